@@ -1,0 +1,142 @@
+package evidence
+
+import (
+	"strconv"
+
+	"midcase/edtf"
+	"midcase/money"
+)
+
+// DocumentKinds lists what a document can be.
+func DocumentKinds() []string {
+	return []string{"papers", "receipt", "archive_extract", "service_record", "letter", "advertisement", "other"}
+}
+
+// Document is paper that came with the watch or was obtained for it.
+type Document struct {
+	What string    `json:"what"`
+	Date edtf.Date `json:"date,omitzero"`
+	// Serial and Reference are what the paper says, for holding against the watch.
+	Serial    string `json:"serial,omitempty"`
+	Reference string `json:"reference,omitempty"`
+	// MadeDate is when the paper says the watch was made (an archive extract).
+	MadeDate edtf.Date `json:"made_date,omitzero"`
+	Text     string    `json:"text,omitempty"`
+	Blob     string    `json:"blob,omitempty"`
+}
+
+// Kind implements Data.
+func (*Document) Kind() Kind { return KindDocument }
+
+// Check implements Data.
+func (d *Document) Check() (p Problems) {
+	oneOf(&p, "what", d.What, DocumentKinds())
+	return p
+}
+
+func (d *Document) date() edtf.Date { return d.Date }
+
+// Claim is what somebody says about the watch. It is kept and never counted as
+// fact.
+type Claim struct {
+	About string      `json:"about"` // "price", "year", "polished", "one owner"
+	Text  string      `json:"text"`
+	From  string      `json:"from,omitempty"`
+	Price money.Money `json:"price,omitzero"`
+}
+
+// Kind implements Data.
+func (*Claim) Kind() Kind { return KindClaim }
+
+// Check implements Data.
+func (c *Claim) Check() (p Problems) {
+	p.need("about", c.About, "what the claim is about, such as price")
+	p.need("text", c.Text, "the claim in the words of whoever made it")
+	if !c.Price.IsZero() && c.Price.Sign() <= 0 {
+		p.add("price", c.Price.String(), "an amount above zero")
+	}
+	return p
+}
+
+// Replaced is one part that work put in.
+type Replaced struct {
+	Slot    Slot   `json:"slot"`
+	Variant string `json:"variant,omitempty"`
+	Kept    bool   `json:"kept,omitempty"` // the old part is kept with the watch
+}
+
+// Work is a service or a repair.
+type Work struct {
+	What     string      `json:"what"` // "service", "repair", "polish", "pressure test"
+	By       string      `json:"by,omitempty"`
+	Date     edtf.Date   `json:"date,omitzero"`
+	Replaced []Replaced  `json:"replaced,omitempty"`
+	Cost     money.Money `json:"cost,omitzero"`
+	Text     string      `json:"text,omitempty"`
+}
+
+// Kind implements Data.
+func (*Work) Kind() Kind { return KindWork }
+
+// Check implements Data.
+func (w *Work) Check() (p Problems) {
+	p.need("what", w.What, "what was done, such as service")
+	for i, r := range w.Replaced {
+		if !r.Slot.Valid() {
+			p.add("replaced["+strconv.Itoa(i)+"].slot", quote(string(r.Slot)), "one of "+list(Slots()))
+		}
+	}
+	if !w.Cost.IsZero() && w.Cost.Sign() < 0 {
+		p.add("cost", w.Cost.String(), "an amount of zero or more")
+	}
+	return p
+}
+
+func (w *Work) date() edtf.Date { return w.Date }
+
+// Check is a look-up made, such as in a register of lost and stolen watches. It is
+// what was asked and answered on that day, no proof of title.
+type Check struct {
+	Register  string    `json:"register"`
+	Date      edtf.Date `json:"date"`
+	Result    string    `json:"result" jsonschema:"enum=clear,enum=match,enum=unclear"`
+	Reference string    `json:"reference,omitempty"` // the register's own number
+}
+
+// Kind implements Data.
+func (*Check) Kind() Kind { return KindCheck }
+
+// Check implements Data.
+func (c *Check) Check() (p Problems) {
+	p.need("register", c.Register, "the name of the register")
+	if c.Date.IsZero() {
+		p.add("date", "nothing", "the day on which the register was asked")
+	}
+	oneOf(&p, "result", c.Result, []string{"clear", "match", "unclear"})
+	return p
+}
+
+func (c *Check) date() edtf.Date { return c.Date }
+
+// Withdrawal takes back an earlier item. The item stays on the record.
+type Withdrawal struct {
+	Of     ID     `json:"of"`
+	Reason string `json:"reason"`
+}
+
+// Kind implements Data.
+func (*Withdrawal) Kind() Kind { return KindWithdrawal }
+
+// Check implements Data.
+func (w *Withdrawal) Check() (p Problems) {
+	p.need("of", string(w.Of), "the id of the item to withdraw")
+	p.need("reason", w.Reason, "why it is withdrawn")
+	return p
+}
+
+func quote(s string) string {
+	if s == "" {
+		return "nothing"
+	}
+	return strconv.Quote(s)
+}

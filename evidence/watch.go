@@ -1,0 +1,168 @@
+package evidence
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"io"
+	"sort"
+	"time"
+	"unicode/utf8"
+)
+
+// Watch is a watch with everything recorded about it, in the order of recording:
+// the form of a watch file on disk.
+type Watch struct {
+	ID        string `json:"id,omitempty"`
+	Schema    int    `json:"schema,omitempty"`
+	Title     string `json:"title,omitempty"`
+	Maker     string `json:"maker"`
+	Reference string `json:"reference"`
+	Evidence  []Item `json:"evidence"`
+}
+
+// ReadWatch reads a watch file and checks every item as of now. An error names the
+// file, the item, the field, what was found and what would be right.
+func ReadWatch(r io.Reader, name string, now time.Time) (Watch, error) {
+	b, err := io.ReadAll(r)
+	if err != nil {
+		return Watch{}, fmt.Errorf("%s: %w", name, err)
+	}
+	if !utf8.Valid(b) {
+		return Watch{}, fmt.Errorf("%s: not UTF-8 text; save the file as UTF-8", name)
+	}
+	var w Watch
+	dec := json.NewDecoder(bytes.NewReader(b))
+	dec.DisallowUnknownFields()
+	if err := dec.Decode(&w); err != nil {
+		return Watch{}, fmt.Errorf("%s%s: %w", name, position(b, err, dec.InputOffset()), err)
+	}
+	if _, err := dec.Token(); err != io.EOF {
+		return Watch{}, fmt.Errorf("%s: there is text after the end of the watch file", name)
+	}
+	if err := w.Check(now); err != nil {
+		return Watch{}, fmt.Errorf("%s: %w", name, err)
+	}
+	return w, nil
+}
+
+// Check reports everything wrong with the watch and its items.
+func (w Watch) Check(now time.Time) error {
+	var p Problems
+	if w.Schema > SchemaVersion {
+		p.add("schema", fmt.Sprint(w.Schema), fmt.Sprintf("at most %d; use a newer midcase", SchemaVersion))
+	}
+	p.need("maker", w.Maker, "the maker as the reference book names it")
+	p.need("reference", w.Reference, "the reference number")
+	seen := map[ID]int{}
+	for i, it := range w.Evidence {
+		where := fmt.Sprintf("evidence[%d] (%s)", i, it.ID)
+		for _, q := range it.Check(now) {
+			q.Field = where + " " + q.Field
+			p = append(p, q)
+		}
+		if first, dup := seen[it.ID]; dup {
+			p.add(where+" id", quote(string(it.ID)), fmt.Sprintf("an id of its own (evidence[%d] has it)", first))
+		}
+		seen[it.ID] = i
+	}
+	for i, it := range w.Evidence {
+		wd, ok := it.Data.(*Withdrawal)
+		if !ok {
+			continue
+		}
+		if j, ok := seen[wd.Of]; !ok || j >= i {
+			p.add(fmt.Sprintf("evidence[%d] (%s) data.of", i, it.ID), quote(string(wd.Of)), "the id of an earlier item")
+		}
+	}
+	return p.Err()
+}
+
+// position turns a byte offset of a JSON error into ":line:column".
+func position(b []byte, err error, offset int64) string {
+	if s, ok := err.(*json.SyntaxError); ok {
+		offset = s.Offset
+	}
+	if offset < 0 || offset > int64(len(b)) {
+		return ""
+	}
+	head := b[:offset]
+	line := 1 + bytes.Count(head, []byte("\n"))
+	col := len(head) - bytes.LastIndexByte(head, '\n')
+	return fmt.Sprintf(":%d:%d", line, col)
+}
+
+// File is a watch as it stood at a moment: what is in force, the latest first, and
+// what was withdrawn.
+type File struct {
+	ID        string
+	Title     string
+	Maker     string
+	Reference string
+	AsOf      time.Time
+	Items     []Item      // in force, latest first
+	Withdrawn []Withdrawn // latest first
+}
+
+// Withdrawn is an item that no longer counts, with the item that withdrew it.
+type Withdrawn struct {
+	Item       Item
+	Withdrawal Item
+}
+
+// Fold gives the watch as it stood at the end of asOf: items recorded later do not
+// count, nor do withdrawals made later. A withdrawal may itself be withdrawn, which
+// brings the item back. The watch is not changed.
+func Fold(w Watch, asOf time.Time) File {
+	f := File{ID: w.ID, Title: w.Title, Maker: w.Maker, Reference: w.Reference, AsOf: asOf}
+	items := make([]Item, 0, len(w.Evidence))
+	for _, it := range w.Evidence {
+		if !it.At.After(asOf) {
+			items = append(items, it)
+		}
+	}
+	sort.SliceStable(items, func(i, j int) bool { return items[i].At.Before(items[j].At) })
+	// The latest withdrawal decides, so walk from the end: a withdrawal that is
+	// itself withdrawn has no force.
+	gone := map[ID]Item{}
+	for i := len(items) - 1; i >= 0; i-- {
+		it := items[i]
+		wd, ok := it.Data.(*Withdrawal)
+		if !ok {
+			continue
+		}
+		if _, void := gone[it.ID]; !void {
+			gone[wd.Of] = it
+		}
+	}
+	for i := len(items) - 1; i >= 0; i-- {
+		it := items[i]
+		if by, ok := gone[it.ID]; ok {
+			f.Withdrawn = append(f.Withdrawn, Withdrawn{it, by})
+			continue
+		}
+		if it.Kind() != KindWithdrawal {
+			f.Items = append(f.Items, it)
+		}
+	}
+	return f
+}
+
+// Entry is the data of one kind with the item it came from.
+type Entry[T Data] struct {
+	Item Item
+	Data T
+}
+
+// All returns the entries of one kind in force, latest first:
+//
+//	for _, m := range evidence.All[*evidence.Mark](f) { … }
+func All[T Data](f File) []Entry[T] {
+	var out []Entry[T]
+	for _, it := range f.Items {
+		if d, ok := it.Data.(T); ok {
+			out = append(out, Entry[T]{it, d})
+		}
+	}
+	return out
+}

@@ -1,0 +1,90 @@
+package shop
+
+import (
+	"time"
+
+	"midcase/edtf"
+	"midcase/money"
+)
+
+// WatchID names one watch of the shop, such as w_01J9Z….
+type WatchID string
+
+// State is where a watch stands in its life in the shop.
+type State string
+
+// The states of a watch.
+const (
+	Offered    State = "offered"
+	Bought     State = "bought"
+	Consigned  State = "consigned"
+	AtWorkshop State = "at_watchmaker"
+	Listed     State = "listed"
+	Reserved   State = "reserved"
+	OnMemo     State = "memo_out"
+	Sold       State = "sold"
+	Returned   State = "returned"
+)
+
+// States lists the states in the order of a watch's life.
+func States() []State {
+	return []State{Offered, Bought, Consigned, AtWorkshop, Listed, Reserved, OnMemo, Sold, Returned}
+}
+
+// Watch is the shop's record of one watch: what the stock list shows. What is known
+// about the watch itself is in its evidence.
+type Watch struct {
+	ID        WatchID     `json:"id"`
+	Number    int         `json:"number"` // the file number on labels and papers
+	Title     string      `json:"title"`
+	Maker     string      `json:"maker"`
+	Reference string      `json:"reference"`
+	Serial    string      `json:"serial,omitempty"`
+	State     State       `json:"state"`
+	Place     string      `json:"place,omitempty"`
+	Cost      money.Money `json:"cost,omitzero"`
+	Asked     money.Money `json:"asked,omitzero"`  // what a seller asks of the shop
+	Asking    money.Money `json:"asking,omitzero"` // what the shop asks of buyers
+	Acquired  edtf.Date   `json:"acquired,omitzero"`
+	Client    string      `json:"client,omitempty"` // a client id: seller, consignor or holder
+	Note      string      `json:"note,omitempty"`
+	Created   time.Time   `json:"created"`
+	Changed   time.Time   `json:"changed"`
+	Version   int         `json:"version"` // counts changes; a stale version is refused
+}
+
+// Client is a person or firm that the shop deals with.
+type Client struct {
+	ID      string    `json:"id"`
+	Name    string    `json:"name"`
+	Email   string    `json:"email,omitempty"`
+	Phone   string    `json:"phone,omitempty"`
+	Country string    `json:"country,omitempty"`
+	Note    string    `json:"note,omitempty"`
+	Wants   []Want    `json:"wants,omitempty"`
+	Created time.Time `json:"created"`
+	Changed time.Time `json:"changed"`
+	Version int       `json:"version"`
+}
+
+// Want is what a client looks for.
+type Want struct {
+	Maker            string      `json:"maker,omitempty"`
+	Family           string      `json:"family,omitempty"`
+	Reference        string      `json:"reference,omitempty"`
+	Metal            string      `json:"metal,omitempty"`
+	ConditionFloor   float64     `json:"condition_floor,omitempty"`
+	OriginalityFloor float64     `json:"originality_floor,omitempty"`
+	Budget           money.Money `json:"budget,omitzero"`
+	Note             string      `json:"note,omitempty"`
+}
+
+// KeptOpinion is an opinion that was formed and kept, so that it can be seen again
+// and held against a later one.
+type KeptOpinion struct {
+	Watch    WatchID   `json:"watch"`
+	AsOf     string    `json:"as_of"`
+	Formed   time.Time `json:"formed"`
+	Evidence int       `json:"evidence"` // how many items it was formed from
+	JSON     []byte    `json:"-"`
+}

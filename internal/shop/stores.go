@@ -1,0 +1,91 @@
+package shop
+
+import (
+	"context"
+	"errors"
+	"io"
+	"iter"
+
+	"midcase/evidence"
+	"midcase/market"
+)
+
+// The few kinds of error that stores return, wrapped with what was asked. Each maps
+// once to an HTTP status (internal/web) and an exit code (internal/cli).
+var (
+	ErrNotFound = errors.New("not found")
+	ErrConflict = errors.New("changed by somebody else meanwhile")
+	ErrExists   = errors.New("exists already")
+)
+
+// WatchStore keeps the stock list and the evidence log.
+type WatchStore interface {
+	// CreateWatch adds a watch with its first evidence in one transaction. It sets
+	// Number to the next free one and Version to 1 and returns the watch as kept.
+	CreateWatch(ctx context.Context, w Watch, items ...evidence.Item) (Watch, error)
+	// Watch returns one watch, or ErrNotFound.
+	Watch(ctx context.Context, id WatchID) (Watch, error)
+	// FindWatch resolves an id, a file number or a serial number.
+	FindWatch(ctx context.Context, key string) (Watch, error)
+	// Watches lists the watches that pass the filter, by file number.
+	Watches(ctx context.Context, f Filter) ([]Watch, error)
+	// UpdateWatch writes w over the version it was read at, or returns ErrConflict.
+	UpdateWatch(ctx context.Context, w Watch) (Watch, error)
+	// Append adds items to the watch's log, all or none. An id that is there already
+	// is ErrExists.
+	Append(ctx context.Context, id WatchID, items ...evidence.Item) error
+	// Evidence returns the watch's items in the order of recording.
+	Evidence(ctx context.Context, id WatchID) ([]evidence.Item, error)
+}
+
+// Filter narrows a list of watches. Zero fields do not narrow.
+type Filter struct {
+	Text      string // in title, maker, reference, serial, place or note, without regard to case
+	State     State
+	Maker     string
+	Reference string
+	Limit     int
+	Offset    int
+}
+
+// SaleStore keeps the market records.
+type SaleStore interface {
+	// AddSales adds the sales that are not there yet, by id, and says how many.
+	AddSales(ctx context.Context, sales []market.Sale) (added int, err error)
+	// Sales walks all sales in a fixed order.
+	Sales(ctx context.Context) iter.Seq2[market.Sale, error]
+	// SaleCount is the number of sales; it grows with every sale added.
+	SaleCount(ctx context.Context) (int, error)
+	// Sale returns one sale, or ErrNotFound.
+	Sale(ctx context.Context, id string) (market.Sale, error)
+}
+
+// ClientStore keeps the clients.
+type ClientStore interface {
+	CreateClient(ctx context.Context, c Client) (Client, error)
+	Client(ctx context.Context, id string) (Client, error)
+	Clients(ctx context.Context) ([]Client, error)
+	UpdateClient(ctx context.Context, c Client) (Client, error)
+}
+
+// OpinionStore keeps opinions that were formed.
+type OpinionStore interface {
+	KeepOpinion(ctx context.Context, o KeptOpinion) error
+	// Opinions returns the kept opinions of a watch, latest first.
+	Opinions(ctx context.Context, id WatchID) ([]KeptOpinion, error)
+}
+
+// SettingStore keeps small settings as text by name.
+type SettingStore interface {
+	Setting(ctx context.Context, name string) (string, error) // ErrNotFound where never set
+	SetSetting(ctx context.Context, name, value string) error
+}
+
+// BlobStore keeps pictures and sound by the SHA-256 of their bytes, in hex.
+type BlobStore interface {
+	// Put stores what r yields, up to limit bytes, and returns its name. Storing the
+	// same bytes again changes nothing.
+	Put(ctx context.Context, r io.Reader, limit int64) (sha string, size int64, err error)
+	// Open returns the bytes, or ErrNotFound.
+	Open(ctx context.Context, sha string) (io.ReadSeekCloser, error)
+}

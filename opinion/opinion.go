@@ -1,0 +1,358 @@
+package opinion
+
+import (
+	"midcase/edtf"
+	"midcase/estimate"
+	"midcase/evidence"
+	"midcase/money"
+)
+
+// SchemaVersion is the version of the Opinion's JSON form.
+const SchemaVersion = 1
+
+// Opinion is what the evidence of one watch comes to on a date. Its JSON form is
+// stable and documented in docs/schema/opinion.schema.json.
+type Opinion struct {
+	Schema    int       `json:"schema"`
+	Watch     Watch     `json:"watch"`
+	AsOf      string    `json:"as_of"` // ISO 8601 day
+	Summary   Summary   `json:"summary"`
+	Dating    Dating    `json:"dating"`
+	Parts     []Part    `json:"parts"`
+	Rules     []Rule    `json:"rules"`
+	Condition Condition `json:"condition"`
+	Measured  []Measure `json:"measured"`
+	Metal     Metal     `json:"metal"`
+	Running   Running   `json:"running"`
+	Value     Value     `json:"value"`
+	Deal      Deal      `json:"deal"`
+	Unknown   []string  `json:"unknown"`  // what has not been examined or cannot be told
+	Cautions  []string  `json:"cautions"` // safety, law, limits
+}
+
+// Watch identifies the watch that the opinion is about.
+type Watch struct {
+	ID        string  `json:"id,omitempty"`
+	Title     string  `json:"title"`
+	Maker     string  `json:"maker"`
+	Reference string  `json:"reference"`
+	Family    string  `json:"family,omitempty"`
+	Name      string  `json:"name,omitempty"`
+	Metal     string  `json:"metal,omitempty"`
+	Serial    string  `json:"serial,omitempty"`
+	Calibre   string  `json:"calibre,omitempty"`
+	InBook    bool    `json:"in_book"`
+	Set       string  `json:"set"` // watch, papers or full
+	Basis     []Basis `json:"basis,omitempty"`
+}
+
+// Basis points to what a figure stands on.
+type Basis = estimate.Basis
+
+// Summary is the one sentence that a page opens with, and its parts, each of which
+// leads to the section that it sums up.
+type Summary struct {
+	Sentence string   `json:"sentence"`
+	Clauses  []Clause `json:"clauses"`
+}
+
+// Clause is a part of the summary: Section is the id of the section it leads to
+// (dating, parts, condition, value, deal).
+type Clause struct {
+	Section string `json:"section"`
+	Text    string `json:"text"`
+}
+
+// Dating is when the watch was made.
+type Dating struct {
+	Known       bool          `json:"known"`
+	Median      edtf.Month    `json:"median,omitzero"`
+	Interval50  [2]edtf.Month `json:"interval_50,omitzero"`
+	Interval90  [2]edtf.Month `json:"interval_90,omitzero"`
+	EDTF        string        `json:"edtf"` // the 90 % interval as an EDTF interval
+	Months      []MonthChance `json:"months"`
+	Items       []DatingItem  `json:"items"`
+	PriorMonths []MonthChance `json:"prior_months,omitempty"` // by the reference's production span alone
+	CannotTell  string        `json:"cannot_tell,omitempty"`
+}
+
+// MonthChance is the probability of one month.
+type MonthChance struct {
+	Month edtf.Month `json:"month"`
+	P     float64    `json:"p"`
+}
+
+// DatingItem is what one piece of evidence says about the date.
+type DatingItem struct {
+	Evidence evidence.ID `json:"evidence"`
+	Kind     string      `json:"kind"`
+	Says     string      `json:"says"` // "serial 1234567: about May 1968"
+	// SurpriseP is the predictive probability of something at least as unexpected as
+	// this item, given all the others; small values disagree.
+	SurpriseP float64 `json:"surprise_p"`
+	Disagrees bool    `json:"disagrees"`
+	// Alone is the curve that this item by itself would give with the prior.
+	Alone []MonthChance `json:"alone,omitempty"`
+	// Without is the 90 % interval if this item were left out.
+	Without [2]edtf.Month `json:"without_interval_90,omitzero"`
+	Basis   []Basis       `json:"basis,omitempty"`
+}
+
+// Verdicts on a part, always in these words.
+const (
+	Fits          = "fits"
+	ProbablyLater = "probably later"
+	DoesNotFit    = "does not fit"
+	CannotTell    = "cannot tell"
+	Missing       = "missing"
+)
+
+// Part is one slot with the verdict on what sits in it.
+type Part struct {
+	Slot        evidence.Slot `json:"slot"`
+	Variant     string        `json:"variant,omitempty"`
+	VariantName string        `json:"variant_name,omitempty"`
+	// POriginal is the chance that the part left the factory with this watch; nil
+	// where it cannot be told.
+	POriginal *float64      `json:"p_original"`
+	Words     string        `json:"words"` // estimate.Words of POriginal
+	Verdict   string        `json:"verdict"`
+	Service   bool          `json:"service,omitempty"` // a later replacement made by the maker
+	Expected  []Expectation `json:"expected,omitempty"`
+	Reasons   []string      `json:"reasons"`
+	Evidence  []evidence.ID `json:"evidence"`
+	Basis     []Basis       `json:"basis,omitempty"`
+}
+
+// Expectation is a variant that the book expects in the slot at this date.
+type Expectation struct {
+	Variant string  `json:"variant"`
+	Name    string  `json:"name"`
+	P       float64 `json:"p"`
+}
+
+// Rule is one hard rule of the book, held or broken.
+type Rule struct {
+	Rule     string        `json:"rule"`
+	Slot     evidence.Slot `json:"slot,omitempty"`
+	Broken   bool          `json:"broken"`
+	Reason   string        `json:"reason"`
+	Evidence []evidence.ID `json:"evidence"`
+	Basis    []Basis       `json:"basis,omitempty"`
+}
+
+// Condition is how good the watch is, on grades 1–10.
+type Condition struct {
+	Overall  *float64    `json:"overall"`
+	Interval [2]float64  `json:"interval_90"`
+	Words    string      `json:"words"`
+	Held     string      `json:"held_down_by,omitempty"` // the slot that holds the grade down
+	Slots    []SlotGrade `json:"slots"`
+	Rank     *Rank       `json:"rank,omitempty"`
+}
+
+// SlotGrade is the grade of one slot.
+type SlotGrade struct {
+	Slot     evidence.Slot `json:"slot"`
+	Grade    *float64      `json:"grade"`
+	Interval [2]float64    `json:"interval_90"`
+	Words    string        `json:"words"`
+	Reasons  []string      `json:"reasons"`
+	Evidence []evidence.ID `json:"evidence"`
+	Basis    []Basis       `json:"basis,omitempty"`
+}
+
+// Rank is where the watch stands among examples of its reference.
+type Rank struct {
+	Better   int        `json:"better_than"`
+	Of       int        `json:"of"`
+	P        float64    `json:"p"`
+	Interval [2]float64 `json:"place_interval_90"`
+}
+
+// Measure is one measured size beside the book's nominal.
+type Measure struct {
+	What       string        `json:"what"`
+	Name       string        `json:"name"`
+	MM         float64       `json:"mm"`
+	Interval   [2]float64    `json:"interval_90"`
+	NominalMM  *float64      `json:"nominal_mm"`
+	Difference *float64      `json:"difference_mm"`
+	SpokenMM   *float64      `json:"spoken_mm,omitempty"`
+	PRemoved   *float64      `json:"p_material_removed,omitempty"`
+	Says       string        `json:"says"`
+	Evidence   []evidence.ID `json:"evidence"`
+	Basis      []Basis       `json:"basis,omitempty"`
+}
+
+// Metal is what the precious metal comes to. The melt floor is no price for the
+// watch.
+type Metal struct {
+	Name      string       `json:"name,omitempty"`
+	FineG     *float64     `json:"fine_g"`
+	Interval  [2]float64   `json:"fine_g_interval_90"`
+	Fineness  int          `json:"fineness"`
+	MeltFloor *money.Money `json:"melt_floor"`
+	Spot      *Spot        `json:"spot,omitempty"`
+	Parts     []MetalPart  `json:"parts,omitempty"`
+	Density   *Density     `json:"density,omitempty"`
+	Marks     []MetalMark  `json:"marks,omitempty"`
+	Says      string       `json:"says"`
+	Basis     []Basis      `json:"basis,omitempty"`
+}
+
+// Spot is a metal price given as input.
+type Spot struct {
+	PerTroyOunce money.Money `json:"per_troy_ounce"`
+	Date         string      `json:"date"`
+	Payout       float64     `json:"payout,omitempty"`
+}
+
+// MetalPart is the precious metal of one part.
+type MetalPart struct {
+	Part     string  `json:"part"`
+	G        float64 `json:"g"`
+	Fineness int     `json:"fineness"`
+	FineG    float64 `json:"fine_g"`
+	From     string  `json:"from"` // "weighed" or "nominal weight of the book"
+	Basis    []Basis `json:"basis,omitempty"`
+}
+
+// Density is a density test with the alloys that it agrees with.
+type Density struct {
+	Part        string     `json:"part"`
+	GPerCM3     float64    `json:"g_per_cm3"`
+	Interval    [2]float64 `json:"interval_90"`
+	Agrees      []string   `json:"agrees_with"`
+	Contradicts bool       `json:"contradicts_mark"`
+	Says        string     `json:"says"`
+	Basis       []Basis    `json:"basis,omitempty"`
+}
+
+// MetalMark is a hallmark read on a part.
+type MetalMark struct {
+	Slot  evidence.Slot `json:"slot,omitempty"`
+	Text  string        `json:"text"`
+	Says  string        `json:"says"`
+	Basis []Basis       `json:"basis,omitempty"`
+}
+
+// Running is how the watch runs over the positions read.
+type Running struct {
+	Known                   bool           `json:"known"`
+	Mean                    *float64       `json:"mean_rate_s_per_day"`
+	Delta                   *float64       `json:"greatest_difference_s_per_day"`
+	VerticalMinusHorizontal *float64       `json:"vertical_minus_horizontal_s_per_day"`
+	Amplitude               *float64       `json:"amplitude_deg"`
+	BeatError               *float64       `json:"beat_error_ms"`
+	Isochronism             *float64       `json:"isochronism_s_per_day"`
+	LiftAngleDeg            float64        `json:"lift_angle_deg,omitempty"`
+	LiftAngleFrom           string         `json:"lift_angle_from,omitempty"`
+	Positions               []PositionRate `json:"positions"`
+	Compared                []Limit        `json:"compared,omitempty"` // beside ISO 3159, as information
+	Says                    []string       `json:"says"`
+	ServiceExpected         *bool          `json:"service_expected"`
+	Basis                   []Basis        `json:"basis,omitempty"`
+}
+
+// PositionRate is one reading.
+type PositionRate struct {
+	Position       string      `json:"position"`
+	SecPerDay      float64     `json:"s_per_day"`
+	AmplitudeDeg   float64     `json:"amplitude_deg,omitempty"`
+	BeatErrorMS    float64     `json:"beat_error_ms,omitempty"`
+	HoursSinceWind float64     `json:"hours_since_wind"`
+	Evidence       evidence.ID `json:"evidence"`
+}
+
+// Limit is a figure beside a published limit.
+type Limit struct {
+	Criterion string     `json:"criterion"`
+	Value     float64    `json:"value"`
+	Limits    [2]float64 `json:"limits"`
+	Within    bool       `json:"within"`
+}
+
+// Value is what the watch is worth on a stated basis.
+type Value struct {
+	Known            bool                  `json:"known"`
+	Kind             string                `json:"basis"` // retail, trade, private, auction-hammer, auction-all-in, insurance
+	Definition       string                `json:"definition"`
+	Currency         money.Currency        `json:"currency"`
+	AsOf             string                `json:"as_of"`
+	Median           *float64              `json:"median"`
+	Mean             *float64              `json:"mean"`
+	Interval         map[string][2]float64 `json:"interval"` // "50", "80", "90"
+	Comparables      []Comparable          `json:"comparables"`
+	Reconciled       *Reconciled           `json:"reconciled,omitempty"`
+	Contributions    []Contribution        `json:"contributions,omitempty"`
+	SalesUsed        int                   `json:"sales_used"`
+	SalesOfReference int                   `json:"sales_of_reference"`
+	Says             []string              `json:"says"`
+	CannotTell       string                `json:"cannot_tell,omitempty"`
+	Basis            []Basis               `json:"value_basis,omitempty"`
+}
+
+// Comparable is a past sale adjusted towards this watch.
+type Comparable struct {
+	Sale         string         `json:"sale"`
+	Date         string         `json:"date"`
+	Title        string         `json:"title"`
+	Price        float64        `json:"price"` // as recorded, in Currency
+	Currency     money.Currency `json:"currency"`
+	SaleBasis    string         `json:"sale_basis"`
+	Venue        string         `json:"venue"`
+	Adjustments  []Adjustment   `json:"adjustments"`
+	Adjusted     float64        `json:"adjusted"`
+	Weight       float64        `json:"weight"`
+	GrossPercent float64        `json:"gross_percent"`
+}
+
+// Adjustment is one line of the grid: how much the comparable is moved towards the
+// subject for one feature. The lines multiply to adjusted / price.
+type Adjustment struct {
+	Feature    string  `json:"feature"`
+	Subject    string  `json:"subject"`
+	Comparable string  `json:"comparable"`
+	Percent    float64 `json:"percent"`
+	Amount     float64 `json:"amount"` // in currency, in the order given; they sum to adjusted − price
+}
+
+// Reconciled is the range that the comparables come to, beside the model's.
+type Reconciled struct {
+	Median float64    `json:"median"`
+	Range  [2]float64 `json:"range"`
+}
+
+// Contribution is what one feature adds to the value.
+type Contribution struct {
+	Feature  string     `json:"feature"`
+	Level    string     `json:"level"`
+	Percent  float64    `json:"percent"`
+	Interval [2]float64 `json:"interval_90"`
+}
+
+// Deal is what to pay.
+type Deal struct {
+	Known          bool             `json:"known"`
+	HighestPrice   *money.Money     `json:"highest_price"`
+	AskedPrice     *money.Money     `json:"asked_price,omitempty"`
+	ChanceOfLoss   *float64         `json:"chance_of_loss"`  // at the asked price, else at the highest price
+	ExpectedProfit *money.Money     `json:"expected_profit"` // at the same price
+	ProfitInterval [2]float64       `json:"profit_interval_90"`
+	MonthsToSell   *estimate.Figure `json:"months_to_sell,omitempty"`
+	WantedMargin   float64          `json:"wanted_margin"`
+	Confidence     float64          `json:"confidence"`
+	Costs          []Cost           `json:"costs,omitempty"`
+	Floor          *money.Money     `json:"melt_floor,omitempty"`
+	Says           []string         `json:"says"`
+	CannotTell     string           `json:"cannot_tell,omitempty"`
+	Basis          []Basis          `json:"basis,omitempty"`
+}
+
+// Cost is one cost that the deal counts with, as a range.
+type Cost struct {
+	Name     string     `json:"name"`
+	Mean     float64    `json:"mean"`
+	Interval [2]float64 `json:"interval_90"`
+}

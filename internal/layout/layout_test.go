@@ -1,0 +1,139 @@
+package layout
+
+import (
+	"encoding/json"
+	"errors"
+	"io"
+	"os/exec"
+	"slices"
+	"strings"
+	"testing"
+)
+
+// layers runs from the top to the bottom; a package may import only packages of
+// layers below its own.
+var layers = [][]string{
+	{"midcase/cmd/midcase"},
+	{"midcase/internal/cli"},
+	{"midcase/internal/web"},
+	{"midcase/internal/demo"},
+	{"midcase/internal/document"},
+	{"midcase/internal/store", "midcase/internal/blobs", "midcase/internal/storetest"},
+	{"midcase/internal/shop"},
+	{"midcase/opinion"},
+	{"midcase/refbook"},
+	{"midcase/evidence"},
+	{"midcase/origin", "midcase/condition", "midcase/market", "midcase/deal", "midcase/timing", "midcase/metal", "midcase/photo"},
+	{"midcase/estimate"},
+	{"midcase/edtf", "midcase/money"},
+}
+
+// pure lists the computing packages and what they may import beside the standard
+// library and the leaves.
+var pure = []string{"origin", "condition", "market", "deal", "timing", "metal", "photo"}
+
+var pureMayImport = []string{"midcase/estimate", "midcase/edtf", "midcase/money", "gonum.org/v1/gonum/"}
+
+// impure are standard packages with which a computing package could reach a clock,
+// a file or the network.
+var impure = []string{"os", "net", "net/http", "database/sql", "os/exec", "log", "math/rand"}
+
+type listed struct {
+	ImportPath string
+	Imports    []string
+	Standard   bool
+}
+
+func TestImportsRunDown(t *testing.T) {
+	packages := list(t)
+	for _, layer := range layers {
+		for _, p := range layer {
+			if _, ok := packages[p]; !ok {
+				t.Errorf("package %s of the table is gone; change the table with a decision record", p)
+			}
+		}
+	}
+	for _, p := range packages {
+		from := layerOf(p.ImportPath)
+		if from < 0 {
+			continue
+		}
+		for _, q := range p.Imports {
+			to := layerOf(q)
+			if to < 0 || same(p.ImportPath, q) {
+				continue
+			}
+			if to <= from {
+				t.Errorf("%s imports %s, which stands beside or above it", p.ImportPath, q)
+			}
+		}
+	}
+}
+
+func TestComputingPackagesArePure(t *testing.T) {
+	packages := list(t)
+	for _, name := range pure {
+		p, ok := packages["midcase/"+name]
+		if !ok {
+			t.Errorf("package midcase/%s is gone", name)
+			continue
+		}
+		for _, q := range p.Imports {
+			if slices.Contains(impure, q) {
+				t.Errorf("%s imports %s: a computing package takes values and returns values", p.ImportPath, q)
+			}
+			if !strings.Contains(strings.SplitN(q, "/", 2)[0], ".") && !strings.HasPrefix(q, "midcase/") {
+				continue // standard library
+			}
+			if !slices.ContainsFunc(pureMayImport, func(ok string) bool { return q == ok || strings.HasSuffix(ok, "/") && strings.HasPrefix(q, ok) }) {
+				t.Errorf("%s imports %s: a computing package imports the standard library, gonum and the leaves only", p.ImportPath, q)
+			}
+		}
+	}
+}
+
+// layerOf is the layer of a package or of the nearest listed package above it; −1
+// for packages outside the table.
+func layerOf(path string) int {
+	best, length := -1, 0
+	for i, layer := range layers {
+		for _, p := range layer {
+			if (path == p || strings.HasPrefix(path, p+"/")) && len(p) > length {
+				best, length = i, len(p)
+			}
+		}
+	}
+	return best
+}
+
+// same reports whether two packages belong to one entry of the table.
+func same(a, b string) bool {
+	for _, layer := range layers {
+		for _, p := range layer {
+			if (a == p || strings.HasPrefix(a, p+"/")) && (b == p || strings.HasPrefix(b, p+"/")) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+func list(t *testing.T) map[string]listed {
+	t.Helper()
+	out, err := exec.Command("go", "list", "-deps", "-json=ImportPath,Imports,Standard", "midcase/...").Output()
+	if err != nil {
+		t.Fatalf("go list: %v", err)
+	}
+	found := map[string]listed{}
+	for dec := json.NewDecoder(strings.NewReader(string(out))); ; {
+		var p listed
+		if err := dec.Decode(&p); errors.Is(err, io.EOF) {
+			return found
+		} else if err != nil {
+			t.Fatal(err)
+		}
+		if strings.HasPrefix(p.ImportPath, "midcase/") {
+			found[p.ImportPath] = p
+		}
+	}
+}

@@ -1,0 +1,92 @@
+package shop
+
+import (
+	"context"
+	"fmt"
+	"strings"
+
+	"midcase/edtf"
+	"midcase/evidence"
+	"midcase/money"
+)
+
+// Intake is what is known when a watch comes in.
+type Intake struct {
+	Maker     string
+	Reference string
+	Serial    string
+	State     State // Offered where empty
+	Place     string
+	Cost      money.Money
+	Asked     money.Money
+	Asking    money.Money
+	Acquired  edtf.Date
+	Client    string
+	Note      string
+	Evidence  []evidence.Item // already made items, such as from a watch file
+}
+
+// TakeIn opens a watch file. A serial number given becomes its first mark; an asked
+// price becomes a claim.
+func (s *Shop) TakeIn(ctx context.Context, in Intake, by string) (Watch, error) {
+	var p evidence.Problems
+	if strings.TrimSpace(in.Maker) == "" {
+		p = append(p, evidence.Problem{Field: "maker", Found: "nothing", Want: "the maker"})
+	}
+	if strings.TrimSpace(in.Reference) == "" {
+		p = append(p, evidence.Problem{Field: "reference", Found: "nothing", Want: "the reference number, or unknown"})
+	}
+	if len(p) > 0 {
+		return Watch{}, &Invalid{"take in a watch", p}
+	}
+	if in.State == "" {
+		in.State = Offered
+	}
+	now := s.opt.Now()
+	w := Watch{
+		ID: WatchID(s.opt.NewID("w")), Maker: strings.TrimSpace(in.Maker), Reference: strings.TrimSpace(in.Reference), Serial: strings.TrimSpace(in.Serial),
+		State: in.State, Place: in.Place, Cost: in.Cost, Asked: in.Asked, Asking: in.Asking, Acquired: in.Acquired, Client: in.Client, Note: in.Note,
+		Created: now, Changed: now,
+	}
+	if m, r, ok := s.Book().Reference(w.Maker, w.Reference); ok {
+		w.Maker, w.Reference = m.Name, r.ID
+		w.Title = strings.TrimSpace(m.Name + " " + r.ID + " " + r.Name)
+	} else {
+		w.Title = w.Maker + " " + w.Reference
+	}
+	items := append([]evidence.Item(nil), in.Evidence...)
+	var first []evidence.Data
+	if w.Serial != "" && len(in.Evidence) == 0 {
+		first = append(first, &evidence.Mark{What: evidence.MarkSerial, Text: w.Serial})
+	}
+	if !w.Asked.IsZero() && len(in.Evidence) == 0 {
+		first = append(first, &evidence.Claim{About: "price", Text: "asks " + w.Asked.String(), Price: w.Asked})
+	}
+	made, err := s.items("take in a watch", by, first)
+	if err != nil {
+		return Watch{}, err
+	}
+	items = append(items, made...)
+	kept, err := s.stores.Watches.CreateWatch(ctx, w, items...)
+	if err != nil {
+		return Watch{}, fmt.Errorf("take in %s: %w", w.Title, err)
+	}
+	return kept, nil
+}
+
+// items makes evidence items of data, checked as of now.
+func (s *Shop) items(what, by string, data []evidence.Data) ([]evidence.Item, error) {
+	now := s.opt.Now()
+	out := make([]evidence.Item, 0, len(data))
+	for _, d := range data {
+		it := evidence.Item{ID: evidence.ID(s.opt.NewID("ev")), At: now, By: strings.TrimSpace(by), Data: d}
+		if p := it.Check(now); len(p) > 0 {
+			for i := range p {
+				p[i].Field = strings.TrimPrefix(p[i].Field, "data.")
+			}
+			return nil, &Invalid{what, p}
+		}
+		out = append(out, it)
+	}
+	return out, nil
+}

@@ -1,0 +1,172 @@
+package shop
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"time"
+
+	"midcase/condition"
+	"midcase/edtf"
+	"midcase/evidence"
+	"midcase/internal/picture"
+)
+
+// Record adds evidence to a watch, all or none, and returns the items as kept.
+func (s *Shop) Record(ctx context.Context, id WatchID, by string, data ...evidence.Data) ([]evidence.Item, error) {
+	w, err := s.stores.Watches.Watch(ctx, id)
+	if err != nil {
+		return nil, fmt.Errorf("record evidence: %w", err)
+	}
+	what := "add evidence"
+	if len(data) == 1 {
+		what = "add " + string(data[0].Kind())
+	}
+	if err := s.checkAgainstLists(what, data); err != nil {
+		return nil, err
+	}
+	items, err := s.items(what, by, data)
+	if err != nil {
+		return nil, err
+	}
+	if err := s.checkWithdrawals(ctx, id, what, data); err != nil {
+		return nil, err
+	}
+	if err := s.stores.Watches.Append(ctx, id, items...); err != nil {
+		return nil, fmt.Errorf("%s to %s: %w", what, w.Title, err)
+	}
+	return items, nil
+}
+
+// checkAgainstLists holds terms against the controlled list, which package evidence
+// does not know.
+func (s *Shop) checkAgainstLists(what string, data []evidence.Data) error {
+	for _, d := range data {
+		f, ok := d.(*evidence.Finding)
+		if !ok || f.Term == "" {
+			continue
+		}
+		if _, ok := condition.Lookup(f.Term); !ok {
+			return invalid(what, "term", fmt.Sprintf("%q", f.Term), "a term of the list, such as scratches")
+		}
+	}
+	return nil
+}
+
+func (s *Shop) checkWithdrawals(ctx context.Context, id WatchID, what string, data []evidence.Data) error {
+	for _, d := range data {
+		wd, ok := d.(*evidence.Withdrawal)
+		if !ok {
+			continue
+		}
+		items, err := s.stores.Watches.Evidence(ctx, id)
+		if err != nil {
+			return fmt.Errorf("%s: %w", what, err)
+		}
+		found := false
+		for _, it := range items {
+			found = found || it.ID == wd.Of
+		}
+		if !found {
+			return invalid(what, "of", fmt.Sprintf("%q", wd.Of), "the id of an item of this watch")
+		}
+	}
+	return nil
+}
+
+// Withdraw takes an item back with a reason. The item stays on the record.
+func (s *Shop) Withdraw(ctx context.Context, id WatchID, of evidence.ID, reason, by string) (evidence.Item, error) {
+	items, err := s.Record(ctx, id, by, &evidence.Withdrawal{Of: of, Reason: reason})
+	if err != nil {
+		return evidence.Item{}, err
+	}
+	return items[0], nil
+}
+
+// AddPhoto checks a picture, keeps it and records it. Nothing is kept of a picture
+// that cannot be read.
+func (s *Shop) AddPhoto(ctx context.Context, id WatchID, view, caption string, r io.Reader, by string) (evidence.Item, error) {
+	const what = "add photo"
+	b, err := io.ReadAll(io.LimitReader(r, picture.MaxBytes+1))
+	if err != nil {
+		return evidence.Item{}, fmt.Errorf("%s: %w", what, err)
+	}
+	if len(b) == 0 {
+		return evidence.Item{}, invalid(what, "picture", "an empty file", "a JPEG, PNG, WebP, AVIF or HEIC picture")
+	}
+	_, info, err := picture.Decode(b)
+	if err != nil {
+		return evidence.Item{}, invalid(what, "picture", err.Error(), "a whole JPEG, PNG, WebP, AVIF or HEIC picture of at most 60 megapixels")
+	}
+	sha, _, err := s.stores.Blobs.Put(ctx, bytes.NewReader(b), picture.MaxBytes)
+	if err != nil {
+		return evidence.Item{}, fmt.Errorf("%s: %w", what, err)
+	}
+	photo := &evidence.Photo{Blob: sha, View: view, Caption: caption, WidthPx: info.WidthPx, HeightPx: info.HeightPx, MediaType: info.MediaType}
+	if d, err := edtf.Parse(info.Taken); err == nil {
+		if first, _ := d.First(); !first.After(s.opt.Now().Add(24 * time.Hour)) {
+			photo.Taken = d
+		}
+	}
+	items, err := s.Record(ctx, id, by, photo)
+	if err != nil {
+		return evidence.Item{}, err
+	}
+	return items[0], nil
+}
+
+// Picture returns the bytes of a kept picture or recording.
+func (s *Shop) Picture(ctx context.Context, sha string) ([]byte, error) {
+	f, err := s.stores.Blobs.Open(ctx, sha)
+	if err != nil {
+		return nil, fmt.Errorf("picture %s: %w", sha, err)
+	}
+	b, err := io.ReadAll(f)
+	if cerr := f.Close(); err == nil {
+		err = cerr
+	}
+	if err != nil {
+		return nil, fmt.Errorf("picture %s: %w", sha, err)
+	}
+	return b, nil
+}
+
+// Find resolves an id, a file number or a serial number to a watch.
+func (s *Shop) Find(ctx context.Context, key string) (Watch, error) {
+	w, err := s.stores.Watches.FindWatch(ctx, key)
+	if errors.Is(err, ErrNotFound) {
+		return Watch{}, fmt.Errorf("no watch %q (an id, a file number such as 12, or a serial number): %w", key, err)
+	}
+	return w, err
+}
+
+// Watch returns the record of one watch.
+func (s *Shop) Watch(ctx context.Context, id WatchID) (Watch, error) {
+	return s.stores.Watches.Watch(ctx, id)
+}
+
+// Watches lists the stock.
+func (s *Shop) Watches(ctx context.Context, f Filter) ([]Watch, error) {
+	return s.stores.Watches.Watches(ctx, f)
+}
+
+// Change writes a changed record of a watch over the version that was read.
+func (s *Shop) Change(ctx context.Context, w Watch) (Watch, error) {
+	w.Changed = s.opt.Now()
+	return s.stores.Watches.UpdateWatch(ctx, w)
+}
+
+// Log is a watch with all its items in the order of recording.
+func (s *Shop) Log(ctx context.Context, id WatchID) (evidence.Watch, error) {
+	w, err := s.stores.Watches.Watch(ctx, id)
+	if err != nil {
+		return evidence.Watch{}, err
+	}
+	items, err := s.stores.Watches.Evidence(ctx, id)
+	if err != nil {
+		return evidence.Watch{}, err
+	}
+	return evidence.Watch{ID: string(w.ID), Schema: evidence.SchemaVersion, Title: w.Title, Maker: w.Maker, Reference: w.Reference, Evidence: items}, nil
+}

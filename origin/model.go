@@ -1,0 +1,136 @@
+package origin
+
+// The kinds of Item.
+const (
+	KindSerial = "serial"
+	KindStamp  = "stamp"
+	KindPapers = "papers"
+	KindStated = "stated"
+	KindSlot   = "slot"
+)
+
+// group is one factor of the model. Given the month, groups are independent. A
+// slot and the stamps on its part are one group.
+type group struct {
+	log   []float64 // log likelihood over months
+	items []item
+	parts *parts // nil where the group is no slot
+	// original is the chance in each month that the part is original; nil where the
+	// group is no slot.
+	original []float64
+}
+
+// item is one piece of evidence within its group.
+type item struct {
+	id, kind string
+	alone    []float64 // log likelihood of this item alone
+	without  []float64 // log likelihood of its group without it; nil means 0
+	// surprise takes the log weights of the months by all other groups, and the
+	// probabilities of the months by all other items.
+	surprise func(rest, months []float64) float64
+}
+
+// model is a subject worked out on its grid.
+type model struct {
+	g      grid
+	prior  []float64 // logs
+	groups []group
+	slots  []int // index in groups of each slot of the subject
+}
+
+func newModel(s Subject) *model {
+	m := &model{g: newGrid(s.Span)}
+	m.prior = m.g.logPrior(s.Span)
+	for _, x := range s.Serials {
+		n := newNumbered(x, m.g)
+		m.single(x.ID, KindSerial, n.log(), n.surprise)
+	}
+	listed := make(map[string]int)
+	for i, x := range s.Slots {
+		listed[x.Name] = i
+	}
+	onSlot := make([][]Stamp, len(s.Slots))
+	for _, x := range s.Stamps {
+		if i, ok := listed[x.Slot]; ok {
+			onSlot[i] = append(onSlot[i], x)
+			continue
+		}
+		d := x.dated(m.g)
+		m.single(x.ID, KindStamp, d.log(), d.surprise)
+	}
+	for _, x := range s.Papers {
+		d := x.dated(m.g)
+		m.single(x.ID, KindPapers, d.log(), d.surprise)
+	}
+	for _, x := range s.Stated {
+		d := x.dated(m.g)
+		m.single(x.ID, KindStated, d.log(), d.surprise)
+	}
+	for i, x := range s.Slots {
+		m.slots = append(m.slots, len(m.groups))
+		m.groups = append(m.groups, slotGroup(x, onSlot[i], m.g))
+	}
+	return m
+}
+
+// single adds an item that depends on nothing but the month.
+func (m *model) single(id, kind string, log []float64, surprise func([]float64) float64) {
+	m.groups = append(m.groups, group{log: log, items: []item{{id: id, kind: kind, alone: log,
+		surprise: func(_, months []float64) float64 { return surprise(months) }}}})
+}
+
+// slotGroup joins a slot with the stamps on its part.
+func slotGroup(s Slot, stamps []Stamp, g grid) group {
+	on := make([]dated, len(stamps))
+	for j, x := range stamps {
+		on[j] = x.dated(g)
+	}
+	p := newParts(s, on, g)
+	out := group{parts: p}
+	out.log, out.original = p.factor(p.seen, -1)
+	if p.seen >= 0 {
+		it := item{id: s.ID, kind: KindSlot, alone: out.log,
+			surprise: func(_, months []float64) float64 { return p.surprise(p.predict(months)) }}
+		if len(on) > 0 {
+			bare := newParts(s, nil, g)
+			it.alone, _ = bare.factor(bare.seen, -1)
+			it.without, _ = p.factor(-1, -1)
+		}
+		out.items = append(out.items, it)
+	}
+	for j, x := range stamps {
+		only := newParts(s, on[j:j+1], g)
+		it := item{id: x.ID, kind: KindStamp,
+			surprise: func(rest, _ []float64) float64 { return p.stampSurprise(rest, j) }}
+		it.alone, _ = only.factor(-1, -1)
+		it.without, _ = p.factor(p.seen, j)
+		out.items = append(out.items, it)
+	}
+	return out
+}
+
+// leaveOneOut returns, for each group, the log weights of the months by the prior
+// and all other groups, and last the log weights by everything. Running sums from
+// both ends leave a group out without subtracting it.
+func (m *model) leaveOneOut() (rest [][]float64, all []float64) {
+	n := len(m.groups)
+	rest = make([][]float64, n)
+	run := append([]float64(nil), m.prior...)
+	for k, g := range m.groups {
+		rest[k] = append([]float64(nil), run...)
+		addTo(run, g.log)
+	}
+	all = append([]float64(nil), run...)
+	tail := make([]float64, m.g.n)
+	for k := n - 1; k >= 0; k-- {
+		addTo(rest[k], tail)
+		addTo(tail, m.groups[k].log)
+	}
+	return rest, all
+}
+
+func addTo(sum, x []float64) {
+	for i := range sum {
+		sum[i] += x[i]
+	}
+}

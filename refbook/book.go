@@ -11,6 +11,8 @@ const SchemaVersion = 1
 // Book is the whole reference book, one entry a maker, ordered by maker id.
 type Book struct {
 	Makers []Maker
+
+	makers map[string]int // folded id, name or alias → place
 }
 
 // Maker is one file of the book.
@@ -29,6 +31,8 @@ type Maker struct {
 	Bracelets  []Bracelet  `yaml:"bracelets,omitempty"`
 	EndPieces  []EndPiece  `yaml:"end_pieces,omitempty"`
 	References []Reference `yaml:"references,omitempty"`
+
+	index *makerIndex // nil where the maker did not come through Load or New
 }
 
 // Serial is one run of numbers with the months in which they were used.

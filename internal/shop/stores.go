@@ -16,6 +16,9 @@ var (
 	ErrNotFound = errors.New("not found")
 	ErrConflict = errors.New("changed by somebody else meanwhile")
 	ErrExists   = errors.New("exists already")
+
+	ErrAmbiguous = errors.New("more than one match")
+	ErrTooLarge  = errors.New("too large")
 )
 
 // WatchStore keeps the stock list and the evidence log.
@@ -25,14 +28,16 @@ type WatchStore interface {
 	CreateWatch(ctx context.Context, w Watch, items ...evidence.Item) (Watch, error)
 	// Watch returns one watch, or ErrNotFound.
 	Watch(ctx context.Context, id WatchID) (Watch, error)
-	// FindWatch resolves an id, a file number or a serial number.
+	// FindWatch resolves an id, a file number (12 or #12) or a serial number, in this
+	// order. A serial number that several watches carry is ErrAmbiguous.
 	FindWatch(ctx context.Context, key string) (Watch, error)
 	// Watches lists the watches that pass the filter, by file number.
 	Watches(ctx context.Context, f Filter) ([]Watch, error)
-	// UpdateWatch writes w over the version it was read at, or returns ErrConflict.
+	// UpdateWatch writes w over the version it was read at, or returns ErrConflict. The
+	// file number and the time of creation stay as they are.
 	UpdateWatch(ctx context.Context, w Watch) (Watch, error)
-	// Append adds items to the watch's log, all or none. An id that is there already
-	// is ErrExists.
+	// Append adds items to the watch's log, all or none. An id that this watch has
+	// already is ErrExists.
 	Append(ctx context.Context, id WatchID, items ...evidence.Item) error
 	// Evidence returns the watch's items in the order of recording.
 	Evidence(ctx context.Context, id WatchID) ([]evidence.Item, error)
@@ -40,7 +45,9 @@ type WatchStore interface {
 
 // Filter narrows a list of watches. Zero fields do not narrow.
 type Filter struct {
-	Text      string // in title, maker, reference, serial, place or note, without regard to case
+	// Text is words that must all be found in title, maker, reference, serial, place or
+	// note, without regard to case or accents.
+	Text      string
 	State     State
 	Maker     string
 	Reference string
@@ -83,8 +90,8 @@ type SettingStore interface {
 
 // BlobStore keeps pictures and sound by the SHA-256 of their bytes, in hex.
 type BlobStore interface {
-	// Put stores what r yields, up to limit bytes, and returns its name. Storing the
-	// same bytes again changes nothing.
+	// Put stores what r yields, up to limit bytes (more is ErrTooLarge), and returns its
+	// name. Storing the same bytes again changes nothing.
 	Put(ctx context.Context, r io.Reader, limit int64) (sha string, size int64, err error)
 	// Open returns the bytes, or ErrNotFound.
 	Open(ctx context.Context, sha string) (io.ReadSeekCloser, error)

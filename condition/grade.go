@@ -1,0 +1,207 @@
+package condition
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+)
+
+// Input is what is known of one watch's condition.
+type Input struct {
+	Findings []Finding
+	Measures []Measure
+	// Fitted are the slots that were looked at and have a part in them, whether or
+	// not anything was found.
+	Fitted []string
+	// RelevantSlots are the slots that this watch has or should have; those without
+	// finding, measure or part seen are unknown and widen the overall range. Empty
+	// means the slots that Input mentions, with case and dial.
+	RelevantSlots []string
+}
+
+// Finding is one thing seen on a slot.
+type Finding struct {
+	ID       string // of the evidence
+	Slot     string
+	Term     string
+	Severity int     // 0 good point, or looked for and not found; 1–4 as the term says
+	Extent   float64 // share of the part, 0–1; 0 is not stated
+	Note     string
+}
+
+// Measure is one measured figure that bears on condition.
+type Measure struct {
+	ID    string
+	Kind  string // one of MeasureKinds
+	Value float64
+	U     float64 // half width of the 95 % interval; 0 is not stated
+	// FreeLengthMM is the length over which a droop was read; stretch_droop needs it
+	// and grades Value (mm) divided by it.
+	FreeLengthMM float64
+	PullN        float64 // the pull of stretch_length, said in the reason
+}
+
+// Result is the condition of one watch. Grades are from 1 to 10.
+type Result struct {
+	Slots   []SlotGrade // in reading order, the unknown ones too
+	Overall float64
+	Low     float64 // 90 % range of Overall, over what was not examined too
+	High    float64
+	Known   bool    // whether case and dial, without which no overall grade is given, were graded
+	HeldBy  string  // the slot that holds the overall grade down most; empty where none stands out
+	HeldFor float64 // by how much the overall would rise if that slot were at the top
+	Reasons []string
+}
+
+// SlotGrade is the grade of one slot.
+type SlotGrade struct {
+	Slot      string
+	Grade     float64
+	Low, High float64 // 90 % range
+	Known     bool    // false: not examined, cannot tell
+	Reasons   []Reason
+}
+
+// Reason is one thing that moved a grade.
+type Reason struct {
+	Text   string
+	IDs    []string // of evidence
+	Points float64  // taken off (positive) or added (negative), after the diminishing sum
+	Cap    float64  // the grade that it holds the slot to; 0 where none
+}
+
+// ErrInput is wrapped by every error about what went in.
+var ErrInput = errors.New("condition")
+
+// Check tells whether Grade can count the finding: a slot and term of the lists, a
+// term that fits the slot, a severity of 0–4 (0 for a good point), an extent of
+// 0–1.
+func (f Finding) Check() error {
+	at := fmt.Sprintf("finding %q", f.ID)
+	if !slices.Contains(Slots(), f.Slot) {
+		return fmt.Errorf("%w: %s: slot %q: want one of %s", ErrInput, at, f.Slot, strings.Join(Slots(), ", "))
+	}
+	t, ok := find(f.Term)
+	if !ok {
+		return fmt.Errorf("%w: %s: term %q is not in the list; for %s there are %s", ErrInput, at, f.Term, slotName(f.Slot), idsFor(f.Slot))
+	}
+	if !t.Fits(f.Slot) {
+		return fmt.Errorf("%w: %s: term %q is not said of %s; there are %s", ErrInput, at, f.Term, slotName(f.Slot), idsFor(f.Slot))
+	}
+	if f.Severity < 0 || f.Severity > 4 {
+		return fmt.Errorf("%w: %s: severity %d: want 0 to 4", ErrInput, at, f.Severity)
+	}
+	if t.Good && f.Severity != 0 {
+		return fmt.Errorf("%w: %s: severity %d: %q is a good point and has severity 0", ErrInput, at, f.Severity, t.Name)
+	}
+	if !(f.Extent >= 0 && f.Extent <= 1) {
+		return fmt.Errorf("%w: %s: extent %g: want a share from 0 to 1", ErrInput, at, f.Extent)
+	}
+	return nil
+}
+
+func idsFor(slot string) string {
+	var ids []string
+	for _, t := range terms {
+		if t.Fits(slot) {
+			ids = append(ids, t.ID)
+		}
+	}
+	return strings.Join(ids, ", ")
+}
+
+// Check tells whether Grade can count the measure.
+func (m Measure) Check() error {
+	at := fmt.Sprintf("measure %q", m.ID)
+	if _, ok := measureRule(m.Kind); !ok {
+		return fmt.Errorf("%w: %s: kind %q: want one of %s", ErrInput, at, m.Kind, strings.Join(MeasureKinds(), ", "))
+	}
+	for _, v := range []struct {
+		field string
+		x     float64
+	}{{"value", m.Value}, {"u", m.U}, {"free_length_mm", m.FreeLengthMM}, {"pull_n", m.PullN}} {
+		if math.IsNaN(v.x) || math.IsInf(v.x, 0) {
+			return fmt.Errorf("%w: %s: %s is not a number", ErrInput, at, v.field)
+		}
+		if v.x < 0 && v.field != "value" {
+			return fmt.Errorf("%w: %s: %s %g: want 0 or more", ErrInput, at, v.field, v.x)
+		}
+	}
+	if m.Kind == "stretch_droop" && m.FreeLengthMM <= 0 {
+		return fmt.Errorf("%w: %s: free_length_mm %g: want the free length over which the droop was read", ErrInput, at, m.FreeLengthMM)
+	}
+	signed := m.Kind == "rate_mean" || strings.HasSuffix(m.Kind, "_loss_mm") || m.Kind == "stretch_length"
+	if m.Value < 0 && !signed {
+		return fmt.Errorf("%w: %s: value %g: want 0 or more", ErrInput, at, m.Value)
+	}
+	return nil
+}
+
+// Grade reckons the grade of each slot and of the whole. It errs on the first
+// finding or measure that Check refuses, and on a slot that is not in Slots; the
+// caller who wants to go on leaves those out and says so.
+func Grade(in Input) (Result, error) {
+	if err := in.check(); err != nil {
+		return Result{}, err
+	}
+	var out Result
+	for _, slot := range in.slots() {
+		out.Slots = append(out.Slots, gradeSlot(slot, in))
+	}
+	overall(&out)
+	return out, nil
+}
+
+func (in Input) check() error {
+	for _, f := range in.Findings {
+		if err := f.Check(); err != nil {
+			return err
+		}
+	}
+	for _, m := range in.Measures {
+		if err := m.Check(); err != nil {
+			return err
+		}
+	}
+	for _, list := range []struct {
+		name  string
+		slots []string
+	}{{"fitted", in.Fitted}, {"relevant slots", in.RelevantSlots}} {
+		for _, s := range list.slots {
+			if !slices.Contains(Slots(), s) {
+				return fmt.Errorf("%w: %s: slot %q: want one of %s", ErrInput, list.name, s, strings.Join(Slots(), ", "))
+			}
+		}
+	}
+	return nil
+}
+
+// slots lists the slots to grade, in reading order.
+func (in Input) slots() []string {
+	want := map[string]bool{}
+	for _, s := range in.RelevantSlots {
+		want[s] = true
+	}
+	if len(in.RelevantSlots) == 0 {
+		want["case"], want["dial"] = true, true
+	}
+	for _, s := range in.Fitted {
+		want[s] = true
+	}
+	for _, f := range in.Findings {
+		want[f.Slot] = true
+	}
+	for _, m := range in.Measures {
+		rule, _ := measureRule(m.Kind)
+		want[rule.Slot] = true
+	}
+	var out []string
+	for _, s := range Slots() {
+		if want[s] {
+			out = append(out, s)
+		}
+	}
+	return out
+}

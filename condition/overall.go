@@ -1,0 +1,106 @@
+package condition
+
+import (
+	"fmt"
+	"math"
+)
+
+// overall fills in the overall grade: the weighted power mean of the known slots
+//
+//	G = (Σ w g^p / Σ w)^(1/p), p = −2
+//
+// which lies between the lowest and the highest slot and leans to the lowest.
+func overall(out *Result) {
+	graded := map[string]bool{}
+	var unknown []string
+	for _, s := range out.Slots {
+		if s.Known {
+			graded[s.Slot] = true
+		} else {
+			unknown = append(unknown, slotName(s.Slot))
+		}
+	}
+	out.Known = graded["case"] && graded["dial"]
+	if len(graded) == 0 {
+		out.Low, out.High = rubric.NotExamined[0], rubric.NotExamined[1]
+		out.Reasons = append(out.Reasons, "nothing was examined: cannot tell")
+		return
+	}
+	out.Overall = powerMean(out.Slots, nil)
+	out.Low, out.High = overallRange(out.Slots, out.Overall)
+	if !out.Known {
+		out.Reasons = append(out.Reasons, "no overall grade is given before both case and dial are examined")
+	}
+	holdDown(out)
+	for _, name := range unknown {
+		out.Reasons = append(out.Reasons, name+" not examined; the range allows for it")
+	}
+}
+
+// powerMean is the overall grade with some slots moved to another grade; a slot in
+// moved counts even when it was not examined.
+func powerMean(slots []SlotGrade, moved map[string]float64) float64 {
+	var sum, weights float64
+	for _, s := range slots {
+		g, ok := moved[s.Slot]
+		if !ok {
+			if !s.Known {
+				continue
+			}
+			g = s.Grade
+		}
+		w := rubric.Weights[s.Slot]
+		sum += w * math.Pow(g, rubric.Exponent)
+		weights += w
+	}
+	return math.Pow(sum/weights, 1/rubric.Exponent)
+}
+
+// overallRange moves one slot at a time to the ends of its range and adds the
+// effects as independent; what was not examined may be anything from poor to fine.
+func overallRange(slots []SlotGrade, overall float64) (low, high float64) {
+	var down, up float64
+	for _, s := range slots {
+		if d := overall - powerMean(slots, map[string]float64{s.Slot: s.Low}); d > 0 {
+			down = math.Hypot(down, d)
+		}
+		if d := powerMean(slots, map[string]float64{s.Slot: s.High}) - overall; d > 0 {
+			up = math.Hypot(up, d)
+		}
+	}
+	return math.Max(rubric.Lowest, overall-down), math.Min(rubric.Top, overall+up)
+}
+
+// holdDown names the slot whose being at the top would raise the overall most, if
+// that is a noticeable amount and the slot is under the overall grade.
+func holdDown(out *Result) {
+	for _, s := range out.Slots {
+		if !s.Known || s.Grade >= out.Overall {
+			continue
+		}
+		rise := powerMean(out.Slots, map[string]float64{s.Slot: rubric.Top}) - out.Overall
+		if rise >= rubric.HeldByAtLeast && rise > out.HeldFor {
+			out.HeldBy, out.HeldFor = s.Slot, rise
+		}
+	}
+	if out.HeldBy == "" {
+		return
+	}
+	for _, s := range out.Slots {
+		if s.Slot != out.HeldBy {
+			continue
+		}
+		out.Reasons = append(out.Reasons, fmt.Sprintf("held down by the %s at %.1f: %s", slotName(s.Slot), s.Grade, binding(s)))
+	}
+}
+
+// binding is the text of what holds a slot's grade: the finding whose cap it is at,
+// else the largest deduction.
+func binding(s SlotGrade) string {
+	for _, r := range s.Reasons {
+		if r.Cap > 0 && r.Cap <= s.Grade {
+			return r.Text
+		}
+	}
+	return s.Reasons[0].Text
+}

@@ -45,16 +45,24 @@ func numberedAt(s Serial, at, gap float64, inside bool, g grid) numbered {
 		eps: outlier(s.OutlierShare, s.Confidence), g: g}
 }
 
-// log is the log likelihood over the months of the grid.
-func (n numbered) log() []float64 {
+// likelihood writes the likelihood over the months of the grid to out.
+func (n numbered) likelihood(out []float64) {
 	a, _ := math.Lgamma((n.dof + 1) / 2)
 	b, _ := math.Lgamma(n.dof / 2)
-	c := math.Exp(a-b) / (math.Sqrt(n.dof*math.Pi) * n.scale)
-	out := make([]float64, n.g.n)
+	c := (1 - n.eps) * math.Exp(a-b) / (math.Sqrt(n.dof*math.Pi) * n.scale)
+	flat := n.eps / float64(n.g.n)
 	for i := range out {
 		z := (n.g.month(i) - n.at) / n.scale
-		t := c * math.Exp(-(n.dof+1)/2*math.Log1p(z*z/n.dof))
-		out[i] = math.Log((1-n.eps)*t + n.eps/float64(n.g.n))
+		out[i] = c*math.Exp(-(n.dof+1)/2*math.Log1p(z*z/n.dof)) + flat
+	}
+}
+
+// log is the log likelihood over the months of the grid.
+func (n numbered) log() []float64 {
+	out := make([]float64, n.g.n)
+	n.likelihood(out)
+	for i, l := range out {
+		out[i] = math.Log(l)
 	}
 	return out
 }

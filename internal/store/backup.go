@@ -1,0 +1,67 @@
+package store
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"runtime"
+
+	"midcase/internal/shop"
+)
+
+// Backup writes a whole, consistent copy of an SQLite store into a new file while
+// the store is in use. A file that is there already is shop.ErrExists. A PostgreSQL
+// database is copied by its own tools (pg_dump).
+func (s *Store) Backup(ctx context.Context, path string) error {
+	if err := s.backup(ctx, path); err != nil {
+		return fmt.Errorf("back up to %s: %w", path, err)
+	}
+	return nil
+}
+
+func (s *Store) backup(ctx context.Context, path string) error {
+	if s.dialect.name != sqlite.name {
+		return errors.New("the store is a PostgreSQL database; copy it with pg_dump")
+	}
+	if _, err := os.Lstat(path); err == nil {
+		return shop.ErrExists
+	} else if !errors.Is(err, fs.ErrNotExist) {
+		return err
+	}
+	// Under another name until it is whole, in a folder of its own beside it, so that
+	// it is private from the first byte and two copies made at once do not meet.
+	dir, err := os.MkdirTemp(filepath.Dir(path), ".backup-*")
+	if err != nil {
+		return err
+	}
+	defer os.RemoveAll(dir)
+	part := filepath.Join(dir, "copy")
+	if _, err := s.read.ExecContext(ctx, `VACUUM INTO $1`, part); err != nil {
+		return err
+	}
+	if err := syncFile(part); err != nil {
+		return err
+	}
+	// Link, unlike rename, refuses to replace a file made meanwhile.
+	if err := os.Link(part, path); errors.Is(err, fs.ErrExist) {
+		return shop.ErrExists
+	} else if err != nil {
+		return err
+	}
+	if runtime.GOOS == "windows" { // cannot sync a folder, and need not
+		return nil
+	}
+	return syncFile(filepath.Dir(path))
+}
+
+// syncFile puts a file, or the names in a folder, on the disk for good.
+func syncFile(path string) error {
+	f, err := os.Open(path)
+	if err != nil {
+		return err
+	}
+	return errors.Join(f.Sync(), f.Close())
+}

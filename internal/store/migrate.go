@@ -1,0 +1,85 @@
+package store
+
+import (
+	"context"
+	"fmt"
+	"time"
+
+	"github.com/pressly/goose/v3"
+	"github.com/pressly/goose/v3/lock"
+)
+
+// applicationID marks an SQLite file as ours ("MDCS"), so that a path mistyped does
+// not write our tables into another program's database.
+const applicationID = 0x4d444353
+
+// migrate brings the database up to the newest numbered migration.
+func (s *Store) migrate(ctx context.Context) error {
+	if s.dialect.name == sqlite.name {
+		if err := s.claimFile(ctx); err != nil {
+			return err
+		}
+	}
+	options := []goose.ProviderOption{goose.WithDisableGlobalRegistry(true)}
+	if s.dialect.name == postgres.name {
+		locker, err := lock.NewPostgresSessionLocker(lock.WithLockTimeout(1, 60))
+		if err != nil {
+			return err
+		}
+		options = append(options, goose.WithSessionLocker(locker))
+	}
+	provider, err := goose.NewProvider(s.dialect.goose, s.write, s.dialect.migrations, options...)
+	if err != nil {
+		return err
+	}
+	// SQLite has no lock that spans a migration run, so two processes that open a new
+	// file at once may collide; the one that lost finds the work done.
+	for try := 0; ; try++ {
+		err = up(ctx, provider)
+		if err == nil || try == 5 || ctx.Err() != nil || s.dialect.name != sqlite.name {
+			return err
+		}
+		time.Sleep(50 * time.Millisecond << try)
+	}
+}
+
+func up(ctx context.Context, p *goose.Provider) error {
+	have, know, err := p.GetVersions(ctx)
+	if err != nil {
+		return err
+	}
+	if have > know {
+		return fmt.Errorf("its tables are of version %d and this program knows version %d; use a newer midcase", have, know)
+	}
+	if have == know {
+		return nil
+	}
+	_, err = p.Up(ctx)
+	return err
+}
+
+// claimFile marks a new SQLite file as ours and refuses one that is not.
+func (s *Store) claimFile(ctx context.Context) error {
+	tx, err := s.write.BeginTx(ctx, nil)
+	if err != nil {
+		return err
+	}
+	defer tx.Rollback()
+	var tables, id int64
+	if err := tx.QueryRowContext(ctx, `SELECT COUNT(*) FROM sqlite_master`).Scan(&tables); err != nil {
+		return err
+	}
+	if err := tx.QueryRowContext(ctx, `PRAGMA application_id`).Scan(&id); err != nil {
+		return err
+	}
+	switch {
+	case id == applicationID:
+		return nil
+	case tables > 0 || id != 0:
+		return fmt.Errorf("it is the database of another program; name a file of its own for the shop")
+	}
+	if _, err := tx.ExecContext(ctx, fmt.Sprintf(`PRAGMA application_id = %d`, applicationID)); err != nil {
+		return err
+	}
+	return tx.Commit()
+}

@@ -1,0 +1,170 @@
+package store
+
+import (
+	"context"
+	"database/sql"
+	"encoding/json"
+	"fmt"
+	"iter"
+	"strings"
+
+	"midcase/market"
+	"midcase/money"
+)
+
+// saleColumns and saleBatch: how many values a sale has, and how many sales go into
+// one statement (SQLite takes at most 32,766 values).
+const (
+	saleColumns = 5
+	saleBatch   = 250
+)
+
+// AddSales implements shop.SaleStore, all or none. The price is kept as the decimal
+// text that it is.
+func (s *Store) AddSales(ctx context.Context, sales []market.Sale) (added int, err error) {
+	args := make([]any, 0, saleColumns*len(sales))
+	for i, sale := range sales {
+		row, err := saleRow(sale)
+		if err != nil {
+			return 0, fmt.Errorf("add sales: sale %d (%s): %w", i, sale.ID, err)
+		}
+		args = append(args, row...)
+	}
+	err = s.change(ctx, "add sales", func(tx *sql.Tx) error {
+		added, err = insertSales(ctx, tx, args)
+		return err
+	})
+	if err != nil {
+		return 0, err
+	}
+	return added, nil
+}
+
+func saleRow(sale market.Sale) ([]any, error) {
+	if err := checkKey("sale", sale.ID); err != nil {
+		return nil, err
+	}
+	if err := checkText("date", sale.Date); err != nil {
+		return nil, err
+	}
+	var amount string
+	if !sale.Price.IsZero() {
+		amount = sale.Price.Decimal().String()
+	}
+	currency := string(sale.Price.Currency())
+	sale.Price = money.Money{} // has its own columns
+	doc, err := json.Marshal(sale)
+	if err != nil {
+		return nil, err
+	}
+	return []any{sale.ID, sale.Date, amount, currency, string(doc)}, nil
+}
+
+func insertSales(ctx context.Context, tx *sql.Tx, args []any) (added int, err error) {
+	const full = saleColumns * saleBatch
+	var prepared *sql.Stmt
+	if len(args) >= full {
+		if prepared, err = tx.PrepareContext(ctx, insertSalesSQL(saleBatch)); err != nil {
+			return 0, err
+		}
+		defer prepared.Close()
+	}
+	for len(args) > 0 {
+		var result sql.Result
+		n := min(full, len(args))
+		if n == full {
+			result, err = prepared.ExecContext(ctx, args[:n]...)
+		} else {
+			result, err = tx.ExecContext(ctx, insertSalesSQL(n/saleColumns), args[:n]...)
+		}
+		if err != nil {
+			return 0, err
+		}
+		rows, err := result.RowsAffected()
+		if err != nil {
+			return 0, err
+		}
+		added += int(rows)
+		args = args[n:]
+	}
+	return added, nil
+}
+
+func insertSalesSQL(rows int) string {
+	var b strings.Builder
+	b.WriteString(`INSERT INTO sales (id, date, amount, currency, doc) VALUES `)
+	for i := range rows {
+		if i > 0 {
+			b.WriteByte(',')
+		}
+		n := saleColumns * i
+		fmt.Fprintf(&b, "($%d,$%d,$%d,$%d,$%d)", n+1, n+2, n+3, n+4, n+5)
+	}
+	b.WriteString(` ON CONFLICT (id) DO NOTHING`)
+	return b.String()
+}
+
+// Sales implements shop.SaleStore: by date as text, then by id. It sees the sales of
+// the moment at which it began; the loop may change the store.
+func (s *Store) Sales(ctx context.Context) iter.Seq2[market.Sale, error] {
+	return func(yield func(market.Sale, error) bool) {
+		rows, err := s.read.QueryContext(ctx, `SELECT amount, currency, doc FROM sales ORDER BY date, id`)
+		if err != nil {
+			yield(market.Sale{}, fmt.Errorf("sales: %w", err))
+			return
+		}
+		defer rows.Close()
+		for rows.Next() {
+			sale, err := scanSale(rows)
+			if err != nil {
+				yield(market.Sale{}, fmt.Errorf("sales: %w", err))
+				return
+			}
+			if !yield(sale, nil) {
+				return
+			}
+		}
+		if err := rows.Err(); err != nil {
+			yield(market.Sale{}, fmt.Errorf("sales: %w", err))
+		}
+	}
+}
+
+// Sale implements shop.SaleStore.
+func (s *Store) Sale(ctx context.Context, id string) (market.Sale, error) {
+	sale, err := scanSale(s.read.QueryRowContext(ctx, `SELECT amount, currency, doc FROM sales WHERE id = $1`, plain(id)))
+	if err != nil {
+		return market.Sale{}, fmt.Errorf("sale %s: %w", id, found(err))
+	}
+	return sale, nil
+}
+
+func scanSale(row interface{ Scan(...any) error }) (market.Sale, error) {
+	var amount, currency string
+	var doc []byte
+	if err := row.Scan(&amount, &currency, &doc); err != nil {
+		return market.Sale{}, err
+	}
+	var sale market.Sale
+	if err := json.Unmarshal(doc, &sale); err != nil {
+		return market.Sale{}, err
+	}
+	if currency == "" {
+		return sale, nil
+	}
+	price, err := money.Parse(amount, currency)
+	if err != nil {
+		return market.Sale{}, fmt.Errorf("sale %s: price: %w", sale.ID, err)
+	}
+	sale.Price = price
+	return sale, nil
+}
+
+// SaleCount implements shop.SaleStore.
+func (s *Store) SaleCount(ctx context.Context) (int, error) {
+	var n int
+	if err := s.read.QueryRowContext(ctx, `SELECT COUNT(*) FROM sales`).Scan(&n); err != nil {
+		return 0, fmt.Errorf("count sales: %w", err)
+	}
+	return n, nil
+}

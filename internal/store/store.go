@@ -1,0 +1,143 @@
+package store
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+	"net/url"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+
+	"midcase/internal/shop"
+)
+
+// Store keeps the shop's records in one database. Its methods may be called from
+// many goroutines at once. What they return is the caller's own.
+type Store struct {
+	dialect     dialect
+	read, write *sql.DB // the same pool on PostgreSQL
+	name        string  // for errors, without a password
+}
+
+var _ interface {
+	shop.WatchStore
+	shop.SaleStore
+	shop.ClientStore
+	shop.OpinionStore
+	shop.SettingStore
+} = (*Store)(nil)
+
+// Open opens the store that the URL names and brings its tables up to date:
+// sqlite:PATH or a plain path for a file, made where it is missing, or
+// postgres://user@host/database for a PostgreSQL server.
+func Open(ctx context.Context, rawURL string) (*Store, error) {
+	name := shownName(rawURL)
+	d, read, write, err := pools(rawURL)
+	if err != nil {
+		return nil, fmt.Errorf("open store %s: %w", name, err)
+	}
+	s := &Store{dialect: d, read: read, write: write, name: name}
+	if err := s.migrate(ctx); err != nil {
+		s.Close()
+		return nil, fmt.Errorf("open store %s: %w", name, err)
+	}
+	return s, nil
+}
+
+// shownName is the URL without its password.
+func shownName(rawURL string) string {
+	if u, err := url.Parse(rawURL); err == nil && u.User != nil {
+		return u.Redacted()
+	}
+	if i := strings.LastIndexByte(rawURL, '@'); strings.Contains(rawURL, "://") && i >= 0 {
+		return "…" + rawURL[i:]
+	}
+	return rawURL
+}
+
+// Close closes all connections.
+func (s *Store) Close() error {
+	if s.read == s.write {
+		return s.write.Close()
+	}
+	return errors.Join(s.read.Close(), s.write.Close())
+}
+
+// change runs do in one writing transaction: all of it is kept or nothing. Only one
+// change runs at a time. do may be run again, so it must not have effects outside tx.
+func (s *Store) change(ctx context.Context, what string, do func(tx *sql.Tx) error) error {
+	const tries = 10
+	var err error
+	for range tries {
+		if err = s.changeOnce(ctx, do); err == nil || !s.dialect.again(err) {
+			break
+		}
+	}
+	if err != nil {
+		return fmt.Errorf("%s: %w", what, err)
+	}
+	return nil
+}
+
+func (s *Store) changeOnce(ctx context.Context, do func(tx *sql.Tx) error) error {
+	tx, err := s.write.BeginTx(ctx, nil)
+	if err != nil {
+		return err
+	}
+	defer tx.Rollback()
+	if s.dialect.lock != "" {
+		var one int
+		if err := tx.QueryRowContext(ctx, s.dialect.lock).Scan(&one); err != nil {
+			return err
+		}
+	}
+	if err := do(tx); err != nil {
+		return err
+	}
+	return tx.Commit()
+}
+
+// snapshot runs do in a reading transaction that sees one state of the database.
+func (s *Store) snapshot(ctx context.Context, do func(tx *sql.Tx) error) error {
+	tx, err := s.read.BeginTx(ctx, &sql.TxOptions{Isolation: sql.LevelRepeatableRead, ReadOnly: true})
+	if err != nil {
+		return err
+	}
+	defer tx.Rollback()
+	return do(tx)
+}
+
+// querier is what a pool and a transaction have in common.
+type querier interface {
+	QueryContext(ctx context.Context, query string, args ...any) (*sql.Rows, error)
+	QueryRowContext(ctx context.Context, query string, args ...any) *sql.Row
+}
+
+// found turns "no rows" into the shop's error.
+func found(err error) error {
+	if errors.Is(err, sql.ErrNoRows) {
+		return shop.ErrNotFound
+	}
+	return err
+}
+
+// checkKey refuses a key that the two engines would not keep alike: empty, not
+// UTF-8, or with control characters (PostgreSQL cannot hold NUL).
+func checkKey(field, key string) error {
+	if key == "" {
+		return fmt.Errorf("%s: found nothing; want a text", field)
+	}
+	return checkText(field, key)
+}
+
+func checkText(field, text string) error {
+	if !utf8.ValidString(text) {
+		return fmt.Errorf("%s: found %q; want UTF-8 text", field, text)
+	}
+	if strings.IndexFunc(text, unicode.IsControl) >= 0 {
+		return fmt.Errorf("%s: found %q; want text without control characters", field, text)
+	}
+	return nil
+}

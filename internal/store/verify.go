@@ -1,0 +1,168 @@
+package store
+
+import (
+	"context"
+	"database/sql"
+	"encoding/json"
+	"fmt"
+	"slices"
+	"strings"
+
+	"golang.org/x/mod/sumdb/tlog"
+)
+
+// faultsShown bounds how many faults one error lists.
+const faultsShown = 20
+
+// Verify computes the whole hash tree anew from the items and compares it with the
+// stored hashes. An error wraps ErrLogDamaged and says which records, counted from 0,
+// were changed or are missing. Only a head kept elsewhere shows that items were cut
+// off the end together with their hashes: see CheckHead.
+func (s *Store) Verify(ctx context.Context) error {
+	var faults []string
+	err := s.snapshot(ctx, func(tx *sql.Tx) error {
+		stored, err := loadHashes(ctx, tx)
+		if err != nil {
+			return err
+		}
+		check := &logCheck{stored: stored}
+		if err := check.items(ctx, tx); err != nil {
+			return err
+		}
+		check.tail()
+		check.tree()
+		faults = check.faults
+		return nil
+	})
+	if err != nil {
+		return fmt.Errorf("verify: %w", err)
+	}
+	if len(faults) == 0 {
+		return nil
+	}
+	if more := len(faults) - faultsShown; more > 0 {
+		faults = append(slices.Clip(faults[:faultsShown]), fmt.Sprintf("and %d more", more))
+	}
+	return fmt.Errorf("%w: %s", ErrLogDamaged, strings.Join(faults, "; "))
+}
+
+// loadHashes reads all stored hashes. What is missing or cannot be read is the zero
+// hash, which no record has.
+func loadHashes(ctx context.Context, tx *sql.Tx) ([]tlog.Hash, error) {
+	rows, err := tx.QueryContext(ctx, `SELECT n, hash FROM log_hashes WHERE n >= 0 ORDER BY n`)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	var out []tlog.Hash
+	for rows.Next() {
+		var n int64
+		var text string
+		if err := rows.Scan(&n, &text); err != nil {
+			return nil, err
+		}
+		const gap = 1 << 20 // a number far past the end is not a tree of ours
+		if n > int64(len(out))+gap {
+			break
+		}
+		for int64(len(out)) < n {
+			out = append(out, tlog.Hash{})
+		}
+		h, err := tlog.ParseHash(text)
+		if err != nil {
+			h = tlog.Hash{}
+		}
+		out = append(out, h)
+	}
+	return out, rows.Err()
+}
+
+// logCheck compares items with stored hashes.
+type logCheck struct {
+	stored []tlog.Hash
+	size   int64 // records seen or known to be missing
+	faults []string
+}
+
+func (c *logCheck) fault(format string, args ...any) {
+	c.faults = append(c.faults, fmt.Sprintf(format, args...))
+}
+
+// leaf is the stored hash of a record, the zero hash where there is none.
+func (c *logCheck) leaf(record int64) tlog.Hash {
+	if i := tlog.StoredHashIndex(0, record); i < int64(len(c.stored)) {
+		return c.stored[i]
+	}
+	return tlog.Hash{}
+}
+
+// items walks the log and compares each record with its hash.
+func (c *logCheck) items(ctx context.Context, tx *sql.Tx) error {
+	rows, err := tx.QueryContext(ctx, `SELECT seq, watch, id, item FROM log ORDER BY seq`)
+	if err != nil {
+		return err
+	}
+	defer rows.Close()
+	for rows.Next() {
+		var seq int64
+		var watch, id string
+		var item []byte
+		if err := rows.Scan(&seq, &watch, &id, &item); err != nil {
+			return err
+		}
+		c.missing(c.size, seq)
+		c.size = seq + 1
+		if tlog.RecordHash(logRecord(watch, item)) != c.leaf(seq) {
+			c.fault("record %d (item %s of watch %s) was changed", seq, id, watch)
+			continue
+		}
+		var named struct {
+			ID string `json:"id"`
+		}
+		if err := json.Unmarshal(item, &named); err != nil || named.ID != id {
+			c.fault("record %d (item %s of watch %s) was changed: its item is %q", seq, id, watch, named.ID)
+		}
+	}
+	return rows.Err()
+}
+
+func (c *logCheck) missing(from, to int64) {
+	switch {
+	case to == from+1:
+		c.fault("record %d is missing", from)
+	case to > from:
+		c.fault("records %d to %d are missing", from, to-1)
+	}
+}
+
+// tail finds records that were cut off the end and left their hashes behind.
+func (c *logCheck) tail() {
+	end := c.size
+	for tlog.StoredHashIndex(0, end) < int64(len(c.stored)) {
+		end++
+	}
+	c.missing(c.size, end)
+	c.size = end
+}
+
+// tree recomputes the inner hashes from the stored hashes below each, so that one
+// fault is told once, at the lowest place where it shows.
+func (c *logCheck) tree() {
+	count := tlog.StoredHashCount(c.size)
+	for i := range count {
+		level, n := tlog.SplitStoredHashIndex(i)
+		if level == 0 {
+			continue
+		}
+		first, last := n<<level, (n+1)<<level-1
+		if i >= int64(len(c.stored)) {
+			c.fault("the hash over records %d to %d is missing", first, last)
+			continue
+		}
+		left := c.stored[tlog.StoredHashIndex(level-1, 2*n)]
+		right := c.stored[tlog.StoredHashIndex(level-1, 2*n+1)]
+		if tlog.NodeHash(left, right) != c.stored[i] {
+			c.fault("records %d to %d, or a hash of theirs, were changed", first, last)
+		}
+	}
+}

@@ -1,0 +1,157 @@
+package deal
+
+import (
+	"math"
+	"math/rand/v2"
+	"sort"
+
+	"gonum.org/v1/gonum/stat/distuv"
+)
+
+const daysPerYear = 365.25
+
+// tailP is how far into its tails the sale price is drawn: the exponential of a
+// Student-t has no mean, so the last thousandth at each end is folded in.
+const tailP = 0.001
+
+// draws holds one sample of everything uncertain. Each source has a stream of its
+// own, so that one more cost leaves the other draws as they were.
+type draws struct {
+	sale  []float64
+	years []float64   // to sell; nil where not known
+	work  [][]float64 // by cost
+}
+
+func (in Input) draw() draws {
+	n := in.Draws
+	if n == 0 {
+		n = DefaultDraws
+	}
+	d := draws{sale: in.Sale.draw(n, stream(in.Seed, 1))}
+	if in.TimeToSell != (Weibull{}) {
+		d.years = in.TimeToSell.draw(n, stream(in.Seed, 2))
+	}
+	for k, c := range in.Work {
+		d.work = append(d.work, c.draw(n, stream(in.Seed, 16+uint64(k))))
+	}
+	return d
+}
+
+func stream(seed, which uint64) *rand.Rand { return rand.New(rand.NewPCG(seed, which)) }
+
+// draw takes one normal score from each of n equal shares of probability, which
+// takes most of the noise out of the quantiles; nothing else is drawn in order.
+func (s Sale) draw(n int, rng *rand.Rand) []float64 {
+	out := make([]float64, n)
+	score := func(i int) float64 { return quantileNormal((float64(i) + rng.Float64()) / float64(n)) }
+	if len(s.Quantiles) > 0 {
+		at := s.logAt()
+		for i := range out {
+			out[i] = math.Exp(at(clamp(score(i), quantileNormal(1-tailP))))
+		}
+		return out
+	}
+	spread := func() float64 { return 1 }
+	limit := quantileNormal(1 - tailP)
+	if s.DoF > 0 && !math.IsInf(s.DoF, 1) {
+		limit = distuv.StudentsT{Mu: 0, Sigma: 1, Nu: s.DoF}.Quantile(1 - tailP)
+		spread = func() float64 { return math.Sqrt(s.DoF / chiSquare(s.DoF, rng)) }
+	}
+	for i := range out {
+		out[i] = math.Exp(s.LogMedian + s.LogScale*clamp(score(i)*spread(), limit))
+	}
+	return out
+}
+
+func clamp(x, limit float64) float64 { return math.Max(-limit, math.Min(limit, x)) }
+
+func quantileNormal(p float64) float64 { return math.Sqrt2 * math.Erfinv(2*p-1) }
+
+// chiSquare draws from χ² with ν degrees of freedom as twice a gamma variate
+// (Marsaglia and Tsang 2000, ACM TOMS 26, 363–372); ν is 1 or more.
+func chiSquare(nu float64, rng *rand.Rand) float64 {
+	shape, boost := nu/2, 1.0
+	if shape < 1 {
+		boost = math.Pow(1-rng.Float64(), 1/shape)
+		shape++
+	}
+	d := shape - 1.0/3
+	c := 1 / math.Sqrt(9*d)
+	for {
+		x := rng.NormFloat64()
+		v := 1 + c*x
+		if v <= 0 {
+			continue
+		}
+		v = v * v * v
+		u := 1 - rng.Float64()
+		if u < 1-0.0331*x*x*x*x || math.Log(u) < 0.5*x*x+d*(1-v+math.Log(v)) {
+			return 2 * d * v * boost
+		}
+	}
+}
+
+// logAt gives ln price at a normal score, straight between the quantiles and on
+// beyond the ends.
+func (s Sale) logAt() func(z float64) float64 {
+	zs, ys := make([]float64, len(s.Quantiles)), make([]float64, len(s.Quantiles))
+	for i, q := range s.Quantiles {
+		zs[i], ys[i] = quantileNormal(q.P), math.Log(q.Value)
+	}
+	return func(z float64) float64 {
+		i := sort.SearchFloat64s(zs, z)
+		i = max(1, min(i, len(zs)-1))
+		return ys[i-1] + (z-zs[i-1])*(ys[i]-ys[i-1])/(zs[i]-zs[i-1])
+	}
+}
+
+func (w Weibull) draw(n int, rng *rand.Rand) []float64 {
+	out := make([]float64, n)
+	for i := range out {
+		out[i] = w.ScaleDays / daysPerYear * math.Exp(math.Log(rng.ExpFloat64())/w.Shape)
+	}
+	return out
+}
+
+// Quantile is the day by which a share p has sold.
+func (w Weibull) Quantile(p float64) float64 {
+	return w.ScaleDays * math.Pow(-math.Log1p(-p), 1/w.Shape)
+}
+
+func (c Cost) draw(n int, rng *rand.Rand) []float64 {
+	out := make([]float64, n)
+	one := c.sampler()
+	for i := range out {
+		// Both numbers are taken each time, so that the chance does not shift the rest.
+		u, arises := rng.Float64(), rng.Float64()
+		if c.Chance == 0 || arises < c.Chance {
+			out[i] = one(u)
+		}
+	}
+	return out
+}
+
+// sampler is the quantile function of the cost.
+func (c Cost) sampler() func(u float64) float64 {
+	low, high := c.Low, c.High
+	if c.Shape == LogNormal {
+		mu := (math.Log(low) + math.Log(high)) / 2
+		sigma := math.Log(high/low) / (2 * quantileNormal(0.95))
+		return func(u float64) float64 { return math.Exp(mu + sigma*clamp(quantileNormal(u), 6)) }
+	}
+	mode := c.Mode
+	if mode == 0 && low > 0 {
+		mode = (low + high) / 2
+	}
+	width := high - low
+	if width == 0 {
+		return func(float64) float64 { return low }
+	}
+	turn := (mode - low) / width
+	return func(u float64) float64 {
+		if u < turn {
+			return low + math.Sqrt(u*width*(mode-low))
+		}
+		return high - math.Sqrt((1-u)*width*(high-mode))
+	}
+}

@@ -1,0 +1,221 @@
+package deal
+
+import (
+	"errors"
+	"fmt"
+	"math"
+
+	"midcase/money"
+)
+
+// Input is one purchase to think about. Amounts are in Currency.
+type Input struct {
+	Currency money.Currency // said beside the figures; may be empty
+	Sale     Sale
+	Work     []Cost
+	Fees     []Fee
+	// CarryingRatePerYear is the yearly cost of money, insurance and room, as a share
+	// of what is laid out (0.08 is 8 %), simple interest over the time to sell.
+	CarryingRatePerYear float64
+	TimeToSell          Weibull // zero: not known, no carrying cost is counted
+	Tax                 Tax
+	// WantedMargin is the profit after all costs and tax as a share of the price paid
+	// (0.15: earn 150 on 1,000 paid). Confidence is the chance, over 0 and under 1,
+	// with which it is to be reached.
+	WantedMargin float64
+	Confidence   float64
+	Asked        *float64 // the seller's price; nil when there is none
+	Seed         uint64
+	Draws        int // 0 means DefaultDraws
+}
+
+// DefaultDraws is how many draws Buy makes where Input says nothing.
+const DefaultDraws = 20_000
+
+const (
+	minDraws = 100
+	maxDraws = 2_000_000
+)
+
+// Sale is the predictive distribution of the sale price, tax included: either
+// Quantiles, or a Student-t around LogMedian on natural log of price.
+type Sale struct {
+	LogMedian float64 // ln of the median price
+	LogScale  float64 // scale of ln price; 0 is a certain price
+	DoF       float64 // degrees of freedom; 0 or +Inf is normal
+	// Quantiles, where given, replace the three above: at least two, rising in P and
+	// Value, all values above 0. Between them ln price runs straight against the
+	// normal score of P, and on beyond the ends.
+	Quantiles []Quantile
+}
+
+// Quantile says that the price stays at or under Value with probability P.
+type Quantile struct{ P, Value float64 }
+
+// The shapes of a cost.
+const (
+	Triangular = "triangular" // between Low and High, most likely Mode
+	LogNormal  = "lognormal"  // Low and High are the 5 % and 95 % points
+)
+
+// Cost is work to be paid for, as a range. Low = High is a certain cost.
+type Cost struct {
+	Name            string
+	Low, Mode, High float64 // Mode 0 with Low > 0 means the middle; lognormal does not use it
+	Shape           string  // empty means Triangular
+	Chance          float64 // that the cost arises at all, 0–1; 0 means 1
+}
+
+// Fee is what selling or buying costs.
+type Fee struct {
+	Name            string
+	ShareOfSale     float64 // 0.03 is 3 % of the sale price
+	ShareOfPurchase float64 // a buyer's premium, say, on the price paid
+	Fixed           float64
+}
+
+// Weibull is how long a watch takes to sell, S(t) = exp(−(t/ScaleDays)^Shape).
+type Weibull struct{ Shape, ScaleDays float64 }
+
+// The tax schemes that Buy can count.
+const (
+	NoTax       = "none"
+	MarginTaxed = "margin"   // on sale − purchase, where positive
+	Ordinary    = "ordinary" // on the whole sale price
+)
+
+// Tax is how a sale is taxed. Rate is the usual rate on the price before tax (0.20
+// for 20 %); prices here contain it. Which scheme applies is for a tax adviser.
+type Tax struct {
+	Scheme string // empty means NoTax
+	Rate   float64
+	// RecoverInput says, for Ordinary, that the price paid contains tax at the same
+	// rate that can be reclaimed.
+	RecoverInput bool
+}
+
+// ErrInput is wrapped by every error about what went in; the text names the field.
+var ErrInput = errors.New("deal")
+
+func bad(field string, found any, want string) error {
+	return fmt.Errorf("%w: %s: %v: want %s", ErrInput, field, found, want)
+}
+
+func within(field string, x, low, high float64, want string) error {
+	if math.IsNaN(x) || x < low || x > high {
+		return bad(field, x, want)
+	}
+	return nil
+}
+
+// most is far above any price in any currency; it keeps sums finite.
+const most = 1e15
+
+// Check tells what is wrong with the input, field by field; nil when Buy can go on.
+func (in Input) Check() error {
+	errs := []error{in.Sale.check(), in.Tax.check(), in.TimeToSell.check()}
+	for i, c := range in.Work {
+		errs = append(errs, c.check(fmt.Sprintf("work[%d]", i)))
+	}
+	share := 0.0
+	for i, f := range in.Fees {
+		errs = append(errs, f.check(fmt.Sprintf("fees[%d]", i)))
+		share += f.ShareOfSale
+	}
+	if share >= 1 {
+		errs = append(errs, bad("fees", share, "shares of the sale price that sum to less than 1"))
+	}
+	errs = append(errs,
+		within("carrying_rate_per_year", in.CarryingRatePerYear, 0, 10, "a share of 0 or more, such as 0.08"),
+		within("wanted_margin", in.WantedMargin, 0, 100, "a share of the price paid, 0 or more, such as 0.15"))
+	if !(in.Confidence > 0 && in.Confidence < 1) {
+		errs = append(errs, bad("confidence", in.Confidence, "a chance over 0 and under 1, such as 0.8"))
+	}
+	if in.Asked != nil {
+		errs = append(errs, within("asked", *in.Asked, 0, most, "a price of 0 or more"))
+	}
+	if in.Draws != 0 && (in.Draws < minDraws || in.Draws > maxDraws) {
+		errs = append(errs, bad("draws", in.Draws, fmt.Sprintf("0, or %d to %d", minDraws, maxDraws)))
+	}
+	return errors.Join(errs...)
+}
+
+func (s Sale) check() error {
+	if len(s.Quantiles) == 0 {
+		return errors.Join(
+			within("sale.log_median", s.LogMedian, -10, math.Log(most), "the natural log of a price above 0"),
+			within("sale.log_scale", s.LogScale, 0, 5, "0 or more; 0.2 is about 20 %"),
+			s.checkDoF())
+	}
+	if len(s.Quantiles) == 1 {
+		return bad("sale.quantiles", 1, "at least two")
+	}
+	for i, q := range s.Quantiles {
+		at := fmt.Sprintf("sale.quantiles[%d]", i)
+		if !(q.P > 0 && q.P < 1) {
+			return bad(at+".p", q.P, "a probability over 0 and under 1")
+		}
+		if !(q.Value > 0 && q.Value <= most) {
+			return bad(at+".value", q.Value, "a price above 0")
+		}
+		if i > 0 && (q.P <= s.Quantiles[i-1].P || q.Value < s.Quantiles[i-1].Value) {
+			return bad(at, q, "p and value that rise")
+		}
+	}
+	return nil
+}
+
+func (s Sale) checkDoF() error {
+	if s.DoF == 0 {
+		return nil
+	}
+	return within("sale.dof", s.DoF, 1, math.Inf(1), "1 or more, or 0 for the normal distribution")
+}
+
+func (c Cost) check(at string) error {
+	err := errors.Join(
+		within(at+".low", c.Low, 0, most, "an amount of 0 or more"),
+		within(at+".high", c.High, c.Low, most, "an amount not under low"),
+		within(at+".chance", c.Chance, 0, 1, "a chance of 0 to 1"))
+	if err != nil {
+		return err
+	}
+	switch c.Shape {
+	case "", Triangular:
+		if c.Mode != 0 {
+			return within(at+".mode", c.Mode, c.Low, c.High, "an amount between low and high, or 0 for the middle")
+		}
+		return nil
+	case LogNormal:
+		if c.Low <= 0 {
+			return bad(at+".low", c.Low, "an amount above 0 for the lognormal shape")
+		}
+		return nil
+	}
+	return bad(at+".shape", c.Shape, Triangular+" or "+LogNormal)
+}
+
+func (f Fee) check(at string) error {
+	return errors.Join(
+		within(at+".share_of_sale", f.ShareOfSale, 0, 0.99, "a share from 0 to under 1, such as 0.03"),
+		within(at+".share_of_purchase", f.ShareOfPurchase, 0, 10, "a share of 0 or more, such as 0.25"),
+		within(at+".fixed", f.Fixed, 0, most, "an amount of 0 or more"))
+}
+
+func (w Weibull) check() error {
+	if w == (Weibull{}) {
+		return nil
+	}
+	return errors.Join(
+		within("time_to_sell.shape", w.Shape, 0.1, 50, "0.1 to 50; 1 is a constant chance a day"),
+		within("time_to_sell.scale_days", w.ScaleDays, 0.01, 36525, "days above 0"))
+}
+
+func (t Tax) check() error {
+	switch t.Scheme {
+	case "", NoTax, MarginTaxed, Ordinary:
+	default:
+		return bad("tax.scheme", t.Scheme, MarginTaxed+", "+Ordinary+" or "+NoTax)
+	}
+	return within("tax.rate", t.Rate, 0, 5, "a share of 0 or more, such as 0.20")
+}

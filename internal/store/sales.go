@@ -116,6 +116,9 @@ func (s *Store) Sales(ctx context.Context) iter.Seq2[market.Sale, error] {
 		defer rows.Close()
 		for rows.Next() {
 			sale, err := scanSale(rows)
+			if err == nil {
+				err = ctx.Err()
+			}
 			if err != nil {
 				yield(market.Sale{}, fmt.Errorf("sales: %w", err))
 				return

@@ -1,0 +1,114 @@
+package storetest
+
+import (
+	"fmt"
+	"slices"
+	"testing"
+
+	"midcase/internal/shop"
+	"midcase/market"
+	"midcase/money"
+)
+
+func testAddSales(t *testing.T, s Stores) {
+	ctx := t.Context()
+	condition, originality := 7.25, 0.1
+	full := market.Sale{ID: "s_full", Line: 12, Date: "2019-05", Maker: "Émeraude", Reference: "R-1", Price: money.MustParse("12500.00", "EUR"),
+		Family: "Diver", Metal: "gold18", Dial: "black", Year: 1968, Condition: &condition, Completeness: "full", Originality: &originality,
+		Country: "CH", Venue: "auction", Basis: "hammer", Serial: "A 1", Source: "a catalogue", Note: "with \"quotes\"\nand lines"}
+	sales := []market.Sale{full}
+	for i := range 600 { // more than one batch
+		sales = append(sales, newSale(fmt.Sprintf("s_%d", i), "2020", "10"))
+	}
+	equal(t, "added", must(s.AddSales(ctx, sales))(t), 601)
+	equal(t, "added again", must(s.AddSales(ctx, sales))(t), 0)
+	other := full
+	other.Maker = "somebody else"
+	more := []market.Sale{other, newSale("s_new", "2021", "11"), newSale("s_new", "2022", "12")}
+	equal(t, "one new, twice in a call", must(s.AddSales(ctx, more))(t), 1)
+	equal(t, "none", must(s.AddSales(ctx, nil))(t), 0)
+	equal(t, "count", must(s.SaleCount(ctx))(t), 602)
+
+	got := must(s.Sale(ctx, "s_full"))(t)
+	equal(t, "condition", *got.Condition, condition)
+	equal(t, "originality", *got.Originality, originality)
+	got.Condition, got.Originality = full.Condition, full.Originality
+	same(t, "sale", got, full)
+	_, err := s.Sale(ctx, "s_none")
+	wantErr(t, "no such sale", err, shop.ErrNotFound)
+
+	if _, err := s.AddSales(ctx, []market.Sale{newSale("s_good", "2020", "1"), newSale("", "2020", "1")}); err == nil {
+		t.Error("a sale without an id was taken")
+	}
+	_, err = s.Sale(ctx, "s_good")
+	wantErr(t, "the good one of a refused call", err, shop.ErrNotFound)
+}
+
+// testSalesInOrder holds the order to that of the bytes, whatever the language of
+// the database server: otherwise two shops would fit two different prices.
+func testSalesInOrder(t *testing.T, s Stores) {
+	dates := []string{"2020", "2020-01", "2020-01-31", "2020-10", "2019-12-31", ""}
+	ids := []string{"a", "B", "b", "A", "é", "e", "z", "ß", "ss", "st", "Ä", "ä", "a\u0308", "_", "-", "~", "1", "10", "2", "時", "😀", "\uFFFD", "a b", "a-b"}
+	var sales []market.Sale
+	var want []string
+	for _, date := range dates {
+		for _, id := range ids {
+			sales = append(sales, newSale(date+"/"+id, date, "1"))
+			want = append(want, date+"\x00"+date+"/"+id)
+		}
+	}
+	must(s.AddSales(t.Context(), sales))(t)
+	slices.Sort(want)
+	var got []string
+	for _, sale := range allSales(t, s) {
+		got = append(got, sale.Date+"\x00"+sale.ID)
+	}
+	if !slices.Equal(got, want) {
+		t.Errorf("order:\n got %q\nwant %q", got, want)
+	}
+}
+
+func testSalesWhileChanging(t *testing.T, s Stores) {
+	ctx := t.Context()
+	for i := range 40 {
+		must(s.AddSales(ctx, []market.Sale{newSale(fmt.Sprintf("s_%02d", i), "2020", "1")}))(t)
+	}
+	walked := 0
+	for sale, err := range s.Sales(ctx) {
+		ok(t, err)
+		must(s.AddSales(ctx, []market.Sale{newSale("t_"+sale.ID, "2021", "1")}))(t)
+		must(s.Sale(ctx, "t_"+sale.ID))(t)
+		walked++
+	}
+	equal(t, "walked", walked, 40)
+	equal(t, "count", must(s.SaleCount(ctx))(t), 80)
+	for range s.Sales(ctx) {
+		break // must give its connection back: more rounds than connections
+	}
+	for range 50 {
+		for range s.Sales(ctx) {
+			break
+		}
+	}
+	ok(t, s.SetSetting(ctx, "after", "all"))
+}
+
+func testPricesExact(t *testing.T, s Stores) {
+	prices := []string{"0.1", "0.10", "1234.5", "1234.50", "1234.567", "0", "-5", "9007199254740993", "1234567890123456.789", "100"}
+	var sales []market.Sale
+	for i, price := range prices {
+		sales = append(sales, newSale(fmt.Sprintf("s_%d", i), "2020", price))
+	}
+	sales = append(sales, market.Sale{ID: "s_none", Date: "2020"})
+	sales = append(sales, market.Sale{ID: "s_old", Date: "2020", Price: money.MustParse("250000", "ITL")})
+	must(s.AddSales(t.Context(), sales))(t)
+	for i, sale := range allSales(t, s)[:len(prices)] {
+		if got := sale.Price.Decimal().String(); got != prices[i] || sale.Price.Currency() != "EUR" {
+			t.Errorf("price %s came back as %s %s", prices[i], got, sale.Price.Currency())
+		}
+	}
+	if got := must(s.Sale(t.Context(), "s_none"))(t); !got.Price.IsZero() {
+		t.Errorf("no price came back as %v", got.Price)
+	}
+	same(t, "price in a former currency", must(s.Sale(t.Context(), "s_old"))(t).Price, sales[len(sales)-1].Price)
+}

@@ -13,6 +13,7 @@ const (
 	maxSpanMonths = 12 * 150
 	maxSoftMonths = 240
 	maxLagMonths  = 1200
+	maxOnPart     = 20 // stamps on one part
 	minMonth      = edtf.Month(1500 * 12)
 	maxMonth      = edtf.Month(2200 * 12)
 )
@@ -27,7 +28,11 @@ func (s Subject) check() error {
 			return fmt.Errorf("serials[%d] %s: %w", i, x.ID, err)
 		}
 	}
+	on := make(map[string]int)
 	for i, x := range s.Stamps {
+		if on[x.Slot]++; x.Slot != "" && on[x.Slot] > maxOnPart {
+			return fmt.Errorf("stamps[%d] %s: slot: more than %d stamps on %s", i, x.ID, maxOnPart, x.Slot)
+		}
 		if err := x.check(); err != nil {
 			return fmt.Errorf("stamps[%d] %s: %w", i, x.ID, err)
 		}

@@ -43,7 +43,7 @@ func ExampleInfer() {
 		fmt.Printf("%s: surprise %.2f\n", it.ID, it.Surprise)
 	}
 	// Output:
-	// made about 1968-04 within 1967-06 to 1969-03
+	// made about 1968-04 within 1967-06 to 1969-02
 	// dial: original with chance 0.15
 	// number: surprise 0.16
 	// dial seen: surprise 0.08

@@ -61,7 +61,7 @@ func ExpectedGain(s Subject, c Candidate) (Gain, error) {
 	}
 	m := newModel(s)
 	_, all := m.leaveOneOut()
-	now := posterior(all)
+	now := posterior(all, nil)
 	var shows []outcome
 	switch c.Kind {
 	case KindSlot:
@@ -119,8 +119,8 @@ func (m *model) lookAt(slot int, confidence float64) []outcome {
 	}
 	out := make([]outcome, p.outcomes())
 	for v := range out {
-		logs, original := p.factor(v, -1)
-		out[v] = outcome{likelihood: expDiff(logs, g.log), slot: slot, original: original}
+		like, original := p.factor(v, -1)
+		out[v] = outcome{likelihood: ratio(like, g.like), slot: slot, original: original}
 	}
 	return out
 }
@@ -128,16 +128,16 @@ func (m *model) lookAt(slot int, confidence float64) []outcome {
 // readNumber lists the months to which a number may belong by its curve, scaled so
 // that their chances sum to 1 for a watch of any month.
 func (m *model) readNumber(s Serial) []outcome {
-	pad := int(math.Ceil(10*s.ScatterMonths)) + 12
-	out := make([]outcome, m.g.n+2*pad)
+	step := max(1, int(scale(s.ScatterMonths, 0, true)/2)) // the curve of chances is smooth on that scale
+	pad := (int(10*s.ScatterMonths) + 12) / step * step
+	out := make([]outcome, 0, (m.g.n+2*pad)/step+1)
 	sum := make([]float64, m.g.n)
-	for k := range out {
-		at := m.g.month(k - pad)
+	for k := -pad; k < m.g.n+pad; k += step {
+		at := m.g.month(k)
 		gap, inside := s.Curve.gap(at)
-		l := make([]float64, m.g.n)
-		numberedAt(s, at, gap, inside, m.g).likelihood(l)
+		l := numberedAt(s, at, gap, inside, m.g).likelihood()
 		addTo(sum, l)
-		out[k] = outcome{likelihood: l, slot: -1}
+		out = append(out, outcome{likelihood: l, slot: -1})
 	}
 	for _, o := range out {
 		for i := range o.likelihood {
@@ -164,30 +164,28 @@ func (m *model) readStamp(slot int, s Stamp, months int) []outcome {
 		s.Last = s.First + edtf.Month(months-1)
 		d := s.dated(tiles)
 		if slot < 0 {
-			out[k] = outcome{likelihood: make([]float64, m.g.n), slot: -1}
-			for i := range m.g.n {
-				out[k].likelihood[i] = d.at(m.g.month(i))
-			}
+			out[k] = outcome{likelihood: d.likelihood(m.g), slot: -1}
 			continue
 		}
 		g := m.groups[m.slots[slot]]
 		p := *g.parts
 		p.stamps = append(append([]dated(nil), p.stamps...), d)
+		p.on = append(append([][]float64(nil), p.on...), d.likelihood(p.later))
 		if p.made == nil {
 			p.dateReplacements()
 			g.parts.made = p.made
 		}
-		logs, original := p.factor(p.seen, -1)
-		out[k] = outcome{likelihood: expDiff(logs, g.log), slot: slot, original: original}
+		like, original := p.factor(p.seen, -1)
+		out[k] = outcome{likelihood: ratio(like, g.like), slot: slot, original: original}
 	}
 	return out
 }
 
-// expDiff is exp(a−b) month by month.
-func expDiff(a, b []float64) []float64 {
+// ratio is a/b month by month.
+func ratio(a, b []float64) []float64 {
 	out := make([]float64, len(a))
 	for i := range a {
-		out[i] = math.Exp(a[i] - b[i])
+		out[i] = a[i] / b[i]
 	}
 	return out
 }
@@ -231,11 +229,7 @@ func (m *model) doubt(months []float64, o outcome) (date, bits, wrong float64) {
 		if j == o.slot {
 			chances = o.original
 		}
-		p := 0.0
-		for i, q := range months {
-			p += q * chances[i]
-		}
-		p = clamp(p)
+		p := clamp(dot(months, chances))
 		bits += entropy([]float64{p, 1 - p})
 		wrong += math.Min(p, 1-p)
 	}

@@ -27,35 +27,43 @@ func (g grid) month(i int) float64 { return float64(int(g.first) + i) }
 // logPrior is the log of the prior over months, not normalised: level over the
 // span with logistic edges.
 func (g grid) logPrior(s Span) []float64 {
+	return logs(edges(Window{First: s.First, Last: s.Last, SoftMonths: s.SoftMonths}, g))
+}
+
+// edges is how far a window is open in each month, 0–1.
+func edges(w Window, g grid) []float64 {
 	out := make([]float64, g.n)
-	w := Window{First: s.First, Last: s.Last, SoftMonths: s.SoftMonths}
 	for i := range out {
-		out[i] = math.Log(edges(w, g.month(i)))
+		out[i] = 1
+	}
+	if w.First != 0 {
+		timesRise(out, g.month(0)+0.5-float64(w.First), 1, w.SoftMonths)
+	}
+	if w.Last != 0 {
+		timesRise(out, float64(w.Last)+0.5-g.month(0), -1, w.SoftMonths)
 	}
 	return out
 }
 
-// edges is how far a window is open in the month that begins at m, 0–1.
-func edges(w Window, m float64) float64 {
-	open := 1.0
-	if w.First != 0 {
-		open *= rise(m+0.5-float64(w.First), w.SoftMonths)
+// timesRise multiplies out[i] by the logistic function of (x+i·step)/soft, or by a
+// step where soft is 0. Where the function is within 1e-17 of its limits it is the
+// limit; between, each exponential comes from the one before.
+func timesRise(out []float64, x, step, soft float64) {
+	e, next, running := 0.0, math.Exp(-step/soft), false
+	for i := range out {
+		switch z := x + step*float64(i); {
+		case z > 40*soft:
+			running = false
+		case z < -40*soft || soft == 0:
+			out[i], running = 0, false
+		default:
+			if !running {
+				e, running = math.Exp(-z/soft), true
+			}
+			out[i] /= 1 + e
+			e *= next
+		}
 	}
-	if w.Last != 0 {
-		open *= rise(float64(w.Last)+0.5-m, w.SoftMonths)
-	}
-	return open
-}
-
-// rise is the logistic function of x/soft, or a step where soft is 0.
-func rise(x, soft float64) float64 {
-	switch {
-	case x > 40*soft:
-		return 1
-	case x < -700*soft || soft == 0:
-		return 0
-	}
-	return 1 / (1 + math.Exp(-x/soft))
 }
 
 // normalise turns logs into probabilities that sum to 1, written to out.
@@ -77,20 +85,39 @@ func normalise(logs, out []float64) {
 	}
 }
 
-// posterior adds log vectors and returns the probabilities; a nil vector adds 0.
-func posterior(logs ...[]float64) []float64 {
-	var sum []float64
-	for _, l := range logs {
-		switch {
-		case l == nil:
-		case sum == nil:
-			sum = append([]float64(nil), l...)
-		default:
-			for i := range sum {
-				sum[i] += l[i]
-			}
-		}
+// posterior returns the probabilities of months by log weights and a likelihood;
+// nil is a likelihood of 1.
+func posterior(logs, likelihood []float64) []float64 {
+	out := make([]float64, len(logs))
+	if likelihood == nil {
+		normalise(logs, out)
+		return out
 	}
-	normalise(sum, sum)
-	return sum
+	for i, l := range logs {
+		out[i] = l + math.Log(likelihood[i])
+	}
+	normalise(out, out)
+	return out
+}
+
+// update returns probabilities changed by a likelihood.
+func update(p, likelihood []float64) []float64 {
+	out := make([]float64, len(p))
+	sum := 0.0
+	for i, q := range p {
+		out[i] = q * likelihood[i]
+		sum += out[i]
+	}
+	for i := range out {
+		out[i] /= sum
+	}
+	return out
+}
+
+func logs(x []float64) []float64 {
+	out := make([]float64, len(x))
+	for i, v := range x {
+		out[i] = math.Log(v)
+	}
+	return out
 }

@@ -61,50 +61,61 @@ func Infer(s Subject) (*Result, error) {
 	}
 	m := newModel(s)
 	rest, all := m.leaveOneOut()
-	r := &Result{First: m.g.first, P: posterior(all), Prior: posterior(m.prior)}
+	r := &Result{First: m.g.first, P: posterior(all, nil), Prior: posterior(m.prior, nil)}
+	slots := make([]SlotResult, 0, len(s.Slots))
 	for k, g := range m.groups {
+		months := posterior(rest[k], nil)
+		first := len(r.Items)
 		for _, it := range g.items {
-			r.Items = append(r.Items, m.judge(it, g, rest[k]))
+			r.Items = append(r.Items, m.judge(it, g, rest[k], months, r.Prior))
+		}
+		if g.parts != nil {
+			slots = append(slots, g.judge(r.P, months, r.Items[first:]))
 		}
 	}
-	for _, k := range m.slots {
-		r.Slots = append(r.Slots, m.groups[k].judge(r, rest[k]))
-	}
+	r.Slots = slots
 	return r, nil
 }
 
-// judge sets an item against all others.
-func (m *model) judge(it item, g group, rest []float64) Item {
-	out := Item{ID: it.id, Kind: it.kind, Alone: posterior(m.prior, it.alone), WithoutP: posterior(rest, it.without)}
+// judge sets an item against all others. rest holds the log weights of the months
+// by all other groups, months the same as probabilities.
+func (m *model) judge(it item, g group, rest, months, prior []float64) Item {
+	out := Item{ID: it.id, Kind: it.kind, Alone: update(prior, it.alone)}
+	if it.without == nil {
+		out.WithoutP = append([]float64(nil), months...)
+	} else {
+		out.WithoutP = posterior(rest, it.without)
+	}
 	if g.parts != nil {
 		out.Slot = g.parts.slot.Name
 	}
-	out.Surprise = it.surprise(rest, out.WithoutP)
-	out.Without = shortest(m.g.first, out.WithoutP, withoutLevel)
+	out.Surprise = it.surprise(months, out.WithoutP)
+	out.Without = nearest(m.g.first, out.WithoutP, withoutLevel)
 	return out
 }
 
-// judge tells whether the part of a slot group is original.
-func (g group) judge(r *Result, rest []float64) SlotResult {
+// judge tells whether the part of a slot group is original, by the months given
+// everything and the months given all but this group.
+func (g group) judge(all, months []float64, items []Item) SlotResult {
 	p := g.parts
 	out := SlotResult{Name: p.slot.Name, ID: p.slot.ID, Seen: p.slot.Seen, Surprise: 1,
 		Known: p.seen >= 0 || len(p.stamps) > 0}
-	for i, q := range r.P {
-		out.POriginal += q * g.original[i]
-	}
-	out.POriginal = clamp(out.POriginal)
-	months := posterior(rest)
+	out.POriginal = clamp(dot(all, g.original))
 	for v, f := range p.original {
-		sum := 0.0
-		for i, q := range months {
-			sum += q * f[i]
-		}
-		out.Expected = append(out.Expected, Share{p.name(v), sum})
+		out.Expected = append(out.Expected, Share{p.name(v), dot(months, f)})
 	}
-	for _, it := range r.Items {
-		if it.Kind == KindSlot && it.Slot == out.Name {
+	for _, it := range items {
+		if it.Kind == KindSlot {
 			out.Surprise = it.Surprise
 		}
 	}
 	return out
+}
+
+func dot(a, b []float64) float64 {
+	sum := 0.0
+	for i, x := range a {
+		sum += x * b[i]
+	}
+	return sum
 }

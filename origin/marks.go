@@ -45,8 +45,9 @@ func numberedAt(s Serial, at, gap float64, inside bool, g grid) numbered {
 		eps: outlier(s.OutlierShare, s.Confidence), g: g}
 }
 
-// likelihood writes the likelihood over the months of the grid to out.
-func (n numbered) likelihood(out []float64) {
+// likelihood is the likelihood of the number over the months of the grid.
+func (n numbered) likelihood() []float64 {
+	out := make([]float64, n.g.n)
 	a, _ := math.Lgamma((n.dof + 1) / 2)
 	b, _ := math.Lgamma(n.dof / 2)
 	c := (1 - n.eps) * math.Exp(a-b) / (math.Sqrt(n.dof*math.Pi) * n.scale)
@@ -54,15 +55,6 @@ func (n numbered) likelihood(out []float64) {
 	for i := range out {
 		z := (n.g.month(i) - n.at) / n.scale
 		out[i] = c*math.Exp(-(n.dof+1)/2*math.Log1p(z*z/n.dof)) + flat
-	}
-}
-
-// log is the log likelihood over the months of the grid.
-func (n numbered) log() []float64 {
-	out := make([]float64, n.g.n)
-	n.likelihood(out)
-	for i, l := range out {
-		out[i] = math.Log(l)
 	}
 	return out
 }
@@ -142,10 +134,11 @@ func (d dated) mixedBelow(x, m float64) float64 {
 	return (1-d.eps)*d.below(x, m) + d.eps*clamp((x-d.g.month(0))/float64(d.g.n))
 }
 
-func (d dated) log() []float64 {
-	out := make([]float64, d.g.n)
+// likelihood is at over the months of a grid.
+func (d dated) likelihood(g grid) []float64 {
+	out := make([]float64, g.n)
 	for i := range out {
-		out[i] = math.Log(d.at(d.g.month(i)))
+		out[i] = d.at(g.month(i))
 	}
 	return out
 }

@@ -12,7 +12,7 @@ const (
 // group is one factor of the model. Given the month, groups are independent. A
 // slot and the stamps on its part are one group.
 type group struct {
-	log   []float64 // log likelihood over months
+	like  []float64 // likelihood over months, above 0
 	items []item
 	parts *parts // nil where the group is no slot
 	// original is the chance in each month that the part is original; nil where the
@@ -23,10 +23,10 @@ type group struct {
 // item is one piece of evidence within its group.
 type item struct {
 	id, kind string
-	alone    []float64 // log likelihood of this item alone
-	without  []float64 // log likelihood of its group without it; nil means 0
-	// surprise takes the log weights of the months by all other groups, and the
-	// probabilities of the months by all other items.
+	alone    []float64 // likelihood of this item alone
+	without  []float64 // likelihood of its group without it; nil means 1
+	// surprise takes the probabilities of the months by all other groups, and by all
+	// other items.
 	surprise func(rest, months []float64) float64
 }
 
@@ -43,7 +43,7 @@ func newModel(s Subject) *model {
 	m.prior = m.g.logPrior(s.Span)
 	for _, x := range s.Serials {
 		n := newNumbered(x, m.g)
-		m.single(x.ID, KindSerial, n.log(), n.surprise)
+		m.single(x.ID, KindSerial, n.likelihood(), n.surprise)
 	}
 	listed := make(map[string]int)
 	for i, x := range s.Slots {
@@ -56,15 +56,15 @@ func newModel(s Subject) *model {
 			continue
 		}
 		d := x.dated(m.g)
-		m.single(x.ID, KindStamp, d.log(), d.surprise)
+		m.single(x.ID, KindStamp, d.likelihood(m.g), d.surprise)
 	}
 	for _, x := range s.Papers {
 		d := x.dated(m.g)
-		m.single(x.ID, KindPapers, d.log(), d.surprise)
+		m.single(x.ID, KindPapers, d.likelihood(m.g), d.surprise)
 	}
 	for _, x := range s.Stated {
 		d := x.dated(m.g)
-		m.single(x.ID, KindStated, d.log(), d.surprise)
+		m.single(x.ID, KindStated, d.likelihood(m.g), d.surprise)
 	}
 	for i, x := range s.Slots {
 		m.slots = append(m.slots, len(m.groups))
@@ -74,8 +74,8 @@ func newModel(s Subject) *model {
 }
 
 // single adds an item that depends on nothing but the month.
-func (m *model) single(id, kind string, log []float64, surprise func([]float64) float64) {
-	m.groups = append(m.groups, group{log: log, items: []item{{id: id, kind: kind, alone: log,
+func (m *model) single(id, kind string, like []float64, surprise func([]float64) float64) {
+	m.groups = append(m.groups, group{like: like, items: []item{{id: id, kind: kind, alone: like,
 		surprise: func(_, months []float64) float64 { return surprise(months) }}}})
 }
 
@@ -87,10 +87,10 @@ func slotGroup(s Slot, stamps []Stamp, g grid) group {
 	}
 	p := newParts(s, on, g)
 	out := group{parts: p}
-	out.log, out.original = p.factor(p.seen, -1)
+	out.like, out.original = p.factor(p.seen, -1)
 	if p.seen >= 0 {
-		it := item{id: s.ID, kind: KindSlot, alone: out.log,
-			surprise: func(_, months []float64) float64 { return p.surprise(p.predict(months)) }}
+		it := item{id: s.ID, kind: KindSlot, alone: out.like,
+			surprise: func(_, months []float64) float64 { return p.surprise(months) }}
 		if len(on) > 0 {
 			bare := newParts(s, nil, g)
 			it.alone, _ = bare.factor(bare.seen, -1)
@@ -115,16 +115,18 @@ func slotGroup(s Slot, stamps []Stamp, g grid) group {
 func (m *model) leaveOneOut() (rest [][]float64, all []float64) {
 	n := len(m.groups)
 	rest = make([][]float64, n)
+	each := make([][]float64, n)
 	run := append([]float64(nil), m.prior...)
 	for k, g := range m.groups {
 		rest[k] = append([]float64(nil), run...)
-		addTo(run, g.log)
+		each[k] = logs(g.like)
+		addTo(run, each[k])
 	}
 	all = append([]float64(nil), run...)
 	tail := make([]float64, m.g.n)
 	for k := n - 1; k >= 0; k-- {
 		addTo(rest[k], tail)
-		addTo(tail, m.groups[k].log)
+		addTo(tail, each[k])
 	}
 	return rest, all
 }
@@ -133,4 +135,12 @@ func addTo(sum, x []float64) {
 	for i := range sum {
 		sum[i] += x[i]
 	}
+}
+
+func total(x []float64) float64 {
+	sum := 0.0
+	for _, v := range x {
+		sum += v
+	}
+	return sum
 }

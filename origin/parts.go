@@ -30,9 +30,10 @@ type parts struct {
 	replaced []float64   // [outcome] share among replacements
 	sure     float64     // chance that the variant was named right
 	stamps   []dated     // stamps on the part
+	on       [][]float64 // likelihood of each stamp over later
 	g        grid
 	made     [][]float64 // [outcome][month] when a replacement was made; only where there are stamps
-	later    grid        // months of made
+	later    grid        // months of made; the first g.n of them are those of g
 }
 
 func newParts(s Slot, stamps []dated, g grid) *parts {
@@ -49,10 +50,12 @@ func newParts(s Slot, stamps []dated, g grid) *parts {
 	if len(s.Variants) == 0 {
 		p.sure = 1
 	}
-	p.original = originalShares(s.Variants, g)
-	p.replaced = replacedShares(s.Variants, g)
+	p.original, p.replaced = shares(s.Variants, g)
 	if len(stamps) > 0 {
 		p.dateReplacements()
+	}
+	for _, d := range stamps {
+		p.on = append(p.on, d.likelihood(p.later))
 	}
 	return p
 }
@@ -68,46 +71,58 @@ func (p *parts) name(v int) string {
 	return p.slot.Variants[v].ID
 }
 
-// originalShares is f(v|m): windows with soft edges and shares, divided by their
-// sum in each month.
-func originalShares(vs []Variant, g grid) [][]float64 {
-	out := make([][]float64, len(vs)+1)
-	for v := range out {
-		out[v] = make([]float64, g.n)
+// shares works out f(v|m), the share of each outcome among original parts by
+// month, and g(v), its share among replacements. f comes from windows with soft
+// edges and shares, divided by their sum in each month.
+func shares(vs []Variant, g grid) (original [][]float64, replaced []float64) {
+	original = make([][]float64, len(vs)+1)
+	for v := range original {
+		original[v] = make([]float64, g.n)
 	}
-	known := out[:len(vs)]
+	if len(vs) == 0 {
+		for i := range g.n {
+			original[0][i] = 1
+		}
+		return original, []float64{1}
+	}
+	amount := make([]float64, len(vs))
+	sum := make([]float64, g.n)
+	for v := range vs {
+		original[v] = fitted(vs[v], g)
+		addTo(sum, original[v])
+		amount[v] = total(original[v])
+	}
 	for i := range g.n {
-		if len(vs) == 0 {
-			out[0][i] = 1
-			continue
+		for v := range vs {
+			original[v][i] *= (1 - unknownOriginal) / sum[i]
 		}
-		sum := 0.0
-		for v := range known {
-			known[v][i] = fitted(vs[v], g.month(i))
-			sum += known[v][i]
-		}
-		for v := range known {
-			known[v][i] *= (1 - unknownOriginal) / sum
-		}
-		out[len(vs)][i] = unknownOriginal
+		original[len(vs)][i] = unknownOriginal
 	}
-	return out
+	return original, replacedShares(vs, amount)
 }
 
-// fitted is the weight with which the factory fitted a variant in a month; never 0.
-func fitted(v Variant, m float64) float64 {
-	switch {
-	case v.Service:
-		return oddService
-	case len(v.Windows) == 0:
-		return 1
+// fitted is the weight with which the factory fitted a variant in each month; never
+// 0.
+func fitted(v Variant, g grid) []float64 {
+	out := make([]float64, g.n)
+	floor := oddService
+	if !v.Service {
+		floor = 1
 	}
-	w, top := 0.0, 0.0
-	for _, win := range v.Windows {
-		w += share(win) * edges(win, m)
-		top = math.Max(top, share(win))
+	if len(v.Windows) > 0 {
+		top := 0.0
+		for _, w := range v.Windows {
+			top = math.Max(top, share(w))
+			for i, open := range edges(w, g) {
+				out[i] += share(w) * open
+			}
+		}
+		floor = oddShare * top
 	}
-	return w + oddShare*top
+	for i := range out {
+		out[i] += floor
+	}
+	return out
 }
 
 func share(w Window) float64 {
@@ -117,70 +132,63 @@ func share(w Window) float64 {
 	return w.Share
 }
 
-// replacedShares is g(v): service parts first, then parts of any period by how
-// many were made.
-func replacedShares(vs []Variant, g grid) []float64 {
-	out := make([]float64, len(vs)+1)
+// replacedShares is g(v): service parts first, then parts of any period by the
+// amount that was made.
+func replacedShares(vs []Variant, amount []float64) []float64 {
 	service, factory := 0.0, 0.0
 	for i, v := range vs {
 		if v.Service {
-			out[i] = 1
 			service++
-			continue
+		} else {
+			factory += amount[i]
 		}
-		for m := range g.n {
-			out[i] += fitted(v, g.month(m))
-		}
-		factory += out[i]
 	}
-	forService, forFactory := serviceFirst, 1-serviceFirst
+	forService := serviceFirst
 	switch {
-	case len(vs) == 0:
-		out[0] = 1
-		return out
 	case service == 0:
-		forService, forFactory = 0, 1
+		forService = 0
 	case factory == 0:
-		forService, forFactory = 1, 0
+		forService = 1
 	}
+	out := make([]float64, len(vs)+1)
 	for i, v := range vs {
 		if v.Service {
-			out[i] *= forService / service
+			out[i] = (1 - unknownReplaced) * forService / service
 		} else {
-			out[i] *= forFactory / factory
+			out[i] = (1 - unknownReplaced) * (1 - forService) * amount[i] / factory
 		}
-		out[i] *= 1 - unknownReplaced
 	}
 	out[len(vs)] = unknownReplaced
 	return out
 }
 
-// dateReplacements works out when a replacement of each variant was made: within
+// dateReplacements works out when a replacement of each outcome was made: within
 // its windows, or while it was supplied for repairs, or at any time.
 func (p *parts) dateReplacements() {
 	p.made = make([][]float64, p.outcomes())
 	for v := range p.made {
-		made := make([]float64, p.later.n)
-		sum := 0.0
-		for i := range made {
-			made[i] = 1
-			if v < len(p.slot.Variants) {
-				made[i] = supplied(p.slot.Variants[v], p.later.month(i))
-			}
-			sum += made[i]
+		var variant Variant // Unknown: at any time
+		if v < len(p.slot.Variants) {
+			variant = p.slot.Variants[v]
 		}
-		for i := range made {
-			made[i] /= sum
+		p.made[v] = supplied(variant, p.later)
+		sum := total(p.made[v])
+		for i := range p.made[v] {
+			p.made[v][i] /= sum
 		}
-		p.made[v] = made
 	}
 }
 
-func supplied(v Variant, m float64) float64 {
-	if v.Service {
-		return oddShare + edges(Window{First: v.ServiceFirst, Last: v.ServiceLast, SoftMonths: 1}, m)
+// supplied is the weight with which a part was to be had in each month.
+func supplied(v Variant, g grid) []float64 {
+	if !v.Service {
+		return fitted(v, g)
 	}
-	return fitted(v, m)
+	out := edges(Window{First: v.ServiceFirst, Last: v.ServiceLast, SoftMonths: 1}, g)
+	for i := range out {
+		out[i] += oddShare
+	}
+	return out
 }
 
 // named is the chance that outcome seen is reported where the part is truly v; seen
@@ -192,8 +200,11 @@ func (p *parts) named(seen, v int) float64 {
 	case seen == v:
 		return p.sure
 	}
-	return (1 - p.sure) / math.Max(1, float64(p.outcomes()-1))
+	return p.others()
 }
+
+// others is the chance that a part is reported as one given other outcome.
+func (p *parts) others() float64 { return (1 - p.sure) / math.Max(1, float64(p.outcomes()-1)) }
 
 // originalIn is, for each month, the probability that the part is original, that
 // outcome seen is reported and that the stamps other than skip read as they do.
@@ -202,22 +213,18 @@ func (p *parts) originalIn(seen, skip int) []float64 {
 	keep := 1 - p.slot.Replaced
 	for i := range out {
 		out[i] = keep
-	}
-	if seen >= 0 {
-		for i := range out {
-			f := 0.0
-			for v := range p.original {
-				f += p.named(seen, v) * p.original[v][i]
-			}
-			out[i] *= f
+		if seen >= 0 {
+			// Σ_v named(seen, v)·f(v|m), for Σ_v f = 1.
+			f := p.original[seen][i]
+			out[i] *= p.sure*f + p.others()*(1-f)
 		}
 	}
-	for j, s := range p.stamps {
+	for j, on := range p.on {
 		if j == skip {
 			continue
 		}
 		for i := range out {
-			out[i] *= s.at(p.g.month(i))
+			out[i] *= on[i]
 		}
 	}
 	return out
@@ -238,50 +245,55 @@ func (p *parts) stampsOn(v, skip int) float64 {
 	if len(p.stamps) == 0 || (len(p.stamps) == 1 && skip == 0) {
 		return 1
 	}
-	sum := 0.0
-	for _, w := range p.replacementMonths(v, skip) {
-		sum += w
-	}
-	return sum
+	return total(p.replacementMonths(v, skip))
 }
 
 // replacementMonths is, for each month of p.later, the probability that a
 // replacement of variant v was made then and carries the stamps other than skip.
 func (p *parts) replacementMonths(v, skip int) []float64 {
 	out := append([]float64(nil), p.made[v]...)
-	for j, s := range p.stamps {
+	for j, on := range p.on {
 		if j == skip {
 			continue
 		}
 		for i := range out {
-			out[i] *= s.at(p.later.month(i))
+			out[i] *= on[i]
 		}
 	}
 	return out
 }
 
-// factor is the slot's part of the model: its log likelihood over months, and in
-// each month the chance that the part is original.
-func (p *parts) factor(seen, skip int) (logs, original []float64) {
+// factor is the slot's part of the model: its likelihood over months, and in each
+// month the chance that the part is original.
+func (p *parts) factor(seen, skip int) (like, original []float64) {
 	original = p.originalIn(seen, skip)
-	logs = make([]float64, len(original))
+	like = make([]float64, len(original))
 	replaced := p.replacedBy(seen, skip)
 	for i, o := range original {
-		logs[i] = math.Log(o + replaced)
-		original[i] = o / (o + replaced)
+		like[i] = o + replaced
+		original[i] = o / like[i]
 	}
-	return logs, original
+	return like, original
 }
 
-// predict is the probability of each outcome, given months with the probabilities
-// p and the stamps on the part.
+// predict is the probability of each outcome, given the probabilities of the months
+// by everything but a look at the part.
 func (p *parts) predict(months []float64) []float64 {
+	_, original := p.factor(-1, -1)
+	first, later := make([]float64, len(months)), 0.0
+	for i, q := range months {
+		first[i] = q * original[i]
+		later += q * (1 - original[i])
+	}
+	replaced := p.replacedBy(-1, -1)
 	out := make([]float64, p.outcomes())
-	logs, _ := p.factor(-1, -1)
 	for v := range out {
-		seen, _ := p.factor(v, -1)
-		for i, q := range months {
-			out[v] += q * math.Exp(seen[i]-logs[i])
+		for i, q := range first {
+			f := p.original[v][i]
+			out[v] += q * (p.sure*f + p.others()*(1-f))
+		}
+		if replaced > 0 {
+			out[v] += later * p.replacedBy(v, -1) / replaced
 		}
 	}
 	return out
@@ -289,7 +301,8 @@ func (p *parts) predict(months []float64) []float64 {
 
 // surprise is the predictive probability of an outcome no more likely than the one
 // seen.
-func (p *parts) surprise(predicted []float64) float64 {
+func (p *parts) surprise(months []float64) float64 {
+	predicted := p.predict(months)
 	sum := 0.0
 	for _, q := range predicted {
 		if q <= predicted[p.seen]*(1+1e-9) {
@@ -299,31 +312,23 @@ func (p *parts) surprise(predicted []float64) float64 {
 	return clamp(sum)
 }
 
-// stampSurprise is dated.surprise for a stamp on the part: the part is original
-// and dates the watch, or is a replacement with a date of its own. rest holds the
-// log weights of the months by everything but this slot.
-func (p *parts) stampSurprise(rest []float64, j int) float64 {
-	months := posterior(rest)
-	s := p.stamps[j]
-	all, toEnd, toStart := 0.0, 0.0, 0.0
-	add := func(weights []float64, g grid) {
-		for i, w := range weights {
-			all += w
-			toEnd += w * s.mixedBelow(s.to, g.month(i))
-			toStart += w * s.mixedBelow(s.from, g.month(i))
-		}
+// stampSurprise is dated.surprise for stamp j on the part: the part is original and
+// dates the watch, or is a replacement with a date of its own. months are the
+// probabilities of the months by everything but this slot.
+func (p *parts) stampSurprise(months []float64, j int) float64 {
+	weights := make([]float64, p.later.n)
+	for i, o := range p.originalIn(p.seen, j) {
+		weights[i] = o * months[i]
 	}
-	original := p.originalIn(p.seen, j)
-	for i := range original {
-		original[i] *= months[i]
-	}
-	add(original, p.g)
 	for v, g := range p.replaced {
-		w := p.replacementMonths(v, j)
-		for i := range w {
-			w[i] *= p.slot.Replaced * p.named(p.seen, v) * g
+		c := p.slot.Replaced * p.named(p.seen, v) * g
+		for i, w := range p.replacementMonths(v, j) {
+			weights[i] += c * w
 		}
-		add(w, p.later)
 	}
-	return twoSided(toEnd/all, 1-toStart/all)
+	all := total(weights)
+	for i := range weights {
+		weights[i] /= all
+	}
+	return p.stamps[j].surprise(weights)
 }

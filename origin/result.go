@@ -18,10 +18,12 @@ func (r *Result) Median() edtf.Month {
 	return r.First + edtf.Month(len(r.P)-1)
 }
 
-// Interval is the shortest run of whole months, both ends included, that holds the
-// watch's month with at least the given probability, above 0 and at most 1. Of
-// runs of the same length it is the most probable one, and of those the first.
-func (r *Result) Interval(level float64) [2]edtf.Month { return shortest(r.First, r.P, level) }
+// Interval is a run of whole months, both ends included. Of all runs of a length it
+// is the most probable one (of those the first), and of these the one whose
+// probability comes nearest to level, which is above 0 and at most 1. A rule of "at
+// least level" would hold more than level on average, by about half a month at each
+// end; Mass tells what a run truly holds.
+func (r *Result) Interval(level float64) [2]edtf.Month { return nearest(r.First, r.P, level) }
 
 // Mass is the probability that the watch was made in an interval of months, both
 // ends included.
@@ -50,27 +52,40 @@ func entropy(p []float64) float64 {
 	return math.Max(0, sum)
 }
 
-// shortest finds the interval of Result.Interval by two ends that both only move
-// on.
-func shortest(first edtf.Month, p []float64, level float64) [2]edtf.Month {
+// nearest finds the interval of Result.Interval: the shortest run that holds the
+// level, or the best run that is one month shorter where that comes nearer to it.
+func nearest(first edtf.Month, p []float64, level float64) [2]edtf.Month {
 	const slack = 1e-9 // rounding: a level of 1 must be reachable
 	sums := make([]float64, len(p)+1)
 	for i, q := range p {
 		sums[i+1] = sums[i] + q
 	}
-	want := math.Min(math.Max(level, 0), sums[len(p)]) - slack
-	best, bestMass := [2]int{0, len(p) - 1}, sums[len(p)]
-	for i, j := 0, 0; i < len(p); i++ {
-		for j = max(i, j); j < len(p) && sums[j+1]-sums[i] < want; {
+	want := math.Min(math.Max(level, 0), sums[len(p)])
+	n := len(p)
+	for i, j := 0, 0; i < len(p); i++ { // both ends only move on
+		for j < len(p) && sums[j]-sums[i] < want-slack {
 			j++
 		}
-		if j == len(p) {
-			break
-		}
-		mass := sums[j+1] - sums[i]
-		if d := (j - i) - (best[1] - best[0]); d < 0 || d == 0 && mass > bestMass+slack {
-			best, bestMass = [2]int{i, j}, mass
+		if sums[j]-sums[i] >= want-slack {
+			n = min(n, j-i)
 		}
 	}
-	return [2]edtf.Month{first + edtf.Month(best[0]), first + edtf.Month(best[1])}
+	n = max(n, 1)
+	at, mass := densest(sums, n)
+	if n > 1 {
+		if at1, mass1 := densest(sums, n-1); want-mass1 < mass-want {
+			at, n = at1, n-1
+		}
+	}
+	return [2]edtf.Month{first + edtf.Month(at), first + edtf.Month(at+n-1)}
+}
+
+// densest finds the most probable run of n months by running sums.
+func densest(sums []float64, n int) (at int, mass float64) {
+	for i := 0; i+n < len(sums); i++ {
+		if m := sums[i+n] - sums[i]; m > mass+1e-12 {
+			at, mass = i, m
+		}
+	}
+	return at, mass
 }

@@ -1,0 +1,94 @@
+package document
+
+// A section opens with its finding and then gives its grounds. PDF and Markdown
+// are both written from sections.
+type section struct {
+	id      string
+	title   string
+	finding string
+	cites   string
+	blocks  []block
+}
+
+// block is one of para, bullets, facts, table, plates, dateCurve, pricePicture,
+// partsPicture.
+type block any
+
+// para is running text. A note is set smaller.
+type para struct {
+	text  string
+	cites string
+	note  bool
+}
+
+// bullets is a list of sentences, each with what it rests on.
+type bullets []cited
+
+type cited struct {
+	text  string
+	cites string
+}
+
+// facts is a list of names and what they come to.
+type facts []fact
+
+type fact struct {
+	name, text string
+	sub        string // smaller, after the text
+	cites      string
+}
+
+type align int
+
+const (
+	left align = iota
+	right
+	centre
+)
+
+// column is one column of a table; width is a share of the table's width.
+type column struct {
+	title string
+	width float64
+	align align
+}
+
+// table breaks across pages between its rows and repeats its head.
+type table struct {
+	caption string
+	columns []column
+	rows    []row
+	empty   string // said in place of a table without rows
+}
+
+type row struct {
+	cells  []cell
+	cites  string
+	strong bool
+}
+
+// cell is a text, a smaller text after it, and perhaps the mark of a verdict.
+type cell struct {
+	text, sub string
+	mark      string // a verdict of package opinion
+	number    int    // the number in a call-out, with mark
+}
+
+func plain(texts ...string) []cell {
+	out := make([]cell, len(texts))
+	for i, t := range texts {
+		out[i].text = t
+	}
+	return out
+}
+
+// plates are the photos after the main picture, and partsPicture and the others
+// the drawings that a table says in words.
+type plates struct{ photos []plate }
+
+type plate struct {
+	number  int
+	caption string
+	cites   string
+	data    []byte
+}

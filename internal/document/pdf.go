@@ -1,0 +1,172 @@
+package document
+
+import (
+	"io"
+)
+
+// WritePDF writes the report on condition and originality as an A4 PDF. The same
+// report gives the same bytes. A picture that cannot be read is said in its place;
+// the error is one of writing.
+func WritePDF(w io.Writer, r Report) error {
+	wr := newWriter(r)
+	return writePDF(w, r, wr.front("Report on condition and originality"), wr.plateOne(), wr.sections())
+}
+
+// WriteValuationPDF writes the pages on value alone: what the watch is, what it
+// is worth and what that rests on.
+func WriteValuationPDF(w io.Writer, r Report) error {
+	wr := newWriter(r)
+	f := wr.front("Statement of value")
+	f.strip = []fact{f.strip[3], f.strip[0], f.strip[2]}
+	return writePDF(w, r, f, wr.plateOne(), wr.valuation())
+}
+
+func (w *writer) plateOne() *plate {
+	if len(w.r.Photos) == 0 {
+		return nil
+	}
+	p := w.plate(1, w.r.Photos[0])
+	return &p
+}
+
+func writePDF(w io.Writer, r Report, f front, first *plate, sections []section) error {
+	s := newSheet()
+	s.pics = readPictures(r.Photos)
+	s.page()
+	s.front(f, r, first)
+	s.page()
+	for i, sec := range sections {
+		s.section(i+1, sec)
+	}
+	s.signature(r)
+	return s.finish(w, r, f)
+}
+
+func (s *sheet) section(n int, sec section) {
+	if s.y > topY+1 {
+		s.y += 6
+	}
+	finding := wrap(bodyW, setIn(faceFinding, sec.finding)...)
+	need := 16 + faceFinding.leading(1.3)*float64(min(len(finding), 3))
+	if len(sec.blocks) > 0 {
+		need += 24
+	}
+	s.room(need)
+	s.rule(s.y, ink, 0.3, rightX)
+	s.y += 2
+	s.pdf.SetFont(faceFiles[serif].family, "", 12)
+	s.current = face{}
+	s.pdf.Bookmark(sec.title, 0, s.y)
+	h := faceHeading.leading(1.25)
+	s.put(leftX, s.y+0.72*h, bodyW, wrap(bodyW, setIn(faceHeading, sec.title)...)[0], left)
+	s.y += h + 1
+	s.text(faceFinding.as(serifItalic), 1.3, bodyW, sec.finding, sec.cites)
+	s.y += 2.5
+	for _, b := range sec.blocks {
+		s.block(b)
+	}
+}
+
+func (s *sheet) block(b block) {
+	switch b := b.(type) {
+	case para:
+		if b.note {
+			s.y -= 1
+			s.text(faceSmall, 1.4, bodyW, b.text, b.cites)
+		} else {
+			s.text(faceText, 1.32, bodyW, b.text, b.cites)
+		}
+		s.y += 2.5
+	case bullets:
+		s.bullets(b)
+	case facts:
+		s.facts(b)
+	case table:
+		s.table(b)
+	case plates:
+		s.plates(b)
+	case dateCurve:
+		s.dateCurve(b)
+	case pricePicture:
+		s.pricePicture(b)
+	case partsPicture:
+		s.partsPicture(b)
+	}
+}
+
+func (s *sheet) bullets(b bullets) {
+	const indent = 4.0
+	h := faceText.leading(1.3)
+	for _, c := range b {
+		ls := wrap(bodyW-indent, setIn(faceText, c.text)...)
+		s.room(h * float64(min(len(ls), 3)))
+		end := s.note(s.y+h, c.cites)
+		for i, l := range ls {
+			if s.y+h > bottomY {
+				s.page()
+				end = 0
+			}
+			s.y += h
+			if i == 0 {
+				s.stroke(steel, 0.35)
+				s.pdf.Line(leftX, s.y-0.53*h, leftX+1.8, s.y-0.53*h)
+			}
+			s.put(leftX+indent, s.y-0.28*h, bodyW-indent, l, left)
+		}
+		s.y = max(s.y, end) + 0.9
+	}
+	s.y += 2
+}
+
+// facts is a two-column list: name, and what it comes to.
+func (s *sheet) facts(f facts) {
+	const nameW = 34.0
+	h := faceTable.leading(1.35)
+	for i, one := range f {
+		names := wrap(nameW-3, setIn(faceTable.in(soft), one.name)...)
+		spans := setIn(faceTable, one.text)
+		if one.sub != "" {
+			spans = append(append(spans, spanOf{"   ", faceSub}), setIn(faceSub, one.sub)...)
+		}
+		texts := wrap(bodyW-nameW, spans...)
+		notes := noteLines(one.cites)
+		n := max(len(names), len(texts), len(notes), 1)
+		if s.y+h*float64(min(n, 12))+1.4 > bottomY {
+			s.page()
+		} else if i > 0 {
+			s.rule(s.y, hair, 0.12, leftX+bodyW)
+		}
+		s.y += 0.7
+		for k := 0; k < n; k++ {
+			if s.y+h > bottomY {
+				s.page()
+			}
+			s.y += h
+			base := s.y - 0.28*h
+			if k < len(names) {
+				s.put(leftX, base, nameW, names[k], left)
+			}
+			if k < len(texts) {
+				s.put(leftX+nameW, base, bodyW-nameW, texts[k], left)
+			}
+			if k < len(notes) {
+				s.put(noteX, base, noteW, notes[k], left)
+			}
+		}
+		s.y += 0.7
+	}
+	s.y += 4
+}
+
+func (s *sheet) signature(r Report) {
+	s.y += 8
+	s.room(34)
+	s.rule(s.y, ink, 0.3, rightX)
+	s.y += 3
+	s.text(faceText, 1.3, bodyW, "For "+orElse(r.Shop.Name, "the issuer, not stated")+", "+dayWords(r.Issued), "")
+	s.y += 14
+	s.stroke(ink, 0.2)
+	s.pdf.Line(leftX, s.y, leftX+64, s.y)
+	s.y += 1
+	s.text(faceSmall, 1.4, bodyW, orElse(r.Shop.SignedBy, "Name and signature"), "")
+}

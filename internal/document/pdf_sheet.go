@@ -1,0 +1,232 @@
+package document
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+
+	"codeberg.org/go-pdf/fpdf"
+)
+
+// The page, in mm: a column of text and a wide outer margin for notes and the
+// numbers of what a figure rests on.
+const (
+	pageW, pageH = 210.0, 297.0
+	leftX        = 20.0
+	bodyW        = 128.0
+	noteX        = 155.0
+	noteW        = 39.0
+	rightX       = noteX + noteW
+	topY         = 27.0
+	bottomY      = 277.0
+)
+
+type colour struct{ r, g, b int }
+
+// Ink on paper, the blue of tempered steel, and aged cream.
+var (
+	ink       = colour{30, 28, 25}
+	soft      = colour{92, 86, 78}
+	hair      = colour{196, 190, 180}
+	steel     = colour{36, 68, 120}
+	steelPale = colour{213, 222, 236}
+	steelMid  = colour{150, 172, 206}
+	cream     = colour{226, 200, 146}
+	creamPale = colour{247, 239, 222}
+	paper     = colour{255, 255, 255}
+)
+
+// The five sizes.
+var (
+	faceTitle   = face{serif, 23, ink}
+	faceHeading = face{serif, 15, ink}
+	faceLead    = face{serif, 15, ink}
+	faceFinding = face{serif, 12, ink}
+	faceText    = face{serif, 10.5, ink}
+	faceTable   = face{sans, 8, ink}
+	faceStrong  = face{sansBold, 8, ink}
+	faceHead    = face{sans, 7, soft}
+	faceSub     = face{sans, 7, soft}
+	faceNote    = face{sans, 7, steel}
+	faceSmall   = face{sans, 7, soft}
+	faceKicker  = face{sansBold, 8, steel}
+)
+
+func (f face) in(c colour) face          { f.ink = c; return f }
+func (f face) as(t typeface) face        { f.typeface = t; return f }
+func (f face) leading(k float64) float64 { return f.size * mmPerPoint * k }
+
+// sheet writes pages from top to bottom. y is where the next thing goes.
+type sheet struct {
+	pdf     *fpdf.Fpdf
+	y       float64
+	current face
+	numbers int // plates given out
+	pics    []picture
+}
+
+func newSheet() *sheet {
+	pdf := fpdf.New("P", "mm", "A4", "")
+	pdf.SetAutoPageBreak(false, 0)
+	pdf.SetMargins(leftX, topY, pageW-rightX)
+	pdf.SetCatalogSort(true)
+	addFonts(pdf)
+	return &sheet{pdf: pdf}
+}
+
+func (s *sheet) page() {
+	s.pdf.AddPage()
+	s.current = face{}
+	s.y = topY
+}
+
+// room starts a new page unless h mm are left on this one.
+func (s *sheet) room(h float64) {
+	if s.y+h > bottomY && s.y > topY+1e-6 {
+		s.page()
+	}
+}
+
+func (s *sheet) left() float64 { return bottomY - s.y }
+
+func (s *sheet) use(f face) {
+	if s.current == f {
+		return
+	}
+	if s.current.typeface != f.typeface || s.current.size != f.size {
+		s.pdf.SetFont(faceFiles[f.typeface].family, "", f.size)
+	}
+	s.pdf.SetTextColor(f.ink.r, f.ink.g, f.ink.b)
+	s.current = f
+}
+
+// put writes one line with its baseline at y, aligned in w.
+func (s *sheet) put(x, y, w float64, l line, a align) {
+	switch a {
+	case right:
+		x += w - l.width
+	case centre:
+		x += (w - l.width) / 2
+	}
+	for _, p := range l.pieces {
+		s.use(p.face)
+		s.pdf.Text(x, y, p.text)
+		x += p.face.width(p.text)
+	}
+}
+
+// label writes a short text in one line; a text too long for w is cut with dots.
+func (s *sheet) label(x, y, w float64, f face, text string, a align) {
+	lines := wrap(w, setIn(f, text)...)
+	if len(lines) == 0 {
+		return
+	}
+	l := lines[0]
+	if len(lines) > 1 {
+		l = wrap(w-f.width("…"), setIn(f, text)...)[0]
+		l.add(spanOf{"…", f}, f.width("…"))
+	}
+	s.put(x, y, w, l, a)
+}
+
+// lines writes set lines from y down and gives the y below them.
+func (s *sheet) lines(x, y, w float64, ls []line, lead float64, a align) float64 {
+	for _, l := range ls {
+		y += lead
+		s.put(x, y-0.28*lead, w, l, a)
+	}
+	return y
+}
+
+func (s *sheet) stroke(c colour, width float64) {
+	s.pdf.SetDrawColor(c.r, c.g, c.b)
+	s.pdf.SetLineWidth(width)
+}
+
+func (s *sheet) fill(c colour) { s.pdf.SetFillColor(c.r, c.g, c.b) }
+
+func (s *sheet) rule(y float64, c colour, width, to float64) {
+	s.stroke(c, width)
+	s.pdf.Line(leftX, y, to, y)
+}
+
+// text writes a paragraph that breaks across pages, never leaving one line of it
+// alone on a page where it has more than two.
+func (s *sheet) text(f face, lead float64, w float64, text string, cites string) {
+	ls := wrap(w, setIn(f, text)...)
+	h := f.leading(lead)
+	if len(ls) == 0 {
+		return
+	}
+	s.room(h * float64(min(len(ls), 2)))
+	noteEnd := s.note(s.y+h, cites)
+	for i, l := range ls {
+		if s.y+h > bottomY || (i == len(ls)-2 && i > 0 && s.y+2*h > bottomY) {
+			s.page()
+			noteEnd = 0
+		}
+		s.y += h
+		s.put(leftX, s.y-0.28*h, w, l, left)
+	}
+	s.y = max(s.y, noteEnd)
+}
+
+// note writes what a figure rests on in the outer margin, beside the line that
+// ends at y, and gives the y below it.
+func (s *sheet) note(y float64, cites string) float64 {
+	ls := noteLines(cites)
+	if len(ls) == 0 {
+		return 0
+	}
+	h := faceNote.leading(1.3)
+	return s.lines(noteX, y-h-0.25, noteW, ls, h, left)
+}
+
+func noteLines(cites string) []line {
+	if cites == "" {
+		return nil
+	}
+	return wrap(noteW, setIn(faceNote, "["+cites+"]")...)
+}
+
+// finish writes the running heads, which need the number of pages, and the file.
+func (s *sheet) finish(w io.Writer, r Report, f front) error {
+	n := s.pdf.PageCount()
+	for i := 1; i <= n; i++ {
+		s.pdf.SetPage(i)
+		// Two faces in turn, since the library writes a font only where it changes.
+		s.current = face{}
+		s.pdf.SetFont(faceFiles[wide].family, "", 5)
+		if i > 1 {
+			s.label(leftX, 15, bodyW, faceSmall, f.kind+" · "+f.title, left)
+			s.rule(18, hair, 0.2, rightX)
+		}
+		s.label(noteX-20, 15, noteW+20, faceSmall, fmt.Sprintf("File %s · page %d of %d", orDash(r.Number), i, n), right)
+		s.label(leftX, 287, bodyW, faceSmall, footWords(r), left)
+	}
+	pdf := s.pdf
+	pdf.SetTitle(f.kind+": "+f.title, true)
+	pdf.SetAuthor(orElse(r.Shop.Name, "author not stated"), true)
+	pdf.SetSubject(f.sentence, true)
+	pdf.SetCreator("Midcase", true)
+	pdf.SetProducer("Midcase", true)
+	pdf.SetLang("en-GB")
+	pdf.SetCreationDate(r.Issued.UTC())
+	pdf.SetModificationDate(r.Issued.UTC())
+	var b bytes.Buffer
+	if err := pdf.Output(&b); err != nil {
+		return fmt.Errorf("report %s: %w", orDash(r.Number), err)
+	}
+	if _, err := w.Write(b.Bytes()); err != nil {
+		return fmt.Errorf("report %s: write: %w", orDash(r.Number), err)
+	}
+	return nil
+}
+
+func footWords(r Report) string {
+	s := orElse(r.Shop.Name, "Issuer not stated") + " · an opinion, not a licensed appraisal"
+	if r.ForShop {
+		s += " · shop's copy, not to be handed over"
+	}
+	return s
+}

@@ -1,0 +1,177 @@
+package document
+
+import (
+	"bytes"
+	"fmt"
+	"image"
+	"image/color"
+	"image/jpeg"
+	_ "image/png" // photos may be PNG
+	"runtime"
+	"sync"
+
+	"codeberg.org/go-pdf/fpdf"
+	"golang.org/x/image/draw"
+)
+
+const (
+	mainPixels  = 1600 // the longer side of the main picture
+	platePixels = 1100 // the longer side of the others: half a page wide
+	// mostPixels bounds what is decoded, against a small file of huge dimensions.
+	mostPixels  = 120_000_000
+	jpegQuality = 84
+)
+
+// picture is a photo made ready for the page, or the reason for which it is not.
+type picture struct {
+	name    string
+	w, h    int
+	jpeg    []byte
+	problem string
+}
+
+// readPictures decodes and sizes all photos, two or more at a time. They are
+// written anew, so that nothing but the picture goes into the document.
+func readPictures(photos []Photo) []picture {
+	out := make([]picture, len(photos))
+	gate := make(chan struct{}, max(2, runtime.GOMAXPROCS(0)))
+	var wg sync.WaitGroup
+	for i := range photos {
+		most := platePixels
+		if i == 0 {
+			most = mainPixels
+		}
+		wg.Add(1)
+		go func() {
+			defer wg.Done()
+			gate <- struct{}{}
+			defer func() { <-gate }()
+			out[i] = readPicture(photos[i].Data, most)
+			out[i].name = fmt.Sprintf("plate%d", i+1)
+		}()
+	}
+	wg.Wait()
+	return out
+}
+
+func readPicture(data []byte, most int) (p picture) {
+	// A decoder that panics on a damaged file must not take the report with it.
+	defer func() {
+		if r := recover(); r != nil {
+			p = picture{problem: "the file is damaged"}
+		}
+	}()
+	if len(data) == 0 {
+		return picture{problem: "the file is empty"}
+	}
+	c, kind, err := image.DecodeConfig(bytes.NewReader(data))
+	if err != nil {
+		return picture{problem: "it is neither JPEG nor PNG, or is cut short"}
+	}
+	if c.Width <= 0 || c.Height <= 0 || c.Width > mostPixels/c.Height {
+		return picture{problem: fmt.Sprintf("%d × %d pixels is more than can be opened", c.Width, c.Height)}
+	}
+	img, _, err := image.Decode(bytes.NewReader(data))
+	if err != nil {
+		return picture{problem: fmt.Sprintf("damaged or cut short (%s)", kind)}
+	}
+	img = onPaper(shrink(img, most))
+	var b bytes.Buffer
+	if err := jpeg.Encode(&b, img, &jpeg.Options{Quality: jpegQuality}); err != nil {
+		return picture{problem: "it could not be written again"}
+	}
+	return picture{w: img.Bounds().Dx(), h: img.Bounds().Dy(), jpeg: b.Bytes()}
+}
+
+// shrink makes the longer side at most so many pixels.
+func shrink(img image.Image, most int) image.Image {
+	b := img.Bounds()
+	long := max(b.Dx(), b.Dy())
+	if long <= most {
+		return img
+	}
+	w, h := max(1, b.Dx()*most/long), max(1, b.Dy()*most/long)
+	out := image.NewRGBA(image.Rect(0, 0, w, h))
+	fillWhite(out)
+	draw.BiLinear.Scale(out, out.Bounds(), img, b, draw.Over, nil)
+	return out
+}
+
+// onPaper lays a picture with transparent parts on white.
+func onPaper(img image.Image) image.Image {
+	if o, ok := img.(interface{ Opaque() bool }); ok && o.Opaque() {
+		return img
+	}
+	out := image.NewRGBA(image.Rect(0, 0, img.Bounds().Dx(), img.Bounds().Dy()))
+	fillWhite(out)
+	draw.Draw(out, out.Bounds(), img, img.Bounds().Min, draw.Over)
+	return out
+}
+
+func fillWhite(img draw.Image) {
+	draw.Draw(img, img.Bounds(), image.NewUniform(color.White), image.Point{}, draw.Src)
+}
+
+func (s *sheet) picture(number int) picture {
+	if number < 1 || number > len(s.pics) {
+		return picture{problem: "there is none"}
+	}
+	return s.pics[number-1]
+}
+
+// fit is the size in mm of a picture within w × h; a small one is not blown up
+// beyond 120 dots to the inch.
+func fit(p picture, w, h float64) (float64, float64) {
+	pw, ph := float64(p.w), float64(p.h)
+	k := min(w/pw, h/ph, 25.4/120*2)
+	return pw * k, ph * k
+}
+
+func (s *sheet) image(p picture, x, y, w, h float64) {
+	opt := fpdf.ImageOptions{ImageType: "JPG"}
+	s.pdf.RegisterImageOptionsReader(p.name, opt, bytes.NewReader(p.jpeg))
+	s.pdf.ImageOptions(p.name, x, y, w, h, false, opt, 0, "")
+	s.stroke(hair, 0.15)
+	s.pdf.Rect(x, y, w, h, "D")
+}
+
+// plates sets pictures two in a row, each over its caption.
+func (s *sheet) plates(p plates) {
+	const gap = 4.0
+	w := (bodyW - gap) / 2
+	for i := 0; i < len(p.photos); i += 2 {
+		pair := p.photos[i:min(i+2, len(p.photos))]
+		h := 0.0
+		for _, one := range pair {
+			if pic := s.picture(one.number); pic.problem == "" {
+				_, ph := fit(pic, w, 78)
+				h = max(h, ph)
+			}
+		}
+		var captions [2][]line
+		lead := faceSmall.leading(1.35)
+		capH := 0.0
+		for k, one := range pair {
+			text := one.caption
+			if one.cites != "" {
+				text += " [" + one.cites + "]"
+			}
+			if pic := s.picture(one.number); pic.problem != "" {
+				text += " The picture could not be read: " + pic.problem + "."
+			}
+			captions[k] = wrap(w, setIn(faceSmall, text)...)
+			captions[k] = captions[k][:min(len(captions[k]), 12)]
+			capH = max(capH, lead*float64(len(captions[k])))
+		}
+		s.room(h + capH + 5)
+		for k, one := range pair {
+			x := leftX + (w+gap)*float64(k)
+			if pic := s.picture(one.number); pic.problem == "" {
+				pw, ph := fit(pic, w, 78)
+				s.image(pic, x, s.y+h-ph, pw, ph)
+			}
+			s.lines(x, s.y+h+0.8, w, captions[k], lead, left)
+		}
+		s.y += h + capH + 5
+	}
+}

@@ -1,0 +1,44 @@
+package document
+
+import (
+	"time"
+
+	"midcase/evidence"
+	"midcase/opinion"
+)
+
+// Report is everything that a document prints.
+type Report struct {
+	Opinion opinion.Opinion
+	Items   []evidence.Item // in force, latest first; numbered in this order
+	Photos  []Photo         // the first is the main picture
+	Number  string          // the shop's file number
+	Shop    Shop
+
+	Issued     time.Time // the day on the paper
+	ValidUntil time.Time // the zero time means that the paper states no end
+
+	Purpose      string // what the report is for, such as "private sale"
+	IntendedUser string // who may rely on it
+	LogHead      string // optional signed head of the evidence log, printed small
+
+	// ForShop marks the shop's own copy: it also prints what to pay, what the
+	// seller asks and what work cost. Never hand that copy to a buyer.
+	ForShop bool
+}
+
+// Shop is who issues the document.
+type Shop struct {
+	Name     string
+	Lines    []string // address, telephone, web: one line each
+	SignedBy string   // the person who signs
+}
+
+// Photo is one picture, already upright. Data is JPEG or PNG; what the file says
+// about camera and place is not carried into the document.
+type Photo struct {
+	Evidence evidence.ID
+	View     string // one of evidence.PhotoViews
+	Caption  string
+	Data     []byte
+}

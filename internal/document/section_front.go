@@ -1,0 +1,173 @@
+package document
+
+import (
+	"fmt"
+	"strings"
+
+	"midcase/opinion"
+)
+
+// front is the first page: what the paper is, the sentence, and the figures that
+// it sums up.
+type front struct {
+	kind     string // what the paper is
+	title    string
+	sentence string
+	strip    []fact // made, parts, condition, value
+	paper    []fact // file number, dates, purpose
+	standing string // what the paper is not
+}
+
+const standing = "An opinion formed from the evidence listed at the end, the shop's reference book and its records of sales, as of the day stated. " +
+	"It is no licensed appraisal, no guarantee, no certificate of any maker or authority, and no advice on tax or law."
+
+func (w *writer) front(kind string) front {
+	return front{kind: kind, title: w.title(), sentence: w.sentence(), strip: w.strip(), paper: w.paper(), standing: standing}
+}
+
+func (w *writer) title() string {
+	if w.o.Watch.Title != "" {
+		return w.o.Watch.Title
+	}
+	t := strings.Join(strings.Fields(w.o.Watch.Maker+" "+w.o.Watch.Reference), " ")
+	if t == "" {
+		return "Watch without a title"
+	}
+	return t
+}
+
+// sentence is the opinion's sentence; on a paper that leaves the shop, without
+// the clause that says what the shop would pay.
+func (w *writer) sentence() string {
+	s := w.o.Summary
+	if s.Sentence == "" && len(s.Clauses) == 0 {
+		return "Nothing can be said yet."
+	}
+	if w.r.ForShop {
+		return opening(s.Sentence)
+	}
+	out, cut := s.Sentence, false
+	var kept []string
+	for _, c := range s.Clauses {
+		if c.Section != "deal" {
+			kept = append(kept, c.Text)
+			continue
+		}
+		cut = true
+		for _, sep := range []string{"; ", ", ", " "} {
+			out = strings.Replace(out, sep+c.Text, "", 1)
+		}
+	}
+	if cut && dealWords(out, s.Clauses) {
+		out = strings.Join(kept, "; ")
+	}
+	return opening(out)
+}
+
+// dealWords reports whether a deal clause is still in the sentence.
+func dealWords(sentence string, clauses []opinion.Clause) bool {
+	lower := strings.ToLower(sentence)
+	for _, c := range clauses {
+		if c.Section == "deal" && (strings.Contains(lower, strings.ToLower(c.Text)) || strings.Contains(lower, "pay no more")) {
+			return true
+		}
+	}
+	return false
+}
+
+func (w *writer) strip() []fact {
+	return []fact{w.stripDating(), w.stripParts(), w.stripCondition(), w.stripValue()}
+}
+
+func (w *writer) stripDating() fact {
+	d := w.o.Dating
+	if !d.Known {
+		return fact{name: "Made", text: "cannot tell"}
+	}
+	text := fmt.Sprintf("%d–%d", d.Interval90[0].Year(), d.Interval90[1].Year())
+	if d.Interval90[0].Year() == d.Interval90[1].Year() {
+		text = fmt.Sprint(d.Interval90[0].Year())
+	}
+	return fact{name: "Made", text: text, sub: "most likely about " + monthWords(d.Median) + "; 90" + nbsp + "%"}
+}
+
+func (w *writer) stripParts() fact {
+	n := w.verdicts()
+	seen := len(w.o.Parts) - n[opinion.Missing]
+	if len(w.o.Parts) == 0 {
+		return fact{name: "Parts", text: "not weighed"}
+	}
+	var sub []string
+	for _, v := range []string{opinion.ProbablyLater, opinion.DoesNotFit, opinion.CannotTell, opinion.Missing} {
+		if n[v] > 0 {
+			sub = append(sub, fmt.Sprintf("%d%s%s", n[v], nbsp, strings.ReplaceAll(v, " ", nbsp)))
+		}
+	}
+	return fact{name: "Parts", text: fmt.Sprintf("%d of %d fit", n[opinion.Fits], seen), sub: strings.Join(sub, ", ")}
+}
+
+func (w *writer) verdicts() map[string]int {
+	n := map[string]int{}
+	for _, p := range w.o.Parts {
+		n[p.Verdict]++
+	}
+	return n
+}
+
+func (w *writer) stripCondition() fact {
+	c := w.o.Condition
+	if c.Overall == nil {
+		return fact{name: "Condition", text: "not graded"}
+	}
+	f := fact{name: "Condition", text: grade(*c.Overall, c.Interval) + nbsp + "of" + nbsp + "10", sub: c.Words}
+	if stated(c.Interval) {
+		f.sub = strings.TrimPrefix(f.sub+"; "+span(c.Interval, 1), "; ")
+	}
+	return f
+}
+
+func (w *writer) stripValue() fact {
+	v := w.o.Value
+	name := "Value"
+	if v.Kind != "" {
+		name += ", " + kindWords(v.Kind)
+	}
+	i, ok := v.Interval["90"]
+	if !v.Known || !ok {
+		return fact{name: name, text: "cannot tell"}
+	}
+	f := fact{name: name, text: priceRange(i, v.Currency)}
+	if v.Median != nil {
+		f.sub = "middle " + rounded(*v.Median, pricePlaces(i, *v.Median)) + "; 90" + nbsp + "%; as of " + isoDayWords(v.AsOf)
+	}
+	return f
+}
+
+func (w *writer) paper() []fact {
+	f := []fact{{name: "File", text: orDash(w.r.Number)}, {name: "As of", text: isoDayWords(w.o.AsOf)}, {name: "Issued", text: dayWords(w.r.Issued)}}
+	if !w.r.ValidUntil.IsZero() {
+		f = append(f, fact{name: "Holds until", text: dayWords(w.r.ValidUntil)})
+	}
+	f = append(f, fact{name: "For the use of", text: orElse(w.r.IntendedUser, "not stated")}, fact{name: "Purpose", text: orElse(w.r.Purpose, "not stated")})
+	if w.r.ForShop {
+		f = append(f, fact{name: "Copy", text: "for the shop only; not to be handed over"})
+	}
+	return f
+}
+
+func orDash(s string) string { return orElse(s, "–") }
+
+func orElse(s, other string) string {
+	if strings.TrimSpace(s) == "" {
+		return other
+	}
+	return s
+}
+
+// grade writes a grade to what its interval allows, never finer than a tenth.
+func grade(g float64, i [2]float64) string {
+	if !stated(i) {
+		return rounded(g, 1)
+	}
+	return rounded(g, min(1, max(0, decimals((i[1]-i[0])/2))))
+}

@@ -1,0 +1,167 @@
+package document
+
+import (
+	"fmt"
+	"strings"
+
+	"midcase/evidence"
+)
+
+func (w *writer) identity() section {
+	o := w.o.Watch
+	s := section{id: "identity", title: "What it is", cites: w.refs.cite(nil, o.Basis...)}
+	named := strings.Join(strings.Fields(o.Maker+" "+o.Name), " ")
+	s.finding = opening(strings.TrimSpace("a wristwatch by " + orElse(named, "a maker not stated") + ", reference " + orElse(o.Reference, "not stated")))
+	if !o.InBook {
+		s.finding += " The reference is not in the reference book, so parts and dates cannot be held against it."
+	}
+	f := facts{
+		{name: "Object", text: "wristwatch, mechanical"},
+		{name: "Maker", text: orElse(o.Maker, "not stated")},
+		{name: "Reference", text: orElse(o.Reference, "not stated")},
+		{name: "Family", text: o.Family},
+		{name: "Name", text: o.Name},
+		{name: "Case metal", text: orElse(o.Metal, "not stated")},
+		{name: "Calibre", text: orElse(o.Calibre, "not read")},
+		{name: "Serial number", text: orElse(o.Serial, "not read"), cites: w.markCites(evidence.MarkSerial)},
+		{name: "Movement number", text: w.markText(evidence.MarkMovementNumber), cites: w.markCites(evidence.MarkMovementNumber)},
+		{name: "Other marks", text: w.otherMarks(), cites: w.markCites(evidence.MarkHallmark, evidence.MarkMaker, evidence.MarkDateStamp, evidence.MarkOther)},
+		{name: "Delivered with", text: setWords(o.Set)},
+		{name: "Sizes", text: w.sizes()},
+		{name: "Distinguishing", text: w.distinguishing(), cites: w.distinguishingCites()},
+		{name: "File", text: orDash(w.r.Number)},
+	}
+	kept := facts{}
+	for _, one := range f {
+		if one.text != "" {
+			kept = append(kept, one)
+		}
+	}
+	s.blocks = []block{kept}
+	return s
+}
+
+func setWords(set string) string {
+	switch set {
+	case "full":
+		return "box and papers"
+	case "papers":
+		return "papers, without the box"
+	case "watch", "":
+		return "the watch alone"
+	}
+	return set
+}
+
+// marks gives the marks of the kinds asked for, each text once, with their items.
+func (w *writer) marks(kinds ...string) (texts []string, ids []evidence.ID) {
+	seen := map[string]bool{}
+	for _, it := range w.r.Items {
+		m, ok := it.Data.(*evidence.Mark)
+		if !ok {
+			continue
+		}
+		for _, k := range kinds {
+			if m.What != k {
+				continue
+			}
+			ids = append(ids, it.ID)
+			t := "“" + m.Text + "”"
+			if m.Slot != "" {
+				t += " (" + m.Slot.Name() + ")"
+			}
+			if !seen[t] {
+				seen[t] = true
+				texts = append(texts, t)
+			}
+		}
+	}
+	return texts, ids
+}
+
+func (w *writer) markText(kinds ...string) string {
+	t, _ := w.marks(kinds...)
+	return strings.Join(t, ", ")
+}
+
+func (w *writer) markCites(kinds ...string) string {
+	_, ids := w.marks(kinds...)
+	return w.refs.cite(ids)
+}
+
+func (w *writer) otherMarks() string {
+	return w.markText(evidence.MarkHallmark, evidence.MarkMaker, evidence.MarkDateStamp, evidence.MarkOther)
+}
+
+// sizes is the few measurements that tell one watch from another at a glance.
+func (w *writer) sizes() string {
+	var out []string
+	for _, m := range w.o.Measured {
+		switch m.What {
+		case "mid_case_diameter", "lug_to_lug", "lug_width", "thickness":
+			out = append(out, fmt.Sprintf("%s %s", measureName(m.Name, m.What), within(m.MM, m.Interval, "mm", 1)))
+		}
+	}
+	return strings.Join(out, "; ")
+}
+
+func measureName(name, what string) string {
+	if name != "" {
+		return name
+	}
+	return underscored(what)
+}
+
+// distinguishing is what only this example has: its findings, the gravest first.
+func (w *writer) distinguishing() string {
+	t, _ := w.peculiar()
+	return strings.Join(t, "; ")
+}
+
+func (w *writer) distinguishingCites() string {
+	_, ids := w.peculiar()
+	return w.refs.cite(ids)
+}
+
+func (w *writer) peculiar() (texts []string, ids []evidence.ID) {
+	const most = 4
+	for severity := 4; severity >= 2; severity-- {
+		for _, it := range w.r.Items {
+			f, ok := it.Data.(*evidence.Finding)
+			if !ok || f.Severity != severity || len(texts) == most {
+				continue
+			}
+			texts = append(texts, f.Slot.Name()+": "+underscored(f.Term)+after(" ", f.Where))
+			ids = append(ids, it.ID)
+		}
+	}
+	return texts, ids
+}
+
+func (w *writer) photos() section {
+	s := section{id: "photos", title: "Photographs"}
+	if len(w.r.Photos) == 0 {
+		s.finding = "No photograph is in the file."
+		return s
+	}
+	s.finding = opening(counted(len(w.r.Photos), "photograph") + "; the first is on the first page")
+	if len(w.r.Photos) == 1 {
+		s.finding = "One photograph, on the first page."
+		return s
+	}
+	var p plates
+	for i, ph := range w.r.Photos[1:] {
+		p.photos = append(p.photos, w.plate(i+2, ph))
+	}
+	s.blocks = []block{p}
+	return s
+}
+
+func (w *writer) plate(number int, ph Photo) plate {
+	c := fmt.Sprintf("Plate%s%d. %s", nbsp, number, opening(orElse(ph.Caption, viewWords(ph.View))))
+	var ids []evidence.ID
+	if ph.Evidence != "" {
+		ids = []evidence.ID{ph.Evidence}
+	}
+	return plate{number: number, caption: c, cites: w.refs.cite(ids), data: ph.Data}
+}

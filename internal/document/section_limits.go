@@ -1,0 +1,203 @@
+package document
+
+import (
+	"fmt"
+	"strings"
+
+	"midcase/evidence"
+	"midcase/opinion"
+)
+
+func (w *writer) unknown() section {
+	s := section{id: "unknown", title: "What was not examined"}
+	if len(w.o.Unknown) == 0 {
+		s.finding = "Nothing was set down as unexamined. What the evidence list does not name was not examined."
+		return s
+	}
+	s.finding = opening(counted(len(w.o.Unknown), "matter") + " " + plural(len(w.o.Unknown), "was", "were") + " not examined or cannot be told")
+	s.blocks = []block{says(w.o.Unknown)}
+	return s
+}
+
+func (w *writer) cautions() section {
+	s := section{id: "cautions", title: "Cautions", finding: "Local rules and licensed practice come first."}
+	b := says(w.o.Cautions)
+	if !mentions(w.o.Cautions, "water") {
+		b = append(b, cited{text: "Treat the watch as not water resistant. Seals age; only a test on the day says more."})
+	}
+	if !mentions(w.o.Cautions, "radi", "lumin", "tritium") {
+		b = append(b, cited{text: "Luminous material of this age may hold radium, promethium or tritium. Do not open the case, scrape or brush the material, or eat beside it; what it is can only be told by measuring. Transport and disposal follow local rules."})
+	}
+	s.blocks = []block{b}
+	return s
+}
+
+func mentions(texts []string, words ...string) bool {
+	all := strings.ToLower(strings.Join(texts, "\n"))
+	for _, w := range words {
+		if strings.Contains(all, w) {
+			return true
+		}
+	}
+	return false
+}
+
+// scope says what was done, by counting the evidence.
+func (w *writer) scope() section {
+	s := section{id: "scope", title: "What was done"}
+	if len(w.r.Items) == 0 {
+		s.finding = "No evidence was handed to this report."
+		return s
+	}
+	count := map[evidence.Kind]int{}
+	for _, it := range w.r.Items {
+		count[it.Kind()]++
+	}
+	nouns := map[evidence.Kind]string{evidence.KindMark: "mark", evidence.KindFitted: "part named", evidence.KindFinding: "finding", evidence.KindDimension: "size measured",
+		evidence.KindWeighing: "weighing", evidence.KindRate: "timing reading", evidence.KindRecording: "recording", evidence.KindPhoto: "photograph", evidence.KindReading: "reading from a photograph",
+		evidence.KindDocument: "document", evidence.KindClaim: "claim", evidence.KindWork: "record of work", evidence.KindComparison: "comparison", evidence.KindCheck: "register asked"}
+	plurals := map[string]string{"part named": "parts named", "size measured": "sizes measured", "reading from a photograph": "readings from photographs", "record of work": "records of work", "register asked": "registers asked"}
+	var parts []string
+	for _, k := range evidence.Kinds() {
+		n, noun := count[k], nouns[k]
+		if n == 0 || noun == "" {
+			continue
+		}
+		if p, ok := plurals[noun]; ok && n > 1 {
+			parts = append(parts, fmt.Sprintf("%d%s%s", n, nbsp, p))
+		} else {
+			parts = append(parts, counted(n, noun))
+		}
+	}
+	s.finding = opening(counted(len(w.r.Items), "item") + " of evidence: " + series(parts))
+	s.blocks = []block{para{text: "Date, parts and conflicts were weighed together in one model over the months of the reference's production. Condition was graded from the findings by a published rubric. " +
+		"Value follows the sales comparison approach beside a model of recorded sales. Claims are kept on the record and never counted as fact."}}
+	return s
+}
+
+// limits are the limiting conditions: what the reader may not take the paper for.
+func (w *writer) limits() section {
+	opened := "Nothing in the evidence shows that the case was opened; what lies inside was not seen."
+	if ids := w.openedBy(); len(ids) > 0 {
+		opened = "The case was open when what lies inside was recorded; nothing was taken apart for this report unless the evidence says so."
+	}
+	v := w.o.Value
+	money := "No value is stated."
+	if v.Known {
+		money = "Prices are in " + orElse(string(v.Currency), "the currency stated") + ". Whether tax, premium or fees are in a price follows from the kind of value; no tax treatment was judged."
+	}
+	valid := "The opinion holds for the day as of which it was formed. Prices move, and further evidence can change any part of it."
+	if !w.r.ValidUntil.IsZero() {
+		valid = "The report may be relied on until " + dayWords(w.r.ValidUntil) + ". Prices move, and further evidence can change any part of it."
+	}
+	list := []string{
+		opened,
+		"That a part is original is judged by likeness and by probability; it is not proved.",
+		"Water resistance was not tested unless a test is in the evidence, and is not warranted.",
+		"Title was not examined and is not warranted. A register that was asked answered for that day only.",
+		"Photographs show colour and surface only as far as light and camera allow.",
+		"A hallmark is a mark read, not an assay. Cases can be redrawn, re-marked or built from parts of several watches.",
+		money,
+		valid,
+		"The report is whole or it is nothing: no page of it stands alone. It may be used only by those named and for the purpose stated.",
+		"It is no licensed appraisal. The person who signs may have an interest in the watch as its seller.",
+	}
+	s := section{id: "limits", title: "Limiting conditions", finding: "The report is bounded by what follows."}
+	var b bullets
+	for i, t := range list {
+		c := cited{text: t}
+		if i == 0 {
+			c.cites = w.refs.cite(w.openedBy())
+		}
+		b = append(b, c)
+	}
+	s.blocks = []block{b}
+	return s
+}
+
+// openedBy finds the evidence that needs an open case.
+func (w *writer) openedBy() (ids []evidence.ID) {
+	for _, it := range w.r.Items {
+		inside := false
+		switch d := it.Data.(type) {
+		case *evidence.Photo:
+			inside = d.View == "movement" || d.View == "case_back_inside"
+		case *evidence.Mark:
+			inside = d.Slot == evidence.Movement || d.What == evidence.MarkMovementNumber
+		case *evidence.Fitted:
+			inside = d.Slot == evidence.Movement && d.Variant != evidence.Unknown
+		case *evidence.Finding:
+			inside = d.Slot == evidence.Movement
+		}
+		if inside {
+			ids = append(ids, it.ID)
+		}
+	}
+	return ids
+}
+
+// basis lists what every number in the margin points to.
+func (w *writer) basis() section {
+	s := section{id: "basis", title: "What the figures rest on", finding: "A number in the margin leads to the line of that number here. Numbers alone are evidence; B stands for the reference book, S for sales, G for what was given."}
+	s.blocks = append(s.blocks, w.evidenceTable())
+	if b := w.refs.lists["book"]; len(b) > 0 {
+		s.blocks = append(s.blocks, simpleList("Reference book", "Entry", "B", b))
+	}
+	if len(w.refs.lists["sale"]) > 0 {
+		s.blocks = append(s.blocks, w.salesTable())
+	}
+	if g := w.refs.lists["setting"]; len(g) > 0 {
+		s.blocks = append(s.blocks, simpleList("Given", "Setting", "G", g))
+	}
+	if w.r.LogHead != "" {
+		s.blocks = append(s.blocks, para{note: true, text: "Signed head of the evidence log: " + w.r.LogHead})
+	}
+	return s
+}
+
+func (w *writer) evidenceTable() table {
+	t := table{caption: "Evidence, the latest first", columns: []column{{"", 9, right}, {"What was seen, measured or received", 83, left}, {"Recorded", 36, left}}, empty: "No evidence is listed."}
+	for _, it := range w.r.Items {
+		n := w.refs.number(opinion.Basis{Source: "evidence", ID: string(it.ID)})
+		what := opening(itemWords(it, w.r.ForShop))
+		if it.Note != "" && w.r.ForShop {
+			what += " " + opening(it.Note)
+		}
+		t.rows = append(t.rows, row{cells: []cell{{text: fmt.Sprint(n)}, {text: what, sub: string(it.ID)}, {text: dayWords(it.At), sub: it.By}}})
+	}
+	listed := map[string]bool{}
+	for _, it := range w.r.Items {
+		listed[string(it.ID)] = true
+	}
+	for i, id := range w.refs.lists["evidence"] {
+		if !listed[id] {
+			t.rows = append(t.rows, row{cells: []cell{{text: fmt.Sprint(i + 1)}, {text: "Cited, but not among the evidence handed to this report.", sub: id}, {text: "–"}}})
+		}
+	}
+	return t
+}
+
+func simpleList(caption, head, letter string, ids []string) table {
+	t := table{caption: caption, columns: []column{{"", 11, right}, {head, 117, left}}}
+	for i, id := range ids {
+		t.rows = append(t.rows, row{cells: plain(fmt.Sprintf("%s%d", letter, i+1), id)})
+	}
+	return t
+}
+
+func (w *writer) salesTable() table {
+	by := map[string]opinion.Comparable{}
+	for _, c := range w.o.Value.Comparables {
+		by[c.Sale] = c
+	}
+	t := table{caption: "Sales", columns: []column{{"", 11, right}, {"Sale", 40, left}, {"Date", 20, left}, {"Watch", 37, left}, {"Price", 20, right}}}
+	for i, id := range w.refs.lists["sale"] {
+		c := by[id]
+		price := "–"
+		if c.Price != 0 {
+			price = rounded(c.Price, 0)
+		}
+		t.rows = append(t.rows, row{cells: plain(fmt.Sprintf("S%d", i+1), id, orDash(c.Date), orDash(c.Title), price)})
+	}
+	return t
+}

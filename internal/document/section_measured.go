@@ -1,0 +1,205 @@
+package document
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"midcase/evidence"
+	"midcase/opinion"
+)
+
+func (w *writer) measured() section {
+	s := section{id: "measured", title: "Measurements"}
+	if len(w.o.Measured) == 0 {
+		s.finding = "Not measured."
+		return s
+	}
+	t := table{columns: []column{{"Size", 34, left}, {"Measured, mm", 25, right}, {"Nominal, mm", 21, right}, {"Difference", 18, right}, {"What it says", 40, left}}}
+	var off []string
+	for _, m := range w.o.Measured {
+		places := 2
+		if stated(m.Interval) {
+			places = decimals((m.Interval[1] - m.Interval[0]) / 2)
+		}
+		name := cell{text: measureName(m.Name, m.What)}
+		if m.SpokenMM != nil {
+			name.sub = "spoken of as " + rounded(*m.SpokenMM, exactPlaces(*m.SpokenMM)) + nbsp + "mm"
+		}
+		nominal, diff := "–", "–"
+		if m.NominalMM != nil {
+			nominal = rounded(*m.NominalMM, exactPlaces(*m.NominalMM))
+		}
+		if m.Difference != nil {
+			diff = signed(*m.Difference, places)
+			if half := (m.Interval[1] - m.Interval[0]) / 2; stated(m.Interval) && math.Abs(*m.Difference) > half {
+				off = append(off, measureName(m.Name, m.What))
+			}
+		}
+		says := cell{text: opening(m.Says)}
+		if m.PRemoved != nil {
+			says.sub = "chance that metal was removed " + percent(*m.PRemoved)
+		}
+		t.rows = append(t.rows, row{cells: []cell{name, {text: within(m.MM, m.Interval, "", 2)}, {text: nominal}, {text: diff}, says},
+			cites: w.refs.cite(m.Evidence, m.Basis...)})
+	}
+	s.finding = opening(counted(len(w.o.Measured), "size") + " measured; none differs from the book's nominal by more than the measuring allows")
+	if len(off) > 0 {
+		s.finding = opening(counted(len(w.o.Measured), "size") + " measured; " + series(off) + " " + plural(len(off), "differs", "differ") + " from the book's nominal")
+	}
+	s.blocks = []block{t, para{note: true, text: "The mid-case is measured without crown and guards. What follows ± is half the 90" + nbsp + "% range."}}
+	return s
+}
+
+// exactPlaces is how many places a figure of the book was written with.
+func exactPlaces(x float64) int {
+	for p := 0; p < 2; p++ {
+		if math.Abs(x-math.Round(x*math.Pow(10, float64(p)))/math.Pow(10, float64(p))) < 1e-9 {
+			return max(p, 1)
+		}
+	}
+	return 2
+}
+
+func (w *writer) metal() section {
+	m := w.o.Metal
+	s := section{id: "metal", title: "Metal", cites: w.refs.cite(nil, m.Basis...)}
+	s.finding = opening(orElse(m.Says, m.Name))
+	if m.Says == "" && m.Name == "" {
+		s.finding = "Not tested."
+	}
+	var f facts
+	if m.Fineness > 0 {
+		f = append(f, fact{name: "Fineness", text: fmt.Sprintf("%d"+nbsp+"‰", m.Fineness)})
+	}
+	if m.FineG != nil {
+		f = append(f, fact{name: "Fine weight", text: within(*m.FineG, m.Interval, "g", 1)})
+	}
+	if m.MeltFloor != nil {
+		spot := ""
+		if m.Spot != nil {
+			spot = "at " + amount(&m.Spot.PerTroyOunce) + " a troy ounce on " + isoDayWords(m.Spot.Date)
+			if m.Spot.Payout > 0 && m.Spot.Payout < 1 {
+				spot += ", " + percent(m.Spot.Payout) + " paid out"
+			}
+		}
+		f = append(f, fact{name: "Melt floor", text: rounded(m.MeltFloor.Float(), pricePlaces([2]float64{}, m.MeltFloor.Float())) + currency(m.MeltFloor.Currency()), sub: spot + "; no price for the watch"})
+	}
+	if d := m.Density; d != nil {
+		agrees := "no alloy of the list agrees"
+		if len(d.Agrees) > 0 {
+			agrees = "agrees with " + series(d.Agrees)
+		}
+		f = append(f, fact{name: "Density, " + underscored(d.Part), text: within(d.GPerCM3, d.Interval, "g/cm³", 2), sub: joinSentences(d.Says, agrees), cites: w.refs.cite(nil, d.Basis...)})
+	}
+	for _, k := range m.Marks {
+		f = append(f, fact{name: strings.TrimSpace("Mark " + slotName(k.Slot)), text: "“" + k.Text + "”", sub: k.Says, cites: w.refs.cite(nil, k.Basis...)})
+	}
+	if len(f) > 0 {
+		s.blocks = append(s.blocks, f)
+	}
+	if len(m.Parts) > 0 {
+		t := table{columns: []column{{"Part", 44, left}, {"Weight, g", 22, right}, {"Fineness, ‰", 22, right}, {"Fine, g", 20, right}, {"From", 30, left}}}
+		for _, p := range m.Parts {
+			t.rows = append(t.rows, row{cells: plain(underscored(p.Part), rounded(p.G, 1), rounded(float64(p.Fineness), 0), rounded(p.FineG, 1), p.From), cites: w.refs.cite(nil, p.Basis...)})
+		}
+		s.blocks = append(s.blocks, t)
+	}
+	if len(s.blocks) > 0 {
+		s.blocks = append(s.blocks, para{note: true, text: "A mark is what the metal was sold as, not an assay. Density can contradict a mark; it cannot prove one."})
+	}
+	return s
+}
+
+func joinSentences(texts ...string) string { return sentences(texts, "") }
+
+func (w *writer) running() section {
+	r := w.o.Running
+	s := section{id: "running", title: "How it runs", cites: w.refs.cite(nil, r.Basis...)}
+	if !r.Known && len(r.Positions) == 0 {
+		s.finding = orElse(sentences(r.Says, ""), "Not timed.")
+		return s
+	}
+	s.finding = sentences(r.Says, "Timed in "+counted(len(r.Positions), "position")+".")
+	if r.ServiceExpected != nil && !strings.Contains(strings.ToLower(s.finding), "service") {
+		s.finding += plural(btoi(*r.ServiceExpected), " A service is to be expected.", " These figures give no sign that a service is due.")
+	}
+	if f := runningFacts(r); len(f) > 0 {
+		s.blocks = append(s.blocks, f)
+	}
+	s.blocks = append(s.blocks, w.positions())
+	if len(r.Compared) > 0 {
+		t := table{caption: "Beside the limits of ISO 3159, as information", columns: []column{{"Criterion", 58, left}, {"This watch", 24, right}, {"Limits", 28, right}, {"", 28, left}}}
+		for _, l := range r.Compared {
+			word := "outside"
+			if l.Within {
+				word = "within"
+			}
+			t.rows = append(t.rows, row{cells: []cell{{text: opening0(l.Criterion), sub: after("movement ", l.Movement)}, {text: signed(l.Value, 1)},
+				{text: signed(l.Limits[0], limitPlaces(l.Limits)) + " to " + signed(l.Limits[1], limitPlaces(l.Limits))}, {text: word}}})
+		}
+		s.blocks = append(s.blocks, t, para{note: true, text: "ISO 3159 sets its limits for new wrist chronometers over a test of fifteen days at three temperatures. No such test was made here. The figures are set beside the limits for information; nothing is certified."})
+	}
+	return s
+}
+
+// limitPlaces is 0 for limits in whole numbers, and else 1.
+func limitPlaces(l [2]float64) int {
+	if l[0] == math.Trunc(l[0]) && l[1] == math.Trunc(l[1]) {
+		return 0
+	}
+	return 1
+}
+
+func btoi(b bool) int {
+	if b {
+		return 1
+	}
+	return 2
+}
+
+// opening0 gives a capital and no stop.
+func opening0(s string) string { return strings.TrimSuffix(opening(s), ".") }
+
+func runningFacts(r opinion.Running) facts {
+	var f facts
+	add := func(name string, x *float64, unit string, places int, plus bool) {
+		if x == nil {
+			return
+		}
+		text := rounded(*x, places)
+		if plus {
+			text = signed(*x, places)
+		}
+		f = append(f, fact{name: name, text: text + nbsp + unit})
+	}
+	add("Mean rate", r.Mean, "s/d", 1, true)
+	add("Greatest difference", r.Delta, "s/d", 1, false)
+	add("Vertical less horizontal", r.VerticalMinusHorizontal, "s/d", 1, true)
+	add("Amplitude", r.Amplitude, "°", 0, false)
+	add("Beat error", r.BeatError, "ms", 1, false)
+	add("Isochronism", r.Isochronism, "s/d", 1, true)
+	if r.LiftAngleDeg > 0 {
+		f = append(f, fact{name: "Lift angle used", text: rounded(r.LiftAngleDeg, 0) + nbsp + "°", sub: r.LiftAngleFrom})
+	}
+	return f
+}
+
+func (w *writer) positions() table {
+	t := table{columns: []column{{"Position (ISO 3158)", 42, left}, {"Rate, s/d", 22, right}, {"Amplitude, °", 24, right}, {"Beat error, ms", 26, right}, {"Hours since winding", 30, right}}, empty: "No reading by position."}
+	for _, p := range w.o.Running.Positions {
+		amp, beat := "–", "–"
+		if p.AmplitudeDeg > 0 {
+			amp = rounded(p.AmplitudeDeg, 0)
+		}
+		if p.BeatErrorMS != 0 {
+			beat = rounded(p.BeatErrorMS, 1)
+		}
+		var ids []evidence.ID
+		if p.Evidence != "" {
+			ids = []evidence.ID{p.Evidence}
+		}
+		t.rows = append(t.rows, row{cells: plain(opening0(positionWords(p.Position)), signed(p.SecPerDay, 1), amp, beat, rounded(p.HoursSinceWind, 0)), cites: w.refs.cite(ids)})
+	}
+	return t
+}

@@ -1,0 +1,180 @@
+package document
+
+import (
+	"fmt"
+	"strings"
+
+	"midcase/evidence"
+	"midcase/opinion"
+)
+
+// partsPicture is the drawing of a watch with the parts numbered as in the table.
+type partsPicture struct{ parts []opinion.Part }
+
+func (w *writer) parts() section {
+	s := section{id: "parts", title: "Whether the parts belong"}
+	if len(w.o.Parts) == 0 {
+		s.finding = "Not weighed."
+		return s
+	}
+	s.finding = w.partsFinding()
+	s.blocks = []block{partsPicture{w.o.Parts}, w.partsTable(), para{note: true, text: "“Fits” means that the part is of a kind that the maker fitted to this reference at that time. " +
+		"It does not prove that this very part left the factory with this watch. The chance beside the verdict is that the part did, given all the evidence together."}}
+	return s
+}
+
+func (w *writer) partsFinding() string {
+	by := map[string][]string{}
+	for _, p := range w.o.Parts {
+		by[p.Verdict] = append(by[p.Verdict], p.Slot.Name())
+	}
+	var clauses []string
+	if n := len(by[opinion.Fits]); n > 0 {
+		clauses = append(clauses, fmt.Sprintf("of %s weighed, %d %s", counted(len(w.o.Parts)-len(by[opinion.Missing]), "part"), n, plural(n, "fits", "fit")))
+	}
+	say := func(verdict, one, many string) {
+		if names := by[verdict]; len(names) > 0 {
+			clauses = append(clauses, series(names)+" "+plural(len(names), one, many))
+		}
+	}
+	say(opinion.ProbablyLater, "is probably later", "are probably later")
+	say(opinion.DoesNotFit, "does not fit", "do not fit")
+	say(opinion.CannotTell, "cannot be told", "cannot be told")
+	say(opinion.Missing, "is missing", "are missing")
+	return opening(strings.Join(clauses, "; "))
+}
+
+func plural(n int, one, many string) string {
+	if n == 1 {
+		return one
+	}
+	return many
+}
+
+func (w *writer) partsTable() table {
+	t := table{columns: []column{{"Part", 34, left}, {"Verdict", 31, left}, {"Reason", 63, left}}}
+	for i, p := range w.o.Parts {
+		name := cell{text: p.Slot.Name(), sub: orElse(p.VariantName, p.Variant), mark: p.Verdict, number: i + 1}
+		verdict := cell{text: p.Verdict}
+		if p.POriginal != nil {
+			verdict.sub = orElse(p.Words, "original") + " original, " + percent(*p.POriginal)
+			if p.Words == opinion.CannotTell {
+				verdict.sub = "chance of original " + percent(*p.POriginal)
+			}
+		}
+		if p.Service {
+			verdict.sub = strings.TrimPrefix(verdict.sub+"; the maker's later service part", "; ")
+		}
+		t.rows = append(t.rows, row{
+			cells:  []cell{name, verdict, {text: sentences(p.Reasons, "No reason recorded."), sub: expectedWords(p)}},
+			cites:  w.refs.cite(p.Evidence, p.Basis...),
+			strong: p.Verdict == opinion.ProbablyLater || p.Verdict == opinion.DoesNotFit,
+		})
+	}
+	return t
+}
+
+// expectedWords names what the book expects where that differs from what is there.
+func expectedWords(p opinion.Part) string {
+	if p.Verdict == opinion.Fits || len(p.Expected) == 0 {
+		return ""
+	}
+	var out []string
+	for i, e := range p.Expected {
+		if i == 3 || e.P < 0.05 {
+			break
+		}
+		out = append(out, orElse(e.Name, e.Variant)+" ("+percent(e.P)+")")
+	}
+	if len(out) == 0 {
+		return ""
+	}
+	return "Expected: " + strings.Join(out, ", ") + "."
+}
+
+func sentences(reasons []string, otherwise string) string {
+	var out []string
+	for _, r := range reasons {
+		if r = opening(r); r != "" {
+			out = append(out, r)
+		}
+	}
+	return orElse(strings.Join(out, " "), otherwise)
+}
+
+func (w *writer) rules() section {
+	s := section{id: "rules", title: "Hard rules"}
+	if len(w.o.Rules) == 0 {
+		s.finding = "No hard rule of the book applies."
+		return s
+	}
+	broken := 0
+	t := table{columns: []column{{"Rule", 44, left}, {"", 18, left}, {"Why", 66, left}}}
+	for _, order := range []bool{true, false} {
+		for _, r := range w.o.Rules {
+			if r.Broken != order {
+				continue
+			}
+			word := "held"
+			if r.Broken {
+				word = "broken"
+				broken++
+			}
+			t.rows = append(t.rows, row{cells: []cell{{text: opening(r.Rule), sub: slotName(r.Slot)}, {text: word}, {text: opening(r.Reason)}},
+				cites: w.refs.cite(r.Evidence, r.Basis...), strong: r.Broken})
+		}
+	}
+	s.finding = opening(fmt.Sprintf("all %s hold", counted(len(w.o.Rules), "rule")))
+	switch {
+	case broken > 0:
+		s.finding = opening(fmt.Sprintf("%s of %d %s broken", counted(broken, "rule"), len(w.o.Rules), plural(broken, "is", "are")))
+	case len(w.o.Rules) == 1:
+		s.finding = "The one rule that applies holds."
+	}
+	s.blocks = []block{t, para{note: true, text: "Hard rules are the book's plain statements about what cannot go together, such as end pieces that do not fit the bracelet. They are reported apart from the chances above."}}
+	return s
+}
+
+func slotName(s evidence.Slot) string { return s.Name() }
+
+func (w *writer) condition() section {
+	c := w.o.Condition
+	s := section{id: "condition", title: "Condition by part"}
+	switch {
+	case c.Overall == nil && len(c.Slots) == 0:
+		s.finding = "Not graded."
+		return s
+	case c.Overall == nil:
+		s.finding = opening("no overall grade: " + orElse(c.Words, "too little was examined"))
+	default:
+		s.finding = opening(after("", c.Words) + after(" – ", "grade "+gradeRange(*c.Overall, c.Interval)+" of 10"))
+		if c.Held != "" {
+			s.finding += " The " + evidence.Slot(c.Held).Name() + " holds the grade down."
+		}
+	}
+	if r := c.Rank; r != nil {
+		s.finding += fmt.Sprintf(" Better than %d of the %d examples of its reference examined (%s).", r.Better, r.Of, percent(r.P))
+	}
+	t := table{columns: []column{{"Part", 26, left}, {"Grade", 22, right}, {"In words", 24, left}, {"What was seen", 56, left}}, empty: "No part was graded."}
+	for _, g := range c.Slots {
+		text := "–"
+		var sub string
+		if g.Grade != nil {
+			text = grade(*g.Grade, g.Interval)
+			if stated(g.Interval) {
+				sub = span(g.Interval, 1)
+			}
+		}
+		t.rows = append(t.rows, row{cells: []cell{{text: g.Slot.Name()}, {text: text, sub: sub}, {text: orElse(g.Words, "not graded")}, {text: sentences(g.Reasons, "Nothing recorded.")}},
+			cites: w.refs.cite(g.Evidence, g.Basis...), strong: g.Slot == evidence.Slot(c.Held)})
+	}
+	s.blocks = []block{t, para{note: true, text: "Grades run from 1 (unusable) to 10 (as it left the factory). The smaller figures are the 90" + nbsp + "% range. A single bad part can hold the overall grade down."}}
+	return s
+}
+
+func gradeRange(g float64, i [2]float64) string {
+	if !stated(i) {
+		return rounded(g, 1)
+	}
+	return grade(g, i) + nbsp + "(" + span(i, 1) + ")"
+}

@@ -1,0 +1,277 @@
+package document
+
+import (
+	"fmt"
+	"sort"
+
+	"midcase/opinion"
+)
+
+// pricePicture is the chart of the comparables over the range.
+type pricePicture struct {
+	value opinion.Value
+	dots  []priceDot
+	rest  []priceDot // those too many for a row of their own
+}
+
+type priceDot struct {
+	label, cites    string
+	price, adjusted float64
+	weight          float64
+	asking          bool
+}
+
+const (
+	listedComparables = 20 // rows of the table and of the chart
+	gridComparables   = 8  // columns of the adjustment grid
+	gridBlock         = 4  // columns side by side
+)
+
+func kindWords(kind string) string {
+	switch kind {
+	case "auction-hammer":
+		return "auction, hammer"
+	case "auction-all-in":
+		return "auction, all-in"
+	case "insurance":
+		return "insurance replacement"
+	}
+	return kind
+}
+
+// definitions say what each kind of value means, for an opinion that carries no
+// definition of its own. They follow the common definitions of the appraisal
+// standards in plain words; see docs/methods/report.md.
+var definitions = map[string]string{
+	"retail":         "the price at which a dealer open to the public would sell this watch, after a usual time on offer, to a buyer who is informed and under no pressure",
+	"trade":          "the price at which one dealer would sell this watch to another, both informed and neither under pressure",
+	"private":        "the price between a willing private buyer and a willing private seller, both reasonably informed and neither compelled",
+	"auction-hammer": "the price called at the fall of the hammer in a public auction that was properly announced, before the buyer's premium and taxes",
+	"auction-all-in": "the price that the buyer pays in a public auction that was properly announced, with the buyer's premium",
+	"insurance":      "the cost of obtaining a like watch within a reasonable time in the usual retail market, fees included",
+}
+
+func (w *writer) value() section {
+	v := w.o.Value
+	s := section{id: "value", title: "What it is worth", cites: w.refs.cite(nil, v.Basis...)}
+	if !v.Known {
+		s.finding = opening("cannot tell: " + orElse(v.CannotTell, "not valued"))
+	} else {
+		s.finding = w.valueFinding()
+	}
+	s.blocks = append(s.blocks, w.valueTerms())
+	if v.Known {
+		s.blocks = append(s.blocks, w.valueRanges())
+	}
+	if len(v.Says) > 0 {
+		s.blocks = append(s.blocks, says(v.Says))
+	}
+	if v.Known || len(v.Comparables) > 0 {
+		s.blocks = append(s.blocks, w.comparables()...)
+	}
+	if len(v.Contributions) > 0 {
+		s.blocks = append(s.blocks, contributions(v.Contributions))
+	}
+	return s
+}
+
+func says(texts []string) bullets {
+	var b bullets
+	for _, t := range texts {
+		if t = opening(t); t != "" {
+			b = append(b, cited{text: t})
+		}
+	}
+	return b
+}
+
+func (w *writer) valueFinding() string {
+	v := w.o.Value
+	i, ok := v.Interval["90"]
+	if !ok {
+		return "A value is stated without its range."
+	}
+	s := "Worth " + priceRange(i, v.Currency) + " (90" + nbsp + "%)"
+	if v.Median != nil {
+		s += ", in the middle " + rounded(*v.Median, pricePlaces(i, *v.Median)) + currency(v.Currency)
+	}
+	return s + ", as " + kindWords(orElse(v.Kind, "a kind not stated")) + " value on " + isoDayWords(v.AsOf) + "."
+}
+
+// valueTerms says what a figure of value means before the figure is used.
+func (w *writer) valueTerms() facts {
+	v := w.o.Value
+	return facts{
+		{name: "Kind of value", text: opening0(kindWords(orElse(v.Kind, "not stated")))},
+		{name: "Which means", text: opening(orElse(orElse(v.Definition, definitions[v.Kind]), "not defined"))},
+		{name: "As of", text: isoDayWords(orElse(v.AsOf, w.o.AsOf))},
+		{name: "For what use", text: orElse(w.r.Purpose, "not stated") + after(", by ", w.r.IntendedUser)},
+		{name: "Right valued", text: "full ownership, assumed free of claims; title was not examined"},
+		{name: "Standing", text: "An opinion of a dealer, not a licensed appraisal. Where a court, a tax office, an insurer or a lender asks for one, a licensed appraiser must make it."},
+	}
+}
+
+func (w *writer) valueRanges() facts {
+	v := w.o.Value
+	var f facts
+	for _, level := range []string{"50", "80", "90"} {
+		if i, ok := v.Interval[level]; ok {
+			f = append(f, fact{name: level + nbsp + "% range", text: priceRange(i, v.Currency)})
+		}
+	}
+	if r := v.Reconciled; r != nil {
+		f = append(f, fact{name: "The comparables alone", text: priceRange(r.Range, v.Currency), sub: "middle " + rounded(r.Median, pricePlaces(r.Range, r.Median))})
+	}
+	f = append(f, fact{name: "Sales used", text: rounded(float64(v.SalesUsed), 0), sub: rounded(float64(v.SalesOfReference), 0) + " of this reference"})
+	return f
+}
+
+// heaviest gives the comparables with the most weight first; the opinion's order
+// is not changed.
+func heaviest(c []opinion.Comparable) []opinion.Comparable {
+	c = append([]opinion.Comparable(nil), c...)
+	sort.SliceStable(c, func(i, j int) bool { return c[i].Weight > c[j].Weight })
+	return c
+}
+
+func (w *writer) saleCite(c opinion.Comparable) string {
+	return w.refs.cite(nil, opinion.Basis{Source: "sale", ID: c.Sale})
+}
+
+func (w *writer) comparables() []block {
+	all := heaviest(w.o.Value.Comparables)
+	if len(all) == 0 {
+		return []block{para{text: "No comparable sale was found."}}
+	}
+	pic := pricePicture{value: w.o.Value}
+	for i, c := range all {
+		d := priceDot{label: c.Date, cites: w.saleCite(c), price: c.Price, adjusted: c.Adjusted, weight: c.Weight, asking: c.SaleBasis == "asking"}
+		if i < listedComparables {
+			pic.dots = append(pic.dots, d)
+		} else {
+			pic.rest = append(pic.rest, d)
+		}
+	}
+	out := []block{pic, w.comparableTable(all)}
+	if n := len(all) - listedComparables; n > 0 {
+		out = append(out, para{note: true, text: fmt.Sprintf("%s of less weight %s part in the range and %s listed at the end.", counted(n, "more comparable"), plural(n, "takes", "take"), plural(n, "is", "are"))})
+	}
+	return append(out, w.grid(all)...)
+}
+
+func (w *writer) comparableTable(all []opinion.Comparable) table {
+	t := table{caption: "Comparables, the weightiest first", columns: []column{{"", 9, left}, {"Sold", 20, left}, {"Watch", 36, left}, {"Where", 22, left}, {"Price", 18, right}, {"Adjusted", 18, right}, {"Weight", 15, right}}}
+	total := 0.0
+	for _, c := range all {
+		total += max(0, c.Weight)
+	}
+	for i, c := range all {
+		if i == listedComparables {
+			break
+		}
+		share := "–"
+		if total > 0 {
+			share = percent(c.Weight / total)
+		}
+		t.rows = append(t.rows, row{cells: []cell{{text: w.saleCite(c)}, {text: c.Date}, {text: c.Title}, {text: c.Venue, sub: underscored(c.SaleBasis)},
+			{text: rounded(c.Price, 0)}, {text: rounded(c.Adjusted, pricePlaces([2]float64{}, c.Adjusted))}, {text: share}}})
+	}
+	return t
+}
+
+// grid is the adjustment grid of the sales comparison approach: one column a
+// comparable, one line a feature.
+func (w *writer) grid(all []opinion.Comparable) []block {
+	var out []block
+	n := min(len(all), gridComparables)
+	for from := 0; from < n; from += gridBlock {
+		g := w.gridBlock(all[from:min(from+gridBlock, n)])
+		if from == 0 {
+			g.caption = "Adjustment of the weightiest, each towards this watch"
+		}
+		out = append(out, g)
+	}
+	return append(out, para{note: true, text: "Amounts in " + orElse(string(w.o.Value.Currency), "the currency of the opinion") + ". Each amount moves the comparable towards this watch, in the order given. " +
+		"The gross figure is the sum of all adjustments without their signs, as a share of the price; the more it is, the less the comparable weighs."})
+}
+
+func (w *writer) gridBlock(cs []opinion.Comparable) table {
+	t := table{columns: []column{{"Feature", 27, left}, {"This watch", 25, left}}}
+	price, adjusted, gross := row{cells: plain("Price as sold", "")}, row{cells: plain("Adjusted price", ""), strong: true}, row{cells: plain("Gross adjustment", "")}
+	for _, c := range cs {
+		t.columns = append(t.columns, column{w.saleCite(c), 21, right})
+		price.cells = append(price.cells, cell{text: rounded(c.Price, 0)})
+		adjusted.cells = append(adjusted.cells, cell{text: rounded(c.Adjusted, 0)})
+		gross.cells = append(gross.cells, cell{text: rounded(c.GrossPercent, 0) + nbsp + "%"})
+	}
+	t.rows = append(t.rows, price)
+	for _, f := range gridFeatures(cs) {
+		r := row{cells: plain(opening0(underscored(f.Feature)), f.Subject)}
+		for _, c := range cs {
+			r.cells = append(r.cells, gridCell(c, f.Feature))
+		}
+		t.rows = append(t.rows, r)
+	}
+	t.rows = append(t.rows, adjusted, gross)
+	return t
+}
+
+func gridFeatures(cs []opinion.Comparable) []opinion.Adjustment {
+	var out []opinion.Adjustment
+	seen := map[string]bool{}
+	for _, c := range cs {
+		for _, a := range c.Adjustments {
+			if !seen[a.Feature] {
+				seen[a.Feature] = true
+				out = append(out, a)
+			}
+		}
+	}
+	return out
+}
+
+func gridCell(c opinion.Comparable, feature string) cell {
+	for _, a := range c.Adjustments {
+		if a.Feature == feature {
+			return cell{text: signed(a.Amount, 0), sub: a.Comparable + after(nbsp, signed(a.Percent, 0)+nbsp+"%")}
+		}
+	}
+	return cell{text: "0"}
+}
+
+func contributions(cs []opinion.Contribution) table {
+	t := table{caption: "What moves the price", columns: []column{{"Feature", 46, left}, {"Here", 42, left}, {"Effect", 18, right}, {"90" + nbsp + "% range", 30, right}}}
+	for _, c := range cs {
+		t.rows = append(t.rows, row{cells: plain(opening0(underscored(c.Feature)), c.Level, signed(c.Percent, 0)+nbsp+"%", signed(c.Interval[0], 0)+" to "+signed(c.Interval[1], 0)+nbsp+"%")})
+	}
+	return t
+}
+
+// deal is printed on the shop's own copy only.
+func (w *writer) deal() section {
+	d := w.o.Deal
+	s := section{id: "deal", title: "What to pay (shop's copy only)", cites: w.refs.cite(nil, d.Basis...)}
+	if !d.Known {
+		s.finding = opening("cannot tell: " + orElse(d.CannotTell, "not worked out"))
+		return s
+	}
+	s.finding = fmt.Sprintf("Pay no more than %s for a margin of %s with %s confidence.", amount(d.HighestPrice), percent(d.WantedMargin), percent(d.Confidence))
+	var f facts
+	if d.AskedPrice != nil {
+		f = append(f, fact{name: "Asked", text: amount(d.AskedPrice)})
+	}
+	if d.ChanceOfLoss != nil {
+		f = append(f, fact{name: "Chance of loss", text: percent(*d.ChanceOfLoss)})
+	}
+	if d.ExpectedProfit != nil {
+		f = append(f, fact{name: "Expected profit", text: amount(d.ExpectedProfit), sub: "90" + nbsp + "% range " + span(d.ProfitInterval, pricePlaces(d.ProfitInterval, 0))})
+	}
+	if m := d.MonthsToSell; m != nil && m.Told() {
+		f = append(f, fact{name: "Months to sell", text: within(m.Value, m.Interval, "", 1)})
+	}
+	for _, c := range d.Costs {
+		f = append(f, fact{name: "Cost, " + c.Name, text: rounded(c.Mean, pricePlaces(c.Interval, c.Mean)), sub: span(c.Interval, pricePlaces(c.Interval, c.Mean))})
+	}
+	s.blocks = []block{f, says(d.Says)}
+	return s
+}

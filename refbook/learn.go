@@ -251,19 +251,16 @@ func windowsOf(examples []Example, order []string, ts []Transition, span edtf.Da
 				v.Examples++
 			}
 		}
-		first, told := span.FirstMonth()
 		from, to, soft, edges, ok := "..", "..", 0.0, 0.0, true
-		if told {
+		if first, told := span.FirstMonth(); told {
 			from = first.String()
 		}
-		last, told := span.LastMonth()
-		if told {
+		if last, told := span.LastMonth(); told {
 			to = last.String()
 		}
 		if k > 0 {
 			ok = ok && ts[k-1].CannotTell == ""
 			from, soft, edges = ts[k-1].Month.String()+"~", soft+ts[k-1].OverlapMonths, edges+1
-			first = ts[k-1].Month
 		}
 		if k < len(ts) {
 			ok = ok && ts[k].CannotTell == ""

@@ -1,0 +1,74 @@
+package demo
+
+import (
+	"fmt"
+	"strings"
+	"time"
+
+	"midcase/internal/shop"
+	"midcase/money"
+)
+
+// clientNames are invented; so are their addresses under .example.
+var clientNames = []struct{ name, country string }{
+	{"Ansel Brightmoor", "GB"}, {"Wilhelmina Osterkamm", "DE"}, {"Fabrice Lorvanne", "FR"}, {"Ginevra Paltrocchi", "IT"}, {"Harald Nystrand", "SE"},
+	{"Beatrix Holdermatt", "CH"}, {"Cormac Dunvarrow", "IE"}, {"Lotte Vandermeyl", "NL"}, {"Tobiah Winslade", "US"}, {"Maren Kjeldrup", "DK"},
+	{"Ottokar Feldbrunn", "AT"}, {"Celestine Aubrevaux", "FR"}, {"Ruben Castalvo", "ES"}, {"Yorick Tannebaum", "DE"}, {"Philippa Garrowby", "GB"},
+	{"Domenico Straventi", "IT"}, {"Ilse Rautenkamp", "DE"}, {"Nathaniel Quarmsley", "US"}, {"Solveig Brattholm", "NO"}, {"Adrien Montcarvel", "CH"},
+	{"Kestrel Time Trading", "GB"}, {"Uhrenhandel Lindentor", "DE"}, {"Edda Svartholm", "SE"}, {"Benedikt Auenhofer", "AT"}, {"Marguerite Delansart", "FR"},
+}
+
+// wants is what the clients look for, by client.
+var wants = [][]shop.Want{
+	{{Maker: "Corvane", Family: "Meridant", Metal: "steel", ConditionFloor: 7, OriginalityFloor: 0.85, Note: "unpolished before all else"}},
+	{{Maker: "Corvane", Reference: "4418-18", ConditionFloor: 6}},
+	{{Maker: "Quillard Frères", Family: "Comptelle", Note: "copper dial"}, {Maker: "Quillard Frères", Family: "Belorme", Metal: "gold18"}},
+	{{Maker: "Halmstedt & Roy", Family: "Nereon", OriginalityFloor: 0.8}},
+	{{Maker: "Lindqvarn"}},
+	{{Maker: "Halmstedt & Roy", Reference: "610", Note: "gilt dial"}},
+	{{Maker: "Brackwell", Family: "Wayfarthing", ConditionFloor: 5}},
+	{{Maker: "Ostrel", Family: "Skerrow", Note: "first reference"}},
+	{{Maker: "Corvane", Reference: "4418-14"}, {Maker: "Halmstedt & Roy", Metal: "gold14"}},
+	{{Maker: "Lindqvarn", Family: "Djupare", ConditionFloor: 7}},
+	{{Metal: "gold18", ConditionFloor: 6, Note: "dress watch under 35 mm"}},
+	{{Maker: "Quillard Frères", Reference: "7102"}},
+	{{Maker: "Ostrel", Reference: "1810", ConditionFloor: 8}},
+	{{Maker: "Corvane", Reference: "4420"}, {Maker: "Corvane", Reference: "4423"}},
+	{{Maker: "Brackwell", Family: "Marlock"}},
+	{{Maker: "Halmstedt & Roy", Reference: "628", ConditionFloor: 7}},
+	{{Maker: "Ostrel", Family: "Calden"}},
+	{{Maker: "Corvane", Reference: "4412", ConditionFloor: 8, OriginalityFloor: 0.9}},
+	{{Maker: "Lindqvarn", Reference: "L-220", Note: "no relume"}},
+	{{Maker: "Corvane", Family: "Aurelane", Metal: "gold18"}},
+	{{Note: "buys across the trade; pays within a week"}},
+	{{Maker: "Halmstedt & Roy"}, {Maker: "Ostrel"}},
+	{{Maker: "Lindqvarn", Family: "Isfarare"}},
+	{{Maker: "Halmstedt & Roy", Family: "Solvane", ConditionFloor: 7}},
+	{{Maker: "Quillard Frères", Reference: "1202"}},
+}
+
+// makeClients makes 25 clients with what they look for and what they would pay.
+func makeClients(seed uint64) []shop.Client {
+	s := newStream(seed, "clients")
+	out := make([]shop.Client, len(clientNames))
+	for i, n := range clientNames {
+		created := time.Date(2024, 1, 10+13*i, 9+i%8, 15, 0, 0, time.UTC)
+		c := shop.Client{ID: fmt.Sprintf("c_%02d", i+1), Name: n.name, Country: n.country, Created: created, Changed: created, Version: 1,
+			Email: strings.ToLower(strings.ReplaceAll(n.name, " ", ".")) + "@mail.example", Phone: fmt.Sprintf("+44 1632 960%03d", 101+7*i)}
+		for _, want := range wants[i] {
+			want.Budget = euros(1500 + 500*float64(s.IntN(40)))
+			c.Wants = append(c.Wants, want)
+		}
+		out[i] = c
+	}
+	return out
+}
+
+// euros is a round amount in EUR.
+func euros(v float64) money.Money {
+	m, err := money.Round(v, "EUR")
+	if err != nil {
+		panic(err) // every amount of the world is finite and small
+	}
+	return m
+}

@@ -8,40 +8,42 @@ import (
 )
 
 // costsAt lists what is paid between buying at x and selling, each as a range.
-func costsAt(x float64, in Input, d draws) []CostShare {
+// Ranges of what rises with the sale price follow from the range of that.
+func costsAt(x float64, in Input, d draws, sale Range) []CostShare {
 	var out []CostShare
-	each := make([]float64, len(d.sale))
-	add := func(name string, of func(i int) float64) {
-		for i := range each {
-			each[i] = of(i)
-		}
-		r := rangeOf(each)
-		out = append(out, CostShare{name, r.Mean, r.Interval90})
-	}
 	for k, c := range in.Work {
-		add(nameOr(c.Name, "work"), func(i int) float64 { return d.work[k][i] })
+		out = append(out, CostShare{nameOr(c.Name, "work"), mean(d.work[k]), estimate.Interval{c.quantile(0.05), c.quantile(0.95)}})
 	}
 	ofPurchase := 0.0
 	for _, f := range in.Fees {
 		ofPurchase += f.ShareOfPurchase
-		if f.ShareOfSale == 0 {
-			certain := f.Fixed + f.ShareOfPurchase*x
-			out = append(out, CostShare{nameOr(f.Name, "fee"), certain, estimate.Interval{certain, certain}})
-			continue
-		}
-		add(nameOr(f.Name, "fee"), func(i int) float64 { return f.ShareOfSale*d.sale[i] + f.ShareOfPurchase*x + f.Fixed })
+		at := func(s float64) float64 { return f.ShareOfSale*s + f.ShareOfPurchase*x + f.Fixed }
+		out = append(out, CostShare{nameOr(f.Name, "fee"), at(sale.Mean), estimate.Interval{at(sale.Interval90.Low()), at(sale.Interval90.High())}})
 	}
 	if in.CarryingRatePerYear > 0 && d.years != nil {
-		add("carrying", func(i int) float64 {
-			laidOut := x * (1 + ofPurchase)
-			for _, w := range d.work {
-				laidOut += w[i]
-			}
-			return in.CarryingRatePerYear * d.years[i] * laidOut
-		})
+		r := rangeOf(carrying(x*(1+ofPurchase), in.CarryingRatePerYear, d))
+		out = append(out, CostShare{"carrying", r.Mean, r.Interval90})
 	}
 	if in.Tax.inside() > 0 {
-		add("tax", func(i int) float64 { return in.Tax.Due(x, d.sale[i]) })
+		sum := 0.0
+		for _, s := range d.sale {
+			sum += in.Tax.Due(x, s)
+		}
+		out = append(out, CostShare{"tax", sum / float64(len(d.sale)),
+			estimate.Interval{in.Tax.Due(x, sale.Interval90.Low()), in.Tax.Due(x, sale.Interval90.High())}})
+	}
+	return out
+}
+
+// carrying is the cost of the money laid out for the watch and the work.
+func carrying(paid, ratePerYear float64, d draws) []float64 {
+	out := make([]float64, len(d.years))
+	for i, years := range d.years {
+		laidOut := paid
+		for _, w := range d.work {
+			laidOut += w[i]
+		}
+		out[i] = ratePerYear * years * laidOut
 	}
 	return out
 }

@@ -10,8 +10,8 @@ import (
 
 const daysPerYear = 365.25
 
-// tailP is how far into its tails the sale price is drawn: the exponential of a
-// Student-t has no mean, so the last thousandth at each end is folded in.
+// tailP is how far into its tails a Student-t sale price is drawn: its exponential
+// has no mean, so the last thousandth at each end is folded in.
 const tailP = 0.001
 
 // draws holds one sample of everything uncertain. Each source has a stream of its
@@ -43,24 +43,23 @@ func stream(seed, which uint64) *rand.Rand { return rand.New(rand.NewPCG(seed, w
 // takes most of the noise out of the quantiles; nothing else is drawn in order.
 func (s Sale) draw(n int, rng *rand.Rand) []float64 {
 	out := make([]float64, n)
-	score := func(i int) float64 { return quantileNormal((float64(i) + rng.Float64()) / float64(n)) }
-	if len(s.Quantiles) > 0 {
-		at := s.logAt()
-		for i := range out {
-			out[i] = math.Exp(at(clamp(score(i), quantileNormal(1-tailP))))
-		}
-		return out
-	}
-	spread := func() float64 { return 1 }
-	limit := quantileNormal(1 - tailP)
-	if s.DoF > 0 && !math.IsInf(s.DoF, 1) {
-		limit = distuv.StudentsT{Mu: 0, Sigma: 1, Nu: s.DoF}.Quantile(1 - tailP)
-		spread = func() float64 { return math.Sqrt(s.DoF / chiSquare(s.DoF, rng)) }
-	}
+	log := s.logAt()
+	spread, limit := s.tails(rng)
 	for i := range out {
-		out[i] = math.Exp(s.LogMedian + s.LogScale*clamp(score(i)*spread(), limit))
+		z := quantileNormal((float64(i) + rng.Float64()) / float64(n))
+		out[i] = math.Exp(log(clamp(z*spread(), limit)))
 	}
 	return out
+}
+
+// tails gives what a normal score is stretched by, draw by draw, to be a Student-t,
+// and where it ends.
+func (s Sale) tails(rng *rand.Rand) (spread func() float64, limit float64) {
+	if len(s.Quantiles) > 0 || s.DoF == 0 || math.IsInf(s.DoF, 1) {
+		return func() float64 { return 1 }, math.Inf(1)
+	}
+	return func() float64 { return math.Sqrt(s.DoF / chiSquare(s.DoF, rng)) },
+		distuv.StudentsT{Mu: 0, Sigma: 1, Nu: s.DoF}.Quantile(1 - tailP)
 }
 
 func clamp(x, limit float64) float64 { return math.Max(-limit, math.Min(limit, x)) }
@@ -91,9 +90,12 @@ func chiSquare(nu float64, rng *rand.Rand) float64 {
 	}
 }
 
-// logAt gives ln price at a normal score, straight between the quantiles and on
-// beyond the ends.
+// logAt gives ln price at a score: a line for the Student-t, else straight between
+// the quantiles and on beyond the ends.
 func (s Sale) logAt() func(z float64) float64 {
+	if len(s.Quantiles) == 0 {
+		return func(z float64) float64 { return s.LogMedian + s.LogScale*z }
+	}
 	zs, ys := make([]float64, len(s.Quantiles)), make([]float64, len(s.Quantiles))
 	for i, q := range s.Quantiles {
 		zs[i], ys[i] = quantileNormal(q.P), math.Log(q.Value)
@@ -123,23 +125,30 @@ func (c Cost) draw(n int, rng *rand.Rand) []float64 {
 	one := c.sampler()
 	for i := range out {
 		// Both numbers are taken each time, so that the chance does not shift the rest.
-		u, arises := rng.Float64(), rng.Float64()
+		x, arises := one(rng), rng.Float64()
 		if c.Chance == 0 || arises < c.Chance {
-			out[i] = one(u)
+			out[i] = x
 		}
 	}
 	return out
 }
 
-// sampler is the quantile function of the cost.
-func (c Cost) sampler() func(u float64) float64 {
-	low, high := c.Low, c.High
+func (c Cost) sampler() func(*rand.Rand) float64 {
 	if c.Shape == LogNormal {
-		mu := (math.Log(low) + math.Log(high)) / 2
-		sigma := math.Log(high/low) / (2 * quantileNormal(0.95))
-		return func(u float64) float64 { return math.Exp(mu + sigma*clamp(quantileNormal(u), 6)) }
+		mu, sigma := c.logNormal()
+		return func(rng *rand.Rand) float64 { return math.Exp(mu + sigma*clamp(rng.NormFloat64(), 6)) }
 	}
-	mode := c.Mode
+	at := c.triangular()
+	return func(rng *rand.Rand) float64 { return at(rng.Float64()) }
+}
+
+func (c Cost) logNormal() (mu, sigma float64) {
+	return (math.Log(c.Low) + math.Log(c.High)) / 2, math.Log(c.High/c.Low) / (2 * quantileNormal(0.95))
+}
+
+// triangular is the quantile function of the triangular distribution.
+func (c Cost) triangular() func(u float64) float64 {
+	low, high, mode := c.Low, c.High, c.Mode
 	if mode == 0 && low > 0 {
 		mode = (low + high) / 2
 	}
@@ -154,4 +163,19 @@ func (c Cost) sampler() func(u float64) float64 {
 		}
 		return high - math.Sqrt((1-u)*width*(high-mode))
 	}
+}
+
+// quantile is the p-quantile of the cost, 0 as far as it may not arise.
+func (c Cost) quantile(p float64) float64 {
+	if c.Chance > 0 {
+		p = 1 - (1-p)/c.Chance
+	}
+	switch {
+	case p <= 0 && c.Chance > 0 && c.Chance < 1:
+		return 0
+	case c.Shape == LogNormal:
+		mu, sigma := c.logNormal()
+		return math.Exp(mu + sigma*quantileNormal(p))
+	}
+	return c.triangular()(p)
 }

@@ -29,8 +29,10 @@ type Input struct {
 	Draws        int // 0 means DefaultDraws
 }
 
-// DefaultDraws is how many draws Buy makes where Input says nothing.
-const DefaultDraws = 20_000
+// DefaultDraws is how many draws Buy makes where Input says nothing. Sale prices are
+// drawn from equal shares of probability, so that these are worth several times as
+// many plain ones.
+const DefaultDraws = 10_000
 
 const (
 	minDraws = 100
@@ -101,7 +103,7 @@ func bad(field string, found any, want string) error {
 	return fmt.Errorf("%w: %s: %v: want %s", ErrInput, field, found, want)
 }
 
-func within(field string, x, low, high float64, want string) error {
+func inRange(field string, x, low, high float64, want string) error {
 	if math.IsNaN(x) || x < low || x > high {
 		return bad(field, x, want)
 	}
@@ -126,13 +128,13 @@ func (in Input) Check() error {
 		errs = append(errs, bad("fees", share, "shares of the sale price that sum to less than 1"))
 	}
 	errs = append(errs,
-		within("carrying_rate_per_year", in.CarryingRatePerYear, 0, 10, "a share of 0 or more, such as 0.08"),
-		within("wanted_margin", in.WantedMargin, 0, 100, "a share of the price paid, 0 or more, such as 0.15"))
+		inRange("carrying_rate_per_year", in.CarryingRatePerYear, 0, 10, "a share of 0 or more, such as 0.08"),
+		inRange("wanted_margin", in.WantedMargin, 0, 100, "a share of the price paid, 0 or more, such as 0.15"))
 	if !(in.Confidence > 0 && in.Confidence < 1) {
 		errs = append(errs, bad("confidence", in.Confidence, "a chance over 0 and under 1, such as 0.8"))
 	}
 	if in.Asked != nil {
-		errs = append(errs, within("asked", *in.Asked, 0, most, "a price of 0 or more"))
+		errs = append(errs, inRange("asked", *in.Asked, 0, most, "a price of 0 or more"))
 	}
 	if in.Draws != 0 && (in.Draws < minDraws || in.Draws > maxDraws) {
 		errs = append(errs, bad("draws", in.Draws, fmt.Sprintf("0, or %d to %d", minDraws, maxDraws)))
@@ -143,8 +145,8 @@ func (in Input) Check() error {
 func (s Sale) check() error {
 	if len(s.Quantiles) == 0 {
 		return errors.Join(
-			within("sale.log_median", s.LogMedian, -10, math.Log(most), "the natural log of a price above 0"),
-			within("sale.log_scale", s.LogScale, 0, 5, "0 or more; 0.2 is about 20 %"),
+			inRange("sale.log_median", s.LogMedian, -10, math.Log(most), "the natural log of a price above 0"),
+			inRange("sale.log_scale", s.LogScale, 0, 5, "0 or more; 0.2 is about 20 %"),
 			s.checkDoF())
 	}
 	if len(s.Quantiles) == 1 {
@@ -169,21 +171,21 @@ func (s Sale) checkDoF() error {
 	if s.DoF == 0 {
 		return nil
 	}
-	return within("sale.dof", s.DoF, 1, math.Inf(1), "1 or more, or 0 for the normal distribution")
+	return inRange("sale.dof", s.DoF, 1, math.Inf(1), "1 or more, or 0 for the normal distribution")
 }
 
 func (c Cost) check(at string) error {
 	err := errors.Join(
-		within(at+".low", c.Low, 0, most, "an amount of 0 or more"),
-		within(at+".high", c.High, c.Low, most, "an amount not under low"),
-		within(at+".chance", c.Chance, 0, 1, "a chance of 0 to 1"))
+		inRange(at+".low", c.Low, 0, most, "an amount of 0 or more"),
+		inRange(at+".high", c.High, c.Low, most, "an amount not under low"),
+		inRange(at+".chance", c.Chance, 0, 1, "a chance of 0 to 1"))
 	if err != nil {
 		return err
 	}
 	switch c.Shape {
 	case "", Triangular:
 		if c.Mode != 0 {
-			return within(at+".mode", c.Mode, c.Low, c.High, "an amount between low and high, or 0 for the middle")
+			return inRange(at+".mode", c.Mode, c.Low, c.High, "an amount between low and high, or 0 for the middle")
 		}
 		return nil
 	case LogNormal:
@@ -197,9 +199,9 @@ func (c Cost) check(at string) error {
 
 func (f Fee) check(at string) error {
 	return errors.Join(
-		within(at+".share_of_sale", f.ShareOfSale, 0, 0.99, "a share from 0 to under 1, such as 0.03"),
-		within(at+".share_of_purchase", f.ShareOfPurchase, 0, 10, "a share of 0 or more, such as 0.25"),
-		within(at+".fixed", f.Fixed, 0, most, "an amount of 0 or more"))
+		inRange(at+".share_of_sale", f.ShareOfSale, 0, 0.99, "a share from 0 to under 1, such as 0.03"),
+		inRange(at+".share_of_purchase", f.ShareOfPurchase, 0, 10, "a share of 0 or more, such as 0.25"),
+		inRange(at+".fixed", f.Fixed, 0, most, "an amount of 0 or more"))
 }
 
 func (w Weibull) check() error {
@@ -207,8 +209,8 @@ func (w Weibull) check() error {
 		return nil
 	}
 	return errors.Join(
-		within("time_to_sell.shape", w.Shape, 0.1, 50, "0.1 to 50; 1 is a constant chance a day"),
-		within("time_to_sell.scale_days", w.ScaleDays, 0.01, 36525, "days above 0"))
+		inRange("time_to_sell.shape", w.Shape, 0.1, 50, "0.1 to 50; 1 is a constant chance a day"),
+		inRange("time_to_sell.scale_days", w.ScaleDays, 0.01, 36525, "days above 0"))
 }
 
 func (t Tax) check() error {
@@ -217,5 +219,5 @@ func (t Tax) check() error {
 	default:
 		return bad("tax.scheme", t.Scheme, MarginTaxed+", "+Ordinary+" or "+NoTax)
 	}
-	return within("tax.rate", t.Rate, 0, 5, "a share of 0 or more, such as 0.20")
+	return inRange("tax.rate", t.Rate, 0, 5, "a share of 0 or more, such as 0.20")
 }

@@ -7,21 +7,29 @@ import (
 	"midcase/estimate"
 )
 
-// quantile is the p-quantile of the sample, straight between its neighbours (type 7
-// of Hyndman and Fan 1996). It reorders xs.
-func quantile(xs []float64, p float64) float64 {
-	h := p * float64(len(xs)-1)
-	k := int(math.Floor(h))
-	low := kth(xs, k)
-	if k+1 >= len(xs) {
-		return low
+// quantiles are those of the sample at rising ps, straight between neighbours (type
+// 7 of Hyndman and Fan 1996). It reorders xs.
+func quantiles(xs []float64, ps ...float64) []float64 {
+	out := make([]float64, len(ps))
+	done := 0 // all before are at or under all from here on
+	for i, p := range ps {
+		h := p * float64(len(xs)-1)
+		k := int(math.Floor(h))
+		if k > done || i == 0 {
+			kth(xs[done:], k-done)
+			done = k
+		}
+		out[i] = xs[k]
+		if k+1 < len(xs) && h > float64(k) {
+			out[i] += (h - float64(k)) * (slices.Min(xs[k+1:]) - xs[k])
+		}
 	}
-	return low + (h-float64(k))*(slices.Min(xs[k+1:])-low)
+	return out
 }
 
 // kth puts the k-th smallest value at index k, smaller ones before it and larger
-// ones behind (Hoare 1961, FIND), and returns it.
-func kth(xs []float64, k int) float64 {
+// ones behind (Hoare 1961, FIND).
+func kth(xs []float64, k int) {
 	lo, hi := 0, len(xs)-1
 	for lo < hi {
 		pivot := medianOfThree(xs[lo], xs[(lo+hi)/2], xs[hi])
@@ -45,10 +53,9 @@ func kth(xs []float64, k int) float64 {
 		case k >= i:
 			lo = i
 		default:
-			return xs[k]
+			return
 		}
 	}
-	return xs[k]
 }
 
 func medianOfThree(a, b, c float64) float64 {
@@ -64,19 +71,20 @@ func mean(xs []float64) float64 {
 }
 
 func variance(n int, of func(i int) float64) float64 {
-	// Welford's running form, since profit is large beside its spread.
-	m, s := 0.0, 0.0
+	// Counted from the first value, since profit is large beside its spread.
+	first, sum, squares := of(0), 0.0, 0.0
 	for i := range n {
-		x := of(i)
-		delta := x - m
-		m += delta / float64(i+1)
-		s += delta * (x - m)
+		x := of(i) - first
+		sum += x
+		squares += x * x
 	}
-	return s / float64(n)
+	m := sum / float64(n)
+	return math.Max(0, squares/float64(n)-m*m)
 }
 
-// rangeOf leaves xs as it was.
+// rangeOf reorders xs.
 func rangeOf(xs []float64) Range {
-	c := slices.Clone(xs)
-	return Range{Median: quantile(c, 0.5), Mean: mean(xs), Interval90: estimate.Interval{quantile(c, 0.05), quantile(c, 0.95)}}
+	m := mean(xs)
+	q := quantiles(xs, 0.05, 0.5, 0.95)
+	return Range{Median: q[1], Mean: m, Interval90: estimate.Interval{q[0], q[2]}}
 }

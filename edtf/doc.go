@@ -7,9 +7,10 @@
 // written and knows the first and the last day that it may mean. A vague date is
 // never made sharper than it was written.
 //
-// It refuses level 2 forms (sets, per-component qualifiers, significant digits)
-// and the superseded forms of 2012 (u, ?~, unknown, open), each with an error
-// that says what would be right.
+// It refuses level 2 forms (sets, per-component qualifiers, significant digits),
+// times of day, years before 0000 or of more than four digits, and the superseded
+// forms of 2012 (u, ?~, unknown, open), each with an error that says what would be
+// right.
 //
 // Read Parse first. Month, a count of months, is what the computing packages
 // calculate with.

@@ -12,13 +12,16 @@ import (
 // no date was given.
 type Date struct {
 	text                 string
-	first, last          time.Time // days in UTC; the zero time where that side is open
+	first, last          time.Time // days in UTC
+	hasFirst, hasLast    bool      // false where that side is open
 	approximate, unknown bool
 }
 
 var (
 	plain  = regexp.MustCompile(`^(\d{4})(?:-(\d{2})(?:-(\d{2}))?)?$`)
 	masked = regexp.MustCompile(`^(\d{2})(\d|X)X$`)
+	noDay  = regexp.MustCompile(`^(\d{4}-\d{2})-XX$`)
+	noTime = regexp.MustCompile(`^(\d{4})-XX(?:-XX)?$`)
 )
 
 // Parse reads one EDTF level 1 date or interval. The empty string is an error;
@@ -53,25 +56,25 @@ func parseInterval(s, left, right string) (Date, error) {
 		if err != nil {
 			return Date{}, fmt.Errorf("date %q: start: %w", s, err)
 		}
-		d.first, d.approximate, d.unknown = a.first, a.approximate, a.unknown
+		d.first, d.hasFirst, d.approximate, d.unknown = a.first, true, a.approximate, a.unknown
 	}
 	if right != "" && right != ".." {
 		b, err := parseSingle(right)
 		if err != nil {
 			return Date{}, fmt.Errorf("date %q: end: %w", s, err)
 		}
-		d.last = b.last
+		d.last, d.hasLast = b.last, true
 		d.approximate = d.approximate || b.approximate
 		d.unknown = d.unknown || b.unknown
 	}
-	if !d.first.IsZero() && !d.last.IsZero() && d.last.Before(d.first) {
+	if d.hasFirst && d.hasLast && d.last.Before(d.first) {
 		return Date{}, fmt.Errorf("date %q: ends before it begins", s)
 	}
 	return d, nil
 }
 
 func parseSingle(s string) (Date, error) {
-	d := Date{text: s}
+	d := Date{text: s, hasFirst: true, hasLast: true}
 	body := s
 	switch {
 	case strings.HasSuffix(s, "?~"):
@@ -93,9 +96,14 @@ func parseSingle(s string) (Date, error) {
 		d.last = day(atoi(high), 12, 31)
 		return d, nil
 	}
+	if m := noTime.FindStringSubmatch(body); m != nil { // 2004-XX: some month of 2004
+		body = m[1]
+	} else if m := noDay.FindStringSubmatch(body); m != nil && m[1][5:] < "13" { // 1985-04-XX; a season has no day
+		body = m[1]
+	}
 	m := plain.FindStringSubmatch(body)
 	if m == nil {
-		return Date{}, fmt.Errorf("date %q: want EDTF level 1: 1968, 1968-05, 1968-05-17, 196X, 1965~, 1965?, 1962/1965 or 1962/..", s)
+		return Date{}, fmt.Errorf("date %q: want EDTF level 1: 1968, 1968-05, 1968-05-17, 196X, 1965~, 1965?, 1962/.. or 1962/1965", s)
 	}
 	if err := d.fill(m[1], m[2], m[3]); err != nil {
 		return Date{}, fmt.Errorf("date %q: %w", s, err)
@@ -148,16 +156,26 @@ func (d Date) String() string { return d.text }
 func (d Date) Vague() bool { return d.approximate || d.unknown }
 
 // First is the earliest day that the date may mean; ok is false where it is open.
-func (d Date) First() (t time.Time, ok bool) { return d.first, !d.first.IsZero() }
+func (d Date) First() (t time.Time, ok bool) { return d.first, d.hasFirst }
 
 // Last is the latest day that the date may mean; ok is false where it is open.
-func (d Date) Last() (t time.Time, ok bool) { return d.last, !d.last.IsZero() }
+func (d Date) Last() (t time.Time, ok bool) { return d.last, d.hasLast }
 
 // FirstMonth is the month of First.
-func (d Date) FirstMonth() (Month, bool) { return MonthFromTime(d.first), !d.first.IsZero() }
+func (d Date) FirstMonth() (Month, bool) {
+	if !d.hasFirst {
+		return 0, false
+	}
+	return MonthFromTime(d.first), true
+}
 
 // LastMonth is the month of Last.
-func (d Date) LastMonth() (Month, bool) { return MonthFromTime(d.last), !d.last.IsZero() }
+func (d Date) LastMonth() (Month, bool) {
+	if !d.hasLast {
+		return 0, false
+	}
+	return MonthFromTime(d.last), true
+}
 
 // MarshalText writes the date as it was written.
 func (d Date) MarshalText() ([]byte, error) { return []byte(d.text), nil }

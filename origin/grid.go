@@ -33,40 +33,57 @@ func (g grid) logPrior(s Span) []float64 {
 // edges is how far a window is open in each month, 0–1.
 func edges(w Window, g grid) []float64 {
 	out := make([]float64, g.n)
-	for i := range out {
-		out[i] = 1
-	}
-	if w.First != 0 {
-		timesRise(out, g.month(0)+0.5-float64(w.First), 1, w.SoftMonths)
-	}
-	if w.Last != 0 {
-		timesRise(out, float64(w.Last)+0.5-g.month(0), -1, w.SoftMonths)
-	}
+	addEdges(out, w, g, 1)
 	return out
 }
 
-// timesRise multiplies out[i] by the logistic function of (x+i·step)/soft, or by a
-// step where soft is 0. Where the function is within 1e-17 of its limits it is the
-// limit; between, each exponential comes from the one before.
-func timesRise(out []float64, x, step, soft float64) {
-	e, next, running := 0.0, math.Exp(-step/soft), false
+// addEdges adds to out how far a window is open in each month, times a weight.
+func addEdges(out []float64, w Window, g grid, weight float64) {
+	up, down := logistic{z: 1, flat: true}, logistic{z: 1, flat: true}
+	if w.First != 0 {
+		up = newLogistic(g.month(0)+0.5-float64(w.First), 1, w.SoftMonths)
+	}
+	if w.Last != 0 {
+		down = newLogistic(float64(w.Last)+0.5-g.month(0), -1, w.SoftMonths)
+	}
 	for i := range out {
-		switch z := x + step*float64(i); {
-		case z > 40*soft:
-			running = false
-		case z < -40*soft || soft == 0:
-			out[i], running = 0, false
-		default:
-			if !running {
-				e, running = math.Exp(-z/soft), true
-			}
-			out[i] /= 1 + e
-			e *= next
-		}
+		out[i] += weight * up.next() * down.next()
 	}
 }
 
-// normalise turns logs into probabilities that sum to 1, written to out.
+// logistic runs through the values of the logistic function of z/soft for evenly
+// spaced z, or of a step where soft is 0. Where the function is within 1e-17 of its
+// limits it is the limit; between, each exponential comes from the one before.
+type logistic struct {
+	z, step, soft float64
+	e, factor     float64
+	running, flat bool
+}
+
+func newLogistic(z, step, soft float64) logistic {
+	return logistic{z: z, step: step, soft: soft, factor: math.Exp(-step / soft)}
+}
+
+func (l *logistic) next() float64 {
+	z := l.z
+	l.z += l.step
+	switch {
+	case l.flat || z > 40*l.soft:
+		l.running = false
+		return 1
+	case z < -40*l.soft || l.soft == 0:
+		l.running = false
+		return 0
+	case !l.running:
+		l.e, l.running = math.Exp(-z/l.soft), true
+	}
+	out := 1 / (1 + l.e)
+	l.e *= l.factor
+	return out
+}
+
+// normalise turns logs into probabilities that sum to 1, written to out. What is
+// less than 1e-30 of the greatest is 0.
 func normalise(logs, out []float64) {
 	top := math.Inf(-1)
 	for _, l := range logs {
@@ -75,7 +92,7 @@ func normalise(logs, out []float64) {
 	sum := 0.0
 	for i, l := range logs {
 		out[i] = 0
-		if d := l - top; d > -700 {
+		if d := l - top; d > -70 {
 			out[i] = math.Exp(d)
 			sum += out[i]
 		}

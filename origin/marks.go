@@ -11,6 +11,9 @@ import (
 // result.
 const minOutlier = 1e-6
 
+// tiny is the probability of a month below which it adds nothing to a surprise.
+const tiny = 1e-15
+
 // outlier is the share with which an item says nothing: its own share of errors,
 // or read wrong.
 func outlier(share, confidence float64) float64 {
@@ -65,7 +68,7 @@ func (n numbered) surprise(p []float64) float64 {
 	t := distuv.StudentsT{Mu: 0, Sigma: 1, Nu: n.dof}
 	below := 0.0
 	for i, q := range p {
-		if q < 1e-15 {
+		if q < tiny {
 			continue
 		}
 		below += q * t.CDF((n.at-n.g.month(i))/n.scale)
@@ -148,6 +151,9 @@ func (d dated) likelihood(g grid) []float64 {
 func (d dated) surprise(p []float64) float64 {
 	toEnd, toStart := 0.0, 0.0
 	for i, q := range p {
+		if q < tiny {
+			continue
+		}
 		toEnd += q * d.mixedBelow(d.to, d.g.month(i))
 		toStart += q * d.mixedBelow(d.from, d.g.month(i))
 	}

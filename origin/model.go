@@ -92,17 +92,15 @@ func slotGroup(s Slot, stamps []Stamp, g grid) group {
 		it := item{id: s.ID, kind: KindSlot, alone: out.like,
 			surprise: func(_, months []float64) float64 { return p.surprise(months) }}
 		if len(on) > 0 {
-			bare := newParts(s, nil, g)
-			it.alone, _ = bare.factor(bare.seen, -1)
+			it.alone, _ = p.with(0, 0).factor(p.seen, -1)
 			it.without, _ = p.factor(-1, -1)
 		}
 		out.items = append(out.items, it)
 	}
 	for j, x := range stamps {
-		only := newParts(s, on[j:j+1], g)
 		it := item{id: x.ID, kind: KindStamp,
 			surprise: func(rest, _ []float64) float64 { return p.stampSurprise(rest, j) }}
-		it.alone, _ = only.factor(-1, -1)
+		it.alone, _ = p.with(j, j+1).factor(-1, -1)
 		it.without, _ = p.factor(p.seen, j)
 		out.items = append(out.items, it)
 	}

@@ -60,6 +60,13 @@ func newParts(s Slot, stamps []dated, g grid) *parts {
 	return p
 }
 
+// with is the slot with only the stamps from i up to j.
+func (p *parts) with(i, j int) *parts {
+	q := *p
+	q.stamps, q.on = p.stamps[i:j], p.on[i:j]
+	return &q
+}
+
 // outcomes is the number of things that can be seen in the slot.
 func (p *parts) outcomes() int { return len(p.replaced) }
 
@@ -113,9 +120,7 @@ func fitted(v Variant, g grid) []float64 {
 		top := 0.0
 		for _, w := range v.Windows {
 			top = math.Max(top, share(w))
-			for i, open := range edges(w, g) {
-				out[i] += share(w) * open
-			}
+			addEdges(out, w, g, share(w))
 		}
 		floor = oddShare * top
 	}
@@ -233,19 +238,30 @@ func (p *parts) originalIn(seen, skip int) []float64 {
 // replacedBy is the probability that the part was replaced, that outcome seen is
 // reported and that the stamps other than skip read as they do.
 func (p *parts) replacedBy(seen, skip int) float64 {
-	sum := 0.0
-	for v, g := range p.replaced {
-		sum += p.named(seen, v) * g * p.stampsOn(v, skip)
-	}
-	return p.slot.Replaced * sum
+	return p.reported(seen, p.replacedAs(skip))
 }
 
-// stampsOn is the probability of the stamps on a replacement of variant v.
-func (p *parts) stampsOn(v, skip int) float64 {
-	if len(p.stamps) == 0 || (len(p.stamps) == 1 && skip == 0) {
-		return 1
+// replacedAs is, for each outcome, the probability that the part was replaced by it
+// and that the stamps other than skip read as they do.
+func (p *parts) replacedAs(skip int) []float64 {
+	out := make([]float64, p.outcomes())
+	for v, g := range p.replaced {
+		out[v] = p.slot.Replaced * g
+		if len(p.stamps) > 1 || len(p.stamps) == 1 && skip != 0 {
+			out[v] *= total(p.replacementMonths(v, skip))
+		}
 	}
-	return total(p.replacementMonths(v, skip))
+	return out
+}
+
+// reported is the probability that outcome seen is reported, by the probabilities of
+// what the part truly is.
+func (p *parts) reported(seen int, truly []float64) float64 {
+	sum := 0.0
+	for v, q := range truly {
+		sum += p.named(seen, v) * q
+	}
+	return sum
 }
 
 // replacementMonths is, for each month of p.later, the probability that a
@@ -285,16 +301,18 @@ func (p *parts) predict(months []float64) []float64 {
 		first[i] = q * original[i]
 		later += q * (1 - original[i])
 	}
-	replaced := p.replacedBy(-1, -1)
-	out := make([]float64, p.outcomes())
+	truly := p.replacedAs(-1)
+	if sum := total(truly); sum > 0 {
+		for v := range truly {
+			truly[v] *= later / sum
+		}
+	}
+	for v, f := range p.original {
+		truly[v] += dot(first, f)
+	}
+	out := make([]float64, len(truly))
 	for v := range out {
-		for i, q := range first {
-			f := p.original[v][i]
-			out[v] += q * (p.sure*f + p.others()*(1-f))
-		}
-		if replaced > 0 {
-			out[v] += later * p.replacedBy(v, -1) / replaced
-		}
+		out[v] = p.reported(v, truly)
 	}
 	return out
 }

@@ -29,9 +29,9 @@ func (c *canvas) plainBezel(w Watch, z, r0, r1 float64) {
 func (c *canvas) flutedBezel(w Watch, z, r0, r1 float64) {
 	a := w.accent()
 	soft := 0.7 - 0.35*w.Polish
-	mid := r0 + (r1-r0)*0.30
-	c.fill(z, annulus(pt{}, r0, r1), a.domed(pt{}, r0, r1, -0.3, 1.0, 0.12))
-	const flutes = 96
+	mid := r1 - 0.42*(r1-r0)
+	c.fill(z, annulus(pt{}, r0, r1), a.domed(pt{}, r0, mid, -0.35, 0.75, 0.10))
+	const flutes = 150
 	c.fill(z, annulus(pt{}, mid, r1), func(x, y float64) (rgb, float32) {
 		t := math.Atan2(y, x)
 		ph := math.Mod(t*flutes/(2*math.Pi)+flutes, 1)
@@ -40,9 +40,9 @@ func (c *canvas) flutedBezel(w Watch, z, r0, r1 float64) {
 		if tri < 0 {
 			side = -soft
 		}
-		edge := smoothstep(0.0, 0.16, math.Abs(tri)) * smoothstep(1.0, 0.90, math.Abs(tri))
+		edge := smoothstep(0.0, 0.22, math.Abs(tri)) * smoothstep(1.0, 0.85, math.Abs(tri))
 		s, cs := math.Sincos(t)
-		n := vec{0.45*cs - side*s, 0.45*s + side*cs, 0.75}
+		n := vec{0.80*cs - side*s, 0.80*s + side*cs, 0.75}
 		return a.shade(n, 0.15).scale(float32(0.55 + 0.45*edge)), 1
 	})
 	c.fill(z, annulus(pt{}, mid-0.05, mid+0.05), thin(rgb{0.03, 0.03, 0.02}, 0.4))
@@ -112,12 +112,12 @@ func (c *canvas) diveScale(w Watch, z, in, out float64, mark rgb) {
 func (c *canvas) unitScale(z, in, out float64, mark rgb) {
 	d := out - in
 	ink := flat(mark)
-	for _, v := range []int{500, 400, 350, 300, 275, 250, 225, 200, 180, 160, 150, 140, 130, 120, 110, 100, 90, 85, 80, 75, 70, 65, 60} {
+	for _, v := range []int{400, 300, 250, 200, 170, 150, 130, 120, 110, 100, 90, 85, 80, 75, 70, 65, 60} {
 		a := 2 * math.Pi * 60 / float64(v)
-		c.fill(z, textArc(sansBold, itoa(v), 0.36*d, 0.02, pt{}, in+0.60*d, a, false), ink)
+		c.fill(z, textArc(sansBold, itoa(v), 0.34*d, 0.02, pt{}, in+0.60*d, a, false), ink)
 		c.fill(z, polygon(pt{-0.09 * d, -in - 0.10*d}, pt{0.09 * d, -in - 0.10*d}, pt{0, -in - 0.30*d}).turn(a), ink)
 	}
-	c.fill(z, textArc(sans, "UNITS AN HOUR", 0.30*d, 0.18, pt{}, in+0.60*d, 0.42, false), ink)
+	c.fill(z, textArc(sans, "UNITS AN HOUR", 0.21*d, 0.16, pt{}, in+0.60*d, 0.52, false), ink)
 }
 
 // rim is the flange inside the bezel and the edge of the crystal.

@@ -11,31 +11,34 @@ type lugShape struct {
 
 func (w Watch) lug() lugShape {
 	r, x0, tip := w.MidCaseMM/2, w.LugWidthMM/2, -w.LugToLugMM/2
-	width := (0.064*w.MidCaseMM + 0.35) * (1 - 0.16*w.Polish)
-	corner := 0.25 + 0.55*w.Polish
-	a := 64 * math.Pi / 180
-	foot := polar(r*0.995, a)
+	width := (0.058*w.MidCaseMM + 0.3) * (1 - 0.16*w.Polish)
+	corner := math.Min(0.30+0.60*w.Polish, width*0.45)
+	a := 66 * math.Pi / 180
+	foot := polar(r*0.998, a)
 	back := pt{-math.Cos(a), -math.Sin(a)}
-	top := pt{x0 + width, tip + corner*1.4}
-	outer := cubic(pt{x0 + width - corner, tip}, pt{x0 + width - 0.3*corner, tip}, pt{x0 + width, tip + 0.4*corner}, top, 8)
-	outer = append(outer, cubic(top, top.add(pt{0.28, 0.38 * (foot.Y - tip)}), foot.add(back.times(0.34*(foot.Y-tip))), foot, 40)[1:]...)
+	long := foot.Y - tip
+	top := pt{x0 + width + 0.06*long*0.35, tip + 0.35*long*0.5}
+	shoulder := pt{x0 + width, tip + corner}
+	outer := cubic(pt{x0 + width - corner, tip}, pt{x0 + width - 0.35*corner, tip}, pt{x0 + width, tip + 0.35*corner}, shoulder, 8)
+	outer = append(outer, cubic(shoulder, top.add(pt{0.25, 0.22 * long}), foot.add(back.times(0.40*long)), foot, 48)[1:]...)
 	ring := []pt{{x0, -r * 0.35}, {x0, tip + corner*0.7}}
-	ring = append(ring, cubic(pt{x0, tip + corner*0.7}, pt{x0, tip + 0.2*corner}, pt{x0 + 0.3*corner, tip}, pt{x0 + corner, tip}, 6)[1:]...)
+	ring = append(ring, cubic(pt{x0, tip + corner*0.7}, pt{x0, tip + 0.2*corner}, pt{x0 + 0.3*corner, tip}, pt{x0 + corner*0.8, tip}, 6)[1:]...)
 	ring = append(ring, outer...)
 	ring = append(ring, pt{foot.X * 0.6, foot.Y * 0.6})
-	bw := 0.75 * (1 - 0.72*w.Polish)
-	var inner []pt
-	for i, p := range outer {
+	return lugShape{outline: path{ring}, outer: outer, bevel: bevelOf(outer, 0.85*(1-0.75*w.Polish))}
+}
+
+// bevelOf is the chamfer along an outer edge: nothing at the tip, widest at two
+// fifths of the way, running out again where the lug meets the case.
+func bevelOf(outer []pt, width float64) path {
+	bevel := append([]pt(nil), outer...)
+	for i := len(outer) - 1; i >= 0; i-- {
 		t := float64(i) / float64(len(outer)-1)
 		d := outer[min(i+1, len(outer)-1)].sub(outer[max(i-1, 0)]).norm()
-		in := pt{-d.Y, d.X} // to the left of the way from tip to case: inwards
-		inner = append(inner, p.add(in.times(bw*(1-0.55*math.Pow(2*t-1, 4)))))
+		k := smoothstep(0, 0.30, t) * (1 - 0.45*smoothstep(0.55, 1, t))
+		bevel = append(bevel, outer[i].add(pt{-d.Y, d.X}.times(width*(0.12+0.88*k))))
 	}
-	bevel := append([]pt(nil), outer...)
-	for i := len(inner) - 1; i >= 0; i-- {
-		bevel = append(bevel, inner[i])
-	}
-	return lugShape{outline: path{ring}, outer: outer, bevel: path{bevel}}
+	return path{bevel}
 }
 
 // flips are the four lugs as mirrorings of the upper right one.
@@ -80,7 +83,6 @@ func (c *canvas) midCase(w Watch) {
 	a := alloyOf(w.Metal)
 	z := w.zMidCase()
 	in := math.Min(w.BezelMM/2, r) - 0.6
-	c.fill(z, circle(pt{}, r), flat(rgb{0.05, 0.05, 0.05}))
 	turn := a.domed(pt{}, in, r, 0.10, 1.02, 0.30+0.35*w.Polish)
 	c.fill(z, annulus(pt{}, in-0.2, r), func(x, y float64) (rgb, float32) {
 		col, k := turn(x, y)
@@ -113,9 +115,9 @@ func (c *canvas) crown(w Watch) {
 	r, h := w.MidCaseMM/2, w.CrownMM/2
 	a := w.accent()
 	z := w.zMidCase()
-	x0, x1 := r-0.5, r+0.25+w.crownLength()
+	x0, x1 := r-0.5, r+0.12+w.crownLength()
 	c.fill(z, rect(x0, -0.55*h, r+0.4, 0.55*h), a.rod(pt{}, pt{1, 0}, h*0.55, 0.95, 0.3))
-	c.flutedRod(z, roundRect(r+0.25, -h, x1, h, 0.28+0.2*w.Polish), a, pt{}, h, w.crownFlutes())
+	c.flutedRod(z, roundRect(r+0.12, -h, x1, h, 0.28+0.2*w.Polish), a, pt{}, h, w.crownFlutes())
 	c.fill(z, roundRect(x1-0.45, -h*0.93, x1+0.12, h*0.93, 0.3), a.rod(pt{}, pt{1, 0}, h, 0.9, 0.35))
 	if w.Kind != "chronograph" || w.Pushers == "" {
 		return
@@ -174,7 +176,7 @@ func (w Watch) silhouette() path {
 		p = append(p, orient(l.outline.flip(f))...)
 	}
 	r := w.MidCaseMM / 2
-	return append(p, rect(r-1, -w.CrownMM/2, r+0.3+w.crownLength(), w.CrownMM/2)...)
+	return append(p, rect(r-1, -w.CrownMM/2, r+0.12+w.crownLength(), w.CrownMM/2)...)
 }
 
 func (c *canvas) shadow(w Watch) {

@@ -83,7 +83,15 @@ func lookup(t *[gammaSteps + 2]float32, v float32) float32 {
 	return t[i] + (t[i+1]-t[i])*(f-float32(i))
 }
 
-func clamp01(v float64) float64 { return math.Max(0, math.Min(1, v)) }
+func clamp01(v float64) float64 {
+	if v < 0 {
+		return 0
+	}
+	if v > 1 {
+		return 1
+	}
+	return v
+}
 
 // smoothstep rises from 0 at a to 1 at b.
 func smoothstep(a, b, x float64) float64 {

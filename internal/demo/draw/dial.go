@@ -220,10 +220,14 @@ func (c *canvas) printing(w Watch, z float64, l layout) {
 	if w.Print.Face == "" || w.Print.Face == "serif" {
 		f = serif
 	}
-	y := -0.44 * r
-	c.fill(z, text(f, w.Print.Maker, 0.088*r, 0.10).move(pt{0, y}), ink)
+	y := -0.49 * r
+	name := text(f, w.Print.Maker, 0.086*r, 0.10)
+	if x0, _, x1, _ := bounds(name); x1-x0 > 0.76*r {
+		name = name.scale(0.76 * r / (x1 - x0))
+	}
+	c.fill(z, name.move(pt{0, y}), ink)
 	if w.Print.Model != "" {
-		c.fill(z, text(serifItalic, w.Print.Model, 0.062*r, 0.06).move(pt{0, y + 0.135*r}), ink)
+		c.fill(z, text(serifItalic, w.Print.Model, 0.056*r, 0.06).move(pt{0, y + 0.13*r}), ink)
 	}
 	low := 0.36 * r
 	if len(l.registers) == 2 {

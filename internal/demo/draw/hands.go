@@ -58,9 +58,6 @@ func (c *canvas) hands(w Watch, s Shot) {
 	m := alloyOf(h.Metal)
 	if h.SecondsMM > 0 && len(l.registers) != 1 {
 		a := 2 * math.Pi * h.Seconds / 60
-		if w.Kind == "chronograph" {
-			a = 0
-		}
 		p := polygon(pt{-0.055, -h.SecondsMM}, pt{0.055, -h.SecondsMM}, pt{0.11, 0.26 * l.r}, pt{-0.11, 0.26 * l.r})
 		p = append(p, roundRect(-0.20, 0.13*l.r, 0.20, 0.26*l.r, 0.12)...)
 		p = orient(p).turn(a)

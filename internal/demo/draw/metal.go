@@ -7,10 +7,10 @@ type alloy [3]float32
 
 var alloys = map[string]alloy{
 	"steel":  {0.66, 0.66, 0.665},
-	"gold14": {0.84, 0.67, 0.41},
-	"gold18": {0.93, 0.71, 0.35},
-	"rose":   {0.88, 0.60, 0.47},
-	"gold":   {0.90, 0.70, 0.38},
+	"gold14": {0.93, 0.71, 0.42},
+	"gold18": {1.0, 0.715, 0.315},
+	"rose":   {0.97, 0.61, 0.44},
+	"gold":   {0.97, 0.71, 0.36},
 	"brass":  {0.80, 0.66, 0.42},
 	"nickel": {0.72, 0.69, 0.63},
 	"blued":  {0.10, 0.16, 0.42},
@@ -78,6 +78,10 @@ func (a alloy) shade(n vec, rough float64) rgb {
 // lit is the colour of the metal under an amount of light.
 func (a alloy) lit(l float64) rgb {
 	f := float32(l)
+	// in its darker parts a metal mirrors itself and grows deeper in colour
+	dark := float32(0.55 * smoothstep(0.75, 0.1, l))
+	a[1] *= 1 - dark*(a[0]-a[1])*0.55
+	a[2] *= 1 - dark*(a[0]-a[2])
 	// towards grazing or very bright light a metal turns whiter
 	w := float32(smoothstep(0.95, 1.7, l)) * 0.55
 	return rgb{encode(f * (a[0] + (0.95-a[0])*w)), encode(f * (a[1] + (0.95-a[1])*w)), encode(f * (a[2] + (0.95-a[2])*w))}

@@ -1,7 +1,5 @@
 package draw
 
-import "math"
-
 // hash mixes integers into 64 well spread bits (the finaliser of splitmix64,
 // Steele, Lea and Flood 2014).
 func hash(a, b, c uint64) uint64 {
@@ -13,19 +11,6 @@ func hash(a, b, c uint64) uint64 {
 	return x ^ x>>31
 }
 
-// unit gives a number from 0 to 1 for a place and a seed.
-func unit(i, j int64, seed uint64) float64 {
-	return float64(hash(uint64(i), uint64(j), seed)>>11) / (1 << 53)
-}
-
-// gauss gives a standard normal number for a place and a seed.
-func gauss(i, j int64, seed uint64) float64 {
-	h := hash(uint64(i), uint64(j), seed)
-	u := (float64(h>>32) + 0.5) / (1 << 32)
-	v := float64(h&0xffffffff) / (1 << 32)
-	return math.Sqrt(-2*math.Log(u)) * math.Cos(2*math.Pi*v)
-}
-
 // quickGauss is near normal: the sum of four uniform numbers from one hash. It
 // is used where millions are needed.
 func quickGauss(h uint64) float32 {
@@ -33,14 +18,36 @@ func quickGauss(h uint64) float32 {
 	return (s/65535 - 2) * 1.7320508
 }
 
+// lattice gives a number from 0 to 1 for a corner of the noise grid; k is the
+// corner's coordinates and the seed already spread.
+func lattice(k uint32) float64 {
+	k ^= k >> 15
+	k *= 0x2c1b3c6d
+	k ^= k >> 13
+	k *= 0x297a2d39
+	k ^= k >> 15
+	return float64(k) * (1.0 / (1 << 32))
+}
+
+// floor is math.Floor for numbers within the range of int.
+func floor(x float64) int {
+	i := int(x)
+	if float64(i) > x {
+		i--
+	}
+	return i
+}
+
 // smoothNoise is value noise from -1 to 1 with one cell to the unit.
 func smoothNoise(x, y float64, seed uint64) float64 {
-	fx, fy := math.Floor(x), math.Floor(y)
-	i, j := int64(fx), int64(fy)
-	u, v := x-fx, y-fy
+	i, j := floor(x), floor(y)
+	u, v := x-float64(i), y-float64(j)
 	u, v = u*u*(3-2*u), v*v*(3-2*v)
-	a, b := unit(i, j, seed), unit(i+1, j, seed)
-	c, d := unit(i, j+1, seed), unit(i+1, j+1, seed)
+	s := uint32(seed)*0xc2b2ae3d ^ uint32(seed>>32)
+	i0, i1 := uint32(i)*0x9e3779b1, uint32(i+1)*0x9e3779b1
+	j0, j1 := uint32(j)*0x85ebca77^s, uint32(j+1)*0x85ebca77^s
+	a, b := lattice(i0+j0), lattice(i1+j0)
+	c, d := lattice(i0+j1), lattice(i1+j1)
 	return 2*(a+(b-a)*u+(c-a)*v+(a-b-c+d)*u*v) - 1
 }
 
@@ -51,9 +58,10 @@ func cloud(x, y float64, seed uint64) float64 {
 
 // streak is smooth noise along one coordinate, about -1 to 1.
 func streak(x float64, seed uint64) float64 {
-	f := math.Floor(x)
-	u := x - f
-	a, b := unit(int64(f), 7, seed), unit(int64(f)+1, 7, seed)
+	i := floor(x)
+	u := x - float64(i)
+	s := uint32(seed)*0xc2b2ae3d ^ uint32(seed>>32) ^ 0x51ed270b
+	a, b := lattice(uint32(i)*0x9e3779b1+s), lattice(uint32(i+1)*0x9e3779b1+s)
 	return 2*(a+(b-a)*u) - 1
 }
 

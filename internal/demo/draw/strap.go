@@ -85,14 +85,14 @@ func (c *canvas) links(w Watch, side, reach float64) {
 	p := w.Band.PitchMM
 	y0 := w.MidCaseMM/2 - 0.6
 	c.soft(0, rect(-w.LugWidthMM/2, side*y0, w.LugWidthMM/2, side*(reach+3)).move(pt{1.5, 1.3}), nil, 1.2, rgb{0.02, 0.02, 0.03}, 0.5)
-	// end piece between the lugs
+	// end piece between the lugs, shaped to the case
 	h := (w.LugWidthMM - 0.3) / 2
-	end := orient(rect(-h, side*y0, h, side*(edge+p*0.35)))
+	end := orient(rect(-h, side*y0*0.7, h, side*(edge+p*0.35)))
 	c.fill(z, end, func(x, y float64) (rgb, float32) {
 		n := vec{0, side * 0.22 * smoothstep(y0, edge, math.Abs(y)), 1}
 		return outer.brushed(x, y, n.norm(), pt{0, 1}, w.Seed+60), 1
 	})
-	c.soft(z, circle(pt{0.1, 0.5}, w.MidCaseMM/2+0.2), end, 0.5, rgb{}, 0.75)
+	c.soft(z, circle(pt{0.1, 0.4}, w.MidCaseMM/2+0.2), end, 0.5, rgb{}, 0.7)
 	for i := 0; ; i++ {
 		ya := edge + p*0.25 + float64(i)*p
 		if ya > reach+p {

@@ -88,11 +88,10 @@ func splitMark(text string) []string {
 }
 
 type reader struct {
-	mark     *Mark
-	named    string // element named by a symbol or word
-	numbers  []int  // finenesses stated, in order, each once
-	karats   []float64
-	elements map[string]bool
+	mark    *Mark
+	named   string // element named by a symbol or word
+	numbers []int  // finenesses stated, in order, each once
+	karats  []float64
 }
 
 func (r *reader) word(word string) {

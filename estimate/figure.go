@@ -30,6 +30,21 @@ func (i Interval) MarshalJSON() ([]byte, error) {
 	return json.Marshal(out)
 }
 
+// UnmarshalJSON reads [low, high]; null is an end without limit.
+func (i *Interval) UnmarshalJSON(b []byte) error {
+	var in []*float64
+	if err := json.Unmarshal(b, &in); err != nil || len(in) != 2 {
+		return fmt.Errorf("interval %s: want [low, high]", b)
+	}
+	*i = Interval{math.Inf(-1), math.Inf(1)}
+	for k, v := range in {
+		if v != nil {
+			i[k] = *v
+		}
+	}
+	return nil
+}
+
 // Source is the sort of thing that a figure can stand on.
 type Source string
 
@@ -95,9 +110,13 @@ type wireFigure struct {
 }
 
 // MarshalJSON writes {"value":…,"interval":[low,high],"level":0.9,…}; a figure that
-// cannot be told has the value null and the field cannot_tell.
+// cannot be told, or whose value is not finite, has the value null and the field
+// cannot_tell.
 func (f Figure) MarshalJSON() ([]byte, error) {
 	w := wireFigure{Level: f.Level, Unit: f.Unit, Reasons: f.Reasons, Basis: f.Basis}
+	if f.known && (math.IsNaN(f.Value) || math.IsInf(f.Value, 0)) {
+		f.known, f.why = false, "the figure is not finite"
+	}
 	if f.known {
 		v := f.Value
 		w.Value = &v

@@ -1,8 +1,9 @@
 package money
 
 // minorUnits lists the ISO 4217 codes and their decimals, with the national codes
-// that the euro replaced, since records of old sales use them. From memory of the
-// ISO 4217 table; that JPY has 0 and KWD 3 is checked in the tests.
+// that the euro replaced, since records of old sales use them. The tests hold the
+// codes in use against a public copy of the ISO table; the decimals of the replaced
+// codes are from memory.
 var minorUnits = map[Currency]int{
 	"AED": 2,
 	"AFN": 2,
@@ -40,12 +41,14 @@ var minorUnits = map[Currency]int{
 	"CRC": 2,
 	"CUP": 2,
 	"CVE": 2,
+	"CYP": 2,
 	"CZK": 2,
 	"DEM": 2,
 	"DJF": 0,
 	"DKK": 2,
 	"DOP": 2,
 	"DZD": 2,
+	"EEK": 2,
 	"EGP": 2,
 	"ERN": 2,
 	"ESP": 0,
@@ -66,6 +69,7 @@ var minorUnits = map[Currency]int{
 	"GYD": 2,
 	"HKD": 2,
 	"HNL": 2,
+	"HRK": 2,
 	"HTG": 2,
 	"HUF": 2,
 	"IDR": 2,
@@ -93,7 +97,9 @@ var minorUnits = map[Currency]int{
 	"LKR": 2,
 	"LRD": 2,
 	"LSL": 2,
+	"LTL": 2,
 	"LUF": 0,
+	"LVL": 2,
 	"LYD": 3,
 	"MAD": 2,
 	"MDL": 2,
@@ -103,6 +109,7 @@ var minorUnits = map[Currency]int{
 	"MNT": 2,
 	"MOP": 2,
 	"MRU": 2,
+	"MTL": 2,
 	"MUR": 2,
 	"MVR": 2,
 	"MWK": 2,
@@ -137,6 +144,8 @@ var minorUnits = map[Currency]int{
 	"SEK": 2,
 	"SGD": 2,
 	"SHP": 2,
+	"SIT": 2,
+	"SKK": 2,
 	"SLE": 2,
 	"SOS": 2,
 	"SRD": 2,

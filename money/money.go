@@ -14,7 +14,10 @@ import (
 // Currency is an ISO 4217 alphabetic code, such as EUR.
 type Currency string
 
-var code = regexp.MustCompile(`^[A-Z]{3}$`)
+var (
+	code         = regexp.MustCompile(`^[A-Z]{3}$`)
+	plainDecimal = regexp.MustCompile(`^[+-]?[0-9]+(?:\.([0-9]+))?$`)
+)
 
 // ParseCurrency accepts a three-letter ISO 4217 code in any case.
 func ParseCurrency(s string) (Currency, error) {
@@ -53,9 +56,14 @@ func Parse(amount, currency string) (Money, error) {
 	if err != nil {
 		return Money{}, err
 	}
-	d, err := decimal.Parse(strings.TrimSpace(amount))
-	if err != nil {
+	text := strings.TrimSpace(amount)
+	form := plainDecimal.FindStringSubmatch(text)
+	if form == nil {
 		return Money{}, fmt.Errorf("amount %q: want a plain decimal such as 1234.50", amount)
+	}
+	d, err := decimal.Parse(text)
+	if err != nil || d.Scale() < len(form[1]) { // a figure too long would be rounded in silence
+		return Money{}, fmt.Errorf("amount %q: want at most 19 figures", amount)
 	}
 	return Money{d, c}, nil
 }
@@ -70,8 +78,11 @@ func MustParse(amount, currency string) Money {
 }
 
 // Round turns an estimate into an amount, to the currency's minor unit. It errs
-// on values that are not finite or too large to hold.
+// on values that are not finite or too large to hold, and on an unknown currency.
 func Round(estimate float64, c Currency) (Money, error) {
+	if _, ok := minorUnits[c]; !ok {
+		return Money{}, fmt.Errorf("currency %q: not an ISO 4217 code in use", string(c))
+	}
 	if math.IsNaN(estimate) || math.IsInf(estimate, 0) {
 		return Money{}, fmt.Errorf("amount is not a number")
 	}

@@ -39,7 +39,10 @@ func (s *Store) backup(ctx context.Context, path string) error {
 	}
 	defer os.RemoveAll(dir)
 	part := filepath.Join(dir, "copy")
-	if _, err := s.read.ExecContext(ctx, `VACUUM INTO $1`, part); err != nil {
+	if err := s.vacuumInto(ctx, part); err != nil {
+		return err
+	}
+	if err := os.Chmod(part, 0o600); err != nil {
 		return err
 	}
 	if err := syncFile(part); err != nil {
@@ -55,6 +58,19 @@ func (s *Store) backup(ctx context.Context, path string) error {
 		return nil
 	}
 	return syncFile(filepath.Dir(path))
+}
+
+// vacuumInto copies by a connection of its own: the writer's would hold up the shop,
+// and the readers' may not write.
+func (s *Store) vacuumInto(ctx context.Context, path string) error {
+	_, read, write, err := pools(s.url)
+	if err != nil {
+		return err
+	}
+	defer read.Close()
+	defer write.Close()
+	_, err = write.ExecContext(ctx, `VACUUM INTO $1`, path)
+	return err
 }
 
 // syncFile puts a file, or the names in a folder, on the disk for good.

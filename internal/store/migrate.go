@@ -2,7 +2,10 @@ package store
 
 import (
 	"context"
+	"errors"
 	"fmt"
+	"io/fs"
+	"os"
 	"time"
 
 	"github.com/pressly/goose/v3"
@@ -81,5 +84,23 @@ func (s *Store) claimFile(ctx context.Context) error {
 	if _, err := tx.ExecContext(ctx, fmt.Sprintf(`PRAGMA application_id = %d`, applicationID)); err != nil {
 		return err
 	}
-	return tx.Commit()
+	if err := tx.Commit(); err != nil {
+		return err
+	}
+	return s.makePrivate(ctx)
+}
+
+// makePrivate lets only the owner read a new file, since clients' names are in it. It
+// goes by names: opening the file beside SQLite would drop SQLite's locks on it.
+func (s *Store) makePrivate(ctx context.Context) error {
+	var file string
+	if err := s.write.QueryRowContext(ctx, `SELECT file FROM pragma_database_list WHERE name = 'main'`).Scan(&file); err != nil {
+		return err
+	}
+	for _, name := range []string{file, file + "-wal", file + "-shm"} {
+		if err := os.Chmod(name, 0o600); err != nil && !errors.Is(err, fs.ErrNotExist) {
+			return err
+		}
+	}
+	return nil
 }

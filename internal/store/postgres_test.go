@@ -17,6 +17,7 @@ import (
 
 // TestMain stops the PostgreSQL server at the end, if a test started one.
 func TestMain(m *testing.M) {
+	crashChild() // does not return in the process that TestCrash starts
 	code := m.Run()
 	if server.stop != nil {
 		server.stop()
@@ -31,6 +32,9 @@ var server struct {
 	stop      func()
 	err       error
 	databases atomic.Int64
+	template  sync.Once
+	from      string // the name of the template
+	creating  sync.Mutex
 }
 
 var errNoPostgres = errors.New("no PostgreSQL server programs in PATH or /usr/lib/postgresql/*/bin")
@@ -49,24 +53,44 @@ func needPostgres(t *testing.T) {
 	}
 }
 
-// openPostgres opens an empty database of its own.
+// openPostgres opens a store in a database of its own, copied from one that was made
+// once, which is quicker than making the tables each time.
 func openPostgres(t *testing.T) *Store {
 	t.Helper()
-	return openURL(t, newDatabase(t))
+	server.template.Do(func() {
+		server.from = "shop_empty"
+		createDatabase(t, server.from, "template1")
+		s, err := Open(t.Context(), postgresURL(server.from))
+		if err != nil {
+			t.Fatal(err)
+		}
+		s.Close()
+	})
+	name := fmt.Sprintf("shop_%d", server.databases.Add(1))
+	createDatabase(t, name, server.from)
+	return openURL(t, postgresURL(name))
 }
 
+// newDatabase makes a database without any tables.
 func newDatabase(t *testing.T) string {
 	t.Helper()
 	name := fmt.Sprintf("shop_%d", server.databases.Add(1))
+	createDatabase(t, name, "template1")
+	return postgresURL(name)
+}
+
+func createDatabase(t *testing.T, name, template string) {
+	t.Helper()
+	server.creating.Lock() // two copies of one template at once disturb each other
+	defer server.creating.Unlock()
 	db, err := sql.Open("pgx", postgresURL("postgres"))
 	if err != nil {
 		t.Fatal(err)
 	}
 	defer db.Close()
-	if _, err := db.ExecContext(t.Context(), "CREATE DATABASE "+name); err != nil {
+	if _, err := db.ExecContext(t.Context(), "CREATE DATABASE "+name+" TEMPLATE "+template); err != nil {
 		t.Fatal(err)
 	}
-	return postgresURL(name)
 }
 
 func postgresURL(database string) string {

@@ -18,7 +18,7 @@ import (
 type Store struct {
 	dialect     dialect
 	read, write *sql.DB // the same pool on PostgreSQL
-	name        string  // for errors, without a password
+	url         string
 }
 
 var _ interface {
@@ -38,7 +38,7 @@ func Open(ctx context.Context, rawURL string) (*Store, error) {
 	if err != nil {
 		return nil, fmt.Errorf("open store %s: %w", name, err)
 	}
-	s := &Store{dialect: d, read: read, write: write, name: name}
+	s := &Store{dialect: d, read: read, write: write, url: rawURL}
 	if err := s.migrate(ctx); err != nil {
 		s.Close()
 		return nil, fmt.Errorf("open store %s: %w", name, err)

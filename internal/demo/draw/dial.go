@@ -149,12 +149,18 @@ func (c *canvas) track(w Watch, z float64, l layout) {
 	}
 	if w.Kind == "dress" && !railway {
 		for m := range 60 {
+			if w.Print.Foot != "" && m > 26 && m < 34 {
+				continue
+			}
 			if m%5 != 0 {
 				c.fill(z, circle(polar(l.track, float64(m)*math.Pi/30), 0.055), ink)
 			}
 		}
 	} else {
 		for m := range 60 {
+			if w.Print.Foot != "" && m > 26 && m < 34 {
+				continue // the lettering at the foot stands there
+			}
 			a := float64(m) * math.Pi / 30
 			wide, long := 0.055, half
 			if m%5 == 0 {
@@ -240,7 +246,7 @@ func (c *canvas) printing(w Watch, z float64, l layout) {
 		c.fill(z, text(sans, line, 0.050*r, 0.14).move(pt{0, low + float64(i)*0.095*r}), ink)
 	}
 	if w.Print.Foot != "" {
-		c.fill(z, textArc(sans, w.Print.Foot, 0.030*r, 0.30, pt{}, 0.985*r, math.Pi, true), ink)
+		c.fill(z, textArc(sans, w.Print.Foot, 0.030*r, 0.30, pt{}, 0.955*r, math.Pi, true), ink)
 	}
 }
 

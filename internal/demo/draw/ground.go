@@ -83,7 +83,11 @@ var greyLevels = []float64{25, 38, 50, 63, 76, 89}
 // targetPatch gives the middle and half side, in mm, of one grey patch.
 func targetPatch(side float64, i int) (pt, float64) {
 	h := side / 2
-	return pt{-h + side*(0.27+0.46*float64(i)/5), h + side*0.062}, side * 0.032
+	x := -h + side*(0.045+0.09*float64(i))
+	if i >= 3 { // the other three at the right, so that a band covers none
+		x = h - side*(0.045+0.09*float64(5-i))
+	}
+	return pt{x, h + side*0.066}, side * 0.032
 }
 
 // target paints the printed square: a sheet of paper, a black frame whose outer

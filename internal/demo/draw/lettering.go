@@ -146,3 +146,16 @@ func textArc(f face, s string, capMM, spacing float64, c pt, r, clock float64, i
 	}
 	return out
 }
+
+// textArcWithin is textArc, made smaller where it would run over more than an
+// angle in radians.
+func textArcWithin(angle float64, f face, s string, capMM, spacing float64, r, clock float64, inward bool) path {
+	width := 0.0
+	for _, g := range glyphs(f, s) {
+		width += g.advance*capMM/0.66 + spacing*capMM
+	}
+	if k := angle * r / width; k < 1 {
+		capMM *= k
+	}
+	return textArc(f, s, capMM, spacing, pt{}, r, clock, inward)
+}

@@ -69,9 +69,9 @@ func (c *canvas) plot(w Watch, z float64, l layout, hour int, s Shot) {
 	if p.Damage > 0 {
 		d := die{seed: w.Seed + uint64(hour)*97}
 		bare := colourOf(w.DialColour).mix(hex(0x54463a), 0.4)
-		for range 1 + int(p.Damage*5) {
+		for range 2 + int(p.Damage*6) {
 			side := polar(size*d.between(0.75, 1.2), d.between(0, 2*math.Pi))
-			c.fillIn(z, blob(at.add(side), size*(0.2+0.55*p.Damage), &d), shape, flat(bare))
+			c.fillIn(z, blob(at.add(side), size*(0.15+0.38*p.Damage), &d), shape, flat(bare))
 		}
 	}
 }

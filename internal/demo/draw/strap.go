@@ -87,12 +87,14 @@ func (c *canvas) links(w Watch, side, reach float64) {
 	c.soft(0, rect(-w.LugWidthMM/2, side*y0, w.LugWidthMM/2, side*(reach+3)).move(pt{1.5, 1.3}), nil, 1.2, rgb{0.02, 0.02, 0.03}, 0.5)
 	// end piece between the lugs, shaped to the case
 	h := (w.LugWidthMM - 0.3) / 2
-	end := orient(rect(-h, side*y0*0.7, h, side*(edge+p*0.35)))
+	end := w.endPiece(side, h, edge+p*0.35)
 	c.fill(z, end, func(x, y float64) (rgb, float32) {
 		n := vec{0, side * 0.22 * smoothstep(y0, edge, math.Abs(y)), 1}
 		return outer.brushed(x, y, n.norm(), pt{0, 1}, w.Seed+60), 1
 	})
-	c.soft(z, circle(pt{0.1, 0.4}, w.MidCaseMM/2+0.2), end, 0.5, rgb{}, 0.7)
+	if !w.bandAlone {
+		c.soft(z, circle(pt{0.1, 0.4}, w.MidCaseMM/2+0.2), end, 0.5, rgb{}, 0.7)
+	}
 	for i := 0; ; i++ {
 		ya := edge + p*0.25 + float64(i)*p
 		if ya > reach+p {
@@ -100,6 +102,18 @@ func (c *canvas) links(w Watch, side, reach float64) {
 		}
 		c.linkRow(w, z, side, ya, outer, inner)
 	}
+}
+
+// endPiece is cut out to the round of the case.
+func (w Watch) endPiece(side, h, far float64) path {
+	r := w.MidCaseMM/2 - 0.3
+	a := math.Asin(math.Min(1, h/r))
+	ring := []pt{{-h, side * far}}
+	for i := 0; i <= 40; i++ {
+		t := -a + 2*a*float64(i)/40
+		ring = append(ring, pt{r * math.Sin(t), side * r * math.Cos(t)})
+	}
+	return orient(path{append(ring, pt{h, side * far})})
 }
 
 func (c *canvas) linkRow(w Watch, z, side, ya float64, outer, inner alloy) {
@@ -132,7 +146,11 @@ func (c *canvas) linkRow(w Watch, z, side, ya float64, outer, inner alloy) {
 	}
 	off := p / 2 // middle pieces stand half a link further
 	piece(-ha*ca, -hb*ca, ha*ca, hb*ca, ya+off+gap/2, ya+off+p-gap/2, inner, !solid || w.Metal == "two_tone", s+7)
-	piece(-ha*ca, -hb*ca, ha*ca, hb*ca, ya+off-p+gap/2, ya+off-gap/2, inner, !solid || w.Metal == "two_tone", s+8)
+	if first := ya + off - p + gap/2; first > w.MidCaseMM/2 {
+		piece(-ha*ca, -hb*ca, ha*ca, hb*ca, first, ya+off-gap/2, inner, !solid || w.Metal == "two_tone", s+8)
+	} else {
+		piece(-ha*ca, -hb*ca, ha*ca, hb*ca, w.MidCaseMM/2+0.2, ya+off-gap/2, inner, !solid || w.Metal == "two_tone", s+8)
+	}
 	switch w.Band.Kind {
 	case "riveted":
 		for _, f := range []float64{-1, 1} {

@@ -34,7 +34,18 @@ type Watch struct {
 	Band         Band
 	Back         Back
 	Calibre      Calibre
+	Papers       Papers
 	Seed         uint64
+
+	bandAlone bool // no case lies over the end piece
+}
+
+// Papers is the sheet that came with the watch.
+type Papers struct {
+	Title  string      // "" for Certificate of origin
+	Fields [][2]string // label and what is written in
+	Stamp  []string    // lines of the round shop stamp, invented
+	Worn   float64     // 0 to 1: creases and yellowing
 }
 
 // Print is the lettering of a dial.
@@ -79,13 +90,14 @@ type Ageing struct {
 
 // Band is the bracelet or strap.
 type Band struct {
-	Kind        string  // riveted, folded, solid, strap, none; "" is strap
-	TaperMM     float64 // width at the clasp, 0 for 4 mm less than the lug width
-	Colour      string  // of a strap: brown, black, tan, grey
-	PitchMM     float64 // length of a link, 0 for 6.8
-	StretchMM   float64 // play per link
-	LengthLinks int     // 0 for 12
-	DroopMM     float64 // droop of the free end when held out level by the case side
+	Kind        string   // riveted, folded, solid, strap, none; "" is strap
+	TaperMM     float64  // width at the clasp, 0 for 4 mm less than the lug width
+	Colour      string   // of a strap: brown, black, tan, grey
+	PitchMM     float64  // length of a link, 0 for 6.8
+	StretchMM   float64  // play per link
+	LengthLinks int      // 0 for 12
+	DroopMM     float64  // droop of the free end when held out level by the case side
+	Stamps      []string // stamped inside the clasp, one a line: maker, reference, date stamp
 }
 
 // Back is the case back.

@@ -295,20 +295,22 @@ func (p *parts) factor(seen, skip int) (like, original []float64) {
 // predict is the probability of each outcome, given the probabilities of the months
 // by everything but a look at the part.
 func (p *parts) predict(months []float64) []float64 {
-	_, original := p.factor(-1, -1)
-	first, later := make([]float64, len(months)), 0.0
-	for i, q := range months {
-		first[i] = q * original[i]
-		later += q * (1 - original[i])
-	}
 	truly := p.replacedAs(-1)
-	if sum := total(truly); sum > 0 {
-		for v := range truly {
-			truly[v] *= later / sum
+	first, keep := months, 1-p.slot.Replaced
+	if len(p.stamps) > 0 { // the stamps tell how likely the part is original, month by month
+		_, original := p.factor(-1, -1)
+		first, keep = make([]float64, len(months)), 1
+		for i, q := range months {
+			first[i] = q * original[i]
+		}
+		if sum := total(truly); sum > 0 {
+			for v := range truly {
+				truly[v] *= (1 - total(first)) / sum
+			}
 		}
 	}
 	for v, f := range p.original {
-		truly[v] += dot(first, f)
+		truly[v] += keep * dot(first, f)
 	}
 	out := make([]float64, len(truly))
 	for v := range out {

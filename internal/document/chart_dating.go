@@ -32,8 +32,7 @@ func (a axis) at(v float64) float64 {
 // itself, over the band that holds 90 % of the joint curve.
 func (s *sheet) dateCurve(c dateCurve) {
 	rows := c.rows[:min(len(c.rows), curveRows)]
-	height := 6 + curveJointH + float64(len(rows))*curveRowH + 9
-	s.room(height)
+	s.room(c.height())
 	a := dateAxis(c)
 	y0 := s.y + 6
 	base := y0 + curveJointH
@@ -65,6 +64,10 @@ func (s *sheet) dateCurve(c dateCurve) {
 		s.text(faceSmall, 1.4, bodyW, counted(n, "more row")+" in the table below.", "")
 	}
 	s.y += 1
+}
+
+func (c dateCurve) height() float64 {
+	return 6 + curveJointH + float64(min(len(c.rows), curveRows))*curveRowH + 9
 }
 
 func (s *sheet) curveRow(a axis, y float64, r curveRow) {

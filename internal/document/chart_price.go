@@ -13,18 +13,13 @@ const (
 // pricePicture draws the comparables as dots at their adjusted prices over the
 // range of the opinion; a tick is the price as sold, an open dot a price asked.
 func (s *sheet) pricePicture(p pricePicture) {
-	rows := len(p.dots)
-	if len(p.rest) > 0 {
-		rows++
-	}
-	height := 8 + float64(rows)*priceRowH + 10
-	s.room(height)
+	s.room(p.height())
 	a, ok := priceAxis(p)
 	if !ok {
 		return
 	}
 	top := s.y + 8
-	end := top + float64(rows)*priceRowH
+	end := top + float64(p.rows())*priceRowH
 	s.priceBands(p, a, top, end)
 	s.priceTicks(a, top, end, orElse(string(p.value.Currency), "price"))
 	most := 0.0
@@ -51,6 +46,15 @@ func (s *sheet) pricePicture(p pricePicture) {
 	s.text(faceSmall, 1.4, bodyW, "A dot is a comparable at its adjusted price, larger with its weight, open where the price was only asked; the tick at the end of its line is the price as sold. Bands: 50, 80 and 90"+nbsp+"% of the opinion; line: its middle.", "")
 	s.y += 2
 }
+
+func (p pricePicture) rows() int {
+	if len(p.rest) > 0 {
+		return len(p.dots) + 1
+	}
+	return len(p.dots)
+}
+
+func (p pricePicture) height() float64 { return 8 + float64(p.rows())*priceRowH + 10 }
 
 func (s *sheet) dot(a axis, y float64, d priceDot, most float64) {
 	if !finite(d.adjusted) || d.adjusted <= 0 {

@@ -11,7 +11,7 @@ type section struct {
 }
 
 // block is one of para, bullets, facts, table, plates, dateCurve, pricePicture,
-// partsPicture.
+// partsPicture, signing, index.
 type block any
 
 // para is running text. A note is set smaller.
@@ -23,6 +23,16 @@ type para struct {
 
 // bullets is a list of sentences, each with what it rests on.
 type bullets []cited
+
+// signing is where the person who answers for the paper signs.
+type signing struct{ shop, by, date string }
+
+// index is a list of short entries, each with its code, in two columns.
+type index struct {
+	caption string
+	codes   []string
+	texts   []string
+}
 
 type cited struct {
 	text  string

@@ -2,22 +2,253 @@ package document
 
 import (
 	"bytes"
+	"errors"
+	"flag"
 	"os"
+	"os/exec"
 	"path/filepath"
+	"regexp"
+	"strings"
 	"testing"
+
+	"midcase/evidence"
+	"midcase/opinion"
 )
 
+var update = flag.Bool("update", false, "write the golden files anew")
+
+func fixtures(t testing.TB) map[string]Report {
+	inside := rich(t)
+	inside.ForShop = true
+	return map[string]Report{"rich": rich(t), "shop": inside, "extreme": extreme(t), "minimal": minimal()}
+}
+
+func pdfOf(t testing.TB, r Report) []byte {
+	t.Helper()
+	var b bytes.Buffer
+	if err := WritePDF(&b, r); err != nil {
+		t.Fatal(err)
+	}
+	return b.Bytes()
+}
+
+// TestRender writes the fixtures to the folder named by RENDER, for looking at.
 func TestRender(t *testing.T) {
 	dir := os.Getenv("RENDER")
 	if dir == "" {
-		t.Skip()
+		t.Skip("set RENDER to a folder to get the fixtures as files")
 	}
-	for name, r := range map[string]Report{"rich": rich(t), "extreme": extreme(t), "minimal": minimal()} {
-		var b bytes.Buffer
-		if err := WritePDF(&b, r); err != nil {
-			t.Fatal(name, err)
+	for name, r := range fixtures(t) {
+		if err := os.WriteFile(filepath.Join(dir, name+".pdf"), pdfOf(t, r), 0o644); err != nil {
+			t.Fatal(err)
 		}
-		os.WriteFile(filepath.Join(dir, name+".pdf"), b.Bytes(), 0o644)
-		t.Log(name, b.Len())
+	}
+	var b bytes.Buffer
+	if err := WriteValuationPDF(&b, rich(t)); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(filepath.Join(dir, "valuation.pdf"), b.Bytes(), 0o644); err != nil {
+		t.Fatal(err)
+	}
+}
+
+func TestFontsParse(t *testing.T) {
+	for f := serif; f <= wide; f++ {
+		for _, r := range "Aaéø€±°Łß–×½³‰−“”" {
+			if _, ok := f.advance(r); !ok {
+				t.Errorf("font %s has no %q", faceFiles[f].family, r)
+			}
+		}
+		for _, r := range "0123456789" {
+			zero, _ := f.advance('0')
+			if w, _ := f.advance(r); w != zero {
+				t.Errorf("font %s: figure %c is %g ems wide and 0 is %g: want figures of one width", faceFiles[f].family, r, w, zero)
+			}
+		}
+	}
+}
+
+func TestSameReportSameBytes(t *testing.T) {
+	for name, r := range fixtures(t) {
+		if a, b := pdfOf(t, r), pdfOf(t, r); !bytes.Equal(a, b) {
+			t.Errorf("%s: two PDFs of one report differ", name)
+		}
+	}
+}
+
+// text extracts a PDF's text with poppler, an independent reader.
+func text(t *testing.T, pdf []byte) string {
+	t.Helper()
+	tool, err := exec.LookPath("pdftotext")
+	if err != nil {
+		t.Skip("SKIPPED: pdftotext (poppler-utils) is not installed, so the PDF was not read back")
+	}
+	cmd := exec.Command(tool, "-layout", "-", "-")
+	cmd.Stdin = bytes.NewReader(pdf)
+	var out, complaints bytes.Buffer
+	cmd.Stdout, cmd.Stderr = &out, &complaints
+	if err := cmd.Run(); err != nil || complaints.Len() > 0 {
+		t.Fatalf("pdftotext: %v: %s", err, complaints.String())
+	}
+	return out.String()
+}
+
+var spaces = regexp.MustCompile(`[\s\x{a0}]+`)
+
+func flat(s string) string { return spaces.ReplaceAllString(s, " ") }
+
+func TestPDFSays(t *testing.T) {
+	r := rich(t)
+	got := text(t, pdfOf(t, r))
+	// The margin stands beside the sentence, so its lines are looked for one by one.
+	for _, want := range []string{"Made between March 1967 and November 1969; hands and", "clasp are probably later; worth 8,200 to 11,400 EUR at", "retail.",
+		"Askelund Skerry 4410", "8,200–11,400 EUR", "probably later", "does not fit", "cannot tell", "35.82 ± 0.04", "no licensed appraisal", "Anouk Ferrand", "nothing is certified", "register of lost watches", "The picture could not be read"} {
+		if !strings.Contains(flat(got), flat(want)) {
+			t.Errorf("the PDF does not say %q", want)
+		}
+	}
+	for _, it := range r.Items {
+		if !strings.Contains(got, string(it.ID)) {
+			t.Errorf("evidence %s is not in the PDF", it.ID)
+		}
+	}
+	pages := strings.Split(strings.TrimSuffix(got, "\f"), "\f")
+	for i, p := range pages {
+		want := regexp.MustCompile(`page ` + regexp.QuoteMeta(num(i+1)) + ` of ` + regexp.QuoteMeta(num(len(pages))))
+		if !want.MatchString(p) {
+			t.Errorf("page %d does not say %s", i+1, want)
+		}
+	}
+}
+
+func num(n int) string { return strings.TrimSpace(rounded(float64(n), 0)) }
+
+// TestInsideStaysInside holds that what to pay, what is asked and what work cost
+// are only on the shop's own copy.
+func TestInsideStaysInside(t *testing.T) {
+	secrets := []string{"6,900", "seven thousand", "7,000", "What to pay", "1,640"}
+	r := rich(t)
+	var md bytes.Buffer
+	if err := WriteMarkdown(&md, r); err != nil {
+		t.Fatal(err)
+	}
+	for _, s := range secrets {
+		if strings.Contains(md.String(), s) {
+			t.Errorf("a report for a buyer says %q", s)
+		}
+	}
+	r.ForShop = true
+	md.Reset()
+	if err := WriteMarkdown(&md, r); err != nil {
+		t.Fatal(err)
+	}
+	for _, s := range secrets {
+		if !strings.Contains(md.String(), s) {
+			t.Errorf("the shop's copy does not say %q", s)
+		}
+	}
+}
+
+func TestSentenceWithoutDeal(t *testing.T) {
+	for _, c := range []struct {
+		sentence string
+		clauses  []opinion.Clause
+		want     string
+	}{
+		{"Made in 1968; pay no more than 6,900 EUR", []opinion.Clause{{Section: "dating", Text: "Made in 1968"}, {Section: "deal", Text: "pay no more than 6,900 EUR"}}, "Made in 1968."},
+		{"Made in 1968; worth a lot, and you should PAY NO MORE than 6,900.", []opinion.Clause{{Section: "dating", Text: "made in 1968"}, {Section: "deal", Text: "at most 6,900"}}, "Made in 1968."},
+		{"Made in 1968.", nil, "Made in 1968."},
+		{"", nil, "Nothing can be said yet."},
+	} {
+		w := newWriter(Report{Opinion: opinion.Opinion{Summary: opinion.Summary{Sentence: c.sentence, Clauses: c.clauses}}})
+		if got := w.sentence(); got != c.want {
+			t.Errorf("sentence of %q: got %q, want %q", c.sentence, got, c.want)
+		}
+	}
+}
+
+func TestMarkdownGolden(t *testing.T) {
+	for name, r := range fixtures(t) {
+		var b bytes.Buffer
+		if err := WriteMarkdown(&b, r); err != nil {
+			t.Fatal(err)
+		}
+		golden(t, name+".md", b.Bytes())
+	}
+}
+
+func golden(t *testing.T, name string, got []byte) {
+	t.Helper()
+	path := filepath.Join("testdata", name)
+	if *update {
+		if err := os.MkdirAll("testdata", 0o755); err != nil {
+			t.Fatal(err)
+		}
+		if err := os.WriteFile(path, got, 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	want, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !bytes.Equal(got, want) {
+		t.Errorf("%s has changed; look at the difference and run go test -update if it is meant", path)
+	}
+}
+
+// TestEmptySectionsSaySo holds that a report of nothing says what is missing.
+func TestEmptySectionsSaySo(t *testing.T) {
+	for _, s := range newWriter(minimal()).sections() {
+		if strings.TrimSpace(s.finding) == "" {
+			t.Errorf("section %s has no finding", s.id)
+		}
+	}
+}
+
+func TestReportIsNotChanged(t *testing.T) {
+	r := rich(t)
+	before := append([]opinion.Comparable(nil), r.Opinion.Value.Comparables...)
+	items := append([]evidence.Item(nil), r.Items...)
+	pdfOf(t, r)
+	for i := range before {
+		if before[i].Sale != r.Opinion.Value.Comparables[i].Sale {
+			t.Fatal("writing the report put its comparables in another order")
+		}
+	}
+	for i := range items {
+		if items[i].ID != r.Items[i].ID {
+			t.Fatal("writing the report put its evidence in another order")
+		}
+	}
+}
+
+type failing struct{}
+
+func (failing) Write([]byte) (int, error) { return 0, errors.New("disk full") }
+
+func TestWriteErrorsAreTold(t *testing.T) {
+	for name, write := range map[string]func() error{
+		"PDF":      func() error { return WritePDF(failing{}, minimal()) },
+		"Markdown": func() error { return WriteMarkdown(failing{}, minimal()) },
+	} {
+		if err := write(); err == nil || !strings.Contains(err.Error(), "disk full") {
+			t.Errorf("%s: got error %v, want one that says disk full", name, err)
+		}
+	}
+}
+
+func BenchmarkReportSixPhotos(b *testing.B) {
+	r := rich(b)
+	big := jpegOf(b, disc(2400, 1800, white))
+	for i := range 6 {
+		if i < len(r.Photos) {
+			r.Photos[i].Data = big
+		} else {
+			r.Photos = append(r.Photos, Photo{View: "detail", Data: big})
+		}
+	}
+	for b.Loop() {
+		pdfOf(b, r)
 	}
 }

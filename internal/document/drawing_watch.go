@@ -13,9 +13,9 @@ import (
 
 // The drawing, in mm from its top left.
 const (
-	drawH    = 104.0
+	drawH    = 96.0
 	frontCX  = 47.0
-	frontCY  = 49.0
+	frontCY  = 45.0
 	caseR    = 19.0
 	bezelR   = 17.6
 	crystalR = 15.2
@@ -36,7 +36,7 @@ type place struct {
 }
 
 var places = map[evidence.Slot]place{
-	evidence.Bracelet:  {frontCX - 6, 10, leftCol},
+	evidence.Bracelet:  {frontCX - 6, 8.5, leftCol},
 	evidence.Hands:     {frontCX - 5.4, frontCY - 3.4, leftCol},
 	evidence.Dial:      {frontCX - 7.5, frontCY + 5, leftCol},
 	evidence.Case:      {frontCX - 18.2, frontCY + 16.5, leftCol},
@@ -44,12 +44,12 @@ var places = map[evidence.Slot]place{
 	evidence.Bezel:     {frontCX + 11.6, frontCY - 11.6, midCol},
 	evidence.Pushers:   {frontCX + 19.6, frontCY - 9.6, midCol},
 	evidence.Crown:     {frontCX + 22.5, frontCY, midCol},
-	evidence.Clasp:     {frontCX + 7, 95, midCol},
+	evidence.Clasp:     {frontCX + 7, 91.5, midCol},
 	evidence.Crystal:   {sideCX + 5.6, frontCY - 6, rightCol},
 	evidence.Movement:  {sideCX - 0.4, frontCY + 5, rightCol},
 	evidence.CaseBack:  {sideCX - 4.4, frontCY + 13, rightCol},
-	evidence.Box:       {sideCX + 1, 84, rightCol},
-	evidence.Papers:    {sideCX + 3, 96, rightCol},
+	evidence.Box:       {sideCX + 1, 80, rightCol},
+	evidence.Papers:    {sideCX + 3, 91, rightCol},
 }
 
 // partsPicture draws a watch from the front and from the side and numbers the
@@ -127,8 +127,8 @@ func (s *sheet) callouts(x0, y0, col float64, parts []opinion.Part) {
 }
 
 // callout draws the number of a part; its form says the verdict before its
-// colour does: full circle, cream circle with a double edge, square, open
-// circle, dashed circle.
+// colour does: full circle, diamond, square, open circle, dashed
+// circle.
 func (s *sheet) callout(x, y, r float64, number int, verdict string) {
 	s.stroke(ink, 0.25)
 	f := face{sansBold, 6.2, ink}
@@ -140,8 +140,8 @@ func (s *sheet) callout(x, y, r float64, number int, verdict string) {
 		f = f.in(paper)
 	case opinion.ProbablyLater:
 		s.fill(cream)
-		s.pdf.Circle(x, y, r, "FD")
-		s.pdf.Circle(x, y, r-0.5, "D")
+		d := r * 1.25
+		s.pdf.Polygon([]fpdf.PointType{{X: x, Y: y - d}, {X: x + d, Y: y}, {X: x, Y: y + d}, {X: x - d, Y: y}}, "FD")
 	case opinion.DoesNotFit:
 		s.fill(ink)
 		s.pdf.Rect(x-r*0.9, y-r*0.9, 2*r*0.9, 2*r*0.9, "FD")
@@ -164,7 +164,7 @@ func (s *sheet) drawBracelet(x0, y0 float64, has map[evidence.Slot]bool) {
 	for _, dir := range []float64{-1, 1} {
 		w := 9.6
 		y := cy + dir*24.5
-		for k := 0; k < 5; k++ {
+		for k := 0; k < 4; k++ {
 			h := 4.6
 			top := y
 			if dir < 0 {
@@ -185,9 +185,9 @@ func (s *sheet) drawBracelet(x0, y0 float64, has map[evidence.Slot]bool) {
 	}
 	// clasp
 	s.fill(paper)
-	s.pdf.RoundedRect(cx-9.2, y0+93.2, 18.4, 8, 1, "1234", "FD")
-	s.pdf.Line(cx-9.2, y0+95.4, cx+9.2, y0+95.4)
-	s.pdf.Line(cx-3, y0+98.3, cx+3, y0+98.3)
+	s.pdf.RoundedRect(cx-9.2, y0+88.6, 18.4, 7, 1, "1234", "FD")
+	s.pdf.Line(cx-9.2, y0+90.6, cx+9.2, y0+90.6)
+	s.pdf.Line(cx-3, y0+93.2, cx+3, y0+93.2)
 }
 
 func (s *sheet) drawFront(x0, y0 float64, has map[evidence.Slot]bool) {
@@ -309,15 +309,15 @@ func (s *sheet) drawPapers(x0, y0 float64, has map[evidence.Slot]bool) {
 	s.fill(paper)
 	x := x0 + sideCX
 	if has[evidence.Box] {
-		s.pdf.Rect(x-8, y0+81, 10, 6, "FD")
-		s.pdf.Polygon([]fpdf.PointType{{X: x - 8, Y: y0 + 81}, {X: x - 5.5, Y: y0 + 79}, {X: x + 4.5, Y: y0 + 79}, {X: x + 2, Y: y0 + 81}}, "FD")
-		s.pdf.Polygon([]fpdf.PointType{{X: x + 2, Y: y0 + 81}, {X: x + 4.5, Y: y0 + 79}, {X: x + 4.5, Y: y0 + 85}, {X: x + 2, Y: y0 + 87}}, "FD")
+		s.pdf.Rect(x-8, y0+77, 10, 6, "FD")
+		s.pdf.Polygon([]fpdf.PointType{{X: x - 8, Y: y0 + 77}, {X: x - 5.5, Y: y0 + 75}, {X: x + 4.5, Y: y0 + 75}, {X: x + 2, Y: y0 + 77}}, "FD")
+		s.pdf.Polygon([]fpdf.PointType{{X: x + 2, Y: y0 + 77}, {X: x + 4.5, Y: y0 + 75}, {X: x + 4.5, Y: y0 + 81}, {X: x + 2, Y: y0 + 83}}, "FD")
 	}
 	if has[evidence.Papers] {
-		s.pdf.Rect(x-5, y0+92.5, 8, 9, "FD")
+		s.pdf.Rect(x-5, y0+86.5, 8, 9, "FD")
 		s.stroke(ink, 0.12)
 		for k := 0; k < 4; k++ {
-			s.pdf.Line(x-3.8, y0+94.5+float64(k)*1.7, x+1.8, y0+94.5+float64(k)*1.7)
+			s.pdf.Line(x-3.8, y0+88.5+float64(k)*1.7, x+1.8, y0+88.5+float64(k)*1.7)
 		}
 	}
 }

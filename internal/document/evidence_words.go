@@ -127,8 +127,15 @@ func dimensionWords(d *evidence.Dimension) string {
 func rateWords(r *evidence.Rate) string {
 	s := fmt.Sprintf("rate, %s: %s%ss/d", positionWords(r.Position), signed(r.SecPerDay, 1), nbsp)
 	s += nonzero(", amplitude %s"+nbsp+"°", r.AmplitudeDeg, 0) + nonzero(", beat error %s"+nbsp+"ms", r.BeatErrorMS, 1)
-	return s + nonzero(", lift angle %s"+nbsp+"°", r.LiftAngleDeg, 0) + nonzero(", %s"+nbsp+"h after winding", r.HoursSinceWind, 0) +
+	return s + nonzero(", lift angle %s"+nbsp+"°", r.LiftAngleDeg, 0) + hoursAfter(r.HoursSinceWind) +
 		nonzero(", %s"+nbsp+"°C", r.TempC, 0) + after(", ", r.Instrument)
+}
+
+func hoursAfter(h float64) string {
+	if h == 0 {
+		return ""
+	}
+	return ", " + hours(h) + nbsp + "h after winding"
 }
 
 // positionWords names a position of ISO 3158 in words.

@@ -28,7 +28,7 @@ func stated(i [2]float64) bool { return finite(i[0]) && finite(i[1]) && i[1] > i
 // a 1. Negative values round before the point.
 func decimals(half float64) int {
 	e := math.Floor(math.Log10(half))
-	if half/math.Pow(10, e) < 1.95 {
+	if lead := half / math.Pow(10, e); lead > 1.05 && lead < 1.95 {
 		e--
 	}
 	return int(math.Max(-12, math.Min(maxDecimals, -e)))

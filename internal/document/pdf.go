@@ -33,12 +33,11 @@ func writePDF(w io.Writer, r Report, f front, first *plate, sections []section) 
 	s := newSheet()
 	s.pics = readPictures(r.Photos)
 	s.page()
-	s.front(f, r, first)
+	s.front(f, r, first, len(sections))
 	s.page()
 	for i, sec := range sections {
 		s.section(i+1, sec)
 	}
-	s.signature(r)
 	return s.finish(w, r, f)
 }
 
@@ -49,14 +48,15 @@ func (s *sheet) section(n int, sec section) {
 	finding := wrap(bodyW, setIn(faceFinding, sec.finding)...)
 	need := 16 + faceFinding.leading(1.3)*float64(min(len(finding), 3))
 	if len(sec.blocks) > 0 {
-		need += 24
+		need += s.opens(sec.blocks[0])
 	}
 	s.room(need)
 	s.rule(s.y, ink, 0.3, rightX)
 	s.y += 2
-	s.pdf.SetFont(faceFiles[serif].family, "", 12)
+	setFont(s.pdf, serif, 12)
 	s.current = face{}
 	s.pdf.Bookmark(sec.title, 0, s.y)
+	s.contents = append(s.contents, entry{sec.id, sec.title, s.pdf.PageNo(), s.y})
 	h := faceHeading.leading(1.25)
 	s.put(leftX, s.y+0.72*h, bodyW, wrap(bodyW, setIn(faceHeading, sec.title)...)[0], left)
 	s.y += h + 1
@@ -91,6 +91,10 @@ func (s *sheet) block(b block) {
 		s.pricePicture(b)
 	case partsPicture:
 		s.partsPicture(b)
+	case signing:
+		s.signing(b)
+	case index:
+		s.index(b)
 	}
 }
 
@@ -126,7 +130,8 @@ func (s *sheet) facts(f facts) {
 		names := wrap(nameW-3, setIn(faceTable.in(soft), one.name)...)
 		spans := setIn(faceTable, one.text)
 		if one.sub != "" {
-			spans = append(append(spans, spanOf{"   ", faceSub}), setIn(faceSub, one.sub)...)
+			spans = append(spans, spanOf{nbsp + nbsp, faceSub})
+			spans = append(spans, setIn(faceSub, one.sub)...)
 		}
 		texts := wrap(bodyW-nameW, spans...)
 		notes := noteLines(one.cites)
@@ -158,15 +163,63 @@ func (s *sheet) facts(f facts) {
 	s.y += 4
 }
 
-func (s *sheet) signature(r Report) {
-	s.y += 8
-	s.room(34)
-	s.rule(s.y, ink, 0.3, rightX)
-	s.y += 3
-	s.text(faceText, 1.3, bodyW, "For "+orElse(r.Shop.Name, "the issuer, not stated")+", "+dayWords(r.Issued), "")
-	s.y += 14
+func (s *sheet) signing(b signing) {
+	s.y += 4
+	s.room(28)
+	s.text(faceText, 1.3, bodyW, "For "+b.shop+", "+b.date, "")
+	s.y += 15
 	s.stroke(ink, 0.2)
 	s.pdf.Line(leftX, s.y, leftX+64, s.y)
 	s.y += 1
-	s.text(faceSmall, 1.4, bodyW, orElse(r.Shop.SignedBy, "Name and signature"), "")
+	s.text(faceSmall, 1.4, bodyW, b.by, "")
+	s.y += 3
+}
+
+// index sets short entries in two columns, down the first and then the second.
+func (s *sheet) index(b index) {
+	const gap, codeW = 4.0, 9.0
+	w := (bodyW - gap) / 2
+	h := faceSub.leading(1.4)
+	s.room(16)
+	s.text(faceStrong, 1.6, bodyW, b.caption, "")
+	s.rule(s.y, ink, 0.25, leftX+bodyW)
+	s.y += 1
+	for i := 0; i < len(b.texts); i += 2 {
+		var set [2][]line
+		n := 1
+		for k := 0; k < 2 && i+k < len(b.texts); k++ {
+			set[k] = wrap(w-codeW, setIn(faceSub.in(ink), b.texts[i+k])...)
+			n = max(n, len(set[k]))
+		}
+		s.room(h * float64(min(n, 8)))
+		for l := 0; l < n; l++ {
+			s.room(h)
+			s.y += h
+			for k := 0; k < 2 && i+k < len(b.texts); k++ {
+				x := leftX + (w+gap)*float64(k)
+				if l == 0 {
+					s.label(x, s.y-0.28*h, codeW, faceNote, b.codes[i+k], left)
+				}
+				if l < len(set[k]) {
+					s.put(x+codeW, s.y-0.28*h, w-codeW, set[k][l], left)
+				}
+			}
+		}
+	}
+	s.y += 5
+}
+
+// opens is how much of a block must stand under its heading.
+func (s *sheet) opens(b block) float64 {
+	switch b := b.(type) {
+	case partsPicture:
+		return drawH
+	case dateCurve:
+		return b.height()
+	case pricePicture:
+		return b.height()
+	case plates:
+		return 70
+	}
+	return 24
 }

@@ -6,13 +6,13 @@ import (
 	"unicode"
 
 	"codeberg.org/go-fonts/dejavu/dejavusans"
+	"codeberg.org/go-fonts/liberation/liberationsansbold"
+	"codeberg.org/go-fonts/liberation/liberationsansregular"
 	"codeberg.org/go-fonts/liberation/liberationserifbold"
 	"codeberg.org/go-fonts/liberation/liberationserifitalic"
 	"codeberg.org/go-fonts/liberation/liberationserifregular"
 	"codeberg.org/go-pdf/fpdf"
 	"golang.org/x/image/font"
-	"golang.org/x/image/font/gofont/gobold"
-	"golang.org/x/image/font/gofont/goregular"
 	"golang.org/x/image/font/sfnt"
 	"golang.org/x/image/math/fixed"
 	"golang.org/x/text/unicode/norm"
@@ -36,7 +36,7 @@ var faceFiles = []struct {
 	ttf    []byte
 }{
 	serif: {"serif", liberationserifregular.TTF}, serifItalic: {"serifitalic", liberationserifitalic.TTF}, serifBold: {"serifbold", liberationserifbold.TTF},
-	sans: {"sans", goregular.TTF}, sansBold: {"sansbold", gobold.TTF}, wide: {"wide", dejavusans.TTF},
+	sans: {"sans", liberationsansregular.TTF}, sansBold: {"sansbold", liberationsansbold.TTF}, wide: {"wide", dejavusans.TTF},
 }
 
 // metrics holds the advance widths of one font in ems; it is filled as runes are
@@ -48,7 +48,7 @@ type metrics struct {
 	advances map[rune]float64 // below zero where the font has no such letter
 }
 
-var faceMetrics [len("123456")]metrics
+var faceMetrics [wide + 1]metrics
 
 // advance is the width of r in ems, and whether the font has it.
 func (t typeface) advance(r rune) (float64, bool) {
@@ -73,11 +73,11 @@ func (t typeface) advance(r rune) (float64, bool) {
 	return a, a >= 0
 }
 
-// addFonts gives the document all fonts; only the letters used are embedded.
-func addFonts(pdf *fpdf.Fpdf) {
-	for _, f := range faceFiles {
-		pdf.AddUTF8FontFromBytes(f.family, "", f.ttf)
-	}
+// setFont makes the font current, and gives it to the document at its first use;
+// only the letters used are embedded.
+func setFont(pdf *fpdf.Fpdf, t typeface, size float64) {
+	pdf.AddUTF8FontFromBytes(faceFiles[t].family, "", faceFiles[t].ttf) // nothing where it is there already
+	pdf.SetFont(faceFiles[t].family, "", size)
 }
 
 // face is a typeface at a size in points, in a colour.

@@ -1,7 +1,7 @@
 package document
 
 // front is the first page: who, what, the sentence, the main picture, the figures.
-func (s *sheet) front(f front, r Report, first *plate) {
+func (s *sheet) front(f front, r Report, first *plate, sections int) {
 	s.y = 20
 	s.put(leftX, s.y, bodyW, firstLine(wrap(bodyW, setIn(face{serifBold, 12, ink}, orElse(r.Shop.Name, "Issuer not stated"))...)), left)
 	y := s.y
@@ -17,11 +17,15 @@ func (s *sheet) front(f front, r Report, first *plate) {
 	s.y += 4
 	s.text(faceKicker, 1.4, bodyW, f.kind, "")
 	s.y += 0.5
-	for i, l := range wrap(bodyW, setIn(faceTitle, f.title)...) {
+	big := faceTitle
+	if len(wrap(bodyW, setIn(big, f.title)...)) > 2 {
+		big.size = faceLead.size
+	}
+	for i, l := range wrap(bodyW, setIn(big, f.title)...) {
 		if i == 3 {
 			break
 		}
-		h := faceTitle.leading(1.12)
+		h := big.leading(1.14)
 		s.y += h
 		s.put(leftX, s.y-0.25*h, bodyW, l, left)
 	}
@@ -37,10 +41,14 @@ func (s *sheet) front(f front, r Report, first *plate) {
 		ls[13].add(spanOf{"…", lead}, lead.width("…"))
 	}
 	s.y = s.lines(leftX, s.y, bodyW, ls, h, left) + 5
-	s.frontNotes(top+4, f.paper)
-	s.frontPicture(first, 252-18)
+	notesEnd := s.frontNotes(top+4, f.paper)
+	s.frontPicture(first, 206)
+	s.y = max(s.y, notesEnd+2)
 	s.strip(f.strip)
-	s.y = max(s.y, 256)
+	if rows := contentsRows(sections); s.y+contentsLead*float64(rows) < 254 {
+		s.contentsY = s.y + 1
+	}
+	s.y = max(s.y, 258)
 	for _, l := range wrap(bodyW, setIn(faceSmall, f.standing+" Numbers in the margin lead to the list “What the figures rest on”.")...) {
 		h := faceSmall.leading(1.4)
 		s.y += h
@@ -55,7 +63,7 @@ func firstLine(ls []line) line {
 	return ls[0]
 }
 
-func (s *sheet) frontNotes(y float64, f []fact) {
+func (s *sheet) frontNotes(y float64, f []fact) float64 {
 	for _, one := range f {
 		h := faceHead.leading(1.3)
 		y = s.lines(noteX, y, noteW, wrap(noteW, setIn(faceHead, one.name)...), h, left)
@@ -65,6 +73,7 @@ func (s *sheet) frontNotes(y float64, f []fact) {
 		}
 		y = s.lines(noteX, y, noteW, ls, faceTable.leading(1.3), left) + 2
 	}
+	return y
 }
 
 // frontPicture places the main picture between the sentence and the strip.

@@ -61,8 +61,24 @@ type sheet struct {
 	pdf     *fpdf.Fpdf
 	y       float64
 	current face
-	numbers int // plates given out
 	pics    []picture
+
+	contentsY float64 // where the contents stand on the first page; 0 for nowhere
+	contents  []entry // sections as they were set
+	notes     []spot  // citations, to be linked to the list at the end
+}
+
+// entry is a section with the page that it begins on.
+type entry struct {
+	id, title string
+	page      int
+	y         float64
+}
+
+// spot is a place on a page.
+type spot struct {
+	page       int
+	x, y, w, h float64
 }
 
 func newSheet() *sheet {
@@ -70,7 +86,6 @@ func newSheet() *sheet {
 	pdf.SetAutoPageBreak(false, 0)
 	pdf.SetMargins(leftX, topY, pageW-rightX)
 	pdf.SetCatalogSort(true)
-	addFonts(pdf)
 	return &sheet{pdf: pdf}
 }
 
@@ -94,7 +109,7 @@ func (s *sheet) use(f face) {
 		return
 	}
 	if s.current.typeface != f.typeface || s.current.size != f.size {
-		s.pdf.SetFont(faceFiles[f.typeface].family, "", f.size)
+		setFont(s.pdf, f.typeface, f.size)
 	}
 	s.pdf.SetTextColor(f.ink.r, f.ink.g, f.ink.b)
 	s.current = f
@@ -138,6 +153,13 @@ func (s *sheet) lines(x, y, w float64, ls []line, lead float64, a align) float64
 	return y
 }
 
+// fresh makes the next text name its font, on a page that was left and is taken up
+// again: the library names a font only where it changes.
+func (s *sheet) fresh() {
+	setFont(s.pdf, sans, 5)
+	s.current = face{}
+}
+
 func (s *sheet) stroke(c colour, width float64) {
 	s.pdf.SetDrawColor(c.r, c.g, c.b)
 	s.pdf.SetLineWidth(width)
@@ -179,8 +201,49 @@ func (s *sheet) note(y float64, cites string) float64 {
 		return 0
 	}
 	h := faceNote.leading(1.3)
+	s.mark(y-h, h*float64(len(ls)))
 	return s.lines(noteX, y-h-0.25, noteW, ls, h, left)
 }
+
+// mark keeps the place of a citation in the margin.
+func (s *sheet) mark(y, h float64) {
+	s.notes = append(s.notes, spot{s.pdf.PageNo(), noteX, y, noteW, h})
+}
+
+// link leads every citation to the list of what the figures rest on, and every
+// line of the contents to its section.
+func (s *sheet) link(contentsY float64) {
+	links := make([]int, len(s.contents))
+	for i, e := range s.contents {
+		links[i] = s.pdf.AddLink()
+		s.pdf.SetLink(links[i], e.y-2, e.page)
+		if e.id != "basis" {
+			continue
+		}
+		for _, n := range s.notes {
+			s.pdf.SetPage(n.page)
+			s.pdf.Link(n.x, n.y, n.w, n.h, links[i])
+		}
+	}
+	if contentsY == 0 {
+		return
+	}
+	s.pdf.SetPage(1)
+	s.fresh()
+	const columns = 3
+	rows := contentsRows(len(s.contents))
+	w := (rightX - leftX) / columns
+	for i, e := range s.contents {
+		x, y := leftX+w*float64(i/rows), contentsY+contentsLead*float64(i%rows+1)
+		s.label(x, y, 5, faceTable.in(soft), fmt.Sprint(e.page), right)
+		s.label(x+7.5, y, w-10, faceTable, e.title, left)
+		s.pdf.Link(x, y-contentsLead+1, w-4, contentsLead, links[i])
+	}
+}
+
+const contentsLead = 4.4
+
+func contentsRows(n int) int { return max(1, (n+2)/3) }
 
 func noteLines(cites string) []line {
 	if cites == "" {
@@ -192,14 +255,12 @@ func noteLines(cites string) []line {
 // finish writes the running heads, which need the number of pages, and the file.
 func (s *sheet) finish(w io.Writer, r Report, f front) error {
 	n := s.pdf.PageCount()
+	s.link(s.contentsY)
 	for i := 1; i <= n; i++ {
 		s.pdf.SetPage(i)
-		// Two faces in turn, since the library writes a font only where it changes.
-		s.current = face{}
-		s.pdf.SetFont(faceFiles[wide].family, "", 5)
+		s.fresh()
 		if i > 1 {
 			s.label(leftX, 15, bodyW, faceSmall, f.kind+" · "+f.title, left)
-			s.rule(18, hair, 0.2, rightX)
 		}
 		s.label(noteX-20, 15, noteW+20, faceSmall, fmt.Sprintf("File %s · page %d of %d", orDash(r.Number), i, n), right)
 		s.label(leftX, 287, bodyW, faceSmall, footWords(r), left)

@@ -10,6 +10,7 @@ const (
 	tableLead = 1.28
 	cellPad   = 1.1 // above and below a row
 	colGap    = 3.0
+	keptWhole = 50.0 // rows up to this height are not split
 )
 
 func (s *sheet) table(t table) {
@@ -24,6 +25,7 @@ func (s *sheet) table(t table) {
 	if t.caption != "" {
 		s.y += 1.5
 		s.text(faceStrong, 1.4, bodyW, t.caption, "")
+		s.y += 1
 	}
 	s.tableHead(t)
 	for _, r := range t.rows {
@@ -130,7 +132,7 @@ func (s *sheet) row(t table, r row, h float64) {
 	set, n := t.setRow(r)
 	notes := noteLines(r.cites)
 	height := float64(n)*h + 2*cellPad
-	if s.y+height > bottomY && (height < (bottomY-topY)/2 || s.left() < 40) {
+	if s.y+height > bottomY && (height < keptWhole || s.left() < 25) {
 		s.page()
 		s.tableHead(t)
 	} else if s.y > topY {
@@ -158,6 +160,7 @@ func (s *sheet) row(t table, r row, h float64) {
 			}
 		}
 		if k < len(notes) {
+			s.mark(s.y-h, h)
 			s.put(noteX, base, noteW, notes[k], left)
 		}
 	}

@@ -67,9 +67,9 @@ func (w *writer) datingTable() table {
 		empty:   "No evidence bears on the date.",
 	}
 	for _, it := range w.o.Dating.Items {
-		stands := cell{text: "agrees", sub: "as unexpected: " + percent(it.SurpriseP)}
+		stands := cell{text: "agrees", sub: "chance of one as odd " + percent(it.SurpriseP)}
 		if it.Disagrees {
-			stands = cell{text: "disagrees", sub: "as unexpected: " + percent(it.SurpriseP)}
+			stands = cell{text: "disagrees", sub: "chance of one as odd " + percent(it.SurpriseP)}
 		}
 		t.rows = append(t.rows, row{
 			cells: []cell{{text: opening(it.Says)}, stands, {text: orDash(shortMonths(it.Without))}},

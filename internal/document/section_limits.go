@@ -111,7 +111,7 @@ func (w *writer) limits() section {
 		}
 		b = append(b, c)
 	}
-	s.blocks = []block{b}
+	s.blocks = []block{b, signing{orElse(w.r.Shop.Name, "the issuer, not stated"), orElse(w.r.Shop.SignedBy, "Name and signature"), dayWords(w.r.Issued)}}
 	return s
 }
 
@@ -141,13 +141,13 @@ func (w *writer) basis() section {
 	s := section{id: "basis", title: "What the figures rest on", finding: "A number in the margin leads to the line of that number here. Numbers alone are evidence; B stands for the reference book, S for sales, G for what was given."}
 	s.blocks = append(s.blocks, w.evidenceTable())
 	if b := w.refs.lists["book"]; len(b) > 0 {
-		s.blocks = append(s.blocks, simpleList("Reference book", "Entry", "B", b))
+		s.blocks = append(s.blocks, newIndex("Reference book", "B", b))
 	}
 	if len(w.refs.lists["sale"]) > 0 {
 		s.blocks = append(s.blocks, w.salesTable())
 	}
 	if g := w.refs.lists["setting"]; len(g) > 0 {
-		s.blocks = append(s.blocks, simpleList("Given", "Setting", "G", g))
+		s.blocks = append(s.blocks, newIndex("Given", "G", g))
 	}
 	if w.r.LogHead != "" {
 		s.blocks = append(s.blocks, para{note: true, text: "Signed head of the evidence log: " + w.r.LogHead})
@@ -177,12 +177,12 @@ func (w *writer) evidenceTable() table {
 	return t
 }
 
-func simpleList(caption, head, letter string, ids []string) table {
-	t := table{caption: caption, columns: []column{{"", 11, right}, {head, 117, left}}}
-	for i, id := range ids {
-		t.rows = append(t.rows, row{cells: plain(fmt.Sprintf("%s%d", letter, i+1), id)})
+func newIndex(caption, letter string, ids []string) index {
+	x := index{caption: caption, texts: ids}
+	for i := range ids {
+		x.codes = append(x.codes, fmt.Sprintf("%s%d", letter, i+1))
 	}
-	return t
+	return x
 }
 
 func (w *writer) salesTable() table {
@@ -190,7 +190,7 @@ func (w *writer) salesTable() table {
 	for _, c := range w.o.Value.Comparables {
 		by[c.Sale] = c
 	}
-	t := table{caption: "Sales", columns: []column{{"", 11, right}, {"Sale", 40, left}, {"Date", 20, left}, {"Watch", 37, left}, {"Price", 20, right}}}
+	t := table{caption: "Sales", columns: []column{{"", 11, right}, {"Sale", 32, left}, {"Date", 21, left}, {"Watch", 48, left}, {"Price", 16, right}}}
 	for i, id := range w.refs.lists["sale"] {
 		c := by[id]
 		price := "–"

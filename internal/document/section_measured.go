@@ -180,9 +180,17 @@ func runningFacts(r opinion.Running) facts {
 	add("Beat error", r.BeatError, "ms", 1, false)
 	add("Isochronism", r.Isochronism, "s/d", 1, true)
 	if r.LiftAngleDeg > 0 {
-		f = append(f, fact{name: "Lift angle used", text: rounded(r.LiftAngleDeg, 0) + nbsp + "°", sub: r.LiftAngleFrom})
+		f = append(f, fact{name: "Lift angle used", text: rounded(r.LiftAngleDeg, 0) + nbsp + "°", sub: after("from ", strings.TrimPrefix(r.LiftAngleFrom, "from "))})
 	}
 	return f
+}
+
+// hours writes whole hours whole and others to a tenth.
+func hours(h float64) string {
+	if h == math.Trunc(h) {
+		return rounded(h, 0)
+	}
+	return rounded(h, 1)
 }
 
 func (w *writer) positions() table {
@@ -199,7 +207,7 @@ func (w *writer) positions() table {
 		if p.Evidence != "" {
 			ids = []evidence.ID{p.Evidence}
 		}
-		t.rows = append(t.rows, row{cells: plain(opening0(positionWords(p.Position)), signed(p.SecPerDay, 1), amp, beat, rounded(p.HoursSinceWind, 0)), cites: w.refs.cite(ids)})
+		t.rows = append(t.rows, row{cells: plain(opening0(positionWords(p.Position)), signed(p.SecPerDay, 1), amp, beat, hours(p.HoursSinceWind)), cites: w.refs.cite(ids)})
 	}
 	return t
 }

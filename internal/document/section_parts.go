@@ -33,9 +33,15 @@ func (w *writer) partsFinding() string {
 		clauses = append(clauses, fmt.Sprintf("of %s weighed, %d %s", counted(len(w.o.Parts)-len(by[opinion.Missing]), "part"), n, plural(n, "fits", "fit")))
 	}
 	say := func(verdict, one, many string) {
-		if names := by[verdict]; len(names) > 0 {
-			clauses = append(clauses, series(names)+" "+plural(len(names), one, many))
+		names := by[verdict]
+		if len(names) == 0 {
+			return
 		}
+		verb := one
+		if len(names) > 1 || strings.HasSuffix(names[0], "s") { // hands, pushers, end pieces, papers
+			verb = many
+		}
+		clauses = append(clauses, series(names)+" "+verb)
 	}
 	say(opinion.ProbablyLater, "is probably later", "are probably later")
 	say(opinion.DoesNotFit, "does not fit", "do not fit")

@@ -3,6 +3,7 @@ package document
 import (
 	"fmt"
 	"sort"
+	"strings"
 
 	"midcase/opinion"
 )
@@ -160,7 +161,7 @@ func (w *writer) comparables() []block {
 }
 
 func (w *writer) comparableTable(all []opinion.Comparable) table {
-	t := table{caption: "Comparables, the weightiest first", columns: []column{{"", 9, left}, {"Sold", 20, left}, {"Watch", 36, left}, {"Where", 22, left}, {"Price", 18, right}, {"Adjusted", 18, right}, {"Weight", 15, right}}}
+	t := table{caption: "Comparables, the weightiest first", columns: []column{{"", 9, left}, {"Sold", 21, left}, {"Watch", 39, left}, {"Where", 19, left}, {"Price", 18, right}, {"Adjusted", 18, right}, {"Weight", 13, right}}}
 	total := 0.0
 	for _, c := range all {
 		total += max(0, c.Weight)
@@ -204,6 +205,9 @@ func (w *writer) gridBlock(cs []opinion.Comparable) table {
 		adjusted.cells = append(adjusted.cells, cell{text: rounded(c.Adjusted, 0)})
 		gross.cells = append(gross.cells, cell{text: rounded(c.GrossPercent, 0) + nbsp + "%"})
 	}
+	for len(t.columns) < 2+gridBlock { // the blocks of a grid stand in line
+		t.columns = append(t.columns, column{width: 21})
+	}
 	t.rows = append(t.rows, price)
 	for _, f := range gridFeatures(cs) {
 		r := row{cells: plain(opening0(underscored(f.Feature)), f.Subject)}
@@ -233,7 +237,7 @@ func gridFeatures(cs []opinion.Comparable) []opinion.Adjustment {
 func gridCell(c opinion.Comparable, feature string) cell {
 	for _, a := range c.Adjustments {
 		if a.Feature == feature {
-			return cell{text: signed(a.Amount, 0), sub: a.Comparable + after(nbsp, signed(a.Percent, 0)+nbsp+"%")}
+			return cell{text: signed(a.Amount, 0), sub: strings.TrimPrefix(a.Comparable+"; "+signed(a.Percent, 0)+nbsp+"%", "; ")}
 		}
 	}
 	return cell{text: "0"}

@@ -110,6 +110,9 @@ func Lookup(id string) (Term, bool) {
 }
 
 func find(id string) (Term, bool) {
+	if i, ok := termIndex[id]; ok {
+		return terms[i], true
+	}
 	key := strings.NewReplacer(" ", "_", "-", "_").Replace(strings.ToLower(strings.TrimSpace(id)))
 	i, ok := termIndex[key]
 	if !ok {

@@ -1,0 +1,4 @@
+package main
+
+func (w *world) keep(dir string) error { return nil }
+func runPeers(w *world)                {}

@@ -1,0 +1,310 @@
+package market
+
+import (
+	"math"
+	"slices"
+)
+
+// buildScheme finds the levels, ranges and middles that the columns need.
+func (d *design) buildScheme(t *Table, rows []prepared) {
+	q := newQuarterTable(t, rows)
+	d.span(t, rows, q)
+	count := func(w *words) []int { return countCodes(w.code, len(w.spelling), rows) }
+	d.metal, _ = newFactor(t.metal.spelling, count(&t.metal))
+	d.metal.limit(max(3, min(12, mostCells/d.quarters)))
+	d.dial, _ = newFactor(t.dial.spelling, count(&t.dial))
+	d.completeness, _ = newFactor(t.completeness.spelling, count(&t.completeness))
+	d.country, _ = newFactor(t.country.spelling, count(&t.country))
+	d.channel = channels(t, rows)
+	d.yearBins(t, rows)
+	d.middles(t, rows)
+	off := 0
+	for k, n := range [featCount]int{
+		featCell: d.metal.width() * d.quarters, featDial: d.dial.width(), featCompleteness: d.completeness.width(),
+		featChannel: d.channel.width(), featCountry: d.country.width(), featYearBin: d.bins, featPattern: 4,
+	} {
+		d.off[k] = off
+		off += n
+	}
+	d.raw = off
+}
+
+// Bounds that keep the dense part of the system small: quarters of history, and
+// metals times quarters.
+const (
+	mostQuarters = 160
+	mostCells    = 640
+)
+
+// span finds the quarters of the model. A few mistyped dates must not stretch it:
+// where one sale in a thousand lies more than five years apart from the others, it
+// is counted at the nearest end.
+func (d *design) span(t *Table, rows []prepared, q quarterTable) {
+	count := make([]int, q.last()-q.first()+1)
+	for _, r := range rows {
+		count[q.of(t.day[r.row])-q.first()]++
+	}
+	spare := len(rows) / 2000
+	low, high := 0, len(count)-1
+	for n := count[low]; n <= spare && low < high; n += count[low] {
+		low++
+	}
+	for n := count[high]; n <= spare && low < high; n += count[high] {
+		high--
+	}
+	d.first, d.last = q.first(), q.last()
+	if low > 20 {
+		d.first = q.first() + low
+	}
+	if len(count)-1-high > 20 {
+		d.last = q.first() + high
+	}
+	d.first = max(d.first, d.last-mostQuarters+1)
+	d.quarters = d.last - d.first + 1 + forecastQuarters
+}
+
+// column of a quarter in time; what lies outside is put at the nearest end.
+func (s *scheme) time(q int) int { return min(max(q-s.first, 0), s.quarters-1) }
+
+// width is the number of columns: the levels and one for all others.
+func (f *factor) width() int { return len(f.level) + 1 }
+
+// column is where a level is put; unknown ones share the last column.
+func (f *factor) column(k int) int {
+	if k < 0 {
+		return len(f.level)
+	}
+	return k
+}
+
+// limit keeps the n commonest levels.
+func (f *factor) limit(n int) {
+	if len(f.level) <= n {
+		return
+	}
+	keep := make([]int, len(f.level))
+	for k := range keep {
+		keep[k] = k
+	}
+	slices.SortStableFunc(keep, func(a, b int) int { return f.count[b] - f.count[a] })
+	keep = keep[:n]
+	slices.Sort(keep)
+	g := factor{index: map[string]int{}}
+	for k, old := range keep {
+		g.level, g.count = append(g.level, f.level[old]), append(g.count, f.count[old])
+		g.index[fold(f.level[old])] = k
+	}
+	*f = g
+}
+
+// common is the commonest named level, or the commonest at all.
+func (f *factor) common() int {
+	best := -1
+	for k, n := range f.count {
+		if f.level[k] != "" && (best < 0 || n > f.count[best]) {
+			best = k
+		}
+	}
+	return max(best, 0)
+}
+
+func channelName(venue, basis string) string {
+	if venue == "" && basis == "" {
+		return ""
+	}
+	return venue + "/" + basis
+}
+
+func channels(t *Table, rows []prepared) factor {
+	n := len(t.basis.spelling)
+	count := make([]int, len(t.venue.spelling)*n)
+	for _, r := range rows {
+		count[int(t.venue.code[r.row])*n+int(t.basis.code[r.row])]++
+	}
+	names := make([]string, len(count))
+	for k := range names {
+		if count[k] > 0 {
+			names[k] = channelName(t.venue.spelling[k/n], t.basis.spelling[k%n])
+		}
+	}
+	f, _ := newFactor(names, count)
+	return f
+}
+
+func (d *design) yearBins(t *Table, rows []prepared) {
+	low, high := math.MaxInt, math.MinInt
+	var years []int16
+	for _, r := range rows {
+		if y := t.year[r.row]; y != 0 {
+			years = append(years, y)
+		}
+	}
+	d.bins, d.binWidth = 1, 1
+	if len(years) == 0 {
+		return
+	}
+	slices.Sort(years)
+	// A mistyped year must not stretch the range.
+	low, high = int(years[len(years)/1000]), int(years[len(years)-1-len(years)/1000])
+	d.binFirst = low
+	d.binWidth = max(1, (high-low+1+23)/24)
+	d.bins = 1 + (high-low)/d.binWidth + 1
+}
+
+// bin is the column of a year of making within its feature.
+func (s *scheme) bin(year float64) int {
+	if year == 0 || s.bins == 1 {
+		return 0
+	}
+	k := int(math.Floor((year - float64(s.binFirst)) / float64(s.binWidth)))
+	return 1 + min(max(k, 0), s.bins-2)
+}
+
+// yearX is the slope value of a year, kept to the range of the bins.
+func (s *scheme) yearX(year float64) float64 {
+	if year == 0 || s.bins == 1 {
+		return 0
+	}
+	low, high := float64(s.binFirst), float64(s.binFirst+s.binWidth*(s.bins-1))
+	return (math.Min(math.Max(year, low), high) - s.yearMid) / 10
+}
+
+func (d *design) middles(t *Table, rows []prepared) {
+	var c, o, y moments
+	for _, r := range rows {
+		k := r.row
+		p := 0
+		if v := float64(t.cond[k]); v == v {
+			c.add(math.Round(v * milli))
+		} else {
+			p++
+		}
+		if v := float64(t.orig[k]); v == v {
+			o.add(math.Round(v * milli))
+		} else {
+			p += 2
+		}
+		if v := t.year[k]; v != 0 {
+			y.add(float64(v))
+		}
+		d.pattern[p]++
+	}
+	d.condMid, d.condVar = c.mean()/milli, c.variance()/(milli*milli)
+	d.origMid, d.origVar = o.mean()/milli, o.variance()/(milli*milli)
+	d.yearMid, d.yearVar = y.mean(), y.variance()
+}
+
+// milli turns grades into whole numbers, whose sums are exact in any order.
+const milli = 1000
+
+type moments struct{ n, sum, sq float64 }
+
+func (m *moments) add(v float64) { m.n++; m.sum += v; m.sq += v * v }
+func (m *moments) mean() float64 {
+	if m.n == 0 {
+		return 0
+	}
+	return m.sum / m.n
+}
+func (m *moments) variance() float64 {
+	if m.n < 2 {
+		return 0
+	}
+	return math.Max(0, m.sq/m.n-m.mean()*m.mean())
+}
+
+// fill codes the rows and puts them in canonical order: by leaf, day and content.
+func (d *design) fill(t *Table, rows []prepared, leaf []int32) {
+	n := len(rows)
+	start := make([]int, len(d.nodes.name)+1)
+	for _, l := range leaf {
+		start[l+1]++
+	}
+	for l := range d.nodes.name {
+		start[l+1] += start[l]
+	}
+	next := slices.Clone(start)
+	type keyed struct {
+		key uint64
+		at  int32
+	}
+	sorted := make([]keyed, n)
+	for i, l := range leaf {
+		k := rows[i].row
+		sorted[next[l]] = keyed{uint64(uint32(t.day[k])+1<<31)<<32 | t.id[k]>>32, int32(i)}
+		next[l]++
+	}
+	d.obs, d.row = make([]obs, n), make([]int32, n)
+	code := d.coder(t, rows)
+	for l := range d.nodes.name {
+		part := sorted[start[l]:start[l+1]]
+		slices.SortFunc(part, func(a, b keyed) int {
+			if a.key != b.key {
+				if a.key < b.key {
+					return -1
+				}
+				return 1
+			}
+			if t.id[rows[a.at].row] < t.id[rows[b.at].row] {
+				return -1
+			}
+			return 1
+		})
+		for j, s := range part {
+			at := start[l] + j
+			d.row[at] = rows[s.at].row
+			d.obs[at] = code(rows[s.at], int32(l))
+		}
+	}
+}
+
+// coder returns the function that codes one row.
+func (d *design) coder(t *Table, rows []prepared) func(prepared, int32) obs {
+	codes := func(f *factor, w *words) []uint16 {
+		out := make([]uint16, len(w.spelling))
+		for c, s := range w.spelling {
+			out[c] = uint16(f.column(f.find(s)))
+		}
+		return out
+	}
+	metal, dial := codes(&d.metal, &t.metal), codes(&d.dial, &t.dial)
+	compl, country := codes(&d.completeness, &t.completeness), codes(&d.country, &t.country)
+	nb := len(t.basis.spelling)
+	channel := make([]uint16, len(t.venue.spelling)*nb)
+	for k := range channel {
+		channel[k] = uint16(d.channel.column(d.channel.find(channelName(t.venue.spelling[k/nb], t.basis.spelling[k%nb]))))
+	}
+	q := newQuarterTable(t, rows)
+	none := uint16(d.metal.column(d.metal.find("")))
+	return func(r prepared, leaf int32) obs {
+		k := r.row
+		o := obs{y: r.y - d.centre, leaf: leaf}
+		m := metal[t.metal.code[k]]
+		if m == none {
+			if s := d.nodes.metal[d.nodes.parent[leaf]]; s != "" {
+				m = uint16(d.metal.column(d.metal.find(s)))
+			}
+		}
+		p := 0
+		if v := float64(t.cond[k]); v == v {
+			o.num[0] = float32(v - d.condMid)
+		} else {
+			p++
+		}
+		if v := float64(t.orig[k]); v == v {
+			o.num[1] = float32(v - d.origMid)
+		} else {
+			p += 2
+		}
+		o.num[2] = float32(d.yearX(float64(t.year[k])))
+		ch := channel[int(t.venue.code[k])*nb+int(t.basis.code[k])]
+		o.idx = [featCount]uint16{
+			featCell: uint16(d.off[featCell] + int(m)*d.quarters + min(d.time(q.of(t.day[k])), d.last-d.first)),
+			featDial: uint16(d.off[featDial]) + dial[t.dial.code[k]], featCompleteness: uint16(d.off[featCompleteness]) + compl[t.completeness.code[k]],
+			featChannel: uint16(d.off[featChannel]) + ch, featCountry: uint16(d.off[featCountry]) + country[t.country.code[k]],
+			featYearBin: uint16(d.off[featYearBin] + d.bin(float64(t.year[k]))), featPattern: uint16(d.off[featPattern] + p),
+		}
+		o.class = uint16(p*d.channel.width()) + ch
+		return o
+	}
+}

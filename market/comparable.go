@@ -1,0 +1,277 @@
+package market
+
+import (
+	"math"
+	"slices"
+	"sort"
+	"time"
+)
+
+// candidate is a past sale with the variance of its predicted difference to the
+// subject.
+type candidate struct {
+	at       int // index into obs
+	variance float64
+}
+
+// Bounds of the search for comparables.
+const (
+	mostPerLeaf    = 250
+	mostCandidates = 1500
+)
+
+// compare finds the k sales whose log-price difference to the subject is best
+// predicted and fills in the grid.
+func (m *Model) compare(v *Valuation, p *point, path path, asOf time.Time, k int) {
+	best := m.nearest(p, path, dayOf(asOf), k)
+	if len(best) == 0 {
+		return
+	}
+	var total float64
+	for _, c := range best {
+		g := m.grid(p, c)
+		v.Comparables = append(v.Comparables, g)
+		total += g.Weight
+	}
+	for i := range v.Comparables {
+		v.Comparables[i].Weight /= total
+	}
+	v.Reconciled = reconcile(v.Comparables)
+}
+
+// nearest looks at the sales of the reference first, then of the family, then of
+// the maker, until there are enough to choose from.
+func (m *Model) nearest(p *point, subject path, day int32, k int) []candidate {
+	top := p.node
+	if m.nodes.level[top] == levelVariant {
+		top = m.nodes.parent[top]
+	}
+	var found []candidate
+	seen := int32(-1)
+	for {
+		found = append(found, m.candidates(p, subject, top, seen, day)...)
+		if len(found) >= k || top == 0 || m.nodes.level[top] <= levelMaker {
+			break
+		}
+		seen, top = top, m.nodes.parent[top]
+	}
+	sort.Slice(found, func(i, j int) bool {
+		if found[i].variance != found[j].variance {
+			return found[i].variance < found[j].variance
+		}
+		return m.table.id[m.row[found[i].at]] < m.table.id[m.row[found[j].at]]
+	})
+	return found[:min(k, len(found))]
+}
+
+// candidates are the latest sales below a node, less those below another.
+func (m *Model) candidates(p *point, subject path, top, except, day int32) []candidate {
+	leaves := m.leavesOf(top, except)
+	share := max(8, mostCandidates/max(1, len(leaves)))
+	var out []candidate
+	for _, leaf := range leaves {
+		other := m.sys.pathOf(leaf)
+		n := 0
+		for i := int(m.start[leaf+1]) - 1; i >= int(m.start[leaf]) && n < min(share, mostPerLeaf); i-- {
+			if m.table.day[m.row[i]] > day {
+				continue
+			}
+			o := &m.obs[i]
+			if _, z := m.residual(o); math.Abs(z) > 5 {
+				continue // a suspect is no evidence
+			}
+			n++
+			x := difference(p.x, m.columns(o))
+			s := m.scaleOf(o)
+			out = append(out, candidate{i, m.sys.differenceVariance(subject, other, x) + p.below + s*s})
+		}
+	}
+	return out
+}
+
+// leavesOf lists the variants below a node that are not below except; of a large
+// subtree only the first hundred with the most sales.
+func (m *Model) leavesOf(top, except int32) []int32 {
+	var out []int32
+	for v, l := range m.nodes.level {
+		if l != levelVariant {
+			continue
+		}
+		for u := int32(v); u >= 0; u = m.nodes.parent[u] {
+			if u == except {
+				break
+			}
+			if u == top {
+				out = append(out, int32(v))
+				break
+			}
+		}
+	}
+	if len(out) > 100 {
+		slices.SortStableFunc(out, func(a, b int32) int { return m.nodes.count[b] - m.nodes.count[a] })
+		out = out[:100]
+	}
+	return out
+}
+
+// columns are the coefficients of a sale.
+func (m *Model) columns(o *obs) sparse {
+	var all []term
+	for _, k := range o.idx {
+		all = m.expand(int(k), all)
+	}
+	c, c2, orig, year := o.slopes()
+	for k, x := range [slopeCount]float64{c, c2, orig, year} {
+		if x != 0 {
+			all = append(all, term{m.slope + k, x})
+		}
+	}
+	return collect(all)
+}
+
+// difference is a − b of two ascending vectors.
+func difference(a, b sparse) sparse {
+	var out sparse
+	i, j := 0, 0
+	for i < len(a.at) || j < len(b.at) {
+		switch {
+		case j >= len(b.at) || (i < len(a.at) && a.at[i] < b.at[j]):
+			out.at, out.val = append(out.at, a.at[i]), append(out.val, a.val[i])
+			i++
+		case i >= len(a.at) || b.at[j] < a.at[i]:
+			out.at, out.val = append(out.at, b.at[j]), append(out.val, -b.val[j])
+			j++
+		default:
+			if d := a.val[i] - b.val[j]; d != 0 {
+				out.at, out.val = append(out.at, a.at[i]), append(out.val, d)
+			}
+			i++
+			j++
+		}
+	}
+	return out
+}
+
+// salePoint is a sale as the grid shows it.
+func (m *Model) salePoint(o *obs, s Sale) point {
+	var p point
+	p.node = o.leaf
+	k := int(o.idx[featCell])
+	t, metal := k%m.t, k/m.t
+	p.lines = append(p.lines,
+		line{onTime, quarterText(m.first + t), []term{{t, 1}, {m.drift, float64(t-m.anchor) / 4}}},
+		line{onMetal, orUnknown(s.Metal), m.metalTerms(metal, t)},
+		line{onDial, orUnknown(s.Dial), m.expand(int(o.idx[featDial]), nil)})
+	pattern := int(o.idx[featPattern]) - m.off[featPattern]
+	base := m.dense[featPattern]
+	half := func(bit int) []term {
+		if pattern&bit == 0 {
+			return nil
+		}
+		other := pattern &^ bit
+		return []term{{base + bit, 0.5}, {base, -0.5}, {base + bit + other, 0.5}, {base + other, -0.5}}
+	}
+	c, c2, orig, year := o.slopes()
+	cond := line{onCondition, "not known", half(1)}
+	if s.Condition != nil {
+		cond.level = trimFloat(*s.Condition)
+		cond.terms = append(cond.terms, term{m.slope, c}, term{m.slope + 1, c2})
+	}
+	orl := line{onOriginality, "not known", half(2)}
+	if s.Originality != nil {
+		orl.level = trimFloat(*s.Originality)
+		orl.terms = append(orl.terms, term{m.slope + 2, orig})
+	}
+	yl := line{onYear, "not known", append(m.expand(int(o.idx[featYearBin]), nil), term{m.slope + 3, year})}
+	if s.Year != 0 {
+		yl.level = trimFloat(float64(s.Year))
+	}
+	p.lines = append(p.lines, cond, orl, yl,
+		line{onCompleteness, orUnknown(s.Completeness), m.expand(int(o.idx[featCompleteness]), nil)},
+		line{onCountry, orUnknown(s.Country), m.expand(int(o.idx[featCountry]), nil)},
+		line{onChannel, orUnknown(channelName(s.Venue, s.Basis)), m.expand(int(o.idx[featChannel]), nil)})
+	return p
+}
+
+// order of the lines in a grid: the market's movement first, then what the watch
+// is, then how it was sold.
+var gridOrder = []string{onTime, onReference, onMetal, onDial, onYear, onCondition, onOriginality, onCompleteness, onCountry, onChannel}
+
+// grid moves a sale towards the subject line by line.
+func (m *Model) grid(p *point, c candidate) Comparable {
+	o := &m.obs[c.at]
+	s := m.table.At(int(m.row[c.at]))
+	q := m.salePoint(o, s)
+	out := Comparable{ID: s.ID, Sale: s, Price: cents(math.Exp(o.y + m.centre)), Adjustments: []Adjustment{}}
+	running := out.Price
+	var gross float64
+	for _, feature := range gridOrder {
+		ours, ourText := m.lineEffect(p, feature)
+		theirs, theirText := m.lineEffect(&q, feature)
+		if feature == onReference {
+			ours, theirs = m.theta[p.node], m.theta[q.node]
+			ourText, theirText = m.nodeTitle(p.node), m.nodeTitle(q.node)
+		}
+		d := ours - theirs
+		if math.Abs(d) < 1e-9 {
+			continue
+		}
+		next := cents(running * math.Exp(d))
+		if !(next > 0) {
+			continue
+		}
+		out.Adjustments = append(out.Adjustments, Adjustment{feature, ourText, theirText, 100 * (next/running - 1), cents(next - running)})
+		gross += 100 * math.Abs(next/running-1)
+		running = next
+	}
+	out.Adjusted, out.GrossPercent = running, gross
+	g := gross / 100
+	out.Weight = 1 / (g*g + c.variance)
+	return out
+}
+
+// cents rounds to a hundredth, so that the lines of a grid add up as printed.
+func cents(v float64) float64 {
+	if v > 1e12 || v < 1 {
+		return v
+	}
+	return math.Round(v*100) / 100
+}
+
+func (m *Model) lineEffect(p *point, feature string) (effect float64, level string) {
+	for _, l := range p.lines {
+		if l.feature == feature {
+			for _, t := range l.terms {
+				effect += t.x * m.b[t.at]
+			}
+			return effect, l.level
+		}
+	}
+	return 0, ""
+}
+
+// reconcile gives the weighted median of the adjusted prices and the range of
+// their middle 80 %.
+func reconcile(c []Comparable) *Reconciled {
+	s := slices.Clone(c)
+	slices.SortStableFunc(s, func(a, b Comparable) int {
+		switch {
+		case a.Adjusted < b.Adjusted:
+			return -1
+		case a.Adjusted > b.Adjusted:
+			return 1
+		}
+		return 0
+	})
+	at := func(level float64) float64 {
+		var sum float64
+		for i := range s {
+			sum += s[i].Weight
+			if sum >= level-1e-12 {
+				return s[i].Adjusted
+			}
+		}
+		return s[len(s)-1].Adjusted
+	}
+	return &Reconciled{Median: at(0.5), Range: [2]float64{at(0.1), at(0.9)}}
+}

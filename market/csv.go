@@ -1,0 +1,347 @@
+package market
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io"
+	"math"
+	"strings"
+	"time"
+	"unicode/utf8"
+)
+
+// ReadOptions are what reading a sales file depends on besides the file.
+type ReadOptions struct {
+	Now time.Time // sales after this day are refused; zero accepts any date
+}
+
+// ErrNotSales is wrapped by ReadCSV when the file as a whole cannot be a sales
+// file.
+var ErrNotSales = errors.New("not a sales file")
+
+// ReadCSV reads a sales file: UTF-8 CSV (RFC 4180) with a header row, columns in
+// any order. Rows that are not acceptable are returned as RowErrors and kept out;
+// so are rows that repeat an earlier one. It fails as a whole only where reading
+// fails or the file is no sales file (ErrNotSales). It streams: memory grows with
+// the good rows only. name is used in the reasons.
+func ReadCSV(r io.Reader, name string, opt ...ReadOptions) (*Table, []RowError, error) {
+	latest := int32(math.MaxInt32)
+	if len(opt) > 0 && !opt[0].Now.IsZero() {
+		n := opt[0].Now.UTC()
+		latest = dayNumber(n.Year(), int(n.Month()), n.Day())
+	}
+	t := emptyTable()
+	var bad []RowError
+	err := readRecords(r, name, requiredColumns, &t.ignored, func(f *[columnCount][]byte, line int) {
+		if e := t.addRow(f, line, latest); e != nil {
+			e.File, e.Line = name, line
+			bad = append(bad, *e)
+		}
+	}, func(e RowError) { bad = append(bad, e) })
+	if err != nil {
+		return nil, bad, err
+	}
+	return t, bad, nil
+}
+
+// readRecords runs over the rows of a CSV with the columns of a sales file. Rows
+// that are no CSV go to bad, the others to row, whose fields are valid during the
+// call only.
+func readRecords(r io.Reader, name string, required int, ignored *[]string, row func(*[columnCount][]byte, int), bad func(RowError)) error {
+	in := &records{r: r, buf: make([]byte, 1<<18), line: 1}
+	header, _, problem, err := in.next()
+	if errors.Is(err, io.EOF) {
+		return fmt.Errorf("%s: %w: the file is empty; want a header row with date, maker, reference, price, currency", name, ErrNotSales)
+	}
+	if err != nil {
+		return fmt.Errorf("%s: %w", name, err)
+	}
+	if problem != "" {
+		return fmt.Errorf("%s:1: %w: %s", name, ErrNotSales, problem)
+	}
+	place, extra, err := readHeader(header, required)
+	if err != nil {
+		return fmt.Errorf("%s:1: %w", name, err)
+	}
+	*ignored = extra
+	width := len(place)
+	for {
+		fields, line, problem, err := in.next()
+		if errors.Is(err, io.EOF) {
+			return nil
+		}
+		if err != nil {
+			return fmt.Errorf("%s:%d: %w", name, line, err)
+		}
+		if problem == "" && len(fields) == 1 && len(trim(fields[0])) == 0 && width > 1 {
+			continue // an empty line
+		}
+		if problem == "" && len(fields) != width {
+			bad(RowError{File: name, Line: line, Found: fmt.Sprintf("%d fields", len(fields)), Want: fmt.Sprintf("%d fields, as in the header", width)})
+			continue
+		}
+		if problem != "" {
+			bad(RowError{File: name, Line: line, Found: excerpt(in.bad), Want: problem})
+			continue
+		}
+		var f [columnCount][]byte
+		for k, c := range place {
+			if c >= 0 {
+				f[c] = fields[k]
+			}
+		}
+		row(&f, line)
+	}
+}
+
+// readHeader maps each field of the header to a column, or −1.
+func readHeader(header [][]byte, required int) (place []int, extra []string, err error) {
+	if bytes.HasPrefix(header[0], []byte("\xff\xfe")) || bytes.HasPrefix(header[0], []byte("\xfe\xff")) {
+		return nil, nil, fmt.Errorf("%w: the file is UTF-16; save it as UTF-8", ErrNotSales)
+	}
+	header[0] = bytes.TrimPrefix(header[0], []byte("\xef\xbb\xbf"))
+	seen := map[string]bool{}
+	for _, h := range header {
+		if !utf8.Valid(h) || bytes.IndexByte(h, 0) >= 0 {
+			return nil, nil, fmt.Errorf("%w: the first line is no text in UTF-8", ErrNotSales)
+		}
+		s := fold(string(h))
+		if seen[s] && s != "" {
+			return nil, nil, fmt.Errorf("%w: column %q appears twice in the header", ErrNotSales, s)
+		}
+		seen[s] = true
+		at := -1
+		for c, n := range columnNames {
+			if n == s {
+				at = c
+			}
+		}
+		if at < 0 {
+			extra = append(extra, s)
+		}
+		place = append(place, at)
+	}
+	var missing []string
+	for _, n := range columnNames[:required] {
+		if !seen[n] {
+			missing = append(missing, n)
+		}
+	}
+	if len(missing) > 0 {
+		hint := ""
+		if len(header) == 1 && bytes.ContainsAny(header[0], ";\t") {
+			hint = "; the file seems to be separated by semicolons or tabs, want commas"
+		}
+		return nil, nil, fmt.Errorf("%w: the header lacks %s; found %q%s", ErrNotSales, strings.Join(missing, ", "), excerpt(bytes.Join(header, []byte(","))), hint)
+	}
+	return place, extra, nil
+}
+
+// maxRecord bounds one row, so that a quote that is never closed does not swallow
+// the file.
+const maxRecord = 1 << 20
+
+// records splits a CSV stream into rows.
+type records struct {
+	r          io.Reader
+	buf        []byte
+	start, end int
+	eof        bool
+	line       int // of the next byte
+	fields     [][]byte
+	bad        []byte // start of a row that is no CSV
+}
+
+// next gives the fields of the next row, valid until the next call, and the line
+// where it starts. problem says what would be right where the row is no CSV.
+func (in *records) next() (fields [][]byte, line int, problem string, err error) {
+	line = in.line
+	stop, err := in.lineEnd(in.start)
+	if err != nil {
+		return nil, line, "", err
+	}
+	if stop < 0 { // longer than a row may be
+		in.bad = append([]byte(nil), in.buf[in.start:in.start+64]...)
+		return nil, line, "a row of at most 1 MiB", in.skipLine()
+	}
+	text := in.buf[in.start:stop]
+	if bytes.IndexByte(text, '"') >= 0 {
+		return in.quoted(line)
+	}
+	in.start = min(stop+1, in.end)
+	in.line++
+	if n := len(text); n > 0 && text[n-1] == '\r' {
+		text = text[:n-1]
+	}
+	in.fields = in.fields[:0]
+	for {
+		k := bytes.IndexByte(text, ',')
+		if k < 0 {
+			break
+		}
+		in.fields = append(in.fields, text[:k])
+		text = text[k+1:]
+	}
+	in.fields = append(in.fields, text)
+	return in.fields, line, "", nil
+}
+
+// lineEnd is the index of the newline at or after from, the end of the data for a
+// last line without one, or −1 where the row grows too long. It may move the
+// buffer only while from == in.start.
+func (in *records) lineEnd(from int) (int, error) {
+	offset := from - in.start
+	for {
+		if k := bytes.IndexByte(in.buf[in.start+offset:in.end], '\n'); k >= 0 {
+			return in.start + offset + k, nil
+		}
+		if in.eof {
+			if in.start == in.end {
+				return 0, io.EOF
+			}
+			return in.end, nil
+		}
+		if in.end-in.start > maxRecord {
+			return -1, nil
+		}
+		offset = in.end - in.start
+		if err := in.fill(); err != nil {
+			return 0, err
+		}
+	}
+}
+
+// fill reads more, moving what is left to the front of the buffer.
+func (in *records) fill() error {
+	if in.start > 0 {
+		copy(in.buf, in.buf[in.start:in.end])
+		in.end -= in.start
+		in.start = 0
+	}
+	if in.end == len(in.buf) {
+		in.buf = append(in.buf, make([]byte, len(in.buf))...)
+	}
+	for tries := 0; ; tries++ {
+		n, err := in.r.Read(in.buf[in.end:])
+		in.end += n
+		if errors.Is(err, io.EOF) {
+			in.eof = true
+			return nil
+		}
+		if err != nil {
+			return err
+		}
+		if n > 0 {
+			return nil
+		}
+		if tries > 100 {
+			return io.ErrNoProgress
+		}
+	}
+}
+
+func (in *records) skipLine() error {
+	for {
+		if k := bytes.IndexByte(in.buf[in.start:in.end], '\n'); k >= 0 {
+			in.start += k + 1
+			in.line++
+			return nil
+		}
+		in.start = in.end
+		if in.eof {
+			return nil
+		}
+		if err := in.fill(); err != nil {
+			return err
+		}
+	}
+}
+
+// quoted reads a row that has a quote in its first line.
+func (in *records) quoted(line int) ([][]byte, int, string, error) {
+	const stray = `quotes only around a whole field, with "" for a quote inside`
+	in.fields = in.fields[:0]
+	var out []byte // unquoted fields, one after the other
+	var ends []int
+	pos, lines := in.start, 0
+	for {
+		quotedField := pos < in.end && in.buf[pos] == '"'
+		if quotedField {
+			pos++
+		}
+		closed := !quotedField
+		for {
+			if pos >= in.end {
+				if in.end-in.start <= maxRecord && !in.eof {
+					rel := pos - in.start
+					if err := in.fill(); err != nil {
+						return nil, line, "", err
+					}
+					pos = in.start + rel
+					continue
+				}
+				if !closed {
+					return in.broken(line, "the closing quote of a field, within 1 MiB")
+				}
+				break
+			}
+			c := in.buf[pos]
+			if quotedField && !closed {
+				pos++
+				if c == '"' {
+					closed = true
+				} else {
+					if c == '\n' {
+						lines++
+					}
+					out = append(out, c)
+				}
+				continue
+			}
+			if c == '"' && quotedField && in.buf[pos-1] == '"' {
+				out = append(out, '"')
+				closed = false
+				pos++
+				continue
+			}
+			if c == ',' || c == '\n' {
+				break
+			}
+			if c == '"' || (quotedField && c != '\r') {
+				return in.broken(line, stray)
+			}
+			if !quotedField || c != '\r' {
+				out = append(out, c)
+			}
+			pos++
+		}
+		if !quotedField && len(out) > 0 && out[len(out)-1] == '\r' && (pos >= in.end || in.buf[pos] == '\n') {
+			out = out[:len(out)-1]
+		}
+		ends = append(ends, len(out))
+		if pos >= in.end || in.buf[pos] == '\n' {
+			break
+		}
+		pos++
+	}
+	in.start = min(pos+1, in.end)
+	in.line = line + lines + 1
+	from := 0
+	for _, e := range ends {
+		in.fields = append(in.fields, out[from:e])
+		from = e
+	}
+	return in.fields, line, "", nil
+}
+
+// broken gives up on a row and goes on with the line after the one where it
+// starts.
+func (in *records) broken(line int, want string) ([][]byte, int, string, error) {
+	in.bad = append([]byte(nil), in.buf[in.start:min(in.end, in.start+64)]...)
+	if k := bytes.IndexByte(in.bad, '\n'); k >= 0 {
+		in.bad = in.bad[:k]
+	}
+	in.line = line
+	return nil, line, want, in.skipLine()
+}

@@ -1,0 +1,224 @@
+package market
+
+import (
+	"fmt"
+	"math"
+	"strings"
+)
+
+// Premium is by how much one level of a feature is dearer than another, all else
+// equal, at each quarter from the first sale to the last. Only the premium of a
+// metal moves with time; that of another feature is one figure, repeated. The
+// features are metal, dial, completeness, country, channel (venue/basis),
+// condition (grades) and originality (shares).
+func (m *Model) Premium(feature, of, over string) ([]PremiumPoint, error) {
+	var out []PremiumPoint
+	for t := 0; t <= m.last-m.first; t++ {
+		x, sales, err := m.contrast(feature, of, over, t)
+		if err != nil {
+			return nil, err
+		}
+		d, sd := x.dot(m.b), math.Sqrt(m.sys.quadratic(x))
+		out = append(out, PremiumPoint{
+			Quarter: quarterText(m.first + t), Premium: math.Expm1(d),
+			Interval: [2]float64{math.Expm1(d - 1.645*sd), math.Expm1(d + 1.645*sd)}, Sales: sales,
+		})
+	}
+	return out, nil
+}
+
+func (m *Model) contrast(feature, of, over string, t int) (sparse, int, error) {
+	switch fold(feature) {
+	case "metal":
+		a, b := m.metal.find(of), m.metal.find(over)
+		if a < 0 || b < 0 {
+			return sparse{}, 0, m.noLevel("metal", &m.metal, of, over)
+		}
+		terms := m.metalTerms(a, t)
+		for _, k := range m.metalTerms(b, t) {
+			terms = append(terms, term{k.at, -k.x})
+		}
+		return collect(terms), int(m.cells[a*m.t+t]), nil
+	case "condition", "originality":
+		return m.slopeContrast(fold(feature), of, over)
+	}
+	feat, f := m.factorNamed(fold(feature))
+	if f == nil {
+		return sparse{}, 0, fmt.Errorf("feature %q: want metal, dial, completeness, country, channel, condition or originality", feature)
+	}
+	a, b := f.find(of), f.find(over)
+	if a < 0 || b < 0 {
+		return sparse{}, 0, m.noLevel(feature, f, of, over)
+	}
+	return collect([]term{{m.dense[feat] + a, 1}, {m.dense[feat] + b, -1}}), f.count[a], nil
+}
+
+func (m *Model) slopeContrast(feature, of, over string) (sparse, int, error) {
+	low, high, k, mid := 1.0, 10.0, slopeCondition, m.condMid
+	if feature == "originality" {
+		low, high, k, mid = 0, 1, slopeOriginality, m.origMid
+	}
+	a, okA := parseFigure([]byte(of), low, high)
+	b, okB := parseFigure([]byte(over), low, high)
+	if !okA || !okB || a != a || b != b {
+		return sparse{}, 0, fmt.Errorf("%s %q over %q: want two figures from %g to %g", feature, of, over, low, high)
+	}
+	x, y := float64(a)-mid, float64(b)-mid
+	terms := []term{{m.slope + k, x - y}}
+	if k == slopeCondition {
+		terms = append(terms, term{m.slope + slopeCurve, x*x - y*y})
+	}
+	return collect(terms), 0, nil
+}
+
+func (m *Model) factorNamed(name string) (int, *factor) {
+	switch name {
+	case "dial":
+		return featDial, &m.dial
+	case "completeness":
+		return featCompleteness, &m.completeness
+	case "country":
+		return featCountry, &m.country
+	case "channel", "venue":
+		return featChannel, &m.channel
+	}
+	return 0, nil
+}
+
+func (m *Model) noLevel(feature string, f *factor, of, over string) error {
+	for _, s := range []string{of, over} {
+		if f.find(s) < 0 {
+			return fmt.Errorf("%s %q: no sale has it; the sales have %s", feature, s, strings.Join(f.named(), ", "))
+		}
+	}
+	return nil
+}
+
+func (f *factor) named() []string {
+	var out []string
+	for _, s := range f.level {
+		if s != "" {
+			out = append(out, s)
+		}
+	}
+	return out
+}
+
+// Index is the constant-quality price index of a scope: the general market with
+// the metals in the shares in which the scope sells them, first quarter 100.
+func (m *Model) Index(scope Scope) ([]IndexPoint, error) {
+	top, err := m.scopeNode(scope)
+	if err != nil {
+		return nil, err
+	}
+	share, sales := m.mix(top)
+	at := func(t int) []term {
+		out := []term{{t, 1}, {m.drift, float64(t) / 4}}
+		for k, s := range share {
+			if s == 0 {
+				continue
+			}
+			for _, x := range m.metalTerms(k, t) {
+				out = append(out, term{x.at, s * x.x})
+			}
+		}
+		return out
+	}
+	var out []IndexPoint
+	for t := 0; t <= m.last-m.first; t++ {
+		terms := at(t)
+		for _, x := range at(0) {
+			terms = append(terms, term{x.at, -x.x})
+		}
+		x := collect(terms)
+		d, sd := x.dot(m.b), math.Sqrt(m.sys.quadratic(x))
+		out = append(out, IndexPoint{
+			Quarter: quarterText(m.first + t), Index: 100 * math.Exp(d),
+			Interval: [2]float64{100 * math.Exp(d-1.645*sd), 100 * math.Exp(d+1.645*sd)}, Sales: sales[t],
+		})
+	}
+	return out, nil
+}
+
+// scopeNode finds the node of a scope.
+func (m *Model) scopeNode(s Scope) (int32, error) {
+	if s == (Scope{}) {
+		return 0, nil
+	}
+	var found int32 = -1
+	for v, l := range m.nodes.level {
+		var name, want string
+		switch {
+		case s.Reference != "" && l == levelReference:
+			name, want = m.nodes.name[v], s.Reference
+		case s.Reference == "" && s.Family != "" && l == levelFamily:
+			name, want = m.nodes.name[v], s.Family
+		case s.Reference == "" && s.Family == "" && l == levelMaker:
+			name, want = m.nodes.name[v], s.Maker
+		default:
+			continue
+		}
+		if fold(name) != fold(want) || !m.below(int32(v), s) {
+			continue
+		}
+		if found >= 0 {
+			return 0, fmt.Errorf("index of %+v: several makers have it; name the maker", s)
+		}
+		found = int32(v)
+	}
+	if found < 0 {
+		return 0, fmt.Errorf("index: no sale of maker %q, family %q, reference %q", s.Maker, s.Family, s.Reference)
+	}
+	return found, nil
+}
+
+// below reports whether a node's ancestors agree with the scope.
+func (m *Model) below(v int32, s Scope) bool {
+	for ; v > 0; v = m.nodes.parent[v] {
+		switch m.nodes.level[v] {
+		case levelFamily:
+			if s.Family != "" && fold(m.nodes.name[v]) != fold(s.Family) {
+				return false
+			}
+		case levelMaker:
+			if s.Maker != "" && fold(m.nodes.name[v]) != fold(s.Maker) {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// mix gives the share of each metal and the sales by quarter below a node.
+func (m *Model) mix(top int32) (share []float64, sales []int) {
+	share, sales = make([]float64, m.m), make([]int, m.t)
+	var n float64
+	for _, leaf := range m.allLeaves(top) {
+		for i := m.start[leaf]; i < m.start[leaf+1]; i++ {
+			k := int(m.obs[i].idx[featCell])
+			share[k/m.t]++
+			sales[k%m.t]++
+			n++
+		}
+	}
+	for k := range share {
+		share[k] /= n
+	}
+	return share, sales
+}
+
+func (m *Model) allLeaves(top int32) []int32 {
+	var out []int32
+	for v, l := range m.nodes.level {
+		if l != levelVariant {
+			continue
+		}
+		for u := int32(v); u >= 0; u = m.nodes.parent[u] {
+			if u == top {
+				out = append(out, int32(v))
+				break
+			}
+		}
+	}
+	return out
+}

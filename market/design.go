@@ -1,0 +1,261 @@
+package market
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+	"sort"
+
+	"midcase/money"
+)
+
+// The categorical features of a sale, in the order of their raw columns.
+const (
+	featCell         = iota // metal and quarter together
+	featDial                //
+	featCompleteness        //
+	featChannel             // venue with basis
+	featCountry             //
+	featYearBin             // years of making, a few at a time
+	featPattern             // which of condition and originality are not given
+	featCount
+)
+
+// The slopes of a sale.
+const (
+	slopeCondition = iota
+	slopeCurve     // condition squared
+	slopeOriginality
+	slopeYear
+	slopeCount
+)
+
+// obs is a sale as the fit reads it: 40 bytes, in the order of the nodes.
+type obs struct {
+	y     float64 // log price, less the centre
+	num   [3]float32
+	leaf  int32
+	idx   [featCount]uint16 // raw columns
+	class uint16            // of scale: pattern and channel
+}
+
+// numerics gives the slopes' values.
+func (o *obs) slopes() (c, c2, orig, year float64) {
+	c = float64(o.num[0])
+	return c, c * c, float64(o.num[1]), float64(o.num[2])
+}
+
+// factor is a categorical feature: its levels by canonical order. Level 0 is "not
+// given" where such sales exist.
+type factor struct {
+	level []string // as spelled
+	count []int
+	index map[string]int // by folded spelling
+	off   int            // first raw column
+}
+
+func (f *factor) find(s string) int {
+	if k, ok := f.index[fold(s)]; ok {
+		return k
+	}
+	return -1
+}
+
+// scheme is how a sale or a subject becomes columns.
+type scheme struct {
+	currency money.Currency
+	centre   float64 // of log price
+	first    int     // first quarter of data
+	last     int     // last quarter of data
+	quarters int     // columns in time, forecast included
+
+	metal, dial, completeness, channel, country factor
+	binFirst, binWidth, bins                    int // years of making; bin 0 is "not given"
+	off                                         [featCount]int
+	raw                                         int // raw columns of the factors
+	condMid, origMid, yearMid                   float64
+	condVar, origVar, yearVar                   float64 // of the sales that give them
+	pattern                                     [4]int  // sales by pattern
+
+	nodes nodeIndex
+}
+
+// forecastQuarters is how far ahead of the last sale the random walks are carried.
+const forecastQuarters = 8
+
+// mostLevels bounds the levels of a crossed factor; rarer ones share a level.
+const mostLevels = 60
+
+var errNoSales = errors.New("no sale is left to fit")
+
+// design is the data of a fit.
+type design struct {
+	scheme
+	obs []obs
+	row []int32 // of the table
+}
+
+// prepared is one usable row before sorting.
+type prepared struct {
+	row int32
+	y   float64
+}
+
+// newDesign turns the table into sorted, coded sales. The order of the rows in the
+// table has no influence on it.
+func newDesign(t *Table, opt Options) (*design, []RowError, error) {
+	d := &design{}
+	d.currency = opt.Currency
+	if d.currency == "" {
+		d.currency = t.commonCurrency()
+	}
+	rows, bad := t.usable(opt, d.currency)
+	if len(rows) == 0 {
+		return nil, bad, errNoSales
+	}
+	d.centre = medianOf(rows)
+	leaf := d.buildNodes(t, rows)
+	d.buildScheme(t, rows)
+	d.fill(t, rows, leaf)
+	return d, bad, nil
+}
+
+func (t *Table) commonCurrency() money.Currency {
+	n := make([]int, len(t.currency.spelling))
+	for _, c := range t.currency.code {
+		n[c]++
+	}
+	best := 0
+	for c := range n {
+		if n[c] > n[best] || (n[c] == n[best] && n[c] > 0 && t.currency.spelling[c] < t.currency.spelling[best]) {
+			best = c
+		}
+	}
+	return money.Currency(t.currency.spelling[best])
+}
+
+// usable converts prices and leaves out what cannot be used, with the reason.
+func (t *Table) usable(opt Options, to money.Currency) ([]prepared, []RowError) {
+	last := int32(math.MaxInt32)
+	if !opt.AsOf.IsZero() {
+		u := opt.AsOf.UTC()
+		last = dayNumber(u.Year(), int(u.Month()), u.Day())
+	}
+	var bad []RowError
+	rows := make([]prepared, 0, t.Len())
+	code := make([]bool, len(t.currency.spelling)) // is the model's own
+	for c, s := range t.currency.spelling {
+		code[c] = money.Currency(s) == to
+	}
+	for i := range t.day {
+		if t.day[i] > last {
+			continue
+		}
+		y := math.Log(t.price(i))
+		if !code[t.currency.code[i]] {
+			f, err := opt.Rates.factor(money.Currency(t.currency.at(i)), to, t.day[i])
+			if err != nil {
+				bad = append(bad, RowError{Line: int(t.line[i]), Field: "currency", Found: t.currency.at(i), Want: fmt.Sprintf("a rate to %s (%v)", to, err)})
+				continue
+			}
+			y += math.Log(f)
+		}
+		if opt.Deflator != nil {
+			f, err := opt.Deflator.factor(t.day[i])
+			if err != nil {
+				bad = append(bad, RowError{Line: int(t.line[i]), Field: "date", Found: dateText(t.day[i], t.precision[i]), Want: "a day that the price index covers (" + err.Error() + ")"})
+				continue
+			}
+			y += math.Log(f)
+		}
+		rows = append(rows, prepared{int32(i), y})
+	}
+	return rows, bad
+}
+
+func medianOf(rows []prepared) float64 {
+	y := make([]float64, len(rows))
+	for i, r := range rows {
+		y[i] = r.y
+	}
+	slices.Sort(y)
+	return y[len(y)/2]
+}
+
+// newFactor lists the levels that the rows have, in alphabetical order, rare ones
+// beyond mostLevels left out. code gives each spelling's level, −1 for a rare one.
+func newFactor(spelling []string, count []int) (f factor, code []int) {
+	f.index = map[string]int{}
+	type level struct {
+		key, text string
+		n         int
+	}
+	byKey := map[string]*level{}
+	for c, s := range spelling {
+		if count[c] == 0 {
+			continue
+		}
+		k := fold(s)
+		l := byKey[k]
+		if l == nil {
+			l = &level{key: k, text: s}
+			byKey[k] = l
+		}
+		l.n += count[c]
+		if s < l.text {
+			l.text = s
+		}
+	}
+	list := make([]*level, 0, len(byKey))
+	for _, l := range byKey {
+		list = append(list, l)
+	}
+	sort.Slice(list, func(i, j int) bool {
+		if list[i].n != list[j].n {
+			return list[i].n > list[j].n
+		}
+		return list[i].key < list[j].key
+	})
+	list = list[:min(len(list), mostLevels)]
+	sort.Slice(list, func(i, j int) bool { return list[i].key < list[j].key })
+	for k, l := range list {
+		f.index[l.key] = k
+		f.level, f.count = append(f.level, l.text), append(f.count, l.n)
+	}
+	code = make([]int, len(spelling))
+	for c, s := range spelling {
+		code[c] = f.find(s)
+	}
+	return f, code
+}
+
+func countCodes(code []uint32, n int, rows []prepared) []int {
+	count := make([]int, n)
+	for _, r := range rows {
+		count[code[r.row]]++
+	}
+	return count
+}
+
+// quarterTable maps days to quarters by a table, since there are few days.
+type quarterTable struct {
+	low int32
+	q   []int32
+}
+
+func newQuarterTable(t *Table, rows []prepared) quarterTable {
+	low, high := t.day[rows[0].row], t.day[rows[0].row]
+	for _, r := range rows {
+		low, high = min(low, t.day[r.row]), max(high, t.day[r.row])
+	}
+	q := quarterTable{low, make([]int32, high-low+1)}
+	for i := range q.q {
+		q.q[i] = int32(quarterOf(low + int32(i)))
+	}
+	return q
+}
+
+func (q quarterTable) of(day int32) int { return int(q.q[day-q.low]) }
+func (q quarterTable) first() int       { return int(q.q[0]) }
+func (q quarterTable) last() int        { return int(q.q[len(q.q)-1]) }

@@ -1,0 +1,159 @@
+package market
+
+// layout maps the raw columns of sales to the coefficients β.
+type layout struct {
+	p        int
+	base     int   // the commonest metal, against which the others are measured
+	walkOff  []int // of each metal's walk, −1 without one
+	constOff []int // of each metal's constant, −1 without one
+	drift    int
+	anchor   int // quarter at which the walks are fixed
+	dense    [featCount]int
+	slope    int
+	rawCells int
+	t        int
+	m        int
+	featOff  [featCount]int
+	featLen  [featCount]int
+}
+
+func newLayout(s *scheme) layout {
+	l := layout{t: s.quarters, m: s.metal.width(), base: s.metal.common(), drift: s.quarters}
+	l.p = l.t + 1
+	l.anchor = (s.last - s.first) / 2
+	for k := 0; k < l.m; k++ {
+		w, c := -1, -1
+		switch {
+		case k == l.base:
+		case k < len(s.metal.level) && s.metal.level[k] != "":
+			w = l.p
+			l.p += l.t
+		default:
+			c = l.p
+			l.p++
+		}
+		l.walkOff, l.constOff = append(l.walkOff, w), append(l.constOff, c)
+	}
+	widths := [featCount]int{l.m * l.t, s.dial.width(), s.completeness.width(), s.channel.width(), s.country.width(), s.bins, 4}
+	for k := range widths {
+		l.featOff[k], l.featLen[k] = s.off[k], widths[k]
+		if k == featCell {
+			continue
+		}
+		l.dense[k] = l.p
+		l.p += widths[k]
+	}
+	l.slope = l.p
+	l.p += slopeCount
+	return l
+}
+
+// term is one coefficient with its weight.
+type term struct {
+	at int
+	x  float64
+}
+
+// expand gives the coefficients of a raw column.
+func (l *layout) expand(raw int, out []term) []term {
+	f := featCell
+	for f+1 < featCount && raw >= l.featOff[f+1] {
+		f++
+	}
+	if f != featCell {
+		return append(out, term{l.dense[f] + raw - l.featOff[f], 1})
+	}
+	m, q := raw/l.t, raw%l.t
+	out = append(out, term{q, 1}, term{l.drift, float64(q-l.anchor) / 4})
+	if w := l.walkOff[m]; w >= 0 {
+		out = append(out, term{w + q, 1})
+	}
+	if c := l.constOff[m]; c >= 0 {
+		out = append(out, term{c, 1})
+	}
+	return out
+}
+
+// effects gives the contribution of each raw column.
+func (l *layout) effects(b []float64, raw int) []float64 {
+	out := make([]float64, raw)
+	var buf [4]term
+	for r := range out {
+		for _, t := range l.expand(r, buf[:0]) {
+			out[r] += t.x * b[t.at]
+		}
+	}
+	return out
+}
+
+// collapse turns a gradient over raw columns and slopes into one over β.
+func (l *layout) collapse(raw []float64, slope [slopeCount]float64) []float64 {
+	out := make([]float64, l.p)
+	var buf [4]term
+	for r, g := range raw {
+		if g == 0 {
+			continue
+		}
+		for _, t := range l.expand(r, buf[:0]) {
+			out[t.at] += t.x * g
+		}
+	}
+	copy(out[l.slope:], slope[:])
+	return out
+}
+
+// Prior standard deviations of what is not given a variance of its own: wide
+// against what they hold.
+const (
+	sdMetal     = 0.7  // log price of a metal against the commonest
+	sdDrift     = 0.05 // log price a year
+	sdCondition = 0.5  // log price a grade
+	sdCurve     = 0.05
+	sdOriginal  = 3
+	sdYear      = 0.5 // log price a decade
+	sdMissing   = 0.3
+)
+
+func precision(sd float64) float64 { return 1 / (sd * sd) }
+
+// components lists the variances of β.
+func (l *layout) components(s *scheme) []component {
+	fixed := func(name string, off, n int, lambda float64) component {
+		return component{name: name, off: off, n: n, rank: n, lambda: lambda, fixed: true}
+	}
+	free := func(name string, off, n int, s0 float64) component {
+		return component{name: name, off: off, n: n, rank: n, lambda: precision(s0), a: 1, s0: s0}
+	}
+	w := walk(l.t, nil)
+	out := []component{
+		{name: "quarter", n: l.t, k: w, rank: l.t - 1, lambda: precision(0.03), a: 1, s0: 0.02},
+		fixed("anchor", l.anchor, 1, 1e6),
+		fixed("drift", l.drift, 1, precision(sdDrift)),
+	}
+	for m := range l.walkOff {
+		if off := l.walkOff[m]; off >= 0 {
+			out = append(out, component{name: "metal quarter " + s.metal.level[m], off: off, n: l.t, k: w, rank: l.t - 1, lambda: precision(0.02), a: 2, s0: 0.015},
+				fixed("metal", off+l.anchor, 1, precision(sdMetal)))
+		}
+		if c := l.constOff[m]; c >= 0 {
+			out = append(out, fixed("metal", c, 1, precision(sdMetal)))
+		}
+	}
+	out = append(out,
+		free("dial", l.dense[featDial], l.featLen[featDial], 0.1),
+		free("completeness", l.dense[featCompleteness], l.featLen[featCompleteness], 0.15),
+		free("channel", l.dense[featChannel], l.featLen[featChannel], 0.15),
+		free("country", l.dense[featCountry], l.featLen[featCountry], 0.05),
+		fixed("year missing", l.dense[featYearBin], 1, precision(sdMissing)),
+		fixed("pattern", l.dense[featPattern], 4, precision(sdMissing)),
+		fixed("condition", l.slope+slopeCondition, 1, precision(sdCondition)),
+		fixed("curve", l.slope+slopeCurve, 1, precision(sdCurve)),
+		fixed("originality", l.slope+slopeOriginality, 1, precision(sdOriginal)),
+		fixed("year", l.slope+slopeYear, 1, precision(sdYear)))
+	if n := s.bins - 1; n > 0 {
+		off := l.dense[featYearBin] + 1
+		out = append(out, component{name: "year", off: off, n: n, k: walk(n, nil), rank: n - 1, lambda: precision(0.02), a: 1, s0: 0.01},
+			fixed("year anchor", off+n/2, 1, 1e6))
+	}
+	return out
+}

@@ -1,0 +1,261 @@
+package market
+
+import (
+	"math"
+	"strings"
+
+	"gonum.org/v1/gonum/mathext"
+	"gonum.org/v1/gonum/stat/distuv"
+
+	"midcase/money"
+)
+
+// Model is a fitted market. It is safe for use by several goroutines at once.
+type Model struct {
+	scheme
+	layout
+	table *Table
+	obs   []obs
+	row   []int32
+	start []int32 // first sale of each node's leaf; by node
+
+	sys      *system
+	comps    []component
+	theta, b []float64
+	logScale []float64
+	scaleN   []float64
+	scaleMid float64
+	scaleVar float64
+	class    []float64
+	dof      float64
+	wild     float64
+	smear    float64 // Duan's smearing: log(mean/median) = smear·scale²
+	curve    CurvatureTest
+	cells    []int32 // sales by raw cell
+	mixing   []mixPoint
+	refOf    map[refName]int32
+	typical  map[string][]term // mean of each feature over the sales
+	latest   int32             // day of the last sale
+	tTable   []tRow
+}
+
+func (f *fitter) model(t *Table) *Model {
+	m := &Model{scheme: f.scheme, layout: f.layout, table: t, obs: f.obs, row: f.row, sys: f.sys, comps: f.comps, theta: f.theta, b: f.b,
+		logScale: f.logScale, scaleN: f.scaleN, scaleMid: f.scaleMid, scaleVar: f.scaleVar, class: f.class, dof: f.dof, wild: f.wild}
+	m.curve = f.curve()
+	m.finish()
+	m.smear = m.smearing()
+	return m
+}
+
+// finish sets what follows from the rest.
+func (m *Model) finish() {
+	m.start = make([]int32, len(m.nodes.name)+1)
+	for _, o := range m.obs {
+		m.start[o.leaf+1]++
+	}
+	for v := range m.nodes.name {
+		m.start[v+1] += m.start[v]
+	}
+	m.cells = make([]int32, m.featLen[featCell])
+	for i := range m.obs {
+		m.cells[m.obs[i].idx[featCell]]++
+	}
+	m.mixing, m.tTable = mixing(m.dof), newTTable()
+	m.refOf = map[refName]int32{}
+	for v, l := range m.nodes.level {
+		if l == levelReference {
+			m.refOf[refName{m.nodes.parent[m.nodes.parent[v]], fold(m.nodes.name[v])}] = int32(v)
+		}
+	}
+	m.setTypical()
+}
+
+// Currency is the currency of the model's figures.
+func (m *Model) Currency() money.Currency { return m.currency }
+
+// Sales is the number of sales that the model rests on.
+func (m *Model) Sales() int { return len(m.obs) }
+
+// Table holds the sales that the model was fitted to, and those left out.
+func (m *Model) Table() *Table { return m.table }
+
+// Quarters are the first and the last quarter with sales, such as 2015-Q1.
+func (m *Model) Quarters() (first, last string) { return quarterText(m.first), quarterText(m.last) }
+
+// residual is the log residual of a sale and its standardised form.
+func (m *Model) residual(o *obs) (u, z float64) {
+	u = o.y - m.theta[o.leaf]
+	var buf [4]term
+	for _, k := range o.idx {
+		for _, t := range m.expand(int(k), buf[:0]) {
+			u -= t.x * m.b[t.at]
+		}
+	}
+	c, c2, orig, year := o.slopes()
+	s := m.b[m.slope:]
+	u -= s[0]*c + s[1]*c2 + s[2]*orig + s[3]*year
+	return u, u / m.scaleOf(o)
+}
+
+func (m *Model) scaleOf(o *obs) float64 {
+	return math.Exp(m.logScale[m.sys.parent[o.leaf]] + m.class[o.class])
+}
+
+// smearing is Duan's (1983) estimate of how far the mean lies above the median,
+// from the residuals of the sales that are no mistakes: the mean of e^residual, per
+// squared scale.
+func (m *Model) smearing() float64 {
+	eff := m.effects(m.b, m.raw)
+	s := m.b[m.slope:]
+	var sum, sq, n float64
+	for i := range m.obs {
+		o := &m.obs[i]
+		c, c2, orig, year := o.slopes()
+		u := o.y - m.theta[o.leaf] - s[0]*c - s[1]*c2 - s[2]*orig - s[3]*year
+		for _, k := range o.idx {
+			u -= eff[k]
+		}
+		scale := m.scaleOf(o)
+		if math.Abs(u) < 8*scale {
+			sum += math.Exp(u)
+			sq += scale * scale
+			n++
+		}
+	}
+	if n < 50 || sq == 0 {
+		return m.dof / (2 * math.Max(m.dof-2, 1))
+	}
+	return math.Max(0, math.Log(sum/n)) / (sq / n)
+}
+
+// curve tests the straight line in condition.
+func (f *fitter) curve() CurvatureTest {
+	k := f.layout.slope + slopeCurve
+	var given int
+	for p, n := range f.pattern {
+		if p&1 == 0 {
+			given += n
+		}
+	}
+	se := math.Sqrt(f.sys.cov[k*f.p+k])
+	out := CurvatureTest{Estimate: f.b[k], SE: se, Z: f.b[k] / se, Used: true}
+	out.P = math.Erfc(math.Abs(out.Z) / math.Sqrt2)
+	out.Tested = given >= 30 && f.condVar > 0
+	return out
+}
+
+// fillReport says what the fit found.
+func (m *Model) fillReport(r *FitReport) {
+	r.RowsUsed = len(m.obs)
+	r.ResidualScale, r.DoF, r.ErrorShare = math.Exp(m.scaleMid), m.dof, m.wild
+	r.Condition, r.Currency = m.curve, m.currency
+	r.Variance = map[string]float64{
+		"maker": 1 / m.sys.link[levelMaker], "family": 1 / m.sys.link[levelFamily],
+		"reference": 1 / m.sys.link[levelReference], "variant": 1 / m.sys.link[levelVariant],
+		"log_scale": m.scaleVar,
+	}
+	for _, c := range m.comps {
+		if c.fixed {
+			continue
+		}
+		r.Variance[strings.ReplaceAll(c.name, " ", "_")] = 1 / c.lambda
+	}
+}
+
+// mixPoint is a point of the mixing distribution of a Student-t: a normal of
+// variance v with weight w.
+type mixPoint struct{ v, w float64 }
+
+// mixing discretises the inverse gamma mixing of a t with the given degrees of
+// freedom, denser where the variance is large.
+func mixing(dof float64) []mixPoint {
+	const n = 40
+	out := make([]mixPoint, n)
+	for k := range out {
+		u := (float64(k) + 0.5) / n
+		g := mathext.GammaIncRegInv(dof/2, u*u) * 2 / dof
+		out[k] = mixPoint{1 / g, 2 * u / n}
+	}
+	return out
+}
+
+// tRow holds quantiles of Student's t.
+type tRow struct{ dof, q75, q90, q95 float64 }
+
+func newTTable() []tRow {
+	var out []tRow
+	for k := 0; k <= 80; k++ {
+		d := math.Exp(0.2 + float64(k)*0.07)
+		t := distuv.StudentsT{Mu: 0, Sigma: 1, Nu: d}
+		out = append(out, tRow{d, t.Quantile(0.75), t.Quantile(0.9), t.Quantile(0.95)})
+	}
+	return out
+}
+
+// predictive is the distribution of a price around its median in logs: a t with a
+// scale that is itself uncertain, and a normal for what is uncertain in the median.
+type predictive struct{ q50, q80, q90, scale, dof float64 }
+
+// predict combines them: scale and the variance of its logarithm, and the variance
+// of the median. The result is a t with the same middle 50 and 90 %.
+func (m *Model) predict(scale, logVar, variance float64) predictive {
+	sd := math.Sqrt(3 * math.Min(logVar, 0.35))
+	s := [3]float64{scale * scale, scale * scale * math.Exp(2*sd), scale * scale * math.Exp(-2*sd)}
+	w := [3]float64{2.0 / 3, 1.0 / 6, 1.0 / 6}
+	var v, p [120]float64
+	n := 0
+	for j := range s {
+		for _, x := range m.mixing {
+			v[n], p[n] = math.Sqrt(s[j]*x.v+variance), w[j]*x.w
+			n++
+		}
+	}
+	q75, q95 := mixQuantile(v[:n], p[:n], 0.75), mixQuantile(v[:n], p[:n], 0.95)
+	ratio := q95 / q75
+	k := 0
+	for k < len(m.tTable)-2 && m.tTable[k+1].q95/m.tTable[k+1].q75 > ratio {
+		k++
+	}
+	a, b := m.tTable[k], m.tTable[k+1]
+	ra, rb := a.q95/a.q75, b.q95/b.q75
+	f := math.Min(math.Max((ra-ratio)/(ra-rb), 0), 1)
+	mixed := func(x, y float64) float64 { return x + f*(y-x) }
+	out := predictive{q50: q75, q90: q95, dof: mixed(a.dof, b.dof)}
+	out.scale = q95 / mixed(a.q95, b.q95)
+	out.q80 = math.Min(out.scale*mixed(a.q90, b.q90), q95)
+	return out
+}
+
+// mixQuantile is a quantile above the median of a mixture of centred normals.
+func mixQuantile(sd, w []float64, level float64) float64 {
+	var high float64
+	for _, s := range sd {
+		high = math.Max(high, s)
+	}
+	low := 0.0
+	high *= 2
+	x := high / 4
+	for k := 0; k < 60; k++ {
+		var cdf, pdf float64
+		for i, s := range sd {
+			z := x / s
+			cdf += w[i] * 0.5 * math.Erfc(-z/math.Sqrt2)
+			pdf += w[i] * math.Exp(-z*z/2) / (s * math.Sqrt(2*math.Pi))
+		}
+		if cdf > level {
+			high = x
+		} else {
+			low = x
+		}
+		next := x - (cdf-level)/pdf
+		if !(next > low && next < high) {
+			next = (low + high) / 2
+		}
+		if math.Abs(next-x) < 1e-9*next {
+			return next
+		}
+		x = next
+	}
+	return x
+}

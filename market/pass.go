@@ -1,0 +1,319 @@
+package market
+
+import (
+	"math"
+	"sync"
+)
+
+// sums is what one pass over the data collects.
+type sums struct {
+	raw       []float64 // gradient by raw column
+	slope     [slopeCount]float64
+	node      []float64 // gradient by leaf
+	info      []float64 // information by raw column and slope, upper triangle; nil when not asked for
+	scaleRef  []float64 // score and information of log scales
+	scaleRefN []float64
+	scaleCls  []float64
+	scaleClsN []float64
+	hist      [histBins]float64
+	wild      float64
+	weight    []float64 // of leaves
+	cross     []rawCross
+}
+
+// rawCross is what a leaf shares with the raw columns and slopes.
+type rawCross struct {
+	leaf  int32
+	at    []int32
+	val   []float64
+	slope [slopeCount]float64
+}
+
+// Histogram of squared standardised residuals: 16 bins an octave, from the bits of
+// the number itself.
+const (
+	histShift = 48
+	histLow   = (1023 - 22) << 4
+	histBins  = 46 << 4
+)
+
+func histBin(q float64) int {
+	b := int(math.Float64bits(q+0x1p-22)>>histShift) - histLow
+	return min(b, histBins-1)
+}
+
+// histMid is the middle of a bin.
+func histMid(b int) float64 {
+	low := math.Float64frombits(uint64(b+histLow) << histShift)
+	high := math.Float64frombits(uint64(b+histLow+1) << histShift)
+	return (low+high)/2 - 0x1p-22
+}
+
+// wildDensity is the density of the log residual of a mistaken price: even over
+// factors up to e⁷ either way.
+const wildDensity = 1.0 / 14
+
+// pass reads all sales once and collects the gradient, and the information where
+// wanted. Lanes are worked on in any order and added up in a fixed one.
+func (f *fitter) pass(info bool) {
+	eff := f.effects(f.b, f.raw)
+	slopes := [slopeCount]float64(f.b[f.layout.slope:])
+	table := f.densityTable()
+	parts := make([]*sums, len(f.lanes))
+	next := make(chan int, len(f.lanes))
+	for k := range f.lanes {
+		next <- k
+	}
+	close(next)
+	var wg sync.WaitGroup
+	for w := 0; w < min(f.workers, len(f.lanes)); w++ {
+		wg.Go(func() {
+			for k := range next {
+				parts[k] = f.lane(f.lanes[k], eff, slopes, table, info)
+			}
+		})
+	}
+	wg.Wait()
+	f.grad = f.reduce(parts, info)
+}
+
+// densityTable is the t density by bin of the squared standardised residual.
+func (f *fitter) densityTable() *[histBins]float64 {
+	var out [histBins]float64
+	c := logT(f.dof)
+	for b := range out {
+		out[b] = math.Exp(c - (f.dof+1)/2*math.Log1p(histMid(b)/f.dof))
+	}
+	return &out
+}
+
+// logT is the logarithm of the constant of the t density.
+func logT(dof float64) float64 {
+	a, _ := math.Lgamma((dof + 1) / 2)
+	b, _ := math.Lgamma(dof / 2)
+	return a - b - 0.5*math.Log(dof*math.Pi)
+}
+
+func (f *fitter) lane(rows [2]int, eff []float64, slopes [slopeCount]float64, density *[histBins]float64, info bool) *sums {
+	nodes, q := len(f.theta), f.raw+slopeCount
+	s := &sums{raw: make([]float64, f.raw), node: make([]float64, nodes), scaleRef: make([]float64, nodes), scaleRefN: make([]float64, nodes),
+		scaleCls: make([]float64, len(f.class)), scaleClsN: make([]float64, len(f.class)), weight: make([]float64, nodes)}
+	var dense []float64
+	if info {
+		s.info = make([]float64, q*q)
+		dense = make([]float64, f.raw)
+	}
+	invClass := make([]float64, len(f.class))
+	for c := range invClass {
+		invClass[c] = math.Exp(-f.class[c])
+	}
+	for i := rows[0]; i < rows[1]; {
+		leaf := f.obs[i].leaf
+		j := i + 1
+		for j < rows[1] && f.obs[j].leaf == leaf {
+			j++
+		}
+		f.leafPass(s, f.obs[i:j], eff, slopes, density, invClass, dense)
+		i = j
+	}
+	return s
+}
+
+// leafPass adds the sales of one leaf.
+func (f *fitter) leafPass(s *sums, rows []obs, eff []float64, slopes [slopeCount]float64, density *[histBins]float64, invClass, dense []float64) {
+	leaf := rows[0].leaf
+	ref := f.ref[leaf]
+	theta, inv := f.theta[leaf], math.Exp(-f.logScale[ref])
+	free := 1 - f.hat[leaf]
+	inflate := 1 / free
+	nu := f.dof
+	kappa := (nu + 1) / (nu + 3) * (1 - f.wild)
+	wild := f.wild * wildDensity / (1 - f.wild)
+	var node, scale, scaleN, weight float64
+	var cross rawCross
+	for i := range rows {
+		o := &rows[i]
+		c, c2, orig, year := o.slopes()
+		u := o.y - theta - slopes[slopeCondition]*c - slopes[slopeCurve]*c2 - slopes[slopeOriginality]*orig - slopes[slopeYear]*year
+		for _, k := range o.idx {
+			u -= eff[k]
+		}
+		is := inv * invClass[o.class]
+		z := u * is
+		zz := z * z
+		mistake := wild / (wild + density[histBin(zz)]*is)
+		fair := 1 - mistake
+		g := fair * (nu + 1) / (nu + zz) * z * is
+		node += g
+		for _, k := range o.idx {
+			s.raw[k] += g
+		}
+		s.slope[slopeCondition] += g * c
+		s.slope[slopeCurve] += g * c2
+		s.slope[slopeOriginality] += g * orig
+		s.slope[slopeYear] += g * year
+		zr := zz * inflate
+		sc := free * fair * ((nu+1)*zr/(nu+zr) - 1)
+		sn := free * fair
+		scale += sc
+		scaleN += sn
+		s.scaleCls[o.class] += sc
+		s.scaleClsN[o.class] += sn
+		s.hist[histBin(zr)] += sn
+		s.wild += mistake
+		if dense != nil {
+			k := kappa * is * is
+			weight += k
+			addInfo(s.info, f.raw, o, k, c, c2, orig, year, dense, &cross.slope)
+		}
+	}
+	s.node[leaf] += node
+	s.scaleRef[ref] += scale
+	s.scaleRefN[ref] += scaleN
+	if dense != nil {
+		s.weight[leaf] += weight
+		cross.leaf = leaf
+		for k, v := range dense {
+			if v != 0 {
+				cross.at, cross.val = append(cross.at, int32(k)), append(cross.val, v)
+				dense[k] = 0
+			}
+		}
+		s.cross = append(s.cross, cross)
+	}
+}
+
+// addInfo adds k·x·x′ for one sale. The factors' columns ascend, so the upper
+// triangle is filled.
+func addInfo(m []float64, raw int, o *obs, k, c, c2, orig, year float64, cross []float64, slope *[slopeCount]float64) {
+	q := raw + slopeCount
+	kc, kc2, ko, ky := k*c, k*c2, k*orig, k*year
+	slope[0] += kc
+	slope[1] += kc2
+	slope[2] += ko
+	slope[3] += ky
+	for a := 0; a < featCount; a++ {
+		ia := int(o.idx[a])
+		row := m[ia*q : ia*q+q]
+		for b := a; b < featCount; b++ {
+			row[o.idx[b]] += k
+		}
+		tail := row[raw : raw+slopeCount]
+		tail[0] += kc
+		tail[1] += kc2
+		tail[2] += ko
+		tail[3] += ky
+		cross[ia] += k
+	}
+	r := m[raw*q+raw:]
+	r[0] += kc * c
+	r[1] += kc * c2
+	r[2] += kc * orig
+	r[3] += kc * year
+	r = r[q:]
+	r[1] += kc2 * c2
+	r[2] += kc2 * orig
+	r[3] += kc2 * year
+	r = r[q:]
+	r[2] += ko * orig
+	r[3] += ko * year
+	r = r[q:]
+	r[3] += ky * year
+}
+
+// reduce adds the lanes in their order.
+func (f *fitter) reduce(parts []*sums, info bool) sums {
+	out := *parts[0]
+	for _, p := range parts[1:] {
+		add(out.raw, p.raw)
+		add(out.slope[:], p.slope[:])
+		add(out.node, p.node)
+		add(out.scaleRef, p.scaleRef)
+		add(out.scaleRefN, p.scaleRefN)
+		add(out.scaleCls, p.scaleCls)
+		add(out.scaleClsN, p.scaleClsN)
+		add(out.hist[:], p.hist[:])
+		add(out.weight, p.weight)
+		out.wild += p.wild
+		out.cross = append(out.cross, p.cross...)
+		if info {
+			add(out.info, p.info)
+		}
+	}
+	return out
+}
+
+func add(to, from []float64) {
+	for i, x := range from {
+		to[i] += x
+	}
+}
+
+// score moves what the pass collected into the equations.
+func (f *fitter) score() {
+	q := f.raw + slopeCount
+	terms := make([][]term, q)
+	for r := range terms {
+		if r < f.raw {
+			terms[r] = f.expand(r, nil)
+		} else {
+			terms[r] = []term{{f.layout.slope + r - f.raw, 1}}
+		}
+	}
+	clear(f.sys.info)
+	for i := 0; i < q; i++ {
+		row := f.grad.info[i*q : i*q+q]
+		for j := i; j < q; j++ {
+			x := row[j]
+			if x == 0 {
+				continue
+			}
+			f.spread(terms[i], terms[j], x, i == j)
+		}
+	}
+	copy(f.sys.weight, f.grad.weight)
+	dense, mark := make([]float64, f.p), make([]bool, f.p)
+	for _, c := range f.grad.cross {
+		count := 0
+		put := func(at int, x float64) {
+			dense[at] += x
+			if !mark[at] {
+				mark[at] = true
+				count++
+			}
+		}
+		for k, r := range c.at {
+			for _, t := range terms[r] {
+				put(t.at, t.x*c.val[k])
+			}
+		}
+		for k, x := range c.slope {
+			put(f.layout.slope+k, x)
+		}
+		f.sys.cross[c.leaf] = gather(dense, mark, count)
+	}
+}
+
+// spread adds x·a·b′ (and its mirror, off the raw diagonal) to the upper triangle.
+func (f *fitter) spread(a, b []term, x float64, diagonal bool) {
+	p := f.p
+	for _, s := range a {
+		for _, t := range b {
+			v := x * s.x * t.x
+			i, j := s.at, t.at
+			switch {
+			case i < j:
+				f.sys.info[i*p+j] += v
+			case i > j:
+				if !diagonal {
+					f.sys.info[j*p+i] += v
+				}
+			default:
+				f.sys.info[i*p+i] += v
+				if !diagonal {
+					f.sys.info[i*p+i] += v
+				}
+			}
+		}
+	}
+}

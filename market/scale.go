@@ -1,0 +1,169 @@
+package market
+
+import "math"
+
+// updateScales takes a scoring step for the log scales: of each reference, drawn
+// to their mean by the variance between them, and of each class of sale. It returns
+// the largest step that matters.
+func (f *fitter) updateScales() float64 {
+	unit := 2 * f.dof / (f.dof + 3) // information on a log scale from one residual
+	moved := f.updateClasses(unit)
+	var sum, n, ss, free float64
+	for v, l := range f.nodes.level {
+		if l != levelReference {
+			continue
+		}
+		info := f.grad.scaleRefN[v] * unit
+		drawn := info + 1/f.scaleVar
+		step := (f.grad.scaleRef[v] - (f.logScale[v]-f.scaleMid)/f.scaleVar) / drawn
+		step = math.Min(math.Max(step, -1), 1)
+		f.logScale[v] += step
+		f.logScale[v] = math.Min(math.Max(f.logScale[v], -7), 2)
+		f.scaleN[v] = drawn
+		moved = math.Max(moved, math.Abs(step)*math.Min(1, info/20))
+		w := info / (1 + info*f.scaleVar)
+		sum += w * f.logScale[v]
+		n += w
+		free += 1 - 1/(f.scaleVar*drawn)
+	}
+	if n > 0 {
+		f.scaleMid = f.centreScale(unit)
+	}
+	for v, l := range f.nodes.level {
+		if l == levelReference {
+			x := f.logScale[v] - f.scaleMid
+			ss += x * x
+		}
+	}
+	const a, s0 = 2, 0.2
+	f.scaleVar = math.Min(math.Max((ss+a*s0*s0)/(free+a), 1e-4), 1)
+	return moved
+}
+
+// centreScale is the mean log scale, each reference weighing by what is known of
+// its own: the scored value before it was drawn to the mean.
+func (f *fitter) centreScale(unit float64) float64 {
+	var sum, n float64
+	for v, l := range f.nodes.level {
+		if l != levelReference {
+			continue
+		}
+		info := f.grad.scaleRefN[v] * unit
+		if info <= 0 {
+			continue
+		}
+		own := f.scaleMid + (f.logScale[v]-f.scaleMid)*(info+1/f.scaleVar)/info
+		w := 1 / (f.scaleVar + 1/info)
+		sum += w * math.Min(math.Max(own, -8), 3)
+		n += w
+	}
+	if n == 0 {
+		return f.scaleMid
+	}
+	return sum / n
+}
+
+// updateClasses moves the factors of scale by pattern and by channel; both are
+// drawn to 1.
+func (f *fitter) updateClasses(unit float64) float64 {
+	const drawn = 1 / (0.2 * 0.2)
+	w := f.channel.width()
+	var moved float64
+	by := func(groups int, of func(c int) int) {
+		score, info := make([]float64, groups), make([]float64, groups)
+		for c := range f.class {
+			score[of(c)] += f.grad.scaleCls[c]
+			info[of(c)] += f.grad.scaleClsN[c] * unit
+		}
+		// Steps are relative to the mean, which belongs to the references.
+		var all, total float64
+		step := make([]float64, groups)
+		for g := range step {
+			if info[g] > 0 {
+				step[g] = score[g] / (info[g] + drawn)
+				all += info[g] * step[g]
+				total += info[g]
+			}
+		}
+		for g := range step {
+			if total > 0 {
+				step[g] = math.Min(math.Max(step[g]-all/total, -0.3), 0.3)
+			}
+			if info[g] > 50 {
+				moved = math.Max(moved, math.Abs(step[g]))
+			}
+		}
+		for c := range f.class {
+			if info[of(c)] > 0 {
+				f.class[c] = math.Min(math.Max(f.class[c]+step[of(c)]*0.7, -1.5), 1.5)
+			}
+		}
+	}
+	by(4, func(c int) int { return c / w })
+	by(w, func(c int) int { return c % w })
+	copy(f.classN, f.grad.scaleClsN)
+	return moved
+}
+
+// updateDoF estimates the degrees of freedom from the histogram of standardised
+// residuals, a common factor of scale profiled out, and the share of mistakes.
+func (f *fitter) updateDoF() {
+	f.wild = math.Min((f.grad.wild+0.5)/(float64(f.n)+50), 0.1)
+	if f.dofGiven {
+		return
+	}
+	const low, high = 0.45, 4.0 // log of 1.6 and 55
+	best := goldenMax(low, high, func(l float64) float64 {
+		x := (l - math.Log(6)) / 0.8
+		return f.profile(math.Exp(l)) - x*x/2
+	})
+	f.dof = math.Exp(best)
+}
+
+// profile is the log likelihood of the histogram at its best scale.
+func (f *fitter) profile(dof float64) float64 {
+	scale := 1.0 // squared
+	for k := 0; k < 12; k++ {
+		var num, n float64
+		for b, h := range f.grad.hist {
+			if h > 0 {
+				q := histMid(b)
+				num += h * (dof + 1) * q / (dof*scale + q)
+				n += h
+			}
+		}
+		next := scale * num / n // EM step: mean of w·q
+		if math.Abs(next-scale) < 1e-9*scale || !(next > 0) {
+			break
+		}
+		scale = next
+	}
+	var ll, n float64
+	c := logT(dof)
+	for b, h := range f.grad.hist {
+		if h > 0 {
+			ll += h * (c - (dof+1)/2*math.Log1p(histMid(b)/(scale*dof)))
+			n += h
+		}
+	}
+	return ll - n*math.Log(scale)/2
+}
+
+// goldenMax finds the maximum of a function with one peak.
+func goldenMax(a, b float64, f func(float64) float64) float64 {
+	const r = 0.6180339887498949
+	c, d := b-r*(b-a), a+r*(b-a)
+	fc, fd := f(c), f(d)
+	for b-a > 1e-4 {
+		if fc >= fd {
+			b, d, fd = d, c, fc
+			c = b - r*(b-a)
+			fc = f(c)
+		} else {
+			a, c, fc = c, d, fd
+			d = a + r*(b-a)
+			fd = f(d)
+		}
+	}
+	return (a + b) / 2
+}

@@ -1,0 +1,409 @@
+package market
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"sort"
+	"time"
+)
+
+// line is one feature of a subject or a sale: what it is, and which coefficients it
+// brings in.
+type line struct {
+	feature, level string
+	terms          []term
+}
+
+// point is a subject or a sale as the model sees it.
+type point struct {
+	node  int32 // the deepest node that is known
+	below float64
+	lines []line // of β
+	x     sparse
+	extra float64 // variance of what is not known
+	// Residual scale and the variance of its logarithm.
+	scale, logVar float64
+	says          []string
+}
+
+func (p *point) say(format string, a ...any) { p.says = append(p.says, fmt.Sprintf(format, a...)) }
+
+// Features as named in grids and contributions, in the order of adjustment.
+const (
+	onTime         = "time"
+	onMetal        = "metal"
+	onReference    = "reference"
+	onDial         = "dial"
+	onYear         = "year of making"
+	onCondition    = "condition"
+	onCompleteness = "completeness"
+	onOriginality  = "originality"
+	onCountry      = "country"
+	onChannel      = "venue and basis"
+)
+
+var errNoDay = errors.New("value: want a date as of which to value")
+
+// pointOf places a subject in the model.
+func (m *Model) pointOf(s Subject, asOf time.Time, basis Basis) (point, error) {
+	if asOf.IsZero() {
+		return point{}, errNoDay
+	}
+	p := point{}
+	metal := m.place(&p, s)
+	m.cellLines(&p, s, metal, asOf)
+	m.dialLine(&p, s)
+	m.slopeLines(&p, s)
+	m.categoryLine(&p, onCompleteness, featCompleteness, &m.completeness, s.Completeness)
+	m.categoryLine(&p, onCountry, featCountry, &m.country, s.Country)
+	channel, err := m.channelLine(&p, s, basis)
+	if err != nil {
+		return p, err
+	}
+	p.finish()
+	m.scaleFor(&p, s, channel)
+	return p, nil
+}
+
+func (p *point) finish() {
+	var all []term
+	for _, l := range p.lines {
+		all = append(all, l.terms...)
+	}
+	p.x = collect(all)
+}
+
+// collect sums terms into an ascending vector.
+func collect(all []term) sparse {
+	sort.SliceStable(all, func(i, j int) bool { return all[i].at < all[j].at })
+	var out sparse
+	for _, t := range all {
+		if n := len(out.at); n > 0 && out.at[n-1] == int32(t.at) {
+			out.val[n-1] += t.x
+			continue
+		}
+		out.at, out.val = append(out.at, int32(t.at)), append(out.val, t.x)
+	}
+	return out
+}
+
+// place finds the node and the metal of the subject.
+func (m *Model) place(p *point, s Subject) (metal string) {
+	metal = s.Metal
+	maker, ok := m.nodes.child(0, s.Maker)
+	if !ok || s.Maker == "" {
+		p.say("No sale of this maker is recorded: valued by the whole market, with a wide range.")
+		p.below = m.linkVar(levelMaker) + m.linkVar(levelFamily) + m.linkVar(levelReference) + m.linkVar(levelVariant)
+		return metal
+	}
+	ref, ok := m.findReference(maker, s)
+	if !ok {
+		p.below = m.linkVar(levelFamily) + m.linkVar(levelReference) + m.linkVar(levelVariant)
+		p.node = maker
+		if fam, ok := m.nodes.child(maker, s.Family); ok && s.Family != "" {
+			p.node, p.below = fam, m.linkVar(levelReference)+m.linkVar(levelVariant)
+			p.say("No sale of this reference is recorded: valued by its family, with a wider range.")
+			return metal
+		}
+		p.say("No sale of this reference or its family is recorded: valued by its maker, with a wide range.")
+		return metal
+	}
+	if metal == "" && m.nodes.metal[ref] != "" {
+		metal = m.nodes.metal[ref]
+	}
+	p.node, p.below = ref, m.linkVar(levelVariant)
+	if v, ok := m.nodes.child(ref, variantName(s.Dial, metal)); ok {
+		p.node, p.below = v, 0
+	} else if v, ok := m.nodes.child(ref, variantName(s.Dial, "")); ok && s.Metal == "" {
+		p.node, p.below = v, 0
+	}
+	return metal
+}
+
+func (m *Model) linkVar(level int) float64 { return 1 / m.sys.link[level] }
+
+// findReference looks below the maker for the reference, in the named family first.
+func (m *Model) findReference(maker int32, s Subject) (int32, bool) {
+	if s.Reference == "" {
+		return 0, false
+	}
+	if fam, ok := m.nodes.child(maker, s.Family); ok {
+		if r, ok := m.nodes.child(fam, s.Reference); ok {
+			return r, true
+		}
+	}
+	r, ok := m.refOf[refName{maker, fold(s.Reference)}]
+	return r, ok
+}
+
+type refName struct {
+	maker int32
+	name  string
+}
+
+// cellLines adds the market at that time and the metal.
+func (m *Model) cellLines(p *point, s Subject, metal string, asOf time.Time) {
+	u := asOf.UTC()
+	q := quarterOf(dayNumber(u.Year(), int(u.Month()), u.Day()))
+	t := m.time(q)
+	if ahead := q - m.first - t; ahead > 0 {
+		p.extra += float64(ahead) / m.lambdaOf("quarter")
+	}
+	if q > m.last {
+		p.say("The last sales are of %s; later movement of the market is in the range, not in the median.", quarterText(m.last))
+	}
+	if q < m.first {
+		p.say("The first sales are of %s; the market before is not known.", quarterText(m.first))
+		p.extra += float64(m.first-q) / m.lambdaOf("quarter")
+	}
+	p.lines = append(p.lines, line{onTime, quarterText(q), []term{{t, 1}, {m.drift, float64(t-m.anchor) / 4}}})
+	k := m.metal.find(metal)
+	switch {
+	case metal == "" && k < 0:
+		p.say("The metal is not known: taken as %s, the commonest.", m.metal.level[m.base])
+		k = m.base
+	case k < 0:
+		p.say("No sale of metal %q is recorded: its premium is not known.", metal)
+		p.extra += sdMetal * sdMetal
+		k = len(m.metal.level)
+	}
+	name := metal
+	if name == "" && k < len(m.metal.level) {
+		name = m.metal.level[k]
+	}
+	p.lines = append(p.lines, line{onMetal, orUnknown(name), m.metalTerms(k, t)})
+}
+
+func orUnknown(s string) string {
+	if s == "" {
+		return "not known"
+	}
+	return s
+}
+
+func (m *Model) metalTerms(k, t int) []term {
+	if w := m.walkOff[k]; w >= 0 {
+		return []term{{w + t, 1}}
+	}
+	if c := m.constOff[k]; c >= 0 {
+		return []term{{c, 1}}
+	}
+	return nil
+}
+
+func (m *Model) lambdaOf(name string) float64 {
+	for _, c := range m.comps {
+		if c.name == name {
+			return c.lambda
+		}
+	}
+	return math.Inf(1)
+}
+
+// dialLine adds the dial; one that is not known is the mean over the dials of the
+// reference's sales.
+func (m *Model) dialLine(p *point, s Subject) {
+	if k := m.dial.find(s.Dial); k >= 0 || s.Dial != "" {
+		if k < 0 {
+			p.extra += 1 / m.lambdaOf("dial")
+			p.say("No sale with dial %q is recorded.", s.Dial)
+		}
+		p.lines = append(p.lines, line{onDial, orUnknown(s.Dial), []term{{m.dense[featDial] + m.dial.column(k), 1}}})
+		return
+	}
+	m.averageLine(p, onDial, featDial, m.dial.count)
+}
+
+// averageLine stands for a feature that is not known where all sales give it: the
+// mean over the sales, and the spread between levels as variance.
+func (m *Model) averageLine(p *point, feature string, feat int, count []int) {
+	var n, mean, sq float64
+	for _, c := range count {
+		n += float64(c)
+	}
+	var terms []term
+	for k, c := range count {
+		at := m.dense[feat] + k
+		w := float64(c) / n
+		terms = append(terms, term{at, w})
+		mean += w * m.b[at]
+		sq += w * m.b[at] * m.b[at]
+	}
+	p.extra += math.Max(0, sq-mean*mean)
+	p.lines = append(p.lines, line{feature, "not known", terms})
+}
+
+func (m *Model) categoryLine(p *point, feature string, feat int, f *factor, value string) {
+	k := f.find(value)
+	if value == "" && k < 0 {
+		m.averageLine(p, feature, feat, f.count)
+		return
+	}
+	if k < 0 {
+		p.extra += 1 / m.lambdaOf(feature)
+		p.say("No sale with %s %q is recorded.", feature, value)
+	}
+	p.lines = append(p.lines, line{feature, orUnknown(value), []term{{m.dense[feat] + f.column(k), 1}}})
+}
+
+// fewMissing is how many sales must lack a feature before what they fetched says
+// something about a subject that lacks it.
+const fewMissing = 20
+
+// patternOf says which of the missing features the sales can speak for.
+func (m *Model) patternOf(s Subject) int {
+	p := 0
+	if s.Condition == nil && m.pattern[1]+m.pattern[3] >= fewMissing {
+		p++
+	}
+	if s.Originality == nil && m.pattern[2]+m.pattern[3] >= fewMissing {
+		p += 2
+	}
+	return p
+}
+
+// slopeLines adds condition, originality and year of making.
+func (m *Model) slopeLines(p *point, s Subject) {
+	pattern := m.patternOf(s)
+	b := m.b[m.slope:]
+	base := m.dense[featPattern]
+	half := func(bit int) []term { // the pattern's effect, split between its two parts
+		if pattern&bit == 0 {
+			return nil
+		}
+		other := pattern &^ bit
+		return []term{{base + bit, 0.5}, {base, -0.5}, {base + bit + other, 0.5}, {base + other, -0.5}}
+	}
+	p.lines = append(p.lines, line{"records", "as recorded", []term{{base, 1}}})
+	c := line{onCondition, "not known", half(1)}
+	if s.Condition != nil {
+		x := *s.Condition - m.condMid
+		c.level = trimFloat(*s.Condition)
+		c.terms = append(c.terms, term{m.slope + slopeCondition, x}, term{m.slope + slopeCurve, x * x})
+		g := b[slopeCondition] + 2*b[slopeCurve]*x
+		p.extra += g * g * s.ConditionSD * s.ConditionSD
+	} else if pattern&1 == 0 {
+		p.extra += b[slopeCondition] * b[slopeCondition] * m.condVar
+		p.say("The condition is not known: taken as average, with a wider range.")
+	}
+	o := line{onOriginality, "not known", half(2)}
+	if s.Originality != nil {
+		o.level = trimFloat(*s.Originality)
+		o.terms = append(o.terms, term{m.slope + slopeOriginality, *s.Originality - m.origMid})
+		p.extra += b[slopeOriginality] * b[slopeOriginality] * s.OriginalitySD * s.OriginalitySD
+	} else if pattern&2 == 0 {
+		p.extra += b[slopeOriginality] * b[slopeOriginality] * m.origVar
+	}
+	y := line{feature: onYear, level: "not known"}
+	bin := m.bin(s.Year)
+	y.terms = []term{{m.dense[featYearBin] + bin, 1}}
+	if s.Year != 0 {
+		y.level = trimFloat(s.Year)
+		y.terms = append(y.terms, term{m.slope + slopeYear, m.yearX(s.Year)})
+		g := b[slopeYear] / 10
+		p.extra += g * g * s.YearSD * s.YearSD
+	} else if m.yearless() == 0 {
+		g := b[slopeYear] / 10
+		p.extra += g * g * m.yearVar
+		if m.bins > 1 {
+			y.terms = []term{{m.dense[featYearBin] + m.bin(m.yearMid), 1}}
+		}
+	}
+	p.lines = append(p.lines, c, o, y)
+}
+
+func trimFloat(v float64) string {
+	return fmt.Sprintf("%.4g", v)
+}
+
+func (m *Model) yearless() int {
+	n := 0
+	for i := range m.obs {
+		if int(m.obs[i].idx[featYearBin]) == m.off[featYearBin] {
+			n++
+			if n >= fewMissing {
+				return n
+			}
+		}
+	}
+	return 0
+}
+
+// channelsFor lists venue and basis pairs that stand for a basis of value, best
+// first.
+func channelsFor(b Basis) []string {
+	switch b {
+	case Retail:
+		return []string{"dealer/sold", "dealer/all-in", "dealer/", "/sold", "dealer/asking"}
+	case Trade:
+		return []string{"trade/sold", "trade/", "trade/all-in", "trade/asking"}
+	case Private:
+		return []string{"private/sold", "private/", "private/all-in", "private/asking"}
+	case AuctionHammer:
+		return []string{"auction/hammer", "/hammer"}
+	case AuctionAllIn:
+		return []string{"auction/all-in", "/all-in", "auction/sold", "auction/"}
+	case Insurance:
+		return []string{"dealer/asking", "dealer/sold", "dealer/", "/asking", "/sold"}
+	}
+	return nil
+}
+
+// channelLine adds venue and basis, and gives the channel's column.
+func (m *Model) channelLine(p *point, s Subject, basis Basis) (int, error) {
+	f := &m.channel
+	if s.Venue != "" || s.SaleBasis != "" || basis == "" {
+		name := channelName(s.Venue, s.SaleBasis)
+		k := f.find(name)
+		if k < 0 && name == "" {
+			m.averageLine(p, onChannel, featChannel, f.count)
+			return f.common(), nil
+		}
+		if k < 0 {
+			p.extra += 1 / m.lambdaOf("channel")
+			p.say("No sale by %q is recorded: the step between venues is not known.", name)
+		}
+		p.lines = append(p.lines, line{onChannel, orUnknown(name), []term{{m.dense[featChannel] + f.column(k), 1}}})
+		return f.column(k), nil
+	}
+	wanted := channelsFor(basis)
+	if wanted == nil {
+		return 0, fmt.Errorf("basis %q: want one of %v", basis, Bases())
+	}
+	for i, name := range wanted {
+		if k := f.find(name); k >= 0 {
+			if i > 0 {
+				p.say("No sale by %s is recorded: taken from %s.", wanted[0], name)
+				if basis != Insurance {
+					p.extra += 0.25 / m.lambdaOf("channel")
+				}
+			}
+			p.lines = append(p.lines, line{onChannel, f.level[k], []term{{m.dense[featChannel] + k, 1}}})
+			return k, nil
+		}
+	}
+	if len(f.level) == 1 && f.level[0] == "" {
+		p.say("The sales do not name venue and basis: the value is on the basis of those sales, whatever it was.")
+		p.lines = append(p.lines, line{onChannel, "not known", []term{{m.dense[featChannel], 1}}})
+		return 0, nil
+	}
+	p.say("No sale on this basis is recorded: the step from other venues is not known, so the range is wider.")
+	p.extra += 1 / m.lambdaOf("channel")
+	m.averageLine(p, onChannel, featChannel, f.count)
+	return f.common(), nil
+}
+
+// scaleFor sets the residual scale.
+func (m *Model) scaleFor(p *point, s Subject, channel int) {
+	class := m.class[m.patternOf(s)*m.channel.width()+channel]
+	log, v := m.scaleMid, m.scaleVar
+	n := p.node
+	if m.nodes.level[n] == levelVariant {
+		n = m.nodes.parent[n]
+	}
+	if m.nodes.level[n] == levelReference {
+		log, v = m.logScale[n], 1/math.Max(m.scaleN[n], 1e-9)
+	}
+	p.scale, p.logVar = math.Exp(log+class), v
+}

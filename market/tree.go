@@ -1,0 +1,290 @@
+package market
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/blas"
+	"gonum.org/v1/gonum/blas/blas64"
+	"gonum.org/v1/gonum/lapack/lapack64"
+)
+
+// Levels of the nested effects, from the whole market down.
+const (
+	levelRoot = iota
+	levelMaker
+	levelFamily
+	levelReference
+	levelVariant
+	levelCount
+)
+
+// sparse is a vector with ascending indices.
+type sparse struct {
+	at  []int32
+	val []float64
+}
+
+func (s sparse) dot(dense []float64) float64 {
+	var sum float64
+	for k, i := range s.at {
+		sum += s.val[k] * dense[i]
+	}
+	return sum
+}
+
+// system is the mixed-model equations of one working step. Nested effects are held
+// as the whole effect θ of each node, which is centred on its parent's: the prior
+// precision is then a tree, data touch only the leaves, and eliminating nodes from
+// the leaves up costs time linear in their number. What is crossed with them (the
+// coefficients β) is left as a dense system.
+type system struct {
+	parent []int32 // of each node; parents come before children; the root has −1
+	level  []uint8
+	link   [levelCount]float64 // prior precision of a node around its parent, by level
+
+	weight []float64 // information of the data on each node alone
+	cross  []sparse  // information shared between a node and β; the leaves' only
+	p      int
+	info   []float64 // information on β, p×p, upper triangle
+	prior  []float64 // prior precision of β, p×p, upper triangle
+
+	// Set by factor.
+	d      []float64 // pivot of each node
+	g      []sparse  // what a node shares with β when its children are gone
+	cov    []float64 // posterior covariance of β, p×p, full
+	logDet float64   // of the whole posterior precision
+	ok     bool
+}
+
+func (s *system) nodes() int { return len(s.parent) }
+
+// share is how much of a node's expectation follows its parent: λ/d.
+func (s *system) share(v int32) float64 { return s.link[s.level[v]] / s.d[v] }
+
+// factor eliminates the nodes and inverts what is left. It reports false where the
+// system is not positive definite, which well-posed priors exclude.
+func (s *system) factor() bool {
+	n := s.nodes()
+	s.d, s.g = make([]float64, n), make([]sparse, n)
+	left := make([]float64, s.p*s.p)
+	for i := range left {
+		left[i] = s.info[i] + s.prior[i]
+	}
+	s.logDet = 0
+	dense := make([]float64, s.p)
+	mark := make([]bool, s.p)
+	first := s.firstChild()
+	for v := n - 1; v >= 0; v-- {
+		s.pivot(v, first, dense, mark)
+		s.logDet += math.Log(s.d[v])
+		outer(left, s.p, s.g[v], -1/s.d[v])
+	}
+	s.ok = s.invert(left)
+	return s.ok
+}
+
+// firstChild gives where the children of each node start; they are contiguous and
+// end where those of the next node start.
+func (s *system) firstChild() []int32 {
+	n := s.nodes()
+	first := make([]int32, n+1)
+	next := int32(1)
+	for v := 0; v < n; v++ {
+		first[v] = next
+		for next < int32(n) && s.parent[next] == int32(v) {
+			next++
+		}
+	}
+	first[n] = next
+	return first
+}
+
+func (s *system) pivot(v int, first []int32, dense []float64, mark []bool) {
+	s.d[v] = s.weight[v] + s.link[s.level[v]]
+	from, to := first[v], first[v+1]
+	if from == to {
+		s.g[v] = s.cross[v]
+		return
+	}
+	count := 0
+	if c := s.cross[v]; len(c.at) > 0 {
+		for k, i := range c.at {
+			dense[i] += c.val[k]
+			if !mark[i] {
+				mark[i] = true
+				count++
+			}
+		}
+	}
+	for c := from; c < to; c++ {
+		a := s.share(c)
+		s.d[v] += s.link[s.level[c]] * (1 - a)
+		for k, i := range s.g[c].at {
+			dense[i] += a * s.g[c].val[k]
+			if !mark[i] {
+				mark[i] = true
+				count++
+			}
+		}
+	}
+	s.g[v] = gather(dense, mark, count)
+}
+
+// gather takes a sparse vector out of its dense form, which it clears.
+func gather(dense []float64, mark []bool, count int) sparse {
+	out := sparse{make([]int32, 0, count), make([]float64, 0, count)}
+	for i, m := range mark {
+		if m {
+			out.at, out.val = append(out.at, int32(i)), append(out.val, dense[i])
+			dense[i], mark[i] = 0, false
+		}
+	}
+	return out
+}
+
+// outer adds f·v·v′ to the upper triangle of a p×p matrix.
+func outer(m []float64, p int, v sparse, f float64) {
+	for k, i := range v.at {
+		x := f * v.val[k]
+		row := m[int(i)*p : int(i)*p+p]
+		for l := k; l < len(v.at); l++ {
+			row[v.at[l]] += x * v.val[l]
+		}
+	}
+}
+
+// invert sets cov to the inverse of a symmetric matrix given by its upper triangle.
+func (s *system) invert(m []float64) bool {
+	s.cov = m
+	if s.p == 0 {
+		return true
+	}
+	sym := blas64.Symmetric{N: s.p, Stride: s.p, Data: m, Uplo: blas.Upper}
+	tri, ok := lapack64.Potrf(sym)
+	if !ok {
+		return false
+	}
+	for i := 0; i < s.p; i++ {
+		s.logDet += 2 * math.Log(m[i*s.p+i])
+	}
+	lapack64.Potri(tri)
+	for i := 0; i < s.p; i++ {
+		for j := 0; j < i; j++ {
+			m[i*s.p+j] = m[j*s.p+i]
+		}
+	}
+	return true
+}
+
+// solve gives the nodes' and β's share of the solution of (information + prior)·x
+// = (nodes, beta). The arguments are not changed.
+func (s *system) solve(nodes, beta []float64) (theta, b []float64) {
+	r := append([]float64(nil), nodes...)
+	rb := append([]float64(nil), beta...)
+	for v := s.nodes() - 1; v >= 0; v-- {
+		f := r[v] / s.d[v]
+		for k, i := range s.g[v].at {
+			rb[i] -= f * s.g[v].val[k]
+		}
+		if p := s.parent[v]; p >= 0 {
+			r[p] += s.share(int32(v)) * r[v]
+		}
+	}
+	b = multiply(s.cov, s.p, rb)
+	for v := range r {
+		x := r[v] - s.g[v].dot(b)
+		if p := s.parent[v]; p >= 0 {
+			x += s.link[s.level[v]] * r[p] // r[p] holds θ of the parent by now
+		}
+		r[v] = x / s.d[v]
+	}
+	return r, b
+}
+
+func multiply(m []float64, p int, x []float64) []float64 {
+	out := make([]float64, p)
+	for i := range out {
+		row := m[i*p : i*p+p]
+		var sum float64
+		for j, v := range x {
+			sum += row[j] * v
+		}
+		out[i] = sum
+	}
+	return out
+}
+
+// path describes θ of a node given β: θ = constant − follow′β + Σ noise, where the
+// noise of the nodes on the way to the root is independent.
+type path struct {
+	node   []int32   // from the node up to the root
+	coef   []float64 // of each node's own noise in θ
+	follow []float64 // dense over β
+	cov    []float64 // covariance of β times follow
+	quad   float64   // follow′·cov·follow
+	noise  float64   // Σ coef²/d
+}
+
+// pathOf describes a node, and the child that one would have without data when
+// fresh levels are named: their variance is added to the noise.
+func (s *system) pathOf(v int32) path {
+	p := path{follow: make([]float64, s.p)}
+	c := 1.0
+	for v >= 0 {
+		p.node, p.coef = append(p.node, v), append(p.coef, c)
+		p.noise += c * c / s.d[v]
+		for k, i := range s.g[v].at {
+			p.follow[i] += c * s.g[v].val[k] / s.d[v]
+		}
+		c *= s.share(v)
+		v = s.parent[v]
+	}
+	p.cov = multiply(s.cov, s.p, p.follow)
+	for i, f := range p.follow {
+		p.quad += f * p.cov[i]
+	}
+	return p
+}
+
+// variance is the posterior variance of θ + x′β.
+func (s *system) variance(p path, x sparse) float64 {
+	v := p.noise + p.quad - 2*x.dot(p.cov) + s.quadratic(x)
+	return math.Max(v, 0)
+}
+
+// differenceVariance is the posterior variance of (θ₁ + x₁′β) − (θ₂ + x₂′β).
+func (s *system) differenceVariance(p, q path, x sparse) float64 {
+	i, j := len(p.node)-1, len(q.node)-1
+	v := p.quad + q.quad - 2*dot(p.follow, q.cov) - 2*x.dot(p.cov) + 2*x.dot(q.cov) + s.quadratic(x)
+	for ; i >= 0 && j >= 0 && p.node[i] == q.node[j]; i, j = i-1, j-1 {
+		c := p.coef[i] - q.coef[j]
+		v += c * c / s.d[p.node[i]]
+	}
+	for ; i >= 0; i-- {
+		v += p.coef[i] * p.coef[i] / s.d[p.node[i]]
+	}
+	for ; j >= 0; j-- {
+		v += q.coef[j] * q.coef[j] / s.d[q.node[j]]
+	}
+	return math.Max(v, 0)
+}
+
+func dot(a, b []float64) float64 {
+	var sum float64
+	for i, x := range a {
+		sum += x * b[i]
+	}
+	return sum
+}
+
+// quadratic is x′·cov·x.
+func (s *system) quadratic(x sparse) float64 {
+	var sum float64
+	for k, i := range x.at {
+		row := s.cov[int(i)*s.p:]
+		for l, j := range x.at {
+			sum += x.val[k] * x.val[l] * row[j]
+		}
+	}
+	return sum
+}

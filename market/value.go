@@ -1,0 +1,183 @@
+package market
+
+import (
+	"fmt"
+	"math"
+	"time"
+)
+
+// Value says what the subject is worth as of a day on a basis. The model must have
+// been fitted to sales up to that day (Options.AsOf); a later fit would know more
+// than could be known then, and Value says so. An unknown maker or reference is
+// valued by what is known, with a wider range; without any sale there is no Model
+// and no number.
+func (m *Model) Value(s Subject, asOf time.Time, basis Basis) (*Valuation, error) {
+	p, err := m.pointOf(s, asOf, basis)
+	if err != nil {
+		return nil, err
+	}
+	path := m.sys.pathOf(p.node)
+	v := m.valuation(&p, path)
+	v.Basis, v.Definition, v.AsOf = basis, basis.Definition(), asOf.UTC().Format(time.DateOnly)
+	if last := m.lastDay(); last > dayOf(asOf) {
+		p.say("The model knows sales up to %s, after the day of this value.", dateText(last, dayDate))
+	}
+	m.contributions(v, &p, path)
+	m.compare(v, &p, path, asOf, 6)
+	m.thin(v, &p)
+	v.Says = p.says
+	return v, nil
+}
+
+func dayOf(t time.Time) int32 {
+	u := t.UTC()
+	return dayNumber(u.Year(), int(u.Month()), u.Day())
+}
+
+func (m *Model) lastDay() int32 { return m.latest }
+
+// Predict gives the distribution alone, without comparables and contributions: for
+// long lists. It is Value's in all fields that it sets.
+func (m *Model) Predict(s Subject, asOf time.Time, basis Basis) (*Valuation, error) {
+	p, err := m.pointOf(s, asOf, basis)
+	if err != nil {
+		return nil, err
+	}
+	v := m.valuation(&p, m.sys.pathOf(p.node))
+	v.Basis, v.AsOf, v.Says = basis, asOf.UTC().Format(time.DateOnly), p.says
+	return v, nil
+}
+
+// median is the log price of a point, less the centre.
+func (m *Model) median(p *point) float64 { return m.theta[p.node] + p.x.dot(m.b) }
+
+func (m *Model) valuation(p *point, path path) *Valuation {
+	variance := m.sys.variance(path, p.x) + p.below + p.extra
+	d := m.predict(p.scale, p.logVar, variance)
+	mid := m.centre + m.median(p)
+	v := &Valuation{Currency: m.currency, LogMedian: mid, LogScale: d.scale, DoF: d.dof, SalesUsed: len(m.obs)}
+	v.Median = math.Exp(mid)
+	v.Mean = v.Median * math.Exp(m.smear*p.scale*p.scale+math.Min(variance, 2)/2)
+	v.Interval = map[int][2]float64{}
+	for level, q := range map[int]float64{50: d.q50, 80: d.q80, 90: d.q90} {
+		v.Interval[level] = [2]float64{math.Exp(mid - q), math.Exp(mid + q)}
+	}
+	n := p.node
+	if m.nodes.level[n] == levelVariant {
+		n = m.nodes.parent[n]
+	}
+	if m.nodes.level[n] == levelReference {
+		v.SalesOfReference = m.nodes.count[n]
+	}
+	return v
+}
+
+// thin says plainly where little is known.
+func (m *Model) thin(v *Valuation, p *point) {
+	if len(m.obs) < 30 {
+		p.say("Only %s in all: the range is wide.", plural(len(m.obs), "sale"))
+	}
+	if n := v.SalesOfReference; n > 0 && n < 5 {
+		p.say("Only %s of this reference: its family and maker weigh in the value.", plural(n, "sale"))
+	}
+}
+
+func plural(n int, noun string) string {
+	if n == 1 {
+		return "1 " + noun
+	}
+	return fmt.Sprintf("%d %ss", n, noun)
+}
+
+// contributions lead from the typical sale to the value, feature by feature.
+func (m *Model) contributions(v *Valuation, p *point, path path) {
+	base := m.theta[0]
+	add := func(feature, level string, logDelta, variance float64) {
+		half := 1.645 * math.Sqrt(math.Max(variance, 0))
+		v.Contributions = append(v.Contributions, Contribution{feature, level, percent(logDelta), percent(logDelta - half), percent(logDelta + half)})
+	}
+	node := m.sys.pathOf(0)
+	add(onReference, m.nodeTitle(p.node), m.theta[p.node]-m.theta[0], m.sys.differenceVariance(path, node, sparse{})+p.below)
+	for _, l := range p.lines {
+		terms := append([]term(nil), l.terms...)
+		mean := m.typical[l.feature]
+		for _, t := range mean {
+			terms = append(terms, term{t.at, -t.x})
+			base += t.x * m.b[t.at]
+		}
+		x := collect(terms)
+		if l.feature == "records" {
+			base += x.dot(m.b)
+			continue
+		}
+		add(l.feature, l.level, x.dot(m.b), m.sys.quadratic(x))
+	}
+	v.Baseline = math.Exp(m.centre + base)
+}
+
+func percent(log float64) float64 { return 100 * math.Expm1(log) }
+
+// nodeTitle names a node in words.
+func (m *Model) nodeTitle(v int32) string {
+	if m.nodes.level[v] == levelVariant {
+		v = m.nodes.parent[v]
+	}
+	switch m.nodes.level[v] {
+	case levelRoot:
+		return "maker not known"
+	case levelMaker:
+		return m.nodes.name[v] + ", reference not known"
+	case levelFamily:
+		return m.nodes.name[m.nodes.parent[v]] + " " + m.nodes.name[v] + ", reference not known"
+	}
+	maker := m.nodes.parent[m.nodes.parent[v]]
+	return m.nodes.name[maker] + " " + m.nodes.name[v]
+}
+
+// setTypical finds the mean of each feature over the sales.
+func (m *Model) setTypical() {
+	count := make([]float64, m.raw)
+	var slope [slopeCount]float64
+	m.latest = math.MinInt32
+	for i := range m.obs {
+		o := &m.obs[i]
+		for _, k := range o.idx {
+			count[k]++
+		}
+		c, c2, orig, year := o.slopes()
+		slope[0] += c
+		slope[1] += c2
+		slope[2] += orig
+		slope[3] += year
+		m.latest = max(m.latest, m.table.day[m.row[i]])
+	}
+	n := float64(len(m.obs))
+	feat := [featCount]string{onMetal, onDial, onCompleteness, onChannel, onCountry, onYear, "records"}
+	m.typical = map[string][]term{}
+	for f := range feat {
+		for k := 0; k < m.featLen[f]; k++ {
+			raw := m.off[f] + k
+			if count[raw] == 0 {
+				continue
+			}
+			for _, t := range m.expand(raw, nil) {
+				name := feat[f]
+				if f == featCell && t.at < m.t+1 {
+					name = onTime
+				}
+				m.typical[name] = append(m.typical[name], term{t.at, t.x * count[raw] / n})
+			}
+		}
+	}
+	for name, t := range m.typical {
+		s := collect(t)
+		t = t[:0]
+		for k, at := range s.at {
+			t = append(t, term{int(at), s.val[k]})
+		}
+		m.typical[name] = t
+	}
+	m.typical[onCondition] = []term{{m.slope, slope[0] / n}, {m.slope + 1, slope[1] / n}}
+	m.typical[onOriginality] = []term{{m.slope + 2, slope[2] / n}}
+	m.typical[onYear] = append(m.typical[onYear], term{m.slope + 3, slope[3] / n})
+}

@@ -26,45 +26,58 @@ func overall(out *Result) {
 		out.Reasons = append(out.Reasons, "nothing was examined: cannot tell")
 		return
 	}
-	out.Overall = powerMean(out.Slots, nil)
-	out.Low, out.High = overallRange(out.Slots, out.Overall)
+	all := sumsOf(out.Slots)
+	out.Overall = all.mean()
+	out.Low, out.High = overallRange(out.Slots, all)
 	if !out.Known {
 		out.Reasons = append(out.Reasons, "no overall grade is given before both case and dial are examined")
 	}
-	holdDown(out)
+	holdDown(out, all)
 	for _, name := range unknown {
 		out.Reasons = append(out.Reasons, name+" not examined; the range allows for it")
 	}
 }
 
-// powerMean is the overall grade with some slots moved to another grade; a slot in
-// moved counts even when it was not examined.
-func powerMean(slots []SlotGrade, moved map[string]float64) float64 {
-	var sum, weights float64
-	for _, s := range slots {
-		g, ok := moved[s.Slot]
-		if !ok {
-			if !s.Known {
-				continue
-			}
-			g = s.Grade
+// sums are Σ w·g^p and Σ w over the slots examined.
+type sums struct{ powers, weights float64 }
+
+func sumsOf(slots []SlotGrade) sums {
+	var s sums
+	for _, g := range slots {
+		if g.Known {
+			w := rubric.Weights[g.Slot]
+			s.powers += w * math.Pow(g.Grade, rubric.Exponent)
+			s.weights += w
 		}
-		w := rubric.Weights[s.Slot]
-		sum += w * math.Pow(g, rubric.Exponent)
-		weights += w
 	}
-	return math.Pow(sum/weights, 1/rubric.Exponent)
+	return s
+}
+
+func (s sums) mean() float64 { return math.Pow(s.powers/s.weights, 1/rubric.Exponent) }
+
+// with is the overall grade if one slot had another grade; a slot that was not
+// examined then counts too.
+func (s sums) with(slot SlotGrade, grade float64) float64 {
+	w := rubric.Weights[slot.Slot]
+	if slot.Known {
+		s.powers -= w * math.Pow(slot.Grade, rubric.Exponent)
+		s.weights -= w
+	}
+	s.powers += w * math.Pow(grade, rubric.Exponent)
+	s.weights += w
+	return s.mean()
 }
 
 // overallRange moves one slot at a time to the ends of its range and adds the
 // effects as independent; what was not examined may be anything from poor to fine.
-func overallRange(slots []SlotGrade, overall float64) (low, high float64) {
+func overallRange(slots []SlotGrade, all sums) (low, high float64) {
+	overall := all.mean()
 	var down, up float64
 	for _, s := range slots {
-		if d := overall - powerMean(slots, map[string]float64{s.Slot: s.Low}); d > 0 {
+		if d := overall - all.with(s, s.Low); d > 0 {
 			down = math.Hypot(down, d)
 		}
-		if d := powerMean(slots, map[string]float64{s.Slot: s.High}) - overall; d > 0 {
+		if d := all.with(s, s.High) - overall; d > 0 {
 			up = math.Hypot(up, d)
 		}
 	}
@@ -73,12 +86,12 @@ func overallRange(slots []SlotGrade, overall float64) (low, high float64) {
 
 // holdDown names the slot whose being at the top would raise the overall most, if
 // that is a noticeable amount and the slot is under the overall grade.
-func holdDown(out *Result) {
+func holdDown(out *Result, all sums) {
 	for _, s := range out.Slots {
 		if !s.Known || s.Grade >= out.Overall {
 			continue
 		}
-		rise := powerMean(out.Slots, map[string]float64{s.Slot: rubric.Top}) - out.Overall
+		rise := all.with(s, rubric.Top) - out.Overall
 		if rise >= rubric.HeldByAtLeast && rise > out.HeldFor {
 			out.HeldBy, out.HeldFor = s.Slot, rise
 		}

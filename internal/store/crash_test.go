@@ -96,7 +96,7 @@ func killWriter(t *testing.T, file string, round int) (pairs []string) {
 	if err := cmd.Start(); err != nil {
 		t.Fatal(err)
 	}
-	timer := time.AfterFunc(time.Duration(rand.IntN(200))*time.Millisecond, func() { cmd.Process.Kill() })
+	timer := time.AfterFunc(time.Duration(rand.IntN(150))*time.Millisecond, func() { cmd.Process.Kill() })
 	defer timer.Stop()
 	lines := bufio.NewScanner(out)
 	for lines.Scan() {

@@ -35,8 +35,13 @@ func fill(t *testing.T, s *Store, size int) {
 			t.Fatal(err)
 		}
 	}
+	fillLog(t, s, size)
+}
+
+func fillLog(t *testing.T, s *Store, size int) {
+	t.Helper()
 	for i := range size {
-		if err := s.Append(ctx, shop.WatchID(fmt.Sprintf("w_%d", i%2)), item(fmt.Sprintf("ev_%d", i))); err != nil {
+		if err := s.Append(t.Context(), shop.WatchID(fmt.Sprintf("w_%d", i%2)), item(fmt.Sprintf("ev_%d", i))); err != nil {
 			t.Fatal(err)
 		}
 	}
@@ -148,7 +153,7 @@ func TestAppendOnly(t *testing.T) {
 func TestVerifyNamesTheRecord(t *testing.T) {
 	t.Parallel()
 	// 13 records: the hashes 0 to 22; record 5 is hash 8, the hash over 4 and 5 is 9.
-	for _, test := range []struct {
+	cases := []struct {
 		name, want string
 		statements []string
 	}{
@@ -172,26 +177,37 @@ func TestVerifyNamesTheRecord(t *testing.T) {
 		{"hash not a hash", "records 4 to 5, or a hash of theirs", []string{`UPDATE log_hashes SET hash = 'rubbish' WHERE n = 9`}},
 		{"last hash gone", "record 12 (item ev_12 of watch w_0) was changed", []string{`DELETE FROM log_hashes WHERE n = 22`}},
 		{"hashes gone", "record 0 (item ev_0 of watch w_0) was changed", []string{`DELETE FROM log_hashes`}},
-	} {
-		t.Run(test.name, func(t *testing.T) {
-			engines(t, func(t *testing.T, open func(t *testing.T) *Store) {
-				s := open(t)
-				fill(t, s, 13)
+	}
+	engines(t, func(t *testing.T, open func(t *testing.T) *Store) {
+		s := open(t)
+		fill(t, s, 13)
+		if err := s.Verify(t.Context()); err != nil {
+			t.Fatal(err)
+		}
+		dropTriggers(t, s)
+		for _, test := range cases {
+			t.Run(test.name, func(t *testing.T) {
+				execute(t, s, `DELETE FROM log`, `DELETE FROM log_hashes`)
+				fillLog(t, s, 13)
 				if err := s.Verify(t.Context()); err != nil {
 					t.Fatal(err)
 				}
-				dropTriggers(t, s)
-				for _, statement := range test.statements {
-					if _, err := s.write.ExecContext(t.Context(), statement); err != nil {
-						t.Fatal(err)
-					}
-				}
+				execute(t, s, test.statements...)
 				err := s.Verify(t.Context())
 				if !errors.Is(err, ErrLogDamaged) || !strings.Contains(fmt.Sprint(err), test.want) {
 					t.Errorf("verify: %v\nwant it to say: %s", err, test.want)
 				}
 			})
-		})
+		}
+	})
+}
+
+func execute(t *testing.T, s *Store, statements ...string) {
+	t.Helper()
+	for _, statement := range statements {
+		if _, err := s.write.ExecContext(t.Context(), statement); err != nil {
+			t.Fatalf("%s: %v", statement, err)
+		}
 	}
 }
 
@@ -204,11 +220,7 @@ func dropTriggers(t *testing.T, s *Store) {
 			statements = append(statements, `DROP TRIGGER log_`+trigger, `DROP TRIGGER log_hashes_`+trigger)
 		}
 	}
-	for _, statement := range statements {
-		if _, err := s.write.ExecContext(t.Context(), statement); err != nil {
-			t.Fatal(err)
-		}
-	}
+	execute(t, s, statements...)
 }
 
 // A forger who also writes the hashes anew is found by a head kept elsewhere.
@@ -233,12 +245,7 @@ func TestCheckHeadFindsForgery(t *testing.T) {
 			t.Errorf("after a forgery: %v", err)
 		}
 
-		if _, err := s.write.ExecContext(ctx, `DELETE FROM log WHERE seq >= 8`); err != nil {
-			t.Fatal(err)
-		}
-		if _, err := s.write.ExecContext(ctx, `DELETE FROM log_hashes WHERE n >= 15`); err != nil {
-			t.Fatal(err)
-		}
+		execute(t, s, `DELETE FROM log WHERE seq >= 8`, `DELETE FROM log_hashes WHERE n >= 15`)
 		if err := s.Verify(ctx); err != nil {
 			t.Fatalf("the cut is not clean: %v", err)
 		}

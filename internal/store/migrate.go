@@ -16,6 +16,8 @@ import (
 // not write our tables into another program's database.
 const applicationID = 0x4d444353
 
+var errNewer = errors.New("written by a newer program")
+
 // migrate brings the database up to the newest numbered migration.
 func (s *Store) migrate(ctx context.Context) error {
 	if s.dialect.name == sqlite.name {
@@ -39,7 +41,7 @@ func (s *Store) migrate(ctx context.Context) error {
 	// file at once may collide; the one that lost finds the work done.
 	for try := 0; ; try++ {
 		err = up(ctx, provider)
-		if err == nil || try == 5 || ctx.Err() != nil || s.dialect.name != sqlite.name {
+		if err == nil || errors.Is(err, errNewer) || try == 5 || ctx.Err() != nil || s.dialect.name != sqlite.name {
 			return err
 		}
 		time.Sleep(50 * time.Millisecond << try)
@@ -52,7 +54,7 @@ func up(ctx context.Context, p *goose.Provider) error {
 		return err
 	}
 	if have > know {
-		return fmt.Errorf("its tables are of version %d and this program knows version %d; use a newer midcase", have, know)
+		return fmt.Errorf("%w: its tables are of version %d, this program knows version %d; use a newer midcase", errNewer, have, know)
 	}
 	if have == know {
 		return nil

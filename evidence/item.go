@@ -118,8 +118,10 @@ func (i Item) Check(now time.Time) Problems {
 		p = append(p, q)
 	}
 	if d, ok := i.Data.(dated); ok {
-		if first, known := d.date().First(); known && first.After(now.Add(24*time.Hour)) {
-			p.add("data.date", d.date().String(), "a date that is not in the future")
+		for _, x := range d.dates() {
+			if first, known := x.date.First(); known && first.After(now.Add(24*time.Hour)) {
+				p.add("data."+x.field, x.date.String(), "a date that is not in the future")
+			}
 		}
 	}
 	return p
@@ -144,21 +146,28 @@ func (i Item) MarshalJSON() ([]byte, error) {
 	return json.Marshal(wireItem{i.ID, SchemaVersion, i.Kind(), i.At, i.By, i.Note, data})
 }
 
-// UnmarshalJSON reads an item. Unknown fields in its data are an error, so that a
-// misspelt field is not lost in silence.
+// UnmarshalJSON reads an item. Unknown fields in it and in its data are an error, so
+// that a misspelt field is not lost in silence.
 func (i *Item) UnmarshalJSON(b []byte) error {
-	var w wireItem
-	if err := json.Unmarshal(b, &w); err != nil {
-		return fmt.Errorf("evidence item: %w", err)
+	var version struct {
+		ID     ID  `json:"id"`
+		Schema int `json:"schema"`
 	}
-	if w.Schema > SchemaVersion {
-		return fmt.Errorf("item %s: schema version %d is newer than this program knows (%d); use a newer midcase", w.ID, w.Schema, SchemaVersion)
+	// What a newer version adds is not a misspelling, so the version is asked first.
+	if err := json.Unmarshal(b, &version); err == nil && version.Schema > SchemaVersion {
+		return fmt.Errorf("item %s: schema version %d is newer than this program knows (%d); use a newer midcase", version.ID, version.Schema, SchemaVersion)
+	}
+	var w wireItem
+	whole := json.NewDecoder(bytes.NewReader(b))
+	whole.DisallowUnknownFields()
+	if err := whole.Decode(&w); err != nil {
+		return fmt.Errorf("evidence item %s: %w", version.ID, err)
 	}
 	data, err := New(w.Kind)
 	if err != nil {
 		return fmt.Errorf("item %s: %w", w.ID, err)
 	}
-	if len(w.Data) == 0 {
+	if len(w.Data) == 0 || string(w.Data) == "null" {
 		return fmt.Errorf("item %s: field data: want the fields of a %s", w.ID, w.Kind)
 	}
 	dec := json.NewDecoder(bytes.NewReader(w.Data))

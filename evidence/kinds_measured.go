@@ -142,6 +142,10 @@ func (r *Recording) Check() (p Problems) {
 	}
 	p.within("lift_angle_deg", r.LiftAngleDeg, 0, 90, "degrees")
 	p.within("hours_since_wind", r.HoursSinceWind, 0, 240, "h")
+	p.within("seconds", r.Seconds, 0, 86400, "s")
+	if r.BeatsPerHour != 0 {
+		p.within("beats_per_hour", float64(r.BeatsPerHour), 3600, 72000, "beats per hour")
+	}
 	return p
 }
 
@@ -174,5 +178,7 @@ func (r *Reading) Check() (p Problems) {
 		p.within("lab", r.Lab[2], -150, 150, "for b*")
 	}
 	p.within("length_mm", r.LengthMM, 0, 300, "mm")
+	p.within("plus_minus", r.PlusMinus, 0, 100, "(ΔE00 or mm)")
+	p.within("radius_px", r.RadiusPx, 0, 1e5, "pixels")
 	return p
 }

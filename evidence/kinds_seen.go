@@ -66,6 +66,8 @@ func (f *Fitted) Check() (p Problems) {
 	checkSlot(&p, f.Slot, true)
 	if !f.Absent {
 		p.need("variant", f.Variant, `a variant of the reference book, or "unknown"`)
+	} else if f.Variant != "" {
+		p.add("variant", quote(f.Variant), "no variant where the slot is empty (absent)")
 	}
 	p.within("confidence", f.Confidence, 0, 1, "")
 	return p
@@ -121,10 +123,12 @@ func (f *Photo) Check() (p Problems) {
 	p.need("blob", f.Blob, "the picture's SHA-256 or file name")
 	oneOf(&p, "view", f.View, PhotoViews())
 	p.within("mm_per_px", f.MMPerPx, 0, 10, "mm")
+	p.within("width_px", float64(f.WidthPx), 0, 1e6, "pixels")
+	p.within("height_px", float64(f.HeightPx), 0, 1e6, "pixels")
 	return p
 }
 
-func (f *Photo) date() edtf.Date { return f.Taken }
+func (f *Photo) dates() []namedDate { return []namedDate{{"taken", f.Taken}} }
 
 // Comparison says how a slot of this watch stands beside that of another watch.
 type Comparison struct {
@@ -152,5 +156,10 @@ func checkSlot(p *Problems, s Slot, needed bool) {
 	oneOf(p, "slot", s, Slots())
 }
 
-// dated is data that carries a date of its own.
-type dated interface{ date() edtf.Date }
+// dated is data that carries dates of its own.
+type dated interface{ dates() []namedDate }
+
+type namedDate struct {
+	field string
+	date  edtf.Date
+}

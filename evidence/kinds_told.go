@@ -34,7 +34,9 @@ func (d *Document) Check() (p Problems) {
 	return p
 }
 
-func (d *Document) date() edtf.Date { return d.Date }
+func (d *Document) dates() []namedDate {
+	return []namedDate{{"date", d.Date}, {"made_date", d.MadeDate}}
+}
 
 // Claim is what somebody says about the watch. It is kept and never counted as
 // fact.
@@ -92,7 +94,7 @@ func (w *Work) Check() (p Problems) {
 	return p
 }
 
-func (w *Work) date() edtf.Date { return w.Date }
+func (w *Work) dates() []namedDate { return []namedDate{{"date", w.Date}} }
 
 // Check is a look-up made, such as in a register of lost and stolen watches. It is
 // what was asked and answered on that day, no proof of title.
@@ -116,7 +118,7 @@ func (c *Check) Check() (p Problems) {
 	return p
 }
 
-func (c *Check) date() edtf.Date { return c.Date }
+func (c *Check) dates() []namedDate { return []namedDate{{"date", c.Date}} }
 
 // Withdrawal takes back an earlier item. The item stays on the record.
 type Withdrawal struct {

@@ -3,6 +3,7 @@ package evidence
 import (
 	"bytes"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
 	"sort"
@@ -21,12 +22,19 @@ type Watch struct {
 	Evidence  []Item `json:"evidence"`
 }
 
+// maxWatchBytes is the most that a watch file may hold; pictures and sounds are
+// kept beside it, so no honest one comes near.
+const maxWatchBytes = 64 << 20
+
 // ReadWatch reads a watch file and checks every item as of now. An error names the
 // file, the item, the field, what was found and what would be right.
 func ReadWatch(r io.Reader, name string, now time.Time) (Watch, error) {
-	b, err := io.ReadAll(r)
+	b, err := io.ReadAll(io.LimitReader(r, maxWatchBytes+1))
 	if err != nil {
 		return Watch{}, fmt.Errorf("%s: %w", name, err)
+	}
+	if len(b) > maxWatchBytes {
+		return Watch{}, fmt.Errorf("%s: more than 64 MB; a watch file keeps pictures and sounds beside it, not in it", name)
 	}
 	if !utf8.Valid(b) {
 		return Watch{}, fmt.Errorf("%s: not UTF-8 text; save the file as UTF-8", name)
@@ -35,7 +43,7 @@ func ReadWatch(r io.Reader, name string, now time.Time) (Watch, error) {
 	dec := json.NewDecoder(bytes.NewReader(b))
 	dec.DisallowUnknownFields()
 	if err := dec.Decode(&w); err != nil {
-		return Watch{}, fmt.Errorf("%s%s: %w", name, position(b, err, dec.InputOffset()), err)
+		return Watch{}, fmt.Errorf("%s%s: %w", name, position(b, err), err)
 	}
 	if _, err := dec.Token(); err != io.EOF {
 		return Watch{}, fmt.Errorf("%s: there is text after the end of the watch file", name)
@@ -78,15 +86,23 @@ func (w Watch) Check(now time.Time) error {
 	return p.Err()
 }
 
-// position turns a byte offset of a JSON error into ":line:column".
-func position(b []byte, err error, offset int64) string {
-	if s, ok := err.(*json.SyntaxError); ok {
-		offset = s.Offset
-	}
-	if offset < 0 || offset > int64(len(b)) {
+// position turns the byte offset of a JSON error into ":line:column"; it is empty
+// where the error carries none.
+func position(b []byte, err error) string {
+	var syntax *json.SyntaxError
+	var wrong *json.UnmarshalTypeError
+	var offset int64
+	switch {
+	case err == io.EOF || err == io.ErrUnexpectedEOF:
+		offset = int64(len(b))
+	case errors.As(err, &syntax) && err == error(syntax): // one wrapped counts from its own item
+		offset = syntax.Offset
+	case errors.As(err, &wrong) && err == error(wrong):
+		offset = wrong.Offset
+	default:
 		return ""
 	}
-	head := b[:offset]
+	head := b[:min(max(offset, 0), int64(len(b)))]
 	line := 1 + bytes.Count(head, []byte("\n"))
 	col := len(head) - bytes.LastIndexByte(head, '\n')
 	return fmt.Sprintf(":%d:%d", line, col)
@@ -121,20 +137,8 @@ func Fold(w Watch, asOf time.Time) File {
 			items = append(items, it)
 		}
 	}
+	gone := withdrawn(items)
 	sort.SliceStable(items, func(i, j int) bool { return items[i].At.Before(items[j].At) })
-	// The latest withdrawal decides, so walk from the end: a withdrawal that is
-	// itself withdrawn has no force.
-	gone := map[ID]Item{}
-	for i := len(items) - 1; i >= 0; i-- {
-		it := items[i]
-		wd, ok := it.Data.(*Withdrawal)
-		if !ok {
-			continue
-		}
-		if _, void := gone[it.ID]; !void {
-			gone[wd.Of] = it
-		}
-	}
 	for i := len(items) - 1; i >= 0; i-- {
 		it := items[i]
 		if by, ok := gone[it.ID]; ok {
@@ -146,6 +150,24 @@ func Fold(w Watch, asOf time.Time) File {
 		}
 	}
 	return f
+}
+
+// withdrawn gives for each item out of force the withdrawal that holds. A
+// withdrawal names an item recorded before it, so going back from the last one
+// meets each withdrawal after all that could withdraw it; the clock does not count.
+func withdrawn(items []Item) map[ID]Item {
+	gone := map[ID]Item{}
+	for i := len(items) - 1; i >= 0; i-- {
+		it := items[i]
+		wd, ok := it.Data.(*Withdrawal)
+		if !ok {
+			continue
+		}
+		if _, void := gone[it.ID]; !void {
+			gone[wd.Of] = it
+		}
+	}
+	return gone
 }
 
 // Entry is the data of one kind with the item it came from.

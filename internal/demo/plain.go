@@ -8,7 +8,6 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
-
 )
 
 // WritePlain writes the world as files that need no shop, into DIR/plain: the book,
@@ -87,4 +86,3 @@ func write(path string, b []byte) error {
 	}
 	return os.Rename(tmp, path)
 }
-

@@ -50,5 +50,12 @@ func (s stream) choose(weights []float64) int {
 // pick is one of the values, each as likely as the others.
 func pick[T any](s stream, values ...T) T { return values[s.IntN(len(values))] }
 
-// to rounds v to a multiple of step.
-func to(v, step float64) float64 { return math.Round(v/step) * step }
+// to rounds v to a multiple of step. Steps below one are taken by their inverse, so
+// that the result prints with no more digits than the step.
+func to(v, step float64) float64 {
+	if step < 1 {
+		n := math.Round(1 / step)
+		return math.Round(v*n) / n
+	}
+	return math.Round(v/step) * step
+}

@@ -30,6 +30,7 @@ type record struct {
 	photos []PhotoSpec
 	sounds []SoundSpec
 	asked  money.Money
+	peers  []*specimen            // of the same reference, examined before
 	shot   map[string]evidence.ID // photo item by view
 }
 
@@ -67,6 +68,7 @@ func (r *record) observe(t Truth) {
 	r.documents()
 	r.readings()
 	r.corrections()
+	r.comparisons()
 	r.history()
 }
 
@@ -74,7 +76,7 @@ func (r *record) observe(t Truth) {
 func (r *record) watch(file string) Watch {
 	x := r.x
 	return Watch{File: file, Serial: serialText(x.serial), Asked: r.asked, Photos: r.photos, Sounds: r.sounds,
-		Evidence: evidence.Watch{ID: fmt.Sprintf("w_demo%02d", r.index+1), Schema: evidence.SchemaVersion,
+		Evidence: evidence.Watch{ID: r.watchID(), Schema: evidence.SchemaVersion,
 			Title: fmt.Sprintf("%s %s %s", x.maker.Name, x.ref.ID, x.ref.Name), Maker: x.maker.Name, Reference: x.ref.ID, Evidence: r.items}}
 }
 
@@ -264,5 +266,25 @@ func (r *record) history() {
 	}
 	if r.x.drying {
 		r.add(watchmaker, &evidence.Work{What: "estimate", By: watchmaker, Date: edtf.MustParse(r.at.Format(time.DateOnly)), Cost: euros(1450), Text: "rust in the keyless works; parts to be made"}, "")
+	}
+}
+
+func (r *record) watchID() string { return fmt.Sprintf("w_demo%02d", r.index+1) }
+
+// comparisons set case and dial beside those of watches of the same reference that
+// were in the house before. The eye is not sure below half a grade.
+func (r *record) comparisons() {
+	for _, other := range r.peers {
+		for _, slot := range []evidence.Slot{evidence.Case, evidence.Dial} {
+			d := r.x.grades[slot] - other.grades[slot] + 0.25*r.s.NormFloat64()
+			result := "same"
+			switch {
+			case d > 0.5:
+				result = "better"
+			case d < -0.5:
+				result = "worse"
+			}
+			r.add(owner, &evidence.Comparison{Slot: slot, Other: other.id, Result: result}, "")
+		}
 	}
 }

@@ -10,6 +10,7 @@ import (
 
 // specimen is one watch as it truly is: what the evidence is then taken from.
 type specimen struct {
+	id       string // of the watch in the stock
 	plan     planned
 	maker    *refbook.Maker
 	ref      *refbook.Reference

@@ -52,13 +52,17 @@ type TrueSpot struct {
 // makeWatches fills Watches and Truth.
 func (w *World) makeWatches() {
 	counter := 0
+	seen := map[string][]*specimen{} // by reference, as they came in
 	for i, p := range stock {
 		s := newStream(w.Seed, fmt.Sprintf("watch %d", i+1))
 		x := newSpecimen(s, w.book, p)
 		file := fmt.Sprintf("%02d-%s-%s.json", i+1, p.maker, slug(p.reference))
 		truth := x.truth()
 		r := newRecord(s, x, i, &counter)
+		r.peers = seen[p.maker+p.reference]
 		r.observe(truth)
+		x.id = r.watchID()
+		seen[p.maker+p.reference] = append(r.peers, x)
 		watch := r.watch(file)
 		watch.settle(s, p, truth)
 		w.Watches = append(w.Watches, watch)

@@ -192,6 +192,28 @@ func TestSlotSurpriseEqualsEnumeration(t *testing.T) {
 	}
 }
 
+// A name that is right for certain makes the chance what it is with a confidence of
+// 1; the two ways of being named mix to POriginal.
+func TestAsNamedIsCertaintyOfTheName(t *testing.T) {
+	s := subject(t)
+	r, err := Infer(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s.Slots[0].Confidence = 1
+	sure, err := Infer(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "as named", r.Slots[0].AsNamed, sure.Slots[0].POriginal, 1e-12)
+	near(t, "sure as named", sure.Slots[0].AsNamed, sure.Slots[0].POriginal, 1e-12)
+	near(t, "sure of the name", sure.Slots[0].NamedRight, 1, 1e-12)
+	all, _ := enumerate(s, func(string) bool { return true })
+	s.Slots[0].Confidence = 0.9
+	mixed, _ := enumerate(s, func(string) bool { return true })
+	near(t, "named right", r.Slots[0].NamedRight, 0.9*total(all)/total(mixed), 1e-10)
+}
+
 func ids(vs []Variant) []string {
 	var out []string
 	for _, v := range vs {
@@ -237,4 +259,24 @@ func TestExpectedGainEqualsInferAfterEachOutcome(t *testing.T) {
 	if got.DateBits <= 0.01 {
 		t.Errorf("a look at the hands gives %v bits, want some", got.DateBits)
 	}
+}
+
+// A number whose scatter is far smaller than the doubt leaves the entropy of its own
+// scatter: for Student's t of many degrees of freedom ½·log2(2πe·s²).
+func TestGainOfNumberLeavesItsScatter(t *testing.T) {
+	anchors := make([]Anchor, 1200) // one each month: no doubt about the curve
+	for i := range anchors {
+		anchors[i] = Anchor{Number: int64(i + 1), Month: edtf.MonthOf(1900, 1) + edtf.Month(i)}
+	}
+	curve, err := NewCurve(anchors)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := Subject{Span: Span{First: edtf.MonthOf(1930, 1), Last: edtf.MonthOf(1979, 12)}}
+	got, err := ExpectedGain(s, Candidate{Kind: KindSerial, Serial: Serial{Curve: curve, ScatterMonths: 5, DegreesOfFreedom: 1e5}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	left := 0.5 * math.Log2(2*math.Pi*math.E*(25+1.0/12))
+	near(t, "bits", got.DateBits, math.Log2(600)-left, 0.01) // the ends of the span sharpen it a little
 }

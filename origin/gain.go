@@ -53,25 +53,42 @@ type outcome struct {
 // ExpectedGain works out what an observation would be worth before it is made, by
 // summing over everything that it may show.
 func ExpectedGain(s Subject, c Candidate) (Gain, error) {
-	if err := s.check(); err != nil {
-		return Gain{}, fmt.Errorf("origin: %w", err)
+	g, err := ExpectedGains(s, c)
+	if err != nil {
+		return Gain{}, err
 	}
-	if err := c.check(s); err != nil {
-		return Gain{}, fmt.Errorf("origin: candidate: %w", err)
+	return g[0], nil
+}
+
+// ExpectedGains is ExpectedGain of several candidates, each taken alone; it is
+// quicker than as many calls.
+func ExpectedGains(s Subject, candidates ...Candidate) ([]Gain, error) {
+	if err := s.check(); err != nil {
+		return nil, fmt.Errorf("origin: %w", err)
+	}
+	for i, c := range candidates {
+		if err := c.check(s); err != nil {
+			return nil, fmt.Errorf("origin: candidates[%d]: %w", i, err)
+		}
 	}
 	m := newModel(s)
-	_, all := m.leaveOneOut()
-	now := posterior(all, nil)
-	var shows []outcome
+	now := posterior(m.everything(), nil)
+	out := make([]Gain, 0, len(candidates))
+	for _, c := range candidates {
+		out = append(out, m.gain(now, m.shows(s, c)))
+	}
+	return out, nil
+}
+
+// shows lists what an observation may show.
+func (m *model) shows(s Subject, c Candidate) []outcome {
 	switch c.Kind {
 	case KindSlot:
-		shows = m.lookAt(slotIndex(s, c.Slot), c.Confidence)
+		return m.lookAt(slotIndex(s, c.Slot), c.Confidence)
 	case KindSerial:
-		shows = m.readNumber(c.Serial)
-	case KindStamp:
-		shows = m.readStamp(slotIndex(s, c.Stamp.Slot), c.Stamp, c.PeriodMonths)
+		return m.readNumber(c.Serial)
 	}
-	return m.gain(now, shows), nil
+	return m.readStamp(slotIndex(s, c.Stamp.Slot), c.Stamp, c.PeriodMonths)
 }
 
 func (c Candidate) check(s Subject) error {
@@ -128,7 +145,7 @@ func (m *model) lookAt(slot int, confidence float64) []outcome {
 // readNumber lists the months to which a number may belong by its curve, scaled so
 // that their chances sum to 1 for a watch of any month.
 func (m *model) readNumber(s Serial) []outcome {
-	step := max(1, int(scale(s.ScatterMonths, 0, true)/2)) // the curve of chances is smooth on that scale
+	step := max(1, int(scale(s.ScatterMonths, 0, true))) // what is summed is smooth on that scale
 	pad := (int(10*s.ScatterMonths) + 12) / step * step
 	out := make([]outcome, 0, (m.g.n+2*pad)/step+1)
 	sum := make([]float64, m.g.n)
@@ -158,6 +175,13 @@ func (m *model) readStamp(slot int, s Stamp, months int) []outcome {
 	}
 	count := (span + months - 1) / months
 	tiles := grid{first: m.g.first - edtf.Month(before), n: count * months}
+	var on parts
+	if slot >= 0 {
+		on = *m.groups[m.slots[slot]].parts
+		if on.made == nil {
+			on.dateReplacements()
+		}
+	}
 	out := make([]outcome, count)
 	for k := range out {
 		s.First = tiles.first + edtf.Month(k*months)
@@ -167,16 +191,11 @@ func (m *model) readStamp(slot int, s Stamp, months int) []outcome {
 			out[k] = outcome{likelihood: d.likelihood(m.g), slot: -1}
 			continue
 		}
-		g := m.groups[m.slots[slot]]
-		p := *g.parts
+		p := on
 		p.stamps = append(append([]dated(nil), p.stamps...), d)
 		p.on = append(append([][]float64(nil), p.on...), d.likelihood(p.later))
-		if p.made == nil {
-			p.dateReplacements()
-			g.parts.made = p.made
-		}
 		like, original := p.factor(p.seen, -1)
-		out[k] = outcome{likelihood: ratio(like, g.like), slot: slot, original: original}
+		out[k] = outcome{likelihood: ratio(like, m.groups[m.slots[slot]].like), slot: slot, original: original}
 	}
 	return out
 }

@@ -52,7 +52,7 @@ func addEdges(out []float64, w Window, g grid, weight float64) {
 }
 
 // logistic runs through the values of the logistic function of z/soft for evenly
-// spaced z, or of a step where soft is 0. Where the function is within 1e-17 of its
+// spaced z, or of a step where soft is 0. Where the function is within 1e-13 of its
 // limits it is the limit; between, each exponential comes from the one before.
 type logistic struct {
 	z, step, soft float64
@@ -68,10 +68,10 @@ func (l *logistic) next() float64 {
 	z := l.z
 	l.z += l.step
 	switch {
-	case l.flat || z > 40*l.soft:
+	case l.flat || z > 30*l.soft:
 		l.running = false
 		return 1
-	case z < -40*l.soft || l.soft == 0:
+	case z < -30*l.soft || l.soft == 0:
 		l.running = false
 		return 0
 	case !l.running:

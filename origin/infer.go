@@ -36,8 +36,13 @@ type SlotResult struct {
 	// POriginal is the chance that the part left the factory with the watch; where
 	// nothing is Known it is 1 − Slot.Replaced.
 	POriginal float64
-	Known     bool    // the part was seen, or a stamp on it was read
-	Surprise  float64 // as Item.Surprise of the variant seen; 1 where none was seen
+	// AsNamed is POriginal if the variant was named right for certain, and NamedRight
+	// the chance that it was. A part that does not fit the date has a low AsNamed, and
+	// a NamedRight below Slot.Confidence: look again before calling it wrong. Where
+	// nothing was seen they are POriginal and 1.
+	AsNamed, NamedRight float64
+	Known               bool    // the part was seen, or a stamp on it was read
+	Surprise            float64 // as Item.Surprise of the variant seen; 1 where none was seen
 	// Expected is the share of each variant, in the order of the book, and of Unknown
 	// among original parts at the date that everything but this slot gives.
 	Expected []Share
@@ -101,6 +106,12 @@ func (g group) judge(all, months []float64, items []Item) SlotResult {
 	out := SlotResult{Name: p.slot.Name, ID: p.slot.ID, Seen: p.slot.Seen, Surprise: 1,
 		Known: p.seen >= 0 || len(p.stamps) > 0}
 	out.POriginal = clamp(dot(all, g.original))
+	out.AsNamed, out.NamedRight = out.POriginal, 1
+	if p.seen >= 0 {
+		first, later := p.rightlyNamed(months)
+		out.AsNamed = clamp(first / (first + later))
+		out.NamedRight = clamp((first + later) / dot(months, g.like))
+	}
 	for v, f := range p.original {
 		out.Expected = append(out.Expected, Share{p.name(v), dot(months, f)})
 	}

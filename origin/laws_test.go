@@ -94,6 +94,8 @@ func TestEveryResultIsAProbability(t *testing.T) {
 		}
 		for _, x := range r.Slots {
 			isProbability(t, "original", x.POriginal)
+			isProbability(t, "as named", x.AsNamed)
+			isProbability(t, "named right", x.NamedRight)
 			isProbability(t, "surprise", x.Surprise)
 			expected := 0.0
 			for _, e := range x.Expected {
@@ -103,9 +105,11 @@ func TestEveryResultIsAProbability(t *testing.T) {
 				t.Fatalf("expected shares of %s sum to %v", x.Name, expected)
 			}
 		}
-		in := r.Interval(0.9)
-		if in[0] > r.Median() || r.Median() > in[1] {
-			t.Fatalf("median %v outside %v", r.Median(), in)
+		for _, level := range []float64{0.1, 0.5, 0.9} {
+			in := r.Interval(level)
+			if in[0] > r.Median() || r.Median() > in[1] {
+				t.Fatalf("median %v outside %v", r.Median(), in)
+			}
 		}
 	})
 }
@@ -191,18 +195,17 @@ func TestNoGainIsNegative(t *testing.T) {
 		s.Slots = append(s.Slots, Slot{Name: "back", Replaced: 0.2, Variants: []Variant{
 			{ID: "early", Windows: []Window{{Last: edtf.MonthOf(1962, 1), SoftMonths: 3}}},
 			{ID: "late", Windows: []Window{{First: edtf.MonthOf(1962, 1), SoftMonths: 3}}}}})
-		for _, c := range []Candidate{
-			{Kind: KindSlot, Slot: "back", Confidence: 0.9},
-			{Kind: KindSerial, Serial: Serial{Curve: curve, ScatterMonths: 4, OutlierShare: 0.02}},
-			{Kind: KindStamp, Stamp: Stamp{LagMonths: 4, OutlierShare: 0.02, Slot: "back"}, PeriodMonths: 3},
-			{Kind: KindStamp, Stamp: Stamp{LagMonths: 4, OutlierShare: 0.02}, PeriodMonths: 12},
-		} {
-			g, err := ExpectedGain(s, c)
-			if err != nil {
-				t.Fatal(err)
-			}
+		gains, err := ExpectedGains(s,
+			Candidate{Kind: KindSlot, Slot: "back", Confidence: 0.9},
+			Candidate{Kind: KindSerial, Serial: Serial{Curve: curve, ScatterMonths: 4, OutlierShare: 0.02}},
+			Candidate{Kind: KindStamp, Stamp: Stamp{LagMonths: 4, OutlierShare: 0.02, Slot: "back"}, PeriodMonths: 3},
+			Candidate{Kind: KindStamp, Stamp: Stamp{LagMonths: 4, OutlierShare: 0.02}, PeriodMonths: 12})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, g := range gains {
 			if !(g.DateBits >= 0) || !(g.PartBits >= 0) || !(g.WrongCalls >= 0) {
-				t.Fatalf("%s: %+v", c.Kind, g)
+				t.Fatalf("%+v", g)
 			}
 		}
 	})

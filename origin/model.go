@@ -129,6 +129,15 @@ func (m *model) leaveOneOut() (rest [][]float64, all []float64) {
 	return rest, all
 }
 
+// everything is the log weights of the months by everything.
+func (m *model) everything() []float64 {
+	sum := append([]float64(nil), m.prior...)
+	for _, g := range m.groups {
+		addTo(sum, logs(g.like))
+	}
+	return sum
+}
+
 func addTo(sum, x []float64) {
 	for i := range sum {
 		sum[i] += x[i]

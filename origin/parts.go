@@ -83,9 +83,7 @@ func (p *parts) name(v int) string {
 // edges and shares, divided by their sum in each month.
 func shares(vs []Variant, g grid) (original [][]float64, replaced []float64) {
 	original = make([][]float64, len(vs)+1)
-	for v := range original {
-		original[v] = make([]float64, g.n)
-	}
+	original[len(vs)] = make([]float64, g.n)
 	if len(vs) == 0 {
 		for i := range g.n {
 			original[0][i] = 1
@@ -100,8 +98,9 @@ func shares(vs []Variant, g grid) (original [][]float64, replaced []float64) {
 		amount[v] = total(original[v])
 	}
 	for i := range g.n {
+		scale := (1 - unknownOriginal) / sum[i]
 		for v := range vs {
-			original[v][i] *= (1 - unknownOriginal) / sum[i]
+			original[v][i] *= scale
 		}
 		original[len(vs)][i] = unknownOriginal
 	}
@@ -290,6 +289,16 @@ func (p *parts) factor(seen, skip int) (like, original []float64) {
 		original[i] = o / like[i]
 	}
 	return like, original
+}
+
+// rightlyNamed is the probability of what was seen with the part named right: as an
+// original part and as a replacement, by the probabilities of the months from
+// everything but this slot.
+func (p *parts) rightlyNamed(months []float64) (original, replaced float64) {
+	for i, o := range p.originalIn(-1, -1) {
+		original += months[i] * o * p.original[p.seen][i]
+	}
+	return p.sure * original, p.sure * p.replacedAs(-1)[p.seen]
 }
 
 // predict is the probability of each outcome, given the probabilities of the months

@@ -9,20 +9,25 @@ import (
 // Median is the first month by which the watch was made with probability one half
 // or more.
 func (r *Result) Median() edtf.Month {
-	sum := 0.0
-	for i, p := range r.P {
-		if sum += p; sum >= 0.5-1e-12 {
-			return r.First + edtf.Month(i)
-		}
-	}
-	return r.First + edtf.Month(len(r.P)-1)
+	return r.First + edtf.Month(middle(r.P))
 }
 
-// Interval is a run of whole months, both ends included. Of all runs of a length it
-// is the most probable one (of those the first), and of these the one whose
-// probability comes nearest to level, which is above 0 and at most 1. A rule of "at
-// least level" would hold more than level on average, by about half a month at each
-// end; Mass tells what a run truly holds.
+// middle is the place of the median.
+func middle(p []float64) int {
+	sum := 0.0
+	for i, q := range p {
+		if sum += q; sum >= 0.5-1e-12 {
+			return i
+		}
+	}
+	return len(p) - 1
+}
+
+// Interval is a run of whole months, both ends included, that holds the median. Of
+// all such runs of a length it is the most probable one (of those the first), and of
+// these the one whose probability comes nearest to level, which is above 0 and at
+// most 1. A rule of "at least level" would hold more than level on average, by about
+// half a month at each end; Mass tells what a run truly holds.
 func (r *Result) Interval(level float64) [2]edtf.Month { return nearest(r.First, r.P, level) }
 
 // Mass is the probability that the watch was made in an interval of months, both
@@ -61,8 +66,9 @@ func nearest(first edtf.Month, p []float64, level float64) [2]edtf.Month {
 		sums[i+1] = sums[i] + q
 	}
 	want := math.Min(math.Max(level, 0), sums[len(p)])
+	mid := middle(p)
 	n := len(p)
-	for i, j := 0, 0; i < len(p); i++ { // both ends only move on
+	for i, j := 0, mid+1; i <= mid; i++ { // both ends only move on
 		for j < len(p) && sums[j]-sums[i] < want-slack {
 			j++
 		}
@@ -70,19 +76,20 @@ func nearest(first edtf.Month, p []float64, level float64) [2]edtf.Month {
 			n = min(n, j-i)
 		}
 	}
-	n = max(n, 1)
-	at, mass := densest(sums, n)
+	at, mass := densest(sums, n, mid)
 	if n > 1 {
-		if at1, mass1 := densest(sums, n-1); want-mass1 < mass-want {
+		if at1, mass1 := densest(sums, n-1, mid); want-mass1 < mass-want {
 			at, n = at1, n-1
 		}
 	}
 	return [2]edtf.Month{first + edtf.Month(at), first + edtf.Month(at+n-1)}
 }
 
-// densest finds the most probable run of n months by running sums.
-func densest(sums []float64, n int) (at int, mass float64) {
-	for i := 0; i+n < len(sums); i++ {
+// densest finds the most probable run of n months that holds month mid, by running
+// sums.
+func densest(sums []float64, n, mid int) (at int, mass float64) {
+	at = max(0, mid-n+1)
+	for i := at; i <= mid && i+n < len(sums); i++ {
 		if m := sums[i+n] - sums[i]; m > mass+1e-12 {
 			at, mass = i, m
 		}

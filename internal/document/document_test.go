@@ -59,6 +59,9 @@ func TestFontsParse(t *testing.T) {
 				t.Errorf("font %s has no %q", faceFiles[f].family, r)
 			}
 		}
+		if f < sans {
+			continue
+		}
 		for _, r := range "0123456789" {
 			zero, _ := f.advance('0')
 			if w, _ := f.advance(r); w != zero {
@@ -83,7 +86,7 @@ func text(t *testing.T, pdf []byte) string {
 	if err != nil {
 		t.Skip("SKIPPED: pdftotext (poppler-utils) is not installed, so the PDF was not read back")
 	}
-	cmd := exec.Command(tool, "-layout", "-", "-")
+	cmd := exec.Command(tool, "-raw", "-", "-")
 	cmd.Stdin = bytes.NewReader(pdf)
 	var out, complaints bytes.Buffer
 	cmd.Stdout, cmd.Stderr = &out, &complaints
@@ -100,8 +103,7 @@ func flat(s string) string { return spaces.ReplaceAllString(s, " ") }
 func TestPDFSays(t *testing.T) {
 	r := rich(t)
 	got := text(t, pdfOf(t, r))
-	// The margin stands beside the sentence, so its lines are looked for one by one.
-	for _, want := range []string{"Made between March 1967 and November 1969; hands and", "clasp are probably later; worth 8,200 to 11,400 EUR at", "retail.",
+	for _, want := range []string{"Made between March 1967 and November 1969; hands and clasp are probably later; worth 8,200 to 11,400 EUR at retail.",
 		"Askelund Skerry 4410", "8,200–11,400 EUR", "probably later", "does not fit", "cannot tell", "35.82 ± 0.04", "no licensed appraisal", "Anouk Ferrand", "nothing is certified", "register of lost watches", "The picture could not be read"} {
 		if !strings.Contains(flat(got), flat(want)) {
 			t.Errorf("the PDF does not say %q", want)

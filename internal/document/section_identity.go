@@ -26,7 +26,7 @@ func (w *writer) identity() section {
 		{name: "Serial number", text: orElse(o.Serial, "not read"), cites: w.markCites(evidence.MarkSerial)},
 		{name: "Movement number", text: w.markText(evidence.MarkMovementNumber), cites: w.markCites(evidence.MarkMovementNumber)},
 		{name: "Other marks", text: w.otherMarks(), cites: w.markCites(evidence.MarkHallmark, evidence.MarkMaker, evidence.MarkDateStamp, evidence.MarkOther)},
-		{name: "Delivered with", text: setWords(o.Set)},
+		{name: "Comes with", text: setWords(o.Set)},
 		{name: "Sizes", text: w.sizes()},
 		{name: "Distinguishing", text: w.distinguishing(), cites: w.distinguishingCites()},
 		{name: "File", text: orDash(w.r.Number)},

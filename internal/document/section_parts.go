@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"midcase/estimate"
 	"midcase/evidence"
 	"midcase/opinion"
 )
@@ -63,10 +64,7 @@ func (w *writer) partsTable() table {
 		name := cell{text: p.Slot.Name(), sub: orElse(p.VariantName, p.Variant), mark: p.Verdict, number: i + 1}
 		verdict := cell{text: p.Verdict}
 		if p.POriginal != nil {
-			verdict.sub = orElse(p.Words, "original") + " original, " + percent(*p.POriginal)
-			if p.Words == opinion.CannotTell {
-				verdict.sub = "chance of original " + percent(*p.POriginal)
-			}
+			verdict.sub = "original: " + orElse(p.Words, estimate.Words(*p.POriginal)) + ", " + percent(*p.POriginal)
 		}
 		if p.Service {
 			verdict.sub = strings.TrimPrefix(verdict.sub+"; the maker's later service part", "; ")

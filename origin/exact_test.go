@@ -49,72 +49,28 @@ func subject(t testing.TB) Subject {
 	}
 }
 
-// state is one way in which a watch may be: its month, which parts are original
-// (bits), which variants they truly are, and when each replacement was made.
-//
-// enumerate sums over all of them, slot by slot, with plain products in place of
-// the closed form, and returns by month: the joint weight, and that weight with the
-// part of slot k original. use says which items are counted.
+// enumerate sums over every way in which a watch may be: its month, which parts are
+// original, which variants they truly are, and when each replacement was made, with
+// plain products in place of the closed form. It returns by month the joint weight,
+// and that weight with the part of slot k original. use says which items count.
 func enumerate(s Subject, use func(id string) bool) (all []float64, original [][]float64) {
 	g := newGrid(s.Span)
 	all = make([]float64, g.n)
 	original = make([][]float64, len(s.Slots))
-	for k := range original {
-		original[k] = make([]float64, g.n)
-	}
-	prior := g.logPrior(s.Span)
-	later := grid{first: g.first, n: g.n + laterMonths}
 	models := make([]*parts, len(s.Slots))
 	for k, x := range s.Slots {
+		original[k] = make([]float64, g.n)
 		models[k] = newParts(x, []dated{{}}, g) // only for its shares
 	}
+	prior := g.logPrior(s.Span)
 	for i := range all {
-		w := math.Exp(prior[i])
-		for _, x := range s.Serials {
-			if use(x.ID) {
-				w *= newNumbered(x, g).likelihood()[i]
-			}
-		}
-		for _, x := range s.Papers {
-			if use(x.ID) {
-				w *= x.dated(g).at(g.month(i))
-			}
-		}
-		for _, x := range s.Stated {
-			if use(x.ID) {
-				w *= x.dated(g).at(g.month(i))
-			}
-		}
-		for _, x := range s.Stamps {
-			if use(x.ID) && slotIndex(s, x.Slot) < 0 {
-				w *= x.dated(g).at(g.month(i))
-			}
-		}
-		stamps := func(slot string, month float64) float64 {
-			l := 1.0
-			for _, x := range s.Stamps {
-				if x.Slot == slot && use(x.ID) {
-					l *= x.dated(g).at(month)
-				}
-			}
-			return l
-		}
+		month := math.Exp(prior[i]) * loose(s, g, i, use)
 		keep, lose := make([]float64, len(s.Slots)), make([]float64, len(s.Slots))
-		for k, x := range s.Slots {
-			p := models[k]
-			for v := range p.replaced {
-				named := 1.0
-				if x.Seen != "" && use(x.ID) {
-					named = p.named(p.seen, v)
-				}
-				keep[k] += (1 - x.Replaced) * p.original[v][i] * named * stamps(x.Name, g.month(i))
-				for u := range later.n {
-					lose[k] += x.Replaced * p.replaced[v] * named * p.made[v][u] * stamps(x.Name, later.month(u))
-				}
-			}
+		for k := range s.Slots {
+			keep[k], lose[k] = eitherWay(s, k, models[k], i, use)
 		}
 		for config := range 1 << len(s.Slots) {
-			c := w
+			c := month
 			for k := range s.Slots {
 				if config>>k&1 == 1 {
 					c *= keep[k]
@@ -131,6 +87,58 @@ func enumerate(s Subject, use func(id string) bool) (all []float64, original [][
 		}
 	}
 	return all, original
+}
+
+// loose is the likelihood of month i by the items that are on no listed part.
+func loose(s Subject, g grid, i int, use func(string) bool) float64 {
+	l := 1.0
+	for _, x := range s.Serials {
+		if use(x.ID) {
+			l *= newNumbered(x, g).likelihood()[i]
+		}
+	}
+	for _, x := range s.Papers {
+		if use(x.ID) {
+			l *= x.dated(g).at(g.month(i))
+		}
+	}
+	for _, x := range s.Stated {
+		if use(x.ID) {
+			l *= x.dated(g).at(g.month(i))
+		}
+	}
+	for _, x := range s.Stamps {
+		if use(x.ID) && slotIndex(s, x.Slot) < 0 {
+			l *= x.dated(g).at(g.month(i))
+		}
+	}
+	return l
+}
+
+// eitherWay is the chance in month i that the part of slot k is original, or was
+// replaced, and that its variant and stamps read as they do.
+func eitherWay(s Subject, k int, p *parts, i int, use func(string) bool) (keep, lose float64) {
+	x := s.Slots[k]
+	stamps := func(month float64) float64 {
+		l := 1.0
+		for _, st := range s.Stamps {
+			if st.Slot == x.Name && use(st.ID) {
+				l *= st.dated(p.g).at(month)
+			}
+		}
+		return l
+	}
+	for v := range p.replaced {
+		named := 1.0
+		if x.Seen != "" && use(x.ID) {
+			named = p.named(p.seen, v)
+		}
+		keep += (1 - x.Replaced) * p.original[v][i] * named * stamps(p.g.month(i))
+		for u := range p.later.n {
+			lose += x.Replaced * p.replaced[v] * named * p.made[v][u] * stamps(p.later.month(u))
+		}
+	}
+	return keep, lose
 }
 
 func TestInferEqualsEnumeration(t *testing.T) {

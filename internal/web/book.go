@@ -1,0 +1,70 @@
+package web
+
+import (
+	"fmt"
+	"net/http"
+	"strings"
+
+	"midcase/internal/shop"
+	"midcase/internal/web/pages/book"
+	"midcase/internal/web/pages/sale"
+	"midcase/internal/web/pages/terms"
+	"midcase/refbook"
+)
+
+func (s *Server) bookPage(w http.ResponseWriter, r *http.Request) error {
+	return book.IndexPage(book.Index{Frame: s.frame("book", "Reference book"), Book: s.shop.Book()}).Render(r.Context(), w)
+}
+
+func (s *Server) bookEntryPage(w http.ResponseWriter, r *http.Request) error {
+	maker, ref, ok := s.shop.Book().Reference(r.PathValue("maker"), r.PathValue("reference"))
+	if !ok {
+		return fmt.Errorf("reference %s/%s: %w", r.PathValue("maker"), r.PathValue("reference"), shop.ErrNotFound)
+	}
+	d := book.Entry{Frame: s.frame("book", maker.Name+" "+ref.ID), Maker: maker, Reference: ref}
+	return book.EntryPage(d).Render(r.Context(), w)
+}
+
+// bookElsewhere leads a path into a maker's own lists (end pieces, say) to the maker.
+func (s *Server) bookElsewhere(w http.ResponseWriter, r *http.Request) error {
+	first, _, _ := strings.Cut(r.PathValue("path"), "/")
+	maker, ok := s.shop.Book().Maker(first)
+	if !ok {
+		return fmt.Errorf("maker %q: %w", first, shop.ErrNotFound)
+	}
+	http.Redirect(w, r, "/book#"+maker.ID, http.StatusSeeOther)
+	return nil
+}
+
+func (s *Server) bookDifferencePage(w http.ResponseWriter, r *http.Request) error {
+	d := book.Difference{Frame: s.frame("book", "Difference"), Book: s.shop.Book(), A: r.FormValue("a"), B: r.FormValue("b")}
+	makerA, refA, okA := s.entry(d.A)
+	makerB, refB, okB := s.entry(d.B)
+	if !okA || !okB {
+		return fmt.Errorf("reference %q or %q: %w", d.A, d.B, shop.ErrNotFound)
+	}
+	found, err := refbook.Compare(d.Book, makerA.ID, refA.ID, makerB.ID, refB.ID)
+	if err != nil {
+		return err
+	}
+	d.NameA, d.NameB, d.Found = makerA.Name+" "+refA.ID, makerB.Name+" "+refB.ID, found
+	return book.DifferencePage(d).Render(r.Context(), w)
+}
+
+// entry resolves a path such as corvane/4410.
+func (s *Server) entry(path string) (*refbook.Maker, *refbook.Reference, bool) {
+	m, r, _ := strings.Cut(path, "/")
+	return s.shop.Book().Reference(m, r)
+}
+
+func (s *Server) salePage(w http.ResponseWriter, r *http.Request) error {
+	record, err := s.shop.Sale(r.Context(), r.PathValue("id"))
+	if err != nil {
+		return err
+	}
+	return sale.Page(sale.Data{Frame: s.frame("market", "Sale"), Sale: record}).Render(r.Context(), w)
+}
+
+func (s *Server) termsPage(w http.ResponseWriter, r *http.Request) error {
+	return terms.Page(s.frame("terms", "Terms")).Render(r.Context(), w)
+}

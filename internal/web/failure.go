@@ -1,0 +1,48 @@
+package web
+
+import (
+	"context"
+	"errors"
+	"net/http"
+
+	"midcase/internal/shop"
+	"midcase/internal/web/pages/failure"
+)
+
+// handler is a handler that may fail; what it returns is rendered in one place.
+type handler func(w http.ResponseWriter, r *http.Request) error
+
+// page turns a handler that may fail into an http.Handler.
+func (s *Server) page(h handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		err := h(w, r)
+		if err == nil || errors.Is(err, context.Canceled) {
+			return
+		}
+		status, says := explain(err)
+		if status >= 500 {
+			s.opt.Log.Error("request failed", "method", r.Method, "path", r.URL.Path, "error", err)
+		}
+		w.WriteHeader(status)
+		_ = failure.Page(s.frame("", "Not done"), says).Render(r.Context(), w)
+	})
+}
+
+// explain maps the few kinds of error to a status and to words.
+func explain(err error) (int, string) {
+	var invalid *shop.Invalid
+	var tooLarge *http.MaxBytesError
+	switch {
+	case errors.As(err, &invalid):
+		return http.StatusUnprocessableEntity, invalid.Error()
+	case errors.As(err, &tooLarge):
+		return http.StatusRequestEntityTooLarge, "What was sent is larger than this page takes in. Nothing was changed."
+	case errors.Is(err, shop.ErrNotFound):
+		return http.StatusNotFound, "There is no such entry: " + err.Error()
+	case errors.Is(err, shop.ErrConflict):
+		return http.StatusConflict, "Somebody else changed this meanwhile; look at it again and repeat your change. Nothing of yours was written."
+	case errors.Is(err, shop.ErrExists):
+		return http.StatusConflict, err.Error()
+	}
+	return http.StatusInternalServerError, "This did not work: " + err.Error() + ". Nothing was changed."
+}

@@ -1,0 +1,75 @@
+package web
+
+import (
+	"net/http"
+	"slices"
+
+	"midcase/internal/web/pages/market"
+	model "midcase/market"
+)
+
+func (s *Server) marketPage(w http.ResponseWriter, r *http.Request) error {
+	ctx := r.Context()
+	count, err := s.shop.SaleCount(ctx)
+	if err != nil {
+		return err
+	}
+	d := market.Data{Frame: s.frame("market", "Market"), Sales: count, Currency: string(s.shop.Currency()), Of: r.FormValue("of"), Over: r.FormValue("over"), Maker: r.FormValue("maker")}
+	m, err := s.shop.Market(ctx, s.shop.Now())
+	switch {
+	case err != nil:
+		d.Problem = err.Error() + "."
+	case m == nil:
+		d.Problem = "There are no sales on record yet."
+	default:
+		s.fillMarket(&d, m)
+	}
+	return market.Page(d).Render(ctx, w)
+}
+
+func (s *Server) fillMarket(d *market.Data, m *model.Model) {
+	d.Metals, d.Makers = s.metals(), nil
+	for _, mk := range s.shop.Book().Makers {
+		d.Makers = append(d.Makers, mk.Name)
+	}
+	if d.Of == "" {
+		d.Of = "gold18"
+	}
+	if d.Over == "" {
+		d.Over = "steel"
+	}
+	name := "the whole market"
+	if d.Maker != "" {
+		name = d.Maker
+	}
+	d.Index = market.Series{Name: "Price index of " + name, Unit: "first quarter = 100"}
+	points, err := m.Index(model.Scope{Maker: d.Maker})
+	if err != nil {
+		d.Index.Problem = "Cannot tell: " + err.Error() + "."
+	}
+	for _, p := range points {
+		d.Index.Points = append(d.Index.Points, market.Point{Quarter: p.Quarter, Value: p.Index, Low: p.Interval[0], High: p.Interval[1], Sales: p.Sales})
+	}
+	d.Premium = market.Series{Name: "Premium of " + d.Of + " over " + d.Over, Unit: "per cent"}
+	premium, err := m.Premium("metal", d.Of, d.Over)
+	if err != nil {
+		d.Premium.Problem = "Cannot tell: " + err.Error() + "."
+	}
+	for _, p := range premium {
+		d.Premium.Points = append(d.Premium.Points, market.Point{Quarter: p.Quarter, Value: 100 * p.Premium, Low: 100 * p.Interval[0], High: 100 * p.Interval[1], Sales: p.Sales})
+	}
+}
+
+// metals lists the metals that the book names.
+func (s *Server) metals() []string {
+	var out []string
+	for _, mk := range s.shop.Book().Makers {
+		for _, x := range mk.Metals {
+			if !slices.Contains(out, x.ID) {
+				out = append(out, x.ID)
+			}
+		}
+	}
+	slices.Sort(out)
+	return out
+}

@@ -1,0 +1,127 @@
+// Package wording turns figures and states into the words that all pages use.
+package wording
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"midcase/edtf"
+	"midcase/internal/shop"
+	"midcase/money"
+)
+
+const none = "–"
+
+// State is a state in words.
+func State(s shop.State) string { return strings.ReplaceAll(string(s), "_", " ") }
+
+// Money is an amount with its currency, or a dash.
+func Money(m money.Money) string {
+	if m.IsZero() {
+		return none
+	}
+	whole, cents, _ := strings.Cut(m.Amount(), ".")
+	out := Thousands(whole)
+	if strings.Trim(cents, "0") != "" {
+		out += "." + cents
+	}
+	return out + "\u00a0" + string(m.Currency())
+}
+
+// MoneyPtr is Money for an amount that may not be there.
+func MoneyPtr(m *money.Money) string {
+	if m == nil {
+		return none
+	}
+	return Money(*m)
+}
+
+// Amount is an estimate of money to three significant figures, thousands separated.
+func Amount(v float64) string {
+	if v == 0 || math.IsNaN(v) || math.IsInf(v, 0) {
+		return "0"
+	}
+	unit := math.Pow(10, math.Max(0, math.Floor(math.Log10(math.Abs(v)))-2))
+	return Thousands(fmt.Sprintf("%.0f", math.Round(v/unit)*unit))
+}
+
+// Thousands separates the thousands of a whole number written in digits.
+func Thousands(digits string) string {
+	sign := ""
+	if strings.HasPrefix(digits, "-") {
+		sign, digits = "−", digits[1:]
+	}
+	for i := len(digits) - 3; i > 0; i -= 3 {
+		digits = digits[:i] + "," + digits[i:]
+	}
+	return sign + digits
+}
+
+// Grade is a grade to one decimal, or a dash.
+func Grade(g *float64) string {
+	if g == nil {
+		return none
+	}
+	return fmt.Sprintf("%.1f", *g)
+}
+
+// Number is a figure to so many decimals, or a dash.
+func Number(v *float64, decimals int) string {
+	if v == nil {
+		return none
+	}
+	return strings.Replace(fmt.Sprintf("%.*f", decimals, *v), "-", "−", 1)
+}
+
+// Signed is Number with a sign.
+func Signed(v *float64, decimals int) string {
+	if v == nil {
+		return none
+	}
+	return strings.Replace(fmt.Sprintf("%+.*f", decimals, *v), "-", "−", 1)
+}
+
+var months = [...]string{"Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"}
+
+// Month is a month in short words: May 1968.
+func Month(m edtf.Month) string { return fmt.Sprintf("%s %d", months[m.Calendar()-1], m.Year()) }
+
+// Span is an EDTF interval of months in short words.
+func Span(text string) string {
+	if text == "" {
+		return none
+	}
+	d, err := edtf.Parse(text)
+	if err != nil {
+		return text
+	}
+	first, _ := d.FirstMonth()
+	last, _ := d.LastMonth()
+	if first == last {
+		return Month(first)
+	}
+	return Month(first) + " – " + Month(last)
+}
+
+// Troubles lists what is not as it should be, or says that nothing was found.
+func Troubles(b shop.Brief) string {
+	switch {
+	case b.Problem != "":
+		return "no opinion: " + b.Problem
+	case len(b.Troubles) == 0:
+		return "nothing against it"
+	}
+	return strings.Join(b.Troubles, ", ")
+}
+
+// Underscored is a name of a list in words.
+func Underscored(s string) string { return strings.ReplaceAll(s, "_", " ") }
+
+// Title gives a word a capital.
+func Title(s string) string {
+	if s == "" {
+		return ""
+	}
+	return strings.ToUpper(s[:1]) + s[1:]
+}

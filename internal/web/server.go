@@ -1,0 +1,111 @@
+package web
+
+import (
+	"context"
+	"errors"
+	"io/fs"
+	"log/slog"
+	"net"
+	"net/http"
+	"strings"
+	"time"
+
+	"midcase/internal/shop"
+	assets "midcase/web"
+)
+
+// Options of the server.
+type Options struct {
+	Log  *slog.Logger
+	User string // who records evidence, until people sign in
+	// Head gives size and root of the evidence log, for printing on reports.
+	Head func(ctx context.Context) (size int64, root string, err error)
+}
+
+// Server is the web side of one shop.
+type Server struct {
+	shop *shop.Shop
+	opt  Options
+
+	small thumbnails
+}
+
+// New returns the handler that serves the shop.
+func New(s *shop.Shop, opt Options) http.Handler {
+	if opt.Log == nil {
+		opt.Log = slog.New(slog.DiscardHandler)
+	}
+	if opt.User == "" {
+		opt.User = "the shop"
+	}
+	srv := &Server{shop: s, opt: opt}
+	mux := http.NewServeMux()
+	srv.routes(mux)
+	guarded := http.NewCrossOriginProtection().Handler(mux)
+	return headers(limitBody(guarded))
+}
+
+// Serve serves until ctx ends, then lets requests finish.
+func Serve(ctx context.Context, l net.Listener, h http.Handler) error {
+	srv := &http.Server{Handler: h, ReadHeaderTimeout: 10 * time.Second, IdleTimeout: 2 * time.Minute}
+	done := make(chan error, 1)
+	go func() { done <- srv.Serve(l) }()
+	select {
+	case err := <-done:
+		return err
+	case <-ctx.Done():
+	}
+	quiet, cancel := context.WithTimeout(context.WithoutCancel(ctx), 5*time.Second)
+	defer cancel()
+	err := srv.Shutdown(quiet)
+	if serveErr := <-done; !errors.Is(serveErr, http.ErrServerClosed) {
+		err = errors.Join(err, serveErr)
+	}
+	return err
+}
+
+const maxBody = 80 << 20 // a form with one picture
+
+func limitBody(next http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		r.Body = http.MaxBytesReader(w, r.Body, maxBody)
+		next.ServeHTTP(w, r)
+	})
+}
+
+// headers are the same on every answer: nothing from elsewhere, nothing inline.
+func headers(next http.Handler) http.Handler {
+	const policy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; font-src 'self'; connect-src 'self'; media-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		h := w.Header()
+		h.Set("Content-Security-Policy", policy)
+		h.Set("X-Content-Type-Options", "nosniff")
+		h.Set("Referrer-Policy", "same-origin")
+		h.Set("Cross-Origin-Opener-Policy", "same-origin")
+		next.ServeHTTP(w, r)
+	})
+}
+
+// assetFiles serves static files and, where they were built, fonts and islands.
+func assetFiles() http.Handler {
+	static, err := fs.Sub(assets.Static, "static")
+	if err != nil {
+		panic(err) // the folder is embedded at build time
+	}
+	dist, err := fs.Sub(assets.Dist, "dist")
+	if err != nil {
+		panic(err)
+	}
+	return http.StripPrefix("/assets/", http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		w.Header().Set("Cache-Control", "public, max-age=3600")
+		if strings.HasSuffix(r.URL.Path, "/") || r.URL.Path == "" {
+			http.NotFound(w, r)
+			return
+		}
+		if _, err := fs.Stat(static, r.URL.Path); err == nil {
+			http.FileServerFS(static).ServeHTTP(w, r)
+			return
+		}
+		http.FileServerFS(dist).ServeHTTP(w, r)
+	}))
+}

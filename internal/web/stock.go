@@ -1,0 +1,117 @@
+package web
+
+import (
+	"encoding/csv"
+	"fmt"
+	"net/http"
+	"slices"
+
+	"midcase/internal/shop"
+	"midcase/internal/web/pages/frame"
+	"midcase/internal/web/pages/stock"
+	"midcase/internal/web/pages/wording"
+	"midcase/money"
+)
+
+func (s *Server) frame(place, title string) frame.Data {
+	return frame.Data{Shop: s.shop.Name(), Title: title, Place: place}
+}
+
+func (s *Server) nowhere(http.ResponseWriter, *http.Request) error {
+	return fmt.Errorf("page: %w", shop.ErrNotFound)
+}
+
+func stockFilter(r *http.Request) (shop.Filter, error) {
+	f := shop.Filter{Text: r.FormValue("q"), State: shop.State(r.FormValue("state"))}
+	if f.State != "" && !slices.Contains(shop.States(), f.State) {
+		return f, fmt.Errorf("state %q: %w", f.State, shop.ErrNotFound)
+	}
+	return f, nil
+}
+
+func (s *Server) stockPage(w http.ResponseWriter, r *http.Request) error {
+	f, err := stockFilter(r)
+	if err != nil {
+		return err
+	}
+	rows, err := s.shop.Briefs(r.Context(), f)
+	if err != nil {
+		return err
+	}
+	d := stock.Data{Frame: s.frame("stock", "Stock"), Rows: rows, States: shop.States(), Filter: f, Sort: r.FormValue("sort"), Totals: s.totals(rows)}
+	d.Frame.Query = f.Text
+	stock.Sort(d.Rows, d.Sort)
+	return stock.Page(d).Render(r.Context(), w)
+}
+
+// totals sums costs exactly in the shop's currency; costs in others are left out of
+// the sum and show in the rows.
+func (s *Server) totals(rows []shop.Brief) stock.Totals {
+	t := stock.Totals{Watches: len(rows)}
+	var cost money.Money
+	median := 0.0
+	for _, b := range rows {
+		if b.Watch.Cost.Currency() == s.shop.Currency() {
+			if sum, err := cost.Add(b.Watch.Cost); err == nil {
+				cost = sum
+			}
+		}
+		if b.Median != nil {
+			median += *b.Median
+		} else {
+			t.NotValued++
+		}
+	}
+	if !cost.IsZero() {
+		t.Cost = wording.Money(cost)
+	}
+	if median > 0 {
+		t.Median = wording.Amount(median) + "\u00a0" + string(s.shop.Currency())
+	}
+	return t
+}
+
+func (s *Server) stockCSV(w http.ResponseWriter, r *http.Request) error {
+	f, err := stockFilter(r)
+	if err != nil {
+		return err
+	}
+	rows, err := s.shop.Briefs(r.Context(), f)
+	if err != nil {
+		return err
+	}
+	stock.Sort(rows, r.FormValue("sort"))
+	w.Header().Set("Content-Type", "text/csv; charset=utf-8")
+	w.Header().Set("Content-Disposition", `attachment; filename="stock.csv"`)
+	out := csv.NewWriter(w)
+	_ = out.Write([]string{"number", "title", "maker", "reference", "serial", "state", "place", "made", "grade", "value_median", "value_low_80", "value_high_80", "cost", "asking", "currency"})
+	for _, b := range rows {
+		median, low, high := "", "", ""
+		if b.Median != nil {
+			median, low, high = fmt.Sprintf("%.2f", *b.Median), fmt.Sprintf("%.2f", b.Low), fmt.Sprintf("%.2f", b.High)
+		}
+		grade := ""
+		if b.Grade != nil {
+			grade = fmt.Sprintf("%.1f", *b.Grade)
+		}
+		_ = out.Write([]string{fmt.Sprint(b.Watch.Number), csvText(b.Watch.Title), csvText(b.Watch.Maker), csvText(b.Watch.Reference), csvText(b.Watch.Serial), string(b.Watch.State), csvText(b.Watch.Place), b.Made, grade,
+			median, low, high, csvMoney(b.Watch.Cost), csvMoney(b.Watch.Asking), string(s.shop.Currency())})
+	}
+	out.Flush()
+	return out.Error()
+}
+
+func csvMoney(m money.Money) string {
+	if m.IsZero() {
+		return ""
+	}
+	return m.Amount()
+}
+
+// csvText keeps text from being read as a formula by a spreadsheet.
+func csvText(s string) string {
+	if s != "" && (s[0] == '=' || s[0] == '+' || s[0] == '-' || s[0] == '@') {
+		return "'" + s
+	}
+	return s
+}

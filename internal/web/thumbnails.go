@@ -1,0 +1,37 @@
+package web
+
+import (
+	"fmt"
+	"sync"
+
+	"midcase/internal/picture"
+)
+
+// thumbnails keeps small pictures that were made, up to a number of bytes; one
+// picture is decoded at a time, since a large one takes much memory.
+type thumbnails struct {
+	mu    sync.Mutex
+	made  map[string][]byte
+	bytes int
+}
+
+const thumbnailBytes = 24 << 20
+
+func (t *thumbnails) get(sha string, side int, original []byte) ([]byte, error) {
+	key := fmt.Sprintf("%s %d", sha, side)
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	if b, ok := t.made[key]; ok {
+		return b, nil
+	}
+	b, err := picture.Small(original, side, 82)
+	if err != nil {
+		return nil, err
+	}
+	if t.bytes+len(b) > thumbnailBytes || t.made == nil {
+		t.made, t.bytes = map[string][]byte{}, 0
+	}
+	t.made[key] = b
+	t.bytes += len(b)
+	return b, nil
+}

@@ -175,25 +175,32 @@ func (x *specimen) running(s stream) running {
 // amplitude it costs.
 var shift = map[string][2]float64{"CH": {0.35, 0}, "FH": {0.25, 2}, "6H": {-0.45, -24}, "9H": {-0.2, -22}, "12H": {-0.05, -20}, "3H": {0.1, -26}}
 
+// shopPositions are the positions in which the shop reads, in its order.
+var shopPositions = []string{"CH", "FH", "6H", "9H", "3H", "12H"}
+
+// at is the true rate in a position: the mean over all six is the watch's mean.
+func (r running) at(position string) float64 {
+	middle := 0.0
+	for _, p := range shopPositions {
+		middle += shift[p][0] / float64(len(shopPositions))
+	}
+	return r.mean + r.spread*(shift[position][0]-middle)
+}
+
 // rates are readings in the positions that the shop uses.
 func (r *record) rates() {
 	run := r.x.runs
-	positions := []string{"CH", "FH", "6H", "9H", "3H", "12H"}
+	positions := shopPositions
 	if r.index%3 == 1 {
 		positions = positions[:3]
 	}
-	mean := 0.0
 	for _, p := range positions {
-		mean += shift[p][0] / float64(len(positions))
-	}
-	for _, p := range positions {
-		d := shift[p]
-		r.add(watchmaker, &evidence.Rate{Position: p, SecPerDay: to(run.mean+run.spread*(d[0]-mean)+0.4*r.s.NormFloat64(), 0.1), SecPerDaySE: 0.4,
-			AmplitudeDeg: to(run.amplitude+d[1]+2*r.s.NormFloat64(), 1), BeatErrorMS: to(math.Max(0, run.beatError+0.05*r.s.NormFloat64()), 0.1),
+		r.add(watchmaker, &evidence.Rate{Position: p, SecPerDay: to(run.at(p)+0.4*r.s.NormFloat64(), 0.1), SecPerDaySE: 0.4,
+			AmplitudeDeg: to(run.amplitude+shift[p][1]+2*r.s.NormFloat64(), 1), BeatErrorMS: to(math.Max(0, run.beatError+0.05*r.s.NormFloat64()), 0.1),
 			LiftAngleDeg: run.liftDeg, HoursSinceWind: 1, TempC: 22, Instrument: "contact microphone"}, "")
 	}
 	if r.index%4 == 0 {
-		r.add(watchmaker, &evidence.Rate{Position: "CH", SecPerDay: to(run.mean+run.spread*(shift["CH"][0]-mean)-3-2*r.s.Float64(), 0.1), SecPerDaySE: 0.4, AmplitudeDeg: to(run.amplitude-38, 1),
+		r.add(watchmaker, &evidence.Rate{Position: "CH", SecPerDay: to(run.at("CH")-3-2*r.s.Float64(), 0.1), SecPerDaySE: 0.4, AmplitudeDeg: to(run.amplitude-38, 1),
 			BeatErrorMS: to(run.beatError, 0.1), LiftAngleDeg: run.liftDeg, HoursSinceWind: 24, TempC: 22, Instrument: "contact microphone"}, "after a day")
 	}
 	r.recordSound()

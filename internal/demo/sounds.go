@@ -1,42 +1,47 @@
 package demo
 
 import (
+	"bytes"
 	"fmt"
 
 	"midcase/evidence"
+	"midcase/internal/demo/sound"
 )
 
-// SoundSpec says what one recording sounds like.
+// SoundSpec says what one recording sounds like and how it was taken.
 type SoundSpec struct {
-	File         string      // in the folder of sounds
-	Item         evidence.ID // the recording item whose blob it is
-	Position     string
-	Seconds      float64
-	BeatsPerHour int
-	LiftDeg      float64
-	RateSPerDay  float64
-	BeatErrorMS  float64
-	AmplitudeDeg float64
-	Seed         uint64
+	File    string      // in the folder of sounds
+	Item    evidence.ID // the recording item whose blob it is
+	Watch   sound.Watch
+	Room    sound.Room
+	Seconds float64
+	Seed    uint64
 }
 
-// recorded says which watches of the stock are recorded: every sixth.
-func (r *record) recorded() bool { return r.index%6 == 0 || r.x.drying }
+const (
+	soundSeconds = 20.0
+	sampleRate   = 32000
+)
 
-// recordSound records the watch dial up.
+// recordSound records the watch dial up: every sixth of the stock and the one that
+// had water.
 func (r *record) recordSound() {
 	run := r.x.runs
-	if !r.recorded() || run.beatsPerHour == 0 {
+	if (r.index%6 != 0 && !r.x.drying) || run.beatsPerHour == 0 {
 		return
 	}
 	file := fmt.Sprintf("%02d-%s-%s.wav", r.index+1, r.x.maker.ID, slug(r.x.ref.ID))
-	item := &evidence.Recording{Blob: file, Position: "CH", LiftAngleDeg: run.liftDeg, BeatsPerHour: run.beatsPerHour, HoursSinceWind: 1, Seconds: soundSeconds}
-	id := r.add(watchmaker, item, "")
-	r.sounds = append(r.sounds, SoundSpec{File: file, Item: id, Position: "CH", Seconds: soundSeconds, BeatsPerHour: run.beatsPerHour, LiftDeg: run.liftDeg,
-		RateSPerDay: run.mean + run.spread*0.35, BeatErrorMS: run.beatError, AmplitudeDeg: run.amplitude, Seed: uint64(r.index + 1)})
+	id := r.add(watchmaker, &evidence.Recording{Blob: file, Position: "CH", LiftAngleDeg: run.liftDeg, BeatsPerHour: run.beatsPerHour, HoursSinceWind: 1, Seconds: soundSeconds}, "")
+	r.sounds = append(r.sounds, SoundSpec{File: file, Item: id, Seconds: soundSeconds, Seed: uint64(r.index + 1),
+		Watch: sound.Watch{BeatsPerHour: float64(run.beatsPerHour), RateSecPerDay: run.at("CH"), AmplitudeDeg: run.amplitude, LiftAngleDeg: run.liftDeg, BeatErrorMS: run.beatError},
+		Room:  sound.Room{SNRdB: to(r.s.between(6, 16), 0.1), Hum: 0.1}})
 }
 
-const soundSeconds = 20.0
-
 // Make makes the recording as a WAV file: the same spec gives the same bytes.
-func (p SoundSpec) Make() ([]byte, error) { return nil, nil } // TODO
+func (p SoundSpec) Make() ([]byte, error) {
+	var b bytes.Buffer
+	if err := sound.WriteWAV(&b, sound.Record(p.Watch, p.Room, p.Seconds, sampleRate, p.Seed), sampleRate, 16); err != nil {
+		return nil, fmt.Errorf("recording %s: %w", p.File, err)
+	}
+	return b.Bytes(), nil
+}

@@ -4,8 +4,11 @@ import (
 	"bytes"
 	"crypto/sha256"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"math"
+	"os"
+	"path/filepath"
 	"strings"
 	"sync"
 	"testing"
@@ -302,5 +305,62 @@ func TestTruthIsWithinTheSpan(t *testing.T) {
 		if truth.PriceMedian < 500 || truth.Condition < 3 || truth.Condition > 9.7 || truth.Originality < 0.3 || truth.Originality > 1 {
 			t.Errorf("%s: %+v", x.File, truth)
 		}
+	}
+}
+
+// Every photo and recording named in the evidence has a spec, and the file that it
+// makes is one of its kind and the same each time.
+func TestPicturesAndSounds(t *testing.T) {
+	for _, x := range world().Watches {
+		specs := map[evidence.ID]string{}
+		for _, p := range x.Photos {
+			specs[p.Item] = p.File
+		}
+		for _, p := range x.Sounds {
+			specs[p.Item] = p.File
+		}
+		for _, it := range x.Evidence.Evidence {
+			switch d := it.Data.(type) {
+			case *evidence.Photo:
+				if specs[it.ID] != d.Blob {
+					t.Errorf("%s: %s names %q, the spec %q", x.File, it.ID, d.Blob, specs[it.ID])
+				}
+			case *evidence.Recording:
+				if specs[it.ID] != d.Blob {
+					t.Errorf("%s: %s names %q, the spec %q", x.File, it.ID, d.Blob, specs[it.ID])
+				}
+			}
+		}
+	}
+	photo := world().Watches[0].Photos[0]
+	photo.Shot.WidthPx, photo.Shot.HeightPx = 160, 160
+	for _, f := range []struct {
+		make  func() ([]byte, error)
+		begin string
+	}{{photo.Draw, "\xff\xd8\xff"}, {world().Watches[0].Sounds[0].Make, "RIFF"}} {
+		a, err := f.make()
+		b, err2 := f.make()
+		if err != nil || err2 != nil || !bytes.Equal(a, b) || !strings.HasPrefix(string(a), f.begin) {
+			t.Errorf("%.4q…: %d and %d bytes, %v, %v", f.begin, len(a), len(b), err, err2)
+		}
+	}
+}
+
+func TestWritePlainFailsWhole(t *testing.T) {
+	boom := errors.New("no paper left")
+	dir := t.TempDir()
+	calls := 0
+	err := runAll([]file{
+		{filepath.Join(dir, "a"), func() ([]byte, error) { return []byte("a"), nil }},
+		{filepath.Join(dir, "b"), func() ([]byte, error) { return nil, boom }},
+	}, func(done, total int) { calls++ })
+	if !errors.Is(err, boom) {
+		t.Errorf("error %v", err)
+	}
+	if left, _ := filepath.Glob(filepath.Join(dir, "*.part")); len(left) > 0 {
+		t.Errorf("half-written files left: %v", left)
+	}
+	if _, err := os.Stat(filepath.Join(dir, "b")); err == nil {
+		t.Error("a file that could not be made is there")
 	}
 }

@@ -18,6 +18,11 @@ func (d *design) buildScheme(t *Table, rows []prepared) {
 	d.channel = channels(t, rows)
 	d.yearBins(t, rows)
 	d.middles(t, rows)
+	d.setOffsets()
+}
+
+// setOffsets places the raw columns of the features one after the other.
+func (d *scheme) setOffsets() {
 	off := 0
 	for k, n := range [featCount]int{
 		featCell: d.metal.width() * d.quarters, featDial: d.dial.width(), featCompleteness: d.completeness.width(),

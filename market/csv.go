@@ -33,7 +33,7 @@ func ReadCSV(r io.Reader, name string, opt ...ReadOptions) (*Table, []RowError, 
 	}
 	t := emptyTable()
 	var bad []RowError
-	err := readRecords(r, name, requiredColumns, &t.ignored, func(f *[columnCount][]byte, line int) {
+	err := readRecords(r, name, []int{colDate, colMaker, colReference, colPrice, colCurrency}, &t.ignored, func(f *[columnCount][]byte, line int) {
 		if e := t.addRow(f, line, latest); e != nil {
 			e.File, e.Line = name, line
 			bad = append(bad, *e)
@@ -48,7 +48,7 @@ func ReadCSV(r io.Reader, name string, opt ...ReadOptions) (*Table, []RowError, 
 // readRecords runs over the rows of a CSV with the columns of a sales file. Rows
 // that are no CSV go to bad, the others to row, whose fields are valid during the
 // call only.
-func readRecords(r io.Reader, name string, required int, ignored *[]string, row func(*[columnCount][]byte, int), bad func(RowError)) error {
+func readRecords(r io.Reader, name string, required []int, ignored *[]string, row func(*[columnCount][]byte, int), bad func(RowError)) error {
 	in := &records{r: r, buf: make([]byte, 1<<18), line: 1}
 	header, _, problem, err := in.next()
 	if errors.Is(err, io.EOF) {
@@ -96,7 +96,7 @@ func readRecords(r io.Reader, name string, required int, ignored *[]string, row 
 }
 
 // readHeader maps each field of the header to a column, or −1.
-func readHeader(header [][]byte, required int) (place []int, extra []string, err error) {
+func readHeader(header [][]byte, required []int) (place []int, extra []string, err error) {
 	if bytes.HasPrefix(header[0], []byte("\xff\xfe")) || bytes.HasPrefix(header[0], []byte("\xfe\xff")) {
 		return nil, nil, fmt.Errorf("%w: the file is UTF-16; save it as UTF-8", ErrNotSales)
 	}
@@ -123,8 +123,8 @@ func readHeader(header [][]byte, required int) (place []int, extra []string, err
 		place = append(place, at)
 	}
 	var missing []string
-	for _, n := range columnNames[:required] {
-		if !seen[n] {
+	for _, c := range required {
+		if n := columnNames[c]; !seen[n] {
 			missing = append(missing, n)
 		}
 	}

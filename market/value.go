@@ -128,7 +128,7 @@ func (m *Model) nodeTitle(v int32) string {
 	case levelMaker:
 		return m.nodes.name[v] + ", reference not known"
 	case levelFamily:
-		return m.nodes.name[m.nodes.parent[v]] + " " + m.nodes.name[v] + ", reference not known"
+		return m.nodes.name[m.nodes.parent[v]] + " " + familyTitle(m.nodes.name[v]) + ", reference not known"
 	}
 	maker := m.nodes.parent[m.nodes.parent[v]]
 	return m.nodes.name[maker] + " " + m.nodes.name[v]

@@ -1,0 +1,141 @@
+package market
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"time"
+)
+
+// BacktestResult says how well the model foretold sales that it had not seen.
+type BacktestResult struct {
+	N        int             `json:"n"`
+	MdAPE    float64         `json:"mdape"`    // median absolute error, % of the price
+	Bias     float64         `json:"bias"`     // median error of the estimate, % of the price
+	Coverage map[int]float64 `json:"coverage"` // share of prices within the 50, 80 and 90 % interval, %
+	COD      float64         `json:"cod"`
+	PRD      float64         `json:"prd"`
+	PRB      float64         `json:"prb"`
+	Ratios   Ratios          `json:"ratios"`
+	Splits   []BacktestSplit `json:"splits"`
+	Says     []string        `json:"says"`
+}
+
+// BacktestSplit is one cut in time: fitted up to a day, tried on what followed.
+type BacktestSplit struct {
+	FittedTo string  `json:"fitted_to"`
+	TriedTo  string  `json:"tried_to"`
+	Fitted   int     `json:"fitted"`
+	N        int     `json:"n"`
+	MdAPE    float64 `json:"mdape"`
+}
+
+// backtestSplits is the number of cuts: the last third of the sales in four parts,
+// each foretold from all sales before it.
+const backtestSplits = 4
+
+// Backtest cuts the sales by date several times, fits to what came before each cut
+// and values what came after, up to the next. Opt.AsOf bounds the sales used.
+func Backtest(t *Table, opt Options) (BacktestResult, error) {
+	cuts, err := t.cuts(opt)
+	if err != nil {
+		return BacktestResult{}, err
+	}
+	out := BacktestResult{Coverage: map[int]float64{50: 0, 80: 0, 90: 0}}
+	var est, price []float64
+	for k := 0; k+1 < len(cuts); k++ {
+		o := opt
+		o.AsOf = dayTime(cuts[k])
+		m, rep, err := Fit(t, o)
+		if err != nil {
+			return out, fmt.Errorf("back-test to %s: %w", o.AsOf.Format(time.DateOnly), err)
+		}
+		from := len(est)
+		est, price, err = m.foretell(t, opt, cuts[k], cuts[k+1], est, price, out.Coverage)
+		if err != nil {
+			return out, err
+		}
+		s := BacktestSplit{FittedTo: dateText(cuts[k], dayDate), TriedTo: dateText(cuts[k+1], dayDate), Fitted: rep.RowsUsed, N: len(est) - from}
+		if s.N > 0 {
+			s.MdAPE, _ = pairErrors(est[from:], price[from:])
+		}
+		out.Splits = append(out.Splits, s)
+	}
+	out.N = len(est)
+	if out.N == 0 {
+		return out, errors.New("back-test: no sale after the first cut")
+	}
+	for l := range out.Coverage {
+		out.Coverage[l] *= 100 / float64(out.N)
+	}
+	out.MdAPE, out.Bias = pairErrors(est, price)
+	if out.Ratios, err = RatioStudy(est, price); err != nil {
+		return out, err
+	}
+	out.COD, out.PRD, out.PRB = out.Ratios.COD, out.Ratios.PRD, out.Ratios.PRB
+	out.Says = []string{"Ranges for COD, PRD and PRB come from the mass appraisal of houses: a benchmark only.", "Mistaken prices among the sales tried count as errors of the model here."}
+	return out, nil
+}
+
+func pairErrors(est, price []float64) (mdape, bias float64) {
+	abs, signed := make([]float64, len(est)), make([]float64, len(est))
+	for i := range est {
+		signed[i] = 100 * (est[i]/price[i] - 1)
+		abs[i] = math.Abs(signed[i])
+	}
+	return middle(abs), middle(signed)
+}
+
+// cuts are the days at which the sales are cut, the last one included.
+func (t *Table) cuts(opt Options) ([]int32, error) {
+	last := int32(math.MaxInt32)
+	if !opt.AsOf.IsZero() {
+		last = dayOf(opt.AsOf)
+	}
+	var days []int32
+	for _, d := range t.day {
+		if d <= last {
+			days = append(days, d)
+		}
+	}
+	if len(days) < 20 {
+		return nil, fmt.Errorf("back-test: %s, want 20 at least", plural(len(days), "sale"))
+	}
+	sortDays(days)
+	var cuts []int32
+	for k := 0; k <= backtestSplits; k++ {
+		at := len(days)*2/3 + (len(days)-len(days)*2/3)*k/backtestSplits - 1
+		if d := days[at]; len(cuts) == 0 || d > cuts[len(cuts)-1] {
+			cuts = append(cuts, d)
+		}
+	}
+	if len(cuts) < 2 {
+		return nil, errors.New("back-test: the last third of the sales are of one day; want sales spread over time")
+	}
+	return cuts, nil
+}
+
+// foretell values the sales of (from, to] and counts how many intervals hold the
+// price.
+func (m *Model) foretell(t *Table, opt Options, from, to int32, est, price []float64, cover map[int]float64) ([]float64, []float64, error) {
+	for i, d := range t.day {
+		if d <= from || d > to {
+			continue
+		}
+		p, ok := t.converted(i, opt, m.currency)
+		if !ok {
+			continue
+		}
+		v, err := m.Predict(t.subjectAt(i), dayTime(d), "")
+		if err != nil {
+			return nil, nil, err
+		}
+		est, price = append(est, v.Median), append(price, p)
+		for l, in := range v.Interval {
+			if p >= in[0] && p <= in[1] {
+				cover[l]++
+			}
+		}
+	}
+	return est, price, nil
+}

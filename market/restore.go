@@ -1,0 +1,159 @@
+package market
+
+import (
+	"errors"
+	"fmt"
+)
+
+// restore checks a model that was read and computes what the file does not hold.
+func (m *Model) restore() error {
+	for _, step := range []func() error{m.table.restore, m.checkScheme, m.checkNodes, m.checkObs, m.restoreSystem} {
+		if err := step(); err != nil {
+			return err
+		}
+	}
+	m.finish()
+	return nil
+}
+
+func (t *Table) restore() error {
+	n := len(t.day)
+	same := len(t.precision) == n && len(t.coef) == n && len(t.scale) == n && len(t.year) == n && len(t.cond) == n && len(t.orig) == n && len(t.line) == n && len(t.id) == n
+	if !same {
+		return errors.New("columns of unequal length")
+	}
+	for _, s := range t.scale {
+		if int(s) >= len(pow10) {
+			return fmt.Errorf("a price of %d decimals", s)
+		}
+	}
+	for _, w := range t.categories() {
+		if len(w.code) != n || len(w.spelling) == 0 || w.spelling[0] != "" {
+			return errors.New("a text column is damaged")
+		}
+		w.index, w.hash, w.last = map[string]uint32{}, nil, 0
+		for c, s := range w.spelling {
+			w.index[s] = uint32(c)
+			w.hash = append(w.hash, textHash(fold(s)))
+		}
+		for _, c := range w.code {
+			if int(c) >= len(w.spelling) {
+				return errors.New("a text column is damaged")
+			}
+		}
+	}
+	for _, x := range []*texts{&t.serial, &t.source, &t.note} {
+		if len(x.end) != n {
+			return errors.New("a text column is damaged")
+		}
+		var last uint64
+		for _, e := range x.end {
+			if e < last || e > uint64(len(x.bytes)) {
+				return errors.New("a text column is damaged")
+			}
+			last = e
+		}
+	}
+	for _, h := range t.id {
+		t.seen.add(h)
+	}
+	return nil
+}
+
+func (m *Model) checkScheme() error {
+	span := m.last - m.first
+	if m.first < 0 || span < 0 || span >= mostQuarters || m.quarters != span+1+forecastQuarters || m.bins < 1 || m.bins > 64 || m.binWidth < 1 || m.binFirst < 0 || m.binFirst > 3000 {
+		return errors.New("the span of time is damaged")
+	}
+	for _, f := range []*factor{&m.metal, &m.dial, &m.completeness, &m.channel, &m.country} {
+		if len(f.level) != len(f.count) || len(f.level) > mostLevels || len(f.level) == 0 {
+			return errors.New("a feature is damaged")
+		}
+		f.index = map[string]int{}
+		for k, s := range f.level {
+			f.index[fold(s)] = k
+		}
+	}
+	off := m.off
+	if m.setOffsets(); m.off != off {
+		return errors.New("the columns are damaged")
+	}
+	m.layout = newLayout(&m.scheme)
+	return nil
+}
+
+func (m *Model) checkNodes() error {
+	x := &m.nodes
+	n := len(x.name)
+	if n < 5 || len(x.parent) != n || len(x.level) != n || len(x.count) != n || len(x.metal) != n || x.parent[0] != -1 || x.level[0] != levelRoot {
+		return errors.New("the tree of references is damaged")
+	}
+	x.by = make([]map[string]int32, n)
+	for v := range x.by {
+		x.by[v] = map[string]int32{}
+	}
+	for v := 1; v < n; v++ {
+		p := x.parent[v]
+		if p < 0 || int(p) >= v || p < x.parent[v-1] || x.level[v] != x.level[p]+1 || x.level[v] >= levelCount {
+			return errors.New("the tree of references is damaged")
+		}
+		x.by[p][fold(x.name[v])] = int32(v)
+	}
+	return nil
+}
+
+func (m *Model) checkObs() error {
+	if len(m.obs) == 0 || len(m.row) != len(m.obs) || len(m.class) != 4*m.channel.width() {
+		return errors.New("the sales are damaged")
+	}
+	leaf := int32(0)
+	for i := range m.obs {
+		o := &m.obs[i]
+		if o.leaf < leaf || int(o.leaf) >= len(m.nodes.level) || m.nodes.level[o.leaf] != levelVariant || int(o.class) >= len(m.class) || m.row[i] < 0 || int(m.row[i]) >= m.table.Len() {
+			return errors.New("the sales are damaged")
+		}
+		leaf = o.leaf
+		for k, c := range o.idx {
+			if int(c) < m.featOff[k] || int(c) >= m.featOff[k]+m.featLen[k] {
+				return errors.New("the sales are damaged")
+			}
+		}
+	}
+	return nil
+}
+
+func (m *Model) restoreSystem() error {
+	s, n := m.sys, len(m.nodes.name)
+	p := m.layout.p
+	fits := s.p == p && len(s.weight) == n && len(s.info) == p*p && len(s.cross) == n && len(m.theta) == n && len(m.b) == p && len(m.logScale) == n && len(m.scaleN) == n
+	comps := m.components(&m.scheme)
+	if !fits || len(comps) != len(m.comps) {
+		return errors.New("the equations are damaged")
+	}
+	for k := range comps {
+		comps[k].lambda = m.comps[k].lambda
+		if !(comps[k].lambda > 0) {
+			return errors.New("the equations are damaged")
+		}
+	}
+	for _, v := range s.cross {
+		if len(v.at) != len(v.val) {
+			return errors.New("the equations are damaged")
+		}
+		last := int32(-1)
+		for _, i := range v.at {
+			if i <= last || int(i) >= p {
+				return errors.New("the equations are damaged")
+			}
+			last = i
+		}
+	}
+	m.comps = comps
+	s.parent, s.level = m.nodes.parent, m.nodes.level
+	s.prior = make([]float64, p*p)
+	s.setPrior(comps)
+	if !s.factor() {
+		return errors.New("the equations have no solution")
+	}
+	return nil
+}

@@ -46,7 +46,7 @@ type Measure struct {
 // Result is the condition of one watch. Grades are from 1 to 10.
 type Result struct {
 	Slots   []SlotGrade // in reading order, the unknown ones too
-	Overall float64
+	Overall float64     // of the slots examined; to be shown only where Known
 	Low     float64 // 90 % range of Overall, over what was not examined too
 	High    float64
 	Known   bool    // whether case and dial, without which no overall grade is given, were graded

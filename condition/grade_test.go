@@ -55,7 +55,7 @@ func TestGradeOfSlot(t *testing.T) {
 		{"stretch seen and measured is one defect", "bracelet",
 			Input{Findings: []Finding{{Slot: "bracelet", Term: "stretch", Severity: 2}}, Measures: []Measure{{Kind: "stretch_length", Value: 2}}}, 6.5},
 		{"stretch seen is worse than measured", "bracelet",
-			Input{Findings: []Finding{{Slot: "bracelet", Term: "stretch", Severity: 3}}, Measures: []Measure{{Kind: "stretch_length", Value: 1}}}, 6},
+			Input{Findings: []Finding{{Slot: "bracelet", Term: "stretch", Severity: 2}}, Measures: []Measure{{Kind: "stretch_length", Value: 1}}}, 7.6},
 		{"amplitude", "movement", Input{Measures: []Measure{{Kind: "amplitude_deg", Value: 230}}}, 7.5},
 		{"healthy amplitude", "movement", Input{Measures: []Measure{{Kind: "amplitude_deg", Value: 290}}}, 9},
 		{"slow", "movement", Input{Measures: []Measure{{Kind: "rate_mean", Value: -45}}}, 8},

@@ -134,6 +134,10 @@ func TestPriorByHand(t *testing.T) {
 	if got, ok := r.PBetter("A", "B"); !ok || math.Abs(got-want) > 1e-9 {
 		t.Errorf("P(A better) %g, want %g", got, want)
 	}
+	// Of two, being better than at least one is being better than the other; 500 draws.
+	if got := r.Standings[0].P; math.Abs(got-want) > 4*math.Sqrt(want*(1-want)/placeDraws) {
+		t.Errorf("P of the standing %g, want %g", got, want)
+	}
 	if got, _ := r.PBetter("B", "A"); math.Abs(got-(1-want)) > 1e-9 {
 		t.Errorf("P(B better) %g, want %g", got, 1-want)
 	}

@@ -172,10 +172,38 @@ func TestSensitivity(t *testing.T) {
 	if len(r.Sensitivity) != 4 || r.Sensitivity[0].Source != "sale price" {
 		t.Errorf("got %v", r.Sensitivity)
 	}
+	// Half the price is kept after a fee of a half, so that only a quarter of its
+	// variance is left beside that of the work. A lognormal of scale 0.1 around 100 has
+	// the variance 101.5 (closed form), work from 0 to 10 has 100/24.
+	asked := 200.0
+	half := buy(t, Input{Sale: Sale{LogMedian: math.Log(100), LogScale: 0.1}, Fees: []Fee{{ShareOfSale: 0.5}}, Work: []Cost{{High: 10, Mode: 5}},
+		Tax: Tax{Scheme: MarginTaxed, Rate: 0.2}, Asked: &asked, Confidence: 0.5})
+	ofSale := 10000 * (math.Exp(0.01) - 1) * math.Exp(0.01) / 4
+	within(t, "share of the sale price", half.Sensitivity[0].Share, ofSale/(ofSale+100.0/24), 0.01)
 	certain := buy(t, Input{Sale: Sale{LogMedian: 8}, Confidence: 0.5})
 	if certain.Sensitivity != nil {
 		t.Errorf("nothing is uncertain, got %v", certain.Sensitivity)
 	}
+}
+
+func TestCostsAreNamed(t *testing.T) {
+	asked := 1000.0
+	r := buy(t, Input{Sale: Sale{LogMedian: math.Log(2000)}, Asked: &asked, Confidence: 0.5, Tax: Tax{Scheme: Ordinary, Rate: 0.25},
+		Work: []Cost{{Low: 40, High: 60}}, Fees: []Fee{{Name: "auction", ShareOfPurchase: 0.2, Fixed: 5}, {Name: "card", ShareOfSale: 0.01}}})
+	want := []CostShare{{Name: "work", Mean: 50}, {Name: "auction", Mean: 205}, {Name: "card", Mean: 20}, {Name: "tax", Mean: 400}}
+	if len(r.Costs) != len(want) {
+		t.Fatalf("costs %+v", r.Costs)
+	}
+	profit := 2000 - asked
+	for i, c := range r.Costs {
+		if c.Name != want[i].Name || !c.Interval90.Contains(c.Mean) {
+			t.Errorf("%+v, want %s", c, want[i].Name)
+		}
+		within(t, c.Name, c.Mean, want[i].Mean, 0.5)
+		profit -= c.Mean
+	}
+	// Without carrying, profit is sale less price less costs.
+	within(t, "expected profit", r.ExpectedProfit, profit, 1e-6)
 }
 
 func TestNotEvenAsAGift(t *testing.T) {

@@ -47,7 +47,7 @@ type Measure struct {
 type Result struct {
 	Slots   []SlotGrade // in reading order, the unknown ones too
 	Overall float64     // of the slots examined; to be shown only where Known
-	Low     float64 // 90 % range of Overall, over what was not examined too
+	Low     float64     // 90 % range of Overall, over what was not examined too
 	High    float64
 	Known   bool    // whether case and dial, without which no overall grade is given, were graded
 	HeldBy  string  // the slot that holds the overall grade down most; empty where none stands out

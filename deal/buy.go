@@ -15,7 +15,7 @@ type Result struct {
 	// HighestPrice keeps the wanted margin with the wanted confidence. Reachable is
 	// false, and HighestPrice 0, where not even a gift would.
 	HighestPrice   float64
-	HighestPriceSE float64 // by the number of draws alone
+	HighestPriceSE float64 // by the number of draws alone; errs on the large side
 	Reachable      bool
 
 	// The rest is stated at the price At: the asked price where there is one, else
@@ -55,7 +55,7 @@ type Share struct {
 
 // Buy reckons the highest price to pay and what follows from buying. It errs on an
 // input that Check refuses, naming the fields. DefaultDraws
-// take a few milliseconds.
+// take about two milliseconds.
 func Buy(in Input) (Result, error) {
 	if err := in.Check(); err != nil {
 		return Result{}, err

@@ -34,7 +34,7 @@ type planned struct {
 	state            shop.State
 	problems         []Problem
 	part             string // the bracelet, end piece or calibre that is planted
-	works            string // northern: the bracelet that only the northern works still fitted
+	works            string // the works that fitted the part, where it is the planted one and right
 }
 
 func (p planned) has(problem Problem) bool {
@@ -58,7 +58,7 @@ func problems(p ...Problem) []Problem { return p }
 
 // stock is what the shop holds. The order is that of the file numbers.
 var stock = []planned{
-	{"corvane", "4410", "1968-05", "papers", 1, shop.Listed, nil, "", ""},
+	{"corvane", "4410", "1968-05", "papers", 1, shop.Listed, nil, "B-735", "main"},
 	{"corvane", "4410", "1964-08", "watch", 2, shop.Bought, problems(WrongPeriodHands), "hands-baton", ""},
 	{"corvane", "4412", "1965-09", "watch", 1, shop.Listed, problems(SwappedBracelet), "B-735", ""},
 	{"corvane", "4410", "1965-02", "watch", 3, shop.Offered, problems(PolishedCase), "", ""},

@@ -185,7 +185,7 @@ func lookAt(t *testing.T, x Watch) seenIn {
 	if !ok {
 		t.Fatalf("%s is not in the book", x.File)
 	}
-	return seenIn{evidence.Fold(x.Evidence, worldDay), r, m, world().Truth[x.File]}
+	return seenIn{evidence.Fold(x.Evidence, today), r, m, world().Truth[x.File]}
 }
 
 // What is planted shows in the evidence, and shows in no watch that is right.
@@ -248,7 +248,7 @@ func TestTimesOfEvidence(t *testing.T) {
 	start := time.Date(2026, 1, 1, 0, 0, 0, 0, time.UTC)
 	for _, x := range world().Watches {
 		for i, it := range x.Evidence.Evidence {
-			if it.At.Before(start) || !it.At.Before(worldDay) {
+			if it.At.Before(start) || !it.At.Before(today) {
 				t.Errorf("%s: %s recorded at %s", x.File, it.ID, it.At)
 			}
 			if i > 0 && it.At.Before(x.Evidence.Evidence[i-1].At) {

@@ -12,9 +12,9 @@ import (
 // firstRate is the first day of the table of rates.
 var firstRate = time.Date(1999, 1, 4, 0, 0, 0, 0, time.UTC)
 
-// worldDay is the day on which the invented world stands still: the day after the
+// today is the day on which the invented world stands still: the day after the
 // last thing that happened in it.
-var worldDay = time.Date(2026, 10, 1, 0, 0, 0, 0, time.UTC)
+var today = time.Date(2026, 10, 1, 0, 0, 0, 0, time.UTC)
 
 // rateOn is an invented rate: units of a currency for one EUR.
 func rateOn(currency string, day time.Time) float64 {
@@ -42,7 +42,7 @@ func (w *World) WriteRates(out io.Writer) error {
 	if err := c.Write([]string{"Date", "USD", "CHF", "GBP"}); err != nil {
 		return fmt.Errorf("write rates: %w", err)
 	}
-	for day := worldDay; !day.Before(firstRate); day = day.AddDate(0, 0, -1) {
+	for day := today; !day.Before(firstRate); day = day.AddDate(0, 0, -1) {
 		if day.Weekday() == time.Saturday || day.Weekday() == time.Sunday {
 			continue
 		}
@@ -81,7 +81,7 @@ func (w *World) WriteMetals(out io.Writer) error {
 	if err := c.Write([]string{"date", "metal", "currency", "per_troy_ounce"}); err != nil {
 		return fmt.Errorf("write metal prices: %w", err)
 	}
-	for day := time.Date(1998, 1, 1, 0, 0, 0, 0, time.UTC); !day.After(worldDay); day = day.AddDate(0, 1, 0) {
+	for day := time.Date(1998, 1, 1, 0, 0, 0, 0, time.UTC); !day.After(today); day = day.AddDate(0, 1, 0) {
 		for _, metal := range []string{"gold", "silver", "platinum"} {
 			if err := c.Write([]string{day.Format(time.DateOnly), metal, "EUR", strconv.FormatFloat(spotOn(metal, day), 'f', 2, 64)}); err != nil {
 				return fmt.Errorf("write metal prices: %w", err)

@@ -83,9 +83,9 @@ func (x *specimen) features() features {
 
 func (x *specimen) truth() Truth {
 	t := Truth{Made: x.made, Replaced: x.replacedSlots(), Problems: append([]Problem{}, x.plan.problems...),
-		PriceMedian: math.Round(x.features().median(QuarterOf(worldDay))), Condition: to(x.condition(), 0.01), Originality: to(x.originality(), 0.001), RateSPerDay: to(x.runs.mean, 0.1)}
+		PriceMedian: math.Round(x.features().median(QuarterOf(today))), Condition: to(x.condition(), 0.01), Originality: to(x.originality(), 0.001), RateSPerDay: to(x.runs.mean, 0.1)}
 	if strings.HasPrefix(x.ref.Metal, "gold1") || x.ref.Metal == "two_tone" {
-		t.Spot = &TrueSpot{"gold", "EUR", spotOn("gold", worldDay)}
+		t.Spot = &TrueSpot{"gold", "EUR", spotOn("gold", today)}
 	}
 	return t
 }

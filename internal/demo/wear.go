@@ -171,16 +171,17 @@ func grade(faults []fault) float64 {
 		case "relume":
 			held = math.Min(held, 6)
 		case "rust":
-			held = math.Min(held, 8-2*float64(f.severity-1))
+			held = math.Min(held, 10-2.5*float64(f.severity))
 		}
 	}
 	return math.Min(held, math.Min(10, math.Max(1, g)))
 }
 
-// condition is the true overall grade: a weighted mean with exponent -2, so that a
-// bad part weighs more than a good one.
+// condition is the true overall grade: half the weighted mean with exponent -2, in
+// which a bad part weighs more than a good one, half the worst of case, dial, hands
+// and movement, which buyers look at first.
 func (x *specimen) condition() float64 {
-	sum, weight := 0.0, 0.0
+	sum, weight, worst := 0.0, 0.0, 10.0
 	for _, slot := range append([]evidence.Slot{evidence.Case}, partSlots...) {
 		g, ok := x.grades[slot]
 		if !ok {
@@ -188,6 +189,9 @@ func (x *specimen) condition() float64 {
 		}
 		sum += slotWeight[slot] / (g * g)
 		weight += slotWeight[slot]
+		if slotWeight[slot] >= 1.5 && slot != evidence.Bracelet {
+			worst = math.Min(worst, g)
+		}
 	}
-	return 1 / math.Sqrt(sum/weight)
+	return 0.5/math.Sqrt(sum/weight) + 0.5*worst
 }

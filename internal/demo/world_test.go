@@ -88,7 +88,7 @@ func TestWatchFilesAreValid(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		w, err := evidence.ReadWatch(bytes.NewReader(b), x.File, worldDay)
+		w, err := evidence.ReadWatch(bytes.NewReader(b), x.File, today)
 		if err != nil {
 			t.Error(err)
 			continue
@@ -132,7 +132,7 @@ func TestSalesFileReads(t *testing.T) {
 	if err := w.WriteSales(&b); err != nil {
 		t.Fatal(err)
 	}
-	table, bad, err := market.ReadCSV(&b, "sales.csv", market.ReadOptions{Now: worldDay})
+	table, bad, err := market.ReadCSV(&b, "sales.csv", market.ReadOptions{Now: today})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -254,7 +254,7 @@ func TestNothingInTheSalesIsPriceless(t *testing.T) {
 
 func TestQuarters(t *testing.T) {
 	q, err := ParseQuarter("2015-Q3")
-	if err != nil || q != (Quarter{2015, 3}) || q != QuarterOf(worldDay.AddDate(-11, -2, 0)) {
+	if err != nil || q != (Quarter{2015, 3}) || q != QuarterOf(today.AddDate(-11, -2, 0)) {
 		t.Errorf("%v %v", q, err)
 	}
 	for _, bad := range []string{"", "2015", "2015-Q5", "2015-q1", "15-Q1", "2015-Q1x"} {

@@ -3,6 +3,8 @@ package document
 import (
 	"fmt"
 	"math"
+
+	"midcase/opinion"
 )
 
 const (
@@ -45,6 +47,17 @@ func (s *sheet) pricePicture(p pricePicture) {
 	s.y = end + 9
 	s.text(faceSmall, 1.4, bodyW, "A dot is a comparable at its adjusted price, larger with its weight, open where the price was only asked; the tick at the end of its line is the price as sold. Bands: 50, 80 and 90"+nbsp+"% of the opinion; line: its middle.", "")
 	s.y += 2
+}
+
+// headline is the range that a value is spoken of by: the one of 80 %, which the
+// opinion's sentence gives, else the widest there is.
+func headline(v opinion.Value) (level string, i [2]float64) {
+	for _, level := range []string{"80", "90", "50"} {
+		if i, ok := v.Interval[level]; ok && stated(i) {
+			return level, i
+		}
+	}
+	return "", [2]float64{}
 }
 
 func (p pricePicture) rows() int {
@@ -91,10 +104,10 @@ func (s *sheet) priceBands(p pricePicture, a axis, top, end float64) {
 		s.fill(b.c)
 		s.pdf.Rect(a.at(i[0]), top, a.at(i[1])-a.at(i[0]), end-top, "F")
 	}
-	if i, ok := p.value.Interval["90"]; ok && stated(i) {
+	if level, i := headline(p.value); level != "" {
 		x := (a.at(i[0]) + a.at(i[1])) / 2
 		const w = 60
-		s.label(math.Max(a.x, math.Min(x-w/2, leftX+bodyW-w)), top-1.6, w, faceNote, "90"+nbsp+"% "+priceRange(i, p.value.Currency), centre)
+		s.label(math.Max(a.x, math.Min(x-w/2, leftX+bodyW-w)), top-1.6, w, faceNote, level+nbsp+"% "+priceRange(i, p.value.Currency), centre)
 	}
 	if m := p.value.Median; m != nil && finite(*m) {
 		s.stroke(steel, 0.4)

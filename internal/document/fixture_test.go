@@ -103,9 +103,9 @@ func rich(t testing.TB) Report {
 		Watch: opinion.Watch{ID: "w_0107", Title: "Askelund Skerry 4410", Maker: "Askelund", Reference: "4410", Family: "Skerry", Name: "Skerry", Metal: "steel",
 			Serial: "1 204 417", Calibre: "A 72", InBook: true, Set: "papers", Basis: []opinion.Basis{book("makers/askelund/references/4410")}},
 		Summary: opinion.Summary{
-			Sentence: "Made between March 1967 and November 1969; hands and clasp are probably later; worth 8,200 to 11,400 EUR at retail; pay no more than 6,900 EUR",
+			Sentence: "Made between March 1967 and November 1969; hands and clasp are probably later; worth 8,470 to 11,000 EUR at retail; pay no more than 6,900 EUR",
 			Clauses: []opinion.Clause{{Section: "dating", Text: "Made between March 1967 and November 1969"}, {Section: "parts", Text: "hands and clasp are probably later"},
-				{Section: "value", Text: "worth 8,200 to 11,400 EUR at retail"}, {Section: "deal", Text: "pay no more than 6,900 EUR"}},
+				{Section: "value", Text: "worth 8,470 to 11,000 EUR at retail"}, {Section: "deal", Text: "pay no more than 6,900 EUR"}},
 		},
 		Dating: opinion.Dating{
 			Known: true, Median: m(1968, 5), Interval50: [2]edtf.Month{m(1968, 1), m(1968, 10)}, Interval90: [2]edtf.Month{m(1967, 3), m(1969, 11)}, EDTF: "1967-03/1969-11",

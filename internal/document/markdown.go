@@ -16,6 +16,10 @@ func WriteMarkdown(w io.Writer, r Report) error {
 	for _, s := range wr.sections() {
 		m.section(s)
 	}
+	return m.writeTo(w, r)
+}
+
+func (m *markdown) writeTo(w io.Writer, r Report) error {
 	if _, err := io.WriteString(w, m.b.String()); err != nil {
 		return fmt.Errorf("report %s: write: %w", orDash(r.Number), err)
 	}
@@ -35,11 +39,7 @@ func (m *markdown) front(f front, w *writer) {
 	}
 	m.facts(append(append([]fact(nil), f.strip...), f.paper...))
 	m.line("_%s_\n", md(f.standing))
-	m.line("%s  ", md(orElse(w.r.Shop.Name, "Issuer not stated")))
-	for _, l := range w.r.Shop.Lines {
-		m.line("%s  ", md(l))
-	}
-	m.line("")
+	m.line("%s\n", md(strings.Join(append([]string{orElse(w.r.Shop.Name, "Issuer not stated")}, w.r.Shop.Lines...), ", ")))
 }
 
 func (m *markdown) section(s section) {

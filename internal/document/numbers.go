@@ -102,24 +102,35 @@ func span(i [2]float64, places int) string {
 	return a + "–" + b
 }
 
-// pricePlaces keeps two figures of the half width: the range of an opinion, not
-// the cents of a bill.
-func pricePlaces(i [2]float64, x float64) int {
-	half := (i[1] - i[0]) / 2
-	if !stated(i) {
-		half = math.Abs(x) / 20
+// price writes an estimated price to three figures, as the opinion's own sentence
+// does, and never to less than a whole unit.
+func price(x float64) string {
+	if !finite(x) {
+		return "cannot tell"
 	}
-	if !finite(half) || half <= 0 {
-		return 0
+	places := 0
+	if a := math.Abs(x); a >= 1000 {
+		places = 2 - int(math.Floor(math.Log10(a)))
 	}
-	return int(math.Max(-12, math.Min(0, 1-math.Floor(math.Log10(half)))))
+	return rounded(x, places)
+}
+
+func prices(i [2]float64) string {
+	a, b := price(i[0]), price(i[1])
+	switch {
+	case a == b:
+		return a
+	case i[0] < 0 || i[1] < 0:
+		return a + nbsp + "to" + nbsp + b
+	}
+	return a + "–" + b
 }
 
 func priceRange(i [2]float64, c money.Currency) string {
 	if !finite(i[0]) || !finite(i[1]) {
 		return "cannot tell"
 	}
-	return span(i, pricePlaces(i, i[1])) + currency(c)
+	return prices(i) + currency(c)
 }
 
 func currency(c money.Currency) string {

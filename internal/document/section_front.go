@@ -132,13 +132,13 @@ func (w *writer) stripValue() fact {
 	if v.Kind != "" {
 		name += ", " + kindWords(v.Kind)
 	}
-	i, ok := v.Interval["90"]
-	if !v.Known || !ok {
+	level, i := headline(v)
+	if !v.Known || level == "" {
 		return fact{name: name, text: "cannot tell"}
 	}
 	f := fact{name: name, text: priceRange(i, v.Currency)}
 	if v.Median != nil {
-		f.sub = "middle " + rounded(*v.Median, pricePlaces(i, *v.Median)) + "; 90" + nbsp + "%; as of " + isoDayWords(v.AsOf)
+		f.sub = "middle " + price(*v.Median) + "; " + level + nbsp + "%; as of " + isoDayWords(v.AsOf)
 	}
 	return f
 }

@@ -23,7 +23,7 @@ func (w *writer) identity() section {
 		{name: "Name", text: o.Name},
 		{name: "Case metal", text: orElse(o.Metal, "not stated")},
 		{name: "Calibre", text: orElse(o.Calibre, "not read")},
-		{name: "Serial number", text: orElse(o.Serial, "not read"), cites: w.markCites(evidence.MarkSerial)},
+		{name: "Serial number", text: w.serial(), cites: w.markCites(evidence.MarkSerial)},
 		{name: "Movement number", text: w.markText(evidence.MarkMovementNumber), cites: w.markCites(evidence.MarkMovementNumber)},
 		{name: "Other marks", text: w.otherMarks(), cites: w.markCites(evidence.MarkHallmark, evidence.MarkMaker, evidence.MarkDateStamp, evidence.MarkOther)},
 		{name: "Comes with", text: setWords(o.Set)},
@@ -39,6 +39,11 @@ func (w *writer) identity() section {
 	}
 	s.blocks = []block{kept}
 	return s
+}
+
+// serial is the number that the opinion names, or the mark as it was read.
+func (w *writer) serial() string {
+	return orElse(orElse(w.o.Watch.Serial, w.markText(evidence.MarkSerial)), "not read")
 }
 
 func setWords(set string) string {
@@ -67,6 +72,9 @@ func (w *writer) marks(kinds ...string) (texts []string, ids []evidence.ID) {
 			}
 			ids = append(ids, it.ID)
 			t := "“" + m.Text + "”"
+			if len(kinds) > 1 {
+				t = underscored(m.What) + " " + t
+			}
 			if m.Slot != "" {
 				t += " (" + m.Slot.Name() + ")"
 			}

@@ -83,7 +83,7 @@ func (w *writer) metal() section {
 				spot += ", " + percent(m.Spot.Payout) + " paid out"
 			}
 		}
-		f = append(f, fact{name: "Melt floor", text: rounded(m.MeltFloor.Float(), pricePlaces([2]float64{}, m.MeltFloor.Float())) + currency(m.MeltFloor.Currency()), sub: spot + "; no price for the watch"})
+		f = append(f, fact{name: "Melt floor", text: price(m.MeltFloor.Float()) + currency(m.MeltFloor.Currency()), sub: spot + "; no price for the watch"})
 	}
 	if d := m.Density; d != nil {
 		agrees := "no alloy of the list agrees"
@@ -180,7 +180,7 @@ func runningFacts(r opinion.Running) facts {
 	add("Beat error", r.BeatError, "ms", 1, false)
 	add("Isochronism", r.Isochronism, "s/d", 1, true)
 	if r.LiftAngleDeg > 0 {
-		f = append(f, fact{name: "Lift angle used", text: rounded(r.LiftAngleDeg, 0) + nbsp + "°", sub: after("from ", strings.TrimPrefix(r.LiftAngleFrom, "from "))})
+		f = append(f, fact{name: "Lift angle used", text: rounded(r.LiftAngleDeg, 0) + nbsp + "°", sub: r.LiftAngleFrom})
 	}
 	return f
 }

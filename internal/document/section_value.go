@@ -88,13 +88,13 @@ func says(texts []string) bullets {
 
 func (w *writer) valueFinding() string {
 	v := w.o.Value
-	i, ok := v.Interval["90"]
-	if !ok {
+	level, i := headline(v)
+	if level == "" {
 		return "A value is stated without its range."
 	}
-	s := "Worth " + priceRange(i, v.Currency) + " (90" + nbsp + "%)"
+	s := "Worth " + priceRange(i, v.Currency) + " (" + level + nbsp + "%)"
 	if v.Median != nil {
-		s += ", in the middle " + rounded(*v.Median, pricePlaces(i, *v.Median)) + currency(v.Currency)
+		s += ", in the middle " + price(*v.Median) + currency(v.Currency)
 	}
 	return s + ", as " + kindWords(orElse(v.Kind, "a kind not stated")) + " value on " + isoDayWords(v.AsOf) + "."
 }
@@ -121,7 +121,7 @@ func (w *writer) valueRanges() facts {
 		}
 	}
 	if r := v.Reconciled; r != nil {
-		f = append(f, fact{name: "The comparables alone", text: priceRange(r.Range, v.Currency), sub: "middle " + rounded(r.Median, pricePlaces(r.Range, r.Median))})
+		f = append(f, fact{name: "The comparables alone", text: priceRange(r.Range, v.Currency), sub: "middle " + price(r.Median)})
 	}
 	f = append(f, fact{name: "Sales used", text: rounded(float64(v.SalesUsed), 0), sub: rounded(float64(v.SalesOfReference), 0) + " of this reference"})
 	return f
@@ -175,7 +175,7 @@ func (w *writer) comparableTable(all []opinion.Comparable) table {
 			share = percent(c.Weight / total)
 		}
 		t.rows = append(t.rows, row{cells: []cell{{text: w.saleCite(c)}, {text: c.Date}, {text: c.Title}, {text: c.Venue, sub: underscored(c.SaleBasis)},
-			{text: rounded(c.Price, 0)}, {text: rounded(c.Adjusted, pricePlaces([2]float64{}, c.Adjusted))}, {text: share}}})
+			{text: rounded(c.Price, 0)}, {text: price(c.Adjusted)}, {text: share}}})
 	}
 	return t
 }
@@ -268,13 +268,13 @@ func (w *writer) deal() section {
 		f = append(f, fact{name: "Chance of loss", text: percent(*d.ChanceOfLoss)})
 	}
 	if d.ExpectedProfit != nil {
-		f = append(f, fact{name: "Expected profit", text: amount(d.ExpectedProfit), sub: "90" + nbsp + "% range " + span(d.ProfitInterval, pricePlaces(d.ProfitInterval, 0))})
+		f = append(f, fact{name: "Expected profit", text: amount(d.ExpectedProfit), sub: "90" + nbsp + "% range " + prices(d.ProfitInterval)})
 	}
 	if m := d.MonthsToSell; m != nil && m.Told() {
 		f = append(f, fact{name: "Months to sell", text: within(m.Value, m.Interval, "", 1)})
 	}
 	for _, c := range d.Costs {
-		f = append(f, fact{name: "Cost, " + c.Name, text: rounded(c.Mean, pricePlaces(c.Interval, c.Mean)), sub: span(c.Interval, pricePlaces(c.Interval, c.Mean))})
+		f = append(f, fact{name: "Cost, " + c.Name, text: price(c.Mean), sub: prices(c.Interval)})
 	}
 	s.blocks = []block{f, says(d.Says)}
 	return s

@@ -1,0 +1,78 @@
+package document_test
+
+import (
+	"os"
+	"time"
+
+	"midcase/evidence"
+	"midcase/internal/document"
+	"midcase/opinion"
+)
+
+// The identification sheet of an invented watch about which little is known.
+func ExampleWriteIdentificationMarkdown() {
+	r := document.Report{
+		Opinion: opinion.Opinion{Watch: opinion.Watch{Title: "Askelund Skerry 4410", Maker: "Askelund", Reference: "4410", InBook: true, Set: "watch"}, AsOf: "2026-02-21"},
+		Items: []evidence.Item{{ID: "ev_1", At: time.Date(2026, 2, 20, 9, 0, 0, 0, time.UTC), By: "A. Ferrand",
+			Data: &evidence.Mark{What: evidence.MarkSerial, Slot: evidence.Case, Text: "1 204 417"}}},
+		Number: "107", Shop: document.Shop{Name: "Marrow Lane Watches"}, Issued: time.Date(2026, 2, 21, 0, 0, 0, 0, time.UTC),
+		Purpose: "register of property", IntendedUser: "the owner",
+	}
+	if err := document.WriteIdentificationMarkdown(os.Stdout, r); err != nil {
+		panic(err)
+	}
+	// Output:
+	// # Askelund Skerry 4410
+	//
+	// **Identification sheet**
+	//
+	// A wristwatch by Askelund, reference 4410.
+	//
+	// | | |
+	// | --- | --- |
+	// | Serial number | “1 204 417” (case) |
+	// | Reference | 4410 |
+	// | Made | cannot tell |
+	// | File | 107 |
+	// | As of | 21 February 2026 |
+	// | Issued | 21 February 2026 |
+	// | For the use of | the owner |
+	// | Purpose | register of property |
+	//
+	// _A description for knowing the watch again. It states no value and proves no title._
+	//
+	// Marrow Lane Watches
+	//
+	// ## Identification
+	//
+	// **A wristwatch by Askelund, reference 4410.**
+	//
+	// | | |
+	// | --- | --- |
+	// | Type of object | wristwatch, mechanical |
+	// | Materials, techniques | not stated |
+	// | Measurements | not measured |
+	// | Inscriptions, markings | serial “1 204 417” (case) \[1\] |
+	// | Distinguishing features | none recorded |
+	// | Title | Askelund Skerry 4410 |
+	// | Date or period | cannot tell |
+	// | Maker | Askelund |
+	// | Description | not described |
+	// | Inventory number | 107 |
+	// | Related material | the watch alone |
+	// | Date documented | 21 February 2026 |
+	//
+	// ## Photographs
+	//
+	// **No photograph is in the file.**
+	//
+	// ## What the figures rest on
+	//
+	// **A number in the margin leads to the line of that number here. Numbers alone are evidence; B stands for the reference book, S for sales, G for what was given.**
+	//
+	// **Evidence, the latest first**
+	//
+	// |  | What was seen, measured or received | Recorded |
+	// | ---: | --- | --- |
+	// | 1 | Serial on the case: “1 204 417”.<br>ev_1 | 20 February 2026<br>A. Ferrand |
+}

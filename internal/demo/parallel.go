@@ -8,6 +8,11 @@ import (
 
 // runAll makes the files on all processors. The first failure stops the rest.
 func runAll(jobs []file, progress func(done, total int)) error {
+	return each(len(jobs), progress, func(i int) error { return jobs[i].run() })
+}
+
+// each does n pieces of work on all processors. The first failure stops the rest.
+func each(n int, progress func(done, total int), do func(i int) error) error {
 	var (
 		mu    sync.Mutex
 		next  int
@@ -15,14 +20,14 @@ func runAll(jobs []file, progress func(done, total int)) error {
 		first error
 		wg    sync.WaitGroup
 	)
-	take := func() (file, bool) {
+	take := func() (int, bool) {
 		mu.Lock()
 		defer mu.Unlock()
-		if first != nil || next == len(jobs) {
-			return file{}, false
+		if first != nil || next == n {
+			return 0, false
 		}
 		next++
-		return jobs[next-1], true
+		return next - 1, true
 	}
 	report := func(err error) {
 		mu.Lock()
@@ -32,17 +37,17 @@ func runAll(jobs []file, progress func(done, total int)) error {
 		}
 		done++
 		if progress != nil && err == nil {
-			progress(done, len(jobs))
+			progress(done, n)
 		}
 	}
-	for range min(runtime.GOMAXPROCS(0), len(jobs)) {
+	for range min(runtime.GOMAXPROCS(0), n) {
 		wg.Go(func() {
 			for {
-				job, ok := take()
+				i, ok := take()
 				if !ok {
 					return
 				}
-				report(job.run())
+				report(do(i))
 			}
 		})
 	}

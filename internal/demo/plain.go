@@ -47,14 +47,18 @@ func (w *World) plainFiles(dir string) ([]file, error) {
 	}
 	for _, x := range w.Watches {
 		for _, p := range x.Photos {
-			jobs = append(jobs, file{filepath.Join(dir, "pictures", p.File), p.Draw})
+			jobs = append(jobs, onceFile(filepath.Join(dir, "pictures", p.File), p.Draw))
 		}
 		for _, p := range x.Sounds {
-			jobs = append(jobs, file{filepath.Join(dir, "sounds", p.File), p.Make})
+			jobs = append(jobs, onceFile(filepath.Join(dir, "sounds", p.File), p.Make))
 		}
 	}
 	return jobs, nil
 }
+
+// onceFile is a file that is not made again where it is there: pictures and sounds
+// take time, and the same seed gives the same bytes.
+func onceFile(path string, make func() ([]byte, error)) file { return file{path, once(path, make)} }
 
 // JSON is the plain watch file.
 func (w Watch) JSON() ([]byte, error) { return indented(w.Evidence) }

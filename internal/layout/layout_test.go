@@ -20,19 +20,21 @@ var layers = [][]string{
 	{"midcase/internal/document"},
 	{"midcase/internal/store", "midcase/internal/blobs", "midcase/internal/storetest"},
 	{"midcase/internal/shop"},
+	{"midcase/internal/picture"},
 	{"midcase/opinion"},
 	{"midcase/refbook"},
 	{"midcase/evidence"},
-	{"midcase/origin", "midcase/condition", "midcase/market", "midcase/deal", "midcase/timing", "midcase/metal", "midcase/photo"},
+	{"midcase/origin", "midcase/condition", "midcase/market", "midcase/deal", "midcase/timing", "midcase/metal"},
 	{"midcase/estimate"},
-	{"midcase/edtf", "midcase/money"},
+	{"midcase/edtf", "midcase/money", "midcase/web"},
 }
 
 // pure lists the computing packages and what they may import beside the standard
 // library and the leaves.
-var pure = []string{"origin", "condition", "market", "deal", "timing", "metal", "photo"}
+var pure = []string{"origin", "condition", "market", "deal", "timing", "metal"}
 
-var pureMayImport = []string{"midcase/estimate", "midcase/edtf", "midcase/money", "gonum.org/v1/gonum/"}
+var pureMayImport = []string{"midcase/estimate", "midcase/edtf", "midcase/money", "gonum.org/v1/gonum/",
+	"github.com/govalues/decimal"} // the exact text of a recorded price
 
 // impure are standard packages with which a computing package could reach a clock,
 // a file or the network.

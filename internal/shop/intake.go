@@ -12,6 +12,7 @@ import (
 
 // Intake is what is known when a watch comes in.
 type Intake struct {
+	ID        WatchID // a new one where empty
 	Maker     string
 	Reference string
 	Serial    string
@@ -43,8 +44,11 @@ func (s *Shop) TakeIn(ctx context.Context, in Intake, by string) (Watch, error) 
 		in.State = Offered
 	}
 	now := s.opt.Now()
+	if in.ID == "" {
+		in.ID = WatchID(s.opt.NewID("w"))
+	}
 	w := Watch{
-		ID: WatchID(s.opt.NewID("w")), Maker: strings.TrimSpace(in.Maker), Reference: strings.TrimSpace(in.Reference), Serial: strings.TrimSpace(in.Serial),
+		ID: in.ID, Maker: strings.TrimSpace(in.Maker), Reference: strings.TrimSpace(in.Reference), Serial: strings.TrimSpace(in.Serial),
 		State: in.State, Place: in.Place, Cost: in.Cost, Asked: in.Asked, Asking: in.Asking, Acquired: in.Acquired, Client: in.Client, Note: in.Note,
 		Created: now, Changed: now,
 	}

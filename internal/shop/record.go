@@ -48,8 +48,12 @@ func (s *Shop) checkAgainstLists(what string, data []evidence.Data) error {
 		if !ok || f.Term == "" {
 			continue
 		}
-		if _, ok := condition.Lookup(f.Term); !ok {
+		t, ok := condition.Lookup(f.Term)
+		if !ok {
 			return invalid(what, "term", fmt.Sprintf("%q", f.Term), "a term of the list, such as scratches")
+		}
+		if f.Slot.Valid() && !t.Fits(string(f.Slot)) {
+			return invalid(what, "term", fmt.Sprintf("%q on the %s", t.Name, f.Slot.Name()), "a term that is used of this part")
 		}
 	}
 	return nil
@@ -169,4 +173,28 @@ func (s *Shop) Log(ctx context.Context, id WatchID) (evidence.Watch, error) {
 		return evidence.Watch{}, err
 	}
 	return evidence.Watch{ID: string(w.ID), Schema: evidence.SchemaVersion, Title: w.Title, Maker: w.Maker, Reference: w.Reference, Evidence: items}, nil
+}
+
+// Adopt adds items that were made elsewhere, such as those of a watch file, as they
+// are: with their own ids, times and authors. All or none go in.
+func (s *Shop) Adopt(ctx context.Context, id WatchID, items ...evidence.Item) error {
+	now := s.opt.Now()
+	for _, it := range items {
+		if p := it.Check(now); len(p) > 0 {
+			return &Invalid{What: "adopt item " + string(it.ID), Problems: p}
+		}
+	}
+	if err := s.stores.Watches.Append(ctx, id, items...); err != nil {
+		return fmt.Errorf("adopt items: %w", err)
+	}
+	return nil
+}
+
+// KeepBlob keeps a picture or a recording and returns its name.
+func (s *Shop) KeepBlob(ctx context.Context, b []byte) (string, error) {
+	sha, _, err := s.stores.Blobs.Put(ctx, bytes.NewReader(b), picture.MaxBytes)
+	if err != nil {
+		return "", fmt.Errorf("keep blob: %w", err)
+	}
+	return sha, nil
 }

@@ -1,0 +1,129 @@
+package cli
+
+import (
+	"errors"
+	"fmt"
+	"path/filepath"
+	"strings"
+
+	"midcase/refbook"
+)
+
+type bookCmd struct {
+	Check   bookCheckCmd   `cmd:"" help:"Check a reference book strictly; lists everything wrong with file and line."`
+	Compare bookCompareCmd `cmd:"" help:"Tell the differences between two references, the most telling first."`
+}
+
+type bookCheckCmd struct {
+	Dir  string `arg:"" help:"Folder of the book." type:"path"`
+	JSON bool   `name:"json" help:"Print JSON."`
+}
+
+// Run checks a book. Everything wrong is listed at once.
+func (c bookCheckCmd) Run(a *app) error {
+	book, err := refbook.LoadDir(c.Dir)
+	var problems refbook.Problems
+	if err != nil && !errors.As(err, &problems) {
+		return err
+	}
+	if c.JSON {
+		if problems == nil {
+			problems = refbook.Problems{}
+		}
+		if err := a.printJSON(problems); err != nil {
+			return err
+		}
+	} else {
+		for _, p := range problems {
+			fmt.Fprintln(a.out, p)
+		}
+	}
+	if len(problems) > 0 {
+		return fmt.Errorf("%s: %d problems", c.Dir, len(problems))
+	}
+	if !c.JSON {
+		references := 0
+		for _, m := range book.Makers {
+			references += len(m.References)
+		}
+		fmt.Fprintf(a.out, "%s is in order: %d makers, %d references\n", c.Dir, len(book.Makers), references)
+	}
+	return nil
+}
+
+type bookCompareCmd struct {
+	A    string `arg:"" help:"A reference, as MAKER/REFERENCE, or the number alone where it is unique."`
+	B    string `arg:"" help:"The other reference."`
+	Book string `help:"Folder of the book; default the shop's." type:"existingdir" placeholder:"DIR"`
+	JSON bool   `name:"json" help:"Print JSON."`
+}
+
+// Run compares two references.
+func (c bookCompareCmd) Run(a *app) error {
+	dir := c.Book
+	if dir == "" {
+		folder, err := a.shopFolder()
+		if err != nil {
+			return err
+		}
+		dir = filepath.Join(folder, bookFolder)
+	}
+	book, err := loadBook(dir)
+	if err != nil {
+		return err
+	}
+	makerA, refA, err := resolve(book, c.A)
+	if err != nil {
+		return err
+	}
+	makerB, refB, err := resolve(book, c.B)
+	if err != nil {
+		return err
+	}
+	cmp, err := refbook.Compare(book, makerA, refA, makerB, refB)
+	if err != nil {
+		return err
+	}
+	if c.JSON {
+		return a.printJSON(cmp)
+	}
+	rows := [][]string{{"", makerA + " " + refA, makerB + " " + refB, "HOW TELLING"}}
+	for _, d := range cmp.Differences {
+		rows = append(rows, []string{d.Feature, d.A, d.B, d.Why})
+	}
+	if err := a.table(rows); err != nil {
+		return err
+	}
+	if len(cmp.Same) > 0 {
+		_, err = fmt.Fprintf(a.out, "\nThe same: %s\n", strings.Join(cmp.Same, ", "))
+	}
+	return err
+}
+
+// resolve finds MAKER/REFERENCE, or a reference number that one maker alone has.
+func resolve(book *refbook.Book, text string) (maker, reference string, err error) {
+	if m, r, ok := strings.Cut(text, "/"); ok {
+		mk, ref, found := book.Reference(m, r)
+		if !found {
+			return "", "", fmt.Errorf("the book has no reference %q; 'midcase book check' counts what it has", text)
+		}
+		return mk.ID, ref.ID, nil
+	}
+	var found [][2]string
+	for i := range book.Makers {
+		if ref, ok := book.Makers[i].Reference(text); ok {
+			found = append(found, [2]string{book.Makers[i].ID, ref.ID})
+		}
+	}
+	switch len(found) {
+	case 0:
+		return "", "", fmt.Errorf("the book has no reference %q", text)
+	case 1:
+		return found[0][0], found[0][1], nil
+	}
+	names := make([]string, len(found))
+	for i, f := range found {
+		names[i] = f[0] + "/" + f[1]
+	}
+	return "", "", wrong("more than one maker has a reference %s: give one of %s", text, strings.Join(names, ", "))
+}

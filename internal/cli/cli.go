@@ -1,0 +1,137 @@
+package cli
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"os/signal"
+	"runtime/debug"
+	"syscall"
+	"time"
+
+	"github.com/alecthomas/kong"
+	"golang.org/x/term"
+)
+
+// Exit codes.
+const (
+	done      = 0
+	failed    = 1
+	usedWrong = 2
+)
+
+// commands is the whole command line, as kong reads it.
+type commands struct {
+	Shop string `help:"Folder of the shop." env:"MIDCASE_SHOP" placeholder:"DIR" type:"path"`
+
+	Demo     demoCmd     `cmd:"" help:"Make the invented demo shop where it is missing, serve it and open the browser."`
+	Serve    serveCmd    `cmd:"" help:"Serve a shop to the browser."`
+	Appraise appraiseCmd `cmd:"" help:"Form the opinion of a watch: date, parts, condition, value, what to pay."`
+	Report   reportCmd   `cmd:"" help:"Write the condition-and-originality report of a watch as PDF or Markdown."`
+	Watch    watchCmd    `cmd:"" help:"List and show watches of the shop."`
+	Evidence evidenceCmd `cmd:"" help:"Add evidence to a watch, or withdraw it."`
+	Sales    salesCmd    `cmd:"" help:"Records of past sales."`
+	Market   marketCmd   `cmd:"" help:"Price model: fit, value, index, premium."`
+	Book     bookCmd     `cmd:"" help:"The reference book: check it, compare two references."`
+	Terms    termsCmd    `cmd:"" help:"The controlled list of terms for findings."`
+	Log      logCmd      `cmd:"" help:"The evidence log: verify that nothing was changed or lost."`
+
+	Completion completionCmd `cmd:"" help:"Print a completion script for a shell."`
+	Version    versionCmd    `cmd:"" help:"Print the version."`
+}
+
+// app is what commands run with.
+type app struct {
+	ctx    context.Context
+	in     io.Reader
+	out    io.Writer
+	err    io.Writer
+	now    func() time.Time
+	shop   string
+	kong   *kong.Kong
+	colour bool // standard output is a terminal
+	live   bool // standard error is a terminal
+}
+
+// misuse is an error of use, for exit code 2.
+type misuse struct{ error }
+
+func (m misuse) Unwrap() error { return m.error }
+
+func wrong(format string, args ...any) error { return misuse{fmt.Errorf(format, args...)} }
+
+// quit is how kong's own exits (help, version) leave without ending the process.
+type quit struct{ code int }
+
+// Main runs one command and returns the exit code.
+func Main(args []string, in io.Reader, out, errOut io.Writer) (code int) {
+	defer func() {
+		if q, ok := recover().(quit); ok {
+			code = q.code
+		} else if q := recover(); q != nil {
+			panic(q)
+		}
+	}()
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	defer stop()
+	a := &app{ctx: ctx, in: in, out: out, err: errOut, now: time.Now, colour: isTerminal(out), live: isTerminal(errOut)}
+	return a.run(args)
+}
+
+func (a *app) run(args []string) int {
+	var c commands
+	k, err := kong.New(&c,
+		kong.Name("midcase"),
+		kong.Description("The workbench of a dealer in vintage mechanical watches: evidence in, opinion out."),
+		kong.Writers(a.out, a.err),
+		kong.Exit(func(code int) { panic(quit{code}) }),
+		kong.ConfigureHelp(kong.HelpOptions{Compact: true}),
+		kong.Bind(a),
+	)
+	if err != nil {
+		fmt.Fprintln(a.err, "midcase:", err)
+		return failed
+	}
+	a.kong = k
+	parsed, err := k.Parse(args)
+	if err != nil {
+		fmt.Fprintln(a.err, "midcase:", err)
+		fmt.Fprintln(a.err, "Run 'midcase --help' for the commands.")
+		return usedWrong
+	}
+	a.shop = c.Shop
+	if err := parsed.Run(a); err != nil {
+		fmt.Fprintln(a.err, "midcase:", err)
+		var m misuse
+		if errors.As(err, &m) {
+			return usedWrong
+		}
+		return failed
+	}
+	return done
+}
+
+func isTerminal(w io.Writer) bool {
+	f, ok := w.(*os.File)
+	return ok && term.IsTerminal(int(f.Fd())) && os.Getenv("NO_COLOR") == ""
+}
+
+type versionCmd struct{}
+
+// Version is set at build time by -ldflags; builds from a checkout say so.
+var Version = "0.1.0"
+
+func (versionCmd) Run(a *app) error {
+	revision := ""
+	if info, ok := debug.ReadBuildInfo(); ok {
+		for _, s := range info.Settings {
+			if s.Key == "vcs.revision" && len(s.Value) >= 12 {
+				revision = " (" + s.Value[:12] + ")"
+			}
+		}
+	}
+	_, err := fmt.Fprintf(a.out, "midcase %s%s\n", Version, revision)
+	return err
+}

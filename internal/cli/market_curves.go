@@ -1,0 +1,206 @@
+package cli
+
+import (
+	"encoding/csv"
+	"fmt"
+	"path/filepath"
+	"strconv"
+
+	"midcase/market"
+)
+
+func dirOf(path string) string { return filepath.Dir(path) }
+
+type marketCompsCmd struct {
+	fitFile
+	Subject string `required:"" help:"Subject as a JSON file." type:"existingfile" placeholder:"FILE.json"`
+	AsOf    string `help:"Effective date; default today." placeholder:"2026-03-01"`
+	Basis   string `help:"Basis of value." default:"retail"`
+	JSON    bool   `name:"json" help:"Print JSON."`
+}
+
+// Run prints the adjustment grid of each comparable.
+func (c marketCompsCmd) Run(a *app) error {
+	m, err := c.load()
+	if err != nil {
+		return err
+	}
+	v, err := valueOne(a, m, c.Subject, c.AsOf, market.Basis(c.Basis))
+	if err != nil {
+		return err
+	}
+	if c.JSON {
+		return a.printJSON(v.Comparables)
+	}
+	for _, k := range v.Comparables {
+		fmt.Fprintf(a.out, "%s %s on %s: %.0f → %.0f, weight %.0f %%\n", k.Sale.Maker, k.Sale.Reference, k.Sale.Date, k.Price, k.Adjusted, 100*k.Weight)
+		rows := [][]string{}
+		for _, x := range k.Adjustments {
+			rows = append(rows, []string{"  " + x.Feature, x.Subject, x.Comparable, fmt.Sprintf("%+.1f %%", x.Percent), fmt.Sprintf("%+.0f", x.Amount)})
+		}
+		if err := a.table(rows); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+type marketPremiumCmd struct {
+	fitFile
+	Feature string `help:"Feature." default:"metal"`
+	Of      string `required:"" help:"Level, such as gold18."`
+	Over    string `required:"" help:"The level that it is compared with, such as steel."`
+	JSON    bool   `name:"json" help:"Print JSON."`
+	CSV     bool   `name:"csv" help:"Print CSV."`
+}
+
+// Run prints the premium by quarter.
+func (c marketPremiumCmd) Run(a *app) error {
+	m, err := c.load()
+	if err != nil {
+		return err
+	}
+	points, err := m.Premium(c.Feature, c.Of, c.Over)
+	if err != nil {
+		return err
+	}
+	if c.JSON {
+		return a.printJSON(points)
+	}
+	rows := make([][4]any, len(points))
+	for i, p := range points {
+		rows[i] = [4]any{p.Quarter, p.Premium, p.Interval[0], p.Interval[1]}
+	}
+	return a.curve(c.CSV, "premium", rows)
+}
+
+// curve prints one row a quarter, as CSV or in columns.
+func (a *app) curve(asCSV bool, name string, rows [][4]any) error {
+	text := func(v any) string {
+		if x, ok := v.(float64); ok {
+			return strconv.FormatFloat(x, 'f', 4, 64)
+		}
+		return fmt.Sprint(v)
+	}
+	head := []string{"quarter", name, "low_90", "high_90"}
+	if asCSV {
+		w := csv.NewWriter(a.out)
+		_ = w.Write(head)
+		for _, r := range rows {
+			_ = w.Write([]string{text(r[0]), text(r[1]), text(r[2]), text(r[3])})
+		}
+		w.Flush()
+		return w.Error()
+	}
+	out := [][]string{head}
+	for _, r := range rows {
+		out = append(out, []string{text(r[0]), text(r[1]), text(r[2]), text(r[3])})
+	}
+	return a.table(out)
+}
+
+type marketIndexCmd struct {
+	fitFile
+	Maker     string `help:"Only this maker."`
+	Family    string `help:"Only this family."`
+	Reference string `help:"Only this reference."`
+	JSON      bool   `name:"json" help:"Print JSON."`
+	CSV       bool   `name:"csv" help:"Print CSV."`
+}
+
+// Run prints the index by quarter.
+func (c marketIndexCmd) Run(a *app) error {
+	m, err := c.load()
+	if err != nil {
+		return err
+	}
+	points, err := m.Index(market.Scope{Maker: c.Maker, Family: c.Family, Reference: c.Reference})
+	if err != nil {
+		return err
+	}
+	if c.JSON {
+		return a.printJSON(points)
+	}
+	rows := make([][4]any, len(points))
+	for i, p := range points {
+		rows[i] = [4]any{p.Quarter, p.Index, p.Interval[0], p.Interval[1]}
+	}
+	return a.curve(c.CSV, "index", rows)
+}
+
+type marketExplainCmd struct {
+	fitFile
+	JSON bool `name:"json" help:"Print JSON."`
+}
+
+// Run prints what the model found.
+func (c marketExplainCmd) Run(a *app) error {
+	m, err := c.load()
+	if err != nil {
+		return err
+	}
+	e := m.Explain()
+	if c.JSON {
+		return a.printJSON(e)
+	}
+	fmt.Fprintf(a.out, "%d sales from %s to %s, %s; %.1f degrees of freedom\n", e.Sales, e.From, e.To, e.Currency, e.DoF)
+	rows := [][]string{{"FEATURE", "LEVEL", "ADDS", "90 % RANGE"}}
+	for _, f := range e.Features {
+		rows = append(rows, []string{f.Feature, f.Level, fmt.Sprintf("%+.1f %%", f.Percent), fmt.Sprintf("%+.1f to %+.1f", f.Low90, f.High90)})
+	}
+	return a.table(rows)
+}
+
+type marketSuspectsCmd struct {
+	fitFlags
+	JSON bool `name:"json" help:"Print JSON."`
+}
+
+// Run lists the suspects. Nothing is dropped for being on the list.
+func (c marketSuspectsCmd) Run(a *app) error {
+	table, _, opt, err := c.read(a)
+	if err != nil {
+		return err
+	}
+	found, err := market.Suspects(table, opt)
+	if err != nil {
+		return err
+	}
+	if c.JSON {
+		if found == nil {
+			found = []market.Suspect{}
+		}
+		return a.printJSON(found)
+	}
+	for _, s := range found {
+		fmt.Fprintf(a.out, "%s:%d: %s (expected about %.0f, found %.0f)\n", c.Sales, s.Line, s.Reason, s.Expected, s.Found)
+	}
+	return nil
+}
+
+type marketBacktestCmd struct {
+	fitFlags
+	JSON bool `name:"json" help:"Print JSON."`
+}
+
+// Run prints the back-test.
+func (c marketBacktestCmd) Run(a *app) error {
+	table, _, opt, err := c.read(a)
+	if err != nil {
+		return err
+	}
+	r, err := market.Backtest(table, opt)
+	if err != nil {
+		return err
+	}
+	if c.JSON {
+		return a.printJSON(r)
+	}
+	fmt.Fprintf(a.out, "%d sales foretold: median error %.1f %%, bias %+.1f %%\n", r.N, r.MdAPE, r.Bias)
+	fmt.Fprintf(a.out, "within the 50/80/90 %% range: %.1f, %.1f, %.1f %%\n", r.Coverage[50], r.Coverage[80], r.Coverage[90])
+	fmt.Fprintf(a.out, "COD %.1f, PRD %.3f, PRB %+.3f\n", r.COD, r.PRD, r.PRB)
+	for _, s := range r.Says {
+		fmt.Fprintln(a.out, s)
+	}
+	return nil
+}

@@ -1,0 +1,119 @@
+package cli
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"github.com/oklog/ulid/v2"
+
+	"midcase/internal/blobs"
+	"midcase/internal/shop"
+	"midcase/internal/store"
+	"midcase/refbook"
+)
+
+// Environment that chooses other places than the shop's folder.
+const (
+	storeURLVariable = "MIDCASE_STORE" // such as postgres://…; default the folder's SQLite file
+	storeFile        = "midcase.db"
+	blobFolder       = "blobs"
+	bookFolder       = "book"
+)
+
+// opened is a shop with what must be closed after use.
+type opened struct {
+	*shop.Shop
+	store *store.Store
+	blobs *blobs.Folder
+	dir   string
+}
+
+func (o *opened) close() {
+	o.store.Close()
+	o.blobs.Close()
+}
+
+// shopFolder is the folder asked for, or the user's default.
+func (a *app) shopFolder() (string, error) {
+	if a.shop != "" {
+		return a.shop, nil
+	}
+	base := os.Getenv("XDG_DATA_HOME")
+	if base == "" {
+		home, err := os.UserHomeDir()
+		if err != nil {
+			return "", wrong("which shop? give --shop DIR or set MIDCASE_SHOP")
+		}
+		base = filepath.Join(home, ".local", "share")
+	}
+	return filepath.Join(base, "midcase"), nil
+}
+
+// open opens the shop that was asked for. With create, a folder that is missing is
+// made; otherwise it is an error that says how to make one.
+func (a *app) open(create bool) (*opened, error) {
+	dir, err := a.shopFolder()
+	if err != nil {
+		return nil, err
+	}
+	return a.openAt(dir, create)
+}
+
+func (a *app) openAt(dir string, create bool) (*opened, error) {
+	url := os.Getenv(storeURLVariable)
+	if url == "" {
+		url = "sqlite:" + filepath.Join(dir, storeFile)
+		if _, err := os.Stat(filepath.Join(dir, storeFile)); errors.Is(err, fs.ErrNotExist) && !create {
+			return nil, fmt.Errorf("no shop in %s: make one with 'midcase serve --shop %s', or try 'midcase demo'", dir, dir)
+		}
+	}
+	if err := os.MkdirAll(dir, 0o700); err != nil {
+		return nil, fmt.Errorf("shop folder: %w", err)
+	}
+	book, err := loadBook(filepath.Join(dir, bookFolder))
+	if err != nil {
+		return nil, err
+	}
+	st, err := store.Open(a.ctx, url)
+	if err != nil {
+		return nil, err
+	}
+	bl, err := blobs.Dir(filepath.Join(dir, blobFolder))
+	if err != nil {
+		st.Close()
+		return nil, err
+	}
+	s, err := shop.New(shop.Stores{Watches: st, Sales: st, Clients: st, Opinions: st, Settings: st, Blobs: bl}, book,
+		shop.Options{Now: a.now, NewID: newID})
+	if err != nil {
+		st.Close()
+		bl.Close()
+		return nil, err
+	}
+	return &opened{s, st, bl, dir}, nil
+}
+
+// loadBook loads the shop's book; a shop without one has an empty book.
+func loadBook(dir string) (*refbook.Book, error) {
+	if _, err := os.Stat(dir); errors.Is(err, fs.ErrNotExist) {
+		return refbook.New()
+	}
+	return refbook.LoadDir(dir)
+}
+
+// newID makes ids that sort by time, such as ev_01J9Z….
+func newID(prefix string) string { return prefix + "_" + strings.ToLower(ulid.Make().String()) }
+
+// user is who records evidence from the command line.
+func user(given string) string {
+	for _, name := range []string{given, os.Getenv("MIDCASE_USER"), os.Getenv("USER"), os.Getenv("LOGNAME")} {
+		if name != "" {
+			return name
+		}
+	}
+	return "command line"
+}

@@ -1,0 +1,89 @@
+package cli
+
+import (
+	"fmt"
+	"strings"
+
+	"midcase/estimate"
+	"midcase/opinion"
+)
+
+// printOpinion writes an opinion for reading in a terminal: the sentence, then each
+// finding with its grounds.
+func (a *app) printOpinion(o opinion.Opinion) error {
+	var b strings.Builder
+	line := func(format string, args ...any) { fmt.Fprintf(&b, format+"\n", args...) }
+	head := func(s string) { line("\n%s", a.bold(s)) }
+	line("%s", a.bold(o.Watch.Title))
+	line("as of %s\n", o.AsOf)
+	line("%s", o.Summary.Sentence)
+
+	head("Date")
+	if !o.Dating.Known {
+		line("  Cannot tell: %s.", o.Dating.CannotTell)
+	}
+	for _, it := range o.Dating.Items {
+		mark := " "
+		if it.Disagrees {
+			mark = "!"
+		}
+		line(" %s %s  (surprise %s)  [%s]", mark, it.Says, estimate.Percent(it.SurpriseP), it.Evidence)
+	}
+
+	head("Parts")
+	for _, p := range o.Parts {
+		chance := ""
+		if p.POriginal != nil {
+			chance = ", " + estimate.Percent(*p.POriginal)
+		}
+		line("   %-11s %s%s  %s", p.Slot.Name(), p.Verdict, chance, p.VariantName)
+		if p.Verdict != opinion.Fits {
+			for _, r := range p.Reasons {
+				line("               %s", r)
+			}
+		}
+	}
+	a.printRest(&b, o)
+	_, err := fmt.Fprint(a.out, b.String())
+	return err
+}
+
+func (a *app) printRest(b *strings.Builder, o opinion.Opinion) {
+	line := func(format string, args ...any) { fmt.Fprintf(b, format+"\n", args...) }
+	head := func(s string) { line("\n%s", a.bold(s)) }
+	head("Condition")
+	if c := o.Condition; c.Overall != nil {
+		line("   %.1f of 10 (%.1f to %.1f): %s", *c.Overall, c.Interval[0], c.Interval[1], c.Words)
+	} else {
+		line("   Cannot tell overall.")
+	}
+	for _, s := range o.Condition.Slots {
+		if s.Grade != nil {
+			line("   %-11s %.1f  %s", s.Slot.Name(), *s.Grade, strings.Join(s.Reasons, "; "))
+		}
+	}
+	head("Value")
+	if v := o.Value; v.Known {
+		i := v.Interval["80"]
+		line("   %s %.0f, four in five between %.0f and %.0f (%s; median of %d sales used, %d of this reference)", v.Currency, *v.Median, i[0], i[1], v.Kind, v.SalesUsed, v.SalesOfReference)
+	} else {
+		line("   Cannot tell: %s.", v.CannotTell)
+	}
+	if d := o.Deal; d.Known {
+		for _, s := range d.Says {
+			line("   %s", s)
+		}
+	}
+	if o.Metal.Says != "" {
+		head("Metal")
+		line("   %s", o.Metal.Says)
+	}
+	head("Not known")
+	for _, u := range o.Unknown {
+		line("   %s", u)
+	}
+	head("Cautions")
+	for _, c := range o.Cautions {
+		line("   %s", c)
+	}
+}

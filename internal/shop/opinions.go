@@ -1,0 +1,198 @@
+package shop
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"sync"
+	"time"
+
+	"midcase/evidence"
+	"midcase/opinion"
+)
+
+// Opinion forms the opinion on a watch as of a moment, on the shop's own terms.
+func (s *Shop) Opinion(ctx context.Context, id WatchID, asOf time.Time) (opinion.Opinion, error) {
+	o, _, err := s.OpinionOn(ctx, id, asOf, opinion.Settings{})
+	return o, err
+}
+
+// OpinionOn forms the opinion with the evidence that it was formed from. Settings
+// that are given take the place of the shop's own.
+func (s *Shop) OpinionOn(ctx context.Context, id WatchID, asOf time.Time, given opinion.Settings) (opinion.Opinion, evidence.File, error) {
+	log, err := s.Log(ctx, id)
+	if err != nil {
+		return opinion.Opinion{}, evidence.File{}, fmt.Errorf("opinion: %w", err)
+	}
+	return s.form(ctx, log, asOf, given)
+}
+
+func (s *Shop) form(ctx context.Context, log evidence.Watch, asOf time.Time, given opinion.Settings) (opinion.Opinion, evidence.File, error) {
+	own, err := s.Settings(ctx)
+	if err != nil {
+		return opinion.Opinion{}, evidence.File{}, err
+	}
+	set := own.forOpinion(given)
+	if set.Peers, err = s.peers(ctx, log, asOf); err != nil {
+		return opinion.Opinion{}, evidence.File{}, err
+	}
+	model, err := s.marketIn(ctx, asOf, set.Currency)
+	if err != nil {
+		return opinion.Opinion{}, evidence.File{}, err
+	}
+	var m opinion.Market
+	if model != nil { // a nil *Model in the interface would not be nil
+		m = model
+	}
+	file := evidence.Fold(log, asOf)
+	o, err := opinion.Form(file, s.Book(), m, set, asOf)
+	if err != nil {
+		return opinion.Opinion{}, evidence.File{}, fmt.Errorf("opinion on %s: %w", log.Title, err)
+	}
+	return o, file, nil
+}
+
+// peers gathers the comparisons among the examples of the watch's reference.
+func (s *Shop) peers(ctx context.Context, log evidence.Watch, asOf time.Time) ([]opinion.Peer, error) {
+	compared := false
+	for _, it := range log.Evidence {
+		compared = compared || it.Kind() == evidence.KindComparison
+	}
+	if !compared {
+		return nil, nil
+	}
+	others, err := s.stores.Watches.Watches(ctx, Filter{Maker: log.Maker, Reference: log.Reference})
+	if err != nil {
+		return nil, fmt.Errorf("examples of %s: %w", log.Reference, err)
+	}
+	var out []opinion.Peer
+	for _, w := range others {
+		items, err := s.stores.Watches.Evidence(ctx, w.ID)
+		if err != nil {
+			return nil, fmt.Errorf("evidence of %s: %w", w.Title, err)
+		}
+		file := evidence.Fold(evidence.Watch{ID: string(w.ID), Evidence: items}, asOf)
+		for _, c := range evidence.All[*evidence.Comparison](file) {
+			p := opinion.Peer{ID: c.Item.ID, Slot: c.Data.Slot, Better: string(w.ID), Worse: c.Data.Other, Same: c.Data.Result == "same"}
+			if c.Data.Result == "worse" {
+				p.Better, p.Worse = p.Worse, p.Better
+			}
+			out = append(out, p)
+		}
+	}
+	return out, nil
+}
+
+// Keep stores an opinion, so that it can be seen again and held against a later one.
+func (s *Shop) Keep(ctx context.Context, id WatchID, o opinion.Opinion, items int) error {
+	b, err := json.Marshal(o)
+	if err != nil {
+		return fmt.Errorf("keep opinion: %w", err)
+	}
+	return s.stores.Opinions.KeepOpinion(ctx, KeptOpinion{Watch: id, AsOf: o.AsOf, Formed: s.opt.Now(), Evidence: items, JSON: b})
+}
+
+// Opinions returns the kept opinions of a watch, latest first.
+func (s *Shop) Opinions(ctx context.Context, id WatchID) ([]KeptOpinion, error) {
+	return s.stores.Opinions.Opinions(ctx, id)
+}
+
+// Brief is an opinion in a line, for lists.
+type Brief struct {
+	Watch    Watch
+	Made     string // "1967-03/1969-11", empty where not known
+	Troubles []string
+	Grade    *float64
+	Median   *float64
+	Low      float64 // 80 % interval of the value
+	High     float64
+	Problem  string // why there is no opinion
+}
+
+type briefEntry struct {
+	version int
+	items   int
+	sales   int
+	day     string
+	brief   Brief
+}
+
+type briefCache struct {
+	mu      sync.Mutex
+	entries map[WatchID]briefEntry
+}
+
+func (c *briefCache) clear() {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	clear(c.entries)
+}
+
+// Briefs lists watches with their opinion in a line, formed anew where evidence,
+// sales or the day have changed.
+func (s *Shop) Briefs(ctx context.Context, f Filter) ([]Brief, error) {
+	watches, err := s.stores.Watches.Watches(ctx, f)
+	if err != nil {
+		return nil, err
+	}
+	sales, err := s.stores.Sales.SaleCount(ctx)
+	if err != nil {
+		return nil, err
+	}
+	now := s.opt.Now()
+	day := now.Format(time.DateOnly)
+	out := make([]Brief, 0, len(watches))
+	for _, w := range watches {
+		b, err := s.brief(ctx, w, sales, day, now)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, b)
+	}
+	return out, nil
+}
+
+func (s *Shop) brief(ctx context.Context, w Watch, sales int, day string, now time.Time) (Brief, error) {
+	log, err := s.Log(ctx, w.ID)
+	if err != nil {
+		return Brief{}, err
+	}
+	s.briefs.mu.Lock()
+	e, ok := s.briefs.entries[w.ID]
+	s.briefs.mu.Unlock()
+	if ok && e.version == w.Version && e.items == len(log.Evidence) && e.sales == sales && e.day == day {
+		return e.brief, nil
+	}
+	b := Brief{Watch: w}
+	o, _, err := s.form(ctx, log, now, opinion.Settings{})
+	if err != nil {
+		b.Problem = err.Error()
+	} else {
+		b.fill(o)
+	}
+	s.briefs.mu.Lock()
+	s.briefs.entries[w.ID] = briefEntry{w.Version, len(log.Evidence), sales, day, b}
+	s.briefs.mu.Unlock()
+	return b, nil
+}
+
+func (b *Brief) fill(o opinion.Opinion) {
+	if o.Dating.Known {
+		b.Made = o.Dating.EDTF
+	}
+	for _, it := range o.Dating.Items {
+		if it.Disagrees && it.Kind == "serial" {
+			b.Troubles = append(b.Troubles, "serial number disagrees")
+		}
+	}
+	for _, p := range o.Parts {
+		if p.Verdict == opinion.ProbablyLater || p.Verdict == opinion.DoesNotFit {
+			b.Troubles = append(b.Troubles, p.Slot.Name()+" "+p.Verdict)
+		}
+	}
+	b.Grade = o.Condition.Overall
+	if o.Value.Known {
+		b.Median = o.Value.Median
+		b.Low, b.High = o.Value.Interval["80"][0], o.Value.Interval["80"][1]
+	}
+}

@@ -1,0 +1,71 @@
+package shop
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+
+	"midcase/market"
+	"midcase/money"
+	"midcase/opinion"
+)
+
+// Settings are what the shop reckons with. They are kept as one JSON text.
+type Settings struct {
+	Basis    market.Basis        `json:"basis"`
+	Currency money.Currency      `json:"currency"`
+	Spots    []opinion.SpotPrice `json:"spots,omitempty"`
+	Payout   float64             `json:"payout,omitempty"`
+	Terms    opinion.DealTerms   `json:"terms"`
+	// RatesCSV is the table of exchange rates in the layout of central banks: a date
+	// column, then one column a currency, per 1 of the first.
+	RatesCSV string `json:"rates_csv,omitempty"`
+}
+
+const settingsName = "settings"
+
+// Settings returns the shop's settings; where none were set, common ones.
+func (s *Shop) Settings(ctx context.Context) (Settings, error) {
+	common := Settings{Basis: market.Retail, Currency: s.opt.Currency, Payout: 1, Terms: opinion.CommonTerms()}
+	text, err := s.stores.Settings.Setting(ctx, settingsName)
+	if errors.Is(err, ErrNotFound) {
+		return common, nil
+	}
+	if err != nil {
+		return Settings{}, fmt.Errorf("settings: %w", err)
+	}
+	if err := json.Unmarshal([]byte(text), &common); err != nil {
+		return Settings{}, fmt.Errorf("settings are damaged: %w", err)
+	}
+	return common, nil
+}
+
+// SetSettings keeps new settings.
+func (s *Shop) SetSettings(ctx context.Context, v Settings) error {
+	b, err := json.Marshal(v)
+	if err != nil {
+		return fmt.Errorf("settings: %w", err)
+	}
+	if err := s.stores.Settings.SetSetting(ctx, settingsName, string(b)); err != nil {
+		return fmt.Errorf("settings: %w", err)
+	}
+	s.briefs.clear()
+	s.market.clear()
+	return nil
+}
+
+// forOpinion are the settings of an opinion: those given, else the shop's own.
+func (v Settings) forOpinion(given opinion.Settings) opinion.Settings {
+	out := opinion.Settings{Basis: v.Basis, Currency: v.Currency, Spots: v.Spots, Payout: v.Payout, Terms: v.Terms, Asked: given.Asked}
+	if given.Basis != "" {
+		out.Basis = given.Basis
+	}
+	if given.Currency != "" {
+		out.Currency = given.Currency
+	}
+	if len(given.Spots) > 0 {
+		out.Spots = given.Spots
+	}
+	return out
+}

@@ -17,6 +17,15 @@ import (
 
 var update = flag.Bool("update", false, "write the golden files anew")
 
+func TestMain(m *testing.M) {
+	// A PDF takes some 50 ms of computing, so by default the property is tried on
+	// fewer opinions than rapid's 100; -rapid.checks sets another number.
+	if err := flag.Set("rapid.checks", "30"); err != nil {
+		panic(err)
+	}
+	os.Exit(m.Run())
+}
+
 func fixtures(t testing.TB) map[string]Report {
 	inside := rich(t)
 	inside.ForShop = true
@@ -119,6 +128,25 @@ func TestPDFSays(t *testing.T) {
 		want := regexp.MustCompile(`page ` + regexp.QuoteMeta(num(i+1)) + ` of ` + regexp.QuoteMeta(num(len(pages))))
 		if !want.MatchString(p) {
 			t.Errorf("page %d does not say %s", i+1, want)
+		}
+	}
+}
+
+// TestPagesRender has an independent reader draw every page.
+func TestPagesRender(t *testing.T) {
+	tool, err := exec.LookPath("pdftoppm")
+	if err != nil {
+		t.Skip("SKIPPED: pdftoppm (poppler-utils) is not installed, so no page was drawn")
+	}
+	for name, r := range fixtures(t) {
+		dir := t.TempDir()
+		cmd := exec.Command(tool, "-r", "12", "-png", "-", filepath.Join(dir, "page"))
+		cmd.Stdin = bytes.NewReader(pdfOf(t, r))
+		if out, err := cmd.CombinedOutput(); err != nil || len(out) > 0 {
+			t.Errorf("%s: %v: %s", name, err, out)
+		}
+		if pages, _ := filepath.Glob(filepath.Join(dir, "*.png")); len(pages) < 3 {
+			t.Errorf("%s: %d pages were drawn", name, len(pages))
 		}
 	}
 }

@@ -15,7 +15,7 @@ var clientNames = []struct{ name, country string }{
 	{"Beatrix Holdermatt", "CH"}, {"Cormac Dunvarrow", "IE"}, {"Lotte Vandermeyl", "NL"}, {"Tobiah Winslade", "US"}, {"Maren Kjeldrup", "DK"},
 	{"Ottokar Feldbrunn", "AT"}, {"Celestine Aubrevaux", "FR"}, {"Ruben Castalvo", "ES"}, {"Yorick Tannebaum", "DE"}, {"Philippa Garrowby", "GB"},
 	{"Domenico Straventi", "IT"}, {"Ilse Rautenkamp", "DE"}, {"Nathaniel Quarmsley", "US"}, {"Solveig Brattholm", "NO"}, {"Adrien Montcarvel", "CH"},
-	{"Kestrel Time Trading", "GB"}, {"Uhrenhandel Lindentor", "DE"}, {"Edda Svartholm", "SE"}, {"Benedikt Auenhofer", "AT"}, {"Marguerite Delansart", "FR"},
+	{"Thornvale Time Trading", "GB"}, {"Uhrenhandel Lindentor", "DE"}, {"Edda Svartholm", "SE"}, {"Benedikt Auenhofer", "AT"}, {"Marguerite Delansart", "FR"},
 }
 
 // wants is what the clients look for, by client.

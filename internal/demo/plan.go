@@ -58,13 +58,13 @@ func problems(p ...Problem) []Problem { return p }
 
 // stock is what the shop holds. The order is that of the file numbers.
 var stock = []planned{
-	{"corvane", "4410", "1968-05", "papers", 1, shop.Listed, nil, "B-735", "main"},
+	{"corvane", "4410", "1968-05", "papers", 1, shop.Listed, nil, "B-325", "main"},
 	{"corvane", "4410", "1964-08", "watch", 2, shop.Bought, problems(WrongPeriodHands), "hands-baton", ""},
-	{"corvane", "4412", "1965-09", "watch", 1, shop.Listed, problems(SwappedBracelet), "B-735", ""},
+	{"corvane", "4412", "1965-09", "watch", 1, shop.Listed, problems(SwappedBracelet), "B-325", ""},
 	{"corvane", "4410", "1965-02", "watch", 3, shop.Offered, problems(PolishedCase), "", ""},
-	{"corvane", "4418-18", "1967-03", "full", 1, shop.Listed, problems(WrongKaratBracelet), "B-724", ""},
-	{"corvane", "4420", "1974-10", "watch", 1, shop.AtWorkshop, problems(WrongCalibre), "C-72B", ""},
-	{"corvane", "4412", "1969-06", "watch", 2, shop.Offered, problems(EndPiecesDoNotFit), "E-59", ""},
+	{"corvane", "4418-18", "1967-03", "full", 1, shop.Listed, problems(WrongKaratBracelet), "B-314", ""},
+	{"corvane", "4420", "1974-10", "watch", 1, shop.AtWorkshop, problems(WrongCalibre), "C-41B", ""},
+	{"corvane", "4412", "1969-06", "watch", 2, shop.Offered, problems(EndPiecesDoNotFit), "E-19", ""},
 	{"corvane", "4418-14", "1965-11", "watch", 1, shop.Consigned, problems(LateClasp), "", ""},
 	{"halmstedt-roy", "611", "1966-10", "watch", 1, shop.Listed, problems(RefinishedDial), "", ""},
 	{"ostrel", "1801", "1968-04", "watch", 2, shop.Bought, problems(SerialDoesNotFit), "", ""},
@@ -73,7 +73,7 @@ var stock = []planned{
 	{"halmstedt-roy", "620", "1973-05", "watch", 2, shop.AtWorkshop, problems(WaterDamage), "", ""},
 	{"ostrel", "1810", "1989-03", "full", 0, shop.Listed, problems(PapersDoNotMatch), "", ""},
 	{"brackwell", "880", "1963-02", "watch", 3, shop.Offered, problems(PolishedCase, WrongPeriodHands), "hands-baton", ""},
-	{"corvane", "4410", "1969-03", "full", 0, shop.Listed, nil, "B-720", "northern"},
+	{"corvane", "4410", "1969-03", "full", 0, shop.Listed, nil, "B-310", "northern"},
 	{"corvane", "4410", "1963-11", "watch", 1, shop.Bought, nil, "", ""},
 	{"corvane", "4410", "1966-06", "watch", 2, shop.Listed, nil, "", ""},
 	{"corvane", "4412", "1967-10", "papers", 0, shop.Reserved, nil, "", ""},

@@ -225,7 +225,7 @@ func TestReplacedPartsAreTold(t *testing.T) {
 func TestOutlivedBraceletIsRight(t *testing.T) {
 	x := world().Watches[15]
 	s := lookAt(t, x)
-	if got := s.fitted(evidence.Bracelet).Variant; got != "B-720" || s.truth.Made < edtf.MonthOf(1967, 4) || len(s.truth.Problems) > 0 {
+	if got := s.fitted(evidence.Bracelet).Variant; got != "B-310" || s.truth.Made < edtf.MonthOf(1967, 4) || len(s.truth.Problems) > 0 {
 		t.Errorf("%s: bracelet %s, made %s, problems %v", x.File, got, s.truth.Made, s.truth.Problems)
 	}
 	for _, slot := range s.truth.Replaced {

@@ -1,0 +1,215 @@
+package timing
+
+import (
+	"fmt"
+	"math"
+)
+
+// result turns what was followed into figures.
+func (e *ear) result() Analysis {
+	out := Analysis{Seconds: round(e.seconds(), 3), Notes: []string{}}
+	if e.heard == nil || len(e.l.beats) < 8 {
+		out.Reason = e.why()
+		return out
+	}
+	f := fitLine(e.l.beats)
+	nominal := e.heard.nominal
+	out.Heard, out.LiftAngleDeg, out.Beats = true, e.o.LiftAngleDeg, len(e.l.beats)
+	out.Confidence = round(clamp(1-e.heard.second/e.heard.strength, 0, 1), 3)
+	out.SNRdB = round(10*math.Log10(math.Max((e.power-e.noise)/math.Max(e.noise, 1e-30), 1e-3)), 1)
+	if nominal == 0 {
+		out.BeatsPerHour = math.Round(3600 / f.period / e.clock())
+		out.Notes = append(out.Notes, "the beat is none of the usual ones, so that no rate can be given")
+	} else {
+		out.BeatsPerHour = nominal
+		out.Rate = e.rateOf(f, nominal)
+	}
+	out.BeatError = &Figure{round(math.Abs(f.skew)*1000, 4), round(f.seSkew*1000, 4)}
+	out.Amplitude = e.amplitude(3600 / f.period)
+	out.Periodic = e.periodic(f)
+	e.course(&out, nominal)
+	e.trace(&out, f, nominal)
+	e.notes(&out, f)
+	return out
+}
+
+// clock is the number of seconds by the recorder that pass in a true second.
+func (e *ear) clock() float64 { return 1 + e.o.ClockPPM*1e-6 }
+
+func (e *ear) rateOf(f lineFit, nominal float64) *Figure {
+	want := 3600 / nominal
+	r := 86400 * (want*e.clock()/f.period - 1)
+	se := 86400 * want / (f.period * f.period) * f.sePeriod
+	se = math.Hypot(se, 0.0864*e.o.ClockPPMSE)
+	return &Figure{round(r, 4), round(se, 4)}
+}
+
+// onsetUncertaintyS is how well the half-risen places of two different noises can
+// be compared: a systematic part that averaging does not take away.
+const onsetUncertaintyS = 0.00004
+
+func (e *ear) amplitude(beatsPerHour float64) *Figure {
+	var all []float64
+	for _, p := range e.parts {
+		all = append(all, p.lift...)
+	}
+	if len(all) < 3 || len(all) < 3*len(e.parts) {
+		return nil
+	}
+	t := median(all)
+	dev := 0.0
+	n := 0.0
+	for _, v := range all {
+		if math.Abs(v-t) < 0.15*t { // groups that took another noise for the drop are left out
+			dev += (v - t) * (v - t)
+			n++
+		}
+	}
+	if n < 0.6*float64(len(all)) || n < 3 {
+		return nil
+	}
+	se := math.Hypot(math.Sqrt(dev/(n-1)/n)*1.25, onsetUncertaintyS)
+	a := Amplitude(e.o.LiftAngleDeg, beatsPerHour, t)
+	slope := math.Pi * beatsPerHour / 7200 / math.Tan(math.Pi*beatsPerHour/7200*t)
+	return &Figure{round(a, 2), round(a*slope*se, 2)}
+}
+
+// course cuts the beats into stretches of about ten seconds.
+func (e *ear) course(out *Analysis, nominal float64) {
+	if nominal == 0 {
+		return
+	}
+	bs := e.l.beats
+	for i := 0; i < len(bs); {
+		j := i
+		for j < len(bs) && bs[j].at < bs[i].at+10 {
+			j++
+		}
+		if j-i >= 12 {
+			f := fitLine(bs[i:j])
+			c := Course{FromS: round(bs[i].at, 2), ToS: round(bs[j-1].at, 2), Rate: *e.rateOf(f, nominal)}
+			for _, p := range e.parts {
+				if p.from <= c.ToS && p.to >= c.FromS && len(p.lift) >= 3 {
+					a := round(Amplitude(e.o.LiftAngleDeg, nominal, median(p.lift)), 1)
+					c.AmplitudeDeg = &a
+				}
+			}
+			out.Course = append(out.Course, c)
+		}
+		i = j
+	}
+}
+
+func (e *ear) trace(out *Analysis, f lineFit, nominal float64) {
+	want := f.period
+	if nominal > 0 {
+		want = 3600 / nominal * e.clock()
+	}
+	for i, b := range e.l.beats {
+		late := b.at - f.a - float64(b.k)*want
+		out.Trace = append(out.Trace, Trace{AtS: round(b.at, 5), LateMS: round(late*1000, 4), Odd: b.k%2 != 0, Used: f.weights[i] > 0})
+	}
+}
+
+// periodic looks for the strongest sine in what the line leaves, with a period of
+// 3 s up to two thirds of the recording. It must stand well out of chance.
+func (e *ear) periodic(f lineFit) *Wave {
+	bs := e.l.beats
+	span := bs[len(bs)-1].at - bs[0].at
+	if span < 12 {
+		return nil
+	}
+	total, n := 0.0, 0.0
+	for i, w := range f.weights {
+		total += w * f.residuals[i] * f.residuals[i]
+		n += w
+	}
+	var best Wave
+	gain := 0.0
+	for hz := 1.5 / span; hz < 1.0/3; hz += 0.1 / span {
+		var cc, ss, cs, yc, ys float64
+		for i, w := range f.weights {
+			if w == 0 {
+				continue
+			}
+			s, c := math.Sincos(2 * math.Pi * hz * bs[i].at)
+			cc, ss, cs = cc+w*c*c, ss+w*s*s, cs+w*c*s
+			yc, ys = yc+w*c*f.residuals[i], ys+w*s*f.residuals[i]
+		}
+		det := cc*ss - cs*cs
+		if det <= 0 {
+			continue
+		}
+		a, b := (yc*ss-ys*cs)/det, (ys*cc-yc*cs)/det
+		if g := a*yc + b*ys; g > gain {
+			gain, best = g, Wave{PeriodS: round(1/hz, 1), SizeMS: round(math.Hypot(a, b)*1000, 3)}
+		}
+	}
+	// the gain of a chance sine is about exponential with mean σ²; of some tens of
+	// independent periods the largest seldom passes eight times that
+	if sigma2 := total / math.Max(n-3, 1); gain < 2*10*sigma2 || best.SizeMS < 0.05 {
+		return nil
+	}
+	return &best
+}
+
+func (e *ear) why() string {
+	switch {
+	case e.peak == 0:
+		return "no watch heard: all samples are zero"
+	case e.peak < 1e-4:
+		return "no watch heard: the recording is silent"
+	case e.o.BeatsPerHour > 0 && e.best.strength < leastStrength:
+		return fmt.Sprintf("no watch heard at %.0f beats an hour; leave the beat rate out to look for others", e.o.BeatsPerHour)
+	}
+	return "no watch heard: no steady beat at any of the usual rates (a quartz watch's one beat a second does not count)"
+}
+
+// notes says in plain words what a watchmaker would look at.
+func (e *ear) notes(out *Analysis, f lineFit) {
+	by := CommonPractice()
+	if e.o.Practice != nil {
+		by = *e.o.Practice
+	}
+	say := func(format string, a ...any) { out.Notes = append(out.Notes, fmt.Sprintf(format, a...)) }
+	switch a := out.Amplitude; {
+	case a == nil:
+		say("the noises inside a beat cannot be told apart, so that no amplitude is given")
+	case a.Value > by.RebankDeg:
+		say("amplitude %.0f°: so high that the balance may strike the fork from outside (knocking)", a.Value)
+	case a.Value < by.ServiceDeg:
+		say("weak amplitude, %.0f° at a lift angle of %.0f°", a.Value, e.o.LiftAngleDeg)
+	}
+	if out.BeatError.Value > by.AdjustBeatMS {
+		say("out of beat, %.1f ms", out.BeatError.Value)
+	}
+	if f.sigma > 0.0006 {
+		say("uneven: single beats scatter by %.1f ms", f.sigma*1000)
+	}
+	if out.Rate != nil && out.Rate.Value > by.MagnetSecDay {
+		say("gains more than a minute a day: test for magnetism first")
+	}
+	if out.Periodic != nil {
+		say("the rate swings by %.1f ms over %.0f s, as a fault in the train does", out.Periodic.SizeMS, out.Periodic.PeriodS)
+	}
+	if e.heard.second > 0.4*e.heard.strength && e.heard.second > 2*leastStrength {
+		say("a second watch seems to be heard, at about %.0f beats an hour", e.heard.other)
+	}
+	if e.clipped > 20 {
+		say("%d samples are clipped: record more quietly", e.clipped)
+	}
+	if e.o.ClockPPMSE == 0 && e.o.ClockPPM == 0 {
+		say("the recorder's clock is not corrected; a telephone is often off by a second a day or more")
+	}
+	if e.o.LiftAngleDeg == 52 {
+		say("amplitude is reckoned with a lift angle of 52°, a common default; take the calibre's own")
+	}
+	say("this does not replace a watchmaker")
+}
+
+func round(v float64, digits int) float64 {
+	k := math.Pow(10, float64(digits))
+	return math.Round(v*k) / k
+}
+
+func clamp(v, lo, hi float64) float64 { return math.Max(lo, math.Min(hi, v)) }

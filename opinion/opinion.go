@@ -268,6 +268,7 @@ type PositionRate struct {
 // Limit is a figure beside a published limit.
 type Limit struct {
 	Criterion string     `json:"criterion"`
+	Movement  string     `json:"movement,omitempty"` // the size of movement that the limits are for
 	Value     float64    `json:"value"`
 	Limits    [2]float64 `json:"limits"`
 	Within    bool       `json:"within"`

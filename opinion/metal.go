@@ -1,0 +1,233 @@
+package opinion
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"midcase/evidence"
+	"midcase/metal"
+)
+
+const (
+	scaleG         = 0.02 // usual ± of a scale, 95 %, where the observer stated none
+	nominalWeightU = 0.05 // standard uncertainty of a nominal weight, as a share of it
+	waterC         = 20.0
+)
+
+// weighable are the slots whose metal counts.
+var weighable = []evidence.Slot{evidence.Case, evidence.Bezel, evidence.CaseBack, evidence.Bracelet, evidence.EndPieces, evidence.Clasp}
+
+// metal reckons the fine weight, the melt floor and the density.
+func (f *forming) metal() {
+	out := Metal{Says: "No precious metal is known of on this watch."}
+	for _, m := range evidence.All[*evidence.Mark](f.file) {
+		if m.Data.What == evidence.MarkHallmark {
+			out.Marks = append(out.Marks, metalMark(m))
+		}
+	}
+	if f.ref != nil {
+		if m, ok := f.maker.Metal(f.out.Watch.Metal); ok {
+			out.Name, out.Fineness = m.Name, m.Fineness
+			out.Basis = append(out.Basis, f.fromBook("metal"))
+		}
+	}
+	f.fineWeight(&out)
+	out.Density = f.density()
+	f.out.Metal = out
+}
+
+func metalMark(m evidence.Entry[*evidence.Mark]) MetalMark {
+	out := MetalMark{Slot: m.Data.Slot, Text: m.Data.Text, Says: "kept as read", Basis: fromEvidence(m.Item.ID)}
+	if h, err := metal.ReadHallmark(m.Data.Text); err == nil && len(h.Says) > 0 {
+		out.Says = strings.Join(h.Says, " ")
+	}
+	return out
+}
+
+func (f *forming) fineWeight(out *Metal) {
+	parts, lines := f.metalParts()
+	if len(parts) == 0 {
+		if out.Fineness > 0 {
+			out.Says = "The metal parts have not been weighed, and the book gives no weights."
+			f.unknown("The fine weight is not known: nothing was weighed.")
+		}
+		return
+	}
+	fine, err := metal.FineWeight(parts)
+	if err != nil {
+		f.unknown("The fine weight cannot be reckoned: %v.", err)
+		return
+	}
+	element := parts[0].Element
+	if element == "" {
+		element = "gold"
+	}
+	out.FineG, out.Interval, out.Parts = ptr(round(fine.G, 2)), [2]float64{round(fine.Interval90.Low(), 2), round(fine.Interval90.High(), 2)}, lines
+	for _, l := range lines {
+		out.Basis = append(out.Basis, l.Basis...)
+	}
+	out.Says = fmt.Sprintf("%.1f g of fine %s (%.1f to %.1f).", fine.G, element, out.Interval[0], out.Interval[1])
+	f.meltFloor(out, element, fine)
+}
+
+func (f *forming) meltFloor(out *Metal, element string, fine metal.Fine) {
+	for _, s := range f.settings.Spots {
+		if !strings.EqualFold(s.Element, element) || s.PerTroyOunce.Currency() != f.settings.Currency {
+			continue
+		}
+		floor, err := metal.MeltFloor(fine.G, fine.UG, s.PerTroyOunce, f.settings.Payout)
+		if err != nil {
+			f.unknown("The melt floor cannot be reckoned: %v.", err)
+			return
+		}
+		out.MeltFloor = &floor.Amount
+		out.Spot = &Spot{PerTroyOunce: s.PerTroyOunce, Date: s.Date, Payout: f.settings.Payout}
+		out.Basis = append(out.Basis, Basis{Source: "setting", ID: "spot/" + element + "/" + s.Date})
+		out.Says += fmt.Sprintf(" At %s the troy ounce on %s that is %s: a floor, never a price for the watch.", s.PerTroyOunce, s.Date, floor.Amount)
+		return
+	}
+	out.Says += fmt.Sprintf(" No price of %s in %s was given, so there is no melt floor.", element, f.settings.Currency)
+}
+
+// metalParts lists the parts of precious metal: weighed where they were weighed, else
+// by the book's nominal weight.
+func (f *forming) metalParts() ([]metal.Part, []MetalPart) {
+	var parts []metal.Part
+	var lines []MetalPart
+	for _, slot := range weighable {
+		if e, ok := f.fitted[slot]; ok && e.Data.Absent {
+			continue
+		}
+		p, line, ok := f.metalPart(slot)
+		if !ok {
+			continue
+		}
+		one, err := metal.FineWeight([]metal.Part{p})
+		if err != nil {
+			continue
+		}
+		line.FineG = round(one.G, 3)
+		parts, lines = append(parts, p), append(lines, line)
+	}
+	return parts, lines
+}
+
+func (f *forming) metalPart(slot evidence.Slot) (metal.Part, MetalPart, bool) {
+	element, permille := f.fineness(slot)
+	if permille == 0 {
+		return metal.Part{}, MetalPart{}, false
+	}
+	p := metal.Part{Name: slot.Name(), Element: element, Permille: float64(permille), FineShare: 1}
+	line := MetalPart{Part: slot.Name(), Fineness: permille}
+	nominal, share, inBook := f.nominalWeight(slot)
+	p.FineShare = share
+	for _, w := range evidence.All[*evidence.Weighing](f.file) {
+		if w.Data.What == string(slot) && w.Data.In == "air" {
+			p.G, p.UG = w.Data.G, or(w.Data.PlusMinusG, scaleG)/z95
+			line.G, line.From, line.Basis = w.Data.G, "weighed", fromEvidence(w.Item.ID)
+			return p, line, true
+		}
+	}
+	if !inBook {
+		return p, line, false
+	}
+	p.G, p.UG, p.Nominal = nominal, nominal*nominalWeightU, true
+	line.G, line.From, line.Basis = nominal, "nominal weight of the book", []Basis{f.fromBook("weights", string(slot))}
+	return p, line, true
+}
+
+// fineness tells the precious metal of a slot; 0 for base metal and for slots of
+// which nothing is known. Small case parts follow the case.
+func (f *forming) fineness(slot evidence.Slot) (element string, permille int) {
+	if f.ref == nil {
+		return "", 0
+	}
+	of := slot
+	if slot == evidence.Bezel || slot == evidence.CaseBack {
+		of = evidence.Case
+	}
+	id := ""
+	for _, w := range f.ref.Weights {
+		if w.Part == string(slot) && w.Metal != "" {
+			id = w.Metal
+		}
+	}
+	m := f.metalOf(of)
+	if id == "" {
+		id = m.metal
+	}
+	if id == "" || slot == evidence.Bracelet && f.onStrap() {
+		return "", 0
+	}
+	entry, ok := f.maker.Metal(id)
+	if !ok || entry.Fineness == 0 {
+		return "", 0
+	}
+	if m.fineness > 0 && m.seen && id == m.metal {
+		return entry.Element, m.fineness
+	}
+	return entry.Element, entry.Fineness
+}
+
+func (f *forming) onStrap() bool {
+	e, ok := f.fitted[evidence.Bracelet]
+	return !ok || e.Data.Absent || e.Data.Variant == "strap"
+}
+
+func (f *forming) nominalWeight(slot evidence.Slot) (g, share float64, ok bool) {
+	if f.ref == nil {
+		return 0, 1, false
+	}
+	for _, w := range f.ref.Weights {
+		if w.Part == string(slot) {
+			return w.G, or(w.FineShare, 1), true
+		}
+	}
+	if e, fitted := f.fitted[slot]; fitted && slot == evidence.Bracelet {
+		if b, ok := f.maker.Bracelet(e.Data.Variant); ok && b.WeightG > 0 {
+			return b.WeightG, 1, true
+		}
+	}
+	return 0, 1, false
+}
+
+// density tests a part that was weighed in air and in water against its mark.
+func (f *forming) density() *Density {
+	for _, wet := range evidence.All[*evidence.Weighing](f.file) {
+		if wet.Data.In != "water" {
+			continue
+		}
+		for _, dry := range evidence.All[*evidence.Weighing](f.file) {
+			if dry.Data.In != "air" || dry.Data.What != wet.Data.What {
+				continue
+			}
+			return f.densityOf(dry, wet)
+		}
+		f.unknown("The %s was weighed in water, not in air; its density cannot be told.", strings.ReplaceAll(wet.Data.What, "_", " "))
+	}
+	return nil
+}
+
+func (f *forming) densityOf(dry, wet evidence.Entry[*evidence.Weighing]) *Density {
+	uDry, uWet := or(dry.Data.PlusMinusG, scaleG)/z95, or(wet.Data.PlusMinusG, scaleG)/z95
+	r, err := metal.Density(dry.Data.G, uDry, wet.Data.G, uWet, or(wet.Data.WaterTempC, waterC))
+	if err != nil {
+		f.unknown("The density test cannot be used: %v.", err)
+		return nil
+	}
+	part := strings.ReplaceAll(dry.Data.What, "_", " ")
+	d := &Density{Part: part, GPerCM3: round(r.GPerCM3, 2), Interval: [2]float64{round(r.Interval90.Low(), 2), round(r.Interval90.High(), 2)},
+		Agrees: []string{}, Basis: fromEvidence(dry.Item.ID, wet.Item.ID)}
+	for _, a := range metal.Agrees(r.GPerCM3, r.U) {
+		d.Agrees = append(d.Agrees, a.Name)
+	}
+	d.Says = fmt.Sprintf("%.2f ± %.2f g/cm³", r.GPerCM3, math.Max(0.01, 2*r.U))
+	if element, permille := f.fineness(evidence.Slot(dry.Data.What)); permille > 0 {
+		if claim, err := metal.CompareMark(r.GPerCM3, r.U, element, permille); err == nil {
+			d.Contradicts = claim.Contradicts
+			d.Says += ": " + claim.Says
+		}
+	}
+	return d
+}

@@ -1,0 +1,276 @@
+package opinion
+
+import (
+	"fmt"
+
+	"midcase/edtf"
+	"midcase/evidence"
+	"midcase/origin"
+	"midcase/refbook"
+)
+
+// How far dated things are trusted: common practice, no published source; the model
+// pages name them so that a shop can argue with them.
+const (
+	spanSoftMonths   = 3
+	papersLagMonths  = 12
+	papersOutliers   = 0.05
+	statedOutliers   = 0.01
+	stampOutliers    = 0.03
+	markConfidence   = 0.98 // where the observer stated none
+	fittedConfidence = 0.95
+	disagreement     = 0.02 // a surprise below this is named as disagreement
+	windowSoftMonths = 4
+)
+
+// dateAndParts runs the joint model and writes down what it says.
+func (f *forming) dateAndParts() {
+	if f.ref == nil {
+		f.out.Dating = Dating{CannotTell: "the reference is not in the book", Months: []MonthChance{}, Items: []DatingItem{}}
+		f.partsWithoutBook()
+		return
+	}
+	subject, says := f.subject()
+	r, err := origin.Infer(subject)
+	if err != nil {
+		f.out.Dating = Dating{CannotTell: err.Error(), Months: []MonthChance{}, Items: []DatingItem{}}
+		f.partsWithoutBook()
+		return
+	}
+	f.dating(r, says)
+	f.parts(r)
+}
+
+// says keeps, for each item id of the model, what it says in words and its basis.
+type says map[string]saying
+
+type saying struct {
+	text  string
+	basis []Basis
+}
+
+// subject translates book and evidence for the model.
+func (f *forming) subject() (origin.Subject, says) {
+	words := says{}
+	s := origin.Subject{Span: origin.Span{SoftMonths: spanSoftMonths}}
+	s.Span.First, _ = f.ref.Made.FirstMonth()
+	s.Span.Last, _ = f.ref.Made.LastMonth()
+	if _, open := f.ref.Made.Last(); !open {
+		s.Span.Last = edtf.MonthFromTime(f.asOf)
+	}
+	s.Serials = f.serials(words)
+	s.Stamps = f.stamps(words)
+	s.Papers, s.Stated = f.papers(words)
+	for i := range f.ref.Slots {
+		s.Slots = append(s.Slots, f.slot(&f.ref.Slots[i], words))
+	}
+	return s, words
+}
+
+func (f *forming) serials(words says) []origin.Serial {
+	var out []origin.Serial
+	for _, what := range []string{evidence.MarkSerial, evidence.MarkMovementNumber} {
+		m, ok := f.mark(what)
+		if !ok {
+			continue
+		}
+		number, err := refbook.ParseNumber(m.Data.Text)
+		if err != nil {
+			f.unknown("The %s %q cannot be used for dating: %v.", markName(what), m.Data.Text, err)
+			continue
+		}
+		run, curve := f.run(what, number)
+		if curve == nil {
+			f.unknown("The book has no dates for the %s of this reference.", markName(what))
+			continue
+		}
+		id := string(m.Item.ID)
+		out = append(out, origin.Serial{ID: id, Number: number, Curve: curve, ScatterMonths: run.ScatterMonths,
+			DegreesOfFreedom: run.DegreesOfFreedom, OutlierShare: or(run.OutlierShare, 0.02), Confidence: or(m.Data.Confidence, markConfidence)})
+		at, _, inside := curve.At(number)
+		text := fmt.Sprintf("%s %s: about %s", markName(what), m.Data.Text, monthWords(edtf.Month(at+0.5)))
+		if !inside {
+			text += ", beyond the book's anchors"
+		}
+		words[id] = saying{text, append(fromEvidence(m.Item.ID), f.fromBook("serial", run.ID))}
+	}
+	return out
+}
+
+// run is the serial run that applies to a mark. Where the maker began to count anew,
+// so that a number occurs in more than one run, the one inside whose anchors it lies
+// and that meets the reference's span is taken.
+func (f *forming) run(what string, number int64) (*refbook.Serial, *origin.Curve) {
+	var best *refbook.Serial
+	var bestCurve *origin.Curve
+	bestMiss := 0.0
+	first, _ := f.ref.Made.FirstMonth()
+	last, _ := f.ref.Made.LastMonth()
+	for _, id := range f.ref.Serial {
+		run, ok := f.maker.Serial(id)
+		if !ok || run.Mark != what {
+			continue
+		}
+		anchors := make([]origin.Anchor, len(run.Anchors))
+		for i, a := range run.Anchors {
+			anchors[i] = origin.Anchor{Number: a.Number, Month: a.Month}
+		}
+		curve, err := origin.NewCurve(anchors)
+		if err != nil {
+			continue
+		}
+		at, _, inside := curve.At(number)
+		miss := max(float64(first)-at, at-float64(last), 0)
+		if !inside {
+			miss += 60
+		}
+		if best == nil || miss < bestMiss {
+			best, bestCurve, bestMiss = run, curve, miss
+		}
+	}
+	return best, bestCurve
+}
+
+func (f *forming) stamps(words says) []origin.Stamp {
+	var out []origin.Stamp
+	seen := map[evidence.Slot]bool{}
+	for _, m := range evidence.All[*evidence.Mark](f.file) {
+		if m.Data.What != evidence.MarkDateStamp || seen[m.Data.Slot] {
+			continue
+		}
+		seen[m.Data.Slot] = true
+		scheme := f.scheme(m.Data.Slot)
+		if scheme == nil {
+			f.unknown("The book has no scheme for the date stamp %q on the %s.", m.Data.Text, m.Data.Slot.Name())
+			continue
+		}
+		first, last, err := scheme.Read(m.Data.Text)
+		if err != nil {
+			f.unknown("The date stamp %q on the %s cannot be read: %v.", m.Data.Text, m.Data.Slot.Name(), err)
+			continue
+		}
+		id := string(m.Item.ID)
+		out = append(out, origin.Stamp{ID: id, First: first, Last: last, LagMonths: scheme.LagMonths, OutlierShare: stampOutliers,
+			Confidence: or(m.Data.Confidence, markConfidence), Slot: string(m.Data.Slot)})
+		words[id] = saying{fmt.Sprintf("stamp %s on the %s: %s", m.Data.Text, m.Data.Slot.Name(), spanWords(first, last)),
+			append(fromEvidence(m.Item.ID), f.fromBook("stamp", scheme.ID))}
+	}
+	return out
+}
+
+// scheme is the stamp scheme of a slot: that of the variant fitted, else the maker's
+// for the slot.
+func (f *forming) scheme(slot evidence.Slot) *refbook.Stamp {
+	if e, ok := f.fitted[slot]; ok {
+		if s, ok := f.ref.Slot(slot); ok {
+			if v, ok := s.Variant(e.Data.Variant); ok && v.Stamp != "" {
+				if st, ok := f.maker.Stamp(v.Stamp); ok {
+					return st
+				}
+			}
+		}
+	}
+	for i := range f.maker.Stamps {
+		if f.maker.Stamps[i].Slot == slot {
+			return &f.maker.Stamps[i]
+		}
+	}
+	return nil
+}
+
+func (f *forming) papers(words says) (papers []origin.Papers, stated []origin.Stated) {
+	serial, haveSerial := f.mark(evidence.MarkSerial)
+	for _, d := range evidence.All[*evidence.Document](f.file) {
+		id := string(d.Item.ID)
+		if haveSerial && d.Data.Serial != "" && !sameNumber(d.Data.Serial, serial.Data.Text) {
+			continue // papers of another watch say nothing of this one; the rules speak of it
+		}
+		if first, ok := d.Data.MadeDate.FirstMonth(); ok && d.Data.What == "archive_extract" {
+			last, ok := d.Data.MadeDate.LastMonth()
+			if ok {
+				stated = append(stated, origin.Stated{ID: id, First: first, Last: last, OutlierShare: statedOutliers})
+				words[id] = saying{"archive extract: made " + spanWords(first, last), fromEvidence(d.Item.ID)}
+			}
+			continue
+		}
+		last, ok := d.Data.Date.LastMonth()
+		if !ok || (d.Data.What != "papers" && d.Data.What != "receipt") {
+			continue
+		}
+		first, _ := d.Data.Date.FirstMonth()
+		papers = append(papers, origin.Papers{ID: id, First: first, Last: last, LagMonths: papersLagMonths, OutlierShare: papersOutliers})
+		words[id] = saying{fmt.Sprintf("%s dated %s: made before then", d.Data.What, d.Data.Date), fromEvidence(d.Item.ID)}
+	}
+	return papers, stated
+}
+
+func (f *forming) slot(s *refbook.Slot, words says) origin.Slot {
+	out := origin.Slot{Name: string(s.Slot), Replaced: s.Replaced}
+	for _, v := range s.Variants {
+		ov := origin.Variant{ID: v.ID, Service: v.Service}
+		if v.Service {
+			ov.ServiceFirst, _ = knownMonth(v.Supplied.FirstMonth())
+			ov.ServiceLast, _ = knownMonth(v.Supplied.LastMonth())
+		}
+		for _, w := range v.Windows {
+			ow := origin.Window{SoftMonths: or(w.SoftMonths, windowSoftMonths), Share: w.Share}
+			ow.First, _ = knownMonth(w.Made.FirstMonth())
+			ow.Last, _ = knownMonth(w.Made.LastMonth())
+			ov.Windows = append(ov.Windows, ow)
+		}
+		out.Variants = append(out.Variants, ov)
+	}
+	e, ok := f.fitted[s.Slot]
+	if !ok || e.Data.Absent {
+		return out
+	}
+	out.ID, out.Seen, out.Confidence = string(e.Item.ID), origin.Unknown, or(e.Data.Confidence, fittedConfidence)
+	name := "a version that the book does not have"
+	if v, ok := s.Variant(e.Data.Variant); ok {
+		out.Seen, name = v.ID, v.Name
+	}
+	words[out.ID] = saying{s.Slot.Name() + ": " + name, append(fromEvidence(e.Item.ID), f.fromBook(string(s.Slot), e.Data.Variant))}
+	return out
+}
+
+// knownMonth gives 0 for a month that is open, as package origin expects.
+func knownMonth(m edtf.Month, ok bool) (edtf.Month, bool) {
+	if !ok {
+		return 0, false
+	}
+	return m, true
+}
+
+// dating writes the model's dates down.
+func (f *forming) dating(r *origin.Result, words says) {
+	d := Dating{Known: true, Median: r.Median(), Interval50: r.Interval(0.5), Interval90: r.Interval(0.9), Items: []DatingItem{}}
+	d.EDTF = d.Interval90[0].String() + "/" + d.Interval90[1].String()
+	d.Months = chances(r.First, r.P)
+	d.PriorMonths = chances(r.First, r.Prior)
+	for _, it := range r.Items {
+		w := words[it.ID]
+		d.Items = append(d.Items, DatingItem{
+			Evidence: evidence.ID(it.ID), Kind: it.Kind, Says: w.text, SurpriseP: round(it.Surprise, 6), Disagrees: it.Surprise < disagreement,
+			Alone: chances(r.First, it.Alone), Without: it.Without, Basis: w.basis,
+		})
+	}
+	f.out.Dating = d
+}
+
+// chances lists months with their probability, leaving out the far ends where it is
+// nil to six decimals.
+func chances(first edtf.Month, p []float64) []MonthChance {
+	const nil6 = 5e-7
+	lo, hi := 0, len(p)
+	for lo < hi && p[lo] < nil6 {
+		lo++
+	}
+	for hi > lo && p[hi-1] < nil6 {
+		hi--
+	}
+	out := make([]MonthChance, 0, hi-lo)
+	for i := lo; i < hi; i++ {
+		out = append(out, MonthChance{first + edtf.Month(i), round(p[i], 6)})
+	}
+	return out
+}

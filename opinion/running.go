@@ -1,0 +1,67 @@
+package opinion
+
+import (
+	"midcase/evidence"
+	"midcase/timing"
+)
+
+const commonLiftAngleDeg = 52 // common default; from memory, range about 38–56°
+
+// running sums up the readings over positions. Where a position was read more than
+// once at the same state of wind, the latest reading counts.
+func (f *forming) running() {
+	out := Running{Positions: []PositionRate{}, Says: []string{}}
+	var readings []timing.PositionReading
+	seen := map[[2]any]bool{}
+	for _, r := range evidence.All[*evidence.Rate](f.file) {
+		key := [2]any{r.Data.Position, r.Data.HoursSinceWind >= 20}
+		if seen[key] {
+			continue
+		}
+		seen[key] = true
+		d := r.Data
+		out.Positions = append(out.Positions, PositionRate{d.Position, d.SecPerDay, d.AmplitudeDeg, d.BeatErrorMS, d.HoursSinceWind, r.Item.ID})
+		out.Basis = append(out.Basis, fromEvidence(r.Item.ID)...)
+		readings = append(readings, timing.PositionReading{ID: string(r.Item.ID), Position: d.Position, SecPerDay: d.SecPerDay,
+			AmplitudeDeg: d.AmplitudeDeg, BeatErrorMS: d.BeatErrorMS, HoursSinceWind: d.HoursSinceWind})
+		if d.LiftAngleDeg > 0 && out.LiftAngleDeg == 0 {
+			out.LiftAngleDeg, out.LiftAngleFrom = d.LiftAngleDeg, "stated with the reading"
+		}
+	}
+	if len(readings) == 0 {
+		out.Says = append(out.Says, "Not timed.")
+		f.unknown("The watch has not been timed.")
+		f.out.Running = out
+		return
+	}
+	f.liftAngle(&out)
+	g, err := timing.Positions(readings)
+	if err != nil {
+		out.Says = append(out.Says, "The readings cannot be summed up: "+err.Error()+".")
+		f.out.Running = out
+		return
+	}
+	out.Known = true
+	out.Mean, out.Delta, out.VerticalMinusHorizontal = g.Mean, g.Delta, g.VerticalMinusHorizontal
+	out.Amplitude, out.BeatError, out.Isochronism = g.MeanAmplitude, g.MeanBeatError, g.Isochronism
+	out.ServiceExpected, out.Says = g.ServiceExpected, append(out.Says, g.Says...)
+	for _, l := range g.Limits {
+		out.Compared = append(out.Compared, Limit{Criterion: l.Criterion, Movement: l.Movement, Value: l.Value, Limits: [2]float64{l.Low, l.High}, Within: l.Within})
+	}
+	f.out.Running = out
+}
+
+// liftAngle names where the lift angle comes from, since no amplitude means anything
+// without it.
+func (f *forming) liftAngle(out *Running) {
+	if out.LiftAngleDeg > 0 {
+		return
+	}
+	if f.maker != nil && f.out.Watch.Calibre != "" {
+		if c, ok := f.maker.Calibre(f.out.Watch.Calibre); ok && c.LiftAngleDeg > 0 {
+			out.LiftAngleDeg, out.LiftAngleFrom = c.LiftAngleDeg, "the book's for calibre "+c.ID
+			return
+		}
+	}
+	out.LiftAngleDeg, out.LiftAngleFrom = commonLiftAngleDeg, "a common default; the calibre's own is not known"
+}

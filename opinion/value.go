@@ -1,0 +1,149 @@
+package opinion
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
+	"midcase/evidence"
+	"midcase/market"
+)
+
+// value asks the market what the watch is worth.
+func (f *forming) value() {
+	v := Value{Kind: string(f.settings.Basis), Definition: f.settings.Basis.Definition(), Currency: f.settings.Currency, AsOf: f.out.AsOf,
+		Interval: map[string][2]float64{}, Comparables: []Comparable{}, Says: []string{}}
+	if f.market == nil {
+		v.CannotTell = "there are no sales to value by"
+		f.unknown("The value is not known: there are no sales to value by.")
+		f.out.Value = v
+		return
+	}
+	got, err := f.market.Value(f.subjectForMarket(), f.asOf, f.settings.Basis)
+	if err != nil {
+		v.CannotTell = err.Error()
+		f.unknown("The value is not known: %v.", err)
+		f.out.Value = v
+		return
+	}
+	v.Known, v.Definition, v.Currency = true, got.Definition, got.Currency
+	v.Median, v.Mean = ptr(round(got.Median, 2)), ptr(round(got.Mean, 2))
+	for level, i := range got.Interval {
+		v.Interval[strconv.Itoa(level)] = [2]float64{round(i[0], 2), round(i[1], 2)}
+	}
+	v.SalesUsed, v.SalesOfReference, v.Says = got.SalesUsed, got.SalesOfReference, append(v.Says, got.Says...)
+	for _, c := range got.Comparables {
+		v.Comparables = append(v.Comparables, comparable(c, got))
+		v.Basis = append(v.Basis, Basis{Source: "sale", ID: c.ID})
+	}
+	if got.Reconciled != nil {
+		v.Reconciled = &Reconciled{Median: got.Reconciled.Median, Range: got.Reconciled.Range}
+	}
+	for _, c := range got.Contributions {
+		v.Contributions = append(v.Contributions, Contribution{Feature: c.Feature, Level: c.Level, Percent: c.Percent, Interval: [2]float64{c.Low90, c.High90}})
+	}
+	f.out.Value = v
+	f.valuation = got
+}
+
+func comparable(c market.Comparable, v *market.Valuation) Comparable {
+	out := Comparable{Sale: c.ID, Date: c.Sale.Date, Price: c.Price, Currency: v.Currency, SaleBasis: c.Sale.Basis, Venue: c.Sale.Venue,
+		Title: strings.TrimSpace(c.Sale.Maker + " " + c.Sale.Reference), Adjusted: c.Adjusted, Weight: c.Weight, GrossPercent: c.GrossPercent, Adjustments: []Adjustment{}}
+	for _, a := range c.Adjustments {
+		out.Adjustments = append(out.Adjustments, Adjustment{Feature: a.Feature, Subject: a.Subject, Comparable: a.Comparable, Percent: a.Percent, Amount: a.Amount})
+	}
+	return out
+}
+
+// subjectForMarket describes the watch as sale records do, with how sure each figure
+// is.
+func (f *forming) subjectForMarket() market.Subject {
+	w := f.out.Watch
+	s := market.Subject{Maker: w.Maker, Family: w.Family, Reference: w.Reference, Metal: w.Metal, Completeness: w.Set}
+	if c := f.out.Condition; c.Overall != nil {
+		s.Condition, s.ConditionSD = ptr(*c.Overall), (c.Interval[1]-c.Interval[0])/(2*z90)
+	}
+	if p, sd, ok := f.originality(); ok {
+		s.Originality, s.OriginalitySD = ptr(p), sd
+	}
+	if d := f.out.Dating; d.Known {
+		s.Year = math.Floor(d.Median.Fraction())
+		s.YearSD = float64(d.Interval90[1]-d.Interval90[0]) / 12 / (2 * z90)
+	}
+	s.Dial = f.dialForMarket()
+	return s
+}
+
+// dialForMarket is the name under which sales list the dial fitted, where the book
+// has one.
+func (f *forming) dialForMarket() string {
+	e, ok := f.fitted[evidence.Dial]
+	if !ok || f.ref == nil || e.Data.Absent {
+		return ""
+	}
+	s, ok := f.ref.Slot(evidence.Dial)
+	if !ok {
+		return ""
+	}
+	if v, ok := s.Variant(e.Data.Variant); ok {
+		return or2(v.Premium, v.ID)
+	}
+	return ""
+}
+
+// partWeights say how much each slot counts for originality: what a collector looks
+// at first counts most. Common practice, no published source.
+var partWeights = map[evidence.Slot]float64{
+	evidence.Dial: 4, evidence.Case: 2, evidence.Movement: 2, evidence.Hands: 2, evidence.Bezel: 1.5, evidence.Bracelet: 1, evidence.CaseBack: 1,
+	evidence.Crown: 0.5, evidence.Pushers: 0.5, evidence.Clasp: 0.5, evidence.EndPieces: 0.5, evidence.Crystal: 0.2,
+}
+
+// originality is the weighted share of parts that belong, 0–1, as sales files state
+// it, with its standard deviation. Parts not looked at widen it.
+func (f *forming) originality() (p, sd float64, ok bool) {
+	var weight, sum, variance, unseen float64
+	for _, part := range f.out.Parts {
+		w, counts := partWeights[part.Slot]
+		if !counts {
+			continue
+		}
+		chance, known := f.chanceFor(part)
+		if !known {
+			unseen += w
+			continue
+		}
+		weight += w
+		sum += w * chance
+		variance += w * w * chance * (1 - chance)
+	}
+	if weight == 0 {
+		return 0, 0, false
+	}
+	total := weight + unseen
+	sd = math.Sqrt(variance)/weight + 0.25*unseen/total
+	return sum / weight, sd, true
+}
+
+// chanceFor is the chance that counts for the market: a broken rule counts as not
+// original whatever the date says, a redone surface as half.
+func (f *forming) chanceFor(p Part) (float64, bool) {
+	switch {
+	case p.Verdict == Missing:
+		return 0, true
+	case p.POriginal == nil:
+		return 0, false
+	}
+	chance := *p.POriginal
+	for _, r := range f.out.Rules {
+		if r.Broken && r.Slot == p.Slot {
+			return 0, true
+		}
+	}
+	if redone, _ := f.redone(p.Slot); redone != "" {
+		chance /= 2
+	}
+	return chance, true
+}
+
+func percentOf(share float64) string { return fmt.Sprintf("%.0f %%", 100*share) }

@@ -97,55 +97,39 @@ func stepPrecision(lambda, rank, ss, tr, a, s0 float64) float64 {
 	return math.Min(math.Max(next, leastPrecision), mostPrecision)
 }
 
-// traceNodes bounds how many nodes of a level are used for its trace; more are
-// represented by every k-th.
-const traceNodes = 1500
-
-// updateNested does the same for the levels of the tree, given θ.
-func (s *system) updateNested(levels []nested, theta []float64) float64 {
+// updateNested does the same for the levels of the tree.
+func (s *system) updateNested(levels []nested, x spread) float64 {
 	var most float64
-	ss, tr, n := s.spread(theta)
 	for _, l := range levels {
-		if n[l.level] == 0 || l.fixed {
+		if x.n[l.level] == 0 || l.fixed {
 			continue
 		}
 		old := s.link[l.level]
-		next := stepPrecision(old, n[l.level], ss[l.level], tr[l.level], l.a, l.s0)
+		tr := x.at[l.level] * x.n[l.level] / math.Max(x.used[l.level], 1)
+		next := stepPrecision(old, x.n[l.level], x.ss[l.level], tr, l.a, l.s0)
 		most = math.Max(most, math.Abs(math.Log(next/old)))
 		s.link[l.level] = next
 	}
 	return most
 }
 
-// spread gives, for each level, Σ(θ−θ_parent)², the sum of the posterior variances
-// of these differences, and their number.
-func (s *system) spread(theta []float64) (ss, tr, n [levelCount]float64) {
-	var count [levelCount]int
-	for v := range s.parent {
-		count[s.level[v]]++
-	}
-	var used, at [levelCount]float64
-	cache := pathCache{s: s, v: -1}
-	var turn [levelCount]int
-	for v := 1; v < s.nodes(); v++ {
-		l, p := s.level[v], s.parent[v]
-		x := theta[v] - theta[p]
-		ss[l] += x * x
-		n[l]++
-		step := 1 + (count[l]-1)/traceNodes
-		if turn[l]++; (turn[l]-1)%step != 0 {
-			continue
-		}
-		used[l]++
-		at[l] += s.linkVariance(int32(v), cache.of(p))
-	}
-	for l := range tr {
-		if used[l] > 0 {
-			tr[l] = at[l] * n[l] / used[l]
-		}
-	}
-	return ss, tr, n
+// spread holds, for each level, the number of nodes, Σ(θ−θ_parent)², and the sum of
+// the posterior variances of these differences over the nodes used for it.
+type spread struct{ n, ss, used, at [levelCount]float64 }
+
+func (x *spread) add(level uint8, d float64) {
+	x.n[level]++
+	x.ss[level] += d * d
 }
+
+func (x *spread) addVariance(level uint8, v float64) {
+	x.used[level]++
+	x.at[level] += v
+}
+
+// traceNodes bounds how many nodes of a level are used for its trace; more are
+// represented by every k-th.
+const traceNodes = 1500
 
 // pathCache keeps the path of the last parent asked for; children of one parent
 // come together.

@@ -29,8 +29,11 @@ type fitter struct {
 	dofGiven bool
 	wild     float64 // share of prices that are mistakes
 	n        int
+	rows     []int   // sales of each leaf
+	damp     float64 // of the steps
 
-	grad sums // of the last pass
+	grad   sums // of the last pass
+	spread spread
 }
 
 // Fit estimates the model from the sales of the table. It needs one sale at least;
@@ -76,9 +79,13 @@ func newFitter(d *design, opt Options) *fitter {
 	}
 	f.logScale, f.scaleN, f.hat = make([]float64, nodes), make([]float64, nodes), make([]float64, nodes)
 	f.class, f.classN = make([]float64, 4*d.channel.width()), make([]float64, 4*d.channel.width())
-	f.dof, f.wild = 4, 0.01
+	f.dof, f.wild, f.damp = 4, 0.01, 1
 	if opt.DegreesOfFreedom > 0 {
 		f.dof, f.dofGiven = opt.DegreesOfFreedom, true
+	}
+	f.rows = make([]int, nodes)
+	for i := range d.obs {
+		f.rows[d.obs[i].leaf]++
 	}
 	f.startScale()
 	return f
@@ -119,38 +126,108 @@ func cutLanes(o []obs) [][2]int {
 	return lanes
 }
 
-// Limits of the iteration.
-const (
-	mostIterations = 60
-	settled        = 1e-3 // change of effects, in units of the residual scale
-)
+// mostIterations bounds the passes over the data.
+const mostIterations = 40
 
 // run iterates scoring steps, scales, degrees of freedom and variances until they
-// settle, and gives the number of passes over the data.
+// settle, and gives the number of passes over all data. A large table starts from a
+// fit of an even sample of it.
 func (f *fitter) run() int {
-	f.sys.setPrior(f.comps)
-	for k := 1; ; k++ {
-		f.pass(true)
-		f.score()
-		step := f.step()
-		moved := f.updateScales()
-		f.updateDoF()
-		change := f.sys.updateComponents(f.comps, f.b)
-		change = math.Max(change, f.sys.updateNested(f.levels, f.theta))
+	if f.n > sampleFrom {
+		f.startFromSample()
+	} else {
 		f.sys.setPrior(f.comps)
-		if (k >= 8 && step < settled && moved < settled && change < 0.05) || k >= mostIterations {
+	}
+	large := f.n > sampleFrom
+	goal := settled{step: 2e-3, scale: 0.01, variance: 0.1, least: 9}
+	if large {
+		goal = settled{step: 5e-3, scale: 0.02, variance: 1, least: 2}
+	}
+	last := math.Inf(1)
+	for k := 1; ; k++ {
+		info := !large || k == 1
+		f.pass(info)
+		if info {
+			f.score()
+		}
+		step, scale, variance := f.advance(large || k >= firstSweep)
+		// A reference with a sale or two can be overshot for ever, since its likelihood
+		// is more curved at the peak than expected.
+		if k >= firstSweep && step > 0.8*last {
+			f.damp = math.Max(0.5, 0.8*f.damp)
+		}
+		last = step
+		if (step < goal.step && scale < goal.scale && variance < goal.variance && k >= goal.least) || k >= mostIterations {
 			f.pass(true)
 			f.score()
-			f.step()
+			f.advance(true)
 			return k + 1
 		}
 	}
 }
 
-// step factors the equations and takes one scoring step. It returns the root mean
-// square change of the sales' references, in units of the residual scale.
-func (f *fitter) step() float64 {
+// settled says when to stop: the changes of effects in units of the residual scale,
+// of log scales and of log variances in one iteration, and the fewest iterations.
+type settled struct {
+	step, scale, variance float64
+	least                 int
+}
+
+// firstSweep is the iteration from which variances are estimated; before it the
+// effects are still far off.
+const firstSweep = 6
+
+// advance takes one step with what the last pass collected, and estimates variances
+// where asked for.
+func (f *fitter) advance(variances bool) (step, scale, variance float64) {
 	f.sys.factor()
+	step = f.step()
+	if variances {
+		f.sweep()
+	}
+	scale = f.updateScales()
+	f.updateDoF()
+	if variances {
+		variance = f.sys.updateComponents(f.comps, f.b)
+		variance = math.Max(variance, f.sys.updateNested(f.levels, f.spread))
+		f.sys.setPrior(f.comps)
+	}
+	return step, scale, variance
+}
+
+// Tables above sampleFrom sales start from a fit of sampleSize of them.
+const (
+	sampleFrom = 40000
+	sampleSize = 20000
+)
+
+// startFromSample fits every k-th sale in canonical order and takes over what that
+// found.
+func (f *fitter) startFromSample() {
+	d := *f.design
+	d.obs = make([]obs, sampleSize)
+	for j := range d.obs {
+		d.obs[j] = f.obs[j*f.n/sampleSize]
+	}
+	g := newFitter(&d, Options{Workers: f.workers})
+	g.dofGiven = f.dofGiven
+	if f.dofGiven {
+		g.dof = f.dof
+	}
+	g.run()
+	f.sys.link, f.comps = g.sys.link, g.comps
+	f.theta, f.b, f.logScale, f.class, f.hat = g.theta, g.b, g.logScale, g.class, g.hat
+	f.scaleMid, f.scaleVar, f.dof, f.wild = g.scaleMid, g.scaleVar, g.dof, g.wild
+	share := float64(sampleSize) / float64(f.n)
+	for v := range f.hat {
+		f.hat[v] *= share
+	}
+	f.sys.setPrior(f.comps)
+}
+
+// step takes one scoring step. It returns the root mean square change of the
+// sales' references, in units of the residual scale.
+func (f *fitter) step() float64 {
 	nodes := make([]float64, len(f.theta))
 	copy(nodes, f.grad.node)
 	for v, p := range f.sys.parent {
@@ -163,20 +240,19 @@ func (f *fitter) step() float64 {
 		nodes[v] -= x
 		nodes[p] += x
 	}
-	beta := f.betaGradient()
-	dt, db := f.sys.solve(nodes, beta)
+	dt, db := f.sys.solve(nodes, f.betaGradient())
 	var ss, n float64
 	for v := range dt {
+		dt[v] *= f.damp
 		f.theta[v] += dt[v]
-		if c := float64(f.nodes.count[v]); f.sys.level[v] == levelVariant {
+		if c := float64(f.rows[v]); f.sys.level[v] == levelVariant {
 			ss += c * dt[v] * dt[v]
 			n += c
 		}
 	}
 	for i := range db {
-		f.b[i] += db[i]
+		f.b[i] += f.damp * db[i]
 	}
-	f.leverage()
 	return math.Sqrt(ss/n) / math.Exp(f.scaleMid)
 }
 
@@ -197,22 +273,43 @@ func (f *fitter) betaGradient() []float64 {
 	return out
 }
 
-// leverage is the share of a typical sale's own residual variance that fitting
-// took away, by leaf.
-func (f *fitter) leverage() {
+// sweep goes through the tree once after a step, for what the variances of the
+// levels need and for the leverage: the share of a typical sale's own residual
+// variance that fitting took away, by leaf.
+func (f *fitter) sweep() {
 	s := f.sys
+	f.spread = spread{}
+	var count [levelCount]int
+	for _, l := range s.level {
+		count[l]++
+	}
 	cache := pathCache{s: s, v: -1}
-	for v := range s.level {
-		w := s.weight[v]
-		if s.level[v] != levelVariant || w <= 0 {
+	var turn [levelCount]int
+	for v := 1; v < s.nodes(); v++ {
+		l, p := s.level[v], s.parent[v]
+		f.spread.add(l, f.theta[v]-f.theta[p])
+		turn[l]++
+		every := 1 + (count[l]-1)/traceNodes
+		if l == levelVariant && (turn[l]-1)%every != 0 {
+			f.hat[v] = leverageOf(s.weight[v], 1/s.d[v], f.rows[v])
 			continue
 		}
-		n := float64(f.nodes.count[v])
-		p := cache.of(s.parent[v])
-		// θ_v + x̄′β with x̄ = cross/weight.
-		a, g, d := s.share(int32(v)), s.g[v], 1/s.d[v]
-		k := 1/w - d
-		x := d + a*a*(p.noise+p.quad) - 2*a*k*g.dot(p.cov) + k*k*s.quadratic(g)
-		f.hat[v] = math.Min(0.9, math.Max(0, x*w/n))
+		if l != levelVariant && count[l] > traceNodes && (turn[l]-1)%every != 0 {
+			continue
+		}
+		up := cache.of(p)
+		f.spread.addVariance(l, s.linkVariance(int32(v), up))
+		if w := s.weight[v]; l == levelVariant && w > 0 {
+			// θ_v + x̄′β with x̄ = cross/weight.
+			a, g, d := s.share(int32(v)), s.g[v], 1/s.d[v]
+			k := 1/w - d
+			x := d + a*a*(up.noise+up.quad) + 2*a*k*g.dot(up.cov)*-1 + k*k*s.quadratic(g)
+			f.hat[v] = leverageOf(w, x, f.rows[v])
+		}
 	}
+}
+
+// leverageOf is information times variance, for one of n sales.
+func leverageOf(weight, variance float64, n int) float64 {
+	return math.Min(0.9, math.Max(0, variance*weight/math.Max(1, float64(n))))
 }

@@ -126,6 +126,7 @@ func (f *fitter) leafPass(s *sums, rows []obs, eff []float64, slopes [slopeCount
 	theta, inv := f.theta[leaf], math.Exp(-f.logScale[ref])
 	free := 1 - f.hat[leaf]
 	inflate := 1 / free
+	shape := free * free * free // residuals of thin references say little of the tails
 	nu := f.dof
 	kappa := (nu + 1) / (nu + 3) * (1 - f.wild)
 	wild := f.wild * wildDensity / (1 - f.wild)
@@ -159,7 +160,7 @@ func (f *fitter) leafPass(s *sums, rows []obs, eff []float64, slopes [slopeCount
 		scaleN += sn
 		s.scaleCls[o.class] += sc
 		s.scaleClsN[o.class] += sn
-		s.hist[histBin(zr)] += sn
+		s.hist[histBin(zr)] += sn * shape
 		s.wild += mistake
 		if dense != nil {
 			k := kappa * is * is
@@ -268,7 +269,7 @@ func (f *fitter) score() {
 			if x == 0 {
 				continue
 			}
-			f.spread(terms[i], terms[j], x, i == j)
+			f.addTerms(terms[i], terms[j], x, i == j)
 		}
 	}
 	copy(f.sys.weight, f.grad.weight)
@@ -294,8 +295,8 @@ func (f *fitter) score() {
 	}
 }
 
-// spread adds x·a·b′ (and its mirror, off the raw diagonal) to the upper triangle.
-func (f *fitter) spread(a, b []term, x float64, diagonal bool) {
+// addTerms adds x·a·b′ (and its mirror, off the raw diagonal) to the upper triangle.
+func (f *fitter) addTerms(a, b []term, x float64, diagonal bool) {
 	p := f.p
 	for _, s := range a {
 		for _, t := range b {

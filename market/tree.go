@@ -203,16 +203,13 @@ func (s *system) solve(nodes, beta []float64) (theta, b []float64) {
 
 func multiply(m []float64, p int, x []float64) []float64 {
 	out := make([]float64, p)
-	for i := range out {
-		row := m[i*p : i*p+p]
-		var sum float64
-		for j, v := range x {
-			sum += row[j] * v
-		}
-		out[i] = sum
+	if p > 0 {
+		blas64.Gemv(blas.NoTrans, 1, blas64.General{Rows: p, Cols: p, Stride: p, Data: m}, vector(x), 0, vector(out))
 	}
 	return out
 }
+
+func vector(x []float64) blas64.Vector { return blas64.Vector{N: len(x), Inc: 1, Data: x} }
 
 // path describes θ of a node given β: θ = constant − follow′β + Σ noise, where the
 // noise of the nodes on the way to the root is independent.

@@ -11,6 +11,7 @@ import (
 	"fmt"
 	"math"
 	"os"
+	"runtime/pprof"
 	"sort"
 	"strconv"
 	"strings"
@@ -25,11 +26,23 @@ func main() {
 	seeds := flag.Int("seeds", 1, "seeds to average over")
 	which := flag.String("shape", "steep premium", `shape of the truth, or "all"`)
 	workers := flag.Int("workers", 2, "workers of a fit")
+	profile := flag.String("cpuprofile", "", "file for a processor profile")
 	keep := flag.String("keep", "", "folder in which to keep the files and the truth")
 	peers := flag.Bool("peers", false, "time other tools where they are installed")
 	flag.Parse()
-	fmt.Println("| shape | sales | seed | error % | truth's own | coverage of 90 % | width hi/lo | premium RMSE, points | dof | fit, CPU s | reading, CPU s | passes |")
-	fmt.Println("| --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- |")
+	if *profile != "" {
+		f, err := os.Create(*profile)
+		if err == nil {
+			err = pprof.StartCPUProfile(f)
+		}
+		if err != nil {
+			fmt.Fprintln(os.Stderr, "bench/market:", err)
+			os.Exit(1)
+		}
+		defer pprof.StopCPUProfile()
+	}
+	fmt.Println("| shape | sales | seed | error % | truth's own | after the cut % | truth's own | coverage of 90 % | width hi/lo | premium RMSE, points | dof | fit, CPU s | reading, CPU s | passes |")
+	fmt.Println("| --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- |")
 	for _, sh := range shapes {
 		if *which != "all" && sh.Name != *which {
 			continue
@@ -53,8 +66,8 @@ func main() {
 					fmt.Fprintln(os.Stderr, "bench/market:", err)
 					os.Exit(1)
 				}
-				fmt.Printf("| %s | %d | %d | %.2f | %.2f | %.1f | %.3f | %.2f | %.2f | %.2f | %.2f | %d |\n",
-					sh.Name, n, seed, r.err, r.own, r.coverage, r.width, r.premium, r.dof, r.fit, r.read, r.passes)
+				fmt.Printf("| %s | %d | %d | %.2f | %.2f | %.2f | %.2f | %.1f | %.3f | %.2f | %.2f | %.2f | %.2f | %d |\n",
+					sh.Name, n, seed, r.err, r.own, r.later, r.ownLater, r.coverage, r.width, r.premium, r.dof, r.fit, r.read, r.passes)
 				if *peers {
 					runPeers(w)
 				}
@@ -65,6 +78,7 @@ func main() {
 
 // result is a row of the table.
 type result struct {
+	later, ownLater                                    float64 // of the sales after the cut
 	err, own, coverage, width, premium, dof, fit, read float64
 	passes                                             int
 }
@@ -109,7 +123,8 @@ func run(w *world, workers int) (result, error) {
 }
 
 func (r *result) score(w *world, m *market.Model) error {
-	var errs, own, width []float64
+	var errs, own, width, later, ownLater []float64
+	lastTrain := w.cut()
 	covered, tested := 0.0, 0.0
 	step := 1 + len(w.sales)/250000
 	for i := 0; i < len(w.sales); i++ {
@@ -123,6 +138,9 @@ func (r *result) score(w *world, m *market.Model) error {
 		}
 		errs = append(errs, 100*math.Abs(v.Median/s.price-1))
 		own = append(own, 100*math.Abs(math.Exp(s.truth)/s.price-1))
+		if !s.day.Before(lastTrain) {
+			later, ownLater = append(later, errs[len(errs)-1]), append(ownLater, own[len(own)-1])
+		}
 		in := v.Interval[90]
 		width = append(width, in[1]/in[0])
 		tested++
@@ -130,6 +148,7 @@ func (r *result) score(w *world, m *market.Model) error {
 			covered++
 		}
 	}
+	r.later, r.ownLater = median(later), median(ownLater)
 	r.err, r.own, r.width, r.coverage = median(errs), median(own), median(width), 100*covered/tested
 	return nil
 }
@@ -180,10 +199,19 @@ func (w *world) premiumError(m *market.Model) (float64, error) {
 	return math.Sqrt(ss / float64(len(p))), nil
 }
 
+// cut is the day from which all sales are held out.
+func (w *world) cut() time.Time {
+	var last time.Time
+	for i := range w.sales {
+		if s := &w.sales[i]; !s.test && s.day.After(last) {
+			last = s.day
+		}
+	}
+	return last
+}
+
 func median(x []float64) float64 {
 	s := append([]float64(nil), x...)
 	sort.Float64s(s)
 	return s[len(s)/2]
 }
-
-var _ = time.Second

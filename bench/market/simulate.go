@@ -26,8 +26,9 @@ type shape struct {
 }
 
 var shapes = []shape{
-	{Name: "steep premium", Premium: "steep", DoF: 4, MetalByRow: true, Missing: 0.1, Drift: 0.01, MarketSD: 0.015, Mistakes: 0.01},
+	{Name: "steep premium", Premium: "steep", DoF: 4, MetalByRow: true, Drift: 0.01, MarketSD: 0.015, Mistakes: 0.01},
 	{Name: "metal by reference", Premium: "steep", DoF: 4, Missing: 0.1, Drift: 0.01, MarketSD: 0.015, Mistakes: 0.01},
+	{Name: "features missing", Premium: "steep", DoF: 4, MetalByRow: true, Missing: 0.2, Drift: 0.01, MarketSD: 0.015, Mistakes: 0.01},
 	{Name: "no premium change", Premium: "none", DoF: 4, MetalByRow: true, Missing: 0.1, Drift: 0.01, MarketSD: 0.015, Mistakes: 0.01},
 	{Name: "sudden change", Premium: "sudden", DoF: 4, MetalByRow: true, Missing: 0.1, Drift: 0.01, MarketSD: 0.015, Mistakes: 0.01},
 	{Name: "heavy tails", Premium: "steep", DoF: 2.5, MetalByRow: true, Missing: 0.1, Drift: 0.01, MarketSD: 0.015, Mistakes: 0.03},
@@ -83,7 +84,7 @@ func simulate(sh shape, n int, seed uint64) *world {
 	weight := make([]float64, references)
 	for k := range weight {
 		weight[k] = 1 / float64(k+1)
-		scale[k] = 0.07 * math.Exp(0.35*r.NormFloat64())
+		scale[k] = 0.087 * math.Exp(0.35*r.NormFloat64())
 		refMetal[k] = pick(r, metalShare)
 		refYear[k] = 1950 + r.IntN(40)
 	}
@@ -155,8 +156,8 @@ func (w *world) drawMarket(r *rand.Rand) {
 	for q := 1; q < quarters; q++ {
 		w.market[q] = w.market[q-1] + w.Drift + w.MarketSD*r.NormFloat64()
 	}
-	level := []float64{0, 0.9, 0.6, 1.1}
-	rise := []float64{0, 0.45, 0.25, 0.3}
+	level := []float64{0, 0.25, 0.15, 0.35}
+	rise := []float64{0, 0.35, 0.2, 0.25}
 	w.premium = make([][]float64, len(metals))
 	for m := range metals {
 		w.premium[m] = make([]float64, quarters)

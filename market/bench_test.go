@@ -1,0 +1,29 @@
+package market_test
+
+import (
+	"testing"
+
+	"midcase/market"
+)
+
+func BenchmarkFit(b *testing.B) {
+	for _, n := range []int{3000, 30000} {
+		b.Run(map[int]string{3000: "3000", 30000: "30000"}[n], func(b *testing.B) {
+			tab := table(b, invented(n, 1))
+			for b.Loop() {
+				if _, _, err := market.Fit(tab, market.Options{}); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
+	}
+}
+
+func BenchmarkValue(b *testing.B) {
+	m := fitted(b, invented(30000, 1))
+	for b.Loop() {
+		if _, err := m.Value(subject, today, market.Retail); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

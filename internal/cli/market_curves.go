@@ -1,7 +1,6 @@
 package cli
 
 import (
-	"encoding/csv"
 	"fmt"
 	"path/filepath"
 	"strconv"
@@ -17,6 +16,18 @@ type marketCompsCmd struct {
 	AsOf    string `help:"Effective date; default today." placeholder:"2026-03-01"`
 	Basis   string `help:"Basis of value." default:"retail"`
 	JSON    bool   `name:"json" help:"Print JSON."`
+	CSV     bool   `name:"csv" help:"Print CSV, one row an adjustment."`
+}
+
+// compsCSV prints one row an adjustment, in the order in which they are applied.
+func (a *app) compsCSV(comps []market.Comparable) error {
+	rows := [][]string{{"sale", "date", "price", "adjusted", "weight", "feature", "subject", "comparable", "percent", "amount"}}
+	for _, k := range comps {
+		for _, x := range k.Adjustments {
+			rows = append(rows, []string{k.ID, k.Sale.Date, figure(k.Price), figure(k.Adjusted), figure(k.Weight), x.Feature, x.Subject, x.Comparable, figure(x.Percent), figure(x.Amount)})
+		}
+	}
+	return a.csvRows(rows)
 }
 
 // Run prints the adjustment grid of each comparable.
@@ -31,6 +42,9 @@ func (c marketCompsCmd) Run(a *app) error {
 	}
 	if c.JSON {
 		return a.printJSON(v.Comparables)
+	}
+	if c.CSV {
+		return a.compsCSV(v.Comparables)
 	}
 	for _, k := range v.Comparables {
 		fmt.Fprintf(a.out, "%s %s on %s: %.0f → %.0f, weight %.0f %%\n", k.Sale.Maker, k.Sale.Reference, k.Sale.Date, k.Price, k.Adjusted, 100*k.Weight)
@@ -83,18 +97,12 @@ func (a *app) curve(asCSV bool, name string, rows [][4]any) error {
 		return fmt.Sprint(v)
 	}
 	head := []string{"quarter", name, "low_90", "high_90"}
-	if asCSV {
-		w := csv.NewWriter(a.out)
-		_ = w.Write(head)
-		for _, r := range rows {
-			_ = w.Write([]string{text(r[0]), text(r[1]), text(r[2]), text(r[3])})
-		}
-		w.Flush()
-		return w.Error()
-	}
 	out := [][]string{head}
 	for _, r := range rows {
 		out = append(out, []string{text(r[0]), text(r[1]), text(r[2]), text(r[3])})
+	}
+	if asCSV {
+		return a.csvRows(out)
 	}
 	return a.table(out)
 }
@@ -131,6 +139,7 @@ func (c marketIndexCmd) Run(a *app) error {
 type marketExplainCmd struct {
 	fitFile
 	JSON bool `name:"json" help:"Print JSON."`
+	CSV  bool `name:"csv" help:"Print the effects as CSV."`
 }
 
 // Run prints what the model found.
@@ -143,6 +152,13 @@ func (c marketExplainCmd) Run(a *app) error {
 	if c.JSON {
 		return a.printJSON(e)
 	}
+	if c.CSV {
+		rows := [][]string{{"feature", "level", "percent", "low_90", "high_90"}}
+		for _, f := range e.Features {
+			rows = append(rows, []string{f.Feature, f.Level, figure(f.Percent), figure(f.Low90), figure(f.High90)})
+		}
+		return a.csvRows(rows)
+	}
 	fmt.Fprintf(a.out, "%d sales from %s to %s, %s; %.1f degrees of freedom\n", e.Sales, e.From, e.To, e.Currency, e.DoF)
 	rows := [][]string{{"FEATURE", "LEVEL", "ADDS", "90 % RANGE"}}
 	for _, f := range e.Features {
@@ -154,6 +170,7 @@ func (c marketExplainCmd) Run(a *app) error {
 type marketSuspectsCmd struct {
 	fitFlags
 	JSON bool `name:"json" help:"Print JSON."`
+	CSV  bool `name:"csv" help:"Print CSV."`
 }
 
 // Run lists the suspects. Nothing is dropped for being on the list.
@@ -166,21 +183,13 @@ func (c marketSuspectsCmd) Run(a *app) error {
 	if err != nil {
 		return err
 	}
-	if c.JSON {
-		if found == nil {
-			found = []market.Suspect{}
-		}
-		return a.printJSON(found)
-	}
-	for _, s := range found {
-		fmt.Fprintf(a.out, "%s:%d: %s (expected about %.0f, found %.0f)\n", c.Sales, s.Line, s.Reason, s.Expected, s.Found)
-	}
-	return nil
+	return a.suspects(found, c.JSON, c.CSV, func(x market.Suspect) string { return fmt.Sprintf("%s:%d", c.Sales, x.Line) })
 }
 
 type marketBacktestCmd struct {
 	fitFlags
 	JSON bool `name:"json" help:"Print JSON."`
+	CSV  bool `name:"csv" help:"Print the cuts in time as CSV."`
 }
 
 // Run prints the back-test.
@@ -195,6 +204,13 @@ func (c marketBacktestCmd) Run(a *app) error {
 	}
 	if c.JSON {
 		return a.printJSON(r)
+	}
+	if c.CSV {
+		rows := [][]string{{"fitted_to", "tried_to", "fitted", "n", "mdape"}}
+		for _, x := range r.Splits {
+			rows = append(rows, []string{x.FittedTo, x.TriedTo, strconv.Itoa(x.Fitted), strconv.Itoa(x.N), figure(x.MdAPE)})
+		}
+		return a.csvRows(rows)
 	}
 	fmt.Fprintf(a.out, "%d sales foretold: median error %.1f %%, bias %+.1f %%\n", r.N, r.MdAPE, r.Bias)
 	fmt.Fprintf(a.out, "within the 50/80/90 %% range: %.1f, %.1f, %.1f %%\n", r.Coverage[50], r.Coverage[80], r.Coverage[90])

@@ -9,8 +9,11 @@ import (
 )
 
 type salesCmd struct {
-	Import salesImportCmd `cmd:"" help:"Import a sales file into the shop. Bad rows are reported and kept out."`
-	Check  salesCheckCmd  `cmd:"" help:"Check a sales file without importing it."`
+	Import   salesImportCmd   `cmd:"" help:"Import a sales file into the shop. Bad rows are reported and kept out."`
+	Check    salesCheckCmd    `cmd:"" help:"Check a sales file without importing it."`
+	List     salesListCmd     `cmd:"" help:"List the shop's sales, the latest first."`
+	Suspects salesSuspectsCmd `cmd:"" help:"Sales of the shop that look like mistakes, for you to confirm or correct."`
+	Export   salesExportCmd   `cmd:"" help:"Write all sales as a sales file."`
 }
 
 type salesImportCmd struct {

@@ -1,0 +1,96 @@
+package shop
+
+import (
+	"context"
+	"encoding/csv"
+	"fmt"
+	"io"
+	"strconv"
+	"strings"
+	"time"
+
+	"midcase/market"
+)
+
+// SaleColumns are the columns of a sales file, in the order in which they are written.
+func SaleColumns() []string {
+	return []string{"date", "maker", "family", "reference", "metal", "dial", "year", "condition", "completeness", "originality", "country", "venue", "basis", "price", "currency", "serial", "source", "note"}
+}
+
+// FindSales lists the sales that hold the text in maker, family, reference, serial,
+// source or note, the latest first, at most limit of them; total counts them all.
+func (s *Shop) FindSales(ctx context.Context, text string, limit int) (found []market.Sale, total int, err error) {
+	want := strings.ToLower(strings.TrimSpace(text))
+	for sale, err := range s.stores.Sales.Sales(ctx) {
+		if err != nil {
+			return nil, 0, fmt.Errorf("sales: %w", err)
+		}
+		if want != "" && !saleHolds(sale, want) {
+			continue
+		}
+		total++
+		found = append(found, sale)
+		if len(found) >= 2*max(limit, 1) { // sales come oldest first: keep the later ones
+			found = append(found[:0], found[len(found)-limit:]...)
+		}
+	}
+	if len(found) > limit {
+		found = found[len(found)-limit:]
+	}
+	for i, j := 0, len(found)-1; i < j; i, j = i+1, j-1 {
+		found[i], found[j] = found[j], found[i]
+	}
+	return found, total, nil
+}
+
+func saleHolds(s market.Sale, want string) bool {
+	for _, v := range []string{s.Maker + " " + s.Reference, s.Family, s.Serial, s.Source, s.Note} {
+		if strings.Contains(strings.ToLower(v), want) {
+			return true
+		}
+	}
+	return false
+}
+
+// ExportSales writes all sales as a sales file, which imports again as it is.
+func (s *Shop) ExportSales(ctx context.Context, w io.Writer) error {
+	out := csv.NewWriter(w)
+	if err := out.Write(SaleColumns()); err != nil {
+		return fmt.Errorf("export sales: %w", err)
+	}
+	for sale, err := range s.stores.Sales.Sales(ctx) {
+		if err != nil {
+			return fmt.Errorf("export sales: %w", err)
+		}
+		if err := out.Write(saleRow(sale)); err != nil {
+			return fmt.Errorf("export sales: %w", err)
+		}
+	}
+	out.Flush()
+	return out.Error()
+}
+
+func saleRow(s market.Sale) []string {
+	figure := func(v *float64) string {
+		if v == nil {
+			return ""
+		}
+		return strconv.FormatFloat(*v, 'f', -1, 64)
+	}
+	year := ""
+	if s.Year > 0 {
+		year = strconv.Itoa(s.Year)
+	}
+	return []string{s.Date, s.Maker, s.Family, s.Reference, s.Metal, s.Dial, year, figure(s.Condition), s.Completeness, figure(s.Originality), s.Country, s.Venue, s.Basis,
+		s.Price.Amount(), string(s.Price.Currency()), s.Serial, s.Source, s.Note}
+}
+
+// Suspects lists the sales that look like mistakes. Nothing is dropped for being on
+// the list.
+func (s *Shop) Suspects(ctx context.Context, asOf time.Time) ([]market.Suspect, error) {
+	m, err := s.Market(ctx, asOf)
+	if err != nil || m == nil {
+		return nil, err
+	}
+	return m.Suspects(), nil
+}

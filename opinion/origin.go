@@ -111,11 +111,7 @@ func (f *forming) run(what string, number int64) (*refbook.Serial, *origin.Curve
 		if !ok || run.Mark != what {
 			continue
 		}
-		anchors := make([]origin.Anchor, len(run.Anchors))
-		for i, a := range run.Anchors {
-			anchors[i] = origin.Anchor{Number: a.Number, Month: a.Month}
-		}
-		curve, err := origin.NewCurve(anchors)
+		curve, err := curveOf(run)
 		if err != nil {
 			continue
 		}
@@ -129,6 +125,14 @@ func (f *forming) run(what string, number int64) (*refbook.Serial, *origin.Curve
 		}
 	}
 	return best, bestCurve
+}
+
+func curveOf(run *refbook.Serial) (*origin.Curve, error) {
+	anchors := make([]origin.Anchor, len(run.Anchors))
+	for i, a := range run.Anchors {
+		anchors[i] = origin.Anchor{Number: a.Number, Month: a.Month}
+	}
+	return origin.NewCurve(anchors)
 }
 
 func (f *forming) stamps(words says) []origin.Stamp {

@@ -99,6 +99,10 @@ var partWeights = map[evidence.Slot]float64{
 	evidence.Crown: 0.5, evidence.Pushers: 0.5, evidence.Clasp: 0.5, evidence.EndPieces: 0.5, evidence.Crystal: 0.2,
 }
 
+// unseenWidens is by how much a watch with no part seen widens its originality.
+// Common practice, no published source.
+const unseenWidens = 0.25
+
 // originality is the weighted share of parts that belong, 0–1, as sales files state
 // it, with its standard deviation. Parts not looked at widen it.
 func (f *forming) originality() (p, sd float64, ok bool) {
@@ -121,7 +125,7 @@ func (f *forming) originality() (p, sd float64, ok bool) {
 		return 0, 0, false
 	}
 	total := weight + unseen
-	sd = math.Sqrt(variance)/weight + 0.25*unseen/total
+	sd = math.Sqrt(variance)/weight + unseenWidens*unseen/total
 	return sum / weight, sd, true
 }
 

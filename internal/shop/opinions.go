@@ -196,3 +196,26 @@ func (b *Brief) fill(o opinion.Opinion) {
 		b.Low, b.High = o.Value.Interval["80"][0], o.Value.Interval["80"][1]
 	}
 }
+
+// NextLooks ranks the observations of a watch that have not been made by what each
+// is expected to bring.
+func (s *Shop) NextLooks(ctx context.Context, id WatchID) ([]opinion.Look, error) {
+	log, err := s.Log(ctx, id)
+	if err != nil {
+		return nil, fmt.Errorf("next looks: %w", err)
+	}
+	set, err := s.Settings(ctx)
+	if err != nil {
+		return nil, err
+	}
+	now := s.opt.Now()
+	model, err := s.marketIn(ctx, now, set.Currency)
+	if err != nil {
+		return nil, err
+	}
+	var m opinion.Market
+	if model != nil {
+		m = model
+	}
+	return opinion.NextLooks(evidence.Fold(log, now), s.Book(), m, set.forOpinion(opinion.Settings{}), now)
+}

@@ -1,0 +1,279 @@
+package opinion
+
+import (
+	"fmt"
+	"math"
+	"sort"
+	"time"
+
+	"midcase/condition"
+	"midcase/evidence"
+	"midcase/market"
+	"midcase/origin"
+	"midcase/refbook"
+)
+
+// Look is an observation that has not been made, with what it is expected to bring.
+type Look struct {
+	Kind    evidence.Kind `json:"kind"` // of the evidence that it would give
+	Slot    evidence.Slot `json:"slot,omitempty"`
+	What    string        `json:"what"` // "look at the bezel"
+	Minutes float64       `json:"minutes"`
+	// DateBits is the expected fall of the doubt about the month, in bits: one less
+	// for each halving of the months that it may be.
+	DateBits float64 `json:"date_bits"`
+	// PartBits is the expected fall of the doubt about which parts are original.
+	PartBits float64 `json:"part_bits"`
+	// PriceNarrower is by what share the 80 % interval of the value is expected to
+	// become narrower, 0–1.
+	PriceNarrower float64 `json:"price_narrower"`
+	// Worth ranks: bits, with a tenth off the price counted as one bit, a minute.
+	Worth float64 `json:"worth"`
+}
+
+// Minutes that each look takes a practised hand: common practice, no published
+// source.
+const (
+	minutesSlot   = 1.5
+	minutesInside = 8 // the case has to be opened
+	minutesMark   = 2
+	minutesTiming = 6
+	minutesSize   = 1
+)
+
+// predictor is a market that values without listing comparables.
+type predictor interface {
+	Predict(s market.Subject, asOf time.Time, basis market.Basis) (*market.Valuation, error)
+}
+
+// NextLooks ranks the observations not yet made by what they are expected to bring a
+// minute. The gains are computed, by summing over what each may show, not looked up
+// in a list. A watch that the book does not have gets none.
+func NextLooks(file evidence.File, book *refbook.Book, m Market, s Settings, asOf time.Time) ([]Look, error) {
+	s, err := complete(s)
+	if err != nil {
+		return nil, err
+	}
+	f := &forming{file: file, book: book, market: m, settings: s, asOf: asOf}
+	f.identify()
+	if f.ref == nil {
+		return []Look{}, nil
+	}
+	f.rules()
+	f.dateAndParts()
+	f.measure()
+	f.running()
+	f.condition()
+	looks, err := f.looksAtOrigin()
+	if err != nil {
+		return nil, err
+	}
+	looks = append(looks, f.looksAtRunning()...)
+	f.narrowPrice(looks)
+	for i := range looks {
+		l := &looks[i]
+		l.Worth = (l.DateBits + l.PartBits + 10*l.PriceNarrower) / l.Minutes
+	}
+	sort.SliceStable(looks, func(i, j int) bool { return looks[i].Worth > looks[j].Worth })
+	return looks, nil
+}
+
+// looksAtOrigin are the looks that bear on date and parts: slots not looked at, and
+// numbers and stamps not read.
+func (f *forming) looksAtOrigin() ([]Look, error) {
+	subject, _ := f.subject()
+	var looks []Look
+	var candidates []origin.Candidate
+	add := func(l Look, c origin.Candidate) { looks, candidates = append(looks, l), append(candidates, c) }
+	for _, s := range subject.Slots {
+		if s.Seen == "" {
+			slot := evidence.Slot(s.Name)
+			add(Look{Kind: evidence.KindFitted, Slot: slot, What: "look at the " + slot.Name(), Minutes: slotMinutes(slot)},
+				origin.Candidate{Kind: origin.KindSlot, Slot: s.Name, Confidence: fittedConfidence})
+		}
+	}
+	for _, c := range f.unreadNumbers() {
+		add(Look{Kind: evidence.KindMark, What: "read the " + markName(c.what), Minutes: c.minutes}, origin.Candidate{Kind: origin.KindSerial, Serial: c.serial})
+	}
+	for _, c := range f.unreadStamps() {
+		add(Look{Kind: evidence.KindMark, Slot: evidence.Slot(c.Stamp.Slot), What: "read the date stamp on the " + evidence.Slot(c.Stamp.Slot).Name(), Minutes: slotMinutes(evidence.Slot(c.Stamp.Slot)) + 0.5}, c)
+	}
+	if len(candidates) == 0 {
+		return looks, nil
+	}
+	gains, err := origin.ExpectedGains(subject, candidates...)
+	if err != nil {
+		return nil, fmt.Errorf("next look: %w", err)
+	}
+	for i, g := range gains {
+		looks[i].DateBits, looks[i].PartBits = round(g.DateBits, 4), round(g.PartBits, 4)
+	}
+	return looks, nil
+}
+
+// slotMinutes tells how long a look at a slot takes: what lies inside needs the case
+// opened.
+func slotMinutes(slot evidence.Slot) float64 {
+	if slot == evidence.Movement {
+		return minutesInside
+	}
+	return minutesSlot
+}
+
+type unreadNumber struct {
+	what    string
+	minutes float64
+	serial  origin.Serial
+}
+
+func (f *forming) unreadNumbers() []unreadNumber {
+	var out []unreadNumber
+	for _, id := range f.ref.Serial {
+		run, ok := f.maker.Serial(id)
+		if !ok {
+			continue
+		}
+		if _, read := f.mark(run.Mark); read {
+			continue
+		}
+		curve, err := curveOf(run)
+		if err != nil {
+			continue
+		}
+		minutes := float64(minutesMark)
+		if run.Mark == evidence.MarkMovementNumber {
+			minutes = minutesInside
+		}
+		out = append(out, unreadNumber{run.Mark, minutes, origin.Serial{ID: "next", Number: 1, Curve: curve, ScatterMonths: run.ScatterMonths,
+			DegreesOfFreedom: run.DegreesOfFreedom, OutlierShare: or(run.OutlierShare, 0.02), Confidence: markConfidence}})
+	}
+	return out
+}
+
+// unreadStamps are the stamps that the parts fitted should carry by the book.
+func (f *forming) unreadStamps() []origin.Candidate {
+	read := map[evidence.Slot]bool{}
+	for _, m := range evidence.All[*evidence.Mark](f.file) {
+		if m.Data.What == evidence.MarkDateStamp {
+			read[m.Data.Slot] = true
+		}
+	}
+	var out []origin.Candidate
+	for slot, e := range f.fitted {
+		if read[slot] || e.Data.Absent {
+			continue
+		}
+		s, ok := f.ref.Slot(slot)
+		if !ok {
+			continue
+		}
+		v, ok := s.Variant(e.Data.Variant)
+		if !ok || v.Stamp == "" {
+			continue
+		}
+		st, ok := f.maker.Stamp(v.Stamp)
+		if !ok {
+			continue
+		}
+		out = append(out, origin.Candidate{Kind: origin.KindStamp, PeriodMonths: period(st.Form),
+			Stamp: origin.Stamp{ID: "next", LagMonths: st.LagMonths, OutlierShare: stampOutliers, Confidence: markConfidence, Slot: string(slot)}})
+	}
+	sort.Slice(out, func(i, j int) bool { return slotOrder(evidence.Slot(out[i].Stamp.Slot)) < slotOrder(evidence.Slot(out[j].Stamp.Slot)) })
+	return out
+}
+
+// period is how many months a stamp of a form stands for.
+func period(form string) int {
+	switch form {
+	case "quarter-year":
+		return 3
+	case "year-month":
+		return 1
+	}
+	return 12
+}
+
+// looksAtRunning are the looks that bear on the movement's condition alone.
+func (f *forming) looksAtRunning() []Look {
+	if f.out.Running.Known {
+		return nil
+	}
+	return []Look{{Kind: evidence.KindRate, Slot: evidence.Movement, What: "time it in two positions or more", Minutes: minutesTiming}}
+}
+
+// narrowPrice works out how much narrower each look is expected to make the value:
+// a part seen no longer widens grade and originality, a date known better the year.
+func (f *forming) narrowPrice(looks []Look) {
+	p, ok := f.market.(predictor)
+	if !ok || len(looks) == 0 {
+		return
+	}
+	now := f.subjectForMarket()
+	width := func(s market.Subject) float64 {
+		v, err := p.Predict(s, f.asOf, f.settings.Basis)
+		if err != nil {
+			return math.NaN()
+		}
+		return math.Log(v.Interval[80][1] / v.Interval[80][0])
+	}
+	today := width(now)
+	if !(today > 0) {
+		return
+	}
+	for i := range looks {
+		l := &looks[i]
+		then := now
+		then.YearSD *= math.Exp2(-l.DateBits)
+		if l.Slot != "" {
+			then.ConditionSD = f.conditionSDWith(l.Slot, now.ConditionSD)
+			then.OriginalitySD = f.originalitySDWith(l.Slot, now.OriginalitySD)
+		}
+		if w := width(then); w < today {
+			l.PriceNarrower = round(1-w/today, 4)
+		}
+	}
+}
+
+// conditionSDWith is the standard deviation of the overall grade once a slot has
+// been examined; the grade itself is expected to stay where it is.
+func (f *forming) conditionSDWith(slot evidence.Slot, now float64) float64 {
+	if now == 0 {
+		return now
+	}
+	in := condition.Input{Findings: f.findings(), Measures: f.measures(), RelevantSlots: f.relevantSlots(), Fitted: []string{string(slot)}}
+	for s, e := range f.fitted {
+		if !e.Data.Absent {
+			in.Fitted = append(in.Fitted, string(s))
+		}
+	}
+	sort.Strings(in.Fitted)
+	r, err := condition.Grade(in)
+	if err != nil || !r.Known {
+		return now
+	}
+	return math.Min(now, (r.High-r.Low)/(2*z90))
+}
+
+// originalitySDWith is the standard deviation of the originality once a slot has
+// been seen.
+func (f *forming) originalitySDWith(slot evidence.Slot, now float64) float64 {
+	if _, seen := f.fitted[slot]; seen {
+		return now
+	}
+	total, unseen := 0.0, 0.0
+	for _, part := range f.out.Parts {
+		w, counts := partWeights[part.Slot]
+		if !counts {
+			continue
+		}
+		total += w
+		if part.POriginal == nil && part.Verdict != Missing {
+			unseen += w
+		}
+	}
+	w := partWeights[slot]
+	if total == 0 || w == 0 || unseen < w {
+		return now
+	}
+	return math.Max(0, now-unseenWidens*w/total)
+}

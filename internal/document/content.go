@@ -68,6 +68,7 @@ type table struct {
 	caption string
 	columns []column
 	rows    []row
+	full    bool   // over the outer margin too, for tables without citations
 	empty   string // said in place of a table without rows
 }
 

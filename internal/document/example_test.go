@@ -72,7 +72,7 @@ func ExampleWriteIdentificationMarkdown() {
 	//
 	// **Evidence, the latest first**
 	//
-	// |  | What was seen, measured or received | Recorded |
-	// | ---: | --- | --- |
-	// | 1 | Serial on the case: “1 204 417”.<br>ev_1 | 20 February 2026<br>A. Ferrand |
+	// |  | What was seen, measured or received | Item | Recorded | By |
+	// | ---: | --- | --- | --- | --- |
+	// | 1 | Serial on the case: “1 204 417”. | ev_1 | 2026-02-20 | A. Ferrand |
 }

@@ -13,7 +13,7 @@ import (
 // Object ID checklist. It states no value.
 func WriteIdentificationPDF(w io.Writer, r Report) error {
 	wr := newWriter(r)
-	return writePDF(w, r, wr.identificationFront(), wr.plateOne(), wr.identification())
+	return writePDF(w, wr.r, wr.identificationFront(), wr.plateOne(), wr.identification())
 }
 
 // WriteIdentificationMarkdown writes the same sheet as Markdown.

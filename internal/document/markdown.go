@@ -148,8 +148,11 @@ func mdCell(c cell, strong bool) string {
 	if c.number > 0 {
 		text = fmt.Sprintf("%d. %s", c.number, text)
 	}
-	if c.sub != "" {
+	switch {
+	case c.sub != "" && text != "":
 		text += "<br>" + md(c.sub)
+	case c.sub != "":
+		text = md(c.sub)
 	}
 	return text
 }

@@ -187,6 +187,14 @@ func dayWords(t time.Time) string {
 	return fmt.Sprintf("%d%s%s%s%d", t.Day(), nbsp, t.Month(), nbsp, t.Year())
 }
 
+// shortDay writes a day for narrow columns, as ISO 8601 has it.
+func shortDay(t time.Time) string {
+	if t.IsZero() {
+		return "not dated"
+	}
+	return t.Format(time.DateOnly)
+}
+
 // isoDayWords writes an ISO 8601 day in words, and leaves another text alone.
 func isoDayWords(s string) string {
 	t, err := time.Parse(time.DateOnly, s)

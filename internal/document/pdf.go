@@ -9,7 +9,7 @@ import (
 // the error is one of writing.
 func WritePDF(w io.Writer, r Report) error {
 	wr := newWriter(r)
-	return writePDF(w, r, wr.front("Report on condition and originality"), wr.plateOne(), wr.sections())
+	return writePDF(w, wr.r, wr.front("Report on condition and originality"), wr.plateOne(), wr.sections())
 }
 
 // WriteValuationPDF writes the pages on value alone: what the watch is, what it
@@ -18,7 +18,7 @@ func WriteValuationPDF(w io.Writer, r Report) error {
 	wr := newWriter(r)
 	f := wr.front("Statement of value")
 	f.strip = []fact{f.strip[3], f.strip[0], f.strip[2]}
-	return writePDF(w, r, f, wr.plateOne(), wr.valuation())
+	return writePDF(w, wr.r, f, wr.plateOne(), wr.valuation())
 }
 
 func (w *writer) plateOne() *plate {

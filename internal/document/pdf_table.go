@@ -31,7 +31,7 @@ func (s *sheet) table(t table) {
 	for _, r := range t.rows {
 		s.row(t, r, h)
 	}
-	s.rule(s.y, hair, 0.2, leftX+bodyW)
+	s.rule(s.y, hair, 0.2, leftX+t.width())
 	s.y += 4
 }
 
@@ -52,7 +52,14 @@ func (s *sheet) tableHead(t table) {
 		}
 		s.y = bottom + 0.8
 	}
-	s.rule(s.y, ink, 0.25, leftX+bodyW)
+	s.rule(s.y, ink, 0.25, leftX+t.width())
+}
+
+func (t table) width() float64 {
+	if t.full {
+		return rightX - leftX
+	}
+	return bodyW
 }
 
 func (t table) total() float64 {
@@ -66,13 +73,13 @@ func (t table) total() float64 {
 func (t table) cellX(i int) float64 {
 	x := leftX
 	for _, c := range t.columns[:i] {
-		x += c.width / t.total() * bodyW
+		x += c.width / t.total() * t.width()
 	}
 	return x
 }
 
 func (t table) cellWidth(i int) float64 {
-	w := t.columns[i].width / t.total() * bodyW
+	w := t.columns[i].width / t.total() * t.width()
 	if i < len(t.columns)-1 {
 		w -= colGap
 	}
@@ -136,7 +143,7 @@ func (s *sheet) row(t table, r row, h float64) {
 		s.page()
 		s.tableHead(t)
 	} else if s.y > topY {
-		s.rule(s.y, hair, 0.12, leftX+bodyW)
+		s.rule(s.y, hair, 0.12, leftX+t.width())
 	}
 	s.y += cellPad
 	for k := 0; k < n; k++ {

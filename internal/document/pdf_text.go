@@ -68,7 +68,7 @@ func wrap(width float64, spans ...spanOf) []line {
 	return lines
 }
 
-// words cuts spans at spaces and after the marks - / _ where letters follow; a no-break
+// words cuts spans at spaces and after the marks - / – where letters follow; a no-break
 // space does not part words.
 func words(spans []spanOf) []word {
 	var out []word
@@ -100,7 +100,7 @@ func words(spans []spanOf) []word {
 				flush()
 				spaceBefore = true
 				start = i + len(string(r))
-			case strings.ContainsRune("-/_–", r):
+			case strings.ContainsRune("-/–", r):
 				end := i + len(string(r))
 				if end-start > 3 && end < len(s.text) && !strings.HasPrefix(s.text[end:], " ") && !digit(s.text[end]) {
 					put(s.text[start:end], s.face)

@@ -176,43 +176,47 @@ func (s *sheet) image(p picture, x, y, w, h float64) {
 	s.pdf.Rect(x, y, w, h, "D")
 }
 
-// plates sets pictures two in a row, each over its caption.
+// plates sets pictures in rows over the whole width, each over its caption: two in
+// a row, or three where there are more.
 func (s *sheet) plates(p plates) {
-	const gap = 4.0
-	w := (bodyW - gap) / 2
-	for i := 0; i < len(p.photos); i += 2 {
-		pair := p.photos[i:min(i+2, len(p.photos))]
-		h := 0.0
-		for _, one := range pair {
-			if pic := s.picture(one.number); pic.problem == "" {
-				_, ph := fit(pic, w, 78)
-				h = max(h, ph)
-			}
-		}
-		var captions [2][]line
-		lead := faceSmall.leading(1.35)
-		capH := 0.0
-		for k, one := range pair {
-			text := one.caption
-			if one.cites != "" {
-				text += " [" + one.cites + "]"
-			}
-			if pic := s.picture(one.number); pic.problem != "" {
-				text += " The picture could not be read: " + pic.problem + "."
-			}
-			captions[k] = wrap(w, setIn(faceSmall, text)...)
-			captions[k] = captions[k][:min(len(captions[k]), 12)]
-			capH = max(capH, lead*float64(len(captions[k])))
-		}
-		s.room(h + capH + 5)
-		for k, one := range pair {
-			x := leftX + (w+gap)*float64(k)
-			if pic := s.picture(one.number); pic.problem == "" {
-				pw, ph := fit(pic, w, 78)
-				s.image(pic, x, s.y+h-ph, pw, ph)
-			}
-			s.lines(x, s.y+h+0.8, w, captions[k], lead, left)
-		}
-		s.y += h + capH + 5
+	per := 2
+	if len(p.photos) > 2 {
+		per = 3
 	}
+	for i := 0; i < len(p.photos); i += per {
+		s.plateRow(p.photos[i:min(i+per, len(p.photos))], per)
+	}
+}
+
+func (s *sheet) plateRow(row []plate, per int) {
+	const gap, most = 4.0, 78.0
+	w := (rightX - leftX - gap*float64(per-1)) / float64(per)
+	lead := faceSmall.leading(1.35)
+	h, captionH := 0.0, 0.0
+	captions := make([][]line, len(row))
+	for k, one := range row {
+		text := one.caption
+		if one.cites != "" {
+			text += " [" + one.cites + "]"
+		}
+		if pic := s.picture(one.number); pic.problem != "" {
+			text += " The picture could not be read: " + pic.problem + "."
+		} else {
+			_, ph := fit(pic, w, most)
+			h = max(h, ph)
+		}
+		captions[k] = wrap(w, setIn(faceSmall, text)...)
+		captions[k] = captions[k][:min(len(captions[k]), 12)]
+		captionH = max(captionH, lead*float64(len(captions[k])))
+	}
+	s.room(h + captionH + 5)
+	for k, one := range row {
+		x := leftX + (w+gap)*float64(k)
+		if pic := s.picture(one.number); pic.problem == "" {
+			pw, ph := fit(pic, w, most)
+			s.image(pic, x, s.y+h-ph, pw, ph)
+		}
+		s.lines(x, s.y+h+0.8, w, captions[k], lead, left)
+	}
+	s.y += h + captionH + 5
 }

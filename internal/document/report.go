@@ -11,7 +11,7 @@ import (
 type Report struct {
 	Opinion opinion.Opinion
 	Items   []evidence.Item // in force, latest first; numbered in this order
-	Photos  []Photo         // the first is the main picture
+	Photos  []Photo         // a front or dial view becomes the main picture, else the first
 	Number  string          // the shop's file number
 	Shop    Shop
 

@@ -22,7 +22,7 @@ func (w *writer) unknown() section {
 func (w *writer) cautions() section {
 	s := section{id: "cautions", title: "Cautions", finding: "Local rules and licensed practice come first."}
 	b := says(w.o.Cautions)
-	if !mentions(w.o.Cautions, "water") {
+	if !mentions(append(w.o.Unknown[:len(w.o.Unknown):len(w.o.Unknown)], w.o.Cautions...), "not water resistant") {
 		b = append(b, cited{text: "Treat the watch as not water resistant. Seals age; only a test on the day says more."})
 	}
 	if !mentions(w.o.Cautions, "radi", "lumin", "tritium") {
@@ -156,14 +156,14 @@ func (w *writer) basis() section {
 }
 
 func (w *writer) evidenceTable() table {
-	t := table{caption: "Evidence, the latest first", columns: []column{{"", 9, right}, {"What was seen, measured or received", 83, left}, {"Recorded", 36, left}}, empty: "No evidence is listed."}
+	t := table{caption: "Evidence, the latest first", full: true, columns: []column{{"", 8, right}, {"What was seen, measured or received", 83, left}, {"Item", 44, left}, {"Recorded", 20, left}, {"By", 19, left}}, empty: "No evidence is listed."}
 	for _, it := range w.r.Items {
 		n := w.refs.number(opinion.Basis{Source: "evidence", ID: string(it.ID)})
 		what := opening(itemWords(it, w.r.ForShop))
 		if it.Note != "" && w.r.ForShop {
 			what += " " + opening(it.Note)
 		}
-		t.rows = append(t.rows, row{cells: []cell{{text: fmt.Sprint(n)}, {text: what, sub: string(it.ID)}, {text: dayWords(it.At), sub: it.By}}})
+		t.rows = append(t.rows, row{cells: []cell{{text: fmt.Sprint(n)}, {text: what}, {sub: string(it.ID)}, {sub: shortDay(it.At)}, {sub: it.By}}})
 	}
 	listed := map[string]bool{}
 	for _, it := range w.r.Items {
@@ -171,7 +171,7 @@ func (w *writer) evidenceTable() table {
 	}
 	for i, id := range w.refs.lists["evidence"] {
 		if !listed[id] {
-			t.rows = append(t.rows, row{cells: []cell{{text: fmt.Sprint(i + 1)}, {text: "Cited, but not among the evidence handed to this report.", sub: id}, {text: "–"}}})
+			t.rows = append(t.rows, row{cells: []cell{{text: fmt.Sprint(i + 1)}, {text: "Cited, but not among the evidence handed to this report."}, {sub: id}, {text: "–"}}})
 		}
 	}
 	return t
@@ -190,7 +190,7 @@ func (w *writer) salesTable() table {
 	for _, c := range w.o.Value.Comparables {
 		by[c.Sale] = c
 	}
-	t := table{caption: "Sales", columns: []column{{"", 11, right}, {"Sale", 32, left}, {"Date", 21, left}, {"Watch", 48, left}, {"Price", 16, right}}}
+	t := table{caption: "Sales", full: true, columns: []column{{"", 10, right}, {"Sale", 60, left}, {"Date", 22, left}, {"Watch", 60, left}, {"Price", 22, right}}}
 	for i, id := range w.refs.lists["sale"] {
 		c := by[id]
 		price := "–"

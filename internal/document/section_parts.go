@@ -80,7 +80,7 @@ func (w *writer) partsTable() table {
 
 // expectedWords names what the book expects where that differs from what is there.
 func expectedWords(p opinion.Part) string {
-	if p.Verdict == opinion.Fits || len(p.Expected) == 0 {
+	if p.Verdict == opinion.Fits || len(p.Expected) == 0 || mentions(p.Reasons, "expects") {
 		return ""
 	}
 	var out []string
@@ -124,7 +124,7 @@ func (w *writer) rules() section {
 				word = "broken"
 				broken++
 			}
-			t.rows = append(t.rows, row{cells: []cell{{text: opening(r.Rule), sub: slotName(r.Slot)}, {text: word}, {text: opening(r.Reason)}},
+			t.rows = append(t.rows, row{cells: []cell{{text: opening0(r.Rule), sub: slotName(r.Slot)}, {text: word}, {text: opening(r.Reason)}},
 				cites: w.refs.cite(r.Evidence, r.Basis...), strong: r.Broken})
 		}
 	}

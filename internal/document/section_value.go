@@ -3,6 +3,7 @@ package document
 import (
 	"fmt"
 	"sort"
+	"strconv"
 	"strings"
 
 	"midcase/opinion"
@@ -170,11 +171,15 @@ func (w *writer) comparableTable(all []opinion.Comparable) table {
 		if i == listedComparables {
 			break
 		}
+		where := cell{text: c.Venue, sub: underscored(c.SaleBasis)}
+		if c.Venue == "" {
+			where = cell{text: underscored(c.SaleBasis)}
+		}
 		share := "–"
 		if total > 0 {
 			share = percent(c.Weight / total)
 		}
-		t.rows = append(t.rows, row{cells: []cell{{text: w.saleCite(c)}, {text: c.Date}, {text: c.Title}, {text: c.Venue, sub: underscored(c.SaleBasis)},
+		t.rows = append(t.rows, row{cells: []cell{{text: w.saleCite(c)}, {text: c.Date}, {text: c.Title}, where,
 			{text: rounded(c.Price, 0)}, {text: price(c.Adjusted)}, {text: share}}})
 	}
 	return t
@@ -210,7 +215,7 @@ func (w *writer) gridBlock(cs []opinion.Comparable) table {
 	}
 	t.rows = append(t.rows, price)
 	for _, f := range gridFeatures(cs) {
-		r := row{cells: plain(opening0(underscored(f.Feature)), f.Subject)}
+		r := row{cells: plain(opening0(underscored(f.Feature)), level(f.Subject))}
 		for _, c := range cs {
 			r.cells = append(r.cells, gridCell(c, f.Feature))
 		}
@@ -237,16 +242,25 @@ func gridFeatures(cs []opinion.Comparable) []opinion.Adjustment {
 func gridCell(c opinion.Comparable, feature string) cell {
 	for _, a := range c.Adjustments {
 		if a.Feature == feature {
-			return cell{text: signed(a.Amount, 0), sub: strings.TrimPrefix(a.Comparable+"; "+signed(a.Percent, 0)+nbsp+"%", "; ")}
+			return cell{text: signed(a.Amount, 0), sub: strings.TrimPrefix(level(a.Comparable)+"; "+signed(a.Percent, 0)+nbsp+"%", "; ")}
 		}
 	}
 	return cell{text: "0"}
 }
 
+// level writes a feature's level; one that is a number with many places, to two.
+func level(s string) string {
+	whole, frac, ok := strings.Cut(s, ".")
+	if x, err := strconv.ParseFloat(s, 64); ok && err == nil && len(frac) > 2 && len(whole) < 12 {
+		return rounded(x, 2)
+	}
+	return s
+}
+
 func contributions(cs []opinion.Contribution) table {
 	t := table{caption: "What moves the price", columns: []column{{"Feature", 46, left}, {"Here", 42, left}, {"Effect", 18, right}, {"90" + nbsp + "% range", 30, right}}}
 	for _, c := range cs {
-		t.rows = append(t.rows, row{cells: plain(opening0(underscored(c.Feature)), c.Level, signed(c.Percent, 0)+nbsp+"%", signed(c.Interval[0], 0)+" to "+signed(c.Interval[1], 0)+nbsp+"%")})
+		t.rows = append(t.rows, row{cells: plain(opening0(underscored(c.Feature)), level(c.Level), signed(c.Percent, 0)+nbsp+"%", signed(c.Interval[0], 0)+" to "+signed(c.Interval[1], 0)+nbsp+"%")})
 	}
 	return t
 }

@@ -1,6 +1,9 @@
 package document
 
 import (
+	"sort"
+
+	"midcase/evidence"
 	"midcase/opinion"
 )
 
@@ -12,7 +15,26 @@ type writer struct {
 }
 
 func newWriter(r Report) *writer {
-	return &writer{r: r, o: r.Opinion, refs: newReferences(r.Items)}
+	r.Photos = bestFirst(r.Photos)
+	w := &writer{r: r, o: r.Opinion, refs: newReferences(r.Items)}
+	for _, c := range heaviest(w.o.Value.Comparables) {
+		w.saleCite(c) // sales are numbered by weight, wherever they are cited first
+	}
+	return w
+}
+
+// bestFirst puts the picture that shows the watch best in front, and the others in
+// the order of the list of views; pictures of one view keep their order.
+func bestFirst(photos []Photo) []Photo {
+	order := map[string]int{"front": -2, "dial": -1, "": len(evidence.PhotoViews())}
+	for i, v := range evidence.PhotoViews() {
+		if _, ok := order[v]; !ok {
+			order[v] = i
+		}
+	}
+	out := append([]Photo(nil), photos...)
+	sort.SliceStable(out, func(i, j int) bool { return order[out[i].View] < order[out[j].View] })
+	return out
 }
 
 // sections is the whole report in reading order. The list of references comes

@@ -1,7 +1,6 @@
 package evidence
 
 import (
-	"bytes"
 	"encoding/json"
 	"fmt"
 	"time"
@@ -155,25 +154,21 @@ func (i *Item) UnmarshalJSON(b []byte) error {
 	}
 	// What a newer version adds is not a misspelling, so the version is asked first.
 	if err := json.Unmarshal(b, &version); err == nil && version.Schema > SchemaVersion {
-		return fmt.Errorf("item %s: schema version %d is newer than this program knows (%d); use a newer midcase", version.ID, version.Schema, SchemaVersion)
+		return &itemFault{version.ID, &fieldFault{"schema", fmt.Sprint(version.Schema), fmt.Sprintf("at most %d: this file is newer than this program; use a newer midcase", SchemaVersion)}}
 	}
 	var w wireItem
-	whole := json.NewDecoder(bytes.NewReader(b))
-	whole.DisallowUnknownFields()
-	if err := whole.Decode(&w); err != nil {
-		return fmt.Errorf("evidence item %s: %w", version.ID, err)
+	if err := decodeStrict(b, &w); err != nil {
+		return &itemFault{version.ID, err}
 	}
-	data, err := New(w.Kind)
-	if err != nil {
-		return fmt.Errorf("item %s: %w", w.ID, err)
+	if _, err := New(w.Kind); err != nil {
+		return &itemFault{w.ID, &fieldFault{"kind", quote(string(w.Kind)), "one of " + list(Kinds())}}
 	}
 	if len(w.Data) == 0 || string(w.Data) == "null" {
-		return fmt.Errorf("item %s: field data: want the fields of a %s", w.ID, w.Kind)
+		return &itemFault{w.ID, &fieldFault{"data", "nothing", fmt.Sprintf("the fields of a %s", w.Kind)}}
 	}
-	dec := json.NewDecoder(bytes.NewReader(w.Data))
-	dec.DisallowUnknownFields()
-	if err := dec.Decode(data); err != nil {
-		return fmt.Errorf("item %s (%s): %w", w.ID, w.Kind, err)
+	data, err := DecodeData(w.Kind, w.Data)
+	if err != nil {
+		return &itemFault{w.ID, err}
 	}
 	*i = Item{ID: w.ID, At: w.At, By: w.By, Note: w.Note, Data: data}
 	return nil

@@ -3,7 +3,6 @@ package evidence
 import (
 	"bytes"
 	"encoding/json"
-	"errors"
 	"fmt"
 	"io"
 	"sort"
@@ -39,14 +38,18 @@ func ReadWatch(r io.Reader, name string, now time.Time) (Watch, error) {
 	if !utf8.Valid(b) {
 		return Watch{}, fmt.Errorf("%s: not UTF-8 text; save the file as UTF-8", name)
 	}
+	if len(bytes.TrimSpace(b)) == 0 {
+		return Watch{}, fmt.Errorf("%s: the file is empty; want a watch file with maker, reference and evidence", name)
+	}
 	var w Watch
 	dec := json.NewDecoder(bytes.NewReader(b))
 	dec.DisallowUnknownFields()
 	if err := dec.Decode(&w); err != nil {
+		err = inWords(err, &w)
 		return Watch{}, fmt.Errorf("%s%s: %w", name, position(b, err), err)
 	}
 	if _, err := dec.Token(); err != io.EOF {
-		return Watch{}, fmt.Errorf("%s: there is text after the end of the watch file", name)
+		return Watch{}, fmt.Errorf("%s%s: there is text after the end of the watch file", name, lineColumn(b, int(dec.InputOffset())+1))
 	}
 	if err := w.Check(now); err != nil {
 		return Watch{}, fmt.Errorf("%s: %w", name, err)
@@ -84,28 +87,6 @@ func (w Watch) Check(now time.Time) error {
 		}
 	}
 	return p.Err()
-}
-
-// position turns the byte offset of a JSON error into ":line:column"; it is empty
-// where the error carries none.
-func position(b []byte, err error) string {
-	var syntax *json.SyntaxError
-	var wrong *json.UnmarshalTypeError
-	var offset int64
-	switch {
-	case err == io.EOF || err == io.ErrUnexpectedEOF:
-		offset = int64(len(b))
-	case errors.As(err, &syntax) && err == error(syntax): // one wrapped counts from its own item
-		offset = syntax.Offset
-	case errors.As(err, &wrong) && err == error(wrong):
-		offset = wrong.Offset
-	default:
-		return ""
-	}
-	head := b[:min(max(offset, 0), int64(len(b)))]
-	line := 1 + bytes.Count(head, []byte("\n"))
-	col := len(head) - bytes.LastIndexByte(head, '\n')
-	return fmt.Sprintf(":%d:%d", line, col)
 }
 
 // File is a watch as it stood at a moment: what is in force, the latest first, and

@@ -28,8 +28,12 @@ func (s *sheet) table(t table) {
 		s.y += 1
 	}
 	s.tableHead(t)
-	for _, r := range t.rows {
-		s.row(t, r, h)
+	for i, r := range t.rows {
+		with := 0.0
+		if i == len(t.rows)-2 { // the last row does not go to a new page alone
+			with = s.rowHeight(t, t.rows[i+1], h)
+		}
+		s.row(t, r, h, with)
 	}
 	s.rule(s.y, hair, 0.2, leftX+t.width())
 	s.y += 4
@@ -134,12 +138,13 @@ func (s *sheet) rowHeight(t table, r row, h float64) float64 {
 	return float64(n)*h + 2*cellPad
 }
 
-// row writes a row whole where a page can hold it, and else line by line.
-func (s *sheet) row(t table, r row, h float64) {
+// row writes a row whole, with room for the height that must stay with it, where a
+// page can hold them, and else line by line.
+func (s *sheet) row(t table, r row, h, with float64) {
 	set, n := t.setRow(r)
 	notes := noteLines(r.cites)
 	height := float64(n)*h + 2*cellPad
-	if s.y+height > bottomY && (height < keptWhole || s.left() < 25) {
+	if kept := height + with; s.y+kept > bottomY && (kept < keptWhole || s.left() < 25) {
 		s.page()
 		s.tableHead(t)
 	} else if s.y > topY {

@@ -177,11 +177,14 @@ func (s *sheet) image(p picture, x, y, w, h float64) {
 }
 
 // plates sets pictures in rows over the whole width, each over its caption: two in
-// a row, or three where there are more.
+// a row, or three where there are more, or four where three would leave one alone.
 func (s *sheet) plates(p plates) {
 	per := 2
-	if len(p.photos) > 2 {
+	if n := len(p.photos); n > 2 {
 		per = 3
+		if n%3 == 1 {
+			per = 4
+		}
 	}
 	for i := 0; i < len(p.photos); i += per {
 		s.plateRow(p.photos[i:min(i+per, len(p.photos))], per)

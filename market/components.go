@@ -1,6 +1,10 @@
 package market
 
-import "math"
+import (
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+)
 
 // component is a block of β with one unknown variance: b ~ N(0, σ²K⁻) with K given,
 // or independent effects where K is nil.
@@ -9,8 +13,9 @@ type component struct {
 	off, n int
 	k      []float64 // n×n, symmetric; nil for the identity
 	rank   int
-	lambda float64 // 1/σ²
-	fixed  bool    // lambda is given and not estimated
+	lambda float64   // 1/σ²
+	fixed  bool      // lambda is given and not estimated
+	pair   []float64 // q×q precision of the q correlated effects of each group; takes the place of lambda
 
 	// A weak prior keeps a variance that few levels inform near a plausible value: a
 	// pseudo-effects of variance s0².
@@ -24,9 +29,10 @@ type nested struct {
 	fixed bool
 }
 
-// Bounds of a precision: a standard deviation between 0.0001 and 30.
+// Bounds of a precision, so that a variance may go to nothing without a division by
+// zero.
 const (
-	leastPrecision = 1e-3
+	leastPrecision = 1e-9
 	mostPrecision  = 1e8
 )
 
@@ -34,8 +40,15 @@ const (
 func (s *system) setPrior(comps []component) {
 	clear(s.prior)
 	for _, c := range comps {
+		q := c.groupSize()
 		for i := 0; i < c.n; i++ {
 			row := s.prior[(c.off+i)*s.p+c.off:]
+			if q > 0 {
+				for j := i; j < i-i%q+q; j++ {
+					row[j] += c.pair[i%q*q+j%q]
+				}
+				continue
+			}
 			if c.k == nil {
 				row[i] += c.lambda
 				continue
@@ -62,10 +75,55 @@ func (s *system) updateComponents(comps []component, b []float64) float64 {
 		if c.fixed {
 			continue
 		}
+		if c.pair != nil {
+			most = math.Max(most, s.updateCovariance(c, b))
+			continue
+		}
 		ss, tr := s.penalty(c, b)
 		next := stepPrecision(c.lambda, float64(c.rank), ss, tr, c.a, c.s0)
 		most = math.Max(most, math.Abs(math.Log(next/c.lambda)))
 		c.lambda = next
+	}
+	return most
+}
+
+func (c *component) groupSize() int { return int(math.Sqrt(float64(len(c.pair)))) }
+
+// updateCovariance moves the covariance G of correlated effects, such as a level
+// and a trend of each group, by the matrix form of the same iteration (Harville
+// 1977, Schall 1991; from memory): G ← B·(m·I − G⁻¹T)⁻¹ with B = Σbb′ and T = ΣC over
+// the m groups, whose fixed points are those of restricted maximum likelihood too.
+func (s *system) updateCovariance(c *component, b []float64) float64 {
+	q := c.groupSize()
+	m := c.n / q
+	bb, tr := mat.NewDense(q, q, nil), mat.NewDense(q, q, nil)
+	for g := 0; g < m; g++ {
+		for i := 0; i < q; i++ {
+			for j := 0; j < q; j++ {
+				at, to := c.off+g*q+i, c.off+g*q+j
+				bb.Set(i, j, bb.At(i, j)+b[at]*b[to])
+				tr.Set(i, j, tr.At(i, j)+s.cov[at*s.p+to])
+			}
+		}
+	}
+	var next mat.Dense
+	next.Mul(mat.NewDense(q, q, c.pair), tr)
+	next.Scale(-1, &next)
+	for i := 0; i < q; i++ {
+		next.Set(i, i, next.At(i, i)+float64(m))
+	}
+	var precision mat.Dense
+	if err := precision.Inverse(bb); err != nil {
+		return 0 // too few groups to tell
+	}
+	precision.Mul(&next, &precision)
+	var most float64
+	for i := 0; i < q; i++ {
+		for j := 0; j <= i; j++ {
+			x := (precision.At(i, j) + precision.At(j, i)) / 2
+			most = math.Max(most, math.Abs(x/c.pair[i*q+j]-1))
+			c.pair[i*q+j], c.pair[j*q+i] = x, x
+		}
 	}
 	return most
 }

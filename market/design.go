@@ -52,7 +52,6 @@ type factor struct {
 	level []string // as spelled
 	count []int
 	index map[string]int // by folded spelling
-	off   int            // first raw column
 }
 
 func (f *factor) find(s string) int {

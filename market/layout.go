@@ -10,7 +10,6 @@ type layout struct {
 	anchor   int // quarter at which the walks are fixed
 	dense    [featCount]int
 	slope    int
-	rawCells int
 	t        int
 	m        int
 	featOff  [featCount]int
@@ -105,6 +104,7 @@ func (l *layout) collapse(raw []float64, slope [slopeCount]float64) []float64 {
 // Prior standard deviations of what is not given a variance of its own: wide
 // against what they hold.
 const (
+	sdMarket    = 30   // level of log price
 	sdMetal     = 0.7  // log price of a metal against the commonest
 	sdDrift     = 0.05 // log price a year
 	sdCondition = 0.5  // log price a grade

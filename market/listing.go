@@ -109,7 +109,7 @@ type ReferenceFit struct {
 	Family    string  `json:"family"`
 	Reference string  `json:"reference"`
 	Sales     int     `json:"sales"`
-	Percent   float64 `json:"percent"` // against the market's middle
+	Percent   float64 `json:"percent"` // against the mean of the sales
 	Low90     float64 `json:"low_90"`
 	High90    float64 `json:"high_90"`
 	Scale     float64 `json:"scale"` // of its residuals, log price
@@ -160,13 +160,12 @@ func (m *Model) Explain() Explanation {
 	add(onCondition, "one grade better", []term{{m.slope + slopeCondition, 1}})
 	add(onOriginality, "a tenth more", []term{{m.slope + slopeOriginality, 0.1}})
 	add(onYear, "ten years later", []term{{m.slope + slopeYear, 1}})
-	root := m.sys.pathOf(0)
 	for v, l := range m.nodes.level {
 		if l != levelReference {
 			continue
 		}
-		d := m.theta[v] - m.theta[0]
-		h := 1.645 * math.Sqrt(m.sys.differenceVariance(m.sys.pathOf(int32(v)), root, sparse{}))
+		d := m.theta[v] - m.mean.theta
+		h := 1.645 * math.Sqrt(m.sys.againstAverage(m.sys.pathOf(int32(v)), &m.mean))
 		fam := m.nodes.parent[v]
 		out.References = append(out.References, ReferenceFit{m.nodes.name[m.nodes.parent[fam]], familyTitle(m.nodes.name[fam]), m.nodes.name[v], m.nodes.count[v],
 			percent(d), percent(d - h), percent(d + h), math.Exp(m.logScale[v])})

@@ -36,6 +36,7 @@ type Model struct {
 	refOf    map[refName]int32
 	typical  map[string][]term // mean of each feature over the sales
 	latest   int32             // day of the last sale
+	mean     average           // of the nodes over the sales
 	tTable   []tRow
 }
 
@@ -69,6 +70,7 @@ func (m *Model) finish() {
 		}
 	}
 	m.setTypical()
+	m.mean = m.sys.averageOf(m.theta, m.nodes.count)
 }
 
 // Currency is the currency of the model's figures.

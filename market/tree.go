@@ -285,3 +285,47 @@ func (s *system) quadratic(x sparse) float64 {
 	}
 	return sum
 }
+
+// average is the mean of θ over the sales, as a path to every node.
+type average struct {
+	theta  float64
+	coef   []float64 // of each node's own noise
+	follow []float64
+	cov    []float64
+	quad   float64
+	noise  float64
+}
+
+// averageOf weighs the leaves by their sales.
+func (s *system) averageOf(theta []float64, sales []int) average {
+	a := average{coef: make([]float64, s.nodes()), follow: make([]float64, s.p)}
+	n := float64(sales[0])
+	for v := s.nodes() - 1; v >= 0; v-- {
+		if s.level[v] == levelVariant {
+			w := float64(sales[v]) / n
+			a.coef[v] += w
+			a.theta += w * theta[v]
+		}
+		c := a.coef[v]
+		a.noise += c * c / s.d[v]
+		for k, i := range s.g[v].at {
+			a.follow[i] += c * s.g[v].val[k] / s.d[v]
+		}
+		if p := s.parent[v]; p >= 0 {
+			a.coef[p] += c * s.share(int32(v))
+		}
+	}
+	a.cov = multiply(s.cov, s.p, a.follow)
+	a.quad = dot(a.follow, a.cov)
+	return a
+}
+
+// againstAverage is the posterior variance of θ less the mean over the sales.
+func (s *system) againstAverage(p path, a *average) float64 {
+	v := a.noise + p.quad + a.quad - 2*dot(p.follow, a.cov)
+	for k, n := range p.node {
+		c := a.coef[n]
+		v += ((p.coef[k]-c)*(p.coef[k]-c) - c*c) / s.d[n]
+	}
+	return math.Max(v, 0)
+}

@@ -91,13 +91,12 @@ func plural(n int, noun string) string {
 
 // contributions lead from the typical sale to the value, feature by feature.
 func (m *Model) contributions(v *Valuation, p *point, path path) {
-	base := m.theta[0]
+	base := m.mean.theta
 	add := func(feature, level string, logDelta, variance float64) {
 		half := 1.645 * math.Sqrt(math.Max(variance, 0))
 		v.Contributions = append(v.Contributions, Contribution{feature, level, percent(logDelta), percent(logDelta - half), percent(logDelta + half)})
 	}
-	node := m.sys.pathOf(0)
-	add(onReference, m.nodeTitle(p.node), m.theta[p.node]-m.theta[0], m.sys.differenceVariance(path, node, sparse{})+p.below)
+	add(onReference, m.nodeTitle(p.node), m.theta[p.node]-m.mean.theta, m.sys.againstAverage(path, &m.mean)+p.below)
 	for _, l := range p.lines {
 		terms := append([]term(nil), l.terms...)
 		mean := m.typical[l.feature]

@@ -132,9 +132,9 @@ func startPostgres() (err error) {
 			return fmt.Errorf("initdb: %w: %s", err, out)
 		}
 	}
-	// The shell ends the server when this process ends, however it ends, since that
-	// closes its input.
-	script := `"$0" "$@" & p=$!; read line; kill -INT $p; wait $p`
+	// The shell ends the server and clears up when this process ends, however it ends,
+	// since that closes its input.
+	script := `d=$PWD; "$0" "$@" & p=$!; read line; kill -INT $p; wait $p; cd /; rm -rf "$d"`
 	command := append(as, "sh", "-c", script, filepath.Join(bin, "postgres"), "-D", data, "-k", dir,
 		"-c", "listen_addresses=", "-c", "fsync=off", "-c", "max_connections=300", "-c", "shared_buffers=32MB")
 	return servePostgres(dir, command)

@@ -47,9 +47,9 @@ func bursts(p []float64, hz, least float64) []burst {
 		if !top {
 			continue
 		}
-		// back to the lowest place before it, no further than the next rise
+		// the lowest place shortly before it: a noise may have several humps
 		low := i
-		for j := i - 1; j >= 0 && i-j <= 3*w && p[j] < p[low]+0.10*p[i]; j-- {
+		for j := i - 1; j >= 0 && float64(i-j) <= 0.0013*hz; j-- {
 			if p[j] < p[low] {
 				low = j
 			}
@@ -82,8 +82,9 @@ func floorOf(p []float64) (level, sd float64) {
 
 // unlockToDrop reads the averaged beat: the first noise that stands out is the
 // unlocking, the loudest at a possible distance after it the drop. Both are timed
-// at the same share of their rise, so that the rise itself drops out. In s.
-func unlockToDrop(profile []float64, hz, liftDeg, beatsPerHour float64) (float64, bool) {
+// at the same share of their rise, so that the rise itself drops out. It gives the
+// time in s and how many noises stand out from the one to the other.
+func unlockToDrop(profile []float64, hz, liftDeg, beatsPerHour float64) (t float64, noises int, ok bool) {
 	level, sd := floorOf(profile)
 	p := make([]float64, len(profile))
 	top := 0.0
@@ -96,9 +97,9 @@ func unlockToDrop(profile []float64, hz, liftDeg, beatsPerHour float64) (float64
 	// a scatter of sd on the floor looks like this much above it
 	noise := math.Sqrt(math.Max(0, (level+4.5*sd)*(level+4.5*sd)-level*level))
 	if top < 2*noise || top == 0 {
-		return 0, false
+		return 0, 0, false
 	}
-	bs := bursts(p, hz, math.Max(0.14*top, noise))
+	bs := bursts(p, hz, math.Max(0.06*top, 1.2*noise))
 	least := liftTime(liftDeg, beatsPerHour, greatestAmplitude)
 	most := liftTime(liftDeg, beatsPerHour, leastAmplitude)
 	for i, u := range bs {
@@ -108,13 +109,19 @@ func unlockToDrop(profile []float64, hz, liftDeg, beatsPerHour float64) (float64
 			if d < least || d > most {
 				continue
 			}
-			if drop == nil || bs[j].height > 1.15*drop.height {
+			// an echo or a later hump must be clearly higher to be taken instead
+			if drop == nil || bs[j].height > 1.15*drop.height && ((bs[j].at-drop.at)/hz > 0.002 || drop.height < 0.4*bs[j].height) {
 				drop = &bs[j]
 			}
 		}
 		if drop != nil && drop.height >= 0.3*top {
-			return (drop.at - u.at) / hz, true
+			for _, b := range bs {
+				if b.at >= u.at && b.at <= drop.at {
+					noises++
+				}
+			}
+			return (drop.at - u.at) / hz, noises, true
 		}
 	}
-	return 0, false
+	return 0, 0, false
 }

@@ -85,11 +85,12 @@ type ear struct {
 	peak    float64
 	clipped int
 	from    float64 // s, where the envelope now held begins
-	early   bool // whether the early search was made
+	early   bool    // whether the early search was made
 	heard   *beatGuess
 	l       listener
 	best    beatGuess // the best of what was not good enough
 	parts   []part
+	twoOnly int     // groups of beats in which only two noises stand out
 	noise   float64 // sums of power over values, for the ratio of signal to noise
 	power   float64
 	values  float64
@@ -236,8 +237,11 @@ func (e *ear) follow(env []float64) {
 		if len(some) < 3 {
 			continue
 		}
-		if t, ok := unlockToDrop(aligned(sm, e.l.hz, e.from, some, h), e.l.hz, e.o.LiftAngleDeg, 3600/e.l.period); ok {
+		if t, noises, ok := unlockToDrop(aligned(sm, e.l.hz, e.from, some, h), e.l.hz, e.o.LiftAngleDeg, 3600/e.l.period); ok {
 			p.lift = append(p.lift, t)
+			if noises < 3 {
+				e.twoOnly++
+			}
 		}
 	}
 	e.level(sm, at, h)

@@ -46,7 +46,7 @@ func (e *ear) rateOf(f lineFit, nominal float64) *Figure {
 
 // onsetUncertaintyS is how well the half-risen places of two different noises can
 // be compared: a systematic part that averaging does not take away.
-const onsetUncertaintyS = 0.00004
+const onsetUncertaintyS = 0.00005
 
 func (e *ear) amplitude(beatsPerHour float64) *Figure {
 	var all []float64
@@ -180,6 +180,9 @@ func (e *ear) notes(out *Analysis, f lineFit) {
 	case a.Value < by.ServiceDeg:
 		say("weak amplitude, %.0f° at a lift angle of %.0f°", a.Value, e.o.LiftAngleDeg)
 	}
+	if groups := e.groups(); out.Amplitude != nil && 2*e.twoOnly > groups {
+		say("only two noises of a beat stand out: if the first is not the unlocking, the amplitude is read too high")
+	}
 	if out.BeatError.Value > by.AdjustBeatMS {
 		say("out of beat, %.1f ms", out.BeatError.Value)
 	}
@@ -205,6 +208,15 @@ func (e *ear) notes(out *Analysis, f lineFit) {
 		say("amplitude is reckoned with a lift angle of 52°, a common default; take the calibre's own")
 	}
 	say("this does not replace a watchmaker")
+}
+
+// groups is the number of averaged beats from which a time was read.
+func (e *ear) groups() int {
+	n := 0
+	for _, p := range e.parts {
+		n += len(p.lift)
+	}
+	return n
 }
 
 func round(v float64, digits int) float64 {

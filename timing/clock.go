@@ -1,0 +1,70 @@
+package timing
+
+import (
+	"fmt"
+	"math"
+)
+
+// ClockReading is how far the recorder's clock is off: PPM is what to set as
+// Options.ClockPPM, with its standard error.
+type ClockReading struct {
+	PPM     float64 `json:"ppm"`
+	SE      float64 `json:"se"`
+	Beats   int     `json:"beats"`
+	Seconds float64 `json:"seconds"`
+}
+
+// Clock measures the recorder's clock by a recording of a reference that gives one
+// short sound a second: a quartz watch or clock, or time pips. The reference is
+// taken as right, within refPPMSE parts in a million (a quartz watch that is 10 s a
+// month off is about 4 ppm off), which is part of the standard error. It needs
+// twenty seconds, and a minute or more to be of use. It is an error when no steady
+// second is heard.
+func Clock(pcm []float32, rate, refPPMSE float64) (ClockReading, error) {
+	if err := checkOptions(rate, Options{}); err != nil {
+		return ClockReading{}, err
+	}
+	seconds := float64(len(pcm)) / rate
+	if seconds < 20 {
+		return ClockReading{}, fmt.Errorf("timing: the clock recording lasts %.1f s; at least 20 s are needed", seconds)
+	}
+	for i, v := range pcm {
+		if v != v || math.IsInf(float64(v), 0) {
+			return ClockReading{}, fmt.Errorf("timing: sample %d is %v; samples must be finite numbers", i, v)
+		}
+	}
+	var best lineFit
+	n := 0
+	for _, b := range bandsFor(rate) {
+		b.feed(pcm)
+		f, k := secondsIn(b, rate/float64(b.step))
+		if k > 0 && (n == 0 || f.sigma < best.sigma) {
+			best, n = f, k
+		}
+	}
+	if n == 0 {
+		return ClockReading{}, fmt.Errorf("timing: no steady beat of one a second is heard in the clock recording")
+	}
+	return ClockReading{PPM: round((best.period-1)*1e6, 3), SE: round(math.Hypot(best.sePeriod*1e6, refPPMSE), 3), Beats: n, Seconds: round(seconds, 3)}, nil
+}
+
+// secondsIn fits the pips of one band; 0 beats where they are not steady.
+func secondsIn(b *band, hz float64) (lineFit, int) {
+	y := compressed(smoothed(b.env, 5))
+	p := periodicityOf(b.env, hz)
+	T := p.tune(1, 0.0025, math.Min(20, float64(len(p.acf)-1)/p.hz))
+	if p.strength(T, math.Min(20, float64(len(p.acf)-1)/p.hz)) < 0.10 {
+		return lineFit{}, 0
+	}
+	l := listener{hz: hz, period: T, reach: 0.03}
+	l.start(y)
+	bs := l.follow(y, 0, true)
+	if len(bs) < 12 {
+		return lineFit{}, 0
+	}
+	f := fitLine(bs)
+	if f.sigma > 0.002 || f.used < 0.5*float64(len(bs)) {
+		return lineFit{}, 0
+	}
+	return f, len(bs)
+}

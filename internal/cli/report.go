@@ -16,6 +16,7 @@ type reportCmd struct {
 	Output  string `short:"o" required:"" help:"File to write: .pdf or .md." placeholder:"FILE.pdf"`
 	Purpose string `help:"For what use the report is made." default:"information of the owner and of a prospective buyer"`
 	For     string `help:"For whom it is made."`
+	ForShop bool   `help:"The shop's own copy: with prices asked, costs and what to pay."`
 }
 
 // Run writes the report beside its final name first, so that a failure leaves no
@@ -30,12 +31,15 @@ func (c reportCmd) Run(a *app) error {
 	default:
 		return wrong("output %q: want a name that ends in .pdf or .md", c.Output)
 	}
+	if err := folder(filepath.Dir(c.Output)); err != nil {
+		return unwritable(c.Output, err) // before the work, not after it
+	}
 	s, err := c.subject(a)
 	if err != nil {
 		return err
 	}
 	defer s.close()
-	r := document.Report{Opinion: s.opinion, Items: s.file.Items, Number: s.number, Issued: a.now(), Purpose: c.Purpose, IntendedUser: c.For}
+	r := document.Report{Opinion: s.opinion, Items: s.file.Items, Number: s.number, Issued: a.now(), Purpose: c.Purpose, IntendedUser: c.For, ForShop: c.ForShop}
 	r.Photos, err = s.photos(a)
 	if err != nil {
 		return err
@@ -51,7 +55,7 @@ func (c reportCmd) Run(a *app) error {
 		return fmt.Errorf("report: %w", err)
 	}
 	if err := writeWhole(c.Output, b.Bytes()); err != nil {
-		return fmt.Errorf("report: %w", err)
+		return err
 	}
 	fmt.Fprintf(a.err, "wrote %s\n", c.Output)
 	return nil
@@ -62,7 +66,7 @@ func (c reportCmd) Run(a *app) error {
 func writeWhole(path string, b []byte) error {
 	tmp, err := os.CreateTemp(filepath.Dir(path), ".midcase-*")
 	if err != nil {
-		return err
+		return unwritable(path, err)
 	}
 	_, err = tmp.Write(b)
 	if cerr := tmp.Close(); err == nil {
@@ -76,8 +80,9 @@ func writeWhole(path string, b []byte) error {
 	}
 	if err != nil {
 		os.Remove(tmp.Name())
+		return unwritable(path, err)
 	}
-	return err
+	return nil
 }
 
 // photos are the pictures of the evidence in force. A picture that is missing is

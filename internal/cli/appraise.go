@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -65,6 +66,9 @@ func (c subjectFlags) subject(a *app) (*subject, error) {
 	if err != nil {
 		return nil, err
 	}
+	if info, err := os.Stat(c.Watch); err == nil && info.IsDir() {
+		return nil, fmt.Errorf("%s: it is a folder; want a watch file (.json), or the number of a watch of the shop", c.Watch)
+	}
 	if strings.HasSuffix(strings.ToLower(c.Watch), ".json") || isFile(c.Watch) {
 		return c.fromFile(a, asOf)
 	}
@@ -99,7 +103,7 @@ func parseDay(text string, now time.Time) (time.Time, error) {
 	return end, nil
 }
 
-func (c subjectFlags) settings() (opinion.Settings, error) {
+func (c subjectFlags) settings(now time.Time) (opinion.Settings, error) {
 	s := opinion.Settings{Basis: market.Basis(c.Basis)}
 	if c.Basis != "" && s.Basis.Definition() == "" {
 		return s, wrong("basis %q: want one of %s", c.Basis, joined(market.Bases()))
@@ -112,7 +116,7 @@ func (c subjectFlags) settings() (opinion.Settings, error) {
 		s.Currency = cur
 	}
 	for _, text := range c.Spot {
-		spot, err := parseSpot(text)
+		spot, err := parseSpot(text, now)
 		if err != nil {
 			return s, misuse{err}
 		}
@@ -123,13 +127,19 @@ func (c subjectFlags) settings() (opinion.Settings, error) {
 		if err != nil {
 			return s, misuse{err}
 		}
+		if m.Sign() <= 0 {
+			return s, wrong("price asked %q: want an amount above zero", c.Asked)
+		}
 		s.Asked = m
 	}
 	return s, nil
 }
 
+// elements are the metals that have a price of their own.
+var elements = []string{"gold", "silver", "platinum", "palladium"}
+
 // parseSpot reads gold=2400EUR@2026-02-27.
-func parseSpot(text string) (opinion.SpotPrice, error) {
+func parseSpot(text string, now time.Time) (opinion.SpotPrice, error) {
 	element, rest, ok := strings.Cut(text, "=")
 	price, day, dated := strings.Cut(rest, "@")
 	if !ok || !dated {
@@ -142,10 +152,16 @@ func parseSpot(text string) (opinion.SpotPrice, error) {
 	if m.Sign() <= 0 {
 		return opinion.SpotPrice{}, fmt.Errorf("spot price %q: want a price above zero", text)
 	}
-	if _, err := time.Parse(time.DateOnly, day); err != nil {
+	if t, err := time.Parse(time.DateOnly, day); err != nil {
 		return opinion.SpotPrice{}, fmt.Errorf("spot price %q: day %q: want a day such as 2026-02-27", text, day)
+	} else if t.After(now.Add(24 * time.Hour)) {
+		return opinion.SpotPrice{}, fmt.Errorf("spot price %q: day %s lies in the future; want the day on which the price was read", text, day)
 	}
-	return opinion.SpotPrice{Element: strings.ToLower(strings.TrimSpace(element)), PerTroyOunce: m, Date: day}, nil
+	element = strings.ToLower(strings.TrimSpace(element))
+	if !known(elements, element) {
+		return opinion.SpotPrice{}, fmt.Errorf("spot price %q: metal %q: want one of %s", text, element, strings.Join(elements, ", "))
+	}
+	return opinion.SpotPrice{Element: element, PerTroyOunce: m, Date: day}, nil
 }
 
 // parseMoney reads 6500EUR or 6500.50 EUR.
@@ -158,7 +174,7 @@ func parseMoney(text string) (money.Money, error) {
 }
 
 func (c subjectFlags) fromFile(a *app, asOf time.Time) (*subject, error) {
-	set, err := c.settings()
+	set, err := c.settings(a.now())
 	if err != nil {
 		return nil, err
 	}
@@ -171,10 +187,7 @@ func (c subjectFlags) fromFile(a *app, asOf time.Time) (*subject, error) {
 	if err != nil {
 		return nil, err
 	}
-	book, err := refbook.New()
-	if c.Book != "" {
-		book, err = refbook.LoadDir(c.Book)
-	}
+	book, err := c.book(a)
 	if err != nil {
 		return nil, err
 	}
@@ -190,9 +203,27 @@ func (c subjectFlags) fromFile(a *app, asOf time.Time) (*subject, error) {
 	return &subject{opinion: o, file: file, folder: filepath.Dir(c.Watch), number: strings.TrimSuffix(filepath.Base(c.Watch), ".json")}, nil
 }
 
+// book loads the folder given; without one nothing can be judged by a book.
+func (c subjectFlags) book(a *app) (*refbook.Book, error) {
+	if c.Book == "" {
+		fmt.Fprintln(a.err, "no --book given: date and parts cannot be judged")
+		return nil, nil
+	}
+	if err := folder(c.Book); err != nil {
+		return nil, err
+	}
+	book, err := refbook.LoadDir(c.Book)
+	var problems refbook.Problems
+	if errors.As(err, &problems) {
+		return nil, fmt.Errorf("%s: %s:\n%w", c.Book, count(len(problems), "problem"), err)
+	}
+	return book, err
+}
+
 // market fits the sales file given; without one there is no market.
 func (c subjectFlags) market(a *app, set opinion.Settings, asOf time.Time) (opinion.Market, error) {
 	if c.Sales == "" {
+		fmt.Fprintln(a.err, "no --sales given: no value can be stated")
 		return nil, nil
 	}
 	table, bad, err := readSales(a, c.Sales)
@@ -200,7 +231,7 @@ func (c subjectFlags) market(a *app, set opinion.Settings, asOf time.Time) (opin
 		return nil, err
 	}
 	if len(bad) > 0 {
-		fmt.Fprintf(a.err, "%s: %d rows kept out; see 'midcase sales check %s'\n", c.Sales, len(bad), c.Sales)
+		fmt.Fprintf(a.err, "%s: %s kept out; see 'midcase sales check %s'\n", c.Sales, count(len(bad), "row"), c.Sales)
 	}
 	opt := market.Options{Currency: set.Currency, AsOf: asOf}
 	if opt.Currency == "" {
@@ -211,7 +242,7 @@ func (c subjectFlags) market(a *app, set opinion.Settings, asOf time.Time) (opin
 	}
 	model, _, err := market.Fit(table, opt)
 	if err != nil {
-		fmt.Fprintf(a.err, "no value: %v\n", err)
+		fmt.Fprintf(a.err, "%s: no value can be stated: %v\n", c.Sales, err)
 		return nil, nil
 	}
 	return model, nil
@@ -247,7 +278,7 @@ func readSales(a *app, path string) (*market.Table, []market.RowError, error) {
 }
 
 func (c subjectFlags) fromShop(a *app, asOf time.Time) (*subject, error) {
-	set, err := c.settings()
+	set, err := c.settings(a.now())
 	if err != nil {
 		return nil, err
 	}

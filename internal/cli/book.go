@@ -15,12 +15,15 @@ type bookCmd struct {
 }
 
 type bookCheckCmd struct {
-	Dir  string `arg:"" help:"Folder of the book." type:"path"`
+	Dir  string `arg:"" help:"Folder of the book." type:"existingdir"`
 	JSON bool   `name:"json" help:"Print JSON."`
 }
 
 // Run checks a book. Everything wrong is listed at once.
 func (c bookCheckCmd) Run(a *app) error {
+	if err := folder(c.Dir); err != nil {
+		return err
+	}
 	book, err := refbook.LoadDir(c.Dir)
 	var problems refbook.Problems
 	if err != nil && !errors.As(err, &problems) {
@@ -39,14 +42,14 @@ func (c bookCheckCmd) Run(a *app) error {
 		}
 	}
 	if len(problems) > 0 {
-		return fmt.Errorf("%s: %d problems", c.Dir, len(problems))
+		return fmt.Errorf("%s: %s", c.Dir, count(len(problems), "problem"))
 	}
 	if !c.JSON {
 		references := 0
 		for _, m := range book.Makers {
 			references += len(m.References)
 		}
-		fmt.Fprintf(a.out, "%s is in order: %d makers, %d references\n", c.Dir, len(book.Makers), references)
+		fmt.Fprintf(a.out, "%s is in order: %s, %s\n", c.Dir, count(len(book.Makers), "maker"), count(references, "reference"))
 	}
 	return nil
 }
@@ -87,17 +90,32 @@ func (c bookCompareCmd) Run(a *app) error {
 	if c.JSON {
 		return a.printJSON(cmp)
 	}
-	rows := [][]string{{"", makerA + " " + refA, makerB + " " + refB, "HOW TELLING"}}
-	for _, d := range cmp.Differences {
-		rows = append(rows, []string{d.Feature, d.A, d.B, d.Why})
-	}
-	if err := a.table(rows); err != nil {
+	if err := a.differences(cmp, makerA+" "+refA, makerB+" "+refB); err != nil {
 		return err
 	}
 	if len(cmp.Same) > 0 {
 		_, err = fmt.Fprintf(a.out, "\nThe same: %s\n", strings.Join(cmp.Same, ", "))
 	}
 	return err
+}
+
+// differences prints each difference as a heading with the two sides beneath, for a
+// side may be long.
+func (a *app) differences(cmp refbook.Comparison, nameA, nameB string) error {
+	w := max(len(nameA), len(nameB))
+	for _, d := range cmp.Differences {
+		if _, err := fmt.Fprintf(a.out, "%s  (%s)\n  %-*s  %s\n  %-*s  %s\n", a.bold(d.Feature), d.Why, w, nameA, orDash(d.A), w, nameB, orDash(d.B)); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func orDash(s string) string {
+	if s == "" {
+		return "–"
+	}
+	return s
 }
 
 // resolve finds MAKER/REFERENCE, or a reference number that one maker alone has.

@@ -7,7 +7,9 @@ import (
 	"io"
 	"os"
 	"os/signal"
+	"reflect"
 	"runtime/debug"
+	"strings"
 	"syscall"
 	"time"
 
@@ -55,13 +57,6 @@ type app struct {
 	live   bool // standard error is a terminal
 }
 
-// misuse is an error of use, for exit code 2.
-type misuse struct{ error }
-
-func (m misuse) Unwrap() error { return m.error }
-
-func wrong(format string, args ...any) error { return misuse{fmt.Errorf(format, args...)} }
-
 // quit is how kong's own exits (help, version) leave without ending the process.
 type quit struct{ code int }
 
@@ -89,6 +84,8 @@ func (a *app) run(args []string) int {
 		kong.Exit(func(code int) { panic(quit{code}) }),
 		kong.ConfigureHelp(kong.HelpOptions{Compact: true}),
 		kong.Bind(a),
+		kong.NamedMapper("existingfile", asGiven),
+		kong.NamedMapper("existingdir", asGiven),
 	)
 	if err != nil {
 		fmt.Fprintln(a.err, "midcase:", err)
@@ -97,13 +94,11 @@ func (a *app) run(args []string) int {
 	a.kong = k
 	parsed, err := k.Parse(args)
 	if err != nil {
-		fmt.Fprintln(a.err, "midcase:", err)
-		fmt.Fprintln(a.err, "Run 'midcase --help' for the commands.")
-		return usedWrong
+		return a.usedWrong(err)
 	}
 	a.shop = c.Shop
 	if err := parsed.Run(a); err != nil {
-		fmt.Fprintln(a.err, "midcase:", err)
+		fmt.Fprintln(a.err, "midcase:", inWords(err))
 		var m misuse
 		if errors.As(err, &m) {
 			return usedWrong
@@ -112,6 +107,42 @@ func (a *app) run(args []string) int {
 	}
 	return done
 }
+
+// usedWrong says what was wrong with the command line and where its help is.
+func (a *app) usedWrong(err error) int {
+	command := "midcase"
+	var p *kong.ParseError
+	if errors.As(err, &p) && p.Context != nil {
+		if c := p.Context.Command(); c != "" {
+			command += " " + words(c)
+		}
+	}
+	fmt.Fprintln(a.err, "midcase:", err)
+	fmt.Fprintf(a.err, "Run '%s --help' for how it is used.\n", command)
+	return usedWrong
+}
+
+// words are the names of a command without its arguments.
+func words(command string) string {
+	var out []string
+	for _, w := range strings.Fields(command) {
+		if !strings.ContainsAny(w, "<[.") {
+			out = append(out, w)
+		}
+	}
+	return strings.Join(out, " ")
+}
+
+// asGiven reads the name of a file or folder as it was given: whether it is there is
+// found on opening it, and messages name it as the user did.
+var asGiven = kong.MapperFunc(func(ctx *kong.DecodeContext, target reflect.Value) error {
+	var name string
+	if err := ctx.Scan.PopValueInto("name", &name); err != nil {
+		return err
+	}
+	target.SetString(name)
+	return nil
+})
 
 func isTerminal(w io.Writer) bool {
 	f, ok := w.(*os.File)

@@ -1,7 +1,6 @@
 package cli
 
 import (
-	"encoding/json"
 	"fmt"
 	"io"
 	"os"
@@ -40,7 +39,7 @@ func (c evidenceAddCmd) Run(a *app) error {
 	}
 	items, err := s.Record(a.ctx, w.ID, user(c.By), data)
 	if err != nil {
-		return err
+		return refused(err)
 	}
 	_, err = fmt.Fprintf(a.out, "%s\n", items[0].ID)
 	return err
@@ -65,20 +64,18 @@ func (c evidenceAddCmd) data(a *app) (evidence.Data, error) {
 }
 
 func (c evidenceAddCmd) fromJSON(a *app, kind evidence.Kind) (evidence.Data, error) {
-	data, err := evidence.New(kind)
-	if err != nil {
-		return nil, err
-	}
-	var in io.Reader = strings.NewReader(c.Fields[0])
+	text := []byte(c.Fields[0])
 	if c.Fields[0] == "-" {
-		in = io.LimitReader(a.in, 1<<20)
+		const most = 1 << 20
+		var err error
+		if text, err = io.ReadAll(io.LimitReader(a.in, most+1)); err != nil {
+			return nil, fmt.Errorf("standard input: %w", err)
+		}
+		if len(text) > most {
+			return nil, fmt.Errorf("standard input: more than 1 MiB; want one item of evidence")
+		}
 	}
-	dec := json.NewDecoder(in)
-	dec.DisallowUnknownFields()
-	if err := dec.Decode(data); err != nil {
-		return nil, fmt.Errorf("%s: %w", kind, err)
-	}
-	return data, nil
+	return evidence.DecodeData(kind, text)
 }
 
 type evidencePhotoCmd struct {

@@ -1,10 +1,12 @@
 package cli
 
 import (
+	"bytes"
 	"encoding/csv"
 	"encoding/json"
 	"fmt"
 	"os"
+	"path/filepath"
 	"strconv"
 	"time"
 
@@ -66,6 +68,9 @@ type marketFitCmd struct {
 
 // Run fits and keeps the fit.
 func (c marketFitCmd) Run(a *app) error {
+	if err := folder(filepath.Dir(c.Output)); err != nil {
+		return unwritable(c.Output, err)
+	}
 	table, bad, opt, err := c.read(a)
 	if err != nil {
 		return err
@@ -78,20 +83,12 @@ func (c marketFitCmd) Run(a *app) error {
 	report.Seconds = time.Since(began).Seconds()
 	report.RowsRead += len(bad)
 	report.RowsRejected += len(bad)
-	f, err := os.CreateTemp(dirOf(c.Output), ".midcase-*")
-	if err != nil {
-		return err
-	}
-	defer os.Remove(f.Name())
-	err = m.Encode(f)
-	if cerr := f.Close(); err == nil {
-		err = cerr
-	}
-	if err == nil {
-		err = os.Rename(f.Name(), c.Output)
-	}
-	if err != nil {
+	var fit bytes.Buffer
+	if err := m.Encode(&fit); err != nil {
 		return fmt.Errorf("keep the fit: %w", err)
+	}
+	if err := writeWhole(c.Output, fit.Bytes()); err != nil {
+		return err
 	}
 	if c.JSON {
 		return a.printJSON(report)
@@ -167,7 +164,7 @@ func valueOne(a *app, m *market.Model, path, day string, basis market.Basis) (*m
 	}
 	var s market.Subject
 	if err := json.Unmarshal(b, &s); err != nil {
-		return nil, fmt.Errorf("%s: %w", path, err)
+		return nil, jsonFault(path, b, err)
 	}
 	asOf := a.now()
 	if day != "" {

@@ -2,13 +2,10 @@ package cli
 
 import (
 	"fmt"
-	"path/filepath"
 	"strconv"
 
 	"midcase/market"
 )
-
-func dirOf(path string) string { return filepath.Dir(path) }
 
 type marketCompsCmd struct {
 	fitFile

@@ -44,7 +44,7 @@ func (c salesImportCmd) Run(a *app) error {
 		return a.printJSON(r)
 	}
 	a.printRejected(r.Rejected)
-	_, err = fmt.Fprintf(a.out, "%d rows read: %d new, %d known already, %d kept out\n", r.Read, r.Added, r.Known, len(r.Rejected))
+	_, err = fmt.Fprintf(a.out, "%s read: %d new, %d known already, %d kept out\n", count(r.Read, "row"), r.Added, r.Known, len(r.Rejected))
 	return err
 }
 
@@ -94,6 +94,6 @@ func (c salesCheckCmd) Run(a *app) error {
 		return a.printJSON(map[string]any{"rows_read": table.Len() + len(bad), "rows_good": table.Len(), "rejected": bad})
 	}
 	a.printRejected(bad)
-	_, err = fmt.Fprintf(a.out, "%d rows read: %d good, %d kept out\n", table.Len()+len(bad), table.Len(), len(bad))
+	_, err = fmt.Fprintf(a.out, "%s read: %d good, %d kept out\n", count(table.Len()+len(bad), "row"), table.Len(), len(bad))
 	return err
 }

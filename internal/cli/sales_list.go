@@ -1,9 +1,9 @@
 package cli
 
 import (
+	"bytes"
 	"encoding/csv"
 	"fmt"
-	"os"
 	"strconv"
 
 	"midcase/market"
@@ -82,25 +82,11 @@ func (c salesExportCmd) Run(a *app) error {
 	if c.Output == "" {
 		return s.ExportSales(a.ctx, a.out)
 	}
-	f, err := os.CreateTemp(dirOf(c.Output), ".midcase-*")
-	if err != nil {
+	var file bytes.Buffer
+	if err := s.ExportSales(a.ctx, &file); err != nil {
 		return fmt.Errorf("export sales: %w", err)
 	}
-	defer os.Remove(f.Name())
-	err = s.ExportSales(a.ctx, f)
-	if cerr := f.Close(); err == nil {
-		err = cerr
-	}
-	if err == nil {
-		err = os.Chmod(f.Name(), 0o644)
-	}
-	if err == nil {
-		err = os.Rename(f.Name(), c.Output)
-	}
-	if err != nil {
-		return fmt.Errorf("export sales: %w", err)
-	}
-	return nil
+	return writeWhole(c.Output, file.Bytes())
 }
 
 type salesSuspectsCmd struct {

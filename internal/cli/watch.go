@@ -129,7 +129,7 @@ func (c watchAddCmd) Run(a *app) error {
 	defer s.close()
 	w, err := s.TakeIn(a.ctx, in, user(c.By))
 	if err != nil {
-		return err
+		return refused(err)
 	}
 	_, err = fmt.Fprintf(a.out, "no. %d %s, id %s\n", w.Number, w.Title, w.ID)
 	return err

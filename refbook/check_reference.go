@@ -111,6 +111,9 @@ func (r *report) checkVariant(m *Maker, ref *Reference, s *Slot, v *Variant, at 
 	case evidence.Movement:
 		r.refers(at+".id", v.ID, "calibres", ids(m.Calibres, calibreID))
 	}
+	if fold(v.ID) == evidence.Unknown {
+		r.add(at+".id", strconv.Quote(v.ID), "the word is kept for a part that nobody could place; give another id")
+	}
 	r.refers(at+".metal", v.Metal, "metals", ids(m.Metals, metalID))
 	r.refers(at+".stamp", v.Stamp, "stamps", ids(m.Stamps, stampID))
 	if v.Lume != "" {

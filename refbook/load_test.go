@@ -126,7 +126,7 @@ func TestLoadNamesEachFault(t *testing.T) {
 		{"calibre", `calibres: ["712", "720"]`, `calibres: ["712", "99"]`, "references[0].calibres[1]", `"99"`, "calibres"},
 		{"serial", "serial: [main]", "serial: [mian]", "references[0].serial[0]", `"mian"`, "did you mean main?"},
 		{"metal", "metal: steel\n", "metal: steal\n", "references[0].metal", `"steal"`, "did you mean steel?"},
-		{"bracelet", `bracelets: ["70", "78"]`, `bracelets: ["70", "79x"]`, "references[0].bracelets[1]", `"79x"`, "did you mean"},
+		{"bracelet", `bracelets: ["70", "78"]`, `bracelets: ["70", "788"]`, "references[0].bracelets[1]", `"788"`, "did you mean 78?"},
 		{"end piece", `end_pieces: ["57"], links`, `end_pieces: ["58y"], links`, "bracelets[0].end_pieces[0]", `"58y"`, ""},
 		{"fits", `fits: ["4410", "4412"]`, `fits: ["4410", "4421"]`, "end_pieces[0].fits[1]", `"4421"`, "did you mean"},
 		{"stamp", "stamp: dial-code", "stamp: dial-kode", "references[0].slots[0].variants[1].stamp", `"dial-kode"`, "did you mean dial-code?"},
@@ -144,6 +144,10 @@ func TestLoadNamesEachFault(t *testing.T) {
 		{"replaced", "replaced: 0.06", "replaced: 6", "references[0].slots[0].replaced", "6", "0 to 1"},
 		{"dimension", "what: lug_width", "what: lug_widht", "references[0].dimensions[1].what", `"lug_widht"`, "did you mean lug_width?"},
 		{"service with window", "supplied: 1975/..", "windows: [{made: 1970}]", "references[0].slots[0].variants[3].service", "service", "no window"},
+		{"reserved id", "id: gloss\n", "id: unknown\n", "references[0].slots[0].variants[0].id", `"unknown"`, "another id"},
+		{"null entry", "aliases: [Corvane Frères, CVN]", "aliases: [CVN, null, CV]", "aliases[1]", "nothing", "text"},
+		{"market", "markets: [US]", "markets: [usa]", "references[1].markets[0]", `"usa"`, "capital"},
+		{"marker", "markers: [12, 3, 6, 9]", "markers: [12, 15]", "references[0].slots[0].variants[0].markers[1]", "15", "1 to 12"},
 		{"not a number", "mm: 36.2", "mm: .nan", "references[0].dimensions[0].mm", `".nan"`, "number"},
 		{"alias", "country: CH", "country: &c CH", "country", "anchor", "write the value out"},
 	}
@@ -214,6 +218,9 @@ func TestLoadRefusesWholeFiles(t *testing.T) {
 		{"a list", map[string]string{"a.yaml": "- schema: 1\n"}, "a list", 1},
 		{"deep flow", map[string]string{"a.yaml": "id: " + strings.Repeat("[", 900)}, "nested too deep", 1},
 		{"deep block", map[string]string{"a.yaml": "id:\n" + strings.Repeat("- ", 5000)}, "nested too deep", 2},
+		{"keys without end", map[string]string{"a.yaml": strings.Repeat("a:\n", 3000)}, "more than 2000 lines at one level", 2001},
+		{"empty entries", map[string]string{"a.yaml": "aliases:\n" + strings.Repeat("-\n", 300)}, "more than 200 empty or tagged", 202},
+		{"long line", map[string]string{"a.yaml": "id: " + strings.Repeat("a", 70000)}, "a line of 70004 characters", 1},
 		{"same id twice", map[string]string{"a.yaml": minimal, "b.yaml": minimal}, `the name "aa", which a.yaml has too`, 2},
 		{"same alias", map[string]string{"a.yaml": minimal, "b.yaml": "schema: 1\nid: bb\nname: Bb\naliases: [AA]\n"}, "which a.yaml has too", 3},
 	}
@@ -232,6 +239,15 @@ func TestLoadRefusesWholeFiles(t *testing.T) {
 				t.Errorf("got %v", p)
 			}
 		})
+	}
+}
+
+// What goes wrong in reading the folder is no problem of the book.
+func TestLoadDirWithoutFolder(t *testing.T) {
+	_, err := LoadDir("testdata/none")
+	var p Problems
+	if err == nil || errors.As(err, &p) || !errors.Is(err, os.ErrNotExist) || !strings.Contains(err.Error(), "testdata/none") {
+		t.Errorf("got %v", err)
 	}
 }
 

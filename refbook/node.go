@@ -18,6 +18,7 @@ const (
 	maxFileBytes = 8 << 20
 	maxLineBytes = 64 << 10
 	maxNesting   = 200
+	maxKeys      = 2000
 )
 
 type nodeKind int
@@ -105,6 +106,7 @@ func sound(b []byte, r *report) bool {
 		return false
 	}
 	depth := 0
+	levels := levelCount{keys: map[int]int{}}
 	for i, line := range bytes.Split(b, []byte("\n")) {
 		if len(line) > maxLineBytes {
 			r.at(i+1, "", fmt.Sprintf("a line of %d characters", len(line)), "break it into lines")
@@ -116,8 +118,54 @@ func sound(b []byte, r *report) bool {
 			r.at(i+1, "", "brackets or dashes nested too deep", "close each bracket, or write the list over several lines")
 			return false
 		}
+		if wrong := levels.add(string(line)); wrong != "" {
+			r.at(i+1, "", wrong, "split the file, one maker each, and write plain keys and values")
+			return false
+		}
 	}
 	return true
+}
+
+// levelCount counts the keys that stand at one level of a mapping. The parser goes
+// one call deeper for each, and its time grows with their square, so a file may
+// have only so many; lists are free of this, except of empty and tagged entries.
+type levelCount struct {
+	keys map[int]int // indentation → lines there since the level was opened
+	odd  int         // list entries that are empty, tagged, or the like
+}
+
+// add takes the next line and says what there is too much of, or nothing.
+func (c *levelCount) add(line string) string {
+	line = strings.TrimRight(line, " \t\r")
+	body := strings.TrimLeft(line, " \t")
+	if body == "" || body[0] == '#' {
+		return ""
+	}
+	indent := len(line) - len(body)
+	entry := body == "-" || strings.HasPrefix(body, "- ")
+	for strings.HasPrefix(body, "- ") {
+		rest := strings.TrimLeft(body[1:], " ")
+		indent += len(body) - len(rest)
+		body = rest
+	}
+	for at := range c.keys {
+		if at > indent || entry && at == indent {
+			delete(c.keys, at)
+		}
+	}
+	if entry && (body == "-" || strings.ContainsRune("!&*?<|>#", rune(body[0]))) {
+		c.odd++
+	}
+	if body != "-" {
+		c.keys[indent]++
+	}
+	switch {
+	case c.keys[indent] > maxKeys:
+		return fmt.Sprintf("more than %d lines at one level of a mapping or text", maxKeys)
+	case c.odd > maxNesting:
+		return fmt.Sprintf("more than %d empty or tagged list entries", maxNesting)
+	}
+	return ""
 }
 
 func (r *report) convert(n ast.Node, path string, depth int) *node {

@@ -107,7 +107,11 @@ func (r *report) line(path string) int {
 // nearest returns a question that offers the closest of the names, or an empty
 // string where none is close.
 func nearest(got string, names []string) string {
-	best, bestAt := "", max(2, len(got)/3)+1
+	limit := max(2, len(got)/3)
+	if len(got) <= 3 {
+		limit = 1 // in a short word two edits leave nothing of it
+	}
+	best, bestAt := "", limit+1
 	for _, n := range names {
 		if d := distance(strings.ToLower(got), strings.ToLower(n)); d < bestAt {
 			best, bestAt = n, d

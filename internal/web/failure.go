@@ -41,8 +41,10 @@ func explain(err error) (int, string) {
 		return http.StatusNotFound, "There is no such entry: " + err.Error()
 	case errors.Is(err, shop.ErrConflict):
 		return http.StatusConflict, "Somebody else changed this meanwhile; look at it again and repeat your change. Nothing of yours was written."
-	case errors.Is(err, shop.ErrExists):
+	case errors.Is(err, shop.ErrExists), errors.Is(err, shop.ErrAmbiguous):
 		return http.StatusConflict, err.Error()
+	case errors.Is(err, shop.ErrTooLarge):
+		return http.StatusRequestEntityTooLarge, err.Error()
 	}
 	return http.StatusInternalServerError, "This did not work: " + err.Error() + ". Nothing was changed."
 }

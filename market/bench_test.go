@@ -1,14 +1,15 @@
 package market_test
 
 import (
+	"strconv"
 	"testing"
 
 	"midcase/market"
 )
 
 func BenchmarkFit(b *testing.B) {
-	for _, n := range []int{3000, 30000} {
-		b.Run(map[int]string{3000: "3000", 30000: "30000"}[n], func(b *testing.B) {
+	for _, n := range []int{3000, 30000, 100000} {
+		b.Run(strconv.Itoa(n), func(b *testing.B) {
 			tab := table(b, invented(n, 1))
 			for b.Loop() {
 				if _, _, err := market.Fit(tab, market.Options{}); err != nil {

@@ -185,10 +185,6 @@ func (x *spread) addVariance(level uint8, v float64) {
 	x.at[level] += v
 }
 
-// traceNodes bounds how many nodes of a level are used for its trace; more are
-// represented by every k-th.
-const traceNodes = 1500
-
 // pathCache keeps the path of the last parent asked for; children of one parent
 // come together.
 type pathCache struct {
@@ -204,12 +200,12 @@ func (c *pathCache) of(v int32) path {
 	return c.p
 }
 
-// linkVariance is the posterior variance of θ_v − θ_parent.
-func (s *system) linkVariance(v int32, parent path) float64 {
+// linkVariance is the posterior variance of θ_v − θ_parent. gc is g·cov·follow of the
+// parent and gcg is g·cov·g, where g is what v shares with β.
+func (s *system) linkVariance(v int32, parent path, gc, gcg float64) float64 {
 	a := 1 - s.share(v)
 	f := 1 / s.d[v]
-	g := s.g[v]
-	return f + a*a*(parent.noise+parent.quad) - 2*a*f*g.dot(parent.cov) + f*f*s.quadratic(g)
+	return f + a*a*(parent.noise+parent.quad) - 2*a*f*gc + f*f*gcg
 }
 
 // walk is the penalty of a random walk over n points: increments are independent

@@ -51,7 +51,8 @@ func Fit(t *Table, opt Options) (*Model, FitReport, error) {
 		return nil, rep, err
 	}
 	f := newFitter(d, opt)
-	rep.Iterations = f.run()
+	rep.Iterations = f.run(full) + 1
+	f.finish()
 	m := f.model(t)
 	m.fillReport(&rep)
 	return m, rep, nil
@@ -130,27 +131,31 @@ func cutLanes(o []obs) [][2]int {
 const mostIterations = 40
 
 // run iterates scoring steps, scales, degrees of freedom and variances until they
-// settle, and gives the number of passes over all data. A large table starts from a
-// fit of an even sample of it.
-func (f *fitter) run() int {
-	if f.n > sampleFrom {
-		f.startFromSample()
-	} else {
-		f.sys.setPrior(f.comps)
-	}
+// settle, and gives the number of passes over the data. A larger table starts from
+// a fit of an even sample of it.
+func (f *fitter) run(goal settled) int {
+	started := f.startFromSample()
+	f.sys.setPrior(f.comps)
 	large := f.n > sampleFrom
-	goal := settled{step: 2e-3, scale: 0.01, variance: 0.1, least: 9}
 	if large {
-		goal = settled{step: 5e-3, scale: 0.02, variance: 1, least: 2}
+		goal = settled{step: 5e-3, scale: 0.02, variance: math.Inf(1), least: 3}
 	}
 	last := math.Inf(1)
 	for k := 1; ; k++ {
-		info := !large || k == 1
-		f.pass(info)
-		if info {
+		// With many sales the information changes little from step to step, and two
+		// rounds of variances after those of the sample are enough.
+		f.pass(!large || k == 1)
+		if !large || k == 1 {
 			f.score()
 		}
-		step, scale, variance := f.advance(large || k >= firstSweep)
+		if !large || k <= 3 {
+			f.sys.factor()
+		}
+		variances := started || k >= firstSweep
+		if large {
+			variances = k <= 2
+		}
+		step, scale, variance := f.advance(variances)
 		// A reference with a sale or two can be overshot for ever, since its likelihood
 		// is more curved at the peak than expected.
 		if k >= firstSweep && step > 0.8*last {
@@ -158,15 +163,18 @@ func (f *fitter) run() int {
 		}
 		last = step
 		if (step < goal.step && scale < goal.scale && variance < goal.variance && k >= goal.least) || k >= mostIterations {
-			// The last step leaves scales and variances as they are, so that all that the
-			// model holds fits together.
-			f.pass(true)
-			f.score()
-			f.sys.factor()
-			f.step()
-			return k + 1
+			return k
 		}
 	}
+}
+
+// finish takes a last step that leaves scales and variances as they are, so that
+// all that the model holds fits together.
+func (f *fitter) finish() {
+	f.pass(true)
+	f.score()
+	f.sys.factor()
+	f.step()
 }
 
 // settled says when to stop: the changes of effects in units of the residual scale,
@@ -176,14 +184,19 @@ type settled struct {
 	least                 int
 }
 
+var (
+	full  = settled{step: 2e-3, scale: 0.01, variance: 0.1, least: 4}
+	start = settled{step: 0.01, scale: 0.05, variance: 0.3, least: 3}
+	rough = settled{step: 0.05, scale: 0.2, variance: 1, least: firstSweep + 2}
+)
+
 // firstSweep is the iteration from which variances are estimated; before it the
 // effects are still far off.
 const firstSweep = 6
 
-// advance takes one step with what the last pass collected, and estimates variances
-// where asked for.
+// advance takes one step with what the last pass collected, and estimates scales,
+// degrees of freedom and, where asked for, variances.
 func (f *fitter) advance(variances bool) (step, scale, variance float64) {
-	f.sys.factor()
 	step = f.step()
 	if variances {
 		f.sweep()
@@ -198,34 +211,44 @@ func (f *fitter) advance(variances bool) (step, scale, variance float64) {
 	return step, scale, variance
 }
 
-// Tables above sampleFrom sales start from a fit of sampleSize of them.
+// Tables above sampleFrom sales start from a fit of sampleSize of them, smaller ones
+// from a rough fit of roughSize.
 const (
 	sampleFrom = 40000
 	sampleSize = 20000
+	roughFrom  = 10000
+	roughSize  = 4000
 )
 
 // startFromSample fits every k-th sale in canonical order and takes over what that
-// found.
-func (f *fitter) startFromSample() {
+// found. Small tables have no such start.
+func (f *fitter) startFromSample() bool {
+	size, goal := sampleSize, start
+	switch {
+	case f.n <= roughFrom:
+		return false
+	case f.n <= sampleFrom:
+		size, goal = roughSize, rough
+	}
 	d := *f.design
-	d.obs = make([]obs, sampleSize)
+	d.obs = make([]obs, size)
 	for j := range d.obs {
-		d.obs[j] = f.obs[j*f.n/sampleSize]
+		d.obs[j] = f.obs[j*f.n/size]
 	}
 	g := newFitter(&d, Options{Workers: f.workers})
 	g.dofGiven = f.dofGiven
 	if f.dofGiven {
 		g.dof = f.dof
 	}
-	g.run()
+	g.run(goal)
 	f.sys.link, f.comps = g.sys.link, g.comps
 	f.theta, f.b, f.logScale, f.class, f.hat = g.theta, g.b, g.logScale, g.class, g.hat
 	f.scaleMid, f.scaleVar, f.dof, f.wild = g.scaleMid, g.scaleVar, g.dof, g.wild
-	share := float64(sampleSize) / float64(f.n)
+	share := float64(size) / float64(f.n)
 	for v := range f.hat {
 		f.hat[v] *= share
 	}
-	f.sys.setPrior(f.comps)
+	return true
 }
 
 // step takes one scoring step. It returns the root mean square change of the
@@ -292,24 +315,31 @@ func (f *fitter) sweep() {
 		l, p := s.level[v], s.parent[v]
 		f.spread.add(l, f.theta[v]-f.theta[p])
 		turn[l]++
-		every := 1 + (count[l]-1)/traceNodes
-		if l == levelVariant && (turn[l]-1)%every != 0 {
-			f.hat[v] = leverageOf(s.weight[v], 1/s.d[v], f.rows[v])
-			continue
-		}
-		if l != levelVariant && count[l] > traceNodes && (turn[l]-1)%every != 0 {
+		if every := 1 + (count[l]-1)/f.traceNodes(); (turn[l]-1)%every != 0 {
+			if l == levelVariant {
+				f.hat[v] = leverageOf(s.weight[v], 1/s.d[v], f.rows[v])
+			}
 			continue
 		}
 		up := cache.of(p)
-		f.spread.addVariance(l, s.linkVariance(int32(v), up))
+		gc, gcg := s.g[v].dot(up.cov), s.quadratic(s.g[v])
+		f.spread.addVariance(l, s.linkVariance(int32(v), up, gc, gcg))
 		if w := s.weight[v]; l == levelVariant && w > 0 {
 			// θ_v + x̄′β with x̄ = cross/weight.
-			a, g, d := s.share(int32(v)), s.g[v], 1/s.d[v]
+			a, d := s.share(int32(v)), 1/s.d[v]
 			k := 1/w - d
-			x := d + a*a*(up.noise+up.quad) + 2*a*k*g.dot(up.cov)*-1 + k*k*s.quadratic(g)
-			f.hat[v] = leverageOf(w, x, f.rows[v])
+			f.hat[v] = leverageOf(w, d+a*a*(up.noise+up.quad)-2*a*k*gc+k*k*gcg, f.rows[v])
 		}
 	}
+}
+
+// traceNodes bounds how many nodes of a level are used for its trace; more are
+// represented by every k-th. Leverage matters where sales are few.
+func (f *fitter) traceNodes() int {
+	if f.n <= roughFrom {
+		return 1500
+	}
+	return 500
 }
 
 // leverageOf is information times variance, for one of n sales.

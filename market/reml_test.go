@@ -91,7 +91,8 @@ func (g *gaussian) spread() spread {
 	cache := pathCache{s: g.sys, v: -1}
 	for v := 1; v < g.sys.nodes(); v++ {
 		out.add(g.sys.level[v], g.theta[v]-g.theta[g.sys.parent[v]])
-		out.addVariance(g.sys.level[v], g.sys.linkVariance(int32(v), cache.of(g.sys.parent[v])))
+		up := cache.of(g.sys.parent[v])
+		out.addVariance(g.sys.level[v], g.sys.linkVariance(int32(v), up, g.sys.g[v].dot(up.cov), g.sys.quadratic(g.sys.g[v])))
 	}
 	return out
 }

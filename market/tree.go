@@ -278,12 +278,14 @@ func dot(a, b []float64) float64 {
 func (s *system) quadratic(x sparse) float64 {
 	var sum float64
 	for k, i := range x.at {
-		row := s.cov[int(i)*s.p:]
-		for l, j := range x.at {
-			sum += x.val[k] * x.val[l] * row[j]
+		row := s.cov[int(i)*s.p : int(i)*s.p+s.p]
+		part := x.val[k] * row[i] / 2
+		for l := k + 1; l < len(x.at); l++ {
+			part += x.val[l] * row[x.at[l]]
 		}
+		sum += x.val[k] * part
 	}
-	return sum
+	return 2 * sum
 }
 
 // average is the mean of θ over the sales, as a path to every node.

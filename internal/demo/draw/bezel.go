@@ -102,7 +102,7 @@ func (c *canvas) diveScale(w Watch, z, in, out float64, mark rgb) {
 			c.fill(z, textArc(sansBold, itoa(m), 0.50*d, 0.05, pt{}, in+0.5*d, a, false), ink)
 		case m%5 == 0:
 			c.fill(z, rect(-0.10*d, -in-0.74*d, 0.10*d, -in-0.26*d).turn(a), ink)
-		case m < 15:
+		case m < 15 && m != 9 && m != 11: // the figure 10 stands there
 			c.fill(z, rect(-0.045*d, -in-0.62*d, 0.045*d, -in-0.36*d).turn(a), ink)
 		}
 	}

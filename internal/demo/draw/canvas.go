@@ -219,25 +219,44 @@ func (c *canvas) soft(z float64, p, within path, sigma float64, col rgb, alpha f
 	if b.empty() {
 		return
 	}
+	cols := columns(b, lo.X, shrink, w)
 	c.rows(b, func(y int) {
-		fy := (float64(y)+0.5-lo.Y)/shrink - 0.5
-		j := min(max(int(fy), 0), h-2)
-		v := float32(clamp01(fy - float64(j)))
+		j, v := between(y, lo.Y, shrink, h)
+		q, r := blur[j*w:(j+1)*w], blur[(j+1)*w:(j+2)*w]
 		for x := b.x0; x < b.x1; x++ {
-			fx := (float64(x)+0.5-lo.X)/shrink - 0.5
-			i := min(max(int(fx), 0), w-2)
-			u := float32(clamp01(fx - float64(i)))
-			q := blur[j*w+i:]
-			r := blur[(j+1)*w+i:]
-			k := (q[0]+(q[1]-q[0])*u)*(1-v) + (r[0]+(r[1]-r[0])*u)*v
+			m := cols[x-b.x0]
+			p0, p1, p2, p3 := q[m.i], q[m.i+1], r[m.i], r[m.i+1]
+			k := (p0+(p1-p0)*m.u)*(1-v) + (p2+(p3-p2)*m.u)*v
+			if k <= 0.002 {
+				continue
+			}
 			if cut != nil {
 				k *= float32(cut[(y-b.y0)*(b.x1-b.x0)+x-b.x0]) / 255
 			}
-			if k > 0.001 {
-				c.blend(3*(y*c.w+x), col, k*alpha)
-			}
+			c.blend(3*(y*c.w+x), col, k*alpha)
 		}
 	})
+}
+
+// mix is a place between two values of a coarser row.
+type mix struct {
+	i int
+	u float32
+}
+
+// between finds the place of a pixel's middle in the coarser rows.
+func between(x int, lo, shrink float64, n int) (int, float32) {
+	f := (float64(x)+0.5-lo)/shrink - 0.5
+	i := min(max(int(f), 0), n-2)
+	return i, float32(clamp01(f - float64(i)))
+}
+
+func columns(b box, lo, shrink float64, w int) []mix {
+	out := make([]mix, b.x1-b.x0)
+	for k := range out {
+		out[k].i, out[k].u = between(b.x0+k, lo, shrink, w)
+	}
+	return out
 }
 
 func bounds(p path) (minX, minY, maxX, maxY float64) {

@@ -29,6 +29,14 @@ func lattice(k uint32) float64 {
 	return float64(k) * (1.0 / (1 << 32))
 }
 
+// spread is one round of the same mixing, for bits that are random already.
+func spread(x uint64) uint64 {
+	x *= 0xbf58476d1ce4e5b9
+	x ^= x >> 29
+	x *= 0x94d049bb133111eb
+	return x ^ x>>32
+}
+
 // floor is math.Floor for numbers within the range of int.
 func floor(x float64) int {
 	i := int(x)

@@ -66,9 +66,9 @@ func (c *canvas) finish(s Shot, seed uint64) *image.RGBA {
 			for k := range 3 {
 				v := src[3*x+k] * 255
 				if sd > 0 {
-					v += sd * quickGauss(hash(h, uint64(k), 3))
+					v += sd * quickGauss(spread(h+uint64(k)*0x9e3779b97f4a7c15))
 				}
-				v += float32(h>>(20*k)&0xfffff)/(1<<20) + 0 // dither: rounds up as often as the fraction says
+				v += float32(h>>(20*k)&0xfffff) / (1 << 20) // dither: rounds up as often as the fraction says
 				dst[4*x+k] = uint8(min(max(v, 0), 255))
 			}
 			dst[4*x+3] = 255

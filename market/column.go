@@ -50,12 +50,22 @@ type texts struct {
 	end   []uint64
 }
 
-func (t *texts) add(b []byte) {
+// add appends the text of the next row; as long as all are empty nothing is kept.
+func (t *texts) add(b []byte, row int) {
+	if t.end == nil {
+		if len(b) == 0 {
+			return
+		}
+		t.end = make([]uint64, row, max(row+1, 1024))
+	}
 	t.bytes = append(t.bytes, b...)
 	t.end = append(t.end, uint64(len(t.bytes)))
 }
 
 func (t *texts) at(i int) string {
+	if t.end == nil {
+		return ""
+	}
 	var from uint64
 	if i > 0 {
 		from = t.end[i-1]
@@ -119,9 +129,12 @@ func (s *hashSet) insert(h uint64) bool {
 	}
 }
 
-func (s *hashSet) grow() {
+func (s *hashSet) grow() { s.resize(max(1024, 2*len(s.slot))) }
+
+// resize makes room; n is a power of two.
+func (s *hashSet) resize(n int) {
 	old := s.slot
-	s.slot = make([]uint64, max(1024, 2*len(old)))
+	s.slot = make([]uint64, n)
 	for _, h := range old {
 		if h != 0 {
 			s.insert(h)

@@ -2,9 +2,11 @@ package market
 
 import (
 	"bytes"
+	"encoding/binary"
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"math"
 	"strings"
 	"time"
@@ -33,8 +35,13 @@ func ReadCSV(r io.Reader, name string, opt ...ReadOptions) (*Table, []RowError, 
 	}
 	t := emptyTable()
 	var bad []RowError
-	err := readRecords(r, name, []int{colDate, colMaker, colReference, colPrice, colCurrency}, &t.ignored, func(f *[columnCount][]byte, line int) {
-		if e := t.addRow(f, line, latest); e != nil {
+	size := sizeOf(r)
+	err := readRecords(r, name, []int{colDate, colMaker, colReference, colPrice, colCurrency}, &t.ignored, func(f *[columnCount][]byte, at position) {
+		if t.Len() == reserveAfter && size > 0 {
+			t.reserve(int(min(size*reserveAfter/max(at.bytes, 1)*21/20, mostReserved)))
+		}
+		line := at.line
+		if e := t.addRow(f, line, at.plain, latest); e != nil {
 			e.File, e.Line = name, line
 			bad = append(bad, *e)
 		}
@@ -45,10 +52,37 @@ func ReadCSV(r io.Reader, name string, opt ...ReadOptions) (*Table, []RowError, 
 	return t, bad, nil
 }
 
+// After reserveAfter rows the number of rows is estimated from the size of the file.
+const (
+	reserveAfter = 2000
+	mostReserved = 5_000_000
+)
+
+// sizeOf is the number of bytes to come, where the reader can tell.
+func sizeOf(r io.Reader) int64 {
+	switch r := r.(type) {
+	case interface{ Len() int }:
+		return int64(r.Len())
+	case interface{ Stat() (fs.FileInfo, error) }:
+		if info, err := r.Stat(); err == nil && info.Mode().IsRegular() {
+			return info.Size()
+		}
+	}
+	return 0
+}
+
+// position is where a row starts, the bytes read up to its end, and whether the row
+// is all printable ASCII.
+type position struct {
+	line  int
+	bytes int64
+	plain bool
+}
+
 // readRecords runs over the rows of a CSV with the columns of a sales file. Rows
 // that are no CSV go to bad, the others to row, whose fields are valid during the
 // call only.
-func readRecords(r io.Reader, name string, required []int, ignored *[]string, row func(*[columnCount][]byte, int), bad func(RowError)) error {
+func readRecords(r io.Reader, name string, required []int, ignored *[]string, row func(*[columnCount][]byte, position), bad func(RowError)) error {
 	in := &records{r: r, buf: make([]byte, 1<<18), line: 1}
 	header, _, problem, err := in.next()
 	if errors.Is(err, io.EOF) {
@@ -66,6 +100,7 @@ func readRecords(r io.Reader, name string, required []int, ignored *[]string, ro
 	}
 	*ignored = extra
 	width := len(place)
+	var f [columnCount][]byte
 	for {
 		fields, line, problem, err := in.next()
 		if errors.Is(err, io.EOF) {
@@ -85,13 +120,12 @@ func readRecords(r io.Reader, name string, required []int, ignored *[]string, ro
 			bad(RowError{File: name, Line: line, Found: excerpt(in.bad), Want: problem})
 			continue
 		}
-		var f [columnCount][]byte
 		for k, c := range place {
 			if c >= 0 {
 				f[c] = fields[k]
 			}
 		}
-		row(&f, line)
+		row(&f, position{line, in.taken, in.plain})
 	}
 }
 
@@ -151,6 +185,8 @@ type records struct {
 	line       int // of the next byte
 	fields     [][]byte
 	bad        []byte // start of a row that is no CSV
+	taken      int64  // bytes of all rows so far
+	plain      bool   // whether the last row is all printable ASCII
 }
 
 // next gives the fields of the next row, valid until the next call, and the line
@@ -166,6 +202,8 @@ func (in *records) next() (fields [][]byte, line int, problem string, err error)
 		return nil, line, "a row of at most 1 MiB", in.skipLine()
 	}
 	text := in.buf[in.start:stop]
+	in.taken += int64(len(text)) + 1
+	in.plain = printable(text)
 	if bytes.IndexByte(text, '"') >= 0 {
 		return in.quoted(line)
 	}
@@ -185,6 +223,28 @@ func (in *records) next() (fields [][]byte, line int, problem string, err error)
 	}
 	in.fields = append(in.fields, text)
 	return in.fields, line, "", nil
+}
+
+// printable reports whether all bytes are ASCII without control characters, but for
+// a carriage return at the end; it looks at eight at a time.
+func printable(b []byte) bool {
+	if n := len(b); n > 0 && b[n-1] == '\r' {
+		b = b[:n-1]
+	}
+	for len(b) >= 8 {
+		x := binary.LittleEndian.Uint64(b)
+		// A byte below 0x20 borrows into its top bit; one above 0x7f has it set.
+		if (x|(x-0x2020202020202020))&0x8080808080808080 != 0 {
+			return false
+		}
+		b = b[8:]
+	}
+	for _, c := range b {
+		if c < ' ' || c >= 0x80 {
+			return false
+		}
+	}
+	return true
 }
 
 // lineEnd is the index of the newline at or after from, the end of the data for a
@@ -260,6 +320,7 @@ func (in *records) skipLine() error {
 
 // quoted reads a row that has a quote in its first line.
 func (in *records) quoted(line int) ([][]byte, int, string, error) {
+	in.plain = false
 	const stray = `quotes only around a whole field, with "" for a quote inside`
 	in.fields = in.fields[:0]
 	var out []byte // unquoted fields, one after the other

@@ -54,7 +54,8 @@ func ReadSubjects(r io.Reader, name string) ([]ListedSubject, []RowError, error)
 	var bad []RowError
 	var ignored []string
 	row := 0
-	err := readRecords(r, name, []int{colMaker}, &ignored, func(f *[columnCount][]byte, line int) {
+	err := readRecords(r, name, []int{colMaker}, &ignored, func(f *[columnCount][]byte, at position) {
+		line := at.line
 		row++
 		s, e := subjectRow(f)
 		if e != nil {

@@ -43,7 +43,7 @@ func (t *Table) restore() error {
 		}
 	}
 	for _, x := range []*texts{&t.serial, &t.source, &t.note} {
-		if len(x.end) != n {
+		if x.end != nil && len(x.end) != n {
 			return errors.New("a text column is damaged")
 		}
 		var last uint64

@@ -87,8 +87,8 @@ func excerpt(b []byte) string {
 }
 
 // addRow checks the fields of one sale and adds it. Nothing is added when it
-// returns an error.
-func (t *Table) addRow(f *[columnCount][]byte, line int, latest int32) *RowError {
+// returns an error. plain says that all bytes are known to be printable ASCII.
+func (t *Table) addRow(f *[columnCount][]byte, line int, plain bool, latest int32) *RowError {
 	for k := range f {
 		f[k] = trim(f[k])
 		if k < requiredColumns && len(f[k]) == 0 {
@@ -123,6 +123,9 @@ func (t *Table) addRow(f *[columnCount][]byte, line int, latest int32) *RowError
 		return wrong(colOriginality, f[colOriginality], "a share from 0 to 1, or nothing")
 	}
 	for k := range f {
+		if plain {
+			break
+		}
 		if e := cleanText(k, f[k]); e != nil {
 			return e
 		}
@@ -170,9 +173,10 @@ func (t *Table) push(f *[columnCount][]byte, p parsedRow) *RowError {
 	t.coef, t.scale = append(t.coef, p.coef), append(t.scale, p.scale)
 	t.year, t.cond, t.orig = append(t.year, p.year), append(t.cond, p.cond), append(t.orig, p.orig)
 	t.line, t.id = append(t.line, p.line), append(t.id, h)
-	t.serial.add(f[colSerial])
-	t.source.add(f[colSource])
-	t.note.add(f[colNote])
+	row := len(t.day) - 1
+	t.serial.add(f[colSerial], row)
+	t.source.add(f[colSource], row)
+	t.note.add(f[colNote], row)
 	return nil
 }
 

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"time"
 
@@ -94,7 +95,7 @@ func (t *Table) Append(s Sale) error {
 	}
 	f[colCompleteness], f[colCountry], f[colVenue] = []byte(s.Completeness), []byte(s.Country), []byte(s.Venue)
 	f[colBasis], f[colSerial], f[colSource], f[colNote] = []byte(s.Basis), []byte(s.Serial), []byte(s.Source), []byte(s.Note)
-	if e := t.addRow(&f, s.Line, math.MaxInt32); e != nil {
+	if e := t.addRow(&f, s.Line, false, math.MaxInt32); e != nil {
 		if e.duplicate {
 			return fmt.Errorf("%w: %s", ErrDuplicate, e.Found)
 		}
@@ -171,3 +172,21 @@ func quarterOf(day int32) int {
 }
 
 func quarterText(q int) string { return fmt.Sprintf("%04d-Q%d", q/4, q%4+1) }
+
+// reserve makes room for about n sales, so that a large file is not copied over and
+// over while it grows.
+func (t *Table) reserve(n int) {
+	t.day, t.precision, t.coef, t.scale = slices.Grow(t.day, n), slices.Grow(t.precision, n), slices.Grow(t.coef, n), slices.Grow(t.scale, n)
+	t.year, t.cond, t.orig = slices.Grow(t.year, n), slices.Grow(t.cond, n), slices.Grow(t.orig, n)
+	t.line, t.id = slices.Grow(t.line, n), slices.Grow(t.id, n)
+	for _, w := range t.categories() {
+		w.code = slices.Grow(w.code, n)
+	}
+	size := 1024
+	for size < 2*(n+1) {
+		size *= 2
+	}
+	if size > len(t.seen.slot) {
+		t.seen.resize(size)
+	}
+}

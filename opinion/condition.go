@@ -95,9 +95,9 @@ func (f *forming) measures() []condition.Measure {
 			}
 		case "mid_case_diameter", "lug_thickness":
 			if nominal, tolerance, ok := f.nominal(d.Data.What); ok {
-				loss := nominal - d.Data.MM
-				if loss > 0 {
-					add(condition.Measure{ID: id, Kind: polishable[d.Data.What], Value: math.Max(0, loss-tolerance/2), U: math.Hypot(u, tolerance)})
+				// what making explains is no loss
+				if loss := nominal - d.Data.MM - tolerance/2; loss > 0 {
+					add(condition.Measure{ID: id, Kind: polishable[d.Data.What], Value: round(loss, 3), U: math.Hypot(u, tolerance)})
 				}
 			}
 		}
@@ -110,6 +110,9 @@ func (f *forming) measures() []condition.Measure {
 		}
 		if r.BeatError != nil {
 			add(condition.Measure{ID: id, Kind: "beat_error_ms", Value: *r.BeatError})
+		}
+		if r.Mean != nil {
+			add(condition.Measure{ID: id, Kind: "rate_mean", Value: *r.Mean})
 		}
 		if r.Delta != nil {
 			add(condition.Measure{ID: id, Kind: "rate_delta", Value: *r.Delta})

@@ -119,11 +119,11 @@ func (f *forming) fillDeal(out *Deal, r deal.Result, asked money.Money, basis []
 	out.Basis = append(append(basis, f.out.Value.Basis...), Basis{Source: "setting", ID: "terms"})
 	at := "At that price"
 	if r.AtAsked {
-		at = fmt.Sprintf("At the asked %s", asked)
+		at = fmt.Sprintf("At the asked %s", price(asked))
 	}
 	out.Says = append(out.Says,
-		fmt.Sprintf("Pay no more than %s to keep a margin of %s with %s confidence, by this shop's terms.", highest, percentOf(out.WantedMargin), percentOf(out.Confidence)),
-		fmt.Sprintf("%s the expected profit is %s (nine in ten between %s and %s); chance of a loss %s.", at, profit, signed(out.ProfitInterval[0]), signed(out.ProfitInterval[1]), percentOf(r.ChanceOfLoss)))
+		fmt.Sprintf("Pay no more than %s to keep a margin of %s with %s confidence, by this shop's terms.", price(highest), percentOf(out.WantedMargin), percentOf(out.Confidence)),
+		fmt.Sprintf("%s the expected profit is %s (nine in ten between %s and %s); chance of a loss %s.", at, price(profit), signed(out.ProfitInterval[0]), signed(out.ProfitInterval[1]), percentOf(r.ChanceOfLoss)))
 	for _, s := range r.Says {
 		out.Says = append(out.Says, sentence(s))
 	}

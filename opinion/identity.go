@@ -41,7 +41,13 @@ func (f *forming) identify() {
 		w.Title = strings.TrimSpace(w.Maker + " " + w.Reference + " " + w.Name)
 	}
 	f.out.Watch = w
-	if f.ref == nil {
+	if len(f.file.Items) == 0 {
+		f.unknown("Nothing was on record by %s.", f.out.AsOf)
+	}
+	switch {
+	case f.book == nil:
+		f.unknown("No reference book was given, so date and parts cannot be judged.")
+	case f.ref == nil:
 		f.unknown("The reference book has no %s %s, so date and parts cannot be judged by it.", f.file.Maker, f.file.Reference)
 	}
 }

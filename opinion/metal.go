@@ -84,7 +84,7 @@ func (f *forming) meltFloor(out *Metal, element string, fine metal.Fine) {
 		out.MeltFloor = &floor.Amount
 		out.Spot = &Spot{PerTroyOunce: s.PerTroyOunce, Date: s.Date, Payout: f.settings.Payout}
 		out.Basis = append(out.Basis, Basis{Source: "setting", ID: "spot/" + element + "/" + s.Date})
-		out.Says += fmt.Sprintf(" At %s the troy ounce on %s that is %s: a floor, never a price for the watch.", s.PerTroyOunce, s.Date, floor.Amount)
+		out.Says += fmt.Sprintf(" At %s the troy ounce on %s that is %s: a floor, never a price for the watch.", price(s.PerTroyOunce), s.Date, price(floor.Amount))
 		return
 	}
 	out.Says += fmt.Sprintf(" No price of %s in %s was given, so there is no melt floor.", element, f.settings.Currency)

@@ -178,7 +178,9 @@ func (f *forming) unreadStamps() []origin.Candidate {
 		out = append(out, origin.Candidate{Kind: origin.KindStamp, PeriodMonths: period(st.Form),
 			Stamp: origin.Stamp{ID: "next", LagMonths: st.LagMonths, OutlierShare: stampOutliers, Confidence: markConfidence, Slot: string(slot)}})
 	}
-	sort.Slice(out, func(i, j int) bool { return slotOrder(evidence.Slot(out[i].Stamp.Slot)) < slotOrder(evidence.Slot(out[j].Stamp.Slot)) })
+	sort.Slice(out, func(i, j int) bool {
+		return slotOrder(evidence.Slot(out[i].Stamp.Slot)) < slotOrder(evidence.Slot(out[j].Stamp.Slot))
+	})
 	return out
 }
 

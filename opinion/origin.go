@@ -26,7 +26,7 @@ const (
 // dateAndParts runs the joint model and writes down what it says.
 func (f *forming) dateAndParts() {
 	if f.ref == nil {
-		f.out.Dating = Dating{CannotTell: "the reference is not in the book", Months: []MonthChance{}, Items: []DatingItem{}}
+		f.out.Dating = Dating{CannotTell: f.whyNoReference(), Months: []MonthChance{}, Items: []DatingItem{}}
 		f.partsWithoutBook()
 		return
 	}
@@ -39,6 +39,13 @@ func (f *forming) dateAndParts() {
 	}
 	f.dating(r, says)
 	f.parts(r)
+}
+
+func (f *forming) whyNoReference() string {
+	if f.book == nil {
+		return "no reference book was given"
+	}
+	return "the reference is not in the book"
 }
 
 // says keeps, for each item id of the model, what it says in words and its basis.

@@ -16,6 +16,11 @@ const (
 	fitsFrom      = 0.80
 	maybeFrom     = 0.40
 	doesNotFitTil = 0.05
+	namedRightTil = 0.80 // below this chance that the name is right, look again
+	// misreadRule is what is left of the chance that a part is the first one when it
+	// breaks a rule that every right watch keeps: the share of such findings that
+	// were misread. Common practice, no published source.
+	misreadRule = 0.02
 )
 
 // parts writes down the verdict on each slot that the book lists, then on what is
@@ -83,7 +88,7 @@ func (f *forming) part(slot evidence.Slot, s origin.SlotResult) Part {
 	if !looked {
 		p.Verdict, p.Words = CannotTell, CannotTell
 		p.Reasons = append(p.Reasons, "Not looked at yet.")
-		f.unknown("The %s has not been looked at.", slot.Name())
+		f.unknown("The %s not been looked at.", slot.Name()+verb([]string{slot.Name()}, " has", " have"))
 		return p
 	}
 	p.Evidence = append(p.Evidence, e.Item.ID)
@@ -96,41 +101,67 @@ func (f *forming) part(slot evidence.Slot, s origin.SlotResult) Part {
 	}
 	p.Variant, p.VariantName = e.Data.Variant, or2(e.Data.Description, e.Data.Variant)
 	chance := round(s.POriginal, 6)
+	against := f.broken(slot)
+	if against {
+		chance = round(chance*misreadRule, 6)
+	}
 	p.POriginal, p.Words = &chance, estimate.Words(chance)
-	if v, ok := book.Variant(e.Data.Variant); ok {
+	v, known := book.Variant(e.Data.Variant)
+	if known {
 		p.VariantName, p.Service = v.Name, v.Service
-		f.judge(&p, v, chance)
-	} else {
+	}
+	switch {
+	case against:
+		p.Reasons = append(p.Reasons, chanceWords(chance)) // applyRules says why
+	case known:
+		f.judge(&p, v, s)
+	default:
 		f.judgeUnknown(&p, chance)
 	}
 	f.applyRules(&p)
 	return p
 }
 
-// judge gives the verdict on a variant that the book knows, with its reasons.
-func (f *forming) judge(p *Part, v *refbook.Variant, chance float64) {
-	d := f.out.Dating
+func chanceWords(chance float64) string {
+	return fmt.Sprintf("Chance that it left the factory with this watch: %s.", estimate.Percent(chance))
+}
+
+// judge gives the verdict on a variant that the book knows, with its reasons. A part
+// that is out of its time if it is what it was named, may instead have been named
+// wrong; where that is likely, the reader is asked to look again.
+func (f *forming) judge(p *Part, v *refbook.Variant, s origin.SlotResult) {
+	d, chance := f.out.Dating, *p.POriginal
+	misnamed := s.NamedRight < namedRightTil && s.AsNamed < maybeFrom
 	switch {
 	case chance >= fitsFrom:
 		p.Verdict = Fits
-		p.Reasons = append(p.Reasons, fmt.Sprintf("The book expects it: %s; the watch was made between %s.", windowsWords(v), between(d.Interval90)))
+		p.Reasons = append(p.Reasons, fmt.Sprintf("The book expects it: %s; the watch was made %s.", windowsWords(v), within(d.Interval90)))
+	case chance >= maybeFrom && misnamed:
+		p.Verdict = CannotTell
+		p.Reasons = append(p.Reasons, fmt.Sprintf("Fitted by the factory %s; the watch was made %s. So it is a later part, or not the version that it was taken for.", windowsWords(v), within(d.Interval90)))
+	case chance >= maybeFrom && expectedShare(s, v.ID) >= 0.5:
+		p.Verdict = CannotTell
+		p.Reasons = append(p.Reasons, fmt.Sprintf("Right for the date (fitted by the factory %s), but this part is often replaced by another of the same version.", windowsWords(v)))
 	case chance >= maybeFrom:
 		p.Verdict = CannotTell
-		p.Reasons = append(p.Reasons, fmt.Sprintf("Fitted by the factory %s, at the edge of what the date allows (%s).", windowsWords(v), between(d.Interval90)))
+		p.Reasons = append(p.Reasons, fmt.Sprintf("Fitted by the factory %s, at the edge of what the date allows (%s).", windowsWords(v), within(d.Interval90)))
 	case v.Service:
 		p.Verdict = ProbablyLater
 		p.Reasons = append(p.Reasons, "A service part: made by the maker for repairs, never fitted to a new watch.")
 	case wholeBefore(v, d.Interval90[0]):
 		p.Verdict = DoesNotFit
-		p.Reasons = append(p.Reasons, fmt.Sprintf("Older than the watch: fitted by the factory %s, the watch was made between %s.", windowsWords(v), between(d.Interval90)))
-	case chance < doesNotFitTil:
+		p.Reasons = append(p.Reasons, fmt.Sprintf("Older than the watch: fitted by the factory %s, the watch was made %s.", windowsWords(v), within(d.Interval90)))
+	case s.AsNamed < doesNotFitTil:
 		p.Verdict = DoesNotFit
-		p.Reasons = append(p.Reasons, fmt.Sprintf("Too late for the watch: fitted by the factory %s, the watch was made between %s.", windowsWords(v), between(d.Interval90)))
+		p.Reasons = append(p.Reasons, fmt.Sprintf("Too late for the watch: fitted by the factory %s, the watch was made %s.", windowsWords(v), within(d.Interval90)))
 	default:
 		p.Verdict = ProbablyLater
-		p.Reasons = append(p.Reasons, fmt.Sprintf("Fitted by the factory %s; the watch was made between %s.", windowsWords(v), between(d.Interval90)))
+		p.Reasons = append(p.Reasons, fmt.Sprintf("Fitted by the factory %s; the watch was made %s.", windowsWords(v), within(d.Interval90)))
 	}
-	p.Reasons = append(p.Reasons, fmt.Sprintf("Chance that it left the factory with this watch: %s.", estimate.Percent(chance)))
+	p.Reasons = append(p.Reasons, chanceWords(chance))
+	if p.Verdict != Fits && misnamed {
+		p.Reasons = append(p.Reasons, fmt.Sprintf("Look again at what it is: the chance that it was named right is %s.", estimate.Percent(s.NamedRight)))
+	}
 	for _, w := range v.Windows {
 		if w.Share > 0 && w.Share < 1 && w.Note != "" && p.Verdict == Fits {
 			p.Reasons = append(p.Reasons, w.Note)
@@ -144,13 +175,34 @@ func (f *forming) judge(p *Part, v *refbook.Variant, chance float64) {
 	}
 }
 
+// expectedShare is the chance that a watch of this date left the factory with the
+// variant.
+func expectedShare(s origin.SlotResult, variant string) float64 {
+	for _, x := range s.Expected {
+		if x.Variant == variant {
+			return x.P
+		}
+	}
+	return 0
+}
+
 func (f *forming) judgeUnknown(p *Part, chance float64) {
 	p.Verdict = CannotTell
 	if chance < 0.2 {
 		p.Verdict = ProbablyLater
 	}
 	p.Reasons = append(p.Reasons, "The book knows no such version for this reference.")
-	p.Reasons = append(p.Reasons, fmt.Sprintf("Chance that it left the factory with this watch: %s.", estimate.Percent(chance)))
+	p.Reasons = append(p.Reasons, chanceWords(chance))
+}
+
+// broken reports whether a part breaks a rule.
+func (f *forming) broken(slot evidence.Slot) bool {
+	for _, r := range f.out.Rules {
+		if r.Broken && r.Slot == slot {
+			return true
+		}
+	}
+	return false
 }
 
 // applyRules lets a broken rule of the book decide, whatever the chances say.
@@ -218,7 +270,13 @@ func wholeBefore(v *refbook.Variant, m edtf.Month) bool {
 	return len(v.Windows) > 0
 }
 
-func between(i [2]edtf.Month) string { return monthWords(i[0]) + " and " + monthWords(i[1]) }
+// within says in which months: "in May 1968" or "between May 1968 and July 1969".
+func within(i [2]edtf.Month) string {
+	if i[0] == i[1] {
+		return "in " + monthWords(i[0])
+	}
+	return "between " + monthWords(i[0]) + " and " + monthWords(i[1])
+}
 
 func or2(a, b string) string {
 	if a != "" {

@@ -194,10 +194,24 @@ func (f *forming) ruleEndPieces() {
 		r.Broken = true
 		r.Evidence = append(r.Evidence, b.Item.ID)
 		r.Reason = fmt.Sprintf("End pieces %s do not go with bracelet %s, which takes %s.", piece.ID, bracelet.ID, join(bracelet.EndPieces))
+		if f.broken(evidence.Bracelet) || !f.listed(evidence.Bracelet, bracelet.ID) && f.listed(evidence.EndPieces, piece.ID) {
+			r.Slot = evidence.Bracelet // the end pieces are this watch's own, the bracelet is not
+			r.Reason = fmt.Sprintf("Bracelet %s takes end pieces %s; the watch has its own, %s.", bracelet.ID, join(bracelet.EndPieces), piece.ID)
+		}
 	default:
 		r.Reason = fmt.Sprintf("End pieces %s fit case and bracelet.", piece.ID)
 	}
 	f.hold(r)
+}
+
+// listed reports whether the book has the variant in a slot of this reference.
+func (f *forming) listed(slot evidence.Slot, variant string) bool {
+	s, ok := f.ref.Slot(slot)
+	if !ok {
+		return false
+	}
+	_, ok = s.Variant(variant)
+	return ok
 }
 
 func (f *forming) ruleLugWidth() {
@@ -263,6 +277,9 @@ func (f *forming) ruleOfBook(rule *refbook.Rule) {
 		r.Broken = !containsFold(rule.With.OneOf, other.Data.Variant)
 	case rule.With != nil:
 		return
+	}
+	if r.Broken {
+		r.Reason = "Against the book, which says: " + rule.Says
 	}
 	f.hold(r)
 }

@@ -35,10 +35,7 @@ func (f *forming) dateClause() string {
 	if !d.Known {
 		return "date not known"
 	}
-	text := "made between " + between(d.Interval90)
-	if d.Interval90[0] == d.Interval90[1] {
-		text = "made in " + monthWords(d.Interval90[0])
-	}
+	text := "made " + within(d.Interval90)
 	for _, it := range d.Items {
 		if it.Disagrees && it.Kind == "serial" {
 			return text + ", but the serial number disagrees with the parts"
@@ -49,7 +46,7 @@ func (f *forming) dateClause() string {
 
 func (f *forming) partsClause() string {
 	var later, wrong, missing []string
-	judged := 0
+	judged, open := 0, 0
 	for _, p := range f.out.Parts {
 		switch p.Verdict {
 		case ProbablyLater:
@@ -61,6 +58,9 @@ func (f *forming) partsClause() string {
 		}
 		if p.POriginal != nil {
 			judged++
+			if p.Verdict == CannotTell {
+				open++
+			}
 		}
 	}
 	var out []string
@@ -77,6 +77,10 @@ func (f *forming) partsClause() string {
 		switch {
 		case judged == 0:
 			return "no part has been judged yet"
+		case open == judged:
+			return "no part can be judged yet"
+		case open > 0:
+			return fmt.Sprintf("%d of the %d parts looked at fit, %d cannot be told", judged-open, judged, open)
 		case judged == 1:
 			return "the one part looked at fits"
 		}

@@ -139,10 +139,8 @@ func (f *forming) chanceFor(p Part) (float64, bool) {
 		return 0, false
 	}
 	chance := *p.POriginal
-	for _, r := range f.out.Rules {
-		if r.Broken && r.Slot == p.Slot {
-			return 0, true
-		}
+	if f.broken(p.Slot) {
+		return 0, true
 	}
 	if redone, _ := f.redone(p.Slot); redone != "" {
 		chance /= 2

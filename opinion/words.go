@@ -7,6 +7,7 @@ import (
 
 	"midcase/edtf"
 	"midcase/evidence"
+	"midcase/money"
 	"midcase/refbook"
 )
 
@@ -69,6 +70,23 @@ func amount(v float64) string {
 	}
 	unit := math.Pow(10, math.Max(0, math.Floor(math.Log10(v))-2))
 	return thousands(int64(math.Round(v/unit) * unit))
+}
+
+// price writes an exact amount with thousands separated; a whole one without
+// decimals.
+func price(m money.Money) string {
+	s, sign := m.Amount(), ""
+	if rest, negative := strings.CutPrefix(s, "-"); negative {
+		s, sign = rest, "−"
+	}
+	whole, cents, _ := strings.Cut(s, ".")
+	for i := len(whole) - 3; i > 0; i -= 3 {
+		whole = whole[:i] + "," + whole[i:]
+	}
+	if strings.Trim(cents, "0") != "" {
+		whole += "." + cents
+	}
+	return sign + whole + " " + string(m.Currency())
 }
 
 func thousands(n int64) string {

@@ -23,25 +23,33 @@ func (a *app) printOpinion(o opinion.Opinion) error {
 		line("  Cannot tell: %s.", o.Dating.CannotTell)
 	}
 	for _, it := range o.Dating.Items {
-		mark := " "
+		mark, word := " ", "agrees"
 		if it.Disagrees {
-			mark = "!"
+			mark, word = "!", "disagrees"
 		}
-		line(" %s %s  (surprise %s)  [%s]", mark, it.Says, estimate.Percent(it.SurpriseP), it.Evidence)
+		line(" %s %s  (%s, %s)  [%s]", mark, it.Says, word, estimate.Percent(it.SurpriseP), it.Evidence)
 	}
 
 	head("Parts")
+	var unseen []string
 	for _, p := range o.Parts {
+		if len(p.Evidence) == 0 {
+			unseen = append(unseen, p.Slot.Name())
+			continue
+		}
 		chance := ""
 		if p.POriginal != nil {
 			chance = ", " + estimate.Percent(*p.POriginal)
 		}
-		line("   %-11s %s%s  %s", p.Slot.Name(), p.Verdict, chance, p.VariantName)
+		line("   %-11s %-22s %s", p.Slot.Name(), p.Verdict+chance, p.VariantName)
 		if p.Verdict != opinion.Fits {
 			for _, r := range p.Reasons {
 				line("               %s", r)
 			}
 		}
+	}
+	if len(unseen) > 0 {
+		line("   not looked at yet: %s", strings.Join(unseen, ", "))
 	}
 	a.printRest(&b, o)
 	_, err := fmt.Fprint(a.out, b.String())
@@ -65,7 +73,8 @@ func (a *app) printRest(b *strings.Builder, o opinion.Opinion) {
 	head("Value")
 	if v := o.Value; v.Known {
 		i := v.Interval["80"]
-		line("   %s %.0f, four in five between %.0f and %.0f (%s; median of %d sales used, %d of this reference)", v.Currency, *v.Median, i[0], i[1], v.Kind, v.SalesUsed, v.SalesOfReference)
+		line("   %s %s, four in five between %s and %s (%s; median; from %s sales, %s of this reference)", thousands(*v.Median), v.Currency, thousands(i[0]), thousands(i[1]), v.Kind,
+			thousands(float64(v.SalesUsed)), thousands(float64(v.SalesOfReference)))
 	} else {
 		line("   Cannot tell: %s.", v.CannotTell)
 	}
@@ -78,7 +87,9 @@ func (a *app) printRest(b *strings.Builder, o opinion.Opinion) {
 		head("Metal")
 		line("   %s", o.Metal.Says)
 	}
-	head("Not known")
+	if len(o.Unknown) > 0 {
+		head("Not known")
+	}
 	for _, u := range o.Unknown {
 		line("   %s", u)
 	}
@@ -86,4 +97,13 @@ func (a *app) printRest(b *strings.Builder, o opinion.Opinion) {
 	for _, c := range o.Cautions {
 		line("   %s", c)
 	}
+}
+
+// thousands writes a whole amount with its thousands separated.
+func thousands(v float64) string {
+	s := fmt.Sprintf("%.0f", v)
+	for i := len(s) - 3; i > 0 && s[i-1] != '-'; i -= 3 {
+		s = s[:i] + "," + s[i:]
+	}
+	return s
 }

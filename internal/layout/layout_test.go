@@ -24,14 +24,14 @@ var layers = [][]string{
 	{"midcase/opinion"},
 	{"midcase/refbook"},
 	{"midcase/evidence"},
-	{"midcase/origin", "midcase/condition", "midcase/market", "midcase/deal", "midcase/timing", "midcase/metal"},
+	{"midcase/origin", "midcase/condition", "midcase/market", "midcase/deal", "midcase/timing", "midcase/photo", "midcase/metal"},
 	{"midcase/estimate"},
 	{"midcase/edtf", "midcase/money", "midcase/web"},
 }
 
 // pure lists the computing packages and what they may import beside the standard
 // library and the leaves.
-var pure = []string{"origin", "condition", "market", "deal", "timing", "metal"}
+var pure = []string{"origin", "condition", "market", "deal", "timing", "photo", "metal"}
 
 var pureMayImport = []string{"midcase/estimate", "midcase/edtf", "midcase/money", "gonum.org/v1/gonum/",
 	"github.com/govalues/decimal"} // the exact text of a recorded price

@@ -20,7 +20,7 @@ var layers = [][]string{
 	{"midcase/internal/document"},
 	{"midcase/internal/store", "midcase/internal/blobs", "midcase/internal/storetest"},
 	{"midcase/internal/shop"},
-	{"midcase/internal/picture"},
+	{"midcase/internal/picture", "midcase/internal/soundfile"},
 	{"midcase/opinion"},
 	{"midcase/refbook"},
 	{"midcase/evidence"},

@@ -204,13 +204,18 @@ func (f Fee) check(at string) error {
 		inRange(at+".fixed", f.Fixed, 0, most, "an amount of 0 or more"))
 }
 
+const (
+	leastShape, mostShape = 0.1, 50
+	leastScale, mostDays  = 0.01, 36525
+)
+
 func (w Weibull) check() error {
 	if w == (Weibull{}) {
 		return nil
 	}
 	return errors.Join(
-		inRange("time_to_sell.shape", w.Shape, 0.1, 50, "0.1 to 50; 1 is a constant chance a day"),
-		inRange("time_to_sell.scale_days", w.ScaleDays, 0.01, 36525, "days above 0"))
+		inRange("time_to_sell.shape", w.Shape, leastShape, mostShape, "0.1 to 50; 1 is a constant chance a day"),
+		inRange("time_to_sell.scale_days", w.ScaleDays, leastScale, mostDays, "days above 0"))
 }
 
 func (t Tax) check() error {

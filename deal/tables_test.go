@@ -11,7 +11,12 @@ import (
 // sources.
 func readTable(t *testing.T, name string) []map[string]string {
 	t.Helper()
-	f, err := os.Open("../checks/12_montecarlo/" + name)
+	return readCheck(t, "12_montecarlo/"+name)
+}
+
+func readCheck(t *testing.T, name string) []map[string]string {
+	t.Helper()
+	f, err := os.Open("../checks/" + name)
 	if err != nil {
 		t.Fatal(err)
 	}

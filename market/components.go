@@ -15,6 +15,7 @@ type component struct {
 	rank   int
 	lambda float64   // 1/σ²
 	fixed  bool      // lambda is given and not estimated
+	steps  []float64 // relative variance of each increment of a walk; nil where it is no walk
 	pair   []float64 // q×q precision of the q correlated effects of each group; takes the place of lambda
 
 	// A weak prior keeps a variance that few levels inform near a plausible value: a
@@ -79,6 +80,7 @@ func (s *system) updateComponents(comps []component, b []float64) float64 {
 			most = math.Max(most, s.updateCovariance(c, b))
 			continue
 		}
+		s.updateSteps(c, b)
 		ss, tr := s.penalty(c, b)
 		next := stepPrecision(c.lambda, float64(c.rank), ss, tr, c.a, c.s0)
 		most = math.Max(most, math.Abs(math.Log(next/c.lambda)))
@@ -126,6 +128,26 @@ func (s *system) updateCovariance(c *component, b []float64) float64 {
 		}
 	}
 	return most
+}
+
+// stepDoF are the degrees of freedom of a walk's increments. They are Student-t, so
+// that a market that stood still for years may jump within one: a few large steps do
+// not make all others large.
+const stepDoF = 4
+
+// updateSteps gives each increment of a walk its expected variance, relative to the
+// common one, by the mean of its square over the posterior.
+func (s *system) updateSteps(c *component, b []float64) {
+	if c.steps == nil {
+		return
+	}
+	for t := 1; t < len(c.steps); t++ {
+		i := c.off + t
+		d := b[i] - b[i-1]
+		v := d*d + s.cov[i*s.p+i] + s.cov[(i-1)*s.p+i-1] - 2*s.cov[i*s.p+i-1]
+		c.steps[t] = (stepDoF + v*c.lambda) / (stepDoF + 1)
+	}
+	c.k = walk(c.n, c.steps)
 }
 
 // penalty is b′Kb and tr(K·C) of a component.
@@ -223,4 +245,13 @@ func walk(n int, v []float64) []float64 {
 		k[t*n+t-1] -= w
 	}
 	return k
+}
+
+// evenSteps are increments of equal variance.
+func evenSteps(n int) []float64 {
+	out := make([]float64, n)
+	for t := range out {
+		out[t] = 1
+	}
+	return out
 }

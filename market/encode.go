@@ -194,12 +194,14 @@ func (m *Model) codeSystem(c coder) {
 		lambda[k] = m.comps[k].lambda
 	}
 	c.f64(&lambda)
-	if d, ok := c.(*decoder); ok {
-		d.lambda = lambda
+	if _, ok := c.(*decoder); ok {
 		m.comps = make([]component, len(lambda))
 		for k := range lambda {
 			m.comps[k].lambda = lambda[k]
 		}
+	}
+	for k := range m.comps {
+		c.f64(&m.comps[k].steps)
 	}
 	n := len(s.cross)
 	number(c, &n)
@@ -331,9 +333,8 @@ func (e *encoder) text(v *string)   { put(e, []byte(*v)) }
 // decoder reads them back. It never allocates more than what has arrived, however
 // long a list says it is.
 type decoder struct {
-	r      io.Reader
-	err    error
-	lambda []float64
+	r   io.Reader
+	err error
 }
 
 func (d *decoder) fail(err error) {

@@ -200,6 +200,7 @@ func (f *fitter) advance(variances bool) (step, scale, variance float64) {
 	step = f.step()
 	if variances {
 		f.sweep()
+		f.shareLeverage()
 	}
 	scale = f.updateScales()
 	f.updateDoF()
@@ -330,6 +331,34 @@ func (f *fitter) sweep() {
 			k := 1/w - d
 			f.hat[v] = leverageOf(w, d+a*a*(up.noise+up.quad)-2*a*k*gc+k*k*gcg, f.rows[v])
 		}
+	}
+}
+
+// shareLeverage spreads over all sales what the leaves' means do not show: the sum of
+// all leverages is the effective number of coefficients, dim − tr(C·Λ).
+func (f *fitter) shareLeverage() {
+	s := f.sys
+	free := float64(s.nodes() + s.p)
+	for l := range f.spread.n {
+		if f.spread.used[l] > 0 {
+			free -= s.link[l] * f.spread.at[l] * f.spread.n[l] / f.spread.used[l]
+		}
+	}
+	for i := 0; i < s.p; i++ {
+		row, cov := s.prior[i*s.p:i*s.p+s.p], s.cov[i*s.p:i*s.p+s.p]
+		free -= row[i] * cov[i]
+		for j := i + 1; j < s.p; j++ {
+			if row[j] != 0 {
+				free -= 2 * row[j] * cov[j]
+			}
+		}
+	}
+	for v, n := range f.rows {
+		free -= float64(n) * f.hat[v]
+	}
+	more := math.Min(math.Max(free/float64(f.n), 0), 0.3)
+	for v := range f.hat {
+		f.hat[v] = math.Min(0.9, f.hat[v]+more)
 	}
 }
 

@@ -126,13 +126,13 @@ func (l *layout) components(s *scheme) []component {
 	}
 	w := walk(l.t, nil)
 	out := []component{
-		{name: "quarter", n: l.t, k: w, rank: l.t - 1, lambda: precision(0.03), a: 1, s0: 0.02},
+		{name: "quarter", n: l.t, k: w, steps: evenSteps(l.t), rank: l.t - 1, lambda: precision(0.03), a: 1, s0: 0.02},
 		fixed("anchor", l.anchor, 1, 1e6),
 		fixed("drift", l.drift, 1, precision(sdDrift)),
 	}
 	for m := range l.walkOff {
 		if off := l.walkOff[m]; off >= 0 {
-			out = append(out, component{name: "metal quarter " + s.metal.level[m], off: off, n: l.t, k: w, rank: l.t - 1, lambda: precision(0.02), a: 2, s0: 0.015},
+			out = append(out, component{name: "metal quarter " + s.metal.level[m], off: off, n: l.t, k: w, steps: evenSteps(l.t), rank: l.t - 1, lambda: precision(0.02), a: 2, s0: 0.015},
 				fixed("metal", off+l.anchor, 1, precision(sdMetal)))
 		}
 		if c := l.constOff[m]; c >= 0 {

@@ -131,9 +131,18 @@ func (m *Model) restoreSystem() error {
 		return errors.New("the equations are damaged")
 	}
 	for k := range comps {
-		comps[k].lambda = m.comps[k].lambda
-		if !(comps[k].lambda > 0) {
+		c, from := &comps[k], &m.comps[k]
+		if !(from.lambda > 0) || len(from.steps) != len(c.steps) {
 			return errors.New("the equations are damaged")
+		}
+		if c.lambda = from.lambda; len(c.steps) > 0 {
+			for _, v := range from.steps {
+				if !(v > 0) {
+					return errors.New("the equations are damaged")
+				}
+			}
+			c.steps = from.steps
+			c.k = walk(c.n, c.steps)
 		}
 	}
 	for _, v := range s.cross {

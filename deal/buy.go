@@ -84,12 +84,7 @@ func Buy(in Input) (Result, error) {
 type terms struct{ net, perX float64 }
 
 func (in Input) terms(d draws) []terms {
-	var ofSale, ofPurchase, fixed float64
-	for _, f := range in.Fees {
-		ofSale += f.ShareOfSale
-		ofPurchase += f.ShareOfPurchase
-		fixed += f.Fixed
-	}
+	ofPurchase := in.ofPurchase()
 	out := make([]terms, len(d.sale))
 	for i, s := range d.sale {
 		work := 0.0
@@ -100,9 +95,27 @@ func (in Input) terms(d draws) []terms {
 		if d.years != nil {
 			carry += in.CarryingRatePerYear * d.years[i]
 		}
-		out[i] = terms{net: s*(1-ofSale) - fixed - work*carry, perX: (1 + ofPurchase) * carry}
+		out[i] = terms{net: s - in.feesOn(s, d.rateAt(i)) - work*carry, perX: (1 + ofPurchase) * carry}
 	}
 	return out
+}
+
+// feesOn is what selling at a price costs, in the shop's currency as the price is.
+func (in Input) feesOn(sale, rate float64) float64 {
+	sum := 0.0
+	for _, f := range in.Fees {
+		sum += rate * f.ofSale(sale/rate)
+	}
+	return sum
+}
+
+// ofPurchase is the share of the price paid that fees take.
+func (in Input) ofPurchase() float64 {
+	sum := 0.0
+	for _, f := range in.Fees {
+		sum += f.ofPurchase()
+	}
+	return sum
 }
 
 // highestOf solves profit(x) = margin·x for one draw. Profit falls in x, so the

@@ -14,11 +14,16 @@ func costsAt(x float64, in Input, d draws, sale Range) []CostShare {
 	for k, c := range in.Work {
 		out = append(out, CostShare{nameOr(c.Name, "work"), mean(d.work[k]), estimate.Interval{c.quantile(0.05), c.quantile(0.95)}})
 	}
-	ofPurchase := 0.0
+	ofPurchase := in.ofPurchase()
+	rate := d.meanRate()
 	for _, f := range in.Fees {
-		ofPurchase += f.ShareOfPurchase
-		at := func(s float64) float64 { return f.ShareOfSale*s + f.ShareOfPurchase*x + f.Fixed }
-		out = append(out, CostShare{nameOr(f.Name, "fee"), at(sale.Mean), estimate.Interval{at(sale.Interval90.Low()), at(sale.Interval90.High())}})
+		at := func(s float64) float64 { return rate*f.ofSale(s/rate) + f.ofPurchase()*x }
+		m := 0.0
+		for i, s := range d.sale {
+			r := d.rateAt(i)
+			m += r*f.ofSale(s/r) + f.ofPurchase()*x
+		}
+		out = append(out, CostShare{nameOr(f.Name, "fee"), m / float64(len(d.sale)), estimate.Interval{at(sale.Interval90.Low()), at(sale.Interval90.High())}})
 	}
 	if in.CarryingRatePerYear > 0 && d.years != nil {
 		r := rangeOf(carrying(x*(1+ofPurchase), in.CarryingRatePerYear, d))
@@ -55,23 +60,35 @@ func nameOr(name, other string) string {
 	return name
 }
 
+// saleShares are the variances that the sale price and the exchange rate bring in.
+func saleShares(x float64, in Input, d draws) []Share {
+	keep := func(s, rate float64) float64 { return s - in.feesOn(s, rate) - in.Tax.Due(x, s) }
+	if d.rate == nil {
+		return []Share{{"sale price", variance(len(d.sale), func(i int) float64 { return keep(d.sale[i], 1) })}}
+	}
+	rate, abroad := mean(d.rate), 0.0
+	for i, s := range d.sale {
+		abroad += s / d.rate[i]
+	}
+	abroad /= float64(len(d.sale))
+	return []Share{
+		{"sale price", variance(len(d.sale), func(i int) float64 { return keep(d.sale[i]/d.rate[i]*rate, rate) })},
+		{"exchange rate", variance(len(d.rate), func(i int) float64 { return keep(abroad*d.rate[i], d.rate[i]) })},
+	}
+}
+
 // sensitivity compares the variances of the profit when one source at a time
 // varies and the others stand at their means. What sources do only together is
 // small here and left out; the shares are scaled to sum to 1.
 func sensitivity(x float64, in Input, d draws) []Share {
-	var ofSale, ofPurchase float64
-	for _, f := range in.Fees {
-		ofSale += f.ShareOfSale
-		ofPurchase += f.ShareOfPurchase
-	}
-	carry, laidOut := 1.0, x*(1+ofPurchase)
+	carry, laidOut := 1.0, x*(1+in.ofPurchase())
 	for _, w := range d.work {
 		laidOut += mean(w)
 	}
 	if d.years != nil {
 		carry += in.CarryingRatePerYear * mean(d.years)
 	}
-	out := []Share{{"sale price", variance(len(d.sale), func(i int) float64 { return d.sale[i]*(1-ofSale) - in.Tax.Due(x, d.sale[i]) })}}
+	out := saleShares(x, in, d)
 	if d.years != nil && in.CarryingRatePerYear > 0 {
 		out = append(out, Share{"time to sell", variance(len(d.years), func(i int) float64 { return in.CarryingRatePerYear * laidOut * d.years[i] })})
 	}

@@ -17,7 +17,8 @@ const tailP = 0.001
 // draws holds one sample of everything uncertain. Each source has a stream of its
 // own, so that one more cost leaves the other draws as they were.
 type draws struct {
-	sale  []float64
+	sale  []float64   // in the shop's currency
+	rate  []float64   // of exchange; nil where there is none
 	years []float64   // to sell; nil where not known
 	work  [][]float64 // by cost
 }
@@ -27,7 +28,22 @@ func (in Input) draw() draws {
 	if n == 0 {
 		n = DefaultDraws
 	}
-	d := draws{sale: in.Sale.draw(n, stream(in.Seed, 1))}
+	return in.drawWith(in.Sale.draw(n, stream(in.Seed, 1)))
+}
+
+// drawWith draws all but the sale price, which is given in its own currency and
+// changed in place to the shop's.
+func (in Input) drawWith(sale []float64) draws {
+	n := len(sale)
+	d := draws{sale: sale}
+	if e := in.Exchange; e != (Exchange{}) {
+		d.rate = make([]float64, n)
+		rng := stream(in.Seed, 3)
+		for i := range d.rate {
+			d.rate[i] = e.PerUnit * math.Exp(e.LogSD*rng.NormFloat64())
+			sale[i] *= d.rate[i]
+		}
+	}
 	if in.TimeToSell != (Weibull{}) {
 		d.years = in.TimeToSell.draw(n, stream(in.Seed, 2))
 	}
@@ -35,6 +51,21 @@ func (in Input) draw() draws {
 		d.work = append(d.work, c.draw(n, stream(in.Seed, 16+uint64(k))))
 	}
 	return d
+}
+
+func (d draws) rateAt(i int) float64 {
+	if d.rate == nil {
+		return 1
+	}
+	return d.rate[i]
+}
+
+// meanRate is the rate with its uncertainty averaged out.
+func (d draws) meanRate() float64 {
+	if d.rate == nil {
+		return 1
+	}
+	return mean(d.rate)
 }
 
 func stream(seed, which uint64) *rand.Rand { return rand.New(rand.NewPCG(seed, which)) }

@@ -13,6 +13,8 @@ type Input struct {
 	Currency money.Currency // said beside the figures; may be empty
 	Sale     Sale
 	Work     []Cost
+	// Exchange is given where Sale and the amounts of Fees are in another currency.
+	Exchange Exchange
 	Fees     []Fee
 	// CarryingRatePerYear is the yearly cost of money, insurance and room, as a share
 	// of what is laid out (0.08 is 8 %), simple interest over the time to sell.
@@ -68,13 +70,10 @@ type Cost struct {
 	Chance          float64 // that the cost arises at all, 0–1; 0 means 1
 }
 
-// Fee is what selling or buying costs.
-type Fee struct {
-	Name            string
-	ShareOfSale     float64 // 0.03 is 3 % of the sale price
-	ShareOfPurchase float64 // a buyer's premium, say, on the price paid
-	Fixed           float64
-}
+// Exchange turns the currency of the sale into Currency: so many units of Currency
+// for one, with a standard deviation of the natural log until the money is in. The
+// zero value is the same currency.
+type Exchange struct{ PerUnit, LogSD float64 }
 
 // Weibull is how long a watch takes to sell, S(t) = exp(−(t/ScaleDays)^Shape).
 type Weibull struct{ Shape, ScaleDays float64 }
@@ -115,17 +114,17 @@ const most = 1e15
 
 // Check tells what is wrong with the input, field by field; nil when Buy can go on.
 func (in Input) Check() error {
-	errs := []error{in.Sale.check(), in.Tax.check(), in.TimeToSell.check()}
+	errs := []error{in.Sale.check(), in.Exchange.check(), in.Tax.check(), in.TimeToSell.check()}
 	for i, c := range in.Work {
 		errs = append(errs, c.check(fmt.Sprintf("work[%d]", i)))
 	}
 	share := 0.0
 	for i, f := range in.Fees {
 		errs = append(errs, f.check(fmt.Sprintf("fees[%d]", i)))
-		share += f.ShareOfSale
+		share += f.mostOfSale()
 	}
 	if share >= 1 {
-		errs = append(errs, bad("fees", share, "shares of the sale price that sum to less than 1"))
+		errs = append(errs, bad("fees", share, "shares of the sale price that sum, with tax, to less than 1"))
 	}
 	errs = append(errs,
 		inRange("carrying_rate_per_year", in.CarryingRatePerYear, 0, 10, "a share of 0 or more, such as 0.08"),
@@ -197,11 +196,13 @@ func (c Cost) check(at string) error {
 	return bad(at+".shape", c.Shape, Triangular+" or "+LogNormal)
 }
 
-func (f Fee) check(at string) error {
+func (e Exchange) check() error {
+	if e == (Exchange{}) {
+		return nil
+	}
 	return errors.Join(
-		inRange(at+".share_of_sale", f.ShareOfSale, 0, 0.99, "a share from 0 to under 1, such as 0.03"),
-		inRange(at+".share_of_purchase", f.ShareOfPurchase, 0, 10, "a share of 0 or more, such as 0.25"),
-		inRange(at+".fixed", f.Fixed, 0, most, "an amount of 0 or more"))
+		inRange("exchange.per_unit", e.PerUnit, 1e-6, 1e6, "units of the shop's currency for one, above 0"),
+		inRange("exchange.log_sd", e.LogSD, 0, 2, "0 or more; 0.03 is about 3 %"))
 }
 
 const (

@@ -157,7 +157,7 @@ func TestArgumentsUnchanged(t *testing.T) {
 	in.Asked = &asked
 	work, fees, qs := slices.Clone(in.Work), slices.Clone(in.Fees), slices.Clone(in.Sale.Quantiles)
 	buy(t, in)
-	if !slices.Equal(work, in.Work) || !slices.Equal(fees, in.Fees) || !slices.Equal(qs, in.Sale.Quantiles) || asked != 50 {
+	if !slices.Equal(work, in.Work) || !reflect.DeepEqual(fees, in.Fees) || !slices.Equal(qs, in.Sale.Quantiles) || asked != 50 {
 		t.Error("the input was changed")
 	}
 }

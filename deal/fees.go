@@ -1,0 +1,106 @@
+package deal
+
+import (
+	"errors"
+	"fmt"
+	"math"
+)
+
+// Fee is what selling or buying costs.
+type Fee struct {
+	Name            string
+	ShareOfSale     float64 // 0.03 is 3 % of the sale price
+	Tiers           []Tier  // of the sale price, on top of ShareOfSale
+	ShareOfPurchase float64 // a buyer's premium, say, on the price paid
+	Fixed           float64
+	// Least is the least that the parts that go by the sale price come to together,
+	// before tax.
+	Least float64
+	// TaxRate is the tax on the fee where it cannot be reclaimed: 0.20 for 20 %.
+	TaxRate float64
+}
+
+// Tier is a share of the part of a price that lies over Over and under the next
+// tier's Over: 25 % up to 1,000 and 20 % of what is above is {0, .25}, {1000, .2}.
+type Tier struct{ Over, Share float64 }
+
+// tiered is the sum over the tiers, each of its own part of the price.
+func tiered(tiers []Tier, price float64) float64 {
+	sum := 0.0
+	for i, t := range tiers {
+		to := price
+		if i+1 < len(tiers) {
+			to = math.Min(price, tiers[i+1].Over)
+		}
+		sum += t.Share * math.Max(0, to-t.Over)
+	}
+	return sum
+}
+
+// ofSale is what the fee comes to on a sale price, without what goes by the
+// purchase.
+func (f Fee) ofSale(sale float64) float64 {
+	return (math.Max(f.Least, f.ShareOfSale*sale+tiered(f.Tiers, sale)) + f.Fixed) * (1 + f.TaxRate)
+}
+
+// ofPurchase is the share of the price paid that the fee takes.
+func (f Fee) ofPurchase() float64 { return f.ShareOfPurchase * (1 + f.TaxRate) }
+
+// mostOfSale is the largest share that it can take of one more unit of sale price.
+func (f Fee) mostOfSale() float64 {
+	top := 0.0
+	for _, t := range f.Tiers {
+		top = math.Max(top, t.Share)
+	}
+	return (f.ShareOfSale + top) * (1 + f.TaxRate)
+}
+
+func (f Fee) check(at string) error {
+	return errors.Join(
+		inRange(at+".share_of_sale", f.ShareOfSale, 0, 0.99, "a share from 0 to under 1, such as 0.03"),
+		checkTiers(at+".tiers", f.Tiers, 0.99),
+		inRange(at+".share_of_purchase", f.ShareOfPurchase, 0, 10, "a share of 0 or more, such as 0.25"),
+		inRange(at+".fixed", f.Fixed, 0, most, "an amount of 0 or more"),
+		inRange(at+".least", f.Least, 0, most, "an amount of 0 or more"),
+		inRange(at+".tax_rate", f.TaxRate, 0, 5, "a share of 0 or more, such as 0.20"))
+}
+
+func checkTiers(at string, tiers []Tier, high float64) error {
+	for i, t := range tiers {
+		here := fmt.Sprintf("%s[%d]", at, i)
+		if err := errors.Join(inRange(here+".over", t.Over, 0, most, "an amount of 0 or more"),
+			inRange(here+".share", t.Share, 0, high, fmt.Sprintf("a share from 0 to %g", high))); err != nil {
+			return err
+		}
+		if i > 0 && t.Over <= tiers[i-1].Over {
+			return bad(here+".over", t.Over, "amounts that rise from tier to tier")
+		}
+	}
+	return nil
+}
+
+// BuyersPremium is what the buyer pays at auction on top of the hammer price.
+type BuyersPremium struct {
+	Tiers   []Tier  // of the hammer price
+	TaxRate float64 // on the premium: 0.20 for 20 %
+}
+
+// AllIn is what the buyer pays for a hammer price, the tax on the premium included.
+func (p BuyersPremium) AllIn(hammer float64) float64 {
+	return hammer + (1+p.TaxRate)*tiered(p.Tiers, hammer)
+}
+
+// Hammer is the hammer price at which the buyer pays allIn: AllIn backwards.
+func (p BuyersPremium) Hammer(allIn float64) float64 {
+	for i := len(p.Tiers) - 1; i >= 0; i-- {
+		t := p.Tiers[i]
+		if at := p.AllIn(t.Over); allIn >= at {
+			return t.Over + (allIn-at)/(1+(1+p.TaxRate)*t.Share)
+		}
+	}
+	return allIn
+}
+
+func (p BuyersPremium) check(at string) error {
+	return errors.Join(checkTiers(at+".tiers", p.Tiers, 5), inRange(at+".tax_rate", p.TaxRate, 0, 5, "a share of 0 or more, such as 0.20"))
+}

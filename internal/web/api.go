@@ -11,10 +11,12 @@ import (
 // api is the JSON side: the same figures as the pages, for other programs.
 func (s *Server) api(mux *http.ServeMux) {
 	mux.Handle("GET /api/watches", s.json(func(r *http.Request) (any, error) {
-		f, err := stockFilter(r)
+		c, err := choice(r)
 		if err != nil {
 			return nil, err
 		}
+		f := c.Filter()
+		f.Maker, f.Reference = c.Maker, c.Reference
 		watches, err := s.shop.Watches(r.Context(), f)
 		if watches == nil {
 			watches = []shop.Watch{}

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"midcase/internal/web/pages/market"
+	"midcase/internal/web/pages/plot"
 	model "midcase/market"
 )
 
@@ -42,21 +43,21 @@ func (s *Server) fillMarket(d *market.Data, m *model.Model) {
 	if d.Maker != "" {
 		name = d.Maker
 	}
-	d.Index = market.Series{Name: "Price index of " + name, Unit: "first quarter = 100"}
+	d.Index = market.Series{Series: plot.Series{Name: "Price index of " + name, Unit: "first quarter = 100"}}
 	points, err := m.Index(model.Scope{Maker: d.Maker})
 	if err != nil {
 		d.Index.Problem = "Cannot tell: " + err.Error() + "."
 	}
 	for _, p := range points {
-		d.Index.Points = append(d.Index.Points, market.Point{Quarter: p.Quarter, Value: p.Index, Low: p.Interval[0], High: p.Interval[1], Sales: p.Sales})
+		d.Index.Add(p.Quarter, p.Index, p.Interval, p.Sales)
 	}
-	d.Premium = market.Series{Name: "Premium of " + d.Of + " over " + d.Over, Unit: "per cent"}
+	d.Premium = market.Series{Series: plot.Series{Name: "Premium of " + d.Of + " over " + d.Over, Unit: "per cent"}}
 	premium, err := m.Premium("metal", d.Of, d.Over)
 	if err != nil {
 		d.Premium.Problem = "Cannot tell: " + err.Error() + "."
 	}
 	for _, p := range premium {
-		d.Premium.Points = append(d.Premium.Points, market.Point{Quarter: p.Quarter, Value: 100 * p.Premium, Low: 100 * p.Interval[0], High: 100 * p.Interval[1], Sales: p.Sales})
+		d.Premium.Add(p.Quarter, 100*p.Premium, [2]float64{100 * p.Interval[0], 100 * p.Interval[1]}, p.Sales)
 	}
 }
 

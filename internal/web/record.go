@@ -17,10 +17,42 @@ func (s *Server) recordPage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	if d.Slot != "" {
-		d.Fields = record.Fill(d.Fields, map[string]string{"slot": string(d.Slot)}, nil)
+	if err := s.fillFromLast(r, &d); err != nil {
+		return err
 	}
 	return record.Page(d).Render(r.Context(), w)
+}
+
+// fillFromLast offers what is likely the same as last time: the part, and the
+// instrument of the last reading of this kind. It also finds the item just added.
+func (s *Server) fillFromLast(r *http.Request, d *record.Data) error {
+	values := map[string]string{"slot": string(d.Slot)}
+	log, err := s.shop.Log(r.Context(), d.Watch.ID)
+	if err != nil {
+		return err
+	}
+	for i, it := range log.Evidence {
+		if used := instrument(it.Data); used != "" && it.Kind() == d.Kind {
+			values["instrument"] = used
+		}
+		if added := r.FormValue("added"); added != "" && string(it.ID) == added {
+			d.Added = &log.Evidence[i]
+		}
+	}
+	d.Fields = record.Fill(d.Fields, values, nil)
+	return nil
+}
+
+func instrument(data evidence.Data) string {
+	switch x := data.(type) {
+	case *evidence.Dimension:
+		return x.Instrument
+	case *evidence.Weighing:
+		return x.Instrument
+	case *evidence.Rate:
+		return x.Instrument
+	}
+	return ""
 }
 
 // recordData is the form for the watch and kind of a request.
@@ -64,7 +96,7 @@ func (s *Server) record(w http.ResponseWriter, r *http.Request) error {
 	}
 	to := "/watches/" + string(d.Watch.ID)
 	if r.FormValue("again") != "" {
-		to += "/record?kind=" + url.QueryEscape(string(d.Kind)) + "&slot=" + url.QueryEscape(string(d.Slot))
+		to += "/record?kind=" + url.QueryEscape(string(d.Kind)) + "&slot=" + url.QueryEscape(string(d.Slot)) + "&added=" + url.QueryEscape(string(items[0].ID))
 	} else {
 		to += "?added=" + url.QueryEscape(string(items[0].ID)) + "#" + string(items[0].ID)
 	}
@@ -94,7 +126,7 @@ func (s *Server) addPhoto(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	d.Kind = evidence.KindPhoto
+	d.Kind, d.View, d.Caption = evidence.KindPhoto, r.FormValue("view"), r.FormValue("caption")
 	file, _, err := r.FormFile("picture")
 	if errors.Is(err, http.ErrMissingFile) {
 		return s.again(w, r, d, nil, evidence.Problems{{Field: "picture", Found: "nothing", Want: "a picture"}})

@@ -9,10 +9,13 @@ func (s *Server) routes(mux *http.ServeMux) {
 
 	mux.Handle("GET /{$}", s.page(s.stockPage))
 	mux.Handle("GET /stock.csv", s.page(s.stockCSV))
+	mux.Handle("POST /views", s.page(s.saveView))
 	mux.Handle("GET /take-in", s.page(s.takeInPage))
 	mux.Handle("POST /take-in", s.page(s.takeIn))
 
 	mux.Handle("GET /watches/{id}", s.page(s.watchPage))
+	mux.Handle("GET /watches/{id}/change", s.page(s.changePage))
+	mux.Handle("POST /watches/{id}/change", s.page(s.saveChange))
 	mux.Handle("GET /watches/{id}/record", s.page(s.recordPage))
 	mux.Handle("POST /watches/{id}/record", s.page(s.record))
 	mux.Handle("POST /watches/{id}/photos", s.page(s.addPhoto))

@@ -4,6 +4,7 @@ import (
 	"encoding/csv"
 	"fmt"
 	"net/http"
+	"net/url"
 	"slices"
 
 	"midcase/internal/shop"
@@ -21,27 +22,66 @@ func (s *Server) nowhere(http.ResponseWriter, *http.Request) error {
 	return fmt.Errorf("page: %w", shop.ErrNotFound)
 }
 
-func stockFilter(r *http.Request) (shop.Filter, error) {
-	f := shop.Filter{Text: r.FormValue("q"), State: shop.State(r.FormValue("state"))}
-	if f.State != "" && !slices.Contains(shop.States(), f.State) {
-		return f, fmt.Errorf("state %q: %w", f.State, shop.ErrNotFound)
+// choice reads what the list is to be narrowed to.
+func choice(r *http.Request) (stock.Choice, error) {
+	c := stock.Choice{Text: r.FormValue("q"), State: shop.State(r.FormValue("state")), Maker: r.FormValue("maker"), Reference: r.FormValue("reference"),
+		Metal: r.FormValue("metal"), Place: r.FormValue("place"), Age: r.FormValue("age"), Todo: r.FormValue("todo")}
+	if c.State != "" && !slices.Contains(shop.States(), c.State) {
+		return c, fmt.Errorf("state %q: %w", c.State, shop.ErrNotFound)
 	}
-	return f, nil
+	return c, nil
+}
+
+// rows lists the watches of a choice in their order.
+func (s *Server) rows(r *http.Request) ([]shop.Brief, stock.Choice, error) {
+	c, err := choice(r)
+	if err != nil {
+		return nil, c, err
+	}
+	rows, err := s.shop.Briefs(r.Context(), c.Filter())
+	if err != nil {
+		return nil, c, err
+	}
+	rows = c.Narrow(rows, s.shop.Book(), s.shop.Now())
+	stock.Sort(rows, r.FormValue("sort"))
+	return rows, c, nil
 }
 
 func (s *Server) stockPage(w http.ResponseWriter, r *http.Request) error {
-	f, err := stockFilter(r)
+	ctx := r.Context()
+	rows, c, err := s.rows(r)
 	if err != nil {
 		return err
 	}
-	rows, err := s.shop.Briefs(r.Context(), f)
+	all, err := s.shop.Briefs(ctx, shop.Filter{})
 	if err != nil {
 		return err
 	}
-	d := stock.Data{Frame: s.frame("stock", "Stock"), Rows: rows, States: shop.States(), Filter: f, Sort: r.FormValue("sort"), Totals: s.totals(rows)}
-	d.Frame.Query = f.Text
-	stock.Sort(d.Rows, d.Sort)
-	return stock.Page(d).Render(r.Context(), w)
+	views, err := s.shop.Views(ctx)
+	if err != nil {
+		return err
+	}
+	d := stock.Data{Frame: s.frame("stock", "Stock"), Rows: rows, Choice: c, Known: stock.Offer(all, s.shop.Book()), Sort: r.FormValue("sort"), Totals: s.totals(rows),
+		Tasks: stock.Due(all, s.shop.Now()), Views: views}
+	d.Frame.Query = c.Text
+	return stock.Page(d).Render(ctx, w)
+}
+
+// saveView names the view of the list that the query stands for, or forgets a name.
+func (s *Server) saveView(w http.ResponseWriter, r *http.Request) error {
+	v := shop.View{Name: r.FormValue("name"), Query: r.PostFormValue("query")}
+	if q, err := url.ParseQuery(v.Query); err == nil {
+		v.Query = q.Encode()
+	}
+	if err := s.shop.SaveView(r.Context(), v); err != nil {
+		return err
+	}
+	to := "/"
+	if v.Query != "" {
+		to += "?" + v.Query
+	}
+	http.Redirect(w, r, to, http.StatusSeeOther)
+	return nil
 }
 
 // totals sums costs exactly in the shop's currency; costs in others are left out of
@@ -72,15 +112,10 @@ func (s *Server) totals(rows []shop.Brief) stock.Totals {
 }
 
 func (s *Server) stockCSV(w http.ResponseWriter, r *http.Request) error {
-	f, err := stockFilter(r)
+	rows, _, err := s.rows(r)
 	if err != nil {
 		return err
 	}
-	rows, err := s.shop.Briefs(r.Context(), f)
-	if err != nil {
-		return err
-	}
-	stock.Sort(rows, r.FormValue("sort"))
 	w.Header().Set("Content-Type", "text/csv; charset=utf-8")
 	w.Header().Set("Content-Disposition", `attachment; filename="stock.csv"`)
 	out := csv.NewWriter(w)

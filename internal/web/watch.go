@@ -43,6 +43,9 @@ func (s *Server) watchPage(w http.ResponseWriter, r *http.Request) error {
 	if added := r.FormValue("added"); added != "" {
 		d.Notice, d.Added = "Added; the opinion below counts it.", []evidence.ID{evidence.ID(added)}
 	}
+	if r.FormValue("changed") != "" {
+		d.Notice = "Saved."
+	}
 	if r.FormValue("withdrawn") != "" {
 		d.Notice = "Withdrawn. The item stays on the record; the opinion below no longer counts it."
 	}

@@ -14,15 +14,15 @@ type Field struct {
 	Name    string
 	Label   string
 	Hint    string
-	Type    string // text, number, choice, suggestion, area, check
+	Type    string // text, number, choice, radio, area, check
 	Options []Option
 	Needed  bool
 	Value   string
 	Error   string
 }
 
-// Option is one thing to choose.
-type Option struct{ Value, Text string }
+// Option is one thing to choose; Says explains it.
+type Option struct{ Value, Text, Says string }
 
 // Kind is one kind of evidence that can be typed in.
 type Kind struct {
@@ -52,7 +52,7 @@ func Kinds() []Kind {
 func slots() []Option {
 	var out []Option
 	for _, s := range evidence.Slots() {
-		out = append(out, Option{string(s), s.Name()})
+		out = append(out, Option{Value: string(s), Text: s.Name()})
 	}
 	return out
 }
@@ -60,7 +60,7 @@ func slots() []Option {
 func plain(all []string) []Option {
 	out := make([]Option, len(all))
 	for i, s := range all {
-		out[i] = Option{s, words(s)}
+		out[i] = Option{Value: s, Text: words(s)}
 	}
 	return out
 }
@@ -75,7 +75,7 @@ func Fields(kind evidence.Kind, slot evidence.Slot, maker *refbook.Maker, ref *r
 		return []Field{
 			{Name: "slot", Label: "Part", Type: "choice", Options: slots(), Needed: true},
 			{Name: "term", Label: "Term", Type: "choice", Options: terms(slot), Needed: true, Hint: "from the list; each is explained under Terms"},
-			{Name: "severity", Label: "Severity", Type: "choice", Options: []Option{{"0", "0 good point, or looked for and not found"}, {"1", "1 slight"}, {"2", "2 plain to see"}, {"3", "3 severe"}, {"4", "4 beyond repair"}}, Needed: true},
+			{Name: "severity", Label: "Severity", Type: "choice", Options: []Option{{Value: "0", Text: "0 good point, or looked for and not found"}, {Value: "1", Text: "1 slight"}, {Value: "2", Text: "2 plain to see"}, {Value: "3", Text: "3 severe"}, {Value: "4", Text: "4 beyond repair"}}, Needed: true},
 			{Name: "extent", Label: "Extent", Type: "number", Hint: "share of the part, 0 to 1; empty if not judged"},
 			{Name: "where", Label: "Where", Type: "text", Hint: "such as: at 4, lower left lug"},
 			{Name: "note", Label: "Note", Type: "area"},
@@ -83,7 +83,7 @@ func Fields(kind evidence.Kind, slot evidence.Slot, maker *refbook.Maker, ref *r
 	case evidence.KindMark:
 		return []Field{
 			{Name: "what", Label: "Kind of mark", Type: "choice", Options: plain(evidence.MarkKinds()), Needed: true},
-			{Name: "slot", Label: "On which part", Type: "choice", Options: append([]Option{{"", "not stated"}}, slots()...)},
+			{Name: "slot", Label: "On which part", Type: "choice", Options: append([]Option{{Value: "", Text: "not stated"}}, slots()...)},
 			{Name: "text", Label: "As it reads", Type: "text", Needed: true, Hint: "? for a character that cannot be read"},
 			{Name: "confidence", Label: "Sure of the reading", Type: "number", Hint: "0 to 1; empty counts as 0.98"},
 		}
@@ -105,9 +105,9 @@ func otherFields(kind evidence.Kind) []Field {
 	switch kind {
 	case evidence.KindWeighing:
 		return []Field{
-			{Name: "what", Label: "What was weighed", Type: "choice", Needed: true, Options: append([]Option{{"watch", "whole watch"}, {"head", "head, without bracelet"}, {"case_parts", "all case parts"}}, slots()...)},
+			{Name: "what", Label: "What was weighed", Type: "choice", Needed: true, Options: append([]Option{{Value: "watch", Text: "whole watch"}, {Value: "head", Text: "head, without bracelet"}, {Value: "case_parts", Text: "all case parts"}}, slots()...)},
 			{Name: "g", Label: "Grams", Type: "number", Needed: true},
-			{Name: "in", Label: "In", Type: "choice", Options: []Option{{"air", "air"}, {"water", "water (bare parts only, never a watch or movement)"}}, Needed: true},
+			{Name: "in", Label: "In", Type: "choice", Options: []Option{{Value: "air", Text: "air"}, {Value: "water", Text: "water (bare parts only, never a watch or movement)"}}, Needed: true},
 			{Name: "plus_minus_g", Label: "± g", Type: "number", Hint: "empty counts as 0.02"},
 			{Name: "water_temp_c", Label: "Water, °C", Type: "number", Hint: "empty counts as 20"},
 			{Name: "instrument", Label: "Instrument", Type: "text"},
@@ -169,22 +169,17 @@ func fitted(slot evidence.Slot, maker *refbook.Maker, ref *refbook.Reference) []
 	variant := Field{Name: "variant", Label: "Version", Type: "text", Needed: true, Hint: "unknown, if you cannot place it"}
 	if ref != nil && slot != "" {
 		if s, ok := ref.Slot(slot); ok {
-			variant.Type = "choice"
-			variant.Options = append(variant.Options, Option{"", "choose"})
+			variant.Type, variant.Hint = "radio", ""
 			for _, v := range s.Variants {
-				text := v.Name
-				if v.Look != "" {
-					text += ": " + v.Look
-				}
-				variant.Options = append(variant.Options, Option{v.ID, text})
+				variant.Options = append(variant.Options, Option{v.ID, v.Name, v.Look})
 			}
-			variant.Options = append(variant.Options, Option{evidence.Unknown, "none of these"})
+			variant.Options = append(variant.Options, Option{evidence.Unknown, "none of these", "say what you see under Description"})
 		}
 	}
-	metals := []Option{{"", "not stated"}}
+	metals := []Option{{Value: "", Text: "not stated"}}
 	if maker != nil {
 		for _, m := range maker.Metals {
-			metals = append(metals, Option{m.ID, m.Name})
+			metals = append(metals, Option{Value: m.ID, Text: m.Name})
 		}
 	}
 	return []Field{
@@ -202,9 +197,9 @@ func terms(slot evidence.Slot) []Option {
 	if slot != "" {
 		list = condition.TermsFor(string(slot))
 	}
-	out := []Option{{"", "choose"}}
+	out := []Option{{Value: "", Text: "choose"}}
 	for _, t := range list {
-		out = append(out, Option{t.ID, t.Name})
+		out = append(out, Option{Value: t.ID, Text: t.Name})
 	}
 	return out
 }
@@ -218,7 +213,7 @@ func positions() []Option {
 		if s, ok := says[p]; ok {
 			text = s
 		}
-		out = append(out, Option{p, text})
+		out = append(out, Option{Value: p, Text: text})
 	}
 	return out
 }

@@ -22,6 +22,33 @@ func name(k evidence.Kind) string {
 	return string(k)
 }
 
+// says is what a kind is for.
+func says(k evidence.Kind) string {
+	for _, x := range Kinds() {
+		if x.ID == k {
+			return strings.ToUpper(x.Says[:1]) + x.Says[1:] + "."
+		}
+	}
+	return ""
+}
+
+// pictureError is what is wrong with a picture, in words.
+func pictureError(d Data) string {
+	for _, p := range d.Problems {
+		if p.Field == "picture" {
+			return "Found " + p.Found + "; want " + p.Want + "."
+		}
+	}
+	return ""
+}
+
+func pictureAttributes(d Data) templ.Attributes {
+	if pictureError(d) != "" {
+		return templ.Attributes{"aria-describedby": "e-picture h-picture", "aria-invalid": "true"}
+	}
+	return templ.Attributes{"aria-describedby": "h-picture"}
+}
+
 // needsSlot reports whether the choices depend on the part.
 func needsSlot(d Data) bool {
 	return d.Kind == evidence.KindFitted || d.Kind == evidence.KindFinding

@@ -1,6 +1,7 @@
 package stock
 
 import (
+	"cmp"
 	"net/url"
 	"slices"
 	"strings"
@@ -8,56 +9,150 @@ import (
 	"midcase/internal/shop"
 )
 
-// Order is one way to sort the list.
-type Order struct{ ID, Name string }
-
-// Orders lists the ways to sort.
-func Orders() []Order {
-	return []Order{{"", "by file number"}, {"title", "by name"}, {"value", "dearest first"}, {"grade", "best first"}, {"troubles", "most to look at first"}, {"changed", "last changed first"}}
-}
-
-// Sort orders rows in place; equal ones stay in order of file number.
+// Sort orders rows in place by a column; a minus before it turns the order round.
+// What is not known comes last either way, and equal ones stay by file number.
 func Sort(rows []shop.Brief, order string) {
-	less := map[string]func(a, b shop.Brief) int{
-		"title": func(a, b shop.Brief) int {
-			return strings.Compare(strings.ToLower(a.Watch.Title), strings.ToLower(b.Watch.Title))
-		},
-		"value":    func(a, b shop.Brief) int { return descending(a.Median, b.Median) },
-		"grade":    func(a, b shop.Brief) int { return descending(a.Grade, b.Grade) },
-		"troubles": func(a, b shop.Brief) int { return len(b.Troubles) - len(a.Troubles) },
-		"changed":  func(a, b shop.Brief) int { return b.Watch.Changed.Compare(a.Watch.Changed) },
-	}[order]
-	if less != nil {
-		slices.SortStableFunc(rows, less)
+	column, down := strings.CutPrefix(order, "-")
+	for _, c := range Columns() {
+		if c.ID != column || c.compare == nil {
+			continue
+		}
+		slices.SortStableFunc(rows, func(a, b shop.Brief) int {
+			ka, kb := c.known(a), c.known(b)
+			switch {
+			case ka != kb && ka:
+				return -1
+			case ka != kb:
+				return 1
+			case down:
+				return c.compare(b, a)
+			}
+			return c.compare(a, b)
+		})
 	}
 }
 
-// descending puts what is not known last.
-func descending(a, b *float64) int {
-	switch {
-	case a == nil && b == nil:
-		return 0
-	case a == nil:
-		return 1
-	case b == nil:
-		return -1
-	case *a > *b:
-		return -1
-	case *a < *b:
-		return 1
-	}
-	return 0
+// Column is one column of the list.
+type Column struct {
+	ID, Name string
+	Number   bool
+	compare  func(a, b shop.Brief) int
+	known    func(shop.Brief) bool
 }
 
-func csvLink(d Data) string {
+// Columns lists the columns in their order; all sort.
+func Columns() []Column {
+	always := func(shop.Brief) bool { return true }
+	figure := func(get func(shop.Brief) (float64, bool)) (func(a, b shop.Brief) int, func(shop.Brief) bool) {
+		return func(a, b shop.Brief) int {
+				x, _ := get(a)
+				y, _ := get(b)
+				return cmp.Compare(x, y)
+			}, func(b shop.Brief) bool {
+				_, ok := get(b)
+				return ok
+			}
+	}
+	text := func(get func(shop.Brief) string) (func(a, b shop.Brief) int, func(shop.Brief) bool) {
+		return func(a, b shop.Brief) int {
+			return cmp.Compare(strings.ToLower(get(a)), strings.ToLower(get(b)))
+		}, func(b shop.Brief) bool { return get(b) != "" }
+	}
+	number, _ := figure(func(b shop.Brief) (float64, bool) { return float64(b.Watch.Number), true })
+	out := []Column{{ID: "number", Name: "No.", Number: true, compare: number, known: always}}
+	add := func(id, name string, isNumber bool, compare func(a, b shop.Brief) int, known func(shop.Brief) bool) {
+		out = append(out, Column{id, name, isNumber, compare, known})
+	}
+	c, k := text(func(b shop.Brief) string { return b.Watch.Title })
+	add("title", "Watch", false, c, k)
+	c, k = text(func(b shop.Brief) string { return b.Made })
+	add("made", "Made", false, c, k)
+	c, k = figure(func(b shop.Brief) (float64, bool) { return -float64(len(b.Troubles)), b.Problem == "" })
+	add("parts", "Parts", false, c, k)
+	c, k = figure(func(b shop.Brief) (float64, bool) { return known(b.Grade) })
+	add("grade", "Grade", true, c, k)
+	c, k = figure(func(b shop.Brief) (float64, bool) { return known(b.Median) })
+	add("value", "Value", true, c, k)
+	c, k = figure(func(b shop.Brief) (float64, bool) { return b.Watch.Cost.Float(), !b.Watch.Cost.IsZero() })
+	add("cost", "Cost", true, c, k)
+	c, k = figure(func(b shop.Brief) (float64, bool) { return b.Watch.Asking.Float(), !b.Watch.Asking.IsZero() })
+	add("asking", "We ask", true, c, k)
+	c, k = figure(func(b shop.Brief) (float64, bool) {
+		return float64(slices.Index(shop.States(), b.Watch.State)), true
+	})
+	add("state", "State, place", false, c, k)
+	return out
+}
+
+func known(v *float64) (float64, bool) {
+	if v == nil {
+		return 0, false
+	}
+	return *v, true
+}
+
+// next is the order that a press on a column's head asks for: up first for words,
+// down first for figures, then the other way.
+func next(d Data, c Column) string {
+	first, second := c.ID, "-"+c.ID
+	if c.Number && c.ID != "number" {
+		first, second = second, first
+	}
+	if d.Sort == first {
+		return second
+	}
+	return first
+}
+
+// direction is the aria-sort of a column.
+func direction(d Data, c Column) string {
+	switch d.Sort {
+	case c.ID:
+		return "ascending"
+	case "-" + c.ID:
+		return "descending"
+	case "":
+		if c.ID == "number" {
+			return "ascending"
+		}
+	}
+	return "none"
+}
+
+// link is the address of the list as it is, with one thing changed.
+func link(d Data, path string, change ...string) string {
+	v := d.Choice.Values()
+	if d.Sort != "" {
+		v.Set("sort", d.Sort)
+	}
+	for i := 0; i+1 < len(change); i += 2 {
+		v.Del(change[i])
+		if change[i+1] != "" {
+			v.Set(change[i], change[i+1])
+		}
+	}
+	if len(v) == 0 {
+		return path
+	}
+	return path + "?" + v.Encode()
+}
+
+// query is the list's own query string, for a saved view.
+func query(d Data) string {
+	v := d.Choice.Values()
+	if d.Sort != "" {
+		v.Set("sort", d.Sort)
+	}
+	return v.Encode()
+}
+
+// Values are the fields of a choice that narrow, as a query.
+func (c Choice) Values() url.Values {
 	v := url.Values{}
-	for name, value := range map[string]string{"q": d.Filter.Text, "state": string(d.Filter.State), "sort": d.Sort} {
+	for name, value := range map[string]string{"q": c.Text, "state": string(c.State), "maker": c.Maker, "reference": c.Reference, "metal": c.Metal, "place": c.Place, "age": c.Age, "todo": c.Todo} {
 		if value != "" {
 			v.Set(name, value)
 		}
 	}
-	if len(v) == 0 {
-		return "/stock.csv"
-	}
-	return "/stock.csv?" + v.Encode()
+	return v
 }

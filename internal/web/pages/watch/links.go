@@ -7,6 +7,7 @@ import (
 
 	"midcase/estimate"
 	"midcase/evidence"
+	"midcase/internal/document"
 	"midcase/opinion"
 )
 
@@ -36,12 +37,32 @@ func basisLink(b opinion.Basis) string {
 	return "/settings"
 }
 
-func count(n int) string {
-	if n == 1 {
-		return "1 basis"
+// basisWords says what a basis is: the item of evidence itself, the book's entry, the
+// sale.
+func basisWords(d Data, b opinion.Basis) string {
+	switch b.Source {
+	case estimate.Evidence:
+		for _, it := range d.File.Items {
+			if string(it.ID) == b.ID {
+				return "evidence: " + document.ItemWords(it, true)
+			}
+		}
+	case estimate.Sale:
+		for _, c := range d.Opinion.Value.Comparables {
+			if c.Sale == b.ID {
+				return "sale: " + c.Title + ", " + c.Date
+			}
+		}
+	case estimate.Book:
+		if parts := strings.SplitN(b.ID, "/", 3); len(parts) == 3 {
+			return "book: " + parts[1] + ", " + strings.NewReplacer("/", " ", "_", " ").Replace(parts[2])
+		}
+		return "book: " + strings.ReplaceAll(b.ID, "/", " ")
 	}
-	return fmt.Sprintf("%d bases", n)
+	return string(b.Source) + " " + b.ID
 }
+
+func count(n int) string { return fmt.Sprintf("basis (%d)", n) }
 
 func verdictClass(v string) string { return strings.ReplaceAll(v, " ", "-") }
 
@@ -60,18 +81,9 @@ func stop(i, n int) string {
 	return "; "
 }
 
-func comma(i, n int) string {
-	if i == n-1 {
-		return ""
-	}
-	return ", "
-}
-
 func reason(w evidence.Withdrawn) string {
 	if d, ok := w.Withdrawal.Data.(*evidence.Withdrawal); ok {
 		return d.Reason
 	}
 	return ""
 }
-
-func f1(v float64) string { return fmt.Sprintf("%.1f", v) }

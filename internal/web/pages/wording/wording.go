@@ -46,6 +46,9 @@ func Amount(v float64) string {
 	return Thousands(fmt.Sprintf("%.0f", math.Round(v/unit)*unit))
 }
 
+// About is an amount of money to three significant figures with its currency.
+func About(m money.Money) string { return Amount(m.Float()) + "\u00a0" + string(m.Currency()) }
+
 // Thousands separates the thousands of a whole number written in digits.
 func Thousands(digits string) string {
 	sign := ""
@@ -82,6 +85,17 @@ func Signed(v *float64, decimals int) string {
 	return strings.Replace(fmt.Sprintf("%+.*f", decimals, *v), "-", "−", 1)
 }
 
+// SignedValue is a figure with its sign, to so many decimals.
+func SignedValue(v float64, decimals int) string { return Signed(&v, decimals) }
+
+// Months is a span of months in short words; one month is one.
+func Months(span [2]edtf.Month) string {
+	if span[0] == span[1] {
+		return Month(span[0])
+	}
+	return Month(span[0]) + " – " + Month(span[1])
+}
+
 var months = [...]string{"Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"}
 
 // Month is a month in short words: May 1968.
@@ -104,7 +118,8 @@ func Span(text string) string {
 	return Month(first) + " – " + Month(last)
 }
 
-// Troubles lists what is not as it should be, or says that nothing was found.
+// Troubles lists what is not as it should be, or says that nothing was found. Parts
+// with the same verdict stand together, the gravest first.
 func Troubles(b shop.Brief) string {
 	switch {
 	case b.Problem != "":
@@ -112,7 +127,37 @@ func Troubles(b shop.Brief) string {
 	case len(b.Troubles) == 0:
 		return "nothing against it"
 	}
-	return strings.Join(b.Troubles, ", ")
+	var fitsNot, later, rest []string
+	for _, t := range b.Troubles {
+		if part, ok := strings.CutSuffix(t, " does not fit"); ok {
+			fitsNot = append(fitsNot, part)
+		} else if part, ok := strings.CutSuffix(t, " probably later"); ok {
+			later = append(later, part)
+		} else {
+			rest = append(rest, t)
+		}
+	}
+	var out []string
+	if len(fitsNot) > 0 {
+		verb := " does not fit"
+		if len(fitsNot) > 1 || strings.HasSuffix(fitsNot[0], "s") {
+			verb = " do not fit"
+		}
+		out = append(out, strings.Join(fitsNot, ", ")+verb)
+	}
+	out = append(out, rest...)
+	if len(later) > 0 {
+		out = append(out, strings.Join(later, ", ")+" probably later")
+	}
+	return strings.Join(out, "; ")
+}
+
+// Whole is an amount of money to the unit, without its currency, or a dash.
+func Whole(m money.Money) string {
+	if m.IsZero() {
+		return none
+	}
+	return Thousands(fmt.Sprintf("%.0f", m.Float()))
 }
 
 // Underscored is a name of a list in words.

@@ -1,0 +1,156 @@
+package stock
+
+import (
+	"cmp"
+	"slices"
+	"time"
+
+	"midcase/internal/shop"
+	"midcase/refbook"
+)
+
+// Choice narrows the list. Empty fields do not.
+type Choice struct {
+	Text      string
+	State     shop.State
+	Maker     string
+	Reference string
+	Metal     string
+	Place     string
+	Age       string // "30", "90", "365": at least so many days in the shop
+	Todo      string // the ID of a task
+}
+
+// Filter is the part of the choice that the store answers.
+func (c Choice) Filter() shop.Filter { return shop.Filter{Text: c.Text, State: c.State} }
+
+// Narrow keeps the rows that pass the rest of the choice.
+func (c Choice) Narrow(rows []shop.Brief, book *refbook.Book, now time.Time) []shop.Brief {
+	var out []shop.Brief
+	for _, b := range rows {
+		if c.passes(b, book, now) {
+			out = append(out, b)
+		}
+	}
+	return out
+}
+
+// more reports whether one of the filters is set that do not show at first.
+func (c Choice) more() bool {
+	return c.Maker != "" || c.Reference != "" || c.Metal != "" || c.Place != "" || c.Age != ""
+}
+
+func (c Choice) passes(b shop.Brief, book *refbook.Book, now time.Time) bool {
+	w := b.Watch
+	if c.Maker != "" && w.Maker != c.Maker || c.Reference != "" && w.Reference != c.Reference || c.Place != "" && w.Place != c.Place {
+		return false
+	}
+	if c.Metal != "" && metal(book, w) != c.Metal {
+		return false
+	}
+	if days := ageDays(c.Age); days > 0 && now.Sub(since(w)) < time.Duration(days)*24*time.Hour {
+		return false
+	}
+	if c.Todo != "" {
+		t, ok := task(c.Todo)
+		return ok && t.due(b, now)
+	}
+	return true
+}
+
+func metal(book *refbook.Book, w shop.Watch) string {
+	if _, r, ok := book.Reference(w.Maker, w.Reference); ok {
+		return r.Metal
+	}
+	return ""
+}
+
+func ageDays(age string) int {
+	return map[string]int{"30": 30, "90": 90, "365": 365}[age]
+}
+
+// since is when the watch came in.
+func since(w shop.Watch) time.Time {
+	if day, ok := w.Acquired.First(); ok {
+		return day
+	}
+	return w.Created
+}
+
+// Task is something to be done today about some watches.
+type Task struct {
+	ID    string
+	Says  string
+	Count int
+	due   func(b shop.Brief, now time.Time) bool
+}
+
+// tasks are what the stock itself gives cause for.
+func tasks() []Task {
+	long := func(state shop.State, days int) func(shop.Brief, time.Time) bool {
+		return func(b shop.Brief, now time.Time) bool {
+			return b.Watch.State == state && now.Sub(b.Watch.Changed) > time.Duration(days)*24*time.Hour
+		}
+	}
+	asks := func(b shop.Brief) bool {
+		return b.Median != nil && !b.Watch.Asking.IsZero() && b.Watch.State == shop.Listed
+	}
+	return []Task{
+		{ID: "decide", Says: "offered to us: decide", due: func(b shop.Brief, _ time.Time) bool { return b.Watch.State == shop.Offered }},
+		{ID: "tell", Says: "listed with a part that does not fit: tell the buyer", due: func(b shop.Brief, _ time.Time) bool { return b.Watch.State == shop.Listed && doesNotFit(b) }},
+		{ID: "low", Says: "listed below its range: ask more", due: func(b shop.Brief, _ time.Time) bool { return asks(b) && b.Watch.Asking.Float() < b.Low }},
+		{ID: "high", Says: "listed above its range: ask less, or say why", due: func(b shop.Brief, _ time.Time) bool { return asks(b) && b.Watch.Asking.Float() > b.High }},
+		{ID: "loss", Says: "cost more than they are worth", due: func(b shop.Brief, _ time.Time) bool {
+			return b.Watch.State != shop.Sold && b.Median != nil && !b.Watch.Cost.IsZero() && b.Watch.Cost.Float() > *b.Median
+		}},
+		{ID: "price", Says: "bought, not priced yet", due: func(b shop.Brief, _ time.Time) bool { return b.Watch.State == shop.Bought && b.Watch.Asking.IsZero() }},
+		{ID: "reserved", Says: "reserved for more than two weeks: ask", due: long(shop.Reserved, 14)},
+		{ID: "memo", Says: "out on memo for more than a month: call back", due: long(shop.OnMemo, 30)},
+		{ID: "watchmaker", Says: "at the watchmaker for more than two months: ask", due: long(shop.AtWorkshop, 60)},
+		{ID: "unknown", Says: "without a value: more evidence or sales are needed", due: func(b shop.Brief, _ time.Time) bool { return b.Median == nil && b.Watch.State != shop.Sold }},
+	}
+}
+
+func task(id string) (Task, bool) {
+	for _, t := range tasks() {
+		if t.ID == id {
+			return t, true
+		}
+	}
+	return Task{}, false
+}
+
+// Due lists the tasks that some watch gives cause for.
+func Due(rows []shop.Brief, now time.Time) []Task {
+	var out []Task
+	for _, t := range tasks() {
+		for _, b := range rows {
+			if t.due(b, now) {
+				t.Count++
+			}
+		}
+		if t.Count > 0 {
+			out = append(out, t)
+		}
+	}
+	return out
+}
+
+// Known are the values that the list can be narrowed to.
+type Known struct{ Makers, References, Metals, Places []string }
+
+// Offer gathers them from all watches.
+func Offer(rows []shop.Brief, book *refbook.Book) Known {
+	var k Known
+	for _, b := range rows {
+		k.Makers = append(k.Makers, b.Watch.Maker)
+		k.References = append(k.References, b.Watch.Reference)
+		k.Metals = append(k.Metals, metal(book, b.Watch))
+		k.Places = append(k.Places, b.Watch.Place)
+	}
+	for _, list := range []*[]string{&k.Makers, &k.References, &k.Metals, &k.Places} {
+		slices.SortFunc(*list, cmp.Compare[string])
+		*list = slices.DeleteFunc(slices.Compact(*list), func(s string) bool { return s == "" })
+	}
+	return k
+}

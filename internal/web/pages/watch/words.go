@@ -1,0 +1,202 @@
+package watch
+
+import (
+	"fmt"
+	"strings"
+
+	"midcase/estimate"
+	"midcase/evidence"
+	"midcase/internal/web/pages/wording"
+	"midcase/opinion"
+)
+
+// fact is one figure of the line under the sentence.
+type fact struct{ Name, Value, Range string }
+
+// glance gathers the figures that a dealer looks for first.
+func glance(d Data) []fact {
+	var out []fact
+	add := func(name, value, reach string) {
+		if value != "" {
+			out = append(out, fact{name, value, reach})
+		}
+	}
+	o := d.Opinion
+	add("Serial", o.Watch.Serial, "")
+	add("Calibre", o.Watch.Calibre, "")
+	add("Comes as", map[string]string{"watch": "watch alone", "papers": "with papers", "full": "full set"}[o.Watch.Set], "")
+	if o.Condition.Overall != nil {
+		add("Grade", wording.Grade(o.Condition.Overall), fmt.Sprintf("%.1f–%.1f", o.Condition.Interval[0], o.Condition.Interval[1]))
+	}
+	if o.Metal.MeltFloor != nil {
+		add("Melt floor", wording.About(*o.Metal.MeltFloor), "")
+	}
+	if !d.Watch.Cost.IsZero() {
+		add("Cost", wording.Money(d.Watch.Cost), "")
+	} else if !d.Watch.Asked.IsZero() {
+		add("Asked of us", wording.Money(d.Watch.Asked), "")
+	}
+	if !d.Watch.Asking.IsZero() {
+		add("We ask", wording.Money(d.Watch.Asking), "")
+	}
+	return out
+}
+
+// section is one entry of the way about the page.
+type section struct{ ID, Name string }
+
+func sectionList(d Data) []section {
+	out := []section{{"evidence", "Evidence"}, {"dating", "Date"}, {"parts", "Parts"}, {"condition", "Condition"}, {"measured", "Sizes"}, {"running", "Running"}, {"metal", "Metal"}, {"value", "Value"}, {"deal", "What to pay"}}
+	if len(d.Opinion.Unknown) > 0 {
+		out = append(out, section{"unknown", "Not known"})
+	}
+	if len(d.Opinion.Cautions) > 0 {
+		out = append(out, section{"cautions", "Cautions"})
+	}
+	return out
+}
+
+// mainPhoto is the picture of the dial, or the first there is.
+func mainPhoto(d Data) (*evidence.Photo, bool) {
+	all := evidence.All[*evidence.Photo](d.File)
+	for _, p := range all {
+		if p.Data.View == "dial" {
+			return p.Data, true
+		}
+	}
+	if len(all) > 0 {
+		return all[0].Data, true
+	}
+	return nil, false
+}
+
+// group is the evidence of one kind.
+type group struct {
+	Kind   evidence.Kind
+	Name   string
+	CanAdd bool
+	Items  []evidence.Item
+}
+
+// groups puts items of a kind together, in the order in which a watch is looked at.
+func groups(items []evidence.Item) []group {
+	order := []group{
+		{Kind: evidence.KindMark, Name: "Numbers, stamps and marks", CanAdd: true}, {Kind: evidence.KindFitted, Name: "Parts as fitted", CanAdd: true},
+		{Kind: evidence.KindFinding, Name: "Findings", CanAdd: true}, {Kind: evidence.KindDimension, Name: "Sizes", CanAdd: true},
+		{Kind: evidence.KindWeighing, Name: "Weighings", CanAdd: true}, {Kind: evidence.KindRate, Name: "Rates", CanAdd: true},
+		{Kind: evidence.KindRecording, Name: "Recordings"}, {Kind: evidence.KindReading, Name: "Readings from pictures"},
+		{Kind: evidence.KindDocument, Name: "Documents", CanAdd: true}, {Kind: evidence.KindClaim, Name: "What the seller says", CanAdd: true},
+		{Kind: evidence.KindWork, Name: "Work", CanAdd: true}, {Kind: evidence.KindCheck, Name: "Registers asked", CanAdd: true},
+		{Kind: evidence.KindComparison, Name: "Beside other watches", CanAdd: true}, {Kind: evidence.KindPhoto, Name: "Photographs", CanAdd: true},
+		{Kind: evidence.KindWithdrawal, Name: "Withdrawals"},
+	}
+	at := map[evidence.Kind]int{}
+	for i, g := range order {
+		at[g.Kind] = i
+	}
+	for _, it := range items {
+		if i, ok := at[it.Kind()]; ok {
+			order[i].Items = append(order[i].Items, it)
+		}
+	}
+	var out []group
+	for _, g := range order {
+		if len(g.Items) > 0 {
+			out = append(out, g)
+		}
+	}
+	return out
+}
+
+func madeWords(d opinion.Dating) string {
+	if d.Interval90[0] == d.Interval90[1] {
+		return "In " + wording.Month(d.Interval90[0]) + ", nine chances in ten."
+	}
+	return fmt.Sprintf("Between %s and %s, nine chances in ten; as likely before %s as after.", wording.Month(d.Interval90[0]), wording.Month(d.Interval90[1]), wording.Month(d.Median))
+}
+
+// partsWords counts the verdicts.
+func partsWords(parts []opinion.Part) string {
+	n := map[string]int{}
+	for _, p := range parts {
+		n[p.Verdict]++
+	}
+	var out []string
+	for _, v := range []struct{ verdict, one, more string }{
+		{opinion.Fits, "fits", "fit"}, {opinion.ProbablyLater, "is probably later", "are probably later"}, {opinion.DoesNotFit, "does not fit", "do not fit"},
+		{opinion.CannotTell, "cannot be told", "cannot be told"}, {opinion.Missing, "is missing", "are missing"},
+	} {
+		if k := n[v.verdict]; k > 0 {
+			out = append(out, fmt.Sprintf("%d %s", k, plural(k, v.one, v.more)))
+		}
+	}
+	return fmt.Sprintf("Of %d parts ", len(parts)) + strings.Join(out, ", ") + "."
+}
+
+func plural(n int, one, more string) string {
+	if n == 1 {
+		return one
+	}
+	return more
+}
+
+const (
+	chanceReason   = "Chance that it left the factory"
+	expectedReason = "At this date the book expects"
+)
+
+// reasonsOf are the reasons of a verdict with what the book expects; the chance has a
+// column of its own.
+func reasonsOf(p opinion.Part) []string {
+	var out []string
+	told := false
+	for _, r := range p.Reasons {
+		told = told || strings.HasPrefix(r, expectedReason)
+		if !strings.HasPrefix(r, chanceReason) {
+			out = append(out, r)
+		}
+	}
+	if text := expected(p); text != "" && !told {
+		out = append(out, expectedReason+" "+text+".")
+	}
+	return out
+}
+
+// expected names what the book expects in the slot, the likeliest first.
+func expected(p opinion.Part) string {
+	var out []string
+	for _, e := range p.Expected {
+		if len(out) < 3 && e.Variant != evidence.Unknown {
+			out = append(out, fmt.Sprintf("%s (%s)", e.Name, estimate.Percent(e.P)))
+		}
+	}
+	return strings.Join(out, ", ")
+}
+
+func heldRules(all []opinion.Rule) []opinion.Rule {
+	var out []opinion.Rule
+	for _, r := range all {
+		if !r.Broken {
+			out = append(out, r)
+		}
+	}
+	return out
+}
+
+// sentences joins reasons; where there are none, the words of the grade.
+func sentences(reasons []string, otherwise string) string {
+	if len(reasons) == 0 {
+		return otherwise
+	}
+	return strings.Join(reasons, "; ")
+}
+
+func ungraded(slots []opinion.SlotGrade) string {
+	var out []string
+	for _, s := range slots {
+		if s.Grade == nil {
+			out = append(out, s.Slot.Name())
+		}
+	}
+	return strings.Join(out, ", ")
+}

@@ -1,0 +1,133 @@
+package ledger
+
+import (
+	"cmp"
+	"slices"
+	"time"
+
+	"github.com/govalues/decimal"
+
+	"midcase/money"
+)
+
+// personal are the accounts that are kept for each party.
+func personal(a Account) bool {
+	switch a {
+	case Receivable, Payable, Consignors, Partners, Deposits:
+		return true
+	}
+	return false
+}
+
+type partyKey struct {
+	account  Account
+	party    string
+	currency money.Currency
+}
+
+// openItems are the sums that stand with one party, the oldest first. What is paid is
+// set off against the oldest.
+type openItems struct {
+	items []openItem
+	base  decimal.Decimal
+}
+
+type openItem struct {
+	day    string
+	amount decimal.Decimal // a debit is above zero
+}
+
+func (b *Books) party(e Entry, l Line) {
+	if !personal(l.Account) {
+		return
+	}
+	k := partyKey{l.Account, l.Party, l.Amount.Currency()}
+	o, ok := b.parties[k]
+	if !ok {
+		o = &openItems{}
+		b.parties[k] = o
+	}
+	b.add(&o.base, l.Base)
+	left := l.Amount.Decimal()
+	for len(o.items) > 0 && left.Sign() != 0 && o.items[0].amount.Sign() != left.Sign() {
+		first := &o.items[0]
+		sum, err := first.amount.Add(left)
+		if err != nil {
+			b.accounts.err = wrongEntry("a sum is too large to hold exactly")
+			return
+		}
+		if sum.Sign() == first.amount.Sign() {
+			first.amount = sum
+			return
+		}
+		left = sum
+		o.items = o.items[1:]
+	}
+	if left.Sign() != 0 {
+		o.items = append(o.items, openItem{e.Day, left})
+	}
+}
+
+// Standing is what stands with one party, with the day of its oldest part.
+type Standing struct {
+	Account Account     `json:"account"`
+	Party   string      `json:"party"`
+	Amount  money.Money `json:"amount"` // above zero: owed to the shop
+	Base    money.Money `json:"base"`
+	Since   string      `json:"since"`
+	Days    int         `json:"days"`
+	Bucket  string      `json:"bucket"`
+}
+
+// Standings lists what stands with whom, the oldest first.
+func (b *Books) Standings(asOf time.Time) ([]Standing, error) {
+	var out []Standing
+	for k, o := range b.parties {
+		if len(o.items) == 0 {
+			continue
+		}
+		sum := decimal.Zero
+		for _, it := range o.items {
+			var err error
+			if sum, err = sum.Add(it.amount); err != nil {
+				return nil, err
+			}
+		}
+		m, err := amount(sum, k.currency)
+		if err != nil {
+			return nil, err
+		}
+		s := Standing{Account: k.account, Party: k.party, Amount: m, Base: b.inBase(o.base), Since: o.items[0].day}
+		s.Days = daysSince(s.Since, asOf)
+		s.Bucket = Bucket(s.Days)
+		out = append(out, s)
+	}
+	slices.SortFunc(out, func(x, y Standing) int {
+		return cmp.Or(cmp.Compare(x.Since, y.Since), cmp.Compare(x.Account, y.Account), cmp.Compare(x.Party, y.Party), cmp.Compare(x.Amount.Currency(), y.Amount.Currency()))
+	})
+	return out, nil
+}
+
+// Bucket names the span of days that an age falls into.
+func Bucket(days int) string {
+	switch {
+	case days <= 30:
+		return "0–30"
+	case days <= 90:
+		return "31–90"
+	case days <= 180:
+		return "91–180"
+	case days <= 365:
+		return "181–365"
+	}
+	return "over 365"
+}
+
+func daysSince(day string, asOf time.Time) int {
+	t, err := time.Parse(dayForm, day)
+	if err != nil {
+		return 0
+	}
+	y, m, d := asOf.Date()
+	return int(time.Date(y, m, d, 0, 0, 0, 0, time.UTC).Sub(t).Hours() / 24)
+}

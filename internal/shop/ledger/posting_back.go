@@ -1,0 +1,195 @@
+package ledger
+
+import (
+	"strings"
+
+	"github.com/govalues/decimal"
+
+	"midcase/money"
+)
+
+// RefundTerms are money given back to a buyer.
+type RefundTerms struct {
+	Head                // Watch and Party as of the sale
+	Amount  money.Money // an allowance; none: the whole sale, and the watch comes back
+	Rate    decimal.Decimal
+	Pay     Account // Bank, Cash or Receivable
+	Holding Holding // with the sale that stands
+}
+
+// Refund books money given back. Without an amount the whole sale is turned round, at
+// its own rates: the watch comes back into stock at the cost that it went out at,
+// tax, partners' parts and the consignor's due are taken back. With an amount the
+// sale stands at a lower price, and tax and partners' parts follow.
+func Refund(t RefundTerms) (Entry, error) {
+	d := begin(KindRefund, t.Head)
+	d.oneOf("paid from", t.Pay, Bank, Cash, Receivable)
+	d.need(t.Holding.Sale != nil, "sale", "none that stands", "a sale of this watch")
+	if d.err != nil {
+		return Entry{}, d.err
+	}
+	d.need(t.Party == t.Holding.Sale.Party, "party", t.Party, "the buyer, "+t.Holding.Sale.Party)
+	d.e.Refunds = t.Holding.Sale.ID
+	if t.Amount.IsZero() {
+		t.whole(d)
+	} else {
+		t.allowance(d)
+	}
+	return d.done()
+}
+
+// whole negates the lines of the sale and of its allowances. What the buyer paid, by
+// whatever way, goes back by one.
+func (t RefundTerms) whole(d *draft) {
+	total := Goods{}
+	for _, e := range append([]Entry{*t.Holding.Sale}, t.Holding.Allowed...) {
+		for _, l := range e.Lines {
+			switch l.Account {
+			case Cash, Bank, Receivable, Deposits:
+				l.Account = t.Pay
+			}
+			l.Amount, l.Base = l.Amount.Neg(), l.Base.Neg()
+			d.e.Lines = append(d.e.Lines, l)
+		}
+		g := *e.Goods
+		if !g.Part {
+			total = g
+			total.Price, total.Margin, total.Tax, total.Purchase, total.Original, total.Earned = neg(g.Price), neg(g.Margin), neg(g.Tax), neg(g.Purchase), neg(g.Original), neg(g.Earned)
+			continue
+		}
+		total.Price, total.Margin, total.Tax, total.Original = d.sub(total.Price, g.Price), d.sub(total.Margin, g.Margin), d.sub(total.Tax, g.Tax), d.sub(total.Original, g.Original)
+	}
+	d.e.Goods = &total
+	d.e.Consign, d.e.Stakes = t.Holding.Sale.Consign, t.Holding.Sale.Stakes
+}
+
+// neg is −m, no amount staying none.
+func neg(m money.Money) money.Money {
+	if m.IsZero() {
+		return m
+	}
+	return m.Neg()
+}
+
+func (t RefundTerms) allowance(d *draft) {
+	sale := *t.Holding.Sale.Goods
+	d.need(!sale.Consign && !sale.Led, "allowance", "a sale for somebody else", "a sale on the shop's own account; turn the whole sale round, or settle with the other side")
+	d.positive("allowance", t.Amount)
+	off := d.inBase(t.Amount, t.Rate)
+	price, taxed := sale.Price, sale.Tax
+	for _, e := range t.Holding.Allowed {
+		var err, err2 error
+		price, err = price.Add(e.Goods.Price)
+		taxed, err2 = taxed.Add(e.Goods.Tax)
+		if err != nil || err2 != nil {
+			d.fail("earlier allowances cannot be added up")
+		}
+	}
+	after := sale
+	after.Price = d.sub(price, off)
+	d.need(d.err != nil || after.Price.Sign() > 0, "allowance", t.Amount, "less than what the watch was sold for; without an amount the whole sale is turned round")
+	d.tax(&after)
+	less := d.sub(taxed, after.Tax)
+	g := Goods{Sold: true, Price: off.Neg(), Scheme: sale.Scheme, Rate: sale.Rate, Tax: neg(less), Route: sale.Route, Part: true}
+	if t.Amount.Currency() == sale.Original.Currency() {
+		g.Original = t.Amount.Neg()
+	}
+	if sale.Scheme == Margin {
+		g.Margin = off.Neg()
+	}
+	d.e.Goods = &g
+	d.transfer(d.at(Sales), d.at(t.Pay), t.Amount, t.Rate)
+	d.transfer(d.at(VATDue), d.at(Sales), less, decimal.One)
+	SaleTerms{Head: t.Head, Holding: t.Holding}.partners(d, neg(d.sub(off, less)))
+}
+
+// SettleTerms are money paid to, or got from, somebody with an open account.
+type SettleTerms struct {
+	Head               // Party is needed
+	Open   Lot         // what stands: above zero the shop owes it, below it is owed
+	Amount money.Money // to pay; below zero: to receive. None: all of it
+	Rate   decimal.Decimal
+	Pay    Account // Bank or Cash
+}
+
+// ConsignorSettlement books a payment to a consignor.
+func ConsignorSettlement(t SettleTerms) (Entry, error) {
+	return t.settle(KindConsignorPaid, Consignors)
+}
+
+// PartnerSettlement books a payment to, or from, a partner in shared watches.
+func PartnerSettlement(t SettleTerms) (Entry, error) { return t.settle(KindPartnerPaid, Partners) }
+
+// CustomerPayment books what a buyer pays later.
+func CustomerPayment(t SettleTerms) (Entry, error) { return t.settle(KindCustomerPaid, Receivable) }
+
+// SupplierPayment books what a seller or a workshop is paid later.
+func SupplierPayment(t SettleTerms) (Entry, error) { return t.settle(KindSupplierPaid, Payable) }
+
+// settle pays at today's rate what was booked at another; the difference goes to
+// exchange differences.
+func (t SettleTerms) settle(kind Kind, account Account) (Entry, error) {
+	d := begin(kind, t.Head)
+	d.oneOf("paid from", t.Pay, Bank, Cash)
+	d.need(t.Open.Account == account && t.Open.Party == t.Party && t.Party != "", "open sum", t.Open.Amount, "what stands with this party on "+string(account))
+	if t.Amount.IsZero() {
+		t.Amount = t.Open.Amount
+	}
+	d.need(t.Amount.Sign() != 0 && t.Amount.Sign() == t.Open.Amount.Sign(), "amount", t.Amount, "part of what stands, "+t.Open.Amount.String())
+	left := d.sub(t.Open.Amount, t.Amount)
+	d.need(d.err != nil || left.Sign() == 0 || left.Sign() == t.Amount.Sign(), "amount", t.Amount, "at most "+t.Open.Amount.String())
+	if d.err != nil {
+		return Entry{}, d.err
+	}
+	booked, now := t.Open.Rate, d.rate(t.Amount, t.Rate)
+	if booked.Cmp(now) == 0 {
+		d.transfer(d.at(account), d.at(t.Pay), t.Amount, now)
+		return d.done()
+	}
+	d.transfer(d.at(account), d.at(ExchangeDiff), t.Amount, booked)
+	d.transfer(d.at(ExchangeDiff), d.at(t.Pay), t.Amount, now)
+	return d.done()
+}
+
+// ExchangeTerms are money of one currency changed into another.
+type ExchangeTerms struct {
+	Head
+	Out, In         money.Money
+	OutRate, InRate decimal.Decimal // of the day; the difference shows as one of exchange
+	From, Into      Account         // Bank or Cash
+}
+
+// Exchange books a change of currency through the account of exchange differences,
+// which stands in between so that each currency balances.
+func Exchange(t ExchangeTerms) (Entry, error) {
+	d := begin(KindExchange, t.Head)
+	d.oneOf("from", t.From, Bank, Cash)
+	d.oneOf("into", t.Into, Bank, Cash)
+	d.positive("out", t.Out)
+	d.positive("in", t.In)
+	d.need(t.Out.Currency() != t.In.Currency(), "in", t.In, "another currency than "+string(t.Out.Currency()))
+	d.transfer(d.at(ExchangeDiff), d.at(t.From), t.Out, t.OutRate)
+	d.transfer(d.at(t.Into), d.at(ExchangeDiff), t.In, t.InRate)
+	return d.done()
+}
+
+// CounterEntry answers an entry with its opposite, with a reason. The entry stays in
+// the journal. A counter-entry is not answered: enter the dealing again.
+func CounterEntry(e Entry, h Head, reason string) (Entry, error) {
+	d := begin(KindCounter, h)
+	d.need(e.Kind != KindCounter, "entry", "a counter-entry", "the entry of a dealing; enter the dealing again")
+	d.need(strings.TrimSpace(reason) != "", "reason", "nothing", "why the entry was wrong")
+	d.need(h.Day >= e.Day, "day", h.Day, "the day of the entry, "+e.Day+", or later")
+	d.e.Watch, d.e.Party, d.e.Document, d.e.Base = e.Watch, e.Party, e.Document, e.Base
+	d.e.Reverses, d.e.Reason = e.ID, reason
+	for _, l := range e.Lines {
+		l.Amount, l.Base = l.Amount.Neg(), l.Base.Neg()
+		d.e.Lines = append(d.e.Lines, l)
+	}
+	if e.Goods != nil {
+		g := *e.Goods
+		g.Price, g.Margin, g.Tax, g.Purchase, g.Original, g.Earned = neg(g.Price), neg(g.Margin), neg(g.Tax), neg(g.Purchase), neg(g.Original), neg(g.Earned)
+		d.e.Goods = &g
+	}
+	return d.done()
+}

@@ -38,10 +38,10 @@ func AnalyseStream(blocks iter.Seq2[[]float32, error], rate float64, o Options) 
 	if err := checkOptions(rate, o); err != nil {
 		return Analysis{}, err
 	}
-	if o.LiftAngleDeg == 0 {
-		o.LiftAngleDeg = 52
+	e := &ear{rate: rate, o: o, bands: bandsFor(rate), commonLift: o.LiftAngleDeg == 0}
+	if e.commonLift {
+		e.o.LiftAngleDeg = 52
 	}
-	e := &ear{rate: rate, o: o, bands: bandsFor(rate)}
 	for block, err := range blocks {
 		if err != nil {
 			return Analysis{}, fmt.Errorf("timing: %w", err)
@@ -64,6 +64,11 @@ func checkOptions(rate float64, o Options) error {
 	if !(rate >= leastRate && rate <= greatestRate) {
 		return fmt.Errorf("timing: sampled at %v Hz; right would be %v to %v Hz", rate, leastRate, greatestRate)
 	}
+	return o.Check()
+}
+
+// Check says what is wrong with the options, if anything.
+func (o Options) Check() error {
 	if o.BeatsPerHour != 0 && !(o.BeatsPerHour >= 9000 && o.BeatsPerHour <= 45000) {
 		return fmt.Errorf("timing: %v beats an hour; right would be 9000 to 45000, or 0 to find it", o.BeatsPerHour)
 	}
@@ -78,22 +83,24 @@ func checkOptions(rate float64, o Options) error {
 
 // ear is an analysis in progress.
 type ear struct {
-	rate    float64
-	o       Options
-	bands   []*band // all while searching, one once a watch is heard
-	samples int
-	peak    float64
-	clipped int
-	from    float64 // s, where the envelope now held begins
-	early   bool    // whether the early search was made
-	heard   *beatGuess
-	l       listener
-	best    beatGuess // the best of what was not good enough
-	parts   []part
-	twoOnly int     // groups of beats in which only two noises stand out
-	noise   float64 // sums of power over values, for the ratio of signal to noise
-	power   float64
-	values  float64
+	rate float64
+	o    Options
+	// the lift angle was not given, and a common one is taken
+	commonLift bool
+	bands      []*band // all while searching, one once a watch is heard
+	samples    int
+	peak       float64
+	clipped    int
+	from       float64 // s, where the envelope now held begins
+	early      bool    // whether the early search was made
+	heard      *beatGuess
+	l          listener
+	best       beatGuess // the best of what was not good enough
+	parts      []part
+	twoOnly    int     // groups of beats in which only two noises stand out
+	noise      float64 // sums of power over values, for the ratio of signal to noise
+	power      float64
+	values     float64
 }
 
 // part is one stretch, followed.

@@ -38,9 +38,10 @@ type Analysis struct {
 
 // Course is the running over one stretch.
 type Course struct {
-	FromS, ToS   float64
-	Rate         Figure
-	AmplitudeDeg *float64
+	FromS        float64  `json:"from_s"`
+	ToS          float64  `json:"to_s"`
+	Rate         Figure   `json:"rate_s_per_day"`
+	AmplitudeDeg *float64 `json:"amplitude_deg"`
 }
 
 // Wave is a periodic error of the time shown: ± SizeMS over PeriodS.

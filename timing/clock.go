@@ -2,6 +2,7 @@ package timing
 
 import (
 	"fmt"
+	"iter"
 	"math"
 )
 
@@ -14,29 +15,55 @@ type ClockReading struct {
 	Seconds float64 `json:"seconds"`
 }
 
+const (
+	clockLeastS = 20.0
+	clockMostS  = 300.0 // more sound than this tells no more
+)
+
 // Clock measures the recorder's clock by a recording of a reference that gives one
 // short sound a second: a quartz watch or clock, or time pips. The reference is
 // taken as right, within refPPMSE parts in a million (a quartz watch that is 10 s a
 // month off is about 4 ppm off), which is part of the standard error. It needs
-// twenty seconds, and a minute or more to be of use. It is an error when no steady
-// second is heard.
+// twenty seconds, and a minute or more to be of use; the first five minutes are
+// used. It is an error when no steady second is heard.
 func Clock(pcm []float32, rate, refPPMSE float64) (ClockReading, error) {
+	return ClockStream(func(yield func([]float32, error) bool) { yield(pcm, nil) }, rate, refPPMSE)
+}
+
+// ClockStream is Clock on blocks as they come. Blocks are not kept and not changed.
+func ClockStream(blocks iter.Seq2[[]float32, error], rate, refPPMSE float64) (ClockReading, error) {
 	if err := checkOptions(rate, Options{}); err != nil {
 		return ClockReading{}, err
 	}
-	seconds := float64(len(pcm)) / rate
-	if seconds < 20 {
-		return ClockReading{}, fmt.Errorf("timing: the clock recording lasts %.1f s; at least 20 s are needed", seconds)
+	if !(refPPMSE >= 0 && refPPMSE <= 2000) {
+		return ClockReading{}, fmt.Errorf("timing: the reference is right within %v ppm; right would be 0 to 2000", refPPMSE)
 	}
-	for i, v := range pcm {
-		if v != v || math.IsInf(float64(v), 0) {
-			return ClockReading{}, fmt.Errorf("timing: sample %d is %v; samples must be finite numbers", i, v)
+	bands := bandsFor(rate)
+	samples := 0
+	for block, err := range blocks {
+		if err != nil {
+			return ClockReading{}, fmt.Errorf("timing: %w", err)
 		}
+		block = block[:min(len(block), int(clockMostS*rate)-samples)]
+		for i, v := range block {
+			if v != v || math.IsInf(float64(v), 0) {
+				return ClockReading{}, fmt.Errorf("timing: sample %d is %v; samples must be finite numbers", samples+i, v)
+			}
+		}
+		for _, b := range bands {
+			b.feed(block)
+		}
+		if samples += len(block); float64(samples) >= clockMostS*rate {
+			break
+		}
+	}
+	seconds := float64(samples) / rate
+	if seconds < clockLeastS {
+		return ClockReading{}, fmt.Errorf("timing: the clock recording lasts %.1f s; at least %.0f s are needed", seconds, clockLeastS)
 	}
 	var best lineFit
 	n := 0
-	for _, b := range bandsFor(rate) {
-		b.feed(pcm)
+	for _, b := range bands {
 		f, k := secondsIn(b, rate/float64(b.step))
 		if k > 0 && (n == 0 || f.sigma < best.sigma) {
 			best, n = f, k

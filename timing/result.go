@@ -204,7 +204,7 @@ func (e *ear) notes(out *Analysis, f lineFit) {
 	if e.o.ClockPPMSE == 0 && e.o.ClockPPM == 0 {
 		say("the recorder's clock is not corrected; a telephone is often off by a second a day or more")
 	}
-	if e.o.LiftAngleDeg == 52 {
+	if e.commonLift {
 		say("amplitude is reckoned with a lift angle of 52°, a common default; take the calibre's own")
 	}
 	say("this does not replace a watchmaker")

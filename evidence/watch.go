@@ -48,8 +48,8 @@ func ReadWatch(r io.Reader, name string, now time.Time) (Watch, error) {
 		err = inWords(err, &w)
 		return Watch{}, fmt.Errorf("%s%s: %w", name, position(b, err), err)
 	}
-	if _, err := dec.Token(); err != io.EOF {
-		return Watch{}, fmt.Errorf("%s%s: there is text after the end of the watch file", name, lineColumn(b, int(dec.InputOffset())+1))
+	if rest := bytes.TrimLeft(b[dec.InputOffset():], " \t\r\n"); len(rest) > 0 {
+		return Watch{}, fmt.Errorf("%s%s: there is text after the end of the watch file", name, lineColumn(b, len(b)-len(rest)+1))
 	}
 	if err := w.Check(now); err != nil {
 		return Watch{}, fmt.Errorf("%s: %w", name, err)

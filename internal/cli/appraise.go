@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"time"
 
@@ -164,13 +165,15 @@ func parseSpot(text string, now time.Time) (opinion.SpotPrice, error) {
 	return opinion.SpotPrice{Element: element, PerTroyOunce: m, Date: day}, nil
 }
 
+var amountForm = regexp.MustCompile(`^\s*(-?[0-9]+(?:\.[0-9]+)?)\s*([A-Za-z]+)\s*$`)
+
 // parseMoney reads 6500EUR or 6500.50 EUR.
 func parseMoney(text string) (money.Money, error) {
-	t := strings.TrimSpace(text)
-	if len(t) < 4 {
-		return money.Money{}, fmt.Errorf("amount %q: want a form such as 6500EUR", text)
+	m := amountForm.FindStringSubmatch(text)
+	if m == nil {
+		return money.Money{}, fmt.Errorf("amount %q: want a form such as 6500EUR or 6500.50EUR", text)
 	}
-	return money.Parse(t[:len(t)-3], t[len(t)-3:])
+	return money.Parse(m[1], m[2])
 }
 
 func (c subjectFlags) fromFile(a *app, asOf time.Time) (*subject, error) {

@@ -36,7 +36,6 @@ type commands struct {
 	Evidence evidenceCmd `cmd:"" help:"Add evidence to a watch, or withdraw it."`
 	Sales    salesCmd    `cmd:"" help:"Records of past sales."`
 	Market   marketCmd   `cmd:"" help:"Price model: fit, value, index, premium."`
-	Timing   timingCmd   `cmd:"" help:"Read a movement from its sound: rate, beat error, amplitude."`
 	Book     bookCmd     `cmd:"" help:"The reference book: check it, compare two references."`
 	Terms    termsCmd    `cmd:"" help:"The controlled list of terms for findings."`
 	Log      logCmd      `cmd:"" help:"The evidence log: verify that nothing was changed or lost."`
@@ -62,17 +61,24 @@ type app struct {
 type quit struct{ code int }
 
 // Main runs one command and returns the exit code.
-func Main(args []string, in io.Reader, out, errOut io.Writer) (code int) {
+func Main(args []string, in io.Reader, out, errOut io.Writer) int {
+	return runAt(time.Now, args, in, out, errOut)
+}
+
+// runAt runs one command by a clock of the caller's.
+func runAt(now func() time.Time, args []string, in io.Reader, out, errOut io.Writer) (code int) {
 	defer func() {
-		if q, ok := recover().(quit); ok {
+		switch q := recover().(type) {
+		case nil:
+		case quit:
 			code = q.code
-		} else if q := recover(); q != nil {
+		default:
 			panic(q)
 		}
 	}()
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
-	a := &app{ctx: ctx, in: in, out: out, err: errOut, now: time.Now, colour: isTerminal(out), live: isTerminal(errOut)}
+	a := &app{ctx: ctx, in: in, out: out, err: errOut, now: now, colour: isTerminal(out), live: isTerminal(errOut)}
 	return a.run(args)
 }
 

@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"strings"
@@ -105,6 +106,8 @@ func jsonFault(path string, b []byte, err error) error {
 	switch {
 	case errors.As(err, &syntax):
 		return fmt.Errorf("%s: not JSON", place(syntax.Offset))
+	case errors.Is(err, io.EOF), errors.Is(err, io.ErrUnexpectedEOF):
+		return fmt.Errorf("%s: not JSON: the file ends before its last bracket is closed", place(int64(len(b))))
 	case errors.As(err, &wrongType):
 		return fmt.Errorf("%s: field %s: found a %s; want another kind of value", place(wrongType.Offset), wrongType.Field, wrongType.Value)
 	}

@@ -163,7 +163,9 @@ func valueOne(a *app, m *market.Model, path, day string, basis market.Basis) (*m
 		return nil, err
 	}
 	var s market.Subject
-	if err := json.Unmarshal(b, &s); err != nil {
+	dec := json.NewDecoder(bytes.NewReader(b))
+	dec.DisallowUnknownFields()
+	if err := dec.Decode(&s); err != nil {
 		return nil, jsonFault(path, b, err)
 	}
 	asOf := a.now()

@@ -12,6 +12,14 @@ type termsCmd struct {
 	JSON bool   `name:"json" help:"Print JSON."`
 }
 
+// termJSON is a term as it is printed.
+type termJSON struct {
+	ID         string   `json:"term"`
+	Name       string   `json:"name"`
+	Definition string   `json:"definition"`
+	Slots      []string `json:"slots"`
+}
+
 // Run lists the terms with their definitions.
 func (c termsCmd) Run(a *app) error {
 	terms := condition.Terms()
@@ -22,7 +30,11 @@ func (c termsCmd) Run(a *app) error {
 		terms = condition.TermsFor(c.Slot)
 	}
 	if c.JSON {
-		return a.printJSON(terms)
+		out := make([]termJSON, len(terms))
+		for i, t := range terms {
+			out[i] = termJSON{t.ID, t.Name, t.Definition, t.Slots}
+		}
+		return a.printJSON(out)
 	}
 	for _, t := range terms {
 		fmt.Fprintf(a.out, "%s (%s): %s\n", a.bold(t.ID), t.Name, t.Definition)

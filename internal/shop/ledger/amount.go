@@ -10,12 +10,15 @@ import (
 
 // amount makes money of a decimal.
 func amount(d decimal.Decimal, c money.Currency) (money.Money, error) {
-	return money.Parse(d.Trim(c.MinorUnits()).String(), string(c))
+	return money.New(d.Trim(c.MinorUnits()), c)
 }
 
 // toMinor rounds to the currency's minor unit, a half away from zero.
 func toMinor(d decimal.Decimal, c money.Currency) decimal.Decimal {
 	scale := c.MinorUnits()
+	if d.Scale() <= scale {
+		return d
+	}
 	r := d.Round(scale) // half to even
 	half, err := decimal.New(5, scale+1)
 	if err != nil {

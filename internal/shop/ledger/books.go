@@ -22,6 +22,7 @@ type Books struct {
 	watches  map[string]*watchBook
 	order    []string // watches as they first came
 	months   map[string]*month
+	rows     []*StockRow // of the stock book, in the order of buying
 }
 
 // NewBooks returns empty books in the shop's currency.

@@ -17,7 +17,6 @@ type world struct {
 	*shopBooks
 	rt    *rapid.T
 	n     int
-	paid  map[money.Currency]decimal.Decimal // into bank and cash by outsiders, less what they got
 	watch []string
 }
 

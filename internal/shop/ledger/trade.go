@@ -19,7 +19,7 @@ type watchBook struct {
 	income, expense decimal.Decimal
 	sold            int
 	route           string
-	rows            []StockRow
+	rows            []*StockRow
 	before          map[string]StockRow // a row as it stood before the entry with this id
 }
 
@@ -73,8 +73,6 @@ type StockRow struct {
 	Tax              money.Money     `json:"tax,omitzero"`
 	Note             string          `json:"note,omitempty"`
 	Entries          []string        `json:"entries"` // ids of the ledger's entries
-
-	order int
 }
 
 // trade keeps the stock book's rows. A consigned watch has none: it never was the
@@ -96,14 +94,15 @@ func (b *Books) trade(e Entry) {
 		return
 	}
 	if !g.Sold && e.Kind != KindCounter {
-		w.rows = append(w.rows, StockRow{Watch: e.Watch, Bought: e.Day, PurchaseDocument: e.Document, Seller: e.Party, Price: g.Price, PriceOriginal: g.Original,
-			Scheme: g.Scheme, Entries: []string{e.ID}, order: b.posted})
+		row := &StockRow{Watch: e.Watch, Bought: e.Day, PurchaseDocument: e.Document, Seller: e.Party, Price: g.Price, PriceOriginal: g.Original,
+			Scheme: g.Scheme, Entries: []string{e.ID}}
+		w.rows, b.rows = append(w.rows, row), append(b.rows, row)
 		return
 	}
 	if len(w.rows) == 0 {
 		return
 	}
-	row := &w.rows[len(w.rows)-1]
+	row := w.rows[len(w.rows)-1]
 	was := *row
 	entries := append(slices.Clone(row.Entries), e.ID)
 	switch {
@@ -145,13 +144,11 @@ func (b *Books) sum(m, n money.Money) money.Money {
 // StockBook lists the watches bought, numbered in the order of buying, with their
 // sales.
 func (b *Books) StockBook() []StockRow {
-	var out []StockRow
-	for _, id := range b.order {
-		out = append(out, b.watches[id].rows...)
-	}
-	slices.SortFunc(out, func(x, y StockRow) int { return cmp.Compare(x.order, y.order) })
-	for i := range out {
+	out := make([]StockRow, len(b.rows))
+	for i, r := range b.rows {
+		out[i] = *r
 		out[i].Number = i + 1
+		out[i].Entries = slices.Clone(r.Entries)
 	}
 	return out
 }

@@ -16,6 +16,8 @@ type component struct {
 	lambda float64   // 1/σ²
 	fixed  bool      // lambda is given and not estimated
 	steps  []float64 // relative variance of each increment of a walk; nil where it is no walk
+	phi    float64   // how far an increment of a walk carries on into the next
+	seen   int       // points of a walk that have data; the rest is forecast
 	pair   []float64 // q×q precision of the q correlated effects of each group; takes the place of lambda
 
 	// A weak prior keeps a variance that few levels inform near a plausible value: a
@@ -130,24 +132,46 @@ func (s *system) updateCovariance(c *component, b []float64) float64 {
 	return most
 }
 
-// stepDoF are the degrees of freedom of a walk's increments. They are Student-t, so
+// stepDoF are the degrees of freedom of a walk's innovations. They are Student-t, so
 // that a market that stood still for years may jump within one: a few large steps do
 // not make all others large.
 const stepDoF = 4
 
-// updateSteps gives each increment of a walk its expected variance, relative to the
-// common one, by the mean of its square over the posterior.
+// The prior of phi: normal, kept to [0, mostPhi].
+const (
+	phiMean, phiSD = 0.3, 0.3
+	mostPhi        = 0.9
+)
+
+// updateSteps gives each innovation of a walk its expected variance relative to the
+// common one, and the walk its momentum, by the means of squares and products over
+// the posterior (one EM step).
 func (s *system) updateSteps(c *component, b []float64) {
 	if c.steps == nil {
 		return
 	}
+	// Means of products of increments δ_t = b_t − b_{t−1}.
+	product := func(t, u int) float64 {
+		i, j := c.off+t, c.off+u
+		cov := s.cov[i*s.p+j] - s.cov[(i-1)*s.p+j] - s.cov[i*s.p+j-1] + s.cov[(i-1)*s.p+j-1]
+		return (b[i]-b[i-1])*(b[j]-b[j-1]) + cov
+	}
+	var cross, square float64
 	for t := 1; t < len(c.steps); t++ {
-		i := c.off + t
-		d := b[i] - b[i-1]
-		v := d*d + s.cov[i*s.p+i] + s.cov[(i-1)*s.p+i-1] - 2*s.cov[i*s.p+i-1]
+		v := product(t, t)
+		if t > 1 {
+			pq, qq := product(t, t-1), product(t-1, t-1)
+			v += c.phi*c.phi*qq - 2*c.phi*pq
+			if t < c.seen {
+				cross += pq / c.steps[t]
+				square += qq / c.steps[t]
+			}
+		}
 		c.steps[t] = (stepDoF + v*c.lambda) / (stepDoF + 1)
 	}
-	c.k = walk(c.n, c.steps)
+	phi := (c.lambda*cross + phiMean/(phiSD*phiSD)) / (c.lambda*square + 1/(phiSD*phiSD))
+	c.phi = math.Min(math.Max(phi, 0), mostPhi)
+	c.k = walk(c.n, c.steps, c.phi)
 }
 
 // penalty is b′Kb and tr(K·C) of a component.
@@ -230,19 +254,26 @@ func (s *system) linkVariance(v int32, parent path, gc, gcg float64) float64 {
 	return f + a*a*(parent.noise+parent.quad) - 2*a*f*gc + f*f*gcg
 }
 
-// walk is the penalty of a random walk over n points: increments are independent
-// with relative variances v (nil: all 1).
-func walk(n int, v []float64) []float64 {
+// walk is the penalty of a random walk over n points whose increments carry on into
+// the next by phi: δ_t = φ·δ_{t−1} + e_t, the innovations e with relative variances v
+// (nil: all 1).
+func walk(n int, v []float64, phi float64) []float64 {
 	k := make([]float64, n*n)
 	for t := 1; t < n; t++ {
 		w := 1.0
 		if v != nil {
 			w = 1 / v[t]
 		}
-		k[(t-1)*n+t-1] += w
-		k[t*n+t] += w
-		k[(t-1)*n+t] -= w
-		k[t*n+t-1] -= w
+		e := [3]float64{1, -1 - phi, phi}
+		m := 3
+		if t == 1 {
+			e, m = [3]float64{1, -1, 0}, 2
+		}
+		for i := 0; i < m; i++ {
+			for j := 0; j < m; j++ {
+				k[(t-i)*n+t-j] += w * e[i] * e[j]
+			}
+		}
 	}
 	return k
 }

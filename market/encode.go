@@ -202,6 +202,7 @@ func (m *Model) codeSystem(c coder) {
 	}
 	for k := range m.comps {
 		c.f64(&m.comps[k].steps)
+		float(c, &m.comps[k].phi)
 	}
 	n := len(s.cross)
 	number(c, &n)

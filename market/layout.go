@@ -124,15 +124,15 @@ func (l *layout) components(s *scheme) []component {
 	free := func(name string, off, n int, s0 float64) component {
 		return component{name: name, off: off, n: n, rank: n, lambda: precision(s0), a: 1, s0: s0}
 	}
-	w := walk(l.t, nil)
+	w, seen := walk(l.t, nil, phiMean), s.last-s.first+1
 	out := []component{
-		{name: "quarter", n: l.t, k: w, steps: evenSteps(l.t), rank: l.t - 1, lambda: precision(0.03), a: 1, s0: 0.02},
+		{name: "quarter", n: l.t, k: w, steps: evenSteps(l.t), phi: phiMean, seen: seen, rank: l.t - 1, lambda: precision(0.03), a: 1, s0: 0.02},
 		fixed("anchor", l.anchor, 1, 1e6),
 		fixed("drift", l.drift, 1, precision(sdDrift)),
 	}
 	for m := range l.walkOff {
 		if off := l.walkOff[m]; off >= 0 {
-			out = append(out, component{name: "metal quarter " + s.metal.level[m], off: off, n: l.t, k: w, steps: evenSteps(l.t), rank: l.t - 1, lambda: precision(0.02), a: 2, s0: 0.015},
+			out = append(out, component{name: "metal quarter " + s.metal.level[m], off: off, n: l.t, k: w, steps: evenSteps(l.t), phi: phiMean, seen: seen, rank: l.t - 1, lambda: precision(0.02), a: 2, s0: 0.015},
 				fixed("metal", off+l.anchor, 1, precision(sdMetal)))
 		}
 		if c := l.constOff[m]; c >= 0 {
@@ -152,7 +152,7 @@ func (l *layout) components(s *scheme) []component {
 		fixed("year", l.slope+slopeYear, 1, precision(sdYear)))
 	if n := s.bins - 1; n > 0 {
 		off := l.dense[featYearBin] + 1
-		out = append(out, component{name: "year", off: off, n: n, k: walk(n, nil), rank: n - 1, lambda: precision(0.02), a: 1, s0: 0.01},
+		out = append(out, component{name: "year", off: off, n: n, k: walk(n, nil, 0), rank: n - 1, lambda: precision(0.02), a: 1, s0: 0.01},
 			fixed("year anchor", off+n/2, 1, 1e6))
 	}
 	return out

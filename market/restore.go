@@ -132,7 +132,7 @@ func (m *Model) restoreSystem() error {
 	}
 	for k := range comps {
 		c, from := &comps[k], &m.comps[k]
-		if !(from.lambda > 0) || len(from.steps) != len(c.steps) {
+		if !(from.lambda > 0) || len(from.steps) != len(c.steps) || !(from.phi >= 0 && from.phi <= mostPhi) {
 			return errors.New("the equations are damaged")
 		}
 		if c.lambda = from.lambda; len(c.steps) > 0 {
@@ -141,8 +141,8 @@ func (m *Model) restoreSystem() error {
 					return errors.New("the equations are damaged")
 				}
 			}
-			c.steps = from.steps
-			c.k = walk(c.n, c.steps)
+			c.steps, c.phi = from.steps, from.phi
+			c.k = walk(c.n, c.steps, c.phi)
 		}
 	}
 	for _, v := range s.cross {

@@ -69,7 +69,10 @@ func main() {
 				fmt.Printf("| %s | %d | %d | %.2f | %.2f | %.2f | %.2f | %.1f | %.3f | %.2f | %.2f | %.2f | %.2f | %d |\n",
 					sh.Name, n, seed, r.err, r.own, r.later, r.ownLater, r.coverage, r.width, r.premium, r.dof, r.fit, r.read, r.passes)
 				if *peers {
-					runPeers(w)
+					if err := runPeers(w); err != nil {
+						fmt.Fprintln(os.Stderr, "bench/market:", err)
+						os.Exit(1)
+					}
 				}
 			}
 		}

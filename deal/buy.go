@@ -11,46 +11,47 @@ import (
 
 // Result is what to pay, and what then follows. Amounts are in Currency.
 type Result struct {
-	Currency money.Currency
+	Currency money.Currency `json:"currency"`
 	// HighestPrice keeps the wanted margin with the wanted confidence. Reachable is
 	// false, and HighestPrice 0, where not even a gift would.
-	HighestPrice   float64
-	HighestPriceSE float64 // by the number of draws alone; errs on the large side
-	Reachable      bool
+	HighestPrice   float64 `json:"highest_price"`
+	HighestPriceSE float64 `json:"highest_price_se"` // by the number of draws alone; errs on the large side
+	Reachable      bool    `json:"reachable"`
 
 	// The rest is stated at the price At: the asked price where there is one, else
 	// HighestPrice.
-	At               float64
-	AtAsked          bool
-	ChanceOfLoss     float64
-	ChanceOfMargin   float64 // of reaching the wanted margin
-	ExpectedProfit   float64
-	ProfitInterval90 estimate.Interval
-	Sale             Range           // what it sells for
-	MonthsToSell     estimate.Figure // median and 90 % range
-	Costs            []CostShare
-	Sensitivity      []Share // where the uncertainty of the profit comes from, largest first
-	Says             []string
-	Draws            int
+	At               float64           `json:"at"`
+	AtAsked          bool              `json:"at_asked"`
+	ChanceOfLoss     float64           `json:"chance_of_loss"`
+	ChanceOfMargin   float64           `json:"chance_of_margin"` // of reaching the wanted margin
+	ExpectedProfit   float64           `json:"expected_profit"`
+	ProfitInterval90 estimate.Interval `json:"profit_interval_90"`
+	Sale             Range             `json:"sale"`           // what it sells for
+	MonthsToSell     estimate.Figure   `json:"months_to_sell"` // median and 90 % range
+	Costs            []CostShare       `json:"costs"`
+	Sensitivity      []Share           `json:"sensitivity"` // where the uncertainty of the profit comes from, largest first
+	Says             []string          `json:"says"`
+	Draws            int               `json:"draws"`
 }
 
 // Range is an amount as it may turn out.
 type Range struct {
-	Median, Mean float64
-	Interval90   estimate.Interval
+	Median     float64           `json:"median"`
+	Mean       float64           `json:"mean"`
+	Interval90 estimate.Interval `json:"interval_90"`
 }
 
 // CostShare is one cost at the price At.
 type CostShare struct {
-	Name       string
-	Mean       float64
-	Interval90 estimate.Interval
+	Name       string            `json:"name"`
+	Mean       float64           `json:"mean"`
+	Interval90 estimate.Interval `json:"interval_90"`
 }
 
 // Share is the part of the variance of the profit that one source brings in.
 type Share struct {
-	Source string
-	Share  float64
+	Source string  `json:"source"`
+	Share  float64 `json:"share"`
 }
 
 // Buy reckons the highest price to pay and what follows from buying. It errs on an
@@ -68,13 +69,18 @@ func Buy(in Input) (Result, error) {
 	if in.Asked != nil {
 		out.At, out.AtAsked = *in.Asked, true
 	}
-	out.profit(in, d, each)
-	out.Sale = rangeOf(slices.Clone(d.sale))
-	out.MonthsToSell = months(in.TimeToSell)
-	out.Costs = costsAt(out.At, in, d, out.Sale)
-	out.Sensitivity = sensitivity(out.At, in, d)
-	out.say(in)
+	out.follow(in, d, each)
 	return out, nil
+}
+
+// follow says what follows at the price At.
+func (r *Result) follow(in Input, d draws, each []terms) {
+	r.profit(in, d, each)
+	r.Sale = rangeOf(slices.Clone(d.sale))
+	r.MonthsToSell = months(in.TimeToSell)
+	r.Costs = costsAt(r.At, in, d, r.Sale)
+	r.Sensitivity = sensitivity(r.At, in, d)
+	r.say(in)
 }
 
 // terms are the profit of one draw as a function of the price x: with sale S, all

@@ -24,11 +24,14 @@ type draws struct {
 }
 
 func (in Input) draw() draws {
-	n := in.Draws
-	if n == 0 {
-		n = DefaultDraws
+	return in.drawWith(in.Sale.draw(in.drawCount(), stream(in.Seed, 1)))
+}
+
+func (in Input) drawCount() int {
+	if in.Draws == 0 {
+		return DefaultDraws
 	}
-	return in.drawWith(in.Sale.draw(n, stream(in.Seed, 1)))
+	return in.Draws
 }
 
 // drawWith draws all but the sale price, which is given in its own currency and

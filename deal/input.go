@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"strings"
 
 	"midcase/money"
 )
@@ -98,8 +99,53 @@ type Tax struct {
 // ErrInput is wrapped by every error about what went in; the text names the field.
 var ErrInput = errors.New("deal")
 
-func bad(field string, found any, want string) error {
-	return fmt.Errorf("%w: %s: %v: want %s", ErrInput, field, found, want)
+// fieldError is one field that makes no sense.
+type fieldError struct {
+	field string
+	found any
+	want  string
+}
+
+func (e *fieldError) Error() string {
+	return fmt.Sprintf("%s: %s: %v: want %s", ErrInput, e.field, e.found, e.want)
+}
+
+func (e *fieldError) Unwrap() error { return ErrInput }
+
+func bad(field string, found any, want string) error { return &fieldError{field, found, want} }
+
+// renamed gives the fields of an error that begin with one name another.
+func renamed(from, to string, err error) error {
+	switch e := err.(type) {
+	case *fieldError:
+		if rest, ok := strings.CutPrefix(e.field, from); ok {
+			return &fieldError{to + rest, e.found, e.want}
+		}
+	case interface{ Unwrap() []error }:
+		var out []error
+		for _, one := range e.Unwrap() {
+			out = append(out, renamed(from, to, one))
+		}
+		return errors.Join(out...)
+	}
+	return err
+}
+
+// below names the fields of an error as those of a part of the input.
+func below(at string, err error) error {
+	switch e := err.(type) {
+	case nil:
+		return nil
+	case *fieldError:
+		return &fieldError{at + "." + e.field, e.found, e.want}
+	case interface{ Unwrap() []error }:
+		var out []error
+		for _, one := range e.Unwrap() {
+			out = append(out, below(at, one))
+		}
+		return errors.Join(out...)
+	}
+	return fmt.Errorf("%s: %w", at, err)
 }
 
 func inRange(field string, x, low, high float64, want string) error {
@@ -113,11 +159,11 @@ func inRange(field string, x, low, high float64, want string) error {
 const most = 1e15
 
 // Check tells what is wrong with the input, field by field; nil when Buy can go on.
-func (in Input) Check() error {
+func (in Input) Check() error { return errors.Join(in.checkSelling(), in.checkTerms()) }
+
+// checkSelling checks what depends on how the watch is sold.
+func (in Input) checkSelling() error {
 	errs := []error{in.Sale.check(), in.Exchange.check(), in.Tax.check(), in.TimeToSell.check()}
-	for i, c := range in.Work {
-		errs = append(errs, c.check(fmt.Sprintf("work[%d]", i)))
-	}
 	share := 0.0
 	for i, f := range in.Fees {
 		errs = append(errs, f.check(fmt.Sprintf("fees[%d]", i)))
@@ -125,6 +171,15 @@ func (in Input) Check() error {
 	}
 	if share >= 1 {
 		errs = append(errs, bad("fees", share, "shares of the sale price that sum, with tax, to less than 1"))
+	}
+	return errors.Join(errs...)
+}
+
+// checkTerms checks what does not.
+func (in Input) checkTerms() error {
+	var errs []error
+	for i, c := range in.Work {
+		errs = append(errs, c.check(fmt.Sprintf("work[%d]", i)))
 	}
 	errs = append(errs,
 		inRange("carrying_rate_per_year", in.CarryingRatePerYear, 0, 10, "a share of 0 or more, such as 0.08"),

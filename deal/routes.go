@@ -1,0 +1,267 @@
+package deal
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+
+	"midcase/estimate"
+	"midcase/money"
+)
+
+// The usual routes. Any other name may be given.
+const (
+	OwnSite       = "own site"
+	PrivateClient = "private client"
+	Auction       = "auction"
+	Trade         = "trade"
+)
+
+// Route is one way to sell the watch.
+type Route struct {
+	Name string
+	// Sale is the distribution of what the route's fees go by: the price that the buyer
+	// pays, at auction the hammer price.
+	Sale Sale
+	// BuyersPremium, where it has tiers, says that Sale is what the buyer pays at
+	// auction with premium; it is taken off before anything else.
+	BuyersPremium BuyersPremium
+	Fees          []Fee
+	TimeToSell    Weibull
+	Exchange      Exchange // where Sale and Fees are in another currency
+	Tax           *Tax     // nil: that of RoutesInput
+}
+
+// RoutesInput is one watch and the routes on which it could be sold. Amounts are in
+// Currency but where a route has an exchange.
+type RoutesInput struct {
+	Currency            money.Currency
+	Routes              []Route
+	Work                []Cost // the same work whatever the route
+	CarryingRatePerYear float64
+	Tax                 Tax
+	WantedMargin        float64
+	Confidence          float64
+	// Paid is the price at which the routes are compared: what was paid, or is asked.
+	// Without it, it is the highest price of all routes.
+	Paid *float64
+	// Together is how much of the uncertainty of the sale price the routes share, as a
+	// correlation of log prices: a watch that turns out better sells better everywhere.
+	Together float64
+	Seed     uint64
+	Draws    int
+}
+
+// CommonTogether is a correlation to start from: about half of the uncertainty lies
+// in the watch and its market, half in the single sale. Common practice, no published
+// source.
+const CommonTogether = 0.5
+
+// RouteResult is what one route comes to.
+type RouteResult struct {
+	Name string `json:"name"`
+	Result
+	// ChanceBest is the chance that this route brings the most after all.
+	ChanceBest float64 `json:"chance_best"`
+	// Behind is by how much the best route is expected to bring more, with the 90 %
+	// range of the difference; 0 for the best.
+	Behind   float64           `json:"behind"`
+	Behind90 estimate.Interval `json:"behind_interval_90"`
+}
+
+// RouteReport compares routes, the best by expected profit first.
+type RouteReport struct {
+	Currency money.Currency `json:"currency"`
+	At       float64        `json:"at"` // the price at which they are compared
+	Paid     bool           `json:"paid"`
+	Routes   []RouteResult  `json:"routes"`
+	Says     []string       `json:"says"`
+}
+
+// Best is the route with the highest expected profit.
+func (r RouteReport) Best() RouteResult { return r.Routes[0] }
+
+// Better is how much more the best route is expected to bring than the next; 0
+// where there is one route only.
+func (r RouteReport) Better() float64 {
+	if len(r.Routes) < 2 {
+		return 0
+	}
+	return r.Routes[1].Behind
+}
+
+// CompareRoutes reckons each route by the same draws, as far as routes share them,
+// and says which is best, by how much, and with what chance. It errs on an input that
+// makes no sense, naming the fields.
+func CompareRoutes(in RoutesInput) (RouteReport, error) {
+	if err := in.Check(); err != nil {
+		return RouteReport{}, err
+	}
+	runs := in.runs()
+	out := RouteReport{Currency: in.Currency}
+	for i := range runs {
+		var r Result
+		r.highest(runs[i].in, runs[i].draws, runs[i].terms)
+		runs[i].highest = r
+		out.At = math.Max(out.At, r.HighestPrice)
+	}
+	if in.Paid != nil {
+		out.At, out.Paid = *in.Paid, true
+	}
+	profits := make([][]float64, len(runs))
+	for i, r := range runs {
+		out.Routes = append(out.Routes, RouteResult{Name: in.Routes[i].Name, Result: r.result(out.At, out.Paid)})
+		profits[i] = r.profits(out.At)
+	}
+	out.rank(profits)
+	out.say()
+	return out, nil
+}
+
+// run is one route with its draws.
+type run struct {
+	in      Input
+	draws   draws
+	terms   []terms
+	highest Result
+}
+
+func (in RoutesInput) runs() []run {
+	out := make([]run, len(in.Routes))
+	for i, r := range in.Routes {
+		one := in.input(r)
+		// Streams of a route go by its name's place, those of the work do not.
+		sale := r.Sale.drawTogether(one.drawCount(), in.Together, in.Seed, uint64(i))
+		if len(r.BuyersPremium.Tiers) > 0 {
+			for k, s := range sale {
+				sale[k] = r.BuyersPremium.Hammer(s)
+			}
+		}
+		d := one.drawWith(sale)
+		out[i] = run{in: one, draws: d, terms: one.terms(d)}
+	}
+	return out
+}
+
+// input is the purchase as it looks when this route is taken.
+func (in RoutesInput) input(r Route) Input {
+	out := Input{Currency: in.Currency, Sale: r.Sale, Work: in.Work, Exchange: r.Exchange, Fees: r.Fees, CarryingRatePerYear: in.CarryingRatePerYear,
+		TimeToSell: r.TimeToSell, Tax: in.Tax, WantedMargin: in.WantedMargin, Confidence: in.Confidence, Seed: in.Seed, Draws: in.Draws}
+	if r.Tax != nil {
+		out.Tax = *r.Tax
+	}
+	return out
+}
+
+// drawTogether draws sale prices whose normal scores have the correlation with those
+// of every other route of the seed. The scores keep their order but are moved to
+// equal shares of probability, so that each route is drawn as evenly as by draw.
+func (s Sale) drawTogether(n int, together float64, seed, route uint64) []float64 {
+	shared, own := stream(seed, 4), stream(seed, 1<<20+route)
+	score := make([]float64, n)
+	order := make([]int, n)
+	a, b := math.Sqrt(together), math.Sqrt(1-together)
+	for i := range score {
+		score[i], order[i] = a*shared.NormFloat64()+b*own.NormFloat64(), i
+	}
+	slices.SortFunc(order, func(i, j int) int { return cmp.Compare(score[i], score[j]) })
+	log := s.logAt()
+	spread, limit := s.tails(own)
+	out := make([]float64, n)
+	for rank, i := range order {
+		z := quantileNormal((float64(rank) + own.Float64()) / float64(n))
+		out[i] = math.Exp(log(clamp(z*spread(), limit)))
+	}
+	return out
+}
+
+func (r run) profits(at float64) []float64 {
+	out := make([]float64, len(r.terms))
+	for i, t := range r.terms {
+		out[i] = t.net - t.perX*at - r.in.Tax.Due(at, r.draws.sale[i])
+	}
+	return out
+}
+
+func (r run) result(at float64, paid bool) Result {
+	out := r.highest
+	out.Currency, out.Draws, out.At, out.AtAsked = r.in.Currency, len(r.draws.sale), at, paid
+	out.follow(r.in, r.draws, r.terms)
+	return out
+}
+
+// rank puts the best first and says how often each route is the best.
+func (r *RouteReport) rank(profits [][]float64) {
+	n := len(profits[0])
+	for k := range n {
+		best := 0
+		for i := range profits {
+			if profits[i][k] > profits[best][k] {
+				best = i
+			}
+		}
+		r.Routes[best].ChanceBest += 1 / float64(n)
+	}
+	first := 0
+	for i := range r.Routes {
+		if r.Routes[i].ExpectedProfit > r.Routes[first].ExpectedProfit {
+			first = i
+		}
+	}
+	for i := range r.Routes {
+		if i == first {
+			continue
+		}
+		behind := make([]float64, n)
+		for k := range behind {
+			behind[k] = profits[first][k] - profits[i][k]
+		}
+		r.Routes[i].Behind = mean(behind)
+		q := quantiles(behind, 0.05, 0.95)
+		r.Routes[i].Behind90 = estimate.Interval{q[0], q[1]}
+	}
+	slices.SortStableFunc(r.Routes, func(a, b RouteResult) int { return cmp.Compare(b.ExpectedProfit, a.ExpectedProfit) })
+}
+
+func (r *RouteReport) say() {
+	best := r.Best()
+	if len(r.Routes) > 1 {
+		r.Says = append(r.Says, fmt.Sprintf("%s is expected to bring most, %.0f more than %s; the chance that it is the best in the end is %s",
+			best.Name, r.Better(), r.Routes[1].Name, estimate.Percent(best.ChanceBest)))
+	}
+	if best.ExpectedProfit < 0 {
+		r.Says = append(r.Says, "at this price every route is expected to lose money")
+	}
+	for _, one := range r.Routes {
+		if !one.Reachable {
+			r.Says = append(r.Says, one.Name+": "+one.Result.Says[0])
+		}
+	}
+}
+
+// Check tells what is wrong with the input, field by field.
+func (in RoutesInput) Check() error {
+	if len(in.Routes) == 0 {
+		return bad("routes", "none", "at least one route")
+	}
+	errs := []error{in.input(Route{}).checkTerms(), checkPaid(in.Paid), inRange("together", in.Together, 0, 1, "a correlation from 0 to 1")}
+	seen := map[string]bool{}
+	for i, r := range in.Routes {
+		at := fmt.Sprintf("routes[%d]", i)
+		if r.Name == "" || seen[r.Name] {
+			errs = append(errs, bad(at+".name", fmt.Sprintf("%q", r.Name), "a name of its own"))
+		}
+		seen[r.Name] = true
+		errs = append(errs, below(at, errors.Join(r.BuyersPremium.check("buyers_premium"), in.input(r).checkSelling())))
+	}
+	return errors.Join(errs...)
+}
+
+func checkPaid(paid *float64) error {
+	if paid == nil {
+		return nil
+	}
+	return inRange("paid", *paid, 0, most, "a price of 0 or more")
+}

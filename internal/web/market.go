@@ -1,11 +1,14 @@
 package web
 
 import (
+	"cmp"
 	"net/http"
 	"slices"
 
+	"midcase/internal/web/pages/frame"
 	"midcase/internal/web/pages/market"
 	"midcase/internal/web/pages/plot"
+	"midcase/internal/web/pages/wording"
 	model "midcase/market"
 )
 
@@ -51,7 +54,7 @@ func (s *Server) fillMarket(d *market.Data, m *model.Model) {
 	for _, p := range points {
 		d.Index.Add(p.Quarter, p.Index, p.Interval, p.Sales)
 	}
-	d.Premium = market.Series{Series: plot.Series{Name: "Premium of " + d.Of + " over " + d.Over, Unit: "per cent"}}
+	d.Premium = market.Series{Series: plot.Series{Name: "Premium of " + metalName(d.Metals, d.Of) + " over " + metalName(d.Metals, d.Over), Unit: "per cent"}}
 	premium, err := m.Premium("metal", d.Of, d.Over)
 	if err != nil {
 		d.Premium.Problem = "Cannot tell: " + err.Error() + "."
@@ -61,16 +64,26 @@ func (s *Server) fillMarket(d *market.Data, m *model.Model) {
 	}
 }
 
-// metals lists the metals that the book names.
-func (s *Server) metals() []string {
-	var out []string
+// metals lists the metals that the book names, once each.
+func (s *Server) metals() []frame.Choice {
+	var out []frame.Choice
 	for _, mk := range s.shop.Book().Makers {
 		for _, x := range mk.Metals {
-			if !slices.Contains(out, x.ID) {
-				out = append(out, x.ID)
+			known := slices.ContainsFunc(out, func(c frame.Choice) bool { return c.Value == x.ID })
+			if !known {
+				out = append(out, frame.Choice{Value: x.ID, Text: cmp.Or(x.Name, wording.Underscored(x.ID))})
 			}
 		}
 	}
-	slices.Sort(out)
+	slices.SortFunc(out, func(a, b frame.Choice) int { return cmp.Compare(a.Text, b.Text) })
 	return out
+}
+
+func metalName(all []frame.Choice, id string) string {
+	for _, c := range all {
+		if c.Value == id {
+			return c.Text
+		}
+	}
+	return wording.Underscored(id)
 }

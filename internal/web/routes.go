@@ -9,6 +9,8 @@ func (s *Server) routes(mux *http.ServeMux) {
 
 	mux.Handle("GET /{$}", s.page(s.stockPage))
 	mux.Handle("GET /stock.csv", s.page(s.stockCSV))
+	mux.Handle("GET /counter", s.page(s.counterPage))
+	mux.Handle("POST /counter", s.page(s.counterTakeIn))
 	mux.Handle("POST /views", s.page(s.saveView))
 	mux.Handle("GET /take-in", s.page(s.takeInPage))
 	mux.Handle("POST /take-in", s.page(s.takeIn))

@@ -40,6 +40,11 @@ func (s *Server) watchPage(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	d := watch.Data{Frame: s.frame("stock", record.Title), Watch: record, Opinion: o, File: file, AsOf: text}
+	if text == "" {
+		if d.Looks, err = s.shop.NextLooks(ctx, record.ID); err != nil {
+			return err
+		}
+	}
 	if added := r.FormValue("added"); added != "" {
 		d.Notice, d.Added = "Added; the opinion below counts it.", []evidence.ID{evidence.ID(added)}
 	}

@@ -26,7 +26,11 @@ func (s Series) Says() string {
 		return ""
 	}
 	p := s.Points[len(s.Points)-1]
-	return fmt.Sprintf("%s in %s, between %s and %s (90 %%).", figure(p.Value), p.Quarter, figure(p.Low), figure(p.High))
+	unit := ""
+	if s.Unit == "per cent" {
+		unit = "\u00a0%"
+	}
+	return fmt.Sprintf("%s%s in %s; nine chances in ten that it lies between %s and %s%s.", figure(p.Value), unit, p.Quarter, figure(p.Low), figure(p.High), unit)
 }
 
 func figure(v float64) string { return wording.Number(&v, 0) }

@@ -1,8 +1,10 @@
 package plot
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"slices"
 
 	"midcase/internal/web/pages/wording"
 	"midcase/opinion"
@@ -104,5 +106,7 @@ func dealPrices(o opinion.Opinion) []dealPrice {
 	if a := o.Deal.AskedPrice; a != nil {
 		out = append(out, dealPrice{"asked", a.Float()})
 	}
+	// The dearest first, so that no line crosses a label.
+	slices.SortFunc(out, func(a, b dealPrice) int { return cmp.Compare(b.price, a.price) })
 	return out
 }

@@ -6,6 +6,8 @@ import (
 	"time"
 
 	"midcase/internal/shop"
+	"midcase/internal/web/pages/frame"
+	"midcase/internal/web/pages/wording"
 	"midcase/refbook"
 )
 
@@ -137,7 +139,10 @@ func Due(rows []shop.Brief, now time.Time) []Task {
 }
 
 // Known are the values that the list can be narrowed to.
-type Known struct{ Makers, References, Metals, Places []string }
+type Known struct {
+	Makers, References, Places []string
+	Metals                     []frame.Choice
+}
 
 // Offer gathers them from all watches.
 func Offer(rows []shop.Brief, book *refbook.Book) Known {
@@ -145,12 +150,30 @@ func Offer(rows []shop.Brief, book *refbook.Book) Known {
 	for _, b := range rows {
 		k.Makers = append(k.Makers, b.Watch.Maker)
 		k.References = append(k.References, b.Watch.Reference)
-		k.Metals = append(k.Metals, metal(book, b.Watch))
+		if id := metal(book, b.Watch); id != "" {
+			k.Metals = append(k.Metals, frame.Choice{Value: id, Text: metalName(book, b.Watch.Maker, id)})
+		}
 		k.Places = append(k.Places, b.Watch.Place)
 	}
-	for _, list := range []*[]string{&k.Makers, &k.References, &k.Metals, &k.Places} {
+	for _, list := range []*[]string{&k.Makers, &k.References, &k.Places} {
 		slices.SortFunc(*list, cmp.Compare[string])
 		*list = slices.DeleteFunc(slices.Compact(*list), func(s string) bool { return s == "" })
 	}
+	slices.SortFunc(k.Metals, func(a, b frame.Choice) int {
+		return cmp.Or(cmp.Compare(a.Text, b.Text), cmp.Compare(a.Value, b.Value))
+	})
+	k.Metals = slices.CompactFunc(k.Metals, func(a, b frame.Choice) bool { return a.Value == b.Value })
 	return k
+}
+
+// metalName is a metal as its maker's book names it.
+func metalName(book *refbook.Book, maker, id string) string {
+	if m, ok := book.Maker(maker); ok {
+		for _, x := range m.Metals {
+			if x.ID == id && x.Name != "" {
+				return x.Name
+			}
+		}
+	}
+	return wording.Underscored(id)
 }

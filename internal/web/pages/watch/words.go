@@ -47,6 +47,9 @@ type section struct{ ID, Name string }
 
 func sectionList(d Data) []section {
 	out := []section{{"evidence", "Evidence"}, {"dating", "Date"}, {"parts", "Parts"}, {"condition", "Condition"}, {"measured", "Sizes"}, {"running", "Running"}, {"metal", "Metal"}, {"value", "Value"}, {"deal", "What to pay"}}
+	if len(d.Looks) > 0 {
+		out = append(out, section{"next", "Next looks"})
+	}
 	if len(d.Opinion.Unknown) > 0 {
 		out = append(out, section{"unknown", "Not known"})
 	}
@@ -199,4 +202,28 @@ func ungraded(slots []opinion.SlotGrade) string {
 		}
 	}
 	return strings.Join(out, ", ")
+}
+
+// lookLink leads to the form that takes what a look shows.
+func lookLink(d Data, l opinion.Look) string {
+	to := base(d) + "/record?kind=" + string(l.Kind)
+	if l.Slot != "" && l.Kind == evidence.KindFitted {
+		to += "&slot=" + string(l.Slot)
+	}
+	return to
+}
+
+// narrower is a share by which something is expected to become narrower.
+func narrower(share float64) string {
+	if share < 0.005 {
+		return "–"
+	}
+	return fmt.Sprintf("−%.0f %%", 100*share)
+}
+
+func fewer(bits float64) string {
+	if bits < 0.005 {
+		return "–"
+	}
+	return fmt.Sprintf("−%.2f", bits)
 }

@@ -14,7 +14,6 @@ import (
 	_ "github.com/gen2brain/avif" // decoder
 	_ "github.com/gen2brain/heic" // decoder
 	_ "github.com/gen2brain/webp" // decoder
-	"golang.org/x/image/draw"
 )
 
 // Limits on what is taken in. A 50-megapixel picture is the most that a phone or
@@ -51,9 +50,9 @@ func Inspect(b []byte) (Info, error) {
 	if len(b) > MaxBytes {
 		return Info{}, fmt.Errorf("%w: %d MB; at most %d MB", ErrTooLarge, len(b)>>20, MaxBytes>>20)
 	}
-	c, format, err := image.DecodeConfig(bytes.NewReader(b))
+	c, format, err := decodeConfig(b)
 	if err != nil {
-		if errors.Is(err, io.ErrUnexpectedEOF) {
+		if errors.Is(err, io.ErrUnexpectedEOF) || errors.Is(err, ErrBroken) {
 			return Info{}, fmt.Errorf("%w: the file ends inside its header", ErrBroken)
 		}
 		return Info{}, fmt.Errorf("%w; want JPEG, PNG, WebP, AVIF or HEIC", ErrNotAPicture)
@@ -69,8 +68,8 @@ func Inspect(b []byte) (Info, error) {
 		return Info{}, fmt.Errorf("%w: %d × %d px; at most %d megapixels and %d px a side", ErrTooLarge, c.Width, c.Height, MaxPixels/1_000_000, MaxSide)
 	}
 	info := Info{MediaType: media, WidthPx: c.Width, HeightPx: c.Height, Orientation: 1}
-	if format == "jpeg" {
-		info.Orientation, info.Taken = exif(b)
+	if kind, ok := withEXIF[format]; ok {
+		info.Orientation, info.Taken = exif(b, kind)
 	}
 	if info.Orientation >= 5 {
 		info.WidthPx, info.HeightPx = info.HeightPx, info.WidthPx
@@ -78,11 +77,52 @@ func Inspect(b []byte) (Info, error) {
 	return info, nil
 }
 
+// withEXIF are the kinds whose orientation is told by EXIF alone. AVIF and HEIC
+// turn their pictures by properties of their own, which their decoders follow.
+var withEXIF = map[string]imagemeta.ImageFormat{"jpeg": imagemeta.JPEG, "png": imagemeta.PNG, "webp": imagemeta.WebP}
+
+// decodeConfig reads the header. A decoder that gives up on what it reads in the
+// worst way has met a broken picture.
+func decodeConfig(b []byte) (c image.Config, format string, err error) {
+	defer func() {
+		if r := recover(); r != nil {
+			err = fmt.Errorf("%w: its header cannot be read", ErrBroken)
+		}
+	}()
+	return image.DecodeConfig(bytes.NewReader(b))
+}
+
+func decode(b []byte) (img image.Image, err error) {
+	defer func() {
+		if r := recover(); r != nil {
+			img, err = nil, fmt.Errorf("%w: its pixels cannot be read", ErrBroken)
+		}
+	}()
+	img, _, err = image.Decode(bytes.NewReader(b))
+	if err != nil {
+		return nil, fmt.Errorf("%w: %s", ErrBroken, words(err))
+	}
+	return img, nil
+}
+
+// words says why decoding failed without the decoder's own terms.
+func words(err error) string {
+	if errors.Is(err, io.ErrUnexpectedEOF) || errors.Is(err, io.EOF) {
+		return "the file ends before the picture does"
+	}
+	return "the picture data are damaged"
+}
+
 // exif reads orientation and day; a picture without them is upright and undated.
-func exif(b []byte) (orientation int, taken string) {
+func exif(b []byte, kind imagemeta.ImageFormat) (orientation int, taken string) {
 	orientation = 1
+	defer func() {
+		if recover() != nil { // damaged metadata say nothing; the picture may be whole
+			orientation, taken = 1, ""
+		}
+	}()
 	_, err := imagemeta.Decode(imagemeta.Options{
-		R: bytes.NewReader(b), ImageFormat: imagemeta.JPEG, Sources: imagemeta.EXIF,
+		R: bytes.NewReader(b), ImageFormat: kind, Sources: imagemeta.EXIF,
 		HandleTag: func(t imagemeta.TagInfo) error {
 			switch t.Tag {
 			case "Orientation":
@@ -105,81 +145,33 @@ func exif(b []byte) (orientation int, taken string) {
 
 // Decode reads the whole picture and turns it upright.
 func Decode(b []byte) (image.Image, Info, error) {
-	info, err := Inspect(b)
+	img, info, err := open(b)
 	if err != nil {
 		return nil, Info{}, err
-	}
-	img, _, err := image.Decode(bytes.NewReader(b))
-	if err != nil {
-		return nil, Info{}, fmt.Errorf("%w: %v", ErrBroken, err)
 	}
 	return upright(img, info.Orientation), info, nil
 }
 
+// open reads the picture as it is stored, not yet turned.
+func open(b []byte) (image.Image, Info, error) {
+	info, err := Inspect(b)
+	if err != nil {
+		return nil, Info{}, err
+	}
+	img, err := decode(b)
+	return img, info, err
+}
+
 // Small returns an upright JPEG of at most side pixels a side, without metadata.
 func Small(b []byte, side, quality int) ([]byte, error) {
-	img, _, err := Decode(b)
+	img, info, err := open(b)
 	if err != nil {
 		return nil, err
 	}
 	var out bytes.Buffer
-	if err := jpeg.Encode(&out, Fit(img, side), &jpeg.Options{Quality: quality}); err != nil {
+	// Made small first and turned then: the fewer pixels, the quicker the turn.
+	if err := jpeg.Encode(&out, upright(Fit(img, side), info.Orientation), &jpeg.Options{Quality: quality}); err != nil {
 		return nil, fmt.Errorf("picture: %w", err)
 	}
 	return out.Bytes(), nil
-}
-
-// Fit scales a picture down so that neither side exceeds side pixels; a smaller one
-// is returned as it is.
-func Fit(img image.Image, side int) image.Image {
-	w, h := img.Bounds().Dx(), img.Bounds().Dy()
-	if w <= side && h <= side {
-		return img
-	}
-	scale := float64(side) / float64(max(w, h))
-	out := image.NewRGBA(image.Rect(0, 0, max(1, int(float64(w)*scale+0.5)), max(1, int(float64(h)*scale+0.5))))
-	draw.ApproxBiLinear.Scale(out, out.Bounds(), img, img.Bounds(), draw.Src, nil)
-	return out
-}
-
-// upright undoes the EXIF orientation.
-func upright(img image.Image, orientation int) image.Image {
-	if orientation <= 1 || orientation > 8 {
-		return img
-	}
-	b := img.Bounds()
-	w, h := b.Dx(), b.Dy()
-	size := image.Rect(0, 0, w, h)
-	if orientation >= 5 {
-		size = image.Rect(0, 0, h, w)
-	}
-	out := image.NewRGBA(size)
-	for y := range h {
-		for x := range w {
-			u, v := place(orientation, x, y, w, h)
-			out.Set(u, v, img.At(b.Min.X+x, b.Min.Y+y))
-		}
-	}
-	return out
-}
-
-// place is where the pixel (x, y) of a w × h picture goes for an orientation of the
-// EXIF standard.
-func place(orientation, x, y, w, h int) (u, v int) {
-	switch orientation {
-	case 2:
-		return w - 1 - x, y
-	case 3:
-		return w - 1 - x, h - 1 - y
-	case 4:
-		return x, h - 1 - y
-	case 5:
-		return y, x
-	case 6:
-		return h - 1 - y, x
-	case 7:
-		return h - 1 - y, w - 1 - x
-	default: // 8
-		return y, w - 1 - x
-	}
 }

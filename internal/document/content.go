@@ -11,7 +11,7 @@ type section struct {
 }
 
 // block is one of para, bullets, facts, table, plates, dateCurve, pricePicture,
-// partsPicture, signing, index.
+// beatTrace, ratePicture, partsPicture, signing, index.
 type block any
 
 // para is running text. A note is set smaller.

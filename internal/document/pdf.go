@@ -89,6 +89,10 @@ func (s *sheet) block(b block) {
 		s.dateCurve(b)
 	case pricePicture:
 		s.pricePicture(b)
+	case beatTrace:
+		s.beatTrace(b)
+	case ratePicture:
+		s.ratePicture(b)
 	case partsPicture:
 		s.partsPicture(b)
 	case signing:
@@ -217,6 +221,8 @@ func (s *sheet) opens(b block) float64 {
 	case dateCurve:
 		return b.height()
 	case pricePicture:
+		return b.height()
+	case ratePicture:
 		return b.height()
 	case plates:
 		return 70

@@ -12,6 +12,7 @@ type Report struct {
 	Opinion opinion.Opinion
 	Items   []evidence.Item // in force, latest first; numbered in this order
 	Photos  []Photo         // a front or dial view becomes the main picture, else the first
+	Traces  []Trace         // recordings of the tick as read, latest first; the latest is drawn
 	Number  string          // the shop's file number
 	Shop    Shop
 

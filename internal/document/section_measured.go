@@ -127,6 +127,9 @@ func (w *writer) running() section {
 	if f := runningFacts(r); len(f) > 0 {
 		s.blocks = append(s.blocks, f)
 	}
+	if len(r.Positions) > 1 {
+		s.blocks = append(s.blocks, ratePicture{positions: r.Positions, mean: r.Mean})
+	}
 	s.blocks = append(s.blocks, w.positions())
 	if len(r.Compared) > 0 {
 		t := table{caption: "Beside the limits of ISO 3159, as information", columns: []column{{"Criterion", 58, left}, {"This watch", 24, right}, {"Limits", 28, right}, {"", 28, left}}}

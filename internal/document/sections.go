@@ -40,7 +40,11 @@ func bestFirst(photos []Photo) []Photo {
 // sections is the whole report in reading order. The list of references comes
 // last and is made last, when all that is cited has its number.
 func (w *writer) sections() []section {
-	s := []section{w.identity(), w.photos(), w.dating(), w.parts(), w.rules(), w.condition(), w.measured(), w.metal(), w.running(), w.value()}
+	s := []section{w.identity(), w.photos(), w.dating(), w.parts(), w.rules(), w.condition(), w.measured(), w.metal(), w.running()}
+	if t, ok := w.trace(); ok {
+		s = append(s, t)
+	}
+	s = append(s, w.value())
 	if w.r.ForShop {
 		s = append(s, w.deal())
 	}

@@ -151,7 +151,9 @@ type climber struct {
 	in       LadderInput
 	sell     Input
 	base     Weibull // asked at its value
+	logScale float64
 	price    float64 // exponent of ask over value in the scale
+	laidOut  float64 // for the watch, fees on buying included
 	value    []float64
 	logValue []float64
 	waiting  []float64 // exponential: the hazard that a watch survives
@@ -170,7 +172,8 @@ func (in LadderInput) climber(days, ask float64, n int) *climber {
 	watch := in.Watch
 	watch.AskOverValue = 1
 	c := &climber{in: in, sell: sell, base: in.Time.At(watch), price: in.Time.Price.Estimate, value: d.sale, work: d.work, days: days, patience: math.Inf(1)}
-	c.behind = math.Pow(days, c.base.Shape)
+	c.logScale, c.behind = math.Log(c.base.ScaleDays), math.Pow(days, c.base.Shape)
+	c.laidOut = in.Paid * (1 + sell.ofPurchase())
 	rng := stream(in.Seed, 2)
 	c.waiting = make([]float64, n)
 	for i := range c.waiting {
@@ -189,10 +192,12 @@ func (in LadderInput) climber(days, ask float64, n int) *climber {
 	return c
 }
 
+var logLeastScale, logMostDays = math.Log(leastScale), math.Log(mostDays)
+
 // scaleToShape is the Weibull scale of an ask at so much log over the value, to the
 // power of the shape.
 func (c *climber) scaleToShape(logOver float64) float64 {
-	return math.Exp(c.base.Shape * clampTo(math.Log(c.base.ScaleDays)+c.price*logOver, math.Log(leastScale), math.Log(mostDays)))
+	return math.Exp(c.base.Shape * clampTo(c.logScale+c.price*logOver, logLeastScale, logMostDays))
 }
 
 // learn draws the values anew, each as often as it would have left the watch unsold
@@ -253,7 +258,7 @@ func (c *climber) net(i int, price, days float64) float64 {
 	for _, w := range c.work {
 		work += w[i]
 	}
-	return price - c.sell.feesOn(price, 1) - (work+c.in.Paid*(1+c.sell.ofPurchase()))*carry - c.in.Tax.Due(c.in.Paid, price)
+	return price - c.sell.feesOn(price, 1) - (work+c.laidOut)*carry - c.in.Tax.Due(c.in.Paid, price)
 }
 
 func (c *climber) rung(ask, value float64) Rung {

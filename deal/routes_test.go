@@ -80,6 +80,16 @@ func TestChanceBestAgainstClosedForm(t *testing.T) {
 	}
 }
 
+// closed_forms.csv: two lognormals with ln X₁ ~ N(8, 0.3²), ln X₂ ~ N(7, 0.5²) of
+// correlation 0.4.
+func TestChanceBestAgainstTable(t *testing.T) {
+	paid := 0.0
+	r := compare(t, RoutesInput{Confidence: 0.5, Together: 0.4, Paid: &paid, Draws: testDraws, Seed: 2, Routes: []Route{
+		{Name: "a", Sale: Sale{LogMedian: 8, LogScale: 0.3}}, {Name: "b", Sale: Sale{LogMedian: 7, LogScale: 0.5}}}})
+	p := closedForm(t, "P(X1>X2)")
+	within(t, "chance that a is best", named(r, "a").ChanceBest, p, 4*math.Sqrt(p*(1-p)/testDraws))
+}
+
 // Without a price, routes are compared at the highest that any of them allows.
 func TestRoutesWithoutPrice(t *testing.T) {
 	in := testRoutes()

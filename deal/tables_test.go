@@ -4,6 +4,7 @@ import (
 	"encoding/csv"
 	"os"
 	"strconv"
+	"strings"
 	"testing"
 )
 
@@ -60,4 +61,16 @@ func lognormals(t *testing.T) map[[2]float64]map[string]float64 {
 		out[k][r["quantity"]] = number(t, r["value"])
 	}
 	return out
+}
+
+// closedForm is one value of closed_forms.csv.
+func closedForm(t *testing.T, quantity string) float64 {
+	t.Helper()
+	for _, r := range readTable(t, "closed_forms.csv") {
+		if strings.TrimSpace(r["quantity"]) == quantity {
+			return number(t, r["value"])
+		}
+	}
+	t.Fatalf("closed_forms.csv has no %q", quantity)
+	return 0
 }

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"strings"
 	"time"
 
 	"midcase/condition"
@@ -102,7 +103,8 @@ func (s *Shop) AddPhoto(ctx context.Context, id WatchID, view, caption string, r
 	}
 	_, info, err := picture.Decode(b)
 	if err != nil {
-		return evidence.Item{}, invalid(what, "picture", err.Error(), "a whole JPEG, PNG, WebP, AVIF or HEIC picture of at most 60 megapixels")
+		found, _, _ := strings.Cut(err.Error(), "; ")
+		return evidence.Item{}, invalid(what, "picture", found, "a whole JPEG, PNG, WebP, AVIF or HEIC picture of at most 60 megapixels")
 	}
 	sha, _, err := s.stores.Blobs.Put(ctx, bytes.NewReader(b), picture.MaxBytes)
 	if err != nil {
@@ -141,7 +143,7 @@ func (s *Shop) Picture(ctx context.Context, sha string) ([]byte, error) {
 func (s *Shop) Find(ctx context.Context, key string) (Watch, error) {
 	w, err := s.stores.Watches.FindWatch(ctx, key)
 	if errors.Is(err, ErrNotFound) {
-		return Watch{}, fmt.Errorf("no watch %q (an id, a file number such as 12, or a serial number): %w", key, err)
+		return Watch{}, &notFound{fmt.Sprintf("no watch %q; want an id, a file number such as 12, or a serial number", key)}
 	}
 	return w, err
 }

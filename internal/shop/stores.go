@@ -21,6 +21,12 @@ var (
 	ErrTooLarge  = errors.New("too large")
 )
 
+// notFound is ErrNotFound in words of its own.
+type notFound struct{ says string }
+
+func (e *notFound) Error() string { return e.says }
+func (e *notFound) Unwrap() error { return ErrNotFound }
+
 // WatchStore keeps the stock list and the evidence log.
 type WatchStore interface {
 	// CreateWatch adds a watch with its first evidence in one transaction. It sets

@@ -1,8 +1,10 @@
 package photo
 
 import (
+	"encoding/json"
 	"errors"
 	"math"
+	"reflect"
 
 	"gonum.org/v1/gonum/mat"
 )
@@ -22,11 +24,15 @@ func (p Point) finite() bool           { return finite(p[0]) && finite(p[1]) }
 func finite(v float64) bool            { return !math.IsNaN(v) && !math.IsInf(v, 0) }
 func lerp(p, q Point, t float64) Point { return p.add(q.sub(p).times(t)) }
 func distance(p, q Point) float64      { return p.sub(q).length() }
-func orInf(ok bool, v float64) float64 {
-	if ok {
-		return v
+
+// UnmarshalJSON reads [x, y] and nothing else.
+func (p *Point) UnmarshalJSON(b []byte) error {
+	var v []float64
+	if err := json.Unmarshal(b, &v); err != nil || len(v) != 2 {
+		return &json.UnmarshalTypeError{Value: "value that is no point [x, y]", Type: reflect.TypeFor[Point]()}
 	}
-	return math.Inf(1)
+	*p = Point{v[0], v[1]}
+	return nil
 }
 
 // Homography maps a point (x, y, 1) to (X, Y, W), row by row; divide by W.

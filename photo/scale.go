@@ -1,0 +1,264 @@
+package photo
+
+import (
+	"math"
+)
+
+// ruler turns px into mm on the plane of the scale.
+type ruler struct {
+	kind     string
+	plane    Homography   // px to mm
+	variants []Homography // the plane with one pick moved by its standard error
+	relative float64      // standard error common to all lengths, as a share
+	middle   Point        // px, of what gave the scale
+	mmPerPx  float64      // at the middle
+	residual float64      // px
+	tilted   bool         // the plane includes the tilt
+	tiltDeg  float64
+	lean     Point   // px, direction in which the plane falls away, where the tilt is known without perspective
+	camera   float64 // mm of the lens above the plane
+	cameraSE float64
+	stated   bool // the camera's distance is given or worked out, not assumed
+}
+
+// Usual distance of a telephone or camera from a watch on the table; assumed only
+// where nothing better is known.
+const (
+	usualCameraMM   = 330.0
+	usualCameraSEMM = 100.0
+	edgeSE          = 0.15 // px, of an edge found: shading, blur and the curve of encoding
+)
+
+// pickSE is the standard error, px along each axis, of a place pointed at by hand: 1 px, more in
+// large pictures, which are seen smaller than they are.
+func (l light) pickSE() float64 { return max(1, math.Hypot(float64(l.w), float64(l.h))/2500) }
+
+// newRuler works out the scale. tilt is a round part from which the tilt can be told
+// where the scale itself does not tell it; nil for none.
+func (l light) newRuler(p Picks, tilt *Ellipse) (ruler, error) {
+	s := p.Scale
+	if s == nil {
+		return ruler{}, &PickError{Field: "scale", Found: "there is none", Want: "points, a square or a circle of known size"}
+	}
+	if err := s.check(); err != nil {
+		return ruler{}, err
+	}
+	var r ruler
+	var err error
+	switch s.Kind {
+	case "square":
+		r, err = l.squareRuler(*s)
+	case "circle":
+		r, err = l.circleRuler(*s)
+	default:
+		r, err = l.pointsRuler(*s, tilt)
+	}
+	if err != nil {
+		return ruler{}, err
+	}
+	r.kind = s.Kind
+	r.relative = math.Hypot(r.relative, s.PlusMM/s.MM/2)
+	j := r.plane.jacobian(r.middle)
+	r.mmPerPx = math.Sqrt(math.Abs(j[0]*j[3] - j[1]*j[2]))
+	l.placeCamera(&r, p.Camera)
+	return r, nil
+}
+
+// pointsRuler knows one length. Where a round part shows the tilt, the picture is
+// stretched so that it becomes a circle.
+func (l light) pointsRuler(s ScalePick, tilt *Ellipse) (ruler, error) {
+	if err := l.need("scale.a", *s.A); err != nil {
+		return ruler{}, err
+	}
+	if err := l.need("scale.b", *s.B); err != nil {
+		return ruler{}, err
+	}
+	a, b, se := l.refineEnds(*s.A, *s.B, false)
+	flat := Homography{1, 0, 0, 0, 1, 0, 0, 0, 1}
+	r := ruler{middle: lerp(a, b, 0.5)}
+	if tilt != nil && tilt.B > 0.75*tilt.A {
+		flat = tilt.unitCircle().Inverse()
+		sn, cs := math.Sincos(tilt.Angle)
+		r.tilted, r.lean = true, Point{-sn, cs}
+		r.tiltDeg = math.Acos(min(1, tilt.B/tilt.A)) * 180 / math.Pi
+	}
+	k := s.MM / distance(flat.Apply(a), flat.Apply(b))
+	r.plane = Homography{k, 0, 0, 0, k, 0, 0, 0, 1}.Times(flat)
+	r.relative = math.Sqrt2 * se / distance(a, b)
+	r.residual = se
+	return r, nil
+}
+
+// circleRuler knows one diameter; its ellipse shows the tilt.
+func (l light) circleRuler(s ScalePick) (ruler, error) {
+	if err := l.need("scale.through", s.Through...); err != nil {
+		return ruler{}, err
+	}
+	m, err := l.findRim(s.Through, freeCurve)
+	if err != nil {
+		return ruler{}, pickError("scale.through", "points well round the circle", "no circle fits them")
+	}
+	e := m.ellipse
+	k := s.MM / 2
+	sn, cs := math.Sincos(e.Angle)
+	se := math.Hypot(m.radiusError(false), edgeSE)
+	r := ruler{
+		plane: Homography{k, 0, 0, 0, k, 0, 0, 0, 1}.Times(e.unitCircle().Inverse()), middle: Point{e.X, e.Y},
+		relative: se / e.A, residual: m.residual, tilted: true, lean: Point{-sn, cs},
+		tiltDeg: math.Acos(min(1, e.B/e.A)) * 180 / math.Pi,
+	}
+	return r, nil
+}
+
+// squareRuler knows four corners: the homography to the plane of the square.
+func (l light) squareRuler(s ScalePick) (ruler, error) {
+	if err := l.need("scale.corners", s.Corners...); err != nil {
+		return ruler{}, err
+	}
+	corners, se, residual := l.refineSquare(s.Corners)
+	h := s.MM / 2
+	square := []Point{{-h, -h}, {h, -h}, {h, h}, {-h, h}}
+	plane, err := FitHomography(corners[:], square)
+	if err != nil {
+		return ruler{}, pickError("scale.corners", "the four corners of the square", "they give no plane")
+	}
+	r := ruler{plane: plane, tilted: true, residual: residual, middle: plane.Inverse().Apply(Point{})}
+	for i := range corners {
+		for k := range 2 {
+			moved := corners
+			moved[i][k] += se[i]
+			if v, err := FitHomography(moved[:], square); err == nil {
+				r.variants = append(r.variants, v)
+			}
+		}
+	}
+	j := plane.Inverse().jacobian(Point{})
+	r.tiltDeg = tiltOf(j)
+	return r, nil
+}
+
+// tiltOf is the tilt that would turn a circle into the ellipse of a linear map.
+func tiltOf(j [4]float64) float64 {
+	e, f, g, h := (j[0]+j[3])/2, (j[0]-j[3])/2, (j[2]+j[1])/2, (j[2]-j[1])/2
+	q, p := math.Hypot(e, h), math.Hypot(f, g)
+	if q+p == 0 {
+		return 0
+	}
+	return math.Acos(min(1, math.Abs(q-p)/(q+p))) * 180 / math.Pi
+}
+
+// refineSquare finds the sides of the square as edges near the picked ones and takes
+// their crossings as corners. A side that is no clear edge stays as picked.
+func (l light) refineSquare(c []Point) (corners [4]Point, se [4]float64, residual float64) {
+	var at, dir [4]Point
+	var lineSE [4]float64
+	sum, n := 0.0, 0.0
+	for i := range 4 {
+		a, b := c[i], c[(i+1)%4]
+		at[i], dir[i], lineSE[i] = a, b.sub(a).unit(), l.pickSE()
+		if p, d, e, ok := l.sideEdge(a, b); ok {
+			at[i], dir[i], lineSE[i] = p, d, math.Hypot(e/3, edgeSE)
+			sum += e * e
+			n++
+		}
+	}
+	for i := range 4 {
+		k := (i + 3) % 4 // the side that ends at this corner
+		x := dir[i].cross(dir[k])
+		t := at[k].sub(at[i]).cross(dir[k]) / x
+		corners[i] = at[i].add(dir[i].times(t))
+		se[i] = max(lineSE[i], lineSE[k])
+		if !corners[i].finite() || distance(corners[i], c[i]) > 0.05*distance(c[i], c[(i+2)%4]) {
+			corners[i], se[i] = c[i], l.pickSE()
+		}
+	}
+	if n == 0 {
+		return corners, se, l.pickSE()
+	}
+	return corners, se, math.Sqrt(sum / n)
+}
+
+// sideEdge fits a line to the edge near the way from a to b.
+func (l light) sideEdge(a, b Point) (at, dir Point, residual float64, ok bool) {
+	length := distance(a, b)
+	d := b.sub(a).unit()
+	n := Point{d[1], -d[0]} // outwards for clockwise corners
+	half := min(max(0.008*length, 4), 12)
+	var s, t []float64
+	tried := min(200, max(40, int(length/4)))
+	var all [][]edgeSpot
+	var where []float64
+	for i := range tried {
+		k := 0.03 + 0.94*(float64(i)+0.5)/float64(tried)
+		p := lerp(a, b, k)
+		if !l.inside(p, half+3) {
+			continue
+		}
+		if list := l.edgesAcross(p, n, half, 1); len(list) > 0 {
+			all, where = append(all, list), append(where, k*length)
+		}
+	}
+	sign := commonSign(all, half)
+	for i, list := range all {
+		best := edgeSpot{}
+		w := 0.0
+		for _, e := range list {
+			v := math.Abs(e.slope) * math.Exp(-2*(e.t/half)*(e.t/half))
+			if sign*e.slope >= 0 && v > w {
+				best, w = e, v
+			}
+		}
+		if w > 0 {
+			s, t = append(s, where[i]), append(t, best.t)
+		}
+	}
+	u, v, scale, share := robustLine(s, t)
+	if len(s) < tried/3 || share < 0.5 || scale > 1 {
+		return Point{}, Point{}, 0, false
+	}
+	at = a.add(n.times(u))
+	return at, d.add(n.times(v)).unit(), scale, true
+}
+
+// robustLine fits t = u + v·s by biweight from a median start.
+func robustLine(s, t []float64) (u, v, scale, share float64) {
+	if len(s) < 8 {
+		return 0, 0, math.Inf(1), 0
+	}
+	u = median(t)
+	for range 12 {
+		res := make([]float64, len(s))
+		for i := range s {
+			res[i] = t[i] - u - v*s[i]
+		}
+		scale = max(madScale(res, 0), 0.03)
+		var sw, sx, sy, sxx, sxy float64
+		share = 0
+		for i := range s {
+			w := tukey(res[i], 4.685*scale)
+			if w > 0 {
+				share += 1 / float64(len(s))
+			}
+			sw, sx, sy, sxx, sxy = sw+w, sx+w*s[i], sy+w*t[i], sxx+w*s[i]*s[i], sxy+w*s[i]*t[i]
+		}
+		det := sw*sxx - sx*sx
+		if !(det > 0) {
+			return 0, 0, math.Inf(1), 0
+		}
+		u, v = (sy*sxx-sx*sxy)/det, (sw*sxy-sx*sy)/det
+	}
+	return u, v, scale, share
+}
+
+// refineEnds moves the ends of a length to edges across it where there is one clear
+// edge close by; se is the standard error of one end along the length, px.
+func (l light) refineEnds(a, b Point, asPicked bool) (Point, Point, float64) {
+	pick := l.pickSE()
+	d := b.sub(a).unit()
+	if asPicked || !d.finite() {
+		return a, b, pick
+	}
+	ta, ea := l.edgeNear(a, d, pick)
+	tb, eb := l.edgeNear(b, d, pick)
+	return a.add(d.times(ta)), b.add(d.times(tb)), math.Sqrt((ea*ea + eb*eb) / 2)
+}

@@ -36,6 +36,7 @@ type Model struct {
 	refOf    map[refName]int32
 	typical  map[string][]term // mean of each feature over the sales
 	latest   int32             // day of the last sale
+	yearless int               // sales without a year of making
 	mean     average           // of the nodes over the sales
 	tTable   []tRow
 }

@@ -303,7 +303,7 @@ func (m *Model) slopeLines(p *point, s Subject) {
 		y.terms = append(y.terms, term{m.slope + slopeYear, m.yearX(s.Year)})
 		g := b[slopeYear] / 10
 		p.extra += g * g * s.YearSD * s.YearSD
-	} else if m.yearless() == 0 {
+	} else if m.yearless < fewMissing {
 		g := b[slopeYear] / 10
 		p.extra += g * g * m.yearVar
 		if m.bins > 1 {
@@ -315,19 +315,6 @@ func (m *Model) slopeLines(p *point, s Subject) {
 
 func trimFloat(v float64) string {
 	return fmt.Sprintf("%.4g", v)
-}
-
-func (m *Model) yearless() int {
-	n := 0
-	for i := range m.obs {
-		if int(m.obs[i].idx[featYearBin]) == m.off[featYearBin] {
-			n++
-			if n >= fewMissing {
-				return n
-			}
-		}
-	}
-	return 0
 }
 
 // channelsFor lists venue and basis pairs that stand for a basis of value, best

@@ -150,6 +150,7 @@ func (m *Model) setTypical() {
 		slope[3] += year
 		m.latest = max(m.latest, m.table.day[m.row[i]])
 	}
+	m.yearless = int(count[m.off[featYearBin]])
 	n := float64(len(m.obs))
 	feat := [featCount]string{onMetal, onDial, onCompleteness, onChannel, onCountry, onYear, "records"}
 	m.typical = map[string][]term{}

@@ -29,6 +29,7 @@ func main() {
 	profile := flag.String("cpuprofile", "", "file for a processor profile")
 	keep := flag.String("keep", "", "folder in which to keep the files and the truth")
 	peers := flag.Bool("peers", false, "time other tools where they are installed")
+	file := flag.String("file", "", "a sales file to read, fit and value from, for times and memory alone")
 	flag.Parse()
 	if *profile != "" {
 		f, err := os.Create(*profile)
@@ -40,6 +41,13 @@ func main() {
 			os.Exit(1)
 		}
 		defer pprof.StopCPUProfile()
+	}
+	if *file != "" {
+		if err := timeFile(*file, *workers); err != nil {
+			fmt.Fprintln(os.Stderr, "bench/market:", err)
+			os.Exit(1)
+		}
+		return
 	}
 	fmt.Println("| shape | sales | seed | error % | truth's own | after the cut % | truth's own | coverage of 90 % | width hi/lo | premium RMSE, points | dof | fit, CPU s | reading, CPU s | passes |")
 	fmt.Println("| --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- |")

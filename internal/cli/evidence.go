@@ -10,9 +10,11 @@ import (
 )
 
 type evidenceCmd struct {
-	Add      evidenceAddCmd      `cmd:"" help:"Add an item of evidence."`
-	Photo    evidencePhotoCmd    `cmd:"" help:"Add a picture."`
-	Withdraw evidenceWithdrawCmd `cmd:"" help:"Withdraw an item. It stays on the record."`
+	Add   evidenceAddCmd   `cmd:"" help:"Add an item of evidence."`
+	Photo evidencePhotoCmd `cmd:"" help:"Add a picture."`
+
+	Recording evidenceRecordingCmd `cmd:"" help:"Add a recording of the tick, with the rate read from it."`
+	Withdraw  evidenceWithdrawCmd  `cmd:"" help:"Withdraw an item. It stays on the record."`
 }
 
 type evidenceAddCmd struct {

@@ -44,6 +44,7 @@ func (c reportCmd) Run(a *app) error {
 	if err != nil {
 		return err
 	}
+	r.Traces = s.traces(a)
 	if s.shop != nil {
 		r.Shop.Name = s.shop.Name()
 		if size, root, err := s.shop.store.Head(a.ctx); err == nil {

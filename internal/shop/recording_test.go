@@ -1,0 +1,176 @@
+package shop_test
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"math"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"testing/fstest"
+	"time"
+
+	"midcase/evidence"
+	"midcase/internal/blobs"
+	"midcase/internal/demo/sound"
+	"midcase/internal/shop"
+	"midcase/internal/store"
+	"midcase/refbook"
+	"midcase/timing"
+)
+
+const tickBook = `
+schema: 1
+id: alder
+name: Alder
+families:
+  - {id: plain, name: Plain, kind: dress}
+metals:
+  - {id: steel, name: Steel}
+calibres:
+  - {id: A-7, beats_per_hour: 18000, lift_angle_deg: 49, winding: hand, made: "1950/1970", source: invented}
+references:
+  - {id: "100", family: plain, made: "1955/1965", metal: steel, calibres: [A-7], serial: [], source: invented}
+`
+
+// openShop opens a shop with one watch on a real database and folder.
+func openShop(t *testing.T) (*shop.Shop, shop.Watch, string) {
+	t.Helper()
+	ctx, dir := context.Background(), t.TempDir()
+	st, err := store.Open(ctx, "sqlite:"+filepath.Join(dir, "shop.db"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { st.Close() })
+	bl, err := blobs.Dir(filepath.Join(dir, "blobs"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { bl.Close() })
+	book, err := refbook.Load(fstest.MapFS{"alder.yaml": {Data: []byte(tickBook)}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	n := 0
+	s, err := shop.New(shop.Stores{Watches: st, Sales: st, Clients: st, Opinions: st, Settings: st, Blobs: bl}, book, shop.Options{
+		Now:   func() time.Time { return time.Date(2026, 3, 1, 12, 0, n, 0, time.UTC) },
+		NewID: func(prefix string) string { n++; return fmt.Sprintf("%s_%03d", prefix, n) },
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	w, err := s.TakeIn(ctx, shop.Intake{Maker: "Alder", Reference: "100"}, "Ada")
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s, w, filepath.Join(dir, "blobs")
+}
+
+func tick(t *testing.T, w sound.Watch) *bytes.Reader {
+	t.Helper()
+	var b bytes.Buffer
+	if err := sound.WriteWAV(&b, sound.Record(w, sound.Room{SNRdB: 16}, 8, 22050, 9), 22050, 16); err != nil {
+		t.Fatal(err)
+	}
+	return bytes.NewReader(b.Bytes())
+}
+
+func kept(t *testing.T, dir string) (n int) {
+	t.Helper()
+	err := filepath.WalkDir(dir, func(_ string, d fs.DirEntry, err error) error {
+		if err == nil && d.Type().IsRegular() {
+			n++
+		}
+		return err
+	})
+	if err != nil && !os.IsNotExist(err) {
+		t.Fatal(err)
+	}
+	return n
+}
+
+func TestAddRecording(t *testing.T) {
+	ctx := context.Background()
+	s, w, dir := openShop(t)
+	watch := sound.Watch{BeatsPerHour: 18000, RateSecPerDay: 14, AmplitudeDeg: 255, LiftAngleDeg: 49, BeatErrorMS: 0.7}
+	h, err := s.AddRecording(ctx, w.ID, tick(t, watch), shop.RecordingTake{Position: "CH", HoursSinceWind: 1}, "Ada")
+	if err != nil {
+		t.Fatal(err)
+	}
+	rec, rate := h.Recording.Data.(*evidence.Recording), h.Rate.Data.(*evidence.Rate)
+	if rate.Recording != h.Recording.ID || rec.BeatsPerHour != 18000 || rec.LiftAngleDeg != 49 || rec.Position != "CH" || math.Abs(rec.Seconds-8) > 0.01 {
+		t.Errorf("recorded %+v and %+v", rec, rate)
+	}
+	if math.Abs(rate.SecPerDay-14) > 1 || math.Abs(rate.AmplitudeDeg-255) > 8 || math.Abs(rate.BeatErrorMS-0.7) > 0.1 || rate.SecPerDaySE <= 0 {
+		t.Errorf("read %+v", rate)
+	}
+	if got := strings.Join(h.Says, "; "); got != "beat rate 18000 from the book, calibre A-7; lift angle 49° from the book, calibre A-7" {
+		t.Errorf("says %q", got)
+	}
+	log, err := s.Log(ctx, w.ID)
+	if err != nil || len(log.Evidence) != 2 || kept(t, dir) != 1 {
+		t.Errorf("%d items and %d files kept, %v", len(log.Evidence), kept(t, dir), err)
+	}
+	o, err := s.Opinion(ctx, w.ID, s.Now())
+	if err != nil || !o.Running.Known || o.Running.Mean == nil || math.Abs(*o.Running.Mean-14) > 1 {
+		t.Errorf("the opinion does not count it: %+v, %v", o.Running, err)
+	}
+	again, err := s.HearAgain(ctx, rec)
+	if err != nil || len(again.Trace) < 35 || *again.Rate != (timing.Figure{Value: rate.SecPerDay, SE: rate.SecPerDaySE}) {
+		t.Errorf("heard again: %v, %v", again.Rate, err)
+	}
+}
+
+// A watch that beats otherwise than the book says is heard, and it is said.
+func TestAddRecordingOfAnotherBeat(t *testing.T) {
+	s, w, _ := openShop(t)
+	h, err := s.AddRecording(context.Background(), w.ID, tick(t, sound.Watch{BeatsPerHour: 21600}), shop.RecordingTake{Position: "6H"}, "Ada")
+	if err != nil || h.Analysis.BeatsPerHour != 21600 || !strings.Contains(strings.Join(h.Says, " "), "beats 21600 an hour where the book says 18000") {
+		t.Errorf("%v beats, says %q, %v", h.Analysis.BeatsPerHour, h.Says, err)
+	}
+}
+
+func TestAddRecordingKeepsNothingOfABadSound(t *testing.T) {
+	ctx := context.Background()
+	s, w, dir := openShop(t)
+	good := tick(t, sound.Watch{})
+	whole := make([]byte, good.Size())
+	if _, err := good.ReadAt(whole, 0); err != nil {
+		t.Fatal(err)
+	}
+	var talk bytes.Buffer
+	if err := sound.WriteWAV(&talk, sound.Speech(8, 16000, 1), 16000, 16); err != nil {
+		t.Fatal(err)
+	}
+	for name, c := range map[string]struct {
+		b    []byte
+		take shop.RecordingTake
+		want string
+	}{
+		"empty":        {nil, shop.RecordingTake{Position: "CH"}, "the file is empty"},
+		"text":         {[]byte("no sound at all, only words"), shop.RecordingTake{Position: "CH"}, "not a sound file"},
+		"cut short":    {whole[:len(whole)/2], shop.RecordingTake{Position: "CH"}, "cut short"},
+		"talk":         {talk.Bytes(), shop.RecordingTake{Position: "CH"}, "no watch heard"},
+		"no position":  {whole, shop.RecordingTake{}, "position"},
+		"odd position": {whole, shop.RecordingTake{Position: "up"}, `"up"`},
+		"lift angle":   {whole, shop.RecordingTake{Position: "CH", LiftAngleDeg: 5}, "lift angle 5°"},
+		"hours":        {whole, shop.RecordingTake{Position: "CH", HoursSinceWind: -1}, "hours_since_wind"},
+	} {
+		_, err := s.AddRecording(ctx, w.ID, bytes.NewReader(c.b), c.take, "Ada")
+		var refused *shop.Invalid
+		if !errors.As(err, &refused) || !strings.Contains(err.Error(), c.want) {
+			t.Errorf("%s: %v; want a refusal with %q", name, err, c.want)
+		}
+	}
+	if _, err := s.AddRecording(ctx, "w_none", bytes.NewReader(whole), shop.RecordingTake{Position: "CH"}, "Ada"); !errors.Is(err, shop.ErrNotFound) {
+		t.Errorf("no such watch: %v", err)
+	}
+	log, err := s.Log(ctx, w.ID)
+	if err != nil || len(log.Evidence) != 0 || kept(t, dir) != 0 {
+		t.Errorf("%d items and %d files kept, %v", len(log.Evidence), kept(t, dir), err)
+	}
+}

@@ -66,6 +66,7 @@ func (d *design) span(t *Table, rows []prepared, q quarterTable) {
 	}
 	d.first = max(d.first, d.last-mostQuarters+1)
 	d.quarters = d.last - d.first + 1 + forecastQuarters
+	d.anchor = (d.last - d.first) / 2
 }
 
 // column of a quarter in time; what lies outside is put at the nearest end.

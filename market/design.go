@@ -67,6 +67,7 @@ type scheme struct {
 	first    int     // first quarter of data
 	last     int     // last quarter of data
 	quarters int     // columns in time, forecast included
+	anchor   int     // column at which the walks are fixed
 
 	metal, dial, completeness, channel, country factor
 	binFirst, binWidth, bins                    int // years of making; bin 0 is "not given"

@@ -128,7 +128,7 @@ func (m *Model) code(c coder) {
 		&m.dof, &m.wild, &m.smear, &m.curve.Estimate, &m.curve.SE, &m.curve.Z, &m.curve.P} {
 		float(c, v)
 	}
-	for _, v := range []*int{&m.first, &m.last, &m.quarters, &m.binFirst, &m.binWidth, &m.bins, &m.raw, &m.pattern[0], &m.pattern[1], &m.pattern[2], &m.pattern[3]} {
+	for _, v := range []*int{&m.first, &m.last, &m.quarters, &m.anchor, &m.binFirst, &m.binWidth, &m.bins, &m.raw, &m.pattern[0], &m.pattern[1], &m.pattern[2], &m.pattern[3]} {
 		number(c, v)
 	}
 	for k := range m.off {

@@ -7,7 +7,7 @@ type layout struct {
 	walkOff  []int // of each metal's walk, −1 without one
 	constOff []int // of each metal's constant, −1 without one
 	drift    int
-	anchor   int // quarter at which the walks are fixed
+	anchorAt int // quarter at which the walks are fixed
 	dense    [featCount]int
 	slope    int
 	t        int
@@ -19,7 +19,7 @@ type layout struct {
 func newLayout(s *scheme) layout {
 	l := layout{t: s.quarters, m: s.metal.width(), base: s.metal.common(), drift: s.quarters}
 	l.p = l.t + 1
-	l.anchor = (s.last - s.first) / 2
+	l.anchorAt = s.anchor
 	for k := 0; k < l.m; k++ {
 		w, c := -1, -1
 		switch {
@@ -63,7 +63,7 @@ func (l *layout) expand(raw int, out []term) []term {
 		return append(out, term{l.dense[f] + raw - l.featOff[f], 1})
 	}
 	m, q := raw/l.t, raw%l.t
-	out = append(out, term{q, 1}, term{l.drift, float64(q-l.anchor) / 4})
+	out = append(out, term{q, 1}, term{l.drift, float64(q-l.anchorAt) / 4})
 	if w := l.walkOff[m]; w >= 0 {
 		out = append(out, term{w + q, 1})
 	}
@@ -127,13 +127,13 @@ func (l *layout) components(s *scheme) []component {
 	w, seen := walk(l.t, nil, phiMean), s.last-s.first+1
 	out := []component{
 		{name: "quarter", n: l.t, k: w, steps: evenSteps(l.t), phi: phiMean, seen: seen, rank: l.t - 1, lambda: precision(0.03), a: 1, s0: 0.02},
-		fixed("anchor", l.anchor, 1, 1e6),
+		fixed("anchor", l.anchorAt, 1, 1e6),
 		fixed("drift", l.drift, 1, precision(sdDrift)),
 	}
 	for m := range l.walkOff {
 		if off := l.walkOff[m]; off >= 0 {
 			out = append(out, component{name: "metal quarter " + s.metal.level[m], off: off, n: l.t, k: w, steps: evenSteps(l.t), phi: phiMean, seen: seen, rank: l.t - 1, lambda: precision(0.02), a: 2, s0: 0.015},
-				fixed("metal", off+l.anchor, 1, precision(sdMetal)))
+				fixed("metal", off+l.anchorAt, 1, precision(sdMetal)))
 		}
 		if c := l.constOff[m]; c >= 0 {
 			out = append(out, fixed("metal", c, 1, precision(sdMetal)))

@@ -62,7 +62,7 @@ func (t *Table) restore() error {
 
 func (m *Model) checkScheme() error {
 	span := m.last - m.first
-	if m.first < 0 || span < 0 || span >= mostQuarters || m.quarters != span+1+forecastQuarters || m.bins < 1 || m.bins > 64 || m.binWidth < 1 || m.binFirst < 0 || m.binFirst > 3000 {
+	if m.first < 0 || span < 0 || span >= mostQuarters || m.quarters < span+1 || m.quarters > span+1+forecastQuarters || m.anchor < 0 || m.anchor > span || m.bins < 1 || m.bins > 64 || m.binWidth < 1 || m.binFirst < 0 || m.binFirst > 3000 {
 		return errors.New("the span of time is damaged")
 	}
 	for _, f := range []*factor{&m.metal, &m.dial, &m.completeness, &m.channel, &m.country} {

@@ -106,15 +106,21 @@ func (s *Shop) AddPhoto(ctx context.Context, id WatchID, view, caption string, r
 		found, _, _ := strings.Cut(err.Error(), "; ")
 		return evidence.Item{}, invalid(what, "picture", found, "a whole JPEG, PNG, WebP, AVIF or HEIC picture of at most 60 megapixels")
 	}
-	sha, _, err := s.stores.Blobs.Put(ctx, bytes.NewReader(b), picture.MaxBytes)
-	if err != nil {
-		return evidence.Item{}, fmt.Errorf("%s: %w", what, err)
-	}
-	photo := &evidence.Photo{Blob: sha, View: view, Caption: caption, WidthPx: info.WidthPx, HeightPx: info.HeightPx, MediaType: info.MediaType}
+	photo := &evidence.Photo{Blob: "not kept yet", View: view, Caption: caption, WidthPx: info.WidthPx, HeightPx: info.HeightPx, MediaType: info.MediaType}
 	if d, err := edtf.Parse(info.Taken); err == nil {
 		if first, _ := d.First(); !first.After(s.opt.Now().Add(24 * time.Hour)) {
 			photo.Taken = d
 		}
+	}
+	// All that can be refused is, before anything is kept.
+	if _, err := s.stores.Watches.Watch(ctx, id); err != nil {
+		return evidence.Item{}, fmt.Errorf("%s: %w", what, err)
+	}
+	if _, err := s.items(what, by, []evidence.Data{photo}); err != nil {
+		return evidence.Item{}, err
+	}
+	if photo.Blob, _, err = s.stores.Blobs.Put(ctx, bytes.NewReader(b), picture.MaxBytes); err != nil {
+		return evidence.Item{}, fmt.Errorf("%s: %w", what, err)
 	}
 	items, err := s.Record(ctx, id, by, photo)
 	if err != nil {

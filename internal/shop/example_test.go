@@ -1,0 +1,59 @@
+package shop_test
+
+import (
+	"context"
+	"fmt"
+	"os"
+	"path/filepath"
+	"time"
+
+	"midcase/evidence"
+	"midcase/internal/blobs"
+	"midcase/internal/shop"
+	"midcase/internal/store"
+	"midcase/refbook"
+)
+
+func Example() {
+	ctx := context.Background()
+	dir, err := os.MkdirTemp("", "shop")
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	defer os.RemoveAll(dir)
+	st, err := store.Open(ctx, "sqlite:"+filepath.Join(dir, "shop.db"))
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	defer st.Close()
+	pictures, err := blobs.Dir(filepath.Join(dir, "blobs"))
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	defer pictures.Close()
+	book, err := refbook.New()
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+
+	n := 0
+	s, err := shop.New(shop.Stores{Watches: st, Sales: st, Clients: st, Opinions: st, Settings: st, Blobs: pictures}, book, shop.Options{
+		Now:   func() time.Time { return time.Date(2026, 3, 2, 9, 0, 0, 0, time.UTC) },
+		NewID: func(prefix string) string { n++; return fmt.Sprintf("%s_%d", prefix, n) },
+	})
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	w, err := s.TakeIn(ctx, shop.Intake{Maker: "Corvane", Reference: "4410", Serial: "414459"}, "Ines")
+	fmt.Println(w.Number, w.Title, w.State, err)
+	_, err = s.Record(ctx, w.ID, "Ines", &evidence.Weighing{What: "bracelet", In: "air", G: -5})
+	fmt.Println(err)
+	// Output:
+	// 1 Corvane 4410 offered <nil>
+	// add weighing: g: found -5; want a figure between 0.01 and 2000 g
+}

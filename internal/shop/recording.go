@@ -104,6 +104,19 @@ func (s *Shop) expect(log evidence.Watch, take RecordingTake) (timing.Options, [
 	return o, says
 }
 
+// Calibre is the book's entry for the movement of a watch, as a recording is read by
+// it; ok is false where the book does not tell.
+func (s *Shop) Calibre(ctx context.Context, id WatchID) (c refbook.Calibre, ok bool, err error) {
+	log, err := s.Log(ctx, id)
+	if err != nil {
+		return refbook.Calibre{}, false, err
+	}
+	if found := s.calibreOf(log); found != nil {
+		return *found, true, nil
+	}
+	return refbook.Calibre{}, false, nil
+}
+
 // calibreOf is the book's entry for the movement: as marked, as fitted, or the only
 // one that the reference had.
 func (s *Shop) calibreOf(log evidence.Watch) *refbook.Calibre {

@@ -34,6 +34,7 @@ func (s *Server) report(r *http.Request) (document.Report, shop.Watch, error) {
 			rep.LogHead = fmt.Sprintf("%d %s", size, root)
 		}
 	}
+	rep.Traces = s.traces(ctx, file)
 	for _, p := range evidence.All[*evidence.Photo](file) {
 		b, err := s.shop.Picture(ctx, p.Data.Blob)
 		if err != nil {

@@ -28,7 +28,7 @@ func (s *Server) routes(mux *http.ServeMux) {
 
 	mux.Handle("GET /book", s.page(s.bookPage))
 	mux.Handle("GET /book/{maker}/{reference}", s.page(s.bookEntryPage))
-	mux.Handle("GET /book/{path...}", s.page(s.bookElsewhere))
+	mux.Handle("GET /book/{maker}", s.page(s.bookMakerPage))
 	mux.Handle("GET /book-difference", s.page(s.bookDifferencePage))
 	mux.Handle("GET /market", s.page(s.marketPage))
 	mux.Handle("GET /sales/{id}", s.page(s.salePage))
@@ -36,6 +36,7 @@ func (s *Server) routes(mux *http.ServeMux) {
 	mux.Handle("GET /settings", s.page(s.settingsPage))
 	mux.Handle("POST /settings", s.page(s.saveSettings))
 
+	s.ear(mux)
 	s.api(mux)
 	mux.Handle("/", s.page(s.nowhere))
 }

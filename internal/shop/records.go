@@ -15,20 +15,22 @@ type State string
 
 // The states of a watch.
 const (
-	Offered    State = "offered"
-	Bought     State = "bought"
-	Consigned  State = "consigned"
-	AtWorkshop State = "at_watchmaker"
-	Listed     State = "listed"
-	Reserved   State = "reserved"
-	OnMemo     State = "memo_out"
-	Sold       State = "sold"
-	Returned   State = "returned"
+	Offered      State = "offered"
+	Bought       State = "bought"
+	Consigned    State = "consigned"
+	PartShare    State = "part_share"
+	AtWorkshop   State = "at_watchmaker"
+	Photographed State = "photographed"
+	Listed       State = "listed"
+	Reserved     State = "reserved"
+	OnMemo       State = "memo_out"
+	Sold         State = "sold"
+	Returned     State = "returned"
 )
 
 // States lists the states in the order of a watch's life.
 func States() []State {
-	return []State{Offered, Bought, Consigned, AtWorkshop, Listed, Reserved, OnMemo, Sold, Returned}
+	return []State{Offered, Bought, Consigned, PartShare, AtWorkshop, Photographed, Listed, Reserved, OnMemo, Sold, Returned}
 }
 
 // Watch is the shop's record of one watch: what the stock list shows. What is known
@@ -51,32 +53,11 @@ type Watch struct {
 	Created   time.Time   `json:"created"`
 	Changed   time.Time   `json:"changed"`
 	Version   int         `json:"version"` // counts changes; a stale version is refused
-}
 
-// Client is a person or firm that the shop deals with.
-type Client struct {
-	ID      string    `json:"id"`
-	Name    string    `json:"name"`
-	Email   string    `json:"email,omitempty"`
-	Phone   string    `json:"phone,omitempty"`
-	Country string    `json:"country,omitempty"`
-	Note    string    `json:"note,omitempty"`
-	Wants   []Want    `json:"wants,omitempty"`
-	Created time.Time `json:"created"`
-	Changed time.Time `json:"changed"`
-	Version int       `json:"version"`
-}
-
-// Want is what a client looks for.
-type Want struct {
-	Maker            string      `json:"maker,omitempty"`
-	Family           string      `json:"family,omitempty"`
-	Reference        string      `json:"reference,omitempty"`
-	Metal            string      `json:"metal,omitempty"`
-	ConditionFloor   float64     `json:"condition_floor,omitempty"`
-	OriginalityFloor float64     `json:"originality_floor,omitempty"`
-	Budget           money.Money `json:"budget,omitzero"`
-	Note             string      `json:"note,omitempty"`
+	Owned     Ownership `json:"owned,omitempty"`     // on whose account it is held, once it is
+	Holder    string    `json:"holder,omitempty"`    // who has it in hand, where not the shop: a client's id or a firm
+	Due       edtf.Date `json:"due,omitzero"`        // the day it is due back, or until which it is reserved
+	PrivateTo edtf.Date `json:"private_to,omitzero"` // the last day on which it is shown privately only
 }
 
 // KeptOpinion is an opinion that was formed and kept, so that it can be seen again

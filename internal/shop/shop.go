@@ -17,6 +17,11 @@ type Stores struct {
 	Opinions OpinionStore
 	Settings SettingStore
 	Blobs    BlobStore
+
+	// Steps and Privacy may be nil: a shop without them keeps no movements, ledger or
+	// offers, and cannot erase a client.
+	Steps   StepStore
+	Privacy PrivacyStore
 }
 
 // Options are what a shop needs to be told.
@@ -37,6 +42,8 @@ type Shop struct {
 
 	market marketCache
 	briefs briefCache
+	books  booksCache
+	wanted wantsCache
 }
 
 // New opens a shop on its stores and its reference book.

@@ -1,11 +1,13 @@
 package store
 
 import (
+	"cmp"
 	"context"
 	"database/sql"
 	"encoding/json"
 	"errors"
 	"fmt"
+	"slices"
 
 	"midcase/internal/shop"
 )
@@ -23,7 +25,7 @@ func (s *Store) CreateClient(ctx context.Context, c shop.Client) (shop.Client, e
 		}
 		c.Version = 1
 		var err error
-		kept, err = keepClient(ctx, tx, "", c)
+		kept, err = s.keepClient(ctx, tx, "", c)
 		return err
 	})
 	if err != nil {
@@ -36,22 +38,8 @@ func (s *Store) CreateClient(ctx context.Context, c shop.Client) (shop.Client, e
 // at, or returns shop.ErrConflict. The time of creation stays as it is.
 func (s *Store) UpdateClient(ctx context.Context, c shop.Client) (shop.Client, error) {
 	var kept shop.Client
-	err := s.change(ctx, fmt.Sprintf("update client %s", c.ID), func(tx *sql.Tx) error {
-		c := c
-		before, err := clientDoc(ctx, tx, c.ID)
-		if err != nil {
-			return err
-		}
-		old, err := readClient(before)
-		if err != nil {
-			return err
-		}
-		if old.Version != c.Version {
-			return fmt.Errorf("version %d, now %d: %w", c.Version, old.Version, shop.ErrConflict)
-		}
-		c.Version++
-		c.Created = old.Created
-		kept, err = keepClient(ctx, tx, before, c)
+	err := s.change(ctx, fmt.Sprintf("update client %s", c.ID), func(tx *sql.Tx) (err error) {
+		kept, err = s.updateClient(ctx, tx, c)
 		return err
 	})
 	if err != nil {
@@ -60,15 +48,32 @@ func (s *Store) UpdateClient(ctx context.Context, c shop.Client) (shop.Client, e
 	return kept, nil
 }
 
-func keepClient(ctx context.Context, tx *sql.Tx, before string, c shop.Client) (shop.Client, error) {
-	b, err := json.Marshal(c)
+func (s *Store) updateClient(ctx context.Context, tx *sql.Tx, c shop.Client) (shop.Client, error) {
+	before, err := clientDoc(ctx, tx, c.ID)
 	if err != nil {
 		return shop.Client{}, err
 	}
-	doc := string(b)
-	kept, err := readClient(doc)
+	old, err := s.openClient(c.ID, before)
 	if err != nil {
 		return shop.Client{}, err
+	}
+	if old.Version != c.Version {
+		return shop.Client{}, fmt.Errorf("version %d, now %d: %w", c.Version, old.Version, shop.ErrConflict)
+	}
+	c.Version++
+	c.Created = old.Created
+	return s.keepClient(ctx, tx, before.doc, c)
+}
+
+func (s *Store) keepClient(ctx context.Context, tx *sql.Tx, before string, c shop.Client) (shop.Client, error) {
+	kept, doc, err := roundTrip(c)
+	if err != nil {
+		return shop.Client{}, err
+	}
+	if s.clientKey != nil && c.Erased.IsZero() {
+		if doc, err = s.sealClient(ctx, tx, c.ID, doc); err != nil {
+			return shop.Client{}, err
+		}
 	}
 	if err := putClient(ctx, tx, kept, doc); err != nil {
 		return shop.Client{}, err
@@ -76,32 +81,45 @@ func keepClient(ctx context.Context, tx *sql.Tx, before string, c shop.Client) (
 	return kept, record(ctx, tx, SubjectClient, c.ID, c.Version, c.Changed, before, doc)
 }
 
+// putClient writes the row of a client. The name of a sealed one is no key to sort by.
 func putClient(ctx context.Context, tx *sql.Tx, c shop.Client, doc string) error {
+	name := searchKey(c.Name)
+	if sealed(doc) {
+		name = ""
+	}
 	_, err := tx.ExecContext(ctx, `
 		INSERT INTO clients (id, name_key, version, doc) VALUES ($1, $2, $3, $4)
 		ON CONFLICT (id) DO UPDATE SET name_key = excluded.name_key, version = excluded.version, doc = excluded.doc`,
-		c.ID, searchKey(c.Name), c.Version, doc)
+		c.ID, name, c.Version, doc)
 	return err
 }
 
-func clientDoc(ctx context.Context, q querier, id string) (doc string, err error) {
-	err = q.QueryRowContext(ctx, `SELECT doc FROM clients WHERE id = $1`, plain(id)).Scan(&doc)
-	return doc, found(err)
+// keptClient is a client's record with the wrapped key of its data, if it has one.
+type keptClient struct{ doc, wrapped string }
+
+func clientDoc(ctx context.Context, q querier, id string) (k keptClient, err error) {
+	err = q.QueryRowContext(ctx, `SELECT c.doc, COALESCE(k.wrapped, '') FROM clients c LEFT JOIN client_keys k ON k.id = c.id WHERE c.id = $1`, plain(id)).Scan(&k.doc, &k.wrapped)
+	return k, found(err)
 }
 
-func readClient(doc string) (shop.Client, error) {
+// openClient reads a record, sealed or plain.
+func (s *Store) openClient(id string, k keptClient) (shop.Client, error) {
 	var c shop.Client
-	err := json.Unmarshal([]byte(doc), &c)
+	doc, err := s.unsealClient(id, k)
+	if err != nil {
+		return c, err
+	}
+	err = json.Unmarshal([]byte(doc), &c)
 	return c, err
 }
 
 // Client implements shop.ClientStore.
 func (s *Store) Client(ctx context.Context, id string) (shop.Client, error) {
-	doc, err := clientDoc(ctx, s.read, id)
+	k, err := clientDoc(ctx, s.read, id)
 	if err != nil {
 		return shop.Client{}, fmt.Errorf("client %s: %w", id, err)
 	}
-	c, err := readClient(doc)
+	c, err := s.openClient(plain(id), k)
 	if err != nil {
 		return shop.Client{}, fmt.Errorf("client %s: %w", id, err)
 	}
@@ -110,22 +128,35 @@ func (s *Store) Client(ctx context.Context, id string) (shop.Client, error) {
 
 // Clients implements shop.ClientStore: by name without regard to case or accents.
 func (s *Store) Clients(ctx context.Context) ([]shop.Client, error) {
-	rows, err := s.read.QueryContext(ctx, `SELECT doc FROM clients ORDER BY name_key, id`)
+	rows, err := s.read.QueryContext(ctx, `SELECT c.id, c.doc, COALESCE(k.wrapped, '') FROM clients c LEFT JOIN client_keys k ON k.id = c.id`)
 	if err != nil {
 		return nil, fmt.Errorf("list clients: %w", err)
 	}
 	defer rows.Close()
-	var out []shop.Client
-	for rows.Next() {
-		var doc string
-		if err := rows.Scan(&doc); err != nil {
-			return nil, fmt.Errorf("list clients: %w", err)
-		}
-		c, err := readClient(doc)
-		if err != nil {
-			return nil, fmt.Errorf("list clients: %w", err)
-		}
-		out = append(out, c)
+	type named struct {
+		key string
+		c   shop.Client
 	}
-	return out, rows.Err()
+	var all []named
+	for rows.Next() {
+		var id string
+		var k keptClient
+		if err := rows.Scan(&id, &k.doc, &k.wrapped); err != nil {
+			return nil, fmt.Errorf("list clients: %w", err)
+		}
+		c, err := s.openClient(id, k)
+		if err != nil {
+			return nil, fmt.Errorf("list clients: client %s: %w", id, err)
+		}
+		all = append(all, named{searchKey(c.Name), c})
+	}
+	if err := rows.Err(); err != nil {
+		return nil, fmt.Errorf("list clients: %w", err)
+	}
+	slices.SortFunc(all, func(a, b named) int { return cmp.Or(cmp.Compare(a.key, b.key), cmp.Compare(a.c.ID, b.c.ID)) })
+	var out []shop.Client
+	for _, n := range all {
+		out = append(out, n.c)
+	}
+	return out, nil
 }

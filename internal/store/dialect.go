@@ -111,7 +111,8 @@ func sqlitePools(path string) (read, write *sql.DB, err error) {
 
 // sqliteDSN puts the pragmas where every connection of a pool gets them. The busy
 // timeout comes first, since setting the journal mode may itself have to wait.
-// Without recursive_triggers, INSERT OR REPLACE would delete behind the triggers.
+// Without recursive_triggers, INSERT OR REPLACE would delete behind the triggers. With
+// secure_delete, the key of an erased client does not stay in a free page.
 func sqliteDSN(path, more string) string {
 	slash := filepath.ToSlash(path)
 	if !strings.HasPrefix(slash, "/") {
@@ -119,5 +120,5 @@ func sqliteDSN(path, more string) string {
 	}
 	u := url.URL{Scheme: "file", Path: slash}
 	return u.String() + "?_pragma=busy_timeout(15000)&_pragma=journal_mode(WAL)&_pragma=synchronous(FULL)" +
-		"&_pragma=foreign_keys(1)&_pragma=recursive_triggers(1)&" + more
+		"&_pragma=secure_delete(1)&_pragma=foreign_keys(1)&_pragma=recursive_triggers(1)&" + more
 }

@@ -51,7 +51,11 @@ func (s *Store) History(ctx context.Context, subject, id string) ([]Change, erro
 		c.After = json.RawMessage(after)
 		out = append(out, c)
 	}
-	return out, rows.Err()
+	if err := rows.Err(); err != nil || subject != SubjectClient {
+		return out, err
+	}
+	rows.Close()
+	return out, s.unsealHistory(ctx, id, out)
 }
 
 // record adds an entry to the history.
@@ -94,14 +98,19 @@ func rebuildWatches(ctx context.Context, tx *sql.Tx) error {
 	return dropOthers(ctx, tx, `DELETE FROM watches WHERE id NOT IN (SELECT id FROM history WHERE subject = $1)`, SubjectWatch)
 }
 
+// rebuildClients needs no key: a sealed record goes back as it is.
 func rebuildClients(ctx context.Context, tx *sql.Tx) error {
 	docs, err := latest(ctx, tx, SubjectClient)
 	if err != nil {
 		return err
 	}
 	for id, doc := range docs {
-		var c shop.Client
-		if err := json.Unmarshal([]byte(doc), &c); err != nil {
+		c := shop.Client{ID: id}
+		if sealed(doc) {
+			if err := tx.QueryRowContext(ctx, `SELECT MAX(version) FROM history WHERE subject = $1 AND id = $2`, SubjectClient, id).Scan(&c.Version); err != nil {
+				return err
+			}
+		} else if err := json.Unmarshal([]byte(doc), &c); err != nil {
 			return fmt.Errorf("history of client %s: %w", id, err)
 		}
 		if err := putClient(ctx, tx, c, doc); err != nil {

@@ -2,6 +2,7 @@ package store
 
 import (
 	"context"
+	"crypto/cipher"
 	"database/sql"
 	"errors"
 	"fmt"
@@ -19,6 +20,7 @@ type Store struct {
 	dialect     dialect
 	read, write *sql.DB // the same pool on PostgreSQL
 	url         string
+	clientKey   cipher.AEAD // nil where client data are kept in plain text
 }
 
 var _ interface {
@@ -27,18 +29,26 @@ var _ interface {
 	shop.ClientStore
 	shop.OpinionStore
 	shop.SettingStore
+	shop.StepStore
+	shop.PrivacyStore
 } = (*Store)(nil)
 
 // Open opens the store that the URL names and brings its tables up to date:
 // sqlite:PATH or a plain path for a file, made where it is missing, or
-// postgres://user@host/database for a PostgreSQL server.
-func Open(ctx context.Context, rawURL string) (*Store, error) {
+// postgres://user@host/database for a PostgreSQL server. Options come after.
+func Open(ctx context.Context, rawURL string, options ...Option) (*Store, error) {
 	name := shownName(rawURL)
 	d, read, write, err := pools(rawURL)
 	if err != nil {
 		return nil, fmt.Errorf("open store %s: %w", name, err)
 	}
 	s := &Store{dialect: d, read: read, write: write, url: rawURL}
+	for _, o := range options {
+		if err := o(s); err != nil {
+			s.Close()
+			return nil, fmt.Errorf("open store %s: %w", name, err)
+		}
+	}
 	if err := s.migrate(ctx); err != nil {
 		s.Close()
 		return nil, fmt.Errorf("open store %s: %w", name, err)

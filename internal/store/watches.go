@@ -52,28 +52,32 @@ func orExists(err error) error {
 // UpdateWatch implements shop.WatchStore. What stood before stays in the history.
 func (s *Store) UpdateWatch(ctx context.Context, w shop.Watch) (shop.Watch, error) {
 	var kept shop.Watch
-	err := s.change(ctx, fmt.Sprintf("update watch %s", w.ID), func(tx *sql.Tx) error {
-		w := w
-		var before string
-		if err := tx.QueryRowContext(ctx, `SELECT doc FROM watches WHERE id = $1`, string(w.ID)).Scan(&before); err != nil {
-			return found(err)
-		}
-		old, err := readWatch(before)
-		if err != nil {
-			return err
-		}
-		if old.Version != w.Version {
-			return fmt.Errorf("version %d, now %d: %w", w.Version, old.Version, shop.ErrConflict)
-		}
-		w.Version++
-		w.Number, w.Created = old.Number, old.Created
-		kept, err = keepWatch(ctx, tx, before, w)
+	err := s.change(ctx, fmt.Sprintf("update watch %s", w.ID), func(tx *sql.Tx) (err error) {
+		kept, err = updateWatch(ctx, tx, w)
 		return err
 	})
 	if err != nil {
 		return shop.Watch{}, err
 	}
 	return kept, nil
+}
+
+// updateWatch writes w over the version that it was read at.
+func updateWatch(ctx context.Context, tx *sql.Tx, w shop.Watch) (shop.Watch, error) {
+	var before string
+	if err := tx.QueryRowContext(ctx, `SELECT doc FROM watches WHERE id = $1`, string(w.ID)).Scan(&before); err != nil {
+		return shop.Watch{}, found(err)
+	}
+	old, err := readWatch(before)
+	if err != nil {
+		return shop.Watch{}, err
+	}
+	if old.Version != w.Version {
+		return shop.Watch{}, fmt.Errorf("version %d, now %d: %w", w.Version, old.Version, shop.ErrConflict)
+	}
+	w.Version++
+	w.Number, w.Created = old.Number, old.Created
+	return keepWatch(ctx, tx, before, w)
 }
 
 // keepWatch writes the watch and its history and returns it as it will be read.

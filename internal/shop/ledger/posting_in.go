@@ -27,7 +27,7 @@ type PurchaseTerms struct {
 	Head                   // Watch and Party (the seller) are needed
 	Price  money.Money     // paid, with any tax in it
 	Rate   decimal.Decimal // where the price is in another currency
-	Pay    Account         // Bank, Cash, or Payable where it is paid later
+	Pay    Account         // Bank, Cash, Payable where it is paid later, or Capital for an opening balance
 	Scheme string          // Margin, Ordinary or NoTax: how it may be sold
 	Tax    money.Money     // in the price, to reclaim; Ordinary only
 }
@@ -35,7 +35,7 @@ type PurchaseTerms struct {
 // Purchase books a watch bought: debit stock, credit what it is paid from.
 func Purchase(t PurchaseTerms) (Entry, error) {
 	d := begin(KindPurchase, t.Head)
-	d.oneOf("paid from", t.Pay, Bank, Cash, Payable)
+	d.oneOf("paid from", t.Pay, Bank, Cash, Payable, Capital)
 	d.bought(t.Price, t.Rate, t.Scheme, t.Tax, d.at(t.Pay))
 	return d.done()
 }

@@ -1,0 +1,171 @@
+package shop
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"sync"
+
+	"midcase/internal/shop/ledger"
+)
+
+// booksCache holds the ledger folded so far. Entries are only ever added, so it reads
+// on from where it stopped.
+type booksCache struct {
+	mu    sync.Mutex
+	books *ledger.Books
+	next  int64
+}
+
+// Books folds the ledger into balances, stock book, VAT figures, ageing and profit. look is
+// called with the books, which it must not keep.
+func (s *Shop) Books(ctx context.Context, look func(*ledger.Books) error) error {
+	if s.stores.Steps == nil {
+		return errNoSteps
+	}
+	c := &s.books
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if c.books == nil {
+		c.books, c.next = ledger.NewBooks(s.opt.Currency), 0
+	}
+	for e, err := range s.stores.Steps.Entries(ctx, EntryFilter{From: c.next}) {
+		if err == nil {
+			err = c.books.Post(e)
+		}
+		if err != nil {
+			c.books = nil // half of an entry may be in
+			return fmt.Errorf("books: %w", err)
+		}
+		c.next = e.Seq + 1
+	}
+	return look(c.books)
+}
+
+// BooksAsOf folds the entries of days up to and including one.
+func (s *Shop) BooksAsOf(ctx context.Context, day string) (*ledger.Books, error) {
+	if s.stores.Steps == nil {
+		return nil, errNoSteps
+	}
+	books := ledger.NewBooks(s.opt.Currency)
+	for e, err := range s.stores.Steps.Entries(ctx, EntryFilter{}) {
+		if err != nil {
+			return nil, fmt.Errorf("books: %w", err)
+		}
+		if e.Day > day {
+			continue
+		}
+		if err := books.Post(e); err != nil {
+			return nil, fmt.Errorf("books: %w", err)
+		}
+	}
+	return books, nil
+}
+
+// LastEntries are the last so many entries of the ledger, in their order.
+func (s *Shop) LastEntries(ctx context.Context, n int) ([]ledger.Entry, error) {
+	return s.entries(ctx, EntryFilter{Last: n})
+}
+
+// EntriesOf are the ledger's entries that pass a filter, in their order.
+func (s *Shop) EntriesOf(ctx context.Context, f EntryFilter) ([]ledger.Entry, error) {
+	return s.entries(ctx, f)
+}
+
+// WriteJournal writes the whole ledger as a plain-text journal. Payees are named, save
+// those whose data were erased.
+func (s *Shop) WriteJournal(ctx context.Context, w io.Writer) error {
+	if s.stores.Steps == nil {
+		return errNoSteps
+	}
+	names, err := s.names(ctx, "journal")
+	if err != nil {
+		return err
+	}
+	return ledger.WriteJournal(w, s.stores.Steps.Entries(ctx, EntryFilter{}), func(p string) string { return names[p] })
+}
+
+// WriteLedgerCSV writes the whole ledger as CSV, one row a line, parties by id.
+func (s *Shop) WriteLedgerCSV(ctx context.Context, w io.Writer) error {
+	if s.stores.Steps == nil {
+		return errNoSteps
+	}
+	return ledger.WriteCSV(w, s.stores.Steps.Entries(ctx, EntryFilter{}))
+}
+
+// StockBookRow is a row of the stock book with what the shop knows of watch and people.
+type StockBookRow struct {
+	ledger.StockRow
+	FileNumber  int    `json:"file_number"`
+	Description string `json:"description"`
+	Serial      string `json:"serial,omitempty"`
+	SellerName  string `json:"seller_name,omitempty"`
+	BuyerName   string `json:"buyer_name,omitempty"`
+}
+
+// StockBook is the stock book of the margin scheme. Names of people whose data were
+// erased are left out; their ids stay.
+func (s *Shop) StockBook(ctx context.Context) ([]StockBookRow, error) {
+	watches, err := s.watchesByID(ctx)
+	if err != nil {
+		return nil, fmt.Errorf("stock book: %w", err)
+	}
+	names, err := s.names(ctx, "stock book")
+	if err != nil {
+		return nil, err
+	}
+	var out []StockBookRow
+	err = s.Books(ctx, func(b *ledger.Books) error {
+		for _, r := range b.StockBook() {
+			w := watches[r.Watch]
+			out = append(out, StockBookRow{r, w.Number, w.Title, w.Serial, names[r.Seller], names[r.Buyer]})
+		}
+		return nil
+	})
+	return out, err
+}
+
+func (s *Shop) watchesByID(ctx context.Context) (map[string]Watch, error) {
+	all, err := s.stores.Watches.Watches(ctx, Filter{})
+	if err != nil {
+		return nil, err
+	}
+	out := make(map[string]Watch, len(all))
+	for _, w := range all {
+		out[string(w.ID)] = w
+	}
+	return out, nil
+}
+
+// Profit sums income less expense by watch, reference, route or month.
+func (s *Shop) Profit(ctx context.Context, by string) ([]ledger.ProfitRow, error) {
+	watches, err := s.watchesByID(ctx)
+	if err != nil {
+		return nil, fmt.Errorf("profit: %w", err)
+	}
+	var out []ledger.ProfitRow
+	err = s.Books(ctx, func(b *ledger.Books) (err error) {
+		switch by {
+		case "watch":
+			out, err = b.ProfitBy(func(id string) string { return id })
+		case "reference":
+			out, err = b.ProfitBy(func(id string) string { return watches[id].Maker + " " + watches[id].Reference })
+		case "route":
+			out, err = b.ProfitByRoute()
+		case "month":
+			out, err = b.ProfitByMonth()
+		default:
+			err = invalid("profit", "by", fmt.Sprintf("%q", by), "watch, reference, route or month")
+		}
+		return err
+	})
+	return out, err
+}
+
+// VerifyLedger errs where the ledger's entries are not what was once kept.
+func (s *Shop) VerifyLedger(ctx context.Context) error {
+	if s.stores.Steps == nil {
+		return errNoSteps
+	}
+	return s.stores.Steps.VerifyLedger(ctx)
+}

@@ -1,0 +1,259 @@
+package shop
+
+import (
+	"context"
+	"fmt"
+	"strings"
+	"time"
+
+	"midcase/edtf"
+	"midcase/evidence"
+	"midcase/internal/shop/ledger"
+	"midcase/money"
+)
+
+// Hold is a rule that stands against selling a watch, or that must be thought of.
+type Hold struct {
+	Rule   string    `json:"rule"` // days to hold, identity, statement, register, cash, straps, lume, customs
+	Why    string    `json:"why"`
+	Until  edtf.Date `json:"until,omitzero"`
+	Blocks bool      `json:"blocks"`
+}
+
+// Holds lists what stands against selling the watch on a day, by the shop's local
+// rules, and what to think of when it is sent.
+func (s *Shop) Holds(ctx context.Context, id WatchID, day time.Time) ([]Hold, error) {
+	w, err := s.stores.Watches.Watch(ctx, id)
+	if err != nil {
+		return nil, fmt.Errorf("holds: %w", err)
+	}
+	rules, err := s.Rules(ctx)
+	if err != nil {
+		return nil, err
+	}
+	log, err := s.Log(ctx, id)
+	if err != nil {
+		return nil, fmt.Errorf("holds: %w", err)
+	}
+	var out []Hold
+	out = append(out, holdDays(w, rules, day)...)
+	seller, err := s.sellerHolds(ctx, w, rules)
+	if err != nil {
+		return nil, err
+	}
+	out = append(out, seller...)
+	file := evidence.Fold(log, day)
+	out = append(out, statementHold(file, w, rules)...)
+	out = append(out, registerHold(file, w, rules, day)...)
+	return append(out, sendingNotes(file, rules)...), nil
+}
+
+// blocking are the holds that stand in the way of a sale.
+func blocking(all []Hold) []Hold {
+	var out []Hold
+	for _, h := range all {
+		if h.Blocks {
+			out = append(out, h)
+		}
+	}
+	return out
+}
+
+func holdDays(w Watch, rules LocalRules, day time.Time) []Hold {
+	if rules.HoldDays == 0 || ownership(w) == OfOthers || ownership(w) == "" {
+		return nil
+	}
+	if w.Acquired.IsZero() {
+		return []Hold{{Rule: "days to hold", Why: "the day on which the watch was bought is not on record", Blocks: true}}
+	}
+	last, ok := w.Acquired.Last()
+	if !ok {
+		return []Hold{{Rule: "days to hold", Why: fmt.Sprintf("bought %s, which has no end to count from", w.Acquired), Blocks: true}}
+	}
+	until := dayOf(last).AddDate(0, 0, rules.HoldDays)
+	if !dayOf(day).Before(until) {
+		return nil
+	}
+	return []Hold{{Rule: "days to hold", Why: fmt.Sprintf("bought %s; it must be held %d days, so not sold before %s", w.Acquired, rules.HoldDays, until.Format(time.DateOnly)),
+		Until: dateOf(until), Blocks: true}}
+}
+
+func (s *Shop) sellerHolds(ctx context.Context, w Watch, rules LocalRules) ([]Hold, error) {
+	if !rules.Identity || ownership(w) == "" {
+		return nil, nil
+	}
+	seller, err := s.sellerOf(ctx, w)
+	if err != nil {
+		return nil, err
+	}
+	if seller == "" {
+		return []Hold{{Rule: "identity", Why: "it is not on record from whom the watch came", Blocks: true}}, nil
+	}
+	c, err := s.stores.Clients.Client(ctx, seller)
+	if err != nil {
+		return nil, fmt.Errorf("holds: seller: %w", err)
+	}
+	if c.Identity == nil && c.Erased.IsZero() && c.Kind != "dealer" && c.Kind != "firm" {
+		return []Hold{{Rule: "identity", Why: "the identity of the person from whom the watch came is not on record", Blocks: true}}, nil
+	}
+	return nil, nil
+}
+
+// sellerOf is the client from whom the watch came: by the movements, else by the record.
+func (s *Shop) sellerOf(ctx context.Context, w Watch) (string, error) {
+	moves, err := s.History(ctx, w.ID)
+	if err != nil {
+		return "", err
+	}
+	seller := ""
+	for _, m := range standing(moves) {
+		if m.From == Offered && m.Person != "" {
+			seller = m.Person
+		}
+	}
+	if seller == "" && w.State != Sold && w.State != OnMemo && w.State != Reserved {
+		seller = w.Client
+	}
+	return seller, nil
+}
+
+func statementHold(file evidence.File, w Watch, rules LocalRules) []Hold {
+	if !rules.Statement || ownership(w) == "" {
+		return nil
+	}
+	for _, d := range evidence.All[*evidence.Document](file) {
+		if strings.Contains(strings.ToLower(d.Data.Text), "statement of ownership") {
+			return nil
+		}
+	}
+	return []Hold{{Rule: "statement", Why: "no statement of ownership is on record (add a document with these words)", Blocks: true}}
+}
+
+func registerHold(file evidence.File, w Watch, rules LocalRules, day time.Time) []Hold {
+	var last *evidence.Check
+	for _, c := range evidence.All[*evidence.Check](file) {
+		if c.Data.Result == "match" {
+			return []Hold{{Rule: "register", Why: fmt.Sprintf("%s answered on %s that the watch is listed; ask the register and the police before anything else", c.Data.Register, c.Data.Date), Blocks: true}}
+		}
+		if c.Data.Result == "clear" {
+			last = c.Data
+		}
+	}
+	if rules.RegisterDays == 0 || ownership(w) == "" {
+		return nil
+	}
+	if last == nil {
+		return []Hold{{Rule: "register", Why: "no clear look-up in a register of lost and stolen watches is on record", Blocks: true}}
+	}
+	if asked, ok := last.Date.Last(); !ok || dayOf(day).Sub(dayOf(asked)) > time.Duration(rules.RegisterDays)*24*time.Hour {
+		return []Hold{{Rule: "register", Why: fmt.Sprintf("the last look-up is of %s; it must not be older than %d days", last.Date, rules.RegisterDays), Blocks: true}}
+	}
+	return nil
+}
+
+// sendingNotes are what to think of when the watch is sent across a border. They look
+// for words in the evidence, so that they miss what was never written down.
+func sendingNotes(file evidence.File, rules LocalRules) []Hold {
+	text := strings.ToLower(wordsOf(file))
+	var out []Hold
+	if rules.Straps != "" && holdsAny(text, "crocod", "alligator", "caiman", "exotic", "lizard", "ostrich", "python") {
+		out = append(out, Hold{Rule: "straps", Why: rules.Straps})
+	}
+	if rules.Lume != "" && holdsAny(text, "radium", "tritium", "promethium", "lume", "luminous") {
+		out = append(out, Hold{Rule: "lume", Why: rules.Lume})
+	}
+	if len(rules.Headings) > 0 {
+		var all []string
+		for _, h := range rules.Headings {
+			all = append(all, h.Heading+": "+h.When)
+		}
+		out = append(out, Hold{Rule: "customs", Why: strings.Join(all, "; ")})
+	}
+	return out
+}
+
+func wordsOf(file evidence.File) string {
+	var b strings.Builder
+	for _, it := range file.Items {
+		b.WriteString(it.Note + "\n")
+		switch d := it.Data.(type) {
+		case *evidence.Fitted:
+			b.WriteString(d.Variant + " " + d.Description + "\n")
+		case *evidence.Finding:
+			b.WriteString(d.Term + " " + d.Note + "\n")
+		case *evidence.Mark:
+			b.WriteString(d.Text + "\n")
+		case *evidence.Document:
+			b.WriteString(d.Text + "\n")
+		case *evidence.Claim:
+			b.WriteString(d.Text + "\n")
+		}
+	}
+	return b.String()
+}
+
+func holdsAny(text string, words ...string) bool {
+	for _, w := range words {
+		if strings.Contains(text, w) {
+			return true
+		}
+	}
+	return false
+}
+
+// cashHold says whether cash of this client, with what was paid before within the
+// months that count together, goes over the limit.
+func (s *Shop) cashHold(ctx context.Context, rules LocalRules, party, day string, now money.Money) ([]Hold, error) {
+	limit := rules.CashLimit
+	if limit.IsZero() || now.IsZero() {
+		return nil, nil
+	}
+	if now.Currency() != limit.Currency() {
+		return []Hold{{Rule: "cash", Why: fmt.Sprintf("cash of %s; the limit is %s: reckon it at the day's rate and check", now, limit)}}, nil
+	}
+	on, err := time.Parse(time.DateOnly, day)
+	if err != nil {
+		return nil, invalid("cash", "day", day, "a day such as 2026-03-01")
+	}
+	from := on.AddDate(0, -rules.CashMonths, 0).Format(time.DateOnly)
+	sum := now
+	entries, err := s.entries(ctx, EntryFilter{Party: party})
+	if err != nil {
+		return nil, err
+	}
+	for _, e := range entries {
+		if e.Day < from || e.Day > day || e.Party != party {
+			continue
+		}
+		for _, l := range e.Lines {
+			if l.Account != ledger.Cash || l.Amount.Currency() != limit.Currency() {
+				continue
+			}
+			m := l.Amount
+			if m.Sign() < 0 {
+				m = m.Neg()
+			}
+			if sum, err = sum.Add(m); err != nil {
+				return nil, err
+			}
+		}
+	}
+	if sum.Decimal().Cmp(limit.Decimal()) <= 0 {
+		return nil, nil
+	}
+	return []Hold{{Rule: "cash", Why: fmt.Sprintf("cash of this client within %d months comes to %s; the limit is %s", rules.CashMonths, sum, limit), Blocks: true}}, nil
+}
+
+func dayOf(t time.Time) time.Time {
+	y, m, d := t.Date()
+	return time.Date(y, m, d, 0, 0, 0, 0, time.UTC)
+}
+
+// dateOf is the day of a time as a date.
+func dateOf(t time.Time) edtf.Date {
+	d, err := edtf.Parse(t.Format(time.DateOnly))
+	if err != nil { // only years past 9999 have no such form
+		return edtf.Date{}
+	}
+	return d
+}

@@ -1,0 +1,100 @@
+package shop
+
+import (
+	"time"
+
+	"midcase/edtf"
+	"midcase/evidence"
+	"midcase/internal/shop/ledger"
+	"midcase/money"
+)
+
+// Ownership is on whose account the shop holds a watch.
+type Ownership string
+
+// The kinds of ownership; empty is none yet, or none any more.
+const (
+	Own       Ownership = "own"       // the shop's
+	OfOthers  Ownership = "consigned" // the consignor's
+	InPartner Ownership = "shared"    // the shop's and partners'
+)
+
+// Movement is one step in the life of a watch in the shop. It is only ever added: a wrong one
+// is undone by another, which puts back what stood before.
+type Movement struct {
+	Seq     int64       `json:"seq"` // its place in the log of all movements, from 0; set by the store
+	ID      string      `json:"id"`
+	Watch   WatchID     `json:"watch"`
+	From    State       `json:"from,omitempty"` // empty for the first
+	To      State       `json:"to"`
+	Day     string      `json:"day"` // on which it happened, 2006-01-02
+	At      time.Time   `json:"at"`  // when it was entered
+	By      string      `json:"by"`
+	Person  string      `json:"person,omitempty"` // a client's id: seller, buyer, consignor, borrower
+	Place   string      `json:"place,omitempty"`
+	Holder  string      `json:"holder,omitempty"` // who has it in hand, where not the shop: a client's id or a firm
+	Due     edtf.Date   `json:"due,omitzero"`
+	Owned   Ownership   `json:"owned,omitempty"`
+	Price   money.Money `json:"price,omitzero"`
+	Note    string      `json:"note,omitempty"`
+	Entries []string    `json:"entries,omitempty"` // ids of the ledger's entries that belong to it
+	Removed []Kept      `json:"removed,omitempty"` // parts taken out and kept
+	PutBack []Kept      `json:"put_back,omitempty"`
+	Ignored []Hold      `json:"ignored,omitempty"` // holds that it was made against
+	Reason  string      `json:"reason,omitempty"`  // why, or why it was undone
+	Undoes  string      `json:"undoes,omitempty"`  // the id of the movement that this one takes back
+	Before  Standing    `json:"before"`
+}
+
+// Kept is an original part in the bag that goes with the watch.
+type Kept struct {
+	Slot evidence.Slot `json:"slot"`
+	What string        `json:"what"`
+}
+
+// Standing is where a watch stands: what a movement changes of its record.
+type Standing struct {
+	State    State       `json:"state"`
+	Owned    Ownership   `json:"owned,omitempty"`
+	Place    string      `json:"place,omitempty"`
+	Holder   string      `json:"holder,omitempty"`
+	Due      edtf.Date   `json:"due,omitzero"`
+	Client   string      `json:"client,omitempty"`
+	Cost     money.Money `json:"cost,omitzero"`
+	Acquired edtf.Date   `json:"acquired,omitzero"`
+}
+
+func standingOf(w Watch) Standing {
+	return Standing{w.State, ownership(w), w.Place, w.Holder, w.Due, w.Client, w.Cost, w.Acquired}
+}
+
+// on returns the watch as it stands so.
+func (st Standing) on(w Watch) Watch {
+	w.State, w.Owned, w.Place, w.Holder, w.Due, w.Client, w.Cost, w.Acquired = st.State, st.Owned, st.Place, st.Holder, st.Due, st.Client, st.Cost, st.Acquired
+	return w
+}
+
+// ownership is on whose account the watch is held. Records from before movements were
+// kept do not say it; their state does.
+func ownership(w Watch) Ownership {
+	switch {
+	case w.Owned != "":
+		return w.Owned
+	case w.State == Offered || w.State == Returned:
+		return ""
+	case w.State == Consigned:
+		return OfOthers
+	case w.State == PartShare:
+		return InPartner
+	}
+	return Own
+}
+
+// Step is what is kept together or not at all.
+type Step struct {
+	Watches   []Watch // changed records, each over the version that was read
+	Movements []Movement
+	Entries   []ledger.Entry
+	Showings  []Showing
+	Items     map[WatchID][]evidence.Item // further evidence
+}

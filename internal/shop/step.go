@@ -1,0 +1,169 @@
+package shop
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"strings"
+	"time"
+
+	"midcase/evidence"
+	"midcase/internal/shop/ledger"
+)
+
+var errNoSteps = errors.New("this shop was opened without a store for movements and the ledger")
+
+// dealing is one step in the making: the watch as it was read, what the ledger knows of
+// it, and what is to be kept.
+type dealing struct {
+	s        *Shop
+	ctx      context.Context
+	what     string
+	by       string
+	day      string
+	before   Watch
+	after    Watch
+	entries  []ledger.Entry // of the watch, as kept
+	holding  ledger.Holding
+	movement Movement
+	step     Step
+}
+
+// deal begins a step. An empty day is today's.
+func (s *Shop) deal(ctx context.Context, what string, id WatchID, day, by string) (*dealing, error) {
+	if s.stores.Steps == nil {
+		return nil, fmt.Errorf("%s: %w", what, errNoSteps)
+	}
+	now := s.opt.Now()
+	if day == "" {
+		day = now.Format(time.DateOnly)
+	}
+	if t, err := time.Parse(time.DateOnly, day); err != nil || t.After(now.AddDate(0, 0, 1)) {
+		return nil, invalid(what, "day", fmt.Sprintf("%q", day), "a day such as 2026-03-01, not in the future")
+	}
+	if strings.TrimSpace(by) == "" {
+		return nil, invalid(what, "by", "nothing", "who does it")
+	}
+	w, err := s.stores.Watches.Watch(ctx, id)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", what, err)
+	}
+	d := &dealing{s: s, ctx: ctx, what: what, by: strings.TrimSpace(by), day: day, before: w, after: w}
+	if d.entries, err = s.entries(ctx, EntryFilter{Watch: id}); err != nil {
+		return nil, fmt.Errorf("%s: %w", what, err)
+	}
+	if d.holding, err = ledger.HoldingOf(string(id), d.entries); err != nil {
+		return nil, fmt.Errorf("%s: %w", what, err)
+	}
+	if err := d.opening(); err != nil {
+		return nil, err
+	}
+	d.movement = Movement{ID: s.opt.NewID("mv"), Watch: id, From: w.State, To: w.State, Day: day, At: now, By: d.by, Before: standingOf(w)}
+	return d, nil
+}
+
+// opening adds the first movement of a watch that has none: that it was taken in.
+func (d *dealing) opening() error {
+	moves, err := d.s.stores.Steps.Movements(d.ctx, d.before.ID)
+	if err != nil {
+		return fmt.Errorf("%s: %w", d.what, err)
+	}
+	if len(moves) > 0 {
+		return nil
+	}
+	d.step.Movements = append(d.step.Movements, opened(d.before, d.s.opt.NewID("mv"), d.by))
+	return nil
+}
+
+// opened is the movement that stands for the taking in of a watch.
+func opened(w Watch, id, by string) Movement {
+	return Movement{ID: id, Watch: w.ID, To: w.State, Day: w.Created.Format(time.DateOnly), At: w.Created, By: by, Person: w.Client,
+		Place: w.Place, Holder: w.Holder, Due: w.Due, Owned: ownership(w), Note: "taken in"}
+}
+
+// head begins an entry about the watch.
+func (d *dealing) head(party, document, text string) ledger.Head {
+	if text == "" {
+		text = fmt.Sprintf("no. %d %s", d.before.Number, d.before.Title)
+	}
+	return ledger.Head{ID: d.s.opt.NewID("le"), Day: d.day, At: d.s.opt.Now(), By: d.by, Watch: string(d.before.ID), Party: party, Document: document, Text: text, Base: d.s.opt.Currency}
+}
+
+// post adds an entry that a posting rule made.
+func (d *dealing) post(e ledger.Entry, err error) error {
+	if err != nil {
+		return &Invalid{What: d.what, Problems: evidence.Problems{{Field: "terms", Found: err.Error(), Want: "terms that can be booked"}}}
+	}
+	d.step.Entries = append(d.step.Entries, e)
+	d.movement.Entries = append(d.movement.Entries, e.ID)
+	return nil
+}
+
+// to moves the watch into a state, if it may go there.
+func (d *dealing) to(state State, owned Ownership) error {
+	t, ok := transition(d.before.State, ownership(d.before), state)
+	if ok && t.Owned != "" && owned != "" && t.Owned != owned {
+		ok = false
+	}
+	if !ok {
+		return invalid(d.what, "state", fmt.Sprintf("%s to %s", d.before.State, state), "one of: "+nexts(d.before.State, ownership(d.before)))
+	}
+	d.after.State = state
+	if owned != "" {
+		d.after.Owned = owned
+	} else {
+		d.after.Owned = ownership(d.before)
+	}
+	if state == Returned && d.before.State != Sold {
+		d.after.Owned = ""
+	}
+	return nil
+}
+
+// person checks that a client is there.
+func (d *dealing) person(id string) error {
+	if id == "" {
+		return invalid(d.what, "client", "nothing", "the id of a client")
+	}
+	c, err := d.s.stores.Clients.Client(d.ctx, id)
+	if errors.Is(err, ErrNotFound) {
+		return invalid(d.what, "client", fmt.Sprintf("%q", id), "the id of a client")
+	}
+	if err != nil {
+		return fmt.Errorf("%s: %w", d.what, err)
+	}
+	if !c.Erased.IsZero() {
+		return invalid(d.what, "client", fmt.Sprintf("%q, whose data were erased", id), "a client on record")
+	}
+	d.movement.Person = id
+	return nil
+}
+
+// keep writes the step: all of it or nothing.
+func (d *dealing) keep() (Movement, error) {
+	d.after.Changed = d.s.opt.Now()
+	m := &d.movement
+	m.To, m.Owned, m.Place, m.Holder, m.Due = d.after.State, d.after.Owned, d.after.Place, d.after.Holder, d.after.Due
+	d.step.Watches = append(d.step.Watches, d.after)
+	d.step.Movements = append(d.step.Movements, *m)
+	kept, err := d.s.stores.Steps.KeepStep(d.ctx, d.step)
+	if err != nil {
+		return Movement{}, fmt.Errorf("%s no. %d %s: %w", d.what, d.before.Number, d.before.Title, err)
+	}
+	return kept.Movements[len(kept.Movements)-1], nil
+}
+
+// entries gathers the entries that pass a filter.
+func (s *Shop) entries(ctx context.Context, f EntryFilter) ([]ledger.Entry, error) {
+	if s.stores.Steps == nil {
+		return nil, errNoSteps
+	}
+	var out []ledger.Entry
+	for e, err := range s.stores.Steps.Entries(ctx, f) {
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, e)
+	}
+	return out, nil
+}

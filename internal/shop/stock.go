@@ -1,0 +1,231 @@
+package shop
+
+import (
+	"context"
+	"fmt"
+	"slices"
+	"strings"
+
+	"midcase/edtf"
+	"midcase/internal/shop/ledger"
+)
+
+// Moving is a step that moves no money: to the watchmaker, photographed, listed, out on
+// memo, reserved, or simply to another place.
+type Moving struct {
+	To     State // empty: the state stays, the place changes
+	Day    string
+	Person string // a client's id: for whom it is reserved, who has it on memo
+	Place  string // empty: as before
+	Holder string // who has it in hand; empty: the shop
+	Due    edtf.Date
+	Note   string // nothing about people: it is kept for good
+}
+
+// Move takes a watch one step further. Buying, consigning, selling and taking back go
+// by Buy, ConsignIn, ShareBuy, Sell and Refund, since money is booked with them.
+func (s *Shop) Move(ctx context.Context, id WatchID, m Moving, by string) (Movement, error) {
+	const what = "move"
+	d, err := s.deal(ctx, what, id, m.Day, by)
+	if err != nil {
+		return Movement{}, err
+	}
+	if m.To != "" && !slices.Contains(States(), m.To) {
+		return Movement{}, invalid(what, "state", fmt.Sprintf("%q", m.To), "one of: "+nexts(d.before.State, ownership(d.before)))
+	}
+	if by := needsMoney(d.before, m.To); by != "" {
+		return Movement{}, invalid(what, "state", string(m.To), by+", which books the money too")
+	}
+	if m.To == "" || m.To == d.before.State {
+		if m.Place == "" && m.Holder == "" && m.Due.IsZero() && m.Note == "" {
+			return Movement{}, invalid(what, "step", "nothing to change", "a state, a place, a holder, a day due or a note")
+		}
+	} else if err := d.to(m.To, ""); err != nil {
+		return Movement{}, err
+	}
+	if m.Person != "" || m.To == Reserved || m.To == OnMemo {
+		if err := d.person(m.Person); err != nil {
+			return Movement{}, err
+		}
+	}
+	d.place(m.Place, m.Holder, m.Due)
+	d.after.Client = d.clientAfter(m.Person)
+	d.movement.Note = m.Note
+	return d.keep()
+}
+
+// needsMoney names the dealing by which a watch comes into a state, empty where Move
+// will do.
+func needsMoney(w Watch, to State) string {
+	switch {
+	case w.State == Offered && to == Bought:
+		return "buy"
+	case w.State == Offered && to == Consigned:
+		return "consign"
+	case w.State == Offered && to == PartShare:
+		return "share"
+	case to == Sold:
+		return "sell"
+	case w.State == Sold && to == Returned:
+		return "refund"
+	case to == Returned && ownership(w) == OfOthers:
+		return "give back"
+	}
+	return ""
+}
+
+func (d *dealing) place(place, holder string, due edtf.Date) {
+	if place != "" {
+		d.after.Place = place
+	}
+	d.after.Holder, d.after.Due = holder, due
+	if d.after.State == OnMemo && holder == "" {
+		d.after.Holder = d.movement.Person
+	}
+}
+
+// clientAfter is the client who is named on the watch's record: who it is reserved
+// for, sold to or with on memo, else from whom it came.
+func (d *dealing) clientAfter(person string) string {
+	if person != "" {
+		return person
+	}
+	return d.before.Client
+}
+
+// History returns the movements of a watch, the oldest first. A watch that never
+// moved has one, which says that it was taken in.
+func (s *Shop) History(ctx context.Context, id WatchID) ([]Movement, error) {
+	w, err := s.stores.Watches.Watch(ctx, id)
+	if err != nil {
+		return nil, fmt.Errorf("history: %w", err)
+	}
+	if s.stores.Steps == nil {
+		return []Movement{opened(w, "", "")}, nil
+	}
+	moves, err := s.stores.Steps.Movements(ctx, id)
+	if err != nil {
+		return nil, fmt.Errorf("history of no. %d: %w", w.Number, err)
+	}
+	if len(moves) == 0 {
+		moves = []Movement{opened(w, "", "")}
+	}
+	return moves, nil
+}
+
+// standing are the movements that were not undone, without those that undid others.
+func standing(all []Movement) []Movement {
+	gone := map[string]bool{}
+	for _, m := range all {
+		if m.Undoes != "" {
+			gone[m.ID], gone[m.Undoes] = true, true
+		}
+	}
+	var out []Movement
+	for _, m := range all {
+		if !gone[m.ID] {
+			out = append(out, m)
+		}
+	}
+	return out
+}
+
+// Undo takes back the last step of a watch that stands: what stood before stands
+// again, and the ledger's entries of the step are answered by counter-entries.
+func (s *Shop) Undo(ctx context.Context, id WatchID, reason, by string) (Movement, error) {
+	const what = "undo"
+	if strings.TrimSpace(reason) == "" {
+		return Movement{}, invalid(what, "reason", "nothing", "why the step was wrong")
+	}
+	d, err := s.deal(ctx, what, id, "", by)
+	if err != nil {
+		return Movement{}, err
+	}
+	moves, err := s.stores.Steps.Movements(ctx, id)
+	if err != nil {
+		return Movement{}, fmt.Errorf("%s: %w", what, err)
+	}
+	left := standing(moves)
+	if len(left) < 2 { // the first is the taking in
+		return Movement{}, invalid(what, "step", "no step of this watch that stands", "a watch that has moved")
+	}
+	last := left[len(left)-1]
+	d.after = last.Before.on(d.after)
+	d.movement.Undoes, d.movement.Reason, d.movement.Person = last.ID, reason, last.Person
+	for _, entry := range last.Entries {
+		if err := d.counter(entry, reason); err != nil {
+			return Movement{}, err
+		}
+	}
+	return d.keep()
+}
+
+// counter answers an entry of the watch.
+func (d *dealing) counter(id, reason string) error {
+	for _, e := range d.entries {
+		if e.ID == id {
+			h := d.head(e.Party, e.Document, "")
+			h.Day = max(h.Day, e.Day)
+			return d.post(ledger.CounterEntry(e, h, reason))
+		}
+	}
+	return fmt.Errorf("%s: entry %s: %w", d.what, id, ErrNotFound)
+}
+
+// Where is where a watch is and who has it.
+type Where struct {
+	Watch  WatchID   `json:"watch"`
+	Number int       `json:"number"`
+	Title  string    `json:"title"`
+	State  State     `json:"state"`
+	Owned  Ownership `json:"owned,omitempty"`
+	Place  string    `json:"place,omitempty"`
+	Holder string    `json:"holder,omitempty"` // empty: the shop
+	Since  string    `json:"since"`
+	Due    edtf.Date `json:"due,omitzero"`
+	Bag    []Kept    `json:"bag,omitempty"` // original parts kept with it
+	Next   []State   `json:"next"`
+}
+
+// WhereIs tells where a watch is now, who holds it, since when, what lies in its bag and
+// where it may go.
+func (s *Shop) WhereIs(ctx context.Context, id WatchID) (Where, error) {
+	w, err := s.stores.Watches.Watch(ctx, id)
+	if err != nil {
+		return Where{}, fmt.Errorf("where: %w", err)
+	}
+	moves, err := s.History(ctx, id)
+	if err != nil {
+		return Where{}, err
+	}
+	left := standing(moves)
+	out := Where{Watch: id, Number: w.Number, Title: w.Title, State: w.State, Owned: ownership(w), Place: w.Place, Holder: w.Holder, Due: w.Due, Bag: bag(left), Next: NextStates(w)}
+	if len(left) > 0 {
+		out.Since = left[len(left)-1].Day
+	}
+	return out, nil
+}
+
+// bag are the parts taken out and kept, less those put back.
+func bag(moves []Movement) []Kept {
+	var out []Kept
+	for _, m := range moves {
+		for _, k := range m.PutBack {
+			if i := slices.IndexFunc(out, func(x Kept) bool { return x.Slot == k.Slot && (k.What == "" || x.What == k.What) }); i >= 0 {
+				out = slices.Delete(out, i, i+1)
+			}
+		}
+		out = append(out, m.Removed...)
+	}
+	return out
+}
+
+// checkKept holds that the parts are named.
+func checkKept(what string, all []Kept) error {
+	for _, k := range all {
+		if !k.Slot.Valid() {
+			return invalid(what, "part", fmt.Sprintf("%q", k.Slot), "a slot such as crown, with what was taken out")
+		}
+	}
+	return nil
+}

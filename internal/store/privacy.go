@@ -1,0 +1,98 @@
+package store
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+
+	"midcase/internal/shop"
+)
+
+// EraseClient implements shop.PrivacyStore: the record becomes what c says, and the key
+// of everything kept of the client before is destroyed. A client of whom anything was
+// kept in plain text is refused, since the history cannot be changed.
+func (s *Store) EraseClient(ctx context.Context, c shop.Client) (shop.Client, error) {
+	var kept shop.Client
+	err := s.change(ctx, "erase client "+c.ID, func(tx *sql.Tx) error {
+		if c.Erased.IsZero() {
+			return errors.New("found no time of erasure; want it")
+		}
+		clear, err := have(ctx, tx, `SELECT COUNT(*) FROM history WHERE subject = $1 AND id = $2 AND doc_after NOT LIKE $3`, SubjectClient, plain(c.ID), sealPrefix+"%")
+		if err != nil {
+			return err
+		}
+		if clear {
+			return errors.New("the client's data were kept without encryption, and the history cannot be changed; open the shop with a key from the start")
+		}
+		if kept, err = s.updateClient(ctx, tx, c); err != nil {
+			return err
+		}
+		_, err = tx.ExecContext(ctx, `DELETE FROM client_keys WHERE id = $1`, c.ID)
+		return err
+	})
+	if err != nil {
+		return shop.Client{}, err
+	}
+	return kept, s.flush(ctx)
+}
+
+// flush empties SQLite's write-ahead log, in which what was deleted still stands.
+func (s *Store) flush(ctx context.Context) error {
+	if s.dialect.name != sqlite.name {
+		return nil
+	}
+	var busy, pages, moved int
+	if err := s.write.QueryRowContext(ctx, `PRAGMA wal_checkpoint(TRUNCATE)`).Scan(&busy, &pages, &moved); err != nil {
+		return fmt.Errorf("empty the write-ahead log: %w", err)
+	}
+	return nil // busy: a reader stands in the way; the log is emptied when it is gone
+}
+
+// ClientStamp implements shop.PrivacyStore: versions only grow, and no client goes.
+func (s *Store) ClientStamp(ctx context.Context) (string, error) {
+	var n, versions int64
+	if err := s.read.QueryRowContext(ctx, `SELECT COUNT(*), CAST(COALESCE(SUM(version), 0) AS BIGINT) FROM clients`).Scan(&n, &versions); err != nil {
+		return "", fmt.Errorf("clients: %w", err)
+	}
+	return fmt.Sprintf("%d/%d", n, versions), nil
+}
+
+// LogAccess implements shop.PrivacyStore.
+func (s *Store) LogAccess(ctx context.Context, a shop.Access) error {
+	return s.change(ctx, "log access", func(tx *sql.Tx) error {
+		seq, err := nextSeq(ctx, tx, "client_access")
+		if err != nil {
+			return err
+		}
+		_, err = tx.ExecContext(ctx, `INSERT INTO client_access (seq, at, actor, client, what) VALUES ($1, $2, $3, $4, $5)`,
+			seq, writeTime(a.At), plain(a.By), plain(a.Client), plain(a.What))
+		return err
+	})
+}
+
+// Accesses implements shop.PrivacyStore.
+func (s *Store) Accesses(ctx context.Context, client string) ([]shop.Access, error) {
+	query, args := `SELECT at, actor, client, what FROM client_access ORDER BY seq`, []any(nil)
+	if client != "" {
+		query, args = `SELECT at, actor, client, what FROM client_access WHERE client = $1 ORDER BY seq`, []any{plain(client)}
+	}
+	rows, err := s.read.QueryContext(ctx, query, args...)
+	if err != nil {
+		return nil, fmt.Errorf("accesses: %w", err)
+	}
+	defer rows.Close()
+	var out []shop.Access
+	for rows.Next() {
+		var a shop.Access
+		var at string
+		if err := rows.Scan(&at, &a.By, &a.Client, &a.What); err != nil {
+			return nil, fmt.Errorf("accesses: %w", err)
+		}
+		if a.At, err = readTime(at); err != nil {
+			return nil, fmt.Errorf("accesses: %w", err)
+		}
+		out = append(out, a)
+	}
+	return out, rows.Err()
+}

@@ -22,21 +22,28 @@ func (s *Server) bookEntryPage(w http.ResponseWriter, r *http.Request) error {
 		return fmt.Errorf("reference %s/%s: %w", r.PathValue("maker"), r.PathValue("reference"), shop.ErrNotFound)
 	}
 	d := book.Entry{Frame: s.frame("book", maker.Name+" "+ref.ID), Maker: maker, Reference: ref}
+	examples, err := s.shop.Watches(r.Context(), shop.Filter{Maker: maker.Name, Reference: ref.ID})
+	if err != nil {
+		return err
+	}
+	d.Examples = len(examples)
 	return book.EntryPage(d).Render(r.Context(), w)
 }
 
-// bookElsewhere leads a path into a maker's own lists (end pieces, say) to the maker.
-func (s *Server) bookElsewhere(w http.ResponseWriter, r *http.Request) error {
-	first, _, _ := strings.Cut(r.PathValue("path"), "/")
-	maker, ok := s.shop.Book().Maker(first)
+// bookMakerPage shows all that the book holds of a maker.
+func (s *Server) bookMakerPage(w http.ResponseWriter, r *http.Request) error {
+	maker, ok := s.shop.Book().Maker(r.PathValue("maker"))
 	if !ok {
-		return fmt.Errorf("maker %q: %w", first, shop.ErrNotFound)
+		return fmt.Errorf("maker %q: %w", r.PathValue("maker"), shop.ErrNotFound)
 	}
-	http.Redirect(w, r, "/book#"+maker.ID, http.StatusSeeOther)
-	return nil
+	return book.OfMaker(book.MakerPage{Frame: s.frame("book", maker.Name), Maker: maker}).Render(r.Context(), w)
 }
 
 func (s *Server) bookDifferencePage(w http.ResponseWriter, r *http.Request) error {
+	if r.FormValue("a") == "" && r.FormValue("b") == "" {
+		http.Redirect(w, r, "/book", http.StatusSeeOther) // nothing was chosen yet
+		return nil
+	}
 	d := book.Difference{Frame: s.frame("book", "Difference"), Book: s.shop.Book(), A: r.FormValue("a"), B: r.FormValue("b")}
 	makerA, refA, okA := s.entry(d.A)
 	makerB, refB, okB := s.entry(d.B)

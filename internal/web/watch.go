@@ -39,7 +39,7 @@ func (s *Server) watchPage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	d := watch.Data{Frame: s.frame("stock", record.Title), Watch: record, Opinion: o, File: file, AsOf: text}
+	d := watch.Data{Frame: s.frame("stock", record.Title), Watch: record, Opinion: o, File: file, Book: s.shop.Book(), AsOf: text}
 	if text == "" {
 		if d.Looks, err = s.shop.NextLooks(ctx, record.ID); err != nil {
 			return err

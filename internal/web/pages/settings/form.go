@@ -6,6 +6,8 @@ import (
 	"strings"
 	"time"
 
+	"github.com/a-h/templ"
+
 	"midcase/deal"
 	"midcase/evidence"
 	"midcase/internal/shop"
@@ -21,6 +23,13 @@ func problem(d Data, name string) string {
 		}
 	}
 	return ""
+}
+
+func attributes(d Data, name string) templ.Attributes {
+	if problem(d, name) == "" {
+		return templ.Attributes{}
+	}
+	return templ.Attributes{"aria-describedby": "e-" + name, "aria-invalid": "true"}
 }
 
 // Values are the settings as the form shows them.

@@ -21,20 +21,39 @@ func asOfQuery(d Data) string {
 }
 
 // basisLink is where the thing that a figure stands on can be opened.
-func basisLink(b opinion.Basis) string {
+func basisLink(d Data, b opinion.Basis) string {
 	switch b.Source {
 	case estimate.Evidence:
 		return "#" + b.ID
 	case estimate.Sale:
 		return "/sales/" + url.PathEscape(b.ID)
 	case estimate.Book:
-		path, anchor := b.ID, ""
-		if parts := strings.SplitN(b.ID, "/", 3); len(parts) == 3 {
-			path, anchor = parts[0]+"/"+parts[1], "#"+parts[2]
-		}
-		return "/book/" + path + anchor
+		return bookLink(d, b.ID)
 	}
 	return "/settings"
+}
+
+// bookLink leads to an entry of the book: a reference or, by the rest of the path, a
+// line of its page; what belongs to the maker leads to the maker's page. A version
+// that the reference does not have leads to the slot, whose versions it is none of.
+func bookLink(d Data, id string) string {
+	maker, rest, _ := strings.Cut(id, "/")
+	reference, line, _ := strings.Cut(rest, "/")
+	_, ref, ok := d.Book.Reference(maker, reference)
+	if !ok {
+		return "/book/" + url.PathEscape(maker) + "#" + rest
+	}
+	to := "/book/" + url.PathEscape(maker) + "/" + url.PathEscape(reference)
+	slot, variant, named := strings.Cut(line, "/")
+	if s, isSlot := ref.Slot(evidence.Slot(slot)); isSlot && named {
+		if _, has := s.Variant(variant); !has {
+			line = slot
+		}
+	}
+	if line == "" {
+		return to
+	}
+	return to + "#" + line
 }
 
 // basisWords says what a basis is: the item of evidence itself, the book's entry, the

@@ -72,18 +72,32 @@ func (l light) findRim(through []Point, fit curve) (rim, error) {
 	if e.A < 8 || e.B < 0.5*e.A {
 		return r, nil
 	}
-	miss := l.missOf(e, through)
+	start, miss := e, l.missOf(e, through)
 	for _, arc := range []float64{0.3, 0.6, math.Pi, math.Pi} {
 		found, ok := l.rimPass(e, through, fit, miss, arc)
 		if !ok {
 			return r, nil
 		}
 		e, miss = found.ellipse, max(0.8, miss/2)
-		if arc >= math.Pi && miss <= 1 && found.share > 0.1 {
+		if arc >= math.Pi && found.share > 0.1 {
 			r = found
 		}
 	}
+	if r.refined && l.strayed(e, through) {
+		return rim{points: through, ellipse: start, residual: rms(start, through, nil), noise: max(l.pickSE(), rms(start, through, nil))}, nil
+	}
 	return r, nil
+}
+
+// strayed reports whether a curve lies to one side of the picks by more than hands
+// miss: another ring than the one meant.
+func (l light) strayed(e Ellipse, through []Point) bool {
+	mean := 0.0
+	for _, p := range through {
+		mean += e.Distance(p) / float64(len(through))
+	}
+	s := max(l.pickSE(), rms(e, through, nil)/2)
+	return math.Abs(mean) > 0.5+2.5*s/math.Sqrt(float64(len(through)))
 }
 
 // missOf is how far a curve through rough points may be off, px: the standard error of

@@ -25,8 +25,12 @@ func (d dealer) between(a, b float64) float64 { return a + (b-a)*d.Float64() }
 // watch of random kind and size.
 func (d dealer) watch() draw.Watch {
 	kind := []string{"diver", "time_only", "chronograph", "time_only"}[d.IntN(4)]
-	return draw.Watch{Kind: kind, MidCaseMM: d.between(33, 41), LugWidthMM: d.between(17, 21), Scratches: 0.3 * d.Float64(),
+	w := draw.Watch{Kind: kind, MidCaseMM: d.between(33, 41), LugWidthMM: d.between(17, 21), Scratches: 0.3 * d.Float64(),
 		Polish: d.Float64(), Metal: []string{"steel", "steel", "gold18", "rose"}[d.IntN(4)], Seed: d.Uint64()}
+	if kind == "diver" {
+		w.BezelMM = w.MidCaseMM - 1 // a bezel that overhangs the case would hide the mid-case
+	}
+	return w
 }
 
 // shot on the printed square of 60 mm.

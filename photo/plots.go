@@ -1,0 +1,349 @@
+package photo
+
+import (
+	"fmt"
+	"image"
+	"math"
+)
+
+// PlotReport is what Plots found.
+type PlotReport struct {
+	Plots     []PlotFigure `json:"plots"`
+	Hands     []HandFigure `json:"hands,omitempty"`
+	Pattern   Pattern      `json:"pattern"`
+	Reasons   []string     `json:"reasons"`
+	MedianLab Lab          `json:"median_lab"`
+	LightFall float64      `json:"light_fall"` // share by which the light falls across the dial; taken out before odd_p
+	GreyCard  bool         `json:"grey_card"`  // colours were corrected by a grey card
+	Dial      *DialTone    `json:"dial,omitempty"`
+}
+
+// PlotFigure is one luminous plot.
+type PlotFigure struct {
+	Hour       int     `json:"hour"`
+	Lab        Lab     `json:"lab"`
+	SE         float64 `json:"se"` // of the colour, ΔE
+	FromMedian float64 `json:"de00_from_median"`
+	EvenLight  float64 `json:"de00_in_even_light"` // from the median of its class, the fall of light taken out
+	OddP       float64 `json:"odd_p"`
+	At         Point   `json:"at"`
+	RadiusPx   float64 `json:"radius_px"`
+	Kept       float64 `json:"kept"`           // share of the inner area of one colour
+	Note       string  `json:"note,omitempty"` // why it was left out
+}
+
+// HandFigure is the luminous mass of a hand against the plots.
+type HandFigure struct {
+	Name      string  `json:"name"`
+	Lab       Lab     `json:"lab"`
+	FromPlots float64 `json:"de00_from_plots"`
+	OddP      float64 `json:"odd_p"`
+}
+
+// Pattern is how the colours of the plots lie.
+type Pattern string
+
+// The patterns.
+const (
+	EvenAgeing      Pattern = "even ageing"
+	UnmarkedWorse   Pattern = "plots without an applied marker aged more"
+	UnmarkedBetter  Pattern = "plots without an applied marker aged less"
+	OnePlotUnlike   Pattern = "one plot unlike the others"
+	SomePlotsUnlike Pattern = "some plots unlike the others"
+	HandsUnlike     Pattern = "hands unlike the plots"
+	TooFewPlots     Pattern = "too few plots to judge"
+)
+
+const (
+	oddBelow    = 0.05 // odd_p below which a plot is called unlike the others
+	classBelow  = 0.02 // chance below which classes of plots are called different
+	fewestPlots = 5
+)
+
+// Plots reads the colour of each luminous plot and judges how the plots agree. The
+// dial must be picked; plots are found where none are given. Colours are CIELAB (D65),
+// corrected by the grey card where one is picked.
+func Plots(img image.Image, picks Picks) (PlotReport, error) {
+	l, err := newLight(img)
+	if err != nil {
+		return PlotReport{}, err
+	}
+	if err := picks.check(); err != nil {
+		return PlotReport{}, err
+	}
+	f, err := l.newDialFrame(picks.DialPicks, "")
+	if err != nil {
+		return PlotReport{}, err
+	}
+	gain, err := l.greyGain(picks.Grey)
+	if err != nil {
+		return PlotReport{}, err
+	}
+	spots, err := l.placePlots(f, picks.Plots)
+	if err != nil {
+		return PlotReport{}, err
+	}
+	r := PlotReport{GreyCard: picks.Grey != nil, Reasons: []string{}}
+	for i, p := range spots {
+		fig, err := l.readPlot(p, gain, fmt.Sprintf("plots[%d]", i))
+		if err != nil {
+			return PlotReport{}, err
+		}
+		r.Plots = append(r.Plots, fig)
+	}
+	if err := r.enough(len(picks.Plots) > 0); err != nil {
+		return PlotReport{}, err
+	}
+	if r.Hands, err = l.readHands(picks.Hands, gain); err != nil {
+		return PlotReport{}, err
+	}
+	r.judge(f, unmarked(spots))
+	tone := l.dialTone(f, r.Plots, gain, picks.Dial.MM)
+	r.Dial = &tone
+	r.Reasons = append(r.Reasons, tone.reasons()...)
+	if f.upright {
+		r.Reasons = append(r.Reasons, "Twelve was not picked: the dial was taken to stand upright in the picture.")
+	}
+	if !r.GreyCard {
+		r.Reasons = append(r.Reasons, "No grey card was picked: colours are those of the camera's own balance. Plots may be compared with each other, not with another picture.")
+	}
+	return r, nil
+}
+
+// greyGain is what each channel of linear light is multiplied by.
+func (l light) greyGain(g *GreyPick) (Linear, error) {
+	if g == nil {
+		return Linear{1, 1, 1}, nil
+	}
+	if err := l.need("grey.at", g.At); err != nil {
+		return Linear{}, err
+	}
+	s := l.sampleDisc(g.At, 0.9*g.RadiusPx)
+	if s.clipped > 0.05 {
+		return Linear{}, pickError("grey", "a grey card that is not overexposed", "%.0f %% of it is at the white end", 100*s.clipped)
+	}
+	want := g.Lab.Linear()
+	var gain Linear
+	for k := range gain {
+		if !(s.colour[k] > 0.002) || !(want[k] > 0) {
+			return Linear{}, pickError("grey", "a grey card in the light", "it is black in the picture")
+		}
+		gain[k] = want[k] / s.colour[k]
+	}
+	if r := max(gain[0], gain[1], gain[2]) / min(gain[0], gain[1], gain[2]); r > 4 {
+		return Linear{}, pickError("grey.at", "the middle of a grey card", "what lies there is strongly coloured")
+	}
+	return gain, nil
+}
+
+// placePlots takes the plots as picked or finds them.
+func (l light) placePlots(f dialFrame, picked []PlotPick) ([]PlotPick, error) {
+	for i, p := range picked {
+		if err := l.need(fmt.Sprintf("plots[%d].at", i), p.At); err != nil {
+			return nil, err
+		}
+	}
+	if len(picked) > 0 {
+		return picked, nil
+	}
+	var out []PlotPick
+	for _, p := range l.findPlots(f) {
+		out = append(out, PlotPick{Hour: p.hour, At: f.toPx.Apply(p.at), RadiusPx: p.radius * f.scaleAt(p.at)})
+	}
+	if len(out) < 3 {
+		return nil, pickError("dial", "a dial with luminous plots, or the plots picked one by one", "found %s inside the circle", countOf(len(out), "luminous plot"))
+	}
+	return out, nil
+}
+
+// readPlot samples the inner part of a plot.
+func (l light) readPlot(p PlotPick, gain Linear, field string) (PlotFigure, error) {
+	inner := max(0.75*p.RadiusPx, p.RadiusPx-6)
+	if p.RadiusPx < 8 {
+		inner = max(1, 0.65*p.RadiusPx)
+	}
+	s := l.sampleDisc(p.At, inner)
+	if s.n < 4 {
+		return PlotFigure{}, pickError(field+".radius_px", "a plot of a few pixels", "only %s in it", countOf(s.n, "pixel"))
+	}
+	fig := PlotFigure{Hour: p.Hour, At: p.At, RadiusPx: p.RadiusPx, Kept: s.kept, SE: s.se, OddP: 1, Lab: corrected(s.colour, gain)}
+	switch {
+	case s.clipped > 0.3:
+		fig.Note = fmt.Sprintf("overexposed: %.0f %% of it is at the white end", 100*s.clipped)
+	case s.kept < 0.3:
+		fig.Note = "no even colour: covered or broken"
+	}
+	return fig, nil
+}
+
+func corrected(c, gain Linear) Lab {
+	return Linear{c[0] * gain[0], c[1] * gain[1], c[2] * gain[2]}.Lab()
+}
+
+// enough refuses a report in which no plot can be read.
+func (r PlotReport) enough(picked bool) error {
+	usable := 0
+	first := ""
+	for _, p := range r.Plots {
+		if p.Note == "" {
+			usable++
+		} else if first == "" {
+			first = p.Note
+		}
+	}
+	if usable > 0 {
+		return nil
+	}
+	field := "dial"
+	if picked {
+		field = "plots"
+	}
+	return pickError(field, "a picture exposed for the plots", "no plot can be read; the first is %s", first)
+}
+
+func (l light) readHands(picks []SpotPick, gain Linear) ([]HandFigure, error) {
+	var out []HandFigure
+	for i, p := range picks {
+		field := fmt.Sprintf("hands[%d]", i)
+		if err := l.need(field+".at", p.At); err != nil {
+			return nil, err
+		}
+		s := l.sampleDisc(p.At, max(1, 0.7*p.RadiusPx))
+		if s.clipped > 0.3 {
+			return nil, pickError(field, "a hand that is not overexposed", "%.0f %% of the spot is at the white end", 100*s.clipped)
+		}
+		name := p.Name
+		if name == "" {
+			name = fmt.Sprintf("hand %d", i+1)
+		}
+		out = append(out, HandFigure{Name: name, Lab: corrected(s.colour, gain)})
+	}
+	return out, nil
+}
+
+// unmarked tells the plots without an applied marker beside them: as picked, or 3, 6
+// and 9, where that is common practice.
+func unmarked(spots []PlotPick) map[int]bool {
+	out := map[int]bool{}
+	said := false
+	for _, p := range spots {
+		if p.Marker != nil {
+			said = true
+			out[p.Hour] = !*p.Marker
+		}
+	}
+	if !said {
+		return map[int]bool{3: true, 6: true, 9: true}
+	}
+	return out
+}
+
+// judge fills the differences, their chances, and the pattern with its reasons.
+func (r *PlotReport) judge(f dialFrame, bare map[int]bool) {
+	var labs []Lab
+	var at []Point
+	var class []bool
+	var which []int
+	back := f.toPx.Inverse()
+	for i, p := range r.Plots {
+		if p.Note != "" {
+			r.Reasons = append(r.Reasons, fmt.Sprintf("The plot at %d is left out: %s.", p.Hour, p.Note))
+			continue
+		}
+		labs, at, which = append(labs, p.Lab), append(at, back.Apply(p.At)), append(which, i)
+		class = append(class, bare[p.Hour])
+	}
+	r.MedianLab = medianLab(labs)
+	for i := range r.Plots {
+		r.Plots[i].FromMedian = CIEDE2000(r.Plots[i].Lab, r.MedianLab)
+	}
+	even, fall := evenLight(labs, at, class)
+	r.LightFall = fall
+	shift, size, chance := classShift(even, class)
+	worse := size >= 1 && chance < classBelow
+	level := append([]Lab(nil), even...)
+	if worse {
+		for i := range level {
+			if class[i] {
+				for k := range 3 {
+					level[i][k] -= shift[k]
+				}
+			}
+		}
+	}
+	middle := medianLab(level)
+	d := make([]float64, len(level))
+	for i, c := range level {
+		d[i] = CIEDE2000(c, middle)
+	}
+	for k, p := range oddChances(d) {
+		r.Plots[which[k]].EvenLight, r.Plots[which[k]].OddP = d[k], p
+	}
+	r.judgeHands(d)
+	r.name(len(labs), worse, shift, size, chance)
+}
+
+// judgeHands sets each hand beside the plots as one more of them.
+func (r *PlotReport) judgeHands(d []float64) {
+	for i := range r.Hands {
+		h := &r.Hands[i]
+		h.FromPlots = CIEDE2000(h.Lab, r.MedianLab)
+		p := oddChances(append(append([]float64(nil), d...), h.FromPlots))
+		h.OddP = p[len(p)-1]
+	}
+}
+
+// name gives the pattern its word and says why.
+func (r *PlotReport) name(n int, worse bool, shift Lab, size, chance float64) {
+	say := func(format string, args ...any) { r.Reasons = append(r.Reasons, fmt.Sprintf(format, args...)) }
+	if n < fewestPlots {
+		r.Pattern = TooFewPlots
+		say("Only %s can be read; %d are wanted for a judgement.", countOf(n, "plot"), fewestPlots)
+		return
+	}
+	r.Pattern = EvenAgeing
+	if worse {
+		r.Pattern = UnmarkedBetter
+		word := "lighter or less yellow; the common pattern is the other way round, which is worth a second look"
+		if shift[0] < 0 || shift[2] > math.Abs(shift[0]) {
+			r.Pattern, word = UnmarkedWorse, "darker or yellower, as plots without an applied marker beside them often are (common practice, no published source)"
+		}
+		say("The plots without an applied marker differ from the others by ΔE00 %.1f: they are %s. A random choice of as many plots differs so much in %.1f of 100.", size, word, 100*chance)
+	}
+	odd := 0
+	for _, p := range r.Plots {
+		if p.Note == "" && p.OddP < oddBelow {
+			odd++
+			say("The plot at %d is unlike the others by ΔE00 %.1f: repaired, or another compound? Even ageing and noise make the most unlike plot of a dial so unlike in %s.", p.Hour, p.EvenLight, inHundred(p.OddP))
+		}
+	}
+	switch {
+	case odd == 1:
+		r.Pattern = OnePlotUnlike
+	case odd > 1:
+		r.Pattern = SomePlotsUnlike
+	}
+	unlike := false
+	for _, h := range r.Hands {
+		if h.OddP < oddBelow {
+			unlike = true
+			say("The luminous mass of the %s hand differs from the plots by ΔE00 %.1f: replaced or refilled? (%s by even ageing and noise.) Hands are often filled apart from the dial, so weigh it with the rest.", h.Name, h.FromPlots, inHundred(h.OddP))
+		}
+	}
+	if unlike && r.Pattern == EvenAgeing {
+		r.Pattern = HandsUnlike
+	}
+	if r.Pattern == EvenAgeing {
+		say("No plot differs from the others by more than even ageing and noise make likely.")
+	}
+	if r.LightFall > 0 {
+		say("The light falls by %.0f %% across the dial; this was taken out before the plots were compared.", 100*r.LightFall)
+	}
+}
+
+func inHundred(p float64) string {
+	if p < 0.001 {
+		return "fewer than 1 of 1,000"
+	}
+	return fmt.Sprintf("%.1f of 100", 100*p)
+}

@@ -1,0 +1,132 @@
+package photo
+
+import (
+	"math"
+	"slices"
+)
+
+// swatch is the colour of the inside of a spot.
+type swatch struct {
+	colour  Linear
+	lab     Lab
+	se      float64 // of the colour, ΔE
+	clipped float64 // share of pixels at the white end of the picture
+	kept    float64 // share of pixels that went into the colour
+	n       int
+}
+
+const (
+	clipAt     = 0.985 // of the encoded scale
+	maxSamples = 1600
+)
+
+// sampleDisc reads the inner part of a disc: pixels at the white end, highlights and
+// whatever covers a minor part are left out.
+func (l light) sampleDisc(at Point, radius float64) swatch {
+	step := max(1, int(math.Ceil(radius*math.Sqrt(math.Pi/maxSamples))))
+	var px []Linear
+	clipped, n := 0, 0
+	x0, y0 := int(math.Floor(at[0]-radius)), int(math.Floor(at[1]-radius))
+	x1, y1 := int(math.Ceil(at[0]+radius)), int(math.Ceil(at[1]+radius))
+	for y := max(y0, 0); y <= min(y1, l.h-1); y += step {
+		for x := max(x0, 0); x <= min(x1, l.w-1); x += step {
+			if math.Hypot(float64(x)+0.5-at[0], float64(y)+0.5-at[1]) > radius {
+				continue
+			}
+			n++
+			c := l.encoded(x, y)
+			if max(c[0], c[1], c[2]) >= clipAt {
+				clipped++
+			}
+			px = append(px, Linear{decodeFast(c[0]), decodeFast(c[1]), decodeFast(c[2])})
+		}
+	}
+	if n == 0 {
+		return swatch{}
+	}
+	s := robustColour(px)
+	s.clipped, s.n = float64(clipped)/float64(n), n
+	return s
+}
+
+// robustColour is the mean of the pixels of the main colour: those within three
+// scales of the median in L*, a* and b*, found again and again.
+func robustColour(px []Linear) swatch {
+	labs := make([]Lab, len(px))
+	for i, c := range px {
+		labs[i] = c.Lab()
+	}
+	keep := make([]bool, len(px))
+	for i := range keep {
+		keep[i] = true
+	}
+	for round := range 4 {
+		var m, s Lab
+		for k := range 3 {
+			var v []float64
+			for i, q := range labs {
+				if keep[i] {
+					v = append(v, q[k])
+				}
+			}
+			slices.Sort(v)
+			m[k] = v[len(v)/2]
+			s[k] = max(madScale(v, m[k]), 0.8)
+			if round == 0 && k == 0 {
+				m[k] = shorth(v)
+				s[k] = max(min(s[k], halfWidth(v)), 0.8)
+			}
+		}
+		for i, q := range labs {
+			keep[i] = math.Abs(q[0]-m[0]) <= 3*s[0] && math.Abs(q[1]-m[1]) <= 3.5*s[1] && math.Abs(q[2]-m[2]) <= 3.5*s[2]
+		}
+		if !slices.Contains(keep, true) {
+			for i := range keep {
+				keep[i] = true
+			}
+			break
+		}
+	}
+	var sum Linear
+	n := 0.0
+	var v []float64
+	for i, c := range px {
+		if keep[i] {
+			for k := range sum {
+				sum[k] += c[k]
+			}
+			n++
+			v = append(v, labs[i][0])
+		}
+	}
+	for k := range sum {
+		sum[k] /= n
+	}
+	sd := madScale(v, median(v))
+	// neighbouring pixels of a JPEG are not independent: a quarter of them count
+	return swatch{colour: sum, lab: sum.Lab(), kept: n / float64(len(px)), se: math.Hypot(0.15, sd/math.Sqrt(n/4))}
+}
+
+// shorth is the middle of the shortest half of sorted values: the main colour even
+// where a hand covers nearly half.
+func shorth(v []float64) float64 {
+	i, h := shortestHalf(v)
+	return (v[i] + v[i+h]) / 2
+}
+
+// halfWidth is a scale from the shortest half, for normal values the standard
+// deviation.
+func halfWidth(v []float64) float64 {
+	i, h := shortestHalf(v)
+	return (v[i+h] - v[i]) / 1.349
+}
+
+func shortestHalf(v []float64) (at, h int) {
+	h = len(v) / 2
+	for i := range len(v) - h {
+		if v[i+h]-v[i] < v[at+h]-v[at] {
+			at = i
+		}
+	}
+	return at, h
+}

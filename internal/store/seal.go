@@ -28,14 +28,23 @@ var ErrClientKey = errors.New("client data are encrypted and this is not their k
 // the database; without it the data cannot be read by anybody. Each client has a data
 // key of its own, encrypted with this one, so that taking it away erases the client.
 func WithClientKey(key []byte) Option {
-	return func(s *Store) error {
-		if len(key) != ClientKeyBytes {
-			return fmt.Errorf("client key: found %d bytes; want %d", len(key), ClientKeyBytes)
-		}
-		var err error
-		s.clientKey, err = gcm(key)
-		return err
+	return func(s *Store) error { return s.UseClientKey(key) }
+}
+
+// UseClientKey is WithClientKey for a store that is open and not in use yet.
+func (s *Store) UseClientKey(key []byte) error {
+	if len(key) != ClientKeyBytes {
+		return fmt.Errorf("client key: found %d bytes; want %d", len(key), ClientKeyBytes)
 	}
+	var err error
+	s.clientKey, err = gcm(key)
+	return err
+}
+
+// HasSealed reports whether any client's data are encrypted, so that there must be a
+// key for them.
+func (s *Store) HasSealed(ctx context.Context) (bool, error) {
+	return have(ctx, s.read, `SELECT COUNT(*) FROM client_keys`)
 }
 
 func gcm(key []byte) (cipher.AEAD, error) {

@@ -1,6 +1,7 @@
 package deal
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -59,7 +60,7 @@ func CommonHaggling() Haggling {
 // Rung is one price to ask.
 type Rung struct {
 	Ask             float64           `json:"ask"`
-	AskOverValue    float64           `json:"ask_over_value"` // of the median value as it was stated
+	AskOverValue    float64           `json:"ask_over_value"` // of ValueStated
 	Days            estimate.Figure   `json:"days"`           // from now to the sale, were it never given up: median, 90 % range
 	ChanceSold30    float64           `json:"chance_sold_30_days"`
 	ChanceSold90    float64           `json:"chance_sold_90_days"`
@@ -83,7 +84,8 @@ type CutStep struct {
 // LadderReport is the ladder with its best rung.
 type LadderReport struct {
 	Currency    money.Currency `json:"currency"`
-	ValueMedian float64        `json:"value_median"`
+	ValueStated float64        `json:"value_stated"` // the median that went in
+	ValueMedian float64        `json:"value_median"` // as far as not selling has told
 	Rungs       []Rung         `json:"rungs"`
 	Best        int            `json:"best"` // index of the rung with the highest expected net
 	// BestPerYear is that with the highest expected net a year: the better measure
@@ -110,7 +112,7 @@ func Ladder(in LadderInput) (LadderReport, error) {
 	if len(asks) == 0 {
 		asks = asksAround(value)
 	}
-	out := LadderReport{Currency: in.Currency, CutAt: -1}
+	out := LadderReport{Currency: in.Currency, CutAt: -1, ValueStated: value}
 	c := in.climber(in.DaysInStock, in.CurrentAsk, in.drawCount())
 	out.ValueMedian = c.valueMedian()
 	for i, ask := range asks {
@@ -150,10 +152,10 @@ func (in LadderInput) input() Input {
 type climber struct {
 	in       LadderInput
 	sell     Input
-	base     Weibull // asked at its value
-	logScale float64
-	price    float64 // exponent of ask over value in the scale
-	laidOut  float64 // for the watch, fees on buying included
+	base     Weibull   // asked at its value
+	logScale []float64 // of the time to sell asked at the value: uncertain too
+	price    float64   // exponent of ask over value in the scale
+	laidOut  float64   // for the watch, fees on buying included
 	value    []float64
 	logValue []float64
 	waiting  []float64 // exponential: the hazard that a watch survives
@@ -172,12 +174,13 @@ func (in LadderInput) climber(days, ask float64, n int) *climber {
 	watch := in.Watch
 	watch.AskOverValue = 1
 	c := &climber{in: in, sell: sell, base: in.Time.At(watch), price: in.Time.Price.Estimate, value: d.sale, work: d.work, days: days, patience: math.Inf(1)}
-	c.logScale, c.behind = math.Log(c.base.ScaleDays), math.Pow(days, c.base.Shape)
+	c.behind = math.Pow(days, c.base.Shape)
 	c.laidOut = in.Paid * (1 + sell.ofPurchase())
-	rng := stream(in.Seed, 2)
-	c.waiting = make([]float64, n)
+	rng, slow, sd := stream(in.Seed, 2), stream(in.Seed, 6), in.Time.logScaleSD(watch)
+	c.waiting, c.logScale = make([]float64, n), make([]float64, n)
 	for i := range c.waiting {
 		c.waiting[i] = rng.ExpFloat64()
+		c.logScale[i] = math.Log(c.base.ScaleDays) + sd*slow.NormFloat64()
 	}
 	if in.PatienceDays > 0 {
 		c.patience = math.Max(leastPatience, in.PatienceDays-days)
@@ -194,37 +197,41 @@ func (in LadderInput) climber(days, ask float64, n int) *climber {
 
 var logLeastScale, logMostDays = math.Log(leastScale), math.Log(mostDays)
 
-// scaleToShape is the Weibull scale of an ask at so much log over the value, to the
-// power of the shape.
-func (c *climber) scaleToShape(logOver float64) float64 {
-	return math.Exp(c.base.Shape * clampTo(c.logScale+c.price*logOver, logLeastScale, logMostDays))
+// scaleToShape is the Weibull scale of one draw, asked at so much log over the value,
+// to the power of the shape.
+func (c *climber) scaleToShape(i int, logOver float64) float64 {
+	return math.Exp(c.base.Shape * clampTo(c.logScale[i]+c.price*logOver, logLeastScale, logMostDays))
 }
 
-// learn draws the values anew, each as often as it would have left the watch unsold
-// at the ask until now (systematic resampling).
+// learn draws values and scales anew, each pair as often as it would have left the
+// watch unsold at the ask until now (systematic resampling): it may be worth less, or
+// such watches may sell slower, than was thought.
 func (c *climber) learn(ask float64) {
-	slices.Sort(c.value)
 	n := len(c.value)
+	order := make([]int, n)
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortFunc(order, func(i, j int) int { return cmp.Compare(c.value[i], c.value[j]) })
 	sum := make([]float64, n)
 	total := 0.0
-	for i, v := range c.value {
-		total += math.Exp(-c.behind / c.scaleToShape(math.Log(ask/v)))
-		sum[i] = total
+	for k, i := range order {
+		total += math.Exp(-c.behind / c.scaleToShape(i, math.Log(ask/c.value[i])))
+		sum[k] = total
 	}
 	if !(total > 0) {
 		return // unsold against all chance: nothing that the model could learn from
 	}
-	out := make([]float64, n)
+	value, logScale := make([]float64, n), make([]float64, n)
 	k := 0
-	for j := range out {
+	// In no order, so that a value meets any waiting and any work.
+	for j, to := range stream(c.in.Seed, 5).Perm(n) {
 		for k < n-1 && sum[k] < total*(float64(j)+0.5)/float64(n) {
 			k++
 		}
-		out[j] = c.value[k]
+		value[to], logScale[to] = c.value[order[k]], c.logScale[order[k]]
 	}
-	// In no order, so that a value meets any waiting and any work.
-	stream(c.in.Seed, 5).Shuffle(n, func(i, j int) { out[i], out[j] = out[j], out[i] })
-	c.value = out
+	c.value, c.logScale = value, logScale
 }
 
 func (c *climber) valueMedian() float64 { return quantiles(slices.Clone(c.value), 0.5)[0] }
@@ -235,7 +242,7 @@ func (c *climber) valueMedian() float64 { return quantiles(slices.Clone(c.value)
 func (c *climber) sale(i int, logAsk float64) (sells, leaves, price float64, givenUp bool) {
 	over := logAsk - c.logValue[i]
 	// The hazard so far is behind; the ask sets the hazard from now on.
-	sells = math.Pow(c.behind+c.scaleToShape(over)*c.waiting[i], 1/c.base.Shape) - c.days
+	sells = math.Pow(c.behind+c.scaleToShape(i, over)*c.waiting[i], 1/c.base.Shape) - c.days
 	if sells > c.patience {
 		return sells, c.patience, c.in.GivenUp * c.value[i], true
 	}
@@ -362,6 +369,9 @@ func (r *LadderReport) say(in LadderInput) {
 	case r.CutAt > 0:
 		s := r.Schedule[r.CutAt]
 		r.Says = append(r.Says, fmt.Sprintf("leave the ask at %.0f; if it is unsold after %.0f days on sale, cut it to about %.0f", r.Asked, s.DaysInStock, s.BestAsk))
+	case r.Schedule[0].Gain > 0:
+		s := r.Schedule[0]
+		r.Says = append(r.Says, fmt.Sprintf("cutting the ask of %.0f to %.0f is expected to bring only %.0f more: it may as well stay", r.Asked, s.BestAsk, s.Gain))
 	default:
 		r.Says = append(r.Says, fmt.Sprintf("no cut of %.0f is worth it within the time looked ahead", r.Asked))
 	}

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"math"
 	"reflect"
+	"slices"
 	"strings"
 	"testing"
 
@@ -25,10 +26,17 @@ func ladder(t interface{ Fatal(...any) }, in LadderInput) LadderReport {
 	return r
 }
 
+// sure is a prior that leaves nothing uncertain in the time to sell.
+func sure(w Weibull) Prior {
+	p := PriorAround(w)
+	p.LogScaleDays.SD, p.ReferenceSD, p.MetalSD = 1e-5, 0, 0
+	return p
+}
+
 // With a value that is certain all has a closed form.
 func TestLadderAgainstClosedForms(t *testing.T) {
 	w := Weibull{Shape: 1, ScaleDays: 80}
-	in := LadderInput{Value: Sale{LogMedian: math.Log(1000)}, CarryingRatePerYear: 0.2, Paid: 500, Time: fitTime(t, nil, PriorAround(w)),
+	in := LadderInput{Value: Sale{LogMedian: math.Log(1000)}, CarryingRatePerYear: 0.2, Paid: 500, Time: fitTime(t, nil, sure(w)),
 		Haggling: Haggling{Discount: 0.04, PassThrough: 0.5}, Asks: []float64{900, 1000, 1210}, Draws: testDraws}
 	for i, want := range []struct{ scale, price float64 }{{80 * math.Pow(0.9, 4), 0.96 * 900}, {80, 960}, {80 * math.Pow(1.21, 4), 0.96 * 1100}} {
 		r := ladder(t, in).Rungs[i]
@@ -53,7 +61,7 @@ func TestLadderAgainstClosedForms(t *testing.T) {
 func TestLadderConditionalSurvival(t *testing.T) {
 	for _, shape := range []float64{0.7, 1, 1.6} {
 		w := Weibull{Shape: shape, ScaleDays: 120}
-		in := LadderInput{Value: Sale{LogMedian: math.Log(1000)}, Time: fitTime(t, nil, PriorAround(w)), Asks: []float64{1000}, DaysInStock: 200, Draws: testDraws}
+		in := LadderInput{Value: Sale{LogMedian: math.Log(1000)}, Time: fitTime(t, nil, sure(w)), Asks: []float64{1000}, DaysInStock: 200, Draws: testDraws}
 		r := ladder(t, in).Rungs[0]
 		s := func(d float64) float64 { return math.Exp(-math.Pow(d/w.ScaleDays, shape)) }
 		p := 1 - s(290)/s(200)
@@ -67,6 +75,7 @@ func TestLadderLearnsFromNotSelling(t *testing.T) {
 	in := testLadder(t)
 	in.Value = Sale{LogMedian: math.Log(1000), LogScale: 0.2}
 	in.Asks, in.DaysInStock, in.CurrentAsk, in.Draws = []float64{900, 1000}, 250, 1000, testDraws
+	in.Time = fitTime(t, nil, sure(Weibull{1.1, 110}))
 	w := in.Time.At(Covariates{})
 	var below, all float64
 	var zs, ws []float64
@@ -88,6 +97,12 @@ func TestLadderLearnsFromNotSelling(t *testing.T) {
 	if r.ValueMedian > 950 {
 		t.Errorf("250 days unsold at its value, and the value is still %g", r.ValueMedian)
 	}
+	// Where it is not sure how fast such watches sell, less is said against the value.
+	unsure := in
+	unsure.Time = fitTime(t, nil, CommonPrior())
+	if v := ladder(t, unsure).ValueMedian; v < r.ValueMedian || v > 1000 {
+		t.Errorf("with an uncertain time the value is %g, with a sure one %g", v, r.ValueMedian)
+	}
 	in.CurrentAsk = 0
 	within(t, "nothing learned", ladder(t, in).ValueMedian, 1000, 3)
 }
@@ -103,7 +118,10 @@ func drawLadder(t *rapid.T) LadderInput {
 	in.CarryingRatePerYear = rapid.Float64Range(0, 1).Draw(t, "carrying")
 	in.DaysInStock = rapid.SampledFrom([]float64{0, 50, 400}).Draw(t, "days")
 	in.CurrentAsk = value * rapid.SampledFrom([]float64{0, 0.9, 1.3}).Draw(t, "current")
-	in.Seed, in.Draws = rapid.Uint64().Draw(t, "seed"), 200
+	in.Seed, in.Draws = rapid.Uint64().Draw(t, "seed"), 150
+	for _, share := range []float64{0.8, 0.9, 1, 1.1, 1.2, 1.4} {
+		in.Asks = append(in.Asks, share*value)
+	}
 	return in
 }
 
@@ -140,7 +158,10 @@ func TestLadderScalesWithCurrency(t *testing.T) {
 		by := rapid.Float64Range(0.01, 200).Draw(t, "by")
 		before := ladder(t, in)
 		in.Value.LogMedian += math.Log(by)
-		in.Paid, in.CurrentAsk = in.Paid*by, in.CurrentAsk*by
+		in.Paid, in.CurrentAsk, in.Asks = in.Paid*by, in.CurrentAsk*by, slices.Clone(in.Asks)
+		for i := range in.Asks {
+			in.Asks[i] *= by
+		}
 		in.Work = []Cost{{Low: 100 * by, High: 300 * by}}
 		after := ladder(t, in)
 		for i, r := range after.Rungs {

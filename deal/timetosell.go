@@ -292,16 +292,27 @@ func clampTo(x, low, high float64) float64 { return math.Max(low, math.Min(high,
 func (t *TimeToSell) MedianDays(c Covariates) estimate.Figure {
 	x, g := t.row(c)
 	// ln of the median is ln scale + σ·ln ln 2, whose slope by ln σ is σ·ln ln 2.
-	last := len(x) - 1
-	x[last] = math.Exp(-t.LogShape.Estimate) * math.Log(math.Ln2)
-	v := t.fit.varianceOf(x, g)
-	if g < 0 {
+	x[len(x)-1] = math.Exp(-t.LogShape.Estimate) * math.Log(math.Ln2)
+	v := t.fit.varianceOf(x, g) + t.unseen(c)
+	const z90 = 1.6448536269514722
+	median, half := t.At(c).Quantile(0.5), z90*math.Sqrt(v)
+	return estimate.Between(median, median*math.Exp(-half), median*math.Exp(half), 0.9, "d")
+}
+
+// unseen is the variance of the effects of a reference and a metal without history.
+func (t *TimeToSell) unseen(c Covariates) float64 {
+	v := 0.0
+	if find(t.References, c.Reference) < 0 {
 		v += t.ReferenceSD * t.ReferenceSD
 	}
 	if find(t.Metals, c.Metal) < 0 {
 		v += t.MetalSD * t.MetalSD
 	}
-	const z90 = 1.6448536269514722
-	median, half := t.At(c).Quantile(0.5), z90*math.Sqrt(v)
-	return estimate.Between(median, median*math.Exp(-half), median*math.Exp(half), 0.9, "d")
+	return v
+}
+
+// logScaleSD is how uncertain ln of the scale is.
+func (t *TimeToSell) logScaleSD(c Covariates) float64 {
+	x, g := t.row(c)
+	return math.Sqrt(t.fit.varianceOf(x, g) + t.unseen(c))
 }

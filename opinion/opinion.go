@@ -287,6 +287,7 @@ type Value struct {
 	Comparables      []Comparable          `json:"comparables"`
 	Reconciled       *Reconciled           `json:"reconciled,omitempty"`
 	Contributions    []Contribution        `json:"contributions,omitempty"`
+	Baseline         float64               `json:"baseline,omitempty"` // the typical sale from which the contributions lead to Median
 	SalesUsed        int                   `json:"sales_used"`
 	SalesOfReference int                   `json:"sales_of_reference"`
 	Says             []string              `json:"says"`

@@ -40,6 +40,7 @@ func (f *forming) value() {
 	if got.Reconciled != nil {
 		v.Reconciled = &Reconciled{Median: got.Reconciled.Median, Range: got.Reconciled.Range}
 	}
+	v.Baseline = round(got.Baseline, 2)
 	for _, c := range got.Contributions {
 		v.Contributions = append(v.Contributions, Contribution{Feature: c.Feature, Level: c.Level, Percent: c.Percent, Interval: [2]float64{c.Low90, c.High90}})
 	}

@@ -46,7 +46,8 @@ func (f *forming) dateClause() string {
 
 func (f *forming) partsClause() string {
 	var later, wrong, missing []string
-	judged, open := 0, 0
+	var open []string
+	judged := 0
 	for _, p := range f.out.Parts {
 		switch p.Verdict {
 		case ProbablyLater:
@@ -59,7 +60,7 @@ func (f *forming) partsClause() string {
 		if p.POriginal != nil {
 			judged++
 			if p.Verdict == CannotTell {
-				open++
+				open = append(open, p.Slot.Name())
 			}
 		}
 	}
@@ -77,10 +78,10 @@ func (f *forming) partsClause() string {
 		switch {
 		case judged == 0:
 			return "no part has been judged yet"
-		case open == judged:
-			return "no part can be judged yet"
-		case open > 0:
-			return fmt.Sprintf("%d of the %d parts looked at fit, %d cannot be told", judged-open, judged, open)
+		case len(open) == judged:
+			return "whether " + join(open) + verb(open, " belongs", " belong") + " cannot be told"
+		case len(open) > 0:
+			return fmt.Sprintf("%d of the %d parts looked at fit, %d cannot be told", judged-len(open), judged, len(open))
 		case judged == 1:
 			return "the one part looked at fits"
 		}

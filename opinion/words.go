@@ -97,8 +97,11 @@ func thousands(n int64) string {
 	return s
 }
 
+var powersOf10 = [...]float64{1, 10, 100, 1e3, 1e4, 1e5, 1e6}
+
+// round rounds to at most six decimals.
 func round(x float64, decimals int) float64 {
-	p := math.Pow(10, float64(decimals))
+	p := powersOf10[decimals]
 	return math.Round(x*p) / p
 }
 

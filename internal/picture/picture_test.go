@@ -290,9 +290,10 @@ func TestFit(t *testing.T) {
 	}
 }
 
+// The seeds leave out the kinds whose decoders a fuzzer cannot look into.
 func FuzzDecode(f *testing.F) {
 	q := quarters(24, 16)
-	for _, b := range [][]byte{asJPEG(f, q), withEXIFSegment(asJPEG(f, q), 5), asPNG(f, q), asWebP(f, q), asAVIF(f, q), asGIF(f, q), cmykJPEG(), hugePNG(100_000, 100_000), hugeJPEG(f), nil} {
+	for _, b := range [][]byte{asJPEG(f, q), withEXIFSegment(asJPEG(f, q), 5), asPNG(f, q), asGIF(f, q), cmykJPEG(), hugePNG(100_000, 100_000), hugeJPEG(f), nil} {
 		f.Add(b)
 	}
 	f.Fuzz(func(t *testing.T, b []byte) {

@@ -365,10 +365,10 @@ func (f *fitter) shareLeverage() {
 // traceNodes bounds how many nodes of a level are used for its trace; more are
 // represented by every k-th. Leverage matters where sales are few.
 func (f *fitter) traceNodes() int {
-	if f.n <= roughFrom {
+	if f.n <= roughFrom && f.p < 400 {
 		return 1500
 	}
-	return 500
+	return max(100, min(500, 60_000_000/(f.p*f.p))) // each costs p²
 }
 
 // leverageOf is information times variance, for one of n sales.

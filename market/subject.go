@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"sort"
+	"strings"
 	"time"
 )
 
@@ -348,6 +349,9 @@ func (m *Model) channelLine(p *point, s Subject, basis Basis) (int, error) {
 			return f.common(), nil
 		}
 		if k < 0 {
+			k = f.like(s.Venue, s.SaleBasis)
+		}
+		if k < 0 {
 			p.extra += 1 / m.lambdaOf("channel")
 			p.say("No sale by %q is recorded: the step between venues is not known.", name)
 		}
@@ -379,6 +383,18 @@ func (m *Model) channelLine(p *point, s Subject, basis Basis) (int, error) {
 	p.extra += 1 / m.lambdaOf("channel")
 	m.averageLine(p, onChannel, featChannel, f.count)
 	return f.common(), nil
+}
+
+// like is the commonest channel that agrees with a venue or basis given alone.
+func (f *factor) like(venue, basis string) int {
+	best := -1
+	for k, level := range f.level {
+		v, b, _ := strings.Cut(fold(level), "/")
+		if (venue == "" || v == fold(venue)) && (basis == "" || b == fold(basis)) && (best < 0 || f.count[k] > f.count[best]) {
+			best = k
+		}
+	}
+	return best
 }
 
 // scaleFor sets the residual scale.

@@ -1,7 +1,6 @@
 package deal
 
 import (
-	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -45,6 +44,8 @@ type Haggling struct {
 	// PassThrough is which part of an ask above the value is got: at 0.5, asking 10 %
 	// above gets 5 %. Asking under the value gets the ask.
 	PassThrough float64
+	// MostOver is how far over the value anybody pays: 0.15 is 15 %.
+	MostOver float64
 	// PatienceDays on sale after which the watch is given up, for GivenUp of its value
 	// (to the trade, say). 0 waits for ever.
 	PatienceDays float64
@@ -54,7 +55,7 @@ type Haggling struct {
 // CommonHaggling is a start until the shop states its own. Common practice, no
 // published source.
 func CommonHaggling() Haggling {
-	return Haggling{Discount: 0.03, PassThrough: 0.5, PatienceDays: 365, GivenUp: 0.78}
+	return Haggling{Discount: 0.03, PassThrough: 0.5, MostOver: 0.15, PatienceDays: 365, GivenUp: 0.78}
 }
 
 // Rung is one price to ask.
@@ -208,16 +209,11 @@ func (c *climber) scaleToShape(i int, logOver float64) float64 {
 // such watches may sell slower, than was thought.
 func (c *climber) learn(ask float64) {
 	n := len(c.value)
-	order := make([]int, n)
-	for i := range order {
-		order[i] = i
-	}
-	slices.SortFunc(order, func(i, j int) int { return cmp.Compare(c.value[i], c.value[j]) })
 	sum := make([]float64, n)
 	total := 0.0
-	for k, i := range order {
-		total += math.Exp(-c.behind / c.scaleToShape(i, math.Log(ask/c.value[i])))
-		sum[k] = total
+	for i, v := range c.value { // drawn from the lowest to the highest share of probability
+		total += math.Exp(-c.behind / c.scaleToShape(i, math.Log(ask/v)))
+		sum[i] = total
 	}
 	if !(total > 0) {
 		return // unsold against all chance: nothing that the model could learn from
@@ -229,7 +225,7 @@ func (c *climber) learn(ask float64) {
 		for k < n-1 && sum[k] < total*(float64(j)+0.5)/float64(n) {
 			k++
 		}
-		value[to], logScale[to] = c.value[order[k]], c.logScale[order[k]]
+		value[to], logScale[to] = c.value[k], c.logScale[k]
 	}
 	c.value, c.logScale = value, logScale
 }
@@ -253,7 +249,7 @@ func (c *climber) sale(i int, logAsk float64) (sells, leaves, price float64, giv
 // asks are as logs.
 func (h Haggling) achieved(logOver float64) float64 {
 	if logOver > 0 {
-		logOver *= h.PassThrough
+		logOver = math.Min(h.PassThrough*logOver, math.Log1p(h.MostOver))
 	}
 	return (1 - h.Discount) * math.Exp(logOver)
 }
@@ -411,6 +407,7 @@ func (h Haggling) check() error {
 	return errors.Join(
 		inRange("discount", h.Discount, 0, 0.9, "a share from 0 to 0.9, such as 0.03"),
 		inRange("pass_through", h.PassThrough, 0, 1, "a share from 0 to 1"),
+		inRange("most_over", h.MostOver, 0, 10, "a share of the value of 0 or more, such as 0.15"),
 		inRange("patience_days", h.PatienceDays, 0, mostDays, "days, or 0 to wait for ever"),
 		inRange("given_up", h.GivenUp, 0, 1, "a share of the value from 0 to 1"))
 }

@@ -37,8 +37,8 @@ func sure(w Weibull) Prior {
 func TestLadderAgainstClosedForms(t *testing.T) {
 	w := Weibull{Shape: 1, ScaleDays: 80}
 	in := LadderInput{Value: Sale{LogMedian: math.Log(1000)}, CarryingRatePerYear: 0.2, Paid: 500, Time: fitTime(t, nil, sure(w)),
-		Haggling: Haggling{Discount: 0.04, PassThrough: 0.5}, Asks: []float64{900, 1000, 1210}, Draws: testDraws}
-	for i, want := range []struct{ scale, price float64 }{{80 * math.Pow(0.9, 4), 0.96 * 900}, {80, 960}, {80 * math.Pow(1.21, 4), 0.96 * 1100}} {
+		Haggling: Haggling{Discount: 0.04, PassThrough: 0.5, MostOver: 0.15}, Asks: []float64{900, 1000, 1210, 1500}, Draws: testDraws}
+	for i, want := range []struct{ scale, price float64 }{{80 * math.Pow(0.9, 4), 0.96 * 900}, {80, 960}, {80 * math.Pow(1.21, 4), 0.96 * 1100}, {80 * math.Pow(1.5, 4), 0.96 * 1150}} {
 		r := ladder(t, in).Rungs[i]
 		within(t, "price", r.ExpectedPrice, want.price, 1e-6)
 		within(t, "median days", r.Days.Value, want.scale*math.Ln2, 4*want.scale/math.Sqrt(testDraws))
@@ -113,7 +113,7 @@ func drawLadder(t *rapid.T) LadderInput {
 	value := math.Exp(in.Value.LogMedian)
 	in.Time = fitTime(t, nil, PriorAround(Weibull{rapid.Float64Range(0.5, 3).Draw(t, "shape"), rapid.Float64Range(5, 500).Draw(t, "scale")}))
 	in.Paid = value * rapid.Float64Range(0, 1.5).Draw(t, "paid")
-	in.Haggling = Haggling{Discount: rapid.Float64Range(0, 0.2).Draw(t, "discount"), PassThrough: rapid.Float64Range(0, 1).Draw(t, "pass through"),
+	in.Haggling = Haggling{Discount: rapid.Float64Range(0, 0.2).Draw(t, "discount"), PassThrough: rapid.Float64Range(0, 1).Draw(t, "pass through"), MostOver: rapid.Float64Range(0, 0.5).Draw(t, "most over"),
 		PatienceDays: rapid.SampledFrom([]float64{0, 100, 365}).Draw(t, "patience"), GivenUp: rapid.Float64Range(0, 1).Draw(t, "given up")}
 	in.CarryingRatePerYear = rapid.Float64Range(0, 1).Draw(t, "carrying")
 	in.DaysInStock = rapid.SampledFrom([]float64{0, 50, 400}).Draw(t, "days")
@@ -190,7 +190,12 @@ func TestCuttingAnOldPrice(t *testing.T) {
 	if r = ladder(t, in); r.CutAt != 0 || r.Schedule[0].BestAsk >= 12000 || !strings.Contains(strings.Join(r.Says, "; "), "cut the ask now") {
 		t.Errorf("cut at %d, says %q", r.CutAt, r.Says)
 	}
-	in.CurrentAsk = 8000
+	// An ask beyond all reason says nothing of the value, and is cut.
+	in.CurrentAsk = 60000
+	if r = ladder(t, in); r.CutAt != 0 || r.Schedule[0].BestAsk > 13000 {
+		t.Errorf("cut at %d to %g", r.CutAt, r.Schedule[0].BestAsk)
+	}
+	in.DaysInStock, in.CurrentAsk = 300, 8000
 	if r = ladder(t, in); r.CutAt != -1 {
 		t.Errorf("a low ask is cut at %d: %+v", r.CutAt, r.Schedule)
 	}
@@ -219,6 +224,7 @@ func TestBadLadder(t *testing.T) {
 		"asks[0]":                func(in *LadderInput) { in.Asks = []float64{0} },
 		"discount":               func(in *LadderInput) { in.Discount = 1 },
 		"pass_through":           func(in *LadderInput) { in.PassThrough = 1.1 },
+		"most_over":              func(in *LadderInput) { in.MostOver = -1 },
 		"patience_days":          func(in *LadderInput) { in.PatienceDays = math.NaN() },
 		"given_up":               func(in *LadderInput) { in.GivenUp = 2 },
 		"watch.ask_over_value":   func(in *LadderInput) { in.Watch.AskOverValue = -2 },

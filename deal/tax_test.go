@@ -76,7 +76,7 @@ func TestTaxExactIsDue(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if want := tax.Due(a.Float(), b.Float()); math.Abs(due.Float()-want) > 0.005+1e-9*want {
+		if want := tax.Due(a.Float(), b.Float()); math.Abs(due.Float()-want) > 0.005+1e-9*math.Abs(want) {
 			t.Fatalf("%s, want %g", due, want)
 		}
 	})

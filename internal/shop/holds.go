@@ -42,7 +42,11 @@ func (s *Shop) Holds(ctx context.Context, id WatchID, day time.Time) ([]Hold, er
 		return nil, err
 	}
 	out = append(out, seller...)
-	file := evidence.Fold(log, day)
+	known := s.opt.Now() // what was recorded since counts, also for a sale entered late
+	if day.After(known) {
+		known = day
+	}
+	file := evidence.Fold(log, known)
 	out = append(out, statementHold(file, w, rules)...)
 	out = append(out, registerHold(file, w, rules, day)...)
 	return append(out, sendingNotes(file, rules)...), nil

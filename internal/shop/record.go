@@ -164,9 +164,13 @@ func (s *Shop) Watches(ctx context.Context, f Filter) ([]Watch, error) {
 	return s.stores.Watches.Watches(ctx, f)
 }
 
-// Change writes a changed record of a watch over the version that was read.
+// Change writes a changed record of a watch over the version that was read. A changed
+// state is held to the transition table and to the holds, and kept as a movement.
 func (s *Shop) Change(ctx context.Context, w Watch) (Watch, error) {
 	w.Changed = s.opt.Now()
+	if s.stores.Steps != nil {
+		return s.changeStep(ctx, w)
+	}
 	return s.stores.Watches.UpdateWatch(ctx, w)
 }
 

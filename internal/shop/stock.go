@@ -54,6 +54,54 @@ func (s *Shop) Move(ctx context.Context, id WatchID, m Moving, by string) (Movem
 	return d.keep()
 }
 
+// changeStep writes a changed record. Where its state or place is another, it is a step:
+// legal by the table, not into a sale inside a hold, and not past the ledger where the ledger knows
+// the watch.
+func (s *Shop) changeStep(ctx context.Context, w Watch) (Watch, error) {
+	const what = "change a watch"
+	old, err := s.stores.Watches.Watch(ctx, w.ID)
+	if err != nil {
+		return Watch{}, err
+	}
+	if old.State == w.State && old.Place == w.Place || old.Version != w.Version {
+		return s.stores.Watches.UpdateWatch(ctx, w) // a stale version is refused there
+	}
+	d, err := s.deal(ctx, what, w.ID, "", userOf(ctx))
+	if err != nil {
+		return Watch{}, err
+	}
+	if old.State != w.State {
+		if err := d.to(w.State, comesAs(w.State)); err != nil {
+			return Watch{}, err
+		}
+		if by := needsMoney(old, w.State); by != "" && len(d.entries) > 0 {
+			return Watch{}, invalid(what, "state", string(w.State), by+", which books the money too: the ledger knows this watch")
+		}
+		if w.State == Sold {
+			if err := d.sellable(Selling{Dealing: Dealing{Client: w.Client}}); err != nil {
+				return Watch{}, err
+			}
+		}
+	}
+	w.Owned = d.after.Owned
+	d.after = w
+	d.movement.Note = "changed by hand, no money booked"
+	if _, err := d.keep(); err != nil {
+		return Watch{}, err
+	}
+	return s.stores.Watches.Watch(ctx, w.ID)
+}
+
+// comesAs is the ownership with which a watch comes into a state of its own account.
+func comesAs(to State) Ownership {
+	for owned, state := range base {
+		if state == to {
+			return owned
+		}
+	}
+	return ""
+}
+
 // needsMoney names the dealing by which a watch comes into a state, empty where Move
 // will do.
 func needsMoney(w Watch, to State) string {

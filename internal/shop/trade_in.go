@@ -164,8 +164,8 @@ func (s *Shop) GiveBack(ctx context.Context, id WatchID, t Dealing, by string) (
 	if err != nil {
 		return Movement{}, err
 	}
-	if ownership(d.before) != OfOthers {
-		return Movement{}, invalid(d.what, "watch", string(ownership(d.before)), "a consigned watch")
+	if ownership(d.before) != OfOthers || d.before.State == Sold {
+		return Movement{}, invalid(d.what, "watch", strings.TrimSpace(string(d.before.State)+" "+string(ownership(d.before))), "a consigned watch that is not sold")
 	}
 	if err := d.to(Returned, ""); err != nil {
 		return Movement{}, err

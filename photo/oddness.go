@@ -6,78 +6,98 @@ import (
 	"slices"
 )
 
-// Oddness asks how unlike its fellows each of a few colours is. The colours scatter by
-// even ageing and noise; their scatter is worked out from the fellows with the two most
-// unlike left out, so that one or two odd ones do not hide each other. The chance comes
-// from dials drawn with the same rule: scatter mostly along one line of colour, as
-// ageing does it.
+// How unlike its fellows is each of a few colours? The colours scatter by even ageing
+// and noise. The scatter is worked out from the fellows with the most unlike of them left
+// out (and again with two left out), so that one or two odd ones do not hide each other.
+// The chance comes from dials drawn by the same rule.
 
-// leastScatter is the scatter, ΔE00, that is allowed for beside what the fellows show: errors of
-// JPEG, shading and gloss.
+// leastScatter is the scatter, ΔE00, that is allowed for beside what the fellows show:
+// errors of JPEG, shading and gloss.
 const leastScatter = 0.35
 
-// Ageing moves colours mostly along one line; the spread across it, as shares.
-var ageingAxes = [3]float64{1, 0.35, 0.2}
+// ageingAxes are the spreads of ageing along three directions of colour: mostly along
+// one line, from pale to brown.
+var ageingAxes = [3]float64{1, 0.6, 0.4}
 
 const (
 	oddDials = 4000
 	oddTail  = 60 // dials in the tail, from which rarer chances are carried on
 )
 
-// oddRatios are squared distances from the middle over the scatter of the fellows.
-func oddRatios(d []float64, least float64) []float64 {
+// oddRatios are, for each distance from the middle, its square over the mean square of
+// its fellows, of which the drop largest are left out.
+func oddRatios(d []float64, least float64, drop int) []float64 {
+	order := slices.Clone(d)
+	slices.Sort(order)
+	slices.Reverse(order)
+	total := 0.0
+	for _, v := range d {
+		total += v * v
+	}
 	out := make([]float64, len(d))
-	sq := make([]float64, 0, len(d))
-	for i := range d {
-		sq = sq[:0]
-		for j, v := range d {
-			if j != i {
-				sq = append(sq, v*v)
+	for i, v := range d {
+		rest, left := total-v*v, drop
+		skipped := false
+		for _, w := range order {
+			if left == 0 {
+				break
 			}
+			if w == v && !skipped {
+				skipped = true // itself
+				continue
+			}
+			rest -= w * w
+			left--
 		}
-		slices.Sort(sq)
-		keep := len(sq) - min(2, max(0, len(sq)-3))
-		s := 0.0
-		for _, v := range sq[:keep] {
-			s += v / float64(keep)
-		}
-		out[i] = d[i] * d[i] / (s + least*least)
+		out[i] = v * v / (max(rest, 0)/float64(len(d)-1-drop) + least*least)
 	}
 	return out
 }
 
 // oddChances is for each distance the chance that even ageing and noise make the most
-// unlike of n at least as unlike. It needs four or more; fewer get 1.
+// unlike of n at least as unlike. It needs five or more; fewer get 1.
 func oddChances(d []float64) []float64 {
 	out := make([]float64, len(d))
 	for i := range out {
 		out[i] = 1
 	}
 	n := len(d)
-	if n < 4 {
+	if n < fewestPlots {
 		return out
 	}
 	rng := rand.New(rand.NewPCG(uint64(n), 0x0dd))
-	worst := make([]float64, oddDials)
-	pts := make([]Lab, n)
-	for k := range worst {
+	one, two := make([]float64, oddDials), make([]float64, oddDials)
+	pts, dist := make([]Lab, n), make([]float64, n)
+	for k := range one {
 		for i := range pts {
 			for a := range 3 {
 				pts[i][a] = ageingAxes[a] * rng.NormFloat64()
 			}
 		}
 		m := medianLab(pts)
-		one := make([]float64, n)
 		for i, p := range pts {
-			one[i] = labDistance(p, m)
+			dist[i] = labDistance(p, m)
 		}
-		worst[k] = slices.Max(oddRatios(one, 0))
+		one[k], two[k] = slices.Max(oddRatios(dist, 0, 1)), slices.Max(oddRatios(dist, 0, 2))
+	}
+	// both on one footing, each divided by its 95 % point, and the larger counts
+	a, b := point95(one), point95(two)
+	worst := make([]float64, oddDials)
+	for k := range worst {
+		worst[k] = max(one[k]/a, two[k]/b)
 	}
 	slices.Sort(worst)
-	for i, r := range oddRatios(d, leastScatter) {
-		out[i] = tailShare(worst, r)
+	r1, r2 := oddRatios(d, leastScatter, 1), oddRatios(d, leastScatter, 2)
+	for i := range out {
+		out[i] = tailShare(worst, max(r1[i]/a, r2[i]/b))
 	}
 	return out
+}
+
+func point95(v []float64) float64 {
+	s := slices.Clone(v)
+	slices.Sort(s)
+	return s[len(s)*95/100]
 }
 
 // tailShare is the share of sorted values at or above r; beyond the last ones the tail

@@ -218,13 +218,13 @@ func (e *ear) begin(n int) {
 	T := p.tune(e.heard.period, 2.5e-4, float64(len(p.acf)-1)/p.hz)
 	reach := math.Min(1.1*liftTime(e.o.LiftAngleDeg, 3600/T, 130), 0.40*T)
 	e.l = listener{hz: e.hz(), period: T, reach: reach}
-	e.l.start(compressed(smoothed(env, 3)))
+	e.l.start(compressed(smoothed(env, smoothing(e.hz()))))
 	e.l.phase += e.from
 }
 
 // follow matches the beats of a stretch and reads the amplitude from it.
 func (e *ear) follow(env []float64) {
-	sm := smoothed(env, 3)
+	sm := smoothed(env, smoothing(e.hz()))
 	y := compressed(sm)
 	bs := e.l.follow(y, e.from, len(e.parts) == 0)
 	if len(bs) < 6 {

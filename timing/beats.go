@@ -26,11 +26,14 @@ type listener struct {
 // fold averages the envelope over the full swing, two beats, of n values.
 func fold(y []float64, swing float64, n int) []float64 {
 	sum, count := make([]float64, n), make([]float64, n)
-	for i, v := range y {
-		ph := math.Mod(float64(i), swing) / swing * float64(n)
-		j := int(ph) % n
+	at := 0.0 // within the swing
+	for _, v := range y {
+		j := int(at/swing*float64(n)) % n
 		sum[j] += v
 		count[j]++
+		if at++; at >= swing {
+			at -= swing
+		}
 	}
 	for j := range sum {
 		if count[j] > 0 {

@@ -52,6 +52,11 @@ func (b *band) feed(block []float32) {
 	}
 }
 
+// smoothing is the width over which an envelope of so many values a second is
+// smoothed: the odd number nearest to 0.27 ms, at least 3. The time is the same for all
+// sampling rates, or the onsets would come out differently.
+func smoothing(hz float64) int { return max(3, 2*int(0.00027*hz/2)+1) }
+
 // smoothed is the running root mean square over about width values (odd).
 func smoothed(env []float64, width int) []float64 {
 	out := make([]float64, len(env))

@@ -20,17 +20,18 @@ func main() {
 	share := flag.Int("share", 1, "make only one in so many recordings")
 	workers := flag.Int("workers", runtime.NumCPU(), "recordings worked on at a time")
 	only := flag.String("only", "", "run one part: rooms, none or speed")
+	match := flag.String("match", "", "only rooms with these words in their name")
 	out := flag.String("csv", "", "write every recording's figures to this file")
 	flag.Parse()
-	if err := run(max(*share, 1), max(*workers, 1), *only, *out); err != nil {
+	if err := run(max(*share, 1), max(*workers, 1), *only, *match, *out); err != nil {
 		fmt.Fprintln(os.Stderr, err)
 		os.Exit(1)
 	}
 }
 
-func run(share, workers int, only, out string) error {
+func run(share, workers int, only, match, out string) error {
 	if only == "" || only == "rooms" {
-		results := hearWatches(share, workers)
+		results := hearWatches(share, workers, match)
 		printRooms(os.Stdout, results)
 		if out != "" {
 			if err := writeCSV(out, results); err != nil {

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"math/rand/v2"
 	"os/exec"
+	"strings"
 
 	"midcase/internal/demo/sound"
 	"midcase/internal/soundfile"
@@ -67,14 +68,18 @@ func randomWatch(d *rand.Rand) sound.Watch {
 	}
 }
 
-// hearWatches makes and reads all recordings that have a watch in them.
-func hearWatches(share, workers int) []result {
+// hearWatches makes and reads all recordings that have a watch in them, of the rooms
+// whose name has the words of match.
+func hearWatches(share, workers int, match string) []result {
 	type job struct {
 		room room
 		seed uint64
 	}
 	var jobs []job
 	for k, r := range rooms() {
+		if !strings.Contains(r.name, match) {
+			continue
+		}
 		for i := range max(r.n/share, 1) {
 			jobs = append(jobs, job{r, uint64(100000*(k+1) + i)})
 		}

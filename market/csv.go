@@ -321,72 +321,26 @@ func (in *records) skipLine() error {
 // quoted reads a row that has a quote in its first line.
 func (in *records) quoted(line int) ([][]byte, int, string, error) {
 	in.plain = false
-	const stray = `quotes only around a whole field, with "" for a quote inside`
 	in.fields = in.fields[:0]
-	var out []byte // unquoted fields, one after the other
+	var out []byte // the fields without quotes, one after the other
 	var ends []int
-	pos, lines := in.start, 0
+	at, lines := 0, 0 // from in.start, since the buffer may move
 	for {
-		quotedField := pos < in.end && in.buf[pos] == '"'
-		if quotedField {
-			pos++
+		next, problem, err := in.field(at, &out, &lines)
+		if err != nil {
+			return nil, line, "", err
 		}
-		closed := !quotedField
-		for {
-			if pos >= in.end {
-				if in.end-in.start <= maxRecord && !in.eof {
-					rel := pos - in.start
-					if err := in.fill(); err != nil {
-						return nil, line, "", err
-					}
-					pos = in.start + rel
-					continue
-				}
-				if !closed {
-					return in.broken(line, "the closing quote of a field, within 1 MiB")
-				}
-				break
-			}
-			c := in.buf[pos]
-			if quotedField && !closed {
-				pos++
-				if c == '"' {
-					closed = true
-				} else {
-					if c == '\n' {
-						lines++
-					}
-					out = append(out, c)
-				}
-				continue
-			}
-			if c == '"' && quotedField && in.buf[pos-1] == '"' {
-				out = append(out, '"')
-				closed = false
-				pos++
-				continue
-			}
-			if c == ',' || c == '\n' {
-				break
-			}
-			if c == '"' || (quotedField && c != '\r') {
-				return in.broken(line, stray)
-			}
-			if !quotedField || c != '\r' {
-				out = append(out, c)
-			}
-			pos++
-		}
-		if !quotedField && len(out) > 0 && out[len(out)-1] == '\r' && (pos >= in.end || in.buf[pos] == '\n') {
-			out = out[:len(out)-1]
+		if problem != "" {
+			return in.broken(line, problem)
 		}
 		ends = append(ends, len(out))
-		if pos >= in.end || in.buf[pos] == '\n' {
+		last := in.start+next >= in.end || in.buf[in.start+next] == '\n'
+		at = next + 1
+		if last {
 			break
 		}
-		pos++
 	}
-	in.start = min(pos+1, in.end)
+	in.start = min(in.start+at, in.end)
 	in.line = line + lines + 1
 	from := 0
 	for _, e := range ends {
@@ -394,6 +348,78 @@ func (in *records) quoted(line int) ([][]byte, int, string, error) {
 		from = e
 	}
 	return in.fields, line, "", nil
+}
+
+// peek is the byte at an offset from the start of the row; more is false at the end
+// of the stream, or where the row grows too long.
+func (in *records) peek(at int) (c byte, more bool, err error) {
+	for in.start+at >= in.end {
+		if in.eof || in.end-in.start > maxRecord {
+			return 0, false, nil
+		}
+		if err := in.fill(); err != nil {
+			return 0, false, err
+		}
+	}
+	return in.buf[in.start+at], true, nil
+}
+
+// field adds the text of the field at an offset to out and gives the offset of the
+// comma or line end behind it. Line breaks within quotes are counted.
+func (in *records) field(at int, out *[]byte, lines *int) (next int, problem string, err error) {
+	const stray = `quotes only around a whole field, with "" for a quote inside`
+	from := len(*out)
+	c, more, err := in.peek(at)
+	isQuoted := more && c == '"'
+	closed := !isQuoted
+	if isQuoted {
+		at++
+	}
+	for ; err == nil; at++ {
+		if c, more, err = in.peek(at); err != nil || !more {
+			break
+		}
+		switch {
+		case isQuoted && !closed && c == '"':
+			closed = true
+			if d, more, e := in.peek(at + 1); e != nil {
+				return 0, "", e
+			} else if more && d == '"' {
+				*out = append(*out, '"')
+				closed = false
+				at++
+			}
+		case isQuoted && !closed:
+			if c == '\n' {
+				*lines++
+			}
+			*out = append(*out, c)
+		case c == ',' || c == '\n':
+			if !isQuoted && c == '\n' {
+				*out = dropCR(*out, from)
+			}
+			return at, "", nil
+		case c == '"' || (isQuoted && c != '\r'):
+			return 0, stray, nil
+		case !isQuoted:
+			*out = append(*out, c)
+		}
+	}
+	if err == nil && !closed {
+		return 0, "the closing quote of a field, within 1 MiB", nil
+	}
+	if !isQuoted {
+		*out = dropCR(*out, from)
+	}
+	return at, "", err
+}
+
+// dropCR takes a carriage return off the end of what was added from an offset on.
+func dropCR(b []byte, from int) []byte {
+	if n := len(b); n > from && b[n-1] == '\r' {
+		return b[:n-1]
+	}
+	return b
 }
 
 // broken gives up on a row and goes on with the line after the one where it

@@ -134,6 +134,17 @@ func TestCSVAsItComes(t *testing.T) {
 	}
 }
 
+// A carriage return within quotes belongs to the text, at the end of a line it does
+// not.
+func TestCarriageReturns(t *testing.T) {
+	for _, end := range []string{"\r\n", "\n", "\r", ""} {
+		tab, bad := read(t, "date,maker,reference,price,currency,note,source\n2020-01-01,\"A\",A1,1,EUR,\"a\rb\","+end)
+		if len(bad) != 0 || tab.Len() != 1 || tab.At(0).Note != "a\rb" || tab.At(0).Source != "" {
+			t.Errorf("end %q: %v, %d rows", end, bad, tab.Len())
+		}
+	}
+}
+
 // What a table gives back goes in again as the same sale.
 func TestSaleRoundTrip(t *testing.T) {
 	a := table(t, invented(300, 3))

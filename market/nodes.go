@@ -22,94 +22,108 @@ func (x *nodeIndex) child(v int32, name string) (int32, bool) {
 	return c, ok
 }
 
-// buildNodes makes the tree and gives the leaf of each row. References are found
-// by maker and reference; their family is the one that most of their sales name.
-func (d *design) buildNodes(t *Table, rows []prepared) []int32 {
-	makers, refs, fams := canon(&t.maker), canon(&t.reference), canon(&t.family)
-	dials, metals := canon(&t.dial), canon(&t.metal)
-	type refKey struct{ maker, ref uint32 }
-	type varKey struct {
-		ref         int32
-		dial, metal uint32
-	}
-	refID := map[refKey]int32{}
-	var refList []refKey
-	famCount := map[[2]uint32]int{} // reference, family
-	varID := map[varKey]int32{}
-	var varList []varKey
-	variant := make([]int32, len(rows))
-	perVariant := []int{}
-	metalCount := map[[2]uint32]int{}
-	refOf := make([]int32, 0)
-	cache := map[[5]uint32]int32{}
+type refKey struct{ maker, ref uint32 }
+
+type variantKey struct {
+	ref         int32
+	dial, metal uint32
+}
+
+// naming collects the references and variants of the rows, by folded names.
+type naming struct {
+	makers, refs, fams, dials, metals canonical
+
+	refID   map[refKey]int32
+	ref     []refKey
+	id      map[variantKey]int32
+	variant []variantKey
+	sales   []int // of each variant
+	// Sales by reference and family, and by reference and metal.
+	famCount, metalCount map[[2]uint32]int
+}
+
+// collect gives the variant of each row.
+func (n *naming) collect(t *Table, rows []prepared) []int32 {
+	out := make([]int32, len(rows))
+	cache := map[[5]uint32]int32{} // by spelling
 	for i, r := range rows {
 		k := r.row
 		raw := [5]uint32{t.maker.code[k], t.reference.code[k], t.dial.code[k], t.metal.code[k], t.family.code[k]}
 		v, ok := cache[raw]
 		if !ok {
-			rk := refKey{makers.code[raw[0]], refs.code[raw[1]]}
-			id, ok := refID[rk]
-			if !ok {
-				id = int32(len(refList))
-				refID[rk] = id
-				refList = append(refList, rk)
-			}
-			vk := varKey{id, dials.code[raw[2]], metals.code[raw[3]]}
-			v, ok = varID[vk]
-			if !ok {
-				v = int32(len(varList))
-				varID[vk] = v
-				varList = append(varList, vk)
-				perVariant = append(perVariant, 0)
-				refOf = append(refOf, id)
+			ref := number32(n.refID, &n.ref, refKey{n.makers.code[raw[0]], n.refs.code[raw[1]]})
+			v = number32(n.id, &n.variant, variantKey{ref, n.dials.code[raw[2]], n.metals.code[raw[3]]})
+			if int(v) == len(n.sales) {
+				n.sales = append(n.sales, 0)
 			}
 			cache[raw] = v
 		}
-		variant[i] = v
-		perVariant[v]++
-		famCount[[2]uint32{uint32(refOf[v]), fams.code[raw[4]]}]++
+		out[i] = v
+		n.sales[v]++
+		n.famCount[[2]uint32{uint32(n.variant[v].ref), n.fams.code[raw[4]]}]++
 	}
-	for v, vk := range varList {
-		metalCount[[2]uint32{uint32(vk.ref), vk.metal}] += perVariant[v]
+	for v, k := range n.variant {
+		n.metalCount[[2]uint32{uint32(k.ref), k.metal}] += n.sales[v]
 	}
-	family := majority(famCount, len(refList), fams)
-	metal := majority(metalCount, len(refList), metals)
+	return out
+}
 
-	// Sort references and variants by name, whatever order they came in.
-	order := make([]int32, len(varList))
-	for v := range order {
-		order[v] = int32(v)
+// number32 is the place of a key in a list, to which it is added when new.
+func number32[K comparable](at map[K]int32, list *[]K, k K) int32 {
+	v, ok := at[k]
+	if !ok {
+		v = int32(len(*list))
+		at[k] = v
+		*list = append(*list, k)
 	}
-	slices.SortFunc(order, func(a, b int32) int {
-		x, y := varList[a], varList[b]
-		p, q := refList[x.ref], refList[y.ref]
+	return v
+}
+
+// order sorts the variants by name, whatever order they came in.
+func (n *naming) order(family []uint32) []int32 {
+	out := make([]int32, len(n.variant))
+	for v := range out {
+		out[v] = int32(v)
+	}
+	slices.SortFunc(out, func(a, b int32) int {
+		x, y := n.variant[a], n.variant[b]
+		p, q := n.ref[x.ref], n.ref[y.ref]
 		return cmp.Or(
-			strings.Compare(makers.key[p.maker], makers.key[q.maker]),
-			strings.Compare(fams.key[family[x.ref]], fams.key[family[y.ref]]),
-			strings.Compare(refs.key[p.ref], refs.key[q.ref]),
-			strings.Compare(dials.key[x.dial], dials.key[y.dial]),
-			strings.Compare(metals.key[x.metal], metals.key[y.metal]))
+			strings.Compare(n.makers.key[p.maker], n.makers.key[q.maker]),
+			strings.Compare(n.fams.key[family[x.ref]], n.fams.key[family[y.ref]]),
+			strings.Compare(n.refs.key[p.ref], n.refs.key[q.ref]),
+			strings.Compare(n.dials.key[x.dial], n.dials.key[y.dial]),
+			strings.Compare(n.metals.key[x.metal], n.metals.key[y.metal]))
 	})
-	names := func(v int32) [levelCount]string {
-		vk := varList[v]
-		rk := refList[vk.ref]
-		fam := fams.text[family[vk.ref]]
-		return [levelCount]string{"", makers.text[rk.maker], fam, refs.text[rk.ref], variantName(dials.text[vk.dial], metals.text[vk.metal])}
-	}
-	leafOf := d.nodes.build(order, names, perVariant)
+	return out
+}
+
+// buildNodes makes the tree and gives the leaf of each row. References are found
+// by maker and reference; their family is the one that most of their sales name.
+func (d *design) buildNodes(t *Table, rows []prepared) []int32 {
+	n := naming{makers: canon(&t.maker), refs: canon(&t.reference), fams: canon(&t.family), dials: canon(&t.dial), metals: canon(&t.metal),
+		refID: map[refKey]int32{}, id: map[variantKey]int32{}, famCount: map[[2]uint32]int{}, metalCount: map[[2]uint32]int{}}
+	leaf := n.collect(t, rows)
+	family := majority(n.famCount, len(n.ref), n.fams)
+	metal := majority(n.metalCount, len(n.ref), n.metals)
+	order := n.order(family)
+	leafOf := d.nodes.build(order, func(v int32) [levelCount]string {
+		k := n.variant[v]
+		r := n.ref[k.ref]
+		return [levelCount]string{"", n.makers.text[r.maker], n.fams.text[family[k.ref]], n.refs.text[r.ref], variantName(n.dials.text[k.dial], n.metals.text[k.metal])}
+	}, n.sales)
 	d.nodes.metal = make([]string, len(d.nodes.name))
 	for _, v := range order {
-		r := varList[v].ref
-		m := metal[r]
-		total := d.nodes.count[d.nodes.parent[leafOf[v]]]
-		if 10*metalCount[[2]uint32{uint32(r), m}] >= 9*total {
-			d.nodes.metal[d.nodes.parent[leafOf[v]]] = metals.text[m]
+		r := n.variant[v].ref
+		node := d.nodes.parent[leafOf[v]]
+		if 10*n.metalCount[[2]uint32{uint32(r), metal[r]}] >= 9*d.nodes.count[node] {
+			d.nodes.metal[node] = n.metals.text[metal[r]]
 		}
 	}
-	for i := range variant {
-		variant[i] = leafOf[variant[i]]
+	for i := range leaf {
+		leaf[i] = leafOf[leaf[i]]
 	}
-	return variant
+	return leaf
 }
 
 func variantName(dial, metal string) string { return fold(dial) + "\x1f" + fold(metal) }

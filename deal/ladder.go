@@ -28,10 +28,10 @@ type LadderInput struct {
 	Haggling
 	Asks []float64 // rising; nil means steps of 2.5 % from 75 to 150 % of the median value
 
-	// DaysInStock on sale so far, unsold at CurrentAsk. That it did not sell says that
-	// it is worth less than was thought; with CurrentAsk 0 nothing is learned from it.
-	DaysInStock float64
-	CurrentAsk  float64
+	// DaysOnSale so far, unsold at CurrentAsk. That it did not sell says that it is worth
+	// less, or that such watches sell slower, than was thought. Both 0: not yet on sale.
+	DaysOnSale float64
+	CurrentAsk float64
 
 	Seed  uint64
 	Draws int // 0 means DefaultDraws
@@ -76,7 +76,7 @@ type Rung struct {
 
 // CutStep says what is best once the watch has been on sale for so many days.
 type CutStep struct {
-	DaysInStock float64 `json:"days_in_stock"`
+	DaysOnSale  float64 `json:"days_on_sale"`
 	ValueMedian float64 `json:"value_median"` // as far as not selling has told
 	BestAsk     float64 `json:"best_ask"`     // of those not above the ask
 	Gain        float64 `json:"gain"`         // in expected net, over leaving the ask as it is
@@ -92,6 +92,9 @@ type LadderReport struct {
 	// BestPerYear is that with the highest expected net a year: the better measure
 	// where money is what is short, and another watch could be bought with it.
 	BestPerYear int `json:"best_per_year"`
+	// NearBest are the lowest and the highest ask that come within half a percent of the
+	// value of the best one's expected net: between them, the lower sells sooner.
+	NearBest [2]float64 `json:"near_best"`
 	// Asked is the ask that Schedule leaves as it is: the current one, else the best.
 	Asked    float64   `json:"asked"`
 	Schedule []CutStep `json:"schedule"`
@@ -114,7 +117,7 @@ func Ladder(in LadderInput) (LadderReport, error) {
 		asks = asksAround(value)
 	}
 	out := LadderReport{Currency: in.Currency, CutAt: -1, ValueStated: value}
-	c := in.climber(in.DaysInStock, in.CurrentAsk, in.drawCount())
+	c := in.climber(in.DaysOnSale, in.CurrentAsk, in.drawCount())
 	out.ValueMedian = c.valueMedian()
 	for i, ask := range asks {
 		out.Rungs = append(out.Rungs, c.rung(ask, value))
@@ -125,6 +128,7 @@ func Ladder(in LadderInput) (LadderReport, error) {
 			out.BestPerYear = i
 		}
 	}
+	out.near()
 	out.Asked = in.CurrentAsk
 	if out.Asked == 0 {
 		out.Asked = out.Rungs[out.Best].Ask
@@ -132,6 +136,17 @@ func Ladder(in LadderInput) (LadderReport, error) {
 	out.schedule(in, asks)
 	out.say(in)
 	return out, nil
+}
+
+func (r *LadderReport) near() {
+	least := r.Rungs[r.Best].ExpectedNet - nearBest*r.ValueStated
+	r.NearBest = [2]float64{r.Rungs[r.Best].Ask, r.Rungs[r.Best].Ask}
+	for i := r.Best; i >= 0 && r.Rungs[i].ExpectedNet >= least; i-- {
+		r.NearBest[0] = r.Rungs[i].Ask
+	}
+	for i := r.Best; i < len(r.Rungs) && r.Rungs[i].ExpectedNet >= least; i++ {
+		r.NearBest[1] = r.Rungs[i].Ask
+	}
 }
 
 func asksAround(value float64) []float64 {
@@ -186,7 +201,7 @@ func (in LadderInput) climber(days, ask float64, n int) *climber {
 	if in.PatienceDays > 0 {
 		c.patience = math.Max(leastPatience, in.PatienceDays-days)
 	}
-	if days > 0 && ask > 0 {
+	if days > 0 {
 		c.learn(ask)
 	}
 	c.logValue = make([]float64, n)
@@ -310,17 +325,18 @@ const (
 	scheduleSteps = 13
 	scheduleDays  = 30
 	worthCutting  = 0.005 // of the ask
+	nearBest      = 0.005 // of the value
 )
 
 // schedule looks ahead month by month, as long as the watch stays unsold.
 func (r *LadderReport) schedule(in LadderInput, asks []float64) {
 	for step := range scheduleSteps {
-		days := in.DaysInStock + scheduleDays*float64(step)
+		days := in.DaysOnSale + scheduleDays*float64(step)
 		if in.PatienceDays > 0 && days >= in.PatienceDays && step > 0 {
 			return
 		}
 		c := in.climber(days, r.Asked, min(scheduleDraws, in.drawCount()))
-		s := CutStep{DaysInStock: days, ValueMedian: c.valueMedian()}
+		s := CutStep{DaysOnSale: days, ValueMedian: c.valueMedian()}
 		s.BestAsk, s.Gain = c.bestBelow(r.Asked, asks)
 		if r.CutAt < 0 && s.Gain > worthCutting*r.Asked {
 			r.CutAt = step
@@ -355,6 +371,9 @@ func (r *LadderReport) say(in LadderInput) {
 	best := r.Rungs[r.Best]
 	r.Says = append(r.Says, fmt.Sprintf("at a cost of money of %.3g %% a year the best ask is %.0f, %.0f %% of the value; half of such watches are sold in %.0f days",
 		100*in.CarryingRatePerYear, best.Ask, 100*best.AskOverValue, best.Days.Value))
+	if r.NearBest[0] < best.Ask {
+		r.Says = append(r.Says, fmt.Sprintf("asks from %.0f to %.0f bring nearly as much; the lower sell sooner", r.NearBest[0], r.NearBest[1]))
+	}
 	if fast := r.Rungs[r.BestPerYear]; r.BestPerYear != r.Best && in.Paid > 0 {
 		r.Says = append(r.Says, fmt.Sprintf("where the money could buy another watch meanwhile, %.0f earns more a year", fast.Ask))
 	}
@@ -364,7 +383,7 @@ func (r *LadderReport) say(in LadderInput) {
 		r.Says = append(r.Says, fmt.Sprintf("cut the ask now, to about %.0f: that is expected to bring %.0f more", s.BestAsk, s.Gain))
 	case r.CutAt > 0:
 		s := r.Schedule[r.CutAt]
-		r.Says = append(r.Says, fmt.Sprintf("leave the ask at %.0f; if it is unsold after %.0f days on sale, cut it to about %.0f", r.Asked, s.DaysInStock, s.BestAsk))
+		r.Says = append(r.Says, fmt.Sprintf("leave the ask at %.0f; if it is unsold after %.0f days on sale, cut it to about %.0f", r.Asked, s.DaysOnSale, s.BestAsk))
 	case r.Schedule[0].Gain > 0:
 		s := r.Schedule[0]
 		r.Says = append(r.Says, fmt.Sprintf("cutting the ask of %.0f to %.0f is expected to bring only %.0f more: it may as well stay", r.Asked, s.BestAsk, s.Gain))
@@ -381,8 +400,11 @@ func (r *LadderReport) say(in LadderInput) {
 func (in LadderInput) Check() error {
 	errs := []error{in.input().checkTerms(), in.Haggling.check(), in.Watch.check("watch."),
 		inRange("paid", in.Paid, 0, most, "a price of 0 or more"),
-		inRange("days_in_stock", in.DaysInStock, 0, mostDays, "days of 0 or more"),
+		inRange("days_on_sale", in.DaysOnSale, 0, mostDays, "days of 0 or more"),
 		inRange("current_ask", in.CurrentAsk, 0, most, "a price, or 0 where there is none")}
+	if in.DaysOnSale > 0 && in.CurrentAsk == 0 {
+		errs = append(errs, bad("current_ask", 0, "the price asked so far, as days_on_sale is given"))
+	}
 	if in.Time == nil {
 		errs = append(errs, bad("time", "nothing", "a time to sell; without history FitTimeToSell gives that of the prior"))
 	}

@@ -61,7 +61,7 @@ func TestLadderAgainstClosedForms(t *testing.T) {
 func TestLadderConditionalSurvival(t *testing.T) {
 	for _, shape := range []float64{0.7, 1, 1.6} {
 		w := Weibull{Shape: shape, ScaleDays: 120}
-		in := LadderInput{Value: Sale{LogMedian: math.Log(1000)}, Time: fitTime(t, nil, sure(w)), Asks: []float64{1000}, DaysInStock: 200, Draws: testDraws}
+		in := LadderInput{Value: Sale{LogMedian: math.Log(1000)}, Time: fitTime(t, nil, sure(w)), Asks: []float64{1000}, DaysOnSale: 200, CurrentAsk: 1000, Draws: testDraws}
 		r := ladder(t, in).Rungs[0]
 		s := func(d float64) float64 { return math.Exp(-math.Pow(d/w.ScaleDays, shape)) }
 		p := 1 - s(290)/s(200)
@@ -74,7 +74,7 @@ func TestLadderConditionalSurvival(t *testing.T) {
 func TestLadderLearnsFromNotSelling(t *testing.T) {
 	in := testLadder(t)
 	in.Value = Sale{LogMedian: math.Log(1000), LogScale: 0.2}
-	in.Asks, in.DaysInStock, in.CurrentAsk, in.Draws = []float64{900, 1000}, 250, 1000, testDraws
+	in.Asks, in.DaysOnSale, in.CurrentAsk, in.Draws = []float64{900, 1000}, 250, 1000, testDraws
 	in.Time = fitTime(t, nil, sure(Weibull{1.1, 110}))
 	w := in.Time.At(Covariates{})
 	var below, all float64
@@ -103,7 +103,7 @@ func TestLadderLearnsFromNotSelling(t *testing.T) {
 	if v := ladder(t, unsure).ValueMedian; v < r.ValueMedian || v > 1000 {
 		t.Errorf("with an uncertain time the value is %g, with a sure one %g", v, r.ValueMedian)
 	}
-	in.CurrentAsk = 0
+	in.DaysOnSale = 0
 	within(t, "nothing learned", ladder(t, in).ValueMedian, 1000, 3)
 }
 
@@ -116,8 +116,8 @@ func drawLadder(t *rapid.T) LadderInput {
 	in.Haggling = Haggling{Discount: rapid.Float64Range(0, 0.2).Draw(t, "discount"), PassThrough: rapid.Float64Range(0, 1).Draw(t, "pass through"), MostOver: rapid.Float64Range(0, 0.5).Draw(t, "most over"),
 		PatienceDays: rapid.SampledFrom([]float64{0, 100, 365}).Draw(t, "patience"), GivenUp: rapid.Float64Range(0, 1).Draw(t, "given up")}
 	in.CarryingRatePerYear = rapid.Float64Range(0, 1).Draw(t, "carrying")
-	in.DaysInStock = rapid.SampledFrom([]float64{0, 50, 400}).Draw(t, "days")
-	in.CurrentAsk = value * rapid.SampledFrom([]float64{0, 0.9, 1.3}).Draw(t, "current")
+	in.DaysOnSale = rapid.SampledFrom([]float64{0, 50, 400}).Draw(t, "days")
+	in.CurrentAsk = value * rapid.SampledFrom([]float64{0.7, 0.9, 1.3}).Draw(t, "current")
 	in.Seed, in.Draws = rapid.Uint64().Draw(t, "seed"), 150
 	for _, share := range []float64{0.8, 0.9, 1, 1.1, 1.2, 1.4} {
 		in.Asks = append(in.Asks, share*value)
@@ -178,7 +178,7 @@ func TestLadderScalesWithCurrency(t *testing.T) {
 func TestCuttingAnOldPrice(t *testing.T) {
 	in := testLadder(t)
 	r := ladder(t, in)
-	if best := r.Rungs[r.Best]; best.AskOverValue < 1 || best.AskOverValue > 1.4 || r.CutAt <= 0 || r.BestPerYear > r.Best {
+	if best := r.Rungs[r.Best]; best.AskOverValue < 1 || best.AskOverValue > 1.4 || r.CutAt <= 0 || r.BestPerYear > r.Best || r.NearBest[0] > best.Ask || r.NearBest[1] < best.Ask {
 		t.Errorf("best %+v, cut at %d", best, r.CutAt)
 	}
 	for i, s := range r.Schedule {
@@ -186,7 +186,7 @@ func TestCuttingAnOldPrice(t *testing.T) {
 			t.Errorf("step %d: %+v", i, s)
 		}
 	}
-	in.DaysInStock, in.CurrentAsk = 300, 12000
+	in.DaysOnSale, in.CurrentAsk = 300, 12000
 	if r = ladder(t, in); r.CutAt != 0 || r.Schedule[0].BestAsk >= 12000 || !strings.Contains(strings.Join(r.Says, "; "), "cut the ask now") {
 		t.Errorf("cut at %d, says %q", r.CutAt, r.Says)
 	}
@@ -195,7 +195,7 @@ func TestCuttingAnOldPrice(t *testing.T) {
 	if r = ladder(t, in); r.CutAt != 0 || r.Schedule[0].BestAsk > 13000 {
 		t.Errorf("cut at %d to %g", r.CutAt, r.Schedule[0].BestAsk)
 	}
-	in.DaysInStock, in.CurrentAsk = 300, 8000
+	in.DaysOnSale, in.CurrentAsk = 300, 8000
 	if r = ladder(t, in); r.CutAt != -1 {
 		t.Errorf("a low ask is cut at %d: %+v", r.CutAt, r.Schedule)
 	}
@@ -229,8 +229,8 @@ func TestBadLadder(t *testing.T) {
 		"given_up":               func(in *LadderInput) { in.GivenUp = 2 },
 		"watch.ask_over_value":   func(in *LadderInput) { in.Watch.AskOverValue = -2 },
 		"paid":                   func(in *LadderInput) { in.Paid = -1 },
-		"days_in_stock":          func(in *LadderInput) { in.DaysInStock = -1 },
-		"current_ask":            func(in *LadderInput) { in.CurrentAsk = math.Inf(1) },
+		"days_on_sale":           func(in *LadderInput) { in.DaysOnSale = -1 },
+		"current_ask":            func(in *LadderInput) { in.DaysOnSale = 5 },
 		"fees[0].share_of_sale":  func(in *LadderInput) { in.Fees = []Fee{{ShareOfSale: -1}} },
 		"work[0].low":            func(in *LadderInput) { in.Work = []Cost{{Low: -1}} },
 		"carrying_rate_per_year": func(in *LadderInput) { in.CarryingRatePerYear = -1 },

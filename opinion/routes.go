@@ -138,7 +138,7 @@ func PriceLadder(in SellingInput) (Selling, error) {
 	}
 	t := s.f.settings.Terms
 	ladder := deal.LadderInput{Currency: s.currency(), Value: saleOf(first.value), Work: s.f.workExpected(), Fees: first.Fees, CarryingRatePerYear: t.CarryingRatePerYear,
-		Tax: t.Tax, Time: s.time, Watch: CovariatesOf(s.out.Watch), Haggling: s.haggling(), DaysInStock: in.Stock.DaysOnSale, Seed: t.Seed}
+		Tax: t.Tax, Time: s.time, Watch: CovariatesOf(s.out.Watch), Haggling: s.haggling(), DaysOnSale: in.Stock.DaysOnSale, Seed: t.Seed}
 	if first.Tax != nil {
 		ladder.Tax = *first.Tax
 	}
@@ -148,6 +148,9 @@ func PriceLadder(in SellingInput) (Selling, error) {
 	if !in.Stock.Asking.IsZero() {
 		asking, _ := s.f.inCurrency(in.Stock.Asking, nil)
 		ladder.CurrentAsk = asking.Float()
+	}
+	if ladder.CurrentAsk == 0 {
+		ladder.DaysOnSale = 0 // no price was asked so far, so that nothing can be learned of it
 	}
 	report, err := deal.Ladder(ladder)
 	if err != nil {

@@ -32,6 +32,9 @@ type commands struct {
 	Serve    serveCmd    `cmd:"" help:"Serve a shop to the browser."`
 	Appraise appraiseCmd `cmd:"" help:"Form the opinion of a watch: date, parts, condition, value, what to pay."`
 	Report   reportCmd   `cmd:"" help:"Write the condition-and-originality report of a watch as PDF or Markdown."`
+	Deal     dealCmd     `cmd:"" help:"By which route a watch sells best, the highest price to pay, what costs most."`
+	Ladder   ladderCmd   `cmd:"" help:"What to ask for a watch, how long it will take, and when to cut the price."`
+	Stock    stockCmd    `cmd:"" help:"The whole stock."`
 	Watch    watchCmd    `cmd:"" help:"List and show watches of the shop."`
 	Evidence evidenceCmd `cmd:"" help:"Add evidence to a watch, or withdraw it."`
 	Sales    salesCmd    `cmd:"" help:"Records of past sales."`

@@ -139,7 +139,7 @@ const stepDoF = 4
 
 // The prior of phi: normal, kept to [0, mostPhi].
 const (
-	phiMean, phiSD = 0.3, 0.3
+	phiMean, phiSD = 0.6, 0.4
 	mostPhi        = 0.9
 )
 

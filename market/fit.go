@@ -66,7 +66,7 @@ func newFitter(d *design, opt Options) *fitter {
 	nodes := len(x.name)
 	f.sys = &system{parent: x.parent, level: x.level, p: f.p, weight: make([]float64, nodes), cross: make([]sparse, nodes), info: make([]float64, f.p*f.p), prior: make([]float64, f.p*f.p)}
 	f.comps = f.components(&d.scheme)
-	f.levels = []nested{{level: levelMaker, a: 1, s0: 0.4}, {level: levelFamily, a: 1, s0: 0.4}, {level: levelReference, a: 1, s0: 0.3}, {level: levelVariant, a: 1, s0: 0.03}}
+	f.levels = []nested{{level: levelMaker, a: 1, s0: 0.4}, {level: levelFamily, a: 1, s0: 0.4}, {level: levelReference, a: 1, s0: 0.3}, {level: levelVariant, a: 1, s0: 0.01}}
 	f.sys.link[levelRoot] = precision(sdMarket)
 	for _, l := range f.levels {
 		f.sys.link[l.level] = 1 / (l.s0 * l.s0)

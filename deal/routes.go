@@ -100,7 +100,7 @@ func CompareRoutes(in RoutesInput) (RouteReport, error) {
 		return RouteReport{}, err
 	}
 	runs := in.runs()
-	out := RouteReport{Currency: in.Currency}
+	out := RouteReport{Currency: in.Currency, Says: []string{}}
 	for i := range runs {
 		var r Result
 		r.highest(runs[i].in, runs[i].draws, runs[i].terms)

@@ -73,7 +73,7 @@ func FitTimeToSell(spells []Spell, prior Prior) (*TimeToSell, error) {
 	if err != nil {
 		return nil, d.undetermined(err)
 	}
-	var says []string
+	says := []string{}
 	if f.theta[colPrice] < 0 {
 		says = append(says, "the history alone would have dearer watches sell sooner, as where the better are asked dearer; no effect of the price asked is counted")
 		m.held = make([]bool, len(theta))

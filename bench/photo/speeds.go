@@ -39,7 +39,7 @@ func speed(_ int, seed uint64, _ bool) {
 			runtime.GC()
 			debug.FreeOSMemory()
 			t0 := time.Now()
-			img, _, err := picture.Decode(file)
+			img, _, err := picture.View(file)
 			if err != nil {
 				panic(err)
 			}

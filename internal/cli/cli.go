@@ -40,6 +40,7 @@ type commands struct {
 	Sales    salesCmd    `cmd:"" help:"Records of past sales."`
 	Market   marketCmd   `cmd:"" help:"Price model: fit, value, index, premium."`
 	Timing   timingCmd   `cmd:"" help:"Read a movement from its sound: rate, beat error, amplitude."`
+	Photo    photoCmd    `cmd:"" help:"Pictures: measure lengths, judge luminous plots, lay dials on each other, print the target."`
 	Book     bookCmd     `cmd:"" help:"The reference book: check it, compare two references."`
 	Terms    termsCmd    `cmd:"" help:"The controlled list of terms for findings."`
 	Log      logCmd      `cmd:"" help:"The evidence log: verify that nothing was changed or lost."`

@@ -1,0 +1,258 @@
+package cli
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"image"
+	"image/png"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"midcase/internal/document"
+	"midcase/internal/picture"
+	"midcase/photo"
+)
+
+type photoCmd struct {
+	Measure photoMeasureCmd `cmd:"" help:"Lengths and diameters in mm from points picked in a picture."`
+	Plots   photoPlotsCmd   `cmd:"" help:"Colours of the luminous plots and of the dial, and what is odd about them."`
+	Overlay photoOverlayCmd `cmd:"" help:"Lay one dial on another and list where they differ."`
+	Target  photoTargetCmd  `cmd:"" help:"Write the printed square that gives pictures their scale, as PDF."`
+}
+
+// pictureAndPicks is one picture with what was pointed at in it.
+type pictureAndPicks struct {
+	File  string `arg:"" help:"The picture: JPEG, PNG, WebP, AVIF or HEIC." type:"existingfile"`
+	Picks string `required:"" help:"Points picked, as JSON; docs/schema/picks.schema.json describes them." type:"existingfile" placeholder:"PICKS.json"`
+}
+
+func (c pictureAndPicks) read(a *app) (image.Image, photo.Picks, error) {
+	picks, err := readPicks(c.Picks)
+	if err != nil {
+		return nil, picks, err
+	}
+	img, info, err := a.readPicture(c.File)
+	if err != nil {
+		return nil, picks, err
+	}
+	if picks.Camera == nil && info.Focal35MM > 0 {
+		picks.Camera = &photo.CameraPick{Focal35MM: info.Focal35MM}
+	}
+	return img, picks, nil
+}
+
+const maxPicksBytes = 4 << 20
+
+func readPicks(path string) (photo.Picks, error) {
+	b, err := readBounded(path, maxPicksBytes)
+	if err != nil {
+		return photo.Picks{}, err
+	}
+	p, err := photo.ReadPicks(b)
+	if err != nil {
+		return photo.Picks{}, fmt.Errorf("%s: %w", path, err)
+	}
+	return p, nil
+}
+
+// readPicture opens a picture and says on standard error what is not sure about its
+// colours.
+func (a *app) readPicture(path string) (image.Image, picture.Seen, error) {
+	b, err := readBounded(path, picture.MaxBytes)
+	if err != nil {
+		return nil, picture.Seen{}, err
+	}
+	img, info, err := picture.View(b)
+	if err != nil {
+		return nil, info, fmt.Errorf("%s: %w", path, err)
+	}
+	if info.Caution != "" {
+		fmt.Fprintf(a.err, "midcase: %s: %s\n", path, info.Caution)
+	}
+	return img, info, nil
+}
+
+// readBounded reads a file that must not be larger than most bytes.
+func readBounded(path string, most int64) ([]byte, error) {
+	info, err := os.Stat(path)
+	if err != nil {
+		return nil, err
+	}
+	if info.Size() > most {
+		return nil, fmt.Errorf("%s: %d MB; at most %d MB", path, info.Size()>>20, most>>20)
+	}
+	return os.ReadFile(path)
+}
+
+// atFault names the file of the picks, where a pick is at fault, and otherwise the
+// picture.
+func atFault(picks, pictures string, err error) error {
+	var p *photo.PickError
+	if errors.As(err, &p) {
+		return fmt.Errorf("%s: %w", picks, err)
+	}
+	return fmt.Errorf("%s: %w", pictures, err)
+}
+
+type photoMeasureCmd struct {
+	pictureAndPicks
+	JSON bool `name:"json" help:"Print JSON."`
+}
+
+// Run measures.
+func (c photoMeasureCmd) Run(a *app) error {
+	img, picks, err := c.read(a)
+	if err != nil {
+		return err
+	}
+	m, err := photo.Measure(img, picks)
+	if err != nil {
+		return atFault(c.Picks, c.File, err)
+	}
+	if c.JSON {
+		return a.printJSON(m)
+	}
+	rows := [][]string{{"WHAT", "MM", "90 % RANGE", ""}}
+	for _, l := range m.Lengths {
+		rows = append(rows, []string{l.Name, fmt.Sprintf("%.2f", l.MM), fmt.Sprintf("%.2f–%.2f", l.Interval90[0], l.Interval90[1]), ""})
+	}
+	for _, l := range m.Circles {
+		rows = append(rows, []string{l.Name, fmt.Sprintf("%.2f", l.DiameterMM), fmt.Sprintf("%.2f–%.2f", l.Interval90[0], l.Interval90[1]),
+			fmt.Sprintf("diameter; edge found on %.0f %% of the way round, to %.2f px", 100*l.Share, l.ResidualPx)})
+	}
+	if d := m.Droop; d != nil {
+		rows = append(rows, []string{"droop", fmt.Sprintf("%.1f", d.DroopMM), "", fmt.Sprintf("over %.1f mm: %.3f (%.3f–%.3f)", d.FreeLengthMM, d.Ratio, d.Interval90[0], d.Interval90[1])})
+	}
+	if err := a.table(rows); err != nil {
+		return err
+	}
+	fmt.Fprintf(a.out, "\nScale %.5f ± %.5f mm per px, tilt %.1f°.\n", m.Scale.MMPerPx, m.Scale.SE, m.Scale.TiltDeg)
+	return a.list(m.Notes)
+}
+
+// list writes sentences one a line.
+func (a *app) list(sentences []string) error {
+	for _, s := range sentences {
+		if _, err := fmt.Fprintf(a.out, "- %s\n", s); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+type photoPlotsCmd struct {
+	pictureAndPicks
+	JSON bool `name:"json" help:"Print JSON."`
+}
+
+// Run reads and judges the plots.
+func (c photoPlotsCmd) Run(a *app) error {
+	img, picks, err := c.read(a)
+	if err != nil {
+		return err
+	}
+	r, err := photo.Plots(img, picks)
+	if err != nil {
+		return atFault(c.Picks, c.File, err)
+	}
+	if c.JSON {
+		return a.printJSON(r)
+	}
+	rows := [][]string{{"HOUR", "L*", "a*", "b*", "ΔE00", "CHANCE", ""}}
+	for _, p := range r.Plots {
+		chance := fmt.Sprintf("%.3f", p.OddP)
+		if p.Note != "" {
+			chance = "–"
+		}
+		rows = append(rows, []string{fmt.Sprint(p.Hour), fmt.Sprintf("%.1f", p.Lab[0]), fmt.Sprintf("%.1f", p.Lab[1]), fmt.Sprintf("%.1f", p.Lab[2]),
+			fmt.Sprintf("%.1f", p.FromMedian), chance, p.Note})
+	}
+	for _, h := range r.Hands {
+		rows = append(rows, []string{h.Name, fmt.Sprintf("%.1f", h.Lab[0]), fmt.Sprintf("%.1f", h.Lab[1]), fmt.Sprintf("%.1f", h.Lab[2]), fmt.Sprintf("%.1f", h.FromPlots), fmt.Sprintf("%.3f", h.OddP), "hand"})
+	}
+	if err := a.table(rows); err != nil {
+		return err
+	}
+	fmt.Fprintf(a.out, "\n%s%s.\n", strings.ToUpper(string(r.Pattern[:1])), r.Pattern[1:])
+	return a.list(r.Reasons)
+}
+
+type photoOverlayCmd struct {
+	Subject   string `arg:"" help:"Picture of the dial in question." type:"existingfile"`
+	Reference string `arg:"" help:"Picture of the reference example." type:"existingfile"`
+	Picks     string `required:"" help:"Edge of the dial and twelve in both pictures, as JSON." type:"existingfile" placeholder:"PICKS.json"`
+	Output    string `short:"o" help:"Write the view as PNG." placeholder:"OUT.png"`
+	View      string `help:"all, side, subject, reference or difference; subject and reference make a pair to blink." enum:"all,side,subject,reference,difference" default:"all"`
+	JSON      bool   `name:"json" help:"Print JSON."`
+}
+
+// Run lays the dials on each other.
+func (c photoOverlayCmd) Run(a *app) error {
+	if c.Output != "" {
+		if err := folder(filepath.Dir(c.Output)); err != nil {
+			return unwritable(c.Output, err)
+		}
+	}
+	picks, err := readPicks(c.Picks)
+	if err != nil {
+		return err
+	}
+	subject, _, err := a.readPicture(c.Subject)
+	if err != nil {
+		return err
+	}
+	reference, _, err := a.readPicture(c.Reference)
+	if err != nil {
+		return err
+	}
+	o, err := photo.Overlay(subject, reference, picks)
+	if err != nil {
+		return atFault(c.Picks, c.Subject, err)
+	}
+	if c.Output != "" {
+		var b bytes.Buffer
+		if err := png.Encode(&b, o.Picture(photo.View(c.View))); err != nil {
+			return fmt.Errorf("%s: %w", c.Output, err)
+		}
+		if err := writeWhole(c.Output, b.Bytes()); err != nil {
+			return err
+		}
+	}
+	if c.JSON {
+		return a.printJSON(o)
+	}
+	fmt.Fprintf(a.out, "Agreement %.2f, print off by %.2f px.\n", o.Agreement, o.ResidualPx)
+	rows := [][]string{{"AT", "RADIUS", "STRENGTH"}}
+	for _, d := range o.Differences {
+		rows = append(rows, []string{fmt.Sprintf("%.0f, %.0f", d.At[0], d.At[1]), fmt.Sprintf("%.0f px", d.RadiusPx), fmt.Sprintf("%.0f", d.Strength)})
+	}
+	if len(rows) > 1 {
+		if err := a.table(rows); err != nil {
+			return err
+		}
+	}
+	return a.list(o.Reasons)
+}
+
+type photoTargetCmd struct {
+	Output string  `short:"o" required:"" help:"PDF to write." placeholder:"TARGET.pdf"`
+	SideMM float64 `name:"side-mm" help:"Side of the square, 30 to 150 mm." default:"60"`
+}
+
+// Run writes the target.
+func (c photoTargetCmd) Run(*app) error {
+	t, err := photo.NewTarget(c.SideMM)
+	if err != nil {
+		return wrong("--side-mm: %v", err)
+	}
+	if err := folder(filepath.Dir(c.Output)); err != nil {
+		return unwritable(c.Output, err)
+	}
+	var b bytes.Buffer
+	if err := document.WriteTargetPDF(&b, t); err != nil {
+		return err
+	}
+	return writeWhole(c.Output, b.Bytes())
+}

@@ -87,7 +87,12 @@ func (a *app) openAt(dir string, create bool) (*opened, error) {
 		st.Close()
 		return nil, err
 	}
-	s, err := shop.New(shop.Stores{Watches: st, Sales: st, Clients: st, Opinions: st, Settings: st, Blobs: bl}, book,
+	if err := useClientKey(a.ctx, st, dir); err != nil {
+		st.Close()
+		bl.Close()
+		return nil, err
+	}
+	s, err := shop.New(shop.Stores{Watches: st, Sales: st, Clients: st, Opinions: st, Settings: st, Blobs: bl, Steps: st, Privacy: st}, book,
 		shop.Options{Now: a.now, NewID: newID})
 	if err != nil {
 		st.Close()

@@ -1,0 +1,303 @@
+package shop
+
+import (
+	"cmp"
+	"context"
+	"encoding/csv"
+	"errors"
+	"fmt"
+	"io"
+	"maps"
+	"slices"
+	"strings"
+	"unicode"
+
+	"midcase/money"
+)
+
+// ImportProblem is a row or card that was kept out, with the reason.
+type ImportProblem struct {
+	Line int    `json:"line"`
+	Why  string `json:"reason"`
+}
+
+// Duplicate is a row or card that looks like a client who is there already.
+type Duplicate struct {
+	Name string `json:"name"`
+	Of   string `json:"of"` // the id of the client who is there
+	Why  string `json:"reason"`
+}
+
+// ClientImport says what an import did.
+type ClientImport struct {
+	Read       int             `json:"read"`
+	Added      int             `json:"added"`
+	Merged     int             `json:"merged"`
+	Duplicates []Duplicate     `json:"duplicates"`
+	Rejected   []ImportProblem `json:"rejected"`
+}
+
+// clientFields are what a column of a client file can hold, with further names by which
+// a header is known.
+var clientFields = map[string][]string{
+	"name": {"full name", "display name"}, "email": {"e-mail", "email address", "mail"}, "phone": {"telephone", "tel", "mobile"}, "country": {"country code"},
+	"kind": {"type"}, "language": {}, "note": {"notes", "remarks"}, "street": {"address"}, "city": {"town"}, "region": {"state", "county"}, "post_code": {"zip", "postcode", "postal code"},
+	"want_maker": {}, "want_reference": {}, "want_family": {}, "want_metal": {}, "want_budget": {},
+}
+
+// ClientFields lists what a column of a client file can hold.
+func ClientFields() []string { return slices.Sorted(maps.Keys(clientFields)) }
+
+// ReadClientCSV reads a client file: UTF-8 with a header row. mapping names the column of a
+// field, for files with headers of their own; a field without one is found by its name. Bad
+// rows are told with their line.
+func ReadClientCSV(r io.Reader, mapping map[string]string) ([]Client, []ImportProblem, error) {
+	in := csv.NewReader(r)
+	in.FieldsPerRecord = -1
+	head, err := in.Read()
+	if err != nil {
+		return nil, nil, fmt.Errorf("client file: header row: %w", err)
+	}
+	columns, err := clientColumns(head, mapping)
+	if err != nil {
+		return nil, nil, err
+	}
+	var out []Client
+	var bad []ImportProblem
+	for {
+		row, err := in.Read()
+		if errors.Is(err, io.EOF) {
+			return out, bad, nil
+		}
+		line, _ := in.FieldPos(0)
+		if err != nil {
+			return nil, nil, fmt.Errorf("client file: %w", err)
+		}
+		c, err := clientRow(columns, row)
+		if err == nil {
+			err = checkClient("row", c)
+		}
+		if err != nil {
+			bad = append(bad, ImportProblem{line, err.Error()})
+			continue
+		}
+		out = append(out, c)
+	}
+}
+
+// clientColumns finds the column of each field.
+func clientColumns(head []string, mapping map[string]string) (map[string]int, error) {
+	place := map[string]int{}
+	for i, h := range head {
+		place[strings.ToLower(strings.TrimSpace(strings.TrimPrefix(h, "\uFEFF")))] = i
+	}
+	out := map[string]int{}
+	for field, column := range mapping {
+		if _, ok := clientFields[field]; !ok {
+			return nil, fmt.Errorf("client file: field %q: want one of %s", field, strings.Join(ClientFields(), ", "))
+		}
+		i, ok := place[strings.ToLower(strings.TrimSpace(column))]
+		if !ok {
+			return nil, fmt.Errorf("client file: column %q for %s: not in the header row: %s", column, field, strings.Join(head, ", "))
+		}
+		out[field] = i
+	}
+	for field, also := range clientFields {
+		for _, name := range append([]string{field, strings.ReplaceAll(field, "_", " ")}, also...) {
+			if i, ok := place[name]; ok && !has(out, field) {
+				out[field] = i
+			}
+		}
+	}
+	if !has(out, "name") {
+		return nil, fmt.Errorf("client file: no column for the name in the header row: %s", strings.Join(head, ", "))
+	}
+	return out, nil
+}
+
+func has(m map[string]int, k string) bool { _, ok := m[k]; return ok }
+
+func clientRow(columns map[string]int, row []string) (Client, error) {
+	get := func(field string) string {
+		if i, ok := columns[field]; ok && i < len(row) {
+			return strings.TrimSpace(strings.ToValidUTF8(row[i], "\uFFFD"))
+		}
+		return ""
+	}
+	c := Client{Name: oneLine(get("name")), Email: get("email"), Phone: get("phone"), Country: strings.ToUpper(get("country")), Kind: strings.ToLower(get("kind")), Language: get("language"), Note: get("note"),
+		Address: Address{Street: get("street"), City: get("city"), Region: get("region"), PostCode: get("post_code")}}
+	w := Want{Maker: get("want_maker"), Reference: get("want_reference"), Family: get("want_family"), Metal: get("want_metal")}
+	if b := get("want_budget"); b != "" {
+		amount, currency, ok := strings.Cut(b, " ")
+		m, err := money.Parse(amount, currency)
+		if !ok || err != nil {
+			return c, fmt.Errorf("want_budget: found %q; want a form such as 5000 EUR", b)
+		}
+		w.Budget = m
+	}
+	if w != (Want{}) {
+		c.Wants = []Want{w}
+	}
+	return c, nil
+}
+
+// ImportClients adds clients that are not there yet. One who looks like a client on
+// record, or like another of the file, is told as a duplicate and left out, or with
+// merge gives what the record lacks.
+func (s *Shop) ImportClients(ctx context.Context, clients []Client, merge bool) (ClientImport, error) {
+	r := ClientImport{Read: len(clients), Duplicates: []Duplicate{}, Rejected: []ImportProblem{}}
+	all, err := s.Clients(ctx)
+	if err != nil {
+		return r, fmt.Errorf("import clients: %w", err)
+	}
+	known := newDuplicates(all)
+	for i, c := range clients {
+		of, why := known.find(c)
+		if of == nil {
+			kept, err := s.AddClient(ctx, c)
+			var refused *Invalid
+			if errors.As(err, &refused) {
+				r.Rejected = append(r.Rejected, ImportProblem{i + 1, err.Error()})
+				continue
+			}
+			if err != nil {
+				return r, fmt.Errorf("import clients: %w", err)
+			}
+			known.add(&kept)
+			r.Added++
+			continue
+		}
+		r.Duplicates = append(r.Duplicates, Duplicate{c.Name, of.ID, why})
+		if !merge {
+			continue
+		}
+		kept, err := s.ChangeClient(ctx, merged(*of, c))
+		if err != nil {
+			return r, fmt.Errorf("import clients: %w", err)
+		}
+		*of = kept
+		r.Merged++
+	}
+	return r, nil
+}
+
+// duplicates finds clients by what tells them apart.
+type duplicates struct{ email, phone, name map[string]*Client }
+
+func newDuplicates(all []Client) *duplicates {
+	d := &duplicates{map[string]*Client{}, map[string]*Client{}, map[string]*Client{}}
+	for i := range all {
+		if all[i].Erased.IsZero() {
+			d.add(&all[i])
+		}
+	}
+	return d
+}
+
+func (d *duplicates) add(c *Client) {
+	for _, e := range emails(*c) {
+		d.email[e] = c
+	}
+	for _, p := range phones(*c) {
+		d.phone[p] = c
+	}
+	d.name[nameKey(c.Name)] = c
+}
+
+// find is the client whom another looks like: the same e-mail address or telephone
+// number, or the same name with nothing that speaks against it.
+func (d *duplicates) find(c Client) (*Client, string) {
+	for _, e := range emails(c) {
+		if of := d.email[e]; of != nil {
+			return of, "the same e-mail address"
+		}
+	}
+	for _, p := range phones(c) {
+		if of := d.phone[p]; of != nil {
+			return of, "the same telephone number"
+		}
+	}
+	if of := d.name[nameKey(c.Name)]; of != nil && (of.Country == "" || c.Country == "" || strings.EqualFold(of.Country, c.Country)) {
+		return of, "the same name"
+	}
+	return nil, ""
+}
+
+func emails(c Client) []string {
+	return reach(c, "email", c.Email, func(s string) string { return strings.ToLower(strings.TrimSpace(s)) })
+}
+
+// phones are the last nine digits of each number: what goes before is written in many
+// ways (+44, 0044, 0).
+func phones(c Client) []string {
+	return reach(c, "phone", c.Phone, func(s string) string {
+		digits := strings.Map(func(r rune) rune {
+			if r >= '0' && r <= '9' {
+				return r
+			}
+			return -1
+		}, s)
+		if len(digits) < 7 {
+			return ""
+		}
+		return digits[max(0, len(digits)-9):]
+	})
+}
+
+func reach(c Client, kind, first string, key func(string) string) []string {
+	var out []string
+	if k := key(first); k != "" {
+		out = append(out, k)
+	}
+	for _, x := range c.Channels {
+		if k := key(x.Value); x.Kind == kind && k != "" {
+			out = append(out, k)
+		}
+	}
+	return out
+}
+
+// nameKey is a name by its letters, whatever their case and the order of the words.
+func nameKey(name string) string {
+	words := strings.FieldsFunc(strings.ToLower(name), func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsNumber(r) })
+	slices.Sort(words)
+	return strings.Join(words, " ")
+}
+
+// merged is the record with what it lacks from another.
+func merged(c, more Client) Client {
+	for _, x := range []struct {
+		to   *string
+		from string
+	}{{&c.Email, more.Email}, {&c.Phone, more.Phone}, {&c.Country, more.Country}, {&c.Note, more.Note}, {&c.Language, more.Language}, {&c.Kind, more.Kind}} {
+		if *x.to == "" {
+			*x.to = x.from
+		}
+	}
+	if c.Address == (Address{}) {
+		c.Address = more.Address
+	}
+	c.Channels, c.Wants = slices.Clone(c.Channels), slices.Clone(c.Wants)
+	extra := more.Channels
+	if more.Email != "" && !strings.EqualFold(more.Email, c.Email) {
+		extra = append(slices.Clone(extra), Channel{Kind: "email", Value: more.Email})
+	}
+	if more.Phone != "" && !slices.Equal(phones(Client{Phone: more.Phone}), phones(Client{Phone: c.Phone})) {
+		extra = append(slices.Clone(extra), Channel{Kind: "phone", Value: more.Phone})
+	}
+	for _, x := range extra {
+		if !slices.ContainsFunc(c.Channels, func(y Channel) bool { return y.Kind == x.Kind && y.Value == x.Value }) {
+			c.Channels = append(c.Channels, x)
+		}
+	}
+	for _, w := range more.Wants {
+		if !slices.Contains(c.Wants, w) {
+			c.Wants = append(c.Wants, w)
+		}
+	}
+	return c
+}
+
+func sortChannels(all []Channel) {
+	slices.SortFunc(all, func(a, b Channel) int { return cmp.Or(cmp.Compare(a.Kind, b.Kind), cmp.Compare(a.Value, b.Value)) })
+}

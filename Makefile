@@ -6,6 +6,8 @@ BIN := bin/midcase
 GO_FILES := $(shell find . -name '*.go' -not -path './node_modules/*' -not -path './web/node_modules/*' 2>/dev/null)
 DATA_FILES := $(shell find internal condition refbook web/static -type f -not -name '*.go' 2>/dev/null)
 ADDR ?= 127.0.0.1:0
+# Picture decoders run inside the program, never a library that happens to be installed.
+export GOFLAGS ?= -tags=nodynamic
 
 .PHONY: demo build test lint bench generate fonts clean
 

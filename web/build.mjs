@@ -1,4 +1,4 @@
-// Puts fonts, htmx and the bundled islands into dist/, from where the Go program
+// Puts fonts and the bundled islands into dist/, from where the Go program
 // embeds them. Nothing in dist/ is committed.
 import { cpSync, mkdirSync, readdirSync, rmSync, writeFileSync, existsSync } from "node:fs";
 import { join } from "node:path";
@@ -19,14 +19,9 @@ const fonts = {
 for (const [name, from] of Object.entries(fonts)) {
   cpSync(new URL(`./node_modules/${from}`, import.meta.url).pathname, join(dist, "fonts", name));
 }
-cpSync(new URL("./node_modules/htmx.org/dist/htmx.min.js", import.meta.url).pathname, join(dist, "htmx.js"));
 
-const islands = new URL("./islands/", import.meta.url).pathname;
-const entries = existsSync(islands) ? readdirSync(islands).filter((n) => n.endsWith(".ts") && !n.endsWith(".test.ts")) : [];
-if (entries.length > 0) {
-  await build({
-    entryPoints: entries.map((n) => join(islands, n)),
-    bundle: true, minify: true, format: "esm", target: "es2022", outdir: dist, logLevel: "warning",
-  });
-}
+await build({
+  entryPoints: ["midcase", "ear", "ear-worklet"].map((name) => new URL(`./islands/${name}.ts`, import.meta.url).pathname),
+  bundle: true, minify: true, format: "esm", target: "es2022", outdir: dist, logLevel: "warning",
+});
 writeFileSync(join(dist, "built.txt"), "made by web/build.mjs\n");

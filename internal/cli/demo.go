@@ -17,6 +17,9 @@ type demoCmd struct {
 	Addr     string `help:"Address to serve on." default:"127.0.0.1:0"`
 	Seed     uint64 `help:"Seed of the invented world." default:"1"`
 	NoOpen   bool   `help:"Do not open a browser."`
+	// For tests in a browser, which need a small shop quickly.
+	Watches    int  `help:"Make only the first so many watches; 0 makes all." hidden:""`
+	NoPictures bool `help:"Draw no pictures and write no plain files." hidden:""`
 }
 
 // demoStamp marks a folder as a demo shop, so that no other folder is written into.
@@ -40,6 +43,9 @@ func (c demoCmd) Run(a *app) error {
 		return err
 	}
 	world := demo.NewWorld(c.Seed)
+	if c.Watches > 0 && c.Watches < len(world.Watches) {
+		world.Watches = world.Watches[:c.Watches]
+	}
 	if !stamp.Whole {
 		fmt.Fprintf(a.err, "making the demo shop in %s\n", dir)
 		if err := world.WriteBook(filepath.Join(dir, bookFolder)); err != nil {
@@ -71,7 +77,7 @@ func (c demoCmd) Run(a *app) error {
 
 // finish makes pictures, sounds and plain files.
 func (c demoCmd) finish(a *app, s *opened, world *demo.World, dir string, stamp demoStamp) error {
-	if stamp.Whole {
+	if stamp.Whole || c.NoPictures {
 		return nil
 	}
 	if err := world.FillPictures(a.ctx, s.Shop, dir, a.progress("drawing pictures")); err != nil {
@@ -80,7 +86,7 @@ func (c demoCmd) finish(a *app, s *opened, world *demo.World, dir string, stamp 
 	if err := world.WritePlain(dir, nil); err != nil {
 		return fmt.Errorf("demo: %w", err)
 	}
-	stamp.Whole = true
+	stamp.Whole = c.Watches == 0 // a cut shop is filled up by the next run
 	return writeStamp(dir, stamp)
 }
 

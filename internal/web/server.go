@@ -28,6 +28,7 @@ type Server struct {
 	opt  Options
 
 	small thumbnails
+	sent  sentForms
 }
 
 // New returns the handler that serves the shop.
@@ -42,7 +43,7 @@ func New(s *shop.Shop, opt Options) http.Handler {
 	mux := http.NewServeMux()
 	srv.routes(mux)
 	guarded := http.NewCrossOriginProtection().Handler(mux)
-	return headers(limitBody(guarded))
+	return headers(limitBody(srv.sent.handler(guarded)))
 }
 
 // Serve serves until ctx ends, then lets requests finish.

@@ -107,7 +107,7 @@ func otherFields(kind evidence.Kind) []Field {
 		return []Field{
 			{Name: "what", Label: "What was weighed", Type: "choice", Needed: true, Options: append([]Option{{Value: "watch", Text: "whole watch"}, {Value: "head", Text: "head, without bracelet"}, {Value: "case_parts", Text: "all case parts"}}, slots()...)},
 			{Name: "g", Label: "Grams", Type: "number", Needed: true},
-			{Name: "in", Label: "In", Type: "choice", Options: []Option{{Value: "air", Text: "air"}, {Value: "water", Text: "water (bare parts only, never a watch or movement)"}}, Needed: true},
+			{Name: "in", Label: "In", Type: "choice", Options: []Option{{Value: "air", Text: "air"}, {Value: "water", Text: "water (bare parts only, never a watch or movement)"}}, Needed: true, Value: "air"},
 			{Name: "plus_minus_g", Label: "± g", Type: "number", Hint: "empty counts as 0.02"},
 			{Name: "water_temp_c", Label: "Water, °C", Type: "number", Hint: "empty counts as 20"},
 			{Name: "instrument", Label: "Instrument", Type: "text"},
@@ -218,11 +218,14 @@ func positions() []Option {
 	return out
 }
 
-// Fill puts typed values and problems into fields.
+// Fill puts typed values and problems into fields; a field of which nothing is known
+// keeps its usual value.
 func Fill(fields []Field, values map[string]string, problems evidence.Problems) []Field {
 	out := slices.Clone(fields)
 	for i := range out {
-		out[i].Value = values[out[i].Name]
+		if v, typed := values[out[i].Name]; typed {
+			out[i].Value = v
+		}
 		for _, p := range problems {
 			if p.Field == out[i].Name {
 				out[i].Error = "Found " + p.Found + "; want " + p.Want + "."

@@ -20,8 +20,10 @@ for (const [name, from] of Object.entries(fonts)) {
   cpSync(new URL(`./node_modules/${from}`, import.meta.url).pathname, join(dist, "fonts", name));
 }
 
+// Each file at the top of islands/ becomes one bundle; folders hold what they share.
+const islands = new URL("./islands/", import.meta.url).pathname;
 await build({
-  entryPoints: ["midcase", "ear", "ear-worklet"].map((name) => new URL(`./islands/${name}.ts`, import.meta.url).pathname),
+  entryPoints: readdirSync(islands).filter((n) => n.endsWith(".ts") && !n.endsWith(".test.ts")).map((n) => join(islands, n)),
   bundle: true, minify: true, format: "esm", target: "es2022", outdir: dist, logLevel: "warning",
 });
 writeFileSync(join(dist, "built.txt"), "made by web/build.mjs\n");

@@ -1,9 +1,9 @@
 // What the pages do better with a script. Every page works without it: forms post,
 // filters have their button, pictures are chosen with the browser's own control.
-import { keepDrafts, forgetDraft } from "./drafts";
-import { sendForms } from "./sending";
-import { liveFilter } from "./live";
-import { takePictures } from "./pictures";
+import { keepDrafts, forgetDraft } from "./forms/drafts";
+import { sendForms } from "./forms/sending";
+import { liveFilter } from "./forms/live";
+import { takePictures } from "./forms/pictures";
 
 document.documentElement.classList.add("scripted");
 

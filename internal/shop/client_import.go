@@ -69,10 +69,10 @@ func ReadClientCSV(r io.Reader, mapping map[string]string) ([]Client, []ImportPr
 		if errors.Is(err, io.EOF) {
 			return out, bad, nil
 		}
-		line, _ := in.FieldPos(0)
 		if err != nil {
 			return nil, nil, fmt.Errorf("client file: %w", err)
 		}
+		line, _ := in.FieldPos(0)
 		c, err := clientRow(columns, row)
 		if err == nil {
 			err = checkClient("row", c)

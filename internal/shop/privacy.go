@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"strings"
+	"sync"
 	"time"
 
 	"midcase/evidence"
@@ -26,15 +27,41 @@ func userOf(ctx context.Context) string {
 	return "not told"
 }
 
-// logAccess notes that client data are seen or changed.
+// logAccess notes that client data are seen or changed. Of lists that one user looks at
+// again and again, one look a minute is noted.
 func (s *Shop) logAccess(ctx context.Context, client, what string) error {
 	if s.stores.Privacy == nil {
 		return nil
 	}
-	if err := s.stores.Privacy.LogAccess(ctx, Access{At: s.opt.Now(), By: userOf(ctx), Client: client, What: what}); err != nil {
+	a := Access{At: s.opt.Now(), By: userOf(ctx), Client: client, What: what}
+	if client == "" && !s.lists.due(a) {
+		return nil
+	}
+	if err := s.stores.Privacy.LogAccess(ctx, a); err != nil {
 		return fmt.Errorf("log of accesses: %w", err)
 	}
 	return nil
+}
+
+// listLooks remembers when lists were last noted in the log of accesses.
+type listLooks struct {
+	mu   sync.Mutex
+	last map[[2]string]time.Time // by user and list
+}
+
+func (l *listLooks) due(a Access) bool {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	k := [2]string{a.By, a.What}
+	if last, ok := l.last[k]; ok && a.At.Sub(last) < time.Minute && !a.At.Before(last) {
+		return false
+	}
+	const most = 1000
+	if l.last == nil || len(l.last) >= most {
+		l.last = map[[2]string]time.Time{}
+	}
+	l.last[k] = a.At
+	return true
 }
 
 // Accesses lists who saw or changed the data of a client, or of any where it is empty.

@@ -44,6 +44,7 @@ type Shop struct {
 	briefs briefCache
 	books  booksCache
 	wanted wantsCache
+	lists  listLooks
 }
 
 // New opens a shop on its stores and its reference book.

@@ -131,6 +131,7 @@ func figureWords(format string, f timing.Figure, unit string) string {
 	if unit == "°" {
 		space, places = "", min(places, 1)
 	}
+	half = math.Max(half, math.Pow(10, -float64(places))) // never ± 0
 	return fmt.Sprintf(format+" ± %.*f%s%s", places, f.Value, places, half, space, unit)
 }
 

@@ -84,7 +84,11 @@ func (t *trace) axes() {
 		places = 1
 	}
 	for k := math.Ceil(t.low / step); k*step <= t.high; k++ {
-		t.y = append(t.y, mark{t.at(k * step), wording.SignedValue(k*step, places)})
+		text := "0"
+		if k != 0 {
+			text = wording.SignedValue(k*step, places)
+		}
+		t.y = append(t.y, mark{t.at(k * step), text})
 	}
 	n := 8.0
 	if t.narrow {

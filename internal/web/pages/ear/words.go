@@ -88,7 +88,8 @@ func figures(a timing.Analysis) []figure {
 		if plus {
 			v = wording.SignedValue(f.Value, places)
 		}
-		out = append(out, figure{name, v, fmt.Sprintf("± %.*f", places, half), unit})
+		half = math.Max(half, math.Pow(10, -float64(places))) // never ± 0
+		out = append(out, figure{name, v, fmt.Sprintf("±\u00a0%.*f", places, half), unit})
 	}
 	add("Rate", a.Rate, "s a day", 2, true)
 	add("Beat error", a.BeatError, "ms", 2, false)

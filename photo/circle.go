@@ -113,7 +113,7 @@ func minimise(x []float64, n int, residual func(x []float64, i int, grad []float
 				step = max(step, math.Abs(next[a]-x[a])/(1+math.Abs(x[a])))
 			}
 			copy(x, next)
-			best, damp, moved = c, max(damp/10, 1e-15), step > 1e-14
+			best, damp, moved = c, max(damp/10, 1e-15), step > 1e-10
 			break
 		}
 		if !moved {

@@ -88,9 +88,14 @@ func (l light) linearNear(p Point) Linear {
 }
 
 func (n *toneNet) mask(at Point, r float64) {
-	for k := range n.inside {
-		if n.inside[k] && distance(tonePoint(k%toneSide, k/toneSide), at) < r {
-			n.inside[k] = false
+	place := func(v float64) int {
+		return min(max(int((v/toneReach+1)/2*toneSide), 0), toneSide-1)
+	}
+	for j := place(at[1] - r); j <= place(at[1]+r); j++ {
+		for i := place(at[0] - r); i <= place(at[0]+r); i++ {
+			if distance(tonePoint(i, j), at) < r {
+				n.inside[j*toneSide+i] = false
+			}
 		}
 	}
 }

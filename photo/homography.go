@@ -18,7 +18,7 @@ func (p Point) add(q Point) Point      { return Point{p[0] + q[0], p[1] + q[1]} 
 func (p Point) times(k float64) Point  { return Point{k * p[0], k * p[1]} }
 func (p Point) dot(q Point) float64    { return p[0]*q[0] + p[1]*q[1] }
 func (p Point) cross(q Point) float64  { return p[0]*q[1] - p[1]*q[0] }
-func (p Point) length() float64        { return math.Hypot(p[0], p[1]) }
+func (p Point) length() float64        { return math.Sqrt(p[0]*p[0] + p[1]*p[1]) }
 func (p Point) unit() Point            { return p.times(1 / p.length()) }
 func (p Point) finite() bool           { return finite(p[0]) && finite(p[1]) }
 func finite(v float64) bool            { return !math.IsNaN(v) && !math.IsInf(v, 0) }

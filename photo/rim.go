@@ -115,7 +115,7 @@ func (l light) missOf(e Ellipse, through []Point) float64 {
 // the standard error of the present curve.
 func (l light) rimPass(e Ellipse, through []Point, fit curve, miss, arc float64) (rim, bool) {
 	half := max(3, 2.5*miss)
-	n := min(480, max(90, int(2*e.A)))
+	n := min(360, max(90, int(2*e.A)))
 	var w way
 	for i := range n {
 		p, nrm := e.At(2 * math.Pi * float64(i) / float64(n))
@@ -161,7 +161,11 @@ func (w way) settle(e Ellipse, fit curve, n int, half, miss float64) (rim, bool)
 		if err != nil || distance(Point{next.X, next.Y}, Point{e.X, e.Y}) > 2*half || math.Abs(next.A-e.A) > 2*half {
 			return rim{}, false
 		}
+		still := math.Abs(next.A-now.A)+math.Abs(next.B-now.B)+distance(Point{next.X, next.Y}, Point{now.X, now.Y}) < 0.005
 		now, ring, spread = next, 0, max(1, min(spread, 2*scale))
+		if still {
+			break
+		}
 	}
 	out := rim{points: ps, weights: ws, ellipse: now, refined: true, residual: rms(now, ps, ws)}
 	used, res := 0.0, []float64(nil)

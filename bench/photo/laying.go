@@ -9,7 +9,7 @@ import (
 )
 
 // overlay lays pairs of pictures of one dial on each other: other tilt, roll, light and
-// time shown; in every other pair the maker's name was printed anew 0.35 mm away.
+// time shown; in every other pair another line is printed under the maker's name.
 func overlay(n int, seed uint64, verbose bool) {
 	var off, claimed []float64
 	refined, moved, found, even, false1 := 0, 0, 0, 0, 0
@@ -37,7 +37,7 @@ func overlay(n int, seed uint64, verbose bool) {
 			refined++
 		}
 		// the print that changed, in the subject
-		x, y := ta.DialPlane.Apply(0, -0.52*ta.Watch.DialMM/2)
+		x, y := ta.DialPlane.Apply(0, -0.36*ta.Watch.DialMM/2)
 		hit := false
 		for _, q := range o.Differences {
 			hit = hit || math.Hypot(q.At[0]-x, q.At[1]-y) < 0.2*ta.Dial.A

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"iter"
 	"math"
+	"slices"
 )
 
 const (
@@ -89,7 +90,7 @@ type ear struct {
 	commonLift bool
 	bands      []*band // all while searching, one once a watch is heard
 	samples    int
-	peak       float64
+	peak       float32
 	clipped    int
 	from       float64 // s, where the envelope now held begins
 	early      bool    // whether the early search was made
@@ -117,9 +118,13 @@ func (e *ear) take(block []float32) error {
 		if v != v || v > math.MaxFloat32 || v < -math.MaxFloat32 {
 			return fmt.Errorf("timing: sample %d is %v; samples must be finite numbers", e.samples+i, v)
 		}
-		a := math.Abs(float64(v))
-		e.peak = math.Max(e.peak, a)
-		if a >= 0.9999 {
+		if v < 0 {
+			v = -v
+		}
+		if v > e.peak {
+			e.peak = v
+		}
+		if v >= 0.9999 {
 			e.clipped++
 		}
 	}
@@ -207,6 +212,7 @@ func (e *ear) search(n int, least float64) {
 		return
 	}
 	e.heard = &best
+	in.env = slices.Grow(in.env, max(0, int((stretchS+holdS+1)*e.hz())-len(in.env)))
 	e.bands = []*band{in}
 }
 

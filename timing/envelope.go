@@ -30,7 +30,10 @@ func bandsFor(rate float64) []*band {
 		if hi < e[0]*1.5 {
 			break
 		}
-		out = append(out, &band{lo: e[0], hi: hi, sos: butterBand(3, e[0], hi, rate), step: max(1, int(math.Round(rate/envelopeHz)))})
+		step := max(1, int(math.Round(rate/envelopeHz)))
+		// room for what is heard before a band is chosen
+		env := make([]float64, 0, int((earlyS+1)*rate)/step)
+		out = append(out, &band{lo: e[0], hi: hi, sos: butterBand(3, e[0], hi, rate), step: step, env: env})
 	}
 	return out
 }
@@ -61,7 +64,7 @@ func smoothing(hz float64) int { return max(3, 2*int(0.00027*hz/2)+1) }
 func smoothed(env []float64, width int) []float64 {
 	out := make([]float64, len(env))
 	h := width / 2
-	sum := 0.0
+	sum, scale := 0.0, 1/float64(2*h+1)
 	for i := -h; i < len(env); i++ {
 		if j := i + h; j < len(env) {
 			sum += env[j] * env[j]
@@ -69,8 +72,8 @@ func smoothed(env []float64, width int) []float64 {
 		if j := i - h - 1; j >= 0 {
 			sum -= env[j] * env[j]
 		}
-		if i >= 0 {
-			out[i] = math.Sqrt(math.Max(sum, 0) / float64(2*h+1))
+		if i >= 0 && sum > 0 {
+			out[i] = math.Sqrt(sum * scale)
 		}
 	}
 	return out

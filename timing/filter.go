@@ -75,6 +75,10 @@ func realPairs(poles []complex128, c complex128, order int) []section {
 
 // filter runs samples through the sections, in place, keeping the state.
 func filter(sos []section, x []float64) {
+	if len(sos) == 3 {
+		filterThree(&sos[0], &sos[1], &sos[2], x)
+		return
+	}
 	for s := range sos {
 		q := &sos[s]
 		z1, z2 := q.z1, q.z2
@@ -86,6 +90,28 @@ func filter(sos []section, x []float64) {
 		}
 		q.z1, q.z2 = z1, z2
 	}
+}
+
+// filterThree is filter for three sections in one pass: the processor works on one
+// section of a sample while the next sample is in the section before.
+func filterThree(p, q, r *section, x []float64) {
+	p1, p2, q1, q2, r1, r2 := p.z1, p.z2, q.z1, q.z2, r.z1, r.z2
+	pb0, pb1, pb2, pa1, pa2 := p.b0, p.b1, p.b2, p.a1, p.a2
+	qb0, qb1, qb2, qa1, qa2 := q.b0, q.b1, q.b2, q.a1, q.a2
+	rb0, rb1, rb2, ra1, ra2 := r.b0, r.b1, r.b2, r.a1, r.a2
+	for i, v := range x {
+		y := pb0*v + p1
+		p1 = pb1*v - pa1*y + p2
+		p2 = pb2*v - pa2*y
+		w := qb0*y + q1
+		q1 = qb1*y - qa1*w + q2
+		q2 = qb2*y - qa2*w
+		u := rb0*w + r1
+		r1 = rb1*w - ra1*u + r2
+		r2 = rb2*w - ra2*u
+		x[i] = u
+	}
+	p.z1, p.z2, q.z1, q.z2, r.z1, r.z2 = p1, p2, q1, q2, r1, r2
 }
 
 // response is the complex gain of the sections at a frequency.

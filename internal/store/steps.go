@@ -137,10 +137,15 @@ func addEntries(ctx context.Context, tx *sql.Tx, all []ledger.Entry) ([]ledger.E
 			return nil, fmt.Errorf("entry %s: %w", e.ID, err)
 		}
 		e.Seq = seq
-		kept, doc, err := roundTrip(e)
+		b, err := ledger.Pack(e)
 		if err != nil {
 			return nil, fmt.Errorf("entry %s: %w", e.ID, err)
 		}
+		kept, err := ledger.Unpack(b)
+		if err != nil {
+			return nil, fmt.Errorf("entry %s: %w", e.ID, err)
+		}
+		doc := string(b)
 		hash = entryHash(hash, doc)
 		if _, err := tx.ExecContext(ctx, `INSERT INTO entries (seq, id, day, reverses, doc, hash) VALUES ($1, $2, $3, $4, $5, $6)`,
 			seq, e.ID, e.Day, e.Reverses, doc, hash); err != nil {
@@ -237,7 +242,7 @@ func (s *Store) Movements(ctx context.Context, id shop.WatchID) ([]shop.Movement
 		}
 		query, args = `SELECT doc FROM movements WHERE watch = $1 ORDER BY seq`, []any{string(id)}
 	}
-	return docs[shop.Movement](ctx, s.read, "movements", query, args...)
+	return docs(ctx, s.read, "movements", readJSON[shop.Movement], query, args...)
 }
 
 // Showings implements shop.StepStore.
@@ -251,11 +256,16 @@ func (s *Store) Showings(ctx context.Context, f shop.ShowingFilter) ([]shop.Show
 		args = append(args, plain(f.Client))
 		query += fmt.Sprintf(` AND client = $%d`, len(args))
 	}
-	return docs[shop.Showing](ctx, s.read, "showings", query+` ORDER BY seq`, args...)
+	return docs(ctx, s.read, "showings", readJSON[shop.Showing], query+` ORDER BY seq`, args...)
 }
 
-// docs reads records kept as JSON.
-func docs[T any](ctx context.Context, q querier, what, query string, args ...any) ([]T, error) {
+func readJSON[T any](doc []byte) (v T, err error) {
+	err = json.Unmarshal(doc, &v)
+	return v, err
+}
+
+// docs reads records kept as text.
+func docs[T any](ctx context.Context, q querier, what string, read func([]byte) (T, error), query string, args ...any) ([]T, error) {
 	rows, err := q.QueryContext(ctx, query, args...)
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", what, err)
@@ -264,11 +274,11 @@ func docs[T any](ctx context.Context, q querier, what, query string, args ...any
 	var out []T
 	for rows.Next() {
 		var doc []byte
-		var v T
 		if err := rows.Scan(&doc); err != nil {
 			return nil, fmt.Errorf("%s: %w", what, err)
 		}
-		if err := json.Unmarshal(doc, &v); err != nil {
+		v, err := read(doc)
+		if err != nil {
 			return nil, fmt.Errorf("%s: %w", what, err)
 		}
 		out = append(out, v)
@@ -330,7 +340,7 @@ func (s *Store) entriesFrom(ctx context.Context, f shop.EntryFilter, from int64)
 		and(` AND e.seq IN (SELECT seq FROM entry_subjects WHERE kind = 'p' AND subject = $%d)`, plain(f.Party))
 	}
 	args = append(args, entriesAtOnce)
-	return docs[ledger.Entry](ctx, s.read, "ledger", query+fmt.Sprintf(` ORDER BY e.seq LIMIT $%d`, len(args)), args...)
+	return docs(ctx, s.read, "ledger", ledger.Unpack, query+fmt.Sprintf(` ORDER BY e.seq LIMIT $%d`, len(args)), args...)
 }
 
 // ErrLedgerDamaged is wrapped by VerifyLedger where an entry is not what was once kept.
@@ -358,8 +368,8 @@ func (s *Store) VerifyLedger(ctx context.Context) error {
 			return fmt.Errorf("%w: entry %d was changed", ErrLedgerDamaged, seq)
 		}
 		before = hash
-		var e ledger.Entry
-		if err := json.Unmarshal([]byte(doc), &e); err != nil {
+		e, err := ledger.Unpack([]byte(doc))
+		if err != nil {
 			return fmt.Errorf("%w: entry %d: %w", ErrLedgerDamaged, seq, err)
 		}
 		if err := e.Check(); err != nil {

@@ -11,7 +11,8 @@ func (d *design) buildScheme(t *Table, rows []prepared) {
 	d.span(t, rows, q)
 	count := func(w *words) []int { return countCodes(w.code, len(w.spelling), rows) }
 	d.metal, _ = newFactor(t.metal.spelling, count(&t.metal))
-	d.metal.limit(max(3, min(12, mostCells/d.quarters)))
+	d.metal.limit(mostMetals)
+	d.setGaps(len(rows))
 	d.dial, _ = newFactor(t.dial.spelling, count(&t.dial))
 	d.completeness, _ = newFactor(t.completeness.spelling, count(&t.completeness))
 	d.country, _ = newFactor(t.country.spelling, count(&t.country))
@@ -34,11 +35,12 @@ func (d *scheme) setOffsets() {
 	d.raw = off
 }
 
-// Bounds that keep the dense part of the system small: quarters of history, and
-// metals times quarters.
+// Bounds that keep the dense part of the system small: quarters of history, metals
+// with a walk, and points of all walks.
 const (
 	mostQuarters = 160
-	mostCells    = 640
+	mostMetals   = 12
+	mostPoints   = 480
 )
 
 // span finds the quarters of the model. A few mistyped dates must not stretch it:
@@ -70,7 +72,7 @@ func (d *design) span(t *Table, rows []prepared, q quarterTable) {
 }
 
 // column of a quarter in time; what lies outside is put at the nearest end.
-func (s *scheme) time(q int) int { return min(max(q-s.first, 0), s.quarters-1) }
+func (s *scheme) column(q int) int { return min(max(q-s.first, 0), s.quarters-1) }
 
 // width is the number of columns: the levels and one for all others.
 func (f *factor) width() int { return len(f.level) + 1 }
@@ -305,7 +307,7 @@ func (d *design) coder(t *Table, rows []prepared) func(prepared, int32) obs {
 		o.num[2] = float32(d.yearX(float64(t.year[k])))
 		ch := channel[int(t.venue.code[k])*nb+int(t.basis.code[k])]
 		o.idx = [featCount]uint16{
-			featCell: uint16(d.off[featCell] + int(m)*d.quarters + min(d.time(q.of(t.day[k])), d.last-d.first)),
+			featCell: uint16(d.off[featCell] + int(m)*d.quarters + min(d.column(q.of(t.day[k])), d.last-d.first)),
 			featDial: uint16(d.off[featDial]) + dial[t.dial.code[k]], featCompleteness: uint16(d.off[featCompleteness]) + compl[t.completeness.code[k]],
 			featChannel: uint16(d.off[featChannel]) + ch, featCountry: uint16(d.off[featCountry]) + country[t.country.code[k]],
 			featYearBin: uint16(d.off[featYearBin] + d.bin(float64(t.year[k]))), featPattern: uint16(d.off[featPattern] + p),

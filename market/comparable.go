@@ -159,8 +159,8 @@ func (m *Model) salePoint(o *obs, s Sale) point {
 	k := int(o.idx[featCell])
 	t, metal := k%m.t, k/m.t
 	p.lines = append(p.lines,
-		line{onTime, quarterText(m.first + t), []term{{t, 1}, {m.drift, float64(t-m.anchor) / 4}}},
-		line{onMetal, orUnknown(s.Metal), m.metalTerms(metal, t)},
+		line{onTime, quarterText(m.first + t), m.timeTerms(t, nil)},
+		line{onMetal, orUnknown(s.Metal), m.metalTerms(metal, t, nil)},
 		line{onDial, orUnknown(s.Dial), m.expand(int(o.idx[featDial]), nil)})
 	pattern := int(o.idx[featPattern]) - m.off[featPattern]
 	base := m.dense[featPattern]

@@ -17,6 +17,7 @@ type component struct {
 	fixed  bool      // lambda is given and not estimated
 	steps  []float64 // relative variance of each increment of a walk; nil where it is no walk
 	phi    float64   // how far an increment of a walk carries on into the next
+	phi0   float64   // what the prior expects of phi
 	seen   int       // points of a walk that have data; the rest is forecast
 	pair   []float64 // q×q precision of the q correlated effects of each group; takes the place of lambda
 
@@ -169,7 +170,7 @@ func (s *system) updateSteps(c *component, b []float64) {
 		}
 		c.steps[t] = (stepDoF + v*c.lambda) / (stepDoF + 1)
 	}
-	phi := (c.lambda*cross + phiMean/(phiSD*phiSD)) / (c.lambda*square + 1/(phiSD*phiSD))
+	phi := (c.lambda*cross + c.phi0/(phiSD*phiSD)) / (c.lambda*square + 1/(phiSD*phiSD))
 	c.phi = math.Min(math.Max(phi, 0), mostPhi)
 	c.k = walk(c.n, c.steps, c.phi)
 }

@@ -34,8 +34,8 @@ func (m *Model) contrast(feature, of, over string, t int) (sparse, int, error) {
 		if a < 0 || b < 0 {
 			return sparse{}, 0, m.noLevel("metal", &m.metal, of, over)
 		}
-		terms := m.metalTerms(a, t)
-		for _, k := range m.metalTerms(b, t) {
+		terms := m.metalTerms(a, t, nil)
+		for _, k := range m.metalTerms(b, t, nil) {
 			terms = append(terms, term{k.at, -k.x})
 		}
 		return collect(terms), int(m.cells[a*m.t+t]), nil
@@ -113,12 +113,12 @@ func (m *Model) Index(scope Scope) ([]IndexPoint, error) {
 	}
 	share, sales := m.mix(top)
 	at := func(t int) []term {
-		out := []term{{t, 1}, {m.drift, float64(t) / 4}}
+		out := m.timeTerms(t, nil)
 		for k, s := range share {
 			if s == 0 {
 				continue
 			}
-			for _, x := range m.metalTerms(k, t) {
+			for _, x := range m.metalTerms(k, t, nil) {
 				out = append(out, term{x.at, s * x.x})
 			}
 		}

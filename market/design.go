@@ -68,6 +68,8 @@ type scheme struct {
 	last     int     // last quarter of data
 	quarters int     // columns in time, forecast included
 	anchor   int     // column at which the walks are fixed
+	base     int     // the commonest metal
+	gap      []int   // quarters between the points of the general walk and of each metal's
 
 	metal, dial, completeness, channel, country factor
 	binFirst, binWidth, bins                    int // years of making; bin 0 is "not given"
@@ -81,7 +83,7 @@ type scheme struct {
 }
 
 // forecastQuarters is how far ahead of the last sale the random walks are carried.
-const forecastQuarters = 8
+const forecastQuarters = 4
 
 // mostLevels bounds the levels of a crossed factor; rarer ones share a level.
 const mostLevels = 60

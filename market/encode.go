@@ -13,7 +13,7 @@ import (
 )
 
 // fitMagic opens a FIT file; the number is the version of its layout.
-const fitMagic = "midcase market fit 1\n"
+const fitMagic = "midcase market fit 2\n"
 
 // ErrNotFit is wrapped by Decode for what is no FIT file, or one of another
 // version, or one that is damaged.
@@ -131,6 +131,8 @@ func (m *Model) code(c coder) {
 	for _, v := range []*int{&m.first, &m.last, &m.quarters, &m.anchor, &m.binFirst, &m.binWidth, &m.bins, &m.raw, &m.pattern[0], &m.pattern[1], &m.pattern[2], &m.pattern[3]} {
 		number(c, v)
 	}
+	number(c, &m.scheme.base)
+	counts(c, &m.gap)
 	for k := range m.off {
 		number(c, &m.off[k])
 	}

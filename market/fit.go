@@ -1,6 +1,7 @@
 package market
 
 import (
+	"fmt"
 	"math"
 	"runtime"
 )
@@ -58,6 +59,8 @@ func Fit(t *Table, opt Options) (*Model, FitReport, error) {
 	return m, rep, nil
 }
 
+var debugFit = false
+
 func newFitter(d *design, opt Options) *fitter {
 	f := &fitter{design: d, workers: opt.Workers, n: len(d.obs)}
 	f.layout = newLayout(&d.scheme)
@@ -109,8 +112,11 @@ func (f *fitter) startScale() {
 // cutLanes divides the rows into a number of runs that depends on the data only.
 func cutLanes(o []obs) [][2]int {
 	n := 1
-	if len(o) > 4000 {
+	switch {
+	case len(o) > sampleFrom:
 		n = 8
+	case len(o) > 2000:
+		n = 4
 	}
 	var lanes [][2]int
 	from := 0
@@ -140,6 +146,9 @@ func (f *fitter) run(goal settled) int {
 	if large {
 		goal = settled{step: 5e-3, scale: 0.02, variance: math.Inf(1), least: 3}
 	}
+	// What is left to gain must be small against the errors of the estimates, no more.
+	noise := 1 / math.Sqrt(float64(f.n))
+	goal.step, goal.scale = math.Max(goal.step, 0.3*noise), math.Max(goal.scale, 0.6*noise)
 	last := math.Inf(1)
 	for k := 1; ; k++ {
 		// With many sales the information changes little from step to step, and two
@@ -148,12 +157,15 @@ func (f *fitter) run(goal settled) int {
 		if !large || k == 1 {
 			f.score()
 		}
-		if !large || k <= 3 {
-			f.sys.factor()
-		}
 		variances := started || k >= firstSweep
 		if large {
 			variances = k <= 2
+		}
+		if !large || k <= 3 {
+			f.sys.eliminate()
+		}
+		if variances {
+			f.sys.invert()
 		}
 		step, scale, variance := f.advance(variances)
 		// A reference with a sale or two can be overshot for ever, since its likelihood
@@ -162,6 +174,7 @@ func (f *fitter) run(goal settled) int {
 			f.damp = math.Max(0.5, 0.8*f.damp)
 		}
 		last = step
+		if debugFit { fmt.Printf("%d step %.4f scale %.4f var %.4f s %.4f dof %.2f damp %.2f\n", k, step, scale, variance, math.Exp(f.scaleMid), f.dof, f.damp) }
 		if (step < goal.step && scale < goal.scale && variance < goal.variance && k >= goal.least) || k >= mostIterations {
 			return k
 		}
@@ -356,9 +369,9 @@ func (f *fitter) shareLeverage() {
 	for v, n := range f.rows {
 		free -= float64(n) * f.hat[v]
 	}
-	more := math.Min(math.Max(free/float64(f.n), 0), 0.3)
+	more := math.Min(math.Max(free/float64(f.n), 0), 0.5)
 	for v := range f.hat {
-		f.hat[v] = math.Min(0.9, f.hat[v]+more)
+		f.hat[v] = math.Min(mostLeverage, f.hat[v]+more)
 	}
 }
 
@@ -371,7 +384,10 @@ func (f *fitter) traceNodes() int {
 	return max(100, min(500, 60_000_000/(f.p*f.p))) // each costs p²
 }
 
+// mostLeverage leaves every sale a residual that says something of the scale.
+const mostLeverage = 0.98
+
 // leverageOf is information times variance, for one of n sales.
 func leverageOf(weight, variance float64, n int) float64 {
-	return math.Min(0.9, math.Max(0, variance*weight/math.Max(1, float64(n))))
+	return math.Min(mostLeverage, math.Max(0, variance*weight/math.Max(1, float64(n))))
 }

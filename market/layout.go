@@ -3,9 +3,11 @@ package market
 // layout maps the raw columns of sales to the coefficients β.
 type layout struct {
 	p        int
-	base     int   // the commonest metal, against which the others are measured
-	walkOff  []int // of each metal's walk, −1 without one
-	constOff []int // of each metal's constant, −1 without one
+	base     int        // the commonest metal, against which the others are measured
+	time     timeGrid   // of the general walk, which comes first
+	grid     []timeGrid // of each metal's walk
+	walkOff  []int      // of each metal's walk, −1 without one
+	constOff []int      // of each metal's constant, −1 without one
 	drift    int
 	anchorAt int // quarter at which the walks are fixed
 	dense    [featCount]int
@@ -17,21 +19,23 @@ type layout struct {
 }
 
 func newLayout(s *scheme) layout {
-	l := layout{t: s.quarters, m: s.metal.width(), base: s.metal.common(), drift: s.quarters}
-	l.p = l.t + 1
-	l.anchorAt = s.anchor
+	l := layout{t: s.quarters, m: s.metal.width(), base: s.base, time: newTimeGrid(s, s.gap[0])}
+	l.drift, l.anchorAt = l.time.n, s.anchor
+	l.p = l.drift + 1
 	for k := 0; k < l.m; k++ {
 		w, c := -1, -1
+		var g timeGrid
 		switch {
 		case k == l.base:
 		case k < len(s.metal.level) && s.metal.level[k] != "":
+			g = newTimeGrid(s, s.gap[1+k])
 			w = l.p
-			l.p += l.t
+			l.p += g.n
 		default:
 			c = l.p
 			l.p++
 		}
-		l.walkOff, l.constOff = append(l.walkOff, w), append(l.constOff, c)
+		l.walkOff, l.constOff, l.grid = append(l.walkOff, w), append(l.constOff, c), append(l.grid, g)
 	}
 	widths := [featCount]int{l.m * l.t, s.dial.width(), s.completeness.width(), s.channel.width(), s.country.width(), s.bins, 4}
 	for k := range widths {
@@ -63,12 +67,21 @@ func (l *layout) expand(raw int, out []term) []term {
 		return append(out, term{l.dense[f] + raw - l.featOff[f], 1})
 	}
 	m, q := raw/l.t, raw%l.t
-	out = append(out, term{q, 1}, term{l.drift, float64(q-l.anchorAt) / 4})
+	return l.metalTerms(m, q, l.timeTerms(q, out))
+}
+
+// timeTerms are the coefficients of the general market in a quarter.
+func (l *layout) timeTerms(q int, out []term) []term {
+	return append(l.time.terms(0, q, out), term{l.drift, float64(q-l.anchorAt) / 4})
+}
+
+// metalTerms are those of a metal against the commonest.
+func (l *layout) metalTerms(m, q int, out []term) []term {
 	if w := l.walkOff[m]; w >= 0 {
-		out = append(out, term{w + q, 1})
+		return l.grid[m].terms(w, q, out)
 	}
 	if c := l.constOff[m]; c >= 0 {
-		out = append(out, term{c, 1})
+		return append(out, term{c, 1})
 	}
 	return out
 }
@@ -76,7 +89,7 @@ func (l *layout) expand(raw int, out []term) []term {
 // effects gives the contribution of each raw column.
 func (l *layout) effects(b []float64, raw int) []float64 {
 	out := make([]float64, raw)
-	var buf [4]term
+	var buf [5]term
 	for r := range out {
 		for _, t := range l.expand(r, buf[:0]) {
 			out[r] += t.x * b[t.at]
@@ -88,7 +101,7 @@ func (l *layout) effects(b []float64, raw int) []float64 {
 // collapse turns a gradient over raw columns and slopes into one over β.
 func (l *layout) collapse(raw []float64, slope [slopeCount]float64) []float64 {
 	out := make([]float64, l.p)
-	var buf [4]term
+	var buf [5]term
 	for r, g := range raw {
 		if g == 0 {
 			continue
@@ -124,16 +137,17 @@ func (l *layout) components(s *scheme) []component {
 	free := func(name string, off, n int, s0 float64) component {
 		return component{name: name, off: off, n: n, rank: n, lambda: precision(s0), a: 1, s0: s0}
 	}
-	w, seen := walk(l.t, nil, phiMean), s.last-s.first+1
+	seen := s.last - s.first + 1
 	out := []component{
-		{name: "quarter", n: l.t, k: w, steps: evenSteps(l.t), phi: phiMean, seen: seen, rank: l.t - 1, lambda: precision(0.03), a: 1, s0: 0.02},
-		fixed("anchor", l.anchorAt, 1, 1e6),
+		l.time.walk("quarter", 0, seen, 0.02, 1),
+		fixed("anchor", l.time.near(l.anchorAt), 1, 1e6),
 		fixed("drift", l.drift, 1, precision(sdDrift)),
 	}
 	for m := range l.walkOff {
 		if off := l.walkOff[m]; off >= 0 {
-			out = append(out, component{name: "metal quarter " + s.metal.level[m], off: off, n: l.t, k: w, steps: evenSteps(l.t), phi: phiMean, seen: seen, rank: l.t - 1, lambda: precision(0.02), a: 2, s0: 0.015},
-				fixed("metal", off+l.anchorAt, 1, precision(sdMetal)))
+			g := l.grid[m]
+			out = append(out, g.walk("metal quarter "+s.metal.level[m], off, seen, 0.015, 2),
+				fixed("metal", off+g.near(l.anchorAt), 1, precision(sdMetal)))
 		}
 		if c := l.constOff[m]; c >= 0 {
 			out = append(out, fixed("metal", c, 1, precision(sdMetal)))

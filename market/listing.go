@@ -156,7 +156,7 @@ func (m *Model) Explain() Explanation {
 	}
 	last := m.last - m.first
 	for k, level := range m.metal.level {
-		add(onMetal, level+" now", m.metalTerms(k, last))
+		add(onMetal, level+" now", m.metalTerms(k, last, nil))
 	}
 	add(onCondition, "one grade better", []term{{m.slope + slopeCondition, 1}})
 	add(onOriginality, "a tenth more", []term{{m.slope + slopeOriginality, 0.1}})

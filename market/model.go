@@ -89,7 +89,7 @@ func (m *Model) Quarters() (first, last string) { return quarterText(m.first), q
 // residual is the log residual of a sale and its standardised form.
 func (m *Model) residual(o *obs) (u, z float64) {
 	u = o.y - m.theta[o.leaf]
-	var buf [4]term
+	var buf [5]term
 	for _, k := range o.idx {
 		for _, t := range m.expand(int(k), buf[:0]) {
 			u -= t.x * m.b[t.at]

@@ -10,7 +10,8 @@ type sums struct {
 	raw       []float64 // gradient by raw column
 	slope     [slopeCount]float64
 	node      []float64 // gradient by leaf
-	info      []float64 // information by raw column and slope, upper triangle; nil when not asked for
+	cell      []float64 // information on each cell alone
+	info      []float64 // information by raw column and slope, upper triangle, the cells' columns left out; nil when not asked for
 	scaleRef  []float64 // score and information of log scales
 	scaleRefN []float64
 	scaleCls  []float64
@@ -95,12 +96,12 @@ func logT(dof float64) float64 {
 }
 
 func (f *fitter) lane(rows [2]int, eff []float64, slopes [slopeCount]float64, density *[histBins]float64, info bool) *sums {
-	nodes, q := len(f.theta), f.raw+slopeCount
+	nodes, q, cells := len(f.theta), f.raw+slopeCount, f.featLen[featCell]
 	s := &sums{raw: make([]float64, f.raw), node: make([]float64, nodes), scaleRef: make([]float64, nodes), scaleRefN: make([]float64, nodes),
 		scaleCls: make([]float64, len(f.class)), scaleClsN: make([]float64, len(f.class)), weight: make([]float64, nodes)}
 	var dense []float64
 	if info {
-		s.info = make([]float64, q*q)
+		s.cell, s.info = make([]float64, cells), make([]float64, q*(q-cells))
 		dense = make([]float64, f.raw)
 	}
 	invClass := make([]float64, len(f.class))
@@ -165,7 +166,8 @@ func (f *fitter) leafPass(s *sums, rows []obs, eff []float64, slopes [slopeCount
 		if dense != nil {
 			k := kappa * is * is
 			weight += k
-			addInfo(s.info, f.raw, o, k, c, c2, orig, year, dense, &cross.slope)
+			s.cell[o.idx[featCell]] += k
+			addInfo(s.info, len(s.cell), f.raw, o, k, c, c2, orig, year, dense, &cross.slope)
 		}
 	}
 	s.node[leaf] += node
@@ -185,9 +187,11 @@ func (f *fitter) leafPass(s *sums, rows []obs, eff []float64, slopes [slopeCount
 }
 
 // addInfo adds k·x·x′ for one sale. The factors' columns ascend, so the upper
-// triangle is filled.
-func addInfo(m []float64, raw int, o *obs, k, c, c2, orig, year float64, cross []float64, slope *[slopeCount]float64) {
-	q := raw + slopeCount
+// triangle is filled. A sale is in one cell only, so cells share nothing with each
+// other and their columns are left out.
+func addInfo(m []float64, cells, raw int, o *obs, k, c, c2, orig, year float64, cross []float64, slope *[slopeCount]float64) {
+	q := raw + slopeCount - cells
+	raw -= cells
 	kc, kc2, ko, ky := k*c, k*c2, k*orig, k*year
 	slope[0] += kc
 	slope[1] += kc2
@@ -196,8 +200,8 @@ func addInfo(m []float64, raw int, o *obs, k, c, c2, orig, year float64, cross [
 	for a := 0; a < featCount; a++ {
 		ia := int(o.idx[a])
 		row := m[ia*q : ia*q+q]
-		for b := a; b < featCount; b++ {
-			row[o.idx[b]] += k
+		for b := max(a, 1); b < featCount; b++ {
+			row[int(o.idx[b])-cells] += k
 		}
 		tail := row[raw : raw+slopeCount]
 		tail[0] += kc
@@ -206,7 +210,7 @@ func addInfo(m []float64, raw int, o *obs, k, c, c2, orig, year float64, cross [
 		tail[3] += ky
 		cross[ia] += k
 	}
-	r := m[raw*q+raw:]
+	r := m[(raw+cells)*q+raw:]
 	r[0] += kc * c
 	r[1] += kc * c2
 	r[2] += kc * orig
@@ -238,6 +242,7 @@ func (f *fitter) reduce(parts []*sums, info bool) sums {
 		out.wild += p.wild
 		out.cross = append(out.cross, p.cross...)
 		if info {
+			add(out.cell, p.cell)
 			add(out.info, p.info)
 		}
 	}
@@ -252,7 +257,7 @@ func add(to, from []float64) {
 
 // score moves what the pass collected into the equations.
 func (f *fitter) score() {
-	q := f.raw + slopeCount
+	q, cells := f.raw+slopeCount, len(f.grad.cell)
 	terms := make([][]term, q)
 	for r := range terms {
 		if r < f.raw {
@@ -262,10 +267,16 @@ func (f *fitter) score() {
 		}
 	}
 	clear(f.sys.info)
+	for i, x := range f.grad.cell {
+		if x != 0 {
+			f.addTerms(terms[i], terms[i], x, true)
+		}
+	}
+	w := q - cells
 	for i := 0; i < q; i++ {
-		row := f.grad.info[i*q : i*q+q]
-		for j := i; j < q; j++ {
-			x := row[j]
+		row := f.grad.info[i*w : i*w+w]
+		for j := max(i, cells); j < q; j++ {
+			x := row[j-cells]
 			if x == 0 {
 				continue
 			}

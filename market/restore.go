@@ -78,6 +78,14 @@ func (m *Model) checkScheme() error {
 	if m.setOffsets(); m.off != off {
 		return errors.New("the columns are damaged")
 	}
+	if len(m.gap) != m.metal.width()+1 || m.scheme.base < 0 || m.scheme.base >= m.metal.width() {
+		return errors.New("the walks are damaged")
+	}
+	for _, g := range m.gap {
+		if g < 1 || g > widestGap {
+			return errors.New("the walks are damaged")
+		}
+	}
 	m.layout = newLayout(&m.scheme)
 	return nil
 }

@@ -26,7 +26,7 @@ func TestScoringReachesStudentTRegression(t *testing.T) {
 	}
 	data, want := read("stackloss"), read("stackloss_t_regression")
 	for k := 0; k < len(want); k += 4 {
-		d := &design{scheme: scheme{quarters: 1 + forecastQuarters, bins: 1, binWidth: 1}}
+		d := &design{scheme: scheme{quarters: 1 + forecastQuarters, gap: []int{1, 1, 1}, bins: 1, binWidth: 1}}
 		for _, f := range []*factor{&d.metal, &d.dial, &d.completeness, &d.channel, &d.country} {
 			*f, _ = newFactor([]string{""}, []int{1})
 		}

@@ -40,6 +40,14 @@ func (f *fitter) updateScales() float64 {
 	return moved
 }
 
+// The prior of the mean scale: log-normal, the spread of prices of like watches in
+// like state. With few sales it keeps the fit from taking all that is left over for
+// an effect of something; a hundred residuals outweigh it.
+const (
+	scaleMean = 0.12
+	scaleSD   = 0.25
+)
+
 // centreScale is the mean log scale, each reference weighing by what is known of
 // its own: the scored value before it was drawn to the mean.
 func (f *fitter) centreScale(unit float64) float64 {
@@ -57,10 +65,8 @@ func (f *fitter) centreScale(unit float64) float64 {
 		sum += w * math.Min(math.Max(own, -8), 3)
 		n += w
 	}
-	if n == 0 {
-		return f.scaleMid
-	}
-	return sum / n
+	const prior = 1 / (scaleSD * scaleSD)
+	return (sum + prior*math.Log(scaleMean)) / (n + prior)
 }
 
 // updateClasses moves the factors of scale by pattern and by channel; both are
@@ -114,11 +120,18 @@ func (f *fitter) updateDoF() {
 	}
 	const low, high = 0.45, 4.0 // log of 1.6 and 55
 	best := goldenMax(low, high, func(l float64) float64 {
-		x := (l - math.Log(6)) / 0.8
+		x := (l - math.Log(dofMean)) / dofSD
 		return f.profile(math.Exp(l)) - x*x/2
 	})
 	f.dof = math.Exp(best)
 }
+
+// The prior of the degrees of freedom: log-normal. Prices at sale commonly have
+// tails of four to eight; our choice.
+const (
+	dofMean = 5
+	dofSD   = 0.4
+)
 
 // profile is the log likelihood of the histogram at its best scale.
 func (f *fitter) profile(dof float64) float64 {

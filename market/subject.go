@@ -147,23 +147,23 @@ type refName struct {
 func (m *Model) cellLines(p *point, s Subject, metal string, asOf time.Time) {
 	u := asOf.UTC()
 	q := quarterOf(dayNumber(u.Year(), int(u.Month()), u.Day()))
-	t := m.time(q)
+	t := m.column(q)
 	if ahead := q - m.first - t; ahead > 0 {
-		p.extra += float64(ahead) / m.lambdaOf("quarter")
+		p.extra += float64(ahead) / float64(m.time.gap) / m.lambdaOf("quarter")
 	}
 	if q > m.last {
 		p.say("The last sales are of %s; later movement of the market is in the range, not in the median.", quarterText(m.last))
 	}
 	if q < m.first {
 		p.say("The first sales are of %s; the market before is not known.", quarterText(m.first))
-		p.extra += float64(m.first-q) / m.lambdaOf("quarter")
+		p.extra += float64(m.first-q) / float64(m.time.gap) / m.lambdaOf("quarter")
 	}
-	p.lines = append(p.lines, line{onTime, quarterText(q), []term{{t, 1}, {m.drift, float64(t-m.anchor) / 4}}})
+	p.lines = append(p.lines, line{onTime, quarterText(q), m.timeTerms(t, nil)})
 	k := m.metal.find(metal)
 	switch {
 	case metal == "" && k < 0:
-		p.say("The metal is not known: taken as %s, the commonest.", m.metal.level[m.base])
-		k = m.base
+		p.say("The metal is not known: taken as %s, the commonest.", m.metal.level[m.scheme.base])
+		k = m.scheme.base
 	case k < 0:
 		p.say("No sale of metal %q is recorded: its premium is not known.", metal)
 		p.extra += sdMetal * sdMetal
@@ -173,7 +173,7 @@ func (m *Model) cellLines(p *point, s Subject, metal string, asOf time.Time) {
 	if name == "" && k < len(m.metal.level) {
 		name = m.metal.level[k]
 	}
-	p.lines = append(p.lines, line{onMetal, orUnknown(name), m.metalTerms(k, t)})
+	p.lines = append(p.lines, line{onMetal, orUnknown(name), m.metalTerms(k, t, nil)})
 }
 
 func orUnknown(s string) string {
@@ -181,16 +181,6 @@ func orUnknown(s string) string {
 		return "not known"
 	}
 	return s
-}
-
-func (m *Model) metalTerms(k, t int) []term {
-	if w := m.walkOff[k]; w >= 0 {
-		return []term{{w + t, 1}}
-	}
-	if c := m.constOff[k]; c >= 0 {
-		return []term{{c, 1}}
-	}
-	return nil
 }
 
 func (m *Model) lambdaOf(name string) float64 {

@@ -51,7 +51,8 @@ type system struct {
 	// Set by factor.
 	d      []float64 // pivot of each node
 	g      []sparse  // what a node shares with β when its children are gone
-	cov    []float64 // posterior covariance of β, p×p, full
+	chol   []float64 // Cholesky factor of what is left for β, p×p, upper triangle
+	cov    []float64 // posterior covariance of β, p×p, full; nil until invert
 	logDet float64   // of the whole posterior precision
 	ok     bool
 }
@@ -63,13 +64,22 @@ func (s *system) share(v int32) float64 { return s.link[s.level[v]] / s.d[v] }
 
 // factor eliminates the nodes and inverts what is left. It reports false where the
 // system is not positive definite, which well-posed priors exclude.
-func (s *system) factor() bool {
+func (s *system) factor() bool { return s.eliminate() && s.invert() }
+
+// eliminate does so without the inverse, which solve can do without.
+func (s *system) eliminate() bool {
 	n := s.nodes()
 	s.d, s.g = make([]float64, n), make([]sparse, n)
-	left := make([]float64, s.p*s.p)
-	for i := range left {
-		left[i] = s.info[i] + s.prior[i]
+	left := s.chol
+	if len(left) != s.p*s.p {
+		left = make([]float64, s.p*s.p)
 	}
+	for i := 0; i < s.p; i++ {
+		for k := i*s.p + i; k < (i+1)*s.p; k++ {
+			left[k] = s.info[k] + s.prior[k]
+		}
+	}
+	s.chol, s.cov = left, nil
 	s.logDet = 0
 	dense := make([]float64, s.p)
 	mark := make([]bool, s.p)
@@ -79,7 +89,7 @@ func (s *system) factor() bool {
 		s.logDet += math.Log(s.d[v])
 		outer(left, s.p, s.g[v], -1/s.d[v])
 	}
-	s.ok = s.invert(left)
+	s.ok = s.decompose()
 	return s.ok
 }
 
@@ -153,27 +163,35 @@ func outer(m []float64, p int, v sparse, f float64) {
 	}
 }
 
-// invert sets cov to the inverse of a symmetric matrix given by its upper triangle.
-func (s *system) invert(m []float64) bool {
-	s.cov = m
+// decompose turns chol from the symmetric matrix into its factor.
+func (s *system) decompose() bool {
 	if s.p == 0 {
 		return true
 	}
-	sym := blas64.Symmetric{N: s.p, Stride: s.p, Data: m, Uplo: blas.Upper}
-	tri, ok := lapack64.Potrf(sym)
-	if !ok {
+	if _, ok := lapack64.Potrf(blas64.Symmetric{N: s.p, Stride: s.p, Data: s.chol, Uplo: blas.Upper}); !ok {
 		return false
 	}
 	for i := 0; i < s.p; i++ {
-		s.logDet += 2 * math.Log(m[i*s.p+i])
+		s.logDet += 2 * math.Log(s.chol[i*s.p+i])
 	}
-	lapack64.Potri(tri)
+	return true
+}
+
+// invert sets cov from the factor, which it uses up.
+func (s *system) invert() bool {
+	m := s.chol
+	s.chol, s.cov = nil, m
+	if s.p == 0 {
+		s.cov = []float64{}
+		return true
+	}
+	_, ok := lapack64.Potri(blas64.Triangular{N: s.p, Stride: s.p, Data: m, Uplo: blas.Upper, Diag: blas.NonUnit})
 	for i := 0; i < s.p; i++ {
 		for j := 0; j < i; j++ {
 			m[i*s.p+j] = m[j*s.p+i]
 		}
 	}
-	return true
+	return ok
 }
 
 // solve gives the nodes' and β's share of the solution of (information + prior)·x
@@ -190,7 +208,14 @@ func (s *system) solve(nodes, beta []float64) (theta, b []float64) {
 			r[p] += s.share(int32(v)) * r[v]
 		}
 	}
-	b = multiply(s.cov, s.p, rb)
+	if s.cov != nil {
+		b = multiply(s.cov, s.p, rb)
+	} else {
+		b = rb
+		t := blas64.Triangular{N: s.p, Stride: s.p, Data: s.chol, Uplo: blas.Upper, Diag: blas.NonUnit}
+		blas64.Trsv(blas.Trans, t, vector(b))
+		blas64.Trsv(blas.NoTrans, t, vector(b))
+	}
 	for v := range r {
 		x := r[v] - s.g[v].dot(b)
 		if p := s.parent[v]; p >= 0 {

@@ -235,6 +235,7 @@ func (m *Model) stepWith(old *Model, added []addition, opt Options) {
 		}
 	}
 	s := *old.sys
+	s.chol, s.cov = nil, nil
 	s.weight, s.cross = make([]float64, nodes), make([]sparse, nodes)
 	s.info = make([]float64, s.p*s.p)
 	f.sys = &s

@@ -162,7 +162,7 @@ func (m *Model) setTypical() {
 			}
 			for _, t := range m.expand(raw, nil) {
 				name := feat[f]
-				if f == featCell && t.at < m.t+1 {
+				if f == featCell && t.at <= m.drift {
 					name = onTime
 				}
 				m.typical[name] = append(m.typical[name], term{t.at, t.x * count[raw] / n})

@@ -25,7 +25,8 @@ func TestTakeInRecordWithdraw(t *testing.T) {
 	a = s.post(file+"/record", url.Values{"kind": {"fitted"}, "slot": {"hands"}, "variant": {"hands-baton"}, "by": {"A. Bench"}})
 	s.wantStatus(a, http.StatusSeeOther)
 	d = s.page(a.Header.Get("Location"))
-	want(t, d.Find(".notice"), "Added")
+	want(t, d.Find(".notice"), "Added. What it changes:")
+	want(t, d.Find(".notice li"), "made ")
 	want(t, d.Find("#part-hands"), "Baton hands")
 	if after := squeeze(d.Find("#summary").Text()); after == before {
 		t.Errorf("the opinion did not change: %s", after)

@@ -15,6 +15,7 @@ func TestEveryPage(t *testing.T) {
 		{"/?q=4412&sort=-value", "table.stock tbody tr", "4412"},
 		{"/?metal=gold18", "table.stock tbody tr", "4418-18"},
 		{"/?todo=decide", "table.stock td.state", "offered"},
+		{"/?page=2", ".notice", "No watch passes"},
 		{"/?q=nothing-like-it", ".notice", "No watch passes"},
 		{"/take-in", "form[action='/take-in'] input[name=serial]", ""},
 		{"/counter", "form[action='/counter'] input[name=reference]", ""},
@@ -88,6 +89,6 @@ func TestWhatIsNotThere(t *testing.T) {
 func TestEmptyShopSaysWhatToDo(t *testing.T) {
 	s := serveEmpty(t)
 	want(t, s.page("/").Find(".notice a[href='/take-in']"), "Take the first one in")
-	want(t, s.page("/market").Find(".notice"), "midcase sales import")
+	want(t, s.page("/market").Find(".notice"), "no sales on record yet")
 	want(t, s.page("/counter?reference=Corvane+4410").Find(".answer-now"), "No value: there are no sales to value by")
 }

@@ -6,6 +6,7 @@ import (
 	"net/http"
 	"net/url"
 	"slices"
+	"strconv"
 
 	"midcase/internal/shop"
 	"midcase/internal/web/pages/frame"
@@ -32,28 +33,35 @@ func choice(r *http.Request) (stock.Choice, error) {
 	return c, nil
 }
 
-// rows lists the watches of a choice in their order.
-func (s *Server) rows(r *http.Request) ([]shop.Brief, stock.Choice, error) {
-	c, err := choice(r)
-	if err != nil {
-		return nil, c, err
+// rows lists the watches of a choice in their order, and all watches beside.
+func (s *Server) rows(r *http.Request) (rows, all []shop.Brief, c stock.Choice, err error) {
+	ctx := r.Context()
+	if c, err = choice(r); err != nil {
+		return nil, nil, c, err
 	}
-	rows, err := s.shop.Briefs(r.Context(), c.Filter())
-	if err != nil {
-		return nil, c, err
+	if all, err = s.shop.Briefs(ctx, shop.Filter{}); err != nil {
+		return nil, nil, c, err
+	}
+	rows = slices.Clone(all)
+	if f := c.Filter(); f != (shop.Filter{}) {
+		found, err := s.shop.Watches(ctx, f)
+		if err != nil {
+			return nil, nil, c, err
+		}
+		keep := map[shop.WatchID]bool{}
+		for _, w := range found {
+			keep[w.ID] = true
+		}
+		rows = slices.DeleteFunc(rows, func(b shop.Brief) bool { return !keep[b.Watch.ID] })
 	}
 	rows = c.Narrow(rows, s.shop.Book(), s.shop.Now())
 	stock.Sort(rows, r.FormValue("sort"))
-	return rows, c, nil
+	return rows, all, c, nil
 }
 
 func (s *Server) stockPage(w http.ResponseWriter, r *http.Request) error {
 	ctx := r.Context()
-	rows, c, err := s.rows(r)
-	if err != nil {
-		return err
-	}
-	all, err := s.shop.Briefs(ctx, shop.Filter{})
+	rows, all, c, err := s.rows(r)
 	if err != nil {
 		return err
 	}
@@ -61,8 +69,13 @@ func (s *Server) stockPage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	d := stock.Data{Frame: s.frame("stock", "Stock"), Rows: rows, Choice: c, Known: stock.Offer(all, s.shop.Book()), Sort: r.FormValue("sort"), Totals: s.totals(rows),
-		Tasks: stock.Due(all, s.shop.Now()), Views: views}
+	d := stock.Data{Frame: s.frame("stock", "Stock"), Choice: c, Known: stock.Offer(all, s.shop.Book()), Sort: r.FormValue("sort"), Totals: s.totals(rows),
+		Tasks: stock.Due(all, s.shop.Now()), Views: views, Page: 1, Pages: (len(rows) + stock.PageRows - 1) / stock.PageRows}
+	if n, err := strconv.Atoi(r.FormValue("page")); err == nil && n > 1 {
+		d.Page = n
+	}
+	first := min(len(rows), (d.Page-1)*stock.PageRows)
+	d.Rows = rows[first:min(len(rows), first+stock.PageRows)]
 	d.Frame.Query = c.Text
 	return stock.Page(d).Render(ctx, w)
 }
@@ -112,7 +125,7 @@ func (s *Server) totals(rows []shop.Brief) stock.Totals {
 }
 
 func (s *Server) stockCSV(w http.ResponseWriter, r *http.Request) error {
-	rows, _, err := s.rows(r)
+	rows, _, _, err := s.rows(r)
 	if err != nil {
 		return err
 	}

@@ -1,8 +1,11 @@
 package web
 
 import (
+	"context"
+	"encoding/json"
 	"fmt"
 	"net/http"
+	"strings"
 	"time"
 
 	"midcase/evidence"
@@ -46,15 +49,59 @@ func (s *Server) watchPage(w http.ResponseWriter, r *http.Request) error {
 		}
 	}
 	if added := r.FormValue("added"); added != "" {
-		d.Notice, d.Added = "Added; the opinion below counts it.", []evidence.ID{evidence.ID(added)}
+		d.Notice, d.Added = "Added. It changes no figure.", []evidence.ID{evidence.ID(added)}
 	}
 	if r.FormValue("changed") != "" {
 		d.Notice = "Saved."
 	}
 	if r.FormValue("withdrawn") != "" {
-		d.Notice = "Withdrawn. The item stays on the record; the opinion below no longer counts it."
+		d.Notice = "Withdrawn; the item stays on the record. It changes no figure."
+	}
+	if text == "" {
+		if err := s.history(ctx, &d); err != nil {
+			return err
+		}
+	}
+	if len(d.Changed) > 0 {
+		d.Notice = strings.Replace(d.Notice, "It changes no figure.", "What it changes:", 1)
 	}
 	return watch.Page(d).Render(ctx, w)
+}
+
+const earlierShown = 5
+
+// history fills in what the latest item changed, where one was just added or
+// withdrawn, and the opinions that were kept.
+func (s *Server) history(ctx context.Context, d *watch.Data) error {
+	if d.Notice != "" {
+		log, err := s.shop.Log(ctx, d.Watch.ID)
+		if err != nil {
+			return err
+		}
+		var latest time.Time
+		for _, it := range log.Evidence {
+			if it.At.After(latest) {
+				latest = it.At
+			}
+		}
+		before, _, err := s.shop.OpinionOn(ctx, d.Watch.ID, latest.Add(-time.Nanosecond), opinion.Settings{})
+		if err != nil {
+			return err
+		}
+		d.Changed = watch.Changes(before, d.Opinion)
+	}
+	kept, err := s.shop.Opinions(ctx, d.Watch.ID)
+	if err != nil {
+		return err
+	}
+	for _, k := range kept[:min(len(kept), earlierShown)] {
+		var o opinion.Opinion
+		if err := json.Unmarshal(k.JSON, &o); err != nil {
+			return fmt.Errorf("opinion kept on %s: %w", k.Formed.Format(time.DateOnly), err)
+		}
+		d.Earlier = append(d.Earlier, watch.Earlier{AsOf: k.AsOf, Formed: k.Formed, Items: k.Evidence, Changes: watch.Changes(o, d.Opinion)})
+	}
+	return nil
 }
 
 func (s *Server) withdraw(w http.ResponseWriter, r *http.Request) error {

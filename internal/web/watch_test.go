@@ -178,3 +178,12 @@ func TestSaleOfAFigure(t *testing.T) {
 	sale := s.page(link.AttrOr("href", ""))
 	want(t, sale.Find("h1"), "Sale of Corvane 4410")
 }
+
+func TestAReportIsKeptAndHeldAgainstToday(t *testing.T) {
+	s := serve(t)
+	s.wantStatus(s.get(watchPath(soundWatch)+"/report.md"), http.StatusOK)
+	want(t, s.page(watchPath(soundWatch)).Find("#earlier ~ table tbody tr"), "nothing")
+	form := url.Values{"kind": {"finding"}, "slot": {"dial"}, "term": {"refinished"}, "severity": {"3"}}
+	s.wantStatus(s.post(watchPath(soundWatch)+"/record", form), http.StatusSeeOther)
+	want(t, s.page(watchPath(soundWatch)).Find("#earlier ~ table tbody tr"), "grade")
+}

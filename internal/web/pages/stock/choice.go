@@ -99,6 +99,10 @@ func tasks() []Task {
 	}
 	return []Task{
 		{ID: "decide", Says: "offered to us: decide", due: func(b shop.Brief, _ time.Time) bool { return b.Watch.State == shop.Offered }},
+		{ID: "due", Says: "due by today: back, or to be decided", due: func(b shop.Brief, now time.Time) bool {
+			day, ok := b.Watch.Due.First()
+			return ok && !day.After(now)
+		}},
 		{ID: "tell", Says: "listed with a part that does not fit: tell the buyer", due: func(b shop.Brief, _ time.Time) bool { return b.Watch.State == shop.Listed && doesNotFit(b) }},
 		{ID: "low", Says: "listed below its range: ask more", due: func(b shop.Brief, _ time.Time) bool { return asks(b) && b.Watch.Asking.Float() < b.Low }},
 		{ID: "high", Says: "listed above its range: ask less, or say why", due: func(b shop.Brief, _ time.Time) bool { return asks(b) && b.Watch.Asking.Float() > b.High }},

@@ -25,8 +25,8 @@ const (
 )
 
 // oddRatios are, for each distance from the middle, its square over the mean square of
-// its fellows, of which the drop largest are left out.
-func oddRatios(d []float64, least float64, drop int) []float64 {
+// its fellows, of which the drop largest are left out, and the square of its own error.
+func oddRatios(d, least []float64, drop int) []float64 {
 	order := slices.Clone(d)
 	slices.Sort(order)
 	slices.Reverse(order)
@@ -49,14 +49,19 @@ func oddRatios(d []float64, least float64, drop int) []float64 {
 			rest -= w * w
 			left--
 		}
-		out[i] = v * v / (max(rest, 0)/float64(len(d)-1-drop) + least*least)
+		s := max(rest, 0) / float64(len(d)-1-drop)
+		if least != nil {
+			s += least[i] * least[i]
+		}
+		out[i] = v * v / s
 	}
 	return out
 }
 
 // oddChances is for each distance the chance that even ageing and noise make the most
-// unlike of n at least as unlike. It needs five or more; fewer get 1.
-func oddChances(d []float64) []float64 {
+// unlike of n at least as unlike. se are the standard errors of the colours. It needs
+// five or more; fewer get 1.
+func oddChances(d, se []float64) []float64 {
 	out := make([]float64, len(d))
 	for i := range out {
 		out[i] = 1
@@ -78,7 +83,7 @@ func oddChances(d []float64) []float64 {
 		for i, p := range pts {
 			dist[i] = labDistance(p, m)
 		}
-		one[k], two[k] = slices.Max(oddRatios(dist, 0, 1)), slices.Max(oddRatios(dist, 0, 2))
+		one[k], two[k] = slices.Max(oddRatios(dist, nil, 1)), slices.Max(oddRatios(dist, nil, 2))
 	}
 	// both on one footing, each divided by its 95 % point, and the larger counts
 	a, b := point95(one), point95(two)
@@ -87,7 +92,11 @@ func oddChances(d []float64) []float64 {
 		worst[k] = max(one[k]/a, two[k]/b)
 	}
 	slices.Sort(worst)
-	r1, r2 := oddRatios(d, leastScatter, 1), oddRatios(d, leastScatter, 2)
+	least := make([]float64, n)
+	for i := range least {
+		least[i] = math.Hypot(leastScatter, se[i])
+	}
+	r1, r2 := oddRatios(d, least, 1), oddRatios(d, least, 2)
 	for i := range out {
 		out[i] = tailShare(worst, max(r1[i]/a, r2[i]/b))
 	}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"image"
 	"math"
+	"slices"
 )
 
 // PlotReport is what Plots found.
@@ -272,23 +273,23 @@ func (r *PlotReport) judge(f dialFrame, bare map[int]bool) {
 		}
 	}
 	middle := medianLab(level)
-	d := make([]float64, len(level))
+	d, se := make([]float64, len(level)), make([]float64, len(level))
 	for i, c := range level {
-		d[i] = CIEDE2000(c, middle)
+		d[i], se[i] = CIEDE2000(c, middle), r.Plots[which[i]].SE
 	}
-	for k, p := range oddChances(d) {
+	for k, p := range oddChances(d, se) {
 		r.Plots[which[k]].EvenLight, r.Plots[which[k]].OddP = d[k], p
 	}
-	r.judgeHands(d)
+	r.judgeHands(d, se)
 	r.name(len(labs), worse, shift, size, chance)
 }
 
 // judgeHands sets each hand beside the plots as one more of them.
-func (r *PlotReport) judgeHands(d []float64) {
+func (r *PlotReport) judgeHands(d, se []float64) {
 	for i := range r.Hands {
 		h := &r.Hands[i]
 		h.FromPlots = CIEDE2000(h.Lab, r.MedianLab)
-		p := oddChances(append(append([]float64(nil), d...), h.FromPlots))
+		p := oddChances(append(slices.Clone(d), h.FromPlots), append(slices.Clone(se), leastScatter))
 		h.OddP = p[len(p)-1]
 	}
 }

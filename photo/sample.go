@@ -49,6 +49,10 @@ func (l light) sampleDisc(at Point, radius float64) swatch {
 	return s
 }
 
+// leastGrain is the grain in L*, a* and b* that any picture may have: JPEG stores colour in
+// coarse blocks, and leaving some of them out would tint the rest.
+var leastGrain = Lab{0.8, 2.2, 2.2}
+
 // robustColour is the mean of the pixels of the main colour: those within three
 // scales of the median in L*, a* and b*, found again and again.
 func robustColour(px []Linear) swatch {
@@ -71,10 +75,10 @@ func robustColour(px []Linear) swatch {
 			}
 			slices.Sort(v)
 			m[k] = v[len(v)/2]
-			s[k] = max(madScale(v, m[k]), 0.8)
+			s[k] = max(madScale(v, m[k]), leastGrain[k])
 			if round == 0 && k == 0 {
 				m[k] = shorth(v)
-				s[k] = max(min(s[k], halfWidth(v)), 0.8)
+				s[k] = max(min(s[k], halfWidth(v)), leastGrain[k])
 			}
 		}
 		for i, q := range labs {
@@ -89,22 +93,28 @@ func robustColour(px []Linear) swatch {
 	}
 	var sum Linear
 	n := 0.0
-	var v []float64
+	var v [3][]float64
 	for i, c := range px {
 		if keep[i] {
+			n++
 			for k := range sum {
 				sum[k] += c[k]
+				v[k] = append(v[k], labs[i][k])
 			}
-			n++
-			v = append(v, labs[i][0])
 		}
 	}
 	for k := range sum {
 		sum[k] /= n
 	}
-	sd := madScale(v, median(v))
-	// neighbouring pixels of a JPEG are not independent: a quarter of them count
-	return swatch{colour: sum, lab: sum.Lab(), kept: n / float64(len(px)), se: math.Hypot(0.15, sd/math.Sqrt(n/4))}
+	var sd [3]float64
+	for k := range sd {
+		sd[k] = madScale(v[k], median(v[k]))
+	}
+	// Neighbouring pixels of a JPEG are not independent: a quarter of them count for
+	// lightness. Colour comes in blocks of 16 px, of which a plot has few; a step of b*
+	// counts about half in ΔE00 at the chroma of plots.
+	light, tint := sd[0]/math.Sqrt(n/4), 0.8*math.Hypot(sd[1], sd[2]/2)
+	return swatch{colour: sum, lab: sum.Lab(), kept: n / float64(len(px)), se: math.Hypot(0.15, math.Hypot(light, tint))}
 }
 
 // shorth is the middle of the shortest half of sorted values: the main colour even

@@ -35,6 +35,9 @@ type commands struct {
 	Deal     dealCmd     `cmd:"" help:"By which route a watch sells best, the highest price to pay, what costs most."`
 	Ladder   ladderCmd   `cmd:"" help:"What to ask for a watch, how long it will take, and when to cut the price."`
 	Stock    stockCmd    `cmd:"" help:"The whole stock."`
+	Ledger   ledgerCmd   `cmd:"" help:"The shop's money: balances, journal, stock book, VAT figures, profit."`
+	Clients  clientsCmd  `cmd:"" help:"Clients and their wants: list, add, match, import, export, erase."`
+	Calendar calendarCmd `cmd:"" help:"Holds, memo returns, reservations and promises, as a list or a calendar file."`
 	Watch    watchCmd    `cmd:"" help:"List and show watches of the shop."`
 	Evidence evidenceCmd `cmd:"" help:"Add evidence to a watch, or withdraw it."`
 	Sales    salesCmd    `cmd:"" help:"Records of past sales."`

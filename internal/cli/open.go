@@ -64,6 +64,7 @@ func (a *app) open(create bool) (*opened, error) {
 }
 
 func (a *app) openAt(dir string, create bool) (*opened, error) {
+	a.ctx = shop.As(a.ctx, user("")) // who looks at client data
 	url := os.Getenv(storeURLVariable)
 	if url == "" {
 		url = "sqlite:" + filepath.Join(dir, storeFile)

@@ -14,6 +14,8 @@ import (
 
 type stockCmd struct {
 	Worth stockWorthCmd `cmd:"" help:"What the whole stock is worth, as a range, and where it is concentrated."`
+
+	stockSteps `embed:""`
 }
 
 type stockWorthCmd struct {

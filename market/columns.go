@@ -200,7 +200,20 @@ func (d *design) middles(t *Table, rows []prepared) {
 	d.condMid, d.condVar = c.mean()/milli, c.variance()/(milli*milli)
 	d.origMid, d.origVar = o.mean()/milli, o.variance()/(milli*milli)
 	d.yearMid, d.yearVar = y.mean(), y.variance()
+	// Where no sale says, a subject is set against a usual one.
+	if c.n == 0 {
+		d.condMid = usualCondition
+	}
+	if o.n == 0 {
+		d.origMid = usualOriginality
+	}
 }
+
+// Grades of a usual watch at sale: common practice, no published source.
+const (
+	usualCondition   = 7
+	usualOriginality = 0.9
+)
 
 // milli turns grades into whole numbers, whose sums are exact in any order.
 const milli = 1000

@@ -3,22 +3,15 @@ package market
 import (
 	"math"
 	"slices"
-	"sort"
 	"time"
 )
 
 // candidate is a past sale with the variance of its predicted difference to the
-// subject.
+// subject, the doubt about the adjustments themselves included.
 type candidate struct {
 	at       int // index into obs
 	variance float64
 }
-
-// Bounds of the search for comparables.
-const (
-	mostPerLeaf    = 250
-	mostCandidates = 1500
-)
 
 // compare finds the k sales whose log-price difference to the subject is best
 // predicted and fills in the grid.
@@ -39,119 +32,6 @@ func (m *Model) compare(v *Valuation, p *point, path path, asOf time.Time, k int
 	v.Reconciled = reconcile(v.Comparables)
 }
 
-// nearest looks at the sales of the reference first, then of the family, then of
-// the maker, until there are enough to choose from.
-func (m *Model) nearest(p *point, subject path, day int32, k int) []candidate {
-	top := p.node
-	if m.nodes.level[top] == levelVariant {
-		top = m.nodes.parent[top]
-	}
-	var found []candidate
-	seen := int32(-1)
-	for {
-		found = append(found, m.candidates(p, subject, top, seen, day)...)
-		if len(found) >= k || top == 0 || m.nodes.level[top] <= levelMaker {
-			break
-		}
-		seen, top = top, m.nodes.parent[top]
-	}
-	sort.Slice(found, func(i, j int) bool {
-		if found[i].variance != found[j].variance {
-			return found[i].variance < found[j].variance
-		}
-		return m.table.id[m.row[found[i].at]] < m.table.id[m.row[found[j].at]]
-	})
-	return found[:min(k, len(found))]
-}
-
-// candidates are the latest sales below a node, less those below another.
-func (m *Model) candidates(p *point, subject path, top, except, day int32) []candidate {
-	leaves := m.leavesOf(top, except)
-	share := max(8, mostCandidates/max(1, len(leaves)))
-	var out []candidate
-	for _, leaf := range leaves {
-		other := m.sys.pathOf(leaf)
-		n := 0
-		for i := int(m.start[leaf+1]) - 1; i >= int(m.start[leaf]) && n < min(share, mostPerLeaf); i-- {
-			if m.table.day[m.row[i]] > day {
-				continue
-			}
-			o := &m.obs[i]
-			if _, z := m.residual(o); math.Abs(z) > 5 {
-				continue // a suspect is no evidence
-			}
-			n++
-			x := difference(p.x, m.columns(o))
-			s := m.scaleOf(o)
-			out = append(out, candidate{i, m.sys.differenceVariance(subject, other, x) + p.below + s*s})
-		}
-	}
-	return out
-}
-
-// leavesOf lists the variants below a node that are not below except; of a large
-// subtree only the first hundred with the most sales.
-func (m *Model) leavesOf(top, except int32) []int32 {
-	var out []int32
-	for v, l := range m.nodes.level {
-		if l != levelVariant {
-			continue
-		}
-		for u := int32(v); u >= 0; u = m.nodes.parent[u] {
-			if u == except {
-				break
-			}
-			if u == top {
-				out = append(out, int32(v))
-				break
-			}
-		}
-	}
-	if len(out) > 100 {
-		slices.SortStableFunc(out, func(a, b int32) int { return m.nodes.count[b] - m.nodes.count[a] })
-		out = out[:100]
-	}
-	return out
-}
-
-// columns are the coefficients of a sale.
-func (m *Model) columns(o *obs) sparse {
-	var all []term
-	for _, k := range o.idx {
-		all = m.expand(int(k), all)
-	}
-	c, c2, orig, year := o.slopes()
-	for k, x := range [slopeCount]float64{c, c2, orig, year} {
-		if x != 0 {
-			all = append(all, term{m.slope + k, x})
-		}
-	}
-	return collect(all)
-}
-
-// difference is a − b of two ascending vectors.
-func difference(a, b sparse) sparse {
-	var out sparse
-	i, j := 0, 0
-	for i < len(a.at) || j < len(b.at) {
-		switch {
-		case j >= len(b.at) || (i < len(a.at) && a.at[i] < b.at[j]):
-			out.at, out.val = append(out.at, a.at[i]), append(out.val, a.val[i])
-			i++
-		case i >= len(a.at) || b.at[j] < a.at[i]:
-			out.at, out.val = append(out.at, b.at[j]), append(out.val, -b.val[j])
-			j++
-		default:
-			if d := a.val[i] - b.val[j]; d != 0 {
-				out.at, out.val = append(out.at, a.at[i]), append(out.val, d)
-			}
-			i++
-			j++
-		}
-	}
-	return out
-}
-
 // salePoint is a sale as the grid shows it.
 func (m *Model) salePoint(o *obs, s Sale) point {
 	var p point
@@ -163,21 +43,13 @@ func (m *Model) salePoint(o *obs, s Sale) point {
 		line{onMetal, orUnknown(s.Metal), m.metalTerms(metal, t, nil)},
 		line{onDial, orUnknown(s.Dial), m.expand(int(o.idx[featDial]), nil)})
 	pattern := int(o.idx[featPattern]) - m.off[featPattern]
-	base := m.dense[featPattern]
-	half := func(bit int) []term {
-		if pattern&bit == 0 {
-			return nil
-		}
-		other := pattern &^ bit
-		return []term{{base + bit, 0.5}, {base, -0.5}, {base + bit + other, 0.5}, {base + other, -0.5}}
-	}
 	c, c2, orig, year := o.slopes()
-	cond := line{onCondition, "not known", half(1)}
+	cond := line{onCondition, "not known", m.halfPattern(pattern, 1)}
 	if s.Condition != nil {
 		cond.level = trimFloat(*s.Condition)
 		cond.terms = append(cond.terms, term{m.slope, c}, term{m.slope + 1, c2})
 	}
-	orl := line{onOriginality, "not known", half(2)}
+	orl := line{onOriginality, "not known", m.halfPattern(pattern, 2)}
 	if s.Originality != nil {
 		orl.level = trimFloat(*s.Originality)
 		orl.terms = append(orl.terms, term{m.slope + 2, orig})
@@ -195,7 +67,7 @@ func (m *Model) salePoint(o *obs, s Sale) point {
 
 // order of the lines in a grid: the market's movement first, then what the watch
 // is, then how it was sold.
-var gridOrder = []string{onTime, onReference, onMetal, onDial, onYear, onCondition, onOriginality, onCompleteness, onCountry, onChannel}
+var gridOrder = [gridLines]string{onTime, onReference, onMetal, onDial, onYear, onCondition, onOriginality, onCompleteness, onCountry, onChannel}
 
 // grid moves a sale towards the subject line by line.
 func (m *Model) grid(p *point, c candidate) Comparable {
@@ -225,8 +97,7 @@ func (m *Model) grid(p *point, c candidate) Comparable {
 		running = next
 	}
 	out.Adjusted, out.GrossPercent = running, gross
-	g := gross / 100
-	out.Weight = 1 / (g*g + c.variance)
+	out.Weight = 1 / c.variance
 	return out
 }
 

@@ -193,7 +193,8 @@ func (m *Model) below(v int32, s Scope) bool {
 func (m *Model) mix(top int32) (share []float64, sales []int) {
 	share, sales = make([]float64, m.m), make([]int, m.t)
 	var n float64
-	for _, leaf := range m.allLeaves(top) {
+	from, to := m.leavesBelow(top)
+	for leaf := from; leaf < to; leaf++ {
 		for i := m.start[leaf]; i < m.start[leaf+1]; i++ {
 			k := int(m.obs[i].idx[featCell])
 			share[k/m.t]++
@@ -205,20 +206,4 @@ func (m *Model) mix(top int32) (share []float64, sales []int) {
 		share[k] /= n
 	}
 	return share, sales
-}
-
-func (m *Model) allLeaves(top int32) []int32 {
-	var out []int32
-	for v, l := range m.nodes.level {
-		if l != levelVariant {
-			continue
-		}
-		for u := int32(v); u >= 0; u = m.nodes.parent[u] {
-			if u == top {
-				out = append(out, int32(v))
-				break
-			}
-		}
-	}
-	return out
 }

@@ -124,7 +124,7 @@ func (m *Model) code(c coder) {
 	cur := string(m.currency)
 	c.text(&cur)
 	m.currency = money.Currency(cur)
-	for _, v := range []*float64{&m.centre, &m.condMid, &m.origMid, &m.yearMid, &m.condVar, &m.origVar, &m.yearVar, &m.scaleMid, &m.scaleVar,
+	for _, v := range []*float64{&m.centre, &m.condMid, &m.origMid, &m.yearMid, &m.condVar, &m.origVar, &m.yearVar, &m.scaleMid, &m.scaleVar, &m.scaleMidVar,
 		&m.dof, &m.wild, &m.smear, &m.curve.Estimate, &m.curve.SE, &m.curve.Z, &m.curve.P} {
 		float(c, v)
 	}

@@ -17,21 +17,22 @@ type fitter struct {
 	comps  []component
 	levels []nested
 
-	theta, b []float64 // effects of nodes and coefficients
-	ref      []int32   // reference node of each leaf
-	logScale []float64 // of each node that is a reference
-	scaleMid float64   // mean of the log scales
-	scaleVar float64   // their variance between references
-	scaleN   []float64 // information on each log scale
-	class    []float64 // log factor of scale by class
-	classN   []float64
-	hat      []float64 // leverage of a sale in each leaf
-	dof      float64
-	dofGiven bool
-	wild     float64 // share of prices that are mistakes
-	n        int
-	rows     []int   // sales of each leaf
-	damp     float64 // of the steps
+	theta, b    []float64 // effects of nodes and coefficients
+	ref         []int32   // reference node of each leaf
+	logScale    []float64 // of each node that is a reference
+	scaleMid    float64   // mean of the log scales
+	scaleVar    float64   // their variance between references
+	scaleMidVar float64   // posterior variance of their mean
+	scaleN      []float64 // information on each log scale
+	class       []float64 // log factor of scale by class
+	classN      []float64
+	hat         []float64 // leverage of a sale in each leaf
+	dof         float64
+	dofGiven    bool
+	wild        float64 // share of prices that are mistakes
+	n           int
+	rows        []int   // sales of each leaf
+	damp        float64 // of the steps
 
 	grad   sums // of the last pass
 	spread spread
@@ -174,7 +175,9 @@ func (f *fitter) run(goal settled) int {
 			f.damp = math.Max(0.5, 0.8*f.damp)
 		}
 		last = step
-		if debugFit { fmt.Printf("%d step %.4f scale %.4f var %.4f s %.4f dof %.2f damp %.2f\n", k, step, scale, variance, math.Exp(f.scaleMid), f.dof, f.damp) }
+		if debugFit {
+			fmt.Printf("%d step %.4f scale %.4f var %.4f s %.4f dof %.2f damp %.2f\n", k, step, scale, variance, math.Exp(f.scaleMid), f.dof, f.damp)
+		}
 		if (step < goal.step && scale < goal.scale && variance < goal.variance && k >= goal.least) || k >= mostIterations {
 			return k
 		}

@@ -114,16 +114,17 @@ func (l *layout) collapse(raw []float64, slope [slopeCount]float64) []float64 {
 	return out
 }
 
-// Prior standard deviations of what is not given a variance of its own: wide
-// against what they hold.
+// Prior standard deviations of what is not given a variance of its own: our choice,
+// wide against what watches show, and no wider, since with sales that do not tell
+// they are what a value's range rests on.
 const (
 	sdMarket    = 30   // level of log price
 	sdMetal     = 0.7  // log price of a metal against the commonest
 	sdDrift     = 0.05 // log price a year
-	sdCondition = 0.5  // log price a grade
+	sdCondition = 0.2  // log price a grade
 	sdCurve     = 0.05
-	sdOriginal  = 3
-	sdYear      = 0.5 // log price a decade
+	sdOriginal  = 1   // log price from all replaced to all original
+	sdYear      = 0.2 // log price a decade
 	sdMissing   = 0.3
 )
 

@@ -19,31 +19,37 @@ type Model struct {
 	row   []int32
 	start []int32 // first sale of each node's leaf; by node
 
-	sys       *system
-	comps     []component
-	theta, b  []float64
-	logScale  []float64
-	scaleN    []float64
-	scaleMid  float64
-	scaleVar  float64
-	class     []float64
-	dof       float64
-	wild      float64
-	smear     float64 // Duan's smearing: log(mean/median) = smear·scale²
-	curve     CurvatureTest
-	cells     []int32 // sales by raw cell
-	refOf     map[refName]int32
-	typical   map[string][]term // mean of each feature over the sales
-	latest    int32             // day of the last sale
-	yearless  int               // sales without a year of making
-	mean      average           // of the nodes over the sales
-	tTable    []tRow
-	quantiles *quantileTable
+	sys         *system
+	comps       []component
+	theta, b    []float64
+	logScale    []float64
+	scaleN      []float64
+	scaleMid    float64
+	scaleVar    float64
+	scaleMidVar float64 // posterior variance of scaleMid
+	class       []float64
+	dof         float64
+	wild        float64
+	smear       float64 // Duan's smearing: log(mean/median) = smear·scale²
+	curve       CurvatureTest
+	cells       []int32 // sales by raw cell
+	refOf       map[refName]int32
+	typical     map[string][]term // mean of each feature over the sales
+	levelNodes  [levelCount]int   // of the tree
+	latest      int32             // day of the last sale
+	yearless    int               // sales without a year of making
+	mean        average           // of the nodes over the sales
+	eff         []float64         // effect of each raw column
+	timeEff     []float64         // of each quarter, metals apart
+	halfEff     [4][2]float64     // of what records lack, by pattern, as condition and as originality
+	child       []int32           // first child of each node
+	tTable      []tRow
+	quantiles   *quantileTable
 }
 
 func (f *fitter) model(t *Table) *Model {
 	m := &Model{scheme: f.scheme, layout: f.layout, table: t, obs: f.obs, row: f.row, sys: f.sys, comps: f.comps, theta: f.theta, b: f.b,
-		logScale: f.logScale, scaleN: f.scaleN, scaleMid: f.scaleMid, scaleVar: f.scaleVar, class: f.class, dof: f.dof, wild: f.wild}
+		logScale: f.logScale, scaleN: f.scaleN, scaleMid: f.scaleMid, scaleVar: f.scaleVar, scaleMidVar: f.scaleMidVar, class: f.class, dof: f.dof, wild: f.wild}
 	m.curve = f.curve()
 	m.finish()
 	m.smear = m.smearing()
@@ -65,11 +71,14 @@ func (m *Model) finish() {
 	}
 	m.quantiles, m.tTable = newQuantileTable(mixing(m.dof)), newTTable()
 	m.refOf = map[refName]int32{}
+	m.levelNodes = [levelCount]int{}
 	for v, l := range m.nodes.level {
+		m.levelNodes[l]++
 		if l == levelReference {
 			m.refOf[refName{m.nodes.parent[m.nodes.parent[v]], fold(m.nodes.name[v])}] = int32(v)
 		}
 	}
+	m.setEffects()
 	m.setTypical()
 	m.mean = m.sys.averageOf(m.theta, m.nodes.count)
 }

@@ -126,9 +126,9 @@ func (f *fitter) leafPass(s *sums, rows []obs, eff []float64, slopes [slopeCount
 	ref := f.ref[leaf]
 	theta, inv := f.theta[leaf], math.Exp(-f.logScale[ref])
 	free := 1 - f.hat[leaf]
-	inflate := 1 / free
 	shape := free * free * free // residuals of thin references say little of the tails
 	nu := f.dof
+	odds := (nu + 3) * f.hat[leaf] / free
 	kappa := (nu + 1) / (nu + 3) * (1 - f.wild)
 	wild := f.wild * wildDensity / (1 - f.wild)
 	var node, scale, scaleN, weight float64
@@ -154,7 +154,9 @@ func (f *fitter) leafPass(s *sums, rows []obs, eff []float64, slopes [slopeCount
 		s.slope[slopeCurve] += g * c2
 		s.slope[slopeOriginality] += g * orig
 		s.slope[slopeYear] += g * year
-		zr := zz * inflate
+		// A sale near the middle has more weight than the average one, and so more
+		// leverage.
+		zr := zz * (1 + odds/(nu+zz))
 		sc := free * fair * ((nu+1)*zr/(nu+zr) - 1)
 		sn := free * fair
 		scale += sc

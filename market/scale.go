@@ -27,7 +27,7 @@ func (f *fitter) updateScales() float64 {
 		free += 1 - 1/(f.scaleVar*drawn)
 	}
 	if n > 0 {
-		f.scaleMid = f.centreScale(unit)
+		f.scaleMid, f.scaleMidVar = f.centreScale(unit)
 	}
 	for v, l := range f.nodes.level {
 		if l == levelReference {
@@ -49,8 +49,8 @@ const (
 )
 
 // centreScale is the mean log scale, each reference weighing by what is known of
-// its own: the scored value before it was drawn to the mean.
-func (f *fitter) centreScale(unit float64) float64 {
+// its own: the scored value before it was drawn to the mean; and its variance.
+func (f *fitter) centreScale(unit float64) (mean, variance float64) {
 	var sum, n float64
 	for v, l := range f.nodes.level {
 		if l != levelReference {
@@ -66,7 +66,7 @@ func (f *fitter) centreScale(unit float64) float64 {
 		n += w
 	}
 	const prior = 1 / (scaleSD * scaleSD)
-	return (sum + prior*math.Log(scaleMean)) / (n + prior)
+	return (sum + prior*math.Log(scaleMean)) / (n + prior), 1 / (n + prior)
 }
 
 // updateClasses moves the factors of scale by pattern and by channel; both are

@@ -122,7 +122,13 @@ func (m *Model) place(p *point, s Subject) (metal string) {
 	return metal
 }
 
-func (m *Model) linkVar(level int) float64 { return 1 / m.sys.link[level] }
+// linkVar is the variance that a new node of a level has around its parent. It is
+// itself an estimate from the nodes of that level, so the new node is t-distributed,
+// and a t of k degrees of freedom has k/(k−2) times the variance of a normal.
+func (m *Model) linkVar(level int) float64 {
+	k := math.Max(4, float64(m.levelNodes[level]+1))
+	return k / (k - 2) / m.sys.link[level]
+}
 
 // findReference looks below the maker for the reference, in the named family first.
 func (m *Model) findReference(maker int32, s Subject) (int32, bool) {
@@ -258,16 +264,8 @@ func (m *Model) patternOf(s Subject) int {
 func (m *Model) slopeLines(p *point, s Subject) {
 	pattern := m.patternOf(s)
 	b := m.b[m.slope:]
-	base := m.dense[featPattern]
-	half := func(bit int) []term { // the pattern's effect, split between its two parts
-		if pattern&bit == 0 {
-			return nil
-		}
-		other := pattern &^ bit
-		return []term{{base + bit, 0.5}, {base, -0.5}, {base + bit + other, 0.5}, {base + other, -0.5}}
-	}
-	p.lines = append(p.lines, line{"records", "as recorded", []term{{base, 1}}})
-	c := line{onCondition, "not known", half(1)}
+	p.lines = append(p.lines, line{"records", "as recorded", []term{{m.dense[featPattern], 1}}})
+	c := line{onCondition, "not known", m.halfPattern(pattern, 1)}
 	if s.Condition != nil {
 		x := *s.Condition - m.condMid
 		c.level = trimFloat(*s.Condition)
@@ -278,7 +276,7 @@ func (m *Model) slopeLines(p *point, s Subject) {
 		p.extra += b[slopeCondition] * b[slopeCondition] * m.condVar
 		p.say("The condition is not known: taken as average, with a wider range.")
 	}
-	o := line{onOriginality, "not known", half(2)}
+	o := line{onOriginality, "not known", m.halfPattern(pattern, 2)}
 	if s.Originality != nil {
 		o.level = trimFloat(*s.Originality)
 		o.terms = append(o.terms, term{m.slope + slopeOriginality, *s.Originality - m.origMid})
@@ -390,13 +388,15 @@ func (f *factor) like(venue, basis string) int {
 // scaleFor sets the residual scale.
 func (m *Model) scaleFor(p *point, s Subject, channel int) {
 	class := m.class[m.patternOf(s)*m.channel.width()+channel]
-	log, v := m.scaleMid, m.scaleVar
+	log, v := m.scaleMid, m.scaleVar+m.scaleMidVar
 	n := p.node
 	if m.nodes.level[n] == levelVariant {
 		n = m.nodes.parent[n]
 	}
 	if m.nodes.level[n] == levelReference {
 		log, v = m.logScale[n], 1/math.Max(m.scaleN[n], 1e-9)
+		drawn := math.Min(1, v/m.scaleVar) // how far it follows the mean
+		v += drawn * drawn * m.scaleMidVar
 	}
 	p.scale, p.logVar = math.Exp(log+class), v
 }

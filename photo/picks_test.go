@@ -1,11 +1,14 @@
 package photo_test
 
 import (
+	"bytes"
 	"errors"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"github.com/santhosh-tekuri/jsonschema/v6"
 
 	"midcase/photo"
 )
@@ -66,4 +69,46 @@ func FuzzReadPicks(f *testing.F) {
 		}
 		_, _ = photo.Plots(img, p)
 	})
+}
+
+// The documented format takes the examples, and refuses what ReadPicks refuses.
+func TestPicksSchema(t *testing.T) {
+	schema, err := jsonschema.NewCompiler().Compile("../docs/schema/picks.schema.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	valid := func(b []byte) error {
+		v, err := jsonschema.UnmarshalJSON(bytes.NewReader(b))
+		if err != nil {
+			return err
+		}
+		return schema.Validate(v)
+	}
+	files, _ := filepath.Glob("testdata/picks/*.json")
+	if len(files) < 3 {
+		t.Fatalf("%d examples", len(files))
+	}
+	for _, name := range files {
+		b, err := os.ReadFile(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := valid(b); err != nil {
+			t.Errorf("%s: %v", name, err)
+		}
+		if _, err := photo.ReadPicks(b); err != nil {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+	for _, s := range []string{
+		`{"scale":{"kind":"points","a":[1,1],"b":[99,1],"mm":0}}`, `{"twelve":[1]}`, `{"plots":[{"hour":13,"at":[1,1],"radius_px":4}]}`,
+		`{"scale":{"kind":"coin","mm":3}}`, `{"other":1}`, `{"circles":[{"name":"c","through":[[1,1],[2,2]]}]}`,
+	} {
+		if valid([]byte(s)) == nil {
+			t.Errorf("the schema takes %s", s)
+		}
+		if _, err := photo.ReadPicks([]byte(s)); err == nil {
+			t.Errorf("ReadPicks takes %s", s)
+		}
+	}
 }

@@ -25,6 +25,7 @@ const (
 func (l light) sampleDisc(at Point, radius float64) swatch {
 	step := max(1, int(math.Ceil(radius*math.Sqrt(math.Pi/maxSamples))))
 	var px []Linear
+	var quarter []int
 	clipped, n := 0, 0
 	x0, y0 := int(math.Floor(at[0]-radius)), int(math.Floor(at[1]-radius))
 	x1, y1 := int(math.Ceil(at[0]+radius)), int(math.Ceil(at[1]+radius))
@@ -39,12 +40,20 @@ func (l light) sampleDisc(at Point, radius float64) swatch {
 				clipped++
 			}
 			px = append(px, Linear{decodeFast(c[0]), decodeFast(c[1]), decodeFast(c[2])})
+			q := 0
+			if float64(x)+0.5 > at[0] {
+				q++
+			}
+			if float64(y)+0.5 > at[1] {
+				q += 2
+			}
+			quarter = append(quarter, q)
 		}
 	}
 	if n == 0 {
 		return swatch{}
 	}
-	s := robustColour(px)
+	s := robustColour(px, quarter)
 	s.clipped, s.n = float64(clipped)/float64(n), n
 	return s
 }
@@ -55,7 +64,7 @@ var leastGrain = Lab{0.8, 2.2, 2.2}
 
 // robustColour is the mean of the pixels of the main colour: those within three
 // scales of the median in L*, a* and b*, found again and again.
-func robustColour(px []Linear) swatch {
+func robustColour(px []Linear, quarter []int) swatch {
 	labs := make([]Lab, len(px))
 	for i, c := range px {
 		labs[i] = c.Lab()
@@ -91,30 +100,47 @@ func robustColour(px []Linear) swatch {
 			break
 		}
 	}
+	return meanOf(px, keep, quarter)
+}
+
+// meanOf is the mean of the kept pixels. Its error is told by how far the four quarters
+// of the spot differ: noise and grain average out over them, while the coarse colour
+// blocks of a JPEG, shadows and damage do not.
+func meanOf(px []Linear, keep []bool, quarter []int) swatch {
 	var sum Linear
+	var part [4]Linear
+	var count [4]float64
 	n := 0.0
-	var v [3][]float64
 	for i, c := range px {
-		if keep[i] {
-			n++
-			for k := range sum {
-				sum[k] += c[k]
-				v[k] = append(v[k], labs[i][k])
-			}
+		if !keep[i] {
+			continue
+		}
+		n++
+		count[quarter[i]]++
+		for k := range sum {
+			sum[k] += c[k]
+			part[quarter[i]][k] += c[k]
 		}
 	}
 	for k := range sum {
 		sum[k] /= n
 	}
-	var sd [3]float64
-	for k := range sd {
-		sd[k] = madScale(v[k], median(v[k]))
+	out := swatch{colour: sum, lab: sum.Lab(), kept: n / float64(len(px))}
+	ss, used := 0.0, 0.0
+	for q, c := range count {
+		if c < n/16 {
+			continue
+		}
+		mean := Linear{part[q][0] / c, part[q][1] / c, part[q][2] / c}
+		d := CIEDE2000(mean.Lab(), out.lab)
+		ss, used = ss+d*d, used+1
 	}
-	// Neighbouring pixels of a JPEG are not independent: a quarter of them count for
-	// lightness. Colour comes in blocks of 16 px, of which a plot has few; a step of b*
-	// counts about half in ΔE00 at the chroma of plots.
-	light, tint := sd[0]/math.Sqrt(n/4), 0.8*math.Hypot(sd[1], sd[2]/2)
-	return swatch{colour: sum, lab: sum.Lab(), kept: n / float64(len(px)), se: math.Hypot(0.15, math.Hypot(light, tint))}
+	if used < 2 {
+		out.se = 2
+		return out
+	}
+	out.se = math.Hypot(0.15, math.Sqrt(ss/used/(used-1)))
+	return out
 }
 
 // shorth is the middle of the shortest half of sorted values: the main colour even

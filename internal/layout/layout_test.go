@@ -25,13 +25,14 @@ var layers = [][]string{
 	{"midcase/refbook"},
 	{"midcase/evidence"},
 	{"midcase/origin", "midcase/condition", "midcase/market", "midcase/deal", "midcase/timing", "midcase/photo", "midcase/metal"},
+	{"midcase/internal/shop/ledger"},
 	{"midcase/estimate"},
 	{"midcase/edtf", "midcase/money", "midcase/web"},
 }
 
 // pure lists the computing packages and what they may import beside the standard
 // library and the leaves.
-var pure = []string{"origin", "condition", "market", "deal", "timing", "photo", "metal"}
+var pure = []string{"origin", "condition", "market", "deal", "timing", "photo", "metal", "internal/shop/ledger"}
 
 var pureMayImport = []string{"midcase/estimate", "midcase/edtf", "midcase/money", "gonum.org/v1/gonum/",
 	"github.com/govalues/decimal"} // the exact text of a recorded price

@@ -82,7 +82,7 @@ func (m *Model) grid(p *point, c candidate) Comparable {
 		theirs, theirText := m.lineEffect(&q, feature)
 		if feature == onReference {
 			ours, theirs = m.theta[p.node], m.theta[q.node]
-			ourText, theirText = m.nodeTitle(p.node), m.nodeTitle(q.node)
+			ourText, theirText = m.nodeTitles(p.node, q.node)
 		}
 		d := ours - theirs
 		if math.Abs(d) < 1e-9 {

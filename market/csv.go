@@ -49,7 +49,31 @@ func ReadCSV(r io.Reader, name string, opt ...ReadOptions) (*Table, []RowError, 
 	if err != nil {
 		return nil, bad, err
 	}
+	t.nameFirst(bad)
 	return t, bad, nil
+}
+
+// nameFirst adds to the reasons of duplicates the line that they repeat.
+func (t *Table) nameFirst(bad []RowError) {
+	first := map[uint64]int32{}
+	for _, e := range bad {
+		if e.duplicate {
+			first[e.hash] = 0
+		}
+	}
+	if len(first) == 0 {
+		return
+	}
+	for i, h := range t.id {
+		if line, ok := first[h]; ok && line == 0 {
+			first[h] = t.line[i]
+		}
+	}
+	for i := range bad {
+		if e := &bad[i]; e.duplicate && first[e.hash] > 0 {
+			e.Want += fmt.Sprintf(" of line %d", first[e.hash])
+		}
+	}
 }
 
 // After reserveAfter rows the number of rows is estimated from the size of the file.

@@ -194,12 +194,12 @@ func medianOf(rows []prepared) float64 {
 }
 
 // newFactor lists the levels that the rows have, in alphabetical order, rare ones
-// beyond mostLevels left out. code gives each spelling's level, −1 for a rare one.
+// beyond mostLevels left out, each in its commonest spelling. code gives each spelling's level, −1 for a rare one.
 func newFactor(spelling []string, count []int) (f factor, code []int) {
 	f.index = map[string]int{}
 	type level struct {
 		key, text string
-		n         int
+		n, shown  int // sales, and those of the spelling to show
 	}
 	byKey := map[string]*level{}
 	for c, s := range spelling {
@@ -209,12 +209,12 @@ func newFactor(spelling []string, count []int) (f factor, code []int) {
 		k := fold(s)
 		l := byKey[k]
 		if l == nil {
-			l = &level{key: k, text: s}
+			l = &level{key: k, text: s, shown: count[c]}
 			byKey[k] = l
 		}
 		l.n += count[c]
-		if s < l.text {
-			l.text = s
+		if count[c] > l.shown || (count[c] == l.shown && s < l.text) {
+			l.text, l.shown = s, count[c]
 		}
 	}
 	list := make([]*level, 0, len(byKey))

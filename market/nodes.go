@@ -101,7 +101,7 @@ func (n *naming) order(family []uint32) []int32 {
 // buildNodes makes the tree and gives the leaf of each row. References are found
 // by maker and reference; their family is the one that most of their sales name.
 func (d *design) buildNodes(t *Table, rows []prepared) []int32 {
-	n := naming{makers: canon(&t.maker), refs: canon(&t.reference), fams: canon(&t.family), dials: canon(&t.dial), metals: canon(&t.metal),
+	n := naming{makers: canon(&t.maker, rows), refs: canon(&t.reference, rows), fams: canon(&t.family, rows), dials: canon(&t.dial, rows), metals: canon(&t.metal, rows),
 		refID: map[refKey]int32{}, id: map[variantKey]int32{}, famCount: map[[2]uint32]int{}, metalCount: map[[2]uint32]int{}}
 	leaf := n.collect(t, rows)
 	family := majority(n.famCount, len(n.ref), n.fams)
@@ -159,13 +159,15 @@ func (x *nodeIndex) build(order []int32, names func(int32) [levelCount]string, p
 }
 
 // canonical is a words column with case folded: code by spelling code, and for
-// each its key and the spelling to show.
+// each its key and the spelling to show, which is the commonest.
 type canonical struct {
 	code      []uint32
 	key, text []string
 }
 
-func canon(w *words) canonical {
+func canon(w *words, rows []prepared) canonical {
+	count := countCodes(w.code, len(w.spelling), rows)
+	shown := []int{} // sales of the spelling to show
 	c := canonical{code: make([]uint32, len(w.spelling))}
 	index := map[string]uint32{}
 	for i, s := range w.spelling {
@@ -174,10 +176,10 @@ func canon(w *words) canonical {
 		if !ok {
 			n = uint32(len(c.key))
 			index[k] = n
-			c.key, c.text = append(c.key, k), append(c.text, s)
+			c.key, c.text, shown = append(c.key, k), append(c.text, s), append(shown, count[i])
 		}
-		if s < c.text[n] {
-			c.text[n] = s
+		if count[i] > shown[n] || (count[i] == shown[n] && s < c.text[n]) {
+			c.text[n], shown[n] = s, count[i]
 		}
 		c.code[i] = n
 	}

@@ -51,6 +51,7 @@ type RowError struct {
 	Want  string `json:"want"`
 
 	duplicate bool
+	hash      uint64 // of a duplicate
 }
 
 // Error is the reason in one line: sales.csv:17: price "£5k": want …
@@ -163,7 +164,7 @@ func (t *Table) push(f *[columnCount][]byte, p parsedRow) *RowError {
 		}
 	}
 	if !t.seen.add(h) {
-		return &RowError{Found: saleID(h), Want: "a sale that is not yet there; this row is a duplicate", duplicate: true}
+		return &RowError{Found: saleID(h), Want: "a sale that is not yet there; this row is a duplicate", duplicate: true, hash: h}
 	}
 	for k := range fields {
 		cats[k].code = append(cats[k].code, code[k])

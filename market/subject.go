@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"sort"
+	"strconv"
 	"strings"
 	"time"
 )
@@ -267,7 +268,7 @@ func (m *Model) slopeLines(p *point, s Subject) {
 	p.lines = append(p.lines, line{"records", "as recorded", []term{{m.dense[featPattern], 1}}})
 	c := line{onCondition, "not known", m.halfPattern(pattern, 1)}
 	if s.Condition != nil {
-		x := *s.Condition - m.condMid
+		x := single(*s.Condition - m.condMid)
 		c.level = trimFloat(*s.Condition)
 		c.terms = append(c.terms, term{m.slope + slopeCondition, x}, term{m.slope + slopeCurve, x * x})
 		g := b[slopeCondition] + 2*b[slopeCurve]*x
@@ -279,7 +280,7 @@ func (m *Model) slopeLines(p *point, s Subject) {
 	o := line{onOriginality, "not known", m.halfPattern(pattern, 2)}
 	if s.Originality != nil {
 		o.level = trimFloat(*s.Originality)
-		o.terms = append(o.terms, term{m.slope + slopeOriginality, *s.Originality - m.origMid})
+		o.terms = append(o.terms, term{m.slope + slopeOriginality, single(*s.Originality - m.origMid)})
 		p.extra += b[slopeOriginality] * b[slopeOriginality] * s.OriginalitySD * s.OriginalitySD
 	} else if pattern&2 == 0 {
 		p.extra += b[slopeOriginality] * b[slopeOriginality] * m.origVar
@@ -289,7 +290,7 @@ func (m *Model) slopeLines(p *point, s Subject) {
 	y.terms = []term{{m.dense[featYearBin] + bin, 1}}
 	if s.Year != 0 {
 		y.level = trimFloat(s.Year)
-		y.terms = append(y.terms, term{m.slope + slopeYear, m.yearX(s.Year)})
+		y.terms = append(y.terms, term{m.slope + slopeYear, single(m.yearX(s.Year))})
 		g := b[slopeYear] / 10
 		p.extra += g * g * s.YearSD * s.YearSD
 	} else if m.yearless < fewMissing {
@@ -302,8 +303,12 @@ func (m *Model) slopeLines(p *point, s Subject) {
 	p.lines = append(p.lines, c, o, y)
 }
 
+// single is a value as sales hold it, so that like is set against like.
+func single(v float64) float64 { return float64(float32(v)) }
+
+// trimFloat shows two decimals at most.
 func trimFloat(v float64) string {
-	return fmt.Sprintf("%.4g", v)
+	return strconv.FormatFloat(math.Round(100*v)/100, 'f', -1, 64)
 }
 
 // channelsFor lists venue and basis pairs that stand for a basis of value, best

@@ -3,6 +3,7 @@ package market
 import (
 	"fmt"
 	"math"
+	"strings"
 	"time"
 )
 
@@ -115,6 +116,24 @@ func (m *Model) contributions(v *Valuation, p *point, path path) {
 }
 
 func percent(log float64) float64 { return 100 * math.Expm1(log) }
+
+// nodeTitles names two nodes, with dial and metal where it takes them to tell one
+// from the other.
+func (m *Model) nodeTitles(a, b int32) (string, string) {
+	x, y := m.nodeTitle(a), m.nodeTitle(b)
+	if x == y {
+		x, y = x+m.variantTitle(a), y+m.variantTitle(b)
+	}
+	return x, y
+}
+
+func (m *Model) variantTitle(v int32) string {
+	if m.nodes.level[v] != levelVariant {
+		return ", as most often"
+	}
+	dial, metal, _ := strings.Cut(m.nodes.name[v], "\x1f")
+	return ", " + orUnknown(dial) + " dial, " + orUnknown(metal)
+}
 
 // nodeTitle names a node in words.
 func (m *Model) nodeTitle(v int32) string {

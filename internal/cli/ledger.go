@@ -22,6 +22,9 @@ type ledgerCmd struct {
 	Ageing    ledgerAgeingCmd    `cmd:"" help:"How long watches have been in stock, and money open."`
 	Settle    ledgerSettleCmd    `cmd:"" help:"Pay a consignor, partner or supplier, or take what a buyer owes."`
 	Capital   ledgerCapitalCmd   `cmd:"" help:"Book money that the owner puts in."`
+	Overhead  ledgerOverheadCmd  `cmd:"" help:"Book a cost of the shop that belongs to no watch."`
+	Exchange  ledgerExchangeCmd  `cmd:"" help:"Book money of one currency changed into another."`
+	Counter   ledgerCounterCmd   `cmd:"" help:"Answer an entry that belongs to no watch, such as a settlement, by its opposite."`
 	Verify    ledgerVerifyCmd    `cmd:"" help:"Check that no entry was changed or lost, and that all balance."`
 }
 

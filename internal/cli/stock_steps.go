@@ -32,6 +32,7 @@ type stockSteps struct {
 	GiveBack stockGiveBackCmd `cmd:"" help:"Give a consigned watch back to its owner."`
 	Private  stockPrivateCmd  `cmd:"" help:"Show a watch privately first, until a day."`
 	Offer    stockOfferCmd    `cmd:"" help:"Record that a watch was shown, offered or promised to a client."`
+	Rules    stockRulesCmd    `cmd:"" help:"Show or set the local rules: days to hold, identity, statement, look-up, cash."`
 	Undo     stockUndoCmd     `cmd:"" help:"Take the last step of a watch back, with its money, by counter-entries."`
 }
 

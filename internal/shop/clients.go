@@ -102,9 +102,6 @@ func (s *Shop) AddWant(ctx context.Context, client string, w Want) (Client, []Ma
 	if c, err = s.ChangeClient(ctx, c); err != nil {
 		return Client{}, nil, err
 	}
-	all, err := s.MatchWant(ctx, client)
-	if err != nil {
-		return Client{}, nil, err
-	}
-	return c, slices.DeleteFunc(all, func(m Match) bool { return m.Want != len(c.Wants)-1 }), nil
+	found, err := s.matchWants(ctx, c, len(c.Wants)-1)
+	return c, found, err
 }

@@ -81,12 +81,20 @@ func (s *Shop) MatchWant(ctx context.Context, client string) ([]Match, error) {
 	if err != nil {
 		return nil, fmt.Errorf("match client: %w", err)
 	}
+	return s.matchWants(ctx, c, 0)
+}
+
+// matchWants matches the wants of a client from one on.
+func (s *Shop) matchWants(ctx context.Context, c Client, from int) ([]Match, error) {
 	watches, err := s.stores.Watches.Watches(ctx, Filter{})
 	if err != nil {
 		return nil, fmt.Errorf("match client: %w", err)
 	}
 	var out []Match
 	for n, w := range c.Wants {
+		if n < from {
+			continue
+		}
 		for _, id := range s.candidates(w, watches) {
 			f, err := s.facts(ctx, id)
 			if err != nil {

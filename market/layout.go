@@ -121,11 +121,11 @@ const (
 	sdMarket    = 30   // level of log price
 	sdMetal     = 0.7  // log price of a metal against the commonest
 	sdDrift     = 0.05 // log price a year
-	sdCondition = 0.2  // log price a grade
+	sdCondition = 0.15 // log price a grade
 	sdCurve     = 0.05
 	sdOriginal  = 1   // log price from all replaced to all original
 	sdYear      = 0.2 // log price a decade
-	sdMissing   = 0.3
+	sdMissing   = 0.1
 )
 
 func precision(sd float64) float64 { return 1 / (sd * sd) }

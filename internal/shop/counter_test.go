@@ -1,0 +1,131 @@
+package shop_test
+
+import (
+	"bytes"
+	"errors"
+	"strings"
+	"testing"
+
+	"midcase/internal/demo"
+	"midcase/internal/shop"
+	"midcase/internal/store"
+)
+
+// counterShop is a shop with the invented book and a tenth of its sales.
+func counterShop(t *testing.T) *shop.Shop {
+	t.Helper()
+	st, err := store.Open(t.Context(), "sqlite:"+t.TempDir()+"/shop.db")
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { st.Close() })
+	b, err := book()
+	if err != nil {
+		t.Fatal(err)
+	}
+	c, ids := &clock{now: morning}, &counter{}
+	s, err := shop.New(shop.Stores{Watches: st, Sales: st, Clients: st, Opinions: st, Settings: st}, b, shop.Options{Now: c.Now, NewID: ids.id})
+	if err != nil {
+		t.Fatal(err)
+	}
+	world := demo.NewWorld(1)
+	sales := world.Sales[:0:0]
+	for i := range world.Sales {
+		if i%10 == 0 {
+			sales = append(sales, world.Sales[i])
+		}
+	}
+	world.Sales = sales
+	var csv bytes.Buffer
+	if err := world.WriteSales(&csv); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := s.ImportSales(t.Context(), &csv, "sales.csv"); err != nil {
+		t.Fatal(err)
+	}
+	return s
+}
+
+func TestCounter(t *testing.T) {
+	s := counterShop(t)
+	ask := func(q shop.Inquiry) shop.Offer {
+		t.Helper()
+		o, err := s.Counter(t.Context(), q, morning)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !o.Opinion.Value.Known || o.Opinion.Deal.HighestPrice == nil {
+			t.Fatalf("no answer to %+v: %s", q, o.Opinion.Value.CannotTell)
+		}
+		return o
+	}
+	plain := ask(shop.Inquiry{Reference: "Corvane 4410"})
+	good, poor := ask(shop.Inquiry{Reference: "4410", Condition: 9}), ask(shop.Inquiry{Reference: "corvane/4410", Condition: 4})
+	if *good.Opinion.Value.Median <= *poor.Opinion.Value.Median {
+		t.Errorf("better condition is worth %.0f, worse %.0f", *good.Opinion.Value.Median, *poor.Opinion.Value.Median)
+	}
+	if good.Opinion.Deal.HighestPrice.Float() <= poor.Opinion.Deal.HighestPrice.Float() {
+		t.Error("a better watch may cost more")
+	}
+	if full, alone := ask(shop.Inquiry{Reference: "4410", Set: "full"}), ask(shop.Inquiry{Reference: "4410", Set: "watch"}); *full.Opinion.Value.Median <= *alone.Opinion.Value.Median {
+		t.Error("box and papers must add to the price")
+	}
+	read := ask(shop.Inquiry{Reference: "4410", Serial: "299298"})
+	months := func(o shop.Offer) int {
+		i := o.Opinion.Dating.Interval90
+		return int(i[1] - i[0])
+	}
+	if months(read) >= months(plain) {
+		t.Errorf("with a serial number the date spans %d months, without %d", months(read), months(plain))
+	}
+	if len(read.Looks) == 0 {
+		t.Error("nothing to check first")
+	}
+	asked := ask(shop.Inquiry{Reference: "4410", Asked: eur("90000")})
+	if asked.Opinion.Deal.ChanceOfLoss == nil || *asked.Opinion.Deal.ChanceOfLoss < 0.9 {
+		t.Error("a price far above the range must nearly always lose")
+	}
+	if all, err := s.Watches(t.Context(), shop.Filter{}); err != nil || len(all) != 0 {
+		t.Errorf("asking opened %d files, %v", len(all), err)
+	}
+}
+
+func TestCounterRefuses(t *testing.T) {
+	s := counterShop(t)
+	for field, q := range map[string]shop.Inquiry{
+		"reference": {Reference: "no such"}, "condition": {Reference: "4410", Condition: 11}, "serial": {Reference: "4410", Year: 2999}, "set": {Reference: "4410", Set: "half"},
+	} {
+		_, err := s.Counter(t.Context(), q, morning)
+		var invalid *shop.Invalid
+		if !errors.As(err, &invalid) || invalid.Problems[0].Field != field {
+			t.Errorf("%+v: %v; want a problem with %s", q, err, field)
+		}
+		if _, err := s.TakeInInquiry(t.Context(), q, "Ines"); !errors.As(err, &invalid) {
+			t.Errorf("%+v taken in: %v", q, err)
+		}
+	}
+}
+
+func TestViews(t *testing.T) {
+	h := newHouse(t)
+	for _, v := range []shop.View{{Name: "b", Query: "q=2"}, {Name: " a ", Query: "q=1"}, {Name: "b", Query: "q=3"}} {
+		if err := h.SaveView(t.Context(), v); err != nil {
+			t.Fatal(err)
+		}
+	}
+	got, err := h.Views(t.Context())
+	if err != nil || len(got) != 2 || got[0] != (shop.View{Name: "a", Query: "q=1"}) || got[1].Query != "q=3" {
+		t.Errorf("%v, %v", got, err)
+	}
+	if err := h.SaveView(t.Context(), shop.View{Name: "a"}); err != nil {
+		t.Fatal(err)
+	}
+	if got, _ = h.Views(t.Context()); len(got) != 1 {
+		t.Errorf("%v; want the first forgotten", got)
+	}
+	for _, bad := range []string{"", "  ", strings.Repeat("x", 61)} {
+		if err := h.SaveView(t.Context(), shop.View{Name: bad, Query: "q=1"}); err == nil {
+			t.Errorf("name %q was taken", bad)
+		}
+	}
+}

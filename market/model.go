@@ -95,21 +95,6 @@ func (m *Model) Table() *Table { return m.table }
 // Quarters are the first and the last quarter with sales, such as 2015-Q1.
 func (m *Model) Quarters() (first, last string) { return quarterText(m.first), quarterText(m.last) }
 
-// residual is the log residual of a sale and its standardised form.
-func (m *Model) residual(o *obs) (u, z float64) {
-	u = o.y - m.theta[o.leaf]
-	var buf [5]term
-	for _, k := range o.idx {
-		for _, t := range m.expand(int(k), buf[:0]) {
-			u -= t.x * m.b[t.at]
-		}
-	}
-	c, c2, orig, year := o.slopes()
-	s := m.b[m.slope:]
-	u -= s[0]*c + s[1]*c2 + s[2]*orig + s[3]*year
-	return u, u / m.scaleOf(o)
-}
-
 func (m *Model) scaleOf(o *obs) float64 {
 	return math.Exp(m.logScale[m.sys.parent[o.leaf]] + m.class[o.class])
 }

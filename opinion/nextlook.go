@@ -257,25 +257,20 @@ func (f *forming) conditionSDWith(slot evidence.Slot, now float64) float64 {
 }
 
 // originalitySDWith is the standard deviation of the originality once a slot has
-// been seen.
+// been seen: the doubt about that part is gone, that about the others stays.
 func (f *forming) originalitySDWith(slot evidence.Slot, now float64) float64 {
-	if _, seen := f.fitted[slot]; seen {
-		return now
-	}
-	total, unseen := 0.0, 0.0
-	for _, part := range f.out.Parts {
-		w, counts := partWeights[part.Slot]
-		if !counts {
-			continue
-		}
-		total += w
-		if part.POriginal == nil && part.Verdict != Missing {
-			unseen += w
-		}
-	}
 	w := partWeights[slot]
-	if total == 0 || w == 0 || unseen < w {
+	if _, seen := f.fitted[slot]; seen || w == 0 || now == 0 {
 		return now
 	}
-	return math.Max(0, now-unseenWidens*w/total)
+	total := 0.0
+	for _, part := range f.out.Parts {
+		total += partWeights[part.Slot]
+	}
+	if total == 0 {
+		return now
+	}
+	r := f.replacedShare(slot)
+	share := w / total
+	return math.Sqrt(math.Max(0, now*now-share*share*r*(1-r)))
 }

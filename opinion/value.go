@@ -100,14 +100,11 @@ var partWeights = map[evidence.Slot]float64{
 	evidence.Crown: 0.5, evidence.Pushers: 0.5, evidence.Clasp: 0.5, evidence.EndPieces: 0.5, evidence.Crystal: 0.2,
 }
 
-// unseenWidens is by how much a watch with no part seen widens its originality.
-// Common practice, no published source.
-const unseenWidens = 0.25
-
 // originality is the weighted share of parts that belong, 0–1, as sales files state
-// it, with its standard deviation. Parts not looked at widen it.
+// it, with its standard deviation. A part not looked at counts by how often the book
+// says that it was replaced, which widens the figure without moving it far.
 func (f *forming) originality() (p, sd float64, ok bool) {
-	var weight, sum, variance, unseen float64
+	var total, sum, variance float64
 	for _, part := range f.out.Parts {
 		w, counts := partWeights[part.Slot]
 		if !counts {
@@ -115,19 +112,28 @@ func (f *forming) originality() (p, sd float64, ok bool) {
 		}
 		chance, known := f.chanceFor(part)
 		if !known {
-			unseen += w
-			continue
+			chance = 1 - f.replacedShare(part.Slot)
 		}
-		weight += w
+		ok = ok || known
+		total += w
 		sum += w * chance
 		variance += w * w * chance * (1 - chance)
 	}
-	if weight == 0 {
+	if !ok {
 		return 0, 0, false
 	}
-	total := weight + unseen
-	sd = math.Sqrt(variance)/weight + unseenWidens*unseen/total
-	return sum / weight, sd, true
+	return sum / total, math.Sqrt(variance) / total, true
+}
+
+// replacedShare is how often the book says that the part of a slot was replaced.
+func (f *forming) replacedShare(slot evidence.Slot) float64 {
+	const usual = 0.15 // where the book says nothing
+	if f.ref != nil {
+		if s, ok := f.ref.Slot(slot); ok {
+			return s.Replaced
+		}
+	}
+	return usual
 }
 
 // chanceFor is the chance that counts for the market: a broken rule counts as not

@@ -65,7 +65,7 @@ var slopeKernel = func() (w [4]float64) {
 // and the standard error of that. Each edge seen close by may be the one meant, the
 // nearer and clearer the likelier, or none may; the answer is their mean.
 func (l light) edgeNear(p, n Point, se float64) (t, after float64) {
-	const none = 0.6 // chance that the edge meant shows no slope of its own
+	const none = 0.6  // chance that the edge meant shows no slope of its own
 	const found = 0.6 // px, of an edge that is seen: few pixels, and it may lean
 	density := func(t, s float64) float64 { return math.Exp(-0.5*t*t/s/s) / s }
 	weights, spots := []float64{none * density(0, math.Sqrt2*se)}, []edgeSpot{{}}

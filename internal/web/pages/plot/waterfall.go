@@ -20,7 +20,6 @@ type waterfall struct {
 	label         string
 	left, right   float64
 	foot          float64
-	ticks         []tick
 	steps         []fallStep
 }
 

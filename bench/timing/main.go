@@ -20,18 +20,19 @@ func main() {
 	share := flag.Int("share", 1, "make only one in so many recordings")
 	workers := flag.Int("workers", runtime.NumCPU(), "recordings worked on at a time")
 	only := flag.String("only", "", "run one part: rooms, none or speed")
+	first := flag.Uint64("seed", 0, "add this to every seed: other watches, rooms and noises")
 	match := flag.String("match", "", "only rooms with these words in their name")
 	out := flag.String("csv", "", "write every recording's figures to this file")
 	flag.Parse()
-	if err := run(max(*share, 1), max(*workers, 1), *only, *match, *out); err != nil {
+	if err := run(max(*share, 1), max(*workers, 1), *only, *match, *out, *first); err != nil {
 		fmt.Fprintln(os.Stderr, err)
 		os.Exit(1)
 	}
 }
 
-func run(share, workers int, only, match, out string) error {
+func run(share, workers int, only, match, out string, first uint64) error {
 	if only == "" || only == "rooms" {
-		results := hearWatches(share, workers, match)
+		results := hearWatches(share, workers, match, first)
 		printRooms(os.Stdout, results)
 		if out != "" {
 			if err := writeCSV(out, results); err != nil {

@@ -70,7 +70,7 @@ func randomWatch(d *rand.Rand) sound.Watch {
 
 // hearWatches makes and reads all recordings that have a watch in them, of the rooms
 // whose name has the words of match.
-func hearWatches(share, workers int, match string) []result {
+func hearWatches(share, workers int, match string, first uint64) []result {
 	type job struct {
 		room room
 		seed uint64
@@ -81,7 +81,7 @@ func hearWatches(share, workers int, match string) []result {
 			continue
 		}
 		for i := range max(r.n/share, 1) {
-			jobs = append(jobs, job{r, uint64(100000*(k+1) + i)})
+			jobs = append(jobs, job{r, first + uint64(100000*(k+1)+i)})
 		}
 	}
 	out := make([]result, len(jobs))

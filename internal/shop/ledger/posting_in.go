@@ -148,6 +148,13 @@ func ShareBuy(t ShareTerms) (Entry, error) {
 		d.fail("%w", err)
 		return Entry{}, d.err
 	}
+	// A share that rounds to nothing would leave a watch that is nowhere in stock.
+	for i, s := range append([]Stake{{"the shop", shares[0]}}, t.Stakes...) {
+		d.need(parts[i].Sign() > 0, "share of "+s.Party, parts[i], "a part of the price that is a cent or more")
+	}
+	if d.err != nil {
+		return Entry{}, d.err
+	}
 	d.e.Stakes = append([]Stake(nil), t.Stakes...)
 	d.e.Goods = &Goods{Price: d.inBase(t.Price, t.Rate), Scheme: t.Scheme, Original: t.Price}
 	if t.Leader != "" {

@@ -271,3 +271,12 @@ func TestSplitKeepsTheSum(t *testing.T) {
 		t.Error("shares that do not sum to 1 were taken")
 	}
 }
+
+// A share that comes to less than a cent would leave a watch that is in no account.
+func TestShareOfNothingIsRefused(t *testing.T) {
+	s := newShopBooks(t, "EUR")
+	_, err := ShareBuy(ShareTerms{Head: s.head("2026-01-10", "w_1", "c_1"), Price: eur("1.00"), Pay: Bank, Scheme: Margin, Stakes: []Stake{{"c_p", dec("0.4999")}, {"c_q", dec("0.4999")}}})
+	if err == nil || !strings.Contains(err.Error(), "share of the shop") {
+		t.Fatalf("found %v; want the shop's share refused", err)
+	}
+}

@@ -2,6 +2,7 @@ package ledger
 
 import (
 	"fmt"
+	"strings"
 	"testing"
 
 	"github.com/govalues/decimal"
@@ -195,7 +196,7 @@ func TestPartnersConserveMoney(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
 		s := newShopBooks(t, "EUR")
 		share := func(label string) decimal.Decimal {
-			return dec(fmt.Sprintf("0.%04d", rapid.IntRange(1, 4999).Draw(rt, label)))
+			return dec(fmt.Sprintf("0.%04d", rapid.IntRange(1, 4950).Draw(rt, label)))
 		}
 		stakes := []Stake{{"c_p", share("p")}, {"c_q", share("q")}}
 		cents := func(label string) money.Money {
@@ -204,6 +205,12 @@ func TestPartnersConserveMoney(t *testing.T) {
 			return m
 		}
 		price, work, got := cents("price"), cents("work"), cents("sale")
+		if entry, err := ShareBuy(ShareTerms{Head: s.head("2026-01-10", "w_1", "c_1"), Price: price, Pay: Bank, Scheme: Margin, Stakes: stakes}); err != nil {
+			if !strings.Contains(err.Error(), "a cent or more") {
+				rt.Fatalf("%v: %+v", err, entry)
+			}
+			return // a share of so low a price that it rounds to nothing is refused
+		}
 		s.post(ShareBuy(ShareTerms{Head: s.head("2026-01-10", "w_1", "c_1"), Price: price, Pay: Bank, Scheme: Margin, Stakes: stakes}))
 		s.post(Repair(WorkTerms{Head: s.head("2026-01-11", "w_1", "c_9"), Cost: work, Pay: Bank, Holding: s.holding("w_1")}))
 		sale := s.post(Sale(SaleTerms{Head: s.head("2026-01-12", "w_1", "c_2"), Price: got, Pay: Bank, TaxRate: dec("0.20"), Holding: s.holding("w_1")}))

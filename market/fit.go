@@ -1,7 +1,6 @@
 package market
 
 import (
-	"fmt"
 	"math"
 	"runtime"
 )
@@ -59,8 +58,6 @@ func Fit(t *Table, opt Options) (*Model, FitReport, error) {
 	m.fillReport(&rep)
 	return m, rep, nil
 }
-
-var debugFit = false
 
 func newFitter(d *design, opt Options) *fitter {
 	f := &fitter{design: d, workers: opt.Workers, n: len(d.obs)}
@@ -143,7 +140,7 @@ const mostIterations = 40
 func (f *fitter) run(goal settled) int {
 	started := f.startFromSample()
 	f.sys.setPrior(f.comps)
-	large := f.n > sampleFrom
+	large := f.n > roughFrom
 	if large {
 		goal = settled{step: 5e-3, scale: 0.02, variance: math.Inf(1), least: 3}
 	}
@@ -175,9 +172,6 @@ func (f *fitter) run(goal settled) int {
 			f.damp = math.Max(0.5, 0.8*f.damp)
 		}
 		last = step
-		if debugFit {
-			fmt.Printf("%d step %.4f scale %.4f var %.4f s %.4f dof %.2f damp %.2f\n", k, step, scale, variance, math.Exp(f.scaleMid), f.dof, f.damp)
-		}
 		if (step < goal.step && scale < goal.scale && variance < goal.variance && k >= goal.least) || k >= mostIterations {
 			return k
 		}
@@ -228,13 +222,14 @@ func (f *fitter) advance(variances bool) (step, scale, variance float64) {
 	return step, scale, variance
 }
 
-// Tables above sampleFrom sales start from a fit of sampleSize of them, smaller ones
+// Tables above sampleFrom sales start from a fit of sampleSize of them, those above
+// roughFrom
 // from a rough fit of roughSize.
 const (
 	sampleFrom = 40000
 	sampleSize = 20000
 	roughFrom  = 10000
-	roughSize  = 4000
+	roughSize  = 2500
 )
 
 // startFromSample fits every k-th sale in canonical order and takes over what that

@@ -148,15 +148,11 @@ func (c sellingFlags) sellingShop(a *app, in *opinion.SellingInput) error {
 	if c.Book != "" || c.Sales != "" {
 		return wrong("--book and --sales go with a watch file; %s is looked up in the shop, which has its own", c.Watch)
 	}
-	s, err := a.open(false)
+	s, w, err := a.openWatch(c.Watch)
 	if err != nil {
 		return err
 	}
 	defer s.close()
-	w, err := s.Find(a.ctx, c.Watch)
-	if err != nil {
-		return err
-	}
 	log, err := s.Log(a.ctx, w.ID)
 	if err != nil {
 		return err

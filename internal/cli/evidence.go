@@ -30,15 +30,11 @@ func (c evidenceAddCmd) Run(a *app) error {
 	if err != nil {
 		return misuse{err}
 	}
-	s, err := a.open(false)
+	s, w, err := a.openWatch(c.Watch)
 	if err != nil {
 		return err
 	}
 	defer s.close()
-	w, err := s.Find(a.ctx, c.Watch)
-	if err != nil {
-		return err
-	}
 	items, err := s.Record(a.ctx, w.ID, user(c.By), data)
 	if err != nil {
 		return refused(err)
@@ -90,15 +86,11 @@ type evidencePhotoCmd struct {
 
 // Run adds a picture.
 func (c evidencePhotoCmd) Run(a *app) error {
-	s, err := a.open(false)
+	s, w, err := a.openWatch(c.Watch)
 	if err != nil {
 		return err
 	}
 	defer s.close()
-	w, err := s.Find(a.ctx, c.Watch)
-	if err != nil {
-		return err
-	}
 	f, err := os.Open(c.File)
 	if err != nil {
 		return err
@@ -121,15 +113,11 @@ type evidenceWithdrawCmd struct {
 
 // Run withdraws an item.
 func (c evidenceWithdrawCmd) Run(a *app) error {
-	s, err := a.open(false)
+	s, w, err := a.openWatch(c.Watch)
 	if err != nil {
 		return err
 	}
 	defer s.close()
-	w, err := s.Find(a.ctx, c.Watch)
-	if err != nil {
-		return err
-	}
 	it, err := s.Withdraw(a.ctx, w.ID, evidence.ID(c.Item), c.Reason, user(c.By))
 	if err != nil {
 		return err

@@ -25,15 +25,11 @@ type evidenceRecordingCmd struct {
 
 // Run adds a recording and the rate read from it.
 func (c evidenceRecordingCmd) Run(a *app) error {
-	s, err := a.open(false)
+	s, w, err := a.openWatch(c.Watch)
 	if err != nil {
 		return err
 	}
 	defer s.close()
-	w, err := s.Find(a.ctx, c.Watch)
-	if err != nil {
-		return err
-	}
 	f, err := os.Open(c.File)
 	if err != nil {
 		return err

@@ -45,15 +45,11 @@ type stepFlags struct {
 
 // step opens the shop, finds the watch, does the step and prints it.
 func (c stepFlags) step(a *app, do func(s *opened, id shop.WatchID, by string) (shop.Movement, error)) error {
-	s, err := a.open(false)
+	s, w, err := a.openWatch(c.Watch)
 	if err != nil {
 		return err
 	}
 	defer s.close()
-	w, err := s.Find(a.ctx, c.Watch)
-	if err != nil {
-		return err
-	}
 	m, err := do(s, w.ID, user(c.By))
 	if err != nil {
 		return refused(err)
@@ -221,15 +217,11 @@ type lookFlags struct {
 }
 
 func (c lookFlags) look(a *app, do func(s *opened, w shop.Watch) error) error {
-	s, err := a.open(false)
+	s, w, err := a.openWatch(c.Watch)
 	if err != nil {
 		return err
 	}
 	defer s.close()
-	w, err := s.Find(a.ctx, c.Watch)
-	if err != nil {
-		return err
-	}
 	return do(s, w)
 }
 

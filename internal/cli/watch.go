@@ -70,15 +70,11 @@ type watchShowCmd struct {
 
 // Run shows one watch; with --json it prints the watch file that appraise reads.
 func (c watchShowCmd) Run(a *app) error {
-	s, err := a.open(false)
+	s, w, err := a.openWatch(c.Watch)
 	if err != nil {
 		return err
 	}
 	defer s.close()
-	w, err := s.Find(a.ctx, c.Watch)
-	if err != nil {
-		return err
-	}
 	log, err := s.Log(a.ctx, w.ID)
 	if err != nil {
 		return err

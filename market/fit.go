@@ -33,7 +33,8 @@ type fitter struct {
 	rows        []int   // sales of each leaf
 	damp        float64 // of the steps
 
-	grad   sums // of the last pass
+	parts  []*sums // of each lane, used again from pass to pass
+	grad   *sums   // of the last pass
 	spread spread
 }
 
@@ -96,9 +97,9 @@ func newFitter(d *design, opt Options) *fitter {
 // startScale begins with the spread of all log prices, wide enough for every
 // reference to be found from there.
 func (f *fitter) startScale() {
-	abs := make([]prepared, len(f.obs))
-	for i := range f.obs {
-		abs[i].y = math.Abs(f.obs[i].y)
+	abs := make([]prepared, min(len(f.obs), 4000)) // an even sample is enough to start
+	for i := range abs {
+		abs[i].y = math.Abs(f.obs[i*len(f.obs)/len(abs)].y)
 	}
 	s := math.Log(math.Min(math.Max(1.4826*medianOf(abs), 0.1), 2))
 	f.scaleMid, f.scaleVar = s, 0.1
@@ -147,19 +148,21 @@ func (f *fitter) run(goal settled) int {
 	// What is left to gain must be small against the errors of the estimates, no more.
 	noise := 1 / math.Sqrt(float64(f.n))
 	goal.step, goal.scale = math.Max(goal.step, 0.3*noise), math.Max(goal.scale, 0.6*noise)
-	last := math.Inf(1)
+	last, stale := math.Inf(1), false
 	for k := 1; ; k++ {
 		// With many sales the information changes little from step to step, and two
-		// rounds of variances after those of the sample are enough.
-		f.pass(!large || k == 1)
-		if !large || k == 1 {
+		// rounds of variances after those of the sample are enough. It is collected anew
+		// where the steps do not shrink well with the old.
+		fresh := !large || k == 1 || stale
+		f.pass(fresh)
+		if fresh {
 			f.score()
 		}
 		variances := started || k >= firstSweep
 		if large {
 			variances = k <= 2
 		}
-		if !large || k <= 3 {
+		if fresh || k <= 3 {
 			f.sys.eliminate()
 		}
 		if variances {
@@ -171,6 +174,7 @@ func (f *fitter) run(goal settled) int {
 		if k >= firstSweep && step > 0.8*last {
 			f.damp = math.Max(0.5, 0.8*f.damp)
 		}
+		stale = k > 2 && step > 0.4*last
 		last = step
 		if (step < goal.step && scale < goal.scale && variance < goal.variance && k >= goal.least) || k >= mostIterations {
 			return k
@@ -207,13 +211,17 @@ const firstSweep = 6
 // advance takes one step with what the last pass collected, and estimates scales,
 // degrees of freedom and, where asked for, variances.
 func (f *fitter) advance(variances bool) (step, scale, variance float64) {
-	step = f.step()
-	if variances {
-		f.sweep()
-		f.shareLeverage()
-	}
+	var dof float64
+	both(func() { dof = f.bestDoF() }, func() {
+		step = f.step()
+		if variances {
+			f.sweep()
+			f.shareLeverage()
+		}
+	})
 	scale = f.updateScales()
-	f.updateDoF()
+	f.dof = dof
+	f.wild = math.Min((f.grad.wild+0.5)/(float64(f.n)+50), 0.1)
 	if variances {
 		variance = f.sys.updateComponents(f.comps, f.b)
 		variance = math.Max(variance, f.sys.updateNested(f.levels, f.spread))

@@ -3,6 +3,7 @@ package market
 import (
 	"math"
 	"strings"
+	"sync"
 
 	"gonum.org/v1/gonum/mathext"
 	"gonum.org/v1/gonum/stat/distuv"
@@ -58,6 +59,11 @@ func (f *fitter) model(t *Table) *Model {
 
 // finish sets what follows from the rest.
 func (m *Model) finish() {
+	both(func() { m.quantiles = newQuantileTable(mixing(m.dof)) }, m.order)
+}
+
+// order sets what follows from the nodes and the coefficients.
+func (m *Model) order() {
 	m.start = make([]int32, len(m.nodes.name)+1)
 	for _, o := range m.obs {
 		m.start[o.leaf+1]++
@@ -69,7 +75,7 @@ func (m *Model) finish() {
 	for i := range m.obs {
 		m.cells[m.obs[i].idx[featCell]]++
 	}
-	m.quantiles, m.tTable = newQuantileTable(mixing(m.dof)), newTTable()
+	m.tTable = newTTable()
 	m.refOf = map[refName]int32{}
 	m.levelNodes = [levelCount]int{}
 	for v, l := range m.nodes.level {
@@ -180,7 +186,8 @@ func mixing(dof float64) []mixPoint {
 // tRow holds quantiles of Student's t.
 type tRow struct{ dof, q75, q90, q95 float64 }
 
-func newTTable() []tRow {
+// newTTable holds them for degrees of freedom from 1.2 to 330.
+var newTTable = sync.OnceValue(func() []tRow {
 	var out []tRow
 	for k := 0; k <= 80; k++ {
 		d := math.Exp(0.2 + float64(k)*0.07)
@@ -188,7 +195,7 @@ func newTTable() []tRow {
 		out = append(out, tRow{d, t.Quantile(0.75), t.Quantile(0.9), t.Quantile(0.95)})
 	}
 	return out
-}
+})
 
 // predictive is the distribution of a price around its median in logs: a t with a
 // scale that is itself uncertain, and a normal for what is uncertain in the median.

@@ -20,6 +20,9 @@ type sums struct {
 	wild      float64
 	weight    []float64 // of leaves
 	cross     []rawCross
+
+	at  []int32 // what cross is cut from
+	val []float64
 }
 
 // rawCross is what a leaf shares with the raw columns and slopes.
@@ -60,7 +63,12 @@ func (f *fitter) pass(info bool) {
 	eff := f.effects(f.b, f.raw)
 	slopes := [slopeCount]float64(f.b[f.layout.slope:])
 	table := f.densityTable()
-	parts := make([]*sums, len(f.lanes))
+	if f.parts == nil {
+		f.parts = make([]*sums, len(f.lanes))
+		for k := range f.parts {
+			f.parts[k] = f.newSums()
+		}
+	}
 	next := make(chan int, len(f.lanes))
 	for k := range f.lanes {
 		next <- k
@@ -70,12 +78,12 @@ func (f *fitter) pass(info bool) {
 	for w := 0; w < min(f.workers, len(f.lanes)); w++ {
 		wg.Go(func() {
 			for k := range next {
-				parts[k] = f.lane(f.lanes[k], eff, slopes, table, info)
+				f.lane(f.parts[k], f.lanes[k], eff, slopes, table, info)
 			}
 		})
 	}
 	wg.Wait()
-	f.grad = f.reduce(parts, info)
+	f.grad = f.reduce(info)
 }
 
 // densityTable is the t density by bin of the squared standardised residual.
@@ -95,13 +103,38 @@ func logT(dof float64) float64 {
 	return a - b - 0.5*math.Log(dof*math.Pi)
 }
 
-func (f *fitter) lane(rows [2]int, eff []float64, slopes [slopeCount]float64, density *[histBins]float64, info bool) *sums {
+func (f *fitter) newSums() *sums {
 	nodes, q, cells := len(f.theta), f.raw+slopeCount, f.featLen[featCell]
-	s := &sums{raw: make([]float64, f.raw), node: make([]float64, nodes), scaleRef: make([]float64, nodes), scaleRefN: make([]float64, nodes),
-		scaleCls: make([]float64, len(f.class)), scaleClsN: make([]float64, len(f.class)), weight: make([]float64, nodes)}
+	return &sums{raw: make([]float64, f.raw), node: make([]float64, nodes), scaleRef: make([]float64, nodes), scaleRefN: make([]float64, nodes),
+		scaleCls: make([]float64, len(f.class)), scaleClsN: make([]float64, len(f.class)), weight: make([]float64, nodes),
+		cell: make([]float64, cells), info: make([]float64, q*(q-cells))}
+}
+
+// reset makes the sums of the last pass ready for the next one. Without information
+// its own stay as they are: nobody reads them.
+func (s *sums) reset(info bool) {
+	clear(s.raw)
+	clear(s.slope[:])
+	clear(s.node)
+	clear(s.scaleRef)
+	clear(s.scaleRefN)
+	clear(s.scaleCls)
+	clear(s.scaleClsN)
+	clear(s.hist[:])
+	s.wild = 0
+	if !info {
+		return
+	}
+	clear(s.weight)
+	clear(s.cell)
+	clear(s.info)
+	s.cross, s.at, s.val = s.cross[:0], s.at[:0], s.val[:0]
+}
+
+func (f *fitter) lane(s *sums, rows [2]int, eff []float64, slopes [slopeCount]float64, density *[histBins]float64, info bool) {
+	s.reset(info)
 	var dense []float64
 	if info {
-		s.cell, s.info = make([]float64, cells), make([]float64, q*(q-cells))
 		dense = make([]float64, f.raw)
 	}
 	invClass := make([]float64, len(f.class))
@@ -117,7 +150,6 @@ func (f *fitter) lane(rows [2]int, eff []float64, slopes [slopeCount]float64, de
 		f.leafPass(s, f.obs[i:j], eff, slopes, density, invClass, dense)
 		i = j
 	}
-	return s
 }
 
 // leafPass adds the sales of one leaf.
@@ -178,12 +210,14 @@ func (f *fitter) leafPass(s *sums, rows []obs, eff []float64, slopes [slopeCount
 	if dense != nil {
 		s.weight[leaf] += weight
 		cross.leaf = leaf
+		from := len(s.at)
 		for k, v := range dense {
 			if v != 0 {
-				cross.at, cross.val = append(cross.at, int32(k)), append(cross.val, v)
+				s.at, s.val = append(s.at, int32(k)), append(s.val, v)
 				dense[k] = 0
 			}
 		}
+		cross.at, cross.val = s.at[from:len(s.at):len(s.at)], s.val[from:len(s.val):len(s.val)]
 		s.cross = append(s.cross, cross)
 	}
 }
@@ -228,10 +262,10 @@ func addInfo(m []float64, cells, raw int, o *obs, k, c, c2, orig, year float64, 
 	r[3] += ky * year
 }
 
-// reduce adds the lanes in their order.
-func (f *fitter) reduce(parts []*sums, info bool) sums {
-	out := *parts[0]
-	for _, p := range parts[1:] {
+// reduce adds the lanes in their order, into the first.
+func (f *fitter) reduce(info bool) *sums {
+	out := f.parts[0]
+	for _, p := range f.parts[1:] {
 		add(out.raw, p.raw)
 		add(out.slope[:], p.slope[:])
 		add(out.node, p.node)
@@ -240,10 +274,10 @@ func (f *fitter) reduce(parts []*sums, info bool) sums {
 		add(out.scaleCls, p.scaleCls)
 		add(out.scaleClsN, p.scaleClsN)
 		add(out.hist[:], p.hist[:])
-		add(out.weight, p.weight)
 		out.wild += p.wild
-		out.cross = append(out.cross, p.cross...)
 		if info {
+			add(out.weight, p.weight)
+			out.cross = append(out.cross, p.cross...)
 			add(out.cell, p.cell)
 			add(out.info, p.info)
 		}
@@ -259,7 +293,7 @@ func add(to, from []float64) {
 
 // score moves what the pass collected into the equations.
 func (f *fitter) score() {
-	q, cells := f.raw+slopeCount, len(f.grad.cell)
+	q := f.raw + slopeCount
 	terms := make([][]term, q)
 	for r := range terms {
 		if r < f.raw {
@@ -268,6 +302,12 @@ func (f *fitter) score() {
 			terms[r] = []term{{f.layout.slope + r - f.raw, 1}}
 		}
 	}
+	both(func() { f.scoreInfo(terms) }, func() { f.scoreCross(terms) })
+}
+
+// scoreInfo sets the information on the coefficients.
+func (f *fitter) scoreInfo(terms [][]term) {
+	q, cells := f.raw+slopeCount, len(f.grad.cell)
 	clear(f.sys.info)
 	for i, x := range f.grad.cell {
 		if x != 0 {
@@ -285,6 +325,11 @@ func (f *fitter) score() {
 			f.addTerms(terms[i], terms[j], x, i == j)
 		}
 	}
+}
+
+// scoreCross sets the information on the nodes, and what they share with the
+// coefficients.
+func (f *fitter) scoreCross(terms [][]term) {
 	copy(f.sys.weight, f.grad.weight)
 	dense, mark := make([]float64, f.p), make([]bool, f.p)
 	for _, c := range f.grad.cross {

@@ -37,7 +37,7 @@ func (g *gaussian) load() {
 		for k, at := range g.x[i].at {
 			dense[v][at] += g.x[i].val[k] / g.phi
 		}
-		outer(s.info, s.p, g.x[i], 1/g.phi)
+		outer(s.info, s.p, g.x[i], 1/g.phi, 0, int32(s.p))
 	}
 	for v := range dense {
 		for at, x := range dense[v] {

@@ -111,19 +111,19 @@ func (f *fitter) updateClasses(unit float64) float64 {
 	return moved
 }
 
-// updateDoF estimates the degrees of freedom from the histogram of standardised
-// residuals, a common factor of scale profiled out, and the share of mistakes.
-func (f *fitter) updateDoF() {
-	f.wild = math.Min((f.grad.wild+0.5)/(float64(f.n)+50), 0.1)
+// bestDoF estimates the degrees of freedom from the histogram of standardised
+// residuals, a common factor of scale profiled out.
+func (f *fitter) bestDoF() float64 {
 	if f.dofGiven {
-		return
+		return f.dof
 	}
 	const low, high = 0.45, 4.0 // log of 1.6 and 55
+	h := newTails(&f.grad.hist)
 	best := goldenMax(low, high, func(l float64) float64 {
 		x := (l - math.Log(dofMean)) / dofSD
-		return f.profile(math.Exp(l)) - x*x/2
+		return h.profile(math.Exp(l)) - x*x/2
 	})
-	f.dof = math.Exp(best)
+	return math.Exp(best)
 }
 
 // The prior of the degrees of freedom: log-normal. Prices at sale commonly have
@@ -133,33 +133,47 @@ const (
 	dofSD   = 0.4
 )
 
-// profile is the log likelihood of the histogram at its best scale.
-func (f *fitter) profile(dof float64) float64 {
-	scale := 1.0 // squared
-	for k := 0; k < 12; k++ {
-		var num, n float64
-		for b, h := range f.grad.hist {
-			if h > 0 {
-				q := histMid(b)
-				num += h * (dof + 1) * q / (dof*scale + q)
-				n += h
-			}
+// tails is the histogram of squared standardised residuals without its empty bins,
+// with the scale found last, squared.
+type tails struct {
+	q, count []float64
+	n, scale float64
+}
+
+func newTails(hist *[histBins]float64) *tails {
+	h := &tails{scale: 1}
+	for b, c := range hist {
+		if c > 0 {
+			h.q, h.count = append(h.q, histMid(b)), append(h.count, c)
+			h.n += c
 		}
-		next := scale * num / n // EM step: mean of w·q
-		if math.Abs(next-scale) < 1e-9*scale || !(next > 0) {
+	}
+	return h
+}
+
+// profile is the log likelihood of the histogram at its best scale, which is sought
+// from the last one.
+func (h *tails) profile(dof float64) float64 {
+	for k := 0; k < 30; k++ {
+		var num float64
+		for b, q := range h.q {
+			num += h.count[b] * (dof + 1) * q / (dof*h.scale + q)
+		}
+		next := h.scale * num / h.n // EM step: mean of w·q
+		if !(next > 0) {
 			break
 		}
-		scale = next
-	}
-	var ll, n float64
-	c := logT(dof)
-	for b, h := range f.grad.hist {
-		if h > 0 {
-			ll += h * (c - (dof+1)/2*math.Log1p(histMid(b)/(scale*dof)))
-			n += h
+		done := math.Abs(next-h.scale) < 1e-6*h.scale
+		h.scale = next
+		if done {
+			break
 		}
 	}
-	return ll - n*math.Log(scale)/2
+	var ll float64
+	for b, q := range h.q {
+		ll += h.count[b] * math.Log1p(q/(h.scale*dof))
+	}
+	return h.n*(logT(dof)-math.Log(h.scale)/2) - (dof+1)/2*ll
 }
 
 // goldenMax finds the maximum of a function with one peak.

@@ -2,10 +2,10 @@ package market
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/blas"
 	"gonum.org/v1/gonum/blas/blas64"
-	"gonum.org/v1/gonum/lapack/lapack64"
 )
 
 // Levels of the nested effects, from the whole market down.
@@ -71,6 +71,9 @@ func (s *system) eliminate() bool {
 	n := s.nodes()
 	s.d, s.g = make([]float64, n), make([]sparse, n)
 	left := s.chol
+	if left == nil {
+		left = s.cov // is of no more use
+	}
 	if len(left) != s.p*s.p {
 		left = make([]float64, s.p*s.p)
 	}
@@ -87,8 +90,8 @@ func (s *system) eliminate() bool {
 	for v := n - 1; v >= 0; v-- {
 		s.pivot(v, first, dense, mark)
 		s.logDet += math.Log(s.d[v])
-		outer(left, s.p, s.g[v], -1/s.d[v])
 	}
+	s.takeNodes(left)
 	s.ok = s.decompose()
 	return s.ok
 }
@@ -152,13 +155,39 @@ func gather(dense []float64, mark []bool, count int) sparse {
 	return out
 }
 
-// outer adds f·v·v′ to the upper triangle of a p×p matrix.
-func outer(m []float64, p int, v sparse, f float64) {
-	for k, i := range v.at {
+// takeNodes takes what the nodes share with β out of the upper triangle of a p×p
+// matrix: Σ g·g′/d. Two workers have half of the work each, by rows.
+func (s *system) takeNodes(m []float64) {
+	work := make([]int, s.p+1) // products by row
+	total := 0
+	for _, g := range s.g {
+		for k, i := range g.at {
+			work[i] += len(g.at) - k
+			total += len(g.at) - k
+		}
+	}
+	cut, done := 0, 0
+	for ; cut < s.p && 2*done < total; cut++ {
+		done += work[cut]
+	}
+	rows := func(from, to int32) {
+		for v := len(s.g) - 1; v >= 0; v-- {
+			outer(m, s.p, s.g[v], -1/s.d[v], from, to)
+		}
+	}
+	both(func() { rows(0, int32(cut)) }, func() { rows(int32(cut), int32(s.p)) })
+}
+
+// outer adds f·v·v′ to rows of the upper triangle of a p×p matrix.
+func outer(m []float64, p int, v sparse, f float64, from, to int32) {
+	start, _ := slices.BinarySearch(v.at, from)
+	for k := start; k < len(v.at) && v.at[k] < to; k++ {
+		i := int(v.at[k])
 		x := f * v.val[k]
-		row := m[int(i)*p : int(i)*p+p]
-		for l := k; l < len(v.at); l++ {
-			row[v.at[l]] += x * v.val[l]
+		row := m[i*p : i*p+p]
+		at, val := v.at[k:], v.val[k:]
+		for l, j := range at {
+			row[j] += x * val[l]
 		}
 	}
 }
@@ -168,7 +197,7 @@ func (s *system) decompose() bool {
 	if s.p == 0 {
 		return true
 	}
-	if _, ok := lapack64.Potrf(blas64.Symmetric{N: s.p, Stride: s.p, Data: s.chol, Uplo: blas.Upper}); !ok {
+	if !square(s.p, s.chol).factorise() {
 		return false
 	}
 	for i := 0; i < s.p; i++ {
@@ -179,19 +208,18 @@ func (s *system) decompose() bool {
 
 // invert sets cov from the factor, which it uses up.
 func (s *system) invert() bool {
-	m := s.chol
-	s.chol, s.cov = nil, m
+	m := square(s.p, s.chol)
+	s.chol, s.cov = nil, m.data
 	if s.p == 0 {
 		s.cov = []float64{}
 		return true
 	}
-	_, ok := lapack64.Potri(blas64.Triangular{N: s.p, Stride: s.p, Data: m, Uplo: blas.Upper, Diag: blas.NonUnit})
-	for i := 0; i < s.p; i++ {
-		for j := 0; j < i; j++ {
-			m[i*s.p+j] = m[j*s.p+i]
-		}
+	if !m.invertTriangle() {
+		return false
 	}
-	return ok
+	m.timesTranspose()
+	m.mirror()
+	return true
 }
 
 // solve gives the nodes' and β's share of the solution of (information + prior)·x

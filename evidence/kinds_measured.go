@@ -21,6 +21,9 @@ type Dimension struct {
 	Links        int     `json:"links,omitempty"`
 	PullN        float64 `json:"pull_n,omitempty"`
 	Photo        ID      `json:"photo,omitempty"`
+	// Picks are the points from which it was read in the photo, so that it can be read
+	// again; docs/schema/picks.schema.json describes them.
+	Picks Picks `json:"picks,omitempty"`
 }
 
 // Kind implements Data.
@@ -49,6 +52,7 @@ func (d *Dimension) Check() (p Problems) {
 	p.within("plus_minus_mm", d.PlusMinusMM, 0, 20, "mm")
 	p.within("free_length_mm", d.FreeLengthMM, 0, 300, "mm")
 	p.within("pull_n", d.PullN, 0, 100, "N")
+	p.picks(d.Picks)
 	return p
 }
 
@@ -159,6 +163,9 @@ type Reading struct {
 	Lab       *[3]float64 `json:"lab,omitempty"` // CIELAB, D65
 	LengthMM  float64     `json:"length_mm,omitempty"`
 	PlusMinus float64     `json:"plus_minus,omitempty"` // ΔE00 or mm
+	// Picks are the points from which it was read, so that it can be read again;
+	// docs/schema/picks.schema.json describes them.
+	Picks Picks `json:"picks,omitempty"`
 }
 
 // Kind implements Data.
@@ -180,5 +187,6 @@ func (r *Reading) Check() (p Problems) {
 	p.within("length_mm", r.LengthMM, 0, 300, "mm")
 	p.within("plus_minus", r.PlusMinus, 0, 100, "(ΔE00 or mm)")
 	p.within("radius_px", r.RadiusPx, 0, 1e5, "pixels")
+	p.picks(r.Picks)
 	return p
 }

@@ -84,6 +84,10 @@ type Finding struct {
 	Where  string  `json:"where,omitempty"` // "at 4", "lower left lug"
 	Note   string  `json:"note,omitempty"`
 	Photo  ID      `json:"photo,omitempty"`
+	// At and RadiusPx place the finding on the photo: a circle in pixels from the top
+	// left of the upright picture. A radius of 0 means not placed.
+	At       [2]float64 `json:"at,omitzero"`
+	RadiusPx float64    `json:"radius_px,omitempty"`
 }
 
 // Kind implements Data.
@@ -95,6 +99,13 @@ func (f *Finding) Check() (p Problems) {
 	p.need("term", f.Term, "a term of the controlled list, such as scratches")
 	p.within("severity", float64(f.Severity), 0, 4, "")
 	p.within("extent", f.Extent, 0, 1, "")
+	p.within("radius_px", f.RadiusPx, 0, 1e5, "pixels")
+	if f.RadiusPx > 0 && f.Photo == "" {
+		p.add("photo", "nothing", "the id of the photo item on which the finding is placed")
+	}
+	for _, v := range f.At {
+		p.within("at", v, 0, 1e5, "pixels")
+	}
 	return p
 }
 

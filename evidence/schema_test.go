@@ -109,6 +109,8 @@ func mapped(t reflect.Type) *jsonschema.Schema {
 		props.Set("amount", &jsonschema.Schema{Type: "string", Pattern: `^[+-]?[0-9]+(\.[0-9]+)?$`})
 		props.Set("currency", &jsonschema.Schema{Type: "string", Pattern: `^[A-Za-z]{3}$`, Description: "ISO 4217"})
 		return &jsonschema.Schema{Type: "object", Properties: props, Required: []string{"amount", "currency"}, AdditionalProperties: jsonschema.FalseSchema}
+	case reflect.TypeFor[Picks]():
+		return &jsonschema.Schema{Type: "object", Description: "Points picked in the photo; picks.schema.json describes them."}
 	case reflect.TypeFor[Slot]():
 		s := &jsonschema.Schema{Type: "string"}
 		for _, x := range Slots() {

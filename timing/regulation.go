@@ -14,6 +14,13 @@ type PositionReading struct {
 	AmplitudeDeg   float64 // 0 means not read
 	BeatErrorMS    float64 // |t1 − t2|/2; 0 means not read
 	HoursSinceWind float64 // hours since fully wound; 0 means just wound or not noted
+
+	// Standard errors; 0 means not stated.
+	SecPerDaySE    float64 // of the reading, without the clock's own term
+	AmplitudeDegSE float64
+	BeatErrorMSSE  float64
+	ClockSE        float64 // s/d, the clock's term, shared by all readings of one clock
+	Clock          string  // name of the recorder whose clock was measured; "" where none was
 }
 
 // Limit is one criterion of ISO 3159 beside the figure read from this watch. It
@@ -36,6 +43,8 @@ type Regulation struct {
 	Delta                   *float64 `json:"delta_s_per_day"`                     // greatest less least over positions; needs two
 	VerticalMinusHorizontal *float64 `json:"vertical_minus_horizontal_s_per_day"` // mean of verticals less mean of horizontals
 	GreatestDeviation       *float64 `json:"greatest_deviation_s_per_day"`        // largest |position − mean|; needs two
+	MeanSE                  *float64 `json:"mean_se_s_per_day,omitempty"`         // of the mean, the clock's term in it; nil where a reading states none
+	ClockSE                 float64  `json:"clock_se_s_per_day,omitempty"`        // the clock's term alone: it moves all positions together
 	MeanAmplitude           *float64 `json:"mean_amplitude_deg"`
 	LowestAmplitude         *float64 `json:"lowest_amplitude_deg"`
 	MeanBeatError           *float64 `json:"mean_beat_error_ms"`
@@ -108,6 +117,7 @@ func PositionsBy(in []PositionReading, by Practice) (Regulation, error) {
 		}
 	}
 	out.fillRates(wound)
+	out.fillErrors(in, by)
 	out.fillAmplitudes(wound, later, in)
 	out.Limits = limits(out)
 	out.judge(wound, later, by)
@@ -126,7 +136,8 @@ func checkReading(r PositionReading) error {
 		name string
 		v    float64
 		min  float64
-	}{{"rate", r.SecPerDay, math.Inf(-1)}, {"amplitude", r.AmplitudeDeg, 0}, {"beat error", r.BeatErrorMS, 0}, {"hours since wind", r.HoursSinceWind, 0}} {
+	}{{"rate", r.SecPerDay, math.Inf(-1)}, {"amplitude", r.AmplitudeDeg, 0}, {"beat error", r.BeatErrorMS, 0}, {"hours since wind", r.HoursSinceWind, 0},
+		{"standard error of the rate", r.SecPerDaySE, 0}, {"standard error of the amplitude", r.AmplitudeDegSE, 0}, {"standard error of the beat error", r.BeatErrorMSSE, 0}, {"the clock's term", r.ClockSE, 0}} {
 		if math.IsNaN(f.v) || math.IsInf(f.v, 0) || f.v < f.min {
 			return fmt.Errorf("%s is %v; right would be a finite figure, not below zero except for the rate", f.name, f.v)
 		}
@@ -207,6 +218,35 @@ func (out *Regulation) fillRates(wound groups) {
 		d := mean(v) - mean(h)
 		out.VerticalMinusHorizontal = &d
 	}
+}
+
+// fillErrors gives the standard error of the mean rate. The clock's term moves all
+// positions alike, so that it does not shrink with their number.
+func (out *Regulation) fillErrors(in []PositionReading, by Practice) {
+	perPosition := map[string][]PositionReading{}
+	for _, r := range in {
+		if r.HoursSinceWind <= by.WoundHours {
+			if r.SecPerDaySE == 0 {
+				return
+			}
+			perPosition[r.Position] = append(perPosition[r.Position], r)
+		}
+	}
+	n := float64(len(perPosition))
+	if n == 0 {
+		return
+	}
+	own, clock := 0.0, 0.0
+	for _, p := range positionOrder {
+		rs := perPosition[p]
+		k := float64(len(rs))
+		for _, r := range rs {
+			own += math.Pow(r.SecPerDaySE/k/n, 2)
+			clock += r.ClockSE / k / n
+		}
+	}
+	se := math.Hypot(math.Sqrt(own), clock)
+	out.MeanSE, out.ClockSE = &se, clock
 }
 
 func (out *Regulation) fillAmplitudes(wound, later groups, in []PositionReading) {

@@ -23,6 +23,7 @@ func (e *ear) result() Analysis {
 	} else {
 		out.BeatsPerHour = nominal
 		out.Rate = e.rateOf(f, nominal)
+		out.state(e.o.Term())
 	}
 	out.BeatError = &Figure{round(math.Abs(f.skew)*1000, 4), round(f.seSkew*1000, 4)}
 	out.Amplitude = e.amplitude(3600 / f.period)
@@ -40,8 +41,20 @@ func (e *ear) rateOf(f lineFit, nominal float64) *Figure {
 	want := 3600 / nominal
 	r := 86400 * (want*e.clock()/f.period - 1)
 	se := 86400 * want / (f.period * f.period) * f.sePeriod
-	se = math.Hypot(se, 0.0864*e.o.ClockPPMSE)
+	se = math.Hypot(se, PPMToSecPerDay*e.o.ClockPPMSE)
 	return &Figure{round(r, 4), round(se, 4)}
+}
+
+// state adds what is not known of the clock. A measured clock's error is in the rate
+// already.
+func (a *Analysis) state(c ClockTerm) {
+	se := a.Rate.SE
+	if !c.Corrected {
+		se = round(math.Hypot(se, c.SE), 4)
+	}
+	f := Figure{a.Rate.Value, se}
+	a.Clock, a.Stated = &c, &f
+	a.StatedRange = &[2]float64{round(f.Value-f.Half(), 4), round(f.Value+f.Half(), 4)}
 }
 
 // onsetUncertaintyS is how well the onsets of two different noises can be compared: a
@@ -209,8 +222,8 @@ func (e *ear) notes(out *Analysis, f lineFit) {
 	if e.clipped > 20 {
 		say("%d samples are clipped: record more quietly", e.clipped)
 	}
-	if e.o.ClockPPMSE == 0 && e.o.ClockPPM == 0 {
-		say("the recorder's clock is not corrected; a telephone is often off by a second a day or more")
+	if !e.o.Term().Corrected {
+		say("the recorder's clock is not corrected: ± %.0f parts in a million, ± %.1f s/d, stand for it in the rate; measure it against a reference", UncorrectedPPM, UncorrectedPPM*PPMToSecPerDay)
 	}
 	if e.commonLift {
 		say("amplitude is reckoned with a lift angle of 52°, a common default; take the calibre's own")

@@ -107,6 +107,13 @@ type Rate struct {
 	TempC          float64 `json:"temp_c,omitempty"`
 	Recording      ID      `json:"recording,omitempty"`
 	Instrument     string  `json:"instrument,omitempty"`
+
+	// Standard errors; 0 means not stated. That of the rate leaves out the clock's own
+	// term, which is the same for all readings by one clock.
+	AmplitudeDegSE float64 `json:"amplitude_deg_se,omitempty"`
+	BeatErrorMSSE  float64 `json:"beat_error_ms_se,omitempty"`
+	ClockSE        float64 `json:"clock_s_per_day_se,omitempty"`
+	Clock          string  `json:"clock,omitempty"` // name of the recorder whose measured clock was used
 }
 
 // Kind implements Data.
@@ -122,6 +129,9 @@ func (r *Rate) Check() (p Problems) {
 	p.within("hours_since_wind", r.HoursSinceWind, 0, 240, "h")
 	p.within("temp_c", r.TempC, -20, 60, "°C")
 	p.within("lift_angle_deg", r.LiftAngleDeg, 0, 90, "degrees")
+	p.within("amplitude_deg_se", r.AmplitudeDegSE, 0, 400, "degrees")
+	p.within("beat_error_ms_se", r.BeatErrorMSSE, 0, 50, "ms")
+	p.within("clock_s_per_day_se", r.ClockSE, 0, 200, "s/d")
 	return p
 }
 
@@ -133,6 +143,12 @@ type Recording struct {
 	BeatsPerHour   int     `json:"beats_per_hour,omitempty"`
 	HoursSinceWind float64 `json:"hours_since_wind,omitempty"`
 	Seconds        float64 `json:"seconds,omitempty"`
+
+	// The recorder and how far its clock was taken to be fast, in parts in a million.
+	// Both figures 0 mean that the clock was not measured.
+	Recorder   string  `json:"recorder,omitempty"`
+	ClockPPM   float64 `json:"clock_ppm,omitempty"`
+	ClockPPMSE float64 `json:"clock_ppm_se,omitempty"`
 }
 
 // Kind implements Data.
@@ -147,6 +163,8 @@ func (r *Recording) Check() (p Problems) {
 	p.within("lift_angle_deg", r.LiftAngleDeg, 0, 90, "degrees")
 	p.within("hours_since_wind", r.HoursSinceWind, 0, 240, "h")
 	p.within("seconds", r.Seconds, 0, 86400, "s")
+	p.within("clock_ppm", r.ClockPPM, -2000, 2000, "parts in a million")
+	p.within("clock_ppm_se", r.ClockPPMSE, 0, 2000, "parts in a million")
 	if r.BeatsPerHour != 0 {
 		p.within("beats_per_hour", float64(r.BeatsPerHour), 3600, 72000, "beats per hour")
 	}

@@ -22,6 +22,9 @@ type RecordingTake struct {
 	BeatsPerHour   float64 // 0 takes the book's for the calibre, else finds it
 	ClockPPM       float64 // the recorder's clock is fast by so many parts in a million
 	ClockPPMSE     float64 // standard error of that
+	// Recorder names a recorder whose clock was measured. Where it is empty and no
+	// figures are given, the shop's usual recorder is taken; NoRecorder takes none.
+	Recorder string
 }
 
 // Heard is a recording that was added: the two items and what was read from it.
@@ -47,7 +50,12 @@ func (s *Shop) AddRecording(ctx context.Context, id WatchID, r io.ReadSeeker, ta
 	if err := s.checkTake(take, by); err != nil {
 		return Heard{}, err
 	}
+	take, clockSays, err := s.withClock(ctx, take)
+	if err != nil {
+		return Heard{}, err
+	}
 	o, says := s.expect(log, take)
+	says = append(says, clockSays...)
 	a, more, err := s.read(r, o, take)
 	if err != nil {
 		return Heard{}, err
@@ -194,17 +202,20 @@ func hear(r io.Reader, o timing.Options) (timing.Analysis, error) {
 // recordingItems makes the two items, the second pointing to the first.
 func (s *Shop) recordingItems(a timing.Analysis, sha string, take RecordingTake, by string) (recording, rate evidence.Item, err error) {
 	first, err := s.items(addRecording, by, []evidence.Data{&evidence.Recording{Blob: sha, Position: take.Position, LiftAngleDeg: a.LiftAngleDeg,
-		BeatsPerHour: int(a.BeatsPerHour), HoursSinceWind: take.HoursSinceWind, Seconds: a.Seconds}})
+		BeatsPerHour: int(a.BeatsPerHour), HoursSinceWind: take.HoursSinceWind, Seconds: a.Seconds, Recorder: take.Recorder, ClockPPM: take.ClockPPM, ClockPPMSE: take.ClockPPMSE}})
 	if err != nil {
 		return recording, rate, err
 	}
 	figures := &evidence.Rate{Position: take.Position, SecPerDay: a.Rate.Value, SecPerDaySE: a.Rate.SE, LiftAngleDeg: a.LiftAngleDeg,
-		HoursSinceWind: take.HoursSinceWind, Recording: first[0].ID, Instrument: clockWords(take)}
+		HoursSinceWind: take.HoursSinceWind, Recording: first[0].ID, Instrument: clockWords(take), Clock: take.Recorder, ClockSE: a.Clock.SE}
+	if a.Clock.Corrected { // the reading's own part
+		figures.SecPerDaySE = math.Sqrt(math.Max(a.Rate.SE*a.Rate.SE-a.Clock.SE*a.Clock.SE, 0))
+	}
 	if a.Amplitude != nil {
-		figures.AmplitudeDeg = a.Amplitude.Value
+		figures.AmplitudeDeg, figures.AmplitudeDegSE = a.Amplitude.Value, a.Amplitude.SE
 	}
 	if a.BeatError != nil {
-		figures.BeatErrorMS = a.BeatError.Value
+		figures.BeatErrorMS, figures.BeatErrorMSSE = a.BeatError.Value, a.BeatError.SE
 	}
 	second, err := s.items(addRecording, by, []evidence.Data{figures})
 	if err != nil {
@@ -217,11 +228,15 @@ func clockWords(t RecordingTake) string {
 	if t.ClockPPM == 0 && t.ClockPPMSE == 0 {
 		return "sound recording, clock not corrected"
 	}
-	return fmt.Sprintf("sound recording, clock corrected by %.1f ± %.1f ppm", t.ClockPPM, t.ClockPPMSE)
+	name := "clock"
+	if t.Recorder != "" {
+		name = "clock of " + t.Recorder
+	}
+	return fmt.Sprintf("sound recording, %s corrected by %.1f ± %.1f ppm", name, t.ClockPPM, 1.645*t.ClockPPMSE)
 }
 
-// HearAgain reads a kept recording once more, with the lift angle and beat rate on
-// record, for its trace.
+// HearAgain reads a kept recording once more, with the lift angle, beat rate and clock
+// on record, for its trace.
 func (s *Shop) HearAgain(ctx context.Context, rec *evidence.Recording) (timing.Analysis, error) {
 	f, err := s.stores.Blobs.Open(ctx, rec.Blob)
 	if err != nil {
@@ -236,7 +251,7 @@ func (s *Shop) HearAgain(ctx context.Context, rec *evidence.Recording) (timing.A
 
 // HearFile is HearAgain on a recording that lies elsewhere, such as beside a watch file.
 func HearFile(r io.Reader, rec *evidence.Recording) (timing.Analysis, error) {
-	a, err := hear(r, timing.Options{BeatsPerHour: float64(rec.BeatsPerHour), LiftAngleDeg: rec.LiftAngleDeg})
+	a, err := hear(r, timing.Options{BeatsPerHour: float64(rec.BeatsPerHour), LiftAngleDeg: rec.LiftAngleDeg, ClockPPM: rec.ClockPPM, ClockPPMSE: rec.ClockPPMSE})
 	if err != nil {
 		return timing.Analysis{}, fmt.Errorf("recording %s: %w", rec.Blob, err)
 	}

@@ -27,6 +27,36 @@ type Difference struct {
 	At       Point   `json:"at"`        // px of the subject
 	RadiusPx float64 `json:"radius_px"` // px of the subject
 	Strength float64 `json:"strength"`  // difference of encoded lightness, 0 to 100
+
+	ClockHour  float64 `json:"clock_hour"`          // where on the dial: 0 up to 12
+	FromMiddle float64 `json:"from_middle"`         // share of the dial's radius
+	RadiusMM   float64 `json:"radius_mm,omitempty"` // where the diameter of a dial is given
+}
+
+// Place says where on the dial a difference lies.
+func (d Difference) Place() string {
+	if d.FromMiddle < 0.12 {
+		return "in the middle"
+	}
+	hour := int(math.Round(d.ClockHour)) % 12
+	if hour == 0 {
+		hour = 12
+	}
+	at := fmt.Sprintf("at %d", hour)
+	if half := math.Floor(d.ClockHour); math.Abs(d.ClockHour-half-0.5) < 0.2 {
+		a, b := int(half), int(half)%12+1
+		if a == 0 {
+			a = 12
+		}
+		at = fmt.Sprintf("between %d and %d", a, b)
+	}
+	switch {
+	case d.FromMiddle < 0.45:
+		return at + ", near the middle"
+	case d.FromMiddle > 0.8:
+		return at + ", near the edge"
+	}
+	return at + ", half way out"
 }
 
 const (
@@ -67,8 +97,28 @@ func Overlay(subject, reference image.Image, picks Picks) (Overlaid, error) {
 	o.refine(fb)
 	o.Transform = o.fromRef.Times(o.fromSubject.Inverse()).scaled()
 	o.findDifferences()
+	o.placeDifferences(fa, a, b)
 	o.say()
 	return o, nil
+}
+
+// placeDifferences says of each difference where on the dial it lies.
+func (o *Overlaid) placeDifferences(f dialFrame, a, b DialPicks) {
+	mm := 0.0
+	switch {
+	case a.Dial.MM > 0:
+		mm = a.Dial.MM
+	case b.Dial.MM > 0:
+		mm = b.Dial.MM
+	}
+	back := o.fromSubject.Inverse()
+	for i := range o.Differences {
+		d := &o.Differences[i]
+		u := back.Apply(d.At)
+		d.FromMiddle = u.length()
+		d.ClockHour = math.Mod(math.Atan2(u[0], -u[1])/(2*math.Pi)*12+12, 12)
+		d.RadiusMM = d.RadiusPx * mm / 2 / f.radius
+	}
 }
 
 // refine corrects the map of the subject by the print, coarse to fine.

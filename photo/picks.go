@@ -23,9 +23,22 @@ type Picks struct {
 	Plots []PlotPick `json:"plots,omitempty"`
 	Hands []SpotPick `json:"hands,omitempty"`
 	Grey  *GreyPick  `json:"grey,omitempty"`
+	// Markers are the hours at which an applied marker stands beside the plot, where
+	// the plots do not say it themselves.
+	Markers []int `json:"markers,omitempty"`
 
 	Subject   *DialPicks `json:"subject,omitempty"`   // for Overlay, where the pictures differ in place
 	Reference *DialPicks `json:"reference,omitempty"` // for Overlay
+}
+
+// ForFigure are the picks that every figure of Measure needs beside its own: scale,
+// camera, and, where the scale is two points, the circles that show the tilt.
+func (p Picks) ForFigure() Picks {
+	out := Picks{Scale: p.Scale, Camera: p.Camera}
+	if p.Scale != nil && p.Scale.Kind == "points" {
+		out.Circles = append([]CirclePick(nil), p.Circles...)
+	}
+	return out
 }
 
 // ScalePick says what in the picture has a known size.
@@ -195,6 +208,11 @@ func (p Picks) check() error {
 		seen[q.Hour] = true
 		if err := checkRadius(f, q.RadiusPx); err != nil {
 			return err
+		}
+	}
+	for i, h := range p.Markers {
+		if h < 1 || h > 12 {
+			return pickError(fmt.Sprintf("markers[%d]", i), "an hour from 1 to 12", "found %d", h)
 		}
 	}
 	for i, h := range p.Hands {

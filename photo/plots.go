@@ -98,7 +98,7 @@ func Plots(img image.Image, picks Picks) (PlotReport, error) {
 	if r.Hands, err = l.readHands(picks.Hands, gain); err != nil {
 		return PlotReport{}, err
 	}
-	r.judge(f, unmarked(spots))
+	r.judge(f, unmarked(spots, picks.Markers))
 	tone := l.dialTone(f, r.Plots, gain, picks.Dial.MM)
 	r.Dial = &tone
 	r.Reasons = append(r.Reasons, tone.reasons()...)
@@ -109,6 +109,19 @@ func Plots(img image.Image, picks Picks) (PlotReport, error) {
 		r.Reasons = append(r.Reasons, "No grey card was picked: colours are those of the camera's own balance. Plots may be compared with each other, not with another picture.")
 	}
 	return r, nil
+}
+
+// GreyGain is by what the three channels of linear light are multiplied so that a grey
+// card in the picture takes its true colour.
+func GreyGain(img image.Image, g GreyPick) (Linear, error) {
+	l, err := newLight(img)
+	if err != nil {
+		return Linear{}, err
+	}
+	if err := (Picks{Grey: &g}).check(); err != nil {
+		return Linear{}, err
+	}
+	return l.greyGain(&g)
 }
 
 // greyGain is what each channel of linear light is multiplied by.
@@ -222,9 +235,9 @@ func (l light) readHands(picks []SpotPick, gain Linear) ([]HandFigure, error) {
 	return out, nil
 }
 
-// unmarked tells the plots without an applied marker beside them: as picked, or 3, 6
-// and 9, where that is common practice.
-func unmarked(spots []PlotPick) map[int]bool {
+// unmarked tells the plots without an applied marker beside them: as picked, as
+// markers has the hours with one, or 3, 6 and 9, where that is common practice.
+func unmarked(spots []PlotPick, markers []int) map[int]bool {
 	out := map[int]bool{}
 	said := false
 	for _, p := range spots {
@@ -232,6 +245,12 @@ func unmarked(spots []PlotPick) map[int]bool {
 			said = true
 			out[p.Hour] = !*p.Marker
 		}
+	}
+	if !said && len(markers) > 0 {
+		for hour := 1; hour <= 12; hour++ {
+			out[hour] = !slices.Contains(markers, hour)
+		}
+		return out
 	}
 	if !said {
 		return map[int]bool{3: true, 6: true, 9: true}

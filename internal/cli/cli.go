@@ -38,6 +38,7 @@ type commands struct {
 	Ledger   ledgerCmd   `cmd:"" help:"The shop's money: balances, journal, stock book, VAT figures, profit."`
 	Clients  clientsCmd  `cmd:"" help:"Clients and their wants: list, add, match, import, export, erase."`
 	Calendar calendarCmd `cmd:"" help:"Holds, memo returns, reservations and promises, as a list or a calendar file."`
+	People   peopleCmd   `cmd:"" help:"Who may sign in to the pages of the shop."`
 	Watch    watchCmd    `cmd:"" help:"List and show watches of the shop."`
 	Evidence evidenceCmd `cmd:"" help:"Add evidence to a watch, or withdraw it."`
 	Sales    salesCmd    `cmd:"" help:"Records of past sales."`

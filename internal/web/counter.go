@@ -62,7 +62,7 @@ func (s *Server) counterTakeIn(w http.ResponseWriter, r *http.Request) error {
 	if len(problems) > 0 {
 		return s.counterForm(w, r, counter.Data{Values: values, Problems: problems})
 	}
-	kept, err := s.shop.TakeInInquiry(r.Context(), q, s.opt.User)
+	kept, err := s.shop.TakeInInquiry(r.Context(), q, s.user(r.Context()))
 	var invalid *shop.Invalid
 	if errors.As(err, &invalid) {
 		return s.counterForm(w, r, counter.Data{Values: values, Problems: invalid.Problems})

@@ -15,7 +15,7 @@ type handler func(w http.ResponseWriter, r *http.Request) error
 // page turns a handler that may fail into an http.Handler.
 func (s *Server) page(h handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		err := h(w, r.WithContext(shop.As(r.Context(), s.opt.User)))
+		err := h(w, r.WithContext(shop.As(r.Context(), s.user(r.Context()))))
 		if err == nil || errors.Is(err, context.Canceled) {
 			return
 		}

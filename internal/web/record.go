@@ -61,7 +61,7 @@ func (s *Server) recordData(r *http.Request) (record.Data, error) {
 	if err != nil {
 		return record.Data{}, err
 	}
-	d := record.Data{Frame: s.frame("stock", "Add evidence to "+watch.Title), Watch: watch, Kind: evidence.Kind(r.FormValue("kind")), Slot: evidence.Slot(r.FormValue("slot")), By: s.opt.User}
+	d := record.Data{Frame: s.frame("stock", "Add evidence to "+watch.Title), Watch: watch, Kind: evidence.Kind(r.FormValue("kind")), Slot: evidence.Slot(r.FormValue("slot")), By: s.user(r.Context())}
 	if !d.Slot.Valid() {
 		d.Slot = ""
 	}
@@ -205,7 +205,7 @@ func (s *Server) takeIn(w http.ResponseWriter, r *http.Request) error {
 		}
 		in.Asked = claim.(*evidence.Claim).Price
 	}
-	kept, err := s.shop.TakeIn(r.Context(), in, s.opt.User)
+	kept, err := s.shop.TakeIn(r.Context(), in, s.user(r.Context()))
 	var invalid *shop.Invalid
 	if errors.As(err, &invalid) {
 		return s.takeInForm(w, r, values, invalid.Problems)

@@ -17,7 +17,8 @@ import (
 // Options of the server.
 type Options struct {
 	Log  *slog.Logger
-	User string // who records evidence, until people sign in
+	User string // who records evidence where nobody has to sign in
+	TLS  bool   // the server is reached over TLS only
 	// Head gives size and root of the evidence log, for printing on reports.
 	Head func(ctx context.Context) (size int64, root string, err error)
 }
@@ -42,7 +43,9 @@ func New(s *shop.Shop, opt Options) http.Handler {
 	srv := &Server{shop: s, opt: opt}
 	mux := http.NewServeMux()
 	srv.routes(mux)
-	guarded := http.NewCrossOriginProtection().Handler(mux)
+	g := newGate(srv)
+	g.routes(mux)
+	guarded := http.NewCrossOriginProtection().Handler(g.handler(mux))
 	return headers(limitBody(srv.sent.handler(guarded)))
 }
 

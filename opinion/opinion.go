@@ -241,6 +241,8 @@ type MetalMark struct {
 type Running struct {
 	Known                   bool           `json:"known"`
 	Mean                    *float64       `json:"mean_rate_s_per_day"`
+	MeanSE                  *float64       `json:"mean_rate_se_s_per_day,omitempty"` // the clock's term in it
+	ClockSE                 float64        `json:"clock_se_s_per_day,omitempty"`     // the clock's term of the mean alone
 	Delta                   *float64       `json:"greatest_difference_s_per_day"`
 	VerticalMinusHorizontal *float64       `json:"vertical_minus_horizontal_s_per_day"`
 	Amplitude               *float64       `json:"amplitude_deg"`
@@ -252,6 +254,7 @@ type Running struct {
 	Compared                []Limit        `json:"compared,omitempty"` // beside ISO 3159, as information
 	Says                    []string       `json:"says"`
 	ServiceExpected         *bool          `json:"service_expected"`
+	Service                 *ServiceChange `json:"service_change,omitempty"` // before and after the latest service, where it was timed on both sides
 	Basis                   []Basis        `json:"basis,omitempty"`
 }
 
@@ -259,7 +262,11 @@ type Running struct {
 type PositionRate struct {
 	Position       string      `json:"position"`
 	SecPerDay      float64     `json:"s_per_day"`
+	SE             float64     `json:"s_per_day_se,omitempty"`       // of the reading, without the clock's term; 0 is not stated
+	ClockSE        float64     `json:"clock_s_per_day_se,omitempty"` // the clock's term, alike for all positions by one clock
+	Clock          string      `json:"clock,omitempty"`              // recorder whose measured clock was used
 	AmplitudeDeg   float64     `json:"amplitude_deg,omitempty"`
+	AmplitudeSE    float64     `json:"amplitude_deg_se,omitempty"`
 	BeatErrorMS    float64     `json:"beat_error_ms,omitempty"`
 	HoursSinceWind float64     `json:"hours_since_wind"`
 	Evidence       evidence.ID `json:"evidence"`

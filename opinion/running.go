@@ -13,17 +13,19 @@ func (f *forming) running() {
 	out := Running{Positions: []PositionRate{}, Says: []string{}}
 	var readings []timing.PositionReading
 	seen := map[[2]any]bool{}
+	stands := f.sinceService(&out)
 	for _, r := range evidence.All[*evidence.Rate](f.file) {
-		key := [2]any{r.Data.Position, r.Data.HoursSinceWind >= 20}
-		if seen[key] {
+		key := [2]any{r.Data.Position, dayLater(r.Data)}
+		if seen[key] || !stands(r.Item) {
 			continue
 		}
 		seen[key] = true
 		d := r.Data
-		out.Positions = append(out.Positions, PositionRate{d.Position, d.SecPerDay, d.AmplitudeDeg, d.BeatErrorMS, d.HoursSinceWind, r.Item.ID})
+		reading := readingOf(r)
+		out.Positions = append(out.Positions, PositionRate{Position: d.Position, SecPerDay: d.SecPerDay, SE: reading.SecPerDaySE, ClockSE: reading.ClockSE, Clock: reading.Clock,
+			AmplitudeDeg: d.AmplitudeDeg, AmplitudeSE: d.AmplitudeDegSE, BeatErrorMS: d.BeatErrorMS, HoursSinceWind: d.HoursSinceWind, Evidence: r.Item.ID})
 		out.Basis = append(out.Basis, fromEvidence(r.Item.ID)...)
-		readings = append(readings, timing.PositionReading{ID: string(r.Item.ID), Position: d.Position, SecPerDay: d.SecPerDay,
-			AmplitudeDeg: d.AmplitudeDeg, BeatErrorMS: d.BeatErrorMS, HoursSinceWind: d.HoursSinceWind})
+		readings = append(readings, reading)
 		if d.LiftAngleDeg > 0 && out.LiftAngleDeg == 0 {
 			out.LiftAngleDeg, out.LiftAngleFrom = d.LiftAngleDeg, "stated with the reading"
 		}
@@ -42,6 +44,7 @@ func (f *forming) running() {
 		return
 	}
 	out.Known = true
+	out.MeanSE, out.ClockSE = g.MeanSE, g.ClockSE
 	out.Mean, out.Delta, out.VerticalMinusHorizontal = g.Mean, g.Delta, g.VerticalMinusHorizontal
 	out.Amplitude, out.BeatError, out.Isochronism = g.MeanAmplitude, g.MeanBeatError, g.Isochronism
 	out.ServiceExpected, out.Says = g.ServiceExpected, append(out.Says, g.Says...)

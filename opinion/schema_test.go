@@ -17,6 +17,7 @@ import (
 	"midcase/evidence"
 	"midcase/money"
 	"midcase/opinion"
+	"midcase/timing"
 )
 
 var update = flag.Bool("update", false, "write the golden files anew")
@@ -26,8 +27,8 @@ const schemaFile = "../docs/schema/opinion.schema.json"
 // opinionSchema makes the JSON Schema of an opinion from the types.
 func opinionSchema(t *testing.T) []byte {
 	t.Helper()
-	r := &jsonschema.Reflector{Mapper: mapped, ExpandedStruct: true}
-	for path, dir := range map[string]string{"midcase/opinion": ".", "midcase/estimate": "../estimate"} {
+	r := &jsonschema.Reflector{Mapper: mapped, ExpandedStruct: true, Namer: nameOf}
+	for path, dir := range map[string]string{"midcase/opinion": ".", "midcase/estimate": "../estimate", "midcase/timing": "../timing"} {
 		if err := r.AddGoComments(path, dir); err != nil {
 			t.Fatal(err)
 		}
@@ -45,6 +46,14 @@ func opinionSchema(t *testing.T) []byte {
 		t.Fatal(err)
 	}
 	return append(b, '\n')
+}
+
+// nameOf is a type's name in the schema; two packages have a Figure.
+func nameOf(t reflect.Type) string {
+	if t == reflect.TypeFor[timing.Figure]() {
+		return "ReadFigure"
+	}
+	return t.Name()
 }
 
 // mapped gives the schemas of types that write themselves as text.
@@ -89,10 +98,10 @@ func structs(t reflect.Type, into map[string]reflect.Type) map[string]reflect.Ty
 	case reflect.Pointer, reflect.Slice, reflect.Array, reflect.Map:
 		return structs(t.Elem(), into)
 	case reflect.Struct:
-		if _, seen := into[t.Name()]; seen || mapped(t) != nil {
+		if _, seen := into[nameOf(t)]; seen || mapped(t) != nil {
 			return into
 		}
-		into[t.Name()] = t
+		into[nameOf(t)] = t
 		for i := range t.NumField() {
 			structs(t.Field(i).Type, into)
 		}

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"strings"
+	"time"
 
 	"midcase/edtf"
 	"midcase/internal/shop"
@@ -169,4 +170,14 @@ func Title(s string) string {
 		return ""
 	}
 	return strings.ToUpper(s[:1]) + s[1:]
+}
+
+// Day is a day such as 2026-03-01 in short words, 1 Mar 2026; what is no whole day stays
+// as it is.
+func Day(text string) string {
+	t, err := time.Parse(time.DateOnly, text)
+	if err != nil {
+		return text
+	}
+	return t.Format("2 Jan 2006")
 }

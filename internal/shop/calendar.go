@@ -29,7 +29,42 @@ type Appointment struct {
 // Calendar lists the days from one on: holds, memo returns, workshop returns,
 // reservations, private lists and promises, the earliest first.
 func (s *Shop) Calendar(ctx context.Context, from time.Time) ([]Appointment, error) {
-	watches, err := s.stores.Watches.Watches(ctx, Filter{})
+	all, err := s.appointments(ctx, from)
+	if err != nil {
+		return nil, err
+	}
+	first := from.Format(time.DateOnly)
+	return slices.DeleteFunc(all, func(a Appointment) bool { return a.Day < first }), nil
+}
+
+// Agenda lists what is overdue on the shop's day, what is due on it, and what is due
+// later, each the earliest first.
+func (s *Shop) Agenda(ctx context.Context) (overdue, today, later []Appointment, err error) {
+	now := s.opt.Now()
+	all, err := s.appointments(ctx, now)
+	if err != nil {
+		return nil, nil, nil, err
+	}
+	for _, a := range all {
+		switch day := now.Format(time.DateOnly); {
+		case a.Day < day && a.What == privateEnds: // it went public by itself
+		case a.Day < day:
+			overdue = append(overdue, a)
+		case a.Day == day:
+			today = append(today, a)
+		default:
+			later = append(later, a)
+		}
+	}
+	return overdue, today, later, nil
+}
+
+const privateEnds = "private list ends"
+
+// appointments are all days on record, those past too, with the holds that stand on a
+// day.
+func (s *Shop) appointments(ctx context.Context, on time.Time) ([]Appointment, error) {
+	watches, err := s.stockList(ctx)
 	if err != nil {
 		return nil, fmt.Errorf("calendar: %w", err)
 	}
@@ -37,68 +72,51 @@ func (s *Shop) Calendar(ctx context.Context, from time.Time) ([]Appointment, err
 	if err != nil {
 		return nil, err
 	}
-	first := from.Format(time.DateOnly)
 	var out []Appointment
-	byID := map[WatchID]Watch{}
 	add := func(w Watch, what string, d edtf.Date, client string) {
-		last, ok := d.Last()
-		if day := last.Format(time.DateOnly); ok && day >= first {
-			out = append(out, Appointment{fmt.Sprintf("%s-%s-%s", w.ID, slug(what), client), day, what, w.ID, w.Number, w.Title, w.Place, client})
+		if last, ok := d.Last(); ok {
+			out = append(out, Appointment{fmt.Sprintf("%s-%s-%s", w.ID, slug(what), client), last.Format(time.DateOnly), what, w.ID, w.Number, w.Title, w.Place, client})
 		}
 	}
 	for _, w := range watches {
-		byID[w.ID] = w
 		if w.State == Sold || w.State == Returned {
 			continue
 		}
-		if what, ok := map[State]string{OnMemo: "due back from memo", Reserved: "reservation ends", AtWorkshop: "due back from the watchmaker"}[w.State]; ok {
+		if what, ok := dueWords[w.State]; ok {
 			add(w, what, w.Due, w.Client)
 		} else if w.Holder != "" {
 			add(w, "due back", w.Due, w.Client)
 		}
-		add(w, "private list ends", w.PrivateTo, "")
-		for _, h := range holdDays(w, rules, from) {
+		add(w, privateEnds, w.PrivateTo, "")
+		for _, h := range holdDays(w, rules, on) {
 			add(w, "hold ends", h.Until, "")
 		}
 	}
 	promises, err := s.openPromises(ctx)
-	if err != nil {
-		return nil, err
+	if err != nil || len(promises) == 0 {
+		return inOrder(out), err
+	}
+	byID := make(map[WatchID]int, len(watches))
+	for i, w := range watches {
+		byID[w.ID] = i
 	}
 	for _, v := range promises {
-		add(byID[v.Watch], "promise ends", v.Until, v.Client)
+		if i, ok := byID[v.Watch]; ok && watches[i].State != Sold && watches[i].State != Returned {
+			add(watches[i], "promise ends", v.Until, v.Client)
+		}
 	}
+	return inOrder(out), nil
+}
+
+// inOrder puts appointments in the order of their days.
+func inOrder(out []Appointment) []Appointment {
 	slices.SortFunc(out, func(a, b Appointment) int {
 		return cmp.Or(cmp.Compare(a.Day, b.Day), cmp.Compare(a.Number, b.Number), cmp.Compare(a.ID, b.ID))
 	})
-	return out, nil
+	return out
 }
 
-// openPromises are the promises that were not answered.
-func (s *Shop) openPromises(ctx context.Context) ([]Showing, error) {
-	all, err := s.Showings(ctx, "", "")
-	if err != nil {
-		return nil, fmt.Errorf("promises: %w", err)
-	}
-	type pair struct {
-		watch  WatchID
-		client string
-	}
-	open := map[pair]Showing{}
-	for _, v := range all {
-		switch k := (pair{v.Watch, v.Client}); v.Kind {
-		case Promised:
-			open[k] = v
-		case Declined, Withdrawn, Accepted:
-			delete(open, k)
-		}
-	}
-	out := make([]Showing, 0, len(open))
-	for _, v := range open {
-		out = append(out, v)
-	}
-	return out, nil
-}
+var dueWords = map[State]string{OnMemo: "due back from memo", Reserved: "reservation ends", AtWorkshop: "due back from the watchmaker"}
 
 func slug(s string) string {
 	b := []byte(s)

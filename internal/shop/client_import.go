@@ -3,16 +3,11 @@ package shop
 import (
 	"cmp"
 	"context"
-	"encoding/csv"
 	"errors"
 	"fmt"
-	"io"
-	"maps"
 	"slices"
 	"strings"
 	"unicode"
-
-	"midcase/money"
 )
 
 // ImportProblem is a row or card that was kept out, with the reason.
@@ -35,110 +30,6 @@ type ClientImport struct {
 	Merged     int             `json:"merged"`
 	Duplicates []Duplicate     `json:"duplicates"`
 	Rejected   []ImportProblem `json:"rejected"`
-}
-
-// clientFields are what a column of a client file can hold, with further names by which
-// a header is known.
-var clientFields = map[string][]string{
-	"name": {"full name", "display name"}, "email": {"e-mail", "email address", "mail"}, "phone": {"telephone", "tel", "mobile"}, "country": {"country code"},
-	"kind": {"type"}, "language": {}, "note": {"notes", "remarks"}, "street": {"address"}, "city": {"town"}, "region": {"state", "county"}, "post_code": {"zip", "postcode", "postal code"},
-	"want_maker": {}, "want_reference": {}, "want_family": {}, "want_metal": {}, "want_budget": {},
-}
-
-// ClientFields lists what a column of a client file can hold.
-func ClientFields() []string { return slices.Sorted(maps.Keys(clientFields)) }
-
-// ReadClientCSV reads a client file: UTF-8 with a header row. mapping names the column of a
-// field, for files with headers of their own; a field without one is found by its name. Bad
-// rows are told with their line.
-func ReadClientCSV(r io.Reader, mapping map[string]string) ([]Client, []ImportProblem, error) {
-	in := csv.NewReader(r)
-	in.FieldsPerRecord = -1
-	head, err := in.Read()
-	if err != nil {
-		return nil, nil, fmt.Errorf("client file: header row: %w", err)
-	}
-	columns, err := clientColumns(head, mapping)
-	if err != nil {
-		return nil, nil, err
-	}
-	var out []Client
-	var bad []ImportProblem
-	for {
-		row, err := in.Read()
-		if errors.Is(err, io.EOF) {
-			return out, bad, nil
-		}
-		if err != nil {
-			return nil, nil, fmt.Errorf("client file: %w", err)
-		}
-		line, _ := in.FieldPos(0)
-		c, err := clientRow(columns, row)
-		if err == nil {
-			err = checkClient("row", c)
-		}
-		if err != nil {
-			bad = append(bad, ImportProblem{line, err.Error()})
-			continue
-		}
-		out = append(out, c)
-	}
-}
-
-// clientColumns finds the column of each field.
-func clientColumns(head []string, mapping map[string]string) (map[string]int, error) {
-	place := map[string]int{}
-	for i, h := range head {
-		place[strings.ToLower(strings.TrimSpace(strings.TrimPrefix(h, "\uFEFF")))] = i
-	}
-	out := map[string]int{}
-	for field, column := range mapping {
-		if _, ok := clientFields[field]; !ok {
-			return nil, fmt.Errorf("client file: field %q: want one of %s", field, strings.Join(ClientFields(), ", "))
-		}
-		i, ok := place[strings.ToLower(strings.TrimSpace(column))]
-		if !ok {
-			return nil, fmt.Errorf("client file: column %q for %s: not in the header row: %s", column, field, strings.Join(head, ", "))
-		}
-		out[field] = i
-	}
-	for field, also := range clientFields {
-		for _, name := range append([]string{field, strings.ReplaceAll(field, "_", " ")}, also...) {
-			if i, ok := place[name]; ok && !has(out, field) {
-				out[field] = i
-			}
-		}
-	}
-	if !has(out, "name") {
-		return nil, fmt.Errorf("client file: no column for the name in the header row: %s", strings.Join(head, ", "))
-	}
-	return out, nil
-}
-
-func has(m map[string]int, k string) bool { _, ok := m[k]; return ok }
-
-func clientRow(columns map[string]int, row []string) (Client, error) {
-	get := func(field string) string {
-		if i, ok := columns[field]; ok && i < len(row) {
-			return strings.TrimSpace(strings.ToValidUTF8(row[i], "\uFFFD"))
-		}
-		return ""
-	}
-	c := Client{Name: oneLine(get("name")), Email: get("email"), Phone: get("phone"), Country: strings.ToUpper(get("country")), Kind: strings.ToLower(get("kind")), Language: get("language"), Note: get("note"),
-		Address: Address{Street: get("street"), City: get("city"), Region: get("region"), PostCode: get("post_code")}}
-	w := Want{Maker: get("want_maker"), Reference: get("want_reference"), Family: get("want_family"), Metal: get("want_metal")}
-	if b := get("want_budget"); b != "" {
-		amount, currency, ok := strings.Cut(b, " ")
-		m, err := money.Parse(amount, currency)
-		if !ok || err != nil {
-			return c, fmt.Errorf("want_budget: found %q; want a form such as 5000 EUR", b)
-		}
-		w.Budget = m
-	}
-	if w != (Want{}) {
-		c.Wants = []Want{w}
-	}
-	return c, nil
 }
 
 // ImportClients adds clients that are not there yet. One who looks like a client on
@@ -179,6 +70,32 @@ func (s *Shop) ImportClients(ctx context.Context, clients []Client, merge bool) 
 		r.Merged++
 	}
 	return r, nil
+}
+
+// ImportLine is one client of a file with what an import would do.
+type ImportLine struct {
+	Client Client
+	Of     *Client // whom it looks like; nil for a new one
+	InFile bool    // that one stands further up in the same file
+	Why    string  // in what the two are alike
+}
+
+// PreviewImport tells what an import of clients would do, and writes nothing.
+func (s *Shop) PreviewImport(ctx context.Context, clients []Client) ([]ImportLine, error) {
+	all, err := s.Clients(ctx)
+	if err != nil {
+		return nil, fmt.Errorf("import clients: %w", err)
+	}
+	known := newDuplicates(all)
+	out := make([]ImportLine, len(clients))
+	for i, c := range clients {
+		of, why := known.find(c)
+		out[i] = ImportLine{Client: c, Of: of, Why: why, InFile: of != nil && of.ID == ""}
+		if of == nil {
+			known.add(&clients[i])
+		}
+	}
+	return out, nil
 }
 
 // duplicates finds clients by what tells them apart.

@@ -28,6 +28,8 @@ type Client struct {
 	Identity *Identity `json:"identity,omitempty"` // seen by the shop, where rules ask for it
 	Owns     []Owned   `json:"owns,omitempty"`     // watches known to be theirs
 	Erased   time.Time `json:"erased,omitzero"`    // when the person's data were erased
+
+	CallFirst bool `json:"call_first,omitempty"` // wants to hear of everything before others
 }
 
 // ClientKinds lists what a client can be.
@@ -52,30 +54,6 @@ type Channel struct {
 
 // ChannelKinds lists the ways to reach a client.
 func ChannelKinds() []string { return []string{"email", "phone", "message", "post"} }
-
-// Consent is what a client allowed or refused, and how that is known.
-type Consent struct {
-	Purpose string    `json:"purpose"` // offers, news, keep
-	Given   bool      `json:"given"`
-	At      time.Time `json:"at"`
-	How     string    `json:"how,omitempty"` // in writing, by word, on a form
-}
-
-// ConsentPurposes lists what is asked for: to be offered watches, to be sent news, to have
-// data kept beyond what law asks for.
-func ConsentPurposes() []string { return []string{"offers", "news", "keep"} }
-
-// Allows reports whether the client allowed a purpose; asked is false where nothing
-// is on record.
-func (c Client) Allows(purpose string) (given, asked bool) {
-	var last time.Time
-	for _, x := range c.Consents {
-		if x.Purpose == purpose && (!asked || !x.At.Before(last)) {
-			given, asked, last = x.Given, true, x.At
-		}
-	}
-	return given, asked
-}
 
 // Identity is a paper by which a client proved who they are.
 type Identity struct {

@@ -28,11 +28,11 @@ func (s *Shop) AddClient(ctx context.Context, c Client) (Client, error) {
 
 // Clients lists all clients; that they were listed is logged.
 func (s *Shop) Clients(ctx context.Context) ([]Client, error) {
-	all, err := s.stores.Clients.Clients(ctx)
+	all, err := s.clientList(ctx)
 	if err != nil {
 		return nil, err
 	}
-	return all, s.logAccess(ctx, "", "listed")
+	return slices.Clone(all), s.logAccess(ctx, "", "listed")
 }
 
 // checkClient tells what is wrong with a client's record, field by field.
@@ -56,6 +56,9 @@ func checkClient(what string, c Client) error {
 		if !slices.Contains(ConsentPurposes(), x.Purpose) {
 			add(fmt.Sprintf("consents[%d]", i), fmt.Sprintf("%q", x.Purpose), "one of "+strings.Join(ConsentPurposes(), ", "))
 		}
+		if x.Channel != "" && !slices.Contains(ChannelKinds(), x.Channel) {
+			add(fmt.Sprintf("consents[%d].channel", i), fmt.Sprintf("%q", x.Channel), "one of "+strings.Join(ChannelKinds(), ", ")+", or none for all")
+		}
 	}
 	for i, w := range c.Wants {
 		for _, x := range w.problems() {
@@ -67,41 +70,4 @@ func checkClient(what string, c Client) error {
 		return &Invalid{what, p}
 	}
 	return nil
-}
-
-// problems tells what is wrong with a want, field by field.
-func (w Want) problems() (p evidence.Problems) {
-	if w.ConditionFloor < 0 || w.ConditionFloor > 10 {
-		p = append(p, evidence.Problem{Field: "condition_floor", Found: fmt.Sprint(w.ConditionFloor), Want: "a grade from 1 to 10"})
-	}
-	if w.OriginalityFloor < 0 || w.OriginalityFloor > 1 {
-		p = append(p, evidence.Problem{Field: "originality_floor", Found: fmt.Sprint(w.OriginalityFloor), Want: "a share from 0 to 1"})
-	}
-	if w.Set != "" && !slices.Contains(sets, w.Set) {
-		p = append(p, evidence.Problem{Field: "set", Found: fmt.Sprintf("%q", w.Set), Want: "watch, papers or full"})
-	}
-	if w.YearFrom != 0 && w.YearTo != 0 && w.YearFrom > w.YearTo {
-		p = append(p, evidence.Problem{Field: "year_to", Found: fmt.Sprint(w.YearTo), Want: fmt.Sprintf("%d or later", w.YearFrom)})
-	}
-	if !w.Budget.IsZero() && w.Budget.Sign() <= 0 {
-		p = append(p, evidence.Problem{Field: "budget", Found: w.Budget.String(), Want: "an amount above zero"})
-	}
-	return p
-}
-
-// AddWant adds what a client looks for, and returns what in stock meets it.
-func (s *Shop) AddWant(ctx context.Context, client string, w Want) (Client, []Match, error) {
-	c, err := s.stores.Clients.Client(ctx, client)
-	if err != nil {
-		return Client{}, nil, fmt.Errorf("add want: %w", err)
-	}
-	if w.Added.IsZero() {
-		w.Added = dateOf(s.opt.Now())
-	}
-	c.Wants = append(slices.Clone(c.Wants), w)
-	if c, err = s.ChangeClient(ctx, c); err != nil {
-		return Client{}, nil, err
-	}
-	found, err := s.matchWants(ctx, c, len(c.Wants)-1)
-	return c, found, err
 }

@@ -35,7 +35,8 @@ type Facts struct {
 // Past is how a client answered before: of everything shown, how often they bought.
 type Past struct {
 	Shown, Bought int
-	SawThis       string // what passed about this watch last, such as offered
+	SawThis       string    // what passed about this watch last, such as offered
+	Last          time.Time // when something passed last
 }
 
 // Match is one want that a watch meets.
@@ -47,8 +48,10 @@ type Match struct {
 	Want       int      `json:"want"`   // its place in the client's list, from 0
 	Fit        float64  `json:"fit"`    // 0–1: how far the watch is what was asked for
 	Chance     float64  `json:"chance"` // 0–1: fit, price and past answers together; orders the list
+	Price      float64  `json:"price"`  // 0–1: how the price lies to the budget, or to the value
 	CallFirst  bool     `json:"call_first"`
-	MayContact bool     `json:"may_contact"` // false where the client refused to be offered watches
+	MayContact bool     `json:"may_contact"`   // false where the client refused to be offered watches
+	Saw        string   `json:"saw,omitempty"` // what passed about this watch last, such as offered
 	Reasons    []string `json:"reasons"`
 }
 
@@ -78,7 +81,7 @@ var specific = []struct {
 // FitWant scores how far a watch is what a want asks for; ok is false where it is
 // not. day is the day on which it counts.
 func FitWant(w Want, f Facts, day time.Time) (fit float64, reasons []string, ok bool) {
-	if last, has := w.Until.Last(); has && dayOf(day).After(dayOf(last)) {
+	if w.Ended(day) {
 		return 0, nil, false
 	}
 	for _, s := range specific {
@@ -187,10 +190,10 @@ func fitYears(w Want, f Facts) (float64, string) {
 
 // chance is the score by which matches are put in order: the fit, how the price
 // lies to the budget or the value, and how the client answered before.
-func chance(fit float64, w Want, f Facts, past Past, convert func(money.Money, money.Currency) (float64, bool)) (float64, []string) {
+func chance(fit float64, w Want, f Facts, past Past, convert func(money.Money, money.Currency) (float64, bool)) (score, price float64, reasons []string) {
 	price, why := priceChance(w, f, convert)
 	answer := (priorBought + float64(past.Bought)) / (priorShown + float64(past.Shown))
-	reasons := []string{why, fmt.Sprintf("bought %d of %d shown before", past.Bought, past.Shown)}
+	reasons = []string{why, fmt.Sprintf("bought %d of %d shown before", past.Bought, past.Shown)}
 	out := fit * price * min(answer, 1)
 	if past.SawThis != "" {
 		reasons = append(reasons, "this watch: "+past.SawThis)
@@ -198,7 +201,7 @@ func chance(fit float64, w Want, f Facts, past Past, convert func(money.Money, m
 	if past.SawThis == Declined {
 		out *= 0.1
 	}
-	return out, reasons
+	return out, price, reasons
 }
 
 func priceChance(w Want, f Facts, convert func(money.Money, money.Currency) (float64, bool)) (float64, string) {

@@ -1,0 +1,62 @@
+package store
+
+import (
+	"context"
+	"database/sql"
+	"fmt"
+
+	"midcase/internal/shop"
+)
+
+// ChangedWatches implements shop.WatchChanges.
+func (s *Store) ChangedWatches(ctx context.Context, since shop.Place) (changed []shop.Watch, examined []shop.WatchID, now shop.Place, err error) {
+	if now, err = s.placeNow(ctx, s.read); err != nil || now == since {
+		return nil, nil, now, err
+	}
+	err = s.snapshot(ctx, func(tx *sql.Tx) error {
+		changed, examined = nil, nil
+		if now, err = s.placeNow(ctx, tx); err != nil {
+			return err
+		}
+		if since.Records == 0 {
+			changed, err = watchesWhere(ctx, tx, `ORDER BY number`)
+		} else if now.Records != since.Records {
+			changed, err = watchesWhere(ctx, tx, `WHERE id IN (SELECT id FROM history WHERE subject = $1 AND seq >= $2) ORDER BY number`, SubjectWatch, since.Records)
+		}
+		if err != nil || now.Evidence == since.Evidence || since.Records == 0 {
+			return err
+		}
+		examined, err = watchIDs(ctx, tx, `SELECT DISTINCT watch FROM log WHERE seq >= $1`, since.Evidence)
+		return err
+	})
+	if err != nil {
+		return nil, nil, since, fmt.Errorf("changed watches: %w", err)
+	}
+	return changed, examined, now, nil
+}
+
+// placeNow counts what was recorded so far.
+func (s *Store) placeNow(ctx context.Context, q querier) (p shop.Place, err error) {
+	err = q.QueryRowContext(ctx, `SELECT (SELECT COALESCE(MAX(seq) + 1, 0) FROM history), (SELECT COALESCE(MAX(seq) + 1, 0) FROM log)`).Scan(&p.Records, &p.Evidence)
+	if err != nil {
+		return p, fmt.Errorf("changed watches: %w", err)
+	}
+	return p, nil
+}
+
+func watchIDs(ctx context.Context, q querier, query string, args ...any) ([]shop.WatchID, error) {
+	rows, err := q.QueryContext(ctx, query, args...)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	var out []shop.WatchID
+	for rows.Next() {
+		var id shop.WatchID
+		if err := rows.Scan(&id); err != nil {
+			return nil, err
+		}
+		out = append(out, id)
+	}
+	return out, rows.Err()
+}

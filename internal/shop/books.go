@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"io"
 	"sync"
+	"sync/atomic"
+	"time"
 
 	"midcase/internal/shop/ledger"
 )
@@ -15,6 +17,11 @@ type booksCache struct {
 	mu    sync.Mutex
 	books *ledger.Books
 	next  int64
+	index entryIndex
+
+	read    atomic.Int64 // entries read so far, for those who wait
+	loaded  atomic.Bool
+	loading sync.Mutex // held by who reads the whole ledger in the background
 }
 
 // Books folds the ledger into balances, stock book, VAT figures, ageing and profit. look is
@@ -27,7 +34,9 @@ func (s *Shop) Books(ctx context.Context, look func(*ledger.Books) error) error 
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	if c.books == nil {
-		c.books, c.next = ledger.NewBooks(s.opt.Currency), 0
+		c.books, c.next, c.index = ledger.NewBooks(s.opt.Currency), 0, newEntryIndex()
+		c.loaded.Store(false)
+		c.read.Store(0)
 	}
 	for e, err := range s.stores.Steps.Entries(ctx, EntryFilter{From: c.next}) {
 		if err == nil {
@@ -38,8 +47,47 @@ func (s *Shop) Books(ctx context.Context, look func(*ledger.Books) error) error 
 			return fmt.Errorf("books: %w", err)
 		}
 		c.next = e.Seq + 1
+		c.index.add(e)
+		c.read.Store(c.next)
 	}
+	c.loaded.Store(true)
 	return look(c.books)
+}
+
+// BooksSoon makes sure that the books are read, and waits for it no longer than asked. Where it takes
+// longer the reading goes on in the background, read is the number of entries read so far, and
+// ready is false. A large ledger takes a second or three, once after a start.
+func (s *Shop) BooksSoon(ctx context.Context, wait time.Duration) (read int64, ready bool, err error) {
+	c := &s.books
+	if s.stores.Steps == nil {
+		return 0, false, errNoSteps
+	}
+	if c.loaded.Load() {
+		return c.read.Load(), true, nil
+	}
+	done := make(chan error, 1)
+	if c.loading.TryLock() {
+		go func() {
+			defer c.loading.Unlock()
+			done <- s.Books(context.WithoutCancel(ctx), func(*ledger.Books) error { return nil })
+		}()
+	}
+	tick := time.NewTicker(10 * time.Millisecond)
+	defer tick.Stop()
+	for end := time.After(wait); ; {
+		select {
+		case err := <-done:
+			return c.read.Load(), err == nil, err
+		case <-ctx.Done():
+			return c.read.Load(), false, ctx.Err()
+		case <-tick.C:
+			if c.loaded.Load() {
+				return c.read.Load(), true, nil
+			}
+		case <-end:
+			return c.read.Load(), false, nil
+		}
+	}
 }
 
 // BooksAsOf folds the entries of days up to and including one.

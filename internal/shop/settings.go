@@ -18,6 +18,9 @@ type Settings struct {
 	Spots    []opinion.SpotPrice `json:"spots,omitempty"`
 	Payout   float64             `json:"payout,omitempty"`
 	Terms    opinion.DealTerms   `json:"terms"`
+	// Selling are the terms of the routes by which the shop sells; none means common ones,
+	// which follow Terms.
+	Selling opinion.SellingTerms `json:"selling,omitzero"`
 	// RatesCSV is the table of exchange rates in the layout of central banks: a date
 	// column, then one column a currency, per 1 of the first.
 	RatesCSV string `json:"rates_csv,omitempty"`
@@ -52,6 +55,8 @@ func (s *Shop) SetSettings(ctx context.Context, v Settings) error {
 	}
 	s.briefs.clear()
 	s.market.clear()
+	s.times.clear()
+	s.worths.clear()
 	return nil
 }
 

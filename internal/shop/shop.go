@@ -45,6 +45,12 @@ type Shop struct {
 	books  booksCache
 	wanted wantsCache
 	lists  listLooks
+
+	exampleMu sync.Mutex // held while the reference examples change
+	naming    nameCache
+	times     timesCache
+	worths    worthCache
+	rates     ratesCache
 }
 
 // New opens a shop on its stores and its reference book.

@@ -8,6 +8,7 @@ import (
 
 	"midcase/edtf"
 	"midcase/internal/shop/ledger"
+	"midcase/money"
 )
 
 // Moving is a step that moves no money: to the watchmaker, photographed, listed, out on
@@ -19,7 +20,8 @@ type Moving struct {
 	Place  string // empty: as before
 	Holder string // who has it in hand; empty: the shop
 	Due    edtf.Date
-	Note   string // nothing about people: it is kept for good
+	Asking money.Money // what is asked from now on; none: as before
+	Note   string      // nothing about people: it is kept for good
 }
 
 // Move takes a watch one step further. Buying, consigning, selling and taking back go
@@ -37,7 +39,7 @@ func (s *Shop) Move(ctx context.Context, id WatchID, m Moving, by string) (Movem
 		return Movement{}, invalid(what, "state", string(m.To), by+", which books the money too")
 	}
 	if m.To == "" || m.To == d.before.State {
-		if m.Place == "" && m.Holder == "" && m.Due.IsZero() && m.Note == "" {
+		if m.Place == "" && m.Holder == "" && m.Due.IsZero() && m.Note == "" && m.Asking.IsZero() {
 			return Movement{}, invalid(what, "step", "nothing to change", "a state, a place, a holder, a day due or a note")
 		}
 	} else if err := d.to(m.To, ""); err != nil {
@@ -51,6 +53,12 @@ func (s *Shop) Move(ctx context.Context, id WatchID, m Moving, by string) (Movem
 	d.place(m.Place, m.Holder, m.Due)
 	d.after.Client = d.clientAfter(m.Person)
 	d.movement.Note = m.Note
+	if !m.Asking.IsZero() {
+		if m.Asking.Sign() <= 0 {
+			return Movement{}, invalid(what, "asking", m.Asking.String(), "an amount above zero")
+		}
+		d.after.Asking, d.movement.Price = m.Asking, m.Asking
+	}
 	return d.keep()
 }
 

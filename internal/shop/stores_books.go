@@ -33,6 +33,7 @@ type EntryFilter struct {
 	Watch WatchID // in the entry or in a line of it
 	Party string  // likewise
 	Last  int     // only so many, the last ones
+	Limit int     // at most so many
 }
 
 // ShowingFilter narrows a list of showings. Zero fields do not narrow.

@@ -317,7 +317,7 @@ func (s *Store) Entries(ctx context.Context, f shop.EntryFilter) iter.Seq2[ledge
 				}
 				from = e.Seq + 1
 			}
-			if len(page) < entriesAtOnce {
+			if len(page) < entriesAtOnce || f.Limit > 0 {
 				return
 			}
 		}
@@ -339,7 +339,11 @@ func (s *Store) entriesFrom(ctx context.Context, f shop.EntryFilter, from int64)
 	if f.Party != "" {
 		and(` AND e.seq IN (SELECT seq FROM entry_subjects WHERE kind = 'p' AND subject = $%d)`, plain(f.Party))
 	}
-	args = append(args, entriesAtOnce)
+	most := entriesAtOnce
+	if f.Limit > 0 {
+		most = min(most, f.Limit)
+	}
+	args = append(args, most)
 	return docs(ctx, s.read, "ledger", ledger.Unpack, query+fmt.Sprintf(` ORDER BY e.seq LIMIT $%d`, len(args)), args...)
 }
 

@@ -123,6 +123,7 @@ func testLedger(t *testing.T, s Stores) {
 	same(t, "of a party", ids(shop.EntryFilter{Party: "c_4", From: 20}), []string{"le_24", "le_29"})
 	same(t, "the last", ids(shop.EntryFilter{Last: 2}), []string{"le_28", "le_29"})
 	same(t, "by id", ids(shop.EntryFilter{ID: "le_07"}), []string{"le_07"})
+	same(t, "at most", ids(shop.EntryFilter{From: 3, Limit: 2}), []string{"le_03", "le_04"})
 	same(t, "none", len(ids(shop.EntryFilter{Watch: "w_9"})), 0)
 	for range s.Entries(ctx, shop.EntryFilter{}) {
 		break

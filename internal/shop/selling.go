@@ -1,0 +1,178 @@
+package shop
+
+import (
+	"context"
+	"fmt"
+	"strings"
+	"sync"
+	"time"
+
+	"midcase/deal"
+	"midcase/evidence"
+	"midcase/market"
+	"midcase/money"
+	"midcase/opinion"
+)
+
+// ratesCache holds the shop's table of exchange rates, read once for each text.
+type ratesCache struct {
+	mu    sync.Mutex
+	csv   string
+	rates *market.Rates
+}
+
+func (s *Shop) ratesTable(ctx context.Context) (*market.Rates, error) {
+	set, err := s.Settings(ctx)
+	if err != nil || set.RatesCSV == "" {
+		return nil, err
+	}
+	c := &s.rates
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if c.rates == nil || c.csv != set.RatesCSV {
+		r, err := market.ReadRates(strings.NewReader(set.RatesCSV))
+		if err != nil {
+			return nil, fmt.Errorf("exchange rates: %w", err)
+		}
+		c.csv, c.rates = set.RatesCSV, r
+	}
+	return c.rates, nil
+}
+
+// rateBetween is so much of one currency for 1 of another on a day.
+func (s *Shop) rateBetween(ctx context.Context, of, in money.Currency, day string) (float64, bool) {
+	if of == in {
+		return 1, true
+	}
+	on, err := time.Parse(time.DateOnly, day)
+	if err != nil {
+		return 0, false
+	}
+	table, err := s.ratesTable(ctx)
+	if err != nil || table == nil {
+		return 0, false
+	}
+	r, err := table.Convert(1, of, in, on)
+	return r, err == nil && r > 0
+}
+
+// SellingOf is what selling a watch is reckoned from: its evidence as of a moment, the market in
+// a currency (empty: the shop's), the shop's terms, what was paid and is asked, how long it has been
+// on sale, and how long such watches took to sell. Terms and prices kept in another currency are
+// turned at the rate of the day; without one it errs.
+func (s *Shop) SellingOf(ctx context.Context, id WatchID, asOf time.Time, currency money.Currency) (opinion.SellingInput, error) {
+	w, err := s.stores.Watches.Watch(ctx, id)
+	if err != nil {
+		return opinion.SellingInput{}, fmt.Errorf("selling: %w", err)
+	}
+	in, err := s.SellingTerms(ctx, asOf, currency)
+	if err != nil {
+		return in, err
+	}
+	log, err := s.Log(ctx, id)
+	if err != nil {
+		return in, fmt.Errorf("selling: %w", err)
+	}
+	in.File = evidence.Fold(log, asOf)
+	day := asOf.Format(time.DateOnly)
+	for _, x := range []struct {
+		from money.Money
+		into *money.Money
+	}{{w.Cost, &in.Stock.Paid}, {w.Asking, &in.Stock.Asking}, {w.Asked, &in.Settings.Asked}} {
+		if *x.into, err = s.turned(ctx, x.from, in.Settings.Currency, day); err != nil {
+			return in, err
+		}
+	}
+	if ownership(w) == OfOthers {
+		in.Stock.Paid = money.Money{} // the agreed value, which nobody has paid
+	}
+	fit, open, err := s.timesToSell(ctx)
+	if err != nil {
+		return in, err
+	}
+	in.Time = fit
+	if since, ok := open[id]; ok {
+		in.Stock.DaysOnSale = max(0, daysBetween(since, day))
+	} else if last, ok := w.Acquired.Last(); ok {
+		in.Stock.DaysOnSale = max(0, asOf.Sub(last).Hours()/24)
+	}
+	return in, nil
+}
+
+// turned is an amount in another currency at the rate of a day.
+func (s *Shop) turned(ctx context.Context, m money.Money, to money.Currency, day string) (money.Money, error) {
+	if m.IsZero() || m.Currency() == to {
+		return m, nil
+	}
+	r, ok := s.rateBetween(ctx, m.Currency(), to, day)
+	if !ok {
+		return m, invalid("selling", "currency", fmt.Sprintf("%s and no rate to %s", m.Currency(), to), "a table of exchange rates with both in the shop's settings")
+	}
+	return money.Round(m.Float()*r, to)
+}
+
+// SellingTerms are the shop's book, market and terms in a currency (empty: the shop's), without a
+// watch.
+func (s *Shop) SellingTerms(ctx context.Context, asOf time.Time, currency money.Currency) (opinion.SellingInput, error) {
+	in := opinion.SellingInput{AsOf: asOf, Book: s.Book()}
+	set, err := s.Settings(ctx)
+	if err != nil {
+		return in, err
+	}
+	if currency == "" {
+		currency = set.Currency
+	}
+	in.Settings = set.forOpinion(opinion.Settings{Currency: currency})
+	in.Terms = set.Selling
+	if len(in.Terms.Routes) == 0 {
+		in.Terms = opinion.CommonSellingTerms(set.Terms)
+	}
+	if currency != set.Currency {
+		rate, ok := s.rateBetween(ctx, set.Currency, currency, asOf.Format(time.DateOnly))
+		if !ok {
+			return in, invalid("selling", "currency", fmt.Sprintf("%q", currency), "a currency of the shop's table of exchange rates, which has no rate from "+string(set.Currency)+" to it")
+		}
+		in.Settings.Terms = termsAt(in.Settings.Terms, rate)
+		in.Terms = sellingAt(in.Terms, rate)
+		in.Settings.Spots = nil // given in the shop's currency, and not reckoned with here
+	}
+	m, err := s.marketIn(ctx, asOf, currency)
+	if err == nil && m != nil { // a nil *Model in the interface would not be nil
+		in.Market = m
+	}
+	return in, err
+}
+
+// termsAt are the deal terms with their amounts turned at a rate.
+func termsAt(t opinion.DealTerms, rate float64) opinion.DealTerms {
+	t.FixedCost *= rate
+	for i := range t.ServiceCost {
+		t.ServiceCost[i] *= rate
+	}
+	return t
+}
+
+// sellingAt are the terms of selling with their amounts turned at a rate.
+func sellingAt(t opinion.SellingTerms, rate float64) opinion.SellingTerms {
+	out := t
+	out.Routes = append([]opinion.RouteTerms(nil), t.Routes...)
+	for i := range out.Routes {
+		r := &out.Routes[i]
+		fees := append([]deal.Fee(nil), r.Fees...)
+		for k := range fees {
+			fees[k].Fixed *= rate
+			fees[k].Least *= rate
+			fees[k].Tiers = tiersAt(fees[k].Tiers, rate)
+		}
+		r.Fees, r.BuyersPremium.Tiers = fees, tiersAt(r.BuyersPremium.Tiers, rate)
+	}
+	return out
+}
+
+func tiersAt(tiers []deal.Tier, rate float64) []deal.Tier {
+	out := append([]deal.Tier(nil), tiers...)
+	for i := range out {
+		out[i].Over *= rate
+	}
+	return out
+}

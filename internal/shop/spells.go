@@ -1,0 +1,144 @@
+package shop
+
+import (
+	"context"
+	"fmt"
+	"slices"
+	"strings"
+	"sync"
+	"time"
+
+	"midcase/deal"
+)
+
+// onSale are the states in which a watch is on sale.
+var onSale = []State{Listed, Reserved, OnMemo}
+
+// Spell is one time that a watch was on sale.
+type Spell struct {
+	Watch WatchID
+	From  string // the day on which it was listed
+	To    string // the day on which it was sold or taken off; empty while it is on sale
+	Sold  bool
+}
+
+// SpellsOf reads from the movements of watches when each was on sale: from being listed until it was
+// sold, or taken off sale for the workshop, the safe or its owner. Movements that were undone count
+// for nothing; a watch that was sold without ever being listed has no spell.
+func SpellsOf(moves []Movement) []Spell {
+	var order []WatchID
+	byWatch := map[WatchID][]Movement{}
+	for _, m := range moves {
+		if _, ok := byWatch[m.Watch]; !ok {
+			order = append(order, m.Watch)
+		}
+		byWatch[m.Watch] = append(byWatch[m.Watch], m)
+	}
+	var out []Spell
+	for _, id := range order {
+		open := -1
+		for _, m := range standing(byWatch[id]) {
+			switch {
+			case open < 0 && m.To == Listed:
+				open = len(out)
+				out = append(out, Spell{Watch: id, From: m.Day})
+			case open >= 0 && !slices.Contains(onSale, m.To):
+				out[open].To, out[open].Sold = max(m.Day, out[open].From), m.To == Sold
+				open = -1
+			}
+		}
+	}
+	return out
+}
+
+// timesCache holds what the history says of the time to sell. It is learned once a day: a
+// day more or less changes it little.
+type timesCache struct {
+	mu   sync.Mutex
+	day  string
+	fit  *deal.TimeToSell
+	open map[WatchID]string // watches on sale now, with the day since when
+}
+
+func (c *timesCache) clear() {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	c.day, c.fit, c.open = "", nil, nil
+}
+
+// TimeToSell is how long watches take to sell by the shop's own history, shrunk to the
+// shop's stated time; it is learned once a day.
+func (s *Shop) TimeToSell(ctx context.Context) (*deal.TimeToSell, error) {
+	fit, _, err := s.timesToSell(ctx)
+	return fit, err
+}
+
+func (s *Shop) timesToSell(ctx context.Context) (*deal.TimeToSell, map[WatchID]string, error) {
+	c := &s.times
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	today := s.opt.Now().Format(time.DateOnly)
+	if c.fit != nil && c.day == today {
+		return c.fit, c.open, nil
+	}
+	set, err := s.Settings(ctx)
+	if err != nil {
+		return nil, nil, err
+	}
+	spells, open, err := s.dealSpells(ctx, today)
+	if err != nil {
+		return nil, nil, err
+	}
+	fit, err := deal.FitTimeToSell(spells, deal.PriorAround(set.Terms.TimeToSell))
+	if err != nil {
+		return nil, nil, fmt.Errorf("time to sell: %w", err)
+	}
+	c.day, c.fit, c.open = today, fit, open
+	return fit, open, nil
+}
+
+// dealSpells are the shop's spells as package deal reckons with them. The value of a watch at the
+// time when it was listed is not looked up again, so that the asked price is not among what they
+// depend on; neither is whether it was a full set.
+func (s *Shop) dealSpells(ctx context.Context, today string) ([]deal.Spell, map[WatchID]string, error) {
+	open := map[WatchID]string{}
+	if s.stores.Steps == nil {
+		return nil, open, nil
+	}
+	moves, err := s.stores.Steps.Movements(ctx, "")
+	if err != nil {
+		return nil, nil, fmt.Errorf("time to sell: %w", err)
+	}
+	watches, err := s.watchesByID(ctx)
+	if err != nil {
+		return nil, nil, fmt.Errorf("time to sell: %w", err)
+	}
+	var out []deal.Spell
+	for _, sp := range SpellsOf(moves) {
+		to := sp.To
+		if to == "" {
+			open[sp.Watch], to = sp.From, today
+		}
+		days := daysBetween(sp.From, to)
+		if days < 0 || days > 36525 {
+			continue
+		}
+		w := watches[string(sp.Watch)]
+		one := deal.Spell{Days: days, Sold: sp.Sold, Covariates: deal.Covariates{Reference: strings.TrimSpace(w.Maker + " " + w.Reference)}}
+		if _, ref, ok := s.Book().Reference(w.Maker, w.Reference); ok {
+			one.Metal = ref.Metal
+		}
+		out = append(out, one)
+	}
+	return out, open, nil
+}
+
+// daysBetween is the number of days from one to another; below zero where either is no day.
+func daysBetween(from, to string) float64 {
+	a, err := time.Parse(time.DateOnly, from)
+	b, err2 := time.Parse(time.DateOnly, to)
+	if err != nil || err2 != nil {
+		return -1
+	}
+	return b.Sub(a).Hours() / 24
+}

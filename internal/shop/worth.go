@@ -1,0 +1,216 @@
+package shop
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"slices"
+	"sync"
+	"time"
+
+	"midcase/deal"
+	"midcase/evidence"
+	"midcase/internal/shop/ledger"
+	"midcase/money"
+	"midcase/opinion"
+)
+
+// StockWorth is what the shop's own stock comes to, with what it leaves out.
+type StockWorth struct {
+	AsOf string `json:"as_of"`
+	deal.PortfolioReport
+	LeftOut []LeftOut `json:"left_out"`
+	Oldest  []OldOne  `json:"oldest"` // the longest in stock first, at most a dozen
+}
+
+// LeftOut is a watch of the stock that cannot be valued.
+type LeftOut struct {
+	Watch  string `json:"watch"`
+	Title  string `json:"title"`
+	Reason string `json:"reason"`
+}
+
+// OldOne is a watch of the stock with the days since it was bought.
+type OldOne struct {
+	Watch  WatchID     `json:"watch"`
+	Number int         `json:"number"`
+	Title  string      `json:"title"`
+	State  State       `json:"state"`
+	Since  string      `json:"since"`
+	Days   int         `json:"days"`
+	Paid   money.Money `json:"paid"`
+	Asking money.Money `json:"asking,omitzero"`
+}
+
+const oldestShown = 12
+
+// worthCache holds the watches as the whole stock counts them, formed anew where record, evidence,
+// sales or the day have changed.
+type worthCache struct {
+	mu      sync.Mutex
+	entries map[WatchID]worthEntry
+}
+
+type worthEntry struct {
+	version, items, sales int
+	day                   string
+	holding               deal.Holding
+	cannotTell            string
+}
+
+func (c *worthCache) clear() {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	clear(c.entries)
+}
+
+// ownStock reports whether a watch is in stock on the shop's own account, alone or with
+// partners.
+func ownStock(w Watch) bool {
+	switch w.State {
+	case Bought, PartShare, AtWorkshop, Photographed, Listed, Reserved, OnMemo:
+		return ownership(w) == Own || ownership(w) == InPartner
+	case Returned: // taken back from a buyer
+		return w.Owned == Own || w.Owned == InPartner
+	}
+	return false
+}
+
+// StockWorth says what the shop's own stock is worth together, as a range, looked ahead so many
+// months, where it is concentrated and what falls of a metal's premium would do. Of a watch shared with
+// partners the own part counts. It errs with ErrNotFound where there are no sales to value by.
+func (s *Shop) StockWorth(ctx context.Context, asOf time.Time, months float64, falls []opinion.MetalFall) (StockWorth, error) {
+	out := StockWorth{AsOf: asOf.Format(time.DateOnly), LeftOut: []LeftOut{}, Oldest: []OldOne{}}
+	in, err := s.SellingTerms(ctx, asOf, "")
+	if err != nil {
+		return out, err
+	}
+	m, err := s.marketIn(ctx, asOf, in.Settings.Currency)
+	if err != nil {
+		return out, err
+	}
+	if m == nil {
+		return out, &notFound{"there are no sales to value the stock by"}
+	}
+	watches, err := s.stores.Watches.Watches(ctx, Filter{})
+	if err != nil {
+		return out, fmt.Errorf("stock: %w", err)
+	}
+	own := slices.DeleteFunc(watches, func(w Watch) bool { return !ownStock(w) })
+	costs, err := s.costsInStock(ctx)
+	if err != nil {
+		return out, err
+	}
+	holdings := []deal.Holding{}
+	for _, w := range own {
+		h, why, err := s.holdingOf(ctx, w, in, costs)
+		if err != nil {
+			return out, err
+		}
+		if why != "" {
+			out.LeftOut = append(out.LeftOut, LeftOut{string(w.ID), w.Title, why})
+			continue
+		}
+		holdings = append(holdings, h)
+	}
+	out.Oldest = oldest(own, costs, asOf)
+	out.PortfolioReport, err = opinion.StockWorth(holdings, m, months, falls, in.Settings.Terms.Seed)
+	return out, err
+}
+
+// costsInStock is what each watch stands for in stock by the ledger.
+func (s *Shop) costsInStock(ctx context.Context) (map[string]ledger.Aged, error) {
+	out := map[string]ledger.Aged{}
+	if s.stores.Steps == nil {
+		return out, nil
+	}
+	err := s.Books(ctx, func(b *ledger.Books) error {
+		for _, a := range b.Ageing(s.opt.Now()) {
+			out[a.Watch] = a
+		}
+		return nil
+	})
+	return out, err
+}
+
+// holdingOf is the watch as the whole stock counts it, with the own part of a shared one.
+func (s *Shop) holdingOf(ctx context.Context, w Watch, in opinion.SellingInput, costs map[string]ledger.Aged) (deal.Holding, string, error) {
+	log, err := s.Log(ctx, w.ID)
+	if err != nil {
+		return deal.Holding{}, "", fmt.Errorf("stock: %w", err)
+	}
+	sales, err := s.stores.Sales.SaleCount(ctx)
+	if err != nil {
+		return deal.Holding{}, "", err
+	}
+	day := in.AsOf.Format(time.DateOnly)
+	s.worths.mu.Lock()
+	e, ok := s.worths.entries[w.ID]
+	s.worths.mu.Unlock()
+	if !ok || e.version != w.Version || e.items != len(log.Evidence) || e.sales != sales || e.day != day {
+		one := in
+		one.File, one.Stock = evidence.Fold(log, in.AsOf), opinion.InStock{Paid: w.Cost}
+		e = worthEntry{version: w.Version, items: len(log.Evidence), sales: sales, day: day}
+		if e.holding, e.cannotTell, err = opinion.StockHolding(one); err != nil {
+			return deal.Holding{}, "", err
+		}
+		s.worths.mu.Lock()
+		if s.worths.entries == nil {
+			s.worths.entries = map[WatchID]worthEntry{}
+		}
+		s.worths.entries[w.ID] = e
+		s.worths.mu.Unlock()
+	}
+	h := e.holding
+	if c, ok := costs[string(w.ID)]; ok && c.Cost.Currency() == in.Settings.Currency {
+		h.Paid = c.Cost.Float()
+	}
+	if ownership(w) == InPartner && e.cannotTell == "" {
+		share, err := s.ownShare(ctx, w.ID)
+		if err != nil {
+			return h, "", err
+		}
+		h.LogMedian += math.Log(share)
+	}
+	return h, e.cannotTell, nil
+}
+
+// ownShare is the shop's share in a watch, 1 where no partners are on record.
+func (s *Shop) ownShare(ctx context.Context, id WatchID) (float64, error) {
+	entries, err := s.entries(ctx, EntryFilter{Watch: id})
+	if err != nil {
+		return 1, fmt.Errorf("stock: %w", err)
+	}
+	h, err := ledger.HoldingOf(string(id), entries)
+	if err != nil {
+		return 1, fmt.Errorf("stock: %w", err)
+	}
+	own := 1.0
+	for _, st := range h.Stakes {
+		f, _ := st.Share.Float64()
+		own -= f
+	}
+	if !(own > 0) {
+		own = 1
+	}
+	return own, nil
+}
+
+// oldest lists the watches that have been in stock longest, by the ledger, else by the record.
+func oldest(own []Watch, costs map[string]ledger.Aged, asOf time.Time) []OldOne {
+	out := make([]OldOne, 0, len(own))
+	for _, w := range own {
+		o := OldOne{Watch: w.ID, Number: w.Number, Title: w.Title, State: w.State, Paid: w.Cost, Asking: w.Asking}
+		if c, ok := costs[string(w.ID)]; ok {
+			o.Since, o.Days, o.Paid = c.Since, c.Days, c.Cost
+		} else if last, ok := w.Acquired.Last(); ok {
+			o.Since = last.Format(time.DateOnly)
+			o.Days = max(0, int(asOf.Sub(last).Hours()/24))
+		} else {
+			continue
+		}
+		out = append(out, o)
+	}
+	slices.SortStableFunc(out, func(a, b OldOne) int { return b.Days - a.Days })
+	return out[:min(len(out), oldestShown)]
+}

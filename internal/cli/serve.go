@@ -74,6 +74,9 @@ func (a *app) serve(s *opened, how serving) error {
 	log := slog.New(slog.NewTextHandler(a.err, &slog.HandlerOptions{Level: slog.LevelWarn}))
 	h := web.New(s.Shop, web.Options{Log: log, User: user(""), Head: s.store.Head, TLS: how.certificate != nil})
 	fmt.Fprintf(a.out, "listening on %s\n", url)
+	for _, other := range reachable(l.Addr(), how.certificate != nil) {
+		fmt.Fprintf(a.err, "from other machines: %s\n", other)
+	}
 	if how.open && a.live {
 		openBrowser(url)
 	}
@@ -104,6 +107,30 @@ func (a *app) mayServe(s *opened, how serving) error {
 		fmt.Fprintln(a.err, "warning: without TLS, passwords can be read on the way; use --tls, --tls-cert, or something in front of the shop that has a certificate")
 	}
 	return nil
+}
+
+// reachable lists the addresses of this machine in its networks, where the server
+// listens on all of them.
+func reachable(at net.Addr, secure bool) []string {
+	tcp, ok := at.(*net.TCPAddr)
+	if !ok || !tcp.IP.IsUnspecified() {
+		return nil
+	}
+	scheme := "http"
+	if secure {
+		scheme = "https"
+	}
+	addresses, err := net.InterfaceAddrs()
+	if err != nil {
+		return nil // they are only shown
+	}
+	var out []string
+	for _, a := range addresses {
+		if n, ok := a.(*net.IPNet); ok && n.IP.To4() != nil && !n.IP.IsLoopback() {
+			out = append(out, fmt.Sprintf("%s://%s:%d", scheme, n.IP, tcp.Port))
+		}
+	}
+	return out
 }
 
 // openBrowser opens the address where there is a browser to open it with.

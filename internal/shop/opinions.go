@@ -4,7 +4,6 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
-	"sync"
 	"time"
 
 	"midcase/evidence"
@@ -95,106 +94,6 @@ func (s *Shop) Keep(ctx context.Context, id WatchID, o opinion.Opinion, items in
 // Opinions returns the kept opinions of a watch, latest first.
 func (s *Shop) Opinions(ctx context.Context, id WatchID) ([]KeptOpinion, error) {
 	return s.stores.Opinions.Opinions(ctx, id)
-}
-
-// Brief is an opinion in a line, for lists.
-type Brief struct {
-	Watch    Watch
-	Made     string // "1967-03/1969-11", empty where not known
-	Troubles []string
-	Grade    *float64
-	Median   *float64
-	Low      float64 // 80 % interval of the value
-	High     float64
-	Problem  string // why there is no opinion
-}
-
-type briefEntry struct {
-	version int
-	items   int
-	sales   int
-	day     string
-	brief   Brief
-}
-
-type briefCache struct {
-	mu      sync.Mutex
-	entries map[WatchID]briefEntry
-}
-
-func (c *briefCache) clear() {
-	c.mu.Lock()
-	defer c.mu.Unlock()
-	clear(c.entries)
-}
-
-// Briefs lists watches with their opinion in a line, formed anew where evidence,
-// sales or the day have changed.
-func (s *Shop) Briefs(ctx context.Context, f Filter) ([]Brief, error) {
-	watches, err := s.stores.Watches.Watches(ctx, f)
-	if err != nil {
-		return nil, err
-	}
-	sales, err := s.stores.Sales.SaleCount(ctx)
-	if err != nil {
-		return nil, err
-	}
-	now := s.opt.Now()
-	day := now.Format(time.DateOnly)
-	out := make([]Brief, 0, len(watches))
-	for _, w := range watches {
-		b, err := s.brief(ctx, w, sales, day, now)
-		if err != nil {
-			return nil, err
-		}
-		out = append(out, b)
-	}
-	return out, nil
-}
-
-func (s *Shop) brief(ctx context.Context, w Watch, sales int, day string, now time.Time) (Brief, error) {
-	log, err := s.Log(ctx, w.ID)
-	if err != nil {
-		return Brief{}, err
-	}
-	s.briefs.mu.Lock()
-	e, ok := s.briefs.entries[w.ID]
-	s.briefs.mu.Unlock()
-	if ok && e.version == w.Version && e.items == len(log.Evidence) && e.sales == sales && e.day == day {
-		return e.brief, nil
-	}
-	b := Brief{Watch: w}
-	o, _, err := s.form(ctx, log, now, opinion.Settings{})
-	if err != nil {
-		b.Problem = err.Error()
-	} else {
-		b.fill(o)
-	}
-	s.briefs.mu.Lock()
-	s.briefs.entries[w.ID] = briefEntry{w.Version, len(log.Evidence), sales, day, b}
-	s.briefs.mu.Unlock()
-	return b, nil
-}
-
-func (b *Brief) fill(o opinion.Opinion) {
-	if o.Dating.Known {
-		b.Made = o.Dating.EDTF
-	}
-	for _, it := range o.Dating.Items {
-		if it.Disagrees && it.Kind == "serial" {
-			b.Troubles = append(b.Troubles, "serial number disagrees")
-		}
-	}
-	for _, p := range o.Parts {
-		if p.Verdict == opinion.ProbablyLater || p.Verdict == opinion.DoesNotFit {
-			b.Troubles = append(b.Troubles, p.Slot.Name()+" "+p.Verdict)
-		}
-	}
-	b.Grade = o.Condition.Overall
-	if o.Value.Known {
-		b.Median = o.Value.Median
-		b.Low, b.High = o.Value.Interval["80"][0], o.Value.Interval["80"][1]
-	}
 }
 
 // NextLooks ranks the observations of a watch that have not been made by what each

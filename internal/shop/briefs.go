@@ -1,0 +1,215 @@
+package shop
+
+import (
+	"context"
+	"sync"
+	"time"
+
+	"midcase/opinion"
+)
+
+// Brief is an opinion in a line, for lists.
+type Brief struct {
+	Watch    Watch
+	Made     string // "1967-03/1969-11", empty where not known
+	Troubles []string
+	Grade    *float64
+	Median   *float64
+	Low      float64 // 80 % interval of the value
+	High     float64
+	Problem  string // why there is no opinion
+	Forming  bool   // there is no opinion yet: it is being formed
+}
+
+// formedFrom is all that an opinion depends on; where any of it changed, the opinion is
+// out of date.
+type formedFrom struct {
+	seen  int // how often the watch was found changed
+	sales int
+	day   string
+}
+
+type briefEntry struct {
+	from  formedFrom
+	brief Brief
+}
+
+type briefCache struct {
+	mu      sync.Mutex
+	entries map[WatchID]briefEntry
+	terms   int  // how often settings or book changed
+	forming bool // the rest is being formed in the background
+}
+
+func (c *briefCache) clear() {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	clear(c.entries)
+	c.terms++
+}
+
+// atOnce is how many opinions are formed while somebody waits. Where more are out of
+// date, they are formed in the background, and the list shows what there was before.
+const atOnce = 100
+
+// Stock is the whole stock with the opinion on each watch in a line, and how many of
+// the opinions are out of date and being formed anew in the background.
+func (s *Shop) Stock(ctx context.Context) (all []Brief, forming int, err error) {
+	watches, err := s.stockList(ctx)
+	if err != nil {
+		return nil, 0, err
+	}
+	all, stale, err := s.asFormed(ctx, watches)
+	if err != nil {
+		return nil, 0, err
+	}
+	if len(stale) > atOnce {
+		old := make([]Watch, len(stale))
+		for i, at := range stale {
+			old[i] = all[at].Watch
+		}
+		s.formInBackground(context.WithoutCancel(ctx), old)
+		return all, len(stale), nil
+	}
+	return all, 0, s.formThese(ctx, all, stale)
+}
+
+// Briefs lists watches with their opinion in a line, formed anew where evidence,
+// sales or the day have changed.
+func (s *Shop) Briefs(ctx context.Context, f Filter) ([]Brief, error) {
+	if _, err := s.stockList(ctx); err != nil { // learns what changed
+		return nil, err
+	}
+	watches, err := s.stores.Watches.Watches(ctx, f)
+	if err != nil {
+		return nil, err
+	}
+	all, stale, err := s.asFormed(ctx, watches)
+	if err != nil {
+		return nil, err
+	}
+	return all, s.formThese(ctx, all, stale)
+}
+
+// asFormed gives the watches with the opinions that there are, and the places of those
+// that are missing or out of date.
+func (s *Shop) asFormed(ctx context.Context, watches []Watch) (all []Brief, stale []int, err error) {
+	now, err := s.formingNow(ctx)
+	if err != nil {
+		return nil, nil, err
+	}
+	all = make([]Brief, len(watches))
+	s.briefs.mu.Lock()
+	defer s.briefs.mu.Unlock()
+	for i, w := range watches {
+		e, ok := s.briefs.entries[w.ID]
+		all[i] = e.brief
+		all[i].Watch, all[i].Forming = w, !ok
+		from, known := s.dependsOn(w, now)
+		if !ok || !known || e.from != from {
+			stale = append(stale, i)
+		}
+	}
+	return all, stale, nil
+}
+
+// formingNow is what all opinions of a moment depend on.
+func (s *Shop) formingNow(ctx context.Context) (formedFrom, error) {
+	sales, err := s.stores.Sales.SaleCount(ctx)
+	return formedFrom{sales: sales, day: s.opt.Now().Format(time.DateOnly)}, err
+}
+
+// dependsOn adds what the opinion on one watch depends on; ok is false where the store
+// cannot tell.
+func (s *Shop) dependsOn(w Watch, now formedFrom) (from formedFrom, ok bool) {
+	_, now.seen, ok = s.knownWatch(w.ID)
+	return now, ok
+}
+
+// formThese forms the opinions at the places and puts them in.
+func (s *Shop) formThese(ctx context.Context, all []Brief, places []int) error {
+	if len(places) == 0 {
+		return nil
+	}
+	now, err := s.formingNow(ctx)
+	if err != nil {
+		return err
+	}
+	for _, i := range places {
+		if all[i], err = s.formBrief(ctx, all[i].Watch, now); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// formBrief forms the opinion on a watch and keeps it.
+func (s *Shop) formBrief(ctx context.Context, w Watch, now formedFrom) (Brief, error) {
+	s.briefs.mu.Lock()
+	terms := s.briefs.terms
+	s.briefs.mu.Unlock()
+	from, _ := s.dependsOn(w, now)
+	log, err := s.Log(ctx, w.ID)
+	if err != nil {
+		return Brief{}, err
+	}
+	b := Brief{Watch: w}
+	o, _, err := s.form(ctx, log, s.opt.Now(), opinion.Settings{})
+	if err != nil {
+		b.Problem = err.Error()
+	} else {
+		b.fill(o)
+	}
+	s.briefs.mu.Lock()
+	defer s.briefs.mu.Unlock()
+	if terms == s.briefs.terms { // else it was formed on terms that are past
+		s.briefs.entries[w.ID] = briefEntry{from, b}
+	}
+	return b, nil
+}
+
+// formInBackground forms opinions one after the other, until all are formed or the
+// store fails, which it does when the program ends. There is one such run at a time.
+func (s *Shop) formInBackground(ctx context.Context, watches []Watch) {
+	s.briefs.mu.Lock()
+	defer s.briefs.mu.Unlock()
+	if s.briefs.forming {
+		return
+	}
+	s.briefs.forming = true
+	go func() {
+		defer func() {
+			s.briefs.mu.Lock()
+			s.briefs.forming = false
+			s.briefs.mu.Unlock()
+		}()
+		now, err := s.formingNow(ctx)
+		for _, w := range watches {
+			if err != nil {
+				return
+			}
+			_, err = s.formBrief(ctx, w, now)
+		}
+	}()
+}
+
+func (b *Brief) fill(o opinion.Opinion) {
+	if o.Dating.Known {
+		b.Made = o.Dating.EDTF
+	}
+	for _, it := range o.Dating.Items {
+		if it.Disagrees && it.Kind == "serial" {
+			b.Troubles = append(b.Troubles, "serial number disagrees")
+		}
+	}
+	for _, p := range o.Parts {
+		if p.Verdict == opinion.ProbablyLater || p.Verdict == opinion.DoesNotFit {
+			b.Troubles = append(b.Troubles, p.Slot.Name()+" "+p.Verdict)
+		}
+	}
+	b.Grade = o.Condition.Overall
+	if o.Value.Known {
+		b.Median = o.Value.Median
+		b.Low, b.High = o.Value.Interval["80"][0], o.Value.Interval["80"][1]
+	}
+}

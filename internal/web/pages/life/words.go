@@ -1,0 +1,245 @@
+package life
+
+import (
+	"fmt"
+	"strings"
+
+	"midcase/evidence"
+	"midcase/internal/shop"
+	"midcase/internal/web/pages/frame"
+	"midcase/internal/web/pages/wording"
+	"midcase/money"
+)
+
+func plain(m money.Money) string {
+	if m.IsZero() {
+		return ""
+	}
+	return m.String()
+}
+
+func slots() []frame.Choice {
+	out := []frame.Choice{{Value: "", Text: "none"}}
+	for _, s := range evidence.Slots() {
+		out = append(out, frame.Choice{Value: string(s), Text: s.Name()})
+	}
+	return out
+}
+
+func inBag(bag []shop.Kept) []frame.Choice {
+	out := []frame.Choice{{Value: "", Text: "none"}}
+	for _, k := range bag {
+		out = append(out, frame.Choice{Value: string(k.Slot) + "=" + k.What, Text: strings.TrimSpace(k.Slot.Name() + " " + k.What)})
+	}
+	return out
+}
+
+// name is who an id stands for; what is no client's id stands for itself.
+func name(d Data, id string) string {
+	if n, ok := d.Names[id]; ok {
+		if n == "" {
+			return id + " (data erased)"
+		}
+		return n
+	}
+	return id
+}
+
+// standing says in a sentence where the watch is.
+func standing(d Data) string {
+	x := d.Life.Where
+	says := wording.Title(wording.State(x.State))
+	if x.Since != "" {
+		says += " since " + wording.Day(x.Since)
+	}
+	if x.Place != "" {
+		says += ", " + x.Place
+	}
+	if x.Holder != "" {
+		says += ", in the hands of " + name(d, x.Holder)
+	}
+	if !x.Due.IsZero() {
+		says += map[shop.State]string{shop.Reserved: ", until ", shop.Sold: ", "}[x.State]
+		if x.State != shop.Reserved {
+			says += ", due back "
+		}
+		says += wording.Day(x.Due.String())
+	}
+	return says + "."
+}
+
+// account says on whose account the watch is held.
+func account(d Data) string {
+	h := d.Life.Holding
+	switch d.Life.Where.Owned {
+	case shop.Own:
+		return "the shop's own"
+	case shop.OfOthers:
+		if h.Consign != nil {
+			says := "on consignment of " + name(d, h.Consign.Party)
+			if h.Consign.Net.Sign() > 0 {
+				return says + ", who gets " + wording.Money(h.Consign.Net)
+			}
+			return says + ", commission " + percent(h.Consign.Commission.String())
+		}
+		return "on consignment"
+	case shop.InPartner:
+		var with []string
+		for _, s := range h.Stakes {
+			with = append(with, fmt.Sprintf("%s (%s)", name(d, s.Party), percent(s.Share.String())))
+		}
+		says := "shared with " + strings.Join(with, ", ")
+		if h.Leader != "" {
+			says += "; " + name(d, h.Leader) + " paid and sells"
+		}
+		return says
+	}
+	if d.Life.Watch.State == shop.Offered {
+		return "not the shop's"
+	}
+	return "the shop's no more"
+}
+
+func percent(share string) string {
+	var f float64
+	if _, err := fmt.Sscan(share, &f); err != nil {
+		return share
+	}
+	return fmt.Sprintf("%g %%", float64(int(f*10000+0.5))/100)
+}
+
+// intoState says how a watch came into a state whose name alone would not say it.
+var intoState = map[shop.State]string{shop.Consigned: "On consignment", shop.PartShare: "Bought with partners", shop.AtWorkshop: "To the watchmaker", shop.OnMemo: "Out on memo"}
+
+// stepWords is a step in words.
+func stepWords(d Data, m shop.Movement) string {
+	switch {
+	case m.Undoes != "":
+		return "Undone: back to " + wording.State(m.To)
+	case m.From == "":
+		return "Taken in as " + wording.State(m.To)
+	case m.From == m.To && m.Note != "":
+		return wording.Title(m.Note)
+	case m.From == m.To:
+		return "Stays " + wording.State(m.To)
+	case m.From == shop.Reserved && m.To == shop.Listed:
+		return "Reservation ended, listed again"
+	case m.From != shop.Offered && (m.To == shop.Bought || m.To == shop.Consigned || m.To == shop.PartShare):
+		return "Back in stock"
+	case m.To == shop.Sold && m.From == shop.OnMemo:
+		return "Sold by the holder"
+	}
+	if says, ok := intoState[m.To]; ok {
+		return says
+	}
+	return wording.Title(wording.State(m.To))
+}
+
+// details are what else a step says.
+func details(d Data, m shop.Movement) string {
+	var out []string
+	add := func(label, text string) {
+		if text != "" {
+			out = append(out, label+text)
+		}
+	}
+	if m.Person != "" {
+		add("", name(d, m.Person))
+	}
+	add("at ", m.Place)
+	if m.Holder != "" && m.Holder != m.Person {
+		add("with ", name(d, m.Holder))
+	}
+	if !m.Due.IsZero() {
+		add("until ", wording.Day(m.Due.String()))
+	}
+	if m.From != m.To {
+		add("", m.Note)
+	}
+	for _, k := range m.Removed {
+		add("into the bag: ", strings.TrimSpace(k.Slot.Name()+" "+k.What))
+	}
+	for _, k := range m.PutBack {
+		add("back from the bag: ", strings.TrimSpace(k.Slot.Name()+" "+k.What))
+	}
+	for _, h := range m.Ignored {
+		add("against the hold “"+h.Rule+"”: ", m.Reason)
+	}
+	if len(m.Ignored) == 0 {
+		add("reason: ", m.Reason)
+	}
+	return strings.Join(out, "; ")
+}
+
+func base(d Data) string { return "/watches/" + string(d.Life.Watch.ID) }
+
+// remedy is where a hold can be settled.
+func remedy(d Data, h shop.Hold) (path, text string) {
+	switch h.Rule {
+	case "statement":
+		return base(d) + "/record?kind=document", "Add the statement"
+	case "register":
+		return base(d) + "/record?kind=check", "Record a look-up"
+	case "identity":
+		return "/clients", "To the clients"
+	case "days to hold":
+		return "/settings/shop", "The rule"
+	}
+	return "", ""
+}
+
+func split(all []shop.Hold) (blocking, notes []shop.Hold) {
+	for _, h := range all {
+		if h.Blocks {
+			blocking = append(blocking, h)
+		} else {
+			notes = append(notes, h)
+		}
+	}
+	return blocking, notes
+}
+
+// against says in a clause whether anything stands against a sale.
+func against(d Data) string {
+	blocking, _ := split(d.Life.Holds)
+	switch {
+	case d.Life.Watch.State == shop.Sold || d.Life.Where.Owned == "":
+		return ""
+	case len(blocking) == 0:
+		return "Nothing on record stands against selling it."
+	case len(blocking) == 1:
+		return "One thing stands against selling it."
+	}
+	return fmt.Sprintf("%d things stand against selling it.", len(blocking))
+}
+
+type row struct{ name, value string }
+
+// moneyRows are what the watch has cost and brought.
+func moneyRows(d Data) []row {
+	l := d.Life
+	var out []row
+	if l.Holding.Purchase.Sign() > 0 {
+		out = append(out, row{"Price paid", wording.Money(l.Holding.Purchase)})
+	}
+	if l.Holding.Owned() {
+		out = append(out, row{"Cost so far, work included", wording.Money(l.CostSoFar)})
+	}
+	if l.Holding.Consign != nil {
+		out = append(out, row{"Agreed value", wording.Money(l.Holding.Consign.Value)})
+	}
+	if l.Fees.Sign() != 0 {
+		out = append(out, row{"Fees of selling so far", wording.Money(l.Fees)})
+	}
+	for _, x := range l.Holding.Deposits {
+		out = append(out, row{"Deposit of " + name(d, x.Party), wording.Money(x.Amount)})
+	}
+	if !l.Watch.Asking.IsZero() && l.Watch.State != shop.Sold {
+		out = append(out, row{"We ask", wording.Money(l.Watch.Asking)})
+	}
+	if l.Holding.Sale != nil && l.Holding.Sale.Goods != nil {
+		g := l.Holding.Sale.Goods
+		out = append(out, row{"Sold for", wording.Money(g.Original)}, row{"Tax on it", wording.Money(g.Tax)}, row{"Profit", wording.Money(l.Profit)})
+	}
+	return out
+}

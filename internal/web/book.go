@@ -1,8 +1,10 @@
 package web
 
 import (
+	"context"
 	"fmt"
 	"net/http"
+	"slices"
 	"strings"
 
 	"midcase/internal/shop"
@@ -22,12 +24,32 @@ func (s *Server) bookEntryPage(w http.ResponseWriter, r *http.Request) error {
 		return fmt.Errorf("reference %s/%s: %w", r.PathValue("maker"), r.PathValue("reference"), shop.ErrNotFound)
 	}
 	d := book.Entry{Frame: s.frame("book", maker.Name+" "+ref.ID), Maker: maker, Reference: ref}
-	examples, err := s.shop.Watches(r.Context(), shop.Filter{Maker: maker.Name, Reference: ref.ID})
+	if err := s.examples(r.Context(), &d); err != nil {
+		return err
+	}
+	return book.EntryPage(d).Render(r.Context(), w)
+}
+
+// examplesShown is how many examples the page of a reference lists.
+const examplesShown = 40
+
+// examples fills in the watches of the reference, the reference example first.
+func (s *Server) examples(ctx context.Context, d *book.Entry) error {
+	var err error
+	if d.Example, _, err = s.shop.ReferenceExample(ctx, d.Maker.Name, d.Reference.ID); err != nil {
+		return err
+	}
+	all, err := s.shop.Briefs(ctx, shop.Filter{Maker: d.Maker.Name, Reference: d.Reference.ID, Limit: 4 * examplesShown})
 	if err != nil {
 		return err
 	}
-	d.Examples = len(examples)
-	return book.EntryPage(d).Render(r.Context(), w)
+	if i := slices.IndexFunc(all, func(b shop.Brief) bool { return b.Watch.ID == d.Example }); i > 0 {
+		first := all[i]
+		all = slices.Insert(slices.Delete(all, i, i+1), 0, first)
+	}
+	d.Examples = all[:min(len(all), examplesShown)]
+	d.More = len(all) - len(d.Examples)
+	return nil
 }
 
 // bookMakerPage shows all that the book holds of a maker.

@@ -227,6 +227,9 @@ func verdictWeight(a, b string) float64 {
 }
 
 func condition(a, b Side) []Line {
+	if a.Watch == nil || b.Watch == nil { // the book grades nothing
+		return nil
+	}
 	var out []Line
 	grade := func(g *float64, reach [2]float64) Cell {
 		if g == nil {

@@ -168,8 +168,11 @@ type Pair struct {
 	A, B *evidence.Photo
 }
 
-// Pairs are the pictures view by view; those that both have come first.
+// Pairs are the pictures of two watches view by view; those that both have come first.
 func Pairs(a, b Side) []Pair {
+	if a.Watch == nil || b.Watch == nil { // the book has no pictures
+		return nil
+	}
 	pa, pb := a.photos(), b.photos()
 	var both, one []Pair
 	for _, view := range evidence.PhotoViews() {

@@ -1,0 +1,46 @@
+package web_test
+
+import (
+	"net/http"
+	"net/url"
+	"testing"
+)
+
+func TestWatchBesideTheBook(t *testing.T) {
+	s := look(t)
+	p := s.page("/compare?a=" + string(swappedWatch))
+	want(t, p.Find(".sided").First(), "Bracelet")
+	want(t, p.Find(".sides"), "The book expects")
+	if first := squeeze(p.Find(".sided").First().Find("tbody th").First().Text()); first != "Bracelet differs" {
+		t.Errorf("first difference %q; want the bracelet that was planted", first)
+	}
+}
+
+func TestWatchBesideAnother(t *testing.T) {
+	s := look(t)
+	p := s.page("/compare?a=" + string(soundWatch) + "&find=5")
+	want(t, p.Find("thead").First(), "File 5")
+	for _, id := range []string{"#about", "#parts", "#condition", "#sizes", "#metal", "#price"} {
+		if p.Find(id).Length() == 0 {
+			t.Errorf("no section %s", id)
+		}
+	}
+	want(t, p.Find("#metal + .sided tr.differs"), "Metal")
+	a := s.get("/compare?a=" + string(soundWatch) + "&find=nothing-such")
+	s.wantStatus(a, http.StatusUnprocessableEntity)
+	want(t, a.page(t).Find(".field.wrong .error"), "nothing-such")
+	s.wantStatus(s.get("/compare?a=none"), http.StatusNotFound)
+}
+
+func TestReferenceExampleStandsBeside(t *testing.T) {
+	s := serveBare(t)
+	a := s.post("/take-in", url.Values{"maker": {"Corvane"}, "reference": {"4410"}})
+	s.wantStatus(a, http.StatusSeeOther)
+	fresh := a.Header.Get("Location")
+	a = s.post(watchPath(soundWatch)+"/example", nil)
+	s.wantStatus(a, http.StatusSeeOther)
+	p := s.page(a.Header.Get("Location"))
+	want(t, p.Find("#examples ~ table tbody tr").First(), "reference example")
+	p = s.page("/compare?a=" + fresh[len("/watches/"):])
+	want(t, p.Find("thead").First(), "the reference example")
+}

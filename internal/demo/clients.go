@@ -2,9 +2,11 @@ package demo
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
+	"midcase/edtf"
 	"midcase/internal/shop"
 	"midcase/money"
 )
@@ -58,6 +60,12 @@ func makeClients(seed uint64) []shop.Client {
 		for _, want := range wants[i] {
 			want.Budget = euros(1500 + 500*float64(s.IntN(40)))
 			c.Wants = append(c.Wants, want)
+		}
+		if c.ID == dealerAbroad || c.ID == dealerAtHome {
+			c.Kind = "dealer"
+		}
+		if slices.Contains(privateSellers, c.ID) {
+			c.Identity = &shop.Identity{Paper: "identity card", Number: fmt.Sprintf("SPECIMEN-%04d", 1000+37*i), Issuer: n.country, Seen: edtf.MustParse("2026-01-09"), By: owner}
 		}
 		out[i] = c
 	}

@@ -13,6 +13,9 @@ import (
 
 var errNoSteps = errors.New("this shop was opened without a store for movements and the ledger")
 
+// KeepsBooks reports whether the shop was opened with a store for movements and the ledger.
+func (s *Shop) KeepsBooks() bool { return s.stores.Steps != nil }
+
 // dealing is one step in the making: the watch as it was read, what the ledger knows of
 // it, and what is to be kept.
 type dealing struct {
@@ -71,7 +74,9 @@ func (d *dealing) opening() error {
 	if len(moves) > 0 {
 		return nil
 	}
-	d.step.Movements = append(d.step.Movements, opened(d.before, d.s.opt.NewID("mv"), d.by))
+	first := opened(d.before, d.s.opt.NewID("mv"), d.by)
+	first.Day = min(first.Day, d.day) // a step entered late was taken after it came in
+	d.step.Movements = append(d.step.Movements, first)
 	return nil
 }
 

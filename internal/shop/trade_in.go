@@ -80,6 +80,9 @@ func (s *Shop) comingIn(ctx context.Context, what string, id WatchID, t Dealing,
 func (d *dealing) cameIn(t Dealing) (Movement, error) {
 	d.movement.Price = t.Amount
 	d.after.Cost, d.after.Client = t.Amount, t.Client
+	if d.after.Owned == OfOthers {
+		d.after.Cost = money.Money{} // the agreed value is no cost of the shop
+	}
 	if err := d.after.Acquired.UnmarshalText([]byte(d.day)); err != nil {
 		return Movement{}, err
 	}

@@ -1,0 +1,290 @@
+package demo
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"time"
+
+	"github.com/govalues/decimal"
+
+	"midcase/edtf"
+	"midcase/evidence"
+	"midcase/internal/shop"
+	"midcase/internal/shop/ledger"
+	"midcase/money"
+)
+
+// The people of the shop's dealings: two dealers, a workshop, and private sellers whose identity was
+// seen.
+const (
+	dealerAbroad = "c_21"
+	dealerAtHome = "c_22"
+	bench        = "c_bench"
+)
+
+var privateSellers = []string{"c_03", "c_07", "c_11", "c_14", "c_18", "c_24"}
+
+// workshopClient is the workshop, which is no client in the sense of the world's list.
+var workshopClient = shop.Client{ID: bench, Name: "Workshop J. Pellborn", Kind: "workshop", Country: "DE", Email: "bench@pellborn.example"}
+
+// step is one thing that was done with a watch.
+type step func(ctx context.Context, s *shop.Shop, id shop.WatchID) (shop.Movement, error)
+
+// life is the plan of a watch's life in the shop: its steps fall between the day on which it came in
+// and the world's last day.
+type life struct {
+	stream
+	w     Watch
+	no    int // of the file
+	day   time.Time
+	last  time.Time // when it stood in its present state
+	due   time.Time // about when what is promised falls due
+	steps []step
+}
+
+// newLife plans the steps of the nth watch. due is a day soon after the making of the shop.
+func newLife(seed uint64, n int, w Watch, due time.Time) *life {
+	l := &life{stream: newStream(seed, fmt.Sprintf("life %d", n+1)), w: w, no: n + 1, last: today.AddDate(0, 0, -3), due: due}
+	if w.State == shop.Offered {
+		return l
+	}
+	l.day, _ = w.Acquired.First()
+	l.comeIn()
+	switch w.State {
+	case shop.AtWorkshop:
+		l.later(10, 30)
+		l.move(shop.Moving{To: shop.AtWorkshop, Holder: bench, Place: w.Place, Due: l.dueIn(9)})
+	case shop.Photographed:
+		l.onSale(shop.Photographed)
+	case shop.Listed, shop.Reserved, shop.OnMemo, shop.Sold:
+		l.onSale(shop.Listed)
+	}
+	switch w.State {
+	case shop.Reserved:
+		l.reserve()
+	case shop.OnMemo:
+		l.later(15, 40)
+		l.move(shop.Moving{To: shop.OnMemo, Person: dealerAtHome, Place: w.Place, Due: l.dueIn(6), Note: "to show to a customer of theirs"})
+	case shop.Sold:
+		l.sell()
+	}
+	return l
+}
+
+// later moves the day on by some days, but not beyond the last.
+func (l *life) later(least, most int) {
+	l.day = l.day.AddDate(0, 0, least+l.IntN(most-least+1))
+	if l.day.After(l.last) {
+		l.day = l.last
+	}
+}
+
+func (l *life) on() string { return l.day.Format(time.DateOnly) }
+
+func (l *life) dueIn(days int) edtf.Date {
+	return edtf.MustParse(l.due.AddDate(0, 0, days).Format(time.DateOnly))
+}
+
+func (l *life) do(s step) { l.steps = append(l.steps, s) }
+
+func (l *life) move(m shop.Moving) {
+	m.Day = l.on()
+	l.do(func(ctx context.Context, s *shop.Shop, id shop.WatchID) (shop.Movement, error) {
+		return s.Move(ctx, id, m, owner)
+	})
+}
+
+// exchanged is the watch that was taken in part exchange for another, by file number.
+var exchanged = map[int]int{57: 35}
+
+// consignedAndSold is the watch that was sold for its owner.
+const consignedAndSold = 59
+
+func (l *life) comeIn() {
+	d := shop.Dealing{Day: l.on(), Amount: l.w.Cost, Client: l.seller(), Document: fmt.Sprintf("P-26-%03d", l.no), Place: l.w.Place, Pay: ledger.Bank}
+	switch {
+	case l.w.State == shop.Consigned || l.no == consignedAndSold:
+		l.consign(d)
+	case l.w.State == shop.PartShare:
+		t := shop.Sharing{Dealing: d, Stakes: []ledger.Stake{{Party: dealerAtHome, Share: decimal.MustNew(50, 2)}}}
+		t.Client = privateSellers[l.no%len(privateSellers)]
+		l.do(func(ctx context.Context, s *shop.Shop, id shop.WatchID) (shop.Movement, error) {
+			return s.ShareBuy(ctx, id, t, owner)
+		})
+	case exchanged[l.no] != 0:
+		d.Client, d.Document = buyerOf(exchanged[l.no]), ""
+		against := watchID(exchanged[l.no])
+		l.do(func(ctx context.Context, s *shop.Shop, id shop.WatchID) (shop.Movement, error) {
+			return s.PartExchange(ctx, id, shop.Buying{Dealing: d}, against, owner)
+		})
+	default:
+		l.buy(d)
+	}
+}
+
+// consign takes a watch in for its owner, one of them for a net price.
+func (l *life) consign(d shop.Dealing) {
+	value := l.w.Asking
+	if value.IsZero() {
+		value = l.w.Cost
+	}
+	t := shop.Consigning{Dealing: d, Commission: decimal.MustNew(15, 2)}
+	t.Amount, t.Client, t.Document = euros(rounded(0.8*value.Float())), l.w.Client, fmt.Sprintf("C-26-%03d", l.no)
+	if l.no == 22 {
+		t.Commission, t.Net = decimal.Zero, euros(rounded(0.85*value.Float()))
+	}
+	if l.w.State == shop.Sold {
+		t.Client = privateSellers[l.no%len(privateSellers)]
+	}
+	l.do(func(ctx context.Context, s *shop.Shop, id shop.WatchID) (shop.Movement, error) {
+		return s.ConsignIn(ctx, id, t, owner)
+	})
+}
+
+// buy books a purchase; the dealer abroad is paid in Swiss francs, and two bills are still open.
+func (l *life) buy(d shop.Dealing) {
+	if d.Client == dealerAbroad && l.no%2 == 0 {
+		const francsPerEuro = 0.94
+		d.Amount, d.Rate = francs(rounded(d.Amount.Float()*francsPerEuro)), decimal.MustNew(10638, 4)
+	}
+	if l.no == 40 || l.no == 43 {
+		d.Pay = ledger.Payable
+	}
+	l.do(func(ctx context.Context, s *shop.Shop, id shop.WatchID) (shop.Movement, error) {
+		return s.Buy(ctx, id, shop.Buying{Dealing: d}, owner)
+	})
+}
+
+func francs(v float64) money.Money {
+	m, err := money.Round(v, "CHF")
+	if err != nil {
+		panic(err) // every amount of the world is finite and small
+	}
+	return m
+}
+
+// seller is from whom the shop bought: every third time a dealer.
+func (l *life) seller() string {
+	switch l.no % 6 {
+	case 0:
+		return dealerAbroad
+	case 3:
+		return dealerAtHome
+	}
+	return privateSellers[l.no%len(privateSellers)]
+}
+
+// onSale takes the watch through the workshop, some of them, and before the camera, and lists it.
+func (l *life) onSale(to shop.State) {
+	if l.no > 8 && l.no%3 == 0 { // the first eight keep the evidence that they came with
+		l.service()
+	}
+	l.later(2, 12)
+	l.move(shop.Moving{To: shop.Photographed})
+	if to == shop.Photographed {
+		return
+	}
+	l.later(1, 8)
+	l.move(shop.Moving{To: shop.Listed, Place: l.w.Place, Asking: l.w.Asking})
+}
+
+func (l *life) service() {
+	l.later(2, 9)
+	l.move(shop.Moving{To: shop.AtWorkshop, Holder: bench, Place: "workshop of J. Pellborn"})
+	l.later(10, 24)
+	t := shop.Working{What: "service", Dealing: shop.Dealing{Day: l.on(), Client: bench, Amount: euros(float64(280 + 20*l.IntN(16))), Document: fmt.Sprintf("W-26-%03d", l.no), Pay: ledger.Bank}}
+	if l.no == 21 {
+		t.Removed = []shop.Kept{{Slot: evidence.Crown, What: "worn crown, kept"}}
+	}
+	if l.no == 48 {
+		t.Pay = ledger.Payable
+	}
+	l.do(func(ctx context.Context, s *shop.Shop, id shop.WatchID) (shop.Movement, error) {
+		return s.Repair(ctx, id, t, owner)
+	})
+}
+
+func (l *life) reserve() {
+	l.later(5, 25)
+	t := shop.Reserving{Until: l.dueIn(10 + l.no%5), Dealing: shop.Dealing{Day: l.on(), Client: l.w.Client, Document: fmt.Sprintf("D-26-%03d", l.no), Amount: euros(rounded(0.1 * l.w.Asking.Float())), Pay: ledger.Bank, Place: l.w.Place}}
+	l.do(func(ctx context.Context, s *shop.Shop, id shop.WatchID) (shop.Movement, error) {
+		return s.Reserve(ctx, id, t, owner)
+	})
+}
+
+// buyerOf is who bought the nth watch.
+func buyerOf(n int) string { return fmt.Sprintf("c_%02d", 1+n%19) }
+
+func watchID(n int) shop.WatchID { return shop.WatchID(fmt.Sprintf("w_demo%02d", n)) }
+
+// sell sells for a little less than asked; the first sold is paid a part back later, another is still
+// owed for.
+func (l *life) sell() {
+	l.later(12, 70)
+	routes := shop.Routes()
+	t := shop.Selling{Route: routes[l.no%2], Dealing: shop.Dealing{Day: l.on(), Client: buyerOf(l.no), Document: fmt.Sprintf("S-26-%03d", l.no), Amount: euros(rounded(l.w.Asking.Float() * l.between(0.93, 0.99))), Pay: ledger.Bank, Place: l.w.Place}}
+	if l.no == 35 || l.no == 52 {
+		t.Pay = ledger.Receivable
+	}
+	l.do(func(ctx context.Context, s *shop.Shop, id shop.WatchID) (shop.Movement, error) {
+		return s.Sell(ctx, id, t, owner)
+	})
+	l.do(func(ctx context.Context, s *shop.Shop, id shop.WatchID) (shop.Movement, error) {
+		return s.Fee(ctx, id, shop.Working{What: "insured carriage", Dealing: shop.Dealing{Day: t.Day, Amount: euros(45), Pay: ledger.Bank}}, owner)
+	})
+	if l.no == 37 {
+		l.later(6, 12)
+		part := shop.Dealing{Day: l.on(), Amount: euros(90), Pay: ledger.Bank}
+		l.do(func(ctx context.Context, s *shop.Shop, id shop.WatchID) (shop.Movement, error) {
+			return s.Refund(ctx, id, part, owner)
+		})
+	}
+}
+
+// fillLives takes the watches through their lives. Steps that were taken already are left
+// alone.
+func (w *World) fillLives(ctx context.Context, s *shop.Shop) error {
+	if _, err := s.AddClient(ctx, workshopClient); err != nil && !errors.Is(err, shop.ErrExists) {
+		return err
+	}
+	if err := fillMoney(ctx, s); err != nil {
+		return err
+	}
+	due := s.Now()
+	if due.Before(today) {
+		due = today
+	}
+	for n, x := range w.Watches {
+		id := shop.WatchID(x.Evidence.ID)
+		taken, err := s.History(ctx, id)
+		if err != nil {
+			return err
+		}
+		steps := newLife(w.Seed, n, x, due).steps
+		for i := max(0, len(taken)-1); i < len(steps); i++ {
+			if _, err := steps[i](ctx, s, id); err != nil {
+				return fmt.Errorf("life of %s, step %d: %w", x.File, i+1, err)
+			}
+		}
+	}
+	return nil
+}
+
+// fillMoney books the owner's money and what the shop costs, where the ledger is empty.
+func fillMoney(ctx context.Context, s *shop.Shop) error {
+	last, err := s.LastEntries(ctx, 1)
+	if err != nil || len(last) > 0 {
+		return err
+	}
+	if _, err := s.CapitalIn(ctx, shop.Dealing{Day: "2026-01-02", Amount: euros(280_000), Pay: ledger.Bank, Text: "money put in to begin with"}, owner); err != nil {
+		return err
+	}
+	for month := time.January; month <= time.September; month++ {
+		d := shop.Dealing{Day: time.Date(2026, month, 3, 0, 0, 0, 0, time.UTC).Format(time.DateOnly), Amount: euros(1450), Pay: ledger.Bank, Text: "rent and insurance"}
+		if _, err := s.Overhead(ctx, d, money.Money{}, owner); err != nil {
+			return err
+		}
+	}
+	return nil
+}

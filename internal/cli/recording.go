@@ -20,6 +20,7 @@ type evidenceRecordingCmd struct {
 	BeatsPerHour float64 `help:"Beat rate; default the book's for the calibre." placeholder:"18000"`
 	ClockPPM     float64 `name:"clock-ppm" help:"The recorder's clock is fast by so many parts in a million, as 'timing clock' says." placeholder:"PPM"`
 	ClockSE      float64 `name:"clock-se" help:"Standard error of that." placeholder:"PPM"`
+	Recorder     string  `help:"Recorder whose clock the shop has measured; default its usual one. none takes no clock." placeholder:"NAME"`
 	By           string  `help:"Who records it; default the user." env:"MIDCASE_USER"`
 }
 
@@ -36,7 +37,7 @@ func (c evidenceRecordingCmd) Run(a *app) error {
 	}
 	defer f.Close()
 	h, err := s.AddRecording(a.ctx, w.ID, f, shop.RecordingTake{Position: c.Position, HoursSinceWind: c.Hours, LiftAngleDeg: c.Lift,
-		BeatsPerHour: c.BeatsPerHour, ClockPPM: c.ClockPPM, ClockPPMSE: c.ClockSE}, user(c.By))
+		BeatsPerHour: c.BeatsPerHour, ClockPPM: c.ClockPPM, ClockPPMSE: c.ClockSE, Recorder: c.Recorder}, user(c.By))
 	if err != nil {
 		return fmt.Errorf("%s: %w", c.File, err)
 	}

@@ -15,7 +15,9 @@ import (
 type timingCmd struct {
 	Analyse   timingAnalyseCmd   `cmd:"" help:"Read rate, beat error and amplitude from a recording of the tick."`
 	Clock     timingClockCmd     `cmd:"" help:"Measure how far the recorder's clock is off, by a recording of a quartz watch or time pips."`
+	Clocks    timingClocksCmd    `cmd:"" help:"List, choose or forget the recorders whose clocks the shop has measured."`
 	Positions timingPositionsCmd `cmd:"" help:"Regulation figures over positions from readings in a file."`
+	Change    timingChangeCmd    `cmd:"" help:"Running before and after a service or a day, by position."`
 }
 
 type timingAnalyseCmd struct {
@@ -23,8 +25,9 @@ type timingAnalyseCmd struct {
 	BeatsPerHour float64 `help:"Beat rate of the calibre, beats an hour; default found among the usual ones." placeholder:"18000"`
 	Free         bool    `help:"Look for beat rates that are none of the usual ones, too."`
 	Lift         float64 `help:"Lift angle of the calibre in degrees; default 52." placeholder:"52"`
-	ClockPPM     float64 `name:"clock-ppm" help:"The recorder's clock is fast by so many parts in a million, as 'timing clock' says." placeholder:"PPM"`
+	ClockPPM     float64 `name:"clock-ppm" help:"The recorder's clock is fast by so many parts in a million, as 'timing clock' says." placeholder:"PPM" xor:"clock"`
 	ClockSE      float64 `name:"clock-se" help:"Standard error of that." placeholder:"PPM"`
+	Recorder     string  `help:"Recorder whose clock the shop has measured, as 'timing clocks' lists them." placeholder:"NAME" xor:"clock"`
 	Trace        bool    `help:"With --json: every beat with its lateness, too."`
 	JSON         bool    `name:"json" help:"Print JSON."`
 }
@@ -41,6 +44,11 @@ func (c timingAnalyseCmd) Run(a *app) error {
 		return fmt.Errorf("%s: %w", c.File, err)
 	}
 	o := timing.Options{BeatsPerHour: c.BeatsPerHour, Free: c.Free, LiftAngleDeg: c.Lift, ClockPPM: c.ClockPPM, ClockPPMSE: c.ClockSE}
+	if c.Recorder != "" {
+		if o.ClockPPM, o.ClockPPMSE, err = c.recorder(a); err != nil {
+			return err
+		}
+	}
 	if err := o.Check(); err != nil {
 		return misuse{err}
 	}
@@ -71,7 +79,7 @@ func (a *app) printAnalysis(r timing.Analysis) error {
 	}
 	rows := [][]string{{"Beat rate", thousands(r.BeatsPerHour) + " beats an hour"}}
 	if r.Rate != nil {
-		rows = append(rows, []string{"Rate", figureWords("%+.*f", *r.Rate, "s/d")})
+		rows = append(rows, []string{"Rate", statedRate(r)})
 	}
 	if r.BeatError != nil {
 		rows = append(rows, []string{"Beat error", figureWords("%.*f", *r.BeatError, "ms")})
@@ -87,7 +95,7 @@ func (a *app) printAnalysis(r timing.Analysis) error {
 	}
 	fmt.Fprintln(a.out, "\nWhat follows ± is half the 90 % range.")
 	if len(r.Course) > 1 && r.Rate != nil {
-		fmt.Fprintln(a.out, "\nThe course:")
+		fmt.Fprintln(a.out, "\nThe course, by the recorder's clock:")
 		course := [][]string{{"FROM", "TO", "RATE", "AMPLITUDE"}}
 		for _, c := range bounded(r.Course, 12) {
 			amp := "–"
@@ -132,11 +140,30 @@ func figureWords(format string, f timing.Figure, unit string) string {
 		space, places = "", min(places, 1)
 	}
 	half = math.Max(half, math.Pow(10, -float64(places))) // never ± 0
+	if unit == "" {
+		space = ""
+	}
 	return fmt.Sprintf(format+" ± %.*f%s%s", places, f.Value, places, half, space, unit)
+}
+
+// statedRate writes the rate with all that is not known of it, and what that is made of.
+func statedRate(r timing.Analysis) string {
+	if r.Stated == nil || r.Clock == nil {
+		return figureWords("%+.*f", *r.Rate, "s/d")
+	}
+	s := figureWords("%+.*f", *r.Stated, "s/d")
+	if r.Clock.Corrected {
+		return s + fmt.Sprintf(", clock corrected by %.1f ± %.1f parts in a million", r.Clock.PPM, timing.Figure{SE: r.Clock.PPMSE}.Half())
+	}
+	own := figureWords("%+.*f", *r.Rate, "s/d")
+	_, own, _ = strings.Cut(own, "± ")
+	return s + fmt.Sprintf(" (reading ± %s, clock not corrected ± %.1f s/d)", own, timing.Figure{SE: r.Clock.SE}.Half())
 }
 
 type timingClockCmd struct {
 	File        string  `arg:"" help:"A recording of a quartz watch or time pips, one sound a second: WAV, FLAC or MP3, 20 s or more, best two minutes." type:"existingfile"`
+	Keep        string  `help:"Keep it in the shop's settings under this name of the recorder; recordings then use it." placeholder:"NAME"`
+	By          string  `help:"With --keep: who measured it; default the user." env:"MIDCASE_USER"`
 	ReferenceSE float64 `name:"reference-se" help:"How true the reference is, as a standard error in parts in a million; 10 s a month are about 4." default:"4" placeholder:"PPM"`
 	JSON        bool    `name:"json" help:"Print JSON."`
 }
@@ -156,12 +183,20 @@ func (c timingClockCmd) Run(a *app) error {
 	if err != nil {
 		return fmt.Errorf("%s: %w", c.File, err)
 	}
+	if c.Keep != "" {
+		if err := c.keep(a, r); err != nil {
+			return err
+		}
+	}
 	if c.JSON {
 		return a.printJSON(r)
 	}
 	word := "fast"
 	if r.PPM < 0 {
 		word = "slow"
+	}
+	if c.Keep != "" {
+		fmt.Fprintf(a.out, "Kept as the clock of %s; recordings of this recorder are corrected by it.\n", c.Keep)
 	}
 	_, err = fmt.Fprintf(a.out, "The recorder's clock is %s by %.1f ± %.1f parts in a million (%.2f s a day), from %d beats in %.0f s.\nFor 'timing analyse': --clock-ppm=%.2f --clock-se=%.2f\n",
 		word, math.Abs(r.PPM), 1.645*r.SE, math.Abs(r.PPM)*0.0864, r.Beats, r.Seconds, r.PPM, r.SE)

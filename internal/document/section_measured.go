@@ -7,6 +7,7 @@ import (
 
 	"midcase/evidence"
 	"midcase/opinion"
+	"midcase/timing"
 )
 
 func (w *writer) measured() section {
@@ -131,6 +132,8 @@ func (w *writer) running() section {
 		s.blocks = append(s.blocks, ratePicture{positions: r.Positions, mean: r.Mean})
 	}
 	s.blocks = append(s.blocks, w.positions())
+	s.blocks = append(s.blocks, positionsNote(r)...)
+	s.blocks = append(s.blocks, serviceChange(r.Service)...)
 	if len(r.Compared) > 0 {
 		t := table{caption: "Beside the limits of ISO 3159, as information", columns: []column{{"Criterion", 58, left}, {"This watch", 24, right}, {"Limits", 28, right}, {"", 28, left}}}
 		for _, l := range r.Compared {
@@ -176,7 +179,17 @@ func runningFacts(r opinion.Running) facts {
 		}
 		f = append(f, fact{name: name, text: text + nbsp + unit})
 	}
-	add("Mean rate", r.Mean, "s/d", 1, true)
+	if r.Mean != nil && r.MeanSE != nil {
+		half := 1.645 * *r.MeanSE
+		d := min(decimals(half), 1)
+		sub := ""
+		if clock := 1.645 * r.ClockSE; clock > 0.05 {
+			sub = "of it the recorder's clock ±" + nbsp + rounded(clock, 1)
+		}
+		f = append(f, fact{name: "Mean rate", text: signed(*r.Mean, d) + nbsp + "±" + nbsp + rounded(half, d) + nbsp + "s/d", sub: sub})
+	} else {
+		add("Mean rate", r.Mean, "s/d", 1, true)
+	}
 	add("Greatest difference", r.Delta, "s/d", 1, false)
 	add("Vertical less horizontal", r.VerticalMinusHorizontal, "s/d", 1, true)
 	add("Amplitude", r.Amplitude, "°", 0, false)
@@ -186,6 +199,23 @@ func runningFacts(r opinion.Running) facts {
 		f = append(f, fact{name: "Lift angle used", text: rounded(r.LiftAngleDeg, 0) + nbsp + "°", sub: r.LiftAngleFrom})
 	}
 	return f
+}
+
+// positionsNote says what the ± of the table is, where there is any.
+func positionsNote(r opinion.Running) []block {
+	any, uncorrected := false, false
+	for _, p := range r.Positions {
+		any = any || p.SE > 0
+		uncorrected = uncorrected || p.ClockSE > 0 && p.Clock == "" && math.Abs(p.ClockSE-timing.Options{}.Term().SE) < 1e-6
+	}
+	if !any {
+		return nil
+	}
+	text := "What follows ± is half the 90" + nbsp + "% range."
+	if uncorrected {
+		text += " A recorder's clock that was not measured may be off by ±" + nbsp + rounded(timing.UncorrectedPPM, 0) + " parts in a million; that is ±" + nbsp + rounded(timing.UncorrectedPPM*timing.PPMToSecPerDay, 1) + nbsp + "s/d, moves all positions alike and is in each of these."
+	}
+	return []block{para{note: true, text: text}}
 }
 
 // hours writes whole hours whole and others to a tenth.
@@ -210,7 +240,11 @@ func (w *writer) positions() table {
 		if p.Evidence != "" {
 			ids = []evidence.ID{p.Evidence}
 		}
-		t.rows = append(t.rows, row{cells: plain(opening0(positionWords(p.Position)), signed(p.SecPerDay, 1), amp, beat, hours(p.HoursSinceWind)), cites: w.refs.cite(ids)})
+		rate := signed(p.SecPerDay, 1)
+		if half := 1.645 * math.Hypot(p.SE, p.ClockSE); half > 0 {
+			rate += nbsp + "±" + nbsp + rounded(math.Max(half, 0.1), 1)
+		}
+		t.rows = append(t.rows, row{cells: plain(opening0(positionWords(p.Position)), rate, amp, beat, hours(p.HoursSinceWind)), cites: w.refs.cite(ids)})
 	}
 	return t
 }

@@ -35,20 +35,20 @@ func (w *writer) trace() (section, bool) {
 	s := section{id: "trace", title: "The sound of the movement", cites: w.refs.cite(evidenceIDs(t.Recording))}
 	s.finding = opening(joinWords("The tick was recorded for "+rounded(a.Seconds, 0)+nbsp+"s", after(", ", positionWords(t.Position)), ", and "+rounded(float64(a.Beats), 0)+" beats were read from it"))
 	var f facts
-	add := func(name string, v *timing.Figure, unit string, plus bool, sub string) {
+	add := func(name string, v *timing.Figure, unit string, sub string) {
 		if v == nil {
 			return
 		}
-		text := within(v.Value, [2]float64{v.Value - 1.645*v.SE, v.Value + 1.645*v.SE}, unit, 1)
-		if plus && v.Value > 0 {
-			text = "+" + text
-		}
+		text := within(v.Value, [2]float64{v.Value - v.Half(), v.Value + v.Half()}, unit, 1)
 		f = append(f, fact{name: name, text: text, sub: sub})
 	}
 	f = append(f, fact{name: "Beat rate", text: rounded(a.BeatsPerHour, 0) + " beats an hour"})
-	add("Rate", a.Rate, "s/d", true, "")
-	add("Beat error", a.BeatError, "ms", false, "")
-	add("Amplitude", a.Amplitude, "°", false, "lift angle "+rounded(a.LiftAngleDeg, 0)+nbsp+"°")
+	if a.Rate != nil {
+		text, sub := statedRate(a)
+		f = append(f, fact{name: "Rate", text: text, sub: sub})
+	}
+	add("Beat error", a.BeatError, "ms", "")
+	add("Amplitude", a.Amplitude, "°", "lift angle "+rounded(a.LiftAngleDeg, 0)+nbsp+"°")
 	if a.Periodic != nil {
 		f = append(f, fact{name: "Swing of the rate", text: "±" + nbsp + rounded(a.Periodic.SizeMS, 1) + nbsp + "ms over " + rounded(a.Periodic.PeriodS, 0) + nbsp + "s"})
 	}

@@ -150,3 +150,20 @@ func (s *Shop) withClock(ctx context.Context, take RecordingTake) (RecordingTake
 	take.Recorder, take.ClockPPM, take.ClockPPMSE = r.Name, r.PPM, r.SE
 	return take, []string{fmt.Sprintf("clock of %s, measured on %s: fast by %.1f ± %.1f parts in a million", r.Name, r.Measured, r.PPM, timing.Figure{SE: r.SE}.Half())}, nil
 }
+
+// UsualRecorder makes a recorder the one that is taken where a recording names none.
+func (s *Shop) UsualRecorder(ctx context.Context, name string) error {
+	all, err := s.Recorders(ctx)
+	if err != nil {
+		return err
+	}
+	all, found := slices.Clone(all), false
+	for i := range all {
+		all[i].Usual = strings.EqualFold(all[i].Name, name)
+		found = found || all[i].Usual
+	}
+	if !found {
+		return fmt.Errorf("recorder %q: %w", name, ErrNotFound)
+	}
+	return s.keepRecorders(ctx, all)
+}

@@ -235,6 +235,15 @@ func clockWords(t RecordingTake) string {
 	return fmt.Sprintf("sound recording, %s corrected by %.1f ± %.1f ppm", name, t.ClockPPM, 1.645*t.ClockPPMSE)
 }
 
+// Sound opens a kept recording by its name.
+func (s *Shop) Sound(ctx context.Context, sha string) (io.ReadSeekCloser, error) {
+	f, err := s.stores.Blobs.Open(ctx, sha)
+	if err != nil {
+		return nil, fmt.Errorf("recording %s: %w", sha, err)
+	}
+	return f, nil
+}
+
 // HearAgain reads a kept recording once more, with the lift angle, beat rate and clock
 // on record, for its trace.
 func (s *Shop) HearAgain(ctx context.Context, rec *evidence.Recording) (timing.Analysis, error) {

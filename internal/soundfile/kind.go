@@ -8,6 +8,9 @@ import (
 
 const right = "right would be WAV, FLAC or MP3"
 
+// KindOf tells a file of sound from its first sixteen bytes.
+func KindOf(first []byte) (Kind, error) { return kindOf(first) }
+
 // kindOf tells a file from its first bytes.
 func kindOf(b []byte) (Kind, error) {
 	at := func(i int, s string) bool { return len(b) >= i+len(s) && bytes.Equal(b[i:i+len(s)], []byte(s)) }

@@ -9,11 +9,14 @@ import (
 	"strconv"
 	"strings"
 	"sync"
+	"time"
 
 	"midcase/evidence"
 	"midcase/internal/document"
 	"midcase/internal/shop"
 	"midcase/internal/web/pages/ear"
+	"midcase/internal/web/pages/frame"
+	"midcase/opinion"
 	"midcase/timing"
 )
 
@@ -32,6 +35,20 @@ func (s *Server) ear(mux *http.ServeMux) {
 	h := &hearing{Server: s, kept: map[string]timing.Analysis{}}
 	mux.Handle("GET /watches/{id}/ear", s.page(h.show))
 	mux.Handle("POST /watches/{id}/ear", s.page(h.add))
+	mux.Handle("GET /watches/{id}/recordings/{item}", s.page(h.play))
+	mux.Handle("GET /ear/clocks", s.page(h.clockPage))
+	mux.Handle("POST /ear/clocks", s.page(h.changeClocks))
+}
+
+// who records: the person signed in, else the one the server was started for.
+func (s *Server) who(r *http.Request) string {
+	if by := strings.TrimSpace(r.FormValue("by")); by != "" {
+		return by
+	}
+	if name := frame.User(r.Context()); name != "" {
+		return name
+	}
+	return s.opt.User
 }
 
 func (h *hearing) data(r *http.Request) (ear.Data, error) {
@@ -40,7 +57,7 @@ func (h *hearing) data(r *http.Request) (ear.Data, error) {
 	if err != nil {
 		return ear.Data{}, err
 	}
-	d := ear.Data{Frame: h.frame("stock", "The sound of "+watch.Title), Watch: watch, Values: map[string]string{"by": h.opt.User}}
+	d := ear.Data{Frame: h.frame("stock", "The sound of "+watch.Title), Watch: watch, Values: map[string]string{"by": h.who(r)}}
 	c, ok, err := h.shop.Calibre(ctx, watch.ID)
 	if err != nil {
 		return ear.Data{}, err
@@ -53,21 +70,71 @@ func (h *hearing) data(r *http.Request) (ear.Data, error) {
 			d.Book += fmt.Sprintf(", %g°", c.LiftAngleDeg)
 		}
 	}
-	return d, h.last(ctx, &d)
+	if d.Recorders, err = h.shop.Recorders(ctx); err != nil {
+		return ear.Data{}, err
+	}
+	d.Values["recorder"] = shop.NoRecorder
+	for _, r := range d.Recorders {
+		if r.Usual {
+			d.Values["recorder"] = r.Name
+		}
+	}
+	o, file, err := h.shop.OpinionOn(ctx, watch.ID, h.shop.Now(), opinion.Settings{})
+	if err != nil {
+		return ear.Data{}, err
+	}
+	d.Running = o.Running
+	if err := beforeAfter(r, file, &d); err != nil {
+		return ear.Data{}, err
+	}
+	return d, h.last(ctx, &d, file, r.FormValue("recording"))
 }
 
-// last sets the latest recording in force with what was read from it.
-func (h *hearing) last(ctx context.Context, d *ear.Data) error {
-	log, err := h.shop.Log(ctx, d.Watch.ID)
-	if err != nil {
-		return err
+// beforeAfter sets the running before and after what was asked for: a piece of work, a day,
+// else the latest service.
+func beforeAfter(r *http.Request, file evidence.File, d *ear.Data) error {
+	d.Works, d.Change = opinion.Works(file), d.Running.Service
+	d.Since, d.SinceWork = r.FormValue("since"), r.FormValue("work")
+	asked := d.Since != "" || d.SinceWork != ""
+	var c opinion.ServiceChange
+	ok := false
+	switch {
+	case d.Since != "":
+		day, err := time.Parse(time.DateOnly, d.Since)
+		if err != nil {
+			return &shop.Invalid{What: "before and after a day", Problems: evidence.Problems{{Field: "since", Found: fmt.Sprintf("%q", d.Since), Want: "a day such as 2026-05-20"}}}
+		}
+		c, ok = opinion.SinceDay(file, day)
+	case d.SinceWork != "":
+		for _, w := range d.Works {
+			if string(w.Item.ID) == d.SinceWork {
+				c, ok = opinion.SinceWork(file, w)
+			}
+		}
 	}
-	file := evidence.Fold(log, h.shop.Now())
+	if ok {
+		d.Change = &c
+	} else if asked {
+		d.Change, d.NoChange = nil, true
+	}
+	return nil
+}
+
+// last sets the recording asked for, else the latest in force, with what was read from
+// it, and lists the others.
+func (h *hearing) last(ctx context.Context, d *ear.Data, file evidence.File, asked string) error {
 	all := evidence.All[*evidence.Recording](file)
 	if len(all) == 0 {
 		return nil
 	}
 	rec := all[0]
+	for _, r := range all {
+		d.Kept = append(d.Kept, ear.Kept{ID: r.Item.ID, At: r.Item.At, Position: r.Data.Position, Seconds: r.Data.Seconds, Hours: r.Data.HoursSinceWind})
+		if string(r.Item.ID) == asked {
+			rec = r
+			d.Asked = r.Item.ID != all[0].Item.ID
+		}
+	}
 	a, err := h.again(ctx, rec.Data)
 	if err != nil {
 		d.Failed = "The latest recording cannot be heard again: " + err.Error() + "."
@@ -87,7 +154,7 @@ func (h *hearing) last(ctx context.Context, d *ear.Data) error {
 
 // again reads a kept recording, or remembers how it was read.
 func (h *hearing) again(ctx context.Context, rec *evidence.Recording) (timing.Analysis, error) {
-	key := fmt.Sprintf("%s %d %g", rec.Blob, rec.BeatsPerHour, rec.LiftAngleDeg)
+	key := fmt.Sprintf("%s %d %g %g %g", rec.Blob, rec.BeatsPerHour, rec.LiftAngleDeg, rec.ClockPPM, rec.ClockPPMSE)
 	h.mu.Lock()
 	a, ok := h.kept[key]
 	h.mu.Unlock()
@@ -117,7 +184,7 @@ func (h *hearing) show(w http.ResponseWriter, r *http.Request) error {
 }
 
 // earFields are the fields of the form, as they come back when something is wrong.
-var earFields = []string{"position", "hours_since_wind", "lift_angle_deg", "beats_per_hour", "clock_ppm", "clock_se", "by"}
+var earFields = []string{"position", "hours_since_wind", "lift_angle_deg", "beats_per_hour", "recorder", "clock_ppm", "clock_se", "by"}
 
 func (h *hearing) add(w http.ResponseWriter, r *http.Request) error {
 	take, problems := takeOf(r)
@@ -133,12 +200,8 @@ func (h *hearing) add(w http.ResponseWriter, r *http.Request) error {
 	if len(problems) > 0 {
 		return h.wrong(w, r, problems)
 	}
-	by := r.FormValue("by")
-	if strings.TrimSpace(by) == "" {
-		by = h.opt.User
-	}
 	id := shop.WatchID(r.PathValue("id"))
-	heard, err := h.shop.AddRecording(r.Context(), id, file, take, by)
+	heard, err := h.shop.AddRecording(r.Context(), id, file, take, h.who(r))
 	var invalid *shop.Invalid
 	if errors.As(err, &invalid) {
 		return h.wrong(w, r, invalid.Problems)
@@ -170,18 +233,12 @@ func (h *hearing) wrong(w http.ResponseWriter, r *http.Request, problems evidenc
 func takeOf(r *http.Request) (shop.RecordingTake, evidence.Problems) {
 	var problems evidence.Problems
 	number := func(name string) float64 {
-		text := strings.Replace(strings.TrimSpace(r.FormValue(name)), ",", ".", 1)
-		if text == "" {
-			return 0
-		}
-		v, err := strconv.ParseFloat(text, 64)
-		if err != nil {
-			problems = append(problems, evidence.Problem{Field: name, Found: fmt.Sprintf("%q", text), Want: "a number"})
-		}
+		v, more := formNumber(r, name)
+		problems = append(problems, more...)
 		return v
 	}
 	return shop.RecordingTake{Position: r.FormValue("position"), HoursSinceWind: number("hours_since_wind"), LiftAngleDeg: number("lift_angle_deg"),
-		BeatsPerHour: number("beats_per_hour"), ClockPPM: number("clock_ppm"), ClockPPMSE: number("clock_se")}, problems
+		BeatsPerHour: number("beats_per_hour"), ClockPPM: number("clock_ppm"), ClockPPMSE: number("clock_se"), Recorder: r.FormValue("recorder")}, problems
 }
 
 // traces reads the latest recording of a file for the report. One that cannot be read

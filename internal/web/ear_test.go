@@ -2,11 +2,15 @@ package web_test
 
 import (
 	"bytes"
+	"fmt"
+	"math"
+	"math/rand/v2"
 	"mime/multipart"
 	"net/http"
 	"strings"
 	"testing"
 
+	"midcase/evidence"
 	"midcase/internal/demo/sound"
 	"midcase/internal/shop"
 )
@@ -120,4 +124,168 @@ func TestEarRefuses(t *testing.T) {
 		t.Errorf("%d items kept, %v", len(log.Evidence), err)
 	}
 	s.wantStatus(s.get(watchPath("w_none")+"/ear"), http.StatusNotFound)
+}
+
+// ticks is a reference of one short sound a second, heard by a recorder whose clock is
+// fast by so many parts in a million.
+func ticks(t *testing.T, seconds int, ppm float64) []byte {
+	t.Helper()
+	const rate = 16000
+	pcm := make([]float32, seconds*rate)
+	for k := range seconds {
+		from := int((0.3 + float64(k)*(1+ppm*1e-6)) * rate)
+		for i := 0; i < 160 && from+i < len(pcm); i++ {
+			pcm[from+i] = float32(0.6 * math.Exp(-float64(i)/40) * math.Sin(2*math.Pi*3500*float64(i)/rate))
+		}
+	}
+	noise := rand.New(rand.NewPCG(1, 2))
+	for i := range pcm {
+		pcm[i] += float32(0.002 * noise.NormFloat64())
+	}
+	return madeSound(t, pcm)
+}
+
+func TestRecorderClocks(t *testing.T) {
+	s := serveEmpty(t)
+	w, err := s.shop.TakeIn(t.Context(), shop.Intake{Maker: "Corvane", Reference: "4410"}, "tester")
+	if err != nil {
+		t.Fatal(err)
+	}
+	const path = "/ear/clocks"
+	if p := s.page(path); !strings.Contains(squeeze(p.Find("main").Text()), "± 1.7 s a day") || p.Find("form").Length() < 2 {
+		t.Error("the page does not say what stands for a clock that was not measured")
+	}
+	for name, c := range map[string]struct {
+		file   []byte
+		fields map[string]string
+		want   string
+	}{
+		"no name":   {ticks(t, 25, 30), map[string]string{"reference": "4"}, "a name of up to 60"},
+		"no file":   {nil, map[string]string{"recorder": "bench"}, "no sound file"},
+		"no ticks":  {madeSound(t, sound.Speech(25, 16000, 4)), map[string]string{"recorder": "bench", "reference": "4"}, "no steady beat of one a second"},
+		"too short": {ticks(t, 8, 0), map[string]string{"recorder": "bench"}, "at least 20 s"},
+		"typed":     {nil, map[string]string{"recorder": "bench", "do": "type", "ppm": "a lot"}, `"a lot"`},
+		"exact":     {nil, map[string]string{"recorder": "bench", "do": "type", "ppm": "4"}, "above 0"},
+	} {
+		a := s.sendSound(path, c.file, c.fields)
+		s.wantStatus(a, http.StatusUnprocessableEntity)
+		p := a.page(t)
+		if says := squeeze(p.Find(".notice.wrong").Text()); !strings.Contains(strings.ToLower(says), strings.ToLower(c.want)) {
+			t.Errorf("%s: says %q; want %q", name, says, c.want)
+		}
+		if v, _ := p.Find("input#recorder").Attr("value"); v != c.fields["recorder"] {
+			t.Errorf("%s: what was typed is lost: %q", name, v)
+		}
+	}
+	a := s.sendSound(path, ticks(t, 30, 150), map[string]string{"recorder": "bench", "reference": "1", "watch": string(w.ID)})
+	s.wantStatus(a, http.StatusSeeOther)
+	all, err := s.shop.Recorders(t.Context())
+	if err != nil || len(all) != 1 || !all[0].Usual || math.Abs(all[0].PPM-150) > 15 {
+		t.Fatalf("%+v, %v; want the bench, fast by about 150", all, err)
+	}
+	s.wantStatus(s.sendSound(path, nil, map[string]string{"recorder": "telephone", "do": "type", "ppm": "-7,5", "half": "2"}), http.StatusSeeOther)
+	s.wantStatus(s.sendSound(path, nil, map[string]string{"recorder": "telephone", "do": "usual"}), http.StatusSeeOther)
+	p := s.page(path)
+	if rows := p.Find("table tbody tr"); rows.Length() != 2 || !strings.Contains(squeeze(rows.Last().Text()), "telephone the usual one") {
+		t.Errorf("the list reads %q", squeeze(rows.Text()))
+	}
+
+	// the usual recorder is offered and used
+	ear := watchPath(w.ID) + "/ear"
+	if v, _ := s.page(ear).Find("select#recorder option[selected]").Attr("value"); v != "telephone" {
+		t.Errorf("offers %q; want the usual recorder", v)
+	}
+	tick := madeSound(t, sound.Record(sound.Watch{BeatsPerHour: 18000, RateSecPerDay: 0.5}, sound.Room{SNRdB: 20}, 8, 16000, 4))
+	a = s.sendSound(ear, tick, map[string]string{"position": "CH", "beats_per_hour": "18000", "recorder": "telephone"})
+	s.wantStatus(a, http.StatusSeeOther)
+	if text := squeeze(s.page(a.Header.Get("Location")).Find("section[aria-label='Latest recording']").Text()); !strings.Contains(text, "clock corrected by −7.5 ± 2.0 parts in a million") {
+		t.Errorf("the rate does not say its clock: %q", text)
+	}
+	a = s.sendSound(ear, tick, map[string]string{"position": "FH", "beats_per_hour": "18000", "recorder": "none"})
+	s.wantStatus(a, http.StatusSeeOther)
+	text := squeeze(s.page(a.Header.Get("Location")).Find("section[aria-label='Latest recording']").Text())
+	if !strings.Contains(text, "not corrected, ± 1.7 s a day") {
+		t.Errorf("the rate does not say its clock: %q", text)
+	}
+	log, err := s.shop.Log(t.Context(), w.ID)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var clocks []string
+	for _, it := range log.Evidence {
+		if r, ok := it.Data.(*evidence.Rate); ok {
+			clocks = append(clocks, fmt.Sprintf("%s %.2f", r.Clock, r.ClockSE))
+		}
+	}
+	if got := strings.Join(clocks, ", "); got != "telephone 0.11,  1.05" {
+		t.Errorf("the rates bear the clocks %q", got)
+	}
+	s.wantStatus(s.sendSound(ear, tick, map[string]string{"position": "FH", "recorder": "unheard of"}), http.StatusUnprocessableEntity)
+	s.wantStatus(s.sendSound(path, nil, map[string]string{"recorder": "telephone", "do": "forget"}), http.StatusSeeOther)
+	s.wantStatus(s.sendSound(path, nil, map[string]string{"recorder": "telephone", "do": "forget"}), http.StatusNotFound)
+}
+
+func TestRecordingPlays(t *testing.T) {
+	s := serveEmpty(t)
+	w, err := s.shop.TakeIn(t.Context(), shop.Intake{Maker: "Corvane", Reference: "4410"}, "tester")
+	if err != nil {
+		t.Fatal(err)
+	}
+	tick := madeSound(t, sound.Record(sound.Watch{BeatsPerHour: 18000}, sound.Room{SNRdB: 20}, 8, 16000, 4))
+	a := s.sendSound(watchPath(w.ID)+"/ear", tick, map[string]string{"position": "CH", "beats_per_hour": "18000"})
+	s.wantStatus(a, http.StatusSeeOther)
+	src, ok := s.page(watchPath(w.ID) + "/ear").Find("audio[controls]").Attr("src")
+	if !ok {
+		t.Fatal("the page plays nothing")
+	}
+	r := s.request(http.MethodGet, src, nil)
+	r.Header.Set("Range", "bytes=100-199")
+	part := s.do(r)
+	s.wantStatus(part, http.StatusPartialContent)
+	if part.body != string(tick[100:200]) || part.Header.Get("Content-Type") != "audio/wav" {
+		t.Errorf("the part asked for is %d bytes of %s", len(part.body), part.Header.Get("Content-Type"))
+	}
+	if whole := s.get(src); whole.body != string(tick) || whole.Header.Get("Accept-Ranges") != "bytes" {
+		t.Error("the whole recording is not what was sent")
+	}
+	s.wantStatus(s.get(watchPath(w.ID)+"/recordings/ev_none"), http.StatusNotFound)
+}
+
+func TestBeforeAndAfterOnThePage(t *testing.T) {
+	s := serveEmpty(t)
+	w, err := s.shop.TakeIn(t.Context(), shop.Intake{Maker: "Corvane", Reference: "4410"}, "tester")
+	if err != nil {
+		t.Fatal(err)
+	}
+	items := []evidence.Item{}
+	for i, d := range []evidence.Data{
+		&evidence.Rate{Position: "CH", SecPerDay: -20, SecPerDaySE: 0.3, AmplitudeDeg: 205}, &evidence.Rate{Position: "6H", SecPerDay: -41, SecPerDaySE: 0.3},
+		&evidence.Work{What: "service", By: "the watchmaker"},
+		&evidence.Rate{Position: "CH", SecPerDay: 5, SecPerDaySE: 0.3, AmplitudeDeg: 285}, &evidence.Rate{Position: "6H", SecPerDay: 1, SecPerDaySE: 0.3},
+	} {
+		items = append(items, evidence.Item{ID: evidence.ID(fmt.Sprintf("ev_%d", i)), At: now.AddDate(0, 0, i-20), By: "bench", Data: d})
+	}
+	if err := s.shop.Adopt(t.Context(), w.ID, items...); err != nil {
+		t.Fatal(err)
+	}
+	ear := watchPath(w.ID) + "/ear"
+	section := func(q string) string { return squeeze(s.page(ear + q).Find("section[aria-labelledby=change]").Text()) }
+	for q, want := range map[string]string{"": "Before and after the service by the watchmaker", "?work=ev_2": "Before and after the service", "?since=2026-10-15": "Before 15 Oct 2026"} {
+		text := section(q)
+		for _, want := range []string{want, "−20.0 to +5.0", "+25.0 ± 0.7", "205 to 285", "+80 ± 7", "Mean while wound"} {
+			if !strings.Contains(text, want) {
+				t.Errorf("%q: no %q in %q", q, want, text)
+			}
+		}
+	}
+	if text := section("?since=2026-01-01"); !strings.Contains(text, "No position was timed on both sides") {
+		t.Errorf("before all readings: %q", text)
+	}
+	s.wantStatus(s.get(ear+"?since=yesterday"), http.StatusUnprocessableEntity)
+	md := s.get(watchPath(w.ID) + "/report.md").body
+	for _, want := range []string{"before and after the service", "+25.0 ± 0.7"} {
+		if !strings.Contains(strings.ToLower(strings.ReplaceAll(md, "\u00a0", " ")), want) {
+			t.Errorf("no %q in the report", want)
+		}
+	}
 }

@@ -4,7 +4,6 @@
 import { Beats, type Seen } from "./ear-beats";
 import { wavFile } from "./ear-wav";
 
-const leastS = 6;
 const mostS = 300; // about 40 MB; the page takes 80
 const showS = 40;
 
@@ -101,6 +100,8 @@ function wire(form: HTMLFormElement): void {
   };
   const [live, start, stop, says] = [part<HTMLElement>("ear-live"), part<HTMLButtonElement>("ear-start"), part<HTMLButtonElement>("ear-stop"), part<HTMLElement>("ear-says")];
   const [level, chart, file] = [part<HTMLMeterElement>("ear-level"), part<SVGElement>("ear-trace"), part<HTMLInputElement>("sound")];
+  const leastS = Number(form.dataset.least ?? 6);
+  const reference = form.dataset.reference !== undefined; // a clock's one sound a second, no watch
   if (!("mediaDevices" in navigator) || !("AudioWorkletNode" in window)) return;
   live.hidden = false;
   let recorder: Recorder | undefined;
@@ -109,10 +110,10 @@ function wire(form: HTMLFormElement): void {
   const show = (): void => {
     if (!recorder) return;
     level.value = Math.min(1, recorder.level);
-    const heard = recorder.beatsPerHour > 0 ? `, ${recorder.beatsPerHour.toLocaleString("en")} beats an hour` : ", listening for a beat";
+    const heard = reference ? (recorder.seconds < leastS ? `, at least ${leastS} s are needed` : ", the longer the better") : recorder.beatsPerHour > 0 ? `, ${recorder.beatsPerHour.toLocaleString("en")} beats an hour` : ", listening for a beat";
     const text = recorder.seconds < 1 ? "listening" : `${Math.floor(recorder.seconds)} s${heard}`;
     if (says.textContent !== text) says.textContent = text;
-    draw(chart, recorder.seen);
+    if (!reference) draw(chart, recorder.seen);
     stop.disabled = recorder.seconds < leastS;
     if (recorder.seconds > mostS) stop.click();
   };

@@ -91,7 +91,11 @@ func figures(a timing.Analysis) []figure {
 		half = math.Max(half, math.Pow(10, -float64(places))) // never ± 0
 		out = append(out, figure{name, v, fmt.Sprintf("±\u00a0%.*f", places, half), unit})
 	}
-	add("Rate", a.Rate, "s a day", 2, true)
+	if a.Stated != nil {
+		add("Rate", a.Stated, "s a day", 2, true)
+	} else {
+		add("Rate", a.Rate, "s a day", 2, true)
+	}
 	add("Beat error", a.BeatError, "ms", 2, false)
 	if a.Amplitude == nil {
 		return append(out, figure{"Amplitude", "cannot tell", "", ""})

@@ -1,0 +1,308 @@
+package ear
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"time"
+
+	"midcase/evidence"
+	"midcase/internal/shop"
+	"midcase/internal/web/pages/plot"
+	"midcase/internal/web/pages/wording"
+	"midcase/opinion"
+	"midcase/timing"
+)
+
+const half90 = 1.645
+
+func sentences(says []string) string {
+	var out []string
+	for _, s := range says {
+		out = append(out, sentence(s))
+	}
+	return strings.Join(out, " ")
+}
+
+func capital(s string) string {
+	if s == "" {
+		return ""
+	}
+	return strings.ToUpper(s[:1]) + s[1:]
+}
+
+// sound is the address of a kept recording.
+func sound(d Data, id evidence.ID) string { return back(d) + "/recordings/" + string(id) }
+
+// uncorrected says what stands for a clock that was not measured.
+func uncorrected() string {
+	return fmt.Sprintf("± %.0f parts in a million, ± %.1f s a day,", timing.UncorrectedPPM, timing.UncorrectedPPM*timing.PPMToSecPerDay)
+}
+
+func recorderWords(r shop.Recorder) string {
+	return fmt.Sprintf("%s: fast by %s ± %.1f parts in a million, measured %s", r.Name, wording.SignedValue(r.PPM, 1), timing.Figure{SE: r.SE}.Half(), r.Measured)
+}
+
+func measuredWords(r shop.Recorder) string {
+	s := r.Measured
+	s = isoDay(s)
+	if r.By != "" {
+		s += " by " + r.By
+	}
+	if r.Seconds > 0 {
+		s += fmt.Sprintf(", over %.0f s", r.Seconds)
+	}
+	return s
+}
+
+func clockWrong(d ClockData, field string) bool {
+	for _, p := range d.Problems {
+		if p.Field == field {
+			return true
+		}
+	}
+	return false
+}
+
+// clockLine says what the ± of the rate is made of.
+func clockLine(a timing.Analysis) string {
+	if a.Rate == nil || a.Clock == nil {
+		return ""
+	}
+	if a.Clock.Corrected {
+		return fmt.Sprintf("Rate: clock corrected by %s ± %.1f parts in a million, in the ± above.", wording.SignedValue(a.Clock.PPM, 1), timing.Figure{SE: a.Clock.PPMSE}.Half())
+	}
+	own := a.Rate.Half()
+	places := 1
+	if own < 0.1 {
+		places = 2
+	}
+	return fmt.Sprintf("Rate: the reading itself ± %.*f s a day; the recorder's clock, not corrected, ± %.1f s a day.", places, math.Max(own, math.Pow(10, -float64(places))), timing.Figure{SE: a.Clock.SE}.Half())
+}
+
+func plusMinus(se, clock float64) string {
+	h := half90 * math.Hypot(se, clock)
+	if h == 0 {
+		return ""
+	}
+	return fmt.Sprintf("±\u00a0%.1f", math.Max(h, 0.1))
+}
+
+func degrees(v float64) string {
+	if v == 0 {
+		return "–"
+	}
+	return fmt.Sprintf("%.0f°", v)
+}
+
+func beatWords(v float64) string {
+	if v == 0 {
+		return "–"
+	}
+	return fmt.Sprintf("%.1f", v)
+}
+
+func within(ok bool) string {
+	if ok {
+		return "within"
+	}
+	return "outside"
+}
+
+// regulation lists the figures over positions.
+func regulation(r opinion.Running) []figure {
+	var out []figure
+	add := func(name string, v *float64, unit string, places int, plus bool, more string) {
+		if v == nil {
+			return
+		}
+		text := fmt.Sprintf("%.*f", places, *v)
+		if plus {
+			text = wording.SignedValue(*v, places)
+		}
+		out = append(out, figure{name, text + unit, more, ""})
+	}
+	mean := ""
+	if r.MeanSE != nil {
+		mean = fmt.Sprintf("±\u00a0%.1f", math.Max(half90**r.MeanSE, 0.1))
+	}
+	add("Mean rate", r.Mean, " s/d", 1, true, mean)
+	add("Greatest difference", r.Delta, " s/d", 1, false, "")
+	add("Vertical less horizontal", r.VerticalMinusHorizontal, " s/d", 1, true, "")
+	add("A day after winding", r.Isochronism, " s/d", 1, true, "against fully wound")
+	add("Amplitude", r.Amplitude, "°", 0, false, fmt.Sprintf("lift angle %g°, %s", r.LiftAngleDeg, r.LiftAngleFrom))
+	add("Beat error", r.BeatError, " ms", 1, false, "")
+	return out
+}
+
+// clockNote says how much of the ± of the table is the clock's.
+func clockNote(r opinion.Running) string {
+	most := 0.0
+	for _, p := range r.Positions {
+		most = math.Max(most, p.ClockSE)
+	}
+	if most == 0 {
+		return ""
+	}
+	return fmt.Sprintf("What follows ± is half the 90 %% range. The recorder's clock is in it by up to ± %.1f s a day, which moves all positions alike.", half90*most)
+}
+
+func workWords(w evidence.Entry[*evidence.Work]) string {
+	s := w.Data.What
+	if d := w.Data.Date.String(); d != "" {
+		s += " of " + d
+	} else {
+		s += ", recorded " + wording.Day(w.Item.At.Format(time.DateOnly))
+	}
+	if w.Data.By != "" {
+		s += ", " + w.Data.By
+	}
+	return s
+}
+
+func changeTitle(c opinion.ServiceChange) string {
+	s := "Before " + isoDay(c.Date) + " and from then on"
+	if c.What != "day" {
+		s = "Before and after the " + c.What
+		if c.Date != "" {
+			s += " of " + isoDay(c.Date)
+		}
+		if c.By != "" {
+			s += " by " + c.By
+		}
+	}
+	return s + ", read on " + days(c.Before) + " and on " + days(c.After) + "."
+}
+
+func days(of []string) string {
+	var out []string
+	for _, d := range of {
+		out = append(out, isoDay(d))
+	}
+	return strings.Join(out, " to ")
+}
+
+func isoDay(s string) string {
+	if _, err := time.Parse(time.DateOnly, s); err == nil {
+		return wording.Day(s)
+	}
+	return s
+}
+
+// namedRow is one row of the table before and after.
+type namedRow struct {
+	name   string
+	row    timing.ChangeRow
+	signed bool
+}
+
+func changeRows(c timing.Change) []namedRow {
+	var out []namedRow
+	for _, r := range c.Rows {
+		name := PositionWords(r.Position)
+		if r.DayLater {
+			name += ", a day after winding"
+		}
+		out = append(out, namedRow{name, r, true})
+	}
+	if len(out) > 1 && c.Mean.Rate != nil {
+		out = append(out, namedRow{"Mean while wound", c.Mean, true})
+	}
+	if c.Delta != nil {
+		out = append(out, namedRow{"Greatest difference", timing.ChangeRow{Rate: c.Delta}, false})
+	}
+	return out
+}
+
+func value(v float64, places int, signed bool) string {
+	if signed {
+		return wording.SignedValue(v, places)
+	}
+	return fmt.Sprintf("%.*f", places, v)
+}
+
+func changed(s timing.Step, places int) string {
+	h := s.Change.Half()
+	if h < 0.095 && places == 1 {
+		places = 2
+	}
+	return fmt.Sprintf("%s\u00a0±\u00a0%.*f", wording.SignedValue(s.Change.Value, places), places, math.Max(h, math.Pow(10, -float64(places))))
+}
+
+// rates is the drawing of the rate over positions.
+type rates struct {
+	narrow        bool
+	width, height float64
+	foot          float64
+	zero, mean    float64
+	hasMean       bool
+	x             []mark
+	rows          []rateRow
+}
+
+type rateRow struct {
+	name     string
+	y, x     float64
+	from, to float64
+	class    string
+}
+
+const rateRows = 14 // at most
+
+func newRates(r opinion.Running, narrow bool) rates {
+	t := rates{narrow: narrow, width: 760}
+	left, step := 190.0, 26.0
+	if narrow {
+		t.width, left, step = 360, 60, 24
+	}
+	ps := r.Positions[:min(len(r.Positions), rateRows)]
+	lo, hi := 0.0, 0.0
+	for _, p := range ps {
+		h := half90 * math.Hypot(p.SE, p.ClockSE)
+		lo, hi = math.Min(lo, p.SecPerDay-h), math.Max(hi, p.SecPerDay+h)
+	}
+	room := math.Max(0.06*(hi-lo), 1)
+	lo, hi = lo-room, hi+room
+	at := func(v float64) float64 { return left + (t.width-left-10)*(v-lo)/(hi-lo) }
+	t.foot = 10 + step*float64(len(ps))
+	t.height = t.foot + 22
+	t.zero = at(0)
+	if r.Mean != nil {
+		t.mean, t.hasMean = at(*r.Mean), true
+	}
+	n := 7.0
+	if narrow {
+		n = 4
+	}
+	s := plot.Step((hi - lo) / n)
+	for k := math.Ceil(lo / s); k*s <= hi; k++ {
+		text := "0 s/d"
+		if k != 0 {
+			text = wording.SignedValue(k*s, 0)
+		}
+		t.x = append(t.x, mark{at(k * s), text})
+	}
+	for i, p := range ps {
+		h := half90 * math.Hypot(p.SE, p.ClockSE)
+		row := rateRow{name: PositionWords(p.Position), y: 6 + step*(float64(i)+0.5), x: at(p.SecPerDay), from: at(p.SecPerDay - h), to: at(p.SecPerDay + h), class: "read"}
+		if narrow {
+			row.name = p.Position
+		}
+		if p.HoursSinceWind >= timing.CommonPractice().RunDownFrom {
+			row.class = "read later"
+		}
+		t.rows = append(t.rows, row)
+	}
+	return t
+}
+
+func (t rates) class() string {
+	if t.narrow {
+		return "chart narrow rates"
+	}
+	return "chart broad rates"
+}
+
+func (t rates) viewBox() string { return fmt.Sprintf("0 0 %.0f %.0f", t.width, t.height) }
+
+func taken(k Kept) string { return wording.Day(k.At.Format(time.DateOnly)) }

@@ -20,39 +20,65 @@ func Load(fsys fs.FS) (*Book, error) {
 	if err != nil {
 		return nil, fmt.Errorf("reference book: %w", err)
 	}
-	var reports []*report
-	var makers []Maker
+	var files []file
 	for _, e := range entries {
 		if e.IsDir() {
 			continue
 		}
 		switch path.Ext(e.Name()) {
 		case ".yaml":
+			b, err := readFile(fsys, e.Name())
+			if err != nil {
+				return nil, fmt.Errorf("reference book: %w", err)
+			}
+			files = append(files, file{e.Name(), b})
 		case ".yml":
-			r := newReport(e.Name())
-			r.at(1, "", "a file named .yml", "name it .yaml; the book reads no other ending")
-			reports = append(reports, r)
-			continue
-		default:
-			continue
+			files = append(files, file{name: e.Name()})
 		}
-		b, err := readFile(fsys, e.Name())
-		if err != nil {
-			return nil, fmt.Errorf("reference book: %w", err)
-		}
-		r := newReport(e.Name())
-		var m Maker
-		if n := parseNode(b, r); n != nil {
-			r.decode(n, reflect.ValueOf(&m).Elem(), "")
-			r.check(&m)
-		}
+	}
+	return load(files)
+}
+
+// LoadTexts is Load for files that are in memory, by their names.
+func LoadTexts(texts map[string][]byte) (*Book, error) {
+	var files []file
+	for _, name := range sorted(texts) {
+		files = append(files, file{name, texts[name]})
+	}
+	return load(files)
+}
+
+type file struct {
+	name string
+	text []byte
+}
+
+func load(files []file) (*Book, error) {
+	var reports []*report
+	var makers []Maker
+	for _, f := range files {
+		r := newReport(f.name)
 		reports = append(reports, r)
-		makers = append(makers, m)
+		if path.Ext(f.name) == ".yml" {
+			r.at(1, "", "a file named .yml", "name it .yaml; the book reads no other ending")
+			continue
+		}
+		makers = append(makers, readMaker(f.text, r))
 	}
 	if len(reports) == 0 {
 		return nil, Problems{{Found: "no *.yaml file in the folder", Hint: "write one file a maker, such as corvane.yaml"}}
 	}
 	return assemble(makers, reports)
+}
+
+// readMaker reads one file of the book; what is wrong with it goes into the report.
+func readMaker(text []byte, r *report) Maker {
+	var m Maker
+	if n := parseNode(text, r); n != nil {
+		r.decode(n, reflect.ValueOf(&m).Elem(), "")
+		r.check(&m)
+	}
+	return m
 }
 
 // LoadDir is Load for a folder on disk.

@@ -306,3 +306,10 @@ func (o *Overlaid) say() {
 		o.Reasons = append(o.Reasons, fmt.Sprintf("%s. Hands at another time, reflections and damage count among them: look at each.", countOf(n, "place that differs")))
 	}
 }
+
+// WithoutPictures is the result alone: views can no longer be drawn from it, and the
+// two pictures may be let go.
+func (o Overlaid) WithoutPictures() Overlaid {
+	o.subject, o.reference, o.strength, o.side = light{}, light{}, plane{}, 0
+	return o
+}

@@ -72,19 +72,27 @@ const (
 // AddMeasured measures in a photo by its picks and records each figure with its range,
 // the photo and the picks from which it can be read again. A name that is a kind of
 // dimension becomes a dimension, any other a reading. Picks that give no figure are a
-// *photo.PickError; nothing is recorded then.
-func (s *Shop) AddMeasured(ctx context.Context, id WatchID, p OpenedPhoto, picks photo.Picks, pull Pull, by string) ([]evidence.Item, error) {
+// *photo.PickError; nothing is recorded then. only names the one figure to record, such
+// as "length 0" or "circle 2"; empty is all.
+func (s *Shop) AddMeasured(ctx context.Context, id WatchID, p OpenedPhoto, picks photo.Picks, pull Pull, only, by string) ([]evidence.Item, error) {
 	m, err := photo.Measure(p.Image, picks)
 	if err != nil {
 		return nil, err
 	}
 	var all []evidence.Data
+	wanted := func(kind string, i int) bool { return only == "" || only == fmt.Sprintf("%s %d", kind, i) }
 	for i, f := range m.Lengths {
+		if !wanted("length", i) {
+			continue
+		}
 		part := picks.ForFigure()
 		part.Lengths = []photo.LengthPick{picks.Lengths[i]}
 		all = append(all, measuredData(p, m, part, f.Name, f.MM, f.SE, pull, middle(f.Ends[0], f.Ends[1])))
 	}
 	for i, f := range m.Circles {
+		if !wanted("circle", i) {
+			continue
+		}
 		part := picks.ForFigure()
 		if len(part.Circles) > 0 { // they show the tilt; this one stands first
 			part.Circles = slices.Delete(part.Circles, i, i+1)
@@ -92,7 +100,7 @@ func (s *Shop) AddMeasured(ctx context.Context, id WatchID, p OpenedPhoto, picks
 		part.Circles = append([]photo.CirclePick{picks.Circles[i]}, part.Circles...)
 		all = append(all, measuredData(p, m, part, f.Name, f.DiameterMM, f.SE, pull, f.Centre))
 	}
-	if d := m.Droop; d != nil {
+	if d := m.Droop; d != nil && wanted("droop", 0) {
 		part := picks.ForFigure()
 		part.Droop = picks.Droop
 		dim := measuredData(p, m, part, droopSize, d.DroopMM, d.SE*d.FreeLengthMM, pull, picks.Droop.FreeEnd).(*evidence.Dimension)

@@ -42,6 +42,7 @@ func (s *Server) routes(mux *http.ServeMux) {
 	mux.Handle("POST /settings", s.page(s.saveSettings))
 
 	s.ear(mux)
+	s.photoBench(mux)
 	s.life(mux)
 	s.compare(mux)
 	s.api(mux)

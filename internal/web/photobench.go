@@ -1,0 +1,445 @@
+package web
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"image"
+	"net/http"
+	"net/url"
+	"slices"
+	"strings"
+	"sync"
+
+	"midcase/condition"
+	"midcase/evidence"
+	"midcase/internal/document"
+	"midcase/internal/picture"
+	"midcase/internal/shop"
+	"midcase/internal/web/pages/photobench"
+	"midcase/photo"
+)
+
+// photoBench serves the pages on which pictures are measured. It keeps the picture that
+// was opened last, so that picking one point more does not read the file again, and the
+// dials that were laid on each other last.
+type photoBench struct {
+	*Server
+	mu     sync.Mutex
+	opened []shop.OpenedPhoto // the latest first
+	laid   []laidDials
+}
+
+// openPictures is how many decoded pictures are kept: two, since dials are laid on each
+// other in pairs.
+const openPictures = 2
+
+func (s *Server) photoBench(mux *http.ServeMux) {
+	b := &photoBench{Server: s}
+	const at = "/watches/{id}/photos/{blob}"
+	mux.Handle("GET "+at+"/bench", s.page(b.show))
+	mux.Handle("POST "+at+"/bench", s.page(b.add))
+	mux.Handle("POST "+at+"/bench/undo", s.page(b.undo))
+	mux.Handle("GET "+at+"/shown.jpg", s.page(b.shown))
+	mux.Handle("GET "+at+"/listing.jpg", s.page(b.listingJPEG))
+	mux.Handle("GET "+at+"/beside", s.page(b.beside))
+	mux.Handle("GET "+at+"/beside/{view}", s.page(b.besideView))
+	mux.Handle("GET /photo-target.pdf", s.page(b.target))
+}
+
+// open opens a picture of a watch, or takes the one that was open. One picture is
+// decoded at a time, since a large one takes much memory.
+func (b *photoBench) open(ctx context.Context, id shop.WatchID, blob string) (shop.OpenedPhoto, error) {
+	it, _, err := b.shop.PhotoOf(ctx, id, blob)
+	if err != nil {
+		return shop.OpenedPhoto{}, err
+	}
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	for i, o := range b.opened {
+		if o.Photo.Blob == blob && o.Item.ID == it.ID {
+			b.opened = append([]shop.OpenedPhoto{o}, slices.Delete(b.opened, i, i+1)...)
+			return o, nil
+		}
+	}
+	if len(b.opened) >= openPictures {
+		b.opened = b.opened[:openPictures-1]
+	}
+	o, err := b.shop.OpenPhoto(ctx, id, blob)
+	if err != nil {
+		return o, err
+	}
+	b.opened = append([]shop.OpenedPhoto{o}, b.opened...)
+	return o, nil
+}
+
+// data is the page without an answer.
+func (b *photoBench) data(r *http.Request) (photobench.Data, shop.OpenedPhoto, error) {
+	ctx := r.Context()
+	watch, err := b.shop.Watch(ctx, shop.WatchID(r.PathValue("id")))
+	if err != nil {
+		return photobench.Data{}, shop.OpenedPhoto{}, err
+	}
+	o, err := b.open(ctx, watch.ID, r.PathValue("blob"))
+	if err != nil {
+		return photobench.Data{}, o, err
+	}
+	if err := r.ParseForm(); err != nil {
+		return photobench.Data{}, o, err
+	}
+	d := photobench.Data{Watch: watch, Blob: o.Photo.Blob, Photo: o.Photo, Mode: r.FormValue("do"), Form: photobench.NewForm(r.Form), By: r.FormValue("by"), Caution: o.Seen.Caution}
+	d.Width, d.Height = o.Image.Bounds().Dx(), o.Image.Bounds().Dy()
+	if d.Mode == "" {
+		d.Mode = usualMode(o.Photo.View)
+	}
+	if d.By == "" {
+		d.By = b.opt.User
+	}
+	title, ok := photobench.ModeTitle(d.Mode)
+	if !ok {
+		return d, o, fmt.Errorf("bench %q: %w", d.Mode, shop.ErrNotFound)
+	}
+	d.Frame = b.frame("stock", title)
+	d.Known, err = b.known(ctx, watch.ID, o.Photo)
+	if err != nil {
+		return d, o, err
+	}
+	d.Others, err = b.otherPictures(ctx, watch, o.Photo.Blob)
+	return d, o, err
+}
+
+// usualMode is what a picture of this view is mostly used for.
+func usualMode(view string) string {
+	switch view {
+	case "dial":
+		return photobench.Dial
+	case "bracelet":
+		return photobench.Bracelet
+	}
+	return photobench.Sizes
+}
+
+func (b *photoBench) known(ctx context.Context, id shop.WatchID, p *evidence.Photo) (photobench.Known, error) {
+	_, _, ref, err := b.shop.FittedVariant(ctx, id, evidence.Dial)
+	return photobench.Known{Ref: ref, Recorded: p.MMPerPx}, err
+}
+
+func (b *photoBench) otherPictures(ctx context.Context, w shop.Watch, current string) ([]photobench.Other, error) {
+	log, err := b.shop.Log(ctx, w.ID)
+	if err != nil {
+		return nil, err
+	}
+	var out []photobench.Other
+	for _, p := range evidence.All[*evidence.Photo](evidence.Fold(log, b.shop.Now())) {
+		out = append(out, photobench.Other{Watch: string(w.ID), Blob: p.Data.Blob, View: strings.ReplaceAll(p.Data.View, "_", " "), Current: p.Data.Blob == current})
+	}
+	return out, nil
+}
+
+func subject(o shop.OpenedPhoto) photobench.Subject {
+	return photobench.Subject{Photo: o.Photo, Width: o.Image.Bounds().Dx(), Height: o.Image.Bounds().Dy(), Focal35MM: o.Seen.Focal35MM}
+}
+
+func (b *photoBench) show(w http.ResponseWriter, r *http.Request) error {
+	d, o, err := b.data(r)
+	if err != nil {
+		return err
+	}
+	for _, id := range r.Form["added"] {
+		d.Added = append(d.Added, evidence.ID(id))
+	}
+	if r.FormValue("ask") != "" {
+		if err := b.answer(r.Context(), &d, o); err != nil {
+			return err
+		}
+	}
+	return b.render(w, r, d)
+}
+
+func (b *photoBench) render(w http.ResponseWriter, r *http.Request, d photobench.Data) error {
+	d.Groups, d.Rest = photobench.Fill(b.groups(d), d.Form)
+	if len(d.Form.Problems) > 0 {
+		w.WriteHeader(http.StatusUnprocessableEntity)
+	}
+	return photobench.Page(d).Render(r.Context(), w)
+}
+
+func (b *photoBench) groups(d photobench.Data) []photobench.Group {
+	switch d.Mode {
+	case photobench.Bracelet:
+		return photobench.BraceletGroups(d.Known)
+	case photobench.Dial:
+		return photobench.DialGroups(d.Known)
+	case photobench.Finding:
+		return photobench.FindingGroups(d.Known, evidence.Slot(d.Form.Values.Get("slot")))
+	case photobench.Listing:
+		return photobench.ListingGroups()
+	}
+	return photobench.SizesGroups(d.Known, photobench.Rows(d.Form))
+}
+
+// answer reads the figures; what the points cannot give is noted at their fields.
+func (b *photoBench) answer(ctx context.Context, d *photobench.Data, o shop.OpenedPhoto) error {
+	var err error
+	switch d.Mode {
+	case photobench.Sizes:
+		picks := photobench.SizesPicks(d.Form, subject(o))
+		if len(d.Form.Problems) == 0 {
+			var m photo.Measurement
+			if m, err = photo.Measure(o.Image, picks); err == nil {
+				d.Sizes = &photobench.SizesAnswer{Measured: m}
+			}
+		}
+	case photobench.Bracelet:
+		picks, pull := photobench.BraceletPicks(d.Form, subject(o))
+		if len(d.Form.Problems) == 0 {
+			d.Bracelet, err = b.stretch(ctx, d.Watch.ID, o.Image, picks, pull)
+		}
+	case photobench.Dial:
+		markers, merr := b.markers(ctx, d.Watch.ID)
+		if merr != nil {
+			return merr
+		}
+		picks := photobench.DialPicks(d.Form, markers)
+		if len(d.Form.Problems) == 0 {
+			var rep photo.PlotReport
+			if rep, err = photo.Plots(o.Image, picks); err == nil {
+				d.Plots = &photobench.PlotsAnswer{Report: rep, Markers: markers}
+			}
+		}
+	case photobench.Listing:
+		var l picture.Listing
+		if l, err = photobench.ListingWish(d.Form, o.Image); err == nil && len(d.Form.Problems) == 0 {
+			var says []string
+			if says, err = l.Says(o.Image, o.Seen); err == nil {
+				d.Listing = &photobench.ListingAnswer{Says: says}
+			} else {
+				d.Form.Problems = append(d.Form.Problems, evidence.Problem{Field: "square", Found: strings.TrimPrefix(err.Error(), "picture for a listing: "), Want: "a square inside the picture, and a line of two points far apart"})
+				err = nil
+			}
+		}
+	}
+	return b.fault(d.Form, err)
+}
+
+// fault notes a problem of the picks at its field; other errors come back.
+func (b *photoBench) fault(f *photobench.Form, err error) error {
+	if p, ok := shop.AsPickProblem(err); ok {
+		f.Fault(p)
+		return nil
+	}
+	return err
+}
+
+// markers are the hours at which the dial on record has an applied marker.
+func (b *photoBench) markers(ctx context.Context, id shop.WatchID) ([]int, error) {
+	variant, _, ref, err := b.shop.FittedVariant(ctx, id, evidence.Dial)
+	if err != nil || ref == nil {
+		return nil, err
+	}
+	if s, ok := ref.Slot(evidence.Dial); ok {
+		if v, ok := s.Variant(variant); ok {
+			return v.Markers, nil
+		}
+	}
+	return nil, nil
+}
+
+// stretch measures a bracelet and sets it beside the rubric and the book.
+func (b *photoBench) stretch(ctx context.Context, id shop.WatchID, img image.Image, picks photo.Picks, pull shop.Pull) (*photobench.BraceletAnswer, error) {
+	m, err := photo.Measure(img, picks)
+	if err != nil {
+		return nil, err
+	}
+	a := &photobench.BraceletAnswer{Measured: m}
+	if x := m.Droop; x != nil {
+		if g, ok := shop.StretchGrade(condition.Measure{ID: "droop", Kind: "stretch_droop", Value: x.DroopMM, U: 1.96 * x.SE * x.FreeLengthMM, FreeLengthMM: x.FreeLengthMM}); ok {
+			a.Droop = &g
+		}
+	}
+	if len(m.Lengths) == 0 {
+		return a, nil
+	}
+	a.Stretch = &photobench.Stretch{Links: pull.Links, PullN: pull.N}
+	variant, maker, _, err := b.shop.FittedVariant(ctx, id, evidence.Bracelet)
+	if err != nil || maker == nil {
+		return a, err
+	}
+	if book, ok := maker.Bracelet(variant); ok && book.PitchMM > 0 {
+		a.Stretch.PitchMM = book.PitchMM
+		a.Stretch.Percent, a.Stretch.SE = photo.Elongation(m.Lengths[0].MM, m.Lengths[0].SE, pull.Links, book.PitchMM, 0)
+		if g, ok := shop.StretchGrade(condition.Measure{ID: "length", Kind: "stretch_length", Value: max(0, a.Stretch.Percent), U: 1.96 * a.Stretch.SE, PullN: pull.N}); ok {
+			a.Stretch.Grade = &g
+		}
+	}
+	return a, nil
+}
+
+// add measures once more and records what came out, or a finding at its place.
+func (b *photoBench) add(w http.ResponseWriter, r *http.Request) error {
+	d, o, err := b.data(r)
+	if err != nil {
+		return err
+	}
+	ctx, id := r.Context(), d.Watch.ID
+	var items []evidence.Item
+	switch d.Mode {
+	case photobench.Sizes:
+		picks := photobench.SizesPicks(d.Form, subject(o))
+		if len(d.Form.Problems) == 0 {
+			items, err = b.shop.AddMeasured(ctx, id, o, picks, shop.Pull{}, r.FormValue("only"), d.By)
+		}
+	case photobench.Bracelet:
+		picks, pull := photobench.BraceletPicks(d.Form, subject(o))
+		if len(d.Form.Problems) == 0 {
+			items, err = b.shop.AddMeasured(ctx, id, o, picks, pull, "", d.By)
+		}
+	case photobench.Dial:
+		markers, merr := b.markers(ctx, id)
+		if merr != nil {
+			return merr
+		}
+		picks := photobench.DialPicks(d.Form, markers)
+		if len(d.Form.Problems) == 0 {
+			items, err = b.shop.AddPlots(ctx, id, o, picks, d.By)
+		}
+	case photobench.Finding:
+		var f *evidence.Finding
+		if f = photobench.FindingOf(d.Form, o.Item.ID, d.Width, d.Height); len(d.Form.Problems) == 0 {
+			items, err = b.shop.Record(ctx, id, d.By, f)
+		}
+	default:
+		return fmt.Errorf("bench %q: %w", d.Mode, shop.ErrNotFound)
+	}
+	var invalid *shop.Invalid
+	if errors.As(err, &invalid) {
+		d.Form.Problems, err = append(d.Form.Problems, invalid.Problems...), nil
+	}
+	if err := b.fault(d.Form, err); err != nil {
+		return err
+	}
+	if len(d.Form.Problems) > 0 {
+		return b.render(w, r, d)
+	}
+	q := again(r.Form)
+	if d.Mode == photobench.Finding {
+		q = url.Values{"do": {photobench.Finding}}
+	}
+	for _, it := range items {
+		q.Add("added", string(it.ID))
+	}
+	http.Redirect(w, r, photobench.Path(string(id), d.Blob)+"?"+q.Encode(), http.StatusSeeOther)
+	return nil
+}
+
+// again is the answer once more, without what belongs to one press of a button.
+func again(form url.Values) url.Values {
+	q := url.Values{}
+	for name, v := range form {
+		if name != "only" && name != "by" && name != "added" && name != "of" && len(v) > 0 && v[0] != "" {
+			q.Set(name, v[0])
+		}
+	}
+	return q
+}
+
+// undo withdraws what was just added and shows the answer again.
+func (b *photoBench) undo(w http.ResponseWriter, r *http.Request) error {
+	if err := r.ParseForm(); err != nil {
+		return err
+	}
+	id := shop.WatchID(r.PathValue("id"))
+	var of []evidence.ID
+	for _, x := range r.Form["of"] {
+		of = append(of, evidence.ID(x))
+	}
+	if err := b.shop.WithdrawAll(r.Context(), id, of, "added by mistake", b.opt.User); err != nil {
+		return err
+	}
+	http.Redirect(w, r, photobench.Path(string(id), r.PathValue("blob"))+"?"+again(r.Form).Encode(), http.StatusSeeOther)
+	return nil
+}
+
+// wholeSide bounds a picture that is made for showing.
+const wholeSide = 4096
+
+// shown serves a picture as JPEG to browsers that cannot read its kind.
+func (b *photoBench) shown(w http.ResponseWriter, r *http.Request) error {
+	_, p, err := b.shop.PhotoOf(r.Context(), shop.WatchID(r.PathValue("id")), r.PathValue("blob"))
+	if err != nil {
+		return err
+	}
+	raw, err := b.shop.Picture(r.Context(), p.Blob)
+	if err != nil {
+		return err
+	}
+	made, err := b.small.get(p.Blob, wholeSide, raw)
+	if err != nil {
+		return err
+	}
+	return writeJPEG(w, made, "private, max-age=31536000, immutable")
+}
+
+func writeJPEG(w http.ResponseWriter, b []byte, cache string) error {
+	w.Header().Set("Cache-Control", cache)
+	w.Header().Set("Content-Type", "image/jpeg")
+	_, err := w.Write(b)
+	return err
+}
+
+// listingJPEG serves a picture made ready for a listing.
+func (b *photoBench) listingJPEG(w http.ResponseWriter, r *http.Request) error {
+	o, err := b.open(r.Context(), shop.WatchID(r.PathValue("id")), r.PathValue("blob"))
+	if err != nil {
+		return err
+	}
+	if err := r.ParseForm(); err != nil {
+		return err
+	}
+	f := photobench.NewForm(r.Form)
+	side := picture.ListingSizes[0]
+	for _, s := range picture.ListingSizes {
+		if r.FormValue("side") == fmt.Sprint(s) {
+			side = s
+		}
+	}
+	l, err := photobench.ListingWish(f, o.Image)
+	if err := b.fault(f, err); err != nil {
+		return err
+	}
+	if len(f.Problems) > 0 {
+		return &shop.Invalid{What: "picture for a listing", Problems: f.Problems}
+	}
+	made, err := l.JPEG(o.Image, side)
+	if err != nil {
+		return &shop.Invalid{What: "picture for a listing", Problems: evidence.Problems{{Field: "square", Found: err.Error(), Want: "a square inside the picture"}}}
+	}
+	if r.FormValue("save") != "" {
+		watch, err := b.shop.Watch(r.Context(), shop.WatchID(r.PathValue("id")))
+		if err != nil {
+			return err
+		}
+		w.Header().Set("Content-Disposition", fmt.Sprintf(`attachment; filename="%d-%s-%d.jpg"`, watch.Number, strings.ReplaceAll(o.Photo.View, "_", "-"), side))
+	}
+	return writeJPEG(w, made, "private, max-age=3600")
+}
+
+// usualTargetMM is the side of the printed square.
+const usualTargetMM = 60
+
+// target serves the printed square.
+func (b *photoBench) target(w http.ResponseWriter, _ *http.Request) error {
+	t, err := photo.NewTarget(usualTargetMM)
+	if err != nil {
+		return err
+	}
+	var out bytes.Buffer
+	if err := document.WriteTargetPDF(&out, t); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/pdf")
+	w.Header().Set("Content-Disposition", `inline; filename="square-60-mm.pdf"`)
+	_, err = w.Write(out.Bytes())
+	return err
+}

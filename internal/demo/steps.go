@@ -28,6 +28,9 @@ var privateSellers = []string{"c_03", "c_07", "c_11", "c_14", "c_18", "c_24"}
 // workshopClient is the workshop, which is no client in the sense of the world's list.
 var workshopClient = shop.Client{ID: bench, Name: "Workshop J. Pellborn", Kind: "workshop", Country: "DE", Email: "bench@pellborn.example"}
 
+// francRate is what a Swiss franc cost in the year's dealings, in EUR.
+var francRate = decimal.MustNew(10638, 4)
+
 // step is one thing that was done with a watch.
 type step func(ctx context.Context, s *shop.Shop, id shop.WatchID) (shop.Movement, error)
 
@@ -146,7 +149,7 @@ func (l *life) consign(d shop.Dealing) {
 func (l *life) buy(d shop.Dealing) {
 	if d.Client == dealerAbroad && l.no%2 == 0 {
 		const francsPerEuro = 0.94
-		d.Amount, d.Rate = francs(rounded(d.Amount.Float()*francsPerEuro)), decimal.MustNew(10638, 4)
+		d.Amount, d.Rate = francs(rounded(d.Amount.Float()*francsPerEuro)), francRate
 	}
 	if l.no == 40 || l.no == 43 {
 		d.Pay = ledger.Payable
@@ -278,6 +281,11 @@ func fillMoney(ctx context.Context, s *shop.Shop) error {
 		return err
 	}
 	if _, err := s.CapitalIn(ctx, shop.Dealing{Day: "2026-01-02", Amount: euros(280_000), Pay: ledger.Bank, Text: "money put in to begin with"}, owner); err != nil {
+		return err
+	}
+	out := shop.Dealing{Day: "2026-01-05", Amount: euros(58_511), Pay: ledger.Bank, Text: "francs for purchases abroad"}
+	in := shop.Dealing{Amount: francs(55_000), Rate: francRate, Pay: ledger.Bank}
+	if _, err := s.Exchange(ctx, out, in, owner); err != nil {
 		return err
 	}
 	for month := time.January; month <= time.September; month++ {

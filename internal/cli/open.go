@@ -11,6 +11,7 @@ import (
 	"github.com/oklog/ulid/v2"
 
 	"midcase/internal/blobs"
+	"midcase/internal/bookdir"
 	"midcase/internal/shop"
 	"midcase/internal/store"
 	"midcase/refbook"
@@ -93,7 +94,7 @@ func (a *app) openAt(dir string, create bool) (*opened, error) {
 		bl.Close()
 		return nil, err
 	}
-	s, err := shop.New(shop.Stores{Watches: st, Sales: st, Clients: st, Opinions: st, Settings: st, Blobs: bl, Steps: st, Privacy: st}, book,
+	s, err := shop.New(shop.Stores{Watches: st, Sales: st, Clients: st, Opinions: st, Settings: st, Blobs: bl, Steps: st, Privacy: st, Book: bookdir.Open(filepath.Join(dir, bookFolder))}, book,
 		shop.Options{Now: a.now, NewID: newID})
 	if err != nil {
 		st.Close()

@@ -18,7 +18,7 @@ var layers = [][]string{
 	{"midcase/internal/web"},
 	{"midcase/internal/demo"},
 	{"midcase/internal/document"},
-	{"midcase/internal/store", "midcase/internal/blobs", "midcase/internal/storetest"},
+	{"midcase/internal/store", "midcase/internal/blobs", "midcase/internal/bookdir", "midcase/internal/storetest"},
 	{"midcase/internal/shop"},
 	{"midcase/internal/picture", "midcase/internal/soundfile"},
 	{"midcase/opinion"},

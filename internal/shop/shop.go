@@ -18,6 +18,9 @@ type Stores struct {
 	Settings SettingStore
 	Blobs    BlobStore
 
+	// Book may be nil: the book of such a shop cannot be edited.
+	Book BookStore
+
 	// Steps and Privacy may be nil: a shop without them keeps no movements, ledger or
 	// offers, and cannot erase a client.
 	Steps   StepStore
@@ -37,8 +40,9 @@ type Shop struct {
 	stores Stores
 	opt    Options
 
-	bookMu sync.RWMutex
-	book   *refbook.Book
+	bookMu   sync.RWMutex
+	book     *refbook.Book
+	bookEdit sync.Mutex // held while the book is edited
 
 	market marketCache
 	briefs briefCache

@@ -1,0 +1,201 @@
+package shop
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"reflect"
+	"slices"
+	"strings"
+	"time"
+
+	"midcase/evidence"
+	"midcase/opinion"
+	"midcase/refbook"
+)
+
+// BookStore keeps the files of the reference book with all that stood in them before.
+type BookStore interface {
+	// Files returns the texts of the files by name, such as corvane.yaml.
+	Files(ctx context.Context) (map[string][]byte, error)
+	// Write replaces a file in one step and keeps the text as its next version. base is
+	// the SHA-256, in hex, of the text that it takes the place of, empty for a new file;
+	// where another text stands there it is ErrConflict and nothing is written.
+	Write(ctx context.Context, name, base string, text []byte, note BookNote) (BookVersion, error)
+	// Versions returns what was kept of a file, the oldest first.
+	Versions(ctx context.Context, name string) ([]BookVersion, error)
+	// Version returns the text of a kept version, or ErrNotFound.
+	Version(ctx context.Context, name string, n int) ([]byte, BookVersion, error)
+}
+
+// BookNote says who wrote a version of a file, when and why.
+type BookNote struct {
+	At  time.Time `json:"at"`
+	By  string    `json:"by"`
+	Why string    `json:"why"`
+}
+
+// BookVersion is one version of a file of the book.
+type BookVersion struct {
+	N   int    `json:"n"` // counted from 1
+	Sum string `json:"sha256"`
+	BookNote
+}
+
+var errNoBookFiles = errors.New("the reference book of this shop is not kept in files that can be edited here")
+
+// BookFiles are the texts of the book's files by name.
+func (s *Shop) BookFiles(ctx context.Context) (map[string][]byte, error) {
+	if s.stores.Book == nil {
+		return nil, errNoBookFiles
+	}
+	return s.stores.Book.Files(ctx)
+}
+
+// CheckBookFile reads the book as it would be with a text in place of a file. What is
+// wrong comes back as refbook.Problems.
+func (s *Shop) CheckBookFile(ctx context.Context, name string, text []byte) (*refbook.Book, error) {
+	files, err := s.BookFiles(ctx)
+	if err != nil {
+		return nil, err
+	}
+	files[name] = text
+	book, err := refbook.LoadTexts(files)
+	if err != nil {
+		return nil, err
+	}
+	if m, _ := refbook.ReadMaker(name, text); m.ID+".yaml" != name {
+		return nil, refbook.Problems{{File: name, Line: 1, Path: "id", Found: fmt.Sprintf("%q", m.ID),
+			Hint: fmt.Sprintf("want %s, the name of the file: a maker keeps its id", strings.TrimSuffix(name, ".yaml"))}}
+	}
+	return book, nil
+}
+
+// SaveBookFile writes a file of the book, if the book is right with it, and puts the new
+// book in force at once. base is the SHA-256 of the text that was edited; where somebody
+// else was quicker it is ErrConflict.
+func (s *Shop) SaveBookFile(ctx context.Context, name, base string, text []byte, why, by string) (BookVersion, error) {
+	const what = "edit the book"
+	if strings.TrimSpace(why) == "" {
+		return BookVersion{}, invalid(what, "why", "nothing", "why the book changes, such as: a dated guarantee card was seen")
+	}
+	s.bookEdit.Lock()
+	defer s.bookEdit.Unlock()
+	book, err := s.CheckBookFile(ctx, name, text)
+	if err != nil {
+		return BookVersion{}, err
+	}
+	v, err := s.stores.Book.Write(ctx, name, base, text, BookNote{At: s.opt.Now(), By: by, Why: strings.TrimSpace(why)})
+	if err != nil {
+		return BookVersion{}, fmt.Errorf("%s: %w", what, err)
+	}
+	s.bookMu.Lock()
+	s.book = book
+	s.bookMu.Unlock()
+	s.briefs.clear()
+	return v, nil
+}
+
+// BookVersions are the kept versions of a file of the book, the oldest first.
+func (s *Shop) BookVersions(ctx context.Context, name string) ([]BookVersion, error) {
+	if s.stores.Book == nil {
+		return nil, errNoBookFiles
+	}
+	return s.stores.Book.Versions(ctx, name)
+}
+
+// BookVersion is the text of a kept version.
+func (s *Shop) BookVersion(ctx context.Context, name string, n int) ([]byte, BookVersion, error) {
+	if s.stores.Book == nil {
+		return nil, BookVersion{}, errNoBookFiles
+	}
+	return s.stores.Book.Version(ctx, name, n)
+}
+
+// BookEffect is a watch on which a changed book gives another opinion.
+type BookEffect struct {
+	Watch       Watch
+	Before, Now opinion.Opinion
+}
+
+// effectsFormed is on how many watches the effect of a changed book is reckoned.
+const effectsFormed = 24
+
+// BookEffects forms opinions with a book that is not in force, on the watches of the
+// references in which it differs. It says how many of those it looked at, and how many
+// there are. It reckons without the market, which the book does not change.
+func (s *Shop) BookEffects(ctx context.Context, maker string, book *refbook.Book) (effects []BookEffect, looked, of int, err error) {
+	touched := touchedReferences(s.Book(), book, maker)
+	all, err := s.stores.Watches.Watches(ctx, Filter{})
+	if err != nil {
+		return nil, 0, 0, err
+	}
+	all = slices.DeleteFunc(all, func(w Watch) bool {
+		m, ok := book.Maker(w.Maker)
+		return !ok || m.ID != maker || !touched[strings.ToLower(w.Reference)]
+	})
+	set, err := s.Settings(ctx)
+	if err != nil {
+		return nil, 0, 0, err
+	}
+	now := s.opt.Now()
+	for _, w := range all[:min(len(all), effectsFormed)] {
+		log, err := s.Log(ctx, w.ID)
+		if err != nil {
+			return nil, 0, 0, err
+		}
+		file := evidence.Fold(log, now)
+		var o [2]opinion.Opinion
+		for i, b := range []*refbook.Book{s.Book(), book} {
+			if o[i], err = opinion.Form(file, b, nil, set.forOpinion(opinion.Settings{}), now); err != nil {
+				return nil, 0, 0, fmt.Errorf("opinion on %s: %w", w.Title, err)
+			}
+		}
+		looked++
+		if !sameOpinion(o[0], o[1]) {
+			effects = append(effects, BookEffect{w, o[0], o[1]})
+		}
+	}
+	return effects, looked, len(all), nil
+}
+
+// touchedReferences are the references of a maker, in small letters, of which the two
+// books say different things: all, where the maker's own entries differ.
+func touchedReferences(before, now *refbook.Book, maker string) map[string]bool {
+	out := map[string]bool{}
+	a, okA := before.Maker(maker)
+	b, okB := now.Maker(maker)
+	if !okB {
+		return out
+	}
+	whole := !okA || !sameButReferences(*a, *b)
+	for _, r := range b.References {
+		was, had := (*refbook.Reference)(nil), false
+		if okA {
+			was, had = a.Reference(r.ID)
+		}
+		if whole || !had || !reflect.DeepEqual(*was, r) {
+			out[strings.ToLower(r.ID)] = true
+		}
+	}
+	return out
+}
+
+// sameButReferences compares what two makers say beside their references.
+func sameButReferences(a, b refbook.Maker) bool {
+	return reflect.DeepEqual([]any{a.Serials, a.Stamps, a.Metals, a.Calibres, a.Families, a.Bracelets, a.EndPieces},
+		[]any{b.Serials, b.Stamps, b.Metals, b.Calibres, b.Families, b.Bracelets, b.EndPieces})
+}
+
+// sameOpinion compares what a reader sees first: date, parts, rules, sizes.
+func sameOpinion(a, b opinion.Opinion) bool {
+	if a.Dating.EDTF != b.Dating.EDTF || a.Dating.Known != b.Dating.Known || len(a.Parts) != len(b.Parts) || a.Metal.Says != b.Metal.Says {
+		return false
+	}
+	for i := range a.Parts {
+		if a.Parts[i].Slot != b.Parts[i].Slot || a.Parts[i].Verdict != b.Parts[i].Verdict || a.Parts[i].VariantName != b.Parts[i].VariantName {
+			return false
+		}
+	}
+	return reflect.DeepEqual(a.Rules, b.Rules) && reflect.DeepEqual(a.Measured, b.Measured)
+}

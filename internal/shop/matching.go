@@ -69,6 +69,11 @@ func (s *Shop) MatchWant(ctx context.Context, client string) ([]Match, error) {
 	return s.matchWants(ctx, c, 0)
 }
 
+// MatchClient is MatchWant for a client whose record is at hand.
+func (s *Shop) MatchClient(ctx context.Context, c Client) ([]Match, error) {
+	return s.matchWants(ctx, c, 0)
+}
+
 // matchWants matches the wants of a client from one on.
 func (s *Shop) matchWants(ctx context.Context, c Client, from int) ([]Match, error) {
 	stock, err := s.stockList(ctx)

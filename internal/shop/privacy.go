@@ -77,7 +77,7 @@ func (s *Shop) names(ctx context.Context, what string) (map[string]string, error
 	if err := s.logAccess(ctx, "", "names for the "+what); err != nil {
 		return nil, err
 	}
-	all, err := s.stores.Clients.Clients(ctx)
+	all, err := s.clientList(ctx)
 	if err != nil {
 		return nil, err
 	}
@@ -100,8 +100,12 @@ type ClientFile struct {
 
 // ExportClient gathers everything that the shop keeps about a client.
 func (s *Shop) ExportClient(ctx context.Context, id string) (ClientFile, error) {
+	return s.clientFile(ctx, id, "exported")
+}
+
+func (s *Shop) clientFile(ctx context.Context, id, noted string) (ClientFile, error) {
 	const what = "export client"
-	if err := s.logAccess(ctx, id, "exported"); err != nil {
+	if err := s.logAccess(ctx, id, noted); err != nil {
 		return ClientFile{}, err
 	}
 	c, err := s.stores.Clients.Client(ctx, id)
@@ -162,7 +166,7 @@ func (s *Shop) EraseClient(ctx context.Context, id, override string) (Erasure, e
 	if !c.Erased.IsZero() {
 		return Erasure{}, invalid(what, "client", "one that was erased "+c.Erased.Format(time.DateOnly), "a client on record")
 	}
-	file, err := s.ExportClient(ctx, id)
+	file, err := s.clientFile(ctx, id, "gathered before erasing")
 	if err != nil {
 		return Erasure{}, err
 	}
@@ -184,10 +188,27 @@ func (s *Shop) EraseClient(ctx context.Context, id, override string) (Erasure, e
 	if _, err := s.stores.Privacy.EraseClient(ctx, Client{ID: id, Created: c.Created, Changed: now, Erased: now, Version: c.Version}); err != nil {
 		return Erasure{}, fmt.Errorf("%s: %w", what, err)
 	}
-	return Erasure{Client: id, Entries: len(file.Entries), Steps: len(file.Movements), Cautions: []string{
+	return Erasure{Client: id, Entries: len(file.Entries), Steps: len(file.Movements), Cautions: ErasureCautions()}, nil
+}
+
+// ErasureCautions are what an erasure does not reach.
+func ErasureCautions() []string {
+	return []string{
 		"Back-ups made earlier still hold the data: destroy them when their time is over.",
 		"Papers that were printed or sent, and free text typed into notes of watches, are not reached.",
-		CheckLocalRules}}, nil
+		CheckLocalRules,
+	}
+}
+
+// BeforeErasing tells what is kept of a client and what stands against erasing it now, so
+// that it can be looked at first.
+func (s *Shop) BeforeErasing(ctx context.Context, id string) (ClientFile, evidence.Problems, error) {
+	file, err := s.clientFile(ctx, id, "erasure looked at")
+	if err != nil {
+		return ClientFile{}, nil, err
+	}
+	against, err := s.againstErasing(ctx, file)
+	return file, against, err
 }
 
 // againstErasing are the reasons for which the data must be kept for now.

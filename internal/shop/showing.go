@@ -100,6 +100,27 @@ func (s *Shop) PrivateFirst(ctx context.Context, id WatchID, until edtf.Date, by
 	return s.keepShowing(ctx, what, Showing{ID: s.opt.NewID("sh"), Watch: id, Kind: Private, At: d.movement.At, By: d.by, Until: until}, &d.after)
 }
 
+// GoPublic ends the time in which a watch is shown privately only.
+func (s *Shop) GoPublic(ctx context.Context, id WatchID, by string) (Showing, error) {
+	const what = "show to all"
+	d, err := s.deal(ctx, what, id, "", by)
+	if err != nil {
+		return Showing{}, err
+	}
+	if d.before.PrivateTo.IsZero() {
+		return Showing{}, invalid(what, "watch", "one that is not on a private list", "one that is")
+	}
+	d.after.PrivateTo, d.after.Changed = edtf.Date{}, d.movement.At
+	yesterday := dateOf(d.movement.At.AddDate(0, 0, -1))
+	return s.keepShowing(ctx, what, Showing{ID: s.opt.NewID("sh"), Watch: id, Kind: Private, At: d.movement.At, By: d.by, Until: yesterday}, &d.after)
+}
+
+// PrivateOn reports whether a watch is shown privately only on a day.
+func (w Watch) PrivateOn(day time.Time) bool {
+	last, ok := w.PrivateTo.Last()
+	return ok && !dayOf(day).After(dayOf(last))
+}
+
 // Public reports whether a watch may be shown to all on a day: it is listed, and its
 // time of being shown privately is over.
 func (w Watch) Public(day time.Time) bool {

@@ -41,9 +41,12 @@ func (s *Server) routes(mux *http.ServeMux) {
 	mux.Handle("GET /settings", s.page(s.settingsPage))
 	mux.Handle("POST /settings", s.page(s.saveSettings))
 
+	s.clients(mux)
+	s.calendar(mux)
 	s.ear(mux)
 	s.photoBench(mux)
 	s.life(mux)
+	s.deal(mux)
 	s.compare(mux)
 	s.api(mux)
 	mux.Handle("/", s.page(s.nowhere))

@@ -46,7 +46,7 @@ func (g *gate) routes(mux *http.ServeMux) {
 
 // open are the paths that need nobody's name.
 func open(path string) bool {
-	return strings.HasPrefix(path, "/assets/") || path == "/healthz" || path == "/sign-in"
+	return strings.HasPrefix(path, "/assets/") || strings.HasPrefix(path, "/feeds/") || path == "/healthz" || path == "/sign-in"
 }
 
 // handler lets those through whom the shop knows.

@@ -1,4 +1,4 @@
-// The stock list follows the filters as they are typed.
+// A list follows its filters as they are typed.
 
 export function liveFilter(): void {
   const form = document.querySelector<HTMLFormElement>("form[data-live]");
@@ -10,7 +10,8 @@ export function liveFilter(): void {
   const refresh = async (): Promise<void> => {
     const query = new URLSearchParams();
     for (const [name, value] of new FormData(form)) if (typeof value === "string" && value !== "") query.append(name, value);
-    const to = query.size > 0 ? `/?${query}` : "/";
+    const path = new URL(form.action).pathname;
+    const to = query.size > 0 ? `${path}?${query}` : path;
     const mine = ++asked;
     try {
       const answer = await fetch(to);

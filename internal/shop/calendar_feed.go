@@ -1,0 +1,45 @@
+package shop
+
+import (
+	"context"
+	"crypto/rand"
+	"crypto/subtle"
+	"errors"
+	"fmt"
+)
+
+const feedKeyName = "calendar feed key"
+
+// FeedKey is the secret part of the address under which calendar programs, which cannot
+// sign in, read the feed. It is made when it is first asked for.
+func (s *Shop) FeedKey(ctx context.Context) (string, error) {
+	key, err := s.stores.Settings.Setting(ctx, feedKeyName)
+	if errors.Is(err, ErrNotFound) {
+		return s.NewFeedKey(ctx)
+	}
+	if err != nil {
+		return "", fmt.Errorf("key of the calendar feed: %w", err)
+	}
+	return key, nil
+}
+
+// NewFeedKey makes another key; the address with the old one leads nowhere from then on.
+func (s *Shop) NewFeedKey(ctx context.Context) (string, error) {
+	key := rand.Text()
+	if err := s.stores.Settings.SetSetting(ctx, feedKeyName, key); err != nil {
+		return "", fmt.Errorf("key of the calendar feed: %w", err)
+	}
+	return key, nil
+}
+
+// IsFeedKey reports whether a text is the key of the calendar feed. It makes none.
+func (s *Shop) IsFeedKey(ctx context.Context, text string) (bool, error) {
+	key, err := s.stores.Settings.Setting(ctx, feedKeyName)
+	if errors.Is(err, ErrNotFound) {
+		return false, nil
+	}
+	if err != nil {
+		return false, fmt.Errorf("key of the calendar feed: %w", err)
+	}
+	return key != "" && subtle.ConstantTimeCompare([]byte(key), []byte(text)) == 1, nil
+}

@@ -1,0 +1,82 @@
+package web
+
+import (
+	"fmt"
+	"net/http"
+
+	"midcase/internal/shop"
+	"midcase/internal/web/pages/calendar"
+)
+
+func (s *Server) calendar(mux *http.ServeMux) {
+	mux.Handle("GET /calendar", s.page(s.calendarPage))
+	mux.Handle("GET /calendar.ics", s.page(s.calendarFile))
+	mux.Handle("POST /calendar/address", s.page(s.newFeedAddress))
+	mux.Handle("GET /feeds/{key}/calendar.ics", s.page(s.calendarFeed))
+}
+
+func (s *Server) calendarPage(w http.ResponseWriter, r *http.Request) error {
+	ctx := r.Context()
+	d := calendar.Data{Frame: s.frame("calendar", "Calendar"), Now: s.shop.Now(), Renewed: r.FormValue("renewed") != ""}
+	var err error
+	if d.Overdue, d.Today, d.Later, err = s.shop.Agenda(ctx); err != nil {
+		return err
+	}
+	for _, all := range [][]shop.Appointment{d.Overdue, d.Today, d.Later} {
+		for _, a := range all {
+			d.Named = d.Named || a.Client != ""
+		}
+	}
+	if d.Named {
+		if d.Names, _, err = s.shop.Names(ctx, "calendar"); err != nil {
+			return err
+		}
+	}
+	key, err := s.shop.FeedKey(ctx)
+	if err != nil {
+		return err
+	}
+	scheme := "http"
+	if r.TLS != nil {
+		scheme = "https"
+	}
+	d.Feed = fmt.Sprintf("%s://%s/feeds/%s/calendar.ics", scheme, r.Host, key)
+	return calendar.Page(d).Render(ctx, w)
+}
+
+func (s *Server) calendarFile(w http.ResponseWriter, r *http.Request) error {
+	w.Header().Set("Content-Disposition", `attachment; filename="calendar.ics"`)
+	return s.writeCalendar(w, r)
+}
+
+// calendarFeed is the calendar for programs that cannot sign in: whoever has its address
+// may read it.
+func (s *Server) calendarFeed(w http.ResponseWriter, r *http.Request) error {
+	ok, err := s.shop.IsFeedKey(r.Context(), r.PathValue("key"))
+	if err != nil {
+		return err
+	}
+	if !ok {
+		return fmt.Errorf("calendar under this address: %w", shop.ErrNotFound)
+	}
+	return s.writeCalendar(w, r)
+}
+
+func (s *Server) writeCalendar(w http.ResponseWriter, r *http.Request) error {
+	overdue, today, later, err := s.shop.Agenda(r.Context())
+	if err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "text/calendar; charset=utf-8")
+	w.Header().Set("Cache-Control", "private, no-cache")
+	all := append(append(overdue, today...), later...)
+	return shop.WriteICalendar(w, s.shop.Name(), all, s.shop.Now())
+}
+
+func (s *Server) newFeedAddress(w http.ResponseWriter, r *http.Request) error {
+	if _, err := s.shop.NewFeedKey(r.Context()); err != nil {
+		return err
+	}
+	http.Redirect(w, r, "/calendar?renewed=1#subscribe", http.StatusSeeOther)
+	return nil
+}

@@ -1,0 +1,411 @@
+package web
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"net/http"
+	"net/url"
+	"slices"
+	"strconv"
+	"strings"
+
+	"midcase/edtf"
+	"midcase/evidence"
+	"midcase/internal/shop"
+	"midcase/internal/web/pages/clients"
+)
+
+func (s *Server) clients(mux *http.ServeMux) {
+	mux.Handle("GET /clients", s.page(s.clientsPage))
+	mux.Handle("GET /clients.vcf", s.page(s.clientCards))
+	mux.Handle("GET /clients/new", s.page(s.newClientPage))
+	mux.Handle("POST /clients/new", s.page(s.saveClient))
+	mux.Handle("GET /clients/{id}", s.page(s.clientPage))
+	mux.Handle("GET /clients/{id}/change", s.page(s.changeClientPage))
+	mux.Handle("POST /clients/{id}/change", s.page(s.saveClient))
+	mux.Handle("GET /clients/{id}/card.vcf", s.page(s.clientCard))
+	mux.Handle("GET /clients/{id}/kept.json", s.page(s.clientKept))
+	mux.Handle("GET /clients/{id}/erase", s.page(s.erasePage))
+	mux.Handle("POST /clients/{id}/erase", s.page(s.erase))
+	mux.Handle("POST /clients/{id}/owns", s.page(s.addOwned))
+	mux.Handle("POST /clients/{id}/owns/end", s.page(s.endOwned))
+
+	mux.Handle("GET /clients/{id}/wants/new", s.page(s.wantPage))
+	mux.Handle("POST /clients/{id}/wants/new", s.page(s.saveWant))
+	mux.Handle("GET /clients/{id}/wants/{n}", s.page(s.wantPage))
+	mux.Handle("POST /clients/{id}/wants/{n}", s.page(s.saveWant))
+	mux.Handle("POST /clients/{id}/wants/{n}/end", s.page(s.endWant))
+
+	in := &clientFiles{Server: s}
+	mux.Handle("GET /clients/import", s.page(in.choose))
+	mux.Handle("POST /clients/import", s.page(in.take))
+	mux.Handle("GET /clients/import/{token}", s.page(in.look))
+	mux.Handle("POST /clients/import/{token}", s.page(in.write))
+
+	mux.Handle("GET /watches/{id}/matches", s.page(s.matchesPage))
+	mux.Handle("POST /watches/{id}/matches", s.page(s.recordShowing))
+	mux.Handle("POST /watches/{id}/private", s.page(s.privateFirst))
+}
+
+func (s *Server) clientsPage(w http.ResponseWriter, r *http.Request) error {
+	rows, err := s.shop.ClientLines(r.Context(), r.FormValue("q"))
+	if err != nil {
+		return err
+	}
+	d := clients.List{Frame: s.frame("clients", "Clients"), Text: r.FormValue("q"), Found: len(rows), All: len(rows), Now: s.shop.Now(), Page: 1, Pages: (len(rows) + clients.PageRows - 1) / clients.PageRows}
+	if d.Text != "" && len(rows) == 0 {
+		all, err := s.shop.Clients(r.Context())
+		if err != nil {
+			return err
+		}
+		d.All = len(all)
+	}
+	if n, err := strconv.Atoi(r.FormValue("page")); err == nil && n > 1 {
+		d.Page = min(n, max(1, d.Pages))
+	}
+	first := min(len(rows), (d.Page-1)*clients.PageRows)
+	d.Rows = rows[first:min(len(rows), first+clients.PageRows)]
+	if r.FormValue("erased") != "" {
+		d.Notice = append([]string{"Erased. Entries of the ledger and steps of watches stay without the name."}, shop.ErasureCautions()...)
+	}
+	if n := r.FormValue("added"); n != "" {
+		d.Notice = append(d.Notice, fmt.Sprintf("Imported: %s new, %s merged, %s duplicates, %s kept out.", digits(n), digits(r.FormValue("merged")), digits(r.FormValue("duplicates")), digits(r.FormValue("rejected"))))
+	}
+	return clients.ListPage(d).Render(r.Context(), w)
+}
+
+// digits is a number of an address as a number, whatever stood there.
+func digits(text string) string {
+	n, err := strconv.Atoi(text)
+	if err != nil {
+		return "0"
+	}
+	return strconv.Itoa(n)
+}
+
+func (s *Server) clientCards(w http.ResponseWriter, r *http.Request) error {
+	all, err := s.shop.Clients(r.Context())
+	if err != nil {
+		return err
+	}
+	return sendCards(w, "clients.vcf", all)
+}
+
+func (s *Server) clientCard(w http.ResponseWriter, r *http.Request) error {
+	c, err := s.shop.Client(r.Context(), r.PathValue("id"))
+	if err != nil {
+		return err
+	}
+	if !c.Erased.IsZero() {
+		return fmt.Errorf("client %s was erased: %w", c.ID, shop.ErrNotFound)
+	}
+	return sendCards(w, c.ID+".vcf", []shop.Client{c})
+}
+
+func sendCards(w http.ResponseWriter, name string, all []shop.Client) error {
+	private(w, "text/vcard; charset=utf-8", name)
+	return shop.WriteVCards(w, all)
+}
+
+// private heads an answer that is a file with data of people.
+func private(w http.ResponseWriter, media, name string) {
+	w.Header().Set("Content-Type", media)
+	w.Header().Set("Content-Disposition", fmt.Sprintf("attachment; filename=%q", name))
+	w.Header().Set("Cache-Control", "no-store")
+}
+
+func (s *Server) clientKept(w http.ResponseWriter, r *http.Request) error {
+	file, err := s.shop.ExportClient(r.Context(), r.PathValue("id"))
+	if err != nil {
+		return err
+	}
+	private(w, "application/json", file.Client.ID+".json")
+	enc := json.NewEncoder(w)
+	enc.SetIndent("", "  ")
+	return enc.Encode(file)
+}
+
+func (s *Server) clientPage(w http.ResponseWriter, r *http.Request) error {
+	return s.showClient(w, r, clients.Person{})
+}
+
+// showClient fills the page in; what is told already stays.
+func (s *Server) showClient(w http.ResponseWriter, r *http.Request, d clients.Person) error {
+	ctx := r.Context()
+	c, err := s.shop.Client(ctx, r.PathValue("id"))
+	if err != nil {
+		return err
+	}
+	title := c.Name
+	if !c.Erased.IsZero() {
+		title = "Erased client"
+	}
+	d.Frame, d.Client, d.Now, d.Watches = s.frame("clients", title), c, s.shop.Now(), map[shop.WatchID]shop.Watch{}
+	if c.Erased.IsZero() {
+		if d.Matches, err = s.shop.MatchClient(ctx, c); err != nil {
+			return err
+		}
+	}
+	if d.Showings, err = s.shop.Showings(ctx, "", c.ID); err != nil {
+		return err
+	}
+	if d.Bought, err = s.shop.BoughtBy(ctx, c.ID); err != nil {
+		return err
+	}
+	if d.Accesses, err = s.shop.Accesses(ctx, c.ID); err != nil {
+		return err
+	}
+	slices.Reverse(d.Accesses)
+	if err := s.nameWatches(ctx, &d); err != nil {
+		return err
+	}
+	d.Notice = clientNotice(r, d)
+	return clients.PersonPage(d).Render(ctx, w)
+}
+
+// nameWatches reads the watches that the page names, and of which the client was the
+// first to see.
+func (s *Server) nameWatches(ctx context.Context, d *clients.Person) error {
+	d.First = map[shop.WatchID]bool{}
+	for _, v := range d.Showings {
+		if _, ok := d.Watches[v.Watch]; ok {
+			continue
+		}
+		x, err := s.shop.Watch(ctx, v.Watch)
+		if err != nil {
+			return err
+		}
+		d.Watches[v.Watch] = x
+		first, ok, err := s.shop.FirstToSee(ctx, v.Watch)
+		if err != nil {
+			return err
+		}
+		d.First[v.Watch] = ok && first.Client == d.Client.ID
+	}
+	for i, m := range d.Matches {
+		if _, ok := d.Watches[m.Watch]; ok || i >= 25 {
+			continue
+		}
+		x, err := s.shop.Watch(ctx, m.Watch)
+		if err != nil {
+			return err
+		}
+		d.Watches[m.Watch] = x
+	}
+	return nil
+}
+
+// clientNotice says what was just done, and what follows from it.
+func clientNotice(r *http.Request, d clients.Person) string {
+	switch r.FormValue("done") {
+	case "added":
+		return "Added. What they look for comes next."
+	case "changed":
+		return "Saved."
+	case "want":
+		switch n := len(d.Matches); n {
+		case 0:
+			return "Saved. Nothing in stock meets it; each watch that comes in is held against it."
+		case 1:
+			return "Saved. One watch in stock comes near it: " + d.Matches[0].Title + "."
+		default:
+			return fmt.Sprintf("Saved. %d watches in stock come near what they look for, first of all %s.", n, d.Matches[0].Title)
+		}
+	case "ended":
+		return "They look for it no more. It stays on record and counts no longer."
+	}
+	return ""
+}
+
+func (s *Server) newClientPage(w http.ResponseWriter, r *http.Request) error {
+	c := shop.Client{}
+	return s.clientForm(w, r, clients.Form{Client: c, Values: clients.Values(c)}, http.StatusOK)
+}
+
+func (s *Server) changeClientPage(w http.ResponseWriter, r *http.Request) error {
+	c, err := s.standingClient(r)
+	if err != nil {
+		return err
+	}
+	return s.clientForm(w, r, clients.Form{Client: c, Values: clients.Values(c)}, http.StatusOK)
+}
+
+// standingClient reads a client whose data were not erased.
+func (s *Server) standingClient(r *http.Request) (shop.Client, error) {
+	c, err := s.shop.Client(r.Context(), r.PathValue("id"))
+	if err == nil && !c.Erased.IsZero() {
+		err = fmt.Errorf("client %s was erased: %w", c.ID, shop.ErrNotFound)
+	}
+	return c, err
+}
+
+func (s *Server) clientForm(w http.ResponseWriter, r *http.Request, d clients.Form, status int) error {
+	d.Frame = s.frame("clients", "New client")
+	if d.Client.ID != "" {
+		d.Frame.Title = "Change " + d.Client.Name
+	}
+	w.WriteHeader(status)
+	return clients.FormPage(d).Render(r.Context(), w)
+}
+
+// saveClient adds a client, or writes one over the version that the form was made of.
+func (s *Server) saveClient(w http.ResponseWriter, r *http.Request) error {
+	ctx := r.Context()
+	if err := r.ParseForm(); err != nil {
+		return err
+	}
+	var c shop.Client
+	var err error
+	fresh := r.PathValue("id") == ""
+	if !fresh {
+		if c, err = s.standingClient(r); err != nil {
+			return err
+		}
+	}
+	typed := clients.Typed(r.PostForm.Get, r.PostForm.Has)
+	d := clients.Form{Client: c, Values: typed}
+	changed, problems := clients.Read(c, typed, s.shop.Now(), s.user(ctx))
+	if len(problems) > 0 {
+		d.Problems = problems
+		if n, err := strconv.Atoi(r.PostFormValue("version")); err == nil {
+			d.Client.Version = n
+		}
+		return s.clientForm(w, r, d, http.StatusUnprocessableEntity)
+	}
+	done := "?done=changed"
+	if fresh {
+		changed, err = s.shop.AddClient(ctx, changed)
+		done = "?done=added"
+	} else {
+		changed.Version = version(r)
+		_, err = s.shop.ChangeClient(ctx, changed)
+	}
+	var invalid *shop.Invalid
+	switch {
+	case errors.As(err, &invalid):
+		d.Problems = invalid.Problems
+		return s.clientForm(w, r, d, http.StatusUnprocessableEntity)
+	case errors.Is(err, shop.ErrConflict):
+		d.Conflict = true
+		return s.clientForm(w, r, d, http.StatusConflict)
+	case err != nil:
+		return err
+	}
+	http.Redirect(w, r, clients.Path(changed.ID)+done, http.StatusSeeOther)
+	return nil
+}
+
+// version is the version of which a form was made; one that is none is stale.
+func version(r *http.Request) int {
+	n, err := strconv.Atoi(r.PostFormValue("version"))
+	if err != nil {
+		return -1
+	}
+	return n
+}
+
+func (s *Server) erasePage(w http.ResponseWriter, r *http.Request) error {
+	return s.eraseForm(w, r, "")
+}
+
+func (s *Server) eraseForm(w http.ResponseWriter, r *http.Request, wrong string) error {
+	if _, err := s.standingClient(r); err != nil {
+		return err
+	}
+	file, against, err := s.shop.BeforeErasing(r.Context(), r.PathValue("id"))
+	if err != nil {
+		return err
+	}
+	if wrong != "" {
+		w.WriteHeader(http.StatusUnprocessableEntity)
+	}
+	return clients.ErasePage(clients.Erase{Frame: s.frame("clients", "Erase "+file.Client.Name), Client: file.Client, Entries: len(file.Entries), Steps: len(file.Movements),
+		Showings: len(file.Showings), Against: against, Override: r.PostFormValue("override"), Problem: wrong}).Render(r.Context(), w)
+}
+
+func (s *Server) erase(w http.ResponseWriter, r *http.Request) error {
+	if r.PostFormValue("sure") != "yes" {
+		return s.eraseForm(w, r, "Nothing was erased: the box under the reasons was not ticked.")
+	}
+	_, err := s.shop.EraseClient(r.Context(), r.PathValue("id"), r.PostFormValue("override"))
+	var invalid *shop.Invalid
+	if errors.As(err, &invalid) {
+		return s.eraseForm(w, r, "Nothing was erased: it needs a reason to go ahead against what stands below.")
+	}
+	if err != nil {
+		return err
+	}
+	http.Redirect(w, r, "/clients?erased=1", http.StatusSeeOther)
+	return nil
+}
+
+func (s *Server) addOwned(w http.ResponseWriter, r *http.Request) error {
+	o := shop.Owned{Maker: strings.TrimSpace(r.PostFormValue("maker")), Reference: strings.TrimSpace(r.PostFormValue("reference")), Note: strings.TrimSpace(r.PostFormValue("note"))}
+	if o.Maker+o.Reference+o.Note == "" {
+		w.WriteHeader(http.StatusUnprocessableEntity)
+		return s.showClient(w, r, clients.Person{Problem: "Nothing was added: name the watch that they own by maker, reference or a note."})
+	}
+	if text := strings.TrimSpace(r.PostFormValue("since")); text != "" {
+		since, err := edtf.Parse(text)
+		if err != nil {
+			w.WriteHeader(http.StatusUnprocessableEntity)
+			return s.showClient(w, r, clients.Person{Problem: fmt.Sprintf("Nothing was added: found %q as the time since when; want a day, month or year, such as 2019.", text)})
+		}
+		o.Since = since
+	}
+	return s.changeOwned(w, r, func(c *shop.Client) error {
+		c.Owns = append(slices.Clone(c.Owns), o)
+		return nil
+	})
+}
+
+func (s *Server) endOwned(w http.ResponseWriter, r *http.Request) error {
+	return s.changeOwned(w, r, func(c *shop.Client) error {
+		n, err := strconv.Atoi(r.PostFormValue("n"))
+		if err != nil || n < 0 || n >= len(c.Owns) {
+			return fmt.Errorf("watch of the client: %w", shop.ErrNotFound)
+		}
+		c.Owns = slices.Delete(slices.Clone(c.Owns), n, n+1)
+		return nil
+	})
+}
+
+func (s *Server) changeOwned(w http.ResponseWriter, r *http.Request, change func(*shop.Client) error) error {
+	c, err := s.standingClient(r)
+	if err != nil {
+		return err
+	}
+	c.Version = version(r)
+	if err := change(&c); err != nil {
+		return err
+	}
+	if _, err := s.shop.ChangeClient(r.Context(), c); err != nil {
+		return err
+	}
+	http.Redirect(w, r, clients.Path(c.ID)+"?done=changed#owns", http.StatusSeeOther)
+	return nil
+}
+
+// dateField reads a date that may be left out.
+func dateField(values map[string]string, name string) (edtf.Date, evidence.Problems) {
+	text := values[name]
+	if text == "" {
+		return edtf.Date{}, nil
+	}
+	d, err := edtf.Parse(text)
+	if err != nil {
+		return d, evidence.Problems{{Field: name, Found: strconv.Quote(text), Want: "a day such as 2027-03-01"}}
+	}
+	return d, nil
+}
+
+// query is a path with a query.
+func query(path string, pairs ...string) string {
+	q := url.Values{}
+	for i := 0; i+1 < len(pairs); i += 2 {
+		q.Set(pairs[i], pairs[i+1])
+	}
+	return path + "?" + q.Encode()
+}

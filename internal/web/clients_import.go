@@ -1,0 +1,161 @@
+package web
+
+import (
+	"bytes"
+	"crypto/rand"
+	"errors"
+	"fmt"
+	"io"
+	"net/http"
+	"strconv"
+	"strings"
+	"sync"
+	"time"
+
+	"midcase/internal/shop"
+	"midcase/internal/web/pages/clients"
+)
+
+// clientFiles takes files of clients in by two steps: what was sent is held in memory,
+// never on disk, until it is written or forgotten.
+type clientFiles struct {
+	*Server
+	mu   sync.Mutex
+	held []heldFile // the oldest first
+}
+
+type heldFile struct {
+	token, name, by string
+	bytes           []byte
+	at              time.Time
+}
+
+const (
+	mostHeld        = 8
+	longestHeld     = 30 * time.Minute
+	largestClients  = 8 << 20
+	clientFileAgain = "The file is no longer held: it was written already, half an hour is over, or the program was started anew. Choose it again."
+)
+
+func (f *clientFiles) choose(w http.ResponseWriter, r *http.Request) error {
+	return clients.ImportPage(clients.Import{Frame: f.frame("clients", "Import clients")}).Render(r.Context(), w)
+}
+
+func (f *clientFiles) again(w http.ResponseWriter, r *http.Request, problem string) error {
+	w.WriteHeader(http.StatusUnprocessableEntity)
+	return clients.ImportPage(clients.Import{Frame: f.frame("clients", "Import clients"), Problem: problem}).Render(r.Context(), w)
+}
+
+func (f *clientFiles) take(w http.ResponseWriter, r *http.Request) error {
+	file, header, err := r.FormFile("file")
+	if errors.Is(err, http.ErrMissingFile) {
+		return f.again(w, r, "No file was chosen.")
+	}
+	if err != nil {
+		return err
+	}
+	defer file.Close()
+	b, err := io.ReadAll(io.LimitReader(file, largestClients+1))
+	if err != nil {
+		return err
+	}
+	switch {
+	case len(b) == 0:
+		return f.again(w, r, "The file is empty.")
+	case len(b) > largestClients:
+		return f.again(w, r, "The file is larger than 8 MB.")
+	}
+	held := heldFile{rand.Text(), header.Filename, f.user(r.Context()), b, f.shop.Now()}
+	f.mu.Lock()
+	if f.held = append(f.held, held); len(f.held) > mostHeld {
+		f.held = f.held[1:]
+	}
+	f.mu.Unlock()
+	http.Redirect(w, r, "/clients/import/"+held.token, http.StatusSeeOther)
+	return nil
+}
+
+// find is the file that is held under a token by the same user; taken is true where it
+// is to be held no longer.
+func (f *clientFiles) find(r *http.Request, taken bool) (heldFile, bool) {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	now := f.shop.Now()
+	for i, h := range f.held {
+		if h.token == r.PathValue("token") && h.by == f.user(r.Context()) && now.Sub(h.at) < longestHeld {
+			if taken {
+				f.held = append(f.held[:i:i], f.held[i+1:]...)
+			}
+			return h, true
+		}
+	}
+	return heldFile{}, false
+}
+
+func (h heldFile) cards() bool {
+	return strings.HasSuffix(strings.ToLower(h.name), ".vcf") || bytes.HasPrefix(bytes.ToUpper(bytes.TrimSpace(h.bytes[:min(len(h.bytes), 100)])), []byte("BEGIN:VCARD"))
+}
+
+// read reads a held file, its columns as the request tells them.
+func (h heldFile) read(r *http.Request) (d clients.Preview, all []shop.Client, err error) {
+	d = clients.Preview{Token: h.token, File: h.name}
+	if h.cards() {
+		all, d.Rejected, err = shop.ReadVCards(bytes.NewReader(h.bytes))
+		return d, all, err
+	}
+	if d.Head, d.First, d.Mapping, err = shop.ClientCSVColumns(bytes.NewReader(h.bytes)); err != nil {
+		return d, nil, err
+	}
+	for _, field := range shop.ClientFields() {
+		if name := "map_" + field; r.Form.Has(name) {
+			d.Mapping[field] = r.Form.Get(name)
+		}
+	}
+	all, d.Rejected, err = shop.ReadClientCSV(bytes.NewReader(h.bytes), d.Mapping)
+	return d, all, err
+}
+
+func (f *clientFiles) look(w http.ResponseWriter, r *http.Request) error {
+	if err := r.ParseForm(); err != nil {
+		return err
+	}
+	h, ok := f.find(r, false)
+	if !ok {
+		return f.again(w, r, clientFileAgain)
+	}
+	d, all, err := h.read(r)
+	d.Frame = f.frame("clients", "What "+h.name+" holds")
+	if err != nil {
+		if d.Head == nil {
+			return f.again(w, r, strings.TrimSuffix(err.Error(), ".")+".")
+		}
+		d.Problem = strings.TrimSuffix(err.Error(), ".") + ". Tell below which column holds it."
+		w.WriteHeader(http.StatusUnprocessableEntity)
+		return clients.PreviewPage(d).Render(r.Context(), w)
+	}
+	if d.Lines, err = f.shop.PreviewImport(r.Context(), all); err != nil {
+		return err
+	}
+	return clients.PreviewPage(d).Render(r.Context(), w)
+}
+
+func (f *clientFiles) write(w http.ResponseWriter, r *http.Request) error {
+	if err := r.ParseForm(); err != nil {
+		return err
+	}
+	h, ok := f.find(r, true)
+	if !ok {
+		return f.again(w, r, clientFileAgain)
+	}
+	d, all, err := h.read(r)
+	if err != nil {
+		return f.again(w, r, err.Error()+".")
+	}
+	done, err := f.shop.ImportClients(r.Context(), all, r.PostFormValue("duplicates") == "merge")
+	if err != nil {
+		return fmt.Errorf("%s: %w", h.name, err)
+	}
+	count := strconv.Itoa
+	http.Redirect(w, r, query("/clients", "added", count(done.Added), "merged", count(done.Merged), "duplicates", count(len(done.Duplicates)), "rejected", count(len(d.Rejected)+len(done.Rejected))), http.StatusSeeOther)
+	return nil
+}

@@ -1,0 +1,113 @@
+package web
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"net/http"
+	"slices"
+	"strconv"
+	"strings"
+
+	"midcase/internal/shop"
+	"midcase/internal/web/pages/clients"
+	"midcase/internal/web/pages/frame"
+	"midcase/internal/web/pages/wording"
+)
+
+// wantNamed reads the client and the place of the want that the address names; −1 for a
+// new one.
+func (s *Server) wantNamed(r *http.Request) (shop.Client, int, error) {
+	c, err := s.standingClient(r)
+	if err != nil || r.PathValue("n") == "" {
+		return c, -1, err
+	}
+	n, err := strconv.Atoi(r.PathValue("n"))
+	if err != nil || n < 1 || n > len(c.Wants) {
+		return c, 0, fmt.Errorf("want %s of client %s: %w", r.PathValue("n"), c.ID, shop.ErrNotFound)
+	}
+	return c, n - 1, nil
+}
+
+func (s *Server) wantPage(w http.ResponseWriter, r *http.Request) error {
+	c, n, err := s.wantNamed(r)
+	if err != nil {
+		return err
+	}
+	var want shop.Want
+	if n >= 0 {
+		want = c.Wants[n]
+	}
+	return s.wantForm(w, r, clients.WantForm{Client: c, N: n, Values: clients.WantValues(want)}, http.StatusOK)
+}
+
+func (s *Server) wantForm(w http.ResponseWriter, r *http.Request, d clients.WantForm, status int) error {
+	d.Frame = s.frame("clients", "What "+d.Client.Name+" looks for")
+	for _, m := range s.shop.Book().Makers {
+		d.Makers = append(d.Makers, m.Name)
+		for _, f := range m.Families {
+			d.Families = append(d.Families, cmp.Or(f.Name, f.ID))
+		}
+		for _, ref := range m.References {
+			d.References = append(d.References, ref.ID)
+		}
+	}
+	d.Metals = append([]frame.Choice{{Value: "", Text: "any"}}, s.metals()...)
+	if have := d.Values["metal"]; have != "" && !slices.ContainsFunc(d.Metals, func(c frame.Choice) bool { return c.Value == have }) {
+		d.Metals = append(d.Metals, frame.Choice{Value: have, Text: wording.Underscored(have)})
+	}
+	w.WriteHeader(status)
+	return clients.WantPage(d).Render(r.Context(), w)
+}
+
+func (s *Server) saveWant(w http.ResponseWriter, r *http.Request) error {
+	c, n, err := s.wantNamed(r)
+	if err != nil {
+		return err
+	}
+	typed := map[string]string{}
+	for name := range clients.WantValues(shop.Want{}) {
+		typed[name] = strings.TrimSpace(r.PostFormValue(name))
+	}
+	d := clients.WantForm{Client: c, N: n, Values: typed}
+	want, problems := clients.ReadWant(typed, s.shop.Currency())
+	if len(problems) > 0 {
+		d.Problems = problems
+		return s.wantForm(w, r, d, http.StatusUnprocessableEntity)
+	}
+	if n < 0 {
+		_, _, err = s.shop.AddWant(r.Context(), c.ID, want)
+	} else {
+		_, err = s.shop.ChangeWant(r.Context(), c.ID, version(r), n, want)
+	}
+	var invalid *shop.Invalid
+	switch {
+	case errors.As(err, &invalid):
+		for _, p := range invalid.Problems {
+			if at := strings.LastIndex(p.Field, "."); at >= 0 {
+				p.Field = p.Field[at+1:]
+			}
+			d.Problems = append(d.Problems, p)
+		}
+		return s.wantForm(w, r, d, http.StatusUnprocessableEntity)
+	case errors.Is(err, shop.ErrConflict):
+		d.Conflict = true
+		return s.wantForm(w, r, d, http.StatusConflict)
+	case err != nil:
+		return err
+	}
+	http.Redirect(w, r, clients.Path(c.ID)+"?done=want#matches", http.StatusSeeOther)
+	return nil
+}
+
+func (s *Server) endWant(w http.ResponseWriter, r *http.Request) error {
+	c, n, err := s.wantNamed(r)
+	if err != nil {
+		return err
+	}
+	if _, err := s.shop.EndWant(r.Context(), c.ID, version(r), n); err != nil {
+		return err
+	}
+	http.Redirect(w, r, clients.Path(c.ID)+"?done=ended#wants", http.StatusSeeOther)
+	return nil
+}

@@ -1,0 +1,193 @@
+package clients
+
+import (
+	"fmt"
+	"strings"
+	"time"
+
+	"github.com/a-h/templ"
+
+	"midcase/estimate"
+	"midcase/evidence"
+	"midcase/internal/shop"
+	"midcase/internal/web/pages/wording"
+)
+
+// Path is the address of a client.
+func Path(id string) string { return "/clients/" + id }
+
+func safe(path string) templ.SafeURL { return templ.SafeURL(path) }
+
+// day is a time's day in words, or that there was none.
+func day(t time.Time) string {
+	if t.IsZero() {
+		return "never"
+	}
+	return wording.Day(t.Format(time.DateOnly))
+}
+
+// WantWords is a want in a line.
+func WantWords(w shop.Want) string {
+	var out []string
+	add := func(s string) {
+		if s = strings.TrimSpace(s); s != "" {
+			out = append(out, s)
+		}
+	}
+	add(strings.Join(strings.Fields(w.Maker+" "+w.Family+" "+w.Reference), " "))
+	add(wording.Underscored(w.Metal))
+	if w.Dial != "" {
+		add(w.Dial + " dial")
+	}
+	if w.ConditionFloor > 0 {
+		add(fmt.Sprintf("condition %.3g or better", w.ConditionFloor))
+	}
+	if w.OriginalityFloor > 0 {
+		add(estimate.Percent(w.OriginalityFloor) + " original or more")
+	}
+	add(setWords[w.Set])
+	add(yearWords(w))
+	if !w.Budget.IsZero() {
+		add("up to " + wording.Money(w.Budget))
+	}
+	add(w.Note)
+	if len(out) == 0 {
+		return "nothing named"
+	}
+	return strings.Join(out, ", ")
+}
+
+var setWords = map[string]string{"watch": "the watch alone will do", "papers": "with papers", "full": "with box and papers"}
+
+func yearWords(w shop.Want) string {
+	switch {
+	case w.YearFrom != 0 && w.YearTo != 0 && w.YearFrom == w.YearTo:
+		return fmt.Sprintf("made in %d", w.YearFrom)
+	case w.YearFrom != 0 && w.YearTo != 0:
+		return fmt.Sprintf("made %d to %d", w.YearFrom, w.YearTo)
+	case w.YearFrom != 0:
+		return fmt.Sprintf("made in %d or later", w.YearFrom)
+	case w.YearTo != 0:
+		return fmt.Sprintf("made in %d or earlier", w.YearTo)
+	}
+	return ""
+}
+
+// kindWords is what a client is, with the country.
+func kindWords(c shop.Client) string {
+	kind := c.Kind
+	if kind == "" {
+		kind = "person"
+	}
+	if c.Country != "" {
+		kind += ", " + c.Country
+	}
+	return kind
+}
+
+// channelWords names the kinds of channel.
+var channelWords = map[string]string{"email": "E-mail", "phone": "Telephone", "message": "Message", "post": "Post"}
+
+// purposeWords names what is asked for.
+var purposeWords = map[string]string{"offers": "Offers of watches", "news": "News of the shop", "keep": "Keeping data longer than the law asks"}
+
+// consentWords is what was said of a purpose by a channel.
+func consentWords(c shop.Client, purpose, channel string) string {
+	switch given, asked := c.AllowsBy(purpose, channel); {
+	case !asked:
+		return "not asked"
+	case given:
+		return "allowed"
+	}
+	return "refused"
+}
+
+// consentHow is when and how the latest word on a purpose by a channel was given.
+func consentHow(c shop.Client, purpose, channel string) string {
+	var last shop.Consent
+	for _, x := range c.Consents {
+		if x.Purpose == purpose && (x.Channel == "" || x.Channel == channel) && !x.At.Before(last.At) {
+			last = x
+		}
+	}
+	if last.At.IsZero() {
+		return ""
+	}
+	says := day(last.At)
+	if last.How != "" {
+		says += ", " + last.How
+	}
+	return says
+}
+
+// showingWords says what passed.
+var showingWords = map[string]string{
+	shop.Shown: "saw it", shop.OfferedTo: "was offered it", shop.Promised: "has the first refusal", shop.Accepted: "takes it", shop.Declined: "does not want it",
+	shop.Withdrawn: "offer or promise taken back", shop.Private: "shown privately only",
+}
+
+// ShowingWords says what passed, with price and last day.
+func ShowingWords(v shop.Showing) string {
+	says := showingWords[v.Kind]
+	if says == "" {
+		says = v.Kind
+	}
+	if !v.Price.IsZero() {
+		says += " at " + wording.Money(v.Price)
+	}
+	if !v.Until.IsZero() {
+		says += ", until " + wording.Day(v.Until.String())
+	}
+	return says
+}
+
+// share is a share from 0 to 1 in words.
+func share(p float64) string { return estimate.Percent(p) }
+
+func plural(n int, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return wording.Thousands(fmt.Sprint(n)) + " " + many
+}
+
+func isAre(n int) string {
+	if n == 1 {
+		return "is"
+	}
+	return "are"
+}
+
+func problem(all evidence.Problems, name string) string {
+	for _, p := range all {
+		if p.Field == name {
+			return "Found " + p.Found + "; want " + p.Want + "."
+		}
+	}
+	return ""
+}
+
+// elsewhere are the problems of no field of the form.
+func elsewhere(all evidence.Problems, fields map[string]bool) evidence.Problems {
+	var out evidence.Problems
+	for _, p := range all {
+		if !fields[p.Field] {
+			out = append(out, p)
+		}
+	}
+	return out
+}
+
+func attributes(all evidence.Problems, name, hint, list string) templ.Attributes {
+	a := templ.Attributes{}
+	if hint != "" {
+		a["aria-describedby"] = "h-" + name
+	}
+	if problem(all, name) != "" {
+		a["aria-describedby"], a["aria-invalid"] = "e-"+name, "true"
+	}
+	if list != "" {
+		a["list"] = list
+	}
+	return a
+}

@@ -138,10 +138,17 @@ func (s *system) updateCovariance(c *component, b []float64) float64 {
 // not make all others large.
 const stepDoF = 4
 
-// The prior of phi: normal, kept to [0, mostPhi].
+// futureStep is the variance of an innovation that nothing is known of, relative to the
+// square of its scale: that of a Student-t.
+const futureStep = stepDoF / (stepDoF - 2.0)
+
+// The prior of phi: normal, kept to [0, mostPhi]. Its mean by quarter is marketCarry
+// for the market as a whole, where prices that many know leave little to foretell, and
+// premiumCarry for what the market pays for a metal, which moves as taste does: our choice.
 const (
-	phiMean, phiSD = 0.6, 0.4
-	mostPhi        = 0.9
+	marketCarry, premiumCarry = 0.2, 0.6
+	phiSD                     = 0.3
+	mostPhi                   = 0.9
 )
 
 // updateSteps gives each innovation of a walk its expected variance relative to the
@@ -169,6 +176,9 @@ func (s *system) updateSteps(c *component, b []float64) {
 			}
 		}
 		c.steps[t] = (stepDoF + v*c.lambda) / (stepDoF + 1)
+		if t >= c.seen {
+			c.steps[t] = futureStep
+		}
 	}
 	phi := (c.lambda*cross + c.phi0/(phiSD*phiSD)) / (c.lambda*square + 1/(phiSD*phiSD))
 	c.phi = math.Min(math.Max(phi, 0), mostPhi)

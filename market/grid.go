@@ -27,20 +27,20 @@ func (g timeGrid) terms(off, quarter int, out []term) []term {
 // near is the point closest to a quarter.
 func (g timeGrid) near(quarter int) int { return (quarter - g.first + g.gap/2) / g.gap }
 
-// walk is the component of a walk on this grid; s0 is the standard deviation of an
-// innovation that its prior of weight a expects of one quarter.
-func (g timeGrid) walk(name string, off, seen int, s0, a float64) component {
-	phi, spread := g.momentum()
+// walk is the component of a walk on this grid; carry is the momentum of one quarter
+// that its prior expects, s0 the standard deviation of an innovation that its prior of
+// weight a expects of one quarter.
+func (g timeGrid) walk(name string, off, seen int, carry, s0, a float64) component {
+	phi, spread := g.momentum(carry)
 	s0 *= spread
 	return component{name: name, off: off, n: g.n, k: walk(g.n, nil, phi), steps: evenSteps(g.n), phi: phi, phi0: phi,
 		seen: min(g.n, (seen-2-g.first+g.gap)/g.gap+1), rank: g.n - 1, lambda: precision(1.4 * s0), a: a, s0: s0}
 }
 
-// momentum is what the prior of a quarterly walk says of one in steps of several
+// momentum is what a momentum f of a quarterly walk says of one in steps of several
 // quarters: the correlation of one step with the next, and the standard deviation of
 // an innovation against that of one quarter.
-func (g timeGrid) momentum() (phi, spread float64) {
-	const f = phiMean
+func (g timeGrid) momentum(f float64) (phi, spread float64) {
 	n := float64(g.gap)
 	fn := math.Pow(f, n)
 	variance := (n*(1-f*f) - 2*f*(1-fn)) / ((1 - f) * (1 - f)) // of the sum of n steps against one

@@ -38,13 +38,13 @@ func TestTimeGridCoversEveryQuarter(t *testing.T) {
 // quarterly steps: the formulas of a sum of an autoregressive series.
 func TestMomentumOfLongerSteps(t *testing.T) {
 	for _, gap := range []int{1, 2, 4, 8} {
-		phi, _ := timeGrid{gap: gap}.momentum()
+		phi, _ := timeGrid{gap: gap}.momentum(premiumCarry)
 		// Covariances of an AR(1) with unit variance, summed directly.
 		var same, next float64
 		for i := range gap {
 			for j := range gap {
-				same += math.Pow(phiMean, math.Abs(float64(i-j)))
-				next += math.Pow(phiMean, float64(gap+j-i))
+				same += math.Pow(premiumCarry, math.Abs(float64(i-j)))
+				next += math.Pow(premiumCarry, float64(gap+j-i))
 			}
 		}
 		if math.Abs(phi-next/same) > 1e-12 {

@@ -140,14 +140,14 @@ func (l *layout) components(s *scheme) []component {
 	}
 	seen := s.last - s.first + 1
 	out := []component{
-		l.time.walk("quarter", 0, seen, 0.02, 1),
+		l.time.walk("quarter", 0, seen, marketCarry, 0.02, 1),
 		fixed("anchor", l.time.near(l.anchorAt), 1, 1e6),
 		fixed("drift", l.drift, 1, precision(sdDrift)),
 	}
 	for m := range l.walkOff {
 		if off := l.walkOff[m]; off >= 0 {
 			g := l.grid[m]
-			out = append(out, g.walk("metal quarter "+s.metal.level[m], off, seen, 0.015, 2),
+			out = append(out, g.walk("metal quarter "+s.metal.level[m], off, seen, premiumCarry, 0.01, 2),
 				fixed("metal", off+g.near(l.anchorAt), 1, precision(sdMetal)))
 		}
 		if c := l.constOff[m]; c >= 0 {
@@ -167,7 +167,7 @@ func (l *layout) components(s *scheme) []component {
 		fixed("year", l.slope+slopeYear, 1, precision(sdYear)))
 	if n := s.bins - 1; n > 0 {
 		off := l.dense[featYearBin] + 1
-		out = append(out, component{name: "year", off: off, n: n, k: walk(n, nil, 0), rank: n - 1, lambda: precision(0.02), a: 1, s0: 0.01},
+		out = append(out, component{name: "year", off: off, n: n, k: walk(n, nil, 0), rank: n - 1, lambda: precision(0.006), a: 2, s0: 0.003},
 			fixed("year anchor", off+n/2, 1, 1e6))
 	}
 	return out

@@ -35,7 +35,7 @@ func (f *fitter) updateScales() float64 {
 			ss += x * x
 		}
 	}
-	const a, s0 = 2, 0.2
+	const a, s0 = 2, 0.3
 	f.scaleVar = math.Min(math.Max((ss+a*s0*s0)/(free+a), 1e-4), 1)
 	return moved
 }
@@ -127,10 +127,10 @@ func (f *fitter) bestDoF() float64 {
 }
 
 // The prior of the degrees of freedom: log-normal. Prices at sale commonly have
-// tails of four to eight; our choice.
+// tails of three to eight; with few sales the heavier are the safer. Our choice.
 const (
-	dofMean = 5
-	dofSD   = 0.4
+	dofMean = 4
+	dofSD   = 0.5
 )
 
 // tails is the histogram of squared standardised residuals without its empty bins,

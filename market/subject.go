@@ -127,7 +127,7 @@ func (m *Model) place(p *point, s Subject) (metal string) {
 // itself an estimate from the nodes of that level, so the new node is t-distributed,
 // and a t of k degrees of freedom has k/(k−2) times the variance of a normal.
 func (m *Model) linkVar(level int) float64 {
-	k := math.Max(4, float64(m.levelNodes[level]+1))
+	k := m.tellers(level)
 	return k / (k - 2) / m.sys.link[level]
 }
 
@@ -156,14 +156,14 @@ func (m *Model) cellLines(p *point, s Subject, metal string, asOf time.Time) {
 	q := quarterOf(dayNumber(u.Year(), int(u.Month()), u.Day()))
 	t := m.column(q)
 	if ahead := q - m.first - t; ahead > 0 {
-		p.extra += float64(ahead) / float64(m.time.gap) / m.lambdaOf("quarter")
+		p.extra += futureStep * float64(ahead) / float64(m.time.gap) / m.lambdaOf("quarter")
 	}
 	if q > m.last {
 		p.say("The last sales are of %s; later movement of the market is in the range, not in the median.", quarterText(m.last))
 	}
 	if q < m.first {
 		p.say("The first sales are of %s; the market before is not known.", quarterText(m.first))
-		p.extra += float64(m.first-q) / float64(m.time.gap) / m.lambdaOf("quarter")
+		p.extra += futureStep * float64(m.first-q) / float64(m.time.gap) / m.lambdaOf("quarter")
 	}
 	p.lines = append(p.lines, line{onTime, quarterText(q), m.timeTerms(t, nil)})
 	k := m.metal.find(metal)

@@ -53,8 +53,9 @@ func (m *Model) Predict(s Subject, asOf time.Time, basis Basis) (*Valuation, err
 func (m *Model) median(p *point) float64 { return m.theta[p.node] + p.x.dot(m.b) }
 
 func (m *Model) valuation(p *point, path path) *Valuation {
-	variance := m.sys.variance(path, p.x) + p.below + p.extra
-	d := m.predict(p.scale, p.logVar, variance)
+	variance := m.sys.variance(path, p.x) + m.levelDoubt(path) + p.below + p.extra
+	own := math.Min(m.ownNoise(path), variance)
+	d := m.predict(math.Sqrt(p.scale*p.scale+own), p.logVar, variance-own)
 	mid := m.centre + m.median(p)
 	v := &Valuation{Currency: m.currency, LogMedian: mid, LogScale: d.scale, DoF: d.dof, SalesUsed: len(m.obs)}
 	v.Median = math.Exp(mid)

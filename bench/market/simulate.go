@@ -38,6 +38,7 @@ var shapes = []shape{
 
 const (
 	makers, families, references = 8, 40, 300
+	referenceSD                  = 0.3 // of log price within a family
 	firstYear, years             = 2014, 10
 	quarters                     = 4 * years
 )
@@ -70,6 +71,8 @@ type world struct {
 	premium [][]float64 // metal, quarter: log price over steel
 	market  []float64
 	sales   []sale
+
+	reference []float64 // log price of each reference over its family
 }
 
 // simulate draws n sales; the same seed gives the same sales.
@@ -78,8 +81,9 @@ func simulate(sh shape, n int, seed uint64) *world {
 	w := &world{shape: sh}
 	w.drawMarket(r)
 	maker, family := normals(r, makers, 0.6), normals(r, families, 0.4)
-	ref, scale := normals(r, references, 0.3), make([]float64, references)
+	ref, scale := normals(r, references, referenceSD), make([]float64, references)
 	refMetal, refYear := make([]int, references), make([]int, references)
+	w.reference = ref
 	ownDial := normals(r, references, 0.08)
 	weight := make([]float64, references)
 	for k := range weight {
@@ -104,7 +108,7 @@ func simulate(sh shape, n int, seed uint64) *world {
 			thin++
 		}
 		s.day = time.Date(firstYear, 1, 1, 0, 0, 0, 0, time.UTC).AddDate(0, 0, int(float64(years)*365.25*math.Pow(r.Float64(), 0.8)))
-		q := min(quarters-1, (s.day.Year()-firstYear)*4+(int(s.day.Month())-1)/3)
+		q := quarterIn(s.day)
 		s.metal = refMetal[k]
 		if sh.MetalByRow {
 			s.metal = pick(r, metalShare)
@@ -137,6 +141,11 @@ func simulate(sh shape, n int, seed uint64) *world {
 	}
 	w.split(r)
 	return w
+}
+
+// quarterIn counts quarters from the first.
+func quarterIn(day time.Time) int {
+	return min(quarters-1, (day.Year()-firstYear)*4+(int(day.Month())-1)/3)
 }
 
 // split holds out the last tenth by date and a random tenth of the rest.

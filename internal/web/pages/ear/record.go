@@ -226,7 +226,11 @@ func changed(s timing.Step, places int) string {
 	if h < 0.095 && places == 1 {
 		places = 2
 	}
-	return fmt.Sprintf("%s\u00a0±\u00a0%.*f", wording.SignedValue(s.Change.Value, places), places, math.Max(h, math.Pow(10, -float64(places))))
+	v := wording.SignedValue(s.Change.Value, places)
+	if strings.Trim(v, "+−0.") == "" {
+		v = fmt.Sprintf("%.*f", places, 0.0)
+	}
+	return fmt.Sprintf("%s\u00a0±\u00a0%.*f", v, places, math.Max(h, math.Pow(10, -float64(places))))
 }
 
 // rates is the drawing of the rate over positions.

@@ -39,10 +39,10 @@ func (s *Server) clients(mux *http.ServeMux) {
 	mux.Handle("POST /clients/{id}/wants/{n}/end", s.page(s.endWant))
 
 	in := &clientFiles{Server: s}
-	mux.Handle("GET /clients/import", s.page(in.choose))
-	mux.Handle("POST /clients/import", s.page(in.take))
-	mux.Handle("GET /clients/import/{token}", s.page(in.look))
-	mux.Handle("POST /clients/import/{token}", s.page(in.write))
+	mux.Handle("GET /client-files", s.page(in.choose))
+	mux.Handle("POST /client-files", s.page(in.take))
+	mux.Handle("GET /client-files/{token}", s.page(in.look))
+	mux.Handle("POST /client-files/{token}", s.page(in.write))
 
 	mux.Handle("GET /watches/{id}/matches", s.page(s.matchesPage))
 	mux.Handle("POST /watches/{id}/matches", s.page(s.recordShowing))

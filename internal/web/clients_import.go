@@ -71,7 +71,7 @@ func (f *clientFiles) take(w http.ResponseWriter, r *http.Request) error {
 		f.held = f.held[1:]
 	}
 	f.mu.Unlock()
-	http.Redirect(w, r, "/clients/import/"+held.token, http.StatusSeeOther)
+	http.Redirect(w, r, "/client-files/"+held.token, http.StatusSeeOther)
 	return nil
 }
 

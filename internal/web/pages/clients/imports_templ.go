@@ -75,7 +75,7 @@ func ImportPage(d Import) templ.Component {
 					return templ_7745c5c3_Err
 				}
 			}
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 4, " <form method=\"post\" enctype=\"multipart/form-data\" action=\"/clients/import\"><div class=\"fields\"><div class=\"field broad\"><label for=\"file\">File</label> <input id=\"file\" type=\"file\" name=\"file\" accept=\".csv,.vcf,.txt,text/csv,text/vcard\" required aria-describedby=\"h-file\"><p class=\"hint\" id=\"h-file\">CSV in UTF-8 with a header row, its columns divided by commas, semicolons or tabs; or vCards (.vcf). At most 8 MB.</p></div></div><button type=\"submit\">Look at it</button></form><h2>Columns</h2><p>A column is found by its name: ")
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 4, " <form method=\"post\" enctype=\"multipart/form-data\" action=\"/client-files\"><div class=\"fields\"><div class=\"field broad\"><label for=\"file\">File</label> <input id=\"file\" type=\"file\" name=\"file\" accept=\".csv,.vcf,.txt,text/csv,text/vcard\" required aria-describedby=\"h-file\"><p class=\"hint\" id=\"h-file\">CSV in UTF-8 with a header row, its columns divided by commas, semicolons or tabs; or vCards (.vcf). At most 8 MB.</p></div></div><button type=\"submit\">Look at it</button></form><h2>Columns</h2><p>A column is found by its name: ")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
@@ -144,7 +144,7 @@ func PreviewPage(d Preview) templ.Component {
 				}()
 			}
 			ctx = templ.InitializeContext(ctx)
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 6, "<p class=\"place\"><a href=\"/clients/import\">Import clients</a></p><h1>What ")
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 6, "<p class=\"place\"><a href=\"/client-files\">Import clients</a></p><h1>What ")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
@@ -203,9 +203,9 @@ func PreviewPage(d Preview) templ.Component {
 					return templ_7745c5c3_Err
 				}
 				var templ_7745c5c3_Var10 string
-				templ_7745c5c3_Var10, templ_7745c5c3_Err = templruntime.NewAttributeExpression(safe("/clients/import/" + d.Token)).ResolveURL(ctx)
+				templ_7745c5c3_Var10, templ_7745c5c3_Err = templruntime.NewAttributeExpression(safe("/client-files/" + d.Token)).ResolveURL(ctx)
 				if templ_7745c5c3_Err != nil {
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `internal/web/pages/clients/imports.templ`, Line: 62, Col: 66}
+					return templ.Error{Err: templ_7745c5c3_Err, FileName: `internal/web/pages/clients/imports.templ`, Line: 62, Col: 64}
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var10)
 				if templ_7745c5c3_Err != nil {
@@ -272,7 +272,7 @@ func PreviewPage(d Preview) templ.Component {
 						return templ_7745c5c3_Err
 					}
 				}
-				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 20, "<a class=\"button plain\" href=\"/clients/import\">Another file</a></form>")
+				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 20, "<a class=\"button plain\" href=\"/client-files\">Another file</a></form>")
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
@@ -297,9 +297,9 @@ func PreviewPage(d Preview) templ.Component {
 					return templ_7745c5c3_Err
 				}
 				var templ_7745c5c3_Var14 string
-				templ_7745c5c3_Var14, templ_7745c5c3_Err = templruntime.NewAttributeExpression(safe("/clients/import/" + d.Token)).ResolveURL(ctx)
+				templ_7745c5c3_Var14, templ_7745c5c3_Err = templruntime.NewAttributeExpression(safe("/client-files/" + d.Token)).ResolveURL(ctx)
 				if templ_7745c5c3_Err != nil {
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `internal/web/pages/clients/imports.templ`, Line: 78, Col: 66}
+					return templ.Error{Err: templ_7745c5c3_Err, FileName: `internal/web/pages/clients/imports.templ`, Line: 78, Col: 64}
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var14)
 				if templ_7745c5c3_Err != nil {

@@ -66,7 +66,7 @@ func ListPage(d List) templ.Component {
 				}()
 			}
 			ctx = templ.InitializeContext(ctx)
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 1, "<div class=\"line\"><h1>Clients</h1><p class=\"acts noprint\"><a class=\"button\" href=\"/clients/new\">New client</a> <a class=\"button plain\" href=\"/clients/import\">Import</a> ")
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 1, "<div class=\"line\"><h1>Clients</h1><p class=\"acts noprint\"><a class=\"button\" href=\"/clients/new\">New client</a> <a class=\"button plain\" href=\"/client-files\">Import</a> ")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
@@ -114,7 +114,7 @@ func ListPage(d List) templ.Component {
 				return templ_7745c5c3_Err
 			}
 			if d.All == 0 {
-				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 9, "<div class=\"notice\"><p>No client is on record yet. <a href=\"/clients/new\">Add the first one</a>, or <a href=\"/clients/import\">import a file</a> of addresses. With what they look for on record, each watch that comes in names who wants it.</p></div>")
+				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 9, "<div class=\"notice\"><p>No client is on record yet. <a href=\"/clients/new\">Add the first one</a>, or <a href=\"/client-files\">import a file</a> of addresses. With what they look for on record, each watch that comes in names who wants it.</p></div>")
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}

@@ -12,15 +12,13 @@ func serviceChange(c *opinion.ServiceChange) []block {
 		return nil
 	}
 	t := table{caption: opening0(changeTitle(c)), full: true,
-		columns: []column{{"Position", 40, left}, {"Rate before, s/d", 25, right}, {"after", 25, right}, {"Change", 25, right}, {"Amplitude before, °", 29, right}, {"after", 20, right}, {"Change", 24, right},
+		columns: []column{{"Position", 46, left}, {"Rate before, s/d", 25, right}, {"after", 25, right}, {"Change", 25, right}, {"Amplitude before, °", 29, right}, {"after", 20, right}, {"Change", 24, right},
 			{"Beat error before, ms", 32, right}, {"after", 20, right}, {"Change", 24, right}}}
 	for _, r := range c.Compared.Rows {
 		t.rows = append(t.rows, changeRow(changeName(r), r))
 	}
 	if len(c.Compared.Rows) > 1 {
-		mean := changeRow("Mean, wound", c.Compared.Mean)
-		mean.strong = true
-		t.rows = append(t.rows, mean)
+		t.rows = append(t.rows, changeRow("Mean, wound", c.Compared.Mean))
 		if d := c.Compared.Delta; d != nil {
 			t.rows = append(t.rows, changeRow("Greatest difference", timing.ChangeRow{Rate: d}))
 		}

@@ -1,6 +1,9 @@
 package photo
 
-import "math"
+import (
+	"fmt"
+	"math"
+)
 
 // DroopFigure is how far a bracelet hangs when it is held out flat by the case side.
 type DroopFigure struct {
@@ -10,6 +13,13 @@ type DroopFigure struct {
 	SE           float64    `json:"ratio_se"`
 	Interval90   [2]float64 `json:"ratio_interval_90"`
 	PerLinkMM    float64    `json:"pitch_mm,omitempty"` // free length over the links, where they are counted
+	Gaps         []Gap      `json:"gaps,omitempty"`     // between links, as picked
+}
+
+// Gap is the width of one gap between two links.
+type Gap struct {
+	MM float64 `json:"mm"`
+	SE float64 `json:"se_mm"`
 }
 
 func (l light) droop(r ruler, p DroopPick) (*DroopFigure, error) {
@@ -59,7 +69,28 @@ func (l light) droop(r ruler, p DroopPick) (*DroopFigure, error) {
 	if p.Links > 0 {
 		f.PerLinkMM = length / float64(p.Links)
 	}
-	return f, nil
+	var err error
+	f.Gaps, err = l.gaps(r, p.Gaps)
+	return f, err
+}
+
+// gaps measures the gaps between links from edge to edge near the points picked.
+func (l light) gaps(r ruler, picked [][2]Point) ([]Gap, error) {
+	var out []Gap
+	for i, g := range picked {
+		field := fmt.Sprintf("droop.gaps[%d]", i)
+		if err := l.need(field, g[0], g[1]); err != nil {
+			return nil, err
+		}
+		if distance(g[0], g[1]) < 1 {
+			return nil, pickError(field, "a point on either side of the gap", "they lie %.1f px apart", distance(g[0], g[1]))
+		}
+		// in a narrow gap the search for one edge would meet the other
+		a, b, se := l.refineEnds(g[0], g[1], distance(g[0], g[1]) < 2*l.pickSE()+4)
+		mm := distance(r.plane.Apply(a), r.plane.Apply(b))
+		out = append(out, Gap{MM: mm, SE: math.Hypot(math.Sqrt2*se*r.mmPerPx, 0.01*mm)})
+	}
+	return out, nil
 }
 
 // Elongation is the stretch of a bracelet by length under a stated pull:

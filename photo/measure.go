@@ -260,7 +260,7 @@ func (r ruler) notes(p Picks, m Measurement) []string {
 		flat = flat || c.HeightMM == 0
 	}
 	if flat {
-		out = append(out, fmt.Sprintf("Parts without height_mm are taken to lie in the plane of the scale. For each mm that a part stands nearer to the lens it reads %.2f %% too large.", 100/r.camera))
+		out = append(out, fmt.Sprintf("Parts given no height are taken to lie in the plane of the scale. For each mm that a part stands nearer to the lens it reads %.2f %% too large.", 100/r.camera))
 	}
 	for _, c := range m.Circles {
 		if c.Share < 0.15 {

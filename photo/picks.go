@@ -87,6 +87,8 @@ type DroopPick struct {
 	Plumb   *[2]Point `json:"plumb,omitempty"` // of a plumb line
 	Along   []Point   `json:"along,omitempty"` // points of the bracelet between held and free end, in order
 	Links   int       `json:"links,omitempty"`
+	// Gaps are the visible gaps between links: two points across each.
+	Gaps [][2]Point `json:"gaps,omitempty"`
 }
 
 // DialPicks place a dial: points of its edge and the mark at twelve, or at twelve

@@ -64,6 +64,12 @@ function start(): void {
       f.set(i, p);
       show();
     };
+    v.onward = () => {
+      const own = fields.filter((f) => of(f) === v);
+      const from = active ? own.indexOf(active) + 1 : 0;
+      const to = [...own.slice(from), ...own.slice(0, from)].find((f) => f.points().length === 0) ?? own[from % Math.max(own.length, 1)];
+      if (to) choose(to);
+    };
     v.undone = () => {
       active?.removeLast();
       show();
@@ -116,6 +122,8 @@ function replaceNotice(page: Document): void {
   for (const n of document.querySelectorAll("main > .notice")) n.remove();
   const bench = document.querySelector("main > .picbench");
   for (const n of page.querySelectorAll("main > .notice")) bench?.before(n);
+  const ways = page.querySelector("main > nav"); // the other ways take along what is of the picture
+  if (ways) document.querySelector("main > nav")?.replaceWith(ways);
 }
 
 start();

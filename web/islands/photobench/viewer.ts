@@ -9,6 +9,7 @@ export class Viewer {
   picked: (p: Point) => void = () => undefined;
   moved: (f: PickField, i: number, p: Point) => void = () => undefined;
   undone: () => void = () => undefined;
+  onward: () => void = () => undefined;
 
   private readonly stage = document.createElement("div");
   private readonly image = new Image();
@@ -60,6 +61,7 @@ export class Viewer {
     button("Farther", () => this.zoom(1 / 1.6));
     button("Whole picture", () => this.whole());
     button("Take back", () => this.undone());
+    button("Next field", () => this.onward());
     this.says.className = "says";
     this.says.setAttribute("role", "status");
     bar.append(this.says);
@@ -282,7 +284,7 @@ export class Viewer {
       shape("circle", "of", { cx: first[0], cy: first[1], r: Math.hypot(second[0] - first[0], second[1] - first[1]) });
     } else if (points.length === 2 && first && second) {
       shape("line", "of", { x1: first[0], y1: first[1], x2: second[0], y2: second[1] });
-    } else if (points.length > 2) {
+    } else if (points.length === 4 && f.input.name === "scale_at") {
       shape("polygon", "of", { points: points.map((p) => p.join(",")).join(" ") });
     }
     for (const [x, y] of points) {

@@ -111,8 +111,8 @@ func SizesGroups(k Known, rows int) []Group {
 	for i := range rows {
 		g.Fields = append(g.Fields,
 			Field{Name: fmt.Sprintf("what%d", i), Label: fmt.Sprintf("Size %d", i+1), Type: "choice", Options: append([]Option{{"", "choose"}}, sizeOptions()...)},
-			Field{Name: fmt.Sprintf("at%d", i), Label: fmt.Sprintf("Points of size %d", i+1), Type: "points", Least: 2, Most: mostPoints},
-			Field{Name: fmt.Sprintf("h%d", i), Label: fmt.Sprintf("Height of size %d, mm", i+1), Type: "number"})
+			Field{Name: fmt.Sprintf("at%d", i), Label: fmt.Sprintf("Points %d", i+1), Type: "points", Least: 2, Most: mostPoints},
+			Field{Name: fmt.Sprintf("h%d", i), Label: fmt.Sprintf("Height %d, mm", i+1), Type: "number"})
 	}
 	return []Group{scaleGroup(k), g}
 }
@@ -128,6 +128,7 @@ func BraceletGroups(k Known) []Group {
 				{Name: "level", Label: "Two points of that line", Type: "points", Least: 2, Most: 2},
 				{Name: "along", Label: "Points along the bracelet", Type: "points", Least: 1, Most: mostPoints, Hint: "between the two, in order; may be left out"},
 				{Name: "links", Label: "Links between", Type: "number", Hint: "where they can be counted"},
+				{Name: "gaps", Label: "Gaps between links", Type: "points", Least: 2, Most: mostPoints, Hint: "two points across each gap that shows; may be left out"},
 			}},
 		{Legend: "Or its length under a pull", Says: "Lay it flat, pull it straight by a known weight, and point at the same place of two links.",
 			Fields: []Field{

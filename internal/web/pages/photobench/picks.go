@@ -92,7 +92,7 @@ func (f *Form) place(prefix, at, height string) {
 func BraceletPicks(f *Form, s Subject) (photo.Picks, shop.Pull) {
 	p := photo.Picks{Camera: s.camera(f)}
 	p.Scale = f.scale(s.Photo, s.Width, s.Height)
-	for _, x := range [][2]string{{"droop", "level"}, {"droop.held", "held"}, {"droop.free", "free"}, {"droop.level", "level"}, {"droop.plumb", "level"}, {"droop.along", "along"}, {"lengths[0]", "pulled"}} {
+	for _, x := range [][2]string{{"droop", "level"}, {"droop.held", "held"}, {"droop.free", "free"}, {"droop.level", "level"}, {"droop.plumb", "level"}, {"droop.along", "along"}, {"droop.gaps", "gaps"}, {"lengths[0]", "pulled"}} {
 		f.at(x[0], x[1])
 	}
 	pulled := f.points("pulled", 2, 2)
@@ -117,8 +117,15 @@ func BraceletPicks(f *Form, s Subject) (photo.Picks, shop.Pull) {
 	line := f.need("level", "two points of a level line, or of a plumb line", 2, 2)
 	along := f.points("along", 1, mostPoints)
 	links := f.whole("links")
+	gaps := f.points("gaps", 2, mostPoints)
+	if len(gaps)%2 != 0 {
+		f.wrong("gaps", count(len(gaps), "point"), "two across each gap")
+	}
 	if len(held) == 1 && len(free) == 1 && len(line) == 2 {
 		d := &photo.DroopPick{Held: held[0], FreeEnd: free[0], Along: along, Links: links}
+		for i := 0; i+1 < len(gaps); i += 2 {
+			d.Gaps = append(d.Gaps, [2]photo.Point{gaps[i], gaps[i+1]})
+		}
 		l := [2]photo.Point{line[0], line[1]}
 		if f.get("line") == "plumb" {
 			d.Plumb = &l
@@ -260,6 +267,13 @@ func FindingOf(f *Form, photoItem evidence.ID, width, height int) *evidence.Find
 	}
 	data, problems := evidence.FromFields(evidence.KindFinding, values)
 	f.Problems = append(f.Problems, problems...)
+	if data != nil {
+		for _, p := range data.Check() {
+			if !f.has(p.Field) {
+				f.Problems = append(f.Problems, p)
+			}
+		}
+	}
 	f.need("place", "the middle of what is seen and a point of its edge", 2, 2)
 	at, radius, ok := f.disc("place")
 	if ok && !(at[0] >= 0 && at[1] >= 0 && at[0] <= float64(width) && at[1] <= float64(height)) {

@@ -221,7 +221,7 @@ func capital(s string) string {
 }
 
 func toneWords(t photo.DialTone) []string {
-	out := []string{fmt.Sprintf("Ground: L* %.1f, a* %.1f, b* %.1f.", t.Lab[0], t.Lab[1], t.Lab[2]),
+	out := []string{fmt.Sprintf("Ground: L* %s, a* %s, b* %s.", one(t.Lab[0]), one(t.Lab[1]), one(t.Lab[2])),
 		fmt.Sprintf("Twelve sectors lie ΔE00 %.1f from their middle colour; edge and middle differ by ΔE00 %.1f.", t.Unevenness, t.EdgeFade)}
 	if n := len(t.Spots); n > 0 {
 		area := ""
@@ -305,4 +305,18 @@ func markersSaid(hours []int) string {
 		out = append(out, fmt.Sprint(h))
 	}
 	return "By the book an applied marker stands beside the plots at " + strings.Join(out, ", ") + "."
+}
+
+// one writes a figure to a tenth, with a proper minus.
+func one(v float64) string { return strings.Replace(fmt.Sprintf("%.1f", v), "-", "−", 1) }
+
+// gapsSaid sums the gaps between links up.
+func gapsSaid(all []photo.Gap) string {
+	var each []string
+	sum, most := 0.0, 0.0
+	for _, g := range all {
+		each = append(each, fmt.Sprintf("%.2f ± %.2f", g.MM, z90*g.SE))
+		sum, most = sum+g.MM, math.Max(most, g.MM)
+	}
+	return fmt.Sprintf("Gaps between links, mm: %s; %.2f on average, the widest %.2f.", strings.Join(each, ", "), sum/float64(len(all)), most)
 }

@@ -183,11 +183,6 @@ func (s *Shop) ClientLines(ctx context.Context, text string) ([]ClientLine, erro
 	}
 	for i := range found {
 		found[i].Last = w.past[found[i].Client.ID].Last
-		for _, b := range found[i].Bought {
-			if b.Changed.After(found[i].Last) {
-				found[i].Last = b.Changed
-			}
-		}
 	}
 	return found, nil
 }

@@ -94,10 +94,14 @@ func FitWant(w Want, f Facts, day time.Time) (fit float64, reasons []string, ok 
 		!sameName(w.Family, f.Family) && !sameName(w.Family, f.FamilyName) {
 		return 0, nil, false
 	}
+	var names []string
 	for _, x := range []struct{ wish, what string }{{w.Maker, "maker"}, {w.Reference, "reference"}, {w.Family, "family"}, {w.Metal, "metal"}} {
 		if x.wish != "" {
-			reasons = append(reasons, x.what+" "+x.wish)
+			names = append(names, x.what+" "+x.wish)
 		}
+	}
+	if len(names) > 0 {
+		reasons = append(reasons, strings.Join(names, ", "))
 	}
 	for _, wish := range []func(Want, Facts) (float64, string){fitDial, fitCondition, fitOriginality, fitSet, fitYears} {
 		part, why := wish(w, f)

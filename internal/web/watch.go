@@ -44,6 +44,9 @@ func (s *Server) watchPage(w http.ResponseWriter, r *http.Request) error {
 	}
 	d := watch.Data{Frame: s.frame("stock", record.Title), Watch: record, Opinion: o, File: file, Book: s.shop.Book(), AsOf: text}
 	if text == "" {
+		if d.Wanted, err = s.wanted(ctx, record); err != nil {
+			return err
+		}
 		if d.Looks, err = s.shop.NextLooks(ctx, record.ID); err != nil {
 			return err
 		}

@@ -178,7 +178,7 @@ func (f *Form) scale(p *evidence.Photo, width, height int) *photo.ScalePick {
 		return s
 	}
 	s.MM = f.number("scale_mm")
-	if s.MM == 0 && !f.has("scale_mm") {
+	if f.get("scale_mm") == "" {
 		f.wrong("scale_mm", "nothing", "its size in millimetres")
 	}
 	switch s.Kind {

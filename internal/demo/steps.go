@@ -189,6 +189,9 @@ func (l *life) onSale(to shop.State) {
 		return
 	}
 	l.later(1, 8)
+	if latest := today.AddDate(0, 0, -5-l.IntN(45)); l.w.State == shop.Listed && l.day.Before(latest) {
+		l.day = latest // it waited for its turn
+	}
 	l.move(shop.Moving{To: shop.Listed, Place: l.w.Place, Asking: l.w.Asking})
 }
 

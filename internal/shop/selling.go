@@ -39,6 +39,22 @@ func (s *Shop) ratesTable(ctx context.Context) (*market.Rates, error) {
 	return c.rates, nil
 }
 
+// latestRate is the rate of a day, or the latest one of the year before it: enough for an estimate,
+// though not for a booking.
+func (s *Shop) latestRate(ctx context.Context, of, in money.Currency, day string) (float64, bool) {
+	on, err := time.Parse(time.DateOnly, day)
+	if err != nil {
+		return 0, false
+	}
+	const step, most = 10, 370 // the table looks back ten days by itself
+	for back := 0; back <= most; back += step {
+		if r, ok := s.rateBetween(ctx, of, in, on.AddDate(0, 0, -back).Format(time.DateOnly)); ok {
+			return r, true
+		}
+	}
+	return 0, false
+}
+
 // rateBetween is so much of one currency for 1 of another on a day.
 func (s *Shop) rateBetween(ctx context.Context, of, in money.Currency, day string) (float64, bool) {
 	if of == in {
@@ -59,7 +75,7 @@ func (s *Shop) rateBetween(ctx context.Context, of, in money.Currency, day strin
 // SellingOf is what selling a watch is reckoned from: its evidence as of a moment, the market in
 // a currency (empty: the shop's), the shop's terms, what was paid and is asked, how long it has been
 // on sale, and how long such watches took to sell. Terms and prices kept in another currency are
-// turned at the rate of the day; without one it errs.
+// turned at the rate of the day, or the latest of the year before it; without one it errs.
 func (s *Shop) SellingOf(ctx context.Context, id WatchID, asOf time.Time, currency money.Currency) (opinion.SellingInput, error) {
 	w, err := s.stores.Watches.Watch(ctx, id)
 	if err != nil {
@@ -104,7 +120,7 @@ func (s *Shop) turned(ctx context.Context, m money.Money, to money.Currency, day
 	if m.IsZero() || m.Currency() == to {
 		return m, nil
 	}
-	r, ok := s.rateBetween(ctx, m.Currency(), to, day)
+	r, ok := s.latestRate(ctx, m.Currency(), to, day)
 	if !ok {
 		return m, invalid("selling", "currency", fmt.Sprintf("%s and no rate to %s", m.Currency(), to), "a table of exchange rates with both in the shop's settings")
 	}
@@ -128,7 +144,7 @@ func (s *Shop) SellingTerms(ctx context.Context, asOf time.Time, currency money.
 		in.Terms = opinion.CommonSellingTerms(set.Terms)
 	}
 	if currency != set.Currency {
-		rate, ok := s.rateBetween(ctx, set.Currency, currency, asOf.Format(time.DateOnly))
+		rate, ok := s.latestRate(ctx, set.Currency, currency, asOf.Format(time.DateOnly))
 		if !ok {
 			return in, invalid("selling", "currency", fmt.Sprintf("%q", currency), "a currency of the shop's table of exchange rates, which has no rate from "+string(set.Currency)+" to it")
 		}
@@ -175,4 +191,10 @@ func tiersAt(tiers []deal.Tier, rate float64) []deal.Tier {
 		out[i].Over *= rate
 	}
 	return out
+}
+
+// Turned is an amount in another currency at the rate of a day from the shop's table of exchange
+// rates, or the latest of the year before it.
+func (s *Shop) Turned(ctx context.Context, m money.Money, to money.Currency, day string) (money.Money, error) {
+	return s.turned(ctx, m, to, day)
 }

@@ -48,6 +48,7 @@ func (s *Server) routes(mux *http.ServeMux) {
 	s.life(mux)
 	s.deal(mux)
 	s.compare(mux)
+	s.bookEdit(mux)
 	s.api(mux)
 	mux.Handle("/", s.page(s.nowhere))
 }

@@ -153,7 +153,7 @@ func details(d Data, m shop.Movement) string {
 	if !m.Due.IsZero() {
 		add("until ", wording.Day(m.Due.String()))
 	}
-	if m.From != m.To {
+	if m.From != m.To && m.From != "" {
 		add("", m.Note)
 	}
 	for _, k := range m.Removed {

@@ -102,4 +102,5 @@ type plate struct {
 	caption string
 	cites   string
 	data    []byte
+	cut     []byte // a detail as JPEG, where the text itself carries it
 }

@@ -1,6 +1,7 @@
 package document
 
 import (
+	"encoding/base64"
 	"fmt"
 	"io"
 	"strings"
@@ -11,6 +12,7 @@ import (
 // of the PDF. Charts are left out, since the table beside each says the same.
 func WriteMarkdown(w io.Writer, r Report) error {
 	wr := newWriter(r)
+	wr.withDetails = true
 	m := &markdown{}
 	m.front(wr.front("Report on condition and originality"), wr)
 	for _, s := range wr.sections() {
@@ -70,6 +72,9 @@ func (m *markdown) block(b block) {
 	case plates:
 		for _, p := range b.photos {
 			m.line("- %s%s", md(p.caption), bracket(p.cites))
+			if len(p.cut) > 0 { // a detail; whole photographs would make the text too long
+				m.line("\n  ![%s](data:image/jpeg;base64,%s)\n", md(p.caption), base64.StdEncoding.EncodeToString(p.cut))
+			}
 		}
 		m.line("")
 	case index:

@@ -31,7 +31,7 @@ func (w *writer) plateOne() *plate {
 
 func writePDF(w io.Writer, r Report, f front, first *plate, sections []section) error {
 	s := newSheet()
-	s.pics = readPictures(r.Photos)
+	s.pics = append(readPictures(r.Photos), readDetails(r)...)
 	s.page()
 	s.front(f, r, first, len(sections))
 	s.page()

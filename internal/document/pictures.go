@@ -6,12 +6,13 @@ import (
 	"image"
 	"image/color"
 	"image/jpeg"
-	_ "image/png" // photos may be PNG
 	"runtime"
 	"sync"
 
 	"codeberg.org/go-pdf/fpdf"
 	"golang.org/x/image/draw"
+
+	pictures "midcase/internal/picture"
 )
 
 const (
@@ -61,21 +62,33 @@ func readPicture(data []byte, most int) (p picture) {
 			p = picture{problem: "the file is damaged"}
 		}
 	}()
+	img, problem := openPicture(data)
+	if problem != "" {
+		return picture{problem: problem}
+	}
+	return pictureOf(onPaper(shrink(img, most)))
+}
+
+// openPicture decodes a picture upright and in sRGB, or says why it cannot.
+func openPicture(data []byte) (img image.Image, problem string) {
 	if len(data) == 0 {
-		return picture{problem: "the file is empty"}
+		return nil, "the file is empty"
 	}
 	c, kind, err := image.DecodeConfig(bytes.NewReader(data))
 	if err != nil {
-		return picture{problem: "it is neither JPEG nor PNG, or is cut short"}
+		return nil, "it is no picture of a kind that can be read, or is cut short"
 	}
 	if c.Width <= 0 || c.Height <= 0 || c.Width > mostPixels/c.Height {
-		return picture{problem: fmt.Sprintf("%d × %d pixels is more than can be opened", c.Width, c.Height)}
+		return nil, fmt.Sprintf("%d × %d pixels is more than can be opened", c.Width, c.Height)
 	}
-	img, _, err := image.Decode(bytes.NewReader(data))
-	if err != nil {
-		return picture{problem: fmt.Sprintf("damaged or cut short (%s)", kind)}
+	if img, _, err = pictures.View(data); err != nil {
+		return nil, fmt.Sprintf("damaged or cut short (%s)", kind)
 	}
-	img = onPaper(shrink(img, most))
+	return img, ""
+}
+
+// pictureOf writes pixels as the page takes them.
+func pictureOf(img image.Image) picture {
 	var b bytes.Buffer
 	if err := jpeg.Encode(&b, img, &jpeg.Options{Quality: jpegQuality}); err != nil {
 		return picture{problem: "it could not be written again"}

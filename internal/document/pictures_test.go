@@ -31,7 +31,7 @@ func TestBadPictures(t *testing.T) {
 		says string
 	}{
 		"none":      {nil, "empty"},
-		"text":      {[]byte("a letter, not a picture"), "neither JPEG nor PNG"},
+		"text":      {[]byte("a letter, not a picture"), "no picture of a kind"},
 		"head only": {whole[:40], "cut short"},
 		"half":      {whole[:len(whole)/2], "cut short"},
 		"too large": {bomb(), "100000 × 100000"},

@@ -35,8 +35,8 @@ type Shop struct {
 	SignedBy string   // the person who signs
 }
 
-// Photo is one picture, already upright. Data is JPEG or PNG; what the file says
-// about camera and place is not carried into the document.
+// Photo is one picture as it came: JPEG, PNG, WebP, AVIF or HEIC. It is turned upright;
+// what the file says about camera and place is not carried into the document.
 type Photo struct {
 	Evidence evidence.ID
 	View     string // one of evidence.PhotoViews

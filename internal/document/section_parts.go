@@ -173,6 +173,9 @@ func (w *writer) condition() section {
 			cites: w.refs.cite(g.Evidence, g.Basis...), strong: g.Slot == evidence.Slot(c.Held)})
 	}
 	s.blocks = []block{t, para{note: true, text: "Grades run from 1 (unusable) to 10 (as it left the factory). The smaller figures are the 90" + nbsp + "% range. A single bad part can hold the overall grade down."}}
+	if d := w.details(); len(d.photos) > 0 {
+		s.blocks = append(s.blocks, d)
+	}
 	return s
 }
 

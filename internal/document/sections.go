@@ -12,6 +12,8 @@ type writer struct {
 	r    Report
 	o    opinion.Opinion
 	refs *references
+
+	withDetails bool // put the pixels of details into the blocks themselves
 }
 
 func newWriter(r Report) *writer {

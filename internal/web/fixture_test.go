@@ -2,8 +2,10 @@ package web_test
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"net/http"
 	"net/http/cookiejar"
 	"net/http/httptest"
@@ -19,6 +21,7 @@ import (
 	"github.com/PuerkitoBio/goquery"
 
 	"midcase/internal/blobs"
+	"midcase/internal/bookdir"
 	"midcase/internal/demo"
 	"midcase/internal/shop"
 	"midcase/internal/store"
@@ -98,8 +101,12 @@ func open(dir string) (*shop.Shop, func(), error) {
 	if err != nil {
 		return nil, nil, err
 	}
+	folder := filepath.Join(dir, "book")
+	if err := os.CopyFS(folder, demo.Book()); err != nil && !errors.Is(err, fs.ErrExist) {
+		return nil, nil, err
+	}
 	var n atomic.Int64
-	s, err := shop.New(shop.Stores{Watches: st, Sales: st, Clients: st, Opinions: st, Settings: st, Blobs: bl, Steps: st, Privacy: st}, book,
+	s, err := shop.New(shop.Stores{Watches: st, Sales: st, Clients: st, Opinions: st, Settings: st, Blobs: bl, Steps: st, Privacy: st, Book: bookdir.Open(folder)}, book,
 		shop.Options{Now: func() time.Time { return now }, NewID: func(prefix string) string { return fmt.Sprintf("%s_test%03d", prefix, n.Add(1)) }, Name: "Test shop"})
 	return s, func() { st.Close(); bl.Close() }, err
 }
@@ -108,6 +115,7 @@ func open(dir string) (*shop.Shop, func(), error) {
 type site struct {
 	t     *testing.T
 	shop  *shop.Shop
+	dir   string
 	url   string
 	http  *http.Client
 	close func()
@@ -168,7 +176,7 @@ func served(t *testing.T, dir string) *site {
 	srv := httptest.NewServer(web.New(s, web.Options{User: "tester", Head: func(context.Context) (int64, string, error) { return 7, "root", nil }}))
 	jar, _ := cookiejar.New(nil)
 	client := &http.Client{Jar: jar, CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }}
-	return &site{t, s, srv.URL, client, func() { srv.Close(); done() }}
+	return &site{t, s, dir, srv.URL, client, func() { srv.Close(); done() }}
 }
 
 // answer is a response that was read.

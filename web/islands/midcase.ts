@@ -2,6 +2,7 @@
 // filters have their button, pictures are chosen with the browser's own control.
 import { keepDrafts, forgetDraft } from "./forms/drafts";
 import { sendForms } from "./forms/sending";
+import { leadToLines } from "./forms/lines";
 import { liveFilter } from "./forms/live";
 import { takePictures } from "./forms/pictures";
 
@@ -16,3 +17,4 @@ function wire(root: ParentNode): void {
 wire(document);
 sendForms({ changed: wire, sent: forgetDraft });
 liveFilter();
+leadToLines();

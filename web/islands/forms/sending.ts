@@ -41,7 +41,7 @@ function show(html: string, hooks: Hooks): void {
   document.title = page.title;
   hooks.changed(fresh);
   const field = fresh.querySelector<HTMLElement>("[aria-invalid]:not(fieldset), fieldset[aria-invalid] input");
-  const at = field ?? fresh.querySelector<HTMLElement>("[role=alert]") ?? fresh;
+  const at = field ?? fresh.querySelector<HTMLElement>("[role=alert]") ?? fresh.querySelector<HTMLElement>("[role=status]") ?? fresh;
   if (!at.matches("input, select, textarea")) at.tabIndex = -1;
   at.focus();
 }

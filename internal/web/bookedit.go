@@ -1,0 +1,416 @@
+package web
+
+import (
+	"errors"
+	"fmt"
+	"net/http"
+	"net/url"
+	"slices"
+	"strconv"
+	"strings"
+
+	"github.com/rogpeppe/go-internal/diff"
+
+	"midcase/evidence"
+	"midcase/internal/bookdir"
+	"midcase/internal/shop"
+	"midcase/internal/web/pages/bookedit"
+	"midcase/internal/web/pages/field"
+	"midcase/internal/web/pages/watch"
+	"midcase/refbook"
+)
+
+func (s *Server) bookEdit(mux *http.ServeMux) {
+	mux.Handle("GET /book-edit", s.page(s.newMakerPage))
+	mux.Handle("POST /book-edit", s.page(s.saveNewMaker))
+	mux.Handle("GET /book-edit/{maker}", s.page(s.bookEditPage))
+	mux.Handle("POST /book-edit/{maker}", s.page(s.saveBookText))
+	mux.Handle("POST /book-edit/{maker}/variant", s.page(s.addVariant))
+	mux.Handle("POST /book-edit/{maker}/anchor", s.page(s.addAnchor))
+	mux.Handle("GET /book-versions/{maker}", s.page(s.bookVersions))
+	mux.Handle("GET /book-versions/{maker}/{n}", s.page(s.bookVersions))
+	mux.Handle("POST /book-versions/{maker}/{n}", s.page(s.restoreBook))
+}
+
+// bookFile is a maker with the text of the file that stands for it now.
+type bookFile struct {
+	maker *refbook.Maker
+	name  string
+	text  string
+}
+
+func (s *Server) bookFile(r *http.Request) (bookFile, error) {
+	maker, ok := s.shop.Book().Maker(r.PathValue("maker"))
+	if !ok {
+		return bookFile{}, fmt.Errorf("maker %q: %w", r.PathValue("maker"), shop.ErrNotFound)
+	}
+	files, err := s.shop.BookFiles(r.Context())
+	if err != nil {
+		return bookFile{}, err
+	}
+	f := bookFile{maker: maker, name: maker.ID + ".yaml"}
+	text, ok := files[f.name]
+	if !ok {
+		return bookFile{}, fmt.Errorf("file %s of the book: %w; rename the maker's file to it", f.name, shop.ErrNotFound)
+	}
+	f.text = string(text)
+	return f, nil
+}
+
+func (f bookFile) sum() string { return bookdir.Sum([]byte(f.text)) }
+
+// part is the text of a reference with its first and last line; the whole file where
+// no part is named.
+func (f bookFile) part(reference string) (text string, first, last int, err error) {
+	lines := strings.Split(f.text, "\n")
+	if reference == "" {
+		return f.text, 1, len(lines), nil
+	}
+	first, last, ok := refbook.Section([]byte(f.text), reference)
+	if !ok {
+		return "", 0, 0, fmt.Errorf("reference %s in %s: %w", reference, f.name, shop.ErrNotFound)
+	}
+	return strings.Join(lines[first-1:last], "\n"), first, last, nil
+}
+
+// with is the file's text with another in place of a part.
+func (f bookFile) with(text string, first, last int) string {
+	lines := strings.Split(f.text, "\n")
+	return strings.Join(slices.Concat(lines[:first-1], strings.Split(text, "\n"), lines[last:]), "\n")
+}
+
+func (s *Server) bookEditPage(w http.ResponseWriter, r *http.Request) error {
+	f, err := s.bookFile(r)
+	if err != nil {
+		return err
+	}
+	d := bookedit.Data{Part: r.FormValue("part"), Saved: r.FormValue("saved") != ""}
+	if d.Text, _, _, err = f.part(d.Part); err != nil {
+		return err
+	}
+	return s.showEditor(w, r, f, d, http.StatusOK)
+}
+
+// showEditor fills in what every state of the editor has.
+func (s *Server) showEditor(w http.ResponseWriter, r *http.Request, f bookFile, d bookedit.Data, status int) error {
+	d.Maker, d.Base = f.maker, f.sum()
+	text, _, _, err := f.part(d.Part)
+	if err != nil {
+		return err
+	}
+	d.Was = bookdir.Sum([]byte(text))
+	if d.Part == "" && d.Anchor == nil {
+		d.Anchor = bookedit.AnchorFields(f.maker)
+	}
+	if ref, ok := f.maker.Reference(d.Part); ok && d.Variant == nil {
+		d.Variant = bookedit.VariantFields(ref)
+	}
+	d.Frame = s.frame("book", "Edit "+strings.TrimSpace(f.maker.Name+" "+d.Part))
+	w.WriteHeader(status)
+	return bookedit.Page(d).Render(r.Context(), w)
+}
+
+// plainText is a text as the book keeps it: lines end in one character.
+func plainText(s string) string { return strings.ReplaceAll(s, "\r\n", "\n") }
+
+func (s *Server) saveBookText(w http.ResponseWriter, r *http.Request) error {
+	ctx := r.Context()
+	f, err := s.bookFile(r)
+	if err != nil {
+		return err
+	}
+	d := bookedit.Data{Part: r.PostFormValue("part"), Text: plainText(r.PostFormValue("text")), Why: r.PostFormValue("why")}
+	now, first, last, err := f.part(d.Part)
+	if err != nil {
+		return err
+	}
+	// Another part of the file may have changed meanwhile; this one must not.
+	if r.PostFormValue("base") != f.sum() && (d.Part == "" || r.PostFormValue("was") != bookdir.Sum([]byte(now))) {
+		return s.bookConflict(w, r, f, d)
+	}
+	if d.Part != "" {
+		d.Text = strings.TrimRight(d.Text, "\n")
+	}
+	whole := f.with(d.Text, first, last)
+	if r.PostFormValue("do") == "check" {
+		return s.checkBookText(w, r, f, d, whole, first)
+	}
+	_, err = s.shop.SaveBookFile(ctx, f.name, f.sum(), []byte(whole), d.Why, s.user(ctx))
+	switch {
+	case errors.Is(err, shop.ErrConflict):
+		if f, err = s.bookFile(r); err != nil {
+			return err
+		}
+		return s.bookConflict(w, r, f, d)
+	case err != nil:
+		return s.bookRefused(w, r, f, d, err, first)
+	}
+	to := "/book-edit/" + f.maker.ID + "?saved=1"
+	if d.Part != "" && stillThere(s.shop.Book(), f.maker.ID, d.Part) {
+		to += "&part=" + url.QueryEscape(d.Part)
+	}
+	http.Redirect(w, r, to, http.StatusSeeOther)
+	return nil
+}
+
+func stillThere(book *refbook.Book, maker, reference string) bool {
+	_, _, ok := book.Reference(maker, reference)
+	return ok
+}
+
+// bookRefused shows the editor with what is wrong with the text or the reason given;
+// other errors it returns.
+func (s *Server) bookRefused(w http.ResponseWriter, r *http.Request, f bookFile, d bookedit.Data, err error, first int) error {
+	var problems refbook.Problems
+	var invalid *shop.Invalid
+	switch {
+	case errors.As(err, &problems):
+		d.Problems = bookedit.Shown(problems, f.name, d.Text, first)
+	case errors.As(err, &invalid):
+		d.Wrong = field.Error(invalid.Problems, "why")
+	default:
+		return err
+	}
+	return s.showEditor(w, r, f, d, http.StatusUnprocessableEntity)
+}
+
+// bookConflict shows what somebody else changed since the text was taken. The text
+// stays as it was typed, now upon the newer file.
+func (s *Server) bookConflict(w http.ResponseWriter, r *http.Request, f bookFile, d bookedit.Data) error {
+	ctx := r.Context()
+	d.Theirs = []bookedit.Change{}
+	versions, err := s.shop.BookVersions(ctx, f.name)
+	if err != nil {
+		return err
+	}
+	for _, v := range slices.Backward(versions) {
+		if v.Sum == r.PostFormValue("base") {
+			text, _, err := s.shop.BookVersion(ctx, f.name, v.N)
+			if err != nil {
+				return err
+			}
+			d.Theirs = bookedit.Changes(diff.Diff("yours", text, "theirs", []byte(f.text)))
+			break
+		}
+	}
+	return s.showEditor(w, r, f, d, http.StatusConflict)
+}
+
+// checkBookText says whether the book is right with a text, and on which watches the
+// opinion would change.
+func (s *Server) checkBookText(w http.ResponseWriter, r *http.Request, f bookFile, d bookedit.Data, whole string, first int) error {
+	ctx := r.Context()
+	book, err := s.shop.CheckBookFile(ctx, f.name, []byte(whole))
+	if err != nil {
+		return s.bookRefused(w, r, f, d, err, first)
+	}
+	d.Checked = true
+	effects, looked, of, err := s.shop.BookEffects(ctx, f.maker.ID, book)
+	if err != nil {
+		return err
+	}
+	d.Looked, d.Of = looked, of
+	for _, e := range effects {
+		d.Effects = append(d.Effects, bookedit.Effect{Watch: e.Watch, Changes: watch.Changes(e.Before, e.Now)})
+	}
+	return s.showEditor(w, r, f, d, http.StatusOK)
+}
+
+func (s *Server) addVariant(w http.ResponseWriter, r *http.Request) error {
+	f, err := s.bookFile(r)
+	if err != nil {
+		return err
+	}
+	part := r.PostFormValue("part")
+	ref, ok := f.maker.Reference(part)
+	if !ok {
+		return fmt.Errorf("reference %s: %w", part, shop.ErrNotFound)
+	}
+	fields := bookedit.VariantFields(ref)
+	values := formValues(r, fields)
+	slot, v, problems := bookedit.VariantOf(values)
+	q := quickForm{name: "variant", part: part, fields: fields, values: values}
+	if len(problems) > 0 {
+		return s.quickRefused(w, r, f, q, problems, "")
+	}
+	text, err := refbook.AddVariant([]byte(f.text), part, slot, v)
+	return s.saveQuick(w, r, f, q, text, err)
+}
+
+func (s *Server) addAnchor(w http.ResponseWriter, r *http.Request) error {
+	f, err := s.bookFile(r)
+	if err != nil {
+		return err
+	}
+	fields := bookedit.AnchorFields(f.maker)
+	values := formValues(r, fields)
+	serial, a, problems := bookedit.AnchorOf(values)
+	q := quickForm{name: "anchor", fields: fields, values: values}
+	if len(problems) > 0 {
+		return s.quickRefused(w, r, f, q, problems, "")
+	}
+	text, err := refbook.AddAnchor([]byte(f.text), serial, a)
+	return s.saveQuick(w, r, f, q, text, err)
+}
+
+// quickForm is a form by which one thing is added to the book.
+type quickForm struct {
+	name, part string
+	fields     []field.Field
+	values     map[string]string
+}
+
+func formValues(r *http.Request, fields []field.Field) map[string]string {
+	out := map[string]string{}
+	for _, f := range fields {
+		out[f.Name] = r.PostFormValue(f.Name)
+	}
+	return out
+}
+
+// saveQuick saves the text that an addition led to. It is added to the file as it stands
+// now: what somebody else added meanwhile stays.
+func (s *Server) saveQuick(w http.ResponseWriter, r *http.Request, f bookFile, q quickForm, text []byte, err error) error {
+	ctx := r.Context()
+	var edit *refbook.EditError
+	if errors.As(err, &edit) {
+		return s.quickRefused(w, r, f, q, nil, "Found "+edit.Found+"; want "+edit.Want+".")
+	}
+	if err != nil {
+		return err
+	}
+	_, err = s.shop.SaveBookFile(ctx, f.name, f.sum(), text, q.values["why"], s.user(ctx))
+	var problems refbook.Problems
+	if errors.As(err, &problems) {
+		return s.quickRefused(w, r, f, q, nil, problems.Error())
+	}
+	if err != nil {
+		return err
+	}
+	to := "/book-edit/" + f.maker.ID + "?saved=1"
+	if q.part != "" {
+		to += "&part=" + url.QueryEscape(q.part)
+	}
+	http.Redirect(w, r, to, http.StatusSeeOther)
+	return nil
+}
+
+func (s *Server) quickRefused(w http.ResponseWriter, r *http.Request, f bookFile, q quickForm, problems evidence.Problems, trouble string) error {
+	d := bookedit.Data{Part: q.part, Quick: q.name, Trouble: trouble}
+	var err error
+	if d.Text, _, _, err = f.part(q.part); err != nil {
+		return err
+	}
+	filled := field.Fill(q.fields, q.values, problems)
+	if q.name == "variant" {
+		d.Variant = filled
+	} else {
+		d.Anchor = filled
+	}
+	return s.showEditor(w, r, f, d, http.StatusUnprocessableEntity)
+}
+
+func (s *Server) newMakerPage(w http.ResponseWriter, r *http.Request) error {
+	return bookedit.Page(bookedit.Data{Frame: s.frame("book", "A new maker"), Text: bookedit.Template}).Render(r.Context(), w)
+}
+
+func (s *Server) saveNewMaker(w http.ResponseWriter, r *http.Request) error {
+	ctx := r.Context()
+	d := bookedit.Data{Frame: s.frame("book", "A new maker"), Text: plainText(r.PostFormValue("text")), Why: r.PostFormValue("why")}
+	m, problems := refbook.ReadMaker("new.yaml", []byte(d.Text))
+	name := m.ID + ".yaml"
+	if len(problems) == 0 {
+		if _, has := s.shop.Book().Maker(m.ID); has {
+			problems = refbook.Problems{{File: name, Line: 1, Path: "id", Found: strconv.Quote(m.ID), Hint: "the book has this maker; edit its file"}}
+		}
+	}
+	var err error
+	switch {
+	case len(problems) > 0:
+		err = problems
+	case r.PostFormValue("do") == "check":
+		_, err = s.shop.CheckBookFile(ctx, name, []byte(d.Text))
+		d.Checked = err == nil
+	default:
+		_, err = s.shop.SaveBookFile(ctx, name, "", []byte(d.Text), d.Why, s.user(ctx))
+		if err == nil {
+			http.Redirect(w, r, "/book/"+m.ID, http.StatusSeeOther)
+			return nil
+		}
+	}
+	var wrong refbook.Problems
+	var invalid *shop.Invalid
+	switch {
+	case errors.As(err, &wrong):
+		d.Problems = bookedit.Shown(wrong, wrong[0].File, d.Text, 1)
+	case errors.As(err, &invalid):
+		d.Wrong = field.Error(invalid.Problems, "why")
+	case err != nil:
+		return err
+	}
+	if err != nil {
+		w.WriteHeader(http.StatusUnprocessableEntity)
+	}
+	return bookedit.Page(d).Render(ctx, w)
+}
+
+func (s *Server) bookVersions(w http.ResponseWriter, r *http.Request) error {
+	ctx := r.Context()
+	f, err := s.bookFile(r)
+	if err != nil {
+		return err
+	}
+	all, err := s.shop.BookVersions(ctx, f.name)
+	if err != nil {
+		return err
+	}
+	d := bookedit.History{Frame: s.frame("book", "Earlier versions of "+f.maker.Name), Maker: f.maker.ID, Name: f.maker.Name, InForce: f.sum()}
+	d.Versions = slices.Clone(all)
+	slices.Reverse(d.Versions)
+	if text := r.PathValue("n"); text != "" {
+		n, err := strconv.Atoi(text)
+		if err != nil {
+			return fmt.Errorf("version %q: %w", text, shop.ErrNotFound)
+		}
+		kept, v, err := s.shop.BookVersion(ctx, f.name, n)
+		if err != nil {
+			return err
+		}
+		d.Shown, d.Text = &v, string(kept)
+		d.Since = bookedit.Changes(diff.Diff("then", kept, "now", []byte(f.text)))
+		var before []byte
+		if n > 1 {
+			if before, _, err = s.shop.BookVersion(ctx, f.name, n-1); err != nil {
+				return err
+			}
+			d.From = bookedit.Changes(diff.Diff("before", before, "then", kept))
+		}
+	}
+	return bookedit.Versions(d).Render(ctx, w)
+}
+
+// restoreBook puts the text of an earlier version in force again, as a new version.
+func (s *Server) restoreBook(w http.ResponseWriter, r *http.Request) error {
+	ctx := r.Context()
+	f, err := s.bookFile(r)
+	if err != nil {
+		return err
+	}
+	n, err := strconv.Atoi(r.PathValue("n"))
+	if err != nil {
+		return fmt.Errorf("version %q: %w", r.PathValue("n"), shop.ErrNotFound)
+	}
+	text, _, err := s.shop.BookVersion(ctx, f.name, n)
+	if err != nil {
+		return err
+	}
+	why := strings.TrimSpace(r.PostFormValue("why"))
+	if why != "" {
+		why = fmt.Sprintf("version %d again: %s", n, why)
+	}
+	if _, err := s.shop.SaveBookFile(ctx, f.name, r.PostFormValue("base"), text, why, s.user(ctx)); err != nil {
+		return err
+	}
+	http.Redirect(w, r, "/book-versions/"+f.maker.ID, http.StatusSeeOther)
+	return nil
+}

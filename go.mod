@@ -21,6 +21,7 @@ require (
 	github.com/hajimehoshi/go-mp3 v0.3.4
 	github.com/invopop/jsonschema v0.14.0
 	github.com/jackc/pgx/v5 v5.12.0
+	github.com/klauspost/compress v1.20.4
 	github.com/mewkiz/flac v1.0.14
 	github.com/natefinch/atomic v1.0.1
 	github.com/oklog/ulid/v2 v2.1.2

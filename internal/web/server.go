@@ -3,15 +3,12 @@ package web
 import (
 	"context"
 	"errors"
-	"io/fs"
 	"log/slog"
 	"net"
 	"net/http"
-	"strings"
 	"time"
 
 	"midcase/internal/shop"
-	assets "midcase/web"
 )
 
 // Options of the server.
@@ -46,7 +43,7 @@ func New(s *shop.Shop, opt Options) http.Handler {
 	g := newGate(srv)
 	g.routes(mux)
 	guarded := http.NewCrossOriginProtection().Handler(g.handler(mux))
-	return headers(limitBody(srv.sent.handler(guarded)))
+	return headers(compressed(limitBody(srv.sent.handler(guarded))))
 }
 
 // Serve serves until ctx ends, then lets requests finish.
@@ -88,28 +85,4 @@ func headers(next http.Handler) http.Handler {
 		h.Set("Cross-Origin-Opener-Policy", "same-origin")
 		next.ServeHTTP(w, r)
 	})
-}
-
-// assetFiles serves static files and, where they were built, fonts and islands.
-func assetFiles() http.Handler {
-	static, err := fs.Sub(assets.Static, "static")
-	if err != nil {
-		panic(err) // the folder is embedded at build time
-	}
-	dist, err := fs.Sub(assets.Dist, "dist")
-	if err != nil {
-		panic(err)
-	}
-	return http.StripPrefix("/assets/", http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		w.Header().Set("Cache-Control", "public, max-age=3600")
-		if strings.HasSuffix(r.URL.Path, "/") || r.URL.Path == "" {
-			http.NotFound(w, r)
-			return
-		}
-		if _, err := fs.Stat(static, r.URL.Path); err == nil {
-			http.FileServerFS(static).ServeHTTP(w, r)
-			return
-		}
-		http.FileServerFS(dist).ServeHTTP(w, r)
-	}))
 }

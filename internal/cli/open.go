@@ -94,7 +94,7 @@ func (a *app) openAt(dir string, create bool) (*opened, error) {
 		bl.Close()
 		return nil, err
 	}
-	s, err := shop.New(shop.Stores{Watches: st, Sales: st, Clients: st, Opinions: st, Settings: st, Blobs: bl, Steps: st, Privacy: st, Book: bookdir.Open(filepath.Join(dir, bookFolder))}, book,
+	s, err := shop.New(shop.Stores{Watches: st, Sales: st, Clients: st, Opinions: st, Settings: st, Blobs: bl, Steps: st, Privacy: st, Papers: st, Book: bookdir.Open(filepath.Join(dir, bookFolder))}, book,
 		shop.Options{Now: a.now, NewID: newID})
 	if err != nil {
 		st.Close()

@@ -25,6 +25,9 @@ type Stores struct {
 	// offers, and cannot erase a client.
 	Steps   StepStore
 	Privacy PrivacyStore
+
+	// Papers may be nil: a shop without it numbers and keeps no papers.
+	Papers PaperStore
 }
 
 // Options are what a shop needs to be told.
@@ -50,11 +53,12 @@ type Shop struct {
 	wanted wantsCache
 	lists  listLooks
 
-	exampleMu sync.Mutex // held while the reference examples change
-	naming    nameCache
-	times     timesCache
-	worths    worthCache
-	rates     ratesCache
+	exampleMu  sync.Mutex // held while the reference examples change
+	naming     nameCache
+	times      timesCache
+	worths     worthCache
+	watchNames watchNames
+	rates      ratesCache
 }
 
 // New opens a shop on its stores and its reference book.

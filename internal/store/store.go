@@ -31,6 +31,7 @@ var _ interface {
 	shop.SettingStore
 	shop.StepStore
 	shop.PrivacyStore
+	shop.PaperStore
 } = (*Store)(nil)
 
 // Open opens the store that the URL names and brings its tables up to date:

@@ -22,6 +22,7 @@ type Stores interface {
 	shop.SettingStore
 	shop.StepStore
 	shop.PrivacyStore
+	shop.PaperStore
 
 	// CountWatches is how many watches pass the filter, whatever its limit and offset.
 	CountWatches(ctx context.Context, f shop.Filter) (int, error)
@@ -60,6 +61,7 @@ func Run(t *testing.T, open func(t *testing.T) Stores) {
 		{"Clients", testClients},
 		{"ClientsInOrder", testClientsInOrder},
 		{"Opinions", testOpinions},
+		{"Papers", testPapers},
 		{"Settings", testSettings},
 		{"OddText", testOddText},
 		{"ConcurrentAppend", testConcurrentAppend},

@@ -106,7 +106,7 @@ func open(dir string) (*shop.Shop, func(), error) {
 		return nil, nil, err
 	}
 	var n atomic.Int64
-	s, err := shop.New(shop.Stores{Watches: st, Sales: st, Clients: st, Opinions: st, Settings: st, Blobs: bl, Steps: st, Privacy: st, Book: bookdir.Open(folder)}, book,
+	s, err := shop.New(shop.Stores{Watches: st, Sales: st, Clients: st, Opinions: st, Settings: st, Blobs: bl, Steps: st, Privacy: st, Papers: st, Book: bookdir.Open(folder)}, book,
 		shop.Options{Now: func() time.Time { return now }, NewID: func(prefix string) string { return fmt.Sprintf("%s_test%03d", prefix, n.Add(1)) }, Name: "Test shop"})
 	return s, func() { st.Close(); bl.Close() }, err
 }

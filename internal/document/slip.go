@@ -1,0 +1,236 @@
+package document
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+	"strings"
+	"time"
+
+	"midcase/money"
+)
+
+// Party is one side of a dealing as a paper names it.
+type Party struct {
+	Name      string   `json:"name"`
+	Lines     []string `json:"lines,omitempty"`      // address, telephone, web: one line each
+	TaxNumber string   `json:"tax_number,omitempty"` // for value added tax
+	Identity  string   `json:"identity,omitempty"`   // the paper by which the person proved who they are
+}
+
+// Head is what every paper about a dealing says beside the dealing itself. A paper that is
+// kept as JSON prints again to the same bytes.
+type Head struct {
+	Kind     string   `json:"kind"`
+	Number   string   `json:"number"`
+	Day      string   `json:"day"` // of issue, ISO 8601
+	Issuer   Party    `json:"issuer"`
+	SignedBy string   `json:"signed_by,omitempty"`
+	LogHead  string   `json:"log_head,omitempty"` // size and root of the evidence log
+	Terms    []string `json:"terms,omitempty"`    // the shop's own words
+}
+
+// Goods is the watch as a paper about a dealing describes it.
+type Goods struct {
+	File      string   `json:"file"` // the shop's file number
+	Title     string   `json:"title"`
+	Maker     string   `json:"maker,omitempty"`
+	Reference string   `json:"reference,omitempty"`
+	Serial    string   `json:"serial,omitempty"`
+	Movement  string   `json:"movement,omitempty"` // calibre and number
+	Metal     string   `json:"metal,omitempty"`
+	Made      string   `json:"made,omitempty"`
+	Set       string   `json:"set,omitempty"` // what comes with it
+	Faults    []string `json:"faults,omitempty"`
+}
+
+// Slip is a paper about one dealing: an Invoice, MemoNote, PurchaseStatement or
+// ConsignmentNote.
+type Slip interface {
+	slip() slip
+}
+
+// slip is such a paper in words, for PDF and Markdown.
+type slip struct {
+	head        Head
+	goods       Goods
+	title       string
+	lead        string // one sentence
+	sides       [2]side
+	facts       []fact
+	lines       []amountLine
+	total       amountLine
+	paras       []string // what the law or the terms say
+	declares    []string // what a side declares by signing, numbered
+	declaration string   // who declares
+	signs       []string // who signs
+	cautions    []string
+}
+
+// side is a party with its part in the dealing.
+type side struct {
+	role  string
+	party Party
+}
+
+// amountLine is one line of amounts.
+type amountLine struct {
+	text, sub string
+	amount    money.Money
+}
+
+func (g Goods) facts() []fact {
+	var out []fact
+	for _, f := range []fact{{name: "Maker", text: g.Maker}, {name: "Reference", text: g.Reference}, {name: "Serial number", text: g.Serial}, {name: "Movement", text: g.Movement}, {name: "Metal", text: g.Metal},
+		{name: "Made", text: g.Made}, {name: "Comes with", text: g.Set}, {name: "Known faults", text: strings.Join(g.Faults, " ")}, {name: "The shop's file", text: g.File}} {
+		if f.text != "" {
+			out = append(out, f)
+		}
+	}
+	return out
+}
+
+// exact writes money to the last minor unit, with thousands set apart.
+func exact(m money.Money) string {
+	if m.IsZero() {
+		return "–"
+	}
+	whole, frac, _ := strings.Cut(m.Amount(), ".")
+	neg := strings.HasPrefix(whole, "-")
+	whole = strings.TrimPrefix(whole, "-")
+	var b strings.Builder
+	if neg {
+		b.WriteString(minus)
+	}
+	for i, c := range whole {
+		if i > 0 && (len(whole)-i)%3 == 0 {
+			b.WriteByte(',')
+		}
+		b.WriteRune(c)
+	}
+	if frac != "" {
+		b.WriteString("." + frac)
+	}
+	return b.String() + nbsp + string(m.Currency())
+}
+
+// percentOf writes a rate such as 0.20 as 20 %.
+func percentOf(rate string) string {
+	whole, frac, _ := strings.Cut(rate, ".")
+	for len(frac) < 2 {
+		frac += "0"
+	}
+	s := strings.TrimLeft(whole+frac[:2], "0")
+	if s == "" {
+		s = "0"
+	}
+	if rest := strings.TrimRight(frac[2:], "0"); rest != "" {
+		s += "." + rest
+	}
+	return s + nbsp + "%"
+}
+
+func dayOrNow(day string) time.Time {
+	t, err := time.Parse(time.DateOnly, day)
+	if err != nil {
+		return time.Date(2000, 1, 1, 0, 0, 0, 0, time.UTC) // a date that is always the same
+	}
+	return t
+}
+
+// slipForms makes an empty paper of each kind, for reading what was kept.
+var slipForms = map[string]func() Slip{
+	KindInvoice: func() Slip { return new(Invoice) }, KindCredit: func() Slip { return new(Invoice) }, KindMemo: func() Slip { return new(MemoNote) },
+	KindPurchase: func() Slip { return new(PurchaseStatement) }, KindConsignment: func() Slip { return new(ConsignmentNote) },
+}
+
+// ReadSlip reads a paper that WriteSlipJSON wrote.
+func ReadSlip(b []byte) (Slip, error) {
+	var of struct{ Kind string }
+	if err := json.Unmarshal(b, &of); err != nil {
+		return nil, fmt.Errorf("paper: %w", err)
+	}
+	form, ok := slipForms[of.Kind]
+	if !ok {
+		return nil, fmt.Errorf("paper of the kind %q; want an invoice, credit note, memo note, purchase statement or consignment note", of.Kind)
+	}
+	s := form()
+	if err := json.Unmarshal(b, s); err != nil {
+		return nil, fmt.Errorf("paper of the kind %q: %w", of.Kind, err)
+	}
+	return s, nil
+}
+
+// WriteSlipJSON writes the paper as JSON, as it is kept.
+func WriteSlipJSON(w io.Writer, s Slip) error {
+	b, err := json.MarshalIndent(s, "", "  ")
+	if err != nil {
+		return fmt.Errorf("paper %s: %w", s.slip().head.Number, err)
+	}
+	_, err = w.Write(append(b, '\n'))
+	return err
+}
+
+// WriteSlipMarkdown writes the paper as Markdown, with the words of the PDF.
+func WriteSlipMarkdown(w io.Writer, one Slip) error {
+	p := one.slip()
+	m := &markdown{}
+	m.line("# %s\n", md(p.title))
+	m.line("%s\n", md(p.lead))
+	for _, s := range p.sides {
+		m.line("**%s**: %s\n", md(s.role), md(strings.Join(partyLines(s.party), ", ")))
+	}
+	m.facts(p.facts)
+	m.line("## The watch: %s\n", md(p.goods.Title))
+	m.facts(p.goods.facts())
+	if len(p.lines) > 0 || p.total.text != "" {
+		m.line("| | Amount |\n| --- | ---: |")
+		for _, l := range p.lines {
+			m.line("| %s%s | %s |", md(l.text), md(after(": ", l.sub)), exact(l.amount))
+		}
+		if p.total.text != "" {
+			m.line("| **%s** | **%s** |", md(p.total.text), exact(p.total.amount))
+		}
+		m.line("")
+	}
+	for _, t := range p.paras {
+		m.line("%s\n", md(t))
+	}
+	if len(p.declares) > 0 {
+		m.line("%s\n", md(p.declaration))
+		for i, d := range p.declares {
+			m.line("%d. %s", i+1, md(d))
+		}
+		m.line("")
+	}
+	for _, t := range p.head.Terms {
+		m.line("- %s", md(t))
+	}
+	if len(p.head.Terms) > 0 {
+		m.line("")
+	}
+	for _, s := range p.signs {
+		m.line("Place, date, signature (%s): ______________________\n", md(s))
+	}
+	for _, c := range p.cautions {
+		m.line("_%s_\n", md(c))
+	}
+	if p.head.LogHead != "" {
+		m.line("_Evidence log: %s_\n", md(p.head.LogHead))
+	}
+	if _, err := io.WriteString(w, m.b.String()); err != nil {
+		return fmt.Errorf("paper %s: write: %w", orDash(p.head.Number), err)
+	}
+	return nil
+}
+
+func partyLines(p Party) []string {
+	out := append([]string{orElse(p.Name, "not stated")}, p.Lines...)
+	if p.TaxNumber != "" {
+		out = append(out, "Tax number "+p.TaxNumber)
+	}
+	if p.Identity != "" {
+		out = append(out, "Identity shown: "+p.Identity)
+	}
+	return out
+}

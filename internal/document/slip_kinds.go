@@ -1,0 +1,203 @@
+package document
+
+import "midcase/money"
+
+// The kinds of papers about a dealing, as Head.Kind has them.
+const (
+	KindInvoice     = "invoice"
+	KindCredit      = "credit note"
+	KindMemo        = "memo note"
+	KindPurchase    = "purchase statement"
+	KindConsignment = "consignment note"
+)
+
+// Cautions that go with papers about a dealing.
+const (
+	taxCaution   = "Which scheme of tax applies, and what must stand on an invoice, follows local rules: check with your accountant. This paper is no tax advice and no appraisal."
+	lawCaution   = "What such a paper must say follows local rules: have the wording checked where you trade. This paper is no legal advice and no appraisal."
+	noTitleProof = "A signature is a statement, no proof of title."
+)
+
+// Schemes of taxing a sale, as the ledger names them.
+const (
+	schemeMargin   = "margin"
+	schemeOrdinary = "ordinary"
+)
+
+// Payment is a part of the price that is paid already.
+type Payment struct {
+	Text   string      `json:"text"`
+	Amount money.Money `json:"amount"`
+}
+
+// Invoice is the bill for a watch sold, or with Cancels a credit note that takes one back. Amounts
+// are exact. Under the margin scheme no tax is shown (Directive 2006/112/EC, article 325)
+// and the words of article 226 (14) stand instead.
+type Invoice struct {
+	Head
+	Goods     Goods       `json:"goods"`
+	Buyer     Party       `json:"buyer"`
+	Supplied  string      `json:"supplied"` // day of supply, ISO 8601
+	Price     money.Money `json:"price"`    // with tax
+	Scheme    string      `json:"scheme"`   // margin, ordinary or none
+	SchemeSay string      `json:"scheme_words,omitempty"`
+	Rate      string      `json:"tax_rate,omitempty"`   // such as 0.20; ordinary scheme only
+	Net       money.Money `json:"net,omitzero"`         // likewise
+	Tax       money.Money `json:"tax,omitzero"`         // likewise
+	TaxBase   money.Money `json:"tax_in_base,omitzero"` // the tax in the shop's currency, where the price is in another
+	Paid      []Payment   `json:"paid,omitempty"`
+	Due       money.Money `json:"due"`
+	HowPaid   string      `json:"how_paid,omitempty"` // what the rest was or is to be paid by
+	Bank      string      `json:"bank,omitempty"`
+	Consigned bool        `json:"consigned,omitempty"` // sold for its owner
+	Cancels   string      `json:"cancels,omitempty"`   // the invoice that this takes back
+	Reason    string      `json:"reason,omitempty"`
+}
+
+func (v *Invoice) slip() slip {
+	p := slip{head: v.Head, goods: v.Goods, title: "Invoice " + v.Number, sides: [2]side{{"Seller", v.Issuer}, {"Buyer", v.Buyer}}}
+	p.lead = "One second-hand wristwatch, " + v.Goods.Title + "."
+	p.facts = []fact{{name: "Date of issue", text: isoDayWords(v.Day)}, {name: "Date of supply", text: isoDayWords(v.Supplied)}}
+	if v.Cancels != "" {
+		p.title = "Credit note " + v.Number
+		p.lead = "Takes back invoice " + v.Cancels + after(": ", v.Reason) + "."
+	}
+	switch v.Scheme {
+	case schemeOrdinary:
+		p.lines = []amountLine{{text: "Net amount", amount: v.Net}, {text: "Value added tax, " + percentOf(v.Rate), sub: otherCurrency(v.TaxBase), amount: v.Tax}}
+		p.total = amountLine{text: "Total, tax included", amount: v.Price}
+	default:
+		p.lines = []amountLine{{text: v.Goods.Title, sub: "one piece", amount: v.Price}}
+		p.total = amountLine{text: "Total", amount: v.Price}
+	}
+	for _, d := range v.Paid {
+		p.lines = append(p.lines, amountLine{text: d.Text, amount: d.Amount.Neg()})
+	}
+	if len(v.Paid) > 0 {
+		p.lines = append(p.lines[:len(p.lines)-len(v.Paid)], append([]amountLine{p.total}, p.lines[len(p.lines)-len(v.Paid):]...)...)
+		p.total = amountLine{text: "Left to pay", amount: v.Due}
+	}
+	if v.HowPaid != "" {
+		p.facts = append(p.facts, fact{name: "Payment", text: v.HowPaid})
+	}
+	if v.Bank != "" && v.Cancels == "" {
+		p.facts = append(p.facts, fact{name: "Account", text: v.Bank})
+	}
+	if v.SchemeSay != "" {
+		p.paras = append(p.paras, v.SchemeSay)
+	}
+	if v.Scheme == schemeMargin {
+		p.paras = append(p.paras, "Tax on the seller's margin is in the price; it is not shown and cannot be deducted by the buyer.")
+	}
+	if v.Consigned {
+		p.paras = append(p.paras, "Sold on commission for its owner.")
+	}
+	p.cautions = []string{taxCaution}
+	return p
+}
+
+func otherCurrency(m money.Money) string {
+	if m.IsZero() {
+		return ""
+	}
+	return "that is " + exact(m)
+}
+
+// MemoNote goes with a watch that leaves the shop unsold, to another dealer.
+type MemoNote struct {
+	Head
+	Goods    Goods       `json:"goods"`
+	Borrower Party       `json:"borrower"`
+	Value    money.Money `json:"value"`         // to be accounted for where it is sold or does not come back
+	Due      string      `json:"due,omitempty"` // the day it is due back, EDTF
+	Risk     string      `json:"risk"`          // who bears loss and damage
+}
+
+func (n *MemoNote) slip() slip {
+	p := slip{head: n.Head, goods: n.Goods, title: "Memo note " + n.Number, sides: [2]side{{"Lender", n.Issuer}, {"Taken by", n.Borrower}}}
+	p.lead = "One wristwatch handed over on memo, unsold: " + n.Goods.Title + "."
+	due := "on demand"
+	if n.Due != "" {
+		due = isoDayWords(n.Due) + ", or on demand before"
+	}
+	p.facts = []fact{{name: "Handed over", text: isoDayWords(n.Day)}, {name: "Due back", text: due}, {name: "Loss and damage", text: n.Risk}}
+	p.total = amountLine{text: "Value to be accounted for", amount: n.Value}
+	p.paras = []string{"The watch stays the lender's until the lender has invoiced it and been paid. It may be shown and offered; it may not be pledged, lent on, opened or worked on without the lender's word.",
+		"The taker tells the lender of a sale at once and pays the value above, or gives the watch back in the condition in which it was taken."}
+	p.signs = []string{"for the lender", "taken by"}
+	p.cautions = []string{lawCaution}
+	return p
+}
+
+// PurchaseStatement is what a seller declares when the shop buys: what is sold, for how
+// much, and that it is the seller's to sell.
+type PurchaseStatement struct {
+	Head
+	Goods   Goods       `json:"goods"`
+	Seller  Party       `json:"seller"`
+	Price   money.Money `json:"price,omitzero"` // none where it is agreed later
+	PaidBy  string      `json:"paid_by,omitempty"`
+	Scheme  string      `json:"scheme,omitempty"` // under which the shop will sell on
+	Private bool        `json:"private"`          // the seller does not charge tax
+}
+
+func (s *PurchaseStatement) slip() slip {
+	p := slip{head: s.Head, goods: s.Goods, title: "Purchase statement " + s.Number, sides: [2]side{{"Seller", s.Seller}, {"Buyer", s.Issuer}}}
+	p.lead = "The seller sells, and the buyer buys, one wristwatch: " + s.Goods.Title + "."
+	p.facts = []fact{{name: "Date", text: isoDayWords(s.Day)}}
+	if s.PaidBy != "" {
+		p.facts = append(p.facts, fact{name: "Paid by", text: s.PaidBy})
+	}
+	if !s.Price.IsZero() {
+		p.total = amountLine{text: "Price", amount: s.Price}
+	}
+	p.declaration = "The seller declares:"
+	p.declares = []string{
+		"I am the owner of the watch and may sell it. Nobody else has a right in it: no lender, pledge, heir, insurer or partner.",
+		"It was not stolen, lost or found, and I know of no report of it as stolen or lost.",
+		"What I said of its origin, age, parts and repairs is true as far as I know, and I kept back nothing that I know to be wrong with it.",
+		"Should any of this turn out untrue, I will take the watch back and return the price.",
+	}
+	if s.Private {
+		p.declares = append(p.declares, "I sell it as a private person, or otherwise without charging value added tax.")
+	}
+	p.declares = append(p.declares, "I have shown the paper by which I proved who I am, and agree that the buyer keeps a record of it as the law asks.")
+	p.signs = []string{"the seller", "for the buyer"}
+	p.cautions = []string{noTitleProof, lawCaution}
+	return p
+}
+
+// ConsignmentNote is given to the owner of a watch that the shop takes in to sell.
+type ConsignmentNote struct {
+	Head
+	Goods      Goods       `json:"goods"`
+	Owner      Party       `json:"owner"`
+	Value      money.Money `json:"value"`                // agreed value, for insurance
+	Commission string      `json:"commission,omitempty"` // share of the price, such as 0.15; or
+	Net        money.Money `json:"net,omitzero"`         // what the owner gets, whatever the price
+	Until      string      `json:"until,omitempty"`
+	Risk       string      `json:"risk"`
+}
+
+func (n *ConsignmentNote) slip() slip {
+	p := slip{head: n.Head, goods: n.Goods, title: "Consignment note " + n.Number, sides: [2]side{{"Owner", n.Owner}, {"Taken in by", n.Issuer}}}
+	p.lead = "One wristwatch taken in to be sold for its owner: " + n.Goods.Title + "."
+	p.facts = []fact{{name: "Taken in", text: isoDayWords(n.Day)}}
+	if n.Until != "" {
+		p.facts = append(p.facts, fact{name: "Until", text: isoDayWords(n.Until)})
+	}
+	if n.Commission != "" {
+		p.facts = append(p.facts, fact{name: "Commission", text: percentOf(n.Commission) + " of the price, tax included"})
+	}
+	p.facts = append(p.facts, fact{name: "Loss and damage", text: n.Risk})
+	if !n.Net.IsZero() {
+		p.lines = append(p.lines, amountLine{text: "The owner gets, when it is sold and paid for", amount: n.Net})
+	}
+	p.total = amountLine{text: "Agreed value", amount: n.Value}
+	p.paras = []string{"The watch stays the owner's until it is sold. The shop accounts for the price, less what was agreed, when the buyer has paid. Either side may end this; the watch is then given back in the condition in which it was taken in."}
+	p.declaration = "The owner declares:"
+	p.declares = []string{"I am the owner of the watch and may have it sold. Nobody else has a right in it.", "It was not stolen, lost or found, and I kept back nothing that I know to be wrong with it."}
+	p.signs = []string{"the owner", "for the shop"}
+	p.cautions = []string{noTitleProof, lawCaution}
+	return p
+}

@@ -1,0 +1,66 @@
+package shop
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"strings"
+)
+
+// Letterhead is how the shop names itself on papers, and the words that it uses there.
+// What the law asks to stand on them differs from place to place.
+type Letterhead struct {
+	Name        string   `json:"name"`
+	Lines       []string `json:"lines,omitempty"` // address, telephone, web: one line each
+	TaxNumber   string   `json:"tax_number,omitempty"`
+	Bank        string   `json:"bank,omitempty"` // account to which invoices are paid
+	SignedBy    string   `json:"signed_by,omitempty"`
+	MarginWords string   `json:"margin_words"` // on invoices under the margin scheme
+	MemoRisk    string   `json:"memo_risk"`    // who bears loss and damage of goods on memo
+	Terms       []string `json:"terms,omitempty"`
+}
+
+const letterheadName = "letterhead"
+
+// Letterhead returns what the shop set; where it set nothing, its name and common words.
+// The words for the margin scheme are those of Directive 2006/112/EC, article 226 (14).
+func (s *Shop) Letterhead(ctx context.Context) (Letterhead, error) {
+	out := Letterhead{Name: s.opt.Name, MarginWords: "Margin scheme – second-hand goods", MemoRisk: "borne by the taker from hand-over until the watch is back"}
+	text, err := s.stores.Settings.Setting(ctx, letterheadName)
+	if errors.Is(err, ErrNotFound) {
+		return out, nil
+	}
+	if err != nil {
+		return out, fmt.Errorf("letterhead: %w", err)
+	}
+	if err := json.Unmarshal([]byte(text), &out); err != nil {
+		return out, fmt.Errorf("letterhead is damaged: %w", err)
+	}
+	return out, nil
+}
+
+// SetLetterhead keeps the shop's letterhead.
+func (s *Shop) SetLetterhead(ctx context.Context, l Letterhead) error {
+	const what = "set the letterhead"
+	l.Name = strings.TrimSpace(l.Name)
+	if l.Name == "" {
+		return invalid(what, "name", "nothing", "the name under which the shop trades")
+	}
+	for _, f := range []struct {
+		field string
+		words string
+	}{{"margin_words", l.MarginWords}, {"memo_risk", l.MemoRisk}} {
+		if strings.TrimSpace(f.words) == "" {
+			return invalid(what, f.field, "nothing", "the words that stand on the paper")
+		}
+	}
+	b, err := json.Marshal(l)
+	if err != nil {
+		return fmt.Errorf("%s: %w", what, err)
+	}
+	if err := s.stores.Settings.SetSetting(ctx, letterheadName, string(b)); err != nil {
+		return fmt.Errorf("%s: %w", what, err)
+	}
+	return nil
+}

@@ -1,0 +1,337 @@
+package shop
+
+import (
+	"bytes"
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"io"
+	"slices"
+	"time"
+
+	"midcase/internal/shop/ledger"
+	"midcase/money"
+)
+
+// PaperKind is a kind of paper that the shop makes.
+type PaperKind string
+
+// The kinds of papers. The last four are about a dealing and name a client.
+const (
+	PaperReport         PaperKind = "report"
+	PaperValuation      PaperKind = "valuation"
+	PaperListing        PaperKind = "listing"
+	PaperIdentification PaperKind = "identification"
+	PaperTrace          PaperKind = "trace"
+	PaperInvoice        PaperKind = "invoice"
+	PaperCredit         PaperKind = "credit note"
+	PaperMemo           PaperKind = "memo note"
+	PaperPurchase       PaperKind = "purchase statement"
+	PaperConsignment    PaperKind = "consignment note"
+)
+
+// PaperKinds lists the kinds in the order in which they are offered.
+func PaperKinds() []PaperKind {
+	return []PaperKind{PaperReport, PaperValuation, PaperListing, PaperIdentification, PaperTrace, PaperInvoice, PaperCredit, PaperMemo, PaperPurchase, PaperConsignment}
+}
+
+// Personal says whether a paper names a client.
+func (k PaperKind) Personal() bool {
+	switch k {
+	case PaperInvoice, PaperCredit, PaperMemo, PaperPurchase, PaperConsignment:
+		return true
+	}
+	return false
+}
+
+// series is the numbering that a paper of a day belongs to. Credit notes are numbered
+// with the invoices. Each year begins anew.
+func (k PaperKind) series(year int) (name, form string) {
+	letter := map[PaperKind]string{PaperReport: "R", PaperValuation: "V", PaperListing: "L", PaperIdentification: "S", PaperTrace: "T", PaperMemo: "M", PaperPurchase: "P", PaperConsignment: "C"}[k]
+	if k == PaperInvoice || k == PaperCredit {
+		return fmt.Sprintf("invoice-%d", year), fmt.Sprintf("%d-%%04d", year)
+	}
+	return fmt.Sprintf("%s-%d", letter, year), fmt.Sprintf("%s-%d-%%04d", letter, year)
+}
+
+// Paper is a paper that the shop made and keeps: what it is and how to know it again.
+// It says nothing about people but a client's id.
+type Paper struct {
+	Seq      int64       `json:"seq"` // its place among all papers, from 0; set by the store
+	ID       string      `json:"id"`
+	Kind     PaperKind   `json:"kind"`
+	Series   string      `json:"series"`
+	InSeries int         `json:"in_series"` // from 1, without a gap
+	Number   string      `json:"number"`    // as printed
+	Watch    WatchID     `json:"watch"`
+	Title    string      `json:"title"`
+	Day      string      `json:"day"` // on the paper, 2006-01-02
+	At       time.Time   `json:"at"`
+	By       string      `json:"by"`
+	Client   string      `json:"client,omitempty"` // a client's id
+	Step     string      `json:"step,omitempty"`   // id of the movement that it is about
+	Entry    string      `json:"entry,omitempty"`  // id of the ledger's entry
+	Cancels  string      `json:"cancels,omitempty"`
+	Total    money.Money `json:"total,omitzero"`
+	Files    []PaperFile `json:"files"`
+	LogSize  int64       `json:"log_size"` // of the evidence log when it was made
+	LogRoot  string      `json:"log_root,omitempty"`
+}
+
+// PaperFile is one file of a paper.
+type PaperFile struct {
+	Ending string `json:"ending"` // pdf, md, json, html
+	SHA256 string `json:"sha256"`
+	Size   int    `json:"size"`
+	Kept   bool   `json:"kept"` // among the blobs; else it is printed again from what the paper says
+}
+
+// PaperFilter narrows a list of papers. Zero fields do not narrow.
+type PaperFilter struct {
+	Watch WatchID
+	Limit int
+}
+
+// PaperStore keeps papers. None is ever changed or taken away.
+type PaperStore interface {
+	// LastPaper is the last number of a series; 0 where there is none.
+	LastPaper(ctx context.Context, series string) (int, error)
+	// KeepPaper adds a paper with what it says, which is encrypted with the key of its
+	// client where there is one. A number that is not the next of its series is
+	// ErrConflict. It sets Seq and returns the paper as kept.
+	KeepPaper(ctx context.Context, p Paper, content string) (Paper, error)
+	// Papers returns the papers that pass the filter, latest first.
+	Papers(ctx context.Context, f PaperFilter) ([]Paper, error)
+	// Paper returns one paper with what it says, or ErrNotFound. Of a client who was
+	// erased the paper stays and what it says is empty.
+	Paper(ctx context.Context, id string) (Paper, string, error)
+}
+
+var errNoPapers = errors.New("this shop was opened without a store for papers")
+
+func (s *Shop) papers() (PaperStore, error) {
+	if s.stores.Papers == nil {
+		return nil, errNoPapers
+	}
+	return s.stores.Papers, nil
+}
+
+// KeepsPapers reports whether the shop was opened with a store for papers.
+func (s *Shop) KeepsPapers() bool { return s.stores.Papers != nil }
+
+// Papers lists the papers that were made, latest first.
+func (s *Shop) Papers(ctx context.Context, f PaperFilter) ([]Paper, error) {
+	store, err := s.papers()
+	if err != nil {
+		return nil, nil
+	}
+	return store.Papers(ctx, f)
+}
+
+// PaperWith returns a paper with what it says. That a client's paper was seen is logged.
+func (s *Shop) PaperWith(ctx context.Context, id string) (Paper, string, error) {
+	store, err := s.papers()
+	if err != nil {
+		return Paper{}, "", err
+	}
+	p, content, err := store.Paper(ctx, id)
+	if err != nil || p.Client == "" {
+		return p, content, err
+	}
+	return p, content, s.logAccess(ctx, p.Client, string(p.Kind)+" "+p.Number+" seen")
+}
+
+// Printed is a paper ready to be kept: its files by ending, and what it says where it
+// names a client.
+type Printed struct {
+	Files   map[string][]byte
+	Content string
+	Total   money.Money
+}
+
+// IssuePaper numbers a paper, has it printed with that number, and keeps it. print is
+// called with the paper's number and may be called again where another paper took the number
+// meanwhile. The files of papers without a client are kept among the blobs.
+func (s *Shop) IssuePaper(ctx context.Context, p Paper, print func(number string) (Printed, error)) (Paper, error) {
+	what := "make " + string(p.Kind)
+	store, err := s.papers()
+	if err != nil {
+		return Paper{}, fmt.Errorf("%s: %w", what, err)
+	}
+	now := s.opt.Now()
+	p.ID, p.At = s.opt.NewID("pa"), now
+	if p.Day == "" {
+		p.Day = now.Format(time.DateOnly)
+	}
+	day, err := time.Parse(time.DateOnly, p.Day)
+	if err != nil {
+		return Paper{}, invalid(what, "day", fmt.Sprintf("%q", p.Day), "a day such as 2026-03-01")
+	}
+	w, err := s.stores.Watches.Watch(ctx, p.Watch)
+	if err != nil {
+		return Paper{}, fmt.Errorf("%s: %w", what, err)
+	}
+	p.Title = w.Title
+	series, form := p.Kind.series(day.Year())
+	p.Series = series
+	for try := 0; ; try++ {
+		last, err := store.LastPaper(ctx, series)
+		if err != nil {
+			return Paper{}, fmt.Errorf("%s: %w", what, err)
+		}
+		p.InSeries, p.Number = last+1, fmt.Sprintf(form, last+1)
+		kept, err := s.printAndKeep(ctx, store, p, print)
+		if errors.Is(err, ErrConflict) && try < 5 {
+			continue
+		}
+		if err != nil {
+			return Paper{}, fmt.Errorf("%s: %w", what, err)
+		}
+		if kept.Client == "" {
+			return kept, nil
+		}
+		return kept, s.logAccess(ctx, kept.Client, string(kept.Kind)+" "+kept.Number+" made")
+	}
+}
+
+// LogHead is the size and root of the evidence log; ok is false for stores without one.
+func (s *Shop) LogHead(ctx context.Context) (size int64, root string, ok bool) {
+	h, can := s.stores.Watches.(interface {
+		Head(ctx context.Context) (size int64, root string, err error)
+	})
+	if !can {
+		return 0, "", false
+	}
+	size, root, err := h.Head(ctx)
+	return size, root, err == nil
+}
+
+func (s *Shop) printAndKeep(ctx context.Context, store PaperStore, p Paper, print func(string) (Printed, error)) (Paper, error) {
+	printed, err := print(p.Number)
+	if err != nil {
+		return Paper{}, err
+	}
+	p.Total, p.Files = printed.Total, nil
+	for _, ending := range []string{"pdf", "md", "json", "jsonld", "html"} {
+		b, ok := printed.Files[ending]
+		if !ok {
+			continue
+		}
+		sum := sha256.Sum256(b)
+		f := PaperFile{Ending: ending, SHA256: hex.EncodeToString(sum[:]), Size: len(b)}
+		if p.Client == "" { // what names a person is kept sealed, not as a file
+			if _, _, err := s.stores.Blobs.Put(ctx, bytes.NewReader(b), paperBytes); err != nil {
+				return Paper{}, err
+			}
+			f.Kept = true
+		}
+		p.Files = append(p.Files, f)
+	}
+	return store.KeepPaper(ctx, p, printed.Content)
+}
+
+const paperBytes = 64 << 20
+
+// PaperFile opens a file of a paper that is kept among the blobs.
+func (s *Shop) PaperFile(ctx context.Context, f PaperFile) (io.ReadSeekCloser, error) {
+	return s.stores.Blobs.Open(ctx, f.SHA256)
+}
+
+// Dealt is a step of a watch that a paper can be made of.
+type Dealt struct {
+	Kind    PaperKind
+	Step    Movement
+	Entry   ledger.Entry // the zero Entry for a memo
+	Made    []Paper      // of this kind and step, latest first
+	Invoice *Paper       // for a credit note: the invoice that it takes back
+	Reason  string       // likewise
+}
+
+// Dealings lists the steps of a watch of which papers can be made, the latest first, with
+// those made already. An invoice whose sale was undone or refunded calls for a credit note.
+func (s *Shop) Dealings(ctx context.Context, id WatchID) ([]Dealt, error) {
+	moves, err := s.History(ctx, id)
+	if err != nil {
+		return nil, err
+	}
+	if s.stores.Steps == nil {
+		return nil, nil
+	}
+	entries, err := s.entries(ctx, EntryFilter{Watch: id})
+	if err != nil {
+		return nil, fmt.Errorf("papers: %w", err)
+	}
+	byID := map[string]ledger.Entry{}
+	for _, e := range entries {
+		byID[e.ID] = e
+	}
+	made, err := s.Papers(ctx, PaperFilter{Watch: id})
+	if err != nil {
+		return nil, err
+	}
+	var out []Dealt
+	for _, m := range standing(moves) {
+		for _, d := range dealtIn(m, byID) {
+			out = append(out, d)
+		}
+	}
+	out = append(out, toCredit(moves, byID, made)...)
+	for i := range out {
+		for _, p := range made {
+			if p.Kind == out[i].Kind && p.Step == out[i].Step.ID {
+				out[i].Made = append(out[i].Made, p)
+			}
+		}
+	}
+	slices.Reverse(out)
+	return out, nil
+}
+
+// dealtIn are the papers that one movement calls for.
+func dealtIn(m Movement, entries map[string]ledger.Entry) []Dealt {
+	var out []Dealt
+	if m.To == OnMemo && m.From != OnMemo {
+		out = append(out, Dealt{Kind: PaperMemo, Step: m})
+	}
+	kinds := map[ledger.Kind]PaperKind{ledger.KindSale: PaperInvoice, ledger.KindPurchase: PaperPurchase, ledger.KindPartExchange: PaperPurchase, ledger.KindShareBuy: PaperPurchase, ledger.KindConsignIn: PaperConsignment}
+	for _, id := range m.Entries {
+		if k, ok := kinds[entries[id].Kind]; ok {
+			out = append(out, Dealt{Kind: k, Step: m, Entry: entries[id]})
+		}
+	}
+	return out
+}
+
+// toCredit are the credit notes called for: by sales undone, and by whole refunds.
+func toCredit(moves []Movement, entries map[string]ledger.Entry, made []Paper) []Dealt {
+	gone := map[string]Movement{} // by the id of the sale's entry
+	for _, m := range moves {
+		if m.Undoes != "" {
+			for _, sold := range moves {
+				if sold.ID == m.Undoes {
+					for _, e := range sold.Entries {
+						gone[e] = m
+					}
+				}
+			}
+		}
+		for _, e := range m.Entries {
+			if r := entries[e]; r.Kind == ledger.KindRefund && r.Refunds != "" && (r.Goods == nil || !r.Goods.Part) {
+				gone[r.Refunds] = m
+			}
+		}
+	}
+	var out []Dealt
+	for i := range made {
+		if m, ok := gone[made[i].Entry]; ok && made[i].Kind == PaperInvoice {
+			d := Dealt{Kind: PaperCredit, Step: m, Entry: entries[made[i].Entry], Invoice: &made[i], Reason: "the sale was refunded"}
+			if m.Undoes != "" {
+				d.Reason = "the sale was taken back"
+			}
+			out = append(out, d)
+		}
+	}
+	return out
+}

@@ -69,7 +69,12 @@ func (s *Shop) BooksSoon(ctx context.Context, wait time.Duration) (read int64, r
 	if c.loading.TryLock() {
 		go func() {
 			defer c.loading.Unlock()
-			done <- s.Books(context.WithoutCancel(ctx), func(*ledger.Books) error { return nil })
+			quiet := context.WithoutCancel(ctx)
+			_, err := s.NamesOfWatches(quiet)
+			if err == nil {
+				err = s.Books(quiet, func(*ledger.Books) error { return nil })
+			}
+			done <- err
 		}()
 	}
 	tick := time.NewTicker(10 * time.Millisecond)
@@ -187,7 +192,7 @@ func (s *Shop) watchesByID(ctx context.Context) (map[string]Watch, error) {
 
 // Profit sums income less expense by watch, reference, route or month.
 func (s *Shop) Profit(ctx context.Context, by string) ([]ledger.ProfitRow, error) {
-	watches, err := s.watchesByID(ctx)
+	name, err := s.NamesOfWatches(ctx)
 	if err != nil {
 		return nil, fmt.Errorf("profit: %w", err)
 	}
@@ -197,7 +202,7 @@ func (s *Shop) Profit(ctx context.Context, by string) ([]ledger.ProfitRow, error
 		case "watch":
 			out, err = b.ProfitBy(func(id string) string { return id })
 		case "reference":
-			out, err = b.ProfitBy(func(id string) string { return watches[id].Maker + " " + watches[id].Reference })
+			out, err = b.ProfitBy(func(id string) string { return name(id).Reference })
 		case "route":
 			out, err = b.ProfitByRoute()
 		case "month":

@@ -47,6 +47,7 @@ func (s *Server) routes(mux *http.ServeMux) {
 	s.photoBench(mux)
 	s.life(mux)
 	s.deal(mux)
+	s.ledger(mux)
 	s.compare(mux)
 	s.bookEdit(mux)
 	s.api(mux)

@@ -1,0 +1,267 @@
+package web
+
+import (
+	"errors"
+	"fmt"
+	"net/http"
+	"net/url"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"midcase/evidence"
+	"midcase/internal/shop"
+	"midcase/internal/shop/ledger"
+	page "midcase/internal/web/pages/ledger"
+)
+
+// ledger serves the pages of the shop's money.
+func (s *Server) ledger(mux *http.ServeMux) {
+	mux.Handle("GET /ledger", s.page(s.withBooks("balance", s.balancePage)))
+	mux.Handle("GET /ledger/journal", s.page(s.withBooks("journal", s.journalPage)))
+	mux.Handle("GET /ledger/stock-book", s.page(s.withBooks("stock-book", s.stockBookPage)))
+	mux.Handle("GET /ledger/vat", s.page(s.withBooks("vat", s.vatPage)))
+	mux.Handle("GET /ledger/ageing", s.page(s.withBooks("ageing", s.ageingPage)))
+	mux.Handle("GET /ledger/profit", s.page(s.withBooks("profit", s.profitPage)))
+	mux.Handle("GET /ledger/due", s.page(s.withBooks("due", s.duePage)))
+	mux.Handle("GET /ledger/enter", s.page(s.enterPage))
+	mux.Handle("POST /ledger/enter", s.page(s.enterEntry))
+	mux.Handle("POST /ledger/settle", s.page(s.settle))
+	mux.Handle("POST /ledger/counter", s.page(s.counterEntry))
+	s.ledgerFiles(mux)
+}
+
+// booksWait is how long a page waits for the books. Reading a large ledger takes longer, once after
+// a start; the page says so and comes again by itself.
+const booksWait = 400 * time.Millisecond
+
+const (
+	journalRows = 40
+	listRows    = 100
+)
+
+func (s *Server) ledgerHead(place, title string) page.Head {
+	return page.Head{Frame: s.frame("ledger", title), Place: place, Base: string(s.shop.Currency())}
+}
+
+// withBooks shows a page of the ledger once the books are read.
+func (s *Server) withBooks(place string, show handler) handler {
+	return func(w http.ResponseWriter, r *http.Request) error {
+		if !s.shop.KeepsBooks() {
+			return page.Without(s.ledgerHead(place, "Ledger")).Render(r.Context(), w)
+		}
+		read, ready, err := s.shop.BooksSoon(r.Context(), booksWait)
+		if err != nil {
+			return err
+		}
+		if !ready {
+			w.Header().Set("Refresh", "1")
+			w.Header().Set("Cache-Control", "no-store")
+			return page.Loading(s.ledgerHead(place, "Ledger"), read).Render(r.Context(), w)
+		}
+		return show(w, r)
+	}
+}
+
+func (s *Server) balancePage(w http.ResponseWriter, r *http.Request) error {
+	d := page.BalanceData{Head: s.ledgerHead("balance", "Ledger")}
+	err := s.shop.Books(r.Context(), func(b *ledger.Books) (err error) {
+		d.Entries = b.Posted()
+		d.Balances, err = b.Balances()
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	return page.Balance(d).Render(r.Context(), w)
+}
+
+// pageOf is the number of the page asked for, from 1.
+func pageOf(r *http.Request) int {
+	if n, err := strconv.Atoi(r.FormValue("page")); err == nil && n > 1 && n < 1e7 {
+		return n
+	}
+	return 1
+}
+
+// journalQuery makes a query of what is searched for: a watch, an entry or the number of a document.
+func (s *Server) journalQuery(r *http.Request) (shop.JournalQuery, error) {
+	q := shop.JournalQuery{Account: ledger.Account(r.FormValue("account")), Watch: shop.WatchID(r.FormValue("watch")), Party: r.FormValue("party"), Page: pageOf(r), Rows: journalRows}
+	text := strings.TrimSpace(r.FormValue("q"))
+	if text == "" {
+		return q, nil
+	}
+	if found, err := s.shop.EntriesOf(r.Context(), shop.EntryFilter{ID: text}); err != nil || len(found) > 0 {
+		q.ID = text
+		return q, err
+	}
+	w, err := s.shop.Find(r.Context(), text)
+	switch {
+	case err == nil:
+		q.Watch = w.ID
+	case errors.Is(err, shop.ErrNotFound), errors.Is(err, shop.ErrAmbiguous):
+		q.Document = text
+	default:
+		return q, err
+	}
+	return q, nil
+}
+
+func (s *Server) journalPage(w http.ResponseWriter, r *http.Request) error {
+	d, err := s.journalData(r)
+	if err != nil {
+		return err
+	}
+	if r.FormValue("done") != "" {
+		d.Note = "Booked."
+	}
+	return page.Journal(d).Render(r.Context(), w)
+}
+
+func (s *Server) journalData(r *http.Request) (page.JournalData, error) {
+	ctx := r.Context()
+	d := page.JournalData{Head: s.ledgerHead("journal", "Journal"), Q: strings.TrimSpace(r.FormValue("q")), Account: r.FormValue("account"), Query: url.Values{}}
+	for _, name := range []string{"q", "account", "watch", "party"} {
+		if v := strings.TrimSpace(r.FormValue(name)); v != "" {
+			d.Query.Set(name, v)
+		}
+	}
+	q, err := s.journalQuery(r)
+	if err != nil {
+		return d, err
+	}
+	if d.Page, err = s.shop.Journal(ctx, q); err != nil {
+		return d, err
+	}
+	if d.Names, _, err = s.shop.Names(ctx, "journal"); err != nil {
+		return d, err
+	}
+	if d.Watch, err = s.shop.NamesOfWatches(ctx); err != nil {
+		return d, err
+	}
+	if q.Watch != "" {
+		d.WatchID, d.Title = string(q.Watch), d.Watch(string(q.Watch)).Title
+	}
+	return d, nil
+}
+
+func (s *Server) stockBookPage(w http.ResponseWriter, r *http.Request) error {
+	d := page.StockBookData{Head: s.ledgerHead("stock-book", "Stock book"), At: pageOf(r)}
+	var err error
+	if d.Rows, d.Total, err = s.shop.StockBookPage(r.Context(), d.At, listRows); err != nil {
+		return err
+	}
+	d.Pages = (d.Total + listRows - 1) / listRows
+	return page.StockBook(d).Render(r.Context(), w)
+}
+
+// vatRows are the figures of the months asked for.
+func (s *Server) vatRows(r *http.Request) (rows []ledger.VATRow, by, problem string, err error) {
+	from, to := strings.TrimSpace(r.FormValue("from")), strings.TrimSpace(r.FormValue("to"))
+	by = r.FormValue("by")
+	if by != "quarter" && by != "year" {
+		by = "month"
+	}
+	for _, m := range []string{from, to} {
+		if _, err := time.Parse("2006-01", m); m != "" && err != nil {
+			problem = fmt.Sprintf("Found %q; want a month such as 2026-01.", m)
+		}
+	}
+	if problem != "" {
+		return nil, by, problem, nil
+	}
+	err = s.shop.Books(r.Context(), func(b *ledger.Books) (err error) {
+		rows, err = b.VAT(from, to)
+		return err
+	})
+	return page.Period(rows, by), by, "", err
+}
+
+func (s *Server) vatPage(w http.ResponseWriter, r *http.Request) error {
+	d := page.VATData{Head: s.ledgerHead("vat", "VAT figures"), From: r.FormValue("from"), To: r.FormValue("to")}
+	var err error
+	if d.Rows, d.By, d.Problem, err = s.vatRows(r); err != nil {
+		return err
+	}
+	if r.URL.RawQuery != "" {
+		d.Query = "?" + url.Values{"from": {d.From}, "to": {d.To}, "by": {d.By}}.Encode()
+	}
+	if d.Problem != "" {
+		w.WriteHeader(http.StatusUnprocessableEntity)
+	}
+	return page.VAT(d).Render(r.Context(), w)
+}
+
+func (s *Server) ageingPage(w http.ResponseWriter, r *http.Request) error {
+	d := page.AgeingData{Head: s.ledgerHead("ageing", "Ages of the stock"), At: pageOf(r)}
+	var err error
+	if d.Watch, err = s.shop.NamesOfWatches(r.Context()); err != nil {
+		return err
+	}
+	err = s.shop.Books(r.Context(), func(b *ledger.Books) error {
+		all := b.Ageing(s.shop.Now())
+		d.Total, d.Buckets = len(all), page.Buckets(all)
+		d.Rows = slices.Clone(window(all, d.At))
+		return nil
+	})
+	if err != nil {
+		return err
+	}
+	d.Pages = (d.Total + listRows - 1) / listRows
+	return page.Ageing(d).Render(r.Context(), w)
+}
+
+// window is one page of a list.
+func window[T any](all []T, at int) []T {
+	first := min(len(all), (at-1)*listRows)
+	return all[first:min(len(all), first+listRows)]
+}
+
+// profitBy is what profits are summed by, months where nothing sensible was asked.
+func profitBy(r *http.Request) string {
+	if by := r.FormValue("by"); slices.Contains([]string{"watch", "reference", "route"}, by) {
+		return by
+	}
+	return "month"
+}
+
+func (s *Server) profitPage(w http.ResponseWriter, r *http.Request) error {
+	d := page.ProfitData{Head: s.ledgerHead("profit", "Profit"), By: profitBy(r), At: pageOf(r)}
+	all, err := s.shop.Profit(r.Context(), d.By)
+	if err != nil {
+		return err
+	}
+	page.SortProfit(all, d.By)
+	if d.Watch, err = s.shop.NamesOfWatches(r.Context()); err != nil {
+		return err
+	}
+	d.Total, d.Rows, d.Pages = len(all), window(all, d.At), (len(all)+listRows-1)/listRows
+	return page.Profit(d).Render(r.Context(), w)
+}
+
+// counterEntry answers an entry that belongs to no watch by its opposite.
+func (s *Server) counterEntry(w http.ResponseWriter, r *http.Request) error {
+	id := r.PostFormValue("entry")
+	kept, err := s.shop.CounterEntry(r.Context(), id, r.PostFormValue("reason"), s.by(r))
+	var invalid *shop.Invalid
+	if errors.As(err, &invalid) {
+		r.Form.Set("q", id)
+		d, derr := s.journalData(r)
+		if derr != nil {
+			return derr
+		}
+		problem := placed(invalid.Problems)[0]
+		if strings.TrimSpace(r.PostFormValue("reason")) == "" {
+			problem = evidence.Problem{Field: "reason", Found: "nothing", Want: "why the entry was wrong"}
+		}
+		d.Reason, d.Problem = r.PostFormValue("reason"), fmt.Sprintf("Found %s; want %s.", problem.Found, problem.Want)
+		w.WriteHeader(http.StatusUnprocessableEntity)
+		return page.Journal(d).Render(r.Context(), w)
+	}
+	if err != nil {
+		return err
+	}
+	http.Redirect(w, r, "/ledger/journal?done=1&q="+url.QueryEscape(kept.ID), http.StatusSeeOther)
+	return nil
+}

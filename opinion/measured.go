@@ -5,8 +5,7 @@ import (
 	"math"
 	"strings"
 
-	"gonum.org/v1/gonum/stat/distuv"
-
+	"midcase/condition"
 	"midcase/evidence"
 )
 
@@ -71,11 +70,7 @@ func (f *forming) measured(d evidence.Entry[*evidence.Dimension]) Measure {
 	}
 	m.Says = "As the book gives it, within what can be measured."
 	if _, canBePolished := polishable[d.Data.What]; canBePolished {
-		p := round(chanceRemoved(diff, u, tolerance), 4)
-		m.PRemoved = &p
-		if p >= removedFrom {
-			m.Says = fmt.Sprintf("%.2f mm under the book's size: material has very likely been taken off.", -diff)
-		}
+		m.weighLoss(diff, u, tolerance)
 	} else if math.Abs(diff) > u+tolerance {
 		m.Says = fmt.Sprintf("%+.2f mm from the book's size: more than measuring and making explain.", diff)
 	}
@@ -85,25 +80,22 @@ func (f *forming) measured(d evidence.Entry[*evidence.Dimension]) Measure {
 	return m
 }
 
-// chanceRemoved is the chance that at least 0.05 mm was taken off, given the
-// difference from the nominal size in mm, the ± of the reading and the tolerance of
-// making (both 95 %). Before measuring, half of the cases in the trade are taken to
-// have lost material, up to 0.6 mm, evenly; of the others none has. Common practice,
-// no published source.
-func chanceRemoved(diff, u, tolerance float64) float64 {
-	const least, most = 0.05, 0.6
-	sd := math.Hypot(u, tolerance) / z95
-	n := distuv.Normal{Mu: 0, Sigma: sd}
-	untouched := n.Prob(diff)
-	// ∫ N(diff; −loss, sd) dloss / (most − least)
-	removed := (n.CDF(diff+most) - n.CDF(diff+least)) / (most - least)
-	if untouched+removed == 0 {
-		if diff < 0 {
-			return 1
-		}
-		return 0
+// weighLoss says how likely it is that material was taken off, and how much.
+func (m *Measure) weighLoss(diff, u, tolerance float64) {
+	loss, err := condition.MaterialLoss(diff, u, tolerance)
+	if err != nil {
+		return // no ± to weigh by
 	}
-	return removed / (untouched + removed)
+	p, mm := round(loss.P, 4), round(loss.MM, 3)
+	m.PRemoved, m.LossMM = &p, &mm
+	m.LossInterval = &[2]float64{round(loss.Interval90[0], 3), round(loss.Interval90[1], 3)}
+	about := fmt.Sprintf("about %.2f mm (%.2f–%.2f)", loss.MM, loss.Interval90[0], loss.Interval90[1])
+	switch {
+	case p >= removedFrom:
+		m.Says = fmt.Sprintf("%.2f mm under the book's size: material has very likely been taken off, %s.", -diff, about)
+	case p >= 0.5 && diff < 0:
+		m.Says = fmt.Sprintf("%.2f mm under the book's size: if material was taken off, %s.", -diff, about)
+	}
 }
 
 func (f *forming) spoken(what string) float64 {

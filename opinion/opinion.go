@@ -172,17 +172,20 @@ type Rank struct {
 
 // Measure is one measured size beside the book's nominal.
 type Measure struct {
-	What       string        `json:"what"`
-	Name       string        `json:"name"`
-	MM         float64       `json:"mm"`
-	Interval   [2]float64    `json:"interval_90"`
-	NominalMM  *float64      `json:"nominal_mm"`
-	Difference *float64      `json:"difference_mm"`
-	SpokenMM   *float64      `json:"spoken_mm,omitempty"`
-	PRemoved   *float64      `json:"p_material_removed,omitempty"`
-	Says       string        `json:"says"`
-	Evidence   []evidence.ID `json:"evidence"`
-	Basis      []Basis       `json:"basis,omitempty"`
+	What       string     `json:"what"`
+	Name       string     `json:"name"`
+	MM         float64    `json:"mm"`
+	Interval   [2]float64 `json:"interval_90"`
+	NominalMM  *float64   `json:"nominal_mm"`
+	Difference *float64   `json:"difference_mm"`
+	SpokenMM   *float64   `json:"spoken_mm,omitempty"`
+	PRemoved   *float64   `json:"p_material_removed,omitempty"`
+	// LossMM is how much was taken off in the mean, if any was, with its 90 % range.
+	LossMM       *float64      `json:"loss_mm,omitempty"`
+	LossInterval *[2]float64   `json:"loss_interval_90,omitempty"`
+	Says         string        `json:"says"`
+	Evidence     []evidence.ID `json:"evidence"`
+	Basis        []Basis       `json:"basis,omitempty"`
 }
 
 // Metal is what the precious metal comes to. The melt floor is no price for the

@@ -10,8 +10,8 @@ import (
 )
 
 // Picks are the places that a person pointed at in an upright picture. The JSON form
-// is described in docs/schema/picks.schema.json. Measure, Plots and Overlay each use
-// the fields that concern them.
+// is described in docs/schema/picks.schema.json. Measure, Plots, Overlay and GreyGain
+// each use the fields that concern them.
 type Picks struct {
 	Scale   *ScalePick   `json:"scale,omitempty"`
 	Camera  *CameraPick  `json:"camera,omitempty"`
@@ -26,6 +26,11 @@ type Picks struct {
 	// Markers are the hours at which an applied marker stands beside the plot, where
 	// the plots do not say it themselves.
 	Markers []int `json:"markers,omitempty"`
+
+	// For a picture made ready for a listing: a line that is level or upright, and the
+	// square to keep, by its middle and half its side.
+	Level  *[2]Point `json:"level,omitempty"`
+	Square *SpotPick `json:"square,omitempty"`
 
 	Subject   *DialPicks `json:"subject,omitempty"`   // for Overlay, where the pictures differ in place
 	Reference *DialPicks `json:"reference,omitempty"` // for Overlay
@@ -219,6 +224,11 @@ func (p Picks) check() error {
 	}
 	for i, h := range p.Hands {
 		if err := checkRadius(fmt.Sprintf("hands[%d]", i), h.RadiusPx); err != nil {
+			return err
+		}
+	}
+	if p.Square != nil {
+		if err := checkRadius("square", p.Square.RadiusPx); err != nil {
 			return err
 		}
 	}

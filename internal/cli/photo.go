@@ -19,6 +19,7 @@ type photoCmd struct {
 	Measure photoMeasureCmd `cmd:"" help:"Lengths and diameters in mm from points picked in a picture."`
 	Plots   photoPlotsCmd   `cmd:"" help:"Colours of the luminous plots and of the dial, and what is odd about them."`
 	Overlay photoOverlayCmd `cmd:"" help:"Lay one dial on another and list where they differ."`
+	Listing photoListingCmd `cmd:"" help:"Make a picture ready for a listing: straight, square, neutral, without place and time."`
 	Target  photoTargetCmd  `cmd:"" help:"Write the printed square that gives pictures their scale, as PDF."`
 }
 

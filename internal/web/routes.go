@@ -48,8 +48,11 @@ func (s *Server) routes(mux *http.ServeMux) {
 	s.life(mux)
 	s.deal(mux)
 	s.ledger(mux)
+	s.whole(mux)
+	s.shopRules(mux)
 	s.compare(mux)
 	s.bookEdit(mux)
+	s.bulk(mux)
 	s.api(mux)
 	mux.Handle("/", s.page(s.nowhere))
 }

@@ -1,0 +1,69 @@
+package whole
+
+import (
+	"fmt"
+	"math"
+
+	"midcase/deal"
+	"midcase/estimate"
+	"midcase/internal/web/pages/wording"
+)
+
+const groupsShown = 10
+
+// answer is the page's answer in a sentence or two.
+func answer(d Data) string {
+	w := d.Worth
+	watches := "1 watch"
+	if w.Watches != 1 {
+		watches = fmt.Sprintf("%d watches", w.Watches)
+	}
+	return fmt.Sprintf("%s %s is tied up in %s, worth together about %s: nine times in ten between %s and %s. The chance that all is worth less than it cost is %s.",
+		wording.Amount(w.TiedUp), w.Currency, watches, wording.Amount(w.Median), wording.Amount(w.Interval90.Low()), wording.Amount(w.Interval90.High()), estimate.Percent(w.ChanceUnderPaid))
+}
+
+// spreadWords says what adding up the ranges as if independent would hide.
+func spreadWords(d Data) string {
+	w := d.Worth
+	says := fmt.Sprintf("The worth of all may be off by %s either way (one standard deviation)", wording.Amount(w.SD))
+	if w.SDAlone > 0 && w.SD > 1.02*w.SDAlone {
+		says += fmt.Sprintf("; were watches independent of one another it would be %s. The difference is what moves them together", wording.Amount(w.SDAlone))
+	}
+	return says + fmt.Sprintf(". Concentration (1 is all in one): references %.2f, metals %.2f.", w.HerfindahlReferences, w.HerfindahlMetals)
+}
+
+func groupName(c deal.Concentration) string {
+	if c.Name == "" {
+		return "not known"
+	}
+	return metal(c.Name)
+}
+
+var metals = map[string]string{"gold18": "18 karat gold", "gold14": "14 karat gold", "gold9": "9 karat gold", "two_tone": "steel and gold", "gold_filled": "gold filled", "steel": "steel", "platinum": "platinum", "silver": "silver"}
+
+func metal(name string) string {
+	if says, ok := metals[name]; ok {
+		return says
+	}
+	return wording.Underscored(name)
+}
+
+// barData is the range on a line with what was paid.
+type barData struct {
+	width, low, high, median, paid float64
+	anchor                         string
+}
+
+func newBar(d Data, width float64) barData {
+	w := d.Worth
+	low, high := math.Min(w.TiedUp, w.Interval90.Low()), math.Max(w.TiedUp, w.Interval90.High())
+	if high <= low {
+		high = low + 1
+	}
+	const room = 80 // beside the range, for its figures
+	at := func(v float64) float64 { return room + (v-low)/(high-low)*(width-2*room) }
+	b := barData{width, at(w.Interval90.Low()), at(w.Interval90.High()), at(w.Median), at(w.TiedUp), "middle"}
+	return b
+}
+
+func f1(v float64) string { return fmt.Sprintf("%.1f", v) }

@@ -18,6 +18,13 @@ type clientsCmd struct {
 	Export clientsExportCmd `cmd:"" help:"Export all clients as vCards, or everything kept about one as JSON."`
 	Erase  clientsEraseCmd  `cmd:"" help:"Erase a client's personal data for good. Ledger entries stay, without the name."`
 	Log    clientsLogCmd    `cmd:"" help:"Who saw or changed client data."`
+
+	End     clientsEndCmd     `cmd:"" help:"End something that a client looks for. It stays on record."`
+	Consent clientsConsentCmd `cmd:"" help:"Record what a client allowed or refused."`
+	Channel clientsChannelCmd `cmd:"" help:"Add a way to reach a client, or take one off the record."`
+	Offer   clientsOfferCmd   `cmd:"" help:"Record that a watch was shown, offered or promised to a client, and the answer."`
+	Private clientsPrivateCmd `cmd:"" help:"Show a watch privately only until a day, or to all."`
+	Key     clientsKeyCmd     `cmd:"" help:"The key under which client data are encrypted."`
 }
 
 type clientsListCmd struct {
@@ -76,16 +83,38 @@ func (c clientsShowCmd) Run(a *app) error {
 	if c.JSON {
 		return a.printJSON(x)
 	}
+	a.client(x)
+	return nil
+}
+
+// client prints one client.
+func (a *app) client(x shop.Client) {
 	fmt.Fprintf(a.out, "%s\n%s\n", a.bold(x.Name), x.ID)
 	for _, line := range []string{x.Email, x.Phone, x.Country, x.Note} {
 		if line != "" {
 			fmt.Fprintln(a.out, line)
 		}
 	}
-	for i, w := range x.Wants {
-		fmt.Fprintf(a.out, "wants %d: %s\n", i+1, wantWords(w))
+	for _, c := range x.Channels {
+		fmt.Fprintf(a.out, "%s: %s\n", strings.TrimSpace(c.Kind+" "+c.Label), c.Value)
 	}
-	return nil
+	for _, purpose := range shop.ConsentPurposes() {
+		for _, kind := range append([]string{""}, x.Reached()...) {
+			if given, asked := x.AllowsBy(purpose, kind); asked {
+				fmt.Fprintf(a.out, "%s: %s\n", strings.TrimSpace(purpose+" "+kind), map[bool]string{true: "allowed", false: "refused"}[given])
+			}
+		}
+	}
+	if x.CallFirst {
+		fmt.Fprintln(a.out, "wants to be called first")
+	}
+	for i, w := range x.Wants {
+		ended := ""
+		if w.Ended(a.now()) {
+			ended = " (no more)"
+		}
+		fmt.Fprintf(a.out, "wants %d: %s%s\n", i+1, wantWords(w), ended)
+	}
 }
 
 // wantWords is a want in a line.
@@ -406,49 +435,6 @@ func (c clientsLogCmd) Run(a *app) error {
 	rows := [][]string{{"AT", "BY", "CLIENT", "WHAT"}}
 	for _, x := range all {
 		rows = append(rows, []string{x.At.Format("2006-01-02 15:04:05"), x.By, x.Client, x.What})
-	}
-	return a.table(rows)
-}
-
-type calendarCmd struct {
-	From   string `help:"From this day on; default today." placeholder:"2026-03-01"`
-	ICS    bool   `name:"ics" help:"Write an iCalendar file."`
-	Output string `short:"o" help:"File to write; default standard output." placeholder:"FILE"`
-	JSON   bool   `name:"json" help:"Print JSON."`
-}
-
-// Run prints the calendar.
-func (c calendarCmd) Run(a *app) error {
-	from := a.now()
-	if c.From != "" {
-		d, err := dayFlag("from", c.From)
-		if err != nil {
-			return err
-		}
-		first, ok := d.First()
-		if !ok {
-			return wrong("--from %q: want a day such as 2026-03-01", c.From)
-		}
-		from = first
-	}
-	s, err := a.open(false)
-	if err != nil {
-		return err
-	}
-	defer s.close()
-	all, err := s.Calendar(a.ctx, from)
-	if err != nil {
-		return err
-	}
-	if c.JSON {
-		return a.printJSON(orEmpty(all))
-	}
-	if c.ICS {
-		return a.writeTo(c.Output, func(w io.Writer) error { return shop.WriteICalendar(w, s.Name(), all, a.now()) })
-	}
-	rows := [][]string{{"DAY", "NO.", "WATCH", "WHAT", "CLIENT", "PLACE"}}
-	for _, x := range all {
-		rows = append(rows, []string{x.Day, fmt.Sprint(x.Number), x.Title, x.What, x.Client, x.Place})
 	}
 	return a.table(rows)
 }

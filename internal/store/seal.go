@@ -85,6 +85,9 @@ func (s *Store) sealClient(ctx context.Context, tx *sql.Tx, id, doc string) (str
 	var wrapped string
 	err := found(tx.QueryRowContext(ctx, `SELECT wrapped FROM client_keys WHERE id = $1`, id).Scan(&wrapped))
 	if errors.Is(err, shop.ErrNotFound) {
+		if err := s.holdsKey(ctx, tx, s.clientKey); err != nil { // it may have been changed meanwhile
+			return "", err
+		}
 		key := make([]byte, ClientKeyBytes)
 		if _, err := rand.Read(key); err != nil {
 			return "", err

@@ -89,7 +89,9 @@ func channelRows(values map[string]string) int {
 func Typed(get func(string) string, has func(string) bool) map[string]string {
 	v := map[string]string{}
 	for name := range Values(shop.Client{}) {
-		v[name] = strings.TrimSpace(get(name))
+		if has(name) || !strings.HasPrefix(name, "consent_") { // an answer that was not asked for stays
+			v[name] = strings.TrimSpace(get(name))
+		}
 	}
 	for i := 0; has("channel_kind_" + strconv.Itoa(i)); i++ {
 		for _, part := range []string{"kind", "value", "label", "preferred"} {
@@ -136,7 +138,7 @@ func Read(c shop.Client, v map[string]string, now time.Time, by string) (shop.Cl
 	}
 	c.Consents = slices.Clone(c.Consents)
 	for _, s := range consentSlots() {
-		if v[s.name()] == said(c, s) {
+		if answer, asked := v[s.name()]; !asked || answer == said(c, s) {
 			continue
 		}
 		if v[s.name()] == "" {

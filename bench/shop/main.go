@@ -1,0 +1,177 @@
+// Command shop measures how long the pages of a large shop take to be made: thousands of
+// watches and clients, with the market fitted to the sales of the invented world.
+//
+//	go run ./bench/shop -watches 20000 -clients 5000
+//
+// The shop is made in a folder and kept there, so that a second run begins at once.
+package main
+
+import (
+	"cmp"
+	"context"
+	"flag"
+	"fmt"
+	"io"
+	"log"
+	"math/rand/v2"
+	"net/http"
+	"net/http/httptest"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"time"
+
+	"github.com/oklog/ulid/v2"
+
+	"midcase/internal/blobs"
+	"midcase/internal/demo"
+	"midcase/internal/shop"
+	"midcase/internal/store"
+	"midcase/internal/web"
+	"midcase/money"
+	"midcase/refbook"
+)
+
+func main() {
+	watches := flag.Int("watches", 20_000, "watches in the shop")
+	clients := flag.Int("clients", 5_000, "clients, with two wants each")
+	dir := flag.String("dir", filepath.Join(os.TempDir(), "midcase-bench-shop"), "folder of the shop, kept between runs")
+	runs := flag.Int("runs", 15, "how often each page is asked for")
+	only := flag.String("only", "", "only addresses with this text")
+	flag.Parse()
+	if err := run(context.Background(), *dir, *watches, *clients, *runs, *only); err != nil {
+		log.Fatal(err)
+	}
+}
+
+func run(ctx context.Context, dir string, watches, clients, runs int, only string) error {
+	s, done, err := open(ctx, dir)
+	if err != nil {
+		return err
+	}
+	defer done()
+	if err := fill(ctx, s, watches, clients); err != nil {
+		return err
+	}
+	start := time.Now()
+	if _, err := s.Market(ctx, s.Now()); err != nil {
+		return err
+	}
+	fmt.Printf("market fitted in %d ms\n", time.Since(start).Milliseconds())
+	return measure(web.New(s, web.Options{User: "bench"}), runs, only)
+}
+
+func open(ctx context.Context, dir string) (*shop.Shop, func(), error) {
+	if err := os.MkdirAll(dir, 0o700); err != nil {
+		return nil, nil, err
+	}
+	st, err := store.Open(ctx, "sqlite:"+filepath.Join(dir, "midcase.db"), store.WithClientKey(make([]byte, store.ClientKeyBytes)))
+	if err != nil {
+		return nil, nil, err
+	}
+	bl, err := blobs.Dir(filepath.Join(dir, "blobs"))
+	if err != nil {
+		return nil, nil, err
+	}
+	book, err := refbook.Load(demo.Book())
+	if err != nil {
+		return nil, nil, err
+	}
+	s, err := shop.New(shop.Stores{Watches: st, Sales: st, Clients: st, Opinions: st, Settings: st, Blobs: bl, Steps: st, Privacy: st}, book,
+		shop.Options{Now: time.Now, NewID: func(prefix string) string { return prefix + "_" + strings.ToLower(ulid.Make().String()) }, Name: "Bench"})
+	return s, func() { st.Close(); bl.Close() }, err
+}
+
+// fill brings the shop to its size: watches of the invented world over and over, each a file
+// of its own with all evidence that is no picture or sound.
+func fill(ctx context.Context, s *shop.Shop, watches, clients int) error {
+	world := demo.NewWorld(1)
+	have, err := s.Watches(ctx, shop.Filter{})
+	if err != nil {
+		return err
+	}
+	if len(have) == 0 {
+		if err := world.Fill(ctx, s); err != nil {
+			return err
+		}
+		if have, err = s.Watches(ctx, shop.Filter{}); err != nil {
+			return err
+		}
+	}
+	states := []shop.State{shop.Bought, shop.Listed, shop.Listed, shop.Listed, shop.Photographed, shop.Sold, shop.Sold, shop.Reserved, shop.OnMemo, shop.AtWorkshop}
+	for i := len(have); i < watches; i++ {
+		x := world.Watches[i%len(world.Watches)]
+		in := shop.Intake{ID: shop.WatchID(fmt.Sprintf("w_b%06d", i)), Maker: x.Evidence.Maker, Reference: x.Evidence.Reference, Serial: x.Serial, State: states[i%len(states)], Place: x.Place,
+			Cost: x.Cost, Asking: x.Asking, Acquired: x.Acquired, Client: fmt.Sprintf("c_b%05d", i%max(1, clients))}
+		for _, it := range x.Evidence.Evidence {
+			if k := string(it.Kind()); k != "photo" && k != "recording" {
+				in.Evidence = append(in.Evidence, it)
+			}
+		}
+		if _, err := s.TakeIn(ctx, in, "bench"); err != nil {
+			return err
+		}
+		if i%1000 == 0 {
+			fmt.Printf("%d watches\n", i)
+		}
+	}
+	return fillClients(ctx, s, world, clients)
+}
+
+func fillClients(ctx context.Context, s *shop.Shop, world *demo.World, clients int) error {
+	have, err := s.Clients(ctx)
+	if err != nil {
+		return err
+	}
+	r := rand.New(rand.NewPCG(1, 2))
+	for i := len(have); i < clients; i++ {
+		c := shop.Client{ID: fmt.Sprintf("c_b%05d", i), Name: fmt.Sprintf("Client %05d", i), Email: fmt.Sprintf("client.%05d@mail.example", i), Country: "DE", Note: "met at a fair"}
+		for range 2 {
+			x := world.Watches[r.IntN(len(world.Watches))]
+			w := shop.Want{Maker: x.Evidence.Maker, ConditionFloor: float64(r.IntN(8)), OriginalityFloor: float64(r.IntN(9)) / 10, Budget: money.MustParse(fmt.Sprint(1500+500*r.IntN(40)), "EUR")}
+			if r.IntN(4) > 0 {
+				w.Reference = x.Evidence.Reference
+			}
+			c.Wants = append(c.Wants, w)
+		}
+		if _, err := s.AddClient(ctx, c); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// pages are the addresses that are measured.
+func pages() []string {
+	return []string{
+		"/", "/?q=4410", "/?state=listed&sort=-value", "/stock.csv", "/watches/w_b000100", "/watches/w_b000101", "/watches/w_b000100/matches", "/watches/w_b000777/matches", "/watches/w_b000100/life", "/watches/w_b000100/deal",
+		"/clients", "/clients?q=4418", "/clients/c_b00100", "/clients/c_b00777", "/clients/c_b00100/change", "/clients/c_b00100/wants/new", "/clients/c_b00100/erase", "/clients.vcf", "/calendar", "/calendar.ics",
+		"/ledger", "/documents", "/market", "/sales", "/book", "/settings", "/counter", "/counter?reference=Corvane+4410&condition=7",
+	}
+}
+
+// measure asks for each page and prints the first, the middle and the worst time of the server.
+func measure(h http.Handler, runs int, only string) error {
+	fmt.Printf("%-46s %6s %9s %9s %9s %9s\n", "page", "status", "first ms", "middle ms", "worst ms", "kB")
+	for _, path := range pages() {
+		if !strings.Contains(path, only) {
+			continue
+		}
+		var times []time.Duration
+		status, size := 0, int64(0)
+		for range runs {
+			rec := httptest.NewRecorder()
+			start := time.Now()
+			h.ServeHTTP(rec, httptest.NewRequest(http.MethodGet, "http://bench.example"+path, nil))
+			times = append(times, time.Since(start))
+			status = rec.Code
+			size, _ = io.Copy(io.Discard, rec.Body)
+		}
+		first := times[0]
+		rest := slices.SortedFunc(slices.Values(times[1:]), cmp.Compare[time.Duration])
+		ms := func(d time.Duration) string { return fmt.Sprintf("%.1f", float64(d.Microseconds())/1000) }
+		fmt.Printf("%-46s %6d %9s %9s %9s %9d\n", path, status, ms(first), ms(rest[len(rest)/2]), ms(rest[len(rest)-1]), size/1024)
+	}
+	return nil
+}

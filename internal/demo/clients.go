@@ -42,11 +42,41 @@ var wants = [][]shop.Want{
 	{{Maker: "Corvane", Reference: "4412", ConditionFloor: 8, OriginalityFloor: 0.9}},
 	{{Maker: "Lindqvarn", Reference: "L-220", Note: "no relume"}},
 	{{Maker: "Corvane", Family: "Aurelane", Metal: "gold18"}},
-	{{Note: "buys across the trade; pays within a week"}},
+	{{Maker: "Brackwell", Note: "buys across the trade; pays within a week"}},
 	{{Maker: "Halmstedt & Roy"}, {Maker: "Ostrel"}},
 	{{Maker: "Lindqvarn", Family: "Isfarare"}},
 	{{Maker: "Halmstedt & Roy", Family: "Solvane", ConditionFloor: 7}},
 	{{Maker: "Quillard Frères", Reference: "1202"}},
+}
+
+// manner is what is known of how a client is dealt with.
+type manner struct {
+	kind, language string
+	callFirst      bool
+	channels       []shop.Channel
+	consents       []shop.Consent // without their time
+	owns           []shop.Owned
+}
+
+// known is the manner of some clients; the others were never asked.
+var known = map[string]manner{
+	"c_01": {language: "en", consents: []shop.Consent{{Purpose: "offers", Given: true, How: "in writing"}, {Purpose: "news", Given: false, How: "by word"}}},
+	"c_02": {language: "de", consents: []shop.Consent{{Purpose: "offers", Channel: "email", Given: true, How: "on a form"}, {Purpose: "offers", Channel: "phone", Given: false, How: "on a form"}}},
+	"c_03": {language: "fr", channels: []shop.Channel{{Kind: "message", Value: "+44 1632 960017", Preferred: true}}, consents: []shop.Consent{{Purpose: "offers", Given: true, How: "by word"}}},
+	"c_05": {callFirst: true, consents: []shop.Consent{{Purpose: "offers", Given: true, How: "in writing"}, {Purpose: "keep", Given: true, How: "in writing"}}},
+	"c_08": {language: "nl", consents: []shop.Consent{{Purpose: "offers", Given: false, How: "in writing"}}, owns: []shop.Owned{{Maker: "Ostrel", Reference: "1800", Note: "wears it daily"}}},
+	"c_10": {consents: []shop.Consent{{Purpose: "offers", Given: true, How: "by word"}}},
+	"c_14": {callFirst: true, language: "de", owns: []shop.Owned{{Maker: "Corvane", Reference: "4412"}}},
+	"c_21": {kind: "dealer"},
+	"c_22": {kind: "dealer", language: "de", channels: []shop.Channel{{Kind: "phone", Value: "+44 1632 960004", Label: "work"}}},
+}
+
+func (m manner) on(c *shop.Client) {
+	c.Kind, c.Language, c.CallFirst, c.Channels, c.Owns = m.kind, m.language, m.callFirst, m.channels, m.owns
+	for _, x := range m.consents {
+		x.At = c.Created
+		c.Consents = append(c.Consents, x)
+	}
 }
 
 // makeClients makes 25 clients with what they look for and what they would pay.
@@ -57,6 +87,7 @@ func makeClients(seed uint64) []shop.Client {
 		created := time.Date(2024, 1, 10+13*i, 9+i%8, 15, 0, 0, time.UTC)
 		c := shop.Client{ID: fmt.Sprintf("c_%02d", i+1), Name: n.name, Country: n.country, Created: created, Changed: created, Version: 1,
 			Email: strings.ToLower(strings.ReplaceAll(n.name, " ", ".")) + "@mail.example", Phone: fmt.Sprintf("+44 1632 960%03d", 101+7*i)}
+		known[c.ID].on(&c)
 		for _, want := range wants[i] {
 			want.Budget = euros(1500 + 500*float64(s.IntN(40)))
 			c.Wants = append(c.Wants, want)

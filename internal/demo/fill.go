@@ -63,7 +63,10 @@ func (w *World) Fill(ctx context.Context, s *shop.Shop) error {
 	if !lives {
 		return nil
 	}
-	return w.fillLives(ctx, s)
+	if err := w.fillLives(ctx, s); err != nil {
+		return err
+	}
+	return w.fillShowings(ctx, s)
 }
 
 func (w *World) fillSettings(ctx context.Context, s *shop.Shop) error {

@@ -153,37 +153,14 @@ func (c sellingFlags) sellingShop(a *app, in *opinion.SellingInput) error {
 		return err
 	}
 	defer s.close()
-	log, err := s.Log(a.ctx, w.ID)
-	if err != nil {
-		return err
+	currency := money.Currency("")
+	if c.Currency != "" {
+		currency = in.Settings.Currency
 	}
-	if err := s.sellingGrounds(a, c.Currency, in); err != nil {
-		return err
-	}
-	in.File = evidence.Fold(log, in.AsOf)
-	in.Stock = opinion.InStock{Paid: w.Cost, Asking: w.Asking}
-	if last, ok := w.Acquired.Last(); ok {
-		in.Stock.DaysOnSale = max(0, in.AsOf.Sub(last).Hours()/24)
+	if *in, err = s.SellingOf(a.ctx, w.ID, in.AsOf, currency); err != nil {
+		return refused(err)
 	}
 	return nil
-}
-
-// sellingGrounds are the shop's book, market and terms.
-func (o *opened) sellingGrounds(a *app, currency string, in *opinion.SellingInput) error {
-	set, err := o.Settings(a.ctx)
-	if err != nil {
-		return err
-	}
-	if currency != "" && in.Settings.Currency != set.Currency {
-		return wrong("--currency %s: the shop reckons its stock in %s", currency, set.Currency)
-	}
-	in.Settings.Basis, in.Settings.Currency, in.Settings.Terms = set.Basis, set.Currency, set.Terms
-	in.Book = o.Book()
-	m, err := o.Market(a.ctx, in.AsOf)
-	if err == nil && m != nil { // a nil *Model in the interface would not be nil
-		in.Market = m
-	}
-	return err
 }
 
 // printRoutes writes the routes for reading in a terminal.

@@ -1,13 +1,13 @@
 package cli
 
 import (
+	"errors"
 	"fmt"
 	"strconv"
 	"strings"
 
 	"midcase/deal"
 	"midcase/estimate"
-	"midcase/evidence"
 	"midcase/internal/shop"
 	"midcase/opinion"
 )
@@ -25,30 +25,12 @@ type stockWorthCmd struct {
 	JSON   bool     `name:"json" help:"Print JSON."`
 }
 
-// ownStock are the states in which a watch is the shop's own.
-var ownStock = []shop.State{shop.Bought, shop.AtWorkshop, shop.Listed, shop.Reserved, shop.OnMemo}
-
-// stockWorth is the report with the watches that it leaves out.
-type stockWorth struct {
-	AsOf string `json:"as_of"`
-	deal.PortfolioReport
-	LeftOut []leftOut `json:"left_out"`
-}
-
-type leftOut struct {
-	Watch  string `json:"watch"`
-	Title  string `json:"title"`
-	Reason string `json:"reason"`
-}
-
 // Run values the stock.
 func (c stockWorthCmd) Run(a *app) error {
-	in := opinion.SellingInput{}
 	asOf, err := subjectFlags{AsOf: c.AsOf}.day(a)
 	if err != nil {
 		return err
 	}
-	in.AsOf = asOf
 	if !(c.Months >= 0 && c.Months <= 120) {
 		return wrong("months %g: want 0 to 120", c.Months)
 	}
@@ -61,25 +43,13 @@ func (c stockWorthCmd) Run(a *app) error {
 		return err
 	}
 	defer s.close()
-	if err := s.sellingGrounds(a, "", &in); err != nil {
-		return err
+	w, err := s.StockWorth(a.ctx, asOf, c.Months, falls)
+	if errors.Is(err, shop.ErrNotFound) {
+		return fmt.Errorf("%w: import some with 'midcase sales import'", err)
 	}
-	m, err := s.Market(a.ctx, in.AsOf)
 	if err != nil {
 		return err
 	}
-	if m == nil {
-		return fmt.Errorf("the shop has no sales to value by: import some with 'midcase sales import'")
-	}
-	holdings, out, err := s.holdings(a, in)
-	if err != nil {
-		return err
-	}
-	report, err := opinion.StockWorth(holdings, m, c.Months, falls, in.Settings.Terms.Seed)
-	if err != nil {
-		return err
-	}
-	w := stockWorth{AsOf: in.AsOf.Format("2006-01-02"), PortfolioReport: report, LeftOut: out}
 	if c.JSON {
 		return a.printJSON(w)
 	}
@@ -100,37 +70,6 @@ func parseFalls(texts []string) ([]opinion.MetalFall, error) {
 	return out, nil
 }
 
-// holdings are the shop's own watches as the whole stock counts them, and those that
-// cannot be valued.
-func (o *opened) holdings(a *app, in opinion.SellingInput) ([]deal.Holding, []leftOut, error) {
-	watches, err := o.Watches(a.ctx, shop.Filter{})
-	if err != nil {
-		return nil, nil, err
-	}
-	holdings, out := []deal.Holding{}, []leftOut{}
-	for _, w := range watches {
-		if !known(ownStock, w.State) {
-			continue
-		}
-		log, err := o.Log(a.ctx, w.ID)
-		if err != nil {
-			return nil, nil, err
-		}
-		one := in
-		one.File, one.Stock = evidence.Fold(log, in.AsOf), opinion.InStock{Paid: w.Cost}
-		h, cannotTell, err := opinion.StockHolding(one)
-		if err != nil {
-			return nil, nil, err
-		}
-		if cannotTell != "" {
-			out = append(out, leftOut{string(w.ID), w.Title, cannotTell})
-			continue
-		}
-		holdings = append(holdings, h)
-	}
-	return holdings, out, nil
-}
-
 func watchCount(n int) string {
 	if n == 1 {
 		return "1 watch"
@@ -138,10 +77,13 @@ func watchCount(n int) string {
 	return fmt.Sprintf("%d watches", n)
 }
 
-const groupsShown = 8
+const (
+	groupsShown = 8
+	oldestShown = 3
+)
 
 // printStock writes the stock for reading in a terminal.
-func (a *app) printStock(w stockWorth) error {
+func (a *app) printStock(w shop.StockWorth) error {
 	fmt.Fprintf(a.out, "%s as of %s\n", a.bold(watchCount(w.Watches)), w.AsOf)
 	fmt.Fprintf(a.out, "Tied up %.0f %s; worth about %.0f, nine in ten between %.0f and %.0f; chance that all is worth less than was paid: %s.\n\n",
 		w.TiedUp, w.Currency, w.Median, w.Interval90.Low(), w.Interval90.High(), estimate.Percent(w.ChanceUnderPaid))
@@ -165,6 +107,9 @@ func (a *app) printStock(w stockWorth) error {
 	fmt.Fprintf(a.out, "Concentration (1 is all in one): references %.2f, metals %.2f.\n", w.HerfindahlReferences, w.HerfindahlMetals)
 	for _, s := range w.Says {
 		fmt.Fprintf(a.out, "%s.\n", upperFirst(s))
+	}
+	for _, o := range w.Oldest[:min(len(w.Oldest), oldestShown)] {
+		fmt.Fprintf(a.out, "Long in stock: no. %d %s, %s, %d days, %s.\n", o.Number, o.Title, stateWords(o.State), o.Days, o.Paid)
 	}
 	for _, l := range w.LeftOut {
 		fmt.Fprintf(a.out, "Left out: %s: %s.\n", l.Title, l.Reason)

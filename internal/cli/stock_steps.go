@@ -30,6 +30,7 @@ type stockSteps struct {
 	Sell     stockSellCmd     `cmd:"" help:"Sell a watch."`
 	Refund   stockRefundCmd   `cmd:"" help:"Give a buyer money back: all of it and take the watch back, or a part."`
 	GiveBack stockGiveBackCmd `cmd:"" help:"Give a consigned watch back to its owner."`
+	WriteOff stockWriteOffCmd `cmd:"" name:"write-off" help:"Write off a watch that was lost, stolen or broken beyond repair: its cost becomes a loss."`
 	Private  stockPrivateCmd  `cmd:"" help:"Show a watch privately first, until a day."`
 	Offer    stockOfferCmd    `cmd:"" help:"Record that a watch was shown, offered or promised to a client."`
 	Rules    stockRulesCmd    `cmd:"" help:"Show or set the local rules: days to hold, identity, statement, look-up, cash."`
@@ -175,12 +176,17 @@ type stockMoveCmd struct {
 	Place  string `help:"Where it is now." placeholder:"PLACE"`
 	Due    string `help:"The day on which it is due back, or the last of a reservation." placeholder:"2026-03-01"`
 	Day    string `help:"The day on which it happened; default today." placeholder:"2026-03-01"`
+	Asking string `help:"What is asked for it from now on, such as 7900EUR." placeholder:"AMOUNT"`
 	Note   string `help:"A note; nothing about people, it is kept for good."`
 }
 
 // Run moves a watch.
 func (c stockMoveCmd) Run(a *app) error {
 	due, err := dayFlag("due", c.Due)
+	if err != nil {
+		return err
+	}
+	asking, err := optionalMoney(c.Asking)
 	if err != nil {
 		return err
 	}
@@ -195,7 +201,7 @@ func (c stockMoveCmd) Run(a *app) error {
 		} else if errors.Is(err, shop.ErrAmbiguous) {
 			return shop.Movement{}, err
 		}
-		return s.Move(a.ctx, id, shop.Moving{To: shop.State(c.To), Day: c.Day, Person: person, Place: c.Place, Holder: holder, Due: due, Note: c.Note}, by)
+		return s.Move(a.ctx, id, shop.Moving{To: shop.State(c.To), Day: c.Day, Person: person, Place: c.Place, Holder: holder, Due: due, Asking: asking, Note: c.Note}, by)
 	})
 }
 

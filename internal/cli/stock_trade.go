@@ -244,6 +244,20 @@ func (c stockGiveBackCmd) Run(a *app) error {
 	})
 }
 
+type stockWriteOffCmd struct {
+	stepFlags
+	What     string `arg:"" help:"What happened, such as \"stolen in transit\"; nothing about people."`
+	Day      string `help:"The day on which it happened; default today." placeholder:"2026-03-01"`
+	Document string `help:"Number of the report." placeholder:"NUMBER"`
+}
+
+// Run writes a watch off.
+func (c stockWriteOffCmd) Run(a *app) error {
+	return c.step(a, func(s *opened, id shop.WatchID, by string) (shop.Movement, error) {
+		return s.WriteOff(a.ctx, id, shop.Dealing{Day: c.Day, Document: c.Document, Text: c.What}, by)
+	})
+}
+
 type stockPrivateCmd struct {
 	lookFlags
 	Until string `required:"" help:"The last private day." placeholder:"2026-03-01"`

@@ -19,6 +19,9 @@ type Brief struct {
 	High     float64
 	Problem  string // why there is no opinion
 	Forming  bool   // there is no opinion yet: it is being formed
+	Items    int    // items of evidence in force
+	Reported bool   // an opinion on it went out on paper
+	Outdated bool   // evidence came or went since then
 }
 
 // formedFrom is all that an opinion depends on; where any of it changed, the opinion is
@@ -69,9 +72,41 @@ func (s *Shop) Stock(ctx context.Context) (all []Brief, forming int, err error) 
 			old[i] = all[at].Watch
 		}
 		s.formInBackground(context.WithoutCancel(ctx), old)
-		return all, len(stale), nil
+		return all, len(stale), s.markReported(ctx, all)
 	}
-	return all, 0, s.formThese(ctx, all, stale)
+	if err := s.formThese(ctx, all, stale); err != nil {
+		return nil, 0, err
+	}
+	return all, 0, s.markReported(ctx, all)
+}
+
+// LatestOpinions is what a store of opinions may offer besides: of each watch the
+// opinion kept last, without its text.
+type LatestOpinions interface {
+	LatestOpinions(ctx context.Context) ([]KeptOpinion, error)
+}
+
+// markReported notes on which watches an opinion went out, and whether the evidence is
+// still what it was formed from.
+func (s *Shop) markReported(ctx context.Context, all []Brief) error {
+	store, ok := s.stores.Opinions.(LatestOpinions)
+	if !ok {
+		return nil
+	}
+	kept, err := store.LatestOpinions(ctx)
+	if err != nil || len(kept) == 0 {
+		return err
+	}
+	items := make(map[WatchID]int, len(kept))
+	for _, k := range kept {
+		items[k.Watch] = k.Evidence
+	}
+	for i := range all {
+		n, reported := items[all[i].Watch.ID]
+		all[i].Reported = reported
+		all[i].Outdated = reported && !all[i].Forming && all[i].Problem == "" && n != all[i].Items
+	}
+	return nil
 }
 
 // Briefs lists watches with their opinion in a line, formed anew where evidence,
@@ -154,11 +189,12 @@ func (s *Shop) formBrief(ctx context.Context, w Watch, now formedFrom) (Brief, e
 		return Brief{}, err
 	}
 	b := Brief{Watch: w}
-	o, _, err := s.form(ctx, log, s.opt.Now(), opinion.Settings{})
+	o, file, err := s.form(ctx, log, s.opt.Now(), opinion.Settings{})
 	if err != nil {
 		b.Problem = err.Error()
 	} else {
 		b.fill(o)
+		b.Items = len(file.Items)
 	}
 	s.briefs.mu.Lock()
 	defer s.briefs.mu.Unlock()

@@ -53,6 +53,7 @@ type Shop struct {
 	wanted wantsCache
 	lists  listLooks
 
+	searching  searchKeys
 	exampleMu  sync.Mutex // held while the reference examples change
 	naming     nameCache
 	times      timesCache

@@ -65,3 +65,35 @@ func (s *Store) opinions(ctx context.Context, id shop.WatchID) ([]shop.KeptOpini
 	}
 	return out, nil
 }
+
+// LatestOpinions implements shop.LatestOpinions, with the times in UTC.
+func (s *Store) LatestOpinions(ctx context.Context) ([]shop.KeptOpinion, error) {
+	out, err := s.latestOpinions(ctx)
+	if err != nil {
+		return nil, fmt.Errorf("latest opinions: %w", err)
+	}
+	return out, nil
+}
+
+func (s *Store) latestOpinions(ctx context.Context) ([]shop.KeptOpinion, error) {
+	rows, err := s.read.QueryContext(ctx, `
+		SELECT watch, as_of, formed, evidence FROM opinions
+		WHERE seq IN (SELECT MAX(seq) FROM opinions GROUP BY watch) ORDER BY seq`)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	var out []shop.KeptOpinion
+	for rows.Next() {
+		var o shop.KeptOpinion
+		var formed string
+		if err := rows.Scan(&o.Watch, &o.AsOf, &formed, &o.Evidence); err != nil {
+			return nil, err
+		}
+		if o.Formed, err = readTime(formed); err != nil {
+			return nil, err
+		}
+		out = append(out, o)
+	}
+	return out, rows.Err()
+}

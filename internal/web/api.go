@@ -15,9 +15,7 @@ func (s *Server) api(mux *http.ServeMux) {
 		if err != nil {
 			return nil, err
 		}
-		f := c.Filter()
-		f.Maker, f.Reference = c.Maker, c.Reference
-		watches, err := s.shop.Watches(r.Context(), f)
+		watches, err := s.shop.Watches(r.Context(), shop.Filter{Text: c.Text, State: c.State, Maker: c.Maker, Reference: c.Reference})
 		if watches == nil {
 			watches = []shop.Watch{}
 		}

@@ -44,6 +44,7 @@ func (s *Server) routes(mux *http.ServeMux) {
 	s.clients(mux)
 	s.calendar(mux)
 	s.ear(mux)
+	s.documents(mux)
 	s.photoBench(mux)
 	s.life(mux)
 	s.deal(mux)

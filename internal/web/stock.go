@@ -7,11 +7,11 @@ import (
 	"net/url"
 	"slices"
 	"strconv"
+	"strings"
 
 	"midcase/internal/shop"
 	"midcase/internal/web/pages/frame"
 	"midcase/internal/web/pages/stock"
-	"midcase/internal/web/pages/wording"
 	"midcase/money"
 )
 
@@ -33,51 +33,73 @@ func choice(r *http.Request) (stock.Choice, error) {
 	return c, nil
 }
 
-// rows lists the watches of a choice in their order, and all watches beside.
-func (s *Server) rows(r *http.Request) (rows, all []shop.Brief, c stock.Choice, err error) {
+// listing is the stock as a request asks for it.
+type listing struct {
+	choice  stock.Choice
+	rows    []shop.Brief // that pass the choice, in their order
+	all     []shop.Brief
+	forming int // opinions being formed anew
+}
+
+// listed lists the watches of a choice in their order. Where file numbers are named, it
+// is those alone.
+func (s *Server) listed(r *http.Request) (l listing, err error) {
 	ctx := r.Context()
-	if c, err = choice(r); err != nil {
-		return nil, nil, c, err
+	if l.choice, err = choice(r); err != nil {
+		return l, err
 	}
-	if all, err = s.shop.Briefs(ctx, shop.Filter{}); err != nil {
-		return nil, nil, c, err
+	if l.all, l.forming, err = s.shop.Stock(ctx); err != nil {
+		return l, err
 	}
-	rows = slices.Clone(all)
-	if f := c.Filter(); f != (shop.Filter{}) {
-		found, err := s.shop.Watches(ctx, f)
-		if err != nil {
-			return nil, nil, c, err
+	l.rows = l.all
+	if text := r.FormValue("only"); text != "" {
+		only := map[string]bool{}
+		for _, n := range strings.Split(text, ",") {
+			only[n] = true
 		}
-		keep := map[shop.WatchID]bool{}
-		for _, w := range found {
-			keep[w.ID] = true
-		}
-		rows = slices.DeleteFunc(rows, func(b shop.Brief) bool { return !keep[b.Watch.ID] })
+		l.rows = slices.DeleteFunc(slices.Clone(l.rows), func(b shop.Brief) bool { return !only[strconv.Itoa(b.Watch.Number)] })
 	}
-	rows = c.Narrow(rows, s.shop.Book(), s.shop.Now())
-	stock.Sort(rows, r.FormValue("sort"))
-	return rows, all, c, nil
+	if l.rows, err = s.shop.Search(ctx, l.rows, l.choice.Text); err != nil {
+		return l, err
+	}
+	l.rows = l.choice.Narrow(l.rows, s.shop.Book(), s.shop.Now())
+	stock.Sort(l.rows, r.FormValue("sort"))
+	return l, nil
 }
 
 func (s *Server) stockPage(w http.ResponseWriter, r *http.Request) error {
+	l, err := s.listed(r)
+	if err != nil {
+		return err
+	}
+	d, err := s.stockData(r, l)
+	if err != nil {
+		return err
+	}
+	return stock.Page(d).Render(r.Context(), w)
+}
+
+func (s *Server) stockData(r *http.Request, l listing) (stock.Data, error) {
 	ctx := r.Context()
-	rows, all, c, err := s.rows(r)
-	if err != nil {
-		return err
+	d := stock.Data{Frame: s.frame("stock", "Stock"), Choice: l.choice, Known: stock.Offer(l.all, s.shop.Book()).Of(l.choice), Sort: r.FormValue("sort"),
+		Totals: stock.Sum(l.rows, s.shop.Currency()), Tasks: stock.Due(l.all, s.shop.Now()), Forming: l.forming, All: r.FormValue("all") != "",
+		Page: 1, Pages: (len(l.rows) + stock.PageRows - 1) / stock.PageRows}
+	var err error
+	if d.Views, err = s.shop.Views(ctx); err != nil {
+		return d, err
 	}
-	views, err := s.shop.Views(ctx)
+	overdue, today, _, err := s.shop.Agenda(ctx)
 	if err != nil {
-		return err
+		return d, err
 	}
-	d := stock.Data{Frame: s.frame("stock", "Stock"), Choice: c, Known: stock.Offer(all, s.shop.Book()), Sort: r.FormValue("sort"), Totals: s.totals(rows),
-		Tasks: stock.Due(all, s.shop.Now()), Views: views, Page: 1, Pages: (len(rows) + stock.PageRows - 1) / stock.PageRows}
+	d.Overdue, d.DueToday = len(overdue), len(today)
 	if n, err := strconv.Atoi(r.FormValue("page")); err == nil && n > 1 {
 		d.Page = n
 	}
-	first := min(len(rows), (d.Page-1)*stock.PageRows)
-	d.Rows = rows[first:min(len(rows), first+stock.PageRows)]
-	d.Frame.Query = c.Text
-	return stock.Page(d).Render(ctx, w)
+	first := min(len(l.rows), (d.Page-1)*stock.PageRows)
+	d.Rows = l.rows[first:min(len(l.rows), first+stock.PageRows)]
+	d.Frame.Query = l.choice.Text
+	return d, nil
 }
 
 // saveView names the view of the list that the query stands for, or forgets a name.
@@ -97,35 +119,8 @@ func (s *Server) saveView(w http.ResponseWriter, r *http.Request) error {
 	return nil
 }
 
-// totals sums costs exactly in the shop's currency; costs in others are left out of
-// the sum and show in the rows.
-func (s *Server) totals(rows []shop.Brief) stock.Totals {
-	t := stock.Totals{Watches: len(rows)}
-	var cost money.Money
-	median := 0.0
-	for _, b := range rows {
-		if b.Watch.Cost.Currency() == s.shop.Currency() {
-			if sum, err := cost.Add(b.Watch.Cost); err == nil {
-				cost = sum
-			}
-		}
-		if b.Median != nil {
-			median += *b.Median
-		} else {
-			t.NotValued++
-		}
-	}
-	if !cost.IsZero() {
-		t.Cost = wording.Money(cost)
-	}
-	if median > 0 {
-		t.Median = wording.Amount(median) + "\u00a0" + string(s.shop.Currency())
-	}
-	return t
-}
-
 func (s *Server) stockCSV(w http.ResponseWriter, r *http.Request) error {
-	rows, _, _, err := s.rows(r)
+	l, err := s.listed(r)
 	if err != nil {
 		return err
 	}
@@ -133,7 +128,7 @@ func (s *Server) stockCSV(w http.ResponseWriter, r *http.Request) error {
 	w.Header().Set("Content-Disposition", `attachment; filename="stock.csv"`)
 	out := csv.NewWriter(w)
 	_ = out.Write([]string{"number", "title", "maker", "reference", "serial", "state", "place", "made", "grade", "value_median", "value_low_80", "value_high_80", "cost", "asking", "currency"})
-	for _, b := range rows {
+	for _, b := range l.rows {
 		median, low, high := "", "", ""
 		if b.Median != nil {
 			median, low, high = fmt.Sprintf("%.2f", *b.Median), fmt.Sprintf("%.2f", b.Low), fmt.Sprintf("%.2f", b.High)

@@ -23,10 +23,7 @@ type Choice struct {
 	Todo      string // the ID of a task
 }
 
-// Filter is the part of the choice that the store answers.
-func (c Choice) Filter() shop.Filter { return shop.Filter{Text: c.Text, State: c.State} }
-
-// Narrow keeps the rows that pass the rest of the choice.
+// Narrow keeps the rows that pass the choice but for its text.
 func (c Choice) Narrow(rows []shop.Brief, book *refbook.Book, now time.Time) []shop.Brief {
 	var out []shop.Brief
 	for _, b := range rows {
@@ -44,6 +41,9 @@ func (c Choice) more() bool {
 
 func (c Choice) passes(b shop.Brief, book *refbook.Book, now time.Time) bool {
 	w := b.Watch
+	if c.State != "" && w.State != c.State {
+		return false
+	}
 	if c.Maker != "" && w.Maker != c.Maker || c.Reference != "" && w.Reference != c.Reference || c.Place != "" && w.Place != c.Place {
 		return false
 	}
@@ -113,7 +113,10 @@ func tasks() []Task {
 		{ID: "reserved", Says: "reserved for more than two weeks: ask", due: long(shop.Reserved, 14)},
 		{ID: "memo", Says: "out on memo for more than a month: call back", due: long(shop.OnMemo, 30)},
 		{ID: "watchmaker", Says: "at the watchmaker for more than two months: ask", due: long(shop.AtWorkshop, 60)},
-		{ID: "unknown", Says: "without a value: more evidence or sales are needed", due: func(b shop.Brief, _ time.Time) bool { return b.Median == nil && b.Watch.State != shop.Sold }},
+		{ID: "outdated", Says: "reported, and the evidence is another since: make a new report", due: func(b shop.Brief, _ time.Time) bool { return b.Outdated && b.Watch.State != shop.Sold }},
+		{ID: "unknown", Says: "without a value: more evidence or sales are needed", due: func(b shop.Brief, _ time.Time) bool {
+			return b.Median == nil && !b.Forming && b.Watch.State != shop.Sold
+		}},
 	}
 }
 
@@ -146,28 +149,77 @@ func Due(rows []shop.Brief, now time.Time) []Task {
 type Known struct {
 	Makers, References, Places []string
 	Metals                     []frame.Choice
+
+	references map[string][]string // by maker
+}
+
+// mostReferences is how many references are offered without a maker being chosen.
+const mostReferences = 150
+
+// Of leaves the references of the maker that is chosen; where none is and there are very
+// many, none are offered.
+func (k Known) Of(c Choice) Known {
+	if c.Maker != "" {
+		k.References = k.references[c.Maker]
+	} else if len(k.References) > mostReferences {
+		k.References = nil
+	}
+	if c.Reference != "" && !slices.Contains(k.References, c.Reference) {
+		k.References = append(slices.Clone(k.References), c.Reference)
+	}
+	return k
 }
 
 // Offer gathers them from all watches.
 func Offer(rows []shop.Brief, book *refbook.Book) Known {
-	var k Known
+	makers, places, metals := map[string]map[string]bool{}, map[string]bool{}, map[string]string{}
 	for _, b := range rows {
-		k.Makers = append(k.Makers, b.Watch.Maker)
-		k.References = append(k.References, b.Watch.Reference)
-		if id := metal(book, b.Watch); id != "" {
-			k.Metals = append(k.Metals, frame.Choice{Value: id, Text: metalName(book, b.Watch.Maker, id)})
+		w := b.Watch
+		refs, seen := makers[w.Maker]
+		if !seen {
+			refs = map[string]bool{}
+			makers[w.Maker] = refs
 		}
-		k.Places = append(k.Places, b.Watch.Place)
+		if !refs[w.Reference] {
+			refs[w.Reference] = true
+			if id := metal(book, w); id != "" {
+				metals[id] = metalName(book, w.Maker, id)
+			}
+		}
+		places[w.Place] = true
 	}
-	for _, list := range []*[]string{&k.Makers, &k.References, &k.Places} {
-		slices.SortFunc(*list, cmp.Compare[string])
-		*list = slices.DeleteFunc(slices.Compact(*list), func(s string) bool { return s == "" })
+	k := Known{Places: named(places), references: map[string][]string{}}
+	all := map[string]bool{}
+	for maker, refs := range makers {
+		if maker != "" {
+			k.Makers = append(k.Makers, maker)
+		}
+		k.references[maker] = named(refs)
+		for r := range refs {
+			all[r] = true
+		}
+	}
+	slices.Sort(k.Makers)
+	k.References = named(all)
+	for id, name := range metals {
+		k.Metals = append(k.Metals, frame.Choice{Value: id, Text: name})
 	}
 	slices.SortFunc(k.Metals, func(a, b frame.Choice) int {
 		return cmp.Or(cmp.Compare(a.Text, b.Text), cmp.Compare(a.Value, b.Value))
 	})
-	k.Metals = slices.CompactFunc(k.Metals, func(a, b frame.Choice) bool { return a.Value == b.Value })
 	return k
+}
+
+// named lists names in their order, without the empty one.
+func named(all map[string]bool) []string {
+	out := make([]string, 0, len(all))
+	for s := range all {
+		if s != "" {
+			out = append(out, s)
+		}
+	}
+	slices.Sort(out)
+	return out
 }
 
 // metalName is a metal as its maker's book names it.

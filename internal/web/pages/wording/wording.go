@@ -123,6 +123,8 @@ func Span(text string) string {
 // with the same verdict stand together, the gravest first.
 func Troubles(b shop.Brief) string {
 	switch {
+	case b.Forming:
+		return "opinion is being formed"
 	case b.Problem != "":
 		return "no opinion: " + b.Problem
 	case len(b.Troubles) == 0:

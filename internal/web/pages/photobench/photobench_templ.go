@@ -2158,7 +2158,7 @@ func sizes(d Data, a SizesAnswer) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = notes(a.Measured.Notes).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = notes(spoken(a.Measured)).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
@@ -2406,7 +2406,7 @@ func bracelet(d Data, a BraceletAnswer) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = notes(a.Measured.Notes).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = notes(spoken(a.Measured)).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}

@@ -320,3 +320,18 @@ func gapsSaid(all []photo.Gap) string {
 	}
 	return fmt.Sprintf("Gaps between links, mm: %s; %.2f on average, the widest %.2f.", strings.Join(each, ", "), sum/float64(len(all)), most)
 }
+
+// spoken are the notes with sizes named as people say them.
+func spoken(m photo.Measurement) []string {
+	var out []string
+	for _, n := range m.Notes {
+		for _, c := range m.Circles {
+			n = strings.ReplaceAll(n, c.Name, sizeWords(c.Name))
+		}
+		for _, l := range m.Lengths {
+			n = strings.ReplaceAll(n, l.Name, sizeWords(l.Name))
+		}
+		out = append(out, capital(n))
+	}
+	return out
+}

@@ -116,7 +116,8 @@ func (l *life) comeIn() {
 			return s.ShareBuy(ctx, id, t, owner)
 		})
 	case exchanged[l.no] != 0:
-		d.Client, d.Document = buyerOf(exchanged[l.no]), ""
+		l.day = today.AddDate(0, -3, 0) // after the other was sold
+		d.Day, d.Client, d.Document = l.on(), buyerOf(exchanged[l.no]), ""
 		against := watchID(exchanged[l.no])
 		l.do(func(ctx context.Context, s *shop.Shop, id shop.WatchID) (shop.Movement, error) {
 			return s.PartExchange(ctx, id, shop.Buying{Dealing: d}, against, owner)

@@ -12,7 +12,11 @@ import (
 	"midcase/internal/web/pages/frame"
 	"midcase/internal/web/pages/wording"
 	"midcase/money"
+	assets "midcase/web"
 )
+
+// asset is the address of a file under a name that changes with its bytes.
+func asset(name string) string { return "/assets/" + name + "?v=" + assets.Version() }
 
 // Caution goes with every page of the ledger.
 const Caution = "A help for whoever keeps the books, no tax advice. Check your local rules, and have an accountant look at the figures before you hand them in."

@@ -7,7 +7,11 @@ import (
 	"midcase/deal"
 	"midcase/estimate"
 	"midcase/internal/web/pages/wording"
+	assets "midcase/web"
 )
+
+// asset is the address of a file under a name that changes with its bytes.
+func asset(name string) string { return "/assets/" + name + "?v=" + assets.Version() }
 
 const groupsShown = 10
 

@@ -207,6 +207,7 @@ func (o *Overlaid) findDifferences() {
 			o.Differences = append(o.Differences, d)
 		}
 	}
+	o.Differences = together(o.Differences, smallPlace*o.subjectRadius())
 	slices.SortStableFunc(o.Differences, func(a, b Difference) int {
 		x, y := a.Strength*a.RadiusPx*a.RadiusPx, b.Strength*b.RadiusPx*b.RadiusPx
 		switch {
@@ -298,12 +299,79 @@ func (o *Overlaid) difference(members []int) (Difference, bool) {
 	return Difference{At: o.fromSubject.Apply(Point{x, y}), RadiusPx: far * scale, Strength: 100 * s}, true
 }
 
+// smallPlace is the share of the dial's radius up to which places that differ are taken
+// together with their neighbours: the letters of one line.
+const smallPlace = 0.06
+
+// subjectRadius is the mean radius of the dial in px of the subject.
+func (o *Overlaid) subjectRadius() float64 {
+	j := o.fromSubject.jacobian(Point{})
+	return math.Sqrt(math.Abs(j[0]*j[3] - j[1]*j[2]))
+}
+
+// together joins places of at most so many px radius whose rims lie closer than the
+// larger of their radii.
+func together(all []Difference, most float64) []Difference {
+	group := make([]int, len(all))
+	for i := range group {
+		group[i] = i
+	}
+	var root func(int) int
+	root = func(i int) int {
+		if group[i] != i {
+			group[i] = root(group[i])
+		}
+		return group[i]
+	}
+	for i, a := range all {
+		for j, b := range all[:i] {
+			near := distance(a.At, b.At)-a.RadiusPx-b.RadiusPx < max(a.RadiusPx, b.RadiusPx)
+			if a.RadiusPx <= most && b.RadiusPx <= most && near {
+				group[root(i)] = root(j)
+			}
+		}
+	}
+	members := map[int][]Difference{}
+	var order []int
+	for i, d := range all {
+		r := root(i)
+		if members[r] == nil {
+			order = append(order, r)
+		}
+		members[r] = append(members[r], d)
+	}
+	out := []Difference{}
+	for _, r := range order {
+		out = append(out, enclosing(members[r]))
+	}
+	return out
+}
+
+// enclosing is one place about others, as strong as the strongest of them.
+func enclosing(ds []Difference) Difference {
+	if len(ds) == 1 {
+		return ds[0]
+	}
+	lo, hi := Point{math.Inf(1), math.Inf(1)}, Point{math.Inf(-1), math.Inf(-1)}
+	for _, d := range ds {
+		for k := range 2 {
+			lo[k], hi[k] = min(lo[k], d.At[k]-d.RadiusPx), max(hi[k], d.At[k]+d.RadiusPx)
+		}
+	}
+	out := Difference{At: lerp(lo, hi, 0.5)}
+	for _, d := range ds {
+		out.RadiusPx = max(out.RadiusPx, distance(out.At, d.At)+d.RadiusPx)
+		out.Strength = max(out.Strength, d.Strength)
+	}
+	return out
+}
+
 func (o *Overlaid) say() {
 	if !o.Refined {
 		o.Reasons = append(o.Reasons, "The print of the two dials could not be brought together: they lie on each other by their edges and twelve alone. Look whether they are the same variant and whether the picks are right.")
 	}
-	if n := len(o.Differences); n > 0 {
-		o.Reasons = append(o.Reasons, fmt.Sprintf("%s. Hands at another time, reflections and damage count among them: look at each.", countOf(n, "place that differs")))
+	if len(o.Differences) > 0 {
+		o.Reasons = append(o.Reasons, "Hands at another time, reflections and damage count among the places that differ: look at each.")
 	}
 }
 

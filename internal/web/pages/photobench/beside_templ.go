@@ -494,7 +494,7 @@ func laid(d BesideData, o photo.Overlaid) templ.Component {
 				return templ_7745c5c3_Err
 			}
 		} else {
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 36, "<h3>Places that differ</h3><table class=\"stack tight\"><caption>Hands at another time and reflections are among them. Strength is the difference of lightness, 0 to 100.</caption> <thead><tr><th>Place</th><th class=\"n\">Across</th><th class=\"n\">Strength</th><th class=\"n\">Pixel</th></tr></thead> <tbody>")
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 36, "<h2>Places that differ</h2><table class=\"stack tight\"><caption>Strength is the difference of lightness, 0 to 100.</caption> <thead><tr><th>Place</th><th class=\"n\">Across</th><th class=\"n\">Strength</th><th class=\"n\">Pixel</th></tr></thead> <tbody>")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}

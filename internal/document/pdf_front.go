@@ -42,7 +42,9 @@ func (s *sheet) front(f front, r Report, first *plate, sections int) {
 	}
 	s.y = s.lines(leftX, s.y, bodyW, ls, h, left) + 5
 	notesEnd := s.frontNotes(top+4, f.paper)
-	s.frontPicture(first, 206)
+	if !f.noPicture {
+		s.frontPicture(first, 206)
+	}
 	s.y = max(s.y, notesEnd+2)
 	s.strip(f.strip)
 	if rows := contentsRows(sections); s.y+contentsLead*float64(rows) < 254 {

@@ -14,6 +14,7 @@ type Report struct {
 	Photos  []Photo         // a front or dial view becomes the main picture, else the first
 	Traces  []Trace         // recordings of the tick as read, latest first; the latest is drawn
 	Number  string          // the shop's file number
+	Paper   string          // the number of this paper, where it has one
 	Shop    Shop
 
 	Issued     time.Time // the day on the paper

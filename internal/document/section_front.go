@@ -16,6 +16,8 @@ type front struct {
 	strip    []fact // made, parts, condition, value
 	paper    []fact // file number, dates, purpose
 	standing string // what the paper is not
+	// noPicture leaves the place of the main picture to the text.
+	noPicture bool
 }
 
 const standing = "An opinion formed from the evidence listed at the end, the shop's reference book and its records of sales, as of the day stated. " +
@@ -144,7 +146,11 @@ func (w *writer) stripValue() fact {
 }
 
 func (w *writer) paper() []fact {
-	f := []fact{{name: "File", text: orDash(w.r.Number)}, {name: "As of", text: isoDayWords(w.o.AsOf)}, {name: "Issued", text: dayWords(w.r.Issued)}}
+	f := []fact{{name: "File", text: orDash(w.r.Number)}}
+	if w.r.Paper != "" {
+		f = append(f, fact{name: "Paper", text: w.r.Paper})
+	}
+	f = append(f, fact{name: "As of", text: isoDayWords(w.o.AsOf)}, fact{name: "Issued", text: dayWords(w.r.Issued)})
 	if !w.r.ValidUntil.IsZero() {
 		f = append(f, fact{name: "Holds until", text: dayWords(w.r.ValidUntil)})
 	}

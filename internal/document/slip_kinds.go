@@ -55,11 +55,11 @@ type Invoice struct {
 }
 
 func (v *Invoice) slip() slip {
-	p := slip{head: v.Head, goods: v.Goods, title: "Invoice " + v.Number, sides: [2]side{{"Seller", v.Issuer}, {"Buyer", v.Buyer}}}
+	p := slip{head: v.Head, goods: v.Goods, title: titled("Invoice", v.Number), sides: [2]side{{"Seller", v.Issuer}, {"Buyer", v.Buyer}}}
 	p.lead = "One second-hand wristwatch, " + v.Goods.Title + "."
 	p.facts = []fact{{name: "Date of issue", text: isoDayWords(v.Day)}, {name: "Date of supply", text: isoDayWords(v.Supplied)}}
 	if v.Cancels != "" {
-		p.title = "Credit note " + v.Number
+		p.title = titled("Credit note", v.Number)
 		p.lead = "Takes back invoice " + v.Cancels + after(": ", v.Reason) + "."
 	}
 	switch v.Scheme {
@@ -80,7 +80,7 @@ func (v *Invoice) slip() slip {
 	if v.HowPaid != "" {
 		p.facts = append(p.facts, fact{name: "Payment", text: v.HowPaid})
 	}
-	if v.Bank != "" && v.Cancels == "" {
+	if v.Bank != "" && v.Due.Sign() > 0 {
 		p.facts = append(p.facts, fact{name: "Account", text: v.Bank})
 	}
 	if v.SchemeSay != "" {
@@ -96,6 +96,14 @@ func (v *Invoice) slip() slip {
 	return p
 }
 
+// titled is the title of a paper, or of a draft.
+func titled(kind, number string) string {
+	if number == "" {
+		return kind + ", draft"
+	}
+	return kind + " " + number
+}
+
 func otherCurrency(m money.Money) string {
 	if m.IsZero() {
 		return ""
@@ -109,18 +117,19 @@ type MemoNote struct {
 	Goods    Goods       `json:"goods"`
 	Borrower Party       `json:"borrower"`
 	Value    money.Money `json:"value"`         // to be accounted for where it is sold or does not come back
+	Handed   string      `json:"handed_over"`   // the day, ISO 8601
 	Due      string      `json:"due,omitempty"` // the day it is due back, EDTF
 	Risk     string      `json:"risk"`          // who bears loss and damage
 }
 
 func (n *MemoNote) slip() slip {
-	p := slip{head: n.Head, goods: n.Goods, title: "Memo note " + n.Number, sides: [2]side{{"Lender", n.Issuer}, {"Taken by", n.Borrower}}}
+	p := slip{head: n.Head, goods: n.Goods, title: titled("Memo note", n.Number), sides: [2]side{{"Lender", n.Issuer}, {"Taken by", n.Borrower}}}
 	p.lead = "One wristwatch handed over on memo, unsold: " + n.Goods.Title + "."
 	due := "on demand"
 	if n.Due != "" {
 		due = isoDayWords(n.Due) + ", or on demand before"
 	}
-	p.facts = []fact{{name: "Handed over", text: isoDayWords(n.Day)}, {name: "Due back", text: due}, {name: "Loss and damage", text: n.Risk}}
+	p.facts = []fact{{name: "Handed over", text: isoDayWords(n.Handed)}, {name: "Due back", text: due}, {name: "Loss and damage", text: n.Risk}}
 	p.total = amountLine{text: "Value to be accounted for", amount: n.Value}
 	p.paras = []string{"The watch stays the lender's until the lender has invoiced it and been paid. It may be shown and offered; it may not be pledged, lent on, opened or worked on without the lender's word.",
 		"The taker tells the lender of a sale at once and pays the value above, or gives the watch back in the condition in which it was taken."}
@@ -135,16 +144,20 @@ type PurchaseStatement struct {
 	Head
 	Goods   Goods       `json:"goods"`
 	Seller  Party       `json:"seller"`
-	Price   money.Money `json:"price,omitzero"` // none where it is agreed later
+	Price   money.Money `json:"price,omitzero"`   // none where it is agreed later
+	Bought  string      `json:"bought,omitempty"` // the day, where it is booked
 	PaidBy  string      `json:"paid_by,omitempty"`
 	Scheme  string      `json:"scheme,omitempty"` // under which the shop will sell on
 	Private bool        `json:"private"`          // the seller does not charge tax
 }
 
 func (s *PurchaseStatement) slip() slip {
-	p := slip{head: s.Head, goods: s.Goods, title: "Purchase statement " + s.Number, sides: [2]side{{"Seller", s.Seller}, {"Buyer", s.Issuer}}}
+	p := slip{head: s.Head, goods: s.Goods, title: titled("Purchase statement", s.Number), sides: [2]side{{"Seller", s.Seller}, {"Buyer", s.Issuer}}}
 	p.lead = "The seller sells, and the buyer buys, one wristwatch: " + s.Goods.Title + "."
 	p.facts = []fact{{name: "Date", text: isoDayWords(s.Day)}}
+	if s.Bought != "" {
+		p.facts = append(p.facts, fact{name: "Bought", text: isoDayWords(s.Bought)})
+	}
 	if s.PaidBy != "" {
 		p.facts = append(p.facts, fact{name: "Paid by", text: s.PaidBy})
 	}
@@ -175,14 +188,15 @@ type ConsignmentNote struct {
 	Value      money.Money `json:"value"`                // agreed value, for insurance
 	Commission string      `json:"commission,omitempty"` // share of the price, such as 0.15; or
 	Net        money.Money `json:"net,omitzero"`         // what the owner gets, whatever the price
+	Taken      string      `json:"taken_in"`             // the day, ISO 8601
 	Until      string      `json:"until,omitempty"`
 	Risk       string      `json:"risk"`
 }
 
 func (n *ConsignmentNote) slip() slip {
-	p := slip{head: n.Head, goods: n.Goods, title: "Consignment note " + n.Number, sides: [2]side{{"Owner", n.Owner}, {"Taken in by", n.Issuer}}}
+	p := slip{head: n.Head, goods: n.Goods, title: titled("Consignment note", n.Number), sides: [2]side{{"Owner", n.Owner}, {"Taken in by", n.Issuer}}}
 	p.lead = "One wristwatch taken in to be sold for its owner: " + n.Goods.Title + "."
-	p.facts = []fact{{name: "Taken in", text: isoDayWords(n.Day)}}
+	p.facts = []fact{{name: "Taken in", text: isoDayWords(n.Taken)}}
 	if n.Until != "" {
 		p.facts = append(p.facts, fact{name: "Until", text: isoDayWords(n.Until)})
 	}

@@ -187,7 +187,7 @@ func (s *sheet) slipFinish(w io.Writer, p slip) error {
 	for i := 1; i <= n; i++ {
 		s.pdf.SetPage(i)
 		s.fresh()
-		where := orDash(p.head.Number)
+		where := orElse(p.head.Number, "draft, not numbered")
 		if n > 1 {
 			where += fmt.Sprintf(" · page %d of %d", i, n)
 		}

@@ -17,6 +17,7 @@ var layers = [][]string{
 	{"midcase/internal/cli"},
 	{"midcase/internal/web"},
 	{"midcase/internal/demo"},
+	{"midcase/internal/papers"},
 	{"midcase/internal/document"},
 	{"midcase/internal/store", "midcase/internal/blobs", "midcase/internal/bookdir", "midcase/internal/storetest"},
 	{"midcase/internal/shop"},

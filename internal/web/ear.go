@@ -12,10 +12,8 @@ import (
 	"time"
 
 	"midcase/evidence"
-	"midcase/internal/document"
 	"midcase/internal/shop"
 	"midcase/internal/web/pages/ear"
-	"midcase/internal/web/pages/frame"
 	"midcase/opinion"
 	"midcase/timing"
 )
@@ -40,15 +38,13 @@ func (s *Server) ear(mux *http.ServeMux) {
 	mux.Handle("POST /ear/clocks", s.page(h.changeClocks))
 }
 
-// who records: the person signed in, else the one the server was started for.
+// who records: the name typed, else the person signed in or the one that the server was
+// started for.
 func (s *Server) who(r *http.Request) string {
 	if by := strings.TrimSpace(r.FormValue("by")); by != "" {
 		return by
 	}
-	if name := frame.User(r.Context()); name != "" {
-		return name
-	}
-	return s.opt.User
+	return s.user(r.Context())
 }
 
 func (h *hearing) data(r *http.Request) (ear.Data, error) {
@@ -239,18 +235,4 @@ func takeOf(r *http.Request) (shop.RecordingTake, evidence.Problems) {
 	}
 	return shop.RecordingTake{Position: r.FormValue("position"), HoursSinceWind: number("hours_since_wind"), LiftAngleDeg: number("lift_angle_deg"),
 		BeatsPerHour: number("beats_per_hour"), ClockPPM: number("clock_ppm"), ClockPPMSE: number("clock_se"), Recorder: r.FormValue("recorder")}, problems
-}
-
-// traces reads the latest recording of a file for the report. One that cannot be read
-// is left out and logged.
-func (s *Server) traces(ctx context.Context, file evidence.File) []document.Trace {
-	for _, r := range evidence.All[*evidence.Recording](file) {
-		a, err := s.shop.HearAgain(ctx, r.Data)
-		if err != nil {
-			s.opt.Log.Warn("recording left out of a report", "blob", r.Data.Blob, "error", err)
-			continue
-		}
-		return []document.Trace{{Recording: r.Item.ID, Position: r.Data.Position, Analysis: a}}
-	}
-	return nil
 }

@@ -6,10 +6,9 @@ import (
 	"io"
 	"net/http"
 
-	"midcase/evidence"
 	"midcase/internal/document"
+	"midcase/internal/papers"
 	"midcase/internal/shop"
-	"midcase/opinion"
 )
 
 // report gathers what the report of a watch needs.
@@ -23,27 +22,14 @@ func (s *Server) report(r *http.Request) (document.Report, shop.Watch, error) {
 	if err != nil {
 		return document.Report{}, record, err
 	}
-	o, file, err := s.shop.OpinionOn(ctx, record.ID, asOf, opinion.Settings{})
+	rep, left, err := papers.ReportOn(ctx, s.shop, record.ID, asOf)
 	if err != nil {
 		return document.Report{}, record, err
 	}
-	rep := document.Report{Opinion: o, Items: file.Items, Number: fmt.Sprint(record.Number), Shop: document.Shop{Name: s.shop.Name()}, Issued: s.shop.Now(),
-		Purpose: "information of the owner and of a prospective buyer"}
-	if s.opt.Head != nil {
-		if size, root, err := s.opt.Head(ctx); err == nil {
-			rep.LogHead = fmt.Sprintf("%d %s", size, root)
-		}
+	for _, what := range left {
+		s.opt.Log.Warn("left out of a report", "what", what)
 	}
-	rep.Traces = s.traces(ctx, file)
-	for _, p := range evidence.All[*evidence.Photo](file) {
-		b, err := s.shop.Picture(ctx, p.Data.Blob)
-		if err != nil {
-			s.opt.Log.Warn("picture left out of a report", "blob", p.Data.Blob, "error", err)
-			continue
-		}
-		rep.Photos = append(rep.Photos, document.Photo{Evidence: p.Item.ID, View: p.Data.View, Caption: p.Data.Caption, Data: b})
-	}
-	return rep, record, s.shop.Keep(ctx, record.ID, o, len(file.Items))
+	return rep, record, s.shop.Keep(ctx, record.ID, rep.Opinion, len(rep.Items))
 }
 
 func (s *Server) reportPDF(w http.ResponseWriter, r *http.Request) error {

@@ -1,0 +1,55 @@
+package document
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+	"time"
+
+	"midcase/opinion"
+)
+
+// WriteValuationMarkdown writes the statement of value as Markdown.
+func WriteValuationMarkdown(w io.Writer, r Report) error {
+	wr := newWriter(r)
+	m := &markdown{}
+	f := wr.front("Statement of value")
+	f.strip = []fact{f.strip[3], f.strip[0], f.strip[2]}
+	m.front(f, wr)
+	for _, s := range wr.valuation() {
+		m.section(s)
+	}
+	return m.writeTo(w, r)
+}
+
+// statedValue is a statement of value as JSON.
+type statedValue struct {
+	Kind     string        `json:"kind"`
+	Paper    string        `json:"paper,omitempty"`
+	File     string        `json:"file,omitempty"`
+	Issuer   string        `json:"issuer,omitempty"`
+	Issued   string        `json:"issued"`
+	AsOf     string        `json:"as_of"`
+	Purpose  string        `json:"purpose,omitempty"`
+	Watch    opinion.Watch `json:"watch"`
+	Value    opinion.Value `json:"value"`
+	Unknown  []string      `json:"unknown"`
+	Cautions []string      `json:"cautions"`
+	Standing string        `json:"standing"`
+	LogHead  string        `json:"log_head,omitempty"`
+}
+
+// WriteValuationJSON writes the statement of value as JSON: the value as the opinion
+// has it, with what it is not.
+func WriteValuationJSON(w io.Writer, r Report) error {
+	o := r.Opinion
+	b, err := json.MarshalIndent(statedValue{Kind: "valuation", Paper: r.Paper, File: r.Number, Issuer: r.Shop.Name, Issued: r.Issued.Format(time.DateOnly), AsOf: o.AsOf, Purpose: r.Purpose,
+		Watch: o.Watch, Value: o.Value, Unknown: o.Unknown, Cautions: o.Cautions, Standing: standing, LogHead: r.LogHead}, "", "  ")
+	if err != nil {
+		return fmt.Errorf("valuation %s: %w", orDash(r.Number), err)
+	}
+	if _, err := w.Write(append(b, '\n')); err != nil {
+		return fmt.Errorf("valuation %s: write: %w", orDash(r.Number), err)
+	}
+	return nil
+}

@@ -1,0 +1,338 @@
+package papers
+
+import (
+	"context"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"midcase/evidence"
+	"midcase/internal/document"
+	"midcase/internal/shop"
+	"midcase/internal/shop/ledger"
+	"midcase/money"
+	"midcase/opinion"
+)
+
+// find is the step that a paper about a dealing is of.
+func find(ctx context.Context, s *shop.Shop, o Order) (shop.Dealt, error) {
+	what := "make " + string(o.Kind)
+	all, err := s.Dealings(ctx, o.Watch)
+	if err != nil {
+		return shop.Dealt{}, err
+	}
+	for _, d := range all {
+		if d.Kind == o.Kind && (o.Step == "" || d.Step.ID == o.Step) {
+			return d, nil
+		}
+	}
+	if o.Kind == shop.PaperPurchase && o.Step == "" {
+		return shop.Dealt{Kind: o.Kind}, nil // before the purchase is booked
+	}
+	wants := map[shop.PaperKind]string{shop.PaperInvoice: "a sale of this watch in the ledger that stands", shop.PaperCredit: "an invoice whose sale was taken back or refunded",
+		shop.PaperMemo: "this watch handed over on memo", shop.PaperPurchase: "a purchase of this watch that stands", shop.PaperConsignment: "this watch taken in on consignment"}
+	found := "no such step"
+	if o.Step != "" {
+		found = fmt.Sprintf("%q", o.Step)
+	}
+	return shop.Dealt{}, wrong(what, "step", found, wants[o.Kind])
+}
+
+// drafted is a paper about a dealing, ready but for its number.
+type drafted struct {
+	slip   document.Slip
+	client string
+	total  money.Money
+}
+
+// numbered sets the number of a paper.
+func numbered(one document.Slip, number string) {
+	switch p := one.(type) {
+	case *document.Invoice:
+		p.Number = number
+	case *document.MemoNote:
+		p.Number = number
+	case *document.PurchaseStatement:
+		p.Number = number
+	case *document.ConsignmentNote:
+		p.Number = number
+	}
+}
+
+// gathered is what every paper about a dealing needs.
+type gathered struct {
+	s      *shop.Shop
+	order  Order
+	d      shop.Dealt
+	watch  shop.Watch
+	letter shop.Letterhead
+	head   document.Head
+	goods  document.Goods
+	client shop.Client
+}
+
+func draft(ctx context.Context, s *shop.Shop, o Order, d shop.Dealt) (drafted, error) {
+	g := gathered{s: s, order: o, d: d}
+	var err error
+	if g.watch, err = s.Watch(ctx, o.Watch); err != nil {
+		return drafted{}, err
+	}
+	if g.letter, err = s.Letterhead(ctx); err != nil {
+		return drafted{}, err
+	}
+	id := d.Step.Person
+	if d.Entry.Party != "" {
+		id = d.Entry.Party
+	}
+	if id == "" {
+		id = g.watch.Client
+	}
+	if id == "" {
+		return drafted{}, wrong("make "+string(o.Kind), "client", "nobody on record", "the other side of the dealing as a client")
+	}
+	if g.client, err = s.Client(ctx, id); err != nil {
+		return drafted{}, fmt.Errorf("make %s: client: %w", o.Kind, err)
+	}
+	if !g.client.Erased.IsZero() {
+		return drafted{}, wrong("make "+string(o.Kind), "client", "a client whose data were erased", "a client on record")
+	}
+	day := o.Day
+	if day == "" {
+		day = s.Now().Format(time.DateOnly)
+	}
+	g.head = document.Head{Kind: string(o.Kind), Day: day, SignedBy: g.letter.SignedBy,
+		Issuer: document.Party{Name: g.letter.Name, Lines: g.letter.Lines, TaxNumber: g.letter.TaxNumber}}
+	if size, root, ok := s.LogHead(ctx); ok {
+		g.head.LogHead = fmt.Sprintf("%d %s", size, root)
+	}
+	if g.goods, err = goodsOf(ctx, s, g.watch, o.Kind != shop.PaperPurchase); err != nil {
+		return drafted{}, err
+	}
+	one, total, err := g.slip()
+	return drafted{slip: one, client: id, total: total}, err
+}
+
+func (g gathered) slip() (document.Slip, money.Money, error) {
+	switch g.order.Kind {
+	case shop.PaperInvoice, shop.PaperCredit:
+		return g.invoice()
+	case shop.PaperMemo:
+		n := &document.MemoNote{Head: g.head, Goods: g.goods, Borrower: party(g.client, false), Value: g.d.Step.Price, Handed: g.d.Step.Day, Due: g.d.Step.Due.String(), Risk: g.letter.MemoRisk}
+		if n.Value.IsZero() {
+			n.Value = g.watch.Asking
+		}
+		return n, n.Value, nil
+	case shop.PaperConsignment:
+		c := g.d.Entry.Consign
+		if c == nil {
+			return nil, money.Money{}, wrong("make consignment note", "step", "no terms in the ledger", "a consignment that is booked")
+		}
+		n := &document.ConsignmentNote{Head: g.head, Goods: g.goods, Owner: party(g.client, false), Value: c.Value, Net: c.Net, Taken: g.d.Step.Day, Until: g.d.Step.Due.String(), Risk: "borne by the shop up to the agreed value, from taking in until it is sold or given back"}
+		if !c.Commission.IsZero() {
+			n.Commission = c.Commission.String()
+		}
+		return n, n.Value, nil
+	}
+	p := &document.PurchaseStatement{Head: g.head, Goods: g.goods, Seller: party(g.client, true), Price: g.order.Price, Private: true}
+	if g.d.Entry.Goods != nil {
+		p.Price, p.Scheme = g.d.Step.Price, g.d.Entry.Goods.Scheme
+		p.Private = p.Scheme != ledger.Ordinary
+		p.PaidBy, p.Bought = paidBy(g.d.Entry), g.d.Step.Day
+	}
+	return p, p.Price, nil
+}
+
+// party is a client as a paper names them.
+func party(c shop.Client, identity bool) document.Party {
+	out := document.Party{Name: c.Name}
+	a := c.Address
+	add := func(s string) {
+		if s = strings.TrimSpace(s); s != "" {
+			out.Lines = append(out.Lines, s)
+		}
+	}
+	add(a.Street)
+	add(strings.TrimSpace(a.PostCode + " " + a.City))
+	add(strings.TrimSpace(a.Region))
+	add(orOther(a.Country, c.Country))
+	if identity && c.Identity != nil {
+		out.Identity = strings.TrimSpace(fmt.Sprintf("%s %s", c.Identity.Paper, c.Identity.Number))
+		if c.Identity.Issuer != "" {
+			out.Identity += ", " + c.Identity.Issuer
+		}
+		if d := c.Identity.Seen.String(); d != "" {
+			out.Identity += ", seen " + d
+		}
+	}
+	return out
+}
+
+func orOther(s, other string) string {
+	if s != "" {
+		return s
+	}
+	return other
+}
+
+// paidBy says what account an entry of a purchase credits.
+func paidBy(e ledger.Entry) string {
+	for _, l := range e.Lines {
+		if l.Amount.Sign() < 0 {
+			switch l.Account {
+			case ledger.Bank:
+				return "bank"
+			case ledger.Cash:
+				return "cash"
+			case ledger.Receivable:
+				return "set off against another watch"
+			case ledger.Payable:
+				return "owed"
+			}
+		}
+	}
+	return ""
+}
+
+// goodsOf describes the watch by its record and, where faults is set, with what is known to
+// be wrong with it. What the seller declares is the seller's, so that a purchase statement
+// has no faults of ours in it.
+func goodsOf(ctx context.Context, s *shop.Shop, w shop.Watch, faults bool) (document.Goods, error) {
+	o, file, err := s.OpinionOn(ctx, w.ID, s.Now(), opinion.Settings{})
+	if err != nil {
+		return document.Goods{}, err
+	}
+	g := document.Goods{File: fmt.Sprint(w.Number), Title: w.Title, Maker: w.Maker, Reference: w.Reference, Serial: orOther(w.Serial, o.Watch.Serial), Metal: orOther(o.Metal.Name, o.Watch.Metal)}
+	var movement []string
+	if o.Watch.Calibre != "" {
+		movement = append(movement, "calibre "+o.Watch.Calibre)
+	}
+	for _, m := range evidence.All[*evidence.Mark](file) {
+		if m.Data.What == evidence.MarkMovementNumber {
+			movement = append(movement, "number "+m.Data.Text)
+			break
+		}
+	}
+	g.Movement = strings.Join(movement, ", ")
+	g.Set = map[string]string{"watch": "the watch alone", "papers": "papers", "full": "box and papers"}[o.Watch.Set]
+	if d := o.Dating; d.Known {
+		g.Made = fmt.Sprintf("%d to %d, as judged", d.Interval90[0].Year(), d.Interval90[1].Year())
+		if d.Interval90[0].Year() == d.Interval90[1].Year() {
+			g.Made = fmt.Sprintf("%d, as judged", d.Interval90[0].Year())
+		}
+	}
+	if !faults {
+		return g, nil
+	}
+	for _, v := range []string{opinion.DoesNotFit, opinion.ProbablyLater, opinion.Missing} {
+		var slots []string
+		for _, p := range o.Parts {
+			if p.Verdict == v {
+				slots = append(slots, p.Slot.Name())
+			}
+		}
+		if len(slots) > 0 {
+			g.Faults = append(g.Faults, strings.ToUpper(v[:1])+v[1:]+": "+strings.Join(slots, ", ")+".")
+		}
+	}
+	return g, nil
+}
+
+// invoice is the bill for the sale, or takes it back. The amounts are those of the
+// ledger's entry.
+func (g gathered) invoice() (document.Slip, money.Money, error) {
+	e := g.d.Entry
+	if e.Goods == nil || e.Kind != ledger.KindSale {
+		return nil, money.Money{}, wrong("make "+string(g.order.Kind), "step", "no sale in the ledger", "a sale that is booked")
+	}
+	price := e.Goods.Original
+	if price.IsZero() {
+		price = e.Goods.Price
+	}
+	g.head.Terms = g.letter.Terms
+	v := &document.Invoice{Head: g.head, Goods: g.goods, Buyer: party(g.client, false), Supplied: e.Day, Price: price, Scheme: e.Goods.Scheme, Consigned: e.Goods.Consign, Bank: g.letter.Bank, Due: price}
+	if v.Consigned || e.Goods.Led {
+		v.Scheme = ledger.NoTax
+	}
+	switch v.Scheme {
+	case ledger.Margin:
+		v.SchemeSay = g.letter.MarginWords
+	case ledger.Ordinary:
+		tax, err := ledger.TaxIncluded(price, e.Goods.Rate)
+		if err != nil {
+			return nil, money.Money{}, err
+		}
+		net := price
+		if tax.Sign() != 0 {
+			if net, err = price.Add(tax.Neg()); err != nil {
+				return nil, money.Money{}, err
+			}
+		}
+		v.Tax, v.Net, v.Rate = tax, net, e.Goods.Rate.String()
+		if e.Goods.Tax.Currency() != tax.Currency() {
+			v.TaxBase = e.Goods.Tax
+		}
+	}
+	if g.order.Kind == shop.PaperCredit {
+		return credit(v, g.d), v.Price.Neg(), nil
+	}
+	return v, price, g.payments(v)
+}
+
+// payments lists the deposits that the sale took up, and how the rest is paid.
+func (g gathered) payments(v *document.Invoice) error {
+	left := v.Price
+	for _, l := range g.d.Entry.Lines {
+		if l.Amount.Sign() <= 0 {
+			continue
+		}
+		switch {
+		case l.Account == ledger.Deposits && l.Amount.Currency() == v.Price.Currency():
+			v.Paid = append(v.Paid, document.Payment{Text: "Deposit received", Amount: l.Amount})
+			var err error
+			if left, err = left.Add(l.Amount.Neg()); err != nil {
+				return err
+			}
+		case l.Account == ledger.Bank:
+			v.HowPaid = "by bank transfer"
+		case l.Account == ledger.Cash:
+			v.HowPaid = "in cash"
+		case l.Account == ledger.Receivable:
+			v.HowPaid = "open"
+		}
+	}
+	v.Due = left
+	if v.HowPaid == "open" || v.HowPaid == "" {
+		return nil
+	}
+	// the ledger has the rest as received
+	v.Paid = append(v.Paid, document.Payment{Text: "Received " + v.HowPaid, Amount: left})
+	zero, err := left.Add(left.Neg())
+	v.Due = zero
+	return err
+}
+
+// credit turns an invoice round.
+func credit(v *document.Invoice, d shop.Dealt) *document.Invoice {
+	v.Cancels, v.Reason = d.Invoice.Number, d.Reason
+	for _, m := range []*money.Money{&v.Price, &v.Net, &v.Tax, &v.TaxBase, &v.Due} {
+		if !m.IsZero() {
+			*m = m.Neg()
+		}
+	}
+	return v
+}
+
+// Offered lists what papers can be made of a watch, with those about dealings that are
+// there. A purchase statement can be made before the purchase is booked, of an offered
+// watch with a client.
+func Offered(ctx context.Context, s *shop.Shop, w shop.Watch) ([]shop.Dealt, error) {
+	all, err := s.Dealings(ctx, w.ID)
+	if err != nil {
+		return nil, err
+	}
+	if w.Client != "" && w.State == shop.Offered && !slices.ContainsFunc(all, func(d shop.Dealt) bool { return d.Kind == shop.PaperPurchase }) {
+		all = append(all, shop.Dealt{Kind: shop.PaperPurchase})
+	}
+	return all, nil
+}

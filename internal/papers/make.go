@@ -1,0 +1,186 @@
+package papers
+
+import (
+	"bytes"
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
+	"io"
+
+	"midcase/evidence"
+	"midcase/internal/document"
+	"midcase/internal/shop"
+	"midcase/money"
+)
+
+// Order asks for a paper.
+type Order struct {
+	Kind  shop.PaperKind
+	Watch shop.WatchID
+	Step  string // id of the movement that a paper about a dealing is of; empty: the latest
+	By    string
+	Day   string // on the paper; empty: today
+
+	// Price is for a purchase statement that is signed before the purchase is booked.
+	Price money.Money
+}
+
+// Make makes a paper, numbers it and keeps it.
+func Make(ctx context.Context, s *shop.Shop, o Order) (shop.Paper, error) {
+	if !known(o.Kind) {
+		return shop.Paper{}, wrong("make a paper", "kind", fmt.Sprintf("%q", o.Kind), fmt.Sprintf("one of %v", shop.PaperKinds()))
+	}
+	if o.Kind.Personal() {
+		return makeSlip(ctx, s, o)
+	}
+	w, err := s.Watch(ctx, o.Watch)
+	if err != nil {
+		return shop.Paper{}, err
+	}
+	r, _, err := ReportOn(ctx, s, o.Watch, s.Now())
+	if err != nil {
+		return shop.Paper{}, err
+	}
+	if err := s.Keep(ctx, w.ID, r.Opinion, len(r.Items)); err != nil {
+		return shop.Paper{}, err
+	}
+	p := shop.Paper{Kind: o.Kind, Watch: o.Watch, By: o.By, Day: o.Day}
+	p.LogSize, p.LogRoot, _ = s.LogHead(ctx)
+	return s.IssuePaper(ctx, p, func(number string) (shop.Printed, error) {
+		r.Paper = number
+		out := shop.Printed{Files: map[string][]byte{}}
+		if o.Kind == shop.PaperListing {
+			out.Total = w.Asking
+		}
+		for _, ending := range Forms(o.Kind) {
+			var b bytes.Buffer
+			if err := WriteOn(ctx, s, o.Kind, ending, w, r, &b); err != nil {
+				return shop.Printed{}, err
+			}
+			out.Files[ending] = b.Bytes()
+		}
+		return out, nil
+	})
+}
+
+func known(k shop.PaperKind) bool {
+	for _, one := range shop.PaperKinds() {
+		if k == one {
+			return true
+		}
+	}
+	return false
+}
+
+func wrong(what, field, found, want string) error {
+	return &shop.Invalid{What: what, Problems: evidence.Problems{{Field: field, Found: found, Want: want}}}
+}
+
+// makeSlip makes a paper about a dealing. A sale has one invoice.
+func makeSlip(ctx context.Context, s *shop.Shop, o Order) (shop.Paper, error) {
+	d, err := find(ctx, s, o)
+	if err != nil {
+		return shop.Paper{}, err
+	}
+	if len(d.Made) > 0 && (o.Kind == shop.PaperInvoice || o.Kind == shop.PaperCredit) {
+		return shop.Paper{}, wrong("make "+string(o.Kind), "step", "made already, number "+d.Made[0].Number, "a look at it, or a credit note where it was wrong")
+	}
+	one, err := draft(ctx, s, o, d)
+	if err != nil {
+		return shop.Paper{}, err
+	}
+	p := shop.Paper{Kind: o.Kind, Watch: o.Watch, By: o.By, Day: o.Day, Client: one.client, Step: d.Step.ID, Entry: d.Entry.ID}
+	if d.Invoice != nil {
+		p.Cancels = d.Invoice.Number
+	}
+	p.LogSize, p.LogRoot, _ = s.LogHead(ctx)
+	return s.IssuePaper(ctx, p, func(number string) (shop.Printed, error) {
+		numbered(one.slip, number)
+		var content bytes.Buffer
+		if err := document.WriteSlipJSON(&content, one.slip); err != nil {
+			return shop.Printed{}, err
+		}
+		out := shop.Printed{Files: map[string][]byte{}, Content: content.String(), Total: one.total}
+		for _, ending := range Forms(o.Kind) {
+			var b bytes.Buffer
+			if err := writeSlip(&b, one.slip, ending); err != nil {
+				return shop.Printed{}, err
+			}
+			out.Files[ending] = b.Bytes()
+		}
+		return out, nil
+	})
+}
+
+func writeSlip(w io.Writer, one document.Slip, ending string) error {
+	switch ending {
+	case "pdf":
+		return document.WriteSlipPDF(w, one)
+	case "md":
+		return document.WriteSlipMarkdown(w, one)
+	case "json":
+		return document.WriteSlipJSON(w, one)
+	case "jsonld":
+		if v, ok := one.(*document.Invoice); ok {
+			return document.WriteInvoiceJSONLD(w, v)
+		}
+	}
+	return wrong("print a paper", "form", fmt.Sprintf("%q", ending), "a form in which this paper is made")
+}
+
+// Draft writes a paper about a dealing without a number, to be looked at.
+func Draft(ctx context.Context, s *shop.Shop, o Order, ending string, w io.Writer) error {
+	d, err := find(ctx, s, o)
+	if err != nil {
+		return err
+	}
+	one, err := draft(ctx, s, o, d)
+	if err != nil {
+		return err
+	}
+	return writeSlip(w, one.slip, ending)
+}
+
+// ErrErased is returned for a paper of a client whose data were erased.
+var ErrErased = fmt.Errorf("what this paper says was erased with its client: %w", shop.ErrNotFound)
+
+// Print gives a file of a paper, and whether it is to the byte what was made then.
+func Print(ctx context.Context, s *shop.Shop, id, ending string) (shop.Paper, []byte, bool, error) {
+	p, content, err := s.PaperWith(ctx, id)
+	if err != nil {
+		return p, nil, false, err
+	}
+	for _, f := range p.Files {
+		if f.Ending != ending {
+			continue
+		}
+		if f.Kept {
+			b, err := kept(ctx, s, f)
+			return p, b, err == nil, err
+		}
+		if content == "" {
+			return p, nil, false, fmt.Errorf("paper %s: %w", p.Number, ErrErased)
+		}
+		one, err := document.ReadSlip([]byte(content))
+		if err != nil {
+			return p, nil, false, err
+		}
+		var b bytes.Buffer
+		if err := writeSlip(&b, one, ending); err != nil {
+			return p, nil, false, err
+		}
+		sum := sha256.Sum256(b.Bytes())
+		return p, b.Bytes(), hex.EncodeToString(sum[:]) == f.SHA256, nil
+	}
+	return p, nil, false, fmt.Errorf("paper %s as %s: %w", p.Number, ending, shop.ErrNotFound)
+}
+
+func kept(ctx context.Context, s *shop.Shop, f shop.PaperFile) ([]byte, error) {
+	r, err := s.PaperFile(ctx, f)
+	if err != nil {
+		return nil, err
+	}
+	defer r.Close()
+	return io.ReadAll(r)
+}

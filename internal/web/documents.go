@@ -1,0 +1,220 @@
+package web
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"net/http"
+	"net/url"
+	"path"
+	"strings"
+
+	"midcase/internal/papers"
+	"midcase/internal/shop"
+	"midcase/internal/web/pages/documents"
+	"midcase/money"
+)
+
+// documents serves the place of the shop's papers.
+func (s *Server) documents(mux *http.ServeMux) {
+	mux.Handle("GET /documents", s.page(s.documentsPage))
+	mux.Handle("POST /documents", s.page(s.makePaper))
+	mux.Handle("GET /documents/letterhead", s.page(s.letterheadPage))
+	mux.Handle("POST /documents/letterhead", s.page(s.saveLetterhead))
+	mux.Handle("GET /documents/{id}", s.page(s.paperPage))
+	mux.Handle("GET /documents/{id}/{ending}", s.page(s.paperFile))
+	mux.Handle("GET /watches/{id}/papers/{file}", s.page(s.paperPreview))
+}
+
+// papersShown is how many papers the list holds, and watchesFound how many watches are offered.
+const (
+	papersShown  = 200
+	watchesFound = 12
+)
+
+func (s *Server) documentsData(r *http.Request) (documents.Data, error) {
+	ctx := r.Context()
+	d := documents.Data{Frame: s.frame("documents", "Documents"), Query: strings.TrimSpace(r.FormValue("q")), Keeps: s.shop.KeepsPapers()}
+	l, err := s.shop.Letterhead(ctx)
+	if err != nil {
+		return d, err
+	}
+	d.Titled = len(l.Lines) > 0
+	filter := shop.PaperFilter{Limit: papersShown}
+	if id := r.FormValue("watch"); id != "" {
+		w, err := s.shop.Watch(ctx, shop.WatchID(id))
+		if err != nil {
+			return d, err
+		}
+		d.Watch, filter.Watch = &w, w.ID
+	} else if d.Query != "" {
+		if d.Found, err = s.watchesNamed(r, d.Query); err != nil {
+			return d, err
+		}
+	}
+	if d.Papers, err = s.shop.Papers(ctx, filter); err != nil {
+		return d, err
+	}
+	var dealings []shop.Dealt
+	if d.Watch != nil {
+		if dealings, err = papers.Offered(ctx, s.shop, *d.Watch); err != nil {
+			return d, err
+		}
+	}
+	named := len(dealings) > 0
+	for _, p := range d.Papers {
+		named = named || p.Client != ""
+	}
+	if named {
+		if d.Names, _, err = s.shop.Names(ctx, "list of papers"); err != nil {
+			return d, err
+		}
+	}
+	if d.Watch != nil {
+		d.Offers = documents.NewOffers(*d.Watch, dealings, d.Names)
+	}
+	return d, nil
+}
+
+// watchesNamed finds watches by number, serial number or words.
+func (s *Server) watchesNamed(r *http.Request, q string) ([]shop.Watch, error) {
+	if w, err := s.shop.Find(r.Context(), q); err == nil {
+		return []shop.Watch{w}, nil
+	} else if !errors.Is(err, shop.ErrNotFound) && !errors.Is(err, shop.ErrAmbiguous) {
+		return nil, err
+	}
+	return s.shop.Watches(r.Context(), shop.Filter{Text: q, Limit: watchesFound})
+}
+
+func (s *Server) documentsPage(w http.ResponseWriter, r *http.Request) error {
+	d, err := s.documentsData(r)
+	if err != nil {
+		return err
+	}
+	return documents.Page(d).Render(r.Context(), w)
+}
+
+// makePaper makes, numbers and keeps a paper.
+func (s *Server) makePaper(w http.ResponseWriter, r *http.Request) error {
+	o := papers.Order{Kind: shop.PaperKind(r.FormValue("kind")), Watch: shop.WatchID(r.FormValue("watch")), Step: r.FormValue("step"), By: s.who(r)}
+	err := readPrice(r.FormValue("amount"), &o.Price)
+	var p shop.Paper
+	if err == nil {
+		p, err = papers.Make(r.Context(), s.shop, o)
+	}
+	var invalid *shop.Invalid
+	if errors.As(err, &invalid) {
+		d, derr := s.documentsData(r)
+		if derr != nil {
+			return derr
+		}
+		d.Problem = "Nothing was made. " + invalid.Error()
+		for i := range d.Offers {
+			if d.Offers[i].AskPrice {
+				d.Offers[i].Price = r.FormValue("amount")
+			}
+		}
+		w.WriteHeader(http.StatusUnprocessableEntity)
+		return documents.Page(d).Render(r.Context(), w)
+	}
+	if err != nil {
+		return err
+	}
+	http.Redirect(w, r, "/documents/"+url.PathEscape(p.ID)+"?made=1", http.StatusSeeOther)
+	return nil
+}
+
+// readPrice reads a price such as 5200 EUR; an empty text is none.
+func readPrice(text string, into *money.Money) error {
+	if text = strings.TrimSpace(text); text == "" {
+		return nil
+	}
+	amount, currency, _ := strings.Cut(text, " ")
+	m, err := money.Parse(amount, strings.TrimSpace(currency))
+	if err != nil || m.Sign() <= 0 {
+		return &shop.Invalid{What: "price", Problems: []shopProblem{{Field: "amount", Found: fmt.Sprintf("%q", text), Want: "a price above zero such as 5200 EUR"}}}
+	}
+	*into = m
+	return nil
+}
+
+func (s *Server) paperPage(w http.ResponseWriter, r *http.Request) error {
+	ctx := r.Context()
+	p, content, err := s.shop.PaperWith(ctx, r.PathValue("id"))
+	if err != nil {
+		return err
+	}
+	d := documents.One{Frame: s.frame("documents", documents.Name(p.Kind)+" "+p.Number), Paper: p, New: r.FormValue("made") != "", Gone: p.Client != "" && content == ""}
+	if p.Client != "" {
+		names, _, err := s.shop.Names(ctx, "paper")
+		if err != nil {
+			return err
+		}
+		if d.Name = names[p.Client]; d.Name == "" {
+			d.Name = "erased"
+		}
+	}
+	for _, f := range p.Files {
+		one := documents.File{PaperFile: f}
+		if !f.Kept && !d.Gone {
+			if _, _, one.Same, err = papers.Print(ctx, s.shop, p.ID, f.Ending); err != nil {
+				return err
+			}
+		}
+		d.Files = append(d.Files, one)
+	}
+	return documents.OnePage(d).Render(ctx, w)
+}
+
+// mediaTypes of the forms in which papers are made.
+var mediaTypes = map[string]string{"pdf": "application/pdf", "md": "text/markdown; charset=utf-8", "json": "application/json", "jsonld": "application/ld+json", "html": "text/html; charset=utf-8"}
+
+func (s *Server) paperFile(w http.ResponseWriter, r *http.Request) error {
+	p, b, _, err := papers.Print(r.Context(), s.shop, r.PathValue("id"), r.PathValue("ending"))
+	if err != nil {
+		return err
+	}
+	return sendPaper(w, strings.ReplaceAll(string(p.Kind), " ", "-")+"-"+p.Number, r.PathValue("ending"), b)
+}
+
+// sendPaper sends a file of a paper. A piece of HTML goes as a file, not as a page of ours.
+func sendPaper(w http.ResponseWriter, name, ending string, b []byte) error {
+	how := "inline"
+	if ending == "html" {
+		how = "attachment"
+	}
+	w.Header().Set("Content-Type", mediaTypes[ending])
+	w.Header().Set("Content-Disposition", fmt.Sprintf(`%s; filename="%s.%s"`, how, name, ending))
+	w.Header().Set("Cache-Control", "private, no-store")
+	_, err := w.Write(b)
+	return err
+}
+
+// paperPreview shows a paper before it is made: without a number, and not kept.
+func (s *Server) paperPreview(w http.ResponseWriter, r *http.Request) error {
+	ctx := r.Context()
+	file := r.PathValue("file")
+	ending := strings.TrimPrefix(path.Ext(file), ".")
+	kind := shop.PaperKind(strings.ReplaceAll(strings.TrimSuffix(file, "."+ending), "-", " "))
+	record, err := s.shop.Watch(ctx, shop.WatchID(r.PathValue("id")))
+	if err != nil {
+		return err
+	}
+	if mediaTypes[ending] == "" {
+		return fmt.Errorf("paper %s: %w", file, shop.ErrNotFound)
+	}
+	var b bytes.Buffer
+	if kind.Personal() {
+		err = papers.Draft(ctx, s.shop, papers.Order{Kind: kind, Watch: record.ID, Step: r.FormValue("step")}, ending, &b)
+	} else {
+		rep, _, rerr := s.report(r)
+		if rerr != nil {
+			return rerr
+		}
+		err = papers.WriteOn(ctx, s.shop, kind, ending, record, rep, &b)
+	}
+	if err != nil {
+		return err
+	}
+	return sendPaper(w, fmt.Sprintf("draft-%d-%s", record.Number, strings.TrimSuffix(file, "."+ending)), ending, b.Bytes())
+}

@@ -1,0 +1,155 @@
+package documents
+
+import (
+	"fmt"
+	"net/url"
+	"strings"
+
+	"midcase/internal/papers"
+	"midcase/internal/shop"
+	"midcase/internal/web/pages/wording"
+	assets "midcase/web"
+)
+
+func asset(name string) string { return "/assets/" + name + "?v=" + assets.Version() }
+
+// Name is a kind of paper as a title.
+func Name(k shop.PaperKind) string {
+	switch k {
+	case shop.PaperReport:
+		return "Report on condition and originality"
+	case shop.PaperValuation:
+		return "Statement of value"
+	case shop.PaperIdentification:
+		return "Identification sheet"
+	case shop.PaperTrace:
+		return "Record of running"
+	}
+	return wording.Title(string(k))
+}
+
+func says(k shop.PaperKind) string {
+	return map[shop.PaperKind]string{
+		shop.PaperReport:         "What it is, when made, which parts belong, how good, worth what, with the grounds of each.",
+		shop.PaperValuation:      "The value alone and what it rests on. No licensed appraisal.",
+		shop.PaperListing:        "For a buyer: faults as plainly as what is right, and the price asked.",
+		shop.PaperIdentification: "What a register, the police or an insurer needs to know it again. No value.",
+		shop.PaperTrace:          "Rate, beat error and amplitude over positions, before and after a service, and the trace of the sound.",
+		shop.PaperInvoice:        "The bill for the sale, ordinary tax or margin scheme as it was booked.",
+		shop.PaperCredit:         "Takes back an invoice.",
+		shop.PaperMemo:           "Goes with the watch to another dealer, unsold: value, day due back, who bears the risk.",
+		shop.PaperPurchase:       "The seller's declaration of ownership, to sign when you buy.",
+		shop.PaperConsignment:    "For the owner of a watch taken in to be sold: terms, agreed value, risk.",
+	}[k]
+}
+
+// NewOffers lists what can be made of a watch.
+func NewOffers(w shop.Watch, dealings []shop.Dealt, names map[string]string) []Offer {
+	var out []Offer
+	for _, k := range shop.PaperKinds() {
+		if !k.Personal() {
+			out = append(out, Offer{Kind: k, Name: Name(k), Says: says(k), Previews: papers.Forms(k), Dealt: shop.Dealt{Kind: k}})
+			continue
+		}
+		for _, d := range dealings {
+			if d.Kind != k {
+				continue
+			}
+			o := Offer{Kind: k, Name: Name(k), Says: says(k), Dealt: d, Step: stepWords(d, names), Previews: papers.Forms(k), Once: len(d.Made) > 0 && (k == shop.PaperInvoice || k == shop.PaperCredit)}
+			if d.Step.ID == "" {
+				o.AskPrice, o.Step = true, "before the purchase is booked, from "+name(names, w.Client)
+				if !w.Asked.IsZero() {
+					o.Price = w.Asked.Amount() + " " + string(w.Asked.Currency())
+				}
+			}
+			if o.Once {
+				o.Previews = nil
+			}
+			out = append(out, o)
+		}
+	}
+	return out
+}
+
+func stepWords(d shop.Dealt, names map[string]string) string {
+	s := strings.ReplaceAll(string(d.Step.To), "_", " ")
+	if d.Step.From == d.Step.To {
+		s = "entered"
+	}
+	if d.Kind == shop.PaperCredit && d.Invoice != nil {
+		return "invoice " + d.Invoice.Number + ": " + d.Reason + ", " + wording.Day(d.Step.Day)
+	}
+	s += " " + wording.Day(d.Step.Day)
+	if n := names[d.Step.Person]; n != "" {
+		s += ", " + n
+	}
+	if !d.Step.Price.IsZero() {
+		s += ", " + wording.Money(d.Step.Price)
+	}
+	return s
+}
+
+func preview(d Data, o Offer, e string) string {
+	s := "/watches/" + url.PathEscape(string(d.Watch.ID)) + "/papers/" + strings.ReplaceAll(string(o.Kind), " ", "-") + "." + e
+	if o.Dealt.Step.ID != "" {
+		s += "?step=" + url.QueryEscape(o.Dealt.Step.ID)
+	}
+	return s
+}
+
+// ending is a kind of file in words.
+func ending(e string) string {
+	switch e {
+	case "md":
+		return "Markdown"
+	case "jsonld":
+		return "JSON-LD"
+	}
+	return strings.ToUpper(e)
+}
+
+func serial(w shop.Watch) string {
+	if w.Serial == "" {
+		return ""
+	}
+	return ", serial " + w.Serial
+}
+
+func name(names map[string]string, id string) string {
+	switch {
+	case id == "":
+		return "–"
+	case names[id] == "":
+		return "erased"
+	}
+	return names[id]
+}
+
+func total(p shop.Paper) string {
+	if p.Total.IsZero() {
+		return "–"
+	}
+	return wording.Money(p.Total)
+}
+
+// short is the beginning of the paper's fingerprint.
+func short(p shop.Paper) string {
+	if len(p.Files) == 0 || len(p.Files[0].SHA256) < 12 {
+		return ""
+	}
+	return p.Files[0].SHA256[:12]
+}
+
+func kilobytes(n int) string { return fmt.Sprintf("%.0f", max(1, float64(n)/1000)) }
+
+func today(d One, f File) string {
+	switch {
+	case d.Gone:
+		return "erased"
+	case f.Kept:
+		return "kept as made"
+	case f.Same:
+		return "prints as made"
+	}
+	return "prints otherwise than when it was made; what it says is the same"
+}

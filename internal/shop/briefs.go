@@ -2,6 +2,7 @@ package shop
 
 import (
 	"context"
+	"maps"
 	"sync"
 	"time"
 
@@ -42,6 +43,7 @@ type briefCache struct {
 	entries map[WatchID]briefEntry
 	terms   int  // how often settings or book changed
 	forming bool // the rest is being formed in the background
+	list    briefList
 }
 
 func (c *briefCache) clear() {
@@ -55,29 +57,88 @@ func (c *briefCache) clear() {
 // date, they are formed in the background, and the list shows what there was before.
 const atOnce = 100
 
-// Stock is the whole stock with the opinion on each watch in a line, and how many of
-// the opinions are out of date and being formed anew in the background.
+// Stock is the whole stock with the opinion on each watch in a line, for reading only,
+// and how many of the opinions are out of date and being formed anew in the background.
 func (s *Shop) Stock(ctx context.Context) (all []Brief, forming int, err error) {
-	watches, err := s.stockList(ctx)
+	watches, place, err := s.stockAt(ctx)
 	if err != nil {
 		return nil, 0, err
 	}
-	all, stale, err := s.asFormed(ctx, watches)
+	reported, err := s.reported(ctx)
 	if err != nil {
 		return nil, 0, err
 	}
+	now, err := s.formingNow(ctx)
+	if err != nil {
+		return nil, 0, err
+	}
+	if known, ok := s.briefs.known(place, reported, now); ok {
+		return known, 0, nil
+	}
+	all, stale := s.asFormed(watches, now)
 	if len(stale) > atOnce {
 		old := make([]Watch, len(stale))
 		for i, at := range stale {
 			old[i] = all[at].Watch
 		}
 		s.formInBackground(context.WithoutCancel(ctx), old)
-		return all, len(stale), s.markReported(ctx, all)
+		markReported(all, reported)
+		return all, len(stale), nil
 	}
+	terms := s.briefs.termsNow()
 	if err := s.formThese(ctx, all, stale); err != nil {
 		return nil, 0, err
 	}
-	return all, 0, s.markReported(ctx, all)
+	markReported(all, reported)
+	if place != (Place{}) { // else the store does not tell of changes
+		s.briefs.keepList(briefList{all, place, reported, now, terms})
+	}
+	return all, 0, nil
+}
+
+// stockAt is the stock list with how far the records had come when it was so.
+func (s *Shop) stockAt(ctx context.Context) ([]Watch, Place, error) {
+	all, err := s.stockList(ctx)
+	if err != nil {
+		return nil, Place{}, err
+	}
+	k := &s.wanted.stock
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	if k.place == (Place{}) {
+		return all, Place{}, nil
+	}
+	return k.all, k.place, nil
+}
+
+// briefList is the whole list as it was last given out, with all that it followed from.
+type briefList struct {
+	all      []Brief
+	place    Place // how far the records had come
+	reported map[WatchID]int
+	now      formedFrom
+	terms    int
+}
+
+// known is the list as it was given out before, where nothing has changed since.
+func (c *briefCache) known(place Place, reported map[WatchID]int, now formedFrom) ([]Brief, bool) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	l := c.list
+	same := l.all != nil && l.terms == c.terms && l.now == now && l.place == place && maps.Equal(l.reported, reported)
+	return l.all, same
+}
+
+func (c *briefCache) keepList(l briefList) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	c.list = l
+}
+
+func (c *briefCache) termsNow() int {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	return c.terms
 }
 
 // LatestOpinions is what a store of opinions may offer besides: of each watch the
@@ -86,27 +147,33 @@ type LatestOpinions interface {
 	LatestOpinions(ctx context.Context) ([]KeptOpinion, error)
 }
 
-// markReported notes on which watches an opinion went out, and whether the evidence is
-// still what it was formed from.
-func (s *Shop) markReported(ctx context.Context, all []Brief) error {
+// reported is how many items of evidence were in force when the opinion on a watch last
+// went out, for all watches on which one did.
+func (s *Shop) reported(ctx context.Context) (map[WatchID]int, error) {
 	store, ok := s.stores.Opinions.(LatestOpinions)
 	if !ok {
-		return nil
+		return nil, nil
 	}
 	kept, err := store.LatestOpinions(ctx)
-	if err != nil || len(kept) == 0 {
-		return err
+	if err != nil {
+		return nil, err
 	}
 	items := make(map[WatchID]int, len(kept))
 	for _, k := range kept {
 		items[k.Watch] = k.Evidence
 	}
+	return items, nil
+}
+
+// markReported notes on which watches an opinion went out, and whether the evidence is
+// still what it was formed from.
+func markReported(all []Brief, items map[WatchID]int) {
 	for i := range all {
-		n, reported := items[all[i].Watch.ID]
-		all[i].Reported = reported
-		all[i].Outdated = reported && !all[i].Forming && all[i].Problem == "" && n != all[i].Items
+		b := &all[i]
+		n, reported := items[b.Watch.ID]
+		b.Reported = reported
+		b.Outdated = reported && !b.Forming && b.Problem == "" && n != b.Items
 	}
-	return nil
 }
 
 // Briefs lists watches with their opinion in a line, formed anew where evidence,
@@ -119,33 +186,34 @@ func (s *Shop) Briefs(ctx context.Context, f Filter) ([]Brief, error) {
 	if err != nil {
 		return nil, err
 	}
-	all, stale, err := s.asFormed(ctx, watches)
+	now, err := s.formingNow(ctx)
 	if err != nil {
 		return nil, err
 	}
+	all, stale := s.asFormed(watches, now)
 	return all, s.formThese(ctx, all, stale)
 }
 
 // asFormed gives the watches with the opinions that there are, and the places of those
 // that are missing or out of date.
-func (s *Shop) asFormed(ctx context.Context, watches []Watch) (all []Brief, stale []int, err error) {
-	now, err := s.formingNow(ctx)
-	if err != nil {
-		return nil, nil, err
-	}
+func (s *Shop) asFormed(watches []Watch, now formedFrom) (all []Brief, stale []int) {
 	all = make([]Brief, len(watches))
+	k := &s.wanted.stock
+	k.mu.Lock()
+	defer k.mu.Unlock()
 	s.briefs.mu.Lock()
 	defer s.briefs.mu.Unlock()
 	for i, w := range watches {
 		e, ok := s.briefs.entries[w.ID]
 		all[i] = e.brief
 		all[i].Watch, all[i].Forming = w, !ok
-		from, known := s.dependsOn(w, now)
-		if !ok || !known || e.from != from {
+		seen, known := k.seen[w.ID]
+		now.seen = seen
+		if !ok || !known || e.from != now {
 			stale = append(stale, i)
 		}
 	}
-	return all, stale, nil
+	return all, stale
 }
 
 // formingNow is what all opinions of a moment depend on.

@@ -25,10 +25,13 @@ type Choice struct {
 
 // Narrow keeps the rows that pass the choice but for its text.
 func (c Choice) Narrow(rows []shop.Brief, book *refbook.Book, now time.Time) []shop.Brief {
+	if c.Values().Encode() == "" {
+		return slices.Clone(rows)
+	}
 	var out []shop.Brief
-	for _, b := range rows {
-		if c.passes(b, book, now) {
-			out = append(out, b)
+	for i := range rows {
+		if c.passes(&rows[i], book, now) {
+			out = append(out, rows[i])
 		}
 	}
 	return out
@@ -39,7 +42,7 @@ func (c Choice) more() bool {
 	return c.Maker != "" || c.Reference != "" || c.Metal != "" || c.Place != "" || c.Age != ""
 }
 
-func (c Choice) passes(b shop.Brief, book *refbook.Book, now time.Time) bool {
+func (c Choice) passes(b *shop.Brief, book *refbook.Book, now time.Time) bool {
 	w := b.Watch
 	if c.State != "" && w.State != c.State {
 		return false
@@ -84,37 +87,37 @@ type Task struct {
 	ID    string
 	Says  string
 	Count int
-	due   func(b shop.Brief, now time.Time) bool
+	due   func(b *shop.Brief, now time.Time) bool
 }
 
 // tasks are what the stock itself gives cause for.
 func tasks() []Task {
-	long := func(state shop.State, days int) func(shop.Brief, time.Time) bool {
-		return func(b shop.Brief, now time.Time) bool {
+	long := func(state shop.State, days int) func(*shop.Brief, time.Time) bool {
+		return func(b *shop.Brief, now time.Time) bool {
 			return b.Watch.State == state && now.Sub(b.Watch.Changed) > time.Duration(days)*24*time.Hour
 		}
 	}
-	asks := func(b shop.Brief) bool {
+	asks := func(b *shop.Brief) bool {
 		return b.Median != nil && !b.Watch.Asking.IsZero() && b.Watch.State == shop.Listed
 	}
 	return []Task{
-		{ID: "decide", Says: "offered to us: decide", due: func(b shop.Brief, _ time.Time) bool { return b.Watch.State == shop.Offered }},
-		{ID: "due", Says: "due by today: back, or to be decided", due: func(b shop.Brief, now time.Time) bool {
+		{ID: "decide", Says: "offered to us: decide", due: func(b *shop.Brief, _ time.Time) bool { return b.Watch.State == shop.Offered }},
+		{ID: "due", Says: "due by today: back, or to be decided", due: func(b *shop.Brief, now time.Time) bool {
 			day, ok := b.Watch.Due.First()
 			return ok && !day.After(now)
 		}},
-		{ID: "tell", Says: "listed with a part that does not fit: tell the buyer", due: func(b shop.Brief, _ time.Time) bool { return b.Watch.State == shop.Listed && doesNotFit(b) }},
-		{ID: "low", Says: "listed below its range: ask more", due: func(b shop.Brief, _ time.Time) bool { return asks(b) && b.Watch.Asking.Float() < b.Low }},
-		{ID: "high", Says: "listed above its range: ask less, or say why", due: func(b shop.Brief, _ time.Time) bool { return asks(b) && b.Watch.Asking.Float() > b.High }},
-		{ID: "loss", Says: "cost more than they are worth", due: func(b shop.Brief, _ time.Time) bool {
+		{ID: "tell", Says: "listed with a part that does not fit: tell the buyer", due: func(b *shop.Brief, _ time.Time) bool { return b.Watch.State == shop.Listed && doesNotFit(b) }},
+		{ID: "low", Says: "listed below its range: ask more", due: func(b *shop.Brief, _ time.Time) bool { return asks(b) && b.Watch.Asking.Float() < b.Low }},
+		{ID: "high", Says: "listed above its range: ask less, or say why", due: func(b *shop.Brief, _ time.Time) bool { return asks(b) && b.Watch.Asking.Float() > b.High }},
+		{ID: "loss", Says: "cost more than they are worth", due: func(b *shop.Brief, _ time.Time) bool {
 			return b.Watch.State != shop.Sold && b.Median != nil && !b.Watch.Cost.IsZero() && b.Watch.Cost.Float() > *b.Median
 		}},
-		{ID: "price", Says: "bought, not priced yet", due: func(b shop.Brief, _ time.Time) bool { return b.Watch.State == shop.Bought && b.Watch.Asking.IsZero() }},
+		{ID: "price", Says: "bought, not priced yet", due: func(b *shop.Brief, _ time.Time) bool { return b.Watch.State == shop.Bought && b.Watch.Asking.IsZero() }},
 		{ID: "reserved", Says: "reserved for more than two weeks: ask", due: long(shop.Reserved, 14)},
 		{ID: "memo", Says: "out on memo for more than a month: call back", due: long(shop.OnMemo, 30)},
 		{ID: "watchmaker", Says: "at the watchmaker for more than two months: ask", due: long(shop.AtWorkshop, 60)},
-		{ID: "outdated", Says: "reported, and the evidence is another since: make a new report", due: func(b shop.Brief, _ time.Time) bool { return b.Outdated && b.Watch.State != shop.Sold }},
-		{ID: "unknown", Says: "without a value: more evidence or sales are needed", due: func(b shop.Brief, _ time.Time) bool {
+		{ID: "outdated", Says: "reported, and the evidence is another since: make a new report", due: func(b *shop.Brief, _ time.Time) bool { return b.Outdated && b.Watch.State != shop.Sold }},
+		{ID: "unknown", Says: "without a value: more evidence or sales are needed", due: func(b *shop.Brief, _ time.Time) bool {
 			return b.Median == nil && !b.Forming && b.Watch.State != shop.Sold
 		}},
 	}
@@ -133,8 +136,8 @@ func task(id string) (Task, bool) {
 func Due(rows []shop.Brief, now time.Time) []Task {
 	var out []Task
 	for _, t := range tasks() {
-		for _, b := range rows {
-			if t.due(b, now) {
+		for i := range rows {
+			if t.due(&rows[i], now) {
 				t.Count++
 			}
 		}

@@ -1291,7 +1291,7 @@ func table(d Data) templ.Component {
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
-				var templ_7745c5c3_Var60 = []any{"troubles", templ.KV("soft", len(b.Troubles) == 0), templ.KV("against", doesNotFit(b))}
+				var templ_7745c5c3_Var60 = []any{"troubles", templ.KV("soft", len(b.Troubles) == 0), templ.KV("against", doesNotFit(&b))}
 				templ_7745c5c3_Err = templ.RenderCSSItems(ctx, templ_7745c5c3_ElementWriter, templ_7745c5c3_Var60...)
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
@@ -1326,7 +1326,7 @@ func table(d Data) templ.Component {
 			var templ_7745c5c3_Var62 string
 			templ_7745c5c3_Var62, templ_7745c5c3_Err = templ.JoinStringErrs(wording.Troubles(b))
 			if templ_7745c5c3_Err != nil {
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `internal/web/pages/stock/stock.templ`, Line: 250, Col: 127}
+				return templ.Error{Err: templ_7745c5c3_Err, FileName: `internal/web/pages/stock/stock.templ`, Line: 250, Col: 128}
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var62))
 			if templ_7745c5c3_Err != nil {
@@ -1480,7 +1480,7 @@ func costs(t Totals) string {
 	return s
 }
 
-func doesNotFit(b shop.Brief) bool {
+func doesNotFit(b *shop.Brief) bool {
 	for _, t := range b.Troubles {
 		if strings.HasSuffix(t, "does not fit") {
 			return true

@@ -65,13 +65,14 @@ var slopeKernel = func() (w [4]float64) {
 // and the standard error of that. Each edge seen close by may be the one meant, the
 // nearer and clearer the likelier, or none may; the answer is their mean.
 func (l light) edgeNear(p, n Point, se float64) (t, after float64) {
-	const none = 0.6  // chance that the edge meant shows no slope of its own
-	const found = 0.6 // px, of an edge that is seen: few pixels, and it may lean
+	const none = 2.0   // weight of the pick itself: the edge meant may show no slope, or another may be nearer
+	const found = 1.2  // px, of an edge that is seen: few pixels, and it may lean
+	const clear = 0.06 // slope per px from which an edge is clear
 	density := func(t, s float64) float64 { return math.Exp(-0.5*t*t/s/s) / s }
 	weights, spots := []float64{none * density(0, math.Sqrt2*se)}, []edgeSpot{{}}
 	for _, e := range l.edgesAcross(p, n, 3*se, 1) {
 		s := math.Abs(e.slope)
-		weights, spots = append(weights, s/(s+0.02)*density(e.t, se)), append(spots, e)
+		weights, spots = append(weights, s/(s+clear)*density(e.t, se)), append(spots, e)
 	}
 	sum := 0.0
 	for i, w := range weights {

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"sync"
 
 	"midcase/internal/shop/ledger"
 )
@@ -64,6 +65,7 @@ func (s *Shop) Journal(ctx context.Context, q JournalQuery) (JournalPage, error)
 		all = slices.DeleteFunc(all, func(e ledger.Entry) bool { return !q.passes(e) })
 		slices.Reverse(all)
 		out.Total, out.Pages = len(all), pages(len(all), q.Rows)
+		out.Page = max(1, min(out.Page, out.Pages))
 		first := min(len(all), (out.Page-1)*q.Rows)
 		out.Entries = all[first:min(len(all), first+q.Rows)]
 		return out, nil
@@ -94,6 +96,7 @@ func (s *Shop) Journal(ctx context.Context, q JournalQuery) (JournalPage, error)
 		return out, err
 	}
 	out.Pages = pages(out.Total, q.Rows)
+	out.Page = max(1, min(out.Page, out.Pages))
 	first := min(out.Total, (out.Page-1)*q.Rows)
 	last := min(out.Total, first+q.Rows)
 	if q.Document == "" && q.Account == "" {
@@ -154,4 +157,40 @@ func (s *Shop) StockBookPage(ctx context.Context, page, rows int) (out []StockBo
 		out = append(out, StockBookRow{r, w.Number, w.Title, w.Serial, names[r.Seller], names[r.Buyer]})
 	}
 	return out, total, nil
+}
+
+// profitCache holds profits in their order of rank, as of so many entries.
+type profitCache struct {
+	mu     sync.Mutex
+	posted int
+	rows   map[string][]ledger.ProfitRow
+}
+
+// RankedProfit is Profit with the latest month first, or else the highest profit first. Callers do not
+// change it.
+func (s *Shop) RankedProfit(ctx context.Context, by string) ([]ledger.ProfitRow, error) {
+	posted := 0
+	if err := s.Books(ctx, func(b *ledger.Books) error { posted = b.Posted(); return nil }); err != nil {
+		return nil, err
+	}
+	c := &s.profits
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if c.rows == nil || c.posted != posted {
+		c.posted, c.rows = posted, map[string][]ledger.ProfitRow{}
+	}
+	if rows, ok := c.rows[by]; ok {
+		return rows, nil
+	}
+	rows, err := s.Profit(ctx, by)
+	if err != nil {
+		return nil, err
+	}
+	if by == "month" {
+		slices.Reverse(rows)
+	} else {
+		slices.SortStableFunc(rows, func(a, b ledger.ProfitRow) int { return b.Profit.Decimal().Cmp(a.Profit.Decimal()) })
+	}
+	c.rows[by] = rows
+	return rows, nil
 }

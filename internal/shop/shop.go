@@ -59,6 +59,7 @@ type Shop struct {
 	times      timesCache
 	worths     worthCache
 	watchNames watchNames
+	profits    profitCache
 	rates      ratesCache
 }
 

@@ -202,14 +202,20 @@ func (s *Server) ageingPage(w http.ResponseWriter, r *http.Request) error {
 	err = s.shop.Books(r.Context(), func(b *ledger.Books) error {
 		all := b.Ageing(s.shop.Now())
 		d.Total, d.Buckets = len(all), page.Buckets(all)
+		d.At, d.Pages = at(d.At, d.Total)
 		d.Rows = slices.Clone(window(all, d.At))
 		return nil
 	})
 	if err != nil {
 		return err
 	}
-	d.Pages = (d.Total + listRows - 1) / listRows
 	return page.Ageing(d).Render(r.Context(), w)
+}
+
+// at keeps the number of a page within those that a list has.
+func at(page, total int) (int, int) {
+	pages := (total + listRows - 1) / listRows
+	return max(1, min(page, pages)), pages
 }
 
 // window is one page of a list.
@@ -228,15 +234,16 @@ func profitBy(r *http.Request) string {
 
 func (s *Server) profitPage(w http.ResponseWriter, r *http.Request) error {
 	d := page.ProfitData{Head: s.ledgerHead("profit", "Profit"), By: profitBy(r), At: pageOf(r)}
-	all, err := s.shop.Profit(r.Context(), d.By)
+	all, err := s.shop.RankedProfit(r.Context(), d.By)
 	if err != nil {
 		return err
 	}
-	page.SortProfit(all, d.By)
 	if d.Watch, err = s.shop.NamesOfWatches(r.Context()); err != nil {
 		return err
 	}
-	d.Total, d.Rows, d.Pages = len(all), window(all, d.At), (len(all)+listRows-1)/listRows
+	d.Total = len(all)
+	d.At, d.Pages = at(d.At, d.Total)
+	d.Rows = window(all, d.At)
 	return page.Profit(d).Render(r.Context(), w)
 }
 

@@ -52,7 +52,9 @@ func (s *Server) dueData(r *http.Request) (page.DueData, error) {
 		}
 		d.Groups, _ = life.Fill(page.SettleFields(), map[string]string{"amount": open.String()}, nil)
 	}
-	d.Total, d.Rows, d.Pages = len(all), window(all, d.At), (len(all)+listRows-1)/listRows
+	d.Total = len(all)
+	d.At, d.Pages = at(d.At, d.Total)
+	d.Rows = window(all, d.At)
 	return d, nil
 }
 

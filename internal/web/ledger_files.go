@@ -8,7 +8,6 @@ import (
 	"strconv"
 
 	"midcase/internal/shop/ledger"
-	page "midcase/internal/web/pages/ledger"
 	"midcase/money"
 )
 
@@ -109,11 +108,10 @@ func (s *Server) vatCSV(w http.ResponseWriter, r *http.Request) error {
 
 func (s *Server) profitCSV(w http.ResponseWriter, r *http.Request) error {
 	by := profitBy(r)
-	all, err := s.shop.Profit(r.Context(), by)
+	all, err := s.shop.RankedProfit(r.Context(), by)
 	if err != nil {
 		return err
 	}
-	page.SortProfit(all, by)
 	rows := [][]string{{by, "sold", "income", "expense", "profit", "currency"}}
 	for _, x := range all {
 		rows = append(rows, []string{csvText(x.Key), strconv.Itoa(x.Sold), csvMoney(x.Income), csvMoney(x.Expense), csvMoney(x.Profit), string(s.shop.Currency())})

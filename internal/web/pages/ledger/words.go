@@ -1,7 +1,6 @@
 package ledger
 
 import (
-	"cmp"
 	"fmt"
 	"net/url"
 	"slices"
@@ -240,16 +239,6 @@ func vatCells(r ledger.VATRow) []struct{ Name, Text string } {
 		out = append(out, struct{ Name, Text string }{c.name, text})
 	}
 	return out
-}
-
-// SortProfit puts months latest first, all else by profit.
-func SortProfit(rows []ledger.ProfitRow, by string) {
-	slices.SortStableFunc(rows, func(a, b ledger.ProfitRow) int {
-		if by == "month" {
-			return cmp.Compare(b.Key, a.Key)
-		}
-		return cmp.Or(b.Profit.Decimal().Cmp(a.Profit.Decimal()), cmp.Compare(a.Key, b.Key))
-	})
 }
 
 func profitKey(d ProfitData, r ledger.ProfitRow) string {

@@ -243,3 +243,10 @@ func moneyRows(d Data) []row {
 	}
 	return out
 }
+
+func entriesWords(n int) string {
+	if n == 1 {
+		return "1 entry in the ledger"
+	}
+	return fmt.Sprintf("%d entries in the ledger", n)
+}

@@ -18,6 +18,7 @@ import (
 	"net/http/httptest"
 	"os"
 	"path/filepath"
+	"runtime/pprof"
 	"slices"
 	"strings"
 	"time"
@@ -38,8 +39,19 @@ func main() {
 	clients := flag.Int("clients", 5_000, "clients, with two wants each")
 	dir := flag.String("dir", filepath.Join(os.TempDir(), "midcase-bench-shop"), "folder of the shop, kept between runs")
 	runs := flag.Int("runs", 15, "how often each page is asked for")
-	only := flag.String("only", "", "only addresses with this text")
+	only := flag.String("only", "", "only addresses with this text; matching: the matching alone")
+	profile := flag.String("cpuprofile", "", "file to write a CPU profile to")
 	flag.Parse()
+	if *profile != "" {
+		f, err := os.Create(*profile)
+		if err != nil {
+			log.Fatal(err)
+		}
+		if err := pprof.StartCPUProfile(f); err != nil {
+			log.Fatal(err)
+		}
+		defer pprof.StopCPUProfile()
+	}
 	if err := run(context.Background(), *dir, *watches, *clients, *runs, *only); err != nil {
 		log.Fatal(err)
 	}
@@ -59,8 +71,64 @@ func run(ctx context.Context, dir string, watches, clients, runs int, only strin
 		return err
 	}
 	fmt.Printf("market fitted in %d ms\n", time.Since(start).Milliseconds())
+	if only == "" || only == "matching" {
+		if err := matching(ctx, s); err != nil {
+			return err
+		}
+	}
 	return measure(web.New(s, web.Options{User: "bench"}), runs, only)
 }
+
+// matching times the matching of one watch with all clients, and of one client with the
+// stock: for each the first time, when the watches' facts are formed, and again.
+func matching(ctx context.Context, s *shop.Shop) error {
+	const n = 40
+	if _, err := s.MatchWatch(ctx, "w_b000100"); err != nil { // reads the clients
+		return err
+	}
+	if _, err := s.MatchWant(ctx, "c_b00099"); err != nil { // reads the stock list
+		return err
+	}
+	for _, x := range []struct {
+		what string
+		do   func(i int) (int, error)
+	}{
+		{"one watch with all clients", func(i int) (int, error) {
+			all, err := s.MatchWatch(ctx, shop.WatchID(fmt.Sprintf("w_b%06d", 200+37*i)))
+			return len(all), err
+		}},
+		{"one client with the stock", func(i int) (int, error) {
+			all, err := s.MatchWant(ctx, fmt.Sprintf("c_b%05d", 100+31*i))
+			return len(all), err
+		}},
+	} {
+		for _, time := range []string{"first", "again"} {
+			times, found, err := each(n, x.do)
+			if err != nil {
+				return err
+			}
+			fmt.Printf("%s, %s time: middle %.1f ms, worst %.1f ms, %.0f matches\n", x.what, time, ms(times[n/2]), ms(times[n-1]), float64(found)/n)
+		}
+	}
+	return nil
+}
+
+// each does a thing n times and gives the times in order.
+func each(n int, do func(i int) (int, error)) (times []time.Duration, found int, err error) {
+	for i := range n {
+		start := time.Now()
+		got, err := do(i)
+		if err != nil {
+			return nil, 0, err
+		}
+		times = append(times, time.Since(start))
+		found += got
+	}
+	slices.Sort(times)
+	return times, found, nil
+}
+
+func ms(d time.Duration) float64 { return float64(d.Microseconds()) / 1000 }
 
 func open(ctx context.Context, dir string) (*shop.Shop, func(), error) {
 	if err := os.MkdirAll(dir, 0o700); err != nil {
@@ -170,8 +238,7 @@ func measure(h http.Handler, runs int, only string) error {
 		}
 		first := times[0]
 		rest := slices.SortedFunc(slices.Values(times[1:]), cmp.Compare[time.Duration])
-		ms := func(d time.Duration) string { return fmt.Sprintf("%.1f", float64(d.Microseconds())/1000) }
-		fmt.Printf("%-46s %6d %9s %9s %9s %9d\n", path, status, ms(first), ms(rest[len(rest)/2]), ms(rest[len(rest)-1]), size/1024)
+		fmt.Printf("%-46s %6d %9.1f %9.1f %9.1f %9d\n", path, status, ms(first), ms(rest[len(rest)/2]), ms(rest[len(rest)-1]), size/1024)
 	}
 	return nil
 }

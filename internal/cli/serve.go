@@ -73,6 +73,11 @@ func (a *app) serve(s *opened, how serving) error {
 	}
 	log := slog.New(slog.NewTextHandler(a.err, &slog.HandlerOptions{Level: slog.LevelWarn}))
 	h := web.New(s.Shop, web.Options{Log: log, User: user(""), Head: s.store.Head, TLS: how.certificate != nil})
+	go func() {
+		if err := s.Warm(a.ctx); err != nil && a.ctx.Err() == nil {
+			log.Warn("reading ahead failed", "error", err)
+		}
+	}()
 	fmt.Fprintf(a.out, "listening on %s\n", url)
 	for _, other := range reachable(l.Addr(), how.certificate != nil) {
 		fmt.Fprintf(a.err, "from other machines: %s\n", other)

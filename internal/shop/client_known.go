@@ -24,8 +24,9 @@ type wantsCache struct {
 	rates    *market.Rates
 	ratesCSV string
 
-	facts factsCache
-	stock knownStock
+	settings *keptSettings
+	facts    factsCache
+	stock    knownStock
 }
 
 type promiseKey struct {
@@ -229,4 +230,22 @@ func (s *Shop) soldTo(ctx context.Context) (map[string][]Watch, error) {
 func (s *Shop) BoughtBy(ctx context.Context, client string) ([]Watch, error) {
 	sold, err := s.soldTo(ctx)
 	return sold[client], err
+}
+
+// Warm reads into memory what client pages, matching and the calendar begin with, so that
+// the first page does not wait for it.
+func (s *Shop) Warm(ctx context.Context) error {
+	if _, err := s.clientList(ctx); err != nil {
+		return fmt.Errorf("warm: %w", err)
+	}
+	if _, err := s.stockList(ctx); err != nil {
+		return fmt.Errorf("warm: %w", err)
+	}
+	in, err := s.weighing(ctx)
+	if err != nil {
+		return fmt.Errorf("warm: %w", err)
+	}
+	s.wanted.mu.Lock()
+	defer s.wanted.mu.Unlock()
+	return s.refresh(ctx, in.set)
 }

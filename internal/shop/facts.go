@@ -4,6 +4,7 @@ import (
 	"context"
 	"crypto/sha256"
 	"errors"
+	"fmt"
 	"math"
 	"strings"
 	"time"
@@ -31,7 +32,7 @@ type factsStamp struct {
 	seen     int // how often the watch was found changed
 	sales    int
 	day      string
-	settings [sha256.Size]byte // of currency, basis and rates
+	settings [sha256.Size]byte // of their text
 	book     *refbook.Book
 }
 
@@ -61,7 +62,7 @@ func (in weighing) convert(m money.Money, to money.Currency) (float64, bool) {
 func (s *Shop) weighing(ctx context.Context) (weighing, error) {
 	w := weighing{now: s.opt.Now()}
 	var err error
-	if w.set, err = s.Settings(ctx); err != nil {
+	if w.set, w.stamp.settings, err = s.readSettings(ctx); err != nil {
 		return w, err
 	}
 	model, err := s.marketIn(ctx, w.now, w.set.Currency)
@@ -71,12 +72,38 @@ func (s *Shop) weighing(ctx context.Context) (weighing, error) {
 	if model != nil { // a nil *Model in the interface would not be nil
 		w.market = model
 	}
-	sales, err := s.stores.Sales.SaleCount(ctx)
-	if err != nil {
+	if w.stamp.sales, err = s.stores.Sales.SaleCount(ctx); err != nil {
 		return w, err
 	}
-	w.stamp = factsStamp{sales: sales, day: w.now.Format(time.DateOnly), settings: sha256.Sum256([]byte(string(w.set.Currency) + "\n" + string(w.set.Basis) + "\n" + w.set.RatesCSV)), book: s.Book()}
+	w.stamp.day, w.stamp.book = w.now.Format(time.DateOnly), s.Book()
 	return w, nil
+}
+
+// readSettings are the shop's settings, taken apart only where their text changed, with
+// a stamp of the text: a table of many days' rates is in it.
+func (s *Shop) readSettings(ctx context.Context) (Settings, [sha256.Size]byte, error) {
+	text, err := s.stores.Settings.Setting(ctx, settingsName)
+	if err != nil && !errors.Is(err, ErrNotFound) {
+		return Settings{}, [sha256.Size]byte{}, fmt.Errorf("settings: %w", err)
+	}
+	c := &s.wanted
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if k := c.settings; k != nil && k.text == text {
+		return k.settings, k.stamp, nil
+	}
+	set, err := s.Settings(ctx)
+	if err != nil {
+		return Settings{}, [sha256.Size]byte{}, err
+	}
+	c.settings = &keptSettings{text, set, sha256.Sum256([]byte(text))}
+	return set, c.settings.stamp, nil
+}
+
+type keptSettings struct {
+	text     string
+	settings Settings
+	stamp    [sha256.Size]byte
 }
 
 // factsOf are what matching needs to know of a watch, by what is known of it today.

@@ -90,8 +90,7 @@ func FitWant(w Want, f Facts, day time.Time) (fit float64, reasons []string, ok 
 			break
 		}
 	}
-	if fit == 0 || !sameName(w.Maker, f.Maker) || !sameName(w.Reference, f.Reference) || !sameName(w.Metal, f.Metal) ||
-		!sameName(w.Family, f.Family) && !sameName(w.Family, f.FamilyName) {
+	if fit == 0 || !w.mayMean(&f) {
 		return 0, nil, false
 	}
 	var names []string
@@ -113,9 +112,15 @@ func FitWant(w Want, f Facts, day time.Time) (fit float64, reasons []string, ok 
 	return fit, reasons, fit >= leastFit
 }
 
+// mayMean reports whether maker, reference, metal and family are those wanted, where they
+// are named.
+func (w *Want) mayMean(f *Facts) bool {
+	return sameName(w.Maker, f.Maker) && sameName(w.Reference, f.Reference) && sameName(w.Metal, f.Metal) && (sameName(w.Family, f.Family) || sameName(w.Family, f.FamilyName))
+}
+
 // sameName reports whether a wish is empty or the same without regard to case.
 func sameName(wish, have string) bool {
-	return wish == "" || strings.EqualFold(strings.TrimSpace(wish), strings.TrimSpace(have))
+	return wish == "" || wish == have || strings.EqualFold(strings.TrimSpace(wish), strings.TrimSpace(have))
 }
 
 func fitDial(w Want, f Facts) (float64, string) {

@@ -39,8 +39,12 @@ func (s *Shop) MatchWatch(ctx context.Context, id WatchID) ([]Match, error) {
 	in.rates = c.rates
 	var out []Match
 	for _, i := range c.wanting {
-		for n, w := range c.all[i].Wants {
-			if m, ok := s.match(&c.all[i], n, w, f, in); ok {
+		x := &c.all[i]
+		for n := range x.Wants {
+			if !x.Wants[n].mayMean(&f) {
+				continue
+			}
+			if m, ok := s.match(x, n, x.Wants[n], f, in); ok {
 				out = append(out, m)
 			}
 		}
@@ -111,7 +115,7 @@ func (s *Shop) matchWants(ctx context.Context, c Client, from int) ([]Match, err
 }
 
 // mostCandidates bounds how many watches are looked into for one want.
-const mostCandidates = 60
+const mostCandidates = 40
 
 // candidates are the watches for sale that a want may mean by what the stock list and
 // the book say: those that are nearest to the price wanted, of these the latest first.
@@ -120,33 +124,28 @@ func (s *Shop) candidates(w Want, all []Watch, in weighing) []Watch {
 		return nil
 	}
 	type candidate struct {
-		watch Watch
+		at    int
 		price float64
 	}
 	var found []candidate
-	listed := map[[2]string]Facts{} // by maker and reference
+	named := map[[2]string]*Facts{} // by maker and reference; nil where it is another
 	for i := len(all) - 1; i >= 0; i-- {
-		x := all[i]
-		switch x.State {
-		case Sold, Returned, Reserved:
-			continue
-		}
-		if !sameName(w.Maker, x.Maker) || !sameName(w.Reference, x.Reference) {
+		x := &all[i]
+		if x.State == Sold || x.State == Returned || x.State == Reserved {
 			continue
 		}
 		k := [2]string{x.Maker, x.Reference}
-		f, ok := listed[k]
-		if !ok {
-			f = Facts{Maker: x.Maker, Reference: x.Reference, Metal: w.Metal, Family: w.Family}
-			s.fromBook(&f)
-			listed[k] = f
+		f, known := named[k]
+		if !known {
+			f = s.meant(&w, x)
+			named[k] = f
 		}
-		if !sameName(w.Metal, f.Metal) || !sameName(w.Family, f.Family) && !sameName(w.Family, f.FamilyName) {
+		if f == nil {
 			continue
 		}
 		f.Asking, f.Currency = x.Asking, in.set.Currency
-		price, _ := priceChance(w, f, in.convert)
-		found = append(found, candidate{x, price})
+		price, _ := priceChance(w, *f, in.convert)
+		found = append(found, candidate{i, price})
 	}
 	if len(found) > mostCandidates {
 		slices.SortStableFunc(found, func(a, b candidate) int { return cmp.Compare(b.price, a.price) })
@@ -154,9 +153,21 @@ func (s *Shop) candidates(w Want, all []Watch, in weighing) []Watch {
 	}
 	out := make([]Watch, len(found))
 	for i, f := range found {
-		out[i] = f.watch
+		out[i] = all[f.at]
 	}
 	return out
+}
+
+// meant are the facts of the stock list and the book, or nil where the want means another
+// watch by these. A metal or family that the book does not tell is taken as the one
+// wanted.
+func (s *Shop) meant(w *Want, x *Watch) *Facts {
+	f := &Facts{Maker: x.Maker, Reference: x.Reference, Metal: w.Metal, Family: w.Family}
+	s.fromBook(f)
+	if !w.mayMean(f) {
+		return nil
+	}
+	return f
 }
 
 // fromBook fills in what the reference book says, where it knows the reference.

@@ -224,7 +224,7 @@ func (s *Shop) againstErasing(ctx context.Context, file ClientFile) (evidence.Pr
 			p = append(p, evidence.Problem{Field: string(account), Found: l.Amount.String() + " open", Want: "nothing open"})
 		}
 	}
-	watches, err := s.stores.Watches.Watches(ctx, Filter{})
+	watches, err := s.stockList(ctx)
 	if err != nil {
 		return nil, err
 	}
@@ -291,7 +291,7 @@ func (s *Shop) FindClient(ctx context.Context, key string) (Client, error) {
 		}
 		return c, err
 	}
-	all, err := s.stores.Clients.Clients(ctx)
+	all, err := s.clientList(ctx)
 	if err != nil {
 		return Client{}, err
 	}

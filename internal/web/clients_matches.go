@@ -71,8 +71,19 @@ func (s *Server) recordShowing(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	d := clients.Matches{Watch: record, Values: map[string]string{}}
-	for _, name := range []string{"client", "kind", "price", "until", "channel"} {
+	for _, name := range []string{"client", "other", "kind", "price", "until", "channel"} {
 		d.Values[name] = strings.TrimSpace(r.PostFormValue(name))
+	}
+	if d.Values["other"] != "" {
+		found, err := s.shop.FindClient(ctx, d.Values["other"])
+		switch {
+		case errors.Is(err, shop.ErrNotFound), errors.Is(err, shop.ErrAmbiguous):
+			d.Problems = append(d.Problems, evidence.Problem{Field: "other", Found: strconv.Quote(d.Values["other"]), Want: "the name or e-mail address of one client"})
+		case err != nil:
+			return err
+		default:
+			d.Values["client"] = found.ID
+		}
 	}
 	v := shop.Showing{Watch: record.ID, Client: d.Values["client"], Kind: d.Values["kind"], Channel: d.Values["channel"]}
 	if v.Kind == shop.OfferedTo || v.Kind == shop.Promised || v.Kind == shop.Accepted {

@@ -105,7 +105,7 @@ func (b *photoBench) data(r *http.Request) (photobench.Data, shop.OpenedPhoto, e
 	if err != nil {
 		return d, o, err
 	}
-	d.Others, err = b.otherPictures(ctx, watch, o.Photo.Blob)
+	err = b.otherPictures(ctx, &d, o.Item.ID)
 	return d, o, err
 }
 
@@ -125,16 +125,22 @@ func (b *photoBench) known(ctx context.Context, id shop.WatchID, p *evidence.Pho
 	return photobench.Known{Ref: ref, Recorded: p.MMPerPx}, err
 }
 
-func (b *photoBench) otherPictures(ctx context.Context, w shop.Watch, current string) ([]photobench.Other, error) {
-	log, err := b.shop.Log(ctx, w.ID)
+// otherPictures sets the pictures of the watch, and the findings placed on this one.
+func (b *photoBench) otherPictures(ctx context.Context, d *photobench.Data, item evidence.ID) error {
+	log, err := b.shop.Log(ctx, d.Watch.ID)
 	if err != nil {
-		return nil, err
+		return err
 	}
-	var out []photobench.Other
-	for _, p := range evidence.All[*evidence.Photo](evidence.Fold(log, b.shop.Now())) {
-		out = append(out, photobench.Other{Watch: string(w.ID), Blob: p.Data.Blob, View: strings.ReplaceAll(p.Data.View, "_", " "), Current: p.Data.Blob == current})
+	file := evidence.Fold(log, b.shop.Now())
+	for _, p := range evidence.All[*evidence.Photo](file) {
+		d.Others = append(d.Others, photobench.Other{Watch: string(d.Watch.ID), Blob: p.Data.Blob, View: strings.ReplaceAll(p.Data.View, "_", " "), Current: p.Data.Blob == d.Blob})
 	}
-	return out, nil
+	for _, f := range evidence.All[*evidence.Finding](file) {
+		if f.Data.Photo == item && f.Data.RadiusPx > 0 {
+			d.Placed = append(d.Placed, photobench.Placed{Says: document.ItemWords(f.Item, true), Item: f.Item.ID, At: f.Data.At, RadiusPx: f.Data.RadiusPx})
+		}
+	}
+	return nil
 }
 
 func subject(o shop.OpenedPhoto) photobench.Subject {

@@ -244,7 +244,15 @@ func TestBenchPlacesAFinding(t *testing.T) {
 	if len(f) != 1 || f[0].Data.At != [2]float64{300, 200} || f[0].Data.RadiusPx != 50 || f[0].Data.Photo == "" {
 		t.Errorf("%+v", f)
 	}
-	want(t, s.page(a.Header.Get("Location")).Find(".notice"), "1 item")
+	p = s.page(a.Header.Get("Location"))
+	want(t, p.Find(".notice"), "1 item")
+	want(t, p.Find("#picform .list"), "scratches")
+	if mark := p.Find("#found [data-mark]").AttrOr("data-mark", ""); !strings.HasPrefix(mark, "ellipse 300.00 200.00 50.00") {
+		t.Errorf("it is not drawn: %q", mark)
+	}
+	if md := s.get(watchPath(id) + "/report.md"); !strings.Contains(md.body, "data:image/jpeg;base64,") {
+		t.Error("the report has no detail")
+	}
 }
 
 // A picture for the listing is square, in the size asked for, without a note in the file.

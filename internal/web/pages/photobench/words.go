@@ -172,6 +172,10 @@ func (d Data) marks() []Option {
 		}
 	}
 	switch {
+	case d.Mode == Finding:
+		for _, p := range d.Placed {
+			add(p.Says, "ellipse %.2f %.2f %.2f %.2f 0", p.At[0], p.At[1], p.RadiusPx, p.RadiusPx)
+		}
 	case d.Sizes != nil:
 		measured(d.Sizes.Measured)
 	case d.Bracelet != nil:

@@ -28,26 +28,27 @@ const (
 type commands struct {
 	Shop string `help:"Folder of the shop." env:"MIDCASE_SHOP" placeholder:"DIR" type:"path"`
 
-	Demo     demoCmd     `cmd:"" help:"Make the invented demo shop where it is missing, serve it and open the browser."`
-	Serve    serveCmd    `cmd:"" help:"Serve a shop to the browser."`
-	Appraise appraiseCmd `cmd:"" help:"Form the opinion of a watch: date, parts, condition, value, what to pay."`
-	Report   reportCmd   `cmd:"" help:"Write the condition-and-originality report of a watch as PDF or Markdown."`
-	Deal     dealCmd     `cmd:"" help:"By which route a watch sells best, the highest price to pay, what costs most."`
-	Ladder   ladderCmd   `cmd:"" help:"What to ask for a watch, how long it will take, and when to cut the price."`
-	Stock    stockCmd    `cmd:"" help:"The whole stock."`
-	Ledger   ledgerCmd   `cmd:"" help:"The shop's money: balances, journal, stock book, VAT figures, profit."`
-	Clients  clientsCmd  `cmd:"" help:"Clients and their wants: list, add, match, import, export, erase."`
-	Calendar calendarCmd `cmd:"" help:"Holds, memo returns, reservations and promises, as a list or a calendar file."`
-	People   peopleCmd   `cmd:"" help:"Who may sign in to the pages of the shop."`
-	Watch    watchCmd    `cmd:"" help:"List and show watches of the shop."`
-	Evidence evidenceCmd `cmd:"" help:"Add evidence to a watch, or withdraw it."`
-	Sales    salesCmd    `cmd:"" help:"Records of past sales."`
-	Market   marketCmd   `cmd:"" help:"Price model: fit, value, index, premium."`
-	Timing   timingCmd   `cmd:"" help:"Read a movement from its sound: rate, beat error, amplitude."`
-	Photo    photoCmd    `cmd:"" help:"Pictures: measure lengths, judge luminous plots, lay dials on each other, print the target."`
-	Book     bookCmd     `cmd:"" help:"The reference book: check it, compare two references."`
-	Terms    termsCmd    `cmd:"" help:"The controlled list of terms for findings."`
-	Log      logCmd      `cmd:"" help:"The evidence log: verify that nothing was changed or lost."`
+	Demo      demoCmd      `cmd:"" help:"Make the invented demo shop where it is missing, serve it and open the browser."`
+	Serve     serveCmd     `cmd:"" help:"Serve a shop to the browser."`
+	Appraise  appraiseCmd  `cmd:"" help:"Form the opinion of a watch: date, parts, condition, value, what to pay."`
+	Report    reportCmd    `cmd:"" help:"Write a paper of a watch without numbering it: report, valuation, listing, identification sheet, record of running, invoice, notes."`
+	Documents documentsCmd `cmd:"" help:"Papers of the shop: make and number them, list them, print one again."`
+	Deal      dealCmd      `cmd:"" help:"By which route a watch sells best, the highest price to pay, what costs most."`
+	Ladder    ladderCmd    `cmd:"" help:"What to ask for a watch, how long it will take, and when to cut the price."`
+	Stock     stockCmd     `cmd:"" help:"The whole stock."`
+	Ledger    ledgerCmd    `cmd:"" help:"The shop's money: balances, journal, stock book, VAT figures, profit."`
+	Clients   clientsCmd   `cmd:"" help:"Clients and their wants: list, add, match, import, export, erase."`
+	Calendar  calendarCmd  `cmd:"" help:"Holds, memo returns, reservations and promises, as a list or a calendar file."`
+	People    peopleCmd    `cmd:"" help:"Who may sign in to the pages of the shop."`
+	Watch     watchCmd     `cmd:"" help:"List and show watches of the shop."`
+	Evidence  evidenceCmd  `cmd:"" help:"Add evidence to a watch, or withdraw it."`
+	Sales     salesCmd     `cmd:"" help:"Records of past sales."`
+	Market    marketCmd    `cmd:"" help:"Price model: fit, value, index, premium."`
+	Timing    timingCmd    `cmd:"" help:"Read a movement from its sound: rate, beat error, amplitude."`
+	Photo     photoCmd     `cmd:"" help:"Pictures: measure lengths, judge luminous plots, lay dials on each other, print the target."`
+	Book      bookCmd      `cmd:"" help:"The reference book: check it, compare two references."`
+	Terms     termsCmd     `cmd:"" help:"The controlled list of terms for findings."`
+	Log       logCmd       `cmd:"" help:"The evidence log: verify that nothing was changed or lost."`
 
 	Completion completionCmd `cmd:"" help:"Print a completion script for a shell."`
 	Version    versionCmd    `cmd:"" help:"Print the version."`

@@ -9,57 +9,103 @@ import (
 
 	"midcase/evidence"
 	"midcase/internal/document"
+	"midcase/internal/papers"
+	"midcase/internal/shop"
 )
 
 type reportCmd struct {
 	subjectFlags
-	Output  string `short:"o" required:"" help:"File to write: .pdf or .md." placeholder:"FILE.pdf"`
+	Output  string `short:"o" required:"" help:"File to write: .pdf or .md, for some kinds .json, .jsonld or .html." placeholder:"FILE.pdf"`
+	Kind    string `help:"Which paper: report, valuation, listing, identification, trace; of a watch of the shop also invoice, credit-note, memo-note, purchase-statement, consignment-note." default:"report" placeholder:"KIND"`
+	Step    string `help:"Step of the watch's life that an invoice or note is of; default the latest that calls for one." placeholder:"ID"`
+	Price   string `help:"Price on a purchase statement that is signed before the purchase is booked." placeholder:"5200EUR"`
 	Purpose string `help:"For what use the report is made." default:"information of the owner and of a prospective buyer"`
 	For     string `help:"For whom it is made."`
 	ForShop bool   `help:"The shop's own copy: with prices asked, costs and what to pay."`
 }
 
 // Run writes the report beside its final name first, so that a failure leaves no
-// half a report behind.
+// half a report behind. Papers written so are not numbered or kept; 'documents make' does that.
 func (c reportCmd) Run(a *app) error {
-	var write func(*bytes.Buffer, document.Report) error
-	switch ext := strings.ToLower(filepath.Ext(c.Output)); ext {
-	case ".pdf":
-		write = func(b *bytes.Buffer, r document.Report) error { return document.WritePDF(b, r) }
-	case ".md", ".markdown":
-		write = func(b *bytes.Buffer, r document.Report) error { return document.WriteMarkdown(b, r) }
-	default:
-		return wrong("output %q: want a name that ends in .pdf or .md", c.Output)
+	kind := shop.PaperKind(strings.ReplaceAll(c.Kind, "-", " "))
+	if !known(shop.PaperKinds(), kind) {
+		return wrong("kind %q: want one of %s", c.Kind, strings.ReplaceAll(joined(shop.PaperKinds()), " ", "-"))
+	}
+	ending := strings.TrimPrefix(strings.ToLower(filepath.Ext(c.Output)), ".")
+	if ending == "markdown" {
+		ending = "md"
+	}
+	if !known(papers.Forms(kind), ending) {
+		return wrong("output %q: want a name that ends in one of .%s", c.Output, strings.Join(papers.Forms(kind), ", ."))
 	}
 	if err := folder(filepath.Dir(c.Output)); err != nil {
 		return unwritable(c.Output, err) // before the work, not after it
 	}
-	s, err := c.subject(a)
-	if err != nil {
-		return err
-	}
-	defer s.close()
-	r := document.Report{Opinion: s.opinion, Items: s.file.Items, Number: s.number, Issued: a.now(), Purpose: c.Purpose, IntendedUser: c.For, ForShop: c.ForShop}
-	r.Photos, err = s.photos(a)
-	if err != nil {
-		return err
-	}
-	r.Traces = s.traces(a)
-	if s.shop != nil {
-		r.Shop.Name = s.shop.Name()
-		if size, root, err := s.shop.store.Head(a.ctx); err == nil {
-			r.LogHead = fmt.Sprintf("%d %s", size, root)
-		}
-	}
 	var b bytes.Buffer
-	if err := write(&b, r); err != nil {
-		return fmt.Errorf("report: %w", err)
+	var err error
+	if kind.Personal() {
+		err = c.draft(a, kind, ending, &b)
+	} else {
+		err = c.onWatch(a, kind, ending, &b)
+	}
+	if err != nil {
+		return err
 	}
 	if err := writeWhole(c.Output, b.Bytes()); err != nil {
 		return err
 	}
 	fmt.Fprintf(a.err, "wrote %s\n", c.Output)
 	return nil
+}
+
+// onWatch writes a paper on the watch itself.
+func (c reportCmd) onWatch(a *app, kind shop.PaperKind, ending string, b *bytes.Buffer) error {
+	s, err := c.subject(a)
+	if err != nil {
+		return err
+	}
+	defer s.close()
+	r := document.Report{Opinion: s.opinion, Items: s.file.Items, Number: s.number, Issued: a.now(), Purpose: c.Purpose, IntendedUser: c.For, ForShop: c.ForShop}
+	if r.Photos, err = s.photos(a); err != nil {
+		return err
+	}
+	r.Traces = s.traces(a)
+	listing := document.Listing{Opinion: s.opinion, Number: s.number}
+	if s.shop != nil {
+		if r.Shop, err = papers.Issuer(a.ctx, s.shop.Shop); err != nil {
+			return err
+		}
+		if size, root, ok := s.shop.LogHead(a.ctx); ok {
+			r.LogHead = fmt.Sprintf("%d %s", size, root)
+		}
+		w, err := s.shop.Find(a.ctx, c.Watch)
+		if err != nil {
+			return err
+		}
+		if listing, err = papers.ListingOn(a.ctx, s.shop.Shop, w, r); err != nil {
+			return err
+		}
+	}
+	if err := papers.Write(kind, ending, r, listing, b); err != nil {
+		return fmt.Errorf("%s: %w", kind, err)
+	}
+	return nil
+}
+
+// draft writes a paper about a dealing of the watch, without a number.
+func (c reportCmd) draft(a *app, kind shop.PaperKind, ending string, b *bytes.Buffer) error {
+	s, w, err := a.openWatch(c.Watch)
+	if err != nil {
+		return err
+	}
+	defer s.close()
+	o := papers.Order{Kind: kind, Watch: w.ID, Step: c.Step}
+	if c.Price != "" {
+		if o.Price, err = parseMoney(c.Price); err != nil {
+			return misuse{err}
+		}
+	}
+	return papers.Draft(a.ctx, s.Shop, o, ending, b)
 }
 
 // writeWhole writes a file under another name and renames it, so that the name never

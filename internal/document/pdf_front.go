@@ -42,16 +42,18 @@ func (s *sheet) front(f front, r Report, first *plate, sections int) {
 	}
 	s.y = s.lines(leftX, s.y, bodyW, ls, h, left) + 5
 	notesEnd := s.frontNotes(top+4, f.paper)
-	if !f.noPicture {
-		s.frontPicture(first, 206)
-	}
+	s.frontPicture(first, 206)
 	s.y = max(s.y, notesEnd+2)
 	s.strip(f.strip)
 	if rows := contentsRows(sections); s.y+contentsLead*float64(rows) < 254 {
 		s.contentsY = s.y + 1
 	}
 	s.y = max(s.y, 258)
-	for _, l := range wrap(bodyW, setIn(faceSmall, f.standing+" Numbers in the margin lead to the list “What the figures rest on”.")...) {
+	words := f.standing
+	if !f.unlisted {
+		words += " Numbers in the margin lead to the list “What the figures rest on”."
+	}
+	for _, l := range wrap(bodyW, setIn(faceSmall, words)...) {
 		h := faceSmall.leading(1.4)
 		s.y += h
 		s.put(leftX, s.y-0.28*h, bodyW, l, left)

@@ -1,18 +1,23 @@
 package document
 
-import "io"
+import (
+	"io"
+
+	"midcase/evidence"
+)
 
 // WriteRunningPDF writes how the watch runs on a paper of its own: readings over
 // positions, before and after a service where it was timed on both sides, and the trace of
 // the latest recording.
 func WriteRunningPDF(w io.Writer, r Report) error {
+	r.Items = runningItems(r.Items)
 	wr := newWriter(r)
-	return writePDF(w, wr.r, wr.runningFront(), nil, wr.runningSheet())
+	return writePDF(w, wr.r, wr.runningFront(), wr.plateOne(), wr.runningSheet())
 }
 
 // WriteRunningMarkdown writes the same as Markdown.
 func WriteRunningMarkdown(w io.Writer, r Report) error {
-	r.Photos = nil
+	r.Items, r.Photos = runningItems(r.Items), nil
 	wr := newWriter(r)
 	m := &markdown{}
 	m.front(wr.runningFront(), wr)
@@ -26,7 +31,6 @@ func (w *writer) runningFront() front {
 	o := w.o.Running
 	f := w.front("Record of running")
 	f.sentence = sentences(o.Says, "Not timed.")
-	f.noPicture = true
 	f.strip = nil
 	for _, one := range runningFacts(o) {
 		switch one.name {
@@ -44,4 +48,17 @@ func (w *writer) runningSheet() []section {
 		s = append(s, t)
 	}
 	return append(s, w.basis())
+}
+
+// runningItems are the items that tell how the watch runs, and the pictures, of which one
+// is on the first page.
+func runningItems(all []evidence.Item) []evidence.Item {
+	var out []evidence.Item
+	for _, it := range all {
+		switch it.Kind() {
+		case evidence.KindRate, evidence.KindRecording, evidence.KindWork, evidence.KindPhoto:
+			out = append(out, it)
+		}
+	}
+	return out
 }

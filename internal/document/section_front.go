@@ -16,8 +16,8 @@ type front struct {
 	strip    []fact // made, parts, condition, value
 	paper    []fact // file number, dates, purpose
 	standing string // what the paper is not
-	// noPicture leaves the place of the main picture to the text.
-	noPicture bool
+	// unlisted says that the paper has no list of what its figures rest on.
+	unlisted bool
 }
 
 const standing = "An opinion formed from the evidence listed at the end, the shop's reference book and its records of sales, as of the day stated. " +

@@ -122,6 +122,9 @@ func (g gathered) slip() (document.Slip, money.Money, error) {
 		if n.Value.IsZero() {
 			n.Value = g.watch.Asking
 		}
+		if n.Value.IsZero() {
+			return nil, n.Value, wrong("make memo note", "value", "no value on record", "what is asked for the watch, on its record")
+		}
 		return n, n.Value, nil
 	case shop.PaperConsignment:
 		c := g.d.Entry.Consign
@@ -274,7 +277,8 @@ func (g gathered) invoice() (document.Slip, money.Money, error) {
 		}
 	}
 	if g.order.Kind == shop.PaperCredit {
-		return credit(v, g.d), v.Price.Neg(), nil
+		c := credit(v, g.d)
+		return c, c.Price, nil
 	}
 	return v, price, g.payments(v)
 }

@@ -125,6 +125,15 @@ func write(k shop.PaperKind, ending string, r document.Report, l document.Listin
 	return nil, &shop.Invalid{What: "print " + string(k), Problems: evidence.Problems{{Field: "form", Found: fmt.Sprintf("%q", ending), Want: fmt.Sprintf("one of %v", Forms(k))}}}
 }
 
+// Write writes a paper on a watch in one form; the listing is for that kind alone.
+func Write(k shop.PaperKind, ending string, r document.Report, l document.Listing, to io.Writer) error {
+	f, err := write(k, ending, r, l)
+	if err != nil {
+		return err
+	}
+	return f(to)
+}
+
 // WriteOn writes a paper on a watch in one form, from a report that was gathered.
 func WriteOn(ctx context.Context, s *shop.Shop, k shop.PaperKind, ending string, w shop.Watch, r document.Report, to io.Writer) error {
 	var l document.Listing
@@ -134,9 +143,5 @@ func WriteOn(ctx context.Context, s *shop.Shop, k shop.PaperKind, ending string,
 			return err
 		}
 	}
-	f, err := write(k, ending, r, l)
-	if err != nil {
-		return err
-	}
-	return f(to)
+	return Write(k, ending, r, l, to)
 }

@@ -1,0 +1,251 @@
+package papers_test
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"sync/atomic"
+	"testing"
+	"time"
+
+	"github.com/govalues/decimal"
+
+	"midcase/edtf"
+	"midcase/evidence"
+	"midcase/internal/document"
+	"midcase/internal/papers"
+	"midcase/internal/shop"
+	"midcase/internal/store"
+	"midcase/internal/storetest"
+	"midcase/money"
+	"midcase/refbook"
+)
+
+var now = time.Date(2026, 11, 2, 10, 0, 0, 0, time.UTC)
+
+// open makes a shop with a client's key, a seller and a buyer.
+func open(t *testing.T) (*shop.Shop, *store.Store) {
+	t.Helper()
+	st, err := store.Open(t.Context(), "sqlite:"+filepath.Join(t.TempDir(), "shop.db"), store.WithClientKey(bytes.Repeat([]byte{7}, store.ClientKeyBytes)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { st.Close() })
+	book, err := refbook.New()
+	if err != nil {
+		t.Fatal(err)
+	}
+	var n atomic.Int64
+	s, err := shop.New(shop.Stores{Watches: st, Sales: st, Clients: st, Opinions: st, Settings: st, Steps: st, Privacy: st, Papers: st, Blobs: &storetest.Memory{}}, book,
+		shop.Options{Now: func() time.Time { return now }, NewID: func(p string) string { return fmt.Sprintf("%s_%03d", p, n.Add(1)) }, Name: "Marrow Lane Watches"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []shop.Client{{ID: "c_seller", Name: "S. Seller", Address: shop.Address{Street: "1 Quay", City: "Eastmere"}, Identity: &shop.Identity{Paper: "passport", Number: "X1", Seen: edtf.MustParse("2026-10-01"), By: "shop"}}, {ID: "c_buyer", Name: "B. Buyer", Country: "NL"}, {ID: "c_dealer", Name: "D. Dealer", Kind: "dealer"}} {
+		if _, err := s.AddClient(t.Context(), c); err != nil {
+			t.Fatal(err)
+		}
+	}
+	return s, st
+}
+
+func must[T any](v T, err error) func(t *testing.T) T {
+	return func(t *testing.T) T {
+		t.Helper()
+		if err != nil {
+			t.Fatal(err)
+		}
+		return v
+	}
+}
+
+func eur(amount string) money.Money { return money.MustParse(amount, "EUR") }
+
+// bought is a watch bought for 5000 under a scheme.
+func bought(t *testing.T, s *shop.Shop, scheme string) shop.WatchID {
+	t.Helper()
+	w := must(s.TakeIn(t.Context(), shop.Intake{Maker: "Corvane", Reference: "4410"}, "tester"))(t)
+	b := shop.Buying{Dealing: shop.Dealing{Day: "2026-10-01", Client: "c_seller", Amount: eur("5000")}, Scheme: scheme}
+	must(s.Buy(t.Context(), w.ID, b, "tester"))(t)
+	return w.ID
+}
+
+func sell(t *testing.T, s *shop.Shop, id shop.WatchID, amount string) {
+	t.Helper()
+	rate := decimal.MustParse("0.20")
+	must(s.Move(t.Context(), id, shop.Moving{To: shop.Listed}, "tester"))(t)
+	must(s.Sell(t.Context(), id, shop.Selling{Dealing: shop.Dealing{Day: "2026-10-20", Client: "c_buyer", Amount: eur(amount)}, TaxRate: &rate}, "tester"))(t)
+}
+
+func says(t *testing.T, s *shop.Shop, id, ending string) string {
+	t.Helper()
+	_, b, same, err := papers.Print(t.Context(), s, id, ending)
+	if err != nil || !same {
+		t.Fatalf("%s: same %v, %v", ending, same, err)
+	}
+	return strings.ReplaceAll(string(b), "\u00a0", " ")
+}
+
+// The amounts are worked by hand: 20 % within 8,200.00 is 1,366.67 (8200 · 0.2 / 1.2 =
+// 1366.666…), which leaves 6,833.33. Under the margin scheme no tax may be shown and the
+// words of Directive 2006/112/EC, article 226 (14), stand instead (article 325).
+func TestInvoices(t *testing.T) {
+	s, _ := open(t)
+	margin, ordinary := bought(t, s, "margin"), bought(t, s, "ordinary")
+	sell(t, s, margin, "8200")
+	sell(t, s, ordinary, "8200")
+	one := must(papers.Make(t.Context(), s, papers.Order{Kind: shop.PaperInvoice, Watch: margin, By: "tester"}))(t)
+	two := must(papers.Make(t.Context(), s, papers.Order{Kind: shop.PaperInvoice, Watch: ordinary, By: "tester"}))(t)
+	if one.Number != "2026-0001" || two.Number != "2026-0002" || one.Total != eur("8200") || one.LogRoot == "" {
+		t.Errorf("invoices %+v and %+v", one, two)
+	}
+	md := says(t, s, one.ID, "md")
+	for _, want := range []string{"# Invoice 2026-0001", "Marrow Lane Watches", "B. Buyer", "8,200.00 EUR", "Margin scheme – second-hand goods", "cannot be deducted", "check with your accountant", "Date of supply | 20 October 2026", "**0.00 EUR**"} {
+		if !strings.Contains(md, want) {
+			t.Errorf("no %q in\n%s", want, md)
+		}
+	}
+	if strings.Contains(md, "Value added tax") || strings.Contains(md, "1,366") || strings.Contains(md, "533") {
+		t.Errorf("an invoice under the margin scheme shows tax:\n%s", md)
+	}
+	md = says(t, s, two.ID, "md")
+	for _, want := range []string{"| Net amount | 6,833.33 EUR |", "| Value added tax, 20 % | 1,366.67 EUR |", "Total, tax included"} {
+		if !strings.Contains(md, want) {
+			t.Errorf("no %q in\n%s", want, md)
+		}
+	}
+	var v document.Invoice
+	if err := json.Unmarshal([]byte(says(t, s, two.ID, "json")), &v); err != nil {
+		t.Fatal(err)
+	}
+	if sum, err := v.Net.Add(v.Tax); err != nil || sum != v.Price {
+		t.Errorf("net %v and tax %v are not the price %v", v.Net, v.Tax, v.Price)
+	}
+	var ld map[string]any
+	if err := json.Unmarshal([]byte(says(t, s, two.ID, "jsonld")), &ld); err != nil || ld["@type"] != "Invoice" || ld["identifier"] != "2026-0002" {
+		t.Errorf("JSON-LD %v, %v", ld, err)
+	}
+	pdf := says(t, s, one.ID, "pdf")
+	if !strings.HasPrefix(pdf, "%PDF-") {
+		t.Error("no PDF")
+	}
+	if name := os.Getenv("MIDCASE_KEEP_PDF"); name != "" {
+		os.WriteFile(name, []byte(pdf), 0o600)
+	}
+	var invalid *shop.Invalid
+	if _, err := papers.Make(t.Context(), s, papers.Order{Kind: shop.PaperInvoice, Watch: margin, By: "tester"}); !errors.As(err, &invalid) || !strings.Contains(err.Error(), "2026-0001") {
+		t.Errorf("a second invoice of one sale: %v", err)
+	}
+	seen := 0
+	for _, a := range must(s.Accesses(t.Context(), "c_buyer"))(t) {
+		if strings.Contains(a.What, "invoice") {
+			seen++
+		}
+	}
+	if seen < 4 {
+		t.Errorf("%d looks at invoices are logged; want those at each making and printing", seen)
+	}
+}
+
+func TestCreditNote(t *testing.T) {
+	s, _ := open(t)
+	id := bought(t, s, "margin")
+	sell(t, s, id, "8200")
+	must(papers.Make(t.Context(), s, papers.Order{Kind: shop.PaperInvoice, Watch: id, By: "tester"}))(t)
+	if _, err := papers.Make(t.Context(), s, papers.Order{Kind: shop.PaperCredit, Watch: id, By: "tester"}); err == nil {
+		t.Error("a credit note of a sale that stands")
+	}
+	must(s.Undo(t.Context(), id, "the buyer stepped back", "tester"))(t)
+	if _, err := papers.Make(t.Context(), s, papers.Order{Kind: shop.PaperInvoice, Watch: id, By: "tester"}); err == nil {
+		t.Error("an invoice of a sale that was undone")
+	}
+	c := must(papers.Make(t.Context(), s, papers.Order{Kind: shop.PaperCredit, Watch: id, By: "tester"}))(t)
+	md := says(t, s, c.ID, "md")
+	if c.Number != "2026-0002" || c.Cancels != "2026-0001" || c.Total != eur("-8200") || !strings.Contains(md, "Takes back invoice 2026-0001") || !strings.Contains(md, "−8,200.00 EUR") {
+		t.Errorf("%+v\n%s", c, md)
+	}
+	if _, err := papers.Make(t.Context(), s, papers.Order{Kind: shop.PaperCredit, Watch: id, By: "tester"}); err == nil {
+		t.Error("a second credit note")
+	}
+}
+
+func TestNotesAndStatements(t *testing.T) {
+	s, _ := open(t)
+	id := bought(t, s, "margin")
+	p := must(papers.Make(t.Context(), s, papers.Order{Kind: shop.PaperPurchase, Watch: id, By: "tester"}))(t)
+	for _, want := range []string{"# Purchase statement P-2026-0001", "I am the owner of the watch", "5,000.00 EUR", "passport X1, seen 2026-10-01", "1 Quay", "no proof of title", "without charging value added tax"} {
+		if md := says(t, s, p.ID, "md"); !strings.Contains(md, want) {
+			t.Errorf("no %q in\n%s", want, md)
+		}
+	}
+	must(s.Move(t.Context(), id, shop.Moving{To: shop.Listed}, "tester"))(t)
+	must(s.Move(t.Context(), id, shop.Moving{To: shop.OnMemo, Person: "c_dealer", Asking: eur("7400"), Due: edtf.MustParse("2026-12-01")}, "tester"))(t)
+	m := must(papers.Make(t.Context(), s, papers.Order{Kind: shop.PaperMemo, Watch: id, By: "tester"}))(t)
+	for _, want := range []string{"# Memo note M-2026-0001", "D. Dealer", "7,400.00 EUR", "1 December 2026", "borne by the taker", "stays the lender's"} {
+		if md := says(t, s, m.ID, "md"); !strings.Contains(md, want) {
+			t.Errorf("no %q in\n%s", want, md)
+		}
+	}
+	offered := must(s.TakeIn(t.Context(), shop.Intake{Maker: "Corvane", Reference: "4412"}, "tester"))(t)
+	if _, err := papers.Make(t.Context(), s, papers.Order{Kind: shop.PaperPurchase, Watch: offered.ID, By: "tester"}); err == nil {
+		t.Error("a statement of nobody")
+	}
+	offered.Client = "c_seller"
+	must(s.Change(t.Context(), offered))(t)
+	var draft bytes.Buffer
+	if err := papers.Draft(t.Context(), s, papers.Order{Kind: shop.PaperPurchase, Watch: offered.ID, Price: eur("4800")}, "md", &draft); err != nil || !strings.Contains(draft.String(), "Purchase statement, draft") || !strings.Contains(draft.String(), "4,800.00") {
+		t.Errorf("before the purchase is booked: %v\n%s", err, draft.String())
+	}
+	must(s.ConsignIn(t.Context(), offered.ID, shop.Consigning{Dealing: shop.Dealing{Client: "c_seller", Amount: eur("9000")}, Commission: decimal.MustParse("0.15")}, "tester"))(t)
+	c := must(papers.Make(t.Context(), s, papers.Order{Kind: shop.PaperConsignment, Watch: offered.ID, By: "tester"}))(t)
+	if md := says(t, s, c.ID, "md"); !strings.Contains(md, "15 % of the price") || !strings.Contains(md, "9,000.00 EUR") {
+		t.Errorf("%s", md)
+	}
+}
+
+// What a paper says of a client goes with the client; that it was made stays.
+func TestErasedClient(t *testing.T) {
+	s, _ := open(t)
+	id := bought(t, s, "margin")
+	sell(t, s, id, "8200")
+	p := must(papers.Make(t.Context(), s, papers.Order{Kind: shop.PaperInvoice, Watch: id, By: "tester"}))(t)
+	must(s.EraseClient(t.Context(), "c_buyer", "an order of court"))(t)
+	if _, _, _, err := papers.Print(t.Context(), s, p.ID, "pdf"); !errors.Is(err, shop.ErrNotFound) {
+		t.Errorf("the invoice of an erased client prints: %v", err)
+	}
+	all := must(s.Papers(t.Context(), shop.PaperFilter{}))(t)
+	if len(all) != 1 || all[0].Number != "2026-0001" || strings.Contains(fmt.Sprintf("%+v", all[0]), "Buyer") {
+		t.Errorf("kept %+v", all)
+	}
+}
+
+func TestPapersOnAWatch(t *testing.T) {
+	s, _ := open(t)
+	w := must(s.TakeIn(t.Context(), shop.Intake{Maker: "Corvane", Reference: "4410"}, "tester"))(t)
+	must(s.Record(t.Context(), w.ID, "tester", &evidence.Rate{Position: "CH", SecPerDay: 4, AmplitudeDeg: 270}))(t)
+	for _, k := range shop.PaperKinds() {
+		if k.Personal() {
+			continue
+		}
+		p := must(papers.Make(t.Context(), s, papers.Order{Kind: k, Watch: w.ID, By: "tester"}))(t)
+		if len(p.Files) != len(papers.Forms(k)) {
+			t.Errorf("%s: files %+v", k, p.Files)
+		}
+		for _, f := range p.Files {
+			b := says(t, s, p.ID, f.Ending)
+			if f.Ending == "md" && k != shop.PaperListing && !strings.Contains(b, p.Number) {
+				t.Errorf("%s: its number %s is not on it", k, p.Number)
+			}
+		}
+	}
+	if _, err := papers.Make(t.Context(), s, papers.Order{Kind: "poem", Watch: w.ID, By: "tester"}); err == nil {
+		t.Error("a poem was made")
+	}
+	if _, err := papers.Make(t.Context(), s, papers.Order{Kind: shop.PaperReport, Watch: w.ID, By: "tester", Day: "soon"}); err == nil {
+		t.Error("a paper of no day was made")
+	}
+}

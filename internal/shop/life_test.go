@@ -1,0 +1,192 @@
+package shop_test
+
+import (
+	"strings"
+	"testing"
+	"time"
+
+	"midcase/edtf"
+	"midcase/internal/shop"
+	"midcase/internal/shop/ledger"
+)
+
+func TestSpellsOf(t *testing.T) {
+	t.Parallel()
+	move := func(id string, watch shop.WatchID, day string, from, to shop.State) shop.Movement {
+		return shop.Movement{ID: id, Watch: watch, Day: day, From: from, To: to}
+	}
+	undo := move("u", "w_c", "2026-02-01", shop.Listed, shop.Bought)
+	undo.Undoes = "c2"
+	for name, c := range map[string]struct {
+		moves []shop.Movement
+		want  []shop.Spell
+	}{
+		"sold":                   {[]shop.Movement{move("a1", "w_a", "2026-01-01", "", shop.Bought), move("a2", "w_a", "2026-01-05", shop.Bought, shop.Listed), move("a3", "w_a", "2026-02-04", shop.Listed, shop.Sold)}, []shop.Spell{{"w_a", "2026-01-05", "2026-02-04", true}}},
+		"by way of reserved":     {[]shop.Movement{move("a1", "w_a", "2026-01-05", "", shop.Listed), move("a2", "w_a", "2026-01-20", shop.Listed, shop.Reserved), move("a3", "w_a", "2026-01-25", shop.Reserved, shop.Sold)}, []shop.Spell{{"w_a", "2026-01-05", "2026-01-25", true}}},
+		"taken off, listed anew": {[]shop.Movement{move("b1", "w_b", "2026-01-05", "", shop.Listed), move("b2", "w_b", "2026-01-09", shop.Listed, shop.AtWorkshop), move("b3", "w_b", "2026-02-09", shop.AtWorkshop, shop.Listed)}, []shop.Spell{{"w_b", "2026-01-05", "2026-01-09", false}, {"w_b", "2026-02-09", "", false}}},
+		"undone":                 {[]shop.Movement{move("c1", "w_c", "2026-01-05", "", shop.Bought), move("c2", "w_c", "2026-01-09", shop.Bought, shop.Listed), undo}, nil},
+		"sold without a listing": {[]shop.Movement{move("d1", "w_d", "2026-01-05", "", shop.Bought), move("d2", "w_d", "2026-01-09", shop.Bought, shop.Sold)}, nil},
+	} {
+		got := shop.SpellsOf(c.moves)
+		if len(got) != len(c.want) {
+			t.Errorf("%s: %v; want %v", name, got, c.want)
+			continue
+		}
+		for i := range got {
+			if got[i] != c.want[i] {
+				t.Errorf("%s: %v; want %v", name, got[i], c.want[i])
+			}
+		}
+	}
+}
+
+// TestLifeOf adds up what a watch cost and brought: 2,500 sold, less 166.67 tax on the margin of
+// 1,000 at 20 %, less 1,700 of cost and 40 of fees.
+func TestLifeOf(t *testing.T) {
+	t.Parallel()
+	h, ctx := newHouse(t), t.Context()
+	id := h.offered(t)
+	before, err := h.LifeOf(ctx, id)
+	if err != nil || before.Known || before.Undoable != "" || len(before.Steps) != 1 {
+		t.Fatalf("before anything: %+v, %v", before, err)
+	}
+	done(t)(h.Buy(ctx, id, shop.Buying{Dealing: shop.Dealing{Client: "c_seller", Amount: eur("1500")}}, "Ines"))
+	done(t)(h.Repair(ctx, id, shop.Working{What: "service", Dealing: shop.Dealing{Client: "c_bench", Amount: eur("200")}}, "Ines"))
+	m := done(t)(h.Move(ctx, id, shop.Moving{To: shop.Listed, Asking: eur("2600")}, "Ines"))
+	if m.Price.String() != "2600.00 EUR" {
+		t.Errorf("the step names %s", m.Price)
+	}
+	l, err := h.LifeOf(ctx, id)
+	if err != nil || l.CostSoFar.String() != "1700.00 EUR" || l.Watch.Asking.String() != "2600.00 EUR" || l.Undoable != m.ID {
+		t.Errorf("cost %s, asking %s, %v", l.CostSoFar, l.Watch.Asking, err)
+	}
+	done(t)(h.Fee(ctx, id, shop.Working{What: "carriage", Dealing: shop.Dealing{Amount: eur("40")}}, "Ines"))
+	done(t)(h.Sell(ctx, id, shop.Selling{Dealing: shop.Dealing{Client: "c_buyer", Amount: eur("2500")}}, "Ines"))
+	if l, err = h.LifeOf(ctx, id); err != nil || l.Profit.String() != "593.33 EUR" || l.Fees.String() != "40.00 EUR" || l.CostSoFar.Sign() != 0 {
+		t.Errorf("profit %s, fees %s, cost %s, %v", l.Profit, l.Fees, l.CostSoFar, err)
+	}
+}
+
+// TestConsignedCostsNothing: the agreed value of a consigned watch is no cost of the shop.
+func TestConsignedCostsNothing(t *testing.T) {
+	t.Parallel()
+	h, ctx := newHouse(t), t.Context()
+	id := h.offered(t)
+	m := done(t)(h.ConsignIn(ctx, id, shop.Consigning{Dealing: shop.Dealing{Client: "c_seller", Amount: eur("1500")}, Net: eur("1400")}, "Ines"))
+	w, err := h.Watch(ctx, id)
+	if err != nil || !w.Cost.IsZero() || m.Price.String() != "1500.00 EUR" {
+		t.Errorf("cost %s, agreed %s, %v", w.Cost, m.Price, err)
+	}
+}
+
+func TestJournalByPages(t *testing.T) {
+	t.Parallel()
+	h, ctx := newHouse(t), t.Context()
+	id := h.offered(t)
+	for i := range 7 {
+		if _, err := h.CapitalIn(ctx, shop.Dealing{Amount: eur("100"), Document: []string{"A-1", "A-2"}[i%2]}, "Ines"); err != nil {
+			t.Fatal(err)
+		}
+	}
+	done(t)(h.Buy(ctx, id, shop.Buying{Dealing: shop.Dealing{Client: "c_seller", Amount: eur("300"), Document: "P-1"}}, "Ines"))
+	page := func(q shop.JournalQuery) string {
+		t.Helper()
+		q.Rows = 3
+		p, err := h.Journal(ctx, q)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var seqs []string
+		for _, e := range p.Entries {
+			seqs = append(seqs, string(rune('0'+e.Seq)))
+		}
+		return strings.Join(seqs, " ") + " of " + string(rune('0'+p.Total))
+	}
+	for _, c := range []struct {
+		q    shop.JournalQuery
+		want string
+	}{
+		{shop.JournalQuery{}, "7 6 5 of 8"}, {shop.JournalQuery{Page: 2}, "4 3 2 of 8"}, {shop.JournalQuery{Page: 3}, "1 0 of 8"}, {shop.JournalQuery{Page: 99}, "1 0 of 8"},
+		{shop.JournalQuery{Account: ledger.Capital}, "6 5 4 of 7"}, {shop.JournalQuery{Account: "assets"}, "7 6 5 of 8"}, {shop.JournalQuery{Account: "assets:stock"}, "7 of 1"}, {shop.JournalQuery{Account: "expenses"}, " of 0"},
+		{shop.JournalQuery{Document: "a-2"}, "5 3 1 of 3"}, {shop.JournalQuery{Watch: id}, "7 of 1"}, {shop.JournalQuery{Watch: id, Account: ledger.Capital}, " of 0"}, {shop.JournalQuery{Party: "c_seller"}, "7 of 1"},
+	} {
+		if got := page(c.q); got != c.want {
+			t.Errorf("%+v: %s; want %s", c.q, got, c.want)
+		}
+	}
+	rows, total, err := h.StockBookPage(ctx, 1, 5)
+	if err != nil || total != 1 || rows[0].SellerName != "Selma Lund" {
+		t.Errorf("%d rows of the stock book: %+v, %v", total, rows, err)
+	}
+	ranked, err := h.RankedProfit(ctx, "month")
+	if err != nil || len(ranked) != 1 {
+		t.Errorf("profit: %+v, %v", ranked, err)
+	}
+	if read, ready, err := h.BooksSoon(ctx, time.Second); !ready || read != 8 || err != nil {
+		t.Errorf("%d entries read, ready %t, %v", read, ready, err)
+	}
+}
+
+// TestSellingOf turns prices and terms into another currency, and learns from the shop's own history.
+func TestSellingOf(t *testing.T) {
+	t.Parallel()
+	h, ctx := newHouse(t), t.Context()
+	id := h.offered(t)
+	done(t)(h.Buy(ctx, id, shop.Buying{Dealing: shop.Dealing{Client: "c_seller", Amount: eur("1500"), Day: "2026-02-01"}}, "Ines"))
+	done(t)(h.Move(ctx, id, shop.Moving{To: shop.Listed, Day: "2026-02-10", Asking: eur("2600")}, "Ines"))
+	if _, err := h.SellingOf(ctx, id, h.Now(), "CHF"); err == nil {
+		t.Error("no rate, and no error")
+	}
+	set, err := h.Settings(ctx)
+	if err != nil {
+		t.Fatal(err)
+	}
+	set.RatesCSV = "Date,CHF\n2026-02-20,0.90\n"
+	if err := h.SetSettings(ctx, set); err != nil {
+		t.Fatal(err)
+	}
+	own, err := h.SellingOf(ctx, id, h.Now(), "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	francs, err := h.SellingOf(ctx, id, h.Now(), "CHF")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := francs.Stock.Paid.String() + ", " + francs.Stock.Asking.String(); got != "1350.00 CHF, 2340.00 CHF" {
+		t.Errorf("paid and asked: %s", got)
+	}
+	if a, b := own.Settings.Terms.FixedCost, francs.Settings.Terms.FixedCost; b < 0.899*a || b > 0.901*a {
+		t.Errorf("fixed cost %g and %g", a, b)
+	}
+	if a, b := own.Terms.Routes[0].Fees[0].Fixed, francs.Terms.Routes[0].Fees[0].Fixed; b < 0.899*a || b > 0.901*a {
+		t.Errorf("fee %g and %g", a, b)
+	}
+	if own.Time == nil || own.Time.Spells != 1 || own.Time.Sold != 0 {
+		t.Errorf("history: %+v", own.Time)
+	}
+	listed := time.Date(2026, 2, 10, 0, 0, 0, 0, time.UTC)
+	if days := h.Now().Sub(listed).Hours() / 24; own.Stock.DaysOnSale > days || own.Stock.DaysOnSale < days-1.01 {
+		t.Errorf("%g days on sale; want %g", own.Stock.DaysOnSale, days)
+	}
+	if _, err := h.StockWorth(ctx, h.Now(), 12, nil); err == nil {
+		t.Error("the stock is valued without a sale")
+	}
+}
+
+// TestTakenInBeforeTheFirstStep: a watch that is entered late was taken in no later than its first
+// step.
+func TestTakenInBeforeTheFirstStep(t *testing.T) {
+	t.Parallel()
+	h, ctx := newHouse(t), t.Context()
+	id := h.offered(t)
+	done(t)(h.Buy(ctx, id, shop.Buying{Dealing: shop.Dealing{Client: "c_seller", Amount: eur("1500"), Day: "2025-12-01"}}, "Ines"))
+	steps, err := h.History(ctx, id)
+	if err != nil || steps[0].Day != "2025-12-01" {
+		t.Errorf("taken in %s, %v", steps[0].Day, err)
+	}
+	w, err := h.Watch(ctx, id)
+	if err != nil || w.Acquired != edtf.MustParse("2025-12-01") {
+		t.Errorf("acquired %s, %v", w.Acquired, err)
+	}
+}

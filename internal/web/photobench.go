@@ -85,7 +85,7 @@ func (b *photoBench) data(r *http.Request) (photobench.Data, shop.OpenedPhoto, e
 	if err != nil {
 		return photobench.Data{}, o, err
 	}
-	if err := r.ParseForm(); err != nil {
+	if err := readForm(r); err != nil {
 		return photobench.Data{}, o, err
 	}
 	d := photobench.Data{Watch: watch, Blob: o.Photo.Blob, Photo: o.Photo, Mode: r.FormValue("do"), Form: photobench.NewForm(r.Form), By: r.FormValue("by"), Caution: o.Seen.Caution}
@@ -352,7 +352,7 @@ func again(form url.Values) url.Values {
 
 // undo withdraws what was just added and shows the answer again.
 func (b *photoBench) undo(w http.ResponseWriter, r *http.Request) error {
-	if err := r.ParseForm(); err != nil {
+	if err := readForm(r); err != nil {
 		return err
 	}
 	id := shop.WatchID(r.PathValue("id"))
@@ -400,7 +400,7 @@ func (b *photoBench) listingJPEG(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	if err := r.ParseForm(); err != nil {
+	if err := readForm(r); err != nil {
 		return err
 	}
 	f := photobench.NewForm(r.Form)
@@ -448,4 +448,12 @@ func (b *photoBench) target(w http.ResponseWriter, _ *http.Request) error {
 	w.Header().Set("Content-Disposition", `inline; filename="square-60-mm.pdf"`)
 	_, err = w.Write(out.Bytes())
 	return err
+}
+
+// readForm reads the fields of a request.
+func readForm(r *http.Request) error {
+	if err := r.ParseForm(); err != nil {
+		return &shop.Invalid{What: "read the form", Problems: evidence.Problems{{Field: "form", Found: err.Error(), Want: "fields as a browser sends them"}}}
+	}
+	return nil
 }

@@ -72,7 +72,7 @@ func (b *photoBench) besideData(r *http.Request) (photobench.BesideData, shop.Op
 	if err != nil {
 		return d, a, nil, err
 	}
-	if err := r.ParseForm(); err != nil {
+	if err := readForm(r); err != nil {
 		return d, a, nil, err
 	}
 	d = photobench.BesideData{Frame: b.frame("stock", "One dial on another"), Watch: watch, Photo: a.Photo, Form: photobench.NewForm(r.Form)}

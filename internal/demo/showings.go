@@ -2,6 +2,7 @@ package demo
 
 import (
 	"context"
+	"slices"
 	"time"
 
 	"midcase/edtf"
@@ -20,13 +21,13 @@ var shown = []struct {
 	{16, "c_01", shop.Declined, 0, "email"},
 	{18, "c_01", shop.Shown, 0, "in the shop"},
 	{18, "c_01", shop.OfferedTo, 6, "email"},
-	{24, "c_14", shop.Shown, 0, "in the shop"},
-	{24, "c_14", shop.Promised, 4, "phone"},
+	{25, "c_14", shop.Shown, 0, "in the shop"},
+	{25, "c_14", shop.Promised, 4, "phone"},
 	{12, "c_19", shop.Shown, 0, "email"},
 	{36, "c_16", shop.Shown, 0, "in the shop"},
 	{27, "c_20", shop.OfferedTo, 9, "email"},
-	{58, "c_07", shop.Shown, 0, "message"},
-	{58, "c_07", shop.Declined, 0, "message"},
+	{57, "c_07", shop.Shown, 0, "message"},
+	{57, "c_07", shop.Declined, 0, "message"},
 	{55, "c_10", shop.Shown, 0, "in the shop"},
 	{55, "c_10", shop.Promised, 2, "in the shop"},
 	{50, "c_03", shop.Shown, 0, "message"},
@@ -41,8 +42,11 @@ const (
 // fillShowings records what passed with clients, where nothing did yet.
 func (w *World) fillShowings(ctx context.Context, s *shop.Shop) error {
 	past, err := s.Showings(ctx, "", "")
-	if err != nil || len(past) > 0 {
+	if err != nil {
 		return err
+	}
+	if slices.ContainsFunc(past, func(v shop.Showing) bool { return v.Kind != shop.Accepted }) { // sales note that the buyer accepted
+		return nil
 	}
 	in := func(days int) edtf.Date { return edtf.MustParse(s.Now().AddDate(0, 0, days).Format(time.DateOnly)) }
 	for _, x := range shown {

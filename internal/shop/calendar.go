@@ -72,6 +72,14 @@ func (s *Shop) appointments(ctx context.Context, on time.Time) ([]Appointment, e
 	if err != nil {
 		return nil, err
 	}
+	clients, err := s.clientList(ctx)
+	if err != nil {
+		return nil, fmt.Errorf("calendar: %w", err)
+	}
+	known := make(map[string]string, len(clients)) // a holder may also be a firm that is no client
+	for _, c := range clients {
+		known[c.ID] = c.ID
+	}
 	var out []Appointment
 	add := func(w Watch, what string, d edtf.Date, client string) {
 		if last, ok := d.Last(); ok {
@@ -82,10 +90,12 @@ func (s *Shop) appointments(ctx context.Context, on time.Time) ([]Appointment, e
 		if w.State == Sold || w.State == Returned {
 			continue
 		}
-		if what, ok := dueWords[w.State]; ok {
+		if what, ok := dueWords[w.State]; ok && w.State == Reserved {
 			add(w, what, w.Due, w.Client)
+		} else if ok {
+			add(w, what, w.Due, known[w.Holder])
 		} else if w.Holder != "" {
-			add(w, "due back", w.Due, w.Client)
+			add(w, "due back", w.Due, known[w.Holder])
 		}
 		add(w, privateEnds, w.PrivateTo, "")
 		for _, h := range holdDays(w, rules, on) {

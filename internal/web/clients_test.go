@@ -67,8 +67,8 @@ func TestClientLife(t *testing.T) {
 	path, _, _ := strings.Cut(a.Header.Get("Location"), "?")
 	d := s.page(path)
 	want(t, d.Find(".taken .facts"), "+46 8 000 00 preferred")
-	want(t, d.Find(".taken .facts"), "Offers of watches, e-mailallowed 2 Nov 2026, in writing")
-	want(t, d.Find(".taken .facts"), "Offers of watches, telephonerefused")
+	want(t, d.Find(".taken .rules"), "Offers of watches: by e-mail allowed 2 Nov 2026, in writing; by telephone refused 2 Nov 2026, in writing")
+	want(t, d.Find(".taken .rules"), "News of the shop: not asked")
 	want(t, d.Find("#matches + p"), "nothing can be matched")
 
 	// A want is added, met by the stock, changed and ended.

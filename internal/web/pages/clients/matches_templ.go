@@ -904,7 +904,11 @@ func matchesSentence(d Matches) string {
 	if n := len(d.Found); n > 0 {
 		says = plural(n, "client looks", "clients look") + " for such a watch"
 		if m := d.Found[0]; m.MayContact {
-			says += ", first of all " + m.Name
+			if n > 1 {
+				says += ", first of all " + m.Name
+			} else {
+				says += ": " + m.Name
+			}
 			if m.CallFirst {
 				says += ", who asked to be called first"
 			}

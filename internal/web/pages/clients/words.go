@@ -102,6 +102,31 @@ func consentWords(c shop.Client, purpose, channel string) string {
 	return "refused"
 }
 
+// answer is what was said of a purpose, and when and how.
+type answer struct{ says, how string }
+
+// answers are what was said of a purpose: one answer where it is the same by every way
+// on record, else one a way.
+func answers(c shop.Client, purpose string) []answer {
+	if purpose == "keep" {
+		return []answer{{consentWords(c, purpose, ""), consentHow(c, purpose, "")}}
+	}
+	var out []answer
+	same := true
+	for _, kind := range c.Reached() {
+		a := answer{consentWords(c, purpose, kind), consentHow(c, purpose, kind)}
+		same = same && (len(out) == 0 || a == out[0])
+		out = append(out, a)
+	}
+	if same {
+		return out[:1]
+	}
+	for i, kind := range c.Reached() {
+		out[i].says = "by " + strings.ToLower(channelWords[kind]) + " " + out[i].says
+	}
+	return out
+}
+
 // consentHow is when and how the latest word on a purpose by a channel was given.
 func consentHow(c shop.Client, purpose, channel string) string {
 	var last shop.Consent

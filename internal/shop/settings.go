@@ -24,6 +24,10 @@ type Settings struct {
 	// RatesCSV is the table of exchange rates in the layout of central banks: a date
 	// column, then one column a currency, per 1 of the first.
 	RatesCSV string `json:"rates_csv,omitempty"`
+
+	// Locale is how pages write figures (BCP 47); empty for as each browser asks.
+	Locale string `json:"locale,omitempty"`
+	Inches bool   `json:"inches,omitempty"` // inch and troy ounce beside millimetre and gram
 }
 
 const settingsName = "settings"

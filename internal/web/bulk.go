@@ -11,6 +11,7 @@ import (
 	"midcase/evidence"
 	"midcase/internal/shop"
 	"midcase/internal/web/pages/stock"
+	"midcase/internal/web/pages/wording"
 	"midcase/money"
 )
 
@@ -113,8 +114,8 @@ func bulkOf(r *http.Request) (shop.Bulk, error) {
 		}
 		return shop.Bulk{}, wrong("state", "a state")
 	case "percent":
-		text := strings.NewReplacer("−", "-", "%", "", ",", ".", " ", "").Replace(r.PostFormValue("percent"))
-		if v, err := strconv.ParseFloat(text, 64); err == nil && v != 0 {
+		text, err := wording.ReaderOf(r.Context()).Locale.Measure(strings.TrimSuffix(strings.TrimSpace(r.PostFormValue("percent")), "%"))
+		if v, wrong := strconv.ParseFloat(text, 64); err == nil && wrong == nil && v != 0 {
 			return shop.Bulk{Percent: v}, nil
 		}
 		return shop.Bulk{}, wrong("percent", "a percentage such as 5 or −10")

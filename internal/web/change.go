@@ -51,8 +51,9 @@ func (s *Server) saveChange(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return &shop.Invalid{What: "change a watch", Problems: evidence.Problems{{Field: "version", Found: strconv.Quote(r.PostFormValue("version")), Want: "the version that the form was made of"}}}
 	}
-	changed, problems := change.Read(record, s.shop.Currency(), typed)
-	if len(problems) > 0 {
+	plain, problems := readFigures(ctx, typed, nil, []string{"asking", "cost", "asked"})
+	changed, more := change.Read(record, s.shop.Currency(), plain)
+	if problems = append(problems, more...); len(problems) > 0 {
 		d.Watch.Version, d.Problems = version, problems
 		return s.changeForm(w, r, d, http.StatusUnprocessableEntity)
 	}

@@ -16,8 +16,9 @@ func (s *Server) inquiry(r *http.Request) (map[string]string, shop.Inquiry, evid
 	for _, name := range counter.Names() {
 		values[name] = r.FormValue(name)
 	}
-	q, problems := counter.Read(values, s.shop.Currency(), s.shop.Now().Year())
-	return values, q, problems
+	plain, problems := readFigures(r.Context(), values, nil, []string{"asked"})
+	q, more := counter.Read(plain, s.shop.Currency(), s.shop.Now().Year())
+	return values, q, append(problems, more...)
 }
 
 func (s *Server) counterPage(w http.ResponseWriter, r *http.Request) error {

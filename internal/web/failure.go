@@ -7,6 +7,7 @@ import (
 
 	"midcase/internal/shop"
 	"midcase/internal/web/pages/failure"
+	"midcase/internal/web/pages/wording"
 )
 
 // handler is a handler that may fail; what it returns is rendered in one place.
@@ -15,7 +16,12 @@ type handler func(w http.ResponseWriter, r *http.Request) error
 // page turns a handler that may fail into an http.Handler.
 func (s *Server) page(h handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		err := h(w, r.WithContext(shop.As(r.Context(), s.user(r.Context()))))
+		ctx := s.reader(shop.As(r.Context(), s.user(r.Context())), r)
+		r = r.WithContext(ctx)
+		figures := &figureWriter{ResponseWriter: w, locale: wording.ReaderOf(ctx).Locale}
+		defer figures.close()
+		w = figures
+		err := h(w, r)
 		if err == nil || errors.Is(err, context.Canceled) {
 			return
 		}

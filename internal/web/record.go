@@ -82,7 +82,20 @@ func (s *Server) record(w http.ResponseWriter, r *http.Request) error {
 	for _, f := range d.Fields {
 		values[f.Name] = r.FormValue(f.Name)
 	}
-	data, problems := evidence.FromFields(d.Kind, values)
+	var measures, amounts []string
+	for _, f := range d.Fields {
+		switch {
+		case f.Type == "number":
+			measures = append(measures, f.Name)
+		case f.Name == "price" || f.Name == "cost":
+			amounts = append(amounts, f.Name)
+		}
+	}
+	plain, problems := readFigures(r.Context(), values, measures, amounts)
+	if len(problems) > 0 {
+		return s.again(w, r, d, values, problems)
+	}
+	data, problems := evidence.FromFields(d.Kind, plain)
 	if len(problems) > 0 {
 		return s.again(w, r, d, values, problems)
 	}
@@ -198,7 +211,11 @@ func (s *Server) takeIn(w http.ResponseWriter, r *http.Request) error {
 	}
 	in := shop.Intake{Maker: values["maker"], Reference: values["reference"], Serial: values["serial"], Place: values["place"], Note: values["note"]}
 	if values["asked"] != "" {
-		claim, problems := evidence.FromFields(evidence.KindClaim, map[string]string{"about": "price", "text": "asked", "price": values["asked"]})
+		plain, problems := readFigures(r.Context(), values, nil, []string{"asked"})
+		if len(problems) > 0 {
+			return s.takeInForm(w, r, values, problems)
+		}
+		claim, problems := evidence.FromFields(evidence.KindClaim, map[string]string{"about": "price", "text": "asked", "price": plain["asked"]})
 		if len(problems) > 0 {
 			problems[0].Field = "asked"
 			return s.takeInForm(w, r, values, problems)

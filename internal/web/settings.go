@@ -38,12 +38,13 @@ func (s *Server) saveSettings(w http.ResponseWriter, r *http.Request) error {
 	if err := r.ParseForm(); err != nil {
 		return err
 	}
-	v, problems := settings.Read(now, r.PostForm.Get)
-	if len(problems) > 0 {
-		typed := map[string]string{}
-		for name := range r.PostForm {
-			typed[name] = r.PostForm.Get(name)
-		}
+	typed := map[string]string{}
+	for name := range r.PostForm {
+		typed[name] = r.PostForm.Get(name)
+	}
+	plain, problems := readFigures(r.Context(), typed, settings.Measures(), settings.Amounts())
+	v, more := settings.Read(now, func(name string) string { return plain[name] })
+	if problems = append(problems, more...); len(problems) > 0 {
 		return s.settingsForm(w, r, typed, problems)
 	}
 	if err := s.shop.SetSettings(r.Context(), v); err != nil {

@@ -10,6 +10,7 @@ import (
 	"midcase/edtf"
 	"midcase/evidence"
 	"midcase/internal/shop"
+	"midcase/internal/web/pages/wording"
 	"midcase/money"
 )
 
@@ -59,7 +60,9 @@ func Read(w shop.Watch, currency money.Currency, values map[string]string) (shop
 	return w, p
 }
 
-// Money reads an amount with or without its currency; nothing is no amount.
+// Money reads an amount with or without its currency; nothing is no amount. A mark that
+// may be of thousands or of decimals is read as in English, and refused where that would
+// be a guess.
 func Money(text string, currency money.Currency) (money.Money, error) {
 	fields := strings.Fields(text)
 	if len(fields) == 0 {
@@ -68,7 +71,11 @@ func Money(text string, currency money.Currency) (money.Money, error) {
 	if last := fields[len(fields)-1]; len(fields) > 1 && len(last) == 3 && strings.Trim(last, "0123456789") == last {
 		currency, fields = money.Currency(strings.ToUpper(last)), fields[:len(fields)-1]
 	}
-	m, err := money.Parse(strings.ReplaceAll(strings.Join(fields, ""), ",", ""), string(currency))
+	plain, err := wording.English.Amount(strings.Join(fields, ""))
+	if err != nil {
+		return money.Money{}, err
+	}
+	m, err := money.Parse(plain, string(currency))
 	if err == nil && m.Sign() <= 0 {
 		err = fmt.Errorf("amount %q is not above zero", text)
 	}

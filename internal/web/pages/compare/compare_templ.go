@@ -542,9 +542,9 @@ func head(s Side) templ.Component {
 		}
 		if s.Watch != nil {
 			var templ_7745c5c3_Var23 string
-			templ_7745c5c3_Var23, templ_7745c5c3_Err = templ.JoinStringErrs(s.Opinion.Summary.Sentence)
+			templ_7745c5c3_Var23, templ_7745c5c3_Err = templ.JoinStringErrs(wording.Prose(s.Opinion.Summary.Sentence))
 			if templ_7745c5c3_Err != nil {
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `internal/web/pages/compare/compare.templ`, Line: 118, Col: 32}
+				return templ.Error{Err: templ_7745c5c3_Err, FileName: `internal/web/pages/compare/compare.templ`, Line: 118, Col: 47}
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var23))
 			if templ_7745c5c3_Err != nil {

@@ -1,7 +1,6 @@
 package compare
 
 import (
-	"fmt"
 	"math"
 
 	"midcase/internal/web/pages/wording"
@@ -64,7 +63,7 @@ func reach(v *float64, interval [2]float64) string {
 	if v == nil {
 		return ""
 	}
-	return fmt.Sprintf("%.1f–%.1f", interval[0], interval[1])
+	return wording.Fixed(interval[0], 1) + "–" + wording.Fixed(interval[1], 1)
 }
 
 // amounts is a line of two amounts of money; twice as much is as plain as can be.

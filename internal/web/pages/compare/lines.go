@@ -1,7 +1,6 @@
 package compare
 
 import (
-	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -235,7 +234,7 @@ func condition(a, b Side) []Line {
 		if g == nil {
 			return Cell{Text: "–"}
 		}
-		return Cell{Text: wording.Grade(g), Range: fmt.Sprintf("%.1f–%.1f", reach[0], reach[1])}
+		return Cell{Text: wording.Grade(g), Range: wording.Fixed(reach[0], 1) + "–" + wording.Fixed(reach[1], 1)}
 	}
 	add := func(name string, ga, gb *float64, ra, rb [2]float64, share float64) {
 		if ga == nil && gb == nil {
@@ -292,7 +291,7 @@ func sizeCell(s Side, what string) (Cell, [3]float64, bool) {
 				if give == 0 {
 					give = 0.1 // as the book counts it
 				}
-				return Cell{Text: fmt.Sprintf("%.2f mm", d.MM), Range: fmt.Sprintf("± %.2f", give)}, [3]float64{d.MM - give, d.MM, d.MM + give}, true
+				return Cell{Text: wording.MM(d.MM) + " mm", Range: "± " + wording.MM(give)}, [3]float64{d.MM - give, d.MM, d.MM + give}, true
 			}
 		}
 		return Cell{Text: "–"}, [3]float64{}, false
@@ -301,5 +300,5 @@ func sizeCell(s Side, what string) (Cell, [3]float64, bool) {
 	if !ok {
 		return Cell{Text: "–"}, [3]float64{}, false
 	}
-	return Cell{Text: fmt.Sprintf("%.2f mm", m.MM), Range: fmt.Sprintf("± %.2f", (m.Interval[1]-m.Interval[0])/2)}, [3]float64{m.Interval[0], m.MM, m.Interval[1]}, true
+	return Cell{Text: wording.MM(m.MM) + " mm", Range: "± " + wording.MM((m.Interval[1]-m.Interval[0])/2)}, [3]float64{m.Interval[0], m.MM, m.Interval[1]}, true
 }

@@ -2,6 +2,7 @@ package settings
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -11,6 +12,7 @@ import (
 	"midcase/deal"
 	"midcase/evidence"
 	"midcase/internal/shop"
+	"midcase/internal/web/pages/wording"
 	"midcase/market"
 	"midcase/money"
 	"midcase/opinion"
@@ -49,6 +51,14 @@ func Values(s shop.Settings) map[string]string {
 func number1(x float64) string   { return strconv.FormatFloat(x, 'f', -1, 64) }
 func number100(x float64) string { return number1(float64(int64(x*1e6+0.5)) / 1e4) }
 
+// Measures are the fields that hold plain figures.
+func Measures() []string {
+	return []string{"wanted_margin", "confidence", "carrying", "fee", "tax", "days"}
+}
+
+// Amounts are the fields that hold money.
+func Amounts() []string { return []string{"fixed", "spot_gold", "spot_silver", "spot_platinum"} }
+
 // Read takes the settings from a form over those in force.
 func Read(in shop.Settings, form func(string) string) (shop.Settings, evidence.Problems) {
 	var p evidence.Problems
@@ -82,6 +92,10 @@ func Read(in shop.Settings, form func(string) string) (shop.Settings, evidence.P
 		p = append(p, evidence.Problem{Field: "scheme", Found: strconv.Quote(s), Want: "margin, ordinary or none"})
 	}
 	out.Spots = readSpots(in.Currency, form, &p)
+	out.Locale, out.Inches = form("locale"), form("inches") != ""
+	if known := func(l wording.Locale) bool { return l.Tag == out.Locale }; out.Locale != "" && !slices.ContainsFunc(wording.Locales(), known) {
+		p = append(p, evidence.Problem{Field: "locale", Found: strconv.Quote(out.Locale), Want: "one of the list"})
+	}
 	return out, p
 }
 

@@ -6,6 +6,7 @@ import (
 
 	"midcase/edtf"
 	"midcase/evidence"
+	"midcase/internal/web/pages/wording"
 	"midcase/opinion"
 )
 
@@ -18,6 +19,9 @@ func TestChanges(t *testing.T) {
 		Condition: opinion.Condition{Overall: &grade},
 	}
 	got := Changes(before, now)
+	for i := range got {
+		got[i] = wording.English.Written(got[i])
+	}
 	want := []string{"made Mar 1967 – Nov 1967, was not known", "hands: fits, was cannot tell", "clasp: probably later", "grade 8.2, was –"}
 	if !slices.Equal(got, want) {
 		t.Errorf("found %q; want %q", got, want)

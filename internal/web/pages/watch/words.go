@@ -26,7 +26,7 @@ func glance(d Data) []fact {
 	add("Calibre", o.Watch.Calibre, "")
 	add("Comes as", map[string]string{"watch": "watch alone", "papers": "with papers", "full": "full set"}[o.Watch.Set], "")
 	if o.Condition.Overall != nil {
-		add("Grade", wording.Grade(o.Condition.Overall), fmt.Sprintf("%.1f–%.1f", o.Condition.Interval[0], o.Condition.Interval[1]))
+		add("Grade", wording.Grade(o.Condition.Overall), wording.Fixed(o.Condition.Interval[0], 1)+"–"+wording.Fixed(o.Condition.Interval[1], 1))
 	}
 	if o.Metal.MeltFloor != nil {
 		add("Melt floor", wording.About(*o.Metal.MeltFloor), "")
@@ -191,7 +191,7 @@ func sentences(reasons []string, otherwise string) string {
 	if len(reasons) == 0 {
 		return otherwise
 	}
-	return strings.Join(reasons, "; ")
+	return wording.Prose(strings.Join(reasons, "; "))
 }
 
 func ungraded(slots []opinion.SlotGrade) string {

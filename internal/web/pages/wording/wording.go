@@ -25,7 +25,7 @@ func Money(m money.Money) string {
 	whole, cents, _ := strings.Cut(m.Amount(), ".")
 	out := Thousands(whole)
 	if strings.Trim(cents, "0") != "" {
-		out += "." + cents
+		out += decimalMark + cents
 	}
 	return out + "\u00a0" + string(m.Currency())
 }
@@ -57,7 +57,7 @@ func Thousands(digits string) string {
 		sign, digits = "−", digits[1:]
 	}
 	for i := len(digits) - 3; i > 0; i -= 3 {
-		digits = digits[:i] + "," + digits[i:]
+		digits = digits[:i] + groupMark + digits[i:]
 	}
 	return sign + digits
 }
@@ -67,7 +67,7 @@ func Grade(g *float64) string {
 	if g == nil {
 		return none
 	}
-	return fmt.Sprintf("%.1f", *g)
+	return figure(fmt.Sprintf("%.1f", *g))
 }
 
 // Number is a figure to so many decimals, or a dash.
@@ -75,7 +75,7 @@ func Number(v *float64, decimals int) string {
 	if v == nil {
 		return none
 	}
-	return strings.Replace(fmt.Sprintf("%.*f", decimals, *v), "-", "−", 1)
+	return figure(strings.Replace(fmt.Sprintf("%.*f", decimals, *v), "-", "−", 1))
 }
 
 // Signed is Number with a sign.
@@ -83,7 +83,7 @@ func Signed(v *float64, decimals int) string {
 	if v == nil {
 		return none
 	}
-	return strings.Replace(fmt.Sprintf("%+.*f", decimals, *v), "-", "−", 1)
+	return figure(strings.Replace(fmt.Sprintf("%+.*f", decimals, *v), "-", "−", 1))
 }
 
 // SignedValue is a figure with its sign, to so many decimals.

@@ -1,0 +1,80 @@
+package web
+
+import (
+	"bytes"
+	"context"
+	"net/http"
+	"strings"
+
+	"midcase/evidence"
+	"midcase/internal/web/pages/wording"
+)
+
+// reader adds to a request how its reader wants figures written: as the shop has set it,
+// else as the browser asks. Where the settings cannot be read it is English.
+func (s *Server) reader(ctx context.Context, r *http.Request) context.Context {
+	set, err := s.shop.Settings(ctx)
+	if err != nil {
+		return ctx // the page itself will say what is wrong
+	}
+	return wording.With(ctx, wording.Reading{Locale: wording.LocaleOf(set.Locale, r.Header.Get("Accept-Language")), Inches: set.Inches})
+}
+
+// figureWriter puts the figures of an HTML page into the reader's form as the page
+// leaves. Other answers pass as they are.
+type figureWriter struct {
+	http.ResponseWriter
+	locale wording.Locale
+	page   bytes.Buffer
+}
+
+// Write implements io.Writer.
+func (f *figureWriter) Write(b []byte) (int, error) {
+	if kind := f.Header().Get("Content-Type"); kind != "" && !strings.HasPrefix(kind, "text/html") {
+		return f.ResponseWriter.Write(b)
+	}
+	return f.page.Write(b)
+}
+
+// Unwrap lets http.ResponseController reach the writer within.
+func (f *figureWriter) Unwrap() http.ResponseWriter { return f.ResponseWriter }
+
+// close sends the page that was held back.
+func (f *figureWriter) close() {
+	if f.page.Len() == 0 {
+		return
+	}
+	if f.Header().Get("Content-Type") == "" {
+		f.Header().Set("Content-Type", "text/html; charset=utf-8")
+	}
+	_, _ = f.ResponseWriter.Write([]byte(f.locale.Written(f.page.String()))) // the reader has gone where this fails
+}
+
+// readFigures puts typed figures into the plain form in which they are kept: values of
+// measures and of amounts of money, by the names of their fields. What can be read two
+// ways is a problem; the values given are not changed.
+func readFigures(ctx context.Context, values map[string]string, measures, amounts []string) (map[string]string, evidence.Problems) {
+	l := wording.ReaderOf(ctx).Locale
+	out := make(map[string]string, len(values))
+	for name, v := range values {
+		out[name] = v
+	}
+	var problems evidence.Problems
+	read := func(names []string, plain func(string) (string, error)) {
+		for _, name := range names {
+			v, ok := values[name]
+			if !ok || strings.TrimSpace(v) == "" {
+				continue
+			}
+			text, err := plain(v)
+			if err != nil {
+				problems = append(problems, evidence.Problem{Field: name, Found: err.Error(), Want: "a figure that can be read one way, such as 36" + l.Decimal + "25"})
+				continue
+			}
+			out[name] = text
+		}
+	}
+	read(measures, l.Measure)
+	read(amounts, l.AmountOf)
+	return out, problems
+}

@@ -1,7 +1,6 @@
 package web
 
 import (
-	"bytes"
 	"context"
 	"errors"
 	"fmt"
@@ -135,12 +134,43 @@ func (b *photoBench) otherPictures(ctx context.Context, d *photobench.Data, item
 	for _, p := range evidence.All[*evidence.Photo](file) {
 		d.Others = append(d.Others, photobench.Other{Watch: string(d.Watch.ID), Blob: p.Data.Blob, View: strings.ReplaceAll(p.Data.View, "_", " "), Current: p.Data.Blob == d.Blob})
 	}
+	d.Before = readBefore(file, d, item)
 	for _, f := range evidence.All[*evidence.Finding](file) {
 		if f.Data.Photo == item && f.Data.RadiusPx > 0 {
 			d.Placed = append(d.Placed, photobench.Placed{Says: document.ItemWords(f.Item, true), Item: f.Item.ID, At: f.Data.At, RadiusPx: f.Data.RadiusPx})
 		}
 	}
 	return nil
+}
+
+// readBefore lists what is on record from a picture; readings of one set of picks, as
+// the plots of a dial, are one.
+func readBefore(file evidence.File, d *photobench.Data, item evidence.ID) []photobench.Before {
+	var out []photobench.Before
+	seen := map[string]bool{}
+	for _, it := range file.Items {
+		says := document.ItemWords(it, true)
+		switch x := it.Data.(type) {
+		case *evidence.Dimension:
+			if x.Photo != item || len(x.Picks) == 0 {
+				continue
+			}
+		case *evidence.Reading:
+			if x.Photo != item || len(x.Picks) == 0 || seen[string(x.Picks)] {
+				continue
+			}
+			seen[string(x.Picks)] = true
+			if x.Lab != nil {
+				says = "colours of the dial, read " + it.At.Format("2 Jan 2006 15:04")
+			}
+		default:
+			continue
+		}
+		if q, ok := photobench.Reopen(it.Data); ok {
+			out = append(out, photobench.Before{Says: says, Path: photobench.Path(string(d.Watch.ID), d.Blob) + "?" + q.Encode()})
+		}
+	}
+	return out
 }
 
 func subject(o shop.OpenedPhoto) photobench.Subject {
@@ -365,89 +395,6 @@ func (b *photoBench) undo(w http.ResponseWriter, r *http.Request) error {
 	}
 	http.Redirect(w, r, photobench.Path(string(id), r.PathValue("blob"))+"?"+again(r.Form).Encode(), http.StatusSeeOther)
 	return nil
-}
-
-// wholeSide bounds a picture that is made for showing.
-const wholeSide = 4096
-
-// shown serves a picture as JPEG to browsers that cannot read its kind.
-func (b *photoBench) shown(w http.ResponseWriter, r *http.Request) error {
-	_, p, err := b.shop.PhotoOf(r.Context(), shop.WatchID(r.PathValue("id")), r.PathValue("blob"))
-	if err != nil {
-		return err
-	}
-	raw, err := b.shop.Picture(r.Context(), p.Blob)
-	if err != nil {
-		return err
-	}
-	made, err := b.small.get(p.Blob, wholeSide, raw)
-	if err != nil {
-		return err
-	}
-	return writeJPEG(w, made, "private, max-age=31536000, immutable")
-}
-
-func writeJPEG(w http.ResponseWriter, b []byte, cache string) error {
-	w.Header().Set("Cache-Control", cache)
-	w.Header().Set("Content-Type", "image/jpeg")
-	_, err := w.Write(b)
-	return err
-}
-
-// listingJPEG serves a picture made ready for a listing.
-func (b *photoBench) listingJPEG(w http.ResponseWriter, r *http.Request) error {
-	o, err := b.open(r.Context(), shop.WatchID(r.PathValue("id")), r.PathValue("blob"))
-	if err != nil {
-		return err
-	}
-	if err := readForm(r); err != nil {
-		return err
-	}
-	f := photobench.NewForm(r.Form)
-	side := picture.ListingSizes[0]
-	for _, s := range picture.ListingSizes {
-		if r.FormValue("side") == fmt.Sprint(s) {
-			side = s
-		}
-	}
-	l, err := photobench.ListingWish(f, o.Image)
-	if err := b.fault(f, err); err != nil {
-		return err
-	}
-	if len(f.Problems) > 0 {
-		return &shop.Invalid{What: "picture for a listing", Problems: f.Problems}
-	}
-	made, err := l.JPEG(o.Image, side)
-	if err != nil {
-		return &shop.Invalid{What: "picture for a listing", Problems: evidence.Problems{{Field: "square", Found: err.Error(), Want: "a square inside the picture"}}}
-	}
-	if r.FormValue("save") != "" {
-		watch, err := b.shop.Watch(r.Context(), shop.WatchID(r.PathValue("id")))
-		if err != nil {
-			return err
-		}
-		w.Header().Set("Content-Disposition", fmt.Sprintf(`attachment; filename="%d-%s-%d.jpg"`, watch.Number, strings.ReplaceAll(o.Photo.View, "_", "-"), side))
-	}
-	return writeJPEG(w, made, "private, max-age=3600")
-}
-
-// usualTargetMM is the side of the printed square.
-const usualTargetMM = 60
-
-// target serves the printed square.
-func (b *photoBench) target(w http.ResponseWriter, _ *http.Request) error {
-	t, err := photo.NewTarget(usualTargetMM)
-	if err != nil {
-		return err
-	}
-	var out bytes.Buffer
-	if err := document.WriteTargetPDF(&out, t); err != nil {
-		return err
-	}
-	w.Header().Set("Content-Type", "application/pdf")
-	w.Header().Set("Content-Disposition", `inline; filename="square-60-mm.pdf"`)
-	_, err = w.Write(out.Bytes())
-	return err
 }
 
 // readForm reads the fields of a request.

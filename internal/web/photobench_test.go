@@ -7,6 +7,8 @@ import (
 	"math"
 	"net/http"
 	"net/url"
+	"regexp"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -106,6 +108,19 @@ func TestBenchMeasuresAndRecords(t *testing.T) {
 		}
 	}
 	want(t, s.page(watchPath(id)).Find("#measured + table"), "mid-case diameter")
+	before := p.Find("nav + details a, .picside details a")
+	if before.Length() != 2 {
+		t.Errorf("%d readings to open again, want 2", before.Length())
+	}
+	before.Each(func(_ int, a elements) {
+		again := s.page(a.AttrOr("href", ""))
+		mm := strings.Fields(squeeze(again.Find(".answered tbody td").First().Text()))[0]
+		v, err := strconv.ParseFloat(mm, 64)
+		kept, _ := strconv.ParseFloat(regexp.MustCompile(`\d+\.\d+`).FindString(a.Text()), 64)
+		if err != nil || math.Abs(v-kept) > 0.06 {
+			t.Errorf("%q reads %s when it is read again", a.Text(), mm)
+		}
+	})
 	undo := url.Values{"do": {"sizes"}}
 	p.Find(".notice input[name=of]").Each(func(_ int, in elements) { undo.Add("of", in.AttrOr("value", "")) })
 	s.wantStatus(s.post(path+"/undo", undo), http.StatusSeeOther)
@@ -274,5 +289,45 @@ func TestBenchMakesAListingPicture(t *testing.T) {
 	}
 	if b := s.get("/photo-target.pdf"); !strings.HasPrefix(b.body, "%PDF-") {
 		t.Error("no square to print")
+	}
+}
+
+// A bracelet is graded by its droop, recorded, and read again from its picks.
+func TestBenchReadsABracelet(t *testing.T) {
+	s := serveEmpty(t)
+	shot := draw.Shot{WidthPx: 1000, HeightPx: 600}
+	w := draw.Watch{Band: draw.Band{Kind: "riveted", DroopMM: 20}}
+	tr := draw.TruthOfDroop(w, shot)
+	id, path := s.benchOn("bracelet", draw.JPEG(draw.BraceletDroop(w, shot), 90))
+	q := url.Values{"do": {"bracelet"}, "ask": {"1"}, "scale": {"points"}, "scale_at": {typed(tr.Level[:]...)}, "scale_mm": {fmt.Sprintf("%.2f", tr.MMPerPx*(tr.Level[1][0]-tr.Level[0][0]))},
+		"held": {typed(tr.Held)}, "free": {typed(tr.FreeEnd)}, "level": {typed(tr.Level[:]...)}, "links": {"12"},
+		"pulled": {typed(tr.Level[:]...)}, "pulled_links": {"12"}, "pull_n": {"4.9"}}
+	p := s.page(path + "?" + q.Encode())
+	want(t, p.Find(".answered"), "By the rubric, on this alone: grade")
+	want(t, p.Find(".answered"), "mm a link")
+	want(t, p.Find(".answered"), "12 links measure")
+	a := s.post(path, q)
+	s.wantStatus(a, http.StatusSeeOther)
+	var droop *evidence.Dimension
+	for _, d := range evidence.All[*evidence.Dimension](s.evidenceOf(id)) {
+		if d.Data.What == "bracelet_droop" {
+			droop = d.Data
+		} else if d.Data.What != "bracelet_length_under_pull" || d.Data.PullN != 4.9 || d.Data.Links != 12 {
+			t.Errorf("%+v", d.Data)
+		}
+	}
+	if droop == nil || math.Abs(droop.MM-20) > 1 || math.Abs(droop.FreeLengthMM-tr.LengthMM) > 3 || droop.Links != 12 {
+		t.Fatalf("%+v", droop)
+	}
+	again := s.page(a.Header.Get("Location")).Find(".picside details a")
+	if again.Length() != 2 {
+		t.Fatalf("%d to read again", again.Length())
+	}
+	again.Each(func(_ int, one elements) {
+		want(t, s.page(one.AttrOr("href", "")).Find(".answered h2"), "How far it has stretched")
+	})
+	shown := s.get(strings.Replace(path, "/bench", "/shown.jpg", 1))
+	if c, err := jpeg.DecodeConfig(strings.NewReader(shown.body)); err != nil || c.Width != 1000 {
+		t.Errorf("%+v %v", c, err)
 	}
 }

@@ -52,10 +52,9 @@ type worthCache struct {
 }
 
 type worthEntry struct {
-	version, items, sales int
-	day                   string
-	holding               deal.Holding
-	cannotTell            string
+	from       formedFrom
+	holding    deal.Holding
+	cannotTell string
 }
 
 func (c *worthCache) clear() {
@@ -92,18 +91,28 @@ func (s *Shop) StockWorth(ctx context.Context, asOf time.Time, months float64, f
 	if m == nil {
 		return out, &notFound{"there are no sales to value the stock by"}
 	}
-	watches, err := s.stores.Watches.Watches(ctx, Filter{})
+	watches, err := s.stockList(ctx)
 	if err != nil {
 		return out, fmt.Errorf("stock: %w", err)
 	}
-	own := slices.DeleteFunc(watches, func(w Watch) bool { return !ownStock(w) })
+	var own []Watch
+	for _, w := range watches {
+		if ownStock(w) {
+			own = append(own, w)
+		}
+	}
+	now, err := s.formingNow(ctx)
+	if err != nil {
+		return out, err
+	}
+	now.day = out.AsOf
 	costs, err := s.costsInStock(ctx)
 	if err != nil {
 		return out, err
 	}
 	holdings := []deal.Holding{}
 	for _, w := range own {
-		h, why, err := s.holdingOf(ctx, w, in, costs)
+		h, why, err := s.holdingOf(ctx, w, in, now, costs)
 		if err != nil {
 			return out, err
 		}
@@ -134,23 +143,19 @@ func (s *Shop) costsInStock(ctx context.Context) (map[string]ledger.Aged, error)
 }
 
 // holdingOf is the watch as the whole stock counts it, with the own part of a shared one.
-func (s *Shop) holdingOf(ctx context.Context, w Watch, in opinion.SellingInput, costs map[string]ledger.Aged) (deal.Holding, string, error) {
-	log, err := s.Log(ctx, w.ID)
-	if err != nil {
-		return deal.Holding{}, "", fmt.Errorf("stock: %w", err)
-	}
-	sales, err := s.stores.Sales.SaleCount(ctx)
-	if err != nil {
-		return deal.Holding{}, "", err
-	}
-	day := in.AsOf.Format(time.DateOnly)
+func (s *Shop) holdingOf(ctx context.Context, w Watch, in opinion.SellingInput, now formedFrom, costs map[string]ledger.Aged) (deal.Holding, string, error) {
+	from, known := s.dependsOn(w, now)
 	s.worths.mu.Lock()
 	e, ok := s.worths.entries[w.ID]
 	s.worths.mu.Unlock()
-	if !ok || e.version != w.Version || e.items != len(log.Evidence) || e.sales != sales || e.day != day {
+	if !ok || !known || e.from != from {
+		log, err := s.Log(ctx, w.ID)
+		if err != nil {
+			return deal.Holding{}, "", fmt.Errorf("stock: %w", err)
+		}
 		one := in
 		one.File, one.Stock = evidence.Fold(log, in.AsOf), opinion.InStock{Paid: w.Cost}
-		e = worthEntry{version: w.Version, items: len(log.Evidence), sales: sales, day: day}
+		e = worthEntry{from: from}
 		if e.holding, e.cannotTell, err = opinion.StockHolding(one); err != nil {
 			return deal.Holding{}, "", err
 		}

@@ -12,6 +12,7 @@ import (
 	"midcase/internal/shop/ledger"
 	page "midcase/internal/web/pages/ledger"
 	"midcase/internal/web/pages/life"
+	"midcase/money"
 )
 
 func (s *Server) duePage(w http.ResponseWriter, r *http.Request) error {
@@ -72,6 +73,7 @@ func (s *Server) settle(w http.ResponseWriter, r *http.Request) error {
 	f := s.stepForm(r, page.SettleFields())
 	t := f.dealing(false, false, ledger.Payable)
 	t.Client = d.Chosen.Party
+	f.atMost(t.Amount, d.Chosen.Amount)
 	err = f.ready()
 	if err == nil {
 		_, err = s.shop.Settle(r.Context(), d.Chosen.Account, t, f.by)
@@ -86,6 +88,18 @@ func (s *Server) settle(w http.ResponseWriter, r *http.Request) error {
 	}
 	http.Redirect(w, r, "/ledger/due?done=1", http.StatusSeeOther)
 	return nil
+}
+
+// atMost notes an amount that is more than what stands open, in the currency of which it stands.
+func (f *stepForm) atMost(typed, open money.Money) {
+	if open.Sign() < 0 {
+		open = open.Neg()
+	}
+	if typed.IsZero() {
+		f.wrong("amount", "nothing", "an amount, at most "+open.String())
+	} else if typed.Currency() != open.Currency() || typed.Decimal().Cmp(open.Decimal()) > 0 {
+		f.wrong("amount", typed.String(), "at most "+open.String())
+	}
 }
 
 // refused are the problems of a form that was not booked; any other error is handed back.

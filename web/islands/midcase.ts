@@ -2,6 +2,7 @@
 // filters have their button, pictures are chosen with the browser's own control.
 import { keepDrafts, forgetDraft } from "./forms/drafts";
 import { sendForms } from "./forms/sending";
+import { singleKeys } from "./forms/keys";
 import { leadToLines } from "./forms/lines";
 import { liveFilter } from "./forms/live";
 import { takePictures } from "./forms/pictures";
@@ -18,3 +19,4 @@ wire(document);
 sendForms({ changed: wire, sent: forgetDraft });
 liveFilter();
 leadToLines();
+singleKeys();

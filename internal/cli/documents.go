@@ -15,6 +15,15 @@ type documentsCmd struct {
 	Print documentsPrintCmd `cmd:"" help:"Print a paper that was made."`
 }
 
+// paperKinds names the kinds as they are typed.
+func paperKinds() string {
+	var out []string
+	for _, k := range shop.PaperKinds() {
+		out = append(out, strings.ReplaceAll(string(k), " ", "-"))
+	}
+	return strings.Join(out, ", ")
+}
+
 type documentsListCmd struct {
 	Watch string `arg:"" optional:"" help:"Id, file number or serial number; default all."`
 	Limit int    `help:"At most so many, the latest." default:"200"`
@@ -76,7 +85,7 @@ type documentsMakeCmd struct {
 func (c documentsMakeCmd) Run(a *app) error {
 	kind := shop.PaperKind(strings.ReplaceAll(c.Kind, "-", " "))
 	if !known(shop.PaperKinds(), kind) {
-		return wrong("kind %q: want one of %s", c.Kind, strings.ReplaceAll(joined(shop.PaperKinds()), " ", "-"))
+		return wrong("kind %q: want one of %s", c.Kind, paperKinds())
 	}
 	if c.Output != "" {
 		if err := folder(filepath.Dir(c.Output)); err != nil {

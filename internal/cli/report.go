@@ -29,7 +29,7 @@ type reportCmd struct {
 func (c reportCmd) Run(a *app) error {
 	kind := shop.PaperKind(strings.ReplaceAll(c.Kind, "-", " "))
 	if !known(shop.PaperKinds(), kind) {
-		return wrong("kind %q: want one of %s", c.Kind, strings.ReplaceAll(joined(shop.PaperKinds()), " ", "-"))
+		return wrong("kind %q: want one of %s", c.Kind, paperKinds())
 	}
 	ending := strings.TrimPrefix(strings.ToLower(filepath.Ext(c.Output)), ".")
 	if ending == "markdown" {

@@ -8,7 +8,7 @@ const axe = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.mi
 const pages = ["/clients", "/clients?q=nobody", "/clients/new", "/clients/c_01", "/clients/c_02/change", "/clients/c_01/wants/1", "/clients/c_01/erase", "/client-files", "/watches/w_demo01/matches", "/calendar"];
 
 test("from the first call to the first refusal, without a script", async (t) => {
-  const page = await open(t, { javaScriptEnabled: false });
+  const page = await open(t, { javaScriptEnabled: false, errors: refused });
   await page.goto("/clients");
   await page.getByRole("link", { name: "New client" }).click();
   await page.getByLabel("Name", { exact: true }).fill("Wanda Birkhall");

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 	"sync"
 	"time"
@@ -120,15 +121,11 @@ func (s *Shop) clientFile(ctx context.Context, id, noted string) (ClientFile, er
 	if err != nil {
 		return ClientFile{}, fmt.Errorf("%s: %w", what, err)
 	}
-	moves, err := s.stores.Steps.Movements(ctx, "")
+	moves, err := s.movementsWith(ctx, id)
 	if err != nil {
 		return ClientFile{}, fmt.Errorf("%s: %w", what, err)
 	}
-	for _, m := range moves {
-		if m.Person == id || m.Holder == id {
-			out.Movements = append(out.Movements, m)
-		}
-	}
+	out.Movements = append(out.Movements, moves...)
 	entries, err := s.entries(ctx, EntryFilter{Party: id})
 	if err != nil {
 		return ClientFile{}, fmt.Errorf("%s: %w", what, err)
@@ -139,6 +136,21 @@ func (s *Shop) clientFile(ctx context.Context, id, noted string) (ClientFile, er
 	}
 	out.Showings, out.Entries, out.Accesses = append(out.Showings, shown...), append(out.Entries, entries...), append(out.Accesses, accesses...)
 	return out, nil
+}
+
+// MovementsOfPeople is what a store of steps may offer besides: the movements in which a
+// client had a part, without reading all.
+type MovementsOfPeople interface {
+	MovementsWith(ctx context.Context, client string) ([]Movement, error)
+}
+
+// movementsWith are the movements in which a client had a part, as a person or a holder.
+func (s *Shop) movementsWith(ctx context.Context, client string) ([]Movement, error) {
+	if x, ok := s.stores.Steps.(MovementsOfPeople); ok {
+		return x.MovementsWith(ctx, client)
+	}
+	all, err := s.stores.Steps.Movements(ctx, "")
+	return slices.DeleteFunc(all, func(m Movement) bool { return m.Person != client && m.Holder != client }), err
 }
 
 // Erasure says what an erasure left, and why.

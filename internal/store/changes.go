@@ -4,6 +4,7 @@ import (
 	"context"
 	"database/sql"
 	"fmt"
+	"slices"
 
 	"midcase/internal/shop"
 )
@@ -59,4 +60,13 @@ func watchIDs(ctx context.Context, q querier, query string, args ...any) ([]shop
 		out = append(out, id)
 	}
 	return out, rows.Err()
+}
+
+// MovementsWith implements shop.MovementsOfPeople.
+func (s *Store) MovementsWith(ctx context.Context, client string) ([]shop.Movement, error) {
+	all, err := docs(ctx, s.read, "movements", readJSON[shop.Movement], `SELECT doc FROM movements WHERE doc LIKE $1 ESCAPE '\' ORDER BY seq`, likePattern(`"`+client+`"`))
+	if err != nil {
+		return nil, err
+	}
+	return slices.DeleteFunc(all, func(m shop.Movement) bool { return m.Person != client && m.Holder != client }), nil
 }

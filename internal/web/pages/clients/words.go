@@ -35,7 +35,7 @@ func WantWords(w shop.Want) string {
 		}
 	}
 	add(strings.Join(strings.Fields(w.Maker+" "+w.Family+" "+w.Reference), " "))
-	add(wording.Underscored(w.Metal))
+	add(metalWords(w.Metal))
 	if w.Dial != "" {
 		add(w.Dial + " dial")
 	}
@@ -55,6 +55,14 @@ func WantWords(w shop.Want) string {
 		return "nothing named"
 	}
 	return strings.Join(out, ", ")
+}
+
+// metalWords is the metal of a want in words: gold18 is 18 karat gold.
+func metalWords(id string) string {
+	if karat, ok := strings.CutPrefix(id, "gold"); ok && karat != "" && strings.Trim(karat, "0123456789") == "" {
+		return karat + " karat gold"
+	}
+	return wording.Underscored(id)
 }
 
 var setWords = map[string]string{"watch": "the watch alone will do", "papers": "with papers", "full": "with box and papers"}

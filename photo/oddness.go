@@ -11,9 +11,9 @@ import (
 // out (and again with two left out), so that one or two odd ones do not hide each other.
 // The chance comes from dials drawn by the same rule.
 
-// leastScatter is the scatter, ΔE00, that is allowed for beside what the fellows show:
-// errors of JPEG, shading and gloss.
-const leastScatter = 0.35
+// leastScatter is the scatter, ΔE00, that is allowed for where the fellows show less:
+// shading and gloss.
+const leastScatter = 0.5
 
 // ageingAxes are the spreads of ageing along three directions of colour: mostly along
 // one line, from pale to brown.
@@ -25,8 +25,9 @@ const (
 )
 
 // oddRatios are, for each distance from the middle, its square over the mean square of
-// its fellows, of which the drop largest are left out, and the square of its own error.
-func oddRatios(d, least []float64, drop int) []float64 {
+// its fellows, of which the drop largest are left out. Where the standard errors se are
+// given, the fellows' are taken out of that mean, down to leastScatter, and its own put in.
+func oddRatios(d, se []float64, drop int) []float64 {
 	order := slices.Clone(d)
 	slices.Sort(order)
 	slices.Reverse(order)
@@ -50,12 +51,23 @@ func oddRatios(d, least []float64, drop int) []float64 {
 			left--
 		}
 		s := max(rest, 0) / float64(len(d)-1-drop)
-		if least != nil {
-			s += least[i] * least[i]
+		if se != nil {
+			s = max(s-meanSquareBut(se, i), leastScatter*leastScatter) + se[i]*se[i]
 		}
 		out[i] = v * v / s
 	}
 	return out
+}
+
+// meanSquareBut is the mean square of all but one.
+func meanSquareBut(v []float64, but int) float64 {
+	sum := 0.0
+	for i, x := range v {
+		if i != but {
+			sum += x * x
+		}
+	}
+	return sum / float64(len(v)-1)
 }
 
 // oddChances is for each distance the chance that even ageing and noise make the most
@@ -92,11 +104,7 @@ func oddChances(d, se []float64) []float64 {
 		worst[k] = max(one[k]/a, two[k]/b)
 	}
 	slices.Sort(worst)
-	least := make([]float64, n)
-	for i := range least {
-		least[i] = math.Hypot(leastScatter, se[i])
-	}
-	r1, r2 := oddRatios(d, least, 1), oddRatios(d, least, 2)
+	r1, r2 := oddRatios(d, se, 1), oddRatios(d, se, 2)
 	for i := range out {
 		out[i] = tailShare(worst, max(r1[i]/a, r2[i]/b))
 	}

@@ -78,6 +78,13 @@ func testOpinions(t *testing.T, s Stores) {
 	if formed := must(s.Opinions(ctx, "w_1"))(t)[0].Formed; !formed.Equal(day.Add(time.Hour)) {
 		t.Errorf("formed %v; want %v", formed, day.Add(time.Hour))
 	}
+	create(t, s, newWatch("w_2"))
+	ok(t, s.KeepOpinion(ctx, shop.KeptOpinion{Watch: "w_2", AsOf: "2026-03-09", Formed: day, Evidence: 9, JSON: bytes}))
+	got = nil
+	for _, o := range must(s.LatestOpinions(ctx))(t) {
+		got = append(got, fmt.Sprintf("%s %s/%d", o.Watch, o.AsOf, o.Evidence))
+	}
+	same(t, "kept last of each", got, []string{"w_1 2026-03-05/4", "w_2 2026-03-09/9"})
 	wantErr(t, "no such watch", s.KeepOpinion(ctx, shop.KeptOpinion{Watch: "w_9", JSON: bytes}), shop.ErrNotFound)
 	_, err := s.Opinions(ctx, "w_9")
 	wantErr(t, "opinions of no such watch", err, shop.ErrNotFound)

@@ -19,6 +19,7 @@ type Stores interface {
 	shop.SaleStore
 	shop.ClientStore
 	shop.OpinionStore
+	shop.LatestOpinions
 	shop.SettingStore
 	shop.StepStore
 	shop.PrivacyStore

@@ -7,8 +7,6 @@ import (
 	"strings"
 	"time"
 
-	"github.com/a-h/templ"
-
 	"midcase/deal"
 	"midcase/evidence"
 	"midcase/internal/shop"
@@ -17,22 +15,6 @@ import (
 	"midcase/money"
 	"midcase/opinion"
 )
-
-func problem(d Data, name string) string {
-	for _, p := range d.Problems {
-		if p.Field == name {
-			return "Found " + p.Found + "; want " + p.Want + "."
-		}
-	}
-	return ""
-}
-
-func attributes(d Data, name string) templ.Attributes {
-	if problem(d, name) == "" {
-		return templ.Attributes{}
-	}
-	return templ.Attributes{"aria-describedby": "e-" + name, "aria-invalid": "true"}
-}
 
 // Values are the settings as the form shows them.
 func Values(s shop.Settings) map[string]string {

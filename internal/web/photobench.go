@@ -208,7 +208,7 @@ func (b *photoBench) groups(d photobench.Data) []photobench.Group {
 	case photobench.Dial:
 		return photobench.DialGroups(d.Known)
 	case photobench.Finding:
-		return photobench.FindingGroups(d.Known, evidence.Slot(d.Form.Values.Get("slot")))
+		return photobench.FindingGroups(evidence.Slot(d.Form.Values.Get("slot")))
 	case photobench.Listing:
 		return photobench.ListingGroups()
 	}

@@ -61,7 +61,6 @@ func sizeOptions() []Option {
 type Known struct {
 	Ref      *refbook.Reference
 	Recorded float64 // mm per px on record with the picture; 0 for none
-	Slots    []evidence.Slot
 }
 
 func (k Known) size(what string) float64 {
@@ -172,7 +171,7 @@ func DialGroups(k Known) []Group {
 }
 
 // FindingGroups are the fields by which a finding is placed.
-func FindingGroups(k Known, slot evidence.Slot) []Group {
+func FindingGroups(slot evidence.Slot) []Group {
 	var slots, terms []Option
 	slots = append(slots, Option{"", "choose"})
 	for _, s := range evidence.Slots() {

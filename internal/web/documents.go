@@ -12,6 +12,7 @@ import (
 	"midcase/internal/papers"
 	"midcase/internal/shop"
 	"midcase/internal/web/pages/documents"
+	"midcase/internal/web/pages/wording"
 	"midcase/money"
 )
 
@@ -97,7 +98,7 @@ func (s *Server) documentsPage(w http.ResponseWriter, r *http.Request) error {
 // makePaper makes, numbers and keeps a paper.
 func (s *Server) makePaper(w http.ResponseWriter, r *http.Request) error {
 	o := papers.Order{Kind: shop.PaperKind(r.FormValue("kind")), Watch: shop.WatchID(r.FormValue("watch")), Step: r.FormValue("step"), By: s.who(r)}
-	err := readPrice(r.FormValue("amount"), &o.Price)
+	err := readPrice(r, &o.Price)
 	var p shop.Paper
 	if err == nil {
 		p, err = papers.Make(r.Context(), s.shop, o)
@@ -125,7 +126,11 @@ func (s *Server) makePaper(w http.ResponseWriter, r *http.Request) error {
 }
 
 // readPrice reads a price such as 5200 EUR; an empty text is none.
-func readPrice(text string, into *money.Money) error {
+func readPrice(r *http.Request, into *money.Money) error {
+	text, err := wording.ReaderOf(r.Context()).Locale.AmountOf(r.FormValue("amount"))
+	if err != nil {
+		return &shop.Invalid{What: "price", Problems: []shopProblem{{Field: "amount", Found: err.Error(), Want: "a price that reads one way, such as 5200 EUR"}}}
+	}
 	if text = strings.TrimSpace(text); text == "" {
 		return nil
 	}

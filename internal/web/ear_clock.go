@@ -11,6 +11,7 @@ import (
 	"midcase/evidence"
 	"midcase/internal/shop"
 	"midcase/internal/web/pages/ear"
+	"midcase/internal/web/pages/wording"
 	"midcase/timing"
 )
 
@@ -109,15 +110,22 @@ func (h *hearing) clockWrong(w http.ResponseWriter, r *http.Request, problems ev
 	return ear.ClockPage(d).Render(r.Context(), w)
 }
 
-// formNumber reads a number with a point or a comma; an empty field is 0.
+// formNumber reads a number in the reader's form; an empty field is 0.
 func formNumber(r *http.Request, name string) (float64, evidence.Problems) {
-	text := strings.Replace(strings.TrimSpace(r.FormValue(name)), ",", ".", 1)
-	if text == "" {
+	typed := strings.TrimSpace(r.FormValue(name))
+	if typed == "" {
 		return 0, nil
 	}
-	v, err := strconv.ParseFloat(text, 64)
+	text, err := wording.ReaderOf(r.Context()).Locale.Measure(typed)
+	v := 0.0
+	if err == nil {
+		v, err = strconv.ParseFloat(text, 64)
+	}
+	if errors.Is(err, wording.ErrTwoWays) {
+		return 0, evidence.Problems{{Field: name, Found: err.Error(), Want: "a number that reads one way"}}
+	}
 	if err != nil {
-		return 0, evidence.Problems{{Field: name, Found: fmt.Sprintf("%q", text), Want: "a number"}}
+		return 0, evidence.Problems{{Field: name, Found: fmt.Sprintf("%q", typed), Want: "a number"}}
 	}
 	return v, nil
 }

@@ -21,7 +21,7 @@ func sentences(says []string) string {
 	for _, s := range says {
 		out = append(out, sentence(s))
 	}
-	return strings.Join(out, " ")
+	return wording.Prose(strings.Join(out, " "))
 }
 
 func capital(s string) string {
@@ -36,11 +36,11 @@ func sound(d Data, id evidence.ID) string { return back(d) + "/recordings/" + st
 
 // uncorrected says what stands for a clock that was not measured.
 func uncorrected() string {
-	return fmt.Sprintf("± %.0f parts in a million, ± %.1f s a day,", timing.UncorrectedPPM, timing.UncorrectedPPM*timing.PPMToSecPerDay)
+	return fmt.Sprintf("± %.0f parts in a million, ± %s s a day,", timing.UncorrectedPPM, wording.Fixed(timing.UncorrectedPPM*timing.PPMToSecPerDay, 1))
 }
 
 func recorderWords(r shop.Recorder) string {
-	return fmt.Sprintf("%s: fast by %s ± %.1f parts in a million, measured %s", r.Name, wording.SignedValue(r.PPM, 1), timing.Figure{SE: r.SE}.Half(), r.Measured)
+	return fmt.Sprintf("%s: fast by %s ± %s parts in a million, measured %s", r.Name, wording.SignedValue(r.PPM, 1), wording.Fixed(timing.Figure{SE: r.SE}.Half(), 1), isoDay(r.Measured))
 }
 
 func measuredWords(r shop.Recorder) string {
@@ -70,14 +70,14 @@ func clockLine(a timing.Analysis) string {
 		return ""
 	}
 	if a.Clock.Corrected {
-		return fmt.Sprintf("Rate: clock corrected by %s ± %.1f parts in a million, in the ± above.", wording.SignedValue(a.Clock.PPM, 1), timing.Figure{SE: a.Clock.PPMSE}.Half())
+		return fmt.Sprintf("Rate: clock corrected by %s ± %s parts in a million, in the ± above.", wording.SignedValue(a.Clock.PPM, 1), wording.Fixed(timing.Figure{SE: a.Clock.PPMSE}.Half(), 1))
 	}
 	own := a.Rate.Half()
 	places := 1
 	if own < 0.1 {
 		places = 2
 	}
-	return fmt.Sprintf("Rate: the reading itself ± %.*f s a day; the recorder's clock, not corrected, ± %.1f s a day.", places, math.Max(own, math.Pow(10, -float64(places))), timing.Figure{SE: a.Clock.SE}.Half())
+	return fmt.Sprintf("Rate: the reading itself ± %s s a day; the recorder's clock, not corrected, ± %s s a day.", wording.Fixed(math.Max(own, math.Pow(10, -float64(places))), places), wording.Fixed(timing.Figure{SE: a.Clock.SE}.Half(), 1))
 }
 
 func plusMinus(se, clock float64) string {
@@ -85,7 +85,7 @@ func plusMinus(se, clock float64) string {
 	if h == 0 {
 		return ""
 	}
-	return fmt.Sprintf("±\u00a0%.1f", math.Max(h, 0.1))
+	return "±\u00a0" + wording.Fixed(math.Max(h, 0.1), 1)
 }
 
 func degrees(v float64) string {
@@ -99,7 +99,7 @@ func beatWords(v float64) string {
 	if v == 0 {
 		return "–"
 	}
-	return fmt.Sprintf("%.1f", v)
+	return wording.Fixed(v, 1)
 }
 
 func within(ok bool) string {
@@ -116,7 +116,7 @@ func regulation(r opinion.Running) []figure {
 		if v == nil {
 			return
 		}
-		text := fmt.Sprintf("%.*f", places, *v)
+		text := wording.Fixed(*v, places)
 		if plus {
 			text = wording.SignedValue(*v, places)
 		}
@@ -124,7 +124,7 @@ func regulation(r opinion.Running) []figure {
 	}
 	mean := ""
 	if r.MeanSE != nil {
-		mean = fmt.Sprintf("±\u00a0%.1f", math.Max(half90**r.MeanSE, 0.1))
+		mean = MeanRange(r)
 	}
 	add("Mean rate", r.Mean, " s/d", 1, true, mean)
 	add("Greatest difference", r.Delta, " s/d", 1, false, "")
@@ -144,7 +144,7 @@ func clockNote(r opinion.Running) string {
 	if most == 0 {
 		return ""
 	}
-	return fmt.Sprintf("What follows ± is half the 90 %% range. The recorder's clock is in it by up to ± %.1f s a day, which moves all positions alike.", half90*most)
+	return fmt.Sprintf("What follows ± is half the 90 %% range. The recorder's clock is in it by up to ± %s s a day, which moves all positions alike.", wording.Fixed(half90*most, 1))
 }
 
 func workWords(w evidence.Entry[*evidence.Work]) string {
@@ -218,7 +218,7 @@ func value(v float64, places int, signed bool) string {
 	if signed {
 		return wording.SignedValue(v, places)
 	}
-	return fmt.Sprintf("%.*f", places, v)
+	return wording.Fixed(v, places)
 }
 
 func changed(s timing.Step, places int) string {
@@ -227,10 +227,10 @@ func changed(s timing.Step, places int) string {
 		places = 2
 	}
 	v := wording.SignedValue(s.Change.Value, places)
-	if strings.Trim(v, "+−0.") == "" {
-		v = fmt.Sprintf("%.*f", places, 0.0)
+	if math.Abs(s.Change.Value) < 0.5*math.Pow(10, -float64(places)) {
+		v = wording.Fixed(0, places)
 	}
-	return fmt.Sprintf("%s\u00a0±\u00a0%.*f", v, places, math.Max(h, math.Pow(10, -float64(places))))
+	return v + "\u00a0±\u00a0" + wording.Fixed(math.Max(h, math.Pow(10, -float64(places))), places)
 }
 
 // rates is the drawing of the rate over positions.
@@ -310,3 +310,17 @@ func (t rates) class() string {
 func (t rates) viewBox() string { return fmt.Sprintf("0 0 %.0f %.0f", t.width, t.height) }
 
 func taken(k Kept) string { return wording.Day(k.At.Format(time.DateOnly)) }
+
+// MeanRange is half the 90 % range of the mean rate; empty where it is not stated.
+func MeanRange(r opinion.Running) string {
+	if r.MeanSE == nil {
+		return ""
+	}
+	return "±\u00a0" + wording.Fixed(math.Max(half90**r.MeanSE, 0.1), 1)
+}
+
+// RateRange is half the 90 % range of one reading, the clock's term in it.
+func RateRange(p opinion.PositionRate) string { return plusMinus(p.SE, p.ClockSE) }
+
+// Sentences are what is said, as sentences.
+func Sentences(says []string) string { return sentences(says) }

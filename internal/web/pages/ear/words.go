@@ -84,12 +84,12 @@ func figures(a timing.Analysis) []figure {
 		if half > 0 {
 			places = min(max(0, 1-int(math.Floor(math.Log10(half)))), most)
 		}
-		v := fmt.Sprintf("%.*f", places, f.Value)
+		v := wording.Fixed(f.Value, places)
 		if plus {
 			v = wording.SignedValue(f.Value, places)
 		}
 		half = math.Max(half, math.Pow(10, -float64(places))) // never ± 0
-		out = append(out, figure{name, v, fmt.Sprintf("±\u00a0%.*f", places, half), unit})
+		out = append(out, figure{name, v, "±\u00a0" + wording.Fixed(half, places), unit})
 	}
 	if a.Stated != nil {
 		add("Rate", a.Stated, "s a day", 2, true)

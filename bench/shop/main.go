@@ -67,10 +67,10 @@ func run(ctx context.Context, dir string, watches, clients, runs int, only strin
 		return err
 	}
 	start := time.Now()
-	if _, err := s.Market(ctx, s.Now()); err != nil {
+	if err := s.Warm(ctx); err != nil {
 		return err
 	}
-	fmt.Printf("market fitted in %d ms\n", time.Since(start).Milliseconds())
+	fmt.Printf("read ahead and market fitted in %d ms\n", time.Since(start).Milliseconds())
 	if only == "" || only == "matching" {
 		if err := matching(ctx, s); err != nil {
 			return err
@@ -83,12 +83,6 @@ func run(ctx context.Context, dir string, watches, clients, runs int, only strin
 // stock: for each the first time, when the watches' facts are formed, and again.
 func matching(ctx context.Context, s *shop.Shop) error {
 	const n = 40
-	if _, err := s.MatchWatch(ctx, "w_b000100"); err != nil { // reads the clients
-		return err
-	}
-	if _, err := s.MatchWant(ctx, "c_b00099"); err != nil { // reads the stock list
-		return err
-	}
 	for _, x := range []struct {
 		what string
 		do   func(i int) (int, error)

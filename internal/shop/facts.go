@@ -6,7 +6,10 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"runtime"
 	"strings"
+	"sync"
+	"sync/atomic"
 	"time"
 
 	"midcase/evidence"
@@ -140,6 +143,26 @@ func (s *Shop) factsOf(ctx context.Context, in weighing, w Watch) (Facts, error)
 		c.facts.of[w.ID] = keptFacts{stamp, f}
 	}
 	return f, nil
+}
+
+// factsOfAll is factsOf for many watches, on all cores.
+func (s *Shop) factsOfAll(ctx context.Context, in weighing, all []Watch) (map[WatchID]Facts, error) {
+	found, errs := make([]Facts, len(all)), make([]error, len(all))
+	var next atomic.Int64
+	var done sync.WaitGroup
+	for range min(runtime.GOMAXPROCS(0), len(all)) {
+		done.Go(func() {
+			for i := int(next.Add(1)) - 1; i < len(all); i = int(next.Add(1)) - 1 {
+				found[i], errs[i] = s.factsOf(ctx, in, all[i])
+			}
+		})
+	}
+	done.Wait()
+	out := make(map[WatchID]Facts, len(all))
+	for i, w := range all {
+		out[w.ID] = found[i]
+	}
+	return out, errors.Join(errs...)
 }
 
 // listed are the facts that the stock list and the book give.

@@ -96,18 +96,30 @@ func (s *Shop) matchWants(ctx context.Context, c Client, from int) ([]Match, err
 	if err != nil {
 		return nil, err
 	}
-	var out []Match
+	meant := make([][]Watch, len(c.Wants))
+	var looked []Watch
+	seen := map[WatchID]bool{}
 	for n := from; n < len(c.Wants); n++ {
-		for _, x := range s.candidates(c.Wants[n], stock, in) {
-			f, err := s.factsOf(ctx, in, x)
-			if err != nil {
-				return nil, fmt.Errorf("match client: %w", err)
+		meant[n] = s.candidates(c.Wants[n], stock, in)
+		for _, x := range meant[n] {
+			if !seen[x.ID] {
+				seen[x.ID] = true
+				looked = append(looked, x)
 			}
-			w.mu.Lock()
-			if m, ok := s.match(&c, n, c.Wants[n], f, in); ok {
+		}
+	}
+	facts, err := s.factsOfAll(ctx, in, looked)
+	if err != nil {
+		return nil, fmt.Errorf("match client: %w", err)
+	}
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	var out []Match
+	for n := range meant {
+		for _, x := range meant[n] {
+			if m, ok := s.match(&c, n, c.Wants[n], facts[x.ID], in); ok {
 				out = append(out, m)
 			}
-			w.mu.Unlock()
 		}
 	}
 	sortMatches(out)

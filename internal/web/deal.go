@@ -15,6 +15,7 @@ import (
 	dealpage "midcase/internal/web/pages/deal"
 	"midcase/internal/web/pages/frame"
 	"midcase/internal/web/pages/life"
+	"midcase/internal/web/pages/wording"
 	"midcase/money"
 	"midcase/opinion"
 )
@@ -183,7 +184,12 @@ func (a *assumed) number(name string, low, high, scale float64, into *float64) {
 	if !ok || text == "" {
 		return
 	}
-	v, err := strconv.ParseFloat(strings.ReplaceAll(text, ",", "."), 64)
+	plain, err := wording.ReaderOf(a.r.Context()).Locale.Measure(text)
+	if err != nil {
+		a.wrong(name, err.Error(), "a figure that can be read one way")
+		return
+	}
+	v, err := strconv.ParseFloat(plain, 64)
 	if err != nil || !(v >= low && v <= high) {
 		a.wrong(name, strconv.Quote(text), fmt.Sprintf("a number from %g to %g", low, high))
 		return
@@ -198,7 +204,12 @@ func (a *assumed) money(name string) (money.Money, bool) {
 		return money.Money{}, false
 	}
 	to := a.in.Settings.Currency
-	m, err := change.Money(text, to)
+	plain, err := wording.ReaderOf(a.r.Context()).Locale.AmountOf(text)
+	if err != nil {
+		a.wrong(name, err.Error(), "an amount that can be read one way")
+		return money.Money{}, false
+	}
+	m, err := change.Money(plain, to)
 	if err != nil {
 		a.wrong(name, strconv.Quote(text), "an amount above zero, such as 6500 or 6500 CHF")
 		return money.Money{}, false

@@ -6,6 +6,7 @@ import (
 	"net/http"
 	"net/url"
 	"slices"
+	"strconv"
 	"strings"
 
 	"midcase/evidence"
@@ -94,8 +95,14 @@ func (s *Server) lifeStep(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
+	if d.Act == nil && r.PostForm.Get("version") != "" {
+		return s.lifeStale(w, r)
+	}
 	if d.Act == nil {
 		return &shop.Invalid{What: "take a step", Problems: evidence.Problems{{Field: "act", Found: act, Want: "one of the steps that the watch may take from where it stands now"}}}
+	}
+	if v := r.PostForm.Get("version"); v != "" && v != strconv.Itoa(d.Life.Watch.Version) {
+		return s.lifeStale(w, r)
 	}
 	f := s.stepForm(r, d.Groups)
 	m, err := f.take(d.Act.ID, d.Life)
@@ -116,8 +123,29 @@ func (s *Server) lifeStep(w http.ResponseWriter, r *http.Request) error {
 	return nil
 }
 
+// lifeStale shows the page anew where the watch moved since a form was made, so that nothing is booked
+// twice or undone that was not meant.
+func (s *Server) lifeStale(w http.ResponseWriter, r *http.Request) error {
+	d, err := s.lifeData(r, "")
+	if err != nil {
+		return err
+	}
+	d.Stale = true
+	w.WriteHeader(http.StatusConflict)
+	return life.Page(d).Render(r.Context(), w)
+}
+
 func (s *Server) lifeUndo(w http.ResponseWriter, r *http.Request) error {
 	id := shop.WatchID(r.PathValue("id"))
+	if step := r.PostFormValue("step"); step != "" {
+		l, err := s.shop.LifeOf(r.Context(), id)
+		if err != nil {
+			return err
+		}
+		if l.Undoable != step {
+			return s.lifeStale(w, r)
+		}
+	}
 	m, err := s.shop.Undo(r.Context(), id, r.PostFormValue("reason"), s.by(r))
 	var invalid *shop.Invalid
 	if errors.As(err, &invalid) {

@@ -18,6 +18,7 @@ import (
 	"midcase/internal/shop/ledger"
 	"midcase/internal/web/pages/change"
 	"midcase/internal/web/pages/life"
+	"midcase/internal/web/pages/wording"
 	"midcase/money"
 )
 
@@ -50,8 +51,16 @@ func (f *stepForm) wrong(field, found, want string) {
 
 func (f *stepForm) is(name string) bool { return f.values[name] != "" }
 
+// locale is how the one who typed writes figures.
+func (f *stepForm) locale() wording.Locale { return wording.ReaderOf(f.ctx).Locale }
+
 func (f *stepForm) money(name string) money.Money {
-	m, err := change.Money(f.values[name], f.s.shop.Currency())
+	plain, err := f.locale().AmountOf(f.values[name])
+	if err != nil {
+		f.wrong(name, err.Error(), "an amount that can be read one way")
+		return money.Money{}
+	}
+	m, err := change.Money(plain, f.s.shop.Currency())
 	if err != nil {
 		f.wrong(name, strconv.Quote(f.values[name]), "an amount above zero, such as 6500 or 6500 CHF")
 	}
@@ -70,7 +79,12 @@ func (f *stepForm) share(name string) decimal.Decimal {
 	if !f.is(name) {
 		return decimal.Zero
 	}
-	d, err := decimal.Parse(strings.TrimSpace(strings.TrimSuffix(strings.ReplaceAll(f.values[name], ",", "."), "%")))
+	plain, err := f.locale().Measure(strings.TrimSpace(strings.TrimSuffix(f.values[name], "%")))
+	if err != nil {
+		f.wrong(name, err.Error(), "a percentage that can be read one way")
+		return decimal.Zero
+	}
+	d, err := decimal.Parse(plain)
 	if err == nil {
 		d, err = d.Quo(decimal.MustNew(100, 0))
 	}
@@ -95,7 +109,12 @@ func (f *stepForm) date(name string) edtf.Date {
 // rate is the rate typed, or the table's of the day where the amount is in another currency.
 func (f *stepForm) rate(m money.Money) decimal.Decimal {
 	if f.is("rate") {
-		d, err := ledger.ParseRate(strings.ReplaceAll(f.values["rate"], ",", "."))
+		plain, err := f.locale().Measure(f.values["rate"])
+		if err != nil {
+			f.wrong("rate", err.Error(), "a rate that can be read one way")
+			return decimal.Zero
+		}
+		d, err := ledger.ParseRate(plain)
 		if err != nil {
 			f.wrong("rate", strconv.Quote(f.values["rate"]), "a plain number above zero, such as 0.9512")
 		}

@@ -154,6 +154,42 @@ func TestStepsThatAreRefused(t *testing.T) {
 	s.wantStatus(s.get(watchPath("w_none")+"/life"), http.StatusNotFound)
 }
 
+// TestNothingTwice: a form sent again after it was done books nothing, and undoes nothing more.
+func TestNothingTwice(t *testing.T) {
+	s, id, path := desk(t)
+	s.step(path, "buy", "amount", "5000", "client", "Selma Lund", "new_client", "1", "client_kind", "person")
+	p := s.page(path + "?act=fee")
+	form := stepOf("fee", "what", "photographs", "amount", "60", "version", p.Find("input[name=version]").AttrOr("value", ""))
+	s.wantStatus(s.post(path, form), http.StatusSeeOther)
+	a := s.post(path, form)
+	s.wantStatus(a, http.StatusConflict)
+	want(t, a.page(t).Find("[role=alert]"), "since you opened the form")
+	undo := url.Values{"reason": {"by mistake"}, "step": {s.page(path).Find("input[name=step]").AttrOr("value", "")}}
+	s.wantStatus(s.post(path+"/undo", undo), http.StatusSeeOther)
+	s.wantStatus(s.post(path+"/undo", undo), http.StatusConflict)
+	entries, err := s.shop.EntriesOf(t.Context(), shop.EntryFilter{Watch: id})
+	if err != nil || len(entries) != 3 {
+		t.Errorf("%d entries, %v; want the purchase, the fee and its answer", len(entries), err)
+	}
+}
+
+// TestTypedFigures: amounts are read as the reader writes them, and never guessed at.
+func TestTypedFigures(t *testing.T) {
+	s, _, path := desk(t)
+	send := func(amount string) answer {
+		r := s.request(http.MethodPost, path, strings.NewReader(stepOf("buy", "amount", amount, "client", "Selma Lund", "new_client", "1", "client_kind", "person").Encode()))
+		r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
+		r.Header.Set("Sec-Fetch-Site", "same-origin")
+		r.Header.Set("Accept-Language", "de-DE")
+		return s.do(r)
+	}
+	a := send("5,000")
+	s.wantStatus(a, http.StatusUnprocessableEntity)
+	want(t, a.page(t).Find("#e-amount"), "two ways")
+	s.wantStatus(send("5.000,50"), http.StatusSeeOther)
+	want(t, s.page(path).Find(".lead"), "5,000.50 EUR")
+}
+
 // TestHoldInTheBrowser refuses a sale inside a hold, and lets it go ahead for a reason that is kept.
 func TestHoldInTheBrowser(t *testing.T) {
 	s, _, path := desk(t)

@@ -76,9 +76,16 @@ func (s *Server) saveShopRules(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	now, _ := sellingTerms(set)
-	rules, problems := shoprules.ReadRules(r.PostForm.Get, set.Currency)
-	terms, tax, more := shoprules.ReadTerms(r.PostForm.Get, now, set.Terms.Tax)
-	problems = append(problems, more...)
+	typed := map[string]string{"identity": "", "statement": ""}
+	for name := range r.PostForm {
+		typed[name] = r.PostForm.Get(name)
+	}
+	measures, amounts := shoprules.Figures(now)
+	plain, problems := readFigures(ctx, typed, measures, amounts)
+	read := func(name string) string { return plain[name] }
+	rules, more := shoprules.ReadRules(read, set.Currency)
+	terms, tax, others := shoprules.ReadTerms(read, now, set.Terms.Tax)
+	problems = append(append(problems, more...), others...)
 	if len(problems) == 0 {
 		var invalid *shop.Invalid
 		if err := s.shop.SetRules(ctx, rules); errors.As(err, &invalid) {
@@ -88,11 +95,7 @@ func (s *Server) saveShopRules(w http.ResponseWriter, r *http.Request) error {
 		}
 	}
 	if len(problems) > 0 {
-		values := map[string]string{"identity": "", "statement": ""}
-		for name := range r.PostForm {
-			values[name] = r.PostForm.Get(name)
-		}
-		return s.shopRulesForm(w, r, shoprules.Data{}, values, problems)
+		return s.shopRulesForm(w, r, shoprules.Data{}, typed, problems)
 	}
 	set.Selling, set.Terms.Tax = terms, tax
 	if r.PostForm.Get("common") != "" {

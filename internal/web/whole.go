@@ -10,6 +10,7 @@ import (
 	"midcase/internal/shop"
 	"midcase/internal/web/pages/life"
 	"midcase/internal/web/pages/whole"
+	"midcase/internal/web/pages/wording"
 	"midcase/opinion"
 )
 
@@ -65,7 +66,11 @@ func wholeAsked(r *http.Request) (months float64, falls []opinion.MetalFall, val
 			continue
 		}
 		values[x.name] = text
-		v, err := strconv.ParseFloat(strings.ReplaceAll(text, ",", "."), 64)
+		plain, err := wording.ReaderOf(r.Context()).Locale.Measure(text)
+		v := 0.0
+		if err == nil {
+			v, err = strconv.ParseFloat(plain, 64)
+		}
 		if err != nil || !(v >= x.low && v <= x.high) {
 			p = append(p, evidence.Problem{Field: x.name, Found: strconv.Quote(text), Want: "a number from " + number(x.low) + " to " + number(x.high)})
 			continue

@@ -1054,9 +1054,9 @@ func rungs(d Data, which []int) templ.Component {
 				return templ_7745c5c3_Err
 			}
 			var templ_7745c5c3_Var57 string
-			templ_7745c5c3_Var57, templ_7745c5c3_Err = templ.JoinStringErrs(fmt.Sprintf("%.0f", r.Days.Value))
+			templ_7745c5c3_Var57, templ_7745c5c3_Err = templ.JoinStringErrs(whole(r.Days.Value))
 			if templ_7745c5c3_Err != nil {
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `internal/web/pages/deal/deal.templ`, Line: 190, Col: 80}
+				return templ.Error{Err: templ_7745c5c3_Err, FileName: `internal/web/pages/deal/deal.templ`, Line: 190, Col: 66}
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var57))
 			if templ_7745c5c3_Err != nil {
@@ -1067,9 +1067,9 @@ func rungs(d Data, which []int) templ.Component {
 				return templ_7745c5c3_Err
 			}
 			var templ_7745c5c3_Var58 string
-			templ_7745c5c3_Var58, templ_7745c5c3_Err = templ.JoinStringErrs(fmt.Sprintf("%.0f to %.0f", r.Days.Interval.Low(), r.Days.Interval.High()))
+			templ_7745c5c3_Var58, templ_7745c5c3_Err = templ.JoinStringErrs(whole(r.Days.Interval.Low()) + " to " + whole(r.Days.Interval.High()))
 			if templ_7745c5c3_Err != nil {
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `internal/web/pages/deal/deal.templ`, Line: 190, Col: 179}
+				return templ.Error{Err: templ_7745c5c3_Err, FileName: `internal/web/pages/deal/deal.templ`, Line: 190, Col: 160}
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var58))
 			if templ_7745c5c3_Err != nil {

@@ -22,14 +22,15 @@ func months(f estimate.Figure) string {
 	if !f.Told() {
 		return "not known"
 	}
-	return fmt.Sprintf("%.1f", f.Value)
+	return wording.Number(&f.Value, 1)
 }
 
 func monthsRange(f estimate.Figure) string {
 	if !f.Told() {
 		return ""
 	}
-	return fmt.Sprintf("%.1f to %.1f", f.Interval.Low(), f.Interval.High())
+	low, high := f.Interval.Low(), f.Interval.High()
+	return wording.Number(&low, 1) + " to " + wording.Number(&high, 1)
 }
 
 // atWords says at which price the routes are compared.
@@ -151,8 +152,8 @@ func sentence(s string) string { return strings.TrimSuffix(wording.Title(s), "."
 func ladderAnswer(d Data) string {
 	l := d.Ladder.Ladder
 	best := l.Rungs[l.Best]
-	says := fmt.Sprintf("Asking about %s brings most, %s expected after everything, with half of such watches sold in %.0f days; between %s it makes little difference.", money(d, best.Ask), money(d, best.ExpectedNet),
-		best.Days.Value, span(l.NearBest[0], l.NearBest[1]))
+	says := fmt.Sprintf("Asking about %s brings most, %s expected after everything, with half of such watches sold in %s days; from %s it makes little difference.", money(d, best.Ask), money(d, best.ExpectedNet),
+		whole(best.Days.Value), span(l.NearBest[0], l.NearBest[1]))
 	if l.CutAt >= 0 {
 		step := l.Schedule[l.CutAt]
 		when := "now"
@@ -163,3 +164,5 @@ func ladderAnswer(d Data) string {
 	}
 	return says
 }
+
+func whole(v float64) string { return wording.Thousands(fmt.Sprintf("%.0f", v)) }

@@ -30,17 +30,7 @@ func Places() []Place {
 }
 
 // exact is an amount to the cent, without its currency.
-func exact(m money.Money) string {
-	if m.IsZero() {
-		return ""
-	}
-	whole, cents, ok := strings.Cut(m.Amount(), ".")
-	out := wording.Thousands(whole)
-	if ok {
-		out += "." + cents
-	}
-	return out
-}
+func exact(m money.Money) string { return wording.Exact(m) }
 
 // debit is an amount above zero, credit one below it, each without its sign.
 func debit(m money.Money) string {
@@ -291,5 +281,5 @@ func rateText(r shop.StockBookRow) string {
 		return ""
 	}
 	f, _ := r.TaxRate.Float64()
-	return fmt.Sprintf("%g %%", float64(int(f*10000+0.5))/100)
+	return wording.Percents(f)
 }

@@ -105,7 +105,7 @@ func percent(share string) string {
 	if _, err := fmt.Sscan(share, &f); err != nil {
 		return share
 	}
-	return fmt.Sprintf("%g %%", float64(int(f*10000+0.5))/100)
+	return wording.Percents(f)
 }
 
 // intoState says how a watch came into a state whose name alone would not say it.

@@ -138,7 +138,7 @@ func (r *reader) number(name string, low, high float64) float64 {
 	if text == "" {
 		return 0
 	}
-	v, err := strconv.ParseFloat(strings.ReplaceAll(text, ",", "."), 64)
+	v, err := strconv.ParseFloat(text, 64)
 	if err != nil || !(v >= low && v <= high) {
 		r.wrong(name, fmt.Sprintf("a number from %g to %g", low, high))
 		return 0
@@ -252,4 +252,24 @@ func (r *reader) premium(p string, one *opinion.RouteTerms) {
 	if to := r.number(p+"premium_to", 1, 1e9); to > 0 {
 		one.BuyersPremium.Tiers = append(one.BuyersPremium.Tiers, deal.Tier{Over: to, Share: r.share(p + "premium_above")})
 	}
+}
+
+// Figures names the fields of figures: measures, and amounts of money.
+func Figures(terms opinion.SellingTerms) (measures, amounts []string) {
+	rules, tax, haggling, routes := Fields(terms, "EUR")
+	all := append(append(rules, tax...), haggling...)
+	for _, r := range routes {
+		all = append(all, r.Groups...)
+	}
+	for _, g := range all {
+		for _, f := range g.Fields {
+			switch {
+			case f.Kind == "money", strings.HasSuffix(f.Name, "_fixed"), strings.HasSuffix(f.Name, "_premium_to"):
+				amounts = append(amounts, f.Name)
+			case f.Kind == "number":
+				measures = append(measures, f.Name)
+			}
+		}
+	}
+	return measures, amounts
 }

@@ -33,7 +33,7 @@ func spreadWords(d Data) string {
 	if w.SDAlone > 0 && w.SD > 1.02*w.SDAlone {
 		says += fmt.Sprintf("; were watches independent of one another it would be %s. The difference is what moves them together", wording.Amount(w.SDAlone))
 	}
-	return says + fmt.Sprintf(". Concentration (1 is all in one): references %.2f, metals %.2f.", w.HerfindahlReferences, w.HerfindahlMetals)
+	return says + fmt.Sprintf(". Concentration (1 is all in one): references %s, metals %s.", wording.Number(&w.HerfindahlReferences, 2), wording.Number(&w.HerfindahlMetals, 2))
 }
 
 func groupName(c deal.Concentration) string {
@@ -71,3 +71,8 @@ func newBar(d Data, width float64) barData {
 }
 
 func f1(v float64) string { return fmt.Sprintf("%.1f", v) }
+
+func lostShare(f deal.FallEffect) string {
+	v := -100 * f.Share
+	return wording.Number(&v, 1) + " %"
+}

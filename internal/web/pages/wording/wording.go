@@ -30,6 +30,25 @@ func Money(m money.Money) string {
 	return out + "\u00a0" + string(m.Currency())
 }
 
+// Exact is an amount to its minor unit, without its currency, or nothing.
+func Exact(m money.Money) string {
+	if m.IsZero() {
+		return ""
+	}
+	whole, cents, ok := strings.Cut(m.Amount(), ".")
+	out := Thousands(whole)
+	if ok {
+		out += decimalMark + cents
+	}
+	return out
+}
+
+// Percents is a share in percent, with as many decimals as it has, two at most.
+func Percents(share float64) string {
+	text := strings.TrimSuffix(strings.TrimRight(fmt.Sprintf("%.2f", 100*share), "0"), ".")
+	return figure(text) + " %"
+}
+
 // MoneyPtr is Money for an amount that may not be there.
 func MoneyPtr(m *money.Money) string {
 	if m == nil {

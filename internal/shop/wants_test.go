@@ -232,6 +232,26 @@ func TestPreviewImport(t *testing.T) {
 	}
 }
 
+// A buyer of a watch that was another's can be erased where nothing else is against it; one
+// who has a watch of the shop's in hand cannot.
+func TestBeforeErasing(t *testing.T) {
+	t.Parallel()
+	h, ctx := newHouse(t), shop.As(t.Context(), "Ines")
+	sold, out := h.offered(t), h.offered(t)
+	done(t)(h.Buy(ctx, out, shop.Buying{Dealing: shop.Dealing{Client: "c_seller", Amount: eur("1000"), Pay: ledger.Bank}}, "Ines"))
+	done(t)(h.Move(ctx, out, shop.Moving{To: shop.OnMemo, Person: "c_partner"}, "Ines"))
+	done(t)(h.Move(ctx, sold, shop.Moving{Person: "c_buyer", Holder: "c_bench"}, "Ines"))
+	for client, want := range map[string]string{"c_partner": "no watch of the client's", "c_bench": "no watch of the client's", "c_buyer": ""} {
+		file, against, err := h.BeforeErasing(ctx, client)
+		if err != nil || file.Client.ID != client {
+			t.Fatal(file.Client, err)
+		}
+		if got := against.Error(); (want == "") != (len(against) == 0) || !strings.Contains(got, want) {
+			t.Errorf("%s: against it %q; want %q", client, got, want)
+		}
+	}
+}
+
 // elsewhere is another process on the shop of a house.
 func elsewhere(t *testing.T, dir string) *house {
 	t.Helper()

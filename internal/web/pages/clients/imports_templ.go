@@ -282,7 +282,7 @@ func PreviewPage(d Preview) templ.Component {
 				return templ_7745c5c3_Err
 			}
 			if d.Head != nil {
-				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 22, "<details")
+				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 22, "<details class=\"figures\"")
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}

@@ -184,13 +184,6 @@ func plural(n int, one, many string) string {
 	return wording.Thousands(fmt.Sprint(n)) + " " + many
 }
 
-func isAre(n int) string {
-	if n == 1 {
-		return "is"
-	}
-	return "are"
-}
-
 func problem(all evidence.Problems, name string) string {
 	for _, p := range all {
 		if p.Field == name {

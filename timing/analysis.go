@@ -14,7 +14,10 @@ type Options struct {
 	LiftAngleDeg float64 // of the calibre; 0 takes 52, a common default, and says so
 	ClockPPM     float64 // the recorder's clock is fast by so many parts in a million
 	ClockPPMSE   float64 // standard error of that
-	Practice     *Practice
+	// Lossy says that the sound went through a lossy coder such as MP3, whose noise comes
+	// in frames, so that neighbouring beats err together; ranges are widened for it.
+	Lossy    bool
+	Practice *Practice
 }
 
 // Analysis is what was heard in a recording.

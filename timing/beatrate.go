@@ -116,6 +116,8 @@ type beatGuess struct {
 	strength float64
 	second   float64 // strength of the best other rate
 	other    float64 // that rate
+	rival    float64 // strength of the best rate that is no half or double of the first
+	rivalAt  float64 // that rate
 }
 
 const rateRange = 0.0075 // the watch runs true within this share: 650 s/d
@@ -125,14 +127,21 @@ func (p periodicity) guess(rates []float64) beatGuess {
 	all := float64(len(p.acf)-1) / p.hz
 	reach := math.Min(6, all)
 	var out beatGuess
-	for _, r := range rates {
+	strengths := make([]float64, len(rates))
+	for i, r := range rates {
 		T := p.tune(3600/r, rateRange, reach)
 		s := p.strength(T, reach)
+		strengths[i] = s
 		if s > out.strength {
 			out.second, out.other = out.strength, out.nominal
 			out.nominal, out.period, out.strength = r, T, s
 		} else if s > out.second {
 			out.second, out.other = s, r
+		}
+	}
+	for i, r := range rates {
+		if q := r / out.nominal; q != 1 && q != 2 && q != 0.5 && strengths[i] > out.rival {
+			out.rival, out.rivalAt = strengths[i], r
 		}
 	}
 	if out.period > 0 {

@@ -43,7 +43,7 @@ func (c timingAnalyseCmd) Run(a *app) error {
 	if err != nil {
 		return fmt.Errorf("%s: %w", c.File, err)
 	}
-	o := timing.Options{BeatsPerHour: c.BeatsPerHour, Free: c.Free, LiftAngleDeg: c.Lift, ClockPPM: c.ClockPPM, ClockPPMSE: c.ClockSE}
+	o := timing.Options{BeatsPerHour: c.BeatsPerHour, Free: c.Free, LiftAngleDeg: c.Lift, ClockPPM: c.ClockPPM, ClockPPMSE: c.ClockSE, Lossy: s.Kind == soundfile.MP3}
 	if c.Recorder != "" {
 		if o.ClockPPM, o.ClockPPMSE, err = c.recorder(a); err != nil {
 			return err

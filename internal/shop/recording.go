@@ -196,6 +196,7 @@ func hear(r io.Reader, o timing.Options) (timing.Analysis, error) {
 	if err != nil {
 		return timing.Analysis{}, err
 	}
+	o.Lossy = sound.Kind == soundfile.MP3
 	return timing.AnalyseStream(sound.Blocks(), sound.Rate, o)
 }
 

@@ -50,7 +50,11 @@ test("a sound file is read without a script, and its trace is drawn", async (t) 
   await page.waitForURL(/ear\?added=/);
   const heard = page.getByRole("region", { name: "Latest recording" });
   assert.match(await heard.innerText(), /6 uppermost[\s\S]*Rate\s+\+(59|60)\.\d/);
+  assert.match(await heard.innerText(), /not corrected, ± 1\.7 s a day/);
   assert.equal(await heard.locator("svg.trace path.even").count(), 2);
+  const part = await page.request.get(await heard.locator("audio").getAttribute("src"), { headers: { Range: "bytes=0-3" } });
+  assert.equal(part.status(), 206);
+  assert.equal(await part.text(), "RIFF");
 });
 
 test("the microphone is recorded and read", async (t) => {

@@ -105,7 +105,7 @@ func ClockPage(d ClockData) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 6, " stand for it in every rate. Measured by a quartz watch over two minutes, it is known to a few parts in a million, a third of a second a day or so.</p>")
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 6, " stand for it in every rate. Measured by a quartz watch over two minutes, it is known to some seven parts in a million, half a second a day; by broadcast time pips to a fifth of a second.</p>")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}

@@ -157,8 +157,12 @@ func (c sellingFlags) sellingShop(a *app, in *opinion.SellingInput) error {
 	if c.Currency != "" {
 		currency = in.Settings.Currency
 	}
+	asked := in.Settings.Asked
 	if *in, err = s.SellingOf(a.ctx, w.ID, in.AsOf, currency); err != nil {
 		return refused(err)
+	}
+	if !asked.IsZero() {
+		in.Settings.Asked = asked
 	}
 	return nil
 }

@@ -133,3 +133,38 @@ func BenchmarkLedgerPages100000(b *testing.B) {
 		})
 	}
 }
+
+// BenchmarkWholeStock2000 is the page of the whole stock with 2,000 watches: the first time, when
+// each is valued, and after that; and the page of what to pay for one of them.
+func BenchmarkWholeStock2000(b *testing.B) {
+	s := big(b, 2000)
+	world := demo.NewWorld(1)
+	world.Watches, world.Clients = nil, nil
+	if err := world.Fill(b.Context(), s); err != nil {
+		b.Fatal(err)
+	}
+	h := web.New(s, web.Options{User: "bench"})
+	get := func(b *testing.B, path string) {
+		b.Helper()
+		r, err := http.NewRequestWithContext(b.Context(), http.MethodGet, "http://shop.test"+path, nil)
+		if err != nil {
+			b.Fatal(err)
+		}
+		w := &sink{header: http.Header{}}
+		h.ServeHTTP(w, r)
+		if w.status != 0 && w.status != http.StatusOK {
+			b.Fatalf("%s: status %d", path, w.status)
+		}
+	}
+	for _, path := range []string{"/stock/whole?months=6", "/stock/whole", "/watches/w_big000777/deal"} {
+		start := time.Now()
+		get(b, path)
+		first := time.Since(start)
+		b.Run(path, func(b *testing.B) {
+			for b.Loop() {
+				get(b, path)
+			}
+			b.ReportMetric(float64(first.Milliseconds()), "ms/first")
+		})
+	}
+}

@@ -26,6 +26,10 @@ func TestWatchBesideAnother(t *testing.T) {
 		}
 	}
 	want(t, p.Find("#metal + .sided tr.differs"), "Metal")
+	form := s.page(p.Find("a[href*='kind=comparison']").AttrOr("href", ""))
+	if got := form.Find("#f-other").AttrOr("value", ""); got != string(goldWatch) {
+		t.Errorf("the other watch is offered as %q", got)
+	}
 	a := s.get("/compare?a=" + string(soundWatch) + "&find=nothing-such")
 	s.wantStatus(a, http.StatusUnprocessableEntity)
 	want(t, a.page(t).Find(".field.wrong .error"), "nothing-such")

@@ -27,6 +27,9 @@ func (s *Server) recordPage(w http.ResponseWriter, r *http.Request) error {
 // instrument of the last reading of this kind. It also finds the item just added.
 func (s *Server) fillFromLast(r *http.Request, d *record.Data) error {
 	values := map[string]string{"slot": string(d.Slot)}
+	if other := r.FormValue("other"); other != "" && d.Kind == evidence.KindComparison {
+		values["other"] = other // from the page that sets two watches side by side
+	}
 	log, err := s.shop.Log(r.Context(), d.Watch.ID)
 	if err != nil {
 		return err

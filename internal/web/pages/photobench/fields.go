@@ -92,7 +92,7 @@ func (k Known) sizesSaid() string {
 func scaleGroup(k Known) Group {
 	ways := []Option{{"square", "the printed square"}, {"points", "two points of known distance"}, {"circle", "a circle of known diameter"}}
 	if k.Recorded > 0 {
-		ways = append(ways, Option{"recorded", fmt.Sprintf("as recorded with the picture: %.4f mm a pixel", k.Recorded)})
+		ways = slices.Insert(ways, 0, Option{"recorded", fmt.Sprintf("as recorded with the picture: %.4f mm a pixel", k.Recorded)})
 	}
 	return Group{Legend: "What gives the scale", Says: "The square also shows how far the picture is tilted. Its sides are found near the four corners that you point at.",
 		Fields: []Field{

@@ -116,3 +116,20 @@ func picksJSON(t *testing.T, p photo.Picks) evidence.Picks {
 	}
 	return b
 }
+
+// A scale on record with the picture stands first, and needs no points.
+func TestRecordedScale(t *testing.T) {
+	g := SizesGroups(Known{Recorded: 0.05}, 1)
+	if g[0].Fields[0].Options[0].Value != "recorded" || SizesGroups(Known{}, 1)[0].Fields[0].Options[0].Value != "square" {
+		t.Errorf("%+v", g[0].Fields[0].Options)
+	}
+	f := NewForm(url.Values{"scale": {"recorded"}, "what0": {"lug_width"}, "at0": {"10 20; 300 21.5"}})
+	p := SizesPicks(f, Subject{Photo: &evidence.Photo{MMPerPx: 0.05}, Width: 1000, Height: 800})
+	if len(f.Problems) > 0 || p.Scale == nil || math.Abs(p.Scale.MM-50) > 1e-9 || p.Scale.PlusMM <= 0 {
+		t.Errorf("%+v %v", p.Scale, f.Problems)
+	}
+	f = NewForm(url.Values{"scale": {"recorded"}, "what0": {"lug_width"}, "at0": {"10 20; 300 21.5"}})
+	if SizesPicks(f, Subject{Photo: &evidence.Photo{}, Width: 1000, Height: 800}); len(f.Problems) == 0 || f.Problems[0].Field != "scale" {
+		t.Errorf("no scale on record: %v", f.Problems)
+	}
+}

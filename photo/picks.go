@@ -55,6 +55,8 @@ type ScalePick struct {
 	Through []Point `json:"through,omitempty"` // three or more
 	MM      float64 `json:"mm"`                // length, side or diameter
 	PlusMM  float64 `json:"plus_minus_mm,omitempty"`
+	// AsPicked keeps two points where they are and looks for no edges near them.
+	AsPicked bool `json:"as_picked,omitempty"`
 }
 
 // CameraPick is what is known of the camera; it serves parts that stand above the

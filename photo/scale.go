@@ -73,7 +73,7 @@ func (l light) pointsRuler(s ScalePick, tilt *Ellipse) (ruler, error) {
 	if err := l.need("scale.b", *s.B); err != nil {
 		return ruler{}, err
 	}
-	a, b, se := l.refineEnds(*s.A, *s.B, false)
+	a, b, se := l.refineEnds(*s.A, *s.B, s.AsPicked)
 	flat := Homography{1, 0, 0, 0, 1, 0, 0, 0, 1}
 	r := ruler{middle: lerp(a, b, 0.5)}
 	if tilt != nil && tilt.B > 0.75*tilt.A {

@@ -171,7 +171,7 @@ func (f *Form) scale(p *evidence.Photo, width, height int) *photo.ScalePick {
 		}
 		y := float64(height) / 2
 		a, b := photo.Point{0, y}, photo.Point{float64(width), y}
-		s.Kind, s.A, s.B, s.MM = "points", &a, &b, p.MMPerPx*float64(width)
+		s.Kind, s.A, s.B, s.MM, s.AsPicked = "points", &a, &b, p.MMPerPx*float64(width), true
 		if s.PlusMM == 0 {
 			s.PlusMM = 0.01 * s.MM
 		}

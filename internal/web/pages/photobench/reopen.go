@@ -54,6 +54,10 @@ func set(v url.Values, name string, x float64) {
 
 func reopenScale(p photo.Picks) url.Values {
 	v := url.Values{"ask": {"1"}, "scale": {p.Scale.Kind}}
+	if p.Scale.AsPicked { // it was on record with the picture
+		v.Set("scale", "recorded")
+		return v
+	}
 	switch p.Scale.Kind {
 	case "square":
 		v.Set("scale_at", pointsText(p.Scale.Corners...))

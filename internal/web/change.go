@@ -21,15 +21,11 @@ func (s *Server) changePage(w http.ResponseWriter, r *http.Request) error {
 
 func (s *Server) changeForm(w http.ResponseWriter, r *http.Request, d change.Data, status int) error {
 	d.Frame = s.frame("stock", "State and price of "+d.Watch.Title)
-	all, err := s.shop.Watches(r.Context(), shop.Filter{})
+	all, _, err := s.shop.Stock(r.Context())
 	if err != nil {
 		return err
 	}
-	briefs := make([]shop.Brief, len(all))
-	for i, x := range all {
-		briefs[i].Watch = x
-	}
-	d.Places = stock.Offer(briefs, s.shop.Book()).Places
+	d.Places = stock.Offer(all, s.shop.Book()).Places
 	w.WriteHeader(status)
 	return change.Page(d).Render(r.Context(), w)
 }

@@ -273,9 +273,7 @@ func (s *Shop) Dealings(ctx context.Context, id WatchID) ([]Dealt, error) {
 	}
 	var out []Dealt
 	for _, m := range standing(moves) {
-		for _, d := range dealtIn(m, byID) {
-			out = append(out, d)
-		}
+		out = append(out, dealtIn(m, byID)...)
 	}
 	out = append(out, toCredit(moves, byID, made)...)
 	for i := range out {

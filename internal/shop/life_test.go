@@ -1,6 +1,7 @@
 package shop_test
 
 import (
+	"errors"
 	"strings"
 	"testing"
 	"time"
@@ -171,6 +172,11 @@ func TestSellingOf(t *testing.T) {
 	}
 	if _, err := h.StockWorth(ctx, h.Now(), 12, nil); err == nil {
 		t.Error("the stock is valued without a sale")
+	}
+	for range 2 {
+		if _, _, ready, err := h.StockWorthSoon(ctx, h.Now(), 12, nil, time.Minute); !ready || !errors.Is(err, shop.ErrNotFound) {
+			t.Errorf("ready %t, %v; want that there are no sales", ready, err)
+		}
 	}
 }
 

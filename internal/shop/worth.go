@@ -49,6 +49,7 @@ const oldestShown = 12
 type worthCache struct {
 	mu      sync.Mutex
 	entries map[WatchID]worthEntry
+	valuing sync.Mutex // held by who values the stock in the background
 }
 
 type worthEntry struct {
@@ -125,6 +126,47 @@ func (s *Shop) StockWorth(ctx context.Context, asOf time.Time, months float64, f
 	out.Oldest = oldest(own, costs, asOf)
 	out.PortfolioReport, err = opinion.StockWorth(holdings, m, months, falls, in.Settings.Terms.Seed)
 	return out, err
+}
+
+// StockWorthSoon is StockWorth where it is ready within a while. Where a large stock takes longer to value,
+// as after a start, that goes on in the background; ready is false, and valued says how many watches were
+// valued so far.
+func (s *Shop) StockWorthSoon(ctx context.Context, asOf time.Time, months float64, falls []opinion.MetalFall, wait time.Duration) (w StockWorth, valued int, ready bool, err error) {
+	type answer struct {
+		worth StockWorth
+		err   error
+	}
+	done := make(chan answer, 1)
+	begin := func() bool { // one at a time, since the second finds what the first has valued
+		if !s.worths.valuing.TryLock() {
+			return false
+		}
+		go func() {
+			defer s.worths.valuing.Unlock()
+			w, err := s.StockWorth(context.WithoutCancel(ctx), asOf, months, falls)
+			done <- answer{w, err}
+		}()
+		return true
+	}
+	begun := begin()
+	tick := time.NewTicker(5 * time.Millisecond)
+	defer tick.Stop()
+	for end := time.After(wait); ; {
+		select {
+		case a := <-done:
+			return a.worth, 0, true, a.err
+		case <-ctx.Done():
+			return w, 0, false, ctx.Err()
+		case <-tick.C:
+			begun = begun || begin()
+			continue
+		case <-end:
+		}
+		break
+	}
+	s.worths.mu.Lock()
+	defer s.worths.mu.Unlock()
+	return w, len(s.worths.entries), false, nil
 }
 
 // costsInStock is what each watch stands for in stock by the ledger.

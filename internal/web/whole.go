@@ -5,6 +5,7 @@ import (
 	"net/http"
 	"strconv"
 	"strings"
+	"time"
 
 	"midcase/evidence"
 	"midcase/internal/shop"
@@ -21,10 +22,20 @@ func (s *Server) whole(mux *http.ServeMux) {
 
 const usualMonths = 12
 
+// wholeWait is how long the page waits for a stock that has to be valued first.
+const wholeWait = 3 * time.Second
+
 func (s *Server) wholePage(w http.ResponseWriter, r *http.Request) error {
 	months, falls, values, problems := wholeAsked(r)
 	d := whole.Data{Frame: s.frame("stock", "The whole stock"), Wrong: len(problems) > 0}
-	worth, err := s.shop.StockWorth(r.Context(), s.shop.Now(), months, falls)
+	worth, valued, ready, err := s.shop.StockWorthSoon(r.Context(), s.shop.Now(), months, falls, wholeWait)
+	if err == nil && !ready {
+		w.Header().Set("Refresh", "2")
+		w.Header().Set("Cache-Control", "no-store")
+		d.Valued = valued
+		d.Valuing = true
+		return whole.Page(d).Render(r.Context(), w)
+	}
 	switch {
 	case errors.Is(err, shop.ErrNotFound):
 		d.Why = err.Error()

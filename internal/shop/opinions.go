@@ -4,6 +4,8 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
+	"maps"
+	"slices"
 	"time"
 
 	"midcase/evidence"
@@ -60,19 +62,15 @@ func (s *Shop) peers(ctx context.Context, log evidence.Watch, asOf time.Time) ([
 	if !compared {
 		return nil, nil
 	}
-	others, err := s.stores.Watches.Watches(ctx, Filter{Maker: log.Maker, Reference: log.Reference})
+	examples, err := s.compared(ctx, log.Maker, log.Reference)
 	if err != nil {
 		return nil, fmt.Errorf("examples of %s: %w", log.Reference, err)
 	}
 	var out []opinion.Peer
-	for _, w := range others {
-		items, err := s.stores.Watches.Evidence(ctx, w.ID)
-		if err != nil {
-			return nil, fmt.Errorf("evidence of %s: %w", w.Title, err)
-		}
-		file := evidence.Fold(evidence.Watch{ID: string(w.ID), Evidence: items}, asOf)
+	for _, id := range slices.Sorted(maps.Keys(examples)) {
+		file := evidence.Fold(evidence.Watch{ID: string(id), Evidence: examples[id]}, asOf)
 		for _, c := range evidence.All[*evidence.Comparison](file) {
-			p := opinion.Peer{ID: c.Item.ID, Slot: c.Data.Slot, Better: string(w.ID), Worse: c.Data.Other, Same: c.Data.Result == "same"}
+			p := opinion.Peer{ID: c.Item.ID, Slot: c.Data.Slot, Better: string(id), Worse: c.Data.Other, Same: c.Data.Result == "same"}
 			if c.Data.Result == "worse" {
 				p.Better, p.Worse = p.Worse, p.Better
 			}

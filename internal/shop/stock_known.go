@@ -26,6 +26,8 @@ type knownStock struct {
 	all   []Watch         // by file number
 	at    map[WatchID]int // place in all
 	seen  map[WatchID]int // how often the record or the evidence of a watch was found changed
+
+	compared map[[2]string]comparedItems // by maker and reference, in lower case
 }
 
 // stockList is the whole stock list by file number, for reading only, read anew only as

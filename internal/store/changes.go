@@ -3,9 +3,12 @@ package store
 import (
 	"context"
 	"database/sql"
+	"encoding/json"
 	"fmt"
 	"slices"
+	"strings"
 
+	"midcase/evidence"
 	"midcase/internal/shop"
 )
 
@@ -69,4 +72,36 @@ func (s *Store) MovementsWith(ctx context.Context, client string) ([]shop.Moveme
 		return nil, err
 	}
 	return slices.DeleteFunc(all, func(m shop.Movement) bool { return m.Person != client && m.Holder != client }), nil
+}
+
+// ItemsOfReference implements shop.ReferenceItems.
+func (s *Store) ItemsOfReference(ctx context.Context, maker, reference string, kinds ...evidence.Kind) (map[shop.WatchID][]evidence.Item, error) {
+	args := []any{caseKey(maker), caseKey(reference)}
+	var like []string
+	for _, k := range kinds {
+		args = append(args, likePattern(fmt.Sprintf(`"kind":%q`, k)))
+		like = append(like, fmt.Sprintf(`l.item LIKE $%d ESCAPE '\'`, len(args)))
+	}
+	rows, err := s.read.QueryContext(ctx, `SELECT l.watch, l.item FROM log l JOIN watches w ON w.id = l.watch
+		WHERE w.maker_key = $1 AND w.reference_key = $2 AND (`+strings.Join(like, " OR ")+`) ORDER BY l.seq`, args...)
+	if err != nil {
+		return nil, fmt.Errorf("evidence of %s %s: %w", maker, reference, err)
+	}
+	defer rows.Close()
+	out := map[shop.WatchID][]evidence.Item{}
+	for rows.Next() {
+		var id shop.WatchID
+		var b []byte
+		if err := rows.Scan(&id, &b); err != nil {
+			return nil, fmt.Errorf("evidence of %s %s: %w", maker, reference, err)
+		}
+		var it evidence.Item
+		if err := json.Unmarshal(b, &it); err != nil {
+			return nil, fmt.Errorf("evidence of watch %s: %w", id, err)
+		}
+		if slices.Contains(kinds, it.Kind()) {
+			out[id] = append(out[id], it)
+		}
+	}
+	return out, rows.Err()
 }

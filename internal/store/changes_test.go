@@ -4,6 +4,7 @@ import (
 	"slices"
 	"testing"
 
+	"midcase/evidence"
 	"midcase/internal/shop"
 )
 
@@ -76,6 +77,33 @@ func TestMovementsWith(t *testing.T) {
 			}
 			if got != want || err != nil {
 				t.Errorf("%q: %s, %v; want %s", client, got, err, want)
+			}
+		}
+	})
+}
+
+func TestItemsOfReference(t *testing.T) {
+	t.Parallel()
+	engines(t, func(t *testing.T, open func(t *testing.T) *Store) {
+		ctx := t.Context()
+		s := open(t)
+		compared := func(id, note string) evidence.Item {
+			return evidence.Item{ID: evidence.ID(id), At: day, By: "Ada", Note: note, Data: &evidence.Comparison{Slot: evidence.Case, Other: "w_9", Result: "better"}}
+		}
+		claim := evidence.Item{ID: "ev_3", At: day, By: "Ada", Data: &evidence.Claim{About: "price", Text: `says "kind":"comparison"`}}
+		for id, w := range map[shop.WatchID]shop.Watch{"w_1": {Maker: "Corvane", Reference: "4410"}, "w_2": {Maker: "CORVANE", Reference: "4410"}, "w_3": {Maker: "Corvane", Reference: "4412"}} {
+			w.ID = id
+			if _, err := s.CreateWatch(ctx, w, compared("ev_1", ""), claim, compared("ev_2", "again")); err != nil {
+				t.Fatal(err)
+			}
+		}
+		got, err := s.ItemsOfReference(ctx, "corvane", "4410", evidence.KindComparison, evidence.KindWithdrawal)
+		if err != nil || len(got) != 2 {
+			t.Fatalf("%d watches, %v; want w_1 and w_2", len(got), err)
+		}
+		for id, items := range got {
+			if len(items) != 2 || items[0].ID != "ev_1" || items[1].ID != "ev_2" || id == "w_3" {
+				t.Errorf("%s: %+v; want the two comparisons in their order", id, items)
 			}
 		}
 	})

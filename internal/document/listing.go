@@ -25,6 +25,9 @@ type Listing struct {
 	Terms    []string // the shop's own words on return, delivery, tax
 }
 
+// ServiceDue is what papers disclose of a movement that runs so that a service is due.
+const ServiceDue = "Movement – by its running a service is to be expected."
+
 // ListingPicture is a picture by its address.
 type ListingPicture struct{ URL, Caption string }
 
@@ -64,6 +67,9 @@ func (l Listing) words() listed {
 			out.Faults = append(out.Faults, opening(r.Reason))
 		}
 	}
+	if due := l.Opinion.Running.ServiceExpected; due != nil && *due {
+		out.Faults = append(out.Faults, ServiceDue)
+	}
 	for _, s := range w.cautions().blocks[0].(bullets) {
 		out.Cautions = append(out.Cautions, s.text)
 	}
@@ -97,12 +103,28 @@ func (w *writer) listedFacts() []fact {
 	}
 	var out []fact
 	for _, f := range []fact{{name: "Maker", text: w.o.Watch.Maker}, {name: "Reference", text: w.o.Watch.Reference}, {name: "Family", text: w.o.Watch.Family}, {name: "Made", text: made}, {name: "Case metal", text: w.o.Watch.Metal},
-		{name: "Calibre", text: w.o.Watch.Calibre}, {name: "Sizes", text: w.sizes()}, {name: "Condition", text: w.conditionWords()}, {name: "Comes with", text: setWords(w.o.Watch.Set)}, {name: "Number", text: w.r.Number}} {
+		{name: "Calibre", text: w.o.Watch.Calibre}, {name: "Sizes", text: w.sizes()}, {name: "Runs", text: w.runsWords()}, {name: "Condition", text: w.conditionWords()}, {name: "Comes with", text: setWords(w.o.Watch.Set)}, {name: "Number", text: w.r.Number}} {
 		if f.text != "" {
 			out = append(out, f)
 		}
 	}
 	return out
+}
+
+// runsWords is how the watch runs, in a line; empty where it was not timed.
+func (w *writer) runsWords() string {
+	r := w.o.Running
+	if r.Mean == nil {
+		return ""
+	}
+	out := []string{signed(*r.Mean, 0) + nbsp + "s/d over " + counted(len(r.Positions), "reading")}
+	if r.Amplitude != nil {
+		out = append(out, "amplitude "+rounded(*r.Amplitude, 0)+nbsp+"°")
+	}
+	if r.BeatError != nil {
+		out = append(out, "beat error "+rounded(*r.BeatError, 1)+nbsp+"ms")
+	}
+	return strings.Join(out, ", ")
 }
 
 func (w *writer) conditionWords() string {

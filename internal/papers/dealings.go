@@ -238,6 +238,9 @@ func goodsOf(ctx context.Context, s *shop.Shop, w shop.Watch, faults bool) (docu
 			g.Faults = append(g.Faults, strings.ToUpper(v[:1])+v[1:]+": "+strings.Join(slots, ", ")+".")
 		}
 	}
+	if due := o.Running.ServiceExpected; due != nil && *due {
+		g.Faults = append(g.Faults, document.ServiceDue)
+	}
 	return g, nil
 }
 

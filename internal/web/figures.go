@@ -28,9 +28,12 @@ type figureWriter struct {
 	page   bytes.Buffer
 }
 
-// Write implements io.Writer.
+// Write implements io.Writer. What does not say its type is told by its first bytes.
 func (f *figureWriter) Write(b []byte) (int, error) {
-	if kind := f.Header().Get("Content-Type"); kind != "" && !strings.HasPrefix(kind, "text/html") {
+	if f.page.Len() == 0 && f.Header().Get("Content-Type") == "" {
+		f.Header().Set("Content-Type", http.DetectContentType(b))
+	}
+	if !strings.HasPrefix(f.Header().Get("Content-Type"), "text/html") {
 		return f.ResponseWriter.Write(b)
 	}
 	return f.page.Write(b)
@@ -43,9 +46,6 @@ func (f *figureWriter) Unwrap() http.ResponseWriter { return f.ResponseWriter }
 func (f *figureWriter) close() {
 	if f.page.Len() == 0 {
 		return
-	}
-	if f.Header().Get("Content-Type") == "" {
-		f.Header().Set("Content-Type", "text/html; charset=utf-8")
 	}
 	_, _ = f.ResponseWriter.Write([]byte(f.locale.Written(f.page.String()))) // the reader has gone where this fails
 }

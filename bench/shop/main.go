@@ -26,6 +26,7 @@ import (
 
 	"github.com/oklog/ulid/v2"
 
+	"midcase/evidence"
 	"midcase/internal/blobs"
 	"midcase/internal/demo"
 	"midcase/internal/shop"
@@ -158,7 +159,7 @@ func open(ctx context.Context, dir string) (*shop.Shop, func(), error) {
 }
 
 // fill brings the shop to its size: watches of the invented world over and over, each a file
-// of its own with all evidence that is no picture or sound.
+// of its own with all evidence but pictures, sounds and comparisons.
 func fill(ctx context.Context, s *shop.Shop, watches, clients int) error {
 	world := demo.NewWorld(1)
 	have, err := s.Watches(ctx, shop.Filter{})
@@ -179,7 +180,10 @@ func fill(ctx context.Context, s *shop.Shop, watches, clients int) error {
 		in := shop.Intake{ID: shop.WatchID(fmt.Sprintf("w_b%06d", i)), Maker: x.Evidence.Maker, Reference: x.Evidence.Reference, Serial: x.Serial, State: states[i%len(states)], Place: x.Place,
 			Cost: x.Cost, Asking: x.Asking, Acquired: x.Acquired, Client: fmt.Sprintf("c_b%05d", i%max(1, clients))}
 		for _, it := range x.Evidence.Evidence {
-			if k := string(it.Kind()); k != "photo" && k != "recording" {
+			switch it.Kind() {
+			case evidence.KindPhoto, evidence.KindRecording: // no pictures and sounds here
+			case evidence.KindComparison: // hundreds of copies were not all held beside the same few watches
+			default:
 				in.Evidence = append(in.Evidence, it)
 			}
 		}
@@ -219,7 +223,7 @@ func fillClients(ctx context.Context, s *shop.Shop, world *demo.World, clients i
 // pages are the addresses that are measured.
 func pages() []string {
 	return []string{
-		"/", "/?q=4410", "/?state=listed&sort=-value", "/stock.csv", "/watches/w_b000100", "/watches/w_b000101", "/watches/w_b000100/matches", "/watches/w_b000777/matches", "/watches/w_b000100/life", "/watches/w_b000100/deal",
+		"/", "/?q=4410", "/?state=listed&sort=-value", "/stock.csv", "/watches/w_b000100", "/watches/w_b000101", "/watches/w_b000103", "/watches/w_b000100/matches", "/watches/w_b000777/matches", "/watches/w_b000100/life", "/watches/w_b000100/deal",
 		"/clients", "/clients?q=4418", "/clients/c_b00100", "/clients/c_b00777", "/clients/c_b00100/change", "/clients/c_b00100/wants/new", "/clients/c_b00100/erase", "/clients.vcf", "/calendar", "/calendar.ics",
 		"/ledger", "/documents", "/market", "/sales", "/book", "/settings", "/counter", "/counter?reference=Corvane+4410&condition=7",
 	}

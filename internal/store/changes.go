@@ -1,6 +1,7 @@
 package store
 
 import (
+	"cmp"
 	"context"
 	"database/sql"
 	"encoding/json"
@@ -82,26 +83,35 @@ func (s *Store) ItemsOfReference(ctx context.Context, maker, reference string, k
 		args = append(args, likePattern(fmt.Sprintf(`"kind":%q`, k)))
 		like = append(like, fmt.Sprintf(`l.item LIKE $%d ESCAPE '\'`, len(args)))
 	}
-	rows, err := s.read.QueryContext(ctx, `SELECT l.watch, l.item FROM log l JOIN watches w ON w.id = l.watch
-		WHERE w.maker_key = $1 AND w.reference_key = $2 AND (`+strings.Join(like, " OR ")+`) ORDER BY l.seq`, args...)
+	rows, err := s.read.QueryContext(ctx, `SELECT l.watch, l.seq, l.item FROM watches w CROSS JOIN log l
+		WHERE w.maker_key = $1 AND w.reference_key = $2 AND l.watch = w.id AND (`+strings.Join(like, " OR ")+`)`, args...) // CROSS: SQLite walks the watches first
 	if err != nil {
 		return nil, fmt.Errorf("evidence of %s %s: %w", maker, reference, err)
 	}
 	defer rows.Close()
-	out := map[shop.WatchID][]evidence.Item{}
+	type placed struct {
+		watch shop.WatchID
+		seq   int64
+		item  evidence.Item
+	}
+	var all []placed
 	for rows.Next() {
-		var id shop.WatchID
+		var p placed
 		var b []byte
-		if err := rows.Scan(&id, &b); err != nil {
+		if err := rows.Scan(&p.watch, &p.seq, &b); err != nil {
 			return nil, fmt.Errorf("evidence of %s %s: %w", maker, reference, err)
 		}
-		var it evidence.Item
-		if err := json.Unmarshal(b, &it); err != nil {
-			return nil, fmt.Errorf("evidence of watch %s: %w", id, err)
+		if err := json.Unmarshal(b, &p.item); err != nil {
+			return nil, fmt.Errorf("evidence of watch %s: %w", p.watch, err)
 		}
-		if slices.Contains(kinds, it.Kind()) {
-			out[id] = append(out[id], it)
+		if slices.Contains(kinds, p.item.Kind()) {
+			all = append(all, p)
 		}
+	}
+	slices.SortFunc(all, func(a, b placed) int { return cmp.Compare(a.seq, b.seq) })
+	out := map[shop.WatchID][]evidence.Item{}
+	for _, p := range all {
+		out[p.watch] = append(out[p.watch], p.item)
 	}
 	return out, rows.Err()
 }

@@ -96,7 +96,7 @@ func fillWatch(ctx context.Context, s *shop.Shop, x Watch, lives bool) error {
 	in := shop.Intake{ID: shop.WatchID(x.Evidence.ID), Maker: x.Evidence.Maker, Reference: x.Evidence.Reference, Serial: x.Serial, State: x.State, Place: x.Place,
 		Cost: x.Cost, Asked: x.Asked, Asking: x.Asking, Acquired: x.Acquired, Client: x.Client, Note: x.Note}
 	if lives && x.State != shop.Offered {
-		in.State, in.Cost, in.Acquired, in.Client = shop.Offered, money.Money{}, edtf.Date{}, ""
+		in.State, in.Place, in.Cost, in.Acquired, in.Client = shop.Offered, x.firstPlace(), money.Money{}, edtf.Date{}, ""
 	}
 	for _, it := range x.Evidence.Evidence {
 		if !hasBlob(it) {

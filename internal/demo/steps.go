@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 	"time"
 
 	"github.com/govalues/decimal"
@@ -34,6 +35,14 @@ var francRate = decimal.MustNew(10638, 4)
 // step is one thing that was done with a watch.
 type step func(ctx context.Context, s *shop.Shop, id shop.WatchID) (shop.Movement, error)
 
+// dated is the nth step of a watch with its day.
+type dated struct {
+	day   time.Time
+	watch int // place in the world's list
+	n     int
+	take  step
+}
+
 // life is the plan of a watch's life in the shop: its steps fall between the day on which it came in
 // and the world's last day.
 type life struct {
@@ -43,7 +52,7 @@ type life struct {
 	day   time.Time
 	last  time.Time // when it stood in its present state
 	due   time.Time // about when what is promised falls due
-	steps []step
+	steps []dated
 }
 
 // newLife plans the steps of the nth watch. due is a day soon after the making of the shop.
@@ -89,7 +98,18 @@ func (l *life) dueIn(days int) edtf.Date {
 	return edtf.MustParse(l.due.AddDate(0, 0, days).Format(time.DateOnly))
 }
 
-func (l *life) do(s step) { l.steps = append(l.steps, s) }
+func (l *life) do(s step) {
+	l.steps = append(l.steps, dated{l.day, l.no - 1, len(l.steps), s})
+}
+
+// firstPlace is where a watch was before it went out of the house.
+func (w Watch) firstPlace() string {
+	switch w.State {
+	case shop.AtWorkshop, shop.OnMemo, shop.Sold:
+		return "safe, shelf 2"
+	}
+	return w.Place
+}
 
 func (l *life) move(m shop.Moving) {
 	m.Day = l.on()
@@ -105,7 +125,7 @@ var exchanged = map[int]int{57: 35}
 const consignedAndSold = 59
 
 func (l *life) comeIn() {
-	d := shop.Dealing{Day: l.on(), Amount: l.w.Cost, Client: l.seller(), Document: fmt.Sprintf("P-26-%03d", l.no), Place: l.w.Place, Pay: ledger.Bank}
+	d := shop.Dealing{Day: l.on(), Amount: l.w.Cost, Client: l.seller(), Document: fmt.Sprintf("P-26-%03d", l.no), Place: l.w.firstPlace(), Pay: ledger.Bank}
 	switch {
 	case l.w.State == shop.Consigned || l.no == consignedAndSold:
 		l.consign(d)
@@ -185,7 +205,7 @@ func (l *life) onSale(to shop.State) {
 		l.service()
 	}
 	l.later(2, 12)
-	l.move(shop.Moving{To: shop.Photographed})
+	l.move(shop.Moving{To: shop.Photographed, Place: l.w.firstPlace()})
 	if to == shop.Photographed {
 		return
 	}
@@ -193,7 +213,7 @@ func (l *life) onSale(to shop.State) {
 	if latest := today.AddDate(0, 0, -5-l.IntN(45)); l.w.State == shop.Listed && l.day.Before(latest) {
 		l.day = latest // it waited for its turn
 	}
-	l.move(shop.Moving{To: shop.Listed, Place: l.w.Place, Asking: l.w.Asking})
+	l.move(shop.Moving{To: shop.Listed, Place: l.w.firstPlace(), Asking: l.w.Asking})
 }
 
 func (l *life) service() {
@@ -262,16 +282,21 @@ func (w *World) fillLives(ctx context.Context, s *shop.Shop) error {
 	if due.Before(today) {
 		due = today
 	}
+	taken := make([]int, len(w.Watches))
+	var steps []dated
 	for n, x := range w.Watches {
-		id := shop.WatchID(x.Evidence.ID)
-		taken, err := s.History(ctx, id)
+		history, err := s.History(ctx, shop.WatchID(x.Evidence.ID))
 		if err != nil {
 			return err
 		}
-		steps := newLife(w.Seed, n, x, due).steps
-		for i := max(0, len(taken)-1); i < len(steps); i++ {
-			if _, err := steps[i](ctx, s, id); err != nil {
-				return fmt.Errorf("life of %s, step %d: %w", x.File, i+1, err)
+		taken[n] = len(history) - 1 // the first says that it was taken in
+		steps = append(steps, newLife(w.Seed, n, x, due).steps...)
+	}
+	slices.SortStableFunc(steps, func(a, b dated) int { return a.day.Compare(b.day) })
+	for _, st := range steps {
+		if x := w.Watches[st.watch]; st.n >= taken[st.watch] {
+			if _, err := st.take(ctx, s, shop.WatchID(x.Evidence.ID)); err != nil {
+				return fmt.Errorf("life of %s, step %d: %w", x.File, st.n+1, err)
 			}
 		}
 	}

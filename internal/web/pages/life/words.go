@@ -220,10 +220,18 @@ func moneyRows(d Data) []row {
 	l := d.Life
 	var out []row
 	if l.Holding.Purchase.Sign() > 0 {
-		out = append(out, row{"Price paid", wording.Money(l.Holding.Purchase)})
+		paid := "Price paid"
+		if len(l.Holding.Stakes) > 0 {
+			paid = "Price of the whole watch"
+		}
+		out = append(out, row{paid, wording.Money(l.Holding.Purchase)})
 	}
 	if l.Holding.Owned() {
-		out = append(out, row{"Cost so far, work included", wording.Money(l.CostSoFar)})
+		cost := "Cost so far, work included"
+		if len(l.Holding.Stakes) > 0 {
+			cost = "Own part of the cost so far"
+		}
+		out = append(out, row{cost, wording.Money(l.CostSoFar)})
 	}
 	if l.Holding.Consign != nil {
 		out = append(out, row{"Agreed value", wording.Money(l.Holding.Consign.Value)})

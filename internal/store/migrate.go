@@ -10,6 +10,8 @@ import (
 
 	"github.com/pressly/goose/v3"
 	"github.com/pressly/goose/v3/lock"
+	driver "modernc.org/sqlite"
+	sqlitecode "modernc.org/sqlite/lib"
 )
 
 // applicationID marks an SQLite file as ours ("MDCS"), so that a path mistyped does
@@ -21,7 +23,7 @@ var errNewer = errors.New("written by a newer program")
 // migrate brings the database up to the newest numbered migration.
 func (s *Store) migrate(ctx context.Context) error {
 	if s.dialect.name == sqlite.name {
-		if err := s.claimFile(ctx); err != nil {
+		if err := s.patiently(ctx, isBusy, s.claimFile); err != nil {
 			return err
 		}
 	}
@@ -39,13 +41,27 @@ func (s *Store) migrate(ctx context.Context) error {
 	}
 	// SQLite has no lock that spans a migration run, so two processes that open a new
 	// file at once may collide; the one that lost finds the work done.
+	return s.patiently(ctx, func(err error) bool { return !errors.Is(err, errNewer) }, func(ctx context.Context) error { return up(ctx, provider) })
+}
+
+// patiently tries again, on SQLite, what failed in a way that may pass. Changing the
+// journal of a new file does not wait for the busy timeout, so that several who open
+// it at once get in each other's way.
+func (s *Store) patiently(ctx context.Context, passing func(error) bool, do func(context.Context) error) error {
 	for try := 0; ; try++ {
-		err = up(ctx, provider)
-		if err == nil || errors.Is(err, errNewer) || try == 5 || ctx.Err() != nil || s.dialect.name != sqlite.name {
+		err := do(ctx)
+		if err == nil || !passing(err) || try == 7 || ctx.Err() != nil || s.dialect.name != sqlite.name {
 			return err
 		}
-		time.Sleep(50 * time.Millisecond << try)
+		time.Sleep(30 * time.Millisecond << try)
 	}
+}
+
+// isBusy tells that another connection held the file (SQLITE_BUSY and its extended
+// codes).
+func isBusy(err error) bool {
+	var e *driver.Error
+	return errors.As(err, &e) && e.Code()&0xff == sqlitecode.SQLITE_BUSY
 }
 
 func up(ctx context.Context, p *goose.Provider) error {

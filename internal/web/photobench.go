@@ -93,7 +93,7 @@ func (b *photoBench) data(r *http.Request) (photobench.Data, shop.OpenedPhoto, e
 		d.Mode = usualMode(o.Photo.View)
 	}
 	if d.By == "" {
-		d.By = b.opt.User
+		d.By = b.user(r.Context())
 	}
 	title, ok := photobench.ModeTitle(d.Mode)
 	if !ok {
@@ -390,7 +390,7 @@ func (b *photoBench) undo(w http.ResponseWriter, r *http.Request) error {
 	for _, x := range r.Form["of"] {
 		of = append(of, evidence.ID(x))
 	}
-	if err := b.shop.WithdrawAll(r.Context(), id, of, "added by mistake", b.opt.User); err != nil {
+	if err := b.shop.WithdrawAll(r.Context(), id, of, "added by mistake", b.user(r.Context())); err != nil {
 		return err
 	}
 	http.Redirect(w, r, photobench.Path(string(id), r.PathValue("blob"))+"?"+again(r.Form).Encode(), http.StatusSeeOther)

@@ -1,7 +1,10 @@
 package stock
 
 import (
+	"maps"
 	"math"
+	"slices"
+	"strings"
 
 	"midcase/internal/shop"
 	"midcase/internal/web/pages/wording"
@@ -20,8 +23,7 @@ type Totals struct {
 	NotValued int    // of those held
 }
 
-// Sum adds costs exactly in the shop's currency; costs in others are left out of the
-// sum and show in the rows.
+// Sum adds costs exactly, each currency by itself, the shop's own first.
 //
 // The range of a sum depends on how single errors go together, which is not known: a
 // market that turns moves all, a part misjudged moves one. So there are two: where all
@@ -29,16 +31,16 @@ type Totals struct {
 // itself the half-widths add up as squares do.
 func Sum(rows []shop.Brief, currency money.Currency) Totals {
 	t := Totals{Watches: len(rows)}
-	var cost money.Money
+	cost := map[money.Currency]money.Money{}
 	var median, low, high, below, above float64
 	for _, b := range rows {
 		if !held(b.Watch.State) {
 			continue
 		}
 		t.Held++
-		if b.Watch.Cost.Currency() == currency {
-			if sum, err := cost.Add(b.Watch.Cost); err == nil {
-				cost = sum
+		if c := b.Watch.Cost; !c.IsZero() {
+			if sum, err := cost[c.Currency()].Add(c); err == nil {
+				cost[c.Currency()] = sum
 			}
 		}
 		if b.Median == nil {
@@ -51,15 +53,31 @@ func Sum(rows []shop.Brief, currency money.Currency) Totals {
 		below += (*b.Median - b.Low) * (*b.Median - b.Low)
 		above += (b.High - *b.Median) * (b.High - *b.Median)
 	}
-	if !cost.IsZero() {
-		t.Cost = wording.Money(cost)
-	}
+	t.Cost = inWords(cost, currency)
 	if median > 0 {
 		t.Median = wording.Amount(median) + "\u00a0" + string(currency)
 		t.Together = wording.Amount(low) + "–" + wording.Amount(high)
 		t.Apart = wording.Amount(median-math.Sqrt(below)) + "–" + wording.Amount(median+math.Sqrt(above))
 	}
 	return t
+}
+
+// inWords lists sums by currency, the shop's own first.
+func inWords(sums map[money.Currency]money.Money, own money.Currency) string {
+	order := slices.SortedFunc(maps.Keys(sums), func(a, b money.Currency) int {
+		if (a == own) != (b == own) {
+			if a == own {
+				return -1
+			}
+			return 1
+		}
+		return strings.Compare(string(a), string(b))
+	})
+	var out []string
+	for _, c := range order {
+		out = append(out, wording.Money(sums[c]))
+	}
+	return strings.Join(out, " and ")
 }
 
 // held reports whether a watch in a state is in the shop's hands or out of them for a

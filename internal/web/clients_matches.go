@@ -87,7 +87,10 @@ func (s *Server) recordShowing(w http.ResponseWriter, r *http.Request) error {
 	}
 	v := shop.Showing{Watch: record.ID, Client: d.Values["client"], Kind: d.Values["kind"], Channel: d.Values["channel"]}
 	if v.Kind == shop.OfferedTo || v.Kind == shop.Promised || v.Kind == shop.Accepted {
-		if v.Price, err = change.Money(d.Values["price"], s.shop.Currency()); err != nil {
+		plain, problems := readFigures(ctx, d.Values, nil, []string{"price"})
+		if d.Problems = append(d.Problems, problems...); len(problems) > 0 {
+			// The figure itself cannot be read.
+		} else if v.Price, err = change.Money(plain["price"], s.shop.Currency()); err != nil {
 			d.Problems = append(d.Problems, evidence.Problem{Field: "price", Found: strconv.Quote(d.Values["price"]), Want: "an amount above zero, such as 6500 or 6500 EUR"})
 		}
 	}

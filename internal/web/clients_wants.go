@@ -70,7 +70,11 @@ func (s *Server) saveWant(w http.ResponseWriter, r *http.Request) error {
 		typed[name] = strings.TrimSpace(r.PostFormValue(name))
 	}
 	d := clients.WantForm{Client: c, N: n, Values: typed}
-	want, problems := clients.ReadWant(typed, s.shop.Currency())
+	plain, problems := readFigures(r.Context(), typed, []string{"condition_floor", "originality_floor"}, []string{"budget"})
+	var want shop.Want
+	if len(problems) == 0 {
+		want, problems = clients.ReadWant(plain, s.shop.Currency())
+	}
 	if len(problems) > 0 {
 		d.Problems = problems
 		return s.wantForm(w, r, d, http.StatusUnprocessableEntity)

@@ -207,7 +207,7 @@ func ReadWant(v map[string]string, currency money.Currency) (shop.Want, evidence
 		if text == "" {
 			return 0
 		}
-		x, err := strconv.ParseFloat(strings.ReplaceAll(text, ",", "."), 64)
+		x, err := strconv.ParseFloat(text, 64)
 		if err != nil || !(x >= least && x <= most) {
 			bad(name, want)
 			return 0

@@ -28,6 +28,8 @@ type BacktestSplit struct {
 	Fitted   int     `json:"fitted"`
 	N        int     `json:"n"`
 	MdAPE    float64 `json:"mdape"`
+	Bias     float64 `json:"bias"`
+	Within90 float64 `json:"within_90"` // share of prices within the 90 % interval, %
 }
 
 // backtestSplits is the number of cuts: the last third of the sales in four parts,
@@ -50,14 +52,15 @@ func Backtest(t *Table, opt Options) (BacktestResult, error) {
 		if err != nil {
 			return out, fmt.Errorf("back-test to %s: %w", o.AsOf.Format(time.DateOnly), err)
 		}
-		from := len(est)
+		from, before := len(est), out.Coverage[90]
 		est, price, err = m.foretell(t, opt, cuts[k], cuts[k+1], est, price, out.Coverage)
 		if err != nil {
 			return out, err
 		}
 		s := BacktestSplit{FittedTo: dateText(cuts[k], dayDate), TriedTo: dateText(cuts[k+1], dayDate), Fitted: rep.RowsUsed, N: len(est) - from}
 		if s.N > 0 {
-			s.MdAPE, _ = pairErrors(est[from:], price[from:])
+			s.MdAPE, s.Bias = pairErrors(est[from:], price[from:])
+			s.Within90 = 100 * (out.Coverage[90] - before) / float64(s.N)
 		}
 		out.Splits = append(out.Splits, s)
 	}

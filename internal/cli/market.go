@@ -2,7 +2,6 @@ package cli
 
 import (
 	"bytes"
-	"encoding/csv"
 	"encoding/json"
 	"fmt"
 	"os"
@@ -64,6 +63,7 @@ type marketFitCmd struct {
 	fitFlags
 	Output string `short:"o" required:"" help:"File to keep the fit in." placeholder:"FIT"`
 	JSON   bool   `name:"json" help:"Print JSON."`
+	CSV    bool   `name:"csv" help:"Print the figures of the fit as CSV."`
 }
 
 // Run fits and keeps the fit.
@@ -83,17 +83,16 @@ func (c marketFitCmd) Run(a *app) error {
 	report.Seconds = time.Since(began).Seconds()
 	report.RowsRead += len(bad)
 	report.RowsRejected += len(bad)
-	var fit bytes.Buffer
-	if err := m.Encode(&fit); err != nil {
-		return fmt.Errorf("keep the fit: %w", err)
-	}
-	if err := writeWhole(c.Output, fit.Bytes()); err != nil {
+	if err := writeStream(c.Output, m.Encode); err != nil {
 		return err
 	}
 	if c.JSON {
 		return a.printJSON(report)
 	}
 	a.printRejected(append(bad, report.Rejected...))
+	if c.CSV {
+		return a.csvRows(reportRows(report))
+	}
 	_, err = fmt.Fprintf(a.out, "%d rows read, %d used, %d kept out; scale %.3f, %.1f degrees of freedom; %.2f s\n", report.RowsRead, report.RowsUsed, report.RowsRejected, report.ResidualScale, report.DoF, report.Seconds)
 	return err
 }
@@ -123,7 +122,7 @@ type marketValueCmd struct {
 	AsOf     string `help:"Effective date of one subject; default today." placeholder:"2026-03-01"`
 	Basis    string `help:"Basis of value." default:"retail"`
 	JSON     bool   `name:"json" help:"Print JSON."`
-	CSV      bool   `name:"csv" help:"Print CSV, for a list of subjects."`
+	CSV      bool   `name:"csv" help:"Print CSV, one row a subject; a list of subjects does unless JSON is asked for."`
 }
 
 // Run values one subject or a list.
@@ -148,6 +147,9 @@ func (c marketValueCmd) Run(a *app) error {
 	}
 	if c.JSON {
 		return a.printJSON(v)
+	}
+	if c.CSV {
+		return a.csvRows([][]string{valueHead(), valueRow(1, v)})
 	}
 	i := v.Interval[80]
 	_, err = fmt.Fprintf(a.out, "%s %.0f (four in five between %.0f and %.0f), %s, as of %s\n", v.Currency, v.Median, i[0], i[1], v.Basis, v.AsOf)
@@ -188,23 +190,28 @@ func (c marketValueCmd) list(a *app, m *market.Model, basis market.Basis) error 
 		return err
 	}
 	a.printRejected(bad)
-	w := csv.NewWriter(a.out)
-	_ = w.Write([]string{"row", "median", "mean", "lo50", "hi50", "lo80", "hi80", "lo90", "hi90"})
+	rows, values := [][]string{valueHead()}, []listed{}
 	for _, s := range subjects {
 		v, err := m.Predict(s.Subject, s.AsOf, basis)
 		if err != nil {
 			fmt.Fprintf(a.err, "%s:%d: %v\n", c.Subjects, s.Line, err)
-			_ = w.Write([]string{strconv.Itoa(s.Row), "", "", "", "", "", "", "", ""}) // a row for each row asked
+			rows = append(rows, []string{strconv.Itoa(s.Row), "", "", "", "", "", "", "", ""}) // a row for each row asked
+			values = append(values, listed{Row: s.Row, Reason: err.Error()})
 			continue
 		}
-		row := []string{strconv.Itoa(s.Row), figure(v.Median), figure(v.Mean)}
-		for _, level := range []int{50, 80, 90} {
-			row = append(row, figure(v.Interval[level][0]), figure(v.Interval[level][1]))
-		}
-		_ = w.Write(row)
+		rows, values = append(rows, valueRow(s.Row, v)), append(values, listed{Row: s.Row, Value: v})
 	}
-	w.Flush()
-	return w.Error()
+	if c.JSON {
+		return a.printJSON(values)
+	}
+	return a.csvRows(rows)
+}
+
+// listed is one subject of a list: its value, or why there is none.
+type listed struct {
+	Row    int               `json:"row"`
+	Value  *market.Valuation `json:"value"`
+	Reason string            `json:"reason,omitempty"`
 }
 
 func figure(x float64) string { return strconv.FormatFloat(x, 'f', 2, 64) }

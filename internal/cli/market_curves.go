@@ -203,9 +203,9 @@ func (c marketBacktestCmd) Run(a *app) error {
 		return a.printJSON(r)
 	}
 	if c.CSV {
-		rows := [][]string{{"fitted_to", "tried_to", "fitted", "n", "mdape"}}
+		rows := [][]string{{"fitted_to", "tried_to", "fitted", "n", "mdape", "bias", "within_90"}}
 		for _, x := range r.Splits {
-			rows = append(rows, []string{x.FittedTo, x.TriedTo, strconv.Itoa(x.Fitted), strconv.Itoa(x.N), figure(x.MdAPE)})
+			rows = append(rows, []string{x.FittedTo, x.TriedTo, strconv.Itoa(x.Fitted), strconv.Itoa(x.N), figure(x.MdAPE), figure(x.Bias), figure(x.Within90)})
 		}
 		return a.csvRows(rows)
 	}

@@ -19,6 +19,7 @@ type salesCmd struct {
 type salesImportCmd struct {
 	File string `arg:"" help:"Sales file (CSV, UTF-8), or - for standard input."`
 	JSON bool   `name:"json" help:"Print JSON."`
+	CSV  bool   `name:"csv" help:"Print the rows that were kept out as CSV."`
 }
 
 // Run imports a file.
@@ -42,6 +43,9 @@ func (c salesImportCmd) Run(a *app) error {
 	}
 	if c.JSON {
 		return a.printJSON(r)
+	}
+	if c.CSV {
+		return a.csvRows(rejectedRows(r.Rejected))
 	}
 	a.printRejected(r.Rejected)
 	_, err = fmt.Fprintf(a.out, "%s read: %d new, %d known already, %d kept out\n", count(r.Read, "row"), r.Added, r.Known, len(r.Rejected))
@@ -74,6 +78,7 @@ func (a *app) input(path string) (io.ReadCloser, string, error) {
 type salesCheckCmd struct {
 	File string `arg:"" help:"Sales file (CSV, UTF-8), or - for standard input."`
 	JSON bool   `name:"json" help:"Print JSON."`
+	CSV  bool   `name:"csv" help:"Print the rows that would be kept out as CSV."`
 }
 
 // Run reads a file and says what would be kept out.
@@ -92,6 +97,9 @@ func (c salesCheckCmd) Run(a *app) error {
 			bad = []market.RowError{}
 		}
 		return a.printJSON(map[string]any{"rows_read": table.Len() + len(bad), "rows_good": table.Len(), "rejected": bad})
+	}
+	if c.CSV {
+		return a.csvRows(rejectedRows(bad))
 	}
 	a.printRejected(bad)
 	_, err = fmt.Fprintf(a.out, "%s read: %d good, %d kept out\n", count(table.Len()+len(bad), "row"), table.Len(), len(bad))

@@ -1,9 +1,11 @@
 package cli
 
 import (
-	"bytes"
 	"encoding/csv"
+	"encoding/json"
 	"fmt"
+	"io"
+	"math"
 	"strconv"
 
 	"midcase/market"
@@ -70,6 +72,8 @@ func (a *app) csvRows(rows [][]string) error {
 
 type salesExportCmd struct {
 	Output string `short:"o" help:"File to write; default standard output." placeholder:"FILE.csv"`
+	JSON   bool   `name:"json" help:"Write JSON, the latest first, in place of a sales file."`
+	CSV    bool   `name:"csv" help:"Write a sales file, as without it."`
 }
 
 // Run writes all sales as a sales file.
@@ -79,14 +83,21 @@ func (c salesExportCmd) Run(a *app) error {
 		return err
 	}
 	defer s.close()
+	write := func(w io.Writer) error { return s.ExportSales(a.ctx, w) }
+	if c.JSON {
+		sales, _, err := s.FindSales(a.ctx, "", math.MaxInt32)
+		if err != nil {
+			return err
+		}
+		if sales == nil {
+			sales = []market.Sale{}
+		}
+		write = func(w io.Writer) error { return json.NewEncoder(w).Encode(sales) }
+	}
 	if c.Output == "" {
-		return s.ExportSales(a.ctx, a.out)
+		return write(a.out)
 	}
-	var file bytes.Buffer
-	if err := s.ExportSales(a.ctx, &file); err != nil {
-		return fmt.Errorf("export sales: %w", err)
-	}
-	return writeWhole(c.Output, file.Bytes())
+	return writeStream(c.Output, write)
 }
 
 type salesSuspectsCmd struct {

@@ -7,8 +7,6 @@ import { leadToLines } from "./forms/lines";
 import { liveFilter } from "./forms/live";
 import { takePictures } from "./forms/pictures";
 
-document.documentElement.classList.add("scripted");
-
 /** wire makes a part of a page work; it is called again for what is put in later. */
 function wire(root: ParentNode): void {
   keepDrafts(root);

@@ -34,7 +34,7 @@ func (s *Server) ledger(mux *http.ServeMux) {
 
 // booksWait is how long a page waits for the books. Reading a large ledger takes longer, once after
 // a start; the page says so and comes again by itself.
-const booksWait = 400 * time.Millisecond
+const booksWait = 100 * time.Millisecond
 
 const (
 	journalRows = 40

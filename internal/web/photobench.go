@@ -17,6 +17,7 @@ import (
 	"midcase/internal/picture"
 	"midcase/internal/shop"
 	"midcase/internal/web/pages/photobench"
+	"midcase/internal/web/pages/wording"
 	"midcase/photo"
 )
 
@@ -161,7 +162,7 @@ func readBefore(file evidence.File, d *photobench.Data, item evidence.ID) []phot
 			}
 			seen[string(x.Picks)] = true
 			if x.Lab != nil {
-				says = "colours of the dial, read " + it.At.Format("2 Jan 2006 15:04")
+				says = "colours of the dial, read " + wording.Moment(it.At)
 			}
 		default:
 			continue

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"regexp"
 	"strings"
+	"time"
 	"unicode"
 
 	"golang.org/x/text/language"
@@ -13,16 +14,24 @@ import (
 	"golang.org/x/text/number"
 )
 
-// Locale is how a reader writes figures. The words of the pages stay as they are; dates
-// name their month and are read one way everywhere.
+// Locale is how a reader writes figures and days. The words of the pages stay as they
+// are; so do the names of months.
 type Locale struct {
 	Tag     string // BCP 47, such as de-CH
 	Group   string // between thousands
 	Decimal string
+	Day     string // layout of a day, as of package time
 }
 
+// Layouts of a day: by day, by month, by year (ISO 8601). All are read one way only.
+const (
+	dayFirst   = "2 Jan 2006"
+	monthFirst = "Jan 2, 2006"
+	yearFirst  = time.DateOnly
+)
+
 // English is how the pages themselves write figures.
-var English = Locale{"en", ",", "."}
+var English = Locale{"en", ",", ".", dayFirst}
 
 var offered = []language.Tag{language.English, language.MustParse("en-GB"), language.MustParse("en-US"), language.MustParse("de-DE"), language.MustParse("de-AT"), language.MustParse("de-CH"),
 	language.MustParse("fr-FR"), language.MustParse("fr-CH"), language.MustParse("it-IT"), language.MustParse("es-ES"), language.MustParse("nl-NL"), language.MustParse("pt-PT"),
@@ -67,7 +76,7 @@ func LocaleOf(set, accept string) Locale {
 
 // localeOf reads the marks off a figure that the locale's rules write.
 func localeOf(t language.Tag) Locale {
-	l := Locale{Tag: t.String(), Group: English.Group, Decimal: English.Decimal}
+	l := Locale{Tag: t.String(), Group: English.Group, Decimal: English.Decimal, Day: dayOrder(t)}
 	text := message.NewPrinter(t).Sprint(number.Decimal(1234567.8, number.Scale(1)))
 	marks := strings.FieldsFunc(text, unicode.IsDigit)
 	if len(marks) >= 2 {
@@ -76,8 +85,21 @@ func localeOf(t language.Tag) Locale {
 	return l
 }
 
-// mark stands before the separators of a figure, so that Written can tell them from
-// points and commas of other text. It shows nowhere.
+// dayOrder is the order in which a locale writes day, month and year. The module that
+// knows the marks of figures does not tell it; this is the CLDR's order from memory.
+func dayOrder(t language.Tag) string {
+	if region, sure := t.Region(); sure == language.Exact && region.String() == "US" {
+		return monthFirst
+	}
+	switch base, _ := t.Base(); base.String() {
+	case "ja", "ko", "zh", "sv", "hu", "lt":
+		return yearFirst
+	}
+	return dayFirst
+}
+
+// mark stands before days and before the separators of a figure, so that Written can
+// tell them from other text. It shows nowhere.
 const mark = "\u2063"
 
 const (
@@ -85,8 +107,19 @@ const (
 	decimalMark = mark + "."
 )
 
-// Written puts the figures of a page into the locale's form.
+// markedDay is a day as Day and Moment write it.
+var markedDay = regexp.MustCompile(mark + `\d{1,2} [A-Z][a-z]{2} \d{4}`)
+
+// Written puts the figures and days of a page into the locale's form.
 func (l Locale) Written(page string) string {
+	page = markedDay.ReplaceAllStringFunc(page, func(m string) string {
+		text := strings.TrimPrefix(m, mark)
+		t, err := time.Parse(dayFirst, text)
+		if err != nil || l.Day == "" {
+			return text
+		}
+		return t.Format(l.Day)
+	})
 	return strings.NewReplacer(groupMark, l.Group, decimalMark, l.Decimal).Replace(page)
 }
 

@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+	"time"
 
 	"pgregory.net/rapid"
 
@@ -27,6 +28,26 @@ func TestLocalesWriteAsTheCLDRSays(t *testing.T) {
 	}
 	if got := wording.LocaleOf("de-DE", "en"); got.Tag != "de-DE" {
 		t.Errorf("what the shop set gives way to the browser: %s", got.Tag)
+	}
+}
+
+// The orders are the CLDR's, from memory.
+func TestDaysFollowTheLocale(t *testing.T) {
+	t.Parallel()
+	at := time.Date(2026, 2, 8, 14, 5, 0, 0, time.UTC)
+	for tag, want := range map[string]string{"": "8 Feb 2026", "en-GB": "8 Feb 2026", "en-US": "Feb 8, 2026", "de-DE": "8 Feb 2026", "sv-SE": "2026-02-08", "ja-JP": "2026-02-08"} {
+		l := wording.LocaleOf(tag, "")
+		for _, text := range []string{wording.Day("2026-02-08"), wording.DayOf(at)} {
+			if got := l.Written("on " + text + "."); got != "on "+want+"." {
+				t.Errorf("%q writes %q, want %q", tag, got, want)
+			}
+		}
+		if got := l.Written(wording.Moment(at)); got != want+" 14:05" {
+			t.Errorf("%q writes the moment %q", tag, got)
+		}
+	}
+	if got := wording.LocaleOf("en-US", "").Written("bought 8 Feb 2026"); got != "bought 8 Feb 2026" {
+		t.Errorf("a day that somebody typed becomes %q", got)
 	}
 }
 

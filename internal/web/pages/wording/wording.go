@@ -200,5 +200,11 @@ func Day(text string) string {
 	if err != nil {
 		return text
 	}
-	return t.Format("2 Jan 2006")
+	return DayOf(t)
 }
+
+// DayOf is the day of a time, in the reader's form once the page is written.
+func DayOf(t time.Time) string { return mark + t.Format(dayFirst) }
+
+// Moment is day and time of day.
+func Moment(t time.Time) string { return mark + t.Format(dayFirst+" 15:04") }

@@ -23,6 +23,7 @@ type Brief struct {
 	Items    int    // items of evidence in force
 	Reported bool   // an opinion on it went out on paper
 	Outdated bool   // evidence came or went since then
+	Sales    bool   // sales were imported since then
 }
 
 // formedFrom is all that an opinion depends on; where any of it changed, the opinion is
@@ -115,13 +116,13 @@ func (s *Shop) stockAt(ctx context.Context) ([]Watch, Place, error) {
 type briefList struct {
 	all      []Brief
 	place    Place // how far the records had come
-	reported map[WatchID]int
+	reported map[WatchID]lastReport
 	now      formedFrom
 	terms    int
 }
 
 // known is the list as it was given out before, where nothing has changed since.
-func (c *briefCache) known(place Place, reported map[WatchID]int, now formedFrom) ([]Brief, bool) {
+func (c *briefCache) known(place Place, reported map[WatchID]lastReport, now formedFrom) ([]Brief, bool) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	l := c.list
@@ -147,9 +148,14 @@ type LatestOpinions interface {
 	LatestOpinions(ctx context.Context) ([]KeptOpinion, error)
 }
 
-// reported is how many items of evidence were in force when the opinion on a watch last
-// went out, for all watches on which one did.
-func (s *Shop) reported(ctx context.Context) (map[WatchID]int, error) {
+// lastReport is what was known when the opinion on a watch last went out.
+type lastReport struct {
+	items int  // of evidence in force
+	sales bool // sales were imported since
+}
+
+// reported tells of the last report of all watches that have one.
+func (s *Shop) reported(ctx context.Context) (map[WatchID]lastReport, error) {
 	store, ok := s.stores.Opinions.(LatestOpinions)
 	if !ok {
 		return nil, nil
@@ -158,21 +164,27 @@ func (s *Shop) reported(ctx context.Context) (map[WatchID]int, error) {
 	if err != nil {
 		return nil, err
 	}
-	items := make(map[WatchID]int, len(kept))
-	for _, k := range kept {
-		items[k.Watch] = k.Evidence
+	imported, err := s.salesImported(ctx)
+	if err != nil {
+		return nil, err
 	}
-	return items, nil
+	out := make(map[WatchID]lastReport, len(kept))
+	for _, k := range kept {
+		out[k.Watch] = lastReport{k.Evidence, k.Formed.Before(imported)}
+	}
+	return out, nil
 }
 
-// markReported notes on which watches an opinion went out, and whether the evidence is
-// still what it was formed from.
-func markReported(all []Brief, items map[WatchID]int) {
+// markReported notes on which watches an opinion went out, and whether evidence and
+// sales are still what it was formed from.
+func markReported(all []Brief, reports map[WatchID]lastReport) {
 	for i := range all {
 		b := &all[i]
-		n, reported := items[b.Watch.ID]
+		r, reported := reports[b.Watch.ID]
+		settled := reported && !b.Forming && b.Problem == ""
 		b.Reported = reported
-		b.Outdated = reported && !b.Forming && b.Problem == "" && n != b.Items
+		b.Outdated = settled && r.items != b.Items
+		b.Sales = settled && r.sales && b.Median != nil
 	}
 }
 

@@ -117,6 +117,7 @@ func tasks() []Task {
 		{ID: "memo", Says: "out on memo for more than a month: call back", due: long(shop.OnMemo, 30)},
 		{ID: "watchmaker", Says: "at the watchmaker for more than two months: ask", due: long(shop.AtWorkshop, 60)},
 		{ID: "outdated", Says: "reported, and the evidence is another since: make a new report", due: func(b *shop.Brief, _ time.Time) bool { return b.Outdated && b.Watch.State != shop.Sold }},
+		{ID: "sales", Says: "reported before sales came in: look at the value again", due: func(b *shop.Brief, _ time.Time) bool { return b.Sales && !b.Outdated && b.Watch.State != shop.Sold }},
 		{ID: "unknown", Says: "without a value: more evidence or sales are needed", due: func(b *shop.Brief, _ time.Time) bool {
 			return b.Median == nil && !b.Forming && b.Watch.State != shop.Sold
 		}},

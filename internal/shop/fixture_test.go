@@ -1,0 +1,132 @@
+package shop_test
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"path/filepath"
+	"sync"
+	"sync/atomic"
+	"testing"
+	"time"
+
+	"midcase/evidence"
+	"midcase/internal/blobs"
+	"midcase/internal/demo"
+	"midcase/internal/shop"
+	"midcase/internal/store"
+	"midcase/refbook"
+)
+
+// counter makes ids that follow each other.
+type counter struct{ n atomic.Int64 }
+
+func (c *counter) id(prefix string) string { return fmt.Sprintf("%s_%04d", prefix, c.n.Add(1)) }
+
+// clock is a clock that tests set.
+type clock struct {
+	mu  sync.Mutex
+	now time.Time
+}
+
+func (c *clock) Now() time.Time { c.mu.Lock(); defer c.mu.Unlock(); return c.now }
+func (c *clock) set(t time.Time) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	c.now = t
+}
+
+var morning = time.Date(2026, 3, 2, 9, 0, 0, 0, time.UTC)
+
+var book = sync.OnceValues(func() (*refbook.Book, error) { return refbook.Load(demo.Book()) })
+
+// bench is a shop on a real store in a folder of its own.
+type bench struct {
+	*shop.Shop
+	store *store.Store
+	clock *clock
+	blobs string
+}
+
+func newBench(t testing.TB) *bench {
+	t.Helper()
+	dir := t.TempDir()
+	st, err := store.Open(t.Context(), "sqlite:"+filepath.Join(dir, "shop.db"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	bl, err := blobs.Dir(filepath.Join(dir, "blobs"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { bl.Close(); st.Close() })
+	b, err := book()
+	if err != nil {
+		t.Fatal(err)
+	}
+	c, ids := &clock{now: morning}, &counter{}
+	s, err := shop.New(shop.Stores{Watches: st, Sales: st, Clients: st, Opinions: st, Settings: st, Blobs: bl}, b, shop.Options{Now: c.Now, NewID: ids.id, Name: "The Bench"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return &bench{s, st, c, filepath.Join(dir, "blobs")}
+}
+
+func (b *bench) takeIn(t testing.TB, in shop.Intake) shop.Watch {
+	t.Helper()
+	w, err := b.TakeIn(t.Context(), in, "Ines")
+	if err != nil {
+		t.Fatal(err)
+	}
+	return w
+}
+
+func (b *bench) record(t testing.TB, id shop.WatchID, data ...evidence.Data) []evidence.Item {
+	t.Helper()
+	items, err := b.Record(t.Context(), id, "Ines", data...)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return items
+}
+
+// blobFiles counts the files in the blob folder.
+func (b *bench) blobFiles(t testing.TB) int {
+	t.Helper()
+	n := 0
+	err := filepath.WalkDir(b.blobs, func(_ string, d fs.DirEntry, err error) error {
+		if err == nil && d.Type().IsRegular() {
+			n++
+		}
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return n
+}
+
+func (b *bench) logLength(t testing.TB, id shop.WatchID) int {
+	t.Helper()
+	log, err := b.Log(t.Context(), id)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return len(log.Evidence)
+}
+
+// wantInvalid checks that an input was refused for a field, with what was found and
+// what would be right.
+func wantInvalid(t *testing.T, err error, field string) {
+	t.Helper()
+	var invalid *shop.Invalid
+	if !errors.As(err, &invalid) {
+		t.Fatalf("error %v; want it refused for %s", err, field)
+	}
+	for _, p := range invalid.Problems {
+		if p.Field == field && p.Found != "" && p.Want != "" {
+			return
+		}
+	}
+	t.Errorf("%v; want the field %s named", err, field)
+}

@@ -2,9 +2,11 @@ package market
 
 import (
 	"fmt"
+	"strconv"
 
 	"midcase/internal/web/pages/plot"
 	"midcase/internal/web/pages/wording"
+	assets "midcase/web"
 )
 
 // Series is one curve by quarter, in words too.
@@ -26,11 +28,48 @@ func (s Series) Says() string {
 		return ""
 	}
 	p := s.Points[len(s.Points)-1]
-	unit := ""
-	if s.Unit == "per cent" {
-		unit = "\u00a0%"
-	}
+	unit := s.sign()
 	return fmt.Sprintf("%s%s in %s; nine chances in ten that it lies between %s and %s%s.", figure(p.Value), unit, p.Quarter, figure(p.Low), figure(p.High), unit)
 }
 
-func figure(v float64) string { return wording.Number(&v, 0) }
+// reading is one quarter in words, with the figures of the table.
+func (s Series) reading(i int) string {
+	p, unit := s.Points[i], s.sign()
+	sales := wording.Thousands(fmt.Sprint(s.Sales[i])) + " sales"
+	if s.Sales[i] == 1 {
+		sales = "1 sale"
+	}
+	return fmt.Sprintf("%s: %s%s; 90\u00a0%% range %s%s; %s", p.Quarter, value(p.Value), unit, span(p), unit, sales)
+}
+
+func (s Series) sign() string {
+	if s.Unit == "per cent" {
+		return "\u00a0%"
+	}
+	return ""
+}
+
+func figure(v float64) string { return wording.Fixed(v, 0) }
+
+func value(v float64) string { return wording.Fixed(v, 1) }
+
+// span is the range of a quarter; a dash would be lost beside a minus.
+func span(p plot.Point) string {
+	if p.Low < 0 {
+		return value(p.Low) + " to " + value(p.High)
+	}
+	return value(p.Low) + "–" + value(p.High)
+}
+
+func last(s Series) string { return fmt.Sprint(len(s.Points) - 1) }
+
+// exact writes a number for the island to read.
+func exact(v float64) string { return strconv.FormatFloat(v, 'f', 4, 64) }
+
+func asset(name string) string { return "/assets/" + name + "?v=" + assets.Version() }
+
+// island is the script that reads the curves, where it was built; the page works without.
+func island() (string, bool) { return asset("market.js"), assets.Built("market.js") }
+
+// curved reports whether there is a curve to read.
+func curved(d Data) bool { return len(d.Index.Points) > 1 || len(d.Premium.Points) > 1 }

@@ -4,8 +4,11 @@ import (
 	"bytes"
 	"context"
 	"encoding/xml"
+	"fmt"
 	"io"
 	"math"
+	"regexp"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -131,6 +134,33 @@ func TestQuarters(t *testing.T) {
 	got := whole(t, Quarters(Series{Name: "index", Points: []Point{{"2019-Q4", 90, 80, 100}, {"2020-Q1", 100, 90, 110}}}))
 	if !strings.Contains(got, ">2020<") {
 		t.Error("no year on the axis")
+	}
+}
+
+// TestQuartersSayWhereTheyLie: by its data attributes alone, a value is found where the
+// curve was drawn.
+func TestQuartersSayWhereTheyLie(t *testing.T) {
+	points := []Point{{"2019-Q4", 90, 80.25, 100}, {"2020-Q1", 100, 90, 110.5}, {"2020-Q2", -3, -40, 20}}
+	got := whole(t, Quarters(Series{Name: "index", Points: points}))
+	drawings := regexp.MustCompile(`(?s)<svg .*?</svg>`).FindAllString(got, -1)
+	if len(drawings) != 2 {
+		t.Fatalf("%d drawings; want a broad and a narrow one", len(drawings))
+	}
+	for _, svg := range drawings {
+		at := map[string]float64{}
+		for _, m := range regexp.MustCompile(`data-([a-z]+)="([-0-9.]+)"`).FindAllStringSubmatch(svg, -1) {
+			at[m[1]], _ = strconv.ParseFloat(m[2], 64)
+		}
+		if at["low"] != -40 || at["high"] != 110.5 || !strings.Contains(svg, `data-scale="linear"`) {
+			t.Errorf("the axis reaches from %g to %g", at["low"], at["high"])
+		}
+		for i, p := range points {
+			x := at["left"] + float64(i)/2*(at["right"]-at["left"])
+			y := at["foot"] + (p.Value-at["low"])/(at["high"]-at["low"])*(at["top"]-at["foot"])
+			if place := fmt.Sprintf("%.1f %.1f", x, y); !strings.Contains(svg, place) {
+				t.Errorf("%s is not drawn at %s", p.Quarter, place)
+			}
+		}
 	}
 }
 

@@ -28,6 +28,7 @@ type quarters struct {
 	x, y                   []tick
 	lastX, lastY           float64
 	last, label, unit      string
+	low, high              float64 // at the foot and at the top
 }
 
 func newQuarters(s Series, narrow bool) quarters {
@@ -39,15 +40,9 @@ func newQuarters(s Series, narrow bool) quarters {
 	if len(s.Points) == 0 {
 		return c
 	}
-	low, high := math.Inf(1), math.Inf(-1)
-	for _, p := range s.Points {
-		low, high = math.Min(low, p.Low), math.Max(high, p.High)
-	}
-	if high == low {
-		high = low + 1
-	}
+	c.low, c.high = bounds(s.Points)
 	x := scale{0, math.Max(1, float64(len(s.Points)-1)), c.left, c.right}
-	y := scale{low, high, c.foot, c.top}
+	y := scale{c.low, c.high, c.foot, c.top}
 	var line, band path
 	for i, p := range s.Points {
 		line.to(x.at(float64(i)), y.at(p.Value))
@@ -63,6 +58,21 @@ func newQuarters(s Series, narrow bool) quarters {
 	c.lastX, c.lastY, c.last = c.right, y.at(end.Value), strings.Replace(strconv.FormatFloat(end.Value, 'f', 0, 64), "-", "−", 1)
 	return c
 }
+
+// bounds are the lowest and the highest value of the band, never the same.
+func bounds(points []Point) (low, high float64) {
+	low, high = math.Inf(1), math.Inf(-1)
+	for _, p := range points {
+		low, high = math.Min(low, p.Low), math.Max(high, p.High)
+	}
+	if high == low {
+		high = low + 1
+	}
+	return low, high
+}
+
+// exact writes a number for a script to read, the shortest that reads back the same.
+func exact(v float64) string { return strconv.FormatFloat(v, 'g', -1, 64) }
 
 // yearsOf marks the first quarter of every year, thinned so that labels do not touch.
 func yearsOf(points []Point, x scale, narrow bool) []tick {

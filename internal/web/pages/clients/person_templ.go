@@ -1197,9 +1197,9 @@ func why(m shop.Match) templ.Component {
 				return templ_7745c5c3_Err
 			}
 			var templ_7745c5c3_Var63 string
-			templ_7745c5c3_Var63, templ_7745c5c3_Err = templ.JoinStringErrs(r)
+			templ_7745c5c3_Var63, templ_7745c5c3_Err = templ.JoinStringErrs(reason(r))
 			if templ_7745c5c3_Err != nil {
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `internal/web/pages/clients/person.templ`, Line: 227, Col: 5}
+				return templ.Error{Err: templ_7745c5c3_Err, FileName: `internal/web/pages/clients/person.templ`, Line: 227, Col: 13}
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var63))
 			if templ_7745c5c3_Err != nil {
@@ -1221,9 +1221,9 @@ func why(m shop.Match) templ.Component {
 					return templ_7745c5c3_Err
 				}
 				var templ_7745c5c3_Var64 string
-				templ_7745c5c3_Var64, templ_7745c5c3_Err = templ.JoinStringErrs(r)
+				templ_7745c5c3_Var64, templ_7745c5c3_Err = templ.JoinStringErrs(reason(r))
 				if templ_7745c5c3_Err != nil {
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `internal/web/pages/clients/person.templ`, Line: 234, Col: 12}
+					return templ.Error{Err: templ_7745c5c3_Err, FileName: `internal/web/pages/clients/person.templ`, Line: 234, Col: 20}
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var64))
 				if templ_7745c5c3_Err != nil {

@@ -2,6 +2,7 @@ package clients
 
 import (
 	"fmt"
+	"regexp"
 	"strings"
 	"time"
 
@@ -216,4 +217,19 @@ func attributes(all evidence.Problems, name, hint, list string) templ.Attributes
 		a["list"] = list
 	}
 	return a
+}
+
+// amount finds the amounts of money in a reason, with their cents.
+var amount = regexp.MustCompile(`\b(\d+)(\.\d\d)?( [A-Z]{3}\b|,)`)
+
+// reason is why a watch suits, with its amounts as the pages write them.
+func reason(text string) string {
+	return amount.ReplaceAllStringFunc(text, func(m string) string {
+		part := amount.FindStringSubmatch(m)
+		if len(part[1]) < 4 || part[3] == "," && len(part[1]) < 5 {
+			return m // no thousands, or a year
+		}
+		cents := strings.TrimSuffix(part[2], ".00")
+		return wording.Thousands(part[1]) + cents + part[3]
+	})
 }

@@ -72,7 +72,7 @@ func (f *forming) measured(d evidence.Entry[*evidence.Dimension]) Measure {
 	if _, canBePolished := polishable[d.Data.What]; canBePolished {
 		m.weighLoss(diff, u, tolerance)
 	} else if math.Abs(diff) > u+tolerance {
-		m.Says = fmt.Sprintf("%+.2f mm from the book's size: more than measuring and making explain.", diff)
+		m.Says = strings.Replace(fmt.Sprintf("%+.2f mm from the book's size: more than measuring and making explain.", diff), "-", "−", 1)
 	}
 	if m.SpokenMM != nil {
 		m.Says += fmt.Sprintf(" It is spoken of as %.0f mm.", *m.SpokenMM)

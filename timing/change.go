@@ -212,7 +212,7 @@ func (c *Change) say() {
 		say("beat error went from %.1f to %.1f ms", m.Before.Value, m.After.Value)
 	}
 	if m := c.Mean.Rate; m != nil && m.Clear() {
-		say("the mean rate went from %+.1f to %+.1f s/d", m.Before.Value, m.After.Value)
+		say("the mean rate went from %s to %s s/d", signed(m.Before.Value), signed(m.After.Value))
 	}
 	if d := c.Delta; d != nil {
 		switch {

@@ -3,6 +3,7 @@ package timing
 import (
 	"fmt"
 	"math"
+	"strings"
 )
 
 const practiceNote = "judged by common practice, which each shop may set; this does not replace a watchmaker"
@@ -105,6 +106,9 @@ func (out *Regulation) judgeRate(by Practice, say func(string, ...any)) {
 		}
 	}
 	if out.Isochronism != nil {
-		say("a day after winding it runs %+.1f s/d against fully wound", *out.Isochronism)
+		say("a day after winding it runs %s s/d against fully wound", signed(*out.Isochronism))
 	}
 }
+
+// signed writes a rate with its sign, a true minus below zero.
+func signed(v float64) string { return strings.Replace(fmt.Sprintf("%+.1f", v), "-", "−", 1) }

@@ -35,9 +35,9 @@ func (s Series) Says() string {
 // reading is one quarter in words, with the figures of the table.
 func (s Series) reading(i int) string {
 	p, unit := s.Points[i], s.sign()
-	sales := wording.Thousands(fmt.Sprint(s.Sales[i])) + " sales"
+	sales := wording.Thousands(fmt.Sprint(s.Sales[i])) + "\u00a0sales"
 	if s.Sales[i] == 1 {
-		sales = "1 sale"
+		sales = "1\u00a0sale"
 	}
 	return fmt.Sprintf("%s: %s%s; 90\u00a0%% range %s%s; %s", p.Quarter, value(p.Value), unit, span(p), unit, sales)
 }

@@ -26,7 +26,7 @@ type ruler struct {
 const (
 	usualCameraMM   = 330.0
 	usualCameraSEMM = 100.0
-	edgeSE          = 0.15 // px, of an edge found: shading, blur and the curve of encoding
+	edgeSE          = 0.12 // px, of an edge found: shading, blur and the curve of encoding; from the study
 )
 
 // pickSE is the standard error, px along each axis, of a place pointed at by hand: 1 px, more in

@@ -248,6 +248,9 @@ func (s *Shop) Warm(ctx context.Context) error {
 	if _, _, err := s.Stock(ctx); err != nil { // opinions of the list begin to be formed
 		return fmt.Errorf("warm: %w", err)
 	}
+	if _, err := s.TimeToSell(ctx); err != nil {
+		return fmt.Errorf("warm: %w", err)
+	}
 	s.wanted.mu.Lock()
 	defer s.wanted.mu.Unlock()
 	return s.refresh(ctx, in.set)

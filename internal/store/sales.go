@@ -107,8 +107,36 @@ func insertSalesSQL(rows int) string {
 // Sales implements shop.SaleStore: by date as text, then by id. It sees the sales of
 // the moment at which it began; the loop may change the store.
 func (s *Store) Sales(ctx context.Context) iter.Seq2[market.Sale, error] {
+	return s.saleRows(ctx, `SELECT amount, currency, doc FROM sales ORDER BY date, id`)
+}
+
+// NewestSales implements shop.NewestSales. A word that JSON might write otherwise, or
+// that the two engines might fold otherwise, narrows nothing.
+func (s *Store) NewestSales(ctx context.Context, words []string) iter.Seq2[market.Sale, error] {
+	query := `SELECT amount, currency, doc FROM sales`
+	var args []any
+	for _, w := range words {
+		if !plainWord(w) {
+			continue
+		}
+		args = append(args, "%"+strings.ToLower(w)+"%")
+		joint := " WHERE "
+		if len(args) > 1 {
+			joint = " AND "
+		}
+		query += fmt.Sprintf("%slower(doc) LIKE $%d", joint, len(args))
+	}
+	return s.saleRows(ctx, query+` ORDER BY date DESC, id DESC`, args...)
+}
+
+// plainWord reports whether a word is letters and figures of ASCII, points and hyphens.
+func plainWord(w string) bool {
+	return w != "" && strings.Trim(strings.ToLower(w), "abcdefghijklmnopqrstuvwxyz0123456789.-") == ""
+}
+
+func (s *Store) saleRows(ctx context.Context, query string, args ...any) iter.Seq2[market.Sale, error] {
 	return func(yield func(market.Sale, error) bool) {
-		rows, err := s.read.QueryContext(ctx, `SELECT amount, currency, doc FROM sales ORDER BY date, id`)
+		rows, err := s.read.QueryContext(ctx, query, args...)
 		if err != nil {
 			yield(market.Sale{}, fmt.Errorf("sales: %w", err))
 			return

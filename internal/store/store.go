@@ -26,6 +26,7 @@ type Store struct {
 var _ interface {
 	shop.WatchStore
 	shop.SaleStore
+	shop.NewestSales
 	shop.ClientStore
 	shop.OpinionStore
 	shop.SettingStore

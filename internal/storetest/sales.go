@@ -112,3 +112,36 @@ func testPricesExact(t *testing.T, s Stores) {
 	}
 	same(t, "price in a former currency", must(s.Sale(t.Context(), "s_old"))(t).Price, sales[len(sales)-1].Price)
 }
+
+// testNewestSales: from the newest on, and never without a sale that holds the words.
+func testNewestSales(t *testing.T, s Stores) {
+	add := func(id, date, maker, note string) {
+		sale := newSale(id, date, "1")
+		sale.Maker, sale.Note = maker, note
+		must(s.AddSales(t.Context(), []market.Sale{sale}))(t)
+	}
+	add("a", "2020-01-01", "Corvane", `with "papers"`)
+	add("b", "2021-01-01", "CORVANE", "fr\u00e8re <of> the other & co")
+	add("c", "2022-01-01", "Ostrel", "100_%")
+	ids := func(words ...string) string {
+		t.Helper()
+		var out string
+		for sale, err := range s.NewestSales(t.Context(), words) {
+			ok(t, err)
+			out += sale.ID
+		}
+		return out
+	}
+	same(t, "all", ids(), "cba")
+	same(t, "a word in any case", ids("corvane"), "ba")
+	same(t, "two words", ids("corvane", "papers"), "a")
+	same(t, "no such word", ids("lindqvarn"), "")
+	for _, hard := range []string{"FR\u00c8RE", "<of>", "&", `"papers"`, "100_%", "%"} {
+		same(t, hard+" narrows nothing", ids(hard), "cba")
+	}
+	for sale := range s.NewestSales(t.Context(), nil) {
+		same(t, "the newest", sale.ID, "c")
+		break
+	}
+	same(t, "after breaking off", ids("ostrel"), "c")
+}

@@ -17,6 +17,7 @@ import (
 type Stores interface {
 	shop.WatchStore
 	shop.SaleStore
+	shop.NewestSales
 	shop.ClientStore
 	shop.OpinionStore
 	shop.LatestOpinions
@@ -51,6 +52,7 @@ func Run(t *testing.T, open func(t *testing.T) Stores) {
 		{"Head", testHead},
 		{"AddSales", testAddSales},
 		{"SalesInOrder", testSalesInOrder},
+		{"NewestSales", testNewestSales},
 		{"SalesWhileChanging", testSalesWhileChanging},
 		{"PricesExact", testPricesExact},
 		{"Step", testStep},

@@ -99,3 +99,31 @@ func TestMarketIsFittedWhenNeeded(t *testing.T) {
 		t.Error("new settings, among them the rates, left the old fit in use")
 	}
 }
+
+func TestFindSales(t *testing.T) {
+	b := newBench(t)
+	b.importSales(t, salesFile(30)+"2026-02-20,Corvane,4410,9100,EUR,dealer,sold\n2026-02-21,Ostrel,1800,2100,EUR,dealer,sold\n")
+	find := func(text string, limit int) (refs []string, total int) {
+		t.Helper()
+		found, total, err := b.FindSales(t.Context(), text, limit)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, s := range found {
+			refs = append(refs, s.Maker+" "+s.Reference)
+		}
+		return refs, total
+	}
+	if refs, total := find("", 2); total != 32 || len(refs) != 2 || refs[0] != "Ostrel 1800" || refs[1] != "Corvane 4410" {
+		t.Errorf("the newest two of %d: %q", total, refs)
+	}
+	if refs, total := find(" OSTREL 1800 ", 5); total != 1 || len(refs) != 1 {
+		t.Errorf("maker and reference together: %q of %d", refs, total)
+	}
+	if refs, total := find("corvane", 5); total != 31 || len(refs) != 5 {
+		t.Errorf("more than are shown: %d of %d", len(refs), total)
+	}
+	if refs, total := find("maker", 5); total != 0 || refs != nil {
+		t.Errorf("a word of the records' own form: %q of %d", refs, total)
+	}
+}

@@ -96,3 +96,21 @@ test("half-typed forms come back, and can be begun afresh", async (t) => {
   await page.reload();
   assert.equal(await page.getByLabel("Maker").inputValue(), "");
 });
+
+test("a large file shows how far it has come, and a lost line keeps the form", async (t) => {
+  const page = await open(t, { errors: /status of 422|ERR_INTERNET_DISCONNECTED/ });
+  await page.goto("/sales/import");
+  const line = await page.context().newCDPSession(page);
+  await line.send("Network.enable");
+  await line.send("Network.emulateNetworkConditions", { offline: false, latency: 0, downloadThroughput: -1, uploadThroughput: 2_000_000 });
+  await page.locator("#file").setInputFiles({ name: "much.csv", mimeType: "text/csv", buffer: Buffer.from("no sales here\n".repeat(200_000)) });
+  await page.getByRole("button", { name: "Import" }).click();
+  await page.locator(".sending progress").waitFor();
+  assert.match(await page.locator(".sending").innerText(), /Sending|Sent/);
+  await page.locator(".sending").waitFor({ state: "detached" });
+  assert.match(await page.locator("main").innerText(), /much\.csv|sales file/);
+  await line.send("Network.emulateNetworkConditions", { offline: true, latency: 0, downloadThroughput: -1, uploadThroughput: -1 });
+  await page.locator("#file").setInputFiles({ name: "few.csv", mimeType: "text/csv", buffer: Buffer.from("date\n") });
+  await page.getByRole("button", { name: "Import" }).click();
+  assert.match(await page.getByRole("alert").filter({ hasText: "does not answer" }).innerText(), /Nothing you typed is lost/);
+});

@@ -2,8 +2,6 @@ package shop
 
 import (
 	"context"
-	"encoding/json"
-	"errors"
 	"fmt"
 	"strings"
 )
@@ -34,34 +32,18 @@ func (s *Shop) SetReferenceExample(ctx context.Context, id WatchID) (Watch, erro
 	if err != nil {
 		return Watch{}, fmt.Errorf("reference example: %w", err)
 	}
-	s.exampleMu.Lock()
-	defer s.exampleMu.Unlock()
+	s.keptMu.Lock()
+	defer s.keptMu.Unlock()
 	all, err := s.examples(ctx)
 	if err != nil {
 		return Watch{}, err
 	}
 	all[exampleKey(w.Maker, w.Reference)] = id
-	b, err := json.Marshal(all)
-	if err != nil {
-		return Watch{}, fmt.Errorf("reference example: %w", err)
-	}
-	if err := s.stores.Settings.SetSetting(ctx, examplesName, string(b)); err != nil {
-		return Watch{}, fmt.Errorf("reference example: %w", err)
-	}
-	return w, nil
+	return w, s.keep(ctx, examplesName, "reference example", all)
 }
 
 func (s *Shop) examples(ctx context.Context) (map[string]WatchID, error) {
-	text, err := s.stores.Settings.Setting(ctx, examplesName)
-	if errors.Is(err, ErrNotFound) {
-		return map[string]WatchID{}, nil
-	}
-	if err != nil {
-		return nil, fmt.Errorf("reference examples: %w", err)
-	}
 	all := map[string]WatchID{}
-	if err := json.Unmarshal([]byte(text), &all); err != nil {
-		return nil, fmt.Errorf("reference examples are damaged: %w", err)
-	}
-	return all, nil
+	_, err := s.readKept(ctx, examplesName, "reference examples", &all)
+	return all, err
 }

@@ -2,9 +2,6 @@ package shop
 
 import (
 	"context"
-	"encoding/json"
-	"errors"
-	"fmt"
 	"strings"
 )
 
@@ -27,17 +24,8 @@ const letterheadName = "letterhead"
 // The words for the margin scheme are those of Directive 2006/112/EC, article 226 (14).
 func (s *Shop) Letterhead(ctx context.Context) (Letterhead, error) {
 	out := Letterhead{Name: s.opt.Name, MarginWords: "Margin scheme – second-hand goods", MemoRisk: "borne by the taker from hand-over until the watch is back"}
-	text, err := s.stores.Settings.Setting(ctx, letterheadName)
-	if errors.Is(err, ErrNotFound) {
-		return out, nil
-	}
-	if err != nil {
-		return out, fmt.Errorf("letterhead: %w", err)
-	}
-	if err := json.Unmarshal([]byte(text), &out); err != nil {
-		return out, fmt.Errorf("letterhead is damaged: %w", err)
-	}
-	return out, nil
+	_, err := s.readKept(ctx, letterheadName, "letterhead", &out)
+	return out, err
 }
 
 // SetLetterhead keeps the shop's letterhead.
@@ -55,12 +43,5 @@ func (s *Shop) SetLetterhead(ctx context.Context, l Letterhead) error {
 			return invalid(what, f.field, "nothing", "the words that stand on the paper")
 		}
 	}
-	b, err := json.Marshal(l)
-	if err != nil {
-		return fmt.Errorf("%s: %w", what, err)
-	}
-	if err := s.stores.Settings.SetSetting(ctx, letterheadName, string(b)); err != nil {
-		return fmt.Errorf("%s: %w", what, err)
-	}
-	return nil
+	return s.keep(ctx, letterheadName, what, l)
 }

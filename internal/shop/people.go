@@ -2,8 +2,6 @@ package shop
 
 import (
 	"context"
-	"encoding/json"
-	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -39,18 +37,9 @@ var admitting sync.Mutex
 // People lists those who may sign in, by name. Where there is nobody, the shop is open
 // to whoever reaches it.
 func (s *Shop) People(ctx context.Context) ([]Person, error) {
-	text, err := s.stores.Settings.Setting(ctx, peopleName)
-	if errors.Is(err, ErrNotFound) {
-		return nil, nil
-	}
-	if err != nil {
-		return nil, fmt.Errorf("people of the shop: %w", err)
-	}
 	var out []Person
-	if err := json.Unmarshal([]byte(text), &out); err != nil {
-		return nil, fmt.Errorf("people of the shop are damaged: %w", err)
-	}
-	return out, nil
+	_, err := s.readKept(ctx, peopleName, "people of the shop", &out)
+	return out, err
 }
 
 // SetPassword lets a person sign in with a password, or changes it.
@@ -68,6 +57,8 @@ func (s *Shop) SetPassword(ctx context.Context, name, password string) error {
 	if err != nil {
 		return fmt.Errorf("password: %w", err)
 	}
+	s.keptMu.Lock()
+	defer s.keptMu.Unlock()
 	people, err := s.People(ctx)
 	if err != nil {
 		return err
@@ -83,6 +74,8 @@ func (s *Shop) SetPassword(ctx context.Context, name, password string) error {
 
 // RemovePerson ends a person's right to sign in. What they recorded stays.
 func (s *Shop) RemovePerson(ctx context.Context, name string) error {
+	s.keptMu.Lock()
+	defer s.keptMu.Unlock()
 	people, err := s.People(ctx)
 	if err != nil {
 		return err
@@ -130,12 +123,5 @@ func personAt(people []Person, name string) int {
 }
 
 func (s *Shop) setPeople(ctx context.Context, people []Person) error {
-	b, err := json.Marshal(people)
-	if err != nil {
-		return fmt.Errorf("people of the shop: %w", err)
-	}
-	if err := s.stores.Settings.SetSetting(ctx, peopleName, string(b)); err != nil {
-		return fmt.Errorf("people of the shop: %w", err)
-	}
-	return nil
+	return s.keep(ctx, peopleName, "people of the shop", people)
 }

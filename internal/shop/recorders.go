@@ -2,8 +2,6 @@ package shop
 
 import (
 	"context"
-	"encoding/json"
-	"errors"
 	"fmt"
 	"io"
 	"math"
@@ -32,18 +30,9 @@ const recordersName = "recorders"
 
 // Recorders lists the recorders whose clocks were measured, by name.
 func (s *Shop) Recorders(ctx context.Context) ([]Recorder, error) {
-	text, err := s.stores.Settings.Setting(ctx, recordersName)
-	if errors.Is(err, ErrNotFound) {
-		return nil, nil
-	}
-	if err != nil {
-		return nil, fmt.Errorf("recorders: %w", err)
-	}
 	var out []Recorder
-	if err := json.Unmarshal([]byte(text), &out); err != nil {
-		return nil, fmt.Errorf("recorders are damaged: %w", err)
-	}
-	return out, nil
+	_, err := s.readKept(ctx, recordersName, "recorders", &out)
+	return out, err
 }
 
 // SetRecorder keeps what was measured of a recorder's clock, in place of what was kept
@@ -62,6 +51,8 @@ func (s *Shop) SetRecorder(ctx context.Context, r Recorder) error {
 	if r.Measured == "" {
 		r.Measured = s.opt.Now().Format("2006-01-02")
 	}
+	s.keptMu.Lock()
+	defer s.keptMu.Unlock()
 	all, err := s.Recorders(ctx)
 	if err != nil {
 		return err
@@ -83,6 +74,8 @@ func (s *Shop) SetRecorder(ctx context.Context, r Recorder) error {
 
 // ForgetRecorder takes a recorder off the list.
 func (s *Shop) ForgetRecorder(ctx context.Context, name string) error {
+	s.keptMu.Lock()
+	defer s.keptMu.Unlock()
 	all, err := s.Recorders(ctx)
 	if err != nil {
 		return err
@@ -96,14 +89,7 @@ func (s *Shop) ForgetRecorder(ctx context.Context, name string) error {
 
 func (s *Shop) keepRecorders(ctx context.Context, all []Recorder) error {
 	slices.SortFunc(all, func(a, b Recorder) int { return strings.Compare(strings.ToLower(a.Name), strings.ToLower(b.Name)) })
-	b, err := json.Marshal(all)
-	if err != nil {
-		return fmt.Errorf("recorders: %w", err)
-	}
-	if err := s.stores.Settings.SetSetting(ctx, recordersName, string(b)); err != nil {
-		return fmt.Errorf("recorders: %w", err)
-	}
-	return nil
+	return s.keep(ctx, recordersName, "recorders", all)
 }
 
 // MeasureRecorder measures a recorder's clock by a recording of a reference of one

@@ -4,7 +4,6 @@ import (
 	"context"
 	_ "embed"
 	"encoding/json"
-	"errors"
 	"fmt"
 
 	"midcase/money"
@@ -53,18 +52,12 @@ const rulesName = "local rules"
 
 // Rules returns the rules that the shop set; where it set none, the first example.
 func (s *Shop) Rules(ctx context.Context) (LocalRules, error) {
-	text, err := s.stores.Settings.Setting(ctx, rulesName)
-	if errors.Is(err, ErrNotFound) {
+	var r LocalRules
+	found, err := s.readKept(ctx, rulesName, "local rules", &r)
+	if err == nil && !found {
 		return RuleExamples()[0], nil
 	}
-	if err != nil {
-		return LocalRules{}, fmt.Errorf("local rules: %w", err)
-	}
-	var r LocalRules
-	if err := json.Unmarshal([]byte(text), &r); err != nil {
-		return LocalRules{}, fmt.Errorf("local rules are damaged: %w", err)
-	}
-	return r, nil
+	return r, err
 }
 
 // SetRules keeps the shop's rules.
@@ -81,9 +74,5 @@ func (s *Shop) SetRules(ctx context.Context, r LocalRules) error {
 	if !r.CashLimit.IsZero() && r.CashLimit.Sign() < 0 {
 		return invalid(what, "cash_limit", r.CashLimit.String(), "an amount of zero or more")
 	}
-	b, err := json.Marshal(r)
-	if err != nil {
-		return fmt.Errorf("%s: %w", what, err)
-	}
-	return s.stores.Settings.SetSetting(ctx, rulesName, string(b))
+	return s.keep(ctx, rulesName, what, r)
 }

@@ -2,9 +2,6 @@ package shop
 
 import (
 	"context"
-	"encoding/json"
-	"errors"
-	"fmt"
 
 	"midcase/market"
 	"midcase/money"
@@ -35,27 +32,14 @@ const settingsName = "settings"
 // Settings returns the shop's settings; where none were set, common ones.
 func (s *Shop) Settings(ctx context.Context) (Settings, error) {
 	common := Settings{Basis: market.Retail, Currency: s.opt.Currency, Payout: 1, Terms: opinion.CommonTerms()}
-	text, err := s.stores.Settings.Setting(ctx, settingsName)
-	if errors.Is(err, ErrNotFound) {
-		return common, nil
-	}
-	if err != nil {
-		return Settings{}, fmt.Errorf("settings: %w", err)
-	}
-	if err := json.Unmarshal([]byte(text), &common); err != nil {
-		return Settings{}, fmt.Errorf("settings are damaged: %w", err)
-	}
-	return common, nil
+	_, err := s.readKept(ctx, settingsName, "settings", &common)
+	return common, err
 }
 
 // SetSettings keeps new settings.
 func (s *Shop) SetSettings(ctx context.Context, v Settings) error {
-	b, err := json.Marshal(v)
-	if err != nil {
-		return fmt.Errorf("settings: %w", err)
-	}
-	if err := s.stores.Settings.SetSetting(ctx, settingsName, string(b)); err != nil {
-		return fmt.Errorf("settings: %w", err)
+	if err := s.keep(ctx, settingsName, "settings", v); err != nil {
+		return err
 	}
 	s.briefs.clear()
 	s.market.clear()

@@ -54,7 +54,7 @@ type Shop struct {
 	lists  listLooks
 
 	searching  searchKeys
-	exampleMu  sync.Mutex // held while the reference examples change
+	keptMu     sync.Mutex // held while a list that is kept as a setting changes
 	naming     nameCache
 	times      timesCache
 	worths     worthCache

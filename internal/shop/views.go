@@ -2,8 +2,6 @@ package shop
 
 import (
 	"context"
-	"encoding/json"
-	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -24,18 +22,9 @@ const (
 
 // Views lists the saved views by name.
 func (s *Shop) Views(ctx context.Context) ([]View, error) {
-	text, err := s.stores.Settings.Setting(ctx, viewsName)
-	if errors.Is(err, ErrNotFound) {
-		return nil, nil
-	}
-	if err != nil {
-		return nil, fmt.Errorf("views: %w", err)
-	}
 	var out []View
-	if err := json.Unmarshal([]byte(text), &out); err != nil {
-		return nil, fmt.Errorf("views are damaged: %w", err)
-	}
-	return out, nil
+	_, err := s.readKept(ctx, viewsName, "views", &out)
+	return out, err
 }
 
 // SaveView keeps a view under its name, in place of an older one of that name; with
@@ -45,6 +34,8 @@ func (s *Shop) SaveView(ctx context.Context, v View) error {
 	if v.Name == "" || len(v.Name) > longestKey {
 		return invalid("save a view", "name", fmt.Sprintf("%q", v.Name), fmt.Sprintf("a name of 1 to %d bytes", longestKey))
 	}
+	s.keptMu.Lock()
+	defer s.keptMu.Unlock()
 	views, err := s.Views(ctx)
 	if err != nil {
 		return err
@@ -57,12 +48,5 @@ func (s *Shop) SaveView(ctx context.Context, v View) error {
 		return invalid("save a view", "name", fmt.Sprintf("%d views", len(views)), fmt.Sprintf("at most %d; forget one first", mostViews))
 	}
 	slices.SortFunc(views, func(a, b View) int { return strings.Compare(a.Name, b.Name) })
-	b, err := json.Marshal(views)
-	if err != nil {
-		return fmt.Errorf("views: %w", err)
-	}
-	if err := s.stores.Settings.SetSetting(ctx, viewsName, string(b)); err != nil {
-		return fmt.Errorf("views: %w", err)
-	}
-	return nil
+	return s.keep(ctx, viewsName, "views", views)
 }

@@ -43,10 +43,8 @@ func ownCertificate(dir string, now time.Time) (*tls.Certificate, error) {
 	if err := os.MkdirAll(dir, 0o700); err != nil {
 		return nil, fmt.Errorf("make a certificate: %w", err)
 	}
-	for name, b := range map[string][]byte{keyFile: key, certFile: cert} {
-		if err := os.WriteFile(name, b, 0o600); err != nil {
-			return nil, fmt.Errorf("make a certificate: %w", err)
-		}
+	if err := errors.Join(os.WriteFile(keyFile, key, 0o600), os.WriteFile(certFile, cert, 0o600)); err != nil {
+		return nil, fmt.Errorf("make a certificate: %w", err)
 	}
 	pair, err = tls.X509KeyPair(cert, key)
 	if err != nil {

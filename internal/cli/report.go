@@ -108,30 +108,6 @@ func (c reportCmd) draft(a *app, kind shop.PaperKind, ending string, b *bytes.Bu
 	return papers.Draft(a.ctx, s.Shop, o, ending, b)
 }
 
-// writeWhole writes a file under another name and renames it, so that the name never
-// shows half a file.
-func writeWhole(path string, b []byte) error {
-	tmp, err := os.CreateTemp(filepath.Dir(path), ".midcase-*")
-	if err != nil {
-		return unwritable(path, err)
-	}
-	_, err = tmp.Write(b)
-	if cerr := tmp.Close(); err == nil {
-		err = cerr
-	}
-	if err == nil {
-		err = os.Chmod(tmp.Name(), 0o644)
-	}
-	if err == nil {
-		err = os.Rename(tmp.Name(), path)
-	}
-	if err != nil {
-		os.Remove(tmp.Name())
-		return unwritable(path, err)
-	}
-	return nil
-}
-
 // photos are the pictures of the evidence in force. A picture that is missing is
 // named on standard error and left out.
 func (s *subject) photos(a *app) ([]document.Photo, error) {

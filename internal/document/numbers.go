@@ -49,12 +49,7 @@ func rounded(x float64, places int) string {
 	if x < 0 && strings.Trim(s, "0.") != "" {
 		b.WriteString(minus)
 	}
-	for i, c := range whole {
-		if i > 0 && (len(whole)-i)%3 == 0 {
-			b.WriteByte(',')
-		}
-		b.WriteRune(c)
-	}
+	b.WriteString(grouped(whole))
 	if frac != "" {
 		b.WriteString("." + frac)
 	}
@@ -241,3 +236,15 @@ func opening(s string) string {
 }
 
 func isUpper(r rune) bool { return r >= 'A' && r <= 'Z' }
+
+// grouped sets commas between the thousands of a whole number.
+func grouped(digits string) string {
+	var b strings.Builder
+	for i, c := range digits {
+		if i > 0 && (len(digits)-i)%3 == 0 {
+			b.WriteByte(',')
+		}
+		b.WriteRune(c)
+	}
+	return b.String()
+}

@@ -102,12 +102,7 @@ func exact(m money.Money) string {
 	if neg {
 		b.WriteString(minus)
 	}
-	for i, c := range whole {
-		if i > 0 && (len(whole)-i)%3 == 0 {
-			b.WriteByte(',')
-		}
-		b.WriteRune(c)
-	}
+	b.WriteString(grouped(whole))
 	if frac != "" {
 		b.WriteString("." + frac)
 	}

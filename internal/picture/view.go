@@ -37,24 +37,18 @@ func (t turned) At(x, y int) color.Color { return t.RGBA64At(x, y) }
 func (t turned) ColorModel() color.Model { return color.RGBA64Model }
 
 // sourceOf is where the upright pixel (x, y) lies in a stored picture of w × h: the
-// inverse of place.
+// inverse of place. A quarter turn is undone by the other one; all else undoes itself.
 func sourceOf(orientation, x, y, w, h int) (u, v int) {
 	switch orientation {
-	case 2:
-		return w - 1 - x, y
-	case 3:
-		return w - 1 - x, h - 1 - y
-	case 4:
-		return x, h - 1 - y
-	case 5:
-		return y, x
 	case 6:
-		return y, h - 1 - x
-	case 7:
-		return w - 1 - y, h - 1 - x
-	default: // 8
-		return w - 1 - y, x
+		orientation = 8
+	case 8:
+		orientation = 6
 	}
+	if orientation >= 5 {
+		w, h = h, w // of the upright picture
+	}
+	return place(orientation, x, y, w, h)
 }
 
 // wide serves images that give colours one by one only.

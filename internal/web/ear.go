@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"mime/multipart"
 	"net/http"
 	"net/url"
 	"strconv"
@@ -182,18 +183,28 @@ func (h *hearing) show(w http.ResponseWriter, r *http.Request) error {
 // earFields are the fields of the form, as they come back when something is wrong.
 var earFields = []string{"position", "hours_since_wind", "lift_angle_deg", "beats_per_hour", "recorder", "clock_ppm", "clock_se", "by"}
 
-func (h *hearing) add(w http.ResponseWriter, r *http.Request) error {
-	take, problems := takeOf(r)
+// soundFile is the sound that a form brings. Where it brings none it is nil and a problem.
+func soundFile(r *http.Request, want string) (multipart.File, evidence.Problems, error) {
 	file, _, err := r.FormFile("sound")
 	switch {
 	case errors.Is(err, http.ErrMissingFile), errors.Is(err, http.ErrNotMultipart):
-		problems = append(problems, evidence.Problem{Field: "sound", Found: "no sound file was chosen", Want: "a WAV, FLAC or MP3 recording"})
+		return nil, evidence.Problems{{Field: "sound", Found: "no sound file was chosen", Want: want}}, nil
 	case err != nil:
+		return nil, nil, err
+	}
+	return file, nil, nil
+}
+
+func (h *hearing) add(w http.ResponseWriter, r *http.Request) error {
+	take, problems := takeOf(r)
+	file, missing, err := soundFile(r, "a WAV, FLAC or MP3 recording")
+	if err != nil {
 		return err
-	default:
+	}
+	if file != nil {
 		defer file.Close()
 	}
-	if len(problems) > 0 {
+	if problems = append(problems, missing...); len(problems) > 0 {
 		return h.wrong(w, r, problems)
 	}
 	id := shop.WatchID(r.PathValue("id"))

@@ -68,16 +68,14 @@ func (h *hearing) changeClocks(w http.ResponseWriter, r *http.Request) error {
 
 func (h *hearing) measureClock(r *http.Request, name string) error {
 	reference, problems := formNumber(r, "reference")
-	file, _, err := r.FormFile("sound")
-	switch {
-	case errors.Is(err, http.ErrMissingFile), errors.Is(err, http.ErrNotMultipart):
-		problems = append(problems, evidence.Problem{Field: "sound", Found: "no sound file was chosen", Want: "a WAV, FLAC or MP3 recording of a quartz watch or time pips"})
-	case err != nil:
+	file, missing, err := soundFile(r, "a WAV, FLAC or MP3 recording of a quartz watch or time pips")
+	if err != nil {
 		return err
-	default:
+	}
+	if file != nil {
 		defer file.Close()
 	}
-	if len(problems) > 0 {
+	if problems = append(problems, missing...); len(problems) > 0 {
 		return &shop.Invalid{What: "measure a recorder's clock", Problems: problems}
 	}
 	_, _, err = h.shop.MeasureRecorder(r.Context(), name, file, reference, h.who(r))

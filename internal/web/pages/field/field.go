@@ -63,15 +63,21 @@ func Fill(fields []Field, values map[string]string, problems evidence.Problems) 
 	return out
 }
 
-// described ties a field to its hint or error for those who listen to the page.
-func described(f Field) templ.Attributes {
+// Described ties the element of an id to its hint or error, for those who listen to the
+// page. The hint's id begins with h-, the error's with e-.
+func Described(id, hint, problem string) templ.Attributes {
 	a := templ.Attributes{}
 	switch {
-	case f.Error != "":
-		a["aria-describedby"], a["aria-invalid"] = "e-"+f.id(), "true"
-	case f.Hint != "":
-		a["aria-describedby"] = "h-" + f.id()
+	case problem != "":
+		a["aria-describedby"], a["aria-invalid"] = "e-"+id, "true"
+	case hint != "":
+		a["aria-describedby"] = "h-" + id
 	}
+	return a
+}
+
+func described(f Field) templ.Attributes {
+	a := Described(f.id(), f.Hint, f.Error)
 	if f.List != "" {
 		a["list"] = f.List
 	}

@@ -7,6 +7,7 @@ import (
 	"github.com/a-h/templ"
 
 	"midcase/evidence"
+	fields "midcase/internal/web/pages/field"
 	"midcase/internal/web/pages/frame"
 )
 
@@ -65,13 +66,7 @@ func Says(p evidence.Problem) string {
 }
 
 func attributes(f Field) templ.Attributes {
-	a := templ.Attributes{}
-	switch {
-	case f.Problem != "":
-		a["aria-describedby"], a["aria-invalid"] = "e-"+f.Name, "true"
-	case f.Hint != "":
-		a["aria-describedby"] = "h-" + f.Name
-	}
+	a := fields.Described(f.Name, f.Hint, f.Problem)
 	if f.List != "" {
 		a["list"] = f.List
 	}

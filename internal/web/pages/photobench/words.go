@@ -13,6 +13,8 @@ import (
 	"midcase/evidence"
 	"midcase/photo"
 	assets "midcase/web"
+
+	fields "midcase/internal/web/pages/field"
 )
 
 func asset(name string) string { return "/assets/" + name + "?v=" + assets.Version() }
@@ -62,14 +64,7 @@ func ModeTitle(mode string) (string, bool) {
 }
 
 func described(f Field) templ.Attributes {
-	a := templ.Attributes{}
-	switch {
-	case f.Error != "":
-		a["aria-describedby"], a["aria-invalid"] = "e-"+f.Name, "true"
-	case f.Hint != "":
-		a["aria-describedby"] = "h-" + f.Name
-	}
-	return a
+	return fields.Described(f.Name, f.Hint, f.Error)
 }
 
 // picking tells the island what a field takes.

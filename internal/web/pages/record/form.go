@@ -7,6 +7,8 @@ import (
 	"github.com/a-h/templ"
 
 	"midcase/evidence"
+
+	fields "midcase/internal/web/pages/field"
 )
 
 func back(d Data) string { return "/watches/" + url.PathEscape(string(d.Watch.ID)) }
@@ -59,12 +61,5 @@ func offersNothing(f Field) bool { return len(f.Options) > 0 && f.Options[0].Val
 
 // described ties a field to its hint or error for those who listen to the page.
 func described(f Field) templ.Attributes {
-	a := templ.Attributes{}
-	switch {
-	case f.Error != "":
-		a["aria-describedby"], a["aria-invalid"] = "e-"+f.Name, "true"
-	case f.Hint != "":
-		a["aria-describedby"] = "h-" + f.Name
-	}
-	return a
+	return fields.Described(f.Name, f.Hint, f.Error)
 }

@@ -223,7 +223,7 @@ func Page(d Data) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 20, "</div><h2 id=\"figures\">How figures are written</h2><p>Typed figures are read the same way; one that could be read two ways, such as 6.500, is asked about and never guessed. Dates name their month and are the same for all.</p><div class=\"fields\"><div class=\"field\"><label for=\"locale\">Figures</label> <select id=\"locale\" name=\"locale\"><option value=\"\">as each browser asks</option> ")
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 20, "</div><h2 id=\"figures\">How figures are written</h2><p>Typed figures are read the same way; one that could be read two ways, such as 6.500, is asked about and never guessed. Days are written in the order of that country, with the month by its name or by year, month and day.</p><div class=\"fields\"><div class=\"field\"><label for=\"locale\">Figures</label> <select id=\"locale\" name=\"locale\"><option value=\"\">as each browser asks</option> ")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}

@@ -26,7 +26,7 @@ var layers = [][]string{
 	{"midcase/refbook"},
 	{"midcase/evidence"},
 	{"midcase/origin", "midcase/condition", "midcase/market", "midcase/deal", "midcase/timing", "midcase/photo", "midcase/metal"},
-	{"midcase/internal/shop/ledger"},
+	{"midcase/internal/shop/ledger", "midcase/internal/shop/memo"},
 	{"midcase/estimate"},
 	{"midcase/edtf", "midcase/money", "midcase/web"},
 }

@@ -27,6 +27,7 @@ var layers = [][]string{
 	{"midcase/evidence"},
 	{"midcase/origin", "midcase/condition", "midcase/market", "midcase/deal", "midcase/timing", "midcase/photo", "midcase/metal"},
 	{"midcase/internal/shop/ledger", "midcase/internal/shop/memo"},
+	{"midcase/say"},
 	{"midcase/estimate"},
 	{"midcase/edtf", "midcase/money", "midcase/web"},
 }
@@ -35,7 +36,7 @@ var layers = [][]string{
 // library and the leaves.
 var pure = []string{"origin", "condition", "market", "deal", "timing", "photo", "metal", "internal/shop/ledger"}
 
-var pureMayImport = []string{"midcase/estimate", "midcase/edtf", "midcase/money", "gonum.org/v1/gonum/",
+var pureMayImport = []string{"midcase/say", "midcase/estimate", "midcase/edtf", "midcase/money", "gonum.org/v1/gonum/",
 	"github.com/govalues/decimal"} // the exact text of a recorded price
 
 // impure are standard packages with which a computing package could reach a clock,

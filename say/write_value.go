@@ -1,0 +1,223 @@
+package say
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"midcase/edtf"
+	"midcase/money"
+)
+
+// written is a figure that has been written already, for the phrases around it.
+type written string
+
+func (written) typeName() string { return "figure" }
+
+func figure(name, text string) Arg { return Arg{Name: name, Value: written(text)} }
+
+// value writes an argument.
+func (t *typing) value(v Value, style string) {
+	switch v := v.(type) {
+	case Exact:
+		t.exact(v.Money)
+	case Estimate:
+		t.estimate(v, style)
+	case Measure:
+		t.measure(v, style)
+	case Percentage:
+		t.put(Figure, t.w.Figures.Number(100*float64(v), shareDecimals(float64(v)))+nbsp+"%")
+	case Probability:
+		t.chance(float64(v))
+	case Number:
+		t.put(Figure, t.w.Figures.Number(float64(v), 0))
+	case Date:
+		t.put(Figure, t.w.Figures.Day(string(v)))
+	case Months:
+		t.months(v, style)
+	case Noun:
+		t.put(Words, t.noun(v, style))
+	case Proper:
+		t.put(Given, string(v))
+	case List:
+		t.list(v, style)
+	case Statement:
+		t.statement(v, style)
+	case written:
+		t.put(Figure, string(v))
+	}
+}
+
+// exact writes an amount to its minor unit; a whole one without decimals.
+func (t *typing) exact(m money.Money) {
+	_, cents, _ := strings.Cut(m.Amount(), ".")
+	if strings.Trim(cents, "0") == "" {
+		cents = ""
+	}
+	t.put(Figure, t.w.Figures.Number(m.Float(), len(cents))+nbsp+string(m.Currency()))
+}
+
+// estimate writes an estimate of money: "12,300 EUR (9,500–15,900)", with the style
+// value or range one of the two.
+func (t *typing) estimate(e Estimate, style string) {
+	currency := nbsp + string(e.Currency)
+	if e.Range.High() <= e.Range.Low() {
+		r := significant(e.Value, 3)
+		t.put(Figure, t.w.Figures.Number(r.To(e.Value), r.Decimals)+currency)
+		return
+	}
+	v, low, high, r := Rounded(e.Value, e.Range.Low(), e.Range.High(), 0)
+	t.ranged(t.w.Figures.Number(v, r.Decimals), currency, t.span(low, high, r.Decimals), style)
+}
+
+// measure writes a figure with its unit: "36.4 mm (36.3–36.5)".
+func (t *typing) measure(m Measure, style string) {
+	unit := t.w.Catalogue.units[m.Unit]
+	if m.Range.High() <= m.Range.Low() {
+		t.put(Figure, t.signed(m.Value, m.Decimals, m.Signed)+unit)
+		return
+	}
+	v, low, high, r := Rounded(m.Value, m.Range.Low(), m.Range.High(), m.Decimals)
+	t.ranged(t.signed(v, r.Decimals, m.Signed), unit, t.span(low, high, r.Decimals), style)
+}
+
+func (t *typing) ranged(value, unit, span, style string) {
+	switch style {
+	case "value":
+		t.put(Figure, value+unit)
+	case "range":
+		t.put(Figure, span+unit)
+	default:
+		t.put(Figure, value+unit+" ("+span+")")
+	}
+}
+
+// span writes a range; where both ends are written alike, once.
+func (t *typing) span(low, high float64, decimals int) string {
+	l, h := t.w.Figures.Number(low, decimals), t.w.Figures.Number(high, decimals)
+	switch {
+	case l == h:
+		return l
+	case low < 0 || high < 0: // a dash after or before a minus is misread
+		return fmt.Sprintf("%s … %s", l, h)
+	}
+	return l + "–" + h
+}
+
+func (t *typing) signed(v float64, decimals int, signed bool) string {
+	text := t.w.Figures.Number(v, decimals)
+	if signed && v > 0 {
+		return "+" + text
+	}
+	return text
+}
+
+// shareDecimals writes a share that was set, such as 12.5 %, as it is, and a computed one
+// below ten percent to a tenth.
+func shareDecimals(share float64) int {
+	tenths := 1000 * share
+	switch {
+	case math.Abs(tenths-10*math.Round(tenths/10)) < 1e-6:
+		return 0
+	case math.Abs(tenths-math.Round(tenths)) < 1e-6, math.Abs(share) < 0.1:
+		return 1
+	}
+	return 0
+}
+
+// chance writes a probability in percent that never claims certainty.
+func (t *typing) chance(p float64) {
+	switch {
+	case math.IsNaN(p):
+		t.statement(That("phrase.unknown"), "")
+	case p < 0.01:
+		t.statement(That("phrase.under", Share("share", 0.01)), "")
+	case p > 0.99:
+		t.statement(That("phrase.over", Share("share", 0.99)), "")
+	default:
+		t.value(Percentage(math.Round(100*p)/100), "")
+	}
+}
+
+// months writes a span of months; the style within puts the preposition before it. An
+// open end is said.
+func (t *typing) months(m Months, style string) {
+	switch {
+	case m.First == 0 && m.Last == 0:
+		t.statement(That("phrase.unknown"), "")
+	case m.Last == 0:
+		t.statement(That("phrase.from", figure("first", t.month(m.First))), "")
+	case m.First == 0:
+		t.statement(That("phrase.until", figure("last", t.month(m.Last))), "")
+	case style == "within" && m.First == m.Last:
+		t.statement(That("phrase.in", figure("month", t.month(m.First))), "")
+	case style == "within":
+		t.statement(That("phrase.between", figure("first", t.month(m.First)), figure("last", t.month(m.Last))), "")
+	case style == "from" && m.First != m.Last:
+		t.statement(That("phrase.from-to", figure("first", t.month(m.First)), figure("last", t.month(m.Last))), "")
+	default:
+		t.put(Figure, t.plainMonths(m))
+	}
+}
+
+func (t *typing) plainMonths(m Months) string {
+	sameYear := m.First.Year() == m.Last.Year()
+	switch {
+	case m.First == m.Last:
+		return t.month(m.First)
+	case sameYear && m.First.Calendar() == 1 && m.Last.Calendar() == 12:
+		return fmt.Sprint(m.First.Year())
+	case sameYear:
+		return t.w.Catalogue.months[m.First.Calendar()-1] + "–" + t.month(m.Last)
+	}
+	return t.month(m.First) + " – " + t.month(m.Last)
+}
+
+// month writes a month as people say it: May 1968.
+func (t *typing) month(m edtf.Month) string {
+	return fmt.Sprintf("%s%s%d", t.w.Catalogue.months[m.Calendar()-1], nbsp, m.Year())
+}
+
+// noun is a word of the trade in the form that the style asks for. A word that the
+// catalogue does not have is its English, else its id with spaces.
+func (t *typing) noun(n Noun, style string) string {
+	if style == "" {
+		style = "name"
+	}
+	word, listed := t.w.Catalogue.nouns[n.Set][n.ID]
+	switch {
+	case listed && word.forms[style] != "":
+		return word.forms[style]
+	case listed:
+		n.English = word.forms["name"]
+	case n.English == "":
+		n.English = strings.ReplaceAll(n.ID, "_", " ")
+	}
+	form, ok := t.w.Catalogue.forms[style]
+	if !ok {
+		return n.English
+	}
+	inner := &typing{w: t.w}
+	inner.message(form, Statement{Args: []Arg{Name("name", n.English)}})
+	return inner.out.String()
+}
+
+// list writes "a, b and c"; the style is one of the catalogue's ways of joining.
+func (t *typing) list(l List, style string) {
+	if style == "" {
+		style = "and"
+	}
+	style, inner, _ := strings.Cut(style, ".")
+	join, arg := t.w.Catalogue.lists[style], t.arg
+	for i, v := range l {
+		switch {
+		case i == 0:
+		case i == len(l)-1:
+			t.put(Words, join.Last)
+		default:
+			t.put(Words, join.Between)
+		}
+		t.value(v, inner)
+		t.arg = arg
+	}
+}

@@ -8,9 +8,9 @@ import (
 	"codeberg.org/go-fonts/dejavu/dejavusans"
 	"codeberg.org/go-fonts/liberation/liberationsansbold"
 	"codeberg.org/go-fonts/liberation/liberationsansregular"
-	"codeberg.org/go-fonts/stix/stix2textitalic"
-	"codeberg.org/go-fonts/stix/stix2textregular"
-	"codeberg.org/go-fonts/stix/stix2textsemibold"
+	"codeberg.org/go-fonts/liberation/liberationserifbold"
+	"codeberg.org/go-fonts/liberation/liberationserifitalic"
+	"codeberg.org/go-fonts/liberation/liberationserifregular"
 	"codeberg.org/go-pdf/fpdf"
 	"golang.org/x/image/font"
 	"golang.org/x/image/font/sfnt"
@@ -31,17 +31,18 @@ const (
 	wide
 )
 
+// faceFiles are TrueType fonts, the only outlines that the PDF library embeds.
 var faceFiles = []struct {
 	family string
-	file   func() ([]byte, error) // with TrueType outlines
+	ttf    []byte
 }{
-	serif: {"serif", sync.OnceValues(func() ([]byte, error) { return trueType(stix2textregular.TTF) })}, serifItalic: {"serifitalic", sync.OnceValues(func() ([]byte, error) { return trueType(stix2textitalic.TTF) })},
-	serifBold: {"serifbold", sync.OnceValues(func() ([]byte, error) { return trueType(stix2textsemibold.TTF) })},
-	sans:      {"sans", as(liberationsansregular.TTF)}, sansBold: {"sansbold", as(liberationsansbold.TTF)}, wide: {"wide", as(dejavusans.TTF)},
+	serif:       {"serif", liberationserifregular.TTF},
+	serifItalic: {"serifitalic", liberationserifitalic.TTF},
+	serifBold:   {"serifbold", liberationserifbold.TTF},
+	sans:        {"sans", liberationsansregular.TTF},
+	sansBold:    {"sansbold", liberationsansbold.TTF},
+	wide:        {"wide", dejavusans.TTF},
 }
-
-// as gives a font that already has TrueType outlines.
-func as(ttf []byte) func() ([]byte, error) { return func() ([]byte, error) { return ttf, nil } }
 
 // metrics holds the advance widths of one font in ems; it is filled as runes are
 // met and safe for several documents at once.
@@ -58,8 +59,7 @@ var faceMetrics [wide + 1]metrics
 func (t typeface) advance(r rune) (float64, bool) {
 	m := &faceMetrics[t]
 	m.once.Do(func() {
-		b, _ := faceFiles[t].file() // the fonts are ours; TestFontsParse checks them
-		m.font, _ = sfnt.Parse(b)
+		m.font, _ = sfnt.Parse(faceFiles[t].ttf) // TestFontsParse checks that each parses
 		m.advances = map[rune]float64{}
 	})
 	m.mu.Lock()
@@ -68,7 +68,7 @@ func (t typeface) advance(r rune) (float64, bool) {
 		return a, a >= 0
 	}
 	a := -1.0
-	if i, err := m.font.GlyphIndex(nil, r); err == nil && i != 0 && r <= 0xFFFF && (t >= sans || inSerif(r)) {
+	if i, err := m.font.GlyphIndex(nil, r); err == nil && i != 0 && r <= 0xFFFF {
 		upem := m.font.UnitsPerEm()
 		if w, err := m.font.GlyphAdvance(nil, i, fixed.I(int(upem)), font.HintingNone); err == nil {
 			a = float64(w) / 64 / float64(upem)
@@ -81,12 +81,7 @@ func (t typeface) advance(r rune) (float64, bool) {
 // setFont makes the font current, and gives it to the document at its first use;
 // only the letters used are embedded.
 func setFont(pdf *fpdf.Fpdf, t typeface, size float64) {
-	ttf, err := faceFiles[t].file()
-	if err != nil {
-		pdf.SetError(err)
-		return
-	}
-	pdf.AddUTF8FontFromBytes(faceFiles[t].family, "", ttf) // nothing where it is there already
+	pdf.AddUTF8FontFromBytes(faceFiles[t].family, "", faceFiles[t].ttf) // nothing where it is there already
 	pdf.SetFont(faceFiles[t].family, "", size)
 }
 

@@ -9,12 +9,6 @@ import (
 	"image/jpeg"
 	"strings"
 	"testing"
-
-	"codeberg.org/go-fonts/stix/stix2textitalic"
-	"codeberg.org/go-fonts/stix/stix2textregular"
-	"golang.org/x/image/font"
-	"golang.org/x/image/font/sfnt"
-	"golang.org/x/image/math/fixed"
 )
 
 // bomb is a small PNG that claims to be 100,000 pixels wide and high.
@@ -98,67 +92,5 @@ func TestBlocksAverage(t *testing.T) {
 	// Samples 0, 10, 70, 80 of the first block.
 	if c := got.YCbCrAt(0, 0); c != (color.YCbCr{Y: 40, Cb: 128, Cr: 90}) {
 		t.Errorf("first block: got %v", c)
-	}
-}
-
-// TestSerifKeepsItsLetters compares the outlines written anew with those of the
-// font as its makers drew them, read by the same independent reader.
-func TestSerifKeepsItsLetters(t *testing.T) {
-	for face, original := range map[typeface][]byte{serif: stix2textregular.TTF, serifItalic: stix2textitalic.TTF} {
-		b, err := faceFiles[face].file()
-		if err != nil {
-			t.Fatal(err)
-		}
-		want, err := sfnt.Parse(original)
-		if err != nil {
-			t.Fatal(err)
-		}
-		got, err := sfnt.Parse(b)
-		if err != nil {
-			t.Fatal(err)
-		}
-		size := fixed.I(int(want.UnitsPerEm()))
-		for _, r := range "AQgéßøŁΩЖ&8@€“" {
-			gi, _ := got.GlyphIndex(nil, r)
-			wi, _ := want.GlyphIndex(nil, r)
-			gb, ga, err1 := got.GlyphBounds(nil, gi, size, font.HintingNone)
-			wb, wa, err2 := want.GlyphBounds(nil, wi, size, font.HintingNone)
-			if err1 != nil || err2 != nil {
-				t.Fatal(err1, err2)
-			}
-			if ga != wa {
-				t.Errorf("%c: advance %v, want %v", r, ga, wa)
-			}
-			for _, d := range []fixed.Int26_6{gb.Min.X - wb.Min.X, gb.Min.Y - wb.Min.Y, gb.Max.X - wb.Max.X, gb.Max.Y - wb.Max.Y} {
-				// One unit for rounding to whole units, and the tolerance of the curves.
-				if d > 128 || d < -128 {
-					t.Errorf("%c: bounds %v, want %v within 2 units of 1000", r, gb, wb)
-					break
-				}
-			}
-		}
-	}
-}
-
-// TestQuadraticsStayClose measures the distance of the curves at many points.
-func TestQuadraticsStayClose(t *testing.T) {
-	p := []outlinePoint{{0, 0, true}, {0, 552, true}, {448, 1000, true}, {1000, 1000, true}}
-	q := quadratics(p[0], p[1], p[2], p[3])
-	from := p[0]
-	n := len(q) / 2
-	for k := range n {
-		c, to := q[2*k], q[2*k+1]
-		for _, s := range []float64{0.25, 0.5, 0.75} {
-			u := 1 - s
-			x, y := u*u*from.x+2*u*s*c.x+s*s*to.x, u*u*from.y+2*u*s*c.y+s*s*to.y
-			v := (float64(k) + s) / float64(n)
-			w := 1 - v
-			cx := w*w*w*p[0].x + 3*w*w*v*p[1].x + 3*w*v*v*p[2].x + v*v*v*p[3].x
-			cy := w*w*w*p[0].y + 3*w*w*v*p[1].y + 3*w*v*v*p[2].y + v*v*v*p[3].y
-			if dx, dy := x-cx, y-cy; dx*dx+dy*dy > 4*outlineTolerance*outlineTolerance {
-				t.Errorf("step %d at %g: %.2f, %.2f away", k, s, dx, dy)
-			}
-		}
-		from = to
 	}
 }

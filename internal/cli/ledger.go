@@ -256,7 +256,7 @@ type ledgerAgeingCmd struct {
 // Run prints ages of stock and open money.
 func (c ledgerAgeingCmd) Run(a *app) error {
 	return a.books(func(s *opened, b *ledger.Books) error {
-		open, err := b.Standings(a.now())
+		open, err := b.OpenSums(a.now())
 		if err != nil {
 			return err
 		}

@@ -172,7 +172,7 @@ func (s *Shop) ClientLines(ctx context.Context, text string) ([]ClientLine, erro
 	words := strings.Fields(strings.ToLower(text))
 	var found []ClientLine
 	for _, c := range all {
-		if c.Erased.IsZero() && c.holds(words) {
+		if c.Erased.IsZero() && holds(c, words) {
 			found = append(found, ClientLine{Client: c, Bought: sold[c.ID]})
 		}
 	}
@@ -189,7 +189,7 @@ func (s *Shop) ClientLines(ctx context.Context, text string) ([]ClientLine, erro
 }
 
 // holds reports whether a client's record holds all words, written in lower case.
-func (c Client) holds(words []string) bool {
+func holds(c Client, words []string) bool {
 	if len(words) == 0 {
 		return true
 	}

@@ -61,7 +61,7 @@ func checkClient(what string, c Client) error {
 		}
 	}
 	for i, w := range c.Wants {
-		for _, x := range w.problems() {
+		for _, x := range wantProblems(w) {
 			x.Field = fmt.Sprintf("wants[%d].%s", i, x.Field)
 			p = append(p, x)
 		}

@@ -64,7 +64,7 @@ func blocking(all []Hold) []Hold {
 }
 
 func holdDays(w Watch, rules LocalRules, day time.Time) []Hold {
-	if rules.HoldDays == 0 || ownership(w) == OfOthers || ownership(w) == "" {
+	if rules.HoldDays == 0 || w.Ownership() == OfOthers || w.Ownership() == "" {
 		return nil
 	}
 	if w.Acquired.IsZero() {
@@ -83,7 +83,7 @@ func holdDays(w Watch, rules LocalRules, day time.Time) []Hold {
 }
 
 func (s *Shop) sellerHolds(ctx context.Context, w Watch, rules LocalRules) ([]Hold, error) {
-	if !rules.Identity || ownership(w) == "" {
+	if !rules.Identity || w.Ownership() == "" {
 		return nil, nil
 	}
 	seller, err := s.sellerOf(ctx, w)
@@ -110,7 +110,7 @@ func (s *Shop) sellerOf(ctx context.Context, w Watch) (string, error) {
 		return "", err
 	}
 	seller := ""
-	for _, m := range standing(moves) {
+	for _, m := range Effective(moves) {
 		if m.From == Offered && m.Person != "" {
 			seller = m.Person
 		}
@@ -122,7 +122,7 @@ func (s *Shop) sellerOf(ctx context.Context, w Watch) (string, error) {
 }
 
 func statementHold(file evidence.File, w Watch, rules LocalRules) []Hold {
-	if !rules.Statement || ownership(w) == "" {
+	if !rules.Statement || w.Ownership() == "" {
 		return nil
 	}
 	for _, d := range evidence.All[*evidence.Document](file) {
@@ -143,7 +143,7 @@ func registerHold(file evidence.File, w Watch, rules LocalRules, day time.Time) 
 			last = c.Data
 		}
 	}
-	if rules.RegisterDays == 0 || ownership(w) == "" {
+	if rules.RegisterDays == 0 || w.Ownership() == "" {
 		return nil
 	}
 	if last == nil {

@@ -48,7 +48,7 @@ func (s *Shop) LifeOf(ctx context.Context, id WatchID) (Life, error) {
 			out.Undone[m.Undoes] = true
 		}
 	}
-	if left := standing(out.Steps); len(left) > 1 {
+	if left := Effective(out.Steps); len(left) > 1 {
 		out.Undoable = left[len(left)-1].ID
 	}
 	if out.Holds, err = s.Holds(ctx, id, s.opt.Now()); err != nil {

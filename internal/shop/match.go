@@ -67,15 +67,20 @@ const (
 	leastGradeSD = 0.3
 )
 
-// specific is how strongly a want points to a watch, by the narrowest thing it names.
-var specific = []struct {
-	names  func(Want) bool
-	weight float64
-}{
-	{func(w Want) bool { return w.Reference != "" }, 1},
-	{func(w Want) bool { return w.Family != "" }, 0.9},
-	{func(w Want) bool { return w.Maker != "" }, 0.75},
-	{func(w Want) bool { return w.Metal != "" || w.Dial != "" || w.YearFrom != 0 || w.YearTo != 0 }, 0.5},
+// specific is how strongly a want points to a watch, by the narrowest thing it names; 0
+// where it names nothing.
+func specific(w Want) float64 {
+	switch {
+	case w.Reference != "":
+		return 1
+	case w.Family != "":
+		return 0.9
+	case w.Maker != "":
+		return 0.75
+	case w.Names():
+		return 0.5
+	}
+	return 0
 }
 
 // FitWant scores how far a watch is what a want asks for; ok is false where it is
@@ -84,13 +89,8 @@ func FitWant(w Want, f Facts, day time.Time) (fit float64, reasons []string, ok 
 	if w.Ended(day) {
 		return 0, nil, false
 	}
-	for _, s := range specific {
-		if s.names(w) {
-			fit = s.weight
-			break
-		}
-	}
-	if fit == 0 || !w.mayMean(&f) {
+	fit = specific(w)
+	if fit == 0 || !mayMean(&w, &f) {
 		return 0, nil, false
 	}
 	var names []string
@@ -114,7 +114,7 @@ func FitWant(w Want, f Facts, day time.Time) (fit float64, reasons []string, ok 
 
 // mayMean reports whether maker, reference, metal and family are those wanted, where they
 // are named.
-func (w *Want) mayMean(f *Facts) bool {
+func mayMean(w *Want, f *Facts) bool {
 	return sameName(w.Maker, f.Maker) && sameName(w.Reference, f.Reference) && sameName(w.Metal, f.Metal) && (sameName(w.Family, f.Family) || sameName(w.Family, f.FamilyName))
 }
 

@@ -41,7 +41,7 @@ func (s *Shop) MatchWatch(ctx context.Context, id WatchID) ([]Match, error) {
 	for _, i := range c.wanting {
 		x := &c.all[i]
 		for n := range x.Wants {
-			if !x.Wants[n].mayMean(&f) {
+			if !mayMean(&x.Wants[n], &f) {
 				continue
 			}
 			if m, ok := s.match(x, n, x.Wants[n], f, in); ok {
@@ -176,7 +176,7 @@ func (s *Shop) candidates(w Want, all []Watch, in weighing) []Watch {
 func (s *Shop) meant(w *Want, x *Watch) *Facts {
 	f := &Facts{Maker: x.Maker, Reference: x.Reference, Metal: w.Metal, Family: w.Family}
 	s.fromBook(f)
-	if !w.mayMean(f) {
+	if !mayMean(w, f) {
 		return nil
 	}
 	return f

@@ -43,7 +43,7 @@ type Movement struct {
 	Ignored []Hold      `json:"ignored,omitempty"` // holds that it was made against
 	Reason  string      `json:"reason,omitempty"`  // why, or why it was undone
 	Undoes  string      `json:"undoes,omitempty"`  // the id of the movement that this one takes back
-	Before  Standing    `json:"before"`
+	Before  Snapshot    `json:"before"`
 }
 
 // Kept is an original part in the bag that goes with the watch.
@@ -52,8 +52,8 @@ type Kept struct {
 	What string        `json:"what"`
 }
 
-// Standing is where a watch stands: what a movement changes of its record.
-type Standing struct {
+// Snapshot is what a movement changes of a watch's record, as it was before.
+type Snapshot struct {
 	State    State       `json:"state"`
 	Owned    Ownership   `json:"owned,omitempty"`
 	Place    string      `json:"place,omitempty"`
@@ -64,19 +64,19 @@ type Standing struct {
 	Acquired edtf.Date   `json:"acquired,omitzero"`
 }
 
-func standingOf(w Watch) Standing {
-	return Standing{w.State, ownership(w), w.Place, w.Holder, w.Due, w.Client, w.Cost, w.Acquired}
+func snapshotOf(w Watch) Snapshot {
+	return Snapshot{w.State, w.Ownership(), w.Place, w.Holder, w.Due, w.Client, w.Cost, w.Acquired}
 }
 
-// on returns the watch as it stands so.
-func (st Standing) on(w Watch) Watch {
-	w.State, w.Owned, w.Place, w.Holder, w.Due, w.Client, w.Cost, w.Acquired = st.State, st.Owned, st.Place, st.Holder, st.Due, st.Client, st.Cost, st.Acquired
+// restored returns the record as it was before.
+func restored(w Watch, was Snapshot) Watch {
+	w.State, w.Owned, w.Place, w.Holder, w.Due, w.Client, w.Cost, w.Acquired = was.State, was.Owned, was.Place, was.Holder, was.Due, was.Client, was.Cost, was.Acquired
 	return w
 }
 
-// ownership is on whose account the watch is held. Records from before movements were
+// Ownership is on whose account the watch is held. Records from before movements were
 // kept do not say it; their state does.
-func ownership(w Watch) Ownership {
+func (w Watch) Ownership() Ownership {
 	switch {
 	case w.Owned != "":
 		return w.Owned

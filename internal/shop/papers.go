@@ -272,7 +272,7 @@ func (s *Shop) Dealings(ctx context.Context, id WatchID) ([]Dealt, error) {
 		return nil, err
 	}
 	var out []Dealt
-	for _, m := range standing(moves) {
+	for _, m := range Effective(moves) {
 		out = append(out, dealtIn(m, byID)...)
 	}
 	out = append(out, toCredit(moves, byID, made)...)

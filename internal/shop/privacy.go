@@ -244,7 +244,7 @@ func (s *Shop) againstErasing(ctx context.Context, file ClientFile) (evidence.Pr
 		if w.State == Sold || w.State == Returned {
 			continue
 		}
-		if w.Holder == id || w.Client == id && (w.State == Reserved || w.State == OnMemo || ownership(w) == OfOthers) {
+		if w.Holder == id || w.Client == id && (w.State == Reserved || w.State == OnMemo || w.Ownership() == OfOthers) {
 			p = append(p, evidence.Problem{Field: "watch", Found: fmt.Sprintf("no. %d, %s", w.Number, w.State), Want: "no watch of the client's, or for the client, in the shop"})
 		}
 	}

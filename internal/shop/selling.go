@@ -99,7 +99,7 @@ func (s *Shop) SellingOf(ctx context.Context, id WatchID, asOf time.Time, curren
 			return in, err
 		}
 	}
-	if ownership(w) == OfOthers {
+	if w.Ownership() == OfOthers {
 		in.Stock.Paid = money.Money{} // the agreed value, which nobody has paid
 	}
 	fit, open, err := s.timesToSell(ctx)

@@ -37,7 +37,7 @@ func SpellsOf(moves []Movement) []Spell {
 	var out []Spell
 	for _, id := range order {
 		open := -1
-		for _, m := range standing(byWatch[id]) {
+		for _, m := range Effective(byWatch[id]) {
 			switch {
 			case open < 0 && m.To == Listed:
 				open = len(out)

@@ -61,7 +61,7 @@ func (s *Shop) deal(ctx context.Context, what string, id WatchID, day, by string
 	if err := d.opening(); err != nil {
 		return nil, err
 	}
-	d.movement = Movement{ID: s.opt.NewID("mv"), Watch: id, From: w.State, To: w.State, Day: day, At: now, By: d.by, Before: standingOf(w)}
+	d.movement = Movement{ID: s.opt.NewID("mv"), Watch: id, From: w.State, To: w.State, Day: day, At: now, By: d.by, Before: snapshotOf(w)}
 	return d, nil
 }
 
@@ -83,7 +83,7 @@ func (d *dealing) opening() error {
 // opened is the movement that stands for the taking in of a watch.
 func opened(w Watch, id, by string) Movement {
 	return Movement{ID: id, Watch: w.ID, To: w.State, Day: w.Created.Format(time.DateOnly), At: w.Created, By: by, Person: w.Client,
-		Place: w.Place, Holder: w.Holder, Due: w.Due, Owned: ownership(w), Note: "taken in"}
+		Place: w.Place, Holder: w.Holder, Due: w.Due, Owned: w.Ownership(), Note: "taken in"}
 }
 
 // head begins an entry about the watch.
@@ -106,18 +106,18 @@ func (d *dealing) post(e ledger.Entry, err error) error {
 
 // to moves the watch into a state, if it may go there.
 func (d *dealing) to(state State, owned Ownership) error {
-	t, ok := transition(d.before.State, ownership(d.before), state)
+	t, ok := transition(d.before.State, d.before.Ownership(), state)
 	if ok && t.Owned != "" && owned != "" && t.Owned != owned {
 		ok = false
 	}
 	if !ok {
-		return invalid(d.what, "state", fmt.Sprintf("%s to %s", d.before.State, state), "one of: "+nexts(d.before.State, ownership(d.before)))
+		return invalid(d.what, "state", fmt.Sprintf("%s to %s", d.before.State, state), "one of: "+nexts(d.before.State, d.before.Ownership()))
 	}
 	d.after.State = state
 	if owned != "" {
 		d.after.Owned = owned
 	} else {
-		d.after.Owned = ownership(d.before)
+		d.after.Owned = d.before.Ownership()
 	}
 	if state == Returned && d.before.State != Sold {
 		d.after.Owned = ""

@@ -33,7 +33,7 @@ func (s *Shop) Move(ctx context.Context, id WatchID, m Moving, by string) (Movem
 		return Movement{}, err
 	}
 	if m.To != "" && !slices.Contains(States(), m.To) {
-		return Movement{}, invalid(what, "state", fmt.Sprintf("%q", m.To), "one of: "+nexts(d.before.State, ownership(d.before)))
+		return Movement{}, invalid(what, "state", fmt.Sprintf("%q", m.To), "one of: "+nexts(d.before.State, d.before.Ownership()))
 	}
 	if by := needsMoney(d.before, m.To); by != "" {
 		return Movement{}, invalid(what, "state", string(m.To), by+", which books the money too")
@@ -124,7 +124,7 @@ func needsMoney(w Watch, to State) string {
 		return "sell"
 	case w.State == Sold && to == Returned:
 		return "refund"
-	case to == Returned && ownership(w) == OfOthers:
+	case to == Returned && w.Ownership() == OfOthers:
 		return "give back"
 	}
 	return ""
@@ -169,8 +169,8 @@ func (s *Shop) History(ctx context.Context, id WatchID) ([]Movement, error) {
 	return moves, nil
 }
 
-// standing are the movements that were not undone, without those that undid others.
-func standing(all []Movement) []Movement {
+// Effective are the movements that were not undone, without those that undid others.
+func Effective(all []Movement) []Movement {
 	gone := map[string]bool{}
 	for _, m := range all {
 		if m.Undoes != "" {
@@ -201,12 +201,12 @@ func (s *Shop) Undo(ctx context.Context, id WatchID, reason, by string) (Movemen
 	if err != nil {
 		return Movement{}, fmt.Errorf("%s: %w", what, err)
 	}
-	left := standing(moves)
+	left := Effective(moves)
 	if len(left) < 2 { // the first is the taking in
 		return Movement{}, invalid(what, "step", "no step of this watch that stands", "a watch that has moved")
 	}
 	last := left[len(left)-1]
-	d.after = last.Before.on(d.after)
+	d.after = restored(d.after, last.Before)
 	d.movement.Undoes, d.movement.Reason, d.movement.Person = last.ID, reason, last.Person
 	for _, entry := range last.Entries {
 		if err := d.counter(entry, reason); err != nil {
@@ -254,8 +254,8 @@ func (s *Shop) WhereIs(ctx context.Context, id WatchID) (Where, error) {
 	if err != nil {
 		return Where{}, err
 	}
-	left := standing(moves)
-	out := Where{Watch: id, Number: w.Number, Title: w.Title, State: w.State, Owned: ownership(w), Place: w.Place, Holder: w.Holder, Due: w.Due, Bag: bag(left), Next: NextStates(w)}
+	left := Effective(moves)
+	out := Where{Watch: id, Number: w.Number, Title: w.Title, State: w.State, Owned: w.Ownership(), Place: w.Place, Holder: w.Holder, Due: w.Due, Bag: bag(left), Next: NextStates(w)}
 	if len(left) > 0 {
 		out.Since = left[len(left)-1].Day
 	}

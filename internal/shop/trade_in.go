@@ -67,7 +67,7 @@ func (s *Shop) comingIn(ctx context.Context, what string, id WatchID, t Dealing,
 		if err := d.to(base[owned], owned); err != nil {
 			return nil, err
 		}
-	} else if ownership(d.before) != owned || d.holding.Bought != "" || d.holding.Consign != nil || d.before.State == Sold {
+	} else if d.before.Ownership() != owned || d.holding.Bought != "" || d.holding.Consign != nil || d.before.State == Sold {
 		return nil, invalid(what, "state", string(d.before.State), "an offered watch, or one in stock that the ledger does not know")
 	}
 	if err := d.person(t.Client); err != nil {
@@ -167,8 +167,8 @@ func (s *Shop) GiveBack(ctx context.Context, id WatchID, t Dealing, by string) (
 	if err != nil {
 		return Movement{}, err
 	}
-	if ownership(d.before) != OfOthers || d.before.State == Sold {
-		return Movement{}, invalid(d.what, "watch", strings.TrimSpace(string(d.before.State)+" "+string(ownership(d.before))), "a consigned watch that is not sold")
+	if d.before.Ownership() != OfOthers || d.before.State == Sold {
+		return Movement{}, invalid(d.what, "watch", strings.TrimSpace(string(d.before.State)+" "+string(d.before.Ownership())), "a consigned watch that is not sold")
 	}
 	if err := d.to(Returned, ""); err != nil {
 		return Movement{}, err

@@ -94,7 +94,7 @@ func nexts(from State, owned Ownership) string {
 func NextStates(w Watch) []State {
 	var out []State
 	for _, to := range States() {
-		if _, ok := transition(w.State, ownership(w), to); ok {
+		if _, ok := transition(w.State, w.Ownership(), to); ok {
 			out = append(out, to)
 		}
 	}

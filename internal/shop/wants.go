@@ -9,8 +9,8 @@ import (
 	"midcase/evidence"
 )
 
-// problems tells what is wrong with a want, field by field.
-func (w Want) problems() (p evidence.Problems) {
+// wantProblems tells what is wrong with a want, field by field.
+func wantProblems(w Want) (p evidence.Problems) {
 	if w.ConditionFloor != 0 && !(w.ConditionFloor >= 1 && w.ConditionFloor <= 10) {
 		p = append(p, evidence.Problem{Field: "condition_floor", Found: fmt.Sprint(w.ConditionFloor), Want: "a grade from 1 to 10"})
 	}
@@ -32,12 +32,7 @@ func (w Want) problems() (p evidence.Problems) {
 // Names reports whether the want names anything by which a watch can be found; one of
 // only a note, a floor or a budget does not.
 func (w Want) Names() bool {
-	for _, s := range specific {
-		if s.names(w) {
-			return true
-		}
-	}
-	return false
+	return w.Maker != "" || w.Family != "" || w.Reference != "" || w.Metal != "" || w.Dial != "" || w.YearFrom != 0 || w.YearTo != 0
 }
 
 // Ended reports whether the want's last day is past.

@@ -69,7 +69,7 @@ func (c *worthCache) clear() {
 func ownStock(w Watch) bool {
 	switch w.State {
 	case Bought, PartShare, AtWorkshop, Photographed, Listed, Reserved, OnMemo:
-		return ownership(w) == Own || ownership(w) == InPartner
+		return w.Ownership() == Own || w.Ownership() == InPartner
 	case Returned: // taken back from a buyer
 		return w.Owned == Own || w.Owned == InPartner
 	}
@@ -212,7 +212,7 @@ func (s *Shop) holdingOf(ctx context.Context, w Watch, in opinion.SellingInput, 
 	if c, ok := costs[string(w.ID)]; ok && c.Cost.Currency() == in.Settings.Currency {
 		h.Paid = c.Cost.Float()
 	}
-	if ownership(w) == InPartner && e.cannotTell == "" {
+	if w.Ownership() == InPartner && e.cannotTell == "" {
 		share, err := s.ownShare(ctx, w.ID)
 		if err != nil {
 			return h, "", err

@@ -29,9 +29,9 @@ func (s *Server) duePage(w http.ResponseWriter, r *http.Request) error {
 // dueData lists what stands with whom, and opens the form of one that was chosen.
 func (s *Server) dueData(r *http.Request) (page.DueData, error) {
 	d := page.DueData{Head: s.ledgerHead("due", "To settle"), At: pageOf(r)}
-	var all []ledger.Standing
+	var all []ledger.OpenSum
 	err := s.shop.Books(r.Context(), func(b *ledger.Books) (err error) {
-		all, err = b.Standings(s.shop.Now())
+		all, err = b.OpenSums(s.shop.Now())
 		return err
 	})
 	if err != nil {
@@ -41,7 +41,7 @@ func (s *Server) dueData(r *http.Request) (page.DueData, error) {
 		return d, err
 	}
 	account, client, currency := r.FormValue("account"), r.FormValue("client"), r.FormValue("currency")
-	i := slices.IndexFunc(all, func(x ledger.Standing) bool {
+	i := slices.IndexFunc(all, func(x ledger.OpenSum) bool {
 		return string(x.Account) == account && x.Party == client && (currency == "" || string(x.Amount.Currency()) == currency)
 	})
 	if i >= 0 && all[i].Account != ledger.Deposits {

@@ -71,5 +71,5 @@ func BenchmarkReports(b *testing.B) {
 	report("stock book", func() error { books.StockBook(); return nil })
 	report("VAT", func() error { _, err := books.VAT("", ""); return err })
 	report("profit", func() error { _, err := books.ProfitBy(func(w string) string { return w }); return err })
-	report("standings", func() error { _, err := books.Standings(at); return err })
+	report("standings", func() error { _, err := books.OpenSums(at); return err })
 }

@@ -68,8 +68,8 @@ func (b *Books) party(e Entry, l Line) {
 	}
 }
 
-// Standing is what stands with one party, with the day of its oldest part.
-type Standing struct {
+// OpenSum is what is open with one party, with the day of its oldest part.
+type OpenSum struct {
 	Account Account     `json:"account"`
 	Party   string      `json:"party"`
 	Amount  money.Money `json:"amount"` // above zero: owed to the shop
@@ -79,9 +79,9 @@ type Standing struct {
 	Bucket  string      `json:"bucket"`
 }
 
-// Standings lists what stands with whom, the oldest first.
-func (b *Books) Standings(asOf time.Time) ([]Standing, error) {
-	var out []Standing
+// OpenSums lists what is open with whom, the oldest first.
+func (b *Books) OpenSums(asOf time.Time) ([]OpenSum, error) {
+	var out []OpenSum
 	for k, o := range b.parties {
 		if len(o.items) == 0 {
 			continue
@@ -97,12 +97,12 @@ func (b *Books) Standings(asOf time.Time) ([]Standing, error) {
 		if err != nil {
 			return nil, err
 		}
-		s := Standing{Account: k.account, Party: k.party, Amount: m, Base: b.inBase(o.base), Since: o.items[0].day}
+		s := OpenSum{Account: k.account, Party: k.party, Amount: m, Base: b.inBase(o.base), Since: o.items[0].day}
 		s.Days = daysSince(s.Since, asOf)
 		s.Bucket = Bucket(s.Days)
 		out = append(out, s)
 	}
-	slices.SortFunc(out, func(x, y Standing) int {
+	slices.SortFunc(out, func(x, y OpenSum) int {
 		return cmp.Or(cmp.Compare(x.Since, y.Since), cmp.Compare(x.Account, y.Account), cmp.Compare(x.Party, y.Party), cmp.Compare(x.Amount.Currency(), y.Amount.Currency()))
 	})
 	return out, nil

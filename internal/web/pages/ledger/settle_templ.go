@@ -20,12 +20,12 @@ import (
 // DueData is what is to settle, with the form of one settlement where it was chosen.
 type DueData struct {
 	Head    Head
-	Rows    []ledger.Standing
+	Rows    []ledger.OpenSum
 	Total   int
 	At      int
 	Pages   int
 	Names   map[string]string
-	Chosen  *ledger.Standing
+	Chosen  *ledger.OpenSum
 	Groups  []life.Inputs
 	Refused bool
 	Rest    evidence.Problems

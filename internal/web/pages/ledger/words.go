@@ -96,7 +96,7 @@ func party(names map[string]string, id string) string {
 }
 
 // openWords says what stands with somebody on an account.
-func openWords(s ledger.Standing) string {
+func openWords(s ledger.OpenSum) string {
 	owed := s.Amount.Sign() > 0
 	switch s.Account {
 	case ledger.Receivable:
@@ -133,7 +133,7 @@ func abs(m money.Money) money.Money {
 	return m
 }
 
-func settlePath(s ledger.Standing) string {
+func settlePath(s ledger.OpenSum) string {
 	v := url.Values{"account": {string(s.Account)}, "client": {s.Party}, "currency": {string(s.Amount.Currency())}}
 	return "/ledger/due?" + v.Encode() + "#settle"
 }

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"midcase/evidence"
+	"midcase/internal/web/form"
 	"midcase/internal/web/pages/wording"
 )
 
@@ -17,7 +18,9 @@ func (s *Server) reader(ctx context.Context, r *http.Request) context.Context {
 	if err != nil {
 		return ctx // the page itself will say what is wrong
 	}
-	return wording.With(ctx, wording.Reading{Locale: wording.LocaleOf(set.Locale, r.Header.Get("Accept-Language")), Inches: set.Inches})
+	l := wording.LocaleOf(set.Locale, r.Header.Get("Accept-Language"))
+	ctx = form.With(ctx, form.Reader{Locale: l, Currency: s.shop.Currency()})
+	return wording.With(ctx, wording.Reading{Locale: l, Inches: set.Inches})
 }
 
 // figureWriter puts the figures of an HTML page into the reader's form as the page

@@ -103,7 +103,7 @@ func (c ledgerJournalCmd) Run(a *app) error {
 	}
 	defer s.close()
 	if c.JSON {
-		all, err := s.EntriesOf(a.ctx, shop.EntryFilter{Last: c.Last})
+		all, err := s.Entries(a.ctx, shop.EntryFilter{Last: c.Last})
 		if err != nil {
 			return err
 		}

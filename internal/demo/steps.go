@@ -305,7 +305,7 @@ func (w *World) fillLives(ctx context.Context, s *shop.Shop) error {
 
 // fillMoney books the owner's money and what the shop costs, where the ledger is empty.
 func fillMoney(ctx context.Context, s *shop.Shop) error {
-	last, err := s.LastEntries(ctx, 1)
+	last, err := s.Entries(ctx, shop.EntryFilter{Last: 1})
 	if err != nil || len(last) > 0 {
 		return err
 	}

@@ -115,16 +115,6 @@ func (s *Shop) BooksAsOf(ctx context.Context, day string) (*ledger.Books, error)
 	return books, nil
 }
 
-// LastEntries are the last so many entries of the ledger, in their order.
-func (s *Shop) LastEntries(ctx context.Context, n int) ([]ledger.Entry, error) {
-	return s.entries(ctx, EntryFilter{Last: n})
-}
-
-// EntriesOf are the ledger's entries that pass a filter, in their order.
-func (s *Shop) EntriesOf(ctx context.Context, f EntryFilter) ([]ledger.Entry, error) {
-	return s.entries(ctx, f)
-}
-
 // WriteJournal writes the whole ledger as a plain-text journal. Payees are named, save
 // those whose data were erased.
 func (s *Shop) WriteJournal(ctx context.Context, w io.Writer) error {

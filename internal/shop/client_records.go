@@ -1,6 +1,7 @@
 package shop
 
 import (
+	"slices"
 	"time"
 
 	"midcase/edtf"
@@ -91,4 +92,79 @@ type Want struct {
 	CallFirst bool      `json:"call_first,omitempty"` // wants to hear of it before others
 	Added     edtf.Date `json:"added,omitzero"`
 	Until     edtf.Date `json:"until,omitzero"` // the last day on which it is wanted
+}
+
+// Consent is what a client allowed or refused, and how that is known.
+type Consent struct {
+	Purpose string    `json:"purpose"`           // offers, news, keep
+	Channel string    `json:"channel,omitempty"` // the kind of channel that it is about; empty: every one
+	Given   bool      `json:"given"`
+	At      time.Time `json:"at"`
+	How     string    `json:"how,omitempty"` // in writing, by word, on a form
+}
+
+// ConsentPurposes lists what is asked for: to be offered watches, to be sent news, to have
+// data kept beyond what law asks for.
+func ConsentPurposes() []string { return []string{"offers", "news", "keep"} }
+
+// AllowsBy reports whether the client allowed a purpose by a kind of channel: the latest
+// word on it, or on every channel, counts. asked is false where nothing is on record.
+func (c Client) AllowsBy(purpose, channel string) (given, asked bool) {
+	var last time.Time
+	for _, x := range c.Consents {
+		if x.Purpose == purpose && (x.Channel == "" || x.Channel == channel) && (!asked || !x.At.Before(last)) {
+			given, asked, last = x.Given, true, x.At
+		}
+	}
+	return given, asked
+}
+
+// Allows reports whether the client allowed a purpose by any channel; asked is false
+// where nothing is on record.
+func (c Client) Allows(purpose string) (given, asked bool) {
+	for _, kind := range append([]string{""}, ChannelKinds()...) {
+		g, a := c.AllowsBy(purpose, kind)
+		given, asked = given || g, asked || a
+	}
+	return given, asked
+}
+
+// Reached lists the kinds of channel by which the client can be reached; every one
+// where none is on record.
+func (c Client) Reached() []string {
+	var out []string
+	for _, kind := range ChannelKinds() {
+		if kind == "email" && c.Email != "" || kind == "phone" && c.Phone != "" || kind == "post" && c.Address.Street != "" ||
+			slices.ContainsFunc(c.Channels, func(x Channel) bool { return x.Kind == kind }) {
+			out = append(out, kind)
+		}
+	}
+	if len(out) == 0 {
+		return ChannelKinds()
+	}
+	return out
+}
+
+// MayOffer reports whether the client may be offered watches by at least one channel:
+// one that was not refused.
+func (c Client) MayOffer() bool {
+	if len(c.Consents) == 0 {
+		return true
+	}
+	return slices.ContainsFunc(c.Reached(), func(kind string) bool {
+		given, asked := c.AllowsBy("offers", kind)
+		return given || !asked
+	})
+}
+
+// Names reports whether the want names anything by which a watch can be found; one of
+// only a note, a floor or a budget does not.
+func (w Want) Names() bool {
+	return w.Maker != "" || w.Family != "" || w.Reference != "" || w.Metal != "" || w.Dial != "" || w.YearFrom != 0 || w.YearTo != 0
+}
+
+// Ended reports whether the want's last day is past.
+func (w Want) Ended(day time.Time) bool {
+	last, has := w.Until.Last()
+	return has && dayOf(day).After(dayOf(last))
 }

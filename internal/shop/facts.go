@@ -172,15 +172,6 @@ func (s *Shop) listed(w Watch) Facts {
 	return f
 }
 
-// logOf is the evidence of a watch whose record is at hand.
-func (s *Shop) logOf(ctx context.Context, w Watch) (evidence.Watch, error) {
-	items, err := s.stores.Watches.Evidence(ctx, w.ID)
-	if err != nil {
-		return evidence.Watch{}, err
-	}
-	return evidence.Watch{Schema: evidence.SchemaVersion, ID: string(w.ID), Title: w.Title, Maker: w.Maker, Reference: w.Reference, Evidence: items}, nil
-}
-
 // errOnlyGlance keeps an opinion from reckoning what only its value is not needed for.
 var errOnlyGlance = errors.New("only a glance")
 

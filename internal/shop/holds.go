@@ -3,22 +3,14 @@ package shop
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
-	"midcase/edtf"
 	"midcase/evidence"
 	"midcase/internal/shop/ledger"
 	"midcase/money"
 )
-
-// Hold is a rule that stands against selling a watch, or that must be thought of.
-type Hold struct {
-	Rule   string    `json:"rule"` // days to hold, identity, statement, register, cash, straps, lume, customs
-	Why    string    `json:"why"`
-	Until  edtf.Date `json:"until,omitzero"`
-	Blocks bool      `json:"blocks"`
-}
 
 // Holds lists what stands against selling the watch on a day, by the shop's local
 // rules, and what to think of when it is sent.
@@ -221,7 +213,7 @@ func (s *Shop) cashHold(ctx context.Context, rules LocalRules, party, day string
 	}
 	from := on.AddDate(0, -rules.CashMonths, 0).Format(time.DateOnly)
 	sum := now
-	entries, err := s.entries(ctx, EntryFilter{Party: party})
+	entries, err := s.Entries(ctx, EntryFilter{Party: party})
 	if err != nil {
 		return nil, err
 	}
@@ -248,16 +240,27 @@ func (s *Shop) cashHold(ctx context.Context, rules LocalRules, party, day string
 	return []Hold{{Rule: "cash", Why: fmt.Sprintf("cash of this client within %d months comes to %s; the limit is %s", rules.CashMonths, sum, limit), Blocks: true}}, nil
 }
 
-func dayOf(t time.Time) time.Time {
-	y, m, d := t.Date()
-	return time.Date(y, m, d, 0, 0, 0, 0, time.UTC)
-}
-
-// dateOf is the day of a time as a date.
-func dateOf(t time.Time) edtf.Date {
-	d, err := edtf.Parse(t.Format(time.DateOnly))
-	if err != nil { // only years past 9999 have no such form
-		return edtf.Date{}
+// promised are the promises of a watch to clients other than one that hold on a day.
+func (s *Shop) promised(ctx context.Context, watch WatchID, but string, day time.Time) ([]Hold, error) {
+	all, err := s.Showings(ctx, watch, "")
+	if err != nil {
+		return nil, err
 	}
-	return d
+	open := map[string]Showing{}
+	for _, v := range all {
+		switch v.Kind {
+		case Promised:
+			open[v.Client] = v
+		case Declined, Withdrawn:
+			delete(open, v.Client)
+		}
+	}
+	var out []Hold
+	for client, v := range open {
+		if last, ok := v.Until.Last(); client != but && (!ok || !dayOf(day).After(dayOf(last))) {
+			out = append(out, Hold{Rule: "promise", Why: fmt.Sprintf("client %s was promised the first refusal until %s", client, v.Until), Until: v.Until, Blocks: true})
+		}
+	}
+	slices.SortFunc(out, func(a, b Hold) int { return strings.Compare(a.Why, b.Why) })
+	return out, nil
 }

@@ -77,20 +77,3 @@ func (s *Shop) TakeIn(ctx context.Context, in Intake, by string) (Watch, error) 
 	}
 	return kept, nil
 }
-
-// items makes evidence items of data, checked as of now.
-func (s *Shop) items(what, by string, data []evidence.Data) ([]evidence.Item, error) {
-	now := s.opt.Now()
-	out := make([]evidence.Item, 0, len(data))
-	for _, d := range data {
-		it := evidence.Item{ID: evidence.ID(s.opt.NewID("ev")), At: now, By: strings.TrimSpace(by), Data: d}
-		if p := it.Check(now); len(p) > 0 {
-			for i := range p {
-				p[i].Field = strings.TrimPrefix(p[i].Field, "data.")
-			}
-			return nil, &Invalid{what, p}
-		}
-		out = append(out, it)
-	}
-	return out, nil
-}

@@ -58,7 +58,7 @@ func (s *Shop) Journal(ctx context.Context, q JournalQuery) (JournalPage, error)
 	out := JournalPage{Page: max(1, q.Page)}
 	q.Rows = max(1, q.Rows)
 	if q.ID != "" || q.Watch != "" || q.Party != "" {
-		all, err := s.entries(ctx, EntryFilter{ID: q.ID, Watch: q.Watch, Party: q.Party})
+		all, err := s.Entries(ctx, EntryFilter{ID: q.ID, Watch: q.Watch, Party: q.Party})
 		if err != nil {
 			return out, fmt.Errorf("journal: %w", err)
 		}
@@ -100,13 +100,13 @@ func (s *Shop) Journal(ctx context.Context, q JournalQuery) (JournalPage, error)
 	first := min(out.Total, (out.Page-1)*q.Rows)
 	last := min(out.Total, first+q.Rows)
 	if q.Document == "" && q.Account == "" {
-		out.Entries, err = s.entries(ctx, EntryFilter{From: int64(out.Total - last), Limit: max(1, last-first)})
+		out.Entries, err = s.Entries(ctx, EntryFilter{From: int64(out.Total - last), Limit: max(1, last-first)})
 		slices.Reverse(out.Entries)
 		out.Entries = out.Entries[:min(len(out.Entries), last-first)]
 		return out, err
 	}
 	for _, at := range places[first:last] {
-		one, err := s.entries(ctx, EntryFilter{From: at, Limit: 1})
+		one, err := s.Entries(ctx, EntryFilter{From: at, Limit: 1})
 		if err != nil {
 			return out, fmt.Errorf("journal: %w", err)
 		}

@@ -63,7 +63,7 @@ func (s *Shop) LifeOf(ctx context.Context, id WatchID) (Life, error) {
 // moneyIn fills in what the ledger knows of the watch.
 func (s *Shop) moneyIn(ctx context.Context, l *Life) error {
 	var err error
-	if l.Entries, err = s.entries(ctx, EntryFilter{Watch: l.Watch.ID}); err != nil {
+	if l.Entries, err = s.Entries(ctx, EntryFilter{Watch: l.Watch.ID}); err != nil {
 		return fmt.Errorf("life: %w", err)
 	}
 	l.Known = len(l.Entries) > 0

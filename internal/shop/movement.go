@@ -64,16 +64,6 @@ type Snapshot struct {
 	Acquired edtf.Date   `json:"acquired,omitzero"`
 }
 
-func snapshotOf(w Watch) Snapshot {
-	return Snapshot{w.State, w.Ownership(), w.Place, w.Holder, w.Due, w.Client, w.Cost, w.Acquired}
-}
-
-// restored returns the record as it was before.
-func restored(w Watch, was Snapshot) Watch {
-	w.State, w.Owned, w.Place, w.Holder, w.Due, w.Client, w.Cost, w.Acquired = was.State, was.Owned, was.Place, was.Holder, was.Due, was.Client, was.Cost, was.Acquired
-	return w
-}
-
 // Ownership is on whose account the watch is held. Records from before movements were
 // kept do not say it; their state does.
 func (w Watch) Ownership() Ownership {
@@ -97,4 +87,29 @@ type Step struct {
 	Entries   []ledger.Entry
 	Showings  []Showing
 	Items     map[WatchID][]evidence.Item // further evidence
+}
+
+// Hold is a rule that stands against selling a watch, or that must be thought of.
+type Hold struct {
+	Rule   string    `json:"rule"` // days to hold, identity, statement, register, cash, straps, lume, customs
+	Why    string    `json:"why"`
+	Until  edtf.Date `json:"until,omitzero"`
+	Blocks bool      `json:"blocks"`
+}
+
+// Effective are the movements that were not undone, without those that undid others.
+func Effective(all []Movement) []Movement {
+	gone := map[string]bool{}
+	for _, m := range all {
+		if m.Undoes != "" {
+			gone[m.ID], gone[m.Undoes] = true, true
+		}
+	}
+	var out []Movement
+	for _, m := range all {
+		if !gone[m.ID] {
+			out = append(out, m)
+		}
+	}
+	return out
 }

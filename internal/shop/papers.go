@@ -15,37 +15,6 @@ import (
 	"midcase/money"
 )
 
-// PaperKind is a kind of paper that the shop makes.
-type PaperKind string
-
-// The kinds of papers. The last four are about a dealing and name a client.
-const (
-	PaperReport         PaperKind = "report"
-	PaperValuation      PaperKind = "valuation"
-	PaperListing        PaperKind = "listing"
-	PaperIdentification PaperKind = "identification"
-	PaperTrace          PaperKind = "trace"
-	PaperInvoice        PaperKind = "invoice"
-	PaperCredit         PaperKind = "credit note"
-	PaperMemo           PaperKind = "memo note"
-	PaperPurchase       PaperKind = "purchase statement"
-	PaperConsignment    PaperKind = "consignment note"
-)
-
-// PaperKinds lists the kinds in the order in which they are offered.
-func PaperKinds() []PaperKind {
-	return []PaperKind{PaperReport, PaperValuation, PaperListing, PaperIdentification, PaperTrace, PaperInvoice, PaperCredit, PaperMemo, PaperPurchase, PaperConsignment}
-}
-
-// Personal says whether a paper names a client.
-func (k PaperKind) Personal() bool {
-	switch k {
-	case PaperInvoice, PaperCredit, PaperMemo, PaperPurchase, PaperConsignment:
-		return true
-	}
-	return false
-}
-
 // series is the numbering that a paper of a day belongs to. Credit notes are numbered
 // with the invoices. Each year begins anew.
 func (k PaperKind) series(year int) (name, form string) {
@@ -54,59 +23,6 @@ func (k PaperKind) series(year int) (name, form string) {
 		return fmt.Sprintf("invoice-%d", year), fmt.Sprintf("%d-%%04d", year)
 	}
 	return fmt.Sprintf("%s-%d", letter, year), fmt.Sprintf("%s-%d-%%04d", letter, year)
-}
-
-// Paper is a paper that the shop made and keeps: what it is and how to know it again.
-// It says nothing about people but a client's id.
-type Paper struct {
-	Seq      int64       `json:"seq"` // its place among all papers, from 0; set by the store
-	ID       string      `json:"id"`
-	Kind     PaperKind   `json:"kind"`
-	Series   string      `json:"series"`
-	InSeries int         `json:"in_series"` // from 1, without a gap
-	Number   string      `json:"number"`    // as printed
-	Watch    WatchID     `json:"watch"`
-	Title    string      `json:"title"`
-	Day      string      `json:"day"` // on the paper, 2006-01-02
-	At       time.Time   `json:"at"`
-	By       string      `json:"by"`
-	Client   string      `json:"client,omitempty"` // a client's id
-	Step     string      `json:"step,omitempty"`   // id of the movement that it is about
-	Entry    string      `json:"entry,omitempty"`  // id of the ledger's entry
-	Cancels  string      `json:"cancels,omitempty"`
-	Total    money.Money `json:"total,omitzero"`
-	Files    []PaperFile `json:"files"`
-	LogSize  int64       `json:"log_size"` // of the evidence log when it was made
-	LogRoot  string      `json:"log_root,omitempty"`
-}
-
-// PaperFile is one file of a paper.
-type PaperFile struct {
-	Ending string `json:"ending"` // pdf, md, json, html
-	SHA256 string `json:"sha256"`
-	Size   int    `json:"size"`
-	Kept   bool   `json:"kept"` // among the blobs; else it is printed again from what the paper says
-}
-
-// PaperFilter narrows a list of papers. Zero fields do not narrow.
-type PaperFilter struct {
-	Watch WatchID
-	Limit int
-}
-
-// PaperStore keeps papers. None is ever changed or taken away.
-type PaperStore interface {
-	// LastPaper is the last number of a series; 0 where there is none.
-	LastPaper(ctx context.Context, series string) (int, error)
-	// KeepPaper adds a paper with what it says, which is encrypted with the key of its
-	// client where there is one. A number that is not the next of its series is
-	// ErrConflict. It sets Seq and returns the paper as kept.
-	KeepPaper(ctx context.Context, p Paper, content string) (Paper, error)
-	// Papers returns the papers that pass the filter, latest first.
-	Papers(ctx context.Context, f PaperFilter) ([]Paper, error)
-	// Paper returns one paper with what it says, or ErrNotFound. Of a client who was
-	// erased the paper stays and what it says is empty.
-	Paper(ctx context.Context, id string) (Paper, string, error)
 }
 
 var errNoPapers = errors.New("this shop was opened without a store for papers")
@@ -259,7 +175,7 @@ func (s *Shop) Dealings(ctx context.Context, id WatchID) ([]Dealt, error) {
 	if s.stores.Steps == nil {
 		return nil, nil
 	}
-	entries, err := s.entries(ctx, EntryFilter{Watch: id})
+	entries, err := s.Entries(ctx, EntryFilter{Watch: id})
 	if err != nil {
 		return nil, fmt.Errorf("papers: %w", err)
 	}

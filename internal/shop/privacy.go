@@ -6,64 +6,11 @@ import (
 	"fmt"
 	"slices"
 	"strings"
-	"sync"
 	"time"
 
 	"midcase/evidence"
 	"midcase/internal/shop/ledger"
 )
-
-type userKey struct{}
-
-// As returns a context in which what is done is done by a user: the log of accesses to
-// client data names them.
-func As(ctx context.Context, by string) context.Context {
-	return context.WithValue(ctx, userKey{}, by)
-}
-
-func userOf(ctx context.Context) string {
-	if by, ok := ctx.Value(userKey{}).(string); ok && strings.TrimSpace(by) != "" {
-		return strings.TrimSpace(by)
-	}
-	return "not told"
-}
-
-// logAccess notes that client data are seen or changed. Of lists that one user looks at
-// again and again, one look a minute is noted.
-func (s *Shop) logAccess(ctx context.Context, client, what string) error {
-	if s.stores.Privacy == nil {
-		return nil
-	}
-	a := Access{At: s.opt.Now(), By: userOf(ctx), Client: client, What: what}
-	if client == "" && !s.lists.due(a) {
-		return nil
-	}
-	if err := s.stores.Privacy.LogAccess(ctx, a); err != nil {
-		return fmt.Errorf("log of accesses: %w", err)
-	}
-	return nil
-}
-
-// listLooks remembers when lists were last noted in the log of accesses.
-type listLooks struct {
-	mu   sync.Mutex
-	last map[[2]string]time.Time // by user and list
-}
-
-func (l *listLooks) due(a Access) bool {
-	l.mu.Lock()
-	defer l.mu.Unlock()
-	k := [2]string{a.By, a.What}
-	if last, ok := l.last[k]; ok && a.At.Sub(last) < time.Minute && !a.At.Before(last) {
-		return false
-	}
-	const most = 1000
-	if l.last == nil || len(l.last) >= most {
-		l.last = map[[2]string]time.Time{}
-	}
-	l.last[k] = a.At
-	return true
-}
 
 // Accesses lists who saw or changed the data of a client, or of any where it is empty.
 func (s *Shop) Accesses(ctx context.Context, client string) ([]Access, error) {
@@ -126,7 +73,7 @@ func (s *Shop) clientFile(ctx context.Context, id, noted string) (ClientFile, er
 		return ClientFile{}, fmt.Errorf("%s: %w", what, err)
 	}
 	out.Movements = append(out.Movements, moves...)
-	entries, err := s.entries(ctx, EntryFilter{Party: id})
+	entries, err := s.Entries(ctx, EntryFilter{Party: id})
 	if err != nil {
 		return ClientFile{}, fmt.Errorf("%s: %w", what, err)
 	}

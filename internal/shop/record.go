@@ -3,7 +3,6 @@ package shop
 import (
 	"bytes"
 	"context"
-	"errors"
 	"fmt"
 	"io"
 	"strings"
@@ -127,64 +126,6 @@ func (s *Shop) AddPhoto(ctx context.Context, id WatchID, view, caption string, r
 		return evidence.Item{}, err
 	}
 	return items[0], nil
-}
-
-// Picture returns the bytes of a kept picture or recording.
-func (s *Shop) Picture(ctx context.Context, sha string) ([]byte, error) {
-	f, err := s.stores.Blobs.Open(ctx, sha)
-	if err != nil {
-		return nil, fmt.Errorf("picture %s: %w", sha, err)
-	}
-	b, err := io.ReadAll(f)
-	if cerr := f.Close(); err == nil {
-		err = cerr
-	}
-	if err != nil {
-		return nil, fmt.Errorf("picture %s: %w", sha, err)
-	}
-	return b, nil
-}
-
-// Find resolves an id, a file number or a serial number to a watch.
-func (s *Shop) Find(ctx context.Context, key string) (Watch, error) {
-	w, err := s.stores.Watches.FindWatch(ctx, key)
-	if errors.Is(err, ErrNotFound) {
-		return Watch{}, &notFound{fmt.Sprintf("no watch %q; want an id, a file number such as 12, or a serial number", key)}
-	}
-	return w, err
-}
-
-// Watch returns the record of one watch.
-func (s *Shop) Watch(ctx context.Context, id WatchID) (Watch, error) {
-	return s.stores.Watches.Watch(ctx, id)
-}
-
-// Watches lists the stock.
-func (s *Shop) Watches(ctx context.Context, f Filter) ([]Watch, error) {
-	return s.stores.Watches.Watches(ctx, f)
-}
-
-// Change writes a changed record of a watch over the version that was read. A changed
-// state is held to the transition table and to the holds, and kept as a movement.
-func (s *Shop) Change(ctx context.Context, w Watch) (Watch, error) {
-	w.Changed = s.opt.Now()
-	if s.stores.Steps != nil {
-		return s.changeStep(ctx, w)
-	}
-	return s.stores.Watches.UpdateWatch(ctx, w)
-}
-
-// Log is a watch with all its items in the order of recording.
-func (s *Shop) Log(ctx context.Context, id WatchID) (evidence.Watch, error) {
-	w, err := s.stores.Watches.Watch(ctx, id)
-	if err != nil {
-		return evidence.Watch{}, err
-	}
-	items, err := s.stores.Watches.Evidence(ctx, id)
-	if err != nil {
-		return evidence.Watch{}, err
-	}
-	return evidence.Watch{ID: string(w.ID), Schema: evidence.SchemaVersion, Title: w.Title, Maker: w.Maker, Reference: w.Reference, Evidence: items}, nil
 }
 
 // Adopt adds items that were made elsewhere, such as those of a watch file, as they

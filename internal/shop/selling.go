@@ -198,3 +198,9 @@ func tiersAt(tiers []deal.Tier, rate float64) []deal.Tier {
 func (s *Shop) Turned(ctx context.Context, m money.Money, to money.Currency, day string) (money.Money, error) {
 	return s.turned(ctx, m, to, day)
 }
+
+// RateOn is the shop's rate of a day from its table of exchange rates: so much of the
+// shop's currency for 1 of another. ok is false where the table does not tell.
+func (s *Shop) RateOn(ctx context.Context, of money.Currency, day string) (rate float64, ok bool) {
+	return s.rateBetween(ctx, of, s.opt.Currency, day)
+}

@@ -24,7 +24,7 @@ var settlements = map[ledger.Account]func(ledger.SettleTerms) (ledger.Entry, err
 // Open are the sums that stand with a client on an account (consignors, partners,
 // receivable, payable): above zero the shop owes them, below it is owed.
 func (s *Shop) Open(ctx context.Context, account ledger.Account, client string) ([]ledger.Lot, error) {
-	entries, err := s.entries(ctx, EntryFilter{Party: client})
+	entries, err := s.Entries(ctx, EntryFilter{Party: client})
 	if err != nil {
 		return nil, fmt.Errorf("open sums: %w", err)
 	}
@@ -144,7 +144,7 @@ func (s *Shop) Exchange(ctx context.Context, out, in Dealing, by string) (ledger
 // entries of a step are answered by Undo.
 func (s *Shop) CounterEntry(ctx context.Context, id, reason, by string) (ledger.Entry, error) {
 	const what = "counter-entry"
-	found, err := s.entries(ctx, EntryFilter{ID: id})
+	found, err := s.Entries(ctx, EntryFilter{ID: id})
 	if err == nil && len(found) == 0 {
 		err = ErrNotFound
 	}

@@ -5,43 +5,9 @@ import (
 	"fmt"
 	"slices"
 	"strings"
-	"time"
 
 	"midcase/edtf"
-	"midcase/money"
 )
-
-// Showing is one thing that passed between the shop and a client about a watch: that it
-// was shown, offered or promised. It is only ever added, and has no free text, since it
-// outlasts the client's data.
-type Showing struct {
-	Seq     int64       `json:"seq"` // set by the store
-	ID      string      `json:"id"`
-	Watch   WatchID     `json:"watch"`
-	Client  string      `json:"client,omitempty"` // none for the private list as a whole
-	Kind    string      `json:"kind"`
-	At      time.Time   `json:"at"`
-	By      string      `json:"by"`
-	Price   money.Money `json:"price,omitzero"`
-	Until   edtf.Date   `json:"until,omitzero"`    // the last day of an offer or a promise
-	Channel string      `json:"channel,omitempty"` // email, phone, message, post, in the shop
-}
-
-// The kinds of showing.
-const (
-	Shown     = "shown"     // the client saw it
-	OfferedTo = "offered"   // at a price
-	Promised  = "promised"  // the client has the first refusal until a day
-	Accepted  = "accepted"  // the client takes it
-	Declined  = "declined"  // the client does not
-	Withdrawn = "withdrawn" // the shop took offer or promise back
-	Private   = "private"   // shown only privately until a day, then to all
-)
-
-// ShowingKinds lists the kinds of showing to a client.
-func ShowingKinds() []string {
-	return []string{Shown, OfferedTo, Promised, Accepted, Declined, Withdrawn}
-}
 
 // Show records what passed between the shop and a client about a watch. A promise to
 // one client stands in the way of promises to others.
@@ -115,22 +81,6 @@ func (s *Shop) GoPublic(ctx context.Context, id WatchID, by string) (Showing, er
 	return s.keepShowing(ctx, what, Showing{ID: s.opt.NewID("sh"), Watch: id, Kind: Private, At: d.movement.At, By: d.by, Until: yesterday}, &d.after)
 }
 
-// PrivateOn reports whether a watch is shown privately only on a day.
-func (w Watch) PrivateOn(day time.Time) bool {
-	last, ok := w.PrivateTo.Last()
-	return ok && !dayOf(day).After(dayOf(last))
-}
-
-// Public reports whether a watch may be shown to all on a day: it is listed, and its
-// time of being shown privately is over.
-func (w Watch) Public(day time.Time) bool {
-	if w.State != Listed {
-		return false
-	}
-	last, ok := w.PrivateTo.Last()
-	return w.PrivateTo.IsZero() || ok && dayOf(day).After(dayOf(last))
-}
-
 // Showings lists what passed about a watch, to a client, or all, the oldest first.
 func (s *Shop) Showings(ctx context.Context, watch WatchID, client string) ([]Showing, error) {
 	if s.stores.Steps == nil {
@@ -152,29 +102,4 @@ func (s *Shop) FirstToSee(ctx context.Context, watch WatchID) (v Showing, ok boo
 		}
 	}
 	return Showing{}, false, nil
-}
-
-// promised are the promises of a watch to clients other than one that hold on a day.
-func (s *Shop) promised(ctx context.Context, watch WatchID, but string, day time.Time) ([]Hold, error) {
-	all, err := s.Showings(ctx, watch, "")
-	if err != nil {
-		return nil, err
-	}
-	open := map[string]Showing{}
-	for _, v := range all {
-		switch v.Kind {
-		case Promised:
-			open[v.Client] = v
-		case Declined, Withdrawn:
-			delete(open, v.Client)
-		}
-	}
-	var out []Hold
-	for client, v := range open {
-		if last, ok := v.Until.Last(); client != but && (!ok || !dayOf(day).After(dayOf(last))) {
-			out = append(out, Hold{Rule: "promise", Why: fmt.Sprintf("client %s was promised the first refusal until %s", client, v.Until), Until: v.Until, Blocks: true})
-		}
-	}
-	slices.SortFunc(out, func(a, b Hold) int { return strings.Compare(a.Why, b.Why) })
-	return out, nil
 }

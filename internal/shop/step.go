@@ -52,7 +52,7 @@ func (s *Shop) deal(ctx context.Context, what string, id WatchID, day, by string
 		return nil, fmt.Errorf("%s: %w", what, err)
 	}
 	d := &dealing{s: s, ctx: ctx, what: what, by: strings.TrimSpace(by), day: day, before: w, after: w}
-	if d.entries, err = s.entries(ctx, EntryFilter{Watch: id}); err != nil {
+	if d.entries, err = s.Entries(ctx, EntryFilter{Watch: id}); err != nil {
 		return nil, fmt.Errorf("%s: %w", what, err)
 	}
 	if d.holding, err = ledger.HoldingOf(string(id), d.entries); err != nil {
@@ -158,17 +158,12 @@ func (d *dealing) keep() (Movement, error) {
 	return kept.Movements[len(kept.Movements)-1], nil
 }
 
-// entries gathers the entries that pass a filter.
-func (s *Shop) entries(ctx context.Context, f EntryFilter) ([]ledger.Entry, error) {
-	if s.stores.Steps == nil {
-		return nil, errNoSteps
-	}
-	var out []ledger.Entry
-	for e, err := range s.stores.Steps.Entries(ctx, f) {
-		if err != nil {
-			return nil, err
-		}
-		out = append(out, e)
-	}
-	return out, nil
+func snapshotOf(w Watch) Snapshot {
+	return Snapshot{w.State, w.Ownership(), w.Place, w.Holder, w.Due, w.Client, w.Cost, w.Acquired}
+}
+
+// restored returns the record as it was before.
+func restored(w Watch, was Snapshot) Watch {
+	w.State, w.Owned, w.Place, w.Holder, w.Due, w.Client, w.Cost, w.Acquired = was.State, was.Owned, was.Place, was.Holder, was.Due, was.Client, was.Cost, was.Acquired
+	return w
 }

@@ -169,23 +169,6 @@ func (s *Shop) History(ctx context.Context, id WatchID) ([]Movement, error) {
 	return moves, nil
 }
 
-// Effective are the movements that were not undone, without those that undid others.
-func Effective(all []Movement) []Movement {
-	gone := map[string]bool{}
-	for _, m := range all {
-		if m.Undoes != "" {
-			gone[m.ID], gone[m.Undoes] = true, true
-		}
-	}
-	var out []Movement
-	for _, m := range all {
-		if !gone[m.ID] {
-			out = append(out, m)
-		}
-	}
-	return out
-}
-
 // Undo takes back the last step of a watch that stands: what stood before stands
 // again, and the ledger's entries of the step are answered by counter-entries.
 func (s *Shop) Undo(ctx context.Context, id WatchID, reason, by string) (Movement, error) {
@@ -284,4 +267,14 @@ func checkKept(what string, all []Kept) error {
 		}
 	}
 	return nil
+}
+
+// Change writes a changed record of a watch over the version that was read. A changed
+// state is held to the transition table and to the holds, and kept as a movement.
+func (s *Shop) Change(ctx context.Context, w Watch) (Watch, error) {
+	w.Changed = s.opt.Now()
+	if s.stores.Steps != nil {
+		return s.changeStep(ctx, w)
+	}
+	return s.stores.Watches.UpdateWatch(ctx, w)
 }

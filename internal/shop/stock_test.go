@@ -364,7 +364,7 @@ func TestAnySteps(t *testing.T) {
 			if m.To != after.State || m.From != before.State {
 				rt.Fatalf("movement %+v, state %s to %s", m, before.State, after.State)
 			}
-			entries, err := h.EntriesOf(ctx, shop.EntryFilter{Watch: id})
+			entries, err := h.Entries(ctx, shop.EntryFilter{Watch: id})
 			if err != nil {
 				rt.Fatal(err)
 			}

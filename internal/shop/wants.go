@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"slices"
-	"time"
 
 	"midcase/evidence"
 )
@@ -27,18 +26,6 @@ func wantProblems(w Want) (p evidence.Problems) {
 		p = append(p, evidence.Problem{Field: "budget", Found: w.Budget.String(), Want: "an amount above zero"})
 	}
 	return p
-}
-
-// Names reports whether the want names anything by which a watch can be found; one of
-// only a note, a floor or a budget does not.
-func (w Want) Names() bool {
-	return w.Maker != "" || w.Family != "" || w.Reference != "" || w.Metal != "" || w.Dial != "" || w.YearFrom != 0 || w.YearTo != 0
-}
-
-// Ended reports whether the want's last day is past.
-func (w Want) Ended(day time.Time) bool {
-	last, has := w.Until.Last()
-	return has && dayOf(day).After(dayOf(last))
 }
 
 // AddWant adds what a client looks for, and returns what in stock meets it.

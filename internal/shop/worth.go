@@ -224,7 +224,7 @@ func (s *Shop) holdingOf(ctx context.Context, w Watch, in opinion.SellingInput, 
 
 // ownShare is the shop's share in a watch, 1 where no partners are on record.
 func (s *Shop) ownShare(ctx context.Context, id WatchID) (float64, error) {
-	entries, err := s.entries(ctx, EntryFilter{Watch: id})
+	entries, err := s.Entries(ctx, EntryFilter{Watch: id})
 	if err != nil {
 		return 1, fmt.Errorf("stock: %w", err)
 	}

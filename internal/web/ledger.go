@@ -92,7 +92,7 @@ func (s *Server) journalQuery(r *http.Request) (shop.JournalQuery, error) {
 	if text == "" {
 		return q, nil
 	}
-	if found, err := s.shop.EntriesOf(r.Context(), shop.EntryFilter{ID: text}); err != nil || len(found) > 0 {
+	if found, err := s.shop.Entries(r.Context(), shop.EntryFilter{ID: text}); err != nil || len(found) > 0 {
 		q.ID = text
 		return q, err
 	}

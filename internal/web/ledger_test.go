@@ -139,7 +139,7 @@ func TestSettlementInTheBrowser(t *testing.T) {
 	s.wantStatus(s.post("/ledger/settle", form), http.StatusSeeOther)
 	want(t, s.page("/ledger/due").Find(".notice"), "Nothing is open")
 	s.wantStatus(s.post("/ledger/settle", form), http.StatusUnprocessableEntity)
-	open, err := s.shop.EntriesOf(t.Context(), shop.EntryFilter{})
+	open, err := s.shop.Entries(t.Context(), shop.EntryFilter{})
 	if err != nil || len(open) != 4 {
 		t.Errorf("%d entries, %v", len(open), err)
 	}

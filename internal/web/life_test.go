@@ -105,7 +105,7 @@ func TestUndoInTheBrowser(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	entries, err := s.shop.EntriesOf(t.Context(), shop.EntryFilter{Watch: id})
+	entries, err := s.shop.Entries(t.Context(), shop.EntryFilter{Watch: id})
 	if err != nil || len(entries) != 2 || entries[1].Reverses != entries[0].ID {
 		t.Errorf("%d entries, %v", len(entries), err)
 	}
@@ -147,7 +147,7 @@ func TestStepsThatAreRefused(t *testing.T) {
 	}
 	a := s.post(path, stepOf("sell", "amount", "5000"))
 	s.wantStatus(a, http.StatusUnprocessableEntity) // no step of an offered watch
-	entries, err := s.shop.EntriesOf(t.Context(), shop.EntryFilter{})
+	entries, err := s.shop.Entries(t.Context(), shop.EntryFilter{})
 	if err != nil || len(entries) != 0 {
 		t.Errorf("%d entries, %v", len(entries), err)
 	}
@@ -167,7 +167,7 @@ func TestNothingTwice(t *testing.T) {
 	undo := url.Values{"reason": {"by mistake"}, "step": {s.page(path).Find("input[name=step]").AttrOr("value", "")}}
 	s.wantStatus(s.post(path+"/undo", undo), http.StatusSeeOther)
 	s.wantStatus(s.post(path+"/undo", undo), http.StatusConflict)
-	entries, err := s.shop.EntriesOf(t.Context(), shop.EntryFilter{Watch: id})
+	entries, err := s.shop.Entries(t.Context(), shop.EntryFilter{Watch: id})
 	if err != nil || len(entries) != 3 {
 		t.Errorf("%d entries, %v; want the purchase, the fee and its answer", len(entries), err)
 	}

@@ -3,12 +3,64 @@ package shop
 import (
 	"cmp"
 	"context"
+	"fmt"
 	"slices"
 	"strings"
 	"sync"
-
-	"midcase/money"
+	"time"
 )
+
+type userKey struct{}
+
+// As returns a context in which what is done is done by a user: the log of accesses to
+// client data names them.
+func As(ctx context.Context, by string) context.Context {
+	return context.WithValue(ctx, userKey{}, by)
+}
+
+func userOf(ctx context.Context) string {
+	if by, ok := ctx.Value(userKey{}).(string); ok && strings.TrimSpace(by) != "" {
+		return strings.TrimSpace(by)
+	}
+	return "not told"
+}
+
+// logAccess notes that client data are seen or changed. Of lists that one user looks at
+// again and again, one look a minute is noted.
+func (s *Shop) logAccess(ctx context.Context, client, what string) error {
+	if s.stores.Privacy == nil {
+		return nil
+	}
+	a := Access{At: s.opt.Now(), By: userOf(ctx), Client: client, What: what}
+	if client == "" && !s.lists.due(a) {
+		return nil
+	}
+	if err := s.stores.Privacy.LogAccess(ctx, a); err != nil {
+		return fmt.Errorf("log of accesses: %w", err)
+	}
+	return nil
+}
+
+// listLooks remembers when lists were last noted in the log of accesses.
+type listLooks struct {
+	mu   sync.Mutex
+	last map[[2]string]time.Time // by user and list
+}
+
+func (l *listLooks) due(a Access) bool {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	k := [2]string{a.By, a.What}
+	if last, ok := l.last[k]; ok && a.At.Sub(last) < time.Minute && !a.At.Before(last) {
+		return false
+	}
+	const most = 1000
+	if l.last == nil || len(l.last) >= most {
+		l.last = map[[2]string]time.Time{}
+	}
+	l.last[k] = a.At
+	return true
+}
 
 // nameCache holds the clients' names, which many pages write beside ids. It is read
 // anew when a client was added or changed.
@@ -57,10 +109,4 @@ func (s *Shop) Names(ctx context.Context, what string) (map[string]string, []Nam
 		return cmp.Or(strings.Compare(strings.ToLower(a.Name), strings.ToLower(b.Name)), strings.Compare(a.ID, b.ID))
 	})
 	return c.names, c.list, nil
-}
-
-// RateOn is the shop's rate of a day from its table of exchange rates: so much of the
-// shop's currency for 1 of another. ok is false where the table does not tell.
-func (s *Shop) RateOn(ctx context.Context, of money.Currency, day string) (rate float64, ok bool) {
-	return s.rateBetween(ctx, of, s.opt.Currency, day)
 }

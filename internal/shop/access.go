@@ -3,6 +3,7 @@ package shop
 import (
 	"cmp"
 	"context"
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -109,4 +110,21 @@ func (s *Shop) Names(ctx context.Context, what string) (map[string]string, []Nam
 		return cmp.Or(strings.Compare(strings.ToLower(a.Name), strings.ToLower(b.Name)), strings.Compare(a.ID, b.ID))
 	})
 	return c.names, c.list, nil
+}
+
+// onRecord checks that an id is that of a client whose data were not erased.
+func (s *Shop) onRecord(ctx context.Context, what, id string) error {
+	if id == "" {
+		return invalid(what, "client", "nothing", "the id of a client")
+	}
+	c, err := s.stores.Clients.Client(ctx, id)
+	switch {
+	case errors.Is(err, ErrNotFound):
+		return invalid(what, "client", fmt.Sprintf("%q", id), "the id of a client")
+	case err != nil:
+		return fmt.Errorf("%s: %w", what, err)
+	case !c.Erased.IsZero():
+		return invalid(what, "client", fmt.Sprintf("%q, whose data were erased", id), "a client on record")
+	}
+	return nil
 }

@@ -121,7 +121,7 @@ func (s *Shop) WriteJournal(ctx context.Context, w io.Writer) error {
 	if s.stores.Steps == nil {
 		return errNoSteps
 	}
-	names, err := s.names(ctx, "journal")
+	names, _, err := s.Names(ctx, "journal")
 	if err != nil {
 		return err
 	}
@@ -153,7 +153,7 @@ func (s *Shop) StockBook(ctx context.Context) ([]StockBookRow, error) {
 	if err != nil {
 		return nil, fmt.Errorf("stock book: %w", err)
 	}
-	names, err := s.names(ctx, "stock book")
+	names, _, err := s.Names(ctx, "stock book")
 	if err != nil {
 		return nil, err
 	}

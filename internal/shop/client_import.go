@@ -36,10 +36,10 @@ type ClientImport struct {
 // record, or like another of the file, is told as a duplicate and left out, or with
 // merge gives what the record lacks.
 func (s *Shop) ImportClients(ctx context.Context, clients []Client, merge bool) (ClientImport, error) {
-	r := ClientImport{Read: len(clients), Duplicates: []Duplicate{}, Rejected: []ImportProblem{}}
+	out := ClientImport{Read: len(clients), Duplicates: []Duplicate{}, Rejected: []ImportProblem{}}
 	all, err := s.Clients(ctx)
 	if err != nil {
-		return r, fmt.Errorf("import clients: %w", err)
+		return out, fmt.Errorf("import clients: %w", err)
 	}
 	known := newDuplicates(all)
 	for i, c := range clients {
@@ -48,28 +48,28 @@ func (s *Shop) ImportClients(ctx context.Context, clients []Client, merge bool) 
 			kept, err := s.AddClient(ctx, c)
 			var refused *Invalid
 			if errors.As(err, &refused) {
-				r.Rejected = append(r.Rejected, ImportProblem{i + 1, err.Error()})
+				out.Rejected = append(out.Rejected, ImportProblem{i + 1, err.Error()})
 				continue
 			}
 			if err != nil {
-				return r, fmt.Errorf("import clients: %w", err)
+				return out, fmt.Errorf("import clients: %w", err)
 			}
 			known.add(&kept)
-			r.Added++
+			out.Added++
 			continue
 		}
-		r.Duplicates = append(r.Duplicates, Duplicate{c.Name, of.ID, why})
+		out.Duplicates = append(out.Duplicates, Duplicate{c.Name, of.ID, why})
 		if !merge {
 			continue
 		}
 		kept, err := s.ChangeClient(ctx, merged(*of, c))
 		if err != nil {
-			return r, fmt.Errorf("import clients: %w", err)
+			return out, fmt.Errorf("import clients: %w", err)
 		}
 		*of = kept
-		r.Merged++
+		out.Merged++
 	}
-	return r, nil
+	return out, nil
 }
 
 // ImportLine is one client of a file with what an import would do.

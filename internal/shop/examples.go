@@ -17,8 +17,8 @@ func exampleKey(maker, reference string) string {
 // ReferenceExample is the watch that is kept as the yardstick for a reference; ok is
 // false where none was named.
 func (s *Shop) ReferenceExample(ctx context.Context, maker, reference string) (id WatchID, ok bool, err error) {
-	all, err := s.examples(ctx)
-	if err != nil {
+	var all map[string]WatchID
+	if _, err := s.readKept(ctx, examplesName, "reference examples", &all); err != nil {
 		return "", false, err
 	}
 	id, ok = all[exampleKey(maker, reference)]
@@ -32,18 +32,9 @@ func (s *Shop) SetReferenceExample(ctx context.Context, id WatchID) (Watch, erro
 	if err != nil {
 		return Watch{}, fmt.Errorf("reference example: %w", err)
 	}
-	s.keptMu.Lock()
-	defer s.keptMu.Unlock()
-	all, err := s.examples(ctx)
-	if err != nil {
-		return Watch{}, err
-	}
-	all[exampleKey(w.Maker, w.Reference)] = id
-	return w, s.keep(ctx, examplesName, "reference example", all)
-}
-
-func (s *Shop) examples(ctx context.Context) (map[string]WatchID, error) {
 	all := map[string]WatchID{}
-	_, err := s.readKept(ctx, examplesName, "reference examples", &all)
-	return all, err
+	return w, s.changeKept(ctx, examplesName, "reference examples", &all, func() error {
+		all[exampleKey(w.Maker, w.Reference)] = id
+		return nil
+	})
 }

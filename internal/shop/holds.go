@@ -242,7 +242,7 @@ func (s *Shop) cashHold(ctx context.Context, rules LocalRules, party, day string
 
 // promised are the promises of a watch to clients other than one that hold on a day.
 func (s *Shop) promised(ctx context.Context, watch WatchID, but string, day time.Time) ([]Hold, error) {
-	all, err := s.Showings(ctx, watch, "")
+	all, err := s.stores.Steps.Showings(ctx, ShowingFilter{Watch: watch})
 	if err != nil {
 		return nil, err
 	}

@@ -34,3 +34,17 @@ func (s *Shop) keep(ctx context.Context, name, what string, v any) error {
 	}
 	return nil
 }
+
+// changeKept reads a setting into v, has it changed, and writes it back unless change errs. One
+// such change runs at a time.
+func (s *Shop) changeKept(ctx context.Context, name, what string, v any, change func() error) error {
+	s.keptMu.Lock()
+	defer s.keptMu.Unlock()
+	if _, err := s.readKept(ctx, name, what, v); err != nil {
+		return err
+	}
+	if err := change(); err != nil {
+		return err
+	}
+	return s.keep(ctx, name, what, v)
+}

@@ -184,9 +184,9 @@ func (s *Shop) meant(w *Want, x *Watch) *Facts {
 
 // fromBook fills in what the reference book says, where it knows the reference.
 func (s *Shop) fromBook(f *Facts) {
-	if m, r, ok := s.Book().Reference(f.Maker, f.Reference); ok {
-		f.Family, f.Metal = r.Family, r.Metal
-		if fam, ok := m.Family(r.Family); ok {
+	if m, ref, ok := s.Book().Reference(f.Maker, f.Reference); ok {
+		f.Family, f.Metal = ref.Family, ref.Metal
+		if fam, ok := m.Family(ref.Family); ok {
 			f.FamilyName = fam.Name
 		}
 	}

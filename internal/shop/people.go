@@ -21,7 +21,7 @@ type Person struct {
 	Since time.Time `json:"since"`
 }
 
-const peopleName = "people"
+const peopleName, peopleWhat = "people", "people of the shop"
 
 // leastPassword is the fewest characters of a password. Nothing else is asked of it:
 // length is what counts (NIST SP 800-63B; from memory).
@@ -38,7 +38,7 @@ var admitting sync.Mutex
 // to whoever reaches it.
 func (s *Shop) People(ctx context.Context) ([]Person, error) {
 	var out []Person
-	_, err := s.readKept(ctx, peopleName, "people of the shop", &out)
+	_, err := s.readKept(ctx, peopleName, peopleWhat, &out)
 	return out, err
 }
 
@@ -57,34 +57,29 @@ func (s *Shop) SetPassword(ctx context.Context, name, password string) error {
 	if err != nil {
 		return fmt.Errorf("password: %w", err)
 	}
-	s.keptMu.Lock()
-	defer s.keptMu.Unlock()
-	people, err := s.People(ctx)
-	if err != nil {
-		return err
-	}
-	if i := personAt(people, name); i >= 0 {
-		people[i].Hash = hash
-	} else {
+	var people []Person
+	return s.changeKept(ctx, peopleName, peopleWhat, &people, func() error {
+		if i := personAt(people, name); i >= 0 {
+			people[i].Hash = hash
+			return nil
+		}
 		people = append(people, Person{Name: name, Hash: hash, Since: s.opt.Now().UTC()})
-	}
-	slices.SortFunc(people, func(a, b Person) int { return strings.Compare(a.Name, b.Name) })
-	return s.setPeople(ctx, people)
+		slices.SortFunc(people, func(a, b Person) int { return strings.Compare(a.Name, b.Name) })
+		return nil
+	})
 }
 
 // RemovePerson ends a person's right to sign in. What they recorded stays.
 func (s *Shop) RemovePerson(ctx context.Context, name string) error {
-	s.keptMu.Lock()
-	defer s.keptMu.Unlock()
-	people, err := s.People(ctx)
-	if err != nil {
-		return err
-	}
-	i := personAt(people, name)
-	if i < 0 {
-		return fmt.Errorf("person %q: %w", name, ErrNotFound)
-	}
-	return s.setPeople(ctx, slices.Delete(people, i, i+1))
+	var people []Person
+	return s.changeKept(ctx, peopleName, peopleWhat, &people, func() error {
+		i := personAt(people, name)
+		if i < 0 {
+			return fmt.Errorf("person %q: %w", name, ErrNotFound)
+		}
+		people = slices.Delete(people, i, i+1)
+		return nil
+	})
 }
 
 // Admit says whether name and password belong together, and the name as it was given
@@ -120,8 +115,4 @@ var nobody = sync.OnceValue(func() string {
 func personAt(people []Person, name string) int {
 	name = strings.TrimSpace(name)
 	return slices.IndexFunc(people, func(p Person) bool { return strings.EqualFold(p.Name, name) })
-}
-
-func (s *Shop) setPeople(ctx context.Context, people []Person) error {
-	return s.keep(ctx, peopleName, "people of the shop", people)
 }

@@ -153,7 +153,7 @@ func keptPicks(p photo.Picks) evidence.Picks {
 // AddPlots reads the luminous plots and the ground of a dial and records each as a
 // reading with the picks.
 func (s *Shop) AddPlots(ctx context.Context, id WatchID, p OpenedPhoto, picks photo.Picks, by string) ([]evidence.Item, error) {
-	r, err := photo.Plots(p.Image, picks)
+	read, err := photo.Plots(p.Image, picks)
 	if err != nil {
 		return nil, err
 	}
@@ -164,16 +164,16 @@ func (s *Shop) AddPlots(ctx context.Context, id WatchID, p OpenedPhoto, picks ph
 		all = append(all, &evidence.Reading{Photo: p.Item.ID, Slot: slot, What: what, At: [2]float64{rounded(at[0], 1), rounded(at[1], 1)}, RadiusPx: rounded(radius, 1), Lab: &l,
 			PlusMinus: roundedUp(z95*se, 2), Picks: kept})
 	}
-	for _, f := range r.Plots {
+	for _, f := range read.Plots {
 		if f.Note == "" {
 			add(evidence.Dial, fmt.Sprintf("plot %d", f.Hour), f.Lab, f.SE, f.At, f.RadiusPx)
 		}
 	}
-	for i, h := range r.Hands {
+	for i, h := range read.Hands {
 		add(evidence.Hands, h.Name+" hand", h.Lab, 0, picks.Hands[i].At, picks.Hands[i].RadiusPx)
 	}
-	if r.Dial != nil {
-		add(evidence.Dial, "dial ground", r.Dial.Lab, 0, photo.Point{}, 0)
+	if read.Dial != nil {
+		add(evidence.Dial, "dial ground", read.Dial.Lab, 0, photo.Point{}, 0)
 	}
 	return s.Record(ctx, id, by, all...)
 }

@@ -20,22 +20,6 @@ func (s *Shop) Accesses(ctx context.Context, client string) ([]Access, error) {
 	return s.stores.Privacy.Accesses(ctx, client)
 }
 
-// names are the clients' names by id, for papers; erased clients have none.
-func (s *Shop) names(ctx context.Context, what string) (map[string]string, error) {
-	if err := s.logAccess(ctx, "", "names for the "+what); err != nil {
-		return nil, err
-	}
-	all, err := s.clientList(ctx)
-	if err != nil {
-		return nil, err
-	}
-	out := make(map[string]string, len(all))
-	for _, c := range all {
-		out[c.ID] = c.Name
-	}
-	return out, nil
-}
-
 // ClientFile is everything that the shop keeps about a client, for handing over.
 type ClientFile struct {
 	Client    Client         `json:"client"`

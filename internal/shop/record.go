@@ -91,9 +91,9 @@ func (s *Shop) Withdraw(ctx context.Context, id WatchID, of evidence.ID, reason,
 
 // AddPhoto checks a picture, keeps it and records it. Nothing is kept of a picture
 // that cannot be read.
-func (s *Shop) AddPhoto(ctx context.Context, id WatchID, view, caption string, r io.Reader, by string) (evidence.Item, error) {
+func (s *Shop) AddPhoto(ctx context.Context, id WatchID, view, caption string, file io.Reader, by string) (evidence.Item, error) {
 	const what = "add photo"
-	b, err := io.ReadAll(io.LimitReader(r, picture.MaxBytes+1))
+	b, err := io.ReadAll(io.LimitReader(file, picture.MaxBytes+1))
 	if err != nil {
 		return evidence.Item{}, fmt.Errorf("%s: %w", what, err)
 	}

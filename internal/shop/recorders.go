@@ -7,6 +7,7 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"time"
 
 	"midcase/internal/soundfile"
 	"midcase/timing"
@@ -37,59 +38,76 @@ func (s *Shop) Recorders(ctx context.Context) ([]Recorder, error) {
 
 // SetRecorder keeps what was measured of a recorder's clock, in place of what was kept
 // under its name. The first recorder is the usual one.
-func (s *Shop) SetRecorder(ctx context.Context, r Recorder) error {
+func (s *Shop) SetRecorder(ctx context.Context, rec Recorder) error {
 	const what = "set a recorder's clock"
-	r.Name = strings.TrimSpace(r.Name)
+	rec.Name = strings.TrimSpace(rec.Name)
 	switch {
-	case r.Name == "" || strings.EqualFold(r.Name, NoRecorder) || strings.ContainsAny(r.Name, "\n\r\t") || len(r.Name) > 60:
-		return invalid(what, "recorder", fmt.Sprintf("%q", r.Name), "a name of up to 60 characters, such as microphone at the bench")
-	case !(math.Abs(r.PPM) <= 2000):
-		return invalid(what, "ppm", fmt.Sprint(r.PPM), "parts in a million within 2000")
-	case !(r.SE > 0 && r.SE <= 2000):
-		return invalid(what, "se", fmt.Sprint(r.SE), "a standard error above 0, in parts in a million")
+	case rec.Name == "" || strings.EqualFold(rec.Name, NoRecorder) || strings.ContainsAny(rec.Name, "\n\r\t") || len(rec.Name) > 60:
+		return invalid(what, "recorder", fmt.Sprintf("%q", rec.Name), "a name of up to 60 characters, such as microphone at the bench")
+	case !(math.Abs(rec.PPM) <= 2000):
+		return invalid(what, "ppm", fmt.Sprint(rec.PPM), "parts in a million within 2000")
+	case !(rec.SE > 0 && rec.SE <= 2000):
+		return invalid(what, "se", fmt.Sprint(rec.SE), "a standard error above 0, in parts in a million")
 	}
-	if r.Measured == "" {
-		r.Measured = s.opt.Now().Format("2006-01-02")
+	if rec.Measured == "" {
+		rec.Measured = s.opt.Now().Format(time.DateOnly)
 	}
-	s.keptMu.Lock()
-	defer s.keptMu.Unlock()
-	all, err := s.Recorders(ctx)
-	if err != nil {
-		return err
-	}
-	had := len(all)
-	all = slices.DeleteFunc(slices.Clone(all), func(o Recorder) bool {
-		same := strings.EqualFold(o.Name, r.Name)
-		r.Usual = r.Usual || same && o.Usual
-		return same
-	})
-	r.Usual = r.Usual || had == 0
-	if r.Usual {
-		for i := range all {
-			all[i].Usual = false
+	return s.changeRecorders(ctx, func(all []Recorder) ([]Recorder, error) {
+		i := slices.IndexFunc(all, rec.named)
+		if i < 0 {
+			all, i = append(all, rec), len(all)
 		}
-	}
-	return s.keepRecorders(ctx, append(all, r))
+		rec.Usual = rec.Usual || all[i].Usual || len(all) == 1
+		all[i] = rec
+		if rec.Usual {
+			all = usual(all, i)
+		}
+		return all, nil
+	})
 }
 
 // ForgetRecorder takes a recorder off the list.
 func (s *Shop) ForgetRecorder(ctx context.Context, name string) error {
-	s.keptMu.Lock()
-	defer s.keptMu.Unlock()
-	all, err := s.Recorders(ctx)
-	if err != nil {
-		return err
-	}
-	left := slices.DeleteFunc(slices.Clone(all), func(r Recorder) bool { return strings.EqualFold(r.Name, name) })
-	if len(left) == len(all) {
-		return fmt.Errorf("recorder %q: %w", name, ErrNotFound)
-	}
-	return s.keepRecorders(ctx, left)
+	return s.changeRecorders(ctx, func(all []Recorder) ([]Recorder, error) {
+		i := slices.IndexFunc(all, Recorder{Name: name}.named)
+		if i < 0 {
+			return nil, fmt.Errorf("recorder %q: %w", name, ErrNotFound)
+		}
+		return slices.Delete(all, i, i+1), nil
+	})
 }
 
-func (s *Shop) keepRecorders(ctx context.Context, all []Recorder) error {
-	slices.SortFunc(all, func(a, b Recorder) int { return strings.Compare(strings.ToLower(a.Name), strings.ToLower(b.Name)) })
-	return s.keep(ctx, recordersName, "recorders", all)
+// UsualRecorder makes a recorder the one that is taken where a recording names none.
+func (s *Shop) UsualRecorder(ctx context.Context, name string) error {
+	return s.changeRecorders(ctx, func(all []Recorder) ([]Recorder, error) {
+		i := slices.IndexFunc(all, Recorder{Name: name}.named)
+		if i < 0 {
+			return nil, fmt.Errorf("recorder %q: %w", name, ErrNotFound)
+		}
+		return usual(all, i), nil
+	})
+}
+
+// named reports whether two recorders have one name.
+func (rec Recorder) named(other Recorder) bool { return strings.EqualFold(rec.Name, other.Name) }
+
+// usual makes the nth recorder the only usual one.
+func usual(all []Recorder, n int) []Recorder {
+	for i := range all {
+		all[i].Usual = i == n
+	}
+	return all
+}
+
+func (s *Shop) changeRecorders(ctx context.Context, change func([]Recorder) ([]Recorder, error)) error {
+	var all []Recorder
+	return s.changeKept(ctx, recordersName, "recorders", &all, func() (err error) {
+		if all, err = change(all); err != nil {
+			return err
+		}
+		slices.SortFunc(all, func(a, b Recorder) int { return strings.Compare(strings.ToLower(a.Name), strings.ToLower(b.Name)) })
+		return nil
+	})
 }
 
 // MeasureRecorder measures a recorder's clock by a recording of a reference of one
@@ -105,8 +123,8 @@ func (s *Shop) MeasureRecorder(ctx context.Context, name string, sound io.Reader
 	if err != nil {
 		return Recorder{}, timing.ClockReading{}, invalid(what, "sound", strings.TrimPrefix(err.Error(), "timing: "), want)
 	}
-	r := Recorder{Name: name, PPM: c.PPM, SE: c.SE, By: by, Seconds: c.Seconds, Measured: s.opt.Now().Format("2006-01-02")}
-	return r, c, s.SetRecorder(ctx, r)
+	rec := Recorder{Name: name, PPM: c.PPM, SE: c.SE, By: by, Seconds: c.Seconds, Measured: s.opt.Now().Format(time.DateOnly)}
+	return rec, c, s.SetRecorder(ctx, rec)
 }
 
 // withClock fills in the clock of the recorder named, or of the usual one.
@@ -123,8 +141,8 @@ func (s *Shop) withClock(ctx context.Context, take RecordingTake) (RecordingTake
 	if err != nil {
 		return take, nil, err
 	}
-	i := slices.IndexFunc(all, func(r Recorder) bool {
-		return strings.EqualFold(r.Name, take.Recorder) || take.Recorder == "" && r.Usual
+	i := slices.IndexFunc(all, func(rec Recorder) bool {
+		return strings.EqualFold(rec.Name, take.Recorder) || take.Recorder == "" && rec.Usual
 	})
 	if i < 0 {
 		if take.Recorder != "" {
@@ -132,24 +150,8 @@ func (s *Shop) withClock(ctx context.Context, take RecordingTake) (RecordingTake
 		}
 		return take, nil, nil
 	}
-	r := all[i]
-	take.Recorder, take.ClockPPM, take.ClockPPMSE = r.Name, r.PPM, r.SE
-	return take, []string{fmt.Sprintf("clock of %s, measured on %s: fast by %.1f ± %.1f parts in a million", r.Name, r.Measured, r.PPM, timing.Figure{SE: r.SE}.Half())}, nil
-}
-
-// UsualRecorder makes a recorder the one that is taken where a recording names none.
-func (s *Shop) UsualRecorder(ctx context.Context, name string) error {
-	all, err := s.Recorders(ctx)
-	if err != nil {
-		return err
-	}
-	all, found := slices.Clone(all), false
-	for i := range all {
-		all[i].Usual = strings.EqualFold(all[i].Name, name)
-		found = found || all[i].Usual
-	}
-	if !found {
-		return fmt.Errorf("recorder %q: %w", name, ErrNotFound)
-	}
-	return s.keepRecorders(ctx, all)
+	rec := all[i]
+	take.Recorder, take.ClockPPM, take.ClockPPMSE = rec.Name, rec.PPM, rec.SE
+	return take, []string{fmt.Sprintf("clock of %s, measured on %s: fast by %.1f ± %.1f parts in a million",
+		rec.Name, rec.Measured, rec.PPM, timing.Figure{SE: rec.SE}.Half())}, nil
 }

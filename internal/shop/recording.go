@@ -42,7 +42,7 @@ const addRecording = "add recording"
 // AddRecording reads a recording of the tick, keeps it, and records it together with
 // the rate that was read from it; the rate points to the recording. Nothing is kept
 // of a sound that cannot be read or in which no watch is heard: that is an *Invalid.
-func (s *Shop) AddRecording(ctx context.Context, id WatchID, r io.ReadSeeker, take RecordingTake, by string) (Heard, error) {
+func (s *Shop) AddRecording(ctx context.Context, id WatchID, sound io.ReadSeeker, take RecordingTake, by string) (Heard, error) {
 	log, err := s.Log(ctx, id)
 	if err != nil {
 		return Heard{}, fmt.Errorf("%s: %w", addRecording, err)
@@ -56,15 +56,15 @@ func (s *Shop) AddRecording(ctx context.Context, id WatchID, r io.ReadSeeker, ta
 	}
 	o, says := s.expect(log, take)
 	says = append(says, clockSays...)
-	a, more, err := s.read(r, o, take)
+	a, more, err := s.read(sound, o, take)
 	if err != nil {
 		return Heard{}, err
 	}
 	out := Heard{Analysis: a, Says: append(says, more...)}
-	if _, err := r.Seek(0, io.SeekStart); err != nil {
+	if _, err := sound.Seek(0, io.SeekStart); err != nil {
 		return Heard{}, fmt.Errorf("%s: %w", addRecording, err)
 	}
-	sha, _, err := s.stores.Blobs.Put(ctx, r, soundfile.MaxBytes)
+	sha, _, err := s.stores.Blobs.Put(ctx, sound, soundfile.MaxBytes)
 	if err != nil {
 		return Heard{}, fmt.Errorf("%s: %w", addRecording, err)
 	}
@@ -155,8 +155,8 @@ func (s *Shop) calibreOf(log evidence.Watch) *refbook.Calibre {
 
 // read analyses a sound. Where nothing is heard at the book's beat rate, it listens
 // for others: a watch that beats otherwise than the book says is worth knowing.
-func (s *Shop) read(r io.ReadSeeker, o timing.Options, take RecordingTake) (timing.Analysis, []string, error) {
-	a, err := readSound(r, o)
+func (s *Shop) read(sound io.ReadSeeker, o timing.Options, take RecordingTake) (timing.Analysis, []string, error) {
+	a, err := readSound(sound, o)
 	if err != nil {
 		return timing.Analysis{}, nil, err
 	}
@@ -164,7 +164,7 @@ func (s *Shop) read(r io.ReadSeeker, o timing.Options, take RecordingTake) (timi
 	if !a.Heard && o.BeatsPerHour > 0 && take.BeatsPerHour == 0 {
 		book := o.BeatsPerHour
 		o.BeatsPerHour = 0
-		if a, err = readSound(r, o); err != nil {
+		if a, err = readSound(sound, o); err != nil {
 			return timing.Analysis{}, nil, err
 		}
 		if a.Heard {

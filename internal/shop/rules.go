@@ -52,27 +52,27 @@ const rulesName = "local rules"
 
 // Rules returns the rules that the shop set; where it set none, the first example.
 func (s *Shop) Rules(ctx context.Context) (LocalRules, error) {
-	var r LocalRules
-	found, err := s.readKept(ctx, rulesName, "local rules", &r)
+	var rules LocalRules
+	found, err := s.readKept(ctx, rulesName, "local rules", &rules)
 	if err == nil && !found {
 		return RuleExamples()[0], nil
 	}
-	return r, err
+	return rules, err
 }
 
 // SetRules keeps the shop's rules.
-func (s *Shop) SetRules(ctx context.Context, r LocalRules) error {
+func (s *Shop) SetRules(ctx context.Context, rules LocalRules) error {
 	const what = "set local rules"
 	for _, n := range []struct {
 		field string
 		value int
-	}{{"hold_days", r.HoldDays}, {"register_days", r.RegisterDays}, {"cash_months", r.CashMonths}, {"keep_years", r.KeepYears}} {
+	}{{"hold_days", rules.HoldDays}, {"register_days", rules.RegisterDays}, {"cash_months", rules.CashMonths}, {"keep_years", rules.KeepYears}} {
 		if n.value < 0 || n.value > 10_000 {
 			return invalid(what, n.field, fmt.Sprint(n.value), "a number from 0 to 10000")
 		}
 	}
-	if !r.CashLimit.IsZero() && r.CashLimit.Sign() < 0 {
-		return invalid(what, "cash_limit", r.CashLimit.String(), "an amount of zero or more")
+	if !rules.CashLimit.IsZero() && rules.CashLimit.Sign() < 0 {
+		return invalid(what, "cash_limit", rules.CashLimit.String(), "an amount of zero or more")
 	}
-	return s.keep(ctx, rulesName, what, r)
+	return s.keep(ctx, rulesName, what, rules)
 }

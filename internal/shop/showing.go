@@ -19,15 +19,14 @@ func (s *Shop) Show(ctx context.Context, v Showing, by string) (Showing, error) 
 	if v.Kind == Promised && v.Until.IsZero() {
 		return Showing{}, invalid(what, "until", "nothing", "the last day of the promise")
 	}
-	d, err := s.deal(ctx, what, v.Watch, "", by)
-	if err != nil {
-		return Showing{}, err
+	if _, err := s.stores.Watches.Watch(ctx, v.Watch); err != nil {
+		return Showing{}, fmt.Errorf("%s: %w", what, err)
 	}
-	if err := d.person(v.Client); err != nil {
+	if err := s.onRecord(ctx, what, v.Client); err != nil {
 		return Showing{}, err
 	}
 	if v.Kind == Promised {
-		others, err := s.promised(ctx, v.Watch, v.Client, d.movement.At)
+		others, err := s.promised(ctx, v.Watch, v.Client, s.opt.Now())
 		if err != nil {
 			return Showing{}, err
 		}
@@ -35,16 +34,16 @@ func (s *Shop) Show(ctx context.Context, v Showing, by string) (Showing, error) 
 			return Showing{}, invalid(what, "promise", others[0].Why, "a watch that is not promised")
 		}
 	}
-	v.ID, v.At, v.By = s.opt.NewID("sh"), d.movement.At, d.by
-	return s.keepShowing(ctx, what, v, nil)
+	return s.keepShowing(ctx, what, v, by)
 }
 
-func (s *Shop) keepShowing(ctx context.Context, what string, v Showing, w *Watch) (Showing, error) {
-	step := Step{Showings: []Showing{v}}
-	if w != nil {
-		step.Watches = []Watch{*w}
+// keepShowing keeps a showing with the records that change with it.
+func (s *Shop) keepShowing(ctx context.Context, what string, v Showing, by string, changed ...Watch) (Showing, error) {
+	if v.By = strings.TrimSpace(by); v.By == "" {
+		return Showing{}, invalid(what, "by", "nothing", "who does it")
 	}
-	kept, err := s.stores.Steps.KeepStep(ctx, step)
+	v.ID, v.At = s.opt.NewID("sh"), s.opt.Now()
+	kept, err := s.stores.Steps.KeepStep(ctx, Step{Showings: []Showing{v}, Watches: changed})
 	if err != nil {
 		return Showing{}, fmt.Errorf("%s: %w", what, err)
 	}
@@ -55,37 +54,38 @@ func (s *Shop) keepShowing(ctx context.Context, what string, v Showing, w *Watch
 // match hear of it first.
 func (s *Shop) PrivateFirst(ctx context.Context, id WatchID, until edtf.Date, by string) (Showing, error) {
 	const what = "show privately first"
-	d, err := s.deal(ctx, what, id, "", by)
-	if err != nil {
-		return Showing{}, err
-	}
-	if last, ok := until.Last(); !ok || dayOf(last).Before(dayOf(d.movement.At)) {
+	if last, ok := until.Last(); !ok || dayOf(last).Before(dayOf(s.opt.Now())) {
 		return Showing{}, invalid(what, "until", fmt.Sprintf("%q", until), "a day that is not past")
 	}
-	d.after.PrivateTo, d.after.Changed = until, d.movement.At
-	return s.keepShowing(ctx, what, Showing{ID: s.opt.NewID("sh"), Watch: id, Kind: Private, At: d.movement.At, By: d.by, Until: until}, &d.after)
+	w, err := s.stores.Watches.Watch(ctx, id)
+	if err != nil {
+		return Showing{}, fmt.Errorf("%s: %w", what, err)
+	}
+	return s.setPrivate(ctx, what, w, until, until, by)
 }
 
 // GoPublic ends the time in which a watch is shown privately only.
 func (s *Shop) GoPublic(ctx context.Context, id WatchID, by string) (Showing, error) {
 	const what = "show to all"
-	d, err := s.deal(ctx, what, id, "", by)
+	w, err := s.stores.Watches.Watch(ctx, id)
 	if err != nil {
-		return Showing{}, err
+		return Showing{}, fmt.Errorf("%s: %w", what, err)
 	}
-	if d.before.PrivateTo.IsZero() {
+	if w.PrivateTo.IsZero() {
 		return Showing{}, invalid(what, "watch", "one that is not on a private list", "one that is")
 	}
-	d.after.PrivateTo, d.after.Changed = edtf.Date{}, d.movement.At
-	yesterday := dateOf(d.movement.At.AddDate(0, 0, -1))
-	return s.keepShowing(ctx, what, Showing{ID: s.opt.NewID("sh"), Watch: id, Kind: Private, At: d.movement.At, By: d.by, Until: yesterday}, &d.after)
+	yesterday := dateOf(s.opt.Now().AddDate(0, 0, -1))
+	return s.setPrivate(ctx, what, w, edtf.Date{}, yesterday, by)
+}
+
+// setPrivate keeps until when a watch is shown privately only, and notes it.
+func (s *Shop) setPrivate(ctx context.Context, what string, w Watch, to, noted edtf.Date, by string) (Showing, error) {
+	w.PrivateTo, w.Changed = to, s.opt.Now()
+	return s.keepShowing(ctx, what, Showing{Watch: w.ID, Kind: Private, Until: noted}, by, w)
 }
 
 // Showings lists what passed about a watch, to a client, or all, the oldest first.
 func (s *Shop) Showings(ctx context.Context, watch WatchID, client string) ([]Showing, error) {
-	if s.stores.Steps == nil {
-		return nil, nil
-	}
 	return s.stores.Steps.Showings(ctx, ShowingFilter{Watch: watch, Client: client})
 }
 

@@ -127,21 +127,8 @@ func (d *dealing) to(state State, owned Ownership) error {
 
 // person checks that a client is there.
 func (d *dealing) person(id string) error {
-	if id == "" {
-		return invalid(d.what, "client", "nothing", "the id of a client")
-	}
-	c, err := d.s.stores.Clients.Client(d.ctx, id)
-	if errors.Is(err, ErrNotFound) {
-		return invalid(d.what, "client", fmt.Sprintf("%q", id), "the id of a client")
-	}
-	if err != nil {
-		return fmt.Errorf("%s: %w", d.what, err)
-	}
-	if !c.Erased.IsZero() {
-		return invalid(d.what, "client", fmt.Sprintf("%q, whose data were erased", id), "a client on record")
-	}
 	d.movement.Person = id
-	return nil
+	return d.s.onRecord(d.ctx, d.what, id)
 }
 
 // keep writes the step: all of it or nothing.

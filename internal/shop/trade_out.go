@@ -174,11 +174,11 @@ func (s *Shop) taxRate(ctx context.Context, given *decimal.Decimal) (decimal.Dec
 	if err != nil {
 		return decimal.Zero, err
 	}
-	r, err := decimal.Parse(strconv.FormatFloat(set.Terms.Tax.Rate, 'f', -1, 64))
+	rate, err := decimal.Parse(strconv.FormatFloat(set.Terms.Tax.Rate, 'f', -1, 64))
 	if err != nil {
 		return decimal.Zero, fmt.Errorf("rate of tax in the settings: %w", err)
 	}
-	return r, nil
+	return rate, nil
 }
 
 // Refund gives a buyer money back. Without an amount the whole sale is turned round and the

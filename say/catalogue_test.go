@@ -244,6 +244,6 @@ func FuzzMessage(f *testing.F) {
 			args = append(args, Count(name, 2))
 		}
 		c := &Catalogue{Tag: language.English, messages: map[Kind]message{"x": m}}
-		_ = Writer{c, plain{}}.String(Statement{"x", args})
+		_ = Writer{c, Plain}.String(Statement{"x", args})
 	})
 }

@@ -47,13 +47,7 @@ func (t Text) String() string {
 // reader's locale. Between a figure and its unit it puts a space that does not break.
 type Writer struct {
 	Catalogue *Catalogue
-	Figures   Figures
-}
-
-// Figures writes figures and days as a reader does.
-type Figures interface {
-	Number(v float64, decimals int) string
-	Day(iso string) string
+	Locale    Locale
 }
 
 // String is a statement in English with plain spaces: for the terminal, CSV and JSON.
@@ -61,7 +55,7 @@ func (s Statement) String() string {
 	if s.IsZero() {
 		return ""
 	}
-	return strings.ReplaceAll(Writer{InEnglish(), plain{}}.Text(s).String(), nbsp, " ")
+	return strings.ReplaceAll(Writer{InEnglish(), Plain}.Text(s).String(), nbsp, " ")
 }
 
 const nbsp = "\u00a0"

@@ -90,7 +90,7 @@ func TestArgumentsInEnglish(t *testing.T) {
 		{"capital", Saying("a", That("do", slot("a", "crown"))), "Crown does not fit"},
 		{"x", Name("a", "Nisbet & Söhne"), "Nisbet & Söhne"},
 	} {
-		got := strings.ReplaceAll(Writer{c, plain{}}.String(That(one.kind, one.arg)), nbsp, " ")
+		got := strings.ReplaceAll(Writer{c, Plain}.String(That(one.kind, one.arg)), nbsp, " ")
 		if got != one.want {
 			t.Errorf("%s of %#v: %q; want %q", one.kind, one.arg.Value, got, one.want)
 		}
@@ -101,7 +101,7 @@ func TestATextKeepsItsPartsApart(t *testing.T) {
 	t.Parallel()
 	c := catalogueWith(t, map[string]string{"x": "worth {value}, says {who}."})
 	sale := estimate.Basis{Source: estimate.Sale, ID: "sale_1"}
-	got := Writer{c, plain{}}.Text(That("x", Amount("value", 12313, "EUR").On(sale), Name("who", "the seller")))
+	got := Writer{c, Plain}.Text(That("x", Amount("value", 12313, "EUR").On(sale), Name("who", "the seller")))
 	want := Text{{Text: "worth "}, {"12,300\u00a0EUR", Figure, "value", []estimate.Basis{sale}}, {Text: ", says "}, {"the seller", Given, "who", nil}, {Text: "."}}
 	if !reflect.DeepEqual(got, want) {
 		t.Errorf("got  %#v\nwant %#v", got, want)

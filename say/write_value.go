@@ -6,7 +6,6 @@ import (
 	"strings"
 
 	"midcase/edtf"
-	"midcase/money"
 )
 
 // written is a figure that has been written already, for the phrases around it.
@@ -20,19 +19,19 @@ func figure(name, text string) Arg { return Arg{Name: name, Value: written(text)
 func (t *typing) value(v Value, style string) {
 	switch v := v.(type) {
 	case Exact:
-		t.exact(v.Money)
+		t.put(Figure, t.w.Locale.Money(v.Money))
 	case Estimate:
 		t.estimate(v, style)
 	case Measure:
 		t.measure(v, style)
 	case Percentage:
-		t.put(Figure, t.w.Figures.Number(100*float64(v), shareDecimals(float64(v)))+nbsp+"%")
+		t.put(Figure, t.w.Locale.Percent(float64(v)))
 	case Probability:
 		t.chance(float64(v))
 	case Number:
-		t.put(Figure, t.w.Figures.Number(float64(v), 0))
+		t.put(Figure, t.w.Locale.Number(float64(v), 0))
 	case Date:
-		t.put(Figure, t.w.Figures.Day(string(v)))
+		t.put(Figure, t.w.Locale.Day(string(v)))
 	case Months:
 		t.months(v, style)
 	case Noun:
@@ -48,26 +47,17 @@ func (t *typing) value(v Value, style string) {
 	}
 }
 
-// exact writes an amount to its minor unit; a whole one without decimals.
-func (t *typing) exact(m money.Money) {
-	_, cents, _ := strings.Cut(m.Amount(), ".")
-	if strings.Trim(cents, "0") == "" {
-		cents = ""
-	}
-	t.put(Figure, t.w.Figures.Number(m.Float(), len(cents))+nbsp+string(m.Currency()))
-}
-
 // estimate writes an estimate of money: "12,300 EUR (9,500–15,900)", with the style
 // value or range one of the two.
 func (t *typing) estimate(e Estimate, style string) {
 	currency := nbsp + string(e.Currency)
 	if e.Range.High() <= e.Range.Low() {
 		r := significant(e.Value, 3)
-		t.put(Figure, t.w.Figures.Number(r.To(e.Value), r.Decimals)+currency)
+		t.put(Figure, t.w.Locale.Number(r.To(e.Value), r.Decimals)+currency)
 		return
 	}
 	v, low, high, r := Rounded(e.Value, e.Range.Low(), e.Range.High(), 0)
-	t.ranged(t.w.Figures.Number(v, r.Decimals), currency, t.span(low, high, r.Decimals), style)
+	t.ranged(t.w.Locale.Number(v, r.Decimals), currency, t.w.Locale.Range(low, high, r.Decimals), style)
 }
 
 // measure writes a figure with its unit: "36.4 mm (36.3–36.5)".
@@ -78,7 +68,7 @@ func (t *typing) measure(m Measure, style string) {
 		return
 	}
 	v, low, high, r := Rounded(m.Value, m.Range.Low(), m.Range.High(), m.Decimals)
-	t.ranged(t.signed(v, r.Decimals, m.Signed), unit, t.span(low, high, r.Decimals), style)
+	t.ranged(t.signed(v, r.Decimals, m.Signed), unit, t.w.Locale.Range(low, high, r.Decimals), style)
 }
 
 func (t *typing) ranged(value, unit, span, style string) {
@@ -92,37 +82,11 @@ func (t *typing) ranged(value, unit, span, style string) {
 	}
 }
 
-// span writes a range; where both ends are written alike, once.
-func (t *typing) span(low, high float64, decimals int) string {
-	l, h := t.w.Figures.Number(low, decimals), t.w.Figures.Number(high, decimals)
-	switch {
-	case l == h:
-		return l
-	case low < 0 || high < 0: // a dash after or before a minus is misread
-		return fmt.Sprintf("%s … %s", l, h)
-	}
-	return l + "–" + h
-}
-
 func (t *typing) signed(v float64, decimals int, signed bool) string {
-	text := t.w.Figures.Number(v, decimals)
-	if signed && v > 0 {
-		return "+" + text
+	if signed {
+		return t.w.Locale.Signed(v, decimals)
 	}
-	return text
-}
-
-// shareDecimals writes a share that was set, such as 12.5 %, as it is, and a computed one
-// below ten percent to a tenth.
-func shareDecimals(share float64) int {
-	tenths := 1000 * share
-	switch {
-	case math.Abs(tenths-10*math.Round(tenths/10)) < 1e-6:
-		return 0
-	case math.Abs(tenths-math.Round(tenths)) < 1e-6, math.Abs(share) < 0.1:
-		return 1
-	}
-	return 0
+	return t.w.Locale.Number(v, decimals)
 }
 
 // chance writes a probability in percent that never claims certainty.

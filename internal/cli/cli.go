@@ -42,6 +42,7 @@ type commands struct {
 	People    peopleCmd    `cmd:"" help:"Who may sign in to the pages of the shop."`
 	Watch     watchCmd     `cmd:"" help:"List and show watches of the shop."`
 	Evidence  evidenceCmd  `cmd:"" help:"Add evidence to a watch, or withdraw it."`
+	Read      readCmd      `cmd:"" help:"Read what people have written and propose what to record; nothing is recorded."`
 	Sales     salesCmd     `cmd:"" help:"Records of past sales."`
 	Market    marketCmd    `cmd:"" help:"Price model: fit, value, index, premium."`
 	Timing    timingCmd    `cmd:"" help:"Read a movement from its sound: rate, beat error, amplitude."`

@@ -23,6 +23,7 @@ var layers = [][]string{
 	{"midcase/internal/shop"},
 	{"midcase/internal/picture", "midcase/internal/soundfile"},
 	{"midcase/opinion"},
+	{"midcase/notes"},
 	{"midcase/refbook"},
 	{"midcase/evidence"},
 	{"midcase/origin", "midcase/condition", "midcase/market", "midcase/deal", "midcase/timing", "midcase/photo", "midcase/metal"},

@@ -1,0 +1,138 @@
+package cli
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+	"unicode/utf8"
+
+	"midcase/notes"
+	"midcase/refbook"
+)
+
+type readCmd struct {
+	Notes readNotesCmd `cmd:"" help:"Read dictated or typed notes on a watch and propose items of evidence. Nothing is recorded."`
+}
+
+type readNotesCmd struct {
+	File      string `arg:"" help:"Text file with the notes; - is standard input."`
+	Book      string `help:"Folder of the book; the shop's book if not given." type:"existingdir" placeholder:"DIR"`
+	Maker     string `help:"Maker of the watch, by id or name; found in the notes if not given."`
+	Reference string `help:"Reference of the watch; found in the notes if not given."`
+	JSON      bool   `name:"json" help:"Print JSON."`
+}
+
+// maxNotes is the longest text read: some hundred pages.
+const maxNotes = 1 << 20
+
+// Run prints what the notes propose.
+func (c readNotesCmd) Run(a *app) error {
+	text, err := a.readText(c.File)
+	if err != nil {
+		return err
+	}
+	book, err := c.book(a)
+	if err != nil {
+		return err
+	}
+	opt := notes.Options{Book: book, Maker: c.Maker, Reference: c.Reference, Year: a.now().Year()}
+	if err := named(book, c.Maker, c.Reference); err != nil {
+		return err
+	}
+	if lots := notes.ReadLots(text, opt); lots != nil {
+		if c.JSON {
+			return a.printJSON(map[string][]notes.Lot{"lots": lots})
+		}
+		for _, l := range lots {
+			fmt.Fprintf(a.out, "%s\n", a.bold(fmt.Sprintf("Lot %d: %s", l.Lot, titleOf(l.Reading))))
+			a.printReading(l.Reading)
+		}
+		return nil
+	}
+	r := notes.Read(text, opt)
+	if c.JSON {
+		return a.printJSON(r)
+	}
+	fmt.Fprintln(a.out, a.bold(titleOf(r)))
+	a.printReading(r)
+	return nil
+}
+
+func (c readNotesCmd) book(a *app) (*refbook.Book, error) {
+	if c.Book != "" {
+		return refbook.LoadDir(c.Book)
+	}
+	return loadBook(filepath.Join(a.shop, bookFolder))
+}
+
+// named refuses a maker or reference that the book does not have.
+func named(book *refbook.Book, maker, reference string) error {
+	if maker == "" {
+		return nil
+	}
+	m, ok := book.Maker(maker)
+	if !ok {
+		return wrong("the book has no maker %q", maker)
+	}
+	if reference == "" {
+		return nil
+	}
+	if _, ok := m.Reference(reference); !ok {
+		return wrong("the book has no reference %q of %s", reference, m.Name)
+	}
+	return nil
+}
+
+// readText reads a text file, or standard input where the name is -.
+func (a *app) readText(name string) (string, error) {
+	in := a.in
+	if name != "-" {
+		f, err := os.Open(name)
+		if err != nil {
+			return "", err
+		}
+		defer f.Close()
+		in = f
+	}
+	b, err := io.ReadAll(io.LimitReader(in, maxNotes+1))
+	if err != nil {
+		return "", fmt.Errorf("%s: %w", name, err)
+	}
+	if len(b) > maxNotes {
+		return "", wrong("%s is longer than 1 MB; notes on one watch are a few pages", name)
+	}
+	if !utf8.Valid(b) {
+		return "", wrong("%s is not UTF-8 text; save it as UTF-8", name)
+	}
+	return strings.TrimPrefix(string(b), "\ufeff"), nil
+}
+
+func titleOf(r notes.Reading) string {
+	switch {
+	case r.Maker == "":
+		return "Maker and reference were not found in the notes"
+	case r.Reference == "":
+		return r.Maker + ", reference not found in the notes"
+	}
+	return r.Maker + " " + r.Reference
+}
+
+// printReading prints proposals with the words that they stand on.
+func (a *app) printReading(r notes.Reading) {
+	for _, it := range r.Items {
+		b, err := json.Marshal(it.Data)
+		if err != nil {
+			continue
+		}
+		fmt.Fprintf(a.out, "  %s %s\n      from “%s”\n", it.Data.Kind(), b, it.Text)
+	}
+	for _, q := range r.Questions {
+		fmt.Fprintf(a.out, "  Please say: %s (“%s”)\n", q.About, q.Text)
+	}
+	for _, u := range r.Unread {
+		fmt.Fprintf(a.out, "  Not read: “%s”\n", u.Text)
+	}
+}

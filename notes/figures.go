@@ -1,0 +1,428 @@
+package notes
+
+import (
+	"strconv"
+	"strings"
+
+	"midcase/evidence"
+)
+
+// figures gives every number its meaning by the words before and behind it.
+func (r *reader) figures() {
+	r.rates()
+	for k := range r.ev {
+		if r.ev[k].role == isCode {
+			r.calibre(k)
+		}
+	}
+	for k := range r.ev {
+		if e := r.ev[k]; e.role == isNumber && !r.used[e.first] {
+			r.figure(k)
+		}
+	}
+}
+
+// calibre proposes the mark of a calibre.
+func (r *reader) calibre(k int) {
+	e := r.ev[k]
+	kind, id, _ := strings.Cut(e.id, ":")
+	if kind != "calibre" {
+		return
+	}
+	first := e.first
+	if k > 0 {
+		if s, ok := r.ev[k-1].is(isSlot); ok && s == string(evidence.Movement) && e.first-r.ev[k-1].last <= 3 &&
+			!r.sentenceBreak(r.ev[k-1].last, e.first) {
+			first = r.ev[k-1].first
+		}
+	}
+	r.propose(&evidence.Mark{What: evidence.MarkCalibre, Text: id, Slot: evidence.Movement}, first, e.last, 0.95)
+}
+
+// figure reads one number.
+func (r *reader) figure(k int) {
+	e := r.ev[k]
+	if r.notMeant(e) {
+		return
+	}
+	if r.weight(k) || r.watchNumber(k) || r.length(k) {
+		return
+	}
+}
+
+// notMeant reports whether the unit behind says that the number is nothing to record:
+// jewels, karat, years, times.
+func (r *reader) notMeant(e event) bool {
+	j := e.last + 1
+	if j < len(r.all) && r.at[j] >= 0 {
+		if id, ok := r.ev[r.at[j]].is(isRate); ok && id == "other" {
+			return r.at0(j) != "x" || !r.figureAt(j+1)
+		}
+	}
+	return false
+}
+
+// weight reads "weighs 29.4", "head 48,6 g".
+func (r *reader) weight(k int) bool {
+	e := r.ev[k]
+	first, last, said := e.first, e.last, false
+	if j := e.last + 1; j < len(r.all) && r.at[j] >= 0 && r.ev[r.at[j]].role == isWeighs {
+		last, said = j, true
+	}
+	if k > 0 && r.ev[k-1].role == isWeighs && len(r.at0(r.ev[k-1].last)) > 3 && e.first-r.ev[k-1].last <= 2 {
+		first, said = r.ev[k-1].first, true
+	}
+	v, ok := e.n.within(2, 400)
+	if !said || !ok {
+		return false
+	}
+	what := "watch"
+	if first < e.first && r.at0(first) == "head" {
+		what = "head"
+	}
+	s := r.sentence(e.first)
+	for j, o := range r.ev {
+		if !o.has(isHead) || o.first < max(s.first, e.first-4) || o.last > min(s.last, e.last+5) {
+			continue
+		}
+		what = "head"
+		first, last = min(first, r.ev[j].first), max(last, o.last)
+	}
+	if what == "watch" && r.slotAt(e.first) == evidence.Bracelet && r.at0(first-1) == "bracelet" {
+		what = string(evidence.Bracelet)
+	}
+	r.propose(&evidence.Weighing{What: what, G: v, In: "air"}, first, last, 0.9)
+	return true
+}
+
+// watchNumber reads serial, movement and case numbers and date stamps.
+func (r *reader) watchNumber(k int) bool {
+	e := r.ev[k]
+	what, first := r.markBefore(k)
+	if what == "" {
+		return false
+	}
+	digits := e.n.digits()
+	if what == evidence.MarkDateStamp {
+		if d, ok := r.dateAt(e.first, false); ok && d.last > e.first {
+			r.propose(
+				&evidence.Mark{What: what, Text: r.words(e.first, d.last), Slot: evidence.CaseBack},
+				first,
+				d.last,
+				0.9,
+			)
+			return true
+		}
+		return false
+	}
+	if len(digits) < 3 || !e.n.whole() && !e.n.grouped {
+		return false
+	}
+	last := e.last
+	m := &evidence.Mark{What: what, Text: digits}
+	if w, place := r.wherePrinted(e.last + 1); place > 0 {
+		last = place
+		if w == evidence.Movement && what == r.bareNumber() {
+			m.What = evidence.MarkMovementNumber
+		}
+	}
+	sure := 0.95
+	if r.partial(first, e.first) {
+		m.Text, sure = "?"+lastFigures(e.n), 0.7
+	}
+	r.propose(m, first, last, sure)
+	return true
+}
+
+// markBefore finds the words that make a number one of the watch: "number", "ser",
+// "mvt", "no." and the like, or a movement named right before a long number.
+func (r *reader) markBefore(k int) (what string, first int) {
+	const back = 8
+	e := r.ev[k]
+	for j := k - 1; j >= 0 && e.first-r.ev[j].last <= back; j-- {
+		b := r.ev[j]
+		if r.sentenceBreak(b.last, e.first) {
+			return "", 0
+		}
+		near := e.first-b.last <= 2
+		if id, ok := b.is(isMark); ok && (near || id == "serial" && r.partial(b.first, e.first)) {
+			switch id {
+			case "number":
+				if j > 0 && e.first-r.ev[j-1].last <= 3 {
+					if s, ok := r.ev[j-1].is(isSlot); ok && s == string(evidence.Movement) &&
+						!r.sentenceBreak(r.ev[j-1].last, e.first) {
+						return evidence.MarkMovementNumber, r.ev[j-1].first
+					}
+				}
+				return r.bareNumber(), b.first
+			case "movement_number":
+				return evidence.MarkMovementNumber, b.first
+			default:
+				return id, b.first
+			}
+		}
+		if f, ok := b.is(isFeature); ok && f == "number_mark" && r.all[b.last].norm == "number" {
+			return evidence.MarkSerial, b.first
+		}
+		if s, ok := b.is(isSlot); ok && s == string(evidence.Case) && near && (e.n.whole() || e.n.grouped) &&
+			len(e.n.digits()) >= 4 {
+			return evidence.MarkSerial, b.first
+		}
+		if s, ok := b.is(isSlot); ok && s == string(evidence.Movement) && near && e.n.whole() &&
+			len(e.n.digits()) >= 4 {
+			return evidence.MarkMovementNumber, b.first
+		}
+		if b.role == isNumber || b.role == isSlot && !near {
+			return "", 0
+		}
+	}
+	return "", 0
+}
+
+// bareNumber is what a number without more words is: the one by which the book dates the
+// reference, the serial number otherwise.
+func (r *reader) bareNumber() string {
+	if r.maker != nil && r.ref != nil {
+		for _, s := range r.maker.Serials {
+			for _, id := range r.ref.Serial {
+				if s.ID == id && s.Mark != "" {
+					return s.Mark
+				}
+			}
+		}
+	}
+	return evidence.MarkSerial
+}
+
+// partial reports whether only the last figures of a number could be read.
+func (r *reader) partial(from, to int) bool {
+	for i := from; i < to; i++ {
+		if w := r.at0(i); w == "last" || w == "ends" || w == "ending" {
+			return true
+		}
+	}
+	return false
+}
+
+// lastFigures drops the count from "the last three six one seven".
+func lastFigures(n number) string {
+	if n.spoken && len(n.pieces) > 1 && n.pieces[0] == strconv.Itoa(len(n.pieces)-1) {
+		return strings.Join(n.pieces[1:], "")
+	}
+	return n.digits()
+}
+
+// wherePrinted reads "on the back", "(back)", "on the bridge" behind a number.
+func (r *reader) wherePrinted(i int) (slot evidence.Slot, last int) {
+	for j := i; j < len(r.all) && j < i+4; j++ {
+		switch r.at0(j) {
+		case "on", "the", "(", "under", "inside", "of":
+			continue
+		case "back", "caseback":
+			if j == i {
+				return "", 0
+			}
+			if r.at0(j+1) == ")" {
+				j++
+			}
+			return evidence.CaseBack, j
+		case "bridge", "movement", "plate":
+			if j == i {
+				return "", 0
+			}
+			return evidence.Movement, j
+		}
+		break
+	}
+	return "", 0
+}
+
+// bounds are the sizes in mm that a dimension of a wrist or pocket watch can have.
+var bounds = map[string][2]float64{
+	"lug_thickness": {
+		0.8,
+		6,
+	}, "lug_to_lug": {25, 65}, "lug_width": {8, 26}, "mid_case_diameter": {12, 60}, "crown_diameter": {2, 11},
+	"thickness": {
+		3,
+		25,
+	}, "bracelet_length": {60, 260}, "crystal_diameter": {10, 50}, "bezel_diameter": {12, 60}, "dial_diameter": {8, 50},
+}
+
+// length reads a size by the words around it; the nearest that allow it win.
+func (r *reader) length(k int) bool {
+	e := r.ev[k]
+	mm := r.at0(e.last+1) == "mm" || strings.HasPrefix(r.at0(e.last+1), "millim")
+	last := e.last
+	if mm {
+		last++
+	}
+	for _, d := range r.dimensionsNear(k, mm) {
+		b := bounds[d.what]
+		v, ok := e.n.within(b[0], b[1])
+		if !ok {
+			continue
+		}
+		if r.againstBook(e) {
+			r.use(e.first, last)
+			return false
+		}
+		r.dropCorrected(d.what, e.first)
+		r.propose(&evidence.Dimension{What: d.what, MM: v}, min(d.first, e.first), max(last, d.last), 0.9)
+		return true
+	}
+	return r.bySecond(k)
+}
+
+// againstBook reports whether a size is only named to compare with ("against two point
+// eight", "should be 38").
+func (r *reader) againstBook(e event) bool {
+	before := r.at0(e.first - 1)
+	return before == "against" || before == "versus" || before == "vs" ||
+		before == "of" && r.at0(e.first-2) == "instead" ||
+		before == "be" && r.at0(e.first-2) == "should"
+}
+
+// dropCorrected takes back a size that was corrected in the same breath.
+func (r *reader) dropCorrected(what string, at int) {
+	n := len(r.out) - 1
+	if n < 0 {
+		return
+	}
+	d, ok := r.out[n].Data.(*evidence.Dimension)
+	if !ok || d.What != what {
+		return
+	}
+	for i := max(0, at-3); i < at; i++ {
+		if w := r.at0(i); w == "no" || w == "sorry" || w == "wait" || w == "rather" || w == "correction" {
+			r.out = r.out[:n]
+			return
+		}
+	}
+}
+
+// naming of a dimension and the tokens that name it.
+type dimensionSaid struct {
+	what        string
+	first, last int
+}
+
+// dimensionsNear finds the words that say what a size is of, the likeliest first: right
+// before the number, right behind it, before it within four words.
+func (r *reader) dimensionsNear(k int, mm bool) []dimensionSaid {
+	e := r.ev[k]
+	var out []dimensionSaid
+	if b, ok := r.dimensionBefore(k, 1); ok && !r.used[b.first] {
+		out = append(out, b)
+	}
+	if k+1 < len(r.ev) {
+		next := r.ev[k+1]
+		after := next.first - e.last
+		if mm {
+			after--
+		}
+		if id, ok := next.is(isDimension); ok && after <= 1 && id != "crown_diameter" &&
+			!r.between(e.last, next.first) &&
+			(id != "lug_width" || strings.HasPrefix(r.at0(next.first), "between")) {
+			out = append(out, dimensionSaid{id, e.first, next.last})
+		}
+	}
+	if b, ok := r.dimensionBefore(k, 4); ok {
+		out = append(out, b)
+	}
+	if s := r.slotAt(e.first); s == evidence.Crown && !e.n.whole() {
+		out = append(out, dimensionSaid{"crown_diameter", e.first, e.last})
+	}
+	if r.firstOfTwo(e) || mm && r.sizeOfWatch(e) {
+		out = append(out, dimensionSaid{"mid_case_diameter", e.first, e.last})
+	}
+	return out
+}
+
+// dimensionBefore finds a dimension named at most so many words before a number.
+func (r *reader) dimensionBefore(k, reach int) (dimensionSaid, bool) {
+	e := r.ev[k]
+	for j := k - 1; j >= 0 && e.first-r.ev[j].last <= reach; j-- {
+		b := r.ev[j]
+		if r.sentenceBreak(b.last, e.first) {
+			break
+		}
+		if id, ok := b.is(isDimension); ok {
+			return dimensionSaid{id, b.first, b.last}, true
+		}
+		if s, ok := b.is(isSlot); ok && s == string(evidence.Crown) && !e.n.whole() {
+			return dimensionSaid{"crown_diameter", b.first, b.last}, true
+		}
+		if b.role == isSlot || b.role == isNumber || b.role == isTerm || b.role == isCode || b.role == isMark {
+			break
+		}
+	}
+	return dimensionSaid{}, false
+}
+
+// firstOfTwo reports whether a number is the first of "35 x 18" or "35.1 / 18 mm".
+func (r *reader) firstOfTwo(e event) bool {
+	sep := r.at0(e.last + 1)
+	if sep == "mm" {
+		sep = r.at0(e.last + 2)
+	}
+	if sep != "x" && sep != "×" && sep != "by" && sep != "/" {
+		return false
+	}
+	for j := e.last + 2; j <= e.last+3; j++ {
+		if next, ok := r.numberEvent(j); ok {
+			v, fits := e.n.within(18, 50)
+			w, second := next.within(8, 26)
+			return fits && second && w < 0.7*v
+		}
+	}
+	return false
+}
+
+// sizeOfWatch reports whether a bare size in mm is the watch's own.
+func (r *reader) sizeOfWatch(e event) bool {
+	if _, ok := e.n.within(18, 50); !ok {
+		return false
+	}
+	switch r.slotAt(e.first) {
+	case "", evidence.Case, evidence.Movement:
+		return true
+	}
+	return r.startsClause(e.first)
+}
+
+// numberEvent is the number at a token.
+func (r *reader) numberEvent(i int) (number, bool) {
+	if i >= len(r.all) {
+		return number{}, false
+	}
+	return numberAt(r.all, i)
+}
+
+func (r *reader) startsClause(i int) bool {
+	return i == 0 || r.all[i-1].kind == mark || r.all[i-1].kind == line || r.at0(i-1) == "it" || r.at0(i-1) == "is"
+}
+
+// bySecond reads the second of two sizes, "35 by 18" or "35 x 18": a width between the
+// lugs where it is about half of the first.
+func (r *reader) bySecond(k int) bool {
+	e := r.ev[k]
+	if k == 0 || len(r.out) == 0 {
+		return false
+	}
+	sep := r.at0(e.first - 1)
+	if sep != "by" && sep != "x" && sep != "×" && sep != "/" {
+		return false
+	}
+	last := e.last
+	if r.at0(last+1) == "mm" {
+		last++
+	}
+	d, ok := r.out[len(r.out)-1].Data.(*evidence.Dimension)
+	v, fits := e.n.within(8, 26)
+	if !ok || d.What != "mid_case_diameter" || !fits || v > 0.7*d.MM {
+		return false
+	}
+	r.propose(&evidence.Dimension{What: "lug_width", MM: v}, e.first-1, last, 0.75)
+	return true
+}

@@ -1,0 +1,600 @@
+package notes
+
+import (
+	"slices"
+	"strconv"
+	"strings"
+
+	"midcase/condition"
+	"midcase/evidence"
+)
+
+// candidate is a finding before it is proposed.
+type candidate struct {
+	term     string
+	slot     evidence.Slot
+	severity int // -1: not said
+	where    string
+	first    int
+	last     int
+	said     reach // the words that judge, without the feature that they judge
+	good     bool
+	denied   bool // denied, with nothing to say instead
+	dropped  bool // taken back in the same breath
+	sure     float64
+}
+
+// findings turns terms, and features with their qualities ("bevels gone"), into
+// findings.
+func (r *reader) findings() {
+	for k, e := range r.ev {
+		if r.figuresOf(k) {
+			continue
+		}
+		switch {
+		case e.role == isCorrection:
+			r.takeBack(e)
+		case e.has(isTerm, isQuality):
+			if c, ok := r.judge(k); ok {
+				r.found = append(r.found, c)
+			}
+		case e.role == isTopic && r.said(e.first):
+			r.claim(e.id, e.first, e.last, 0.8)
+		}
+	}
+	for i := range r.found {
+		r.proposeFinding(r.found[:i], &r.found[i])
+	}
+}
+
+// figuresOf reports whether a figure of running already stands on the event ("lost four
+// seconds").
+func (r *reader) figuresOf(k int) bool { return r.used[r.ev[k].first] && r.ev[k].has(isRate) }
+
+// takeBack drops what was said just before a correction.
+func (r *reader) takeBack(e event) {
+	const reach = 10
+	r.use(e.first, e.last)
+	if len(r.found) == 0 {
+		return
+	}
+	if c := &r.found[len(r.found)-1]; e.first-c.last <= reach {
+		c.dropped = true
+		r.use(c.first, c.last)
+	}
+}
+
+// judge finds the term that an event comes to, its slot, severity and place.
+func (r *reader) judge(k int) (candidate, bool) {
+	e := r.ev[k]
+	if r.doubted(e) || r.onlyDegree(k) {
+		return candidate{}, false
+	}
+	c := candidate{severity: -1, first: e.first, last: e.last, said: reach{e.first, e.last}, sure: 0.9}
+	denied := r.denied(k)
+	at := e.first
+	if quality, ok := e.is(isQuality); ok {
+		v, feature, found := r.verdict(quality, k, denied)
+		switch {
+		case found:
+			c.term, c.severity, c.slot, denied = v.term, v.severity, v.slot, false
+			if feature >= 0 {
+				at = r.ev[feature].first
+				c.first, c.last = min(c.first, at), max(c.last, r.ev[feature].last)
+			}
+		default:
+			if !e.has(isTerm) {
+				return candidate{}, false
+			}
+		}
+	}
+	if c.term == "" {
+		c.term, _ = e.is(isTerm)
+		r.turn(&c)
+	}
+	if !r.settle(&c, k, at, denied) {
+		return candidate{}, false
+	}
+	return c, true
+}
+
+// turn makes another term of one by the words behind it: "engraving on the back
+// removed".
+func (r *reader) turn(c *candidate) {
+	const ahead = 4
+	for _, t := range r.Turns {
+		if t[0] != c.term {
+			continue
+		}
+		p := phrase{words: strings.Fields(t[1])}
+		for j := c.last + 1; j <= c.last+ahead && j < len(r.all) && !r.ends(j); j++ {
+			if p.matches(r.all, j) {
+				c.term, c.last = t[2], j+len(p.words)-1
+				return
+			}
+		}
+	}
+}
+
+// onlyDegree reports whether a word that can be a quality or a degree only says how much
+// of what follows: "a faint water stain".
+func (r *reader) onlyDegree(k int) bool {
+	e := r.ev[k]
+	if !e.has(isDegree) || k+1 >= len(r.ev) {
+		return false
+	}
+	next := r.ev[k+1]
+	return next.role == isTerm && next.first-e.last <= 2 && !r.between(e.last, next.first)
+}
+
+// settle gives a candidate its slot, what a denial makes of it, severity and place.
+func (r *reader) settle(c *candidate, k, at int, denied bool) bool {
+	if denied {
+		c.first = r.negationBefore(k)
+		opposite, known := r.Opposites[c.term]
+		if !known {
+			opposite, known = r.NegatedIs[c.term]
+		}
+		if opposite == "" {
+			c.denied = true
+			r.use(c.first, c.last)
+			return false
+		}
+		c.term, c.severity = opposite, -1
+	}
+	t, ok := condition.Lookup(c.term)
+	if !ok {
+		return false
+	}
+	if c.slot == "" {
+		if c.slot, ok = r.slotOf(t, *c, at); !ok {
+			return false
+		}
+	}
+	c.good = t.Good
+	if c.good {
+		c.severity = 0
+	} else if s, first, last, ok := r.degree(*c); ok {
+		c.severity = s
+		c.first, c.last = min(c.first, first), max(c.last, last)
+	}
+	if !c.good {
+		r.locate(c)
+	}
+	r.useSlotWord(*c, at)
+	return true
+}
+
+// locate finds where a finding is: behind it, between a feature and what is said of it
+// ("plots 7 missing"), or just before it ("the lower one sticks", "exc. 8").
+func (r *reader) locate(c *candidate) {
+	if p, ok := r.placeAfter(c.last + 1); ok {
+		c.where, c.last = p.text, p.last
+		return
+	}
+	if h, last, ok := r.hour(c.said.first - 1); ok && c.first < c.said.first-1 && last == c.said.first-1 &&
+		c.slot == evidence.Dial &&
+		h <= 12 {
+		c.where = "at " + strconv.Itoa(h)
+		return
+	}
+	for _, back := range []int{2, 1} {
+		if c.first < back {
+			continue
+		}
+		p, ok := r.placeAt(c.first - back)
+		if ok && p.last < c.first &&
+			(r.all[p.first].norm == "exc" || p.last == c.first-1 || r.at0(p.last+1) == "one") {
+			c.where, c.first = p.text, p.first
+			return
+		}
+	}
+}
+
+// useSlotWord marks the slot's name as read.
+func (r *reader) useSlotWord(c candidate, at int) {
+	for i := len(r.opens) - 1; i >= 0; i-- {
+		if e := r.ev[r.opens[i].ev]; e.first <= at && r.opens[i].slot == c.slot {
+			r.use(e.first, e.last)
+			return
+		}
+	}
+}
+
+// verdict is what a quality says of the feature beside it, or of the slot spoken of. A
+// denied quality is its opposite.
+func (r *reader) verdict(quality string, k int, denied bool) (verdict, int, bool) {
+	if denied {
+		flipped, ok := r.Flips[quality]
+		if !ok {
+			if v, f, found := r.verdict(quality, k, false); found {
+				if opposite := r.Opposites[v.term]; opposite != "" {
+					return verdict{term: opposite}, f, true
+				}
+			}
+			return verdict{}, 0, false
+		}
+		quality = flipped
+	}
+	if f, ok := r.featureNear(k); ok {
+		if v, ok := r.pair[[2]string{r.feature(f), quality}]; ok {
+			return v, f, true
+		}
+		if quality == "new" || quality == "wrong" {
+			return verdict{}, 0, false // new hands, not new lume on them, is said of the slot
+		}
+	}
+	if a, ok := r.Always[quality]; ok {
+		return verdict{
+			term:     a[1].(string),
+			severity: int(a[2].(float64)),
+			slot:     evidence.Slot(a[0].(string)),
+		}, -1, true
+	}
+	slot := r.slotAt(r.ev[k].first)
+	if next, ok := r.slotSoon(r.ev[k].last); ok && (quality == "new" || quality == "wrong") {
+		slot = next
+	}
+	if v, ok := r.bySlot[[2]string{string(slot), quality}]; ok &&
+		(v.only == "" || r.all[r.ev[k].first].norm == v.only && r.lately(r.ev[k].first)) {
+		return v, -1, true
+	}
+	if q, ok := r.QualityTerms[quality]; ok {
+		v := verdict{term: q[0].(string), severity: int(q[1].(float64))}
+		if t, ok := condition.Lookup(v.term); ok && t.Fits(string(slot)) {
+			return v, -1, true
+		}
+	}
+	if (quality == "new" || quality == "wrong") && slices.Contains(r.Replaceable, string(slot)) {
+		v := verdict{term: "replaced", severity: -1, slot: slot}
+		if quality == "wrong" {
+			v.severity = 4
+		}
+		return v, -1, true
+	}
+	return verdict{}, 0, false
+}
+
+// lately reports whether the slot spoken of was named not long before a token.
+func (r *reader) lately(i int) bool {
+	const reach = 8
+	n := 0
+	for j := i; j >= 0 && n <= reach; j-- {
+		if k := r.at[j]; k >= 0 && r.opensAt(k) {
+			return true
+		}
+		if r.all[j].kind != mark {
+			n++
+		}
+	}
+	return false
+}
+
+// featureNear finds the feature that a quality is said of: the last one before it in the
+// sentence with no other slot between, or the one right behind it ("crisp print").
+func (r *reader) featureNear(k int) (int, bool) {
+	const back, ahead = 7, 2
+	e := r.ev[k]
+	quality, _ := e.is(isQuality)
+	if k+1 < len(r.ev) {
+		next := r.ev[k+1]
+		if f, ok := next.is(isFeature); ok && next.first-e.last <= ahead-1 && !r.between(e.last, next.first) {
+			if _, fits := r.pair[[2]string{f, quality}]; fits && !r.featureBefore(k, back) {
+				return k + 1, true
+			}
+		}
+	}
+	for j := k - 1; j >= 0 && e.first-r.ev[j].last <= back; j-- {
+		if r.sentenceBreak(r.ev[j].last, e.first) {
+			break
+		}
+		if r.ev[j].has(isFeature) {
+			return j, true
+		}
+		if r.ev[j].role == isSlot && r.opensAt(j) && !r.afterOn(r.ev[j]) && !r.markedOn(j) {
+			break
+		}
+	}
+	return 0, false
+}
+
+// feature is the feature that an event can be.
+func (r *reader) feature(ev int) string {
+	id, _ := r.ev[ev].is(isFeature)
+	return id
+}
+
+// markedOn reports whether a slot right behind "hallmark" or "case number" only says
+// where that is: "hallmark back clear".
+func (r *reader) markedOn(ev int) bool {
+	return ev > 0 && r.feature(ev-1) == "number_mark" && r.ev[ev].first-r.ev[ev-1].last == 1
+}
+
+func (r *reader) featureBefore(k, back int) bool {
+	for j := k - 1; j >= 0 && r.ev[k].first-r.ev[j].last <= back; j-- {
+		if r.ev[j].has(isFeature) && !r.sentenceBreak(r.ev[j].last, r.ev[k].first) {
+			return true
+		}
+		if r.ev[j].role == isSlot && r.opensAt(j) {
+			return false
+		}
+	}
+	return false
+}
+
+// afterOn reports whether a slot is named after on, of or in: "lume on the hands".
+func (r *reader) afterOn(e event) bool {
+	i := e.first - 1
+	for i >= 0 && (r.all[i].norm == "the" || r.all[i].norm == "its" || r.all[i].norm == "a") {
+		i--
+	}
+	return i >= 0 &&
+		(r.all[i].norm == "on" || r.all[i].norm == "of" || r.all[i].norm == "in" || r.all[i].norm == "to")
+}
+
+func (r *reader) sentenceBreak(from, to int) bool {
+	for i := from + 1; i < to; i++ {
+		if r.ends(i) {
+			return true
+		}
+	}
+	return false
+}
+
+// between reports whether punctuation stands between two tokens.
+func (r *reader) between(from, to int) bool {
+	for i := from + 1; i < to; i++ {
+		if r.all[i].kind == mark || r.all[i].kind == line {
+			return true
+		}
+	}
+	return false
+}
+
+// slotOf is the slot that a finding is on: named behind it ("polish on the case"), right
+// behind it ("cracked crystal"), spoken of, spoken of before in the sentence, or the one
+// where such a finding usually is.
+func (r *reader) slotOf(t condition.Term, c candidate, at int) (evidence.Slot, bool) {
+	current := r.slotAt(at)
+	if slot, ok := r.slotInside(t, c); ok {
+		return slot, true
+	}
+	if slot, ok := r.slotBehind(t, c.last); ok {
+		return slot, true
+	}
+	if slot, ok := r.slotNext(t, c.last); ok && (!t.Fits(string(current)) || r.saidMuch(c.first)) {
+		return slot, true
+	}
+	if current != "" && t.Fits(string(current)) {
+		return current, true
+	}
+	s := r.sentence(at)
+	for i := len(r.opens) - 1; i >= 0; i-- {
+		e := r.ev[r.opens[i].ev]
+		if e.first < at && e.first >= s.first && t.Fits(string(r.opens[i].slot)) && r.punctuated() {
+			return r.opens[i].slot, true
+		}
+	}
+	if slot := r.DefaultSlot[t.ID]; slot != "" && t.Fits(slot) {
+		return evidence.Slot(slot), true
+	}
+	return "", false
+}
+
+// slotInside finds the slot that the words of the finding name themselves: "outer box
+// only".
+func (r *reader) slotInside(t condition.Term, c candidate) (evidence.Slot, bool) {
+	for i := c.first; i <= c.last; i++ {
+		for _, p := range r.byFirst[r.all[i].norm] {
+			if p.role == isSlot && len(p.words) == 1 && len(p.words[0]) > 2 && t.Fits(p.id) {
+				return evidence.Slot(p.id), true
+			}
+		}
+	}
+	return "", false
+}
+
+// punctuated reports whether the text has sentences.
+func (r *reader) punctuated() bool {
+	n := 0
+	for i := range r.all {
+		if r.ends(i) {
+			n++
+		}
+	}
+	return n*40 >= len(r.all)
+}
+
+// slotBehind finds "on the case" behind a finding.
+func (r *reader) slotBehind(t condition.Term, last int) (evidence.Slot, bool) {
+	ahead := 5
+	if r.punctuated() {
+		ahead = 8
+	}
+	for j := last + 1; j < len(r.all) && j <= last+ahead && !r.ends(j) && r.all[j].norm != ","; j++ {
+		k := r.at[j]
+		if k < 0 {
+			continue
+		}
+		e := r.ev[k]
+		id, ok := e.is(isSlot)
+		if f, is := e.is(isFeature); is && !ok {
+			id, ok = r.Features[f].Slot, true
+		}
+		if ok {
+			return evidence.Slot(id), r.afterOn(e) && t.Fits(id)
+		}
+		if e.role == isTerm || e.role == isQuality {
+			return "", false
+		}
+	}
+	return "", false
+}
+
+// slotNext finds the slot named right behind a finding: "cracked crystal".
+func (r *reader) slotNext(t condition.Term, last int) (evidence.Slot, bool) {
+	j := last + 1
+	for r.at0(j) == "the" {
+		j++
+	}
+	if j >= len(r.all) || r.all[j].kind != word || r.at[j] < 0 || r.predicate(last) {
+		return "", false
+	}
+	id, ok := r.ev[r.at[j]].is(isSlot)
+	return evidence.Slot(id), ok && t.Fits(id)
+}
+
+// slotSoon finds a slot named within two words: "new leather strap".
+func (r *reader) slotSoon(last int) (evidence.Slot, bool) {
+	if r.predicate(last) {
+		return "", false
+	}
+	for j := last + 1; j < len(r.all) && j <= last+2 && r.all[j].kind == word; j++ {
+		if k := r.at[j]; k >= 0 {
+			if id, ok := r.ev[k].is(isSlot); ok {
+				return evidence.Slot(id), true
+			}
+		}
+	}
+	return "", false
+}
+
+// predicate reports whether the words that end at a token are said of something before
+// them: "looks replaced", "it is a scratch".
+func (r *reader) predicate(last int) bool {
+	for i := last - 1; i >= 0 && i >= last-3; i-- {
+		switch r.at0(i) {
+		case "is", "are", "was", "were", "looks", "look", "seems", "been", "has", "have", "got":
+			return true
+		}
+	}
+	return false
+}
+
+// saidMuch reports whether something was said already of the slot spoken of, so that a
+// finding before the next slot's name belongs to that one.
+func (r *reader) saidMuch(i int) bool {
+	from := -1
+	for _, o := range r.opens {
+		if r.ev[o.ev].first <= i {
+			from = r.ev[o.ev].last
+		}
+	}
+	if from < 0 || from >= i {
+		return from < 0
+	}
+	return r.between(from, i) || i-from > 3
+}
+
+// degree is the severity said beside a finding, nearest first: "light polish",
+// "polished heavily", "spots, a few".
+func (r *reader) degree(c candidate) (severity, first, last int, ok bool) {
+	for _, step := range []int{-1, 1} {
+		i := c.said.first - 1
+		if step > 0 {
+			i = c.said.last + 1
+		}
+		for n := 0; n < 4 && i >= 0 && i < len(r.all) && !r.ends(i); n++ {
+			k := r.at[i]
+			if k >= 0 {
+				e := r.ev[k]
+				if id, is := e.is(isDegree); is && (step > 0 || !r.belongsBefore(k, c)) {
+					s, _ := strconv.Atoi(id)
+					return s, e.first, e.last, true
+				}
+				if s, is := r.counted(e, step); is {
+					return s, e.first, e.last, true
+				}
+				if !e.has(isThere) && e.role != isNumber {
+					break
+				}
+			} else if r.all[i].norm == "one" && step < 0 {
+				return 1, i, i, true
+			} else if r.all[i].kind == word && !r.filler[r.all[i].norm] && r.all[i].norm != "only" {
+				n++
+			}
+			i += step
+		}
+	}
+	return 0, 0, 0, false
+}
+
+// belongsBefore reports whether a degree in front belongs to what is said before it:
+// "scratches light dents" has light for the scratches only where a comma follows it.
+func (r *reader) belongsBefore(k int, c candidate) bool {
+	return r.between(r.ev[k].last, c.first) && k > 0 && r.ev[k-1].role == isTerm
+}
+
+// counted takes a count in front ("two specks", "1 chip") and "1x", "3 times" for a
+// degree.
+func (r *reader) counted(e event, step int) (int, bool) {
+	if e.role != isNumber || !e.n.whole() || len(e.n.pieces) != 1 {
+		return 0, false
+	}
+	v := e.n.value()
+	next := r.at0(e.last + 1)
+	switch times := next == "x" || next == "times" || next == "×"; {
+	case times && v >= 1 && v <= 9:
+		return 2, true
+	case step > 0 || times || v < 1 || v > 20:
+		return 0, false
+	case v <= 2:
+		return 1, true
+	}
+	return 2, true
+}
+
+// doubted reports whether a finding is only asked about: "orig?", "cleaned once? can't
+// tell".
+func (r *reader) doubted(e event) bool {
+	for j := e.last + 1; j < len(r.all) && j <= e.last+3; j++ {
+		if r.all[j].norm == "?" {
+			return true
+		}
+		if k := r.at[j]; k >= 0 && r.ev[k].role == isDoubt {
+			return true
+		}
+		if r.ends(j) || r.all[j].norm == "," {
+			return false
+		}
+		if k := r.at[j]; k >= 0 && (r.ev[k].role == isTerm || r.ev[k].role == isSlot) {
+			return false
+		}
+	}
+	return false
+}
+
+// usualSeverity stands, marked as open, where the notes name a fault and not how bad it
+// is: a fault that somebody writes down can be seen.
+const usualSeverity = 2
+
+// proposeFinding proposes a candidate, unless it was taken back or said already. What
+// somebody else says becomes a claim.
+func (r *reader) proposeFinding(before []candidate, c *candidate) {
+	if c.dropped {
+		return
+	}
+	if n := len(before); n > 0 && before[n-1].dropped && c.where == "" && before[n-1].where != "" &&
+		c.first-before[n-1].last <= 8 {
+		c.where = before[n-1].where
+	}
+	for i := range before {
+		if b := &before[i]; !b.dropped && b.term == c.term && b.slot == c.slot && b.where == c.where {
+			r.use(c.first, c.last)
+			return
+		}
+	}
+	if r.said(c.first) || r.said(c.last) {
+		r.claim(c.term, c.first, c.last, 0.8)
+		return
+	}
+	f := &evidence.Finding{Slot: c.slot, Term: c.term, Where: c.where, Severity: c.severity}
+	if c.severity >= 0 {
+		r.propose(f, c.first, c.last, c.sure)
+		return
+	}
+	f.Severity = usualSeverity
+	r.propose(f, c.first, c.last, 0.7, "severity")
+	t, _ := condition.Lookup(c.term)
+	r.question("severity of "+t.Name+" on the "+slotName(c.slot), c.first, c.last, t.Severity[1:]...)
+}

@@ -1,0 +1,242 @@
+package notes
+
+import (
+	"midcase/evidence"
+)
+
+// papers proposes what came with the watch and what did not, documents with their dates,
+// and service.
+func (r *reader) papers() {
+	for k := range r.ev {
+		switch e := r.ev[k]; {
+		case e.role == isService:
+			r.service(k)
+		default:
+			if id, ok := e.is(isDocument); ok && !r.used[e.first] && !r.missing(k) {
+				r.document(k, id)
+			} else if _, ok := e.is(isSlot); ok && !r.used[e.first] {
+				if !r.missing(k) {
+					r.boxThere(k)
+				}
+			}
+		}
+	}
+}
+
+// missing proposes a slot as empty: "no box", "box no", "neither box nor guarantee",
+// "papers missing".
+func (r *reader) missing(k int) bool {
+	e := r.ev[k]
+	id, ok := e.is(isSlot)
+	if !ok || !r.canBeAbsent(k) {
+		return false
+	}
+	slot := evidence.Slot(id)
+	first, last, absent := e.first, e.last, false
+	switch {
+	case r.negatedRightBefore(k) && r.boxOrPapers(slot, k):
+		first, absent = r.ev[k-1].first, true
+	case k > 1 && r.joinedDenial(k):
+		absent = true
+	case r.deniedBehind(e):
+		last, absent = e.last+1, true
+		if r.at0(last) == "is" || r.at0(last) == "are" || r.at0(last) == ":" {
+			last++
+		}
+	}
+	if !absent {
+		return false
+	}
+	if r.said(first) {
+		r.claim(slotName(slot), first, last, 0.8)
+		return true
+	}
+	r.propose(&evidence.Fitted{Slot: slot, Absent: true}, first, last, 0.95)
+	return true
+}
+
+// negatedRightBefore reports whether a negation stands before an event with no more than
+// an article or an adjective between.
+func (r *reader) negatedRightBefore(k int) bool {
+	if k == 0 || r.ev[k-1].role != isNegation {
+		return false
+	}
+	last, first := r.ev[k-1].last, r.ev[k].first
+	return last >= first-3 && r.onlyOf(last, first)
+}
+
+// boxOrPapers keeps "without strap" beside a weight from saying that there is none, and
+// "no crown wear" from taking the crown away.
+func (r *reader) boxOrPapers(slot evidence.Slot, k int) bool {
+	if slot == evidence.Box || slot == evidence.Papers {
+		return true
+	}
+	e := r.ev[k]
+	if r.at0(e.first-1) == "without" {
+		return false
+	}
+	next := k + 1
+	return next >= len(r.ev) || r.ev[next].first > e.last+1 ||
+		r.ev[next].role != isTerm && r.ev[next].role != isQuality && r.ev[next].role != isFeature
+}
+
+// onlyOf reports whether only articles and adjectives stand between a negation and what
+// it denies.
+func (r *reader) onlyOf(from, to int) bool {
+	for i := from + 1; i < to; i++ {
+		if r.all[i].kind != word && r.all[i].norm != "." {
+			return false
+		}
+		if r.at[i] >= 0 && r.ev[r.at[i]].role != isQuality {
+			return false
+		}
+	}
+	return true
+}
+
+// joinedDenial is "no box or papers": the second of two, joined to a denied one.
+func (r *reader) joinedDenial(k int) bool {
+	e, b := r.ev[k], r.ev[k-1]
+	if _, ok := b.is(isSlot); !ok || !r.canBeAbsent(k-1) || e.first-b.last != 2 {
+		return false
+	}
+	join := r.at0(e.first - 1)
+	if join != "or" && join != "nor" && join != "and" && join != "/" && join != "," {
+		return false
+	}
+	return r.ev[k-2].role == isNegation && r.onlyOf(r.ev[k-2].last, b.first)
+}
+
+// deniedBehind is "box no", "P no", "papers: none", "box missing".
+func (r *reader) deniedBehind(e event) bool {
+	i := e.last + 1
+	if r.at0(i) == ":" || r.at0(i) == "is" || r.at0(i) == "are" {
+		i++
+	}
+	switch r.at0(i) {
+	case "no", "none", "missing", "absent", "lost", "gone":
+	default:
+		return false
+	}
+	if i+1 >= len(r.all) || i+2 == len(r.all) && r.all[i+1].kind == line {
+		return true
+	}
+	next := r.all[i+1]
+	begins := e.first == 0 || r.all[e.first-1].kind == mark || r.all[e.first-1].kind == line
+	return begins && (next.kind == mark || next.kind == line)
+}
+
+// boxThere proposes a box that is there.
+func (r *reader) boxThere(k int) {
+	e := r.ev[k]
+	id, _ := e.is(isSlot)
+	if evidence.Slot(id) != evidence.Box {
+		return
+	}
+	behind := r.at0(e.last + 1)
+	if behind == "is" {
+		behind = r.at0(e.last + 2)
+	}
+	switch {
+	case behind == "yes" || behind == "there" || behind == "present" || behind == "included":
+		r.propose(&evidence.Fitted{Slot: evidence.Box, Variant: evidence.Unknown}, e.first, e.last+1, 0.9)
+	case len(r.at0(e.last)) > 1 && r.at0(e.last+1) != "?" && !r.denied(k):
+		r.propose(&evidence.Fitted{Slot: evidence.Box, Variant: evidence.Unknown}, e.first, e.last, 0.7)
+	}
+}
+
+// document proposes a document with its date.
+func (r *reader) document(k int, what string) {
+	e := r.ev[k]
+	if r.doubted(e) && r.at0(e.last+1) == "?" {
+		return
+	}
+	d := &evidence.Document{What: what}
+	last := e.last
+	date, dated := r.dateNear(e.last+1, 9, false)
+	if dated {
+		last = date.last
+		d.Date = date.date
+	}
+	if what == "archive_extract" && dated {
+		last = max(last, r.madeDate(d, e.last+1, date))
+	}
+	behind := r.at0(e.last + 1)
+	if behind == "is" {
+		behind = r.at0(e.last + 2)
+	}
+	there := dated || what != "papers" || r.at0(e.first-1) == "with" || r.at0(e.first-2) == "with"
+	switch behind {
+	case "yes", "there", "present", "stamped", "dated":
+		there = true
+	}
+	if !there {
+		return
+	}
+	if !dated && (behind == "yes" || behind == "there" || behind == "present") {
+		last = e.last + 1
+	}
+	if r.said(e.first) {
+		r.claim("papers", e.first, last, 0.8)
+		return
+	}
+	r.propose(d, e.first, last, 0.9)
+}
+
+// madeDate sorts the dates of an extract into the day of writing and the date of making;
+// it returns the last token read.
+func (r *reader) madeDate(d *evidence.Document, from int, first saidDate) int {
+	if r.saysMade(from, first.first) {
+		d.MadeDate, d.Date = first.date, d.MadeDate
+		return first.last
+	}
+	if second, ok := r.dateNear(first.last+1, 6, false); ok && r.saysMade(first.last+1, second.first) {
+		d.MadeDate = second.date
+		return second.last
+	}
+	return first.last
+}
+
+func (r *reader) saysMade(from, to int) bool {
+	for i := from; i < to; i++ {
+		switch r.at0(i) {
+		case "made", "production", "manufactured", "completed", "finished", "produced":
+			return true
+		}
+	}
+	return false
+}
+
+// service proposes work on record, or, where it has no date, nothing; what somebody
+// else says of it is a claim. "Wants a service" is read elsewhere.
+func (r *reader) service(k int) {
+	e := r.ev[k]
+	switch before := r.at0(e.first - 1); before {
+	case "a", "the", "wants", "needs", "later", "new", "last":
+		if before != "last" && before != "the" && !r.said(e.first) {
+			return
+		}
+	}
+	first := r.negationBefore(k)
+	last := e.last
+	date, dated := r.dateNear(e.last+1, 6, true)
+	if dated {
+		last = date.last
+	}
+	switch {
+	case r.said(e.first):
+		r.claim("service", first, last, 0.85)
+	case first < e.first:
+		r.use(first, last)
+	case dated:
+		r.propose(&evidence.Work{What: "service", Date: date.date}, first, last, 0.9)
+	default:
+		if m := r.at0(e.last + 2); r.at0(e.last+1) == "last" && r.Months[m] > 0 {
+			r.propose(&evidence.Work{What: "service"}, first, e.last+2, 0.8, "date")
+			r.question("which "+r.all[e.last+2].text+" the service was", first, e.last+2)
+			return
+		}
+		r.propose(&evidence.Work{What: "service"}, first, last, 0.6, "date")
+		r.question("when the service was", first, last)
+	}
+}

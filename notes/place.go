@@ -1,0 +1,171 @@
+package notes
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+)
+
+// place is where on the dial or the part something is, as it is written on record:
+// "near 7", "between 3 and 5", "upper left".
+type place struct {
+	text        string
+	first, last int
+}
+
+// placeAfter looks for a place in the few tokens from i on.
+func (r *reader) placeAfter(i int) (place, bool) {
+	const ahead = 5
+	for j := i; j < len(r.all) && j <= i+ahead && !r.ends(j); j++ {
+		if k := r.at[j]; k >= 0 && r.opensAt(k) && r.ev[k].role == isSlot && !r.sideAt(j) {
+			return place{}, false
+		}
+		if k := r.at[j]; k >= 0 && j > i && r.ev[k].role == isTerm {
+			return place{}, false
+		}
+		if p, ok := r.placeAt(j); ok {
+			if q, later := r.placeAt(p.last + 1); p.last+1 < len(r.all) && later && r.all[j].kind == figure &&
+				r.all[q.first].kind == word {
+				return q, true // "1-2 near 4" counts, then places
+			}
+			return p, true
+		}
+	}
+	return place{}, false
+}
+
+func (r *reader) sideAt(j int) bool { _, ok := r.side(j); return ok }
+
+// opensAt reports whether an event opens a slot.
+func (r *reader) opensAt(ev int) bool {
+	return slices.ContainsFunc(r.opens, func(o opening) bool { return o.ev == ev })
+}
+
+// placeAt reads a place that begins at token j.
+func (r *reader) placeAt(j int) (place, bool) {
+	if j >= len(r.all) {
+		return place{}, false
+	}
+	if p, ok := r.hours(j, "at"); ok {
+		return p, true
+	}
+	t := r.all[j]
+	if t.kind == word && slices.Contains(r.Places, t.norm) {
+		return r.placeAfterWord(j)
+	}
+	if t.norm == "on" || t.norm == "exc" {
+		k := j + 1
+		for k < len(r.all) && (r.all[k].norm == "the" || r.all[k].norm == ".") {
+			k++
+		}
+		if last, ok := r.side(k); ok {
+			return place{r.said1(k, last), j, last}, true
+		}
+		if h, last, ok := r.hour(k); ok && t.norm == "exc" {
+			return place{fmt.Sprintf("at %d", h), j, last}, true
+		}
+	}
+	if last, ok := r.side(j); ok {
+		if last+1 < len(r.all) &&
+			(r.all[last+1].norm == "lug" || r.all[last+1].norm == "corner" || r.all[last+1].norm == "edge") {
+			last++
+		}
+		return place{r.said1(j, last), j, last}, true
+	}
+	return place{}, false
+}
+
+func (r *reader) placeAfterWord(j int) (place, bool) {
+	prep := r.all[j].norm
+	switch prep {
+	case "nr", "by", "close", "next":
+		prep = "near"
+	case "btw":
+		prep = "between"
+	}
+	k := j + 1
+	for k < len(r.all) && (r.all[k].norm == "the" || r.all[k].norm == "to" || r.all[k].norm == "its") {
+		k++
+	}
+	if p, ok := r.hours(k, prep); ok {
+		p.first = j
+		return p, true
+	}
+	if h, last, ok := r.hour(k); ok {
+		if prep == "between" || prep == "from" {
+			if h2, last2, ok := r.hour(last + 2); ok {
+				return place{fmt.Sprintf("between %d and %d", h, h2), j, last2}, true
+			}
+		}
+		if last+1 < len(r.all) && strings.HasPrefix(r.all[last+1].norm, "minute") {
+			return place{fmt.Sprintf("%s %d minutes", prep, h), j, last + 1}, true
+		}
+		return place{fmt.Sprintf("%s %d", prep, h), j, last}, true
+	}
+	if last, ok := r.side(k); ok {
+		return place{prep + " the " + strings.TrimPrefix(r.said1(k, last), "the "), j, last}, true
+	}
+	if k < len(r.all) && r.all[k].norm == "date" {
+		return place{prep + " the date", j, k}, true
+	}
+	return place{}, false
+}
+
+// hours reads "5h" and "3-5".
+func (r *reader) hours(j int, prep string) (place, bool) {
+	h, last, ok := r.hour(j)
+	if !ok || r.all[j].kind != figure || last+1 >= len(r.all) {
+		return place{}, false
+	}
+	next := r.all[last+1]
+	if next.norm == "h" && next.joined {
+		return place{fmt.Sprintf("%s %d", prep, h), j, last + 1}, true
+	}
+	if next.norm == "-" || next.norm == "–" {
+		if h2, last2, ok := r.hour(last + 2); ok && h2 <= 12 && r.all[last+2].joined {
+			return place{fmt.Sprintf("between %d and %d", h, h2), j, last2}, true
+		}
+	}
+	return place{}, false
+}
+
+// hour reads an hour or minute of the dial.
+func (r *reader) hour(j int) (h, last int, ok bool) {
+	if j < 0 || j >= len(r.all) {
+		return 0, 0, false
+	}
+	n, ok := numberAt(r.all, j)
+	if !ok || !n.whole() {
+		return 0, 0, false
+	}
+	if len(n.pieces) > 1 { // "near eight thirty …": the hour alone
+		n.pieces, n.last = n.pieces[:1], j
+	}
+	v := n.value()
+	if v < 1 || v > 60 {
+		return 0, 0, false
+	}
+	last = n.last
+	if last+1 < len(r.all) && (r.all[last+1].norm == "oclock") {
+		last++
+	}
+	return int(v), last, true
+}
+
+// side reads "lower left", "tip", "edge".
+func (r *reader) side(j int) (last int, ok bool) {
+	for _, p := range r.sides {
+		if p.matches(r.all, j) {
+			return j + len(p.words) - 1, true
+		}
+	}
+	return 0, false
+}
+
+func (r *reader) said1(first, last int) string {
+	var out []string
+	for i := first; i <= last; i++ {
+		out = append(out, r.all[i].norm)
+	}
+	return strings.Join(out, " ")
+}

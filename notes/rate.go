@@ -1,0 +1,282 @@
+package notes
+
+import (
+	"math"
+
+	"midcase/evidence"
+)
+
+// running gathers one reading of how the watch runs.
+type running struct {
+	rate            evidence.Rate
+	hasRate         bool
+	hasAmp, hasBeat bool
+	first, last     int
+}
+
+// rates reads rates, amplitudes and beat errors with their positions. A second rate, or
+// a second position, begins a second reading. How it ran before is not how it runs.
+func (r *reader) rates() {
+	var cur *running
+	var all []*running
+	begin := func(at int) *running {
+		cur = &running{first: at, last: at}
+		all = append(all, cur)
+		return cur
+	}
+	for k := range r.ev {
+		e := r.ev[k]
+		if cur != nil && r.farFrom(cur, e) {
+			cur = nil
+		}
+		if e.role == isPosition {
+			if r.at0(e.first-1) == "crown" || !r.runs(k) {
+				continue
+			}
+			if cur == nil || cur.rate.Position != "" {
+				begin(e.first)
+			}
+			cur.rate.Position = e.id
+			cur.stretch(e.first, e.last)
+			continue
+		}
+		if e.role != isNumber || r.used[e.first] {
+			continue
+		}
+		what, first, last, sign := r.runningFigure(k, cur)
+		switch what {
+		case "rate":
+			if r.formerly(e, first) {
+				r.use(first, last)
+				continue
+			}
+			if cur == nil || cur.hasRate {
+				begin(first)
+			}
+			n, amplitude, both := splitReading(e.n)
+			cur.rate.SecPerDay, cur.hasRate = sign*math.Abs(n.value()), true
+			if both {
+				cur.rate.AmplitudeDeg, cur.hasAmp = amplitude, true
+			}
+		case "amplitude":
+			if cur == nil || cur.hasAmp {
+				begin(first)
+			}
+			cur.rate.AmplitudeDeg, cur.hasAmp = e.n.value(), true
+		case "beat":
+			if cur == nil || cur.hasBeat {
+				begin(first)
+			}
+			cur.rate.BeatErrorMS, cur.hasBeat = math.Abs(e.n.value()), true
+		default:
+			continue
+		}
+		cur.stretch(first, last)
+		r.use(first, last)
+	}
+	for _, c := range all {
+		r.proposeRate(c)
+	}
+}
+
+// splitReading parts a rate and an amplitude that were said in one breath: "plus seven
+// two seventy five".
+func splitReading(n number) (rate number, amplitude float64, both bool) {
+	if !n.spoken || n.fraction != "" || len(n.pieces) < 2 {
+		return n, 0, false
+	}
+	head, tail := n, n
+	head.pieces, tail.pieces = n.pieces[:1], n.pieces[1:]
+	if a := math.Abs(tail.value()); a >= 100 && a <= 400 && len(n.pieces[0]) <= 2 {
+		return head, a, true
+	}
+	return n, 0, false
+}
+
+func (c *running) stretch(first, last int) { c.first, c.last = min(c.first, first), max(c.last, last) }
+
+// farFrom reports whether a reading ended before the event.
+func (r *reader) farFrom(c *running, e event) bool {
+	return e.first-c.last > 9 || r.sentenceBreak(c.last, e.first) && r.at0(c.last+1) != "/" ||
+		e.role == isSlot && e.id == string(evidence.Box)
+}
+
+// runs reports whether a figure of running follows a position, or stands before it.
+func (r *reader) runs(k int) bool {
+	e := r.ev[k]
+	for j := k + 1; j < len(r.ev) && r.ev[j].first-e.last <= 5; j++ {
+		if r.ev[j].role == isNumber || r.ev[j].role == isRate {
+			return true
+		}
+	}
+	for j := k - 1; j >= 0 && e.first-r.ev[j].last <= 4; j-- {
+		if r.ev[j].role == isNumber && r.used[r.ev[j].first] || r.ev[j].role == isRate {
+			return true
+		}
+	}
+	return false
+}
+
+// runningFigure tells rate, amplitude and beat error apart by the words and signs beside
+// a number.
+func (r *reader) runningFigure(k int, cur *running) (what string, first, last int, sign float64) {
+	e := r.ev[k]
+	first, last = e.first, e.last
+	cue, cueAt := r.rateCue(k)
+	sign, signAt := r.sign(e.first)
+	unit := r.unitBehind(e.last + 1)
+	if cueAt >= 0 {
+		first = min(first, cueAt)
+	}
+	if signAt >= 0 {
+		first = min(first, signAt)
+	}
+	n, _, _ := splitReading(e.n)
+	v := n.value()
+	listed := r.at0(e.first-1) == "/" || r.at0(e.first-1) == ","
+	switch {
+	case unit == "deg" || cue == "amplitude" && v >= 80 && v <= 400:
+		return "amplitude", first, r.skipUnit(last), 1
+	case unit == "ms" || cue == "beat" && v <= 20:
+		return "beat", first, r.skipUnit(last), 1
+	case unit == "rate" || cue == "gain" || cue == "loss" || sign != 0 && (cue != "" || cur != nil || r.positionBefore(k)):
+		if math.Abs(v) > 2000 || cue == "mark" {
+			return "", 0, 0, 0
+		}
+		switch {
+		case cue == "loss":
+			sign = -1
+		case sign == 0:
+			sign = 1
+		}
+		return "rate", first, r.skipUnit(last), sign
+	case cur != nil && cur.hasRate && !cur.hasAmp && v >= 140 && v <= 360 && e.n.whole() &&
+		(listed || r.positionBefore(k)):
+		return "amplitude", first, last, 1
+	case cur != nil && cur.hasAmp && !cur.hasBeat && v < 10 && !e.n.whole() && listed:
+		return "beat", first, last, 1
+	case (cue == "rate" || r.positionBefore(k)) && v <= 200 && !r.hasDimension(k):
+		return "rate", first, last, 1
+	}
+	return "", 0, 0, 0
+}
+
+func (r *reader) hasDimension(k int) bool {
+	return k > 0 && r.ev[k-1].role == isDimension || r.at0(r.ev[k].last+1) == "mm"
+}
+
+func (r *reader) positionBefore(k int) bool {
+	return k > 0 && r.ev[k-1].role == isPosition && r.ev[k].first-r.ev[k-1].last <= 2
+}
+
+// rateCue is the nearest word of running before a number, at most four tokens away.
+func (r *reader) rateCue(k int) (cue string, at int) {
+	e := r.ev[k]
+	for j := k - 1; j >= 0 && e.first-r.ev[j].last <= 6; j-- {
+		b := r.ev[j]
+		if r.sentenceBreak(b.last, e.first) {
+			break
+		}
+		if id, ok := b.is(isRate); ok && id != "other" {
+			if (id == "gain" || id == "loss") && e.first-b.last > 1 {
+				if e.first-b.last > 2 {
+					break
+				}
+			}
+			if id == "loss" && r.at0(b.first) == "lost" && r.unitBehind(e.last+1) != "rate" {
+				break
+			}
+			return id, b.first
+		}
+		if b.role == isNumber || b.role == isDimension || b.role == isMark || b.role == isWeighs ||
+			b.role == isSlot && r.opensAt(j) && b.id != string(evidence.Movement) {
+			break
+		}
+	}
+	return "", -1
+}
+
+// sign reads "+", "-", "plus", "minus" right before a number.
+func (r *reader) sign(i int) (sign float64, at int) {
+	switch r.at0(i - 1) {
+	case "+", "plus":
+		return 1, i - 1
+	case "-", "−", "–", "minus":
+		if i >= 2 && r.all[i-1].kind == mark && r.all[i-1].joined && r.all[i].joined {
+			return 0, -1 // a range or a code
+		}
+		return -1, i - 1
+	}
+	return 0, -1
+}
+
+// unitBehind is the unit of running behind a number.
+func (r *reader) unitBehind(i int) string {
+	switch r.at0(i) {
+	case "°", "deg", "degrees", "degree":
+		return "deg"
+	case "ms", "millisecond", "milliseconds":
+		return "ms"
+	case "s", "sec", "secs", "second", "seconds":
+		switch next := r.at0(i + 1); {
+		case next == "/" || next == "a" || next == "per":
+			return "rate"
+		}
+	case "spd":
+		return "rate"
+	}
+	return ""
+}
+
+func (r *reader) skipUnit(last int) int {
+	switch r.unitBehind(last + 1) {
+	case "rate":
+		if r.at0(last+1) == "spd" {
+			return last + 1
+		}
+		return min(last+3, len(r.all)-1)
+	case "":
+		return last
+	}
+	return last + 1
+}
+
+// formerly reports whether a rate is one of before: "ran plus forty before I …", "used
+// to gain 20".
+func (r *reader) formerly(e event, first int) bool {
+	for i := e.last + 1; i < len(r.all) && i <= e.last+4 && !r.ends(i); i++ {
+		if k := r.at[i]; k >= 0 && r.ev[k].role == isPast {
+			return true
+		}
+		if k := r.at[i]; k >= 0 && (r.ev[k].role == isNumber || r.ev[k].role == isNow) {
+			break
+		}
+	}
+	for i := max(0, first-4); i < first; i++ {
+		if r.at0(i) == "used" || r.at0(i) == "previously" {
+			return true
+		}
+	}
+	return false
+}
+
+// proposeRate proposes one reading. Its position is asked for where it was not said.
+func (r *reader) proposeRate(c *running) {
+	if !c.hasRate {
+		if c.hasAmp || c.hasBeat {
+			r.question("rate that belongs to this reading", c.first, c.last)
+		}
+		return
+	}
+	rate := c.rate
+	if r.said(c.first) {
+		r.claim("rate", c.first, c.last, 0.8)
+		return
+	}
+	if rate.Position == "" {
+		r.propose(&rate, c.first, c.last, 0.85, "position")
+		r.question("position of the rate", c.first, c.last, evidence.Positions()...)
+		return
+	}
+	r.propose(&rate, c.first, c.last, 0.95)
+}

@@ -1,0 +1,345 @@
+package notes
+
+import (
+	"sort"
+	"strings"
+
+	"midcase/evidence"
+	"midcase/refbook"
+)
+
+// Options say what is known beforehand.
+type Options struct {
+	Book      *refbook.Book // its words help; may be nil
+	Maker     string        // id, name or alias; found in the text where empty
+	Reference string        // likewise
+	Year      int           // the year of writing, for dates such as "11/24"; 0: not known
+	Seller    bool          // the whole text is a seller's: what it says of parts and faults is claimed
+}
+
+// Item is one proposal. From and To are the runes of the text that it stands on. Open
+// lists fields that the record needs and the notes do not give.
+type Item struct {
+	Data evidence.Data
+	Text string
+	From int
+	To   int
+	Sure float64 // 0 to 1
+	Open []string
+}
+
+// Span is a part of the text.
+type Span struct {
+	Text string `json:"text"`
+	From int    `json:"from"`
+	To   int    `json:"to"`
+}
+
+// Question is what the notes leave open.
+type Question struct {
+	About   string   `json:"about"`
+	Choices []string `json:"choices,omitempty"`
+	Span
+}
+
+// Reading is what was understood of a text.
+type Reading struct {
+	Maker     string
+	Reference string
+	Items     []Item
+	Unread    []Span
+	Questions []Question
+}
+
+// Read reads a text about one watch. It never fails: what it does not understand is
+// returned as unread.
+func Read(text string, opt Options) Reading {
+	r := newReader(text, opt)
+	r.codes()
+	r.scan()
+	r.sections()
+	r.read()
+	return r.reading()
+}
+
+// read proposes what the phrases and figures come to.
+func (r *reader) read() {
+	r.speakers()
+	r.papers()
+	r.figures()
+	r.findings()
+	r.fitted()
+}
+
+// reader holds one text while it is read.
+type reader struct {
+	*lexicon
+	opt   Options
+	runes []rune
+	all   []token
+	ev    []event
+	at    []int // the event that covers a token, or -1
+	used  []bool
+
+	maker *refbook.Maker
+	ref   *refbook.Reference
+
+	opens  []opening // where a slot begins to be spoken of, in order
+	claims []reach   // words that somebody else says
+	found  []candidate
+	out    []Item
+	ask    []Question
+
+	priceAt reach // where the price asked stands
+}
+
+// event is a phrase, a code of the book or a number where it stands in the text.
+type event struct {
+	role  role
+	id    string
+	first int // tokens
+	last  int
+	n     number
+	also  []phrase // other roles that the same words can have
+}
+
+const (
+	isNumber role = "number"
+	isCode   role = "code"
+)
+
+// opening is a mention of a slot from which on that slot is spoken of.
+type opening struct {
+	slot evidence.Slot
+	ev   int
+}
+
+// reach is a stretch of tokens, both ends included.
+type reach struct{ first, last int }
+
+func (w reach) holds(i int) bool { return w.first <= i && i <= w.last }
+
+func newReader(text string, opt Options) *reader {
+	r := &reader{lexicon: general(), opt: opt, runes: []rune(text)}
+	r.all = r.mend(tokens(r.runes))
+	r.used = make([]bool, len(r.all))
+	r.at = make([]int, len(r.all))
+	for i := range r.at {
+		r.at[i] = -1
+	}
+	if opt.Book != nil && opt.Maker != "" {
+		r.maker, _ = opt.Book.Maker(opt.Maker)
+		if r.maker != nil && opt.Reference != "" {
+			r.ref, _ = r.maker.Reference(opt.Reference)
+		}
+	}
+	return r
+}
+
+// is reports whether the event has the role, alone or beside others.
+func (e event) is(want role) (id string, ok bool) {
+	if e.role == want {
+		return e.id, true
+	}
+	for _, p := range e.also {
+		if p.role == want {
+			return p.id, true
+		}
+	}
+	return "", false
+}
+
+// has reports whether the event can be one of the roles, and which of them it takes
+// first.
+func (e event) has(roles ...role) bool {
+	for _, want := range roles {
+		if _, ok := e.is(want); ok {
+			return true
+		}
+	}
+	return false
+}
+
+// use marks tokens as read.
+func (r *reader) use(first, last int) {
+	for i := first; i <= last && i < len(r.used); i++ {
+		r.used[i] = true
+	}
+}
+
+// propose adds an item that stands on tokens.
+func (r *reader) propose(d evidence.Data, first, last int, sure float64, open ...string) {
+	from, to := r.all[first].from, r.all[last].to
+	r.use(first, last)
+	if r.opt.Seller {
+		var claimed bool
+		if d, claimed = r.claimed(d, first, last); claimed {
+			open = nil
+			first, last = r.clause(first, last)
+			from, to = r.all[first].from, r.all[last].to
+			if r.claimedAlready(d, from) {
+				return
+			}
+		}
+	}
+	r.out = append(r.out, Item{Data: d, Text: string(r.runes[from:to]), From: from, To: to, Sure: sure, Open: open})
+}
+
+func (r *reader) question(about string, first, last int, choices ...string) {
+	if r.opt.Seller {
+		return // a claim leaves nothing open
+	}
+	from, to := r.all[first].from, r.all[last].to
+	r.ask = append(r.ask, Question{about, choices, Span{string(r.runes[from:to]), from, to}})
+}
+
+// claimed turns into a claim what a seller says of parts, faults, work and running. What
+// anybody can read off the watch, and papers, stay what they are.
+func (r *reader) claimed(d evidence.Data, first, last int) (evidence.Data, bool) {
+	about := ""
+	switch d := d.(type) {
+	case *evidence.Finding:
+		about = string(d.Slot)
+	case *evidence.Fitted:
+		if d.Slot == evidence.Bracelet || d.Slot == evidence.EndPieces {
+			return d, false
+		}
+		about = string(d.Slot)
+	case *evidence.Work:
+		about = d.What
+	case *evidence.Rate:
+		about = "rate"
+	default:
+		return d, false
+	}
+	first, last = r.clause(first, last)
+	return &evidence.Claim{About: about, Text: r.words(first, last), From: "seller"}, true
+}
+
+// claimedAlready reports whether the same words were claimed of the same part.
+func (r *reader) claimedAlready(d evidence.Data, from int) bool {
+	for _, it := range r.out {
+		c, ok := it.Data.(*evidence.Claim)
+		if ok && it.From == from && c.About == d.(*evidence.Claim).About {
+			return true
+		}
+	}
+	return false
+}
+
+// claim proposes what somebody else says, in his own words.
+func (r *reader) claim(about string, first, last int, sure float64) {
+	wide := reach{first, last}
+	wide.first, wide.last = r.clause(first, last)
+	for _, w := range r.claims {
+		if w.holds(first) {
+			wide.first, wide.last = max(wide.first, w.first), min(wide.last, max(w.last, last))
+		}
+	}
+	r.propose(
+		&evidence.Claim{About: about, Text: r.words(wide.first, wide.last), From: "seller"},
+		wide.first,
+		wide.last,
+		sure,
+	)
+}
+
+// clause widens a stretch to the punctuation around it.
+func (r *reader) clause(first, last int) (int, int) {
+	const most = 10
+	from, to := first, last
+	stops := func(i int) bool { return r.ends(i) || strings.Contains(",:;()", r.at0(i)) }
+	for from > 0 && first-from < most && !stops(from-1) {
+		from--
+	}
+	for to+1 < len(r.all) && to-last < most && !stops(to+1) {
+		to++
+	}
+	return from, to
+}
+
+// words is the text of tokens as typed.
+func (r *reader) words(first, last int) string {
+	return string(r.runes[r.all[first].from:r.all[last].to])
+}
+
+// ends reports whether a sentence ends at the token.
+func (r *reader) ends(i int) bool {
+	t := r.all[i]
+	switch {
+	case t.kind == line:
+		return true
+	case t.kind != mark:
+		return false
+	case t.norm == ";" || t.norm == "!":
+		return true
+	case t.norm == ".":
+		return !r.abbreviates(i)
+	}
+	return false
+}
+
+// abbreviates reports whether a full stop only shortens the word before it.
+func (r *reader) abbreviates(i int) bool {
+	if i == 0 || !r.all[i].joined || r.all[i-1].kind != word {
+		return false
+	}
+	before := r.all[i-1].norm
+	next := i+1 < len(r.all) && r.all[i+1].kind != line
+	if !next || len(before) > 5 {
+		return false
+	}
+	after := r.all[i+1]
+	return after.kind == figure || after.kind == mark || after.text == after.norm
+}
+
+func (r *reader) reading() Reading {
+	out := Reading{Questions: r.ask}
+	if r.maker != nil {
+		out.Maker = r.maker.Name
+	}
+	if r.ref != nil {
+		out.Reference = r.ref.ID
+	}
+	sort.SliceStable(r.out, func(i, j int) bool { return r.out[i].From < r.out[j].From })
+	out.Items = r.out
+	out.Unread = r.unread()
+	return out
+}
+
+// unread gathers what nothing stands on; words that carry nothing are left out.
+func (r *reader) unread() []Span {
+	var out []Span
+	for i := 0; i < len(r.all); i++ {
+		if r.used[i] || r.all[i].kind == line || r.all[i].kind == mark {
+			continue
+		}
+		first, last, says := i, i, false
+		for j := i; j < len(r.all) && !r.used[j] && !r.ends(j); j++ {
+			if r.all[j].kind != mark {
+				last = j
+			}
+			says = says || r.tells(j)
+		}
+		if says {
+			out = append(out, Span{r.words(first, last), r.all[first].from, r.all[last].to})
+		}
+		i = last
+	}
+	return out
+}
+
+// tells reports whether a token says something by itself.
+func (r *reader) tells(i int) bool {
+	t := r.all[i]
+	if t.kind == figure {
+		return true
+	}
+	if t.kind != word || r.filler[t.norm] || len(t.norm) < 2 {
+		return false
+	}
+	return r.at[i] < 0 || !r.ev[r.at[i]].has(isSlot, isCloser, isThere, isNegation, isDegree, isNow)
+}
+
+// slotName is a slot in words.
+func slotName(s evidence.Slot) string { return strings.ReplaceAll(string(s), "_", " ") }

@@ -1,0 +1,351 @@
+package notes
+
+import (
+	"sort"
+	"strings"
+	"unicode"
+
+	"midcase/evidence"
+	"midcase/refbook"
+)
+
+// fitted proposes the versions of parts that the words of the text name, by the words
+// that tell the book's versions of a slot apart.
+func (r *reader) fitted() {
+	for k, e := range r.ev {
+		if kind, id, ok := strings.Cut(e.id, ":"); ok && e.role == isCode &&
+			(kind == string(evidence.Bracelet) || kind == string(evidence.EndPieces)) {
+			r.fittedCode(k, evidence.Slot(kind), id)
+		}
+	}
+	if r.ref == nil {
+		return
+	}
+	for i := range r.ref.Slots {
+		r.fittedSlot(&r.ref.Slots[i])
+	}
+	r.metal()
+}
+
+func (r *reader) fittedCode(k int, slot evidence.Slot, id string) {
+	e := r.ev[k]
+	if r.denied(k) {
+		return
+	}
+	first := e.first
+	for first > 0 && r.at[first-1] >= 0 && !r.ends(first-1) {
+		if s, ok := r.ev[r.at[first-1]].is(isSlot); !ok || s != string(slot) {
+			break
+		}
+		first--
+	}
+	r.propose(&evidence.Fitted{Slot: slot, Variant: id}, first, e.last, 0.95)
+}
+
+// naming is what the text says that may name a version: a stem and where it stands.
+type naming struct {
+	stem        string
+	first, last int
+}
+
+// fittedSlot proposes a version of one slot.
+func (r *reader) fittedSlot(s *refbook.Slot) {
+	for _, it := range r.out {
+		if f, ok := it.Data.(*evidence.Fitted); ok && f.Slot == s.Slot {
+			return
+		}
+	}
+	weights := distinctive(s)
+	best, second, bestID := 0.0, 0.0, ""
+	var where []naming
+	said := r.namings(s.Slot)
+	for i := range s.Variants {
+		v := &s.Variants[i]
+		sum := 0.0
+		var on []naming
+		counted := map[string]bool{}
+		for _, n := range said {
+			if w := weightOf(weights[v.ID], n.stem); w > 0 && !counted[n.stem] {
+				counted[n.stem] = true
+				sum += w
+				on = append(on, n)
+			}
+		}
+		switch {
+		case sum > best:
+			best, second, bestID, where = sum, best, v.ID, on
+		case sum > second:
+			second = sum
+		}
+	}
+	if bestID == "" || best < 0.5 || best-second < 0.25 {
+		return
+	}
+	sort.Slice(where, func(i, j int) bool { return where[i].first < where[j].first })
+	first, last := where[0].first, where[0].last
+	for _, n := range where {
+		if n.first-last <= 6 {
+			last = max(last, n.last)
+		}
+	}
+	first, last = r.withSlotWord(s.Slot, first, last)
+	if r.said(first) {
+		r.claim(slotName(s.Slot), first, last, 0.75)
+		return
+	}
+	r.propose(&evidence.Fitted{Slot: s.Slot, Variant: bestID}, first, last, min(0.95, 0.6+0.15*best))
+}
+
+// withSlotWord lets a proposal stand on the slot's name too where it is near.
+func (r *reader) withSlotWord(slot evidence.Slot, first, last int) (int, int) {
+	for _, o := range r.opens {
+		e := r.ev[o.ev]
+		if o.slot != slot || r.ev[o.ev].role != isSlot {
+			continue
+		}
+		if e.first < first && first-e.last <= 4 {
+			first = e.first
+			break
+		}
+		if e.first > last && e.first-last <= 2 {
+			last = e.last
+			break
+		}
+	}
+	return first, last
+}
+
+// namings are the stems said of a slot: in the stretch that its name opens, and the
+// adjectives before its name. Denied words do not count, "not signed" counts as unsigned.
+func (r *reader) namings(slot evidence.Slot) []naming {
+	var out []naming
+	for i, o := range r.opens {
+		if o.slot != slot {
+			continue
+		}
+		e := r.ev[o.ev]
+		out = append(out, r.adjectives(e)...)
+		end := len(r.all)
+		if i+1 < len(r.opens) {
+			next := r.ev[r.opens[i+1].ev]
+			end = next.first
+			if r.opens[i+1].slot != slot {
+				end -= r.adjectivesOf(next, r.opens[i+1].slot)
+			}
+		}
+		sentence := r.sentence(e.first)
+		end = min(end, max(sentence.last+1, e.last+1), e.last+16)
+		for j := e.last + 1; j < end; j++ {
+			if n, ok := r.stemAt(j); ok {
+				out = append(out, n)
+			}
+		}
+	}
+	return out
+}
+
+// adjectives are the words right before a slot's name that are nothing else.
+func (r *reader) adjectives(e event) []naming {
+	var out []naming
+	for j := e.first - 1; j >= 0 && e.first-j <= 4; j-- {
+		t := r.all[j]
+		if t.kind != word || r.used[j] && r.at[j] >= 0 && r.ev[r.at[j]].role != isMetal {
+			break
+		}
+		if k := r.at[j]; k >= 0 {
+			switch r.ev[k].role {
+			case isMetal, isFeature, isQuality, isDegree:
+			default:
+				return out
+			}
+		}
+		if r.filler[t.norm] {
+			if t.norm == "the" || t.norm == "a" || t.norm == "and" {
+				break
+			}
+			continue
+		}
+		if n, ok := r.stemAt(j); ok {
+			out = append(out, n)
+		}
+	}
+	return out
+}
+
+// adjectivesOf counts the words before a slot's name that tell its versions apart.
+func (r *reader) adjectivesOf(e event, slot evidence.Slot) int {
+	s, ok := r.ref.Slot(slot)
+	if !ok {
+		return 0
+	}
+	n := 0
+	weights := distinctive(s)
+	for _, a := range r.adjectives(e) {
+		for _, has := range weights {
+			if weightOf(has, a.stem) > 0 {
+				n = max(n, e.first-a.first)
+			}
+		}
+	}
+	return n
+}
+
+// stemAt is the stem of a word that may name a version.
+func (r *reader) stemAt(j int) (naming, bool) {
+	t := r.all[j]
+	if t.kind != word || r.filler[t.norm] && t.norm != "bar" || len(t.norm) < 3 && t.norm != "no" {
+		return naming{}, false
+	}
+	if k := r.at[j]; k >= 0 && r.feature(k) == "print" {
+		return naming{}, false // the print on the dial names no printed dial
+	}
+	before := r.at0(j - 1)
+	if before == "no" || before == "without" || before == "never" {
+		return naming{}, false
+	}
+	if before == "not" || before == "isnt" {
+		return naming{"un" + stem(t.norm), j - 1, j}, true
+	}
+	n := naming{stem(t.norm), j, j}
+	if r.at0(j+1) == "." && r.all[j+1].joined {
+		n.stem += "."
+	}
+	return n, true
+}
+
+// spellings are words that people write in several ways, by their stems.
+var spellings = map[string]string{
+	"gray": "grey", "silvered": "silver", "silvery": "silver", "unsgd": "unsign", "sgd": "sign", "golden": "gold", "alu": "aluminium",
+	"aluminum": "aluminium", "ctrs": "counter", "blk": "black", "wht": "white", "brn": "brown", "mvt": "movement",
+}
+
+// stem is a word without the endings of number and form, and in one spelling.
+func stem(w string) string {
+	if spelled, ok := spellings[w]; ok {
+		return spelled
+	}
+	for _, end := range []string{"ings", "ing", "ed", "es", "s", "e"} {
+		if cut, ok := strings.CutSuffix(w, end); ok && len(cut) >= 3 {
+			if len(cut) > 3 && cut[len(cut)-1] == cut[len(cut)-2] {
+				cut = cut[:len(cut)-1]
+			}
+			return cut
+		}
+	}
+	return w
+}
+
+// colours are the stems by which people name a dial or an insert before all else.
+var colours = map[string]bool{
+	"black":     true,
+	"white":     true,
+	"blu":       true,
+	"blue":      true,
+	"grey":      true,
+	"silver":    true,
+	"cream":     true,
+	"green":     true,
+	"brown":     true,
+	"champagn":  true,
+	"champagne": true,
+	"slat":      true,
+	"slate":     true,
+	"salmon":    true,
+	"red":       true,
+	"gold":      true,
+	"gilt":      true,
+}
+
+// weightOf is how much a stem tells; a shortened word ("engr.") counts for what it begins.
+func weightOf(weights map[string]float64, said string) float64 {
+	if w, ok := weights[said]; ok {
+		return w
+	}
+	short, shortened := strings.CutSuffix(said, ".")
+	if !shortened || len(short) < 3 {
+		return 0
+	}
+	if w, ok := weights[short]; ok {
+		return w
+	}
+	best := 0.0
+	for full, w := range weights {
+		if strings.HasPrefix(full, short) {
+			best = max(best, w)
+		}
+	}
+	return best
+}
+
+// distinctive weighs the words of each version of a slot: 1 where no other version has
+// the word, less the more of them do. Words of its look count half.
+func distinctive(s *refbook.Slot) map[string]map[string]float64 {
+	names := map[string]map[string]float64{}
+	count := map[string]int{}
+	for i := range s.Variants {
+		v := &s.Variants[i]
+		has := map[string]float64{}
+		for text, weight := range map[string]float64{v.Name: 1, strings.ReplaceAll(v.ID, "-", " "): 1, v.Look: 0.5} {
+			for _, w := range strings.FieldsFunc(strings.ToLower(text), func(c rune) bool { return !unicode.IsLetter(c) }) {
+				st := stem(w)
+				if len(st) < 3 || general().filler[w] || slotWords(s.Slot)[st] {
+					continue
+				}
+				if colours[st] {
+					weight *= 2 // people name the colour first
+				}
+				has[st] = max(has[st], weight)
+			}
+		}
+		names[v.ID] = has
+		for st := range has {
+			count[st]++
+		}
+	}
+	for _, has := range names {
+		for st, w := range has {
+			switch n := count[st]; {
+			case n == len(s.Variants) && n > 1:
+				delete(has, st)
+			default:
+				has[st] = w / float64(n)
+			}
+		}
+	}
+	return names
+}
+
+// slotWords are the slot's own names, which tell nothing.
+func slotWords(slot evidence.Slot) map[string]bool {
+	out := map[string]bool{}
+	for _, say := range general().Slots[string(slot)] {
+		for _, w := range strings.Fields(say) {
+			if w != "inlay" && w != "insert" && w != "buckle" {
+				out[stem(w)] = true
+			}
+		}
+	}
+	return out
+}
+
+// metal proposes the case metal where the text names one of the maker's beside the
+// reference or the case.
+func (r *reader) metal() {
+	for _, e := range r.ev {
+		id, ok := e.is(isMetal)
+		if !ok || r.used[e.first] || e.first > 14 {
+			continue
+		}
+		for _, m := range r.maker.Metals {
+			if m.ID == id && (r.ref.Metal == id || strings.HasPrefix(id, "gold") || id == "steel") {
+				r.propose(
+					&evidence.Fitted{Slot: evidence.Case, Variant: evidence.Unknown, Metal: id},
+					e.first,
+					e.last,
+					0.7,
+				)
+				return
+			}
+		}
+	}
+}

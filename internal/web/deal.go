@@ -1,21 +1,17 @@
 package web
 
 import (
+	"context"
 	"errors"
 	"fmt"
+	"math"
 	"net/http"
-	"strconv"
 	"strings"
 	"time"
 
-	"midcase/deal"
-	"midcase/evidence"
 	"midcase/internal/shop"
-	"midcase/internal/web/pages/change"
+	"midcase/internal/web/form"
 	dealpage "midcase/internal/web/pages/deal"
-	"midcase/internal/web/pages/frame"
-	"midcase/internal/web/pages/life"
-	"midcase/internal/web/pages/wording"
 	"midcase/money"
 	"midcase/opinion"
 )
@@ -31,20 +27,22 @@ func (s *Server) dealPage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	currency, problems := s.currencyAsked(r)
+	currency, wrong := s.currencyAsked(r)
 	in, err := s.shop.SellingOf(ctx, record.ID, s.shop.Now(), currency)
 	var invalid *shop.Invalid
 	if errors.As(err, &invalid) && currency != "" {
-		problems = append(problems, invalid.Problems...)
+		wrong = form.Says(invalid.Problems[0])
 		in, err = s.shop.SellingOf(ctx, record.ID, s.shop.Now(), "")
 	}
 	if err != nil {
 		return err
 	}
-	as := assumed{s: s, r: r, in: in, values: dealValues(in)}
-	as.read(problems)
-	d := dealpage.Data{Frame: s.frame("stock", "What to pay for "+record.Title), Watch: record, Currency: string(as.in.Settings.Currency), Wrong: len(as.problems) > 0,
-		Margin: as.shown("margin"), Sure: as.shown("confidence")}
+	as := assumed{s: s, in: in}
+	if err := as.read(r, wrong); err != nil {
+		return err
+	}
+	d := dealpage.Data{Frame: s.frame("stock", "What to pay for "+record.Title), Watch: record, Currency: string(as.in.Settings.Currency), Form: &as.form.View,
+		Margin: as.form.Field(&as.form.V.Margin).Value, Sure: as.form.Field(&as.form.V.Confidence).Value}
 	if as.in.Time != nil {
 		d.History = as.in.Time.Says
 	}
@@ -55,188 +53,124 @@ func (s *Server) dealPage(w http.ResponseWriter, r *http.Request) error {
 			}
 		}
 	}
-	d.Groups, _ = life.Fill(s.dealFields(as.in), as.values, as.problems)
-	d.Groups[1].Open = len(as.problems) > 0
 	if d.Routes, err = opinion.CompareRoutes(as.in); err != nil {
 		return err
 	}
 	if d.Ladder, err = opinion.PriceLadder(as.in); err != nil {
 		return err
 	}
-	if d.Wrong {
+	if !d.Form.OK() {
 		w.WriteHeader(http.StatusUnprocessableEntity)
 	}
 	return dealpage.Page(d).Render(ctx, w)
 }
 
-// currencyAsked is the currency of the address, empty for the shop's.
-func (s *Server) currencyAsked(r *http.Request) (money.Currency, evidence.Problems) {
+// currencyAsked is the currency of the address, empty for the shop's; wrong says why it will not do.
+func (s *Server) currencyAsked(r *http.Request) (c money.Currency, wrong string) {
 	text := strings.ToUpper(strings.TrimSpace(r.FormValue("currency")))
 	if text == "" || text == string(s.shop.Currency()) {
-		return "", nil
+		return "", ""
 	}
 	c, err := money.ParseCurrency(text)
 	if err != nil {
-		return "", evidence.Problems{{Field: "currency", Found: strconv.Quote(text), Want: "an ISO 4217 code such as CHF"}}
+		return "", "“" + text + "” is not a currency. Enter a code of three letters, for example CHF."
 	}
-	return c, nil
+	return c, ""
 }
 
-// dealValues are the assumptions as the form shows them.
-func dealValues(in opinion.SellingInput) map[string]string {
+// dealForm are the assumptions of a deal: the shop's terms and what is on record of the watch, until something else is typed.
+type dealForm struct {
+	Price      money.Money `form:"price,keep" label:"Price asked of us" hint:"such as 5200, or 5200 CHF"`
+	Margin     float64     `form:"margin,zero,keep" label:"Wanted margin" unit:"%" hint:"profit on the price paid" min:"0" max:"500"`
+	Confidence float64     `form:"confidence,keep" label:"How sure of it" unit:"%" min:"1" max:"99"`
+	Asking     money.Money `form:"asking,keep" label:"Our price now"`
+	Days       float64     `form:"days,zero,keep" label:"Days on sale so far" min:"0" max:"36525"`
+	dealMore   `group:"Money, tax, work, currency"`
+}
+
+type dealMore struct {
+	Carrying float64 `form:"carrying,zero,keep" label:"Cost of money" unit:"% a year" min:"0" max:"1000"`
+	Scheme   string  `form:"scheme" label:"Tax on" choices:"margin|ordinary|none"`
+	Tax      float64 `form:"tax,zero,keep" label:"Tax rate" unit:"%" min:"0" max:"90"`
+	WorkLow  float64 `form:"work_low,zero,keep" label:"A service costs at least" min:"0" max:"1000000"`
+	Work     float64 `form:"work,zero,keep" label:"most likely" min:"0" max:"1000000"`
+	WorkHigh float64 `form:"work_high,zero,keep" label:"at most" min:"0" max:"1000000"`
+	Currency string  `form:"currency,keep" label:"Calculate in" hint:"such as CHF"`
+}
+
+var dealing = form.Define[dealForm]("deal")
+
+// dealStart are the assumptions before anything is typed.
+func dealStart(in opinion.SellingInput) dealForm {
 	t := in.Settings.Terms
-	v := map[string]string{
-		"margin": percent(t.WantedMargin), "confidence": percent(t.Confidence), "carrying": percent(t.CarryingRatePerYear), "scheme": t.Tax.Scheme, "tax": percent(t.Tax.Rate),
-		"currency": string(in.Settings.Currency), "days": number(in.Stock.DaysOnSale),
+	f := dealForm{Price: in.Stock.Paid, Margin: t.WantedMargin, Confidence: t.Confidence, Asking: in.Stock.Asking, Days: math.Round(in.Stock.DaysOnSale)}
+	if f.Price.IsZero() {
+		f.Price = in.Settings.Asked
 	}
-	price := in.Stock.Paid
-	if price.IsZero() {
-		price = in.Settings.Asked
-	}
-	for name, m := range map[string]money.Money{"price": price, "asking": in.Stock.Asking} {
-		if !m.IsZero() {
-			v[name] = m.String()
-		}
-	}
-	for i, name := range []string{"work_low", "work", "work_high"} {
-		v[name] = number(t.ServiceCost[i])
-	}
-	return v
-}
-
-func percent(share float64) string { return number(float64(int64(share*1e6+0.5)) / 1e4) }
-
-func number(v float64) string {
-	return strconv.FormatFloat(float64(int64(v*100+0.5))/100, 'f', -1, 64)
+	f.dealMore = dealMore{Carrying: t.CarryingRatePerYear, Scheme: t.Tax.Scheme, Tax: t.Tax.Rate, WorkLow: t.ServiceCost[0], Work: t.ServiceCost[1], WorkHigh: t.ServiceCost[2],
+		Currency: string(in.Settings.Currency)}
+	return f
 }
 
 // assumed are the assumptions of a request over the shop's.
 type assumed struct {
-	s        *Server
-	r        *http.Request
-	in       opinion.SellingInput
-	values   map[string]string
-	problems evidence.Problems
+	s    *Server
+	in   opinion.SellingInput
+	form *form.Form[dealForm]
 }
-
-func (a *assumed) shown(name string) string { return a.values[name] }
 
 // read takes what the address says in place of the shop's terms. Where something is wrong it leaves them
-// as they are.
-func (a *assumed) read(problems evidence.Problems) {
-	a.problems = problems
-	if a.r.URL.RawQuery == "" {
-		return
+// as they are. wrong is what is wrong with the currency.
+func (a *assumed) read(r *http.Request, wrong string) (err error) {
+	to := form.ReaderOf(r.Context())
+	to.Currency = a.in.Settings.Currency
+	r = r.WithContext(form.With(r.Context(), to))
+	if a.form, err = dealing.Read(r, dealStart(a.in)); err != nil {
+		return err
 	}
-	set, t := a.in, a.in.Settings.Terms
-	a.number("margin", 0, 500, 100, &t.WantedMargin)
-	a.number("confidence", 1, 99, 100, &t.Confidence)
-	a.number("carrying", 0, 1000, 100, &t.CarryingRatePerYear)
-	a.number("tax", 0, 90, 100, &t.Tax.Rate)
-	a.number("days", 0, 36525, 1, &set.Stock.DaysOnSale)
-	for i, name := range []string{"work_low", "work", "work_high"} {
-		a.number(name, 0, 1e6, 1, &t.ServiceCost[i])
+	f, v := a.form, &a.form.V
+	if !a.in.Stock.Paid.IsZero() {
+		f.Field(&v.Price).Label = "Price paid"
 	}
-	if c := t.ServiceCost; c[0] > c[1] || c[1] > c[2] {
-		a.wrong("work", number(c[1]), "a figure between the least and the most")
+	if wrong != "" {
+		f.Wrong(&v.Currency, wrong)
 	}
-	if v, ok := a.typed("scheme"); ok {
-		if v != deal.MarginTaxed && v != deal.Ordinary && v != deal.NoTax {
-			a.wrong("scheme", strconv.Quote(v), "margin, ordinary or none")
-		}
-		t.Tax.Scheme = v
+	if v.WorkLow > v.Work || v.Work > v.WorkHigh {
+		f.Wrong(&v.Work, "Enter a figure between the least and the most.")
 	}
-	if v, ok := a.typed("currency"); ok && v != "" {
-		a.values["currency"] = strings.ToUpper(v)
+	a.turn(r.Context(), &v.Price)
+	a.turn(r.Context(), &v.Asking)
+	if f.OK() && r.URL.RawQuery != "" {
+		a.take(*v)
 	}
-	if m, ok := a.money("price"); ok {
-		if !set.Stock.Paid.IsZero() {
-			set.Stock.Paid = m
-		} else {
-			set.Settings.Asked = m
-		}
-	}
-	if m, ok := a.money("asking"); ok {
-		set.Stock.Asking = m
-	}
-	if len(a.problems) == 0 {
-		a.in = set
-		a.in.Settings.Terms = t
+	return nil
+}
+
+// take puts the assumptions typed in place of the shop's.
+func (a *assumed) take(v dealForm) {
+	t := &a.in.Settings.Terms
+	t.WantedMargin, t.Confidence, t.CarryingRatePerYear = v.Margin, v.Confidence, v.Carrying
+	t.Tax.Scheme, t.Tax.Rate = v.Scheme, v.Tax
+	t.ServiceCost[0], t.ServiceCost[1], t.ServiceCost[2] = v.WorkLow, v.Work, v.WorkHigh
+	a.in.Stock.DaysOnSale, a.in.Stock.Asking = v.Days, v.Asking
+	if !a.in.Stock.Paid.IsZero() {
+		a.in.Stock.Paid = v.Price
+	} else {
+		a.in.Settings.Asked = v.Price
 	}
 }
 
-// typed is what the address says of a field; ok is false where it does not name it.
-func (a *assumed) typed(name string) (string, bool) {
-	if !a.r.URL.Query().Has(name) {
-		return "", false
-	}
-	v := strings.TrimSpace(a.r.URL.Query().Get(name))
-	a.values[name] = v
-	return v, true
-}
-
-func (a *assumed) wrong(field, found, want string) {
-	a.problems = append(a.problems, evidence.Problem{Field: field, Found: found, Want: want})
-}
-
-func (a *assumed) number(name string, low, high, scale float64, into *float64) {
-	text, ok := a.typed(name)
-	if !ok || text == "" {
-		return
-	}
-	plain, err := wording.ReaderOf(a.r.Context()).Locale.Measure(text)
-	if err != nil {
-		a.wrong(name, err.Error(), "a figure that can be read one way")
-		return
-	}
-	v, err := strconv.ParseFloat(plain, 64)
-	if err != nil || !(v >= low && v <= high) {
-		a.wrong(name, strconv.Quote(text), fmt.Sprintf("a number from %g to %g", low, high))
-		return
-	}
-	*into = v / scale
-}
-
-// money reads an amount, turned into the currency that is reckoned in.
-func (a *assumed) money(name string) (money.Money, bool) {
-	text, ok := a.typed(name)
-	if !ok || text == "" {
-		return money.Money{}, false
-	}
+// turn turns an amount into the currency that is computed in.
+func (a *assumed) turn(ctx context.Context, m *money.Money) {
 	to := a.in.Settings.Currency
-	plain, err := wording.ReaderOf(a.r.Context()).Locale.AmountOf(text)
+	if m.IsZero() || m.Currency() == to {
+		return
+	}
+	turned, err := a.s.shop.Turned(ctx, *m, to, a.s.shop.Now().Format(time.DateOnly))
 	if err != nil {
-		a.wrong(name, err.Error(), "an amount that can be read one way")
-		return money.Money{}, false
+		a.form.Wrong(m, fmt.Sprintf("Our table has no rate for %s. Enter an amount in %s, or in a currency of the table.", m.Currency(), to))
+		return
 	}
-	m, err := change.Money(plain, to)
-	if err != nil {
-		a.wrong(name, strconv.Quote(text), "an amount above zero, such as 6500 or 6500 CHF")
-		return money.Money{}, false
-	}
-	if m.Currency() != to {
-		turned, err := a.s.shop.Turned(a.r.Context(), m, to, a.s.shop.Now().Format(time.DateOnly))
-		if err != nil {
-			a.wrong(name, strconv.Quote(text), "an amount in "+string(to)+", or in a currency of the shop's table of rates")
-			return money.Money{}, false
-		}
-		m = turned
-		a.values[name] = m.String()
-	}
-	return m, true
-}
-
-// dealFields are the questions of the assumptions.
-func (s *Server) dealFields(in opinion.SellingInput) []life.Inputs {
-	price := life.Field{Name: "price", Label: "Price asked of us", Kind: "money", Hint: "such as 5200, or 5200 CHF"}
-	if !in.Stock.Paid.IsZero() {
-		price.Label = "Price paid"
-	}
-	schemes := []frame.Choice{{Value: deal.MarginTaxed, Text: "margin"}, {Value: deal.Ordinary, Text: "ordinary"}, {Value: deal.NoTax, Text: "none"}}
-	return []life.Inputs{
-		{Fields: []life.Field{price, {Name: "margin", Label: "Wanted margin, %", Kind: "number", Hint: "profit as a share of the price paid"}, {Name: "confidence", Label: "With a confidence of, %", Kind: "number"},
-			{Name: "asking", Label: "We ask now", Kind: "money", Hint: "empty: not on sale"}, {Name: "days", Label: "Days on sale so far", Kind: "number"}}},
-		{Title: "Money, tax, work, currency", Fields: []life.Field{{Name: "carrying", Label: "Cost of money, % a year", Kind: "number"}, {Name: "scheme", Label: "Tax on", Kind: "select", Options: schemes}, {Name: "tax", Label: "Tax rate, %", Kind: "number"},
-			{Name: "work_low", Label: "A service costs at least", Kind: "number"}, {Name: "work", Label: "most likely", Kind: "number"}, {Name: "work_high", Label: "at most", Kind: "number"}, {Name: "currency", Label: "Reckon in", Hint: "such as CHF"}}},
-	}
+	*m = turned
+	a.form.Show(m)
 }

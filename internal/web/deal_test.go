@@ -118,7 +118,7 @@ func TestShopRules(t *testing.T) {
 		t.Errorf("premium kept: %+v", tiers)
 	}
 	p = s.page("/settings/shop?saved=1")
-	if v := p.Find("#r0_other").AttrOr("value", ""); v != "6" {
+	if v := p.Find("#f-r0_other").AttrOr("value", ""); v != "6" {
 		t.Errorf("the form shows %q", v)
 	}
 	form.Set("common", "1")

@@ -10,9 +10,9 @@ import (
 	"strings"
 	"time"
 
-	"midcase/evidence"
 	"midcase/internal/shop"
 	"midcase/internal/shop/ledger"
+	"midcase/internal/web/form"
 	page "midcase/internal/web/pages/ledger"
 )
 
@@ -122,6 +122,7 @@ func (s *Server) journalPage(w http.ResponseWriter, r *http.Request) error {
 func (s *Server) journalData(r *http.Request) (page.JournalData, error) {
 	ctx := r.Context()
 	d := page.JournalData{Head: s.ledgerHead("journal", "Journal"), Q: strings.TrimSpace(r.FormValue("q")), Account: r.FormValue("account"), Query: url.Values{}}
+	d.Reverse = &reversal.Of(ctx, reversing{Entry: d.Q}).View
 	for _, name := range []string{"q", "account", "watch", "party"} {
 		if v := strings.TrimSpace(r.FormValue(name)); v != "" {
 			d.Query.Set(name, v)
@@ -247,22 +248,31 @@ func (s *Server) profitPage(w http.ResponseWriter, r *http.Request) error {
 	return page.Profit(d).Render(r.Context(), w)
 }
 
-// counterEntry answers an entry that belongs to no watch by its opposite.
+// reversing asks why an entry is reversed.
+type reversing struct {
+	Entry  string `form:"entry" kind:"hidden"`
+	Reason string `form:"reason,needed" label:"It was wrong, because" want:"why the entry was wrong"`
+}
+
+var reversal = form.Define[reversing]("reverse an entry")
+
+// counterEntry reverses an entry that belongs to no watch.
 func (s *Server) counterEntry(w http.ResponseWriter, r *http.Request) error {
-	id := r.PostFormValue("entry")
-	kept, err := s.shop.CounterEntry(r.Context(), id, r.PostFormValue("reason"), s.by(r))
-	var invalid *shop.Invalid
-	if errors.As(err, &invalid) {
-		r.Form.Set("q", id)
-		d, derr := s.journalData(r)
-		if derr != nil {
-			return derr
+	f, err := reversal.Read(r, reversing{})
+	if err != nil {
+		return err
+	}
+	var kept ledger.Entry
+	if f.OK() {
+		kept, err = s.shop.CounterEntry(r.Context(), f.V.Entry, f.V.Reason, s.by(r))
+	}
+	if f.Refused(err, nil) || !f.OK() {
+		r.Form.Set("q", f.V.Entry)
+		d, err := s.journalData(r)
+		if err != nil {
+			return err
 		}
-		problem := placed(invalid.Problems)[0]
-		if strings.TrimSpace(r.PostFormValue("reason")) == "" {
-			problem = evidence.Problem{Field: "reason", Found: "nothing", Want: "why the entry was wrong"}
-		}
-		d.Reason, d.Problem = r.PostFormValue("reason"), fmt.Sprintf("Found %s; want %s.", problem.Found, problem.Want)
+		d.Reverse = &f.View
 		w.WriteHeader(http.StatusUnprocessableEntity)
 		return page.Journal(d).Render(r.Context(), w)
 	}

@@ -1,16 +1,14 @@
 package web
 
 import (
-	"context"
-	"errors"
 	"net/http"
 	"net/url"
 	"slices"
 	"strconv"
-	"strings"
 
 	"midcase/evidence"
 	"midcase/internal/shop"
+	"midcase/internal/web/form"
 	"midcase/internal/web/pages/life"
 )
 
@@ -36,31 +34,30 @@ func (s *Server) lifeData(r *http.Request, act string) (life.Data, error) {
 	d.Names = names
 	if a, ok := life.Find(d.Acts, act); ok {
 		d.Act = &a
-		d.Groups = life.Groups(a, l)
 		d.People = peopleToChoose(people)
-		values := map[string]string{}
-		if l.Watch.Client != "" && (a.ID == "sell" || a.ID == "reserve") && l.Watch.State == shop.Reserved {
-			values["client"] = names[l.Watch.Client]
-		}
-		if a.ID == "buy" && !l.Watch.Asked.IsZero() {
-			values["amount"] = l.Watch.Asked.String()
-		}
-		if a.ID == "sell" && !l.Watch.Asking.IsZero() {
-			values["amount"] = l.Watch.Asking.String()
-		}
-		d.Groups, _ = life.Fill(d.Groups, values, nil)
-		openOverride(&d)
 	}
+	d.Undo = &undoForm.Of(ctx, undoing{Step: l.Undoable}).View
 	return d, nil
 }
 
-// openOverride takes the question for a reason out of a sale that nothing stands against.
-func openOverride(d *life.Data) {
-	if d.Act.ID != "sell" || d.Refused || slices.ContainsFunc(d.Life.Holds, func(h shop.Hold) bool { return h.Blocks }) {
-		return
-	}
-	d.Groups = slices.DeleteFunc(d.Groups, func(g life.Inputs) bool { return len(g.Fields) == 1 && g.Fields[0].Name == "override" })
+// undoing asks for the reason of taking the last step back.
+type undoing struct {
+	Step   string `form:"step" kind:"hidden"`
+	Reason string `form:"reason" label:"Undo the last step, because"`
 }
+
+var undoForm = form.Define[undoing]("undo a step")
+
+// askOverride leaves the question for a reason out of a sale that nothing stands against.
+func askOverride(d *life.Data) {
+	p := form.Piece[overridePiece](d.Form)
+	if d.Act.ID == "sell" && p != nil && d.Form.OK() && !slices.ContainsFunc(d.Life.Holds, func(h shop.Hold) bool { return h.Blocks }) {
+		d.Form.Drop(&p.Override)
+	}
+}
+
+// by is who does what a request asks for.
+func (s *Server) by(r *http.Request) string { return s.user(r.Context()) }
 
 const namesOffered = 800 // to choose from while typing; others are found by what is typed
 
@@ -81,6 +78,10 @@ func (s *Server) lifePage(w http.ResponseWriter, r *http.Request) error {
 		if i := slices.IndexFunc(d.Life.Steps, func(m shop.Movement) bool { return m.ID == id }); i >= 0 {
 			d.Done = &d.Life.Steps[i]
 		}
+	}
+	if d.Act != nil {
+		d.Form = steps[d.Act.ID].show(r, d.Life, d.Names)
+		askOverride(&d)
 	}
 	return life.Page(d).Render(r.Context(), w)
 }
@@ -104,18 +105,11 @@ func (s *Server) lifeStep(w http.ResponseWriter, r *http.Request) error {
 	if v := r.PostForm.Get("version"); v != "" && v != strconv.Itoa(d.Life.Watch.Version) {
 		return s.lifeStale(w, r)
 	}
-	f := s.stepForm(r, d.Groups)
-	m, err := f.take(d.Act.ID, d.Life)
-	if len(f.problems) == 0 && err != nil {
-		var invalid *shop.Invalid
-		if !errors.As(err, &invalid) {
-			return err
-		}
-		f.problems = placed(invalid.Problems)
+	var m shop.Movement
+	if d.Form, m, err = steps[d.Act.ID].take(s, r, d.Life); err != nil {
+		return err
 	}
-	if len(f.problems) > 0 {
-		d.Refused = true
-		d.Groups, d.Problems = life.Fill(life.Groups(*d.Act, d.Life), f.values, f.problems)
+	if !d.Form.OK() {
 		w.WriteHeader(http.StatusUnprocessableEntity)
 		return life.Page(d).Render(r.Context(), w)
 	}
@@ -137,23 +131,26 @@ func (s *Server) lifeStale(w http.ResponseWriter, r *http.Request) error {
 
 func (s *Server) lifeUndo(w http.ResponseWriter, r *http.Request) error {
 	id := shop.WatchID(r.PathValue("id"))
-	if step := r.PostFormValue("step"); step != "" {
+	f, err := undoForm.Read(r, undoing{})
+	if err != nil {
+		return err
+	}
+	if f.V.Step != "" {
 		l, err := s.shop.LifeOf(r.Context(), id)
 		if err != nil {
 			return err
 		}
-		if l.Undoable != step {
+		if l.Undoable != f.V.Step {
 			return s.lifeStale(w, r)
 		}
 	}
-	m, err := s.shop.Undo(r.Context(), id, r.PostFormValue("reason"), s.by(r))
-	var invalid *shop.Invalid
-	if errors.As(err, &invalid) {
-		d, derr := s.lifeData(r, "")
-		if derr != nil {
-			return derr
+	m, err := s.shop.Undo(r.Context(), id, f.V.Reason, s.by(r))
+	if f.Refused(err, nil) {
+		d, err := s.lifeData(r, "")
+		if err != nil {
+			return err
 		}
-		d.Reason, d.UndoSays = r.PostFormValue("reason"), life.Says(invalid.Problems[0])
+		d.Undo = &f.View
 		w.WriteHeader(http.StatusUnprocessableEntity)
 		return life.Page(d).Render(r.Context(), w)
 	}
@@ -162,43 +159,4 @@ func (s *Server) lifeUndo(w http.ResponseWriter, r *http.Request) error {
 	}
 	http.Redirect(w, r, "/watches/"+url.PathEscape(string(id))+"/life?done="+url.QueryEscape(m.ID), http.StatusSeeOther)
 	return nil
-}
-
-// placed gives the problems of the ledger the names of the form's fields.
-func placed(all evidence.Problems) evidence.Problems {
-	fields := map[string]string{"rate": "rate", "price": "amount", "cost": "amount", "deposit": "amount", "agreed value": "amount", "amount": "amount", "commission or net": "commission", "tax to reclaim": "tax",
-		"scheme": "scheme", "shares": "partner_share", "paid from": "pay", "paid into": "pay", "allowance": "amount"}
-	out := make(evidence.Problems, len(all))
-	for i, p := range all {
-		out[i] = p
-		if p.Field != "terms" {
-			continue
-		}
-		parts := strings.SplitN(p.Found, ": ", 3) // kind, field, what was found and wanted
-		if len(parts) < 3 {
-			continue
-		}
-		name, ok := fields[parts[1]]
-		if !ok && strings.HasPrefix(parts[1], "share of ") {
-			name, ok = "partner_share", true
-		}
-		if found, want, cut := strings.Cut(parts[2], "; want "); ok && cut {
-			out[i] = evidence.Problem{Field: name, Found: strings.TrimPrefix(found, "found "), Want: want}
-		}
-	}
-	return out
-}
-
-// exactly finds the one client whose name is what was typed.
-func exactly(ctx context.Context, s *shop.Shop, typed string) (string, bool, error) {
-	_, all, err := s.Names(ctx, "step of a watch")
-	if err != nil {
-		return "", false, err
-	}
-	for _, n := range all {
-		if strings.EqualFold(strings.TrimSpace(n.Name), strings.TrimSpace(typed)) {
-			return n.ID, true, nil
-		}
-	}
-	return "", false, nil
 }

@@ -3,219 +3,317 @@ package web
 import (
 	"errors"
 	"fmt"
-	"strconv"
+	"net/http"
+	"slices"
 	"strings"
 
 	"midcase/evidence"
 	"midcase/internal/shop"
 	"midcase/internal/shop/ledger"
+	"midcase/internal/web/form"
 )
 
-// errForm stands for problems that the form has noted itself.
-var errForm = errors.New("the form has problems")
+// names are what clients are called, by id.
+type names = map[string]string
 
-// ready is nil where nothing typed is wrong so far.
-func (f *stepForm) ready() error {
-	if len(f.problems) > 0 {
-		return errForm
-	}
-	return nil
+// step is one step of a watch: its form, and what is booked with it.
+type step = formOf[shop.Movement]
+
+// formOf is a form with what is booked by it.
+type formOf[Booked any] struct {
+	show func(r *http.Request, l shop.Life, called names) *form.View
+	take func(s *Server, r *http.Request, l shop.Life) (*form.View, Booked, error)
 }
 
-// take takes the step of an act.
-func (f *stepForm) take(act string, l shop.Life) (shop.Movement, error) {
-	switch act {
-	case "buy", "enter", "consign", "share", "exchange":
-		return f.comeIn(act, l.Watch.ID)
-	case "sell", "refund", "allowance", "give-back", "write-off":
-		return f.goOut(act, l)
-	case "reserve", "release":
-		return f.hold(act, l.Watch.ID)
-	case "work", "fee":
-		return f.spend(act, l.Watch.ID)
-	}
-	return f.move(act, l)
+// stepOf makes a step. begin, which may be nil, is what the form shows first.
+func stepOf[T any](act string, book func(*booking, *T) (shop.Movement, error), begin func(shop.Life, names) T) step {
+	return begun("step "+act, book, begin)
 }
 
-func (f *stepForm) comeIn(act string, id shop.WatchID) (shop.Movement, error) {
-	s, ctx := f.s.shop, f.ctx
-	switch act {
-	case "consign":
-		t := shop.Consigning{Commission: f.share("commission"), Net: f.money("net")}
-		if f.is("commission") == f.is("net") {
-			f.wrong("commission", "both or neither", "a commission, or what the owner gets; one of the two")
-		}
-		t.Dealing = f.dealing(true, true, ledger.Payable)
-		if err := f.ready(); err != nil {
-			return shop.Movement{}, err
-		}
-		return s.ConsignIn(ctx, id, t, f.by)
-	case "share":
-		t := shop.Sharing{Scheme: f.values["scheme"], Stakes: f.stakes()}
-		t.Dealing = f.dealing(true, true, ledger.Payable)
-		if f.is("leads") {
-			t.Leader = t.Client
-		}
-		if err := f.ready(); err != nil {
-			return shop.Movement{}, err
-		}
-		return s.ShareBuy(ctx, id, t, f.by)
-	case "exchange":
-		sold, err := s.Find(ctx, f.values["against"])
-		if err != nil {
-			f.wrong("against", strconv.Quote(f.values["against"]), "the file or serial number of the watch that was sold")
-		}
-		t := shop.Buying{Scheme: f.values["scheme"]}
-		t.Dealing = f.dealing(true, true, ledger.Receivable)
-		if err := f.ready(); err != nil {
-			return shop.Movement{}, err
-		}
-		return s.PartExchange(ctx, id, t, sold.ID, f.by)
-	}
-	t := shop.Buying{Scheme: f.values["scheme"], Tax: f.money("tax")}
-	t.Dealing = f.dealing(true, true, ledger.Payable)
-	if err := f.ready(); err != nil {
-		return shop.Movement{}, err
-	}
-	return s.Buy(ctx, id, t, f.by)
+func asked[T, Booked any](name string, book func(*booking, *T) (Booked, error)) formOf[Booked] {
+	return begun(name, book, nil)
 }
 
-// stakes are the partners and their shares. Partners are on record: no client is added for them.
-func (f *stepForm) stakes() []ledger.Stake {
-	var out []ledger.Stake
-	for _, name := range []string{"partner", "partner2"} {
-		if !f.is(name) {
-			if name == "partner" {
-				f.wrong(name, "nothing", "a dealer on record")
+func begun[T, Booked any](name string, book func(*booking, *T) (Booked, error), begin func(shop.Life, names) T) formOf[Booked] {
+	d := form.Define[T](name)
+	return formOf[Booked]{
+		show: func(r *http.Request, l shop.Life, called names) *form.View {
+			var v T
+			if begin != nil {
+				v = begin(l, called)
 			}
-			continue
-		}
-		c, err := f.s.shop.FindClient(f.ctx, f.values[name])
-		if err != nil {
-			f.wrong(name, strconv.Quote(f.values[name]), "the name of one client on record")
-		}
-		if !f.is(name + "_share") {
-			f.wrong(name+"_share", "nothing", "a percentage, such as 50")
-		}
-		out = append(out, ledger.Stake{Party: c.ID, Share: f.share(name + "_share")})
+			f := d.Of(r.Context(), v)
+			inLife(&f.View, l)
+			return &f.View
+		},
+		take: func(s *Server, r *http.Request, l shop.Life) (*form.View, Booked, error) {
+			var none T
+			var booked Booked
+			f, err := d.Read(r, none)
+			if err != nil {
+				return nil, booked, err
+			}
+			inLife(&f.View, l)
+			b := &booking{s: s, ctx: r.Context(), by: s.by(r), life: l, v: &f.View}
+			booked, err = book(b, &f.V)
+			return b.v, booked, b.refused(placedIn(err))
+		},
 	}
-	return out
 }
 
-func (f *stepForm) goOut(act string, l shop.Life) (shop.Movement, error) {
-	s, ctx, id := f.s.shop, f.ctx, l.Watch.ID
-	switch act {
-	case "sell":
-		t := shop.Selling{Route: f.values["route"], Scheme: f.values["scheme"], LeaderAccounted: f.money("accounted")}
-		if f.is("tax_rate") {
-			r := f.share("tax_rate")
-			t.TaxRate = &r
+// inLife fits a form to the watch: parts in its bag, and what is asked only of some watches.
+func inLife(v *form.View, l shop.Life) {
+	if p := form.Piece[bagForm](v); p != nil {
+		back := []form.Option{{Value: "", Text: "none"}}
+		for _, k := range l.Where.Bag {
+			back = append(back, form.Option{Value: string(k.Slot) + "=" + k.What, Text: strings.TrimSpace(k.Slot.Name() + " " + k.What)})
 		}
-		t.Dealing = f.dealing(true, true, ledger.Receivable)
-		if err := f.ready(); err != nil {
-			return shop.Movement{}, err
-		}
-		return s.Sell(ctx, id, t, f.by)
-	case "refund", "allowance":
-		d := f.dealing(act == "allowance", false, ledger.Receivable)
-		if err := f.ready(); err != nil {
-			return shop.Movement{}, err
-		}
-		return s.Refund(ctx, id, d, f.by)
-	case "give-back":
-		d := f.dealing(false, false, ledger.Payable)
-		if err := f.ready(); err != nil {
-			return shop.Movement{}, err
-		}
-		return s.GiveBack(ctx, id, d, f.by)
+		v.Offer(&p.Back, back...)
 	}
-	if !f.is("text") {
-		f.wrong("text", "nothing", "what happened: lost, stolen, broken beyond repair")
+	if p := form.Piece[workMore](v); p != nil && l.Where.Owned != shop.OfOthers {
+		v.Drop(&p.ForConsignor)
 	}
-	d := f.dealing(false, false, ledger.Payable)
-	d.Text = f.values["text"]
-	if err := f.ready(); err != nil {
+	if p := form.Piece[sellMore](v); p != nil && l.Holding.Leader == "" {
+		v.Drop(&p.Accounted)
+	}
+}
+
+// steps are the steps by the acts of the page.
+var steps = map[string]step{
+	"buy":           stepOf("buy", bookBuy, func(l shop.Life, _ names) buyForm { return buyForm{amountPiece: amountPiece{l.Watch.Asked}} }),
+	"enter":         stepOf("enter", bookEnter, nil),
+	"consign":       stepOf("consign", bookConsign, nil),
+	"share":         stepOf("share", bookShare, nil),
+	"exchange":      stepOf("exchange", bookExchange, nil),
+	"sell":          stepOf("sell", bookSell, beginSale),
+	"refund":        stepOf("refund", bookRefund[refundForm], nil),
+	"allowance":     stepOf("allowance", bookRefund[allowanceForm], nil),
+	"give-back":     stepOf("give-back", bookGiveBack, nil),
+	"write-off":     stepOf("write-off", bookWriteOff, nil),
+	"reserve":       stepOf("reserve", bookReserve, beginReservation),
+	"release":       stepOf("release", bookRelease, nil),
+	"work":          stepOf("work", bookWork, nil),
+	"fee":           stepOf("fee", bookFee, nil),
+	"memo":          stepOf("memo", bookMemo, nil),
+	"at_watchmaker": stepOf("at_watchmaker", bookWorkshop, nil),
+	"photographed":  stepOf("photographed", moveTo(shop.Photographed), nil),
+	"listed":        stepOf("listed", bookList, func(l shop.Life, _ names) listForm { return listForm{Asking: l.Watch.Asking} }),
+	"decline":       stepOf("decline", moveTo(shop.Returned), nil),
+	"offer-again":   stepOf("offer-again", moveTo(shop.Offered), nil),
+	"back":          stepOf("back", bookBack, nil),
+	"place":         stepOf("place", bookPlace, func(l shop.Life, _ names) placeForm { return placeForm{placePiece: placePiece{l.Watch.Place}} }),
+}
+
+func bookBuy(b *booking, f *buyForm) (shop.Movement, error) {
+	d, err := b.dealing(ledger.Payable)
+	if err != nil {
 		return shop.Movement{}, err
 	}
-	return s.WriteOff(ctx, id, d, f.by)
+	return b.s.shop.Buy(b.ctx, b.life.Watch.ID, shop.Buying{Dealing: d, Scheme: f.Scheme, Tax: f.Tax}, b.by)
 }
 
-func (f *stepForm) hold(act string, id shop.WatchID) (shop.Movement, error) {
-	s, ctx := f.s.shop, f.ctx
-	if act == "release" {
-		keep := f.values["pay"] == "keep"
-		if keep {
-			f.values["pay"] = "bank"
-		}
-		d := f.dealing(false, false, ledger.Payable)
-		if err := f.ready(); err != nil {
-			return shop.Movement{}, err
-		}
-		return s.Release(ctx, id, d, keep, f.by)
+func bookEnter(b *booking, f *enterForm) (shop.Movement, error) { return bookBuy(b, (*buyForm)(f)) }
+
+func bookConsign(b *booking, f *consignForm) (shop.Movement, error) {
+	if b.v.Field(&f.Commission).Value == "" == f.Net.IsZero() {
+		b.v.Wrong(&f.Commission, "Enter a commission, or a fixed amount for the owner: one of the two.")
 	}
-	t := shop.Reserving{Until: f.date("due")}
-	if t.Until.IsZero() && f.values["due"] == "" {
-		f.wrong("due", "nothing", "the last day of the reservation")
-	}
-	t.Dealing = f.dealing(false, true, ledger.Bank)
-	if err := f.ready(); err != nil {
+	d, err := b.dealing(ledger.Payable)
+	if err != nil {
 		return shop.Movement{}, err
 	}
-	return s.Reserve(ctx, id, t, f.by)
+	return b.s.shop.ConsignIn(b.ctx, b.life.Watch.ID, shop.Consigning{Dealing: d, Commission: f.Commission, Net: f.Net}, b.by)
 }
 
-func (f *stepForm) spend(act string, id shop.WatchID) (shop.Movement, error) {
-	t := shop.Working{What: f.values["what"], Tax: f.money("tax"), ForConsignor: f.is("for_consignor")}
-	if t.What == "" {
-		f.wrong("what", "nothing", "what was done or paid for, such as service")
+func bookShare(b *booking, f *shareForm) (shop.Movement, error) {
+	t := shop.Sharing{Scheme: f.Scheme, Stakes: []ledger.Stake{{Party: b.partner(&f.Partner), Share: f.PartnerShare}}}
+	if f.Partner2 != "" {
+		if b.v.Field(&f.Partner2Share).Value == "" {
+			b.v.Missing(&f.Partner2Share)
+		}
+		t.Stakes = append(t.Stakes, ledger.Stake{Party: b.partner(&f.Partner2), Share: f.Partner2Share})
 	}
-	for _, n := range []string{"1", "2"} {
-		if slot := f.values["bag_slot"+n]; slot != "" {
-			t.Removed = append(t.Removed, shop.Kept{Slot: evidence.Slot(slot), What: f.values["bag_what"+n]})
+	var err error
+	if t.Dealing, err = b.dealing(ledger.Payable); err != nil {
+		return shop.Movement{}, err
+	}
+	if f.Leads {
+		t.Leader = t.Client
+	}
+	return b.s.shop.ShareBuy(b.ctx, b.life.Watch.ID, t, b.by)
+}
+
+// partner is a client on record: none is added for a share.
+func (b *booking) partner(name *string) string {
+	if *name == "" {
+		return ""
+	}
+	c, err := b.s.shop.FindClient(b.ctx, *name)
+	if err != nil {
+		b.v.Wrong(name, fmt.Sprintf("“%s” is not one client on record. Enter the name of a dealer on record.", *name))
+	}
+	return c.ID
+}
+
+func bookExchange(b *booking, f *exchangeForm) (shop.Movement, error) {
+	sold, err := b.s.shop.Find(b.ctx, f.Against)
+	if err != nil && f.Against != "" {
+		b.v.Wrong(&f.Against, fmt.Sprintf("No watch “%s” is on file. Enter the file or serial number of the watch that was sold.", f.Against))
+	}
+	d, err := b.dealing(ledger.Receivable)
+	if err != nil {
+		return shop.Movement{}, err
+	}
+	return b.s.shop.PartExchange(b.ctx, b.life.Watch.ID, shop.Buying{Dealing: d, Scheme: f.Scheme}, sold.ID, b.by)
+}
+
+// beginSale offers the price asked, and the client for whom the watch is reserved.
+func beginSale(l shop.Life, called names) sellForm {
+	return sellForm{amountPiece: amountPiece{l.Watch.Asking}, clientPiece: beginReservation(l, called).clientPiece}
+}
+
+func beginReservation(l shop.Life, called names) reserveForm {
+	var f reserveForm
+	if l.Watch.State == shop.Reserved {
+		f.Client = called[l.Watch.Client]
+	}
+	return f
+}
+
+func bookSell(b *booking, f *sellForm) (shop.Movement, error) {
+	d, err := b.dealing(ledger.Receivable)
+	if err != nil {
+		return shop.Movement{}, err
+	}
+	return b.s.shop.Sell(b.ctx, b.life.Watch.ID, shop.Selling{Dealing: d, Route: f.Route, Scheme: f.Scheme, TaxRate: f.TaxRate, LeaderAccounted: f.Accounted}, b.by)
+}
+
+func bookRefund[T any](b *booking, _ *T) (shop.Movement, error) {
+	d, err := b.dealing(ledger.Receivable)
+	if err != nil {
+		return shop.Movement{}, err
+	}
+	return b.s.shop.Refund(b.ctx, b.life.Watch.ID, d, b.by)
+}
+
+func bookGiveBack(b *booking, _ *giveBackForm) (shop.Movement, error) {
+	d, err := b.dealing(ledger.Payable)
+	if err != nil {
+		return shop.Movement{}, err
+	}
+	return b.s.shop.GiveBack(b.ctx, b.life.Watch.ID, d, b.by)
+}
+
+func bookWriteOff(b *booking, _ *writeOffForm) (shop.Movement, error) {
+	d, err := b.dealing(ledger.Payable)
+	if err != nil {
+		return shop.Movement{}, err
+	}
+	return b.s.shop.WriteOff(b.ctx, b.life.Watch.ID, d, b.by)
+}
+
+func bookRelease(b *booking, f *releaseForm) (shop.Movement, error) {
+	d, err := b.dealing(ledger.Payable)
+	if err != nil {
+		return shop.Movement{}, err
+	}
+	return b.s.shop.Release(b.ctx, b.life.Watch.ID, d, f.Pay == "keep", b.by)
+}
+
+func bookReserve(b *booking, f *reserveForm) (shop.Movement, error) {
+	d, err := b.dealing(ledger.Bank)
+	if err != nil {
+		return shop.Movement{}, err
+	}
+	return b.s.shop.Reserve(b.ctx, b.life.Watch.ID, shop.Reserving{Dealing: d, Until: f.Due}, b.by)
+}
+
+func bookFee(b *booking, f *feeForm) (shop.Movement, error) {
+	d, err := b.dealing(ledger.Payable)
+	if err != nil {
+		return shop.Movement{}, err
+	}
+	return b.s.shop.Fee(b.ctx, b.life.Watch.ID, shop.Working{Dealing: d, What: f.What, Tax: f.Tax, ForConsignor: f.ForConsignor}, b.by)
+}
+
+func bookWork(b *booking, f *workForm) (shop.Movement, error) {
+	d, err := b.dealing(ledger.Payable)
+	if err != nil {
+		return shop.Movement{}, err
+	}
+	t := shop.Working{Dealing: d, What: f.What, Tax: f.Tax, ForConsignor: f.ForConsignor}
+	for _, k := range []shop.Kept{{Slot: evidence.Slot(f.Slot1), What: f.What1}, {Slot: evidence.Slot(f.Slot2), What: f.What2}} {
+		if k.Slot != "" {
+			t.Removed = append(t.Removed, k)
 		}
 	}
-	if slot, what, ok := strings.Cut(f.values["back_slot"], "="); ok {
+	if slot, what, ok := strings.Cut(f.Back, "="); ok {
 		t.PutBack = []shop.Kept{{Slot: evidence.Slot(slot), What: what}}
 	}
-	t.Dealing = f.dealing(act == "fee", act == "work", ledger.Payable)
-	if err := f.ready(); err != nil {
-		return shop.Movement{}, err
-	}
-	if act == "fee" {
-		return f.s.shop.Fee(f.ctx, id, t, f.by)
-	}
-	return f.s.shop.Repair(f.ctx, id, t, f.by)
+	return b.s.shop.Repair(b.ctx, b.life.Watch.ID, t, b.by)
 }
 
 // move takes a step that moves no money.
-func (f *stepForm) move(act string, l shop.Life) (shop.Movement, error) {
-	m := shop.Moving{Day: f.values["day"], Place: f.values["place"], Note: f.values["note"], Due: f.date("due"), Asking: f.money("asking"), Holder: f.holder("holder")}
-	switch act {
-	case "place": // the state stays
-		if m.Due.IsZero() && m.Holder == "" {
-			m.Due, m.Holder = l.Watch.Due, l.Watch.Holder
-		}
-	case "memo":
-		m.To = shop.OnMemo
-		if m.Due.IsZero() && f.values["due"] == "" {
-			f.wrong("due", "nothing", "the day on which it is due back")
-		}
-		m.Person = f.client("client", true)
-	case "decline":
-		m.To = shop.Returned
-	case "offer-again":
-		m.To = shop.Offered
-	case "back":
-		m.To = map[shop.Ownership]shop.State{shop.Own: shop.Bought, shop.OfOthers: shop.Consigned, shop.InPartner: shop.PartShare}[l.Where.Owned]
-	default:
-		m.To = shop.State(act)
-	}
-	if err := f.ready(); err != nil {
+func (b *booking) move(to shop.State, f moveForm, m shop.Moving) (shop.Movement, error) {
+	if err := b.ready(); err != nil {
 		return shop.Movement{}, err
 	}
-	mv, err := f.s.shop.Move(f.ctx, l.Watch.ID, m, f.by)
-	if errors.Is(err, shop.ErrConflict) {
-		return mv, fmt.Errorf("move: %w", err)
+	m.To, m.Day, m.Place, m.Note = to, f.Day, f.Place, f.Note
+	return b.s.shop.Move(b.ctx, b.life.Watch.ID, m, b.by)
+}
+
+func moveTo(state shop.State) func(*booking, *moveForm) (shop.Movement, error) {
+	return func(b *booking, f *moveForm) (shop.Movement, error) { return b.move(state, *f, shop.Moving{}) }
+}
+
+// bookBack puts a watch back to where stock of its kind stands.
+func bookBack(b *booking, f *moveForm) (shop.Movement, error) {
+	stock := map[shop.Ownership]shop.State{shop.Own: shop.Bought, shop.OfOthers: shop.Consigned, shop.InPartner: shop.PartShare}
+	return b.move(stock[b.life.Where.Owned], *f, shop.Moving{})
+}
+
+func bookList(b *booking, f *listForm) (shop.Movement, error) {
+	return b.move(shop.Listed, f.moveForm, shop.Moving{Asking: f.Asking})
+}
+
+func bookWorkshop(b *booking, f *workshopForm) (shop.Movement, error) {
+	return b.move(shop.AtWorkshop, f.moveForm, shop.Moving{Due: f.Due, Holder: b.holder(f.Holder)})
+}
+
+func bookMemo(b *booking, f *memoForm) (shop.Movement, error) {
+	return b.move(shop.OnMemo, f.moveForm, shop.Moving{Due: f.Due, Person: b.client(&f.clientPiece)})
+}
+
+// bookPlace changes where the watch is; its state stays, and so do a day and a holder that nobody changed.
+func bookPlace(b *booking, f *placeForm) (shop.Movement, error) {
+	m := shop.Moving{Due: f.Due, Holder: b.holder(f.Holder)}
+	if m.Due.IsZero() && m.Holder == "" {
+		m.Due, m.Holder = b.life.Watch.Due, b.life.Watch.Holder
 	}
-	return mv, err
+	return b.move("", moveForm{f.dayPiece, f.placePiece, f.notePiece}, m)
+}
+
+// placedIn gives the problems of the ledger the names of the form's fields.
+func placedIn(err error) error {
+	var invalid *shop.Invalid
+	if !errors.As(err, &invalid) {
+		return err
+	}
+	fields := map[string]string{"rate": "rate", "price": "amount", "cost": "amount", "deposit": "amount", "agreed value": "amount", "amount": "amount", "allowance": "amount",
+		"commission or net": "commission", "tax to reclaim": "tax", "scheme": "scheme", "shares": "partner_share", "paid from": "pay", "paid into": "pay"}
+	out := &shop.Invalid{What: invalid.What, Problems: slices.Clone(invalid.Problems)}
+	for i, p := range out.Problems {
+		parts := strings.SplitN(p.Found, ": ", 3) // kind, field, what was found and wanted
+		if p.Field != "terms" || len(parts) < 3 {
+			continue
+		}
+		name, ok := fields[parts[1]]
+		if !ok && strings.HasPrefix(parts[1], "share of ") {
+			name, ok = "partner_share", true
+		}
+		if found, want, cut := strings.Cut(parts[2], "; want "); ok && cut {
+			out.Problems[i] = evidence.Problem{Field: name, Found: strings.TrimPrefix(found, "found "), Want: want}
+		}
+	}
+	return out
 }

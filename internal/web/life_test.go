@@ -125,7 +125,7 @@ func TestStepsThatAreRefused(t *testing.T) {
 	}{
 		"no price":      {"buy", []string{"client", "Selma Lund", "place", "safe"}, "amount", "an amount"},
 		"price":         {"buy", []string{"amount", "much", "client", "Selma Lund", "place", "safe"}, "amount", "an amount above zero"},
-		"nobody":        {"buy", []string{"amount", "5000", "place", "safe"}, "client", "nothing"},
+		"nobody":        {"buy", []string{"amount", "5000", "place", "safe"}, "client", "Enter a client's name"},
 		"unknown":       {"buy", []string{"amount", "5000", "client", "No Body", "place", "safe"}, "client", "not on record"},
 		"no rate":       {"buy", []string{"amount", "5000 CHF", "client", "Selma Lund", "place", "safe"}, "rate", "EUR for 1 CHF"},
 		"future":        {"buy", []string{"amount", "5000", "client", "Selma Lund", "day", "2031-01-01", "place", "safe"}, "day", "not in the future"},

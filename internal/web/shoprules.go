@@ -1,13 +1,11 @@
 package web
 
 import (
-	"errors"
 	"net/http"
 	"strconv"
 
-	"midcase/evidence"
 	"midcase/internal/shop"
-	"midcase/internal/web/pages/life"
+	"midcase/internal/web/form"
 	"midcase/internal/web/pages/shoprules"
 	"midcase/opinion"
 )
@@ -31,36 +29,24 @@ func (s *Server) shopRulesPage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
+	set, err := s.shop.Settings(r.Context())
+	if err != nil {
+		return err
+	}
 	d := shoprules.Data{Saved: r.FormValue("saved") != ""}
 	if n, err := strconv.Atoi(r.FormValue("example")); err == nil && n >= 1 && n <= len(shop.RuleExamples()) {
 		rules = shop.RuleExamples()[n-1]
 		d.Example = rules.Place
 	}
-	values := shoprules.RuleValues(rules)
-	return s.shopRulesForm(w, r, d, values, nil)
+	now, own := sellingTerms(set)
+	d.Own = own
+	return s.showShopRules(w, r, d, shopRules.Of(r.Context(), rulesOf(rules, now, set.Terms.Tax)))
 }
 
-// shopRulesForm shows the form with values of the rules, and those typed where some were.
-func (s *Server) shopRulesForm(w http.ResponseWriter, r *http.Request, d shoprules.Data, values map[string]string, problems evidence.Problems) error {
-	set, err := s.shop.Settings(r.Context())
-	if err != nil {
-		return err
-	}
-	terms, own := sellingTerms(set)
-	all := shoprules.TermValues(terms, set.Terms.Tax)
-	for k, v := range values {
-		all[k] = v
-	}
-	d.Frame, d.Own, d.Examples, d.Wrong = s.frame("settings", "Local rules and terms of selling"), own, shop.RuleExamples(), len(problems) > 0
-	rules, tax, haggling, routes := shoprules.Fields(terms, set.Currency)
-	d.Rules, _ = life.Fill(rules, all, problems)
-	d.Tax, _ = life.Fill(tax, all, problems)
-	d.Haggling, _ = life.Fill(haggling, all, problems)
-	for _, route := range routes {
-		route.Groups, _ = life.Fill(route.Groups, all, problems)
-		d.Routes = append(d.Routes, route)
-	}
-	if d.Wrong {
+func (s *Server) showShopRules(w http.ResponseWriter, r *http.Request, d shoprules.Data, f *form.Form[rulesForm]) error {
+	d.Frame, d.Examples = s.frame("settings", "Local rules and terms of selling"), shop.RuleExamples()
+	shown(f, &d)
+	if !f.OK() {
 		w.WriteHeader(http.StatusUnprocessableEntity)
 	}
 	return shoprules.Page(d).Render(r.Context(), w)
@@ -68,36 +54,25 @@ func (s *Server) shopRulesForm(w http.ResponseWriter, r *http.Request, d shoprul
 
 func (s *Server) saveShopRules(w http.ResponseWriter, r *http.Request) error {
 	ctx := r.Context()
-	if err := r.ParseForm(); err != nil {
-		return err
-	}
 	set, err := s.shop.Settings(ctx)
 	if err != nil {
 		return err
 	}
-	now, _ := sellingTerms(set)
-	typed := map[string]string{"identity": "", "statement": ""}
-	for name := range r.PostForm {
-		typed[name] = r.PostForm.Get(name)
+	now, own := sellingTerms(set)
+	f, err := shopRules.Read(r, rulesOf(shop.LocalRules{}, now, set.Terms.Tax))
+	if err != nil {
+		return err
 	}
-	measures, amounts := shoprules.Figures(now)
-	plain, problems := readFigures(ctx, typed, measures, amounts)
-	read := func(name string) string { return plain[name] }
-	rules, more := shoprules.ReadRules(read, set.Currency)
-	terms, tax, others := shoprules.ReadTerms(read, now, set.Terms.Tax)
-	problems = append(append(problems, more...), others...)
-	if len(problems) == 0 {
-		var invalid *shop.Invalid
-		if err := s.shop.SetRules(ctx, rules); errors.As(err, &invalid) {
-			problems = invalid.Problems
-		} else if err != nil {
+	rules, terms := f.V.rules(&f.View), f.V.terms(&f.View)
+	if f.OK() {
+		if err := s.shop.SetRules(ctx, rules); err != nil && !f.Refused(err, nil) {
 			return err
 		}
 	}
-	if len(problems) > 0 {
-		return s.shopRulesForm(w, r, shoprules.Data{}, typed, problems)
+	if !f.OK() {
+		return s.showShopRules(w, r, shoprules.Data{Own: own}, f)
 	}
-	set.Selling, set.Terms.Tax = terms, tax
+	set.Selling, set.Terms.Tax.Scheme, set.Terms.Tax.Rate = terms, f.V.Scheme, f.V.Rate
 	if r.PostForm.Get("common") != "" {
 		set.Selling = opinion.SellingTerms{}
 	}

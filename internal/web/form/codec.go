@@ -40,6 +40,8 @@ func codecOf(f *Field, kind string) codec {
 		if t.Kind() == reflect.String {
 			c.read = readDay
 		}
+	case kind == "amount": // of money, in a currency that the page says
+		f.thousands = true
 	case kind != "":
 		c.Kind = Kind(kind)
 	case len(f.Options) > 0 || c.Kind == Choice:
@@ -101,7 +103,11 @@ func (f *Field) plain() (text, says string) {
 	if f.percent() {
 		typed = strings.TrimSpace(strings.TrimSuffix(typed, "%"))
 	}
-	plain, err := f.locale.Locale.Measure(typed)
+	read := f.locale.Locale.Measure
+	if f.thousands {
+		read = f.locale.Locale.Amount
+	}
+	plain, err := read(typed)
 	if err != nil {
 		return "", f.twoWays(err)
 	}

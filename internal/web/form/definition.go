@@ -20,7 +20,8 @@ var defined []about
 
 // Define checks the form that T describes and panics where it cannot be asked for. The tags of a member are
 //
-//	form     name as it is sent; then, after commas, needed, zero (0 is shown as 0) or broad (a whole row)
+//	form     name as it is sent; then, after commas, needed, zero (0 is shown as 0), keep (emptied, it keeps
+//	         its value) or broad (a whole row)
 //	label    what is asked for, in a word or two
 //	hint     one short sentence or example
 //	unit     after the label, such as mm or %; with % a share is typed in percent
@@ -35,6 +36,10 @@ var defined []about
 //	group    on a struct: its fields stand together and folded under this title
 //	prefix   on a struct: before the names of its fields
 //	rows     on a slice of structs: the name of a field in a row, * for its name and # for the row's number
+//	id       of the element, where two forms of a page have a field of one name
+//
+// A label, hint, want, choices or is (needed, optional) on a struct take the place of those of its first field,
+// so that small structs serve in many forms; [Piece] finds them again.
 //
 // A struct may have a method Prepare(*View), which offers choices that depend on values.
 func Define[T any](name string) *Definition[T] {
@@ -91,6 +96,17 @@ type place struct {
 	rows   string // pattern of the names of a row
 	row    int
 	group  string
+	says   []reflect.StructTag // of the structs around a first field, the innermost last
+}
+
+// tag is a tag of a member or, before it, of the structs whose first field it is.
+func (p place) tag(own reflect.StructTag, key string) string {
+	for _, t := range p.says {
+		if v, ok := t.Lookup(key); ok {
+			return v
+		}
+	}
+	return own.Get(key)
 }
 
 func (p place) name(own string) string {
@@ -110,6 +126,9 @@ func (v *View) bind(s reflect.Value, at place) {
 		m := s.Type().Field(i)
 		inner := at
 		inner.prefix += m.Tag.Get("prefix")
+		if len(v.fields) > first {
+			inner.says = nil
+		}
 		if g, ok := m.Tag.Lookup("group"); ok {
 			inner.group = g
 		}
@@ -119,6 +138,7 @@ func (v *View) bind(s reflect.Value, at place) {
 		case sliced:
 			v.bindRows(member, inner, rows)
 		case !named && (m.Anonymous || m.Tag.Get("prefix")+m.Tag.Get("group") != "") && member.Kind() == reflect.Struct:
+			inner.says = append(slices.Clone(inner.says), m.Tag)
 			v.bind(member, inner)
 		case named:
 			v.add(newField(m, member, inner), inner.group)
@@ -130,17 +150,20 @@ func (v *View) bind(s reflect.Value, at place) {
 func (v *View) bindRows(rows reflect.Value, at place, pattern string) {
 	first := len(v.fields)
 	for i := range rows.Len() {
-		at.rows, at.row = pattern, i
+		at.rows, at.row, at.says = pattern, i, nil
 		v.bind(rows.Index(i), at)
 	}
 	v.parts[partOf(rows)] = part{first, len(v.fields)}
 }
 
 func newField(m reflect.StructField, at reflect.Value, in place) *Field {
-	tag := m.Tag.Get
-	words := strings.Split(tag("form"), ",")
+	tag := func(key string) string { return in.tag(m.Tag, key) }
+	words := strings.Split(m.Tag.Get("form"), ",")
 	f := &Field{Name: in.name(words[0]), Label: tag("label"), Hint: tag("hint"), Unit: tag("unit"), List: tag("list"), Auto: tag("auto"), Accept: tag("accept"), Pick: tag("pick"),
-		Needed: slices.Contains(words, "needed"), zero: slices.Contains(words, "zero"), Broad: slices.Contains(words, "broad"), want: tag("want"), at: at}
+		Needed: slices.Contains(words, "needed"), zero: slices.Contains(words, "zero"), keep: slices.Contains(words, "keep"), Broad: slices.Contains(words, "broad"), want: tag("want"), at: at}
+	if is := tag("is"); is != "" {
+		f.Needed = is == "needed"
+	}
 	f.ID = "f-" + f.Name
 	if id := tag("id"); id != "" {
 		f.ID = id

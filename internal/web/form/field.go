@@ -43,13 +43,15 @@ type Field struct {
 	Error       string
 
 	codec
-	at      reflect.Value
-	locale  *Reader
-	low     *float64
-	high    *float64
-	want    string
-	zero    bool
-	dropped bool
+	at        reflect.Value
+	locale    *Reader
+	low       *float64
+	high      *float64
+	want      string
+	zero      bool
+	keep      bool
+	thousands bool
+	dropped   bool
 }
 
 // receive takes what a request sent.
@@ -59,8 +61,10 @@ func (f *Field) receive(r *http.Request, reader *Reader) {
 		f.upload(r)
 		return
 	}
-	if !r.Form.Has(f.Name) && f.Kind != Check {
-		f.Value = f.show()
+	if f.Kind != Check && (!r.Form.Has(f.Name) || f.keep && strings.TrimSpace(r.Form.Get(f.Name)) == "") {
+		if f.Value = f.show(); f.Value == "" && f.Needed {
+			f.Error = f.enter()
+		}
 		return
 	}
 	f.Value = strings.TrimSpace(r.Form.Get(f.Name))
@@ -129,7 +133,7 @@ func (f *Field) needsChoice() bool {
 
 // attributes tie a field to its hint or error for those who listen to the page.
 func (f *Field) attributes() templ.Attributes {
-	a := described(f.ID, f.Hint, f.Error)
+	a := described(f.short(), f.Hint, f.Error)
 	for name, v := range map[string]string{"list": f.List, "accept": f.Accept, "autocomplete": f.Auto} {
 		if v != "" {
 			a[name] = v
@@ -137,6 +141,9 @@ func (f *Field) attributes() templ.Attributes {
 	}
 	return a
 }
+
+// short is the id without what keeps it apart from headings.
+func (f *Field) short() string { return strings.TrimPrefix(f.ID, "f-") }
 
 func described(id, hint, problem string) templ.Attributes {
 	a := templ.Attributes{}

@@ -65,6 +65,15 @@ type Group struct {
 // Option is one thing to choose; Says explains it on a card.
 type Option struct{ Value, Text, Says string }
 
+// Plain are choices that are named as they are sent.
+func Plain(all ...string) []Option {
+	out := make([]Option, len(all))
+	for i, s := range all {
+		out[i] = Option{Value: s, Text: strings.ReplaceAll(s, "_", " ")}
+	}
+	return out
+}
+
 // address names a member by where it lies.
 type address struct {
 	at unsafe.Pointer
@@ -176,8 +185,11 @@ func (v *View) Groups() []*Group { return v.groups }
 // Part are the fields of a member of the form's struct: one, or those of a struct or of rows within it.
 func (v *View) Part(member any) []*Field {
 	m := reflect.ValueOf(member).Elem()
-	p := v.parts[partOf(m)]
-	return v.fields[p.first:p.end]
+	p, ok := v.parts[partOf(m)]
+	if !ok {
+		panic("form: " + m.Type().String() + " is no part of this form")
+	}
+	return slices.DeleteFunc(slices.Clone(v.fields[p.first:p.end]), func(f *Field) bool { return f.dropped })
 }
 
 // Field is the field of a member of the form's struct.
@@ -186,6 +198,17 @@ func (v *View) Field(member any) *Field {
 		return all[0]
 	}
 	panic("form: " + reflect.TypeOf(member).String() + " is no field of this form")
+}
+
+// Piece is the member of a type anywhere in the form's struct, nil where it has none.
+func Piece[P any](v *View) *P {
+	of := reflect.TypeFor[P]()
+	for a := range v.parts {
+		if a.of == of {
+			return (*P)(a.at)
+		}
+	}
+	return nil
 }
 
 // Drop leaves fields out of the page.
@@ -206,6 +229,12 @@ func (v *View) Offer(member any, offered ...Option) {
 	f := v.Field(member)
 	f.Options = offered
 	f.checkChoice()
+}
+
+// Show shows the value of a field anew, where a handler has changed it.
+func (v *View) Show(member any) {
+	f := v.Field(member)
+	f.Value = f.show()
 }
 
 // Wrong says what is wrong with a field: a whole sentence or two. The first word about a field stays.

@@ -4,35 +4,9 @@ import (
 	"fmt"
 	"strings"
 
-	"midcase/evidence"
 	"midcase/internal/shop"
-	"midcase/internal/web/pages/frame"
 	"midcase/internal/web/pages/wording"
-	"midcase/money"
 )
-
-func plain(m money.Money) string {
-	if m.IsZero() {
-		return ""
-	}
-	return m.String()
-}
-
-func slots() []frame.Choice {
-	out := []frame.Choice{{Value: "", Text: "none"}}
-	for _, s := range evidence.Slots() {
-		out = append(out, frame.Choice{Value: string(s), Text: s.Name()})
-	}
-	return out
-}
-
-func inBag(bag []shop.Kept) []frame.Choice {
-	out := []frame.Choice{{Value: "", Text: "none"}}
-	for _, k := range bag {
-		out = append(out, frame.Choice{Value: string(k.Slot) + "=" + k.What, Text: strings.TrimSpace(k.Slot.Name() + " " + k.What)})
-	}
-	return out
-}
 
 // name is who an id stands for; what is no client's id stands for itself.
 func name(d Data, id string) string {

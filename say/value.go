@@ -37,6 +37,7 @@ const (
 	Degree       Unit = "deg"
 	Grade        Unit = "grade" // of 10
 	Days         Unit = "days"
+	Seconds      Unit = "s"
 	Percent      Unit = "%"
 	PerMille     Unit = "permille"
 	Celsius      Unit = "celsius"

@@ -58,6 +58,13 @@ func (s Statement) String() string {
 	return strings.ReplaceAll(Writer{InEnglish(), Plain}.Text(s).String(), nbsp, " ")
 }
 
+// Capital is a statement as one string, with a capital letter to begin with.
+func (w Writer) Capital(s Statement) string {
+	t := &typing{w: w}
+	t.statement(s, "capital")
+	return t.out.String()
+}
+
 const nbsp = "\u00a0"
 
 // Text writes a statement.

@@ -19,6 +19,7 @@ var layers = [][]string{
 	{"midcase/internal/demo"},
 	{"midcase/internal/papers"},
 	{"midcase/internal/document"},
+	{"midcase/internal/chart"},
 	{"midcase/internal/store", "midcase/internal/blobs", "midcase/internal/bookdir", "midcase/internal/storetest"},
 	{"midcase/internal/shop"},
 	{"midcase/internal/picture", "midcase/internal/soundfile"},

@@ -28,7 +28,7 @@ func Beats(a timing.Analysis, f Format, w say.Writer) Drawing {
 	ticks, step := y.ticks(5)
 	for _, v := range ticks {
 		d.line("hair", x.from, y.at(v), x.to, y.at(v))
-		d.text("", x.from-6, y.at(v)+4.5, End, signed(w, v, decimals(step)))
+		d.text("", x.from-6, y.at(v)+4.5, End, w.Locale.Signed(v, decimals(step)))
 	}
 	along, _ := x.ticks(f.Ticks)
 	d.alongFoot(x, foot, along, func(v float64) string {

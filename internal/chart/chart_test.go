@@ -6,7 +6,6 @@ import (
 	"encoding/xml"
 	"io"
 	"math"
-	"strconv"
 	"strings"
 	"testing"
 
@@ -19,14 +18,7 @@ import (
 	"midcase/timing"
 )
 
-var english = say.Writer{Catalogue: say.InEnglish(), Figures: plainFigures{}}
-
-type plainFigures struct{}
-
-func (plainFigures) Number(v float64, decimals int) string {
-	return strconv.FormatFloat(v, 'f', decimals, 64)
-}
-func (plainFigures) Day(iso string) string { return iso }
+var english = say.Writer{Catalogue: say.InEnglish(), Locale: say.Plain}
 
 var formats = []Format{Broad, Narrow, Paper}
 
@@ -189,7 +181,7 @@ func TestPrices(t *testing.T) {
 	for _, f := range formats {
 		d := Prices(v, deal, f, english)
 		got := drawn(t, d)
-		for _, want := range []string{"dot asked", "pay at most 7000\u00a0EUR", "80\u00a0%: 8000–12000\u00a0EUR"} {
+		for _, want := range []string{"dot asked", "pay at most 7,000\u00a0EUR", "80\u00a0%: 8,000–12,000\u00a0EUR"} {
 			if !strings.Contains(got, want) {
 				t.Errorf("%s: no %q", f.Name, want)
 			}

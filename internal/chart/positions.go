@@ -36,7 +36,7 @@ func Positions(r opinion.Running, f Format, w say.Writer) Drawing {
 	ticks, _ := x.ticks(f.Ticks)
 	for _, v := range ticks {
 		d.line("hair", x.at(v), positionsTop, x.at(v), foot)
-		d.text("", x.at(v), foot+16, Middle, signed(w, v, 0))
+		d.text("", x.at(v), foot+16, Middle, w.Locale.Signed(v, 0))
 	}
 	d.line("axis", x.at(0), positionsTop, x.at(0), foot)
 	if r.Mean != nil && finite(*r.Mean) {
@@ -51,14 +51,6 @@ func Positions(r opinion.Running, f Format, w say.Writer) Drawing {
 	}
 	d.Height = foot + axisH
 	return *d
-}
-
-func signed(w say.Writer, v float64, decimals int) string {
-	text := w.Figures.Number(v, decimals)
-	if v > 0 {
-		return "+" + text
-	}
-	return text
 }
 
 func rateScale(shown []opinion.PositionRate, mean *float64, from, to float64) scale {

@@ -54,7 +54,7 @@ func Prices(v opinion.Value, deal []Named, f Format, w say.Writer) Drawing {
 		d.others(v, rest, x, pricesTop+priceRowH*(float64(len(shown))+0.5)+2, w)
 	}
 	ticks, _ := x.ticks(f.Ticks)
-	d.alongFoot(x, foot, ticks, func(p float64) string { return w.Figures.Number(p, 0) })
+	d.alongFoot(x, foot, ticks, func(p float64) string { return w.Locale.Number(p, 0) })
 	if f.Left > 0 {
 		d.text("", f.Left-toLabel, foot+18, End, string(v.Currency))
 	}

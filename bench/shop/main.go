@@ -28,12 +28,12 @@ import (
 
 	"midcase/evidence"
 	"midcase/internal/blobs"
+	"midcase/internal/bookdir"
 	"midcase/internal/demo"
 	"midcase/internal/shop"
 	"midcase/internal/store"
 	"midcase/internal/web"
 	"midcase/money"
-	"midcase/refbook"
 )
 
 func main() {
@@ -149,12 +149,7 @@ func open(ctx context.Context, dir string) (*shop.Shop, func(), error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	book, err := refbook.Load(demo.Book())
-	if err != nil {
-		return nil, nil, err
-	}
-	s, err := shop.New(shop.Stores{Watches: st, Sales: st, Clients: st, Opinions: st, Settings: st, Blobs: bl, Steps: st, Privacy: st}, book,
-		shop.Options{Now: time.Now, NewID: func(prefix string) string { return prefix + "_" + strings.ToLower(ulid.Make().String()) }, Name: "Bench"})
+	s, err := shop.New(ctx, shop.On(st, bl, bookdir.Fixed(demo.Book())), shop.Options{Now: time.Now, NewID: func(prefix string) string { return prefix + "_" + strings.ToLower(ulid.Make().String()) }, Name: "Bench"})
 	return s, func() { st.Close(); bl.Close() }, err
 }
 

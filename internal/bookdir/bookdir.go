@@ -21,8 +21,8 @@ import (
 	"midcase/internal/shop"
 )
 
-// Dir is a book's folder. Its methods may be called from many goroutines at once; of
-// several programs only one should write.
+// Dir is a book's folder. Its methods may be called from many goroutines at once. Several programs
+// that write are kept apart by the store (shop.RevisionStore, EditBook).
 type Dir struct {
 	path string
 	mu   sync.Mutex
@@ -45,23 +45,20 @@ func checkName(name string) error {
 
 // Files implements shop.BookStore.
 func (d *Dir) Files(context.Context) (map[string][]byte, error) {
-	entries, err := os.ReadDir(d.path)
-	if errors.Is(err, fs.ErrNotExist) {
-		return map[string][]byte{}, nil
-	}
+	names, err := d.names()
 	if err != nil {
-		return nil, fmt.Errorf("book: %w", err)
+		return nil, err
 	}
 	out := map[string][]byte{}
-	for _, e := range entries {
-		if e.IsDir() || filepath.Ext(e.Name()) != ".yaml" {
+	for _, name := range names {
+		b, err := os.ReadFile(filepath.Join(d.path, name))
+		if errors.Is(err, fs.ErrNotExist) { // taken away meanwhile
 			continue
 		}
-		b, err := os.ReadFile(filepath.Join(d.path, e.Name()))
 		if err != nil {
 			return nil, fmt.Errorf("book: %w", err)
 		}
-		out[e.Name()] = b
+		out[name] = b
 	}
 	return out, nil
 }

@@ -65,7 +65,7 @@ func (a *app) open(create bool) (*opened, error) {
 }
 
 func (a *app) openAt(dir string, create bool) (*opened, error) {
-	a.ctx = shop.As(a.ctx, user("")) // who looks at client data
+	a.ctx = shop.Pin(shop.As(a.ctx, user(""))) // who looks at client data
 	url := os.Getenv(storeURLVariable)
 	if url == "" {
 		url = "sqlite:" + filepath.Join(dir, storeFile)
@@ -75,10 +75,6 @@ func (a *app) openAt(dir string, create bool) (*opened, error) {
 	}
 	if err := os.MkdirAll(dir, 0o700); err != nil {
 		return nil, fmt.Errorf("shop folder: %w", err)
-	}
-	book, err := loadBook(filepath.Join(dir, bookFolder))
-	if err != nil {
-		return nil, err
 	}
 	st, err := store.Open(a.ctx, url)
 	if err != nil {
@@ -94,7 +90,7 @@ func (a *app) openAt(dir string, create bool) (*opened, error) {
 		bl.Close()
 		return nil, err
 	}
-	s, err := shop.New(shop.Stores{Watches: st, Sales: st, Clients: st, Opinions: st, Settings: st, Blobs: bl, Steps: st, Privacy: st, Papers: st, Book: bookdir.Open(filepath.Join(dir, bookFolder))}, book,
+	s, err := shop.New(a.ctx, shop.On(st, bl, bookdir.Open(filepath.Join(dir, bookFolder))),
 		shop.Options{Now: a.now, NewID: newID})
 	if err != nil {
 		st.Close()

@@ -36,8 +36,8 @@ func (w *World) WriteBook(dir string) error {
 
 // Fill puts the world into a shop: settings, sales, clients and watches with all
 // evidence that is no picture or sound, and takes the watches through their lives, with the
-// money that was booked, where the shop keeps books. What is there already is left alone, so a
-// filling that was cut short is finished by the next.
+// money that was booked. What is there already is left alone, so a filling that was cut short is
+// finished by the next.
 func (w *World) Fill(ctx context.Context, s *shop.Shop) error {
 	if err := w.fillSettings(ctx, s); err != nil {
 		return err
@@ -54,14 +54,10 @@ func (w *World) Fill(ctx context.Context, s *shop.Shop) error {
 			return err
 		}
 	}
-	lives := s.KeepsBooks()
 	for _, x := range w.Watches {
-		if err := fillWatch(ctx, s, x, lives); err != nil && !errors.Is(err, shop.ErrExists) {
+		if err := fillWatch(ctx, s, x); err != nil && !errors.Is(err, shop.ErrExists) {
 			return err
 		}
-	}
-	if !lives {
-		return nil
 	}
 	if err := w.fillLives(ctx, s); err != nil {
 		return err
@@ -90,12 +86,11 @@ func (w *World) fillSettings(ctx context.Context, s *shop.Shop) error {
 	return s.SetSettings(ctx, set)
 }
 
-// fillWatch takes a watch in: offered, where its life in the shop is to follow, else as it
-// stands.
-func fillWatch(ctx context.Context, s *shop.Shop, x Watch, lives bool) error {
+// fillWatch takes a watch in as offered; its life in the shop follows.
+func fillWatch(ctx context.Context, s *shop.Shop, x Watch) error {
 	in := shop.Intake{ID: shop.WatchID(x.Evidence.ID), Maker: x.Evidence.Maker, Reference: x.Evidence.Reference, Serial: x.Serial, State: x.State, Place: x.Place,
 		Cost: x.Cost, Asked: x.Asked, Asking: x.Asking, Acquired: x.Acquired, Client: x.Client, Note: x.Note}
-	if lives && x.State != shop.Offered {
+	if x.State != shop.Offered {
 		in.State, in.Place, in.Cost, in.Acquired, in.Client = shop.Offered, x.firstPlace(), money.Money{}, edtf.Date{}, ""
 	}
 	for _, it := range x.Evidence.Evidence {

@@ -6,11 +6,12 @@ import (
 	"testing"
 	"time"
 
+	"midcase/internal/bookdir"
 	"midcase/internal/demo"
 	"midcase/internal/shop"
 	"midcase/internal/shop/ledger"
 	"midcase/internal/store"
-	"midcase/refbook"
+	"midcase/internal/storetest"
 )
 
 // TestLivesOfTheWatches fills a shop twice: every watch stands where the world says, for what it
@@ -22,13 +23,8 @@ func TestLivesOfTheWatches(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer st.Close()
-	book, err := refbook.Load(demo.Book())
-	if err != nil {
-		t.Fatal(err)
-	}
 	n, now := 0, time.Date(2026, 11, 2, 10, 0, 0, 0, time.UTC)
-	s, err := shop.New(shop.Stores{Watches: st, Sales: st, Clients: st, Opinions: st, Settings: st, Steps: st, Privacy: st}, book,
-		shop.Options{Now: func() time.Time { return now }, NewID: func(prefix string) string { n++; return fmt.Sprintf("%s_%04d", prefix, n) }})
+	s, err := shop.New(t.Context(), shop.On(st, &storetest.Memory{}, bookdir.Fixed(demo.Book())), shop.Options{Now: func() time.Time { return now }, NewID: func(prefix string) string { n++; return fmt.Sprintf("%s_%04d", prefix, n) }})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -16,13 +16,13 @@ import (
 
 	"midcase/edtf"
 	"midcase/evidence"
+	"midcase/internal/bookdir"
 	"midcase/internal/document"
 	"midcase/internal/papers"
 	"midcase/internal/shop"
 	"midcase/internal/store"
 	"midcase/internal/storetest"
 	"midcase/money"
-	"midcase/refbook"
 )
 
 var now = time.Date(2026, 11, 2, 10, 0, 0, 0, time.UTC)
@@ -35,13 +35,8 @@ func open(t *testing.T) (*shop.Shop, *store.Store) {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { st.Close() })
-	book, err := refbook.New()
-	if err != nil {
-		t.Fatal(err)
-	}
 	var n atomic.Int64
-	s, err := shop.New(shop.Stores{Watches: st, Sales: st, Clients: st, Opinions: st, Settings: st, Steps: st, Privacy: st, Papers: st, Blobs: &storetest.Memory{}}, book,
-		shop.Options{Now: func() time.Time { return now }, NewID: func(p string) string { return fmt.Sprintf("%s_%03d", p, n.Add(1)) }, Name: "Marrow Lane Watches"})
+	s, err := shop.New(t.Context(), shop.On(st, &storetest.Memory{}, bookdir.Fixed(nil)), shop.Options{Now: func() time.Time { return now }, NewID: func(p string) string { return fmt.Sprintf("%s_%03d", p, n.Add(1)) }, Name: "Marrow Lane Watches"})
 	if err != nil {
 		t.Fatal(err)
 	}

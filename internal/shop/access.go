@@ -29,9 +29,6 @@ func userOf(ctx context.Context) string {
 // logAccess notes that client data are seen or changed. Of lists that one user looks at
 // again and again, one look a minute is noted.
 func (s *Shop) logAccess(ctx context.Context, client, what string) error {
-	if s.stores.Privacy == nil {
-		return nil
-	}
 	a := Access{At: s.opt.Now(), By: userOf(ctx), Client: client, What: what}
 	if client == "" && !s.lists.due(a) {
 		return nil
@@ -82,12 +79,9 @@ func (s *Shop) Names(ctx context.Context, what string) (map[string]string, []Nam
 	if err := s.logAccess(ctx, "", "names for the "+what); err != nil {
 		return nil, nil, err
 	}
-	stamp := ""
-	if s.stores.Privacy != nil {
-		var err error
-		if stamp, err = s.stores.Privacy.ClientStamp(ctx); err != nil {
-			return nil, nil, err
-		}
+	stamp, err := s.stores.Privacy.ClientStamp(ctx)
+	if err != nil {
+		return nil, nil, err
 	}
 	c := &s.naming
 	c.mu.Lock()

@@ -2,7 +2,6 @@ package shop
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"reflect"
 	"slices"
@@ -16,6 +15,8 @@ import (
 
 // BookStore keeps the files of the reference book with all that stood in them before.
 type BookStore interface {
+	// Mark changes whenever a file does, by whomever: it is asked at each request.
+	Mark(ctx context.Context) (string, error)
 	// Files returns the texts of the files by name, such as corvane.yaml.
 	Files(ctx context.Context) (map[string][]byte, error)
 	// Write replaces a file in one step and keeps the text as its next version. base is
@@ -42,13 +43,8 @@ type BookVersion struct {
 	BookNote
 }
 
-var errNoBookFiles = errors.New("the reference book of this shop is not kept in files that can be edited here")
-
 // BookFiles are the texts of the book's files by name.
 func (s *Shop) BookFiles(ctx context.Context) (map[string][]byte, error) {
-	if s.stores.Book == nil {
-		return nil, errNoBookFiles
-	}
 	return s.stores.Book.Files(ctx)
 }
 
@@ -71,44 +67,33 @@ func (s *Shop) CheckBookFile(ctx context.Context, name string, text []byte) (*re
 	return book, nil
 }
 
-// SaveBookFile writes a file of the book, if the book is right with it, and puts the new
-// book in force at once. base is the SHA-256 of the text that was edited; where somebody
+// SaveBookFile writes a file of the book, if the book is right with it; every running program uses
+// the new book from its next request on. base is the SHA-256 of the text that was edited; where somebody
 // else was quicker it is ErrConflict.
 func (s *Shop) SaveBookFile(ctx context.Context, name, base string, text []byte, why, by string) (BookVersion, error) {
 	const what = "edit the book"
 	if strings.TrimSpace(why) == "" {
 		return BookVersion{}, invalid(what, "why", "nothing", "why the book changes, such as: a dated guarantee card was seen")
 	}
-	s.bookEdit.Lock()
-	defer s.bookEdit.Unlock()
-	book, err := s.CheckBookFile(ctx, name, text)
-	if err != nil {
-		return BookVersion{}, err
-	}
-	v, err := s.stores.Book.Write(ctx, name, base, text, BookNote{At: s.opt.Now(), By: by, Why: strings.TrimSpace(why)})
-	if err != nil {
-		return BookVersion{}, fmt.Errorf("%s: %w", what, err)
-	}
-	s.bookMu.Lock()
-	s.book = book
-	s.bookMu.Unlock()
-	s.briefs.clear()
-	return v, nil
+	var v BookVersion
+	err := s.stores.Revisions.EditBook(ctx, func() error {
+		if _, err := s.CheckBookFile(ctx, name, text); err != nil {
+			return err
+		}
+		var err error
+		v, err = s.stores.Book.Write(ctx, name, base, text, BookNote{At: s.opt.Now(), By: by, Why: strings.TrimSpace(why)})
+		return err
+	})
+	return v, err
 }
 
 // BookVersions are the kept versions of a file of the book, the oldest first.
 func (s *Shop) BookVersions(ctx context.Context, name string) ([]BookVersion, error) {
-	if s.stores.Book == nil {
-		return nil, errNoBookFiles
-	}
 	return s.stores.Book.Versions(ctx, name)
 }
 
 // BookVersion is the text of a kept version.
 func (s *Shop) BookVersion(ctx context.Context, name string, n int) ([]byte, BookVersion, error) {
-	if s.stores.Book == nil {
-		return nil, BookVersion{}, errNoBookFiles
-	}
 	return s.stores.Book.Version(ctx, name, n)
 }
 
@@ -125,7 +110,7 @@ const effectsFormed = 24
 // references in which it differs. It says how many of those it looked at, and how many
 // there are. It reckons without the market, which the book does not change.
 func (s *Shop) BookEffects(ctx context.Context, maker string, book *refbook.Book) (effects []BookEffect, looked, of int, err error) {
-	touched := touchedReferences(s.Book(), book, maker)
+	touched := touchedReferences(s.Book(ctx), book, maker)
 	all, err := s.stores.Watches.Watches(ctx, Filter{})
 	if err != nil {
 		return nil, 0, 0, err
@@ -146,7 +131,7 @@ func (s *Shop) BookEffects(ctx context.Context, maker string, book *refbook.Book
 		}
 		file := evidence.Fold(log, now)
 		var o [2]opinion.Opinion
-		for i, b := range []*refbook.Book{s.Book(), book} {
+		for i, b := range []*refbook.Book{s.Book(ctx), book} {
 			if o[i], err = opinion.Form(file, b, nil, set.forOpinion(opinion.Settings{}), now); err != nil {
 				return nil, 0, 0, fmt.Errorf("opinion on %s: %w", w.Title, err)
 			}

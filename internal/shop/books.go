@@ -27,9 +27,6 @@ type booksCache struct {
 // Books folds the ledger into balances, stock book, VAT figures, ageing and profit. look is
 // called with the books, which it must not keep.
 func (s *Shop) Books(ctx context.Context, look func(*ledger.Books) error) error {
-	if s.stores.Steps == nil {
-		return errNoSteps
-	}
 	c := &s.books
 	c.mu.Lock()
 	defer c.mu.Unlock()
@@ -59,9 +56,6 @@ func (s *Shop) Books(ctx context.Context, look func(*ledger.Books) error) error 
 // ready is false. A large ledger takes a second or three, once after a start.
 func (s *Shop) BooksSoon(ctx context.Context, wait time.Duration) (read int64, ready bool, err error) {
 	c := &s.books
-	if s.stores.Steps == nil {
-		return 0, false, errNoSteps
-	}
 	if c.loaded.Load() {
 		return c.read.Load(), true, nil
 	}
@@ -97,9 +91,6 @@ func (s *Shop) BooksSoon(ctx context.Context, wait time.Duration) (read int64, r
 
 // BooksAsOf folds the entries of days up to and including one.
 func (s *Shop) BooksAsOf(ctx context.Context, day string) (*ledger.Books, error) {
-	if s.stores.Steps == nil {
-		return nil, errNoSteps
-	}
 	books := ledger.NewBooks(s.opt.Currency)
 	for e, err := range s.stores.Steps.Entries(ctx, EntryFilter{}) {
 		if err != nil {
@@ -118,9 +109,6 @@ func (s *Shop) BooksAsOf(ctx context.Context, day string) (*ledger.Books, error)
 // WriteJournal writes the whole ledger as a plain-text journal. Payees are named, save
 // those whose data were erased.
 func (s *Shop) WriteJournal(ctx context.Context, w io.Writer) error {
-	if s.stores.Steps == nil {
-		return errNoSteps
-	}
 	names, _, err := s.Names(ctx, "journal")
 	if err != nil {
 		return err
@@ -130,9 +118,6 @@ func (s *Shop) WriteJournal(ctx context.Context, w io.Writer) error {
 
 // WriteLedgerCSV writes the whole ledger as CSV, one row a line, parties by id.
 func (s *Shop) WriteLedgerCSV(ctx context.Context, w io.Writer) error {
-	if s.stores.Steps == nil {
-		return errNoSteps
-	}
 	return ledger.WriteCSV(w, s.stores.Steps.Entries(ctx, EntryFilter{}))
 }
 
@@ -207,8 +192,5 @@ func (s *Shop) Profit(ctx context.Context, by string) ([]ledger.ProfitRow, error
 
 // VerifyLedger errs where the ledger's entries are not what was once kept.
 func (s *Shop) VerifyLedger(ctx context.Context) error {
-	if s.stores.Steps == nil {
-		return errNoSteps
-	}
 	return s.stores.Steps.VerifyLedger(ctx)
 }

@@ -30,6 +30,7 @@ type Brief struct {
 // out of date.
 type formedFrom struct {
 	seen  int // how often the watch was found changed
+	book  string
 	sales int
 	day   string
 }
@@ -142,12 +143,6 @@ func (c *briefCache) termsNow() int {
 	return c.terms
 }
 
-// LatestOpinions is what a store of opinions may offer besides: of each watch the
-// opinion kept last, without its text.
-type LatestOpinions interface {
-	LatestOpinions(ctx context.Context) ([]KeptOpinion, error)
-}
-
 // lastReport is what was known when the opinion on a watch last went out.
 type lastReport struct {
 	items int  // of evidence in force
@@ -156,11 +151,7 @@ type lastReport struct {
 
 // reported tells of the last report of all watches that have one.
 func (s *Shop) reported(ctx context.Context) (map[WatchID]lastReport, error) {
-	store, ok := s.stores.Opinions.(LatestOpinions)
-	if !ok {
-		return nil, nil
-	}
-	kept, err := store.LatestOpinions(ctx)
+	kept, err := s.stores.Opinions.LatestOpinions(ctx)
 	if err != nil {
 		return nil, err
 	}
@@ -230,8 +221,8 @@ func (s *Shop) asFormed(watches []Watch, now formedFrom) (all []Brief, stale []i
 
 // formingNow is what all opinions of a moment depend on.
 func (s *Shop) formingNow(ctx context.Context) (formedFrom, error) {
-	sales, err := s.stores.Sales.SaleCount(ctx)
-	return formedFrom{sales: sales, day: s.opt.Now().Format(time.DateOnly)}, err
+	rev, err := s.Revision(ctx)
+	return formedFrom{sales: int(rev.Sales), book: rev.Book, day: s.opt.Now().Format(time.DateOnly)}, err
 }
 
 // dependsOn adds what the opinion on one watch depends on; ok is false where the store

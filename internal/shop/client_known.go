@@ -48,12 +48,9 @@ func (s *Shop) clientList(ctx context.Context) ([]Client, error) {
 // readClients brings the clients up to date. The cache is locked.
 func (s *Shop) readClients(ctx context.Context) error {
 	c := &s.wanted
-	stamp := ""
-	if s.stores.Privacy != nil {
-		var err error
-		if stamp, err = s.stores.Privacy.ClientStamp(ctx); err != nil {
-			return err
-		}
+	stamp, err := s.stores.Privacy.ClientStamp(ctx)
+	if err != nil {
+		return err
 	}
 	if stamp != "" && stamp == c.stamp {
 		return nil
@@ -92,9 +89,6 @@ func (s *Shop) readShowings(ctx context.Context) error {
 	c := &s.wanted
 	if c.past == nil {
 		c.past, c.about, c.promises = map[string]Past{}, map[WatchID]map[string]Showing{}, map[promiseKey]Showing{}
-	}
-	if s.stores.Steps == nil {
-		return nil
 	}
 	more, err := s.stores.Steps.Showings(ctx, ShowingFilter{From: c.next})
 	if err != nil {

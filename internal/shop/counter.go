@@ -45,7 +45,7 @@ const toldYearSD = 1.0
 // Counter answers an inquiry without opening a watch file: what was told goes into
 // the value alone and is not taken for evidence; a serial number read is.
 func (s *Shop) Counter(ctx context.Context, q Inquiry, asOf time.Time) (Offer, error) {
-	maker, ref, err := s.referenceNamed(q.Reference)
+	maker, ref, err := s.referenceNamed(ctx, q.Reference)
 	if err != nil {
 		return Offer{}, err
 	}
@@ -61,11 +61,11 @@ func (s *Shop) Counter(ctx context.Context, q Inquiry, asOf time.Time) (Offer, e
 		m = told{m, q}
 	}
 	file := evidence.Fold(evidence.Watch{Schema: evidence.SchemaVersion, Maker: maker.Name, Reference: ref.ID, Evidence: q.items(asOf)}, asOf)
-	o, err := opinion.Form(file, s.Book(), m, set, asOf)
+	o, err := opinion.Form(file, s.Book(ctx), m, set, asOf)
 	if err != nil {
 		return Offer{}, fmt.Errorf("counter offer: %w", err)
 	}
-	looks, err := opinion.NextLooks(file, s.Book(), m, set, asOf)
+	looks, err := opinion.NextLooks(file, s.Book(ctx), m, set, asOf)
 	if err != nil {
 		return Offer{}, fmt.Errorf("counter offer: %w", err)
 	}
@@ -74,7 +74,7 @@ func (s *Shop) Counter(ctx context.Context, q Inquiry, asOf time.Time) (Offer, e
 
 // TakeInInquiry opens a watch file of an inquiry. What was told becomes claims.
 func (s *Shop) TakeInInquiry(ctx context.Context, q Inquiry, by string) (Watch, error) {
-	maker, ref, err := s.referenceNamed(q.Reference)
+	maker, ref, err := s.referenceNamed(ctx, q.Reference)
 	if err != nil {
 		return Watch{}, err
 	}
@@ -108,7 +108,7 @@ func (s *Shop) reckoning(ctx context.Context, asOf time.Time) (opinion.Settings,
 }
 
 // referenceNamed finds the one reference of the book that a text names.
-func (s *Shop) referenceNamed(text string) (*refbook.Maker, *refbook.Reference, error) {
+func (s *Shop) referenceNamed(ctx context.Context, text string) (*refbook.Maker, *refbook.Reference, error) {
 	const want = "a reference of the book, such as 4410, with its maker where two makers have it"
 	named := strings.Join(strings.Fields(text), " ")
 	if named == "" {
@@ -116,7 +116,7 @@ func (s *Shop) referenceNamed(text string) (*refbook.Maker, *refbook.Reference, 
 	}
 	var maker *refbook.Maker
 	var ref *refbook.Reference
-	book := s.Book()
+	book := s.Book(ctx)
 	for i := range book.Makers {
 		m := &book.Makers[i]
 		for j := range m.References {

@@ -6,9 +6,11 @@ import (
 	"strings"
 	"testing"
 
+	"midcase/internal/bookdir"
 	"midcase/internal/demo"
 	"midcase/internal/shop"
 	"midcase/internal/store"
+	"midcase/internal/storetest"
 )
 
 // counterShop is a shop with the invented book and a tenth of its sales.
@@ -19,12 +21,8 @@ func counterShop(t *testing.T) *shop.Shop {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { st.Close() })
-	b, err := book()
-	if err != nil {
-		t.Fatal(err)
-	}
 	c, ids := &clock{now: morning}, &counter{}
-	s, err := shop.New(shop.Stores{Watches: st, Sales: st, Clients: st, Opinions: st, Settings: st}, b, shop.Options{Now: c.Now, NewID: ids.id})
+	s, err := shop.New(t.Context(), shop.On(st, &storetest.Memory{}, bookdir.Fixed(demo.Book())), shop.Options{Now: c.Now, NewID: ids.id})
 	if err != nil {
 		t.Fatal(err)
 	}

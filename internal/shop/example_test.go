@@ -9,9 +9,9 @@ import (
 
 	"midcase/evidence"
 	"midcase/internal/blobs"
+	"midcase/internal/bookdir"
 	"midcase/internal/shop"
 	"midcase/internal/store"
-	"midcase/refbook"
 )
 
 func Example() {
@@ -34,14 +34,8 @@ func Example() {
 		return
 	}
 	defer pictures.Close()
-	book, err := refbook.New()
-	if err != nil {
-		fmt.Println(err)
-		return
-	}
-
 	n := 0
-	s, err := shop.New(shop.Stores{Watches: st, Sales: st, Clients: st, Opinions: st, Settings: st, Blobs: pictures}, book, shop.Options{
+	s, err := shop.New(ctx, shop.On(st, pictures, bookdir.Fixed(nil)), shop.Options{
 		Now:   func() time.Time { return time.Date(2026, 3, 2, 9, 0, 0, 0, time.UTC) },
 		NewID: func(prefix string) string { n++; return fmt.Sprintf("%s_%d", prefix, n) },
 	})

@@ -78,7 +78,7 @@ func (s *Shop) weighing(ctx context.Context) (weighing, error) {
 	if w.stamp.sales, err = s.stores.Sales.SaleCount(ctx); err != nil {
 		return w, err
 	}
-	w.stamp.day, w.stamp.book = w.now.Format(time.DateOnly), s.Book()
+	w.stamp.day, w.stamp.book = w.now.Format(time.DateOnly), s.Book(ctx)
 	return w, nil
 }
 
@@ -123,7 +123,7 @@ func (s *Shop) factsOf(ctx context.Context, in weighing, w Watch) (Facts, error)
 			return e.facts, nil
 		}
 	}
-	f := s.listed(w)
+	f := s.listed(w, in)
 	log, err := s.logOf(ctx, w)
 	if err != nil {
 		return Facts{}, err
@@ -166,9 +166,9 @@ func (s *Shop) factsOfAll(ctx context.Context, in weighing, all []Watch) (map[Wa
 }
 
 // listed are the facts that the stock list and the book give.
-func (s *Shop) listed(w Watch) Facts {
+func (s *Shop) listed(w Watch, in weighing) Facts {
 	f := Facts{Watch: w.ID, Title: w.Title, Maker: w.Maker, Reference: w.Reference, Asking: w.Asking, Currency: s.opt.Currency}
-	s.fromBook(&f)
+	f.fromBook(in.stamp.book)
 	return f
 }
 
@@ -204,11 +204,11 @@ func (s *Shop) glance(log evidence.Watch, in weighing) (opinion.Opinion, evidenc
 	file := evidence.Fold(log, in.now)
 	set := in.set.forOpinion(opinion.Settings{})
 	if in.market == nil {
-		o, err := opinion.Form(file, s.Book(), nil, set, in.now)
+		o, err := opinion.Form(file, in.stamp.book, nil, set, in.now)
 		return o, file, nil, err
 	}
 	g := &glancing{Market: in.market}
-	o, err := opinion.Form(file, s.Book(), g, set, in.now)
+	o, err := opinion.Form(file, in.stamp.book, g, set, in.now)
 	return o, file, g.got, err
 }
 

@@ -12,6 +12,7 @@ import (
 
 	"midcase/evidence"
 	"midcase/internal/blobs"
+	"midcase/internal/bookdir"
 	"midcase/internal/demo"
 	"midcase/internal/shop"
 	"midcase/internal/store"
@@ -60,12 +61,8 @@ func newBench(t testing.TB) *bench {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { bl.Close(); st.Close() })
-	b, err := book()
-	if err != nil {
-		t.Fatal(err)
-	}
 	c, ids := &clock{now: morning}, &counter{}
-	s, err := shop.New(shop.Stores{Watches: st, Sales: st, Clients: st, Opinions: st, Settings: st, Blobs: bl}, b, shop.Options{Now: c.Now, NewID: ids.id, Name: "The Bench"})
+	s, err := shop.New(t.Context(), shop.On(st, bl, bookdir.Fixed(demo.Book())), shop.Options{Now: c.Now, NewID: ids.id, Name: "The Bench"})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -52,7 +52,7 @@ func (s *Shop) TakeIn(ctx context.Context, in Intake, by string) (Watch, error) 
 		State: in.State, Place: in.Place, Cost: in.Cost, Asked: in.Asked, Asking: in.Asking, Acquired: in.Acquired, Client: in.Client, Note: in.Note,
 		Created: now, Changed: now,
 	}
-	if m, ref, ok := s.Book().Reference(w.Maker, w.Reference); ok {
+	if m, ref, ok := s.Book(ctx).Reference(w.Maker, w.Reference); ok {
 		w.Maker, w.Reference = m.Name, ref.ID
 		w.Title = strings.TrimSpace(m.Name + " " + ref.ID + " " + ref.Name)
 	} else {

@@ -54,9 +54,6 @@ func (s *Shop) LifeOf(ctx context.Context, id WatchID) (Life, error) {
 	if out.Holds, err = s.Holds(ctx, id, s.opt.Now()); err != nil {
 		return Life{}, err
 	}
-	if s.stores.Steps == nil {
-		return out, nil
-	}
 	return out, s.moneyIn(ctx, &out)
 }
 

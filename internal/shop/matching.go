@@ -5,6 +5,8 @@ import (
 	"context"
 	"fmt"
 	"slices"
+
+	"midcase/refbook"
 )
 
 // MatchWatch lists the clients who want a watch, the likeliest buyers first. It may be
@@ -149,7 +151,7 @@ func (s *Shop) candidates(w Want, all []Watch, in weighing) []Watch {
 		k := [2]string{x.Maker, x.Reference}
 		f, known := named[k]
 		if !known {
-			f = s.meant(&w, x)
+			f = meant(&w, x, in.stamp.book)
 			named[k] = f
 		}
 		if f == nil {
@@ -173,9 +175,9 @@ func (s *Shop) candidates(w Want, all []Watch, in weighing) []Watch {
 // meant are the facts of the stock list and the book, or nil where the want means another
 // watch by these. A metal or family that the book does not tell is taken as the one
 // wanted.
-func (s *Shop) meant(w *Want, x *Watch) *Facts {
+func meant(w *Want, x *Watch, book *refbook.Book) *Facts {
 	f := &Facts{Maker: x.Maker, Reference: x.Reference, Metal: w.Metal, Family: w.Family}
-	s.fromBook(f)
+	f.fromBook(book)
 	if !mayMean(w, f) {
 		return nil
 	}
@@ -183,8 +185,8 @@ func (s *Shop) meant(w *Want, x *Watch) *Facts {
 }
 
 // fromBook fills in what the reference book says, where it knows the reference.
-func (s *Shop) fromBook(f *Facts) {
-	if m, ref, ok := s.Book().Reference(f.Maker, f.Reference); ok {
+func (f *Facts) fromBook(book *refbook.Book) {
+	if m, ref, ok := book.Reference(f.Maker, f.Reference); ok {
 		f.Family, f.Metal = ref.Family, ref.Metal
 		if fam, ok := m.Family(ref.Family); ok {
 			f.FamilyName = fam.Name

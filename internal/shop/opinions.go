@@ -46,7 +46,7 @@ func (s *Shop) form(ctx context.Context, log evidence.Watch, asOf time.Time, giv
 		m = model
 	}
 	file := evidence.Fold(log, asOf)
-	o, err := opinion.Form(file, s.Book(), m, set, asOf)
+	o, err := opinion.Form(file, s.Book(ctx), m, set, asOf)
 	if err != nil {
 		return opinion.Opinion{}, evidence.File{}, fmt.Errorf("opinion on %s: %w", log.Title, err)
 	}
@@ -114,5 +114,5 @@ func (s *Shop) NextLooks(ctx context.Context, id WatchID) ([]opinion.Look, error
 	if model != nil {
 		m = model
 	}
-	return opinion.NextLooks(evidence.Fold(log, now), s.Book(), m, set.forOpinion(opinion.Settings{}), now)
+	return opinion.NextLooks(evidence.Fold(log, now), s.Book(ctx), m, set.forOpinion(opinion.Settings{}), now)
 }

@@ -25,34 +25,14 @@ func (k PaperKind) series(year int) (name, form string) {
 	return fmt.Sprintf("%s-%d", letter, year), fmt.Sprintf("%s-%d-%%04d", letter, year)
 }
 
-var errNoPapers = errors.New("this shop was opened without a store for papers")
-
-func (s *Shop) papers() (PaperStore, error) {
-	if s.stores.Papers == nil {
-		return nil, errNoPapers
-	}
-	return s.stores.Papers, nil
-}
-
-// KeepsPapers reports whether the shop was opened with a store for papers.
-func (s *Shop) KeepsPapers() bool { return s.stores.Papers != nil }
-
 // Papers lists the papers that were made, latest first.
 func (s *Shop) Papers(ctx context.Context, f PaperFilter) ([]Paper, error) {
-	store, err := s.papers()
-	if err != nil {
-		return nil, nil
-	}
-	return store.Papers(ctx, f)
+	return s.stores.Papers.Papers(ctx, f)
 }
 
 // PaperWith returns a paper with what it says. That a client's paper was seen is logged.
 func (s *Shop) PaperWith(ctx context.Context, id string) (Paper, string, error) {
-	store, err := s.papers()
-	if err != nil {
-		return Paper{}, "", err
-	}
-	p, content, err := store.Paper(ctx, id)
+	p, content, err := s.stores.Papers.Paper(ctx, id)
 	if err != nil || p.Client == "" {
 		return p, content, err
 	}
@@ -72,10 +52,6 @@ type Printed struct {
 // meanwhile. The files of papers without a client are kept among the blobs.
 func (s *Shop) IssuePaper(ctx context.Context, p Paper, print func(number string) (Printed, error)) (Paper, error) {
 	what := "make " + string(p.Kind)
-	store, err := s.papers()
-	if err != nil {
-		return Paper{}, fmt.Errorf("%s: %w", what, err)
-	}
 	now := s.opt.Now()
 	p.ID, p.At = s.opt.NewID("pa"), now
 	if p.Day == "" {
@@ -93,12 +69,12 @@ func (s *Shop) IssuePaper(ctx context.Context, p Paper, print func(number string
 	series, form := p.Kind.series(day.Year())
 	p.Series = series
 	for try := 0; ; try++ {
-		last, err := store.LastPaper(ctx, series)
+		last, err := s.stores.Papers.LastPaper(ctx, series)
 		if err != nil {
 			return Paper{}, fmt.Errorf("%s: %w", what, err)
 		}
 		p.InSeries, p.Number = last+1, fmt.Sprintf(form, last+1)
-		kept, err := s.printAndKeep(ctx, store, p, print)
+		kept, err := s.printAndKeep(ctx, p, print)
 		if errors.Is(err, ErrConflict) && try < 5 {
 			continue
 		}
@@ -112,19 +88,13 @@ func (s *Shop) IssuePaper(ctx context.Context, p Paper, print func(number string
 	}
 }
 
-// LogHead is the size and root of the evidence log; ok is false for stores without one.
+// LogHead is the size and root of the evidence log; ok is false where it cannot be read.
 func (s *Shop) LogHead(ctx context.Context) (size int64, root string, ok bool) {
-	h, can := s.stores.Watches.(interface {
-		Head(ctx context.Context) (size int64, root string, err error)
-	})
-	if !can {
-		return 0, "", false
-	}
-	size, root, err := h.Head(ctx)
+	size, root, err := s.stores.Watches.Head(ctx)
 	return size, root, err == nil
 }
 
-func (s *Shop) printAndKeep(ctx context.Context, store PaperStore, p Paper, print func(string) (Printed, error)) (Paper, error) {
+func (s *Shop) printAndKeep(ctx context.Context, p Paper, print func(string) (Printed, error)) (Paper, error) {
 	printed, err := print(p.Number)
 	if err != nil {
 		return Paper{}, err
@@ -145,7 +115,7 @@ func (s *Shop) printAndKeep(ctx context.Context, store PaperStore, p Paper, prin
 		}
 		p.Files = append(p.Files, f)
 	}
-	return store.KeepPaper(ctx, p, printed.Content)
+	return s.stores.Papers.KeepPaper(ctx, p, printed.Content)
 }
 
 const paperBytes = 64 << 20
@@ -171,9 +141,6 @@ func (s *Shop) Dealings(ctx context.Context, id WatchID) ([]Dealt, error) {
 	moves, err := s.History(ctx, id)
 	if err != nil {
 		return nil, err
-	}
-	if s.stores.Steps == nil {
-		return nil, nil
 	}
 	entries, err := s.Entries(ctx, EntryFilter{Watch: id})
 	if err != nil {

@@ -200,7 +200,7 @@ func (s *Shop) FittedVariant(ctx context.Context, id WatchID, slot evidence.Slot
 	if err != nil {
 		return "", nil, nil, err
 	}
-	maker, ref, _ = s.Book().Reference(log.Maker, log.Reference)
+	maker, ref, _ = s.Book(ctx).Reference(log.Maker, log.Reference)
 	for _, f := range evidence.All[*evidence.Fitted](evidence.Fold(log, s.opt.Now())) {
 		if f.Data.Slot == slot && !f.Data.Absent {
 			return f.Data.Variant, maker, ref, nil

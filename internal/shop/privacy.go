@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"slices"
 	"strings"
 	"time"
 
@@ -14,9 +13,6 @@ import (
 
 // Accesses lists who saw or changed the data of a client, or of any where it is empty.
 func (s *Shop) Accesses(ctx context.Context, client string) ([]Access, error) {
-	if s.stores.Privacy == nil {
-		return nil, nil
-	}
 	return s.stores.Privacy.Accesses(ctx, client)
 }
 
@@ -45,14 +41,11 @@ func (s *Shop) clientFile(ctx context.Context, id, noted string) (ClientFile, er
 		return ClientFile{}, fmt.Errorf("%s: %w", what, err)
 	}
 	out := ClientFile{Client: c, Made: s.opt.Now(), Showings: []Showing{}, Movements: []Movement{}, Entries: []ledger.Entry{}, Accesses: []Access{}}
-	if s.stores.Steps == nil {
-		return out, nil
-	}
 	shown, err := s.Showings(ctx, "", id)
 	if err != nil {
 		return ClientFile{}, fmt.Errorf("%s: %w", what, err)
 	}
-	moves, err := s.movementsWith(ctx, id)
+	moves, err := s.stores.Steps.MovementsWith(ctx, id)
 	if err != nil {
 		return ClientFile{}, fmt.Errorf("%s: %w", what, err)
 	}
@@ -67,21 +60,6 @@ func (s *Shop) clientFile(ctx context.Context, id, noted string) (ClientFile, er
 	}
 	out.Showings, out.Entries, out.Accesses = append(out.Showings, shown...), append(out.Entries, entries...), append(out.Accesses, accesses...)
 	return out, nil
-}
-
-// MovementsOfPeople is what a store of steps may offer besides: the movements in which a
-// client had a part, without reading all.
-type MovementsOfPeople interface {
-	MovementsWith(ctx context.Context, client string) ([]Movement, error)
-}
-
-// movementsWith are the movements in which a client had a part, as a person or a holder.
-func (s *Shop) movementsWith(ctx context.Context, client string) ([]Movement, error) {
-	if x, ok := s.stores.Steps.(MovementsOfPeople); ok {
-		return x.MovementsWith(ctx, client)
-	}
-	all, err := s.stores.Steps.Movements(ctx, "")
-	return slices.DeleteFunc(all, func(m Movement) bool { return m.Person != client && m.Holder != client }), err
 }
 
 // Erasure says what an erasure left, and why.
@@ -99,9 +77,6 @@ type Erasure struct {
 // local rules, unless override gives the reason, such as an order of court.
 func (s *Shop) EraseClient(ctx context.Context, id, override string) (Erasure, error) {
 	const what = "erase client"
-	if s.stores.Privacy == nil {
-		return Erasure{}, fmt.Errorf("%s: %w", what, errNoSteps)
-	}
 	c, err := s.stores.Clients.Client(ctx, id)
 	if err != nil {
 		return Erasure{}, fmt.Errorf("%s: %w", what, err)

@@ -54,7 +54,7 @@ func (s *Shop) AddRecording(ctx context.Context, id WatchID, sound io.ReadSeeker
 	if err != nil {
 		return Heard{}, err
 	}
-	o, says := s.expect(log, take)
+	o, says := s.expect(ctx, log, take)
 	says = append(says, clockSays...)
 	a, more, err := s.read(sound, o, take)
 	if err != nil {
@@ -92,9 +92,9 @@ func (s *Shop) checkTake(take RecordingTake, by string) error {
 }
 
 // expect sets beat rate and lift angle: as said, else the book's for the calibre.
-func (s *Shop) expect(log evidence.Watch, take RecordingTake) (timing.Options, []string) {
+func (s *Shop) expect(ctx context.Context, log evidence.Watch, take RecordingTake) (timing.Options, []string) {
 	o := timing.Options{BeatsPerHour: take.BeatsPerHour, LiftAngleDeg: take.LiftAngleDeg, ClockPPM: take.ClockPPM, ClockPPMSE: take.ClockPPMSE}
-	c := s.calibreOf(log)
+	c := s.calibreOf(ctx, log)
 	var says []string
 	if c != nil && o.BeatsPerHour == 0 && c.BeatsPerHour > 0 {
 		o.BeatsPerHour = float64(c.BeatsPerHour)
@@ -119,7 +119,7 @@ func (s *Shop) Calibre(ctx context.Context, id WatchID) (c refbook.Calibre, ok b
 	if err != nil {
 		return refbook.Calibre{}, false, err
 	}
-	if found := s.calibreOf(log); found != nil {
+	if found := s.calibreOf(ctx, log); found != nil {
 		return *found, true, nil
 	}
 	return refbook.Calibre{}, false, nil
@@ -127,8 +127,8 @@ func (s *Shop) Calibre(ctx context.Context, id WatchID) (c refbook.Calibre, ok b
 
 // calibreOf is the book's entry for the movement: as marked, as fitted, or the only
 // one that the reference had.
-func (s *Shop) calibreOf(log evidence.Watch) *refbook.Calibre {
-	maker, ref, ok := s.Book().Reference(log.Maker, log.Reference)
+func (s *Shop) calibreOf(ctx context.Context, log evidence.Watch) *refbook.Calibre {
+	maker, ref, ok := s.Book(ctx).Reference(log.Maker, log.Reference)
 	if !ok {
 		return nil
 	}

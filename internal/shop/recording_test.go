@@ -16,10 +16,10 @@ import (
 
 	"midcase/evidence"
 	"midcase/internal/blobs"
+	"midcase/internal/bookdir"
 	"midcase/internal/demo/sound"
 	"midcase/internal/shop"
 	"midcase/internal/store"
-	"midcase/refbook"
 	"midcase/timing"
 )
 
@@ -51,12 +51,8 @@ func openShop(t *testing.T) (*shop.Shop, shop.Watch, string) {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { bl.Close() })
-	book, err := refbook.Load(fstest.MapFS{"alder.yaml": {Data: []byte(tickBook)}})
-	if err != nil {
-		t.Fatal(err)
-	}
 	n := 0
-	s, err := shop.New(shop.Stores{Watches: st, Sales: st, Clients: st, Opinions: st, Settings: st, Blobs: bl}, book, shop.Options{
+	s, err := shop.New(ctx, shop.On(st, bl, bookdir.Fixed(fstest.MapFS{"alder.yaml": {Data: []byte(tickBook)}})), shop.Options{
 		Now:   func() time.Time { return time.Date(2026, 3, 1, 12, 0, n, 0, time.UTC) },
 		NewID: func(prefix string) string { n++; return fmt.Sprintf("%s_%03d", prefix, n) },
 	})

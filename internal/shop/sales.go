@@ -5,8 +5,6 @@ import (
 	"encoding/csv"
 	"fmt"
 	"io"
-	"iter"
-	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -19,35 +17,6 @@ func SaleColumns() []string {
 	return []string{"date", "maker", "family", "reference", "metal", "dial", "year", "condition", "completeness", "originality", "country", "venue", "basis", "price", "currency", "serial", "source", "note"}
 }
 
-// NewestSales is what a store of sales may offer besides: sales from the newest on, those
-// at least that hold all the words somewhere.
-type NewestSales interface {
-	NewestSales(ctx context.Context, words []string) iter.Seq2[market.Sale, error]
-}
-
-// newestSales walks the sales from the newest on; without the store's help by reading
-// all of them.
-func (s *Shop) newestSales(ctx context.Context, words []string) iter.Seq2[market.Sale, error] {
-	if store, ok := s.stores.Sales.(NewestSales); ok {
-		return store.NewestSales(ctx, words)
-	}
-	return func(yield func(market.Sale, error) bool) {
-		var all []market.Sale
-		for sale, err := range s.stores.Sales.Sales(ctx) {
-			if err != nil {
-				yield(sale, err)
-				return
-			}
-			all = append(all, sale)
-		}
-		for _, sale := range slices.Backward(all) {
-			if !yield(sale, nil) {
-				return
-			}
-		}
-	}
-}
-
 // FindSales lists the sales that hold the text in maker, family, reference, serial,
 // source or note, the latest first, at most limit of them; total counts them all.
 func (s *Shop) FindSales(ctx context.Context, text string, limit int) (found []market.Sale, total int, err error) {
@@ -57,7 +26,7 @@ func (s *Shop) FindSales(ctx context.Context, text string, limit int) (found []m
 			return nil, 0, fmt.Errorf("sales: %w", err)
 		}
 	}
-	for sale, err := range s.newestSales(ctx, strings.Fields(want)) {
+	for sale, err := range s.stores.Sales.NewestSales(ctx, strings.Fields(want)) {
 		if err != nil {
 			return nil, 0, fmt.Errorf("sales: %w", err)
 		}

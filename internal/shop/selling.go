@@ -130,7 +130,7 @@ func (s *Shop) turned(ctx context.Context, m money.Money, to money.Currency, day
 // SellingTerms are the shop's book, market and terms in a currency (empty: the shop's), without a
 // watch.
 func (s *Shop) SellingTerms(ctx context.Context, asOf time.Time, currency money.Currency) (opinion.SellingInput, error) {
-	in := opinion.SellingInput{AsOf: asOf, Book: s.Book()}
+	in := opinion.SellingInput{AsOf: asOf, Book: s.Book(ctx)}
 	set, err := s.Settings(ctx)
 	if err != nil {
 		return in, err

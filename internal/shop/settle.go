@@ -101,9 +101,6 @@ func (s *Shop) keepEntry(ctx context.Context, what string) func(ledger.Entry, er
 		if err != nil {
 			return ledger.Entry{}, &Invalid{What: what, Problems: evidence.Problems{{Field: "terms", Found: err.Error(), Want: "terms that can be booked"}}}
 		}
-		if s.stores.Steps == nil {
-			return ledger.Entry{}, fmt.Errorf("%s: %w", what, errNoSteps)
-		}
 		kept, err := s.stores.Steps.KeepStep(ctx, Step{Entries: []ledger.Entry{e}})
 		if err != nil {
 			return ledger.Entry{}, fmt.Errorf("%s: %w", what, err)

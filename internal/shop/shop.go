@@ -1,33 +1,58 @@
 package shop
 
 import (
+	"context"
 	"fmt"
+	"reflect"
 	"sync"
 	"time"
 
 	"midcase/money"
-	"midcase/refbook"
 )
 
-// Stores is where the shop keeps things. All but Blobs are usually one database.
+// Stores is where the shop keeps things. All are needed; all but Blobs and Book are usually one
+// database.
 type Stores struct {
-	Watches  WatchStore
-	Sales    SaleStore
-	Clients  ClientStore
-	Opinions OpinionStore
-	Settings SettingStore
-	Blobs    BlobStore
+	Watches   WatchStore
+	Sales     SaleStore
+	Clients   ClientStore
+	Opinions  OpinionStore
+	Settings  SettingStore
+	Steps     StepStore
+	Privacy   PrivacyStore
+	Papers    PaperStore
+	Revisions RevisionStore
+	Blobs     BlobStore
+	Book      BookStore
+}
 
-	// Book may be nil: the book of such a shop cannot be edited.
-	Book BookStore
+// Records is a database that keeps all that is kept in one.
+type Records interface {
+	WatchStore
+	SaleStore
+	ClientStore
+	OpinionStore
+	SettingStore
+	StepStore
+	PrivacyStore
+	PaperStore
+	RevisionStore
+}
 
-	// Steps and Privacy may be nil: a shop without them keeps no movements, ledger or
-	// offers, and cannot erase a client.
-	Steps   StepStore
-	Privacy PrivacyStore
+// On are the stores of a shop that keeps all its records in one database.
+func On(db Records, blobs BlobStore, book BookStore) Stores {
+	return Stores{db, db, db, db, db, db, db, db, db, blobs, book}
+}
 
-	// Papers may be nil: a shop without it numbers and keeps no papers.
-	Papers PaperStore
+// missing names a store that is not there.
+func (s Stores) missing() string {
+	v := reflect.ValueOf(s)
+	for i := range v.NumField() {
+		if v.Field(i).IsNil() {
+			return v.Type().Field(i).Name
+		}
+	}
+	return ""
 }
 
 // Options are what a shop needs to be told.
@@ -43,9 +68,8 @@ type Shop struct {
 	stores Stores
 	opt    Options
 
-	bookMu   sync.RWMutex
-	book     *refbook.Book
-	bookEdit sync.Mutex // held while the book is edited
+	bookMu sync.Mutex
+	known  knownBook
 
 	market marketCache
 	briefs briefCache
@@ -63,10 +87,13 @@ type Shop struct {
 	rates      ratesCache
 }
 
-// New opens a shop on its stores and its reference book.
-func New(stores Stores, book *refbook.Book, opt Options) (*Shop, error) {
+// New opens a shop on its stores and reads its reference book.
+func New(ctx context.Context, stores Stores, opt Options) (*Shop, error) {
 	if opt.Now == nil || opt.NewID == nil {
 		return nil, fmt.Errorf("shop: options Now and NewID must be given")
+	}
+	if name := stores.missing(); name != "" {
+		return nil, fmt.Errorf("shop: store %s must be given", name)
 	}
 	if opt.Currency == "" {
 		opt.Currency = "EUR"
@@ -74,16 +101,12 @@ func New(stores Stores, book *refbook.Book, opt Options) (*Shop, error) {
 	if opt.Name == "" {
 		opt.Name = "Midcase"
 	}
-	s := &Shop{stores: stores, opt: opt, book: book}
+	s := &Shop{stores: stores, opt: opt}
 	s.briefs.entries = map[WatchID]briefEntry{}
+	if _, err := s.Revision(ctx); err != nil {
+		return nil, err
+	}
 	return s, nil
-}
-
-// Book is the reference book in force. Callers do not change it.
-func (s *Shop) Book() *refbook.Book {
-	s.bookMu.RLock()
-	defer s.bookMu.RUnlock()
-	return s.book
 }
 
 // Now is the shop's clock.

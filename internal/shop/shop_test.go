@@ -4,13 +4,16 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"reflect"
 	"strings"
 	"sync"
 	"testing"
 	"time"
 
 	"midcase/evidence"
+	"midcase/internal/bookdir"
 	"midcase/internal/shop"
+	"midcase/internal/storetest"
 	"midcase/money"
 	"midcase/opinion"
 )
@@ -237,8 +240,22 @@ func TestTogether(t *testing.T) {
 	}
 }
 
-func TestNewNeedsClockAndIDs(t *testing.T) {
-	if _, err := shop.New(shop.Stores{}, nil, shop.Options{}); err == nil {
+func TestNewNeedsAllItIsMadeOf(t *testing.T) {
+	b := newBench(t)
+	whole := shop.On(b.store, &storetest.Memory{}, bookdir.Fixed(nil))
+	opt := shop.Options{Now: time.Now, NewID: func(string) string { return "id" }}
+	if _, err := shop.New(t.Context(), whole, opt); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := shop.New(t.Context(), whole, shop.Options{}); err == nil {
 		t.Error("a shop without a clock was opened")
+	}
+	for i := range reflect.TypeFor[shop.Stores]().NumField() {
+		some := whole
+		reflect.ValueOf(&some).Elem().Field(i).SetZero()
+		name := reflect.TypeFor[shop.Stores]().Field(i).Name
+		if _, err := shop.New(t.Context(), some, opt); err == nil || !strings.Contains(err.Error(), name) {
+			t.Errorf("without the store %s: error %v; want it named", name, err)
+		}
 	}
 }

@@ -102,9 +102,6 @@ func (s *Shop) timesToSell(ctx context.Context) (*deal.TimeToSell, map[WatchID]s
 // depend on; neither is whether it was a full set.
 func (s *Shop) dealSpells(ctx context.Context, today string) ([]deal.Spell, map[WatchID]string, error) {
 	open := map[WatchID]string{}
-	if s.stores.Steps == nil {
-		return nil, open, nil
-	}
 	moves, err := s.stores.Steps.Movements(ctx, "")
 	if err != nil {
 		return nil, nil, fmt.Errorf("time to sell: %w", err)
@@ -125,7 +122,7 @@ func (s *Shop) dealSpells(ctx context.Context, today string) ([]deal.Spell, map[
 		}
 		w := watches[string(sp.Watch)]
 		one := deal.Spell{Days: days, Sold: sp.Sold, Covariates: deal.Covariates{Reference: strings.TrimSpace(w.Maker + " " + w.Reference)}}
-		if _, ref, ok := s.Book().Reference(w.Maker, w.Reference); ok {
+		if _, ref, ok := s.Book(ctx).Reference(w.Maker, w.Reference); ok {
 			one.Metal = ref.Metal
 		}
 		out = append(out, one)

@@ -2,7 +2,6 @@ package shop
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"strings"
 	"time"
@@ -10,11 +9,6 @@ import (
 	"midcase/evidence"
 	"midcase/internal/shop/ledger"
 )
-
-var errNoSteps = errors.New("this shop was opened without a store for movements and the ledger")
-
-// KeepsBooks reports whether the shop was opened with a store for movements and the ledger.
-func (s *Shop) KeepsBooks() bool { return s.stores.Steps != nil }
 
 // dealing is one step in the making: the watch as it was read, what the ledger knows of
 // it, and what is to be kept.
@@ -34,9 +28,6 @@ type dealing struct {
 
 // deal begins a step. An empty day is today's.
 func (s *Shop) deal(ctx context.Context, what string, id WatchID, day, by string) (*dealing, error) {
-	if s.stores.Steps == nil {
-		return nil, fmt.Errorf("%s: %w", what, errNoSteps)
-	}
 	now := s.opt.Now()
 	if day == "" {
 		day = now.Format(time.DateOnly)

@@ -156,9 +156,6 @@ func (s *Shop) History(ctx context.Context, id WatchID) ([]Movement, error) {
 	if err != nil {
 		return nil, fmt.Errorf("history: %w", err)
 	}
-	if s.stores.Steps == nil {
-		return []Movement{opened(w, "", "")}, nil
-	}
 	moves, err := s.stores.Steps.Movements(ctx, id)
 	if err != nil {
 		return nil, fmt.Errorf("history of no. %d: %w", w.Number, err)
@@ -273,8 +270,5 @@ func checkKept(what string, all []Kept) error {
 // state is held to the transition table and to the holds, and kept as a movement.
 func (s *Shop) Change(ctx context.Context, w Watch) (Watch, error) {
 	w.Changed = s.opt.Now()
-	if s.stores.Steps != nil {
-		return s.changeStep(ctx, w)
-	}
-	return s.stores.Watches.UpdateWatch(ctx, w)
+	return s.changeStep(ctx, w)
 }

@@ -11,13 +11,6 @@ import (
 // and with every item of evidence.
 type Place struct{ Records, Evidence int64 }
 
-// WatchChanges is what a store of watches may offer besides, so that the stock list can
-// be held in memory: the watches changed since a place, and those of which evidence was
-// added. From the zero Place it is all watches.
-type WatchChanges interface {
-	ChangedWatches(ctx context.Context, since Place) (changed []Watch, examined []WatchID, now Place, err error)
-}
-
 // knownStock is the stock list in memory. The slice all is never changed once it was
 // handed out.
 type knownStock struct {
@@ -33,14 +26,10 @@ type knownStock struct {
 // stockList is the whole stock list by file number, for reading only, read anew only as
 // far as it changed.
 func (s *Shop) stockList(ctx context.Context) ([]Watch, error) {
-	changes, ok := s.stores.Watches.(WatchChanges)
-	if !ok {
-		return s.stores.Watches.Watches(ctx, Filter{})
-	}
 	k := &s.wanted.stock
 	k.mu.Lock()
 	defer k.mu.Unlock()
-	changed, examined, now, err := changes.ChangedWatches(ctx, k.place)
+	changed, examined, now, err := s.stores.Watches.ChangedWatches(ctx, k.place)
 	if err != nil {
 		return nil, err
 	}

@@ -14,11 +14,12 @@ import (
 
 	"midcase/edtf"
 	"midcase/evidence"
+	"midcase/internal/bookdir"
 	"midcase/internal/shop"
 	"midcase/internal/shop/ledger"
 	"midcase/internal/store"
+	"midcase/internal/storetest"
 	"midcase/money"
-	"midcase/refbook"
 )
 
 // house is a shop with ledger and sealed clients, on a real store, without a book.
@@ -40,12 +41,8 @@ func newHouseIn(t testing.TB, dir string) *house {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { st.Close() })
-	book, err := refbook.New()
-	if err != nil {
-		t.Fatal(err)
-	}
 	c, ids := &clock{now: morning}, &counter{}
-	s, err := shop.New(shop.Stores{Watches: st, Sales: st, Clients: st, Opinions: st, Settings: st, Steps: st, Privacy: st}, book, shop.Options{Now: c.Now, NewID: ids.id})
+	s, err := shop.New(t.Context(), shop.On(st, &storetest.Memory{}, bookdir.Fixed(nil)), shop.Options{Now: c.Now, NewID: ids.id})
 	if err != nil {
 		t.Fatal(err)
 	}

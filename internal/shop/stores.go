@@ -47,6 +47,13 @@ type WatchStore interface {
 	Append(ctx context.Context, id WatchID, items ...evidence.Item) error
 	// Evidence returns the watch's items in the order of recording.
 	Evidence(ctx context.Context, id WatchID) ([]evidence.Item, error)
+	// ItemsOfReference returns the items of some kinds of all watches of a reference.
+	ItemsOfReference(ctx context.Context, maker, reference string, kinds ...evidence.Kind) (map[WatchID][]evidence.Item, error)
+	// ChangedWatches returns the watches changed since a place, and those of which evidence was
+	// added. From the zero Place it is all watches.
+	ChangedWatches(ctx context.Context, since Place) (changed []Watch, examined []WatchID, now Place, err error)
+	// Head is the size of the evidence log and the root of its hash tree.
+	Head(ctx context.Context) (size int64, root string, err error)
 }
 
 // Filter narrows a list of watches. Zero fields do not narrow.
@@ -67,6 +74,8 @@ type SaleStore interface {
 	AddSales(ctx context.Context, sales []market.Sale) (added int, err error)
 	// Sales walks all sales in a fixed order.
 	Sales(ctx context.Context) iter.Seq2[market.Sale, error]
+	// NewestSales walks sales from the newest on: those at least that hold all the words somewhere.
+	NewestSales(ctx context.Context, words []string) iter.Seq2[market.Sale, error]
 	// SaleCount is the number of sales; it grows with every sale added.
 	SaleCount(ctx context.Context) (int, error)
 	// Sale returns one sale, or ErrNotFound.
@@ -86,6 +95,8 @@ type OpinionStore interface {
 	KeepOpinion(ctx context.Context, o KeptOpinion) error
 	// Opinions returns the kept opinions of a watch, latest first.
 	Opinions(ctx context.Context, id WatchID) ([]KeptOpinion, error)
+	// LatestOpinions returns of each watch the opinion kept last, without its text.
+	LatestOpinions(ctx context.Context) ([]KeptOpinion, error)
 }
 
 // SettingStore keeps small settings as text by name.

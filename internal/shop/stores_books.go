@@ -18,6 +18,8 @@ type StepStore interface {
 	// Movements returns the movements of a watch in the order of their keeping; those of
 	// all watches where id is empty.
 	Movements(ctx context.Context, id WatchID) ([]Movement, error)
+	// MovementsWith returns the movements in which a client had a part, as a person or a holder.
+	MovementsWith(ctx context.Context, client string) ([]Movement, error)
 	// Entries walks the ledger in the order of keeping.
 	Entries(ctx context.Context, f EntryFilter) iter.Seq2[ledger.Entry, error]
 	// Showings returns the showings that pass the filter in the order of their keeping.

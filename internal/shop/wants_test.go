@@ -11,10 +11,11 @@ import (
 
 	"midcase/edtf"
 	"midcase/evidence"
+	"midcase/internal/bookdir"
 	"midcase/internal/shop"
 	"midcase/internal/shop/ledger"
 	"midcase/internal/store"
-	"midcase/refbook"
+	"midcase/internal/storetest"
 )
 
 func TestConsentByChannel(t *testing.T) {
@@ -260,12 +261,8 @@ func elsewhere(t *testing.T, dir string) *house {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { st.Close() })
-	book, err := refbook.New()
-	if err != nil {
-		t.Fatal(err)
-	}
 	c := &clock{now: morning}
-	s, err := shop.New(shop.Stores{Watches: st, Sales: st, Clients: st, Opinions: st, Settings: st, Steps: st, Privacy: st}, book, shop.Options{Now: c.Now, NewID: func(p string) string { return p + "_" + rand.Text() }})
+	s, err := shop.New(t.Context(), shop.On(st, &storetest.Memory{}, bookdir.Fixed(nil)), shop.Options{Now: c.Now, NewID: func(p string) string { return p + "_" + rand.Text() }})
 	if err != nil {
 		t.Fatal(err)
 	}

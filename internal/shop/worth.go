@@ -172,9 +172,6 @@ func (s *Shop) StockWorthSoon(ctx context.Context, asOf time.Time, months float6
 // costsInStock is what each watch stands for in stock by the ledger.
 func (s *Shop) costsInStock(ctx context.Context) (map[string]ledger.Aged, error) {
 	out := map[string]ledger.Aged{}
-	if s.stores.Steps == nil {
-		return out, nil
-	}
 	err := s.Books(ctx, func(b *ledger.Books) error {
 		for _, a := range b.Ageing(s.opt.Now()) {
 			out[a.Watch] = a

@@ -13,7 +13,7 @@ import (
 	"midcase/internal/shop"
 )
 
-// ChangedWatches implements shop.WatchChanges.
+// ChangedWatches implements shop.WatchStore.
 func (s *Store) ChangedWatches(ctx context.Context, since shop.Place) (changed []shop.Watch, examined []shop.WatchID, now shop.Place, err error) {
 	if now, err = s.placeNow(ctx, s.read); err != nil || now == since {
 		return nil, nil, now, err
@@ -66,7 +66,7 @@ func watchIDs(ctx context.Context, q querier, query string, args ...any) ([]shop
 	return out, rows.Err()
 }
 
-// MovementsWith implements shop.MovementsOfPeople.
+// MovementsWith implements shop.StepStore.
 func (s *Store) MovementsWith(ctx context.Context, client string) ([]shop.Movement, error) {
 	all, err := docs(ctx, s.read, "movements", readJSON[shop.Movement], `SELECT doc FROM movements WHERE doc LIKE $1 ESCAPE '\' ORDER BY seq`, likePattern(`"`+client+`"`))
 	if err != nil {
@@ -75,7 +75,7 @@ func (s *Store) MovementsWith(ctx context.Context, client string) ([]shop.Moveme
 	return slices.DeleteFunc(all, func(m shop.Movement) bool { return m.Person != client && m.Holder != client }), nil
 }
 
-// ItemsOfReference implements shop.ReferenceItems.
+// ItemsOfReference implements shop.WatchStore.
 func (s *Store) ItemsOfReference(ctx context.Context, maker, reference string, kinds ...evidence.Kind) (map[shop.WatchID][]evidence.Item, error) {
 	args := []any{caseKey(maker), caseKey(reference)}
 	var like []string

@@ -78,6 +78,9 @@ func (s *Store) keepClient(ctx context.Context, tx *sql.Tx, before string, c sho
 	if err := putClient(ctx, tx, kept, doc); err != nil {
 		return shop.Client{}, err
 	}
+	if err := advance(ctx, tx, partClients); err != nil {
+		return shop.Client{}, err
+	}
 	return kept, record(ctx, tx, SubjectClient, c.ID, c.Version, c.Changed, before, doc)
 }
 

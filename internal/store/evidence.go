@@ -43,7 +43,7 @@ func appendItems(ctx context.Context, tx *sql.Tx, id shop.WatchID, items []evide
 			return fmt.Errorf("item %s: %w", item.ID, err)
 		}
 	}
-	return nil
+	return advance(ctx, tx, partEvidence)
 }
 
 // writeItem is the JSON of the item, made sure to be read again: a log that cannot

@@ -77,7 +77,15 @@ func (s *Store) Rebuild(ctx context.Context) error {
 		if err := rebuildClients(ctx, tx); err != nil {
 			return err
 		}
-		return rebuildSettings(ctx, tx)
+		if err := rebuildSettings(ctx, tx); err != nil {
+			return err
+		}
+		for _, p := range []part{partWatches, partClients, partSettings} {
+			if err := advance(ctx, tx, p); err != nil {
+				return err
+			}
+		}
+		return nil
 	})
 }
 

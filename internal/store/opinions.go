@@ -25,7 +25,10 @@ func (s *Store) KeepOpinion(ctx context.Context, o shop.KeptOpinion) error {
 			INSERT INTO opinions (seq, watch, as_of, formed, evidence, doc)
 			VALUES ((SELECT COALESCE(MAX(seq) + 1, 0) FROM opinions), $1, $2, $3, $4, $5)`,
 			string(o.Watch), o.AsOf, writeTime(o.Formed), o.Evidence, o.JSON)
-		return err
+		if err != nil {
+			return err
+		}
+		return advance(ctx, tx, partOpinions)
 	})
 }
 
@@ -66,7 +69,7 @@ func (s *Store) opinions(ctx context.Context, id shop.WatchID) ([]shop.KeptOpini
 	return out, nil
 }
 
-// LatestOpinions implements shop.LatestOpinions, with the times in UTC.
+// LatestOpinions implements shop.OpinionStore, with the times in UTC.
 func (s *Store) LatestOpinions(ctx context.Context) ([]shop.KeptOpinion, error) {
 	out, err := s.latestOpinions(ctx)
 	if err != nil {

@@ -60,7 +60,10 @@ func (s *Store) KeepPaper(ctx context.Context, p shop.Paper, content string) (sh
 		}
 		_, err = tx.ExecContext(ctx, `INSERT INTO papers (seq, id, series, number, watch, client, doc, content) VALUES ($1, $2, $3, $4, $5, $6, $7, $8)`,
 			p.Seq, p.ID, p.Series, p.InSeries, string(p.Watch), p.Client, doc, text)
-		return err
+		if err != nil {
+			return err
+		}
+		return advance(ctx, tx, partPapers)
 	})
 	return kept, err
 }

@@ -31,8 +31,10 @@ func (s *Store) AddSales(ctx context.Context, sales []market.Sale) (added int, e
 		args = append(args, row...)
 	}
 	err = s.change(ctx, "add sales", func(tx *sql.Tx) error {
-		added, err = insertSales(ctx, tx, args)
-		return err
+		if added, err = insertSales(ctx, tx, args); err != nil || added == 0 {
+			return err
+		}
+		return advance(ctx, tx, partSales)
 	})
 	if err != nil {
 		return 0, err
@@ -110,7 +112,7 @@ func (s *Store) Sales(ctx context.Context) iter.Seq2[market.Sale, error] {
 	return s.saleRows(ctx, `SELECT amount, currency, doc FROM sales ORDER BY date, id`)
 }
 
-// NewestSales implements shop.NewestSales. A word that JSON might write otherwise, or
+// NewestSales implements shop.SaleStore. A word that JSON might write otherwise, or
 // that the two engines might fold otherwise, narrows nothing.
 func (s *Store) NewestSales(ctx context.Context, words []string) iter.Seq2[market.Sale, error] {
 	query := `SELECT amount, currency, doc FROM sales`

@@ -41,6 +41,9 @@ func (s *Store) SetSetting(ctx context.Context, name, value string) error {
 		if err := putSetting(ctx, tx, name, value); err != nil {
 			return err
 		}
+		if err := advance(ctx, tx, partSettings); err != nil {
+			return err
+		}
 		return record(ctx, tx, SubjectSetting, name, version+1, time.Time{}, before, string(after))
 	})
 }

@@ -42,8 +42,18 @@ func (s *Store) KeepStep(ctx context.Context, step shop.Step) (shop.Step, error)
 		if kept.Entries, err = addEntries(ctx, tx, step.Entries); err != nil {
 			return err
 		}
-		kept.Showings, err = addShowings(ctx, tx, step.Showings)
-		return err
+		if kept.Showings, err = addShowings(ctx, tx, step.Showings); err != nil {
+			return err
+		}
+		if len(step.Movements)+len(step.Entries) > 0 {
+			if err := advance(ctx, tx, partLedger); err != nil {
+				return err
+			}
+		}
+		if len(step.Showings) > 0 {
+			return advance(ctx, tx, partShowings)
+		}
+		return nil
 	})
 	if err != nil {
 		return shop.Step{}, err

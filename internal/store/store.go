@@ -24,15 +24,7 @@ type Store struct {
 }
 
 var _ interface {
-	shop.WatchStore
-	shop.SaleStore
-	shop.NewestSales
-	shop.ClientStore
-	shop.OpinionStore
-	shop.SettingStore
-	shop.StepStore
-	shop.PrivacyStore
-	shop.PaperStore
+	shop.Records
 } = (*Store)(nil)
 
 // Open opens the store that the URL names and brings its tables up to date:
@@ -108,6 +100,7 @@ func (s *Store) changeOnce(ctx context.Context, do func(tx *sql.Tx) error) error
 	if err := do(tx); err != nil {
 		return err
 	}
+	defer shop.Changed(ctx) // also where the commit failed: it may have come through
 	return tx.Commit()
 }
 

@@ -94,6 +94,9 @@ func keepWatch(ctx context.Context, tx *sql.Tx, before string, w shop.Watch) (sh
 	if err := putWatch(ctx, tx, kept, doc); err != nil {
 		return shop.Watch{}, err
 	}
+	if err := advance(ctx, tx, partWatches); err != nil {
+		return shop.Watch{}, err
+	}
 	return kept, record(ctx, tx, SubjectWatch, string(w.ID), w.Version, w.Changed, before, doc)
 }
 

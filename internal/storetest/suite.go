@@ -15,21 +15,10 @@ import (
 
 // Stores is what a store of the shop's records must be able to do.
 type Stores interface {
-	shop.WatchStore
-	shop.SaleStore
-	shop.NewestSales
-	shop.ClientStore
-	shop.OpinionStore
-	shop.LatestOpinions
-	shop.SettingStore
-	shop.StepStore
-	shop.PrivacyStore
-	shop.PaperStore
+	shop.Records
 
 	// CountWatches is how many watches pass the filter, whatever its limit and offset.
 	CountWatches(ctx context.Context, f shop.Filter) (int, error)
-	// Head is the size of the evidence log and the root of its hash tree.
-	Head(ctx context.Context) (size int64, root string, err error)
 	// CheckHead errs where the log does not begin with what this head stood for.
 	CheckHead(ctx context.Context, size int64, root string) error
 	// Verify errs where the log is not what was written.
@@ -66,6 +55,8 @@ func Run(t *testing.T, open func(t *testing.T) Stores) {
 		{"Opinions", testOpinions},
 		{"Papers", testPapers},
 		{"Settings", testSettings},
+		{"Revision", testRevision},
+		{"RevisionOfWhatFailed", testRevisionOfWhatFailed},
 		{"OddText", testOddText},
 		{"ConcurrentAppend", testConcurrentAppend},
 		{"ConcurrentUpdate", testConcurrentUpdate},

@@ -12,9 +12,11 @@ import (
 
 	"midcase/edtf"
 	"midcase/evidence"
+	"midcase/internal/bookdir"
 	"midcase/internal/demo"
 	"midcase/internal/shop"
 	"midcase/internal/store"
+	"midcase/internal/storetest"
 	"midcase/internal/web"
 	"midcase/money"
 	"midcase/refbook"
@@ -38,8 +40,7 @@ func big(b *testing.B, n int) *shop.Shop {
 		b.Fatal(err)
 	}
 	ids := 0
-	s, err := shop.New(shop.Stores{Watches: st, Sales: st, Clients: st, Opinions: st, Settings: st, Steps: st, Privacy: st}, book,
-		shop.Options{Now: func() time.Time { return now }, NewID: func(p string) string { ids++; return fmt.Sprintf("%s_%06d", p, ids) }})
+	s, err := shop.New(b.Context(), shop.On(st, &storetest.Memory{}, bookdir.Fixed(demo.Book())), shop.Options{Now: func() time.Time { return now }, NewID: func(p string) string { ids++; return fmt.Sprintf("%s_%06d", p, ids) }})
 	if err != nil {
 		b.Fatal(err)
 	}

@@ -15,11 +15,11 @@ import (
 )
 
 func (s *Server) bookPage(w http.ResponseWriter, r *http.Request) error {
-	return book.IndexPage(book.Index{Frame: s.frame("book", "Reference book"), Book: s.shop.Book()}).Render(r.Context(), w)
+	return book.IndexPage(book.Index{Frame: s.frame("book", "Reference book"), Book: s.shop.Book(r.Context())}).Render(r.Context(), w)
 }
 
 func (s *Server) bookEntryPage(w http.ResponseWriter, r *http.Request) error {
-	maker, ref, ok := s.shop.Book().Reference(r.PathValue("maker"), r.PathValue("reference"))
+	maker, ref, ok := s.shop.Book(r.Context()).Reference(r.PathValue("maker"), r.PathValue("reference"))
 	if !ok {
 		return fmt.Errorf("reference %s/%s: %w", r.PathValue("maker"), r.PathValue("reference"), shop.ErrNotFound)
 	}
@@ -54,7 +54,7 @@ func (s *Server) examples(ctx context.Context, d *book.Entry) error {
 
 // bookMakerPage shows all that the book holds of a maker.
 func (s *Server) bookMakerPage(w http.ResponseWriter, r *http.Request) error {
-	maker, ok := s.shop.Book().Maker(r.PathValue("maker"))
+	maker, ok := s.shop.Book(r.Context()).Maker(r.PathValue("maker"))
 	if !ok {
 		return fmt.Errorf("maker %q: %w", r.PathValue("maker"), shop.ErrNotFound)
 	}
@@ -66,9 +66,9 @@ func (s *Server) bookDifferencePage(w http.ResponseWriter, r *http.Request) erro
 		http.Redirect(w, r, "/book", http.StatusSeeOther) // nothing was chosen yet
 		return nil
 	}
-	d := book.Difference{Frame: s.frame("book", "Difference"), Book: s.shop.Book(), A: r.FormValue("a"), B: r.FormValue("b")}
-	makerA, refA, okA := s.entry(d.A)
-	makerB, refB, okB := s.entry(d.B)
+	d := book.Difference{Frame: s.frame("book", "Difference"), Book: s.shop.Book(r.Context()), A: r.FormValue("a"), B: r.FormValue("b")}
+	makerA, refA, okA := s.entry(r.Context(), d.A)
+	makerB, refB, okB := s.entry(r.Context(), d.B)
 	if !okA || !okB {
 		return fmt.Errorf("reference %q or %q: %w", d.A, d.B, shop.ErrNotFound)
 	}
@@ -81,9 +81,9 @@ func (s *Server) bookDifferencePage(w http.ResponseWriter, r *http.Request) erro
 }
 
 // entry resolves a path such as corvane/4410.
-func (s *Server) entry(path string) (*refbook.Maker, *refbook.Reference, bool) {
+func (s *Server) entry(ctx context.Context, path string) (*refbook.Maker, *refbook.Reference, bool) {
 	m, r, _ := strings.Cut(path, "/")
-	return s.shop.Book().Reference(m, r)
+	return s.shop.Book(ctx).Reference(m, r)
 }
 
 func (s *Server) salePage(w http.ResponseWriter, r *http.Request) error {

@@ -40,7 +40,7 @@ type bookFile struct {
 }
 
 func (s *Server) bookFile(r *http.Request) (bookFile, error) {
-	maker, ok := s.shop.Book().Maker(r.PathValue("maker"))
+	maker, ok := s.shop.Book(r.Context()).Maker(r.PathValue("maker"))
 	if !ok {
 		return bookFile{}, fmt.Errorf("maker %q: %w", r.PathValue("maker"), shop.ErrNotFound)
 	}
@@ -146,7 +146,7 @@ func (s *Server) saveBookText(w http.ResponseWriter, r *http.Request) error {
 		return s.bookRefused(w, r, f, d, err, first)
 	}
 	to := "/book-edit/" + f.maker.ID + "?saved=1"
-	if d.Part != "" && stillThere(s.shop.Book(), f.maker.ID, d.Part) {
+	if d.Part != "" && stillThere(s.shop.Book(r.Context()), f.maker.ID, d.Part) {
 		to += "&part=" + url.QueryEscape(d.Part)
 	}
 	http.Redirect(w, r, to, http.StatusSeeOther)
@@ -320,7 +320,7 @@ func (s *Server) saveNewMaker(w http.ResponseWriter, r *http.Request) error {
 	m, problems := refbook.ReadMaker("new.yaml", []byte(d.Text))
 	name := m.ID + ".yaml"
 	if len(problems) == 0 {
-		if _, has := s.shop.Book().Maker(m.ID); has {
+		if _, has := s.shop.Book(r.Context()).Maker(m.ID); has {
 			problems = refbook.Problems{{File: name, Line: 1, Path: "id", Found: strconv.Quote(m.ID), Hint: "the book has this maker; edit its file"}}
 		}
 	}

@@ -25,7 +25,7 @@ func (s *Server) changeForm(w http.ResponseWriter, r *http.Request, d change.Dat
 	if err != nil {
 		return err
 	}
-	d.Places = stock.Offer(all, s.shop.Book()).Places
+	d.Places = stock.Offer(all, s.shop.Book(r.Context())).Places
 	w.WriteHeader(status)
 	return change.Page(d).Render(r.Context(), w)
 }

@@ -15,11 +15,11 @@ import (
 	"time"
 
 	"midcase/edtf"
+	"midcase/internal/bookdir"
 	"midcase/internal/shop"
 	"midcase/internal/store"
 	"midcase/internal/storetest"
 	"midcase/internal/web"
-	"midcase/refbook"
 )
 
 func TestClientPages(t *testing.T) {
@@ -256,12 +256,7 @@ func serveSealed(t *testing.T) *site {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { st.Close() })
-	book, err := refbook.New()
-	if err != nil {
-		t.Fatal(err)
-	}
-	s, err := shop.New(shop.Stores{Watches: st, Sales: st, Clients: st, Opinions: st, Settings: st, Blobs: &storetest.Memory{}, Steps: st, Privacy: st}, book,
-		shop.Options{Now: func() time.Time { return now }, NewID: func(prefix string) string { return prefix + "_" + rand.Text() }})
+	s, err := shop.New(t.Context(), shop.On(st, &storetest.Memory{}, bookdir.Fixed(nil)), shop.Options{Now: func() time.Time { return now }, NewID: func(prefix string) string { return prefix + "_" + rand.Text() }})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -43,7 +43,7 @@ func (s *Server) wantPage(w http.ResponseWriter, r *http.Request) error {
 
 func (s *Server) wantForm(w http.ResponseWriter, r *http.Request, d clients.WantForm, status int) error {
 	d.Frame = s.frame("clients", "What "+d.Client.Name+" looks for")
-	for _, m := range s.shop.Book().Makers {
+	for _, m := range s.shop.Book(r.Context()).Makers {
 		d.Makers = append(d.Makers, m.Name)
 		for _, f := range m.Families {
 			d.Families = append(d.Families, cmp.Or(f.Name, f.ID))
@@ -52,7 +52,7 @@ func (s *Server) wantForm(w http.ResponseWriter, r *http.Request, d clients.Want
 			d.References = append(d.References, ref.ID)
 		}
 	}
-	d.Metals = append([]frame.Choice{{Value: "", Text: "any"}}, s.metals()...)
+	d.Metals = append([]frame.Choice{{Value: "", Text: "any"}}, s.metals(r.Context())...)
 	if have := d.Values["metal"]; have != "" && !slices.ContainsFunc(d.Metals, func(c frame.Choice) bool { return c.Value == have }) {
 		d.Metals = append(d.Metals, frame.Choice{Value: have, Text: wording.Underscored(have)})
 	}

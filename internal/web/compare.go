@@ -112,7 +112,7 @@ func (s *Server) side(ctx context.Context, w shop.Watch, example shop.WatchID) (
 	if err != nil {
 		return compare.Side{}, err
 	}
-	side := compare.OfWatch(w, o, file, s.shop.Book())
+	side := compare.OfWatch(w, o, file, s.shop.Book(ctx))
 	side.Example = w.ID == example
 	return side, nil
 }
@@ -124,7 +124,7 @@ func (s *Server) setExample(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	to := "/watches/" + string(kept.ID)
-	if m, ref, ok := s.shop.Book().Reference(kept.Maker, kept.Reference); ok {
+	if m, ref, ok := s.shop.Book(r.Context()).Reference(kept.Maker, kept.Reference); ok {
 		to = "/book/" + m.ID + "/" + ref.ID + "#examples"
 	}
 	http.Redirect(w, r, to, http.StatusSeeOther)

@@ -45,8 +45,8 @@ func (s *Server) counterPage(w http.ResponseWriter, r *http.Request) error {
 
 func (s *Server) counterForm(w http.ResponseWriter, r *http.Request, d counter.Data) error {
 	d.Frame = s.frame("counter", "Counter offer")
-	d.Metals = s.metals()
-	for _, m := range s.shop.Book().Makers {
+	d.Metals = s.metals(r.Context())
+	for _, m := range s.shop.Book(r.Context()).Makers {
 		for _, ref := range m.References {
 			d.References = append(d.References, m.Name+" "+ref.ID)
 		}

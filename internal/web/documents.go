@@ -35,7 +35,7 @@ const (
 
 func (s *Server) documentsData(r *http.Request) (documents.Data, error) {
 	ctx := r.Context()
-	d := documents.Data{Frame: s.frame("documents", "Documents"), Query: strings.TrimSpace(r.FormValue("q")), Keeps: s.shop.KeepsPapers()}
+	d := documents.Data{Frame: s.frame("documents", "Documents"), Query: strings.TrimSpace(r.FormValue("q"))}
 	l, err := s.shop.Letterhead(ctx)
 	if err != nil {
 		return d, err

@@ -26,7 +26,6 @@ import (
 	"midcase/internal/shop"
 	"midcase/internal/store"
 	"midcase/internal/web"
-	"midcase/refbook"
 )
 
 // now is the clock of the tests: after the last thing of the invented world.
@@ -97,16 +96,12 @@ func open(dir string) (*shop.Shop, func(), error) {
 		st.Close()
 		return nil, nil, err
 	}
-	book, err := refbook.Load(demo.Book())
-	if err != nil {
-		return nil, nil, err
-	}
 	folder := filepath.Join(dir, "book")
 	if err := os.CopyFS(folder, demo.Book()); err != nil && !errors.Is(err, fs.ErrExist) {
 		return nil, nil, err
 	}
 	var n atomic.Int64
-	s, err := shop.New(shop.Stores{Watches: st, Sales: st, Clients: st, Opinions: st, Settings: st, Blobs: bl, Steps: st, Privacy: st, Papers: st, Book: bookdir.Open(folder)}, book,
+	s, err := shop.New(context.Background(), shop.On(st, bl, bookdir.Open(folder)),
 		shop.Options{Now: func() time.Time { return now }, NewID: func(prefix string) string { return fmt.Sprintf("%s_test%03d", prefix, n.Add(1)) }, Name: "Test shop"})
 	return s, func() { st.Close(); bl.Close() }, err
 }

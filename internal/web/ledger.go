@@ -48,9 +48,6 @@ func (s *Server) ledgerHead(place, title string) page.Head {
 // withBooks shows a page of the ledger once the books are read.
 func (s *Server) withBooks(place string, show handler) handler {
 	return func(w http.ResponseWriter, r *http.Request) error {
-		if !s.shop.KeepsBooks() {
-			return page.Without(s.ledgerHead(place, "Ledger")).Render(r.Context(), w)
-		}
 		read, ready, err := s.shop.BooksSoon(r.Context(), booksWait)
 		if err != nil {
 			return err

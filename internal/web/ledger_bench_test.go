@@ -9,13 +9,14 @@ import (
 
 	"github.com/govalues/decimal"
 
+	"midcase/internal/bookdir"
 	"midcase/internal/demo"
 	"midcase/internal/shop"
 	"midcase/internal/shop/ledger"
 	"midcase/internal/store"
+	"midcase/internal/storetest"
 	"midcase/internal/web"
 	"midcase/money"
-	"midcase/refbook"
 )
 
 // bookkeeper makes the entries of watches that are bought, worked on, reserved, sold and paid for,
@@ -86,12 +87,8 @@ func BenchmarkLedgerPages100000(b *testing.B) {
 			b.Fatal(err)
 		}
 	}
-	book, err := refbook.Load(demo.Book())
-	if err != nil {
-		b.Fatal(err)
-	}
 	open := func() (*shop.Shop, error) {
-		return shop.New(shop.Stores{Watches: st, Sales: st, Clients: st, Opinions: st, Settings: st, Steps: st, Privacy: st}, book, shop.Options{Now: func() time.Time { return now }, NewID: func(p string) string { return p + "_1" }})
+		return shop.New(b.Context(), shop.On(st, &storetest.Memory{}, bookdir.Fixed(demo.Book())), shop.Options{Now: func() time.Time { return now }, NewID: func(p string) string { return p + "_1" }})
 	}
 	get := func(b *testing.B, h http.Handler, path string) {
 		b.Helper()

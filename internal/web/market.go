@@ -2,6 +2,7 @@ package web
 
 import (
 	"cmp"
+	"context"
 	"net/http"
 	"slices"
 
@@ -26,14 +27,14 @@ func (s *Server) marketPage(w http.ResponseWriter, r *http.Request) error {
 	case m == nil:
 		d.Problem = "There are no sales on record yet."
 	default:
-		s.fillMarket(&d, m)
+		s.fillMarket(ctx, &d, m)
 	}
 	return market.Page(d).Render(ctx, w)
 }
 
-func (s *Server) fillMarket(d *market.Data, m *model.Model) {
-	d.Metals, d.Makers = s.metals(), nil
-	for _, mk := range s.shop.Book().Makers {
+func (s *Server) fillMarket(ctx context.Context, d *market.Data, m *model.Model) {
+	d.Metals, d.Makers = s.metals(ctx), nil
+	for _, mk := range s.shop.Book(ctx).Makers {
 		d.Makers = append(d.Makers, mk.Name)
 	}
 	if d.Of == "" {
@@ -65,9 +66,9 @@ func (s *Server) fillMarket(d *market.Data, m *model.Model) {
 }
 
 // metals lists the metals that the book names, once each.
-func (s *Server) metals() []frame.Choice {
+func (s *Server) metals(ctx context.Context) []frame.Choice {
 	var out []frame.Choice
-	for _, mk := range s.shop.Book().Makers {
+	for _, mk := range s.shop.Book(ctx).Makers {
 		for _, x := range mk.Metals {
 			known := slices.ContainsFunc(out, func(c frame.Choice) bool { return c.Value == x.ID })
 			if !known {

@@ -71,7 +71,7 @@ func (s *Server) recordData(r *http.Request) (record.Data, error) {
 	if by := r.FormValue("by"); by != "" {
 		d.By = by
 	}
-	maker, ref, _ := s.shop.Book().Reference(watch.Maker, watch.Reference)
+	maker, ref, _ := s.shop.Book(r.Context()).Reference(watch.Maker, watch.Reference)
 	d.Fields = record.Fields(d.Kind, d.Slot, maker, ref)
 	return d, nil
 }
@@ -195,7 +195,7 @@ func (s *Server) takeInPage(w http.ResponseWriter, r *http.Request) error {
 
 func (s *Server) takeInForm(w http.ResponseWriter, r *http.Request, values map[string]string, problems evidence.Problems) error {
 	d := takein.Data{Frame: s.frame("stock", "Take a watch in"), Values: values, Problems: problems}
-	for _, m := range s.shop.Book().Makers {
+	for _, m := range s.shop.Book(r.Context()).Makers {
 		d.Makers = append(d.Makers, m.Name)
 		for _, ref := range m.References {
 			d.References = append(d.References, ref.ID)

@@ -43,7 +43,7 @@ func New(s *shop.Shop, opt Options) http.Handler {
 	g := newGate(srv)
 	g.routes(mux)
 	guarded := http.NewCrossOriginProtection().Handler(g.handler(mux))
-	return headers(compressed(limitBody(srv.sent.handler(guarded))))
+	return headers(compressed(limitBody(pinned(srv.sent.handler(guarded)))))
 }
 
 // Serve serves until ctx ends, then lets requests finish.
@@ -63,6 +63,13 @@ func Serve(ctx context.Context, l net.Listener, h http.Handler) error {
 		err = errors.Join(err, serveErr)
 	}
 	return err
+}
+
+// pinned lets each request see one state of the book and the records.
+func pinned(next http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		next.ServeHTTP(w, r.WithContext(shop.Pin(r.Context())))
+	})
 }
 
 const maxBody = 80 << 20 // a form with one picture

@@ -62,7 +62,7 @@ func (s *Server) listed(r *http.Request) (l listing, err error) {
 	if l.rows, err = s.shop.Search(ctx, l.rows, l.choice.Text); err != nil {
 		return l, err
 	}
-	l.rows = l.choice.Narrow(l.rows, s.shop.Book(), s.shop.Now())
+	l.rows = l.choice.Narrow(l.rows, s.shop.Book(r.Context()), s.shop.Now())
 	stock.Sort(l.rows, r.FormValue("sort"))
 	return l, nil
 }
@@ -81,7 +81,7 @@ func (s *Server) stockPage(w http.ResponseWriter, r *http.Request) error {
 
 func (s *Server) stockData(r *http.Request, l listing) (stock.Data, error) {
 	ctx := r.Context()
-	d := stock.Data{Frame: s.frame("stock", "Stock"), Choice: l.choice, Known: stock.Offer(l.all, s.shop.Book()).Of(l.choice), Sort: r.FormValue("sort"),
+	d := stock.Data{Frame: s.frame("stock", "Stock"), Choice: l.choice, Known: stock.Offer(l.all, s.shop.Book(r.Context())).Of(l.choice), Sort: r.FormValue("sort"),
 		Totals: stock.Sum(l.rows, s.shop.Currency()), Tasks: stock.Due(l.all, s.shop.Now()), Forming: l.forming, All: r.FormValue("all") != "",
 		Page: 1, Pages: (len(l.rows) + stock.PageRows - 1) / stock.PageRows}
 	var err error

@@ -42,7 +42,7 @@ func (s *Server) watchPage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	d := watch.Data{Frame: s.frame("stock", record.Title), Watch: record, Opinion: o, File: file, Book: s.shop.Book(), AsOf: text}
+	d := watch.Data{Frame: s.frame("stock", record.Title), Watch: record, Opinion: o, File: file, Book: s.shop.Book(r.Context()), AsOf: text}
 	if text == "" {
 		if d.Wanted, err = s.wanted(ctx, record); err != nil {
 			return err

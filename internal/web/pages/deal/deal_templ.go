@@ -75,11 +75,7 @@ func Page(d Data) templ.Component {
 			var templ_7745c5c3_Var3 string
 			templ_7745c5c3_Var3, templ_7745c5c3_Err = templruntime.NewAttributeExpression(templ.SafeURL(base(d))).ResolveURL(ctx)
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 33, Col: 51}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 34, Col: 51}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var3)
 			if templ_7745c5c3_Err != nil {
@@ -92,11 +88,7 @@ func Page(d Data) templ.Component {
 			var templ_7745c5c3_Var4 string
 			templ_7745c5c3_Var4, templ_7745c5c3_Err = templ.JoinStringErrs(fmt.Sprint(d.Watch.Number))
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 33, Col: 87}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 34, Col: 87}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var4))
 			if templ_7745c5c3_Err != nil {
@@ -109,11 +101,7 @@ func Page(d Data) templ.Component {
 			var templ_7745c5c3_Var5 string
 			templ_7745c5c3_Var5, templ_7745c5c3_Err = templ.JoinStringErrs(d.Watch.Title)
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 33, Col: 106}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 34, Col: 106}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var5))
 			if templ_7745c5c3_Err != nil {
@@ -126,11 +114,7 @@ func Page(d Data) templ.Component {
 			var templ_7745c5c3_Var6 string
 			templ_7745c5c3_Var6, templ_7745c5c3_Err = templruntime.NewAttributeExpression(templ.SafeURL(base(d) + "/life")).ResolveURL(ctx)
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 33, Col: 158}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 34, Col: 158}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var6)
 			if templ_7745c5c3_Err != nil {
@@ -158,11 +142,7 @@ func Page(d Data) templ.Component {
 				var templ_7745c5c3_Var7 string
 				templ_7745c5c3_Var7, templ_7745c5c3_Err = templ.JoinStringErrs(d.Routes.CannotTell)
 				if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 					return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 39, Col: 60}
-=======
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 40, Col: 60}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var7))
 				if templ_7745c5c3_Err != nil {
@@ -185,11 +165,7 @@ func Page(d Data) templ.Component {
 					var templ_7745c5c3_Var8 string
 					templ_7745c5c3_Var8, templ_7745c5c3_Err = templ.JoinStringErrs(money(d, floor3(r.HighestPrice)))
 					if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 						return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 43, Col: 64}
-=======
-						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 44, Col: 64}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 					}
 					_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var8))
 					if templ_7745c5c3_Err != nil {
@@ -202,11 +178,7 @@ func Page(d Data) templ.Component {
 					var templ_7745c5c3_Var9 string
 					templ_7745c5c3_Var9, templ_7745c5c3_Err = templ.JoinStringErrs(d.Margin)
 					if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 						return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 43, Col: 106}
-=======
-						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 44, Col: 106}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 					}
 					_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var9))
 					if templ_7745c5c3_Err != nil {
@@ -219,11 +191,7 @@ func Page(d Data) templ.Component {
 					var templ_7745c5c3_Var10 string
 					templ_7745c5c3_Var10, templ_7745c5c3_Err = templ.JoinStringErrs(d.Sure)
 					if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 						return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 43, Col: 140}
-=======
-						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 44, Col: 140}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 					}
 					_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var10))
 					if templ_7745c5c3_Err != nil {
@@ -236,11 +204,7 @@ func Page(d Data) templ.Component {
 					var templ_7745c5c3_Var11 string
 					templ_7745c5c3_Var11, templ_7745c5c3_Err = templ.JoinStringErrs(r.Name)
 					if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 						return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 43, Col: 154}
-=======
-						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 44, Col: 154}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 					}
 					_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var11))
 					if templ_7745c5c3_Err != nil {
@@ -258,11 +222,7 @@ func Page(d Data) templ.Component {
 					var templ_7745c5c3_Var12 string
 					templ_7745c5c3_Var12, templ_7745c5c3_Err = templ.JoinStringErrs(d.Margin)
 					if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 						return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 45, Col: 42}
-=======
-						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 46, Col: 42}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 					}
 					_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var12))
 					if templ_7745c5c3_Err != nil {
@@ -275,11 +235,7 @@ func Page(d Data) templ.Component {
 					var templ_7745c5c3_Var13 string
 					templ_7745c5c3_Var13, templ_7745c5c3_Err = templ.JoinStringErrs(d.Sure)
 					if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 						return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 45, Col: 81}
-=======
-						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 46, Col: 81}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 					}
 					_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var13))
 					if templ_7745c5c3_Err != nil {
@@ -293,11 +249,7 @@ func Page(d Data) templ.Component {
 				var templ_7745c5c3_Var14 string
 				templ_7745c5c3_Var14, templ_7745c5c3_Err = templ.JoinStringErrs(answer(d))
 				if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 					return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 47, Col: 15}
-=======
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 48, Col: 15}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var14))
 				if templ_7745c5c3_Err != nil {
@@ -333,11 +285,7 @@ func Page(d Data) templ.Component {
 				var templ_7745c5c3_Var15 string
 				templ_7745c5c3_Var15, templ_7745c5c3_Err = templ.JoinStringErrs(d.Ladder.CannotTell)
 				if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 					return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 56, Col: 40}
-=======
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 57, Col: 40}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var15))
 				if templ_7745c5c3_Err != nil {
@@ -368,11 +316,7 @@ func Page(d Data) templ.Component {
 				var templ_7745c5c3_Var16 string
 				templ_7745c5c3_Var16, templ_7745c5c3_Err = templ.JoinStringErrs(c)
 				if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 					return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 62, Col: 11}
-=======
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 63, Col: 11}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var16))
 				if templ_7745c5c3_Err != nil {
@@ -391,11 +335,7 @@ func Page(d Data) templ.Component {
 				var templ_7745c5c3_Var17 string
 				templ_7745c5c3_Var17, templ_7745c5c3_Err = templ.JoinStringErrs(sentence(s))
 				if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 					return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 65, Col: 21}
-=======
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 66, Col: 21}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var17))
 				if templ_7745c5c3_Err != nil {
@@ -414,11 +354,7 @@ func Page(d Data) templ.Component {
 				var templ_7745c5c3_Var18 string
 				templ_7745c5c3_Var18, templ_7745c5c3_Err = templ.JoinStringErrs(d.Turned)
 				if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 					return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 68, Col: 18}
-=======
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 69, Col: 18}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var18))
 				if templ_7745c5c3_Err != nil {
@@ -467,11 +403,7 @@ func routes(d Data) templ.Component {
 		var templ_7745c5c3_Var20 string
 		templ_7745c5c3_Var20, templ_7745c5c3_Err = templ.JoinStringErrs(d.Currency)
 		if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 			return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 78, Col: 118}
-=======
-			return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 79, Col: 118}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 		}
 		_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var20))
 		if templ_7745c5c3_Err != nil {
@@ -489,11 +421,7 @@ func routes(d Data) templ.Component {
 			var templ_7745c5c3_Var21 string
 			templ_7745c5c3_Var21, templ_7745c5c3_Err = templ.JoinStringErrs(wording.Title(r.Name))
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 82, Col: 44}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 83, Col: 44}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var21))
 			if templ_7745c5c3_Err != nil {
@@ -506,11 +434,7 @@ func routes(d Data) templ.Component {
 			var templ_7745c5c3_Var22 string
 			templ_7745c5c3_Var22, templ_7745c5c3_Err = templ.JoinStringErrs(wording.Amount(r.Sale.Median))
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 83, Col: 73}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 84, Col: 73}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var22))
 			if templ_7745c5c3_Err != nil {
@@ -523,11 +447,7 @@ func routes(d Data) templ.Component {
 			var templ_7745c5c3_Var23 string
 			templ_7745c5c3_Var23, templ_7745c5c3_Err = templ.JoinStringErrs(span(r.Sale.Interval90.Low(), r.Sale.Interval90.High()))
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 83, Col: 153}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 84, Col: 153}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var23))
 			if templ_7745c5c3_Err != nil {
@@ -540,11 +460,7 @@ func routes(d Data) templ.Component {
 			var templ_7745c5c3_Var24 string
 			templ_7745c5c3_Var24, templ_7745c5c3_Err = templ.JoinStringErrs(months(r.MonthsToSell))
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 84, Col: 63}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 85, Col: 63}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var24))
 			if templ_7745c5c3_Err != nil {
@@ -557,11 +473,7 @@ func routes(d Data) templ.Component {
 			var templ_7745c5c3_Var25 string
 			templ_7745c5c3_Var25, templ_7745c5c3_Err = templ.JoinStringErrs(monthsRange(r.MonthsToSell))
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 84, Col: 115}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 85, Col: 115}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var25))
 			if templ_7745c5c3_Err != nil {
@@ -574,11 +486,7 @@ func routes(d Data) templ.Component {
 			var templ_7745c5c3_Var26 string
 			templ_7745c5c3_Var26, templ_7745c5c3_Err = templ.JoinStringErrs(wording.Amount(r.ExpectedProfit))
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 85, Col: 77}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 86, Col: 77}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var26))
 			if templ_7745c5c3_Err != nil {
@@ -591,11 +499,7 @@ func routes(d Data) templ.Component {
 			var templ_7745c5c3_Var27 string
 			templ_7745c5c3_Var27, templ_7745c5c3_Err = templ.JoinStringErrs(span(r.ProfitInterval90.Low(), r.ProfitInterval90.High()))
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 85, Col: 159}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 86, Col: 159}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var27))
 			if templ_7745c5c3_Err != nil {
@@ -608,11 +512,7 @@ func routes(d Data) templ.Component {
 			var templ_7745c5c3_Var28 string
 			templ_7745c5c3_Var28, templ_7745c5c3_Err = templ.JoinStringErrs(estimate.Percent(r.ChanceOfLoss))
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 86, Col: 83}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 87, Col: 83}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var28))
 			if templ_7745c5c3_Err != nil {
@@ -625,11 +525,7 @@ func routes(d Data) templ.Component {
 			var templ_7745c5c3_Var29 string
 			templ_7745c5c3_Var29, templ_7745c5c3_Err = templ.JoinStringErrs(estimate.Percent(r.ChanceBest))
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 87, Col: 82}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 88, Col: 82}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var29))
 			if templ_7745c5c3_Err != nil {
@@ -642,11 +538,7 @@ func routes(d Data) templ.Component {
 			var templ_7745c5c3_Var30 string
 			templ_7745c5c3_Var30, templ_7745c5c3_Err = templ.JoinStringErrs(highestPrice(r))
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 88, Col: 63}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 89, Col: 63}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var30))
 			if templ_7745c5c3_Err != nil {
@@ -669,11 +561,7 @@ func routes(d Data) templ.Component {
 			var templ_7745c5c3_Var31 string
 			templ_7745c5c3_Var31, templ_7745c5c3_Err = templ.JoinStringErrs(sentence(s))
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 94, Col: 18}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 95, Col: 18}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var31))
 			if templ_7745c5c3_Err != nil {
@@ -696,11 +584,7 @@ func routes(d Data) templ.Component {
 			var templ_7745c5c3_Var32 string
 			templ_7745c5c3_Var32, templ_7745c5c3_Err = templ.JoinStringErrs(wording.Title(r.Name))
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 99, Col: 30}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 100, Col: 30}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var32))
 			if templ_7745c5c3_Err != nil {
@@ -718,11 +602,7 @@ func routes(d Data) templ.Component {
 				var templ_7745c5c3_Var33 string
 				templ_7745c5c3_Var33, templ_7745c5c3_Err = templ.JoinStringErrs(wording.Title(c.Name))
 				if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 					return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 103, Col: 68}
-=======
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 104, Col: 68}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var33))
 				if templ_7745c5c3_Err != nil {
@@ -735,11 +615,7 @@ func routes(d Data) templ.Component {
 				var templ_7745c5c3_Var34 string
 				templ_7745c5c3_Var34, templ_7745c5c3_Err = templ.JoinStringErrs(wording.Amount(c.Mean))
 				if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 					return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 103, Col: 113}
-=======
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 104, Col: 113}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var34))
 				if templ_7745c5c3_Err != nil {
@@ -752,11 +628,7 @@ func routes(d Data) templ.Component {
 				var templ_7745c5c3_Var35 string
 				templ_7745c5c3_Var35, templ_7745c5c3_Err = templ.JoinStringErrs(span(c.Interval90.Low(), c.Interval90.High()))
 				if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 					return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 103, Col: 183}
-=======
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 104, Col: 183}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var35))
 				if templ_7745c5c3_Err != nil {
@@ -784,11 +656,7 @@ func routes(d Data) templ.Component {
 			var templ_7745c5c3_Var36 string
 			templ_7745c5c3_Var36, templ_7745c5c3_Err = templ.JoinStringErrs(wording.Title(v.Route))
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 110, Col: 32}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 111, Col: 32}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var36))
 			if templ_7745c5c3_Err != nil {
@@ -801,11 +669,7 @@ func routes(d Data) templ.Component {
 			var templ_7745c5c3_Var37 string
 			templ_7745c5c3_Var37, templ_7745c5c3_Err = templ.JoinStringErrs(v.Definition)
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 110, Col: 50}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 111, Col: 50}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var37))
 			if templ_7745c5c3_Err != nil {
@@ -848,11 +712,7 @@ func sensitivity(d Data) templ.Component {
 		var templ_7745c5c3_Var39 string
 		templ_7745c5c3_Var39, templ_7745c5c3_Err = templ.JoinStringErrs(d.Routes.Comparison.Best().Name)
 		if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 			return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 118, Col: 76}
-=======
-			return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 119, Col: 76}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 		}
 		_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var39))
 		if templ_7745c5c3_Err != nil {
@@ -870,11 +730,7 @@ func sensitivity(d Data) templ.Component {
 			var templ_7745c5c3_Var40 string
 			templ_7745c5c3_Var40, templ_7745c5c3_Err = templ.JoinStringErrs(wording.Title(s.Source))
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 123, Col: 65}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 124, Col: 65}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var40))
 			if templ_7745c5c3_Err != nil {
@@ -887,11 +743,7 @@ func sensitivity(d Data) templ.Component {
 			var templ_7745c5c3_Var41 string
 			templ_7745c5c3_Var41, templ_7745c5c3_Err = templruntime.NewAttributeExpression(share(s.Share)).Resolve(ctx)
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 124, Col: 87}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 125, Col: 87}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var41)
 			if templ_7745c5c3_Err != nil {
@@ -904,11 +756,7 @@ func sensitivity(d Data) templ.Component {
 			var templ_7745c5c3_Var42 string
 			templ_7745c5c3_Var42, templ_7745c5c3_Err = templruntime.NewAttributeExpression(barWidth(s.Share)).Resolve(ctx)
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 124, Col: 133}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 125, Col: 133}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var42)
 			if templ_7745c5c3_Err != nil {
@@ -921,11 +769,7 @@ func sensitivity(d Data) templ.Component {
 			var templ_7745c5c3_Var43 string
 			templ_7745c5c3_Var43, templ_7745c5c3_Err = templ.JoinStringErrs(share(s.Share))
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 125, Col: 35}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 126, Col: 35}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var43))
 			if templ_7745c5c3_Err != nil {
@@ -968,11 +812,7 @@ func ladder(d Data) templ.Component {
 		var templ_7745c5c3_Var45 string
 		templ_7745c5c3_Var45, templ_7745c5c3_Err = templ.JoinStringErrs(ladderAnswer(d))
 		if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 			return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 134, Col: 34}
-=======
-			return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 135, Col: 34}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 		}
 		_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var45))
 		if templ_7745c5c3_Err != nil {
@@ -1014,11 +854,7 @@ func ladder(d Data) templ.Component {
 			var templ_7745c5c3_Var46 string
 			templ_7745c5c3_Var46, templ_7745c5c3_Err = templ.JoinStringErrs(sentence(s))
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 147, Col: 19}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 148, Col: 19}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var46))
 			if templ_7745c5c3_Err != nil {
@@ -1040,11 +876,7 @@ func ladder(d Data) templ.Component {
 		var templ_7745c5c3_Var47 string
 		templ_7745c5c3_Var47, templ_7745c5c3_Err = templ.JoinStringErrs(money(d, d.Ladder.Ladder.Asked))
 		if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 			return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 151, Col: 75}
-=======
-			return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 152, Col: 75}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 		}
 		_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var47))
 		if templ_7745c5c3_Err != nil {
@@ -1062,11 +894,7 @@ func ladder(d Data) templ.Component {
 			var templ_7745c5c3_Var48 string
 			templ_7745c5c3_Var48, templ_7745c5c3_Err = templ.JoinStringErrs(fmt.Sprintf("%.0f", s.DaysOnSale))
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 156, Col: 81}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 157, Col: 81}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var48))
 			if templ_7745c5c3_Err != nil {
@@ -1079,11 +907,7 @@ func ladder(d Data) templ.Component {
 			var templ_7745c5c3_Var49 string
 			templ_7745c5c3_Var49, templ_7745c5c3_Err = templ.JoinStringErrs(wording.Amount(s.ValueMedian))
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 157, Col: 77}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 158, Col: 77}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var49))
 			if templ_7745c5c3_Err != nil {
@@ -1096,11 +920,7 @@ func ladder(d Data) templ.Component {
 			var templ_7745c5c3_Var50 string
 			templ_7745c5c3_Var50, templ_7745c5c3_Err = templ.JoinStringErrs(wording.Amount(s.BestAsk))
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 158, Col: 74}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 159, Col: 74}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var50))
 			if templ_7745c5c3_Err != nil {
@@ -1113,11 +933,7 @@ func ladder(d Data) templ.Component {
 			var templ_7745c5c3_Var51 string
 			templ_7745c5c3_Var51, templ_7745c5c3_Err = templ.JoinStringErrs(wording.Amount(s.Gain))
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 159, Col: 63}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 160, Col: 63}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var51))
 			if templ_7745c5c3_Err != nil {
@@ -1194,11 +1010,7 @@ func rungs(d Data, which []int) templ.Component {
 		var templ_7745c5c3_Var54 string
 		templ_7745c5c3_Var54, templ_7745c5c3_Err = templ.JoinStringErrs(d.Currency)
 		if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 			return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 182, Col: 44}
-=======
-			return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 183, Col: 44}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 		}
 		_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var54))
 		if templ_7745c5c3_Err != nil {
@@ -1217,11 +1029,7 @@ func rungs(d Data, which []int) templ.Component {
 			var templ_7745c5c3_Var55 string
 			templ_7745c5c3_Var55, templ_7745c5c3_Err = templ.JoinStringErrs(wording.Amount(r.Ask))
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 187, Col: 67}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 188, Col: 67}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var55))
 			if templ_7745c5c3_Err != nil {
@@ -1234,11 +1042,7 @@ func rungs(d Data, which []int) templ.Component {
 			var templ_7745c5c3_Var56 string
 			templ_7745c5c3_Var56, templ_7745c5c3_Err = templ.JoinStringErrs(fmt.Sprintf("%.0f %%", 100*r.AskOverValue))
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 188, Col: 89}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 189, Col: 89}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var56))
 			if templ_7745c5c3_Err != nil {
@@ -1251,11 +1055,7 @@ func rungs(d Data, which []int) templ.Component {
 			var templ_7745c5c3_Var57 string
 			templ_7745c5c3_Var57, templ_7745c5c3_Err = templ.JoinStringErrs(whole(r.Days.Value))
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 189, Col: 66}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 190, Col: 66}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var57))
 			if templ_7745c5c3_Err != nil {
@@ -1268,11 +1068,7 @@ func rungs(d Data, which []int) templ.Component {
 			var templ_7745c5c3_Var58 string
 			templ_7745c5c3_Var58, templ_7745c5c3_Err = templ.JoinStringErrs(whole(r.Days.Interval.Low()) + " to " + whole(r.Days.Interval.High()))
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 189, Col: 160}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 190, Col: 160}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var58))
 			if templ_7745c5c3_Err != nil {
@@ -1285,11 +1081,7 @@ func rungs(d Data, which []int) templ.Component {
 			var templ_7745c5c3_Var59 string
 			templ_7745c5c3_Var59, templ_7745c5c3_Err = templ.JoinStringErrs(share(r.ChanceSold30))
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 190, Col: 71}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 191, Col: 71}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var59))
 			if templ_7745c5c3_Err != nil {
@@ -1302,11 +1094,7 @@ func rungs(d Data, which []int) templ.Component {
 			var templ_7745c5c3_Var60 string
 			templ_7745c5c3_Var60, templ_7745c5c3_Err = templ.JoinStringErrs(share(r.ChanceSold90))
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 191, Col: 66}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 192, Col: 66}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var60))
 			if templ_7745c5c3_Err != nil {
@@ -1319,11 +1107,7 @@ func rungs(d Data, which []int) templ.Component {
 			var templ_7745c5c3_Var61 string
 			templ_7745c5c3_Var61, templ_7745c5c3_Err = templ.JoinStringErrs(wording.Amount(r.ExpectedNet))
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 192, Col: 74}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 193, Col: 74}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var61))
 			if templ_7745c5c3_Err != nil {
@@ -1336,11 +1120,7 @@ func rungs(d Data, which []int) templ.Component {
 			var templ_7745c5c3_Var62 string
 			templ_7745c5c3_Var62, templ_7745c5c3_Err = templ.JoinStringErrs(span(r.NetInterval90.Low(), r.NetInterval90.High()))
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 192, Col: 150}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 193, Col: 150}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var62))
 			if templ_7745c5c3_Err != nil {
@@ -1353,11 +1133,7 @@ func rungs(d Data, which []int) templ.Component {
 			var templ_7745c5c3_Var63 string
 			templ_7745c5c3_Var63, templ_7745c5c3_Err = templ.JoinStringErrs(wording.Amount(r.ExpectedPerYear))
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 193, Col: 74}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 194, Col: 74}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var63))
 			if templ_7745c5c3_Err != nil {
@@ -1370,11 +1146,7 @@ func rungs(d Data, which []int) templ.Component {
 			var templ_7745c5c3_Var64 string
 			templ_7745c5c3_Var64, templ_7745c5c3_Err = templ.JoinStringErrs(rungWord(d.Ladder.Ladder, i))
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 194, Col: 39}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 195, Col: 39}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var64))
 			if templ_7745c5c3_Err != nil {
@@ -1455,11 +1227,7 @@ func chartSVG(c over) templ.Component {
 			var templ_7745c5c3_Var68 string
 			templ_7745c5c3_Var68, templ_7745c5c3_Err = templruntime.NewAttributeExpression(templ.CSSClasses(templ_7745c5c3_Var67).String()).Resolve(ctx)
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 1, Col: 0}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 1, Col: 0}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var68)
 			if templ_7745c5c3_Err != nil {
@@ -1472,11 +1240,7 @@ func chartSVG(c over) templ.Component {
 			var templ_7745c5c3_Var69 string
 			templ_7745c5c3_Var69, templ_7745c5c3_Err = templruntime.NewAttributeExpression(fmt.Sprintf("0 0 %.0f %.0f", c.width, c.height)).Resolve(ctx)
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 207, Col: 88}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 208, Col: 88}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var69)
 			if templ_7745c5c3_Err != nil {
@@ -1489,11 +1253,7 @@ func chartSVG(c over) templ.Component {
 			var templ_7745c5c3_Var70 string
 			templ_7745c5c3_Var70, templ_7745c5c3_Err = templruntime.NewAttributeExpression(c.label + "; the table below has the figures").Resolve(ctx)
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 207, Col: 160}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 208, Col: 160}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var70)
 			if templ_7745c5c3_Err != nil {
@@ -1520,11 +1280,7 @@ func chartSVG(c over) templ.Component {
 		var templ_7745c5c3_Var71 string
 		templ_7745c5c3_Var71, templ_7745c5c3_Err = templruntime.NewAttributeExpression(c.band).Resolve(ctx)
 		if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 			return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 208, Col: 31}
-=======
-			return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 209, Col: 31}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 		}
 		_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var71)
 		if templ_7745c5c3_Err != nil {
@@ -1542,11 +1298,7 @@ func chartSVG(c over) templ.Component {
 			var templ_7745c5c3_Var72 string
 			templ_7745c5c3_Var72, templ_7745c5c3_Err = templruntime.NewAttributeExpression(f1(c.left)).Resolve(ctx)
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 210, Col: 37}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 211, Col: 37}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var72)
 			if templ_7745c5c3_Err != nil {
@@ -1559,11 +1311,7 @@ func chartSVG(c over) templ.Component {
 			var templ_7745c5c3_Var73 string
 			templ_7745c5c3_Var73, templ_7745c5c3_Err = templruntime.NewAttributeExpression(f1(c.right)).Resolve(ctx)
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 210, Col: 56}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 211, Col: 56}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var73)
 			if templ_7745c5c3_Err != nil {
@@ -1576,11 +1324,7 @@ func chartSVG(c over) templ.Component {
 			var templ_7745c5c3_Var74 string
 			templ_7745c5c3_Var74, templ_7745c5c3_Err = templruntime.NewAttributeExpression(f1(t.at)).Resolve(ctx)
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 210, Col: 72}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 211, Col: 72}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var74)
 			if templ_7745c5c3_Err != nil {
@@ -1593,11 +1337,7 @@ func chartSVG(c over) templ.Component {
 			var templ_7745c5c3_Var75 string
 			templ_7745c5c3_Var75, templ_7745c5c3_Err = templruntime.NewAttributeExpression(f1(t.at)).Resolve(ctx)
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 210, Col: 88}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 211, Col: 88}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var75)
 			if templ_7745c5c3_Err != nil {
@@ -1610,11 +1350,7 @@ func chartSVG(c over) templ.Component {
 			var templ_7745c5c3_Var76 string
 			templ_7745c5c3_Var76, templ_7745c5c3_Err = templruntime.NewAttributeExpression(f1(c.left - 8)).Resolve(ctx)
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 211, Col: 27}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 212, Col: 27}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var76)
 			if templ_7745c5c3_Err != nil {
@@ -1627,11 +1363,7 @@ func chartSVG(c over) templ.Component {
 			var templ_7745c5c3_Var77 string
 			templ_7745c5c3_Var77, templ_7745c5c3_Err = templruntime.NewAttributeExpression(f1(t.at + 4)).Resolve(ctx)
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 211, Col: 46}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 212, Col: 46}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var77)
 			if templ_7745c5c3_Err != nil {
@@ -1644,11 +1376,7 @@ func chartSVG(c over) templ.Component {
 			var templ_7745c5c3_Var78 string
 			templ_7745c5c3_Var78, templ_7745c5c3_Err = templ.JoinStringErrs(t.text)
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 211, Col: 75}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 212, Col: 75}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var78))
 			if templ_7745c5c3_Err != nil {
@@ -1667,11 +1395,7 @@ func chartSVG(c over) templ.Component {
 			var templ_7745c5c3_Var79 string
 			templ_7745c5c3_Var79, templ_7745c5c3_Err = templruntime.NewAttributeExpression(f1(c.left)).Resolve(ctx)
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 214, Col: 37}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 215, Col: 37}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var79)
 			if templ_7745c5c3_Err != nil {
@@ -1684,11 +1408,7 @@ func chartSVG(c over) templ.Component {
 			var templ_7745c5c3_Var80 string
 			templ_7745c5c3_Var80, templ_7745c5c3_Err = templruntime.NewAttributeExpression(f1(c.right)).Resolve(ctx)
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 214, Col: 56}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 215, Col: 56}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var80)
 			if templ_7745c5c3_Err != nil {
@@ -1701,11 +1421,7 @@ func chartSVG(c over) templ.Component {
 			var templ_7745c5c3_Var81 string
 			templ_7745c5c3_Var81, templ_7745c5c3_Err = templruntime.NewAttributeExpression(f1(c.zero)).Resolve(ctx)
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 214, Col: 74}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 215, Col: 74}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var81)
 			if templ_7745c5c3_Err != nil {
@@ -1718,11 +1434,7 @@ func chartSVG(c over) templ.Component {
 			var templ_7745c5c3_Var82 string
 			templ_7745c5c3_Var82, templ_7745c5c3_Err = templruntime.NewAttributeExpression(f1(c.zero)).Resolve(ctx)
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 214, Col: 92}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 215, Col: 92}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var82)
 			if templ_7745c5c3_Err != nil {
@@ -1740,11 +1452,7 @@ func chartSVG(c over) templ.Component {
 		var templ_7745c5c3_Var83 string
 		templ_7745c5c3_Var83, templ_7745c5c3_Err = templruntime.NewAttributeExpression(c.line).Resolve(ctx)
 		if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 			return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 216, Col: 31}
-=======
-			return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 217, Col: 31}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 		}
 		_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var83)
 		if templ_7745c5c3_Err != nil {
@@ -1762,11 +1470,7 @@ func chartSVG(c over) templ.Component {
 			var templ_7745c5c3_Var84 string
 			templ_7745c5c3_Var84, templ_7745c5c3_Err = templruntime.NewAttributeExpression(f1(t.at)).Resolve(ctx)
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 218, Col: 21}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 219, Col: 21}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var84)
 			if templ_7745c5c3_Err != nil {
@@ -1779,11 +1483,7 @@ func chartSVG(c over) templ.Component {
 			var templ_7745c5c3_Var85 string
 			templ_7745c5c3_Var85, templ_7745c5c3_Err = templruntime.NewAttributeExpression(f1(c.foot + 18)).Resolve(ctx)
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 218, Col: 43}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 219, Col: 43}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var85)
 			if templ_7745c5c3_Err != nil {
@@ -1796,11 +1496,7 @@ func chartSVG(c over) templ.Component {
 			var templ_7745c5c3_Var86 string
 			templ_7745c5c3_Var86, templ_7745c5c3_Err = templ.JoinStringErrs(t.text)
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 218, Col: 75}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 219, Col: 75}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var86))
 			if templ_7745c5c3_Err != nil {
@@ -1819,11 +1515,7 @@ func chartSVG(c over) templ.Component {
 			var templ_7745c5c3_Var87 string
 			templ_7745c5c3_Var87, templ_7745c5c3_Err = templruntime.NewAttributeExpression(f1(t.x)).Resolve(ctx)
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 221, Col: 35}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 222, Col: 35}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var87)
 			if templ_7745c5c3_Err != nil {
@@ -1836,11 +1528,7 @@ func chartSVG(c over) templ.Component {
 			var templ_7745c5c3_Var88 string
 			templ_7745c5c3_Var88, templ_7745c5c3_Err = templruntime.NewAttributeExpression(f1(t.y)).Resolve(ctx)
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 221, Col: 50}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 222, Col: 50}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var88)
 			if templ_7745c5c3_Err != nil {
@@ -1858,11 +1546,7 @@ func chartSVG(c over) templ.Component {
 				var templ_7745c5c3_Var89 string
 				templ_7745c5c3_Var89, templ_7745c5c3_Err = templruntime.NewAttributeExpression(f1(t.x - 8)).Resolve(ctx)
 				if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 					return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 223, Col: 40}
-=======
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 224, Col: 40}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var89)
 				if templ_7745c5c3_Err != nil {
@@ -1875,11 +1559,7 @@ func chartSVG(c over) templ.Component {
 				var templ_7745c5c3_Var90 string
 				templ_7745c5c3_Var90, templ_7745c5c3_Err = templruntime.NewAttributeExpression(f1(t.textY)).Resolve(ctx)
 				if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 					return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 223, Col: 58}
-=======
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 224, Col: 58}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var90)
 				if templ_7745c5c3_Err != nil {
@@ -1892,11 +1572,7 @@ func chartSVG(c over) templ.Component {
 				var templ_7745c5c3_Var91 string
 				templ_7745c5c3_Var91, templ_7745c5c3_Err = templ.JoinStringErrs(t.text)
 				if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 					return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 223, Col: 87}
-=======
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 224, Col: 87}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var91))
 				if templ_7745c5c3_Err != nil {
@@ -1914,11 +1590,7 @@ func chartSVG(c over) templ.Component {
 				var templ_7745c5c3_Var92 string
 				templ_7745c5c3_Var92, templ_7745c5c3_Err = templruntime.NewAttributeExpression(f1(t.x + 8)).Resolve(ctx)
 				if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 					return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 225, Col: 40}
-=======
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 226, Col: 40}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var92)
 				if templ_7745c5c3_Err != nil {
@@ -1931,11 +1603,7 @@ func chartSVG(c over) templ.Component {
 				var templ_7745c5c3_Var93 string
 				templ_7745c5c3_Var93, templ_7745c5c3_Err = templruntime.NewAttributeExpression(f1(t.textY)).Resolve(ctx)
 				if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 					return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 225, Col: 58}
-=======
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 226, Col: 58}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var93)
 				if templ_7745c5c3_Err != nil {
@@ -1948,11 +1616,7 @@ func chartSVG(c over) templ.Component {
 				var templ_7745c5c3_Var94 string
 				templ_7745c5c3_Var94, templ_7745c5c3_Err = templ.JoinStringErrs(t.text)
 				if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 					return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 225, Col: 69}
-=======
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 226, Col: 69}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var94))
 				if templ_7745c5c3_Err != nil {
@@ -1971,11 +1635,7 @@ func chartSVG(c over) templ.Component {
 		var templ_7745c5c3_Var95 string
 		templ_7745c5c3_Var95, templ_7745c5c3_Err = templruntime.NewAttributeExpression(f1(c.left)).Resolve(ctx)
 		if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 			return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 228, Col: 22}
-=======
-			return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 229, Col: 22}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 		}
 		_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var95)
 		if templ_7745c5c3_Err != nil {
@@ -1988,11 +1648,7 @@ func chartSVG(c over) templ.Component {
 		var templ_7745c5c3_Var96 string
 		templ_7745c5c3_Var96, templ_7745c5c3_Err = templ.JoinStringErrs(c.unit)
 		if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 			return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 228, Col: 40}
-=======
-			return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 229, Col: 40}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 		}
 		_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var96))
 		if templ_7745c5c3_Err != nil {
@@ -2005,11 +1661,7 @@ func chartSVG(c over) templ.Component {
 		var templ_7745c5c3_Var97 string
 		templ_7745c5c3_Var97, templ_7745c5c3_Err = templruntime.NewAttributeExpression(f1(c.right)).Resolve(ctx)
 		if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 			return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 229, Col: 23}
-=======
-			return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 230, Col: 23}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 		}
 		_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var97)
 		if templ_7745c5c3_Err != nil {
@@ -2047,11 +1699,7 @@ func assumptions(d Data) templ.Component {
 		var templ_7745c5c3_Var99 string
 		templ_7745c5c3_Var99, templ_7745c5c3_Err = templruntime.NewAttributeExpression(templ.SafeURL(base(d) + "/deal")).ResolveURL(ctx)
 		if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 			return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 236, Col: 61}
-=======
-			return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 237, Col: 61}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 		}
 		_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var99)
 		if templ_7745c5c3_Err != nil {
@@ -2072,11 +1720,7 @@ func assumptions(d Data) templ.Component {
 		var templ_7745c5c3_Var100 string
 		templ_7745c5c3_Var100, templ_7745c5c3_Err = templruntime.NewAttributeExpression(templ.SafeURL(base(d) + "/deal")).ResolveURL(ctx)
 		if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 			return templ.Error{Err: templ_7745c5c3_Err, FileName: `deal.templ`, Line: 240, Col: 66}
-=======
-			return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/deal/deal.templ`, Line: 241, Col: 66}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 		}
 		_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var100)
 		if templ_7745c5c3_Err != nil {

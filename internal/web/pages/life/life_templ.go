@@ -71,11 +71,7 @@ func Page(d Data) templ.Component {
 			var templ_7745c5c3_Var3 string
 			templ_7745c5c3_Var3, templ_7745c5c3_Err = templruntime.NewAttributeExpression(templ.SafeURL(base(d))).ResolveURL(ctx)
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `life.templ`, Line: 29, Col: 51}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/life/life.templ`, Line: 32, Col: 51}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var3)
 			if templ_7745c5c3_Err != nil {
@@ -88,11 +84,7 @@ func Page(d Data) templ.Component {
 			var templ_7745c5c3_Var4 string
 			templ_7745c5c3_Var4, templ_7745c5c3_Err = templ.JoinStringErrs(fmt.Sprint(d.Life.Watch.Number))
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `life.templ`, Line: 29, Col: 92}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/life/life.templ`, Line: 32, Col: 92}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var4))
 			if templ_7745c5c3_Err != nil {
@@ -105,11 +97,7 @@ func Page(d Data) templ.Component {
 			var templ_7745c5c3_Var5 string
 			templ_7745c5c3_Var5, templ_7745c5c3_Err = templ.JoinStringErrs(d.Life.Watch.Title)
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `life.templ`, Line: 29, Col: 116}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/life/life.templ`, Line: 32, Col: 116}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var5))
 			if templ_7745c5c3_Err != nil {
@@ -122,11 +110,7 @@ func Page(d Data) templ.Component {
 			var templ_7745c5c3_Var6 string
 			templ_7745c5c3_Var6, templ_7745c5c3_Err = templ.JoinStringErrs(standing(d))
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `life.templ`, Line: 32, Col: 16}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/life/life.templ`, Line: 35, Col: 16}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var6))
 			if templ_7745c5c3_Err != nil {
@@ -139,11 +123,7 @@ func Page(d Data) templ.Component {
 			var templ_7745c5c3_Var7 string
 			templ_7745c5c3_Var7, templ_7745c5c3_Err = templ.JoinStringErrs(account(d))
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `life.templ`, Line: 32, Col: 37}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/life/life.templ`, Line: 35, Col: 37}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var7))
 			if templ_7745c5c3_Err != nil {
@@ -161,11 +141,7 @@ func Page(d Data) templ.Component {
 				var templ_7745c5c3_Var8 string
 				templ_7745c5c3_Var8, templ_7745c5c3_Err = templ.JoinStringErrs(wording.Money(d.Life.CostSoFar))
 				if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 					return templ.Error{Err: templ_7745c5c3_Err, FileName: `life.templ`, Line: 34, Col: 57}
-=======
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/life/life.templ`, Line: 37, Col: 57}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var8))
 				if templ_7745c5c3_Err != nil {
@@ -179,11 +155,7 @@ func Page(d Data) templ.Component {
 			var templ_7745c5c3_Var9 string
 			templ_7745c5c3_Var9, templ_7745c5c3_Err = templ.JoinStringErrs(against(d))
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `life.templ`, Line: 36, Col: 15}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/life/life.templ`, Line: 39, Col: 15}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var9))
 			if templ_7745c5c3_Err != nil {
@@ -201,11 +173,7 @@ func Page(d Data) templ.Component {
 				var templ_7745c5c3_Var10 string
 				templ_7745c5c3_Var10, templ_7745c5c3_Err = templ.JoinStringErrs(stepWords(d, *d.Done))
 				if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 					return templ.Error{Err: templ_7745c5c3_Err, FileName: `life.templ`, Line: 40, Col: 30}
-=======
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/life/life.templ`, Line: 43, Col: 30}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var10))
 				if templ_7745c5c3_Err != nil {
@@ -218,11 +186,7 @@ func Page(d Data) templ.Component {
 				var templ_7745c5c3_Var11 string
 				templ_7745c5c3_Var11, templ_7745c5c3_Err = templ.JoinStringErrs(wording.Day(d.Done.Day))
 				if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 					return templ.Error{Err: templ_7745c5c3_Err, FileName: `life.templ`, Line: 40, Col: 59}
-=======
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/life/life.templ`, Line: 43, Col: 59}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var11))
 				if templ_7745c5c3_Err != nil {
@@ -240,11 +204,7 @@ func Page(d Data) templ.Component {
 					var templ_7745c5c3_Var12 string
 					templ_7745c5c3_Var12, templ_7745c5c3_Err = templruntime.NewAttributeExpression(templ.SafeURL("/ledger/journal?q=" + d.Done.Entries[0])).ResolveURL(ctx)
 					if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 						return templ.Error{Err: templ_7745c5c3_Err, FileName: `life.templ`, Line: 42, Col: 71}
-=======
-						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/life/life.templ`, Line: 45, Col: 71}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 					}
 					_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var12)
 					if templ_7745c5c3_Err != nil {
@@ -267,11 +227,7 @@ func Page(d Data) templ.Component {
 					var templ_7745c5c3_Var13 string
 					templ_7745c5c3_Var13, templ_7745c5c3_Err = templruntime.NewAttributeExpression(templ.SafeURL(base(d) + "/life/undo")).ResolveURL(ctx)
 					if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 						return templ.Error{Err: templ_7745c5c3_Err, FileName: `life.templ`, Line: 46, Col: 86}
-=======
-						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/life/life.templ`, Line: 49, Col: 86}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 					}
 					_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var13)
 					if templ_7745c5c3_Err != nil {
@@ -292,11 +248,7 @@ func Page(d Data) templ.Component {
 					var templ_7745c5c3_Var14 string
 					templ_7745c5c3_Var14, templ_7745c5c3_Err = templruntime.NewAttributeExpression(d.Life.Undoable).Resolve(ctx)
 					if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 						return templ.Error{Err: templ_7745c5c3_Err, FileName: `life.templ`, Line: 49, Col: 62}
-=======
-						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/life/life.templ`, Line: 51, Col: 62}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 					}
 					_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var14)
 					if templ_7745c5c3_Err != nil {
@@ -399,11 +351,7 @@ func next(d Data) templ.Component {
 				var templ_7745c5c3_Var16 string
 				templ_7745c5c3_Var16, templ_7745c5c3_Err = templ.JoinStringErrs(a.Name)
 				if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 					return templ.Error{Err: templ_7745c5c3_Err, FileName: `life.templ`, Line: 78, Col: 21}
-=======
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/life/life.templ`, Line: 80, Col: 21}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var16))
 				if templ_7745c5c3_Err != nil {
@@ -421,11 +369,7 @@ func next(d Data) templ.Component {
 				var templ_7745c5c3_Var17 string
 				templ_7745c5c3_Var17, templ_7745c5c3_Err = templruntime.NewAttributeExpression(templ.SafeURL(base(d) + "/life?act=" + a.ID + "#next")).ResolveURL(ctx)
 				if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 					return templ.Error{Err: templ_7745c5c3_Err, FileName: `life.templ`, Line: 80, Col: 69}
-=======
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/life/life.templ`, Line: 82, Col: 69}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var17)
 				if templ_7745c5c3_Err != nil {
@@ -438,11 +382,7 @@ func next(d Data) templ.Component {
 				var templ_7745c5c3_Var18 string
 				templ_7745c5c3_Var18, templ_7745c5c3_Err = templ.JoinStringErrs(a.Name)
 				if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 					return templ.Error{Err: templ_7745c5c3_Err, FileName: `life.templ`, Line: 80, Col: 80}
-=======
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/life/life.templ`, Line: 82, Col: 80}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var18))
 				if templ_7745c5c3_Err != nil {
@@ -470,11 +410,7 @@ func next(d Data) templ.Component {
 			var templ_7745c5c3_Var19 string
 			templ_7745c5c3_Var19, templ_7745c5c3_Err = templ.JoinStringErrs(d.Act.Says)
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `life.templ`, Line: 86, Col: 17}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/life/life.templ`, Line: 88, Col: 17}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var19))
 			if templ_7745c5c3_Err != nil {
@@ -484,63 +420,9 @@ func next(d Data) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-<<<<<<< HEAD
 			templ_7745c5c3_Err = form.Notice(d.Form, "booked").Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
-=======
-			if d.Refused {
-				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 37, "<div class=\"notice wrong\" role=\"alert\"><p>Nothing was booked: something needs a look. What you typed is still there.</p>")
-				if templ_7745c5c3_Err != nil {
-					return templ_7745c5c3_Err
-				}
-				if len(d.Problems) > 0 {
-					templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 38, "<ul class=\"reasons\">")
-					if templ_7745c5c3_Err != nil {
-						return templ_7745c5c3_Err
-					}
-					for _, p := range d.Problems {
-						templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 39, "<li>")
-						if templ_7745c5c3_Err != nil {
-							return templ_7745c5c3_Err
-						}
-						var templ_7745c5c3_Var20 string
-						templ_7745c5c3_Var20, templ_7745c5c3_Err = templ.JoinStringErrs(wording.Title(p.Found))
-						if templ_7745c5c3_Err != nil {
-							return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/life/life.templ`, Line: 95, Col: 35}
-						}
-						_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var20))
-						if templ_7745c5c3_Err != nil {
-							return templ_7745c5c3_Err
-						}
-						templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 40, "; want ")
-						if templ_7745c5c3_Err != nil {
-							return templ_7745c5c3_Err
-						}
-						var templ_7745c5c3_Var21 string
-						templ_7745c5c3_Var21, templ_7745c5c3_Err = templ.JoinStringErrs(p.Want)
-						if templ_7745c5c3_Err != nil {
-							return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/life/life.templ`, Line: 95, Col: 52}
-						}
-						_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var21))
-						if templ_7745c5c3_Err != nil {
-							return templ_7745c5c3_Err
-						}
-						templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 41, ".</li>")
-						if templ_7745c5c3_Err != nil {
-							return templ_7745c5c3_Err
-						}
-					}
-					templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 42, "</ul>")
-					if templ_7745c5c3_Err != nil {
-						return templ_7745c5c3_Err
-					}
-				}
-				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 43, "</div>")
-				if templ_7745c5c3_Err != nil {
-					return templ_7745c5c3_Err
-				}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 38, "<form method=\"post\" action=\"")
 			if templ_7745c5c3_Err != nil {
@@ -575,11 +457,7 @@ func next(d Data) templ.Component {
 			var templ_7745c5c3_Var22 string
 			templ_7745c5c3_Var22, templ_7745c5c3_Err = templruntime.NewAttributeExpression(d.Act.ID).Resolve(ctx)
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `life.templ`, Line: 89, Col: 51}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/life/life.templ`, Line: 101, Col: 63}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var22)
 			if templ_7745c5c3_Err != nil {
@@ -592,11 +470,7 @@ func next(d Data) templ.Component {
 			var templ_7745c5c3_Var23 string
 			templ_7745c5c3_Var23, templ_7745c5c3_Err = templruntime.NewAttributeExpression(fmt.Sprint(d.Life.Watch.Version)).Resolve(ctx)
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `life.templ`, Line: 90, Col: 79}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/life/life.templ`, Line: 101, Col: 107}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var23)
 			if templ_7745c5c3_Err != nil {
@@ -621,11 +495,7 @@ func next(d Data) templ.Component {
 			var templ_7745c5c3_Var24 string
 			templ_7745c5c3_Var24, templ_7745c5c3_Err = templ.JoinStringErrs(d.Act.Do)
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `life.templ`, Line: 94, Col: 36}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/life/life.templ`, Line: 102, Col: 51}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var24))
 			if templ_7745c5c3_Err != nil {
@@ -638,11 +508,7 @@ func next(d Data) templ.Component {
 			var templ_7745c5c3_Var25 string
 			templ_7745c5c3_Var25, templ_7745c5c3_Err = templruntime.NewAttributeExpression(templ.SafeURL(base(d) + "/life")).ResolveURL(ctx)
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `life.templ`, Line: 95, Col: 67}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/life/life.templ`, Line: 103, Col: 79}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var25)
 			if templ_7745c5c3_Err != nil {
@@ -652,45 +518,7 @@ func next(d Data) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-<<<<<<< HEAD
 			templ_7745c5c3_Err = form.Offers("people", d.People).Render(ctx, templ_7745c5c3_Buffer)
-=======
-			templ_7745c5c3_Err = Form(d.Groups).Render(ctx, templ_7745c5c3_Buffer)
-			if templ_7745c5c3_Err != nil {
-				return templ_7745c5c3_Err
-			}
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 49, "<p class=\"acts\"><button type=\"submit\">")
-			if templ_7745c5c3_Err != nil {
-				return templ_7745c5c3_Err
-			}
-			var templ_7745c5c3_Var26 string
-			templ_7745c5c3_Var26, templ_7745c5c3_Err = templ.JoinStringErrs(d.Act.Do)
-			if templ_7745c5c3_Err != nil {
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/life/life.templ`, Line: 106, Col: 36}
-			}
-			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var26))
-			if templ_7745c5c3_Err != nil {
-				return templ_7745c5c3_Err
-			}
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 50, "</button> <a class=\"button plain\" href=\"")
-			if templ_7745c5c3_Err != nil {
-				return templ_7745c5c3_Err
-			}
-			var templ_7745c5c3_Var27 string
-			templ_7745c5c3_Var27, templ_7745c5c3_Err = templruntime.NewAttributeExpression(templ.SafeURL(base(d) + "/life")).ResolveURL(ctx)
-			if templ_7745c5c3_Err != nil {
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/life/life.templ`, Line: 107, Col: 67}
-			}
-			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var27)
-			if templ_7745c5c3_Err != nil {
-				return templ_7745c5c3_Err
-			}
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 51, "\">Leave it</a></p></form>")
-			if templ_7745c5c3_Err != nil {
-				return templ_7745c5c3_Err
-			}
-			templ_7745c5c3_Err = People(d.People).Render(ctx, templ_7745c5c3_Buffer)
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
@@ -738,11 +566,7 @@ func holds(d Data) templ.Component {
 				var templ_7745c5c3_Var27 string
 				templ_7745c5c3_Var27, templ_7745c5c3_Err = templ.JoinStringErrs(h.Rule)
 				if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 					return templ.Error{Err: templ_7745c5c3_Err, FileName: `life.templ`, Line: 109, Col: 46}
-=======
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/life/life.templ`, Line: 121, Col: 46}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var27))
 				if templ_7745c5c3_Err != nil {
@@ -755,11 +579,7 @@ func holds(d Data) templ.Component {
 				var templ_7745c5c3_Var28 string
 				templ_7745c5c3_Var28, templ_7745c5c3_Err = templ.JoinStringErrs(h.Why)
 				if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 					return templ.Error{Err: templ_7745c5c3_Err, FileName: `life.templ`, Line: 109, Col: 66}
-=======
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/life/life.templ`, Line: 121, Col: 66}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var28))
 				if templ_7745c5c3_Err != nil {
@@ -777,11 +597,7 @@ func holds(d Data) templ.Component {
 					var templ_7745c5c3_Var29 string
 					templ_7745c5c3_Var29, templ_7745c5c3_Err = templruntime.NewAttributeExpression(templ.SafeURL(path)).ResolveURL(ctx)
 					if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 						return templ.Error{Err: templ_7745c5c3_Err, FileName: `life.templ`, Line: 111, Col: 35}
-=======
-						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/life/life.templ`, Line: 123, Col: 35}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 					}
 					_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var29)
 					if templ_7745c5c3_Err != nil {
@@ -794,11 +610,7 @@ func holds(d Data) templ.Component {
 					var templ_7745c5c3_Var30 string
 					templ_7745c5c3_Var30, templ_7745c5c3_Err = templ.JoinStringErrs(text)
 					if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 						return templ.Error{Err: templ_7745c5c3_Err, FileName: `life.templ`, Line: 111, Col: 44}
-=======
-						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/life/life.templ`, Line: 123, Col: 44}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 					}
 					_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var30))
 					if templ_7745c5c3_Err != nil {
@@ -822,11 +634,7 @@ func holds(d Data) templ.Component {
 				var templ_7745c5c3_Var31 string
 				templ_7745c5c3_Var31, templ_7745c5c3_Err = templ.JoinStringErrs(h.Rule)
 				if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 					return templ.Error{Err: templ_7745c5c3_Err, FileName: `life.templ`, Line: 116, Col: 41}
-=======
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/life/life.templ`, Line: 128, Col: 41}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var31))
 				if templ_7745c5c3_Err != nil {
@@ -839,11 +647,7 @@ func holds(d Data) templ.Component {
 				var templ_7745c5c3_Var32 string
 				templ_7745c5c3_Var32, templ_7745c5c3_Err = templ.JoinStringErrs(h.Why)
 				if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 					return templ.Error{Err: templ_7745c5c3_Err, FileName: `life.templ`, Line: 116, Col: 61}
-=======
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/life/life.templ`, Line: 128, Col: 61}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var32))
 				if templ_7745c5c3_Err != nil {
@@ -866,11 +670,7 @@ func holds(d Data) templ.Component {
 		var templ_7745c5c3_Var33 string
 		templ_7745c5c3_Var33, templ_7745c5c3_Err = templ.JoinStringErrs(shop.CheckLocalRules)
 		if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 			return templ.Error{Err: templ_7745c5c3_Err, FileName: `life.templ`, Line: 120, Col: 45}
-=======
-			return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/life/life.templ`, Line: 132, Col: 45}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 		}
 		_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var33))
 		if templ_7745c5c3_Err != nil {
@@ -923,11 +723,7 @@ func inMoney(d Data) templ.Component {
 				var templ_7745c5c3_Var35 string
 				templ_7745c5c3_Var35, templ_7745c5c3_Err = templ.JoinStringErrs(r.name)
 				if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 					return templ.Error{Err: templ_7745c5c3_Err, FileName: `life.templ`, Line: 131, Col: 52}
-=======
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/life/life.templ`, Line: 143, Col: 52}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var35))
 				if templ_7745c5c3_Err != nil {
@@ -940,11 +736,7 @@ func inMoney(d Data) templ.Component {
 				var templ_7745c5c3_Var36 string
 				templ_7745c5c3_Var36, templ_7745c5c3_Err = templ.JoinStringErrs(r.value)
 				if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 					return templ.Error{Err: templ_7745c5c3_Err, FileName: `life.templ`, Line: 131, Col: 82}
-=======
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/life/life.templ`, Line: 143, Col: 82}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var36))
 				if templ_7745c5c3_Err != nil {
@@ -972,11 +764,7 @@ func inMoney(d Data) templ.Component {
 			var templ_7745c5c3_Var37 string
 			templ_7745c5c3_Var37, templ_7745c5c3_Err = templruntime.NewAttributeExpression(templ.SafeURL("/ledger/journal?watch=" + string(d.Life.Watch.ID))).ResolveURL(ctx)
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `life.templ`, Line: 138, Col: 78}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/life/life.templ`, Line: 150, Col: 78}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var37)
 			if templ_7745c5c3_Err != nil {
@@ -989,11 +777,7 @@ func inMoney(d Data) templ.Component {
 			var templ_7745c5c3_Var38 string
 			templ_7745c5c3_Var38, templ_7745c5c3_Err = templ.JoinStringErrs(entriesWords(len(d.Life.Entries)))
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `life.templ`, Line: 138, Col: 116}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/life/life.templ`, Line: 150, Col: 116}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var38))
 			if templ_7745c5c3_Err != nil {
@@ -1011,11 +795,7 @@ func inMoney(d Data) templ.Component {
 		var templ_7745c5c3_Var39 string
 		templ_7745c5c3_Var39, templ_7745c5c3_Err = templruntime.NewAttributeExpression(templ.SafeURL(base(d) + "/deal")).ResolveURL(ctx)
 		if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 			return templ.Error{Err: templ_7745c5c3_Err, FileName: `life.templ`, Line: 140, Col: 44}
-=======
-			return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/life/life.templ`, Line: 152, Col: 44}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 		}
 		_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var39)
 		if templ_7745c5c3_Err != nil {
@@ -1038,11 +818,7 @@ func inMoney(d Data) templ.Component {
 				var templ_7745c5c3_Var40 string
 				templ_7745c5c3_Var40, templ_7745c5c3_Err = templ.JoinStringErrs(wording.Title(k.Slot.Name()))
 				if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 					return templ.Error{Err: templ_7745c5c3_Err, FileName: `life.templ`, Line: 146, Col: 38}
-=======
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/life/life.templ`, Line: 158, Col: 38}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var40))
 				if templ_7745c5c3_Err != nil {
@@ -1055,11 +831,7 @@ func inMoney(d Data) templ.Component {
 				var templ_7745c5c3_Var41 string
 				templ_7745c5c3_Var41, templ_7745c5c3_Err = templ.JoinStringErrs(k.What)
 				if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 					return templ.Error{Err: templ_7745c5c3_Err, FileName: `life.templ`, Line: 146, Col: 50}
-=======
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/life/life.templ`, Line: 158, Col: 50}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var41))
 				if templ_7745c5c3_Err != nil {
@@ -1118,11 +890,7 @@ func steps(d Data) templ.Component {
 			var templ_7745c5c3_Var43 string
 			templ_7745c5c3_Var43, templ_7745c5c3_Err = templruntime.NewAttributeExpression(templ.SafeURL(base(d) + "/life/undo")).ResolveURL(ctx)
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `life.templ`, Line: 163, Col: 88}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/life/life.templ`, Line: 175, Col: 88}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var43)
 			if templ_7745c5c3_Err != nil {
@@ -1132,118 +900,11 @@ func steps(d Data) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-<<<<<<< HEAD
 			templ_7745c5c3_Err = form.Fields(d.Undo).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
 			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 84, "<button class=\"plain\" type=\"submit\">Undo</button></form><p class=\"soft small\">Nothing is erased: the state before comes back, and entries in the ledger are reversed.</p>")
-=======
-			var templ_7745c5c3_Var46 string
-			templ_7745c5c3_Var46, templ_7745c5c3_Err = templruntime.NewAttributeExpression(d.Life.Undoable).Resolve(ctx)
-			if templ_7745c5c3_Err != nil {
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/life/life.templ`, Line: 176, Col: 59}
-			}
-			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var46)
-			if templ_7745c5c3_Err != nil {
-				return templ_7745c5c3_Err
-			}
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 90, "\">")
-			if templ_7745c5c3_Err != nil {
-				return templ_7745c5c3_Err
-			}
-			{
-				templ_7745c5c3_ElementWriter := templ_7745c5c3_Buffer
-				templ_7745c5c3_Buffer := templ.GetBuffer()
-				var templ_7745c5c3_ElementScripts []templ.ComponentScript
-				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 91, "<div class=\"")
-				if templ_7745c5c3_Err != nil {
-					return templ_7745c5c3_Err
-				}
-				var templ_7745c5c3_Var47 = []any{"field grow", templ.KV("wrong", d.UndoSays != "")}
-				templ_7745c5c3_Err = templ.RenderCSSItems(ctx, templ_7745c5c3_ElementWriter, templ_7745c5c3_Var47...)
-				if templ_7745c5c3_Err != nil {
-					return templ_7745c5c3_Err
-				}
-				var templ_7745c5c3_Var48 string
-				templ_7745c5c3_Var48, templ_7745c5c3_Err = templruntime.NewAttributeExpression(templ.CSSClasses(templ_7745c5c3_Var47).String()).Resolve(ctx)
-				if templ_7745c5c3_Err != nil {
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/life/life.templ`, Line: 1, Col: 0}
-				}
-				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var48)
-				if templ_7745c5c3_Err != nil {
-					return templ_7745c5c3_Err
-				}
-				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 92, "\"")
-				if templ_7745c5c3_Err != nil {
-					return templ_7745c5c3_Err
-				}
-				templ_7745c5c3_Err = templ.RenderScriptItems(ctx, templ_7745c5c3_ElementWriter, templ_7745c5c3_ElementScripts...)
-				if templ_7745c5c3_Err != nil {
-					return templ_7745c5c3_Err
-				}
-				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteTo(templ_7745c5c3_ElementWriter)
-				if templ_7745c5c3_Err != nil {
-					return templ_7745c5c3_Err
-				}
-				templ.ReleaseBuffer(templ_7745c5c3_Buffer)
-			}
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 93, "><label for=\"reason\">Take the last step back, because</label> ")
-			if templ_7745c5c3_Err != nil {
-				return templ_7745c5c3_Err
-			}
-			if d.UndoSays != "" {
-				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 94, "<input id=\"reason\" name=\"reason\" value=\"")
-				if templ_7745c5c3_Err != nil {
-					return templ_7745c5c3_Err
-				}
-				var templ_7745c5c3_Var49 string
-				templ_7745c5c3_Var49, templ_7745c5c3_Err = templruntime.NewAttributeExpression(d.Reason).Resolve(ctx)
-				if templ_7745c5c3_Err != nil {
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/life/life.templ`, Line: 180, Col: 54}
-				}
-				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var49)
-				if templ_7745c5c3_Err != nil {
-					return templ_7745c5c3_Err
-				}
-				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 95, "\" autocomplete=\"off\" aria-invalid=\"true\" aria-describedby=\"e-reason\"><p class=\"error\" id=\"e-reason\">")
-				if templ_7745c5c3_Err != nil {
-					return templ_7745c5c3_Err
-				}
-				var templ_7745c5c3_Var50 string
-				templ_7745c5c3_Var50, templ_7745c5c3_Err = templ.JoinStringErrs(d.UndoSays)
-				if templ_7745c5c3_Err != nil {
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/life/life.templ`, Line: 181, Col: 48}
-				}
-				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var50))
-				if templ_7745c5c3_Err != nil {
-					return templ_7745c5c3_Err
-				}
-				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 96, "</p>")
-				if templ_7745c5c3_Err != nil {
-					return templ_7745c5c3_Err
-				}
-			} else {
-				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 97, "<input id=\"reason\" name=\"reason\" value=\"")
-				if templ_7745c5c3_Err != nil {
-					return templ_7745c5c3_Err
-				}
-				var templ_7745c5c3_Var51 string
-				templ_7745c5c3_Var51, templ_7745c5c3_Err = templruntime.NewAttributeExpression(d.Reason).Resolve(ctx)
-				if templ_7745c5c3_Err != nil {
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/life/life.templ`, Line: 183, Col: 54}
-				}
-				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var51)
-				if templ_7745c5c3_Err != nil {
-					return templ_7745c5c3_Err
-				}
-				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 98, "\" autocomplete=\"off\" aria-describedby=\"h-reason\">")
-				if templ_7745c5c3_Err != nil {
-					return templ_7745c5c3_Err
-				}
-			}
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 99, "</div><button class=\"plain\" type=\"submit\">Take it back</button></form><p class=\"soft small\" id=\"h-reason\">Nothing is erased: what stood before stands again, and its entries in the ledger are answered by counter-entries.</p>")
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
@@ -1276,11 +937,7 @@ func step(d Data, m shop.Movement) templ.Component {
 		var templ_7745c5c3_Var45 string
 		templ_7745c5c3_Var45, templ_7745c5c3_Err = templ.JoinStringErrs(wording.Day(m.Day))
 		if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 			return templ.Error{Err: templ_7745c5c3_Err, FileName: `life.templ`, Line: 173, Col: 38}
-=======
-			return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/life/life.templ`, Line: 194, Col: 38}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 		}
 		_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var45))
 		if templ_7745c5c3_Err != nil {
@@ -1298,11 +955,7 @@ func step(d Data, m shop.Movement) templ.Component {
 			var templ_7745c5c3_Var46 string
 			templ_7745c5c3_Var46, templ_7745c5c3_Err = templ.JoinStringErrs(stepWords(d, m))
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `life.templ`, Line: 176, Col: 24}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/life/life.templ`, Line: 197, Col: 24}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var46))
 			if templ_7745c5c3_Err != nil {
@@ -1316,11 +969,7 @@ func step(d Data, m shop.Movement) templ.Component {
 			var templ_7745c5c3_Var47 string
 			templ_7745c5c3_Var47, templ_7745c5c3_Err = templ.JoinStringErrs(stepWords(d, m))
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `life.templ`, Line: 178, Col: 21}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/life/life.templ`, Line: 199, Col: 21}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var47))
 			if templ_7745c5c3_Err != nil {
@@ -1334,11 +983,7 @@ func step(d Data, m shop.Movement) templ.Component {
 		var templ_7745c5c3_Var48 string
 		templ_7745c5c3_Var48, templ_7745c5c3_Err = templ.JoinStringErrs(details(d, m))
 		if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 			return templ.Error{Err: templ_7745c5c3_Err, FileName: `life.templ`, Line: 182, Col: 18}
-=======
-			return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/life/life.templ`, Line: 203, Col: 18}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 		}
 		_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var48))
 		if templ_7745c5c3_Err != nil {
@@ -1356,11 +1001,7 @@ func step(d Data, m shop.Movement) templ.Component {
 			var templ_7745c5c3_Var49 string
 			templ_7745c5c3_Var49, templ_7745c5c3_Err = templruntime.NewAttributeExpression(templ.SafeURL("/ledger/journal?q=" + e)).ResolveURL(ctx)
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `life.templ`, Line: 184, Col: 67}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/life/life.templ`, Line: 205, Col: 67}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var49)
 			if templ_7745c5c3_Err != nil {
@@ -1379,11 +1020,7 @@ func step(d Data, m shop.Movement) templ.Component {
 			var templ_7745c5c3_Var50 string
 			templ_7745c5c3_Var50, templ_7745c5c3_Err = templ.JoinStringErrs(wording.Money(m.Price))
 			if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 				return templ.Error{Err: templ_7745c5c3_Err, FileName: `life.templ`, Line: 189, Col: 28}
-=======
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/life/life.templ`, Line: 210, Col: 28}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var50))
 			if templ_7745c5c3_Err != nil {
@@ -1397,11 +1034,7 @@ func step(d Data, m shop.Movement) templ.Component {
 		var templ_7745c5c3_Var51 string
 		templ_7745c5c3_Var51, templ_7745c5c3_Err = templ.JoinStringErrs(m.By)
 		if templ_7745c5c3_Err != nil {
-<<<<<<< HEAD
 			return templ.Error{Err: templ_7745c5c3_Err, FileName: `life.templ`, Line: 192, Col: 28}
-=======
-			return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/life/life.templ`, Line: 213, Col: 28}
->>>>>>> b093dc9 (store, shop: a revision for each part, counted with the change; the book is read again when its files change; every store is needed)
 		}
 		_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var51))
 		if templ_7745c5c3_Err != nil {

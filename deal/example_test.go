@@ -111,8 +111,8 @@ func ExampleLadder() {
 func ExamplePortfolio() {
 	var stock []deal.Holding
 	for range 20 {
-		stock = append(stock, deal.Holding{Reference: "4410", Metal: "steel", Paid: 4000, LogMedian: math.Log(5000), OwnLogSD: 0.2},
-			deal.Holding{Reference: "4418", Metal: "yellow gold", Paid: 8000, LogMedian: math.Log(9000), OwnLogSD: 0.25})
+		stock = append(stock, deal.Holding{Reference: "KR-1", Metal: "steel", Paid: 4000, LogMedian: math.Log(5000), OwnLogSD: 0.2},
+			deal.Holding{Reference: "KR-8", Metal: "yellow gold", Paid: 8000, LogMedian: math.Log(9000), OwnLogSD: 0.25})
 	}
 	r, err := deal.Portfolio(deal.PortfolioInput{Currency: "EUR", Holdings: stock, CommonLogSD: 0.10, MetalLogSD: 0.05,
 		Falls: []deal.Fall{{Metal: "yellow gold", Premium: 0.8, By: 0.2}}, Seed: 1})

@@ -56,7 +56,7 @@ func TestFitTimeToSellAgainstSurvreg(t *testing.T) {
 func TestWithoutHistoryItIsThePrior(t *testing.T) {
 	p := PriorAround(Weibull{Shape: 1.3, ScaleDays: 95})
 	m := fitTime(t, nil, p)
-	w := m.At(Covariates{Reference: "4410", Metal: "steel"})
+	w := m.At(Covariates{Reference: "KR-1", Metal: "steel"})
 	within(t, "shape", w.Shape, 1.3, 1e-12)
 	within(t, "scale", w.ScaleDays, 95, 1e-10)
 	within(t, "SE", m.LogScaleDays.SE, 0.6, 1e-12)

@@ -108,7 +108,7 @@ func TestFigureNotFinite(t *testing.T) {
 func TestFigureRoundTrip(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		v := rapid.Float64Range(-1e9, 1e9).Draw(t, "value")
-		f := Between(v, v-rapid.Float64Range(0, 10).Draw(t, "below"), v+rapid.Float64Range(0, 10).Draw(t, "above"), 0.9, "g", Basis{Book, "corvane/4410"})
+		f := Between(v, v-rapid.Float64Range(0, 10).Draw(t, "below"), v+rapid.Float64Range(0, 10).Draw(t, "above"), 0.9, "g", Basis{Book, "corvane/KR-1"})
 		f.Reasons = []string{rapid.String().Draw(t, "reason")}
 		b, err := json.Marshal(f)
 		if err != nil {

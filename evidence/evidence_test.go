@@ -211,7 +211,7 @@ func TestFutureDates(t *testing.T) {
 }
 
 func TestReadWatch(t *testing.T) {
-	w := Watch{ID: "w_1", Schema: 1, Title: "A watch", Maker: "Corvane", Reference: "4410", Evidence: samples()}
+	w := Watch{ID: "w_1", Schema: 1, Title: "A watch", Maker: "Corvane", Reference: "KR-1", Evidence: samples()}
 	b, err := json.MarshalIndent(w, "", "  ")
 	if err != nil {
 		t.Fatal(err)
@@ -233,7 +233,7 @@ func TestReadWatchRefuses(t *testing.T) {
 		return fmt.Sprintf(`{"id":%q,"kind":"withdrawal","at":"2026-02-01T10:00:00Z","by":"A","data":{"of":%q,"reason":"r"}}`, id, of)
 	}
 	watch := func(items ...string) string {
-		return `{"maker":"Corvane","reference":"4410","evidence":[` + strings.Join(items, ",") + `]}`
+		return `{"maker":"Corvane","reference":"KR-1","evidence":[` + strings.Join(items, ",") + `]}`
 	}
 	tests := []struct{ name, text, want string }{
 		{"empty", "", "the file is empty"},
@@ -285,7 +285,7 @@ func (failing) Read([]byte) (int, error) { return 0, fmt.Errorf("the disk is gon
 
 // line builds a watch of marks a, b, … an hour apart, and withdrawals "x>a".
 func line(items ...string) Watch {
-	w := Watch{Maker: "Corvane", Reference: "4410"}
+	w := Watch{Maker: "Corvane", Reference: "KR-1"}
 	for i, s := range items {
 		id, of, isWithdrawal := strings.Cut(s, ">")
 		it := Item{ID: ID(id), At: noon.Add(time.Duration(i) * time.Hour), By: "A", Data: &Mark{What: MarkOther, Text: id}}
@@ -420,7 +420,7 @@ func TestSlots(t *testing.T) {
 }
 
 func FuzzReadWatch(f *testing.F) {
-	b, err := json.Marshal(Watch{Maker: "Corvane", Reference: "4410", Evidence: samples()})
+	b, err := json.Marshal(Watch{Maker: "Corvane", Reference: "KR-1", Evidence: samples()})
 	if err != nil {
 		f.Fatal(err)
 	}

@@ -10,7 +10,7 @@ import (
 )
 
 const watchFile = `{
-  "maker": "Corvane", "reference": "4410",
+  "maker": "Corvane", "reference": "KR-1",
   "evidence": [
     {"id": "ev_1", "kind": "mark", "at": "2026-02-01T10:00:00Z", "by": "R. Aldous", "data": {"what": "serial", "text": "1234567"}},
     {"id": "ev_2", "kind": "mark", "at": "2026-02-01T10:05:00Z", "by": "R. Aldous", "data": {"what": "serial", "text": "1234561"}},

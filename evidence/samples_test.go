@@ -24,7 +24,7 @@ func samples() []Item {
 		&Recording{Blob: "tick.wav", Position: "CH", LiftAngleDeg: 52, BeatsPerHour: 18000, HoursSinceWind: 0.5, Seconds: 30, Recorder: "bench microphone", ClockPPM: -7.5, ClockPPMSE: 2},
 		&Photo{Blob: "dial.jpg", View: "dial", Taken: edtf.MustParse("2026-02"), MMPerPx: 0.02, WidthPx: 4000, HeightPx: 3000, MediaType: "image/jpeg", Caption: "daylight"},
 		&Reading{Photo: "ev_8", Slot: Dial, What: "plot 3", At: [2]float64{1200.5, 900}, RadiusPx: 12, Lab: &lab, LengthMM: 1.2, PlusMinus: 0.8, Picks: Picks(`{"twelve":[3,4]}`)},
-		&Document{What: "archive_extract", Date: edtf.MustParse("2019-05-02"), Serial: "1234567", Reference: "4410", MadeDate: edtf.MustParse("1964-05~"), Text: "delivered 1964", Blob: "extract.pdf"},
+		&Document{What: "archive_extract", Date: edtf.MustParse("2019-05-02"), Serial: "1234567", Reference: "KR-1", MadeDate: edtf.MustParse("1964-05~"), Text: "delivered 1964", Blob: "extract.pdf"},
 		&Claim{About: "price", Text: "paid last year", From: "seller", Price: money.MustParse("4200.50", "EUR")},
 		&Work{What: "service", By: "a workshop", Date: edtf.MustParse("2021"), Replaced: []Replaced{{Slot: Crown, Variant: "signed", Kept: true}}, Cost: money.MustParse("300.00", "CHF"), Text: "cleaned and oiled"},
 		&Comparison{Slot: Case, Other: "w_2", Result: "better", Note: "sharper bevels"},

@@ -230,10 +230,10 @@ func TestSamplesAreValid(t *testing.T) {
 		}
 	}
 	for _, it := range samples() {
-		validate(string(it.Kind()), Watch{Maker: "Corvane", Reference: "4410", Evidence: []Item{it}})
+		validate(string(it.Kind()), Watch{Maker: "Corvane", Reference: "KR-1", Evidence: []Item{it}})
 	}
-	validate("all", Watch{ID: "w", Schema: 1, Title: "t", Maker: "Corvane", Reference: "4410", Evidence: samples()})
-	validate("empty slot", Watch{Maker: "Corvane", Reference: "4410", Evidence: []Item{{ID: "e", At: noon, By: "A", Data: &Fitted{Slot: Box, Absent: true}}}})
+	validate("all", Watch{ID: "w", Schema: 1, Title: "t", Maker: "Corvane", Reference: "KR-1", Evidence: samples()})
+	validate("empty slot", Watch{Maker: "Corvane", Reference: "KR-1", Evidence: []Item{{ID: "e", At: noon, By: "A", Data: &Fitted{Slot: Box, Absent: true}}}})
 }
 
 func TestSchemaRefuses(t *testing.T) {

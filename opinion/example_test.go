@@ -27,11 +27,11 @@ metals:
 calibres:
   - {id: C-41, beats_per_hour: 18000}
 families:
-  - {id: meridant, name: Meridant, kind: chronograph}
+  - {id: plenaire, name: Plenaire, kind: moon_age}
 references:
-  - id: "4410"
-    family: meridant
-    name: Meridant
+  - id: "KR-1"
+    family: plenaire
+    name: Plenaire
     made: "1960/1968"
     metal: steel
     calibres: [C-41]
@@ -55,7 +55,7 @@ func ExampleForm() {
 		return
 	}
 	recorded := time.Date(2026, 3, 1, 10, 0, 0, 0, time.UTC)
-	watch := evidence.Watch{Maker: "Corvane", Reference: "4410", Evidence: []evidence.Item{
+	watch := evidence.Watch{Maker: "Corvane", Reference: "KR-1", Evidence: []evidence.Item{
 		{ID: "ev_1", At: recorded, By: "Ines", Data: &evidence.Mark{What: evidence.MarkSerial, Text: "280000"}},
 		{ID: "ev_2", At: recorded, By: "Ines", Data: &evidence.Fitted{Slot: evidence.Hands, Variant: "leaf", Confidence: 0.99}},
 	}}

@@ -18,7 +18,7 @@ import (
 // day is the time of the nth item of a test.
 func day(n int) time.Time { return time.Date(2026, 3, 1, 9, 0, 0, 0, time.UTC).AddDate(0, 0, n) }
 
-// watchOf makes a watch of the reference 4410 from data, each recorded a minute after
+// watchOf makes a watch of the reference KR-1 from data, each recorded a minute after
 // the one before. Ids are ev_1, ev_2 and so on.
 func watchOf(reference string, data ...evidence.Data) evidence.Watch {
 	w := evidence.Watch{ID: "w_test", Maker: "Corvane", Reference: reference}
@@ -38,11 +38,11 @@ func fitted(slot evidence.Slot, variant string) evidence.Data {
 
 // richWatch is a sound watch of 1968 with something of every kind.
 func richWatch() evidence.Watch {
-	return watchOf("4410", serial("414459"),
+	return watchOf("KR-1", serial("414459"),
 		&evidence.Mark{What: evidence.MarkDateStamp, Slot: evidence.CaseBack, Text: "II 68"},
 		fitted(evidence.Case, "steel"), fitted(evidence.Dial, "dial-silver-2"), fitted(evidence.Hands, "hands-baton"), fitted(evidence.Movement, "C-41B"),
 		&evidence.Finding{Slot: evidence.Dial, Term: "spotting", Severity: 1, Extent: 0.05},
-		&evidence.Dimension{What: "mid_case_diameter", MM: 35.98, PlusMinusMM: 0.03},
+		&evidence.Dimension{What: "mid_case_diameter", MM: 34.38, PlusMinusMM: 0.03},
 		&evidence.Rate{Position: "CH", SecPerDay: 4, AmplitudeDeg: 265, BeatErrorMS: 0.3},
 		&evidence.Rate{Position: "3H", SecPerDay: 7, AmplitudeDeg: 250, BeatErrorMS: 0.4},
 		&evidence.Document{What: "papers", Date: edtf.MustParse("1968-11"), Serial: "414459"},

@@ -31,7 +31,7 @@ func poorest(t testing.TB) map[string]opinion.Opinion {
 	unknown := watchOf("none-such", serial("1"), fitted(evidence.Dial, "unknown"))
 	return map[string]opinion.Opinion{
 		"no book, no market":  form(richWatch(), nil, nil),
-		"nothing recorded":    form(watchOf("4410"), theBook(t), nil),
+		"nothing recorded":    form(watchOf("KR-1"), theBook(t), nil),
 		"reference not known": form(unknown, theBook(t), fixedMarket{}),
 		"maker not known":     form(evidence.Watch{Maker: "Nobody", Reference: "1"}, theBook(t), noMarket{}),
 		"nothing at all":      form(evidence.Watch{}, nil, nil),

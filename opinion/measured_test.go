@@ -11,25 +11,25 @@ import (
 
 func TestMeasured(t *testing.T) {
 	size := func(mm float64) opinion.Measure {
-		o := opinionOn(t, watchOf("4410", &evidence.Dimension{What: "mid_case_diameter", MM: mm, PlusMinusMM: 0.03}), nil)
+		o := opinionOn(t, watchOf("KR-1", &evidence.Dimension{What: "mid_case_diameter", MM: mm, PlusMinusMM: 0.03}), nil)
 		return o.Measured[0]
 	}
-	full, worn := size(36.0), size(35.5)
-	if full.SpokenMM == nil || *full.SpokenMM != 37 || !strings.Contains(full.Says, "spoken of as 37 mm") {
+	full, worn := size(34.4), size(33.9)
+	if full.SpokenMM == nil || *full.SpokenMM != 35 || !strings.Contains(full.Says, "spoken of as 35 mm") {
 		t.Errorf("the size that it is spoken of: %+v", full)
 	}
-	if *full.NominalMM != 36 || *full.PRemoved > 0.5 || *worn.PRemoved < 0.99 || !strings.Contains(worn.Says, "0.50 mm under") {
+	if *full.NominalMM != 34.4 || *full.PRemoved > 0.5 || *worn.PRemoved < 0.99 || !strings.Contains(worn.Says, "0.50 mm under") {
 		t.Errorf("%+v, %+v", full, worn)
 	}
 	before := 1.0
-	for mm := 35.2; mm <= 36.2; mm += 0.05 {
+	for mm := 33.6; mm <= 34.6; mm += 0.05 {
 		p := *size(mm).PRemoved
 		if p > before+1e-9 {
 			t.Fatalf("the larger the case, the less was taken off: at %.2f mm the chance rises to %g", mm, p)
 		}
 		before = p
 	}
-	for _, s := range opinionOn(t, watchOf("4410", fitted(evidence.Case, "steel"), &evidence.Dimension{What: "mid_case_diameter", MM: 35.99}), nil).Condition.Slots {
+	for _, s := range opinionOn(t, watchOf("KR-1", fitted(evidence.Case, "steel"), &evidence.Dimension{What: "mid_case_diameter", MM: 34.39}), nil).Condition.Slots {
 		if strings.Contains(strings.Join(s.Reasons, " "), "lost measured") {
 			t.Errorf("no loss is spoken of as one: %q", s.Reasons)
 		}
@@ -38,7 +38,7 @@ func TestMeasured(t *testing.T) {
 
 func TestMeltFloor(t *testing.T) {
 	form := func(spots ...opinion.SpotPrice) opinion.Metal {
-		o, err := opinion.Form(evidence.Fold(watchOf("4418-18", &evidence.Weighing{What: "bracelet", In: "air", G: 60}, fitted(evidence.Bracelet, "B-318"),
+		o, err := opinion.Form(evidence.Fold(watchOf("KR-8-18", &evidence.Weighing{What: "bracelet", In: "air", G: 60}, fitted(evidence.Bracelet, "B-318"),
 			&evidence.Mark{What: evidence.MarkHallmark, Slot: evidence.Bracelet, Text: "750"}), day(100)), theBook(t), nil, opinion.Settings{Spots: spots}, day(100))
 		if err != nil {
 			t.Fatal(err)

@@ -126,7 +126,7 @@ func TestPriceLadderOfAWatch(t *testing.T) {
 	}
 	// A history of the shop's own takes the place of the prior.
 	c := opinion.CovariatesOf(s.Watch)
-	if c.Reference != "Corvane 4410" || c.FullSet {
+	if c.Reference != "Corvane KR-1" || c.FullSet {
 		t.Errorf("covariates %+v", c)
 	}
 	var spells []deal.Spell
@@ -151,7 +151,7 @@ func TestStockHolding(t *testing.T) {
 	if err != nil || cannotTell != "" {
 		t.Fatal(cannotTell, err)
 	}
-	want := deal.Holding{ID: "w_test", Reference: "Corvane 4410", Metal: "steel", Paid: 6000, LogMedian: math.Log(10000), OwnLogSD: 0.15 * math.Sqrt(1.5)}
+	want := deal.Holding{ID: "w_test", Reference: "Corvane KR-1", Metal: "steel", Paid: 6000, LogMedian: math.Log(10000), OwnLogSD: 0.15 * math.Sqrt(1.5)}
 	if !reflect.DeepEqual(h, want) {
 		t.Errorf("%+v, want %+v", h, want)
 	}

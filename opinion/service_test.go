@@ -12,7 +12,7 @@ import (
 // timed is a watch read in two positions before and after a service.
 func timed(date string) evidence.File {
 	at := func(day, hour int) time.Time { return time.Date(2026, 5, day, hour, 0, 0, 0, time.UTC) }
-	w := evidence.Watch{Maker: "Corvane", Reference: "4410"}
+	w := evidence.Watch{Maker: "Corvane", Reference: "KR-1"}
 	add := func(id evidence.ID, at time.Time, d evidence.Data) {
 		w.Evidence = append(w.Evidence, evidence.Item{ID: id, At: at, By: "bench", Data: d})
 	}

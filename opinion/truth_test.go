@@ -140,8 +140,7 @@ var speaksOf = map[demo.Problem]func(o opinion.Opinion) bool{
 }
 
 // TestAgainstTheTruth sets the opinions on the sixty watches beside what the world's
-// maker knows. Bounds: recall and false alarms as the program promises; the date
-// interval is to cover 90 %, and 85–97 % is two standard deviations of sixty draws.
+// maker knows. Bounds: recall and false alarms as the program promises.
 func TestAgainstTheTruth(t *testing.T) {
 	all := ofWorld(t)
 	var planted, found, right, alarms, replaced, noticed, dates, values int
@@ -200,8 +199,34 @@ func TestAgainstTheTruth(t *testing.T) {
 	share := func(a, b int) float64 { return float64(a) / float64(b) }
 	check("planted problems found", share(found, planted), 0.9, 1)
 	check("right parts warned of", share(alarms, right), 0, 0.05)
-	check("dates covered", share(dates, n), 0.85, 0.97)
 	check("values covered", share(values, n), 0.80, 1)
+}
+
+// TestDatesAreCovered holds the date intervals of four worlds against their truth: they
+// are to cover 90 %. The standard deviation of 240 draws is 2 %; above, the bound is
+// wider, since the worlds cut the scatter of their numbers at three scales.
+func TestDatesAreCovered(t *testing.T) {
+	if testing.Short() {
+		t.Skip("makes four invented worlds")
+	}
+	book := theBook(t)
+	in, n := 0, 0
+	for seed := uint64(1); seed <= 4; seed++ {
+		w := demo.NewWorld(seed)
+		for _, x := range w.Watches {
+			o, err := opinion.Form(evidence.Fold(x.Evidence, demoDay), book, nil, opinion.Settings{}, demoDay)
+			if err != nil {
+				t.Fatal(err)
+			}
+			n++
+			if i := o.Dating.Interval90; i[0] <= w.Truth[x.File].Made && w.Truth[x.File].Made <= i[1] {
+				in++
+			}
+		}
+	}
+	if share := float64(in) / float64(n); share < 0.86 || share > 0.97 {
+		t.Errorf("the 90 %% interval holds the month made in %d of %d watches", in, n)
+	}
 }
 
 // deserved reports whether a warning on a right part is what the planted problem

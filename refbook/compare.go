@@ -22,7 +22,7 @@ type Comparison struct {
 type Compared struct {
 	Maker     string `json:"maker"`
 	Reference string `json:"reference"`
-	Title     string `json:"title"` // "Corvane 4410 Tidal Chronograph"
+	Title     string `json:"title"` // "Corvane KR-1 Tidal Chronograph"
 	Basis     string `json:"basis"` // the path of its entry in the book
 }
 

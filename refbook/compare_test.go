@@ -37,7 +37,7 @@ func golden(t *testing.T, name string, got []byte) {
 }
 
 func TestCompareGolden(t *testing.T) {
-	c, err := Compare(good(t), "Corvane", "4410", "corvane", "4412")
+	c, err := Compare(good(t), "Corvane", "KR-1", "corvane", "KR-2")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -49,14 +49,14 @@ func TestCompareGolden(t *testing.T) {
 }
 
 func TestCompareNamesTheMetalFirst(t *testing.T) {
-	c, err := Compare(good(t), "Corvane", "4410", "Corvane", "4412")
+	c, err := Compare(good(t), "Corvane", "KR-1", "Corvane", "KR-2")
 	if err != nil {
 		t.Fatal(err)
 	}
 	if c.Differences[0].Feature != "metal" || c.Differences[0].Telling != 1 {
 		t.Errorf("first: %+v", c.Differences[0])
 	}
-	for _, want := range []string{"mid case diameter: 36.2 mm (spoken of as 37 mm)", "lug width: 19 mm", "complication: chronograph"} {
+	for _, want := range []string{"mid case diameter: 34.8 mm (spoken of as 35.5 mm)", "lug width: 19 mm", "complication: chronograph"} {
 		if !contains(c.Same, want) {
 			t.Errorf("%q is not among what is the same: %v", want, c.Same)
 		}
@@ -76,14 +76,14 @@ func contains(all []string, want string) bool {
 func TestCompareBezelOnly(t *testing.T) {
 	m := good(t).Makers[0]
 	twin := m.References[0]
-	twin.ID = "4411"
+	twin.ID = "KR-3"
 	twin.Features = map[string]string{"bezel": "steel, engraved", "crystal": "domed acrylic", "date": "none"}
 	m.References = append(append([]Reference(nil), m.References...), twin)
 	b, err := New(m)
 	if err != nil {
 		t.Fatal(err)
 	}
-	c, err := Compare(b, "Corvane", "4410", "Corvane", "4411")
+	c, err := Compare(b, "Corvane", "KR-1", "Corvane", "KR-3")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -95,7 +95,7 @@ func TestCompareBezelOnly(t *testing.T) {
 func TestCompareLaws(t *testing.T) {
 	b := good(t)
 	type side struct{ maker, ref string }
-	sides := []side{{"corvane", "4410"}, {"corvane", "4412"}, {"solmere", "12/B"}}
+	sides := []side{{"corvane", "KR-1"}, {"corvane", "KR-2"}, {"solmere", "12/B"}}
 	rapid.Check(t, func(t *rapid.T) {
 		x, y := rapid.SampledFrom(sides).Draw(t, "a"), rapid.SampledFrom(sides).Draw(t, "b")
 		c, err := Compare(b, x.maker, x.ref, y.maker, y.ref)
@@ -137,7 +137,7 @@ func TestCompareSizeIsMonotone(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		c, err := Compare(b, "corvane", "4410", "corvane", "4412")
+		c, err := Compare(b, "corvane", "KR-1", "corvane", "KR-2")
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -163,15 +163,15 @@ func TestCompareSizeIsMonotone(t *testing.T) {
 
 func TestCompareNamesWhatIsNotInTheBook(t *testing.T) {
 	b := good(t)
-	_, err := Compare(b, "Corvan", "4410", "Corvane", "4412")
+	_, err := Compare(b, "Corvan", "KR-1", "Corvane", "KR-2")
 	if err == nil || !strings.Contains(err.Error(), "did you mean Corvane?") {
 		t.Errorf("maker: %v", err)
 	}
-	_, err = Compare(b, "Corvane", "4410", "Corvane", "4413")
+	_, err = Compare(b, "Corvane", "KR-1", "Corvane", "KR-4")
 	if err == nil || !strings.Contains(err.Error(), "did you mean") {
 		t.Errorf("reference: %v", err)
 	}
-	c, err := Compare(b, "Corvane", "4410", "Solmere", "12/b")
+	c, err := Compare(b, "Corvane", "KR-1", "Solmere", "12/b")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -200,7 +200,7 @@ func TestLookUps(t *testing.T) {
 	for _, m := range []*Maker{m, {Calibres: m.Calibres, Bracelets: m.Bracelets, EndPieces: m.EndPieces, Metals: m.Metals, Families: m.Families, Serials: m.Serials, Stamps: m.Stamps, References: m.References}} {
 		c, ok1 := m.Calibre("720")
 		br, ok2 := m.Bracelet("78")
-		e, ok3 := m.EndPiece("57")
+		e, ok3 := m.EndPiece("E-5")
 		me, ok4 := m.Metal("GOLD18")
 		f, ok5 := m.Family("tidal")
 		s, ok6 := m.Serial("main")
@@ -226,7 +226,7 @@ func TestLookUps(t *testing.T) {
 	if _, ok := none.Maker("x"); ok {
 		t.Error("found a maker in no book")
 	}
-	r, _ := m.Reference("4410")
+	r, _ := m.Reference("KR-1")
 	if _, ok := r.Slot(evidence.Box); ok {
 		t.Error("slot box found")
 	}
@@ -262,7 +262,7 @@ func TestWindowMonths(t *testing.T) {
 
 func TestPath(t *testing.T) {
 	for want, got := range map[string]string{
-		"corvane/4410/dial/matt-1": Path("corvane", "4410", "dial", "matt-1"),
+		"corvane/KR-1/dial/matt-1": Path("corvane", "KR-1", "dial", "matt-1"),
 		"corvane/serial/main":      Path("corvane", "", "serial", "main"),
 		"solmere/12%2FB":           Path("solmere", "12/B"),
 	} {
@@ -281,7 +281,7 @@ func BenchmarkLoad(b *testing.B) {
 func BenchmarkCompare(b *testing.B) {
 	book := good(b)
 	for b.Loop() {
-		if _, err := Compare(book, "corvane", "4410", "corvane", "4412"); err != nil {
+		if _, err := Compare(book, "corvane", "KR-1", "corvane", "KR-2"); err != nil {
 			b.Fatal(err)
 		}
 	}

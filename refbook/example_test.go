@@ -19,7 +19,7 @@ name: Corvane
 families:
   - {id: tidal, name: Tidal, kind: diver}
 references:
-  - {id: "4410", family: tydal, made: 1962/1970, metal: steel, calibres: [], serial: []}
+  - {id: "KR-1", family: tydal, made: 1962/1970, metal: steel, calibres: [], serial: []}
 `)}})
 	fmt.Println(err)
 	// Output:
@@ -33,7 +33,7 @@ func ExampleCompare() {
 	if err != nil {
 		log.Fatal(err)
 	}
-	c, err := refbook.Compare(book, "Corvane", "4410", "Corvane", "4412")
+	c, err := refbook.Compare(book, "Corvane", "KR-1", "Corvane", "KR-2")
 	if err != nil {
 		log.Fatal(err)
 	}
@@ -42,7 +42,7 @@ func ExampleCompare() {
 	}
 	// Output:
 	// 1.00 metal: Stainless steel / 18 karat gold
-	// 0.95 bezel: black tachymeter / gold tachymeter
+	// 0.95 bezel: polished flat / flat gold
 	// 0.90 dial variants: Glossy dial; Matt dial, first mark; Matt dial, second mark / Champagne dial
 }
 

@@ -160,7 +160,7 @@ func (s *Slot) Variant(id string) (*Variant, bool) {
 	return find(s.Variants, nil, id, func(v *Variant) string { return v.ID })
 }
 
-// Path is the stable name of an entry, for citing: corvane/4410/dial/matt-1. The
+// Path is the stable name of an entry, for citing: corvane/KR-1/dial/matt-1. The
 // reference is left out where it is empty (an entry of the maker, such as
 // corvane/serial/main). A slash within a part is written %2F.
 func Path(maker, reference string, parts ...string) string {

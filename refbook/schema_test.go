@@ -148,7 +148,7 @@ func restrict(name string, def map[string]any) {
 	}
 }
 
-// textOrNumber lets 4410 stand for "4410" and 1962 for "1962".
+// textOrNumber lets KR-1 stand for "KR-1" and 1962 for "1962".
 func textOrNumber(prop map[string]any) {
 	if prop["type"] == "string" && prop["enum"] == nil && (prop["pattern"] == nil || prop["pattern"] == dateForm) {
 		prop["type"] = []any{"string", "number"}

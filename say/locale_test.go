@@ -87,7 +87,7 @@ func TestASentenceHasItsFiguresInOneForm(t *testing.T) {
 	if got, want := w.String(say.That("phrase.over", worth)), "over 12.300\u00a0EUR (9.500–15.900)"; got != want {
 		t.Errorf("%q, want %q", got, want)
 	}
-	typed := say.Verbatim("reference 4418.18 of 1967, no. 1.2, bought 8 Feb 2026")
+	typed := say.Verbatim("reference 17.18 of 1967, no. 1.2, bought 8 Feb 2026")
 	if got := w.String(typed); got != typed.String() {
 		t.Errorf("what somebody typed becomes %q", got)
 	}

@@ -218,9 +218,9 @@ func fillClients(ctx context.Context, s *shop.Shop, world *demo.World, clients i
 // pages are the addresses that are measured.
 func pages() []string {
 	return []string{
-		"/", "/?q=4410", "/?state=listed&sort=-value", "/stock.csv", "/watches/w_b000100", "/watches/w_b000101", "/watches/w_b000103", "/watches/w_b000100/matches", "/watches/w_b000777/matches", "/watches/w_b000100/life", "/watches/w_b000100/deal",
-		"/clients", "/clients?q=4418", "/clients/c_b00100", "/clients/c_b00777", "/clients/c_b00100/change", "/clients/c_b00100/wants/new", "/clients/c_b00100/erase", "/clients.vcf", "/calendar", "/calendar.ics",
-		"/ledger", "/documents", "/market", "/sales", "/book", "/settings", "/counter", "/counter?reference=Corvane+4410&condition=7",
+		"/", "/?q=KR-1", "/?state=listed&sort=-value", "/stock.csv", "/watches/w_b000100", "/watches/w_b000101", "/watches/w_b000103", "/watches/w_b000100/matches", "/watches/w_b000777/matches", "/watches/w_b000100/life", "/watches/w_b000100/deal",
+		"/clients", "/clients?q=KR-8", "/clients/c_b00100", "/clients/c_b00777", "/clients/c_b00100/change", "/clients/c_b00100/wants/new", "/clients/c_b00100/erase", "/clients.vcf", "/calendar", "/calendar.ics",
+		"/ledger", "/documents", "/market", "/sales", "/book", "/settings", "/counter", "/counter?reference=Corvane+KR-1&condition=7",
 	}
 }
 

@@ -4,7 +4,7 @@ import { open, refused, summary, takeIn } from "../support/browser.mjs";
 
 test("a watch is taken in; a mistake is shown at its field; the opinion follows the evidence; undo", async (t) => {
   const page = await open(t, { errors: refused });
-  await takeIn(page, { Maker: "Corvane", Reference: "4410", "Serial number": "299300", "Price asked": "6500 EUR" });
+  await takeIn(page, { Maker: "Corvane", Reference: "KR-1", "Serial number": "299300", "Price asked": "6500 EUR" });
   const before = await summary(page);
   assert.match(before, /made between/i);
 
@@ -42,7 +42,7 @@ test("the planted bracelet is found from the stock in three steps", async (t) =>
   const page = await open(t);
   await page.goto("/");
   await page.getByRole("link", { name: /listed with a part that does not fit/ }).click();
-  await page.getByRole("link", { name: /Corvane 4412/ }).first().click();
+  await page.getByRole("link", { name: /Corvane KR-2/ }).first().click();
   assert.match(await summary(page), /bracelet/);
   await page.locator(".drawing a", { hasText: "10" }).or(page.locator(".drawing a[href='#part-bracelet']")).first().click();
   const row = page.locator("#part-bracelet");
@@ -85,7 +85,7 @@ test("a figure is followed to its sale and to its entry in the book; the date ra
   assert.match(await row.innerText(), /%/);
   await row.locator("details.basis summary").click();
   await row.getByRole("link", { name: /book:/ }).click();
-  await page.waitForURL(/\/book\/corvane\/4410#serial/);
+  await page.waitForURL(/\/book\/corvane\/KR-1#serial/);
   assert.ok(await page.evaluate(() => document.getElementById(decodeURIComponent(location.hash.slice(1))) !== null));
 });
 

@@ -19,7 +19,7 @@ test("from the first call to the first refusal, without a script", async (t) => 
   await page.waitForURL(/clients\/c_/);
   await page.getByRole("link", { name: "Add what they look for" }).first().click();
   await page.getByLabel("Maker").fill("Corvane");
-  await page.getByLabel("Reference").fill("4410");
+  await page.getByLabel("Reference").fill("KR-1");
   await page.getByLabel("Budget").fill("15000");
   await page.getByLabel("Call me first").check();
   await page.getByRole("button", { name: "Save" }).click();

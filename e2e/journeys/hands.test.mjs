@@ -22,7 +22,7 @@ test("everything by keyboard: take in, add a part, open a reason", async (t) => 
   await tabTo(page, "#maker");
   await page.keyboard.type("Corvane");
   await page.keyboard.press("Tab");
-  await page.keyboard.type("4412");
+  await page.keyboard.type("KR-2");
   await page.keyboard.press("Tab");
   await page.keyboard.type("270300");
   await page.keyboard.press("Enter");
@@ -50,16 +50,16 @@ test("everything by keyboard: take in, add a part, open a reason", async (t) => 
 test("without JavaScript: filter, take in, a mistake, evidence, undo", async (t) => {
   const page = await open(t, { javaScriptEnabled: false, errors: /status of 422/ });
   await page.goto("/");
-  await page.getByLabel("Any word").fill("4418");
+  await page.getByLabel("Any word").fill("KR-8");
   await page.getByRole("button", { name: "Show" }).click();
   assert.match(await page.locator("#list").innerText(), /18 karat gold/);
-  assert.doesNotMatch(await page.locator("#list").innerText(), /4410/);
+  assert.doesNotMatch(await page.locator("#list").innerText(), /KR-1/);
   await page.goto("/take-in");
   await page.getByLabel("Maker").fill("Corvane");
   await page.getByRole("button", { name: "Take in" }).click();
   assert.match(await page.locator(".field:has(#reference) .error").innerText(), /reference/);
   assert.equal(await page.getByLabel("Maker").inputValue(), "Corvane");
-  await page.getByLabel("Reference").fill("4410");
+  await page.getByLabel("Reference").fill("KR-1");
   await page.getByRole("button", { name: "Take in" }).click();
   const before = await summary(page);
   await page.goto(`${page.url().split("?")[0]}/record?kind=mark`);
@@ -75,7 +75,7 @@ test("a counter offer on a phone, made a watch file with one thumb", async (t) =
   const page = await open(t, phone);
   await page.goto("/");
   await page.getByRole("link", { name: "Counter offer" }).tap();
-  await page.getByLabel("Reference").fill("Corvane 4410");
+  await page.getByLabel("Reference").fill("Corvane KR-1");
   await page.getByLabel("Serial number or year").fill("299298");
   await page.getByLabel("Condition at a glance").selectOption({ index: 3 });
   await page.getByLabel("Comes as").selectOption("papers");
@@ -98,13 +98,13 @@ test("the stock follows the filters as they are typed, and back works", async (t
   const page = await open(t);
   await page.goto("/");
   const all = await page.locator("table.stock tbody tr").count();
-  await page.getByLabel("Any word").fill("4412");
+  await page.getByLabel("Any word").fill("KR-2");
   await page.waitForFunction((n) => document.querySelectorAll("table.stock tbody tr").length < n, all);
-  assert.match(page.url(), /q=4412/);
+  assert.match(page.url(), /q=KR-2/);
   await page.getByRole("link", { name: "Value" }).click();
   assert.equal(await page.locator("th[aria-sort=descending]").innerText(), "Value ↓".replace(" ↓", ""));
   await page.locator("table.stock th[scope=row] a").first().click();
   await page.waitForURL(/\/watches\//);
   await page.goBack();
-  assert.match(page.url(), /q=4412/);
+  assert.match(page.url(), /q=KR-2/);
 });

@@ -31,7 +31,7 @@ async function picture(page) {
 
 /** bench leaves the page on the bench of a picture of a watch just taken in. */
 async function bench(page, of) {
-  await takeIn(page, { Maker: "Corvane", Reference: "4410" });
+  await takeIn(page, { Maker: "Corvane", Reference: "KR-1" });
   const file = page.url().split("?")[0];
   await page.goto(`${file}/record?kind=photo`);
   await page.getByLabel("Picture", { exact: true }).setInputFiles(of);

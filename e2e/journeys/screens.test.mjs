@@ -12,14 +12,14 @@ test("screens for the documents", { skip: process.env.MIDCASE_SCREENS !== "1" },
   const bench = await page.locator('a[href$="/bench"]').nth(2).getAttribute("href");
   const pages = [
     ["watch", "/watches/w_demo03"], ["stock", "/"], ["photo", bench], ["deal", "/watches/w_demo01/deal"], ["life", "/watches/w_demo01/life"],
-    ["client", "/clients/c_03"], ["ledger", "/ledger"], ["market", "/market"], ["book", "/book/corvane/4410"], ["beside", "/compare?a=w_demo01&b=w_demo02"],
+    ["client", "/clients/c_03"], ["ledger", "/ledger"], ["market", "/market"], ["book", "/book/corvane/KR-1"], ["beside", "/compare?a=w_demo01&b=w_demo02"],
   ];
   for (const [name, path] of pages) {
     await page.goto(path, { waitUntil: "networkidle" });
     await page.screenshot({ path: `${folder}${name}.png` });
   }
   const small = await open(t, { ...phone, deviceScaleFactor: 1.5 });
-  await small.goto("/counter?reference=Corvane+4410&serial=299298&condition=7&set=papers&asked=6500", { waitUntil: "networkidle" });
+  await small.goto("/counter?reference=Corvane+KR-1&serial=299298&condition=7&set=papers&asked=6500", { waitUntil: "networkidle" });
   await small.screenshot({ path: `${folder}counter.png` });
   const report = await page.request.get("/watches/w_demo03/report.pdf");
   const drawn = spawnSync("pdftoppm", ["-r", "64", "-png", "-f", "1", "-singlefile", "-", `${folder}report`], { input: await report.body() });

@@ -33,7 +33,7 @@ test("the book is edited: a mistake is shown at its line, the effect before savi
   const before = await summary(page);
 
   for (const p of [page, other]) {
-    await p.goto("/book/corvane/4412");
+    await p.goto("/book/corvane/KR-2");
     await p.getByRole("link", { name: "Edit, or add a version" }).click();
     await p.waitForURL(/book-edit/);
   }
@@ -43,7 +43,7 @@ test("the book is edited: a mistake is shown at its line, the effect before savi
   await page.locator("#why").fill("a dated card");
   await page.getByRole("button", { name: "Save", exact: true }).click();
   await page.getByRole("link", { name: "Line 2" }).first().click();
-  assert.equal(await text.evaluate((f) => f.value.slice(f.selectionStart, f.selectionEnd).trim()), "famly: meridant");
+  assert.equal(await text.evaluate((f) => f.value.slice(f.selectionStart, f.selectionEnd).trim()), "famly: plenaire");
 
   await text.fill(was.replace('made: "1965-03/1970-12"', 'made: "1966-02/1970-12" # a card'));
   await page.getByRole("button", { name: "Check, and show what it changes" }).click();

@@ -238,7 +238,7 @@ func TestMarketHasThePromisedShape(t *testing.T) {
 			t.Errorf("fit: variance lacks %s", part)
 		}
 	}
-	if err := os.WriteFile(in("subject.json"), []byte(`{"maker":"Corvane","reference":"4410","metal":"steel"}`), 0o644); err != nil {
+	if err := os.WriteFile(in("subject.json"), []byte(`{"maker":"Corvane","reference":"KR-1","metal":"steel"}`), 0o644); err != nil {
 		t.Fatal(err)
 	}
 	var v valueJSON

@@ -17,7 +17,7 @@ func ExampleNewWorld() {
 	}
 	// Output:
 	// 60 watches, 12000 sales, 25 clients
-	// 02-corvane-4410.json [wrong_period_hands]
+	// 02-corvane-kr-1.json [wrong_period_hands]
 	// gold over steel, 2019-Q4: 25 %
 	// gold over steel, 2023-Q1: 72 %
 }

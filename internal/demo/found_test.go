@@ -172,10 +172,10 @@ func TestValuesAreFound(t *testing.T) {
 	}
 }
 
-// The old-style bracelet of the northern works is not called wrong.
-func TestOutlivedBraceletIsNotCalledWrong(t *testing.T) {
-	if p := chanceOriginal(formed(t)[world().Watches[15].File], evidence.Bracelet); p < 0.5 {
-		t.Errorf("the bracelet of the northern works is given %.2f", p)
+// The early case back of the northern works is not called wrong.
+func TestOutlivedBackIsNotCalledWrong(t *testing.T) {
+	if p := chanceOriginal(formed(t)[world().Watches[15].File], evidence.CaseBack); p < 0.5 {
+		t.Errorf("the case back of the northern works is given %.2f", p)
 	}
 }
 

@@ -15,7 +15,7 @@ func (x *specimen) look(seed uint64) draw.Watch {
 	if x.ref.Metal == "gold_filled" {
 		w.Metal = "gold14"
 	}
-	w.Guards = strings.Contains(x.ref.Features["crown"], ", guarded")
+	w.SecondCrown = strings.HasSuffix(x.ref.Features["crown"], "a second one at two")
 	w.DateWindow = strings.HasPrefix(x.ref.Features["date"], "at")
 	x.lookDial(&w)
 	x.lookPlots(&w, newStream(seed, "plots"))
@@ -37,6 +37,9 @@ func (x *specimen) kind() string {
 // grounds are the colours and finishes of dials.
 var grounds = map[string][2]string{"silver": {"silver", "sunray"}, "black": {"black", "matt"}, "gilt": {"black", "gilt"}, "reverse": {"black", "matt"},
 	"contrast": {"silver", "matt"}, "linen": {"silver", "matt"}, "salmon": {"#c9957a", "matt"}, "cream": {"cream", "cream"}, "blue": {"blue", "sunray"}, "white": {"white", "matt"}}
+
+// smallDials are the colours of small dials that differ from the dial.
+var smallDials = map[string]string{"contrast": "black", "reverse": "silver"}
 
 // footings are what stands along the edge at six, by the maker's country.
 var footings = map[string]string{"CH": "SWISS", "FR": "FRANCE", "SE": "SWEDEN", "GB": "ENGLAND"}
@@ -62,11 +65,17 @@ func (x *specimen) lookDial(w *draw.Watch) {
 	switch {
 	case strings.HasPrefix(x.ref.Features["counters"], "two"):
 		w.Registers = 2
-	case x.ref.Features["counters"] == "three":
-		w.Registers = 3
 	case strings.HasPrefix(x.ref.Features["seconds"], "small"):
 		w.Registers = 1
 	}
+	if moon := x.ref.Features["moon"]; moon != "" {
+		w.Moon = "days"
+		if strings.HasPrefix(moon, "quarters") {
+			w.Moon = "quarters"
+		}
+	}
+	w.Reserve = x.ref.Features["reserve"] != ""
+	w.SmallDials = smallDials[ground]
 	for _, f := range x.faults[evidence.Dial] {
 		s := float64(f.severity)
 		switch f.term {
@@ -124,7 +133,6 @@ func (x *specimen) lookPlots(w *draw.Watch, s stream) {
 	}
 	if w.Registers > 1 {
 		w.Plots[3].Absent, w.Plots[9].Absent = true, true
-		w.Plots[6].Absent = w.Registers == 3
 	}
 }
 
@@ -157,21 +165,15 @@ func (x *specimen) lookBezel(w *draw.Watch) {
 	switch {
 	case w.Kind == "diver":
 		w.Bezel = "dive"
-	case strings.Contains(about, "inlay"):
-		w.Bezel, w.InsertColour = "tachy", "black"
-	case strings.Contains(about, "speed scale"):
-		w.Bezel, w.InsertColour = "tachy", "grey"
-		if x.ref.Metal != "steel" {
-			w.InsertColour = "#8f6f35" // engraved in the gold, the figures filled
+		w.TwiceThirty = strings.Contains(about, "twice thirty")
+		if strings.Contains(about, "under the crystal") {
+			w.Bezel = "ring"
 		}
 	default:
 		w.Bezel = "plain"
 	}
 	if w.Kind == "chronograph" {
 		w.Pushers = "pump"
-		if p := x.parts[evidence.Pushers]; p != nil && p.id == "pushers-screw" {
-			w.Pushers = "screwed"
-		}
 	}
 	for _, f := range x.faults[evidence.Bezel] {
 		if f.term == "faded" {
@@ -181,7 +183,7 @@ func (x *specimen) lookBezel(w *draw.Watch) {
 }
 
 // builds are the drawn kinds of bracelets.
-var builds = map[string]string{"riveted": "riveted", "folded": "folded", "solid": "solid", "woven": "folded", "expanding": "folded"}
+var builds = map[string]string{"hollow": "hollow", "folded": "folded", "solid": "solid", "woven": "folded", "expanding": "folded"}
 
 func (x *specimen) lookBand(w *draw.Watch) {
 	w.Band = draw.Band{Kind: "strap", Colour: "brown"}
@@ -203,7 +205,8 @@ func (x *specimen) lookBand(w *draw.Watch) {
 }
 
 func (x *specimen) lookBack(w *draw.Watch) {
-	w.Back = draw.Back{Lines: []string{strings.ToUpper(x.maker.Name), x.ref.ID}, Serial: serialText(x.serial), Screwed: w.Kind == "diver" || w.Kind == "chronograph"}
+	w.Back = draw.Back{Lines: []string{strings.ToUpper(x.maker.Name), x.ref.ID}, Serial: serialText(x.serial), Screwed: w.Kind == "diver" || w.Kind == "chronograph",
+		Screws: strings.Contains(x.ref.Features["case_back"], "screws")}
 	if m := fineness(x.ref.Metal); m != "" {
 		w.Back.Marks = []string{m}
 	}

@@ -221,25 +221,25 @@ func TestReplacedPartsAreTold(t *testing.T) {
 	}
 }
 
-// The northern works' bracelet is a trap: old-fashioned for its year, and right.
-func TestOutlivedBraceletIsRight(t *testing.T) {
+// The northern works' case back is a trap: early for its year, and right.
+func TestOutlivedBackIsRight(t *testing.T) {
 	x := world().Watches[15]
 	s := lookAt(t, x)
-	if got := s.fitted(evidence.Bracelet).Variant; got != "B-310" || s.truth.Made < edtf.MonthOf(1967, 4) || len(s.truth.Problems) > 0 {
-		t.Errorf("%s: bracelet %s, made %s, problems %v", x.File, got, s.truth.Made, s.truth.Problems)
+	if got := s.fitted(evidence.CaseBack).Variant; got != "back-a" || s.truth.Made < edtf.MonthOf(1967, 1) || len(s.truth.Problems) > 0 {
+		t.Errorf("%s: case back %s, made %s, problems %v", x.File, got, s.truth.Made, s.truth.Problems)
 	}
 	for _, slot := range s.truth.Replaced {
-		if slot == "bracelet" {
-			t.Errorf("%s: the truth calls its bracelet replaced", x.File)
+		if slot == "case_back" {
+			t.Errorf("%s: the truth calls its case back replaced", x.File)
 		}
 	}
 }
 
-// The spoken size of the Meridant differs from what a caliper reads.
+// The spoken size of the Plenaire differs from what a caliper reads.
 func TestSpokenSize(t *testing.T) {
-	_, ref, _ := world().book.Reference("corvane", "4410")
+	_, ref, _ := world().book.Reference("corvane", "KR-1")
 	d := ref.Dimensions[0]
-	if d.What != "mid_case_diameter" || d.MM != 36 || d.SpokenMM != 37 {
+	if d.What != "mid_case_diameter" || d.MM != 34.4 || d.SpokenMM != 35 {
 		t.Errorf("mid-case: %+v", d)
 	}
 }

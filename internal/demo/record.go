@@ -245,7 +245,7 @@ func (r *record) corrections() {
 				return
 			}
 		}
-	case 7: // a size taken over the crown guard
+	case 7: // a size taken over the crown
 		id := r.add(buyer, &evidence.Dimension{What: "mid_case_diameter", MM: to(r.x.nominal("mid_case_diameter")+1.6, 0.01), PlusMinusMM: 0.1, Instrument: "slide caliper"}, "")
 		r.add(owner, &evidence.Withdrawal{Of: id, Reason: "measured over the crown, not across the mid-case"}, "")
 	}

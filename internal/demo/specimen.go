@@ -83,7 +83,7 @@ func newSpecimen(s stream, book *refbook.Book, p planned) *specimen {
 // factoryPart is what the factory put into a slot.
 func (x *specimen) factoryPart(s stream, slot *refbook.Slot) *part {
 	v := fittedAt(s, slot, x.ref, x.made)
-	if slot.Slot == evidence.Bracelet && x.plan.works != "" {
+	if slot.Slot == evidence.CaseBack && x.plan.works != "" {
 		v, _ = slot.Variant(x.plan.part)
 	}
 	if v == nil {
@@ -131,7 +131,7 @@ func (x *specimen) age(s stream) {
 func (x *specimen) planted(slot evidence.Slot) bool {
 	switch slot {
 	case evidence.Bracelet, evidence.EndPieces, evidence.Clasp:
-		return x.plan.part != "" || x.plan.has(LateClasp) || x.plan.set == "full"
+		return (x.plan.part != "" && x.plan.works == "") || x.plan.has(LateClasp) || x.plan.set == "full"
 	}
 	return false
 }

@@ -20,7 +20,7 @@ var makerEffect = map[string]float64{
 }
 
 var familyEffect = map[string]float64{
-	"meridant": 1.05, "aurelane": -0.10, "nereon": 0.85, "solvane": 0, "skerrow": 0.45, "calden": -0.35,
+	"plenaire": 1.05, "aurelane": -0.10, "nereon": 0.85, "solvane": 0, "skerrow": 0.45, "calden": -0.35,
 	"comptelle": 0.75, "belorme": 0.05, "isfarare": 0, "djupare": 0.55, "wayfarthing": -0.25, "marlock": 0.40,
 }
 
@@ -35,15 +35,15 @@ type marketOf struct {
 // referenceMarket holds one entry a reference. Within a metal the effects sum to
 // nil, so that the premium of a metal is what TruePremium says.
 var referenceMarket = map[string]marketOf{
-	"corvane 4410": {0.05, 1, 1}, "corvane 4412": {0.20, 4, 1}, "corvane 4420": {-0.25, 6, 1},
-	"corvane 4418-14": {0.03, 17, 1}, "corvane 4418-18": {0.06, 13, 1}, "corvane 4423": {0.04, 21, 1},
-	"corvane 1310": {0.03, 16, 1}, "corvane 1312": {0.02, 10, 1}, "corvane 1320": {0.02, 25, 1},
+	"corvane KR-1": {0.05, 1, 1}, "corvane KR-2": {0.20, 4, 1}, "corvane KV-1": {-0.25, 6, 1},
+	"corvane KR-8-14": {0.03, 17, 1}, "corvane KR-8-18": {0.06, 13, 1}, "corvane KV-3": {0.04, 21, 1},
+	"corvane KD-1": {0.03, 16, 1}, "corvane KD-2": {0.02, 10, 1}, "corvane KD-5": {0.02, 25, 1},
 	"halmstedt-roy 610": {0.18, 14, 1}, "halmstedt-roy 611": {0.04, 5, 1}, "halmstedt-roy 620": {-0.22, 3, 1}, "halmstedt-roy 628": {-0.04, 20, 1},
 	"halmstedt-roy 205": {0, 18, 1}, "halmstedt-roy 206": {-0.02, 27, 1}, "halmstedt-roy 210": {0, 12, 1},
-	"ostrel 1800": {0.20, 11, 1}, "ostrel 1801": {0.02, 2, 1}, "ostrel 1803": {-0.04, 19, 1}, "ostrel 1810": {-0.22, 7, 1},
+	"ostrel OS-10": {0.20, 11, 1}, "ostrel OS-11": {0.02, 2, 1}, "ostrel OS-13": {-0.04, 19, 1}, "ostrel OS-20": {-0.22, 7, 1},
 	"ostrel 330": {-0.04, 15, 1}, "ostrel 332": {-0.05, 22, 1}, "ostrel 340": {0.04, 8, 1},
-	"quillard 7101": {0.05, 24, 1}, "quillard 7102": {0.04, 30, 1}, "quillard 7105": {-0.05, 23, 1},
-	"quillard 1202": {0.02, 38, 0.06}, "quillard 1204": {-0.02, 26, 1}, "quillard 1205": {-0.01, 28, 1},
+	"quillard QC-1": {0.05, 24, 1}, "quillard QC-2": {0.04, 30, 1}, "quillard QC-5": {-0.05, 23, 1},
+	"quillard QB-2": {0.02, 38, 0.06}, "quillard QB-4": {-0.02, 26, 1}, "quillard QB-5": {-0.01, 28, 1},
 	"lindqvarn L-101": {0.06, 31, 1}, "lindqvarn L-102": {-0.06, 29, 1}, "lindqvarn L-104": {-0.01, 36, 0.5},
 	"lindqvarn L-220": {0.15, 32, 1}, "lindqvarn L-221": {-0.02, 33, 1}, "lindqvarn L-224": {-0.13, 41, 0.05},
 	"brackwell 850": {0.08, 35, 1}, "brackwell 852": {-0.08, 9, 1}, "brackwell 854": {-0.01, 37, 1},

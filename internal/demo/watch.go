@@ -15,7 +15,7 @@ import (
 // Watch is one watch of the stock: its evidence, its place in the shop, and what to
 // draw and sound for it.
 type Watch struct {
-	File     string // of the plain watch file, such as 01-corvane-4410.json
+	File     string // of the plain watch file, such as 01-corvane-kr-1.json
 	Evidence evidence.Watch
 	Serial   string
 	State    shop.State

@@ -12,7 +12,7 @@ import (
 // The identification sheet of an invented watch about which little is known.
 func ExampleWriteIdentificationMarkdown() {
 	r := document.Report{
-		Opinion: opinion.Opinion{Watch: opinion.Watch{Title: "Askelund Skerry 4410", Maker: "Askelund", Reference: "4410", InBook: true, Set: "watch"}, AsOf: "2026-02-21"},
+		Opinion: opinion.Opinion{Watch: opinion.Watch{Title: "Askelund Skerry KR-1", Maker: "Askelund", Reference: "KR-1", InBook: true, Set: "watch"}, AsOf: "2026-02-21"},
 		Items: []evidence.Item{{ID: "ev_1", At: time.Date(2026, 2, 20, 9, 0, 0, 0, time.UTC), By: "A. Ferrand",
 			Data: &evidence.Mark{What: evidence.MarkSerial, Slot: evidence.Case, Text: "1 204 417"}}},
 		Number: "107", Shop: document.Shop{Name: "Marrow Lane Watches"}, Issued: time.Date(2026, 2, 21, 0, 0, 0, 0, time.UTC),
@@ -22,16 +22,16 @@ func ExampleWriteIdentificationMarkdown() {
 		panic(err)
 	}
 	// Output:
-	// # Askelund Skerry 4410
+	// # Askelund Skerry KR-1
 	//
 	// **Identification sheet**
 	//
-	// A wristwatch by Askelund, reference 4410.
+	// A wristwatch by Askelund, reference KR-1.
 	//
 	// | | |
 	// | --- | --- |
 	// | Serial number | “1 204 417” (case) |
-	// | Reference | 4410 |
+	// | Reference | KR-1 |
 	// | Made | cannot tell |
 	// | File | 107 |
 	// | As of | 21 February 2026 |
@@ -45,7 +45,7 @@ func ExampleWriteIdentificationMarkdown() {
 	//
 	// ## Identification
 	//
-	// **A wristwatch by Askelund, reference 4410.**
+	// **A wristwatch by Askelund, reference KR-1.**
 	//
 	// | | |
 	// | --- | --- |
@@ -54,7 +54,7 @@ func ExampleWriteIdentificationMarkdown() {
 	// | Measurements | not measured |
 	// | Inscriptions, markings | serial “1 204 417” (case) \[1\] |
 	// | Distinguishing features | none recorded |
-	// | Title | Askelund Skerry 4410 |
+	// | Title | Askelund Skerry KR-1 |
 	// | Date or period | cannot tell |
 	// | Maker | Askelund |
 	// | Description | not described |

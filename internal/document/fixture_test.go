@@ -41,7 +41,7 @@ func book(path string) opinion.Basis { return opinion.Basis{Source: estimate.Boo
 
 func richItems() []evidence.Item {
 	return []evidence.Item{
-		item(24, 20, &evidence.Check{Register: "register of lost watches", Date: edtf.MustParse("2026-02-20"), Result: "clear", Reference: "R-5512"}),
+		item(24, 20, &evidence.Check{Register: "register of lost watches", Date: edtf.MustParse("2026-02-20"), Result: "clear", Reference: "R-5821"}),
 		item(23, 19, &evidence.Photo{Blob: "a", View: "front", Caption: "The watch from the front"}),
 		item(22, 19, &evidence.Photo{Blob: "b", View: "movement"}),
 		item(21, 19, &evidence.Photo{Blob: "c", View: "case_back_inside", Caption: "Inside of the case back with the date stamp"}),
@@ -55,7 +55,7 @@ func richItems() []evidence.Item {
 		item(13, 17, &evidence.Weighing{What: "bracelet", G: 36.17, In: "water", PlusMinusG: 0.02, WaterTempC: 21}),
 		item(12, 16, &evidence.Dimension{What: "bracelet_droop", MM: 31, PlusMinusMM: 2, FreeLengthMM: 80, Links: 9}),
 		item(11, 16, &evidence.Dimension{What: "lug_width", MM: 19.0, PlusMinusMM: 0.1, Instrument: "caliper"}),
-		item(10, 16, &evidence.Dimension{What: "mid_case_diameter", MM: 35.82, PlusMinusMM: 0.05, Instrument: "caliper"}),
+		item(10, 16, &evidence.Dimension{What: "mid_case_diameter", MM: 33.82, PlusMinusMM: 0.05, Instrument: "caliper"}),
 		item(9, 15, &evidence.Finding{Slot: evidence.Bracelet, Term: "stretch", Severity: 3, Note: "play in every link"}),
 		item(8, 15, &evidence.Finding{Slot: evidence.Dial, Term: "lume_loss", Severity: 1, Extent: 0.08, Where: "at 9"}),
 		item(7, 15, &evidence.Finding{Slot: evidence.Case, Term: "polished", Severity: 2, Where: "upper lugs"}),
@@ -100,8 +100,8 @@ func rich(t testing.TB) Report {
 	from, to := m(1962, 1), m(1976, 12)
 	o := opinion.Opinion{
 		Schema: opinion.SchemaVersion, AsOf: "2026-02-21",
-		Watch: opinion.Watch{ID: "w_0107", Title: "Askelund Skerry 4410", Maker: "Askelund", Reference: "4410", Family: "Skerry", Name: "Skerry", Metal: "steel",
-			Serial: "1 204 417", Calibre: "A 72", InBook: true, Set: "papers", Basis: []opinion.Basis{book("makers/askelund/references/4410")}},
+		Watch: opinion.Watch{ID: "w_0107", Title: "Askelund Skerry KR-1", Maker: "Askelund", Reference: "KR-1", Family: "Skerry", Name: "Skerry", Metal: "steel",
+			Serial: "1 204 417", Calibre: "A 72", InBook: true, Set: "papers", Basis: []opinion.Basis{book("makers/askelund/references/KR-1")}},
 		Summary: opinion.Summary{
 			Sentence: "Made between March 1967 and November 1969; hands and clasp are probably later; worth 8,470 to 11,000 EUR at retail; pay no more than 6,900 EUR",
 			Clauses: []opinion.Clause{{Section: "dating", Text: "Made between March 1967 and November 1969"}, {Section: "parts", Text: "hands and clasp are probably later"},
@@ -123,9 +123,9 @@ func rich(t testing.TB) Report {
 	}
 	o.Parts = richParts()
 	o.Rules = []opinion.Rule{
-		{Rule: "End pieces must fit the bracelet", Slot: evidence.EndPieces, Reason: "End pieces 57 go with bracelet 7205", Evidence: ev(9), Basis: []opinion.Basis{book("bracelets/7205")}},
-		{Rule: "The calibre must be one that the reference had", Slot: evidence.Movement, Reason: "Calibre A 72 is listed for 4410", Evidence: ev(22), Basis: []opinion.Basis{book("makers/askelund/references/4410")}},
-		{Rule: "The lug width must be that of the reference", Slot: evidence.Case, Broken: true, Reason: "Measured 19.0 mm where the book has 20 mm; a strap or bracelet of 20 mm will not go in", Evidence: ev(11), Basis: []opinion.Basis{book("makers/askelund/references/4410/sizes")}},
+		{Rule: "End pieces must fit the bracelet", Slot: evidence.EndPieces, Reason: "End pieces E-5 go with bracelet B-12", Evidence: ev(9), Basis: []opinion.Basis{book("bracelets/B-12")}},
+		{Rule: "The calibre must be one that the reference had", Slot: evidence.Movement, Reason: "Calibre A 72 is listed for KR-1", Evidence: ev(22), Basis: []opinion.Basis{book("makers/askelund/references/KR-1")}},
+		{Rule: "The lug width must be that of the reference", Slot: evidence.Case, Broken: true, Reason: "Measured 19.0 mm where the book has 20 mm; a strap or bracelet of 20 mm will not go in", Evidence: ev(11), Basis: []opinion.Basis{book("makers/askelund/references/KR-1/sizes")}},
 	}
 	o.Condition = opinion.Condition{Overall: ptr(6.8), Interval: [2]float64{6.2, 7.4}, Words: "good, with a worn bracelet", Held: "bracelet", Rank: &opinion.Rank{Better: 23, Of: 37, P: 0.81, Interval: [2]float64{10, 19}},
 		Slots: []opinion.SlotGrade{
@@ -136,7 +136,7 @@ func rich(t testing.TB) Report {
 			{Slot: evidence.Movement, Grade: ptr(7.5), Interval: [2]float64{6.9, 8.1}, Words: "very good", Reasons: []string{"clean, no rust", "screws with light marks of a driver"}, Evidence: ev(22)},
 		}}
 	o.Measured = []opinion.Measure{
-		{What: "mid_case_diameter", Name: "mid-case", MM: 35.82, Interval: [2]float64{35.78, 35.86}, NominalMM: ptr(36.0), Difference: ptr(-0.18), SpokenMM: ptr(37.0), PRemoved: ptr(0.86), Says: "a little metal was taken off in polishing", Evidence: ev(10), Basis: []opinion.Basis{book("makers/askelund/references/4410/sizes")}},
+		{What: "mid_case_diameter", Name: "mid-case", MM: 33.82, Interval: [2]float64{33.78, 33.86}, NominalMM: ptr(34.0), Difference: ptr(-0.18), SpokenMM: ptr(35.0), PRemoved: ptr(0.86), Says: "a little metal was taken off in polishing", Evidence: ev(10), Basis: []opinion.Basis{book("makers/askelund/references/KR-1/sizes")}},
 		{What: "lug_width", Name: "lug width", MM: 19.0, Interval: [2]float64{18.92, 19.08}, NominalMM: ptr(20.0), Difference: ptr(-1.0), Says: "differs from the reference", Evidence: ev(11)},
 		{What: "bracelet_droop", Name: "bracelet, droop", MM: 31, Interval: [2]float64{29.3, 32.7}, Says: "much stretched", Evidence: ev(12)},
 	}
@@ -166,8 +166,8 @@ func richParts() []opinion.Part {
 		fits(evidence.Crown, "signed, 6 mm", 0.71, ev(23), "of the kind fitted, and also supplied as a spare until 1985"),
 		fits(evidence.CaseBack, "screwed, stamped II 68", 0.98, ev(3, 21), "its stamp precedes the serial number's date by four months"),
 		fits(evidence.Movement, "calibre A 72", 0.96, ev(22), "its number lies within the range cased in 1968"),
-		fits(evidence.Bracelet, "riveted 7205", 0.84, ev(9, 14), "old style, delivered by the second factory until 1970"),
-		fits(evidence.EndPieces, "57", 0.9, ev(23), "they go with the bracelet"),
+		fits(evidence.Bracelet, "hollow links B-12", 0.84, ev(9, 14), "old style, delivered by the second factory until 1970"),
+		fits(evidence.EndPieces, "E-5", 0.9, ev(23), "they go with the bracelet"),
 		{Slot: evidence.Clasp, Variant: "clasp-b", VariantName: "folding, stamped 3/74", POriginal: ptr(0.004), Words: estimate.Words(0.004), Verdict: opinion.DoesNotFit, Service: true, Reasons: []string{"stamped 3/74, five years after the latest date at which the watch was made"}, Expected: []opinion.Expectation{{Variant: "clasp-a", Name: "folding, first kind", P: 0.95}}, Evidence: ev(6, 20), Basis: []opinion.Basis{book("makers/askelund/families/skerry/clasp")}},
 		{Slot: evidence.Box, Verdict: opinion.Missing, Reasons: []string{"no box came with the watch"}},
 		fits(evidence.Papers, "guarantee dated May 1969", 0.95, nil, "the serial number on it is that of the case"),
@@ -205,7 +205,7 @@ func richValue(n int) opinion.Value {
 		a2 := (price + a1) * cond
 		a3 := (price + a1 + a2) * orig
 		v.Comparables = append(v.Comparables, opinion.Comparable{
-			Sale: fmt.Sprintf("sale-%05d", 90211+i*37), Date: fmt.Sprintf("2025-%02d-%02d", 1+i%12, 3+i%25), Title: "Askelund Skerry 4410, steel", Price: price, Currency: "EUR", SaleBasis: []string{"sold", "all-in", "asking"}[i%3], Venue: []string{"dealer", "auction", "dealer"}[i%3],
+			Sale: fmt.Sprintf("sale-%05d", 90211+i*37), Date: fmt.Sprintf("2025-%02d-%02d", 1+i%12, 3+i%25), Title: "Askelund Skerry KR-1, steel", Price: price, Currency: "EUR", SaleBasis: []string{"sold", "all-in", "asking"}[i%3], Venue: []string{"dealer", "auction", "dealer"}[i%3],
 			Adjustments: []opinion.Adjustment{adjustment("time", "2026-02", "2025", time, a1), adjustment("condition", "6.8", "7.2", cond, a2), adjustment("originality", "0.84", "0.95", orig, a3)},
 			Adjusted:    price + a1 + a2 + a3, Weight: 1 / (1 + float64(i)*0.4), GrossPercent: 100 * (math.Abs(time) + math.Abs(cond) + math.Abs(orig)),
 		})
@@ -267,7 +267,7 @@ func richPhotos(t testing.TB) []Photo {
 func extreme(t testing.TB) Report {
 	r := rich(t)
 	long := strings.Repeat("a reason that goes on about edges, screws and luminous paint, ", 7)[:400]
-	r.Opinion.Watch.Title = "Åskelund Škerry Ὠμέγη Часы 時計 ⌚ de la Très-Longue-Dénomination-Sans-Aucune-Fin-Visible-Dans-Le-Catalogue № 4410"
+	r.Opinion.Watch.Title = "Åskelund Škerry Ὠμέγη Часы 時計 ⌚ de la Très-Longue-Dénomination-Sans-Aucune-Fin-Visible-Dans-Le-Catalogue № KR-1"
 	r.Opinion.Watch.Maker = "Ångström & Łukasiewicz Ďurď"
 	r.Opinion.Dating = opinion.Dating{CannotTell: "no serial number could be read"}
 	r.Opinion.Parts = nil

@@ -12,7 +12,7 @@ func plainSlips() []Slip {
 	head := func(kind string) Head {
 		return Head{Kind: kind, Number: "2026-0001", Day: "2026-03-01", Issuer: Party{Name: "Marrow Lane Watches", Lines: []string{"7 Marrow Lane"}}, Terms: []string{"By appointment."}}
 	}
-	goods := Goods{File: "107", Title: "Askelund Skerry 4410", Serial: "1 204 417"}
+	goods := Goods{File: "107", Title: "Askelund Skerry KR-1", Serial: "1 204 417"}
 	who := Party{Name: "B. Buyer"}
 	eur := money.MustParse("8200", "EUR")
 	return []Slip{
@@ -42,7 +42,7 @@ func TestSlipsPrintAgain(t *testing.T) {
 		if !bytes.Equal(pdf.Bytes(), again.Bytes()) {
 			t.Errorf("%T prints otherwise from what was kept", one)
 		}
-		for _, want := range []string{"2026-0001", "Askelund Skerry 4410", "8,200.00", "B. Buyer", "follows local rules"} {
+		for _, want := range []string{"2026-0001", "Askelund Skerry KR-1", "8,200.00", "B. Buyer", "follows local rules"} {
 			if !strings.Contains(md.String(), want) {
 				t.Errorf("%T: no %q in\n%s", one, want, md.String())
 			}

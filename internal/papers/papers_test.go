@@ -63,7 +63,7 @@ func eur(amount string) money.Money { return money.MustParse(amount, "EUR") }
 // bought is a watch bought for 5000 under a scheme.
 func bought(t *testing.T, s *shop.Shop, scheme string) shop.WatchID {
 	t.Helper()
-	w := must(s.TakeIn(t.Context(), shop.Intake{Maker: "Corvane", Reference: "4410"}, "tester"))(t)
+	w := must(s.TakeIn(t.Context(), shop.Intake{Maker: "Corvane", Reference: "KR-1"}, "tester"))(t)
 	b := shop.Buying{Dealing: shop.Dealing{Day: "2026-10-01", Client: "c_seller", Amount: eur("5000")}, Scheme: scheme}
 	must(s.Buy(t.Context(), w.ID, b, "tester"))(t)
 	return w.ID
@@ -185,7 +185,7 @@ func TestNotesAndStatements(t *testing.T) {
 			t.Errorf("no %q in\n%s", want, md)
 		}
 	}
-	offered := must(s.TakeIn(t.Context(), shop.Intake{Maker: "Corvane", Reference: "4412"}, "tester"))(t)
+	offered := must(s.TakeIn(t.Context(), shop.Intake{Maker: "Corvane", Reference: "KR-2"}, "tester"))(t)
 	if _, err := papers.Make(t.Context(), s, papers.Order{Kind: shop.PaperPurchase, Watch: offered.ID, By: "tester"}); err == nil {
 		t.Error("a statement of nobody")
 	}
@@ -220,7 +220,7 @@ func TestErasedClient(t *testing.T) {
 
 func TestPapersOnAWatch(t *testing.T) {
 	s, _ := open(t)
-	w := must(s.TakeIn(t.Context(), shop.Intake{Maker: "Corvane", Reference: "4410"}, "tester"))(t)
+	w := must(s.TakeIn(t.Context(), shop.Intake{Maker: "Corvane", Reference: "KR-1"}, "tester"))(t)
 	must(s.Record(t.Context(), w.ID, "tester", &evidence.Rate{Position: "CH", SecPerDay: 4, AmplitudeDeg: 270}))(t)
 	for _, k := range shop.PaperKinds() {
 		if k.Personal() {

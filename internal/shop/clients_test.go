@@ -13,7 +13,7 @@ import (
 
 func TestFitWant(t *testing.T) {
 	grade, originality := 7.0, 0.9
-	f := shop.Facts{Maker: "Corvane", Reference: "4410", Family: "meridant", FamilyName: "Meridant", Metal: "steel", Dial: "black gilt", Set: "papers",
+	f := shop.Facts{Maker: "Corvane", Reference: "KR-1", Family: "plenaire", FamilyName: "Plenaire", Metal: "steel", Dial: "black gilt", Set: "papers",
 		Years: map[int]float64{1967: 0.25, 1968: 0.75}, Condition: &grade, ConditionSD: 0.5, Originality: &originality}
 	for _, c := range []struct {
 		name string
@@ -21,21 +21,21 @@ func TestFitWant(t *testing.T) {
 		low  float64
 		high float64
 	}{
-		{"the reference", shop.Want{Maker: "corvane", Reference: "4410"}, 1, 1},
-		{"the family by name", shop.Want{Family: "Meridant"}, 0.9, 0.9},
+		{"the reference", shop.Want{Maker: "corvane", Reference: "KR-1"}, 1, 1},
+		{"the family by name", shop.Want{Family: "Plenaire"}, 0.9, 0.9},
 		{"another metal", shop.Want{Maker: "Corvane", Metal: "gold18"}, 0, 0},
 		{"nothing in particular", shop.Want{Note: "anything"}, 0, 0},
-		{"dial", shop.Want{Reference: "4410", Dial: "GILT"}, 1, 1},
-		{"another dial", shop.Want{Reference: "4410", Dial: "silver"}, 0, 0},
-		{"condition at the floor", shop.Want{Reference: "4410", ConditionFloor: 7}, 0.5, 0.5},
+		{"dial", shop.Want{Reference: "KR-1", Dial: "GILT"}, 1, 1},
+		{"another dial", shop.Want{Reference: "KR-1", Dial: "silver"}, 0, 0},
+		{"condition at the floor", shop.Want{Reference: "KR-1", ConditionFloor: 7}, 0.5, 0.5},
 		// normal table: Φ(2) = 0.9772
-		{"condition two deviations above", shop.Want{Reference: "4410", ConditionFloor: 6}, 0.9771, 0.9773},
-		{"condition far below", shop.Want{Reference: "4410", ConditionFloor: 9}, 0, 0},
-		{"years", shop.Want{Reference: "4410", YearTo: 1967}, 0.25, 0.25},
-		{"other years", shop.Want{Reference: "4410", YearFrom: 1970}, 0, 0},
-		{"full set wanted", shop.Want{Reference: "4410", Set: "full"}, 0.2, 0.2},
-		{"expired", shop.Want{Reference: "4410", Until: edtf.MustParse("2026-03-01")}, 0, 0},
-		{"last day", shop.Want{Reference: "4410", Until: edtf.MustParse("2026-03-02")}, 1, 1},
+		{"condition two deviations above", shop.Want{Reference: "KR-1", ConditionFloor: 6}, 0.9771, 0.9773},
+		{"condition far below", shop.Want{Reference: "KR-1", ConditionFloor: 9}, 0, 0},
+		{"years", shop.Want{Reference: "KR-1", YearTo: 1967}, 0.25, 0.25},
+		{"other years", shop.Want{Reference: "KR-1", YearFrom: 1970}, 0, 0},
+		{"full set wanted", shop.Want{Reference: "KR-1", Set: "full"}, 0.2, 0.2},
+		{"expired", shop.Want{Reference: "KR-1", Until: edtf.MustParse("2026-03-01")}, 0, 0},
+		{"last day", shop.Want{Reference: "KR-1", Until: edtf.MustParse("2026-03-02")}, 1, 1},
 	} {
 		fit, reasons, ok := shop.FitWant(c.want, f, morning)
 		if !ok {
@@ -45,7 +45,7 @@ func TestFitWant(t *testing.T) {
 			t.Errorf("%s: fit %.4f, %v; want %g to %g", c.name, fit, reasons, c.low, c.high)
 		}
 	}
-	fit, _, _ := shop.FitWant(shop.Want{Reference: "4410", ConditionFloor: 6}, shop.Facts{Reference: "4410"}, morning)
+	fit, _, _ := shop.FitWant(shop.Want{Reference: "KR-1", ConditionFloor: 6}, shop.Facts{Reference: "KR-1"}, morning)
 	if fit != 0.5 {
 		t.Errorf("condition not known: %g; want 0.5", fit)
 	}
@@ -54,12 +54,12 @@ func TestFitWant(t *testing.T) {
 func TestMatchBothWays(t *testing.T) {
 	t.Parallel()
 	h, ctx := newHouse(t), shop.As(t.Context(), "Ines")
-	w, err := h.TakeIn(ctx, shop.Intake{Maker: "Corvane", Reference: "4410", Asking: eur("5000")}, "Ines")
+	w, err := h.TakeIn(ctx, shop.Intake{Maker: "Corvane", Reference: "KR-1", Asking: eur("5000")}, "Ines")
 	if err != nil {
 		t.Fatal(err)
 	}
 	want := func(budget string, first bool) []shop.Want {
-		return []shop.Want{{Maker: "Corvane", Reference: "4410", Budget: eur(budget), CallFirst: first}}
+		return []shop.Want{{Maker: "Corvane", Reference: "KR-1", Budget: eur(budget), CallFirst: first}}
 	}
 	for _, c := range []shop.Client{
 		{ID: "c_rich", Name: "Rich", Wants: want("6000", false)}, {ID: "c_poor", Name: "Poor", Wants: want("4000", false)}, {ID: "c_first", Name: "First", Wants: want("4500", true)},
@@ -170,13 +170,13 @@ func TestExportAndErase(t *testing.T) {
 func BenchmarkMatch5000Clients(b *testing.B) {
 	h := newHouse(b)
 	ctx := b.Context()
-	w, err := h.TakeIn(ctx, shop.Intake{Maker: "Corvane", Reference: "4410", Asking: eur("5000")}, "Ines")
+	w, err := h.TakeIn(ctx, shop.Intake{Maker: "Corvane", Reference: "KR-1", Asking: eur("5000")}, "Ines")
 	if err != nil {
 		b.Fatal(err)
 	}
 	for i := range 5000 {
 		c := shop.Client{Name: fmt.Sprintf("Client %d", i), Note: strings.Repeat("met at a fair; ", 10), Wants: []shop.Want{
-			{Maker: "Corvane", Reference: fmt.Sprint(4400 + i%20), ConditionFloor: 6, Budget: eur("5200")}, {Maker: "Lindqvarn", Family: "Djupare"}}}
+			{Maker: "Corvane", Reference: fmt.Sprintf("KR-%d", i%20), ConditionFloor: 6, Budget: eur("5200")}, {Maker: "Lindqvarn", Family: "Djupare"}}}
 		if _, err := h.AddClient(ctx, c); err != nil {
 			b.Fatal(err)
 		}

@@ -17,7 +17,7 @@ import (
 // Inquiry is what is known of a watch that somebody offers at the counter: told or
 // seen at a glance, nothing examined. Only the reference is needed.
 type Inquiry struct {
-	Reference string // of the book, with or without its maker: 4410, or Corvane 4410
+	Reference string // of the book, with or without its maker: KR-1, or Corvane KR-1
 	Metal     string // where it is not the one that the book says
 	Serial    string
 	Year      int     // of making, where no serial number is to hand
@@ -109,7 +109,7 @@ func (s *Shop) reckoning(ctx context.Context, asOf time.Time) (opinion.Settings,
 
 // referenceNamed finds the one reference of the book that a text names.
 func (s *Shop) referenceNamed(ctx context.Context, text string) (*refbook.Maker, *refbook.Reference, error) {
-	const want = "a reference of the book, such as 4410, with its maker where two makers have it"
+	const want = "a reference of the book, such as KR-1, with its maker where two makers have it"
 	named := strings.Join(strings.Fields(text), " ")
 	if named == "" {
 		return nil, nil, invalid("counter offer", "reference", "nothing", want)

@@ -57,18 +57,18 @@ func TestCounter(t *testing.T) {
 		}
 		return o
 	}
-	plain := ask(shop.Inquiry{Reference: "Corvane 4410"})
-	good, poor := ask(shop.Inquiry{Reference: "4410", Condition: 9}), ask(shop.Inquiry{Reference: "corvane/4410", Condition: 4})
+	plain := ask(shop.Inquiry{Reference: "Corvane KR-1"})
+	good, poor := ask(shop.Inquiry{Reference: "KR-1", Condition: 9}), ask(shop.Inquiry{Reference: "corvane/KR-1", Condition: 4})
 	if *good.Opinion.Value.Median <= *poor.Opinion.Value.Median {
 		t.Errorf("better condition is worth %.0f, worse %.0f", *good.Opinion.Value.Median, *poor.Opinion.Value.Median)
 	}
 	if good.Opinion.Deal.HighestPrice.Float() <= poor.Opinion.Deal.HighestPrice.Float() {
 		t.Error("a better watch may cost more")
 	}
-	if full, alone := ask(shop.Inquiry{Reference: "4410", Set: "full"}), ask(shop.Inquiry{Reference: "4410", Set: "watch"}); *full.Opinion.Value.Median <= *alone.Opinion.Value.Median {
+	if full, alone := ask(shop.Inquiry{Reference: "KR-1", Set: "full"}), ask(shop.Inquiry{Reference: "KR-1", Set: "watch"}); *full.Opinion.Value.Median <= *alone.Opinion.Value.Median {
 		t.Error("box and papers must add to the price")
 	}
-	read := ask(shop.Inquiry{Reference: "4410", Serial: "299298"})
+	read := ask(shop.Inquiry{Reference: "KR-1", Serial: "299298"})
 	months := func(o shop.Offer) int {
 		i := o.Opinion.Dating.Interval90
 		return int(i[1] - i[0])
@@ -79,7 +79,7 @@ func TestCounter(t *testing.T) {
 	if len(read.Looks) == 0 {
 		t.Error("nothing to check first")
 	}
-	asked := ask(shop.Inquiry{Reference: "4410", Asked: eur("90000")})
+	asked := ask(shop.Inquiry{Reference: "KR-1", Asked: eur("90000")})
 	if asked.Opinion.Deal.ChanceOfLoss == nil || *asked.Opinion.Deal.ChanceOfLoss < 0.9 {
 		t.Error("a price far above the range must nearly always lose")
 	}
@@ -91,7 +91,7 @@ func TestCounter(t *testing.T) {
 func TestCounterRefuses(t *testing.T) {
 	s := counterShop(t)
 	for field, q := range map[string]shop.Inquiry{
-		"reference": {Reference: "no such"}, "condition": {Reference: "4410", Condition: 11}, "serial": {Reference: "4410", Year: 2999}, "set": {Reference: "4410", Set: "half"},
+		"reference": {Reference: "no such"}, "condition": {Reference: "KR-1", Condition: 11}, "serial": {Reference: "KR-1", Year: 2999}, "set": {Reference: "KR-1", Set: "half"},
 	} {
 		_, err := s.Counter(t.Context(), q, morning)
 		var invalid *shop.Invalid

@@ -43,11 +43,11 @@ func Example() {
 		fmt.Println(err)
 		return
 	}
-	w, err := s.TakeIn(ctx, shop.Intake{Maker: "Corvane", Reference: "4410", Serial: "414459"}, "Ines")
+	w, err := s.TakeIn(ctx, shop.Intake{Maker: "Corvane", Reference: "KR-1", Serial: "414459"}, "Ines")
 	fmt.Println(w.Number, w.Title, w.State, err)
 	_, err = s.Record(ctx, w.ID, "Ines", &evidence.Weighing{What: "bracelet", In: "air", G: -5})
 	fmt.Println(err)
 	// Output:
-	// 1 Corvane 4410 offered <nil>
+	// 1 Corvane KR-1 offered <nil>
 	// add weighing: g: found -5; want a figure between 0.01 and 2000 g
 }

@@ -17,7 +17,7 @@ import (
 func TestReadingsOfAPhoto(t *testing.T) {
 	s := newBench(t)
 	ctx := t.Context()
-	w, err := s.TakeIn(ctx, shop.Intake{Maker: "Corvane", Reference: "4410"}, "Ines")
+	w, err := s.TakeIn(ctx, shop.Intake{Maker: "Corvane", Reference: "KR-1"}, "Ines")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -90,11 +90,11 @@ func TestReadingsOfAPhoto(t *testing.T) {
 func TestReadingsOfAPhotoRefused(t *testing.T) {
 	s := newBench(t)
 	ctx := t.Context()
-	w, err := s.TakeIn(ctx, shop.Intake{Maker: "Corvane", Reference: "4410"}, "Ines")
+	w, err := s.TakeIn(ctx, shop.Intake{Maker: "Corvane", Reference: "KR-1"}, "Ines")
 	if err != nil {
 		t.Fatal(err)
 	}
-	other, err := s.TakeIn(ctx, shop.Intake{Maker: "Corvane", Reference: "4410"}, "Ines")
+	other, err := s.TakeIn(ctx, shop.Intake{Maker: "Corvane", Reference: "KR-1"}, "Ines")
 	if err != nil {
 		t.Fatal(err)
 	}

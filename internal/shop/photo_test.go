@@ -24,7 +24,7 @@ func jpegOf(t testing.TB, w, h int) []byte {
 
 func TestAddPhoto(t *testing.T) {
 	b := newBench(t)
-	w := b.takeIn(t, shop.Intake{Maker: "Corvane", Reference: "4410"})
+	w := b.takeIn(t, shop.Intake{Maker: "Corvane", Reference: "KR-1"})
 	good := jpegOf(t, 300, 200)
 	it, err := b.AddPhoto(t.Context(), w.ID, "dial", "by daylight", bytes.NewReader(good), "Ines")
 	if err != nil {
@@ -44,7 +44,7 @@ func TestAddPhoto(t *testing.T) {
 
 func TestAddPhotoRefuses(t *testing.T) {
 	b := newBench(t)
-	w := b.takeIn(t, shop.Intake{Maker: "Corvane", Reference: "4410"})
+	w := b.takeIn(t, shop.Intake{Maker: "Corvane", Reference: "KR-1"})
 	var moving bytes.Buffer
 	if err := gif.Encode(&moving, image.NewGray(image.Rect(0, 0, 9, 9)), nil); err != nil {
 		t.Fatal(err)

@@ -19,7 +19,7 @@ func salesFile(n int) string {
 	s.WriteString("date,maker,reference,price,currency,venue,basis\n")
 	for i := range n {
 		day := time.Date(2018, 1, 5, 0, 0, 0, 0, time.UTC).AddDate(0, i, 0)
-		fmt.Fprintf(&s, "%s,Corvane,4410,%d,EUR,dealer,sold\n", day.Format(time.DateOnly), 5000+20*i+137*(i%5))
+		fmt.Fprintf(&s, "%s,Corvane,KR-1,%d,EUR,dealer,sold\n", day.Format(time.DateOnly), 5000+20*i+137*(i%5))
 	}
 	return s.String()
 }
@@ -35,7 +35,7 @@ func (b *bench) importSales(t testing.TB, file string) shop.ImportReport {
 
 func TestImportSales(t *testing.T) {
 	b := newBench(t)
-	file := salesFile(10) + "2020-01-01,Corvane,4410,0,EUR,dealer,sold\n2020-01-01,Corvane,4410,5,EUR\n"
+	file := salesFile(10) + "2020-01-01,Corvane,KR-1,0,EUR,dealer,sold\n2020-01-01,Corvane,KR-1,5,EUR\n"
 	r := b.importSales(t, file)
 	if r.Read != 12 || r.Added != 10 || r.Known != 0 || len(r.Rejected) != 2 || r.Rejected[0].Line != 12 || r.Rejected[1].Line != 13 {
 		t.Errorf("%+v", r)
@@ -80,7 +80,7 @@ func TestMarketIsFittedWhenNeeded(t *testing.T) {
 	if market(morning.AddDate(0, 0, -40)) == first {
 		t.Error("one fit for two days")
 	}
-	b.importSales(t, salesFile(40)+"2021-06-06,Corvane,4412,7000,EUR,dealer,sold\n")
+	b.importSales(t, salesFile(40)+"2021-06-06,Corvane,KR-2,7000,EUR,dealer,sold\n")
 	if market(morning) == first {
 		t.Error("a new sale did not count")
 	}
@@ -102,7 +102,7 @@ func TestMarketIsFittedWhenNeeded(t *testing.T) {
 
 func TestFindSales(t *testing.T) {
 	b := newBench(t)
-	b.importSales(t, salesFile(30)+"2026-02-20,Corvane,4410,9100,EUR,dealer,sold\n2026-02-21,Ostrel,1800,2100,EUR,dealer,sold\n")
+	b.importSales(t, salesFile(30)+"2026-02-20,Corvane,KR-1,9100,EUR,dealer,sold\n2026-02-21,Ostrel,OS-10,2100,EUR,dealer,sold\n")
 	find := func(text string, limit int) (refs []string, total int) {
 		t.Helper()
 		found, total, err := b.FindSales(t.Context(), text, limit)
@@ -114,10 +114,10 @@ func TestFindSales(t *testing.T) {
 		}
 		return refs, total
 	}
-	if refs, total := find("", 2); total != 32 || len(refs) != 2 || refs[0] != "Ostrel 1800" || refs[1] != "Corvane 4410" {
+	if refs, total := find("", 2); total != 32 || len(refs) != 2 || refs[0] != "Ostrel OS-10" || refs[1] != "Corvane KR-1" {
 		t.Errorf("the newest two of %d: %q", total, refs)
 	}
-	if refs, total := find(" OSTREL 1800 ", 5); total != 1 || len(refs) != 1 {
+	if refs, total := find(" OSTREL OS-10 ", 5); total != 1 || len(refs) != 1 {
 		t.Errorf("maker and reference together: %q of %d", refs, total)
 	}
 	if refs, total := find("corvane", 5); total != 31 || len(refs) != 5 {

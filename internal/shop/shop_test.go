@@ -20,8 +20,8 @@ import (
 
 func TestTakeIn(t *testing.T) {
 	b := newBench(t)
-	w := b.takeIn(t, shop.Intake{Maker: " corvane ", Reference: "4410", Serial: " 414459 ", Asked: money.MustParse("6500", "EUR")})
-	if w.Number != 1 || w.Version != 1 || w.State != shop.Offered || w.Maker != "Corvane" || w.Serial != "414459" || w.Title != "Corvane 4410 Meridant, engraved bezel" || !w.Created.Equal(morning) {
+	w := b.takeIn(t, shop.Intake{Maker: " corvane ", Reference: "KR-1", Serial: " 414459 ", Asked: money.MustParse("6500", "EUR")})
+	if w.Number != 1 || w.Version != 1 || w.State != shop.Offered || w.Maker != "Corvane" || w.Serial != "414459" || w.Title != "Corvane KR-1 Plenaire, moon in days" || !w.Created.Equal(morning) {
 		t.Errorf("%+v", w)
 	}
 	log, err := b.Log(t.Context(), w.ID)
@@ -46,11 +46,11 @@ func TestTakeIn(t *testing.T) {
 
 func TestTakeInRefuses(t *testing.T) {
 	b := newBench(t)
-	for field, in := range map[string]shop.Intake{"maker": {Reference: "4410"}, "reference": {Maker: "Corvane", Reference: "  "}} {
+	for field, in := range map[string]shop.Intake{"maker": {Reference: "KR-1"}, "reference": {Maker: "Corvane", Reference: "  "}} {
 		_, err := b.TakeIn(t.Context(), in, "Ines")
 		wantInvalid(t, err, field)
 	}
-	_, err := b.TakeIn(t.Context(), shop.Intake{Maker: "Corvane", Reference: "4410", Serial: "1"}, " ")
+	_, err := b.TakeIn(t.Context(), shop.Intake{Maker: "Corvane", Reference: "KR-1", Serial: "1"}, " ")
 	wantInvalid(t, err, "by")
 	if all, err := b.Watches(t.Context(), shop.Filter{}); err != nil || len(all) != 0 {
 		t.Errorf("%d watches after refusals, %v", len(all), err)
@@ -60,7 +60,7 @@ func TestTakeInRefuses(t *testing.T) {
 // Record keeps all or none.
 func TestRecordIsWhole(t *testing.T) {
 	b := newBench(t)
-	w := b.takeIn(t, shop.Intake{Maker: "Corvane", Reference: "4410"})
+	w := b.takeIn(t, shop.Intake{Maker: "Corvane", Reference: "KR-1"})
 	good := func() evidence.Data { return &evidence.Finding{Slot: evidence.Dial, Term: "spotting", Severity: 2} }
 	for name, c := range map[string]struct {
 		bad   evidence.Data
@@ -91,7 +91,7 @@ func TestRecordIsWhole(t *testing.T) {
 
 func TestWithdraw(t *testing.T) {
 	b := newBench(t)
-	w, other := b.takeIn(t, shop.Intake{Maker: "Corvane", Reference: "4410"}), b.takeIn(t, shop.Intake{Maker: "Corvane", Reference: "4412"})
+	w, other := b.takeIn(t, shop.Intake{Maker: "Corvane", Reference: "KR-1"}), b.takeIn(t, shop.Intake{Maker: "Corvane", Reference: "KR-2"})
 	item := b.record(t, w.ID, &evidence.Finding{Slot: evidence.Dial, Term: "spotting", Severity: 2})[0]
 	// An item of another watch is none of this one.
 	_, err := b.Withdraw(t.Context(), other.ID, item.ID, "mistake", "Ines")
@@ -120,7 +120,7 @@ func TestSettings(t *testing.T) {
 	if err := b.SetSettings(t.Context(), s); err != nil {
 		t.Fatal(err)
 	}
-	w := b.takeIn(t, shop.Intake{Maker: "Corvane", Reference: "4418-18"})
+	w := b.takeIn(t, shop.Intake{Maker: "Corvane", Reference: "KR-8-18"})
 	o, err := b.Opinion(t.Context(), w.ID, morning)
 	if err != nil {
 		t.Fatal(err)
@@ -156,7 +156,7 @@ func TestClients(t *testing.T) {
 
 func TestAdopt(t *testing.T) {
 	b := newBench(t)
-	w := b.takeIn(t, shop.Intake{Maker: "Corvane", Reference: "4410"})
+	w := b.takeIn(t, shop.Intake{Maker: "Corvane", Reference: "KR-1"})
 	item := func(id string, at time.Time, g float64) evidence.Item {
 		return evidence.Item{ID: evidence.ID(id), At: at, By: "Tomas", Data: &evidence.Weighing{What: "bracelet", In: "air", G: g}}
 	}
@@ -180,7 +180,7 @@ func TestAdopt(t *testing.T) {
 func TestTogether(t *testing.T) {
 	b := newBench(t)
 	b.importSales(t, salesFile(30))
-	w := b.takeIn(t, shop.Intake{Maker: "Corvane", Reference: "4410", Serial: "414459"})
+	w := b.takeIn(t, shop.Intake{Maker: "Corvane", Reference: "KR-1", Serial: "414459"})
 	const hands, each = 4, 6
 	var wg sync.WaitGroup
 	fail := make(chan error, 4*hands*each)
@@ -212,7 +212,7 @@ func TestTogether(t *testing.T) {
 		return err
 	})
 	do(func(ctx context.Context, i int) error {
-		_, err := b.TakeIn(ctx, shop.Intake{Maker: "Corvane", Reference: "4412"}, "Ines")
+		_, err := b.TakeIn(ctx, shop.Intake{Maker: "Corvane", Reference: "KR-2"}, "Ines")
 		return err
 	})
 	wg.Wait()

@@ -60,7 +60,7 @@ func newHouseIn(t testing.TB, dir string) *house {
 
 func (h *house) offered(t testing.TB) shop.WatchID {
 	t.Helper()
-	w, err := h.TakeIn(t.Context(), shop.Intake{Maker: "Corvane", Reference: "4410", Place: "safe"}, "Ines")
+	w, err := h.TakeIn(t.Context(), shop.Intake{Maker: "Corvane", Reference: "KR-1", Place: "safe"}, "Ines")
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -92,7 +92,7 @@ func TestWantChangedAndEnded(t *testing.T) {
 	if err != nil || len(found) != 1 {
 		t.Fatal(found, err)
 	}
-	c, err = h.ChangeWant(ctx, "c_buyer", c.Version, 0, shop.Want{Maker: "Corvane", Reference: "4410", CallFirst: true})
+	c, err = h.ChangeWant(ctx, "c_buyer", c.Version, 0, shop.Want{Maker: "Corvane", Reference: "KR-1", CallFirst: true})
 	if err != nil || c.Wants[0].Added.IsZero() {
 		t.Fatal(c.Wants, err)
 	}

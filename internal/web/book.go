@@ -80,7 +80,7 @@ func (s *Server) bookDifferencePage(w http.ResponseWriter, r *http.Request) erro
 	return book.DifferencePage(d).Render(r.Context(), w)
 }
 
-// entry resolves a path such as corvane/4410.
+// entry resolves a path such as corvane/KR-1.
 func (s *Server) entry(ctx context.Context, path string) (*refbook.Maker, *refbook.Reference, bool) {
 	m, r, _ := strings.Cut(path, "/")
 	return s.shop.Book(ctx).Reference(m, r)

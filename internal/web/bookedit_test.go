@@ -24,9 +24,9 @@ func (s *site) edited(path string) url.Values {
 
 func TestBookIsEdited(t *testing.T) {
 	s := serveBare(t)
-	const page = "/book-edit/corvane?part=4412"
+	const page = "/book-edit/corvane?part=KR-2"
 	v := s.edited(page)
-	if !strings.HasPrefix(v.Get("text"), `  - id: "4412"`) || strings.Contains(v.Get("text"), `- id: "4410"`) {
+	if !strings.HasPrefix(v.Get("text"), `  - id: "KR-2"`) || strings.Contains(v.Get("text"), `- id: "KR-1"`) {
 		t.Fatalf("the part begins %.60q", v.Get("text"))
 	}
 	before := s.page(watchPath(swappedWatch)).Find("#summary").Text()
@@ -57,7 +57,7 @@ func TestBookIsEdited(t *testing.T) {
 	if now := s.page(watchPath(swappedWatch)).Find("#summary").Text(); now == before {
 		t.Error("opinions do not use the new book")
 	}
-	want(t, s.page("/book/corvane/4412").Find(".glance"), "Feb 1966")
+	want(t, s.page("/book/corvane/KR-2").Find(".glance"), "Feb 1966")
 
 	p = s.page("/book-versions/corvane/2")
 	want(t, p.Find("tbody tr").First(), "a dated card was seen")
@@ -76,7 +76,7 @@ func TestBookIsEdited(t *testing.T) {
 
 func TestTwoWindowsOnTheBook(t *testing.T) {
 	s := serveBare(t)
-	one, two, three := s.edited("/book-edit/corvane?part=4412"), s.edited("/book-edit/corvane?part=4412"), s.edited("/book-edit/corvane?part=4410")
+	one, two, three := s.edited("/book-edit/corvane?part=KR-2"), s.edited("/book-edit/corvane?part=KR-2"), s.edited("/book-edit/corvane?part=KR-1")
 	one.Set("text", one.Get("text")+"\n    # one")
 	two.Set("text", two.Get("text")+"\n    # two")
 	three.Set("text", three.Get("text")+"\n    # three")
@@ -98,7 +98,7 @@ func TestTwoWindowsOnTheBook(t *testing.T) {
 
 func TestQuickFormsOfTheBook(t *testing.T) {
 	s := serveBare(t)
-	a := s.post("/book-edit/corvane/variant", url.Values{"part": {"4412"}, "slot": {"dial"}, "id": {"dial 9"}, "name": {"Blue dial"}, "share": {"2"}})
+	a := s.post("/book-edit/corvane/variant", url.Values{"part": {"KR-2"}, "slot": {"dial"}, "id": {"dial 9"}, "name": {"Blue dial"}, "share": {"2"}})
 	s.wantStatus(a, http.StatusUnprocessableEntity)
 	p := a.page(t)
 	for field, says := range map[string]string{"id": "dial 9", "made": "nothing", "share": "2", "why": "nothing"} {
@@ -107,9 +107,9 @@ func TestQuickFormsOfTheBook(t *testing.T) {
 	if got := p.Find("#version-name").AttrOr("value", ""); got != "Blue dial" {
 		t.Errorf("the name typed is %q", got)
 	}
-	a = s.post("/book-edit/corvane/variant", url.Values{"part": {"4412"}, "slot": {"dial"}, "id": {"dial-9"}, "name": {"Blue dial"}, "made": {"1966/1968"}, "share": {"0,2"}, "why": {"seen"}})
+	a = s.post("/book-edit/corvane/variant", url.Values{"part": {"KR-2"}, "slot": {"dial"}, "id": {"dial-9"}, "name": {"Blue dial"}, "made": {"1966/1968"}, "share": {"0,2"}, "why": {"seen"}})
 	s.wantStatus(a, http.StatusSeeOther)
-	want(t, s.page("/book/corvane/4412").Find("[id='dial/dial-9']"), "Blue dial")
+	want(t, s.page("/book/corvane/KR-2").Find("[id='dial/dial-9']"), "Blue dial")
 	a = s.post("/book-edit/corvane/anchor", url.Values{"serial": {"corvane-case"}, "number": {"300000"}, "month": {"1960-01"}, "why": {"a card"}})
 	s.wantStatus(a, http.StatusUnprocessableEntity) // months must rise with the numbers
 	want(t, a.page(t).Find("[role=alert]"), "months must rise")

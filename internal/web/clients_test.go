@@ -25,16 +25,16 @@ import (
 func TestClientPages(t *testing.T) {
 	s := look(t)
 	for _, c := range []struct{ path, selector, text string }{
-		{"/clients", "table tbody tr", "Corvane Meridant, steel, condition 7 or better"},
+		{"/clients", "table tbody tr", "Corvane Plenaire, steel, condition 7 or better"},
 		{"/clients?q=brightmoor", "table tbody tr", "Ansel Brightmoor"},
 		{"/clients?q=nothing-like-it", ".notice", "No client has this text"},
 		{"/clients/new", "form[action='/clients/new'] input[name=name]", ""},
 		{"/clients/c_01", "h1", "Ansel Brightmoor"},
-		{"/clients/c_01", "#matches ~ .wide table tbody tr", "Corvane 4410"},
+		{"/clients/c_01", "#matches ~ .wide table tbody tr", "Corvane KR-1"},
 		{"/clients/c_01", "#wants ~ ul li", "unpolished before all else"},
 		{"/clients/c_01/change", "input[name=email][value='ansel.brightmoor@mail.example']", ""},
 		{"/clients/c_01/wants/1", "input[name=condition_floor][value='7']", ""},
-		{"/clients/c_01/wants/new", "datalist#families option[value=Meridant]", ""},
+		{"/clients/c_01/wants/new", "datalist#families option[value=Plenaire]", ""},
 		{"/clients/c_01/erase", "h2", "What the law keeps"},
 		{"/client-files", "input[type=file]", ""},
 		{watchPath(soundWatch), "#wanted", "such a watch"},
@@ -72,10 +72,10 @@ func TestClientLife(t *testing.T) {
 	want(t, d.Find("#matches + p"), "nothing can be matched")
 
 	// A want is added, met by the stock, changed and ended.
-	a = s.post(path+"/wants/new", url.Values{"maker": {"Corvane"}, "reference": {"4410"}, "budget": {"20,000"}})
+	a = s.post(path+"/wants/new", url.Values{"maker": {"Corvane"}, "reference": {"KR-1"}, "budget": {"20,000"}})
 	s.wantStatus(a, http.StatusSeeOther)
 	d = s.page(strings.TrimSuffix(a.Header.Get("Location"), "#matches"))
-	want(t, d.Find(".notice"), "Corvane 4410")
+	want(t, d.Find(".notice"), "Corvane KR-1")
 	version, _ := d.Find("form[action$='/wants/1/end'] [name=version]").Attr("value")
 	a = s.post(path+"/wants/1", url.Values{"version": {version}, "maker": {"Lindqvarn"}, "year_from": {"1990"}, "year_to": {"1960"}, "note": {"kept"}})
 	s.wantStatus(a, http.StatusUnprocessableEntity)
@@ -93,9 +93,9 @@ func TestClientLife(t *testing.T) {
 	want(t, a.page(t).Find("#note"), "kept")
 	s.wantStatus(s.post(path+"/change", url.Values{"version": {"1"}, "name": {"Wanda"}}), http.StatusConflict)
 
-	a = s.post(path+"/owns", url.Values{"version": {versionOf(s, path)}, "maker": {"Ostrel"}, "reference": {"1810"}, "since": {"2019"}})
+	a = s.post(path+"/owns", url.Values{"version": {versionOf(s, path)}, "maker": {"Ostrel"}, "reference": {"OS-20"}, "since": {"2019"}})
 	s.wantStatus(a, http.StatusSeeOther)
-	want(t, s.page(path).Find("#owns ~ ul"), "Ostrel 1810, since 2019")
+	want(t, s.page(path).Find("#owns ~ ul"), "Ostrel OS-20, since 2019")
 	want(t, s.page(path).Find("details.figures"), "changed by tester")
 }
 
@@ -120,7 +120,7 @@ func TestShowingsAndPromises(t *testing.T) {
 	s.wantStatus(a, http.StatusUnprocessableEntity)
 	want(t, a.page(t).Find("#record ~ .notice.wrong"), "was promised the first refusal")
 	want(t, s.page("/calendar").Find("table"), "Promise endsAnsel Brightmoor")
-	want(t, s.page("/clients/c_01").Find("#passed ~ .wide"), "Corvane 4410")
+	want(t, s.page("/clients/c_01").Find("#passed ~ .wide"), "Corvane KR-1")
 	want(t, s.page("/clients?q=brightmoor").Find("table"), "2 Nov 2026")
 
 	s.wantStatus(s.post(watchPath(soundWatch)+"/private", url.Values{"until": {"yesterday"}}), http.StatusUnprocessableEntity)

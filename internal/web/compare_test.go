@@ -38,7 +38,7 @@ func TestWatchBesideAnother(t *testing.T) {
 
 func TestReferenceExampleStandsBeside(t *testing.T) {
 	s := serveBare(t)
-	a := s.post("/take-in", url.Values{"maker": {"Corvane"}, "reference": {"4410"}})
+	a := s.post("/take-in", url.Values{"maker": {"Corvane"}, "reference": {"KR-1"}})
 	s.wantStatus(a, http.StatusSeeOther)
 	fresh := a.Header.Get("Location")
 	a = s.post(watchPath(soundWatch)+"/example", nil)

@@ -19,7 +19,7 @@ func soldWatch(t *testing.T, s *site) shop.WatchID {
 			t.Fatal(err)
 		}
 	}
-	w, err := s.shop.TakeIn(ctx, shop.Intake{Maker: "Corvane", Reference: "4410"}, "tester")
+	w, err := s.shop.TakeIn(ctx, shop.Intake{Maker: "Corvane", Reference: "KR-1"}, "tester")
 	if err != nil {
 		t.Fatal(err)
 	}

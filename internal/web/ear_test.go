@@ -50,7 +50,7 @@ func madeSound(t *testing.T, pcm []float32) []byte {
 
 func TestEar(t *testing.T) {
 	s := serveEmpty(t)
-	w, err := s.shop.TakeIn(t.Context(), shop.Intake{Maker: "Corvane", Reference: "4410"}, "tester")
+	w, err := s.shop.TakeIn(t.Context(), shop.Intake{Maker: "Corvane", Reference: "KR-1"}, "tester")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -90,7 +90,7 @@ func TestEar(t *testing.T) {
 
 func TestEarRefuses(t *testing.T) {
 	s := serveEmpty(t)
-	w, err := s.shop.TakeIn(t.Context(), shop.Intake{Maker: "Corvane", Reference: "4410"}, "tester")
+	w, err := s.shop.TakeIn(t.Context(), shop.Intake{Maker: "Corvane", Reference: "KR-1"}, "tester")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -147,7 +147,7 @@ func ticks(t *testing.T, seconds int, ppm float64) []byte {
 
 func TestRecorderClocks(t *testing.T) {
 	s := serveEmpty(t)
-	w, err := s.shop.TakeIn(t.Context(), shop.Intake{Maker: "Corvane", Reference: "4410"}, "tester")
+	w, err := s.shop.TakeIn(t.Context(), shop.Intake{Maker: "Corvane", Reference: "KR-1"}, "tester")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -227,7 +227,7 @@ func TestRecorderClocks(t *testing.T) {
 
 func TestRecordingPlays(t *testing.T) {
 	s := serveEmpty(t)
-	w, err := s.shop.TakeIn(t.Context(), shop.Intake{Maker: "Corvane", Reference: "4410"}, "tester")
+	w, err := s.shop.TakeIn(t.Context(), shop.Intake{Maker: "Corvane", Reference: "KR-1"}, "tester")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -253,7 +253,7 @@ func TestRecordingPlays(t *testing.T) {
 
 func TestBeforeAndAfterOnThePage(t *testing.T) {
 	s := serveEmpty(t)
-	w, err := s.shop.TakeIn(t.Context(), shop.Intake{Maker: "Corvane", Reference: "4410"}, "tester")
+	w, err := s.shop.TakeIn(t.Context(), shop.Intake{Maker: "Corvane", Reference: "KR-1"}, "tester")
 	if err != nil {
 		t.Fatal(err)
 	}

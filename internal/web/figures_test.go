@@ -27,7 +27,7 @@ func TestFiguresAsTheReaderWritesThem(t *testing.T) {
 			t.Errorf("accepting %q the summary is %q", accept, value)
 		}
 	}
-	for _, path := range []string{"/", "/market", "/sales", watchPath(goldWatch), "/compare?a=" + string(goldWatch), "/book/corvane/4410", "/counter?reference=4410&asked=6500"} {
+	for _, path := range []string{"/", "/market", "/sales", watchPath(goldWatch), "/compare?a=" + string(goldWatch), "/book/corvane/KR-1", "/counter?reference=KR-1&asked=6500"} {
 		a := s.asked("de", http.MethodGet, path, nil)
 		if strings.Contains(a.body, "\u2063") {
 			t.Errorf("%s shows the mark of a figure", path)
@@ -60,7 +60,7 @@ func TestTypedFiguresAreNeverGuessed(t *testing.T) {
 		}
 	}
 	ask := func(accept, text string) answer {
-		return s.asked(accept, http.MethodPost, "/take-in", url.Values{"maker": {"Corvane"}, "reference": {"4410"}, "asked": {text}})
+		return s.asked(accept, http.MethodPost, "/take-in", url.Values{"maker": {"Corvane"}, "reference": {"KR-1"}, "asked": {text}})
 	}
 	a = ask("de-DE", "6.500 EUR")
 	s.wantStatus(a, http.StatusSeeOther)
@@ -95,7 +95,7 @@ func TestFiguresAndUnitsAreSet(t *testing.T) {
 	if got := p.Find("#fee").AttrOr("value", ""); got != "7.5" {
 		t.Errorf("7,5 %% was kept as %s", got)
 	}
-	want(t, s.page("/book/corvane/4410").Find("#dimensions ~ .wide"), "36,00 (1,417 in)")
+	want(t, s.page("/book/corvane/KR-1").Find("#dimensions ~ .wide"), "34,40 (1,354 in)")
 	form.Set("locale", "tlh")
 	s.wantStatus(s.post("/settings", form), http.StatusUnprocessableEntity)
 }

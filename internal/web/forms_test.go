@@ -14,11 +14,11 @@ import (
 
 func TestTakeInRecordWithdraw(t *testing.T) {
 	s := serve(t)
-	a := s.post("/take-in", url.Values{"maker": {"Corvane"}, "reference": {"4410"}, "serial": {"299300"}, "asked": {"6500 EUR"}})
+	a := s.post("/take-in", url.Values{"maker": {"Corvane"}, "reference": {"KR-1"}, "serial": {"299300"}, "asked": {"6500 EUR"}})
 	s.wantStatus(a, http.StatusSeeOther)
 	file := a.Header.Get("Location")
 	d := s.page(file)
-	want(t, d.Find("h1"), "Corvane 4410")
+	want(t, d.Find("h1"), "Corvane KR-1")
 	want(t, d.Find("#next + p + table"), "Look at the")
 	before := squeeze(d.Find("#summary").Text())
 
@@ -51,8 +51,8 @@ func TestMistakesStandNextToTheirFields(t *testing.T) {
 		at, says string
 		kept     string // a field whose typed text must still be there
 	}{
-		{"/take-in", url.Values{"reference": {"4410"}, "note": {"in a hurry"}}, ".field:has(#maker) .error", "the maker", "note"},
-		{"/take-in", url.Values{"maker": {"Corvane"}, "reference": {"4410"}, "asked": {"a lot"}}, ".field:has(#asked) .error", "a lot", "maker"},
+		{"/take-in", url.Values{"reference": {"KR-1"}, "note": {"in a hurry"}}, ".field:has(#maker) .error", "the maker", "note"},
+		{"/take-in", url.Values{"maker": {"Corvane"}, "reference": {"KR-1"}, "asked": {"a lot"}}, ".field:has(#asked) .error", "a lot", "maker"},
 		{file + "/record", url.Values{"kind": {"weighing"}, "what": {"watch"}, "g": {"-3"}, "in": {"air"}, "instrument": {"balance 2"}}, ".field:has(#f-g) .error", "-3", "instrument"},
 		{file + "/record", url.Values{"kind": {"weighing"}, "what": {"watch"}, "g": {"heavy"}, "in": {"air"}, "instrument": {"balance 2"}}, ".field:has(#f-g) .error", "heavy", "instrument"},
 		{file + "/record", url.Values{"kind": {"dimension"}, "what": {"lug_width"}, "mm": {"0"}, "instrument": {"caliper 1"}}, ".field:has(#f-mm) .error", "", "instrument"},
@@ -193,7 +193,7 @@ func TestStockCSV(t *testing.T) {
 
 func TestCounterMakesAFile(t *testing.T) {
 	s := serve(t)
-	inputs := url.Values{"reference": {"4410"}, "serial": {"1965"}, "condition": {"7"}, "set": {"papers"}, "asked": {"6500"}}
+	inputs := url.Values{"reference": {"KR-1"}, "serial": {"1965"}, "condition": {"7"}, "set": {"papers"}, "asked": {"6500"}}
 	d := s.page("/counter?" + inputs.Encode())
 	want(t, d.Find(".answer-now"), "made about 1965")
 	want(t, d.Find(".looks li"), "Look at the")
@@ -215,7 +215,7 @@ func TestCounterMakesAFile(t *testing.T) {
 	if len(log.Evidence) != 4 {
 		t.Errorf("%d claims; want price, year, condition and set", len(log.Evidence))
 	}
-	for _, c := range []struct{ query, at string }{{"reference=none", ".field:has(#reference) .error"}, {"reference=4410&asked=-1", ".field:has(#asked) .error"}, {"reference=4410&condition=11", ".notice.wrong"}} {
+	for _, c := range []struct{ query, at string }{{"reference=none", ".field:has(#reference) .error"}, {"reference=KR-1&asked=-1", ".field:has(#asked) .error"}, {"reference=KR-1&condition=11", ".notice.wrong"}} {
 		a := s.get("/counter?" + c.query)
 		s.wantStatus(a, http.StatusUnprocessableEntity)
 		if a.page(t).Find(c.at).Length() == 0 {

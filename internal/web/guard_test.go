@@ -51,11 +51,11 @@ func TestNothingInlineAndNothingFromElsewhere(t *testing.T) {
 func TestPostFromAnotherSiteIsRefused(t *testing.T) {
 	s := serveBare(t)
 	for _, path := range []string{"/take-in", "/settings", "/counter", "/views", watchPath(soundWatch) + "/record", watchPath(soundWatch) + "/change", watchPath(soundWatch) + "/withdraw"} {
-		r := s.request(http.MethodPost, path, strings.NewReader(url.Values{"maker": {"Corvane"}, "reference": {"4410"}}.Encode()))
+		r := s.request(http.MethodPost, path, strings.NewReader(url.Values{"maker": {"Corvane"}, "reference": {"KR-1"}}.Encode()))
 		r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
 		r.Header.Set("Sec-Fetch-Site", "cross-site")
 		s.wantStatus(s.do(r), http.StatusForbidden)
-		r = s.request(http.MethodPost, path, strings.NewReader("maker=Corvane&reference=4410"))
+		r = s.request(http.MethodPost, path, strings.NewReader("maker=Corvane&reference=KR-1"))
 		r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
 		r.Header.Set("Origin", "https://elsewhere.example")
 		s.wantStatus(s.do(r), http.StatusForbidden)

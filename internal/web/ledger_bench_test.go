@@ -72,7 +72,7 @@ func BenchmarkLedgerPages100000(b *testing.B) {
 	b.Cleanup(func() { st.Close() })
 	k := &bookkeeper{b: b}
 	for i := range watches {
-		if _, err := st.CreateWatch(b.Context(), shop.Watch{ID: shop.WatchID(fmt.Sprintf("w_big%05d", i)), Title: fmt.Sprintf("Corvane 44%02d Meridant", i%40), Maker: "Corvane", Reference: fmt.Sprintf("44%02d", i%40), State: shop.Sold, Created: now, Changed: now}); err != nil {
+		if _, err := st.CreateWatch(b.Context(), shop.Watch{ID: shop.WatchID(fmt.Sprintf("w_big%05d", i)), Title: fmt.Sprintf("Corvane KR-%d Plenaire", i%40), Maker: "Corvane", Reference: fmt.Sprintf("KR-%d", i%40), State: shop.Sold, Created: now, Changed: now}); err != nil {
 			b.Fatal(err)
 		}
 		k.watch(i)

@@ -14,7 +14,7 @@ import (
 func desk(t *testing.T) (*site, shop.WatchID, string) {
 	t.Helper()
 	s := serveEmpty(t)
-	w, err := s.shop.TakeIn(t.Context(), shop.Intake{Maker: "Corvane", Reference: "4410"}, "tester")
+	w, err := s.shop.TakeIn(t.Context(), shop.Intake{Maker: "Corvane", Reference: "KR-1"}, "tester")
 	if err != nil {
 		t.Fatal(err)
 	}

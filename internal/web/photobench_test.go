@@ -20,7 +20,7 @@ import (
 // benchOn takes a watch in with one picture and returns the address of its bench.
 func (s *site) benchOn(view string, jpg []byte) (shop.WatchID, string) {
 	s.t.Helper()
-	w, err := s.shop.TakeIn(s.t.Context(), shop.Intake{Maker: "Corvane", Reference: "4410"}, "tester")
+	w, err := s.shop.TakeIn(s.t.Context(), shop.Intake{Maker: "Corvane", Reference: "KR-1"}, "tester")
 	if err != nil {
 		s.t.Fatal(err)
 	}

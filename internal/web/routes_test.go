@@ -11,15 +11,15 @@ import (
 func TestEveryPage(t *testing.T) {
 	s := look(t)
 	for _, c := range []struct{ path, selector, text string }{
-		{"/", "table.stock tbody tr th a", "Corvane 4410"},
-		{"/?q=4412&sort=-value", "table.stock tbody tr", "4412"},
-		{"/?metal=gold18", "table.stock tbody tr", "4418-18"},
+		{"/", "table.stock tbody tr th a", "Corvane KR-1"},
+		{"/?q=KR-2&sort=-value", "table.stock tbody tr", "KR-2"},
+		{"/?metal=gold18", "table.stock tbody tr", "KR-8-18"},
 		{"/?todo=decide", "table.stock td.state", "offered"},
 		{"/?page=2", ".notice", "No watch passes"},
 		{"/?q=nothing-like-it", ".notice", "No watch passes"},
 		{"/take-in", "form[action='/take-in'] input[name=serial]", ""},
 		{"/counter", "form[action='/counter'] input[name=reference]", ""},
-		{"/counter?reference=Corvane+4410&serial=1965&condition=7&set=full&asked=6500", ".answer-now", "Pay no more than"},
+		{"/counter?reference=Corvane+KR-1&serial=1965&condition=7&set=full&asked=6500", ".answer-now", "Pay no more than"},
 		{watchPath(soundWatch), "#summary", "Made in May 1968"},
 		{watchPath(soundWatch) + "/change", "select[name=state] option[selected]", "listed"},
 		{watchPath(soundWatch) + "/record", "nav[aria-label='Kinds of evidence']", "Weighing"},
@@ -27,8 +27,8 @@ func TestEveryPage(t *testing.T) {
 		{watchPath(soundWatch) + "/record?kind=finding&slot=dial", "select[name=term] option", "patina"},
 		{watchPath(soundWatch) + "/record?kind=photo", "input[type=file]", ""},
 		{"/book", "h2#corvane", "Corvane"},
-		{"/book/corvane/4410", "h1", "Corvane 4410"},
-		{"/book-difference?a=corvane/4410&b=corvane/4412", "table tbody tr th", "bezel"},
+		{"/book/corvane/KR-1", "h1", "Corvane KR-1"},
+		{"/book-difference?a=corvane/KR-1&b=corvane/KR-2", "table tbody tr th", "case back"},
 		{"/market", "h2", "Price index"},
 		{"/market?of=gold18&over=steel&maker=Corvane", "h2", "Price index of Corvane"},
 		{"/terms", "tr#patina", "patina"},
@@ -68,7 +68,7 @@ func TestWhatIsNotThere(t *testing.T) {
 	s := look(t)
 	for _, path := range []string{
 		"/nowhere", "/watches/none", "/watches/none/record", "/watches/none/change", "/watches/none/report.pdf", "/sales/none", "/pictures/none",
-		"/pictures/" + strings.Repeat("0", 64), "/book/nobody/1", "/book/corvane/none", "/book-difference?a=corvane/4410&b=corvane/none", "/api/watches/none", "/api/watches/none/opinion",
+		"/pictures/" + strings.Repeat("0", 64), "/book/nobody/1", "/book/corvane/none", "/book-difference?a=corvane/KR-1&b=corvane/none", "/api/watches/none", "/api/watches/none/opinion",
 		"/api/sales/none", "/assets/none.css", "/assets/", "/?state=lost",
 		"/assets/..%2f..%2fgo.mod", "/assets/%2e%2e/%2e%2e/go.mod", "/pictures/..%2f..%2fmidcase.db", "/pictures/%2e%2e%2fmidcase.db", "/watches/..%2f..%2fmidcase.db",
 	} {
@@ -90,5 +90,5 @@ func TestEmptyShopSaysWhatToDo(t *testing.T) {
 	s := serveEmpty(t)
 	want(t, s.page("/").Find(".notice a[href='/take-in']"), "Take the first watch in")
 	want(t, s.page("/market").Find(".notice"), "no sales on record yet")
-	want(t, s.page("/counter?reference=Corvane+4410").Find(".answer-now"), "No value: there are no sales to value by")
+	want(t, s.page("/counter?reference=Corvane+KR-1").Find(".answer-now"), "No value: there are no sales to value by")
 }

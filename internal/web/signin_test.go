@@ -25,13 +25,13 @@ func (s *site) signIn(name, password, back string) answer {
 
 func TestAShopWithPeopleAsksWhoIsThere(t *testing.T) {
 	s := withPeople(t)
-	a := s.get("/counter?reference=4410")
-	if to := a.Header.Get("Location"); a.StatusCode != http.StatusSeeOther || to != "/sign-in?back=%2Fcounter%3Freference%3D4410" {
+	a := s.get("/counter?reference=KR-1")
+	if to := a.Header.Get("Location"); a.StatusCode != http.StatusSeeOther || to != "/sign-in?back=%2Fcounter%3Freference%3DKR-1" {
 		t.Fatalf("status %d to %q; want to be sent to sign in", a.StatusCode, to)
 	}
 	s.wantStatus(s.get("/api/watches"), http.StatusUnauthorized)
 	s.wantStatus(s.get("/stock.csv"), http.StatusSeeOther)
-	if lost := s.post("/take-in", url.Values{"reference": {"4410"}}); lost.StatusCode != http.StatusUnauthorized || !strings.Contains(lost.body, "nothing was saved") {
+	if lost := s.post("/take-in", url.Values{"reference": {"KR-1"}}); lost.StatusCode != http.StatusUnauthorized || !strings.Contains(lost.body, "nothing was saved") {
 		t.Errorf("a form without signing in: status %d, %q", lost.StatusCode, lost.words())
 	}
 	s.wantStatus(s.get("/assets/midcase.css"), http.StatusOK)
@@ -91,7 +91,7 @@ func TestSigningInNeverLeadsAway(t *testing.T) {
 func TestWhatIsRecordedCarriesTheName(t *testing.T) {
 	s := withPeople(t)
 	s.signIn("Ines", fourWords, "/")
-	a := s.post("/take-in", url.Values{"maker": {"corvane"}, "reference": {"4410"}, "serial": {"414459"}})
+	a := s.post("/take-in", url.Values{"maker": {"corvane"}, "reference": {"KR-1"}, "serial": {"414459"}})
 	s.wantStatus(a, http.StatusSeeOther)
 	want(t, s.page(a.Header.Get("Location")).Find("main"), "Ines")
 }

@@ -38,7 +38,7 @@ func TestEveryLinkLeadsSomewhere(t *testing.T) {
 			}
 		})
 	}
-	for _, from := range []string{"/", "/book", "/counter?reference=4410", watchPath(soundWatch), watchPath(swappedWatch), watchPath(goldWatch), watchPath(goldWatch) + "/record?kind=fitted"} {
+	for _, from := range []string{"/", "/book", "/counter?reference=KR-1", watchPath(soundWatch), watchPath(swappedWatch), watchPath(goldWatch), watchPath(goldWatch) + "/record?kind=fitted"} {
 		collect(from, s.page(from).Selection)
 	}
 	pages := map[string]elements{}
@@ -141,7 +141,7 @@ func TestJSONHasTheFieldsThatOthersRelyOn(t *testing.T) {
 		t.Errorf("as_of %v", got)
 	}
 	var watches []shop.Watch
-	if err := json.Unmarshal([]byte(s.get("/api/watches?maker=Corvane&q=4412").body), &watches); err != nil || len(watches) == 0 {
+	if err := json.Unmarshal([]byte(s.get("/api/watches?maker=Corvane&q=KR-2").body), &watches); err != nil || len(watches) == 0 {
 		t.Errorf("%d watches, %v", len(watches), err)
 	}
 	a := s.get("/api/watches/none")
@@ -176,7 +176,7 @@ func TestSaleOfAFigure(t *testing.T) {
 	d := s.page(watchPath(soundWatch))
 	link := d.Find("#value ~ table a[href^='/sales/']").First()
 	sale := s.page(link.AttrOr("href", ""))
-	want(t, sale.Find("h1"), "Sale of Corvane 4410")
+	want(t, sale.Find("h1"), "Sale of Corvane KR-1")
 }
 
 func TestAReportIsKeptAndHeldAgainstToday(t *testing.T) {

@@ -56,6 +56,9 @@ func (c *canvas) backDisc(w Watch) {
 			c.fill(0, n.move(pt{0.08, 0.1}), thin(rgb{1, 1, 1}, 0.12))
 		}
 	}
+	if w.Back.Screws {
+		c.backScrews(R, w.Seed)
+	}
 	d := R * 0.0035
 	if len(w.Back.Lines) > 0 {
 		c.engrave(0, textArcWithin(2.7, sans, w.Back.Lines[0], 0.080*R, 0.22, 0.72*R, 0, false), d, dark)
@@ -74,5 +77,17 @@ func (c *canvas) backDisc(w Watch) {
 		half := 0.12 * R
 		c.engrave(0, path{circleRing(pt{x, -0.38 * R}, half, half*0.62, false), circleRing(pt{x, -0.38 * R}, half*0.9, half*0.54, true)}, d, dark)
 		c.engrave(0, text(sansBold, m, 0.055*R, 0.04).move(pt{x, -0.38 * R}), d*0.7, dark)
+	}
+}
+
+// backScrews are four screws through the rim of the back.
+func (c *canvas) backScrews(r float64, seed uint64) {
+	st := alloys["steel"]
+	for i := range 4 {
+		at := polar(0.93*r, math.Pi/4+float64(i)*math.Pi/2)
+		c.fill(0, circle(at, 0.062*r), thin(rgb{0.05, 0.05, 0.05}, 0.6))
+		c.fill(0, circle(at, 0.052*r), st.domed(at, 0, 0.052*r, 0, 0.6, 0.3))
+		turn := (&die{seed: seed + uint64(i)}).unit() * math.Pi
+		c.fill(0, rect(-0.05*r, -0.008*r, 0.05*r, 0.008*r).turn(turn).move(at), flat(rgb{0.03, 0.03, 0.03}))
 	}
 }

@@ -13,6 +13,8 @@ func (c *canvas) bezel(w Watch) {
 		c.insertBezel(w, z, r0, r1, true)
 	case "tachy":
 		c.insertBezel(w, z, r0, r1, false)
+	case "ring":
+		c.innerRing(w, z, r0, r1)
 	default:
 		c.plainBezel(w, z, r0, r1)
 	}
@@ -85,19 +87,39 @@ func (c *canvas) insertBezel(w Watch, z, r0, r1 float64, dive bool) {
 	c.scratches(z, annulus(pt{}, in, out), r1, 0.35*w.Scratches, w.Seed+40)
 }
 
-// diveScale marks 60 minutes: figures each ten, bars each five, ticks to 15.
+// innerRing is a turning ring under the crystal, inside a plain bezel.
+func (c *canvas) innerRing(w Watch, z, r0, r1 float64) {
+	mid := r0 + 0.68*(r1-r0)
+	base := colourOf("black")
+	if w.InsertColour != "" {
+		base = colourOf(w.InsertColour)
+	}
+	base = base.mix(hex(0x7d7b78), float32(0.4*w.InsertFade))
+	c.fill(w.zDial(), annulus(pt{}, r0, mid), func(x, y float64) (rgb, float32) {
+		return base.add(float32(0.012 * smoothNoise(x*16, y*16, w.Seed+9))), 1
+	})
+	c.diveScale(w, w.zDial(), r0+0.15, mid-0.1, hex(0xdedbd2))
+	c.soft(w.zDial(), annulus(pt{0.4, 0.6}, mid, mid+4), circle(pt{}, mid), 0.4, rgb{}, 0.45)
+	c.plainBezel(w, z, mid, r1)
+}
+
+// diveScale marks 60 minutes: figures each ten, bars each five, ticks to 15. A scale
+// of twice thirty minutes begins again at the half hour.
 func (c *canvas) diveScale(w Watch, z, in, out float64, mark rgb) {
 	d := out - in
 	ink := flat(mark)
 	for m := range 60 {
 		a := float64(m) * math.Pi / 30
+		if w.TwiceThirty {
+			m %= 30
+		}
 		switch {
 		case m == 0:
 			kite := polygon(pt{-0.40 * d, -out + 0.16*d}, pt{0.40 * d, -out + 0.16*d}, pt{0.0, -in - 0.10*d})
-			c.fill(z, kite, ink)
+			c.fill(z, kite.turn(a), ink)
 			pip := labToRGB(w.Plots[0].Lab)
-			c.fill(z, circle(pt{0, -in - 0.58*d}, 0.17*d), flat(rgb{0.1, 0.1, 0.1}))
-			c.fill(z, circle(pt{0, -in - 0.58*d}, 0.145*d), flat(pip))
+			c.fill(z, circle(pt{0, -in - 0.58*d}, 0.17*d).turn(a), flat(rgb{0.1, 0.1, 0.1}))
+			c.fill(z, circle(pt{0, -in - 0.58*d}, 0.145*d).turn(a), flat(pip))
 		case m%10 == 0:
 			c.fill(z, textArc(sansBold, itoa(m), 0.50*d, 0.05, pt{}, in+0.5*d, a, false), ink)
 		case m%5 == 0:

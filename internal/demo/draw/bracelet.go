@@ -109,7 +109,7 @@ func BraceletDroop(w Watch, s Shot) *image.RGBA {
 	a := alloyOf(w.Metal)
 	shade := orient(stroke(line, 2.6)).move(pt{1.4, 2.0})
 	c.soft(0, shade, nil, 1.2, rgb{}, 0.35)
-	thick := map[string]float64{"solid": 1.45, "folded": 1.25, "riveted": 1.15}[w.Band.Kind]
+	thick := map[string]float64{"solid": 1.45, "folded": 1.25, "riveted": 1.15, "hollow": 1.15}[w.Band.Kind]
 	if thick == 0 {
 		thick = 1.3
 	}

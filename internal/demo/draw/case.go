@@ -119,11 +119,30 @@ func (c *canvas) crown(w Watch) {
 	c.fill(z, rect(x0, -0.55*h, r+0.4, 0.55*h), a.rod(pt{}, pt{1, 0}, h*0.55, 0.95, 0.3))
 	c.flutedRod(z, roundRect(r+0.12, -h, x1, h, 0.28+0.2*w.Polish), a, pt{}, h, w.crownFlutes())
 	c.fill(z, roundRect(x1-0.45, -h*0.93, x1+0.12, h*0.93, 0.3), a.rod(pt{}, pt{1, 0}, h, 0.9, 0.35))
+	if w.SecondCrown {
+		c.secondCrown(w)
+	}
 	if w.Kind != "chronograph" || w.Pushers == "" {
 		return
 	}
 	for _, s := range []float64{1, -1} {
 		c.pusher(w, s)
+	}
+}
+
+// secondCrown stands at 2 and is like the first, a little smaller.
+func (c *canvas) secondCrown(w Watch) {
+	r, h := w.MidCaseMM/2, 0.42*w.CrownMM
+	a, z := w.accent(), w.zMidCase()
+	const angle = -math.Pi / 6
+	axis := pt{math.Cos(angle), math.Sin(angle)}
+	out := r + 0.12 + 0.85*w.crownLength()
+	place := func(p path) path { return p.turn(angle) }
+	c.fill(z, place(rect(r-0.5, -0.55*h, r+0.4, 0.55*h)), a.rod(pt{}, axis, 0.55*h, 0.95, 0.3))
+	c.fill(z, place(roundRect(r+0.12, -h, out, h, 0.3)), a.rod(pt{}, axis, h, 0.95, 0.3))
+	for i := -4; i <= 4; i++ {
+		y := h * math.Sin(float64(i)*math.Pi/9.5)
+		c.fill(z, place(rect(r+0.2, y-0.05, out-0.3, y+0.05)), thin(rgb{}, 0.45))
 	}
 }
 

@@ -10,8 +10,11 @@ func (c *canvas) dial(w Watch, s Shot) {
 	c.ageing(w, z, disc)
 	lay := w.layout()
 	c.track(w, z, lay)
-	for i := range lay.registers {
-		c.register(w, z, lay.registers[i])
+	for _, g := range lay.registers {
+		c.register(w, z, g)
+	}
+	if w.Reserve {
+		c.reserve(w, z, lay.r)
 	}
 	c.printing(w, z, lay)
 	if w.DateWindow {
@@ -83,7 +86,7 @@ func (w Watch) dialSurface() shader {
 type register struct {
 	at    pt
 	r     float64
-	count int // divisions: 60 seconds, 30 minutes, 12 hours
+	count int // divisions: 60 seconds, 30 minutes, 12 hours, 59 half days of the moon
 	hand  float64
 }
 
@@ -113,6 +116,10 @@ func (w Watch) layout() layout {
 	d := 0.46 * r
 	rr := 0.245 * r
 	switch w.Registers {
+	case 0:
+		if w.Moon != "" {
+			l.registers = []register{{pt{0, 0.48 * r}, 0.28 * r, moonHalves, w.moonAge()}}
+		}
 	case 1:
 		l.registers = []register{{pt{0, 0.50 * r}, 0.26 * r, 60, 0.62}}
 	case 2:
@@ -192,7 +199,7 @@ func (c *canvas) track(w Watch, z float64, l layout) {
 }
 
 func (c *canvas) register(w Watch, z float64, g register) {
-	base := colourOf(w.DialColour)
+	base := colourOf(w.smallDials())
 	seed := w.Seed + uint64(g.count)
 	c.soft(z, annulus(g.at, g.r-0.05, g.r+0.12), nil, 0.12, rgb{}, 0.5)
 	c.fill(z, circle(g.at, g.r), func(x, y float64) (rgb, float32) {
@@ -202,7 +209,11 @@ func (c *canvas) register(w Watch, z float64, g register) {
 		k := 0.90 + 0.10*sheen*(0.6+0.4*rings) + 0.01*smoothNoise(x*20, y*20, seed)
 		return base.scale(float32(k)).add(float32(0.030*sheen + 0.008*rings)), 1
 	})
-	ink := flat(w.ink())
+	ink := flat(w.smallInk())
+	if g.count == moonHalves {
+		c.moonScale(w, z, g)
+		return
+	}
 	for i := range g.count {
 		a := 2 * math.Pi * float64(i) / float64(g.count)
 		long, wide := 0.07*g.r, 0.05

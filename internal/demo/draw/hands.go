@@ -53,10 +53,13 @@ func (c *canvas) hands(w Watch, s Shot) {
 	for _, g := range l.registers {
 		c.smallHand(w, z, g)
 	}
+	if w.Reserve {
+		c.reserveHand(w, z, l.r)
+	}
 	c.hand(w, z, shapeOf(h.Style, h.HourMM, small*1.05), hourA, 0.28, s)
 	c.hand(w, z, shapeOf(h.Style, h.MinuteMM, small*0.88), minA, 0.38, s)
 	m := alloyOf(h.Metal)
-	if h.SecondsMM > 0 && len(l.registers) != 1 {
+	if h.SecondsMM > 0 && w.Registers != 1 {
 		a := 2 * math.Pi * h.Seconds / 60
 		p := polygon(pt{-0.055, -h.SecondsMM}, pt{0.055, -h.SecondsMM}, pt{0.11, 0.26 * l.r}, pt{-0.11, 0.26 * l.r})
 		p = append(p, roundRect(-0.20, 0.13*l.r, 0.20, 0.26*l.r, 0.12)...)

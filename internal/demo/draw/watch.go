@@ -11,22 +11,27 @@ type Watch struct {
 	CrownMM      float64 // diameter of the crown
 	ThicknessMM  float64
 	Metal        string // steel, gold14, gold18, rose, two_tone
-	Kind         string // time_only, diver, chronograph, dress
+	Kind         string // time_only, diver, chronograph, dress, moon_age
 	DialColour   string // black, blue, silver, cream, white, grey, green, brown, or #rrggbb; "" by the finish
 	DialFinish   string // matt, gilt, sunray, cream
 	DialVariant  string // another lay-out of the same dial: "", railway, crosshair, sector
 	Print        Print
-	Registers    int // 0, 2 or 3 small dials of a chronograph; 1 is small seconds at 6
+	Registers    int    // 0, 2 or 3 small dials of a chronograph; 1 is small seconds at 6
+	SmallDials   string // colour of the small dials; "" is that of the dial
+	Moon         string // scale of a moon dial at 6: "", days, quarters
+	Reserve      bool   // an arc at 9 shows how long the watch will run on
 	DateWindow   bool
 	Plots        [12]Plot // the luminous plots by hour: index 0 is 12, 1 is 1 and so on
 	PlotStyle    string   // round, bar, square, none; "" by the kind
 	Hands        Hands
-	Bezel        string // plain, fluted, dive, tachy
+	Bezel        string // plain, fluted, dive, tachy, ring: a turning ring under the crystal
+	TwiceThirty  bool   // a dive or ring scale counts thirty minutes twice
 	InsertColour string // of a dive or tachy bezel; "" is black
 	InsertFade   float64
 	Crystal      string // acrylic, flat
 	CrownStyle   string // coin, fine, onion
 	Guards       bool   // shoulders beside the crown
+	SecondCrown  bool   // at 2, turns the ring under the crystal
 	Pushers      string // "", pump, screwed: of a chronograph
 	Ageing       Ageing
 	Scratches    float64 // 0 to 1
@@ -90,7 +95,7 @@ type Ageing struct {
 
 // Band is the bracelet or strap.
 type Band struct {
-	Kind        string   // riveted, folded, solid, strap, none; "" is strap
+	Kind        string   // riveted, hollow, folded, solid, strap, none; "" is strap
 	TaperMM     float64  // width at the clasp, 0 for 4 mm less than the lug width
 	Colour      string   // of a strap: brown, black, tan, grey
 	PitchMM     float64  // length of a link, 0 for 6.8
@@ -106,6 +111,7 @@ type Back struct {
 	Serial  string   // between the lugs or on the back
 	Marks   []string // fineness marks such as 750
 	Screwed bool     // notches for a key
+	Screws  bool     // four screws hold it
 }
 
 // Calibre is the movement, drawn in a style of our own.
@@ -121,6 +127,7 @@ var kindDefaults = map[string]Watch{
 	"time_only":   {MidCaseMM: 35, LugWidthMM: 18, ThicknessMM: 10.5, CrownMM: 5.4, Bezel: "plain", PlotStyle: "square"},
 	"diver":       {MidCaseMM: 39, LugWidthMM: 20, ThicknessMM: 13, CrownMM: 6.6, Bezel: "dive", PlotStyle: "round"},
 	"chronograph": {MidCaseMM: 36.5, LugWidthMM: 19, ThicknessMM: 13, CrownMM: 6, Bezel: "plain", PlotStyle: "square", Pushers: "pump"},
+	"moon_age":    {MidCaseMM: 34, LugWidthMM: 19, ThicknessMM: 12, CrownMM: 5.4, Bezel: "plain", PlotStyle: "square"},
 	"dress":       {MidCaseMM: 34, LugWidthMM: 18, ThicknessMM: 8.5, CrownMM: 5, Bezel: "plain", PlotStyle: "none"},
 }
 
@@ -155,12 +162,12 @@ func (w Watch) complete() Watch {
 	orMM(&w.ThicknessMM, d.ThicknessMM)
 	orMM(&w.CrownMM, d.CrownMM)
 	orMM(&w.LugToLugMM, w.MidCaseMM*1.2)
-	margin := map[string]float64{"dive": -0.6, "fluted": 0.8, "tachy": 0.8}[w.Bezel]
+	margin := map[string]float64{"dive": -0.6, "fluted": 0.8, "tachy": 0.8, "ring": -0.6}[w.Bezel]
 	if margin == 0 {
 		margin = 1.8
 	}
 	orMM(&w.BezelMM, w.MidCaseMM-margin)
-	width := map[string]float64{"dive": 4.6, "tachy": 4.1, "fluted": 2.6}[w.Bezel]
+	width := map[string]float64{"dive": 4.6, "tachy": 4.1, "fluted": 2.6, "ring": 4.6}[w.Bezel]
 	if width == 0 {
 		width = 1.9
 	}

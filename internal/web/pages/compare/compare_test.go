@@ -18,7 +18,7 @@ func ptr(v float64) *float64 { return &v }
 
 // side is a watch with one part and one grade.
 func side(id string, verdict string, grade float64, asking string) compare.Side {
-	w := shop.Watch{ID: shop.WatchID(id), Number: 1, Maker: "Corvane", Reference: "4410", Asking: money.MustParse(asking, "EUR")}
+	w := shop.Watch{ID: shop.WatchID(id), Number: 1, Maker: "Corvane", Reference: "KR-1", Asking: money.MustParse(asking, "EUR")}
 	o := opinion.Opinion{Parts: []opinion.Part{{Slot: evidence.Hands, Variant: "baton", VariantName: "Baton hands", Verdict: verdict}},
 		Condition: opinion.Condition{Overall: &grade, Interval: [2]float64{grade - 0.2, grade + 0.2}}}
 	return compare.OfWatch(w, o, evidence.File{}, &refbook.Book{})

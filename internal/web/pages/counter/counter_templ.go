@@ -130,7 +130,7 @@ func inputs(d Data) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = field(d, "reference", "Reference", "such as Corvane 4410", "text").Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = field(d, "reference", "Reference", "such as Corvane KR-1", "text").Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}

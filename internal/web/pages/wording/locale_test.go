@@ -57,7 +57,7 @@ func TestProseMarksFiguresAlone(t *testing.T) {
 	for text, want := range map[string]string{
 		"worth 8,200 to 11,400 EUR at retail":  "worth 8.200 to 11.400 EUR at retail",
 		"measured 36.02 mm, the book 36.00 mm": "measured 36,02 mm, the book 36,00 mm",
-		"reference 4418.18 of 1967, no. 1.2":   "reference 4418.18 of 1967, no. 1.2",
+		"reference 17.18 of 1967, no. 1.2":     "reference 17.18 of 1967, no. 1.2",
 		"grade 8.2 of 10 (7.9–8.5)":            "grade 8,2 of 10 (7,9–8.5)",
 	} {
 		if got := german.Written(wording.Prose(text)); got != want {

@@ -200,3 +200,17 @@ func (r *reader) findReference() {
 		}
 	}
 }
+
+// FindWatch finds the maker and the reference of the book that a few words name; both are
+// empty where none is.
+func FindWatch(text string, book *refbook.Book) (maker, reference string) {
+	r := newReader(text, Options{Book: book})
+	r.codes()
+	if r.maker != nil {
+		maker = r.maker.Name
+	}
+	if r.ref != nil {
+		reference = r.ref.ID
+	}
+	return maker, reference
+}

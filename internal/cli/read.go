@@ -15,6 +15,7 @@ import (
 
 type readCmd struct {
 	Notes readNotesCmd `cmd:"" help:"Read dictated or typed notes on a watch and propose items of evidence. Nothing is recorded."`
+	Table readTableCmd `cmd:"" help:"Read a stock list, sales, clients or serial numbers from CSV, TSV or XLSX. Nothing is recorded."`
 }
 
 type readNotesCmd struct {
@@ -34,7 +35,7 @@ func (c readNotesCmd) Run(a *app) error {
 	if err != nil {
 		return err
 	}
-	book, err := c.book(a)
+	book, err := a.bookOf(c.Book)
 	if err != nil {
 		return err
 	}
@@ -61,9 +62,10 @@ func (c readNotesCmd) Run(a *app) error {
 	return nil
 }
 
-func (c readNotesCmd) book(a *app) (*refbook.Book, error) {
-	if c.Book != "" {
-		return refbook.LoadDir(c.Book)
+// bookOf loads the book of a folder, or the shop's where none is given.
+func (a *app) bookOf(dir string) (*refbook.Book, error) {
+	if dir != "" {
+		return refbook.LoadDir(dir)
 	}
 	return loadBook(filepath.Join(a.shop, bookFolder))
 }

@@ -24,6 +24,7 @@ var layers = [][]string{
 	{"midcase/internal/shop"},
 	{"midcase/internal/picture", "midcase/internal/soundfile"},
 	{"midcase/opinion"},
+	{"midcase/tables"},
 	{"midcase/notes"},
 	{"midcase/refbook"},
 	{"midcase/evidence"},

@@ -1,0 +1,89 @@
+package cli
+
+import (
+	"encoding/json"
+	"fmt"
+	"os"
+	"sort"
+	"strings"
+
+	"midcase/tables"
+)
+
+type readTableCmd struct {
+	File   string            `arg:"" help:"CSV, TSV or XLSX file."`
+	As     string            `help:"What the table lists: ${enum}." enum:"sales,stock,clients,serials" required:""`
+	Book   string            `help:"Folder of the book; the shop's book if not given." type:"existingdir" placeholder:"DIR"`
+	Answer map[string]string `help:"Answer to a question, such as currency=EUR or day-order=day-first; may be repeated." placeholder:"ID=VALUE" mapsep:"none"`
+	JSON   bool              `name:"json" help:"Print JSON."`
+}
+
+// Run prints what the table was understood to say.
+func (c readTableCmd) Run(a *app) error {
+	info, err := os.Stat(c.File)
+	if err != nil {
+		return err
+	}
+	if info.Size() > tables.MaxBytes {
+		return wrong("%s has %d MB; tables of up to %d MB are read", c.File, info.Size()>>20, tables.MaxBytes>>20)
+	}
+	data, err := os.ReadFile(c.File)
+	if err != nil {
+		return err
+	}
+	book, err := a.bookOf(c.Book)
+	if err != nil {
+		return err
+	}
+	r, err := tables.Read(data, tables.Kind(c.As), tables.Options{Book: book, Now: a.now(), Answers: c.Answer})
+	if err != nil {
+		return fmt.Errorf("%s: %w", c.File, err)
+	}
+	if c.JSON {
+		return a.printJSON(r)
+	}
+	a.printTable(r)
+	return nil
+}
+
+// printTable prints what was understood column by column, what is open and what was kept
+// out.
+func (a *app) printTable(r tables.Reading) {
+	for _, col := range r.Columns {
+		if col.Field == "" {
+			fmt.Fprintf(a.out, "%s: not used\n", quoted(col.Header))
+			continue
+		}
+		fmt.Fprintf(a.out, "%s: %s, %.0f %% understood\n", quoted(col.Header), col.Field, 100*col.Understood)
+	}
+	fmt.Fprintf(a.out, "%s\n", count(len(r.Rows), "row"))
+	for _, row := range r.Rows[:min(len(r.Rows), 5)] {
+		fmt.Fprintf(a.out, "  line %d: %s\n", row.Line, fieldList(row.Fields))
+	}
+	for _, q := range r.Questions {
+		fmt.Fprintf(a.out, "Please say: %s (--answer %s=%s)\n", q.About, q.ID, strings.Join(q.Choices, "|"))
+	}
+	for _, k := range r.KeptOut {
+		fmt.Fprintf(a.out, "  line %d, %s: %s kept out: %s\n", k.Line, k.Field, quoted(k.Found), k.Reason)
+	}
+	for _, p := range r.Repeated {
+		fmt.Fprintf(a.out, "  line %d repeats line %d\n", p.Line, p.Of)
+	}
+}
+
+func quoted(s string) string { return "“" + s + "”" }
+
+// fieldList writes fields by name.
+func fieldList(fields map[string]any) string {
+	names := make([]string, 0, len(fields))
+	for n := range fields {
+		names = append(names, n)
+	}
+	sort.Strings(names)
+	parts := make([]string, len(names))
+	for i, n := range names {
+		b, _ := json.Marshal(fields[n])
+		parts[i] = n + " " + strings.Trim(string(b), `"`)
+	}
+	return strings.Join(parts, ", ")
+}

@@ -1,0 +1,128 @@
+package tables
+
+import (
+	"regexp"
+	"strings"
+
+	"midcase/money"
+)
+
+// amount is what a cell says of money.
+type amount struct {
+	Amount   string // plain decimal
+	Currency string // ISO 4217; empty where the cell names none
+	Basis    string // hammer, all-in, asking, sold; empty where the cell says none
+}
+
+var (
+	figures   = regexp.MustCompile(`\d[\d.,'’\s\x{00a0}\x{202f}\x{2009}]*`)
+	thousands = regexp.MustCompile(`^\s*(k|tsd|t€|t)\b|^\s*t\s?€`)
+	dashed    = regexp.MustCompile(`[.,][–—-]+\s*`)
+)
+
+// amountOf reads an amount of money in any of the usual styles. It refuses a range and a
+// cell with more figures than one amount has.
+func (l *lexicon) amountOf(cell string) (amount, bool) {
+	text := strings.TrimSpace(cell)
+	if text == "" || l.saysNoPrice(text) {
+		return amount{}, false
+	}
+	a := amount{}
+	a.Basis, _ = l.basis.of(text)
+	lower := strings.ToLower(text)
+	lower = dashed.ReplaceAllString(lower, " ")
+	at := figures.FindAllStringIndex(lower, -1)
+	if len(at) != 1 {
+		return amount{}, false
+	}
+	number := strings.TrimSpace(lower[at[0][0]:at[0][1]])
+	before, after := lower[:at[0][0]], lower[at[0][1]:]
+	if strings.Contains(before, "-") || strings.Contains(before, "−") || strings.Contains(before, "(") {
+		return amount{}, false // a negative amount is no price
+	}
+	a.Currency = l.currencyIn(before + " " + after)
+	plainNumber, ok := decimalOf(number)
+	if !ok {
+		return amount{}, false
+	}
+	if thousands.MatchString(after) {
+		plainNumber = timesThousand(plainNumber)
+	}
+	a.Amount = plainNumber
+	return a, true
+}
+
+// saysNoPrice reports whether a cell says in words that there is no price.
+func (l *lexicon) saysNoPrice(text string) bool {
+	if l.noPrice.has(text) {
+		return true
+	}
+	p := plain(text)
+	for q := range l.noPrice {
+		if len(q) > 3 && strings.HasPrefix(p, q) {
+			return true
+		}
+	}
+	return strings.Trim(text, "–—- ?") == ""
+}
+
+// currencyIn finds a currency named around a figure.
+func (l *lexicon) currencyIn(text string) string {
+	for sign, code := range map[string]string{"€": "EUR", "£": "GBP", "¥": "JPY"} {
+		if strings.Contains(text, sign) {
+			return code
+		}
+	}
+	for _, word := range strings.FieldsFunc(text, func(c rune) bool { return strings.ContainsRune(" \u00a0\u202f.,;:()/", c) }) {
+		if code, ok := l.Currencies[word]; ok {
+			return code
+		}
+	}
+	if strings.Contains(text, "$") {
+		return "USD"
+	}
+	return ""
+}
+
+// decimalOf reads figures with marks: the last mark with one or two figures behind it is
+// the decimal mark, others separate thousands.
+func decimalOf(s string) (string, bool) {
+	s = strings.NewReplacer(" ", "", "\u00a0", "", "\u202f", "", "\u2009", "", "'", "", "’", "").Replace(s)
+	s = strings.TrimRight(s, ".,")
+	cut := strings.LastIndexAny(s, ".,")
+	if cut < 0 {
+		return s, s != ""
+	}
+	whole, after := s[:cut], s[cut+1:]
+	rest := strings.NewReplacer(".", "", ",", "").Replace(whole)
+	if len(after) == 3 && len(whole) > 0 && whole != "0" {
+		for _, group := range strings.FieldsFunc(whole, func(c rune) bool { return c == '.' || c == ',' })[1:] {
+			if len(group) != 3 {
+				return "", false
+			}
+		}
+		return rest + after, true
+	}
+	if len(after) > 2 || strings.Contains(whole, s[cut:cut+1]) {
+		return "", false
+	}
+	if strings.Trim(after, "0") == "" {
+		return rest, true
+	}
+	return rest + "." + after, true
+}
+
+func timesThousand(s string) string {
+	whole, after, _ := strings.Cut(s, ".")
+	return whole + (after + "000")[:3]
+}
+
+// valid reports whether the amount is one in the currency.
+func (a amount) valid() bool {
+	cur := a.Currency
+	if cur == "" {
+		cur = "EUR"
+	}
+	m, err := money.Parse(a.Amount, cur)
+	return err == nil && m.Sign() > 0
+}

@@ -1,0 +1,60 @@
+package tables
+
+import (
+	"net/mail"
+	"strings"
+)
+
+// client reads a row of a list of clients. An empty opt-in is no consent, and what is
+// neither yes nor no is asked.
+func (r *reader) client(row gridRow, out *Row) bool {
+	r.text(row, out, "name", "first", "last", "phone", "address", "interests", "note", "signed_up")
+	if cell := r.get(row, "email"); cell != "" {
+		if a, err := mail.ParseAddress(strings.TrimSpace(cell)); err == nil {
+			out.Fields["email"] = strings.ToLower(a.Address)
+			r.took("email")
+		} else {
+			r.keepOut(row.line, "email", cell, "not an e-mail address")
+		}
+	}
+	r.names(out)
+	r.consent(row, out)
+	return out.Fields["name"] != nil || out.Fields["email"] != nil || out.Fields["phone"] != nil
+}
+
+// names joins first and last name, or parts the name ("Last, First").
+func (r *reader) names(out *Row) {
+	first, _ := out.Fields["first"].(string)
+	last, _ := out.Fields["last"].(string)
+	name, _ := out.Fields["name"].(string)
+	switch {
+	case name == "" && first+last != "":
+		out.Fields["name"] = strings.TrimSpace(first + " " + last)
+	case name != "" && first+last == "":
+		if l, f, ok := strings.Cut(name, ","); ok {
+			out.Fields["first"], out.Fields["last"] = strings.TrimSpace(f), strings.TrimSpace(l)
+			out.Fields["name"] = strings.TrimSpace(f) + " " + strings.TrimSpace(l)
+		} else if at := strings.LastIndex(name, " "); at > 0 {
+			out.Fields["first"], out.Fields["last"] = name[:at], name[at+1:]
+		}
+	}
+}
+
+func (r *reader) consent(row gridRow, out *Row) {
+	cell := r.get(row, "consent")
+	switch {
+	case cell == "":
+	case r.no.has(cell):
+		out.Fields["consent"] = "no"
+		r.took("consent")
+	case r.yes.has(cell):
+		out.Fields["consent"] = "yes"
+		r.took("consent")
+	default:
+		r.anyConsent = append(r.anyConsent, row.line)
+		if answer := r.opt.Answers[AskConsent]; answer != "" {
+			out.Fields["consent"] = answer
+			r.took("consent")
+		}
+	}
+}

@@ -1,0 +1,219 @@
+package tables
+
+import (
+	"fmt"
+	"regexp"
+	"strconv"
+	"strings"
+	"time"
+)
+
+// order is how a column writes day and month where both are figures.
+type order string
+
+const (
+	unknown    order = ""
+	dayFirst   order = "day-first"
+	monthFirst order = "month-first"
+)
+
+var (
+	iso        = regexp.MustCompile(`^(\d{4})-(\d{1,2})(?:-(\d{1,2}))?(?:[T ].*)?$`)
+	dotted     = regexp.MustCompile(`^(\d{1,2})\.\s?(\d{1,2})\.\s?(\d{2}|\d{4})$`)
+	slashed    = regexp.MustCompile(`^(\d{1,2})[/-](\d{1,2})[/-](\d{2}|\d{4})$`)
+	monthYear  = regexp.MustCompile(`^(\d{1,2})[/.](\d{2}|\d{4})$`)
+	yearOnly   = regexp.MustCompile(`^(1[89]\d\d|20\d\d)$`)
+	twoYears   = regexp.MustCompile(`^(1[89]\d\d|20\d\d)\s?[/–-]\s?(\d{2}|\d{4})$`)
+	shortYear  = regexp.MustCompile(`^['’](\d{2})$`)
+	openYear   = regexp.MustCompile(`^(1[89]\d|20\d)[?xX_]$`)
+	decade     = regexp.MustCompile(`^(?:(\p{L}[\p{L} ]*)\s+)?(1[89]\d0|20\d0)(?:'?s|er)?$`)
+	serialDay  = regexp.MustCompile(`^\d{5}(?:\.\d+)?$`)
+	monthWords = regexp.MustCompile(`^(?:(\d{1,2})\.?[ -]+)?(\p{L}+)\.?[ -]+(?:(\d{1,2}),?[ -]+)?['’]?(\d{2}|\d{4})$`)
+)
+
+// dayOf reads the day, month or year of a cell as EDTF. ambiguous reports that day and
+// month can be read either way and ord does not decide.
+func (l *lexicon) dayOf(cell string, ord order, now time.Time) (date string, ambiguous, ok bool) {
+	cell = strings.TrimSpace(cell)
+	switch {
+	case cell == "":
+		return "", false, false
+	case serialDay.MatchString(cell):
+		return spreadsheetDay(cell)
+	}
+	if m := iso.FindStringSubmatch(cell); m != nil {
+		date, ok = calendar(m[1], m[2], m[3])
+		return date, false, ok
+	}
+	if m := dotted.FindStringSubmatch(cell); m != nil {
+		date, ok = calendar(century(m[3], now), m[2], m[1])
+		return date, false, ok
+	}
+	if m := slashed.FindStringSubmatch(cell); m != nil {
+		return slashedDay(m[1], m[2], century(m[3], now), ord)
+	}
+	if m := monthYear.FindStringSubmatch(cell); m != nil {
+		date, ok = calendar(century(m[2], now), m[1], "")
+		return date, false, ok
+	}
+	if yearOnly.MatchString(cell) {
+		return cell, false, true
+	}
+	if m := monthWords.FindStringSubmatch(strings.ToLower(cell)); m != nil {
+		month, known := l.Months[m[2]]
+		day := m[1]
+		if day == "" {
+			day = m[3]
+		}
+		if known {
+			date, ok = calendar(century(m[4], now), strconv.Itoa(month), day)
+			return date, false, ok
+		}
+	}
+	return "", false, false
+}
+
+// slashedDay reads figures apart by slashes: by their size where that decides, by the
+// column's order otherwise.
+func slashedDay(a, b, year string, ord order) (date string, ambiguous, ok bool) {
+	first, _ := strconv.Atoi(a)
+	second, _ := strconv.Atoi(b)
+	switch {
+	case first > 12:
+		date, ok = calendar(year, b, a)
+		return date, false, ok
+	case second > 12:
+		date, ok = calendar(year, a, b)
+		return date, false, ok
+	case first == second || ord == dayFirst:
+		date, ok = calendar(year, b, a)
+		return date, false, ok
+	case ord == monthFirst:
+		date, ok = calendar(year, a, b)
+		return date, false, ok
+	}
+	return "", true, false
+}
+
+// orderOf is how a column's slashed days are written, learned from those that can be read
+// one way only; unknown where none decides or they disagree.
+func orderOf(cells []string) order {
+	found := unknown
+	for _, c := range cells {
+		m := slashed.FindStringSubmatch(strings.TrimSpace(c))
+		if m == nil {
+			continue
+		}
+		first, _ := strconv.Atoi(m[1])
+		second, _ := strconv.Atoi(m[2])
+		this := unknown
+		switch {
+		case first > 12 && second <= 12:
+			this = dayFirst
+		case second > 12 && first <= 12:
+			this = monthFirst
+		default:
+			continue
+		}
+		if found != unknown && found != this {
+			return unknown
+		}
+		found = this
+	}
+	return found
+}
+
+// spreadsheetDay reads the number under which a spreadsheet keeps a day: days since
+// 30 December 1899 (ECMA-376, 18.17.4.1).
+func spreadsheetDay(cell string) (string, bool, bool) {
+	whole, _, _ := strings.Cut(cell, ".")
+	n, err := strconv.Atoi(whole)
+	if err != nil || n < 10_000 || n > 80_000 {
+		return "", false, false
+	}
+	return time.Date(1899, 12, 30, 0, 0, 0, 0, time.UTC).AddDate(0, 0, n).Format(time.DateOnly), false, true
+}
+
+// century makes a year of two figures whole: no later than next year.
+func century(year string, now time.Time) string {
+	if len(year) == 4 {
+		return year
+	}
+	y, _ := strconv.Atoi(year)
+	if 2000+y > now.Year()+1 {
+		return strconv.Itoa(1900 + y)
+	}
+	return strconv.Itoa(2000 + y)
+}
+
+// calendar writes a day, or a month where day is empty, if it is one.
+func calendar(year, month, day string) (string, bool) {
+	y, errY := strconv.Atoi(year)
+	m, errM := strconv.Atoi(month)
+	if errY != nil || errM != nil || m < 1 || m > 12 || y < 1800 {
+		return "", false
+	}
+	if day == "" {
+		return fmt.Sprintf("%04d-%02d", y, m), true
+	}
+	d, err := strconv.Atoi(day)
+	at := time.Date(y, time.Month(m), d, 0, 0, 0, 0, time.UTC)
+	if err != nil || at.Day() != d || d < 1 {
+		return "", false
+	}
+	return at.Format(time.DateOnly), true
+}
+
+// yearOf reads when a watch was made as EDTF: "1957", "ca. 1970" (1970~), "196?" (196X),
+// "1960/61" (1960/1961), "early 1960s" (1960/1963), "'57".
+func (l *lexicon) yearOf(cell string) (string, bool) {
+	c := strings.TrimSpace(strings.NewReplacer("’", "'").Replace(cell))
+	lower := strings.ToLower(c)
+	for _, a := range l.About {
+		for _, form := range []string{a + ". ", a + " ", a + "."} {
+			if rest, ok := strings.CutPrefix(lower, form); ok {
+				if y, ok := l.yearOf(rest); ok && yearOnly.MatchString(y) {
+					return y + "~", true
+				}
+			}
+		}
+	}
+	if m := openYear.FindStringSubmatch(c); m != nil {
+		return m[1] + "X", true
+	}
+	if yearOnly.MatchString(c) {
+		return c, true
+	}
+	if m := shortYear.FindStringSubmatch(c); m != nil {
+		return "19" + m[1], true
+	}
+	if m := twoYears.FindStringSubmatch(c); m != nil {
+		last := m[2]
+		if len(last) == 2 {
+			last = m[1][:2] + last
+		}
+		if last > m[1] {
+			return m[1] + "/" + last, true
+		}
+	}
+	if m := decade.FindStringSubmatch(lower); m != nil {
+		return l.decadeOf(m[1], m[2])
+	}
+	return "", false
+}
+
+// decadeOf narrows a decade by "early", "mid" or "late".
+func (l *lexicon) decadeOf(part, year string) (string, bool) {
+	y, _ := strconv.Atoi(year)
+	switch part = strings.TrimSpace(part); {
+	case part == "":
+		return year[:3] + "X", true
+	case l.early.has(part):
+		return fmt.Sprintf("%d/%d", y, y+3), true
+	case l.mid.has(part):
+		return fmt.Sprintf("%d/%d", y+3, y+7), true
+	case l.late.has(part):
+		return fmt.Sprintf("%d/%d", y+6, y+9), true
+	}
+	return "", false
+}

@@ -1,0 +1,235 @@
+package tables
+
+import (
+	"bytes"
+	"encoding/csv"
+	"errors"
+	"fmt"
+	"io"
+	"strings"
+	"unicode/utf8"
+
+	"github.com/xuri/excelize/v2"
+	"golang.org/x/text/encoding/charmap"
+	"golang.org/x/text/encoding/unicode"
+)
+
+// MaxBytes is the largest file read.
+const MaxBytes = 50 << 20
+
+// maxUnzipped bounds what an XLSX may unpack to, so that a small file cannot fill the
+// memory.
+const maxUnzipped = 1 << 30
+
+// ErrNoTable is wrapped where a file holds no table.
+var ErrNoTable = errors.New("no table found")
+
+// gridRow is one row of cells with its line in the file, or its row in the sheet.
+type gridRow struct {
+	line  int
+	cells []string
+}
+
+// cell is a cell of the row; empty where the row is shorter.
+func (r gridRow) cell(i int) string {
+	if i < 0 || i >= len(r.cells) {
+		return ""
+	}
+	return strings.TrimSpace(r.cells[i])
+}
+
+// empty reports whether nothing stands in the row.
+func (r gridRow) empty() bool {
+	for i := range r.cells {
+		if r.cell(i) != "" {
+			return false
+		}
+	}
+	return true
+}
+
+// open reads the cells of a file by what its bytes are.
+func open(data []byte) ([]gridRow, error) {
+	switch {
+	case len(data) > MaxBytes:
+		return nil, fmt.Errorf("the file has %d MB; tables of up to %d MB are read", len(data)>>20, MaxBytes>>20)
+	case len(bytes.TrimSpace(data)) == 0:
+		return nil, fmt.Errorf("the file is empty: %w", ErrNoTable)
+	case bytes.HasPrefix(data, []byte("PK\x03\x04")):
+		return openXLSX(data)
+	case bytes.HasPrefix(data, []byte{0xD0, 0xCF, 0x11, 0xE0}):
+		return nil, errors.New(
+			"this is an old .xls workbook, or one with a password; save it as .xlsx or CSV without one",
+		)
+	}
+	text, err := decoded(data)
+	if err != nil {
+		return nil, err
+	}
+	return openText(text)
+}
+
+// decoded turns text of any of the usual encodings into UTF-8: by its mark, else UTF-8
+// where it is valid, else Windows-1252.
+func decoded(data []byte) (string, error) {
+	switch {
+	case bytes.HasPrefix(data, []byte{0xFF, 0xFE}), bytes.HasPrefix(data, []byte{0xFE, 0xFF}):
+		out, err := unicode.UTF16(unicode.LittleEndian, unicode.UseBOM).NewDecoder().Bytes(data)
+		if err != nil {
+			return "", fmt.Errorf("the text is marked as UTF-16 but cannot be read as such: %w", err)
+		}
+		return string(out), nil
+	case bytes.HasPrefix(data, []byte{0xEF, 0xBB, 0xBF}):
+		data = data[3:]
+	}
+	if bytes.IndexByte(data[:min(len(data), 4096)], 0) >= 0 {
+		return "", fmt.Errorf("the file is no text and no XLSX workbook: %w", ErrNoTable)
+	}
+	if utf8.Valid(data) {
+		return string(data), nil
+	}
+	out, err := charmap.Windows1252.NewDecoder().Bytes(data)
+	return string(out), err
+}
+
+// openText reads separated text with the separator that makes the most consistent table
+// of it.
+func openText(text string) ([]gridRow, error) {
+	best, bestScore := []gridRow(nil), -1.0
+	for _, sep := range []rune{'\t', ';', ',', '|'} {
+		rows := separated(text, sep)
+		if s := consistency(rows); s > bestScore {
+			best, bestScore = rows, s
+		}
+	}
+	if len(best) == 0 {
+		return nil, ErrNoTable
+	}
+	return best, nil
+}
+
+// separated reads text by one separator. A line that cannot be read as quoted text is
+// cut at the separators as it stands.
+func separated(text string, sep rune) []gridRow {
+	r := csv.NewReader(strings.NewReader(text))
+	r.Comma, r.FieldsPerRecord, r.LazyQuotes, r.ReuseRecord = sep, -1, true, false
+	var out []gridRow
+	for {
+		cells, err := r.Read()
+		if errors.Is(err, io.EOF) {
+			return out
+		}
+		if err != nil {
+			return out
+		}
+		line, _ := r.FieldPos(0)
+		out = append(out, gridRow{line, cells})
+	}
+}
+
+// consistency scores a table: how wide its rows are, and how many have the commonest
+// width.
+func consistency(rows []gridRow) float64 {
+	widths := map[int]int{}
+	n := 0
+	for _, r := range rows[:min(len(rows), 200)] {
+		if r.empty() {
+			continue
+		}
+		widths[len(r.cells)]++
+		n++
+	}
+	best, width := 0, 0
+	for w, count := range widths {
+		if count > best || count == best && w > width {
+			best, width = count, w
+		}
+	}
+	if n == 0 || width < 2 {
+		return 0
+	}
+	return float64(best) / float64(n) * float64(min(width, 12)-1)
+}
+
+// openXLSX reads the sheet with the most rows of several cells. Formulas count with the
+// value that was saved; macros, links and pictures are not looked at.
+func openXLSX(data []byte) ([]gridRow, error) {
+	f, err := excelize.OpenReader(bytes.NewReader(data), excelize.Options{
+		UnzipSizeLimit: maxUnzipped, UnzipXMLSizeLimit: 16 << 20, RawCellValue: true,
+	})
+	if err != nil {
+		return nil, fmt.Errorf("the workbook cannot be read: %w", err)
+	}
+	defer f.Close()
+	var best []gridRow
+	bestFilled := -1
+	for _, name := range f.GetSheetList() {
+		rows, err := sheet(f, name)
+		if err != nil {
+			return nil, fmt.Errorf("sheet %q: %w", name, err)
+		}
+		filled := 0
+		for _, r := range rows {
+			if len(r.cells) > 2 && !r.empty() {
+				filled++
+			}
+		}
+		if filled > bestFilled {
+			best, bestFilled = rows, filled
+		}
+	}
+	if len(best) == 0 {
+		return nil, fmt.Errorf("the workbook has no filled sheet: %w", ErrNoTable)
+	}
+	return best, nil
+}
+
+// sheet streams the rows of one sheet and repeats the value of merged cells downwards,
+// where one note was written beside several rows.
+func sheet(f *excelize.File, name string) ([]gridRow, error) {
+	rows, err := f.Rows(name)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	var out []gridRow
+	for line := 1; rows.Next(); line++ {
+		cells, err := rows.Columns(excelize.Options{RawCellValue: true})
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, gridRow{line, cells})
+	}
+	if err := rows.Error(); err != nil {
+		return nil, err
+	}
+	const smallSheet = 20_000 // rows up to which merged cells are looked up
+	if len(out) <= smallSheet {
+		return out, repeatMerged(f, name, out)
+	}
+	return out, nil
+}
+
+func repeatMerged(f *excelize.File, name string, rows []gridRow) error {
+	merged, err := f.GetMergeCells(name)
+	if err != nil {
+		return err
+	}
+	for _, m := range merged {
+		col, first, err := excelize.CellNameToCoordinates(m.GetStartAxis())
+		if err != nil {
+			return err
+		}
+		lastCol, last, err := excelize.CellNameToCoordinates(m.GetEndAxis())
+		if err != nil || lastCol != col || first == last {
+			continue // a title across columns
+		}
+		for line := first + 1; line <= last && line <= len(rows); line++ {
+			for len(rows[line-1].cells) < col {
+				rows[line-1].cells = append(rows[line-1].cells, "")
+			}
+			rows[line-1].cells[col-1] = rows[first-1].cell(col - 1)
+		}
+	}
+	return nil
+}

@@ -1,0 +1,293 @@
+package tables
+
+import (
+	"fmt"
+	"strings"
+	"time"
+
+	"midcase/notes"
+	"midcase/refbook"
+)
+
+// Kind is what a table lists.
+type Kind string
+
+// The kinds of tables.
+const (
+	Stock   Kind = "stock"
+	Sales   Kind = "sales"
+	Clients Kind = "clients"
+	Serials Kind = "serials"
+)
+
+// Kinds lists the kinds of tables.
+func Kinds() []Kind { return []Kind{Sales, Stock, Clients, Serials} }
+
+// Ids of the questions that a reading may ask; --answer takes them.
+const (
+	AskCurrency = "currency"
+	AskDayOrder = "day-order"
+	AskBasis    = "basis"
+	AskConsent  = "consent"
+	AskMaker    = "maker"
+)
+
+// Options say what is known beforehand.
+type Options struct {
+	Book    *refbook.Book // may be nil
+	Now     time.Time     // for years of two figures
+	Answers map[string]string
+}
+
+// Row is one row as understood: canonical fields, and items of evidence read from note
+// columns. Amounts are {"amount","currency"}, days EDTF.
+type Row struct {
+	Line   int            `json:"line"`
+	Fields map[string]any `json:"fields"`
+	Items  []notes.Item   `json:"items,omitempty"`
+}
+
+// Question is what only a person can answer, for all its lines at once.
+type Question struct {
+	ID      string   `json:"id"`
+	About   string   `json:"about"`
+	Choices []string `json:"choices,omitempty"`
+	Lines   []int    `json:"lines"`
+}
+
+// KeptOut is a cell that was not taken, with the reason.
+type KeptOut struct {
+	Line   int    `json:"line"`
+	Field  string `json:"field"`
+	Found  string `json:"found"`
+	Reason string `json:"reason"`
+}
+
+// Repeat is a row that says what an earlier one says.
+type Repeat struct {
+	Line int `json:"line"`
+	Of   int `json:"of"`
+}
+
+// Reading is what was understood of a table.
+type Reading struct {
+	Columns   []Column   `json:"columns"`
+	Rows      []Row      `json:"rows"`
+	Questions []Question `json:"questions"`
+	KeptOut   []KeptOut  `json:"kept_out"`
+	Repeated  []Repeat   `json:"repeated"`
+}
+
+// Read reads a table of the kind from the bytes of a file.
+func Read(data []byte, as Kind, opt Options) (Reading, error) {
+	l := vocabulary()
+	if l.headers[as] == nil {
+		return Reading{}, fmt.Errorf("tables: there is no kind %q; use sales, stock, clients or serials", as)
+	}
+	for id, answer := range opt.Answers {
+		if err := checkAnswer(id, answer); err != nil {
+			return Reading{}, err
+		}
+	}
+	rows, err := open(data)
+	if err != nil {
+		return Reading{}, fmt.Errorf("tables: %w", err)
+	}
+	header, body, ok := l.headerAt(rows, as)
+	if !ok {
+		return Reading{}, fmt.Errorf("tables: no row of the first %d names two columns of a list of %s; "+
+			"the first row is %q: %w", headerRows, as, strings.Join(firstFilled(rows).cells, " | "), ErrNoTable)
+	}
+	r := reader{lexicon: l, as: as, opt: opt, orders: map[int]order{}}
+	r.columns = l.columns(header, rows[body:], as)
+	r.out = Reading{
+		Columns:   r.columns,
+		Rows:      []Row{},
+		Questions: []Question{},
+		KeptOut:   []KeptOut{},
+		Repeated:  []Repeat{},
+	}
+	r.learn(rows[body:])
+	for _, row := range rows[body:] {
+		r.row(row)
+	}
+	r.finish()
+	return r.out, nil
+}
+
+// checkAnswer refuses an answer that cannot be one.
+func checkAnswer(id, answer string) error {
+	switch id {
+	case AskCurrency:
+		if len(answer) != 3 || strings.ToUpper(answer) != answer {
+			return fmt.Errorf("tables: answer currency=%s: use a code of ISO 4217, such as EUR", answer)
+		}
+	case AskDayOrder:
+		if order(answer) != dayFirst && order(answer) != monthFirst {
+			return fmt.Errorf("tables: answer day-order=%s: use %s or %s", answer, dayFirst, monthFirst)
+		}
+	case AskBasis:
+		if answer != "hammer" && answer != "all-in" {
+			return fmt.Errorf("tables: answer basis=%s: use hammer or all-in", answer)
+		}
+	case AskConsent:
+		if answer != "yes" && answer != "no" {
+			return fmt.Errorf("tables: answer consent=%s: use yes or no", answer)
+		}
+	}
+	return nil
+}
+
+func firstFilled(rows []gridRow) gridRow {
+	for _, r := range rows {
+		if !r.empty() {
+			return r
+		}
+	}
+	return gridRow{}
+}
+
+// reader holds one table while it is read.
+type reader struct {
+	*lexicon
+	as      Kind
+	opt     Options
+	columns []Column
+	orders  map[int]order // how a column writes its days
+	watches map[string]watchNamed
+	out     Reading
+	raw     []gridRow // rows of sales, for finding those that repeat another
+
+	noCurrency, anyOrder, anyConsent, bothPrices, noMaker []int
+	filled, understood                                    map[string]int
+}
+
+// learn looks over the columns before rows are read.
+func (r *reader) learn(body []gridRow) {
+	r.watches = map[string]watchNamed{}
+	r.filled, r.understood = map[string]int{}, map[string]int{}
+	for _, c := range r.columns {
+		switch c.Field {
+		case "date", "bought", "signed_up":
+			if r.orders[c.at] = order(r.opt.Answers[AskDayOrder]); r.orders[c.at] == unknown {
+				r.orders[c.at] = orderOf(allCells(body, c.at))
+			}
+		}
+	}
+}
+
+func allCells(body []gridRow, at int) []string {
+	out := make([]string, 0, len(body))
+	for _, row := range body {
+		out = append(out, row.cell(at))
+	}
+	return out
+}
+
+// column is the column of a field.
+func (r *reader) column(field string) (Column, bool) {
+	for _, c := range r.columns {
+		if c.Field == field {
+			return c, true
+		}
+	}
+	return Column{}, false
+}
+
+// get is the cell of a field; it counts that the cell was filled.
+func (r *reader) get(row gridRow, field string) string {
+	c, ok := r.column(field)
+	if !ok {
+		return ""
+	}
+	cell := row.cell(c.at)
+	if cell != "" {
+		r.filled[field]++
+	}
+	return cell
+}
+
+// took notes that a cell of a field was understood.
+func (r *reader) took(field string) { r.understood[field]++ }
+
+func (r *reader) keepOut(line int, field, found, reason string) {
+	r.out.KeptOut = append(r.out.KeptOut, KeptOut{line, field, found, reason})
+}
+
+// row reads one row; rows of totals and rows without content are passed over.
+func (r *reader) row(row gridRow) {
+	if row.empty() || r.isTotal(row) {
+		return
+	}
+	if r.as == Sales {
+		r.raw = append(r.raw, row)
+	}
+	out := Row{Line: row.line, Fields: map[string]any{}}
+	keep := true
+	switch r.as {
+	case Sales:
+		keep = r.sale(row, &out)
+	case Stock:
+		keep = r.stock(row, &out)
+	case Clients:
+		keep = r.client(row, &out)
+	case Serials:
+		keep = r.serial(row, &out)
+	}
+	if keep {
+		r.out.Rows = append(r.out.Rows, out)
+		return
+	}
+	for _, lines := range []*[]int{&r.noCurrency, &r.anyOrder, &r.anyConsent, &r.bothPrices, &r.noMaker} {
+		if n := len(*lines); n > 0 && (*lines)[n-1] == row.line {
+			*lines = (*lines)[:n-1] // nothing is asked of a row that is out anyway
+		}
+	}
+}
+
+// isTotal reports whether a row only sums up: it says so, and names no watch.
+func (r *reader) isTotal(row gridRow) bool {
+	said, filled := false, 0
+	for i := range row.cells {
+		c := row.cell(i)
+		if c == "" {
+			continue
+		}
+		filled++
+		said = said || r.total.has(strings.TrimRight(c, ":"))
+	}
+	return said && filled <= max(3, len(r.columns)/2)
+}
+
+// finish asks what is open and counts what was understood.
+func (r *reader) finish() {
+	ask := func(id string, lines []int, about string, choices ...string) {
+		if len(lines) > 0 && r.opt.Answers[id] == "" {
+			r.out.Questions = append(r.out.Questions, Question{id, fmt.Sprintf(about, len(lines)), choices, lines})
+		}
+	}
+	ask(AskCurrency, r.noCurrency, "%d amounts without a currency", "EUR", "USD", "GBP", "CHF")
+	ask(
+		AskDayOrder,
+		r.anyOrder,
+		"%d days that can be read day first or month first",
+		string(dayFirst),
+		string(monthFirst),
+	)
+	ask(
+		AskBasis,
+		r.bothPrices,
+		"%d sales with a hammer price and a price with premium: which one counts?",
+		"hammer",
+		"all-in",
+	)
+	ask(AskConsent, r.anyConsent, "%d opt-in cells that are neither yes nor no", "yes", "no")
+	ask(AskMaker, r.noMaker, "%d rows whose maker is not named")
+	for i := range r.out.Columns {
+		c := &r.out.Columns[i]
+		if n := r.filled[c.Field]; n > 0 {
+			c.Understood = float64(min(r.understood[c.Field], n)) / float64(n)
+		}
+	}
+	r.repeats()
+}

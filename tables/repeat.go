@@ -1,0 +1,55 @@
+package tables
+
+import (
+	"fmt"
+	"strings"
+)
+
+// repeats names the rows that say what an earlier row says: the same sale, the same
+// watch by its number, the same client by address.
+func (r *reader) repeats() {
+	first := map[string]int{}
+	seen := func(key string, line int) {
+		if of, known := first[key]; known {
+			r.out.Repeated = append(r.out.Repeated, Repeat{line, of})
+			return
+		}
+		first[key] = line
+	}
+	if r.as == Sales { // cell for cell, so that what was kept out counts too
+		for _, row := range r.raw {
+			seen(strings.Join(row.cells, "\x1f"), row.line)
+		}
+		return
+	}
+	for _, row := range r.out.Rows {
+		key := r.identity(row)
+		if key == "" {
+			continue
+		}
+		seen(key, row.Line)
+	}
+}
+
+// identity is what makes a row one watch or one client; empty where a row does
+// not say enough.
+func (r *reader) identity(row Row) string {
+	switch r.as {
+	case Clients:
+		if mail, _ := row.Fields["email"].(string); mail != "" {
+			return mail
+		}
+		name, _ := row.Fields["name"].(string)
+		phone, _ := row.Fields["phone"].(string)
+		if name == "" || phone == "" {
+			return ""
+		}
+		return strings.ToLower(name) + digits.ReplaceAllString(phone, "")
+	case Stock, Serials:
+		if row.Fields["serial"] == nil {
+			return ""
+		}
+		return strings.ToLower(fmt.Sprint(row.Fields["maker"], "|", row.Fields["serial"]))
+	}
+	return ""
+}

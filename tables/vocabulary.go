@@ -1,0 +1,133 @@
+package tables
+
+import (
+	_ "embed"
+	"encoding/json"
+	"fmt"
+	"regexp"
+	"sort"
+	"strings"
+	"sync"
+)
+
+//go:embed words.json
+var wordsJSON []byte
+
+// words is words.json.
+type words struct {
+	Headers      map[Kind]map[string][]string `json:"headers"`
+	Total        []string                     `json:"total"`
+	Months       map[string]int               `json:"months"`
+	About        []string                     `json:"about"`
+	Early        []string                     `json:"early"`
+	Late         []string                     `json:"late"`
+	Mid          []string                     `json:"mid"`
+	NoPrice      []string                     `json:"no_price"`
+	Currencies   map[string]string            `json:"currencies"`
+	Basis        map[string][]string          `json:"basis"`
+	Venue        map[string][]string          `json:"venue"`
+	Completeness map[string][]string          `json:"completeness"`
+	State        map[string][]string          `json:"state"`
+	Metals       map[string][]string          `json:"metals"`
+	Dials        []string                     `json:"dials"`
+	DialWords    []string                     `json:"dial_words"`
+	Condition    []string                     `json:"condition"`
+	Yes          []string                     `json:"yes"`
+	No           []string                     `json:"no"`
+	Vague        []string                     `json:"vague"`
+}
+
+// lexicon is the vocabulary made ready for looking up.
+type lexicon struct {
+	*words
+	headers map[Kind]map[string]string // field by header
+
+	basis, venue, completeness, state, metals               meanings
+	total, early, late, mid, noPrice, dials, dialWords, yes set
+	no                                                      set
+}
+
+var vocabulary = sync.OnceValue(func() *lexicon {
+	w := &words{}
+	if err := json.Unmarshal(wordsJSON, w); err != nil {
+		panic(fmt.Sprintf("tables: words.json: %v", err)) // a file of the program's own, held by a test
+	}
+	l := &lexicon{
+		words: w, headers: map[Kind]map[string]string{},
+		basis: meaningsOf(w.Basis), venue: meaningsOf(w.Venue), completeness: meaningsOf(w.Completeness),
+		state: meaningsOf(w.State), metals: meaningsOf(w.Metals),
+		total: setOf(
+			w.Total,
+		), early: setOf(w.Early), late: setOf(w.Late), mid: setOf(w.Mid), noPrice: setOf(w.NoPrice),
+		dials: setOf(w.Dials), dialWords: setOf(w.DialWords), yes: setOf(w.Yes), no: setOf(w.No),
+	}
+	for kind, fields := range w.Headers {
+		l.headers[kind] = map[string]string{}
+		for field, names := range fields {
+			for _, n := range names {
+				l.headers[kind][plain(n)] = field
+			}
+		}
+	}
+	return l
+})
+
+var (
+	signs  = regexp.MustCompile(`[.,:*()#-]+`)
+	spaces = strings.NewReplacer("’", "'", "\u00a0", " ", "\u202f", " ", "\u2009", " ")
+)
+
+// plain is a cell for comparing: lower case, one kind of apostrophe and space, no marks.
+func plain(s string) string {
+	s = strings.ToLower(spaces.Replace(s))
+	return strings.Join(strings.Fields(signs.ReplaceAllString(s, " ")), " ")
+}
+
+// meanings are phrases with what they mean, the longest first.
+type meanings []struct{ phrase, id string }
+
+// meaningsOf makes a table of meanings ready for looking up.
+func meaningsOf(table map[string][]string) meanings {
+	var out meanings
+	for id, phrases := range table {
+		for _, p := range phrases {
+			if q := plain(p); q != "" {
+				out = append(out, struct{ phrase, id string }{" " + q + " ", id})
+			}
+		}
+	}
+	sort.Slice(out, func(i, j int) bool {
+		a, b := out[i], out[j]
+		if len(a.phrase) != len(b.phrase) {
+			return len(a.phrase) > len(b.phrase)
+		}
+		return a.phrase+a.id < b.phrase+b.id
+	})
+	return out
+}
+
+// of is the meaning of a cell: that of the longest phrase that stands in it as whole
+// words.
+func (m meanings) of(cell string) (string, bool) {
+	p := " " + plain(cell) + " "
+	for _, x := range m {
+		if strings.Contains(p, x.phrase) {
+			return x.id, true
+		}
+	}
+	return "", false
+}
+
+// set holds phrases made plain.
+type set map[string]bool
+
+func setOf(phrases []string) set {
+	out := set{}
+	for _, p := range phrases {
+		out[plain(p)] = true
+	}
+	return out
+}
+
+// has reports whether a cell is one of the phrases.
+func (s set) has(cell string) bool { return s[plain(cell)] }

@@ -34,11 +34,16 @@ func (in Input) drawCount() int {
 	return in.Draws
 }
 
-// drawWith draws all but the sale price, which is given in its own currency and
-// changed in place to the shop's.
+// drawWith draws all but the sale price, which is given in its own currency, with the
+// buyer's premium where there is one, and changed in place to the shop's.
 func (in Input) drawWith(sale []float64) draws {
 	n := len(sale)
 	d := draws{sale: sale}
+	if len(in.BuyersPremium.Tiers) > 0 {
+		for i, s := range sale {
+			sale[i] = in.BuyersPremium.Hammer(s)
+		}
+	}
 	if e := in.Exchange; e != (Exchange{}) {
 		d.rate = make([]float64, n)
 		rng := stream(in.Seed, 3)

@@ -13,7 +13,10 @@ import (
 type Input struct {
 	Currency money.Currency // said beside the figures; may be empty
 	Sale     Sale
-	Work     []Cost
+	// BuyersPremium, where it has tiers, says that Sale is what the buyer pays at
+	// auction with premium; it is taken off before anything else.
+	BuyersPremium BuyersPremium
+	Work          []Cost
 	// Exchange is given where Sale and the amounts of Fees are in another currency.
 	Exchange Exchange
 	Fees     []Fee
@@ -163,7 +166,9 @@ func (in Input) Check() error { return errors.Join(in.checkSelling(), in.checkTe
 
 // checkSelling checks what depends on how the watch is sold.
 func (in Input) checkSelling() error {
-	errs := []error{in.Sale.check(), in.Exchange.check(), in.Tax.check(), in.TimeToSell.check()}
+	errs := []error{
+		in.Sale.check(), in.BuyersPremium.check("buyers_premium"), in.Exchange.check(), in.Tax.check(), in.TimeToSell.check(),
+	}
 	share := 0.0
 	for i, f := range in.Fees {
 		errs = append(errs, f.check(fmt.Sprintf("fees[%d]", i)))

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"math/rand/v2"
 	"slices"
 
 	"midcase/estimate"
@@ -34,8 +35,9 @@ type Route struct {
 	Tax           *Tax     // nil: that of RoutesInput
 }
 
-// RoutesInput is one watch and the routes on which it could be sold. Amounts are in
-// Currency but where a route has an exchange.
+// RoutesInput is one watch and the routes on which it could be sold, first the one
+// that the shop takes where nothing else is said. Amounts are in Currency but where a
+// route has an exchange.
 type RoutesInput struct {
 	Currency            money.Currency
 	Routes              []Route
@@ -45,7 +47,7 @@ type RoutesInput struct {
 	WantedMargin        float64
 	Confidence          float64
 	// Paid is the price at which the routes are compared: what was paid, or is asked.
-	// Without it, it is the highest price of all routes.
+	// Without it, it is the highest price of the first route.
 	Paid *float64
 	// Together is how much of the uncertainty of the sale price the routes share, as a
 	// correlation of log prices: a watch that turns out better sells better everywhere.
@@ -105,8 +107,8 @@ func CompareRoutes(in RoutesInput) (RouteReport, error) {
 		var r Result
 		r.highest(runs[i].in, runs[i].draws, runs[i].terms)
 		runs[i].highest = r
-		out.At = math.Max(out.At, r.HighestPrice)
 	}
+	out.At = runs[0].highest.HighestPrice
 	if in.Paid != nil {
 		out.At, out.Paid = *in.Paid, true
 	}
@@ -130,49 +132,85 @@ type run struct {
 
 func (in RoutesInput) runs() []run {
 	out := make([]run, len(in.Routes))
+	scores := in.scores()
 	for i, r := range in.Routes {
 		one := in.input(r)
-		// Streams of a route go by its name's place, those of the work do not.
-		sale := r.Sale.drawTogether(one.drawCount(), in.Together, in.Seed, uint64(i))
-		if len(r.BuyersPremium.Tiers) > 0 {
-			for k, s := range sale {
-				sale[k] = r.BuyersPremium.Hammer(s)
-			}
+		d := draws{}
+		if i == 0 {
+			d = one.draw()
+		} else {
+			d = one.drawWith(r.Sale.drawByRank(scores[i], stream(in.Seed, 2<<20+uint64(i))))
 		}
-		d := one.drawWith(sale)
 		out[i] = run{in: one, draws: d, terms: one.terms(d)}
 	}
 	return out
 }
 
+// First is the purchase as it looks when the first route is taken. Buy says of it
+// exactly what CompareRoutes says of that route.
+func (in RoutesInput) First() Input {
+	out := in.input(in.Routes[0])
+	out.Asked = in.Paid
+	return out
+}
+
 // input is the purchase as it looks when this route is taken.
 func (in RoutesInput) input(r Route) Input {
-	out := Input{Currency: in.Currency, Sale: r.Sale, Work: in.Work, Exchange: r.Exchange, Fees: r.Fees, CarryingRatePerYear: in.CarryingRatePerYear,
-		TimeToSell: r.TimeToSell, Tax: in.Tax, WantedMargin: in.WantedMargin, Confidence: in.Confidence, Seed: in.Seed, Draws: in.Draws}
+	out := Input{
+		Currency: in.Currency, Sale: r.Sale, BuyersPremium: r.BuyersPremium, Exchange: r.Exchange,
+		Work: in.Work, Fees: r.Fees, CarryingRatePerYear: in.CarryingRatePerYear, TimeToSell: r.TimeToSell, Tax: in.Tax,
+		WantedMargin: in.WantedMargin, Confidence: in.Confidence, Seed: in.Seed, Draws: in.Draws,
+	}
 	if r.Tax != nil {
 		out.Tax = *r.Tax
 	}
 	return out
 }
 
-// drawTogether draws sale prices whose normal scores have the correlation with those
-// of every other route of the seed. The scores keep their order but are moved to
-// equal shares of probability, so that each route is drawn as evenly as by draw.
-func (s Sale) drawTogether(n int, together float64, seed, route uint64) []float64 {
-	shared, own := stream(seed, 4), stream(seed, 1<<20+route)
-	score := make([]float64, n)
+// scores are normal scores of each route and draw, with the correlation Together
+// between any two routes. Those of the first route rise, as its sale prices do.
+//
+// They are the rows of the Cholesky factor of an equicorrelation matrix, times
+// independent scores: all entries below the diagonal of a column are the same.
+func (in RoutesInput) scores() [][]float64 {
+	n := in.input(Route{}).drawCount()
+	shared := make([]float64, n) // what the columns before bring to every later route
+	explained := 0.0             // the share of variance of that
+	out := make([][]float64, len(in.Routes))
+	for k := range in.Routes {
+		diagonal := math.Sqrt(math.Max(0, 1-explained))
+		below := 0.0
+		if diagonal > 0 {
+			below = (in.Together - explained) / diagonal
+		}
+		rng := stream(in.Seed, 1<<20+uint64(k))
+		out[k] = make([]float64, n)
+		for i := range out[k] {
+			own := quantileNormal((float64(i) + 0.5) / float64(n))
+			if k > 0 {
+				own = rng.NormFloat64()
+			}
+			out[k][i] = shared[i] + diagonal*own
+			shared[i] += below * own
+		}
+		explained += below * below
+	}
+	return out
+}
+
+// drawByRank draws sale prices in the order of scores. The scores keep their order but
+// are moved to equal shares of probability, so that each route is drawn as evenly as
+// by draw.
+func (s Sale) drawByRank(score []float64, rng *rand.Rand) []float64 {
+	n := len(score)
 	order := make([]int, n)
-	a, b := math.Sqrt(together), math.Sqrt(1-together)
-	for i := range score {
-		score[i], order[i] = a*shared.NormFloat64()+b*own.NormFloat64(), i
+	for i := range order {
+		order[i] = i
 	}
 	slices.SortFunc(order, func(i, j int) int { return cmp.Compare(score[i], score[j]) })
-	log := s.logAt()
-	spread, limit := s.tails(own)
 	out := make([]float64, n)
-	for rank, i := range order {
-		z := quantileNormal((float64(rank) + own.Float64()) / float64(n))
-		out[i] = math.Exp(log(clamp(z*spread(), limit)))
+	for rank, price := range s.draw(n, rng) {
+		out[order[rank]] = price
 	}
 	return out
 }
@@ -254,7 +292,7 @@ func (in RoutesInput) Check() error {
 			errs = append(errs, bad(at+".name", fmt.Sprintf("%q", r.Name), "a name of its own"))
 		}
 		seen[r.Name] = true
-		errs = append(errs, below(at, errors.Join(r.BuyersPremium.check("buyers_premium"), in.input(r).checkSelling())))
+		errs = append(errs, below(at, in.input(r).checkSelling()))
 	}
 	return errors.Join(errs...)
 }

@@ -8,6 +8,7 @@ import (
 	"strings"
 	"testing"
 
+	"gonum.org/v1/gonum/stat"
 	"pgregory.net/rapid"
 )
 
@@ -90,19 +91,35 @@ func TestChanceBestAgainstTable(t *testing.T) {
 	within(t, "chance that a is best", named(r, "a").ChanceBest, p, 4*math.Sqrt(p*(1-p)/testDraws))
 }
 
-// Without a price, routes are compared at the highest that any of them allows.
+// Without a price, routes are compared at the highest that the first allows.
 func TestRoutesWithoutPrice(t *testing.T) {
 	in := testRoutes()
 	in.Paid = nil
+	in.Routes[0], in.Routes[2] = in.Routes[2], in.Routes[0]
 	r := compare(t, in)
-	top := 0.0
 	for _, one := range r.Routes {
-		top = math.Max(top, one.HighestPrice)
 		within(t, one.Name+" stated at", one.At, r.At, 0)
 	}
-	within(t, "at", r.At, top, 0)
+	within(t, "at", r.At, named(r, Auction).HighestPrice, 0)
 	if r.Paid || len(r.Says) == 0 || !strings.Contains(r.Says[0], r.Best().Name) {
 		t.Errorf("says %q", r.Says)
+	}
+}
+
+// Whichever route comes first, Buy says the same of it, to the last digit.
+func TestFirstRouteIsBuy(t *testing.T) {
+	for _, paid := range []*float64{nil, testRoutes().Paid} {
+		for i := range testRoutes().Routes {
+			in := testRoutes()
+			in.Paid, in.Seed = paid, uint64(i)
+			in.Routes[0], in.Routes[i] = in.Routes[i], in.Routes[0]
+			in.Routes[0].BuyersPremium = BuyersPremium{Tiers: []Tier{{0, 0.25}}}
+			in.Routes[0].Exchange = Exchange{PerUnit: 0.9, LogSD: 0.02}
+			want := buy(t, in.First())
+			if got := named(compare(t, in), in.Routes[0].Name).Result; !reflect.DeepEqual(got, want) {
+				t.Errorf("%s: %+v; Buy says %+v", in.Routes[0].Name, got, want)
+			}
+		}
 	}
 }
 
@@ -277,5 +294,22 @@ func BenchmarkCompareRoutes(b *testing.B) {
 	in := testRoutes()
 	for b.Loop() {
 		compare(b, in)
+	}
+}
+
+// Any two routes have the correlation asked for, not only those with the first.
+func TestScoresCorrelate(t *testing.T) {
+	for _, together := range []float64{0, 0.3, 0.5, 0.9, 1} {
+		in := testRoutes()
+		in.Together, in.Seed = together, 7
+		scores := in.scores()
+		n := float64(len(scores[0]))
+		for i := range scores {
+			within(t, "variance", stat.Variance(scores[i], nil), 1, 0.08)
+			for k := range i {
+				got := stat.Correlation(scores[i], scores[k], nil)
+				within(t, "correlation", got, together, 4*(1-together*together)/math.Sqrt(n)+1e-9)
+			}
+		}
 	}
 }

@@ -1,6 +1,7 @@
 package opinion
 
 import (
+	"errors"
 	"fmt"
 	"math"
 
@@ -9,8 +10,8 @@ import (
 	"midcase/money"
 )
 
-// deal reckons what to pay. The sale it counts on is the value on the basis asked
-// for; a value to insure is no sale, so no price follows from it.
+// deal computes what to pay: the shop's first route, by the same plan as the page that
+// compares routes. A value to insure is no sale, so no price follows from it.
 func (f *forming) deal() {
 	t := f.settings.Terms
 	out := Deal{WantedMargin: t.WantedMargin, Confidence: t.Confidence, Says: []string{}}
@@ -19,37 +20,12 @@ func (f *forming) deal() {
 		out.CannotTell = "without a value there is no price to pay"
 	case f.settings.Basis == "insurance":
 		out.CannotTell = "a value to insure is no price that a sale would bring"
+	default:
+		if err := f.fillDeal(&out); err != nil {
+			out.CannotTell = err.Error()
+		}
 	}
-	if out.CannotTell != "" {
-		f.out.Deal = out
-		return
-	}
-	asked, basis := f.asked()
-	in := f.dealInput(asked)
-	r, err := deal.Buy(in)
-	if err != nil {
-		out.CannotTell = err.Error()
-		f.out.Deal = out
-		return
-	}
-	f.fillDeal(&out, r, asked, basis)
 	f.out.Deal = out
-}
-
-func (f *forming) dealInput(asked money.Money) deal.Input {
-	t, v := f.settings.Terms, f.valuation
-	in := deal.Input{
-		Currency: v.Currency, Sale: deal.Sale{LogMedian: v.LogMedian, LogScale: v.LogScale, DoF: v.DoF},
-		Work:                f.workExpected(),
-		Fees:                []deal.Fee{{Name: "selling costs", ShareOfSale: t.SellingFeeShare, Fixed: t.FixedCost}},
-		CarryingRatePerYear: t.CarryingRatePerYear, TimeToSell: t.TimeToSell, Tax: t.Tax,
-		WantedMargin: t.WantedMargin, Confidence: t.Confidence, Seed: t.Seed,
-	}
-	if !asked.IsZero() {
-		a := asked.Float()
-		in.Asked = &a
-	}
-	return in
 }
 
 // workExpected is the work that the evidence makes likely, as ranges of cost.
@@ -90,23 +66,30 @@ func (f *forming) inCurrency(m money.Money, basis []Basis) (money.Money, []Basis
 	return m, basis
 }
 
-func (f *forming) fillDeal(out *Deal, r deal.Result, asked money.Money, basis []Basis) {
-	cur := f.valuation.Currency
-	highest, err := money.Round(floorTo3(r.HighestPrice), cur)
+// fillDeal fills all of out, or errs before it touches it.
+func (f *forming) fillDeal(out *Deal) error {
+	s, err := f.seller()
 	if err != nil {
-		out.CannotTell = err.Error()
-		return
+		return err
 	}
-	profit, err := money.Round(math.Round(r.ExpectedProfit), cur)
+	s.value(s.terms.Routes[:1])
+	if s.out.CannotTell != "" {
+		return errors.New(s.out.CannotTell)
+	}
+	s.price()
+	p, err := s.plan()
 	if err != nil {
-		out.CannotTell = err.Error()
-		return
+		return err
 	}
-	out.Known, out.HighestPrice, out.ExpectedProfit = true, &highest, &profit
+	highest, profit, r := p.highest, p.profit, p.result
+	out.Known, out.Route, out.HighestPrice, out.ExpectedProfit = true, p.route, &highest, &profit
 	out.ChanceOfLoss = ptr(round(r.ChanceOfLoss, 4))
 	out.ProfitInterval = [2]float64{math.Round(r.ProfitInterval90.Low()), math.Round(r.ProfitInterval90.High())}
-	if !asked.IsZero() {
-		out.AskedPrice = &asked
+	switch s.out.PriceIs {
+	case PriceIsPaid:
+		out.PaidPrice = s.out.Price
+	case PriceIsAsked:
+		out.AskedPrice = s.out.Price
 	}
 	if r.MonthsToSell.Told() {
 		m := r.MonthsToSell
@@ -116,17 +99,22 @@ func (f *forming) fillDeal(out *Deal, r deal.Result, asked money.Money, basis []
 		out.Costs = append(out.Costs, Cost{Name: c.Name, Mean: round(c.Mean, 0), Interval: [2]float64{round(c.Interval90.Low(), 0), round(c.Interval90.High(), 0)}})
 	}
 	out.Floor = f.out.Metal.MeltFloor
-	out.Basis = append(append(basis, f.out.Value.Basis...), Basis{Source: "setting", ID: "terms"})
+	out.Basis = append(append(s.priceBasis, f.out.Value.Basis...), Basis{Source: "setting", ID: "terms"})
 	at := "At that price"
-	if r.AtAsked {
-		at = fmt.Sprintf("At the asked %s", price(asked))
+	switch s.out.PriceIs {
+	case PriceIsPaid:
+		at = fmt.Sprintf("At the %s paid", price(*s.out.Price))
+	case PriceIsAsked:
+		at = fmt.Sprintf("At the asked %s", price(*s.out.Price))
 	}
 	out.Says = append(out.Says,
-		fmt.Sprintf("Pay no more than %s to keep a margin of %s with %s confidence, by this shop's terms.", price(highest), percentOf(out.WantedMargin), percentOf(out.Confidence)),
+		fmt.Sprintf("Pay no more than %s to keep a margin of %s with %s confidence, selling by %s on this shop's terms.",
+			price(highest), percentOf(out.WantedMargin), percentOf(out.Confidence), p.route),
 		fmt.Sprintf("%s the expected profit is %s (nine in ten between %s and %s); chance of a loss %s.", at, price(profit), signed(out.ProfitInterval[0]), signed(out.ProfitInterval[1]), percentOf(r.ChanceOfLoss)))
-	for _, s := range r.Says {
-		out.Says = append(out.Says, sentence(s))
+	for _, says := range r.Says {
+		out.Says = append(out.Says, sentence(says))
 	}
+	return nil
 }
 
 // floorTo3 rounds a price to pay down to three significant figures, so that rounding

@@ -24,6 +24,9 @@ type Settings struct {
 	Spots    []SpotPrice    // metal prices, given as input
 	Payout   float64        // share of the spot price that a refiner pays; 0 means 1
 	Terms    DealTerms
+	Selling  SellingTerms     // the routes by which the shop sells; what to pay goes by the first
+	Time     *deal.TimeToSell // learned of the shop's history; nil: the prior around Terms.TimeToSell
+	Stock    InStock
 	Asked    money.Money // the price asked; where zero, the latest one that was claimed
 	// Peers are comparisons between examples of the same reference, this watch among
 	// them, by watch id.
@@ -124,6 +127,9 @@ func complete(s Settings) (Settings, error) {
 	}
 	if s.Terms == (DealTerms{}) {
 		s.Terms = CommonTerms()
+	}
+	if len(s.Selling.Routes) == 0 {
+		s.Selling = CommonSellingTerms(s.Terms)
 	}
 	return s, nil
 }

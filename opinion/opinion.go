@@ -344,12 +344,14 @@ type Contribution struct {
 	Interval [2]float64 `json:"interval_90"`
 }
 
-// Deal is what to pay.
+// Deal is what to pay, by the first route of the shop's terms of selling.
 type Deal struct {
 	Known          bool             `json:"known"`
+	Route          string           `json:"route,omitempty"`
 	HighestPrice   *money.Money     `json:"highest_price"`
 	AskedPrice     *money.Money     `json:"asked_price,omitempty"`
-	ChanceOfLoss   *float64         `json:"chance_of_loss"`  // at the asked price, else at the highest price
+	PaidPrice      *money.Money     `json:"paid_price,omitempty"`
+	ChanceOfLoss   *float64         `json:"chance_of_loss"`  // at the price paid, else the asked price, else the highest price
 	ExpectedProfit *money.Money     `json:"expected_profit"` // at the same price
 	ProfitInterval [2]float64       `json:"profit_interval_90"`
 	MonthsToSell   *estimate.Figure `json:"months_to_sell,omitempty"`

@@ -26,7 +26,7 @@ type RouteTerms struct {
 // SellingTerms are the shop's terms of selling. The zero value means
 // CommonSellingTerms of the deal terms.
 type SellingTerms struct {
-	Routes   []RouteTerms // the first is the one that a price ladder is for
+	Routes   []RouteTerms // what to pay and what to ask go by the first
 	Haggling deal.Haggling
 	Together float64 // correlation of the routes' prices, see deal.RoutesInput
 }
@@ -46,7 +46,7 @@ func CommonSellingTerms(t DealTerms) SellingTerms {
 	}
 }
 
-// InStock is how a watch stands in the shop.
+// InStock is how a watch stands in the shop, in the opinion's currency.
 type InStock struct {
 	Paid       money.Money // zero: not bought; the price asked of the shop counts
 	Asking     money.Money // what the shop asks; zero: not yet on sale
@@ -60,9 +60,6 @@ type SellingInput struct {
 	Book     *refbook.Book
 	Market   Market
 	Settings Settings
-	Terms    SellingTerms
-	Stock    InStock
-	Time     *deal.TimeToSell // nil: without history, the prior around DealTerms.TimeToSell
 	AsOf     time.Time
 }
 
@@ -78,11 +75,17 @@ type RouteValue struct {
 
 // Selling is how a watch sells best.
 type Selling struct {
-	Watch      Watch              `json:"watch"`
-	AsOf       string             `json:"as_of"`
-	Known      bool               `json:"known"`
+	Watch Watch  `json:"watch"`
+	AsOf  string `json:"as_of"`
+	Known bool   `json:"known"`
+	// HighestPrice and ExpectedProfit are those of the opinion: by Route, the first of
+	// the terms. Nil where the market has no value for that route.
+	Route          string       `json:"route"`
+	HighestPrice   *money.Money `json:"highest_price"`
+	ExpectedProfit *money.Money `json:"expected_profit"`
+
 	Price      *money.Money       `json:"price"`    // at which routes are compared, where one is known
-	PriceIs    string             `json:"price_is"` // paid, asked, or empty: the highest price of the routes
+	PriceIs    string             `json:"price_is"` // paid, asked, or empty: the highest price
 	Values     []RouteValue       `json:"values"`
 	Comparison *deal.RouteReport  `json:"comparison,omitempty"`
 	Ladder     *deal.LadderReport `json:"ladder,omitempty"`
@@ -106,17 +109,12 @@ func CompareRoutes(in SellingInput) (Selling, error) {
 	if err != nil || s.out.CannotTell != "" {
 		return s.out, err
 	}
-	t := s.f.settings.Terms
-	routes := deal.RoutesInput{Currency: s.currency(), Work: s.f.workExpected(), CarryingRatePerYear: t.CarryingRatePerYear, Tax: t.Tax,
-		WantedMargin: t.WantedMargin, Confidence: t.Confidence, Together: s.terms.Together, Seed: t.Seed}
-	if s.out.Price != nil {
-		paid := s.out.Price.Float()
-		routes.Paid = &paid
+	if s.hasFirst() {
+		if _, err := s.plan(); err != nil {
+			return Selling{}, fmt.Errorf("what to pay: %w", err)
+		}
 	}
-	for _, r := range s.priced {
-		routes.Routes = append(routes.Routes, deal.Route{Name: r.Name, Sale: saleOf(r.value), BuyersPremium: r.BuyersPremium, Fees: r.Fees, TimeToSell: s.timeOn(r.RouteTerms), Tax: r.Tax})
-	}
-	report, err := deal.CompareRoutes(routes)
+	report, err := deal.CompareRoutes(s.routes())
 	if err != nil {
 		return Selling{}, fmt.Errorf("routes: %w", err)
 	}
@@ -131,34 +129,21 @@ func PriceLadder(in SellingInput) (Selling, error) {
 	if err != nil || s.out.CannotTell != "" {
 		return s.out, err
 	}
-	first := s.priced[0]
-	if first.Name != s.terms.Routes[0].Name {
+	if !s.hasFirst() {
 		s.out.CannotTell = fmt.Sprintf("the market has no value for selling by %s", s.terms.Routes[0].Name)
 		return s.out, nil
 	}
-	t := s.f.settings.Terms
-	ladder := deal.LadderInput{Currency: s.currency(), Value: saleOf(first.value), Work: s.f.workExpected(), Fees: first.Fees, CarryingRatePerYear: t.CarryingRatePerYear,
-		Tax: t.Tax, Time: s.time, Watch: CovariatesOf(s.out.Watch), Haggling: s.haggling(), DaysOnSale: in.Stock.DaysOnSale, Seed: t.Seed}
-	if first.Tax != nil {
-		ladder.Tax = *first.Tax
+	p, err := s.plan()
+	if err != nil {
+		return Selling{}, fmt.Errorf("what to pay: %w", err)
 	}
-	if s.out.Price != nil {
-		ladder.Paid = s.out.Price.Float()
-	}
-	if !in.Stock.Asking.IsZero() {
-		asking, _ := s.f.inCurrency(in.Stock.Asking, nil)
-		ladder.CurrentAsk = asking.Float()
-	}
-	if ladder.CurrentAsk == 0 {
-		ladder.DaysOnSale = 0 // no price was asked so far, so that nothing can be learned of it
-	}
-	report, err := deal.Ladder(ladder)
+	report, err := deal.Ladder(s.ladder(p.result.At))
 	if err != nil {
 		return Selling{}, fmt.Errorf("price ladder: %w", err)
 	}
 	s.out.Known, s.out.Ladder = true, &report
 	s.out.Values = s.out.Values[:1]
-	s.out.Says = append(s.out.Says, report.Says...)
+	s.out.Says = append(append(s.out.Says, againstPlan(report, p)), report.Says...)
 	return s.out, nil
 }
 
@@ -181,8 +166,8 @@ func StockHolding(in SellingInput) (h deal.Holding, cannotTell string, err error
 	f.valuation = v
 	c := CovariatesOf(f.out.Watch)
 	paid := money.Money{}
-	if !in.Stock.Paid.IsZero() {
-		paid, _ = f.inCurrency(in.Stock.Paid, nil)
+	if stock := in.Settings.Stock; !stock.Paid.IsZero() {
+		paid, _ = f.inCurrency(stock.Paid, nil)
 	}
 	return deal.Holding{ID: f.out.Watch.ID, Reference: c.Reference, Metal: c.Metal, Paid: paid.Float(), LogMedian: v.LogMedian, OwnLogSD: logSD(v)}, "", nil
 }
@@ -200,47 +185,6 @@ func logSD(v *market.Valuation) float64 {
 // spells has to name it.
 func CovariatesOf(w Watch) deal.Covariates {
 	return deal.Covariates{Reference: strings.TrimSpace(w.Maker + " " + w.Reference), Metal: w.Metal, FullSet: w.Set == "full"}
-}
-
-// seller is the work that routes and ladder share.
-type seller struct {
-	f      *forming
-	terms  SellingTerms
-	time   *deal.TimeToSell
-	priced []pricedRoute // the routes that the market has a value for
-	out    Selling
-}
-
-type pricedRoute struct {
-	RouteTerms
-	value *market.Valuation
-}
-
-func newSeller(in SellingInput) (*seller, error) {
-	s := &seller{terms: in.Terms, time: in.Time}
-	set, err := complete(in.Settings)
-	if err != nil {
-		return s, err
-	}
-	if len(s.terms.Routes) == 0 {
-		s.terms = CommonSellingTerms(set.Terms)
-	}
-	if s.time == nil {
-		if s.time, err = deal.FitTimeToSell(nil, deal.PriorAround(set.Terms.TimeToSell)); err != nil {
-			return s, fmt.Errorf("settings: time to sell: %w", err)
-		}
-	}
-	s.f = formedFor(in, set)
-	s.out = Selling{Watch: s.f.out.Watch, AsOf: in.AsOf.Format(time.DateOnly), Values: []RouteValue{}, Says: []string{}, Cautions: sellingCautions}
-	if s.f.market == nil {
-		s.out.CannotTell = "there are no sales to value by"
-		return s, nil
-	}
-	s.value()
-	if len(s.priced) > 0 {
-		s.price(in.Stock)
-	}
-	return s, nil
 }
 
 // formedFor forms as much of the opinion as a value needs.
@@ -261,68 +205,4 @@ func (f *forming) predict(basis market.Basis) (*market.Valuation, error) {
 		return p.Predict(f.subjectForMarket(), f.asOf, basis)
 	}
 	return f.market.Value(f.subjectForMarket(), f.asOf, basis)
-}
-
-// value asks the market for each route's price.
-func (s *seller) value() {
-	var problem error
-	for _, r := range s.terms.Routes {
-		v, err := s.f.predict(r.Basis)
-		if err != nil {
-			problem = err
-			s.out.Says = append(s.out.Says, fmt.Sprintf("%s: no value on the basis %s: %v", r.Name, r.Basis, err))
-			continue
-		}
-		s.priced = append(s.priced, pricedRoute{r, v})
-		i := v.Interval[90]
-		s.out.Values = append(s.out.Values, RouteValue{Route: r.Name, Basis: r.Basis, Definition: r.Basis.Definition(), Median: round(v.Median, 2), Interval90: [2]float64{round(i[0], 2), round(i[1], 2)}, Says: append([]string{}, v.Says...)})
-	}
-	if len(s.priced) == 0 {
-		s.out.CannotTell = problem.Error()
-		return
-	}
-	s.f.valuation = s.priced[0].value
-}
-
-// price is what was paid, or is asked of the shop.
-func (s *seller) price(stock InStock) {
-	before := len(s.f.out.Unknown)
-	m, is := money.Money{}, PriceIsPaid
-	if !stock.Paid.IsZero() {
-		m, _ = s.f.inCurrency(stock.Paid, nil)
-	} else {
-		m, _ = s.f.asked()
-		is = PriceIsAsked
-	}
-	s.out.Says = append(s.out.Says, s.f.out.Unknown[before:]...)
-	if !m.IsZero() {
-		s.out.Price, s.out.PriceIs = &m, is
-	}
-}
-
-func (s *seller) currency() money.Currency { return s.f.valuation.Currency }
-
-func (s *seller) timeOn(r RouteTerms) deal.Weibull {
-	if r.TimeToSell != (deal.Weibull{}) {
-		return r.TimeToSell
-	}
-	c := CovariatesOf(s.out.Watch)
-	c.AskOverValue = 1
-	return s.time.At(c)
-}
-
-// haggling takes what a watch given up brings from the market, where that has both
-// trade prices and those of the first route.
-func (s *seller) haggling() deal.Haggling {
-	h := s.terms.Haggling
-	for _, r := range s.priced {
-		if r.Basis == market.Trade {
-			h.GivenUp = math.Min(1, math.Exp(r.value.LogMedian-s.priced[0].value.LogMedian))
-		}
-	}
-	return h
-}
-
-func saleOf(v *market.Valuation) deal.Sale {
-	return deal.Sale{LogMedian: v.LogMedian, LogScale: v.LogScale, DoF: v.DoF}
 }

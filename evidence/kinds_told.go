@@ -1,6 +1,7 @@
 package evidence
 
 import (
+	"fmt"
 	"strconv"
 
 	"midcase/edtf"
@@ -45,6 +46,28 @@ type Claim struct {
 	Text  string      `json:"text"`
 	From  string      `json:"from,omitempty"`
 	Price money.Money `json:"price,omitzero"`
+	Told  Told        `json:"told,omitzero"`
+}
+
+// Told is a claim in figures, or what was seen at a glance over the counter. Until that
+// is examined, the value of the watch counts it, with the doubt of it.
+type Told struct {
+	Grade float64 `json:"grade,omitempty"` // 1–10
+	Year  int     `json:"year,omitempty"`  // of making
+	Set   string  `json:"set,omitempty"`   // watch, papers or full
+	Metal string  `json:"metal,omitempty"`
+}
+
+func (t Told) check(p *Problems) {
+	if t.Grade != 0 && !(t.Grade >= 1 && t.Grade <= 10) {
+		p.add("told.grade", fmt.Sprint(t.Grade), "a grade from 1 to 10")
+	}
+	if t.Year != 0 && (t.Year < 1800 || t.Year > 2100) {
+		p.add("told.year", fmt.Sprint(t.Year), "a year of making, such as 1968")
+	}
+	if t.Set != "" {
+		oneOf(p, "told.set", t.Set, []string{"watch", "papers", "full"})
+	}
 }
 
 // Kind implements Data.
@@ -57,6 +80,7 @@ func (c *Claim) Check() (p Problems) {
 	if !c.Price.IsZero() && c.Price.Sign() <= 0 {
 		p.add("price", c.Price.String(), "an amount above zero")
 	}
+	c.Told.check(&p)
 	return p
 }
 

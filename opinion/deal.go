@@ -20,6 +20,8 @@ func (f *forming) deal() {
 		out.CannotTell = "without a value there is no price to pay"
 	case f.settings.Basis == "insurance":
 		out.CannotTell = "a value to insure is no price that a sale would bring"
+	case f.settings.NoDeal != "":
+		out.CannotTell = f.settings.NoDeal
 	default:
 		if err := f.fillDeal(&out); err != nil {
 			out.CannotTell = err.Error()
@@ -108,7 +110,7 @@ func (f *forming) fillDeal(out *Deal) error {
 		at = fmt.Sprintf("At the asked %s", price(*s.out.Price))
 	}
 	out.Says = append(out.Says,
-		fmt.Sprintf("Pay no more than %s to keep a margin of %s with %s confidence, selling by %s on this shop's terms.",
+		fmt.Sprintf("Pay no more than %s to keep a margin of %s with %s confidence, by this shop's terms (%s).",
 			price(highest), percentOf(out.WantedMargin), percentOf(out.Confidence), p.route),
 		fmt.Sprintf("%s the expected profit is %s (nine in ten between %s and %s); chance of a loss %s.", at, price(profit), signed(out.ProfitInterval[0]), signed(out.ProfitInterval[1]), percentOf(r.ChanceOfLoss)))
 	for _, says := range r.Says {
@@ -123,6 +125,17 @@ func floorTo3(v float64) float64 {
 	if v <= 0 {
 		return 0
 	}
-	unit := math.Pow(10, math.Max(0, math.Floor(math.Log10(v))-2))
+	unit := unitOf3(v)
 	return math.Floor(v/unit) * unit
+}
+
+// roundTo3 rounds an expected amount to three significant figures, and to whole units:
+// more would only be the noise of the draws.
+func roundTo3(v float64) float64 {
+	unit := unitOf3(v)
+	return math.Round(v/unit) * unit
+}
+
+func unitOf3(v float64) float64 {
+	return math.Pow(10, math.Max(0, math.Floor(math.Log10(math.Max(1, math.Abs(v))))-2))
 }

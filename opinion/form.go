@@ -28,6 +28,9 @@ type Settings struct {
 	Time     *deal.TimeToSell // learned of the shop's history; nil: the prior around Terms.TimeToSell
 	Stock    InStock
 	Asked    money.Money // the price asked; where zero, the latest one that was claimed
+	// NoDeal says why the terms do not hold in the opinion's currency, so that nothing
+	// can be said of what to pay; empty where they do.
+	NoDeal string
 	// Peers are comparisons between examples of the same reference, this watch among
 	// them, by watch id.
 	Peers []Peer

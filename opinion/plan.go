@@ -79,7 +79,7 @@ func (s *seller) plan() (plan, error) {
 	if p.highest, err = money.Round(floorTo3(r.HighestPrice), s.currency()); err != nil {
 		return p, err
 	}
-	if p.profit, err = money.Round(math.Round(r.ExpectedProfit), s.currency()); err != nil {
+	if p.profit, err = money.Round(roundTo3(r.ExpectedProfit), s.currency()); err != nil {
 		return p, err
 	}
 	s.out.HighestPrice, s.out.ExpectedProfit = &p.highest, &p.profit
@@ -147,7 +147,7 @@ func againstPlan(l deal.LadderReport, p plan) string {
 func (s *seller) value(routes []RouteTerms) {
 	var problem error
 	for _, r := range routes {
-		v, err := s.f.predict(r.Basis)
+		v, err := s.f.valueOn(r.Basis)
 		if err != nil {
 			problem = err
 			s.out.Says = append(s.out.Says, fmt.Sprintf("%s: no value on the basis %s: %v", r.Name, r.Basis, err))

@@ -199,6 +199,14 @@ func formedFor(in SellingInput, s Settings) *forming {
 	return f
 }
 
+// valueOn is the value on a basis: the one that was formed, where that is the basis.
+func (f *forming) valueOn(basis market.Basis) (*market.Valuation, error) {
+	if f.valuation != nil && f.valuation.Basis == basis {
+		return f.valuation, nil
+	}
+	return f.predict(basis)
+}
+
 // predict values without comparables, where the market can.
 func (f *forming) predict(basis market.Basis) (*market.Valuation, error) {
 	if p, ok := f.market.(predictor); ok {

@@ -63,14 +63,67 @@ func TestRoutesTakeEachBasis(t *testing.T) {
 	}
 }
 
-// The own site is the same deal as the opinion's own, which draws by itself.
-func TestOwnSiteIsTheOpinionsDeal(t *testing.T) {
-	in := sellingOf(t)
-	o := opinionOn(t, richWatch(), in.Market)
-	for _, r := range routesOf(t, in).Comparison.Routes {
-		if r.Name == deal.OwnSite && math.Abs(r.HighestPrice-o.Deal.HighestPrice.Float()) > 0.01*r.HighestPrice {
-			t.Errorf("highest price %g, the opinion says %s", r.HighestPrice, o.Deal.HighestPrice)
+// The opinion names the highest price and the profit of the first route, whichever
+// that is and whatever value it states: to the last digit, at a price paid or asked.
+func TestOpinionsDealIsTheFirstRoute(t *testing.T) {
+	common := opinion.CommonSellingTerms(opinion.CommonTerms())
+	for first, route := range common.Routes {
+		for _, stock := range []opinion.InStock{{}, {Paid: money.MustParse("5000", "EUR")}} {
+			for _, basis := range []market.Basis{market.Retail, market.Trade} {
+				in := sellingOf(t)
+				terms := common
+				terms.Routes = append(append([]opinion.RouteTerms{route}, common.Routes[:first]...), common.Routes[first+1:]...)
+				in.Settings = opinion.Settings{Basis: basis, Selling: terms, Stock: stock}
+				o, err := opinion.Form(in.File, in.Book, in.Market, in.Settings, in.AsOf)
+				if err != nil || !o.Deal.Known {
+					t.Fatal(o.Deal.CannotTell, err)
+				}
+				s := routesOf(t, in)
+				if o.Deal.Route != route.Name || s.Route != route.Name || s.HighestPrice.String() != o.Deal.HighestPrice.String() || s.ExpectedProfit.String() != o.Deal.ExpectedProfit.String() {
+					t.Errorf("%s, %s: %s and %s; the opinion says %s and %s", route.Name, basis, s.HighestPrice, s.ExpectedProfit, o.Deal.HighestPrice, o.Deal.ExpectedProfit)
+				}
+				for _, r := range s.Comparison.Routes {
+					if r.Name == route.Name && (math.Abs(r.ExpectedProfit-o.Deal.ExpectedProfit.Float()) > 0.006*math.Abs(r.ExpectedProfit) || r.HighestPrice < o.Deal.HighestPrice.Float() || r.HighestPrice > 1.01*o.Deal.HighestPrice.Float()) {
+						t.Errorf("%s: %g, profit %g; the opinion says %s, %s", r.Name, r.HighestPrice, r.ExpectedProfit, o.Deal.HighestPrice, o.Deal.ExpectedProfit)
+					}
+				}
+			}
 		}
+	}
+}
+
+// Terms that could not be turned into the opinion's currency give no price.
+func TestNoDealWithoutRate(t *testing.T) {
+	in := sellingOf(t)
+	o, err := opinion.Form(in.File, in.Book, in.Market, opinion.Settings{NoDeal: "there is no rate from USD to EUR"}, in.AsOf)
+	if err != nil || o.Deal.Known || !o.Value.Known || o.Deal.CannotTell != "there is no rate from USD to EUR" {
+		t.Errorf("%+v, %v", o.Deal, err)
+	}
+}
+
+// What was told counts for the value until somebody examined it, and for nothing else.
+func TestToldCountsUntilExamined(t *testing.T) {
+	var got market.Subject
+	value := func(data ...evidence.Data) opinion.Opinion {
+		t.Helper()
+		return opinionOn(t, watchOf("KR-1", data...), fixedMarket{&got})
+	}
+	told := &evidence.Claim{About: "at a glance", Text: "as told", Told: evidence.Told{Grade: 9, Year: 1931, Set: "full", Metal: "gold18"}}
+	o := value(told)
+	if got.Condition == nil || *got.Condition != 9 || got.ConditionSD < 0.5 || got.Year != 1931 || got.YearSD < 0.5 || got.Completeness != "full" || got.Metal != "gold18" {
+		t.Errorf("told: %+v", got)
+	}
+	if o.Condition.Overall != nil || o.Watch.Set != "watch" || o.Watch.Metal != "steel" || len(o.Value.Basis) == 0 {
+		t.Errorf("told of is taken for fact: %+v, %+v", o.Condition, o.Watch)
+	}
+	value(told, &evidence.Document{What: "papers"}, &evidence.Fitted{Slot: evidence.Case, Variant: evidence.Unknown, Metal: "gold14"},
+		&evidence.Mark{What: evidence.MarkSerial, Text: "299298", Confidence: 0.95}, &evidence.Finding{Slot: evidence.Dial, Term: "spotting", Severity: 2})
+	if got.Completeness != "papers" || got.Metal != "gold14" || got.Year == 1931 || got.Condition == nil || *got.Condition == 9 {
+		t.Errorf("examined: %+v", got)
+	}
+	value(told, &evidence.Claim{About: "set", Text: "no box after all", Told: evidence.Told{Set: "papers"}})
+	if got.Completeness != "papers" || *got.Condition != 9 {
+		t.Errorf("the later claim: %+v", got)
 	}
 }
 
@@ -98,11 +151,11 @@ func TestRoutesWithoutMarketOrBasis(t *testing.T) {
 // A price paid goes before a price asked; one in another currency is not compared.
 func TestRoutesAtPricePaid(t *testing.T) {
 	in := sellingOf(t)
-	in.Stock.Paid = money.MustParse("5000", "EUR")
+	in.Settings.Stock.Paid = money.MustParse("5000", "EUR")
 	if s := routesOf(t, in); s.PriceIs != opinion.PriceIsPaid || s.Comparison.At != 5000 {
 		t.Errorf("at %g, %s", s.Comparison.At, s.PriceIs)
 	}
-	in.Stock.Paid = money.MustParse("5000", "USD")
+	in.Settings.Stock.Paid = money.MustParse("5000", "USD")
 	if s := routesOf(t, in); s.Price != nil || s.PriceIs != "" || !strings.Contains(strings.Join(s.Says, "; "), "without a rate") {
 		t.Errorf("%s", jsonOf(t, s))
 	}
@@ -110,7 +163,7 @@ func TestRoutesAtPricePaid(t *testing.T) {
 
 func TestPriceLadderOfAWatch(t *testing.T) {
 	in := sellingOf(t)
-	in.Stock = opinion.InStock{Paid: money.MustParse("6000", "EUR"), Asking: money.MustParse("12500", "EUR"), DaysOnSale: 250}
+	in.Settings.Stock = opinion.InStock{Paid: money.MustParse("6000", "EUR"), Asking: money.MustParse("12500", "EUR"), DaysOnSale: 250}
 	s, err := opinion.PriceLadder(in)
 	if err != nil {
 		t.Fatal(err)
@@ -120,7 +173,7 @@ func TestPriceLadderOfAWatch(t *testing.T) {
 		t.Errorf("asked %g, days %g, value %g then %g", l.Asked, l.Schedule[0].DaysOnSale, l.ValueStated, l.ValueMedian)
 	}
 	// Without a price that was asked, days say nothing.
-	in.Stock.Asking = money.Money{}
+	in.Settings.Stock.Asking = money.Money{}
 	if s, err = opinion.PriceLadder(in); err != nil || s.Ladder.Schedule[0].DaysOnSale != 0 {
 		t.Errorf("%v %+v", err, s.Ladder)
 	}
@@ -137,7 +190,7 @@ func TestPriceLadderOfAWatch(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	in.Time = fast
+	in.Settings.Time = fast
 	quick, err := opinion.PriceLadder(in)
 	if err != nil || quick.Ladder.Rungs[10].Days.Value > s.Ladder.Rungs[10].Days.Value/2 {
 		t.Errorf("%v: %g days, by the prior %g", err, quick.Ladder.Rungs[10].Days.Value, s.Ladder.Rungs[10].Days.Value)
@@ -146,7 +199,7 @@ func TestPriceLadderOfAWatch(t *testing.T) {
 
 func TestStockHolding(t *testing.T) {
 	in := sellingOf(t)
-	in.Stock.Paid = money.MustParse("6000", "EUR")
+	in.Settings.Stock.Paid = money.MustParse("6000", "EUR")
 	h, cannotTell, err := opinion.StockHolding(in)
 	if err != nil || cannotTell != "" {
 		t.Fatal(cannotTell, err)

@@ -44,6 +44,10 @@ func (f *forming) value() {
 	for _, c := range got.Contributions {
 		v.Contributions = append(v.Contributions, Contribution{Feature: c.Feature, Level: c.Level, Percent: c.Percent, Interval: [2]float64{c.Low90, c.High90}})
 	}
+	if _, ids := f.told(f.subjectExamined()); len(ids) > 0 {
+		v.Says = append(v.Says, "Counts what was told before the watch was examined, with the doubt of that.")
+		v.Basis = append(v.Basis, fromEvidence(ids...)...)
+	}
 	f.out.Value = v
 	f.valuation = got
 }
@@ -58,8 +62,13 @@ func comparable(c market.Comparable, v *market.Valuation) Comparable {
 }
 
 // subjectForMarket describes the watch as sale records do, with how sure each figure
-// is.
+// is: as examined, and where nothing was, as told.
 func (f *forming) subjectForMarket() market.Subject {
+	s, _ := f.told(f.subjectExamined())
+	return s
+}
+
+func (f *forming) subjectExamined() market.Subject {
 	w := f.out.Watch
 	s := market.Subject{Maker: w.Maker, Family: w.Family, Reference: w.Reference, Metal: w.Metal, Completeness: w.Set}
 	if c := f.out.Condition; c.Overall != nil {

@@ -53,7 +53,7 @@ func (c ladderCmd) Run(a *app) error {
 		return err
 	}
 	if c.Asking != "" {
-		if in.Stock.Asking, err = positive("price asked", c.Asking); err != nil {
+		if in.Settings.Stock.Asking, err = positive("price asked", c.Asking); err != nil {
 			return err
 		}
 	}
@@ -61,9 +61,9 @@ func (c ladderCmd) Run(a *app) error {
 		if !(c.Days >= 0 && c.Days <= 36525) {
 			return wrong("days %g: want days from 0 to 36525", c.Days)
 		}
-		in.Stock.DaysOnSale = c.Days
+		in.Settings.Stock.DaysOnSale = c.Days
 	}
-	if c.Days > 0 && in.Stock.Asking.IsZero() {
+	if c.Days > 0 && in.Settings.Stock.Asking.IsZero() {
 		return wrong("--days goes with the price that was asked so long: give --asking")
 	}
 	s, err := opinion.PriceLadder(in)
@@ -108,7 +108,7 @@ func (c sellingFlags) selling(a *app) (opinion.SellingInput, error) {
 		in.Settings.Terms.CarryingRatePerYear = c.Rate / 100
 	}
 	if c.Paid != "" {
-		if in.Stock.Paid, err = positive("price paid", c.Paid); err != nil {
+		if in.Settings.Stock.Paid, err = positive("price paid", c.Paid); err != nil {
 			return in, err
 		}
 	}
@@ -162,7 +162,7 @@ func (c sellingFlags) sellingShop(a *app, in *opinion.SellingInput) error {
 		return refused(err)
 	}
 	if !asked.IsZero() {
-		in.Settings.Asked = asked
+		in.Settings.Asked, in.Settings.Stock.Paid = asked, money.Money{}
 	}
 	return nil
 }
@@ -179,7 +179,10 @@ func (a *app) printRoutes(s opinion.Selling) error {
 	case opinion.PriceIsPaid, opinion.PriceIsAsked:
 		fmt.Fprintf(a.out, "At the price %s of %s, in %s:\n\n", s.PriceIs, s.Price, r.Currency)
 	default:
-		fmt.Fprintf(a.out, "No price is known; at the highest price of the routes, %.0f %s:\n\n", r.At, r.Currency)
+		fmt.Fprintf(a.out, "No price is known; at the highest price, %.0f %s:\n\n", r.At, r.Currency)
+	}
+	if s.HighestPrice != nil {
+		fmt.Fprintf(a.out, "Highest price by %s: %s; expected profit %s.\n\n", s.Route, s.HighestPrice, s.ExpectedProfit)
 	}
 	rows := [][]string{{"ROUTE", "SELLS FOR", "90 % RANGE", "MONTHS", "NET RESULT", "CHANCE OF LOSS", "CHANCE TO BE BEST", "HIGHEST PRICE"}}
 	for _, one := range r.Routes {

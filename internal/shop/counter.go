@@ -8,7 +8,6 @@ import (
 	"time"
 
 	"midcase/evidence"
-	"midcase/market"
 	"midcase/money"
 	"midcase/opinion"
 	"midcase/refbook"
@@ -34,16 +33,9 @@ type Offer struct {
 	Looks     []opinion.Look // what to check first
 }
 
-// glanceSD is how far a grade given at a glance lies from one given on the bench:
-// common practice, no published source.
-const glanceSD = 0.8
-
-// toldYearSD is how far, in years, a year that was told lies from the year of making:
-// common practice, no published source.
-const toldYearSD = 1.0
-
-// Counter answers an inquiry without opening a watch file: what was told goes into
-// the value alone and is not taken for evidence; a serial number read is.
+// Counter answers an inquiry without opening a watch file, as the file that
+// TakeInInquiry makes of it would: what was told are claims, which count for the value
+// alone; a serial number read is evidence.
 func (s *Shop) Counter(ctx context.Context, q Inquiry, asOf time.Time) (Offer, error) {
 	maker, ref, err := s.referenceNamed(ctx, q.Reference)
 	if err != nil {
@@ -55,10 +47,6 @@ func (s *Shop) Counter(ctx context.Context, q Inquiry, asOf time.Time) (Offer, e
 	set, m, err := s.reckoning(ctx, asOf)
 	if err != nil {
 		return Offer{}, err
-	}
-	set.Asked = q.Asked
-	if m != nil {
-		m = told{m, q}
 	}
 	file := evidence.Fold(evidence.Watch{Schema: evidence.SchemaVersion, Maker: maker.Name, Reference: ref.ID, Evidence: q.items(asOf)}, asOf)
 	o, err := opinion.Form(file, s.Book(ctx), m, set, asOf)
@@ -81,11 +69,7 @@ func (s *Shop) TakeInInquiry(ctx context.Context, q Inquiry, by string) (Watch, 
 	if err := q.check(s.opt.Now()); err != nil {
 		return Watch{}, err
 	}
-	items, err := s.items("take in from the counter", by, q.claims())
-	if err != nil {
-		return Watch{}, err
-	}
-	items = append(q.items(s.opt.Now()), items...)
+	items := q.items(s.opt.Now())
 	for i := range items {
 		items[i].ID, items[i].By = evidence.ID(s.opt.NewID("ev")), by
 	}
@@ -95,11 +79,10 @@ func (s *Shop) TakeInInquiry(ctx context.Context, q Inquiry, by string) (Watch, 
 // reckoning is what an opinion is formed with on the shop's own terms: the settings,
 // and the market, which is nil where the shop has no sales.
 func (s *Shop) reckoning(ctx context.Context, asOf time.Time) (opinion.Settings, opinion.Market, error) {
-	own, err := s.Settings(ctx)
+	set, err := s.ownTerms(ctx, asOf, opinion.Settings{})
 	if err != nil {
-		return opinion.Settings{}, nil, err
+		return set, nil, err
 	}
-	set := own.forOpinion(opinion.Settings{})
 	model, err := s.marketIn(ctx, asOf, set.Currency)
 	if err != nil || model == nil {
 		return set, nil, err
@@ -148,74 +131,41 @@ func (q Inquiry) check(now time.Time) error {
 	return nil
 }
 
-// items is the evidence of an inquiry: the serial number, which was read.
+// items is the evidence of an inquiry: the serial number, which was read, and what was
+// told, which are claims.
 func (q Inquiry) items(now time.Time) []evidence.Item {
-	if q.Serial == "" {
-		return nil
+	var data []evidence.Data
+	if q.Serial != "" {
+		data = append(data, &evidence.Mark{What: evidence.MarkSerial, Text: q.Serial, Confidence: 0.95})
 	}
-	return []evidence.Item{{ID: "ev_counter", At: now, By: "counter", Data: &evidence.Mark{What: evidence.MarkSerial, Text: q.Serial, Confidence: 0.95}}}
+	var out []evidence.Item
+	for i, d := range append(data, q.claims()...) {
+		out = append(out, evidence.Item{ID: evidence.ID(fmt.Sprintf("ev_counter_%d", i+1)), At: now, By: "counter", Data: d})
+	}
+	return out
 }
 
 // claims are what was told.
 func (q Inquiry) claims() []evidence.Data {
 	var out []evidence.Data
-	add := func(about, text string) {
-		out = append(out, &evidence.Claim{About: about, Text: text, From: "at the counter"})
+	add := func(about, text string, told evidence.Told) {
+		out = append(out, &evidence.Claim{About: about, Text: text, From: "at the counter", Told: told})
 	}
 	if !q.Asked.IsZero() {
 		out = append(out, &evidence.Claim{About: "price", Text: "asks " + q.Asked.String(), From: "at the counter", Price: q.Asked})
 	}
 	if q.Year != 0 {
-		add("year", fmt.Sprintf("made in %d", q.Year))
+		add("year", fmt.Sprintf("made in %d", q.Year), evidence.Told{Year: q.Year})
 	}
 	if q.Condition != 0 {
-		add("condition", fmt.Sprintf("about %g of 10 at a glance", q.Condition))
+		add("condition", fmt.Sprintf("about %g of 10 at a glance", q.Condition), evidence.Told{Grade: q.Condition})
 	}
 	if q.Set != "" {
-		add("set", map[string]string{"watch": "the watch alone", "papers": "with papers", "full": "with box and papers"}[q.Set])
+		words := map[string]string{"watch": "the watch alone", "papers": "with papers", "full": "with box and papers"}
+		add("set", words[q.Set], evidence.Told{Set: q.Set})
 	}
 	if q.Metal != "" {
-		add("metal", q.Metal)
+		add("metal", q.Metal, evidence.Told{Metal: q.Metal})
 	}
 	return out
-}
-
-// told is a market that counts what was told of the watch.
-type told struct {
-	opinion.Market
-	q Inquiry
-}
-
-// Value implements opinion.Market.
-func (t told) Value(s market.Subject, asOf time.Time, basis market.Basis) (*market.Valuation, error) {
-	return t.Market.Value(t.subject(s), asOf, basis)
-}
-
-// Predict values without comparables, where the market can.
-func (t told) Predict(s market.Subject, asOf time.Time, basis market.Basis) (*market.Valuation, error) {
-	p, ok := t.Market.(interface {
-		Predict(market.Subject, time.Time, market.Basis) (*market.Valuation, error)
-	})
-	if !ok {
-		return t.Value(s, asOf, basis)
-	}
-	return p.Predict(t.subject(s), asOf, basis)
-}
-
-func (t told) subject(s market.Subject) market.Subject {
-	q := t.q
-	if q.Condition != 0 && s.Condition == nil {
-		c := q.Condition
-		s.Condition, s.ConditionSD = &c, glanceSD
-	}
-	if q.Set != "" {
-		s.Completeness = q.Set
-	}
-	if q.Metal != "" {
-		s.Metal = q.Metal
-	}
-	if q.Year != 0 {
-		s.Year, s.YearSD = float64(q.Year), toldYearSD
-	}
-	return s
 }

@@ -3,6 +3,7 @@ package shop_test
 import (
 	"bytes"
 	"errors"
+	"maps"
 	"strings"
 	"testing"
 
@@ -11,6 +12,7 @@ import (
 	"midcase/internal/shop"
 	"midcase/internal/store"
 	"midcase/internal/storetest"
+	"midcase/opinion"
 )
 
 // counterShop is a shop with the invented book and a tenth of its sales.
@@ -85,6 +87,46 @@ func TestCounter(t *testing.T) {
 	}
 	if all, err := s.Watches(t.Context(), shop.Filter{}); err != nil || len(all) != 0 {
 		t.Errorf("asking opened %d files, %v", len(all), err)
+	}
+}
+
+// A file made from an inquiry says what the counter said, whatever was told.
+func TestTakeInKeepsFigures(t *testing.T) {
+	s := counterShop(t)
+	for _, q := range []shop.Inquiry{
+		{Reference: "Corvane KR-1"},
+		{Reference: "KR-1", Condition: 8, Set: "full", Asked: eur("4500")},
+		{Reference: "KR-1", Condition: 5, Set: "papers", Serial: "299298", Metal: "gold18"},
+		{Reference: "KR-2", Year: 1966, Set: "watch", Asked: eur("2500")},
+		{Reference: "KR-2", Year: 1966, Serial: "299298", Condition: 9},
+	} {
+		offer, err := s.Counter(t.Context(), q, morning)
+		if err != nil {
+			t.Fatal(err)
+		}
+		w, err := s.TakeInInquiry(t.Context(), q, "Ines")
+		if err != nil {
+			t.Fatal(err)
+		}
+		o, err := s.Opinion(t.Context(), w.ID, morning)
+		if err != nil {
+			t.Fatal(err)
+		}
+		was := offer.Opinion
+		if !was.Value.Known || !was.Deal.Known || *o.Value.Median != *was.Value.Median || !maps.Equal(o.Value.Interval, was.Value.Interval) {
+			t.Errorf("%+v: worth %v at the counter, %v in the file", q, was.Value.Interval, o.Value.Interval)
+		}
+		if o.Deal.HighestPrice.String() != was.Deal.HighestPrice.String() || o.Deal.ExpectedProfit.String() != was.Deal.ExpectedProfit.String() {
+			t.Errorf("%+v: highest price %s, profit %s at the counter; %s, %s in the file", q, was.Deal.HighestPrice, was.Deal.ExpectedProfit, o.Deal.HighestPrice, o.Deal.ExpectedProfit)
+		}
+		in, err := s.SellingOf(t.Context(), w.ID, morning, "")
+		if err != nil {
+			t.Fatal(err)
+		}
+		routes, err := opinion.CompareRoutes(in)
+		if err != nil || routes.HighestPrice.String() != was.Deal.HighestPrice.String() || routes.ExpectedProfit.String() != was.Deal.ExpectedProfit.String() {
+			t.Errorf("%+v: the routes say %s, %s; %v", q, routes.HighestPrice, routes.ExpectedProfit, err)
+		}
 	}
 }
 

@@ -154,21 +154,21 @@ func TestSellingOf(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if got := francs.Stock.Paid.String() + ", " + francs.Stock.Asking.String(); got != "1350.00 CHF, 2340.00 CHF" {
+	if got := francs.Settings.Stock.Paid.String() + ", " + francs.Settings.Stock.Asking.String(); got != "1350.00 CHF, 2340.00 CHF" {
 		t.Errorf("paid and asked: %s", got)
 	}
 	if a, b := own.Settings.Terms.FixedCost, francs.Settings.Terms.FixedCost; b < 0.899*a || b > 0.901*a {
 		t.Errorf("fixed cost %g and %g", a, b)
 	}
-	if a, b := own.Terms.Routes[0].Fees[0].Fixed, francs.Terms.Routes[0].Fees[0].Fixed; b < 0.899*a || b > 0.901*a {
+	if a, b := own.Settings.Selling.Routes[0].Fees[0].Fixed, francs.Settings.Selling.Routes[0].Fees[0].Fixed; b < 0.899*a || b > 0.901*a {
 		t.Errorf("fee %g and %g", a, b)
 	}
-	if own.Time == nil || own.Time.Spells != 1 || own.Time.Sold != 0 {
-		t.Errorf("history: %+v", own.Time)
+	if own.Settings.Time == nil || own.Settings.Time.Spells != 1 || own.Settings.Time.Sold != 0 {
+		t.Errorf("history: %+v", own.Settings.Time)
 	}
 	listed := time.Date(2026, 2, 10, 0, 0, 0, 0, time.UTC)
-	if days := h.Now().Sub(listed).Hours() / 24; own.Stock.DaysOnSale > days || own.Stock.DaysOnSale < days-1.01 {
-		t.Errorf("%g days on sale; want %g", own.Stock.DaysOnSale, days)
+	if days := h.Now().Sub(listed).Hours() / 24; own.Settings.Stock.DaysOnSale > days || own.Settings.Stock.DaysOnSale < days-1.01 {
+		t.Errorf("%g days on sale; want %g", own.Settings.Stock.DaysOnSale, days)
 	}
 	if _, err := h.StockWorth(ctx, h.Now(), 12, nil); err == nil {
 		t.Error("the stock is valued without a sale")

@@ -3,12 +3,14 @@ package shop
 import (
 	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"maps"
 	"slices"
 	"time"
 
 	"midcase/evidence"
+	"midcase/money"
 	"midcase/opinion"
 )
 
@@ -29,11 +31,21 @@ func (s *Shop) OpinionOn(ctx context.Context, id WatchID, asOf time.Time, given 
 }
 
 func (s *Shop) form(ctx context.Context, log evidence.Watch, asOf time.Time, given opinion.Settings) (opinion.Opinion, evidence.File, error) {
-	own, err := s.Settings(ctx)
+	set, err := s.ownTerms(ctx, asOf, given)
 	if err != nil {
 		return opinion.Opinion{}, evidence.File{}, err
 	}
-	set := own.forOpinion(given)
+	w, err := s.stores.Watches.Watch(ctx, WatchID(log.ID))
+	if err != nil {
+		return opinion.Opinion{}, evidence.File{}, fmt.Errorf("opinion: %w", err)
+	}
+	var noRate *Invalid // the opinion says so itself
+	if err := s.standing(ctx, w, &set, asOf); err != nil && !errors.As(err, &noRate) {
+		return opinion.Opinion{}, evidence.File{}, err
+	}
+	if !given.Asked.IsZero() {
+		set.Stock.Paid = money.Money{} // what was asked about is the price given
+	}
 	if set.Peers, err = s.peers(ctx, log, asOf); err != nil {
 		return opinion.Opinion{}, evidence.File{}, err
 	}

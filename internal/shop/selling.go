@@ -2,6 +2,7 @@ package shop
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"strings"
 	"sync"
@@ -90,29 +91,43 @@ func (s *Shop) SellingOf(ctx context.Context, id WatchID, asOf time.Time, curren
 		return in, fmt.Errorf("selling: %w", err)
 	}
 	in.File = evidence.Fold(log, asOf)
+	return in, s.standing(ctx, w, &in.Settings, asOf)
+}
+
+// standing adds to the settings how a watch stands in the shop as of a moment: what was
+// paid and is asked, and for how long it has been on sale. An amount in a currency that
+// the shop has no rate for stays as it is; the error says so.
+func (s *Shop) standing(ctx context.Context, w Watch, set *opinion.Settings, asOf time.Time) error {
 	day := asOf.Format(time.DateOnly)
+	paid, asked := w.Cost, w.Asked
+	if w.Ownership() == OfOthers {
+		paid = money.Money{} // the agreed value, which nobody has paid
+	}
+	if day < s.opt.Now().Format(time.DateOnly) { // the record says how it stands today
+		asked = money.Money{}
+		if first, ok := w.Acquired.First(); ok && first.After(asOf) {
+			paid = money.Money{}
+		}
+	}
+	if !set.Asked.IsZero() {
+		asked = set.Asked
+	}
+	var problems []error
 	for _, x := range []struct {
 		from money.Money
 		into *money.Money
-	}{{w.Cost, &in.Stock.Paid}, {w.Asking, &in.Stock.Asking}, {w.Asked, &in.Settings.Asked}} {
-		if *x.into, err = s.turned(ctx, x.from, in.Settings.Currency, day); err != nil {
-			return in, err
-		}
+	}{{paid, &set.Stock.Paid}, {w.Asking, &set.Stock.Asking}, {asked, &set.Asked}} {
+		var err error
+		*x.into, err = s.turned(ctx, x.from, set.Currency, day)
+		problems = append(problems, err)
 	}
-	if w.Ownership() == OfOthers {
-		in.Stock.Paid = money.Money{} // the agreed value, which nobody has paid
-	}
-	fit, open, err := s.timesToSell(ctx)
-	if err != nil {
-		return in, err
-	}
-	in.Time = fit
-	if since, ok := open[id]; ok {
-		in.Stock.DaysOnSale = max(0, daysBetween(since, day))
+	_, open, err := s.timesToSell(ctx)
+	if since, ok := open[w.ID]; ok {
+		set.Stock.DaysOnSale = max(0, daysBetween(since, day))
 	} else if last, ok := w.Acquired.Last(); ok {
-		in.Stock.DaysOnSale = max(0, asOf.Sub(last).Hours()/24)
+		set.Stock.DaysOnSale = max(0, asOf.Sub(last).Hours()/24)
 	}
-	return in, nil
+	return errors.Join(append(problems, err)...)
 }
 
 // turned is an amount in another currency at the rate of a day.
@@ -131,32 +146,49 @@ func (s *Shop) turned(ctx context.Context, m money.Money, to money.Currency, day
 // watch.
 func (s *Shop) SellingTerms(ctx context.Context, asOf time.Time, currency money.Currency) (opinion.SellingInput, error) {
 	in := opinion.SellingInput{AsOf: asOf, Book: s.Book(ctx)}
-	set, err := s.Settings(ctx)
+	set, err := s.ownTerms(ctx, asOf, opinion.Settings{Currency: currency})
 	if err != nil {
 		return in, err
 	}
-	if currency == "" {
-		currency = set.Currency
+	if set.NoDeal != "" {
+		return in, invalid("selling", "currency", fmt.Sprintf("%q", currency), "a currency of the shop's table of exchange rates: "+set.NoDeal)
 	}
-	in.Settings = set.forOpinion(opinion.Settings{Currency: currency})
-	in.Terms = set.Selling
-	if len(in.Terms.Routes) == 0 {
-		in.Terms = opinion.CommonSellingTerms(set.Terms)
+	in.Settings = set
+	if currency != "" && currency != s.opt.Currency {
+		in.Settings.Spots = nil // given in the shop's currency, and not used here
 	}
-	if currency != set.Currency {
-		rate, ok := s.latestRate(ctx, set.Currency, currency, asOf.Format(time.DateOnly))
-		if !ok {
-			return in, invalid("selling", "currency", fmt.Sprintf("%q", currency), "a currency of the shop's table of exchange rates, which has no rate from "+string(set.Currency)+" to it")
-		}
-		in.Settings.Terms = termsAt(in.Settings.Terms, rate)
-		in.Terms = sellingAt(in.Terms, rate)
-		in.Settings.Spots = nil // given in the shop's currency, and not reckoned with here
-	}
-	m, err := s.marketIn(ctx, asOf, currency)
+	m, err := s.marketIn(ctx, asOf, set.Currency)
 	if err == nil && m != nil { // a nil *Model in the interface would not be nil
 		in.Market = m
 	}
 	return in, err
+}
+
+// ownTerms are the settings of an opinion on the shop's own terms: those given, else its
+// own; its routes of selling, and its time to sell as learned. Terms are turned into the
+// opinion's currency at the latest rate; without one, NoDeal says so.
+func (s *Shop) ownTerms(ctx context.Context, asOf time.Time, given opinion.Settings) (opinion.Settings, error) {
+	own, err := s.Settings(ctx)
+	if err != nil {
+		return opinion.Settings{}, err
+	}
+	set := own.forOpinion(given)
+	if set.Time, _, err = s.timesToSell(ctx); err != nil {
+		return set, err
+	}
+	if len(set.Selling.Routes) == 0 {
+		set.Selling = opinion.CommonSellingTerms(set.Terms)
+	}
+	if set.Currency == own.Currency {
+		return set, nil
+	}
+	rate, ok := s.latestRate(ctx, own.Currency, set.Currency, asOf.Format(time.DateOnly))
+	if !ok {
+		set.NoDeal = fmt.Sprintf("there is no rate from %s to %s, to turn the shop's terms", own.Currency, set.Currency)
+		return set, nil
+	}
+	set.Terms, set.Selling = termsAt(set.Terms, rate), sellingAt(set.Selling, rate)
+	return set, nil
 }
 
 // termsAt are the deal terms with their amounts turned at a rate.

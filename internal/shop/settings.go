@@ -50,7 +50,7 @@ func (s *Shop) SetSettings(ctx context.Context, v Settings) error {
 
 // forOpinion are the settings of an opinion: those given, else the shop's own.
 func (v Settings) forOpinion(given opinion.Settings) opinion.Settings {
-	out := opinion.Settings{Basis: v.Basis, Currency: v.Currency, Spots: v.Spots, Payout: v.Payout, Terms: v.Terms, Asked: given.Asked}
+	out := opinion.Settings{Basis: v.Basis, Currency: v.Currency, Spots: v.Spots, Payout: v.Payout, Terms: v.Terms, Selling: v.Selling, Asked: given.Asked}
 	if given.Basis != "" {
 		out.Basis = given.Basis
 	}

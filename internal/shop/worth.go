@@ -193,7 +193,7 @@ func (s *Shop) holdingOf(ctx context.Context, w Watch, in opinion.SellingInput, 
 			return deal.Holding{}, "", fmt.Errorf("stock: %w", err)
 		}
 		one := in
-		one.File, one.Stock = evidence.Fold(log, in.AsOf), opinion.InStock{Paid: w.Cost}
+		one.File, one.Settings.Stock = evidence.Fold(log, in.AsOf), opinion.InStock{Paid: w.Cost}
 		e = worthEntry{from: from}
 		if e.holding, e.cannotTell, err = opinion.StockHolding(one); err != nil {
 			return deal.Holding{}, "", err

@@ -43,8 +43,8 @@ func (s *Server) dealPage(w http.ResponseWriter, r *http.Request) error {
 	}
 	d := dealpage.Data{Frame: s.frame("stock", "What to pay for "+record.Title), Watch: record, Currency: string(as.in.Settings.Currency), Form: &as.form.View,
 		Margin: as.form.Field(&as.form.V.Margin).Value, Sure: as.form.Field(&as.form.V.Confidence).Value}
-	if as.in.Time != nil {
-		d.History = as.in.Time.Says
+	if as.in.Settings.Time != nil {
+		d.History = as.in.Settings.Time.Says
 	}
 	if d.Currency != string(s.shop.Currency()) {
 		if one, err := money.Parse("100", string(s.shop.Currency())); err == nil {
@@ -58,6 +58,13 @@ func (s *Server) dealPage(w http.ResponseWriter, r *http.Request) error {
 	}
 	if d.Ladder, err = opinion.PriceLadder(as.in); err != nil {
 		return err
+	}
+	if r.URL.RawQuery != "" {
+		own, err := opinion.CompareRoutes(in)
+		if err != nil {
+			return err
+		}
+		d.Own = own.HighestPrice
 	}
 	if !d.Form.OK() {
 		w.WriteHeader(http.StatusUnprocessableEntity)
@@ -103,7 +110,7 @@ var dealing = form.Define[dealForm]("deal")
 // dealStart are the assumptions before anything is typed.
 func dealStart(in opinion.SellingInput) dealForm {
 	t := in.Settings.Terms
-	f := dealForm{Price: in.Stock.Paid, Margin: t.WantedMargin, Confidence: t.Confidence, Asking: in.Stock.Asking, Days: math.Round(in.Stock.DaysOnSale)}
+	f := dealForm{Price: in.Settings.Stock.Paid, Margin: t.WantedMargin, Confidence: t.Confidence, Asking: in.Settings.Stock.Asking, Days: math.Round(in.Settings.Stock.DaysOnSale)}
 	if f.Price.IsZero() {
 		f.Price = in.Settings.Asked
 	}
@@ -129,7 +136,7 @@ func (a *assumed) read(r *http.Request, wrong string) (err error) {
 		return err
 	}
 	f, v := a.form, &a.form.V
-	if !a.in.Stock.Paid.IsZero() {
+	if !a.in.Settings.Stock.Paid.IsZero() {
 		f.Field(&v.Price).Label = "Price paid"
 	}
 	if wrong != "" {
@@ -152,9 +159,9 @@ func (a *assumed) take(v dealForm) {
 	t.WantedMargin, t.Confidence, t.CarryingRatePerYear = v.Margin, v.Confidence, v.Carrying
 	t.Tax.Scheme, t.Tax.Rate = v.Scheme, v.Tax
 	t.ServiceCost[0], t.ServiceCost[1], t.ServiceCost[2] = v.WorkLow, v.Work, v.WorkHigh
-	a.in.Stock.DaysOnSale, a.in.Stock.Asking = v.Days, v.Asking
-	if !a.in.Stock.Paid.IsZero() {
-		a.in.Stock.Paid = v.Price
+	a.in.Settings.Stock.DaysOnSale, a.in.Settings.Stock.Asking = v.Days, v.Asking
+	if !a.in.Settings.Stock.Paid.IsZero() {
+		a.in.Settings.Stock.Paid = v.Price
 	} else {
 		a.in.Settings.Asked = v.Price
 	}

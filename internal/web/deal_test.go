@@ -7,6 +7,9 @@ import (
 	"testing"
 
 	"midcase/deal"
+	"midcase/internal/shop"
+	"midcase/internal/web/pages/wording"
+	"midcase/money"
 	"midcase/opinion"
 )
 
@@ -43,6 +46,55 @@ func TestDealPage(t *testing.T) {
 		}
 	}
 	s.wantStatus(s.get(watchPath("w_none")+"/deal"), http.StatusNotFound)
+}
+
+// TestOneHighestPrice finds the same highest price and expected profit of each watch in the JSON, the
+// watch's page, the page of what to pay, the report of the shop's own copy and the comparison of routes.
+func TestOneHighestPrice(t *testing.T) {
+	s := look(t)
+	watches, err := s.shop.Watches(t.Context(), shop.Filter{})
+	if err != nil || len(watches) != 8 {
+		t.Fatal(len(watches), err)
+	}
+	for _, w := range watches {
+		o, err := s.shop.Opinion(t.Context(), w.ID, now)
+		if err != nil || !o.Deal.Known {
+			t.Fatalf("%s: %s, %v", w.Title, o.Deal.CannotTell, err)
+		}
+		plain := func(m *money.Money) string {
+			return strings.NewReplacer("\u2063", "", "\u00a0", " ").Replace(wording.MoneyPtr(m))
+		}
+		highest, expected := plain(o.Deal.HighestPrice), plain(o.Deal.ExpectedProfit)
+		page := s.page(watchPath(w.ID))
+		named := map[string]string{}
+		page.Find("#deal ~ .glance").First().Find("div").Each(func(_ int, e elements) {
+			named[squeeze(e.Find("dt").Text())] = squeeze(e.Find("dd").Text())
+		})
+		dealPage := s.page(watchPath(w.ID) + "/deal")
+		profit := ""
+		dealPage.Find("#routes ~ table").First().Find("tbody tr").Each(func(_ int, row elements) {
+			if strings.EqualFold(squeeze(row.Find("th").Text()), o.Deal.Route) {
+				profit = squeeze(row.Find("[data-label='Net result']").Contents().First().Text())
+			}
+		})
+		for what, got := range map[string]string{
+			"watch page": named["Highest price"], "deal page": squeeze(dealPage.Find(".lead [data-highest]").Text()),
+		} {
+			if got != highest {
+				t.Errorf("%s: highest price on the %s %q; the opinion says %q", w.Title, what, got, highest)
+			}
+		}
+		currency := " " + string(o.Deal.ExpectedProfit.Currency())
+		if named["Expected profit"] != expected || profit+currency != expected {
+			t.Errorf("%s: expected profit %q on the watch page, %q on the deal page; the opinion says %q", w.Title, named["Expected profit"], profit, expected)
+		}
+		for _, other := range []string{"/deal?margin=70", "/deal?confidence=95"} {
+			lead := s.page(watchPath(w.ID) + other).Find(".lead").First()
+			if !strings.Contains(squeeze(lead.Text()), "By the shop's own terms the highest price is "+highest) {
+				t.Errorf("%s%s does not name the price by the shop's own terms, %s: %s", w.Title, other, highest, lead.Text())
+			}
+		}
+	}
 }
 
 func TestDealWithoutSales(t *testing.T) {

@@ -1,6 +1,7 @@
 package deal
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -42,7 +43,7 @@ func atWords(d Data) string {
 	case opinion.PriceIsAsked:
 		return "At the price asked of us, " + money(d, r.At)
 	}
-	return "No price is on record; at the highest price of all routes, " + money(d, r.At)
+	return "No price is on record; at the highest price, " + money(d, r.At)
 }
 
 // answer is the page's answer in a sentence or two.
@@ -56,16 +57,41 @@ func answer(d Data) string {
 		span(best.ProfitInterval90.Low(), best.ProfitInterval90.High()), estimate.Percent(best.ChanceOfLoss))
 }
 
-// highest is the highest price of all routes, with the route that can bear it.
-func highest(d Data) (deal.RouteResult, bool) {
-	all := slices.Clone(d.Routes.Comparison.Routes)
-	all = slices.DeleteFunc(all, func(r deal.RouteResult) bool { return !r.Reachable })
-	if len(all) == 0 {
-		return deal.RouteResult{}, false
+// cannotPay says why there is no highest price, empty where there is one.
+func cannotPay(d Data) string {
+	switch h := d.Routes.HighestPrice; {
+	case h == nil:
+		return fmt.Sprintf("Cannot tell what to pay: the market has no value for selling by %s.", d.Routes.Route)
+	case h.Sign() <= 0:
+		return fmt.Sprintf("At no price is a margin of %s %% kept with a confidence of %s %% (%s).", d.Margin, d.Sure, d.Routes.Route)
 	}
-	return slices.MaxFunc(all, func(a, b deal.RouteResult) int {
-		return map[bool]int{true: 1, false: -1}[a.HighestPrice > b.HighestPrice]
-	}), true
+	return ""
+}
+
+// besides are the other highest prices of the page, by how much they differ from the
+// one named: by a better route, and by the shop's own terms where others were typed.
+func besides(d Data) string {
+	if d.Routes.HighestPrice == nil {
+		return ""
+	}
+	var out []string
+	named := d.Routes.HighestPrice.Float()
+	routes := slices.Clone(d.Routes.Comparison.Routes)
+	slices.SortStableFunc(routes, func(a, b deal.RouteResult) int { return cmp.Compare(b.HighestPrice, a.HighestPrice) })
+	if best := routes[0]; best.Name != d.Routes.Route && best.HighestPrice > named {
+		out = append(out, fmt.Sprintf("Selling by %s would bear %s, %s.", best.Name, money(d, best.HighestPrice), against(d, best.HighestPrice, named)))
+	}
+	if d.Own != nil && d.Own.Float() != named {
+		out = append(out, fmt.Sprintf("By the shop's own terms the highest price is %s, %s.", money(d, d.Own.Float()), against(d, d.Own.Float(), named)))
+	}
+	return strings.Join(out, " ")
+}
+
+func against(d Data, one, other float64) string {
+	if one < other {
+		return money(d, other-one) + " less"
+	}
+	return money(d, one-other) + " more"
 }
 
 func highestPrice(r deal.RouteResult) string {
@@ -73,15 +99,6 @@ func highestPrice(r deal.RouteResult) string {
 		return "none"
 	}
 	return wording.Amount(r.HighestPrice)
-}
-
-// floor3 is a price rounded down to three figures, so that what is named is kept.
-func floor3(v float64) float64 {
-	if v <= 0 {
-		return v
-	}
-	unit := math.Pow(10, math.Max(0, math.Floor(math.Log10(v))-2))
-	return math.Floor(v/unit) * unit
 }
 
 func share(v float64) string { return estimate.Percent(v) }

@@ -3,6 +3,7 @@
 SHELL := /bin/sh
 .DEFAULT_GOAL := build
 BIN := bin/midcase
+LICENCES := internal/licences/gathered/texts.json
 GO_FILES := $(shell find . -name '*.go' -not -path './node_modules/*' -not -path './web/node_modules/*' 2>/dev/null)
 DATA_FILES := $(shell find internal condition refbook web/static -type f -not -name '*.go' 2>/dev/null)
 ADDR ?= 127.0.0.1:0
@@ -16,7 +17,7 @@ demo: build ## make the invented shop where it is missing, serve it, open the br
 
 build: fonts $(BIN) ## bin/midcase
 
-$(BIN): $(GO_FILES) $(DATA_FILES) go.mod go.sum web/dist/.stamp
+$(BIN): $(GO_FILES) $(DATA_FILES) go.mod go.sum web/dist/.stamp $(LICENCES)
 	@scripts/need go
 	@echo "building midcase (the first build takes a minute or two)"
 	@go build -trimpath -o $(BIN) ./cmd/midcase
@@ -29,8 +30,14 @@ web/dist/.stamp: web/package.json web/package-lock.json web/build.mjs $(shell fi
 	@cd web && npm ci --silent --no-audit --no-fund && node build.mjs
 	@touch $@
 
-generate: ## pages from their templates, schemas from their types
+$(LICENCES): go.mod go.sum web/package-lock.json web/dist/.stamp
+	@scripts/need go
+	@echo "gathering licences"
+	@go run ./internal/licences/gather
+
+generate: ## pages from their templates, schemas from their types, NOTICE from go.mod
 	@go tool templ generate -log-level error
+	@go run ./internal/licences/gather -notice
 
 test: ## all checks and tests; installs what is missing with apt
 	@scripts/test
@@ -42,4 +49,4 @@ bench: ## benchmarks and studies; figures go to docs/performance.md
 	@scripts/bench
 
 clean:
-	@rm -rf bin web/dist/* web/node_modules e2e/node_modules
+	@rm -rf bin web/dist/* web/node_modules e2e/node_modules $(LICENCES)

@@ -53,6 +53,7 @@ type commands struct {
 
 	Completion completionCmd `cmd:"" help:"Print a completion script for a shell."`
 	Version    versionCmd    `cmd:"" help:"Print the version."`
+	Licences   licencesCmd   `cmd:"" help:"What others wrote and the program contains, with its licences."`
 }
 
 // app is what commands run with.

@@ -59,7 +59,7 @@ func (d *Drawing) dateBand(dating opinion.Dating, x scale, foot float64, w say.W
 
 // between writes a text over the middle of a range, within the drawing.
 func (d *Drawing) between(text string, from, to float64) {
-	half := letter * float64(len([]rune(text))) / 2
+	half := d.Format.letter * float64(len([]rune(text))) / 2
 	middle := max(half+margin, min(d.Width-half-margin, (from+to)/2))
 	d.text("", middle, 14, Middle, text)
 }
@@ -165,12 +165,15 @@ func spread(curve []opinion.MonthChance) float64 {
 	return sum * sum / squares
 }
 
-const longestAxis = 12 * 120 // months
+const (
+	longestAxis = 12 * 120 // months
+	about       = 36
+)
 
-// months is the span to draw: where the joint curve has weight, a year and a half about
-// it, and the highest month of each item, so that a disagreement shows.
+// months is the span to draw: where the joint curve has weight, three years about it, and
+// the highest month of each item, so that a disagreement shows.
 func months(d opinion.Dating, shown []int) (low, high edtf.Month) {
-	low, high = d.Interval90[0]-18, d.Interval90[1]+18
+	low, high = d.Interval90[0]-about, d.Interval90[1]+about
 	for i, at := range append([]int{-1}, shown...) {
 		curve, grows := d.Months, !d.Known
 		if i > 0 {
@@ -186,7 +189,7 @@ func months(d opinion.Dating, shown []int) (low, high edtf.Month) {
 		switch {
 		case best == 0 || !grows:
 		case low < 0:
-			low, high = peak-18, peak+18
+			low, high = peak-about, peak+about
 		default:
 			low, high = min(low, peak-6), max(high, peak+6)
 		}

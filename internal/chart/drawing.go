@@ -86,13 +86,12 @@ const (
 	End    Anchor = "end"
 )
 
-// Text is a short text on its baseline. Room is how wide it may be; 0 for as it comes.
+// Text is a short text on its baseline.
 type Text struct {
 	Style  string
 	At     Point
 	Anchor Anchor
 	Text   string
-	Room   float64
 }
 
 // Link leads from marks to an address within the page.

@@ -17,5 +17,5 @@ func Example() {
 	fmt.Printf("%.0f × %.0f, %d marks\n", drawing.Width, drawing.Height, len(drawing.Marks))
 	// Output:
 	// Chance of each month, March–July 1968; the table below has the figures
-	// 360 × 134, 12 marks
+	// 360 × 134, 10 marks
 }

@@ -12,17 +12,18 @@ type Format struct {
 	Left  float64 // width of the column of labels; 0 where they stand above the rows
 	Rows  int     // at most
 	Ticks float64 // labels along an axis, about
+
+	letter float64 // mean width of a letter of a label
 }
 
 // The formats. A paper is as wide as 13 units of text at its size of small type.
 var (
-	Broad  = Format{Name: "broad", Width: 760, Left: 272, Rows: 8, Ticks: 8}
-	Narrow = Format{Name: "narrow", Width: 360, Rows: 8, Ticks: 4}
-	Paper  = Format{Name: "paper", Width: 674, Left: 230, Rows: 16, Ticks: 7}
+	Broad  = Format{Name: "broad", Width: 760, Left: 272, Rows: 8, Ticks: 8, letter: 5.9}
+	Narrow = Format{Name: "narrow", Width: 360, Rows: 8, Ticks: 4, letter: 5.9}
+	Paper  = Format{Name: "paper", Width: 674, Left: 250, Rows: 16, Ticks: 7, letter: 6.6}
 )
 
 const (
-	letter  = 5.9 // mean width of a letter of a label
 	margin  = 2.0
 	toLabel = 10.0 // between a label and the chart
 	axisH   = 24.0 // an axis with its figures
@@ -38,7 +39,7 @@ func (f Format) label(text string) string {
 	if f.Left == 0 {
 		room = f.Width - margin
 	}
-	return shorten(text, int(room/letter))
+	return shorten(text, int(room/f.letter))
 }
 
 // rowLabel writes the label of a row beside it, or above it where there is no column.

@@ -132,12 +132,25 @@ func (d *Drawing) call(c call, l layout, column int, w say.Writer) {
 		say.Term("part", "slot", string(c.part.Slot), c.part.Slot.Name()), say.Name("verdict", c.part.Verdict)))
 	d.add(Line{"lead", Point{enlarged * c.at.X, enlarged * c.at.Y}, Point{enlarged * to, middle.Y}},
 		Circle{Style: "spot", At: Point{enlarged * c.at.X, enlarged * c.at.Y}, R: 1.6})
-	d.add(Link{"call " + verdict, "part-" + string(c.part.Slot), label, []Mark{
-		Circle{Style: verdict, At: middle, R: enlarged * l.radius},
-		Text{Style: "number " + verdict, At: Point{middle.X, middle.Y + 4.5}, Anchor: Middle, Text: fmt.Sprint(c.number)},
-	}})
+	d.add(Link{"call " + verdict, "part-" + string(c.part.Slot), label, Number(middle, enlarged*l.radius, c.number, c.part.Verdict)})
 	if l.named {
 		d.text("name", middle.X+13, middle.Y-1, Start, c.part.Slot.Name())
 		d.text("small", middle.X+13, middle.Y+9.5, Start, c.part.Verdict)
 	}
+}
+
+// Number is the number of a part in a form that says the verdict before its colour does:
+// a circle, a diamond for a replaced part, a square for one that does not fit.
+func Number(middle Point, r float64, number int, verdict string) []Mark {
+	style := strings.ReplaceAll(verdict, " ", "-")
+	var shape Mark = Circle{Style: style, At: middle, R: r}
+	switch verdict {
+	case opinion.ProbablyLater:
+		d := 1.25 * r
+		shape = Outline{style, []Shape{{Points: []Point{{middle.X, middle.Y - d}, {middle.X + d, middle.Y},
+			{middle.X, middle.Y + d}, {middle.X - d, middle.Y}}, Closed: true}}}
+	case opinion.DoesNotFit:
+		shape = Rect{style, Point{middle.X - 0.9*r, middle.Y - 0.9*r}, 1.8 * r, 1.8 * r}
+	}
+	return []Mark{shape, Text{Style: "number " + style, At: Point{middle.X, middle.Y + 0.34*r}, Anchor: Middle, Text: fmt.Sprint(number)}}
 }

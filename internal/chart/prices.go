@@ -21,6 +21,18 @@ type Named struct {
 	Price float64
 }
 
+// DealPrices are the prices of a deal that are known.
+func DealPrices(d opinion.Deal, w say.Writer) []Named {
+	var out []Named
+	if h := d.HighestPrice; h != nil {
+		out = append(out, Named{w.String(say.That("chart.highest-price")), h.Float()})
+	}
+	if a := d.AskedPrice; a != nil {
+		out = append(out, Named{w.String(say.That("chart.asked-price")), a.Float()})
+	}
+	return out
+}
+
 // Prices draws the ranges of a value and in front of them its comparables, those of most
 // weight first: a dot at the adjusted price, larger with its weight and open where the
 // price was only asked, and a tick at the price as sold. Prices of the deal hang below.

@@ -10,8 +10,7 @@ type section struct {
 	blocks  []block
 }
 
-// block is one of para, bullets, facts, table, plates, dateCurve, pricePicture,
-// beatTrace, ratePicture, partsPicture, signing, index.
+// block is one of para, bullets, facts, table, plates, figure, signing, index.
 type block any
 
 // para is running text. A note is set smaller.
@@ -93,8 +92,7 @@ func plain(texts ...string) []cell {
 	return out
 }
 
-// plates are the photos after the main picture, and partsPicture and the others
-// the drawings that a table says in words.
+// plates are the photos after the main picture.
 type plates struct{ photos []plate }
 
 type plate struct {

@@ -85,16 +85,8 @@ func (s *sheet) block(b block) {
 		s.table(b)
 	case plates:
 		s.plates(b)
-	case dateCurve:
-		s.dateCurve(b)
-	case pricePicture:
-		s.pricePicture(b)
-	case beatTrace:
-		s.beatTrace(b)
-	case ratePicture:
-		s.ratePicture(b)
-	case partsPicture:
-		s.partsPicture(b)
+	case figure:
+		s.figure(b)
 	case signing:
 		s.signing(b)
 	case index:
@@ -216,13 +208,7 @@ func (s *sheet) index(b index) {
 // opens is how much of a block must stand under its heading.
 func (s *sheet) opens(b block) float64 {
 	switch b := b.(type) {
-	case partsPicture:
-		return drawH
-	case dateCurve:
-		return b.height()
-	case pricePicture:
-		return b.height()
-	case ratePicture:
+	case figure:
 		return b.height()
 	case plates:
 		return 70

@@ -25,15 +25,17 @@ type colour struct{ r, g, b int }
 
 // Ink on paper, the blue of tempered steel, and aged cream.
 var (
-	ink       = colour{30, 28, 25}
-	soft      = colour{92, 86, 78}
-	hair      = colour{196, 190, 180}
-	steel     = colour{36, 68, 120}
-	steelPale = colour{213, 222, 236}
-	steelMid  = colour{150, 172, 206}
-	cream     = colour{226, 200, 146}
-	creamPale = colour{247, 239, 222}
-	paper     = colour{255, 255, 255}
+	ink        = colour{30, 28, 25}
+	soft       = colour{92, 86, 78}
+	hair       = colour{196, 190, 180}
+	steel      = colour{36, 68, 120}
+	steelPale  = colour{213, 222, 236}
+	steelLight = colour{193, 207, 228}
+	steelSoft  = colour{168, 187, 216}
+	steelMid   = colour{150, 172, 206}
+	cream      = colour{226, 200, 146}
+	creamPale  = colour{247, 239, 222}
+	paper      = colour{255, 255, 255}
 )
 
 // The five sizes.

@@ -1,5 +1,7 @@
 package document
 
+import "midcase/internal/chart"
+
 // cellLines is one cell set into lines.
 type cellLines struct {
 	lines []line
@@ -163,7 +165,7 @@ func (s *sheet) row(t table, r row, h, with float64) {
 			x, w := t.cellX(i), t.cellWidth(i)
 			if c.mark != nil {
 				if k == 0 {
-					s.callout(x+2.1, base-0.95, 2.1, c.mark.number, c.mark.mark)
+					s.marks(chart.Number(chart.Point{X: 2.1, Y: -0.95}, 2.1, c.mark.number, c.mark.mark), x, base, 1)
 				}
 				x, w = x+markRoom, w-markRoom
 			}

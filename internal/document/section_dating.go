@@ -5,20 +5,9 @@ import (
 
 	"midcase/edtf"
 	"midcase/evidence"
+	"midcase/internal/chart"
 	"midcase/opinion"
 )
-
-// dateCurve is the chart of the joint curve over what each item pulls towards.
-type dateCurve struct {
-	dating opinion.Dating
-	rows   []curveRow
-}
-
-type curveRow struct {
-	label, cites string
-	disagrees    bool
-	months       []opinion.MonthChance
-}
 
 func (w *writer) dating() section {
 	d := w.o.Dating
@@ -45,12 +34,13 @@ func betweenMonths(i [2]edtf.Month) string {
 	return monthWords(i[0]) + " and " + monthWords(i[1])
 }
 
-func (w *writer) curve() dateCurve {
-	c := dateCurve{dating: w.o.Dating}
-	for _, it := range w.o.Dating.Items {
-		c.rows = append(c.rows, curveRow{label: it.Says, cites: w.itemCites(it), disagrees: it.Disagrees, months: it.Alone})
+func (w *writer) curve() figure {
+	d := w.o.Dating
+	p := figure{drawing: chart.Dates(d, chart.Paper, w.say), cites: func(row int) string { return w.itemCites(d.Items[row]) }}
+	if n := chart.Unplotted(d, chart.Paper); n > 0 {
+		p.note = counted(n, "more item") + " in the table below, which narrow the date little."
 	}
-	return c
+	return p
 }
 
 func (w *writer) itemCites(it opinion.DatingItem) string {

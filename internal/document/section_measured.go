@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"midcase/evidence"
+	"midcase/internal/chart"
 	"midcase/opinion"
 	"midcase/timing"
 )
@@ -129,7 +130,8 @@ func (w *writer) running() section {
 		s.blocks = append(s.blocks, f)
 	}
 	if len(r.Positions) > 1 {
-		s.blocks = append(s.blocks, ratePicture{positions: r.Positions, mean: r.Mean})
+		s.blocks = append(s.blocks, figure{drawing: chart.Positions(r, chart.Paper, w.say),
+			note: "A full dot is a reading in the first hours after winding, an open one a later reading; the broken line is the mean over positions."})
 	}
 	s.blocks = append(s.blocks, w.positions())
 	s.blocks = append(s.blocks, positionsNote(r)...)

@@ -6,11 +6,9 @@ import (
 
 	"midcase/estimate"
 	"midcase/evidence"
+	"midcase/internal/chart"
 	"midcase/opinion"
 )
-
-// partsPicture is the drawing of a watch with the parts numbered as in the table.
-type partsPicture struct{ parts []opinion.Part }
 
 func (w *writer) parts() section {
 	s := section{id: "parts", title: "Whether the parts belong"}
@@ -19,7 +17,7 @@ func (w *writer) parts() section {
 		return s
 	}
 	s.finding = w.partsFinding()
-	s.blocks = []block{partsPicture{w.o.Parts}, w.partsTable(), para{note: true, text: "“Fits” means that the part is of a kind that the maker fitted to this reference at that time. " +
+	s.blocks = []block{figure{drawing: chart.Parts(w.o.Parts, chart.Paper, w.say)}, w.partsTable(), para{note: true, text: "“Fits” means that the part is of a kind that the maker fitted to this reference at that time. " +
 		"It does not prove that this very part left the factory with this watch. The chance beside the verdict is that the part did, given all the evidence together."}}
 	return s
 }

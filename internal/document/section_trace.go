@@ -1,9 +1,8 @@
 package document
 
 import (
-	"math"
-
 	"midcase/evidence"
+	"midcase/internal/chart"
 	"midcase/timing"
 )
 
@@ -14,16 +13,6 @@ type Trace struct {
 	Position  string // ISO 3158
 	Analysis  timing.Analysis
 }
-
-// beatTrace is the drawing of one trace.
-type beatTrace struct {
-	beats   []timing.Trace
-	seconds float64
-}
-
-// traceBeats is how many beats are drawn at most; a longer recording is thinned by
-// pairs, so that odd and even beats stay together.
-const traceBeats = 360
 
 // trace is the section of the latest recording; ok is false where there is none.
 func (w *writer) trace() (section, bool) {
@@ -54,7 +43,8 @@ func (w *writer) trace() (section, bool) {
 	}
 	s.blocks = []block{f}
 	if len(a.Trace) > 1 {
-		s.blocks = append(s.blocks, beatTrace{beats: thinned(a.Trace, traceBeats), seconds: a.Seconds})
+		s.blocks = append(s.blocks, figure{drawing: chart.Beats(a, chart.Paper, w.say),
+			note: "Full squares are even beats, open circles odd ones, crosses beats that were left out. A line that falls is a watch that gains; two lines apart are a beat error, twice its size."})
 	}
 	var notes bullets
 	for _, n := range a.Notes {
@@ -80,35 +70,4 @@ func evidenceIDs(id evidence.ID) []evidence.ID {
 		return nil
 	}
 	return []evidence.ID{id}
-}
-
-// thinned keeps at most n beats, as pairs evenly spread.
-func thinned(all []timing.Trace, n int) []timing.Trace {
-	if len(all) <= n {
-		return all
-	}
-	pairs := len(all) / 2
-	want := n / 2
-	out := make([]timing.Trace, 0, n)
-	for i := range want {
-		p := i * (pairs - 1) / max(want-1, 1)
-		out = append(out, all[2*p], all[2*p+1])
-	}
-	return out
-}
-
-// span is the lateness from the earliest to the latest beat that was used, in ms,
-// with a little room; never less than 2 ms, so that a good watch does not look wild.
-func (t beatTrace) span() (lo, hi float64) {
-	lo, hi = math.Inf(1), math.Inf(-1)
-	for _, b := range t.beats {
-		if b.Used && finite(b.LateMS) {
-			lo, hi = math.Min(lo, b.LateMS), math.Max(hi, b.LateMS)
-		}
-	}
-	if lo > hi {
-		lo, hi = 0, 0
-	}
-	room := math.Max((hi-lo)*0.08, (2-(hi-lo))/2)
-	return lo - room, hi + room
 }

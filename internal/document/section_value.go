@@ -6,22 +6,9 @@ import (
 	"strconv"
 	"strings"
 
+	"midcase/internal/chart"
 	"midcase/opinion"
 )
-
-// pricePicture is the chart of the comparables over the range.
-type pricePicture struct {
-	value opinion.Value
-	dots  []priceDot
-	rest  []priceDot // those too many for a row of their own
-}
-
-type priceDot struct {
-	label, cites    string
-	price, adjusted float64
-	weight          float64
-	asking          bool
-}
 
 const (
 	listedComparables = 20 // rows of the table and of the chart
@@ -145,20 +132,23 @@ func (w *writer) comparables() []block {
 	if len(all) == 0 {
 		return []block{para{text: "No comparable sale was found."}}
 	}
-	pic := pricePicture{value: w.o.Value}
-	for i, c := range all {
-		d := priceDot{label: c.Date, cites: w.saleCite(c), price: c.Price, adjusted: c.Adjusted, weight: c.Weight, asking: c.SaleBasis == "asking"}
-		if i < listedComparables {
-			pic.dots = append(pic.dots, d)
-		} else {
-			pic.rest = append(pic.rest, d)
-		}
-	}
+	cs := w.o.Value.Comparables
+	pic := figure{drawing: chart.Prices(w.o.Value, w.dealPrices(), chart.Paper, w.say), cites: func(row int) string { return w.saleCite(cs[row]) },
+		note: "A dot is a comparable at its adjusted price: larger with its weight, open where the price was only asked. The tick is the price as sold. " +
+			"Bands: 50, 80 and 90" + nbsp + "% ranges; line: median."}
 	out := []block{pic, w.comparableTable(all)}
 	if n := len(all) - listedComparables; n > 0 {
 		out = append(out, para{note: true, text: fmt.Sprintf("%s of less weight %s part in the range and %s listed at the end.", counted(n, "more comparable"), plural(n, "takes", "take"), plural(n, "is", "are"))})
 	}
 	return append(out, w.grid(all)...)
+}
+
+// dealPrices are the prices of the deal, on the shop's own copy only.
+func (w *writer) dealPrices() []chart.Named {
+	if !w.r.ForShop {
+		return nil
+	}
+	return chart.DealPrices(w.o.Deal, w.say)
 }
 
 func (w *writer) comparableTable(all []opinion.Comparable) table {
@@ -292,4 +282,15 @@ func (w *writer) deal() section {
 	}
 	s.blocks = []block{f, says(d.Says)}
 	return s
+}
+
+// headline is the range that a value is spoken of by: the one of 80 %, which the
+// opinion's sentence gives, else the widest there is.
+func headline(v opinion.Value) (level string, i [2]float64) {
+	for _, level := range []string{"80", "90", "50"} {
+		if i, ok := v.Interval[level]; ok && stated(i) {
+			return level, i
+		}
+	}
+	return "", [2]float64{}
 }

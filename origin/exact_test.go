@@ -36,8 +36,8 @@ func subject(t testing.TB) Subject {
 				{ID: "matt", Windows: []Window{{First: m(1966, 3), SoftMonths: 4}}},
 				{ID: "late", Service: true, ServiceFirst: m(1972, 1)},
 			}},
-			{Name: "bracelet", ID: "bracelet seen", Replaced: 0.4, Seen: "riveted", Variants: []Variant{
-				{ID: "riveted", Windows: []Window{{Last: m(1967, 12), SoftMonths: 6}, {First: m(1968, 1), Share: 0.2}}},
+			{Name: "bracelet", ID: "bracelet seen", Replaced: 0.4, Seen: "early", Variants: []Variant{
+				{ID: "early", Windows: []Window{{Last: m(1967, 12), SoftMonths: 6}, {First: m(1968, 1), Share: 0.2}}},
 				{ID: "folded", Windows: []Window{{First: m(1967, 1), SoftMonths: 6}}},
 			}},
 			{Name: "movement", Replaced: 0.05},

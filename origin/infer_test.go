@@ -74,11 +74,11 @@ func TestOriginalByHand(t *testing.T) {
 // 1970. On a watch of 1969 it is less common than the new pattern, not wrong.
 func TestPartThatOutlivedItsTimeIsNotCalledWrong(t *testing.T) {
 	m := edtf.MonthOf
-	old := Variant{ID: "riveted", Windows: []Window{{Last: m(1966, 12), SoftMonths: 4}}}
+	old := Variant{ID: "early", Windows: []Window{{Last: m(1966, 12), SoftMonths: 4}}}
 	late := Window{First: m(1967, 1), Last: m(1970, 12), SoftMonths: 4, Share: 0.2}
 	s := Subject{Span: Span{First: m(1962, 1), Last: m(1974, 12), SoftMonths: 6},
 		Stated: []Stated{{ID: "extract", First: m(1969, 3), Last: m(1969, 5), OutlierShare: 0.02}},
-		Slots: []Slot{{Name: "bracelet", ID: "b", Replaced: 0.2, Seen: "riveted", Variants: []Variant{old,
+		Slots: []Slot{{Name: "bracelet", ID: "b", Replaced: 0.2, Seen: "early", Variants: []Variant{old,
 			{ID: "folded", Windows: []Window{{First: m(1967, 1), SoftMonths: 4}}}}}}}
 	without := mustInfer(t, s).Slots[0]
 	s.Slots[0].Variants[0].Windows = append(s.Slots[0].Variants[0].Windows, late)

@@ -75,7 +75,8 @@ func main() {
 					os.Exit(1)
 				}
 				fmt.Printf("| %s | %d | %d | %.2f | %.2f | %.2f | %.2f | %.2f | %.1f | %.3f | %.2f | %.2f | %.2f | %.2f | %d |\n",
-					sh.Name, n, seed, r.err, r.own, w.bound(), r.later, r.ownLater, r.coverage, r.width, r.premium, r.dof, r.fit, r.read, r.passes)
+					sh.Name, n, seed, r.err, r.own, w.bound(), r.later, r.ownLater, r.coverage, r.width, r.premium,
+					r.dof, r.fit, r.read, r.passes)
 				if *peers {
 					if err := runPeers(w); err != nil {
 						fmt.Fprintln(os.Stderr, "bench/market:", err)
@@ -167,9 +168,11 @@ func (r *result) score(w *world, m *market.Model) error {
 func (s *sale) subject() market.Subject {
 	c := channels[s.channel]
 	out := market.Subject{
-		Maker: fmt.Sprintf("Maker %c", 'A'+s.maker), Family: fmt.Sprintf("Family %02d", s.family), Reference: fmt.Sprintf("R%03d", s.ref),
-		Metal: metals[s.metal], Dial: dials[s.dial], Year: float64(s.year), Completeness: completeness[s.compl], Country: countries[s.country],
-		Venue: c[0], SaleBasis: c[1],
+		Maker: fmt.Sprintf("Maker %c", 'A'+s.maker), Family: fmt.Sprintf("Family %02d", s.family),
+		Reference: fmt.Sprintf("R%03d", s.ref),
+		Metal:     metals[s.metal], Dial: dials[s.dial], Year: float64(s.year), Completeness: completeness[s.compl],
+		Country: countries[s.country],
+		Venue:   c[0], SaleBasis: c[1],
 	}
 	if s.cond == s.cond {
 		out.Condition = &s.cond

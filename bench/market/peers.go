@@ -46,7 +46,8 @@ func (w *world) keep(dir string) error {
 	if err := os.WriteFile(filepath.Join(dir, "premium.csv"), []byte(p), 0o644); err != nil {
 		return err
 	}
-	truth, err := json.Marshal(map[string]any{"shape": w.shape, "market_log": w.market, "premium_log": w.premium, "test_medians": medians})
+	truth, err := json.Marshal(map[string]any{"shape": w.shape, "market_log": w.market, "premium_log": w.premium,
+		"test_medians": medians})
 	if err != nil {
 		return err
 	}
@@ -65,7 +66,8 @@ func runPeers(w *world) error {
 	}
 	fmt.Println("| other tools on the same file | error % | coverage of 90 % | width hi/lo | premium RMSE, points | fit, CPU s |")
 	fmt.Println("| --- | --- | --- | --- | --- | --- |")
-	for _, p := range []struct{ program, file, text string }{{"Rscript", "peers.R", peersR}, {"python3", "peers.py", peersPy}} {
+	for _, p := range []struct{ program, file, text string }{{"Rscript", "peers.R", peersR},
+		{"python3", "peers.py", peersPy}} {
 		program, err := exec.LookPath(p.program)
 		if err != nil {
 			continue

@@ -28,12 +28,18 @@ type shape struct {
 var shapes = []shape{
 	{Name: "steep premium", Premium: "steep", DoF: 4, MetalByRow: true, Drift: 0.01, MarketSD: 0.015, Mistakes: 0.01},
 	{Name: "metal by reference", Premium: "steep", DoF: 4, Missing: 0.1, Drift: 0.01, MarketSD: 0.015, Mistakes: 0.01},
-	{Name: "features missing", Premium: "steep", DoF: 4, MetalByRow: true, Missing: 0.2, Drift: 0.01, MarketSD: 0.015, Mistakes: 0.01},
-	{Name: "no premium change", Premium: "none", DoF: 4, MetalByRow: true, Missing: 0.1, Drift: 0.01, MarketSD: 0.015, Mistakes: 0.01},
-	{Name: "sudden change", Premium: "sudden", DoF: 4, MetalByRow: true, Missing: 0.1, Drift: 0.01, MarketSD: 0.015, Mistakes: 0.01},
-	{Name: "heavy tails", Premium: "steep", DoF: 2.5, MetalByRow: true, Missing: 0.1, Drift: 0.01, MarketSD: 0.015, Mistakes: 0.03},
-	{Name: "maker with three sales", Premium: "steep", DoF: 4, MetalByRow: true, Missing: 0.3, ThinMaker: true, MarketSD: 0.02, Mistakes: 0.01},
-	{Name: "dials of references, curved condition", Premium: "steep", DoF: 4, Missing: 0.1, DialByRef: true, CurvedGrade: true, Drift: 0.01, MarketSD: 0.015, Mistakes: 0.01},
+	{Name: "features missing", Premium: "steep", DoF: 4, MetalByRow: true, Missing: 0.2, Drift: 0.01, MarketSD: 0.015,
+		Mistakes: 0.01},
+	{Name: "no premium change", Premium: "none", DoF: 4, MetalByRow: true, Missing: 0.1, Drift: 0.01, MarketSD: 0.015,
+		Mistakes: 0.01},
+	{Name: "sudden change", Premium: "sudden", DoF: 4, MetalByRow: true, Missing: 0.1, Drift: 0.01, MarketSD: 0.015,
+		Mistakes: 0.01},
+	{Name: "heavy tails", Premium: "steep", DoF: 2.5, MetalByRow: true, Missing: 0.1, Drift: 0.01, MarketSD: 0.015,
+		Mistakes: 0.03},
+	{Name: "maker with three sales", Premium: "steep", DoF: 4, MetalByRow: true, Missing: 0.3, ThinMaker: true,
+		MarketSD: 0.02, Mistakes: 0.01},
+	{Name: "dials of references, curved condition", Premium: "steep", DoF: 4, Missing: 0.1, DialByRef: true,
+		CurvedGrade: true, Drift: 0.01, MarketSD: 0.015, Mistakes: 0.01},
 }
 
 const (
@@ -48,8 +54,9 @@ var (
 	metalShare   = []float64{0.55, 0.3, 0.1, 0.05}
 	dials        = []string{"silver", "black", "blue", "white", "champagne"}
 	completeness = []string{"watch", "papers", "full"}
-	channels     = [][2]string{{"dealer", "sold"}, {"dealer", "asking"}, {"auction", "hammer"}, {"auction", "all-in"}, {"private", "sold"}, {"trade", "sold"}}
-	countries    = []string{"AA", "BB", "CC", "DD", "EE"}
+	channels     = [][2]string{{"dealer", "sold"}, {"dealer", "asking"}, {"auction", "hammer"}, {"auction", "all-in"},
+		{"private", "sold"}, {"trade", "sold"}}
+	countries = []string{"AA", "BB", "CC", "DD", "EE"}
 )
 
 // sale is a simulated sale with what only the simulator knows.
@@ -107,18 +114,22 @@ func simulate(sh shape, n int, seed uint64) *world {
 			}
 			thin++
 		}
-		s.day = time.Date(firstYear, 1, 1, 0, 0, 0, 0, time.UTC).AddDate(0, 0, int(float64(years)*365.25*math.Pow(r.Float64(), 0.8)))
+		s.day = time.Date(firstYear, 1, 1, 0, 0, 0, 0, time.UTC).AddDate(0, 0,
+			int(float64(years)*365.25*math.Pow(r.Float64(), 0.8)))
 		q := quarterIn(s.day)
 		s.metal = refMetal[k]
 		if sh.MetalByRow {
 			s.metal = pick(r, metalShare)
 		}
-		s.dial, s.compl, s.channel, s.country = r.IntN(len(dials)), r.IntN(3), r.IntN(len(channels)), r.IntN(len(countries))
+		s.dial, s.compl, s.channel, s.country = r.IntN(len(dials)), r.IntN(3), r.IntN(len(channels)),
+			r.IntN(len(countries))
 		s.year = refYear[k] + r.IntN(12)
 		s.cond = math.Round(2*math.Min(10, math.Max(1, 7+1.3*r.NormFloat64()))) / 2
 		s.orig = math.Round(100*math.Min(1, math.Max(0, 0.9-0.15*r.ExpFloat64()))) / 100
-		s.truth = 8.5 + maker[s.maker] + family[s.family] + ref[k] + w.market[q] + w.premium[s.metal][q] + dialEffect[s.dial] +
-			0.07*(s.cond-7) + complEffect[s.compl] + 0.4*(s.orig-0.85) + channelEffect[s.channel] + countryEffect[s.country] - 0.003*float64(s.year-1970)
+		s.truth = 8.5 + maker[s.maker] + family[s.family] + ref[k] + w.market[q] + w.premium[s.metal][q] +
+			dialEffect[s.dial] +
+			0.07*(s.cond-7) + complEffect[s.compl] + 0.4*(s.orig-0.85) + channelEffect[s.channel] +
+			countryEffect[s.country] - 0.003*float64(s.year-1970)
 		if sh.DialByRef && s.dial == 0 {
 			s.truth += ownDial[k]
 		}
@@ -254,8 +265,10 @@ func (w *world) writeCSV(out io.Writer, test bool) error {
 			orig = fmt.Sprintf("%g", s.orig)
 		}
 		c := channels[s.channel]
-		fmt.Fprintf(b, "%s,Maker %c,Family %02d,R%03d,%s,%s,%d,%s,%s,%s,%s,%s,%s,%.2f,EUR,list %d\n", s.day.Format(time.DateOnly), 'A'+s.maker, s.family, s.ref,
-			metals[s.metal], dials[s.dial], s.year, cond, completeness[s.compl], orig, countries[s.country], c[0], c[1], s.price, i%500)
+		fmt.Fprintf(b, "%s,Maker %c,Family %02d,R%03d,%s,%s,%d,%s,%s,%s,%s,%s,%s,%.2f,EUR,list %d\n",
+			s.day.Format(time.DateOnly), 'A'+s.maker, s.family, s.ref,
+			metals[s.metal], dials[s.dial], s.year, cond, completeness[s.compl], orig, countries[s.country], c[0], c[1],
+			s.price, i%500)
 	}
 	return b.Flush()
 }

@@ -28,7 +28,8 @@ func timeFile(name string, workers int) error {
 	}
 	wall, used := time.Now(), cpu()
 	lap := func(what string) {
-		fmt.Printf("%-28s %6.2f s wall  %6.2f s CPU  %5d MB at most\n", what, time.Since(wall).Seconds(), cpu()-used, peakMB())
+		fmt.Printf("%-28s %6.2f s wall  %6.2f s CPU  %5d MB at most\n", what, time.Since(wall).Seconds(),
+			cpu()-used, peakMB())
 		wall, used = time.Now(), cpu()
 	}
 	start := wall
@@ -42,17 +43,20 @@ func timeFile(name string, workers int) error {
 		return err
 	}
 	lap(fmt.Sprintf("fit, %d passes", rep.Iterations))
-	fmt.Printf("%-28s %6.2f s wall; %d rows rejected, degrees of freedom %.2f\n", "reading and fit", time.Since(start).Seconds(), len(bad), rep.DoF)
+	fmt.Printf("%-28s %6.2f s wall; %d rows rejected, degrees of freedom %.2f\n", "reading and fit",
+		time.Since(start).Seconds(), len(bad), rep.DoF)
 	const n = 50
 	wall, used = time.Now(), cpu()
 	for i := 0; i < n; i++ {
 		s := table.At(i * table.Len() / n)
-		_, err := m.Value(market.Subject{Maker: s.Maker, Family: s.Family, Reference: s.Reference, Metal: s.Metal, Dial: s.Dial, Condition: s.Condition}, time.Now(), market.Retail)
+		_, err := m.Value(market.Subject{Maker: s.Maker, Family: s.Family, Reference: s.Reference, Metal: s.Metal,
+			Dial: s.Dial, Condition: s.Condition}, time.Now(), market.Retail)
 		if err != nil {
 			return err
 		}
 	}
-	fmt.Printf("%-28s %6.2f ms wall %6.2f ms CPU\n", "a value with comparables", 1000*time.Since(wall).Seconds()/n, 1000*(cpu()-used)/n)
+	fmt.Printf("%-28s %6.2f ms wall %6.2f ms CPU\n", "a value with comparables", 1000*time.Since(wall).Seconds()/n,
+		1000*(cpu()-used)/n)
 	wall, used = time.Now(), cpu()
 	if err := m.Encode(io.Discard); err != nil {
 		return err

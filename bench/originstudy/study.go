@@ -4,7 +4,8 @@
 // The truth is not the model. Watches are made at a pace that rises and falls over
 // the span (the model: level). Numbers follow a pace that changes each year, and
 // stray by a Student t of 3 degrees of freedom and a scale of 3 to 5 months that
-// differs by reference (the book: 4 degrees and 4 months); 3 in 100 numbers are read with one digit wrong (the book: 2 in 100). The book
+// differs by reference (the book: 4 degrees and 4 months); 3 in 100 numbers are read with one digit
+// wrong (the book: 2 in 100). The book
 // has an anchor every 15 to 40 months. A new variant replaces the old one on a
 // straight line over 0 to 14 months (the book: a logistic edge of 3 months, its date
 // off by up to 2 months). Stamps precede the watch by a gamma lag, papers follow by
@@ -150,7 +151,8 @@ type slotTruth struct {
 func newBook(r *rand.Rand) (book, error) {
 	first := edtf.MonthOf(1955+r.IntN(8), 1+r.IntN(12))
 	last := first + edtf.Month(96+r.IntN(121)) // 8 to 18 years
-	b := book{span: origin.Span{First: first, Last: last, SoftMonths: 4}, start: float64(first) - 60, scatter: 3 + 2*r.Float64()}
+	b := book{span: origin.Span{First: first, Last: last, SoftMonths: 4}, start: float64(first) - 60,
+		scatter: 3 + 2*r.Float64()}
 	for range 60 {
 		b.pace = append(b.pace, 3000*math.Exp(0.35*r.NormFloat64()))
 	}
@@ -202,9 +204,11 @@ func newSlot(r *rand.Rand, name string, span origin.Span) slotTruth {
 		if v < n-1 {
 			w.Last = edtf.Month(math.Round(s.change[v+1])) + edtf.Month(r.IntN(5)-2)
 		}
-		s.entry.Variants = append(s.entry.Variants, origin.Variant{ID: fmt.Sprintf("%s %d", name, v+1), Windows: []origin.Window{w}})
+		s.entry.Variants = append(s.entry.Variants, origin.Variant{ID: fmt.Sprintf("%s %d", name, v+1),
+			Windows: []origin.Window{w}})
 	}
-	s.entry.Variants = append(s.entry.Variants, origin.Variant{ID: name + " service", Service: true, ServiceFirst: span.Last})
+	s.entry.Variants = append(s.entry.Variants, origin.Variant{ID: name + " service", Service: true,
+		ServiceFirst: span.Last})
 	return s
 }
 
@@ -287,7 +291,8 @@ func (b *book) mark(r *rand.Rand, w *watch, t float64) {
 	if r.Float64() < 0.03 {
 		number, w.misread = misread(r, number), true
 	}
-	w.subject.Serials = []origin.Serial{{ID: "number", Number: number, Curve: b.curve, ScatterMonths: 4, OutlierShare: 0.02}}
+	w.subject.Serials = []origin.Serial{{ID: "number", Number: number, Curve: b.curve, ScatterMonths: 4,
+		OutlierShare: 0.02}}
 	if r.Float64() < 0.3 {
 		q := edtf.Month(math.Floor((t-2*(r.ExpFloat64()+r.ExpFloat64()))/3) * 3)
 		w.subject.Stamps = []origin.Stamp{{ID: "stamp", First: q, Last: q + 2, LagMonths: 4, OutlierShare: 0.02}}

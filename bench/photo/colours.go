@@ -49,7 +49,8 @@ func (d dealer) shifted(c draw.Lab, by float64) draw.Lab {
 }
 
 func (d dealer) dialShot(side int, fall float64) draw.Shot {
-	return draw.Shot{WidthPx: side, TiltDeg: d.between(0, 15), TiltAxisDeg: d.between(0, 360), RollDeg: d.between(-10, 10), LightFalloff: fall,
+	return draw.Shot{WidthPx: side, TiltDeg: d.between(0, 15), TiltAxisDeg: d.between(0, 360),
+		RollDeg: d.between(-10, 10), LightFalloff: fall,
 		NoiseSD: d.between(0.5, 3), BlurPx: d.between(0.3, 1), JPEGQuality: 85, Gloss: 0.5 * d.Float64()}
 }
 
@@ -86,7 +87,8 @@ func plots(n int, seed uint64, verbose bool) {
 			for _, p := range tr.Plots {
 				truth[p.Hour] = p
 				if c.given {
-					picks.Plots = append(picks.Plots, photo.PlotPick{Hour: p.Hour, At: d.by(p.At, 1), RadiusPx: p.RadiusPx})
+					picks.Plots = append(picks.Plots,
+						photo.PlotPick{Hour: p.Hour, At: d.by(p.At, 1), RadiusPx: p.RadiusPx})
 				}
 			}
 			r, err := photo.Plots(img, picks)
@@ -103,11 +105,13 @@ func plots(n int, seed uint64, verbose bool) {
 				}
 				errs = append(errs, e)
 				if verbose && (!ok || e > 2) {
-					fmt.Println(seed+uint64(i), w.Kind, w.PlotStyle, p.Hour, ok, p.Lab, t.Lab, p.At, t.At, p.RadiusPx, t.RadiusPx, p.Kept)
+					fmt.Println(seed+uint64(i), w.Kind, w.PlotStyle, p.Hour, ok, p.Lab, t.Lab, p.At, t.At, p.RadiusPx,
+						t.RadiusPx, p.Kept)
 				}
 			}
 		}
-		fmt.Printf("| %s | %d | %.1f | %.2f | %.2f |\n", c.name, n, 100*float64(found)/float64(all), quantile(errs, 0.5), quantile(errs, 0.95))
+		fmt.Printf("| %s | %d | %.1f | %.2f | %.2f |\n", c.name, n, 100*float64(found)/float64(all),
+			quantile(errs, 0.5), quantile(errs, 0.95))
 	}
 }
 
@@ -128,7 +132,8 @@ func odd(n int, seed uint64, verbose bool) {
 			seen := false
 			for _, p := range tr.Plots {
 				seen = seen || p.Hour%12 == hour
-				picks.Plots = append(picks.Plots, photo.PlotPick{Hour: p.Hour, At: d.by(p.At, 0.7), RadiusPx: p.RadiusPx})
+				picks.Plots = append(picks.Plots, photo.PlotPick{Hour: p.Hour, At: d.by(p.At, 0.7),
+					RadiusPx: p.RadiusPx})
 			}
 			if hour >= 0 && !seen {
 				continue
@@ -148,7 +153,8 @@ func odd(n int, seed uint64, verbose bool) {
 					}
 				}
 				if verbose && (p.OddP < 0.05) != (p.Hour%12 == hour) {
-					fmt.Printf("%d %s hour %d of %d: p %.4f ΔE %.2f (raw %.2f), fall %.2f, pattern %s\n", seed+uint64(i), w.Kind, p.Hour, hour, p.OddP, p.EvenLight, p.FromMedian, r.LightFall, r.Pattern)
+					fmt.Printf("%d %s hour %d of %d: p %.4f ΔE %.2f (raw %.2f), fall %.2f, pattern %s\n",
+						seed+uint64(i), w.Kind, p.Hour, hour, p.OddP, p.EvenLight, p.FromMedian, r.LightFall, r.Pattern)
 				}
 			}
 			if hour >= 0 {
@@ -160,7 +166,9 @@ func odd(n int, seed uint64, verbose bool) {
 				alarm += count(false1)
 			}
 		}
-		fmt.Printf("| %.1f | up to %.0f %% | %d | %.0f | %d | %.0f | %.0f |\n", c.scatter, 100*c.fall, planted, 100*float64(hit)/float64(planted), even, 100*float64(alarm)/float64(even), 100*float64(other)/float64(planted))
+		fmt.Printf("| %.1f | up to %.0f %% | %d | %.0f | %d | %.0f | %.0f |\n", c.scatter, 100*c.fall, planted,
+			100*float64(hit)/float64(planted), even, 100*float64(alarm)/float64(even),
+			100*float64(other)/float64(planted))
 	}
 }
 

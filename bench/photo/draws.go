@@ -25,8 +25,9 @@ func (d dealer) between(a, b float64) float64 { return a + (b-a)*d.Float64() }
 // watch of random kind and size.
 func (d dealer) watch() draw.Watch {
 	kind := []string{"diver", "time_only", "chronograph", "time_only"}[d.IntN(4)]
-	w := draw.Watch{Kind: kind, MidCaseMM: d.between(33, 41), LugWidthMM: d.between(17, 21), Scratches: 0.3 * d.Float64(),
-		Polish: d.Float64(), Metal: []string{"steel", "steel", "gold18", "rose"}[d.IntN(4)], Seed: d.Uint64()}
+	w := draw.Watch{Kind: kind, MidCaseMM: d.between(33, 41), LugWidthMM: d.between(17, 21),
+		Scratches: 0.3 * d.Float64(),
+		Polish:    d.Float64(), Metal: []string{"steel", "steel", "gold18", "rose"}[d.IntN(4)], Seed: d.Uint64()}
 	if kind == "diver" {
 		w.BezelMM = w.MidCaseMM - 1 // a bezel that overhangs the case would hide the mid-case
 	}
@@ -35,9 +36,12 @@ func (d dealer) watch() draw.Watch {
 
 // shot on the printed square of 60 mm.
 func (d dealer) shot(wide, tall int, tilt float64) draw.Shot {
-	return draw.Shot{WidthPx: wide, HeightPx: tall, TiltDeg: tilt, TiltAxisDeg: d.between(0, 360), RollDeg: d.between(-8, 8), TargetMM: 60,
-		LightFalloff: d.between(0, 0.3), NoiseSD: d.between(0.5, 3), BlurPx: d.between(0.5, 1.2) * float64(wide) / 4000 * 2,
-		DistanceMM: d.between(280, 480), JPEGQuality: 88, ShiftPx: [2]float64{d.between(-0.01, 0.01) * float64(wide), d.between(-0.01, 0.01) * float64(tall)}}
+	return draw.Shot{WidthPx: wide, HeightPx: tall, TiltDeg: tilt, TiltAxisDeg: d.between(0, 360),
+		RollDeg: d.between(-8, 8), TargetMM: 60,
+		LightFalloff: d.between(0, 0.3), NoiseSD: d.between(0.5, 3),
+		BlurPx:     d.between(0.5, 1.2) * float64(wide) / 4000 * 2,
+		DistanceMM: d.between(280, 480), JPEGQuality: 88, ShiftPx: [2]float64{d.between(-0.01, 0.01) * float64(wide),
+			d.between(-0.01, 0.01) * float64(tall)}}
 }
 
 // by moves a point as a hand misses it.

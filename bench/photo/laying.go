@@ -50,11 +50,13 @@ func overlay(n int, seed uint64, verbose bool) {
 			listed = append(listed, float64(len(o.Differences)))
 		}
 		if verbose {
-			fmt.Printf("%d %s off %.2f px, claimed %.2f, agreement %.2f, refined %v, %d differences, hit %v of %v\n", seed+uint64(i), w.Kind, e, o.ResidualPx, o.Agreement, o.Refined, len(o.Differences), hit, i%2 == 1)
+			fmt.Printf("%d %s off %.2f px, claimed %.2f, agreement %.2f, refined %v, %d differences, hit %v of %v\n",
+				seed+uint64(i), w.Kind, e, o.ResidualPx, o.Agreement, o.Refined, len(o.Differences), hit, i%2 == 1)
 		}
 	}
 	fmt.Printf("\n| pairs | refined by print | off, median px | 95 of 100 below | stated residual, median px | changed print found | places listed where only the hands differ, median |\n| --- | --- | --- | --- | --- | --- | --- |\n| %d | %d | %.2f | %.2f | %.2f | %d of %d | %.0f |\n",
-		len(off), refined, quantile(off, 0.5), quantile(off, 0.95), quantile(claimed, 0.5), found, moved, quantile(listed, 0.5))
+		len(off), refined, quantile(off, 0.5), quantile(off, 0.95), quantile(claimed, 0.5), found, moved,
+		quantile(listed, 0.5))
 }
 
 // farOff is the root mean square error of a transform over the dial, px of the

@@ -24,7 +24,8 @@ func (t *tally) add(got, truth, se float64, interval [2]float64) {
 
 func (t *tally) print(name string) {
 	n := float64(len(t.err))
-	fmt.Printf("| %s | %d | %.3f | %.3f | %.0f | %.3f | %.0f |\n", name, len(t.err), quantile(t.err, 0.5), quantile(t.err, 0.95), 100*share(t.err, 0.1), quantile(t.se, 0.5), 100*float64(t.covered)/n)
+	fmt.Printf("| %s | %d | %.3f | %.3f | %.0f | %.3f | %.0f |\n", name, len(t.err), quantile(t.err, 0.5),
+		quantile(t.err, 0.95), 100*share(t.err, 0.1), quantile(t.se, 0.5), 100*float64(t.covered)/n)
 }
 
 // lengths measures watches on a printed square: flat and with raised parts.
@@ -85,12 +86,15 @@ func one(d dealer, w draw.Watch, s draw.Shot, miss float64, found func(string, f
 	mid, midPM := h(0.45)
 	lug, lugPM := h(0.36)
 	line := func(name string, p [2]draw.Point, height, pm float64) photo.LengthPick {
-		return photo.LengthPick{Name: name, A: d.by(p[0], miss), B: d.by(p[1], miss), HeightMM: height, HeightPlusMM: pm}
+		return photo.LengthPick{Name: name, A: d.by(p[0], miss), B: d.by(p[1], miss), HeightMM: height,
+			HeightPlusMM: pm}
 	}
 	picks := photo.Picks{
-		Scale:   &photo.ScalePick{Kind: "square", Corners: corners, MM: tr.TargetMM},
-		Circles: []photo.CirclePick{{Name: "mid-case", Through: d.round(tr.MidCasePlane, full.MidCaseMM/2, miss, 25, 155, 180, 205, 335, 40), HeightMM: mid, HeightPlusMM: midPM}},
-		Lengths: []photo.LengthPick{line("lug width", tr.LugWidth[0], lug, lugPM), line("lug to lug", tr.LugToLug[0], lug, lugPM), line("crown", tr.Crown, mid, midPM)},
+		Scale: &photo.ScalePick{Kind: "square", Corners: corners, MM: tr.TargetMM},
+		Circles: []photo.CirclePick{{Name: "mid-case", Through: d.round(tr.MidCasePlane, full.MidCaseMM/2, miss, 25,
+			155, 180, 205, 335, 40), HeightMM: mid, HeightPlusMM: midPM}},
+		Lengths: []photo.LengthPick{line("lug width", tr.LugWidth[0], lug, lugPM),
+			line("lug to lug", tr.LugToLug[0], lug, lugPM), line("crown", tr.Crown, mid, midPM)},
 	}
 	m, err := photo.Measure(img, picks)
 	if err != nil {

@@ -39,7 +39,8 @@ import (
 func main() {
 	watches := flag.Int("watches", 20_000, "watches in the shop")
 	clients := flag.Int("clients", 5_000, "clients, with two wants each")
-	dir := flag.String("dir", filepath.Join(os.TempDir(), "midcase-bench-shop"), "folder of the shop, kept between runs")
+	dir := flag.String("dir", filepath.Join(os.TempDir(), "midcase-bench-shop"),
+		"folder of the shop, kept between runs")
 	runs := flag.Int("runs", 15, "how often each page is asked for")
 	only := flag.String("only", "", "only addresses with this text; matching: the matching alone")
 	profile := flag.String("cpuprofile", "", "file to write a CPU profile to")
@@ -104,7 +105,8 @@ func matching(ctx context.Context, s *shop.Shop) error {
 			if err != nil {
 				return err
 			}
-			fmt.Printf("%s, %s time: middle %.1f ms, worst %.1f ms, CPU %.1f ms, %.0f matches\n", x.what, time, ms(times[n/2]), ms(times[n-1]), (cpuMS()-used)/n, float64(found)/n)
+			fmt.Printf("%s, %s time: middle %.1f ms, worst %.1f ms, CPU %.1f ms, %.0f matches\n", x.what, time,
+				ms(times[n/2]), ms(times[n-1]), (cpuMS()-used)/n, float64(found)/n)
 		}
 	}
 	return nil
@@ -141,7 +143,8 @@ func open(ctx context.Context, dir string) (*shop.Shop, func(), error) {
 	if err := os.MkdirAll(dir, 0o700); err != nil {
 		return nil, nil, err
 	}
-	st, err := store.Open(ctx, "sqlite:"+filepath.Join(dir, "midcase.db"), store.WithClientKey(make([]byte, store.ClientKeyBytes)))
+	st, err := store.Open(ctx, "sqlite:"+filepath.Join(dir, "midcase.db"),
+		store.WithClientKey(make([]byte, store.ClientKeyBytes)))
 	if err != nil {
 		return nil, nil, err
 	}
@@ -149,7 +152,10 @@ func open(ctx context.Context, dir string) (*shop.Shop, func(), error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	s, err := shop.New(ctx, shop.On(st, bl, bookdir.Fixed(demo.Book())), shop.Options{Now: time.Now, NewID: func(prefix string) string { return prefix + "_" + strings.ToLower(ulid.Make().String()) }, Name: "Bench"})
+	s, err := shop.New(ctx, shop.On(st, bl, bookdir.Fixed(demo.Book())),
+		shop.Options{Now: time.Now, NewID: func(prefix string) string {
+			return prefix + "_" + strings.ToLower(ulid.Make().String())
+		}, Name: "Bench"})
 	return s, func() { st.Close(); bl.Close() }, err
 }
 
@@ -169,10 +175,12 @@ func fill(ctx context.Context, s *shop.Shop, watches, clients int) error {
 			return err
 		}
 	}
-	states := []shop.State{shop.Bought, shop.Listed, shop.Listed, shop.Listed, shop.Photographed, shop.Sold, shop.Sold, shop.Reserved, shop.OnMemo, shop.AtWorkshop}
+	states := []shop.State{shop.Bought, shop.Listed, shop.Listed, shop.Listed, shop.Photographed, shop.Sold, shop.Sold,
+		shop.Reserved, shop.OnMemo, shop.AtWorkshop}
 	for i := len(have); i < watches; i++ {
 		x := world.Watches[i%len(world.Watches)]
-		in := shop.Intake{ID: shop.WatchID(fmt.Sprintf("w_b%06d", i)), Maker: x.Evidence.Maker, Reference: x.Evidence.Reference, Serial: x.Serial, State: states[i%len(states)], Place: x.Place,
+		in := shop.Intake{ID: shop.WatchID(fmt.Sprintf("w_b%06d", i)), Maker: x.Evidence.Maker,
+			Reference: x.Evidence.Reference, Serial: x.Serial, State: states[i%len(states)], Place: x.Place,
 			Cost: x.Cost, Asking: x.Asking, Acquired: x.Acquired, Client: fmt.Sprintf("c_b%05d", i%max(1, clients))}
 		for _, it := range x.Evidence.Evidence {
 			switch it.Kind() {
@@ -199,10 +207,13 @@ func fillClients(ctx context.Context, s *shop.Shop, world *demo.World, clients i
 	}
 	r := rand.New(rand.NewPCG(1, 2))
 	for i := len(have); i < clients; i++ {
-		c := shop.Client{ID: fmt.Sprintf("c_b%05d", i), Name: fmt.Sprintf("Client %05d", i), Email: fmt.Sprintf("client.%05d@mail.example", i), Country: "DE", Note: "met at a fair"}
+		c := shop.Client{ID: fmt.Sprintf("c_b%05d", i), Name: fmt.Sprintf("Client %05d", i),
+			Email: fmt.Sprintf("client.%05d@mail.example", i), Country: "DE", Note: "met at a fair"}
 		for range 2 {
 			x := world.Watches[r.IntN(len(world.Watches))]
-			w := shop.Want{Maker: x.Evidence.Maker, ConditionFloor: float64(r.IntN(8)), OriginalityFloor: float64(r.IntN(9)) / 10, Budget: money.MustParse(fmt.Sprint(1500+500*r.IntN(40)), "EUR")}
+			w := shop.Want{Maker: x.Evidence.Maker, ConditionFloor: float64(r.IntN(8)),
+				OriginalityFloor: float64(r.IntN(9)) / 10,
+				Budget:           money.MustParse(fmt.Sprint(1500+500*r.IntN(40)), "EUR")}
 			if r.IntN(4) > 0 {
 				w.Reference = x.Evidence.Reference
 			}
@@ -218,9 +229,13 @@ func fillClients(ctx context.Context, s *shop.Shop, world *demo.World, clients i
 // pages are the addresses that are measured.
 func pages() []string {
 	return []string{
-		"/", "/?q=KR-1", "/?state=listed&sort=-value", "/stock.csv", "/watches/w_b000100", "/watches/w_b000101", "/watches/w_b000103", "/watches/w_b000100/matches", "/watches/w_b000777/matches", "/watches/w_b000100/life", "/watches/w_b000100/deal",
-		"/clients", "/clients?q=KR-8", "/clients/c_b00100", "/clients/c_b00777", "/clients/c_b00100/change", "/clients/c_b00100/wants/new", "/clients/c_b00100/erase", "/clients.vcf", "/calendar", "/calendar.ics",
-		"/ledger", "/documents", "/market", "/sales", "/book", "/settings", "/counter", "/counter?reference=Corvane+KR-1&condition=7",
+		"/", "/?q=KR-1", "/?state=listed&sort=-value", "/stock.csv", "/watches/w_b000100", "/watches/w_b000101",
+		"/watches/w_b000103", "/watches/w_b000100/matches", "/watches/w_b000777/matches", "/watches/w_b000100/life",
+		"/watches/w_b000100/deal",
+		"/clients", "/clients?q=KR-8", "/clients/c_b00100", "/clients/c_b00777", "/clients/c_b00100/change",
+		"/clients/c_b00100/wants/new", "/clients/c_b00100/erase", "/clients.vcf", "/calendar", "/calendar.ics",
+		"/ledger", "/documents", "/market", "/sales", "/book", "/settings", "/counter",
+		"/counter?reference=Corvane+KR-1&condition=7",
 	}
 }
 
@@ -249,7 +264,8 @@ func measure(h http.Handler, runs int, only string) error {
 		used = (cpuMS() - used) / float64(runs-1)
 		first := times[0]
 		rest := slices.SortedFunc(slices.Values(times[1:]), cmp.Compare[time.Duration])
-		fmt.Printf("%-46s %6d %9.1f %9.1f %9.1f %9.1f %9d\n", path, status, ms(first), ms(rest[len(rest)/2]), ms(rest[len(rest)-1]), used, size/1024)
+		fmt.Printf("%-46s %6d %9.1f %9.1f %9.1f %9.1f %9d\n", path, status, ms(first), ms(rest[len(rest)/2]),
+			ms(rest[len(rest)-1]), used, size/1024)
 	}
 	return nil
 }

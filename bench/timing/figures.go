@@ -70,7 +70,8 @@ func printRooms(w io.Writer, results []result) {
 		if r.err != nil {
 			fmt.Fprintf(w, "%s %d: %v\n", r.room, r.seed, r.err)
 		} else if !r.right {
-			fmt.Fprintf(w, "%s %d: %v beats an hour not found (heard %v, confidence %v)\n", r.room, r.seed, r.watch.BeatsPerHour, r.heard, r.confidence)
+			fmt.Fprintf(w, "%s %d: %v beats an hour not found (heard %v, confidence %v)\n", r.room, r.seed,
+				r.watch.BeatsPerHour, r.heard, r.confidence)
 		}
 	}
 }
@@ -92,7 +93,8 @@ func roomLine(out io.Writer, name string, rs []result) {
 			amp.add(r.amp, r.watch.AmplitudeDeg)
 		}
 	}
-	fmt.Fprintf(out, "%s\t%d\t%d\t%d\t%.2f\t%s\t%.3f\t%s\t%.1f\t%s\t%d\n", name, len(rs), heard, right, rate.at95(), rate.cover(), beat.at95(), beat.cover(), amp.at95(), amp.cover(), len(amp.errors))
+	fmt.Fprintf(out, "%s\t%d\t%d\t%d\t%.2f\t%s\t%.3f\t%s\t%.1f\t%s\t%d\n", name, len(rs), heard, right, rate.at95(),
+		rate.cover(), beat.at95(), beat.cover(), amp.at95(), amp.cover(), len(amp.errors))
 }
 
 // printNone counts the sounds without a watch in which one is heard.
@@ -103,7 +105,9 @@ func printNone(w io.Writer, share, workers int) {
 		make func(float64, int, uint64) []float32
 	}{
 		{"speech", sound.Speech}, {"hum", sound.Hum}, {"rain", sound.Rain}, {"silence", sound.Silence},
-		{"quartz watch", func(s float64, rate int, seed uint64) []float32 { return sound.Quartz(s, rate, 0, 15, seed) }},
+		{"quartz watch", func(s float64, rate int, seed uint64) []float32 {
+			return sound.Quartz(s, rate, 0, 15, seed)
+		}},
 	} {
 		heard := make([]bool, n)
 		each(n, workers, func(i int) {

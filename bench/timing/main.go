@@ -74,11 +74,15 @@ func writeCSV(path string, results []result) error {
 	}
 	w := csv.NewWriter(f)
 	num := func(v float64) string { return strconv.FormatFloat(v, 'g', 6, 64) }
-	w.Write([]string{"room", "seed", "beats", "heard", "right", "rate", "rate_got", "rate_se", "beat", "beat_got", "beat_se", "amp", "amp_got", "amp_se", "lift", "confidence", "snr"})
+	w.Write([]string{"room", "seed", "beats", "heard", "right", "rate", "rate_got", "rate_se", "beat", "beat_got",
+		"beat_se", "amp", "amp_got", "amp_se", "lift", "confidence", "snr"})
 	for _, r := range results {
-		w.Write([]string{r.room, strconv.FormatUint(r.seed, 10), num(r.watch.BeatsPerHour), strconv.FormatBool(r.heard), strconv.FormatBool(r.right),
-			num(r.watch.RateSecPerDay), num(r.rate.Value), num(r.rate.SE), num(r.watch.BeatErrorMS), num(r.beat.Value), num(r.beat.SE),
-			num(r.watch.AmplitudeDeg), num(r.amp.Value), num(r.amp.SE), num(r.watch.LiftAngleDeg), num(r.confidence), num(r.snr)})
+		w.Write([]string{r.room, strconv.FormatUint(r.seed, 10), num(r.watch.BeatsPerHour), strconv.FormatBool(r.heard),
+			strconv.FormatBool(r.right),
+			num(r.watch.RateSecPerDay), num(r.rate.Value), num(r.rate.SE), num(r.watch.BeatErrorMS), num(r.beat.Value),
+			num(r.beat.SE),
+			num(r.watch.AmplitudeDeg), num(r.amp.Value), num(r.amp.SE), num(r.watch.LiftAngleDeg),
+			num(r.confidence), num(r.snr)})
 	}
 	w.Flush()
 	if err := w.Error(); err != nil {

@@ -29,8 +29,10 @@ func rooms() []room {
 		{name: "10 dB, 10 s, 22.05 kHz", n: 100, snrDB: 10, seconds: 10, rate: 22050},
 		{name: "gain control", n: 50, snrDB: 10, change: func(r *sound.Room, _ *rand.Rand) { r.AGC = true }},
 		{name: "hum, five times the watch", n: 50, snrDB: 10, change: func(r *sound.Room, _ *rand.Rand) { r.Hum = 5 }},
-		{name: "speech as loud as the watch", n: 50, snrDB: 10, change: func(r *sound.Room, _ *rand.Rand) { r.Speech = 1 }},
-		{name: "knocks as loud as the watch", n: 50, snrDB: 10, change: func(r *sound.Room, _ *rand.Rand) { r.Clicks = 1 }},
+		{name: "speech as loud as the watch", n: 50, snrDB: 10,
+			change: func(r *sound.Room, _ *rand.Rand) { r.Speech = 1 }},
+		{name: "knocks as loud as the watch", n: 50, snrDB: 10,
+			change: func(r *sound.Room, _ *rand.Rand) { r.Clicks = 1 }},
 		{name: "second watch, a third as loud", n: 50, snrDB: 10, change: otherWatch},
 		{name: "resampled to 16 kHz", n: 50, snrDB: 10, after: resampled(16000)},
 		{name: "resampled to 48 kHz", n: 50, snrDB: 10, after: resampled(48000)},
@@ -44,7 +46,8 @@ func rooms() []room {
 
 func otherWatch(r *sound.Room, d *rand.Rand) {
 	rates := timing.StandardBeats()
-	r.Second = &sound.Watch{BeatsPerHour: rates[d.IntN(len(rates))], RateSecPerDay: 60*d.Float64() - 30, Loudness: 0.33, StartS: 0.01 + 0.1*d.Float64()}
+	r.Second = &sound.Watch{BeatsPerHour: rates[d.IntN(len(rates))], RateSecPerDay: 60*d.Float64() - 30, Loudness: 0.33,
+		StartS: 0.01 + 0.1*d.Float64()}
 }
 
 // result is one recording, its truth and what was read.
@@ -63,8 +66,10 @@ type result struct {
 func randomWatch(d *rand.Rand) sound.Watch {
 	rates := timing.StandardBeats()
 	return sound.Watch{
-		BeatsPerHour: rates[d.IntN(len(rates))], RateSecPerDay: 120*d.Float64() - 60, AmplitudeDeg: 190 + 120*d.Float64(),
-		LiftAngleDeg: 44 + 12*d.Float64(), BeatErrorMS: 2 * d.Float64() * d.Float64(), JitterMS: 0.01 + 0.06*d.Float64(), StartS: 0.01 + 0.2*d.Float64(),
+		BeatsPerHour: rates[d.IntN(len(rates))], RateSecPerDay: 120*d.Float64() - 60,
+		AmplitudeDeg: 190 + 120*d.Float64(),
+		LiftAngleDeg: 44 + 12*d.Float64(), BeatErrorMS: 2 * d.Float64() * d.Float64(),
+		JitterMS: 0.01 + 0.06*d.Float64(), StartS: 0.01 + 0.2*d.Float64(),
 	}
 }
 
@@ -110,7 +115,8 @@ func hear(r room, seed uint64) result {
 			return out
 		}
 	}
-	a, err := timing.Analyse(pcm, rate, timing.Options{LiftAngleDeg: w.LiftAngleDeg, Lossy: strings.HasPrefix(r.name, "MP3")})
+	a, err := timing.Analyse(pcm, rate,
+		timing.Options{LiftAngleDeg: w.LiftAngleDeg, Lossy: strings.HasPrefix(r.name, "MP3")})
 	if out.err = err; err != nil || !a.Heard {
 		return out
 	}

@@ -13,18 +13,25 @@ import (
 
 // clientNames are invented; so are their addresses under .example.
 var clientNames = []struct{ name, country string }{
-	{"Ansel Brightmoor", "GB"}, {"Wilhelmina Osterkamm", "DE"}, {"Fabrice Lorvanne", "FR"}, {"Ginevra Paltrocchi", "IT"}, {"Harald Nystrand", "SE"},
-	{"Beatrix Holdermatt", "CH"}, {"Cormac Dunvarrow", "IE"}, {"Lotte Vandermeyl", "NL"}, {"Tobiah Winslade", "US"}, {"Maren Kjeldrup", "DK"},
-	{"Ottokar Feldbrunn", "AT"}, {"Celestine Aubrevaux", "FR"}, {"Ruben Castalvo", "ES"}, {"Yorick Tannebaum", "DE"}, {"Philippa Garrowby", "GB"},
-	{"Domenico Straventi", "IT"}, {"Ilse Rautenkamp", "DE"}, {"Nathaniel Quarmsley", "US"}, {"Solveig Brattholm", "NO"}, {"Adrien Montcarvel", "CH"},
-	{"Thornvale Time Trading", "GB"}, {"Uhrenhandel Lindentor", "DE"}, {"Edda Svartholm", "SE"}, {"Benedikt Auenhofer", "AT"}, {"Marguerite Delansart", "FR"},
+	{"Ansel Brightmoor", "GB"}, {"Wilhelmina Osterkamm", "DE"}, {"Fabrice Lorvanne", "FR"},
+	{"Ginevra Paltrocchi", "IT"}, {"Harald Nystrand", "SE"},
+	{"Beatrix Holdermatt", "CH"}, {"Cormac Dunvarrow", "IE"}, {"Lotte Vandermeyl", "NL"}, {"Tobiah Winslade", "US"},
+	{"Maren Kjeldrup", "DK"},
+	{"Ottokar Feldbrunn", "AT"}, {"Celestine Aubrevaux", "FR"}, {"Ruben Castalvo", "ES"}, {"Yorick Tannebaum", "DE"},
+	{"Philippa Garrowby", "GB"},
+	{"Domenico Straventi", "IT"}, {"Ilse Rautenkamp", "DE"}, {"Nathaniel Quarmsley", "US"}, {"Solveig Brattholm", "NO"},
+	{"Adrien Montcarvel", "CH"},
+	{"Thornvale Time Trading", "GB"}, {"Uhrenhandel Lindentor", "DE"}, {"Edda Svartholm", "SE"},
+	{"Benedikt Auenhofer", "AT"}, {"Marguerite Delansart", "FR"},
 }
 
 // wants is what the clients look for, by client.
 var wants = [][]shop.Want{
-	{{Maker: "Corvane", Family: "Plenaire", Metal: "steel", ConditionFloor: 7, OriginalityFloor: 0.85, Note: "unpolished before all else"}},
+	{{Maker: "Corvane", Family: "Plenaire", Metal: "steel", ConditionFloor: 7, OriginalityFloor: 0.85,
+		Note: "unpolished before all else"}},
 	{{Maker: "Corvane", Reference: "KR-8-18", ConditionFloor: 6}},
-	{{Maker: "Quillard Frères", Family: "Comptelle", Note: "copper dial"}, {Maker: "Quillard Frères", Family: "Belorme", Metal: "gold18"}},
+	{{Maker: "Quillard Frères", Family: "Comptelle", Note: "copper dial"},
+		{Maker: "Quillard Frères", Family: "Belorme", Metal: "gold18"}},
 	{{Maker: "Halmstedt & Roy", Family: "Nereon", OriginalityFloor: 0.8}},
 	{{Maker: "Lindqvarn"}},
 	{{Maker: "Halmstedt & Roy", Reference: "610", Note: "gilt dial"}},
@@ -60,15 +67,22 @@ type manner struct {
 
 // known is the manner of some clients; the others were never asked.
 var known = map[string]manner{
-	"c_01": {language: "en", consents: []shop.Consent{{Purpose: "offers", Given: true, How: "in writing"}, {Purpose: "news", Given: false, How: "by word"}}},
-	"c_02": {language: "de", consents: []shop.Consent{{Purpose: "offers", Channel: "email", Given: true, How: "on a form"}, {Purpose: "offers", Channel: "phone", Given: false, How: "on a form"}}},
-	"c_03": {language: "fr", channels: []shop.Channel{{Kind: "message", Value: "+44 1632 960017", Preferred: true}}, consents: []shop.Consent{{Purpose: "offers", Given: true, How: "by word"}}},
-	"c_05": {callFirst: true, consents: []shop.Consent{{Purpose: "offers", Given: true, How: "in writing"}, {Purpose: "keep", Given: true, How: "in writing"}}},
-	"c_08": {language: "nl", consents: []shop.Consent{{Purpose: "offers", Given: false, How: "in writing"}}, owns: []shop.Owned{{Maker: "Ostrel", Reference: "OS-10", Note: "wears it daily"}}},
+	"c_01": {language: "en", consents: []shop.Consent{{Purpose: "offers", Given: true, How: "in writing"},
+		{Purpose: "news", Given: false, How: "by word"}}},
+	"c_02": {language: "de",
+		consents: []shop.Consent{{Purpose: "offers", Channel: "email", Given: true, How: "on a form"},
+			{Purpose: "offers", Channel: "phone", Given: false, How: "on a form"}}},
+	"c_03": {language: "fr", channels: []shop.Channel{{Kind: "message", Value: "+44 1632 960017", Preferred: true}},
+		consents: []shop.Consent{{Purpose: "offers", Given: true, How: "by word"}}},
+	"c_05": {callFirst: true, consents: []shop.Consent{{Purpose: "offers", Given: true, How: "in writing"},
+		{Purpose: "keep", Given: true, How: "in writing"}}},
+	"c_08": {language: "nl", consents: []shop.Consent{{Purpose: "offers", Given: false, How: "in writing"}},
+		owns: []shop.Owned{{Maker: "Ostrel", Reference: "OS-10", Note: "wears it daily"}}},
 	"c_10": {consents: []shop.Consent{{Purpose: "offers", Given: true, How: "by word"}}},
 	"c_14": {callFirst: true, language: "de", owns: []shop.Owned{{Maker: "Corvane", Reference: "KR-2"}}},
 	"c_21": {kind: "dealer"},
-	"c_22": {kind: "dealer", language: "de", channels: []shop.Channel{{Kind: "phone", Value: "+44 1632 960004", Label: "work"}}},
+	"c_22": {kind: "dealer", language: "de",
+		channels: []shop.Channel{{Kind: "phone", Value: "+44 1632 960004", Label: "work"}}},
 }
 
 func (m manner) on(c *shop.Client) {
@@ -85,8 +99,10 @@ func makeClients(seed uint64) []shop.Client {
 	out := make([]shop.Client, len(clientNames))
 	for i, n := range clientNames {
 		created := time.Date(2024, 1, 10+13*i, 9+i%8, 15, 0, 0, time.UTC)
-		c := shop.Client{ID: fmt.Sprintf("c_%02d", i+1), Name: n.name, Country: n.country, Created: created, Changed: created, Version: 1,
-			Email: strings.ToLower(strings.ReplaceAll(n.name, " ", ".")) + "@mail.example", Phone: fmt.Sprintf("+44 1632 960%03d", 101+7*i)}
+		c := shop.Client{ID: fmt.Sprintf("c_%02d", i+1), Name: n.name, Country: n.country, Created: created,
+			Changed: created, Version: 1,
+			Email: strings.ToLower(strings.ReplaceAll(n.name, " ", ".")) + "@mail.example",
+			Phone: fmt.Sprintf("+44 1632 960%03d", 101+7*i)}
 		known[c.ID].on(&c)
 		for _, want := range wants[i] {
 			want.Budget = euros(1500 + 500*float64(s.IntN(40)))
@@ -96,7 +112,8 @@ func makeClients(seed uint64) []shop.Client {
 			c.Kind = "dealer"
 		}
 		if slices.Contains(privateSellers, c.ID) {
-			c.Identity = &shop.Identity{Paper: "identity card", Number: fmt.Sprintf("SPECIMEN-%04d", 1000+37*i), Issuer: n.country, Seen: edtf.MustParse("2026-01-09"), By: owner}
+			c.Identity = &shop.Identity{Paper: "identity card", Number: fmt.Sprintf("SPECIMEN-%04d", 1000+37*i),
+				Issuer: n.country, Seen: edtf.MustParse("2026-01-09"), By: owner}
 		}
 		out[i] = c
 	}

@@ -81,17 +81,20 @@ func (w *World) fillSettings(ctx context.Context, s *shop.Shop) error {
 		if err != nil {
 			return fmt.Errorf("spot price of %s: %w", metal, err)
 		}
-		set.Spots = append(set.Spots, opinion.SpotPrice{Element: metal, PerTroyOunce: price, Date: today.Format("2006-01-02")})
+		set.Spots = append(set.Spots, opinion.SpotPrice{Element: metal, PerTroyOunce: price,
+			Date: today.Format("2006-01-02")})
 	}
 	return s.SetSettings(ctx, set)
 }
 
 // fillWatch takes a watch in as offered; its life in the shop follows.
 func fillWatch(ctx context.Context, s *shop.Shop, x Watch) error {
-	in := shop.Intake{ID: shop.WatchID(x.Evidence.ID), Maker: x.Evidence.Maker, Reference: x.Evidence.Reference, Serial: x.Serial, State: x.State, Place: x.Place,
+	in := shop.Intake{ID: shop.WatchID(x.Evidence.ID), Maker: x.Evidence.Maker, Reference: x.Evidence.Reference,
+		Serial: x.Serial, State: x.State, Place: x.Place,
 		Cost: x.Cost, Asked: x.Asked, Asking: x.Asking, Acquired: x.Acquired, Client: x.Client, Note: x.Note}
 	if x.State != shop.Offered {
-		in.State, in.Place, in.Cost, in.Acquired, in.Client = shop.Offered, x.firstPlace(), money.Money{}, edtf.Date{}, ""
+		in.State, in.Place, in.Cost, in.Acquired, in.Client = shop.Offered, x.firstPlace(), money.Money{},
+			edtf.Date{}, ""
 	}
 	for _, it := range x.Evidence.Evidence {
 		if !hasBlob(it) {

@@ -57,7 +57,9 @@ func TestOneHighestPriceInTheShop(t *testing.T) {
 	defer st.Close()
 	n := 0
 	s, err := shop.New(t.Context(), shop.On(st, &storetest.Memory{}, bookdir.Fixed(Book())),
-		shop.Options{Now: func() time.Time { return today }, NewID: func(prefix string) string { n++; return fmt.Sprintf("%s_%04d", prefix, n) }})
+		shop.Options{Now: func() time.Time {
+			return today
+		}, NewID: func(prefix string) string { n++; return fmt.Sprintf("%s_%04d", prefix, n) }})
 	if err != nil {
 		t.Fatal(err)
 	}

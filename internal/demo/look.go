@@ -9,9 +9,12 @@ import (
 
 // look says how a specimen looks, for drawing.
 func (x *specimen) look(seed uint64) draw.Watch {
-	w := draw.Watch{MidCaseMM: x.nominal("mid_case_diameter") - x.lossMM, LugWidthMM: x.nominal("lug_width"), LugToLugMM: x.nominal("lug_to_lug"),
-		BezelMM: x.nominal("bezel_diameter"), CrownMM: x.nominal("crown_diameter"), ThicknessMM: x.nominal("thickness"),
-		Metal: x.ref.Metal, Kind: x.kind(), Crystal: "acrylic", Scratches: float64(x.plan.wear) / 3, Polish: min(1, x.lossMM/0.45), Seed: seed}
+	w := draw.Watch{MidCaseMM: x.nominal("mid_case_diameter") - x.lossMM, LugWidthMM: x.nominal("lug_width"),
+		LugToLugMM: x.nominal("lug_to_lug"),
+		BezelMM:    x.nominal("bezel_diameter"), CrownMM: x.nominal("crown_diameter"),
+		ThicknessMM: x.nominal("thickness"),
+		Metal:       x.ref.Metal, Kind: x.kind(), Crystal: "acrylic", Scratches: float64(x.plan.wear) / 3,
+		Polish: min(1, x.lossMM/0.45), Seed: seed}
 	if x.ref.Metal == "gold_filled" {
 		w.Metal = "gold14"
 	}
@@ -35,8 +38,10 @@ func (x *specimen) kind() string {
 }
 
 // grounds are the colours and finishes of dials.
-var grounds = map[string][2]string{"silver": {"silver", "sunray"}, "black": {"black", "matt"}, "gilt": {"black", "gilt"}, "reverse": {"black", "matt"},
-	"contrast": {"silver", "matt"}, "linen": {"silver", "matt"}, "salmon": {"#c9957a", "matt"}, "cream": {"cream", "cream"}, "blue": {"blue", "sunray"}, "white": {"white", "matt"}}
+var grounds = map[string][2]string{"silver": {"silver", "sunray"}, "black": {"black", "matt"},
+	"gilt": {"black", "gilt"}, "reverse": {"black", "matt"},
+	"contrast": {"silver", "matt"}, "linen": {"silver", "matt"}, "salmon": {"#c9957a", "matt"},
+	"cream": {"cream", "cream"}, "blue": {"blue", "sunray"}, "white": {"white", "matt"}}
 
 // smallDials are the colours of small dials that differ from the dial.
 var smallDials = map[string]string{"contrast": "black", "reverse": "silver"}
@@ -58,7 +63,8 @@ func (x *specimen) lookDial(w *draw.Watch) {
 	g := grounds[ground]
 	w.DialColour, w.DialFinish = g[0], g[1]
 	f, _ := x.maker.Family(x.ref.Family)
-	w.Print = draw.Print{Maker: x.maker.Name, Model: f.Name, Foot: footings[x.maker.Country], Face: map[string]string{"dress": "italic", "diver": "sans"}[w.Kind]}
+	w.Print = draw.Print{Maker: x.maker.Name, Model: f.Name, Foot: footings[x.maker.Country],
+		Face: map[string]string{"dress": "italic", "diver": "sans"}[w.Kind]}
 	if c, ok := x.maker.Calibre(x.parts[evidence.Movement].id); ok && c.Winding == "automatic" {
 		w.Print.Lower = []string{"AUTOMATIC"}
 	}
@@ -122,7 +128,8 @@ func (x *specimen) lookPlots(w *draw.Watch, s stream) {
 		}
 		w.Plots[i] = draw.Plot{Lab: lab, Marker: marked[i], Texture: 1.5}
 		if x.relumed && i%3 == 0 {
-			w.Plots[i] = draw.Plot{Lab: draw.Lab{89 + s.NormFloat64(), -3, 17 + s.NormFloat64()}, Marker: marked[i], Texture: 0.4}
+			w.Plots[i] = draw.Plot{Lab: draw.Lab{89 + s.NormFloat64(), -3, 17 + s.NormFloat64()},
+				Marker: marked[i], Texture: 0.4}
 		}
 	}
 	hours := map[string]int{"at 3": 3, "at 5": 5, "at 6": 6, "at 9": 9}
@@ -137,7 +144,8 @@ func (x *specimen) lookPlots(w *draw.Watch, s stream) {
 }
 
 // handStyles are the drawn shapes of the book's hands, by the end of the variant's id.
-var handStyles = map[string]string{"pencil": "pencil", "baton": "baton", "sword": "sword", "leaf": "leaf", "dauphine": "dauphine", "stick": "baton", "lance": "alpha", "paddle": "sword"}
+var handStyles = map[string]string{"pencil": "pencil", "baton": "baton", "sword": "sword", "leaf": "leaf",
+	"dauphine": "dauphine", "stick": "baton", "lance": "alpha", "paddle": "sword"}
 
 func (x *specimen) lookHands(w *draw.Watch) {
 	p := x.parts[evidence.Hands]
@@ -183,7 +191,8 @@ func (x *specimen) lookBezel(w *draw.Watch) {
 }
 
 // builds are the drawn kinds of bracelets.
-var builds = map[string]string{"hollow": "hollow", "folded": "folded", "solid": "solid", "woven": "folded", "expanding": "folded"}
+var builds = map[string]string{"hollow": "hollow", "folded": "folded", "solid": "solid", "woven": "folded",
+	"expanding": "folded"}
 
 func (x *specimen) lookBand(w *draw.Watch) {
 	w.Band = draw.Band{Kind: "strap", Colour: "brown"}
@@ -205,13 +214,15 @@ func (x *specimen) lookBand(w *draw.Watch) {
 }
 
 func (x *specimen) lookBack(w *draw.Watch) {
-	w.Back = draw.Back{Lines: []string{strings.ToUpper(x.maker.Name), x.ref.ID}, Serial: serialText(x.serial), Screwed: w.Kind == "diver" || w.Kind == "chronograph",
-		Screws: strings.Contains(x.ref.Features["case_back"], "screws")}
+	w.Back = draw.Back{Lines: []string{strings.ToUpper(x.maker.Name), x.ref.ID}, Serial: serialText(x.serial),
+		Screwed: w.Kind == "diver" || w.Kind == "chronograph",
+		Screws:  strings.Contains(x.ref.Features["case_back"], "screws")}
 	if m := fineness(x.ref.Metal); m != "" {
 		w.Back.Marks = []string{m}
 	}
 	p := x.parts[evidence.Movement]
 	if c, ok := x.maker.Calibre(p.id); ok {
-		w.Calibre = draw.Calibre{Rotor: c.Winding == "automatic", Chrono: strings.HasPrefix(c.Complication, "chronograph"), Name: c.ID, Gilt: x.made.Year() < 1955}
+		w.Calibre = draw.Calibre{Rotor: c.Winding == "automatic",
+			Chrono: strings.HasPrefix(c.Complication, "chronograph"), Name: c.ID, Gilt: x.made.Year() < 1955}
 	}
 }

@@ -17,7 +17,8 @@ func (x *specimen) nominal(what string) float64 {
 }
 
 // measured are the sizes that the shop takes, in the order of the bench.
-var measured = []string{"mid_case_diameter", "lug_width", "lug_to_lug", "thickness", "crown_diameter", "lug_thickness", "bezel_diameter"}
+var measured = []string{"mid_case_diameter", "lug_width", "lug_to_lug", "thickness", "crown_diameter", "lug_thickness",
+	"bezel_diameter"}
 
 // dimensions are sizes by caliper: the true size with the factory's spread, less what
 // was polished away, plus the error of the reading.
@@ -49,7 +50,8 @@ func (r *record) dimensions() {
 }
 
 func (r *record) size(what string, mm float64) {
-	r.add(owner, &evidence.Dimension{What: what, MM: to(mm+0.015*r.s.NormFloat64(), 0.01), PlusMinusMM: 0.04, Instrument: "digital caliper"}, "")
+	r.add(owner, &evidence.Dimension{What: what, MM: to(mm+0.015*r.s.NormFloat64(), 0.01), PlusMinusMM: 0.04,
+		Instrument: "digital caliper"}, "")
 }
 
 // braceletSizes are the taper and the stretch of the bracelet.
@@ -72,11 +74,14 @@ func (r *record) braceletSizes() {
 	r.size("bracelet_width_at_clasp", b.ClaspMM)
 	slack := r.stretch()
 	if r.s.chance(0.6) {
-		r.add(owner, &evidence.Dimension{What: "bracelet_droop", MM: to(100*(0.02+slack*5), 1), PlusMinusMM: 3, FreeLengthMM: 100, Instrument: "ruler"}, "")
+		r.add(owner, &evidence.Dimension{What: "bracelet_droop", MM: to(100*(0.02+slack*5), 1), PlusMinusMM: 3,
+			FreeLengthMM: 100, Instrument: "ruler"}, "")
 		return
 	}
 	links := 6
-	r.add(owner, &evidence.Dimension{What: "bracelet_length_under_pull", MM: to(float64(links)*b.PitchMM*(1+slack), 0.05), PlusMinusMM: 0.2, Links: links, PullN: 4.9, Instrument: "digital caliper"}, "")
+	r.add(owner, &evidence.Dimension{What: "bracelet_length_under_pull",
+		MM: to(float64(links)*b.PitchMM*(1+slack), 0.05), PlusMinusMM: 0.2, Links: links, PullN: 4.9,
+		Instrument: "digital caliper"}, "")
 }
 
 // stretch is how much longer the bracelet is than new, as a share.
@@ -91,7 +96,8 @@ func (r *record) stretch() float64 {
 
 // alloyDensity in g/cm³: steel 316L; yellow alloys within the ranges that suppliers
 // give.
-var alloyDensity = map[string]float64{"steel": 7.95, "gold18": 15.45, "gold14": 13.10, "two_tone": 9.3, "gold_filled": 8.6}
+var alloyDensity = map[string]float64{"steel": 7.95, "gold18": 15.45, "gold14": 13.10, "two_tone": 9.3,
+	"gold_filled": 8.6}
 
 const waterDensity = 0.9982 // g/cm³ at 20 °C
 
@@ -143,7 +149,8 @@ func (r *record) braceletWeight() float64 {
 }
 
 func (r *record) weigh(what string, g float64, in string) {
-	w := &evidence.Weighing{What: what, G: to(g+0.01*r.s.NormFloat64(), 0.01), In: in, PlusMinusG: 0.02, Instrument: "bench balance, 0.01 g"}
+	w := &evidence.Weighing{What: what, G: to(g+0.01*r.s.NormFloat64(), 0.01), In: in, PlusMinusG: 0.02,
+		Instrument: "bench balance, 0.01 g"}
 	if in == "water" {
 		w.PlusMinusG, w.WaterTempC = 0.04, 20
 	}
@@ -159,7 +166,8 @@ type running struct {
 
 func (x *specimen) running(s stream) running {
 	wear := float64(x.plan.wear)
-	r := running{mean: to(3+(4+3*wear)*s.NormFloat64(), 0.1), spread: 4 + 5*wear*s.Float64() + 4*s.Float64(), amplitude: 285 - 12*wear - 15*s.Float64(), beatError: 0.1 + 0.3*wear*s.Float64()}
+	r := running{mean: to(3+(4+3*wear)*s.NormFloat64(), 0.1), spread: 4 + 5*wear*s.Float64() + 4*s.Float64(),
+		amplitude: 285 - 12*wear - 15*s.Float64(), beatError: 0.1 + 0.3*wear*s.Float64()}
 	if x.drying {
 		r = running{mean: -85, spread: 95, amplitude: 168, beatError: 2.9}
 	}
@@ -173,7 +181,8 @@ func (x *specimen) running(s stream) running {
 
 // shift is how a position stands to the mean, as a share of the spread, and how much
 // amplitude it costs.
-var shift = map[string][2]float64{"CH": {0.35, 0}, "FH": {0.25, 2}, "6H": {-0.45, -24}, "9H": {-0.2, -22}, "12H": {-0.05, -20}, "3H": {0.1, -26}}
+var shift = map[string][2]float64{"CH": {0.35, 0}, "FH": {0.25, 2}, "6H": {-0.45, -24}, "9H": {-0.2, -22},
+	"12H": {-0.05, -20}, "3H": {0.1, -26}}
 
 // shopPositions are the positions in which the shop reads, in its order.
 var shopPositions = []string{"CH", "FH", "6H", "9H", "3H", "12H"}
@@ -195,13 +204,17 @@ func (r *record) rates() {
 		positions = positions[:3]
 	}
 	for _, p := range positions {
-		r.add(watchmaker, &evidence.Rate{Position: p, SecPerDay: to(run.at(p)+0.4*r.s.NormFloat64(), 0.1), SecPerDaySE: 0.4,
-			AmplitudeDeg: to(run.amplitude+shift[p][1]+2*r.s.NormFloat64(), 1), BeatErrorMS: to(math.Max(0, run.beatError+0.05*r.s.NormFloat64()), 0.1),
+		r.add(watchmaker, &evidence.Rate{Position: p, SecPerDay: to(run.at(p)+0.4*r.s.NormFloat64(), 0.1),
+			SecPerDaySE:  0.4,
+			AmplitudeDeg: to(run.amplitude+shift[p][1]+2*r.s.NormFloat64(), 1),
+			BeatErrorMS:  to(math.Max(0, run.beatError+0.05*r.s.NormFloat64()), 0.1),
 			LiftAngleDeg: run.liftDeg, HoursSinceWind: 1, TempC: 22, Instrument: "contact microphone"}, "")
 	}
 	if r.index%4 == 0 {
-		r.add(watchmaker, &evidence.Rate{Position: "CH", SecPerDay: to(run.at("CH")-3-2*r.s.Float64(), 0.1), SecPerDaySE: 0.4, AmplitudeDeg: to(run.amplitude-38, 1),
-			BeatErrorMS: to(run.beatError, 0.1), LiftAngleDeg: run.liftDeg, HoursSinceWind: 24, TempC: 22, Instrument: "contact microphone"}, "after a day")
+		r.add(watchmaker, &evidence.Rate{Position: "CH", SecPerDay: to(run.at("CH")-3-2*r.s.Float64(), 0.1),
+			SecPerDaySE: 0.4, AmplitudeDeg: to(run.amplitude-38, 1),
+			BeatErrorMS: to(run.beatError, 0.1), LiftAngleDeg: run.liftDeg, HoursSinceWind: 24, TempC: 22,
+			Instrument: "contact microphone"}, "after a day")
 	}
 	r.recordSound()
 }

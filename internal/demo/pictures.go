@@ -56,13 +56,17 @@ func (r *record) picture() {
 
 func (r *record) photo(view string, look draw.Watch, n int) {
 	s := r.s
-	shot := draw.Shot{WidthPx: picturePx, HeightPx: picturePx, View: view, RollDeg: to(s.between(-6, 6), 0.1), TiltDeg: to(s.between(0, 4), 0.1), TiltAxisDeg: to(s.between(0, 180), 1),
-		LightFalloff: to(s.between(0.1, 0.3), 0.01), NoiseSD: 1.5, BlurPx: 0.5, JPEGQuality: 88, Gloss: to(s.between(0, 0.5), 0.01)}
+	shot := draw.Shot{WidthPx: picturePx, HeightPx: picturePx, View: view, RollDeg: to(s.between(-6, 6), 0.1),
+		TiltDeg: to(s.between(0, 4), 0.1), TiltAxisDeg: to(s.between(0, 180), 1),
+		LightFalloff: to(s.between(0.1, 0.3), 0.01), NoiseSD: 1.5, BlurPx: 0.5, JPEGQuality: 88,
+		Gloss: to(s.between(0, 0.5), 0.01)}
 	if view == "front" {
 		shot.Background = pick(s, "slate", "linen", "walnut")
 	}
-	photo := &evidence.Photo{Blob: fmt.Sprintf("%02d-%s-%s-%d-%s.jpg", r.index+1, r.x.maker.ID, slug(r.x.ref.ID), n+1, view), View: view,
-		Taken: edtf.MustParse(r.at.Format("2006-01-02")), WidthPx: picturePx, HeightPx: picturePx, MediaType: "image/jpeg", Caption: captions[view]}
+	photo := &evidence.Photo{Blob: fmt.Sprintf("%02d-%s-%s-%d-%s.jpg", r.index+1, r.x.maker.ID, slug(r.x.ref.ID), n+1,
+		view), View: view,
+		Taken: edtf.MustParse(r.at.Format("2006-01-02")), WidthPx: picturePx, HeightPx: picturePx,
+		MediaType: "image/jpeg", Caption: captions[view]}
 	switch view { // the scale was taken from a ruler beside the watch
 	case "front":
 		shot.MMPerPx = to(draw.TruthOf(look, shot).MMPerPx, 0.0001)
@@ -75,7 +79,8 @@ func (r *record) photo(view string, look draw.Watch, n int) {
 	r.photos = append(r.photos, PhotoSpec{File: photo.Blob, Item: id, View: view, Watch: look, Shot: shot})
 }
 
-var captions = map[string]string{"front": "the watch from above", "dial": "dial, close up", "back": "case back", "bracelet": "bracelet laid out", "movement": "movement", "papers": "guarantee paper"}
+var captions = map[string]string{"front": "the watch from above", "dial": "dial, close up", "back": "case back",
+	"bracelet": "bracelet laid out", "movement": "movement", "papers": "guarantee paper"}
 
 // readings are colours of the plots read from the dial picture, where it was taken.
 func (r *record) readings() {
@@ -95,6 +100,7 @@ func (r *record) readings() {
 			lab[k] = to(lab[k]+0.6*r.s.NormFloat64(), 0.1)
 		}
 		at := [2]float64{to(plot.At[0], 0.1), to(plot.At[1], 0.1)}
-		r.add(owner, &evidence.Reading{Photo: photo, Slot: evidence.Dial, What: fmt.Sprintf("plot %d", plot.Hour), At: at, RadiusPx: to(0.8*plot.RadiusPx, 0.1), Lab: &lab, PlusMinus: 1}, "")
+		r.add(owner, &evidence.Reading{Photo: photo, Slot: evidence.Dial, What: fmt.Sprintf("plot %d", plot.Hour),
+			At: at, RadiusPx: to(0.8*plot.RadiusPx, 0.1), Lab: &lab, PlusMinus: 1}, "")
 	}
 }

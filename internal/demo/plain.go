@@ -35,7 +35,9 @@ func (w *World) plainFiles(dir string) ([]file, error) {
 		return nil, fmt.Errorf("list the reference book: %w", err)
 	}
 	for _, n := range names {
-		jobs = append(jobs, file{filepath.Join(dir, "book", n), func() ([]byte, error) { return fs.ReadFile(w.Book, n) }})
+		jobs = append(jobs, file{filepath.Join(dir, "book", n), func() ([]byte, error) {
+			return fs.ReadFile(w.Book, n)
+		}})
 	}
 	jobs = append(jobs,
 		file{filepath.Join(dir, "sales.csv"), written(w.WriteSales)},

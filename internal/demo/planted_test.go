@@ -95,7 +95,9 @@ func (s seenIn) lateMonths(slot evidence.Slot) int {
 // signs says, for each planted problem, how it shows in the evidence.
 var signs = map[Problem]func(s seenIn) bool{
 	WrongPeriodHands: func(s seenIn) bool { return !s.fittedThen(evidence.Hands) },
-	SwappedBracelet:  func(s seenIn) bool { return !s.fittedThen(evidence.Bracelet) && s.lateMonths(evidence.Clasp) > 24 },
+	SwappedBracelet: func(s seenIn) bool {
+		return !s.fittedThen(evidence.Bracelet) && s.lateMonths(evidence.Clasp) > 24
+	},
 	RefinishedDial: func(s seenIn) bool {
 		return s.finding(evidence.Dial, "refinished") && s.fitted(evidence.Dial).Variant == evidence.Unknown
 	},
@@ -105,10 +107,12 @@ var signs = map[Problem]func(s seenIn) bool{
 		return err == nil && n > numberIn(run, float64(s.truth.Made)+60)
 	},
 	PolishedCase: func(s seenIn) bool {
-		return s.below("mid_case_diameter") > 0.25 && s.below("lug_thickness") > 0.35 && s.finding(evidence.Case, "polished")
+		return s.below("mid_case_diameter") > 0.25 && s.below("lug_thickness") > 0.35 &&
+			s.finding(evidence.Case, "polished")
 	},
 	WrongKaratBracelet: func(s seenIn) bool {
-		return s.mark(evidence.MarkHallmark, evidence.Bracelet) == "585" && s.mark(evidence.MarkHallmark, evidence.CaseBack) == "750" && math.Abs(s.density()-13.1) < 0.5
+		return s.mark(evidence.MarkHallmark, evidence.Bracelet) == "585" &&
+			s.mark(evidence.MarkHallmark, evidence.CaseBack) == "750" && math.Abs(s.density()-13.1) < 0.5
 	},
 	WrongCalibre: func(s seenIn) bool {
 		bs, _ := s.ref.Slot(evidence.Movement)
@@ -202,7 +206,8 @@ func TestPlantedProblemsShow(t *testing.T) {
 		if len(planted) > 0 {
 			continue
 		}
-		for _, p := range []Problem{WrongPeriodHands, RefinishedDial, PolishedCase, WrongCalibre, ServiceDial, Relume, WaterDamage, LateClasp} {
+		for _, p := range []Problem{WrongPeriodHands, RefinishedDial, PolishedCase, WrongCalibre, ServiceDial, Relume,
+			WaterDamage, LateClasp} {
 			if signs[p](s) {
 				t.Errorf("%s: looks like %s, which was not planted", x.File, p)
 			}
@@ -225,7 +230,8 @@ func TestReplacedPartsAreTold(t *testing.T) {
 func TestOutlivedBackIsRight(t *testing.T) {
 	x := world().Watches[15]
 	s := lookAt(t, x)
-	if got := s.fitted(evidence.CaseBack).Variant; got != "back-a" || s.truth.Made < edtf.MonthOf(1967, 1) || len(s.truth.Problems) > 0 {
+	if got := s.fitted(evidence.CaseBack).Variant; got != "back-a" || s.truth.Made < edtf.MonthOf(1967, 1) ||
+		len(s.truth.Problems) > 0 {
 		t.Errorf("%s: case back %s, made %s, problems %v", x.File, got, s.truth.Made, s.truth.Problems)
 	}
 	for _, slot := range s.truth.Replaced {

@@ -83,7 +83,8 @@ func (w *World) WriteMetals(out io.Writer) error {
 	}
 	for day := time.Date(1998, 1, 1, 0, 0, 0, 0, time.UTC); !day.After(today); day = day.AddDate(0, 1, 0) {
 		for _, metal := range []string{"gold", "silver", "platinum"} {
-			if err := c.Write([]string{day.Format(time.DateOnly), metal, "EUR", strconv.FormatFloat(spotOn(metal, day), 'f', 2, 64)}); err != nil {
+			if err := c.Write([]string{day.Format(time.DateOnly), metal, "EUR",
+				strconv.FormatFloat(spotOn(metal, day), 'f', 2, 64)}); err != nil {
 				return fmt.Errorf("write metal prices: %w", err)
 			}
 		}

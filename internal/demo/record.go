@@ -39,7 +39,8 @@ func newRecord(s stream, x *specimen, index int, ids *int) *record {
 	for start.Weekday() == time.Saturday || start.Weekday() == time.Sunday {
 		start = start.AddDate(0, 0, 1)
 	}
-	return &record{s: s, x: x, index: index, ids: ids, at: start.Add(time.Duration(s.IntN(120)) * time.Minute), shot: map[string]evidence.ID{}}
+	return &record{s: s, x: x, index: index, ids: ids, at: start.Add(time.Duration(s.IntN(120)) * time.Minute),
+		shot: map[string]evidence.ID{}}
 }
 
 // add records one item a little later than the one before.
@@ -77,7 +78,8 @@ func (r *record) watch(file string) Watch {
 	x := r.x
 	return Watch{File: file, Serial: serialText(x.serial), Asked: r.asked, Photos: r.photos, Sounds: r.sounds,
 		Evidence: evidence.Watch{ID: r.watchID(), Schema: evidence.SchemaVersion,
-			Title: fmt.Sprintf("%s %s %s", x.maker.Name, x.ref.ID, x.ref.Name), Maker: x.maker.Name, Reference: x.ref.ID, Evidence: r.items}}
+			Title: fmt.Sprintf("%s %s %s", x.maker.Name, x.ref.ID, x.ref.Name), Maker: x.maker.Name,
+			Reference: x.ref.ID, Evidence: r.items}}
 }
 
 // claims are what the seller says and asks.
@@ -87,9 +89,11 @@ func (r *record) claims(t Truth) {
 		price = rounded(t.PriceMedian * 1.25) // now and then somebody asks too much
 	}
 	r.asked = euros(price)
-	r.add(buyer, &evidence.Claim{About: "price", Text: "asks " + r.asked.Amount() + " EUR", From: "seller", Price: r.asked}, "")
+	r.add(buyer, &evidence.Claim{About: "price", Text: "asks " + r.asked.Amount() + " EUR", From: "seller",
+		Price: r.asked}, "")
 	if r.s.chance(0.5) {
-		about := pick(r.s, [2]string{"ownership", "one owner from new"}, [2]string{"polished", "never polished"}, [2]string{"parts", "all original"}, [2]string{"service", "serviced a few years ago"})
+		about := pick(r.s, [2]string{"ownership", "one owner from new"}, [2]string{"polished", "never polished"},
+			[2]string{"parts", "all original"}, [2]string{"service", "serviced a few years ago"})
 		r.add(buyer, &evidence.Claim{About: about[0], Text: about[1], From: "seller"}, "")
 	}
 }
@@ -157,11 +161,14 @@ func (r *record) fitted() {
 		}
 		r.add(owner, r.fit(slot, p), "")
 	}
-	r.add(owner, &evidence.Fitted{Slot: evidence.Case, Variant: evidence.Unknown, Confidence: 0.9, Metal: x.ref.Metal, Description: "as the reference asks"}, "")
+	r.add(owner, &evidence.Fitted{Slot: evidence.Case, Variant: evidence.Unknown, Confidence: 0.9, Metal: x.ref.Metal,
+		Description: "as the reference asks"}, "")
 	for _, slot := range []evidence.Slot{evidence.Box, evidence.Papers} {
 		have := x.plan.set == "full" || (slot == evidence.Papers && x.plan.set == "papers")
 		if have {
-			r.add(owner, &evidence.Fitted{Slot: slot, Variant: evidence.Unknown, Confidence: 0.8, Description: map[evidence.Slot]string{evidence.Box: "green card box with inner cushion", evidence.Papers: "guarantee paper, stamped by a dealer"}[slot]}, "")
+			r.add(owner, &evidence.Fitted{Slot: slot, Variant: evidence.Unknown, Confidence: 0.8,
+				Description: map[evidence.Slot]string{evidence.Box: "green card box with inner cushion",
+					evidence.Papers: "guarantee paper, stamped by a dealer"}[slot]}, "")
 			continue
 		}
 		r.add(owner, &evidence.Fitted{Slot: slot, Absent: true}, "")
@@ -169,7 +176,8 @@ func (r *record) fitted() {
 }
 
 func (r *record) fit(slot evidence.Slot, p *part) *evidence.Fitted {
-	f := &evidence.Fitted{Slot: slot, Variant: p.id, Confidence: to(r.s.between(0.9, 0.98), 0.01), Photo: r.shot["front"]}
+	f := &evidence.Fitted{Slot: slot, Variant: p.id, Confidence: to(r.s.between(0.9, 0.98), 0.01),
+		Photo: r.shot["front"]}
 	if slot == evidence.Movement || slot == evidence.CaseBack {
 		f.Photo = r.shot["back"]
 	}
@@ -193,7 +201,8 @@ func (r *record) fit(slot evidence.Slot, p *part) *evidence.Fitted {
 func (r *record) findings() {
 	for _, slot := range append([]evidence.Slot{evidence.Case}, partSlots...) {
 		for _, f := range r.x.faults[slot] {
-			d := &evidence.Finding{Slot: slot, Term: f.term, Severity: f.severity, Extent: math.Min(1, f.extent), Where: f.where, Note: f.note, Photo: r.shot["front"]}
+			d := &evidence.Finding{Slot: slot, Term: f.term, Severity: f.severity, Extent: math.Min(1, f.extent),
+				Where: f.where, Note: f.note, Photo: r.shot["front"]}
 			if slot == evidence.CaseBack || slot == evidence.Movement {
 				d.Photo = r.shot["back"]
 			}
@@ -218,13 +227,18 @@ func (r *record) documents() {
 	dated := x.made + 2 + edtf.Month(math.Min(40, 9*r.s.ExpFloat64()))
 	switch x.plan.set {
 	case "full":
-		r.add(owner, &evidence.Document{What: "papers", Date: monthDate(dated), Serial: serialText(x.papers), Reference: x.ref.ID, Text: "guarantee, stamped by the selling dealer"}, "")
-		r.add(owner, &evidence.Document{What: "receipt", Date: monthDate(dated), Text: "receipt of the first sale, price in pen"}, "")
+		r.add(owner, &evidence.Document{What: "papers", Date: monthDate(dated), Serial: serialText(x.papers),
+			Reference: x.ref.ID, Text: "guarantee, stamped by the selling dealer"}, "")
+		r.add(owner, &evidence.Document{What: "receipt", Date: monthDate(dated),
+			Text: "receipt of the first sale, price in pen"}, "")
 	case "papers":
-		r.add(owner, &evidence.Document{What: "papers", Date: monthDate(dated), Serial: serialText(x.papers), Reference: x.ref.ID, Text: "guarantee, stamped by the selling dealer"}, "")
+		r.add(owner, &evidence.Document{What: "papers", Date: monthDate(dated), Serial: serialText(x.papers),
+			Reference: x.ref.ID, Text: "guarantee, stamped by the selling dealer"}, "")
 	}
 	if r.index%12 == 0 {
-		r.add(owner, &evidence.Document{What: "archive_extract", Date: edtf.MustParse("2026-02"), MadeDate: monthDate(x.made), Serial: serialText(x.serial), Reference: x.ref.ID, Text: "extract from the maker's ledger"}, "")
+		r.add(owner, &evidence.Document{What: "archive_extract", Date: edtf.MustParse("2026-02"),
+			MadeDate: monthDate(x.made), Serial: serialText(x.serial), Reference: x.ref.ID,
+			Text: "extract from the maker's ledger"}, "")
 	}
 }
 
@@ -240,13 +254,15 @@ func (r *record) corrections() {
 				right := *m
 				m.Text = serialText(wrong)
 				r.items[i].Note = "read without a loupe"
-				r.add(owner, &evidence.Withdrawal{Of: it.ID, Reason: "one figure misread; read again under the loupe"}, "")
+				r.add(owner, &evidence.Withdrawal{Of: it.ID, Reason: "one figure misread; read again under the loupe"},
+					"")
 				r.add(owner, &right, "under the loupe")
 				return
 			}
 		}
 	case 7: // a size taken over the crown
-		id := r.add(buyer, &evidence.Dimension{What: "mid_case_diameter", MM: to(r.x.nominal("mid_case_diameter")+1.6, 0.01), PlusMinusMM: 0.1, Instrument: "slide caliper"}, "")
+		id := r.add(buyer, &evidence.Dimension{What: "mid_case_diameter",
+			MM: to(r.x.nominal("mid_case_diameter")+1.6, 0.01), PlusMinusMM: 0.1, Instrument: "slide caliper"}, "")
 		r.add(owner, &evidence.Withdrawal{Of: id, Reason: "measured over the crown, not across the mid-case"}, "")
 	}
 }
@@ -254,9 +270,12 @@ func (r *record) corrections() {
 // history is work done before and since, and the look-up in a register.
 func (r *record) history() {
 	r.later(1)
-	r.add(owner, &evidence.Check{Register: "loss register of the trade association", Date: edtf.MustParse(r.at.Format(time.DateOnly)), Result: "clear", Reference: fmt.Sprintf("LR-26-%04d", 1000+r.index*37)}, "")
+	r.add(owner, &evidence.Check{Register: "loss register of the trade association",
+		Date: edtf.MustParse(r.at.Format(time.DateOnly)), Result: "clear",
+		Reference: fmt.Sprintf("LR-26-%04d", 1000+r.index*37)}, "")
 	if r.s.chance(0.4) {
-		w := &evidence.Work{What: "service", By: "as told by the seller", Date: edtf.MustParse(fmt.Sprintf("%d", 2012+r.s.IntN(12)))}
+		w := &evidence.Work{What: "service", By: "as told by the seller",
+			Date: edtf.MustParse(fmt.Sprintf("%d", 2012+r.s.IntN(12)))}
 		for _, slot := range []evidence.Slot{evidence.Crystal, evidence.Crown} {
 			if p := r.x.parts[slot]; p != nil && !p.original {
 				w.Replaced = append(w.Replaced, evidence.Replaced{Slot: slot, Variant: p.id})
@@ -265,7 +284,9 @@ func (r *record) history() {
 		r.add(owner, w, "invoice seen")
 	}
 	if r.x.drying {
-		r.add(watchmaker, &evidence.Work{What: "estimate", By: watchmaker, Date: edtf.MustParse(r.at.Format(time.DateOnly)), Cost: euros(1450), Text: "rust in the keyless works; parts to be made"}, "")
+		r.add(watchmaker, &evidence.Work{What: "estimate", By: watchmaker,
+			Date: edtf.MustParse(r.at.Format(time.DateOnly)), Cost: euros(1450),
+			Text: "rust in the keyless works; parts to be made"}, "")
 	}
 }
 

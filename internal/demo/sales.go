@@ -54,7 +54,8 @@ type SaleRow struct {
 }
 
 // saleColumns is the header of the sales file.
-var saleColumns = []string{"date", "maker", "reference", "price", "currency", "family", "metal", "dial", "year", "condition",
+var saleColumns = []string{"date", "maker", "reference", "price", "currency", "family", "metal", "dial",
+	"year", "condition",
 	"completeness", "originality", "country", "venue", "basis", "serial", "source", "note"}
 
 func (r SaleRow) cells() []string {
@@ -216,7 +217,8 @@ func soldSet(s stream, made edtf.Month) string {
 }
 
 func soldCountry(s stream) string {
-	return []string{"DE", "CH", "FR", "GB", "IT", "US", "SE", "NL"}[s.choose([]float64{0.22, 0.16, 0.12, 0.14, 0.12, 0.14, 0.05, 0.05})]
+	return []string{"DE", "CH", "FR", "GB", "IT", "US", "SE",
+		"NL"}[s.choose([]float64{0.22, 0.16, 0.12, 0.14, 0.12, 0.14, 0.05, 0.05})]
 }
 
 func soldBy(s stream) channel {
@@ -260,13 +262,18 @@ func (x sold) row(s stream) SaleRow {
 		return text
 	}
 	family, _ := x.maker.Family(x.ref.Family)
-	r := SaleRow{Date: day, Maker: x.maker.Name, Reference: x.ref.ID, Price: priceText(rounded(x.price)), Currency: "EUR",
-		Family: gap(0.06, family.Name), Metal: gap(0.04, x.Metal), Dial: gap(0.12, x.Dial), Year: gap(0.15, strconv.Itoa(x.Year)),
-		Condition: gap(0.18, short(x.Condition)), Completeness: gap(0.10, x.Completeness), Originality: gap(0.45, short(x.Originality)),
-		Country: gap(0.30, x.Country), Venue: gap(0.04, x.Channel.venue), Basis: gap(0.04, x.Channel.basis), Serial: x.serial,
+	r := SaleRow{Date: day, Maker: x.maker.Name, Reference: x.ref.ID, Price: priceText(rounded(x.price)),
+		Currency: "EUR",
+		Family:   gap(0.06, family.Name), Metal: gap(0.04, x.Metal), Dial: gap(0.12, x.Dial),
+		Year:      gap(0.15, strconv.Itoa(x.Year)),
+		Condition: gap(0.18, short(x.Condition)), Completeness: gap(0.10, x.Completeness),
+		Originality: gap(0.45, short(x.Originality)),
+		Country:     gap(0.30, x.Country), Venue: gap(0.04, x.Channel.venue), Basis: gap(0.04, x.Channel.basis),
+		Serial: x.serial,
 		Source: sourceOf(s, x.Channel.venue, x.day), TrueMedian: x.median}
 	if s.chance(0.03) {
-		r.Note = pick(s, "estate", "crystal scratched", "strap not original", "serviced before sale", "sold with a pouch", "dial spotted")
+		r.Note = pick(s, "estate", "crystal scratched", "strap not original", "serviced before sale",
+			"sold with a pouch", "dial spotted")
 	}
 	return r
 }
@@ -329,7 +336,8 @@ func spoil(s stream, what Planted, r *SaleRow, x sold) bool {
 
 // foreign notes the price in another currency at the rate of the day.
 func foreign(s stream, r *SaleRow, x sold) bool {
-	if len(r.Date) != len(time.DateOnly) || x.day.Weekday() == time.Saturday || x.day.Weekday() == time.Sunday || x.day.Before(firstRate) {
+	if len(r.Date) != len(time.DateOnly) || x.day.Weekday() == time.Saturday || x.day.Weekday() == time.Sunday ||
+		x.day.Before(firstRate) {
 		return false
 	}
 	r.Currency = pick(s, "USD", "CHF", "GBP")

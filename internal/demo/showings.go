@@ -45,7 +45,8 @@ func (w *World) fillShowings(ctx context.Context, s *shop.Shop) error {
 	if err != nil {
 		return err
 	}
-	if slices.ContainsFunc(past, func(v shop.Showing) bool { return v.Kind != shop.Accepted }) { // sales note that the buyer accepted
+	// sales note that the buyer accepted
+	if slices.ContainsFunc(past, func(v shop.Showing) bool { return v.Kind != shop.Accepted }) {
 		return nil
 	}
 	in := func(days int) edtf.Date { return edtf.MustParse(s.Now().AddDate(0, 0, days).Format(time.DateOnly)) }

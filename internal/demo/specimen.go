@@ -41,12 +41,14 @@ type part struct {
 }
 
 // partSlots are the slots that are filled from the book, in this order.
-var partSlots = []evidence.Slot{evidence.Bezel, evidence.Crystal, evidence.Dial, evidence.Hands, evidence.Crown, evidence.Pushers,
+var partSlots = []evidence.Slot{evidence.Bezel, evidence.Crystal, evidence.Dial, evidence.Hands, evidence.Crown,
+	evidence.Pushers,
 	evidence.CaseBack, evidence.Movement, evidence.Bracelet, evidence.EndPieces, evidence.Clasp}
 
 // usuallyReplaced are the slots in which chance may put a later part where nothing
 // is planted, with how often.
-var usuallyReplaced = map[evidence.Slot]float64{evidence.Crystal: 0.45, evidence.Crown: 0.25, evidence.Bracelet: 0.12, evidence.Clasp: 0.15, evidence.Pushers: 0.1}
+var usuallyReplaced = map[evidence.Slot]float64{evidence.Crystal: 0.45, evidence.Crown: 0.25, evidence.Bracelet: 0.12,
+	evidence.Clasp: 0.15, evidence.Pushers: 0.1}
 
 // newSpecimen makes the watch as it left the factory and then lets its life happen.
 func newSpecimen(s stream, book *refbook.Book, p planned) *specimen {
@@ -54,7 +56,8 @@ func newSpecimen(s stream, book *refbook.Book, p planned) *specimen {
 	if !ok {
 		panic("the stock names a reference that the book lacks: " + p.maker + " " + p.reference) // a fault of the build
 	}
-	x := &specimen{plan: p, maker: maker, ref: ref, parts: map[evidence.Slot]*part{}, grades: map[evidence.Slot]float64{}, faults: map[evidence.Slot][]fault{}}
+	x := &specimen{plan: p, maker: maker, ref: ref, parts: map[evidence.Slot]*part{},
+		grades: map[evidence.Slot]float64{}, faults: map[evidence.Slot][]fault{}}
 	first, last := spanOf(ref)
 	x.made = first + 3 + edtf.Month(s.IntN(max(1, int(last-first)-5)))
 	if m, fixed := p.month(); fixed {
@@ -246,8 +249,10 @@ func (x *specimen) replacedSlots() []string {
 
 // originalityWeight is the share of each slot in the originality that the sales
 // know; see docs/demo-world.md.
-var originalityWeight = map[evidence.Slot]float64{evidence.Case: 0.10, evidence.Dial: 0.30, evidence.Hands: 0.12, evidence.Bezel: 0.10, evidence.Crown: 0.04,
-	evidence.Crystal: 0.02, evidence.Pushers: 0.05, evidence.CaseBack: 0.05, evidence.Movement: 0.12, evidence.Bracelet: 0.06, evidence.EndPieces: 0.02, evidence.Clasp: 0.02}
+var originalityWeight = map[evidence.Slot]float64{evidence.Case: 0.10, evidence.Dial: 0.30, evidence.Hands: 0.12,
+	evidence.Bezel: 0.10, evidence.Crown: 0.04,
+	evidence.Crystal: 0.02, evidence.Pushers: 0.05, evidence.CaseBack: 0.05, evidence.Movement: 0.12,
+	evidence.Bracelet: 0.06, evidence.EndPieces: 0.02, evidence.Clasp: 0.02}
 
 // originality is the weighted share of what is original, over the slots that the
 // watch has.

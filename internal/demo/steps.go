@@ -27,7 +27,8 @@ const (
 var privateSellers = []string{"c_03", "c_07", "c_11", "c_14", "c_18", "c_24"}
 
 // workshopClient is the workshop, which is no client in the sense of the world's list.
-var workshopClient = shop.Client{ID: bench, Name: "Workshop J. Pellborn", Kind: "workshop", Country: "DE", Email: "bench@pellborn.example"}
+var workshopClient = shop.Client{ID: bench, Name: "Workshop J. Pellborn", Kind: "workshop", Country: "DE",
+	Email: "bench@pellborn.example"}
 
 // francRate is what a Swiss franc cost in the year's dealings, in EUR.
 var francRate = decimal.MustNew(10638, 4)
@@ -57,7 +58,8 @@ type life struct {
 
 // newLife plans the steps of the nth watch. due is a day soon after the making of the shop.
 func newLife(seed uint64, n int, w Watch, due time.Time) *life {
-	l := &life{stream: newStream(seed, fmt.Sprintf("life %d", n+1)), w: w, no: n + 1, last: today.AddDate(0, 0, -3), due: due}
+	l := &life{stream: newStream(seed, fmt.Sprintf("life %d", n+1)), w: w, no: n + 1,
+		last: today.AddDate(0, 0, -3), due: due}
 	if w.State == shop.Offered {
 		return l
 	}
@@ -77,7 +79,8 @@ func newLife(seed uint64, n int, w Watch, due time.Time) *life {
 		l.reserve()
 	case shop.OnMemo:
 		l.later(15, 40)
-		l.move(shop.Moving{To: shop.OnMemo, Person: dealerAtHome, Place: w.Place, Due: l.dueIn(6), Note: "to show to a customer of theirs"})
+		l.move(shop.Moving{To: shop.OnMemo, Person: dealerAtHome, Place: w.Place, Due: l.dueIn(6),
+			Note: "to show to a customer of theirs"})
 	case shop.Sold:
 		l.sell()
 	}
@@ -125,7 +128,8 @@ var exchanged = map[int]int{57: 35}
 const consignedAndSold = 59
 
 func (l *life) comeIn() {
-	d := shop.Dealing{Day: l.on(), Amount: l.w.Cost, Client: l.seller(), Document: fmt.Sprintf("P-26-%03d", l.no), Place: l.w.firstPlace(), Pay: ledger.Bank}
+	d := shop.Dealing{Day: l.on(), Amount: l.w.Cost, Client: l.seller(), Document: fmt.Sprintf("P-26-%03d", l.no),
+		Place: l.w.firstPlace(), Pay: ledger.Bank}
 	switch {
 	case l.w.State == shop.Consigned || l.no == consignedAndSold:
 		l.consign(d)
@@ -220,7 +224,8 @@ func (l *life) service() {
 	l.later(2, 9)
 	l.move(shop.Moving{To: shop.AtWorkshop, Holder: bench, Place: "workshop of J. Pellborn"})
 	l.later(10, 24)
-	t := shop.Working{What: "service", Dealing: shop.Dealing{Day: l.on(), Client: bench, Amount: euros(float64(280 + 20*l.IntN(16))), Document: fmt.Sprintf("W-26-%03d", l.no), Pay: ledger.Bank}}
+	t := shop.Working{What: "service", Dealing: shop.Dealing{Day: l.on(), Client: bench,
+		Amount: euros(float64(280 + 20*l.IntN(16))), Document: fmt.Sprintf("W-26-%03d", l.no), Pay: ledger.Bank}}
 	if l.no == 21 {
 		t.Removed = []shop.Kept{{Slot: evidence.Crown, What: "worn crown, kept"}}
 	}
@@ -234,7 +239,9 @@ func (l *life) service() {
 
 func (l *life) reserve() {
 	l.later(5, 25)
-	t := shop.Reserving{Until: l.dueIn(10 + l.no%5), Dealing: shop.Dealing{Day: l.on(), Client: l.w.Client, Document: fmt.Sprintf("D-26-%03d", l.no), Amount: euros(rounded(0.1 * l.w.Asking.Float())), Pay: ledger.Bank, Place: l.w.Place}}
+	t := shop.Reserving{Until: l.dueIn(10 + l.no%5), Dealing: shop.Dealing{Day: l.on(), Client: l.w.Client,
+		Document: fmt.Sprintf("D-26-%03d", l.no), Amount: euros(rounded(0.1 * l.w.Asking.Float())), Pay: ledger.Bank,
+		Place: l.w.Place}}
 	l.do(func(ctx context.Context, s *shop.Shop, id shop.WatchID) (shop.Movement, error) {
 		return s.Reserve(ctx, id, t, owner)
 	})
@@ -250,7 +257,9 @@ func watchID(n int) shop.WatchID { return shop.WatchID(fmt.Sprintf("w_demo%02d",
 func (l *life) sell() {
 	l.later(12, 70)
 	routes := shop.Routes()
-	t := shop.Selling{Route: routes[l.no%2], Dealing: shop.Dealing{Day: l.on(), Client: buyerOf(l.no), Document: fmt.Sprintf("S-26-%03d", l.no), Amount: euros(rounded(l.w.Asking.Float() * l.between(0.93, 0.99))), Pay: ledger.Bank, Place: l.w.Place}}
+	t := shop.Selling{Route: routes[l.no%2], Dealing: shop.Dealing{Day: l.on(), Client: buyerOf(l.no),
+		Document: fmt.Sprintf("S-26-%03d", l.no), Amount: euros(rounded(l.w.Asking.Float() * l.between(0.93, 0.99))),
+		Pay: ledger.Bank, Place: l.w.Place}}
 	if l.no == 35 || l.no == 52 {
 		t.Pay = ledger.Receivable
 	}
@@ -258,7 +267,8 @@ func (l *life) sell() {
 		return s.Sell(ctx, id, t, owner)
 	})
 	l.do(func(ctx context.Context, s *shop.Shop, id shop.WatchID) (shop.Movement, error) {
-		return s.Fee(ctx, id, shop.Working{What: "insured carriage", Dealing: shop.Dealing{Day: t.Day, Amount: euros(45), Pay: ledger.Bank}}, owner)
+		return s.Fee(ctx, id, shop.Working{What: "insured carriage",
+			Dealing: shop.Dealing{Day: t.Day, Amount: euros(45), Pay: ledger.Bank}}, owner)
 	})
 	if l.no == 37 {
 		l.later(6, 12)
@@ -309,7 +319,8 @@ func fillMoney(ctx context.Context, s *shop.Shop) error {
 	if err != nil || len(last) > 0 {
 		return err
 	}
-	if _, err := s.CapitalIn(ctx, shop.Dealing{Day: "2026-01-02", Amount: euros(280_000), Pay: ledger.Bank, Text: "money put in to begin with"}, owner); err != nil {
+	if _, err := s.CapitalIn(ctx, shop.Dealing{Day: "2026-01-02", Amount: euros(280_000), Pay: ledger.Bank,
+		Text: "money put in to begin with"}, owner); err != nil {
 		return err
 	}
 	out := shop.Dealing{Day: "2026-01-05", Amount: euros(58_511), Pay: ledger.Bank, Text: "francs for purchases abroad"}
@@ -318,7 +329,8 @@ func fillMoney(ctx context.Context, s *shop.Shop) error {
 		return err
 	}
 	for month := time.January; month <= time.September; month++ {
-		d := shop.Dealing{Day: time.Date(2026, month, 3, 0, 0, 0, 0, time.UTC).Format(time.DateOnly), Amount: euros(1450), Pay: ledger.Bank, Text: "rent and insurance"}
+		d := shop.Dealing{Day: time.Date(2026, month, 3, 0, 0, 0, 0, time.UTC).Format(time.DateOnly),
+			Amount: euros(1450), Pay: ledger.Bank, Text: "rent and insurance"}
 		if _, err := s.Overhead(ctx, d, money.Money{}, owner); err != nil {
 			return err
 		}

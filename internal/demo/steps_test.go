@@ -24,7 +24,10 @@ func TestLivesOfTheWatches(t *testing.T) {
 	}
 	defer st.Close()
 	n, now := 0, time.Date(2026, 11, 2, 10, 0, 0, 0, time.UTC)
-	s, err := shop.New(t.Context(), shop.On(st, &storetest.Memory{}, bookdir.Fixed(demo.Book())), shop.Options{Now: func() time.Time { return now }, NewID: func(prefix string) string { n++; return fmt.Sprintf("%s_%04d", prefix, n) }})
+	s, err := shop.New(t.Context(), shop.On(st, &storetest.Memory{}, bookdir.Fixed(demo.Book())),
+		shop.Options{Now: func() time.Time {
+			return now
+		}, NewID: func(prefix string) string { n++; return fmt.Sprintf("%s_%04d", prefix, n) }})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -58,7 +61,8 @@ func TestLivesOfTheWatches(t *testing.T) {
 			}
 		}
 	}
-	for state, least := range map[shop.State]int{shop.Consigned: 3, shop.PartShare: 1, shop.Photographed: 1, shop.OnMemo: 1, shop.Reserved: 2, shop.Sold: 5, shop.AtWorkshop: 2} {
+	for state, least := range map[shop.State]int{shop.Consigned: 3, shop.PartShare: 1, shop.Photographed: 1,
+		shop.OnMemo: 1, shop.Reserved: 2, shop.Sold: 5, shop.AtWorkshop: 2} {
 		if states[state] < least {
 			t.Errorf("%d watches %s; want %d or more", states[state], state, least)
 		}

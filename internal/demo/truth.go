@@ -38,10 +38,12 @@ var referenceMarket = map[string]marketOf{
 	"corvane KR-1": {0.05, 1, 1}, "corvane KR-2": {0.20, 4, 1}, "corvane KV-1": {-0.25, 6, 1},
 	"corvane KR-8-14": {0.03, 17, 1}, "corvane KR-8-18": {0.06, 13, 1}, "corvane KV-3": {0.04, 21, 1},
 	"corvane KD-1": {0.03, 16, 1}, "corvane KD-2": {0.02, 10, 1}, "corvane KD-5": {0.02, 25, 1},
-	"halmstedt-roy 610": {0.18, 14, 1}, "halmstedt-roy 611": {0.04, 5, 1}, "halmstedt-roy 620": {-0.22, 3, 1}, "halmstedt-roy 628": {-0.04, 20, 1},
+	"halmstedt-roy 610": {0.18, 14, 1}, "halmstedt-roy 611": {0.04, 5, 1}, "halmstedt-roy 620": {-0.22, 3, 1},
+	"halmstedt-roy 628": {-0.04, 20, 1},
 	"halmstedt-roy 205": {0, 18, 1}, "halmstedt-roy 206": {-0.02, 27, 1}, "halmstedt-roy 210": {0, 12, 1},
-	"ostrel OS-10": {0.20, 11, 1}, "ostrel OS-11": {0.02, 2, 1}, "ostrel OS-13": {-0.04, 19, 1}, "ostrel OS-20": {-0.22, 7, 1},
-	"ostrel 330": {-0.04, 15, 1}, "ostrel 332": {-0.05, 22, 1}, "ostrel 340": {0.04, 8, 1},
+	"ostrel OS-10": {0.20, 11, 1}, "ostrel OS-11": {0.02, 2, 1}, "ostrel OS-13": {-0.04, 19, 1},
+	"ostrel OS-20": {-0.22, 7, 1},
+	"ostrel 330":   {-0.04, 15, 1}, "ostrel 332": {-0.05, 22, 1}, "ostrel 340": {0.04, 8, 1},
 	"quillard QC-1": {0.05, 24, 1}, "quillard QC-2": {0.04, 30, 1}, "quillard QC-5": {-0.05, 23, 1},
 	"quillard QB-2": {0.02, 38, 0.06}, "quillard QB-4": {-0.02, 26, 1}, "quillard QB-5": {-0.01, 28, 1},
 	"lindqvarn L-101": {0.06, 31, 1}, "lindqvarn L-102": {-0.06, 29, 1}, "lindqvarn L-104": {-0.01, 36, 0.5},
@@ -51,12 +53,14 @@ var referenceMarket = map[string]marketOf{
 }
 
 var dialEffect = map[string]float64{
-	"silver": 0, "black": 0.10, "gilt": 0.30, "reverse": 0.35, "contrast": 0.22, "linen": 0.06, "salmon": 0.25, "blue": 0.08,
+	"silver": 0, "black": 0.10, "gilt": 0.30, "reverse": 0.35, "contrast": 0.22, "linen": 0.06,
+	"salmon": 0.25, "blue": 0.08,
 }
 
 var completenessEffect = map[string]float64{"watch": 0, "papers": 0.09, "full": 0.17}
 
-var countryEffect = map[string]float64{"DE": 0, "CH": 0.03, "FR": -0.01, "GB": 0, "IT": 0.03, "US": 0.02, "SE": -0.02, "NL": 0}
+var countryEffect = map[string]float64{"DE": 0, "CH": 0.03, "FR": -0.01, "GB": 0, "IT": 0.03, "US": 0.02,
+	"SE": -0.02, "NL": 0}
 
 // channel is a way of selling: who sold and what the price noted means.
 type channel struct {
@@ -176,7 +180,8 @@ func (f features) key() string { return f.Maker + " " + f.Reference }
 func (f features) logPrice(q Quarter) float64 {
 	return math.Log(basePrice) + makerEffect[f.Maker] + familyEffect[f.Family] + referenceMarket[f.key()].effect +
 		trueIndex(q) + metalEffect(f.Metal, q) + dialEffect[f.Dial] + conditionEffect*(f.Condition-plainCondition) +
-		originalityEffect*(f.Originality-plainOriginality) + completenessEffect[f.Completeness] + countryEffect[f.Country] +
+		originalityEffect*(f.Originality-plainOriginality) + completenessEffect[f.Completeness] +
+		countryEffect[f.Country] +
 		yearEffect*float64(f.Year-plainYear) + f.Channel.effect
 }
 

@@ -77,13 +77,15 @@ func (x *specimen) features() features {
 	if p := x.parts[evidence.Dial]; p != nil && p.variant != nil {
 		dial = p.variant.Premium
 	}
-	return features{Maker: x.maker.ID, Family: x.ref.Family, Reference: x.ref.ID, Metal: x.ref.Metal, Dial: dial, Completeness: x.plan.set, Country: "DE",
+	return features{Maker: x.maker.ID, Family: x.ref.Family, Reference: x.ref.ID, Metal: x.ref.Metal, Dial: dial,
+		Completeness: x.plan.set, Country: "DE",
 		Condition: x.condition(), Originality: x.originality(), Year: x.made.Year(), Channel: channels[0]}
 }
 
 func (x *specimen) truth() Truth {
 	t := Truth{Made: x.made, Replaced: x.replacedSlots(), Problems: append([]Problem{}, x.plan.problems...),
-		PriceMedian: math.Round(x.features().median(QuarterOf(today))), Condition: to(x.condition(), 0.01), Originality: to(x.originality(), 0.001), RateSPerDay: to(x.runs.mean, 0.1)}
+		PriceMedian: math.Round(x.features().median(QuarterOf(today))), Condition: to(x.condition(), 0.01),
+		Originality: to(x.originality(), 0.001), RateSPerDay: to(x.runs.mean, 0.1)}
 	if strings.HasPrefix(x.ref.Metal, "gold1") || x.ref.Metal == "two_tone" {
 		t.Spot = &TrueSpot{"gold", "EUR", spotOn("gold", today)}
 	}

@@ -34,8 +34,10 @@ var wearTerms = map[evidence.Slot][]string{
 
 // goodTerms are the good points that a part in next to new state may have.
 var goodTerms = map[evidence.Slot][]string{
-	evidence.Case: {"sharp_edges", "unpolished"}, evidence.Dial: {"crisp_print", "even_ageing"}, evidence.Hands: {"even_ageing"},
-	evidence.CaseBack: {"crisp_markings"}, evidence.Movement: {"clean_movement"}, evidence.Bracelet: {"tight_links"}, evidence.Bezel: {"sharp_edges"},
+	evidence.Case: {"sharp_edges", "unpolished"}, evidence.Dial: {"crisp_print", "even_ageing"},
+	evidence.Hands:    {"even_ageing"},
+	evidence.CaseBack: {"crisp_markings"}, evidence.Movement: {"clean_movement"}, evidence.Bracelet: {"tight_links"},
+	evidence.Bezel: {"sharp_edges"},
 }
 
 var wherePool = []string{"", "", "at 2", "at 4", "at 7", "at 10", "along the edge", "near the middle"}
@@ -45,8 +47,10 @@ var wherePool = []string{"", "", "at 2", "at 4", "at 7", "at 10", "along the edg
 var severityCost = [5]float64{0, 0.5, 1.2, 2.3, 3.8}
 
 // slotWeight is the share of a slot in the overall condition.
-var slotWeight = map[evidence.Slot]float64{evidence.Case: 3, evidence.Dial: 3, evidence.Movement: 2.5, evidence.Hands: 1.5, evidence.Bracelet: 1.5,
-	evidence.Bezel: 1, evidence.Crystal: 0.5, evidence.Crown: 0.6, evidence.Pushers: 0.6, evidence.CaseBack: 0.8, evidence.EndPieces: 0.5, evidence.Clasp: 0.5}
+var slotWeight = map[evidence.Slot]float64{evidence.Case: 3, evidence.Dial: 3, evidence.Movement: 2.5,
+	evidence.Hands: 1.5, evidence.Bracelet: 1.5,
+	evidence.Bezel: 1, evidence.Crystal: 0.5, evidence.Crown: 0.6, evidence.Pushers: 0.6, evidence.CaseBack: 0.8,
+	evidence.EndPieces: 0.5, evidence.Clasp: 0.5}
 
 // wearOut gives each part its faults and good points and from these its true grade.
 func (x *specimen) wearOut(s stream) {
@@ -86,7 +90,8 @@ func (x *specimen) usualFaults(s stream, slot evidence.Slot) []fault {
 			continue
 		}
 		severity := 1 + s.choose([]float64{3, wear, math.Max(0, wear-1.5)})
-		out = append(out, fault{term: term, severity: severity, extent: to(s.between(0.05, 0.15+0.2*wear), 0.05), where: pick(s, wherePool...)})
+		out = append(out, fault{term: term, severity: severity, extent: to(s.between(0.05, 0.15+0.2*wear), 0.05),
+			where: pick(s, wherePool...)})
 	}
 	if x.refin && slot == evidence.Dial {
 		return nil // what was there was painted over
@@ -106,7 +111,8 @@ func (x *specimen) lumeFault(s stream) fault {
 	if s.chance(0.65 - 0.15*float64(x.plan.wear)) {
 		return fault{term: "lume_intact"}
 	}
-	return fault{term: "lume_loss", severity: 1 + s.IntN(2), extent: to(s.between(0.05, 0.25), 0.05), where: pick(s, "at 3", "at 6", "at 9", "at 5")}
+	return fault{term: "lume_loss", severity: 1 + s.IntN(2), extent: to(s.between(0.05, 0.25), 0.05),
+		where: pick(s, "at 3", "at 6", "at 9", "at 5")}
 }
 
 // allows keeps good points away from what contradicts them.
@@ -132,13 +138,16 @@ func (x *specimen) lumed() bool {
 func (x *specimen) plantedFaults(slot evidence.Slot) []fault {
 	switch {
 	case slot == evidence.Case && x.plan.has(PolishedCase):
-		return []fault{{term: "polished", severity: 3, extent: 0.9, note: "shape of the lugs visibly changed"}, {term: "lugs_thinned", severity: 3, where: "all four lugs"}, {term: "bevels_lost", severity: 3}}
+		return []fault{{term: "polished", severity: 3, extent: 0.9, note: "shape of the lugs visibly changed"},
+			{term: "lugs_thinned", severity: 3, where: "all four lugs"}, {term: "bevels_lost", severity: 3}}
 	case slot == evidence.Case && x.lossMM > 0.05:
 		return []fault{{term: "polished", severity: 1 + int(x.lossMM/0.11), extent: 0.6}}
 	case slot == evidence.Dial && x.refin:
-		return []fault{{term: "refinished", severity: 2, extent: 1, note: "printing thick, the minute strokes do not meet the edge"}}
+		return []fault{{term: "refinished", severity: 2, extent: 1,
+			note: "printing thick, the minute strokes do not meet the edge"}}
 	case slot == evidence.Dial && x.relumed:
-		return []fault{{term: "relume", severity: 2, extent: 0.5, where: "at 3, 6, 9 and 12", note: "fresh, smooth paste; the others are grained"}, {term: "lume_mismatch", severity: 2}}
+		return []fault{{term: "relume", severity: 2, extent: 0.5, where: "at 3, 6, 9 and 12",
+			note: "fresh, smooth paste; the others are grained"}, {term: "lume_mismatch", severity: 2}}
 	case slot == evidence.Dial && x.drying:
 		return []fault{{term: "moisture", severity: 2, extent: 0.3, where: "from 5 to 8"}}
 	case slot == evidence.Hands && x.relumed:
@@ -146,9 +155,11 @@ func (x *specimen) plantedFaults(slot evidence.Slot) []fault {
 	case slot == evidence.Hands && x.drying:
 		return []fault{{term: "rust", severity: 2, extent: 0.2}}
 	case slot == evidence.Movement && x.drying:
-		return []fault{{term: "rust", severity: 3, extent: 0.35, where: "keyless works and balance cock screws"}, {term: "moisture", severity: 3, extent: 0.4}}
+		return []fault{{term: "rust", severity: 3, extent: 0.35, where: "keyless works and balance cock screws"},
+			{term: "moisture", severity: 3, extent: 0.4}}
 	case slot == evidence.EndPieces && x.plan.has(EndPiecesDoNotFit):
-		return []fault{{term: "wrong_end_pieces", severity: 3, note: "half a millimetre of air on either side"}, {term: "loose", severity: 2}}
+		return []fault{{term: "wrong_end_pieces", severity: 3, note: "half a millimetre of air on either side"},
+			{term: "loose", severity: 2}}
 	}
 	return nil
 }

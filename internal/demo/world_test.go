@@ -68,7 +68,8 @@ func TestCounts(t *testing.T) {
 		t.Errorf("makers, references, families, first and last year: %s", got)
 	}
 	if len(w.Sales) != 12000 || len(w.Watches) != 60 || len(w.Clients) != 25 || len(w.Truth) != 60 {
-		t.Errorf("%d sales, %d watches, %d clients, %d truths", len(w.Sales), len(w.Watches), len(w.Clients), len(w.Truth))
+		t.Errorf("%d sales, %d watches, %d clients, %d truths", len(w.Sales), len(w.Watches),
+			len(w.Clients), len(w.Truth))
 	}
 	harmed := 0
 	for _, x := range w.Truth {
@@ -198,7 +199,8 @@ func TestPricesFollowTheTruth(t *testing.T) {
 		}
 	}
 	share := func(k int) float64 { return float64(k) / float64(n) }
-	if a, h, m := share(above), share(half), share(most); math.Abs(a-0.5) > 0.02 || math.Abs(h-0.5) > 0.02 || math.Abs(m-0.9) > 0.012 {
+	if a, h, m := share(above), share(half), share(most); math.Abs(a-0.5) > 0.02 || math.Abs(h-0.5) > 0.02 ||
+		math.Abs(m-0.9) > 0.012 {
 		t.Errorf("above the median %.3f, within 0.741 scales %.3f, within 2.132 scales %.3f", a, h, m)
 	}
 }
@@ -272,7 +274,8 @@ func TestClients(t *testing.T) {
 	}
 	for _, c := range w.Clients {
 		if !strings.HasSuffix(c.Email, ".example") || !strings.HasPrefix(c.Phone, "+44 1632 960") {
-			t.Errorf("%s: %s, %s: want an address under .example and a number of the range kept free for fiction", c.ID, c.Email, c.Phone)
+			t.Errorf("%s: %s, %s: want an address under .example and a number of the range kept free for fiction", c.ID,
+				c.Email, c.Phone)
 		}
 		if len(c.Wants) == 0 {
 			t.Errorf("%s wants nothing", c.ID)
@@ -302,7 +305,8 @@ func TestTruthIsWithinTheSpan(t *testing.T) {
 		if truth.Made < first || truth.Made > last || truth.Made == edtf.Month(0) {
 			t.Errorf("%s: made %s, the reference %s", x.File, truth.Made, ref.Made)
 		}
-		if truth.PriceMedian < 500 || truth.Condition < 3 || truth.Condition > 9.7 || truth.Originality < 0.3 || truth.Originality > 1 {
+		if truth.PriceMedian < 500 || truth.Condition < 3 || truth.Condition > 9.7 || truth.Originality < 0.3 ||
+			truth.Originality > 1 {
 			t.Errorf("%s: %+v", x.File, truth)
 		}
 	}

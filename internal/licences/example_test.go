@@ -7,7 +7,8 @@ import (
 )
 
 func ExampleFind() {
-	parts := []licences.Part{{Name: "example.org/fonts", Version: "v1.0.0", Licence: "OFL-1.1"}, {Name: "example.org/sound", Version: "v2.1.0", Licence: "MIT"}}
+	parts := []licences.Part{{Name: "example.org/fonts", Version: "v1.0.0", Licence: "OFL-1.1"},
+		{Name: "example.org/sound", Version: "v2.1.0", Licence: "MIT"}}
 	for _, p := range licences.Find(parts, "Fonts") {
 		fmt.Println(p.Name, p.Version, p.Licence)
 	}

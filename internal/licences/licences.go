@@ -16,7 +16,8 @@ const TextsFile = "texts.json"
 var gathered embed.FS
 
 // ErrNotGathered says that this program was built without the texts.
-var ErrNotGathered = errors.New("this program was built without the licence texts; build it with make, which gathers them")
+var ErrNotGathered = errors.New(
+	"this program was built without the licence texts; build it with make, which gathers them")
 
 // Part is one module or package that the program contains.
 type Part struct {

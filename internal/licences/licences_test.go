@@ -7,7 +7,8 @@ import (
 )
 
 func TestRead(t *testing.T) {
-	parts, err := read([]byte(`[{"name":"example.org/a","version":"v1","licence":"MIT","texts":[{"file":"LICENSE","text":"free"}]},{"name":"example.org/B"}]`))
+	parts, err := read([]byte(
+		`[{"name":"example.org/a","version":"v1","licence":"MIT","texts":[{"file":"LICENSE","text":"free"}]},{"name":"example.org/B"}]`))
 	if err != nil || len(parts) != 2 || parts[0].Texts[0].Text != "free" {
 		t.Fatalf("%+v, %v", parts, err)
 	}

@@ -47,7 +47,8 @@ func (l Listing) plan(b image.Rectangle) (plan, error) {
 	if l.Level != nil {
 		dx, dy := l.Level[1][0]-l.Level[0][0], l.Level[1][1]-l.Level[0][1]
 		if !(math.Hypot(dx, dy) >= 20) {
-			return p, fmt.Errorf("the two points of the level line lie %.0f px apart; want 20 or more", math.Hypot(dx, dy))
+			return p, fmt.Errorf("the two points of the level line lie %.0f px apart; want 20 or more",
+				math.Hypot(dx, dy))
 		}
 		a := math.Atan2(dy, dx)
 		p.turned = a - math.Round(a/(math.Pi/2))*math.Pi/2
@@ -55,7 +56,8 @@ func (l Listing) plan(b image.Rectangle) (plan, error) {
 	if p.half == 0 {
 		p.middle, p.half = [2]float64{float64(p.w) / 2, float64(p.h) / 2}, float64(max(p.w, p.h))
 	} else if !(p.middle[0] >= 0 && p.middle[1] >= 0 && p.middle[0] <= float64(p.w) && p.middle[1] <= float64(p.h)) {
-		return p, fmt.Errorf("the middle of the square (%.0f, %.0f) lies outside the picture of %d × %d px", p.middle[0], p.middle[1], p.w, p.h)
+		return p, fmt.Errorf("the middle of the square (%.0f, %.0f) lies outside the picture of %d × %d px",
+			p.middle[0], p.middle[1], p.w, p.h)
 	}
 	// A turned square reaches half·(|cos| + |sin|) to each side.
 	reach := math.Abs(math.Cos(p.turned)) + math.Abs(math.Sin(p.turned))
@@ -64,7 +66,8 @@ func (l Listing) plan(b image.Rectangle) (plan, error) {
 		p.half, p.cut = room, l.Half > 0
 	}
 	if !(2*p.half >= leastListing) {
-		return p, fmt.Errorf("the square is %.0f px wide; want %d px or more inside the picture", 2*max(p.half, 0), leastListing)
+		return p, fmt.Errorf("the square is %.0f px wide; want %d px or more inside the picture",
+			2*max(p.half, 0), leastListing)
 	}
 	weight := 0.2126*l.Gain[0] + 0.7152*l.Gain[1] + 0.0722*l.Gain[2]
 	if l.Gain != [3]float64{} {
@@ -183,7 +186,9 @@ func (l Listing) Says(img image.Image, seen Seen) ([]string, error) {
 	out = append(out, crop)
 	switch {
 	case l.Gain != [3]float64{}:
-		out = append(out, fmt.Sprintf("Neutral balance from the grey card in the picture: red × %.2f, green × %.2f, blue × %.2f in linear light.", p.gain[0], p.gain[1], p.gain[2]))
+		out = append(out, fmt.Sprintf(
+			"Neutral balance from the grey card in the picture: red × %.2f, green × %.2f, blue × %.2f in linear light.",
+			p.gain[0], p.gain[1], p.gain[2]))
 	default:
 		out = append(out, "Colours as the camera gave them; no grey card was used.")
 	}

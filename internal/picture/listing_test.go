@@ -92,7 +92,8 @@ func TestListingBalance(t *testing.T) {
 
 func TestListingNeverInventsPixels(t *testing.T) {
 	img := ramp(500, 400)
-	for _, l := range []picture.Listing{{}, {Middle: [2]float64{120, 200}, Half: 300}, {Level: &[2][2]float64{{10, 10}, {200, 60}}}} {
+	for _, l := range []picture.Listing{{}, {Middle: [2]float64{120, 200}, Half: 300},
+		{Level: &[2][2]float64{{10, 10}, {200, 60}}}} {
 		out, err := l.Make(img, 2400)
 		if err != nil {
 			t.Fatal(err)
@@ -102,7 +103,8 @@ func TestListingNeverInventsPixels(t *testing.T) {
 		}
 	}
 	says, err := picture.Listing{Middle: [2]float64{120, 200}, Half: 300}.Says(img, picture.Seen{Profile: "Display P3"})
-	if text := strings.Join(says, " "); err != nil || !strings.Contains(text, "240 px out of 500 × 400") || !strings.Contains(text, "nothing was filled in") || !strings.Contains(text, "from Display P3") {
+	if text := strings.Join(says, " "); err != nil || !strings.Contains(text, "240 px out of 500 × 400") ||
+		!strings.Contains(text, "nothing was filled in") || !strings.Contains(text, "from Display P3") {
 		t.Errorf("%v %v", says, err)
 	}
 	for name, l := range map[string]picture.Listing{

@@ -65,7 +65,8 @@ func Inspect(b []byte) (Info, error) {
 		return Info{}, fmt.Errorf("%w: its size is %d × %d px", ErrBroken, c.Width, c.Height)
 	}
 	if c.Width > MaxSide || c.Height > MaxSide || c.Width*c.Height > MaxPixels {
-		return Info{}, fmt.Errorf("%w: %d × %d px; at most %d megapixels and %d px a side", ErrTooLarge, c.Width, c.Height, MaxPixels/1_000_000, MaxSide)
+		return Info{}, fmt.Errorf("%w: %d × %d px; at most %d megapixels and %d px a side", ErrTooLarge, c.Width,
+			c.Height, MaxPixels/1_000_000, MaxSide)
 	}
 	info := Info{MediaType: media, WidthPx: c.Width, HeightPx: c.Height, Orientation: 1}
 	if kind, ok := withEXIF[format]; ok {
@@ -170,7 +171,8 @@ func Small(b []byte, side, quality int) ([]byte, error) {
 	}
 	var out bytes.Buffer
 	// Made small first and turned then: the fewer pixels, the quicker the turn.
-	if err := jpeg.Encode(&out, upright(Fit(img, side), info.Orientation), &jpeg.Options{Quality: quality}); err != nil {
+	if err := jpeg.Encode(&out, upright(Fit(img, side), info.Orientation),
+		&jpeg.Options{Quality: quality}); err != nil {
 		return nil, fmt.Errorf("picture: %w", err)
 	}
 	return out.Bytes(), nil

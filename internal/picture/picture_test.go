@@ -72,7 +72,8 @@ func TestEveryOrientationIsTurnedUpright(t *testing.T) {
 		if err != nil {
 			t.Fatalf("orientation %d: %v", orientation, err)
 		}
-		if info.Orientation != int(orientation) || info.WidthPx != 64 || info.HeightPx != 32 || info.MediaType != "image/jpeg" || info.Taken != "2026-03-01" {
+		if info.Orientation != int(orientation) || info.WidthPx != 64 || info.HeightPx != 32 ||
+			info.MediaType != "image/jpeg" || info.Taken != "2026-03-01" {
 			t.Errorf("orientation %d: %+v", orientation, info)
 		}
 		if img.Bounds() != image.Rect(0, 0, 64, 32) {
@@ -125,15 +126,17 @@ func TestKinds(t *testing.T) {
 	paletted := image.NewPaletted(q.Rect, color.Palette{red, green, blue, white})
 	draw.Draw(paletted, q.Rect, q, image.Point{}, draw.Src)
 	for name, b := range map[string][]byte{
-		"image/jpeg": asJPEG(t, q), "image/png": asPNG(t, q), "image/png of 16 bits": asPNG(t, deep), "image/png with a palette": asPNG(t, paletted),
-		"image/webp": asWebP(t, q), "image/avif": asAVIF(t, q),
+		"image/jpeg": asJPEG(t, q), "image/png": asPNG(t, q), "image/png of 16 bits": asPNG(t, deep),
+		"image/png with a palette": asPNG(t, paletted),
+		"image/webp":               asWebP(t, q), "image/avif": asAVIF(t, q),
 	} {
 		img, info, err := Decode(b)
 		if err != nil {
 			t.Errorf("%s: %v", name, err)
 			continue
 		}
-		if !strings.HasPrefix(name, info.MediaType) || info.WidthPx != 64 || info.HeightPx != 48 || info.Orientation != 1 || info.Taken != "" {
+		if !strings.HasPrefix(name, info.MediaType) || info.WidthPx != 64 || info.HeightPx != 48 ||
+			info.Orientation != 1 || info.Taken != "" {
 			t.Errorf("%s: %+v", name, info)
 		}
 		wantQuarters(t, img)
@@ -151,7 +154,8 @@ func TestKinds(t *testing.T) {
 func TestHEIC(t *testing.T) {
 	b := ofModule(t, "github.com/gen2brain/heic", "test8.heic")
 	img, info, err := Decode(b)
-	if err != nil || info.MediaType != "image/heic" || img.Bounds().Dx() != info.WidthPx || img.Bounds().Dy() != info.HeightPx {
+	if err != nil || info.MediaType != "image/heic" || img.Bounds().Dx() != info.WidthPx ||
+		img.Bounds().Dy() != info.HeightPx {
 		t.Fatalf("%+v, %v", info, err)
 	}
 	if _, err := Small(b, 64, 80); err != nil {
@@ -230,7 +234,8 @@ func TestRefused(t *testing.T) {
 // never something else.
 func TestCutAnywhere(t *testing.T) {
 	q := quarters(40, 40)
-	for name, b := range map[string][]byte{"JPEG": asJPEG(t, q), "PNG": asPNG(t, q), "WebP": asWebP(t, q), "JPEG with EXIF": withEXIFSegment(asJPEG(t, q), 6)} {
+	for name, b := range map[string][]byte{"JPEG": asJPEG(t, q), "PNG": asPNG(t, q), "WebP": asWebP(t, q),
+		"JPEG with EXIF": withEXIFSegment(asJPEG(t, q), 6)} {
 		for n := 0; n < len(b); n += 1 + len(b)/40 {
 			img, info, err := Decode(b[:n])
 			if err == nil && (img == nil || info.WidthPx != 40) {
@@ -267,7 +272,8 @@ func TestSmallCarriesNoMetadata(t *testing.T) {
 
 func TestFit(t *testing.T) {
 	for _, c := range []struct{ w, h, side, wantW, wantH int }{
-		{100, 50, 200, 100, 50}, {100, 50, 100, 100, 50}, {400, 200, 100, 100, 50}, {200, 400, 100, 50, 100}, {1000, 1, 100, 100, 1},
+		{100, 50, 200, 100, 50}, {100, 50, 100, 100, 50}, {400, 200, 100, 100, 50}, {200, 400, 100, 50, 100},
+		{1000, 1, 100, 100, 1},
 	} {
 		img := quarters(c.w, c.h)
 		got := Fit(img, c.side)
@@ -293,12 +299,14 @@ func TestFit(t *testing.T) {
 // The seeds leave out the kinds whose decoders a fuzzer cannot look into.
 func FuzzDecode(f *testing.F) {
 	q := quarters(24, 16)
-	for _, b := range [][]byte{asJPEG(f, q), withEXIFSegment(asJPEG(f, q), 5), asPNG(f, q), asGIF(f, q), cmykJPEG(), hugePNG(100_000, 100_000), hugeJPEG(f), nil} {
+	for _, b := range [][]byte{asJPEG(f, q), withEXIFSegment(asJPEG(f, q), 5), asPNG(f, q), asGIF(f, q), cmykJPEG(),
+		hugePNG(100_000, 100_000), hugeJPEG(f), nil} {
 		f.Add(b)
 	}
 	f.Fuzz(func(t *testing.T, b []byte) {
 		info, err := Inspect(b)
-		if err == nil && (info.WidthPx <= 0 || info.HeightPx <= 0 || info.WidthPx*info.HeightPx > MaxPixels || info.Orientation < 1 || info.Orientation > 8) {
+		if err == nil && (info.WidthPx <= 0 || info.HeightPx <= 0 || info.WidthPx*info.HeightPx > MaxPixels ||
+			info.Orientation < 1 || info.Orientation > 8) {
 			t.Fatalf("taken: %+v", info)
 		}
 		if err == nil && info.WidthPx*info.HeightPx > 1<<20 {

@@ -73,7 +73,8 @@ func nameOf(xyz [3][3]float64) string {
 		{"Display P3", [2]float64{0.5151, 0.2412}, [2]float64{0.2919, 0.6922}},
 		{"Adobe RGB (1998)", [2]float64{0.6097, 0.3111}, [2]float64{0.2053, 0.6257}},
 	} {
-		if math.Abs(xyz[0][0]-c.red[0])+math.Abs(xyz[1][0]-c.red[1])+math.Abs(xyz[0][1]-c.grn[0])+math.Abs(xyz[1][1]-c.grn[1]) < 0.01 {
+		if math.Abs(xyz[0][0]-c.red[0])+math.Abs(xyz[1][0]-c.red[1])+math.Abs(xyz[0][1]-c.grn[0])+
+			math.Abs(xyz[1][1]-c.grn[1]) < 0.01 {
 			return c.name
 		}
 	}
@@ -191,7 +192,8 @@ func parametric(kind int, t []byte) func(float64) float64 {
 
 // adobe is the space that cameras mark by EXIF alone (interoperability index R03).
 func adobe() *profile {
-	p := &profile{name: "Adobe RGB (1998)", matrix: [3][3]float64{{1.39836, -0.39836, 0}, {0, 1, 0}, {0, -0.04293, 1.04293}}}
+	p := &profile{name: "Adobe RGB (1998)", matrix: [3][3]float64{{1.39836, -0.39836, 0}, {0, 1, 0},
+		{0, -0.04293, 1.04293}}}
 	for k := range p.curve {
 		p.curve[k] = make([]float64, curveSteps+1)
 		for i := range p.curve[k] {

@@ -120,7 +120,8 @@ func withEXIFSegment(jpg []byte, orientation uint16) []byte {
 		}
 		_ = binary.Write(&t, le, uint32(0))
 	}
-	dir(entry{0x0112, 3, 1, uint32(orientation)}, entry{0x010F, 2, 4, 0x006d6163}, entry{0x8769, 4, 1, exifIFD}, entry{0x8825, 4, 1, gpsIFD})
+	dir(entry{0x0112, 3, 1, uint32(orientation)}, entry{0x010F, 2, 4, 0x006d6163}, entry{0x8769, 4, 1, exifIFD},
+		entry{0x8825, 4, 1, gpsIFD})
 	dir(entry{0x9003, 2, 20, data})
 	dir(entry{1, 2, 2, 'N'}, entry{2, 5, 3, data + 20})
 	t.WriteString("2026:03:01 10:15:00\x00")

@@ -101,7 +101,8 @@ func View(b []byte) (image.Image, Seen, error) {
 		wideImg, s.Profile = converted{wideImg, p}, p.name
 	}
 	if info.Orientation > 1 && info.Orientation <= 8 {
-		return turned{RGBA64Image: wideImg, orientation: info.Orientation, min: bounds.Min, w: bounds.Dx(), h: bounds.Dy()}, s, nil
+		return turned{RGBA64Image: wideImg, orientation: info.Orientation, min: bounds.Min, w: bounds.Dx(),
+			h: bounds.Dy()}, s, nil
 	}
 	return wideImg, s, nil
 }

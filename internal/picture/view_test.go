@@ -28,7 +28,8 @@ func iccFile(cols [3][3]float64, gamma float64) []byte {
 		for i := range 3 {
 			xyz = binary.BigEndian.AppendUint32(xyz, uint32(int32(math.Round(cols[k][i]*65536))))
 		}
-		curve := append([]byte("curv\x00\x00\x00\x00\x00\x00\x00\x01"), byte(int(gamma)), byte(math.Round((gamma-math.Floor(gamma))*256)), 0, 0)
+		curve := append([]byte("curv\x00\x00\x00\x00\x00\x00\x00\x01"), byte(int(gamma)),
+			byte(math.Round((gamma-math.Floor(gamma))*256)), 0, 0)
 		tag(l+"XYZ", xyz)
 		tag(l+"TRC", curve)
 	}
@@ -99,7 +100,8 @@ func TestViewDoubtsProfile(t *testing.T) {
 	img := image.NewGray(image.Rect(0, 0, 16, 16))
 	bad := adobeColumns
 	bad[0][0] = 1.9 // white would be pink
-	for name, icc := range map[string][]byte{"white is not white": iccFile(bad, 2.2), "cut short": iccFile(adobeColumns, 2.2)[:150], "no profile": []byte("hello")} {
+	for name, icc := range map[string][]byte{"white is not white": iccFile(bad, 2.2),
+		"cut short": iccFile(adobeColumns, 2.2)[:150], "no profile": []byte("hello")} {
 		_, s, err := View(withICC(img, icc))
 		if err != nil || s.Profile != "sRGB" || s.Caution == "" {
 			t.Errorf("%s: profile %q, caution %q, %v", name, s.Profile, s.Caution, err)

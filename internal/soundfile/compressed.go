@@ -35,7 +35,8 @@ func openFLAC(r *bufio.Reader) (source, head, error) {
 		return nil, head{}, damage(err)
 	}
 	i := s.Info
-	h := head{rate: int(i.SampleRate), channels: int(i.NChannels), bits: int(i.BitsPerSample), frames: int64(min(i.NSamples, 1<<40))}
+	h := head{rate: int(i.SampleRate), channels: int(i.NChannels), bits: int(i.BitsPerSample),
+		frames: int64(min(i.NSamples, 1<<40))}
 	return &flacSource{stream: s, h: h, scale: 1 / float32(int64(1)<<(i.BitsPerSample-1))}, h, nil
 }
 

@@ -28,7 +28,8 @@ func kindOf(b []byte) (Kind, error) {
 	case at(0, "RF64"), at(0, "RIFX"), at(0, "RIFF"):
 		return "", fmt.Errorf("a file of the kind %q, not a plain WAV file; %s", b[:4], right)
 	case at(4, "ftyp"):
-		return "", errors.New("an MP4 file, as telephones make; " + right + ": share it from the telephone as WAV, or convert it")
+		return "", errors.New("an MP4 file, as telephones make; " + right +
+			": share it from the telephone as WAV, or convert it")
 	case at(0, "OggS"), at(0, "\x1aE\xdf\xa3"):
 		return "", errors.New("an Ogg or Matroska file; " + right + ": convert it")
 	case at(0, "FORM"), at(0, "caff"):

@@ -118,7 +118,8 @@ func (h head) check() error {
 }
 
 func tooLong(frames int64, rate float64) error {
-	return fmt.Errorf("lasts more than %.0f min; right would be %.0f s to %.0f min: cut a piece out", float64(frames)/rate/60-0.5, LeastSeconds, MostSeconds/60)
+	return fmt.Errorf("lasts more than %.0f min; right would be %.0f s to %.0f min: cut a piece out",
+		float64(frames)/rate/60-0.5, LeastSeconds, MostSeconds/60)
 }
 
 // prepare decodes the first seconds and chooses the channel from them.

@@ -60,7 +60,8 @@ func flacOf(t *testing.T, pcm []float32, rate int) []byte {
 	t.Helper()
 	const block = 4096
 	var b bytes.Buffer
-	e, err := flac.NewEncoder(&b, &meta.StreamInfo{BlockSizeMin: block, BlockSizeMax: block, SampleRate: uint32(rate), NChannels: 1, BitsPerSample: 16, NSamples: uint64(len(pcm))})
+	e, err := flac.NewEncoder(&b, &meta.StreamInfo{BlockSizeMin: block, BlockSizeMax: block, SampleRate: uint32(rate),
+		NChannels: 1, BitsPerSample: 16, NSamples: uint64(len(pcm))})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -70,7 +71,9 @@ func flacOf(t *testing.T, pcm []float32, rate int) []byte {
 		for _, v := range part {
 			sub.Samples = append(sub.Samples, int32(math.Round(float64(v)*32767)))
 		}
-		f := &frame.Frame{Header: frame.Header{HasFixedBlockSize: true, BlockSize: uint16(len(part)), SampleRate: uint32(rate), Channels: frame.ChannelsMono, BitsPerSample: 16}, Subframes: []*frame.Subframe{sub}}
+		f := &frame.Frame{Header: frame.Header{HasFixedBlockSize: true, BlockSize: uint16(len(part)),
+			SampleRate: uint32(rate), Channels: frame.ChannelsMono, BitsPerSample: 16},
+			Subframes: []*frame.Subframe{sub}}
 		if err := e.WriteFrame(f); err != nil {
 			t.Fatal(err)
 		}
@@ -118,7 +121,8 @@ func TestReadsEveryWidth(t *testing.T) {
 			continue
 		}
 		if s.Kind != c.kind || s.Rate != 16000 || s.Channels != 1 || len(got) != len(pcm) || s.Seconds() != 12 {
-			t.Errorf("%s: %s, %v Hz, %d channels, %d samples of %d", c.name, s.Kind, s.Rate, s.Channels, len(got), len(pcm))
+			t.Errorf("%s: %s, %v Hz, %d channels, %d samples of %d", c.name, s.Kind, s.Rate, s.Channels,
+				len(got), len(pcm))
 			continue
 		}
 		for i := range got {
@@ -161,7 +165,8 @@ func TestBetterChannel(t *testing.T) {
 		want        int
 	}{
 		{"same", good, good, 0}, {"dead left", dead, good, 1}, {"dead right", good, dead, 0},
-		{"hum left", hum, good, 1}, {"talk right", good, talk, 0}, {"noisy left", noisy, good, 1}, {"noisy right", good, noisy, 0},
+		{"hum left", hum, good, 1}, {"talk right", good, talk, 0}, {"noisy left", noisy, good, 1},
+		{"noisy right", good, noisy, 0},
 	} {
 		s, got, err := whole(stereo(16000, c.left, c.right))
 		if err != nil || s.Channel != c.want || s.Channels != 2 {

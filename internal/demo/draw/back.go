@@ -67,7 +67,8 @@ func (c *canvas) backDisc(w Watch) {
 		c.engrave(0, textArcWithin(2.7, sans, w.Back.Lines[1], 0.075*R, 0.22, 0.72*R, math.Pi, true), d, dark)
 	}
 	for i := 2; i < len(w.Back.Lines); i++ {
-		c.engrave(0, text(serifItalic, w.Back.Lines[i], 0.085*R, 0.05).move(pt{0, R * (-0.22 + 0.17*float64(i-2))}), d, dark)
+		c.engrave(0, text(serifItalic, w.Back.Lines[i], 0.085*R, 0.05).move(pt{0, R * (-0.22 + 0.17*float64(i-2))}), d,
+			dark)
 	}
 	if w.Back.Serial != "" {
 		c.engrave(0, text(sans, w.Back.Serial, 0.10*R, 0.18).move(pt{0, 0.30 * R}), d, dark)
@@ -75,7 +76,8 @@ func (c *canvas) backDisc(w Watch) {
 	for i, m := range w.Back.Marks {
 		x := (float64(i) - float64(len(w.Back.Marks)-1)/2) * 0.30 * R
 		half := 0.12 * R
-		c.engrave(0, path{circleRing(pt{x, -0.38 * R}, half, half*0.62, false), circleRing(pt{x, -0.38 * R}, half*0.9, half*0.54, true)}, d, dark)
+		c.engrave(0, path{circleRing(pt{x, -0.38 * R}, half, half*0.62, false),
+			circleRing(pt{x, -0.38 * R}, half*0.9, half*0.54, true)}, d, dark)
 		c.engrave(0, text(sansBold, m, 0.055*R, 0.04).move(pt{x, -0.38 * R}), d*0.7, dark)
 	}
 }

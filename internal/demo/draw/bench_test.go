@@ -10,6 +10,7 @@ func BenchmarkFront1600(b *testing.B) {
 
 func BenchmarkFront12MP(b *testing.B) {
 	for b.Loop() {
-		Front(Watch{Kind: "chronograph", Registers: 3, Seed: 1}, Shot{WidthPx: 4000, HeightPx: 3000, TiltDeg: 15, BlurPx: 1, NoiseSD: 2})
+		Front(Watch{Kind: "chronograph", Registers: 3, Seed: 1}, Shot{WidthPx: 4000, HeightPx: 3000, TiltDeg: 15,
+			BlurPx: 1, NoiseSD: 2})
 	}
 }

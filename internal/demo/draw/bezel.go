@@ -60,7 +60,8 @@ func (c *canvas) insertBezel(w Watch, z, r0, r1 float64, dive bool) {
 			t := math.Atan2(y, x)
 			cut := math.Sin(t * teeth)
 			s, cs := math.Sincos(t)
-			return a.shade(vec{0.75*cs - 0.5*cut*s, 0.75*s + 0.5*cut*cs, 0.6}, 0.25).scale(float32(0.72 + 0.28*smoothstep(-0.7, 0.4, cut))), 1
+			return a.shade(vec{0.75*cs - 0.5*cut*s, 0.75*s + 0.5*cut*cs, 0.6},
+				0.25).scale(float32(0.72 + 0.28*smoothstep(-0.7, 0.4, cut))), 1
 		})
 	}
 	in, out := r0+0.55, r1-0.68

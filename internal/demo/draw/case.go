@@ -19,10 +19,13 @@ func (w Watch) lug() lugShape {
 	long := foot.Y - tip
 	top := pt{x0 + width + 0.06*long*0.35, tip + 0.35*long*0.5}
 	shoulder := pt{x0 + width, tip + corner}
-	outer := cubic(pt{x0 + width - corner, tip}, pt{x0 + width - 0.35*corner, tip}, pt{x0 + width, tip + 0.35*corner}, shoulder, 8)
-	outer = append(outer, cubic(shoulder, top.add(pt{0.25, 0.22 * long}), foot.add(back.times(0.40*long)), foot, 48)[1:]...)
+	outer := cubic(pt{x0 + width - corner, tip}, pt{x0 + width - 0.35*corner, tip},
+		pt{x0 + width, tip + 0.35*corner}, shoulder, 8)
+	outer = append(outer, cubic(shoulder, top.add(pt{0.25, 0.22 * long}), foot.add(back.times(0.40*long)),
+		foot, 48)[1:]...)
 	ring := []pt{{x0, -r * 0.35}, {x0, tip + corner*0.7}}
-	ring = append(ring, cubic(pt{x0, tip + corner*0.7}, pt{x0, tip + 0.2*corner}, pt{x0 + 0.3*corner, tip}, pt{x0 + corner*0.8, tip}, 6)[1:]...)
+	ring = append(ring, cubic(pt{x0, tip + corner*0.7}, pt{x0, tip + 0.2*corner}, pt{x0 + 0.3*corner, tip},
+		pt{x0 + corner*0.8, tip}, 6)[1:]...)
 	ring = append(ring, outer...)
 	ring = append(ring, pt{foot.X * 0.6, foot.Y * 0.6})
 	return lugShape{outline: path{ring}, outer: outer, bevel: bevelOf(outer, 0.85*(1-0.75*w.Polish))}
@@ -101,7 +104,8 @@ func (c *canvas) guards(w Watch) {
 		root := polar(r-0.4, math.Pi/2+s*0.52)
 		tip := pt{r + 0.34*w.CrownMM, s * half}
 		base := pt{r - 0.8, s * half}
-		ring := append([]pt{base, tip}, cubic(tip.add(pt{0, s * 0.5}), tip.add(pt{-0.4, s * 1.6}), root.add(pt{1.0, s * -1.4}), root, 16)...)
+		ring := append([]pt{base, tip}, cubic(tip.add(pt{0, s * 0.5}), tip.add(pt{-0.4, s * 1.6}),
+			root.add(pt{1.0, s * -1.4}), root, 16)...)
 		c.fill(w.zMidCase(), orient(path{ring}), func(x, y float64) (rgb, float32) {
 			return a.brushed(x, y, vec{0.2, s * 0.1, 1}, pt{0.05, 1}, w.Seed+5), 1
 		})
@@ -230,7 +234,8 @@ func (c *canvas) scratches(z float64, within path, reach float64, amount float64
 		a, long := d.between(0, 2*math.Pi), d.between(0.4, 4)
 		dir := pt{math.Cos(a), math.Sin(a)}
 		bend := dir.left().times(d.between(-0.3, 0.3))
-		line := cubic(at, at.add(dir.times(long/3)).add(bend), at.add(dir.times(2*long/3)).add(bend), at.add(dir.times(long)), 8)
+		line := cubic(at, at.add(dir.times(long/3)).add(bend), at.add(dir.times(2*long/3)).add(bend),
+			at.add(dir.times(long)), 8)
 		tone := rgb{0.95, 0.95, 0.93}
 		if d.unit() < 0.4 {
 			tone = rgb{0.05, 0.05, 0.05}

@@ -49,7 +49,8 @@ func (w Watch) dialSurface() shader {
 		}
 		if w.Ageing.Patina > 0 {
 			p := w.Ageing.Patina * cloud(x/3.5, y/3.5, seed+30)
-			col = rgb{col[0] * float32(1+0.06*p), col[1] * float32(1+0.03*p), col[2] * float32(1-0.06*p-0.05*w.Ageing.Patina)}
+			col = rgb{col[0] * float32(1+0.06*p), col[1] * float32(1+0.03*p),
+				col[2] * float32(1-0.06*p-0.05*w.Ageing.Patina)}
 		}
 		return col
 	}
@@ -65,7 +66,8 @@ func (w Watch) dialSurface() shader {
 		}
 	case "gilt":
 		return func(x, y float64) (rgb, float32) {
-			gl := 0.055*smoothstep(0.9, 0, math.Hypot(x+r*0.35, y+r*0.45)/r) + 0.02*math.Pow(math.Abs(math.Cos(math.Atan2(y, x)+0.9)), 6)
+			gl := 0.055*smoothstep(0.9, 0, math.Hypot(x+r*0.35, y+r*0.45)/r) +
+				0.02*math.Pow(math.Abs(math.Cos(math.Atan2(y, x)+0.9)), 6)
 			return age(x, y, base.scale(0.82)).add(float32(gl + 0.003*smoothNoise(x*20, y*20, seed))), 1
 		}
 	case "cream":
@@ -104,7 +106,8 @@ type layout struct {
 
 func (w Watch) layout() layout {
 	r := w.DialMM / 2
-	l := layout{r: r, track: r * 0.955, plotR: r * 0.865, plotSize: 0.034 * r, markIn: 0.66 * r, markOut: 0.815 * r, markHalf: 0.030 * r}
+	l := layout{r: r, track: r * 0.955, plotR: r * 0.865, plotSize: 0.034 * r, markIn: 0.66 * r, markOut: 0.815 * r,
+		markHalf: 0.030 * r}
 	switch w.PlotStyle {
 	case "round":
 		l.plotR, l.plotSize = 0.79*r, 0.078*r
@@ -318,7 +321,8 @@ func (c *canvas) cracks(w Watch, z float64, disc path) {
 			line = append(line, at)
 			if d.unit() < 0.25 {
 				side := dir + d.between(0.7, 1.4)
-				c.fillIn(z, stroke([]pt{at, at.add(pt{math.Cos(side), math.Sin(side)}.times(d.between(0.2, 0.7)))}, 0.022), disc, sh)
+				c.fillIn(z, stroke([]pt{at, at.add(pt{math.Cos(side), math.Sin(side)}.times(d.between(0.2, 0.7)))},
+					0.022), disc, sh)
 			}
 		}
 		c.fillIn(z, stroke(line, 0.026), disc, sh)

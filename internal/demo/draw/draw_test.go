@@ -180,7 +180,8 @@ func TestLabToRGB(t *testing.T) {
 	for _, c := range []struct {
 		lab  Lab
 		want [3]float64
-	}{{Lab{74.07, 1.09, 23.05}, [3]float64{200, 180, 140}}, {Lab{53.24, 80.09, 67.20}, [3]float64{255, 0, 0}}, {Lab{50.03, 0, 0}, [3]float64{119, 119, 119}}} {
+	}{{Lab{74.07, 1.09, 23.05}, [3]float64{200, 180, 140}}, {Lab{53.24, 80.09, 67.20}, [3]float64{255, 0, 0}},
+		{Lab{50.03, 0, 0}, [3]float64{119, 119, 119}}} {
 		got := labToRGB(c.lab)
 		for k := range got {
 			if math.Abs(float64(got[k])*255-c.want[k]) > 0.6 {
@@ -192,8 +193,10 @@ func TestLabToRGB(t *testing.T) {
 }
 
 func TestSameSeedSameBytes(t *testing.T) {
-	w := Watch{Kind: "chronograph", Registers: 3, Ageing: Ageing{Spots: 5, Cracks: 0.5, Fade: 0.4}, Scratches: 0.5, Seed: 11}
-	for _, view := range []string{"front", "dial", "back", "crown_side", "bracelet", "bracelet_droop", "movement", "clasp", "papers"} {
+	w := Watch{Kind: "chronograph", Registers: 3, Ageing: Ageing{Spots: 5, Cracks: 0.5, Fade: 0.4},
+		Scratches: 0.5, Seed: 11}
+	for _, view := range []string{"front", "dial", "back", "crown_side", "bracelet", "bracelet_droop", "movement",
+		"clasp", "papers"} {
 		s := Shot{WidthPx: 240, HeightPx: 200, View: view, NoiseSD: 2, BlurPx: 0.6, JPEGQuality: 85}
 		a, b := sha256.Sum256(Encode(w, s)), sha256.Sum256(Encode(w, s))
 		if a != b {
@@ -223,7 +226,8 @@ func TestDroop(t *testing.T) {
 }
 
 func TestHomographyInverse(t *testing.T) {
-	h := newCamera(Shot{WidthPx: 100, HeightPx: 80, TiltDeg: 25, TiltAxisDeg: 40, RollDeg: 70, DistanceMM: 200, Relief: 1}, 0.1).plane(9)
+	h := newCamera(Shot{WidthPx: 100, HeightPx: 80, TiltDeg: 25, TiltAxisDeg: 40, RollDeg: 70, DistanceMM: 200,
+		Relief: 1}, 0.1).plane(9)
 	g := h.Inverse()
 	for _, p := range []pt{{0, 0}, {10, -7}, {-20, 15}} {
 		x, y := g.Apply(h.Apply(p.X, p.Y))

@@ -46,7 +46,8 @@ func groundShader(name string, seed uint64) func(x, y float64) rgb {
 		return func(x, y float64) rgb {
 			warp := streak(x*3.1, seed)*0.5 + 0.5*math.Sin(x*11)
 			weft := streak(y*3.1, seed+1)*0.5 + 0.5*math.Sin(y*11)
-			return base.add(float32(0.020*warp*smoothNoise(x*2, y*0.2, seed) + 0.020*weft*smoothNoise(x*0.2, y*2, seed+3) + 0.02*cloud(x/30, y/30, seed)))
+			return base.add(float32(0.020*warp*smoothNoise(x*2, y*0.2, seed) + 0.020*weft*smoothNoise(x*0.2, y*2,
+				seed+3) + 0.02*cloud(x/30, y/30, seed)))
 		}
 	case "walnut":
 		a, b := hex(0x5a3d29), hex(0x3a2518)

@@ -32,7 +32,8 @@ func shapeOf(style string, length, scale float64) handShape {
 		return handShape{outline: sym(pt{0, -L}, pt{w, -0.30 * L}, pt{0.28 * w, -0.20 * L}, pt{0.28 * w, 0.10 * L}),
 			lume: sym(pt{0, -0.86 * L}, pt{0.55 * w, -0.36 * L}, pt{0.2 * w, -0.30 * L})}
 	case "sword":
-		return handShape{outline: sym(pt{0, -L}, pt{0.95 * w, -0.80 * L}, pt{0.62 * w, -0.16 * L}, pt{0.36 * w, -0.12 * L}, pt{0.36 * w, 0.12 * L}),
+		return handShape{outline: sym(pt{0, -L}, pt{0.95 * w, -0.80 * L}, pt{0.62 * w, -0.16 * L},
+			pt{0.36 * w, -0.12 * L}, pt{0.36 * w, 0.12 * L}),
 			lume: sym(pt{0, -0.94 * L}, pt{0.68 * w, -0.785 * L}, pt{0.40 * w, -0.22 * L})}
 	case "pencil":
 		return handShape{outline: sym(pt{0, -L}, pt{0.7 * w, -0.91 * L}, pt{0.7 * w, 0.09 * L}),
@@ -111,7 +112,8 @@ func (c *canvas) hand(w Watch, z float64, sh handShape, a, lift float64, s Shot)
 func (c *canvas) smallHand(w Watch, z float64, g register) {
 	m := alloyOf(w.Hands.Metal)
 	a := 2 * math.Pi * g.hand
-	p := polygon(pt{0, -0.80 * g.r}, pt{0.075 * g.r, -0.1 * g.r}, pt{0.06 * g.r, 0.25 * g.r}, pt{-0.06 * g.r, 0.25 * g.r}, pt{-0.075 * g.r, -0.1 * g.r}).turn(a).move(g.at)
+	p := polygon(pt{0, -0.80 * g.r}, pt{0.075 * g.r, -0.1 * g.r}, pt{0.06 * g.r, 0.25 * g.r},
+		pt{-0.06 * g.r, 0.25 * g.r}, pt{-0.075 * g.r, -0.1 * g.r}).turn(a).move(g.at)
 	c.soft(z, p.move(pt{0.12, 0.18}), nil, 0.12, rgb{}, 0.45)
 	c.fill(z, p, m.rod(g.at, polar(1, a), 0.08*g.r, 0.6, 0.3))
 	c.fill(z, circle(g.at, 0.10*g.r), m.domed(g.at, 0, 0.10*g.r, 0, 0.9, 0.2))

@@ -60,7 +60,11 @@ func (c *canvas) plot(w Watch, z float64, l layout, hour int, s Shot) {
 	if w.PlotStyle == "round" && p.Marker {
 		m := alloyOf(w.Hands.Metal)
 		c.soft(z, shape.move(pt{0.10, 0.15}), nil, 0.10, rgb{}, 0.6)
-		grown := shape.each(func(q pt) pt { d := q.sub(at); return at.add(d.times(1 + 0.20/math.Max(d.length(), 0.3))) })
+		grown := shape.each(func(
+			q pt) pt {
+			d := q.sub(at)
+			return at.add(d.times(1 + 0.20/math.Max(d.length(), 0.3)))
+		})
 		c.fill(z, grown, m.domed(at, size, size+0.22, -0.6, 0.9, 0.15))
 	} else if !s.PlainLight {
 		c.soft(z, shape.move(pt{0.05, 0.07}), nil, 0.06, rgb{}, 0.35)
@@ -106,7 +110,8 @@ func (c *canvas) marker(w Watch, z float64, l layout, hour int) {
 	}
 	in, out := l.markIn, l.markOut
 	for _, g := range l.registers {
-		if d := g.at.length(); d > 0 && math.Abs(math.Remainder(math.Atan2(g.at.X, -g.at.Y)-hourAngle(float64(hour)), 2*math.Pi)) < 0.2 {
+		if d := g.at.length(); d > 0 &&
+			math.Abs(math.Remainder(math.Atan2(g.at.X, -g.at.Y)-hourAngle(float64(hour)), 2*math.Pi)) < 0.2 {
 			in = math.Max(in, d+g.r+0.05*l.r)
 		}
 	}
@@ -134,8 +139,10 @@ func (c *canvas) baton(w Watch, z, a, off, in, out, half float64) {
 	e := half * 0.8
 	c.fill(z, place(polygon(pt{-half, -out}, pt{0, -out + e}, pt{0, -in - e}, pt{-half, -in})), m.facet(left, w.Seed))
 	c.fill(z, place(polygon(pt{half, -out}, pt{half, -in}, pt{0, -in - e}, pt{0, -out + e})), m.facet(right, w.Seed+1))
-	c.fill(z, place(polygon(pt{-half, -out}, pt{half, -out}, pt{0, -out + e})), m.facet(vec{0.6 * s, -0.6 * cs, 0.8}, w.Seed+2))
-	c.fill(z, place(polygon(pt{-half, -in}, pt{0, -in - e}, pt{half, -in})), m.facet(vec{-0.6 * s, 0.6 * cs, 0.8}, w.Seed+3))
+	c.fill(z, place(polygon(pt{-half, -out}, pt{half, -out}, pt{0, -out + e})),
+		m.facet(vec{0.6 * s, -0.6 * cs, 0.8}, w.Seed+2))
+	c.fill(z, place(polygon(pt{-half, -in}, pt{0, -in - e}, pt{half, -in})),
+		m.facet(vec{-0.6 * s, 0.6 * cs, 0.8}, w.Seed+3))
 }
 
 // figure prints the hour where no marker is applied.

@@ -84,7 +84,8 @@ func (a alloy) lit(l float64) rgb {
 	a[2] *= 1 - dark*(a[0]-a[2])
 	// towards grazing or very bright light a metal turns whiter
 	w := float32(smoothstep(0.95, 1.7, l)) * 0.55
-	return rgb{encode(f * (a[0] + (0.95-a[0])*w)), encode(f * (a[1] + (0.95-a[1])*w)), encode(f * (a[2] + (0.95-a[2])*w))}
+	return rgb{encode(f * (a[0] + (0.95-a[0])*w)), encode(f * (a[1] + (0.95-a[1])*w)),
+		encode(f * (a[2] + (0.95-a[2])*w))}
 }
 
 // brushed is a surface of normal n with fine lines along direction d (mm).

@@ -59,7 +59,8 @@ func (v movement) plate() {
 				if order := (i0 + i) + 1000*(j0+j); r < p*0.80 && order > best {
 					best = order
 					t := math.Atan2(dy, dx)
-					light = 0.36 + 0.26*math.Pow(math.Abs(math.Cos(t+0.8)), 3)*smoothstep(0, 0.4*p, r) - 0.10*smoothstep(0.62*p, 0.80*p, r) + 0.03*math.Sin(r/p*40)
+					light = 0.36 + 0.26*math.Pow(math.Abs(math.Cos(t+0.8)), 3)*smoothstep(0, 0.4*p, r) -
+						0.10*smoothstep(0.62*p, 0.80*p, r) + 0.03*math.Sin(r/p*40)
 				}
 			}
 		}
@@ -104,8 +105,10 @@ func (v movement) wedge(r0, r1, a0, a1 float64) path {
 	for i := 0; i <= n; i++ {
 		ring = append(ring, polar(r1*v.R, a0+(a1-a0)*float64(i)/float64(n)))
 	}
-	ring = append(ring, cubic(polar(r1*v.R, a1), polar(0.7*v.R, a1-0.16), polar(0.4*v.R, a1+0.10), polar(r0*v.R, (a0+2*a1)/3), 20)...)
-	ring = append(ring, cubic(polar(r0*v.R, (2*a0+a1)/3), polar(0.4*v.R, a0+0.14), polar(0.7*v.R, a0-0.10), polar(r1*v.R, a0), 20)...)
+	ring = append(ring, cubic(polar(r1*v.R, a1), polar(0.7*v.R, a1-0.16), polar(0.4*v.R, a1+0.10),
+		polar(r0*v.R, (a0+2*a1)/3), 20)...)
+	ring = append(ring, cubic(polar(r0*v.R, (2*a0+a1)/3), polar(0.4*v.R, a0+0.14), polar(0.7*v.R, a0-0.10),
+		polar(r1*v.R, a0), 20)...)
 	return orient(path{ring})
 }
 
@@ -114,8 +117,10 @@ func (v movement) bridges() {
 	v.bridge(v.wedge(0.10, 0.975, -150*rad, -8*rad), 11)
 	v.bridge(v.wedge(0.16, 0.975, 2*rad, 84*rad), 12)
 	v.bridge(v.wedge(0.22, 0.975, 172*rad, 205*rad), 13)
-	v.jewels([]pt{polar(0.30*v.R, -60*rad), polar(0.62*v.R, -28*rad), polar(0.55*v.R, 24*rad), polar(0.52*v.R, 62*rad), polar(0.72*v.R, 186*rad)})
-	v.screws([]pt{polar(0.86*v.R, -140*rad), polar(0.87*v.R, -62*rad), polar(0.86*v.R, -16*rad), polar(0.86*v.R, 10*rad), polar(0.86*v.R, 78*rad), polar(0.86*v.R, 177*rad), polar(0.86*v.R, 200*rad)})
+	v.jewels([]pt{polar(0.30*v.R, -60*rad), polar(0.62*v.R, -28*rad), polar(0.55*v.R, 24*rad), polar(0.52*v.R, 62*rad),
+		polar(0.72*v.R, 186*rad)})
+	v.screws([]pt{polar(0.86*v.R, -140*rad), polar(0.87*v.R, -62*rad), polar(0.86*v.R, -16*rad),
+		polar(0.86*v.R, 10*rad), polar(0.86*v.R, 78*rad), polar(0.86*v.R, 177*rad), polar(0.86*v.R, 200*rad)})
 	// crown and ratchet wheels, sunk into the barrel bridge
 	v.wheel(polar(0.55*v.R, -96*rad), 0.25*v.R, 52)
 	v.wheel(polar(0.70*v.R, -52*rad), 0.13*v.R, 28)
@@ -180,7 +185,8 @@ func (v movement) train() {
 	for _, g := range []struct {
 		at pt
 		r  float64
-	}{{polar(0.30*v.R, 40*rad), 0.26 * v.R}, {polar(0.46*v.R, 98*rad), 0.20 * v.R}, {polar(0.52*v.R, 205*rad), 0.20 * v.R}} {
+	}{{polar(0.30*v.R, 40*rad), 0.26 * v.R}, {polar(0.46*v.R, 98*rad), 0.20 * v.R},
+		{polar(0.52*v.R, 205*rad), 0.20 * v.R}} {
 		b := alloys["brass"]
 		v.c.soft(0, circle(g.at, g.r).move(pt{0.2, 0.3}), nil, 0.2, rgb{}, 0.5)
 		v.c.fill(0, annulus(g.at, g.r*0.84, g.r), b.domed(g.at, g.r*0.84, g.r, -0.2, 0.4, 0.4))
@@ -213,8 +219,10 @@ func (v movement) balance() {
 		spiral = append(spiral, at.add(polar(r*(0.10+0.52*t), 2*math.Pi*9*t)))
 	}
 	c.fill(0, stroke(spiral, 0.009*r), thin(alloys["blued"].lit(1.2), 0.95))
-	cock := orient(path{append(cubic(at.add(pt{-0.10 * r, -0.05 * r}), at.add(pt{0, 0.25 * r}), at.add(pt{0.35 * r, 0.55 * r}), at.add(pt{0.62 * r, 1.05 * r}), 20),
-		cubic(at.add(pt{0.95 * r, 0.75 * r}), at.add(pt{0.55 * r, 0.25 * r}), at.add(pt{0.25 * r, -0.20 * r}), at.add(pt{0.08 * r, -0.16 * r}), 20)...)})
+	cock := orient(path{append(cubic(at.add(pt{-0.10 * r, -0.05 * r}), at.add(pt{0, 0.25 * r}),
+		at.add(pt{0.35 * r, 0.55 * r}), at.add(pt{0.62 * r, 1.05 * r}), 20),
+		cubic(at.add(pt{0.95 * r, 0.75 * r}), at.add(pt{0.55 * r, 0.25 * r}), at.add(pt{0.25 * r, -0.20 * r}),
+			at.add(pt{0.08 * r, -0.16 * r}), 20)...)})
 	v.bridge(cock, 31)
 	v.jewels([]pt{at.add(pt{0.03 * r, 0.02 * r})})
 	v.screws([]pt{at.add(pt{0.62 * r, 0.74 * r})})
@@ -226,11 +234,14 @@ func (v movement) levers() {
 	st := alloys["steel"]
 	for _, l := range [][]pt{
 		cubic(polar(0.86*v.R, 48*rad), polar(0.6*v.R, 30*rad), polar(0.4*v.R, 10*rad), polar(0.16*v.R, -40*rad), 20),
-		cubic(polar(0.86*v.R, -112*rad), polar(0.5*v.R, -130*rad), polar(0.3*v.R, -160*rad), polar(0.2*v.R, 140*rad), 20),
+		cubic(polar(0.86*v.R, -112*rad), polar(0.5*v.R, -130*rad), polar(0.3*v.R, -160*rad),
+			polar(0.2*v.R, 140*rad), 20),
 	} {
 		p := stroke(l, 0.055*v.R)
 		v.c.soft(0, p.move(pt{0.02 * v.R, 0.03 * v.R}), nil, 0.02*v.R, rgb{}, 0.5)
-		v.c.fill(0, p, func(x, y float64) (rgb, float32) { return st.brushed(x, y, vec{0.1, 0.1, 1}, pt{0.7, 0.7}, 4), 1 })
+		v.c.fill(0, p, func(x, y float64) (rgb, float32) {
+			return st.brushed(x, y, vec{0.1, 0.1, 1}, pt{0.7, 0.7}, 4), 1
+		})
 		v.screws([]pt{l[0], l[len(l)-1]})
 	}
 	v.wheel(pt{}, 0.17*v.R, 60)
@@ -243,7 +254,8 @@ func (v movement) rotor() {
 		a = alloys["gold18"]
 	}
 	turn := 2.4
-	p := orient(append(sector(pt{}, 0.80*v.R, 0.985*v.R, turn-1.52, turn+1.52), sector(pt{}, 0.0, 0.82*v.R, turn-0.62, turn+0.62)...))
+	p := orient(append(sector(pt{}, 0.80*v.R, 0.985*v.R, turn-1.52, turn+1.52),
+		sector(pt{}, 0.0, 0.82*v.R, turn-0.62, turn+0.62)...))
 	v.c.soft(0, p.move(pt{0.04 * v.R, 0.06 * v.R}), circle(pt{}, v.R*1.02), 0.04*v.R, rgb{}, 0.55)
 	v.c.fill(0, p, func(x, y float64) (rgb, float32) {
 		r, t := math.Hypot(x, y), math.Atan2(y, x)
@@ -251,5 +263,6 @@ func (v movement) rotor() {
 		return a.lit(0.42 + edge + 0.30*math.Pow(math.Abs(math.Cos(t+0.7)), 4) + 0.03*streak(r*22, 9)), 1
 	})
 	v.wheel(pt{}, 0.11*v.R, 64)
-	v.c.engrave(0, textArc(sans, v.w.Print.Maker, 0.055*v.R, 0.15, pt{}, 0.89*v.R, turn, true), 0.004*v.R, rgb{0.15, 0.12, 0.08})
+	v.c.engrave(0, textArc(sans, v.w.Print.Maker, 0.055*v.R, 0.15, pt{}, 0.89*v.R, turn, true), 0.004*v.R,
+		rgb{0.15, 0.12, 0.08})
 }

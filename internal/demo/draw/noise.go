@@ -61,7 +61,8 @@ func smoothNoise(x, y float64, seed uint64) float64 {
 
 // cloud is smooth noise of three octaves, about -1 to 1.
 func cloud(x, y float64, seed uint64) float64 {
-	return (smoothNoise(x, y, seed) + 0.5*smoothNoise(2.1*x, 2.1*y, seed+1) + 0.25*smoothNoise(4.3*x, 4.3*y, seed+2)) / 1.4
+	return (smoothNoise(x, y, seed) + 0.5*smoothNoise(2.1*x, 2.1*y, seed+1) + 0.25*smoothNoise(4.3*x, 4.3*y,
+		seed+2)) / 1.4
 }
 
 // streak is smooth noise along one coordinate, about -1 to 1.

@@ -50,7 +50,8 @@ func (c *canvas) guilloche(hx, hy float64, sh shader) {
 		}
 	}
 	in := rect(-hx+2.4, -hy+2.4, hx-2.4, hy-2.4)
-	c.fill(0, append(in, []pt{{-hx + 2.6, -hy + 2.6}, {-hx + 2.6, hy - 2.6}, {hx - 2.6, hy - 2.6}, {hx - 2.6, -hy + 2.6}}), sh)
+	c.fill(0, append(in, []pt{{-hx + 2.6, -hy + 2.6}, {-hx + 2.6, hy - 2.6}, {hx - 2.6, hy - 2.6},
+		{hx - 2.6, -hy + 2.6}}), sh)
 }
 
 func (c *canvas) papersFields(w Watch, H float64) {
@@ -62,7 +63,8 @@ func (c *canvas) papersFields(w Watch, H float64) {
 		c.fill(0, label.move(pt{-46 - x0, y}), ink)
 		c.fill(0, rect(-20, y+1.5, 28, y+1.62), ink)
 		hand := text(serifBoldItalic, f[1], 2.7, 0.03).each(func(q pt) pt {
-			return pt{q.X - 0.16*q.Y + 0.10*smoothNoise(q.X*0.7, float64(i), w.Seed), q.Y + 0.16*smoothNoise(q.X*0.35, float64(i)+9, w.Seed)}
+			return pt{q.X - 0.16*q.Y + 0.10*smoothNoise(q.X*0.7, float64(i), w.Seed),
+				q.Y + 0.16*smoothNoise(q.X*0.35, float64(i)+9, w.Seed)}
 		})
 		x0, _, _, _ = bounds(hand)
 		c.fill(0, hand.move(pt{-18 - x0, y - 0.4}), pen)
@@ -81,7 +83,8 @@ func (c *canvas) shopStamp(w Watch, at pt) {
 	c.fill(0, place(annulus(pt{}, 7.4, 7.7)), blot)
 	c.fill(0, place(textArc(sansBold, w.Papers.Stamp[0], 1.9, 0.16, pt{}, 9.6, 0, false)), blot)
 	for i, line := range w.Papers.Stamp[1:] {
-		c.fill(0, place(text(sansBold, line, 1.7, 0.05).move(pt{0, (float64(i) - float64(len(w.Papers.Stamp)-2)/2) * 3.2})), blot)
+		c.fill(0, place(text(sansBold, line, 1.7,
+			0.05).move(pt{0, (float64(i) - float64(len(w.Papers.Stamp)-2)/2) * 3.2})), blot)
 	}
 }
 

@@ -26,7 +26,8 @@ type Shot struct {
 	TargetMM          float64    // draws a printed square of this outer side about the watch; 0 for none
 	Gloss             float64    // 0 to 1: reflection in the crystal
 	PlainLight        bool       // no shadow on the dial
-	View              string     // for Draw: front, dial, back, crown_side, bracelet, bracelet_droop, movement, clasp, papers
+	// for Draw: front, dial, back, crown_side, bracelet, bracelet_droop, movement, clasp, papers
+	View string
 }
 
 func (s Shot) complete() Shot {

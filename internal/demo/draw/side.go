@@ -47,7 +47,8 @@ func (c *canvas) sideCase(w Watch) {
 	bot := T / 2
 	y := func(k float64) float64 { return bot - k*T } // k: share of the thickness from below
 	// crystal
-	dome := cubic(pt{-w.DialMM / 2, y(0.86)}, pt{-w.DialMM * 0.40, y(1.015)}, pt{-w.DialMM * 0.22, y(1.0)}, pt{0, y(1)}, 24)
+	dome := cubic(pt{-w.DialMM / 2, y(0.86)}, pt{-w.DialMM * 0.40, y(1.015)}, pt{-w.DialMM * 0.22, y(1.0)},
+		pt{0, y(1)}, 24)
 	for i := len(dome) - 1; i >= 0; i-- {
 		dome = append(dome, pt{-dome[i].X, dome[i].Y})
 	}
@@ -56,11 +57,13 @@ func (c *canvas) sideCase(w Watch) {
 		return hex(0x9fa9b0).mix(hex(0xeef3f5), float32(k*(0.55+0.45*smoothNoise(px*0.25, 0, 3)))), 0.85
 	})
 	// back
-	c.fill(0, orient(polygon(pt{-R * 0.86, y(0.16)}, pt{R * 0.86, y(0.16)}, pt{R * 0.70, y(0.0)}, pt{-R * 0.70, y(0.0)})),
+	c.fill(0, orient(polygon(pt{-R * 0.86, y(0.16)}, pt{R * 0.86, y(0.16)}, pt{R * 0.70, y(0.0)},
+		pt{-R * 0.70, y(0.0)})),
 		a.rod(pt{0, y(0.14)}, pt{1, 0}, 0.17*T, 0.9, 0.4))
 	// bezel
 	B := w.BezelMM / 2
-	bez := orient(polygon(pt{-B, y(0.63)}, pt{-B, y(0.74)}, pt{-B + 1.1, y(0.87)}, pt{B - 1.1, y(0.87)}, pt{B, y(0.74)}, pt{B, y(0.63)}))
+	bez := orient(polygon(pt{-B, y(0.63)}, pt{-B, y(0.74)}, pt{-B + 1.1, y(0.87)}, pt{B - 1.1, y(0.87)}, pt{B, y(0.74)},
+		pt{B, y(0.63)}))
 	c.fill(0, bez, func(px, py float64) (rgb, float32) {
 		v := (py - y(0.75)) / (0.13 * T)
 		u := math.Max(-0.98, math.Min(0.98, px/B))

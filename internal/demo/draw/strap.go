@@ -37,7 +37,8 @@ func (c *canvas) springBars(w Watch) {
 func (c *canvas) leather(w Watch, side, reach float64) {
 	z := w.zLugs()
 	y0 := w.MidCaseMM/2 - 0.4
-	base := map[string]rgb{"brown": hex(0x5b3520), "black": hex(0x262425), "tan": hex(0x9a6336), "grey": hex(0x5c5b5a)}[w.Band.Colour]
+	base := map[string]rgb{"brown": hex(0x5b3520), "black": hex(0x262425), "tan": hex(0x9a6336),
+		"grey": hex(0x5c5b5a)}[w.Band.Colour]
 	if base == (rgb{}) {
 		base = colourOf(w.Band.Colour)
 	}
@@ -84,7 +85,8 @@ func (c *canvas) links(w Watch, side, reach float64) {
 	outer, inner := alloyOf(w.Metal), w.accent()
 	p := w.Band.PitchMM
 	y0 := w.MidCaseMM/2 - 0.6
-	c.soft(0, rect(-w.LugWidthMM/2, side*y0, w.LugWidthMM/2, side*(reach+3)).move(pt{1.5, 1.3}), nil, 1.2, rgb{0.02, 0.02, 0.03}, 0.5)
+	c.soft(0, rect(-w.LugWidthMM/2, side*y0, w.LugWidthMM/2, side*(reach+3)).move(pt{1.5, 1.3}), nil, 1.2,
+		rgb{0.02, 0.02, 0.03}, 0.5)
 	// end piece between the lugs, shaped to the case
 	h := (w.LugWidthMM - 0.3) / 2
 	end := w.endPiece(side, h, edge+p*0.35)
@@ -149,7 +151,8 @@ func (c *canvas) linkRow(w Watch, z, side, ya float64, outer, inner alloy) {
 	if first := ya + off - p + gap/2; first > w.MidCaseMM/2 {
 		piece(-ha*ca, -hb*ca, ha*ca, hb*ca, first, ya+off-gap/2, inner, !solid || w.Metal == "two_tone", s+8)
 	} else {
-		piece(-ha*ca, -hb*ca, ha*ca, hb*ca, w.MidCaseMM/2+0.2, ya+off-gap/2, inner, !solid || w.Metal == "two_tone", s+8)
+		piece(-ha*ca, -hb*ca, ha*ca, hb*ca, w.MidCaseMM/2+0.2, ya+off-gap/2, inner, !solid ||
+			w.Metal == "two_tone", s+8)
 	}
 	switch w.Band.Kind {
 	case "riveted":
@@ -162,7 +165,8 @@ func (c *canvas) linkRow(w Watch, z, side, ya float64, outer, inner alloy) {
 	case "folded":
 		for _, f := range []float64{-1, 1} {
 			x := f * (ha*ca + 0.55)
-			c.fill(z, rect(math.Min(x, x+0.06), math.Min(side*(ya+0.3), side*(ya+p-0.3)), math.Max(x, x+0.06), math.Max(side*(ya+0.3), side*(ya+p-0.3))), thin(dark, 0.55))
+			c.fill(z, rect(math.Min(x, x+0.06), math.Min(side*(ya+0.3), side*(ya+p-0.3)), math.Max(x, x+0.06),
+				math.Max(side*(ya+0.3), side*(ya+p-0.3))), thin(dark, 0.55))
 		}
 	}
 }

@@ -101,7 +101,8 @@ func (t *Truth) plots(w Watch, dial Homography) {
 		if i == 0 {
 			hour = 12
 		}
-		t.Plots = append(t.Plots, PlotTruth{Hour: hour, At: Point{x, y}, RadiusPx: e.B, Lab: w.Plots[i].Lab, Marker: w.Plots[i].Marker})
+		t.Plots = append(t.Plots, PlotTruth{Hour: hour, At: Point{x, y}, RadiusPx: e.B, Lab: w.Plots[i].Lab,
+			Marker: w.Plots[i].Marker})
 	}
 }
 
@@ -118,6 +119,7 @@ func (t *Truth) target(s Shot, cam camera) {
 	for i, v := range greyLevels {
 		p, half := targetPatch(s.TargetMM, i)
 		x, y := t.Table.Apply(p.X, p.Y)
-		t.Grey = append(t.Grey, Patch{At: [2]float64{x, y}, RadiusPx: 0.75 * half * cam.focal / cam.dist, Lab: Lab{v, 0, 0}})
+		t.Grey = append(t.Grey, Patch{At: [2]float64{x, y}, RadiusPx: 0.75 * half * cam.focal / cam.dist,
+			Lab: Lab{v, 0, 0}})
 	}
 }

@@ -124,11 +124,13 @@ type Calibre struct {
 }
 
 var kindDefaults = map[string]Watch{
-	"time_only":   {MidCaseMM: 35, LugWidthMM: 18, ThicknessMM: 10.5, CrownMM: 5.4, Bezel: "plain", PlotStyle: "square"},
-	"diver":       {MidCaseMM: 39, LugWidthMM: 20, ThicknessMM: 13, CrownMM: 6.6, Bezel: "dive", PlotStyle: "round"},
-	"chronograph": {MidCaseMM: 36.5, LugWidthMM: 19, ThicknessMM: 13, CrownMM: 6, Bezel: "plain", PlotStyle: "square", Pushers: "pump"},
-	"moon_age":    {MidCaseMM: 34, LugWidthMM: 19, ThicknessMM: 12, CrownMM: 5.4, Bezel: "plain", PlotStyle: "square"},
-	"dress":       {MidCaseMM: 34, LugWidthMM: 18, ThicknessMM: 8.5, CrownMM: 5, Bezel: "plain", PlotStyle: "none"},
+	"time_only": {MidCaseMM: 35, LugWidthMM: 18, ThicknessMM: 10.5, CrownMM: 5.4, Bezel: "plain",
+		PlotStyle: "square"},
+	"diver": {MidCaseMM: 39, LugWidthMM: 20, ThicknessMM: 13, CrownMM: 6.6, Bezel: "dive", PlotStyle: "round"},
+	"chronograph": {MidCaseMM: 36.5, LugWidthMM: 19, ThicknessMM: 13, CrownMM: 6, Bezel: "plain", PlotStyle: "square",
+		Pushers: "pump"},
+	"moon_age": {MidCaseMM: 34, LugWidthMM: 19, ThicknessMM: 12, CrownMM: 5.4, Bezel: "plain", PlotStyle: "square"},
+	"dress":    {MidCaseMM: 34, LugWidthMM: 18, ThicknessMM: 8.5, CrownMM: 5, Bezel: "plain", PlotStyle: "none"},
 }
 
 func orMM(v *float64, d float64) {
@@ -181,7 +183,8 @@ func (w Watch) complete() Watch {
 func (w *Watch) completeDial() {
 	orText(&w.DialFinish, map[string]string{"dress": "sunray"}[w.Kind])
 	orText(&w.DialFinish, "matt")
-	orText(&w.DialColour, map[string]string{"matt": "black", "gilt": "black", "sunray": "silver", "cream": "cream"}[w.DialFinish])
+	orText(&w.DialColour, map[string]string{"matt": "black", "gilt": "black", "sunray": "silver",
+		"cream": "cream"}[w.DialFinish])
 	dark := w.darkDial()
 	if w.DialFinish == "gilt" {
 		orText(&w.Print.Colour, "gilt")

@@ -155,7 +155,8 @@ func rain(n int, rate float64, seed uint64) []float64 {
 		out[i] = 0.10*x + 0.35*low
 	}
 	for t := 0.0; t*rate < float64(n); t += d.ExpFloat64() / 60 {
-		v := voice{attack: 0.0003, hiss: 0.8, decay: 0.001 + 0.003*d.Float64(), tones: []tone{{1200 + 5000*d.Float64(), 0.8, 0.003, 0}}}
+		v := voice{attack: 0.0003, hiss: 0.8, decay: 0.001 + 0.003*d.Float64(),
+			tones: []tone{{1200 + 5000*d.Float64(), 0.8, 0.003, 0}}}
 		v.sound(out, t, 0.8*math.Exp(0.8*d.NormFloat64()), rate, d)
 	}
 	return out

@@ -65,7 +65,8 @@ func TestBeatErrorIsExact(t *testing.T) {
 
 func TestModulationAndDecay(t *testing.T) {
 	plain := sound.Beats(sound.Watch{}, 130, 1)
-	mod := sound.Beats(sound.Watch{Modulation: sound.Modulation{PeriodS: 60, SizeMS: 4}, AmplitudeDecayPerHour: 0.5}, 130, 1)
+	mod := sound.Beats(sound.Watch{Modulation: sound.Modulation{PeriodS: 60, SizeMS: 4}, AmplitudeDecayPerHour: 0.5},
+		130, 1)
 	low, high := 0.0, 0.0
 	for i := range mod {
 		d := (mod[i].Impulse - plain[i].Impulse) * 1000

@@ -37,7 +37,8 @@ func browserPackages(root string, withTexts bool) ([]licences.Part, error) {
 			continue
 		}
 		name := filepath.ToSlash(at[len("node_modules/"):])
-		part := licences.Part{Name: name, Version: p.Version, Licence: p.License, Source: "https://www.npmjs.com/package/" + name}
+		part := licences.Part{Name: name, Version: p.Version, Licence: p.License,
+			Source: "https://www.npmjs.com/package/" + name}
 		if withTexts {
 			if part.Texts, err = texts(filepath.Join(root, "web", at), map[string]bool{"LICENSE": true}); err != nil {
 				return nil, fmt.Errorf("%s: %w; run make, which installs the packages", name, err)

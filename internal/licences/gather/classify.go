@@ -60,7 +60,8 @@ func licenceOf(p licences.Part) (string, error) {
 		}
 	}
 	if len(names) == 0 {
-		return "", fmt.Errorf("%s %s: no licence file that is known; read its licence and add its words to classify.go", p.Name, p.Version)
+		return "", fmt.Errorf("%s %s: no licence file that is known; read its licence and add its words to classify.go",
+			p.Name, p.Version)
 	}
 	return strings.Join(names, " and "), nil
 }

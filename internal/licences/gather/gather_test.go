@@ -28,7 +28,8 @@ func TestKindOf(t *testing.T) {
 }
 
 func TestAnUnknownLicenceIsAnError(t *testing.T) {
-	p := licences.Part{Name: "example.org/x", Version: "v1", Texts: []licences.Text{{File: "LICENSE", Text: "Ask first."}}}
+	p := licences.Part{Name: "example.org/x", Version: "v1",
+		Texts: []licences.Text{{File: "LICENSE", Text: "Ask first."}}}
 	if _, err := licenceOf(p); err == nil || !strings.Contains(err.Error(), "example.org/x v1") {
 		t.Errorf("got %v, want an error that names the module", err)
 	}
@@ -46,7 +47,8 @@ func TestNoticeIsCurrent(t *testing.T) {
 	}
 	for _, p := range parts {
 		if lgpl := strings.Contains(p.Licence, "LGPL"); lgpl != (p.Name == licences.LGPLModule) {
-			t.Errorf("%s is under %s; the passage on the LGPL speaks of %s alone", p.Name, p.Licence, licences.LGPLModule)
+			t.Errorf("%s is under %s; the passage on the LGPL speaks of %s alone", p.Name, p.Licence,
+				licences.LGPLModule)
 		}
 		if strings.HasPrefix(p.Licence, "GPL") || strings.HasPrefix(p.Licence, "AGPL") {
 			t.Errorf("%s is under %s, which would bind the whole program", p.Name, p.Licence)

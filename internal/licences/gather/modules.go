@@ -69,7 +69,8 @@ func modules(root string) ([]licences.Part, error) {
 }
 
 func list(root, system string) ([]listed, error) {
-	c := exec.Command("go", "list", "-deps", "-tags=nodynamic", "-json=ImportPath,Dir,Standard,EmbedFiles,Module", "./cmd/midcase")
+	c := exec.Command("go", "list", "-deps", "-tags=nodynamic", "-json=ImportPath,Dir,Standard,EmbedFiles,Module",
+		"./cmd/midcase")
 	c.Dir = root
 	c.Env = append(os.Environ(), "GOOS="+system, "GOARCH=amd64", "CGO_ENABLED=0")
 	out, err := c.Output()

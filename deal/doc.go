@@ -12,8 +12,7 @@
 //     with its own price, fees, currency and time; which is best, by how much, and with
 //     what chance.
 //   - FitTimeToSell: how long watches take to sell, from the shop's own history with
-//     unsold and late-entered watches, shrunk to a stated prior. KaplanMeier shows the
-//     same history without a model.
+//     unsold and late-entered watches, shrunk to a stated prior.
 //   - Ladder: expected net result and days over asking prices, the best ask, and when
 //     to cut the price of a watch that has not sold.
 //   - Portfolio: the value of the whole stock as a range in which watches move together,

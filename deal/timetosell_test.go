@@ -243,9 +243,6 @@ func TestBadSpells(t *testing.T) {
 		if !errors.Is(err, ErrInput) || !strings.Contains(err.Error(), field+":") || m != nil {
 			t.Errorf("%s: got %v", field, err)
 		}
-		if _, err := KaplanMeier([]Spell{good, s}); !errors.Is(err, ErrInput) {
-			t.Errorf("%s: Kaplan and Meier take it", field)
-		}
 	}
 	if _, err := FitTimeToSell([]Spell{{Days: 5}, {Days: 8}}, flat()); !errors.Is(err, ErrInput) || !strings.Contains(err.Error(), "2, of which 0 sold") {
 		t.Errorf("nothing sold and a flat prior: %v", err)

@@ -129,20 +129,6 @@ func (s *hashSet) insert(h uint64) bool {
 	}
 }
 
-// has reports whether h is in the set.
-func (s *hashSet) has(h uint64) bool {
-	if h == 0 || len(s.slot) == 0 {
-		return h == 0 && s.zero
-	}
-	mask := uint64(len(s.slot) - 1)
-	for i := h & mask; s.slot[i] != 0; i = (i + 1) & mask {
-		if s.slot[i] == h {
-			return true
-		}
-	}
-	return false
-}
-
 func (s *hashSet) grow() { s.resize(max(1024, 2*len(s.slot))) }
 
 // resize makes room; n is a power of two.

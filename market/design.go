@@ -162,14 +162,6 @@ func (t *Table) usable(opt Options, to money.Currency) ([]prepared, []RowError) 
 			}
 			y += math.Log(f)
 		}
-		if opt.Deflator != nil {
-			f, err := opt.Deflator.factor(t.day[i])
-			if err != nil {
-				bad = append(bad, RowError{Line: int(t.line[i]), Field: "date", Found: dateText(t.day[i], t.precision[i]), Want: "a day that the price index covers (" + err.Error() + ")"})
-				continue
-			}
-			y += math.Log(f)
-		}
 		rows = append(rows, prepared{int32(i), y})
 	}
 	return rows, bad

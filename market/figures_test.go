@@ -2,7 +2,6 @@ package market_test
 
 import (
 	"errors"
-	"fmt"
 	"math"
 	"strings"
 	"testing"
@@ -30,86 +29,6 @@ func TestRatioStudy(t *testing.T) {
 		if _, err := market.RatioStudy(bad[0], bad[1]); err == nil {
 			t.Errorf("%v was accepted", bad)
 		}
-	}
-}
-
-// Bailey, Muth and Nourse (1963). The first set is solved by hand from the normal
-// equations [[4,−2],[−2,3]]·b; the second (100→110, 200→210, 150→175) is worked in
-// texts on the method as 100, 110.37, 116.28.
-func TestRepeatSalesIndex(t *testing.T) {
-	_, rows := checkFile(t, "10_price_index/handmade_pairs.csv")
-	_, want := checkFile(t, "10_price_index/handmade_bmn.csv")
-	var pairs []market.Pair
-	for _, r := range rows {
-		pairs = append(pairs, market.Pair{First: int(figure(t, r[1])) - 1, Second: int(figure(t, r[2])) - 1, LogRatio: math.Log(figure(t, r[4]) / figure(t, r[3]))})
-	}
-	x, err := market.RepeatSalesIndex(pairs, 3, false)
-	if err != nil {
-		t.Fatal(err)
-	}
-	for k, r := range want {
-		near(t, "index", x.Index[k], figure(t, r[3]), 1e-8)
-		near(t, "se", x.SE[k], figure(t, r[2]), 1e-8)
-	}
-	x, err = market.RepeatSalesIndex([]market.Pair{{First: 0, Second: 1, LogRatio: math.Log(1.1)}, {First: 1, Second: 2, LogRatio: math.Log(1.05)}, {First: 0, Second: 2, LogRatio: math.Log(175.0 / 150)}}, 3, false)
-	if err != nil {
-		t.Fatal(err)
-	}
-	for k, w := range []float64{100, 110.37, 116.28} {
-		if math.Abs(x.Index[k]-w) > 0.005 {
-			t.Errorf("period %d: %.3f, want %.2f", k, x.Index[k], w)
-		}
-	}
-	if _, err := market.RepeatSalesIndex(nil, 3, false); err == nil {
-		t.Error("no pairs were accepted")
-	}
-	if _, err := market.RepeatSalesIndex([]market.Pair{{First: 2, Second: 1}}, 3, false); err == nil {
-		t.Error("a pair that goes back in time was accepted")
-	}
-}
-
-// Watches that sold twice move as the model's index does.
-func TestRepeatSalesAgreeWithTheIndex(t *testing.T) {
-	sales := invented(6000, 21)
-	for i := range sales {
-		sales[i].Serial = fmt.Sprintf("%s-%s-%d", sales[i].Reference, sales[i].Metal, i%400)
-		c := 7.0
-		if sales[i].Condition != nil {
-			c = *sales[i].Condition
-		}
-		// The state is the same at both sales of a pair.
-		sales[i].Price, _ = money.Round(sales[i].Price.Float()*math.Exp(-0.08*(c-7)), "EUR")
-		sales[i].Condition = nil
-	}
-	tab := table(t, sales)
-	rep, n, err := market.RepeatSales(tab, market.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	if n < 150 {
-		t.Fatalf("%d pairs only", n)
-	}
-	m, _, err := market.Fit(tab, market.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	idx, err := m.Index(market.Scope{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	byQuarter := map[string]float64{}
-	for _, p := range idx {
-		byQuarter[p.Quarter] = p.Index
-	}
-	base := byQuarter[rep[0].Quarter]
-	for _, p := range rep {
-		// Four standard errors of the repeat-sales index.
-		if math.Abs(math.Log(p.Index/100)-math.Log(byQuarter[p.Quarter]/base)) > 0.01+4/1.645*math.Log(p.Interval[1]/p.Index) {
-			t.Errorf("%s: repeat sales %.1f, model %.1f", p.Quarter, p.Index, 100*byQuarter[p.Quarter]/base)
-		}
-	}
-	if _, _, err := market.RepeatSales(table(t, invented(50, 1)), market.Options{}); err == nil {
-		t.Error("an index without serials")
 	}
 }
 

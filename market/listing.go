@@ -12,18 +12,11 @@ import (
 
 func sortDays(d []int32) { slices.Sort(d) }
 
-// converted is the price of a row in a currency, deflated where asked for.
+// converted is the price of a row in a currency.
 func (t *Table) converted(i int, opt Options, to money.Currency) (float64, bool) {
 	f, err := opt.Rates.factor(money.Currency(t.currency.at(i)), to, t.day[i])
 	if err != nil {
 		return 0, false
-	}
-	if opt.Deflator != nil {
-		d, err := opt.Deflator.factor(t.day[i])
-		if err != nil {
-			return 0, false
-		}
-		f *= d
 	}
 	return t.price(i) * f, true
 }

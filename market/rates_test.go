@@ -1,7 +1,6 @@
 package market_test
 
 import (
-	"math"
 	"strings"
 	"testing"
 	"time"
@@ -106,39 +105,5 @@ func TestFitConverts(t *testing.T) {
 	near(t, "median", v.Median, 1195, 0.03)
 	if _, rep, _ := market.Fit(table(t, sales), market.Options{Currency: "EUR"}); rep.RowsRejected != 20 {
 		t.Errorf("without rates %d rows were left out, want the 20 in dollars", rep.RowsRejected)
-	}
-}
-
-func TestDeflator(t *testing.T) {
-	d, err := market.ReadDeflator(strings.NewReader("period,level\n2019,100\n2020,125\n"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	var sales []market.Sale
-	for i := 0; i < 60; i++ {
-		y, p := 2019, 1000.0
-		if i%2 == 1 {
-			y, p = 2020, 1250
-		}
-		s := market.Sale{Date: day(y, 1+i%12, 1+i%28).Format(time.DateOnly), Maker: "Aster", Reference: "A1"}
-		s.Price, _ = money.Round(p*(1+0.001*float64(i)), "EUR")
-		sales = append(sales, s)
-	}
-	m, _, err := market.Fit(table(t, sales), market.Options{Deflator: d})
-	if err != nil {
-		t.Fatal(err)
-	}
-	v, err := m.Value(market.Subject{Maker: "Aster", Reference: "A1"}, day(2020, 12, 1), market.Retail)
-	if err != nil {
-		t.Fatal(err)
-	}
-	near(t, "median in money of 2020", v.Median, 1290, 0.03)
-	for _, bad := range []string{"", "a,b\n", "a,b\nx,1\n", "a,b\n2019,0\n", "a,b\n2019,1\n2019,2\n"} {
-		if _, err := market.ReadDeflator(strings.NewReader(bad)); err == nil {
-			t.Errorf("%q was accepted", bad)
-		}
-	}
-	if math.IsNaN(v.Mean) {
-		t.Error("mean is not a number")
 	}
 }

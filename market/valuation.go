@@ -171,8 +171,6 @@ type Options struct {
 	// Rates convert sales in other currencies; without a rate such a sale is left out
 	// and reported.
 	Rates *Rates
-	// Deflator, where given, divides each price by the price level of its month.
-	Deflator *Deflator
 	// AsOf leaves out sales after this day; zero uses all.
 	AsOf time.Time
 	// DegreesOfFreedom of the Student-t errors; 0 estimates them.

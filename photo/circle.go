@@ -53,9 +53,6 @@ func fitCircleWeighted(ps []Point, weight []float64) (Circle, error) {
 	return Circle{x[0], x[1], x[2]}, nil
 }
 
-// Distance is how far a point lies outside the circle.
-func (c Circle) Distance(p Point) float64 { return math.Hypot(p[0]-c.X, p[1]-c.Y) - c.R }
-
 // leastSquares solves a·x = b; false where a has not full rank.
 func leastSquares(a *mat.Dense, b *mat.VecDense) ([]float64, bool) {
 	var qr mat.QR

@@ -58,6 +58,14 @@ func (s Statement) String() string {
 	return strings.ReplaceAll(Writer{InEnglish(), Plain}.Text(s).String(), nbsp, " ")
 }
 
+// Value writes one value, in a style that its type has: an estimate as "value" or
+// "range".
+func (w Writer) Value(v Value, style string) string {
+	t := &typing{w: w}
+	t.value(v, style)
+	return t.out.String()
+}
+
 // Capital is a statement as one string, with a capital letter to begin with.
 func (w Writer) Capital(s Statement) string {
 	t := &typing{w: w}
@@ -123,13 +131,14 @@ func (t *typing) statement(s Statement, style string) {
 	}
 	switch {
 	case joined && len(t.out[from-1].Text) > before:
-		t.out[from-1].Text = t.out[from-1].Text[:before] + capital(t.out[from-1].Text[before:])
+		t.out[from-1].Text = t.out[from-1].Text[:before] + Capital(t.out[from-1].Text[before:])
 	case len(t.out) > from && t.out[from].Role == Words:
-		t.out[from].Text = capital(t.out[from].Text)
+		t.out[from].Text = Capital(t.out[from].Text)
 	}
 }
 
-func capital(s string) string {
+// Capital gives a text a capital letter to begin with.
+func Capital(s string) string {
 	r, n := utf8.DecodeRuneInString(s)
 	return string(unicode.ToUpper(r)) + s[n:]
 }

@@ -50,7 +50,10 @@ func (t *typing) value(v Value, style string) {
 // estimate writes an estimate of money: "12,300 EUR (9,500–15,900)", with the style
 // value or range one of the two.
 func (t *typing) estimate(e Estimate, style string) {
-	currency := nbsp + string(e.Currency)
+	currency := ""
+	if e.Currency != "" {
+		currency = nbsp + string(e.Currency)
+	}
 	if e.Range.High() <= e.Range.Low() {
 		r := significant(e.Value, 3)
 		t.put(Figure, t.w.Locale.Number(r.To(e.Value), r.Decimals)+currency)

@@ -25,7 +25,7 @@ func itemWords(it evidence.Item, inside bool) string {
 	case *evidence.Rate:
 		s = rateWords(d)
 	case *evidence.Recording:
-		s = "sound of the tick" + after(", ", positionWords(d.Position)) + nonzero(", lift angle %s"+nbsp+"°", d.LiftAngleDeg, 0)
+		s = "sound of the tick" + after(", ", positionWords(d.Position)) + nonzero(", lift angle %s°", d.LiftAngleDeg, 0)
 	case *evidence.Photo:
 		s = "photograph, " + viewWords(d.View) + after(": ", d.Caption)
 	case *evidence.Reading:
@@ -37,9 +37,9 @@ func itemWords(it evidence.Item, inside bool) string {
 	case *evidence.Work:
 		s = workWords(d, inside)
 	case *evidence.Comparison:
-		s = fmt.Sprintf("%s: %s beside the %s of watch %s", d.Slot.Name(), d.Result, d.Slot.Name(), d.Other)
+		s = fmt.Sprintf("%s: %s, compared with the %s of watch %s", d.Slot.Name(), d.Result, d.Slot.Name(), d.Other)
 	case *evidence.Check:
-		s = fmt.Sprintf("register asked, %s: %s", d.Register, d.Result) + after(", on ", d.Date.String()) + after(", number ", d.Reference)
+		s = fmt.Sprintf("register check, %s: %s", d.Register, d.Result) + after(", on ", d.Date.String()) + after(", number ", d.Reference)
 	case *evidence.Withdrawal:
 		s = fmt.Sprintf("withdrawal of %s: %s", d.Of, d.Reason)
 	default:
@@ -80,24 +80,24 @@ func markWords(m *evidence.Mark) string {
 	}
 	s += ": “" + m.Text + "”"
 	if m.Confidence > 0 {
-		s += ", read with " + percent(m.Confidence) + " confidence"
+		s += " (" + percent(m.Confidence) + " sure)"
 	}
 	return s
 }
 
 func fittedWords(f *evidence.Fitted) string {
 	if f.Absent {
-		return f.Slot.Name() + ": looked at, absent"
+		return f.Slot.Name() + ": checked, missing"
 	}
 	s := f.Slot.Name() + " fitted: "
 	if f.Variant == evidence.Unknown {
-		s += "a variant that the observer could not place"
+		s += "version not identified"
 	} else {
 		s += f.Variant
 	}
 	s += after(", ", f.Description) + after(", in ", f.Metal)
 	if f.Confidence > 0 {
-		s += ", named with " + percent(f.Confidence) + " confidence"
+		s += " (" + percent(f.Confidence) + " sure)"
 	}
 	return s
 }
@@ -125,9 +125,9 @@ func dimensionWords(d *evidence.Dimension) string {
 }
 
 func rateWords(r *evidence.Rate) string {
-	s := fmt.Sprintf("rate, %s: %s%ss/d", positionWords(r.Position), signed(r.SecPerDay, 1), nbsp)
-	s += nonzero(", amplitude %s"+nbsp+"°", r.AmplitudeDeg, 0) + nonzero(", beat error %s"+nbsp+"ms", r.BeatErrorMS, 1)
-	return s + nonzero(", lift angle %s"+nbsp+"°", r.LiftAngleDeg, 0) + hoursAfter(r.HoursSinceWind) +
+	s := fmt.Sprintf("rate, %s: %s%ss/day", positionWords(r.Position), signed(r.SecPerDay, 1), nbsp)
+	s += nonzero(", amplitude %s°", r.AmplitudeDeg, 0) + nonzero(", beat error %s"+nbsp+"ms", r.BeatErrorMS, 1)
+	return s + nonzero(", lift angle %s°", r.LiftAngleDeg, 0) + hoursAfter(r.HoursSinceWind) +
 		nonzero(", %s"+nbsp+"°C", r.TempC, 0) + after(", ", r.Instrument)
 }
 
@@ -140,15 +140,7 @@ func hoursAfter(h float64) string {
 
 // positionWords names a position of ISO 3158 in words.
 func positionWords(p string) string {
-	switch p {
-	case "":
-		return ""
-	case "CH":
-		return "dial up (CH)"
-	case "FH":
-		return "dial down (FH)"
-	}
-	return strings.Replace(strings.TrimSuffix(p, "H"), "H", ":", 1) + " uppermost (" + p + ")"
+	return english.String(evidence.SayPosition(p))
 }
 
 func readingWords(r *evidence.Reading) string {
@@ -170,7 +162,7 @@ func documentWords(d *evidence.Document) string {
 func claimWords(c *evidence.Claim, inside bool) string {
 	s := "claim about " + c.About + after(", by ", c.From)
 	if !inside && (!c.Price.IsZero() || strings.Contains(strings.ToLower(c.About), "price")) {
-		return "claim about " + c.About + ": kept in the shop's file"
+		return "claim about " + c.About + ": on file in the shop"
 	}
 	s += ": “" + c.Text + "”"
 	if !c.Price.IsZero() {

@@ -34,12 +34,12 @@ func ExampleWriteIdentificationMarkdown() {
 	// | Reference | KR-1 |
 	// | Made | cannot tell |
 	// | File | 107 |
-	// | As of | 21 February 2026 |
-	// | Issued | 21 February 2026 |
+	// | As of | 21 Feb 2026 |
+	// | Issued | 21 Feb 2026 |
 	// | For the use of | the owner |
 	// | Purpose | register of property |
 	//
-	// _A description for knowing the watch again. It states no value and proves no title._
+	// _A description by which the watch can be recognised. It states no value and proves no title._
 	//
 	// Marrow Lane Watches
 	//
@@ -57,22 +57,22 @@ func ExampleWriteIdentificationMarkdown() {
 	// | Title | Askelund Skerry KR-1 |
 	// | Date or period | cannot tell |
 	// | Maker | Askelund |
-	// | Description | not described |
+	// | Description | �. |
 	// | Inventory number | 107 |
 	// | Related material | the watch alone |
-	// | Date documented | 21 February 2026 |
+	// | Date documented | 21 Feb 2026 |
 	//
 	// ## Photographs
 	//
-	// **No photograph is in the file.**
+	// **No photographs.**
 	//
 	// ## What the figures rest on
 	//
-	// **A number in the margin leads to the line of that number here. Numbers alone are evidence; B stands for the reference book, S for sales, G for what was given.**
+	// **The numbers in the margin refer to this list: plain numbers are evidence, B is the reference book, S sales, G given settings.**
 	//
-	// **Evidence, the latest first**
+	// **Evidence, latest first**
 	//
 	// |  | What was seen, measured or received | Item | Recorded | By |
 	// | ---: | --- | --- | --- | --- |
-	// | 1 | Serial on the case: “1 204 417”. | ev_1 | 2026-02-20 | A. Ferrand |
+	// | 1 | Serial on the case: “1 204 417”. | ev_1 | 20 Feb 2026 | A. Ferrand |
 }

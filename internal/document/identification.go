@@ -32,7 +32,7 @@ func (w *writer) identificationFront() front {
 	f := w.front("Identification sheet")
 	f.sentence = w.identity().finding
 	f.strip = []fact{{name: "Serial number", text: w.serial()}, {name: "Reference", text: orElse(o.Reference, "not stated")}, w.stripDating()}
-	f.standing = "A description for knowing the watch again. It states no value and proves no title."
+	f.standing = "A description by which the watch can be recognised. It states no value and proves no title."
 	return f
 }
 

@@ -26,7 +26,7 @@ type Listing struct {
 }
 
 // ServiceDue is what papers disclose of a movement that runs so that a service is due.
-const ServiceDue = "Movement – by its running a service is to be expected."
+const ServiceDue = "Movement – due for a service, judging by how it runs."
 
 // ListingPicture is a picture by its address.
 type ListingPicture struct{ URL, Caption string }
@@ -117,9 +117,9 @@ func (w *writer) runsWords() string {
 	if r.Mean == nil {
 		return ""
 	}
-	out := []string{signed(*r.Mean, 0) + nbsp + "s/d over " + counted(len(r.Positions), "reading")}
+	out := []string{signed(*r.Mean, 0) + nbsp + "s/day over " + counted(len(r.Positions), "reading")}
 	if r.Amplitude != nil {
-		out = append(out, "amplitude "+rounded(*r.Amplitude, 0)+nbsp+"°")
+		out = append(out, "amplitude "+rounded(*r.Amplitude, 0)+"°")
 	}
 	if r.BeatError != nil {
 		out = append(out, "beat error "+rounded(*r.BeatError, 1)+nbsp+"ms")

@@ -30,7 +30,7 @@ func WriteRunningMarkdown(w io.Writer, r Report) error {
 func (w *writer) runningFront() front {
 	o := w.o.Running
 	f := w.front("Record of running")
-	f.sentence = sentences(o.Says, "Not timed.")
+	f.sentence = sentences(o.Says, "Not timed yet.")
 	f.strip = nil
 	for _, one := range runningFacts(o) {
 		switch one.name {

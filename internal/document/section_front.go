@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"midcase/opinion"
+	"midcase/say"
 )
 
 // front is the first page: what the paper is, the sentence, and the figures that
@@ -21,7 +22,7 @@ type front struct {
 }
 
 const standing = "An opinion formed from the evidence listed at the end, the shop's reference book and its records of sales, as of the day stated. " +
-	"It is no licensed appraisal, no guarantee, no certificate of any maker or authority, and no advice on tax or law."
+	"It is not a licensed appraisal, a guarantee, a certificate of any maker or authority, or advice on tax or law."
 
 func (w *writer) front(kind string) front {
 	return front{kind: kind, title: w.title(), sentence: w.sentence(), strip: w.strip(), paper: w.paper(), standing: standing}
@@ -90,14 +91,14 @@ func (w *writer) stripDating() fact {
 	if d.Interval90[0].Year() == d.Interval90[1].Year() {
 		text = fmt.Sprint(d.Interval90[0].Year())
 	}
-	return fact{name: "Made", text: text, sub: "most likely about " + monthWords(d.Median) + "; 90" + nbsp + "%"}
+	return fact{name: "Made", text: text, sub: "best estimate " + monthWords(d.Median) + "; 90" + nbsp + "% range"}
 }
 
 func (w *writer) stripParts() fact {
 	n := w.verdicts()
 	seen := len(w.o.Parts) - n[opinion.Missing]
 	if len(w.o.Parts) == 0 {
-		return fact{name: "Parts", text: "not weighed"}
+		return fact{name: "Parts", text: "not judged"}
 	}
 	var sub []string
 	for _, v := range []string{opinion.ProbablyLater, opinion.DoesNotFit, opinion.CannotTell, opinion.Missing} {
@@ -140,7 +141,7 @@ func (w *writer) stripValue() fact {
 	}
 	f := fact{name: name, text: priceRange(i, v.Currency)}
 	if v.Median != nil {
-		f.sub = "middle " + price(*v.Median) + "; " + level + nbsp + "%; as of " + isoDayWords(v.AsOf)
+		f.sub = "median " + priced(*v.Median, i, "", "value") + "; " + level + " range; as of " + isoDayWords(v.AsOf)
 	}
 	return f
 }
@@ -152,7 +153,7 @@ func (w *writer) paper() []fact {
 	}
 	f = append(f, fact{name: "As of", text: isoDayWords(w.o.AsOf)}, fact{name: "Issued", text: dayWords(w.r.Issued)})
 	if !w.r.ValidUntil.IsZero() {
-		f = append(f, fact{name: "Holds until", text: dayWords(w.r.ValidUntil)})
+		f = append(f, fact{name: "Valid until", text: dayWords(w.r.ValidUntil)})
 	}
 	f = append(f, fact{name: "For the use of", text: orElse(w.r.IntendedUser, "not stated")}, fact{name: "Purpose", text: orElse(w.r.Purpose, "not stated")})
 	if w.r.ForShop {
@@ -175,5 +176,6 @@ func grade(g float64, i [2]float64) string {
 	if !stated(i) {
 		return rounded(g, 1)
 	}
-	return rounded(g, min(1, max(0, decimals((i[1]-i[0])/2))))
+	_, _, _, r := say.Rounded(g, i[0], i[1], 1)
+	return rounded(g, r.Decimals)
 }

@@ -13,7 +13,7 @@ func (w *writer) identity() section {
 	named := strings.Join(strings.Fields(o.Maker+" "+o.Name), " ")
 	s.finding = opening(strings.TrimSpace("a wristwatch by " + orElse(named, "a maker not stated") + ", reference " + orElse(o.Reference, "not stated")))
 	if !o.InBook {
-		s.finding += " The reference is not in the reference book, so parts and dates cannot be held against it."
+		s.finding += " The reference book does not have this reference, so parts and dates cannot be compared with it."
 	}
 	f := facts{
 		{name: "Object", text: "wristwatch, mechanical"},
@@ -149,7 +149,7 @@ func (w *writer) peculiar() (texts []string, ids []evidence.ID) {
 func (w *writer) photos() section {
 	s := section{id: "photos", title: "Photographs"}
 	if len(w.r.Photos) == 0 {
-		s.finding = "No photograph is in the file."
+		s.finding = "No photographs."
 		return s
 	}
 	s.finding = opening(counted(len(w.r.Photos), "photograph") + "; the first is on the first page")

@@ -11,22 +11,22 @@ import (
 func (w *writer) unknown() section {
 	s := section{id: "unknown", title: "What was not examined"}
 	if len(w.o.Unknown) == 0 {
-		s.finding = "Nothing was set down as unexamined. What the evidence list does not name was not examined."
+		s.finding = "Nothing is recorded as unexamined. Whatever the list of evidence does not name was not examined."
 		return s
 	}
-	s.finding = opening(counted(len(w.o.Unknown), "matter") + " " + plural(len(w.o.Unknown), "was", "were") + " not examined or cannot be told")
+	s.finding = opening(counted(len(w.o.Unknown), "matter") + " " + plural(len(w.o.Unknown), "was", "were") + " not examined or not settled")
 	s.blocks = []block{says(w.o.Unknown)}
 	return s
 }
 
 func (w *writer) cautions() section {
-	s := section{id: "cautions", title: "Cautions", finding: "Local rules and licensed practice come first."}
+	s := section{id: "cautions", title: "Cautions", finding: "Local rules and licensed professionals come first."}
 	b := says(w.o.Cautions)
 	if !mentions(append(w.o.Unknown[:len(w.o.Unknown):len(w.o.Unknown)], w.o.Cautions...), "not water resistant") {
 		b = append(b, cited{text: "Treat the watch as not water resistant. Seals age; only a test on the day says more."})
 	}
 	if !mentions(w.o.Cautions, "radi", "lumin", "tritium") {
-		b = append(b, cited{text: "Luminous material of this age may hold radium, promethium or tritium. Do not open the case, scrape or brush the material, or eat beside it; what it is can only be told by measuring. Transport and disposal follow local rules."})
+		b = append(b, cited{text: "Luminous material of this age may hold radium, promethium or tritium. Do not open the case, scrape or brush the material, or eat beside it; only a measurement tells what it is. Transport and disposal follow local rules."})
 	}
 	s.blocks = []block{b}
 	return s
@@ -46,17 +46,17 @@ func mentions(texts []string, words ...string) bool {
 func (w *writer) scope() section {
 	s := section{id: "scope", title: "What was done"}
 	if len(w.r.Items) == 0 {
-		s.finding = "No evidence was handed to this report."
+		s.finding = "No evidence came with this report."
 		return s
 	}
 	count := map[evidence.Kind]int{}
 	for _, it := range w.r.Items {
 		count[it.Kind()]++
 	}
-	nouns := map[evidence.Kind]string{evidence.KindMark: "mark", evidence.KindFitted: "part named", evidence.KindFinding: "finding", evidence.KindDimension: "size measured",
+	nouns := map[evidence.Kind]string{evidence.KindMark: "mark", evidence.KindFitted: "part identified", evidence.KindFinding: "finding", evidence.KindDimension: "size measured",
 		evidence.KindWeighing: "weighing", evidence.KindRate: "timing reading", evidence.KindRecording: "recording", evidence.KindPhoto: "photograph", evidence.KindReading: "reading from a photograph",
-		evidence.KindDocument: "document", evidence.KindClaim: "claim", evidence.KindWork: "record of work", evidence.KindComparison: "comparison", evidence.KindCheck: "register asked"}
-	plurals := map[string]string{"part named": "parts named", "size measured": "sizes measured", "reading from a photograph": "readings from photographs", "record of work": "records of work", "register asked": "registers asked"}
+		evidence.KindDocument: "document", evidence.KindClaim: "claim", evidence.KindWork: "record of work", evidence.KindComparison: "comparison", evidence.KindCheck: "register check"}
+	plurals := map[string]string{"part identified": "parts identified", "size measured": "sizes measured", "reading from a photograph": "readings from photographs", "record of work": "records of work"}
 	var parts []string
 	for _, k := range evidence.Kinds() {
 		n, noun := count[k], nouns[k]
@@ -70,7 +70,7 @@ func (w *writer) scope() section {
 		}
 	}
 	s.finding = opening(counted(len(w.r.Items), "item") + " of evidence: " + series(parts))
-	s.blocks = []block{para{text: "Date, parts and conflicts were weighed together in one model over the months of the reference's production. Condition was graded from the findings by a published rubric. " +
+	s.blocks = []block{para{text: "Date and parts were judged together, in one model over the months of the reference's production. Condition was graded from the findings by a published rubric. " +
 		"Value follows the sales comparison approach beside a model of recorded sales. Claims are kept on the record and never counted as fact."}}
 	return s
 }
@@ -84,25 +84,25 @@ func (w *writer) limits() section {
 	v := w.o.Value
 	money := "No value is stated."
 	if v.Known {
-		money = "Prices are in " + orElse(string(v.Currency), "the currency stated") + ". Whether tax, premium or fees are in a price follows from the kind of value; no tax treatment was judged."
+		money = "Prices are in " + orElse(string(v.Currency), "the currency stated") + ". The kind of value decides whether tax, premium or fees are included; tax was not assessed."
 	}
-	valid := "The opinion holds for the day as of which it was formed. Prices move, and further evidence can change any part of it."
+	valid := "The opinion is valid on its effective date. Prices move, and further evidence can change any part of it."
 	if !w.r.ValidUntil.IsZero() {
-		valid = "The report may be relied on until " + dayWords(w.r.ValidUntil) + ". Prices move, and further evidence can change any part of it."
+		valid = "The report is valid until " + dayWords(w.r.ValidUntil) + ". Prices move, and further evidence can change any part of it."
 	}
 	list := []string{
 		opened,
-		"That a part is original is judged by likeness and by probability; it is not proved.",
+		"Originality of parts is judged by comparison and probability; it is not proved.",
 		"Water resistance was not tested unless a test is in the evidence, and is not warranted.",
-		"Title was not examined and is not warranted. A register that was asked answered for that day only.",
+		"Title was not examined and is not warranted. A register check holds for its day only.",
 		"Photographs show colour and surface only as far as light and camera allow.",
 		"A hallmark is a mark read, not an assay. Cases can be redrawn, re-marked or built from parts of several watches.",
 		money,
 		valid,
-		"The report is whole or it is nothing: no page of it stands alone. It may be used only by those named and for the purpose stated.",
-		"It is no licensed appraisal. The person who signs may have an interest in the watch as its seller.",
+		"Valid only as a whole. Only the persons named may rely on it, and only for the purpose stated.",
+		"It is not a licensed appraisal. The signatory may be the seller of the watch.",
 	}
-	s := section{id: "limits", title: "Limiting conditions", finding: "The report is bounded by what follows."}
+	s := section{id: "limits", title: "Limiting conditions", finding: "The following limits apply."}
 	var b bullets
 	for i, t := range list {
 		c := cited{text: t}
@@ -138,7 +138,7 @@ func (w *writer) openedBy() (ids []evidence.ID) {
 
 // basis lists what every number in the margin points to.
 func (w *writer) basis() section {
-	s := section{id: "basis", title: "What the figures rest on", finding: "A number in the margin leads to the line of that number here. Numbers alone are evidence; B stands for the reference book, S for sales, G for what was given."}
+	s := section{id: "basis", title: "What the figures rest on", finding: "The numbers in the margin refer to this list: plain numbers are evidence, B is the reference book, S sales, G given settings."}
 	s.blocks = append(s.blocks, w.evidenceTable())
 	if b := w.refs.lists["book"]; len(b) > 0 {
 		s.blocks = append(s.blocks, newIndex("Reference book", "B", b))
@@ -156,14 +156,14 @@ func (w *writer) basis() section {
 }
 
 func (w *writer) evidenceTable() table {
-	t := table{caption: "Evidence, the latest first", full: true, columns: []column{{"", 8, right}, {"What was seen, measured or received", 83, left}, {"Item", 44, left}, {"Recorded", 20, left}, {"By", 19, left}}, empty: "No evidence is listed."}
+	t := table{caption: "Evidence, latest first", full: true, columns: []column{{"", 8, right}, {"What was seen, measured or received", 83, left}, {"Item", 44, left}, {"Recorded", 20, left}, {"By", 19, left}}, empty: "No evidence is listed."}
 	for _, it := range w.r.Items {
 		n := w.refs.number(opinion.Basis{Source: "evidence", ID: string(it.ID)})
 		what := opening(itemWords(it, w.r.ForShop))
 		if it.Note != "" && w.r.ForShop {
 			what += " " + opening(it.Note)
 		}
-		t.rows = append(t.rows, row{cells: []cell{{text: fmt.Sprint(n)}, {text: what}, {sub: string(it.ID)}, {sub: shortDay(it.At)}, {sub: it.By}}})
+		t.rows = append(t.rows, row{cells: []cell{{text: fmt.Sprint(n)}, {text: what}, {sub: string(it.ID)}, {sub: dayWords(it.At)}, {sub: it.By}}})
 	}
 	listed := map[string]bool{}
 	for _, it := range w.r.Items {
@@ -171,7 +171,7 @@ func (w *writer) evidenceTable() table {
 	}
 	for i, id := range w.refs.lists["evidence"] {
 		if !listed[id] {
-			t.rows = append(t.rows, row{cells: []cell{{text: fmt.Sprint(i + 1)}, {text: "Cited, but not among the evidence handed to this report."}, {sub: id}, {text: "–"}}})
+			t.rows = append(t.rows, row{cells: []cell{{text: fmt.Sprint(i + 1)}, {text: "Cited, but not part of the evidence given with this report."}, {sub: id}, {text: "–"}}})
 		}
 	}
 	return t
@@ -197,7 +197,7 @@ func (w *writer) salesTable() table {
 		if c.Price != 0 {
 			price = rounded(c.Price, 0)
 		}
-		t.rows = append(t.rows, row{cells: plain(fmt.Sprintf("S%d", i+1), id, orDash(c.Date), orDash(c.Title), price)})
+		t.rows = append(t.rows, row{cells: plain(fmt.Sprintf("S%d", i+1), id, orDash(isoDayWords(c.Date)), orDash(c.Title), price)})
 	}
 	return t
 }

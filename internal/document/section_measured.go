@@ -8,6 +8,7 @@ import (
 	"midcase/evidence"
 	"midcase/internal/chart"
 	"midcase/opinion"
+	"midcase/say"
 	"midcase/timing"
 )
 
@@ -17,16 +18,17 @@ func (w *writer) measured() section {
 		s.finding = "Not measured."
 		return s
 	}
-	t := table{columns: []column{{"Size", 34, left}, {"Measured, mm", 25, right}, {"Nominal, mm", 21, right}, {"Difference", 18, right}, {"What it says", 40, left}}}
+	t := table{columns: []column{{"Size", 34, left}, {"Measured, mm", 25, right}, {"Nominal, mm", 21, right}, {"Difference", 18, right}, {"Meaning", 40, left}}}
 	var off []string
 	for _, m := range w.o.Measured {
 		places := 2
 		if stated(m.Interval) {
-			places = decimals((m.Interval[1] - m.Interval[0]) / 2)
+			_, _, _, r := say.Rounded(m.MM, m.Interval[0], m.Interval[1], 2)
+			places = r.Decimals
 		}
 		name := cell{text: measureName(m.Name, m.What)}
 		if m.SpokenMM != nil {
-			name.sub = "spoken of as " + rounded(*m.SpokenMM, exactPlaces(*m.SpokenMM)) + nbsp + "mm"
+			name.sub = "known as " + rounded(*m.SpokenMM, exactPlaces(*m.SpokenMM)) + nbsp + "mm"
 		}
 		nominal, diff := "–", "–"
 		if m.NominalMM != nil {
@@ -40,16 +42,16 @@ func (w *writer) measured() section {
 		}
 		says := cell{text: opening(m.Says)}
 		if m.PRemoved != nil {
-			says.sub = "chance that metal was removed " + percent(*m.PRemoved)
+			says.sub = percent(*m.PRemoved) + " likely that metal was removed"
 		}
 		t.rows = append(t.rows, row{cells: []cell{name, {text: within(m.MM, m.Interval, "", 2)}, {text: nominal}, {text: diff}, says},
 			cites: w.refs.cite(m.Evidence, m.Basis...)})
 	}
 	s.finding = opening(counted(len(w.o.Measured), "size") + " measured")
 	if len(off) > 0 {
-		s.finding = opening(counted(len(w.o.Measured), "size") + " measured; " + series(off) + " " + plural(len(off), "differs", "differ") + " from the book's nominal")
+		s.finding = opening(counted(len(w.o.Measured), "size") + " measured; " + series(off) + " " + plural(len(off), "differs", "differ") + " from the book")
 	}
-	s.blocks = []block{t, para{note: true, text: "The mid-case is measured without crown and guards. What follows ± is half the 90" + nbsp + "% range."}}
+	s.blocks = []block{t, para{note: true, text: "The mid-case is measured without crown and guards. ± is half the 90" + nbsp + "% range."}}
 	return s
 }
 
@@ -85,10 +87,10 @@ func (w *writer) metal() section {
 				spot += ", " + percent(m.Spot.Payout) + " paid out"
 			}
 		}
-		f = append(f, fact{name: "Melt floor", text: price(m.MeltFloor.Float()) + currency(m.MeltFloor.Currency()), sub: spot + "; no price for the watch"})
+		f = append(f, fact{name: "Melt floor", text: english.Value(say.Estimate{Value: m.MeltFloor.Float(), Currency: m.MeltFloor.Currency()}, ""), sub: spot + "; not a price for the watch"})
 	}
 	if d := m.Density; d != nil {
-		agrees := "no alloy of the list agrees"
+		agrees := "agrees with no listed alloy"
 		if len(d.Agrees) > 0 {
 			agrees = "agrees with " + series(d.Agrees)
 		}
@@ -119,25 +121,25 @@ func (w *writer) running() section {
 	r := w.o.Running
 	s := section{id: "running", title: "How it runs", cites: w.refs.cite(nil, r.Basis...)}
 	if !r.Known && len(r.Positions) == 0 {
-		s.finding = orElse(sentences(r.Says, ""), "Not timed.")
+		s.finding = orElse(sentences(r.Says, ""), "Not timed yet.")
 		return s
 	}
 	s.finding = sentences(r.Says, "Timed in "+counted(len(r.Positions), "position")+".")
 	if r.ServiceExpected != nil && !strings.Contains(strings.ToLower(s.finding), "service") {
-		s.finding += plural(btoi(*r.ServiceExpected), " A service is to be expected.", " These figures give no sign that a service is due.")
+		s.finding += plural(btoi(*r.ServiceExpected), " A service is due.", " These figures show no need of a service.")
 	}
 	if f := runningFacts(r); len(f) > 0 {
 		s.blocks = append(s.blocks, f)
 	}
 	if len(r.Positions) > 1 {
-		s.blocks = append(s.blocks, figure{drawing: chart.Positions(r, chart.Paper, w.say),
+		s.blocks = append(s.blocks, figure{drawing: chart.Positions(r, chart.Paper, english),
 			note: "A full dot is a reading in the first hours after winding, an open one a later reading; the broken line is the mean over positions."})
 	}
 	s.blocks = append(s.blocks, w.positions())
 	s.blocks = append(s.blocks, positionsNote(r)...)
 	s.blocks = append(s.blocks, serviceChange(r.Service)...)
 	if len(r.Compared) > 0 {
-		t := table{caption: "Beside the limits of ISO 3159, as information", columns: []column{{"Criterion", 58, left}, {"This watch", 24, right}, {"Limits", 28, right}, {"", 28, left}}}
+		t := table{caption: "Compared with the limits of ISO 3159, for information", columns: []column{{"Criterion", 58, left}, {"This watch", 24, right}, {"Limits", 28, right}, {"", 28, left}}}
 		for _, l := range r.Compared {
 			word := "outside"
 			if l.Within {
@@ -146,7 +148,7 @@ func (w *writer) running() section {
 			t.rows = append(t.rows, row{cells: []cell{{text: opening0(l.Criterion), sub: after("movement ", l.Movement)}, {text: signed(l.Value, 1)},
 				{text: signed(l.Limits[0], limitPlaces(l.Limits)) + " to " + signed(l.Limits[1], limitPlaces(l.Limits))}, {text: word}}})
 		}
-		s.blocks = append(s.blocks, t, para{note: true, text: "ISO 3159 sets its limits for new wrist chronometers over a test of fifteen days at three temperatures. No such test was made here. The figures are set beside the limits for information; nothing is certified."})
+		s.blocks = append(s.blocks, t, para{note: true, text: "ISO 3159 sets its limits for new wrist chronometers over a test of fifteen days at three temperatures. No such test was made here; nothing is certified."})
 	}
 	return s
 }
@@ -166,9 +168,6 @@ func btoi(b bool) int {
 	return 2
 }
 
-// opening0 gives a capital and no stop.
-func opening0(s string) string { return strings.TrimSuffix(opening(s), ".") }
-
 func runningFacts(r opinion.Running) facts {
 	var f facts
 	add := func(name string, x *float64, unit string, places int, plus bool) {
@@ -179,26 +178,25 @@ func runningFacts(r opinion.Running) facts {
 		if plus {
 			text = signed(*x, places)
 		}
-		f = append(f, fact{name: name, text: text + nbsp + unit})
+		f = append(f, fact{name: name, text: text + spaced(unit)})
 	}
 	if r.Mean != nil && r.MeanSE != nil {
 		half := 1.645 * *r.MeanSE
-		d := min(decimals(half), 1)
 		sub := ""
 		if clock := 1.645 * r.ClockSE; clock > 0.05 {
-			sub = "of it the recorder's clock ±" + nbsp + rounded(clock, 1)
+			sub = "recorder's clock ±" + nbsp + rounded(clock, 1) + " of it"
 		}
-		f = append(f, fact{name: "Mean rate", text: signed(*r.Mean, d) + nbsp + "±" + nbsp + rounded(half, d) + nbsp + "s/d", sub: sub})
+		f = append(f, fact{name: "Mean rate", text: plusMinus(*r.Mean, half, 1) + nbsp + "s/day", sub: sub})
 	} else {
-		add("Mean rate", r.Mean, "s/d", 1, true)
+		add("Mean rate", r.Mean, "s/day", 1, true)
 	}
-	add("Greatest difference", r.Delta, "s/d", 1, false)
-	add("Vertical less horizontal", r.VerticalMinusHorizontal, "s/d", 1, true)
+	add("Greatest difference", r.Delta, "s/day", 1, false)
+	add("Vertical minus horizontal", r.VerticalMinusHorizontal, "s/day", 1, true)
 	add("Amplitude", r.Amplitude, "°", 0, false)
 	add("Beat error", r.BeatError, "ms", 1, false)
-	add("Isochronism", r.Isochronism, "s/d", 1, true)
+	add("Isochronism", r.Isochronism, "s/day", 1, true)
 	if r.LiftAngleDeg > 0 {
-		f = append(f, fact{name: "Lift angle used", text: rounded(r.LiftAngleDeg, 0) + nbsp + "°", sub: r.LiftAngleFrom})
+		f = append(f, fact{name: "Lift angle used", text: rounded(r.LiftAngleDeg, 0) + "°", sub: r.LiftAngleFrom})
 	}
 	return f
 }
@@ -213,9 +211,9 @@ func positionsNote(r opinion.Running) []block {
 	if !any {
 		return nil
 	}
-	text := "What follows ± is half the 90" + nbsp + "% range."
+	text := "± is half the 90" + nbsp + "% range."
 	if uncorrected {
-		text += " A recorder's clock that was not measured may be off by ±" + nbsp + rounded(timing.UncorrectedPPM, 0) + " parts in a million; that is ±" + nbsp + rounded(timing.UncorrectedPPM*timing.PPMToSecPerDay, 1) + nbsp + "s/d, moves all positions alike and is in each of these."
+		text += " A recorder's clock that was not checked may be off by ±" + nbsp + rounded(timing.UncorrectedPPM, 0) + " parts in a million (±" + nbsp + rounded(timing.UncorrectedPPM*timing.PPMToSecPerDay, 1) + nbsp + "s/day). It moves all positions alike and is included in each figure."
 	}
 	return []block{para{note: true, text: text}}
 }
@@ -229,7 +227,7 @@ func hours(h float64) string {
 }
 
 func (w *writer) positions() table {
-	t := table{columns: []column{{"Position (ISO 3158)", 42, left}, {"Rate, s/d", 22, right}, {"Amplitude, °", 24, right}, {"Beat error, ms", 26, right}, {"Hours since winding", 30, right}}, empty: "No reading by position."}
+	t := table{columns: []column{{"Position (ISO 3158)", 42, left}, {"Rate, s/day", 22, right}, {"Amplitude, °", 24, right}, {"Beat error, ms", 26, right}, {"Hours since winding", 30, right}}, empty: "No reading by position."}
 	for _, p := range w.o.Running.Positions {
 		amp, beat := "–", "–"
 		if p.AmplitudeDeg > 0 {

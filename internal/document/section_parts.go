@@ -13,12 +13,12 @@ import (
 func (w *writer) parts() section {
 	s := section{id: "parts", title: "Whether the parts belong"}
 	if len(w.o.Parts) == 0 {
-		s.finding = "Not weighed."
+		s.finding = "Not judged."
 		return s
 	}
 	s.finding = w.partsFinding()
-	s.blocks = []block{figure{drawing: chart.Parts(w.o.Parts, chart.Paper, w.say)}, w.partsTable(), para{note: true, text: "“Fits” means that the part is of a kind that the maker fitted to this reference at that time. " +
-		"It does not prove that this very part left the factory with this watch. The chance beside the verdict is that the part did, given all the evidence together."}}
+	s.blocks = []block{figure{drawing: chart.Parts(w.o.Parts, chart.Paper, english)}, w.partsTable(), para{note: true, text: "“Fits” means that the part is of a kind that the maker fitted to this reference at that time. " +
+		"It does not prove that this very part left the factory with this watch. The percentage is how likely that is, given all the evidence."}}
 	return s
 }
 
@@ -29,7 +29,7 @@ func (w *writer) partsFinding() string {
 	}
 	var clauses []string
 	if n := len(by[opinion.Fits]); n > 0 {
-		clauses = append(clauses, fmt.Sprintf("of %s weighed, %d %s", counted(len(w.o.Parts)-len(by[opinion.Missing]), "part"), n, plural(n, "fits", "fit")))
+		clauses = append(clauses, fmt.Sprintf("of %s judged, %d %s", counted(len(w.o.Parts)-len(by[opinion.Missing]), "part"), n, plural(n, "fits", "fit")))
 	}
 	say := func(verdict, one, many string) {
 		names := by[verdict]
@@ -42,18 +42,13 @@ func (w *writer) partsFinding() string {
 		}
 		clauses = append(clauses, series(names)+" "+verb)
 	}
-	say(opinion.ProbablyLater, "is probably later", "are probably later")
-	say(opinion.DoesNotFit, "does not fit", "do not fit")
-	say(opinion.CannotTell, "cannot be told", "cannot be told")
+	say(opinion.ProbablyLater, "was probably replaced", "were probably replaced")
+	say(opinion.DoesNotFit, "does not belong", "do not belong")
 	say(opinion.Missing, "is missing", "are missing")
-	return opening(strings.Join(clauses, "; "))
-}
-
-func plural(n int, one, many string) string {
-	if n == 1 {
-		return one
+	if names := by[opinion.CannotTell]; len(names) > 0 {
+		clauses = append(clauses, "cannot tell about "+series(names))
 	}
-	return many
+	return opening(strings.Join(clauses, "; "))
 }
 
 func (w *writer) partsTable() table {

@@ -12,7 +12,7 @@ func serviceChange(c *opinion.ServiceChange) []block {
 		return nil
 	}
 	t := table{caption: opening0(changeTitle(c)), full: true,
-		columns: []column{{"Position", 46, left}, {"Rate before, s/d", 25, right}, {"after", 25, right}, {"Change", 25, right}, {"Amplitude before, °", 29, right}, {"after", 20, right}, {"Change", 24, right},
+		columns: []column{{"Position", 46, left}, {"Rate before, s/day", 25, right}, {"after", 25, right}, {"Change", 25, right}, {"Amplitude before, °", 29, right}, {"after", 20, right}, {"Change", 24, right},
 			{"Beat error before, ms", 32, right}, {"after", 20, right}, {"Change", 24, right}}}
 	for _, r := range c.Compared.Rows {
 		t.rows = append(t.rows, changeRow(changeName(r), r))
@@ -23,9 +23,9 @@ func serviceChange(c *opinion.ServiceChange) []block {
 			t.rows = append(t.rows, changeRow("Greatest difference", timing.ChangeRow{Rate: d}))
 		}
 	}
-	note := "What follows ± is half the 90" + nbsp + "% range of the change. The latest reading of each position on either side counts."
+	note := "± is half the 90" + nbsp + "% range of the change. Each side uses the latest reading of each position."
 	if c.Compared.Unstated {
-		note += " Where a reading states no error of its own, a common one stands for it."
+		note += " A reading without an error of its own is given a usual one."
 	}
 	return []block{t, para{note: true, text: note}}
 }
@@ -69,9 +69,7 @@ func changeRow(name string, r timing.ChangeRow) row {
 		if plus {
 			write = signed
 		}
-		half := s.Change.Half()
-		d := max(0, min(decimals(half), places+1))
-		cells = append(cells, plain(write(s.Before.Value, places), write(s.After.Value, places), signed(s.Change.Value, d)+nbsp+"±"+nbsp+rounded(half, d))...)
+		cells = append(cells, plain(write(s.Before.Value, places), write(s.After.Value, places), plusMinus(s.Change.Value, s.Change.Half(), places+1))...)
 	}
 	return row{cells: cells}
 }
@@ -86,7 +84,7 @@ func statedRate(a timing.Analysis) (text, sub string) {
 	if a.Stated != nil {
 		f = *a.Stated
 	}
-	text = within(f.Value, [2]float64{f.Value - f.Half(), f.Value + f.Half()}, "s/d", 1)
+	text = within(f.Value, [2]float64{f.Value - f.Half(), f.Value + f.Half()}, "s/day", 1)
 	if f.Value > 0 {
 		text = "+" + text
 	}
@@ -102,5 +100,5 @@ func clockWords(rate timing.Figure, c *timing.ClockTerm) string {
 	if c.Corrected {
 		return "clock corrected by " + within(c.PPM, [2]float64{c.PPM - 1.645*c.PPMSE, c.PPM + 1.645*c.PPMSE}, "parts in a million", 1)
 	}
-	return "reading ±" + nbsp + rounded(own, max(1, decimals(max(own, 0.01)))) + ", clock not corrected ±" + nbsp + rounded(timing.Figure{SE: c.SE}.Half(), 1)
+	return "reading ±" + nbsp + rounded(own, 1) + ", clock not corrected ±" + nbsp + rounded(timing.Figure{SE: c.SE}.Half(), 1)
 }

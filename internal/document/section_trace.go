@@ -22,7 +22,7 @@ func (w *writer) trace() (section, bool) {
 	t := w.r.Traces[0]
 	a := t.Analysis
 	s := section{id: "trace", title: "The sound of the movement", cites: w.refs.cite(evidenceIDs(t.Recording))}
-	s.finding = opening(joinWords("The tick was recorded for "+rounded(a.Seconds, 0)+nbsp+"s", after(", ", positionWords(t.Position)), ", and "+rounded(float64(a.Beats), 0)+" beats were read from it"))
+	s.finding = opening(joinWords(rounded(a.Seconds, 0)+nbsp+"s of ticking", after(", ", positionWords(t.Position)), ": "+rounded(float64(a.Beats), 0)+" beats read"))
 	var f facts
 	add := func(name string, v *timing.Figure, unit string, sub string) {
 		if v == nil {
@@ -37,13 +37,13 @@ func (w *writer) trace() (section, bool) {
 		f = append(f, fact{name: "Rate", text: text, sub: sub})
 	}
 	add("Beat error", a.BeatError, "ms", "")
-	add("Amplitude", a.Amplitude, "°", "lift angle "+rounded(a.LiftAngleDeg, 0)+nbsp+"°")
+	add("Amplitude", a.Amplitude, "°", "lift angle "+rounded(a.LiftAngleDeg, 0)+"°")
 	if a.Periodic != nil {
 		f = append(f, fact{name: "Swing of the rate", text: "±" + nbsp + rounded(a.Periodic.SizeMS, 1) + nbsp + "ms over " + rounded(a.Periodic.PeriodS, 0) + nbsp + "s"})
 	}
 	s.blocks = []block{f}
 	if len(a.Trace) > 1 {
-		s.blocks = append(s.blocks, figure{drawing: chart.Beats(a, chart.Paper, w.say),
+		s.blocks = append(s.blocks, figure{drawing: chart.Beats(a, chart.Paper, english),
 			note: "Full squares are even beats, open circles odd ones, crosses beats that were left out. A line that falls is a watch that gains; two lines apart are a beat error, twice its size."})
 	}
 	var notes bullets
@@ -53,7 +53,7 @@ func (w *writer) trace() (section, bool) {
 	if len(notes) > 0 {
 		s.blocks = append(s.blocks, notes)
 	}
-	s.blocks = append(s.blocks, para{note: true, text: "What follows ± is half the 90" + nbsp + "% range. Signs of a fault in a sound are signs; a watchmaker looks."})
+	s.blocks = append(s.blocks, para{note: true, text: "± is half the 90" + nbsp + "% range. A sound can only hint at a fault; a watchmaker has to look."})
 	return s, true
 }
 

@@ -80,11 +80,11 @@ func (w *writer) valueFinding() string {
 	if level == "" {
 		return "A value is stated without its range."
 	}
-	s := "Worth " + priceRange(i, v.Currency) + " (" + level + nbsp + "%)"
+	s := "Worth " + priceRange(i, v.Currency) + " (" + level + " range)"
 	if v.Median != nil {
-		s += ", in the middle " + price(*v.Median) + currency(v.Currency)
+		s += ", median " + priced(*v.Median, i, v.Currency, "value")
 	}
-	return s + ", as " + kindWords(orElse(v.Kind, "a kind not stated")) + " value on " + isoDayWords(v.AsOf) + "."
+	return s + ", as " + kindWords(orElse(v.Kind, "unnamed kind of")) + " value on " + isoDayWords(v.AsOf) + "."
 }
 
 // valueTerms says what a figure of value means before the figure is used.
@@ -92,10 +92,10 @@ func (w *writer) valueTerms() facts {
 	v := w.o.Value
 	return facts{
 		{name: "Kind of value", text: opening0(kindWords(orElse(v.Kind, "not stated")))},
-		{name: "Which means", text: opening(orElse(orElse(v.Definition, definitions[v.Kind]), "not defined"))},
+		{name: "Meaning", text: opening(orElse(orElse(v.Definition, definitions[v.Kind]), "not defined"))},
 		{name: "As of", text: isoDayWords(orElse(v.AsOf, w.o.AsOf))},
-		{name: "For what use", text: orElse(w.r.Purpose, "not stated") + after(", by ", w.r.IntendedUser)},
-		{name: "Right valued", text: "full ownership, assumed free of claims; title was not examined"},
+		{name: "Purpose", text: orElse(w.r.Purpose, "not stated") + after(", by ", w.r.IntendedUser)},
+		{name: "Interest valued", text: "full ownership, assumed free of claims; title was not examined"},
 		{name: "Standing", text: "An opinion of a dealer, not a licensed appraisal. Where a court, a tax office, an insurer or a lender asks for one, a licensed appraiser must make it."},
 	}
 }
@@ -109,7 +109,7 @@ func (w *writer) valueRanges() facts {
 		}
 	}
 	if r := v.Reconciled; r != nil {
-		f = append(f, fact{name: "The comparables alone", text: priceRange(r.Range, v.Currency), sub: "middle " + price(r.Median)})
+		f = append(f, fact{name: "The comparables alone", text: priceRange(r.Range, v.Currency), sub: "median " + priced(r.Median, r.Range, "", "value")})
 	}
 	f = append(f, fact{name: "Sales used", text: rounded(float64(v.SalesUsed), 0), sub: rounded(float64(v.SalesOfReference), 0) + " of this reference"})
 	return f
@@ -133,12 +133,12 @@ func (w *writer) comparables() []block {
 		return []block{para{text: "No comparable sale was found."}}
 	}
 	cs := w.o.Value.Comparables
-	pic := figure{drawing: chart.Prices(w.o.Value, w.dealPrices(), chart.Paper, w.say), cites: func(row int) string { return w.saleCite(cs[row]) },
+	pic := figure{drawing: chart.Prices(w.o.Value, w.dealPrices(), chart.Paper, english), cites: func(row int) string { return w.saleCite(cs[row]) },
 		note: "A dot is a comparable at its adjusted price: larger with its weight, open where the price was only asked. The tick is the price as sold. " +
 			"Bands: 50, 80 and 90" + nbsp + "% ranges; line: median."}
 	out := []block{pic, w.comparableTable(all)}
 	if n := len(all) - listedComparables; n > 0 {
-		out = append(out, para{note: true, text: fmt.Sprintf("%s of less weight %s part in the range and %s listed at the end.", counted(n, "more comparable"), plural(n, "takes", "take"), plural(n, "is", "are"))})
+		out = append(out, para{note: true, text: counted(n, "more comparable") + " of less weight " + plural(n, "counts and is", "count and are") + " listed at the end."})
 	}
 	return append(out, w.grid(all)...)
 }
@@ -148,11 +148,11 @@ func (w *writer) dealPrices() []chart.Named {
 	if !w.r.ForShop {
 		return nil
 	}
-	return chart.DealPrices(w.o.Deal, w.say)
+	return chart.DealPrices(w.o.Deal, english)
 }
 
 func (w *writer) comparableTable(all []opinion.Comparable) table {
-	t := table{caption: "Comparables, the weightiest first", columns: []column{{"", 9, left}, {"Sold", 21, left}, {"Watch", 39, left}, {"Where", 19, left}, {"Price", 18, right}, {"Adjusted", 18, right}, {"Weight", 13, right}}}
+	t := table{caption: "Comparables, most weight first", columns: []column{{"", 9, left}, {"Sold", 21, left}, {"Watch", 39, left}, {"Where", 19, left}, {"Price", 18, right}, {"Adjusted", 18, right}, {"Weight", 13, right}}}
 	total := 0.0
 	for _, c := range all {
 		total += max(0, c.Weight)
@@ -169,7 +169,7 @@ func (w *writer) comparableTable(all []opinion.Comparable) table {
 		if total > 0 {
 			share = percent(c.Weight / total)
 		}
-		t.rows = append(t.rows, row{cells: []cell{{text: w.saleCite(c)}, {text: c.Date}, {text: c.Title}, where,
+		t.rows = append(t.rows, row{cells: []cell{{text: w.saleCite(c)}, {text: isoDayWords(c.Date)}, {text: c.Title}, where,
 			{text: rounded(c.Price, 0)}, {text: price(c.Adjusted)}, {text: share}}})
 	}
 	return t
@@ -183,12 +183,12 @@ func (w *writer) grid(all []opinion.Comparable) []block {
 	for from := 0; from < n; from += gridBlock {
 		g := w.gridBlock(all[from:min(from+gridBlock, n)])
 		if from == 0 {
-			g.caption = "Adjustment of the weightiest, each towards this watch"
+			g.caption = "Adjustments towards this watch, most weight first"
 		}
 		out = append(out, g)
 	}
-	return append(out, para{note: true, text: "Amounts in " + orElse(string(w.o.Value.Currency), "the currency of the opinion") + ". Each amount moves the comparable towards this watch, in the order given. " +
-		"The gross figure is the sum of all adjustments without their signs, as a share of the price; the more it is, the less the comparable weighs."})
+	return append(out, para{note: true, text: "Amounts in " + orElse(string(w.o.Value.Currency), "the currency of the opinion") + ". Each amount moves the comparable towards this watch, in the order shown. " +
+		"Gross adjustment is the sum of all amounts without their signs, as a share of the price: the larger it is, the less the comparable weighs."})
 }
 
 func (w *writer) gridBlock(cs []opinion.Comparable) table {
@@ -250,7 +250,7 @@ func level(s string) string {
 func contributions(cs []opinion.Contribution) table {
 	t := table{caption: "What moves the price", columns: []column{{"Feature", 46, left}, {"Here", 42, left}, {"Effect", 18, right}, {"90" + nbsp + "% range", 30, right}}}
 	for _, c := range cs {
-		t.rows = append(t.rows, row{cells: plain(opening0(underscored(c.Feature)), level(c.Level), signed(c.Percent, 0)+nbsp+"%", signed(c.Interval[0], 0)+" to "+signed(c.Interval[1], 0)+nbsp+"%")})
+		t.rows = append(t.rows, row{cells: plain(opening0(underscored(c.Feature)), level(c.Level), signed(c.Percent, 0)+nbsp+"%", span(c.Interval, 0)+nbsp+"%")})
 	}
 	return t
 }
@@ -260,10 +260,10 @@ func (w *writer) deal() section {
 	d := w.o.Deal
 	s := section{id: "deal", title: "What to pay (shop's copy only)", cites: w.refs.cite(nil, d.Basis...)}
 	if !d.Known {
-		s.finding = opening("cannot tell: " + orElse(d.CannotTell, "not worked out"))
+		s.finding = opening("cannot tell: " + orElse(d.CannotTell, "not computed"))
 		return s
 	}
-	s.finding = fmt.Sprintf("Pay no more than %s for a margin of %s with %s confidence.", amount(d.HighestPrice), percent(d.WantedMargin), percent(d.Confidence))
+	s.finding = fmt.Sprintf("Pay no more than %s: that leaves a margin of %s with %s confidence.", amount(d.HighestPrice), percent(d.WantedMargin), percent(d.Confidence))
 	var f facts
 	if d.AskedPrice != nil {
 		f = append(f, fact{name: "Asked", text: amount(d.AskedPrice)})
@@ -272,25 +272,24 @@ func (w *writer) deal() section {
 		f = append(f, fact{name: "Chance of loss", text: percent(*d.ChanceOfLoss)})
 	}
 	if d.ExpectedProfit != nil {
-		f = append(f, fact{name: "Expected profit", text: amount(d.ExpectedProfit), sub: "90" + nbsp + "% range " + prices(d.ProfitInterval)})
+		f = append(f, fact{name: "Expected profit", text: amount(d.ExpectedProfit), sub: "90" + nbsp + "% range " + priceRange(d.ProfitInterval, "")})
 	}
 	if m := d.MonthsToSell; m != nil && m.Told() {
 		f = append(f, fact{name: "Months to sell", text: within(m.Value, m.Interval, "", 1)})
 	}
 	for _, c := range d.Costs {
-		f = append(f, fact{name: "Cost, " + c.Name, text: price(c.Mean), sub: prices(c.Interval)})
+		f = append(f, fact{name: "Cost, " + c.Name, text: priced(c.Mean, c.Interval, "", "value"), sub: priceRange(c.Interval, "")})
 	}
 	s.blocks = []block{f, says(d.Says)}
 	return s
 }
 
-// headline is the range that a value is spoken of by: the one of 80 %, which the
-// opinion's sentence gives, else the widest there is.
+// headline is the range that a value is spoken of by, and its level; empty where none is
+// known.
 func headline(v opinion.Value) (level string, i [2]float64) {
-	for _, level := range []string{"80", "90", "50"} {
-		if i, ok := v.Interval[level]; ok && stated(i) {
-			return level, i
-		}
+	share, i, ok := chart.Headline(v)
+	if !ok || !stated(i) {
+		return "", i
 	}
-	return "", [2]float64{}
+	return english.Locale.Percent(share), i
 }

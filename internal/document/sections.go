@@ -5,7 +5,6 @@ import (
 
 	"midcase/evidence"
 	"midcase/opinion"
-	"midcase/say"
 )
 
 // writer turns a Report into sections; it holds the numbering of references.
@@ -13,14 +12,13 @@ type writer struct {
 	r    Report
 	o    opinion.Opinion
 	refs *references
-	say  say.Writer
 
 	withDetails bool // put the pixels of details into the blocks themselves
 }
 
 func newWriter(r Report) *writer {
 	r.Photos = bestFirst(r.Photos)
-	w := &writer{r: r, o: r.Opinion, refs: newReferences(r.Items), say: say.Writer{Catalogue: say.InEnglish(), Locale: say.English}}
+	w := &writer{r: r, o: r.Opinion, refs: newReferences(r.Items)}
 	for _, c := range heaviest(w.o.Value.Comparables) {
 		w.saleCite(c) // sales are numbered by weight, wherever they are cited first
 	}

@@ -90,41 +90,6 @@ func (g Goods) facts() []fact {
 	return out
 }
 
-// exact writes money to the last minor unit, with thousands set apart.
-func exact(m money.Money) string {
-	if m.IsZero() {
-		return "–"
-	}
-	whole, frac, _ := strings.Cut(m.Amount(), ".")
-	neg := strings.HasPrefix(whole, "-")
-	whole = strings.TrimPrefix(whole, "-")
-	var b strings.Builder
-	if neg {
-		b.WriteString(minus)
-	}
-	b.WriteString(grouped(whole))
-	if frac != "" {
-		b.WriteString("." + frac)
-	}
-	return b.String() + nbsp + string(m.Currency())
-}
-
-// percentOf writes a rate such as 0.20 as 20 %.
-func percentOf(rate string) string {
-	whole, frac, _ := strings.Cut(rate, ".")
-	for len(frac) < 2 {
-		frac += "0"
-	}
-	s := strings.TrimLeft(whole+frac[:2], "0")
-	if s == "" {
-		s = "0"
-	}
-	if rest := strings.TrimRight(frac[2:], "0"); rest != "" {
-		s += "." + rest
-	}
-	return s + nbsp + "%"
-}
-
 func dayOrNow(day string) time.Time {
 	t, err := time.Parse(time.DateOnly, day)
 	if err != nil {

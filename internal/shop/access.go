@@ -60,17 +60,48 @@ func (l *listLooks) due(a Access) bool {
 	return true
 }
 
-// nameCache holds the clients' names, which many pages write beside ids. It is read
-// anew when a client was added or changed.
-type nameCache struct {
-	mu    sync.Mutex
-	stamp string
-	names map[string]string
-	list  []Named
-}
-
 // Named is a client's id and name.
 type Named struct{ ID, Name, Kind string }
+
+// knownClients are all clients, as they were read last.
+type knownClients struct {
+	all   []Client          // by name
+	names map[string]string // by id
+	list  []Named           // by name, without those who were erased
+}
+
+func (s *Shop) knownClients(ctx context.Context) (*knownClients, error) {
+	rev, err := s.Revision(ctx)
+	if err != nil {
+		return nil, err
+	}
+	return s.clients.Get(ctx, struct{}{}, rev.Clients, func(ctx context.Context) (*knownClients, error) {
+		all, err := s.stores.Clients.Clients(ctx)
+		if err != nil {
+			return nil, err
+		}
+		k := &knownClients{all, make(map[string]string, len(all)), make([]Named, 0, len(all))}
+		for _, c := range all {
+			k.names[c.ID] = c.Name
+			if c.Erased.IsZero() {
+				k.list = append(k.list, Named{c.ID, c.Name, c.Kind})
+			}
+		}
+		slices.SortFunc(k.list, func(a, b Named) int {
+			return cmp.Or(strings.Compare(strings.ToLower(a.Name), strings.ToLower(b.Name)), strings.Compare(a.ID, b.ID))
+		})
+		return k, nil
+	})
+}
+
+// clientList is every client by name, for reading only. The log of accesses does not note it.
+func (s *Shop) clientList(ctx context.Context) ([]Client, error) {
+	k, err := s.knownClients(ctx)
+	if err != nil {
+		return nil, err
+	}
+	return k.all, nil
+}
 
 // Names are the clients' names by id, and the same as a list in the order of the names.
 // Those whose data were erased have no name and are not in the list. Callers do not change
@@ -79,31 +110,11 @@ func (s *Shop) Names(ctx context.Context, what string) (map[string]string, []Nam
 	if err := s.logAccess(ctx, "", "names for the "+what); err != nil {
 		return nil, nil, err
 	}
-	stamp, err := s.stores.Privacy.ClientStamp(ctx)
+	k, err := s.knownClients(ctx)
 	if err != nil {
 		return nil, nil, err
 	}
-	c := &s.naming
-	c.mu.Lock()
-	defer c.mu.Unlock()
-	if c.names != nil && stamp != "" && stamp == c.stamp {
-		return c.names, c.list, nil
-	}
-	all, err := s.stores.Clients.Clients(ctx)
-	if err != nil {
-		return nil, nil, err
-	}
-	c.stamp, c.names, c.list = stamp, make(map[string]string, len(all)), make([]Named, 0, len(all))
-	for _, x := range all {
-		c.names[x.ID] = x.Name
-		if x.Erased.IsZero() {
-			c.list = append(c.list, Named{x.ID, x.Name, x.Kind})
-		}
-	}
-	slices.SortFunc(c.list, func(a, b Named) int {
-		return cmp.Or(strings.Compare(strings.ToLower(a.Name), strings.ToLower(b.Name)), strings.Compare(a.ID, b.ID))
-	})
-	return c.names, c.list, nil
+	return k.names, k.list, nil
 }
 
 // onRecord checks that an id is that of a client whose data were not erased.

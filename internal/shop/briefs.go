@@ -104,7 +104,7 @@ func (s *Shop) stockAt(ctx context.Context) ([]Watch, Place, error) {
 	if err != nil {
 		return nil, Place{}, err
 	}
-	k := &s.wanted.stock
+	k := &s.stock
 	k.mu.Lock()
 	defer k.mu.Unlock()
 	if k.place == (Place{}) {
@@ -201,7 +201,7 @@ func (s *Shop) Briefs(ctx context.Context, f Filter) ([]Brief, error) {
 // that are missing or out of date.
 func (s *Shop) asFormed(watches []Watch, now formedFrom) (all []Brief, stale []int) {
 	all = make([]Brief, len(watches))
-	k := &s.wanted.stock
+	k := &s.stock
 	k.mu.Lock()
 	defer k.mu.Unlock()
 	s.briefs.mu.Lock()

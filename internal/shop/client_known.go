@@ -26,7 +26,6 @@ type wantsCache struct {
 
 	settings *keptSettings
 	facts    factsCache
-	stock    knownStock
 }
 
 type promiseKey struct {
@@ -34,34 +33,15 @@ type promiseKey struct {
 	client string
 }
 
-// clientList is every client by name, for reading only.
-func (s *Shop) clientList(ctx context.Context) ([]Client, error) {
-	c := &s.wanted
-	c.mu.Lock()
-	defer c.mu.Unlock()
-	if err := s.readClients(ctx); err != nil {
-		return nil, err
-	}
-	return c.all, nil
-}
-
 // readClients brings the clients up to date. The cache is locked.
-func (s *Shop) readClients(ctx context.Context) error {
+func (s *Shop) readClients(ctx context.Context) (err error) {
 	c := &s.wanted
-	stamp, err := s.stores.Privacy.ClientStamp(ctx)
-	if err != nil {
+	if c.all, err = s.clientList(ctx); err != nil {
 		return err
 	}
-	if stamp != "" && stamp == c.stamp {
-		return nil
-	}
-	all, err := s.stores.Clients.Clients(ctx)
-	if err != nil {
-		return err
-	}
-	c.all, c.stamp, c.wanting = all, stamp, nil
-	for i := range all {
-		if len(all[i].Wants) > 0 && all[i].Erased.IsZero() {
+	c.wanting = nil
+	for i := range c.all {
+		if len(c.all[i].Wants) > 0 && c.all[i].Erased.IsZero() {
 			c.wanting = append(c.wanting, i)
 		}
 	}

@@ -26,7 +26,7 @@ func (s *Shop) compared(ctx context.Context, maker, reference string) (map[Watch
 	if _, err := s.stockList(ctx); err != nil { // brings the place up to date
 		return nil, err
 	}
-	k := &s.wanted.stock
+	k := &s.stock
 	key := [2]string{strings.ToLower(maker), strings.ToLower(reference)}
 	k.mu.Lock()
 	place := k.place

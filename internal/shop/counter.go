@@ -103,14 +103,14 @@ func (s *Shop) referenceNamed(ctx context.Context, text string) (*refbook.Maker,
 	for i := range book.Makers {
 		m := &book.Makers[i]
 		for j := range m.References {
-			r := &m.References[j]
-			if !strings.EqualFold(named, r.ID) && !strings.EqualFold(named, m.Name+" "+r.ID) && !strings.EqualFold(named, refbook.Path(m.ID, r.ID)) {
+			one := &m.References[j]
+			if !strings.EqualFold(named, one.ID) && !strings.EqualFold(named, m.Name+" "+one.ID) && !strings.EqualFold(named, refbook.Path(m.ID, one.ID)) {
 				continue
 			}
 			if ref != nil {
 				return nil, nil, invalid("counter offer", "reference", fmt.Sprintf("%q of %s and of %s", text, maker.Name, m.Name), want)
 			}
-			maker, ref = m, r
+			maker, ref = m, one
 		}
 	}
 	if ref == nil {

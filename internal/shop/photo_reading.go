@@ -35,7 +35,7 @@ func (s *Shop) PhotoOf(ctx context.Context, id WatchID, blob string) (evidence.I
 			return p.Item, p.Data, nil
 		}
 	}
-	return evidence.Item{}, nil, &notFound{fmt.Sprintf("%s has no picture %q in force", log.Title, blob)}
+	return evidence.Item{}, nil, notFoundSays(fmt.Sprintf("%s has no picture %q in force", log.Title, blob))
 }
 
 // OpenPhoto opens a photo of a watch for measuring: upright, its colour profile

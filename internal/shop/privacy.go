@@ -232,7 +232,7 @@ func (s *Shop) FindClient(ctx context.Context, key string) (Client, error) {
 	}
 	switch len(whole) {
 	case 0:
-		return Client{}, &notFound{fmt.Sprintf("no client %q; want an id, a name or an e-mail address", key)}
+		return Client{}, notFoundSays(fmt.Sprintf("no client %q; want an id, a name or an e-mail address", key))
 	case 1:
 		return whole[0], s.logAccess(ctx, whole[0].ID, "seen")
 	}

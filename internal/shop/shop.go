@@ -7,6 +7,7 @@ import (
 	"sync"
 	"time"
 
+	"midcase/internal/shop/memo"
 	"midcase/money"
 )
 
@@ -75,11 +76,13 @@ type Shop struct {
 	briefs briefCache
 	books  booksCache
 	wanted wantsCache
-	lists  listLooks
+	stock  knownStock
+
+	clients *memo.Cache[struct{}, int64, *knownClients]
+	lists   listLooks
 
 	searching  searchKeys
 	keptMu     sync.Mutex // held while a list that is kept as a setting changes
-	naming     nameCache
 	times      timesCache
 	worths     worthCache
 	watchNames watchNames
@@ -101,13 +104,19 @@ func New(ctx context.Context, stores Stores, opt Options) (*Shop, error) {
 	if opt.Name == "" {
 		opt.Name = "Midcase"
 	}
-	s := &Shop{stores: stores, opt: opt}
+	s := &Shop{stores: stores, opt: opt, clients: memo.New[struct{}, int64, *knownClients](1)}
 	s.briefs.entries = map[WatchID]briefEntry{}
 	if _, err := s.Revision(ctx); err != nil {
 		return nil, err
 	}
 	return s, nil
 }
+
+// Stores is where the shop keeps things.
+func (s *Shop) Stores() Stores { return s.stores }
+
+// NewID makes an id that no other record has; it begins with prefix.
+func (s *Shop) NewID(prefix string) string { return s.opt.NewID(prefix) }
 
 // Now is the shop's clock.
 func (s *Shop) Now() time.Time { return s.opt.Now() }

@@ -26,7 +26,7 @@ type knownStock struct {
 // stockList is the whole stock list by file number, for reading only, read anew only as
 // far as it changed.
 func (s *Shop) stockList(ctx context.Context) ([]Watch, error) {
-	k := &s.wanted.stock
+	k := &s.stock
 	k.mu.Lock()
 	defer k.mu.Unlock()
 	changed, examined, now, err := s.stores.Watches.ChangedWatches(ctx, k.place)
@@ -71,7 +71,7 @@ func (k *knownStock) put(changed []Watch) {
 // knownWatch is a watch of the list with how often it was found changed; ok is false where
 // the store does not tell of changes or has no such watch.
 func (s *Shop) knownWatch(id WatchID) (w Watch, seen int, ok bool) {
-	k := &s.wanted.stock
+	k := &s.stock
 	k.mu.Lock()
 	defer k.mu.Unlock()
 	i, ok := k.at[id]
@@ -83,7 +83,7 @@ func (s *Shop) knownWatch(id WatchID) (w Watch, seen int, ok bool) {
 
 // stockIsKnown reports whether the list was read before.
 func (s *Shop) stockIsKnown() bool {
-	k := &s.wanted.stock
+	k := &s.stock
 	k.mu.Lock()
 	defer k.mu.Unlock()
 	return k.place != Place{}

@@ -24,6 +24,9 @@ var (
 // notFound is ErrNotFound in words of its own.
 type notFound struct{ says string }
 
+// notFoundSays makes an ErrNotFound in words of its own.
+func notFoundSays(says string) error { return &notFound{says} }
+
 func (e *notFound) Error() string { return e.says }
 func (e *notFound) Unwrap() error { return ErrNotFound }
 

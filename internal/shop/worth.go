@@ -90,7 +90,7 @@ func (s *Shop) StockWorth(ctx context.Context, asOf time.Time, months float64, f
 		return out, err
 	}
 	if m == nil {
-		return out, &notFound{"there are no sales to value the stock by"}
+		return out, notFoundSays("there are no sales to value the stock by")
 	}
 	watches, err := s.stockList(ctx)
 	if err != nil {

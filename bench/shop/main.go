@@ -31,6 +31,8 @@ import (
 	"midcase/internal/bookdir"
 	"midcase/internal/demo"
 	"midcase/internal/shop"
+	"midcase/internal/shop/intake"
+	"midcase/internal/shop/rooms"
 	"midcase/internal/store"
 	"midcase/internal/web"
 	"midcase/money"
@@ -70,7 +72,7 @@ func run(ctx context.Context, dir string, watches, clients, runs int, only strin
 		return err
 	}
 	start := time.Now()
-	if err := s.Warm(ctx); err != nil {
+	if err := s.People.Warm(ctx); err != nil {
 		return err
 	}
 	fmt.Printf("read ahead and market fitted in %d ms\n", time.Since(start).Milliseconds())
@@ -84,18 +86,18 @@ func run(ctx context.Context, dir string, watches, clients, runs int, only strin
 
 // matching times the matching of one watch with all clients, and of one client with the
 // stock: for each the first time, when the watches' facts are formed, and again.
-func matching(ctx context.Context, s *shop.Shop) error {
+func matching(ctx context.Context, s *rooms.Shop) error {
 	const n = 40
 	for _, x := range []struct {
 		what string
 		do   func(i int) (int, error)
 	}{
 		{"one watch with all clients", func(i int) (int, error) {
-			all, err := s.MatchWatch(ctx, shop.WatchID(fmt.Sprintf("w_b%06d", 200+37*i)))
+			all, err := s.People.MatchWatch(ctx, shop.WatchID(fmt.Sprintf("w_b%06d", 200+37*i)))
 			return len(all), err
 		}},
 		{"one client with the stock", func(i int) (int, error) {
-			all, err := s.MatchWant(ctx, fmt.Sprintf("c_b%05d", 100+31*i))
+			all, err := s.People.MatchWant(ctx, fmt.Sprintf("c_b%05d", 100+31*i))
 			return len(all), err
 		}},
 	} {
@@ -139,7 +141,7 @@ func cpuMS() float64 {
 
 func ms(d time.Duration) float64 { return float64(d.Microseconds()) / 1000 }
 
-func open(ctx context.Context, dir string) (*shop.Shop, func(), error) {
+func open(ctx context.Context, dir string) (*rooms.Shop, func(), error) {
 	if err := os.MkdirAll(dir, 0o700); err != nil {
 		return nil, nil, err
 	}
@@ -152,7 +154,7 @@ func open(ctx context.Context, dir string) (*shop.Shop, func(), error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	s, err := shop.New(ctx, shop.On(st, bl, bookdir.Fixed(demo.Book())),
+	s, err := rooms.Open(ctx, shop.On(st, bl, bookdir.Fixed(demo.Book())),
 		shop.Options{Now: time.Now, NewID: func(prefix string) string {
 			return prefix + "_" + strings.ToLower(ulid.Make().String())
 		}, Name: "Bench"})
@@ -161,7 +163,7 @@ func open(ctx context.Context, dir string) (*shop.Shop, func(), error) {
 
 // fill brings the shop to its size: watches of the invented world over and over, each a file
 // of its own with all evidence but pictures, sounds and comparisons.
-func fill(ctx context.Context, s *shop.Shop, watches, clients int) error {
+func fill(ctx context.Context, s *rooms.Shop, watches, clients int) error {
 	world := demo.NewWorld(1)
 	have, err := s.Watches(ctx, shop.Filter{})
 	if err != nil {
@@ -179,7 +181,7 @@ func fill(ctx context.Context, s *shop.Shop, watches, clients int) error {
 		shop.Reserved, shop.OnMemo, shop.AtWorkshop}
 	for i := len(have); i < watches; i++ {
 		x := world.Watches[i%len(world.Watches)]
-		in := shop.Intake{ID: shop.WatchID(fmt.Sprintf("w_b%06d", i)), Maker: x.Evidence.Maker,
+		in := intake.Arrival{ID: shop.WatchID(fmt.Sprintf("w_b%06d", i)), Maker: x.Evidence.Maker,
 			Reference: x.Evidence.Reference, Serial: x.Serial, State: states[i%len(states)], Place: x.Place,
 			Cost: x.Cost, Asking: x.Asking, Acquired: x.Acquired, Client: fmt.Sprintf("c_b%05d", i%max(1, clients))}
 		for _, it := range x.Evidence.Evidence {
@@ -190,7 +192,7 @@ func fill(ctx context.Context, s *shop.Shop, watches, clients int) error {
 				in.Evidence = append(in.Evidence, it)
 			}
 		}
-		if _, err := s.TakeIn(ctx, in, "bench"); err != nil {
+		if _, err := s.Intake.TakeIn(ctx, in, "bench"); err != nil {
 			return err
 		}
 		if i%1000 == 0 {
@@ -200,8 +202,8 @@ func fill(ctx context.Context, s *shop.Shop, watches, clients int) error {
 	return fillClients(ctx, s, world, clients)
 }
 
-func fillClients(ctx context.Context, s *shop.Shop, world *demo.World, clients int) error {
-	have, err := s.Clients(ctx)
+func fillClients(ctx context.Context, s *rooms.Shop, world *demo.World, clients int) error {
+	have, err := s.People.All(ctx)
 	if err != nil {
 		return err
 	}
@@ -219,7 +221,7 @@ func fillClients(ctx context.Context, s *shop.Shop, world *demo.World, clients i
 			}
 			c.Wants = append(c.Wants, w)
 		}
-		if _, err := s.AddClient(ctx, c); err != nil {
+		if _, err := s.People.Add(ctx, c); err != nil {
 			return err
 		}
 	}

@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"io"
 
-	"midcase/internal/shop"
+	"midcase/internal/shop/desk"
 )
 
 type calendarCmd struct {
@@ -33,7 +33,7 @@ func (c calendarCmd) Run(a *app) error {
 		return err
 	}
 	defer s.close()
-	all, err := s.Calendar(a.ctx, from)
+	all, err := s.Desk.Calendar(a.ctx, from)
 	if err != nil {
 		return err
 	}
@@ -41,7 +41,7 @@ func (c calendarCmd) Run(a *app) error {
 		return a.printJSON(orEmpty(all))
 	}
 	if c.ICS {
-		return a.writeTo(c.Output, func(w io.Writer) error { return shop.WriteICalendar(w, s.Name(), all, a.now()) })
+		return a.writeTo(c.Output, func(w io.Writer) error { return desk.WriteICalendar(w, s.Name(), all, a.now()) })
 	}
 	rows := [][]string{{"DAY", "NO.", "WATCH", "WHAT", "CLIENT", "PLACE"}}
 	for _, x := range all {

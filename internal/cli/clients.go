@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"midcase/internal/shop"
+	"midcase/internal/shop/people"
 )
 
 type clientsCmd struct {
@@ -39,7 +40,7 @@ func (c clientsListCmd) Run(a *app) error {
 		return err
 	}
 	defer s.close()
-	all, err := s.Clients(a.ctx)
+	all, err := s.People.All(a.ctx)
 	if err != nil {
 		return err
 	}
@@ -76,7 +77,7 @@ func (c clientsShowCmd) Run(a *app) error {
 		return err
 	}
 	defer s.close()
-	x, err := s.FindClient(a.ctx, c.Client)
+	x, err := s.People.Find(a.ctx, c.Client)
 	if err != nil {
 		return err
 	}
@@ -176,7 +177,7 @@ func (c clientsAddCmd) Run(a *app) error {
 			return err
 		}
 	}
-	if x, err = s.AddClient(a.ctx, x); err != nil {
+	if x, err = s.People.Add(a.ctx, x); err != nil {
 		return refused(err)
 	}
 	if c.JSON {
@@ -224,7 +225,7 @@ func (c clientsWantCmd) Run(a *app) error {
 	if err != nil {
 		return err
 	}
-	_, found, err := s.AddWant(a.ctx, id, shop.Want{Maker: c.Maker, Reference: c.Reference, Family: c.Family, Metal: c.Metal, Dial: c.Dial, ConditionFloor: c.Condition, OriginalityFloor: c.Originality,
+	_, found, err := s.People.AddWant(a.ctx, id, shop.Want{Maker: c.Maker, Reference: c.Reference, Family: c.Family, Metal: c.Metal, Dial: c.Dial, ConditionFloor: c.Condition, OriginalityFloor: c.Originality,
 		Set: c.Set, YearFrom: c.From, YearTo: c.To, Budget: budget, CallFirst: c.CallFirst, Until: until, Note: c.Note})
 	if err != nil {
 		return refused(err)
@@ -253,7 +254,7 @@ func (c clientsMatchCmd) Run(a *app) error {
 		if err != nil {
 			return err
 		}
-		found, err := s.MatchWant(a.ctx, id)
+		found, err := s.People.MatchWant(a.ctx, id)
 		if err != nil {
 			return err
 		}
@@ -263,7 +264,7 @@ func (c clientsMatchCmd) Run(a *app) error {
 	if err != nil {
 		return err
 	}
-	found, err := s.MatchWatch(a.ctx, w.ID)
+	found, err := s.People.MatchWatch(a.ctx, w.ID)
 	if err != nil {
 		return err
 	}
@@ -271,7 +272,7 @@ func (c clientsMatchCmd) Run(a *app) error {
 }
 
 // matches prints matches, the likeliest buyers first.
-func (a *app) matches(found []shop.Match, asJSON bool) error {
+func (a *app) matches(found []people.Match, asJSON bool) error {
 	if asJSON {
 		return a.printJSON(orEmpty(found))
 	}
@@ -304,11 +305,11 @@ func (c clientsImportCmd) Run(a *app) error {
 	}
 	defer in.Close()
 	var clients []shop.Client
-	var bad []shop.ImportProblem
+	var bad []people.ImportProblem
 	if strings.HasSuffix(strings.ToLower(c.File), ".vcf") {
-		clients, bad, err = shop.ReadVCards(in)
+		clients, bad, err = people.ReadVCards(in)
 	} else {
-		clients, bad, err = shop.ReadClientCSV(in, c.Map)
+		clients, bad, err = people.ReadCSV(in, c.Map)
 	}
 	if err != nil {
 		return fmt.Errorf("%s: %w", name, err)
@@ -318,7 +319,7 @@ func (c clientsImportCmd) Run(a *app) error {
 		return err
 	}
 	defer s.close()
-	r, err := s.ImportClients(a.ctx, clients, c.Merge)
+	r, err := s.People.Import(a.ctx, clients, c.Merge)
 	if err != nil {
 		return err
 	}
@@ -350,17 +351,17 @@ func (c clientsExportCmd) Run(a *app) error {
 	}
 	defer s.close()
 	if c.Client == "" {
-		all, err := s.Clients(a.ctx)
+		all, err := s.People.All(a.ctx)
 		if err != nil {
 			return err
 		}
-		return a.writeTo(c.Output, func(w io.Writer) error { return shop.WriteVCards(w, all) })
+		return a.writeTo(c.Output, func(w io.Writer) error { return people.WriteVCards(w, all) })
 	}
 	id, err := clientID(a, s, c.Client)
 	if err != nil {
 		return err
 	}
-	file, err := s.ExportClient(a.ctx, id)
+	file, err := s.People.Export(a.ctx, id)
 	if err != nil {
 		return err
 	}
@@ -381,14 +382,14 @@ func (c clientsEraseCmd) Run(a *app) error {
 		return err
 	}
 	defer s.close()
-	x, err := s.FindClient(a.ctx, c.Client)
+	x, err := s.People.Find(a.ctx, c.Client)
 	if err != nil {
 		return err
 	}
 	if !c.Yes {
 		return wrong("erase %s (%s): it cannot be taken back; say --yes to do it", x.ID, x.Name)
 	}
-	r, err := s.EraseClient(a.ctx, x.ID, c.Override)
+	r, err := s.People.Erase(a.ctx, x.ID, c.Override)
 	if err != nil {
 		return refused(err)
 	}
@@ -425,7 +426,7 @@ func (c clientsLogCmd) Run(a *app) error {
 	if err != nil {
 		return err
 	}
-	all, err := s.Accesses(a.ctx, id)
+	all, err := s.People.Accesses(a.ctx, id)
 	if err != nil {
 		return err
 	}

@@ -17,7 +17,7 @@ type clientsEndCmd struct {
 // Run ends a want.
 func (c clientsEndCmd) Run(a *app) error {
 	return a.changeClient(c.Client, c.JSON, func(s *opened, x shop.Client) (shop.Client, error) {
-		return s.EndWant(a.ctx, x.ID, x.Version, c.Want-1)
+		return s.People.EndWant(a.ctx, x.ID, x.Version, c.Want-1)
 	})
 }
 
@@ -28,7 +28,7 @@ func (a *app) changeClient(key string, asJSON bool, change func(s *opened, x sho
 		return err
 	}
 	defer s.close()
-	x, err := s.FindClient(a.ctx, key)
+	x, err := s.People.Find(a.ctx, key)
 	if err != nil {
 		return err
 	}
@@ -54,7 +54,7 @@ type clientsConsentCmd struct {
 // Run records a consent.
 func (c clientsConsentCmd) Run(a *app) error {
 	return a.changeClient(c.Client, c.JSON, func(s *opened, x shop.Client) (shop.Client, error) {
-		return s.RecordConsent(a.ctx, x.ID, shop.Consent{Purpose: c.Purpose, Channel: c.Channel, Given: c.Answer == "allowed", How: c.How})
+		return s.People.RecordConsent(a.ctx, x.ID, shop.Consent{Purpose: c.Purpose, Channel: c.Channel, Given: c.Answer == "allowed", How: c.How})
 	})
 }
 
@@ -72,9 +72,9 @@ type clientsChannelCmd struct {
 func (c clientsChannelCmd) Run(a *app) error {
 	return a.changeClient(c.Client, c.JSON, func(s *opened, x shop.Client) (shop.Client, error) {
 		if c.End {
-			return s.EndChannel(a.ctx, x.ID, c.Value)
+			return s.People.EndChannel(a.ctx, x.ID, c.Value)
 		}
-		return s.AddChannel(a.ctx, x.ID, shop.Channel{Kind: c.Kind, Value: c.Value, Label: c.Label, Preferred: c.Preferred})
+		return s.People.AddChannel(a.ctx, x.ID, shop.Channel{Kind: c.Kind, Value: c.Value, Label: c.Label, Preferred: c.Preferred})
 	})
 }
 
@@ -108,7 +108,7 @@ func (c clientsOfferCmd) Run(a *app) error {
 	if err != nil {
 		return err
 	}
-	v, err := s.Show(a.ctx, shop.Showing{Watch: w.ID, Client: id, Kind: c.As, Price: price, Until: until, Channel: c.Channel}, user(c.By))
+	v, err := s.People.Show(a.ctx, shop.Showing{Watch: w.ID, Client: id, Kind: c.As, Price: price, Until: until, Channel: c.Channel}, user(c.By))
 	if err != nil {
 		return refused(err)
 	}
@@ -143,9 +143,9 @@ func (c clientsPrivateCmd) Run(a *app) error {
 	defer s.close()
 	var v shop.Showing
 	if c.All {
-		v, err = s.GoPublic(a.ctx, w.ID, user(c.By))
+		v, err = s.People.GoPublic(a.ctx, w.ID, user(c.By))
 	} else {
-		v, err = s.PrivateFirst(a.ctx, w.ID, until, user(c.By))
+		v, err = s.People.PrivateFirst(a.ctx, w.ID, until, user(c.By))
 	}
 	if err != nil {
 		return refused(err)

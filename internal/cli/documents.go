@@ -45,7 +45,7 @@ func (c documentsListCmd) Run(a *app) error {
 		}
 		f.Watch = w.ID
 	}
-	all, err := s.Papers(a.ctx, f)
+	all, err := papers.List(a.ctx, s.Shop, f)
 	if err != nil {
 		return err
 	}
@@ -131,7 +131,7 @@ func (c documentsPrintCmd) Run(a *app) error {
 		return err
 	}
 	defer s.close()
-	all, err := s.Papers(a.ctx, shop.PaperFilter{})
+	all, err := papers.List(a.ctx, s.Shop, shop.PaperFilter{})
 	if err != nil {
 		return err
 	}

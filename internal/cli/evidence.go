@@ -35,7 +35,7 @@ func (c evidenceAddCmd) Run(a *app) error {
 		return err
 	}
 	defer s.close()
-	items, err := s.Record(a.ctx, w.ID, user(c.By), data)
+	items, err := s.Intake.Record(a.ctx, w.ID, user(c.By), data)
 	if err != nil {
 		return refused(err)
 	}
@@ -96,7 +96,7 @@ func (c evidencePhotoCmd) Run(a *app) error {
 		return err
 	}
 	defer f.Close()
-	it, err := s.AddPhoto(a.ctx, w.ID, c.View, c.Caption, f, user(c.By))
+	it, err := s.Intake.AddPhoto(a.ctx, w.ID, c.View, c.Caption, f, user(c.By))
 	if err != nil {
 		return fmt.Errorf("%s: %w", c.File, err)
 	}
@@ -118,7 +118,7 @@ func (c evidenceWithdrawCmd) Run(a *app) error {
 		return err
 	}
 	defer s.close()
-	it, err := s.Withdraw(a.ctx, w.ID, evidence.ID(c.Item), c.Reason, user(c.By))
+	it, err := s.Intake.Withdraw(a.ctx, w.ID, evidence.ID(c.Item), c.Reason, user(c.By))
 	if err != nil {
 		return err
 	}

@@ -300,7 +300,7 @@ func (c ledgerSettleCmd) Run(a *app) error {
 	if err != nil {
 		return err
 	}
-	e, err := s.Settle(a.ctx, account, d, user(c.By))
+	e, err := s.Trade.Settle(a.ctx, account, d, user(c.By))
 	return a.entry(e, err, c.JSON)
 }
 
@@ -336,7 +336,7 @@ func (c ledgerCapitalCmd) Run(a *app) error {
 	if err != nil {
 		return err
 	}
-	e, err := s.CapitalIn(a.ctx, d, user(c.By))
+	e, err := s.Trade.CapitalIn(a.ctx, d, user(c.By))
 	return a.entry(e, err, c.JSON)
 }
 

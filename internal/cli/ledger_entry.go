@@ -1,8 +1,8 @@
 package cli
 
 import (
-	"midcase/internal/shop"
 	"midcase/internal/shop/ledger"
+	"midcase/internal/shop/trade"
 )
 
 // entryFlags are what an entry without a watch has in common.
@@ -18,7 +18,7 @@ type entryFlags struct {
 }
 
 // book opens the shop and books what do makes of the terms.
-func (c entryFlags) book(a *app, amount string, do func(s *opened, d shop.Dealing, by string) (ledger.Entry, error)) error {
+func (c entryFlags) book(a *app, amount string, do func(s *opened, d trade.Terms, by string) (ledger.Entry, error)) error {
 	s, err := a.open(false)
 	if err != nil {
 		return err
@@ -45,7 +45,9 @@ func (c ledgerOverheadCmd) Run(a *app) error {
 	if err != nil {
 		return err
 	}
-	return c.book(a, c.Cost, func(s *opened, d shop.Dealing, by string) (ledger.Entry, error) { return s.Overhead(a.ctx, d, tax, by) })
+	return c.book(a, c.Cost, func(s *opened, d trade.Terms, by string) (ledger.Entry, error) {
+		return s.Trade.Overhead(a.ctx, d, tax, by)
+	})
 }
 
 type ledgerExchangeCmd struct {
@@ -62,14 +64,14 @@ func (c ledgerExchangeCmd) Run(a *app) error {
 	if err != nil {
 		return misuse{err}
 	}
-	into := shop.Dealing{Amount: in, Pay: map[string]ledger.Account{"bank": ledger.Bank, "cash": ledger.Cash}[c.Into]}
+	into := trade.Terms{Amount: in, Pay: map[string]ledger.Account{"bank": ledger.Bank, "cash": ledger.Cash}[c.Into]}
 	if c.InRate != "" {
 		if into.Rate, err = ledger.ParseRate(c.InRate); err != nil {
 			return misuse{err}
 		}
 	}
-	return c.book(a, c.Out, func(s *opened, d shop.Dealing, by string) (ledger.Entry, error) {
-		return s.Exchange(a.ctx, d, into, by)
+	return c.book(a, c.Out, func(s *opened, d trade.Terms, by string) (ledger.Entry, error) {
+		return s.Trade.Exchange(a.ctx, d, into, by)
 	})
 }
 
@@ -82,7 +84,7 @@ type ledgerCounterCmd struct {
 
 // Run answers an entry.
 func (c ledgerCounterCmd) Run(a *app) error {
-	return entryFlags{By: c.By, JSON: c.JSON}.book(a, "", func(s *opened, _ shop.Dealing, by string) (ledger.Entry, error) {
-		return s.CounterEntry(a.ctx, c.Entry, c.Reason, by)
+	return entryFlags{By: c.By, JSON: c.JSON}.book(a, "", func(s *opened, _ trade.Terms, by string) (ledger.Entry, error) {
+		return s.Trade.CounterEntry(a.ctx, c.Entry, c.Reason, by)
 	})
 }

@@ -13,6 +13,7 @@ import (
 	"midcase/internal/blobs"
 	"midcase/internal/bookdir"
 	"midcase/internal/shop"
+	"midcase/internal/shop/rooms"
 	"midcase/internal/store"
 	"midcase/refbook"
 )
@@ -27,7 +28,7 @@ const (
 
 // opened is a shop with what must be closed after use.
 type opened struct {
-	*shop.Shop
+	*rooms.Shop
 	store *store.Store
 	blobs *blobs.Folder
 	dir   string
@@ -90,7 +91,7 @@ func (a *app) openAt(dir string, create bool) (*opened, error) {
 		bl.Close()
 		return nil, err
 	}
-	s, err := shop.New(a.ctx, shop.On(st, bl, bookdir.Open(filepath.Join(dir, bookFolder))),
+	s, err := rooms.Open(a.ctx, shop.On(st, bl, bookdir.Open(filepath.Join(dir, bookFolder))),
 		shop.Options{Now: a.now, NewID: newID})
 	if err != nil {
 		st.Close()

@@ -30,7 +30,7 @@ func (c peopleListCmd) Run(a *app) error {
 		return err
 	}
 	defer s.close()
-	people, err := s.People(a.ctx)
+	people, err := s.People.Staff(a.ctx)
 	if err != nil {
 		return err
 	}
@@ -69,7 +69,7 @@ func (c peopleAddCmd) Run(a *app) error {
 	if err != nil {
 		return err
 	}
-	if err := s.SetPassword(a.ctx, c.Name, password); err != nil {
+	if err := s.People.SetPassword(a.ctx, c.Name, password); err != nil {
 		return refused(err)
 	}
 	_, err = fmt.Fprintf(a.out, "%s may sign in\n", strings.TrimSpace(c.Name))
@@ -87,7 +87,7 @@ func (c peopleRemoveCmd) Run(a *app) error {
 		return err
 	}
 	defer s.close()
-	if err := s.RemovePerson(a.ctx, c.Name); err != nil {
+	if err := s.People.RemovePerson(a.ctx, c.Name); err != nil {
 		return err
 	}
 	_, err = fmt.Fprintf(a.out, "%s may no longer sign in\n", c.Name)

@@ -7,7 +7,7 @@ import (
 
 	"midcase/evidence"
 	"midcase/internal/document"
-	"midcase/internal/shop"
+	"midcase/internal/shop/intake"
 	"midcase/timing"
 )
 
@@ -36,7 +36,7 @@ func (c evidenceRecordingCmd) Run(a *app) error {
 		return err
 	}
 	defer f.Close()
-	h, err := s.AddRecording(a.ctx, w.ID, f, shop.RecordingTake{Position: c.Position, HoursSinceWind: c.Hours, LiftAngleDeg: c.Lift,
+	h, err := s.Intake.AddRecording(a.ctx, w.ID, f, intake.Take{Position: c.Position, HoursSinceWind: c.Hours, LiftAngleDeg: c.Lift,
 		BeatsPerHour: c.BeatsPerHour, ClockPPM: c.ClockPPM, ClockPPMSE: c.ClockSE, Recorder: c.Recorder}, user(c.By))
 	if err != nil {
 		return fmt.Errorf("%s: %w", c.File, err)
@@ -58,7 +58,7 @@ func (s *subject) traces(a *app) []document.Trace {
 		var heard timing.Analysis
 		var err error
 		if s.shop != nil {
-			heard, err = s.shop.HearAgain(a.ctx, r.Data)
+			heard, err = s.shop.Intake.HearAgain(a.ctx, r.Data)
 		} else {
 			heard, err = s.hearBeside(r.Data)
 		}
@@ -85,5 +85,5 @@ func (s *subject) hearBeside(rec *evidence.Recording) (timing.Analysis, error) {
 		return timing.Analysis{}, err
 	}
 	defer f.Close()
-	return shop.HearFile(f, rec)
+	return intake.HearFile(f, rec)
 }

@@ -74,7 +74,7 @@ func (a *app) serve(s *opened, how serving) error {
 	log := slog.New(slog.NewTextHandler(a.err, &slog.HandlerOptions{Level: slog.LevelWarn}))
 	h := web.New(s.Shop, web.Options{Log: log, User: user(""), Head: s.store.Head, TLS: how.certificate != nil})
 	go func() {
-		if err := s.Warm(a.ctx); err != nil && a.ctx.Err() == nil {
+		if err := s.People.Warm(a.ctx); err != nil && a.ctx.Err() == nil {
 			log.Warn("reading ahead failed", "error", err)
 		}
 	}()
@@ -102,7 +102,7 @@ func (a *app) mayServe(s *opened, how serving) error {
 	if ip := net.ParseIP(host); host == "localhost" || (ip != nil && ip.IsLoopback()) || how.gated {
 		return nil
 	}
-	people, err := s.People(a.ctx)
+	people, err := s.People.Staff(a.ctx)
 	if err != nil {
 		return err
 	}

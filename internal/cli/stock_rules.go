@@ -5,7 +5,7 @@ import (
 	"fmt"
 	"io"
 
-	"midcase/internal/shop"
+	"midcase/internal/shop/trade"
 )
 
 type stockRulesCmd struct {
@@ -17,7 +17,7 @@ type stockRulesCmd struct {
 
 // Run shows or sets the local rules.
 func (c stockRulesCmd) Run(a *app) error {
-	examples := shop.RuleExamples()
+	examples := trade.RuleExamples()
 	if c.Examples {
 		return a.rules(examples, c.JSON)
 	}
@@ -30,21 +30,21 @@ func (c stockRulesCmd) Run(a *app) error {
 	case c.Example < 0 || c.Example > len(examples):
 		return wrong("--example %d: want 1 to %d", c.Example, len(examples))
 	case c.Example > 0:
-		err = s.SetRules(a.ctx, examples[c.Example-1])
+		err = s.Trade.SetRules(a.ctx, examples[c.Example-1])
 	case c.Set != "":
 		err = c.setFile(a, s)
 	}
 	if err != nil {
 		return refused(err)
 	}
-	r, err := s.Rules(a.ctx)
+	r, err := s.Trade.Rules(a.ctx)
 	if err != nil {
 		return err
 	}
 	if c.JSON {
 		return a.printJSON(r)
 	}
-	return a.rules([]shop.LocalRules{r}, false)
+	return a.rules([]trade.LocalRules{r}, false)
 }
 
 func (c stockRulesCmd) setFile(a *app, s *opened) error {
@@ -58,15 +58,15 @@ func (c stockRulesCmd) setFile(a *app, s *opened) error {
 	if err != nil {
 		return fmt.Errorf("%s: %w", name, err)
 	}
-	var r shop.LocalRules
+	var r trade.LocalRules
 	if err := json.Unmarshal(b, &r); err != nil {
 		return jsonFault(name, b, err)
 	}
-	return s.SetRules(a.ctx, r)
+	return s.Trade.SetRules(a.ctx, r)
 }
 
 // rules prints sets of rules.
-func (a *app) rules(all []shop.LocalRules, asJSON bool) error {
+func (a *app) rules(all []trade.LocalRules, asJSON bool) error {
 	if asJSON {
 		return a.printJSON(all)
 	}
@@ -81,7 +81,7 @@ func (a *app) rules(all []shop.LocalRules, asJSON bool) error {
 			fmt.Fprintf(a.out, "   source: %s\n", source)
 		}
 	}
-	_, err := fmt.Fprintln(a.out, shop.CheckLocalRules)
+	_, err := fmt.Fprintln(a.out, trade.CheckLocalRules)
 	return err
 }
 

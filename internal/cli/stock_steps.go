@@ -11,6 +11,7 @@ import (
 	"midcase/evidence"
 	"midcase/internal/shop"
 	"midcase/internal/shop/ledger"
+	"midcase/internal/shop/trade"
 )
 
 // stockSteps are the steps in the life of a watch.
@@ -103,8 +104,8 @@ type moneyFlags struct {
 }
 
 // dealing reads the terms. owed is the account that stands for paying later.
-func (c moneyFlags) dealing(a *app, s *opened, amount string, owed ledger.Account) (shop.Dealing, error) {
-	d := shop.Dealing{Document: c.Document, Day: c.Day, Place: c.Place, Override: c.Override}
+func (c moneyFlags) dealing(a *app, s *opened, amount string, owed ledger.Account) (trade.Terms, error) {
+	d := trade.Terms{Document: c.Document, Day: c.Day, Place: c.Place, Override: c.Override}
 	d.Pay = map[string]ledger.Account{"bank": ledger.Bank, "cash": ledger.Cash, "owed": owed, "capital": ledger.Capital}[c.Pay]
 	var err error
 	if d.Client, err = clientID(a, s, c.Client); err != nil {
@@ -128,12 +129,12 @@ func clientID(a *app, s *opened, key string) (string, error) {
 	if key == "" {
 		return "", nil
 	}
-	c, err := s.FindClient(a.ctx, key)
+	c, err := s.People.Find(a.ctx, key)
 	return c.ID, err
 }
 
 // deal is a step about money.
-func (c moneyFlags) deal(a *app, amount string, owed ledger.Account, do func(s *opened, id shop.WatchID, d shop.Dealing, by string) (shop.Movement, error)) error {
+func (c moneyFlags) deal(a *app, amount string, owed ledger.Account, do func(s *opened, id shop.WatchID, d trade.Terms, by string) (shop.Movement, error)) error {
 	return c.step(a, func(s *opened, id shop.WatchID, by string) (shop.Movement, error) {
 		d, err := c.dealing(a, s, amount, owed)
 		if err != nil {
@@ -196,12 +197,12 @@ func (c stockMoveCmd) Run(a *app) error {
 			return shop.Movement{}, err
 		}
 		holder := c.Holder
-		if x, err := s.FindClient(a.ctx, holder); err == nil && holder != "" { // a client is named by the id
+		if x, err := s.People.Find(a.ctx, holder); err == nil && holder != "" { // a client is named by the id
 			holder = x.ID
 		} else if errors.Is(err, shop.ErrAmbiguous) {
 			return shop.Movement{}, err
 		}
-		return s.Move(a.ctx, id, shop.Moving{To: shop.State(c.To), Day: c.Day, Person: person, Place: c.Place, Holder: holder, Due: due, Asking: asking, Note: c.Note}, by)
+		return s.Trade.Move(a.ctx, id, trade.Moving{To: shop.State(c.To), Day: c.Day, Person: person, Place: c.Place, Holder: holder, Due: due, Asking: asking, Note: c.Note}, by)
 	})
 }
 
@@ -213,7 +214,7 @@ type stockUndoCmd struct {
 // Run takes the last step back.
 func (c stockUndoCmd) Run(a *app) error {
 	return c.step(a, func(s *opened, id shop.WatchID, by string) (shop.Movement, error) {
-		return s.Undo(a.ctx, id, c.Reason, by)
+		return s.Trade.Undo(a.ctx, id, c.Reason, by)
 	})
 }
 
@@ -236,7 +237,7 @@ type stockHistoryCmd struct{ lookFlags }
 // Run lists the steps of a watch.
 func (c stockHistoryCmd) Run(a *app) error {
 	return c.look(a, func(s *opened, w shop.Watch) error {
-		moves, err := s.History(a.ctx, w.ID)
+		moves, err := s.Trade.History(a.ctx, w.ID)
 		if err != nil {
 			return err
 		}
@@ -256,7 +257,7 @@ type stockWhereCmd struct{ lookFlags }
 // Run says where a watch is.
 func (c stockWhereCmd) Run(a *app) error {
 	return c.look(a, func(s *opened, w shop.Watch) error {
-		x, err := s.WhereIs(a.ctx, w.ID)
+		x, err := s.Trade.WhereIs(a.ctx, w.ID)
 		if err != nil {
 			return err
 		}
@@ -287,7 +288,7 @@ type stockHoldsCmd struct{ lookFlags }
 // Run lists holds.
 func (c stockHoldsCmd) Run(a *app) error {
 	return c.look(a, func(s *opened, w shop.Watch) error {
-		holds, err := s.Holds(a.ctx, w.ID, a.now())
+		holds, err := s.Trade.Holds(a.ctx, w.ID, a.now())
 		if err != nil {
 			return err
 		}
@@ -304,7 +305,7 @@ func (c stockHoldsCmd) Run(a *app) error {
 			}
 			fmt.Fprintf(a.out, "%s  %s: %s\n", mark, h.Rule, h.Why)
 		}
-		_, err = fmt.Fprintln(a.out, shop.CheckLocalRules)
+		_, err = fmt.Fprintln(a.out, trade.CheckLocalRules)
 		return err
 	})
 }

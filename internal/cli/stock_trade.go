@@ -8,6 +8,7 @@ import (
 	"midcase/edtf"
 	"midcase/internal/shop"
 	"midcase/internal/shop/ledger"
+	"midcase/internal/shop/trade"
 	"midcase/money"
 )
 
@@ -20,13 +21,13 @@ type stockBuyCmd struct {
 
 // Run buys a watch.
 func (c stockBuyCmd) Run(a *app) error {
-	return c.deal(a, c.Price, ledger.Payable, func(s *opened, id shop.WatchID, d shop.Dealing, by string) (shop.Movement, error) {
-		t := shop.Buying{Dealing: d, Scheme: c.Scheme}
+	return c.deal(a, c.Price, ledger.Payable, func(s *opened, id shop.WatchID, d trade.Terms, by string) (shop.Movement, error) {
+		t := trade.Buying{Terms: d, Scheme: c.Scheme}
 		var err error
 		if t.Tax, err = optionalMoney(c.Tax); err != nil {
 			return shop.Movement{}, err
 		}
-		return s.Buy(a.ctx, id, t, by)
+		return s.Trade.Buy(a.ctx, id, t, by)
 	})
 }
 
@@ -50,8 +51,8 @@ type stockConsignCmd struct {
 
 // Run takes a watch on consignment.
 func (c stockConsignCmd) Run(a *app) error {
-	return c.deal(a, c.Value, ledger.Payable, func(s *opened, id shop.WatchID, d shop.Dealing, by string) (shop.Movement, error) {
-		t := shop.Consigning{Dealing: d}
+	return c.deal(a, c.Value, ledger.Payable, func(s *opened, id shop.WatchID, d trade.Terms, by string) (shop.Movement, error) {
+		t := trade.Consigning{Terms: d}
 		var err error
 		if t.Net, err = optionalMoney(c.Net); err != nil {
 			return shop.Movement{}, err
@@ -61,7 +62,7 @@ func (c stockConsignCmd) Run(a *app) error {
 				return shop.Movement{}, err
 			}
 		}
-		return s.ConsignIn(a.ctx, id, t, by)
+		return s.Trade.ConsignIn(a.ctx, id, t, by)
 	})
 }
 
@@ -75,8 +76,8 @@ type stockShareCmd struct {
 
 // Run buys a watch with partners.
 func (c stockShareCmd) Run(a *app) error {
-	return c.deal(a, c.Price, ledger.Payable, func(s *opened, id shop.WatchID, d shop.Dealing, by string) (shop.Movement, error) {
-		t := shop.Sharing{Dealing: d, Scheme: c.Scheme}
+	return c.deal(a, c.Price, ledger.Payable, func(s *opened, id shop.WatchID, d trade.Terms, by string) (shop.Movement, error) {
+		t := trade.Sharing{Terms: d, Scheme: c.Scheme}
 		if c.Leads {
 			t.Leader = d.Client
 		}
@@ -95,7 +96,7 @@ func (c stockShareCmd) Run(a *app) error {
 			}
 			t.Stakes = append(t.Stakes, ledger.Stake{Party: id, Share: part})
 		}
-		return s.ShareBuy(a.ctx, id, t, by)
+		return s.Trade.ShareBuy(a.ctx, id, t, by)
 	})
 }
 
@@ -108,12 +109,12 @@ type stockExchangeCmd struct {
 
 // Run takes a watch in part exchange.
 func (c stockExchangeCmd) Run(a *app) error {
-	return c.deal(a, c.Allowance, ledger.Receivable, func(s *opened, id shop.WatchID, d shop.Dealing, by string) (shop.Movement, error) {
+	return c.deal(a, c.Allowance, ledger.Receivable, func(s *opened, id shop.WatchID, d trade.Terms, by string) (shop.Movement, error) {
 		sold, err := s.Find(a.ctx, c.For)
 		if err != nil {
 			return shop.Movement{}, err
 		}
-		return s.PartExchange(a.ctx, id, shop.Buying{Dealing: d, Scheme: c.Scheme}, sold.ID, by)
+		return s.Trade.PartExchange(a.ctx, id, trade.Buying{Terms: d, Scheme: c.Scheme}, sold.ID, by)
 	})
 }
 
@@ -126,9 +127,9 @@ type workFlags struct {
 	ForConsignor bool   `help:"The consignor bears it."`
 }
 
-func (c workFlags) working(d shop.Dealing) (shop.Working, error) {
+func (c workFlags) working(d trade.Terms) (trade.Working, error) {
 	tax, err := optionalMoney(c.Tax)
-	return shop.Working{Dealing: d, What: c.What, Tax: tax, ForConsignor: c.ForConsignor}, err
+	return trade.Working{Terms: d, What: c.What, Tax: tax, ForConsignor: c.ForConsignor}, err
 }
 
 type stockWorkCmd struct {
@@ -139,7 +140,7 @@ type stockWorkCmd struct {
 
 // Run books work.
 func (c stockWorkCmd) Run(a *app) error {
-	return c.deal(a, c.Cost, ledger.Payable, func(s *opened, id shop.WatchID, d shop.Dealing, by string) (shop.Movement, error) {
+	return c.deal(a, c.Cost, ledger.Payable, func(s *opened, id shop.WatchID, d trade.Terms, by string) (shop.Movement, error) {
 		t, err := c.working(d)
 		if err != nil {
 			return shop.Movement{}, err
@@ -150,7 +151,7 @@ func (c stockWorkCmd) Run(a *app) error {
 		if t.PutBack, err = keptParts(c.PutBack); err != nil {
 			return shop.Movement{}, err
 		}
-		return s.Repair(a.ctx, id, t, by)
+		return s.Trade.Repair(a.ctx, id, t, by)
 	})
 }
 
@@ -158,12 +159,12 @@ type stockFeeCmd struct{ workFlags }
 
 // Run books a cost of selling.
 func (c stockFeeCmd) Run(a *app) error {
-	return c.deal(a, c.Cost, ledger.Payable, func(s *opened, id shop.WatchID, d shop.Dealing, by string) (shop.Movement, error) {
+	return c.deal(a, c.Cost, ledger.Payable, func(s *opened, id shop.WatchID, d trade.Terms, by string) (shop.Movement, error) {
 		t, err := c.working(d)
 		if err != nil {
 			return shop.Movement{}, err
 		}
-		return s.Fee(a.ctx, id, t, by)
+		return s.Trade.Fee(a.ctx, id, t, by)
 	})
 }
 
@@ -179,8 +180,8 @@ func (c stockReserveCmd) Run(a *app) error {
 	if err != nil {
 		return err
 	}
-	return c.deal(a, c.Deposit, ledger.Bank, func(s *opened, id shop.WatchID, d shop.Dealing, by string) (shop.Movement, error) {
-		return s.Reserve(a.ctx, id, shop.Reserving{Dealing: d, Until: until}, by)
+	return c.deal(a, c.Deposit, ledger.Bank, func(s *opened, id shop.WatchID, d trade.Terms, by string) (shop.Movement, error) {
+		return s.Trade.Reserve(a.ctx, id, trade.Reserving{Terms: d, Until: until}, by)
 	})
 }
 
@@ -191,8 +192,8 @@ type stockReleaseCmd struct {
 
 // Run ends a reservation.
 func (c stockReleaseCmd) Run(a *app) error {
-	return c.deal(a, "", ledger.Bank, func(s *opened, id shop.WatchID, d shop.Dealing, by string) (shop.Movement, error) {
-		return s.Release(a.ctx, id, d, c.KeepDeposit, by)
+	return c.deal(a, "", ledger.Bank, func(s *opened, id shop.WatchID, d trade.Terms, by string) (shop.Movement, error) {
+		return s.Trade.Release(a.ctx, id, d, c.KeepDeposit, by)
 	})
 }
 
@@ -206,11 +207,11 @@ type stockSellCmd struct {
 
 // Run sells a watch.
 func (c stockSellCmd) Run(a *app) error {
-	if !known(shop.Routes(), c.Route) {
-		return wrong("route %q: want one of %s", c.Route, joined(shop.Routes()))
+	if !known(trade.Routes(), c.Route) {
+		return wrong("route %q: want one of %s", c.Route, joined(trade.Routes()))
 	}
-	return c.deal(a, c.Price, ledger.Receivable, func(s *opened, id shop.WatchID, d shop.Dealing, by string) (shop.Movement, error) {
-		t := shop.Selling{Dealing: d, Route: c.Route, Scheme: c.Scheme}
+	return c.deal(a, c.Price, ledger.Receivable, func(s *opened, id shop.WatchID, d trade.Terms, by string) (shop.Movement, error) {
+		t := trade.Selling{Terms: d, Route: c.Route, Scheme: c.Scheme}
 		if c.TaxRate != "" {
 			r, err := share("--tax-rate", c.TaxRate)
 			if err != nil {
@@ -219,7 +220,7 @@ func (c stockSellCmd) Run(a *app) error {
 			t.TaxRate = new(decimal.Decimal)
 			*t.TaxRate = r
 		}
-		return s.Sell(a.ctx, id, t, by)
+		return s.Trade.Sell(a.ctx, id, t, by)
 	})
 }
 
@@ -230,8 +231,8 @@ type stockRefundCmd struct {
 
 // Run refunds a sale.
 func (c stockRefundCmd) Run(a *app) error {
-	return c.deal(a, c.Part, ledger.Receivable, func(s *opened, id shop.WatchID, d shop.Dealing, by string) (shop.Movement, error) {
-		return s.Refund(a.ctx, id, d, by)
+	return c.deal(a, c.Part, ledger.Receivable, func(s *opened, id shop.WatchID, d trade.Terms, by string) (shop.Movement, error) {
+		return s.Trade.Refund(a.ctx, id, d, by)
 	})
 }
 
@@ -239,8 +240,8 @@ type stockGiveBackCmd struct{ moneyFlags }
 
 // Run gives a consigned watch back.
 func (c stockGiveBackCmd) Run(a *app) error {
-	return c.deal(a, "", ledger.Bank, func(s *opened, id shop.WatchID, d shop.Dealing, by string) (shop.Movement, error) {
-		return s.GiveBack(a.ctx, id, d, by)
+	return c.deal(a, "", ledger.Bank, func(s *opened, id shop.WatchID, d trade.Terms, by string) (shop.Movement, error) {
+		return s.Trade.GiveBack(a.ctx, id, d, by)
 	})
 }
 
@@ -254,7 +255,7 @@ type stockWriteOffCmd struct {
 // Run writes a watch off.
 func (c stockWriteOffCmd) Run(a *app) error {
 	return c.step(a, func(s *opened, id shop.WatchID, by string) (shop.Movement, error) {
-		return s.WriteOff(a.ctx, id, shop.Dealing{Day: c.Day, Document: c.Document, Text: c.What}, by)
+		return s.Trade.WriteOff(a.ctx, id, trade.Terms{Day: c.Day, Document: c.Document, Text: c.What}, by)
 	})
 }
 
@@ -271,7 +272,7 @@ func (c stockPrivateCmd) Run(a *app) error {
 		return err
 	}
 	return c.look(a, func(s *opened, w shop.Watch) error {
-		v, err := s.PrivateFirst(a.ctx, w.ID, until, user(c.By))
+		v, err := s.People.PrivateFirst(a.ctx, w.ID, until, user(c.By))
 		return a.showing(v, err, c.JSON)
 	})
 }
@@ -301,7 +302,7 @@ func (c stockOfferCmd) Run(a *app) error {
 		if err != nil {
 			return err
 		}
-		v, err := s.Show(a.ctx, shop.Showing{Watch: w.ID, Client: id, Kind: c.Kind, Price: price, Until: until, Channel: c.Channel}, user(c.By))
+		v, err := s.People.Show(a.ctx, shop.Showing{Watch: w.ID, Client: id, Kind: c.Kind, Price: price, Until: until, Channel: c.Channel}, user(c.By))
 		return a.showing(v, err, c.JSON)
 	})
 }

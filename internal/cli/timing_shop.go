@@ -5,7 +5,7 @@ import (
 	"strings"
 	"time"
 
-	"midcase/internal/shop"
+	"midcase/internal/shop/intake"
 	"midcase/opinion"
 	"midcase/timing"
 )
@@ -17,7 +17,7 @@ func (c timingAnalyseCmd) recorder(a *app) (ppm, se float64, err error) {
 		return 0, 0, err
 	}
 	defer s.close()
-	all, err := s.Recorders(a.ctx)
+	all, err := s.Intake.Recorders(a.ctx)
 	if err != nil {
 		return 0, 0, err
 	}
@@ -41,7 +41,7 @@ func (c timingClockCmd) keep(a *app, r timing.ClockReading) error {
 		return err
 	}
 	defer s.close()
-	return s.SetRecorder(a.ctx, shop.Recorder{Name: c.Keep, PPM: r.PPM, SE: r.SE, Seconds: r.Seconds, By: user(c.By)})
+	return s.Intake.SetRecorder(a.ctx, intake.Recorder{Name: c.Keep, PPM: r.PPM, SE: r.SE, Seconds: r.Seconds, By: user(c.By)})
 }
 
 type timingClocksCmd struct {
@@ -59,20 +59,20 @@ func (c timingClocksCmd) Run(a *app) error {
 	defer s.close()
 	switch {
 	case c.Forget != "":
-		err = s.ForgetRecorder(a.ctx, c.Forget)
+		err = s.Intake.ForgetRecorder(a.ctx, c.Forget)
 	case c.Usual != "":
-		err = s.UsualRecorder(a.ctx, c.Usual)
+		err = s.Intake.UsualRecorder(a.ctx, c.Usual)
 	}
 	if err != nil {
 		return err
 	}
-	all, err := s.Recorders(a.ctx)
+	all, err := s.Intake.Recorders(a.ctx)
 	if err != nil {
 		return err
 	}
 	if c.JSON {
 		if all == nil {
-			all = []shop.Recorder{}
+			all = []intake.Recorder{}
 		}
 		return a.printJSON(all)
 	}

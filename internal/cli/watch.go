@@ -6,6 +6,7 @@ import (
 	"midcase/evidence"
 	"midcase/internal/document"
 	"midcase/internal/shop"
+	"midcase/internal/shop/intake"
 )
 
 type watchCmd struct {
@@ -110,7 +111,7 @@ func (c watchAddCmd) Run(a *app) error {
 	if !known(shop.States(), shop.State(c.State)) {
 		return wrong("state %q: want one of %s", c.State, joined(shop.States()))
 	}
-	in := shop.Intake{Maker: c.Maker, Reference: c.Reference, Serial: c.Serial, State: shop.State(c.State), Place: c.Place, Note: c.Note}
+	in := intake.Arrival{Maker: c.Maker, Reference: c.Reference, Serial: c.Serial, State: shop.State(c.State), Place: c.Place, Note: c.Note}
 	if c.Asked != "" {
 		m, err := parseMoney(c.Asked)
 		if err != nil {
@@ -123,7 +124,7 @@ func (c watchAddCmd) Run(a *app) error {
 		return err
 	}
 	defer s.close()
-	w, err := s.TakeIn(a.ctx, in, user(c.By))
+	w, err := s.Intake.TakeIn(a.ctx, in, user(c.By))
 	if err != nil {
 		return refused(err)
 	}

@@ -12,6 +12,8 @@ import (
 	"midcase/edtf"
 	"midcase/evidence"
 	"midcase/internal/shop"
+	"midcase/internal/shop/intake"
+	"midcase/internal/shop/rooms"
 	"midcase/money"
 	"midcase/opinion"
 )
@@ -38,7 +40,7 @@ func (w *World) WriteBook(dir string) error {
 // evidence that is no picture or sound, and takes the watches through their lives, with the
 // money that was booked. What is there already is left alone, so a filling that was cut short is
 // finished by the next.
-func (w *World) Fill(ctx context.Context, s *shop.Shop) error {
+func (w *World) Fill(ctx context.Context, s *rooms.Shop) error {
 	if err := w.fillSettings(ctx, s); err != nil {
 		return err
 	}
@@ -50,7 +52,7 @@ func (w *World) Fill(ctx context.Context, s *shop.Shop) error {
 		return err
 	}
 	for _, c := range w.Clients {
-		if _, err := s.AddClient(ctx, c); err != nil && !errors.Is(err, shop.ErrExists) {
+		if _, err := s.People.Add(ctx, c); err != nil && !errors.Is(err, shop.ErrExists) {
 			return err
 		}
 	}
@@ -65,7 +67,7 @@ func (w *World) Fill(ctx context.Context, s *shop.Shop) error {
 	return w.fillShowings(ctx, s)
 }
 
-func (w *World) fillSettings(ctx context.Context, s *shop.Shop) error {
+func (w *World) fillSettings(ctx context.Context, s *rooms.Shop) error {
 	set, err := s.Settings(ctx)
 	if err != nil {
 		return err
@@ -88,8 +90,8 @@ func (w *World) fillSettings(ctx context.Context, s *shop.Shop) error {
 }
 
 // fillWatch takes a watch in as offered; its life in the shop follows.
-func fillWatch(ctx context.Context, s *shop.Shop, x Watch) error {
-	in := shop.Intake{ID: shop.WatchID(x.Evidence.ID), Maker: x.Evidence.Maker, Reference: x.Evidence.Reference,
+func fillWatch(ctx context.Context, s *rooms.Shop, x Watch) error {
+	in := intake.Arrival{ID: shop.WatchID(x.Evidence.ID), Maker: x.Evidence.Maker, Reference: x.Evidence.Reference,
 		Serial: x.Serial, State: x.State, Place: x.Place,
 		Cost: x.Cost, Asked: x.Asked, Asking: x.Asking, Acquired: x.Acquired, Client: x.Client, Note: x.Note}
 	if x.State != shop.Offered {
@@ -101,7 +103,7 @@ func fillWatch(ctx context.Context, s *shop.Shop, x Watch) error {
 			in.Evidence = append(in.Evidence, it)
 		}
 	}
-	_, err := s.TakeIn(ctx, in, "")
+	_, err := s.Intake.TakeIn(ctx, in, "")
 	return err
 }
 
@@ -113,7 +115,7 @@ func hasBlob(it evidence.Item) bool {
 // has are left alone; those that lie in the plain files of dir are taken from there,
 // and those that do not are made and put there. progress, if not nil, is told how
 // many are done.
-func (w *World) FillPictures(ctx context.Context, s *shop.Shop, dir string, progress func(done, total int)) error {
+func (w *World) FillPictures(ctx context.Context, s *rooms.Shop, dir string, progress func(done, total int)) error {
 	var jobs []blobJob
 	for _, x := range w.Watches {
 		there, err := s.Log(ctx, shop.WatchID(x.Evidence.ID))
@@ -158,12 +160,12 @@ func (x Watch) blobJobs(there evidence.Watch, plain string) []blobJob {
 	return out
 }
 
-func (j blobJob) run(ctx context.Context, s *shop.Shop) error {
+func (j blobJob) run(ctx context.Context, s *rooms.Shop) error {
 	b, err := j.make()
 	if err != nil {
 		return err
 	}
-	sha, err := s.KeepBlob(ctx, b)
+	sha, err := s.Intake.KeepBlob(ctx, b)
 	if err != nil {
 		return err
 	}
@@ -177,7 +179,7 @@ func (j blobJob) run(ctx context.Context, s *shop.Shop) error {
 		c.Blob = sha
 		j.item.Data = &c
 	}
-	if err := s.Adopt(ctx, j.watch, j.item); err != nil && !errors.Is(err, shop.ErrExists) {
+	if err := s.Intake.Adopt(ctx, j.watch, j.item); err != nil && !errors.Is(err, shop.ErrExists) {
 		return err
 	}
 	return nil

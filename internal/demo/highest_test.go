@@ -8,6 +8,7 @@ import (
 	"midcase/evidence"
 	"midcase/internal/bookdir"
 	"midcase/internal/shop"
+	"midcase/internal/shop/rooms"
 	"midcase/internal/store"
 	"midcase/internal/storetest"
 	"midcase/opinion"
@@ -56,7 +57,7 @@ func TestOneHighestPriceInTheShop(t *testing.T) {
 	}
 	defer st.Close()
 	n := 0
-	s, err := shop.New(t.Context(), shop.On(st, &storetest.Memory{}, bookdir.Fixed(Book())),
+	s, err := rooms.Open(t.Context(), shop.On(st, &storetest.Memory{}, bookdir.Fixed(Book())),
 		shop.Options{Now: func() time.Time {
 			return today
 		}, NewID: func(prefix string) string { n++; return fmt.Sprintf("%s_%04d", prefix, n) }})

@@ -7,6 +7,7 @@ import (
 
 	"midcase/edtf"
 	"midcase/internal/shop"
+	"midcase/internal/shop/rooms"
 )
 
 // shown is what passed with clients lately, by the number of the watch's file. Offers are
@@ -40,8 +41,8 @@ const (
 )
 
 // fillShowings records what passed with clients, where nothing did yet.
-func (w *World) fillShowings(ctx context.Context, s *shop.Shop) error {
-	past, err := s.Showings(ctx, "", "")
+func (w *World) fillShowings(ctx context.Context, s *rooms.Shop) error {
+	past, err := s.People.Showings(ctx, "", "")
 	if err != nil {
 		return err
 	}
@@ -59,13 +60,13 @@ func (w *World) fillShowings(ctx context.Context, s *shop.Shop) error {
 		if x.days > 0 {
 			v.Until, v.Price = in(x.days), watch.Asking
 		}
-		if _, err := s.Show(ctx, v, owner); err != nil {
+		if _, err := s.People.Show(ctx, v, owner); err != nil {
 			return err
 		}
 	}
 	if privately > len(w.Watches) {
 		return nil
 	}
-	_, err = s.PrivateFirst(ctx, shop.WatchID(w.Watches[privately-1].Evidence.ID), in(privatelyDays), owner)
+	_, err = s.People.PrivateFirst(ctx, shop.WatchID(w.Watches[privately-1].Evidence.ID), in(privatelyDays), owner)
 	return err
 }

@@ -13,6 +13,8 @@ import (
 	"midcase/evidence"
 	"midcase/internal/shop"
 	"midcase/internal/shop/ledger"
+	"midcase/internal/shop/rooms"
+	"midcase/internal/shop/trade"
 	"midcase/money"
 )
 
@@ -34,7 +36,7 @@ var workshopClient = shop.Client{ID: bench, Name: "Workshop J. Pellborn", Kind: 
 var francRate = decimal.MustNew(10638, 4)
 
 // step is one thing that was done with a watch.
-type step func(ctx context.Context, s *shop.Shop, id shop.WatchID) (shop.Movement, error)
+type step func(ctx context.Context, s *rooms.Shop, id shop.WatchID) (shop.Movement, error)
 
 // dated is the nth step of a watch with its day.
 type dated struct {
@@ -68,7 +70,7 @@ func newLife(seed uint64, n int, w Watch, due time.Time) *life {
 	switch w.State {
 	case shop.AtWorkshop:
 		l.later(10, 30)
-		l.move(shop.Moving{To: shop.AtWorkshop, Holder: bench, Place: w.Place, Due: l.dueIn(9)})
+		l.move(trade.Moving{To: shop.AtWorkshop, Holder: bench, Place: w.Place, Due: l.dueIn(9)})
 	case shop.Photographed:
 		l.onSale(shop.Photographed)
 	case shop.Listed, shop.Reserved, shop.OnMemo, shop.Sold:
@@ -79,7 +81,7 @@ func newLife(seed uint64, n int, w Watch, due time.Time) *life {
 		l.reserve()
 	case shop.OnMemo:
 		l.later(15, 40)
-		l.move(shop.Moving{To: shop.OnMemo, Person: dealerAtHome, Place: w.Place, Due: l.dueIn(6),
+		l.move(trade.Moving{To: shop.OnMemo, Person: dealerAtHome, Place: w.Place, Due: l.dueIn(6),
 			Note: "to show to a customer of theirs"})
 	case shop.Sold:
 		l.sell()
@@ -114,10 +116,10 @@ func (w Watch) firstPlace() string {
 	return w.Place
 }
 
-func (l *life) move(m shop.Moving) {
+func (l *life) move(m trade.Moving) {
 	m.Day = l.on()
-	l.do(func(ctx context.Context, s *shop.Shop, id shop.WatchID) (shop.Movement, error) {
-		return s.Move(ctx, id, m, owner)
+	l.do(func(ctx context.Context, s *rooms.Shop, id shop.WatchID) (shop.Movement, error) {
+		return s.Trade.Move(ctx, id, m, owner)
 	})
 }
 
@@ -128,23 +130,23 @@ var exchanged = map[int]int{57: 35}
 const consignedAndSold = 59
 
 func (l *life) comeIn() {
-	d := shop.Dealing{Day: l.on(), Amount: l.w.Cost, Client: l.seller(), Document: fmt.Sprintf("P-26-%03d", l.no),
+	d := trade.Terms{Day: l.on(), Amount: l.w.Cost, Client: l.seller(), Document: fmt.Sprintf("P-26-%03d", l.no),
 		Place: l.w.firstPlace(), Pay: ledger.Bank}
 	switch {
 	case l.w.State == shop.Consigned || l.no == consignedAndSold:
 		l.consign(d)
 	case l.w.State == shop.PartShare:
-		t := shop.Sharing{Dealing: d, Stakes: []ledger.Stake{{Party: dealerAtHome, Share: decimal.MustNew(50, 2)}}}
+		t := trade.Sharing{Terms: d, Stakes: []ledger.Stake{{Party: dealerAtHome, Share: decimal.MustNew(50, 2)}}}
 		t.Client = privateSellers[l.no%len(privateSellers)]
-		l.do(func(ctx context.Context, s *shop.Shop, id shop.WatchID) (shop.Movement, error) {
-			return s.ShareBuy(ctx, id, t, owner)
+		l.do(func(ctx context.Context, s *rooms.Shop, id shop.WatchID) (shop.Movement, error) {
+			return s.Trade.ShareBuy(ctx, id, t, owner)
 		})
 	case exchanged[l.no] != 0:
 		l.day = today.AddDate(0, -3, 0) // after the other was sold
 		d.Day, d.Client, d.Document = l.on(), buyerOf(exchanged[l.no]), ""
 		against := watchID(exchanged[l.no])
-		l.do(func(ctx context.Context, s *shop.Shop, id shop.WatchID) (shop.Movement, error) {
-			return s.PartExchange(ctx, id, shop.Buying{Dealing: d}, against, owner)
+		l.do(func(ctx context.Context, s *rooms.Shop, id shop.WatchID) (shop.Movement, error) {
+			return s.Trade.PartExchange(ctx, id, trade.Buying{Terms: d}, against, owner)
 		})
 	default:
 		l.buy(d)
@@ -152,12 +154,12 @@ func (l *life) comeIn() {
 }
 
 // consign takes a watch in for its owner, one of them for a net price.
-func (l *life) consign(d shop.Dealing) {
+func (l *life) consign(d trade.Terms) {
 	value := l.w.Asking
 	if value.IsZero() {
 		value = l.w.Cost
 	}
-	t := shop.Consigning{Dealing: d, Commission: decimal.MustNew(15, 2)}
+	t := trade.Consigning{Terms: d, Commission: decimal.MustNew(15, 2)}
 	t.Amount, t.Client, t.Document = euros(rounded(0.8*value.Float())), l.w.Client, fmt.Sprintf("C-26-%03d", l.no)
 	if l.no == 22 {
 		t.Commission, t.Net = decimal.Zero, euros(rounded(0.85*value.Float()))
@@ -165,13 +167,13 @@ func (l *life) consign(d shop.Dealing) {
 	if l.w.State == shop.Sold {
 		t.Client = privateSellers[l.no%len(privateSellers)]
 	}
-	l.do(func(ctx context.Context, s *shop.Shop, id shop.WatchID) (shop.Movement, error) {
-		return s.ConsignIn(ctx, id, t, owner)
+	l.do(func(ctx context.Context, s *rooms.Shop, id shop.WatchID) (shop.Movement, error) {
+		return s.Trade.ConsignIn(ctx, id, t, owner)
 	})
 }
 
 // buy books a purchase; the dealer abroad is paid in Swiss francs, and two bills are still open.
-func (l *life) buy(d shop.Dealing) {
+func (l *life) buy(d trade.Terms) {
 	if d.Client == dealerAbroad && l.no%2 == 0 {
 		const francsPerEuro = 0.94
 		d.Amount, d.Rate = francs(rounded(d.Amount.Float()*francsPerEuro)), francRate
@@ -179,8 +181,8 @@ func (l *life) buy(d shop.Dealing) {
 	if l.no == 40 || l.no == 43 {
 		d.Pay = ledger.Payable
 	}
-	l.do(func(ctx context.Context, s *shop.Shop, id shop.WatchID) (shop.Movement, error) {
-		return s.Buy(ctx, id, shop.Buying{Dealing: d}, owner)
+	l.do(func(ctx context.Context, s *rooms.Shop, id shop.WatchID) (shop.Movement, error) {
+		return s.Trade.Buy(ctx, id, trade.Buying{Terms: d}, owner)
 	})
 }
 
@@ -209,7 +211,7 @@ func (l *life) onSale(to shop.State) {
 		l.service()
 	}
 	l.later(2, 12)
-	l.move(shop.Moving{To: shop.Photographed, Place: l.w.firstPlace()})
+	l.move(trade.Moving{To: shop.Photographed, Place: l.w.firstPlace()})
 	if to == shop.Photographed {
 		return
 	}
@@ -217,14 +219,14 @@ func (l *life) onSale(to shop.State) {
 	if latest := today.AddDate(0, 0, -5-l.IntN(45)); l.w.State == shop.Listed && l.day.Before(latest) {
 		l.day = latest // it waited for its turn
 	}
-	l.move(shop.Moving{To: shop.Listed, Place: l.w.firstPlace(), Asking: l.w.Asking})
+	l.move(trade.Moving{To: shop.Listed, Place: l.w.firstPlace(), Asking: l.w.Asking})
 }
 
 func (l *life) service() {
 	l.later(2, 9)
-	l.move(shop.Moving{To: shop.AtWorkshop, Holder: bench, Place: "workshop of J. Pellborn"})
+	l.move(trade.Moving{To: shop.AtWorkshop, Holder: bench, Place: "workshop of J. Pellborn"})
 	l.later(10, 24)
-	t := shop.Working{What: "service", Dealing: shop.Dealing{Day: l.on(), Client: bench,
+	t := trade.Working{What: "service", Terms: trade.Terms{Day: l.on(), Client: bench,
 		Amount: euros(float64(280 + 20*l.IntN(16))), Document: fmt.Sprintf("W-26-%03d", l.no), Pay: ledger.Bank}}
 	if l.no == 21 {
 		t.Removed = []shop.Kept{{Slot: evidence.Crown, What: "worn crown, kept"}}
@@ -232,18 +234,18 @@ func (l *life) service() {
 	if l.no == 48 {
 		t.Pay = ledger.Payable
 	}
-	l.do(func(ctx context.Context, s *shop.Shop, id shop.WatchID) (shop.Movement, error) {
-		return s.Repair(ctx, id, t, owner)
+	l.do(func(ctx context.Context, s *rooms.Shop, id shop.WatchID) (shop.Movement, error) {
+		return s.Trade.Repair(ctx, id, t, owner)
 	})
 }
 
 func (l *life) reserve() {
 	l.later(5, 25)
-	t := shop.Reserving{Until: l.dueIn(10 + l.no%5), Dealing: shop.Dealing{Day: l.on(), Client: l.w.Client,
+	t := trade.Reserving{Until: l.dueIn(10 + l.no%5), Terms: trade.Terms{Day: l.on(), Client: l.w.Client,
 		Document: fmt.Sprintf("D-26-%03d", l.no), Amount: euros(rounded(0.1 * l.w.Asking.Float())), Pay: ledger.Bank,
 		Place: l.w.Place}}
-	l.do(func(ctx context.Context, s *shop.Shop, id shop.WatchID) (shop.Movement, error) {
-		return s.Reserve(ctx, id, t, owner)
+	l.do(func(ctx context.Context, s *rooms.Shop, id shop.WatchID) (shop.Movement, error) {
+		return s.Trade.Reserve(ctx, id, t, owner)
 	})
 }
 
@@ -256,33 +258,33 @@ func watchID(n int) shop.WatchID { return shop.WatchID(fmt.Sprintf("w_demo%02d",
 // owed for.
 func (l *life) sell() {
 	l.later(12, 70)
-	routes := shop.Routes()
-	t := shop.Selling{Route: routes[l.no%2], Dealing: shop.Dealing{Day: l.on(), Client: buyerOf(l.no),
+	routes := trade.Routes()
+	t := trade.Selling{Route: routes[l.no%2], Terms: trade.Terms{Day: l.on(), Client: buyerOf(l.no),
 		Document: fmt.Sprintf("S-26-%03d", l.no), Amount: euros(rounded(l.w.Asking.Float() * l.between(0.93, 0.99))),
 		Pay: ledger.Bank, Place: l.w.Place}}
 	if l.no == 35 || l.no == 52 {
 		t.Pay = ledger.Receivable
 	}
-	l.do(func(ctx context.Context, s *shop.Shop, id shop.WatchID) (shop.Movement, error) {
-		return s.Sell(ctx, id, t, owner)
+	l.do(func(ctx context.Context, s *rooms.Shop, id shop.WatchID) (shop.Movement, error) {
+		return s.Trade.Sell(ctx, id, t, owner)
 	})
-	l.do(func(ctx context.Context, s *shop.Shop, id shop.WatchID) (shop.Movement, error) {
-		return s.Fee(ctx, id, shop.Working{What: "insured carriage",
-			Dealing: shop.Dealing{Day: t.Day, Amount: euros(45), Pay: ledger.Bank}}, owner)
+	l.do(func(ctx context.Context, s *rooms.Shop, id shop.WatchID) (shop.Movement, error) {
+		return s.Trade.Fee(ctx, id, trade.Working{What: "insured carriage",
+			Terms: trade.Terms{Day: t.Day, Amount: euros(45), Pay: ledger.Bank}}, owner)
 	})
 	if l.no == 37 {
 		l.later(6, 12)
-		part := shop.Dealing{Day: l.on(), Amount: euros(90), Pay: ledger.Bank}
-		l.do(func(ctx context.Context, s *shop.Shop, id shop.WatchID) (shop.Movement, error) {
-			return s.Refund(ctx, id, part, owner)
+		part := trade.Terms{Day: l.on(), Amount: euros(90), Pay: ledger.Bank}
+		l.do(func(ctx context.Context, s *rooms.Shop, id shop.WatchID) (shop.Movement, error) {
+			return s.Trade.Refund(ctx, id, part, owner)
 		})
 	}
 }
 
 // fillLives takes the watches through their lives. Steps that were taken already are left
 // alone.
-func (w *World) fillLives(ctx context.Context, s *shop.Shop) error {
-	if _, err := s.AddClient(ctx, workshopClient); err != nil && !errors.Is(err, shop.ErrExists) {
+func (w *World) fillLives(ctx context.Context, s *rooms.Shop) error {
+	if _, err := s.People.Add(ctx, workshopClient); err != nil && !errors.Is(err, shop.ErrExists) {
 		return err
 	}
 	if err := fillMoney(ctx, s); err != nil {
@@ -295,7 +297,7 @@ func (w *World) fillLives(ctx context.Context, s *shop.Shop) error {
 	taken := make([]int, len(w.Watches))
 	var steps []dated
 	for n, x := range w.Watches {
-		history, err := s.History(ctx, shop.WatchID(x.Evidence.ID))
+		history, err := s.Trade.History(ctx, shop.WatchID(x.Evidence.ID))
 		if err != nil {
 			return err
 		}
@@ -314,24 +316,24 @@ func (w *World) fillLives(ctx context.Context, s *shop.Shop) error {
 }
 
 // fillMoney books the owner's money and what the shop costs, where the ledger is empty.
-func fillMoney(ctx context.Context, s *shop.Shop) error {
+func fillMoney(ctx context.Context, s *rooms.Shop) error {
 	last, err := s.Entries(ctx, shop.EntryFilter{Last: 1})
 	if err != nil || len(last) > 0 {
 		return err
 	}
-	if _, err := s.CapitalIn(ctx, shop.Dealing{Day: "2026-01-02", Amount: euros(280_000), Pay: ledger.Bank,
+	if _, err := s.Trade.CapitalIn(ctx, trade.Terms{Day: "2026-01-02", Amount: euros(280_000), Pay: ledger.Bank,
 		Text: "money put in to begin with"}, owner); err != nil {
 		return err
 	}
-	out := shop.Dealing{Day: "2026-01-05", Amount: euros(58_511), Pay: ledger.Bank, Text: "francs for purchases abroad"}
-	in := shop.Dealing{Amount: francs(55_000), Rate: francRate, Pay: ledger.Bank}
-	if _, err := s.Exchange(ctx, out, in, owner); err != nil {
+	out := trade.Terms{Day: "2026-01-05", Amount: euros(58_511), Pay: ledger.Bank, Text: "francs for purchases abroad"}
+	in := trade.Terms{Amount: francs(55_000), Rate: francRate, Pay: ledger.Bank}
+	if _, err := s.Trade.Exchange(ctx, out, in, owner); err != nil {
 		return err
 	}
 	for month := time.January; month <= time.September; month++ {
-		d := shop.Dealing{Day: time.Date(2026, month, 3, 0, 0, 0, 0, time.UTC).Format(time.DateOnly),
+		d := trade.Terms{Day: time.Date(2026, month, 3, 0, 0, 0, 0, time.UTC).Format(time.DateOnly),
 			Amount: euros(1450), Pay: ledger.Bank, Text: "rent and insurance"}
-		if _, err := s.Overhead(ctx, d, money.Money{}, owner); err != nil {
+		if _, err := s.Trade.Overhead(ctx, d, money.Money{}, owner); err != nil {
 			return err
 		}
 	}

@@ -10,6 +10,7 @@ import (
 	"midcase/internal/demo"
 	"midcase/internal/shop"
 	"midcase/internal/shop/ledger"
+	"midcase/internal/shop/rooms"
 	"midcase/internal/store"
 	"midcase/internal/storetest"
 )
@@ -24,7 +25,7 @@ func TestLivesOfTheWatches(t *testing.T) {
 	}
 	defer st.Close()
 	n, now := 0, time.Date(2026, 11, 2, 10, 0, 0, 0, time.UTC)
-	s, err := shop.New(t.Context(), shop.On(st, &storetest.Memory{}, bookdir.Fixed(demo.Book())),
+	s, err := rooms.Open(t.Context(), shop.On(st, &storetest.Memory{}, bookdir.Fixed(demo.Book())),
 		shop.Options{Now: func() time.Time {
 			return now
 		}, NewID: func(prefix string) string { n++; return fmt.Sprintf("%s_%04d", prefix, n) }})
@@ -48,7 +49,7 @@ func TestLivesOfTheWatches(t *testing.T) {
 		if w.State != x.State || w.Place != x.Place && x.State != shop.Bought {
 			t.Errorf("%s: %s in %s; want %s in %s", x.File, w.State, w.Place, x.State, x.Place)
 		}
-		life, err := s.LifeOf(t.Context(), w.ID)
+		life, err := s.Trade.Life(t.Context(), w.ID)
 		if err != nil {
 			t.Fatal(err)
 		}

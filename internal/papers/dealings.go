@@ -11,16 +11,17 @@ import (
 	"midcase/internal/document"
 	"midcase/internal/shop"
 	"midcase/internal/shop/ledger"
+	"midcase/internal/shop/rooms"
 	"midcase/money"
 	"midcase/opinion"
 )
 
 // find is the step that a paper about a dealing is of.
-func find(ctx context.Context, s *shop.Shop, o Order) (shop.Dealt, error) {
+func find(ctx context.Context, s *rooms.Shop, o Order) (Occasion, error) {
 	what := "make " + string(o.Kind)
-	all, err := s.Dealings(ctx, o.Watch)
+	all, err := Occasions(ctx, s, o.Watch)
 	if err != nil {
-		return shop.Dealt{}, err
+		return Occasion{}, err
 	}
 	for _, d := range all {
 		if d.Kind == o.Kind && (o.Step == "" || d.Step.ID == o.Step) {
@@ -28,7 +29,7 @@ func find(ctx context.Context, s *shop.Shop, o Order) (shop.Dealt, error) {
 		}
 	}
 	if o.Kind == shop.PaperPurchase && o.Step == "" {
-		return shop.Dealt{Kind: o.Kind}, nil // before the purchase is booked
+		return Occasion{Kind: o.Kind}, nil // before the purchase is booked
 	}
 	wants := map[shop.PaperKind]string{shop.PaperInvoice: "a sale of this watch in the ledger that stands", shop.PaperCredit: "an invoice whose sale was taken back or refunded",
 		shop.PaperMemo: "this watch handed over on memo", shop.PaperPurchase: "a purchase of this watch that stands", shop.PaperConsignment: "this watch taken in on consignment"}
@@ -36,7 +37,7 @@ func find(ctx context.Context, s *shop.Shop, o Order) (shop.Dealt, error) {
 	if o.Step != "" {
 		found = fmt.Sprintf("%q", o.Step)
 	}
-	return shop.Dealt{}, wrong(what, "step", found, wants[o.Kind])
+	return Occasion{}, wrong(what, "step", found, wants[o.Kind])
 }
 
 // drafted is a paper about a dealing, ready but for its number.
@@ -62,9 +63,9 @@ func numbered(one document.Slip, number string) {
 
 // gathered is what every paper about a dealing needs.
 type gathered struct {
-	s      *shop.Shop
+	s      *rooms.Shop
 	order  Order
-	d      shop.Dealt
+	d      Occasion
 	watch  shop.Watch
 	letter shop.Letterhead
 	head   document.Head
@@ -72,7 +73,7 @@ type gathered struct {
 	client shop.Client
 }
 
-func draft(ctx context.Context, s *shop.Shop, o Order, d shop.Dealt) (drafted, error) {
+func draft(ctx context.Context, s *rooms.Shop, o Order, d Occasion) (drafted, error) {
 	g := gathered{s: s, order: o, d: d}
 	var err error
 	if g.watch, err = s.Watch(ctx, o.Watch); err != nil {
@@ -91,7 +92,7 @@ func draft(ctx context.Context, s *shop.Shop, o Order, d shop.Dealt) (drafted, e
 	if id == "" {
 		return drafted{}, wrong("make "+string(o.Kind), "client", "nobody on record", "the other side of the dealing as a client")
 	}
-	if g.client, err = s.Client(ctx, id); err != nil {
+	if g.client, err = s.People.Client(ctx, id); err != nil {
 		return drafted{}, fmt.Errorf("make %s: client: %w", o.Kind, err)
 	}
 	if !g.client.Erased.IsZero() {
@@ -200,7 +201,7 @@ func paidBy(e ledger.Entry) string {
 // goodsOf describes the watch by its record and, where faults is set, with what is known to
 // be wrong with it. What the seller declares is the seller's, so that a purchase statement
 // has no faults of ours in it.
-func goodsOf(ctx context.Context, s *shop.Shop, w shop.Watch, faults bool) (document.Goods, error) {
+func goodsOf(ctx context.Context, s *rooms.Shop, w shop.Watch, faults bool) (document.Goods, error) {
 	o, file, err := s.OpinionOn(ctx, w.ID, s.Now(), opinion.Settings{})
 	if err != nil {
 		return document.Goods{}, err
@@ -320,7 +321,7 @@ func (g gathered) payments(v *document.Invoice) error {
 }
 
 // credit turns an invoice round.
-func credit(v *document.Invoice, d shop.Dealt) *document.Invoice {
+func credit(v *document.Invoice, d Occasion) *document.Invoice {
 	v.Cancels, v.Reason = d.Invoice.Number, d.Reason
 	for _, m := range []*money.Money{&v.Price, &v.Net, &v.Tax, &v.TaxBase, &v.Due} {
 		if !m.IsZero() {
@@ -333,13 +334,13 @@ func credit(v *document.Invoice, d shop.Dealt) *document.Invoice {
 // Offered lists what papers can be made of a watch, with those about dealings that are
 // there. A purchase statement can be made before the purchase is booked, of an offered
 // watch with a client.
-func Offered(ctx context.Context, s *shop.Shop, w shop.Watch) ([]shop.Dealt, error) {
-	all, err := s.Dealings(ctx, w.ID)
+func Offered(ctx context.Context, s *rooms.Shop, w shop.Watch) ([]Occasion, error) {
+	all, err := Occasions(ctx, s, w.ID)
 	if err != nil {
 		return nil, err
 	}
-	if w.Client != "" && w.State == shop.Offered && !slices.ContainsFunc(all, func(d shop.Dealt) bool { return d.Kind == shop.PaperPurchase }) {
-		all = append(all, shop.Dealt{Kind: shop.PaperPurchase})
+	if w.Client != "" && w.State == shop.Offered && !slices.ContainsFunc(all, func(d Occasion) bool { return d.Kind == shop.PaperPurchase }) {
+		all = append(all, Occasion{Kind: shop.PaperPurchase})
 	}
 	return all, nil
 }

@@ -9,6 +9,7 @@ import (
 	"midcase/evidence"
 	"midcase/internal/document"
 	"midcase/internal/shop"
+	"midcase/internal/shop/rooms"
 	"midcase/opinion"
 )
 
@@ -17,7 +18,7 @@ const Purpose = "information of the owner and of a prospective buyer"
 
 // ReportOn gathers what a report on a watch prints. Pictures and recordings that cannot be
 // read are left out and named.
-func ReportOn(ctx context.Context, s *shop.Shop, id shop.WatchID, asOf time.Time) (document.Report, []string, error) {
+func ReportOn(ctx context.Context, s *rooms.Shop, id shop.WatchID, asOf time.Time) (document.Report, []string, error) {
 	w, err := s.Watch(ctx, id)
 	if err != nil {
 		return document.Report{}, nil, err
@@ -36,7 +37,7 @@ func ReportOn(ctx context.Context, s *shop.Shop, id shop.WatchID, asOf time.Time
 	}
 	var left []string
 	for _, rec := range evidence.All[*evidence.Recording](file) {
-		a, err := s.HearAgain(ctx, rec.Data)
+		a, err := s.Intake.HearAgain(ctx, rec.Data)
 		if err != nil {
 			left = append(left, err.Error())
 			continue
@@ -56,7 +57,7 @@ func ReportOn(ctx context.Context, s *shop.Shop, id shop.WatchID, asOf time.Time
 }
 
 // Issuer is the shop as its letterhead names it.
-func Issuer(ctx context.Context, s *shop.Shop) (document.Shop, error) {
+func Issuer(ctx context.Context, s *rooms.Shop) (document.Shop, error) {
 	l, err := s.Letterhead(ctx)
 	if err != nil {
 		return document.Shop{}, err
@@ -65,7 +66,7 @@ func Issuer(ctx context.Context, s *shop.Shop) (document.Shop, error) {
 }
 
 // ListingOn gathers what a listing prints. It has an end where the watch is sold.
-func ListingOn(ctx context.Context, s *shop.Shop, w shop.Watch, r document.Report) (document.Listing, error) {
+func ListingOn(ctx context.Context, s *rooms.Shop, w shop.Watch, r document.Report) (document.Listing, error) {
 	l, err := s.Letterhead(ctx)
 	if err != nil {
 		return document.Listing{}, err
@@ -135,7 +136,7 @@ func Write(k shop.PaperKind, ending string, r document.Report, l document.Listin
 }
 
 // WriteOn writes a paper on a watch in one form, from a report that was gathered.
-func WriteOn(ctx context.Context, s *shop.Shop, k shop.PaperKind, ending string, w shop.Watch, r document.Report, to io.Writer) error {
+func WriteOn(ctx context.Context, s *rooms.Shop, k shop.PaperKind, ending string, w shop.Watch, r document.Report, to io.Writer) error {
 	var l document.Listing
 	if k == shop.PaperListing {
 		var err error

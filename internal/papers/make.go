@@ -11,6 +11,7 @@ import (
 	"midcase/evidence"
 	"midcase/internal/document"
 	"midcase/internal/shop"
+	"midcase/internal/shop/rooms"
 	"midcase/money"
 )
 
@@ -27,7 +28,7 @@ type Order struct {
 }
 
 // Make makes a paper, numbers it and keeps it.
-func Make(ctx context.Context, s *shop.Shop, o Order) (shop.Paper, error) {
+func Make(ctx context.Context, s *rooms.Shop, o Order) (shop.Paper, error) {
 	if !known(o.Kind) {
 		return shop.Paper{}, wrong("make a paper", "kind", fmt.Sprintf("%q", o.Kind), fmt.Sprintf("one of %v", shop.PaperKinds()))
 	}
@@ -47,18 +48,18 @@ func Make(ctx context.Context, s *shop.Shop, o Order) (shop.Paper, error) {
 	}
 	p := shop.Paper{Kind: o.Kind, Watch: o.Watch, By: o.By, Day: o.Day}
 	p.LogSize, p.LogRoot, _ = s.LogHead(ctx)
-	return s.IssuePaper(ctx, p, func(number string) (shop.Printed, error) {
+	return issue(ctx, s, p, func(number string) (printed, error) {
 		r.Paper = number
-		out := shop.Printed{Files: map[string][]byte{}}
+		out := printed{files: map[string][]byte{}}
 		if o.Kind == shop.PaperListing {
-			out.Total = w.Asking
+			out.total = w.Asking
 		}
 		for _, ending := range Forms(o.Kind) {
 			var b bytes.Buffer
 			if err := WriteOn(ctx, s, o.Kind, ending, w, r, &b); err != nil {
-				return shop.Printed{}, err
+				return printed{}, err
 			}
-			out.Files[ending] = b.Bytes()
+			out.files[ending] = b.Bytes()
 		}
 		return out, nil
 	})
@@ -78,7 +79,7 @@ func wrong(what, field, found, want string) error {
 }
 
 // makeSlip makes a paper about a dealing. A sale has one invoice.
-func makeSlip(ctx context.Context, s *shop.Shop, o Order) (shop.Paper, error) {
+func makeSlip(ctx context.Context, s *rooms.Shop, o Order) (shop.Paper, error) {
 	d, err := find(ctx, s, o)
 	if err != nil {
 		return shop.Paper{}, err
@@ -95,19 +96,19 @@ func makeSlip(ctx context.Context, s *shop.Shop, o Order) (shop.Paper, error) {
 		p.Cancels = d.Invoice.Number
 	}
 	p.LogSize, p.LogRoot, _ = s.LogHead(ctx)
-	return s.IssuePaper(ctx, p, func(number string) (shop.Printed, error) {
+	return issue(ctx, s, p, func(number string) (printed, error) {
 		numbered(one.slip, number)
 		var content bytes.Buffer
 		if err := document.WriteSlipJSON(&content, one.slip); err != nil {
-			return shop.Printed{}, err
+			return printed{}, err
 		}
-		out := shop.Printed{Files: map[string][]byte{}, Content: content.String(), Total: one.total}
+		out := printed{files: map[string][]byte{}, content: content.String(), total: one.total}
 		for _, ending := range Forms(o.Kind) {
 			var b bytes.Buffer
 			if err := writeSlip(&b, one.slip, ending); err != nil {
-				return shop.Printed{}, err
+				return printed{}, err
 			}
-			out.Files[ending] = b.Bytes()
+			out.files[ending] = b.Bytes()
 		}
 		return out, nil
 	})
@@ -130,7 +131,7 @@ func writeSlip(w io.Writer, one document.Slip, ending string) error {
 }
 
 // Draft writes a paper about a dealing without a number, to be looked at.
-func Draft(ctx context.Context, s *shop.Shop, o Order, ending string, w io.Writer) error {
+func Draft(ctx context.Context, s *rooms.Shop, o Order, ending string, w io.Writer) error {
 	d, err := find(ctx, s, o)
 	if err != nil {
 		return err
@@ -146,8 +147,8 @@ func Draft(ctx context.Context, s *shop.Shop, o Order, ending string, w io.Write
 var ErrErased = fmt.Errorf("what this paper says was erased with its client: %w", shop.ErrNotFound)
 
 // Print gives a file of a paper, and whether it is to the byte what was made then.
-func Print(ctx context.Context, s *shop.Shop, id, ending string) (shop.Paper, []byte, bool, error) {
-	p, content, err := s.PaperWith(ctx, id)
+func Print(ctx context.Context, s *rooms.Shop, id, ending string) (shop.Paper, []byte, bool, error) {
+	p, content, err := Get(ctx, s, id)
 	if err != nil {
 		return p, nil, false, err
 	}
@@ -176,8 +177,8 @@ func Print(ctx context.Context, s *shop.Shop, id, ending string) (shop.Paper, []
 	return p, nil, false, fmt.Errorf("paper %s as %s: %w", p.Number, ending, shop.ErrNotFound)
 }
 
-func kept(ctx context.Context, s *shop.Shop, f shop.PaperFile) ([]byte, error) {
-	r, err := s.PaperFile(ctx, f)
+func kept(ctx context.Context, s *rooms.Shop, f shop.PaperFile) ([]byte, error) {
+	r, err := s.Stores().Blobs.Open(ctx, f.SHA256)
 	if err != nil {
 		return nil, err
 	}

@@ -20,6 +20,9 @@ import (
 	"midcase/internal/document"
 	"midcase/internal/papers"
 	"midcase/internal/shop"
+	"midcase/internal/shop/intake"
+	"midcase/internal/shop/rooms"
+	"midcase/internal/shop/trade"
 	"midcase/internal/store"
 	"midcase/internal/storetest"
 	"midcase/money"
@@ -28,7 +31,7 @@ import (
 var now = time.Date(2026, 11, 2, 10, 0, 0, 0, time.UTC)
 
 // open makes a shop with a client's key, a seller and a buyer.
-func open(t *testing.T) (*shop.Shop, *store.Store) {
+func open(t *testing.T) (*rooms.Shop, *store.Store) {
 	t.Helper()
 	st, err := store.Open(t.Context(), "sqlite:"+filepath.Join(t.TempDir(), "shop.db"), store.WithClientKey(bytes.Repeat([]byte{7}, store.ClientKeyBytes)))
 	if err != nil {
@@ -36,12 +39,12 @@ func open(t *testing.T) (*shop.Shop, *store.Store) {
 	}
 	t.Cleanup(func() { st.Close() })
 	var n atomic.Int64
-	s, err := shop.New(t.Context(), shop.On(st, &storetest.Memory{}, bookdir.Fixed(nil)), shop.Options{Now: func() time.Time { return now }, NewID: func(p string) string { return fmt.Sprintf("%s_%03d", p, n.Add(1)) }, Name: "Marrow Lane Watches"})
+	s, err := rooms.Open(t.Context(), shop.On(st, &storetest.Memory{}, bookdir.Fixed(nil)), shop.Options{Now: func() time.Time { return now }, NewID: func(p string) string { return fmt.Sprintf("%s_%03d", p, n.Add(1)) }, Name: "Marrow Lane Watches"})
 	if err != nil {
 		t.Fatal(err)
 	}
 	for _, c := range []shop.Client{{ID: "c_seller", Name: "S. Seller", Address: shop.Address{Street: "1 Quay", City: "Eastmere"}, Identity: &shop.Identity{Paper: "passport", Number: "X1", Seen: edtf.MustParse("2026-10-01"), By: "shop"}}, {ID: "c_buyer", Name: "B. Buyer", Country: "NL"}, {ID: "c_dealer", Name: "D. Dealer", Kind: "dealer"}} {
-		if _, err := s.AddClient(t.Context(), c); err != nil {
+		if _, err := s.People.Add(t.Context(), c); err != nil {
 			t.Fatal(err)
 		}
 	}
@@ -61,22 +64,22 @@ func must[T any](v T, err error) func(t *testing.T) T {
 func eur(amount string) money.Money { return money.MustParse(amount, "EUR") }
 
 // bought is a watch bought for 5000 under a scheme.
-func bought(t *testing.T, s *shop.Shop, scheme string) shop.WatchID {
+func bought(t *testing.T, s *rooms.Shop, scheme string) shop.WatchID {
 	t.Helper()
-	w := must(s.TakeIn(t.Context(), shop.Intake{Maker: "Corvane", Reference: "KR-1"}, "tester"))(t)
-	b := shop.Buying{Dealing: shop.Dealing{Day: "2026-10-01", Client: "c_seller", Amount: eur("5000")}, Scheme: scheme}
-	must(s.Buy(t.Context(), w.ID, b, "tester"))(t)
+	w := must(s.Intake.TakeIn(t.Context(), intake.Arrival{Maker: "Corvane", Reference: "KR-1"}, "tester"))(t)
+	b := trade.Buying{Terms: trade.Terms{Day: "2026-10-01", Client: "c_seller", Amount: eur("5000")}, Scheme: scheme}
+	must(s.Trade.Buy(t.Context(), w.ID, b, "tester"))(t)
 	return w.ID
 }
 
-func sell(t *testing.T, s *shop.Shop, id shop.WatchID, amount string) {
+func sell(t *testing.T, s *rooms.Shop, id shop.WatchID, amount string) {
 	t.Helper()
 	rate := decimal.MustParse("0.20")
-	must(s.Move(t.Context(), id, shop.Moving{To: shop.Listed}, "tester"))(t)
-	must(s.Sell(t.Context(), id, shop.Selling{Dealing: shop.Dealing{Day: "2026-10-20", Client: "c_buyer", Amount: eur(amount)}, TaxRate: &rate}, "tester"))(t)
+	must(s.Trade.Move(t.Context(), id, trade.Moving{To: shop.Listed}, "tester"))(t)
+	must(s.Trade.Sell(t.Context(), id, trade.Selling{Terms: trade.Terms{Day: "2026-10-20", Client: "c_buyer", Amount: eur(amount)}, TaxRate: &rate}, "tester"))(t)
 }
 
-func says(t *testing.T, s *shop.Shop, id, ending string) string {
+func says(t *testing.T, s *rooms.Shop, id, ending string) string {
 	t.Helper()
 	_, b, same, err := papers.Print(t.Context(), s, id, ending)
 	if err != nil || !same {
@@ -136,7 +139,7 @@ func TestInvoices(t *testing.T) {
 		t.Errorf("a second invoice of one sale: %v", err)
 	}
 	seen := 0
-	for _, a := range must(s.Accesses(t.Context(), "c_buyer"))(t) {
+	for _, a := range must(s.People.Accesses(t.Context(), "c_buyer"))(t) {
 		if strings.Contains(a.What, "invoice") {
 			seen++
 		}
@@ -154,7 +157,7 @@ func TestCreditNote(t *testing.T) {
 	if _, err := papers.Make(t.Context(), s, papers.Order{Kind: shop.PaperCredit, Watch: id, By: "tester"}); err == nil {
 		t.Error("a credit note of a sale that stands")
 	}
-	must(s.Undo(t.Context(), id, "the buyer stepped back", "tester"))(t)
+	must(s.Trade.Undo(t.Context(), id, "the buyer stepped back", "tester"))(t)
 	if _, err := papers.Make(t.Context(), s, papers.Order{Kind: shop.PaperInvoice, Watch: id, By: "tester"}); err == nil {
 		t.Error("an invoice of a sale that was undone")
 	}
@@ -177,25 +180,25 @@ func TestNotesAndStatements(t *testing.T) {
 			t.Errorf("no %q in\n%s", want, md)
 		}
 	}
-	must(s.Move(t.Context(), id, shop.Moving{To: shop.Listed}, "tester"))(t)
-	must(s.Move(t.Context(), id, shop.Moving{To: shop.OnMemo, Person: "c_dealer", Asking: eur("7400"), Due: edtf.MustParse("2026-12-01")}, "tester"))(t)
+	must(s.Trade.Move(t.Context(), id, trade.Moving{To: shop.Listed}, "tester"))(t)
+	must(s.Trade.Move(t.Context(), id, trade.Moving{To: shop.OnMemo, Person: "c_dealer", Asking: eur("7400"), Due: edtf.MustParse("2026-12-01")}, "tester"))(t)
 	m := must(papers.Make(t.Context(), s, papers.Order{Kind: shop.PaperMemo, Watch: id, By: "tester"}))(t)
 	for _, want := range []string{"# Memo note M-2026-0001", "D. Dealer", "7,400.00 EUR", "1 Dec 2026", "borne by the taker", "stays the lender's"} {
 		if md := says(t, s, m.ID, "md"); !strings.Contains(md, want) {
 			t.Errorf("no %q in\n%s", want, md)
 		}
 	}
-	offered := must(s.TakeIn(t.Context(), shop.Intake{Maker: "Corvane", Reference: "KR-2"}, "tester"))(t)
+	offered := must(s.Intake.TakeIn(t.Context(), intake.Arrival{Maker: "Corvane", Reference: "KR-2"}, "tester"))(t)
 	if _, err := papers.Make(t.Context(), s, papers.Order{Kind: shop.PaperPurchase, Watch: offered.ID, By: "tester"}); err == nil {
 		t.Error("a statement of nobody")
 	}
 	offered.Client = "c_seller"
-	must(s.Change(t.Context(), offered))(t)
+	must(s.Trade.Change(t.Context(), offered))(t)
 	var draft bytes.Buffer
 	if err := papers.Draft(t.Context(), s, papers.Order{Kind: shop.PaperPurchase, Watch: offered.ID, Price: eur("4800")}, "md", &draft); err != nil || !strings.Contains(draft.String(), "Purchase statement, draft") || !strings.Contains(draft.String(), "4,800.00") {
 		t.Errorf("before the purchase is booked: %v\n%s", err, draft.String())
 	}
-	must(s.ConsignIn(t.Context(), offered.ID, shop.Consigning{Dealing: shop.Dealing{Client: "c_seller", Amount: eur("9000")}, Commission: decimal.MustParse("0.15")}, "tester"))(t)
+	must(s.Trade.ConsignIn(t.Context(), offered.ID, trade.Consigning{Terms: trade.Terms{Client: "c_seller", Amount: eur("9000")}, Commission: decimal.MustParse("0.15")}, "tester"))(t)
 	c := must(papers.Make(t.Context(), s, papers.Order{Kind: shop.PaperConsignment, Watch: offered.ID, By: "tester"}))(t)
 	if md := says(t, s, c.ID, "md"); !strings.Contains(md, "15 % of the price") || !strings.Contains(md, "9,000.00 EUR") {
 		t.Errorf("%s", md)
@@ -208,11 +211,11 @@ func TestErasedClient(t *testing.T) {
 	id := bought(t, s, "margin")
 	sell(t, s, id, "8200")
 	p := must(papers.Make(t.Context(), s, papers.Order{Kind: shop.PaperInvoice, Watch: id, By: "tester"}))(t)
-	must(s.EraseClient(t.Context(), "c_buyer", "an order of court"))(t)
+	must(s.People.Erase(t.Context(), "c_buyer", "an order of court"))(t)
 	if _, _, _, err := papers.Print(t.Context(), s, p.ID, "pdf"); !errors.Is(err, shop.ErrNotFound) {
 		t.Errorf("the invoice of an erased client prints: %v", err)
 	}
-	all := must(s.Papers(t.Context(), shop.PaperFilter{}))(t)
+	all := must(papers.List(t.Context(), s, shop.PaperFilter{}))(t)
 	if len(all) != 1 || all[0].Number != "2026-0001" || strings.Contains(fmt.Sprintf("%+v", all[0]), "Buyer") {
 		t.Errorf("kept %+v", all)
 	}
@@ -220,8 +223,8 @@ func TestErasedClient(t *testing.T) {
 
 func TestPapersOnAWatch(t *testing.T) {
 	s, _ := open(t)
-	w := must(s.TakeIn(t.Context(), shop.Intake{Maker: "Corvane", Reference: "KR-1"}, "tester"))(t)
-	must(s.Record(t.Context(), w.ID, "tester", &evidence.Rate{Position: "CH", SecPerDay: 4, AmplitudeDeg: 270}))(t)
+	w := must(s.Intake.TakeIn(t.Context(), intake.Arrival{Maker: "Corvane", Reference: "KR-1"}, "tester"))(t)
+	must(s.Intake.Record(t.Context(), w.ID, "tester", &evidence.Rate{Position: "CH", SecPerDay: 4, AmplitudeDeg: 270}))(t)
 	for _, k := range shop.PaperKinds() {
 		if k.Personal() {
 			continue

@@ -19,7 +19,7 @@ func As(ctx context.Context, by string) context.Context {
 	return context.WithValue(ctx, userKey{}, by)
 }
 
-func userOf(ctx context.Context) string {
+func User(ctx context.Context) string {
 	if by, ok := ctx.Value(userKey{}).(string); ok && strings.TrimSpace(by) != "" {
 		return strings.TrimSpace(by)
 	}
@@ -28,8 +28,8 @@ func userOf(ctx context.Context) string {
 
 // logAccess notes that client data are seen or changed. Of lists that one user looks at
 // again and again, one look a minute is noted.
-func (s *Shop) logAccess(ctx context.Context, client, what string) error {
-	a := Access{At: s.opt.Now(), By: userOf(ctx), Client: client, What: what}
+func (s *Shop) LogAccess(ctx context.Context, client, what string) error {
+	a := Access{At: s.opt.Now(), By: User(ctx), Client: client, What: what}
 	if client == "" && !s.lists.due(a) {
 		return nil
 	}
@@ -95,7 +95,7 @@ func (s *Shop) knownClients(ctx context.Context) (*knownClients, error) {
 }
 
 // clientList is every client by name, for reading only. The log of accesses does not note it.
-func (s *Shop) clientList(ctx context.Context) ([]Client, error) {
+func (s *Shop) ClientList(ctx context.Context) ([]Client, error) {
 	k, err := s.knownClients(ctx)
 	if err != nil {
 		return nil, err
@@ -107,7 +107,7 @@ func (s *Shop) clientList(ctx context.Context) ([]Client, error) {
 // Those whose data were erased have no name and are not in the list. Callers do not change
 // them. The log of accesses notes what they were for.
 func (s *Shop) Names(ctx context.Context, what string) (map[string]string, []Named, error) {
-	if err := s.logAccess(ctx, "", "names for the "+what); err != nil {
+	if err := s.LogAccess(ctx, "", "names for the "+what); err != nil {
 		return nil, nil, err
 	}
 	k, err := s.knownClients(ctx)
@@ -118,18 +118,18 @@ func (s *Shop) Names(ctx context.Context, what string) (map[string]string, []Nam
 }
 
 // onRecord checks that an id is that of a client whose data were not erased.
-func (s *Shop) onRecord(ctx context.Context, what, id string) error {
+func (s *Shop) ClientOnRecord(ctx context.Context, what, id string) error {
 	if id == "" {
-		return invalid(what, "client", "nothing", "the id of a client")
+		return Refuse(what, "client", "nothing", "the id of a client")
 	}
 	c, err := s.stores.Clients.Client(ctx, id)
 	switch {
 	case errors.Is(err, ErrNotFound):
-		return invalid(what, "client", fmt.Sprintf("%q", id), "the id of a client")
+		return Refuse(what, "client", fmt.Sprintf("%q", id), "the id of a client")
 	case err != nil:
 		return fmt.Errorf("%s: %w", what, err)
 	case !c.Erased.IsZero():
-		return invalid(what, "client", fmt.Sprintf("%q, whose data were erased", id), "a client on record")
+		return Refuse(what, "client", fmt.Sprintf("%q, whose data were erased", id), "a client on record")
 	}
 	return nil
 }

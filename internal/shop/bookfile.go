@@ -73,7 +73,7 @@ func (s *Shop) CheckBookFile(ctx context.Context, name string, text []byte) (*re
 func (s *Shop) SaveBookFile(ctx context.Context, name, base string, text []byte, why, by string) (BookVersion, error) {
 	const what = "edit the book"
 	if strings.TrimSpace(why) == "" {
-		return BookVersion{}, invalid(what, "why", "nothing", "why the book changes, such as: a dated guarantee card was seen")
+		return BookVersion{}, Refuse(what, "why", "nothing", "why the book changes, such as: a dated guarantee card was seen")
 	}
 	var v BookVersion
 	err := s.stores.Revisions.EditBook(ctx, func() error {
@@ -132,7 +132,7 @@ func (s *Shop) BookEffects(ctx context.Context, maker string, book *refbook.Book
 		file := evidence.Fold(log, now)
 		var o [2]opinion.Opinion
 		for i, b := range []*refbook.Book{s.Book(ctx), book} {
-			if o[i], err = opinion.Form(file, b, nil, set.forOpinion(opinion.Settings{}), now); err != nil {
+			if o[i], err = opinion.Form(file, b, nil, set.ForOpinion(opinion.Settings{}), now); err != nil {
 				return nil, 0, 0, fmt.Errorf("opinion on %s: %w", w.Title, err)
 			}
 		}

@@ -183,7 +183,7 @@ func (s *Shop) Profit(ctx context.Context, by string) ([]ledger.ProfitRow, error
 		case "month":
 			out, err = b.ProfitByMonth()
 		default:
-			err = invalid("profit", "by", fmt.Sprintf("%q", by), "watch, reference, route or month")
+			err = Refuse("profit", "by", fmt.Sprintf("%q", by), "watch, reference, route or month")
 		}
 		return err
 	})

@@ -100,7 +100,7 @@ func (s *Shop) Stock(ctx context.Context) (all []Brief, forming int, err error) 
 
 // stockAt is the stock list with how far the records had come when it was so.
 func (s *Shop) stockAt(ctx context.Context) ([]Watch, Place, error) {
-	all, err := s.stockList(ctx)
+	all, err := s.StockList(ctx)
 	if err != nil {
 		return nil, Place{}, err
 	}
@@ -182,7 +182,7 @@ func markReported(all []Brief, reports map[WatchID]lastReport) {
 // Briefs lists watches with their opinion in a line, formed anew where evidence,
 // sales or the day have changed.
 func (s *Shop) Briefs(ctx context.Context, f Filter) ([]Brief, error) {
-	if _, err := s.stockList(ctx); err != nil { // learns what changed
+	if _, err := s.StockList(ctx); err != nil { // learns what changed
 		return nil, err
 	}
 	watches, err := s.stores.Watches.Watches(ctx, f)
@@ -228,7 +228,7 @@ func (s *Shop) formingNow(ctx context.Context) (formedFrom, error) {
 // dependsOn adds what the opinion on one watch depends on; ok is false where the store
 // cannot tell.
 func (s *Shop) dependsOn(w Watch, now formedFrom) (from formedFrom, ok bool) {
-	_, now.seen, ok = s.knownWatch(w.ID)
+	_, now.seen, ok = s.KnownWatch(w.ID)
 	return now, ok
 }
 

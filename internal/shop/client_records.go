@@ -166,5 +166,5 @@ func (w Want) Names() bool {
 // Ended reports whether the want's last day is past.
 func (w Want) Ended(day time.Time) bool {
 	last, has := w.Until.Last()
-	return has && dayOf(day).After(dayOf(last))
+	return has && DayOf(day).After(DayOf(last))
 }

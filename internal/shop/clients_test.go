@@ -8,12 +8,15 @@ import (
 
 	"midcase/edtf"
 	"midcase/internal/shop"
+	"midcase/internal/shop/intake"
+	"midcase/internal/shop/people"
+	"midcase/internal/shop/trade"
 	"midcase/money"
 )
 
 func TestFitWant(t *testing.T) {
 	grade, originality := 7.0, 0.9
-	f := shop.Facts{Maker: "Corvane", Reference: "KR-1", Family: "plenaire", FamilyName: "Plenaire", Metal: "steel", Dial: "black gilt", Set: "papers",
+	f := people.Facts{Maker: "Corvane", Reference: "KR-1", Family: "plenaire", FamilyName: "Plenaire", Metal: "steel", Dial: "black gilt", Set: "papers",
 		Years: map[int]float64{1967: 0.25, 1968: 0.75}, Condition: &grade, ConditionSD: 0.5, Originality: &originality}
 	for _, c := range []struct {
 		name string
@@ -37,7 +40,7 @@ func TestFitWant(t *testing.T) {
 		{"expired", shop.Want{Reference: "KR-1", Until: edtf.MustParse("2026-03-01")}, 0, 0},
 		{"last day", shop.Want{Reference: "KR-1", Until: edtf.MustParse("2026-03-02")}, 1, 1},
 	} {
-		fit, reasons, ok := shop.FitWant(c.want, f, morning)
+		fit, reasons, ok := people.FitWant(c.want, f, morning)
 		if !ok {
 			fit = 0
 		}
@@ -45,7 +48,7 @@ func TestFitWant(t *testing.T) {
 			t.Errorf("%s: fit %.4f, %v; want %g to %g", c.name, fit, reasons, c.low, c.high)
 		}
 	}
-	fit, _, _ := shop.FitWant(shop.Want{Reference: "KR-1", ConditionFloor: 6}, shop.Facts{Reference: "KR-1"}, morning)
+	fit, _, _ := people.FitWant(shop.Want{Reference: "KR-1", ConditionFloor: 6}, people.Facts{Reference: "KR-1"}, morning)
 	if fit != 0.5 {
 		t.Errorf("condition not known: %g; want 0.5", fit)
 	}
@@ -54,7 +57,7 @@ func TestFitWant(t *testing.T) {
 func TestMatchBothWays(t *testing.T) {
 	t.Parallel()
 	h, ctx := newHouse(t), shop.As(t.Context(), "Ines")
-	w, err := h.TakeIn(ctx, shop.Intake{Maker: "Corvane", Reference: "KR-1", Asking: eur("5000")}, "Ines")
+	w, err := h.Intake.TakeIn(ctx, intake.Arrival{Maker: "Corvane", Reference: "KR-1", Asking: eur("5000")}, "Ines")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -66,13 +69,13 @@ func TestMatchBothWays(t *testing.T) {
 		{ID: "c_no", Name: "No", Wants: want("9000", false), Consents: []shop.Consent{{Purpose: "offers", Given: true, At: morning}, {Purpose: "offers", At: morning.Add(time.Hour)}}},
 		{ID: "c_other", Name: "Other", Wants: []shop.Want{{Maker: "Lindqvarn"}}},
 	} {
-		if _, err := h.AddClient(ctx, c); err != nil {
+		if _, err := h.People.Add(ctx, c); err != nil {
 			t.Fatal(err)
 		}
 	}
 	order := func() string {
 		t.Helper()
-		all, err := h.MatchWatch(ctx, w.ID)
+		all, err := h.People.MatchWatch(ctx, w.ID)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -88,10 +91,10 @@ func TestMatchBothWays(t *testing.T) {
 	if got := order(); got != "c_first c_rich c_poor c_no" {
 		t.Errorf("order %q", got)
 	}
-	if _, err := h.Show(ctx, shop.Showing{Watch: w.ID, Client: "c_rich", Kind: shop.Declined, Price: eur("5000")}, "Ines"); err != nil {
+	if _, err := h.People.Show(ctx, shop.Showing{Watch: w.ID, Client: "c_rich", Kind: shop.Declined, Price: eur("5000")}, "Ines"); err != nil {
 		t.Fatal(err)
 	}
-	all, err := h.MatchWatch(ctx, w.ID)
+	all, err := h.People.MatchWatch(ctx, w.ID)
 	if err != nil || !strings.Contains(fmt.Sprint(all[1].Reasons), "bought 0 of 1 shown before") || !strings.Contains(fmt.Sprint(all[1].Reasons), "this watch: declined") {
 		t.Errorf("after the refusal: %+v, %v", all, err)
 	}
@@ -102,11 +105,11 @@ func TestMatchBothWays(t *testing.T) {
 		}
 	}
 
-	c, found, err := h.AddWant(ctx, "c_other", shop.Want{Maker: "Corvane", Budget: money.MustParse("5000", "CHF")})
+	c, found, err := h.People.AddWant(ctx, "c_other", shop.Want{Maker: "Corvane", Budget: money.MustParse("5000", "CHF")})
 	if err != nil || len(c.Wants) != 2 || len(found) != 1 || found[0].Watch != w.ID || found[0].Want != 1 {
 		t.Errorf("want added: %+v, %+v, %v", c.Wants, found, err)
 	}
-	if _, _, err := h.AddWant(ctx, "c_other", shop.Want{OriginalityFloor: 7}); err == nil {
+	if _, _, err := h.People.AddWant(ctx, "c_other", shop.Want{OriginalityFloor: 7}); err == nil {
 		t.Error("originality of 7 was taken")
 	}
 	if got := order(); !strings.Contains(got, "c_other") {
@@ -118,24 +121,24 @@ func TestExportAndErase(t *testing.T) {
 	t.Parallel()
 	h, ctx := newHouse(t), shop.As(t.Context(), "Ines")
 	id := h.offered(t)
-	done(t)(h.Buy(ctx, id, shop.Buying{Dealing: shop.Dealing{Client: "c_seller", Amount: eur("1000"), Pay: "liabilities:payable"}}, "Ines"))
-	file, err := h.ExportClient(ctx, "c_seller")
+	done(t)(h.Trade.Buy(ctx, id, trade.Buying{Terms: trade.Terms{Client: "c_seller", Amount: eur("1000"), Pay: "liabilities:payable"}}, "Ines"))
+	file, err := h.People.Export(ctx, "c_seller")
 	if err != nil || file.Client.Name != "Selma Lund" || len(file.Entries) != 1 || len(file.Movements) != 1 || len(file.Accesses) == 0 {
 		t.Fatalf("%+v, %v", file, err)
 	}
-	_, err = h.EraseClient(ctx, "c_seller", "")
+	_, err = h.People.Erase(ctx, "c_seller", "")
 	refusedFor(t, "money is open", err, "liabilities:payable")
-	if _, err := h.Settle(ctx, "liabilities:payable", shop.Dealing{Client: "c_seller"}, "Ines"); err != nil {
+	if _, err := h.Trade.Settle(ctx, "liabilities:payable", trade.Terms{Client: "c_seller"}, "Ines"); err != nil {
 		t.Fatal(err)
 	}
-	_, err = h.EraseClient(ctx, "c_seller", "")
+	_, err = h.People.Erase(ctx, "c_seller", "")
 	refusedFor(t, "the record must be kept", err, "record")
 	h.clock.set(morning.AddDate(6, 0, 1))
-	r, err := h.EraseClient(ctx, "c_seller", "")
+	r, err := h.People.Erase(ctx, "c_seller", "")
 	if err != nil || r.Entries != 2 || len(r.Cautions) == 0 {
 		t.Fatalf("%+v, %v", r, err)
 	}
-	c, err := h.Client(ctx, "c_seller")
+	c, err := h.People.Client(ctx, "c_seller")
 	if err != nil || c.Name != "" || c.Identity != nil || c.Erased.IsZero() {
 		t.Errorf("after the erasure: %+v, %v", c, err)
 	}
@@ -147,12 +150,12 @@ func TestExportAndErase(t *testing.T) {
 	if err := h.WriteJournal(ctx, &journal); err != nil || strings.Contains(journal.String(), "Selma") || !strings.Contains(journal.String(), "1000.00 EUR") {
 		t.Errorf("journal: %v\n%s", err, journal.String())
 	}
-	_, err = h.EraseClient(ctx, "c_seller", "")
+	_, err = h.People.Erase(ctx, "c_seller", "")
 	refusedFor(t, "erased twice", err, "client")
-	if _, err := h.ChangeClient(ctx, c); err == nil {
+	if _, err := h.People.Change(ctx, c); err == nil {
 		t.Error("an erased client was changed")
 	}
-	all, err := h.Accesses(ctx, "c_seller")
+	all, err := h.People.Accesses(ctx, "c_seller")
 	if err != nil || all[len(all)-1].By != "Ines" {
 		t.Errorf("accesses: %+v, %v", all, err)
 	}
@@ -170,19 +173,19 @@ func TestExportAndErase(t *testing.T) {
 func BenchmarkMatch5000Clients(b *testing.B) {
 	h := newHouse(b)
 	ctx := b.Context()
-	w, err := h.TakeIn(ctx, shop.Intake{Maker: "Corvane", Reference: "KR-1", Asking: eur("5000")}, "Ines")
+	w, err := h.Intake.TakeIn(ctx, intake.Arrival{Maker: "Corvane", Reference: "KR-1", Asking: eur("5000")}, "Ines")
 	if err != nil {
 		b.Fatal(err)
 	}
 	for i := range 5000 {
 		c := shop.Client{Name: fmt.Sprintf("Client %d", i), Note: strings.Repeat("met at a fair; ", 10), Wants: []shop.Want{
 			{Maker: "Corvane", Reference: fmt.Sprintf("KR-%d", i%20), ConditionFloor: 6, Budget: eur("5200")}, {Maker: "Lindqvarn", Family: "Djupare"}}}
-		if _, err := h.AddClient(ctx, c); err != nil {
+		if _, err := h.People.Add(ctx, c); err != nil {
 			b.Fatal(err)
 		}
 	}
 	for b.Loop() {
-		all, err := h.MatchWatch(ctx, w.ID)
+		all, err := h.People.MatchWatch(ctx, w.ID)
 		if err != nil || len(all) != 250 {
 			b.Fatal(len(all), err)
 		}

@@ -20,10 +20,10 @@ const comparedKept = 500 // references
 // reading only.
 func (s *Shop) compared(ctx context.Context, maker, reference string) (map[WatchID][]evidence.Item, error) {
 	kinds := []evidence.Kind{evidence.KindComparison, evidence.KindWithdrawal}
-	if !s.stockIsKnown() {
+	if !s.StockIsKnown() {
 		return s.stores.Watches.ItemsOfReference(ctx, maker, reference, kinds...)
 	}
-	if _, err := s.stockList(ctx); err != nil { // brings the place up to date
+	if _, err := s.StockList(ctx); err != nil { // brings the place up to date
 		return nil, err
 	}
 	k := &s.stock

@@ -13,6 +13,9 @@ import (
 
 	"midcase/edtf"
 	"midcase/internal/shop"
+	"midcase/internal/shop/desk"
+	"midcase/internal/shop/people"
+	"midcase/internal/shop/trade"
 )
 
 // foldedRight holds what RFC 5545 (3.1) and RFC 6350 (3.2) ask of content lines.
@@ -34,7 +37,7 @@ func TestVCards(t *testing.T) {
 		Channels: []shop.Channel{{Kind: "email", Value: "ada@work.example", Label: "work"}, {Kind: "message", Value: "xmpp:ada@mail.example"}},
 		Note:     "first line\nsecond, with a comma " + strings.Repeat("é", 100), Changed: morning}
 	var b bytes.Buffer
-	if err := shop.WriteVCards(&b, []shop.Client{c, {ID: "c_2", Erased: morning}, {ID: "c_3", Name: "Thornvale", Kind: "firm"}}); err != nil {
+	if err := people.WriteVCards(&b, []shop.Client{c, {ID: "c_2", Erased: morning}, {ID: "c_3", Name: "Thornvale", Kind: "firm"}}); err != nil {
 		t.Fatal(err)
 	}
 	text := b.String()
@@ -42,7 +45,7 @@ func TestVCards(t *testing.T) {
 	if !strings.HasPrefix(text, "BEGIN:VCARD\r\nVERSION:4.0\r\n") { // RFC 6350, 6.7.9: it comes first
 		t.Errorf("head: %q", text[:40])
 	}
-	back, bad, err := shop.ReadVCards(strings.NewReader(text))
+	back, bad, err := people.ReadVCards(strings.NewReader(text))
 	if err != nil || len(bad) != 0 || len(back) != 2 || back[1].Kind != "firm" {
 		t.Fatalf("%d cards back, %v, %v", len(back), bad, err)
 	}
@@ -58,7 +61,7 @@ func TestReadForeignVCards(t *testing.T) {
 	const text = "BEGIN:VCARD\r\nVERSION:4.0\r\nFN:Simon Perault\r\nN:Perault;Simon;;;ing. jr,M.Sc.\r\nTEL;VALUE=uri;TYPE=\"voice,home\":tel:+1-418-262-6501\r\n" +
 		"EMAIL;TYPE=work:simon.perault@viagen.example\r\nADR;TYPE=work:;Suite D2-630;2875 Laurier;\r\n Quebec;QC;G1V 2M2;Canada\r\nEND:VCARD\r\n" +
 		"BEGIN:VCARD\nVERSION:3.0\nN:Quill;Ada;;;\nORG:Quill & Co\nEND:VCARD\n" + "BEGIN:VCARD\nVERSION:3.0\nNOTE:nobody\nEND:VCARD\n"
-	all, bad, err := shop.ReadVCards(strings.NewReader(text))
+	all, bad, err := people.ReadVCards(strings.NewReader(text))
 	if err != nil || len(all) != 2 || len(bad) != 1 || bad[0].Line != 3 {
 		t.Fatalf("%+v, %+v, %v", all, bad, err)
 	}
@@ -75,15 +78,15 @@ func FuzzReadVCards(f *testing.F) {
 	f.Add("BEGIN:VCARD\r\nVERSION:4.0\r\nFN:A\r\nTEL:+1\r\nADR:;;a;b;c;d;e\r\nEND:VCARD\r\n")
 	f.Add("BEGIN:VCARD\nN:;;\nEND:VCARD")
 	f.Fuzz(func(t *testing.T, text string) {
-		all, _, err := shop.ReadVCards(strings.NewReader(text))
+		all, _, err := people.ReadVCards(strings.NewReader(text))
 		if err != nil {
 			return
 		}
 		var b bytes.Buffer
-		if err := shop.WriteVCards(&b, all); err != nil {
+		if err := people.WriteVCards(&b, all); err != nil {
 			t.Fatal(err)
 		}
-		back, _, err := shop.ReadVCards(&b)
+		back, _, err := people.ReadVCards(&b)
 		if err != nil || len(back) != len(all) {
 			t.Fatalf("%d of %d cards came back: %v", len(back), len(all), err)
 		}
@@ -92,7 +95,7 @@ func FuzzReadVCards(f *testing.F) {
 
 func TestClientCSV(t *testing.T) {
 	const text = "\uFEFFFull Name,Mail,Mobile,Land,want_budget\nAda Quill,ada@mail.example,01632 960101,gb,5000 EUR\n,x@mail.example,,,\n\"Vale,\nBruno\",,,,\nMax,,,,5k\n"
-	all, bad, err := shop.ReadClientCSV(strings.NewReader(text), map[string]string{"country": "Land"})
+	all, bad, err := people.ReadCSV(strings.NewReader(text), map[string]string{"country": "Land"})
 	if err != nil || len(all) != 2 || len(bad) != 2 {
 		t.Fatalf("%+v, %+v, %v", all, bad, err)
 	}
@@ -103,11 +106,11 @@ func TestClientCSV(t *testing.T) {
 		t.Errorf("%+v", bad)
 	}
 	for _, m := range []map[string]string{{"country": "Pays"}, {"colour": "Land"}} {
-		if _, _, err := shop.ReadClientCSV(strings.NewReader(text), m); err == nil {
+		if _, _, err := people.ReadCSV(strings.NewReader(text), m); err == nil {
 			t.Errorf("mapping %v was taken", m)
 		}
 	}
-	if _, _, err := shop.ReadClientCSV(strings.NewReader("a,b\n1,2\n"), nil); err == nil {
+	if _, _, err := people.ReadCSV(strings.NewReader("a,b\n1,2\n"), nil); err == nil {
 		t.Error("a file without names was taken")
 	}
 }
@@ -116,7 +119,7 @@ func FuzzReadClientCSV(f *testing.F) {
 	f.Add("name,email\nAda,a@b\n")
 	f.Add("\"name\n")
 	f.Fuzz(func(t *testing.T, text string) {
-		all, _, err := shop.ReadClientCSV(strings.NewReader(text), nil)
+		all, _, err := people.ReadCSV(strings.NewReader(text), nil)
 		for _, c := range all {
 			if err != nil || strings.TrimSpace(c.Name) == "" {
 				t.Fatalf("%+v, %v", c, err)
@@ -128,14 +131,14 @@ func FuzzReadClientCSV(f *testing.F) {
 func TestImportFindsDuplicates(t *testing.T) {
 	t.Parallel()
 	h, ctx := newHouse(t), t.Context()
-	if _, err := h.AddClient(ctx, shop.Client{ID: "c_ada", Name: "Ada Quill", Email: "Ada@Mail.example", Phone: "+44 1632 960101", Country: "GB"}); err != nil {
+	if _, err := h.People.Add(ctx, shop.Client{ID: "c_ada", Name: "Ada Quill", Email: "Ada@Mail.example", Phone: "+44 1632 960101", Country: "GB"}); err != nil {
 		t.Fatal(err)
 	}
 	in := []shop.Client{
 		{Name: "A. Q.", Email: "ada@mail.EXAMPLE", Language: "en"}, {Name: "Somebody", Phone: "(01632) 960 101"}, {Name: "quill, ada"},
 		{Name: "Ada Quill", Country: "FR", Phone: "+33 1 99 00 11 22"}, {Name: "New One", Email: "n@mail.example"}, {Name: "New Two", Email: "N@mail.example"},
 	}
-	r, err := h.ImportClients(ctx, in, true)
+	r, err := h.People.Import(ctx, in, true)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -147,11 +150,11 @@ func TestImportFindsDuplicates(t *testing.T) {
 			t.Errorf("duplicate of %s; want c_ada: %+v", d.Of, d)
 		}
 	}
-	c, err := h.Client(ctx, "c_ada")
+	c, err := h.People.Client(ctx, "c_ada")
 	if err != nil || c.Language != "en" || c.Email != "Ada@Mail.example" || c.Name != "Ada Quill" {
 		t.Errorf("merged: %+v, %v", c, err)
 	}
-	again, err := h.ImportClients(ctx, in, false)
+	again, err := h.People.Import(ctx, in, false)
 	if err != nil || again.Added != 0 || len(again.Duplicates) != 6 {
 		t.Errorf("the same again: %+v, %v", again, err)
 	}
@@ -160,21 +163,21 @@ func TestImportFindsDuplicates(t *testing.T) {
 func TestCalendar(t *testing.T) {
 	t.Parallel()
 	h, ctx := newHouse(t), t.Context()
-	rules := shop.RuleExamples()[0]
+	rules := trade.RuleExamples()[0]
 	rules.HoldDays = 10
-	if err := h.SetRules(ctx, rules); err != nil {
+	if err := h.Trade.SetRules(ctx, rules); err != nil {
 		t.Fatal(err)
 	}
 	a, b := h.offered(t), h.offered(t)
 	for _, id := range []shop.WatchID{a, b} {
-		done(t)(h.Buy(ctx, id, shop.Buying{Dealing: shop.Dealing{Client: "c_seller", Amount: eur("100")}}, "Ines"))
+		done(t)(h.Trade.Buy(ctx, id, trade.Buying{Terms: trade.Terms{Client: "c_seller", Amount: eur("100")}}, "Ines"))
 	}
-	done(t)(h.Move(ctx, a, shop.Moving{To: shop.OnMemo, Person: "c_partner", Due: edtf.MustParse("2026-03-09"), Place: "Überall, " + strings.Repeat("hinten ", 20)}, "Ines"))
-	done(t)(h.Reserve(ctx, b, shop.Reserving{Dealing: shop.Dealing{Client: "c_buyer"}, Until: edtf.MustParse("2026-03-05")}, "Ines"))
-	if _, err := h.Show(ctx, shop.Showing{Watch: a, Client: "c_buyer", Kind: shop.Promised, Until: edtf.MustParse("2026-03-20")}, "Ines"); err != nil {
+	done(t)(h.Trade.Move(ctx, a, trade.Moving{To: shop.OnMemo, Person: "c_partner", Due: edtf.MustParse("2026-03-09"), Place: "Überall, " + strings.Repeat("hinten ", 20)}, "Ines"))
+	done(t)(h.Trade.Reserve(ctx, b, trade.Reserving{Terms: trade.Terms{Client: "c_buyer"}, Until: edtf.MustParse("2026-03-05")}, "Ines"))
+	if _, err := h.People.Show(ctx, shop.Showing{Watch: a, Client: "c_buyer", Kind: shop.Promised, Until: edtf.MustParse("2026-03-20")}, "Ines"); err != nil {
 		t.Fatal(err)
 	}
-	all, err := h.Calendar(ctx, morning)
+	all, err := h.Desk.Calendar(ctx, morning)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -187,7 +190,7 @@ func TestCalendar(t *testing.T) {
 		t.Errorf("got  %q\nwant %q", got, want)
 	}
 	var feed, none bytes.Buffer
-	if err := shop.WriteICalendar(&feed, "The Bench", all, morning); err != nil {
+	if err := desk.WriteICalendar(&feed, "The Bench", all, morning); err != nil {
 		t.Fatal(err)
 	}
 	foldedRight(t, feed.String())
@@ -205,7 +208,7 @@ func TestCalendar(t *testing.T) {
 			t.Errorf("event %d: %v %v, %q", i, start, err, uid)
 		}
 	}
-	if err := shop.WriteICalendar(&none, "", nil, morning); err != nil {
+	if err := desk.WriteICalendar(&none, "", nil, morning); err != nil {
 		t.Fatal(err)
 	}
 	foldedRight(t, none.String())

@@ -10,13 +10,15 @@ import (
 	"midcase/internal/bookdir"
 	"midcase/internal/demo"
 	"midcase/internal/shop"
+	"midcase/internal/shop/desk"
+	"midcase/internal/shop/rooms"
 	"midcase/internal/store"
 	"midcase/internal/storetest"
 	"midcase/opinion"
 )
 
 // counterShop is a shop with the invented book and a tenth of its sales.
-func counterShop(t *testing.T) *shop.Shop {
+func counterShop(t *testing.T) *rooms.Shop {
 	t.Helper()
 	st, err := store.Open(t.Context(), "sqlite:"+t.TempDir()+"/shop.db")
 	if err != nil {
@@ -24,7 +26,7 @@ func counterShop(t *testing.T) *shop.Shop {
 	}
 	t.Cleanup(func() { st.Close() })
 	c, ids := &clock{now: morning}, &counter{}
-	s, err := shop.New(t.Context(), shop.On(st, &storetest.Memory{}, bookdir.Fixed(demo.Book())), shop.Options{Now: c.Now, NewID: ids.id})
+	s, err := rooms.Open(t.Context(), shop.On(st, &storetest.Memory{}, bookdir.Fixed(demo.Book())), shop.Options{Now: c.Now, NewID: ids.id})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -48,9 +50,9 @@ func counterShop(t *testing.T) *shop.Shop {
 
 func TestCounter(t *testing.T) {
 	s := counterShop(t)
-	ask := func(q shop.Inquiry) shop.Offer {
+	ask := func(q desk.Inquiry) desk.Offer {
 		t.Helper()
-		o, err := s.Counter(t.Context(), q, morning)
+		o, err := s.Desk.Counter(t.Context(), q, morning)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -59,19 +61,19 @@ func TestCounter(t *testing.T) {
 		}
 		return o
 	}
-	plain := ask(shop.Inquiry{Reference: "Corvane KR-1"})
-	good, poor := ask(shop.Inquiry{Reference: "KR-1", Condition: 9}), ask(shop.Inquiry{Reference: "corvane/KR-1", Condition: 4})
+	plain := ask(desk.Inquiry{Reference: "Corvane KR-1"})
+	good, poor := ask(desk.Inquiry{Reference: "KR-1", Condition: 9}), ask(desk.Inquiry{Reference: "corvane/KR-1", Condition: 4})
 	if *good.Opinion.Value.Median <= *poor.Opinion.Value.Median {
 		t.Errorf("better condition is worth %.0f, worse %.0f", *good.Opinion.Value.Median, *poor.Opinion.Value.Median)
 	}
 	if good.Opinion.Deal.HighestPrice.Float() <= poor.Opinion.Deal.HighestPrice.Float() {
 		t.Error("a better watch may cost more")
 	}
-	if full, alone := ask(shop.Inquiry{Reference: "KR-1", Set: "full"}), ask(shop.Inquiry{Reference: "KR-1", Set: "watch"}); *full.Opinion.Value.Median <= *alone.Opinion.Value.Median {
+	if full, alone := ask(desk.Inquiry{Reference: "KR-1", Set: "full"}), ask(desk.Inquiry{Reference: "KR-1", Set: "watch"}); *full.Opinion.Value.Median <= *alone.Opinion.Value.Median {
 		t.Error("box and papers must add to the price")
 	}
-	read := ask(shop.Inquiry{Reference: "KR-1", Serial: "299298"})
-	months := func(o shop.Offer) int {
+	read := ask(desk.Inquiry{Reference: "KR-1", Serial: "299298"})
+	months := func(o desk.Offer) int {
 		i := o.Opinion.Dating.Interval90
 		return int(i[1] - i[0])
 	}
@@ -81,7 +83,7 @@ func TestCounter(t *testing.T) {
 	if len(read.Looks) == 0 {
 		t.Error("nothing to check first")
 	}
-	asked := ask(shop.Inquiry{Reference: "KR-1", Asked: eur("90000")})
+	asked := ask(desk.Inquiry{Reference: "KR-1", Asked: eur("90000")})
 	if asked.Opinion.Deal.ChanceOfLoss == nil || *asked.Opinion.Deal.ChanceOfLoss < 0.9 {
 		t.Error("a price far above the range must nearly always lose")
 	}
@@ -93,18 +95,18 @@ func TestCounter(t *testing.T) {
 // A file made from an inquiry says what the counter said, whatever was told.
 func TestTakeInKeepsFigures(t *testing.T) {
 	s := counterShop(t)
-	for _, q := range []shop.Inquiry{
+	for _, q := range []desk.Inquiry{
 		{Reference: "Corvane KR-1"},
 		{Reference: "KR-1", Condition: 8, Set: "full", Asked: eur("4500")},
 		{Reference: "KR-1", Condition: 5, Set: "papers", Serial: "299298", Metal: "gold18"},
 		{Reference: "KR-2", Year: 1966, Set: "watch", Asked: eur("2500")},
 		{Reference: "KR-2", Year: 1966, Serial: "299298", Condition: 9},
 	} {
-		offer, err := s.Counter(t.Context(), q, morning)
+		offer, err := s.Desk.Counter(t.Context(), q, morning)
 		if err != nil {
 			t.Fatal(err)
 		}
-		w, err := s.TakeInInquiry(t.Context(), q, "Ines")
+		w, err := s.Desk.TakeInInquiry(t.Context(), q, "Ines")
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -132,15 +134,15 @@ func TestTakeInKeepsFigures(t *testing.T) {
 
 func TestCounterRefuses(t *testing.T) {
 	s := counterShop(t)
-	for field, q := range map[string]shop.Inquiry{
+	for field, q := range map[string]desk.Inquiry{
 		"reference": {Reference: "no such"}, "condition": {Reference: "KR-1", Condition: 11}, "serial": {Reference: "KR-1", Year: 2999}, "set": {Reference: "KR-1", Set: "half"},
 	} {
-		_, err := s.Counter(t.Context(), q, morning)
+		_, err := s.Desk.Counter(t.Context(), q, morning)
 		var invalid *shop.Invalid
 		if !errors.As(err, &invalid) || invalid.Problems[0].Field != field {
 			t.Errorf("%+v: %v; want a problem with %s", q, err, field)
 		}
-		if _, err := s.TakeInInquiry(t.Context(), q, "Ines"); !errors.As(err, &invalid) {
+		if _, err := s.Desk.TakeInInquiry(t.Context(), q, "Ines"); !errors.As(err, &invalid) {
 			t.Errorf("%+v taken in: %v", q, err)
 		}
 	}

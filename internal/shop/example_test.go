@@ -11,6 +11,8 @@ import (
 	"midcase/internal/blobs"
 	"midcase/internal/bookdir"
 	"midcase/internal/shop"
+	"midcase/internal/shop/intake"
+	"midcase/internal/shop/rooms"
 	"midcase/internal/store"
 )
 
@@ -35,7 +37,7 @@ func Example() {
 	}
 	defer pictures.Close()
 	n := 0
-	s, err := shop.New(ctx, shop.On(st, pictures, bookdir.Fixed(nil)), shop.Options{
+	s, err := rooms.Open(ctx, shop.On(st, pictures, bookdir.Fixed(nil)), shop.Options{
 		Now:   func() time.Time { return time.Date(2026, 3, 2, 9, 0, 0, 0, time.UTC) },
 		NewID: func(prefix string) string { n++; return fmt.Sprintf("%s_%d", prefix, n) },
 	})
@@ -43,9 +45,9 @@ func Example() {
 		fmt.Println(err)
 		return
 	}
-	w, err := s.TakeIn(ctx, shop.Intake{Maker: "Corvane", Reference: "KR-1", Serial: "414459"}, "Ines")
+	w, err := s.Intake.TakeIn(ctx, intake.Arrival{Maker: "Corvane", Reference: "KR-1", Serial: "414459"}, "Ines")
 	fmt.Println(w.Number, w.Title, w.State, err)
-	_, err = s.Record(ctx, w.ID, "Ines", &evidence.Weighing{What: "bracelet", In: "air", G: -5})
+	_, err = s.Intake.Record(ctx, w.ID, "Ines", &evidence.Weighing{What: "bracelet", In: "air", G: -5})
 	fmt.Println(err)
 	// Output:
 	// 1 Corvane KR-1 offered <nil>

@@ -15,6 +15,8 @@ import (
 	"midcase/internal/bookdir"
 	"midcase/internal/demo"
 	"midcase/internal/shop"
+	"midcase/internal/shop/intake"
+	"midcase/internal/shop/rooms"
 	"midcase/internal/store"
 	"midcase/refbook"
 )
@@ -43,7 +45,7 @@ var book = sync.OnceValues(func() (*refbook.Book, error) { return refbook.Load(d
 
 // bench is a shop on a real store in a folder of its own.
 type bench struct {
-	*shop.Shop
+	*rooms.Shop
 	store *store.Store
 	clock *clock
 	blobs string
@@ -62,16 +64,16 @@ func newBench(t testing.TB) *bench {
 	}
 	t.Cleanup(func() { bl.Close(); st.Close() })
 	c, ids := &clock{now: morning}, &counter{}
-	s, err := shop.New(t.Context(), shop.On(st, bl, bookdir.Fixed(demo.Book())), shop.Options{Now: c.Now, NewID: ids.id, Name: "The Bench"})
+	s, err := rooms.Open(t.Context(), shop.On(st, bl, bookdir.Fixed(demo.Book())), shop.Options{Now: c.Now, NewID: ids.id, Name: "The Bench"})
 	if err != nil {
 		t.Fatal(err)
 	}
 	return &bench{s, st, c, filepath.Join(dir, "blobs")}
 }
 
-func (b *bench) takeIn(t testing.TB, in shop.Intake) shop.Watch {
+func (b *bench) takeIn(t testing.TB, in intake.Arrival) shop.Watch {
 	t.Helper()
-	w, err := b.TakeIn(t.Context(), in, "Ines")
+	w, err := b.Intake.TakeIn(t.Context(), in, "Ines")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -80,7 +82,7 @@ func (b *bench) takeIn(t testing.TB, in shop.Intake) shop.Watch {
 
 func (b *bench) record(t testing.TB, id shop.WatchID, data ...evidence.Data) []evidence.Item {
 	t.Helper()
-	items, err := b.Record(t.Context(), id, "Ines", data...)
+	items, err := b.Intake.Record(t.Context(), id, "Ines", data...)
 	if err != nil {
 		t.Fatal(err)
 	}

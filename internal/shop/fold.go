@@ -11,7 +11,7 @@ const longestLine = 75
 
 // fold breaks content lines that are too long: CRLF and a space, which a reader takes
 // out again. No UTF-8 sequence is broken.
-func fold(text string) string {
+func FoldLines(text string) string {
 	var b strings.Builder
 	for line := range strings.SplitSeq(strings.TrimSuffix(text, "\r\n"), "\r\n") {
 		room := longestLine

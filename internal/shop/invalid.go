@@ -12,6 +12,6 @@ type Invalid struct {
 // Error implements error.
 func (e *Invalid) Error() string { return e.What + ": " + e.Problems.Error() }
 
-func invalid(what, field, found, want string) error {
+func Refuse(what, field, found, want string) error {
 	return &Invalid{What: what, Problems: evidence.Problems{{Field: field, Found: found, Want: want}}}
 }

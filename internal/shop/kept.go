@@ -9,7 +9,7 @@ import (
 
 // readKept reads a setting that is kept as JSON into v, which stays as it is where the
 // setting was never made; found tells which.
-func (s *Shop) readKept(ctx context.Context, name, what string, v any) (found bool, err error) {
+func (s *Shop) ReadSetting(ctx context.Context, name, what string, v any) (found bool, err error) {
 	text, err := s.stores.Settings.Setting(ctx, name)
 	if errors.Is(err, ErrNotFound) {
 		return false, nil
@@ -24,7 +24,7 @@ func (s *Shop) readKept(ctx context.Context, name, what string, v any) (found bo
 }
 
 // keep writes a setting as JSON.
-func (s *Shop) keep(ctx context.Context, name, what string, v any) error {
+func (s *Shop) WriteSetting(ctx context.Context, name, what string, v any) error {
 	b, err := json.Marshal(v)
 	if err != nil {
 		return fmt.Errorf("%s: %w", what, err)
@@ -37,14 +37,14 @@ func (s *Shop) keep(ctx context.Context, name, what string, v any) error {
 
 // changeKept reads a setting into v, has it changed, and writes it back unless change errs. One
 // such change runs at a time.
-func (s *Shop) changeKept(ctx context.Context, name, what string, v any, change func() error) error {
+func (s *Shop) ChangeSetting(ctx context.Context, name, what string, v any, change func() error) error {
 	s.keptMu.Lock()
 	defer s.keptMu.Unlock()
-	if _, err := s.readKept(ctx, name, what, v); err != nil {
+	if _, err := s.ReadSetting(ctx, name, what, v); err != nil {
 		return err
 	}
 	if err := change(); err != nil {
 		return err
 	}
-	return s.keep(ctx, name, what, v)
+	return s.WriteSetting(ctx, name, what, v)
 }

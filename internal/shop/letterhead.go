@@ -24,7 +24,7 @@ const letterheadName = "letterhead"
 // The words for the margin scheme are those of Directive 2006/112/EC, article 226 (14).
 func (s *Shop) Letterhead(ctx context.Context) (Letterhead, error) {
 	out := Letterhead{Name: s.opt.Name, MarginWords: "Margin scheme – second-hand goods", MemoRisk: "borne by the taker from hand-over until the watch is back"}
-	_, err := s.readKept(ctx, letterheadName, "letterhead", &out)
+	_, err := s.ReadSetting(ctx, letterheadName, "letterhead", &out)
 	return out, err
 }
 
@@ -33,15 +33,15 @@ func (s *Shop) SetLetterhead(ctx context.Context, l Letterhead) error {
 	const what = "set the letterhead"
 	l.Name = strings.TrimSpace(l.Name)
 	if l.Name == "" {
-		return invalid(what, "name", "nothing", "the name under which the shop trades")
+		return Refuse(what, "name", "nothing", "the name under which the shop trades")
 	}
 	for _, f := range []struct {
 		field string
 		words string
 	}{{"margin_words", l.MarginWords}, {"memo_risk", l.MemoRisk}} {
 		if strings.TrimSpace(f.words) == "" {
-			return invalid(what, f.field, "nothing", "the words that stand on the paper")
+			return Refuse(what, f.field, "nothing", "the words that stand on the paper")
 		}
 	}
-	return s.keep(ctx, letterheadName, what, l)
+	return s.WriteSetting(ctx, letterheadName, what, l)
 }

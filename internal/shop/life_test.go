@@ -9,6 +9,7 @@ import (
 	"midcase/edtf"
 	"midcase/internal/shop"
 	"midcase/internal/shop/ledger"
+	"midcase/internal/shop/trade"
 )
 
 func TestSpellsOf(t *testing.T) {
@@ -47,23 +48,23 @@ func TestLifeOf(t *testing.T) {
 	t.Parallel()
 	h, ctx := newHouse(t), t.Context()
 	id := h.offered(t)
-	before, err := h.LifeOf(ctx, id)
+	before, err := h.Trade.Life(ctx, id)
 	if err != nil || before.Known || before.Undoable != "" || len(before.Steps) != 1 {
 		t.Fatalf("before anything: %+v, %v", before, err)
 	}
-	done(t)(h.Buy(ctx, id, shop.Buying{Dealing: shop.Dealing{Client: "c_seller", Amount: eur("1500")}}, "Ines"))
-	done(t)(h.Repair(ctx, id, shop.Working{What: "service", Dealing: shop.Dealing{Client: "c_bench", Amount: eur("200")}}, "Ines"))
-	m := done(t)(h.Move(ctx, id, shop.Moving{To: shop.Listed, Asking: eur("2600")}, "Ines"))
+	done(t)(h.Trade.Buy(ctx, id, trade.Buying{Terms: trade.Terms{Client: "c_seller", Amount: eur("1500")}}, "Ines"))
+	done(t)(h.Trade.Repair(ctx, id, trade.Working{What: "service", Terms: trade.Terms{Client: "c_bench", Amount: eur("200")}}, "Ines"))
+	m := done(t)(h.Trade.Move(ctx, id, trade.Moving{To: shop.Listed, Asking: eur("2600")}, "Ines"))
 	if m.Price.String() != "2600.00 EUR" {
 		t.Errorf("the step names %s", m.Price)
 	}
-	l, err := h.LifeOf(ctx, id)
+	l, err := h.Trade.Life(ctx, id)
 	if err != nil || l.CostSoFar.String() != "1700.00 EUR" || l.Watch.Asking.String() != "2600.00 EUR" || l.Undoable != m.ID {
 		t.Errorf("cost %s, asking %s, %v", l.CostSoFar, l.Watch.Asking, err)
 	}
-	done(t)(h.Fee(ctx, id, shop.Working{What: "carriage", Dealing: shop.Dealing{Amount: eur("40")}}, "Ines"))
-	done(t)(h.Sell(ctx, id, shop.Selling{Dealing: shop.Dealing{Client: "c_buyer", Amount: eur("2500")}}, "Ines"))
-	if l, err = h.LifeOf(ctx, id); err != nil || l.Profit.String() != "593.33 EUR" || l.Fees.String() != "40.00 EUR" || l.CostSoFar.Sign() != 0 {
+	done(t)(h.Trade.Fee(ctx, id, trade.Working{What: "carriage", Terms: trade.Terms{Amount: eur("40")}}, "Ines"))
+	done(t)(h.Trade.Sell(ctx, id, trade.Selling{Terms: trade.Terms{Client: "c_buyer", Amount: eur("2500")}}, "Ines"))
+	if l, err = h.Trade.Life(ctx, id); err != nil || l.Profit.String() != "593.33 EUR" || l.Fees.String() != "40.00 EUR" || l.CostSoFar.Sign() != 0 {
 		t.Errorf("profit %s, fees %s, cost %s, %v", l.Profit, l.Fees, l.CostSoFar, err)
 	}
 }
@@ -73,7 +74,7 @@ func TestConsignedCostsNothing(t *testing.T) {
 	t.Parallel()
 	h, ctx := newHouse(t), t.Context()
 	id := h.offered(t)
-	m := done(t)(h.ConsignIn(ctx, id, shop.Consigning{Dealing: shop.Dealing{Client: "c_seller", Amount: eur("1500")}, Net: eur("1400")}, "Ines"))
+	m := done(t)(h.Trade.ConsignIn(ctx, id, trade.Consigning{Terms: trade.Terms{Client: "c_seller", Amount: eur("1500")}, Net: eur("1400")}, "Ines"))
 	w, err := h.Watch(ctx, id)
 	if err != nil || !w.Cost.IsZero() || m.Price.String() != "1500.00 EUR" {
 		t.Errorf("cost %s, agreed %s, %v", w.Cost, m.Price, err)
@@ -85,11 +86,11 @@ func TestJournalByPages(t *testing.T) {
 	h, ctx := newHouse(t), t.Context()
 	id := h.offered(t)
 	for i := range 7 {
-		if _, err := h.CapitalIn(ctx, shop.Dealing{Amount: eur("100"), Document: []string{"A-1", "A-2"}[i%2]}, "Ines"); err != nil {
+		if _, err := h.Trade.CapitalIn(ctx, trade.Terms{Amount: eur("100"), Document: []string{"A-1", "A-2"}[i%2]}, "Ines"); err != nil {
 			t.Fatal(err)
 		}
 	}
-	done(t)(h.Buy(ctx, id, shop.Buying{Dealing: shop.Dealing{Client: "c_seller", Amount: eur("300"), Document: "P-1"}}, "Ines"))
+	done(t)(h.Trade.Buy(ctx, id, trade.Buying{Terms: trade.Terms{Client: "c_seller", Amount: eur("300"), Document: "P-1"}}, "Ines"))
 	page := func(q shop.JournalQuery) string {
 		t.Helper()
 		q.Rows = 3
@@ -133,8 +134,8 @@ func TestSellingOf(t *testing.T) {
 	t.Parallel()
 	h, ctx := newHouse(t), t.Context()
 	id := h.offered(t)
-	done(t)(h.Buy(ctx, id, shop.Buying{Dealing: shop.Dealing{Client: "c_seller", Amount: eur("1500"), Day: "2026-02-01"}}, "Ines"))
-	done(t)(h.Move(ctx, id, shop.Moving{To: shop.Listed, Day: "2026-02-10", Asking: eur("2600")}, "Ines"))
+	done(t)(h.Trade.Buy(ctx, id, trade.Buying{Terms: trade.Terms{Client: "c_seller", Amount: eur("1500"), Day: "2026-02-01"}}, "Ines"))
+	done(t)(h.Trade.Move(ctx, id, trade.Moving{To: shop.Listed, Day: "2026-02-10", Asking: eur("2600")}, "Ines"))
 	if _, err := h.SellingOf(ctx, id, h.Now(), "CHF"); err == nil {
 		t.Error("no rate, and no error")
 	}
@@ -186,8 +187,8 @@ func TestTakenInBeforeTheFirstStep(t *testing.T) {
 	t.Parallel()
 	h, ctx := newHouse(t), t.Context()
 	id := h.offered(t)
-	done(t)(h.Buy(ctx, id, shop.Buying{Dealing: shop.Dealing{Client: "c_seller", Amount: eur("1500"), Day: "2025-12-01"}}, "Ines"))
-	steps, err := h.History(ctx, id)
+	done(t)(h.Trade.Buy(ctx, id, trade.Buying{Terms: trade.Terms{Client: "c_seller", Amount: eur("1500"), Day: "2025-12-01"}}, "Ines"))
+	steps, err := h.Trade.History(ctx, id)
 	if err != nil || steps[0].Day != "2025-12-01" {
 		t.Errorf("taken in %s, %v", steps[0].Day, err)
 	}

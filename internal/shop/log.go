@@ -27,7 +27,7 @@ func (s *Shop) Entries(ctx context.Context, f EntryFilter) ([]ledger.Entry, erro
 func (s *Shop) Find(ctx context.Context, key string) (Watch, error) {
 	w, err := s.stores.Watches.FindWatch(ctx, key)
 	if errors.Is(err, ErrNotFound) {
-		return Watch{}, notFoundSays(fmt.Sprintf("no watch %q; want an id, a file number such as 12, or a serial number", key))
+		return Watch{}, NotFound(fmt.Sprintf("no watch %q; want an id, a file number such as 12, or a serial number", key))
 	}
 	return w, err
 }
@@ -48,7 +48,7 @@ func (s *Shop) Log(ctx context.Context, id WatchID) (evidence.Watch, error) {
 	if err != nil {
 		return evidence.Watch{}, err
 	}
-	return s.logOf(ctx, w)
+	return s.LogOf(ctx, w)
 }
 
 // Picture returns the bytes of a kept picture or recording.
@@ -68,7 +68,7 @@ func (s *Shop) Picture(ctx context.Context, sha string) ([]byte, error) {
 }
 
 // items makes evidence items of data, checked as of now.
-func (s *Shop) items(what, by string, data []evidence.Data) ([]evidence.Item, error) {
+func (s *Shop) NewItems(what, by string, data []evidence.Data) ([]evidence.Item, error) {
 	now := s.opt.Now()
 	out := make([]evidence.Item, 0, len(data))
 	for _, d := range data {
@@ -85,10 +85,16 @@ func (s *Shop) items(what, by string, data []evidence.Data) ([]evidence.Item, er
 }
 
 // logOf is the evidence of a watch whose record is at hand.
-func (s *Shop) logOf(ctx context.Context, w Watch) (evidence.Watch, error) {
+func (s *Shop) LogOf(ctx context.Context, w Watch) (evidence.Watch, error) {
 	items, err := s.stores.Watches.Evidence(ctx, w.ID)
 	if err != nil {
 		return evidence.Watch{}, err
 	}
 	return evidence.Watch{Schema: evidence.SchemaVersion, ID: string(w.ID), Title: w.Title, Maker: w.Maker, Reference: w.Reference, Evidence: items}, nil
+}
+
+// LogHead is the size and root of the evidence log; ok is false where it cannot be read.
+func (s *Shop) LogHead(ctx context.Context) (size int64, root string, ok bool) {
+	size, root, err := s.stores.Watches.Head(ctx)
+	return size, root, err == nil
 }

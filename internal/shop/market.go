@@ -37,10 +37,10 @@ func (s *Shop) Market(ctx context.Context, asOf time.Time) (*market.Model, error
 	if err != nil {
 		return nil, err
 	}
-	return s.marketIn(ctx, asOf, set.Currency)
+	return s.MarketIn(ctx, asOf, set.Currency)
 }
 
-func (s *Shop) marketIn(ctx context.Context, asOf time.Time, currency money.Currency) (*market.Model, error) {
+func (s *Shop) MarketIn(ctx context.Context, asOf time.Time, currency money.Currency) (*market.Model, error) {
 	c := &s.market
 	c.mu.Lock()
 	defer c.mu.Unlock()

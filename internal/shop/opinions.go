@@ -31,7 +31,7 @@ func (s *Shop) OpinionOn(ctx context.Context, id WatchID, asOf time.Time, given 
 }
 
 func (s *Shop) form(ctx context.Context, log evidence.Watch, asOf time.Time, given opinion.Settings) (opinion.Opinion, evidence.File, error) {
-	set, err := s.ownTerms(ctx, asOf, given)
+	set, err := s.OwnTerms(ctx, asOf, given)
 	if err != nil {
 		return opinion.Opinion{}, evidence.File{}, err
 	}
@@ -49,7 +49,7 @@ func (s *Shop) form(ctx context.Context, log evidence.Watch, asOf time.Time, giv
 	if set.Peers, err = s.peers(ctx, log, asOf); err != nil {
 		return opinion.Opinion{}, evidence.File{}, err
 	}
-	model, err := s.marketIn(ctx, asOf, set.Currency)
+	model, err := s.MarketIn(ctx, asOf, set.Currency)
 	if err != nil {
 		return opinion.Opinion{}, evidence.File{}, err
 	}
@@ -118,7 +118,7 @@ func (s *Shop) NextLooks(ctx context.Context, id WatchID) ([]opinion.Look, error
 		return nil, err
 	}
 	now := s.opt.Now()
-	model, err := s.marketIn(ctx, now, set.Currency)
+	model, err := s.MarketIn(ctx, now, set.Currency)
 	if err != nil {
 		return nil, err
 	}
@@ -126,5 +126,5 @@ func (s *Shop) NextLooks(ctx context.Context, id WatchID) ([]opinion.Look, error
 	if model != nil {
 		m = model
 	}
-	return opinion.NextLooks(evidence.Fold(log, now), s.Book(ctx), m, set.forOpinion(opinion.Settings{}), now)
+	return opinion.NextLooks(evidence.Fold(log, now), s.Book(ctx), m, set.ForOpinion(opinion.Settings{}), now)
 }

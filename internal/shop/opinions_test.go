@@ -9,6 +9,7 @@ import (
 
 	"midcase/evidence"
 	"midcase/internal/shop"
+	"midcase/internal/shop/intake"
 	"midcase/opinion"
 )
 
@@ -18,9 +19,9 @@ func TestComparisonsRank(t *testing.T) {
 	b := newBench(t)
 	var w [3]shop.Watch
 	for i := range w {
-		w[i] = b.takeIn(t, shop.Intake{Maker: "Corvane", Reference: "KR-1"})
+		w[i] = b.takeIn(t, intake.Arrival{Maker: "Corvane", Reference: "KR-1"})
 	}
-	b.takeIn(t, shop.Intake{Maker: "Corvane", Reference: "KR-2"}) // another reference, of no concern
+	b.takeIn(t, intake.Arrival{Maker: "Corvane", Reference: "KR-2"}) // another reference, of no concern
 	for range 4 {
 		b.record(t, w[0].ID, &evidence.Comparison{Slot: evidence.Case, Other: string(w[1].ID), Result: "better"}, &evidence.Comparison{Slot: evidence.Case, Other: string(w[2].ID), Result: "better"})
 		b.record(t, w[1].ID, &evidence.Comparison{Slot: evidence.Case, Other: string(w[2].ID), Result: "better"})
@@ -45,7 +46,7 @@ func TestComparisonsRank(t *testing.T) {
 func TestBriefsFollowTheEvidence(t *testing.T) {
 	b := newBench(t)
 	b.importSales(t, salesFile(40))
-	w := b.takeIn(t, shop.Intake{Maker: "Corvane", Reference: "KR-1", Serial: "414459"})
+	w := b.takeIn(t, intake.Arrival{Maker: "Corvane", Reference: "KR-1", Serial: "414459"})
 	brief := func() shop.Brief {
 		t.Helper()
 		all, err := b.Briefs(t.Context(), shop.Filter{})
@@ -69,20 +70,20 @@ func TestBriefsFollowTheEvidence(t *testing.T) {
 	}
 	changed := brief().Watch
 	changed.Place = "safe 2"
-	if _, err := b.Change(t.Context(), changed); err != nil {
+	if _, err := b.Trade.Change(t.Context(), changed); err != nil {
 		t.Fatal(err)
 	}
 	if after := brief(); after.Watch.Place != "safe 2" {
 		t.Errorf("the brief shows the old record: %+v", after.Watch)
 	}
-	if _, err := b.Change(t.Context(), changed); !errors.Is(err, shop.ErrConflict) {
+	if _, err := b.Trade.Change(t.Context(), changed); !errors.Is(err, shop.ErrConflict) {
 		t.Errorf("a stale record was written: %v", err)
 	}
 }
 
 func TestOpinionsAreKept(t *testing.T) {
 	b := newBench(t)
-	w := b.takeIn(t, shop.Intake{Maker: "Corvane", Reference: "KR-1", Serial: "414459"})
+	w := b.takeIn(t, intake.Arrival{Maker: "Corvane", Reference: "KR-1", Serial: "414459"})
 	o, err := b.Opinion(t.Context(), w.ID, morning)
 	if err != nil {
 		t.Fatal(err)
@@ -122,7 +123,7 @@ func TestOpinionsAreKept(t *testing.T) {
 func TestReportsBeforeSalesCameIn(t *testing.T) {
 	b := newBench(t)
 	b.importSales(t, salesFile(30))
-	w := b.takeIn(t, shop.Intake{Maker: "Corvane", Reference: "KR-1", Serial: "414459"})
+	w := b.takeIn(t, intake.Arrival{Maker: "Corvane", Reference: "KR-1", Serial: "414459"})
 	b.clock.set(morning.AddDate(0, 0, 1))
 	o, err := b.Opinion(t.Context(), w.ID, b.Now())
 	if err != nil {

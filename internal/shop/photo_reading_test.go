@@ -9,6 +9,7 @@ import (
 	"midcase/evidence"
 	"midcase/internal/demo/draw"
 	"midcase/internal/shop"
+	"midcase/internal/shop/intake"
 	"midcase/photo"
 )
 
@@ -17,17 +18,17 @@ import (
 func TestReadingsOfAPhoto(t *testing.T) {
 	s := newBench(t)
 	ctx := t.Context()
-	w, err := s.TakeIn(ctx, shop.Intake{Maker: "Corvane", Reference: "KR-1"}, "Ines")
+	w, err := s.Intake.TakeIn(ctx, intake.Arrival{Maker: "Corvane", Reference: "KR-1"}, "Ines")
 	if err != nil {
 		t.Fatal(err)
 	}
 	watch, shot := draw.Watch{Kind: "time_only", MidCaseMM: 36, Seed: 2}, draw.Shot{WidthPx: 900, HeightPx: 720}
 	tr := draw.TruthOf(watch, shot)
-	it, err := s.AddPhoto(ctx, w.ID, "front", "", bytes.NewReader(draw.JPEG(draw.Front(watch, shot), 90)), "Ines")
+	it, err := s.Intake.AddPhoto(ctx, w.ID, "front", "", bytes.NewReader(draw.JPEG(draw.Front(watch, shot), 90)), "Ines")
 	if err != nil {
 		t.Fatal(err)
 	}
-	p, err := s.OpenPhoto(ctx, w.ID, it.Data.(*evidence.Photo).Blob)
+	p, err := s.Intake.OpenPhoto(ctx, w.ID, it.Data.(*evidence.Photo).Blob)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -40,7 +41,7 @@ func TestReadingsOfAPhoto(t *testing.T) {
 	picks := photo.Picks{Scale: &photo.ScalePick{Kind: "points", A: &a, B: &b, MM: tr.Watch.LugToLugMM},
 		Lengths: []photo.LengthPick{{Name: "lug_width", A: photo.Point(tr.LugWidth[0][0]), B: photo.Point(tr.LugWidth[0][1])}, {Name: "bevel of a lug", A: photo.Point{100, 100}, B: photo.Point{130, 100}, AsPicked: true}},
 		Circles: []photo.CirclePick{{Name: "mid_case_diameter", Through: rim}}}
-	items, err := s.AddMeasured(ctx, w.ID, p, picks, shop.Pull{}, "", "Ines")
+	items, err := s.Intake.AddMeasured(ctx, w.ID, p, picks, intake.Pull{}, "", "Ines")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -75,7 +76,7 @@ func TestReadingsOfAPhoto(t *testing.T) {
 			t.Errorf("%s was %.3f mm and is %.3f when it is read again", d.What, d.MM, mm)
 		}
 	}
-	if err := s.WithdrawAll(ctx, w.ID, ids, "added by mistake", "Ines"); err != nil {
+	if err := s.Intake.WithdrawAll(ctx, w.ID, ids, "added by mistake", "Ines"); err != nil {
 		t.Fatal(err)
 	}
 	log, err := s.Log(ctx, w.ID)
@@ -90,37 +91,37 @@ func TestReadingsOfAPhoto(t *testing.T) {
 func TestReadingsOfAPhotoRefused(t *testing.T) {
 	s := newBench(t)
 	ctx := t.Context()
-	w, err := s.TakeIn(ctx, shop.Intake{Maker: "Corvane", Reference: "KR-1"}, "Ines")
+	w, err := s.Intake.TakeIn(ctx, intake.Arrival{Maker: "Corvane", Reference: "KR-1"}, "Ines")
 	if err != nil {
 		t.Fatal(err)
 	}
-	other, err := s.TakeIn(ctx, shop.Intake{Maker: "Corvane", Reference: "KR-1"}, "Ines")
+	other, err := s.Intake.TakeIn(ctx, intake.Arrival{Maker: "Corvane", Reference: "KR-1"}, "Ines")
 	if err != nil {
 		t.Fatal(err)
 	}
-	it, err := s.AddPhoto(ctx, w.ID, "front", "", bytes.NewReader(draw.JPEG(draw.Front(draw.Watch{}, draw.Shot{WidthPx: 300, HeightPx: 300}), 80)), "Ines")
+	it, err := s.Intake.AddPhoto(ctx, w.ID, "front", "", bytes.NewReader(draw.JPEG(draw.Front(draw.Watch{}, draw.Shot{WidthPx: 300, HeightPx: 300}), 80)), "Ines")
 	if err != nil {
 		t.Fatal(err)
 	}
 	blob := it.Data.(*evidence.Photo).Blob
-	if _, err := s.OpenPhoto(ctx, other.ID, blob); !errors.Is(err, shop.ErrNotFound) {
+	if _, err := s.Intake.OpenPhoto(ctx, other.ID, blob); !errors.Is(err, shop.ErrNotFound) {
 		t.Errorf("the picture of another watch: %v", err)
 	}
-	p, err := s.OpenPhoto(ctx, w.ID, blob)
+	p, err := s.Intake.OpenPhoto(ctx, w.ID, blob)
 	if err != nil {
 		t.Fatal(err)
 	}
 	scale := &photo.ScalePick{Kind: "points", A: &photo.Point{10, 10}, B: &photo.Point{210, 10}, MM: 20}
 	var invalid *shop.Invalid
-	if _, err := s.AddMeasured(ctx, w.ID, p, photo.Picks{Scale: scale}, shop.Pull{}, "", "Ines"); !errors.As(err, &invalid) {
+	if _, err := s.Intake.AddMeasured(ctx, w.ID, p, photo.Picks{Scale: scale}, intake.Pull{}, "", "Ines"); !errors.As(err, &invalid) {
 		t.Errorf("nothing to measure: %v", err)
 	}
 	pulled := photo.Picks{Scale: scale, Lengths: []photo.LengthPick{{Name: "bracelet_length_under_pull", A: photo.Point{10, 50}, B: photo.Point{200, 50}}}}
-	if _, err := s.AddMeasured(ctx, w.ID, p, pulled, shop.Pull{}, "", "Ines"); !errors.As(err, &invalid) || invalid.Problems[0].Field != "links" {
+	if _, err := s.Intake.AddMeasured(ctx, w.ID, p, pulled, intake.Pull{}, "", "Ines"); !errors.As(err, &invalid) || invalid.Problems[0].Field != "links" {
 		t.Errorf("a pull without links: %v", err)
 	}
-	_, err = s.AddMeasured(ctx, w.ID, p, photo.Picks{Lengths: pulled.Lengths}, shop.Pull{Links: 3, N: 5}, "", "Ines")
-	if q, ok := shop.AsPickProblem(err); !ok || q.Field != "scale" {
+	_, err = s.Intake.AddMeasured(ctx, w.ID, p, photo.Picks{Lengths: pulled.Lengths}, intake.Pull{Links: 3, N: 5}, "", "Ines")
+	if q, ok := intake.AsPickProblem(err); !ok || q.Field != "scale" {
 		t.Errorf("no scale: %v", err)
 	}
 	if log, _ := s.Log(ctx, w.ID); len(log.Evidence) != 1 {

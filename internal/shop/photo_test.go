@@ -11,6 +11,7 @@ import (
 
 	"midcase/evidence"
 	"midcase/internal/shop"
+	"midcase/internal/shop/intake"
 )
 
 func jpegOf(t testing.TB, w, h int) []byte {
@@ -24,9 +25,9 @@ func jpegOf(t testing.TB, w, h int) []byte {
 
 func TestAddPhoto(t *testing.T) {
 	b := newBench(t)
-	w := b.takeIn(t, shop.Intake{Maker: "Corvane", Reference: "KR-1"})
+	w := b.takeIn(t, intake.Arrival{Maker: "Corvane", Reference: "KR-1"})
 	good := jpegOf(t, 300, 200)
-	it, err := b.AddPhoto(t.Context(), w.ID, "dial", "by daylight", bytes.NewReader(good), "Ines")
+	it, err := b.Intake.AddPhoto(t.Context(), w.ID, "dial", "by daylight", bytes.NewReader(good), "Ines")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -44,7 +45,7 @@ func TestAddPhoto(t *testing.T) {
 
 func TestAddPhotoRefuses(t *testing.T) {
 	b := newBench(t)
-	w := b.takeIn(t, shop.Intake{Maker: "Corvane", Reference: "KR-1"})
+	w := b.takeIn(t, intake.Arrival{Maker: "Corvane", Reference: "KR-1"})
 	var moving bytes.Buffer
 	if err := gif.Encode(&moving, image.NewGray(image.Rect(0, 0, 9, 9)), nil); err != nil {
 		t.Fatal(err)
@@ -59,7 +60,7 @@ func TestAddPhotoRefuses(t *testing.T) {
 		"empty": {nil, "dial", "picture"}, "cut short": {good[:len(good)/2], "dial", "picture"}, "huge": {huge, "dial", "picture"},
 		"GIF": {moving.Bytes(), "dial", "picture"}, "text": {[]byte("not a picture"), "dial", "picture"}, "unknown view": {good, "elbow", "view"},
 	} {
-		_, err := b.AddPhoto(t.Context(), w.ID, c.view, "", bytes.NewReader(c.b), "Ines")
+		_, err := b.Intake.AddPhoto(t.Context(), w.ID, c.view, "", bytes.NewReader(c.b), "Ines")
 		wantInvalid(t, err, c.field)
 		if strings.Count(err.Error(), "want") != 1 && c.field == "picture" {
 			t.Errorf("%s: said twice: %v", name, err)
@@ -68,12 +69,12 @@ func TestAddPhotoRefuses(t *testing.T) {
 			t.Errorf("%s: %d items and %d files were kept", name, n, files)
 		}
 	}
-	if _, err := b.AddPhoto(t.Context(), "w_none", "dial", "", bytes.NewReader(good), "Ines"); !errors.Is(err, shop.ErrNotFound) {
+	if _, err := b.Intake.AddPhoto(t.Context(), "w_none", "dial", "", bytes.NewReader(good), "Ines"); !errors.Is(err, shop.ErrNotFound) {
 		t.Errorf("no such watch: %v", err)
 	} else if files := b.blobFiles(t); files != 0 {
 		t.Errorf("no such watch: %d files were kept", files)
 	}
-	if _, err := b.AddPhoto(t.Context(), w.ID, "dial", "", failing{}, "Ines"); err == nil || b.logLength(t, w.ID) != 0 {
+	if _, err := b.Intake.AddPhoto(t.Context(), w.ID, "dial", "", failing{}, "Ines"); err == nil || b.logLength(t, w.ID) != 0 {
 		t.Errorf("a reader that fails: %v", err)
 	}
 }

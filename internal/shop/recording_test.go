@@ -19,6 +19,8 @@ import (
 	"midcase/internal/bookdir"
 	"midcase/internal/demo/sound"
 	"midcase/internal/shop"
+	"midcase/internal/shop/intake"
+	"midcase/internal/shop/rooms"
 	"midcase/internal/store"
 	"midcase/timing"
 )
@@ -38,7 +40,7 @@ references:
 `
 
 // openShop opens a shop with one watch on a real database and folder.
-func openShop(t *testing.T) (*shop.Shop, shop.Watch, string) {
+func openShop(t *testing.T) (*rooms.Shop, shop.Watch, string) {
 	t.Helper()
 	ctx, dir := context.Background(), t.TempDir()
 	st, err := store.Open(ctx, "sqlite:"+filepath.Join(dir, "shop.db"))
@@ -52,14 +54,14 @@ func openShop(t *testing.T) (*shop.Shop, shop.Watch, string) {
 	}
 	t.Cleanup(func() { bl.Close() })
 	n := 0
-	s, err := shop.New(ctx, shop.On(st, bl, bookdir.Fixed(fstest.MapFS{"alder.yaml": {Data: []byte(tickBook)}})), shop.Options{
+	s, err := rooms.Open(ctx, shop.On(st, bl, bookdir.Fixed(fstest.MapFS{"alder.yaml": {Data: []byte(tickBook)}})), shop.Options{
 		Now:   func() time.Time { return time.Date(2026, 3, 1, 12, 0, n, 0, time.UTC) },
 		NewID: func(prefix string) string { n++; return fmt.Sprintf("%s_%03d", prefix, n) },
 	})
 	if err != nil {
 		t.Fatal(err)
 	}
-	w, err := s.TakeIn(ctx, shop.Intake{Maker: "Alder", Reference: "100"}, "Ada")
+	w, err := s.Intake.TakeIn(ctx, intake.Arrival{Maker: "Alder", Reference: "100"}, "Ada")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -93,7 +95,7 @@ func TestAddRecording(t *testing.T) {
 	ctx := context.Background()
 	s, w, dir := openShop(t)
 	watch := sound.Watch{BeatsPerHour: 18000, RateSecPerDay: 14, AmplitudeDeg: 255, LiftAngleDeg: 49, BeatErrorMS: 0.7}
-	h, err := s.AddRecording(ctx, w.ID, tick(t, watch), shop.RecordingTake{Position: "CH", HoursSinceWind: 1}, "Ada")
+	h, err := s.Intake.AddRecording(ctx, w.ID, tick(t, watch), intake.Take{Position: "CH", HoursSinceWind: 1}, "Ada")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -115,7 +117,7 @@ func TestAddRecording(t *testing.T) {
 	if err != nil || !o.Running.Known || o.Running.Mean == nil || math.Abs(*o.Running.Mean-14) > 1 {
 		t.Errorf("the opinion does not count it: %+v, %v", o.Running, err)
 	}
-	again, err := s.HearAgain(ctx, rec)
+	again, err := s.Intake.HearAgain(ctx, rec)
 	if err != nil || len(again.Trace) < 35 || *again.Rate != (timing.Figure{Value: rate.SecPerDay, SE: rate.SecPerDaySE}) {
 		t.Errorf("heard again: %v, %v", again.Rate, err)
 	}
@@ -124,7 +126,7 @@ func TestAddRecording(t *testing.T) {
 // A watch that beats otherwise than the book says is heard, and it is said.
 func TestAddRecordingOfAnotherBeat(t *testing.T) {
 	s, w, _ := openShop(t)
-	h, err := s.AddRecording(context.Background(), w.ID, tick(t, sound.Watch{BeatsPerHour: 21600}), shop.RecordingTake{Position: "6H"}, "Ada")
+	h, err := s.Intake.AddRecording(context.Background(), w.ID, tick(t, sound.Watch{BeatsPerHour: 21600}), intake.Take{Position: "6H"}, "Ada")
 	if err != nil || h.Analysis.BeatsPerHour != 21600 || !strings.Contains(strings.Join(h.Says, " "), "beats 21600 an hour where the book says 18000") {
 		t.Errorf("%v beats, says %q, %v", h.Analysis.BeatsPerHour, h.Says, err)
 	}
@@ -144,25 +146,25 @@ func TestAddRecordingKeepsNothingOfABadSound(t *testing.T) {
 	}
 	for name, c := range map[string]struct {
 		b    []byte
-		take shop.RecordingTake
+		take intake.Take
 		want string
 	}{
-		"empty":        {nil, shop.RecordingTake{Position: "CH"}, "the file is empty"},
-		"text":         {[]byte("no sound at all, only words"), shop.RecordingTake{Position: "CH"}, "not a sound file"},
-		"cut short":    {whole[:len(whole)/2], shop.RecordingTake{Position: "CH"}, "cut short"},
-		"talk":         {talk.Bytes(), shop.RecordingTake{Position: "CH"}, "no watch heard"},
-		"no position":  {whole, shop.RecordingTake{}, "position"},
-		"odd position": {whole, shop.RecordingTake{Position: "up"}, `"up"`},
-		"lift angle":   {whole, shop.RecordingTake{Position: "CH", LiftAngleDeg: 5}, "lift angle 5°"},
-		"hours":        {whole, shop.RecordingTake{Position: "CH", HoursSinceWind: -1}, "hours_since_wind"},
+		"empty":        {nil, intake.Take{Position: "CH"}, "the file is empty"},
+		"text":         {[]byte("no sound at all, only words"), intake.Take{Position: "CH"}, "not a sound file"},
+		"cut short":    {whole[:len(whole)/2], intake.Take{Position: "CH"}, "cut short"},
+		"talk":         {talk.Bytes(), intake.Take{Position: "CH"}, "no watch heard"},
+		"no position":  {whole, intake.Take{}, "position"},
+		"odd position": {whole, intake.Take{Position: "up"}, `"up"`},
+		"lift angle":   {whole, intake.Take{Position: "CH", LiftAngleDeg: 5}, "lift angle 5°"},
+		"hours":        {whole, intake.Take{Position: "CH", HoursSinceWind: -1}, "hours_since_wind"},
 	} {
-		_, err := s.AddRecording(ctx, w.ID, bytes.NewReader(c.b), c.take, "Ada")
+		_, err := s.Intake.AddRecording(ctx, w.ID, bytes.NewReader(c.b), c.take, "Ada")
 		var refused *shop.Invalid
 		if !errors.As(err, &refused) || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%s: %v; want a refusal with %q", name, err, c.want)
 		}
 	}
-	if _, err := s.AddRecording(ctx, "w_none", bytes.NewReader(whole), shop.RecordingTake{Position: "CH"}, "Ada"); !errors.Is(err, shop.ErrNotFound) {
+	if _, err := s.Intake.AddRecording(ctx, "w_none", bytes.NewReader(whole), intake.Take{Position: "CH"}, "Ada"); !errors.Is(err, shop.ErrNotFound) {
 		t.Errorf("no such watch: %v", err)
 	}
 	log, err := s.Log(ctx, w.ID)

@@ -55,7 +55,7 @@ func (s *Shop) Search(ctx context.Context, all []Brief, text string) ([]Brief, e
 	if len(words) == 0 {
 		return all, nil
 	}
-	clients, err := s.clientList(ctx)
+	clients, err := s.ClientList(ctx)
 	if err != nil {
 		return nil, err
 	}

@@ -137,7 +137,7 @@ func (s *Shop) turned(ctx context.Context, m money.Money, to money.Currency, day
 	}
 	r, ok := s.latestRate(ctx, m.Currency(), to, day)
 	if !ok {
-		return m, invalid("selling", "currency", fmt.Sprintf("%s and no rate to %s", m.Currency(), to), "a table of exchange rates with both in the shop's settings")
+		return m, Refuse("selling", "currency", fmt.Sprintf("%s and no rate to %s", m.Currency(), to), "a table of exchange rates with both in the shop's settings")
 	}
 	return money.Round(m.Float()*r, to)
 }
@@ -146,18 +146,18 @@ func (s *Shop) turned(ctx context.Context, m money.Money, to money.Currency, day
 // watch.
 func (s *Shop) SellingTerms(ctx context.Context, asOf time.Time, currency money.Currency) (opinion.SellingInput, error) {
 	in := opinion.SellingInput{AsOf: asOf, Book: s.Book(ctx)}
-	set, err := s.ownTerms(ctx, asOf, opinion.Settings{Currency: currency})
+	set, err := s.OwnTerms(ctx, asOf, opinion.Settings{Currency: currency})
 	if err != nil {
 		return in, err
 	}
 	if set.NoDeal != "" {
-		return in, invalid("selling", "currency", fmt.Sprintf("%q", currency), "a currency of the shop's table of exchange rates: "+set.NoDeal)
+		return in, Refuse("selling", "currency", fmt.Sprintf("%q", currency), "a currency of the shop's table of exchange rates: "+set.NoDeal)
 	}
 	in.Settings = set
 	if currency != "" && currency != s.opt.Currency {
 		in.Settings.Spots = nil // given in the shop's currency, and not used here
 	}
-	m, err := s.marketIn(ctx, asOf, set.Currency)
+	m, err := s.MarketIn(ctx, asOf, set.Currency)
 	if err == nil && m != nil { // a nil *Model in the interface would not be nil
 		in.Market = m
 	}
@@ -167,12 +167,12 @@ func (s *Shop) SellingTerms(ctx context.Context, asOf time.Time, currency money.
 // ownTerms are the settings of an opinion on the shop's own terms: those given, else its
 // own; its routes of selling, and its time to sell as learned. Terms are turned into the
 // opinion's currency at the latest rate; without one, NoDeal says so.
-func (s *Shop) ownTerms(ctx context.Context, asOf time.Time, given opinion.Settings) (opinion.Settings, error) {
+func (s *Shop) OwnTerms(ctx context.Context, asOf time.Time, given opinion.Settings) (opinion.Settings, error) {
 	own, err := s.Settings(ctx)
 	if err != nil {
 		return opinion.Settings{}, err
 	}
-	set := own.forOpinion(given)
+	set := own.ForOpinion(given)
 	if set.Time, _, err = s.timesToSell(ctx); err != nil {
 		return set, err
 	}

@@ -27,18 +27,18 @@ type Settings struct {
 	Inches bool   `json:"inches,omitempty"` // inch and troy ounce beside millimetre and gram
 }
 
-const settingsName = "settings"
+const SettingsName = "settings"
 
 // Settings returns the shop's settings; where none were set, common ones.
 func (s *Shop) Settings(ctx context.Context) (Settings, error) {
 	common := Settings{Basis: market.Retail, Currency: s.opt.Currency, Payout: 1, Terms: opinion.CommonTerms()}
-	_, err := s.readKept(ctx, settingsName, "settings", &common)
+	_, err := s.ReadSetting(ctx, SettingsName, "settings", &common)
 	return common, err
 }
 
 // SetSettings keeps new settings.
 func (s *Shop) SetSettings(ctx context.Context, v Settings) error {
-	if err := s.keep(ctx, settingsName, "settings", v); err != nil {
+	if err := s.WriteSetting(ctx, SettingsName, "settings", v); err != nil {
 		return err
 	}
 	s.briefs.clear()
@@ -49,7 +49,7 @@ func (s *Shop) SetSettings(ctx context.Context, v Settings) error {
 }
 
 // forOpinion are the settings of an opinion: those given, else the shop's own.
-func (v Settings) forOpinion(given opinion.Settings) opinion.Settings {
+func (v Settings) ForOpinion(given opinion.Settings) opinion.Settings {
 	out := opinion.Settings{Basis: v.Basis, Currency: v.Currency, Spots: v.Spots, Payout: v.Payout, Terms: v.Terms, Selling: v.Selling, Asked: given.Asked}
 	if given.Basis != "" {
 		out.Basis = given.Basis

@@ -75,7 +75,6 @@ type Shop struct {
 	market marketCache
 	briefs briefCache
 	books  booksCache
-	wanted wantsCache
 	stock  knownStock
 
 	clients *memo.Cache[struct{}, int64, *knownClients]

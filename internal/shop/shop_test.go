@@ -13,6 +13,8 @@ import (
 	"midcase/evidence"
 	"midcase/internal/bookdir"
 	"midcase/internal/shop"
+	"midcase/internal/shop/intake"
+	"midcase/internal/shop/rooms"
 	"midcase/internal/storetest"
 	"midcase/money"
 	"midcase/opinion"
@@ -20,7 +22,7 @@ import (
 
 func TestTakeIn(t *testing.T) {
 	b := newBench(t)
-	w := b.takeIn(t, shop.Intake{Maker: " corvane ", Reference: "KR-1", Serial: " 414459 ", Asked: money.MustParse("6500", "EUR")})
+	w := b.takeIn(t, intake.Arrival{Maker: " corvane ", Reference: "KR-1", Serial: " 414459 ", Asked: money.MustParse("6500", "EUR")})
 	if w.Number != 1 || w.Version != 1 || w.State != shop.Offered || w.Maker != "Corvane" || w.Serial != "414459" || w.Title != "Corvane KR-1 Plenaire, moon in days" || !w.Created.Equal(morning) {
 		t.Errorf("%+v", w)
 	}
@@ -46,11 +48,11 @@ func TestTakeIn(t *testing.T) {
 
 func TestTakeInRefuses(t *testing.T) {
 	b := newBench(t)
-	for field, in := range map[string]shop.Intake{"maker": {Reference: "KR-1"}, "reference": {Maker: "Corvane", Reference: "  "}} {
-		_, err := b.TakeIn(t.Context(), in, "Ines")
+	for field, in := range map[string]intake.Arrival{"maker": {Reference: "KR-1"}, "reference": {Maker: "Corvane", Reference: "  "}} {
+		_, err := b.Intake.TakeIn(t.Context(), in, "Ines")
 		wantInvalid(t, err, field)
 	}
-	_, err := b.TakeIn(t.Context(), shop.Intake{Maker: "Corvane", Reference: "KR-1", Serial: "1"}, " ")
+	_, err := b.Intake.TakeIn(t.Context(), intake.Arrival{Maker: "Corvane", Reference: "KR-1", Serial: "1"}, " ")
 	wantInvalid(t, err, "by")
 	if all, err := b.Watches(t.Context(), shop.Filter{}); err != nil || len(all) != 0 {
 		t.Errorf("%d watches after refusals, %v", len(all), err)
@@ -60,7 +62,7 @@ func TestTakeInRefuses(t *testing.T) {
 // Record keeps all or none.
 func TestRecordIsWhole(t *testing.T) {
 	b := newBench(t)
-	w := b.takeIn(t, shop.Intake{Maker: "Corvane", Reference: "KR-1"})
+	w := b.takeIn(t, intake.Arrival{Maker: "Corvane", Reference: "KR-1"})
 	good := func() evidence.Data { return &evidence.Finding{Slot: evidence.Dial, Term: "spotting", Severity: 2} }
 	for name, c := range map[string]struct {
 		bad   evidence.Data
@@ -74,13 +76,13 @@ func TestRecordIsWhole(t *testing.T) {
 		"withdrawal of nothing":     {&evidence.Withdrawal{Of: "ev_nope", Reason: "x"}, "of"},
 		"withdrawal without reason": {&evidence.Withdrawal{Of: "ev_nope"}, "reason"},
 	} {
-		_, err := b.Record(t.Context(), w.ID, "Ines", good(), c.bad, good())
+		_, err := b.Intake.Record(t.Context(), w.ID, "Ines", good(), c.bad, good())
 		wantInvalid(t, err, c.field)
 		if n := b.logLength(t, w.ID); n != 0 {
 			t.Fatalf("%s: %d items were kept of a refused set", name, n)
 		}
 	}
-	if _, err := b.Record(t.Context(), "w_none", "Ines", good()); !errors.Is(err, shop.ErrNotFound) {
+	if _, err := b.Intake.Record(t.Context(), "w_none", "Ines", good()); !errors.Is(err, shop.ErrNotFound) {
 		t.Errorf("no such watch: %v", err)
 	}
 	items := b.record(t, w.ID, good(), good())
@@ -91,12 +93,12 @@ func TestRecordIsWhole(t *testing.T) {
 
 func TestWithdraw(t *testing.T) {
 	b := newBench(t)
-	w, other := b.takeIn(t, shop.Intake{Maker: "Corvane", Reference: "KR-1"}), b.takeIn(t, shop.Intake{Maker: "Corvane", Reference: "KR-2"})
+	w, other := b.takeIn(t, intake.Arrival{Maker: "Corvane", Reference: "KR-1"}), b.takeIn(t, intake.Arrival{Maker: "Corvane", Reference: "KR-2"})
 	item := b.record(t, w.ID, &evidence.Finding{Slot: evidence.Dial, Term: "spotting", Severity: 2})[0]
 	// An item of another watch is none of this one.
-	_, err := b.Withdraw(t.Context(), other.ID, item.ID, "mistake", "Ines")
+	_, err := b.Intake.Withdraw(t.Context(), other.ID, item.ID, "mistake", "Ines")
 	wantInvalid(t, err, "of")
-	if _, err := b.Withdraw(t.Context(), w.ID, item.ID, "a speck on the crystal", "Ines"); err != nil {
+	if _, err := b.Intake.Withdraw(t.Context(), w.ID, item.ID, "a speck on the crystal", "Ines"); err != nil {
 		t.Fatal(err)
 	}
 	log, err := b.Log(t.Context(), w.ID)
@@ -120,7 +122,7 @@ func TestSettings(t *testing.T) {
 	if err := b.SetSettings(t.Context(), s); err != nil {
 		t.Fatal(err)
 	}
-	w := b.takeIn(t, shop.Intake{Maker: "Corvane", Reference: "KR-8-18"})
+	w := b.takeIn(t, intake.Arrival{Maker: "Corvane", Reference: "KR-8-18"})
 	o, err := b.Opinion(t.Context(), w.ID, morning)
 	if err != nil {
 		t.Fatal(err)
@@ -143,34 +145,34 @@ func TestSettings(t *testing.T) {
 
 func TestClients(t *testing.T) {
 	b := newBench(t)
-	_, err := b.AddClient(t.Context(), shop.Client{Name: " "})
+	_, err := b.People.Add(t.Context(), shop.Client{Name: " "})
 	wantInvalid(t, err, "name")
-	c, err := b.AddClient(t.Context(), shop.Client{Name: "Tomas Arkwell"})
+	c, err := b.People.Add(t.Context(), shop.Client{Name: "Tomas Arkwell"})
 	if err != nil || c.ID == "" {
 		t.Fatalf("%+v, %v", c, err)
 	}
-	if all, err := b.Clients(t.Context()); err != nil || len(all) != 1 {
+	if all, err := b.People.All(t.Context()); err != nil || len(all) != 1 {
 		t.Errorf("%d clients, %v", len(all), err)
 	}
 }
 
 func TestAdopt(t *testing.T) {
 	b := newBench(t)
-	w := b.takeIn(t, shop.Intake{Maker: "Corvane", Reference: "KR-1"})
+	w := b.takeIn(t, intake.Arrival{Maker: "Corvane", Reference: "KR-1"})
 	item := func(id string, at time.Time, g float64) evidence.Item {
 		return evidence.Item{ID: evidence.ID(id), At: at, By: "Tomas", Data: &evidence.Weighing{What: "bracelet", In: "air", G: g}}
 	}
 	var invalid *shop.Invalid
-	if err := b.Adopt(t.Context(), w.ID, item("ev_a", morning, 50), item("ev_b", morning, -1)); !errors.As(err, &invalid) || b.logLength(t, w.ID) != 0 {
+	if err := b.Intake.Adopt(t.Context(), w.ID, item("ev_a", morning, 50), item("ev_b", morning, -1)); !errors.As(err, &invalid) || b.logLength(t, w.ID) != 0 {
 		t.Errorf("a bad item among good ones: %v, %d kept", err, b.logLength(t, w.ID))
 	}
-	if err := b.Adopt(t.Context(), w.ID, item("ev_a", morning.AddDate(0, 0, 9), 50)); !errors.As(err, &invalid) {
+	if err := b.Intake.Adopt(t.Context(), w.ID, item("ev_a", morning.AddDate(0, 0, 9), 50)); !errors.As(err, &invalid) {
 		t.Errorf("an item of the future: %v", err)
 	}
-	if err := b.Adopt(t.Context(), w.ID, item("ev_a", morning, 50)); err != nil {
+	if err := b.Intake.Adopt(t.Context(), w.ID, item("ev_a", morning, 50)); err != nil {
 		t.Fatal(err)
 	}
-	if err := b.Adopt(t.Context(), w.ID, item("ev_b", morning, 50), item("ev_a", morning, 50)); !errors.Is(err, shop.ErrExists) || b.logLength(t, w.ID) != 1 {
+	if err := b.Intake.Adopt(t.Context(), w.ID, item("ev_b", morning, 50), item("ev_a", morning, 50)); !errors.Is(err, shop.ErrExists) || b.logLength(t, w.ID) != 1 {
 		t.Errorf("an id for the second time: %v, %d kept", err, b.logLength(t, w.ID))
 	}
 }
@@ -180,7 +182,7 @@ func TestAdopt(t *testing.T) {
 func TestTogether(t *testing.T) {
 	b := newBench(t)
 	b.importSales(t, salesFile(30))
-	w := b.takeIn(t, shop.Intake{Maker: "Corvane", Reference: "KR-1", Serial: "414459"})
+	w := b.takeIn(t, intake.Arrival{Maker: "Corvane", Reference: "KR-1", Serial: "414459"})
 	const hands, each = 4, 6
 	var wg sync.WaitGroup
 	fail := make(chan error, 4*hands*each)
@@ -198,7 +200,7 @@ func TestTogether(t *testing.T) {
 	}
 	for h := range hands {
 		do(func(ctx context.Context, i int) error {
-			_, err := b.Record(ctx, w.ID, fmt.Sprint("hand ", h), &evidence.Finding{Slot: evidence.Dial, Term: "spotting", Severity: 1 + i%3})
+			_, err := b.Intake.Record(ctx, w.ID, fmt.Sprint("hand ", h), &evidence.Finding{Slot: evidence.Dial, Term: "spotting", Severity: 1 + i%3})
 			return err
 		})
 	}
@@ -212,7 +214,7 @@ func TestTogether(t *testing.T) {
 		return err
 	})
 	do(func(ctx context.Context, i int) error {
-		_, err := b.TakeIn(ctx, shop.Intake{Maker: "Corvane", Reference: "KR-2"}, "Ines")
+		_, err := b.Intake.TakeIn(ctx, intake.Arrival{Maker: "Corvane", Reference: "KR-2"}, "Ines")
 		return err
 	})
 	wg.Wait()
@@ -244,17 +246,17 @@ func TestNewNeedsAllItIsMadeOf(t *testing.T) {
 	b := newBench(t)
 	whole := shop.On(b.store, &storetest.Memory{}, bookdir.Fixed(nil))
 	opt := shop.Options{Now: time.Now, NewID: func(string) string { return "id" }}
-	if _, err := shop.New(t.Context(), whole, opt); err != nil {
+	if _, err := rooms.Open(t.Context(), whole, opt); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := shop.New(t.Context(), whole, shop.Options{}); err == nil {
+	if _, err := rooms.Open(t.Context(), whole, shop.Options{}); err == nil {
 		t.Error("a shop without a clock was opened")
 	}
 	for i := range reflect.TypeFor[shop.Stores]().NumField() {
 		some := whole
 		reflect.ValueOf(&some).Elem().Field(i).SetZero()
 		name := reflect.TypeFor[shop.Stores]().Field(i).Name
-		if _, err := shop.New(t.Context(), some, opt); err == nil || !strings.Contains(err.Error(), name) {
+		if _, err := rooms.Open(t.Context(), some, opt); err == nil || !strings.Contains(err.Error(), name) {
 			t.Errorf("without the store %s: error %v; want it named", name, err)
 		}
 	}

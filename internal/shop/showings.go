@@ -42,7 +42,7 @@ func ShowingKinds() []string {
 // PrivateOn reports whether a watch is shown privately only on a day.
 func (w Watch) PrivateOn(day time.Time) bool {
 	last, ok := w.PrivateTo.Last()
-	return ok && !dayOf(day).After(dayOf(last))
+	return ok && !DayOf(day).After(DayOf(last))
 }
 
 // Public reports whether a watch may be shown to all on a day: it is listed, and its
@@ -52,5 +52,5 @@ func (w Watch) Public(day time.Time) bool {
 		return false
 	}
 	last, ok := w.PrivateTo.Last()
-	return w.PrivateTo.IsZero() || ok && dayOf(day).After(dayOf(last))
+	return w.PrivateTo.IsZero() || ok && DayOf(day).After(DayOf(last))
 }

@@ -25,7 +25,7 @@ type knownStock struct {
 
 // stockList is the whole stock list by file number, for reading only, read anew only as
 // far as it changed.
-func (s *Shop) stockList(ctx context.Context) ([]Watch, error) {
+func (s *Shop) StockList(ctx context.Context) ([]Watch, error) {
 	k := &s.stock
 	k.mu.Lock()
 	defer k.mu.Unlock()
@@ -70,7 +70,7 @@ func (k *knownStock) put(changed []Watch) {
 
 // knownWatch is a watch of the list with how often it was found changed; ok is false where
 // the store does not tell of changes or has no such watch.
-func (s *Shop) knownWatch(id WatchID) (w Watch, seen int, ok bool) {
+func (s *Shop) KnownWatch(id WatchID) (w Watch, seen int, ok bool) {
 	k := &s.stock
 	k.mu.Lock()
 	defer k.mu.Unlock()
@@ -82,7 +82,7 @@ func (s *Shop) knownWatch(id WatchID) (w Watch, seen int, ok bool) {
 }
 
 // stockIsKnown reports whether the list was read before.
-func (s *Shop) stockIsKnown() bool {
+func (s *Shop) StockIsKnown() bool {
 	k := &s.stock
 	k.mu.Lock()
 	defer k.mu.Unlock()

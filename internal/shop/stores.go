@@ -25,7 +25,7 @@ var (
 type notFound struct{ says string }
 
 // notFoundSays makes an ErrNotFound in words of its own.
-func notFoundSays(says string) error { return &notFound{says} }
+func NotFound(says string) error { return &notFound{says} }
 
 func (e *notFound) Error() string { return e.says }
 func (e *notFound) Unwrap() error { return ErrNotFound }

@@ -23,7 +23,7 @@ const (
 // Views lists the saved views by name.
 func (s *Shop) Views(ctx context.Context) ([]View, error) {
 	var out []View
-	_, err := s.readKept(ctx, viewsName, "views", &out)
+	_, err := s.ReadSetting(ctx, viewsName, "views", &out)
 	return out, err
 }
 
@@ -32,7 +32,7 @@ func (s *Shop) Views(ctx context.Context) ([]View, error) {
 func (s *Shop) SaveView(ctx context.Context, v View) error {
 	v.Name = strings.TrimSpace(v.Name)
 	if v.Name == "" || len(v.Name) > longestKey {
-		return invalid("save a view", "name", fmt.Sprintf("%q", v.Name), fmt.Sprintf("a name of 1 to %d bytes", longestKey))
+		return Refuse("save a view", "name", fmt.Sprintf("%q", v.Name), fmt.Sprintf("a name of 1 to %d bytes", longestKey))
 	}
 	s.keptMu.Lock()
 	defer s.keptMu.Unlock()
@@ -45,8 +45,8 @@ func (s *Shop) SaveView(ctx context.Context, v View) error {
 		views = append(views, v)
 	}
 	if len(views) > mostViews {
-		return invalid("save a view", "name", fmt.Sprintf("%d views", len(views)), fmt.Sprintf("at most %d; forget one first", mostViews))
+		return Refuse("save a view", "name", fmt.Sprintf("%d views", len(views)), fmt.Sprintf("at most %d; forget one first", mostViews))
 	}
 	slices.SortFunc(views, func(a, b View) int { return strings.Compare(a.Name, b.Name) })
-	return s.keep(ctx, viewsName, "views", views)
+	return s.WriteSetting(ctx, viewsName, "views", views)
 }

@@ -13,7 +13,11 @@ import (
 	"midcase/evidence"
 	"midcase/internal/bookdir"
 	"midcase/internal/shop"
+	"midcase/internal/shop/desk"
 	"midcase/internal/shop/ledger"
+	"midcase/internal/shop/people"
+	"midcase/internal/shop/rooms"
+	"midcase/internal/shop/trade"
 	"midcase/internal/store"
 	"midcase/internal/storetest"
 )
@@ -55,11 +59,11 @@ func TestChannelsAndConsentsOnRecord(t *testing.T) {
 	t.Parallel()
 	h, ctx := newHouse(t), shop.As(t.Context(), "Ines")
 	for _, x := range []shop.Channel{{Kind: "email", Value: " b@vale.example "}, {Kind: "email", Value: "home@vale.example", Label: "home"}, {Kind: "phone", Value: "+46 8 1", Preferred: true}, {Kind: "message", Value: "+46 8 2", Preferred: true}} {
-		if _, err := h.AddChannel(ctx, "c_buyer", x); err != nil {
+		if _, err := h.People.AddChannel(ctx, "c_buyer", x); err != nil {
 			t.Fatal(err)
 		}
 	}
-	c, err := h.EndChannel(ctx, "c_buyer", "HOME@vale.example")
+	c, err := h.People.EndChannel(ctx, "c_buyer", "HOME@vale.example")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -67,19 +71,19 @@ func TestChannelsAndConsentsOnRecord(t *testing.T) {
 		t.Errorf("found %q, %+v", c.Email, c.Channels)
 	}
 	var refused *shop.Invalid
-	if _, err := h.EndChannel(ctx, "c_buyer", "nothing"); !errors.As(err, &refused) {
+	if _, err := h.People.EndChannel(ctx, "c_buyer", "nothing"); !errors.As(err, &refused) {
 		t.Errorf("a channel that is not there: %v", err)
 	}
-	if _, err := h.AddChannel(ctx, "c_buyer", shop.Channel{Kind: "smoke", Value: "x"}); !errors.As(err, &refused) {
+	if _, err := h.People.AddChannel(ctx, "c_buyer", shop.Channel{Kind: "smoke", Value: "x"}); !errors.As(err, &refused) {
 		t.Errorf("an unknown kind: %v", err)
 	}
-	if c, err = h.RecordConsent(ctx, "c_buyer", shop.Consent{Purpose: "offers", Channel: "email", Given: true}); err != nil {
+	if c, err = h.People.RecordConsent(ctx, "c_buyer", shop.Consent{Purpose: "offers", Channel: "email", Given: true}); err != nil {
 		t.Fatal(err)
 	}
 	if given, asked := c.AllowsBy("offers", "email"); !given || !asked || c.Consents[0].At.IsZero() {
 		t.Errorf("consent %+v", c.Consents)
 	}
-	if _, err := h.RecordConsent(ctx, "c_buyer", shop.Consent{Purpose: "offers", Channel: "pigeon"}); !errors.As(err, &refused) {
+	if _, err := h.People.RecordConsent(ctx, "c_buyer", shop.Consent{Purpose: "offers", Channel: "pigeon"}); !errors.As(err, &refused) {
 		t.Errorf("an unknown channel: %v", err)
 	}
 }
@@ -88,28 +92,28 @@ func TestWantChangedAndEnded(t *testing.T) {
 	t.Parallel()
 	h, ctx := newHouse(t), shop.As(t.Context(), "Ines")
 	w := h.offered(t)
-	c, found, err := h.AddWant(ctx, "c_buyer", shop.Want{Maker: "Corvane"})
+	c, found, err := h.People.AddWant(ctx, "c_buyer", shop.Want{Maker: "Corvane"})
 	if err != nil || len(found) != 1 {
 		t.Fatal(found, err)
 	}
-	c, err = h.ChangeWant(ctx, "c_buyer", c.Version, 0, shop.Want{Maker: "Corvane", Reference: "KR-1", CallFirst: true})
+	c, err = h.People.ChangeWant(ctx, "c_buyer", c.Version, 0, shop.Want{Maker: "Corvane", Reference: "KR-1", CallFirst: true})
 	if err != nil || c.Wants[0].Added.IsZero() {
 		t.Fatal(c.Wants, err)
 	}
-	if _, err := h.EndWant(ctx, "c_buyer", c.Version-1, 0); !errors.Is(err, shop.ErrConflict) {
+	if _, err := h.People.EndWant(ctx, "c_buyer", c.Version-1, 0); !errors.Is(err, shop.ErrConflict) {
 		t.Errorf("a stale version: %v", err)
 	}
-	if _, err := h.EndWant(ctx, "c_buyer", c.Version, 1); err == nil || !strings.Contains(err.Error(), "1 wants") {
+	if _, err := h.People.EndWant(ctx, "c_buyer", c.Version, 1); err == nil || !strings.Contains(err.Error(), "1 wants") {
 		t.Errorf("a want that is not there: %v", err)
 	}
-	all, err := h.MatchWatch(ctx, w)
+	all, err := h.People.MatchWatch(ctx, w)
 	if err != nil || len(all) != 1 || !all[0].CallFirst {
 		t.Fatal(all, err)
 	}
-	if c, err = h.EndWant(ctx, "c_buyer", c.Version, 0); err != nil || !c.Wants[0].Ended(morning) {
+	if c, err = h.People.EndWant(ctx, "c_buyer", c.Version, 0); err != nil || !c.Wants[0].Ended(morning) {
 		t.Fatal(c.Wants, err)
 	}
-	if all, err = h.MatchWatch(ctx, w); err != nil || len(all) != 0 {
+	if all, err = h.People.MatchWatch(ctx, w); err != nil || len(all) != 0 {
 		t.Errorf("an ended want matches: %v, %v", all, err)
 	}
 }
@@ -119,12 +123,12 @@ func TestMatchingSeesChanges(t *testing.T) {
 	t.Parallel()
 	dir := t.TempDir()
 	here, ctx := newHouseIn(t, dir), shop.As(t.Context(), "Ines")
-	if _, _, err := here.AddWant(ctx, "c_buyer", shop.Want{Maker: "Corvane", Dial: "gilt"}); err != nil {
+	if _, _, err := here.People.AddWant(ctx, "c_buyer", shop.Want{Maker: "Corvane", Dial: "gilt"}); err != nil {
 		t.Fatal(err)
 	}
 	fits := func() []float64 {
 		t.Helper()
-		all, err := here.MatchWant(ctx, "c_buyer")
+		all, err := here.People.MatchWant(ctx, "c_buyer")
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -142,14 +146,14 @@ func TestMatchingSeesChanges(t *testing.T) {
 	if got := fits(); !slices.Equal(got, []float64{0.375}) { // 0.75 for the maker, halved since the dial is not on record
 		t.Errorf("taken in elsewhere: %v", got)
 	}
-	if _, err := there.Record(ctx, w, "Ines", &evidence.Fitted{Slot: evidence.Dial, Variant: evidence.Unknown, Description: "black gilt dial"}); err != nil {
+	if _, err := there.Intake.Record(ctx, w, "Ines", &evidence.Fitted{Slot: evidence.Dial, Variant: evidence.Unknown, Description: "black gilt dial"}); err != nil {
 		t.Fatal(err)
 	}
 	if got := fits(); !slices.Equal(got, []float64{0.75}) {
 		t.Errorf("with its dial recorded elsewhere: %v", got)
 	}
-	done(t)(there.Buy(ctx, w, shop.Buying{Dealing: shop.Dealing{Client: "c_seller", Amount: eur("1000"), Pay: ledger.Bank}}, "Ines"))
-	done(t)(there.Move(ctx, w, shop.Moving{To: shop.Reserved, Person: "c_buyer"}, "Ines"))
+	done(t)(there.Trade.Buy(ctx, w, trade.Buying{Terms: trade.Terms{Client: "c_seller", Amount: eur("1000"), Pay: ledger.Bank}}, "Ines"))
+	done(t)(there.Trade.Move(ctx, w, trade.Moving{To: shop.Reserved, Person: "c_buyer"}, "Ines"))
 	if got := fits(); len(got) != 0 {
 		t.Errorf("reserved elsewhere: %v", got)
 	}
@@ -161,19 +165,19 @@ func TestAgenda(t *testing.T) {
 	late, now, soon := h.offered(t), h.offered(t), h.offered(t)
 	for i, id := range []shop.WatchID{late, now, soon} {
 		until := morning.AddDate(0, 0, i).Format(time.DateOnly)
-		if _, err := h.Show(ctx, shop.Showing{Watch: id, Client: "c_buyer", Kind: shop.Promised, Until: edtf.MustParse(until)}, "Ines"); err != nil {
+		if _, err := h.People.Show(ctx, shop.Showing{Watch: id, Client: "c_buyer", Kind: shop.Promised, Until: edtf.MustParse(until)}, "Ines"); err != nil {
 			t.Fatal(err)
 		}
-		if _, err := h.PrivateFirst(ctx, id, edtf.MustParse(until), "Ines"); err != nil {
+		if _, err := h.People.PrivateFirst(ctx, id, edtf.MustParse(until), "Ines"); err != nil {
 			t.Fatal(err)
 		}
 	}
 	h.clock.now = morning.AddDate(0, 0, 1)
-	overdue, today, later, err := h.Agenda(ctx)
+	overdue, today, later, err := h.Desk.Agenda(ctx)
 	if err != nil {
 		t.Fatal(err)
 	}
-	says := func(all []shop.Appointment) string {
+	says := func(all []desk.Appointment) string {
 		var out []string
 		for _, a := range all {
 			out = append(out, a.What)
@@ -191,13 +195,13 @@ func TestAgenda(t *testing.T) {
 	if got := says(later); got != "private list ends, promise ends" || later[0].Watch != soon {
 		t.Errorf("later: %s", got)
 	}
-	if _, err := h.GoPublic(ctx, soon, "Ines"); err != nil {
+	if _, err := h.People.GoPublic(ctx, soon, "Ines"); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := h.Show(ctx, shop.Showing{Watch: late, Client: "c_buyer", Kind: shop.Withdrawn}, "Ines"); err != nil {
+	if _, err := h.People.Show(ctx, shop.Showing{Watch: late, Client: "c_buyer", Kind: shop.Withdrawn}, "Ines"); err != nil {
 		t.Fatal(err)
 	}
-	overdue, _, later, err = h.Agenda(ctx)
+	overdue, _, later, err = h.Desk.Agenda(ctx)
 	if err != nil || len(overdue) != 0 || says(later) != "promise ends" {
 		t.Errorf("answered: %v, %v, %v", overdue, later, err)
 	}
@@ -207,15 +211,15 @@ func TestPreviewImport(t *testing.T) {
 	t.Parallel()
 	h, ctx := newHouse(t), shop.As(t.Context(), "Ines")
 	text := "Nom;Courriel\nVALE, Bruno;\nNina Ost;nina@ost.example\nN. Ost;NINA@ost.example\n"
-	head, first, found, err := shop.ClientCSVColumns(strings.NewReader(text))
+	head, first, found, err := people.CSVColumns(strings.NewReader(text))
 	if err != nil || !slices.Equal(head, []string{"Nom", "Courriel"}) || !slices.Equal(first, []string{"VALE, Bruno", ""}) || len(found) != 0 {
 		t.Fatal(head, first, found, err)
 	}
-	clients, bad, err := shop.ReadClientCSV(strings.NewReader(text), map[string]string{"name": "Nom", "email": "Courriel"})
+	clients, bad, err := people.ReadCSV(strings.NewReader(text), map[string]string{"name": "Nom", "email": "Courriel"})
 	if err != nil || len(bad) != 0 {
 		t.Fatal(bad, err)
 	}
-	lines, err := h.PreviewImport(ctx, clients)
+	lines, err := h.People.PreviewImport(ctx, clients)
 	if err != nil || len(lines) != 3 {
 		t.Fatal(lines, err)
 	}
@@ -228,7 +232,7 @@ func TestPreviewImport(t *testing.T) {
 	if lines[2].Of == nil || !lines[2].InFile {
 		t.Errorf("the third: %+v; want it to look like the second", lines[2])
 	}
-	if all, err := h.Clients(ctx); err != nil || len(all) != 4 {
+	if all, err := h.People.All(ctx); err != nil || len(all) != 4 {
 		t.Errorf("%d clients, %v; want the 4 of before", len(all), err)
 	}
 }
@@ -239,11 +243,11 @@ func TestBeforeErasing(t *testing.T) {
 	t.Parallel()
 	h, ctx := newHouse(t), shop.As(t.Context(), "Ines")
 	sold, out := h.offered(t), h.offered(t)
-	done(t)(h.Buy(ctx, out, shop.Buying{Dealing: shop.Dealing{Client: "c_seller", Amount: eur("1000"), Pay: ledger.Bank}}, "Ines"))
-	done(t)(h.Move(ctx, out, shop.Moving{To: shop.OnMemo, Person: "c_partner"}, "Ines"))
-	done(t)(h.Move(ctx, sold, shop.Moving{Person: "c_buyer", Holder: "c_bench"}, "Ines"))
+	done(t)(h.Trade.Buy(ctx, out, trade.Buying{Terms: trade.Terms{Client: "c_seller", Amount: eur("1000"), Pay: ledger.Bank}}, "Ines"))
+	done(t)(h.Trade.Move(ctx, out, trade.Moving{To: shop.OnMemo, Person: "c_partner"}, "Ines"))
+	done(t)(h.Trade.Move(ctx, sold, trade.Moving{Person: "c_buyer", Holder: "c_bench"}, "Ines"))
 	for client, want := range map[string]string{"c_partner": "no watch of the client's", "c_bench": "no watch of the client's", "c_buyer": ""} {
-		file, against, err := h.BeforeErasing(ctx, client)
+		file, against, err := h.People.BeforeErasing(ctx, client)
 		if err != nil || file.Client.ID != client {
 			t.Fatal(file.Client, err)
 		}
@@ -262,7 +266,7 @@ func elsewhere(t *testing.T, dir string) *house {
 	}
 	t.Cleanup(func() { st.Close() })
 	c := &clock{now: morning}
-	s, err := shop.New(t.Context(), shop.On(st, &storetest.Memory{}, bookdir.Fixed(nil)), shop.Options{Now: c.Now, NewID: func(p string) string { return p + "_" + rand.Text() }})
+	s, err := rooms.Open(t.Context(), shop.On(st, &storetest.Memory{}, bookdir.Fixed(nil)), shop.Options{Now: c.Now, NewID: func(p string) string { return p + "_" + rand.Text() }})
 	if err != nil {
 		t.Fatal(err)
 	}

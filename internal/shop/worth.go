@@ -85,14 +85,14 @@ func (s *Shop) StockWorth(ctx context.Context, asOf time.Time, months float64, f
 	if err != nil {
 		return out, err
 	}
-	m, err := s.marketIn(ctx, asOf, in.Settings.Currency)
+	m, err := s.MarketIn(ctx, asOf, in.Settings.Currency)
 	if err != nil {
 		return out, err
 	}
 	if m == nil {
-		return out, notFoundSays("there are no sales to value the stock by")
+		return out, NotFound("there are no sales to value the stock by")
 	}
-	watches, err := s.stockList(ctx)
+	watches, err := s.StockList(ctx)
 	if err != nil {
 		return out, fmt.Errorf("stock: %w", err)
 	}

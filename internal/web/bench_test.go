@@ -15,6 +15,7 @@ import (
 	"midcase/internal/bookdir"
 	"midcase/internal/demo"
 	"midcase/internal/shop"
+	"midcase/internal/shop/rooms"
 	"midcase/internal/store"
 	"midcase/internal/storetest"
 	"midcase/internal/web"
@@ -24,7 +25,7 @@ import (
 
 // big is a shop with n watches, each with a serial number and one part; their opinions
 // are being formed when it is handed out.
-func big(b *testing.B, n int) *shop.Shop {
+func big(b *testing.B, n int) *rooms.Shop {
 	b.Helper()
 	url := os.Getenv("MIDCASE_BENCH_STORE") // a postgres:// URL of an empty database, to measure that
 	if url == "" {
@@ -40,7 +41,7 @@ func big(b *testing.B, n int) *shop.Shop {
 		b.Fatal(err)
 	}
 	ids := 0
-	s, err := shop.New(b.Context(), shop.On(st, &storetest.Memory{}, bookdir.Fixed(demo.Book())), shop.Options{Now: func() time.Time { return now }, NewID: func(p string) string { ids++; return fmt.Sprintf("%s_%06d", p, ids) }})
+	s, err := rooms.Open(b.Context(), shop.On(st, &storetest.Memory{}, bookdir.Fixed(demo.Book())), shop.Options{Now: func() time.Time { return now }, NewID: func(p string) string { ids++; return fmt.Sprintf("%s_%06d", p, ids) }})
 	if err != nil {
 		b.Fatal(err)
 	}

@@ -36,7 +36,7 @@ const examplesShown = 40
 // examples fills in the watches of the reference, the reference example first.
 func (s *Server) examples(ctx context.Context, d *book.Entry) error {
 	var err error
-	if d.Example, _, err = s.shop.ReferenceExample(ctx, d.Maker.Name, d.Reference.ID); err != nil {
+	if d.Example, _, err = s.shop.Intake.ReferenceExample(ctx, d.Maker.Name, d.Reference.ID); err != nil {
 		return err
 	}
 	all, err := s.shop.Briefs(ctx, shop.Filter{Maker: d.Maker.Name, Reference: d.Reference.ID, Limit: 4 * examplesShown})

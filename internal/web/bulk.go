@@ -10,6 +10,7 @@ import (
 
 	"midcase/evidence"
 	"midcase/internal/shop"
+	"midcase/internal/shop/trade"
 	"midcase/internal/web/pages/stock"
 	"midcase/internal/web/pages/wording"
 	"midcase/money"
@@ -71,7 +72,7 @@ func (s *Server) changeMany(w http.ResponseWriter, r *http.Request) error {
 		for i, x := range watches {
 			ids[i] = x.ID
 		}
-		d.Outcomes, err = s.shop.ChangeMany(r.Context(), ids, change)
+		d.Outcomes, err = s.shop.Trade.ChangeMany(r.Context(), ids, change)
 	}
 	var invalid *shop.Invalid
 	if errors.As(err, &invalid) {
@@ -97,34 +98,34 @@ func numbers(watches []shop.Watch) string {
 }
 
 // bulkOf reads the one change that the button pressed stands for.
-func bulkOf(r *http.Request) (shop.Bulk, error) {
+func bulkOf(r *http.Request) (trade.Bulk, error) {
 	wrong := func(field, want string) error {
 		return &shop.Invalid{What: "change several watches", Problems: evidence.Problems{{Field: field, Found: strconv.Quote(r.PostFormValue(field)), Want: want}}}
 	}
 	switch r.PostFormValue("do") {
 	case "place":
 		if place := strings.TrimSpace(r.PostFormValue("place")); place != "" {
-			return shop.Bulk{Place: place}, nil
+			return trade.Bulk{Place: place}, nil
 		}
-		return shop.Bulk{}, wrong("place", "a place, such as safe, tray 3")
+		return trade.Bulk{}, wrong("place", "a place, such as safe, tray 3")
 	case "state":
 		state := shop.State(r.PostFormValue("state"))
 		if slices.Contains(shop.States(), state) {
-			return shop.Bulk{State: state}, nil
+			return trade.Bulk{State: state}, nil
 		}
-		return shop.Bulk{}, wrong("state", "a state")
+		return trade.Bulk{}, wrong("state", "a state")
 	case "percent":
 		text, err := wording.ReaderOf(r.Context()).Locale.Measure(strings.TrimSuffix(strings.TrimSpace(r.PostFormValue("percent")), "%"))
 		if v, wrong := strconv.ParseFloat(text, 64); err == nil && wrong == nil && v != 0 {
-			return shop.Bulk{Percent: v}, nil
+			return trade.Bulk{Percent: v}, nil
 		}
-		return shop.Bulk{}, wrong("percent", "a percentage such as 5 or −10")
+		return trade.Bulk{}, wrong("percent", "a percentage such as 5 or −10")
 	}
-	return shop.Bulk{}, wrong("do", "place, state, percent, labels, list or csv")
+	return trade.Bulk{}, wrong("do", "place, state, percent, labels, list or csv")
 }
 
 // before is what stood before, of those that were changed.
-func before(all []shop.Outcome) []stock.Was {
+func before(all []trade.Outcome) []stock.Was {
 	var out []stock.Was
 	for _, o := range all {
 		if o.Failed == "" && o.Before.Version != o.Watch.Version {
@@ -147,7 +148,7 @@ func (s *Server) undoMany(w http.ResponseWriter, r *http.Request) error {
 	d := stock.Done{Frame: s.frame("stock", "Several watches"), Back: "/"}
 	places, asked := r.PostForm["place"], r.PostForm["asking"]
 	for i, n := range r.PostForm["no"] {
-		if i >= len(places) || i >= len(asked) || i >= shop.MostAtOnce {
+		if i >= len(places) || i >= len(asked) || i >= trade.MostAtOnce {
 			break
 		}
 		now, err := s.shop.Find(ctx, "#"+n)
@@ -161,11 +162,11 @@ func (s *Server) undoMany(w http.ResponseWriter, r *http.Request) error {
 				return &shop.Invalid{What: "undo", Problems: evidence.Problems{{Field: "asking", Found: strconv.Quote(asked[i]), Want: "an amount such as 9500.00 EUR"}}}
 			}
 		}
-		kept, err := s.shop.Change(ctx, was)
+		kept, err := s.shop.Trade.Change(ctx, was)
 		if err != nil {
 			return err
 		}
-		d.Outcomes = append(d.Outcomes, shop.Outcome{Before: now, Watch: kept})
+		d.Outcomes = append(d.Outcomes, trade.Outcome{Before: now, Watch: kept})
 	}
 	return stock.DonePage(d).Render(ctx, w)
 }

@@ -5,6 +5,7 @@ import (
 	"net/http"
 
 	"midcase/internal/shop"
+	"midcase/internal/shop/desk"
 	"midcase/internal/web/pages/calendar"
 )
 
@@ -19,10 +20,10 @@ func (s *Server) calendarPage(w http.ResponseWriter, r *http.Request) error {
 	ctx := r.Context()
 	d := calendar.Data{Frame: s.frame("calendar", "Calendar"), Now: s.shop.Now(), Renewed: r.FormValue("renewed") != ""}
 	var err error
-	if d.Overdue, d.Today, d.Later, err = s.shop.Agenda(ctx); err != nil {
+	if d.Overdue, d.Today, d.Later, err = s.shop.Desk.Agenda(ctx); err != nil {
 		return err
 	}
-	for _, all := range [][]shop.Appointment{d.Overdue, d.Today, d.Later} {
+	for _, all := range [][]desk.Appointment{d.Overdue, d.Today, d.Later} {
 		for _, a := range all {
 			d.Named = d.Named || a.Client != ""
 		}
@@ -32,7 +33,7 @@ func (s *Server) calendarPage(w http.ResponseWriter, r *http.Request) error {
 			return err
 		}
 	}
-	key, err := s.shop.FeedKey(ctx)
+	key, err := s.shop.Desk.FeedKey(ctx)
 	if err != nil {
 		return err
 	}
@@ -52,7 +53,7 @@ func (s *Server) calendarFile(w http.ResponseWriter, r *http.Request) error {
 // calendarFeed is the calendar for programs that cannot sign in: whoever has its address
 // may read it.
 func (s *Server) calendarFeed(w http.ResponseWriter, r *http.Request) error {
-	ok, err := s.shop.IsFeedKey(r.Context(), r.PathValue("key"))
+	ok, err := s.shop.Desk.IsFeedKey(r.Context(), r.PathValue("key"))
 	if err != nil {
 		return err
 	}
@@ -63,18 +64,18 @@ func (s *Server) calendarFeed(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *Server) writeCalendar(w http.ResponseWriter, r *http.Request) error {
-	overdue, today, later, err := s.shop.Agenda(r.Context())
+	overdue, today, later, err := s.shop.Desk.Agenda(r.Context())
 	if err != nil {
 		return err
 	}
 	w.Header().Set("Content-Type", "text/calendar; charset=utf-8")
 	w.Header().Set("Cache-Control", "private, no-cache")
 	all := append(append(overdue, today...), later...)
-	return shop.WriteICalendar(w, s.shop.Name(), all, s.shop.Now())
+	return desk.WriteICalendar(w, s.shop.Name(), all, s.shop.Now())
 }
 
 func (s *Server) newFeedAddress(w http.ResponseWriter, r *http.Request) error {
-	if _, err := s.shop.NewFeedKey(r.Context()); err != nil {
+	if _, err := s.shop.Desk.NewFeedKey(r.Context()); err != nil {
 		return err
 	}
 	http.Redirect(w, r, "/calendar?renewed=1#subscribe", http.StatusSeeOther)

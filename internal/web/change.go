@@ -54,7 +54,7 @@ func (s *Server) saveChange(w http.ResponseWriter, r *http.Request) error {
 		return s.changeForm(w, r, d, http.StatusUnprocessableEntity)
 	}
 	changed.Version = version
-	if _, err = s.shop.Change(ctx, changed); errors.Is(err, shop.ErrConflict) {
+	if _, err = s.shop.Trade.Change(ctx, changed); errors.Is(err, shop.ErrConflict) {
 		now, err := s.shop.Watch(ctx, record.ID)
 		if err != nil {
 			return err

@@ -14,6 +14,7 @@ import (
 	"midcase/edtf"
 	"midcase/evidence"
 	"midcase/internal/shop"
+	"midcase/internal/shop/people"
 	"midcase/internal/web/pages/clients"
 )
 
@@ -50,13 +51,13 @@ func (s *Server) clients(mux *http.ServeMux) {
 }
 
 func (s *Server) clientsPage(w http.ResponseWriter, r *http.Request) error {
-	rows, err := s.shop.ClientLines(r.Context(), r.FormValue("q"))
+	rows, err := s.shop.People.Lines(r.Context(), r.FormValue("q"))
 	if err != nil {
 		return err
 	}
 	d := clients.List{Frame: s.frame("clients", "Clients"), Text: r.FormValue("q"), Found: len(rows), All: len(rows), Now: s.shop.Now(), Page: 1, Pages: (len(rows) + clients.PageRows - 1) / clients.PageRows}
 	if d.Text != "" && len(rows) == 0 {
-		all, err := s.shop.Clients(r.Context())
+		all, err := s.shop.People.All(r.Context())
 		if err != nil {
 			return err
 		}
@@ -68,7 +69,7 @@ func (s *Server) clientsPage(w http.ResponseWriter, r *http.Request) error {
 	first := min(len(rows), (d.Page-1)*clients.PageRows)
 	d.Rows = rows[first:min(len(rows), first+clients.PageRows)]
 	if r.FormValue("erased") != "" {
-		d.Notice = append([]string{"Erased. Entries of the ledger and steps of watches stay without the name."}, shop.ErasureCautions()...)
+		d.Notice = append([]string{"Erased. Entries of the ledger and steps of watches stay without the name."}, people.ErasureCautions()...)
 	}
 	if n := r.FormValue("added"); n != "" {
 		d.Notice = append(d.Notice, fmt.Sprintf("Imported: %s new, %s merged, %s duplicates, %s kept out.", digits(n), digits(r.FormValue("merged")), digits(r.FormValue("duplicates")), digits(r.FormValue("rejected"))))
@@ -86,7 +87,7 @@ func digits(text string) string {
 }
 
 func (s *Server) clientCards(w http.ResponseWriter, r *http.Request) error {
-	all, err := s.shop.Clients(r.Context())
+	all, err := s.shop.People.All(r.Context())
 	if err != nil {
 		return err
 	}
@@ -94,7 +95,7 @@ func (s *Server) clientCards(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *Server) clientCard(w http.ResponseWriter, r *http.Request) error {
-	c, err := s.shop.Client(r.Context(), r.PathValue("id"))
+	c, err := s.shop.People.Client(r.Context(), r.PathValue("id"))
 	if err != nil {
 		return err
 	}
@@ -106,7 +107,7 @@ func (s *Server) clientCard(w http.ResponseWriter, r *http.Request) error {
 
 func sendCards(w http.ResponseWriter, name string, all []shop.Client) error {
 	private(w, "text/vcard; charset=utf-8", name)
-	return shop.WriteVCards(w, all)
+	return people.WriteVCards(w, all)
 }
 
 // private heads an answer that is a file with data of people.
@@ -117,7 +118,7 @@ func private(w http.ResponseWriter, media, name string) {
 }
 
 func (s *Server) clientKept(w http.ResponseWriter, r *http.Request) error {
-	file, err := s.shop.ExportClient(r.Context(), r.PathValue("id"))
+	file, err := s.shop.People.Export(r.Context(), r.PathValue("id"))
 	if err != nil {
 		return err
 	}
@@ -134,7 +135,7 @@ func (s *Server) clientPage(w http.ResponseWriter, r *http.Request) error {
 // showClient fills the page in; what is told already stays.
 func (s *Server) showClient(w http.ResponseWriter, r *http.Request, d clients.Person) error {
 	ctx := r.Context()
-	c, err := s.shop.Client(ctx, r.PathValue("id"))
+	c, err := s.shop.People.Client(ctx, r.PathValue("id"))
 	if err != nil {
 		return err
 	}
@@ -144,17 +145,17 @@ func (s *Server) showClient(w http.ResponseWriter, r *http.Request, d clients.Pe
 	}
 	d.Frame, d.Client, d.Now, d.Watches = s.frame("clients", title), c, s.shop.Now(), map[shop.WatchID]shop.Watch{}
 	if c.Erased.IsZero() {
-		if d.Matches, err = s.shop.MatchClient(ctx, c); err != nil {
+		if d.Matches, err = s.shop.People.MatchClient(ctx, c); err != nil {
 			return err
 		}
 	}
-	if d.Showings, err = s.shop.Showings(ctx, "", c.ID); err != nil {
+	if d.Showings, err = s.shop.People.Showings(ctx, "", c.ID); err != nil {
 		return err
 	}
-	if d.Bought, err = s.shop.BoughtBy(ctx, c.ID); err != nil {
+	if d.Bought, err = s.shop.People.BoughtBy(ctx, c.ID); err != nil {
 		return err
 	}
-	if d.Accesses, err = s.shop.Accesses(ctx, c.ID); err != nil {
+	if d.Accesses, err = s.shop.People.Accesses(ctx, c.ID); err != nil {
 		return err
 	}
 	slices.Reverse(d.Accesses)
@@ -178,7 +179,7 @@ func (s *Server) nameWatches(ctx context.Context, d *clients.Person) error {
 			return err
 		}
 		d.Watches[v.Watch] = x
-		first, ok, err := s.shop.FirstToSee(ctx, v.Watch)
+		first, ok, err := s.shop.People.FirstToSee(ctx, v.Watch)
 		if err != nil {
 			return err
 		}
@@ -234,7 +235,7 @@ func (s *Server) changeClientPage(w http.ResponseWriter, r *http.Request) error 
 
 // standingClient reads a client whose data were not erased.
 func (s *Server) standingClient(r *http.Request) (shop.Client, error) {
-	c, err := s.shop.Client(r.Context(), r.PathValue("id"))
+	c, err := s.shop.People.Client(r.Context(), r.PathValue("id"))
 	if err == nil && !c.Erased.IsZero() {
 		err = fmt.Errorf("client %s was erased: %w", c.ID, shop.ErrNotFound)
 	}
@@ -276,11 +277,11 @@ func (s *Server) saveClient(w http.ResponseWriter, r *http.Request) error {
 	}
 	done := "?done=changed"
 	if fresh {
-		changed, err = s.shop.AddClient(ctx, changed)
+		changed, err = s.shop.People.Add(ctx, changed)
 		done = "?done=added"
 	} else {
 		changed.Version = version(r)
-		_, err = s.shop.ChangeClient(ctx, changed)
+		_, err = s.shop.People.Change(ctx, changed)
 	}
 	var invalid *shop.Invalid
 	switch {
@@ -314,7 +315,7 @@ func (s *Server) eraseForm(w http.ResponseWriter, r *http.Request, wrong string)
 	if _, err := s.standingClient(r); err != nil {
 		return err
 	}
-	file, against, err := s.shop.BeforeErasing(r.Context(), r.PathValue("id"))
+	file, against, err := s.shop.People.BeforeErasing(r.Context(), r.PathValue("id"))
 	if err != nil {
 		return err
 	}
@@ -329,7 +330,7 @@ func (s *Server) erase(w http.ResponseWriter, r *http.Request) error {
 	if r.PostFormValue("sure") != "yes" {
 		return s.eraseForm(w, r, "Nothing was erased: the box under the reasons was not ticked.")
 	}
-	_, err := s.shop.EraseClient(r.Context(), r.PathValue("id"), r.PostFormValue("override"))
+	_, err := s.shop.People.Erase(r.Context(), r.PathValue("id"), r.PostFormValue("override"))
 	var invalid *shop.Invalid
 	if errors.As(err, &invalid) {
 		return s.eraseForm(w, r, "Nothing was erased: it needs a reason to go ahead against what stands below.")
@@ -381,7 +382,7 @@ func (s *Server) changeOwned(w http.ResponseWriter, r *http.Request, change func
 	if err := change(&c); err != nil {
 		return err
 	}
-	if _, err := s.shop.ChangeClient(r.Context(), c); err != nil {
+	if _, err := s.shop.People.Change(r.Context(), c); err != nil {
 		return err
 	}
 	http.Redirect(w, r, clients.Path(c.ID)+"?done=changed#owns", http.StatusSeeOther)

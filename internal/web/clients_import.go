@@ -13,6 +13,7 @@ import (
 	"time"
 
 	"midcase/internal/shop"
+	"midcase/internal/shop/people"
 	"midcase/internal/web/pages/clients"
 )
 
@@ -100,18 +101,18 @@ func (h heldFile) cards() bool {
 func (h heldFile) read(r *http.Request) (d clients.Preview, all []shop.Client, err error) {
 	d = clients.Preview{Token: h.token, File: h.name}
 	if h.cards() {
-		all, d.Rejected, err = shop.ReadVCards(bytes.NewReader(h.bytes))
+		all, d.Rejected, err = people.ReadVCards(bytes.NewReader(h.bytes))
 		return d, all, err
 	}
-	if d.Head, d.First, d.Mapping, err = shop.ClientCSVColumns(bytes.NewReader(h.bytes)); err != nil {
+	if d.Head, d.First, d.Mapping, err = people.CSVColumns(bytes.NewReader(h.bytes)); err != nil {
 		return d, nil, err
 	}
-	for _, field := range shop.ClientFields() {
+	for _, field := range people.CSVFields() {
 		if name := "map_" + field; r.Form.Has(name) {
 			d.Mapping[field] = r.Form.Get(name)
 		}
 	}
-	all, d.Rejected, err = shop.ReadClientCSV(bytes.NewReader(h.bytes), d.Mapping)
+	all, d.Rejected, err = people.ReadCSV(bytes.NewReader(h.bytes), d.Mapping)
 	return d, all, err
 }
 
@@ -133,7 +134,7 @@ func (f *clientFiles) look(w http.ResponseWriter, r *http.Request) error {
 		w.WriteHeader(http.StatusUnprocessableEntity)
 		return clients.PreviewPage(d).Render(r.Context(), w)
 	}
-	if d.Lines, err = f.shop.PreviewImport(r.Context(), all); err != nil {
+	if d.Lines, err = f.shop.People.PreviewImport(r.Context(), all); err != nil {
 		return err
 	}
 	return clients.PreviewPage(d).Render(r.Context(), w)
@@ -151,7 +152,7 @@ func (f *clientFiles) write(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return f.again(w, r, err.Error()+".")
 	}
-	done, err := f.shop.ImportClients(r.Context(), all, r.PostFormValue("duplicates") == "merge")
+	done, err := f.shop.People.Import(r.Context(), all, r.PostFormValue("duplicates") == "merge")
 	if err != nil {
 		return fmt.Errorf("%s: %w", h.name, err)
 	}

@@ -39,10 +39,10 @@ func (s *Server) matchesForm(w http.ResponseWriter, r *http.Request, d clients.M
 	ctx := r.Context()
 	d.Frame, d.Now, d.All = s.frame("stock", "Who wants "+d.Watch.Title), s.shop.Now(), r.FormValue("all") != ""
 	var err error
-	if d.Found, err = s.shop.MatchWatch(ctx, d.Watch.ID); err != nil {
+	if d.Found, err = s.shop.People.MatchWatch(ctx, d.Watch.ID); err != nil {
 		return err
 	}
-	if d.Showings, err = s.shop.Showings(ctx, d.Watch.ID, ""); err != nil {
+	if d.Showings, err = s.shop.People.Showings(ctx, d.Watch.ID, ""); err != nil {
 		return err
 	}
 	if d.Names, d.People, err = s.shop.Names(ctx, "matches"); err != nil {
@@ -75,7 +75,7 @@ func (s *Server) recordShowing(w http.ResponseWriter, r *http.Request) error {
 		d.Values[name] = strings.TrimSpace(r.PostFormValue(name))
 	}
 	if d.Values["other"] != "" {
-		found, err := s.shop.FindClient(ctx, d.Values["other"])
+		found, err := s.shop.People.Find(ctx, d.Values["other"])
 		switch {
 		case errors.Is(err, shop.ErrNotFound), errors.Is(err, shop.ErrAmbiguous):
 			d.Problems = append(d.Problems, evidence.Problem{Field: "other", Found: strconv.Quote(d.Values["other"]), Want: "the name or e-mail address of one client"})
@@ -99,7 +99,7 @@ func (s *Server) recordShowing(w http.ResponseWriter, r *http.Request) error {
 		d.Problems = append(d.Problems, problems...)
 	}
 	if len(d.Problems) == 0 {
-		_, err = s.shop.Show(ctx, v, s.user(ctx))
+		_, err = s.shop.People.Show(ctx, v, s.user(ctx))
 		var invalid *shop.Invalid
 		if !errors.As(err, &invalid) {
 			if err != nil {
@@ -121,13 +121,13 @@ func (s *Server) privateFirst(w http.ResponseWriter, r *http.Request) error {
 	typed := map[string]string{"until": strings.TrimSpace(r.PostFormValue("until"))}
 	if r.PostFormValue("public") != "" {
 		done = "public"
-		_, err = s.shop.GoPublic(ctx, id, s.user(ctx))
+		_, err = s.shop.People.GoPublic(ctx, id, s.user(ctx))
 	} else {
 		until, problems := dateField(typed, "until")
 		if len(problems) > 0 {
 			err = &shop.Invalid{What: "show privately first", Problems: problems}
 		} else {
-			_, err = s.shop.PrivateFirst(ctx, id, until, s.user(ctx))
+			_, err = s.shop.People.PrivateFirst(ctx, id, until, s.user(ctx))
 		}
 	}
 	var invalid *shop.Invalid
@@ -152,7 +152,7 @@ func (s *Server) wanted(ctx context.Context, record shop.Watch) (string, error) 
 	case shop.Sold, shop.Returned:
 		return "", nil
 	}
-	found, err := s.shop.MatchWatch(ctx, record.ID)
+	found, err := s.shop.People.MatchWatch(ctx, record.ID)
 	if err != nil || len(found) == 0 {
 		return "", err
 	}

@@ -17,6 +17,8 @@ import (
 	"midcase/edtf"
 	"midcase/internal/bookdir"
 	"midcase/internal/shop"
+	"midcase/internal/shop/people"
+	"midcase/internal/shop/rooms"
 	"midcase/internal/store"
 	"midcase/internal/storetest"
 	"midcase/internal/web"
@@ -137,7 +139,7 @@ func TestShowingsAndPromises(t *testing.T) {
 // another.
 func TestFeedAddress(t *testing.T) {
 	s := serveBare(t)
-	if _, err := s.shop.Show(context.Background(), shop.Showing{Watch: soundWatch, Client: "c_01", Kind: shop.Promised, Until: edtf.MustParse("2026-11-09")}, "tester"); err != nil {
+	if _, err := s.shop.People.Show(context.Background(), shop.Showing{Watch: soundWatch, Client: "c_01", Kind: shop.Promised, Until: edtf.MustParse("2026-11-09")}, "tester"); err != nil {
 		t.Fatal(err)
 	}
 	feed := func() string {
@@ -181,7 +183,7 @@ func TestImportClientsInTwoSteps(t *testing.T) {
 		return s.do(r)
 	}
 	count := func() int {
-		all, err := s.shop.Clients(context.Background())
+		all, err := s.shop.People.All(context.Background())
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -218,14 +220,14 @@ func TestImportClientsInTwoSteps(t *testing.T) {
 
 func TestEraseAsksFirst(t *testing.T) {
 	s := serveSealed(t)
-	c, err := s.shop.AddClient(context.Background(), shop.Client{Name: "Wanda Birkhall", Email: "wanda@mail.example"})
+	c, err := s.shop.People.Add(context.Background(), shop.Client{Name: "Wanda Birkhall", Email: "wanda@mail.example"})
 	if err != nil {
 		t.Fatal(err)
 	}
 	path := "/clients/" + c.ID
 	s.wantStatus(s.post(path+"/erase", nil), http.StatusUnprocessableEntity)
 	want(t, s.page(path).Find("h1"), "Wanda Birkhall")
-	var kept shop.ClientFile
+	var kept people.File
 	if err := json.Unmarshal([]byte(s.get(path+"/kept.json").body), &kept); err != nil || kept.Client.Email != "wanda@mail.example" {
 		t.Errorf("kept: %+v, %v", kept.Client, err)
 	}
@@ -256,7 +258,7 @@ func serveSealed(t *testing.T) *site {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { st.Close() })
-	s, err := shop.New(t.Context(), shop.On(st, &storetest.Memory{}, bookdir.Fixed(nil)), shop.Options{Now: func() time.Time { return now }, NewID: func(prefix string) string { return prefix + "_" + rand.Text() }})
+	s, err := rooms.Open(t.Context(), shop.On(st, &storetest.Memory{}, bookdir.Fixed(nil)), shop.Options{Now: func() time.Time { return now }, NewID: func(prefix string) string { return prefix + "_" + rand.Text() }})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -80,9 +80,9 @@ func (s *Server) saveWant(w http.ResponseWriter, r *http.Request) error {
 		return s.wantForm(w, r, d, http.StatusUnprocessableEntity)
 	}
 	if n < 0 {
-		_, _, err = s.shop.AddWant(r.Context(), c.ID, want)
+		_, _, err = s.shop.People.AddWant(r.Context(), c.ID, want)
 	} else {
-		_, err = s.shop.ChangeWant(r.Context(), c.ID, version(r), n, want)
+		_, err = s.shop.People.ChangeWant(r.Context(), c.ID, version(r), n, want)
 	}
 	var invalid *shop.Invalid
 	switch {
@@ -109,7 +109,7 @@ func (s *Server) endWant(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	if _, err := s.shop.EndWant(r.Context(), c.ID, version(r), n); err != nil {
+	if _, err := s.shop.People.EndWant(r.Context(), c.ID, version(r), n); err != nil {
 		return err
 	}
 	http.Redirect(w, r, clients.Path(c.ID)+"?done=ended#wants", http.StatusSeeOther)

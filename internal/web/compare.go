@@ -25,7 +25,7 @@ func (s *Server) comparePage(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	d := compare.Data{Frame: s.frame("stock", "Side by side"), Find: r.FormValue("find")}
-	if d.Example, _, err = s.shop.ReferenceExample(ctx, a.Maker, a.Reference); err != nil {
+	if d.Example, _, err = s.shop.Intake.ReferenceExample(ctx, a.Maker, a.Reference); err != nil {
 		return err
 	}
 	if d.A, err = s.side(ctx, a, d.Example); err != nil {
@@ -119,7 +119,7 @@ func (s *Server) side(ctx context.Context, w shop.Watch, example shop.WatchID) (
 
 // setExample names a watch as the reference example of its reference.
 func (s *Server) setExample(w http.ResponseWriter, r *http.Request) error {
-	kept, err := s.shop.SetReferenceExample(r.Context(), shop.WatchID(r.PathValue("id")))
+	kept, err := s.shop.Intake.SetReferenceExample(r.Context(), shop.WatchID(r.PathValue("id")))
 	if err != nil {
 		return err
 	}

@@ -7,11 +7,12 @@ import (
 
 	"midcase/evidence"
 	"midcase/internal/shop"
+	"midcase/internal/shop/desk"
 	"midcase/internal/web/pages/counter"
 )
 
 // inquiry reads the six inputs of the counter.
-func (s *Server) inquiry(r *http.Request) (map[string]string, shop.Inquiry, evidence.Problems) {
+func (s *Server) inquiry(r *http.Request) (map[string]string, desk.Inquiry, evidence.Problems) {
 	values := map[string]string{}
 	for _, name := range counter.Names() {
 		values[name] = r.FormValue(name)
@@ -27,7 +28,7 @@ func (s *Server) counterPage(w http.ResponseWriter, r *http.Request) error {
 	if q.Reference == "" || len(problems) > 0 {
 		return s.counterForm(w, r, d)
 	}
-	offer, err := s.shop.Counter(r.Context(), q, s.shop.Now())
+	offer, err := s.shop.Desk.Counter(r.Context(), q, s.shop.Now())
 	var invalid *shop.Invalid
 	switch {
 	case errors.As(err, &invalid):
@@ -63,7 +64,7 @@ func (s *Server) counterTakeIn(w http.ResponseWriter, r *http.Request) error {
 	if len(problems) > 0 {
 		return s.counterForm(w, r, counter.Data{Values: values, Problems: problems})
 	}
-	kept, err := s.shop.TakeInInquiry(r.Context(), q, s.user(r.Context()))
+	kept, err := s.shop.Desk.TakeInInquiry(r.Context(), q, s.user(r.Context()))
 	var invalid *shop.Invalid
 	if errors.As(err, &invalid) {
 		return s.counterForm(w, r, counter.Data{Values: values, Problems: invalid.Problems})

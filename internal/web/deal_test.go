@@ -154,7 +154,7 @@ func TestShopRules(t *testing.T) {
 	form.Set("r2_premium_to", "1000")
 	form.Set("r2_premium_above", "20")
 	s.wantStatus(s.post("/settings/shop", form), http.StatusSeeOther)
-	rules, err := s.shop.Rules(t.Context())
+	rules, err := s.shop.Trade.Rules(t.Context())
 	if err != nil || rules.HoldDays != 15 || !rules.Identity || len(rules.Headings) != 2 || len(rules.Sources) != 2 || rules.CashLimit.String() != "10000.00 USD" {
 		t.Errorf("rules kept: %+v, %v", rules, err)
 	}

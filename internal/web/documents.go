@@ -53,10 +53,10 @@ func (s *Server) documentsData(r *http.Request) (documents.Data, error) {
 			return d, err
 		}
 	}
-	if d.Papers, err = s.shop.Papers(ctx, filter); err != nil {
+	if d.Papers, err = papers.List(ctx, s.shop, filter); err != nil {
 		return d, err
 	}
-	var dealings []shop.Dealt
+	var dealings []papers.Occasion
 	if d.Watch != nil {
 		if dealings, err = papers.Offered(ctx, s.shop, *d.Watch); err != nil {
 			return d, err
@@ -145,7 +145,7 @@ func readPrice(r *http.Request, into *money.Money) error {
 
 func (s *Server) paperPage(w http.ResponseWriter, r *http.Request) error {
 	ctx := r.Context()
-	p, content, err := s.shop.PaperWith(ctx, r.PathValue("id"))
+	p, content, err := papers.Get(ctx, s.shop, r.PathValue("id"))
 	if err != nil {
 		return err
 	}

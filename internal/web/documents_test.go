@@ -7,6 +7,8 @@ import (
 	"testing"
 
 	"midcase/internal/shop"
+	"midcase/internal/shop/intake"
+	"midcase/internal/shop/trade"
 	"midcase/money"
 )
 
@@ -15,24 +17,24 @@ func soldWatch(t *testing.T, s *site) shop.WatchID {
 	t.Helper()
 	ctx := t.Context()
 	for _, c := range []shop.Client{{ID: "c_seller", Name: "S. Seller", Kind: "dealer"}, {ID: "c_buyer", Name: "B. Buyer", Country: "NL"}} {
-		if _, err := s.shop.AddClient(ctx, c); err != nil {
+		if _, err := s.shop.People.Add(ctx, c); err != nil {
 			t.Fatal(err)
 		}
 	}
-	w, err := s.shop.TakeIn(ctx, shop.Intake{Maker: "Corvane", Reference: "KR-1"}, "tester")
+	w, err := s.shop.Intake.TakeIn(ctx, intake.Arrival{Maker: "Corvane", Reference: "KR-1"}, "tester")
 	if err != nil {
 		t.Fatal(err)
 	}
-	deal := func(who, amount string) shop.Dealing {
-		return shop.Dealing{Day: "2026-10-20", Client: who, Amount: money.MustParse(amount, "EUR")}
+	deal := func(who, amount string) trade.Terms {
+		return trade.Terms{Day: "2026-10-20", Client: who, Amount: money.MustParse(amount, "EUR")}
 	}
-	if _, err := s.shop.Buy(ctx, w.ID, shop.Buying{Dealing: deal("c_seller", "5000"), Scheme: "margin"}, "tester"); err != nil {
+	if _, err := s.shop.Trade.Buy(ctx, w.ID, trade.Buying{Terms: deal("c_seller", "5000"), Scheme: "margin"}, "tester"); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := s.shop.Move(ctx, w.ID, shop.Moving{To: shop.Listed}, "tester"); err != nil {
+	if _, err := s.shop.Trade.Move(ctx, w.ID, trade.Moving{To: shop.Listed}, "tester"); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := s.shop.Sell(ctx, w.ID, shop.Selling{Dealing: deal("c_buyer", "8200")}, "tester"); err != nil {
+	if _, err := s.shop.Trade.Sell(ctx, w.ID, trade.Selling{Terms: deal("c_buyer", "8200")}, "tester"); err != nil {
 		t.Fatal(err)
 	}
 	return w.ID

@@ -14,6 +14,7 @@ import (
 
 	"midcase/evidence"
 	"midcase/internal/shop"
+	"midcase/internal/shop/intake"
 	"midcase/internal/web/pages/ear"
 	"midcase/opinion"
 	"midcase/timing"
@@ -55,7 +56,7 @@ func (h *hearing) data(r *http.Request) (ear.Data, error) {
 		return ear.Data{}, err
 	}
 	d := ear.Data{Frame: h.frame("stock", "The sound of "+watch.Title), Watch: watch, Values: map[string]string{"by": h.who(r)}}
-	c, ok, err := h.shop.Calibre(ctx, watch.ID)
+	c, ok, err := h.shop.Intake.Calibre(ctx, watch.ID)
 	if err != nil {
 		return ear.Data{}, err
 	}
@@ -67,10 +68,10 @@ func (h *hearing) data(r *http.Request) (ear.Data, error) {
 			d.Book += fmt.Sprintf(", %g°", c.LiftAngleDeg)
 		}
 	}
-	if d.Recorders, err = h.shop.Recorders(ctx); err != nil {
+	if d.Recorders, err = h.shop.Intake.Recorders(ctx); err != nil {
 		return ear.Data{}, err
 	}
-	d.Values["recorder"] = shop.NoRecorder
+	d.Values["recorder"] = intake.NoRecorder
 	for _, r := range d.Recorders {
 		if r.Usual {
 			d.Values["recorder"] = r.Name
@@ -158,7 +159,7 @@ func (h *hearing) again(ctx context.Context, rec *evidence.Recording) (timing.An
 	if ok {
 		return a, nil
 	}
-	a, err := h.shop.HearAgain(ctx, rec)
+	a, err := h.shop.Intake.HearAgain(ctx, rec)
 	if err != nil {
 		return a, err
 	}
@@ -208,7 +209,7 @@ func (h *hearing) add(w http.ResponseWriter, r *http.Request) error {
 		return h.wrong(w, r, problems)
 	}
 	id := shop.WatchID(r.PathValue("id"))
-	heard, err := h.shop.AddRecording(r.Context(), id, file, take, h.who(r))
+	heard, err := h.shop.Intake.AddRecording(r.Context(), id, file, take, h.who(r))
 	var invalid *shop.Invalid
 	if errors.As(err, &invalid) {
 		return h.wrong(w, r, invalid.Problems)
@@ -237,13 +238,13 @@ func (h *hearing) wrong(w http.ResponseWriter, r *http.Request, problems evidenc
 }
 
 // takeOf reads how a recording was taken from the form.
-func takeOf(r *http.Request) (shop.RecordingTake, evidence.Problems) {
+func takeOf(r *http.Request) (intake.Take, evidence.Problems) {
 	var problems evidence.Problems
 	number := func(name string) float64 {
 		v, more := formNumber(r, name)
 		problems = append(problems, more...)
 		return v
 	}
-	return shop.RecordingTake{Position: r.FormValue("position"), HoursSinceWind: number("hours_since_wind"), LiftAngleDeg: number("lift_angle_deg"),
+	return intake.Take{Position: r.FormValue("position"), HoursSinceWind: number("hours_since_wind"), LiftAngleDeg: number("lift_angle_deg"),
 		BeatsPerHour: number("beats_per_hour"), ClockPPM: number("clock_ppm"), ClockPPMSE: number("clock_se"), Recorder: r.FormValue("recorder")}, problems
 }

@@ -10,6 +10,7 @@ import (
 
 	"midcase/evidence"
 	"midcase/internal/shop"
+	"midcase/internal/shop/intake"
 	"midcase/internal/web/pages/ear"
 	"midcase/internal/web/pages/wording"
 	"midcase/timing"
@@ -25,7 +26,7 @@ func (h *hearing) clockPage(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (h *hearing) clockData(r *http.Request) (ear.ClockData, error) {
-	all, err := h.shop.Recorders(r.Context())
+	all, err := h.shop.Intake.Recorders(r.Context())
 	if err != nil {
 		return ear.ClockData{}, err
 	}
@@ -39,9 +40,9 @@ func (h *hearing) changeClocks(w http.ResponseWriter, r *http.Request) error {
 	var err error
 	switch r.FormValue("do") {
 	case "usual":
-		err = h.shop.UsualRecorder(r.Context(), name)
+		err = h.shop.Intake.UsualRecorder(r.Context(), name)
 	case "forget":
-		err = h.shop.ForgetRecorder(r.Context(), name)
+		err = h.shop.Intake.ForgetRecorder(r.Context(), name)
 		name = ""
 	case "type":
 		err = h.typeClock(r, name)
@@ -78,7 +79,7 @@ func (h *hearing) measureClock(r *http.Request, name string) error {
 	if problems = append(problems, missing...); len(problems) > 0 {
 		return &shop.Invalid{What: "measure a recorder's clock", Problems: problems}
 	}
-	_, _, err = h.shop.MeasureRecorder(r.Context(), name, file, reference, h.who(r))
+	_, _, err = h.shop.Intake.MeasureRecorder(r.Context(), name, file, reference, h.who(r))
 	return err
 }
 
@@ -90,7 +91,7 @@ func (h *hearing) typeClock(r *http.Request, name string) error {
 	if problems = append(problems, more...); len(problems) > 0 {
 		return &shop.Invalid{What: "type a recorder's clock", Problems: problems}
 	}
-	return h.shop.SetRecorder(r.Context(), shop.Recorder{Name: name, PPM: ppm, SE: half / (timing.Figure{SE: 1}).Half(), By: h.who(r)})
+	return h.shop.Intake.SetRecorder(r.Context(), intake.Recorder{Name: name, PPM: ppm, SE: half / (timing.Figure{SE: 1}).Half(), By: h.who(r)})
 }
 
 func (h *hearing) clockWrong(w http.ResponseWriter, r *http.Request, problems evidence.Problems) error {

@@ -22,7 +22,7 @@ func (h *hearing) play(w http.ResponseWriter, r *http.Request) error {
 		if !ok || string(it.ID) != r.PathValue("item") {
 			continue
 		}
-		f, err := h.shop.Sound(r.Context(), rec.Blob)
+		f, err := h.shop.Intake.Sound(r.Context(), rec.Blob)
 		if err != nil {
 			return err
 		}

@@ -12,7 +12,7 @@ import (
 
 	"midcase/evidence"
 	"midcase/internal/demo/sound"
-	"midcase/internal/shop"
+	"midcase/internal/shop/intake"
 )
 
 // sendSound posts the form of the page with a file.
@@ -50,7 +50,7 @@ func madeSound(t *testing.T, pcm []float32) []byte {
 
 func TestEar(t *testing.T) {
 	s := serveEmpty(t)
-	w, err := s.shop.TakeIn(t.Context(), shop.Intake{Maker: "Corvane", Reference: "KR-1"}, "tester")
+	w, err := s.shop.Intake.TakeIn(t.Context(), intake.Arrival{Maker: "Corvane", Reference: "KR-1"}, "tester")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -59,7 +59,7 @@ func TestEar(t *testing.T) {
 	if p.Find("form#ear-form input[type=file][name=sound]").Length() != 1 || !strings.Contains(p.Find("section[aria-label='Latest recording']").Text(), "None yet") {
 		t.Fatal("no form for a recording")
 	}
-	c, ok, err := s.shop.Calibre(t.Context(), w.ID)
+	c, ok, err := s.shop.Intake.Calibre(t.Context(), w.ID)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -90,7 +90,7 @@ func TestEar(t *testing.T) {
 
 func TestEarRefuses(t *testing.T) {
 	s := serveEmpty(t)
-	w, err := s.shop.TakeIn(t.Context(), shop.Intake{Maker: "Corvane", Reference: "KR-1"}, "tester")
+	w, err := s.shop.Intake.TakeIn(t.Context(), intake.Arrival{Maker: "Corvane", Reference: "KR-1"}, "tester")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -147,7 +147,7 @@ func ticks(t *testing.T, seconds int, ppm float64) []byte {
 
 func TestRecorderClocks(t *testing.T) {
 	s := serveEmpty(t)
-	w, err := s.shop.TakeIn(t.Context(), shop.Intake{Maker: "Corvane", Reference: "KR-1"}, "tester")
+	w, err := s.shop.Intake.TakeIn(t.Context(), intake.Arrival{Maker: "Corvane", Reference: "KR-1"}, "tester")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -179,7 +179,7 @@ func TestRecorderClocks(t *testing.T) {
 	}
 	a := s.sendSound(path, ticks(t, 30, 150), map[string]string{"recorder": "bench", "reference": "1", "watch": string(w.ID)})
 	s.wantStatus(a, http.StatusSeeOther)
-	all, err := s.shop.Recorders(t.Context())
+	all, err := s.shop.Intake.Recorders(t.Context())
 	if err != nil || len(all) != 1 || !all[0].Usual || math.Abs(all[0].PPM-150) > 15 {
 		t.Fatalf("%+v, %v; want the bench, fast by about 150", all, err)
 	}
@@ -227,7 +227,7 @@ func TestRecorderClocks(t *testing.T) {
 
 func TestRecordingPlays(t *testing.T) {
 	s := serveEmpty(t)
-	w, err := s.shop.TakeIn(t.Context(), shop.Intake{Maker: "Corvane", Reference: "KR-1"}, "tester")
+	w, err := s.shop.Intake.TakeIn(t.Context(), intake.Arrival{Maker: "Corvane", Reference: "KR-1"}, "tester")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -253,7 +253,7 @@ func TestRecordingPlays(t *testing.T) {
 
 func TestBeforeAndAfterOnThePage(t *testing.T) {
 	s := serveEmpty(t)
-	w, err := s.shop.TakeIn(t.Context(), shop.Intake{Maker: "Corvane", Reference: "KR-1"}, "tester")
+	w, err := s.shop.Intake.TakeIn(t.Context(), intake.Arrival{Maker: "Corvane", Reference: "KR-1"}, "tester")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -265,7 +265,7 @@ func TestBeforeAndAfterOnThePage(t *testing.T) {
 	} {
 		items = append(items, evidence.Item{ID: evidence.ID(fmt.Sprintf("ev_%d", i)), At: now.AddDate(0, 0, i-20), By: "bench", Data: d})
 	}
-	if err := s.shop.Adopt(t.Context(), w.ID, items...); err != nil {
+	if err := s.shop.Intake.Adopt(t.Context(), w.ID, items...); err != nil {
 		t.Fatal(err)
 	}
 	ear := watchPath(w.ID) + "/ear"

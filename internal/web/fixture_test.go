@@ -24,6 +24,7 @@ import (
 	"midcase/internal/bookdir"
 	"midcase/internal/demo"
 	"midcase/internal/shop"
+	"midcase/internal/shop/rooms"
 	"midcase/internal/store"
 	"midcase/internal/web"
 )
@@ -86,7 +87,7 @@ func TestMain(m *testing.M) {
 	os.Exit(code)
 }
 
-func open(dir string) (*shop.Shop, func(), error) {
+func open(dir string) (*rooms.Shop, func(), error) {
 	st, err := store.Open(context.Background(), "sqlite:"+filepath.Join(dir, "midcase.db"))
 	if err != nil {
 		return nil, nil, err
@@ -101,7 +102,7 @@ func open(dir string) (*shop.Shop, func(), error) {
 		return nil, nil, err
 	}
 	var n atomic.Int64
-	s, err := shop.New(context.Background(), shop.On(st, bl, bookdir.Open(folder)),
+	s, err := rooms.Open(context.Background(), shop.On(st, bl, bookdir.Open(folder)),
 		shop.Options{Now: func() time.Time { return now }, NewID: func(prefix string) string { return fmt.Sprintf("%s_test%03d", prefix, n.Add(1)) }, Name: "Test shop"})
 	return s, func() { st.Close(); bl.Close() }, err
 }
@@ -109,7 +110,7 @@ func open(dir string) (*shop.Shop, func(), error) {
 // site is a shop that is served.
 type site struct {
 	t     *testing.T
-	shop  *shop.Shop
+	shop  *rooms.Shop
 	dir   string
 	url   string
 	http  *http.Client

@@ -261,7 +261,7 @@ func (s *Server) counterEntry(w http.ResponseWriter, r *http.Request) error {
 	}
 	var kept ledger.Entry
 	if f.OK() {
-		kept, err = s.shop.CounterEntry(r.Context(), f.V.Entry, f.V.Reason, s.by(r))
+		kept, err = s.shop.Trade.CounterEntry(r.Context(), f.V.Entry, f.V.Reason, s.by(r))
 	}
 	if f.Refused(err, nil) || !f.OK() {
 		r.Form.Set("q", f.V.Entry)

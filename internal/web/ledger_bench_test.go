@@ -13,6 +13,7 @@ import (
 	"midcase/internal/demo"
 	"midcase/internal/shop"
 	"midcase/internal/shop/ledger"
+	"midcase/internal/shop/rooms"
 	"midcase/internal/store"
 	"midcase/internal/storetest"
 	"midcase/internal/web"
@@ -87,8 +88,8 @@ func BenchmarkLedgerPages100000(b *testing.B) {
 			b.Fatal(err)
 		}
 	}
-	open := func() (*shop.Shop, error) {
-		return shop.New(b.Context(), shop.On(st, &storetest.Memory{}, bookdir.Fixed(demo.Book())), shop.Options{Now: func() time.Time { return now }, NewID: func(p string) string { return p + "_1" }})
+	open := func() (*rooms.Shop, error) {
+		return rooms.Open(b.Context(), shop.On(st, &storetest.Memory{}, bookdir.Fixed(demo.Book())), shop.Options{Now: func() time.Time { return now }, NewID: func(p string) string { return p + "_1" }})
 	}
 	get := func(b *testing.B, h http.Handler, path string) {
 		b.Helper()
@@ -102,7 +103,7 @@ func BenchmarkLedgerPages100000(b *testing.B) {
 			b.Fatalf("%s: status %d", path, w.status)
 		}
 	}
-	var s *shop.Shop
+	var s *rooms.Shop
 	var h http.Handler
 	b.Run("first page after a start", func(b *testing.B) {
 		for b.Loop() {

@@ -8,6 +8,7 @@ import (
 	"midcase/evidence"
 	"midcase/internal/shop"
 	"midcase/internal/shop/ledger"
+	"midcase/internal/shop/trade"
 	page "midcase/internal/web/pages/ledger"
 	"midcase/money"
 )
@@ -72,7 +73,7 @@ func (s *Server) settle(w http.ResponseWriter, r *http.Request) error {
 	b.atMost(&f.V.Amount, positive(d.Chosen.Amount))
 	t, err := b.dealing(ledger.Payable)
 	if t.Client = d.Chosen.Party; err == nil {
-		_, err = s.shop.Settle(r.Context(), d.Chosen.Account, t, b.by)
+		_, err = s.shop.Trade.Settle(r.Context(), d.Chosen.Account, t, b.by)
 	}
 	if err := b.refused(placedIn(err)); err != nil {
 		return err
@@ -123,7 +124,7 @@ func (s *Server) enterPage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	d.Form = entryKind(r).show(r, shop.Life{}, nil)
+	d.Form = entryKind(r).show(r, trade.Life{}, nil)
 	return page.Enter(d).Render(r.Context(), w)
 }
 
@@ -136,7 +137,7 @@ func (s *Server) enterEntry(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	var booked ledger.Entry
-	if d.Form, booked, err = entryKind(r).take(s, r, shop.Life{}); err != nil {
+	if d.Form, booked, err = entryKind(r).take(s, r, trade.Life{}); err != nil {
 		return err
 	}
 	if !d.Form.OK() {

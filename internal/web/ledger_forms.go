@@ -3,8 +3,8 @@ package web
 import (
 	"github.com/govalues/decimal"
 
-	"midcase/internal/shop"
 	"midcase/internal/shop/ledger"
+	"midcase/internal/shop/trade"
 	"midcase/internal/web/form"
 	page "midcase/internal/web/pages/ledger"
 	"midcase/money"
@@ -84,7 +84,7 @@ func bookOverhead(b *booking, f *overheadForm) (ledger.Entry, error) {
 	if err != nil {
 		return ledger.Entry{}, err
 	}
-	return b.s.shop.Overhead(b.ctx, d, f.Tax, b.by)
+	return b.s.shop.Trade.Overhead(b.ctx, d, f.Tax, b.by)
 }
 
 // bookCapital books money that the owner pays in, or with sign −1 takes out.
@@ -97,12 +97,12 @@ func bookCapital[T any](sign int) func(*booking, *T) (ledger.Entry, error) {
 		if sign < 0 {
 			d.Amount = d.Amount.Neg()
 		}
-		return b.s.shop.CapitalIn(b.ctx, d, b.by)
+		return b.s.shop.Trade.CapitalIn(b.ctx, d, b.by)
 	}
 }
 
 func bookMoneyChanged(b *booking, f *moneyChangedForm) (ledger.Entry, error) {
-	in := shop.Dealing{Amount: f.In, Pay: account(f.Into, ledger.Bank), Rate: b.rate(&f.InRate, f.In)}
+	in := trade.Terms{Amount: f.In, Pay: account(f.Into, ledger.Bank), Rate: b.rate(&f.InRate, f.In)}
 	if !f.In.IsZero() && f.In.Currency() == f.Amount.Currency() {
 		b.v.Wrong(&f.In, "Both amounts are in "+string(f.In.Currency())+". Enter what was received in another currency.")
 	}
@@ -110,5 +110,5 @@ func bookMoneyChanged(b *booking, f *moneyChangedForm) (ledger.Entry, error) {
 	if err != nil {
 		return ledger.Entry{}, err
 	}
-	return b.s.shop.Exchange(b.ctx, out, in, b.by)
+	return b.s.shop.Trade.Exchange(b.ctx, out, in, b.by)
 }

@@ -22,7 +22,7 @@ func (s *Server) life(mux *http.ServeMux) {
 // lifeData gathers what the page shows, with the form of an act where one is asked for.
 func (s *Server) lifeData(r *http.Request, act string) (life.Data, error) {
 	ctx := r.Context()
-	l, err := s.shop.LifeOf(ctx, shop.WatchID(r.PathValue("id")))
+	l, err := s.shop.Trade.Life(ctx, shop.WatchID(r.PathValue("id")))
 	if err != nil {
 		return life.Data{}, err
 	}
@@ -136,7 +136,7 @@ func (s *Server) lifeUndo(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	if f.V.Step != "" {
-		l, err := s.shop.LifeOf(r.Context(), id)
+		l, err := s.shop.Trade.Life(r.Context(), id)
 		if err != nil {
 			return err
 		}
@@ -144,7 +144,7 @@ func (s *Server) lifeUndo(w http.ResponseWriter, r *http.Request) error {
 			return s.lifeStale(w, r)
 		}
 	}
-	m, err := s.shop.Undo(r.Context(), id, f.V.Reason, s.by(r))
+	m, err := s.shop.Trade.Undo(r.Context(), id, f.V.Reason, s.by(r))
 	if f.Refused(err, nil) {
 		d, err := s.lifeData(r, "")
 		if err != nil {

@@ -14,6 +14,8 @@ import (
 	"midcase/edtf"
 	"midcase/internal/shop"
 	"midcase/internal/shop/ledger"
+	"midcase/internal/shop/rooms"
+	"midcase/internal/shop/trade"
 	"midcase/internal/web/form"
 	"midcase/money"
 )
@@ -23,7 +25,7 @@ type booking struct {
 	s    *Server
 	ctx  context.Context
 	by   string
-	life shop.Life
+	life trade.Life
 	v    *form.View
 }
 
@@ -47,8 +49,8 @@ func (b *booking) refused(err error) error {
 }
 
 // dealing reads what all steps about money share. owed is the account for paying later.
-func (b *booking) dealing(owed ledger.Account) (shop.Dealing, error) {
-	var d shop.Dealing
+func (b *booking) dealing(owed ledger.Account) (trade.Terms, error) {
+	var d trade.Terms
 	if p := form.Piece[dayPiece](b.v); p != nil {
 		d.Day = p.Day
 	}
@@ -124,7 +126,7 @@ func (b *booking) client(p *clientPiece) string {
 	if n := form.Piece[newPiece](b.v); n != nil && n.New {
 		return b.newClient(p, n)
 	}
-	c, err := b.s.shop.FindClient(b.ctx, p.Client)
+	c, err := b.s.shop.People.Find(b.ctx, p.Client)
 	switch {
 	case errors.Is(err, shop.ErrNotFound):
 		b.v.Wrong(&p.Client, fmt.Sprintf("“%s” is not on record. Enter a client on record, or tick “Add as a new client”.", p.Client))
@@ -145,7 +147,7 @@ func (b *booking) newClient(p *clientPiece, n *newPiece) string {
 		return ""
 	}
 	if there {
-		if c, err := b.s.shop.Client(b.ctx, id); err == nil {
+		if c, err := b.s.shop.People.Client(b.ctx, id); err == nil {
 			b.identity(c)
 		}
 		return id
@@ -153,7 +155,7 @@ func (b *booking) newClient(p *clientPiece, n *newPiece) string {
 	if !b.v.OK() {
 		return ""
 	}
-	c, err := b.s.shop.AddClient(b.ctx, shop.Client{Name: p.Client, Kind: n.Kind, Identity: b.seen()})
+	c, err := b.s.shop.People.Add(b.ctx, shop.Client{Name: p.Client, Kind: n.Kind, Identity: b.seen()})
 	if err != nil && !b.v.Refused(err, map[string]string{"name": "client"}) {
 		b.v.Wrong(&p.Client, err.Error())
 	}
@@ -184,7 +186,7 @@ func (b *booking) identity(c shop.Client) {
 		return
 	}
 	c.Identity = id
-	if _, err := b.s.shop.ChangeClient(b.ctx, c); err != nil && !b.v.Refused(err, map[string]string{"identity": "paper"}) {
+	if _, err := b.s.shop.People.Change(b.ctx, c); err != nil && !b.v.Refused(err, map[string]string{"identity": "paper"}) {
 		b.v.Wrong(&form.Piece[identityPiece](b.v).Paper, err.Error())
 	}
 }
@@ -198,7 +200,7 @@ func (b *booking) holder(typed string) string {
 }
 
 // exactly finds the one client whose name is what was typed.
-func exactly(ctx context.Context, s *shop.Shop, typed string) (string, bool, error) {
+func exactly(ctx context.Context, s *rooms.Shop, typed string) (string, bool, error) {
 	_, all, err := s.Names(ctx, "step of a watch")
 	if err != nil {
 		return "", false, err

@@ -5,7 +5,7 @@ import (
 
 	"midcase/edtf"
 	"midcase/evidence"
-	"midcase/internal/shop"
+	"midcase/internal/shop/trade"
 	"midcase/internal/web/form"
 	"midcase/money"
 )
@@ -285,7 +285,7 @@ type writeOffForm struct {
 }
 
 // Prepare implements the choices of a form.
-func (f *sellForm) Prepare(v *form.View) { v.Offer(&f.Route, form.Plain(shop.Routes()...)...) }
+func (f *sellForm) Prepare(v *form.View) { v.Offer(&f.Route, form.Plain(trade.Routes()...)...) }
 
 // slots are the parts to choose from, after none.
 func slots() []form.Option {

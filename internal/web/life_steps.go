@@ -10,6 +10,7 @@ import (
 	"midcase/evidence"
 	"midcase/internal/shop"
 	"midcase/internal/shop/ledger"
+	"midcase/internal/shop/trade"
 	"midcase/internal/web/form"
 )
 
@@ -21,12 +22,12 @@ type step = formOf[shop.Movement]
 
 // formOf is a form with what is booked by it.
 type formOf[Booked any] struct {
-	show func(r *http.Request, l shop.Life, called names) *form.View
-	take func(s *Server, r *http.Request, l shop.Life) (*form.View, Booked, error)
+	show func(r *http.Request, l trade.Life, called names) *form.View
+	take func(s *Server, r *http.Request, l trade.Life) (*form.View, Booked, error)
 }
 
 // stepOf makes a step. begin, which may be nil, is what the form shows first.
-func stepOf[T any](act string, book func(*booking, *T) (shop.Movement, error), begin func(shop.Life, names) T) step {
+func stepOf[T any](act string, book func(*booking, *T) (shop.Movement, error), begin func(trade.Life, names) T) step {
 	return begun("step "+act, book, begin)
 }
 
@@ -34,10 +35,10 @@ func asked[T, Booked any](name string, book func(*booking, *T) (Booked, error)) 
 	return begun(name, book, nil)
 }
 
-func begun[T, Booked any](name string, book func(*booking, *T) (Booked, error), begin func(shop.Life, names) T) formOf[Booked] {
+func begun[T, Booked any](name string, book func(*booking, *T) (Booked, error), begin func(trade.Life, names) T) formOf[Booked] {
 	d := form.Define[T](name)
 	return formOf[Booked]{
-		show: func(r *http.Request, l shop.Life, called names) *form.View {
+		show: func(r *http.Request, l trade.Life, called names) *form.View {
 			var v T
 			if begin != nil {
 				v = begin(l, called)
@@ -46,7 +47,7 @@ func begun[T, Booked any](name string, book func(*booking, *T) (Booked, error), 
 			inLife(&f.View, l)
 			return &f.View
 		},
-		take: func(s *Server, r *http.Request, l shop.Life) (*form.View, Booked, error) {
+		take: func(s *Server, r *http.Request, l trade.Life) (*form.View, Booked, error) {
 			var none T
 			var booked Booked
 			f, err := d.Read(r, none)
@@ -62,7 +63,7 @@ func begun[T, Booked any](name string, book func(*booking, *T) (Booked, error), 
 }
 
 // inLife fits a form to the watch: parts in its bag, and what is asked only of some watches.
-func inLife(v *form.View, l shop.Life) {
+func inLife(v *form.View, l trade.Life) {
 	if p := form.Piece[bagForm](v); p != nil {
 		back := []form.Option{{Value: "", Text: "none"}}
 		for _, k := range l.Where.Bag {
@@ -80,7 +81,7 @@ func inLife(v *form.View, l shop.Life) {
 
 // steps are the steps by the acts of the page.
 var steps = map[string]step{
-	"buy":           stepOf("buy", bookBuy, func(l shop.Life, _ names) buyForm { return buyForm{amountPiece: amountPiece{l.Watch.Asked}} }),
+	"buy":           stepOf("buy", bookBuy, func(l trade.Life, _ names) buyForm { return buyForm{amountPiece: amountPiece{l.Watch.Asked}} }),
 	"enter":         stepOf("enter", bookEnter, nil),
 	"consign":       stepOf("consign", bookConsign, nil),
 	"share":         stepOf("share", bookShare, nil),
@@ -97,11 +98,11 @@ var steps = map[string]step{
 	"memo":          stepOf("memo", bookMemo, nil),
 	"at_watchmaker": stepOf("at_watchmaker", bookWorkshop, nil),
 	"photographed":  stepOf("photographed", moveTo(shop.Photographed), nil),
-	"listed":        stepOf("listed", bookList, func(l shop.Life, _ names) listForm { return listForm{Asking: l.Watch.Asking} }),
+	"listed":        stepOf("listed", bookList, func(l trade.Life, _ names) listForm { return listForm{Asking: l.Watch.Asking} }),
 	"decline":       stepOf("decline", moveTo(shop.Returned), nil),
 	"offer-again":   stepOf("offer-again", moveTo(shop.Offered), nil),
 	"back":          stepOf("back", bookBack, nil),
-	"place":         stepOf("place", bookPlace, func(l shop.Life, _ names) placeForm { return placeForm{placePiece: placePiece{l.Watch.Place}} }),
+	"place":         stepOf("place", bookPlace, func(l trade.Life, _ names) placeForm { return placeForm{placePiece: placePiece{l.Watch.Place}} }),
 }
 
 func bookBuy(b *booking, f *buyForm) (shop.Movement, error) {
@@ -109,7 +110,7 @@ func bookBuy(b *booking, f *buyForm) (shop.Movement, error) {
 	if err != nil {
 		return shop.Movement{}, err
 	}
-	return b.s.shop.Buy(b.ctx, b.life.Watch.ID, shop.Buying{Dealing: d, Scheme: f.Scheme, Tax: f.Tax}, b.by)
+	return b.s.shop.Trade.Buy(b.ctx, b.life.Watch.ID, trade.Buying{Terms: d, Scheme: f.Scheme, Tax: f.Tax}, b.by)
 }
 
 func bookEnter(b *booking, f *enterForm) (shop.Movement, error) { return bookBuy(b, (*buyForm)(f)) }
@@ -122,11 +123,11 @@ func bookConsign(b *booking, f *consignForm) (shop.Movement, error) {
 	if err != nil {
 		return shop.Movement{}, err
 	}
-	return b.s.shop.ConsignIn(b.ctx, b.life.Watch.ID, shop.Consigning{Dealing: d, Commission: f.Commission, Net: f.Net}, b.by)
+	return b.s.shop.Trade.ConsignIn(b.ctx, b.life.Watch.ID, trade.Consigning{Terms: d, Commission: f.Commission, Net: f.Net}, b.by)
 }
 
 func bookShare(b *booking, f *shareForm) (shop.Movement, error) {
-	t := shop.Sharing{Scheme: f.Scheme, Stakes: []ledger.Stake{{Party: b.partner(&f.Partner), Share: f.PartnerShare}}}
+	t := trade.Sharing{Scheme: f.Scheme, Stakes: []ledger.Stake{{Party: b.partner(&f.Partner), Share: f.PartnerShare}}}
 	if f.Partner2 != "" {
 		if b.v.Field(&f.Partner2Share).Value == "" {
 			b.v.Missing(&f.Partner2Share)
@@ -134,13 +135,13 @@ func bookShare(b *booking, f *shareForm) (shop.Movement, error) {
 		t.Stakes = append(t.Stakes, ledger.Stake{Party: b.partner(&f.Partner2), Share: f.Partner2Share})
 	}
 	var err error
-	if t.Dealing, err = b.dealing(ledger.Payable); err != nil {
+	if t.Terms, err = b.dealing(ledger.Payable); err != nil {
 		return shop.Movement{}, err
 	}
 	if f.Leads {
 		t.Leader = t.Client
 	}
-	return b.s.shop.ShareBuy(b.ctx, b.life.Watch.ID, t, b.by)
+	return b.s.shop.Trade.ShareBuy(b.ctx, b.life.Watch.ID, t, b.by)
 }
 
 // partner is a client on record: none is added for a share.
@@ -148,7 +149,7 @@ func (b *booking) partner(name *string) string {
 	if *name == "" {
 		return ""
 	}
-	c, err := b.s.shop.FindClient(b.ctx, *name)
+	c, err := b.s.shop.People.Find(b.ctx, *name)
 	if err != nil {
 		b.v.Wrong(name, fmt.Sprintf("“%s” is not one client on record. Enter the name of a dealer on record.", *name))
 	}
@@ -164,15 +165,15 @@ func bookExchange(b *booking, f *exchangeForm) (shop.Movement, error) {
 	if err != nil {
 		return shop.Movement{}, err
 	}
-	return b.s.shop.PartExchange(b.ctx, b.life.Watch.ID, shop.Buying{Dealing: d, Scheme: f.Scheme}, sold.ID, b.by)
+	return b.s.shop.Trade.PartExchange(b.ctx, b.life.Watch.ID, trade.Buying{Terms: d, Scheme: f.Scheme}, sold.ID, b.by)
 }
 
 // beginSale offers the price asked, and the client for whom the watch is reserved.
-func beginSale(l shop.Life, called names) sellForm {
+func beginSale(l trade.Life, called names) sellForm {
 	return sellForm{amountPiece: amountPiece{l.Watch.Asking}, clientPiece: beginReservation(l, called).clientPiece}
 }
 
-func beginReservation(l shop.Life, called names) reserveForm {
+func beginReservation(l trade.Life, called names) reserveForm {
 	var f reserveForm
 	if l.Watch.State == shop.Reserved {
 		f.Client = called[l.Watch.Client]
@@ -185,7 +186,7 @@ func bookSell(b *booking, f *sellForm) (shop.Movement, error) {
 	if err != nil {
 		return shop.Movement{}, err
 	}
-	return b.s.shop.Sell(b.ctx, b.life.Watch.ID, shop.Selling{Dealing: d, Route: f.Route, Scheme: f.Scheme, TaxRate: f.TaxRate, LeaderAccounted: f.Accounted}, b.by)
+	return b.s.shop.Trade.Sell(b.ctx, b.life.Watch.ID, trade.Selling{Terms: d, Route: f.Route, Scheme: f.Scheme, TaxRate: f.TaxRate, LeaderAccounted: f.Accounted}, b.by)
 }
 
 func bookRefund[T any](b *booking, _ *T) (shop.Movement, error) {
@@ -193,7 +194,7 @@ func bookRefund[T any](b *booking, _ *T) (shop.Movement, error) {
 	if err != nil {
 		return shop.Movement{}, err
 	}
-	return b.s.shop.Refund(b.ctx, b.life.Watch.ID, d, b.by)
+	return b.s.shop.Trade.Refund(b.ctx, b.life.Watch.ID, d, b.by)
 }
 
 func bookGiveBack(b *booking, _ *giveBackForm) (shop.Movement, error) {
@@ -201,7 +202,7 @@ func bookGiveBack(b *booking, _ *giveBackForm) (shop.Movement, error) {
 	if err != nil {
 		return shop.Movement{}, err
 	}
-	return b.s.shop.GiveBack(b.ctx, b.life.Watch.ID, d, b.by)
+	return b.s.shop.Trade.GiveBack(b.ctx, b.life.Watch.ID, d, b.by)
 }
 
 func bookWriteOff(b *booking, _ *writeOffForm) (shop.Movement, error) {
@@ -209,7 +210,7 @@ func bookWriteOff(b *booking, _ *writeOffForm) (shop.Movement, error) {
 	if err != nil {
 		return shop.Movement{}, err
 	}
-	return b.s.shop.WriteOff(b.ctx, b.life.Watch.ID, d, b.by)
+	return b.s.shop.Trade.WriteOff(b.ctx, b.life.Watch.ID, d, b.by)
 }
 
 func bookRelease(b *booking, f *releaseForm) (shop.Movement, error) {
@@ -217,7 +218,7 @@ func bookRelease(b *booking, f *releaseForm) (shop.Movement, error) {
 	if err != nil {
 		return shop.Movement{}, err
 	}
-	return b.s.shop.Release(b.ctx, b.life.Watch.ID, d, f.Pay == "keep", b.by)
+	return b.s.shop.Trade.Release(b.ctx, b.life.Watch.ID, d, f.Pay == "keep", b.by)
 }
 
 func bookReserve(b *booking, f *reserveForm) (shop.Movement, error) {
@@ -225,7 +226,7 @@ func bookReserve(b *booking, f *reserveForm) (shop.Movement, error) {
 	if err != nil {
 		return shop.Movement{}, err
 	}
-	return b.s.shop.Reserve(b.ctx, b.life.Watch.ID, shop.Reserving{Dealing: d, Until: f.Due}, b.by)
+	return b.s.shop.Trade.Reserve(b.ctx, b.life.Watch.ID, trade.Reserving{Terms: d, Until: f.Due}, b.by)
 }
 
 func bookFee(b *booking, f *feeForm) (shop.Movement, error) {
@@ -233,7 +234,7 @@ func bookFee(b *booking, f *feeForm) (shop.Movement, error) {
 	if err != nil {
 		return shop.Movement{}, err
 	}
-	return b.s.shop.Fee(b.ctx, b.life.Watch.ID, shop.Working{Dealing: d, What: f.What, Tax: f.Tax, ForConsignor: f.ForConsignor}, b.by)
+	return b.s.shop.Trade.Fee(b.ctx, b.life.Watch.ID, trade.Working{Terms: d, What: f.What, Tax: f.Tax, ForConsignor: f.ForConsignor}, b.by)
 }
 
 func bookWork(b *booking, f *workForm) (shop.Movement, error) {
@@ -241,7 +242,7 @@ func bookWork(b *booking, f *workForm) (shop.Movement, error) {
 	if err != nil {
 		return shop.Movement{}, err
 	}
-	t := shop.Working{Dealing: d, What: f.What, Tax: f.Tax, ForConsignor: f.ForConsignor}
+	t := trade.Working{Terms: d, What: f.What, Tax: f.Tax, ForConsignor: f.ForConsignor}
 	for _, k := range []shop.Kept{{Slot: evidence.Slot(f.Slot1), What: f.What1}, {Slot: evidence.Slot(f.Slot2), What: f.What2}} {
 		if k.Slot != "" {
 			t.Removed = append(t.Removed, k)
@@ -250,43 +251,43 @@ func bookWork(b *booking, f *workForm) (shop.Movement, error) {
 	if slot, what, ok := strings.Cut(f.Back, "="); ok {
 		t.PutBack = []shop.Kept{{Slot: evidence.Slot(slot), What: what}}
 	}
-	return b.s.shop.Repair(b.ctx, b.life.Watch.ID, t, b.by)
+	return b.s.shop.Trade.Repair(b.ctx, b.life.Watch.ID, t, b.by)
 }
 
 // move takes a step that moves no money.
-func (b *booking) move(to shop.State, f moveForm, m shop.Moving) (shop.Movement, error) {
+func (b *booking) move(to shop.State, f moveForm, m trade.Moving) (shop.Movement, error) {
 	if err := b.ready(); err != nil {
 		return shop.Movement{}, err
 	}
 	m.To, m.Day, m.Place, m.Note = to, f.Day, f.Place, f.Note
-	return b.s.shop.Move(b.ctx, b.life.Watch.ID, m, b.by)
+	return b.s.shop.Trade.Move(b.ctx, b.life.Watch.ID, m, b.by)
 }
 
 func moveTo(state shop.State) func(*booking, *moveForm) (shop.Movement, error) {
-	return func(b *booking, f *moveForm) (shop.Movement, error) { return b.move(state, *f, shop.Moving{}) }
+	return func(b *booking, f *moveForm) (shop.Movement, error) { return b.move(state, *f, trade.Moving{}) }
 }
 
 // bookBack puts a watch back to where stock of its kind stands.
 func bookBack(b *booking, f *moveForm) (shop.Movement, error) {
 	stock := map[shop.Ownership]shop.State{shop.Own: shop.Bought, shop.OfOthers: shop.Consigned, shop.InPartner: shop.PartShare}
-	return b.move(stock[b.life.Where.Owned], *f, shop.Moving{})
+	return b.move(stock[b.life.Where.Owned], *f, trade.Moving{})
 }
 
 func bookList(b *booking, f *listForm) (shop.Movement, error) {
-	return b.move(shop.Listed, f.moveForm, shop.Moving{Asking: f.Asking})
+	return b.move(shop.Listed, f.moveForm, trade.Moving{Asking: f.Asking})
 }
 
 func bookWorkshop(b *booking, f *workshopForm) (shop.Movement, error) {
-	return b.move(shop.AtWorkshop, f.moveForm, shop.Moving{Due: f.Due, Holder: b.holder(f.Holder)})
+	return b.move(shop.AtWorkshop, f.moveForm, trade.Moving{Due: f.Due, Holder: b.holder(f.Holder)})
 }
 
 func bookMemo(b *booking, f *memoForm) (shop.Movement, error) {
-	return b.move(shop.OnMemo, f.moveForm, shop.Moving{Due: f.Due, Person: b.client(&f.clientPiece)})
+	return b.move(shop.OnMemo, f.moveForm, trade.Moving{Due: f.Due, Person: b.client(&f.clientPiece)})
 }
 
 // bookPlace changes where the watch is; its state stays, and so do a day and a holder that nobody changed.
 func bookPlace(b *booking, f *placeForm) (shop.Movement, error) {
-	m := shop.Moving{Due: f.Due, Holder: b.holder(f.Holder)}
+	m := trade.Moving{Due: f.Due, Holder: b.holder(f.Holder)}
 	if m.Due.IsZero() && m.Holder == "" {
 		m.Due, m.Holder = b.life.Watch.Due, b.life.Watch.Holder
 	}

@@ -7,14 +7,16 @@ import (
 	"testing"
 
 	"midcase/internal/shop"
+	"midcase/internal/shop/intake"
 	"midcase/internal/shop/ledger"
+	"midcase/internal/shop/trade"
 )
 
 // desk is an empty shop with one offered watch, at its address.
 func desk(t *testing.T) (*site, shop.WatchID, string) {
 	t.Helper()
 	s := serveEmpty(t)
-	w, err := s.shop.TakeIn(t.Context(), shop.Intake{Maker: "Corvane", Reference: "KR-1"}, "tester")
+	w, err := s.shop.Intake.TakeIn(t.Context(), intake.Arrival{Maker: "Corvane", Reference: "KR-1"}, "tester")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -114,7 +116,7 @@ func TestUndoInTheBrowser(t *testing.T) {
 // TestStepsThatAreRefused leaves what was typed, names the field, and books nothing.
 func TestStepsThatAreRefused(t *testing.T) {
 	s, _, path := desk(t)
-	if _, err := s.shop.AddClient(t.Context(), shop.Client{ID: "c_s", Name: "Selma Lund"}); err != nil {
+	if _, err := s.shop.People.Add(t.Context(), shop.Client{ID: "c_s", Name: "Selma Lund"}); err != nil {
 		t.Fatal(err)
 	}
 	for name, c := range map[string]struct {
@@ -193,7 +195,7 @@ func TestTypedFigures(t *testing.T) {
 // TestHoldInTheBrowser refuses a sale inside a hold, and lets it go ahead for a reason that is kept.
 func TestHoldInTheBrowser(t *testing.T) {
 	s, _, path := desk(t)
-	if err := s.shop.SetRules(t.Context(), shop.LocalRules{Place: "here", HoldDays: 30}); err != nil {
+	if err := s.shop.Trade.SetRules(t.Context(), trade.LocalRules{Place: "here", HoldDays: 30}); err != nil {
 		t.Fatal(err)
 	}
 	s.step(path, "buy", "amount", "5000", "client", "Selma Lund", "new_client", "1", "client_kind", "person", "day", "2026-10-25")

@@ -16,6 +16,7 @@ import (
 	"midcase/internal/document"
 	"midcase/internal/picture"
 	"midcase/internal/shop"
+	"midcase/internal/shop/intake"
 	"midcase/internal/web/pages/photobench"
 	"midcase/internal/web/pages/wording"
 	"midcase/photo"
@@ -27,7 +28,7 @@ import (
 type photoBench struct {
 	*Server
 	mu     sync.Mutex
-	opened []shop.OpenedPhoto // the latest first
+	opened []intake.OpenedPhoto // the latest first
 	laid   []laidDials
 }
 
@@ -50,36 +51,36 @@ func (s *Server) photoBench(mux *http.ServeMux) {
 
 // open opens a picture of a watch, or takes the one that was open. One picture is
 // decoded at a time, since a large one takes much memory.
-func (b *photoBench) open(ctx context.Context, id shop.WatchID, blob string) (shop.OpenedPhoto, error) {
-	it, _, err := b.shop.PhotoOf(ctx, id, blob)
+func (b *photoBench) open(ctx context.Context, id shop.WatchID, blob string) (intake.OpenedPhoto, error) {
+	it, _, err := b.shop.Intake.PhotoOf(ctx, id, blob)
 	if err != nil {
-		return shop.OpenedPhoto{}, err
+		return intake.OpenedPhoto{}, err
 	}
 	b.mu.Lock()
 	defer b.mu.Unlock()
 	for i, o := range b.opened {
 		if o.Photo.Blob == blob && o.Item.ID == it.ID {
-			b.opened = append([]shop.OpenedPhoto{o}, slices.Delete(b.opened, i, i+1)...)
+			b.opened = append([]intake.OpenedPhoto{o}, slices.Delete(b.opened, i, i+1)...)
 			return o, nil
 		}
 	}
 	if len(b.opened) >= openPictures {
 		b.opened = b.opened[:openPictures-1]
 	}
-	o, err := b.shop.OpenPhoto(ctx, id, blob)
+	o, err := b.shop.Intake.OpenPhoto(ctx, id, blob)
 	if err != nil {
 		return o, err
 	}
-	b.opened = append([]shop.OpenedPhoto{o}, b.opened...)
+	b.opened = append([]intake.OpenedPhoto{o}, b.opened...)
 	return o, nil
 }
 
 // data is the page without an answer.
-func (b *photoBench) data(r *http.Request) (photobench.Data, shop.OpenedPhoto, error) {
+func (b *photoBench) data(r *http.Request) (photobench.Data, intake.OpenedPhoto, error) {
 	ctx := r.Context()
 	watch, err := b.shop.Watch(ctx, shop.WatchID(r.PathValue("id")))
 	if err != nil {
-		return photobench.Data{}, shop.OpenedPhoto{}, err
+		return photobench.Data{}, intake.OpenedPhoto{}, err
 	}
 	o, err := b.open(ctx, watch.ID, r.PathValue("blob"))
 	if err != nil {
@@ -121,7 +122,7 @@ func usualMode(view string) string {
 }
 
 func (b *photoBench) known(ctx context.Context, id shop.WatchID, p *evidence.Photo) (photobench.Known, error) {
-	_, _, ref, err := b.shop.FittedVariant(ctx, id, evidence.Dial)
+	_, _, ref, err := b.shop.Intake.FittedVariant(ctx, id, evidence.Dial)
 	return photobench.Known{Ref: ref, Recorded: p.MMPerPx}, err
 }
 
@@ -174,7 +175,7 @@ func readBefore(file evidence.File, d *photobench.Data, item evidence.ID) []phot
 	return out
 }
 
-func subject(o shop.OpenedPhoto) photobench.Subject {
+func subject(o intake.OpenedPhoto) photobench.Subject {
 	return photobench.Subject{Photo: o.Photo, Width: o.Image.Bounds().Dx(), Height: o.Image.Bounds().Dy(), Focal35MM: o.Seen.Focal35MM}
 }
 
@@ -217,7 +218,7 @@ func (b *photoBench) groups(d photobench.Data) []photobench.Group {
 }
 
 // answer reads the figures; what the points cannot give is noted at their fields.
-func (b *photoBench) answer(ctx context.Context, d *photobench.Data, o shop.OpenedPhoto) error {
+func (b *photoBench) answer(ctx context.Context, d *photobench.Data, o intake.OpenedPhoto) error {
 	var err error
 	switch d.Mode {
 	case photobench.Sizes:
@@ -262,7 +263,7 @@ func (b *photoBench) answer(ctx context.Context, d *photobench.Data, o shop.Open
 
 // fault notes a problem of the picks at its field; other errors come back.
 func (b *photoBench) fault(f *photobench.Form, err error) error {
-	if p, ok := shop.AsPickProblem(err); ok {
+	if p, ok := intake.AsPickProblem(err); ok {
 		f.Fault(p)
 		return nil
 	}
@@ -271,7 +272,7 @@ func (b *photoBench) fault(f *photobench.Form, err error) error {
 
 // markers are the hours at which the dial on record has an applied marker.
 func (b *photoBench) markers(ctx context.Context, id shop.WatchID) ([]int, error) {
-	variant, _, ref, err := b.shop.FittedVariant(ctx, id, evidence.Dial)
+	variant, _, ref, err := b.shop.Intake.FittedVariant(ctx, id, evidence.Dial)
 	if err != nil || ref == nil {
 		return nil, err
 	}
@@ -284,14 +285,14 @@ func (b *photoBench) markers(ctx context.Context, id shop.WatchID) ([]int, error
 }
 
 // stretch measures a bracelet and sets it beside the rubric and the book.
-func (b *photoBench) stretch(ctx context.Context, id shop.WatchID, img image.Image, picks photo.Picks, pull shop.Pull) (*photobench.BraceletAnswer, error) {
+func (b *photoBench) stretch(ctx context.Context, id shop.WatchID, img image.Image, picks photo.Picks, pull intake.Pull) (*photobench.BraceletAnswer, error) {
 	m, err := photo.Measure(img, picks)
 	if err != nil {
 		return nil, err
 	}
 	a := &photobench.BraceletAnswer{Measured: m}
 	if x := m.Droop; x != nil {
-		if g, ok := shop.StretchGrade(condition.Measure{ID: "droop", Kind: "stretch_droop", Value: x.DroopMM, U: 1.96 * x.SE * x.FreeLengthMM, FreeLengthMM: x.FreeLengthMM}); ok {
+		if g, ok := intake.StretchGrade(condition.Measure{ID: "droop", Kind: "stretch_droop", Value: x.DroopMM, U: 1.96 * x.SE * x.FreeLengthMM, FreeLengthMM: x.FreeLengthMM}); ok {
 			a.Droop = &g
 		}
 	}
@@ -299,14 +300,14 @@ func (b *photoBench) stretch(ctx context.Context, id shop.WatchID, img image.Ima
 		return a, nil
 	}
 	a.Stretch = &photobench.Stretch{Links: pull.Links, PullN: pull.N}
-	variant, maker, _, err := b.shop.FittedVariant(ctx, id, evidence.Bracelet)
+	variant, maker, _, err := b.shop.Intake.FittedVariant(ctx, id, evidence.Bracelet)
 	if err != nil || maker == nil {
 		return a, err
 	}
 	if book, ok := maker.Bracelet(variant); ok && book.PitchMM > 0 {
 		a.Stretch.PitchMM = book.PitchMM
 		a.Stretch.Percent, a.Stretch.SE = photo.Elongation(m.Lengths[0].MM, m.Lengths[0].SE, pull.Links, book.PitchMM, 0)
-		if g, ok := shop.StretchGrade(condition.Measure{ID: "length", Kind: "stretch_length", Value: max(0, a.Stretch.Percent), U: 1.96 * a.Stretch.SE, PullN: pull.N}); ok {
+		if g, ok := intake.StretchGrade(condition.Measure{ID: "length", Kind: "stretch_length", Value: max(0, a.Stretch.Percent), U: 1.96 * a.Stretch.SE, PullN: pull.N}); ok {
 			a.Stretch.Grade = &g
 		}
 	}
@@ -325,12 +326,12 @@ func (b *photoBench) add(w http.ResponseWriter, r *http.Request) error {
 	case photobench.Sizes:
 		picks := photobench.SizesPicks(d.Form, subject(o))
 		if len(d.Form.Problems) == 0 {
-			items, err = b.shop.AddMeasured(ctx, id, o, picks, shop.Pull{}, r.FormValue("only"), d.By)
+			items, err = b.shop.Intake.AddMeasured(ctx, id, o, picks, intake.Pull{}, r.FormValue("only"), d.By)
 		}
 	case photobench.Bracelet:
 		picks, pull := photobench.BraceletPicks(d.Form, subject(o))
 		if len(d.Form.Problems) == 0 {
-			items, err = b.shop.AddMeasured(ctx, id, o, picks, pull, "", d.By)
+			items, err = b.shop.Intake.AddMeasured(ctx, id, o, picks, pull, "", d.By)
 		}
 	case photobench.Dial:
 		markers, merr := b.markers(ctx, id)
@@ -339,12 +340,12 @@ func (b *photoBench) add(w http.ResponseWriter, r *http.Request) error {
 		}
 		picks := photobench.DialPicks(d.Form, markers)
 		if len(d.Form.Problems) == 0 {
-			items, err = b.shop.AddPlots(ctx, id, o, picks, d.By)
+			items, err = b.shop.Intake.AddPlots(ctx, id, o, picks, d.By)
 		}
 	case photobench.Finding:
 		var f *evidence.Finding
 		if f = photobench.FindingOf(d.Form, o.Item.ID, d.Width, d.Height); len(d.Form.Problems) == 0 {
-			items, err = b.shop.Record(ctx, id, d.By, f)
+			items, err = b.shop.Intake.Record(ctx, id, d.By, f)
 		}
 	default:
 		return fmt.Errorf("bench %q: %w", d.Mode, shop.ErrNotFound)
@@ -391,7 +392,7 @@ func (b *photoBench) undo(w http.ResponseWriter, r *http.Request) error {
 	for _, x := range r.Form["of"] {
 		of = append(of, evidence.ID(x))
 	}
-	if err := b.shop.WithdrawAll(r.Context(), id, of, "added by mistake", b.user(r.Context())); err != nil {
+	if err := b.shop.Intake.WithdrawAll(r.Context(), id, of, "added by mistake", b.user(r.Context())); err != nil {
 		return err
 	}
 	http.Redirect(w, r, photobench.Path(string(id), r.PathValue("blob"))+"?"+again(r.Form).Encode(), http.StatusSeeOther)

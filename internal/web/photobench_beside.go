@@ -11,6 +11,7 @@ import (
 
 	"midcase/evidence"
 	"midcase/internal/shop"
+	"midcase/internal/shop/intake"
 	"midcase/internal/web/pages/photobench"
 	"midcase/photo"
 )
@@ -28,7 +29,7 @@ const laidKept = 4
 const viewQuality = 90
 
 // lay lays the dials on each other, or takes the pair that was laid before.
-func (b *photoBench) lay(key string, a, o shop.OpenedPhoto, picks photo.Picks) (laidDials, error) {
+func (b *photoBench) lay(key string, a, o intake.OpenedPhoto, picks photo.Picks) (laidDials, error) {
 	b.mu.Lock()
 	for _, l := range b.laid {
 		if l.key == key {
@@ -61,12 +62,12 @@ func (b *photoBench) lay(key string, a, o shop.OpenedPhoto, picks photo.Picks) (
 
 // besideData is the page on which a dial is laid on another, with the other picture
 // where one was chosen.
-func (b *photoBench) besideData(r *http.Request) (photobench.BesideData, shop.OpenedPhoto, *shop.OpenedPhoto, error) {
+func (b *photoBench) besideData(r *http.Request) (photobench.BesideData, intake.OpenedPhoto, *intake.OpenedPhoto, error) {
 	ctx := r.Context()
 	var d photobench.BesideData
 	watch, err := b.shop.Watch(ctx, shop.WatchID(r.PathValue("id")))
 	if err != nil {
-		return d, shop.OpenedPhoto{}, nil, err
+		return d, intake.OpenedPhoto{}, nil, err
 	}
 	a, err := b.open(ctx, watch.ID, r.PathValue("blob"))
 	if err != nil {

@@ -19,7 +19,7 @@ const wholeSide = 4096
 
 // shown serves a picture as JPEG to browsers that cannot read its kind.
 func (b *photoBench) shown(w http.ResponseWriter, r *http.Request) error {
-	_, p, err := b.shop.PhotoOf(r.Context(), shop.WatchID(r.PathValue("id")), r.PathValue("blob"))
+	_, p, err := b.shop.Intake.PhotoOf(r.Context(), shop.WatchID(r.PathValue("id")), r.PathValue("blob"))
 	if err != nil {
 		return err
 	}

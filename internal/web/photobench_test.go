@@ -15,12 +15,13 @@ import (
 	"midcase/evidence"
 	"midcase/internal/demo/draw"
 	"midcase/internal/shop"
+	"midcase/internal/shop/intake"
 )
 
 // benchOn takes a watch in with one picture and returns the address of its bench.
 func (s *site) benchOn(view string, jpg []byte) (shop.WatchID, string) {
 	s.t.Helper()
-	w, err := s.shop.TakeIn(s.t.Context(), shop.Intake{Maker: "Corvane", Reference: "KR-1"}, "tester")
+	w, err := s.shop.Intake.TakeIn(s.t.Context(), intake.Arrival{Maker: "Corvane", Reference: "KR-1"}, "tester")
 	if err != nil {
 		s.t.Fatal(err)
 	}
@@ -29,7 +30,7 @@ func (s *site) benchOn(view string, jpg []byte) (shop.WatchID, string) {
 
 func (s *site) addPicture(id shop.WatchID, view string, jpg []byte) string {
 	s.t.Helper()
-	it, err := s.shop.AddPhoto(s.t.Context(), id, view, "", bytes.NewReader(jpg), "tester")
+	it, err := s.shop.Intake.AddPhoto(s.t.Context(), id, view, "", bytes.NewReader(jpg), "tester")
 	if err != nil {
 		s.t.Fatal(err)
 	}

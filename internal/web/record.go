@@ -8,6 +8,7 @@ import (
 	"midcase/evidence"
 	"midcase/internal/picture"
 	"midcase/internal/shop"
+	"midcase/internal/shop/intake"
 	"midcase/internal/web/pages/record"
 	"midcase/internal/web/pages/takein"
 )
@@ -102,7 +103,7 @@ func (s *Server) record(w http.ResponseWriter, r *http.Request) error {
 	if len(problems) > 0 {
 		return s.again(w, r, d, values, problems)
 	}
-	items, err := s.shop.Record(r.Context(), d.Watch.ID, d.By, data)
+	items, err := s.shop.Intake.Record(r.Context(), d.Watch.ID, d.By, data)
 	var invalid *shop.Invalid
 	if errors.As(err, &invalid) {
 		return s.again(w, r, d, values, invalid.Problems)
@@ -151,7 +152,7 @@ func (s *Server) addPhoto(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	defer file.Close()
-	it, err := s.shop.AddPhoto(r.Context(), d.Watch.ID, r.FormValue("view"), r.FormValue("caption"), file, d.By)
+	it, err := s.shop.Intake.AddPhoto(r.Context(), d.Watch.ID, r.FormValue("view"), r.FormValue("caption"), file, d.By)
 	var invalid *shop.Invalid
 	if errors.As(err, &invalid) {
 		return s.again(w, r, d, nil, invalid.Problems)
@@ -212,7 +213,7 @@ func (s *Server) takeIn(w http.ResponseWriter, r *http.Request) error {
 	for _, name := range []string{"maker", "reference", "serial", "asked", "place", "note"} {
 		values[name] = r.FormValue(name)
 	}
-	in := shop.Intake{Maker: values["maker"], Reference: values["reference"], Serial: values["serial"], Place: values["place"], Note: values["note"]}
+	in := intake.Arrival{Maker: values["maker"], Reference: values["reference"], Serial: values["serial"], Place: values["place"], Note: values["note"]}
 	if values["asked"] != "" {
 		plain, problems := readFigures(r.Context(), values, nil, []string{"asked"})
 		if len(problems) > 0 {
@@ -225,7 +226,7 @@ func (s *Server) takeIn(w http.ResponseWriter, r *http.Request) error {
 		}
 		in.Asked = claim.(*evidence.Claim).Price
 	}
-	kept, err := s.shop.TakeIn(r.Context(), in, s.user(r.Context()))
+	kept, err := s.shop.Intake.TakeIn(r.Context(), in, s.user(r.Context()))
 	var invalid *shop.Invalid
 	if errors.As(err, &invalid) {
 		return s.takeInForm(w, r, values, invalid.Problems)

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"midcase/internal/shop"
+	"midcase/internal/shop/rooms"
 )
 
 // Options of the server.
@@ -22,7 +23,7 @@ type Options struct {
 
 // Server is the web side of one shop.
 type Server struct {
-	shop *shop.Shop
+	shop *rooms.Shop
 	opt  Options
 
 	small thumbnails
@@ -30,7 +31,7 @@ type Server struct {
 }
 
 // New returns the handler that serves the shop.
-func New(s *shop.Shop, opt Options) http.Handler {
+func New(s *rooms.Shop, opt Options) http.Handler {
 	if opt.Log == nil {
 		opt.Log = slog.New(slog.DiscardHandler)
 	}

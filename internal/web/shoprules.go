@@ -5,6 +5,7 @@ import (
 	"strconv"
 
 	"midcase/internal/shop"
+	"midcase/internal/shop/trade"
 	"midcase/internal/web/form"
 	"midcase/internal/web/pages/shoprules"
 	"midcase/opinion"
@@ -25,7 +26,7 @@ func sellingTerms(set shop.Settings) (t opinion.SellingTerms, own bool) {
 }
 
 func (s *Server) shopRulesPage(w http.ResponseWriter, r *http.Request) error {
-	rules, err := s.shop.Rules(r.Context())
+	rules, err := s.shop.Trade.Rules(r.Context())
 	if err != nil {
 		return err
 	}
@@ -34,8 +35,8 @@ func (s *Server) shopRulesPage(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	d := shoprules.Data{Saved: r.FormValue("saved") != ""}
-	if n, err := strconv.Atoi(r.FormValue("example")); err == nil && n >= 1 && n <= len(shop.RuleExamples()) {
-		rules = shop.RuleExamples()[n-1]
+	if n, err := strconv.Atoi(r.FormValue("example")); err == nil && n >= 1 && n <= len(trade.RuleExamples()) {
+		rules = trade.RuleExamples()[n-1]
 		d.Example = rules.Place
 	}
 	now, own := sellingTerms(set)
@@ -44,7 +45,7 @@ func (s *Server) shopRulesPage(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *Server) showShopRules(w http.ResponseWriter, r *http.Request, d shoprules.Data, f *form.Form[rulesForm]) error {
-	d.Frame, d.Examples = s.frame("settings", "Local rules and terms of selling"), shop.RuleExamples()
+	d.Frame, d.Examples = s.frame("settings", "Local rules and terms of selling"), trade.RuleExamples()
 	shown(f, &d)
 	if !f.OK() {
 		w.WriteHeader(http.StatusUnprocessableEntity)
@@ -59,13 +60,13 @@ func (s *Server) saveShopRules(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	now, own := sellingTerms(set)
-	f, err := shopRules.Read(r, rulesOf(shop.LocalRules{}, now, set.Terms.Tax))
+	f, err := shopRules.Read(r, rulesOf(trade.LocalRules{}, now, set.Terms.Tax))
 	if err != nil {
 		return err
 	}
 	rules, terms := f.V.rules(&f.View), f.V.terms(&f.View)
 	if f.OK() {
-		if err := s.shop.SetRules(ctx, rules); err != nil && !f.Refused(err, nil) {
+		if err := s.shop.Trade.SetRules(ctx, rules); err != nil && !f.Refused(err, nil) {
 			return err
 		}
 	}

@@ -4,7 +4,7 @@ import (
 	"strings"
 
 	"midcase/deal"
-	"midcase/internal/shop"
+	"midcase/internal/shop/trade"
 	"midcase/internal/web/form"
 	"midcase/internal/web/pages/shoprules"
 	"midcase/market"
@@ -78,7 +78,7 @@ func (f *rulesForm) Prepare(v *form.View) {
 }
 
 // localOf are local rules as the form holds them.
-func localOf(r shop.LocalRules) localForm {
+func localOf(r trade.LocalRules) localForm {
 	f := localForm{r.Place, r.HoldDays, r.RegisterDays, r.CashLimit, r.CashMonths, r.KeepYears, r.Identity, r.Statement, r.Straps, r.Lume, nil, r.Sources}
 	for _, h := range r.Headings {
 		f.Headings = append(f.Headings, h.Heading+": "+h.When)
@@ -87,8 +87,8 @@ func localOf(r shop.LocalRules) localForm {
 }
 
 // rules makes local rules of what was typed.
-func (f *localForm) rules(v *form.View) shop.LocalRules {
-	out := shop.LocalRules{Place: f.Place, HoldDays: f.Hold, RegisterDays: f.Register, CashLimit: f.CashLimit, CashMonths: f.CashSpan, KeepYears: f.Keep,
+func (f *localForm) rules(v *form.View) trade.LocalRules {
+	out := trade.LocalRules{Place: f.Place, HoldDays: f.Hold, RegisterDays: f.Register, CashLimit: f.CashLimit, CashMonths: f.CashSpan, KeepYears: f.Keep,
 		Identity: f.Identity, Statement: f.Statement, Straps: f.Straps, Lume: f.Lume, Sources: f.Sources}
 	for _, line := range f.Headings {
 		heading, when, _ := strings.Cut(line, ":")
@@ -97,13 +97,13 @@ func (f *localForm) rules(v *form.View) shop.LocalRules {
 			v.Wrong(&f.Headings, "“"+line+"” is no heading. Enter lines such as 9101: case wholly of precious metal.")
 			break
 		}
-		out.Headings = append(out.Headings, shop.Heading{Heading: heading, When: when})
+		out.Headings = append(out.Headings, trade.Heading{Heading: heading, When: when})
 	}
 	return out
 }
 
 // rulesOf are rules and terms as the form holds them.
-func rulesOf(r shop.LocalRules, t opinion.SellingTerms, tax deal.Tax) rulesForm {
+func rulesOf(r trade.LocalRules, t opinion.SellingTerms, tax deal.Tax) rulesForm {
 	h := t.Haggling
 	f := rulesForm{localForm: localOf(r), taxForm: taxForm{tax.Scheme, tax.Rate},
 		haggleForm: haggleForm{h.Discount, h.PassThrough, h.MostOver, h.PatienceDays, h.GivenUp, t.Together}}

@@ -11,7 +11,7 @@ import (
 
 	"github.com/alexedwards/scs/v2"
 
-	"midcase/internal/shop"
+	"midcase/internal/shop/people"
 	"midcase/internal/web/pages/frame"
 	"midcase/internal/web/pages/signin"
 )
@@ -52,7 +52,7 @@ func open(path string) bool {
 // handler lets those through whom the shop knows.
 func (g *gate) handler(next http.Handler) http.Handler {
 	return g.sessions.LoadAndSave(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		people, err := g.shop.People(r.Context())
+		people, err := g.shop.People.Staff(r.Context())
 		switch {
 		case err != nil:
 			g.opt.Log.Error("people of the shop", "error", err)
@@ -71,7 +71,7 @@ func (g *gate) handler(next http.Handler) http.Handler {
 }
 
 // knows says whether the person is still one of the shop's.
-func knows(people []shop.Person, name string) bool {
+func knows(people []people.Person, name string) bool {
 	for _, p := range people {
 		if p.Name == name {
 			return true
@@ -110,7 +110,7 @@ func (g *gate) signIn(w http.ResponseWriter, r *http.Request) error {
 		w.WriteHeader(http.StatusTooManyRequests)
 		return signin.Page(d).Render(r.Context(), w)
 	}
-	name, ok, err := g.shop.Admit(r.Context(), d.Name, r.PostFormValue("password"))
+	name, ok, err := g.shop.People.Admit(r.Context(), d.Name, r.PostFormValue("password"))
 	if err != nil {
 		return err
 	}

@@ -12,7 +12,7 @@ const fourWords = "spring barrel ratchet pawl"
 func withPeople(t *testing.T) *site {
 	t.Helper()
 	s := serveEmpty(t)
-	if err := s.shop.SetPassword(t.Context(), "Ines", fourWords); err != nil {
+	if err := s.shop.People.SetPassword(t.Context(), "Ines", fourWords); err != nil {
 		t.Fatal(err)
 	}
 	return s
@@ -62,10 +62,10 @@ func TestSignInAndOut(t *testing.T) {
 func TestSomebodyRemovedIsOutAtOnce(t *testing.T) {
 	s := withPeople(t)
 	s.signIn("Ines", fourWords, "/")
-	if err := s.shop.SetPassword(t.Context(), "Odo", fourWords); err != nil {
+	if err := s.shop.People.SetPassword(t.Context(), "Odo", fourWords); err != nil {
 		t.Fatal(err)
 	}
-	if err := s.shop.RemovePerson(t.Context(), "Ines"); err != nil {
+	if err := s.shop.People.RemovePerson(t.Context(), "Ines"); err != nil {
 		t.Fatal(err)
 	}
 	s.wantStatus(s.get("/counter"), http.StatusSeeOther)

@@ -88,7 +88,7 @@ func (s *Server) stockData(r *http.Request, l listing) (stock.Data, error) {
 	if d.Views, err = s.shop.Views(ctx); err != nil {
 		return d, err
 	}
-	overdue, today, _, err := s.shop.Agenda(ctx)
+	overdue, today, _, err := s.shop.Desk.Agenda(ctx)
 	if err != nil {
 		return d, err
 	}

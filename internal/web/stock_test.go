@@ -14,7 +14,7 @@ import (
 func TestSearchFindsTheClient(t *testing.T) {
 	s := serveBare(t)
 	ctx := t.Context()
-	c, err := s.shop.AddClient(ctx, shop.Client{Name: "Åsa Wikström"})
+	c, err := s.shop.People.Add(ctx, shop.Client{Name: "Åsa Wikström"})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -23,7 +23,7 @@ func TestSearchFindsTheClient(t *testing.T) {
 		t.Fatal(err)
 	}
 	w.Client, w.Note = c.ID, "cracked crystal"
-	if _, err = s.shop.Change(ctx, w); err != nil {
+	if _, err = s.shop.Trade.Change(ctx, w); err != nil {
 		t.Fatal(err)
 	}
 	for text, found := range map[string]bool{"wikstrom": true, "asa crystal": true, "WIKSTRÖM KR-8": true, "wikstrom KR-1": false, "cracked": true, w.Serial: true} {
@@ -42,7 +42,7 @@ func TestSeveralWatchesAtOnce(t *testing.T) {
 			t.Fatal(err)
 		}
 		w.Asking = money.MustParse("9500", "EUR")
-		if _, err := s.shop.Change(t.Context(), w); err != nil {
+		if _, err := s.shop.Trade.Change(t.Context(), w); err != nil {
 			t.Fatal(err)
 		}
 	}

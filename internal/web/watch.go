@@ -109,7 +109,7 @@ func (s *Server) history(ctx context.Context, d *watch.Data) error {
 
 func (s *Server) withdraw(w http.ResponseWriter, r *http.Request) error {
 	id := shop.WatchID(r.PathValue("id"))
-	if _, err := s.shop.Withdraw(r.Context(), id, evidence.ID(r.FormValue("of")), r.FormValue("reason"), s.user(r.Context())); err != nil {
+	if _, err := s.shop.Intake.Withdraw(r.Context(), id, evidence.ID(r.FormValue("of")), r.FormValue("reason"), s.user(r.Context())); err != nil {
 		return err
 	}
 	http.Redirect(w, r, "/watches/"+string(id)+"?withdrawn=1", http.StatusSeeOther)

@@ -13,7 +13,7 @@ import templruntime "github.com/a-h/templ/runtime"
 
 import (
 	"fmt"
-	"midcase/internal/shop"
+	"midcase/internal/shop/desk"
 	"midcase/internal/web/pages/frame"
 	"midcase/internal/web/pages/wording"
 	"time"
@@ -22,9 +22,9 @@ import (
 // Data is what the page shows.
 type Data struct {
 	Frame   frame.Data
-	Overdue []shop.Appointment
-	Today   []shop.Appointment
-	Later   []shop.Appointment
+	Overdue []desk.Appointment
+	Today   []desk.Appointment
+	Later   []desk.Appointment
 	Names   map[string]string // of clients, by id
 	Named   bool              // a client stands in it
 	Feed    string            // address for calendar programs
@@ -172,7 +172,7 @@ func Page(d Data) templ.Component {
 	})
 }
 
-func table(d Data, all []shop.Appointment) templ.Component {
+func table(d Data, all []desk.Appointment) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
 		if templ_7745c5c3_CtxErr := ctx.Err(); templ_7745c5c3_CtxErr != nil {
@@ -372,7 +372,7 @@ var page = map[string]string{"private list ends": "/matches#private", "promise e
 
 type group struct {
 	name string
-	all  []shop.Appointment
+	all  []desk.Appointment
 }
 
 // groups parts the days to come into this week, the next four weeks and later.

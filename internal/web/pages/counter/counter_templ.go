@@ -17,7 +17,7 @@ import (
 	"fmt"
 	"midcase/estimate"
 	"midcase/evidence"
-	"midcase/internal/shop"
+	"midcase/internal/shop/desk"
 	"midcase/internal/web/pages/frame"
 	"midcase/internal/web/pages/wording"
 	"midcase/opinion"
@@ -31,7 +31,7 @@ type Data struct {
 	Problems   evidence.Problems
 	References []string
 	Metals     []frame.Choice
-	Offer      *shop.Offer // nil before something was asked
+	Offer      *desk.Offer // nil before something was asked
 	ReadAs     string      // how the serial number or year was read
 }
 

@@ -9,7 +9,7 @@ import (
 
 	"midcase/condition"
 	"midcase/evidence"
-	"midcase/internal/shop"
+	"midcase/internal/shop/desk"
 	"midcase/internal/web/pages/change"
 	"midcase/internal/web/pages/frame"
 	"midcase/money"
@@ -35,9 +35,9 @@ func sets() []frame.Choice {
 
 // Read makes an inquiry of what was typed. Four digits that can be a year of the last
 // centuries are read as one; anything else is a serial number.
-func Read(values map[string]string, currency money.Currency, year int) (shop.Inquiry, evidence.Problems) {
+func Read(values map[string]string, currency money.Currency, year int) (desk.Inquiry, evidence.Problems) {
 	var p evidence.Problems
-	q := shop.Inquiry{Reference: values["reference"], Metal: values["metal"], Set: values["set"]}
+	q := desk.Inquiry{Reference: values["reference"], Metal: values["metal"], Set: values["set"]}
 	text := strings.TrimSpace(values["serial"])
 	if n, err := strconv.Atoi(text); err == nil && len(text) == 4 && n >= 1900 && n <= year {
 		q.Year = n

@@ -44,11 +44,11 @@ func says(k shop.PaperKind) string {
 }
 
 // NewOffers lists what can be made of a watch.
-func NewOffers(w shop.Watch, dealings []shop.Dealt, names map[string]string) []Offer {
+func NewOffers(w shop.Watch, dealings []papers.Occasion, names map[string]string) []Offer {
 	var out []Offer
 	for _, k := range shop.PaperKinds() {
 		if !k.Personal() {
-			out = append(out, Offer{Kind: k, Name: Name(k), Says: says(k), Previews: papers.Forms(k), Dealt: shop.Dealt{Kind: k}})
+			out = append(out, Offer{Kind: k, Name: Name(k), Says: says(k), Previews: papers.Forms(k), Dealt: papers.Occasion{Kind: k}})
 			continue
 		}
 		for _, d := range dealings {
@@ -71,7 +71,7 @@ func NewOffers(w shop.Watch, dealings []shop.Dealt, names map[string]string) []O
 	return out
 }
 
-func stepWords(d shop.Dealt, names map[string]string) string {
+func stepWords(d papers.Occasion, names map[string]string) string {
 	s := strings.ReplaceAll(string(d.Step.To), "_", " ")
 	if d.Step.From == d.Step.To {
 		s = "entered"

@@ -11,7 +11,7 @@ import templruntime "github.com/a-h/templ/runtime"
 
 import (
 	"midcase/evidence"
-	"midcase/internal/shop"
+	"midcase/internal/shop/intake"
 	"midcase/internal/web/pages/frame"
 	"midcase/internal/web/pages/wording"
 	"midcase/timing"
@@ -20,7 +20,7 @@ import (
 // ClockData is what the page of the recorders' clocks shows.
 type ClockData struct {
 	Frame     frame.Data
-	Recorders []shop.Recorder
+	Recorders []intake.Recorder
 	Values    map[string]string // what was typed, by field
 	Problems  evidence.Problems
 	Watch     string // the watch whose page led here

@@ -7,7 +7,7 @@ import (
 	"time"
 
 	"midcase/evidence"
-	"midcase/internal/shop"
+	"midcase/internal/shop/intake"
 	"midcase/internal/web/pages/plot"
 	"midcase/internal/web/pages/wording"
 	"midcase/opinion"
@@ -39,11 +39,11 @@ func uncorrected() string {
 	return fmt.Sprintf("± %.0f parts in a million, ± %s s a day,", timing.UncorrectedPPM, wording.Fixed(timing.UncorrectedPPM*timing.PPMToSecPerDay, 1))
 }
 
-func recorderWords(r shop.Recorder) string {
+func recorderWords(r intake.Recorder) string {
 	return fmt.Sprintf("%s: fast by %s ± %s parts in a million, measured %s", r.Name, wording.SignedValue(r.PPM, 1), wording.Fixed(timing.Figure{SE: r.SE}.Half(), 1), isoDay(r.Measured))
 }
 
-func measuredWords(r shop.Recorder) string {
+func measuredWords(r intake.Recorder) string {
 	s := r.Measured
 	s = isoDay(s)
 	if r.By != "" {

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"midcase/internal/shop"
+	"midcase/internal/shop/trade"
 )
 
 // Act is one step that the watch may take next, or one thing to book about it.
@@ -46,7 +47,7 @@ var (
 var byState = map[shop.State]Act{shop.AtWorkshop: workshop, shop.Photographed: photographed, shop.Listed: list, shop.Reserved: reserve, shop.OnMemo: memo, shop.Sold: sell}
 
 // Acts lists what may be done with the watch now, the steps first.
-func Acts(l shop.Life) []Act {
+func Acts(l trade.Life) []Act {
 	w := l.Watch
 	owned := l.Where.Owned
 	var out []Act
@@ -62,7 +63,7 @@ func Acts(l shop.Life) []Act {
 	if owned == "" {
 		return []Act{offerAgain}
 	}
-	for _, to := range shop.NextStates(w) {
+	for _, to := range trade.NextStates(w) {
 		switch {
 		case to == shop.Bought || to == shop.Consigned || to == shop.PartShare:
 			out = append(out, back)

@@ -7,7 +7,7 @@ import (
 
 	"midcase/evidence"
 	"midcase/internal/picture"
-	"midcase/internal/shop"
+	"midcase/internal/shop/intake"
 	"midcase/photo"
 )
 
@@ -89,14 +89,14 @@ func (f *Form) place(prefix, at, height string) {
 }
 
 // BraceletPicks reads the form of the bracelet: droop, a length under a pull, or both.
-func BraceletPicks(f *Form, s Subject) (photo.Picks, shop.Pull) {
+func BraceletPicks(f *Form, s Subject) (photo.Picks, intake.Pull) {
 	p := photo.Picks{Camera: s.camera(f)}
 	p.Scale = f.scale(s.Photo, s.Width, s.Height)
 	for _, x := range [][2]string{{"droop", "level"}, {"droop.held", "held"}, {"droop.free", "free"}, {"droop.level", "level"}, {"droop.plumb", "level"}, {"droop.along", "along"}, {"droop.gaps", "gaps"}, {"lengths[0]", "pulled"}} {
 		f.at(x[0], x[1])
 	}
 	pulled := f.points("pulled", 2, 2)
-	pull := shop.Pull{Links: f.whole("pulled_links"), N: f.number("pull_n")}
+	pull := intake.Pull{Links: f.whole("pulled_links"), N: f.number("pull_n")}
 	if len(pulled) == 2 {
 		p.Lengths = []photo.LengthPick{{Name: pulledSize, A: pulled[0], B: pulled[1]}}
 		if pull.Links <= 0 && !f.has("pulled_links") {

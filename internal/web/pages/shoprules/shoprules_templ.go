@@ -15,7 +15,7 @@ import templruntime "github.com/a-h/templ/runtime"
 
 import (
 	"fmt"
-	"midcase/internal/shop"
+	"midcase/internal/shop/trade"
 	"midcase/internal/web/form"
 	"midcase/internal/web/pages/frame"
 	"midcase/internal/web/pages/wording"
@@ -29,7 +29,7 @@ type Data struct {
 	Tax      []*form.Field
 	Routes   []Route
 	Haggling []*form.Field
-	Examples []shop.LocalRules
+	Examples []trade.LocalRules
 	Example  string // the place of the example that the form was filled from
 	Own      bool   // terms of selling were set; else the common ones stand here
 	Saved    bool
@@ -75,9 +75,9 @@ func Page(d Data) templ.Component {
 				return templ_7745c5c3_Err
 			}
 			var templ_7745c5c3_Var3 string
-			templ_7745c5c3_Var3, templ_7745c5c3_Err = templ.JoinStringErrs(shop.CheckLocalRules)
+			templ_7745c5c3_Var3, templ_7745c5c3_Err = templ.JoinStringErrs(trade.CheckLocalRules)
 			if templ_7745c5c3_Err != nil {
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `internal/web/pages/shoprules/shoprules.templ`, Line: 37, Col: 40}
+				return templ.Error{Err: templ_7745c5c3_Err, FileName: `internal/web/pages/shoprules/shoprules.templ`, Line: 37, Col: 41}
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var3))
 			if templ_7745c5c3_Err != nil {

@@ -1,0 +1,208 @@
+package papers
+
+import (
+	"bytes"
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"slices"
+	"time"
+
+	"midcase/internal/shop"
+	"midcase/internal/shop/ledger"
+	"midcase/internal/shop/rooms"
+	"midcase/money"
+)
+
+// series is the numbering that a paper of a day belongs to. Credit notes are numbered
+// with the invoices. Each year begins anew.
+func series(k shop.PaperKind, year int) (name, form string) {
+	letter := map[shop.PaperKind]string{shop.PaperReport: "R", shop.PaperValuation: "V", shop.PaperListing: "L", shop.PaperIdentification: "S", shop.PaperTrace: "T", shop.PaperMemo: "M", shop.PaperPurchase: "P", shop.PaperConsignment: "C"}[k]
+	if k == shop.PaperInvoice || k == shop.PaperCredit {
+		return fmt.Sprintf("invoice-%d", year), fmt.Sprintf("%d-%%04d", year)
+	}
+	return fmt.Sprintf("%s-%d", letter, year), fmt.Sprintf("%s-%d-%%04d", letter, year)
+}
+
+// List lists the papers that were made, latest first.
+func List(ctx context.Context, s *rooms.Shop, f shop.PaperFilter) ([]shop.Paper, error) {
+	return s.Stores().Papers.Papers(ctx, f)
+}
+
+// Get returns a paper with what it says. That a client's paper was seen is logged.
+func Get(ctx context.Context, s *rooms.Shop, id string) (shop.Paper, string, error) {
+	p, content, err := s.Stores().Papers.Paper(ctx, id)
+	if err != nil || p.Client == "" {
+		return p, content, err
+	}
+	return p, content, s.LogAccess(ctx, p.Client, string(p.Kind)+" "+p.Number+" seen")
+}
+
+// printed is a paper ready to be kept: its files by ending, and what it says where it
+// names a client.
+type printed struct {
+	files   map[string][]byte
+	content string
+	total   money.Money
+}
+
+// issue numbers a paper, has it printed with that number, and keeps it. print is
+// called with the paper's number and may be called again where another paper took the number
+// meanwhile. The files of papers without a client are kept among the blobs.
+func issue(ctx context.Context, s *rooms.Shop, p shop.Paper, print func(number string) (printed, error)) (shop.Paper, error) {
+	what := "make " + string(p.Kind)
+	now := s.Now()
+	p.ID, p.At = s.NewID("pa"), now
+	if p.Day == "" {
+		p.Day = now.Format(time.DateOnly)
+	}
+	day, err := time.Parse(time.DateOnly, p.Day)
+	if err != nil {
+		return shop.Paper{}, wrong(what, "day", fmt.Sprintf("%q", p.Day), "a day such as 2026-03-01")
+	}
+	w, err := s.Stores().Watches.Watch(ctx, p.Watch)
+	if err != nil {
+		return shop.Paper{}, fmt.Errorf("%s: %w", what, err)
+	}
+	p.Title = w.Title
+	name, form := series(p.Kind, day.Year())
+	p.Series = name
+	for try := 0; ; try++ {
+		last, err := s.Stores().Papers.LastPaper(ctx, name)
+		if err != nil {
+			return shop.Paper{}, fmt.Errorf("%s: %w", what, err)
+		}
+		p.InSeries, p.Number = last+1, fmt.Sprintf(form, last+1)
+		kept, err := printAndKeep(ctx, s, p, print)
+		if errors.Is(err, shop.ErrConflict) && try < 5 {
+			continue
+		}
+		if err != nil {
+			return shop.Paper{}, fmt.Errorf("%s: %w", what, err)
+		}
+		if kept.Client == "" {
+			return kept, nil
+		}
+		return kept, s.LogAccess(ctx, kept.Client, string(kept.Kind)+" "+kept.Number+" made")
+	}
+}
+
+func printAndKeep(ctx context.Context, s *rooms.Shop, p shop.Paper, print func(string) (printed, error)) (shop.Paper, error) {
+	made, err := print(p.Number)
+	if err != nil {
+		return shop.Paper{}, err
+	}
+	p.Total, p.Files = made.total, nil
+	for _, ending := range []string{"pdf", "md", "json", "jsonld", "html"} {
+		b, ok := made.files[ending]
+		if !ok {
+			continue
+		}
+		sum := sha256.Sum256(b)
+		f := shop.PaperFile{Ending: ending, SHA256: hex.EncodeToString(sum[:]), Size: len(b)}
+		if p.Client == "" { // what names a person is kept sealed, not as a file
+			if _, _, err := s.Stores().Blobs.Put(ctx, bytes.NewReader(b), paperBytes); err != nil {
+				return shop.Paper{}, err
+			}
+			f.Kept = true
+		}
+		p.Files = append(p.Files, f)
+	}
+	return s.Stores().Papers.KeepPaper(ctx, p, made.content)
+}
+
+const paperBytes = 64 << 20
+
+// Occasion is a step of a watch that a paper can be made of.
+type Occasion struct {
+	Kind    shop.PaperKind
+	Step    shop.Movement
+	Entry   ledger.Entry // the zero Entry for a memo
+	Made    []shop.Paper // of this kind and step, latest first
+	Invoice *shop.Paper  // for a credit note: the invoice that it takes back
+	Reason  string       // likewise
+}
+
+// Occasions lists the steps of a watch of which papers can be made, the latest first, with
+// those made already. An invoice whose sale was undone or refunded calls for a credit note.
+func Occasions(ctx context.Context, s *rooms.Shop, id shop.WatchID) ([]Occasion, error) {
+	moves, err := s.Trade.History(ctx, id)
+	if err != nil {
+		return nil, err
+	}
+	entries, err := s.Entries(ctx, shop.EntryFilter{Watch: id})
+	if err != nil {
+		return nil, fmt.Errorf("papers: %w", err)
+	}
+	byID := map[string]ledger.Entry{}
+	for _, e := range entries {
+		byID[e.ID] = e
+	}
+	made, err := List(ctx, s, shop.PaperFilter{Watch: id})
+	if err != nil {
+		return nil, err
+	}
+	var out []Occasion
+	for _, m := range shop.Effective(moves) {
+		out = append(out, dealtIn(m, byID)...)
+	}
+	out = append(out, toCredit(moves, byID, made)...)
+	for i := range out {
+		for _, p := range made {
+			if p.Kind == out[i].Kind && p.Step == out[i].Step.ID {
+				out[i].Made = append(out[i].Made, p)
+			}
+		}
+	}
+	slices.Reverse(out)
+	return out, nil
+}
+
+// dealtIn are the papers that one movement calls for.
+func dealtIn(m shop.Movement, entries map[string]ledger.Entry) []Occasion {
+	var out []Occasion
+	if m.To == shop.OnMemo && m.From != shop.OnMemo {
+		out = append(out, Occasion{Kind: shop.PaperMemo, Step: m})
+	}
+	kinds := map[ledger.Kind]shop.PaperKind{ledger.KindSale: shop.PaperInvoice, ledger.KindPurchase: shop.PaperPurchase, ledger.KindPartExchange: shop.PaperPurchase, ledger.KindShareBuy: shop.PaperPurchase, ledger.KindConsignIn: shop.PaperConsignment}
+	for _, id := range m.Entries {
+		if k, ok := kinds[entries[id].Kind]; ok {
+			out = append(out, Occasion{Kind: k, Step: m, Entry: entries[id]})
+		}
+	}
+	return out
+}
+
+// toCredit are the credit notes called for: by sales undone, and by whole refunds.
+func toCredit(moves []shop.Movement, entries map[string]ledger.Entry, made []shop.Paper) []Occasion {
+	gone := map[string]shop.Movement{} // by the id of the sale's entry
+	for _, m := range moves {
+		if m.Undoes != "" {
+			for _, sold := range moves {
+				if sold.ID == m.Undoes {
+					for _, e := range sold.Entries {
+						gone[e] = m
+					}
+				}
+			}
+		}
+		for _, e := range m.Entries {
+			if r := entries[e]; r.Kind == ledger.KindRefund && r.Refunds != "" && (r.Goods == nil || !r.Goods.Part) {
+				gone[r.Refunds] = m
+			}
+		}
+	}
+	var out []Occasion
+	for i := range made {
+		if m, ok := gone[made[i].Entry]; ok && made[i].Kind == shop.PaperInvoice {
+			d := Occasion{Kind: shop.PaperCredit, Step: m, Entry: entries[made[i].Entry], Invoice: &made[i], Reason: "the sale was refunded"}
+			if m.Undoes != "" {
+				d.Reason = "the sale was taken back"
+			}
+			out = append(out, d)
+		}
+	}
+	return out
+}

@@ -1,0 +1,173 @@
+package desk
+
+import (
+	"context"
+	"fmt"
+	"strconv"
+	"strings"
+	"time"
+
+	"midcase/evidence"
+	"midcase/internal/shop"
+	"midcase/internal/shop/intake"
+	"midcase/money"
+	"midcase/opinion"
+	"midcase/refbook"
+)
+
+// Inquiry is what is known of a watch that somebody offers at the counter: told or
+// seen at a glance, nothing examined. Only the reference is needed.
+type Inquiry struct {
+	Reference string // of the book, with or without its maker: KR-1, or Corvane KR-1
+	Metal     string // where it is not the one that the book says
+	Serial    string
+	Year      int     // of making, where no serial number is to hand
+	Condition float64 // 1–10 at a glance; 0 where not judged
+	Set       string  // watch, papers or full
+	Asked     money.Money
+}
+
+// Offer is the answer to an inquiry.
+type Offer struct {
+	Maker     *refbook.Maker
+	Reference *refbook.Reference
+	Opinion   opinion.Opinion
+	Looks     []opinion.Look // what to check first
+}
+
+// Counter answers an inquiry without opening a watch file, as the file that
+// TakeInInquiry makes of it would: what was told are claims, which count for the value
+// alone; a serial number read is evidence.
+func (r *Room) Counter(ctx context.Context, q Inquiry, asOf time.Time) (Offer, error) {
+	maker, ref, err := r.referenceNamed(ctx, q.Reference)
+	if err != nil {
+		return Offer{}, err
+	}
+	if err := q.check(asOf); err != nil {
+		return Offer{}, err
+	}
+	set, m, err := r.reckoning(ctx, asOf)
+	if err != nil {
+		return Offer{}, err
+	}
+	file := evidence.Fold(evidence.Watch{Schema: evidence.SchemaVersion, Maker: maker.Name, Reference: ref.ID, Evidence: q.items(asOf)}, asOf)
+	o, err := opinion.Form(file, r.shop.Book(ctx), m, set, asOf)
+	if err != nil {
+		return Offer{}, fmt.Errorf("counter offer: %w", err)
+	}
+	looks, err := opinion.NextLooks(file, r.shop.Book(ctx), m, set, asOf)
+	if err != nil {
+		return Offer{}, fmt.Errorf("counter offer: %w", err)
+	}
+	return Offer{maker, ref, o, looks}, nil
+}
+
+// TakeInInquiry opens a watch file of an inquiry. What was told becomes claims.
+func (r *Room) TakeInInquiry(ctx context.Context, q Inquiry, by string) (shop.Watch, error) {
+	maker, ref, err := r.referenceNamed(ctx, q.Reference)
+	if err != nil {
+		return shop.Watch{}, err
+	}
+	if err := q.check(r.shop.Now()); err != nil {
+		return shop.Watch{}, err
+	}
+	items := q.items(r.shop.Now())
+	for i := range items {
+		items[i].ID, items[i].By = evidence.ID(r.shop.NewID("ev")), by
+	}
+	return r.intake.TakeIn(ctx, intake.Arrival{Maker: maker.Name, Reference: ref.ID, Serial: q.Serial, Asked: q.Asked, Note: "from the counter", Evidence: items}, by)
+}
+
+// reckoning is what an opinion is formed with on the shop's own terms: the settings,
+// and the market, which is nil where the shop has no sales.
+func (r *Room) reckoning(ctx context.Context, asOf time.Time) (opinion.Settings, opinion.Market, error) {
+	set, err := r.shop.OwnTerms(ctx, asOf, opinion.Settings{})
+	if err != nil {
+		return set, nil, err
+	}
+	model, err := r.shop.MarketIn(ctx, asOf, set.Currency)
+	if err != nil || model == nil {
+		return set, nil, err
+	}
+	return set, model, nil
+}
+
+// referenceNamed finds the one reference of the book that a text names.
+func (r *Room) referenceNamed(ctx context.Context, text string) (*refbook.Maker, *refbook.Reference, error) {
+	const want = "a reference of the book, such as KR-1, with its maker where two makers have it"
+	named := strings.Join(strings.Fields(text), " ")
+	if named == "" {
+		return nil, nil, shop.Refuse("counter offer", "reference", "nothing", want)
+	}
+	var maker *refbook.Maker
+	var ref *refbook.Reference
+	book := r.shop.Book(ctx)
+	for i := range book.Makers {
+		m := &book.Makers[i]
+		for j := range m.References {
+			one := &m.References[j]
+			if !strings.EqualFold(named, one.ID) && !strings.EqualFold(named, m.Name+" "+one.ID) && !strings.EqualFold(named, refbook.Path(m.ID, one.ID)) {
+				continue
+			}
+			if ref != nil {
+				return nil, nil, shop.Refuse("counter offer", "reference", fmt.Sprintf("%q of %s and of %s", text, maker.Name, m.Name), want)
+			}
+			maker, ref = m, one
+		}
+	}
+	if ref == nil {
+		return nil, nil, shop.Refuse("counter offer", "reference", strconv.Quote(text), want)
+	}
+	return maker, ref, nil
+}
+
+func (q Inquiry) check(now time.Time) error {
+	switch {
+	case q.Condition != 0 && !(q.Condition >= 1 && q.Condition <= 10):
+		return shop.Refuse("counter offer", "condition", fmt.Sprint(q.Condition), "a grade from 1 to 10")
+	case q.Year != 0 && (q.Year < 1850 || q.Year > now.Year()):
+		return shop.Refuse("counter offer", "serial", fmt.Sprint(q.Year), "a year of making that is not in the future")
+	case q.Set != "" && q.Set != "watch" && q.Set != "papers" && q.Set != "full":
+		return shop.Refuse("counter offer", "set", strconv.Quote(q.Set), "watch, papers or full")
+	}
+	return nil
+}
+
+// items is the evidence of an inquiry: the serial number, which was read, and what was
+// told, which are claims.
+func (q Inquiry) items(now time.Time) []evidence.Item {
+	var data []evidence.Data
+	if q.Serial != "" {
+		data = append(data, &evidence.Mark{What: evidence.MarkSerial, Text: q.Serial, Confidence: 0.95})
+	}
+	var out []evidence.Item
+	for i, d := range append(data, q.claims()...) {
+		out = append(out, evidence.Item{ID: evidence.ID(fmt.Sprintf("ev_counter_%d", i+1)), At: now, By: "counter", Data: d})
+	}
+	return out
+}
+
+// claims are what was told.
+func (q Inquiry) claims() []evidence.Data {
+	var out []evidence.Data
+	add := func(about, text string, told evidence.Told) {
+		out = append(out, &evidence.Claim{About: about, Text: text, From: "at the counter", Told: told})
+	}
+	if !q.Asked.IsZero() {
+		out = append(out, &evidence.Claim{About: "price", Text: "asks " + q.Asked.String(), From: "at the counter", Price: q.Asked})
+	}
+	if q.Year != 0 {
+		add("year", fmt.Sprintf("made in %d", q.Year), evidence.Told{Year: q.Year})
+	}
+	if q.Condition != 0 {
+		add("condition", fmt.Sprintf("about %g of 10 at a glance", q.Condition), evidence.Told{Grade: q.Condition})
+	}
+	if q.Set != "" {
+		words := map[string]string{"watch": "the watch alone", "papers": "with papers", "full": "with box and papers"}
+		add("set", words[q.Set], evidence.Told{Set: q.Set})
+	}
+	if q.Metal != "" {
+		add("metal", q.Metal, evidence.Told{Metal: q.Metal})
+	}
+	return out
+}

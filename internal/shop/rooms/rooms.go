@@ -1,0 +1,46 @@
+package rooms
+
+import (
+	"context"
+	"fmt"
+
+	"midcase/internal/shop"
+	"midcase/internal/shop/desk"
+	"midcase/internal/shop/intake"
+	"midcase/internal/shop/people"
+	"midcase/internal/shop/trade"
+)
+
+// Shop is a shop with all its rooms. It is safe for concurrent use.
+type Shop struct {
+	*shop.Shop
+	Intake *intake.Room
+	Trade  *trade.Room
+	People *people.Room
+	Desk   *desk.Room
+}
+
+// Open opens a shop on its stores.
+func Open(ctx context.Context, stores shop.Stores, opt shop.Options) (*Shop, error) {
+	s, err := shop.New(ctx, stores, opt)
+	if err != nil {
+		return nil, err
+	}
+	p := people.New(s)
+	return &Shop{Shop: s, Intake: intake.New(s), Trade: trade.New(s), People: p, Desk: desk.New(s, p)}, nil
+}
+
+// Warm reads into memory what client pages, matching and the calendar begin with, so that
+// the first page does not wait for it.
+func (s *Shop) Warm(ctx context.Context) error {
+	if err := s.People.Warm(ctx); err != nil {
+		return fmt.Errorf("warm: %w", err)
+	}
+	if _, _, err := s.Stock(ctx); err != nil { // opinions of the list begin to be formed
+		return fmt.Errorf("warm: %w", err)
+	}
+	if _, err := s.TimeToSell(ctx); err != nil {
+		return fmt.Errorf("warm: %w", err)
+	}
+	return nil
+}

@@ -11,15 +11,15 @@ test("two windows on one record: the second is told, and nothing is lost", async
   const two = await open(t, { errors: refused });
   await one.goto("/watches/w_demo06/change");
   await two.goto("/watches/w_demo06/change");
-  await one.locator("#place").fill("window");
+  await one.locator("#f-place").fill("window");
   await one.getByRole("button", { name: "Save" }).click();
   await one.waitForURL(/changed=/);
-  await two.locator("#place").fill("tray 9");
+  await two.locator("#f-place").fill("tray 9");
   await two.getByRole("button", { name: "Save" }).click();
   await two.getByRole("alert").waitFor();
   assert.match(await two.getByRole("alert").innerText(), /Somebody else changed/);
   assert.match(await two.locator(".field:has(#place)").innerText(), /Theirs: window/);
-  assert.equal(await two.locator("#place").inputValue(), "tray 9");
+  assert.equal(await two.locator("#f-place").inputValue(), "tray 9");
   await two.getByRole("button", { name: "Save" }).click();
   await two.waitForURL(/changed=/);
   assert.match(await two.locator(".place").innerText(), /tray 9/);

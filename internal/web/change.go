@@ -3,20 +3,54 @@ package web
 import (
 	"errors"
 	"net/http"
-	"strconv"
 
-	"midcase/evidence"
+	"midcase/edtf"
 	"midcase/internal/shop"
+	"midcase/internal/web/form"
 	"midcase/internal/web/pages/change"
 	"midcase/internal/web/pages/stock"
+	"midcase/internal/web/pages/wording"
+	"midcase/money"
 )
+
+// changeForm is a watch's own record.
+type changeForm struct {
+	State    shop.State  `form:"state" label:"State" kind:"choice"`
+	Place    string      `form:"place" label:"Place" hint:"such as safe, tray 3" list:"places"`
+	Asking   money.Money `form:"asking" label:"Our price" hint:"such as 9500 EUR"`
+	Cost     money.Money `form:"cost" label:"Cost" hint:"what was paid, such as 6500 EUR"`
+	Asked    money.Money `form:"asked" label:"Price asked of us" hint:"what the seller wants"`
+	Acquired edtf.Date   `form:"acquired" label:"Acquired" hint:"such as 2026-03-01"`
+	Note     string      `form:"note" label:"Note" kind:"area"`
+	Version  int         `form:"version" kind:"hidden"`
+}
+
+var changing = form.Define[changeForm]("change a watch")
+
+// Prepare implements the choices of a form.
+func (f *changeForm) Prepare(v *form.View) {
+	var states []form.Option
+	for _, s := range shop.States() {
+		states = append(states, form.Option{Value: string(s), Text: wording.State(s)})
+	}
+	v.Offer(&f.State, states...)
+}
+
+func changeOf(w shop.Watch) changeForm {
+	return changeForm{w.State, w.Place, w.Asking, w.Cost, w.Asked, w.Acquired, w.Note, w.Version}
+}
+
+func (f changeForm) over(w shop.Watch) shop.Watch {
+	w.State, w.Place, w.Asking, w.Cost, w.Asked, w.Acquired, w.Note, w.Version = f.State, f.Place, f.Asking, f.Cost, f.Asked, f.Acquired, f.Note, f.Version
+	return w
+}
 
 func (s *Server) changePage(w http.ResponseWriter, r *http.Request) error {
 	record, err := s.shop.Watch(r.Context(), shop.WatchID(r.PathValue("id")))
 	if err != nil {
 		return err
 	}
-	return s.changeForm(w, r, change.Data{Watch: record, Values: change.Values(record)}, http.StatusOK)
+	return s.changeForm(w, r, change.Data{Watch: record, Form: &changing.Of(r.Context(), changeOf(record)).View}, http.StatusOK)
 }
 
 func (s *Server) changeForm(w http.ResponseWriter, r *http.Request, d change.Data, status int) error {
@@ -38,28 +72,24 @@ func (s *Server) saveChange(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	typed := map[string]string{}
-	for name := range change.Values(record) {
-		typed[name] = r.PostFormValue(name)
-	}
-	d := change.Data{Watch: record, Values: typed}
-	version, err := strconv.Atoi(r.PostFormValue("version"))
+	f, err := changing.Read(r, changeOf(record))
 	if err != nil {
-		return &shop.Invalid{What: "change a watch", Problems: evidence.Problems{{Field: "version", Found: strconv.Quote(r.PostFormValue("version")), Want: "the version that the form was made of"}}}
+		return err
 	}
-	plain, problems := readFigures(ctx, typed, nil, []string{"asking", "cost", "asked"})
-	changed, more := change.Read(record, s.shop.Currency(), plain)
-	if problems = append(problems, more...); len(problems) > 0 {
-		d.Watch.Version, d.Problems = version, problems
+	d := change.Data{Watch: record, Form: &f.View}
+	if !f.OK() {
 		return s.changeForm(w, r, d, http.StatusUnprocessableEntity)
 	}
-	changed.Version = version
-	if _, err = s.shop.Trade.Change(ctx, changed); errors.Is(err, shop.ErrConflict) {
+	_, err = s.shop.Trade.Change(ctx, f.V.over(record))
+	if errors.Is(err, shop.ErrConflict) {
 		now, err := s.shop.Watch(ctx, record.ID)
 		if err != nil {
 			return err
 		}
-		d.Watch, d.Theirs = now, change.Differences(change.Values(changed), change.Values(now))
+		d.Watch, d.Theirs = now, true
+		f.Beside(&changing.Of(ctx, changeOf(now)).View)
+		f.V.Version = now.Version
+		f.Show(&f.V.Version)
 		return s.changeForm(w, r, d, http.StatusConflict)
 	}
 	if err != nil {

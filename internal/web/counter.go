@@ -1,58 +1,87 @@
 package web
 
 import (
-	"errors"
 	"fmt"
 	"net/http"
+	"strconv"
 
-	"midcase/evidence"
-	"midcase/internal/shop"
+	"midcase/condition"
 	"midcase/internal/shop/desk"
+	"midcase/internal/web/form"
 	"midcase/internal/web/pages/counter"
+	"midcase/money"
 )
 
-// inquiry reads the six inputs of the counter.
-func (s *Server) inquiry(r *http.Request) (map[string]string, desk.Inquiry, evidence.Problems) {
-	values := map[string]string{}
-	for _, name := range counter.Names() {
-		values[name] = r.FormValue(name)
+// counterForm has the six inputs of the counter.
+type counterForm struct {
+	Reference string      `form:"reference" label:"Reference" hint:"such as Corvane KR-1" list:"references"`
+	Metal     string      `form:"metal" label:"Metal" kind:"choice"`
+	Serial    string      `form:"serial" label:"Serial number or year"`
+	Condition float64     `form:"condition" label:"Condition at a glance" kind:"choice"`
+	Set       string      `form:"set" label:"Comes as" choices:"=not said|watch=the watch alone|papers=with papers|full=with box and papers"`
+	Asked     money.Money `form:"asked" label:"Price asked"`
+}
+
+var counterOffer = form.Define[counterForm]("counter")
+
+// Prepare implements the choices of a form.
+func (f *counterForm) Prepare(v *form.View) {
+	grades := []form.Option{{Value: "", Text: "not judged"}}
+	for _, g := range []float64{9.5, 8.5, 7, 5.5, 4, 2.5} {
+		grades = append(grades, form.Option{Value: fmt.Sprint(g), Text: fmt.Sprintf("%g: %s", g, condition.GradeWords(g))})
 	}
-	plain, problems := readFigures(r.Context(), values, nil, []string{"asked"})
-	q, more := counter.Read(plain, s.shop.Currency(), s.shop.Now().Year())
-	return values, q, append(problems, more...)
+	v.Offer(&f.Condition, grades...)
+}
+
+// inquiry is what was asked. Four digits that can be a year of the last centuries are read as one; anything
+// else is a serial number.
+func (f counterForm) inquiry(year int) desk.Inquiry {
+	q := desk.Inquiry{Reference: f.Reference, Metal: f.Metal, Set: f.Set, Condition: f.Condition, Asked: f.Asked}
+	if n, err := strconv.Atoi(f.Serial); err == nil && len(f.Serial) == 4 && n >= 1900 && n <= year {
+		q.Year = n
+	} else {
+		q.Serial = f.Serial
+	}
+	return q
+}
+
+// readCounter is the page of a request, with its inquiry.
+func (s *Server) readCounter(r *http.Request) (counter.Data, desk.Inquiry, error) {
+	f, err := counterOffer.Read(r, counterForm{})
+	if err != nil {
+		return counter.Data{}, desk.Inquiry{}, err
+	}
+	f.Offer(&f.V.Metal, append([]form.Option{{Value: "", Text: "as in the book"}}, s.metals(r.Context())...)...)
+	return counter.Data{Form: &f.View}, f.V.inquiry(s.shop.Now().Year()), nil
 }
 
 func (s *Server) counterPage(w http.ResponseWriter, r *http.Request) error {
-	values, q, problems := s.inquiry(r)
-	d := counter.Data{Values: values, Problems: problems}
-	if q.Reference == "" || len(problems) > 0 {
-		return s.counterForm(w, r, d)
+	d, q, err := s.readCounter(r)
+	if err != nil || q.Reference == "" || !d.Form.OK() {
+		return s.counterForm(w, r, d, err)
 	}
 	offer, err := s.shop.Desk.Counter(r.Context(), q, s.shop.Now())
-	var invalid *shop.Invalid
-	switch {
-	case errors.As(err, &invalid):
-		d.Problems = invalid.Problems
-	case err != nil:
-		return err
-	default:
+	if err == nil {
 		d.Offer = &offer
 		if q.Year != 0 {
 			d.ReadAs = fmt.Sprintf(", made about %d", q.Year)
 		}
 	}
-	return s.counterForm(w, r, d)
+	return s.counterForm(w, r, d, err)
 }
 
-func (s *Server) counterForm(w http.ResponseWriter, r *http.Request, d counter.Data) error {
+// counterForm shows the page; err is what asking gave.
+func (s *Server) counterForm(w http.ResponseWriter, r *http.Request, d counter.Data, err error) error {
+	if err != nil && (d.Form == nil || !d.Form.Refused(err, nil)) {
+		return err
+	}
 	d.Frame = s.frame("counter", "Counter offer")
-	d.Metals = s.metals(r.Context())
 	for _, m := range s.shop.Book(r.Context()).Makers {
 		for _, ref := range m.References {
 			d.References = append(d.References, m.Name+" "+ref.ID)
 		}
 	}
-	if len(d.Problems) > 0 {
+	if !d.Form.OK() {
 		w.WriteHeader(http.StatusUnprocessableEntity)
 	}
 	return counter.Page(d).Render(r.Context(), w)
@@ -60,17 +89,13 @@ func (s *Server) counterForm(w http.ResponseWriter, r *http.Request, d counter.D
 
 // counterTakeIn makes a watch file of what was asked at the counter.
 func (s *Server) counterTakeIn(w http.ResponseWriter, r *http.Request) error {
-	values, q, problems := s.inquiry(r)
-	if len(problems) > 0 {
-		return s.counterForm(w, r, counter.Data{Values: values, Problems: problems})
+	d, q, err := s.readCounter(r)
+	if err != nil || !d.Form.OK() {
+		return s.counterForm(w, r, d, err)
 	}
 	kept, err := s.shop.Desk.TakeInInquiry(r.Context(), q, s.user(r.Context()))
-	var invalid *shop.Invalid
-	if errors.As(err, &invalid) {
-		return s.counterForm(w, r, counter.Data{Values: values, Problems: invalid.Problems})
-	}
 	if err != nil {
-		return err
+		return s.counterForm(w, r, d, err)
 	}
 	http.Redirect(w, r, "/watches/"+string(kept.ID), http.StatusSeeOther)
 	return nil

@@ -102,7 +102,7 @@ func TestLetterhead(t *testing.T) {
 	const path = "/documents/letterhead"
 	wrong := s.post(path, url.Values{"name": {""}, "margin_words": {"x"}, "memo_risk": {"y"}, "lines": {"7 Marrow Lane"}})
 	s.wantStatus(wrong, http.StatusUnprocessableEntity)
-	if p := wrong.page(t); p.Find(".field.wrong #name").Length() != 1 || p.Find("textarea[name=lines]").Text() != "7 Marrow Lane" {
+	if p := wrong.page(t); p.Find(".field.wrong #f-name").Length() != 1 || p.Find("textarea[name=lines]").Text() != "7 Marrow Lane" {
 		t.Error("what is wrong is not told beside its field, or what was typed is lost")
 	}
 	s.wantStatus(s.post(path, url.Values{"name": {"Marrow Lane Watches"}, "margin_words": {"Margin scheme"}, "memo_risk": {"borne by the taker"}, "lines": {"7 Marrow Lane\r\n\r\nEastmere"}, "tax_number": {"XX1"}}), http.StatusSeeOther)

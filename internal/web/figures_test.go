@@ -89,10 +89,10 @@ func TestFiguresAndUnitsAreSet(t *testing.T) {
 	form.Set("fee", "7,5")
 	s.wantStatus(s.post("/settings", form), http.StatusSeeOther)
 	p = s.page("/settings")
-	if got := p.Find("#locale option[selected]").AttrOr("value", ""); got != "fr-CH" || p.Find("#inches[checked]").Length() != 1 {
+	if got := p.Find("#f-locale option[selected]").AttrOr("value", ""); got != "fr-CH" || p.Find("#f-inches[checked]").Length() != 1 {
 		t.Errorf("kept as %q", got)
 	}
-	if got := p.Find("#fee").AttrOr("value", ""); got != "7.5" {
+	if got := p.Find("#f-fee").AttrOr("value", ""); got != "7,5" {
 		t.Errorf("7,5 %% was kept as %s", got)
 	}
 	want(t, s.page("/book/corvane/KR-1").Find("#dimensions ~ .wide"), "34,40 (1,354 in)")

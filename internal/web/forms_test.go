@@ -51,17 +51,17 @@ func TestMistakesStandNextToTheirFields(t *testing.T) {
 		at, says string
 		kept     string // a field whose typed text must still be there
 	}{
-		{"/take-in", url.Values{"reference": {"KR-1"}, "note": {"in a hurry"}}, ".field:has(#maker) .error", "the maker", "note"},
-		{"/take-in", url.Values{"maker": {"Corvane"}, "reference": {"KR-1"}, "asked": {"a lot"}}, ".field:has(#asked) .error", "a lot", "maker"},
+		{"/take-in", url.Values{"reference": {"KR-1"}, "note": {"in a hurry"}}, ".field:has(#f-maker) .error", "the maker", "note"},
+		{"/take-in", url.Values{"maker": {"Corvane"}, "reference": {"KR-1"}, "asked": {"a lot"}}, ".field:has(#f-asked) .error", "a lot", "maker"},
 		{file + "/record", url.Values{"kind": {"weighing"}, "what": {"watch"}, "g": {"-3"}, "in": {"air"}, "instrument": {"balance 2"}}, ".field:has(#f-g) .error", "-3", "instrument"},
 		{file + "/record", url.Values{"kind": {"weighing"}, "what": {"watch"}, "g": {"heavy"}, "in": {"air"}, "instrument": {"balance 2"}}, ".field:has(#f-g) .error", "heavy", "instrument"},
 		{file + "/record", url.Values{"kind": {"dimension"}, "what": {"lug_width"}, "mm": {"0"}, "instrument": {"caliper 1"}}, ".field:has(#f-mm) .error", "", "instrument"},
 		{file + "/record", url.Values{"kind": {"document"}, "what": {"papers"}, "date": {"2999-01"}, "text": {"from the future"}}, ".field:has(#f-date) .error", "2999", "text"},
 		{file + "/record", url.Values{"kind": {"fitted"}, "slot": {"dial"}, "description": {"no version chosen"}}, "fieldset .error", "", "description"},
 		{file + "/record", url.Values{"kind": {"finding"}, "slot": {"dial"}, "term": {"melted"}, "severity": {"1"}, "where": {"at 4"}}, ".field:has(#f-term) .error", "melted", "where"},
-		{file + "/change", url.Values{"version": {"1"}, "state": {"listed"}, "asking": {"-5"}, "place": {"safe"}}, ".field:has(#asking) .error", "-5", "place"},
-		{file + "/change", url.Values{"version": {"1"}, "state": {"gone"}, "place": {"safe"}}, ".notice.wrong", "below needs a look", "place"},
-		{"/settings", url.Values{"wanted_margin": {"nine"}, "confidence": {"80"}}, ".field:has(#wanted_margin) .error", "nine", "confidence"},
+		{file + "/change", url.Values{"version": {"1"}, "state": {"listed"}, "asking": {"-5"}, "place": {"safe"}}, ".field:has(#f-asking) .error", "-5", "place"},
+		{file + "/change", url.Values{"version": {"1"}, "state": {"gone"}, "place": {"safe"}}, ".notice.wrong", "correct the marked field", "place"},
+		{"/settings", url.Values{"wanted_margin": {"nine"}, "confidence": {"80"}}, ".field:has(#f-wanted_margin) .error", "nine", "confidence"},
 	} {
 		a := s.post(c.path, c.form)
 		s.wantStatus(a, http.StatusUnprocessableEntity)
@@ -122,8 +122,8 @@ func TestTwoPeopleChangeOneRecord(t *testing.T) {
 	s.wantStatus(a, http.StatusConflict)
 	d := a.page(t)
 	want(t, d.Find("[role=alert]"), "Somebody else changed this record")
-	want(t, d.Find(".field:has(#place)"), "Theirs: window")
-	if got := d.Find("#place").AttrOr("value", ""); got != "tray 9" {
+	want(t, d.Find(".field:has(#f-place)"), "Theirs: window")
+	if got := d.Find("#f-place").AttrOr("value", ""); got != "tray 9" {
 		t.Errorf("my place: %q; want it kept", got)
 	}
 	w, err := s.shop.Watch(context.Background(), soundWatch)
@@ -153,7 +153,7 @@ func TestSettingsAreKept(t *testing.T) {
 	})
 	form.Set("wanted_margin", "35")
 	s.wantStatus(s.post("/settings", form), http.StatusSeeOther)
-	if got := s.page("/settings").Find("#wanted_margin").AttrOr("value", ""); got != "35" {
+	if got := s.page("/settings").Find("#f-wanted_margin").AttrOr("value", ""); got != "35" {
 		t.Errorf("wanted margin %q; want 35", got)
 	}
 	want(t, s.page(watchPath(soundWatch)).Find(".opinion"), "margin of 35 %")
@@ -215,7 +215,7 @@ func TestCounterMakesAFile(t *testing.T) {
 	if len(log.Evidence) != 4 {
 		t.Errorf("%d claims; want price, year, condition and set", len(log.Evidence))
 	}
-	for _, c := range []struct{ query, at string }{{"reference=none", ".field:has(#reference) .error"}, {"reference=KR-1&asked=-1", ".field:has(#asked) .error"}, {"reference=KR-1&condition=11", ".notice.wrong"}} {
+	for _, c := range []struct{ query, at string }{{"reference=none", ".field:has(#f-reference) .error"}, {"reference=KR-1&asked=-1", ".field:has(#f-asked) .error"}, {"reference=KR-1&condition=11", ".notice.wrong"}} {
 		a := s.get("/counter?" + c.query)
 		s.wantStatus(a, http.StatusUnprocessableEntity)
 		if a.page(t).Find(c.at).Length() == 0 {

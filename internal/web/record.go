@@ -1,50 +1,41 @@
 package web
 
 import (
-	"errors"
 	"net/http"
 	"net/url"
+	"slices"
+	"strconv"
 
 	"midcase/evidence"
 	"midcase/internal/picture"
 	"midcase/internal/shop"
-	"midcase/internal/shop/intake"
+	"midcase/internal/web/form"
 	"midcase/internal/web/pages/record"
 	"midcase/internal/web/pages/takein"
 )
 
 func (s *Server) recordPage(w http.ResponseWriter, r *http.Request) error {
-	d, err := s.recordData(r)
+	d, start, err := s.recordData(r)
 	if err != nil {
 		return err
-	}
-	if err := s.fillFromLast(r, &d); err != nil {
-		return err
-	}
-	return record.Page(d).Render(r.Context(), w)
-}
-
-// fillFromLast offers what is likely the same as last time: the part, and the
-// instrument of the last reading of this kind. It also finds the item just added.
-func (s *Server) fillFromLast(r *http.Request, d *record.Data) error {
-	values := map[string]string{"slot": string(d.Slot)}
-	if other := r.FormValue("other"); other != "" && d.Kind == evidence.KindComparison {
-		values["other"] = other // from the page that sets two watches side by side
 	}
 	log, err := s.shop.Log(r.Context(), d.Watch.ID)
 	if err != nil {
 		return err
 	}
+	start.other = r.FormValue("other") // from the page that compares two watches
 	for i, it := range log.Evidence {
-		if used := instrument(it.Data); used != "" && it.Kind() == d.Kind {
-			values["instrument"] = used
+		if used := instrument(it.Data); used != "" && it.Kind() == d.Kind.ID {
+			start.instrument = used
 		}
 		if added := r.FormValue("added"); added != "" && string(it.ID) == added {
 			d.Added = &log.Evidence[i]
 		}
 	}
-	d.Fields = record.Fill(d.Fields, values, nil)
-	return nil
+	if k, ok := evidenceKindOf(d.Kind.ID); ok {
+		d.Form = k.show(r, start)
+	}
+	return record.Page(d).Render(r.Context(), w)
 }
 
 func instrument(data evidence.Data) string {
@@ -59,61 +50,64 @@ func instrument(data evidence.Data) string {
 	return ""
 }
 
-// recordData is the form for the watch and kind of a request.
-func (s *Server) recordData(r *http.Request) (record.Data, error) {
+func evidenceKindOf(id evidence.Kind) (evidenceKind, bool) {
+	i := slices.IndexFunc(evidenceKinds, func(k evidenceKind) bool { return k.ID == id })
+	if i < 0 {
+		return evidenceKind{}, false
+	}
+	return evidenceKinds[i], true
+}
+
+// recordData is the page for the watch and kind of a request, without its form, and what that starts from.
+func (s *Server) recordData(r *http.Request) (record.Data, recordStart, error) {
 	watch, err := s.shop.Watch(r.Context(), shop.WatchID(r.PathValue("id")))
 	if err != nil {
-		return record.Data{}, err
+		return record.Data{}, recordStart{}, err
 	}
-	d := record.Data{Frame: s.frame("stock", "Add evidence to "+watch.Title), Watch: watch, Kind: evidence.Kind(r.FormValue("kind")), Slot: evidence.Slot(r.FormValue("slot")), By: s.user(r.Context())}
+	kind, _ := evidenceKindOf(evidence.Kind(r.FormValue("kind")))
+	d := record.Data{Frame: s.frame("stock", "Add evidence to "+watch.Title), Watch: watch, Kind: kind.Kind, Slot: evidence.Slot(r.FormValue("slot"))}
+	for _, k := range evidenceKinds {
+		d.Kinds = append(d.Kinds, k.Kind)
+	}
 	if !d.Slot.Valid() {
 		d.Slot = ""
 	}
-	if by := r.FormValue("by"); by != "" {
-		d.By = by
+	by, err := recordedBy.Read(r, byForm{s.user(r.Context())})
+	if err != nil {
+		return d, recordStart{}, err
 	}
-	maker, ref, _ := s.shop.Book(r.Context()).Reference(watch.Maker, watch.Reference)
-	d.Fields = record.Fields(d.Kind, d.Slot, maker, ref)
-	return d, nil
+	d.By = &by.View
+	start := recordStart{slot: d.Slot}
+	start.maker, start.ref, _ = s.shop.Book(r.Context()).Reference(watch.Maker, watch.Reference)
+	return d, start, nil
 }
 
 func (s *Server) record(w http.ResponseWriter, r *http.Request) error {
-	d, err := s.recordData(r)
+	d, start, err := s.recordData(r)
 	if err != nil {
 		return err
 	}
-	values := map[string]string{}
-	for _, f := range d.Fields {
-		values[f.Name] = r.FormValue(f.Name)
+	k, ok := evidenceKindOf(d.Kind.ID)
+	if !ok || k.ID == evidence.KindPhoto {
+		return &shop.Invalid{What: "add evidence", Problems: evidence.Problems{{Field: "kind", Found: strconv.Quote(r.FormValue("kind")), Want: "a kind of evidence that can be typed in"}}}
 	}
-	var measures, amounts []string
-	for _, f := range d.Fields {
-		switch {
-		case f.Type == "number":
-			measures = append(measures, f.Name)
-		case f.Name == "price" || f.Name == "cost":
-			amounts = append(amounts, f.Name)
-		}
+	var data evidence.Data
+	if d.Form, data, err = k.read(r, start); err != nil {
+		return err
 	}
-	plain, problems := readFigures(r.Context(), values, measures, amounts)
-	if len(problems) > 0 {
-		return s.again(w, r, d, values, problems)
+	var items []evidence.Item
+	if d.Form.OK() {
+		items, err = s.shop.Intake.Record(r.Context(), d.Watch.ID, s.who(r), data)
 	}
-	data, problems := evidence.FromFields(d.Kind, plain)
-	if len(problems) > 0 {
-		return s.again(w, r, d, values, problems)
-	}
-	items, err := s.shop.Intake.Record(r.Context(), d.Watch.ID, d.By, data)
-	var invalid *shop.Invalid
-	if errors.As(err, &invalid) {
-		return s.again(w, r, d, values, invalid.Problems)
+	if d.Form.Refused(err, nil) || !d.Form.OK() {
+		return s.recordAgain(w, r, d)
 	}
 	if err != nil {
 		return err
 	}
 	to := "/watches/" + string(d.Watch.ID)
 	if r.FormValue("again") != "" {
-		to += "/record?kind=" + url.QueryEscape(string(d.Kind)) + "&slot=" + url.QueryEscape(string(d.Slot)) + "&added=" + url.QueryEscape(string(items[0].ID))
+		to += "/record?kind=" + url.QueryEscape(string(d.Kind.ID)) + "&slot=" + url.QueryEscape(string(d.Slot)) + "&added=" + url.QueryEscape(string(items[0].ID))
 	} else {
 		to += "?added=" + url.QueryEscape(string(items[0].ID)) + "#" + string(items[0].ID)
 	}
@@ -121,41 +115,34 @@ func (s *Server) record(w http.ResponseWriter, r *http.Request) error {
 	return nil
 }
 
-// again shows the form with what was typed and what is wrong, next to its field.
-func (s *Server) again(w http.ResponseWriter, r *http.Request, d record.Data, values map[string]string, problems evidence.Problems) error {
-	d.Wrong = true
-	d.Fields = record.Fill(d.Fields, values, problems)
-	shown := map[string]bool{}
-	for _, f := range d.Fields {
-		shown[f.Name] = true
-	}
-	for _, p := range problems {
-		if !shown[p.Field] {
-			d.Problems = append(d.Problems, p)
-		}
-	}
+// recordAgain shows the form with what was typed and what is wrong, next to its field.
+func (s *Server) recordAgain(w http.ResponseWriter, r *http.Request, d record.Data) error {
 	w.WriteHeader(http.StatusUnprocessableEntity)
 	return record.Page(d).Render(r.Context(), w)
 }
 
 func (s *Server) addPhoto(w http.ResponseWriter, r *http.Request) error {
-	d, err := s.recordData(r)
+	d, start, err := s.recordData(r)
 	if err != nil {
 		return err
 	}
-	d.Kind, d.View, d.Caption = evidence.KindPhoto, r.FormValue("view"), r.FormValue("caption")
-	file, _, err := r.FormFile("picture")
-	if errors.Is(err, http.ErrMissingFile) {
-		return s.again(w, r, d, nil, evidence.Problems{{Field: "picture", Found: "nothing", Want: "a picture"}})
+	kind, _ := evidenceKindOf(evidence.KindPhoto)
+	d.Kind = kind.Kind
+	if d.Form, _, err = kind.read(r, start); err != nil {
+		return err
 	}
+	if !d.Form.OK() {
+		return s.recordAgain(w, r, d)
+	}
+	f := form.Piece[photoForm](d.Form)
+	file, err := f.Picture.Open()
 	if err != nil {
 		return err
 	}
 	defer file.Close()
-	it, err := s.shop.Intake.AddPhoto(r.Context(), d.Watch.ID, r.FormValue("view"), r.FormValue("caption"), file, d.By)
-	var invalid *shop.Invalid
-	if errors.As(err, &invalid) {
-		return s.again(w, r, d, nil, invalid.Problems)
+	it, err := s.shop.Intake.AddPhoto(r.Context(), d.Watch.ID, f.View, f.Caption, file, s.who(r))
+	if d.Form.Refused(err, nil) {
+		return s.recordAgain(w, r, d)
 	}
 	if err != nil {
 		return err
@@ -191,45 +178,34 @@ func (s *Server) picture(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *Server) takeInPage(w http.ResponseWriter, r *http.Request) error {
-	return s.takeInForm(w, r, map[string]string{}, nil)
+	return s.takeInForm(w, r, &takingIn.Of(r.Context(), intakeForm{}).View)
 }
 
-func (s *Server) takeInForm(w http.ResponseWriter, r *http.Request, values map[string]string, problems evidence.Problems) error {
-	d := takein.Data{Frame: s.frame("stock", "Take a watch in"), Values: values, Problems: problems}
+func (s *Server) takeInForm(w http.ResponseWriter, r *http.Request, f *form.View) error {
+	d := takein.Data{Frame: s.frame("stock", "Take a watch in"), Form: f}
 	for _, m := range s.shop.Book(r.Context()).Makers {
 		d.Makers = append(d.Makers, m.Name)
 		for _, ref := range m.References {
 			d.References = append(d.References, ref.ID)
 		}
 	}
-	if len(problems) > 0 {
+	if !f.OK() {
 		w.WriteHeader(http.StatusUnprocessableEntity)
 	}
 	return takein.Page(d).Render(r.Context(), w)
 }
 
 func (s *Server) takeIn(w http.ResponseWriter, r *http.Request) error {
-	values := map[string]string{}
-	for _, name := range []string{"maker", "reference", "serial", "asked", "place", "note"} {
-		values[name] = r.FormValue(name)
+	f, err := takingIn.Read(r, intakeForm{})
+	if err != nil {
+		return err
 	}
-	in := intake.Arrival{Maker: values["maker"], Reference: values["reference"], Serial: values["serial"], Place: values["place"], Note: values["note"]}
-	if values["asked"] != "" {
-		plain, problems := readFigures(r.Context(), values, nil, []string{"asked"})
-		if len(problems) > 0 {
-			return s.takeInForm(w, r, values, problems)
-		}
-		claim, problems := evidence.FromFields(evidence.KindClaim, map[string]string{"about": "price", "text": "asked", "price": plain["asked"]})
-		if len(problems) > 0 {
-			problems[0].Field = "asked"
-			return s.takeInForm(w, r, values, problems)
-		}
-		in.Asked = claim.(*evidence.Claim).Price
+	var kept shop.Watch
+	if f.OK() {
+		kept, err = s.shop.Intake.TakeIn(r.Context(), f.V.intake(), s.user(r.Context()))
 	}
-	kept, err := s.shop.Intake.TakeIn(r.Context(), in, s.user(r.Context()))
-	var invalid *shop.Invalid
-	if errors.As(err, &invalid) {
-		return s.takeInForm(w, r, values, invalid.Problems)
+	if f.Refused(err, nil) || !f.OK() {
+		return s.takeInForm(w, r, &f.View)
 	}
 	if err != nil {
 		return err

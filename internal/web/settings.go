@@ -3,31 +3,118 @@ package web
 import (
 	"net/http"
 
-	"midcase/evidence"
+	"midcase/internal/shop"
+	"midcase/internal/web/form"
 	"midcase/internal/web/pages/settings"
+	"midcase/internal/web/pages/wording"
+	"midcase/market"
+	"midcase/money"
+	"midcase/opinion"
 )
 
-func (s *Server) settingsPage(w http.ResponseWriter, r *http.Request) error {
-	return s.settingsForm(w, r, nil, nil)
+// settingsForm is what the shop computes with.
+type settingsForm struct {
+	termsForm
+	spotForm
+	figuresForm
 }
 
-func (s *Server) settingsForm(w http.ResponseWriter, r *http.Request, typed map[string]string, problems evidence.Problems) error {
-	ctx := r.Context()
-	v, err := s.shop.Settings(ctx)
+type termsForm struct {
+	Basis      string  `form:"basis" label:"Usual basis of value" kind:"choice"`
+	Margin     float64 `form:"wanted_margin,zero,needed" label:"Wanted margin" unit:"% of the price paid" min:"0" max:"500"`
+	Confidence float64 `form:"confidence,needed" label:"How sure of it" unit:"%" min:"1" max:"99"`
+	Carrying   float64 `form:"carrying,zero,needed" label:"Cost of money" unit:"% a year" min:"0" max:"100"`
+	Fee        float64 `form:"fee,zero,needed" label:"Selling costs" unit:"% of the sale" min:"0" max:"90"`
+	Fixed      float64 `form:"fixed,zero,needed" label:"Fixed costs per watch" kind:"amount" min:"0" max:"1000000"`
+	Tax        float64 `form:"tax,zero,needed" label:"Tax rate" unit:"%" min:"0" max:"90"`
+	Scheme     string  `form:"scheme" label:"Tax on" choices:"margin|ordinary|none"`
+	Days       float64 `form:"days,needed" label:"Typical days to sell" min:"1" max:"5000"`
+}
+
+type spotForm struct {
+	Gold     money.Money `form:"spot_gold" label:"Gold, per troy ounce"`
+	Silver   money.Money `form:"spot_silver" label:"Silver, per troy ounce"`
+	Platinum money.Money `form:"spot_platinum" label:"Platinum, per troy ounce"`
+	Date     string      `form:"spot_date" label:"Date of these prices" kind:"day" want:"the day of these prices, for example 2026-03-01"`
+}
+
+type figuresForm struct {
+	Locale string `form:"locale" label:"Figures" kind:"choice"`
+	Inches bool   `form:"inches" label:"Inch and troy ounce beside mm and g"`
+}
+
+var settingUp = form.Define[settingsForm]("settings")
+
+// Prepare implements the choices of a form.
+func (f *settingsForm) Prepare(v *form.View) {
+	var bases []form.Option
+	for _, b := range market.Bases() {
+		bases = append(bases, form.Option{Value: string(b), Text: wording.Underscored(string(b))})
+	}
+	v.Offer(&f.Basis, bases...)
+	locales := []form.Option{{Value: "", Text: "as each browser asks"}}
+	for _, l := range wording.Locales() {
+		locales = append(locales, form.Option{Value: l.Tag, Text: l.Sample()})
+	}
+	v.Offer(&f.Locale, locales...)
+}
+
+func settingsOf(s shop.Settings) settingsForm {
+	t := s.Terms
+	f := settingsForm{termsForm: termsForm{string(s.Basis), t.WantedMargin, t.Confidence, t.CarryingRatePerYear, t.SellingFeeShare, t.FixedCost, t.Tax.Rate, t.Tax.Scheme, t.TimeToSell.ScaleDays},
+		figuresForm: figuresForm{s.Locale, s.Inches}}
+	for _, p := range s.Spots {
+		*f.spots()[p.Element], f.Date = p.PerTroyOunce, p.Date
+	}
+	return f
+}
+
+func (f *spotForm) spots() map[string]*money.Money {
+	return map[string]*money.Money{"gold": &f.Gold, "silver": &f.Silver, "platinum": &f.Platinum}
+}
+
+// settings are those of the form over the shop's.
+func (f *settingsForm) settings(in shop.Settings, v *form.View) shop.Settings {
+	t := &in.Terms
+	in.Basis, t.WantedMargin, t.Confidence, t.CarryingRatePerYear = market.Basis(f.Basis), f.Margin, f.Confidence, f.Carrying
+	t.SellingFeeShare, t.FixedCost, t.Tax.Rate, t.Tax.Scheme, t.TimeToSell.ScaleDays = f.Fee, f.Fixed, f.Tax, f.Scheme, f.Days
+	in.Locale, in.Inches = f.Locale, f.Inches
+	in.Spots = nil
+	for _, element := range []string{"gold", "silver", "platinum"} {
+		price := f.spots()[element]
+		if price.IsZero() {
+			continue
+		}
+		if price.Currency() != in.Currency {
+			v.Wrong(price, "Enter the price in "+string(in.Currency)+".")
+		}
+		in.Spots = append(in.Spots, opinion.SpotPrice{Element: element, PerTroyOunce: *price, Date: f.Date})
+	}
+	if len(in.Spots) > 0 && f.Date == "" {
+		v.Missing(&f.Date)
+	}
+	return in
+}
+
+func (s *Server) settingsPage(w http.ResponseWriter, r *http.Request) error {
+	now, err := s.shop.Settings(r.Context())
 	if err != nil {
 		return err
 	}
-	d := settings.Data{Frame: s.frame("settings", "Settings"), Settings: v, Values: settings.Values(v), Problems: problems, Saved: r.FormValue("saved") != ""}
-	if typed != nil {
-		d.Values = typed
-		w.WriteHeader(http.StatusUnprocessableEntity)
-	}
+	return s.showSettings(w, r, settingUp.Of(r.Context(), settingsOf(now)))
+}
+
+func (s *Server) showSettings(w http.ResponseWriter, r *http.Request, f *form.Form[settingsForm]) (err error) {
+	d := settings.Data{Frame: s.frame("settings", "Settings"), Form: &f.View, Terms: f.Part(&f.V.termsForm), Spots: f.Part(&f.V.spotForm), Figures: f.Part(&f.V.figuresForm), Saved: r.FormValue("saved") != ""}
 	if s.opt.Head != nil {
-		if d.Items, d.Root, err = s.opt.Head(ctx); err != nil {
+		if d.Items, d.Root, err = s.opt.Head(r.Context()); err != nil {
 			return err
 		}
 	}
-	return settings.Page(d).Render(ctx, w)
+	if !f.OK() {
+		w.WriteHeader(http.StatusUnprocessableEntity)
+	}
+	return settings.Page(d).Render(r.Context(), w)
 }
 
 func (s *Server) saveSettings(w http.ResponseWriter, r *http.Request) error {
@@ -35,19 +122,15 @@ func (s *Server) saveSettings(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	if err := r.ParseForm(); err != nil {
+	f, err := settingUp.Read(r, settingsOf(now))
+	if err != nil {
 		return err
 	}
-	typed := map[string]string{}
-	for name := range r.PostForm {
-		typed[name] = r.PostForm.Get(name)
+	changed := f.V.settings(now, &f.View)
+	if !f.OK() {
+		return s.showSettings(w, r, f)
 	}
-	plain, problems := readFigures(r.Context(), typed, settings.Measures(), settings.Amounts())
-	v, more := settings.Read(now, func(name string) string { return plain[name] })
-	if problems = append(problems, more...); len(problems) > 0 {
-		return s.settingsForm(w, r, typed, problems)
-	}
-	if err := s.shop.SetSettings(r.Context(), v); err != nil {
+	if err := s.shop.SetSettings(r.Context(), changed); err != nil {
 		return err
 	}
 	http.Redirect(w, r, "/settings?saved=1", http.StatusSeeOther)

@@ -79,8 +79,6 @@ func check(form string, v *View) error {
 			return fmt.Errorf("%s: no label", where)
 		case f.read == nil:
 			return fmt.Errorf("%s: a %s cannot be read from a form", where, f.at.Type())
-		case f.Kind == Choice && len(f.Options) == 0 && !v.prepared:
-			return fmt.Errorf("%s: nothing to choose from", where)
 		}
 		names[f.Name], ids[f.ID] = true, true
 	}

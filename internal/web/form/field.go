@@ -41,6 +41,7 @@ type Field struct {
 	Broad       bool
 	Value       string // as it was typed, or as it stands in the struct
 	Error       string
+	Theirs      string // what somebody else wrote here meanwhile
 
 	codec
 	at        reflect.Value
@@ -120,8 +121,13 @@ func (f *Field) checkChoice() {
 
 // Caption is the label with its unit.
 func (f *Field) Caption() string {
-	if f.Unit == "" {
+	switch {
+	case f.Unit == "":
 		return f.Label
+	case strings.HasSuffix(f.Label, "?"):
+		return f.Label + " (" + f.Unit + ")"
+	case len(f.Label) <= 2: // ± mm
+		return f.Label + " " + f.Unit
 	}
 	return f.Label + ", " + f.Unit
 }

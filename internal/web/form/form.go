@@ -1,6 +1,7 @@
 package form
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"net/http"
@@ -46,13 +47,12 @@ type Form[T any] struct {
 
 // View is a form as a page draws it.
 type View struct {
-	Rest     []string // what is wrong with no field that the form shows
-	Sent     bool     // values came from a request
-	fields   []*Field
-	groups   []*Group
-	parts    map[address]part
-	reader   Reader
-	prepared bool
+	Rest   []string // what is wrong with no field that the form shows
+	Sent   bool     // values came from a request
+	fields []*Field
+	groups []*Group
+	parts  map[address]part
+	reader Reader
 }
 
 // Group are fields that stand together; one with a title is folded until it is needed.
@@ -124,7 +124,6 @@ func (d *Definition[T]) start(ctx context.Context, v T) *Form[T] {
 
 func (v *View) prepare(s any) {
 	if p, ok := s.(preparing); ok {
-		v.prepared = true
 		p.Prepare(v)
 	}
 }
@@ -237,6 +236,15 @@ func (v *View) Show(member any) {
 	f.Value = f.show()
 }
 
+// Beside shows what stands in a field now where it differs from what was typed.
+func (v *View) Beside(now *View) {
+	for i, f := range v.fields {
+		if i < len(now.fields) && f.Kind != Hidden && now.fields[i].show() != f.show() {
+			f.Theirs = cmp.Or(now.fields[i].show(), "nothing")
+		}
+	}
+}
+
 // Wrong says what is wrong with a field: a whole sentence or two. The first word about a field stays.
 func (v *View) Wrong(member any, says string) { v.wrong(v.Field(member), says) }
 
@@ -279,6 +287,17 @@ func (v *View) Refused(err error, renamed map[string]string) bool {
 		return true
 	}
 	return false
+}
+
+// unseen are what is wrong with fields that the page does not show.
+func (v *View) unseen() []string {
+	out := slices.Clone(v.Rest)
+	for _, f := range v.fields {
+		if f.Error != "" && (f.Kind == Hidden || f.dropped) {
+			out = append(out, f.Error)
+		}
+	}
+	return out
 }
 
 // OK reports whether nothing is wrong.

@@ -17,7 +17,7 @@ import (
 	"fmt"
 	"midcase/internal/papers"
 	"midcase/internal/shop"
-	"midcase/internal/web/pages/field"
+	"midcase/internal/web/form"
 	"midcase/internal/web/pages/frame"
 	"midcase/internal/web/pages/wording"
 )
@@ -1145,10 +1145,9 @@ func OnePage(d One) templ.Component {
 
 // Letterhead is what the page of the letterhead shows.
 type Letterhead struct {
-	Frame  frame.Data
-	Fields []field.Field
-	Saved  bool
-	Wrong  bool
+	Frame frame.Data
+	Form  *form.View
+	Saved bool
 }
 
 func LetterheadPage(d Letterhead) templ.Component {
@@ -1194,21 +1193,23 @@ func LetterheadPage(d Letterhead) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			if d.Wrong {
-				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 103, "<div class=\"notice wrong\" role=\"alert\"><p>Nothing was saved: something below needs a look.</p></div>")
-				if templ_7745c5c3_Err != nil {
-					return templ_7745c5c3_Err
-				}
-			}
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 104, " <p>These words stand on papers that bind you. The examples are common ones; check them against your local rules and with your accountant.</p><form method=\"post\" action=\"/documents/letterhead\" novalidate data-keep=\"letterhead\">")
+			templ_7745c5c3_Err = form.Notice(d.Form, "saved").Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = field.All(d.Fields...).Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 103, "<p>These words stand on papers that bind you. The examples are common ones; check them against your local rules and with your accountant.</p><form method=\"post\" action=\"/documents/letterhead\" novalidate data-keep=\"letterhead\">")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 105, "<p class=\"acts\"><button type=\"submit\">Save</button></p></form>")
+			templ_7745c5c3_Err = form.Token().Render(ctx, templ_7745c5c3_Buffer)
+			if templ_7745c5c3_Err != nil {
+				return templ_7745c5c3_Err
+			}
+			templ_7745c5c3_Err = form.Fields(d.Form).Render(ctx, templ_7745c5c3_Buffer)
+			if templ_7745c5c3_Err != nil {
+				return templ_7745c5c3_Err
+			}
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 104, "<p class=\"acts\"><button type=\"submit\">Save</button></p></form>")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}

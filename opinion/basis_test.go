@@ -55,7 +55,7 @@ func TestBasisExists(t *testing.T) {
 			t.Errorf("%s: only %d references to a basis", w.File, n)
 		}
 		for _, i := range all[w.File].Dating.Items {
-			if len(i.Basis) < 1 || i.Says == "" {
+			if len(i.Basis) < 1 || i.Says.IsZero() {
 				t.Errorf("%s: %s %s says nothing of where it is from", w.File, i.Kind, i.Evidence)
 			}
 		}

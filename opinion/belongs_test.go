@@ -11,6 +11,7 @@ import (
 	"midcase/money"
 	"midcase/opinion"
 	"midcase/refbook"
+	"midcase/say"
 )
 
 // What a seller says is never a fact: all but the price asked stays as it is.
@@ -57,20 +58,20 @@ func TestRules(t *testing.T) {
 		"papers":           {watchOf("KR-1", serial("414459"), &evidence.Document{What: "papers", Date: edtf.MustParse("1968-11"), Serial: "414495"}), "papers", evidence.Papers, "414495"},
 	} {
 		o := opinionOn(t, c.w, nil)
-		i := slices.IndexFunc(o.Rules, func(r opinion.Rule) bool { return r.Broken && strings.Contains(r.Rule, c.rule) })
+		i := slices.IndexFunc(o.Rules, func(r opinion.Rule) bool { return r.Broken && strings.Contains(r.Rule.String(), c.rule) })
 		if i < 0 {
 			t.Errorf("%s: no broken rule among %s", name, jsonOf(t, o.Rules))
 			continue
 		}
 		r := o.Rules[i]
-		if r.Slot != c.slot || !strings.Contains(r.Reason, c.words) || len(r.Evidence) == 0 || len(r.Basis) == 0 {
+		if r.Slot != c.slot || !strings.Contains(r.Reason.String(), c.words) || len(r.Evidence) == 0 || len(r.Basis) == 0 {
 			t.Errorf("%s: %+v", name, r)
 		}
 		if c.slot == evidence.Papers {
 			continue
 		}
 		p := verdictOf(t, o, c.slot)
-		if p.Verdict != opinion.DoesNotFit || !strings.Contains(strings.Join(p.Reasons, " "), c.words) {
+		if p.Verdict != opinion.DoesNotFit || !strings.Contains(strings.Join(say.Strings(p.Reasons), " "), c.words) {
 			t.Errorf("%s: %s %q", name, p.Verdict, p.Reasons)
 		}
 		if p.POriginal != nil && *p.POriginal > 0.05 {
@@ -102,7 +103,7 @@ func TestSerialThatDisagrees(t *testing.T) {
 	w.Evidence[0].Data = serial("150000")
 	o := opinionOn(t, w, nil)
 	i := slices.IndexFunc(o.Dating.Items, func(i opinion.DatingItem) bool { return i.Kind == "serial" })
-	if i < 0 || !o.Dating.Items[i].Disagrees || !strings.Contains(o.Summary.Sentence, "serial number disagrees") {
+	if i < 0 || !o.Dating.Items[i].Disagrees || !strings.Contains(o.Summary.Sentence.String(), "serial number disagrees") {
 		t.Errorf("%s", o.Summary.Sentence)
 	}
 }
@@ -111,7 +112,7 @@ func TestRefinishedDialDoesNotFit(t *testing.T) {
 	w := richWatch()
 	w.Evidence = append(w.Evidence, evidence.Item{ID: "ev_r", At: day(1), By: "Ines", Data: &evidence.Finding{Slot: evidence.Dial, Term: "refinished", Severity: 3}})
 	p := verdictOf(t, opinionOn(t, w, nil), evidence.Dial)
-	if p.Verdict == opinion.Fits || !strings.Contains(p.Reasons[0], "surface is not") || !slices.Contains(p.Evidence, "ev_r") {
+	if p.Verdict == opinion.Fits || !strings.Contains(p.Reasons[0].String(), "surface is not") || !slices.Contains(p.Evidence, "ev_r") {
 		t.Errorf("%s %q", p.Verdict, p.Reasons)
 	}
 	var plain, redone market.Subject
@@ -133,7 +134,7 @@ func TestServicePart(t *testing.T) {
 	}
 	w.Evidence[1].Data = fitted(evidence.Crystal, slot.Variants[i].ID)
 	p := verdictOf(t, opinionOn(t, w, nil), evidence.Crystal)
-	if !p.Service || p.Verdict != opinion.ProbablyLater || !strings.Contains(p.Reasons[0], "service part") {
+	if !p.Service || p.Verdict != opinion.ProbablyLater || !strings.Contains(p.Reasons[0].String(), "Service part") {
 		t.Errorf("%+v", p)
 	}
 }
@@ -160,10 +161,10 @@ func TestLookAgain(t *testing.T) {
 			&evidence.Fitted{Slot: evidence.Clasp, Variant: firstClasp(t), Confidence: confidence}), nil), evidence.Clasp)
 	}
 	sure, unsure := at(1), at(0.6)
-	if sure.Verdict != opinion.DoesNotFit || strings.Contains(strings.Join(sure.Reasons, " "), "Look again") {
+	if sure.Verdict != opinion.DoesNotFit || strings.Contains(strings.Join(say.Strings(sure.Reasons), " "), "Check the identification") {
 		t.Errorf("sure of the name: %s %q", sure.Verdict, sure.Reasons)
 	}
-	if unsure.Verdict == opinion.Fits || !strings.Contains(strings.Join(unsure.Reasons, " "), "Look again at what it is") || *unsure.POriginal <= *sure.POriginal {
+	if unsure.Verdict == opinion.Fits || !strings.Contains(strings.Join(say.Strings(unsure.Reasons), " "), "Check the identification") || *unsure.POriginal <= *sure.POriginal {
 		t.Errorf("unsure of the name: %s %.3f %q", unsure.Verdict, *unsure.POriginal, unsure.Reasons)
 	}
 }

@@ -6,6 +6,7 @@ import (
 
 	"midcase/condition"
 	"midcase/evidence"
+	"midcase/say"
 )
 
 // condition grades what was found and measured.
@@ -19,7 +20,7 @@ func (f *forming) condition() {
 	in.RelevantSlots = f.relevantSlots()
 	r, err := condition.Grade(in)
 	if err != nil {
-		f.unknown("The condition cannot be graded: %v.", err)
+		f.unknown(say.That("unknown.condition", say.Saying("why", because(err))))
 		f.out.Condition = Condition{Words: CannotTell, Slots: []SlotGrade{}}
 		return
 	}
@@ -37,14 +38,14 @@ func (f *forming) condition() {
 }
 
 func (f *forming) slotGrade(s condition.SlotGrade) SlotGrade {
-	g := SlotGrade{Slot: evidence.Slot(s.Slot), Words: "not examined", Reasons: []string{}, Evidence: []evidence.ID{}, Interval: [2]float64{round(s.Low, 1), round(s.High, 1)}}
+	g := SlotGrade{Slot: evidence.Slot(s.Slot), Words: "not examined", Reasons: []say.Statement{}, Evidence: []evidence.ID{}, Interval: [2]float64{round(s.Low, 1), round(s.High, 1)}}
 	if s.Known {
 		v := round(s.Grade, 1)
 		g.Grade, g.Words = &v, condition.GradeWords(s.Grade)
 	}
 	seen := map[string]bool{}
 	for _, r := range s.Reasons {
-		g.Reasons = append(g.Reasons, r.Text)
+		g.Reasons = append(g.Reasons, say.Verbatim(r.Text))
 		for _, id := range r.IDs {
 			if !seen[id] {
 				seen[id] = true
@@ -62,7 +63,7 @@ func (f *forming) findings() []condition.Finding {
 	for _, e := range evidence.All[*evidence.Finding](f.file) {
 		c := condition.Finding{ID: string(e.Item.ID), Slot: string(e.Data.Slot), Term: e.Data.Term, Severity: e.Data.Severity, Extent: e.Data.Extent, Note: e.Data.Note}
 		if err := c.Check(); err != nil {
-			f.unknown("A finding is left out of the grade: %v.", err)
+			f.unknown(say.That("unknown.finding", say.Saying("why", because(err))))
 			continue
 		}
 		out = append(out, c)

@@ -2,29 +2,30 @@ package opinion
 
 import (
 	"errors"
-	"fmt"
 	"math"
 
 	"midcase/deal"
+	"midcase/estimate"
 	"midcase/evidence"
 	"midcase/money"
+	"midcase/say"
 )
 
 // deal computes what to pay: the shop's first route, by the same plan as the page that
 // compares routes. A value to insure is no sale, so no price follows from it.
 func (f *forming) deal() {
 	t := f.settings.Terms
-	out := Deal{WantedMargin: t.WantedMargin, Confidence: t.Confidence, Says: []string{}}
+	out := Deal{WantedMargin: t.WantedMargin, Confidence: t.Confidence, Says: []say.Statement{}}
 	switch {
 	case f.valuation == nil:
-		out.CannotTell = "without a value there is no price to pay"
+		out.CannotTell = say.That("deal.no-value")
 	case f.settings.Basis == "insurance":
-		out.CannotTell = "a value to insure is no price that a sale would bring"
+		out.CannotTell = say.That("deal.insurance")
 	case f.settings.NoDeal != "":
-		out.CannotTell = f.settings.NoDeal
+		out.CannotTell = say.Verbatim(f.settings.NoDeal)
 	default:
 		if err := f.fillDeal(&out); err != nil {
-			out.CannotTell = err.Error()
+			out.CannotTell = because(err)
 		}
 	}
 	f.out.Deal = out
@@ -62,7 +63,7 @@ func (f *forming) asked() (money.Money, []Basis) {
 
 func (f *forming) inCurrency(m money.Money, basis []Basis) (money.Money, []Basis) {
 	if m.Currency() != f.valuation.Currency {
-		f.unknown("The price asked is in %s, the value in %s; without a rate they are not compared.", m.Currency(), f.valuation.Currency)
+		f.unknown(say.That("unknown.currency", say.Name("asked", string(m.Currency())), say.Name("value", string(f.valuation.Currency))))
 		return money.Money{}, nil
 	}
 	return m, basis
@@ -75,8 +76,8 @@ func (f *forming) fillDeal(out *Deal) error {
 		return err
 	}
 	s.value(s.terms.Routes[:1])
-	if s.out.CannotTell != "" {
-		return errors.New(s.out.CannotTell)
+	if !s.out.CannotTell.IsZero() {
+		return errors.New(s.out.CannotTell.String())
 	}
 	s.price()
 	p, err := s.plan()
@@ -102,22 +103,32 @@ func (f *forming) fillDeal(out *Deal) error {
 	}
 	out.Floor = f.out.Metal.MeltFloor
 	out.Basis = append(append(s.priceBasis, f.out.Value.Basis...), Basis{Source: "setting", ID: "terms"})
-	at := "At that price"
-	switch s.out.PriceIs {
-	case PriceIsPaid:
-		at = fmt.Sprintf("At the %s paid", price(*s.out.Price))
-	case PriceIsAsked:
-		at = fmt.Sprintf("At the asked %s", price(*s.out.Price))
-	}
 	out.Says = append(out.Says,
-		fmt.Sprintf("Pay no more than %s to keep a margin of %s with %s confidence, by this shop's terms (%s).",
-			price(highest), percentOf(out.WantedMargin), percentOf(out.Confidence), p.route),
-		fmt.Sprintf("%s the expected profit is %s (nine in ten between %s and %s); chance of a loss %s.", at, price(profit), signed(out.ProfitInterval[0]), signed(out.ProfitInterval[1]), percentOf(r.ChanceOfLoss)))
+		say.That("deal.pay", say.Money("price", highest), say.Share("margin", out.WantedMargin), say.Share("confidence", out.Confidence), route("route", p.route)),
+		resultAt(s.out, *out))
 	for _, says := range r.Says {
-		out.Says = append(out.Says, sentence(says))
+		out.Says = append(out.Says, say.That("deal.note", say.Saying("note", say.Verbatim(says))))
 	}
 	return nil
 }
+
+// resultAt says what is expected at the price paid, or asked, or else the highest.
+func resultAt(at Selling, d Deal) say.Statement {
+	profit := func(name string) say.Arg {
+		return say.Valued(name, d.ExpectedProfit.Float(), estimate.Interval(d.ProfitInterval), d.ExpectedProfit.Currency())
+	}
+	loss := *d.ChanceOfLoss
+	switch at.PriceIs {
+	case PriceIsPaid:
+		return say.That("deal.result-at-paid", say.Money("price", *at.Price), profit("profit"), say.Chance("loss", loss))
+	case PriceIsAsked:
+		return say.That("deal.result-at-asked", say.Money("price", *at.Price), profit("profit"), say.Chance("loss", loss))
+	}
+	return say.That("deal.result", profit("profit"), say.Chance("loss", loss))
+}
+
+// route is the name of a route, which is a word of the trade or the shop's own.
+func route(name, id string) say.Arg { return say.Term(name, "route", id, id) }
 
 // floorTo3 rounds a price to pay down to three significant figures, so that rounding
 // never eats the margin.

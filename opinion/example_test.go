@@ -9,6 +9,7 @@ import (
 	"midcase/evidence"
 	"midcase/opinion"
 	"midcase/refbook"
+	"midcase/say"
 )
 
 const exampleBook = `schema: 1
@@ -67,12 +68,12 @@ func ExampleForm() {
 	fmt.Println(o.Summary.Sentence)
 	for _, p := range o.Parts {
 		fmt.Printf("%s: %s\n", p.Slot.Name(), p.Verdict)
-		fmt.Println(strings.Join(p.Reasons, "\n"))
+		fmt.Println(strings.Join(say.Strings(p.Reasons), "\n"))
 	}
 	// Output:
-	// Made between September 1961 and January 1968; hands are probably later; value not known.
+	// Made between September 1961 and January 1968; hands probably replaced; value not known.
 	// hands: probably later
-	// Fitted by the factory from January 1960 to December 1963; the watch was made between September 1961 and January 1968.
-	// Chance that it left the factory with this watch: 30 %.
+	// Fitted from January 1960 to December 1963; the watch was made between September 1961 and January 1968.
+	// 30 % likely to be the original part.
 	// At this date the book expects: Baton hands (98 %).
 }

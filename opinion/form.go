@@ -9,6 +9,7 @@ import (
 	"midcase/market"
 	"midcase/money"
 	"midcase/refbook"
+	"midcase/say"
 )
 
 // Market values a subject on a date from sales made until then. *market.Model is
@@ -99,7 +100,7 @@ func Form(file evidence.File, book *refbook.Book, m Market, s Settings, asOf tim
 		return Opinion{}, err
 	}
 	f := &forming{file: file, book: book, market: m, settings: s, asOf: asOf}
-	f.out = Opinion{Schema: SchemaVersion, AsOf: asOf.Format(time.DateOnly), Parts: []Part{}, Rules: []Rule{}, Measured: []Measure{}, Unknown: []string{}, Cautions: []string{}}
+	f.out = Opinion{Schema: SchemaVersion, AsOf: asOf.Format(time.DateOnly), Parts: []Part{}, Rules: []Rule{}, Measured: []Measure{}, Unknown: []say.Statement{}, Cautions: []say.Statement{}}
 	f.identify()
 	f.rules()
 	f.dateAndParts()
@@ -137,9 +138,7 @@ func complete(s Settings) (Settings, error) {
 	return s, nil
 }
 
-func (f *forming) unknown(format string, args ...any) {
-	f.out.Unknown = append(f.out.Unknown, fmt.Sprintf(format, args...))
-}
+func (f *forming) unknown(s say.Statement) { f.out.Unknown = append(f.out.Unknown, s) }
 
 func fromEvidence(ids ...evidence.ID) []Basis {
 	out := make([]Basis, 0, len(ids))

@@ -16,6 +16,7 @@ import (
 	"midcase/money"
 	"midcase/opinion"
 	"midcase/refbook"
+	"midcase/say"
 )
 
 // poorest are opinions with as little to go by as can be.
@@ -41,14 +42,14 @@ func poorest(t testing.TB) map[string]opinion.Opinion {
 
 func TestPoorestCasesSayWhatIsNotKnown(t *testing.T) {
 	for name, words := range map[string]string{
-		"no book, no market": "No reference book was given", "nothing recorded": "Nothing was on record", "reference not known": "has no Corvane none-such",
-		"maker not known": "has no Nobody 1", "nothing at all": "Nothing was on record", "no answer to value": "no sale of anything like it",
+		"no book, no market": "No reference book was given", "nothing recorded": "No evidence recorded yet", "reference not known": "has no Corvane none-such",
+		"maker not known": "has no Nobody 1", "nothing at all": "No evidence recorded yet", "no answer to value": "no sale of anything like it",
 	} {
 		o := poorest(t)[name]
-		if !slices.ContainsFunc(o.Unknown, func(u string) bool { return strings.Contains(u, words) }) {
+		if !slices.ContainsFunc(o.Unknown, func(u say.Statement) bool { return strings.Contains(u.String(), words) }) {
 			t.Errorf("%s: %q does not say %q", name, o.Unknown, words)
 		}
-		if o.Summary.Sentence == "" || len(o.Cautions) == 0 || o.Dating.Known && name != "nothing recorded" && name != "no answer to value" {
+		if o.Summary.Sentence.IsZero() || len(o.Cautions) == 0 || o.Dating.Known && name != "nothing recorded" && name != "no answer to value" {
 			t.Errorf("%s: %+v", name, o.Summary)
 		}
 		if strings.Contains(jsonOf(t, o), "null,\n    null") {
@@ -127,7 +128,7 @@ func TestOrderWithinAMomentDoesNotMatter(t *testing.T) {
 	turned.Evidence = slices.Clone(w.Evidence)
 	slices.Reverse(turned.Evidence)
 	a, b := opinionOn(t, w, fixedMarket{}), opinionOn(t, turned, fixedMarket{})
-	if jsonOf(t, a.Dating) != jsonOf(t, b.Dating) || jsonOf(t, a.Parts) != jsonOf(t, b.Parts) || jsonOf(t, a.Value) != jsonOf(t, b.Value) || a.Summary.Sentence != b.Summary.Sentence {
+	if jsonOf(t, a.Dating) != jsonOf(t, b.Dating) || jsonOf(t, a.Parts) != jsonOf(t, b.Parts) || jsonOf(t, a.Value) != jsonOf(t, b.Value) || a.Summary.Sentence.String() != b.Summary.Sentence.String() {
 		t.Error("the order of items of one moment changes the opinion")
 	}
 }
@@ -176,11 +177,11 @@ func TestSettingsThatMakeNoSense(t *testing.T) {
 
 // The deal follows the value: no value or a value to insure gives no price.
 func TestDeal(t *testing.T) {
-	if d := opinionOn(t, richWatch(), nil).Deal; d.Known || d.CannotTell == "" {
+	if d := opinionOn(t, richWatch(), nil).Deal; d.Known || d.CannotTell.IsZero() {
 		t.Errorf("without a market: %+v", d)
 	}
 	o, err := opinion.Form(evidence.Fold(richWatch(), day(100)), theBook(t), fixedMarket{}, opinion.Settings{Basis: "insurance"}, day(100))
-	if err != nil || o.Deal.Known || o.Deal.CannotTell == "" {
+	if err != nil || o.Deal.Known || o.Deal.CannotTell.IsZero() {
 		t.Errorf("to insure: %+v, %v", o.Deal, err)
 	}
 	d := opinionOn(t, richWatch(), fixedMarket{}).Deal

@@ -5,6 +5,7 @@ import (
 
 	"midcase/evidence"
 	"midcase/refbook"
+	"midcase/say"
 )
 
 // identify finds the watch in the book and reads its marks.
@@ -42,13 +43,13 @@ func (f *forming) identify() {
 	}
 	f.out.Watch = w
 	if len(f.file.Items) == 0 {
-		f.unknown("Nothing was on record by %s.", f.out.AsOf)
+		f.unknown(say.That("unknown.no-evidence"))
 	}
 	switch {
 	case f.book == nil:
-		f.unknown("No reference book was given, so date and parts cannot be judged.")
+		f.unknown(say.That("unknown.no-book"))
 	case f.ref == nil:
-		f.unknown("The reference book has no %s %s, so date and parts cannot be judged by it.", f.file.Maker, f.file.Reference)
+		f.unknown(say.That("unknown.no-reference", say.Name("maker", f.file.Maker), say.Name("reference", f.file.Reference)))
 	}
 }
 

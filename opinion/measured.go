@@ -1,12 +1,12 @@
 package opinion
 
 import (
-	"fmt"
 	"math"
-	"strings"
 
 	"midcase/condition"
+	"midcase/estimate"
 	"midcase/evidence"
+	"midcase/say"
 )
 
 const (
@@ -47,19 +47,19 @@ func (f *forming) measure() {
 
 func (f *forming) measured(d evidence.Entry[*evidence.Dimension]) Measure {
 	u := or(d.Data.PlusMinusMM, caliperMM)
-	m := Measure{What: d.Data.What, Name: sizeName(d.Data.What), MM: d.Data.MM, Evidence: []evidence.ID{d.Item.ID}, Basis: fromEvidence(d.Item.ID),
+	m := Measure{What: d.Data.What, Name: word("size", d.Data.What), MM: d.Data.MM, Evidence: []evidence.ID{d.Item.ID}, Basis: fromEvidence(d.Item.ID),
 		Interval: [2]float64{round(d.Data.MM-u*z90/z95, 3), round(d.Data.MM+u*z90/z95, 3)}}
 	switch d.Data.What {
 	case "bracelet_droop":
-		m.Says = fmt.Sprintf("Droops %.1f mm over %.0f mm held level on its side.", d.Data.MM, d.Data.FreeLengthMM)
+		m.Says = say.That("sizes.droop", say.Fixed("droop", d.Data.MM, say.MM, 1), say.Fixed("length", d.Data.FreeLengthMM, say.MM, 0))
 		return m
 	case "bracelet_length_under_pull":
-		m.Says = fmt.Sprintf("%d links measure %.1f mm under a pull of %.1f N.", d.Data.Links, d.Data.MM, d.Data.PullN)
+		m.Says = say.That("sizes.links", say.Count("links", d.Data.Links), say.Fixed("length", d.Data.MM, say.MM, 1), say.Fixed("pull", d.Data.PullN, say.Newton, 1))
 		return m
 	}
 	nominal, tolerance, ok := f.nominal(d.Data.What)
 	if !ok {
-		m.Says = "The book gives no size to compare with."
+		m.Says = say.That("sizes.not-in-book")
 		return m
 	}
 	m.Basis = append(m.Basis, f.fromBook("dimensions", d.Data.What))
@@ -68,14 +68,15 @@ func (f *forming) measured(d evidence.Entry[*evidence.Dimension]) Measure {
 	if spoken := f.spoken(d.Data.What); spoken > 0 && spoken != nominal {
 		m.SpokenMM = &spoken
 	}
-	m.Says = "As the book gives it, within what can be measured."
+	m.Says = say.That("sizes.as-book")
 	if _, canBePolished := polishable[d.Data.What]; canBePolished {
 		m.weighLoss(diff, u, tolerance)
 	} else if math.Abs(diff) > u+tolerance {
-		m.Says = strings.Replace(fmt.Sprintf("%+.2f mm from the book's size: more than measuring and making explain.", diff), "-", "−", 1)
+		m.Says = say.That("sizes.differs", signed("difference", diff))
 	}
 	if m.SpokenMM != nil {
-		m.Says += fmt.Sprintf(" It is spoken of as %.0f mm.", *m.SpokenMM)
+		known := say.That("sizes.known-as", say.Fixed("size", *m.SpokenMM, say.MM, 0))
+		m.Says = say.That("phrase.sentences", say.All("all", m.Says, known))
 	}
 	return m
 }
@@ -89,12 +90,12 @@ func (m *Measure) weighLoss(diff, u, tolerance float64) {
 	p, mm := round(loss.P, 4), round(loss.MM, 3)
 	m.PRemoved, m.LossMM = &p, &mm
 	m.LossInterval = &[2]float64{round(loss.Interval90[0], 3), round(loss.Interval90[1], 3)}
-	about := fmt.Sprintf("about %.2f mm (%.2f–%.2f)", loss.MM, loss.Interval90[0], loss.Interval90[1])
+	about := estimate.Interval{loss.Interval90[0], loss.Interval90[1]}
 	switch {
 	case p >= removedFrom:
-		m.Says = fmt.Sprintf("%.2f mm under the book's size: material has very likely been taken off, %s.", -diff, about)
+		m.Says = say.That("sizes.removed", say.Fixed("under", -diff, say.MM, 2), say.Measured("loss", loss.MM, about, say.MM, 2))
 	case p >= 0.5 && diff < 0:
-		m.Says = fmt.Sprintf("%.2f mm under the book's size: if material was taken off, %s.", -diff, about)
+		m.Says = say.That("sizes.maybe-removed", say.Fixed("under", -diff, say.MM, 2), say.Measured("loss", loss.MM, about, say.MM, 2))
 	}
 }
 
@@ -107,13 +108,12 @@ func (f *forming) spoken(what string) float64 {
 	return 0
 }
 
-// sizeName names a size as people say it.
-func sizeName(what string) string {
-	switch what {
-	case "mid_case_diameter":
-		return "mid-case diameter"
-	case "lug_to_lug":
-		return "lug to lug"
-	}
-	return strings.ReplaceAll(what, "_", " ")
+// word is a word of the trade by itself.
+func word(set, id string) say.Statement {
+	return say.That("phrase.word", say.Term("word", set, id, ""))
+}
+
+// signed is a difference in mm with its sign.
+func signed(name string, mm float64) say.Arg {
+	return say.Arg{Name: name, Value: say.Measure{Value: mm, Unit: say.MM, Decimals: 2, Signed: true}}
 }

@@ -7,6 +7,7 @@ import (
 	"midcase/evidence"
 	"midcase/money"
 	"midcase/opinion"
+	"midcase/say"
 )
 
 func TestMeasured(t *testing.T) {
@@ -15,10 +16,10 @@ func TestMeasured(t *testing.T) {
 		return o.Measured[0]
 	}
 	full, worn := size(34.4), size(33.9)
-	if full.SpokenMM == nil || *full.SpokenMM != 35 || !strings.Contains(full.Says, "spoken of as 35 mm") {
+	if full.SpokenMM == nil || *full.SpokenMM != 35 || !strings.Contains(full.Says.String(), "Known as “35 mm”") {
 		t.Errorf("the size that it is spoken of: %+v", full)
 	}
-	if *full.NominalMM != 34.4 || *full.PRemoved > 0.5 || *worn.PRemoved < 0.99 || !strings.Contains(worn.Says, "0.50 mm under") {
+	if *full.NominalMM != 34.4 || *full.PRemoved > 0.5 || *worn.PRemoved < 0.99 || !strings.Contains(worn.Says.String(), "0.50 mm under") {
 		t.Errorf("%+v, %+v", full, worn)
 	}
 	before := 1.0
@@ -30,7 +31,7 @@ func TestMeasured(t *testing.T) {
 		before = p
 	}
 	for _, s := range opinionOn(t, watchOf("KR-1", fitted(evidence.Case, "steel"), &evidence.Dimension{What: "mid_case_diameter", MM: 34.39}), nil).Condition.Slots {
-		if strings.Contains(strings.Join(s.Reasons, " "), "lost measured") {
+		if strings.Contains(strings.Join(say.Strings(s.Reasons), " "), "lost measured") {
 			t.Errorf("no loss is spoken of as one: %q", s.Reasons)
 		}
 	}
@@ -46,7 +47,7 @@ func TestMeltFloor(t *testing.T) {
 		return o.Metal
 	}
 	m := form()
-	if m.FineG == nil || m.MeltFloor != nil || !strings.Contains(m.Says, "no melt floor") {
+	if m.FineG == nil || m.MeltFloor != nil || !strings.Contains(m.Says.String(), "no melt value") {
 		t.Fatalf("without a price of gold: %+v", m)
 	}
 	spot := func(amount, currency string) opinion.SpotPrice {
@@ -64,11 +65,11 @@ func TestMeltFloor(t *testing.T) {
 	}
 	var bracelet *opinion.MetalPart
 	for i, p := range form().Parts {
-		if p.Part == "bracelet" {
+		if p.Part.String() == "bracelet" {
 			bracelet = &form().Parts[i]
 		}
 	}
-	if bracelet == nil || bracelet.From != "weighed" || bracelet.FineG > 45 || bracelet.FineG < 40 {
+	if bracelet == nil || bracelet.From.String() != "weighed" || bracelet.FineG > 45 || bracelet.FineG < 40 {
 		t.Errorf("60 g of 750, but for springs and screws: %+v", bracelet)
 	}
 }

@@ -1,12 +1,11 @@
 package opinion
 
 import (
-	"fmt"
-	"math"
 	"strings"
 
 	"midcase/evidence"
 	"midcase/metal"
+	"midcase/say"
 )
 
 const (
@@ -18,9 +17,9 @@ const (
 // weighable are the slots whose metal counts.
 var weighable = []evidence.Slot{evidence.Case, evidence.Bezel, evidence.CaseBack, evidence.Bracelet, evidence.EndPieces, evidence.Clasp}
 
-// metal reckons the fine weight, the melt floor and the density.
+// metal computes the fine weight, the melt floor and the density.
 func (f *forming) metal() {
-	out := Metal{Says: "No precious metal is known of on this watch."}
+	out := Metal{Says: say.That("metal.none")}
 	for _, m := range evidence.All[*evidence.Mark](f.file) {
 		if m.Data.What == evidence.MarkHallmark {
 			out.Marks = append(out.Marks, metalMark(m))
@@ -38,9 +37,9 @@ func (f *forming) metal() {
 }
 
 func metalMark(m evidence.Entry[*evidence.Mark]) MetalMark {
-	out := MetalMark{Slot: m.Data.Slot, Text: m.Data.Text, Says: "kept as read", Basis: fromEvidence(m.Item.ID)}
+	out := MetalMark{Slot: m.Data.Slot, Text: m.Data.Text, Says: say.That("metal.as-read"), Basis: fromEvidence(m.Item.ID)}
 	if h, err := metal.ReadHallmark(m.Data.Text); err == nil && len(h.Says) > 0 {
-		out.Says = strings.Join(h.Says, " ")
+		out.Says = say.Verbatim(strings.Join(h.Says, " "))
 	}
 	return out
 }
@@ -49,14 +48,14 @@ func (f *forming) fineWeight(out *Metal) {
 	parts, lines := f.metalParts()
 	if len(parts) == 0 {
 		if out.Fineness > 0 {
-			out.Says = "The metal parts have not been weighed, and the book gives no weights."
-			f.unknown("The fine weight is not known: nothing was weighed.")
+			out.Says = say.That("metal.not-weighed")
+			f.unknown(say.That("unknown.not-weighed"))
 		}
 		return
 	}
 	fine, err := metal.FineWeight(parts)
 	if err != nil {
-		f.unknown("The fine weight cannot be reckoned: %v.", err)
+		f.unknown(say.That("unknown.fine-weight", say.Saying("why", because(err))))
 		return
 	}
 	element := parts[0].Element
@@ -67,27 +66,27 @@ func (f *forming) fineWeight(out *Metal) {
 	for _, l := range lines {
 		out.Basis = append(out.Basis, l.Basis...)
 	}
-	out.Says = fmt.Sprintf("%.1f g of fine %s (%.1f to %.1f).", fine.G, element, out.Interval[0], out.Interval[1])
-	f.meltFloor(out, element, fine)
+	weight := say.That("metal.fine", say.Measured("weight", fine.G, fine.Interval90, say.Gram, 1), say.Term("element", "element", element, ""))
+	out.Says = say.That("phrase.sentences", say.All("all", weight, f.meltFloor(out, element, fine)))
 }
 
-func (f *forming) meltFloor(out *Metal, element string, fine metal.Fine) {
+// meltFloor writes the melt floor down and says it.
+func (f *forming) meltFloor(out *Metal, element string, fine metal.Fine) say.Statement {
 	for _, s := range f.settings.Spots {
 		if !strings.EqualFold(s.Element, element) || s.PerTroyOunce.Currency() != f.settings.Currency {
 			continue
 		}
 		floor, err := metal.MeltFloor(fine.G, fine.UG, s.PerTroyOunce, f.settings.Payout)
 		if err != nil {
-			f.unknown("The melt floor cannot be reckoned: %v.", err)
-			return
+			f.unknown(say.That("unknown.melt-floor", say.Saying("why", because(err))))
+			return say.Statement{}
 		}
 		out.MeltFloor = &floor.Amount
 		out.Spot = &Spot{PerTroyOunce: s.PerTroyOunce, Date: s.Date, Payout: f.settings.Payout}
 		out.Basis = append(out.Basis, Basis{Source: "setting", ID: "spot/" + element + "/" + s.Date})
-		out.Says += fmt.Sprintf(" At %s the troy ounce on %s that is %s: a floor, never a price for the watch.", price(s.PerTroyOunce), s.Date, price(floor.Amount))
-		return
+		return say.That("metal.floor", say.Money("price", s.PerTroyOunce), say.Day("day", s.Date), say.Money("floor", floor.Amount))
 	}
-	out.Says += fmt.Sprintf(" No price of %s in %s was given, so there is no melt floor.", element, f.settings.Currency)
+	return say.That("metal.no-price", say.Term("element", "element", element, ""), say.Name("currency", string(f.settings.Currency)))
 }
 
 // metalParts lists the parts of precious metal: weighed where they were weighed, else
@@ -119,13 +118,13 @@ func (f *forming) metalPart(slot evidence.Slot) (metal.Part, MetalPart, bool) {
 		return metal.Part{}, MetalPart{}, false
 	}
 	p := metal.Part{Name: slot.Name(), Element: element, Permille: float64(permille), FineShare: 1}
-	line := MetalPart{Part: slot.Name(), Fineness: permille}
+	line := MetalPart{Part: word("slot", string(slot)), Fineness: permille}
 	nominal, share, inBook := f.nominalWeight(slot)
 	p.FineShare = share
 	for _, w := range evidence.All[*evidence.Weighing](f.file) {
 		if w.Data.What == string(slot) && w.Data.In == "air" {
 			p.G, p.UG = w.Data.G, or(w.Data.PlusMinusG, scaleG)/z95
-			line.G, line.From, line.Basis = w.Data.G, "weighed", fromEvidence(w.Item.ID)
+			line.G, line.From, line.Basis = w.Data.G, say.That("metal.weighed"), fromEvidence(w.Item.ID)
 			return p, line, true
 		}
 	}
@@ -133,7 +132,7 @@ func (f *forming) metalPart(slot evidence.Slot) (metal.Part, MetalPart, bool) {
 		return p, line, false
 	}
 	p.G, p.UG, p.Nominal = nominal, nominal*nominalWeightU, true
-	line.G, line.From, line.Basis = nominal, "nominal weight of the book", []Basis{f.fromBook("weights", string(slot))}
+	line.G, line.From, line.Basis = nominal, say.That("metal.nominal"), []Basis{f.fromBook("weights", string(slot))}
 	return p, line, true
 }
 
@@ -204,7 +203,7 @@ func (f *forming) density() *Density {
 			}
 			return f.densityOf(dry, wet)
 		}
-		f.unknown("The %s was weighed in water, not in air; its density cannot be told.", strings.ReplaceAll(wet.Data.What, "_", " "))
+		f.unknown(say.That("unknown.density", say.Term("part", "slot", wet.Data.What, "")))
 	}
 	return nil
 }
@@ -213,20 +212,19 @@ func (f *forming) densityOf(dry, wet evidence.Entry[*evidence.Weighing]) *Densit
 	uDry, uWet := or(dry.Data.PlusMinusG, scaleG)/z95, or(wet.Data.PlusMinusG, scaleG)/z95
 	r, err := metal.Density(dry.Data.G, uDry, wet.Data.G, uWet, or(wet.Data.WaterTempC, waterC))
 	if err != nil {
-		f.unknown("The density test cannot be used: %v.", err)
+		f.unknown(say.That("unknown.density-test", say.Saying("why", because(err))))
 		return nil
 	}
-	part := strings.ReplaceAll(dry.Data.What, "_", " ")
-	d := &Density{Part: part, GPerCM3: round(r.GPerCM3, 2), Interval: [2]float64{round(r.Interval90.Low(), 2), round(r.Interval90.High(), 2)},
+	d := &Density{Part: word("slot", dry.Data.What), GPerCM3: round(r.GPerCM3, 2), Interval: [2]float64{round(r.Interval90.Low(), 2), round(r.Interval90.High(), 2)},
 		Agrees: []string{}, Basis: fromEvidence(dry.Item.ID, wet.Item.ID)}
 	for _, a := range metal.Agrees(r.GPerCM3, r.U) {
 		d.Agrees = append(d.Agrees, a.Name)
 	}
-	d.Says = fmt.Sprintf("%.2f ± %.2f g/cm³", r.GPerCM3, math.Max(0.01, 2*r.U))
+	d.Says = say.That("metal.density", say.Measured("density", r.GPerCM3, r.Interval90, say.GramPerCM3, 2))
 	if element, permille := f.fineness(evidence.Slot(dry.Data.What)); permille > 0 {
 		if claim, err := metal.CompareMark(r.GPerCM3, r.U, element, permille); err == nil {
 			d.Contradicts = claim.Contradicts
-			d.Says += ": " + claim.Says
+			d.Says = say.That("metal.density-claim", say.Saying("density", d.Says), say.Name("claim", claim.Says))
 		}
 	}
 	return d

@@ -11,13 +11,14 @@ import (
 	"midcase/market"
 	"midcase/origin"
 	"midcase/refbook"
+	"midcase/say"
 )
 
 // Look is an observation that has not been made, with what it is expected to bring.
 type Look struct {
 	Kind    evidence.Kind `json:"kind"` // of the evidence that it would give
 	Slot    evidence.Slot `json:"slot,omitempty"`
-	What    string        `json:"what"` // "look at the bezel"
+	What    say.Statement `json:"what"` // "look at the bezel"
 	Minutes float64       `json:"minutes"`
 	// DateBits is the expected fall of the doubt about the month, in bits: one less
 	// for each halving of the months that it may be.
@@ -88,15 +89,16 @@ func (f *forming) looksAtOrigin() ([]Look, error) {
 	for _, s := range subject.Slots {
 		if s.Seen == "" {
 			slot := evidence.Slot(s.Name)
-			add(Look{Kind: evidence.KindFitted, Slot: slot, What: "look at the " + slot.Name(), Minutes: slotMinutes(slot)},
+			add(Look{Kind: evidence.KindFitted, Slot: slot, What: say.That("look.slot", slotArg("slot", slot)), Minutes: slotMinutes(slot)},
 				origin.Candidate{Kind: origin.KindSlot, Slot: s.Name, Confidence: fittedConfidence})
 		}
 	}
 	for _, c := range f.unreadNumbers() {
-		add(Look{Kind: evidence.KindMark, What: "read the " + markName(c.what), Minutes: c.minutes}, origin.Candidate{Kind: origin.KindSerial, Serial: c.serial})
+		add(Look{Kind: evidence.KindMark, What: say.That("look.number", mark("mark", c.what)), Minutes: c.minutes}, origin.Candidate{Kind: origin.KindSerial, Serial: c.serial})
 	}
 	for _, c := range f.unreadStamps() {
-		add(Look{Kind: evidence.KindMark, Slot: evidence.Slot(c.Stamp.Slot), What: "read the date stamp on the " + evidence.Slot(c.Stamp.Slot).Name(), Minutes: slotMinutes(evidence.Slot(c.Stamp.Slot)) + 0.5}, c)
+		slot := evidence.Slot(c.Stamp.Slot)
+		add(Look{Kind: evidence.KindMark, Slot: slot, What: say.That("look.stamp", slotArg("slot", slot)), Minutes: slotMinutes(slot) + 0.5}, c)
 	}
 	if len(candidates) == 0 {
 		return looks, nil
@@ -200,7 +202,7 @@ func (f *forming) looksAtRunning() []Look {
 	if f.out.Running.Known {
 		return nil
 	}
-	return []Look{{Kind: evidence.KindRate, Slot: evidence.Movement, What: "time it in two positions or more", Minutes: minutesTiming}}
+	return []Look{{Kind: evidence.KindRate, Slot: evidence.Movement, What: say.That("look.timing"), Minutes: minutesTiming}}
 }
 
 // narrowPrice works out how much narrower each look is expected to make the value:

@@ -5,6 +5,7 @@ import (
 	"midcase/estimate"
 	"midcase/evidence"
 	"midcase/money"
+	"midcase/say"
 )
 
 // SchemaVersion is the version of the Opinion's JSON form.
@@ -13,21 +14,21 @@ const SchemaVersion = 1
 // Opinion is what the evidence of one watch comes to on a date. Its JSON form is
 // stable and documented in docs/schema/opinion.schema.json.
 type Opinion struct {
-	Schema    int       `json:"schema"`
-	Watch     Watch     `json:"watch"`
-	AsOf      string    `json:"as_of"` // ISO 8601 day
-	Summary   Summary   `json:"summary"`
-	Dating    Dating    `json:"dating"`
-	Parts     []Part    `json:"parts"`
-	Rules     []Rule    `json:"rules"`
-	Condition Condition `json:"condition"`
-	Measured  []Measure `json:"measured"`
-	Metal     Metal     `json:"metal"`
-	Running   Running   `json:"running"`
-	Value     Value     `json:"value"`
-	Deal      Deal      `json:"deal"`
-	Unknown   []string  `json:"unknown"`  // what has not been examined or cannot be told
-	Cautions  []string  `json:"cautions"` // safety, law, limits
+	Schema    int             `json:"schema"`
+	Watch     Watch           `json:"watch"`
+	AsOf      string          `json:"as_of"` // ISO 8601 day
+	Summary   Summary         `json:"summary"`
+	Dating    Dating          `json:"dating"`
+	Parts     []Part          `json:"parts"`
+	Rules     []Rule          `json:"rules"`
+	Condition Condition       `json:"condition"`
+	Measured  []Measure       `json:"measured"`
+	Metal     Metal           `json:"metal"`
+	Running   Running         `json:"running"`
+	Value     Value           `json:"value"`
+	Deal      Deal            `json:"deal"`
+	Unknown   []say.Statement `json:"unknown"`  // what has not been examined or cannot be told
+	Cautions  []say.Statement `json:"cautions"` // safety, law, limits
 }
 
 // Watch identifies the watch that the opinion is about.
@@ -52,15 +53,15 @@ type Basis = estimate.Basis
 // Summary is the one sentence that a page opens with, and its parts, each of which
 // leads to the section that it sums up.
 type Summary struct {
-	Sentence string   `json:"sentence"`
-	Clauses  []Clause `json:"clauses"`
+	Sentence say.Statement `json:"sentence"`
+	Clauses  []Clause      `json:"clauses"`
 }
 
 // Clause is a part of the summary: Section is the id of the section it leads to
 // (dating, parts, condition, value, deal).
 type Clause struct {
-	Section string `json:"section"`
-	Text    string `json:"text"`
+	Section string        `json:"section"`
+	Text    say.Statement `json:"text"`
 }
 
 // Dating is when the watch was made.
@@ -73,7 +74,7 @@ type Dating struct {
 	Months      []MonthChance `json:"months"`
 	Items       []DatingItem  `json:"items"`
 	PriorMonths []MonthChance `json:"prior_months,omitempty"` // by the reference's production span alone
-	CannotTell  string        `json:"cannot_tell,omitempty"`
+	CannotTell  say.Statement `json:"cannot_tell,omitzero"`
 }
 
 // MonthChance is the probability of one month.
@@ -84,9 +85,9 @@ type MonthChance struct {
 
 // DatingItem is what one piece of evidence says about the date.
 type DatingItem struct {
-	Evidence evidence.ID `json:"evidence"`
-	Kind     string      `json:"kind"`
-	Says     string      `json:"says"` // "serial 1234567: about May 1968"
+	Evidence evidence.ID   `json:"evidence"`
+	Kind     string        `json:"kind"`
+	Says     say.Statement `json:"says"` // "serial number 1234567: about May 1968"
 	// SurpriseP is the predictive probability of something at least as unexpected as
 	// this item, given all the others; small values disagree.
 	SurpriseP float64 `json:"surprise_p"`
@@ -114,14 +115,14 @@ type Part struct {
 	VariantName string        `json:"variant_name,omitempty"`
 	// POriginal is the chance that the part left the factory with this watch; nil
 	// where it cannot be told.
-	POriginal *float64      `json:"p_original"`
-	Words     string        `json:"words"` // estimate.Words of POriginal
-	Verdict   string        `json:"verdict"`
-	Service   bool          `json:"service,omitempty"` // a later replacement made by the maker
-	Expected  []Expectation `json:"expected,omitempty"`
-	Reasons   []string      `json:"reasons"`
-	Evidence  []evidence.ID `json:"evidence"`
-	Basis     []Basis       `json:"basis,omitempty"`
+	POriginal *float64        `json:"p_original"`
+	Words     string          `json:"words"` // estimate.Words of POriginal
+	Verdict   string          `json:"verdict"`
+	Service   bool            `json:"service,omitempty"` // a later replacement made by the maker
+	Expected  []Expectation   `json:"expected,omitempty"`
+	Reasons   []say.Statement `json:"reasons"`
+	Evidence  []evidence.ID   `json:"evidence"`
+	Basis     []Basis         `json:"basis,omitempty"`
 }
 
 // Expectation is a variant that the book expects in the slot at this date.
@@ -133,10 +134,10 @@ type Expectation struct {
 
 // Rule is one hard rule of the book, held or broken.
 type Rule struct {
-	Rule     string        `json:"rule"`
+	Rule     say.Statement `json:"rule"`
 	Slot     evidence.Slot `json:"slot,omitempty"`
 	Broken   bool          `json:"broken"`
-	Reason   string        `json:"reason"`
+	Reason   say.Statement `json:"reason"`
 	Evidence []evidence.ID `json:"evidence"`
 	Basis    []Basis       `json:"basis,omitempty"`
 }
@@ -153,13 +154,13 @@ type Condition struct {
 
 // SlotGrade is the grade of one slot.
 type SlotGrade struct {
-	Slot     evidence.Slot `json:"slot"`
-	Grade    *float64      `json:"grade"`
-	Interval [2]float64    `json:"interval_90"`
-	Words    string        `json:"words"`
-	Reasons  []string      `json:"reasons"`
-	Evidence []evidence.ID `json:"evidence"`
-	Basis    []Basis       `json:"basis,omitempty"`
+	Slot     evidence.Slot   `json:"slot"`
+	Grade    *float64        `json:"grade"`
+	Interval [2]float64      `json:"interval_90"`
+	Words    string          `json:"words"`
+	Reasons  []say.Statement `json:"reasons"`
+	Evidence []evidence.ID   `json:"evidence"`
+	Basis    []Basis         `json:"basis,omitempty"`
 }
 
 // Rank is where the watch stands among examples of its reference.
@@ -172,18 +173,18 @@ type Rank struct {
 
 // Measure is one measured size beside the book's nominal.
 type Measure struct {
-	What       string     `json:"what"`
-	Name       string     `json:"name"`
-	MM         float64    `json:"mm"`
-	Interval   [2]float64 `json:"interval_90"`
-	NominalMM  *float64   `json:"nominal_mm"`
-	Difference *float64   `json:"difference_mm"`
-	SpokenMM   *float64   `json:"spoken_mm,omitempty"`
-	PRemoved   *float64   `json:"p_material_removed,omitempty"`
+	What       string        `json:"what"`
+	Name       say.Statement `json:"name"`
+	MM         float64       `json:"mm"`
+	Interval   [2]float64    `json:"interval_90"`
+	NominalMM  *float64      `json:"nominal_mm"`
+	Difference *float64      `json:"difference_mm"`
+	SpokenMM   *float64      `json:"spoken_mm,omitempty"`
+	PRemoved   *float64      `json:"p_material_removed,omitempty"`
 	// LossMM is how much was taken off in the mean, if any was, with its 90 % range.
 	LossMM       *float64      `json:"loss_mm,omitempty"`
 	LossInterval *[2]float64   `json:"loss_interval_90,omitempty"`
-	Says         string        `json:"says"`
+	Says         say.Statement `json:"says"`
 	Evidence     []evidence.ID `json:"evidence"`
 	Basis        []Basis       `json:"basis,omitempty"`
 }
@@ -191,17 +192,17 @@ type Measure struct {
 // Metal is what the precious metal comes to. The melt floor is no price for the
 // watch.
 type Metal struct {
-	Name      string       `json:"name,omitempty"`
-	FineG     *float64     `json:"fine_g"`
-	Interval  [2]float64   `json:"fine_g_interval_90"`
-	Fineness  int          `json:"fineness"`
-	MeltFloor *money.Money `json:"melt_floor"`
-	Spot      *Spot        `json:"spot,omitempty"`
-	Parts     []MetalPart  `json:"parts,omitempty"`
-	Density   *Density     `json:"density,omitempty"`
-	Marks     []MetalMark  `json:"marks,omitempty"`
-	Says      string       `json:"says"`
-	Basis     []Basis      `json:"basis,omitempty"`
+	Name      string        `json:"name,omitempty"`
+	FineG     *float64      `json:"fine_g"`
+	Interval  [2]float64    `json:"fine_g_interval_90"`
+	Fineness  int           `json:"fineness"`
+	MeltFloor *money.Money  `json:"melt_floor"`
+	Spot      *Spot         `json:"spot,omitempty"`
+	Parts     []MetalPart   `json:"parts,omitempty"`
+	Density   *Density      `json:"density,omitempty"`
+	Marks     []MetalMark   `json:"marks,omitempty"`
+	Says      say.Statement `json:"says"`
+	Basis     []Basis       `json:"basis,omitempty"`
 }
 
 // Spot is a metal price given as input.
@@ -213,52 +214,52 @@ type Spot struct {
 
 // MetalPart is the precious metal of one part.
 type MetalPart struct {
-	Part     string  `json:"part"`
-	G        float64 `json:"g"`
-	Fineness int     `json:"fineness"`
-	FineG    float64 `json:"fine_g"`
-	From     string  `json:"from"` // "weighed" or "nominal weight of the book"
-	Basis    []Basis `json:"basis,omitempty"`
+	Part     say.Statement `json:"part"`
+	G        float64       `json:"g"`
+	Fineness int           `json:"fineness"`
+	FineG    float64       `json:"fine_g"`
+	From     say.Statement `json:"from"` // "weighed" or "nominal weight of the book"
+	Basis    []Basis       `json:"basis,omitempty"`
 }
 
 // Density is a density test with the alloys that it agrees with.
 type Density struct {
-	Part        string     `json:"part"`
-	GPerCM3     float64    `json:"g_per_cm3"`
-	Interval    [2]float64 `json:"interval_90"`
-	Agrees      []string   `json:"agrees_with"`
-	Contradicts bool       `json:"contradicts_mark"`
-	Says        string     `json:"says"`
-	Basis       []Basis    `json:"basis,omitempty"`
+	Part        say.Statement `json:"part"`
+	GPerCM3     float64       `json:"g_per_cm3"`
+	Interval    [2]float64    `json:"interval_90"`
+	Agrees      []string      `json:"agrees_with"`
+	Contradicts bool          `json:"contradicts_mark"`
+	Says        say.Statement `json:"says"`
+	Basis       []Basis       `json:"basis,omitempty"`
 }
 
 // MetalMark is a hallmark read on a part.
 type MetalMark struct {
 	Slot  evidence.Slot `json:"slot,omitempty"`
 	Text  string        `json:"text"`
-	Says  string        `json:"says"`
+	Says  say.Statement `json:"says"`
 	Basis []Basis       `json:"basis,omitempty"`
 }
 
 // Running is how the watch runs over the positions read.
 type Running struct {
-	Known                   bool           `json:"known"`
-	Mean                    *float64       `json:"mean_rate_s_per_day"`
-	MeanSE                  *float64       `json:"mean_rate_se_s_per_day,omitempty"` // the clock's term in it
-	ClockSE                 float64        `json:"clock_se_s_per_day,omitempty"`     // the clock's term of the mean alone
-	Delta                   *float64       `json:"greatest_difference_s_per_day"`
-	VerticalMinusHorizontal *float64       `json:"vertical_minus_horizontal_s_per_day"`
-	Amplitude               *float64       `json:"amplitude_deg"`
-	BeatError               *float64       `json:"beat_error_ms"`
-	Isochronism             *float64       `json:"isochronism_s_per_day"`
-	LiftAngleDeg            float64        `json:"lift_angle_deg,omitempty"`
-	LiftAngleFrom           string         `json:"lift_angle_from,omitempty"`
-	Positions               []PositionRate `json:"positions"`
-	Compared                []Limit        `json:"compared,omitempty"` // beside ISO 3159, as information
-	Says                    []string       `json:"says"`
-	ServiceExpected         *bool          `json:"service_expected"`
-	Service                 *ServiceChange `json:"service_change,omitempty"` // before and after the latest service, where it was timed on both sides
-	Basis                   []Basis        `json:"basis,omitempty"`
+	Known                   bool            `json:"known"`
+	Mean                    *float64        `json:"mean_rate_s_per_day"`
+	MeanSE                  *float64        `json:"mean_rate_se_s_per_day,omitempty"` // the clock's term in it
+	ClockSE                 float64         `json:"clock_se_s_per_day,omitempty"`     // the clock's term of the mean alone
+	Delta                   *float64        `json:"greatest_difference_s_per_day"`
+	VerticalMinusHorizontal *float64        `json:"vertical_minus_horizontal_s_per_day"`
+	Amplitude               *float64        `json:"amplitude_deg"`
+	BeatError               *float64        `json:"beat_error_ms"`
+	Isochronism             *float64        `json:"isochronism_s_per_day"`
+	LiftAngleDeg            float64         `json:"lift_angle_deg,omitempty"`
+	LiftAngleFrom           say.Statement   `json:"lift_angle_from,omitzero"`
+	Positions               []PositionRate  `json:"positions"`
+	Compared                []Limit         `json:"compared,omitempty"` // beside ISO 3159, as information
+	Says                    []say.Statement `json:"says"`
+	ServiceExpected         *bool           `json:"service_expected"`
+	Service                 *ServiceChange  `json:"service_change,omitempty"` // before and after the latest service, where it was timed on both sides
+	Basis                   []Basis         `json:"basis,omitempty"`
 }
 
 // PositionRate is one reading.
@@ -300,8 +301,8 @@ type Value struct {
 	Baseline         float64               `json:"baseline,omitempty"` // the typical sale from which the contributions lead to Median
 	SalesUsed        int                   `json:"sales_used"`
 	SalesOfReference int                   `json:"sales_of_reference"`
-	Says             []string              `json:"says"`
-	CannotTell       string                `json:"cannot_tell,omitempty"`
+	Says             []say.Statement       `json:"says"`
+	CannotTell       say.Statement         `json:"cannot_tell,omitzero"`
 	Basis            []Basis               `json:"value_basis,omitempty"`
 }
 
@@ -359,8 +360,8 @@ type Deal struct {
 	Confidence     float64          `json:"confidence"`
 	Costs          []Cost           `json:"costs,omitempty"`
 	Floor          *money.Money     `json:"melt_floor,omitempty"`
-	Says           []string         `json:"says"`
-	CannotTell     string           `json:"cannot_tell,omitempty"`
+	Says           []say.Statement  `json:"says"`
+	CannotTell     say.Statement    `json:"cannot_tell,omitzero"`
 	Basis          []Basis          `json:"basis,omitempty"`
 }
 

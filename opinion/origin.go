@@ -1,12 +1,11 @@
 package opinion
 
 import (
-	"fmt"
-
 	"midcase/edtf"
 	"midcase/evidence"
 	"midcase/origin"
 	"midcase/refbook"
+	"midcase/say"
 )
 
 // How far dated things are trusted: common practice, no published source; the model
@@ -33,7 +32,7 @@ func (f *forming) dateAndParts() {
 	subject, says := f.subject()
 	r, err := origin.Infer(subject)
 	if err != nil {
-		f.out.Dating = Dating{CannotTell: err.Error(), Months: []MonthChance{}, Items: []DatingItem{}}
+		f.out.Dating = Dating{CannotTell: because(err), Months: []MonthChance{}, Items: []DatingItem{}}
 		f.partsWithoutBook()
 		return
 	}
@@ -41,18 +40,18 @@ func (f *forming) dateAndParts() {
 	f.parts(r)
 }
 
-func (f *forming) whyNoReference() string {
+func (f *forming) whyNoReference() say.Statement {
 	if f.book == nil {
-		return "no reference book was given"
+		return say.That("dating.no-book")
 	}
-	return "the reference is not in the book"
+	return say.That("dating.not-in-book")
 }
 
 // says keeps, for each item id of the model, what it says in words and its basis.
 type says map[string]saying
 
 type saying struct {
-	text  string
+	text  say.Statement
 	basis []Basis
 }
 
@@ -83,21 +82,22 @@ func (f *forming) serials(words says) []origin.Serial {
 		}
 		number, err := refbook.ParseNumber(m.Data.Text)
 		if err != nil {
-			f.unknown("The %s %q cannot be used for dating: %v.", markName(what), m.Data.Text, err)
+			f.unknown(say.That("unknown.number", mark("mark", what), say.Name("number", m.Data.Text), say.Saying("why", because(err))))
 			continue
 		}
 		run, curve := f.run(what, number)
 		if curve == nil {
-			f.unknown("The book has no dates for the %s of this reference.", markName(what))
+			f.unknown(say.That("unknown.no-dates", mark("mark", what)))
 			continue
 		}
 		id := string(m.Item.ID)
 		out = append(out, origin.Serial{ID: id, Number: number, Curve: curve, ScatterMonths: run.ScatterMonths,
 			DegreesOfFreedom: run.DegreesOfFreedom, OutlierShare: or(run.OutlierShare, 0.02), Confidence: or(m.Data.Confidence, markConfidence)})
 		at, _, inside := curve.At(number)
-		text := fmt.Sprintf("%s %s: about %s", markName(what), m.Data.Text, monthWords(edtf.Month(at+0.5)))
+		about := edtf.Month(at + 0.5)
+		text := say.That("dating.number", mark("mark", what), say.Name("number", m.Data.Text), say.Month("about", about))
 		if !inside {
-			text += ", beyond the book's anchors"
+			text = say.That("dating.number-beyond", mark("mark", what), say.Name("number", m.Data.Text), say.Month("about", about))
 		}
 		words[id] = saying{text, append(fromEvidence(m.Item.ID), f.fromBook("serial", run.ID))}
 	}
@@ -152,18 +152,18 @@ func (f *forming) stamps(words says) []origin.Stamp {
 		seen[m.Data.Slot] = true
 		scheme := f.scheme(m.Data.Slot)
 		if scheme == nil {
-			f.unknown("The book has no scheme for the date stamp %q on the %s.", m.Data.Text, m.Data.Slot.Name())
+			f.unknown(say.That("unknown.no-scheme", say.Name("stamp", m.Data.Text), slotArg("slot", m.Data.Slot)))
 			continue
 		}
 		first, last, err := scheme.Read(m.Data.Text)
 		if err != nil {
-			f.unknown("The date stamp %q on the %s cannot be read: %v.", m.Data.Text, m.Data.Slot.Name(), err)
+			f.unknown(say.That("unknown.stamp", say.Name("stamp", m.Data.Text), slotArg("slot", m.Data.Slot), say.Saying("why", because(err))))
 			continue
 		}
 		id := string(m.Item.ID)
 		out = append(out, origin.Stamp{ID: id, First: first, Last: last, LagMonths: scheme.LagMonths, OutlierShare: stampOutliers,
 			Confidence: or(m.Data.Confidence, markConfidence), Slot: string(m.Data.Slot)})
-		words[id] = saying{fmt.Sprintf("stamp %s on the %s: %s", m.Data.Text, m.Data.Slot.Name(), spanWords(first, last)),
+		words[id] = saying{say.That("dating.stamp", say.Name("stamp", m.Data.Text), slotArg("slot", m.Data.Slot), say.Span("made", first, last)),
 			append(fromEvidence(m.Item.ID), f.fromBook("stamp", scheme.ID))}
 	}
 	return out
@@ -200,7 +200,7 @@ func (f *forming) papers(words says) (papers []origin.Papers, stated []origin.St
 			last, ok := d.Data.MadeDate.LastMonth()
 			if ok {
 				stated = append(stated, origin.Stated{ID: id, First: first, Last: last, OutlierShare: statedOutliers})
-				words[id] = saying{"archive extract: made " + spanWords(first, last), fromEvidence(d.Item.ID)}
+				words[id] = saying{say.That("dating.extract", say.Span("made", first, last)), fromEvidence(d.Item.ID)}
 			}
 			continue
 		}
@@ -210,7 +210,7 @@ func (f *forming) papers(words says) (papers []origin.Papers, stated []origin.St
 		}
 		first, _ := d.Data.Date.FirstMonth()
 		papers = append(papers, origin.Papers{ID: id, First: first, Last: last, LagMonths: papersLagMonths, OutlierShare: papersOutliers})
-		words[id] = saying{fmt.Sprintf("%s dated %s: made before then", d.Data.What, d.Data.Date), fromEvidence(d.Item.ID)}
+		words[id] = saying{say.That("dating.document", document("document", d.Data.What), dated("date", d.Data.Date)), fromEvidence(d.Item.ID)}
 	}
 	return papers, stated
 }
@@ -236,11 +236,11 @@ func (f *forming) slot(s *refbook.Slot, words says) origin.Slot {
 		return out
 	}
 	out.ID, out.Seen, out.Confidence = string(e.Item.ID), origin.Unknown, or(e.Data.Confidence, fittedConfidence)
-	name := "a version that the book does not have"
+	text := say.That("dating.unknown-part", slotArg("slot", s.Slot))
 	if v, ok := s.Variant(e.Data.Variant); ok {
-		out.Seen, name = v.ID, v.Name
+		out.Seen, text = v.ID, say.That("dating.part", slotArg("slot", s.Slot), say.Name("variant", v.Name))
 	}
-	words[out.ID] = saying{s.Slot.Name() + ": " + name, append(fromEvidence(e.Item.ID), f.fromBook(string(s.Slot), e.Data.Variant))}
+	words[out.ID] = saying{text, append(fromEvidence(e.Item.ID), f.fromBook(string(s.Slot), e.Data.Variant))}
 	return out
 }
 

@@ -1,7 +1,6 @@
 package opinion
 
 import (
-	"fmt"
 	"sort"
 
 	"midcase/edtf"
@@ -9,6 +8,7 @@ import (
 	"midcase/evidence"
 	"midcase/origin"
 	"midcase/refbook"
+	"midcase/say"
 )
 
 // From these chances on, the words of the verdict; the same everywhere.
@@ -37,7 +37,7 @@ func (f *forming) parts(r *origin.Result) {
 		if !ok || inBook[slot] || slot == evidence.Box || slot == evidence.Papers {
 			continue
 		}
-		f.out.Parts = append(f.out.Parts, f.unjudged(slot, e, "The book lists no versions of this part for the reference."))
+		f.out.Parts = append(f.out.Parts, f.unjudged(slot, e, say.That("parts.not-in-book")))
 	}
 	sort.SliceStable(f.out.Parts, func(i, j int) bool { return slotOrder(f.out.Parts[i].Slot) < slotOrder(f.out.Parts[j].Slot) })
 }
@@ -54,16 +54,16 @@ func slotOrder(s evidence.Slot) int {
 func (f *forming) partsWithoutBook() {
 	for _, slot := range evidence.Slots() {
 		if e, ok := f.fitted[slot]; ok && slot != evidence.Box && slot != evidence.Papers {
-			f.out.Parts = append(f.out.Parts, f.unjudged(slot, e, "Without the book's dates this part cannot be judged."))
+			f.out.Parts = append(f.out.Parts, f.unjudged(slot, e, say.That("parts.no-book")))
 		}
 	}
 }
 
-func (f *forming) unjudged(slot evidence.Slot, e evidence.Entry[*evidence.Fitted], why string) Part {
+func (f *forming) unjudged(slot evidence.Slot, e evidence.Entry[*evidence.Fitted], why say.Statement) Part {
 	p := Part{Slot: slot, Variant: e.Data.Variant, VariantName: or2(e.Data.Description, e.Data.Variant), Verdict: CannotTell, Words: CannotTell,
-		Reasons: []string{why}, Evidence: []evidence.ID{e.Item.ID}, Basis: fromEvidence(e.Item.ID)}
+		Reasons: []say.Statement{why}, Evidence: []evidence.ID{e.Item.ID}, Basis: fromEvidence(e.Item.ID)}
 	if e.Data.Absent {
-		p.Verdict, p.Reasons = Missing, []string{"Looked for and not there."}
+		p.Verdict, p.Reasons = Missing, []say.Statement{say.That("parts.missing")}
 	}
 	f.applyRules(&p)
 	return p
@@ -72,7 +72,7 @@ func (f *forming) unjudged(slot evidence.Slot, e evidence.Entry[*evidence.Fitted
 // part is the verdict on one slot of the book.
 func (f *forming) part(slot evidence.Slot, s origin.SlotResult) Part {
 	book, _ := f.ref.Slot(slot)
-	p := Part{Slot: slot, Reasons: []string{}, Evidence: []evidence.ID{}}
+	p := Part{Slot: slot, Reasons: []say.Statement{}, Evidence: []evidence.ID{}}
 	for _, x := range s.Expected {
 		if x.P < 0.005 {
 			continue
@@ -87,15 +87,15 @@ func (f *forming) part(slot evidence.Slot, s origin.SlotResult) Part {
 	e, looked := f.fitted[slot]
 	if !looked {
 		p.Verdict, p.Words = CannotTell, CannotTell
-		p.Reasons = append(p.Reasons, "Not looked at yet.")
-		f.unknown("The %s not been looked at.", slot.Name()+verb([]string{slot.Name()}, " has", " have"))
+		p.Reasons = append(p.Reasons, say.That("parts.not-examined"))
+		f.unknown(say.That("unknown.part", slotArg("slot", slot)))
 		return p
 	}
 	p.Evidence = append(p.Evidence, e.Item.ID)
 	p.Basis = append(fromEvidence(e.Item.ID), f.fromBook(string(slot), e.Data.Variant))
 	if e.Data.Absent {
 		p.Verdict, p.Words = Missing, CannotTell
-		p.Reasons = append(p.Reasons, "Looked for and not there.")
+		p.Reasons = append(p.Reasons, say.That("parts.missing"))
 		f.applyRules(&p)
 		return p
 	}
@@ -112,7 +112,7 @@ func (f *forming) part(slot evidence.Slot, s origin.SlotResult) Part {
 	}
 	switch {
 	case against:
-		p.Reasons = append(p.Reasons, chanceWords(chance)) // applyRules says why
+		p.Reasons = append(p.Reasons, say.That("parts.chance", say.Chance("chance", chance))) // applyRules says why
 	case known:
 		f.judge(&p, v, s)
 	default:
@@ -120,10 +120,6 @@ func (f *forming) part(slot evidence.Slot, s origin.SlotResult) Part {
 	}
 	f.applyRules(&p)
 	return p
-}
-
-func chanceWords(chance float64) string {
-	return fmt.Sprintf("Chance that it left the factory with this watch: %s.", estimate.Percent(chance))
 }
 
 // judge gives the verdict on a variant that the book knows, with its reasons. A part
@@ -135,42 +131,42 @@ func (f *forming) judge(p *Part, v *refbook.Variant, s origin.SlotResult) {
 	switch {
 	case chance >= fitsFrom:
 		p.Verdict = Fits
-		p.Reasons = append(p.Reasons, fmt.Sprintf("The book expects it: %s; the watch was made %s.", windowsWords(v), within(d.Interval90)))
+		p.Reasons = append(p.Reasons, say.That("parts.as-expected", fitted("fitted", v), made("made", d)))
 	case chance >= maybeFrom && misnamed:
 		p.Verdict = CannotTell
-		p.Reasons = append(p.Reasons, fmt.Sprintf("Fitted by the factory %s; the watch was made %s. So it is a later part, or not the version that it was taken for.", windowsWords(v), within(d.Interval90)))
+		p.Reasons = append(p.Reasons, say.That("parts.later-or-misnamed", fitted("fitted", v), made("made", d)))
 	case chance >= maybeFrom && expectedShare(s, v.ID) >= 0.5:
 		p.Verdict = CannotTell
-		p.Reasons = append(p.Reasons, fmt.Sprintf("Right for the date (fitted by the factory %s), but this part is often replaced by another of the same version.", windowsWords(v)))
+		p.Reasons = append(p.Reasons, say.That("parts.often-replaced", fitted("fitted", v)))
 	case chance >= maybeFrom:
 		p.Verdict = CannotTell
-		p.Reasons = append(p.Reasons, fmt.Sprintf("Fitted by the factory %s, at the edge of what the date allows (%s).", windowsWords(v), within(d.Interval90)))
+		p.Reasons = append(p.Reasons, say.That("parts.at-the-edge", fitted("fitted", v), made("made", d)))
 	case v.Service:
 		p.Verdict = ProbablyLater
-		p.Reasons = append(p.Reasons, "A service part: made by the maker for repairs, never fitted to a new watch.")
+		p.Reasons = append(p.Reasons, say.That("parts.service"))
 	case wholeBefore(v, d.Interval90[0]):
 		p.Verdict = DoesNotFit
-		p.Reasons = append(p.Reasons, fmt.Sprintf("Older than the watch: fitted by the factory %s, the watch was made %s.", windowsWords(v), within(d.Interval90)))
+		p.Reasons = append(p.Reasons, say.That("parts.too-early", fitted("fitted", v), made("made", d)))
 	case s.AsNamed < doesNotFitTil:
 		p.Verdict = DoesNotFit
-		p.Reasons = append(p.Reasons, fmt.Sprintf("Too late for the watch: fitted by the factory %s, the watch was made %s.", windowsWords(v), within(d.Interval90)))
+		p.Reasons = append(p.Reasons, say.That("parts.too-late", fitted("fitted", v), made("made", d)))
 	default:
 		p.Verdict = ProbablyLater
-		p.Reasons = append(p.Reasons, fmt.Sprintf("Fitted by the factory %s; the watch was made %s.", windowsWords(v), within(d.Interval90)))
+		p.Reasons = append(p.Reasons, say.That("parts.out-of-time", fitted("fitted", v), made("made", d)))
 	}
-	p.Reasons = append(p.Reasons, chanceWords(chance))
+	p.Reasons = append(p.Reasons, say.That("parts.chance", say.Chance("chance", chance)))
 	if p.Verdict != Fits && misnamed {
-		p.Reasons = append(p.Reasons, fmt.Sprintf("Look again at what it is: the chance that it was named right is %s.", estimate.Percent(s.NamedRight)))
+		p.Reasons = append(p.Reasons, say.That("parts.check-identification", say.Chance("sure", s.NamedRight)))
 	}
 	for _, w := range v.Windows {
 		if w.Share > 0 && w.Share < 1 && w.Note != "" && p.Verdict == Fits {
-			p.Reasons = append(p.Reasons, w.Note)
+			p.Reasons = append(p.Reasons, say.Verbatim(w.Note))
 		}
 	}
 	if p.Verdict != Fits && len(p.Expected) > 0 {
 		best := p.Expected[0]
 		if best.Variant != p.Variant {
-			p.Reasons = append(p.Reasons, fmt.Sprintf("At this date the book expects: %s (%s).", best.Name, estimate.Percent(best.P)))
+			p.Reasons = append(p.Reasons, say.That("parts.expects", say.Name("variant", best.Name), say.Chance("chance", best.P)))
 		}
 	}
 }
@@ -191,8 +187,8 @@ func (f *forming) judgeUnknown(p *Part, chance float64) {
 	if chance < 0.2 {
 		p.Verdict = ProbablyLater
 	}
-	p.Reasons = append(p.Reasons, "The book knows no such version for this reference.")
-	p.Reasons = append(p.Reasons, chanceWords(chance))
+	p.Reasons = append(p.Reasons, say.That("parts.unknown-version"))
+	p.Reasons = append(p.Reasons, say.That("parts.chance", say.Chance("chance", chance)))
 }
 
 // broken reports whether a part breaks a rule.
@@ -212,50 +208,47 @@ func (f *forming) applyRules(p *Part) {
 			continue
 		}
 		p.Verdict = DoesNotFit
-		p.Reasons = append([]string{r.Reason}, p.Reasons...)
+		p.Reasons = append([]say.Statement{r.Reason}, p.Reasons...)
 		p.Basis = append(p.Basis, r.Basis...)
 	}
-	if refinished, id := f.redone(p.Slot); refinished != "" {
+	if finding, ok := f.redone(p.Slot); ok {
 		if p.Verdict == Fits {
 			p.Verdict = CannotTell
 		}
-		p.Reasons = append([]string{"The part may be the first one, but its surface is not: " + refinished + "."}, p.Reasons...)
-		p.Evidence = append(p.Evidence, id)
+		redone := say.That("parts.redone", say.Term("finding", "finding", finding.Data.Term, termName(finding.Data.Term)))
+		p.Reasons = append([]say.Statement{redone}, p.Reasons...)
+		p.Evidence = append(p.Evidence, finding.Item.ID)
 	}
 }
 
-// redone names a finding that says the part's surface was made anew.
-func (f *forming) redone(slot evidence.Slot) (string, evidence.ID) {
+// redone is a finding that says that the part's surface was made anew.
+func (f *forming) redone(slot evidence.Slot) (evidence.Entry[*evidence.Finding], bool) {
 	for _, e := range evidence.All[*evidence.Finding](f.file) {
 		if e.Data.Slot == slot && e.Data.Severity > 0 && (e.Data.Term == "refinished" || e.Data.Term == "relume" || e.Data.Term == "replated") {
-			return termName(e.Data.Term), e.Item.ID
+			return e, true
 		}
 	}
-	return "", ""
+	return evidence.Entry[*evidence.Finding]{}, false
 }
 
-// windowsWords says when a variant was fitted.
-func windowsWords(v *refbook.Variant) string {
-	if v.Service || len(v.Windows) == 0 {
-		return "at no time in production"
-	}
-	var words []string
+// fitted says when the factory fitted a variant.
+func fitted(name string, v *refbook.Variant) say.Arg {
+	var spans []say.Value
 	for _, w := range v.Windows {
-		first, okFirst := w.Made.FirstMonth()
-		last, okLast := w.Made.LastMonth()
+		first, _ := knownMonth(w.Made.FirstMonth())
+		last, _ := knownMonth(w.Made.LastMonth())
 		switch {
-		case okFirst && okLast:
-			words = append(words, "from "+monthWords(first)+" to "+monthWords(last))
-		case okFirst:
-			words = append(words, "from "+monthWords(first)+" on")
-		case okLast:
-			words = append(words, "until "+monthWords(last))
-		}
-		if w.Works != "" && len(words) > 0 {
-			words[len(words)-1] += " by " + w.Works
+		case v.Service || first == 0 && last == 0:
+		case w.Works != "":
+			spans = append(spans, say.That("parts.window-by", say.Span("window", first, last), say.Name("works", w.Works)))
+		default:
+			spans = append(spans, say.That("parts.window", say.Span("window", first, last)))
 		}
 	}
-	return join(words)
+	if len(spans) == 0 {
+		return say.Saying(name, say.That("parts.never"))
+	}
+	return say.All(name, spans...)
 }
 
 // wholeBefore reports whether the factory had stopped fitting the variant before the
@@ -268,14 +261,6 @@ func wholeBefore(v *refbook.Variant, m edtf.Month) bool {
 		}
 	}
 	return len(v.Windows) > 0
-}
-
-// within says in which months: "in May 1968" or "between May 1968 and July 1969".
-func within(i [2]edtf.Month) string {
-	if i[0] == i[1] {
-		return "in " + monthWords(i[0])
-	}
-	return "between " + monthWords(i[0]) + " and " + monthWords(i[1])
 }
 
 func or2(a, b string) string {

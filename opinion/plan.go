@@ -8,6 +8,7 @@ import (
 	"midcase/deal"
 	"midcase/market"
 	"midcase/money"
+	"midcase/say"
 )
 
 // seller is the work that what to pay, routes and ladder share.
@@ -36,7 +37,7 @@ func newSeller(in SellingInput) (*seller, error) {
 		return s, err
 	}
 	if s.f.market == nil {
-		s.out.CannotTell = "there are no sales to value by"
+		s.out.CannotTell = noSales
 		return s, nil
 	}
 	s.value(s.terms.Routes)
@@ -51,7 +52,7 @@ func (f *forming) seller() (*seller, error) {
 	s := &seller{f: f, terms: f.settings.Selling, time: f.settings.Time}
 	s.out = Selling{
 		Watch: f.out.Watch, AsOf: f.asOf.Format(time.DateOnly), Route: s.terms.Routes[0].Name,
-		Values: []RouteValue{}, Says: []string{}, Cautions: sellingCautions,
+		Values: []RouteValue{}, Says: []say.Statement{}, Cautions: sellingCautions,
 	}
 	if s.time == nil {
 		var err error
@@ -133,14 +134,13 @@ func (s *seller) ladder(at float64) deal.LadderInput {
 
 // againstPlan says by how much the net result at the best ask differs from the plan's
 // expected profit, which leaves the ask open.
-func againstPlan(l deal.LadderReport, p plan) string {
+func (s *seller) againstPlan(l deal.LadderReport, p plan) say.Statement {
 	net := l.Rungs[l.Best].ExpectedNet
-	word, by := "more", net-p.result.ExpectedProfit
+	by := net - p.result.ExpectedProfit
 	if by < 0 {
-		word, by = "less", -by
+		return say.That("selling.ladder-less", say.Amount("net", net, s.currency()), say.Amount("by", -by, s.currency()), say.Money("profit", p.profit))
 	}
-	return fmt.Sprintf("the best ask nets %.0f, %.0f %s than the expected profit of %.0f: the ladder also counts the ask, haggling, "+
-		"the days on sale so far and the chance that it does not sell", net, by, word, p.result.ExpectedProfit)
+	return say.That("selling.ladder-more", say.Amount("net", net, s.currency()), say.Amount("by", by, s.currency()), say.Money("profit", p.profit))
 }
 
 // value asks the market for each route's price.
@@ -150,18 +150,19 @@ func (s *seller) value(routes []RouteTerms) {
 		v, err := s.f.valueOn(r.Basis)
 		if err != nil {
 			problem = err
-			s.out.Says = append(s.out.Says, fmt.Sprintf("%s: no value on the basis %s: %v", r.Name, r.Basis, err))
+			s.out.Says = append(s.out.Says, say.That("selling.route-without-value", route("route", r.Name),
+				say.Term("basis", "basis", string(r.Basis), ""), say.Saying("why", because(err))))
 			continue
 		}
 		s.priced = append(s.priced, pricedRoute{r, v})
 		i := v.Interval[90]
 		s.out.Values = append(s.out.Values, RouteValue{
 			Route: r.Name, Basis: r.Basis, Definition: r.Basis.Definition(),
-			Median: round(v.Median, 2), Interval90: [2]float64{round(i[0], 2), round(i[1], 2)}, Says: append([]string{}, v.Says...),
+			Median: round(v.Median, 2), Interval90: [2]float64{round(i[0], 2), round(i[1], 2)}, Says: say.Quoted(v.Says),
 		})
 	}
 	if len(s.priced) == 0 {
-		s.out.CannotTell = problem.Error()
+		s.out.CannotTell = because(problem)
 		return
 	}
 	if s.f.valuation == nil {

@@ -11,6 +11,7 @@ import (
 	"midcase/market"
 	"midcase/money"
 	"midcase/refbook"
+	"midcase/say"
 )
 
 // RouteTerms are the shop's terms on one route of selling.
@@ -65,12 +66,12 @@ type SellingInput struct {
 
 // RouteValue is what a route's sale price was taken from.
 type RouteValue struct {
-	Route      string       `json:"route"`
-	Basis      market.Basis `json:"basis"`
-	Definition string       `json:"definition"`
-	Median     float64      `json:"median"`
-	Interval90 [2]float64   `json:"interval_90"`
-	Says       []string     `json:"says"`
+	Route      string          `json:"route"`
+	Basis      market.Basis    `json:"basis"`
+	Definition string          `json:"definition"`
+	Median     float64         `json:"median"`
+	Interval90 [2]float64      `json:"interval_90"`
+	Says       []say.Statement `json:"says"`
 }
 
 // Selling is how a watch sells best.
@@ -89,9 +90,9 @@ type Selling struct {
 	Values     []RouteValue       `json:"values"`
 	Comparison *deal.RouteReport  `json:"comparison,omitempty"`
 	Ladder     *deal.LadderReport `json:"ladder,omitempty"`
-	Says       []string           `json:"says"`
-	Cautions   []string           `json:"cautions"`
-	CannotTell string             `json:"cannot_tell,omitempty"`
+	Says       []say.Statement    `json:"says"`
+	Cautions   []say.Statement    `json:"cautions"`
+	CannotTell say.Statement      `json:"cannot_tell,omitzero"`
 }
 
 // What the price that routes are compared at is.
@@ -100,13 +101,13 @@ const (
 	PriceIsAsked = "asked"
 )
 
-var sellingCautions = []string{"These are estimates for the shop's own decision: no valuation and no advice. Which tax applies, and on what, is for a licensed tax adviser; rules differ by country and change."}
+var sellingCautions = []say.Statement{say.That("caution.selling")}
 
 // CompareRoutes says on which route the watch brings most. It errs on settings and
 // terms that make no sense; what the market cannot tell is said in the result.
 func CompareRoutes(in SellingInput) (Selling, error) {
 	s, err := newSeller(in)
-	if err != nil || s.out.CannotTell != "" {
+	if err != nil || !s.out.CannotTell.IsZero() {
 		return s.out, err
 	}
 	if s.hasFirst() {
@@ -119,18 +120,18 @@ func CompareRoutes(in SellingInput) (Selling, error) {
 		return Selling{}, fmt.Errorf("routes: %w", err)
 	}
 	s.out.Known, s.out.Comparison = true, &report
-	s.out.Says = append(s.out.Says, report.Says...)
+	s.out.Says = append(s.out.Says, say.Quoted(report.Says)...)
 	return s.out, nil
 }
 
 // PriceLadder says what to ask on the first route of the terms, and when to cut.
 func PriceLadder(in SellingInput) (Selling, error) {
 	s, err := newSeller(in)
-	if err != nil || s.out.CannotTell != "" {
+	if err != nil || !s.out.CannotTell.IsZero() {
 		return s.out, err
 	}
 	if !s.hasFirst() {
-		s.out.CannotTell = fmt.Sprintf("the market has no value for selling by %s", s.terms.Routes[0].Name)
+		s.out.CannotTell = say.That("selling.no-value", route("route", s.terms.Routes[0].Name))
 		return s.out, nil
 	}
 	p, err := s.plan()
@@ -143,25 +144,25 @@ func PriceLadder(in SellingInput) (Selling, error) {
 	}
 	s.out.Known, s.out.Ladder = true, &report
 	s.out.Values = s.out.Values[:1]
-	s.out.Says = append(append(s.out.Says, againstPlan(report, p)), report.Says...)
+	s.out.Says = append(append(s.out.Says, s.againstPlan(report, p)), say.Quoted(report.Says)...)
 	return s.out, nil
 }
 
 // StockHolding is the watch as the whole stock counts it: its value on the basis of
 // the settings and the spread that is its own. Where the market cannot tell, it says
 // why.
-func StockHolding(in SellingInput) (h deal.Holding, cannotTell string, err error) {
+func StockHolding(in SellingInput) (h deal.Holding, cannotTell say.Statement, err error) {
 	s, err := complete(in.Settings)
 	if err != nil {
-		return h, "", err
+		return h, cannotTell, err
 	}
 	f := formedFor(in, s)
 	if f.market == nil {
-		return h, "there are no sales to value by", nil
+		return h, noSales, nil
 	}
 	v, err := f.predict(s.Basis)
 	if err != nil {
-		return h, err.Error(), nil
+		return h, because(err), nil
 	}
 	f.valuation = v
 	c := CovariatesOf(f.out.Watch)
@@ -169,7 +170,7 @@ func StockHolding(in SellingInput) (h deal.Holding, cannotTell string, err error
 	if stock := in.Settings.Stock; !stock.Paid.IsZero() {
 		paid, _ = f.inCurrency(stock.Paid, nil)
 	}
-	return deal.Holding{ID: f.out.Watch.ID, Reference: c.Reference, Metal: c.Metal, Paid: paid.Float(), LogMedian: v.LogMedian, OwnLogSD: logSD(v)}, "", nil
+	return deal.Holding{ID: f.out.Watch.ID, Reference: c.Reference, Metal: c.Metal, Paid: paid.Float(), LogMedian: v.LogMedian, OwnLogSD: logSD(v)}, cannotTell, nil
 }
 
 // logSD is the standard deviation of ln price, with that of a Student-t where it has

@@ -12,6 +12,7 @@ import (
 	"midcase/market"
 	"midcase/money"
 	"midcase/opinion"
+	"midcase/say"
 )
 
 // basisMarket values everything at 10,000 retail, and other bases beside.
@@ -96,7 +97,7 @@ func TestOpinionsDealIsTheFirstRoute(t *testing.T) {
 func TestNoDealWithoutRate(t *testing.T) {
 	in := sellingOf(t)
 	o, err := opinion.Form(in.File, in.Book, in.Market, opinion.Settings{NoDeal: "there is no rate from USD to EUR"}, in.AsOf)
-	if err != nil || o.Deal.Known || !o.Value.Known || o.Deal.CannotTell != "there is no rate from USD to EUR" {
+	if err != nil || o.Deal.Known || !o.Value.Known || o.Deal.CannotTell.String() != "there is no rate from USD to EUR" {
 		t.Errorf("%+v, %v", o.Deal, err)
 	}
 }
@@ -130,20 +131,20 @@ func TestToldCountsUntilExamined(t *testing.T) {
 func TestRoutesWithoutMarketOrBasis(t *testing.T) {
 	in := sellingOf(t)
 	in.Market = nil
-	if s := routesOf(t, in); s.Known || s.CannotTell != "there are no sales to value by" {
+	if s := routesOf(t, in); s.Known || s.CannotTell.String() != "there are no sales to value it by" {
 		t.Errorf("%s", jsonOf(t, s))
 	}
 	in.Market = noMarket{}
-	if s := routesOf(t, in); s.Known || s.CannotTell != "no sale of anything like it" {
+	if s := routesOf(t, in); s.Known || s.CannotTell.String() != "no sale of anything like it" {
 		t.Errorf("%s", jsonOf(t, s))
 	}
 	in.Market = basisMarket{missing: market.Trade}
 	s := routesOf(t, in)
-	if !s.Known || len(s.Comparison.Routes) != 3 || !strings.Contains(strings.Join(s.Says, "; "), "trade: no value") {
+	if !s.Known || len(s.Comparison.Routes) != 3 || !strings.Contains(strings.Join(say.Strings(s.Says), "; "), "trade: no value") {
 		t.Errorf("%s", jsonOf(t, s))
 	}
 	in.Market = basisMarket{missing: market.Retail}
-	if s, err := opinion.PriceLadder(in); err != nil || s.Known || !strings.Contains(s.CannotTell, deal.OwnSite) {
+	if s, err := opinion.PriceLadder(in); err != nil || s.Known || !strings.Contains(s.CannotTell.String(), deal.OwnSite) {
 		t.Errorf("%v %s", err, jsonOf(t, s))
 	}
 }
@@ -156,7 +157,7 @@ func TestRoutesAtPricePaid(t *testing.T) {
 		t.Errorf("at %g, %s", s.Comparison.At, s.PriceIs)
 	}
 	in.Settings.Stock.Paid = money.MustParse("5000", "USD")
-	if s := routesOf(t, in); s.Price != nil || s.PriceIs != "" || !strings.Contains(strings.Join(s.Says, "; "), "without a rate") {
+	if s := routesOf(t, in); s.Price != nil || s.PriceIs != "" || !strings.Contains(strings.Join(say.Strings(s.Says), "; "), "without an exchange rate") {
 		t.Errorf("%s", jsonOf(t, s))
 	}
 }
@@ -201,7 +202,7 @@ func TestStockHolding(t *testing.T) {
 	in := sellingOf(t)
 	in.Settings.Stock.Paid = money.MustParse("6000", "EUR")
 	h, cannotTell, err := opinion.StockHolding(in)
-	if err != nil || cannotTell != "" {
+	if err != nil || cannotTell.String() != "" {
 		t.Fatal(cannotTell, err)
 	}
 	want := deal.Holding{ID: "w_test", Reference: "Corvane KR-1", Metal: "steel", Paid: 6000, LogMedian: math.Log(10000), OwnLogSD: 0.15 * math.Sqrt(1.5)}
@@ -209,7 +210,7 @@ func TestStockHolding(t *testing.T) {
 		t.Errorf("%+v, want %+v", h, want)
 	}
 	in.Market = noMarket{}
-	if _, cannotTell, err = opinion.StockHolding(in); err != nil || cannotTell != "no sale of anything like it" {
+	if _, cannotTell, err = opinion.StockHolding(in); err != nil || cannotTell.String() != "no sale of anything like it" {
 		t.Error(cannotTell, err)
 	}
 }

@@ -1,7 +1,6 @@
 package opinion
 
 import (
-	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -9,6 +8,7 @@ import (
 	"midcase/evidence"
 	"midcase/metal"
 	"midcase/refbook"
+	"midcase/say"
 )
 
 // rules checks what must hold for every watch of the reference that is right. A rule
@@ -43,11 +43,11 @@ func (f *forming) ruleReferenceMark() {
 		return
 	}
 	broken := !strings.EqualFold(strings.TrimSpace(m.Data.Text), f.ref.ID)
-	reason := fmt.Sprintf("The case is marked %s, as it should be.", m.Data.Text)
+	reason := say.That("rules.reference-right", say.Name("mark", m.Data.Text))
 	if broken {
-		reason = fmt.Sprintf("The case is marked %s; the watch is described as %s.", m.Data.Text, f.ref.ID)
+		reason = say.That("rules.reference-wrong", say.Name("mark", m.Data.Text), say.Name("reference", f.ref.ID))
 	}
-	f.hold(Rule{Rule: "reference number", Slot: evidence.Case, Broken: broken, Reason: reason, Evidence: []evidence.ID{m.Item.ID}})
+	f.hold(Rule{Rule: say.That("rules.name-reference"), Slot: evidence.Case, Broken: broken, Reason: reason, Evidence: []evidence.ID{m.Item.ID}})
 }
 
 func (f *forming) ruleCalibre() {
@@ -62,19 +62,21 @@ func (f *forming) ruleCalibre() {
 	if len(seen) == 0 || len(f.ref.Calibres) == 0 {
 		return
 	}
+	r := Rule{Rule: say.That("rules.name-calibre"), Slot: evidence.Movement, Evidence: ids, Basis: []Basis{f.fromBook("calibres")}}
 	for _, s := range seen {
 		if !containsFold(f.ref.Calibres, s) {
-			f.hold(Rule{Rule: "calibre", Slot: evidence.Movement, Broken: true, Evidence: ids, Basis: []Basis{f.fromBook("calibres")},
-				Reason: fmt.Sprintf("Calibre %s was never fitted to this reference; it had %s.", s, join(f.ref.Calibres))})
+			r.Broken = true
+			r.Reason = say.That("rules.calibre-wrong", say.Name("calibre", s), names("calibres", f.ref.Calibres))
+			f.hold(r)
 			return
 		}
 	}
-	f.hold(Rule{Rule: "calibre", Slot: evidence.Movement, Evidence: ids, Basis: []Basis{f.fromBook("calibres")},
-		Reason: fmt.Sprintf("Calibre %s belongs to this reference.", seen[0])})
+	r.Reason = say.That("rules.calibre-right", say.Name("calibre", seen[0]))
+	f.hold(r)
 }
 
-// made is what a slot is made of, by what was seen on it, else by the book.
-type made struct {
+// material is what a slot is made of, by what was seen on it, else by the book.
+type material struct {
 	metal    string
 	fineness int
 	seen     bool
@@ -83,8 +85,8 @@ type made struct {
 
 // metalOf tells the metal of the case or the bracelet. A hallmark read on the part
 // counts before the book.
-func (f *forming) metalOf(slot evidence.Slot) made {
-	var out made
+func (f *forming) metalOf(slot evidence.Slot) material {
+	var out material
 	for _, m := range evidence.All[*evidence.Mark](f.file) {
 		if m.Data.What != evidence.MarkHallmark || !(m.Data.Slot == slot || slot == evidence.Case && m.Data.Slot == evidence.CaseBack) {
 			continue
@@ -125,16 +127,17 @@ func (f *forming) ruleBraceletMetal() {
 	if c.metal == "" || (b.metal == "" && b.fineness == 0) {
 		return
 	}
-	r := Rule{Rule: "bracelet and case of one metal", Slot: evidence.Bracelet, Evidence: append(append([]evidence.ID{}, b.ids...), c.ids...), Basis: []Basis{f.fromBook("metal")}}
+	r := Rule{Rule: say.That("rules.name-one-metal"), Slot: evidence.Bracelet, Evidence: slices.Concat(b.ids, c.ids),
+		Basis: []Basis{f.fromBook("metal")}}
 	switch {
 	case b.metal != "" && b.metal != c.metal:
 		r.Broken = true
-		r.Reason = fmt.Sprintf("The bracelet is %s, the case %s.", f.metalName(b.metal), f.metalName(c.metal))
+		r.Reason = say.That("rules.metals-differ", f.metalName("bracelet", b.metal), f.metalName("case", c.metal))
 	case b.fineness != c.fineness && b.fineness > 0:
 		r.Broken = true
-		r.Reason = fmt.Sprintf("The bracelet is marked %d, the case is %d.", b.fineness, c.fineness)
+		r.Reason = say.That("rules.fineness-differs", fineness("bracelet", b.fineness), fineness("case", c.fineness))
 	default:
-		r.Reason = fmt.Sprintf("Bracelet and case are both %s.", f.metalName(c.metal))
+		r.Reason = say.That("rules.metals-same", f.metalName("metal", c.metal))
 	}
 	f.hold(r)
 }
@@ -152,22 +155,37 @@ func (f *forming) ruleCaseMark() {
 		if err != nil || h.Permille == 0 {
 			continue
 		}
-		r := Rule{Rule: "fineness of the case", Slot: evidence.Case, Evidence: []evidence.ID{e.Item.ID}, Basis: []Basis{f.fromBook("metal")},
-			Reason: fmt.Sprintf("The case is marked %d, as the reference should be.", h.Permille)}
+		r := Rule{Rule: say.That("rules.name-fineness"), Slot: evidence.Case, Evidence: []evidence.ID{e.Item.ID}, Basis: []Basis{f.fromBook("metal")},
+			Reason: say.That("rules.fineness-right", fineness("mark", h.Permille))}
 		if h.Permille != m.Fineness {
 			r.Broken = true
-			r.Reason = fmt.Sprintf("The case is marked %d; the reference is %s.", h.Permille, f.metalName(f.ref.Metal))
+			r.Reason = say.That("rules.fineness-wrong", fineness("mark", h.Permille), f.metalName("metal", f.ref.Metal))
 		}
 		f.hold(r)
 		return
 	}
 }
 
-func (f *forming) metalName(id string) string {
-	if m, ok := f.maker.Metal(id); ok && m.Name != "" {
-		return m.Name
+// metalName is the name of a metal, as the book has it.
+func (f *forming) metalName(name, id string) say.Arg {
+	if m, ok := f.maker.Metal(id); ok {
+		return say.Term(name, "metal", id, m.Name)
 	}
-	return strings.ReplaceAll(id, "_", " ")
+	return say.Term(name, "metal", id, "")
+}
+
+// fineness is a fineness in thousandths as it is marked.
+func fineness(name string, permille int) say.Arg {
+	return say.Fixed(name, float64(permille), say.None, 0)
+}
+
+// names lists names as they stand in the book.
+func names(name string, all []string) say.Arg {
+	var out []say.Value
+	for _, s := range all {
+		out = append(out, say.Proper(s))
+	}
+	return say.All(name, out...)
 }
 
 func (f *forming) ruleEndPieces() {
@@ -179,7 +197,8 @@ func (f *forming) ruleEndPieces() {
 	if !ok {
 		return
 	}
-	r := Rule{Rule: "end pieces fit", Slot: evidence.EndPieces, Evidence: []evidence.ID{e.Item.ID}, Basis: []Basis{{Source: "book", ID: refbook.Path(f.maker.ID, "", "end_pieces", piece.ID)}}}
+	r := Rule{Rule: say.That("rules.name-end-pieces"), Slot: evidence.EndPieces, Evidence: []evidence.ID{e.Item.ID},
+		Basis: []Basis{{Source: "book", ID: refbook.Path(f.maker.ID, "", "end_pieces", piece.ID)}}}
 	b, onBracelet := f.fitted[evidence.Bracelet]
 	var bracelet *refbook.Bracelet
 	known := false
@@ -189,17 +208,17 @@ func (f *forming) ruleEndPieces() {
 	switch {
 	case len(piece.Fits) > 0 && !containsFold(piece.Fits, f.ref.ID):
 		r.Broken = true
-		r.Reason = fmt.Sprintf("End pieces %s fit %s, not this case.", piece.ID, join(piece.Fits))
+		r.Reason = say.That("rules.end-pieces-case", say.Name("pieces", piece.ID), names("fit", piece.Fits))
 	case known && len(bracelet.EndPieces) > 0 && !containsFold(bracelet.EndPieces, piece.ID):
 		r.Broken = true
 		r.Evidence = append(r.Evidence, b.Item.ID)
-		r.Reason = fmt.Sprintf("End pieces %s do not go with bracelet %s, which takes %s.", piece.ID, bracelet.ID, join(bracelet.EndPieces))
+		r.Reason = say.That("rules.end-pieces-bracelet", say.Name("pieces", piece.ID), say.Name("bracelet", bracelet.ID), names("takes", bracelet.EndPieces))
 		if f.broken(evidence.Bracelet) || !f.listed(evidence.Bracelet, bracelet.ID) && f.listed(evidence.EndPieces, piece.ID) {
 			r.Slot = evidence.Bracelet // the end pieces are this watch's own, the bracelet is not
-			r.Reason = fmt.Sprintf("Bracelet %s takes end pieces %s; the watch has its own, %s.", bracelet.ID, join(bracelet.EndPieces), piece.ID)
+			r.Reason = say.That("rules.bracelet-wrong", say.Name("bracelet", bracelet.ID), names("takes", bracelet.EndPieces), say.Name("pieces", piece.ID))
 		}
 	default:
-		r.Reason = fmt.Sprintf("End pieces %s fit case and bracelet.", piece.ID)
+		r.Reason = say.That("rules.end-pieces-right", say.Name("pieces", piece.ID))
 	}
 	f.hold(r)
 }
@@ -224,11 +243,12 @@ func (f *forming) ruleLugWidth() {
 			continue
 		}
 		slack := tolerance + or(d.Data.PlusMinusMM, 0.05) + 0.3
-		r := Rule{Rule: "lug width", Slot: evidence.Case, Evidence: []evidence.ID{d.Item.ID}, Basis: []Basis{f.fromBook("dimensions", "lug_width")},
-			Reason: fmt.Sprintf("%.1f mm between the lugs; the book gives %.1f.", d.Data.MM, nominal)}
+		r := Rule{Rule: say.That("rules.name-lug-width"), Slot: evidence.Case, Evidence: []evidence.ID{d.Item.ID},
+			Basis:  []Basis{f.fromBook("dimensions", "lug_width")},
+			Reason: say.That("rules.lug-width-right", say.Fixed("width", d.Data.MM, say.MM, 1), say.Fixed("nominal", nominal, say.MM, 1))}
 		if math.Abs(d.Data.MM-nominal) > slack {
 			r.Broken = true
-			r.Reason = fmt.Sprintf("%.1f mm between the lugs; the reference has %.1f.", d.Data.MM, nominal)
+			r.Reason = say.That("rules.lug-width-wrong", say.Fixed("width", d.Data.MM, say.MM, 1), say.Fixed("nominal", nominal, say.MM, 1))
 		}
 		f.hold(r)
 		return
@@ -244,17 +264,17 @@ func (f *forming) rulePapers() {
 		if d.Data.Serial == "" {
 			continue
 		}
-		r := Rule{Rule: "papers belong to the watch", Slot: evidence.Papers, Evidence: []evidence.ID{d.Item.ID, serial.Item.ID},
-			Reason: fmt.Sprintf("The %s names serial %s, as on the watch.", documentName(d.Data.What), d.Data.Serial)}
+		r := Rule{Rule: say.That("rules.name-papers"), Slot: evidence.Papers, Evidence: []evidence.ID{d.Item.ID, serial.Item.ID},
+			Reason: say.That("rules.papers-right", document("document", d.Data.What), say.Name("serial", d.Data.Serial))}
 		if !sameNumber(d.Data.Serial, serial.Data.Text) {
 			r.Broken = true
-			r.Reason = fmt.Sprintf("The %s names serial %s; the watch has %s.", documentName(d.Data.What), d.Data.Serial, serial.Data.Text)
+			r.Reason = say.That("rules.papers-wrong", document("document", d.Data.What), say.Name("serial", d.Data.Serial), say.Name("watch", serial.Data.Text))
 		}
 		f.hold(r)
 	}
 }
 
-func documentName(what string) string { return strings.ReplaceAll(what, "_", " ") }
+func document(name, what string) say.Arg { return say.Term(name, "document", what, "") }
 
 // ruleOfBook checks one rule that the book states for the reference.
 func (f *forming) ruleOfBook(rule *refbook.Rule) {
@@ -262,7 +282,8 @@ func (f *forming) ruleOfBook(rule *refbook.Rule) {
 	if !ok || e.Data.Absent || e.Data.Variant == evidence.Unknown {
 		return
 	}
-	r := Rule{Rule: rule.Says, Slot: rule.Slot, Evidence: []evidence.ID{e.Item.ID}, Basis: []Basis{f.fromBook("rules", rule.ID)}, Reason: rule.Says}
+	says := say.Verbatim(rule.Says)
+	r := Rule{Rule: says, Slot: rule.Slot, Evidence: []evidence.ID{e.Item.ID}, Basis: []Basis{f.fromBook("rules", rule.ID)}, Reason: says}
 	switch {
 	case containsFold(rule.Never, e.Data.Variant):
 		r.Broken = true
@@ -279,7 +300,7 @@ func (f *forming) ruleOfBook(rule *refbook.Rule) {
 		return
 	}
 	if r.Broken {
-		r.Reason = "Against the book, which says: " + rule.Says
+		r.Reason = say.That("rules.against-book", say.Name("rule", rule.Says))
 	}
 	f.hold(r)
 }

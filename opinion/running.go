@@ -2,6 +2,7 @@ package opinion
 
 import (
 	"midcase/evidence"
+	"midcase/say"
 	"midcase/timing"
 )
 
@@ -10,7 +11,7 @@ const commonLiftAngleDeg = 52 // common default; from memory, range about 38–5
 // running sums up the readings over positions. Where a position was read more than
 // once at the same state of wind, the latest reading counts.
 func (f *forming) running() {
-	out := Running{Positions: []PositionRate{}, Says: []string{}}
+	out := Running{Positions: []PositionRate{}, Says: []say.Statement{}}
 	var readings []timing.PositionReading
 	seen := map[[2]any]bool{}
 	stands := f.sinceService(&out)
@@ -27,19 +28,19 @@ func (f *forming) running() {
 		out.Basis = append(out.Basis, fromEvidence(r.Item.ID)...)
 		readings = append(readings, reading)
 		if d.LiftAngleDeg > 0 && out.LiftAngleDeg == 0 {
-			out.LiftAngleDeg, out.LiftAngleFrom = d.LiftAngleDeg, "stated with the reading"
+			out.LiftAngleDeg, out.LiftAngleFrom = d.LiftAngleDeg, say.That("running.lift-stated")
 		}
 	}
 	if len(readings) == 0 {
-		out.Says = append(out.Says, "Not timed.")
-		f.unknown("The watch has not been timed.")
+		out.Says = append(out.Says, say.That("running.not-timed"))
+		f.unknown(say.That("unknown.not-timed"))
 		f.out.Running = out
 		return
 	}
 	f.liftAngle(&out)
 	g, err := timing.Positions(readings)
 	if err != nil {
-		out.Says = append(out.Says, "The readings cannot be summed up: "+err.Error()+".")
+		out.Says = append(out.Says, say.That("running.cannot-sum", say.Saying("why", because(err))))
 		f.out.Running = out
 		return
 	}
@@ -47,7 +48,7 @@ func (f *forming) running() {
 	out.MeanSE, out.ClockSE = g.MeanSE, g.ClockSE
 	out.Mean, out.Delta, out.VerticalMinusHorizontal = g.Mean, g.Delta, g.VerticalMinusHorizontal
 	out.Amplitude, out.BeatError, out.Isochronism = g.MeanAmplitude, g.MeanBeatError, g.Isochronism
-	out.ServiceExpected, out.Says = g.ServiceExpected, append(out.Says, g.Says...)
+	out.ServiceExpected, out.Says = g.ServiceExpected, append(out.Says, say.Quoted(g.Says)...)
 	for _, l := range g.Limits {
 		out.Compared = append(out.Compared, Limit{Criterion: l.Criterion, Movement: l.Movement, Value: l.Value, Limits: [2]float64{l.Low, l.High}, Within: l.Within})
 	}
@@ -62,9 +63,9 @@ func (f *forming) liftAngle(out *Running) {
 	}
 	if f.maker != nil && f.out.Watch.Calibre != "" {
 		if c, ok := f.maker.Calibre(f.out.Watch.Calibre); ok && c.LiftAngleDeg > 0 {
-			out.LiftAngleDeg, out.LiftAngleFrom = c.LiftAngleDeg, "the book's for calibre "+c.ID
+			out.LiftAngleDeg, out.LiftAngleFrom = c.LiftAngleDeg, say.That("running.lift-of-calibre", say.Name("calibre", c.ID))
 			return
 		}
 	}
-	out.LiftAngleDeg, out.LiftAngleFrom = commonLiftAngleDeg, "a common default; the calibre's own is not known"
+	out.LiftAngleDeg, out.LiftAngleFrom = commonLiftAngleDeg, say.That("running.lift-default")
 }

@@ -17,6 +17,7 @@ import (
 	"midcase/evidence"
 	"midcase/money"
 	"midcase/opinion"
+	"midcase/say"
 	"midcase/timing"
 )
 
@@ -35,6 +36,8 @@ func opinionSchema(t *testing.T) []byte {
 	}
 	s := r.Reflect(&opinion.Opinion{})
 	s.ID, s.Title = "", "Opinion"
+	s.Properties.Set("statements", statementsSchema())
+	s.Required = append(s.Required, "statements")
 	s.Description = "What the evidence of one watch comes to on a date. Fields may be added; none is changed or dropped."
 	types := structs(reflect.TypeFor[opinion.Opinion](), map[string]reflect.Type{})
 	allowNull(s, types["Opinion"])
@@ -48,6 +51,19 @@ func opinionSchema(t *testing.T) []byte {
 	return append(b, '\n')
 }
 
+// statementsSchema is that of the statements beside the sentences.
+func statementsSchema() *jsonschema.Schema {
+	props := jsonschema.NewProperties()
+	props.Set("kind", &jsonschema.Schema{Type: "string", Pattern: `^[a-z]+\.[a-z-]+$`, Description: "What is said, such as parts.too-late."})
+	value := jsonschema.NewProperties()
+	value.Set("type", &jsonschema.Schema{Type: "string", Enum: []any{"money", "estimate", "measure", "share", "chance", "count", "day", "months", "term", "name", "list", "statement"}})
+	props.Set("args", &jsonschema.Schema{Type: "object", AdditionalProperties: &jsonschema.Schema{Type: "object", Properties: value, Required: []string{"type"}},
+		Description: "Arguments by name, each with its type; docs/json.md lists their fields."})
+	one := &jsonschema.Schema{Type: "object", Properties: props, Required: []string{"kind"}, AdditionalProperties: jsonschema.FalseSchema}
+	return &jsonschema.Schema{Type: "object", AdditionalProperties: one,
+		Description: "What the sentences of the opinion say, by the JSON pointer (RFC 6901) to the sentence. A sentence that was typed by somebody has none."}
+}
+
 // nameOf is a type's name in the schema; two packages have a Figure.
 func nameOf(t reflect.Type) string {
 	if t == reflect.TypeFor[timing.Figure]() {
@@ -59,6 +75,8 @@ func nameOf(t reflect.Type) string {
 // mapped gives the schemas of types that write themselves as text.
 func mapped(t reflect.Type) *jsonschema.Schema {
 	switch t {
+	case reflect.TypeFor[say.Statement]():
+		return &jsonschema.Schema{Type: "string"}
 	case reflect.TypeFor[edtf.Month]():
 		return &jsonschema.Schema{Type: "string", Pattern: `^[0-9]{4}-(0[1-9]|1[0-2])$`, Description: "A month, ISO 8601."}
 	case reflect.TypeFor[money.Currency]():

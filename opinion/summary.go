@@ -1,17 +1,18 @@
 package opinion
 
 import (
-	"fmt"
-	"strings"
+	"slices"
 
+	"midcase/estimate"
 	"midcase/evidence"
+	"midcase/say"
 )
 
 // summarise writes the one sentence and its parts.
 func (f *forming) summarise() {
 	var c []Clause
-	add := func(section, text string) {
-		if text != "" {
+	add := func(section string, text say.Statement) {
+		if !text.IsZero() {
 			c = append(c, Clause{section, text})
 		}
 	}
@@ -19,123 +20,115 @@ func (f *forming) summarise() {
 	add("parts", f.partsClause())
 	add("value", f.valueClause())
 	add("deal", f.dealClause())
-	texts := make([]string, len(c))
-	for i := range c {
-		texts[i] = c[i].Text
-	}
-	s := strings.Join(texts, "; ")
-	if s != "" {
-		s = strings.ToUpper(s[:1]) + s[1:] + "."
-	}
-	f.out.Summary = Summary{Sentence: s, Clauses: c}
+	f.out.Summary = Summary{Clauses: c}
+	f.out.Summary.Sentence = f.out.Summary.Without()
 }
 
-func (f *forming) dateClause() string {
-	d := f.out.Dating
-	if !d.Known {
-		return "date not known"
-	}
-	text := "made " + within(d.Interval90)
-	for _, it := range d.Items {
-		if it.Disagrees && it.Kind == "serial" {
-			return text + ", but the serial number disagrees with the parts"
+// Without is the sentence without the clauses on some sections, such as "deal" on a
+// paper that leaves the shop.
+func (s Summary) Without(sections ...string) say.Statement {
+	var all say.List
+	for _, c := range s.Clauses {
+		if !slices.Contains(sections, c.Section) {
+			all = append(all, c.Text)
 		}
 	}
-	return text
+	if len(all) == 0 {
+		return s.Sentence
+	}
+	clauses := say.That("summary.clauses", say.All("clauses", all...))
+	return say.That("summary.sentence", say.Saying("clauses", clauses))
 }
 
-func (f *forming) partsClause() string {
-	var later, wrong, missing []string
-	var open []string
+func (f *forming) dateClause() say.Statement {
+	d := f.out.Dating
+	if !d.Known {
+		return say.That("summary.date-unknown")
+	}
+	for _, it := range d.Items {
+		if it.Disagrees && it.Kind == "serial" {
+			return say.That("summary.made-serial-disagrees", made("made", d))
+		}
+	}
+	return say.That("summary.made", made("made", d))
+}
+
+// made is when a watch was made.
+func made(name string, d Dating) say.Arg { return say.Span(name, d.Interval90[0], d.Interval90[1]) }
+
+func (f *forming) partsClause() say.Statement {
+	var later, wrong, missing, open say.List
 	judged := 0
 	for _, p := range f.out.Parts {
+		slot := slotNoun(p.Slot)
 		switch p.Verdict {
 		case ProbablyLater:
-			later = append(later, p.Slot.Name())
+			later = append(later, slot)
 		case DoesNotFit:
-			wrong = append(wrong, p.Slot.Name())
+			wrong = append(wrong, slot)
 		case Missing:
-			missing = append(missing, p.Slot.Name())
+			missing = append(missing, slot)
 		}
 		if p.POriginal != nil {
 			judged++
 			if p.Verdict == CannotTell {
-				open = append(open, p.Slot.Name())
+				open = append(open, slot)
 			}
 		}
 	}
-	var out []string
+	var out say.List
 	if len(wrong) > 0 {
-		out = append(out, join(wrong)+verb(wrong, " does not fit", " do not fit"))
+		out = append(out, say.That("summary.wrong", say.All("slots", wrong...)))
 	}
 	if len(later) > 0 {
-		out = append(out, join(later)+verb(later, " is probably later", " are probably later"))
+		out = append(out, say.That("summary.later", say.All("slots", later...)))
 	}
 	if len(missing) > 0 {
-		out = append(out, join(missing)+verb(missing, " is missing", " are missing"))
+		out = append(out, say.That("summary.missing", say.All("slots", missing...)))
 	}
-	if len(out) == 0 {
-		switch {
-		case judged == 0:
-			return "no part has been judged yet"
-		case len(open) == judged:
-			return "whether " + join(open) + verb(open, " belongs", " belong") + " cannot be told"
-		case len(open) > 0:
-			return fmt.Sprintf("%d of the %d parts looked at fit, %d cannot be told", judged-len(open), judged, len(open))
-		case judged == 1:
-			return "the one part looked at fits"
-		}
-		return fmt.Sprintf("all %d parts looked at fit", judged)
+	if len(out) > 0 {
+		return say.That("summary.troubles", say.All("troubles", out...))
 	}
-	return strings.Join(out, ", ")
+	return partsThatFit(judged, open)
 }
 
-// verb picks the singular or plural; slots named in the plural count as plural.
-func verb(slots []string, one, many string) string {
-	if len(slots) > 1 {
-		return many
+// partsThatFit speaks of parts with which nothing is wrong.
+func partsThatFit(judged int, open say.List) say.Statement {
+	switch {
+	case judged == 0:
+		return say.That("summary.none-judged")
+	case len(open) == judged:
+		return say.That("summary.all-open", say.All("slots", open...))
+	case len(open) > 0:
+		return say.That("summary.some-open", say.Count("fit", judged-len(open)), say.Count("judged", judged), say.Count("open", len(open)))
 	}
-	switch slots[0] {
-	case evidence.Hands.Name(), evidence.Pushers.Name(), evidence.EndPieces.Name(), evidence.Papers.Name():
-		return many
-	}
-	return one
+	return say.That("summary.all-fit", say.Count("judged", judged))
 }
 
-func (f *forming) valueClause() string {
+// slotNoun is the name of a slot.
+func slotNoun(slot evidence.Slot) say.Noun { return say.Noun{Set: "slot", ID: string(slot)} }
+
+// slotArg is the name of a slot as an argument.
+func slotArg(name string, slot evidence.Slot) say.Arg {
+	return say.Arg{Name: name, Value: slotNoun(slot)}
+}
+
+func (f *forming) valueClause() say.Statement {
 	v := f.out.Value
 	if !v.Known {
-		return "value not known"
+		return say.That("summary.value-unknown")
 	}
 	i := v.Interval["80"]
-	return fmt.Sprintf("worth %s to %s %s %s", amount(i[0]), amount(i[1]), v.Currency, basisWords(v.Kind))
+	return say.That("summary.worth", say.Valued("value", *v.Median, estimate.Interval{i[0], i[1]}, v.Currency), say.Term("basis", "basis", v.Kind, ""))
 }
 
-func (f *forming) dealClause() string {
+func (f *forming) dealClause() say.Statement {
 	d := f.out.Deal
-	if !d.Known || d.HighestPrice == nil {
-		return ""
+	switch {
+	case !d.Known || d.HighestPrice == nil:
+		return say.Statement{}
+	case d.HighestPrice.Sign() <= 0:
+		return say.That("summary.no-price")
 	}
-	if d.HighestPrice.Sign() <= 0 {
-		return "no price leaves the wanted margin"
-	}
-	return "pay no more than " + amount(d.HighestPrice.Float())
-}
-
-func basisWords(kind string) string {
-	switch kind {
-	case "retail":
-		return "at retail"
-	case "trade":
-		return "in the trade"
-	case "private":
-		return "between private people"
-	case "auction-hammer":
-		return "at auction, hammer price"
-	case "auction-all-in":
-		return "at auction with the buyer's premium"
-	case "insurance":
-		return "to replace at retail"
-	}
-	return ""
+	return say.That("summary.pay", say.Money("price", *d.HighestPrice))
 }

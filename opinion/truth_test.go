@@ -15,6 +15,7 @@ import (
 	"midcase/market"
 	"midcase/opinion"
 	"midcase/refbook"
+	"midcase/say"
 )
 
 // demoDay is after all that the invented world records.
@@ -98,7 +99,7 @@ func gradeAtMost(o opinion.Opinion, slot evidence.Slot, most float64) bool {
 }
 
 func ruleBroken(o opinion.Opinion, rule string) bool {
-	return slices.ContainsFunc(o.Rules, func(r opinion.Rule) bool { return r.Broken && strings.Contains(r.Rule, rule) })
+	return slices.ContainsFunc(o.Rules, func(r opinion.Rule) bool { return r.Broken && strings.Contains(r.Rule.String(), rule) })
 }
 
 // notRight are the verdicts that warn a buyer.
@@ -171,7 +172,7 @@ func TestAgainstTheTruth(t *testing.T) {
 				right++
 				if warned && !deserved(truth.Problems, p.Slot) {
 					alarms++
-					note("%s: %s is right, called %q at %.3f: %s", w.File, p.Slot, p.Verdict, *p.POriginal, strings.Join(p.Reasons, " "))
+					note("%s: %s is right, called %q at %.3f: %s", w.File, p.Slot, p.Verdict, *p.POriginal, strings.Join(say.Strings(p.Reasons), " "))
 				}
 			}
 		}

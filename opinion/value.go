@@ -1,29 +1,29 @@
 package opinion
 
 import (
-	"fmt"
 	"math"
 	"strconv"
 	"strings"
 
 	"midcase/evidence"
 	"midcase/market"
+	"midcase/say"
 )
 
 // value asks the market what the watch is worth.
 func (f *forming) value() {
 	v := Value{Kind: string(f.settings.Basis), Definition: f.settings.Basis.Definition(), Currency: f.settings.Currency, AsOf: f.out.AsOf,
-		Interval: map[string][2]float64{}, Comparables: []Comparable{}, Says: []string{}}
+		Interval: map[string][2]float64{}, Comparables: []Comparable{}, Says: []say.Statement{}}
 	if f.market == nil {
-		v.CannotTell = "there are no sales to value by"
-		f.unknown("The value is not known: there are no sales to value by.")
+		v.CannotTell = noSales
+		f.unknown(say.That("unknown.value-no-sales"))
 		f.out.Value = v
 		return
 	}
 	got, err := f.market.Value(f.subjectForMarket(), f.asOf, f.settings.Basis)
 	if err != nil {
-		v.CannotTell = err.Error()
-		f.unknown("The value is not known: %v.", err)
+		v.CannotTell = because(err)
+		f.unknown(say.That("unknown.value", say.Saying("why", v.CannotTell)))
 		f.out.Value = v
 		return
 	}
@@ -32,7 +32,7 @@ func (f *forming) value() {
 	for level, i := range got.Interval {
 		v.Interval[strconv.Itoa(level)] = [2]float64{round(i[0], 2), round(i[1], 2)}
 	}
-	v.SalesUsed, v.SalesOfReference, v.Says = got.SalesUsed, got.SalesOfReference, append(v.Says, got.Says...)
+	v.SalesUsed, v.SalesOfReference, v.Says = got.SalesUsed, got.SalesOfReference, append(v.Says, say.Quoted(got.Says)...)
 	for _, c := range got.Comparables {
 		v.Comparables = append(v.Comparables, comparable(c, got))
 		v.Basis = append(v.Basis, Basis{Source: "sale", ID: c.ID})
@@ -45,7 +45,7 @@ func (f *forming) value() {
 		v.Contributions = append(v.Contributions, Contribution{Feature: c.Feature, Level: c.Level, Percent: c.Percent, Interval: [2]float64{c.Low90, c.High90}})
 	}
 	if _, ids := f.told(f.subjectExamined()); len(ids) > 0 {
-		v.Says = append(v.Says, "Counts what was told before the watch was examined, with the doubt of that.")
+		v.Says = append(v.Says, say.That("value.told"))
 		v.Basis = append(v.Basis, fromEvidence(ids...)...)
 	}
 	f.out.Value = v
@@ -158,10 +158,14 @@ func (f *forming) chanceFor(p Part) (float64, bool) {
 	if f.broken(p.Slot) {
 		return 0, true
 	}
-	if redone, _ := f.redone(p.Slot); redone != "" {
+	if _, redone := f.redone(p.Slot); redone {
 		chance /= 2
 	}
 	return chance, true
 }
 
-func percentOf(share float64) string { return fmt.Sprintf("%.0f %%", 100*share) }
+// noSales is why a watch has no value where nothing has been sold.
+var noSales = say.That("value.no-sales")
+
+// because is why something cannot be told.
+func because(err error) say.Statement { return say.Verbatim(err.Error()) }

@@ -12,11 +12,12 @@ import (
 type Beside map[string]Whole
 
 // BesideOf collects the statements of a value as encoding/json writes it: structs by
-// their field names, lists by their index. Maps hold none.
+// their field names, lists by their index. Maps hold none. Of what is verbatim the words
+// are all there is, so that it is left out.
 func BesideOf(v any) Beside {
 	out := Beside{}
 	walk(reflect.ValueOf(v), "", func(at string, s reflect.Value) {
-		if st, ok := s.Interface().(Statement); ok && !st.IsZero() {
+		if st, ok := s.Interface().(Statement); ok && !st.IsZero() && st.Kind != verbatim {
 			out[at] = Whole(st)
 		}
 	})

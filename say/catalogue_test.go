@@ -117,7 +117,7 @@ func literal(e ast.Expr) (string, bool) {
 func (c *Catalogue) stylesOf(constructor string) []string {
 	forms := append(slices.Collect(maps.Keys(c.forms)), "", "name", "gender", "select", "plural")
 	switch constructor {
-	case "Money", "Amount", "Fixed", "Share", "Chance", "Day":
+	case "Money", "Amount", "Fixed", "Share", "Day":
 		return []string{""}
 	case "Valued", "Measured":
 		return []string{"", "value", "range"}
@@ -137,7 +137,7 @@ func (c *Catalogue) stylesOf(constructor string) []string {
 			}
 		}
 		return out
-	case "Saying":
+	case "Saying", "Chance":
 		return []string{"", "capital"}
 	}
 	return nil // a function of the caller's, whose type is not known here

@@ -9,6 +9,9 @@ import (
 // Kind names a sentence of the catalogue, such as "parts.too-late".
 type Kind string
 
+// verbatim is the kind of a statement of which only the words are known.
+const verbatim Kind = "phrase.verbatim"
+
 // Statement is what is said: its kind and the arguments that the sentence needs. The
 // zero Statement says nothing.
 type Statement struct {
@@ -116,3 +119,21 @@ func All(name string, values ...Value) Arg { return Arg{Name: name, Value: List(
 
 // Saying is a statement within the statement.
 func Saying(name string, s Statement) Arg { return Arg{Name: name, Value: s} }
+
+// Strings are statements in English.
+func Strings(all []Statement) []string {
+	out := make([]string, len(all))
+	for i, s := range all {
+		out[i] = s.String()
+	}
+	return out
+}
+
+// Quoted are statements whose words are given.
+func Quoted(texts []string) []Statement {
+	out := make([]Statement, len(texts))
+	for i, text := range texts {
+		out[i] = Verbatim(text)
+	}
+	return out
+}

@@ -143,7 +143,7 @@ func TestStatementsStandBesideTheirStrings(t *testing.T) {
 		Deal  *inner    `json:"deal"`
 		inner
 	}
-	in := paper{Title: "t", Parts: []inner{{}, {Says: []Statement{Verbatim("one"), {}}}}, Deal: &inner{[]Statement{That("phrase.under", Share("share", 0.01))}}}
+	in := paper{Title: "t", Parts: []inner{{}, {Says: []Statement{That("phrase.unknown"), {}, Verbatim("left out")}}}, Deal: &inner{[]Statement{That("phrase.under", Share("share", 0.01))}}}
 	beside := BesideOf(in)
 	if got := sorted(beside); !reflect.DeepEqual(got, []string{"/deal/says/0", "/parts~1all/1/says/0"}) {
 		t.Errorf("pointers %v", got)

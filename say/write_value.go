@@ -27,7 +27,7 @@ func (t *typing) value(v Value, style string) {
 	case Percentage:
 		t.put(Figure, t.w.Locale.Percent(float64(v)))
 	case Probability:
-		t.chance(float64(v))
+		t.chance(float64(v), style)
 	case Number:
 		t.put(Figure, t.w.Locale.Number(float64(v), 0))
 	case Date:
@@ -93,14 +93,14 @@ func (t *typing) signed(v float64, decimals int, signed bool) string {
 }
 
 // chance writes a probability in percent that never claims certainty.
-func (t *typing) chance(p float64) {
+func (t *typing) chance(p float64, style string) {
 	switch {
 	case math.IsNaN(p):
-		t.statement(That("phrase.unknown"), "")
+		t.statement(That("phrase.unknown"), style)
 	case p < 0.01:
-		t.statement(That("phrase.under", Share("share", 0.01)), "")
+		t.statement(That("phrase.under", Share("share", 0.01)), style)
 	case p > 0.99:
-		t.statement(That("phrase.over", Share("share", 0.99)), "")
+		t.statement(That("phrase.over", Share("share", 0.99)), style)
 	default:
 		t.value(Percentage(math.Round(100*p)/100), "")
 	}

@@ -120,10 +120,10 @@ func dated() opinion.Dating {
 		flat[i] = 1.0 / 240
 	}
 	d.Items = []opinion.DatingItem{
-		{Says: "serial: about May", Alone: curve(may-3, 0.2, 0.2, 0.2, 0.2, 0.2)},
-		{Says: "dial: any time", Alone: curve(may-120, flat...)},
-		{Says: "clasp: much later", Alone: curve(may+40, 0.5, 0.5), Disagrees: true},
-		{Says: "hands: any time", Alone: curve(may-120, flat...)},
+		{Says: say.Verbatim("serial: about May"), Alone: curve(may-3, 0.2, 0.2, 0.2, 0.2, 0.2)},
+		{Says: say.Verbatim("dial: any time"), Alone: curve(may-120, flat...)},
+		{Says: say.Verbatim("clasp: much later"), Alone: curve(may+40, 0.5, 0.5), Disagrees: true},
+		{Says: say.Verbatim("hands: any time"), Alone: curve(may-120, flat...)},
 	}
 	return d
 }

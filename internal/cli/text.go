@@ -6,6 +6,7 @@ import (
 
 	"midcase/estimate"
 	"midcase/opinion"
+	"midcase/say"
 )
 
 // printOpinion writes an opinion for reading in a terminal: the sentence, then each
@@ -67,7 +68,7 @@ func (a *app) printRest(b *strings.Builder, o opinion.Opinion) {
 	}
 	for _, s := range o.Condition.Slots {
 		if s.Grade != nil {
-			line("   %-11s %.1f  %s", s.Slot.Name(), *s.Grade, strings.Join(s.Reasons, "; "))
+			line("   %-11s %.1f  %s", s.Slot.Name(), *s.Grade, strings.Join(say.Strings(s.Reasons), "; "))
 		}
 	}
 	head("Value")
@@ -83,7 +84,7 @@ func (a *app) printRest(b *strings.Builder, o opinion.Opinion) {
 			line("   %s", s)
 		}
 	}
-	if o.Metal.Says != "" {
+	if !o.Metal.Says.IsZero() {
 		head("Metal")
 		line("   %s", o.Metal.Says)
 	}

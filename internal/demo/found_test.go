@@ -73,7 +73,7 @@ func chanceOriginal(o opinion.Opinion, slot evidence.Slot) float64 {
 
 func broken(o opinion.Opinion, words string) bool {
 	for _, r := range o.Rules {
-		if r.Broken && strings.Contains(strings.ToLower(r.Rule+" "+r.Reason), words) {
+		if r.Broken && strings.Contains(strings.ToLower(r.Rule.String()+" "+r.Reason.String()), words) {
 			return true
 		}
 	}
@@ -91,7 +91,7 @@ func slotGrade(o opinion.Opinion, slot evidence.Slot) float64 {
 
 func disagrees(o opinion.Opinion, words string) bool {
 	for _, d := range o.Dating.Items {
-		if d.Disagrees && strings.Contains(d.Says, words) {
+		if d.Disagrees && strings.Contains(d.Says.String(), words) {
 			return true
 		}
 	}

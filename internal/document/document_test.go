@@ -13,6 +13,7 @@ import (
 
 	"midcase/evidence"
 	"midcase/opinion"
+	"midcase/say"
 )
 
 var update = flag.Bool("update", false, "write the golden files anew")
@@ -185,12 +186,12 @@ func TestSentenceWithoutDeal(t *testing.T) {
 		clauses  []opinion.Clause
 		want     string
 	}{
-		{"Made in 1968; pay no more than 6,900 EUR", []opinion.Clause{{Section: "dating", Text: "Made in 1968"}, {Section: "deal", Text: "pay no more than 6,900 EUR"}}, "Made in 1968."},
-		{"Made in 1968; worth a lot, and you should PAY NO MORE than 6,900.", []opinion.Clause{{Section: "dating", Text: "made in 1968"}, {Section: "deal", Text: "at most 6,900"}}, "Made in 1968."},
+		{"Made in 1968; pay no more than 6,900 EUR", []opinion.Clause{{Section: "dating", Text: say.Verbatim("Made in 1968")}, {Section: "deal", Text: say.Verbatim("pay no more than 6,900 EUR")}}, "Made in 1968."},
+		{"Made in 1968; worth a lot, and you should PAY NO MORE than 6,900.", []opinion.Clause{{Section: "dating", Text: say.Verbatim("made in 1968")}, {Section: "deal", Text: say.Verbatim("at most 6,900")}}, "Made in 1968."},
 		{"Made in 1968.", nil, "Made in 1968."},
 		{"", nil, "Nothing can be said yet."},
 	} {
-		w := newWriter(Report{Opinion: opinion.Opinion{Summary: opinion.Summary{Sentence: c.sentence, Clauses: c.clauses}}})
+		w := newWriter(Report{Opinion: opinion.Opinion{Summary: opinion.Summary{Sentence: say.Verbatim(c.sentence), Clauses: c.clauses}}})
 		if got := w.sentence(); got != c.want {
 			t.Errorf("sentence of %q: got %q, want %q", c.sentence, got, c.want)
 		}

@@ -75,7 +75,7 @@ func (w *writer) objectID() section {
 func (w *writer) allSizes() string {
 	var out []string
 	for _, m := range w.o.Measured {
-		out = append(out, measureName(m.Name, m.What)+" "+within(m.MM, m.Interval, "mm", 1))
+		out = append(out, measureName(m.Name.String(), m.What)+" "+within(m.MM, m.Interval, "mm", 1))
 	}
 	return strings.Join(out, "; ")
 }

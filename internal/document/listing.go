@@ -9,6 +9,7 @@ import (
 
 	"midcase/money"
 	"midcase/opinion"
+	"midcase/say"
 )
 
 // Listing is a watch as it is offered to the public. It says what the opinion says
@@ -44,7 +45,7 @@ type listed struct {
 
 func (l Listing) words() listed {
 	w := newWriter(Report{Opinion: l.Opinion, Number: l.Number, Shop: l.Shop})
-	out := listed{Title: w.title(), Sentence: w.publicSentence(), Price: "price on request", Availability: "in stock", Open: sentencesOf(l.Opinion.Unknown), Pictures: l.Pictures, Shop: l.Shop, Terms: l.Terms}
+	out := listed{Title: w.title(), Sentence: w.publicSentence(), Price: "price on request", Availability: "in stock", Open: sentencesOf(say.Strings(l.Opinion.Unknown)), Pictures: l.Pictures, Shop: l.Shop, Terms: l.Terms}
 	if !l.Price.IsZero() {
 		out.Price = amount(&l.Price)
 	}
@@ -59,12 +60,12 @@ func (l Listing) words() listed {
 		if p.Verdict == opinion.Fits {
 			out.Good = append(out.Good, p.Slot.Name())
 		} else {
-			out.Faults = append(out.Faults, strings.TrimSpace(opening(words)+" "+sentences(p.Reasons, "")))
+			out.Faults = append(out.Faults, strings.TrimSpace(opening(words)+" "+sentences(say.Strings(p.Reasons), "")))
 		}
 	}
 	for _, r := range l.Opinion.Rules {
 		if r.Broken {
-			out.Faults = append(out.Faults, opening(r.Reason))
+			out.Faults = append(out.Faults, opening(r.Reason.String()))
 		}
 	}
 	if due := l.Opinion.Running.ServiceExpected; due != nil && *due {
@@ -90,7 +91,7 @@ func (w *writer) publicSentence() string {
 	var kept []string
 	for _, c := range w.o.Summary.Clauses {
 		if c.Section != "value" && c.Section != "deal" {
-			kept = append(kept, c.Text)
+			kept = append(kept, c.Text.String())
 		}
 	}
 	return orElse(opening(strings.Join(kept, "; ")), w.identity().finding)

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"midcase/money"
+	"midcase/say"
 )
 
 func richListing(t testing.TB) Listing {
@@ -48,7 +49,7 @@ func TestListingData(t *testing.T) {
 func TestListingForms(t *testing.T) {
 	var htm, mdown bytes.Buffer
 	l := richListing(t)
-	l.Opinion.Unknown = append(l.Opinion.Unknown, "</script><script>alert(1)</script>")
+	l.Opinion.Unknown = append(l.Opinion.Unknown, say.Verbatim("</script><script>alert(1)</script>"))
 	l.Opinion.Watch.Title = "Skerry </script><i>"
 	if err := WriteListingHTML(&htm, l); err != nil {
 		t.Fatal(err)

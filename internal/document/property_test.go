@@ -12,6 +12,7 @@ import (
 	"midcase/evidence"
 	"midcase/money"
 	"midcase/opinion"
+	"midcase/say"
 )
 
 var white = color.RGBA{250, 250, 250, 255}
@@ -46,8 +47,8 @@ func anyOpinion(t *rapid.T) opinion.Opinion {
 		return rapid.SliceOfN(rapid.Map(rapid.StringN(0, 20, 60), func(s string) evidence.ID { return evidence.ID(s) }), 0, 3).Draw(t, "ids")
 	}
 	var o opinion.Opinion
-	o.Watch.Title, o.Watch.Maker, o.Summary.Sentence = s.Draw(t, "title"), s.Draw(t, "maker"), s.Draw(t, "sentence")
-	o.Unknown, o.Cautions = list.Draw(t, "unknown"), list.Draw(t, "cautions")
+	o.Watch.Title, o.Watch.Maker, o.Summary.Sentence = s.Draw(t, "title"), s.Draw(t, "maker"), say.Verbatim(s.Draw(t, "sentence"))
+	o.Unknown, o.Cautions = say.Quoted(list.Draw(t, "unknown")), say.Quoted(list.Draw(t, "cautions"))
 	months := func() (out []opinion.MonthChance) {
 		for range rapid.IntRange(0, 4).Draw(t, "months") {
 			out = append(out, opinion.MonthChance{Month: anyMonth(t), P: number().Draw(t, "p")})
@@ -56,20 +57,20 @@ func anyOpinion(t *rapid.T) opinion.Opinion {
 	}
 	o.Dating = opinion.Dating{Known: rapid.Bool().Draw(t, "known"), Median: anyMonth(t), Interval90: [2]edtf.Month{anyMonth(t), anyMonth(t)}, Months: months()}
 	for range rapid.IntRange(0, 3).Draw(t, "items") {
-		o.Dating.Items = append(o.Dating.Items, opinion.DatingItem{Says: s.Draw(t, "says"), SurpriseP: number().Draw(t, "surprise"), Alone: months(), Disagrees: rapid.Bool().Draw(t, "disagrees")})
+		o.Dating.Items = append(o.Dating.Items, opinion.DatingItem{Says: say.Verbatim(s.Draw(t, "says")), SurpriseP: number().Draw(t, "surprise"), Alone: months(), Disagrees: rapid.Bool().Draw(t, "disagrees")})
 	}
 	slot := rapid.OneOf(rapid.SampledFrom(evidence.Slots()), rapid.Map(s, func(s string) evidence.Slot { return evidence.Slot(s) }))
 	for range rapid.IntRange(0, 4).Draw(t, "parts") {
-		o.Parts = append(o.Parts, opinion.Part{Slot: slot.Draw(t, "slot"), Verdict: someWords([]string{opinion.Fits, opinion.Missing, opinion.DoesNotFit}).Draw(t, "verdict"), POriginal: maybe(t, "p"), Reasons: list.Draw(t, "reasons"), Evidence: ids()})
+		o.Parts = append(o.Parts, opinion.Part{Slot: slot.Draw(t, "slot"), Verdict: someWords([]string{opinion.Fits, opinion.Missing, opinion.DoesNotFit}).Draw(t, "verdict"), POriginal: maybe(t, "p"), Reasons: say.Quoted(list.Draw(t, "reasons")), Evidence: ids()})
 	}
 	o.Condition = opinion.Condition{Overall: maybe(t, "overall"), Interval: pair(t, "grade"), Words: s.Draw(t, "words")}
 	for range rapid.IntRange(0, 2).Draw(t, "grades") {
-		o.Condition.Slots = append(o.Condition.Slots, opinion.SlotGrade{Slot: slot.Draw(t, "slot"), Grade: maybe(t, "grade"), Interval: pair(t, "range"), Reasons: list.Draw(t, "why")})
+		o.Condition.Slots = append(o.Condition.Slots, opinion.SlotGrade{Slot: slot.Draw(t, "slot"), Grade: maybe(t, "grade"), Interval: pair(t, "range"), Reasons: say.Quoted(list.Draw(t, "why"))})
 	}
 	for range rapid.IntRange(0, 2).Draw(t, "sizes") {
 		o.Measured = append(o.Measured, opinion.Measure{What: "mid_case_diameter", MM: number().Draw(t, "mm"), Interval: pair(t, "mm range"), NominalMM: maybe(t, "nominal"), Difference: maybe(t, "difference"), SpokenMM: maybe(t, "spoken"), PRemoved: maybe(t, "removed")})
 	}
-	o.Metal = opinion.Metal{FineG: maybe(t, "fine"), Interval: pair(t, "fine range"), Says: s.Draw(t, "metal")}
+	o.Metal = opinion.Metal{FineG: maybe(t, "fine"), Interval: pair(t, "fine range"), Says: say.Verbatim(s.Draw(t, "metal"))}
 	o.Running = opinion.Running{Known: true, Mean: maybe(t, "mean"), Delta: maybe(t, "delta"), Amplitude: maybe(t, "amplitude")}
 	o.Value = opinion.Value{Known: rapid.Bool().Draw(t, "valued"), Kind: s.Draw(t, "kind"), Currency: money.Currency(s.Draw(t, "currency")), Median: maybe(t, "median"), Interval: map[string][2]float64{"90": pair(t, "90"), "50": pair(t, "50")}}
 	for range rapid.IntRange(0, 5).Draw(t, "comparables") {

@@ -4,6 +4,7 @@ import (
 	"io"
 
 	"midcase/evidence"
+	"midcase/say"
 )
 
 // WriteRunningPDF writes how the watch runs on a paper of its own: readings over
@@ -30,7 +31,7 @@ func WriteRunningMarkdown(w io.Writer, r Report) error {
 func (w *writer) runningFront() front {
 	o := w.o.Running
 	f := w.front("Record of running")
-	f.sentence = sentences(o.Says, "Not timed yet.")
+	f.sentence = sentences(say.Strings(o.Says), "Not timed yet.")
 	f.strip = nil
 	for _, one := range runningFacts(o) {
 		switch one.name {

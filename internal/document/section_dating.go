@@ -10,7 +10,7 @@ func (w *writer) dating() section {
 	d := w.o.Dating
 	s := section{id: "dating", title: "When it was made"}
 	if !d.Known {
-		s.finding = opening("cannot tell: " + orElse(d.CannotTell, "nothing in the evidence says when it was made"))
+		s.finding = opening("cannot tell: " + orElse(d.CannotTell.String(), "nothing in the evidence says when it was made"))
 	} else {
 		s.finding = datingFinding(d)
 	}
@@ -60,7 +60,7 @@ func (w *writer) datingTable() table {
 			stands = cell{text: "disagrees", sub: "agreement " + percent(it.SurpriseP)}
 		}
 		t.rows = append(t.rows, row{
-			cells: []cell{{text: opening(it.Says)}, stands, {text: withoutIt(it)}},
+			cells: []cell{{text: opening(it.Says.String())}, stands, {text: withoutIt(it)}},
 			cites: w.itemCites(it), strong: it.Disagrees,
 		})
 	}

@@ -43,39 +43,13 @@ func (w *writer) title() string {
 // the clause that says what the shop would pay.
 func (w *writer) sentence() string {
 	s := w.o.Summary
-	if s.Sentence == "" && len(s.Clauses) == 0 {
+	if s.Sentence.IsZero() && len(s.Clauses) == 0 {
 		return "Nothing can be said yet."
 	}
 	if w.r.ForShop {
-		return opening(s.Sentence)
+		return opening(s.Sentence.String())
 	}
-	out, cut := s.Sentence, false
-	var kept []string
-	for _, c := range s.Clauses {
-		if c.Section != "deal" {
-			kept = append(kept, c.Text)
-			continue
-		}
-		cut = true
-		for _, sep := range []string{"; ", ", ", " "} {
-			out = strings.Replace(out, sep+c.Text, "", 1)
-		}
-	}
-	if cut && dealWords(out, s.Clauses) {
-		out = strings.Join(kept, "; ")
-	}
-	return opening(out)
-}
-
-// dealWords reports whether a deal clause is still in the sentence.
-func dealWords(sentence string, clauses []opinion.Clause) bool {
-	lower := strings.ToLower(sentence)
-	for _, c := range clauses {
-		if c.Section == "deal" && (strings.Contains(lower, strings.ToLower(c.Text)) || strings.Contains(lower, "pay no more")) {
-			return true
-		}
-	}
-	return false
+	return opening(s.Without("deal").String())
 }
 
 func (w *writer) strip() []fact {

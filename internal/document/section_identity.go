@@ -107,7 +107,7 @@ func (w *writer) sizes() string {
 	for _, m := range w.o.Measured {
 		switch m.What {
 		case "mid_case_diameter", "lug_to_lug", "lug_width", "thickness":
-			out = append(out, fmt.Sprintf("%s %s", measureName(m.Name, m.What), within(m.MM, m.Interval, "mm", 1)))
+			out = append(out, fmt.Sprintf("%s %s", measureName(m.Name.String(), m.What), within(m.MM, m.Interval, "mm", 1)))
 		}
 	}
 	return strings.Join(out, "; ")

@@ -6,6 +6,7 @@ import (
 
 	"midcase/evidence"
 	"midcase/opinion"
+	"midcase/say"
 )
 
 func (w *writer) unknown() section {
@@ -15,17 +16,17 @@ func (w *writer) unknown() section {
 		return s
 	}
 	s.finding = opening(counted(len(w.o.Unknown), "matter") + " " + plural(len(w.o.Unknown), "was", "were") + " not examined or not settled")
-	s.blocks = []block{says(w.o.Unknown)}
+	s.blocks = []block{says(say.Strings(w.o.Unknown))}
 	return s
 }
 
 func (w *writer) cautions() section {
 	s := section{id: "cautions", title: "Cautions", finding: "Local rules and licensed professionals come first."}
-	b := says(w.o.Cautions)
-	if !mentions(append(w.o.Unknown[:len(w.o.Unknown):len(w.o.Unknown)], w.o.Cautions...), "not water resistant") {
+	b := says(say.Strings(w.o.Cautions))
+	if !mentions(say.Strings(append(w.o.Unknown[:len(w.o.Unknown):len(w.o.Unknown)], w.o.Cautions...)), "not water resistant") {
 		b = append(b, cited{text: "Treat the watch as not water resistant. Seals age; only a test on the day says more."})
 	}
-	if !mentions(w.o.Cautions, "radi", "lumin", "tritium") {
+	if !mentions(say.Strings(w.o.Cautions), "radi", "lumin", "tritium") {
 		b = append(b, cited{text: "Luminous material of this age may hold radium, promethium or tritium. Do not open the case, scrape or brush the material, or eat beside it; only a measurement tells what it is. Transport and disposal follow local rules."})
 	}
 	s.blocks = []block{b}

@@ -26,7 +26,7 @@ func (w *writer) measured() section {
 			_, _, _, r := say.Rounded(m.MM, m.Interval[0], m.Interval[1], 2)
 			places = r.Decimals
 		}
-		name := cell{text: measureName(m.Name, m.What)}
+		name := cell{text: measureName(m.Name.String(), m.What)}
 		if m.SpokenMM != nil {
 			name.sub = "known as " + rounded(*m.SpokenMM, exactPlaces(*m.SpokenMM)) + nbsp + "mm"
 		}
@@ -37,10 +37,10 @@ func (w *writer) measured() section {
 		if m.Difference != nil {
 			diff = signed(*m.Difference, places)
 		}
-		if m.NominalMM != nil && m.Says != "" && !strings.HasPrefix(strings.ToLower(m.Says), "as the book") {
-			off = append(off, measureName(m.Name, m.What))
+		if m.NominalMM != nil && !m.Says.IsZero() && !strings.HasPrefix(strings.ToLower(m.Says.String()), "as the book") {
+			off = append(off, measureName(m.Name.String(), m.What))
 		}
-		says := cell{text: opening(m.Says)}
+		says := cell{text: opening(m.Says.String())}
 		if m.PRemoved != nil {
 			says.sub = percent(*m.PRemoved) + " likely that metal was removed"
 		}
@@ -68,8 +68,8 @@ func exactPlaces(x float64) int {
 func (w *writer) metal() section {
 	m := w.o.Metal
 	s := section{id: "metal", title: "Metal", cites: w.refs.cite(nil, m.Basis...)}
-	s.finding = opening(orElse(m.Says, m.Name))
-	if m.Says == "" && m.Name == "" {
+	s.finding = opening(orElse(m.Says.String(), m.Name))
+	if m.Says.IsZero() && m.Name == "" {
 		s.finding = "Not tested."
 	}
 	var f facts
@@ -94,10 +94,10 @@ func (w *writer) metal() section {
 		if len(d.Agrees) > 0 {
 			agrees = "agrees with " + series(d.Agrees)
 		}
-		f = append(f, fact{name: "Density, " + underscored(d.Part), text: within(d.GPerCM3, d.Interval, "g/cm³", 2), sub: joinSentences(d.Says, agrees), cites: w.refs.cite(nil, d.Basis...)})
+		f = append(f, fact{name: "Density, " + underscored(d.Part.String()), text: within(d.GPerCM3, d.Interval, "g/cm³", 2), sub: joinSentences(d.Says.String(), agrees), cites: w.refs.cite(nil, d.Basis...)})
 	}
 	for _, k := range m.Marks {
-		f = append(f, fact{name: strings.TrimSpace("Mark " + slotName(k.Slot)), text: "“" + k.Text + "”", sub: k.Says, cites: w.refs.cite(nil, k.Basis...)})
+		f = append(f, fact{name: strings.TrimSpace("Mark " + slotName(k.Slot)), text: "“" + k.Text + "”", sub: k.Says.String(), cites: w.refs.cite(nil, k.Basis...)})
 	}
 	if len(f) > 0 {
 		s.blocks = append(s.blocks, f)
@@ -105,7 +105,7 @@ func (w *writer) metal() section {
 	if len(m.Parts) > 0 {
 		t := table{columns: []column{{"Part", 44, left}, {"Weight, g", 22, right}, {"Fineness, ‰", 22, right}, {"Fine, g", 20, right}, {"From", 30, left}}}
 		for _, p := range m.Parts {
-			t.rows = append(t.rows, row{cells: plain(underscored(p.Part), rounded(p.G, 1), rounded(float64(p.Fineness), 0), rounded(p.FineG, 1), p.From), cites: w.refs.cite(nil, p.Basis...)})
+			t.rows = append(t.rows, row{cells: plain(underscored(p.Part.String()), rounded(p.G, 1), rounded(float64(p.Fineness), 0), rounded(p.FineG, 1), p.From.String()), cites: w.refs.cite(nil, p.Basis...)})
 		}
 		s.blocks = append(s.blocks, t)
 	}
@@ -121,10 +121,10 @@ func (w *writer) running() section {
 	r := w.o.Running
 	s := section{id: "running", title: "How it runs", cites: w.refs.cite(nil, r.Basis...)}
 	if !r.Known && len(r.Positions) == 0 {
-		s.finding = orElse(sentences(r.Says, ""), "Not timed yet.")
+		s.finding = orElse(sentences(say.Strings(r.Says), ""), "Not timed yet.")
 		return s
 	}
-	s.finding = sentences(r.Says, "Timed in "+counted(len(r.Positions), "position")+".")
+	s.finding = sentences(say.Strings(r.Says), "Timed in "+counted(len(r.Positions), "position")+".")
 	if r.ServiceExpected != nil && !strings.Contains(strings.ToLower(s.finding), "service") {
 		s.finding += plural(btoi(*r.ServiceExpected), " A service is due.", " These figures show no need of a service.")
 	}
@@ -196,7 +196,7 @@ func runningFacts(r opinion.Running) facts {
 	add("Beat error", r.BeatError, "ms", 1, false)
 	add("Isochronism", r.Isochronism, "s/day", 1, true)
 	if r.LiftAngleDeg > 0 {
-		f = append(f, fact{name: "Lift angle used", text: rounded(r.LiftAngleDeg, 0) + "°", sub: r.LiftAngleFrom})
+		f = append(f, fact{name: "Lift angle used", text: rounded(r.LiftAngleDeg, 0) + "°", sub: r.LiftAngleFrom.String()})
 	}
 	return f
 }

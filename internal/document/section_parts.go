@@ -8,6 +8,7 @@ import (
 	"midcase/evidence"
 	"midcase/internal/chart"
 	"midcase/opinion"
+	"midcase/say"
 )
 
 func (w *writer) parts() section {
@@ -63,7 +64,7 @@ func (w *writer) partsTable() table {
 			verdict.sub = strings.TrimPrefix(verdict.sub+"; the maker's later service part", "; ")
 		}
 		t.rows = append(t.rows, row{
-			cells:  []cell{name, verdict, {text: sentences(p.Reasons, "No reason recorded."), sub: expectedWords(p)}},
+			cells:  []cell{name, verdict, {text: sentences(say.Strings(p.Reasons), "No reason recorded."), sub: expectedWords(p)}},
 			cites:  w.refs.cite(p.Evidence, p.Basis...),
 			strong: p.Verdict == opinion.ProbablyLater || p.Verdict == opinion.DoesNotFit,
 		})
@@ -73,7 +74,7 @@ func (w *writer) partsTable() table {
 
 // expectedWords names what the book expects where that differs from what is there.
 func expectedWords(p opinion.Part) string {
-	if p.Verdict == opinion.Fits || len(p.Expected) == 0 || mentions(p.Reasons, "expects") {
+	if p.Verdict == opinion.Fits || len(p.Expected) == 0 || mentions(say.Strings(p.Reasons), "expects") {
 		return ""
 	}
 	var out []string
@@ -117,7 +118,7 @@ func (w *writer) rules() section {
 				word = "broken"
 				broken++
 			}
-			t.rows = append(t.rows, row{cells: []cell{{text: opening0(r.Rule), sub: slotName(r.Slot)}, {text: word}, {text: opening(r.Reason)}},
+			t.rows = append(t.rows, row{cells: []cell{{text: opening0(r.Rule.String()), sub: slotName(r.Slot)}, {text: word}, {text: opening(r.Reason.String())}},
 				cites: w.refs.cite(r.Evidence, r.Basis...), strong: r.Broken})
 		}
 	}
@@ -162,7 +163,7 @@ func (w *writer) condition() section {
 				sub = span(g.Interval, 1)
 			}
 		}
-		t.rows = append(t.rows, row{cells: []cell{{text: g.Slot.Name()}, {text: text, sub: sub}, {text: orElse(g.Words, "not graded")}, {text: sentences(g.Reasons, "Nothing recorded.")}},
+		t.rows = append(t.rows, row{cells: []cell{{text: g.Slot.Name()}, {text: text, sub: sub}, {text: orElse(g.Words, "not graded")}, {text: sentences(say.Strings(g.Reasons), "Nothing recorded.")}},
 			cites: w.refs.cite(g.Evidence, g.Basis...), strong: g.Slot == evidence.Slot(c.Held)})
 	}
 	s.blocks = []block{t, para{note: true, text: "Grades run from 1 (unusable) to 10 (as it left the factory). The smaller figures are the 90" + nbsp + "% range. A single bad part can hold the overall grade down."}}

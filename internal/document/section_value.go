@@ -8,6 +8,7 @@ import (
 
 	"midcase/internal/chart"
 	"midcase/opinion"
+	"midcase/say"
 )
 
 const (
@@ -44,7 +45,7 @@ func (w *writer) value() section {
 	v := w.o.Value
 	s := section{id: "value", title: "What it is worth", cites: w.refs.cite(nil, v.Basis...)}
 	if !v.Known {
-		s.finding = opening("cannot tell: " + orElse(v.CannotTell, "not valued"))
+		s.finding = opening("cannot tell: " + orElse(v.CannotTell.String(), "not valued"))
 	} else {
 		s.finding = w.valueFinding()
 	}
@@ -53,7 +54,7 @@ func (w *writer) value() section {
 		s.blocks = append(s.blocks, w.valueRanges())
 	}
 	if len(v.Says) > 0 {
-		s.blocks = append(s.blocks, says(v.Says))
+		s.blocks = append(s.blocks, says(say.Strings(v.Says)))
 	}
 	if v.Known || len(v.Comparables) > 0 {
 		s.blocks = append(s.blocks, w.comparables()...)
@@ -260,7 +261,7 @@ func (w *writer) deal() section {
 	d := w.o.Deal
 	s := section{id: "deal", title: "What to pay (shop's copy only)", cites: w.refs.cite(nil, d.Basis...)}
 	if !d.Known {
-		s.finding = opening("cannot tell: " + orElse(d.CannotTell, "not computed"))
+		s.finding = opening("cannot tell: " + orElse(d.CannotTell.String(), "not computed"))
 		return s
 	}
 	s.finding = fmt.Sprintf("Pay no more than %s: that leaves a margin of %s with %s confidence.", amount(d.HighestPrice), percent(d.WantedMargin), percent(d.Confidence))
@@ -280,7 +281,7 @@ func (w *writer) deal() section {
 	for _, c := range d.Costs {
 		f = append(f, fact{name: "Cost, " + c.Name, text: priced(c.Mean, c.Interval, "", "value"), sub: priceRange(c.Interval, "")})
 	}
-	s.blocks = []block{f, says(d.Says)}
+	s.blocks = []block{f, says(say.Strings(d.Says))}
 	return s
 }
 

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"midcase/opinion"
+	"midcase/say"
 )
 
 // WriteValuationMarkdown writes the statement of value as Markdown.
@@ -24,19 +25,19 @@ func WriteValuationMarkdown(w io.Writer, r Report) error {
 
 // statedValue is a statement of value as JSON.
 type statedValue struct {
-	Kind     string        `json:"kind"`
-	Paper    string        `json:"paper,omitempty"`
-	File     string        `json:"file,omitempty"`
-	Issuer   string        `json:"issuer,omitempty"`
-	Issued   string        `json:"issued"`
-	AsOf     string        `json:"as_of"`
-	Purpose  string        `json:"purpose,omitempty"`
-	Watch    opinion.Watch `json:"watch"`
-	Value    opinion.Value `json:"value"`
-	Unknown  []string      `json:"unknown"`
-	Cautions []string      `json:"cautions"`
-	Standing string        `json:"standing"`
-	LogHead  string        `json:"log_head,omitempty"`
+	Kind     string          `json:"kind"`
+	Paper    string          `json:"paper,omitempty"`
+	File     string          `json:"file,omitempty"`
+	Issuer   string          `json:"issuer,omitempty"`
+	Issued   string          `json:"issued"`
+	AsOf     string          `json:"as_of"`
+	Purpose  string          `json:"purpose,omitempty"`
+	Watch    opinion.Watch   `json:"watch"`
+	Value    opinion.Value   `json:"value"`
+	Unknown  []say.Statement `json:"unknown"`
+	Cautions []say.Statement `json:"cautions"`
+	Standing string          `json:"standing"`
+	LogHead  string          `json:"log_head,omitempty"`
 }
 
 // WriteValuationJSON writes the statement of value as JSON: the value as the opinion

@@ -174,7 +174,7 @@ func sameButReferences(a, b refbook.Maker) bool {
 
 // sameOpinion compares what a reader sees first: date, parts, rules, sizes.
 func sameOpinion(a, b opinion.Opinion) bool {
-	if a.Dating.EDTF != b.Dating.EDTF || a.Dating.Known != b.Dating.Known || len(a.Parts) != len(b.Parts) || a.Metal.Says != b.Metal.Says {
+	if a.Dating.EDTF != b.Dating.EDTF || a.Dating.Known != b.Dating.Known || len(a.Parts) != len(b.Parts) || a.Metal.Says.String() != b.Metal.Says.String() {
 		return false
 	}
 	for i := range a.Parts {

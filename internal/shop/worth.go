@@ -13,6 +13,7 @@ import (
 	"midcase/internal/shop/ledger"
 	"midcase/money"
 	"midcase/opinion"
+	"midcase/say"
 )
 
 // StockWorth is what the shop's own stock comes to, with what it leaves out.
@@ -195,9 +196,11 @@ func (s *Shop) holdingOf(ctx context.Context, w Watch, in opinion.SellingInput, 
 		one := in
 		one.File, one.Settings.Stock = evidence.Fold(log, in.AsOf), opinion.InStock{Paid: w.Cost}
 		e = worthEntry{from: from}
-		if e.holding, e.cannotTell, err = opinion.StockHolding(one); err != nil {
+		var why say.Statement
+		if e.holding, why, err = opinion.StockHolding(one); err != nil {
 			return deal.Holding{}, "", err
 		}
+		e.cannotTell = why.String()
 		s.worths.mu.Lock()
 		if s.worths.entries == nil {
 			s.worths.entries = map[WatchID]worthEntry{}

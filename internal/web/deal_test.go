@@ -99,7 +99,7 @@ func TestOneHighestPrice(t *testing.T) {
 
 func TestDealWithoutSales(t *testing.T) {
 	s := serveBare(t)
-	want(t, s.page(watchPath(soundWatch)+"/deal").Find(".notice"), "no sales to value by")
+	want(t, s.page(watchPath(soundWatch)+"/deal").Find(".notice"), "no sales to value it by")
 	want(t, s.page("/stock/whole").Find(".notice"), "no sales to value the stock by")
 }
 

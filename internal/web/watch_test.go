@@ -108,7 +108,7 @@ func TestOpinionOfAnotherDay(t *testing.T) {
 	s := look(t)
 	d := s.page(watchPath(soundWatch) + "?as-of=2020-01-01")
 	want(t, d.Find(".place"), "as of 2020-01-01")
-	want(t, d.Find("#unknown + ul"), "Nothing was on record by 2020-01-01")
+	want(t, d.Find("#unknown + ul"), "No evidence recorded yet")
 	if n := d.Find(".taken .log li").Length(); n != 0 {
 		t.Errorf("%d items of evidence before any was recorded", n)
 	}

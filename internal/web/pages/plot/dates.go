@@ -47,9 +47,9 @@ func newDates(d opinion.Dating, narrow bool) dates {
 	c.medianX = x.at(float64(d.Median) + 0.5)
 	y := curve + 8
 	for _, it := range items {
-		r := dateRow{textX: c.left - 10, textY: y + row - 12, base: y + row - 6, text: shorten(it.Says, 46), disagrees: it.Disagrees}
+		r := dateRow{textX: c.left - 10, textY: y + row - 12, base: y + row - 6, text: shorten(it.Says.String(), 46), disagrees: it.Disagrees}
 		if narrow {
-			r.textX, r.textY, r.text = c.left, y+14, shorten(it.Says, 52)
+			r.textX, r.textY, r.text = c.left, y+14, shorten(it.Says.String(), 52)
 		}
 		r.path = c.steps(it.Alone, x, r.base, 20)
 		c.rows = append(c.rows, r)

@@ -18,6 +18,7 @@ import (
 	"midcase/edtf"
 	"midcase/evidence"
 	"midcase/opinion"
+	"midcase/say"
 )
 
 func TestStep(t *testing.T) {
@@ -85,10 +86,10 @@ func TestDates(t *testing.T) {
 		flat[i] = 1.0 / 240
 	}
 	d.Items = []opinion.DatingItem{
-		{Says: "serial: about May", Alone: curve(may-3, 0.2, 0.2, 0.2, 0.2, 0.2)},
-		{Says: "dial: any time", Alone: curve(may-120, flat...)},
-		{Says: "clasp: much later", Alone: curve(may+40, 0.5, 0.5), Disagrees: true},
-		{Says: "hands: any time", Alone: curve(may-120, flat...)},
+		{Says: say.Verbatim("serial: about May"), Alone: curve(may-3, 0.2, 0.2, 0.2, 0.2, 0.2)},
+		{Says: say.Verbatim("dial: any time"), Alone: curve(may-120, flat...)},
+		{Says: say.Verbatim("clasp: much later"), Alone: curve(may+40, 0.5, 0.5), Disagrees: true},
+		{Says: say.Verbatim("hands: any time"), Alone: curve(may-120, flat...)},
 	}
 	got := whole(t, Dates(d))
 	if n := strings.Count(got, "clasp: much later"); n != 2 {
@@ -100,7 +101,7 @@ func TestDates(t *testing.T) {
 	if n := Unplotted(d); n != 2 {
 		t.Errorf("%d left to the table; want 2", n)
 	}
-	if len(pulling(d.Items)) != 2 || d.Items[0].Says != "serial: about May" || d.Items[2].Says != "clasp: much later" {
+	if len(pulling(d.Items)) != 2 || d.Items[0].Says.String() != "serial: about May" || d.Items[2].Says.String() != "clasp: much later" {
 		t.Error("the items given were changed")
 	}
 	whole(t, Dates(opinion.Dating{Known: true, Median: may, Interval90: [2]edtf.Month{may, may}}))

@@ -143,10 +143,7 @@ func plural(n int, one, more string) string {
 	return more
 }
 
-const (
-	chanceReason   = "Chance that it left the factory"
-	expectedReason = "At this date the book expects"
-)
+const expectedReason = "At this date the book expects:"
 
 // reasonsOf are the reasons of a verdict with what the book expects; the chance has a
 // column of its own.
@@ -154,9 +151,9 @@ func reasonsOf(p opinion.Part) []string {
 	var out []string
 	told := false
 	for _, r := range p.Reasons {
-		told = told || strings.HasPrefix(r, expectedReason)
-		if !strings.HasPrefix(r, chanceReason) {
-			out = append(out, r)
+		told = told || r.Kind == "parts.expects"
+		if r.Kind != "parts.chance" {
+			out = append(out, r.String())
 		}
 	}
 	if text := expected(p); text != "" && !told {

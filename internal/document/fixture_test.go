@@ -278,7 +278,7 @@ func extreme(t testing.TB) Report {
 	}
 	r.Opinion.Value = richValue(60)
 	r.Opinion.Unknown = []say.Statement{say.Verbatim(long), say.Verbatim("see https://example.org/" + strings.Repeat("averylongpath/", 30))}
-	r.Opinion.Summary.Sentence = say.Verbatim(strings.TrimSpace(strings.Repeat("Made at a time that cannot be told. ", 30)))
+	r.Opinion.Summary = opinion.Summary{Sentence: say.Verbatim(strings.TrimSpace(strings.Repeat("Made at a time that cannot be told. ", 30)))}
 	r.Shop.Name = "Żółć & Sønner – Uhren, Ωρολόγια, Часы"
 	r.Photos = append(r.Photos, Photo{Data: []byte("no picture")}, Photo{})
 	return r

@@ -13,21 +13,21 @@ test("a watch is taken in; a mistake is shown at its field; the opinion follows 
   await page.getByLabel("Size", { exact: false }).first().selectOption("mid_case_diameter");
   await page.getByLabel("Millimetres").fill("36,x");
   await page.getByLabel("Instrument").fill("caliper 1");
-  await page.getByRole("button", { name: "Add size" }).click();
+  await page.getByRole("button", { name: "Save size" }).click();
   await page.locator(".field.wrong .error").waitFor();
   assert.match(await page.locator(".field:has(#f-mm) .error").innerText(), /36,x/);
   assert.equal(await page.getByLabel("Millimetres").inputValue(), "36,x", "what was typed is kept");
   assert.equal(await page.getByLabel("Instrument").inputValue(), "caliper 1");
   assert.equal(await page.evaluate(() => document.activeElement?.id), "f-mm", "the field in question has the focus");
   await page.getByLabel("Millimetres").fill("35.98");
-  await page.getByRole("button", { name: "Add size" }).click();
+  await page.getByRole("button", { name: "Save size" }).click();
   await page.waitForURL(/added=/);
 
   await page.getByRole("link", { name: "Add evidence" }).click();
   await page.getByRole("link", { name: "Part", exact: true }).click();
   await page.getByRole("link", { name: "hands", exact: true }).click();
   await page.getByText("Baton hands").click();
-  await page.getByRole("button", { name: "Add part" }).click();
+  await page.getByRole("button", { name: "Save part" }).click();
   await page.waitForURL(/added=/);
   const after = await summary(page);
   assert.notEqual(after, before, "the opinion did not change");
@@ -58,7 +58,7 @@ test("a wrong weight is corrected: the old one stays on record", async (t) => {
   await page.goto("/watches/w_demo05/record?kind=weighing");
   await page.getByLabel("What was weighed").selectOption("bracelet");
   await page.getByLabel("Grams").fill("154.79");
-  await page.getByRole("button", { name: "Add weighing" }).click();
+  await page.getByRole("button", { name: "Save weighing" }).click();
   await page.waitForURL(/added=/);
   assert.notEqual(await fine(), before, "the weight does not reach the metal");
 
@@ -118,7 +118,7 @@ test("a photograph of 12 megapixels", async (t) => {
   await page.getByLabel("Picture").setInputFiles({ name: "dial.jpg", mimeType: "image/jpeg", buffer: Buffer.from(base64, "base64") });
   await page.locator("img.preview").waitFor();
   await page.getByLabel("It shows").selectOption("dial");
-  await page.getByRole("button", { name: "Add photograph" }).click();
+  await page.getByRole("button", { name: "Save photograph" }).click();
   await page.waitForURL(/added=/);
   const shown = page.locator(".photos img").first();
   await shown.scrollIntoViewIfNeeded();

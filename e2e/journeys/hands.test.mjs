@@ -65,7 +65,7 @@ test("without JavaScript: filter, take in, a mistake, evidence, undo", async (t)
   await page.goto(`${page.url().split("?")[0]}/record?kind=mark`);
   await page.getByLabel("Kind of mark").selectOption("serial");
   await page.getByLabel("As it reads").fill("299300");
-  await page.getByRole("button", { name: "Add mark" }).click();
+  await page.getByRole("button", { name: "Save mark" }).click();
   assert.notEqual(await summary(page), before);
   await page.getByRole("button", { name: "Undo" }).click();
   assert.equal(await summary(page), before);

@@ -36,7 +36,7 @@ async function bench(page, of) {
   await page.goto(`${file}/record?kind=photo`);
   await page.getByLabel("Picture", { exact: true }).setInputFiles(of);
   await page.getByLabel("It shows").selectOption("front");
-  await page.getByRole("button", { name: "Add photograph" }).click();
+  await page.getByRole("button", { name: "Save photograph" }).click();
   await page.waitForURL(/added=/);
   await page.getByRole("link", { name: "Measure in the picture: front" }).click();
   await page.waitForURL(/bench/);

@@ -32,7 +32,7 @@ test("two windows add evidence to one watch: both stand", async (t) => {
     await page.locator("#f-what").selectOption("lug_width");
     await page.getByLabel("Millimetres").fill(mm);
   }
-  await Promise.all([one, two].map((p) => p.getByRole("button", { name: "Add size" }).click()));
+  await Promise.all([one, two].map((p) => p.getByRole("button", { name: "Save size" }).click()));
   await Promise.all([one, two].map((p) => p.waitForURL(/added=/)));
   await two.goto("/watches/w_demo07");
   const text = await two.locator(".taken").innerText();
@@ -51,7 +51,7 @@ test("the shop's computer goes in the middle of a save: nothing is lost or doubl
   await page.getByLabel("About").fill("owner");
   await page.getByLabel("In the seller's words").fill("bought new by an aunt");
   await server.kill();
-  await page.getByRole("button", { name: "Add claim" }).click();
+  await page.getByRole("button", { name: "Save claim" }).click();
   await page.locator(".unanswered").waitFor();
   assert.match(await page.locator(".unanswered").innerText(), /does not answer\. Nothing you typed is lost/);
   assert.equal(await page.getByLabel("In the seller's words").inputValue(), "bought new by an aunt");
@@ -59,7 +59,7 @@ test("the shop's computer goes in the middle of a save: nothing is lost or doubl
   server = await serve(process.env.MIDCASE_BIN, dir, new URL(server.url).host);
   await page.reload(); // even a window that was closed brings it back
   assert.equal(await page.getByLabel("In the seller's words").inputValue(), "bought new by an aunt");
-  await page.getByRole("button", { name: "Add claim" }).click();
+  await page.getByRole("button", { name: "Save claim" }).click();
   await page.waitForURL(/added=/);
   assert.equal(await page.locator(".log li", { hasText: "bought new by an aunt" }).count(), 1);
   await page.goto("/watches/w_demo08/record?kind=claim");
@@ -75,9 +75,9 @@ test("an answer lost on its way: sending again adds nothing twice", async (t) =>
     await route.fetch(); // the shop gets it, its answer does not arrive
     await route.abort();
   }, { times: 1 });
-  await page.getByRole("button", { name: "Add claim" }).click();
+  await page.getByRole("button", { name: "Save claim" }).click();
   await page.locator(".unanswered").waitFor();
-  await page.getByRole("button", { name: "Add claim" }).click();
+  await page.getByRole("button", { name: "Save claim" }).click();
   await page.waitForURL(/added=/);
   assert.equal(await page.locator(".log li", { hasText: "changed last year" }).count(), 1);
 });

@@ -106,11 +106,11 @@ test("figures are shown and read as the browser's country writes them", async (t
   await page.goto("/watches/w_demo01/record?kind=dimension");
   await page.locator("#f-what").selectOption("lug_width");
   await page.getByLabel("Millimetres").fill("19.975");
-  await page.getByRole("button", { name: "Add size" }).click();
+  await page.getByRole("button", { name: "Save size" }).click();
   await page.locator(".field.wrong .error").waitFor();
   assert.match(await page.locator(".field.wrong .error").innerText(), /two ways: as 19,975 or as 19975/);
   await page.getByLabel("Millimetres").fill("19,97");
-  await page.getByRole("button", { name: "Add size" }).click();
+  await page.getByRole("button", { name: "Save size" }).click();
   await page.waitForURL(/added=/);
   assert.match(await page.locator("#measured ~ table").first().innerText(), /19,9/);
 });

@@ -6,7 +6,6 @@ import (
 	"testing"
 	"time"
 
-	"midcase/edtf"
 	"midcase/internal/shop"
 	"midcase/internal/shop/ledger"
 	"midcase/internal/shop/trade"
@@ -39,45 +38,6 @@ func TestSpellsOf(t *testing.T) {
 				t.Errorf("%s: %v; want %v", name, got[i], c.want[i])
 			}
 		}
-	}
-}
-
-// TestLifeOf adds up what a watch cost and brought: 2,500 sold, less 166.67 tax on the margin of
-// 1,000 at 20 %, less 1,700 of cost and 40 of fees.
-func TestLifeOf(t *testing.T) {
-	t.Parallel()
-	h, ctx := newHouse(t), t.Context()
-	id := h.offered(t)
-	before, err := h.Trade.Life(ctx, id)
-	if err != nil || before.Known || before.Undoable != "" || len(before.Steps) != 1 {
-		t.Fatalf("before anything: %+v, %v", before, err)
-	}
-	done(t)(h.Trade.Buy(ctx, id, trade.Buying{Terms: trade.Terms{Client: "c_seller", Amount: eur("1500")}}, "Ines"))
-	done(t)(h.Trade.Repair(ctx, id, trade.Working{What: "service", Terms: trade.Terms{Client: "c_bench", Amount: eur("200")}}, "Ines"))
-	m := done(t)(h.Trade.Move(ctx, id, trade.Moving{To: shop.Listed, Asking: eur("2600")}, "Ines"))
-	if m.Price.String() != "2600.00 EUR" {
-		t.Errorf("the step names %s", m.Price)
-	}
-	l, err := h.Trade.Life(ctx, id)
-	if err != nil || l.CostSoFar.String() != "1700.00 EUR" || l.Watch.Asking.String() != "2600.00 EUR" || l.Undoable != m.ID {
-		t.Errorf("cost %s, asking %s, %v", l.CostSoFar, l.Watch.Asking, err)
-	}
-	done(t)(h.Trade.Fee(ctx, id, trade.Working{What: "carriage", Terms: trade.Terms{Amount: eur("40")}}, "Ines"))
-	done(t)(h.Trade.Sell(ctx, id, trade.Selling{Terms: trade.Terms{Client: "c_buyer", Amount: eur("2500")}}, "Ines"))
-	if l, err = h.Trade.Life(ctx, id); err != nil || l.Profit.String() != "593.33 EUR" || l.Fees.String() != "40.00 EUR" || l.CostSoFar.Sign() != 0 {
-		t.Errorf("profit %s, fees %s, cost %s, %v", l.Profit, l.Fees, l.CostSoFar, err)
-	}
-}
-
-// TestConsignedCostsNothing: the agreed value of a consigned watch is no cost of the shop.
-func TestConsignedCostsNothing(t *testing.T) {
-	t.Parallel()
-	h, ctx := newHouse(t), t.Context()
-	id := h.offered(t)
-	m := done(t)(h.Trade.ConsignIn(ctx, id, trade.Consigning{Terms: trade.Terms{Client: "c_seller", Amount: eur("1500")}, Net: eur("1400")}, "Ines"))
-	w, err := h.Watch(ctx, id)
-	if err != nil || !w.Cost.IsZero() || m.Price.String() != "1500.00 EUR" {
-		t.Errorf("cost %s, agreed %s, %v", w.Cost, m.Price, err)
 	}
 }
 
@@ -178,22 +138,5 @@ func TestSellingOf(t *testing.T) {
 		if _, _, ready, err := h.StockWorthSoon(ctx, h.Now(), 12, nil, time.Minute); !ready || !errors.Is(err, shop.ErrNotFound) {
 			t.Errorf("ready %t, %v; want that there are no sales", ready, err)
 		}
-	}
-}
-
-// TestTakenInBeforeTheFirstStep: a watch that is entered late was taken in no later than its first
-// step.
-func TestTakenInBeforeTheFirstStep(t *testing.T) {
-	t.Parallel()
-	h, ctx := newHouse(t), t.Context()
-	id := h.offered(t)
-	done(t)(h.Trade.Buy(ctx, id, trade.Buying{Terms: trade.Terms{Client: "c_seller", Amount: eur("1500"), Day: "2025-12-01"}}, "Ines"))
-	steps, err := h.Trade.History(ctx, id)
-	if err != nil || steps[0].Day != "2025-12-01" {
-		t.Errorf("taken in %s, %v", steps[0].Day, err)
-	}
-	w, err := h.Watch(ctx, id)
-	if err != nil || w.Acquired != edtf.MustParse("2025-12-01") {
-		t.Errorf("acquired %s, %v", w.Acquired, err)
 	}
 }

@@ -11,6 +11,9 @@ import (
 	"midcase/internal/shop"
 )
 
+// failing is a connection that breaks.
+type failing struct{}
+
 func (failing) Read([]byte) (int, error) { return 0, errors.New("the line went dead") }
 
 // salesFile is a small market: n sales of one reference, a quarter apart, rising.

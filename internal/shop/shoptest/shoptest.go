@@ -11,6 +11,7 @@ import (
 	"sync"
 	"sync/atomic"
 	"testing"
+	"testing/fstest"
 	"time"
 
 	"midcase/evidence"
@@ -34,6 +35,7 @@ type Bench struct {
 	Store *store.Store
 	Clock *Clock
 	Dir   string
+	book  fs.FS
 }
 
 // Clock is a clock that tests set.
@@ -59,9 +61,12 @@ func (c *Clock) Set(t time.Time) {
 // New opens a shop with the book of the demo and ids that follow each other.
 func New(t testing.TB) *Bench { return WithBook(t, demo.Book()) }
 
-// WithBook is New with another book.
+// WithBook is New with another book; nil is an empty one.
 func WithBook(t testing.TB, book fs.FS) *Bench {
 	t.Helper()
+	if book == nil {
+		book = fstest.MapFS{}
+	}
 	var n atomic.Int64
 	return open(t, t.TempDir(), book, func(prefix string) string { return fmt.Sprintf("%s_%04d", prefix, n.Add(1)) })
 }
@@ -78,7 +83,7 @@ func InMemory(t testing.TB) *Bench {
 }
 
 // Elsewhere is another process on the same shop.
-func (b *Bench) Elsewhere(t testing.TB) *Bench { return open(t, b.Dir, demo.Book(), anyID) }
+func (b *Bench) Elsewhere(t testing.TB) *Bench { return open(t, b.Dir, b.book, anyID) }
 
 func anyID(prefix string) string { return prefix + "_" + rand.Text() }
 
@@ -98,7 +103,7 @@ func open(t testing.TB, dir string, book fs.FS, newID func(string) string) *Benc
 	if err != nil {
 		t.Fatal(err)
 	}
-	return &Bench{s, st, c, dir}
+	return &Bench{s, st, c, dir, book}
 }
 
 // WithClients adds a seller who proved who they are, a buyer, a partner and a workshop.
@@ -128,7 +133,7 @@ func (b *Bench) TakeIn(t testing.TB, a intake.Arrival) shop.Watch {
 // Offered takes in a watch that is offered to the shop.
 func (b *Bench) Offered(t testing.TB) shop.WatchID {
 	t.Helper()
-	return b.TakeIn(t, intake.Arrival{Maker: "Corvane", Reference: "4410", Place: "safe"}).ID
+	return b.TakeIn(t, intake.Arrival{Maker: "Corvane", Reference: "KR-1", Place: "safe"}).ID
 }
 
 // Record adds evidence.

@@ -1,21 +1,15 @@
-package shop_test
+package people_test
 
 import (
 	"bytes"
-	"fmt"
 	"reflect"
 	"strings"
 	"testing"
-	"time"
 	"unicode/utf8"
 
-	"github.com/emersion/go-ical"
-
-	"midcase/edtf"
 	"midcase/internal/shop"
-	"midcase/internal/shop/desk"
 	"midcase/internal/shop/people"
-	"midcase/internal/shop/trade"
+	"midcase/internal/shop/shoptest"
 )
 
 // foldedRight holds what RFC 5545 (3.1) and RFC 6350 (3.2) ask of content lines.
@@ -35,9 +29,9 @@ func TestVCards(t *testing.T) {
 	c := shop.Client{ID: "c_1", Name: "Ångström, Ada; the \\ elder", Email: "ada@mail.example", Phone: "+44 1632 960101", Country: "GB", Language: "en",
 		Address:  shop.Address{Street: "1 Long Lane, Flat 2", City: "Überall", PostCode: "X1 2YZ", Country: "GB"},
 		Channels: []shop.Channel{{Kind: "email", Value: "ada@work.example", Label: "work"}, {Kind: "message", Value: "xmpp:ada@mail.example"}},
-		Note:     "first line\nsecond, with a comma " + strings.Repeat("é", 100), Changed: morning}
+		Note:     "first line\nsecond, with a comma " + strings.Repeat("é", 100), Changed: shoptest.Morning}
 	var b bytes.Buffer
-	if err := people.WriteVCards(&b, []shop.Client{c, {ID: "c_2", Erased: morning}, {ID: "c_3", Name: "Thornvale", Kind: "firm"}}); err != nil {
+	if err := people.WriteVCards(&b, []shop.Client{c, {ID: "c_2", Erased: shoptest.Morning}, {ID: "c_3", Name: "Thornvale", Kind: "firm"}}); err != nil {
 		t.Fatal(err)
 	}
 	text := b.String()
@@ -158,58 +152,4 @@ func TestImportFindsDuplicates(t *testing.T) {
 	if err != nil || again.Added != 0 || len(again.Duplicates) != 6 {
 		t.Errorf("the same again: %+v, %v", again, err)
 	}
-}
-
-func TestCalendar(t *testing.T) {
-	t.Parallel()
-	h, ctx := newHouse(t), t.Context()
-	rules := trade.RuleExamples()[0]
-	rules.HoldDays = 10
-	if err := h.Trade.SetRules(ctx, rules); err != nil {
-		t.Fatal(err)
-	}
-	a, b := h.offered(t), h.offered(t)
-	for _, id := range []shop.WatchID{a, b} {
-		done(t)(h.Trade.Buy(ctx, id, trade.Buying{Terms: trade.Terms{Client: "c_seller", Amount: eur("100")}}, "Ines"))
-	}
-	done(t)(h.Trade.Move(ctx, a, trade.Moving{To: shop.OnMemo, Person: "c_partner", Due: edtf.MustParse("2026-03-09"), Place: "Überall, " + strings.Repeat("hinten ", 20)}, "Ines"))
-	done(t)(h.Trade.Reserve(ctx, b, trade.Reserving{Terms: trade.Terms{Client: "c_buyer"}, Until: edtf.MustParse("2026-03-05")}, "Ines"))
-	if _, err := h.People.Show(ctx, shop.Showing{Watch: a, Client: "c_buyer", Kind: shop.Promised, Until: edtf.MustParse("2026-03-20")}, "Ines"); err != nil {
-		t.Fatal(err)
-	}
-	all, err := h.Desk.Calendar(ctx, morning)
-	if err != nil {
-		t.Fatal(err)
-	}
-	var got []string
-	for _, x := range all {
-		got = append(got, fmt.Sprintf("%s %d %s", x.Day, x.Number, x.What))
-	}
-	want := []string{"2026-03-05 2 reservation ends", "2026-03-09 1 due back from memo", "2026-03-12 1 hold ends", "2026-03-12 2 hold ends", "2026-03-20 1 promise ends"}
-	if !reflect.DeepEqual(got, want) {
-		t.Errorf("got  %q\nwant %q", got, want)
-	}
-	var feed, none bytes.Buffer
-	if err := desk.WriteICalendar(&feed, "The Bench", all, morning); err != nil {
-		t.Fatal(err)
-	}
-	foldedRight(t, feed.String())
-	if strings.Contains(feed.String(), "Bruno") {
-		t.Error("the feed names a client")
-	}
-	cal, err := ical.NewDecoder(&feed).Decode()
-	if err != nil || len(cal.Events()) != len(all) {
-		t.Fatalf("%v; want %d events", err, len(all))
-	}
-	for i, e := range cal.Events() {
-		start, err := e.DateTimeStart(time.UTC)
-		uid, err2 := e.Props.Text(ical.PropUID)
-		if err != nil || err2 != nil || start.Format(time.DateOnly) != all[i].Day || !strings.HasSuffix(uid, "@midcase") || e.Props.Get(ical.PropDateTimeStamp) == nil {
-			t.Errorf("event %d: %v %v, %q", i, start, err, uid)
-		}
-	}
-	if err := desk.WriteICalendar(&none, "", nil, morning); err != nil {
-		t.Fatal(err)
-	}
-	foldedRight(t, none.String())
 }

@@ -1,27 +1,19 @@
-package shop_test
+package intake_test
 
 import (
 	"bytes"
 	"context"
 	"errors"
-	"fmt"
-	"io/fs"
 	"math"
-	"os"
-	"path/filepath"
 	"strings"
 	"testing"
 	"testing/fstest"
-	"time"
 
 	"midcase/evidence"
-	"midcase/internal/blobs"
-	"midcase/internal/bookdir"
 	"midcase/internal/demo/sound"
 	"midcase/internal/shop"
 	"midcase/internal/shop/intake"
-	"midcase/internal/shop/rooms"
-	"midcase/internal/store"
+	"midcase/internal/shop/shoptest"
 	"midcase/timing"
 )
 
@@ -39,33 +31,11 @@ references:
   - {id: "100", family: plain, made: "1955/1965", metal: steel, calibres: [A-7], serial: [], source: invented}
 `
 
-// openShop opens a shop with one watch on a real database and folder.
-func openShop(t *testing.T) (*rooms.Shop, shop.Watch, string) {
+// openShop opens a shop with one watch.
+func openShop(t *testing.T) (*shoptest.Bench, shop.Watch) {
 	t.Helper()
-	ctx, dir := context.Background(), t.TempDir()
-	st, err := store.Open(ctx, "sqlite:"+filepath.Join(dir, "shop.db"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() { st.Close() })
-	bl, err := blobs.Dir(filepath.Join(dir, "blobs"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() { bl.Close() })
-	n := 0
-	s, err := rooms.Open(ctx, shop.On(st, bl, bookdir.Fixed(fstest.MapFS{"alder.yaml": {Data: []byte(tickBook)}})), shop.Options{
-		Now:   func() time.Time { return time.Date(2026, 3, 1, 12, 0, n, 0, time.UTC) },
-		NewID: func(prefix string) string { n++; return fmt.Sprintf("%s_%03d", prefix, n) },
-	})
-	if err != nil {
-		t.Fatal(err)
-	}
-	w, err := s.Intake.TakeIn(ctx, intake.Arrival{Maker: "Alder", Reference: "100"}, "Ada")
-	if err != nil {
-		t.Fatal(err)
-	}
-	return s, w, filepath.Join(dir, "blobs")
+	b := shoptest.WithBook(t, fstest.MapFS{"alder.yaml": {Data: []byte(tickBook)}})
+	return b, b.TakeIn(t, intake.Arrival{Maker: "Alder", Reference: "100"})
 }
 
 func tick(t *testing.T, w sound.Watch) *bytes.Reader {
@@ -77,23 +47,9 @@ func tick(t *testing.T, w sound.Watch) *bytes.Reader {
 	return bytes.NewReader(b.Bytes())
 }
 
-func kept(t *testing.T, dir string) (n int) {
-	t.Helper()
-	err := filepath.WalkDir(dir, func(_ string, d fs.DirEntry, err error) error {
-		if err == nil && d.Type().IsRegular() {
-			n++
-		}
-		return err
-	})
-	if err != nil && !os.IsNotExist(err) {
-		t.Fatal(err)
-	}
-	return n
-}
-
 func TestAddRecording(t *testing.T) {
 	ctx := context.Background()
-	s, w, dir := openShop(t)
+	s, w := openShop(t)
 	watch := sound.Watch{BeatsPerHour: 18000, RateSecPerDay: 14, AmplitudeDeg: 255, LiftAngleDeg: 49, BeatErrorMS: 0.7}
 	h, err := s.Intake.AddRecording(ctx, w.ID, tick(t, watch), intake.Take{Position: "CH", HoursSinceWind: 1}, "Ada")
 	if err != nil {
@@ -110,8 +66,8 @@ func TestAddRecording(t *testing.T) {
 		t.Errorf("says %q", got)
 	}
 	log, err := s.Log(ctx, w.ID)
-	if err != nil || len(log.Evidence) != 2 || kept(t, dir) != 1 {
-		t.Errorf("%d items and %d files kept, %v", len(log.Evidence), kept(t, dir), err)
+	if err != nil || len(log.Evidence) != 2 || s.BlobFiles(t) != 1 {
+		t.Errorf("%d items and %d files kept, %v", len(log.Evidence), s.BlobFiles(t), err)
 	}
 	o, err := s.Opinion(ctx, w.ID, s.Now())
 	if err != nil || !o.Running.Known || o.Running.Mean == nil || math.Abs(*o.Running.Mean-14) > 1 {
@@ -125,7 +81,7 @@ func TestAddRecording(t *testing.T) {
 
 // A watch that beats otherwise than the book says is heard, and it is said.
 func TestAddRecordingOfAnotherBeat(t *testing.T) {
-	s, w, _ := openShop(t)
+	s, w := openShop(t)
 	h, err := s.Intake.AddRecording(context.Background(), w.ID, tick(t, sound.Watch{BeatsPerHour: 21600}), intake.Take{Position: "6H"}, "Ada")
 	if err != nil || h.Analysis.BeatsPerHour != 21600 || !strings.Contains(strings.Join(h.Says, " "), "beats 21600 an hour where the book says 18000") {
 		t.Errorf("%v beats, says %q, %v", h.Analysis.BeatsPerHour, h.Says, err)
@@ -134,7 +90,7 @@ func TestAddRecordingOfAnotherBeat(t *testing.T) {
 
 func TestAddRecordingKeepsNothingOfABadSound(t *testing.T) {
 	ctx := context.Background()
-	s, w, dir := openShop(t)
+	s, w := openShop(t)
 	good := tick(t, sound.Watch{})
 	whole := make([]byte, good.Size())
 	if _, err := good.ReadAt(whole, 0); err != nil {
@@ -168,7 +124,7 @@ func TestAddRecordingKeepsNothingOfABadSound(t *testing.T) {
 		t.Errorf("no such watch: %v", err)
 	}
 	log, err := s.Log(ctx, w.ID)
-	if err != nil || len(log.Evidence) != 0 || kept(t, dir) != 0 {
-		t.Errorf("%d items and %d files kept, %v", len(log.Evidence), kept(t, dir), err)
+	if err != nil || len(log.Evidence) != 0 || s.BlobFiles(t) != 0 {
+		t.Errorf("%d items and %d files kept, %v", len(log.Evidence), s.BlobFiles(t), err)
 	}
 }

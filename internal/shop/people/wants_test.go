@@ -1,31 +1,24 @@
-package shop_test
+package people_test
 
 import (
-	"crypto/rand"
 	"errors"
-	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
 	"time"
 
-	"midcase/edtf"
 	"midcase/evidence"
-	"midcase/internal/bookdir"
 	"midcase/internal/shop"
-	"midcase/internal/shop/desk"
 	"midcase/internal/shop/ledger"
 	"midcase/internal/shop/people"
-	"midcase/internal/shop/rooms"
+	"midcase/internal/shop/shoptest"
 	"midcase/internal/shop/trade"
-	"midcase/internal/store"
-	"midcase/internal/storetest"
 )
 
 func TestConsentByChannel(t *testing.T) {
 	yes, no := true, false
 	at := func(hours int, purpose, channel string, given bool) shop.Consent {
-		return shop.Consent{Purpose: purpose, Channel: channel, Given: given, At: morning.Add(time.Duration(hours) * time.Hour)}
+		return shop.Consent{Purpose: purpose, Channel: channel, Given: given, At: shoptest.Morning.Add(time.Duration(hours) * time.Hour)}
 	}
 	for _, c := range []struct {
 		name     string
@@ -91,7 +84,7 @@ func TestChannelsAndConsentsOnRecord(t *testing.T) {
 func TestWantChangedAndEnded(t *testing.T) {
 	t.Parallel()
 	h, ctx := newHouse(t), shop.As(t.Context(), "Ines")
-	w := h.offered(t)
+	w := h.Offered(t)
 	c, found, err := h.People.AddWant(ctx, "c_buyer", shop.Want{Maker: "Corvane"})
 	if err != nil || len(found) != 1 {
 		t.Fatal(found, err)
@@ -110,7 +103,7 @@ func TestWantChangedAndEnded(t *testing.T) {
 	if err != nil || len(all) != 1 || !all[0].CallFirst {
 		t.Fatal(all, err)
 	}
-	if c, err = h.People.EndWant(ctx, "c_buyer", c.Version, 0); err != nil || !c.Wants[0].Ended(morning) {
+	if c, err = h.People.EndWant(ctx, "c_buyer", c.Version, 0); err != nil || !c.Wants[0].Ended(shoptest.Morning) {
 		t.Fatal(c.Wants, err)
 	}
 	if all, err = h.People.MatchWatch(ctx, w); err != nil || len(all) != 0 {
@@ -121,8 +114,7 @@ func TestWantChangedAndEnded(t *testing.T) {
 // TestMatchingSeesChanges: what is held in memory follows the records, whoever changed them.
 func TestMatchingSeesChanges(t *testing.T) {
 	t.Parallel()
-	dir := t.TempDir()
-	here, ctx := newHouseIn(t, dir), shop.As(t.Context(), "Ines")
+	here, ctx := newHouse(t), shop.As(t.Context(), "Ines")
 	if _, _, err := here.People.AddWant(ctx, "c_buyer", shop.Want{Maker: "Corvane", Dial: "gilt"}); err != nil {
 		t.Fatal(err)
 	}
@@ -141,8 +133,8 @@ func TestMatchingSeesChanges(t *testing.T) {
 	if got := fits(); len(got) != 0 {
 		t.Fatalf("nothing in stock: %v", got)
 	}
-	there := elsewhere(t, dir)
-	w := there.offered(t)
+	there := here.Elsewhere(t)
+	w := there.Offered(t)
 	if got := fits(); !slices.Equal(got, []float64{0.375}) { // 0.75 for the maker, halved since the dial is not on record
 		t.Errorf("taken in elsewhere: %v", got)
 	}
@@ -156,54 +148,6 @@ func TestMatchingSeesChanges(t *testing.T) {
 	done(t)(there.Trade.Move(ctx, w, trade.Moving{To: shop.Reserved, Person: "c_buyer"}, "Ines"))
 	if got := fits(); len(got) != 0 {
 		t.Errorf("reserved elsewhere: %v", got)
-	}
-}
-
-func TestAgenda(t *testing.T) {
-	t.Parallel()
-	h, ctx := newHouse(t), shop.As(t.Context(), "Ines")
-	late, now, soon := h.offered(t), h.offered(t), h.offered(t)
-	for i, id := range []shop.WatchID{late, now, soon} {
-		until := morning.AddDate(0, 0, i).Format(time.DateOnly)
-		if _, err := h.People.Show(ctx, shop.Showing{Watch: id, Client: "c_buyer", Kind: shop.Promised, Until: edtf.MustParse(until)}, "Ines"); err != nil {
-			t.Fatal(err)
-		}
-		if _, err := h.People.PrivateFirst(ctx, id, edtf.MustParse(until), "Ines"); err != nil {
-			t.Fatal(err)
-		}
-	}
-	h.clock.now = morning.AddDate(0, 0, 1)
-	overdue, today, later, err := h.Desk.Agenda(ctx)
-	if err != nil {
-		t.Fatal(err)
-	}
-	says := func(all []desk.Appointment) string {
-		var out []string
-		for _, a := range all {
-			out = append(out, a.What)
-		}
-		slices.Sort(out)
-		return strings.Join(out, ", ")
-	}
-	// A private list that is over is no duty; a promise that nobody answered is.
-	if got := says(overdue); got != "promise ends" || overdue[0].Watch != late {
-		t.Errorf("overdue: %s", got)
-	}
-	if got := says(today); got != "private list ends, promise ends" || today[0].Watch != now {
-		t.Errorf("today: %s", got)
-	}
-	if got := says(later); got != "private list ends, promise ends" || later[0].Watch != soon {
-		t.Errorf("later: %s", got)
-	}
-	if _, err := h.People.GoPublic(ctx, soon, "Ines"); err != nil {
-		t.Fatal(err)
-	}
-	if _, err := h.People.Show(ctx, shop.Showing{Watch: late, Client: "c_buyer", Kind: shop.Withdrawn}, "Ines"); err != nil {
-		t.Fatal(err)
-	}
-	overdue, _, later, err = h.Desk.Agenda(ctx)
-	if err != nil || len(overdue) != 0 || says(later) != "promise ends" {
-		t.Errorf("answered: %v, %v, %v", overdue, later, err)
 	}
 }
 
@@ -242,7 +186,7 @@ func TestPreviewImport(t *testing.T) {
 func TestBeforeErasing(t *testing.T) {
 	t.Parallel()
 	h, ctx := newHouse(t), shop.As(t.Context(), "Ines")
-	sold, out := h.offered(t), h.offered(t)
+	sold, out := h.Offered(t), h.Offered(t)
 	done(t)(h.Trade.Buy(ctx, out, trade.Buying{Terms: trade.Terms{Client: "c_seller", Amount: eur("1000"), Pay: ledger.Bank}}, "Ines"))
 	done(t)(h.Trade.Move(ctx, out, trade.Moving{To: shop.OnMemo, Person: "c_partner"}, "Ines"))
 	done(t)(h.Trade.Move(ctx, sold, trade.Moving{Person: "c_buyer", Holder: "c_bench"}, "Ines"))
@@ -255,20 +199,4 @@ func TestBeforeErasing(t *testing.T) {
 			t.Errorf("%s: against it %q; want %q", client, got, want)
 		}
 	}
-}
-
-// elsewhere is another process on the shop of a house.
-func elsewhere(t *testing.T, dir string) *house {
-	t.Helper()
-	st, err := store.Open(t.Context(), "sqlite:"+filepath.Join(dir, "shop.db"), store.WithClientKey(make([]byte, store.ClientKeyBytes)))
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() { st.Close() })
-	c := &clock{now: morning}
-	s, err := rooms.Open(t.Context(), shop.On(st, &storetest.Memory{}, bookdir.Fixed(nil)), shop.Options{Now: c.Now, NewID: func(p string) string { return p + "_" + rand.Text() }})
-	if err != nil {
-		t.Fatal(err)
-	}
-	return &house{s, st, c}
 }

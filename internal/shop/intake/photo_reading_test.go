@@ -1,4 +1,4 @@
-package shop_test
+package intake_test
 
 import (
 	"bytes"
@@ -10,13 +10,14 @@ import (
 	"midcase/internal/demo/draw"
 	"midcase/internal/shop"
 	"midcase/internal/shop/intake"
+	"midcase/internal/shop/shoptest"
 	"midcase/photo"
 )
 
 // What is read in a photo keeps the picks alone that give it again; taking it back
 // takes all back.
 func TestReadingsOfAPhoto(t *testing.T) {
-	s := newBench(t)
+	s := shoptest.New(t)
 	ctx := t.Context()
 	w, err := s.Intake.TakeIn(ctx, intake.Arrival{Maker: "Corvane", Reference: "KR-1"}, "Ines")
 	if err != nil {
@@ -89,7 +90,7 @@ func TestReadingsOfAPhoto(t *testing.T) {
 }
 
 func TestReadingsOfAPhotoRefused(t *testing.T) {
-	s := newBench(t)
+	s := shoptest.New(t)
 	ctx := t.Context()
 	w, err := s.Intake.TakeIn(ctx, intake.Arrival{Maker: "Corvane", Reference: "KR-1"}, "Ines")
 	if err != nil {

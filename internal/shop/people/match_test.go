@@ -1,4 +1,4 @@
-package shop_test
+package people_test
 
 import (
 	"fmt"
@@ -10,6 +10,7 @@ import (
 	"midcase/internal/shop"
 	"midcase/internal/shop/intake"
 	"midcase/internal/shop/people"
+	"midcase/internal/shop/shoptest"
 	"midcase/internal/shop/trade"
 	"midcase/money"
 )
@@ -40,7 +41,7 @@ func TestFitWant(t *testing.T) {
 		{"expired", shop.Want{Reference: "KR-1", Until: edtf.MustParse("2026-03-01")}, 0, 0},
 		{"last day", shop.Want{Reference: "KR-1", Until: edtf.MustParse("2026-03-02")}, 1, 1},
 	} {
-		fit, reasons, ok := people.FitWant(c.want, f, morning)
+		fit, reasons, ok := people.FitWant(c.want, f, shoptest.Morning)
 		if !ok {
 			fit = 0
 		}
@@ -48,7 +49,7 @@ func TestFitWant(t *testing.T) {
 			t.Errorf("%s: fit %.4f, %v; want %g to %g", c.name, fit, reasons, c.low, c.high)
 		}
 	}
-	fit, _, _ := people.FitWant(shop.Want{Reference: "KR-1", ConditionFloor: 6}, people.Facts{Reference: "KR-1"}, morning)
+	fit, _, _ := people.FitWant(shop.Want{Reference: "KR-1", ConditionFloor: 6}, people.Facts{Reference: "KR-1"}, shoptest.Morning)
 	if fit != 0.5 {
 		t.Errorf("condition not known: %g; want 0.5", fit)
 	}
@@ -66,7 +67,7 @@ func TestMatchBothWays(t *testing.T) {
 	}
 	for _, c := range []shop.Client{
 		{ID: "c_rich", Name: "Rich", Wants: want("6000", false)}, {ID: "c_poor", Name: "Poor", Wants: want("4000", false)}, {ID: "c_first", Name: "First", Wants: want("4500", true)},
-		{ID: "c_no", Name: "No", Wants: want("9000", false), Consents: []shop.Consent{{Purpose: "offers", Given: true, At: morning}, {Purpose: "offers", At: morning.Add(time.Hour)}}},
+		{ID: "c_no", Name: "No", Wants: want("9000", false), Consents: []shop.Consent{{Purpose: "offers", Given: true, At: shoptest.Morning}, {Purpose: "offers", At: shoptest.Morning.Add(time.Hour)}}},
 		{ID: "c_other", Name: "Other", Wants: []shop.Want{{Maker: "Lindqvarn"}}},
 	} {
 		if _, err := h.People.Add(ctx, c); err != nil {
@@ -120,7 +121,7 @@ func TestMatchBothWays(t *testing.T) {
 func TestExportAndErase(t *testing.T) {
 	t.Parallel()
 	h, ctx := newHouse(t), shop.As(t.Context(), "Ines")
-	id := h.offered(t)
+	id := h.Offered(t)
 	done(t)(h.Trade.Buy(ctx, id, trade.Buying{Terms: trade.Terms{Client: "c_seller", Amount: eur("1000"), Pay: "liabilities:payable"}}, "Ines"))
 	file, err := h.People.Export(ctx, "c_seller")
 	if err != nil || file.Client.Name != "Selma Lund" || len(file.Entries) != 1 || len(file.Movements) != 1 || len(file.Accesses) == 0 {
@@ -133,7 +134,7 @@ func TestExportAndErase(t *testing.T) {
 	}
 	_, err = h.People.Erase(ctx, "c_seller", "")
 	refusedFor(t, "the record must be kept", err, "record")
-	h.clock.set(morning.AddDate(6, 0, 1))
+	h.Clock.Set(shoptest.Morning.AddDate(6, 0, 1))
 	r, err := h.People.Erase(ctx, "c_seller", "")
 	if err != nil || r.Entries != 2 || len(r.Cautions) == 0 {
 		t.Fatalf("%+v, %v", r, err)

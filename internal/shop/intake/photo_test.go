@@ -1,4 +1,4 @@
-package shop_test
+package intake_test
 
 import (
 	"bytes"
@@ -12,6 +12,7 @@ import (
 	"midcase/evidence"
 	"midcase/internal/shop"
 	"midcase/internal/shop/intake"
+	"midcase/internal/shop/shoptest"
 )
 
 func jpegOf(t testing.TB, w, h int) []byte {
@@ -24,8 +25,8 @@ func jpegOf(t testing.TB, w, h int) []byte {
 }
 
 func TestAddPhoto(t *testing.T) {
-	b := newBench(t)
-	w := b.takeIn(t, intake.Arrival{Maker: "Corvane", Reference: "KR-1"})
+	b := shoptest.New(t)
+	w := b.TakeIn(t, intake.Arrival{Maker: "Corvane", Reference: "KR-1"})
 	good := jpegOf(t, 300, 200)
 	it, err := b.Intake.AddPhoto(t.Context(), w.ID, "dial", "by daylight", bytes.NewReader(good), "Ines")
 	if err != nil {
@@ -44,8 +45,8 @@ func TestAddPhoto(t *testing.T) {
 }
 
 func TestAddPhotoRefuses(t *testing.T) {
-	b := newBench(t)
-	w := b.takeIn(t, intake.Arrival{Maker: "Corvane", Reference: "KR-1"})
+	b := shoptest.New(t)
+	w := b.TakeIn(t, intake.Arrival{Maker: "Corvane", Reference: "KR-1"})
 	var moving bytes.Buffer
 	if err := gif.Encode(&moving, image.NewGray(image.Rect(0, 0, 9, 9)), nil); err != nil {
 		t.Fatal(err)
@@ -61,22 +62,24 @@ func TestAddPhotoRefuses(t *testing.T) {
 		"GIF": {moving.Bytes(), "dial", "picture"}, "text": {[]byte("not a picture"), "dial", "picture"}, "unknown view": {good, "elbow", "view"},
 	} {
 		_, err := b.Intake.AddPhoto(t.Context(), w.ID, c.view, "", bytes.NewReader(c.b), "Ines")
-		wantInvalid(t, err, c.field)
+		shoptest.Refused(t, err, c.field)
 		if strings.Count(err.Error(), "want") != 1 && c.field == "picture" {
 			t.Errorf("%s: said twice: %v", name, err)
 		}
-		if n, files := b.logLength(t, w.ID), b.blobFiles(t); n != 0 || files != 0 {
+		if n, files := b.LogLength(t, w.ID), b.BlobFiles(t); n != 0 || files != 0 {
 			t.Errorf("%s: %d items and %d files were kept", name, n, files)
 		}
 	}
 	if _, err := b.Intake.AddPhoto(t.Context(), "w_none", "dial", "", bytes.NewReader(good), "Ines"); !errors.Is(err, shop.ErrNotFound) {
 		t.Errorf("no such watch: %v", err)
-	} else if files := b.blobFiles(t); files != 0 {
+	} else if files := b.BlobFiles(t); files != 0 {
 		t.Errorf("no such watch: %d files were kept", files)
 	}
-	if _, err := b.Intake.AddPhoto(t.Context(), w.ID, "dial", "", failing{}, "Ines"); err == nil || b.logLength(t, w.ID) != 0 {
+	if _, err := b.Intake.AddPhoto(t.Context(), w.ID, "dial", "", failing{}, "Ines"); err == nil || b.LogLength(t, w.ID) != 0 {
 		t.Errorf("a reader that fails: %v", err)
 	}
 }
 
 type failing struct{}
+
+func (failing) Read([]byte) (int, error) { return 0, errors.New("the line went dead") }

@@ -2,91 +2,82 @@ package shop
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"io"
 	"sync"
-	"sync/atomic"
 	"time"
 
 	"midcase/internal/shop/ledger"
 )
 
-// booksCache holds the ledger folded so far. Entries are only ever added, so it reads
-// on from where it stopped.
-type booksCache struct {
-	mu    sync.Mutex
-	books *ledger.Books
+// foldedBooks is the ledger folded so far. Entries are only ever added, so it reads on from where it
+// stopped.
+type foldedBooks struct {
+	mu    sync.RWMutex
+	books *ledger.Books // nil where an entry could not be posted
 	next  int64
 	index entryIndex
-
-	read    atomic.Int64 // entries read so far, for those who wait
-	loaded  atomic.Bool
-	loading sync.Mutex // held by who reads the whole ledger in the background
 }
 
 // Books folds the ledger into balances, stock book, VAT figures, ageing and profit. look is
 // called with the books, which it must not keep.
 func (s *Shop) Books(ctx context.Context, look func(*ledger.Books) error) error {
-	c := &s.books
-	c.mu.Lock()
-	defer c.mu.Unlock()
-	if c.books == nil {
-		c.books, c.next, c.index = ledger.NewBooks(s.opt.Currency), 0, newEntryIndex()
-		c.loaded.Store(false)
-		c.read.Store(0)
+	return s.indexedBooks(ctx, func(b *ledger.Books, _ entryIndex) error { return look(b) })
+}
+
+func (s *Shop) indexedBooks(ctx context.Context, look func(*ledger.Books, entryIndex) error) error {
+	rev, err := s.Revision(ctx)
+	if err != nil {
+		return fmt.Errorf("books: %w", err)
 	}
-	for e, err := range s.stores.Steps.Entries(ctx, EntryFilter{From: c.next}) {
+	f, err := s.known.books.Grow(ctx, only{}, rev.Ledger, s.postMore)
+	if err != nil {
+		return err
+	}
+	f.mu.RLock()
+	defer f.mu.RUnlock()
+	if f.books == nil {
+		return errors.New("books: an entry of the ledger could not be posted")
+	}
+	return look(f.books, f.index)
+}
+
+// postMore posts the entries that were added since.
+func (s *Shop) postMore(ctx context.Context, f *foldedBooks) (*foldedBooks, error) {
+	if f == nil {
+		f = &foldedBooks{}
+	}
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	if f.books == nil {
+		f.books, f.next, f.index = ledger.NewBooks(s.opt.Currency), 0, newEntryIndex()
+	}
+	for e, err := range s.stores.Steps.Entries(ctx, EntryFilter{From: f.next}) {
 		if err == nil {
-			err = c.books.Post(e)
+			err = f.books.Post(e)
 		}
 		if err != nil {
-			c.books = nil // half of an entry may be in
-			return fmt.Errorf("books: %w", err)
+			f.books = nil // half of an entry may be in
+			return f, fmt.Errorf("books: %w", err)
 		}
-		c.next = e.Seq + 1
-		c.index.add(e)
-		c.read.Store(c.next)
+		f.next = e.Seq + 1
+		f.index.add(e)
+		s.posted.Store(f.next)
 	}
-	c.loaded.Store(true)
-	return look(c.books)
+	return f, nil
 }
 
 // BooksSoon makes sure that the books are read, and waits for it no longer than asked. Where it takes
 // longer the reading goes on in the background, read is the number of entries read so far, and
 // ready is false. A large ledger takes a second or three, once after a start.
 func (s *Shop) BooksSoon(ctx context.Context, wait time.Duration) (read int64, ready bool, err error) {
-	c := &s.books
-	if c.loaded.Load() {
-		return c.read.Load(), true, nil
+	rev, err := s.Revision(ctx)
+	if err != nil {
+		return 0, false, fmt.Errorf("books: %w", err)
 	}
-	done := make(chan error, 1)
-	if c.loading.TryLock() {
-		go func() {
-			defer c.loading.Unlock()
-			quiet := context.WithoutCancel(ctx)
-			_, err := s.NamesOfWatches(quiet)
-			if err == nil {
-				err = s.Books(quiet, func(*ledger.Books) error { return nil })
-			}
-			done <- err
-		}()
-	}
-	tick := time.NewTicker(10 * time.Millisecond)
-	defer tick.Stop()
-	for end := time.After(wait); ; {
-		select {
-		case err := <-done:
-			return c.read.Load(), err == nil, err
-		case <-ctx.Done():
-			return c.read.Load(), false, ctx.Err()
-		case <-tick.C:
-			if c.loaded.Load() {
-				return c.read.Load(), true, nil
-			}
-		case <-end:
-			return c.read.Load(), false, nil
-		}
-	}
+	_, ready, err = s.known.books.Soon(ctx, only{}, rev.Ledger, wait, s.postMore)
+	return s.posted.Load(), ready, err
 }
 
 // BooksAsOf folds the entries of days up to and including one.
@@ -134,7 +125,7 @@ type StockBookRow struct {
 // StockBook is the stock book of the margin scheme. Names of people whose data were
 // erased are left out; their ids stay.
 func (s *Shop) StockBook(ctx context.Context) ([]StockBookRow, error) {
-	watches, err := s.watchesByID(ctx)
+	watches, err := s.stock(ctx)
 	if err != nil {
 		return nil, fmt.Errorf("stock book: %w", err)
 	}
@@ -145,24 +136,12 @@ func (s *Shop) StockBook(ctx context.Context) ([]StockBookRow, error) {
 	var out []StockBookRow
 	err = s.Books(ctx, func(b *ledger.Books) error {
 		for _, r := range b.StockBook() {
-			w := watches[r.Watch]
+			w, _ := watches.watch(WatchID(r.Watch))
 			out = append(out, StockBookRow{r, w.Number, w.Title, w.Serial, names[r.Seller], names[r.Buyer]})
 		}
 		return nil
 	})
 	return out, err
-}
-
-func (s *Shop) watchesByID(ctx context.Context) (map[string]Watch, error) {
-	all, err := s.stores.Watches.Watches(ctx, Filter{})
-	if err != nil {
-		return nil, err
-	}
-	out := make(map[string]Watch, len(all))
-	for _, w := range all {
-		out[string(w.ID)] = w
-	}
-	return out, nil
 }
 
 // Profit sums income less expense by watch, reference, route or month.

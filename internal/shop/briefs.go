@@ -2,8 +2,7 @@ package shop
 
 import (
 	"context"
-	"maps"
-	"sync"
+	"crypto/sha256"
 	"time"
 
 	"midcase/opinion"
@@ -26,33 +25,20 @@ type Brief struct {
 	Sales    bool   // sales were imported since then
 }
 
-// formedFrom is all that an opinion depends on; where any of it changed, the opinion is
-// out of date.
+// formedFrom is all that the opinion on a watch follows from.
 type formedFrom struct {
-	seen  int // how often the watch was found changed
+	mark  Mark // of the watch; zero for what all opinions of a moment have in common
+	sales int64
 	book  string
-	sales int
+	terms [sha256.Size]byte
 	day   string
 }
 
-type briefEntry struct {
-	from  formedFrom
-	brief Brief
-}
-
-type briefCache struct {
-	mu      sync.Mutex
-	entries map[WatchID]briefEntry
-	terms   int  // how often settings or book changed
-	forming bool // the rest is being formed in the background
-	list    briefList
-}
-
-func (c *briefCache) clear() {
-	c.mu.Lock()
-	defer c.mu.Unlock()
-	clear(c.entries)
-	c.terms++
+// listMark is what the whole list follows from.
+type listMark struct {
+	stock   stockMark
+	reports reportsMark
+	now     formedFrom
 }
 
 // atOnce is how many opinions are formed while somebody waits. Where more are out of
@@ -62,11 +48,7 @@ const atOnce = 100
 // Stock is the whole stock with the opinion on each watch in a line, for reading only,
 // and how many of the opinions are out of date and being formed anew in the background.
 func (s *Shop) Stock(ctx context.Context) (all []Brief, forming int, err error) {
-	watches, place, err := s.stockAt(ctx)
-	if err != nil {
-		return nil, 0, err
-	}
-	reported, err := s.reported(ctx)
+	rev, err := s.Revision(ctx)
 	if err != nil {
 		return nil, 0, err
 	}
@@ -74,74 +56,60 @@ func (s *Shop) Stock(ctx context.Context) (all []Brief, forming int, err error) 
 	if err != nil {
 		return nil, 0, err
 	}
-	if known, ok := s.briefs.known(place, reported, now); ok {
-		return known, 0, nil
+	at := listMark{stockMark{rev.Watches, rev.Evidence}, reportsMark{rev.Opinions, rev.Settings}, now}
+	if list, kept, ok := s.known.lists.Kept(only{}); ok && kept == at {
+		return list, 0, nil
 	}
-	all, stale := s.asFormed(watches, now)
-	if len(stale) > atOnce {
-		old := make([]Watch, len(stale))
-		for i, at := range stale {
-			old[i] = all[at].Watch
-		}
-		s.formInBackground(context.WithoutCancel(ctx), old)
-		markReported(all, reported)
-		return all, len(stale), nil
-	}
-	terms := s.briefs.termsNow()
-	if err := s.formThese(ctx, all, stale); err != nil {
+	list, err := s.stock(ctx)
+	if err != nil {
 		return nil, 0, err
 	}
+	form := func(ctx context.Context) ([]Brief, error) { return s.formAll(ctx, list, now) }
+	all, stale := s.asFormed(list, now)
+	if stale <= atOnce {
+		all, err = s.known.lists.Get(ctx, only{}, at, form)
+		return all, 0, err
+	}
+	formed, fresh, err := s.known.lists.Soon(ctx, only{}, at, 0, func(ctx context.Context, _ []Brief) ([]Brief, error) { return form(ctx) })
+	if err != nil || fresh {
+		return formed, 0, err
+	}
+	reported, err := s.reported(ctx)
 	markReported(all, reported)
-	if place != (Place{}) { // else the store does not tell of changes
-		s.briefs.keepList(briefList{all, place, reported, now, terms})
+	return all, stale, err
+}
+
+// formAll gives the whole list, in which every opinion is up to date.
+func (s *Shop) formAll(ctx context.Context, list *stockList, now formedFrom) ([]Brief, error) {
+	all := make([]Brief, len(list.all))
+	for i, w := range list.all {
+		var err error
+		if all[i], err = s.brief(ctx, w, list.marks[i], now); err != nil {
+			return nil, err
+		}
 	}
-	return all, 0, nil
+	reported, err := s.reported(ctx)
+	markReported(all, reported)
+	return all, err
 }
 
-// stockAt is the stock list with how far the records had come when it was so.
-func (s *Shop) stockAt(ctx context.Context) ([]Watch, Place, error) {
-	all, err := s.StockList(ctx)
-	if err != nil {
-		return nil, Place{}, err
+// asFormed gives the list with the opinions that there are, and how many of them are missing or out of
+// date.
+func (s *Shop) asFormed(list *stockList, now formedFrom) (all []Brief, stale int) {
+	all = make([]Brief, len(list.all))
+	for i, w := range list.all {
+		b, from, ok := s.known.briefs.Kept(w.ID)
+		all[i] = b
+		all[i].Watch, all[i].Forming = w, !ok
+		if now.mark = list.marks[i]; from != now {
+			stale++
+		}
 	}
-	k := &s.stock
-	k.mu.Lock()
-	defer k.mu.Unlock()
-	if k.place == (Place{}) {
-		return all, Place{}, nil
-	}
-	return k.all, k.place, nil
+	return all, stale
 }
 
-// briefList is the whole list as it was last given out, with all that it followed from.
-type briefList struct {
-	all      []Brief
-	place    Place // how far the records had come
-	reported map[WatchID]lastReport
-	now      formedFrom
-	terms    int
-}
-
-// known is the list as it was given out before, where nothing has changed since.
-func (c *briefCache) known(place Place, reported map[WatchID]lastReport, now formedFrom) ([]Brief, bool) {
-	c.mu.Lock()
-	defer c.mu.Unlock()
-	l := c.list
-	same := l.all != nil && l.terms == c.terms && l.now == now && l.place == place && maps.Equal(l.reported, reported)
-	return l.all, same
-}
-
-func (c *briefCache) keepList(l briefList) {
-	c.mu.Lock()
-	defer c.mu.Unlock()
-	c.list = l
-}
-
-func (c *briefCache) termsNow() int {
-	c.mu.Lock()
-	defer c.mu.Unlock()
-	return c.terms
-}
+// reportsMark is what the reports that went out follow from.
+type reportsMark struct{ opinions, settings int64 }
 
 // lastReport is what was known when the opinion on a watch last went out.
 type lastReport struct {
@@ -151,6 +119,14 @@ type lastReport struct {
 
 // reported tells of the last report of all watches that have one.
 func (s *Shop) reported(ctx context.Context) (map[WatchID]lastReport, error) {
+	rev, err := s.Revision(ctx)
+	if err != nil {
+		return nil, err
+	}
+	return s.known.reports.Get(ctx, only{}, reportsMark{rev.Opinions, rev.Settings}, s.readReports)
+}
+
+func (s *Shop) readReports(ctx context.Context) (map[WatchID]lastReport, error) {
 	kept, err := s.stores.Opinions.LatestOpinions(ctx)
 	if err != nil {
 		return nil, err
@@ -179,10 +155,11 @@ func markReported(all []Brief, reports map[WatchID]lastReport) {
 	}
 }
 
-// Briefs lists watches with their opinion in a line, formed anew where evidence,
-// sales or the day have changed.
+// Briefs lists watches with their opinion in a line, formed anew where anything has changed that it
+// follows from.
 func (s *Shop) Briefs(ctx context.Context, f Filter) ([]Brief, error) {
-	if _, err := s.StockList(ctx); err != nil { // learns what changed
+	list, err := s.stock(ctx)
+	if err != nil {
 		return nil, err
 	}
 	watches, err := s.stores.Watches.Watches(ctx, f)
@@ -193,111 +170,47 @@ func (s *Shop) Briefs(ctx context.Context, f Filter) ([]Brief, error) {
 	if err != nil {
 		return nil, err
 	}
-	all, stale := s.asFormed(watches, now)
-	return all, s.formThese(ctx, all, stale)
-}
-
-// asFormed gives the watches with the opinions that there are, and the places of those
-// that are missing or out of date.
-func (s *Shop) asFormed(watches []Watch, now formedFrom) (all []Brief, stale []int) {
-	all = make([]Brief, len(watches))
-	k := &s.stock
-	k.mu.Lock()
-	defer k.mu.Unlock()
-	s.briefs.mu.Lock()
-	defer s.briefs.mu.Unlock()
+	all := make([]Brief, len(watches))
 	for i, w := range watches {
-		e, ok := s.briefs.entries[w.ID]
-		all[i] = e.brief
-		all[i].Watch, all[i].Forming = w, !ok
-		seen, known := k.seen[w.ID]
-		now.seen = seen
-		if !ok || !known || e.from != now {
-			stale = append(stale, i)
+		at := Mark{version: w.Version}
+		if k, ok := list.at[w.ID]; ok {
+			at = list.marks[k]
+		}
+		if all[i], err = s.brief(ctx, w, at, now); err != nil {
+			return nil, err
 		}
 	}
-	return all, stale
+	return all, nil
 }
 
-// formingNow is what all opinions of a moment depend on.
+// formingNow is what all opinions of a moment follow from.
 func (s *Shop) formingNow(ctx context.Context) (formedFrom, error) {
 	rev, err := s.Revision(ctx)
-	return formedFrom{sales: int(rev.Sales), book: rev.Book, day: s.opt.Now().Format(time.DateOnly)}, err
-}
-
-// dependsOn adds what the opinion on one watch depends on; ok is false where the store
-// cannot tell.
-func (s *Shop) dependsOn(w Watch, now formedFrom) (from formedFrom, ok bool) {
-	_, now.seen, ok = s.KnownWatch(w.ID)
-	return now, ok
-}
-
-// formThese forms the opinions at the places and puts them in.
-func (s *Shop) formThese(ctx context.Context, all []Brief, places []int) error {
-	if len(places) == 0 {
-		return nil
-	}
-	now, err := s.formingNow(ctx)
 	if err != nil {
-		return err
+		return formedFrom{}, err
 	}
-	for _, i := range places {
-		if all[i], err = s.formBrief(ctx, all[i].Watch, now); err != nil {
-			return err
+	set, err := s.readSettings(ctx)
+	return formedFrom{sales: rev.Sales, book: rev.Book, terms: set.sum, day: s.opt.Now().Format(time.DateOnly)}, err
+}
+
+// brief is the opinion on a watch in a line.
+func (s *Shop) brief(ctx context.Context, w Watch, at Mark, now formedFrom) (Brief, error) {
+	now.mark = at
+	return s.known.briefs.Get(ctx, w.ID, now, func(ctx context.Context) (Brief, error) {
+		log, err := s.Log(ctx, w.ID)
+		if err != nil {
+			return Brief{}, err
 		}
-	}
-	return nil
-}
-
-// formBrief forms the opinion on a watch and keeps it.
-func (s *Shop) formBrief(ctx context.Context, w Watch, now formedFrom) (Brief, error) {
-	s.briefs.mu.Lock()
-	terms := s.briefs.terms
-	s.briefs.mu.Unlock()
-	from, _ := s.dependsOn(w, now)
-	log, err := s.Log(ctx, w.ID)
-	if err != nil {
-		return Brief{}, err
-	}
-	b := Brief{Watch: w}
-	o, file, err := s.form(ctx, log, s.opt.Now(), opinion.Settings{})
-	if err != nil {
-		b.Problem = err.Error()
-	} else {
+		b := Brief{Watch: w}
+		o, file, err := s.form(ctx, log, s.opt.Now(), opinion.Settings{})
+		if err != nil {
+			b.Problem = err.Error()
+			return b, nil
+		}
 		b.fill(o)
 		b.Items = len(file.Items)
-	}
-	s.briefs.mu.Lock()
-	defer s.briefs.mu.Unlock()
-	if terms == s.briefs.terms { // else it was formed on terms that are past
-		s.briefs.entries[w.ID] = briefEntry{from, b}
-	}
-	return b, nil
-}
-
-// formInBackground forms opinions one after the other, until all are formed or the
-// store fails, which it does when the program ends. There is one such run at a time.
-func (s *Shop) formInBackground(ctx context.Context, watches []Watch) {
-	s.briefs.mu.Lock()
-	defer s.briefs.mu.Unlock()
-	if s.briefs.forming {
-		return
-	}
-	s.briefs.forming = true
-	go func() {
-		defer func() {
-			s.briefs.mu.Lock()
-			s.briefs.forming = false
-			s.briefs.mu.Unlock()
-		}()
-		now, err := s.formingNow(ctx)
-		for _, w := range watches {
-			if err != nil {
-				return
-			}
-			_, err = s.formBrief(ctx, w, now)
-		}
-	}()
+		return b, nil
+	})
 }
 
 func (b *Brief) fill(o opinion.Opinion) {

@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"slices"
 	"strings"
-	"sync"
 
 	"midcase/internal/shop/ledger"
 )
@@ -71,8 +70,7 @@ func (s *Shop) Journal(ctx context.Context, q JournalQuery) (JournalPage, error)
 		return out, nil
 	}
 	var places []int64 // newest first
-	err := s.Books(ctx, func(b *ledger.Books) error {
-		x := s.books.index
+	err := s.indexedBooks(ctx, func(b *ledger.Books, x entryIndex) error {
 		switch {
 		case q.Document != "":
 			places = slices.Clone(x.documents[strings.ToLower(strings.TrimSpace(q.Document))])
@@ -159,38 +157,28 @@ func (s *Shop) StockBookPage(ctx context.Context, page, rows int) (out []StockBo
 	return out, total, nil
 }
 
-// profitCache holds profits in their order of rank, as of so many entries.
-type profitCache struct {
-	mu     sync.Mutex
-	posted int
-	rows   map[string][]ledger.ProfitRow
-}
+// profitMark is what profits follow from.
+type profitMark struct{ ledger, watches int64 }
+
+type profitRows []ledger.ProfitRow
 
 // RankedProfit is Profit with the latest month first, or else the highest profit first. Callers do not
 // change it.
 func (s *Shop) RankedProfit(ctx context.Context, by string) ([]ledger.ProfitRow, error) {
-	posted := 0
-	if err := s.Books(ctx, func(b *ledger.Books) error { posted = b.Posted(); return nil }); err != nil {
-		return nil, err
-	}
-	c := &s.profits
-	c.mu.Lock()
-	defer c.mu.Unlock()
-	if c.rows == nil || c.posted != posted {
-		c.posted, c.rows = posted, map[string][]ledger.ProfitRow{}
-	}
-	if rows, ok := c.rows[by]; ok {
-		return rows, nil
-	}
-	rows, err := s.Profit(ctx, by)
+	rev, err := s.Revision(ctx)
 	if err != nil {
-		return nil, err
+		return nil, fmt.Errorf("profit: %w", err)
 	}
-	if by == "month" {
-		slices.Reverse(rows)
-	} else {
+	return s.known.profits.Get(ctx, by, profitMark{rev.Ledger, rev.Watches}, func(ctx context.Context) (profitRows, error) {
+		rows, err := s.Profit(ctx, by)
+		if err != nil {
+			return nil, err
+		}
+		if by == "month" {
+			slices.Reverse(rows)
+			return rows, nil
+		}
 		slices.SortStableFunc(rows, func(a, b ledger.ProfitRow) int { return b.Profit.Decimal().Cmp(a.Profit.Decimal()) })
-	}
-	c.rows[by] = rows
-	return rows, nil
+		return rows, nil
+	})
 }

@@ -135,7 +135,7 @@ func TestSellingOf(t *testing.T) {
 		t.Error("the stock is valued without a sale")
 	}
 	for range 2 {
-		if _, _, ready, err := h.StockWorthSoon(ctx, h.Now(), 12, nil, time.Minute); !ready || !errors.Is(err, shop.ErrNotFound) {
+		if _, _, ready, err := h.StockWorthSoon(ctx, h.Now(), 12, nil, time.Minute); ready || !errors.Is(err, shop.ErrNotFound) {
 			t.Errorf("ready %t, %v; want that there are no sales", ready, err)
 		}
 	}

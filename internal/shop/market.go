@@ -2,33 +2,27 @@ package shop
 
 import (
 	"context"
+	"crypto/sha256"
 	"errors"
 	"fmt"
 	"io"
-	"strings"
-	"sync"
 	"time"
 
 	"midcase/market"
 	"midcase/money"
 )
 
-// marketCache holds the fits in use: a fit stands for a day and a number of sales,
-// since sales are only ever added.
-type marketCache struct {
-	mu    sync.Mutex
-	table *market.Table
-	count int
-	fits  map[string]*market.Model // by day and currency
+// fitKey names a fit: the day as of which, and the currency in which sales are counted.
+type fitKey struct {
+	day      string
+	currency money.Currency
 }
 
-func (c *marketCache) clear() {
-	c.mu.Lock()
-	defer c.mu.Unlock()
-	c.table, c.count, c.fits = nil, 0, nil
+// fitMark is what a fit follows from.
+type fitMark struct {
+	sales int64
+	rates [sha256.Size]byte
 }
-
-const fitsKept = 4 // days for which a fit is held in memory
 
 // Market returns the price model fitted to the sales made until asOf, in the shop's
 // currency, or nil where the shop has no sales.
@@ -41,56 +35,30 @@ func (s *Shop) Market(ctx context.Context, asOf time.Time) (*market.Model, error
 }
 
 func (s *Shop) MarketIn(ctx context.Context, asOf time.Time, currency money.Currency) (*market.Model, error) {
-	c := &s.market
-	c.mu.Lock()
-	defer c.mu.Unlock()
-	count, err := s.stores.Sales.SaleCount(ctx)
+	rev, err := s.Revision(ctx)
 	if err != nil {
 		return nil, fmt.Errorf("market: %w", err)
 	}
-	if count == 0 {
-		return nil, nil
-	}
-	if c.table == nil || c.count != count {
-		table, err := s.saleTable(ctx)
-		if err != nil {
-			return nil, err
-		}
-		c.table, c.count, c.fits = table, count, map[string]*market.Model{}
-	}
-	key := asOf.Format(time.DateOnly) + " " + string(currency)
-	if m, ok := c.fits[key]; ok {
-		return m, nil
-	}
-	opt, err := s.fitOptions(ctx, asOf, currency)
+	set, err := s.readSettings(ctx)
 	if err != nil {
 		return nil, err
 	}
-	m, _, err := market.Fit(c.table, opt)
-	if err != nil {
-		return nil, fmt.Errorf("market: %w", err)
-	}
-	if len(c.fits) >= fitsKept {
-		clear(c.fits)
-	}
-	c.fits[key] = m
-	return m, nil
-}
-
-func (s *Shop) fitOptions(ctx context.Context, asOf time.Time, currency money.Currency) (market.Options, error) {
-	set, err := s.Settings(ctx)
-	if err != nil {
-		return market.Options{}, err
-	}
-	opt := market.Options{Currency: currency, AsOf: asOf}
-	if set.RatesCSV != "" {
-		rates, err := market.ReadRates(strings.NewReader(set.RatesCSV))
-		if err != nil {
-			return market.Options{}, fmt.Errorf("market: exchange rates: %w", err)
+	key := fitKey{asOf.Format(time.DateOnly), currency}
+	return s.known.fits.Get(ctx, key, fitMark{rev.Sales, set.ratesSum}, func(ctx context.Context) (*market.Model, error) {
+		table, err := s.known.sales.Get(ctx, only{}, rev.Sales, s.saleTable)
+		if err != nil || table.Len() == 0 {
+			return nil, err
 		}
-		opt.Rates = rates
-	}
-	return opt, nil
+		rates, err := s.ratesTable(ctx)
+		if err != nil {
+			return nil, fmt.Errorf("market: %w", err)
+		}
+		m, _, err := market.Fit(table, market.Options{Currency: currency, AsOf: asOf, Rates: rates})
+		if err != nil {
+			return nil, fmt.Errorf("market: %w", err)
+		}
+		return m, nil
+	})
 }
 
 func (s *Shop) saleTable(ctx context.Context) (*market.Table, error) {

@@ -113,31 +113,31 @@ func (s *Shop) readBook(ctx context.Context, edits int64) (knownBook, error) {
 	defer s.bookMu.Unlock()
 	mark, err := s.stores.Book.Mark(ctx)
 	if err != nil {
-		return s.known, fmt.Errorf("reference book: %w", err)
+		return s.book, fmt.Errorf("reference book: %w", err)
 	}
 	mark = fmt.Sprintf("%d %s", edits, mark)
-	if s.known.book != nil && s.known.mark == mark {
-		return s.known, nil
+	if s.book.book != nil && s.book.mark == mark {
+		return s.book, nil
 	}
 	files, err := s.stores.Book.Files(ctx)
 	if err != nil {
-		return s.known, fmt.Errorf("reference book: %w", err)
+		return s.book, fmt.Errorf("reference book: %w", err)
 	}
 	sum := sumOf(files)
-	if s.known.book != nil && s.known.sum == sum {
-		s.known.mark, s.known.problem = mark, nil
-		return s.known, nil
+	if s.book.book != nil && s.book.sum == sum {
+		s.book.mark, s.book.problem = mark, nil
+		return s.book, nil
 	}
 	book, err := loadBook(files)
 	switch {
 	case err == nil:
-		s.known = knownBook{mark: mark, sum: sum, book: book}
-	case s.known.book == nil:
-		return s.known, err
+		s.book = knownBook{mark: mark, sum: sum, book: book}
+	case s.book.book == nil:
+		return s.book, err
 	default:
-		s.known.mark, s.known.problem = mark, err
+		s.book.mark, s.book.problem = mark, err
 	}
-	return s.known, nil
+	return s.book, nil
 }
 
 // loadBook reads a book; one without files is empty.
@@ -157,7 +157,7 @@ func (s *Shop) Book(ctx context.Context) *refbook.Book {
 	}
 	s.bookMu.Lock()
 	defer s.bookMu.Unlock()
-	return s.known.book
+	return s.book.book
 }
 
 // BookProblem is why the files of the book, as they stand, are not used: the last book that was right

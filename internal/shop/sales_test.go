@@ -95,11 +95,19 @@ func TestMarketIsFittedWhenNeeded(t *testing.T) {
 		t.Errorf("as of the end of 2019 it counts %d sales up to %s; want the 24 until 2019-Q4", e.Sales, e.To)
 	}
 	second := market(morning)
-	if err := b.SetSettings(t.Context(), shop.Settings{Basis: "trade", Currency: "EUR"}); err != nil {
+	set := shop.Settings{Basis: "trade", Currency: "EUR"}
+	if err := b.SetSettings(t.Context(), set); err != nil {
+		t.Fatal(err)
+	}
+	if market(morning) != second {
+		t.Error("fitted anew for a basis, which no fit follows from")
+	}
+	set.RatesCSV = "date,USD\n2026-01-02,1.08\n"
+	if err := b.SetSettings(t.Context(), set); err != nil {
 		t.Fatal(err)
 	}
 	if market(morning) == second {
-		t.Error("new settings, among them the rates, left the old fit in use")
+		t.Error("new rates left the old fit in use")
 	}
 }
 

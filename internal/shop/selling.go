@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"strings"
-	"sync"
 	"time"
 
 	"midcase/deal"
@@ -15,29 +14,19 @@ import (
 	"midcase/opinion"
 )
 
-// ratesCache holds the shop's table of exchange rates, read once for each text.
-type ratesCache struct {
-	mu    sync.Mutex
-	csv   string
-	rates *market.Rates
-}
-
+// ratesTable is the shop's table of exchange rates; nil where it has none.
 func (s *Shop) ratesTable(ctx context.Context) (*market.Rates, error) {
-	set, err := s.Settings(ctx)
+	set, err := s.readSettings(ctx)
 	if err != nil || set.RatesCSV == "" {
 		return nil, err
 	}
-	c := &s.rates
-	c.mu.Lock()
-	defer c.mu.Unlock()
-	if c.rates == nil || c.csv != set.RatesCSV {
+	return s.known.rates.Get(ctx, only{}, set.ratesSum, func(context.Context) (*market.Rates, error) {
 		r, err := market.ReadRates(strings.NewReader(set.RatesCSV))
 		if err != nil {
 			return nil, fmt.Errorf("exchange rates: %w", err)
 		}
-		c.csv, c.rates = set.RatesCSV, r
-	}
-	return c.rates, nil
+		return r, nil
+	})
 }
 
 // latestRate is the rate of a day, or the latest one of the year before it: enough for an estimate,

@@ -2,6 +2,9 @@ package shop
 
 import (
 	"context"
+	"crypto/sha256"
+	"encoding/json"
+	"fmt"
 
 	"midcase/market"
 	"midcase/money"
@@ -27,6 +30,7 @@ type Settings struct {
 	Inches bool   `json:"inches,omitempty"` // inch and troy ounce beside millimetre and gram
 }
 
+// SettingsName is the setting under which they are kept.
 const SettingsName = "settings"
 
 // Settings returns the shop's settings; where none were set, common ones.
@@ -38,17 +42,36 @@ func (s *Shop) Settings(ctx context.Context) (Settings, error) {
 
 // SetSettings keeps new settings.
 func (s *Shop) SetSettings(ctx context.Context, v Settings) error {
-	if err := s.WriteSetting(ctx, SettingsName, "settings", v); err != nil {
-		return err
-	}
-	s.briefs.clear()
-	s.market.clear()
-	s.times.clear()
-	s.worths.clear()
-	return nil
+	return s.WriteSetting(ctx, SettingsName, "settings", v)
 }
 
-// forOpinion are the settings of an opinion: those given, else the shop's own.
+// keptSettings are the shop's settings with sums of their text and of the table of rates in them, which
+// is a large part of it. Callers do not change them.
+type keptSettings struct {
+	Settings
+	sum, ratesSum [sha256.Size]byte
+}
+
+// readSettings are the settings for reading, taken apart only where some setting was written.
+func (s *Shop) readSettings(ctx context.Context) (keptSettings, error) {
+	rev, err := s.Revision(ctx)
+	if err != nil {
+		return keptSettings{}, fmt.Errorf("settings: %w", err)
+	}
+	return s.known.settings.Get(ctx, only{}, rev.Settings, func(ctx context.Context) (keptSettings, error) {
+		set, err := s.Settings(ctx)
+		if err != nil {
+			return keptSettings{}, err
+		}
+		text, err := json.Marshal(set)
+		if err != nil {
+			return keptSettings{}, fmt.Errorf("settings: %w", err)
+		}
+		return keptSettings{set, sha256.Sum256(text), sha256.Sum256([]byte(set.RatesCSV))}, nil
+	})
+}
+
+// ForOpinion are the settings of an opinion: those given, else the shop's own.
 func (v Settings) ForOpinion(given opinion.Settings) opinion.Settings {
 	out := opinion.Settings{Basis: v.Basis, Currency: v.Currency, Spots: v.Spots, Payout: v.Payout, Terms: v.Terms, Selling: v.Selling, Asked: given.Asked}
 	if given.Basis != "" {

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"reflect"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"midcase/internal/shop/memo"
@@ -70,23 +71,15 @@ type Shop struct {
 	opt    Options
 
 	bookMu sync.Mutex
-	known  knownBook
+	book   knownBook
 
-	market marketCache
-	briefs briefCache
-	books  booksCache
-	stock  knownStock
+	known  known
+	posted atomic.Int64 // entries of the ledger read so far, for those who wait
+	keptMu sync.Mutex   // held while a list that is kept as a setting changes
 
-	clients *memo.Cache[struct{}, int64, *knownClients]
-	lists   listLooks
-
-	searching  searchKeys
-	keptMu     sync.Mutex // held while a list that is kept as a setting changes
-	times      timesCache
-	worths     worthCache
-	watchNames watchNames
-	profits    profitCache
-	rates      ratesCache
+	clients   *memo.Cache[struct{}, int64, *knownClients]
+	lists     listLooks
+	searching searchKeys
 }
 
 // New opens a shop on its stores and reads its reference book.
@@ -103,8 +96,7 @@ func New(ctx context.Context, stores Stores, opt Options) (*Shop, error) {
 	if opt.Name == "" {
 		opt.Name = "Midcase"
 	}
-	s := &Shop{stores: stores, opt: opt, clients: memo.New[struct{}, int64, *knownClients](1)}
-	s.briefs.entries = map[WatchID]briefEntry{}
+	s := &Shop{stores: stores, opt: opt, known: newKnown(), clients: memo.New[struct{}, int64, *knownClients](1)}
 	if _, err := s.Revision(ctx); err != nil {
 		return nil, err
 	}

@@ -2,10 +2,10 @@ package shop
 
 import (
 	"context"
+	"crypto/sha256"
 	"fmt"
 	"slices"
 	"strings"
-	"sync"
 	"time"
 
 	"midcase/deal"
@@ -51,19 +51,17 @@ func SpellsOf(moves []Movement) []Spell {
 	return out
 }
 
-// timesCache holds what the history says of the time to sell. It is learned once a day: a
-// day more or less changes it little.
-type timesCache struct {
-	mu   sync.Mutex
-	day  string
+// shopTimes is what the history says of the time to sell.
+type shopTimes struct {
 	fit  *deal.TimeToSell
 	open map[WatchID]string // watches on sale now, with the day since when
 }
 
-func (c *timesCache) clear() {
-	c.mu.Lock()
-	defer c.mu.Unlock()
-	c.day, c.fit, c.open = "", nil, nil
+// timesMark is what it is learned from. It is learned once a day, since the movements of a day more
+// or less change it little.
+type timesMark struct {
+	day, book string
+	terms     [sha256.Size]byte
 }
 
 // TimeToSell is how long watches take to sell by the shop's own history, shrunk to the
@@ -74,30 +72,30 @@ func (s *Shop) TimeToSell(ctx context.Context) (*deal.TimeToSell, error) {
 }
 
 func (s *Shop) timesToSell(ctx context.Context) (*deal.TimeToSell, map[WatchID]string, error) {
-	c := &s.times
-	c.mu.Lock()
-	defer c.mu.Unlock()
-	today := s.opt.Now().Format(time.DateOnly)
-	if c.fit != nil && c.day == today {
-		return c.fit, c.open, nil
-	}
-	set, err := s.Settings(ctx)
+	set, err := s.readSettings(ctx)
 	if err != nil {
 		return nil, nil, err
 	}
-	spells, open, err := s.dealSpells(ctx, today)
-	if err != nil {
-		return nil, nil, err
-	}
-	fit, err := deal.FitTimeToSell(spells, deal.PriorAround(set.Terms.TimeToSell))
+	rev, err := s.Revision(ctx)
 	if err != nil {
 		return nil, nil, fmt.Errorf("time to sell: %w", err)
 	}
-	c.day, c.fit, c.open = today, fit, open
-	return fit, open, nil
+	today := s.opt.Now().Format(time.DateOnly)
+	t, err := s.known.times.Get(ctx, only{}, timesMark{today, rev.Book, set.sum}, func(ctx context.Context) (shopTimes, error) {
+		spells, open, err := s.dealSpells(ctx, today)
+		if err != nil {
+			return shopTimes{}, err
+		}
+		fit, err := deal.FitTimeToSell(spells, deal.PriorAround(set.Terms.TimeToSell))
+		if err != nil {
+			return shopTimes{}, fmt.Errorf("time to sell: %w", err)
+		}
+		return shopTimes{fit, open}, nil
+	})
+	return t.fit, t.open, err
 }
 
-// dealSpells are the shop's spells as package deal reckons with them. The value of a watch at the
+// dealSpells are the shop's spells as package deal counts them. The value of a watch at the
 // time when it was listed is not looked up again, so that the asked price is not among what they
 // depend on; neither is whether it was a full set.
 func (s *Shop) dealSpells(ctx context.Context, today string) ([]deal.Spell, map[WatchID]string, error) {
@@ -106,7 +104,7 @@ func (s *Shop) dealSpells(ctx context.Context, today string) ([]deal.Spell, map[
 	if err != nil {
 		return nil, nil, fmt.Errorf("time to sell: %w", err)
 	}
-	watches, err := s.watchesByID(ctx)
+	watches, err := s.stock(ctx)
 	if err != nil {
 		return nil, nil, fmt.Errorf("time to sell: %w", err)
 	}
@@ -120,7 +118,7 @@ func (s *Shop) dealSpells(ctx context.Context, today string) ([]deal.Spell, map[
 		if days < 0 || days > 36525 {
 			continue
 		}
-		w := watches[string(sp.Watch)]
+		w, _ := watches.watch(sp.Watch)
 		one := deal.Spell{Days: days, Sold: sp.Sold, Covariates: deal.Covariates{Reference: strings.TrimSpace(w.Maker + " " + w.Reference)}}
 		if _, ref, ok := s.Book(ctx).Reference(w.Maker, w.Reference); ok {
 			one.Metal = ref.Metal

@@ -52,9 +52,9 @@ type WatchStore interface {
 	Evidence(ctx context.Context, id WatchID) ([]evidence.Item, error)
 	// ItemsOfReference returns the items of some kinds of all watches of a reference.
 	ItemsOfReference(ctx context.Context, maker, reference string, kinds ...evidence.Kind) (map[WatchID][]evidence.Item, error)
-	// ChangedWatches returns the watches changed since a place, and those of which evidence was
-	// added. From the zero Place it is all watches.
-	ChangedWatches(ctx context.Context, since Place) (changed []Watch, examined []WatchID, now Place, err error)
+	// ChangedWatches returns the watches changed since a cursor, and those of which evidence was
+	// added. From the zero Cursor it is all watches.
+	ChangedWatches(ctx context.Context, since Cursor) (changed []Watch, examined []WatchID, now Cursor, err error)
 	// Head is the size of the evidence log and the root of its hash tree.
 	Head(ctx context.Context) (size int64, root string, err error)
 }

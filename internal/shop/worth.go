@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"sync"
 	"time"
 
 	"midcase/deal"
@@ -45,24 +44,17 @@ type OldOne struct {
 
 const oldestShown = 12
 
-// worthCache holds the watches as the whole stock counts them, formed anew where record, evidence,
-// sales or the day have changed.
-type worthCache struct {
-	mu      sync.Mutex
-	entries map[WatchID]worthEntry
-	valuing sync.Mutex // held by who values the stock in the background
-}
-
-type worthEntry struct {
-	from       formedFrom
-	holding    deal.Holding
+// stockHolding is a watch as the whole stock counts it, or why it cannot be valued.
+type stockHolding struct {
+	deal.Holding
 	cannotTell string
 }
 
-func (c *worthCache) clear() {
-	c.mu.Lock()
-	defer c.mu.Unlock()
-	clear(c.entries)
+// worthMark is what the worth of the whole stock follows from.
+type worthMark struct {
+	stock  stockMark
+	ledger int64
+	now    formedFrom
 }
 
 // ownStock reports whether a watch is in stock on the shop's own account, alone or with
@@ -81,6 +73,26 @@ func ownStock(w Watch) bool {
 // months, where it is concentrated and what falls of a metal's premium would do. Of a watch shared with
 // partners the own part counts. It errs with ErrNotFound where there are no sales to value by.
 func (s *Shop) StockWorth(ctx context.Context, asOf time.Time, months float64, falls []opinion.MetalFall) (StockWorth, error) {
+	key, at, err := s.worthAt(ctx, asOf, months, falls)
+	if err != nil {
+		return StockWorth{}, err
+	}
+	return s.known.worths.Get(ctx, key, at, func(ctx context.Context) (StockWorth, error) {
+		return s.stockWorth(ctx, asOf, months, falls)
+	})
+}
+
+// worthAt names a valuation of the stock and what it follows from.
+func (s *Shop) worthAt(ctx context.Context, asOf time.Time, months float64, falls []opinion.MetalFall) (string, worthMark, error) {
+	rev, err := s.Revision(ctx)
+	if err != nil {
+		return "", worthMark{}, fmt.Errorf("stock: %w", err)
+	}
+	now, err := s.formingNow(ctx)
+	return fmt.Sprint(asOf.Format(time.DateOnly), months, falls), worthMark{stockMark{rev.Watches, rev.Evidence}, rev.Ledger, now}, err
+}
+
+func (s *Shop) stockWorth(ctx context.Context, asOf time.Time, months float64, falls []opinion.MetalFall) (StockWorth, error) {
 	out := StockWorth{AsOf: asOf.Format(time.DateOnly), LeftOut: []LeftOut{}, Oldest: []OldOne{}}
 	in, err := s.SellingTerms(ctx, asOf, "")
 	if err != nil {
@@ -93,14 +105,15 @@ func (s *Shop) StockWorth(ctx context.Context, asOf time.Time, months float64, f
 	if m == nil {
 		return out, NotFound("there are no sales to value the stock by")
 	}
-	watches, err := s.StockList(ctx)
+	list, err := s.stock(ctx)
 	if err != nil {
 		return out, fmt.Errorf("stock: %w", err)
 	}
 	var own []Watch
-	for _, w := range watches {
+	var marks []Mark
+	for i, w := range list.all {
 		if ownStock(w) {
-			own = append(own, w)
+			own, marks = append(own, w), append(marks, list.marks[i])
 		}
 	}
 	now, err := s.formingNow(ctx)
@@ -113,7 +126,8 @@ func (s *Shop) StockWorth(ctx context.Context, asOf time.Time, months float64, f
 		return out, err
 	}
 	holdings := []deal.Holding{}
-	for _, w := range own {
+	for i, w := range own {
+		now.mark = marks[i]
 		h, why, err := s.holdingOf(ctx, w, in, now, costs)
 		if err != nil {
 			return out, err
@@ -133,41 +147,14 @@ func (s *Shop) StockWorth(ctx context.Context, asOf time.Time, months float64, f
 // as after a start, that goes on in the background; ready is false, and valued says how many watches were
 // valued so far.
 func (s *Shop) StockWorthSoon(ctx context.Context, asOf time.Time, months float64, falls []opinion.MetalFall, wait time.Duration) (w StockWorth, valued int, ready bool, err error) {
-	type answer struct {
-		worth StockWorth
-		err   error
+	key, at, err := s.worthAt(ctx, asOf, months, falls)
+	if err != nil {
+		return w, 0, false, err
 	}
-	done := make(chan answer, 1)
-	begin := func() bool { // one at a time, since the second finds what the first has valued
-		if !s.worths.valuing.TryLock() {
-			return false
-		}
-		go func() {
-			defer s.worths.valuing.Unlock()
-			w, err := s.StockWorth(context.WithoutCancel(ctx), asOf, months, falls)
-			done <- answer{w, err}
-		}()
-		return true
-	}
-	begun := begin()
-	tick := time.NewTicker(5 * time.Millisecond)
-	defer tick.Stop()
-	for end := time.After(wait); ; {
-		select {
-		case a := <-done:
-			return a.worth, 0, true, a.err
-		case <-ctx.Done():
-			return w, 0, false, ctx.Err()
-		case <-tick.C:
-			begun = begun || begin()
-			continue
-		case <-end:
-		}
-		break
-	}
-	s.worths.mu.Lock()
-	defer s.worths.mu.Unlock()
-	return w, len(s.worths.entries), false, nil
+	w, ready, err = s.known.worths.Soon(ctx, key, at, wait, func(ctx context.Context, _ StockWorth) (StockWorth, error) {
+		return s.stockWorth(ctx, asOf, months, falls)
+	})
+	return w, s.known.holdings.Len(), ready, err
 }
 
 // costsInStock is what each watch stands for in stock by the ledger.
@@ -183,32 +170,25 @@ func (s *Shop) costsInStock(ctx context.Context) (map[string]ledger.Aged, error)
 }
 
 // holdingOf is the watch as the whole stock counts it, with the own part of a shared one.
-func (s *Shop) holdingOf(ctx context.Context, w Watch, in opinion.SellingInput, now formedFrom, costs map[string]ledger.Aged) (deal.Holding, string, error) {
-	from, known := s.dependsOn(w, now)
-	s.worths.mu.Lock()
-	e, ok := s.worths.entries[w.ID]
-	s.worths.mu.Unlock()
-	if !ok || !known || e.from != from {
+func (s *Shop) holdingOf(ctx context.Context, w Watch, in opinion.SellingInput, from formedFrom, costs map[string]ledger.Aged) (deal.Holding, string, error) {
+	e, err := s.known.holdings.Get(ctx, w.ID, from, func(ctx context.Context) (e stockHolding, err error) {
 		log, err := s.Log(ctx, w.ID)
 		if err != nil {
-			return deal.Holding{}, "", fmt.Errorf("stock: %w", err)
+			return e, fmt.Errorf("stock: %w", err)
 		}
 		one := in
 		one.File, one.Settings.Stock = evidence.Fold(log, in.AsOf), opinion.InStock{Paid: w.Cost}
-		e = worthEntry{from: from}
 		var why say.Statement
-		if e.holding, why, err = opinion.StockHolding(one); err != nil {
-			return deal.Holding{}, "", err
+		if e.Holding, why, err = opinion.StockHolding(one); err != nil {
+			return e, err
 		}
 		e.cannotTell = why.String()
-		s.worths.mu.Lock()
-		if s.worths.entries == nil {
-			s.worths.entries = map[WatchID]worthEntry{}
-		}
-		s.worths.entries[w.ID] = e
-		s.worths.mu.Unlock()
+		return e, nil
+	})
+	if err != nil {
+		return deal.Holding{}, "", err
 	}
-	h := e.holding
+	h := e.Holding
 	if c, ok := costs[string(w.ID)]; ok && c.Cost.Currency() == in.Settings.Currency {
 		h.Paid = c.Cost.Float()
 	}

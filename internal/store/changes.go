@@ -14,13 +14,13 @@ import (
 )
 
 // ChangedWatches implements shop.WatchStore.
-func (s *Store) ChangedWatches(ctx context.Context, since shop.Place) (changed []shop.Watch, examined []shop.WatchID, now shop.Place, err error) {
-	if now, err = s.placeNow(ctx, s.read); err != nil || now == since {
+func (s *Store) ChangedWatches(ctx context.Context, since shop.Cursor) (changed []shop.Watch, examined []shop.WatchID, now shop.Cursor, err error) {
+	if now, err = s.cursorNow(ctx, s.read); err != nil || now == since {
 		return nil, nil, now, err
 	}
 	err = s.snapshot(ctx, func(tx *sql.Tx) error {
 		changed, examined = nil, nil
-		if now, err = s.placeNow(ctx, tx); err != nil {
+		if now, err = s.cursorNow(ctx, tx); err != nil {
 			return err
 		}
 		if since.Records == 0 {
@@ -40,8 +40,8 @@ func (s *Store) ChangedWatches(ctx context.Context, since shop.Place) (changed [
 	return changed, examined, now, nil
 }
 
-// placeNow counts what was recorded so far.
-func (s *Store) placeNow(ctx context.Context, q querier) (p shop.Place, err error) {
+// cursorNow counts what was recorded so far.
+func (s *Store) cursorNow(ctx context.Context, q querier) (p shop.Cursor, err error) {
 	err = q.QueryRowContext(ctx, `SELECT (SELECT COALESCE(MAX(seq) + 1, 0) FROM history), (SELECT COALESCE(MAX(seq) + 1, 0) FROM log)`).Scan(&p.Records, &p.Evidence)
 	if err != nil {
 		return p, fmt.Errorf("changed watches: %w", err)

@@ -13,7 +13,7 @@ func TestChangedWatches(t *testing.T) {
 	engines(t, func(t *testing.T, open func(t *testing.T) *Store) {
 		ctx := t.Context()
 		s := open(t)
-		var at shop.Place
+		var at shop.Cursor
 		step := func(changed, examined []shop.WatchID) {
 			t.Helper()
 			watches, ids, now, err := s.ChangedWatches(ctx, at)

@@ -57,16 +57,15 @@ func (c *Cache[K, M, V]) Grow(ctx context.Context, key K, at M, grow func(ctx co
 	}
 }
 
-// Soon is Get that waits no longer than asked. Where it takes longer the computation goes on in the
+// Soon is Grow that waits no longer than asked. Where it takes longer the computation goes on in the
 // background; fresh is false, and the value is what there was, of an older mark, or the zero V.
 func (c *Cache[K, M, V]) Soon(ctx context.Context, key K, at M, wait time.Duration,
-	compute func(context.Context) (V, error)) (value V, fresh bool, err error) {
+	grow func(ctx context.Context, was V) (V, error)) (value V, fresh bool, err error) {
 	if e, ok := c.kept.Get(key); ok && e.at == at {
 		return e.value, true, nil
 	}
 	short, cancel := context.WithTimeout(ctx, wait)
 	defer cancel()
-	grow := func(ctx context.Context, _ V) (V, error) { return compute(ctx) }
 	select {
 	case r := <-c.start(ctx, key, at, grow):
 		if e := r.Val.(entry[M, V]); e.at == at {

@@ -179,8 +179,8 @@ func TestCancelledCallerLeavesOthersTheirValue(t *testing.T) {
 func TestSoonShowsWhatThereWas(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		c := memo.New[string, int, string](3)
-		slow := func(v string) func(context.Context) (string, error) {
-			return func(context.Context) (string, error) { time.Sleep(time.Minute); return v, nil }
+		slow := func(v string) func(context.Context, string) (string, error) {
+			return func(context.Context, string) (string, error) { time.Sleep(time.Minute); return v, nil }
 		}
 		for _, step := range []struct {
 			at    int
@@ -207,13 +207,13 @@ func TestSoonReturnsErrors(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		c := memo.New[string, int, string](3)
 		broken := errors.New("broken")
-		_, fresh, err := c.Soon(t.Context(), "a", 1, time.Second, func(context.Context) (string, error) { return "", broken })
+		_, fresh, err := c.Soon(t.Context(), "a", 1, time.Second, func(context.Context, string) (string, error) { return "", broken })
 		if fresh || !errors.Is(err, broken) {
 			t.Errorf("fresh %t, error %v; want %v", fresh, err, broken)
 		}
 		gone, cancel := context.WithCancel(t.Context())
 		cancel()
-		slow := func(context.Context) (string, error) { time.Sleep(time.Minute); return "late", nil }
+		slow := func(context.Context, string) (string, error) { time.Sleep(time.Minute); return "late", nil }
 		if _, _, err := c.Soon(gone, "a", 1, time.Hour, slow); !errors.Is(err, context.Canceled) {
 			t.Errorf("cancelled: %v; want %v", err, context.Canceled)
 		}

@@ -41,7 +41,7 @@ type Facts struct {
 
 // factsMark is what the facts of a watch follow from.
 type factsMark struct {
-	seen            int // how often the watch was found changed
+	watch           shop.Mark
 	sales, settings int64
 	book, day       string
 }
@@ -106,11 +106,11 @@ func (r *Room) readTerms(ctx context.Context) (out terms, err error) {
 
 // factsOf are what matching needs to know of a watch, by what is known of it today.
 func (r *Room) factsOf(ctx context.Context, in *weighing, w shop.Watch) (Facts, error) {
-	if _, err := r.shop.StockList(ctx); err != nil { // so that it is known how often the watch changed
+	mark := in.mark
+	var err error
+	if mark.watch, err = r.shop.MarkOf(ctx, w.ID); err != nil {
 		return Facts{}, err
 	}
-	mark := in.mark
-	_, mark.seen, _ = r.shop.KnownWatch(w.ID)
 	return r.facts.Get(ctx, w.ID, mark, func(ctx context.Context) (Facts, error) {
 		f := Facts{Watch: w.ID, Title: w.Title, Maker: w.Maker, Reference: w.Reference, Asking: w.Asking, Currency: r.shop.Currency()}
 		f.fromBook(in.book)

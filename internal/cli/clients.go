@@ -285,7 +285,7 @@ func (a *app) matches(found []people.Match, asJSON bool) error {
 		case m.CallFirst:
 			flag = "call first"
 		}
-		rows = append(rows, []string{nameOrID(m.Name, m.Client), m.Title, fmt.Sprintf("%.2f", m.Fit), fmt.Sprintf("%.2f", m.Chance), flag, strings.Join(m.Reasons, "; ")})
+		rows = append(rows, []string{nameOrID(m.Name, m.Client), m.Title, figure(m.Fit, 2), figure(m.Chance, 2), flag, strings.Join(m.Reasons, "; ")})
 	}
 	return a.table(rows)
 }

@@ -9,6 +9,7 @@ import (
 	"midcase/evidence"
 	"midcase/money"
 	"midcase/opinion"
+	"midcase/say"
 )
 
 // sellingFlags say which watch is to be sold, and how it stands in the shop.
@@ -179,24 +180,24 @@ func (a *app) printRoutes(s opinion.Selling) error {
 	case opinion.PriceIsPaid, opinion.PriceIsAsked:
 		fmt.Fprintf(a.out, "At the price %s of %s, in %s:\n\n", s.PriceIs, s.Price, r.Currency)
 	default:
-		fmt.Fprintf(a.out, "No price is known; at the highest price, %.0f %s:\n\n", r.At, r.Currency)
+		fmt.Fprintf(a.out, "No price is known; at the highest price, %s %s:\n\n", figure(r.At, 0), r.Currency)
 	}
 	if s.HighestPrice != nil {
 		fmt.Fprintf(a.out, "Highest price by %s: %s; expected profit %s.\n\n", s.Route, s.HighestPrice, s.ExpectedProfit)
 	}
-	rows := [][]string{{"ROUTE", "SELLS FOR", "90 % RANGE", "MONTHS", "NET RESULT", "CHANCE OF LOSS", "CHANCE TO BE BEST", "HIGHEST PRICE"}}
+	rows := [][]string{{"ROUTE", "SELLS FOR", "90 % RANGE", "MONTHS", "NET RESULT", "CHANCE OF LOSS", "CHANCE OF BEING BEST", "HIGHEST PRICE"}}
 	for _, one := range r.Routes {
 		highest := "none"
 		if one.Reachable {
-			highest = fmt.Sprintf("%.0f", one.HighestPrice)
+			highest = figure(one.HighestPrice, 0)
 		}
-		rows = append(rows, []string{one.Name, fmt.Sprintf("%.0f", one.Sale.Median), fmt.Sprintf("%.0f to %.0f", one.Sale.Interval90.Low(), one.Sale.Interval90.High()),
-			fmt.Sprintf("%.1f", one.MonthsToSell.Value), fmt.Sprintf("%.0f", one.ExpectedProfit), estimate.Percent(one.ChanceOfLoss), estimate.Percent(one.ChanceBest), highest})
+		rows = append(rows, []string{one.Name, price(one.Sale.Median, one.Sale.Interval90, "", "value"), price(one.Sale.Median, one.Sale.Interval90, "", "range"),
+			figure(one.MonthsToSell.Value, 1), figure(one.ExpectedProfit, 0), estimate.Percent(one.ChanceOfLoss), estimate.Percent(one.ChanceBest), highest})
 	}
 	if err := a.table(rows); err != nil {
 		return err
 	}
-	fmt.Fprintf(a.out, "\nWhich uncertainty costs most, by %s:\n", r.Best().Name)
+	fmt.Fprintf(a.out, "\nWhat the result of %s depends on:\n", r.Best().Name)
 	for _, u := range r.Best().Sensitivity {
 		fmt.Fprintf(a.out, "  %-14s %s of the spread of the result\n", u.Source, estimate.Percent(u.Share))
 	}
@@ -206,19 +207,13 @@ func (a *app) printRoutes(s opinion.Selling) error {
 func (a *app) printNotes(s opinion.Selling) error {
 	fmt.Fprintln(a.out)
 	for _, line := range s.Says {
-		fmt.Fprintf(a.out, "%s.\n", strings.TrimSuffix(upperFirst(line.String()), "."))
+		fmt.Fprintf(a.out, "%s.
+", strings.TrimSuffix(say.Capital(line.String()), "."))
 	}
 	for _, line := range s.Cautions {
 		fmt.Fprintln(a.out, line)
 	}
 	return nil
-}
-
-func upperFirst(s string) string {
-	if s == "" {
-		return s
-	}
-	return strings.ToUpper(s[:1]) + s[1:]
 }
 
 // printLadder writes the ladder for reading in a terminal.
@@ -235,13 +230,13 @@ func (a *app) printLadder(s opinion.Selling) error {
 		if i == r.Best {
 			mark = "best"
 		}
-		rows = append(rows, []string{mark, fmt.Sprintf("%.0f", one.Ask), fmt.Sprintf("%.0f %%", 100*one.AskOverValue), fmt.Sprintf("%.0f", one.Days.Value),
-			fmt.Sprintf("%.0f to %.0f", one.Days.Interval.Low(), one.Days.Interval.High()), estimate.Percent(one.ChanceSold30), estimate.Percent(one.ChanceSold90),
-			fmt.Sprintf("%.0f", one.ExpectedNet), fmt.Sprintf("%.0f", one.ExpectedPerYear)})
+		rows = append(rows, []string{mark, figure(one.Ask, 0), percent(one.AskOverValue), figure(one.Days.Value, 0),
+			span(one.Days.Interval.Low(), one.Days.Interval.High(), 0), estimate.Percent(one.ChanceSold30), estimate.Percent(one.ChanceSold90),
+			figure(one.ExpectedNet, 0), figure(one.ExpectedPerYear, 0)})
 	}
-	fmt.Fprintf(a.out, "Value about %.0f %s", r.ValueStated, r.Currency)
+	fmt.Fprintf(a.out, "Value about %s", value(say.Estimate{Value: r.ValueStated, Currency: r.Currency}, ""))
 	if r.Schedule[0].DaysOnSale > 0 && r.ValueMedian < 0.995*r.ValueStated {
-		fmt.Fprintf(a.out, "; unsold after %.0f days at %.0f, rather about %.0f", r.Schedule[0].DaysOnSale, r.Asked, r.ValueMedian)
+		fmt.Fprintf(a.out, "; unsold after %s days at %s, more likely about %s", figure(r.Schedule[0].DaysOnSale, 0), figure(r.Asked, 0), value(say.Estimate{Value: r.ValueMedian}, ""))
 	}
 	fmt.Fprint(a.out, ".\n\n")
 	if err := a.table(rows); err != nil {

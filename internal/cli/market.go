@@ -93,7 +93,8 @@ func (c marketFitCmd) Run(a *app) error {
 	if c.CSV {
 		return a.csvRows(reportRows(report))
 	}
-	_, err = fmt.Fprintf(a.out, "%d rows read, %d used, %d kept out; scale %.3f, %.1f degrees of freedom; %.2f s\n", report.RowsRead, report.RowsUsed, report.RowsRejected, report.ResidualScale, report.DoF, report.Seconds)
+	_, err = fmt.Fprintf(a.out, "%s rows read, %s used, %s rejected; scale %s, %s degrees of freedom; %s s\n", figure(float64(report.RowsRead), 0), figure(float64(report.RowsUsed), 0),
+		figure(float64(report.RowsRejected), 0), figure(report.ResidualScale, 3), figure(report.DoF, 1), figure(report.Seconds, 2))
 	return err
 }
 
@@ -152,7 +153,7 @@ func (c marketValueCmd) Run(a *app) error {
 		return a.csvRows([][]string{valueHead(), valueRow(1, v)})
 	}
 	i := v.Interval[80]
-	_, err = fmt.Fprintf(a.out, "%s %.0f (four in five between %.0f and %.0f), %s, as of %s\n", v.Currency, v.Median, i[0], i[1], v.Basis, v.AsOf)
+	_, err = fmt.Fprintf(a.out, "%s (80 %% range %s), %s, as of %s\n", price(v.Median, i, v.Currency, "value"), price(v.Median, i, "", "range"), v.Basis, v.AsOf)
 	for _, s := range v.Says {
 		fmt.Fprintln(a.out, s)
 	}
@@ -213,5 +214,3 @@ type listed struct {
 	Value  *market.Valuation `json:"value"`
 	Reason string            `json:"reason,omitempty"`
 }
-
-func figure(x float64) string { return strconv.FormatFloat(x, 'f', 2, 64) }

@@ -21,7 +21,7 @@ func (a *app) compsCSV(comps []market.Comparable) error {
 	rows := [][]string{{"sale", "date", "price", "adjusted", "weight", "feature", "subject", "comparable", "percent", "amount"}}
 	for _, k := range comps {
 		for _, x := range k.Adjustments {
-			rows = append(rows, []string{k.ID, k.Sale.Date, figure(k.Price), figure(k.Adjusted), figure(k.Weight), x.Feature, x.Subject, x.Comparable, figure(x.Percent), figure(x.Amount)})
+			rows = append(rows, []string{k.ID, k.Sale.Date, machine(k.Price), machine(k.Adjusted), machine(k.Weight), x.Feature, x.Subject, x.Comparable, machine(x.Percent), machine(x.Amount)})
 		}
 	}
 	return a.csvRows(rows)
@@ -44,10 +44,10 @@ func (c marketCompsCmd) Run(a *app) error {
 		return a.compsCSV(v.Comparables)
 	}
 	for _, k := range v.Comparables {
-		fmt.Fprintf(a.out, "%s %s on %s: %.0f → %.0f, weight %.0f %%\n", k.Sale.Maker, k.Sale.Reference, k.Sale.Date, k.Price, k.Adjusted, 100*k.Weight)
+		fmt.Fprintf(a.out, "%s %s on %s: %s → %s, weight %s\n", k.Sale.Maker, k.Sale.Reference, k.Sale.Date, figure(k.Price, 0), figure(k.Adjusted, 0), percent(k.Weight))
 		rows := [][]string{}
 		for _, x := range k.Adjustments {
-			rows = append(rows, []string{"  " + x.Feature, x.Subject, x.Comparable, fmt.Sprintf("%+.1f %%", x.Percent), fmt.Sprintf("%+.0f", x.Amount)})
+			rows = append(rows, []string{"  " + x.Feature, x.Subject, x.Comparable, plus(x.Percent, 1) + " %", plus(x.Amount, 0)})
 		}
 		if err := a.table(rows); err != nil {
 			return err
@@ -152,14 +152,14 @@ func (c marketExplainCmd) Run(a *app) error {
 	if c.CSV {
 		rows := [][]string{{"feature", "level", "percent", "low_90", "high_90"}}
 		for _, f := range e.Features {
-			rows = append(rows, []string{f.Feature, f.Level, figure(f.Percent), figure(f.Low90), figure(f.High90)})
+			rows = append(rows, []string{f.Feature, f.Level, machine(f.Percent), machine(f.Low90), machine(f.High90)})
 		}
 		return a.csvRows(rows)
 	}
-	fmt.Fprintf(a.out, "%d sales from %s to %s, %s; %.1f degrees of freedom\n", e.Sales, e.From, e.To, e.Currency, e.DoF)
+	fmt.Fprintf(a.out, "%s sales from %s to %s, %s; %s degrees of freedom\n", figure(float64(e.Sales), 0), e.From, e.To, e.Currency, figure(e.DoF, 1))
 	rows := [][]string{{"FEATURE", "LEVEL", "ADDS", "90 % RANGE"}}
 	for _, f := range e.Features {
-		rows = append(rows, []string{f.Feature, f.Level, fmt.Sprintf("%+.1f %%", f.Percent), fmt.Sprintf("%+.1f to %+.1f", f.Low90, f.High90)})
+		rows = append(rows, []string{f.Feature, f.Level, plus(f.Percent, 1) + " %", span(f.Low90, f.High90, 1)})
 	}
 	return a.table(rows)
 }
@@ -205,11 +205,11 @@ func (c marketBacktestCmd) Run(a *app) error {
 	if c.CSV {
 		rows := [][]string{{"fitted_to", "tried_to", "fitted", "n", "mdape", "bias", "within_90"}}
 		for _, x := range r.Splits {
-			rows = append(rows, []string{x.FittedTo, x.TriedTo, strconv.Itoa(x.Fitted), strconv.Itoa(x.N), figure(x.MdAPE), figure(x.Bias), figure(x.Within90)})
+			rows = append(rows, []string{x.FittedTo, x.TriedTo, strconv.Itoa(x.Fitted), strconv.Itoa(x.N), machine(x.MdAPE), machine(x.Bias), machine(x.Within90)})
 		}
 		return a.csvRows(rows)
 	}
-	fmt.Fprintf(a.out, "%d sales foretold: median error %.1f %%, bias %+.1f %%\n", r.N, r.MdAPE, r.Bias)
+	fmt.Fprintf(a.out, "%s sales predicted: median error %s %%, bias %s %%\n", figure(float64(r.N), 0), figure(r.MdAPE, 1), plus(r.Bias, 1))
 	fmt.Fprintf(a.out, "within the 50/80/90 %% range: %.1f, %.1f, %.1f %%\n", r.Coverage[50], r.Coverage[80], r.Coverage[90])
 	fmt.Fprintf(a.out, "COD %.1f, PRD %.3f, PRB %+.3f\n", r.COD, r.PRD, r.PRB)
 	for _, s := range r.Says {

@@ -37,9 +37,9 @@ func valueHead() []string {
 }
 
 func valueRow(row int, v *market.Valuation) []string {
-	out := []string{strconv.Itoa(row), figure(v.Median), figure(v.Mean)}
+	out := []string{strconv.Itoa(row), machine(v.Median), machine(v.Mean)}
 	for _, level := range []int{50, 80, 90} {
-		out = append(out, figure(v.Interval[level][0]), figure(v.Interval[level][1]))
+		out = append(out, machine(v.Interval[level][0]), machine(v.Interval[level][1]))
 	}
 	return out
 }

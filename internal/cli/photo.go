@@ -117,10 +117,10 @@ func (c photoMeasureCmd) Run(a *app) error {
 	}
 	rows := [][]string{{"WHAT", "MM", "90 % RANGE", ""}}
 	for _, l := range m.Lengths {
-		rows = append(rows, []string{l.Name, fmt.Sprintf("%.2f", l.MM), fmt.Sprintf("%.2f–%.2f", l.Interval90[0], l.Interval90[1]), ""})
+		rows = append(rows, []string{l.Name, figure(l.MM, 2), span(l.Interval90[0], l.Interval90[1], 2), ""})
 	}
 	for _, l := range m.Circles {
-		rows = append(rows, []string{l.Name, fmt.Sprintf("%.2f", l.DiameterMM), fmt.Sprintf("%.2f–%.2f", l.Interval90[0], l.Interval90[1]),
+		rows = append(rows, []string{l.Name, figure(l.DiameterMM, 2), span(l.Interval90[0], l.Interval90[1], 2),
 			fmt.Sprintf("diameter; edge found on %.0f %% of the way round, to %.2f px", 100*l.Share, l.ResidualPx)})
 	}
 	if d := m.Droop; d != nil {

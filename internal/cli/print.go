@@ -20,7 +20,7 @@ func (a *app) printJSON(v any) error {
 // table writes rows in columns; the first row is the head.
 func (a *app) table(rows [][]string) error {
 	w := tabwriter.NewWriter(a.out, 0, 4, 2, ' ', 0)
-	for i, row := range rows {
+	for _, row := range rows {
 		for j, cell := range row {
 			if j > 0 {
 				fmt.Fprint(w, "\t")
@@ -28,7 +28,6 @@ func (a *app) table(rows [][]string) error {
 			fmt.Fprint(w, cell)
 		}
 		fmt.Fprintln(w)
-		_ = i
 	}
 	return w.Flush()
 }

@@ -130,12 +130,12 @@ func (a *app) suspects(found []market.Suspect, asJSON, asCSV bool, where func(ma
 	if asCSV {
 		rows := [][]string{{"line", "sale", "reason", "expected", "found"}}
 		for _, x := range found {
-			rows = append(rows, []string{strconv.Itoa(x.Line), x.ID, x.Reason, figure(x.Expected), figure(x.Found)})
+			rows = append(rows, []string{strconv.Itoa(x.Line), x.ID, x.Reason, machine(x.Expected), machine(x.Found)})
 		}
 		return a.csvRows(rows)
 	}
 	for _, x := range found {
-		if _, err := fmt.Fprintf(a.out, "%s: %s (expected about %.0f, found %.0f)\n", where(x), x.Reason, x.Expected, x.Found); err != nil {
+		if _, err := fmt.Fprintf(a.out, "%s: %s (expected about %s, recorded %s)\n", where(x), x.Reason, figure(x.Expected, 0), figure(x.Found, 0)); err != nil {
 			return err
 		}
 	}

@@ -10,6 +10,7 @@ import (
 	"midcase/estimate"
 	"midcase/internal/shop"
 	"midcase/opinion"
+	"midcase/say"
 )
 
 type stockCmd struct {
@@ -85,8 +86,8 @@ const (
 // printStock writes the stock for reading in a terminal.
 func (a *app) printStock(w shop.StockWorth) error {
 	fmt.Fprintf(a.out, "%s as of %s\n", a.bold(watchCount(w.Watches)), w.AsOf)
-	fmt.Fprintf(a.out, "Tied up %.0f %s; worth about %.0f, nine in ten between %.0f and %.0f; chance that all is worth less than was paid: %s.\n\n",
-		w.TiedUp, w.Currency, w.Median, w.Interval90.Low(), w.Interval90.High(), estimate.Percent(w.ChanceUnderPaid))
+	fmt.Fprintf(a.out, "Tied up %s %s; worth %s, 90 %% range %s; %s likely that the whole is worth less than was paid.\n\n",
+		figure(w.TiedUp, 0), w.Currency, price(w.Median, w.Interval90, "", "value"), price(w.Median, w.Interval90, "", "range"), estimate.Percent(w.ChanceUnderPaid))
 	for _, g := range []struct {
 		head   string
 		groups []deal.Concentration
@@ -97,16 +98,16 @@ func (a *app) printStock(w shop.StockWorth) error {
 			if name == "" {
 				name = "not known"
 			}
-			rows = append(rows, []string{name, fmt.Sprint(c.Watches), fmt.Sprintf("%.0f", c.TiedUp), fmt.Sprintf("%.0f", c.Mean), fmt.Sprintf("%.0f %%", 100*c.Share)})
+			rows = append(rows, []string{name, fmt.Sprint(c.Watches), figure(c.TiedUp, 0), figure(c.Mean, 0), percent(c.Share)})
 		}
 		if err := a.table(rows); err != nil {
 			return err
 		}
 		fmt.Fprintln(a.out)
 	}
-	fmt.Fprintf(a.out, "Concentration (1 is all in one): references %.2f, metals %.2f.\n", w.HerfindahlReferences, w.HerfindahlMetals)
+	fmt.Fprintf(a.out, "Concentration (1 is all in one): references %s, metals %s.\n", figure(w.HerfindahlReferences, 2), figure(w.HerfindahlMetals, 2))
 	for _, s := range w.Says {
-		fmt.Fprintf(a.out, "%s.\n", upperFirst(s))
+		fmt.Fprintf(a.out, "%s.\n", say.Capital(s))
 	}
 	for _, o := range w.Oldest[:min(len(w.Oldest), oldestShown)] {
 		fmt.Fprintf(a.out, "Long in stock: no. %d %s, %s, %d days, %s.\n", o.Number, o.Title, stateWords(o.State), o.Days, o.Paid)

@@ -50,7 +50,7 @@ func (a *app) printOpinion(o opinion.Opinion) error {
 		}
 	}
 	if len(unseen) > 0 {
-		line("   not looked at yet: %s", strings.Join(unseen, ", "))
+		line("   not examined yet: %s", strings.Join(unseen, ", "))
 	}
 	a.printRest(&b, o)
 	_, err := fmt.Fprint(a.out, b.String())
@@ -62,7 +62,7 @@ func (a *app) printRest(b *strings.Builder, o opinion.Opinion) {
 	head := func(s string) { line("\n%s", a.bold(s)) }
 	head("Condition")
 	if c := o.Condition; c.Overall != nil {
-		line("   %.1f of 10 (%.1f to %.1f): %s", *c.Overall, c.Interval[0], c.Interval[1], c.Words)
+		line("   %s of 10 (%s): %s", figure(*c.Overall, 1), span(c.Interval[0], c.Interval[1], 1), c.Words)
 	} else {
 		line("   Cannot tell overall.")
 	}
@@ -74,8 +74,8 @@ func (a *app) printRest(b *strings.Builder, o opinion.Opinion) {
 	head("Value")
 	if v := o.Value; v.Known {
 		i := v.Interval["80"]
-		line("   %s %s, four in five between %s and %s (%s; median; from %s sales, %s of this reference)", thousands(*v.Median), v.Currency, thousands(i[0]), thousands(i[1]), v.Kind,
-			thousands(float64(v.SalesUsed)), thousands(float64(v.SalesOfReference)))
+		line("   %s, 80 %% range %s (%s; median; from %s sales, %s of this reference)", price(*v.Median, i, v.Currency, "value"), price(*v.Median, i, "", "range"), v.Kind,
+			figure(float64(v.SalesUsed), 0), figure(float64(v.SalesOfReference), 0))
 	} else {
 		line("   Cannot tell: %s.", v.CannotTell)
 	}
@@ -89,7 +89,7 @@ func (a *app) printRest(b *strings.Builder, o opinion.Opinion) {
 		line("   %s", o.Metal.Says)
 	}
 	if len(o.Unknown) > 0 {
-		head("Not known")
+		head("What is not known")
 	}
 	for _, u := range o.Unknown {
 		line("   %s", u)
@@ -98,13 +98,4 @@ func (a *app) printRest(b *strings.Builder, o opinion.Opinion) {
 	for _, c := range o.Cautions {
 		line("   %s", c)
 	}
-}
-
-// thousands writes a whole amount with its thousands separated.
-func thousands(v float64) string {
-	s := fmt.Sprintf("%.0f", v)
-	for i := len(s) - 3; i > 0 && s[i-1] != '-'; i -= 3 {
-		s = s[:i] + "," + s[i:]
-	}
-	return s
 }

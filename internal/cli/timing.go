@@ -77,7 +77,7 @@ func (a *app) printAnalysis(r timing.Analysis) error {
 		_, err := fmt.Fprintf(a.out, "%s%s.\n", strings.ToUpper(r.Reason[:1]), r.Reason[1:])
 		return err
 	}
-	rows := [][]string{{"Beat rate", thousands(r.BeatsPerHour) + " beats an hour"}}
+	rows := [][]string{{"Beat rate", figure(r.BeatsPerHour, 0) + " beats an hour"}}
 	if r.Rate != nil {
 		rows = append(rows, []string{"Rate", statedRate(r)})
 	}
@@ -93,16 +93,16 @@ func (a *app) printAnalysis(r timing.Analysis) error {
 	if err := a.table(rows); err != nil {
 		return err
 	}
-	fmt.Fprintln(a.out, "\nWhat follows ± is half the 90 % range.")
+	fmt.Fprintln(a.out, "\n± is half the 90 % range.")
 	if len(r.Course) > 1 && r.Rate != nil {
-		fmt.Fprintln(a.out, "\nThe course, by the recorder's clock:")
+		fmt.Fprintln(a.out, "\nOver time, by the recorder's clock:")
 		course := [][]string{{"FROM", "TO", "RATE", "AMPLITUDE"}}
 		for _, c := range bounded(r.Course, 12) {
 			amp := "–"
 			if c.AmplitudeDeg != nil {
 				amp = fmt.Sprintf("%.0f°", *c.AmplitudeDeg)
 			}
-			course = append(course, []string{fmt.Sprintf("%.0f s", c.FromS), fmt.Sprintf("%.0f s", c.ToS), figureWords("%+.*f", c.Rate, "s/d"), amp})
+			course = append(course, []string{fmt.Sprintf("%.0f s", c.FromS), fmt.Sprintf("%.0f s", c.ToS), figureWords("%+.*f", c.Rate, "s/day"), amp})
 		}
 		if err := a.table(course); err != nil {
 			return err
@@ -149,15 +149,15 @@ func figureWords(format string, f timing.Figure, unit string) string {
 // statedRate writes the rate with all that is not known of it, and what that is made of.
 func statedRate(r timing.Analysis) string {
 	if r.Stated == nil || r.Clock == nil {
-		return figureWords("%+.*f", *r.Rate, "s/d")
+		return figureWords("%+.*f", *r.Rate, "s/day")
 	}
-	s := figureWords("%+.*f", *r.Stated, "s/d")
+	s := figureWords("%+.*f", *r.Stated, "s/day")
 	if r.Clock.Corrected {
 		return s + fmt.Sprintf(", clock corrected by %.1f ± %.1f parts in a million", r.Clock.PPM, timing.Figure{SE: r.Clock.PPMSE}.Half())
 	}
-	own := figureWords("%+.*f", *r.Rate, "s/d")
+	own := figureWords("%+.*f", *r.Rate, "s/day")
 	_, own, _ = strings.Cut(own, "± ")
-	return s + fmt.Sprintf(" (reading ± %s, clock not corrected ± %.1f s/d)", own, timing.Figure{SE: r.Clock.SE}.Half())
+	return s + fmt.Sprintf(" (reading ± %s, clock not corrected ± %.1f s/day)", own, timing.Figure{SE: r.Clock.SE}.Half())
 }
 
 type timingClockCmd struct {
@@ -250,13 +250,13 @@ func (a *app) printRegulation(r timing.Regulation) error {
 			rows = append(rows, []string{name, fmt.Sprintf(format, *v)})
 		}
 	}
-	add("Mean rate", "%+.1f s/d", r.Mean)
-	add("Greatest difference", "%.1f s/d", r.Delta)
-	add("Vertical less horizontal", "%+.1f s/d", r.VerticalMinusHorizontal)
+	add("Mean rate", "%+.1f s/day", r.Mean)
+	add("Greatest difference", "%.1f s/day", r.Delta)
+	add("Vertical minus horizontal", "%+.1f s/day", r.VerticalMinusHorizontal)
 	add("Mean amplitude", "%.0f°", r.MeanAmplitude)
 	add("Lowest amplitude", "%.0f°", r.LowestAmplitude)
 	add("Mean beat error", "%.1f ms", r.MeanBeatError)
-	add("A day after winding", "%+.1f s/d against fully wound", r.Isochronism)
+	add("A day after winding", "%+.1f s/day against fully wound", r.Isochronism)
 	add("Amplitude then lower by", "%.0f°", r.AmplitudeFall)
 	if err := a.table(rows); err != nil {
 		return err
@@ -269,7 +269,7 @@ func (a *app) printRegulation(r timing.Regulation) error {
 			if l.Within {
 				word = "within"
 			}
-			limits = append(limits, []string{l.Criterion, l.Movement, fmt.Sprintf("%+.1f", l.Value), fmt.Sprintf("%+.0f to %+.0f", l.Low, l.High), word})
+			limits = append(limits, []string{l.Criterion, l.Movement, plus(l.Value, 1), span(l.Low, l.High, 0), word})
 		}
 		if err := a.table(limits); err != nil {
 			return err

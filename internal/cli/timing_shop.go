@@ -77,7 +77,7 @@ func (c timingClocksCmd) Run(a *app) error {
 		return a.printJSON(all)
 	}
 	if len(all) == 0 {
-		_, err := fmt.Fprintf(a.out, "No recorder's clock was measured yet; rates by sound bear ± %.1f s/d for it. Measure one by 'timing clock FILE --keep NAME'.\n", timing.UncorrectedPPM*timing.PPMToSecPerDay)
+		_, err := fmt.Fprintf(a.out, "No recorder's clock measured yet; rates from sound are assumed ± %.1f s/day for it. Measure one with 'timing clock FILE --keep NAME'.\n", timing.UncorrectedPPM*timing.PPMToSecPerDay)
 		return err
 	}
 	rows := [][]string{{"RECORDER", "FAST BY, PPM", "S/D", "MEASURED", ""}}

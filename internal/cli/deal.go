@@ -207,8 +207,7 @@ func (a *app) printRoutes(s opinion.Selling) error {
 func (a *app) printNotes(s opinion.Selling) error {
 	fmt.Fprintln(a.out)
 	for _, line := range s.Says {
-		fmt.Fprintf(a.out, "%s.
-", strings.TrimSuffix(say.Capital(line.String()), "."))
+		fmt.Fprintf(a.out, "%s.\n", strings.TrimSuffix(say.Capital(line.String()), "."))
 	}
 	for _, line := range s.Cautions {
 		fmt.Fprintln(a.out, line)

@@ -57,7 +57,11 @@ func (r *Room) Settle(ctx context.Context, account ledger.Account, t Terms, by s
 	if !amount.IsZero() && amount.Sign() != open[i].Amount.Sign() { // people name what they pay without a sign
 		amount = amount.Neg()
 	}
-	if err := r.cashAllowed(ctx, what, t, h.Day, amount); err != nil {
+	paid := amount
+	if paid.IsZero() { // all of it
+		paid = open[i].Amount
+	}
+	if err := r.cashAllowed(ctx, what, t, h.Day, paid); err != nil {
 		return ledger.Entry{}, err
 	}
 	return r.keepEntry(ctx, what)(rule(ledger.SettleTerms{Head: h, Open: open[i], Amount: amount, Rate: t.Rate, Pay: t.pay()}))

@@ -21,14 +21,14 @@ func ExampleGrade() {
 		return
 	}
 	for _, s := range r.Slots {
-		fmt.Printf("%-8s %.1f  %s\n", s.Slot, s.Grade, s.Reasons[0].Text)
+		fmt.Printf("%-8s %.1f  %s\n", s.Slot, s.Grade, s.Reasons[0].Says)
 	}
 	fmt.Printf("overall %.1f (%.1f to %.1f), %s, held down by %s\n", r.Overall, r.Low, r.High, condition.GradeWords(r.Overall), r.HeldBy)
 	// Output:
 	// case     9.3  scratches: hairlines, seen only at an angle
 	// dial     4.0  refinished: well done
 	// hands    9.0  part seen, nothing recorded against it
-	// bracelet 7.7  bracelet droop measured: 12 mm over 100 mm
+	// bracelet 7.7  bracelet droop: 12.0 mm over 100 mm
 	// overall 5.8 (3.8 to 6.3), fair, held down by dial
 }
 

@@ -6,6 +6,8 @@ import (
 	"math"
 	"slices"
 	"strings"
+
+	"midcase/say"
 )
 
 // Input is what is known of one watch's condition.
@@ -66,7 +68,7 @@ type SlotGrade struct {
 
 // Reason is one thing that moved a grade.
 type Reason struct {
-	Text   string
+	Says   say.Statement
 	IDs    []string // of evidence
 	Points float64  // taken off (positive) or added (negative), after the diminishing sum
 	Cap    float64  // the grade that it holds the slot to; 0 where none

@@ -74,7 +74,7 @@ func TestGradeOfSlot(t *testing.T) {
 
 func TestNotExamined(t *testing.T) {
 	r := grade(t, Input{Fitted: []string{"case"}, RelevantSlots: []string{"case", "dial", "movement"}})
-	if s := slotOf(t, r, "movement"); s.Known || !strings.Contains(s.Reasons[0].Text, "cannot tell") {
+	if s := slotOf(t, r, "movement"); s.Known || !strings.Contains(s.Reasons[0].Says.String(), "not examined") {
 		t.Errorf("%+v", s)
 	}
 	if r.Known {
@@ -128,7 +128,7 @@ func TestOverallFormula(t *testing.T) {
 func TestReasonsNameEvidence(t *testing.T) {
 	r := grade(t, Input{Findings: []Finding{{ID: "ev7", Slot: "case", Term: "dents", Severity: 2, Extent: 0.1, Note: "lower left lug"}}})
 	reason := slotOf(t, r, "case").Reasons[0]
-	if !slices.Equal(reason.IDs, []string{"ev7"}) || reason.Text != "dents: some, small (over 10 % of it); lower left lug" || math.Abs(reason.Points-1.2*0.76) > 1e-9 {
+	if !slices.Equal(reason.IDs, []string{"ev7"}) || reason.Says.String() != "dents: some, small (over 10 % of it); lower left lug" || math.Abs(reason.Points-1.2*0.76) > 1e-9 {
 		t.Errorf("%+v", reason)
 	}
 }

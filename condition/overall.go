@@ -112,8 +112,8 @@ func holdDown(out *Result, all sums) {
 func binding(s SlotGrade) string {
 	for _, r := range s.Reasons {
 		if r.Cap > 0 && r.Cap <= s.Grade {
-			return r.Text
+			return r.Says.String()
 		}
 	}
-	return s.Reasons[0].Text
+	return s.Reasons[0].Says.String()
 }

@@ -1,10 +1,12 @@
 package condition
 
 import (
-	"fmt"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
+
+	"midcase/say"
 )
 
 // deduction is one thing that takes points off a slot, with the points it would
@@ -12,7 +14,7 @@ import (
 type deduction struct {
 	key            string // findings and measures with one key are the same thing seen twice
 	measured       bool
-	text           string
+	says           say.Statement
 	id             string
 	points         float64
 	least, most    float64
@@ -32,7 +34,7 @@ func gradeSlot(slot string, in Input) SlotGrade {
 	out.Known = len(found)+len(measured) > 0 || slices.Contains(in.Fitted, slot)
 	if !out.Known {
 		out.Low, out.High = rubric.NotExamined[0], rubric.NotExamined[1]
-		out.Reasons = []Reason{{Text: "not examined: cannot tell"}}
+		out.Reasons = []Reason{{Says: say.That("grade.not-examined")}}
 		return out
 	}
 	lift, good := liftOf(found)
@@ -77,14 +79,15 @@ func lowestCap(found []Finding) float64 {
 
 func nothingFound(found []Finding) Reason {
 	if len(found) == 0 {
-		return Reason{Text: "part seen, nothing recorded against it"}
+		return Reason{Says: say.That("grade.nothing-recorded")}
 	}
-	var names, ids []string
+	var names []say.Value
+	var ids []string
 	for _, f := range found {
 		t, _ := find(f.Term)
-		names, ids = append(names, t.Name), append(ids, f.ID)
+		names, ids = append(names, t.noun()), append(ids, f.ID)
 	}
-	return Reason{Text: "looked for and not found: " + strings.Join(names, ", "), IDs: ids}
+	return Reason{Says: say.That("grade.not-found", say.All("findings", names...)), IDs: ids}
 }
 
 // liftOf sums the good points, strongest first, and gives their reasons. A good
@@ -101,8 +104,8 @@ func liftOf(found []Finding) (float64, []Reason) {
 		if !t.Good || slices.ContainsFunc(counted, func(p point) bool { return p.term.ID == t.ID }) {
 			continue
 		}
-		if c := contradicted(t, found); c != "" {
-			reasons = append(reasons, Reason{Text: fmt.Sprintf("%s is stated, but so is %s; not counted", t.Name, c), IDs: []string{f.ID}})
+		if other, ok := contradicted(t, found); ok {
+			reasons = append(reasons, Reason{Says: say.That("grade.contradicted", t.arg("good"), other.arg("bad")), IDs: []string{f.ID}})
 			continue
 		}
 		counted = append(counted, point{t, f.ID})
@@ -114,19 +117,19 @@ func liftOf(found []Finding) (float64, []Reason) {
 		add := math.Min(p.term.Lift*weight, room-lift)
 		lift += add
 		weight *= rubric.Diminish
-		reasons = append(reasons, Reason{Text: p.term.Name, IDs: []string{p.id}, Points: -add})
+		reasons = append(reasons, Reason{Says: say.That("grade.good", p.term.arg("finding")), IDs: []string{p.id}, Points: -add})
 	}
 	return lift, reasons
 }
 
-func contradicted(good Term, found []Finding) string {
+func contradicted(good Term, found []Finding) (Term, bool) {
 	for _, f := range found {
 		t, _ := find(f.Term)
 		if f.Severity > 0 && slices.Contains(good.Conflicts, t.ID) {
-			return t.Name
+			return t, true
 		}
 	}
-	return ""
+	return Term{}, false
 }
 
 func deductionsOf(found []Finding) []deduction {
@@ -144,18 +147,52 @@ func deductionsOf(found []Finding) []deduction {
 			low, high = rubric.ExtentLow, rubric.ExtentHigh
 		}
 		p := t.Points[f.Severity]
-		text := fmt.Sprintf("%s: %s", t.Name, t.Severity[f.Severity])
-		if f.Extent > 0 {
-			text += fmt.Sprintf(" (over %.0f %% of it)", 100*f.Extent)
-		}
-		if f.Note != "" {
-			text += "; " + f.Note
-		}
-		out = append(out, deduction{key: t.ID, text: text, id: f.ID, points: p * factor, least: p * low, most: p * high,
+		out = append(out, deduction{key: t.ID, says: whatWasFound(t, f), id: f.ID, points: p * factor, least: p * low, most: p * high,
 			cap: t.Cap[f.Severity], extentNotKnown: f.Extent == 0})
 	}
 	return out
 }
+
+// whatWasFound says what was found: how bad, over how much, and what the observer noted.
+func whatWasFound(t Term, f Finding) say.Statement {
+	says := say.That("grade.found", t.arg("finding"), severity("severity", t, f.Severity))
+	if f.Extent > 0 {
+		says = say.That("grade.found-over", t.arg("finding"), severity("severity", t, f.Severity), say.Share("extent", f.Extent))
+	}
+	if f.Note != "" {
+		says = say.That("grade.noted", say.Saying("found", says), say.Name("note", f.Note))
+	}
+	return says
+}
+
+// severity is how the term's list words a severity.
+func severity(name string, t Term, severity int) say.Arg {
+	return say.Term(name, "severity", t.ID+"."+strconv.Itoa(severity), t.Severity[severity])
+}
+
+// value is a measured value in the unit of the rule, to the digits that are read.
+func (r MeasureRule) value(name string, x float64) say.Arg {
+	switch unit, _, _ := strings.Cut(r.Unit, ","); unit {
+	case "degrees":
+		return say.Fixed(name, x, say.Degree, 0)
+	case "s/d":
+		return say.Fixed(name, x, say.SecondPerDay, 1)
+	case "ms":
+		return say.Fixed(name, x, say.Millisecond, 1)
+	case "percent under the stated pull":
+		return say.Fixed(name, x, say.Percent, 1)
+	}
+	return say.Fixed(name, x, say.MM, 2)
+}
+
+// arg is the name of what is measured.
+func (r MeasureRule) arg(name string) say.Arg { return say.Term(name, "measure", r.Kind, r.Name) }
+
+// noun is the term as a word of the trade.
+func (t Term) noun() say.Noun { return say.Noun{Set: "finding", ID: t.ID, English: t.Name} }
+
+// arg is the term as an argument.
+func (t Term) arg(name string) say.Arg { return say.Arg{Name: name, Value: t.noun()} }
 
 func measuresOf(slot string, measures []Measure) []deduction {
 	var out []deduction
@@ -165,14 +202,14 @@ func measuresOf(slot string, measures []Measure) []deduction {
 			continue
 		}
 		x, u := m.Value, m.U
-		text := fmt.Sprintf("%s measured: %.4g %s", rule.Name, x, rule.Unit)
+		says := say.That("grade.measured", rule.arg("measure"), rule.value("value", x))
 		switch m.Kind {
 		case "stretch_droop":
-			text = fmt.Sprintf("%s measured: %.3g mm over %.3g mm", rule.Name, x, m.FreeLengthMM)
+			says = say.That("grade.droop", rule.arg("measure"), say.Fixed("droop", x, say.MM, 1), say.Fixed("length", m.FreeLengthMM, say.MM, 0))
 			x, u = x/m.FreeLengthMM, u/m.FreeLengthMM
 		case "stretch_length":
 			if m.PullN > 0 {
-				text = fmt.Sprintf("%s measured: %.3g %% under %.3g N", rule.Name, x, m.PullN)
+				says = say.That("grade.stretch", rule.arg("measure"), say.Fixed("stretch", x, say.Percent, 1), say.Fixed("pull", m.PullN, say.Newton, 1))
 			}
 		case "rate_mean":
 			x = math.Abs(x)
@@ -182,7 +219,7 @@ func measuresOf(slot string, measures []Measure) []deduction {
 		if key == "" {
 			key = rule.Kind
 		}
-		out = append(out, deduction{key: key, measured: true, text: text, id: m.ID, points: rule.points(x), least: math.Min(a, b), most: math.Max(a, b)})
+		out = append(out, deduction{key: key, measured: true, says: says, id: m.ID, points: rule.points(x), least: math.Min(a, b), most: math.Max(a, b)})
 	}
 	return out
 }
@@ -237,7 +274,7 @@ func diminish(all []deduction, size func(deduction) float64) (float64, []Reason)
 		p := size(d) * weight
 		sum += p
 		weight *= rubric.Diminish
-		reasons = append(reasons, Reason{Text: d.text, IDs: []string{d.id}, Points: p, Cap: d.cap})
+		reasons = append(reasons, Reason{Says: d.says, IDs: []string{d.id}, Points: p, Cap: d.cap})
 	}
 	return sum, reasons
 }

@@ -45,7 +45,7 @@ func (f *forming) slotGrade(s condition.SlotGrade) SlotGrade {
 	}
 	seen := map[string]bool{}
 	for _, r := range s.Reasons {
-		g.Reasons = append(g.Reasons, say.Verbatim(r.Text))
+		g.Reasons = append(g.Reasons, r.Says)
 		for _, id := range r.IDs {
 			if !seen[id] {
 				seen[id] = true

@@ -31,7 +31,7 @@ func TestMeasured(t *testing.T) {
 		before = p
 	}
 	for _, s := range opinionOn(t, watchOf("KR-1", fitted(evidence.Case, "steel"), &evidence.Dimension{What: "mid_case_diameter", MM: 34.39}), nil).Condition.Slots {
-		if strings.Contains(strings.Join(say.Strings(s.Reasons), " "), "lost measured") {
+		if strings.Contains(strings.Join(say.Strings(s.Reasons), " "), "lost:") {
 			t.Errorf("no loss is spoken of as one: %q", s.Reasons)
 		}
 	}

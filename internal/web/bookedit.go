@@ -14,8 +14,8 @@ import (
 	"midcase/evidence"
 	"midcase/internal/bookdir"
 	"midcase/internal/shop"
+	"midcase/internal/web/form"
 	"midcase/internal/web/pages/bookedit"
-	"midcase/internal/web/pages/field"
 	"midcase/internal/web/pages/watch"
 	"midcase/refbook"
 )
@@ -100,10 +100,10 @@ func (s *Server) showEditor(w http.ResponseWriter, r *http.Request, f bookFile, 
 	}
 	d.Was = bookdir.Sum([]byte(text))
 	if d.Part == "" && d.Anchor == nil {
-		d.Anchor = bookedit.AnchorFields(f.maker)
+		d.Anchor = pairView(r, f.maker)
 	}
 	if ref, ok := f.maker.Reference(d.Part); ok && d.Variant == nil {
-		d.Variant = bookedit.VariantFields(ref)
+		d.Variant = versionView(r, ref)
 	}
 	d.Frame = s.frame("book", "Edit "+strings.TrimSpace(f.maker.Name+" "+d.Part))
 	w.WriteHeader(status)
@@ -167,7 +167,7 @@ func (s *Server) bookRefused(w http.ResponseWriter, r *http.Request, f bookFile,
 	case errors.As(err, &problems):
 		d.Problems = bookedit.Shown(problems, f.name, d.Text, first)
 	case errors.As(err, &invalid):
-		d.Wrong = field.Error(invalid.Problems, "why")
+		d.Wrong = form.Says(invalid.Problems[0])
 	default:
 		return err
 	}
@@ -226,15 +226,17 @@ func (s *Server) addVariant(w http.ResponseWriter, r *http.Request) error {
 	if !ok {
 		return fmt.Errorf("reference %s: %w", part, shop.ErrNotFound)
 	}
-	fields := bookedit.VariantFields(ref)
-	values := formValues(r, fields)
-	slot, v, problems := bookedit.VariantOf(values)
-	q := quickForm{name: "variant", part: part, fields: fields, values: values}
-	if len(problems) > 0 {
-		return s.quickRefused(w, r, f, q, problems, "")
+	q, err := addingVersion.Read(r, versionForm{})
+	if err != nil {
+		return err
 	}
-	text, err := refbook.AddVariant([]byte(f.text), part, slot, v)
-	return s.saveQuick(w, r, f, q, text, err)
+	offerSlots(q, ref)
+	v, d := q.V.variant(&q.View), bookedit.Data{Part: part, Quick: "variant", Variant: &q.View}
+	if !q.OK() {
+		return s.quickRefused(w, r, f, d)
+	}
+	text, err := refbook.AddVariant([]byte(f.text), part, q.V.Slot, v)
+	return s.saveQuick(w, r, f, d, q.V.Why, text, err)
 }
 
 func (s *Server) addAnchor(w http.ResponseWriter, r *http.Request) error {
@@ -242,70 +244,52 @@ func (s *Server) addAnchor(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	fields := bookedit.AnchorFields(f.maker)
-	values := formValues(r, fields)
-	serial, a, problems := bookedit.AnchorOf(values)
-	q := quickForm{name: "anchor", fields: fields, values: values}
-	if len(problems) > 0 {
-		return s.quickRefused(w, r, f, q, problems, "")
+	q, err := addingPair.Read(r, pairForm{})
+	if err != nil {
+		return err
 	}
-	text, err := refbook.AddAnchor([]byte(f.text), serial, a)
-	return s.saveQuick(w, r, f, q, text, err)
-}
-
-// quickForm is a form by which one thing is added to the book.
-type quickForm struct {
-	name, part string
-	fields     []field.Field
-	values     map[string]string
-}
-
-func formValues(r *http.Request, fields []field.Field) map[string]string {
-	out := map[string]string{}
-	for _, f := range fields {
-		out[f.Name] = r.PostFormValue(f.Name)
+	offerSeries(q, f.maker)
+	d := bookedit.Data{Quick: "anchor", Anchor: &q.View}
+	if !q.OK() {
+		return s.quickRefused(w, r, f, d)
 	}
-	return out
+	text, err := refbook.AddAnchor([]byte(f.text), q.V.Serial, refbook.Anchor{Number: int64(q.V.Number), Month: q.V.Month, Source: q.V.Source})
+	return s.saveQuick(w, r, f, d, q.V.Why, text, err)
 }
 
 // saveQuick saves the text that an addition led to. It is added to the file as it stands
 // now: what somebody else added meanwhile stays.
-func (s *Server) saveQuick(w http.ResponseWriter, r *http.Request, f bookFile, q quickForm, text []byte, err error) error {
+func (s *Server) saveQuick(w http.ResponseWriter, r *http.Request, f bookFile, d bookedit.Data, why string, text []byte, err error) error {
 	ctx := r.Context()
 	var edit *refbook.EditError
 	if errors.As(err, &edit) {
-		return s.quickRefused(w, r, f, q, nil, "Found "+edit.Found+"; want "+edit.Want+".")
+		d.Trouble = form.Says(evidence.Problem{Found: edit.Found, Want: edit.Want})
+		return s.quickRefused(w, r, f, d)
 	}
 	if err != nil {
 		return err
 	}
-	_, err = s.shop.SaveBookFile(ctx, f.name, f.sum(), text, q.values["why"], s.user(ctx))
+	_, err = s.shop.SaveBookFile(ctx, f.name, f.sum(), text, why, s.user(ctx))
 	var problems refbook.Problems
 	if errors.As(err, &problems) {
-		return s.quickRefused(w, r, f, q, nil, problems.Error())
+		d.Trouble = problems.Error()
+		return s.quickRefused(w, r, f, d)
 	}
 	if err != nil {
 		return err
 	}
 	to := "/book-edit/" + f.maker.ID + "?saved=1"
-	if q.part != "" {
-		to += "&part=" + url.QueryEscape(q.part)
+	if d.Part != "" {
+		to += "&part=" + url.QueryEscape(d.Part)
 	}
 	http.Redirect(w, r, to, http.StatusSeeOther)
 	return nil
 }
 
-func (s *Server) quickRefused(w http.ResponseWriter, r *http.Request, f bookFile, q quickForm, problems evidence.Problems, trouble string) error {
-	d := bookedit.Data{Part: q.part, Quick: q.name, Trouble: trouble}
+func (s *Server) quickRefused(w http.ResponseWriter, r *http.Request, f bookFile, d bookedit.Data) error {
 	var err error
-	if d.Text, _, _, err = f.part(q.part); err != nil {
+	if d.Text, _, _, err = f.part(d.Part); err != nil {
 		return err
-	}
-	filled := field.Fill(q.fields, q.values, problems)
-	if q.name == "variant" {
-		d.Variant = filled
-	} else {
-		d.Anchor = filled
 	}
 	return s.showEditor(w, r, f, d, http.StatusUnprocessableEntity)
 }
@@ -344,7 +328,7 @@ func (s *Server) saveNewMaker(w http.ResponseWriter, r *http.Request) error {
 	case errors.As(err, &wrong):
 		d.Problems = bookedit.Shown(wrong, wrong[0].File, d.Text, 1)
 	case errors.As(err, &invalid):
-		d.Wrong = field.Error(invalid.Problems, "why")
+		d.Wrong = form.Says(invalid.Problems[0])
 	case err != nil:
 		return err
 	}

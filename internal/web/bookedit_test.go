@@ -101,7 +101,7 @@ func TestQuickFormsOfTheBook(t *testing.T) {
 	a := s.post("/book-edit/corvane/variant", url.Values{"part": {"KR-2"}, "slot": {"dial"}, "id": {"dial 9"}, "name": {"Blue dial"}, "share": {"2"}})
 	s.wantStatus(a, http.StatusUnprocessableEntity)
 	p := a.page(t)
-	for field, says := range map[string]string{"id": "dial 9", "made": "nothing", "share": "2", "why": "nothing"} {
+	for field, says := range map[string]string{"id": "dial 9", "made": "when it was fitted", "share": "2", "why": "Enter"} {
 		want(t, p.Find("#e-version-"+field), says)
 	}
 	if got := p.Find("#version-name").AttrOr("value", ""); got != "Blue dial" {

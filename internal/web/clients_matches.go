@@ -10,7 +10,7 @@ import (
 
 	"midcase/evidence"
 	"midcase/internal/shop"
-	"midcase/internal/web/pages/change"
+	"midcase/internal/web/form"
 	"midcase/internal/web/pages/clients"
 )
 
@@ -90,7 +90,7 @@ func (s *Server) recordShowing(w http.ResponseWriter, r *http.Request) error {
 		plain, problems := readFigures(ctx, d.Values, nil, []string{"price"})
 		if d.Problems = append(d.Problems, problems...); len(problems) > 0 {
 			// The figure itself cannot be read.
-		} else if v.Price, err = change.Money(plain["price"], s.shop.Currency()); err != nil {
+		} else if v.Price, err = form.Amount(plain["price"], s.shop.Currency()); err != nil {
 			d.Problems = append(d.Problems, evidence.Problem{Field: "price", Found: strconv.Quote(d.Values["price"]), Want: "an amount above zero, such as 6500 or 6500 EUR"})
 		}
 	}

@@ -5,14 +5,13 @@ import (
 	"errors"
 	"fmt"
 	"net/http"
-	"slices"
 	"strconv"
 	"strings"
 
+	"midcase/evidence"
 	"midcase/internal/shop"
+	"midcase/internal/web/form"
 	"midcase/internal/web/pages/clients"
-	"midcase/internal/web/pages/frame"
-	"midcase/internal/web/pages/wording"
 )
 
 // wantNamed reads the client and the place of the want that the address names; −1 for a
@@ -38,24 +37,22 @@ func (s *Server) wantPage(w http.ResponseWriter, r *http.Request) error {
 	if n >= 0 {
 		want = c.Wants[n]
 	}
-	return s.wantForm(w, r, clients.WantForm{Client: c, N: n, Values: clients.WantValues(want)}, http.StatusOK)
+	return s.wantForm(w, r, clients.WantForm{Client: c, N: n}, wanting.Of(r.Context(), wantOf(want)), http.StatusOK)
 }
 
-func (s *Server) wantForm(w http.ResponseWriter, r *http.Request, d clients.WantForm, status int) error {
+func (s *Server) wantForm(w http.ResponseWriter, r *http.Request, d clients.WantForm, f *form.Form[wantForm], status int) error {
 	d.Frame = s.frame("clients", "What "+d.Client.Name+" looks for")
 	for _, m := range s.shop.Book(r.Context()).Makers {
 		d.Makers = append(d.Makers, m.Name)
-		for _, f := range m.Families {
-			d.Families = append(d.Families, cmp.Or(f.Name, f.ID))
+		for _, family := range m.Families {
+			d.Families = append(d.Families, cmp.Or(family.Name, family.ID))
 		}
 		for _, ref := range m.References {
 			d.References = append(d.References, ref.ID)
 		}
 	}
-	d.Metals = append([]frame.Choice{{Value: "", Text: "any"}}, s.metals(r.Context())...)
-	if have := d.Values["metal"]; have != "" && !slices.ContainsFunc(d.Metals, func(c frame.Choice) bool { return c.Value == have }) {
-		d.Metals = append(d.Metals, frame.Choice{Value: have, Text: wording.Underscored(have)})
-	}
+	offerMetals(f, s.metals(r.Context()))
+	d.Form = &f.View
 	w.WriteHeader(status)
 	return clients.WantPage(d).Render(r.Context(), w)
 }
@@ -65,19 +62,14 @@ func (s *Server) saveWant(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	typed := map[string]string{}
-	for name := range clients.WantValues(shop.Want{}) {
-		typed[name] = strings.TrimSpace(r.PostFormValue(name))
+	f, err := wanting.Read(r, wantForm{})
+	if err != nil {
+		return err
 	}
-	d := clients.WantForm{Client: c, N: n, Values: typed}
-	plain, problems := readFigures(r.Context(), typed, []string{"condition_floor", "originality_floor"}, []string{"budget"})
-	var want shop.Want
-	if len(problems) == 0 {
-		want, problems = clients.ReadWant(plain, s.shop.Currency())
-	}
-	if len(problems) > 0 {
-		d.Problems = problems
-		return s.wantForm(w, r, d, http.StatusUnprocessableEntity)
+	d := clients.WantForm{Client: c, N: n}
+	want := f.V.want(&f.View)
+	if !f.OK() {
+		return s.wantForm(w, r, d, f, http.StatusUnprocessableEntity)
 	}
 	if n < 0 {
 		_, _, err = s.shop.People.AddWant(r.Context(), c.ID, want)
@@ -88,15 +80,13 @@ func (s *Server) saveWant(w http.ResponseWriter, r *http.Request) error {
 	switch {
 	case errors.As(err, &invalid):
 		for _, p := range invalid.Problems {
-			if at := strings.LastIndex(p.Field, "."); at >= 0 {
-				p.Field = p.Field[at+1:]
-			}
-			d.Problems = append(d.Problems, p)
+			p.Field = p.Field[strings.LastIndex(p.Field, ".")+1:]
+			f.Invalid(evidence.Problems{p}, nil)
 		}
-		return s.wantForm(w, r, d, http.StatusUnprocessableEntity)
+		return s.wantForm(w, r, d, f, http.StatusUnprocessableEntity)
 	case errors.Is(err, shop.ErrConflict):
 		d.Conflict = true
-		return s.wantForm(w, r, d, http.StatusConflict)
+		return s.wantForm(w, r, d, f, http.StatusConflict)
 	case err != nil:
 		return err
 	}

@@ -175,24 +175,33 @@ func readMoney(f *Field) string {
 	if err != nil {
 		return f.twoWays(err)
 	}
-	m, err := amount(plain, f.locale.Currency)
+	m, err := Amount(plain, f.locale.Currency)
+	if errors.Is(err, errNotAbove) {
+		return quoted(f.Value) + " is not above zero. " + f.enter()
+	}
 	if err != nil {
 		return f.isNot("an amount")
-	}
-	if m.Sign() <= 0 {
-		return quoted(f.Value) + " is not above zero. " + f.enter()
 	}
 	f.at.Set(reflect.ValueOf(m))
 	return ""
 }
 
-// amount reads 6500 or 6500 CHF.
-func amount(plain string, currency money.Currency) (money.Money, error) {
+var errNotAbove = errors.New("not above zero")
+
+// Amount reads 6500 or 6500 CHF, with a decimal point; nothing is no amount.
+func Amount(plain string, currency money.Currency) (money.Money, error) {
+	if plain == "" {
+		return money.Money{}, nil
+	}
 	figure, named, ok := strings.Cut(plain, " ")
 	if ok {
 		currency = money.Currency(named)
 	}
-	return money.Parse(figure, string(currency))
+	m, err := money.Parse(figure, string(currency))
+	if err == nil && m.Sign() <= 0 {
+		return money.Money{}, fmt.Errorf("amount %s: %w", plain, errNotAbove)
+	}
+	return m, err
 }
 
 func writeMoney(f *Field) string {

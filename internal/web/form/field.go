@@ -139,7 +139,7 @@ func (f *Field) needsChoice() bool {
 
 // attributes tie a field to its hint or error for those who listen to the page.
 func (f *Field) attributes() templ.Attributes {
-	a := described(f.short(), f.Hint, f.Error)
+	a := Described(f.short(), f.Hint, f.Error)
 	for name, v := range map[string]string{"list": f.List, "accept": f.Accept, "autocomplete": f.Auto} {
 		if v != "" {
 			a[name] = v
@@ -151,7 +151,8 @@ func (f *Field) attributes() templ.Attributes {
 // short is the id without what keeps it apart from headings.
 func (f *Field) short() string { return strings.TrimPrefix(f.ID, "f-") }
 
-func described(id, hint, problem string) templ.Attributes {
+// Described ties an element to its hint or problem for those who listen to the page.
+func Described(id, hint, problem string) templ.Attributes {
 	a := templ.Attributes{}
 	switch {
 	case problem != "":

@@ -5,7 +5,7 @@ import (
 	"strings"
 
 	"midcase/internal/shop"
-	"midcase/internal/web/pages/field"
+	"midcase/internal/web/form"
 	"midcase/internal/web/pages/frame"
 	"midcase/refbook"
 )
@@ -29,10 +29,10 @@ type Data struct {
 	Of       int // how many there are
 	Saved    bool
 
-	Variant []field.Field // of the quick form for a version; nil where there is none
-	Anchor  []field.Field // of the quick form for a pair of number and month
-	Quick   string        // which quick form something is wrong with
-	Trouble string        // what is wrong with it, of no field
+	Variant *form.View // of the quick form for a version; nil where there is none
+	Anchor  *form.View // of the quick form for a pair of number and month
+	Quick   string     // which quick form something is wrong with
+	Trouble string     // what is wrong with it, of no field
 }
 
 // Problem is one thing wrong with the text, with the lines about it.
@@ -140,54 +140,6 @@ func (d Data) rows() string {
 // file is another.
 func (d Data) draft() string {
 	return strings.Join([]string{"book", d.Part, d.Base[:min(len(d.Base), 12)]}, " ")
-}
-
-// VariantFields are the fields of the quick form for a version of a reference.
-func VariantFields(ref *refbook.Reference) []field.Field {
-	var slots []field.Option
-	for _, s := range ref.Slots {
-		slots = append(slots, field.Option{Value: string(s.Slot), Text: s.Slot.Name()})
-	}
-	if len(slots) == 0 {
-		return nil
-	}
-	return under("version-", []field.Field{
-		{Name: "slot", Label: "Part", Type: "choice", Options: slots},
-		{Name: "id", Label: "Short id", Needed: true, Hint: "small letters and digits, such as dial-3"},
-		{Name: "name", Label: "Name", Needed: true, Hint: "such as Silver dial, mark 3"},
-		{Name: "look", Label: "How to know it", Type: "area"},
-		{Name: "made", Label: "Fitted", Hint: "such as 1966-05/1970-12 or 1966/1970; empty for a service part"},
-		{Name: "share", Label: "Share beside others", Type: "number", Hint: "0 to 1; empty where it was the only one"},
-		{Name: "service", Label: "A service part, made for repairs", Type: "check"},
-		{Name: "source", Label: "Source", Hint: "where this is known from"},
-		{Name: "why", Label: "Why the book changes", Needed: true, Broad: true, Hint: "such as: seen on three dated watches"},
-	})
-}
-
-// under gives the fields' elements ids of their own on a page with other forms.
-func under(prefix string, fields []field.Field) []field.Field {
-	for i := range fields {
-		fields[i].ID = prefix + fields[i].Name
-	}
-	return fields
-}
-
-// AnchorFields are the fields of the quick form for a pair of number and month.
-func AnchorFields(m *refbook.Maker) []field.Field {
-	var runs []field.Option
-	for _, s := range m.Serials {
-		runs = append(runs, field.Option{Value: s.ID, Text: s.ID + ", " + strings.ReplaceAll(s.Mark, "_", " ")})
-	}
-	if len(runs) == 0 {
-		return nil
-	}
-	return under("pair-", []field.Field{
-		{Name: "serial", Label: "Run of numbers", Type: "choice", Options: runs},
-		{Name: "number", Label: "Number", Needed: true, Hint: "digits only"},
-		{Name: "month", Label: "Month", Needed: true, Hint: "such as 1968-05"},
-		{Name: "source", Label: "Source", Hint: "such as: archive extract of a watch seen"},
-		{Name: "why", Label: "Why the book changes", Needed: true, Broad: true},
-	})
 }
 
 // Template is what a new maker's file begins as.

@@ -1,7 +1,6 @@
 package clients
 
 import (
-	"fmt"
 	"slices"
 	"strconv"
 	"strings"
@@ -10,8 +9,6 @@ import (
 	"midcase/edtf"
 	"midcase/evidence"
 	"midcase/internal/shop"
-	"midcase/internal/web/pages/change"
-	"midcase/money"
 )
 
 // spareChannels is how many empty rows for channels the form offers.
@@ -168,70 +165,4 @@ func fieldsOf(d Form) map[string]bool {
 		out[name] = !strings.HasPrefix(name, "consent_")
 	}
 	return out
-}
-
-// WantValues are a want as the form shows it.
-func WantValues(w shop.Want) map[string]string {
-	v := map[string]string{
-		"maker": w.Maker, "family": w.Family, "reference": w.Reference, "metal": w.Metal, "dial": w.Dial, "set": w.Set, "note": w.Note,
-		"year_from": number(w.YearFrom), "year_to": number(w.YearTo), "until": w.Until.String(), "call_first": yes(w.CallFirst), "condition_floor": "", "originality_floor": "", "budget": "",
-	}
-	if w.ConditionFloor != 0 {
-		v["condition_floor"] = fmt.Sprint(w.ConditionFloor)
-	}
-	if w.OriginalityFloor != 0 {
-		v["originality_floor"] = strconv.FormatFloat(100*w.OriginalityFloor, 'f', -1, 64)
-	}
-	if !w.Budget.IsZero() {
-		v["budget"] = w.Budget.String()
-	}
-	return v
-}
-
-func number(n int) string {
-	if n == 0 {
-		return ""
-	}
-	return strconv.Itoa(n)
-}
-
-// ReadWant makes a want of what was typed.
-func ReadWant(v map[string]string, currency money.Currency) (shop.Want, evidence.Problems) {
-	var p evidence.Problems
-	w := shop.Want{Maker: v["maker"], Family: v["family"], Reference: v["reference"], Metal: v["metal"], Dial: v["dial"], Set: v["set"], Note: v["note"], CallFirst: v["call_first"] == "yes"}
-	bad := func(name, want string) {
-		p = append(p, evidence.Problem{Field: name, Found: strconv.Quote(v[name]), Want: want})
-	}
-	float := func(name string, least, most float64, want string) float64 {
-		text := strings.TrimSpace(strings.TrimSuffix(v[name], "%"))
-		if text == "" {
-			return 0
-		}
-		x, err := strconv.ParseFloat(text, 64)
-		if err != nil || !(x >= least && x <= most) {
-			bad(name, want)
-			return 0
-		}
-		return x
-	}
-	w.ConditionFloor = float("condition_floor", 1, 10, "a grade from 1 to 10")
-	w.OriginalityFloor = float("originality_floor", 0, 100, "a share from 0 to 100 %") / 100
-	w.YearFrom = int(float("year_from", 1800, 2200, "a year such as 1965"))
-	w.YearTo = int(float("year_to", 1800, 2200, "a year such as 1969"))
-	if w.YearFrom != 0 && w.YearTo != 0 && w.YearFrom > w.YearTo {
-		bad("year_to", fmt.Sprintf("%d or later", w.YearFrom))
-	}
-	var err error
-	if w.Budget, err = change.Money(v["budget"], currency); err != nil {
-		bad("budget", "an amount above zero, such as 6500 or 6500 EUR")
-	}
-	if v["until"] != "" {
-		if w.Until, err = edtf.Parse(v["until"]); err != nil {
-			bad("until", "a day, month or year, such as 2027-03-01")
-		}
-	}
-	if !w.Names() && w.Note == "" && len(p) == 0 {
-		p = append(p, evidence.Problem{Field: "maker", Found: "nothing", Want: "at least one of maker, family, reference, metal, dial or years"})
-	}
-	return w, p
 }

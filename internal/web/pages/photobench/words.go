@@ -14,7 +14,7 @@ import (
 	"midcase/photo"
 	assets "midcase/web"
 
-	fields "midcase/internal/web/pages/field"
+	fields "midcase/internal/web/form"
 )
 
 func asset(name string) string { return "/assets/" + name + "?v=" + assets.Version() }

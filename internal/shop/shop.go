@@ -24,6 +24,7 @@ type Stores struct {
 	Privacy   PrivacyStore
 	Papers    PaperStore
 	Revisions RevisionStore
+	Forms     FormStore
 	Blobs     BlobStore
 	Book      BookStore
 }
@@ -39,11 +40,12 @@ type Records interface {
 	PrivacyStore
 	PaperStore
 	RevisionStore
+	FormStore
 }
 
 // On are the stores of a shop that keeps all its records in one database.
 func On(db Records, blobs BlobStore, book BookStore) Stores {
-	return Stores{db, db, db, db, db, db, db, db, db, blobs, book}
+	return Stores{db, db, db, db, db, db, db, db, db, db, blobs, book}
 }
 
 // missing names a store that is not there.

@@ -97,11 +97,21 @@ func (s *Store) changeOnce(ctx context.Context, do func(tx *sql.Tx) error) error
 			return err
 		}
 	}
+	token := shop.TokenOf(ctx)
+	if err := take(ctx, tx, token); err != nil {
+		return err
+	}
 	if err := do(tx); err != nil {
 		return err
 	}
 	defer shop.Changed(ctx) // also where the commit failed: it may have come through
-	return tx.Commit()
+	if err := tx.Commit(); err != nil {
+		return err
+	}
+	if token != nil {
+		token.Take()
+	}
+	return nil
 }
 
 // snapshot runs do in a reading transaction that sees one state of the database.

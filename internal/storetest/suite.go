@@ -57,6 +57,8 @@ func Run(t *testing.T, open func(t *testing.T) Stores) {
 		{"Settings", testSettings},
 		{"Revision", testRevision},
 		{"RevisionOfWhatFailed", testRevisionOfWhatFailed},
+		{"FormOnce", testFormOnce},
+		{"FormAnswer", testFormAnswer},
 		{"OddText", testOddText},
 		{"ConcurrentAppend", testConcurrentAppend},
 		{"ConcurrentUpdate", testConcurrentUpdate},

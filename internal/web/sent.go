@@ -1,83 +1,204 @@
 package web
 
 import (
+	"bytes"
+	"cmp"
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
+	"maps"
+	"mime/multipart"
 	"net/http"
+	"slices"
+	"strings"
 	"sync"
+	"time"
+
+	"midcase/internal/shop"
 )
 
-// formHeader marks a form that the page's script sent in the background, by a token
-// that stays the same when it is sent again after no answer came.
+// formHeader carries the token of a form that the page's script sent in the background: the same one
+// when it is sent again after no answer came. A form that the browser sent by itself has a hidden field
+// of the same name, which withTokens puts in.
 const formHeader = "Midcase-Form"
 
-// sentForms remembers where the latest forms led to, so that one sent twice is done
-// once. It forgets when the program ends.
-type sentForms struct {
-	mu    sync.Mutex
-	to    map[string]string
-	order []string
-}
+// leadsTo tells the script where an answer leads, since it cannot see that of a redirect.
+const leadsTo = "Midcase-To"
 
-const formsRemembered = 512
-
-// handler turns the redirect after a form into a header that the script follows,
-// since a script cannot see where a redirect leads.
-func (s *sentForms) handler(next http.Handler) http.Handler {
+// once lets a form be recorded once. What it records takes its token with it, in one transaction; a
+// second request with the token waits for the first and gets its answer, also after a restart.
+func (s *Server) once(next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		token := r.Header.Get(formHeader)
-		if token == "" || r.Method != http.MethodPost {
+		id, err := formToken(r)
+		if err != nil {
+			s.page(func(http.ResponseWriter, *http.Request) error { return err }).ServeHTTP(w, r)
+			return
+		}
+		if id == "" {
 			next.ServeHTTP(w, r)
 			return
 		}
-		if to, done := s.seen(token); done {
-			w.Header().Set("Midcase-To", to)
-			w.WriteHeader(http.StatusNoContent)
+		defer s.sent.enter(id)()
+		if s.answerAgain(w, r, id) {
 			return
 		}
-		next.ServeHTTP(&leading{ResponseWriter: w, led: func(to string) { s.remember(token, to) }}, r)
+		token := shop.NewToken(id, s.shop.Now())
+		answer := &kept{header: http.Header{}}
+		next.ServeHTTP(answer, r.WithContext(shop.WithToken(r.Context(), token)))
+		// It failed, perhaps because another program has just recorded the same form.
+		if !token.Taken() && answer.status >= http.StatusBadRequest && s.answerAgain(w, r, id) {
+			return
+		}
+		if token.Taken() {
+			if err := s.shop.AnswerForm(context.WithoutCancel(r.Context()), id, answer.to()); err != nil {
+				s.opt.Log.Error("answer of a form", "error", err)
+			}
+		}
+		answer.send(w, r)
 	})
 }
 
-func (s *sentForms) seen(token string) (to string, ok bool) {
+// formToken names what a form would record: its token, and for one that the browser sent by itself what
+// was typed, since a page that is gone back to has its old token. It is empty where there is none.
+func formToken(r *http.Request) (string, error) {
+	if r.Method != http.MethodPost {
+		return "", nil
+	}
+	h := sha256.New()
+	if given := r.Header.Get(formHeader); given != "" {
+		fmt.Fprintf(h, "%s %s", r.URL.Path, given)
+		return hex.EncodeToString(h.Sum(nil)), nil
+	}
+	kind := r.Header.Get("Content-Type")
+	if !strings.HasPrefix(kind, "application/x-www-form-urlencoded") && !strings.HasPrefix(kind, "multipart/form-data") {
+		return "", nil
+	}
+	const inMemory = 32 << 20 // as http.Request.FormValue has it
+	if err := r.ParseMultipartForm(inMemory); err != nil && err != http.ErrNotMultipart {
+		return "", err
+	}
+	given := r.PostForm.Get(formHeader)
+	if given == "" {
+		return "", nil
+	}
+	r.PostForm.Del(formHeader)
+	r.Form.Del(formHeader)
+	fmt.Fprintf(h, "%s %s\n%s\n", r.URL.Path, given, r.PostForm.Encode())
+	if r.MultipartForm != nil {
+		writeFiles(h, r.MultipartForm.File)
+	}
+	return hex.EncodeToString(h.Sum(nil)), nil
+}
+
+func writeFiles(w interface{ Write([]byte) (int, error) }, files map[string][]*multipart.FileHeader) {
+	for _, name := range slices.Sorted(maps.Keys(files)) {
+		for _, f := range files[name] {
+			fmt.Fprintf(w, "%q %q %d\n", name, f.Filename, f.Size)
+		}
+	}
+}
+
+// answerWait is how long a request waits for the answer to the form that another program is recording.
+const answerWait = 2 * time.Second
+
+// answerAgain gives the answer to a form that was recorded before; where it never got one it leads back to
+// where the form stood. It reports whether there was such a form.
+func (s *Server) answerAgain(w http.ResponseWriter, r *http.Request, id string) bool {
+	led, done, err := s.shop.FormAnswer(r.Context(), id)
+	for end := time.Now().Add(answerWait); err == nil && done && led == "" && time.Now().Before(end); {
+		select {
+		case <-r.Context().Done():
+			return true
+		case <-time.After(answerWait / 20):
+			led, done, err = s.shop.FormAnswer(r.Context(), id)
+		}
+	}
+	if err != nil {
+		s.page(func(http.ResponseWriter, *http.Request) error { return err }).ServeHTTP(w, r)
+		return true
+	}
+	if !done {
+		return false
+	}
+	again := &kept{header: http.Header{"Location": {cmp.Or(led, sameSite(r.Referer()), "/")}}, status: http.StatusSeeOther}
+	again.send(w, r)
+	return true
+}
+
+// sending lets one request of a form run at a time.
+type sending struct {
+	mu  sync.Mutex
+	now map[string]*turn
+}
+
+type turn struct {
+	mu   sync.Mutex
+	with int // requests that hold it or wait for it
+}
+
+// enter waits for its turn; what it returns ends it.
+func (s *sending) enter(id string) (leave func()) {
 	s.mu.Lock()
-	defer s.mu.Unlock()
-	to, ok = s.to[token]
-	return to, ok
+	if s.now == nil {
+		s.now = map[string]*turn{}
+	}
+	t := s.now[id]
+	if t == nil {
+		t = &turn{}
+		s.now[id] = t
+	}
+	t.with++
+	s.mu.Unlock()
+	t.mu.Lock()
+	return func() {
+		t.mu.Unlock()
+		s.mu.Lock()
+		defer s.mu.Unlock()
+		if t.with--; t.with == 0 {
+			delete(s.now, id)
+		}
+	}
 }
 
-func (s *sentForms) remember(token, to string) {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	if s.to == nil {
-		s.to = map[string]string{}
-	}
-	if len(s.order) >= formsRemembered {
-		delete(s.to, s.order[0])
-		s.order = s.order[1:]
-	}
-	s.to[token] = to
-	s.order = append(s.order, token)
+// kept is an answer that is held until it is known whether it is the one to give.
+type kept struct {
+	header http.Header
+	status int
+	body   bytes.Buffer
 }
 
-// leading is a response whose redirect becomes a header.
-type leading struct {
-	http.ResponseWriter
-	led func(to string)
+func (k *kept) Header() http.Header { return k.header }
+
+func (k *kept) WriteHeader(status int) {
+	if k.status == 0 {
+		k.status = status
+	}
 }
 
-func (l *leading) WriteHeader(status int) {
-	if to := l.Header().Get("Location"); status == http.StatusSeeOther && to != "" {
-		l.Header().Del("Location")
-		l.Header().Set("Midcase-To", to)
-		status = http.StatusNoContent
-		l.led(to)
-	}
-	l.ResponseWriter.WriteHeader(status)
+func (k *kept) Write(b []byte) (int, error) {
+	k.WriteHeader(http.StatusOK)
+	return k.body.Write(b)
 }
 
-// Write implements io.Writer; a redirect's own text is not sent.
-func (l *leading) Write(b []byte) (int, error) {
-	if l.Header().Get("Midcase-To") != "" {
-		return len(b), nil
+// to is where a redirect leads; empty for another answer.
+func (k *kept) to() string {
+	if k.status != http.StatusSeeOther {
+		return ""
 	}
-	return l.ResponseWriter.Write(b)
+	return k.header.Get("Location")
+}
+
+// send gives the answer: to the script, a redirect as a header that it follows.
+func (k *kept) send(w http.ResponseWriter, r *http.Request) {
+	maps.Copy(w.Header(), k.header)
+	if to := k.to(); to != "" && r.Header.Get(formHeader) != "" {
+		w.Header().Del("Location")
+		w.Header().Del("Content-Type")
+		w.Header().Set(leadsTo, to)
+		w.WriteHeader(http.StatusNoContent)
+		return
+	}
+	w.WriteHeader(cmp.Or(k.status, http.StatusOK))
+	_, _ = w.Write(k.body.Bytes())
 }

@@ -27,7 +27,7 @@ type Server struct {
 	opt  Options
 
 	small thumbnails
-	sent  sentForms
+	sent  sending
 }
 
 // New returns the handler that serves the shop.
@@ -43,8 +43,8 @@ func New(s *rooms.Shop, opt Options) http.Handler {
 	srv.routes(mux)
 	g := newGate(srv)
 	g.routes(mux)
-	guarded := http.NewCrossOriginProtection().Handler(g.handler(mux))
-	return headers(compressed(limitBody(pinned(srv.sent.handler(guarded)))))
+	guarded := http.NewCrossOriginProtection().Handler(g.handler(srv.once(withTokens(mux))))
+	return headers(compressed(limitBody(pinned(guarded))))
 }
 
 // Serve serves until ctx ends, then lets requests finish.

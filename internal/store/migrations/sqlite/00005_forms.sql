@@ -1,0 +1,12 @@
+-- +goose Up
+
+-- The tokens of forms, each kept in the transaction of what its form recorded, so that a form that is
+-- sent again records nothing. request tells one sending from another; led is the address that the
+-- answer led to.
+CREATE TABLE forms (
+    token   TEXT NOT NULL PRIMARY KEY,
+    request TEXT NOT NULL,
+    at      TEXT NOT NULL,
+    led     TEXT NOT NULL
+);
+CREATE INDEX forms_at ON forms (at);

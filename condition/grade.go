@@ -141,7 +141,7 @@ func (m Measure) Check() error {
 	return nil
 }
 
-// Grade reckons the grade of each slot and of the whole. It errs on the first
+// Grade computes the grade of each slot and of the whole. It errs on the first
 // finding or measure that Check refuses, and on a slot that is not in Slots; the
 // caller who wants to go on leaves those out and says so.
 func Grade(in Input) (Result, error) {

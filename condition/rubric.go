@@ -8,7 +8,7 @@ import (
 	"slices"
 )
 
-// Rubric is how grades are reckoned, as published in docs/methods/condition.md. The
+// Rubric is how grades are computed, as published in docs/methods/condition.md. The
 // points and caps of findings are on the terms themselves.
 type Rubric struct {
 	Start         float64 `json:"start"`    // grade of a part on which nothing was found

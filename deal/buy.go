@@ -54,7 +54,7 @@ type Share struct {
 	Share  float64 `json:"share"`
 }
 
-// Buy reckons the highest price to pay and what follows from buying. It errs on an
+// Buy computes the highest price to pay and what follows from buying. It errs on an
 // input that Check refuses, naming the fields. DefaultDraws
 // take about two milliseconds.
 func Buy(in Input) (Result, error) {

@@ -46,8 +46,8 @@ func (f Fee) ofSale(sale float64) float64 {
 // ofPurchase is the share of the price paid that the fee takes.
 func (f Fee) ofPurchase() float64 { return f.ShareOfPurchase * (1 + f.TaxRate) }
 
-// mostOfSale is the largest share that it can take of one more unit of sale price.
-func (f Fee) mostOfSale() float64 {
+// maxOfSale is the largest share that it can take of one more unit of sale price.
+func (f Fee) maxOfSale() float64 {
 	top := 0.0
 	for _, t := range f.Tiers {
 		top = math.Max(top, t.Share)
@@ -60,15 +60,15 @@ func (f Fee) check(at string) error {
 		inRange(at+".share_of_sale", f.ShareOfSale, 0, 0.99, "a share from 0 to under 1, such as 0.03"),
 		checkTiers(at+".tiers", f.Tiers, 0.99),
 		inRange(at+".share_of_purchase", f.ShareOfPurchase, 0, 10, "a share of 0 or more, such as 0.25"),
-		inRange(at+".fixed", f.Fixed, 0, most, "an amount of 0 or more"),
-		inRange(at+".least", f.Least, 0, most, "an amount of 0 or more"),
+		inRange(at+".fixed", f.Fixed, 0, maxAmount, "an amount of 0 or more"),
+		inRange(at+".least", f.Least, 0, maxAmount, "an amount of 0 or more"),
 		inRange(at+".tax_rate", f.TaxRate, 0, 5, "a share of 0 or more, such as 0.20"))
 }
 
 func checkTiers(at string, tiers []Tier, high float64) error {
 	for i, t := range tiers {
 		here := fmt.Sprintf("%s[%d]", at, i)
-		if err := errors.Join(inRange(here+".over", t.Over, 0, most, "an amount of 0 or more"),
+		if err := errors.Join(inRange(here+".over", t.Over, 0, maxAmount, "an amount of 0 or more"),
 			inRange(here+".share", t.Share, 0, high, fmt.Sprintf("a share from 0 to %g", high))); err != nil {
 			return err
 		}

@@ -158,8 +158,8 @@ func inRange(field string, x, low, high float64, want string) error {
 	return nil
 }
 
-// most is far above any price in any currency; it keeps sums finite.
-const most = 1e15
+// maxAmount is far above any price in any currency; it keeps sums finite.
+const maxAmount = 1e15
 
 // Check tells what is wrong with the input, field by field; nil when Buy can go on.
 func (in Input) Check() error { return errors.Join(in.checkSelling(), in.checkTerms()) }
@@ -172,7 +172,7 @@ func (in Input) checkSelling() error {
 	share := 0.0
 	for i, f := range in.Fees {
 		errs = append(errs, f.check(fmt.Sprintf("fees[%d]", i)))
-		share += f.mostOfSale()
+		share += f.maxOfSale()
 	}
 	if share >= 1 {
 		errs = append(errs, bad("fees", share, "shares of the sale price that sum, with tax, to less than 1"))
@@ -193,7 +193,7 @@ func (in Input) checkTerms() error {
 		errs = append(errs, bad("confidence", in.Confidence, "a chance over 0 and under 1, such as 0.8"))
 	}
 	if in.Asked != nil {
-		errs = append(errs, inRange("asked", *in.Asked, 0, most, "a price of 0 or more"))
+		errs = append(errs, inRange("asked", *in.Asked, 0, maxAmount, "a price of 0 or more"))
 	}
 	if in.Draws != 0 && (in.Draws < minDraws || in.Draws > maxDraws) {
 		errs = append(errs, bad("draws", in.Draws, fmt.Sprintf("0, or %d to %d", minDraws, maxDraws)))
@@ -204,7 +204,7 @@ func (in Input) checkTerms() error {
 func (s Sale) check() error {
 	if len(s.Quantiles) == 0 {
 		return errors.Join(
-			inRange("sale.log_median", s.LogMedian, -10, math.Log(most), "the natural log of a price above 0"),
+			inRange("sale.log_median", s.LogMedian, -10, math.Log(maxAmount), "the natural log of a price above 0"),
 			inRange("sale.log_scale", s.LogScale, 0, 5, "0 or more; 0.2 is about 20 %"),
 			s.checkDoF())
 	}
@@ -216,7 +216,7 @@ func (s Sale) check() error {
 		if !(q.P > 0 && q.P < 1) {
 			return bad(at+".p", q.P, "a probability over 0 and under 1")
 		}
-		if !(q.Value > 0 && q.Value <= most) {
+		if !(q.Value > 0 && q.Value <= maxAmount) {
 			return bad(at+".value", q.Value, "a price above 0")
 		}
 		if i > 0 && (q.P <= s.Quantiles[i-1].P || q.Value < s.Quantiles[i-1].Value) {
@@ -235,8 +235,8 @@ func (s Sale) checkDoF() error {
 
 func (c Cost) check(at string) error {
 	err := errors.Join(
-		inRange(at+".low", c.Low, 0, most, "an amount of 0 or more"),
-		inRange(at+".high", c.High, c.Low, most, "an amount not under low"),
+		inRange(at+".low", c.Low, 0, maxAmount, "an amount of 0 or more"),
+		inRange(at+".high", c.High, c.Low, maxAmount, "an amount not under low"),
 		inRange(at+".chance", c.Chance, 0, 1, "a chance of 0 to 1"))
 	if err != nil {
 		return err
@@ -266,8 +266,8 @@ func (e Exchange) check() error {
 }
 
 const (
-	leastShape, mostShape = 0.1, 50
-	leastScale, mostDays  = 0.01, 36525
+	minShape, maxShape = 0.1, 50
+	minScale, maxDays  = 0.01, 36525
 )
 
 func (w Weibull) check() error {
@@ -275,8 +275,8 @@ func (w Weibull) check() error {
 		return nil
 	}
 	return errors.Join(
-		inRange("time_to_sell.shape", w.Shape, leastShape, mostShape, "0.1 to 50; 1 is a constant chance a day"),
-		inRange("time_to_sell.scale_days", w.ScaleDays, leastScale, mostDays, "days above 0"))
+		inRange("time_to_sell.shape", w.Shape, minShape, maxShape, "0.1 to 50; 1 is a constant chance a day"),
+		inRange("time_to_sell.scale_days", w.ScaleDays, minScale, maxDays, "days above 0"))
 }
 
 func (t Tax) check() error {

@@ -104,7 +104,7 @@ type LadderReport struct {
 	Says  []string `json:"says"`
 }
 
-// Ladder reckons the expected net result and the days to sell over asking prices,
+// Ladder computes the expected net result and the days to sell over asking prices,
 // which is best, and from when on a lower one would be. It errs on an input that
 // makes no sense, naming the fields.
 func Ladder(in LadderInput) (LadderReport, error) {
@@ -181,7 +181,7 @@ type climber struct {
 	patience float64 // days from now
 }
 
-const leastPatience = 30 // days that are always waited, however long it has been
+const minPatience = 30 // days that are always waited, however long it has been
 
 func (in LadderInput) climber(days, ask float64, n int) *climber {
 	in.Draws = n
@@ -199,7 +199,7 @@ func (in LadderInput) climber(days, ask float64, n int) *climber {
 		c.logScale[i] = math.Log(c.base.ScaleDays) + sd*slow.NormFloat64()
 	}
 	if in.PatienceDays > 0 {
-		c.patience = math.Max(leastPatience, in.PatienceDays-days)
+		c.patience = math.Max(minPatience, in.PatienceDays-days)
 	}
 	if days > 0 {
 		c.learn(ask)
@@ -211,12 +211,12 @@ func (in LadderInput) climber(days, ask float64, n int) *climber {
 	return c
 }
 
-var logLeastScale, logMostDays = math.Log(leastScale), math.Log(mostDays)
+var logMinScale, logMaxDays = math.Log(minScale), math.Log(maxDays)
 
 // scaleToShape is the Weibull scale of one draw, asked at so much log over the value,
 // to the power of the shape.
 func (c *climber) scaleToShape(i int, logOver float64) float64 {
-	return math.Exp(c.base.Shape * clampTo(c.logScale[i]+c.price*logOver, logLeastScale, logMostDays))
+	return math.Exp(c.base.Shape * clampTo(c.logScale[i]+c.price*logOver, logMinScale, logMaxDays))
 }
 
 // learn draws values and scales anew, each pair as often as it would have left the
@@ -399,9 +399,9 @@ func (r *LadderReport) say(in LadderInput) {
 // Check tells what is wrong with the input, field by field.
 func (in LadderInput) Check() error {
 	errs := []error{in.input().checkTerms(), in.Haggling.check(), in.Watch.check("watch."),
-		inRange("paid", in.Paid, 0, most, "a price of 0 or more"),
-		inRange("days_on_sale", in.DaysOnSale, 0, mostDays, "days of 0 or more"),
-		inRange("current_ask", in.CurrentAsk, 0, most, "a price, or 0 where there is none")}
+		inRange("paid", in.Paid, 0, maxAmount, "a price of 0 or more"),
+		inRange("days_on_sale", in.DaysOnSale, 0, maxDays, "days of 0 or more"),
+		inRange("current_ask", in.CurrentAsk, 0, maxAmount, "a price, or 0 where there is none")}
 	if in.DaysOnSale > 0 && in.CurrentAsk == 0 {
 		errs = append(errs, bad("current_ask", 0, "the price asked so far, as days_on_sale is given"))
 	}
@@ -416,7 +416,7 @@ func (in LadderInput) Check() error {
 	errs = append(errs, sell.checkSelling())
 	for i, a := range in.Asks {
 		at := fmt.Sprintf("asks[%d]", i)
-		if !(a > 0 && a <= most) {
+		if !(a > 0 && a <= maxAmount) {
 			errs = append(errs, bad(at, a, "a price above 0"))
 		} else if i > 0 && a <= in.Asks[i-1] {
 			errs = append(errs, bad(at, a, "prices that rise"))
@@ -430,6 +430,6 @@ func (h Haggling) check() error {
 		inRange("discount", h.Discount, 0, 0.9, "a share from 0 to 0.9, such as 0.03"),
 		inRange("pass_through", h.PassThrough, 0, 1, "a share from 0 to 1"),
 		inRange("most_over", h.MostOver, 0, 10, "a share of the value of 0 or more, such as 0.15"),
-		inRange("patience_days", h.PatienceDays, 0, mostDays, "days, or 0 to wait for ever"),
+		inRange("patience_days", h.PatienceDays, 0, maxDays, "days, or 0 to wait for ever"),
 		inRange("given_up", h.GivenUp, 0, 1, "a share of the value from 0 to 1"))
 }

@@ -344,8 +344,8 @@ func (in PortfolioInput) Check() error {
 	}
 	for i, h := range in.Holdings {
 		at := fmt.Sprintf("holdings[%d]", i)
-		errs = append(errs, inRange(at+".paid", h.Paid, 0, most, "a price of 0 or more"),
-			inRange(at+".log_median", h.LogMedian, -10, math.Log(most), "the natural log of a price above 0"),
+		errs = append(errs, inRange(at+".paid", h.Paid, 0, maxAmount, "a price of 0 or more"),
+			inRange(at+".log_median", h.LogMedian, -10, math.Log(maxAmount), "the natural log of a price above 0"),
 			inRange(at+".own_log_sd", h.OwnLogSD, 0, 5, "0 or more; 0.2 is about 20 %"))
 	}
 	for i, f := range in.Falls {

@@ -94,7 +94,7 @@ func (r RouteReport) Better() float64 {
 	return r.Routes[1].Behind
 }
 
-// CompareRoutes reckons each route by the same draws, as far as routes share them,
+// CompareRoutes computes each route by the same draws, as far as routes share them,
 // and says which is best, by how much, and with what chance. It errs on an input that
 // makes no sense, naming the fields.
 func CompareRoutes(in RoutesInput) (RouteReport, error) {
@@ -301,5 +301,5 @@ func checkPaid(paid *float64) error {
 	if paid == nil {
 		return nil
 	}
-	return inRange("paid", *paid, 0, most, "a price of 0 or more")
+	return inRange("paid", *paid, 0, maxAmount, "a price of 0 or more")
 }

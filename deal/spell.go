@@ -28,9 +28,9 @@ type Covariates struct {
 	FullSet      bool    // with box and papers
 }
 
-const leastDays = 0.5
+const minDays = 0.5
 
-func (s Spell) days() float64 { return math.Max(s.Days, leastDays) }
+func (s Spell) days() float64 { return math.Max(s.Days, minDays) }
 
 // logAsk is ln(ask/value), 0 where it is not known.
 func (c Covariates) logAsk() float64 {
@@ -51,7 +51,7 @@ func checkSpells(spells []Spell) error {
 	var errs []error
 	for i, s := range spells {
 		at := fmt.Sprintf("spells[%d].", i)
-		errs = append(errs, s.Covariates.check(at), inRange(at+"days", s.Days, 0, mostDays, "days from 0 to 36525"))
+		errs = append(errs, s.Covariates.check(at), inRange(at+"days", s.Days, 0, maxDays, "days from 0 to 36525"))
 		if !(s.EntryDays >= 0 && s.EntryDays < s.days()) {
 			errs = append(errs, bad(at+"entry_days", s.EntryDays, "0 or more, and less than days"))
 		}

@@ -219,14 +219,14 @@ func (d *design) fitSpreads(prior Prior, theta, u []float64) (failureFit, error)
 	}
 }
 
-// leastSpread keeps groups that show no difference from dividing by nothing.
-const leastSpread = 1e-3
+// minSpread keeps groups that show no difference from dividing by nothing.
+const minSpread = 1e-3
 
 func spread(before, groups, squares float64, n int) float64 {
 	if n == 0 || before == 0 {
 		return before
 	}
-	return math.Max(leastSpread, math.Sqrt((groups*before*before+squares)/(groups+float64(n))))
+	return math.Max(minSpread, math.Sqrt((groups*before*before+squares)/(groups+float64(n))))
 }
 
 func (d *design) result(f failureFit) *TimeToSell {
@@ -282,7 +282,7 @@ func (t *TimeToSell) At(c Covariates) Weibull {
 		log += t.fit.u[g]
 	}
 	// Far outside all history the figures still have to be days.
-	return Weibull{Shape: clampTo(math.Exp(t.LogShape.Estimate), leastShape, mostShape), ScaleDays: clampTo(math.Exp(log), leastScale, mostDays)}
+	return Weibull{Shape: clampTo(math.Exp(t.LogShape.Estimate), minShape, maxShape), ScaleDays: clampTo(math.Exp(log), minScale, maxDays)}
 }
 
 func clampTo(x, low, high float64) float64 { return math.Max(low, math.Min(high, x)) }

@@ -116,7 +116,7 @@ func (w world) spells(n int, rng *rand.Rand) (out []Spell, references []float64)
 		if rng.IntN(3) == 0 {
 			s.EntryDays = 60 * rng.Float64()
 		}
-		if sells <= math.Max(s.EntryDays, leastDays) {
+		if sells <= math.Max(s.EntryDays, minDays) {
 			continue // sold before the record began: never seen
 		}
 		seen := s.EntryDays + 1 + 250*rng.Float64()

@@ -149,7 +149,7 @@ func TestDataChecks(t *testing.T) {
 		{"colour", &Reading{Photo: "p", What: "plot 3", Lab: &[3]float64{120, 0, 0}}, "lab"},
 		{"negative uncertainty", &Reading{Photo: "p", What: "plot 3", LengthMM: 2, PlusMinus: -1}, "plus_minus"},
 		{"picks that are no object", &Dimension{What: "lug_width", MM: 20, Picks: Picks(`[1]`)}, "picks"},
-		{"too many picks", &Dimension{What: "lug_width", MM: 20, Picks: Picks(`{"a":"` + strings.Repeat("x", mostPicks) + `"}`)}, "picks"},
+		{"too many picks", &Dimension{What: "lug_width", MM: 20, Picks: Picks(`{"a":"` + strings.Repeat("x", maxPicks) + `"}`)}, "picks"},
 		{"finding placed on nothing", &Finding{Slot: Dial, Term: "spotting", Severity: 1, At: [2]float64{5, 5}, RadiusPx: 9}, "photo"},
 		{"finding placed outside", &Finding{Slot: Dial, Term: "spotting", Severity: 1, Photo: "p", At: [2]float64{-5, 5}, RadiusPx: 9}, "at"},
 		{"document", &Document{What: "ticket"}, "what"},

@@ -32,8 +32,8 @@ func (p *Picks) UnmarshalJSON(b []byte) error {
 	return nil
 }
 
-// mostPicks is how many bytes the picks of one reading may take.
-const mostPicks = 64 << 10
+// maxPicks is how many bytes the picks of one reading may take.
+const maxPicks = 64 << 10
 
 func (p *Problems) picks(b Picks) {
 	if len(b) == 0 {
@@ -41,8 +41,8 @@ func (p *Problems) picks(b Picks) {
 	}
 	var object map[string]json.RawMessage
 	switch {
-	case len(b) > mostPicks:
-		p.add("picks", fmt.Sprintf("%d bytes", len(b)), fmt.Sprintf("at most %d", mostPicks))
+	case len(b) > maxPicks:
+		p.add("picks", fmt.Sprintf("%d bytes", len(b)), fmt.Sprintf("at most %d", maxPicks))
 	case json.Unmarshal(b, &object) != nil:
 		p.add("picks", "no JSON object", "the points picked, as one JSON object")
 	}

@@ -11,7 +11,7 @@ func (d *design) buildScheme(t *Table, rows []prepared) {
 	d.span(t, rows, q)
 	count := func(w *words) []int { return countCodes(w.code, len(w.spelling), rows) }
 	d.metal, _ = newFactor(t.metal.spelling, count(&t.metal))
-	d.metal.limit(mostMetals)
+	d.metal.limit(maxMetals)
 	d.setGaps(len(rows))
 	d.dial, _ = newFactor(t.dial.spelling, count(&t.dial))
 	d.completeness, _ = newFactor(t.completeness.spelling, count(&t.completeness))
@@ -38,9 +38,9 @@ func (d *scheme) setOffsets() {
 // Bounds that keep the dense part of the system small: quarters of history, metals
 // with a walk, and points of all walks.
 const (
-	mostQuarters = 160
-	mostMetals   = 12
-	mostPoints   = 480
+	maxQuarters = 160
+	maxMetals   = 12
+	maxPoints   = 480
 )
 
 // span finds the quarters of the model. A few mistyped dates must not stretch it:
@@ -66,7 +66,7 @@ func (d *design) span(t *Table, rows []prepared, q quarterTable) {
 	if len(count)-1-high > 20 {
 		d.last = q.first() + high
 	}
-	d.first = max(d.first, d.last-mostQuarters+1)
+	d.first = max(d.first, d.last-maxQuarters+1)
 	d.quarters = d.last - d.first + 1 + forecastQuarters
 	d.anchor = (d.last - d.first) / 2
 }

@@ -36,8 +36,8 @@ type nested struct {
 // Bounds of a precision, so that a variance may go to nothing without a division by
 // zero.
 const (
-	leastPrecision = 1e-9
-	mostPrecision  = 1e8
+	minPrecision = 1e-9
+	maxPrecision = 1e8
 )
 
 // setPrior writes the prior precision of β from the components.
@@ -142,13 +142,13 @@ const stepDoF = 4
 // square of its scale: that of a Student-t.
 const futureStep = stepDoF / (stepDoF - 2.0)
 
-// The prior of phi: normal, kept to [0, mostPhi]. Its mean by quarter is marketCarry
+// The prior of phi: normal, kept to [0, maxPhi]. Its mean by quarter is marketCarry
 // for the market as a whole, where prices that many know leave little to foretell, and
 // premiumCarry for what the market pays for a metal, which moves as taste does: our choice.
 const (
 	marketCarry, premiumCarry = 0.2, 0.6
 	phiSD                     = 0.3
-	mostPhi                   = 0.9
+	maxPhi                    = 0.9
 )
 
 // updateSteps gives each innovation of a walk its expected variance relative to the
@@ -181,7 +181,7 @@ func (s *system) updateSteps(c *component, b []float64) {
 		}
 	}
 	phi := (c.lambda*cross + c.phi0/(phiSD*phiSD)) / (c.lambda*square + 1/(phiSD*phiSD))
-	c.phi = math.Min(math.Max(phi, 0), mostPhi)
+	c.phi = math.Min(math.Max(phi, 0), maxPhi)
 	c.k = walk(c.n, c.steps, c.phi)
 }
 
@@ -209,7 +209,7 @@ func stepPrecision(lambda, rank, ss, tr, a, s0 float64) float64 {
 	free := math.Max(rank-lambda*tr, 1e-9*rank)
 	next := (free + a) / (ss + a*s0*s0 + 1e-300)
 	next = math.Min(math.Max(next, lambda/400), lambda*400)
-	return math.Min(math.Max(next, leastPrecision), mostPrecision)
+	return math.Min(math.Max(next, minPrecision), maxPrecision)
 }
 
 // updateNested does the same for the levels of the tree.

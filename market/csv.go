@@ -38,7 +38,7 @@ func ReadCSV(r io.Reader, name string, opt ...ReadOptions) (*Table, []RowError, 
 	size := sizeOf(r)
 	err := readRecords(r, name, []int{colDate, colMaker, colReference, colPrice, colCurrency}, &t.ignored, func(f *[columnCount][]byte, at position) {
 		if t.Len() == reserveAfter && size > 0 {
-			t.reserve(int(min(size*reserveAfter/max(at.bytes, 1)*21/20, mostReserved)))
+			t.reserve(int(min(size*reserveAfter/max(at.bytes, 1)*21/20, maxReserved)))
 		}
 		line := at.line
 		if e := t.addRow(f, line, at.plain, latest); e != nil {
@@ -79,7 +79,7 @@ func (t *Table) nameFirst(bad []RowError) {
 // After reserveAfter rows the number of rows is estimated from the size of the file.
 const (
 	reserveAfter = 2000
-	mostReserved = 5_000_000
+	maxReserved  = 5_000_000
 )
 
 // sizeOf is the number of bytes to come, where the reader can tell.

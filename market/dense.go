@@ -12,8 +12,8 @@ import (
 // matrix by halves, the two of which are worked on side by side. The halves depend
 // on p alone, so results do not depend on the number of processors.
 
-// leastSplit is the size from which splitting pays.
-const leastSplit = 96
+// minSplit is the size from which splitting pays.
+const minSplit = 96
 
 // block is a part of a row-major matrix.
 type block struct {
@@ -70,7 +70,7 @@ func both(one, other func()) {
 // factorise turns the upper triangle of a symmetric matrix into its Cholesky factor
 // U, A = U′U. It reports false where A is not positive definite.
 func (b block) factorise() bool {
-	if b.rows < leastSplit {
+	if b.rows < minSplit {
 		return gonum.Implementation{}.Dpotrf(blas.Upper, b.rows, b.data, b.stride)
 	}
 	a, right, d := b.quarters()
@@ -91,7 +91,7 @@ func (b block) factorise() bool {
 // invertTriangle turns the upper triangle U into U⁻¹. It reports false where U is
 // singular.
 func (b block) invertTriangle() bool {
-	if b.rows < leastSplit {
+	if b.rows < minSplit {
 		return gonum.Implementation{}.Dtrtri(blas.Upper, blas.NonUnit, b.rows, b.data, b.stride)
 	}
 	a, right, d := b.quarters()
@@ -107,7 +107,7 @@ func (b block) invertTriangle() bool {
 
 // timesTranspose turns the upper triangle U into that of U·U′.
 func (b block) timesTranspose() {
-	if b.rows < leastSplit {
+	if b.rows < minSplit {
 		gonum.Implementation{}.Dlauum(blas.Upper, b.rows, b.data, b.stride)
 		return
 	}

@@ -85,8 +85,8 @@ type scheme struct {
 // forecastQuarters is how far ahead of the last sale the random walks are carried.
 const forecastQuarters = 4
 
-// mostLevels bounds the levels of a crossed factor; rarer ones share a level.
-const mostLevels = 60
+// maxLevels bounds the levels of a crossed factor; rarer ones share a level.
+const maxLevels = 60
 
 var errNoSales = errors.New("no sale is left to fit")
 
@@ -186,7 +186,7 @@ func medianOf(rows []prepared) float64 {
 }
 
 // newFactor lists the levels that the rows have, in alphabetical order, rare ones
-// beyond mostLevels left out, each in its commonest spelling. code gives each spelling's level, −1 for a rare one.
+// beyond maxLevels left out, each in its commonest spelling. code gives each spelling's level, −1 for a rare one.
 func newFactor(spelling []string, count []int) (f factor, code []int) {
 	f.index = map[string]int{}
 	type level struct {
@@ -219,7 +219,7 @@ func newFactor(spelling []string, count []int) (f factor, code []int) {
 		}
 		return list[i].key < list[j].key
 	})
-	list = list[:min(len(list), mostLevels)]
+	list = list[:min(len(list), maxLevels)]
 	sort.Slice(list, func(i, j int) bool { return list[i].key < list[j].key })
 	for k, l := range list {
 		f.index[l.key] = k

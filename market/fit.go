@@ -132,8 +132,8 @@ func cutLanes(o []obs) [][2]int {
 	return lanes
 }
 
-// mostIterations bounds the passes over the data.
-const mostIterations = 40
+// maxIterations bounds the passes over the data.
+const maxIterations = 40
 
 // run iterates scoring steps, scales, degrees of freedom and variances until they
 // settle, and gives the number of passes over the data. A larger table starts from
@@ -176,7 +176,7 @@ func (f *fitter) run(goal settled) int {
 		}
 		stale = k > 2 && step > 0.4*last
 		last = step
-		if (step < goal.step && scale < goal.scale && variance < goal.variance && k >= goal.least) || k >= mostIterations {
+		if (step < goal.step && scale < goal.scale && variance < goal.variance && k >= goal.least) || k >= maxIterations {
 			return k
 		}
 	}
@@ -377,7 +377,7 @@ func (f *fitter) shareLeverage() {
 	}
 	more := math.Min(math.Max(free/float64(f.n), 0), 0.5)
 	for v := range f.hat {
-		f.hat[v] = math.Min(mostLeverage, f.hat[v]+more)
+		f.hat[v] = math.Min(maxLeverage, f.hat[v]+more)
 	}
 }
 
@@ -390,10 +390,10 @@ func (f *fitter) traceNodes() int {
 	return max(100, min(500, 60_000_000/(f.p*f.p))) // each costs p²
 }
 
-// mostLeverage leaves every sale a residual that says something of the scale.
-const mostLeverage = 0.98
+// maxLeverage leaves every sale a residual that says something of the scale.
+const maxLeverage = 0.98
 
 // leverageOf is information times variance, for one of n sales.
 func leverageOf(weight, variance float64, n int) float64 {
-	return math.Min(mostLeverage, math.Max(0, variance*weight/math.Max(1, float64(n))))
+	return math.Min(maxLeverage, math.Max(0, variance*weight/math.Max(1, float64(n))))
 }

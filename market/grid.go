@@ -76,7 +76,7 @@ func (s *scheme) setGaps(sales int) {
 		}
 		s.gap = append(s.gap, s.gapFor(n))
 	}
-	for s.points() > mostPoints {
+	for s.points() > maxPoints {
 		widest := true
 		for k := range s.gap {
 			if k > 0 && s.gap[k] < widestGap {

@@ -11,7 +11,7 @@ import (
 // to 1 and point to the quarter.
 func TestTimeGridCoversEveryQuarter(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		s := &scheme{quarters: rapid.IntRange(1+forecastQuarters, mostQuarters+forecastQuarters).Draw(t, "quarters")}
+		s := &scheme{quarters: rapid.IntRange(1+forecastQuarters, maxQuarters+forecastQuarters).Draw(t, "quarters")}
 		g := newTimeGrid(s, rapid.SampledFrom([]int{1, 2, 4, 8}).Draw(t, "gap"))
 		if g.first > 0 || g.first+g.gap*(g.n-1) != s.quarters-1 {
 			t.Fatalf("%+v over %d quarters", g, s.quarters)

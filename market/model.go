@@ -231,7 +231,7 @@ type quantileTable struct {
 
 const (
 	shareSteps, logVarSteps = 24, 5
-	mostLogVar              = 0.35
+	maxLogVar               = 0.35
 )
 
 func newQuantileTable(mixing []mixPoint) *quantileTable {
@@ -241,7 +241,7 @@ func newQuantileTable(mixing []mixPoint) *quantileTable {
 		normal := float64(i) / shareSteps
 		for j := range q.q75[i] {
 			// The log scale at its mean and at ±√3 standard deviations: Gauss-Hermite.
-			sd := math.Sqrt(3 * mostLogVar * float64(j) / logVarSteps)
+			sd := math.Sqrt(3 * maxLogVar * float64(j) / logVarSteps)
 			for k, s := range [3]float64{1, math.Exp(2 * sd), math.Exp(-2 * sd)} {
 				w := [3]float64{2.0 / 3, 1.0 / 6, 1.0 / 6}[k]
 				for l, x := range mixing {
@@ -256,7 +256,7 @@ func newQuantileTable(mixing []mixPoint) *quantileTable {
 }
 
 func (q *quantileTable) at(normal, logVar float64) (q75, q95 float64) {
-	x, y := normal*shareSteps, math.Min(logVar, mostLogVar)/mostLogVar*logVarSteps
+	x, y := normal*shareSteps, math.Min(logVar, maxLogVar)/maxLogVar*logVarSteps
 	i, j := min(int(x), shareSteps-1), min(int(y), logVarSteps-1)
 	fx, fy := x-float64(i), y-float64(j)
 	mixed := func(t *[shareSteps + 1][logVarSteps + 1]float64) float64 {

@@ -8,9 +8,9 @@ import (
 
 // Bounds of the search for comparables.
 const (
-	mostPerLeaf    = 250
-	mostCandidates = 1500
-	enoughFor      = 4 // times the comparables asked for, before the search widens
+	maxPerLeaf    = 250
+	maxCandidates = 1500
+	enoughFor     = 4 // times the comparables asked for, before the search widens
 )
 
 // What the posterior variance leaves out of an adjustment: that the model itself is
@@ -69,9 +69,9 @@ func (m *Model) candidates(p *point, day int32, k int) []candidate {
 	for {
 		from, to := m.leavesBelow(top)
 		// The leaves below the node before lie within.
-		share := max(8, mostCandidates/max(1, int(to-from-(seen[1]-seen[0]))))
+		share := max(8, maxCandidates/max(1, int(to-from-(seen[1]-seen[0]))))
 		for _, leaf := range m.mainLeaves(from, to, seen) {
-			found = m.leafCandidates(found, p, &ours, leaf, day, min(share, mostPerLeaf))
+			found = m.leafCandidates(found, p, &ours, leaf, day, min(share, maxPerLeaf))
 		}
 		if len(found) >= enoughFor*k || top == 0 || m.nodes.level[top] <= levelMaker {
 			return found

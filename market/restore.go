@@ -62,11 +62,11 @@ func (t *Table) restore() error {
 
 func (m *Model) checkScheme() error {
 	span := m.last - m.first
-	if m.first < 0 || span < 0 || span >= mostQuarters || m.quarters < span+1 || m.quarters > span+1+forecastQuarters || m.anchor < 0 || m.anchor > span || m.bins < 1 || m.bins > 64 || m.binWidth < 1 || m.binFirst < 0 || m.binFirst > 3000 {
+	if m.first < 0 || span < 0 || span >= maxQuarters || m.quarters < span+1 || m.quarters > span+1+forecastQuarters || m.anchor < 0 || m.anchor > span || m.bins < 1 || m.bins > 64 || m.binWidth < 1 || m.binFirst < 0 || m.binFirst > 3000 {
 		return errors.New("the span of time is damaged")
 	}
 	for _, f := range []*factor{&m.metal, &m.dial, &m.completeness, &m.channel, &m.country} {
-		if len(f.level) != len(f.count) || len(f.level) > mostLevels || len(f.level) == 0 {
+		if len(f.level) != len(f.count) || len(f.level) > maxLevels || len(f.level) == 0 {
 			return errors.New("a feature is damaged")
 		}
 		f.index = map[string]int{}
@@ -140,7 +140,7 @@ func (m *Model) restoreSystem() error {
 	}
 	for k := range comps {
 		c, from := &comps[k], &m.comps[k]
-		if !(from.lambda > 0) || len(from.steps) != len(c.steps) || !(from.phi >= 0 && from.phi <= mostPhi) {
+		if !(from.lambda > 0) || len(from.steps) != len(c.steps) || !(from.phi >= 0 && from.phi <= maxPhi) {
 			return errors.New("the equations are damaged")
 		}
 		if c.lambda = from.lambda; len(c.steps) > 0 {

@@ -1,4 +1,4 @@
-// Package metal reckons with the precious metal of a case or bracelet.
+// Package metal computes with the precious metal of a case or bracelet.
 //
 // What goes in: marks as read, masses in air and in water with their uncertainty,
 // finenesses, and a spot price with its currency. What comes out: ReadHallmark says

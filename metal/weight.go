@@ -71,7 +71,7 @@ func (p Part) check(at string) error {
 
 // FineWeight sums mass × fineness over the parts of one precious element; parts of
 // fineness 0 are left out of it. It errs on masses and finenesses that cannot be,
-// and on parts of different elements, which are to be reckoned apart.
+// and on parts of different elements, which are to be computed apart.
 func FineWeight(parts []Part) (Fine, error) {
 	var out Fine
 	for i, p := range parts {

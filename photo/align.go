@@ -104,9 +104,9 @@ func (p plane) sums() (sum, sq []float64) {
 
 const (
 	alignReach = 0.93 // of the dial; the edge has the shadow of the bezel
-	// leastWidth is the residual, in local spreads, up to which a place has weight. Most of
+	// minWidth is the residual, in local spreads, up to which a place has weight. Most of
 	// a dial is bare; its small residuals must not shut out print that is still off.
-	leastWidth = 2
+	minWidth = 2
 )
 
 // align finds the homography of unit coordinates that carries the fixed plane onto the
@@ -118,7 +118,7 @@ func align(fixed, moving plane, h Homography, rounds int) (Homography, bool) {
 		var info [36]float64
 		var rhs [8]float64
 		res := residuals(fixed, moving, h)
-		width := max(4.685*spreadOf(res), leastWidth)
+		width := max(4.685*spreadOf(res), minWidth)
 		for j := 1; j < side-1; j++ {
 			for i := 1; i < side-1; i++ {
 				k := j*side + i
@@ -238,7 +238,7 @@ func agreement(fixed, moving plane, h Homography) float64 {
 // Gauss–Newton step of a shift. Blocks without print are left out.
 func blockShifts(fixed, moving plane, h Homography, n int) []float64 {
 	res := residuals(fixed, moving, h)
-	width := max(4.685*spreadOf(res), leastWidth)
+	width := max(4.685*spreadOf(res), minWidth)
 	type sums struct{ xx, xy, yy, x, y float64 }
 	blocks := make([]sums, n*n)
 	g := float64(fixed.side) / 4

@@ -11,9 +11,9 @@ import (
 // out (and again with two left out), so that one or two odd ones do not hide each other.
 // The chance comes from dials drawn by the same rule.
 
-// leastScatter is the scatter, ΔE00, that is allowed for where the fellows show less:
+// minScatter is the scatter, ΔE00, that is allowed for where the fellows show less:
 // shading and gloss.
-const leastScatter = 0.5
+const minScatter = 0.5
 
 // ageingAxes are the spreads of ageing along three directions of colour: mostly along
 // one line, from pale to brown.
@@ -26,7 +26,7 @@ const (
 
 // oddRatios are, for each distance from the middle, its square over the mean square of
 // its fellows, of which the drop largest are left out. Where the standard errors se are
-// given, the fellows' are taken out of that mean, down to leastScatter, and its own put in.
+// given, the fellows' are taken out of that mean, down to minScatter, and its own put in.
 func oddRatios(d, se []float64, drop int) []float64 {
 	order := slices.Clone(d)
 	slices.Sort(order)
@@ -52,7 +52,7 @@ func oddRatios(d, se []float64, drop int) []float64 {
 		}
 		s := max(rest, 0) / float64(len(d)-1-drop)
 		if se != nil {
-			s = max(s-meanSquareBut(se, i), leastScatter*leastScatter) + se[i]*se[i]
+			s = max(s-meanSquareBut(se, i), minScatter*minScatter) + se[i]*se[i]
 		}
 		out[i] = v * v / s
 	}

@@ -60,8 +60,8 @@ func (d Difference) Place() string {
 }
 
 const (
-	leastAgreement = 0.25
-	mostMove       = 0.08 // of the radius, by which print may correct the circles
+	minAgreement = 0.25
+	maxMove      = 0.08 // of the radius, by which print may correct the circles
 )
 
 // Overlay lays the dial of the subject on that of the reference: first by their edges
@@ -145,13 +145,13 @@ func (o *Overlaid) refine(fb dialFrame) {
 		p := hourPoint(hour, 0.9)
 		moved = max(moved, distance(h.Apply(p), p))
 	}
-	if ok && moved < mostMove {
+	if ok && moved < maxMove {
 		// once more on the subject as it is, not resampled twice
 		next := o.fromSubject.Times(h)
 		again := normalised(o.subject.render(next, o.side))
 		if g, fine := align(fixed, again, Homography{1, 0, 0, 0, 1, 0, 0, 0, 1}, 6); fine {
 			next = next.Times(g)
-			if agree := agreement(fixed, again, g); agree > circles-0.01 && agree > leastAgreement {
+			if agree := agreement(fixed, again, g); agree > circles-0.01 && agree > minAgreement {
 				o.fromSubject, o.Refined, o.Agreement = next, true, agree
 				shifts := blockShifts(fixed, again, g, 6)
 				if len(shifts) > 0 {

@@ -308,7 +308,7 @@ func (r *PlotReport) judgeHands(d, se []float64) {
 	for i := range r.Hands {
 		h := &r.Hands[i]
 		h.FromPlots = CIEDE2000(h.Lab, r.MedianLab)
-		p := oddChances(append(slices.Clone(d), h.FromPlots), append(slices.Clone(se), leastScatter))
+		p := oddChances(append(slices.Clone(d), h.FromPlots), append(slices.Clone(se), minScatter))
 		h.OddP = p[len(p)-1]
 	}
 }

@@ -58,9 +58,9 @@ func (l light) sampleDisc(at Point, radius float64) swatch {
 	return s
 }
 
-// leastGrain is the grain in L*, a* and b* that any picture may have: JPEG stores colour in
+// minGrain is the grain in L*, a* and b* that any picture may have: JPEG stores colour in
 // coarse blocks, and leaving some of them out would tint the rest.
-var leastGrain = Lab{0.8, 2.2, 2.2}
+var minGrain = Lab{0.8, 2.2, 2.2}
 
 // robustColour is the mean of the pixels of the main colour: those within three
 // scales of the median in L*, a* and b*, found again and again.
@@ -84,10 +84,10 @@ func robustColour(px []Linear, quarter []int) swatch {
 			}
 			slices.Sort(v)
 			m[k] = v[len(v)/2]
-			s[k] = max(madScale(v, m[k]), leastGrain[k])
+			s[k] = max(madScale(v, m[k]), minGrain[k])
 			if round == 0 && k == 0 {
 				m[k] = shorth(v)
-				s[k] = max(min(s[k], halfWidth(v)), leastGrain[k])
+				s[k] = max(min(s[k], halfWidth(v)), minGrain[k])
 			}
 		}
 		for i, q := range labs {

@@ -131,7 +131,7 @@ type Dimension struct {
 	Source   string  `yaml:"source,omitempty"`
 }
 
-// Weight is the nominal mass of one part, for the metal reckoning.
+// Weight is the nominal mass of one part, for the weight of its metal.
 type Weight struct {
 	Part       string  `yaml:"part"` // a slot, or "watch", "head"
 	G          float64 `yaml:"g"`

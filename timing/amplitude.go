@@ -20,7 +20,7 @@ func liftTime(liftDeg, beatsPerHour, amplitudeDeg float64) float64 {
 }
 
 const (
-	leastAmplitude    = 110.0 // degrees looked for
+	minAmplitude      = 110.0 // degrees looked for
 	greatestAmplitude = 345.0
 )
 
@@ -101,7 +101,7 @@ func unlockToDrop(profile []float64, hz, liftDeg, beatsPerHour float64) (t float
 	}
 	bs := bursts(p, hz, math.Max(0.06*top, 1.2*noise))
 	least := liftTime(liftDeg, beatsPerHour, greatestAmplitude)
-	most := liftTime(liftDeg, beatsPerHour, leastAmplitude)
+	most := liftTime(liftDeg, beatsPerHour, minAmplitude)
 	for i, u := range bs {
 		var drop *burst
 		for j := i + 1; j < len(bs); j++ {

@@ -9,9 +9,9 @@ import (
 )
 
 const (
-	leastRate    = 8000.0 // Hz
+	minRate      = 8000.0 // Hz
 	greatestRate = 192000.0
-	leastSeconds = 4.0
+	minSeconds   = 4.0
 	// stretchS is how much sound is looked at in one go, holdS how much more must be
 	// there before a stretch is closed. Memory does not grow with the recording.
 	stretchS = 30.0
@@ -54,16 +54,16 @@ func AnalyseStream(blocks iter.Seq2[[]float32, error], rate float64, o Options) 
 	if e.samples == 0 {
 		return Analysis{}, errors.New("timing: the recording has no samples")
 	}
-	if e.seconds() < leastSeconds {
-		return Analysis{}, fmt.Errorf("timing: the recording lasts %.1f s; at least %.0f s are needed", e.seconds(), leastSeconds)
+	if e.seconds() < minSeconds {
+		return Analysis{}, fmt.Errorf("timing: the recording lasts %.1f s; at least %.0f s are needed", e.seconds(), minSeconds)
 	}
 	e.close()
 	return e.result(), nil
 }
 
 func checkOptions(rate float64, o Options) error {
-	if !(rate >= leastRate && rate <= greatestRate) {
-		return fmt.Errorf("timing: sampled at %v Hz; right would be %v to %v Hz", rate, leastRate, greatestRate)
+	if !(rate >= minRate && rate <= greatestRate) {
+		return fmt.Errorf("timing: sampled at %v Hz; right would be %v to %v Hz", rate, minRate, greatestRate)
 	}
 	return o.Check()
 }
@@ -147,7 +147,7 @@ func (e *ear) hz() float64 { return e.rate / float64(e.bands[0].step) }
 
 // close works through what is left.
 func (e *ear) close() {
-	if n := len(e.bands[0].env); float64(n)/e.hz() >= leastSeconds-0.5 || e.heard != nil {
+	if n := len(e.bands[0].env); float64(n)/e.hz() >= minSeconds-0.5 || e.heard != nil {
 		e.stretch(n)
 	}
 }
@@ -156,7 +156,7 @@ func (e *ear) close() {
 // enough to lose no beat.
 func (e *ear) stretch(n int) {
 	if e.heard == nil {
-		e.search(n, leastStrength)
+		e.search(n, minStrength)
 	}
 	keep := 0
 	if e.heard != nil {
@@ -176,8 +176,8 @@ func (e *ear) stretch(n int) {
 // Least strength at which a watch counts as heard: chance alone stays well below
 // (see the study in docs/methods/timing.md).
 const (
-	leastStrength     = 0.055
-	leastStrengthFree = 0.12
+	minStrength     = 0.055
+	minStrengthFree = 0.12
 	// a watch this clear is settled on after the first seconds, which spares the
 	// other bands
 	earlyStrength = 0.15
@@ -199,7 +199,7 @@ func (e *ear) search(n int, least float64) {
 		p := periodicityOf(b.env[:n], e.hz())
 		g := p.guess(rates)
 		if e.o.Free && e.o.BeatsPerHour == 0 {
-			if f := p.free(); f.strength > 1.3*g.strength && f.strength > leastStrengthFree {
+			if f := p.free(); f.strength > 1.3*g.strength && f.strength > minStrengthFree {
 				g = f
 			}
 		}

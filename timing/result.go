@@ -187,7 +187,7 @@ func (e *ear) why() string {
 		return "no watch heard: all samples are zero"
 	case e.peak < 1e-4:
 		return "no watch heard: the recording is silent"
-	case e.o.BeatsPerHour > 0 && e.best.strength < leastStrength:
+	case e.o.BeatsPerHour > 0 && e.best.strength < minStrength:
 		return fmt.Sprintf("no watch heard at %.0f beats an hour; leave the beat rate out to look for others", e.o.BeatsPerHour)
 	}
 	return "no watch heard: no steady beat at any of the usual rates (a quartz watch's one beat a second does not count)"
@@ -223,7 +223,7 @@ func (e *ear) notes(out *Analysis, f lineFit) {
 	if out.Periodic != nil {
 		say("the rate swings by %.1f ms over %.0f s, as a fault in the train does", out.Periodic.SizeMS, out.Periodic.PeriodS)
 	}
-	if e.heard.rival > 0.4*e.heard.strength && e.heard.rival > 2*leastStrength {
+	if e.heard.rival > 0.4*e.heard.strength && e.heard.rival > 2*minStrength {
 		say("a second watch seems to be heard, at about %.0f beats an hour", e.heard.rivalAt)
 	}
 	if e.clipped > 20 {

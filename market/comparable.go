@@ -2,6 +2,7 @@ package market
 
 import (
 	"math"
+	"midcase/market/algebra"
 	"slices"
 	"time"
 )
@@ -15,7 +16,7 @@ type candidate struct {
 
 // compare finds the k sales whose log-price difference to the subject is best
 // predicted and fills in the grid.
-func (m *Model) compare(v *Valuation, p *point, path path, asOf time.Time, k int) {
+func (m *Model) compare(v *Valuation, p *point, path algebra.Path, asOf time.Time, k int) {
 	best := m.nearest(p, path, dayOf(asOf), k)
 	if len(best) == 0 {
 		return

@@ -3,6 +3,7 @@ package market
 import (
 	"fmt"
 	"math"
+	"midcase/market/algebra"
 	"strings"
 )
 
@@ -18,7 +19,7 @@ func (m *Model) Premium(feature, of, over string) ([]PremiumPoint, error) {
 		if err != nil {
 			return nil, err
 		}
-		d, sd := x.dot(m.b), math.Sqrt(m.sys.quadratic(x))
+		d, sd := x.Dot(m.b), math.Sqrt(m.sys.Quadratic(x))
 		out = append(out, PremiumPoint{
 			Quarter: quarterText(m.first + t), Premium: math.Expm1(d),
 			Interval: [2]float64{math.Expm1(d - 1.645*sd), math.Expm1(d + 1.645*sd)}, Sales: sales,
@@ -27,12 +28,12 @@ func (m *Model) Premium(feature, of, over string) ([]PremiumPoint, error) {
 	return out, nil
 }
 
-func (m *Model) contrast(feature, of, over string, t int) (sparse, int, error) {
+func (m *Model) contrast(feature, of, over string, t int) (algebra.Sparse, int, error) {
 	switch fold(feature) {
 	case "metal":
 		a, b := m.metal.find(of), m.metal.find(over)
 		if a < 0 || b < 0 {
-			return sparse{}, 0, m.noLevel("metal", &m.metal, of, over)
+			return algebra.Sparse{}, 0, m.noLevel("metal", &m.metal, of, over)
 		}
 		terms := m.metalTerms(a, t, nil)
 		for _, k := range m.metalTerms(b, t, nil) {
@@ -44,16 +45,16 @@ func (m *Model) contrast(feature, of, over string, t int) (sparse, int, error) {
 	}
 	feat, f := m.factorNamed(fold(feature))
 	if f == nil {
-		return sparse{}, 0, fmt.Errorf("feature %q: want metal, dial, completeness, country, channel, condition or originality", feature)
+		return algebra.Sparse{}, 0, fmt.Errorf("feature %q: want metal, dial, completeness, country, channel, condition or originality", feature)
 	}
 	a, b := f.find(of), f.find(over)
 	if a < 0 || b < 0 {
-		return sparse{}, 0, m.noLevel(feature, f, of, over)
+		return algebra.Sparse{}, 0, m.noLevel(feature, f, of, over)
 	}
 	return collect([]term{{m.dense[feat] + a, 1}, {m.dense[feat] + b, -1}}), f.count[a], nil
 }
 
-func (m *Model) slopeContrast(feature, of, over string) (sparse, int, error) {
+func (m *Model) slopeContrast(feature, of, over string) (algebra.Sparse, int, error) {
 	low, high, k, mid := 1.0, 10.0, slopeCondition, m.condMid
 	if feature == "originality" {
 		low, high, k, mid = 0, 1, slopeOriginality, m.origMid
@@ -61,7 +62,7 @@ func (m *Model) slopeContrast(feature, of, over string) (sparse, int, error) {
 	a, okA := parseFigure([]byte(of), low, high)
 	b, okB := parseFigure([]byte(over), low, high)
 	if !okA || !okB || a != a || b != b {
-		return sparse{}, 0, fmt.Errorf("%s %q over %q: want two figures from %g to %g", feature, of, over, low, high)
+		return algebra.Sparse{}, 0, fmt.Errorf("%s %q over %q: want two figures from %g to %g", feature, of, over, low, high)
 	}
 	x, y := float64(a)-mid, float64(b)-mid
 	terms := []term{{m.slope + k, x - y}}
@@ -131,7 +132,7 @@ func (m *Model) Index(scope Scope) ([]IndexPoint, error) {
 			terms = append(terms, term{x.at, -x.x})
 		}
 		x := collect(terms)
-		d, sd := x.dot(m.b), math.Sqrt(m.sys.quadratic(x))
+		d, sd := x.Dot(m.b), math.Sqrt(m.sys.Quadratic(x))
 		out = append(out, IndexPoint{
 			Quarter: quarterText(m.first + t), Index: 100 * math.Exp(d),
 			Interval: [2]float64{100 * math.Exp(d-1.645*sd), 100 * math.Exp(d+1.645*sd)}, Sales: sales[t],
@@ -149,11 +150,11 @@ func (m *Model) scopeNode(s Scope) (int32, error) {
 	for v, l := range m.nodes.level {
 		var name, want string
 		switch {
-		case s.Reference != "" && l == levelReference:
+		case s.Reference != "" && l == algebra.LevelReference:
 			name, want = m.nodes.name[v], s.Reference
-		case s.Reference == "" && s.Family != "" && l == levelFamily:
+		case s.Reference == "" && s.Family != "" && l == algebra.LevelFamily:
 			name, want = m.nodes.name[v], s.Family
-		case s.Reference == "" && s.Family == "" && l == levelMaker:
+		case s.Reference == "" && s.Family == "" && l == algebra.LevelMaker:
 			name, want = m.nodes.name[v], s.Maker
 		default:
 			continue
@@ -176,11 +177,11 @@ func (m *Model) scopeNode(s Scope) (int32, error) {
 func (m *Model) below(v int32, s Scope) bool {
 	for ; v > 0; v = m.nodes.parent[v] {
 		switch m.nodes.level[v] {
-		case levelFamily:
+		case algebra.LevelFamily:
 			if s.Family != "" && fold(m.nodes.name[v]) != fold(s.Family) {
 				return false
 			}
-		case levelMaker:
+		case algebra.LevelMaker:
 			if s.Maker != "" && fold(m.nodes.name[v]) != fold(s.Maker) {
 				return false
 			}

@@ -1,18 +1,20 @@
 package market
 
+import "midcase/market/algebra"
+
 // ownNoise is the part of the posterior variance of a node that comes from the errors
 // of its reference's own sales. With few sales it is t-distributed as they are, and
 // its scale is the reference's, as uncertain for it as for the next sale.
-func (m *Model) ownNoise(p path) float64 {
+func (m *Model) ownNoise(p algebra.Path) float64 {
 	var own float64
-	for k, v := range p.node {
+	for k, v := range p.Node {
 		l := m.nodes.level[v]
-		if l != levelVariant && l != levelReference {
+		if l != algebra.LevelVariant && l != algebra.LevelReference {
 			break
 		}
-		own += p.coef[k] * p.coef[k] / m.sys.d[v]
-		if l == levelReference {
-			own *= 1 - m.sys.share(v) // what is left hangs on the spread of references
+		own += p.Coef[k] * p.Coef[k] / m.sys.D[v]
+		if l == algebra.LevelReference {
+			own *= 1 - m.sys.Share(v) // what is left hangs on the spread of references
 		}
 	}
 	return own
@@ -21,14 +23,14 @@ func (m *Model) ownNoise(p path) float64 {
 // levelDoubt is what the uncertainty of the variances of the levels adds to the
 // posterior variance of a node. The mean of a variance that k nodes tell lies 2/(k−2)
 // of itself above its estimate, and a node feels that as far as it follows its parent.
-func (m *Model) levelDoubt(p path) float64 {
+func (m *Model) levelDoubt(p algebra.Path) float64 {
 	var sum float64
-	for k, v := range p.node {
-		if m.sys.parent[v] < 0 {
+	for k, v := range p.Node {
+		if m.sys.Parent[v] < 0 {
 			break
 		}
 		n := m.tellers(int(m.nodes.level[v]))
-		sum += p.coef[k] * p.coef[k] / m.sys.d[v] * m.sys.share(v) * 2 / (n - 2)
+		sum += p.Coef[k] * p.Coef[k] / m.sys.D[v] * m.sys.Share(v) * 2 / (n - 2)
 	}
 	return sum
 }

@@ -8,6 +8,7 @@ import (
 	"hash/crc32"
 	"io"
 	"math"
+	"midcase/market/algebra"
 
 	"midcase/money"
 )
@@ -48,7 +49,7 @@ func Decode(r io.Reader) (*Model, error) {
 	if _, err := io.ReadFull(d.r, magic); err != nil || string(magic) != fitMagic {
 		return nil, fmt.Errorf("read fit: %w: it starts with %q", ErrNotFit, excerpt(magic))
 	}
-	m := &Model{sys: &system{}, table: emptyTable()}
+	m := &Model{sys: &algebra.System{}, table: emptyTable()}
 	m.code(d)
 	m.table.code(d)
 	if d.err != nil {
@@ -185,44 +186,44 @@ func counts(c coder, v *[]int) {
 // from them is computed again.
 func (m *Model) codeSystem(c coder) {
 	s := m.sys
-	number(c, &s.p)
-	link := s.link[:]
+	number(c, &s.P)
+	link := s.Link[:]
 	c.f64(&link)
-	copy(s.link[:], link)
-	c.f64(&s.weight)
-	c.f64(&s.info)
+	copy(s.Link[:], link)
+	c.f64(&s.Weight)
+	c.f64(&s.Info)
 	lambda := make([]float64, len(m.comps))
 	for k := range m.comps {
-		lambda[k] = m.comps[k].lambda
+		lambda[k] = m.comps[k].Lambda
 	}
 	c.f64(&lambda)
 	if _, ok := c.(*decoder); ok {
-		m.comps = make([]component, len(lambda))
+		m.comps = make([]algebra.Component, len(lambda))
 		for k := range lambda {
-			m.comps[k].lambda = lambda[k]
+			m.comps[k].Lambda = lambda[k]
 		}
 	}
 	for k := range m.comps {
-		c.f64(&m.comps[k].steps)
-		float(c, &m.comps[k].phi)
+		c.f64(&m.comps[k].Steps)
+		float(c, &m.comps[k].Phi)
 	}
-	n := len(s.cross)
+	n := len(s.Cross)
 	number(c, &n)
-	if len(s.cross) != n && n >= 0 && n < 1<<28 {
-		s.cross = nil
+	if len(s.Cross) != n && n >= 0 && n < 1<<28 {
+		s.Cross = nil
 	}
 	for k := 0; k < n; k++ {
-		var v sparse
-		if k < len(s.cross) {
-			v = s.cross[k]
+		var v algebra.Sparse
+		if k < len(s.Cross) {
+			v = s.Cross[k]
 		}
-		c.i32(&v.at)
-		c.f64(&v.val)
+		c.i32(&v.At)
+		c.f64(&v.Val)
 		if d, ok := c.(*decoder); ok {
 			if d.err != nil {
 				return
 			}
-			s.cross = append(s.cross, v)
+			s.Cross = append(s.Cross, v)
 		}
 	}
 }

@@ -2,6 +2,7 @@ package market
 
 import (
 	"math"
+	"midcase/market/algebra"
 	"runtime"
 )
 
@@ -12,9 +13,9 @@ type fitter struct {
 	lanes   [][2]int // rows of each lane; cut between leaves
 
 	layout
-	sys    *system
-	comps  []component
-	levels []nested
+	sys    *algebra.System
+	comps  []algebra.Component
+	levels []algebra.Nested
 
 	theta, b    []float64 // effects of nodes and coefficients
 	ref         []int32   // reference node of each leaf
@@ -35,7 +36,7 @@ type fitter struct {
 
 	parts  []*sums // of each lane, used again from pass to pass
 	grad   *sums   // of the last pass
-	spread spread
+	spread algebra.Spread
 }
 
 // Fit estimates the model from the sales of the table. It needs one sale at least;
@@ -66,17 +67,17 @@ func newFitter(d *design, opt Options) *fitter {
 	f.lanes = cutLanes(d.obs)
 	x := &d.nodes
 	nodes := len(x.name)
-	f.sys = &system{parent: x.parent, level: x.level, p: f.p, weight: make([]float64, nodes), cross: make([]sparse, nodes), info: make([]float64, f.p*f.p), prior: make([]float64, f.p*f.p)}
+	f.sys = &algebra.System{Parent: x.parent, Level: x.level, P: f.p, Weight: make([]float64, nodes), Cross: make([]algebra.Sparse, nodes), Info: make([]float64, f.p*f.p), Prior: make([]float64, f.p*f.p)}
 	f.comps = f.components(&d.scheme)
-	f.levels = []nested{{level: levelMaker, a: 1, s0: 0.4}, {level: levelFamily, a: 1, s0: 0.4}, {level: levelReference, a: 1, s0: 0.3}, {level: levelVariant, a: 1, s0: 0.01}}
-	f.sys.link[levelRoot] = precision(sdMarket)
+	f.levels = []algebra.Nested{{Level: algebra.LevelMaker, A: 1, S0: 0.4}, {Level: algebra.LevelFamily, A: 1, S0: 0.4}, {Level: algebra.LevelReference, A: 1, S0: 0.3}, {Level: algebra.LevelVariant, A: 1, S0: 0.01}}
+	f.sys.Link[algebra.LevelRoot] = precision(sdMarket)
 	for _, l := range f.levels {
-		f.sys.link[l.level] = 1 / (l.s0 * l.s0)
+		f.sys.Link[l.Level] = 1 / (l.S0 * l.S0)
 	}
 	f.theta, f.b = make([]float64, nodes), make([]float64, f.p)
 	f.ref = make([]int32, nodes)
 	for v := range x.level {
-		if x.level[v] == levelVariant {
+		if x.level[v] == algebra.LevelVariant {
 			f.ref[v] = x.parent[v]
 		}
 	}
@@ -140,7 +141,7 @@ const maxIterations = 40
 // a fit of an even sample of it.
 func (f *fitter) run(goal settled) int {
 	started := f.startFromSample()
-	f.sys.setPrior(f.comps)
+	f.sys.SetPrior(f.comps)
 	large := f.n > roughFrom
 	if large {
 		goal = settled{step: 5e-3, scale: 0.02, variance: math.Inf(1), least: 3}
@@ -163,10 +164,10 @@ func (f *fitter) run(goal settled) int {
 			variances = k <= 2
 		}
 		if fresh || k <= 3 {
-			f.sys.eliminate()
+			f.sys.Eliminate()
 		}
 		if variances {
-			f.sys.invert()
+			f.sys.Invert()
 		}
 		step, scale, variance := f.advance(variances)
 		// A reference with a sale or two can be overshot for ever, since its likelihood
@@ -187,7 +188,7 @@ func (f *fitter) run(goal settled) int {
 func (f *fitter) finish() {
 	f.pass(true)
 	f.score()
-	f.sys.factor()
+	f.sys.Factor()
 	f.step()
 }
 
@@ -212,7 +213,7 @@ const firstSweep = 6
 // degrees of freedom and, where asked for, variances.
 func (f *fitter) advance(variances bool) (step, scale, variance float64) {
 	var dof float64
-	both(func() { dof = f.bestDoF() }, func() {
+	algebra.Both(func() { dof = f.bestDoF() }, func() {
 		step = f.step()
 		if variances {
 			f.sweep()
@@ -223,9 +224,9 @@ func (f *fitter) advance(variances bool) (step, scale, variance float64) {
 	f.dof = dof
 	f.wild = math.Min((f.grad.wild+0.5)/(float64(f.n)+50), 0.1)
 	if variances {
-		variance = f.sys.updateComponents(f.comps, f.b)
-		variance = math.Max(variance, f.sys.updateNested(f.levels, f.spread))
-		f.sys.setPrior(f.comps)
+		variance = f.sys.UpdateComponents(f.comps, f.b)
+		variance = math.Max(variance, f.sys.UpdateNested(f.levels, f.spread))
+		f.sys.SetPrior(f.comps)
 	}
 	return step, scale, variance
 }
@@ -261,7 +262,7 @@ func (f *fitter) startFromSample() bool {
 		g.dof = f.dof
 	}
 	g.run(goal)
-	f.sys.link, f.comps = g.sys.link, g.comps
+	f.sys.Link, f.comps = g.sys.Link, g.comps
 	f.theta, f.b, f.logScale, f.class, f.hat = g.theta, g.b, g.logScale, g.class, g.hat
 	f.scaleMid, f.scaleVar, f.dof, f.wild = g.scaleMid, g.scaleVar, g.dof, g.wild
 	share := float64(size) / float64(f.n)
@@ -276,8 +277,8 @@ func (f *fitter) startFromSample() bool {
 func (f *fitter) step() float64 {
 	nodes := make([]float64, len(f.theta))
 	copy(nodes, f.grad.node)
-	for v, p := range f.sys.parent {
-		l := f.sys.link[f.sys.level[v]]
+	for v, p := range f.sys.Parent {
+		l := f.sys.Link[f.sys.Level[v]]
 		if p < 0 {
 			nodes[v] -= l * f.theta[v]
 			continue
@@ -286,12 +287,12 @@ func (f *fitter) step() float64 {
 		nodes[v] -= x
 		nodes[p] += x
 	}
-	dt, db := f.sys.solve(nodes, f.betaGradient())
+	dt, db := f.sys.Solve(nodes, f.betaGradient())
 	var ss, n float64
 	for v := range dt {
 		dt[v] *= f.damp
 		f.theta[v] += dt[v]
-		if c := float64(f.rows[v]); f.sys.level[v] == levelVariant {
+		if c := float64(f.rows[v]); f.sys.Level[v] == algebra.LevelVariant {
 			ss += c * dt[v] * dt[v]
 			n += c
 		}
@@ -307,7 +308,7 @@ func (f *fitter) betaGradient() []float64 {
 	out := f.collapse(f.grad.raw, f.grad.slope)
 	p := f.p
 	for i := 0; i < p; i++ {
-		row := f.sys.prior[i*p:]
+		row := f.sys.Prior[i*p:]
 		out[i] -= row[i] * f.b[i]
 		for j := i + 1; j < p; j++ {
 			if k := row[j]; k != 0 {
@@ -324,31 +325,31 @@ func (f *fitter) betaGradient() []float64 {
 // variance that fitting took away, by leaf.
 func (f *fitter) sweep() {
 	s := f.sys
-	f.spread = spread{}
-	var count [levelCount]int
-	for _, l := range s.level {
+	f.spread = algebra.Spread{}
+	var count [algebra.LevelCount]int
+	for _, l := range s.Level {
 		count[l]++
 	}
-	cache := pathCache{s: s, v: -1}
-	var turn [levelCount]int
-	for v := 1; v < s.nodes(); v++ {
-		l, p := s.level[v], s.parent[v]
-		f.spread.add(l, f.theta[v]-f.theta[p])
+	cache := algebra.PathCache{S: s, V: -1}
+	var turn [algebra.LevelCount]int
+	for v := 1; v < s.Nodes(); v++ {
+		l, p := s.Level[v], s.Parent[v]
+		f.spread.Add(l, f.theta[v]-f.theta[p])
 		turn[l]++
 		if every := 1 + (count[l]-1)/f.traceNodes(); (turn[l]-1)%every != 0 {
-			if l == levelVariant {
-				f.hat[v] = leverageOf(s.weight[v], 1/s.d[v], f.rows[v])
+			if l == algebra.LevelVariant {
+				f.hat[v] = leverageOf(s.Weight[v], 1/s.D[v], f.rows[v])
 			}
 			continue
 		}
-		up := cache.of(p)
-		gc, gcg := s.g[v].dot(up.cov), s.quadratic(s.g[v])
-		f.spread.addVariance(l, s.linkVariance(int32(v), up, gc, gcg))
-		if w := s.weight[v]; l == levelVariant && w > 0 {
+		up := cache.Of(p)
+		gc, gcg := s.G[v].Dot(up.Cov), s.Quadratic(s.G[v])
+		f.spread.AddVariance(l, s.LinkVariance(int32(v), up, gc, gcg))
+		if w := s.Weight[v]; l == algebra.LevelVariant && w > 0 {
 			// θ_v + x̄′β with x̄ = cross/weight.
-			a, d := s.share(int32(v)), 1/s.d[v]
+			a, d := s.Share(int32(v)), 1/s.D[v]
 			k := 1/w - d
-			f.hat[v] = leverageOf(w, d+a*a*(up.noise+up.quad)-2*a*k*gc+k*k*gcg, f.rows[v])
+			f.hat[v] = leverageOf(w, d+a*a*(up.Noise+up.Quad)-2*a*k*gc+k*k*gcg, f.rows[v])
 		}
 	}
 }
@@ -357,16 +358,16 @@ func (f *fitter) sweep() {
 // all leverages is the effective number of coefficients, dim − tr(C·Λ).
 func (f *fitter) shareLeverage() {
 	s := f.sys
-	free := float64(s.nodes() + s.p)
-	for l := range f.spread.n {
-		if f.spread.used[l] > 0 {
-			free -= s.link[l] * f.spread.at[l] * f.spread.n[l] / f.spread.used[l]
+	free := float64(s.Nodes() + s.P)
+	for l := range f.spread.N {
+		if f.spread.Used[l] > 0 {
+			free -= s.Link[l] * f.spread.At[l] * f.spread.N[l] / f.spread.Used[l]
 		}
 	}
-	for i := 0; i < s.p; i++ {
-		row, cov := s.prior[i*s.p:i*s.p+s.p], s.cov[i*s.p:i*s.p+s.p]
+	for i := 0; i < s.P; i++ {
+		row, cov := s.Prior[i*s.P:i*s.P+s.P], s.Cov[i*s.P:i*s.P+s.P]
 		free -= row[i] * cov[i]
-		for j := i + 1; j < s.p; j++ {
+		for j := i + 1; j < s.P; j++ {
 			if row[j] != 0 {
 				free -= 2 * row[j] * cov[j]
 			}

@@ -1,5 +1,7 @@
 package market
 
+import "midcase/market/algebra"
+
 import "math"
 
 // timeGrid is where a walk has its points: every gap quarters, the last quarter of
@@ -30,11 +32,11 @@ func (g timeGrid) near(quarter int) int { return (quarter - g.first + g.gap/2) /
 // walk is the component of a walk on this grid; carry is the momentum of one quarter
 // that its prior expects, s0 the standard deviation of an innovation that its prior of
 // weight a expects of one quarter.
-func (g timeGrid) walk(name string, off, seen int, carry, s0, a float64) component {
+func (g timeGrid) walk(name string, off, seen int, carry, s0, a float64) algebra.Component {
 	phi, spread := g.momentum(carry)
 	s0 *= spread
-	return component{name: name, off: off, n: g.n, k: walk(g.n, nil, phi), steps: evenSteps(g.n), phi: phi, phi0: phi,
-		seen: min(g.n, (seen-2-g.first+g.gap)/g.gap+1), rank: g.n - 1, lambda: precision(1.4 * s0), a: a, s0: s0}
+	return algebra.Component{Name: name, Off: off, N: g.n, K: algebra.Walk(g.n, nil, phi), Steps: algebra.EvenSteps(g.n), Phi: phi, Phi0: phi,
+		Seen: min(g.n, (seen-2-g.first+g.gap)/g.gap+1), Rank: g.n - 1, Lambda: precision(1.4 * s0), A: a, S0: s0}
 }
 
 // momentum is what a momentum f of a quarterly walk says of one in steps of several

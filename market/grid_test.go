@@ -2,6 +2,7 @@ package market
 
 import (
 	"math"
+	"midcase/market/algebra"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -38,13 +39,13 @@ func TestTimeGridCoversEveryQuarter(t *testing.T) {
 // quarterly steps: the formulas of a sum of an autoregressive series.
 func TestMomentumOfLongerSteps(t *testing.T) {
 	for _, gap := range []int{1, 2, 4, 8} {
-		phi, _ := timeGrid{gap: gap}.momentum(premiumCarry)
+		phi, _ := timeGrid{gap: gap}.momentum(algebra.PremiumCarry)
 		// Covariances of an AR(1) with unit variance, summed directly.
 		var same, next float64
 		for i := range gap {
 			for j := range gap {
-				same += math.Pow(premiumCarry, math.Abs(float64(i-j)))
-				next += math.Pow(premiumCarry, float64(gap+j-i))
+				same += math.Pow(algebra.PremiumCarry, math.Abs(float64(i-j)))
+				next += math.Pow(algebra.PremiumCarry, float64(gap+j-i))
 			}
 		}
 		if math.Abs(phi-next/same) > 1e-12 {

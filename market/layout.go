@@ -1,5 +1,7 @@
 package market
 
+import "midcase/market/algebra"
+
 // layout maps the raw columns of sales to the coefficients β.
 type layout struct {
 	p        int
@@ -131,23 +133,23 @@ const (
 func precision(sd float64) float64 { return 1 / (sd * sd) }
 
 // components lists the variances of β.
-func (l *layout) components(s *scheme) []component {
-	fixed := func(name string, off, n int, lambda float64) component {
-		return component{name: name, off: off, n: n, rank: n, lambda: lambda, fixed: true}
+func (l *layout) components(s *scheme) []algebra.Component {
+	fixed := func(name string, off, n int, lambda float64) algebra.Component {
+		return algebra.Component{Name: name, Off: off, N: n, Rank: n, Lambda: lambda, Fixed: true}
 	}
-	free := func(name string, off, n int, s0 float64) component {
-		return component{name: name, off: off, n: n, rank: n, lambda: precision(s0), a: 1, s0: s0}
+	free := func(name string, off, n int, s0 float64) algebra.Component {
+		return algebra.Component{Name: name, Off: off, N: n, Rank: n, Lambda: precision(s0), A: 1, S0: s0}
 	}
 	seen := s.last - s.first + 1
-	out := []component{
-		l.time.walk("quarter", 0, seen, marketCarry, 0.02, 1),
+	out := []algebra.Component{
+		l.time.walk("quarter", 0, seen, algebra.MarketCarry, 0.02, 1),
 		fixed("anchor", l.time.near(l.anchorAt), 1, 1e6),
 		fixed("drift", l.drift, 1, precision(sdDrift)),
 	}
 	for m := range l.walkOff {
 		if off := l.walkOff[m]; off >= 0 {
 			g := l.grid[m]
-			out = append(out, g.walk("metal quarter "+s.metal.level[m], off, seen, premiumCarry, 0.01, 2),
+			out = append(out, g.walk("metal quarter "+s.metal.level[m], off, seen, algebra.PremiumCarry, 0.01, 2),
 				fixed("metal", off+g.near(l.anchorAt), 1, precision(sdMetal)))
 		}
 		if c := l.constOff[m]; c >= 0 {
@@ -167,7 +169,7 @@ func (l *layout) components(s *scheme) []component {
 		fixed("year", l.slope+slopeYear, 1, precision(sdYear)))
 	if n := s.bins - 1; n > 0 {
 		off := l.dense[featYearBin] + 1
-		out = append(out, component{name: "year", off: off, n: n, k: walk(n, nil, 0), rank: n - 1, lambda: precision(0.006), a: 2, s0: 0.003},
+		out = append(out, algebra.Component{Name: "year", Off: off, N: n, K: algebra.Walk(n, nil, 0), Rank: n - 1, Lambda: precision(0.006), A: 2, S0: 0.003},
 			fixed("year anchor", off+n/2, 1, 1e6))
 	}
 	return out

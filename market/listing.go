@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"midcase/market/algebra"
 	"slices"
 	"time"
 
@@ -131,7 +132,7 @@ func (m *Model) Explain() Explanation {
 	out.From, out.To = m.Quarters()
 	add := func(feature, level string, terms []term) {
 		x := collect(terms)
-		d, h := x.dot(m.b), 1.645*math.Sqrt(math.Max(0, m.sys.quadratic(x)))
+		d, h := x.Dot(m.b), 1.645*math.Sqrt(math.Max(0, m.sys.Quadratic(x)))
 		out.Features = append(out.Features, Contribution{feature, orUnknown(level), percent(d), percent(d - h), percent(d + h)})
 	}
 	for _, f := range []struct {
@@ -155,11 +156,11 @@ func (m *Model) Explain() Explanation {
 	add(onOriginality, "a tenth more", []term{{m.slope + slopeOriginality, 0.1}})
 	add(onYear, "ten years later", []term{{m.slope + slopeYear, 1}})
 	for v, l := range m.nodes.level {
-		if l != levelReference {
+		if l != algebra.LevelReference {
 			continue
 		}
-		d := m.theta[v] - m.mean.theta
-		h := 1.645 * math.Sqrt(m.sys.againstAverage(m.sys.pathOf(int32(v)), &m.mean))
+		d := m.theta[v] - m.mean.Theta
+		h := 1.645 * math.Sqrt(m.sys.AgainstAverage(m.sys.PathOf(int32(v)), &m.mean))
 		fam := m.nodes.parent[v]
 		out.References = append(out.References, ReferenceFit{m.nodes.name[m.nodes.parent[fam]], familyTitle(m.nodes.name[fam]), m.nodes.name[v], m.nodes.count[v],
 			percent(d), percent(d - h), percent(d + h), math.Exp(m.logScale[v])})

@@ -2,6 +2,7 @@ package market
 
 import (
 	"math"
+	"midcase/market/algebra"
 	"strings"
 	"sync"
 
@@ -20,8 +21,8 @@ type Model struct {
 	row   []int32
 	start []int32 // first sale of each node's leaf; by node
 
-	sys         *system
-	comps       []component
+	sys         *algebra.System
+	comps       []algebra.Component
 	theta, b    []float64
 	logScale    []float64
 	scaleN      []float64
@@ -35,15 +36,15 @@ type Model struct {
 	curve       CurvatureTest
 	cells       []int32 // sales by raw cell
 	refOf       map[refName]int32
-	typical     map[string][]term // mean of each feature over the sales
-	levelNodes  [levelCount]int   // of the tree
-	latest      int32             // day of the last sale
-	yearless    int               // sales without a year of making
-	mean        average           // of the nodes over the sales
-	eff         []float64         // effect of each raw column
-	timeEff     []float64         // of each quarter, metals apart
-	halfEff     [4][2]float64     // of what records lack, by pattern, as condition and as originality
-	child       []int32           // first child of each node
+	typical     map[string][]term       // mean of each feature over the sales
+	levelNodes  [algebra.LevelCount]int // of the tree
+	latest      int32                   // day of the last sale
+	yearless    int                     // sales without a year of making
+	mean        algebra.Average         // of the nodes over the sales
+	eff         []float64               // effect of each raw column
+	timeEff     []float64               // of each quarter, metals apart
+	halfEff     [4][2]float64           // of what records lack, by pattern, as condition and as originality
+	child       []int32                 // first child of each node
 	tTable      []tRow
 	quantiles   *quantileTable
 }
@@ -59,7 +60,7 @@ func (f *fitter) model(t *Table) *Model {
 
 // finish sets what follows from the rest.
 func (m *Model) finish() {
-	both(func() { m.quantiles = newQuantileTable(mixing(m.dof)) }, m.order)
+	algebra.Both(func() { m.quantiles = newQuantileTable(mixing(m.dof)) }, m.order)
 }
 
 // order sets what follows from the nodes and the coefficients.
@@ -77,16 +78,16 @@ func (m *Model) order() {
 	}
 	m.tTable = newTTable()
 	m.refOf = map[refName]int32{}
-	m.levelNodes = [levelCount]int{}
+	m.levelNodes = [algebra.LevelCount]int{}
 	for v, l := range m.nodes.level {
 		m.levelNodes[l]++
-		if l == levelReference {
+		if l == algebra.LevelReference {
 			m.refOf[refName{m.nodes.parent[m.nodes.parent[v]], fold(m.nodes.name[v])}] = int32(v)
 		}
 	}
 	m.setEffects()
 	m.setTypical()
-	m.mean = m.sys.averageOf(m.theta, m.nodes.count)
+	m.mean = m.sys.AverageOf(m.theta, m.nodes.count)
 }
 
 // Currency is the currency of the model's figures.
@@ -102,7 +103,7 @@ func (m *Model) Table() *Table { return m.table }
 func (m *Model) Quarters() (first, last string) { return quarterText(m.first), quarterText(m.last) }
 
 func (m *Model) scaleOf(o *obs) float64 {
-	return math.Exp(m.logScale[m.sys.parent[o.leaf]] + m.class[o.class])
+	return math.Exp(m.logScale[m.sys.Parent[o.leaf]] + m.class[o.class])
 }
 
 // smearing is Duan's (1983) estimate of how far the mean lies above the median,
@@ -141,7 +142,7 @@ func (f *fitter) curve() CurvatureTest {
 			given += n
 		}
 	}
-	se := math.Sqrt(f.sys.cov[k*f.p+k])
+	se := math.Sqrt(f.sys.Cov[k*f.p+k])
 	out := CurvatureTest{Estimate: f.b[k], SE: se, Z: f.b[k] / se, Used: true}
 	out.P = math.Erfc(math.Abs(out.Z) / math.Sqrt2)
 	out.Tested = given >= 30 && f.condVar > 0
@@ -154,15 +155,15 @@ func (m *Model) fillReport(r *FitReport) {
 	r.ResidualScale, r.DoF, r.ErrorShare = math.Exp(m.scaleMid), m.dof, m.wild
 	r.Condition, r.Currency = m.curve, m.currency
 	r.Variance = map[string]float64{
-		"maker": 1 / m.sys.link[levelMaker], "family": 1 / m.sys.link[levelFamily],
-		"reference": 1 / m.sys.link[levelReference], "variant": 1 / m.sys.link[levelVariant],
+		"maker": 1 / m.sys.Link[algebra.LevelMaker], "family": 1 / m.sys.Link[algebra.LevelFamily],
+		"reference": 1 / m.sys.Link[algebra.LevelReference], "variant": 1 / m.sys.Link[algebra.LevelVariant],
 		"log_scale": m.scaleVar,
 	}
 	for _, c := range m.comps {
-		if c.fixed {
+		if c.Fixed {
 			continue
 		}
-		r.Variance[strings.ReplaceAll(c.name, " ", "_")] = 1 / c.lambda
+		r.Variance[strings.ReplaceAll(c.Name, " ", "_")] = 1 / c.Lambda
 	}
 }
 

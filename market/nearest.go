@@ -3,6 +3,7 @@ package market
 import (
 	"cmp"
 	"math"
+	"midcase/market/algebra"
 	"slices"
 )
 
@@ -29,14 +30,14 @@ const gridLines = 10
 // the maker, until there are enough to choose from. The variance that needs no
 // equations is a lower bound, so that the whole of it is worked out only for those
 // that may be among the best.
-func (m *Model) nearest(p *point, subject path, day int32, k int) []candidate {
+func (m *Model) nearest(p *point, subject algebra.Path, day int32, k int) []candidate {
 	found := m.candidates(p, day, k)
 	order := func(a, b candidate) int {
 		return cmp.Or(cmp.Compare(a.variance, b.variance), cmp.Compare(m.table.id[m.row[a.at]], m.table.id[m.row[b.at]]))
 	}
 	slices.SortFunc(found, order)
 	var best []candidate
-	paths := map[int32]path{}
+	paths := map[int32]algebra.Path{}
 	for _, c := range found {
 		if len(best) == k && c.variance >= best[k-1].variance {
 			break
@@ -44,10 +45,10 @@ func (m *Model) nearest(p *point, subject path, day int32, k int) []candidate {
 		o := &m.obs[c.at]
 		other, ok := paths[o.leaf]
 		if !ok {
-			other = m.sys.pathOf(o.leaf)
+			other = m.sys.PathOf(o.leaf)
 			paths[o.leaf] = other
 		}
-		c.variance += m.sys.differenceVariance(subject, other, difference(p.x, m.columns(o)))
+		c.variance += m.sys.DifferenceVariance(subject, other, difference(p.x, m.columns(o)))
 		at, _ := slices.BinarySearchFunc(best, c, order)
 		if at < k {
 			best = slices.Insert(best, at, c)
@@ -60,7 +61,7 @@ func (m *Model) nearest(p *point, subject path, day int32, k int) []candidate {
 // candidates are past sales with the lower bound of their variance.
 func (m *Model) candidates(p *point, day int32, k int) []candidate {
 	top := p.node
-	if m.nodes.level[top] == levelVariant {
+	if m.nodes.level[top] == algebra.LevelVariant {
 		top = m.nodes.parent[top]
 	}
 	ours := m.subjectLines(p)
@@ -73,7 +74,7 @@ func (m *Model) candidates(p *point, day int32, k int) []candidate {
 		for _, leaf := range m.mainLeaves(from, to, seen) {
 			found = m.leafCandidates(found, p, &ours, leaf, day, min(share, maxPerLeaf))
 		}
-		if len(found) >= enoughFor*k || top == 0 || m.nodes.level[top] <= levelMaker {
+		if len(found) >= enoughFor*k || top == 0 || m.nodes.level[top] <= algebra.LevelMaker {
 			return found
 		}
 		seen, top = [2]int32{from, to}, m.nodes.parent[top]
@@ -153,7 +154,7 @@ func (m *Model) setEffects() {
 			}
 		}
 	}
-	m.child = m.sys.firstChild()
+	m.child = m.sys.FirstChild()
 }
 
 // halfPattern is the effect of what a record lacks, as far as it is due to one of
@@ -169,7 +170,7 @@ func (m *Model) halfPattern(pattern, bit int) []term {
 // leavesBelow is the run of variants below a node: children follow each other.
 func (m *Model) leavesBelow(top int32) (from, to int32) {
 	from, to = top, top+1
-	for l := m.nodes.level[top]; l < levelVariant; l++ {
+	for l := m.nodes.level[top]; l < algebra.LevelVariant; l++ {
 		from, to = m.child[from], m.child[to]
 	}
 	return from, to
@@ -192,7 +193,7 @@ func (m *Model) mainLeaves(from, to int32, seen [2]int32) []int32 {
 }
 
 // columns are the coefficients of a sale.
-func (m *Model) columns(o *obs) sparse {
+func (m *Model) columns(o *obs) algebra.Sparse {
 	var all []term
 	for _, k := range o.idx {
 		all = m.expand(int(k), all)
@@ -207,20 +208,20 @@ func (m *Model) columns(o *obs) sparse {
 }
 
 // difference is a − b of two ascending vectors.
-func difference(a, b sparse) sparse {
-	var out sparse
+func difference(a, b algebra.Sparse) algebra.Sparse {
+	var out algebra.Sparse
 	i, j := 0, 0
-	for i < len(a.at) || j < len(b.at) {
+	for i < len(a.At) || j < len(b.At) {
 		switch {
-		case j >= len(b.at) || (i < len(a.at) && a.at[i] < b.at[j]):
-			out.at, out.val = append(out.at, a.at[i]), append(out.val, a.val[i])
+		case j >= len(b.At) || (i < len(a.At) && a.At[i] < b.At[j]):
+			out.At, out.Val = append(out.At, a.At[i]), append(out.Val, a.Val[i])
 			i++
-		case i >= len(a.at) || b.at[j] < a.at[i]:
-			out.at, out.val = append(out.at, b.at[j]), append(out.val, -b.val[j])
+		case i >= len(a.At) || b.At[j] < a.At[i]:
+			out.At, out.Val = append(out.At, b.At[j]), append(out.Val, -b.Val[j])
 			j++
 		default:
-			if d := a.val[i] - b.val[j]; d != 0 {
-				out.at, out.val = append(out.at, a.at[i]), append(out.val, d)
+			if d := a.Val[i] - b.Val[j]; d != 0 {
+				out.At, out.Val = append(out.At, a.At[i]), append(out.Val, d)
 			}
 			i++
 			j++

@@ -2,6 +2,7 @@ package market
 
 import (
 	"cmp"
+	"midcase/market/algebra"
 	"slices"
 	"strings"
 )
@@ -107,10 +108,10 @@ func (d *design) buildNodes(t *Table, rows []prepared) []int32 {
 	family := majority(n.famCount, len(n.ref), n.fams)
 	metal := majority(n.metalCount, len(n.ref), n.metals)
 	order := n.order(family)
-	leafOf := d.nodes.build(order, func(v int32) [levelCount]string {
+	leafOf := d.nodes.build(order, func(v int32) [algebra.LevelCount]string {
 		k := n.variant[v]
 		r := n.ref[k.ref]
-		return [levelCount]string{"", n.makers.text[r.maker], n.fams.text[family[k.ref]], n.refs.text[r.ref], variantName(n.dials.text[k.dial], n.metals.text[k.metal])}
+		return [algebra.LevelCount]string{"", n.makers.text[r.maker], n.fams.text[family[k.ref]], n.refs.text[r.ref], variantName(n.dials.text[k.dial], n.metals.text[k.metal])}
 	}, n.sales)
 	d.nodes.metal = make([]string, len(d.nodes.name))
 	for _, v := range order {
@@ -129,17 +130,17 @@ func (d *design) buildNodes(t *Table, rows []prepared) []int32 {
 func variantName(dial, metal string) string { return fold(dial) + "\x1f" + fold(metal) }
 
 // build numbers the nodes level by level, so that children are contiguous.
-func (x *nodeIndex) build(order []int32, names func(int32) [levelCount]string, perVariant []int) []int32 {
-	x.name, x.parent, x.level, x.count = []string{""}, []int32{-1}, []uint8{levelRoot}, []int{0}
+func (x *nodeIndex) build(order []int32, names func(int32) [algebra.LevelCount]string, perVariant []int) []int32 {
+	x.name, x.parent, x.level, x.count = []string{""}, []int32{-1}, []uint8{algebra.LevelRoot}, []int{0}
 	x.by = []map[string]int32{{}}
 	at := make([]int32, len(perVariant)) // node of each variant at the level above
-	for l := uint8(levelMaker); l < levelCount; l++ {
+	for l := uint8(algebra.LevelMaker); l < algebra.LevelCount; l++ {
 		for _, v := range order {
 			n := names(v)
 			p := at[v]
 			key := n[l]
-			if l == levelFamily && key == "" {
-				key = "\x1e" + n[levelReference] // without a family a reference stands alone
+			if l == algebra.LevelFamily && key == "" {
+				key = "\x1e" + n[algebra.LevelReference] // without a family a reference stands alone
 			}
 			c, ok := x.by[p][fold(key)]
 			if !ok {

@@ -2,6 +2,7 @@ package market
 
 import (
 	"math"
+	"midcase/market/algebra"
 	"sync"
 )
 
@@ -302,13 +303,13 @@ func (f *fitter) score() {
 			terms[r] = []term{{f.layout.slope + r - f.raw, 1}}
 		}
 	}
-	both(func() { f.scoreInfo(terms) }, func() { f.scoreCross(terms) })
+	algebra.Both(func() { f.scoreInfo(terms) }, func() { f.scoreCross(terms) })
 }
 
 // scoreInfo sets the information on the coefficients.
 func (f *fitter) scoreInfo(terms [][]term) {
 	q, cells := f.raw+slopeCount, len(f.grad.cell)
-	clear(f.sys.info)
+	clear(f.sys.Info)
 	for i, x := range f.grad.cell {
 		if x != 0 {
 			f.addTerms(terms[i], terms[i], x, true)
@@ -330,7 +331,7 @@ func (f *fitter) scoreInfo(terms [][]term) {
 // scoreCross sets the information on the nodes, and what they share with the
 // coefficients.
 func (f *fitter) scoreCross(terms [][]term) {
-	copy(f.sys.weight, f.grad.weight)
+	copy(f.sys.Weight, f.grad.weight)
 	dense, mark := make([]float64, f.p), make([]bool, f.p)
 	for _, c := range f.grad.cross {
 		count := 0
@@ -349,7 +350,7 @@ func (f *fitter) scoreCross(terms [][]term) {
 		for k, x := range c.slope {
 			put(f.layout.slope+k, x)
 		}
-		f.sys.cross[c.leaf] = gather(dense, mark, count)
+		f.sys.Cross[c.leaf] = algebra.Gather(dense, mark, count)
 	}
 }
 
@@ -362,15 +363,15 @@ func (f *fitter) addTerms(a, b []term, x float64, diagonal bool) {
 			i, j := s.at, t.at
 			switch {
 			case i < j:
-				f.sys.info[i*p+j] += v
+				f.sys.Info[i*p+j] += v
 			case i > j:
 				if !diagonal {
-					f.sys.info[j*p+i] += v
+					f.sys.Info[j*p+i] += v
 				}
 			default:
-				f.sys.info[i*p+i] += v
+				f.sys.Info[i*p+i] += v
 				if !diagonal {
-					f.sys.info[i*p+i] += v
+					f.sys.Info[i*p+i] += v
 				}
 			}
 		}

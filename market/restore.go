@@ -3,6 +3,7 @@ package market
 import (
 	"errors"
 	"fmt"
+	"midcase/market/algebra"
 )
 
 // restore checks a model that was read and computes what the file does not hold.
@@ -93,7 +94,7 @@ func (m *Model) checkScheme() error {
 func (m *Model) checkNodes() error {
 	x := &m.nodes
 	n := len(x.name)
-	if n < 5 || len(x.parent) != n || len(x.level) != n || len(x.count) != n || len(x.metal) != n || x.parent[0] != -1 || x.level[0] != levelRoot {
+	if n < 5 || len(x.parent) != n || len(x.level) != n || len(x.count) != n || len(x.metal) != n || x.parent[0] != -1 || x.level[0] != algebra.LevelRoot {
 		return errors.New("the tree of references is damaged")
 	}
 	x.by = make([]map[string]int32, n)
@@ -102,7 +103,7 @@ func (m *Model) checkNodes() error {
 	}
 	for v := 1; v < n; v++ {
 		p := x.parent[v]
-		if p < 0 || int(p) >= v || p < x.parent[v-1] || x.level[v] != x.level[p]+1 || x.level[v] >= levelCount {
+		if p < 0 || int(p) >= v || p < x.parent[v-1] || x.level[v] != x.level[p]+1 || x.level[v] >= algebra.LevelCount {
 			return errors.New("the tree of references is damaged")
 		}
 		x.by[p][fold(x.name[v])] = int32(v)
@@ -117,7 +118,7 @@ func (m *Model) checkObs() error {
 	leaf := int32(0)
 	for i := range m.obs {
 		o := &m.obs[i]
-		if o.leaf < leaf || int(o.leaf) >= len(m.nodes.level) || m.nodes.level[o.leaf] != levelVariant || int(o.class) >= len(m.class) || m.row[i] < 0 || int(m.row[i]) >= m.table.Len() {
+		if o.leaf < leaf || int(o.leaf) >= len(m.nodes.level) || m.nodes.level[o.leaf] != algebra.LevelVariant || int(o.class) >= len(m.class) || m.row[i] < 0 || int(m.row[i]) >= m.table.Len() {
 			return errors.New("the sales are damaged")
 		}
 		leaf = o.leaf
@@ -133,32 +134,32 @@ func (m *Model) checkObs() error {
 func (m *Model) restoreSystem() error {
 	s, n := m.sys, len(m.nodes.name)
 	p := m.layout.p
-	fits := s.p == p && len(s.weight) == n && len(s.info) == p*p && len(s.cross) == n && len(m.theta) == n && len(m.b) == p && len(m.logScale) == n && len(m.scaleN) == n
+	fits := s.P == p && len(s.Weight) == n && len(s.Info) == p*p && len(s.Cross) == n && len(m.theta) == n && len(m.b) == p && len(m.logScale) == n && len(m.scaleN) == n
 	comps := m.components(&m.scheme)
 	if !fits || len(comps) != len(m.comps) {
 		return errors.New("the equations are damaged")
 	}
 	for k := range comps {
 		c, from := &comps[k], &m.comps[k]
-		if !(from.lambda > 0) || len(from.steps) != len(c.steps) || !(from.phi >= 0 && from.phi <= maxPhi) {
+		if !(from.Lambda > 0) || len(from.Steps) != len(c.Steps) || !(from.Phi >= 0 && from.Phi <= algebra.MaxPhi) {
 			return errors.New("the equations are damaged")
 		}
-		if c.lambda = from.lambda; len(c.steps) > 0 {
-			for _, v := range from.steps {
+		if c.Lambda = from.Lambda; len(c.Steps) > 0 {
+			for _, v := range from.Steps {
 				if !(v > 0) {
 					return errors.New("the equations are damaged")
 				}
 			}
-			c.steps, c.phi = from.steps, from.phi
-			c.k = walk(c.n, c.steps, c.phi)
+			c.Steps, c.Phi = from.Steps, from.Phi
+			c.K = algebra.Walk(c.N, c.Steps, c.Phi)
 		}
 	}
-	for _, v := range s.cross {
-		if len(v.at) != len(v.val) {
+	for _, v := range s.Cross {
+		if len(v.At) != len(v.Val) {
 			return errors.New("the equations are damaged")
 		}
 		last := int32(-1)
-		for _, i := range v.at {
+		for _, i := range v.At {
 			if i <= last || int(i) >= p {
 				return errors.New("the equations are damaged")
 			}
@@ -166,10 +167,10 @@ func (m *Model) restoreSystem() error {
 		}
 	}
 	m.comps = comps
-	s.parent, s.level = m.nodes.parent, m.nodes.level
-	s.prior = make([]float64, p*p)
-	s.setPrior(comps)
-	if !s.factor() {
+	s.Parent, s.Level = m.nodes.parent, m.nodes.level
+	s.Prior = make([]float64, p*p)
+	s.SetPrior(comps)
+	if !s.Factor() {
 		return errors.New("the equations have no solution")
 	}
 	return nil

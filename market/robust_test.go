@@ -4,6 +4,7 @@ import (
 	"encoding/csv"
 	"math"
 	"os"
+	"strconv"
 	"testing"
 )
 
@@ -45,21 +46,21 @@ func TestScoringReachesStudentTRegression(t *testing.T) {
 		f := newFitter(d, Options{Workers: 1, DegreesOfFreedom: mixedFigure(t, want[k][0])})
 		f.wild = 0
 		f.logScale[3] = math.Log(mixedFigure(t, want[k][3]))
-		for l := range f.sys.link {
-			f.sys.link[l] = 1e-10
+		for l := range f.sys.Link {
+			f.sys.Link[l] = 1e-10
 		}
 		// Only the level and the three slopes are free.
 		for j := range f.comps {
-			f.comps[j].lambda = 1e12
-			if n := f.comps[j].name; n == "condition" || n == "originality" || n == "year" {
-				f.comps[j].lambda = 1e-12
+			f.comps[j].Lambda = 1e12
+			if n := f.comps[j].Name; n == "condition" || n == "originality" || n == "year" {
+				f.comps[j].Lambda = 1e-12
 			}
 		}
-		f.sys.setPrior(f.comps)
+		f.sys.SetPrior(f.comps)
 		for i := 0; i < 400; i++ {
 			f.pass(true)
 			f.score()
-			f.sys.factor()
+			f.sys.Factor()
 			f.step()
 		}
 		b := f.b[f.layout.slope:]
@@ -69,5 +70,21 @@ func TestScoringReachesStudentTRegression(t *testing.T) {
 		}
 		f.pass(true)
 		within(t, "score of the scale", f.grad.scaleRef[3]/f.grad.scaleRefN[3], 0, 1e-4)
+	}
+}
+
+func mixedFigure(t *testing.T, s string) float64 {
+	t.Helper()
+	v, err := strconv.ParseFloat(s, 64)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return v
+}
+
+func within(t *testing.T, what string, got, want, tolerance float64) {
+	t.Helper()
+	if !(math.Abs(got-want) <= tolerance) {
+		t.Errorf("%s: %.10g, want %.10g", what, got, want)
 	}
 }

@@ -1,5 +1,7 @@
 package market
 
+import "midcase/market/algebra"
+
 import "math"
 
 // updateScales takes a scoring step for the log scales: of each reference, drawn
@@ -10,7 +12,7 @@ func (f *fitter) updateScales() float64 {
 	moved := f.updateClasses(unit)
 	var sum, n, ss, free float64
 	for v, l := range f.nodes.level {
-		if l != levelReference {
+		if l != algebra.LevelReference {
 			continue
 		}
 		info := f.grad.scaleRefN[v] * unit
@@ -30,7 +32,7 @@ func (f *fitter) updateScales() float64 {
 		f.scaleMid, f.scaleMidVar = f.centreScale(unit)
 	}
 	for v, l := range f.nodes.level {
-		if l == levelReference {
+		if l == algebra.LevelReference {
 			x := f.logScale[v] - f.scaleMid
 			ss += x * x
 		}
@@ -53,7 +55,7 @@ const (
 func (f *fitter) centreScale(unit float64) (mean, variance float64) {
 	var sum, n float64
 	for v, l := range f.nodes.level {
-		if l != levelReference {
+		if l != algebra.LevelReference {
 			continue
 		}
 		info := f.grad.scaleRefN[v] * unit

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"midcase/market/algebra"
 	"sort"
 	"strconv"
 	"strings"
@@ -22,7 +23,7 @@ type point struct {
 	node  int32 // the deepest node that is known
 	below float64
 	lines []line // of β
-	x     sparse
+	x     algebra.Sparse
 	extra float64 // variance of what is not known
 	// Residual scale and the variance of its logarithm.
 	scale, logVar float64
@@ -77,15 +78,15 @@ func (p *point) finish() {
 }
 
 // collect sums terms into an ascending vector.
-func collect(all []term) sparse {
+func collect(all []term) algebra.Sparse {
 	sort.SliceStable(all, func(i, j int) bool { return all[i].at < all[j].at })
-	var out sparse
+	var out algebra.Sparse
 	for _, t := range all {
-		if n := len(out.at); n > 0 && out.at[n-1] == int32(t.at) {
-			out.val[n-1] += t.x
+		if n := len(out.At); n > 0 && out.At[n-1] == int32(t.at) {
+			out.Val[n-1] += t.x
 			continue
 		}
-		out.at, out.val = append(out.at, int32(t.at)), append(out.val, t.x)
+		out.At, out.Val = append(out.At, int32(t.at)), append(out.Val, t.x)
 	}
 	return out
 }
@@ -96,15 +97,15 @@ func (m *Model) place(p *point, s Subject) (metal string) {
 	maker, ok := m.nodes.child(0, s.Maker)
 	if !ok || s.Maker == "" {
 		p.say("No sale of this maker is recorded: valued by the whole market, with a wide range.")
-		p.below = m.linkVar(levelMaker) + m.linkVar(levelFamily) + m.linkVar(levelReference) + m.linkVar(levelVariant)
+		p.below = m.linkVar(algebra.LevelMaker) + m.linkVar(algebra.LevelFamily) + m.linkVar(algebra.LevelReference) + m.linkVar(algebra.LevelVariant)
 		return metal
 	}
 	ref, ok := m.findReference(maker, s)
 	if !ok {
-		p.below = m.linkVar(levelFamily) + m.linkVar(levelReference) + m.linkVar(levelVariant)
+		p.below = m.linkVar(algebra.LevelFamily) + m.linkVar(algebra.LevelReference) + m.linkVar(algebra.LevelVariant)
 		p.node = maker
 		if fam, ok := m.nodes.child(maker, s.Family); ok && s.Family != "" {
-			p.node, p.below = fam, m.linkVar(levelReference)+m.linkVar(levelVariant)
+			p.node, p.below = fam, m.linkVar(algebra.LevelReference)+m.linkVar(algebra.LevelVariant)
 			p.say("No sale of this reference is recorded: valued by its family, with a wider range.")
 			return metal
 		}
@@ -114,7 +115,7 @@ func (m *Model) place(p *point, s Subject) (metal string) {
 	if metal == "" && m.nodes.metal[ref] != "" {
 		metal = m.nodes.metal[ref]
 	}
-	p.node, p.below = ref, m.linkVar(levelVariant)
+	p.node, p.below = ref, m.linkVar(algebra.LevelVariant)
 	if v, ok := m.nodes.child(ref, variantName(s.Dial, metal)); ok {
 		p.node, p.below = v, 0
 	} else if v, ok := m.nodes.child(ref, variantName(s.Dial, "")); ok && s.Metal == "" {
@@ -128,7 +129,7 @@ func (m *Model) place(p *point, s Subject) (metal string) {
 // and a t of k degrees of freedom has k/(k−2) times the variance of a normal.
 func (m *Model) linkVar(level int) float64 {
 	k := m.tellers(level)
-	return k / (k - 2) / m.sys.link[level]
+	return k / (k - 2) / m.sys.Link[level]
 }
 
 // findReference looks below the maker for the reference, in the named family first.
@@ -156,14 +157,14 @@ func (m *Model) cellLines(p *point, s Subject, metal string, asOf time.Time) {
 	q := quarterOf(dayNumber(u.Year(), int(u.Month()), u.Day()))
 	t := m.column(q)
 	if ahead := q - m.first - t; ahead > 0 {
-		p.extra += futureStep * float64(ahead) / float64(m.time.gap) / m.lambdaOf("quarter")
+		p.extra += algebra.FutureStep * float64(ahead) / float64(m.time.gap) / m.lambdaOf("quarter")
 	}
 	if q > m.last {
 		p.say("The last sales are of %s; later movement of the market is in the range, not in the median.", quarterText(m.last))
 	}
 	if q < m.first {
 		p.say("The first sales are of %s; the market before is not known.", quarterText(m.first))
-		p.extra += futureStep * float64(m.first-q) / float64(m.time.gap) / m.lambdaOf("quarter")
+		p.extra += algebra.FutureStep * float64(m.first-q) / float64(m.time.gap) / m.lambdaOf("quarter")
 	}
 	p.lines = append(p.lines, line{onTime, quarterText(q), m.timeTerms(t, nil)})
 	k := m.metal.find(metal)
@@ -192,8 +193,8 @@ func orUnknown(s string) string {
 
 func (m *Model) lambdaOf(name string) float64 {
 	for _, c := range m.comps {
-		if c.name == name {
-			return c.lambda
+		if c.Name == name {
+			return c.Lambda
 		}
 	}
 	return math.Inf(1)
@@ -395,10 +396,10 @@ func (m *Model) scaleFor(p *point, s Subject, channel int) {
 	class := m.class[m.patternOf(s)*m.channel.width()+channel]
 	log, v := m.scaleMid, m.scaleVar+m.scaleMidVar
 	n := p.node
-	if m.nodes.level[n] == levelVariant {
+	if m.nodes.level[n] == algebra.LevelVariant {
 		n = m.nodes.parent[n]
 	}
-	if m.nodes.level[n] == levelReference {
+	if m.nodes.level[n] == algebra.LevelReference {
 		log, v = m.logScale[n], 1/math.Max(m.scaleN[n], 1e-9)
 		drawn := math.Min(1, v/m.scaleVar) // how far it follows the mean
 		v += drawn * drawn * m.scaleMidVar

@@ -32,7 +32,7 @@ func (m *Model) Suspects() []Suspect {
 			continue
 		}
 		// A reference with a few sales only says little about what is odd.
-		if v := m.sys.variance(m.sys.pathOf(o.leaf), m.columns(o)); math.Abs(u) < 4*math.Sqrt(scale*scale+v) {
+		if v := m.sys.Variance(m.sys.PathOf(o.leaf), m.columns(o)); math.Abs(u) < 4*math.Sqrt(scale*scale+v) {
 			continue
 		}
 		row := int(m.row[i])

@@ -3,6 +3,7 @@ package market
 import (
 	"fmt"
 	"math"
+	"midcase/market/algebra"
 	"strings"
 	"time"
 )
@@ -17,7 +18,7 @@ func (m *Model) Value(s Subject, asOf time.Time, basis Basis) (*Valuation, error
 	if err != nil {
 		return nil, err
 	}
-	path := m.sys.pathOf(p.node)
+	path := m.sys.PathOf(p.node)
 	v := m.valuation(&p, path)
 	v.Basis, v.Definition, v.AsOf = basis, basis.Definition(), asOf.UTC().Format(time.DateOnly)
 	if last := m.lastDay(); last > dayOf(asOf) {
@@ -44,16 +45,16 @@ func (m *Model) Predict(s Subject, asOf time.Time, basis Basis) (*Valuation, err
 	if err != nil {
 		return nil, err
 	}
-	v := m.valuation(&p, m.sys.pathOf(p.node))
+	v := m.valuation(&p, m.sys.PathOf(p.node))
 	v.Basis, v.AsOf, v.Says = basis, asOf.UTC().Format(time.DateOnly), p.says
 	return v, nil
 }
 
 // median is the log price of a point, less the centre.
-func (m *Model) median(p *point) float64 { return m.theta[p.node] + p.x.dot(m.b) }
+func (m *Model) median(p *point) float64 { return m.theta[p.node] + p.x.Dot(m.b) }
 
-func (m *Model) valuation(p *point, path path) *Valuation {
-	variance := m.sys.variance(path, p.x) + m.levelDoubt(path) + p.below + p.extra
+func (m *Model) valuation(p *point, path algebra.Path) *Valuation {
+	variance := m.sys.Variance(path, p.x) + m.levelDoubt(path) + p.below + p.extra
 	own := math.Min(m.ownNoise(path), variance)
 	d := m.predict(math.Sqrt(p.scale*p.scale+own), p.logVar, variance-own)
 	mid := m.centre + m.median(p)
@@ -65,10 +66,10 @@ func (m *Model) valuation(p *point, path path) *Valuation {
 		v.Interval[level] = [2]float64{math.Exp(mid - q), math.Exp(mid + q)}
 	}
 	n := p.node
-	if m.nodes.level[n] == levelVariant {
+	if m.nodes.level[n] == algebra.LevelVariant {
 		n = m.nodes.parent[n]
 	}
-	if m.nodes.level[n] == levelReference {
+	if m.nodes.level[n] == algebra.LevelReference {
 		v.SalesOfReference = m.nodes.count[n]
 	}
 	return v
@@ -92,13 +93,13 @@ func plural(n int, noun string) string {
 }
 
 // contributions lead from the typical sale to the value, feature by feature.
-func (m *Model) contributions(v *Valuation, p *point, path path) {
-	base := m.mean.theta
+func (m *Model) contributions(v *Valuation, p *point, path algebra.Path) {
+	base := m.mean.Theta
 	add := func(feature, level string, logDelta, variance float64) {
 		half := 1.645 * math.Sqrt(math.Max(variance, 0))
 		v.Contributions = append(v.Contributions, Contribution{feature, level, percent(logDelta), percent(logDelta - half), percent(logDelta + half)})
 	}
-	add(onReference, m.nodeTitle(p.node), m.theta[p.node]-m.mean.theta, m.sys.againstAverage(path, &m.mean)+p.below)
+	add(onReference, m.nodeTitle(p.node), m.theta[p.node]-m.mean.Theta, m.sys.AgainstAverage(path, &m.mean)+p.below)
 	for _, l := range p.lines {
 		terms := append([]term(nil), l.terms...)
 		mean := m.typical[l.feature]
@@ -108,10 +109,10 @@ func (m *Model) contributions(v *Valuation, p *point, path path) {
 		}
 		x := collect(terms)
 		if l.feature == "records" {
-			base += x.dot(m.b)
+			base += x.Dot(m.b)
 			continue
 		}
-		add(l.feature, l.level, x.dot(m.b), m.sys.quadratic(x))
+		add(l.feature, l.level, x.Dot(m.b), m.sys.Quadratic(x))
 	}
 	v.Baseline = math.Exp(m.centre + base)
 }
@@ -129,7 +130,7 @@ func (m *Model) nodeTitles(a, b int32) (string, string) {
 }
 
 func (m *Model) variantTitle(v int32) string {
-	if m.nodes.level[v] != levelVariant {
+	if m.nodes.level[v] != algebra.LevelVariant {
 		return ", as most often"
 	}
 	dial, metal, _ := strings.Cut(m.nodes.name[v], "\x1f")
@@ -138,15 +139,15 @@ func (m *Model) variantTitle(v int32) string {
 
 // nodeTitle names a node in words.
 func (m *Model) nodeTitle(v int32) string {
-	if m.nodes.level[v] == levelVariant {
+	if m.nodes.level[v] == algebra.LevelVariant {
 		v = m.nodes.parent[v]
 	}
 	switch m.nodes.level[v] {
-	case levelRoot:
+	case algebra.LevelRoot:
 		return "maker not known"
-	case levelMaker:
+	case algebra.LevelMaker:
 		return m.nodes.name[v] + ", reference not known"
-	case levelFamily:
+	case algebra.LevelFamily:
 		return m.nodes.name[m.nodes.parent[v]] + " " + familyTitle(m.nodes.name[v]) + ", reference not known"
 	}
 	maker := m.nodes.parent[m.nodes.parent[v]]
@@ -192,8 +193,8 @@ func (m *Model) setTypical() {
 	for name, t := range m.typical {
 		s := collect(t)
 		t = t[:0]
-		for k, at := range s.at {
-			t = append(t, term{int(at), s.val[k]})
+		for k, at := range s.At {
+			t = append(t, term{int(at), s.Val[k]})
 		}
 		m.typical[name] = t
 	}

@@ -1,4 +1,4 @@
-package market
+package algebra
 
 import (
 	"encoding/csv"
@@ -11,12 +11,12 @@ import (
 // gaussian is a mixed model with normal errors of one unknown variance, put through
 // the equations and variance updates that Fit uses.
 type gaussian struct {
-	sys    *system
-	comps  []component
-	levels []nested
+	sys    *System
+	comps  []Component
+	levels []Nested
 	y      []float64
 	leaf   []int32
-	x      []sparse
+	x      []Sparse
 	phi    float64
 	theta  []float64
 	b      []float64
@@ -24,25 +24,25 @@ type gaussian struct {
 
 func (g *gaussian) load() {
 	s := g.sys
-	n := s.nodes()
-	s.weight, s.cross = make([]float64, n), make([]sparse, n)
-	s.info, s.prior = make([]float64, s.p*s.p), make([]float64, s.p*s.p)
+	n := s.Nodes()
+	s.Weight, s.Cross = make([]float64, n), make([]Sparse, n)
+	s.Info, s.Prior = make([]float64, s.P*s.P), make([]float64, s.P*s.P)
 	dense := make([][]float64, n)
 	for i := range g.y {
 		v := g.leaf[i]
 		if dense[v] == nil {
-			dense[v] = make([]float64, s.p)
+			dense[v] = make([]float64, s.P)
 		}
-		s.weight[v] += 1 / g.phi
-		for k, at := range g.x[i].at {
-			dense[v][at] += g.x[i].val[k] / g.phi
+		s.Weight[v] += 1 / g.phi
+		for k, at := range g.x[i].At {
+			dense[v][at] += g.x[i].Val[k] / g.phi
 		}
-		outer(s.info, s.p, g.x[i], 1/g.phi, 0, int32(s.p))
+		outer(s.Info, s.P, g.x[i], 1/g.phi, 0, int32(s.P))
 	}
 	for v := range dense {
 		for at, x := range dense[v] {
 			if x != 0 {
-				s.cross[v].at, s.cross[v].val = append(s.cross[v].at, int32(at)), append(s.cross[v].val, x)
+				s.Cross[v].At, s.Cross[v].Val = append(s.Cross[v].At, int32(at)), append(s.Cross[v].Val, x)
 			}
 		}
 	}
@@ -55,29 +55,29 @@ func (g *gaussian) fit(t *testing.T, fixed int) float64 {
 	s := g.sys
 	for k := 0; k < 20000; k++ {
 		g.load()
-		s.setPrior(g.comps)
-		if !s.factor() {
+		s.SetPrior(g.comps)
+		if !s.Factor() {
 			t.Fatal("not positive definite")
 		}
-		nodes, beta := make([]float64, s.nodes()), make([]float64, s.p)
+		nodes, beta := make([]float64, s.Nodes()), make([]float64, s.P)
 		for i, y := range g.y {
 			nodes[g.leaf[i]] += y / g.phi
-			for k, at := range g.x[i].at {
-				beta[at] += g.x[i].val[k] * y / g.phi
+			for k, at := range g.x[i].At {
+				beta[at] += g.x[i].Val[k] * y / g.phi
 			}
 		}
-		g.theta, g.b = s.solve(nodes, beta)
+		g.theta, g.b = s.Solve(nodes, beta)
 		var rss float64
 		for i, y := range g.y {
-			u := y - g.theta[g.leaf[i]] - g.x[i].dot(g.b)
+			u := y - g.theta[g.leaf[i]] - g.x[i].Dot(g.b)
 			rss += u * u
 		}
 		criterion, edf := g.criterion(rss, fixed)
 		next := rss / (float64(len(g.y)) - edf)
 		change := math.Abs(next/g.phi - 1)
 		g.phi = next
-		change = math.Max(change, s.updateComponents(g.comps, g.b))
-		change = math.Max(change, s.updateNested(g.levels, g.spread()))
+		change = math.Max(change, s.UpdateComponents(g.comps, g.b))
+		change = math.Max(change, s.UpdateNested(g.levels, g.spread()))
 		if change < 1e-10 {
 			return criterion
 		}
@@ -86,13 +86,13 @@ func (g *gaussian) fit(t *testing.T, fixed int) float64 {
 	return 0
 }
 
-func (g *gaussian) spread() spread {
-	var out spread
-	cache := pathCache{s: g.sys, v: -1}
-	for v := 1; v < g.sys.nodes(); v++ {
-		out.add(g.sys.level[v], g.theta[v]-g.theta[g.sys.parent[v]])
-		up := cache.of(g.sys.parent[v])
-		out.addVariance(g.sys.level[v], g.sys.linkVariance(int32(v), up, g.sys.g[v].dot(up.cov), g.sys.quadratic(g.sys.g[v])))
+func (g *gaussian) spread() Spread {
+	var out Spread
+	cache := PathCache{S: g.sys, V: -1}
+	for v := 1; v < g.sys.Nodes(); v++ {
+		out.Add(g.sys.Level[v], g.theta[v]-g.theta[g.sys.Parent[v]])
+		up := cache.Of(g.sys.Parent[v])
+		out.AddVariance(g.sys.Level[v], g.sys.LinkVariance(int32(v), up, g.sys.G[v].Dot(up.Cov), g.sys.Quadratic(g.sys.G[v])))
 	}
 	return out
 }
@@ -103,40 +103,45 @@ func (g *gaussian) criterion(rss float64, fixed int) (c, edf float64) {
 	s := g.sys
 	n := float64(len(g.y))
 	c = (n-float64(fixed))*math.Log(2*math.Pi) + n*math.Log(g.phi) + s.logDet + rss/g.phi
-	edf = float64(s.nodes() + s.p)
+	edf = float64(s.Nodes() + s.P)
 	x := g.spread()
-	for l := range x.n {
-		if x.n[l] > 0 {
-			c += s.link[l]*x.ss[l] - x.n[l]*math.Log(s.link[l])
-			edf -= s.link[l] * x.at[l]
+	for l := range x.N {
+		if x.N[l] > 0 {
+			c += s.Link[l]*x.ss[l] - x.N[l]*math.Log(s.Link[l])
+			edf -= s.Link[l] * x.At[l]
 		}
 	}
 	for _, k := range g.comps {
-		if k.fixed {
+		if k.Fixed {
 			continue
 		}
 		if q := k.groupSize(); q == 2 {
 			det := k.pair[0]*k.pair[3] - k.pair[1]*k.pair[2]
-			c -= float64(k.n/2) * math.Log(det)
-			for i := 0; i < k.n; i++ {
+			c -= float64(k.N/2) * math.Log(det)
+			for i := 0; i < k.N; i++ {
 				for j := i - i%2; j < i-i%2+2; j++ {
 					p := k.pair[i%2*2+j%2]
-					c += g.b[k.off+i] * p * g.b[k.off+j]
-					edf -= p * s.cov[(k.off+i)*s.p+k.off+j]
+					c += g.b[k.Off+i] * p * g.b[k.Off+j]
+					edf -= p * s.Cov[(k.Off+i)*s.P+k.Off+j]
 				}
 			}
 			continue
 		}
 		ss, tr := s.penalty(&k, g.b)
-		c += k.lambda*ss - float64(k.rank)*math.Log(k.lambda)
-		edf -= k.lambda * tr
+		c += k.Lambda*ss - float64(k.Rank)*math.Log(k.Lambda)
+		edf -= k.Lambda * tr
 	}
 	return c, edf
 }
 
 func mixedFile(t *testing.T, name string) [][]string {
 	t.Helper()
-	f, err := os.Open("../checks/03_mixed_model/" + name + ".csv")
+	return mixedRows(t, "../../checks/03_mixed_model/"+name+".csv")
+}
+
+func mixedRows(t *testing.T, path string) [][]string {
+	t.Helper()
+	f, err := os.Open(path)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -187,12 +192,12 @@ func TestREMLCorrelatedSlopes(t *testing.T) {
 		days := mixedFigure(t, r[1])
 		g.y = append(g.y, mixedFigure(t, r[0]))
 		g.leaf = append(g.leaf, 0)
-		g.x = append(g.x, sparse{[]int32{0, int32(1 + 2*k), int32(2 + 2*k)}, []float64{days, 1, days}})
+		g.x = append(g.x, Sparse{[]int32{0, int32(1 + 2*k), int32(2 + 2*k)}, []float64{days, 1, days}})
 	}
-	g.sys = &system{parent: []int32{-1}, level: []uint8{levelRoot}, p: 1 + 2*len(subject)}
-	g.sys.link[levelRoot] = flat
-	g.comps = []component{{off: 0, n: 1, rank: 1, lambda: flat, fixed: true},
-		{off: 1, n: 2 * len(subject), rank: 2 * len(subject), pair: []float64{1e-3, 0, 0, 1e-2}}}
+	g.sys = &System{Parent: []int32{-1}, Level: []uint8{LevelRoot}, P: 1 + 2*len(subject)}
+	g.sys.Link[LevelRoot] = flat
+	g.comps = []Component{{Off: 0, N: 1, Rank: 1, Lambda: flat, Fixed: true},
+		{Off: 1, N: 2 * len(subject), Rank: 2 * len(subject), pair: []float64{1e-3, 0, 0, 1e-2}}}
 	g.comps[1].pair[1], g.comps[1].pair[2] = 1e-5, 1e-5
 	c := g.fit(t, 2)
 	p := g.comps[1].pair
@@ -203,8 +208,8 @@ func TestREMLCorrelatedSlopes(t *testing.T) {
 	within(t, "residual variance", g.phi, 654.9410, 655*1e-4)
 	within(t, "intercept", g.theta[0], 251.405104848486, 251*1e-6)
 	within(t, "days", g.b[0], 10.467285959596, 10*1e-6)
-	within(t, "intercept se", math.Sqrt(g.sys.variance(g.sys.pathOf(0), sparse{})), 6.82455577627583, 6.8e-4)
-	within(t, "days se", math.Sqrt(g.sys.cov[0]), 1.54578893242985, 1.5e-4)
+	within(t, "intercept se", math.Sqrt(g.sys.Variance(g.sys.PathOf(0), Sparse{})), 6.82455577627583, 6.8e-4)
+	within(t, "days se", math.Sqrt(g.sys.Cov[0]), 1.54578893242985, 1.5e-4)
 	within(t, "criterion", c, 1743.62827195849, 1e-3)
 	for _, r := range mixedFile(t, "sleepstudy_reml_blup") {
 		k := 1 + 2*subject[r[2]]
@@ -222,16 +227,16 @@ func TestREMLRandomIntercepts(t *testing.T) {
 	for _, r := range mixedFile(t, "sleepstudy") {
 		g.y = append(g.y, mixedFigure(t, r[0]))
 		g.leaf = append(g.leaf, int32(1+subject.of(r[2])))
-		g.x = append(g.x, sparse{[]int32{0}, []float64{mixedFigure(t, r[1])}})
+		g.x = append(g.x, Sparse{[]int32{0}, []float64{mixedFigure(t, r[1])}})
 	}
-	g.sys = &system{p: 1}
+	g.sys = &System{P: 1}
 	g.tree(len(subject))
-	g.comps = []component{{n: 1, rank: 1, lambda: flat, fixed: true}}
+	g.comps = []Component{{N: 1, Rank: 1, Lambda: flat, Fixed: true}}
 	g.fit(t, 2)
-	within(t, "variance of subjects", 1/g.sys.link[levelMaker], 1378.17854063542, 1378*1e-4)
+	within(t, "variance of subjects", 1/g.sys.Link[LevelMaker], 1378.17854063542, 1378*1e-4)
 	within(t, "residual variance", g.phi, 960.456576727639, 960*1e-4)
 	within(t, "intercept", g.theta[0], 251.405104848484, 251*1e-6)
-	within(t, "intercept se", math.Sqrt(g.sys.variance(g.sys.pathOf(0), sparse{})), 9.74671634385906, 9.7e-4)
+	within(t, "intercept se", math.Sqrt(g.sys.Variance(g.sys.PathOf(0), Sparse{})), 9.74671634385906, 9.7e-4)
 	for _, r := range mixedFile(t, "sleepstudy_ri_reml_blup") {
 		within(t, r[2], g.theta[1+subject[r[2]]]-g.theta[0], mixedFigure(t, r[3]), 1e-3)
 	}
@@ -239,12 +244,12 @@ func TestREMLRandomIntercepts(t *testing.T) {
 
 // tree puts n groups under the root.
 func (g *gaussian) tree(n int) {
-	g.sys.parent, g.sys.level = []int32{-1}, []uint8{levelRoot}
+	g.sys.Parent, g.sys.Level = []int32{-1}, []uint8{LevelRoot}
 	for k := 0; k < n; k++ {
-		g.sys.parent, g.sys.level = append(g.sys.parent, 0), append(g.sys.level, levelMaker)
+		g.sys.Parent, g.sys.Level = append(g.sys.Parent, 0), append(g.sys.Level, LevelMaker)
 	}
-	g.sys.link[levelRoot], g.sys.link[levelMaker] = flat, 0.01
-	g.levels = append(g.levels, nested{level: levelMaker})
+	g.sys.Link[LevelRoot], g.sys.Link[LevelMaker] = flat, 0.01
+	g.levels = append(g.levels, Nested{Level: LevelMaker})
 }
 
 // Source: Davies and Goldsmith (1972), by way of lme4: plates crossed with samples;
@@ -255,17 +260,17 @@ func TestREMLCrossed(t *testing.T) {
 	for _, r := range mixedFile(t, "penicillin") {
 		g.y = append(g.y, mixedFigure(t, r[0]))
 		g.leaf = append(g.leaf, int32(1+plate.of(r[1])))
-		g.x = append(g.x, sparse{[]int32{int32(sample.of(r[2]))}, []float64{1}})
+		g.x = append(g.x, Sparse{[]int32{int32(sample.of(r[2]))}, []float64{1}})
 	}
-	g.sys = &system{p: len(sample)}
+	g.sys = &System{P: len(sample)}
 	g.tree(len(plate))
-	g.comps = []component{{n: len(sample), rank: len(sample), lambda: 1}}
+	g.comps = []Component{{N: len(sample), Rank: len(sample), Lambda: 1}}
 	g.fit(t, 1)
-	within(t, "plate", 1/g.sys.link[levelMaker], 0.716908, 0.7e-4)
-	within(t, "sample", 1/g.comps[0].lambda, 3.730918, 3.7e-4)
+	within(t, "plate", 1/g.sys.Link[LevelMaker], 0.716908, 0.7e-4)
+	within(t, "sample", 1/g.comps[0].Lambda, 3.730918, 3.7e-4)
 	within(t, "residual", g.phi, 0.302415, 0.3e-4)
 	within(t, "mean", g.theta[0], 22.972222, 1e-5)
-	within(t, "mean se", math.Sqrt(g.sys.variance(g.sys.pathOf(0), sparse{})), 0.808573, 1e-4)
+	within(t, "mean se", math.Sqrt(g.sys.Variance(g.sys.PathOf(0), Sparse{})), 0.808573, 1e-4)
 	for _, r := range mixedFile(t, "penicillin_reml_blup") {
 		if r[0] == "plate" {
 			within(t, r[2], g.theta[1+plate[r[2]]]-g.theta[0], mixedFigure(t, r[3]), 1e-3)
@@ -288,21 +293,21 @@ func TestREMLNested(t *testing.T) {
 		}
 		g.y = append(g.y, mixedFigure(t, r[0]))
 		g.leaf = append(g.leaf, int32(1+10+cask[r[3]]))
-		g.x = append(g.x, sparse{})
+		g.x = append(g.x, Sparse{})
 	}
-	g.sys = &system{}
+	g.sys = &System{}
 	g.tree(len(batch))
 	for _, b := range batchOf {
-		g.sys.parent, g.sys.level = append(g.sys.parent, int32(1+b)), append(g.sys.level, levelFamily)
+		g.sys.Parent, g.sys.Level = append(g.sys.Parent, int32(1+b)), append(g.sys.Level, LevelFamily)
 	}
-	g.sys.link[levelFamily] = 1
-	g.levels = append(g.levels, nested{level: levelFamily})
+	g.sys.Link[LevelFamily] = 1
+	g.levels = append(g.levels, Nested{Level: LevelFamily})
 	c := g.fit(t, 1)
-	within(t, "cask", 1/g.sys.link[levelFamily], 8.43367, 8.4e-4)
-	within(t, "batch", 1/g.sys.link[levelMaker], 1.65731, 1.7e-4)
+	within(t, "cask", 1/g.sys.Link[LevelFamily], 8.43367, 8.4e-4)
+	within(t, "batch", 1/g.sys.Link[LevelMaker], 1.65731, 1.7e-4)
 	within(t, "residual", g.phi, 0.67800, 0.68e-4)
 	within(t, "mean", g.theta[0], 60.05333, 1e-4)
-	within(t, "mean se", math.Sqrt(g.sys.variance(g.sys.pathOf(0), sparse{})), 0.67687, 1e-4)
+	within(t, "mean se", math.Sqrt(g.sys.Variance(g.sys.PathOf(0), Sparse{})), 0.67687, 1e-4)
 	within(t, "criterion", c, 246.990745853486, 1e-4)
 }
 
@@ -314,13 +319,13 @@ func TestREMLBalancedOneWay(t *testing.T) {
 	for _, r := range mixedFile(t, "dyestuff") {
 		g.y = append(g.y, mixedFigure(t, r[1]))
 		g.leaf = append(g.leaf, int32(1+batch.of(r[0])))
-		g.x = append(g.x, sparse{})
+		g.x = append(g.x, Sparse{})
 	}
-	g.sys = &system{}
+	g.sys = &System{}
 	g.tree(len(batch))
 	g.fit(t, 1)
-	within(t, "batch", 1/g.sys.link[levelMaker], 1764.05, 0.01)
+	within(t, "batch", 1/g.sys.Link[LevelMaker], 1764.05, 0.01)
 	within(t, "residual", g.phi, 2451.25, 0.01)
 	within(t, "mean", g.theta[0], 1527.5, 1e-4)
-	within(t, "mean se", math.Sqrt(g.sys.variance(g.sys.pathOf(0), sparse{})), 19.3834, 1e-3)
+	within(t, "mean se", math.Sqrt(g.sys.Variance(g.sys.PathOf(0), Sparse{})), 19.3834, 1e-3)
 }

@@ -1,4 +1,4 @@
-package market
+package algebra
 
 import (
 	"sync"
@@ -51,16 +51,16 @@ func (b block) quarters() (a, right, d block) {
 // byColumns and byRows run do on the two halves of a block side by side.
 func (b block) byColumns(do func(block)) {
 	h := b.cols / 2
-	both(func() { do(b.part(0, 0, b.rows, h)) }, func() { do(b.part(0, h, b.rows, b.cols-h)) })
+	Both(func() { do(b.part(0, 0, b.rows, h)) }, func() { do(b.part(0, h, b.rows, b.cols-h)) })
 }
 
 func (b block) byRows(do func(block)) {
 	h := b.rows / 2
-	both(func() { do(b.part(0, 0, h, b.cols)) }, func() { do(b.part(h, 0, b.rows-h, b.cols)) })
+	Both(func() { do(b.part(0, 0, h, b.cols)) }, func() { do(b.part(h, 0, b.rows-h, b.cols)) })
 }
 
-// both runs two pieces of work side by side.
-func both(one, other func()) {
+// Both runs two pieces of work side by side.
+func Both(one, other func()) {
 	var wg sync.WaitGroup
 	wg.Go(one)
 	other()
@@ -81,7 +81,7 @@ func (b block) factorise() bool {
 	h := right.cols / 2
 	x, y := right.part(0, 0, right.rows, h), right.part(0, h, right.rows, right.cols-h)
 	p, q, r := d.part(0, 0, h, h), d.part(0, h, h, d.rows-h), d.part(h, h, d.rows-h, d.rows-h)
-	both(func() {
+	Both(func() {
 		blas64.Syrk(blas.Trans, -1, x.general(), 1, p.symmetric())
 		blas64.Syrk(blas.Trans, -1, y.general(), 1, r.symmetric())
 	}, func() { blas64.Gemm(blas.Trans, blas.NoTrans, -1, x.general(), y.general(), 1, q.general()) })
@@ -96,7 +96,7 @@ func (b block) invertTriangle() bool {
 	}
 	a, right, d := b.quarters()
 	var okA, okD bool
-	both(func() { okA = a.invertTriangle() }, func() { okD = d.invertTriangle() })
+	Both(func() { okA = a.invertTriangle() }, func() { okD = d.invertTriangle() })
 	if !okA || !okD {
 		return false
 	}
@@ -116,7 +116,7 @@ func (b block) timesTranspose() {
 	for i := range old.rows {
 		copy(old.data[i*old.stride:(i+1)*old.stride], right.data[i*right.stride:])
 	}
-	both(func() {
+	Both(func() {
 		a.timesTranspose()
 		blas64.Syrk(blas.NoTrans, 1, old.general(), 1, a.symmetric())
 	}, func() {

@@ -34,7 +34,7 @@ var layers = [][]string{
 	{"midcase/refbook"},
 	{"midcase/evidence"},
 	{"midcase/origin", "midcase/condition", "midcase/market", "midcase/deal", "midcase/timing", "midcase/photo", "midcase/metal"},
-	{"midcase/market/algebra"},
+	{"midcase/market/algebra", "midcase/market/fitfile"},
 	{"midcase/internal/shop/ledger", "midcase/internal/shop/memo"},
 	{"midcase/say"},
 	{"midcase/estimate"},
@@ -43,7 +43,7 @@ var layers = [][]string{
 
 // pure lists the computing packages and what they may import beside the standard
 // library and the leaves.
-var pure = []string{"origin", "condition", "market", "market/algebra", "deal", "timing", "photo", "metal", "internal/shop/ledger"}
+var pure = []string{"origin", "condition", "market", "market/algebra", "market/fitfile", "deal", "timing", "photo", "metal", "internal/shop/ledger"}
 
 var pureMayImport = []string{"midcase/market/", "midcase/say", "midcase/estimate", "midcase/edtf", "midcase/money", "gonum.org/v1/gonum/",
 	"github.com/govalues/decimal"} // the exact text of a recorded price

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"midcase/market/table"
 	"time"
 )
 
@@ -38,8 +39,8 @@ const backtestSplits = 4
 
 // Backtest cuts the sales by date several times, fits to what came before each cut
 // and values what came after, up to the next. Opt.AsOf bounds the sales used.
-func Backtest(t *Table, opt Options) (BacktestResult, error) {
-	cuts, err := t.cuts(opt)
+func Backtest(t *table.Table, opt Options) (BacktestResult, error) {
+	cuts, err := cutsOf(t, opt)
 	if err != nil {
 		return BacktestResult{}, err
 	}
@@ -47,7 +48,7 @@ func Backtest(t *Table, opt Options) (BacktestResult, error) {
 	var est, price []float64
 	for k := 0; k+1 < len(cuts); k++ {
 		o := opt
-		o.AsOf = dayTime(cuts[k])
+		o.AsOf = table.DayTime(cuts[k])
 		m, rep, err := Fit(t, o)
 		if err != nil {
 			return out, fmt.Errorf("back-test to %s: %w", o.AsOf.Format(time.DateOnly), err)
@@ -57,7 +58,7 @@ func Backtest(t *Table, opt Options) (BacktestResult, error) {
 		if err != nil {
 			return out, err
 		}
-		s := BacktestSplit{FittedTo: dateText(cuts[k], dayDate), TriedTo: dateText(cuts[k+1], dayDate), Fitted: rep.RowsUsed, N: len(est) - from}
+		s := BacktestSplit{FittedTo: table.DateText(cuts[k], table.DayDate), TriedTo: table.DateText(cuts[k+1], table.DayDate), Fitted: rep.RowsUsed, N: len(est) - from}
 		if s.N > 0 {
 			s.MdAPE, s.Bias = pairErrors(est[from:], price[from:])
 			s.Within90 = 100 * (out.Coverage[90] - before) / float64(s.N)
@@ -89,14 +90,14 @@ func pairErrors(est, price []float64) (mdape, bias float64) {
 	return middle(abs), middle(signed)
 }
 
-// cuts are the days at which the sales are cut, the last one included.
-func (t *Table) cuts(opt Options) ([]int32, error) {
+// cutsOf are the days at which the sales are cut, the last one included.
+func cutsOf(t *table.Table, opt Options) ([]int32, error) {
 	last := int32(math.MaxInt32)
 	if !opt.AsOf.IsZero() {
 		last = dayOf(opt.AsOf)
 	}
 	var days []int32
-	for _, d := range t.day {
+	for _, d := range t.Day {
 		if d <= last {
 			days = append(days, d)
 		}
@@ -120,16 +121,16 @@ func (t *Table) cuts(opt Options) ([]int32, error) {
 
 // foretell values the sales of (from, to] and counts how many intervals hold the
 // price.
-func (m *Model) foretell(t *Table, opt Options, from, to int32, est, price []float64, cover map[int]float64) ([]float64, []float64, error) {
-	for i, d := range t.day {
+func (m *Model) foretell(t *table.Table, opt Options, from, to int32, est, price []float64, cover map[int]float64) ([]float64, []float64, error) {
+	for i, d := range t.Day {
 		if d <= from || d > to {
 			continue
 		}
-		p, ok := t.converted(i, opt, m.currency)
+		p, ok := converted(t, i, opt, m.currency)
 		if !ok {
 			continue
 		}
-		v, err := m.Predict(t.subjectAt(i), dayTime(d), "")
+		v, err := m.Predict(subjectAt(t, i), table.DayTime(d), "")
 		if err != nil {
 			return nil, nil, err
 		}

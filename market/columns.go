@@ -2,20 +2,21 @@ package market
 
 import (
 	"math"
+	"midcase/market/table"
 	"slices"
 )
 
 // buildScheme finds the levels, ranges and middles that the columns need.
-func (d *design) buildScheme(t *Table, rows []prepared) {
+func (d *design) buildScheme(t *table.Table, rows []prepared) {
 	q := newQuarterTable(t, rows)
 	d.span(t, rows, q)
-	count := func(w *words) []int { return countCodes(w.code, len(w.spelling), rows) }
-	d.metal, _ = newFactor(t.metal.spelling, count(&t.metal))
+	count := func(w *table.Words) []int { return countCodes(w.Code, len(w.Spelling), rows) }
+	d.metal, _ = newFactor(t.Metal.Spelling, count(&t.Metal))
 	d.metal.limit(maxMetals)
 	d.setGaps(len(rows))
-	d.dial, _ = newFactor(t.dial.spelling, count(&t.dial))
-	d.completeness, _ = newFactor(t.completeness.spelling, count(&t.completeness))
-	d.country, _ = newFactor(t.country.spelling, count(&t.country))
+	d.dial, _ = newFactor(t.Dial.Spelling, count(&t.Dial))
+	d.completeness, _ = newFactor(t.Completeness.Spelling, count(&t.Completeness))
+	d.country, _ = newFactor(t.Country.Spelling, count(&t.Country))
 	d.channel = channels(t, rows)
 	d.yearBins(t, rows)
 	d.middles(t, rows)
@@ -46,10 +47,10 @@ const (
 // span finds the quarters of the model. A few mistyped dates must not stretch it:
 // where one sale in a thousand lies more than five years apart from the others, it
 // is counted at the nearest end.
-func (d *design) span(t *Table, rows []prepared, q quarterTable) {
+func (d *design) span(t *table.Table, rows []prepared, q quarterTable) {
 	count := make([]int, q.last()-q.first()+1)
 	for _, r := range rows {
-		count[q.of(t.day[r.row])-q.first()]++
+		count[q.of(t.Day[r.row])-q.first()]++
 	}
 	spare := len(rows) / 2000
 	low, high := 0, len(count)-1
@@ -100,7 +101,7 @@ func (f *factor) limit(n int) {
 	g := factor{index: map[string]int{}}
 	for k, old := range keep {
 		g.level, g.count = append(g.level, f.level[old]), append(g.count, f.count[old])
-		g.index[fold(f.level[old])] = k
+		g.index[table.Fold(f.level[old])] = k
 	}
 	*f = g
 }
@@ -123,27 +124,27 @@ func channelName(venue, basis string) string {
 	return venue + "/" + basis
 }
 
-func channels(t *Table, rows []prepared) factor {
-	n := len(t.basis.spelling)
-	count := make([]int, len(t.venue.spelling)*n)
+func channels(t *table.Table, rows []prepared) factor {
+	n := len(t.Basis.Spelling)
+	count := make([]int, len(t.Venue.Spelling)*n)
 	for _, r := range rows {
-		count[int(t.venue.code[r.row])*n+int(t.basis.code[r.row])]++
+		count[int(t.Venue.Code[r.row])*n+int(t.Basis.Code[r.row])]++
 	}
 	names := make([]string, len(count))
 	for k := range names {
 		if count[k] > 0 {
-			names[k] = channelName(t.venue.spelling[k/n], t.basis.spelling[k%n])
+			names[k] = channelName(t.Venue.Spelling[k/n], t.Basis.Spelling[k%n])
 		}
 	}
 	f, _ := newFactor(names, count)
 	return f
 }
 
-func (d *design) yearBins(t *Table, rows []prepared) {
+func (d *design) yearBins(t *table.Table, rows []prepared) {
 	low, high := math.MaxInt, math.MinInt
 	var years []int16
 	for _, r := range rows {
-		if y := t.year[r.row]; y != 0 {
+		if y := t.Year[r.row]; y != 0 {
 			years = append(years, y)
 		}
 	}
@@ -177,22 +178,22 @@ func (s *scheme) yearX(year float64) float64 {
 	return (math.Min(math.Max(year, low), high) - s.yearMid) / 10
 }
 
-func (d *design) middles(t *Table, rows []prepared) {
+func (d *design) middles(t *table.Table, rows []prepared) {
 	var c, o, y moments
 	for _, r := range rows {
 		k := r.row
 		p := 0
-		if v := float64(t.cond[k]); v == v {
+		if v := float64(t.Cond[k]); v == v {
 			c.add(math.Round(v * milli))
 		} else {
 			p++
 		}
-		if v := float64(t.orig[k]); v == v {
+		if v := float64(t.Orig[k]); v == v {
 			o.add(math.Round(v * milli))
 		} else {
 			p += 2
 		}
-		if v := t.year[k]; v != 0 {
+		if v := t.Year[k]; v != 0 {
 			y.add(float64(v))
 		}
 		d.pattern[p]++
@@ -235,7 +236,7 @@ func (m *moments) variance() float64 {
 }
 
 // fill codes the rows and puts them in canonical order: by leaf, day and content.
-func (d *design) fill(t *Table, rows []prepared, leaf []int32) {
+func (d *design) fill(t *table.Table, rows []prepared, leaf []int32) {
 	n := len(rows)
 	start := make([]int, len(d.nodes.name)+1)
 	for _, l := range leaf {
@@ -252,7 +253,7 @@ func (d *design) fill(t *Table, rows []prepared, leaf []int32) {
 	sorted := make([]keyed, n)
 	for i, l := range leaf {
 		k := rows[i].row
-		sorted[next[l]] = keyed{uint64(uint32(t.day[k])+1<<31)<<32 | t.id[k]>>32, int32(i)}
+		sorted[next[l]] = keyed{uint64(uint32(t.Day[k])+1<<31)<<32 | t.ID[k]>>32, int32(i)}
 		next[l]++
 	}
 	d.obs, d.row = make([]obs, n), make([]int32, n)
@@ -266,7 +267,7 @@ func (d *design) fill(t *Table, rows []prepared, leaf []int32) {
 				}
 				return 1
 			}
-			if t.id[rows[a.at].row] < t.id[rows[b.at].row] {
+			if t.ID[rows[a.at].row] < t.ID[rows[b.at].row] {
 				return -1
 			}
 			return 1
@@ -280,50 +281,50 @@ func (d *design) fill(t *Table, rows []prepared, leaf []int32) {
 }
 
 // coder returns the function that codes one row.
-func (d *design) coder(t *Table, rows []prepared) func(prepared, int32) obs {
-	codes := func(f *factor, w *words) []uint16 {
-		out := make([]uint16, len(w.spelling))
-		for c, s := range w.spelling {
+func (d *design) coder(t *table.Table, rows []prepared) func(prepared, int32) obs {
+	codes := func(f *factor, w *table.Words) []uint16 {
+		out := make([]uint16, len(w.Spelling))
+		for c, s := range w.Spelling {
 			out[c] = uint16(f.column(f.find(s)))
 		}
 		return out
 	}
-	metal, dial := codes(&d.metal, &t.metal), codes(&d.dial, &t.dial)
-	compl, country := codes(&d.completeness, &t.completeness), codes(&d.country, &t.country)
-	nb := len(t.basis.spelling)
-	channel := make([]uint16, len(t.venue.spelling)*nb)
+	metal, dial := codes(&d.metal, &t.Metal), codes(&d.dial, &t.Dial)
+	compl, country := codes(&d.completeness, &t.Completeness), codes(&d.country, &t.Country)
+	nb := len(t.Basis.Spelling)
+	channel := make([]uint16, len(t.Venue.Spelling)*nb)
 	for k := range channel {
-		channel[k] = uint16(d.channel.column(d.channel.find(channelName(t.venue.spelling[k/nb], t.basis.spelling[k%nb]))))
+		channel[k] = uint16(d.channel.column(d.channel.find(channelName(t.Venue.Spelling[k/nb], t.Basis.Spelling[k%nb]))))
 	}
 	q := newQuarterTable(t, rows)
 	none := uint16(d.metal.column(d.metal.find("")))
 	return func(r prepared, leaf int32) obs {
 		k := r.row
 		o := obs{y: r.y - d.centre, leaf: leaf}
-		m := metal[t.metal.code[k]]
+		m := metal[t.Metal.Code[k]]
 		if m == none {
 			if s := d.nodes.metal[d.nodes.parent[leaf]]; s != "" {
 				m = uint16(d.metal.column(d.metal.find(s)))
 			}
 		}
 		p := 0
-		if v := float64(t.cond[k]); v == v {
+		if v := float64(t.Cond[k]); v == v {
 			o.num[0] = float32(v - d.condMid)
 		} else {
 			p++
 		}
-		if v := float64(t.orig[k]); v == v {
+		if v := float64(t.Orig[k]); v == v {
 			o.num[1] = float32(v - d.origMid)
 		} else {
 			p += 2
 		}
-		o.num[2] = float32(d.yearX(float64(t.year[k])))
-		ch := channel[int(t.venue.code[k])*nb+int(t.basis.code[k])]
+		o.num[2] = float32(d.yearX(float64(t.Year[k])))
+		ch := channel[int(t.Venue.Code[k])*nb+int(t.Basis.Code[k])]
 		o.idx = [featCount]uint16{
-			featCell: uint16(d.off[featCell] + int(m)*d.quarters + min(d.column(q.of(t.day[k])), d.last-d.first)),
-			featDial: uint16(d.off[featDial]) + dial[t.dial.code[k]], featCompleteness: uint16(d.off[featCompleteness]) + compl[t.completeness.code[k]],
-			featChannel: uint16(d.off[featChannel]) + ch, featCountry: uint16(d.off[featCountry]) + country[t.country.code[k]],
-			featYearBin: uint16(d.off[featYearBin] + d.bin(float64(t.year[k]))), featPattern: uint16(d.off[featPattern] + p),
+			featCell: uint16(d.off[featCell] + int(m)*d.quarters + min(d.column(q.of(t.Day[k])), d.last-d.first)),
+			featDial: uint16(d.off[featDial]) + dial[t.Dial.Code[k]], featCompleteness: uint16(d.off[featCompleteness]) + compl[t.Completeness.Code[k]],
+			featChannel: uint16(d.off[featChannel]) + ch, featCountry: uint16(d.off[featCountry]) + country[t.Country.Code[k]],
+			featYearBin: uint16(d.off[featYearBin] + d.bin(float64(t.Year[k]))), featPattern: uint16(d.off[featPattern] + p),
 		}
 		o.class = uint16(p*d.channel.width()) + ch
 		return o

@@ -3,6 +3,7 @@ package market
 import (
 	"math"
 	"midcase/market/algebra"
+	"midcase/market/table"
 	"slices"
 	"time"
 )
@@ -34,13 +35,13 @@ func (m *Model) compare(v *Valuation, p *point, path algebra.Path, asOf time.Tim
 }
 
 // salePoint is a sale as the grid shows it.
-func (m *Model) salePoint(o *obs, s Sale) point {
+func (m *Model) salePoint(o *obs, s table.Sale) point {
 	var p point
 	p.node = o.leaf
 	k := int(o.idx[featCell])
 	t, metal := k%m.t, k/m.t
 	p.lines = append(p.lines,
-		line{onTime, quarterText(m.first + t), m.timeTerms(t, nil)},
+		line{onTime, table.QuarterText(m.first + t), m.timeTerms(t, nil)},
 		line{onMetal, orUnknown(s.Metal), m.metalTerms(metal, t, nil)},
 		line{onDial, orUnknown(s.Dial), m.expand(int(o.idx[featDial]), nil)})
 	pattern := int(o.idx[featPattern]) - m.off[featPattern]

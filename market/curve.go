@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"midcase/market/algebra"
+	"midcase/market/table"
 	"strings"
 )
 
@@ -21,7 +22,7 @@ func (m *Model) Premium(feature, of, over string) ([]PremiumPoint, error) {
 		}
 		d, sd := x.Dot(m.b), math.Sqrt(m.sys.Quadratic(x))
 		out = append(out, PremiumPoint{
-			Quarter: quarterText(m.first + t), Premium: math.Expm1(d),
+			Quarter: table.QuarterText(m.first + t), Premium: math.Expm1(d),
 			Interval: [2]float64{math.Expm1(d - 1.645*sd), math.Expm1(d + 1.645*sd)}, Sales: sales,
 		})
 	}
@@ -29,7 +30,7 @@ func (m *Model) Premium(feature, of, over string) ([]PremiumPoint, error) {
 }
 
 func (m *Model) contrast(feature, of, over string, t int) (algebra.Sparse, int, error) {
-	switch fold(feature) {
+	switch table.Fold(feature) {
 	case "metal":
 		a, b := m.metal.find(of), m.metal.find(over)
 		if a < 0 || b < 0 {
@@ -41,9 +42,9 @@ func (m *Model) contrast(feature, of, over string, t int) (algebra.Sparse, int, 
 		}
 		return collect(terms), int(m.cells[a*m.t+t]), nil
 	case "condition", "originality":
-		return m.slopeContrast(fold(feature), of, over)
+		return m.slopeContrast(table.Fold(feature), of, over)
 	}
-	feat, f := m.factorNamed(fold(feature))
+	feat, f := m.factorNamed(table.Fold(feature))
 	if f == nil {
 		return algebra.Sparse{}, 0, fmt.Errorf("feature %q: want metal, dial, completeness, country, channel, condition or originality", feature)
 	}
@@ -59,8 +60,8 @@ func (m *Model) slopeContrast(feature, of, over string) (algebra.Sparse, int, er
 	if feature == "originality" {
 		low, high, k, mid = 0, 1, slopeOriginality, m.origMid
 	}
-	a, okA := parseFigure([]byte(of), low, high)
-	b, okB := parseFigure([]byte(over), low, high)
+	a, okA := table.ParseFigure([]byte(of), low, high)
+	b, okB := table.ParseFigure([]byte(over), low, high)
 	if !okA || !okB || a != a || b != b {
 		return algebra.Sparse{}, 0, fmt.Errorf("%s %q over %q: want two figures from %g to %g", feature, of, over, low, high)
 	}
@@ -134,7 +135,7 @@ func (m *Model) Index(scope Scope) ([]IndexPoint, error) {
 		x := collect(terms)
 		d, sd := x.Dot(m.b), math.Sqrt(m.sys.Quadratic(x))
 		out = append(out, IndexPoint{
-			Quarter: quarterText(m.first + t), Index: 100 * math.Exp(d),
+			Quarter: table.QuarterText(m.first + t), Index: 100 * math.Exp(d),
 			Interval: [2]float64{100 * math.Exp(d-1.645*sd), 100 * math.Exp(d+1.645*sd)}, Sales: sales[t],
 		})
 	}
@@ -159,7 +160,7 @@ func (m *Model) scopeNode(s Scope) (int32, error) {
 		default:
 			continue
 		}
-		if fold(name) != fold(want) || !m.below(int32(v), s) {
+		if table.Fold(name) != table.Fold(want) || !m.below(int32(v), s) {
 			continue
 		}
 		if found >= 0 {
@@ -178,11 +179,11 @@ func (m *Model) below(v int32, s Scope) bool {
 	for ; v > 0; v = m.nodes.parent[v] {
 		switch m.nodes.level[v] {
 		case algebra.LevelFamily:
-			if s.Family != "" && fold(m.nodes.name[v]) != fold(s.Family) {
+			if s.Family != "" && table.Fold(m.nodes.name[v]) != table.Fold(s.Family) {
 				return false
 			}
 		case algebra.LevelMaker:
-			if s.Maker != "" && fold(m.nodes.name[v]) != fold(s.Maker) {
+			if s.Maker != "" && table.Fold(m.nodes.name[v]) != table.Fold(s.Maker) {
 				return false
 			}
 		}

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"midcase/market/table"
 	"sort"
 
 	"midcase/money"
@@ -54,7 +55,7 @@ type factor struct {
 }
 
 func (f *factor) find(s string) int {
-	if k, ok := f.index[fold(s)]; ok {
+	if k, ok := f.index[table.Fold(s)]; ok {
 		return k
 	}
 	return -1
@@ -105,13 +106,13 @@ type prepared struct {
 
 // newDesign turns the table into sorted, coded sales. The order of the rows in the
 // table has no influence on it.
-func newDesign(t *Table, opt Options) (*design, []RowError, error) {
+func newDesign(t *table.Table, opt Options) (*design, []table.RowError, error) {
 	d := &design{}
 	d.currency = opt.Currency
 	if d.currency == "" {
-		d.currency = t.commonCurrency()
+		d.currency = commonCurrency(t)
 	}
-	rows, bad := t.usable(opt, d.currency)
+	rows, bad := usable(t, opt, d.currency)
 	if len(rows) == 0 {
 		return nil, bad, errNoSales
 	}
@@ -122,42 +123,43 @@ func newDesign(t *Table, opt Options) (*design, []RowError, error) {
 	return d, bad, nil
 }
 
-func (t *Table) commonCurrency() money.Currency {
-	n := make([]int, len(t.currency.spelling))
-	for _, c := range t.currency.code {
+// commonCurrency is the one of most sales.
+func commonCurrency(t *table.Table) money.Currency {
+	n := make([]int, len(t.Currency.Spelling))
+	for _, c := range t.Currency.Code {
 		n[c]++
 	}
 	best := 0
 	for c := range n {
-		if n[c] > n[best] || (n[c] == n[best] && n[c] > 0 && t.currency.spelling[c] < t.currency.spelling[best]) {
+		if n[c] > n[best] || (n[c] == n[best] && n[c] > 0 && t.Currency.Spelling[c] < t.Currency.Spelling[best]) {
 			best = c
 		}
 	}
-	return money.Currency(t.currency.spelling[best])
+	return money.Currency(t.Currency.Spelling[best])
 }
 
 // usable converts prices and leaves out what cannot be used, with the reason.
-func (t *Table) usable(opt Options, to money.Currency) ([]prepared, []RowError) {
+func usable(t *table.Table, opt Options, to money.Currency) ([]prepared, []table.RowError) {
 	last := int32(math.MaxInt32)
 	if !opt.AsOf.IsZero() {
 		u := opt.AsOf.UTC()
-		last = dayNumber(u.Year(), int(u.Month()), u.Day())
+		last = table.DayNumber(u.Year(), int(u.Month()), u.Day())
 	}
-	var bad []RowError
+	var bad []table.RowError
 	rows := make([]prepared, 0, t.Len())
-	code := make([]bool, len(t.currency.spelling)) // is the model's own
-	for c, s := range t.currency.spelling {
+	code := make([]bool, len(t.Currency.Spelling)) // is the model's own
+	for c, s := range t.Currency.Spelling {
 		code[c] = money.Currency(s) == to
 	}
-	for i := range t.day {
-		if t.day[i] > last {
+	for i := range t.Day {
+		if t.Day[i] > last {
 			continue
 		}
-		y := math.Log(t.price(i))
-		if !code[t.currency.code[i]] {
-			f, err := opt.Rates.factor(money.Currency(t.currency.at(i)), to, t.day[i])
+		y := math.Log(t.Price(i))
+		if !code[t.Currency.Code[i]] {
+			f, err := opt.Rates.factor(money.Currency(t.Currency.At(i)), to, t.Day[i])
 			if err != nil {
-				bad = append(bad, RowError{Line: int(t.line[i]), Field: "currency", Found: t.currency.at(i), Want: fmt.Sprintf("a rate to %s (%v)", to, err)})
+				bad = append(bad, table.RowError{Line: int(t.Line[i]), Field: "currency", Found: t.Currency.At(i), Want: fmt.Sprintf("a rate to %s (%v)", to, err)})
 				continue
 			}
 			y += math.Log(f)
@@ -198,7 +200,7 @@ func newFactor(spelling []string, count []int) (f factor, code []int) {
 		if count[c] == 0 {
 			continue
 		}
-		k := fold(s)
+		k := table.Fold(s)
 		l := byKey[k]
 		if l == nil {
 			l = &level{key: k, text: s, shown: count[c]}
@@ -246,14 +248,14 @@ type quarterTable struct {
 	q   []int32
 }
 
-func newQuarterTable(t *Table, rows []prepared) quarterTable {
-	low, high := t.day[rows[0].row], t.day[rows[0].row]
+func newQuarterTable(t *table.Table, rows []prepared) quarterTable {
+	low, high := t.Day[rows[0].row], t.Day[rows[0].row]
 	for _, r := range rows {
-		low, high = min(low, t.day[r.row]), max(high, t.day[r.row])
+		low, high = min(low, t.Day[r.row]), max(high, t.Day[r.row])
 	}
 	q := quarterTable{low, make([]int32, high-low+1)}
 	for i := range q.q {
-		q.q[i] = int32(quarterOf(low + int32(i)))
+		q.q[i] = int32(table.QuarterOf(low + int32(i)))
 	}
 	return q
 }

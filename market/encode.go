@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"midcase/market/fitfile"
+	"midcase/market/table"
 
 	"midcase/market/algebra"
 	"midcase/money"
@@ -19,16 +20,16 @@ var ErrNotFit = fitfile.ErrNot
 func (m *Model) Encode(w io.Writer) error {
 	return fitfile.Write(w, func(c fitfile.Coder) {
 		m.code(c)
-		m.table.code(c)
+		m.table.Code(c)
 	})
 }
 
 // Decode reads what Encode writes.
 func Decode(r io.Reader) (*Model, error) {
-	m := &Model{sys: &algebra.System{}, table: emptyTable()}
+	m := &Model{sys: &algebra.System{}, table: table.EmptyTable()}
 	err := fitfile.Read(r, func(c fitfile.Coder) {
 		m.code(c)
-		m.table.code(c)
+		m.table.Code(c)
 	})
 	if err != nil {
 		return nil, err
@@ -172,25 +173,5 @@ func codeObs(c fitfile.Coder, o *[]obs) {
 			x.idx[k] = idx[k][i]
 		}
 		(*o)[i] = x
-	}
-}
-
-func (t *Table) code(c fitfile.Coder) {
-	c.I32(&t.day)
-	c.U8(&t.precision)
-	c.Ints(&t.coef)
-	c.U8(&t.scale)
-	c.I16(&t.year)
-	c.F32(&t.cond)
-	c.F32(&t.orig)
-	c.I32(&t.line)
-	c.U64(&t.id)
-	for _, w := range t.categories() {
-		c.U32(&w.code)
-		fitfile.List(c, &w.spelling)
-	}
-	for _, x := range []*texts{&t.serial, &t.source, &t.note} {
-		c.U8(&x.bytes)
-		c.U64(&x.end)
 	}
 }

@@ -3,6 +3,7 @@ package market
 import (
 	"math"
 	"midcase/market/algebra"
+	"midcase/market/table"
 	"runtime"
 )
 
@@ -43,7 +44,7 @@ type fitter struct {
 // with few the ranges of its values are wide. The report lists rows that could not
 // be used. The result does not depend on the order of the rows or on the number of
 // workers.
-func Fit(t *Table, opt Options) (*Model, FitReport, error) {
+func Fit(t *table.Table, opt Options) (*Model, FitReport, error) {
 	if opt.Workers <= 0 {
 		opt.Workers = runtime.GOMAXPROCS(0)
 	}

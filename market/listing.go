@@ -1,10 +1,10 @@
 package market
 
 import (
-	"fmt"
 	"io"
 	"math"
 	"midcase/market/algebra"
+	"midcase/market/table"
 	"slices"
 	"time"
 
@@ -14,20 +14,20 @@ import (
 func sortDays(d []int32) { slices.Sort(d) }
 
 // converted is the price of a row in a currency.
-func (t *Table) converted(i int, opt Options, to money.Currency) (float64, bool) {
-	f, err := opt.Rates.factor(money.Currency(t.currency.at(i)), to, t.day[i])
+func converted(t *table.Table, i int, opt Options, to money.Currency) (float64, bool) {
+	f, err := opt.Rates.factor(money.Currency(t.Currency.At(i)), to, t.Day[i])
 	if err != nil {
 		return 0, false
 	}
-	return t.price(i) * f, true
+	return t.Price(i) * f, true
 }
 
 // subjectAt is the sale of a row as a subject, on its own venue and basis.
-func (t *Table) subjectAt(i int) Subject {
+func subjectAt(t *table.Table, i int) Subject {
 	return Subject{
-		Maker: t.maker.at(i), Family: t.family.at(i), Reference: t.reference.at(i), Metal: t.metal.at(i), Dial: t.dial.at(i),
-		Year: float64(t.year[i]), Condition: given(t.cond[i]), Originality: given(t.orig[i]), Completeness: t.completeness.at(i),
-		Country: t.country.at(i), Venue: t.venue.at(i), SaleBasis: t.basis.at(i),
+		Maker: t.Maker.At(i), Family: t.Family.At(i), Reference: t.Reference.At(i), Metal: t.Metal.At(i), Dial: t.Dial.At(i),
+		Year: float64(t.Year[i]), Condition: table.Given(t.Cond[i]), Originality: table.Given(t.Orig[i]), Completeness: t.Completeness.At(i),
+		Country: t.Country.At(i), Venue: t.Venue.At(i), SaleBasis: t.Basis.At(i),
 	}
 }
 
@@ -43,59 +43,18 @@ type ListedSubject struct {
 // sales file, of which only maker is required. The price is not read; the date, if
 // given, is the day of the value. Rows that are not acceptable are returned as
 // RowErrors.
-func ReadSubjects(r io.Reader, name string) ([]ListedSubject, []RowError, error) {
-	var out []ListedSubject
-	var bad []RowError
-	var ignored []string
-	row := 0
-	err := readRecords(r, name, []int{colMaker}, &ignored, func(f *[columnCount][]byte, at position) {
-		line := at.line
-		row++
-		s, e := subjectRow(f)
-		if e != nil {
-			e.File, e.Line = name, line
-			bad = append(bad, *e)
-			return
-		}
-		s.Row, s.Line = row, line
-		out = append(out, s)
-	}, func(e RowError) { row++; bad = append(bad, e) })
+func ReadSubjects(r io.Reader, name string) ([]ListedSubject, []table.RowError, error) {
+	rows, bad, err := table.ReadUnpriced(r, name)
+	out := make([]ListedSubject, 0, len(rows))
+	for _, x := range rows {
+		s := x.Sale
+		out = append(out, ListedSubject{Row: x.Row, Line: s.Line, AsOf: x.Day, Subject: Subject{
+			Maker: s.Maker, Family: s.Family, Reference: s.Reference, Metal: s.Metal, Dial: s.Dial, Year: float64(s.Year),
+			Condition: s.Condition, Originality: s.Originality, Completeness: s.Completeness,
+			Country: s.Country, Venue: s.Venue, SaleBasis: s.Basis,
+		}})
+	}
 	return out, bad, err
-}
-
-func subjectRow(f *[columnCount][]byte) (ListedSubject, *RowError) {
-	for k := range f {
-		f[k] = trim(f[k])
-		if e := cleanText(k, f[k]); e != nil {
-			return ListedSubject{}, e
-		}
-	}
-	var out ListedSubject
-	if len(f[colDate]) > 0 {
-		day, _, problem := parseDate(f[colDate])
-		if problem != "" {
-			return out, wrong(colDate, f[colDate], problem)
-		}
-		out.AsOf = dayTime(day)
-	}
-	year, problem := parseYear(f[colYear])
-	if problem != "" {
-		return out, wrong(colYear, f[colYear], problem)
-	}
-	cond, ok := parseFigure(f[colCondition], 1, 10)
-	if !ok {
-		return out, wrong(colCondition, f[colCondition], "a grade from 1 to 10, or nothing")
-	}
-	orig, ok := parseFigure(f[colOriginality], 0, 1)
-	if !ok {
-		return out, wrong(colOriginality, f[colOriginality], "a share from 0 to 1, or nothing")
-	}
-	out.Subject = Subject{
-		Maker: string(f[colMaker]), Family: string(f[colFamily]), Reference: string(f[colReference]), Metal: string(f[colMetal]),
-		Dial: string(f[colDial]), Year: float64(year), Condition: given(cond), Originality: given(orig), Completeness: string(f[colCompleteness]),
-		Country: string(f[colCountry]), Venue: string(f[colVenue]), SaleBasis: string(f[colBasis]),
-	}
-	return out, nil
 }
 
 // ReferenceFit is what the model found about one reference.
@@ -173,9 +132,4 @@ func familyTitle(s string) string {
 		return ""
 	}
 	return s
-}
-
-// String names a row for messages.
-func (s ListedSubject) String() string {
-	return fmt.Sprintf("row %d: %s %s", s.Row, s.Subject.Maker, s.Subject.Reference)
 }

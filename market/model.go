@@ -3,6 +3,7 @@ package market
 import (
 	"math"
 	"midcase/market/algebra"
+	"midcase/market/table"
 	"strings"
 	"sync"
 
@@ -16,7 +17,7 @@ import (
 type Model struct {
 	scheme
 	layout
-	table *Table
+	table *table.Table
 	obs   []obs
 	row   []int32
 	start []int32 // first sale of each node's leaf; by node
@@ -49,7 +50,7 @@ type Model struct {
 	quantiles   *quantileTable
 }
 
-func (f *fitter) model(t *Table) *Model {
+func (f *fitter) model(t *table.Table) *Model {
 	m := &Model{scheme: f.scheme, layout: f.layout, table: t, obs: f.obs, row: f.row, sys: f.sys, comps: f.comps, theta: f.theta, b: f.b,
 		logScale: f.logScale, scaleN: f.scaleN, scaleMid: f.scaleMid, scaleVar: f.scaleVar, scaleMidVar: f.scaleMidVar, class: f.class, dof: f.dof, wild: f.wild}
 	m.curve = f.curve()
@@ -82,7 +83,7 @@ func (m *Model) order() {
 	for v, l := range m.nodes.level {
 		m.levelNodes[l]++
 		if l == algebra.LevelReference {
-			m.refOf[refName{m.nodes.parent[m.nodes.parent[v]], fold(m.nodes.name[v])}] = int32(v)
+			m.refOf[refName{m.nodes.parent[m.nodes.parent[v]], table.Fold(m.nodes.name[v])}] = int32(v)
 		}
 	}
 	m.setEffects()
@@ -97,10 +98,12 @@ func (m *Model) Currency() money.Currency { return m.currency }
 func (m *Model) Sales() int { return len(m.obs) }
 
 // Table holds the sales that the model was fitted to, and those left out.
-func (m *Model) Table() *Table { return m.table }
+func (m *Model) Table() *table.Table { return m.table }
 
 // Quarters are the first and the last quarter with sales, such as 2015-Q1.
-func (m *Model) Quarters() (first, last string) { return quarterText(m.first), quarterText(m.last) }
+func (m *Model) Quarters() (first, last string) {
+	return table.QuarterText(m.first), table.QuarterText(m.last)
+}
 
 func (m *Model) scaleOf(o *obs) float64 {
 	return math.Exp(m.logScale[m.sys.Parent[o.leaf]] + m.class[o.class])

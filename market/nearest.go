@@ -33,7 +33,7 @@ const gridLines = 10
 func (m *Model) nearest(p *point, subject algebra.Path, day int32, k int) []candidate {
 	found := m.candidates(p, day, k)
 	order := func(a, b candidate) int {
-		return cmp.Or(cmp.Compare(a.variance, b.variance), cmp.Compare(m.table.id[m.row[a.at]], m.table.id[m.row[b.at]]))
+		return cmp.Or(cmp.Compare(a.variance, b.variance), cmp.Compare(m.table.ID[m.row[a.at]], m.table.ID[m.row[b.at]]))
 	}
 	slices.SortFunc(found, order)
 	var best []candidate
@@ -84,7 +84,7 @@ func (m *Model) candidates(p *point, day int32, k int) []candidate {
 // leafCandidates adds the latest sales of a leaf, n at most.
 func (m *Model) leafCandidates(found []candidate, p *point, ours *[gridLines]float64, leaf, day int32, n int) []candidate {
 	for i := int(m.start[leaf+1]) - 1; i >= int(m.start[leaf]) && n > 0; i-- {
-		sold := m.table.day[m.row[i]]
+		sold := m.table.Day[m.row[i]]
 		if sold > day {
 			continue
 		}

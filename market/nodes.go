@@ -3,6 +3,7 @@ package market
 import (
 	"cmp"
 	"midcase/market/algebra"
+	"midcase/market/table"
 	"slices"
 	"strings"
 )
@@ -19,7 +20,7 @@ type nodeIndex struct {
 
 // child finds the child of a node by name.
 func (x *nodeIndex) child(v int32, name string) (int32, bool) {
-	c, ok := x.by[v][fold(name)]
+	c, ok := x.by[v][table.Fold(name)]
 	return c, ok
 }
 
@@ -44,12 +45,12 @@ type naming struct {
 }
 
 // collect gives the variant of each row.
-func (n *naming) collect(t *Table, rows []prepared) []int32 {
+func (n *naming) collect(t *table.Table, rows []prepared) []int32 {
 	out := make([]int32, len(rows))
 	cache := map[[5]uint32]int32{} // by spelling
 	for i, r := range rows {
 		k := r.row
-		raw := [5]uint32{t.maker.code[k], t.reference.code[k], t.dial.code[k], t.metal.code[k], t.family.code[k]}
+		raw := [5]uint32{t.Maker.Code[k], t.Reference.Code[k], t.Dial.Code[k], t.Metal.Code[k], t.Family.Code[k]}
 		v, ok := cache[raw]
 		if !ok {
 			ref := number32(n.refID, &n.ref, refKey{n.makers.code[raw[0]], n.refs.code[raw[1]]})
@@ -101,8 +102,8 @@ func (n *naming) order(family []uint32) []int32 {
 
 // buildNodes makes the tree and gives the leaf of each row. References are found
 // by maker and reference; their family is the one that most of their sales name.
-func (d *design) buildNodes(t *Table, rows []prepared) []int32 {
-	n := naming{makers: canon(&t.maker, rows), refs: canon(&t.reference, rows), fams: canon(&t.family, rows), dials: canon(&t.dial, rows), metals: canon(&t.metal, rows),
+func (d *design) buildNodes(t *table.Table, rows []prepared) []int32 {
+	n := naming{makers: canon(&t.Maker, rows), refs: canon(&t.Reference, rows), fams: canon(&t.Family, rows), dials: canon(&t.Dial, rows), metals: canon(&t.Metal, rows),
 		refID: map[refKey]int32{}, id: map[variantKey]int32{}, famCount: map[[2]uint32]int{}, metalCount: map[[2]uint32]int{}}
 	leaf := n.collect(t, rows)
 	family := majority(n.famCount, len(n.ref), n.fams)
@@ -127,7 +128,7 @@ func (d *design) buildNodes(t *Table, rows []prepared) []int32 {
 	return leaf
 }
 
-func variantName(dial, metal string) string { return fold(dial) + "\x1f" + fold(metal) }
+func variantName(dial, metal string) string { return table.Fold(dial) + "\x1f" + table.Fold(metal) }
 
 // build numbers the nodes level by level, so that children are contiguous.
 func (x *nodeIndex) build(order []int32, names func(int32) [algebra.LevelCount]string, perVariant []int) []int32 {
@@ -142,10 +143,10 @@ func (x *nodeIndex) build(order []int32, names func(int32) [algebra.LevelCount]s
 			if l == algebra.LevelFamily && key == "" {
 				key = "\x1e" + n[algebra.LevelReference] // without a family a reference stands alone
 			}
-			c, ok := x.by[p][fold(key)]
+			c, ok := x.by[p][table.Fold(key)]
 			if !ok {
 				c = int32(len(x.name))
-				x.by[p][fold(key)] = c
+				x.by[p][table.Fold(key)] = c
 				x.name, x.parent, x.level = append(x.name, key), append(x.parent, p), append(x.level, l)
 				x.count, x.by = append(x.count, 0), append(x.by, map[string]int32{})
 			}
@@ -166,13 +167,13 @@ type canonical struct {
 	key, text []string
 }
 
-func canon(w *words, rows []prepared) canonical {
-	count := countCodes(w.code, len(w.spelling), rows)
+func canon(w *table.Words, rows []prepared) canonical {
+	count := countCodes(w.Code, len(w.Spelling), rows)
 	shown := []int{} // sales of the spelling to show
-	c := canonical{code: make([]uint32, len(w.spelling))}
+	c := canonical{code: make([]uint32, len(w.Spelling))}
 	index := map[string]uint32{}
-	for i, s := range w.spelling {
-		k := fold(s)
+	for i, s := range w.Spelling {
+		k := table.Fold(s)
 		n, ok := index[k]
 		if !ok {
 			n = uint32(len(c.key))

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"midcase/market/table"
 	"sort"
 	"strconv"
 	"strings"
@@ -57,9 +58,9 @@ func ReadRates(r io.Reader) (*Rates, error) {
 			return nil, fmt.Errorf("exchange rates: %w", err)
 		}
 		line, _ := in.FieldPos(0)
-		day, precision, problem := parseDate([]byte(strings.TrimSpace(rec[0])))
-		if problem != "" || precision != dayDate {
-			return nil, fmt.Errorf("exchange rates:%d: date %q: want an ISO 8601 day", line, excerpt([]byte(rec[0])))
+		day, precision, problem := table.ParseDate([]byte(strings.TrimSpace(rec[0])))
+		if problem != "" || precision != table.DayDate {
+			return nil, fmt.Errorf("exchange rates:%d: date %q: want an ISO 8601 day", line, table.Excerpt([]byte(rec[0])))
 		}
 		values := make([]float64, len(columns))
 		for k := range columns {
@@ -76,7 +77,7 @@ func ReadRates(r io.Reader) (*Rates, error) {
 	out := &Rates{rate: map[money.Currency][]float64{}}
 	for i, w := range rows {
 		if i > 0 && rows[i-1].day == w.day {
-			return nil, fmt.Errorf("exchange rates: %s appears twice", dateText(w.day, dayDate))
+			return nil, fmt.Errorf("exchange rates: %s appears twice", table.DateText(w.day, table.DayDate))
 		}
 		out.day = append(out.day, w.day)
 		for k, c := range columns {
@@ -89,8 +90,8 @@ func ReadRates(r io.Reader) (*Rates, error) {
 }
 
 func rateColumns(header []string) ([]money.Currency, error) {
-	if fold(strings.TrimPrefix(header[0], "\ufeff")) != "date" {
-		return nil, fmt.Errorf("exchange rates:1: first column %q: want Date, then one column a currency", excerpt([]byte(header[0])))
+	if table.Fold(strings.TrimPrefix(header[0], "\ufeff")) != "date" {
+		return nil, fmt.Errorf("exchange rates:1: first column %q: want Date, then one column a currency", table.Excerpt([]byte(header[0])))
 	}
 	columns := make([]money.Currency, len(header)-1)
 	seen := map[money.Currency]bool{}
@@ -118,7 +119,7 @@ func parseRate(s string) (float64, error) {
 	}
 	v, err := strconv.ParseFloat(s, 64)
 	if err != nil || v <= 0 || math.IsInf(v, 0) {
-		return 0, fmt.Errorf("rate %q: want a decimal above zero, or N/A", excerpt([]byte(s)))
+		return 0, fmt.Errorf("rate %q: want a decimal above zero, or N/A", table.Excerpt([]byte(s)))
 	}
 	return v, nil
 }
@@ -127,7 +128,7 @@ func parseRate(s string) (float64, error) {
 // the latest rate of the ten days before it.
 func (r *Rates) Convert(amount float64, from, to money.Currency, on time.Time) (float64, error) {
 	u := on.UTC()
-	f, err := r.factor(from, to, dayNumber(u.Year(), int(u.Month()), u.Day()))
+	f, err := r.factor(from, to, table.DayNumber(u.Year(), int(u.Month()), u.Day()))
 	return amount * f, err
 }
 
@@ -162,5 +163,5 @@ func (r *Rates) perEuro(c money.Currency, day int32) (float64, error) {
 			return col[k], nil
 		}
 	}
-	return 0, fmt.Errorf("no rate of %s on %s or the %d days before", c, dateText(day, dayDate), rateAge)
+	return 0, fmt.Errorf("no rate of %s on %s or the %d days before", c, table.DateText(day, table.DayDate), rateAge)
 }

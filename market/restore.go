@@ -2,62 +2,18 @@ package market
 
 import (
 	"errors"
-	"fmt"
 	"midcase/market/algebra"
+	"midcase/market/table"
 )
 
 // restore checks a model that was read and computes what the file does not hold.
 func (m *Model) restore() error {
-	for _, step := range []func() error{m.table.restore, m.checkScheme, m.checkNodes, m.checkObs, m.restoreSystem} {
+	for _, step := range []func() error{m.table.Restore, m.checkScheme, m.checkNodes, m.checkObs, m.restoreSystem} {
 		if err := step(); err != nil {
 			return err
 		}
 	}
 	m.finish()
-	return nil
-}
-
-func (t *Table) restore() error {
-	n := len(t.day)
-	same := len(t.precision) == n && len(t.coef) == n && len(t.scale) == n && len(t.year) == n && len(t.cond) == n && len(t.orig) == n && len(t.line) == n && len(t.id) == n
-	if !same {
-		return errors.New("columns of unequal length")
-	}
-	for _, s := range t.scale {
-		if int(s) >= len(pow10) {
-			return fmt.Errorf("a price of %d decimals", s)
-		}
-	}
-	for _, w := range t.categories() {
-		if len(w.code) != n || len(w.spelling) == 0 || w.spelling[0] != "" {
-			return errors.New("a text column is damaged")
-		}
-		w.index, w.hash, w.last = map[string]uint32{}, nil, 0
-		for c, s := range w.spelling {
-			w.index[s] = uint32(c)
-			w.hash = append(w.hash, textHash(fold(s)))
-		}
-		for _, c := range w.code {
-			if int(c) >= len(w.spelling) {
-				return errors.New("a text column is damaged")
-			}
-		}
-	}
-	for _, x := range []*texts{&t.serial, &t.source, &t.note} {
-		if x.end != nil && len(x.end) != n {
-			return errors.New("a text column is damaged")
-		}
-		var last uint64
-		for _, e := range x.end {
-			if e < last || e > uint64(len(x.bytes)) {
-				return errors.New("a text column is damaged")
-			}
-			last = e
-		}
-	}
-	for _, h := range t.id {
-		t.seen.add(h)
-	}
 	return nil
 }
 
@@ -72,7 +28,7 @@ func (m *Model) checkScheme() error {
 		}
 		f.index = map[string]int{}
 		for k, s := range f.level {
-			f.index[fold(s)] = k
+			f.index[table.Fold(s)] = k
 		}
 	}
 	off := m.off
@@ -106,7 +62,7 @@ func (m *Model) checkNodes() error {
 		if p < 0 || int(p) >= v || p < x.parent[v-1] || x.level[v] != x.level[p]+1 || x.level[v] >= algebra.LevelCount {
 			return errors.New("the tree of references is damaged")
 		}
-		x.by[p][fold(x.name[v])] = int32(v)
+		x.by[p][table.Fold(x.name[v])] = int32(v)
 	}
 	return nil
 }

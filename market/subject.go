@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"midcase/market/algebra"
+	"midcase/market/table"
 	"sort"
 	"strconv"
 	"strings"
@@ -142,7 +143,7 @@ func (m *Model) findReference(maker int32, s Subject) (int32, bool) {
 			return r, true
 		}
 	}
-	r, ok := m.refOf[refName{maker, fold(s.Reference)}]
+	r, ok := m.refOf[refName{maker, table.Fold(s.Reference)}]
 	return r, ok
 }
 
@@ -154,19 +155,19 @@ type refName struct {
 // cellLines adds the market at that time and the metal.
 func (m *Model) cellLines(p *point, s Subject, metal string, asOf time.Time) {
 	u := asOf.UTC()
-	q := quarterOf(dayNumber(u.Year(), int(u.Month()), u.Day()))
+	q := table.QuarterOf(table.DayNumber(u.Year(), int(u.Month()), u.Day()))
 	t := m.column(q)
 	if ahead := q - m.first - t; ahead > 0 {
 		p.extra += algebra.FutureStep * float64(ahead) / float64(m.time.gap) / m.lambdaOf("quarter")
 	}
 	if q > m.last {
-		p.say("The last sales are of %s; later movement of the market is in the range, not in the median.", quarterText(m.last))
+		p.say("The last sales are of %s; later movement of the market is in the range, not in the median.", table.QuarterText(m.last))
 	}
 	if q < m.first {
-		p.say("The first sales are of %s; the market before is not known.", quarterText(m.first))
+		p.say("The first sales are of %s; the market before is not known.", table.QuarterText(m.first))
 		p.extra += algebra.FutureStep * float64(m.first-q) / float64(m.time.gap) / m.lambdaOf("quarter")
 	}
-	p.lines = append(p.lines, line{onTime, quarterText(q), m.timeTerms(t, nil)})
+	p.lines = append(p.lines, line{onTime, table.QuarterText(q), m.timeTerms(t, nil)})
 	k := m.metal.find(metal)
 	switch {
 	case metal == "" && k < 0:
@@ -383,8 +384,8 @@ func (m *Model) channelLine(p *point, s Subject, basis Basis) (int, error) {
 func (f *factor) like(venue, basis string) int {
 	best := -1
 	for k, level := range f.level {
-		v, b, _ := strings.Cut(fold(level), "/")
-		if (venue == "" || v == fold(venue)) && (basis == "" || b == fold(basis)) && (best < 0 || f.count[k] > f.count[best]) {
+		v, b, _ := strings.Cut(table.Fold(level), "/")
+		if (venue == "" || v == table.Fold(venue)) && (basis == "" || b == table.Fold(basis)) && (best < 0 || f.count[k] > f.count[best]) {
 			best = k
 		}
 	}

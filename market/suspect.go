@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"math"
+	"midcase/market/table"
 	"slices"
 )
 
@@ -36,7 +37,7 @@ func (m *Model) Suspects() []Suspect {
 			continue
 		}
 		row := int(m.row[i])
-		s := Suspect{Line: int(m.table.line[row]), ID: saleID(m.table.id[row]), Expected: math.Exp(m.centre + o.y - u), Found: math.Exp(m.centre + o.y)}
+		s := Suspect{Line: int(m.table.Line[row]), ID: table.SaleID(m.table.ID[row]), Expected: math.Exp(m.centre + o.y - u), Found: math.Exp(m.centre + o.y)}
 		s.Reason = m.oddReason(o, u, scale, auction)
 		found = append(found, odd{s, z})
 	}
@@ -90,7 +91,7 @@ func (m *Model) oddReason(o *obs, u, scale float64, auction [2]int) string {
 }
 
 // Suspects fits the table and lists its doubtful sales.
-func Suspects(t *Table, opt Options) ([]Suspect, error) {
+func Suspects(t *table.Table, opt Options) ([]Suspect, error) {
 	m, _, err := Fit(t, opt)
 	if err != nil {
 		return nil, err

@@ -1,6 +1,7 @@
 package market
 
 import (
+	"midcase/market/table"
 	"time"
 
 	"midcase/money"
@@ -94,7 +95,7 @@ type Valuation struct {
 // Comparable is a past sale moved towards the subject line by line.
 type Comparable struct {
 	ID           string       `json:"sale"`
-	Sale         Sale         `json:"record"`
+	Sale         table.Sale   `json:"record"`
 	Price        float64      `json:"price"` // in the valuation's currency, at the rate of its day
 	Adjustments  []Adjustment `json:"adjustments"`
 	Adjusted     float64      `json:"adjusted"`
@@ -193,7 +194,7 @@ type FitReport struct {
 	Condition     CurvatureTest      `json:"condition_curvature"`
 	Currency      money.Currency     `json:"currency"`
 	Iterations    int                `json:"iterations"`
-	Rejected      []RowError         `json:"rejected,omitempty"`
+	Rejected      []table.RowError   `json:"rejected,omitempty"`
 	Says          []string           `json:"says"`
 }
 

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"midcase/market/algebra"
+	"midcase/market/table"
 	"strings"
 	"time"
 )
@@ -22,7 +23,7 @@ func (m *Model) Value(s Subject, asOf time.Time, basis Basis) (*Valuation, error
 	v := m.valuation(&p, path)
 	v.Basis, v.Definition, v.AsOf = basis, basis.Definition(), asOf.UTC().Format(time.DateOnly)
 	if last := m.lastDay(); last > dayOf(asOf) {
-		p.say("The model knows sales up to %s, after the day of this value.", dateText(last, dayDate))
+		p.say("The model knows sales up to %s, after the day of this value.", table.DateText(last, table.DayDate))
 	}
 	m.contributions(v, &p, path)
 	m.compare(v, &p, path, asOf, 6)
@@ -33,7 +34,7 @@ func (m *Model) Value(s Subject, asOf time.Time, basis Basis) (*Valuation, error
 
 func dayOf(t time.Time) int32 {
 	u := t.UTC()
-	return dayNumber(u.Year(), int(u.Month()), u.Day())
+	return table.DayNumber(u.Year(), int(u.Month()), u.Day())
 }
 
 func (m *Model) lastDay() int32 { return m.latest }
@@ -169,7 +170,7 @@ func (m *Model) setTypical() {
 		slope[1] += c2
 		slope[2] += orig
 		slope[3] += year
-		m.latest = max(m.latest, m.table.day[m.row[i]])
+		m.latest = max(m.latest, m.table.Day[m.row[i]])
 	}
 	m.yearless = int(count[m.off[featYearBin]])
 	n := float64(len(m.obs))

@@ -34,6 +34,7 @@ var layers = [][]string{
 	{"midcase/refbook"},
 	{"midcase/evidence"},
 	{"midcase/origin", "midcase/condition", "midcase/market", "midcase/deal", "midcase/timing", "midcase/photo", "midcase/metal"},
+	{"midcase/market/table"},
 	{"midcase/market/algebra", "midcase/market/fitfile"},
 	{"midcase/internal/shop/ledger", "midcase/internal/shop/memo"},
 	{"midcase/say"},
@@ -43,7 +44,7 @@ var layers = [][]string{
 
 // pure lists the computing packages and what they may import beside the standard
 // library and the leaves.
-var pure = []string{"origin", "condition", "market", "market/algebra", "market/fitfile", "deal", "timing", "photo", "metal", "internal/shop/ledger"}
+var pure = []string{"origin", "condition", "market", "market/table", "market/algebra", "market/fitfile", "deal", "timing", "photo", "metal", "internal/shop/ledger"}
 
 var pureMayImport = []string{"midcase/market/", "midcase/say", "midcase/estimate", "midcase/edtf", "midcase/money", "gonum.org/v1/gonum/",
 	"github.com/govalues/decimal"} // the exact text of a recorded price

@@ -142,7 +142,7 @@ const stepDoF = 4
 // square of its scale: that of a Student-t.
 const FutureStep = stepDoF / (stepDoF - 2.0)
 
-// The prior of phi: normal, kept to [0, maxPhi]. Its mean by quarter is marketCarry
+// The prior of phi: normal, kept to [0, MaxPhi]. Its mean by quarter is MarketCarry
 // for the market as a whole, where prices that many know leave little to foretell, and
 // PremiumCarry for what the market pays for a metal, which moves as taste does: our choice.
 const (
@@ -232,11 +232,13 @@ func (s *System) UpdateNested(levels []Nested, x Spread) float64 {
 // the posterior variances of these differences over the nodes used for it.
 type Spread struct{ N, ss, Used, At [LevelCount]float64 }
 
+// Add counts the difference of a node from its parent.
 func (x *Spread) Add(level uint8, d float64) {
 	x.N[level]++
 	x.ss[level] += d * d
 }
 
+// AddVariance counts the posterior variance of such a difference.
 func (x *Spread) AddVariance(level uint8, v float64) {
 	x.Used[level]++
 	x.At[level] += v
@@ -250,6 +252,7 @@ type PathCache struct {
 	p Path
 }
 
+// Of is the path of a node.
 func (c *PathCache) Of(v int32) Path {
 	if c.V != v {
 		c.V, c.p = v, c.S.PathOf(v)
@@ -258,7 +261,7 @@ func (c *PathCache) Of(v int32) Path {
 }
 
 // LinkVariance is the posterior variance of θ_v − θ_parent. gc is g·cov·follow of the
-// Parent and gcg is g·cov·g, where g is what v shares with β.
+// parent and gcg is g·cov·g, where g is what v shares with β.
 func (s *System) LinkVariance(v int32, parent Path, gc, gcg float64) float64 {
 	a := 1 - s.Share(v)
 	f := 1 / s.D[v]

@@ -24,6 +24,7 @@ type Sparse struct {
 	Val []float64
 }
 
+// Dot is the product with a dense vector.
 func (s Sparse) Dot(dense []float64) float64 {
 	var sum float64
 	for k, i := range s.At {
@@ -57,16 +58,17 @@ type System struct {
 	ok     bool
 }
 
+// Nodes is the number of nodes.
 func (s *System) Nodes() int { return len(s.Parent) }
 
 // Share is how much of a node's expectation follows its parent: λ/d.
 func (s *System) Share(v int32) float64 { return s.Link[s.Level[v]] / s.D[v] }
 
 // Factor eliminates the nodes and inverts what is left. It reports false where the
-// System is not positive definite, which well-posed priors exclude.
+// system is not positive definite, which well-posed priors exclude.
 func (s *System) Factor() bool { return s.Eliminate() && s.Invert() }
 
-// Eliminate does so without the inverse, which solve can do without.
+// Eliminate does so without the inverse, which Solve can do without.
 func (s *System) Eliminate() bool {
 	n := s.Nodes()
 	s.D, s.G = make([]float64, n), make([]Sparse, n)
@@ -265,7 +267,7 @@ func multiply(m []float64, p int, x []float64) []float64 {
 func vector(x []float64) blas64.Vector { return blas64.Vector{N: len(x), Inc: 1, Data: x} }
 
 // Path describes θ of a node given β: θ = constant − follow′β + Σ noise, where the
-// Noise of the nodes on the way to the root is independent.
+// noise of the nodes on the way to the root is independent.
 type Path struct {
 	Node   []int32   // from the node up to the root
 	Coef   []float64 // of each node's own noise in θ

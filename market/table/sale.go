@@ -1,4 +1,4 @@
-package market
+package table
 
 import "midcase/money"
 

@@ -1,47 +1,48 @@
-package market
+package table
 
 import (
 	"strings"
 )
 
-// words is a column of free text with few distinct values: each row holds a code
+// Words is a column of free text with few distinct values: each row holds a code
 // into the list of spellings seen. Code 0 is the empty text.
-type words struct {
-	code     []uint32
-	spelling []string
+type Words struct {
+	Code     []uint32
+	Spelling []string
 	hash     []uint64 // of the folded spelling, so that case does not make a new sale
 	index    map[string]uint32
 	last     uint32 // code of the row before, which is often the same
 }
 
-func newWords() words {
-	return words{spelling: []string{""}, hash: []uint64{textHash("")}, index: map[string]uint32{"": 0}}
+func newWords() Words {
+	return Words{Spelling: []string{""}, hash: []uint64{textHash("")}, index: map[string]uint32{"": 0}}
 }
 
 // lookup gives the code of a trimmed text, adding it when it is new.
-func (w *words) lookup(b []byte) uint32 {
+func (w *Words) lookup(b []byte) uint32 {
 	if len(b) == 0 {
 		return 0
 	}
-	if s := w.spelling[w.last]; len(s) == len(b) && s == string(b) {
+	if s := w.Spelling[w.last]; len(s) == len(b) && s == string(b) {
 		return w.last
 	}
 	c, ok := w.index[string(b)]
 	if !ok {
 		s := string(b)
-		c = uint32(len(w.spelling))
-		w.spelling = append(w.spelling, s)
-		w.hash = append(w.hash, textHash(fold(s)))
+		c = uint32(len(w.Spelling))
+		w.Spelling = append(w.Spelling, s)
+		w.hash = append(w.hash, textHash(Fold(s)))
 		w.index[s] = c
 	}
 	w.last = c
 	return c
 }
 
-func (w *words) at(i int) string { return w.spelling[w.code[i]] }
+// At is the text of row i.
+func (w *Words) At(i int) string { return w.Spelling[w.Code[i]] }
 
-// fold is the form in which category values are compared.
-func fold(s string) string { return strings.ToLower(strings.TrimSpace(s)) }
+// Fold is the form in which category values are compared.
+func Fold(s string) string { return strings.ToLower(strings.TrimSpace(s)) }
 
 // texts is a column whose values are mostly distinct, such as notes: one run of
 // bytes with the end of each row's share.

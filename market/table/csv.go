@@ -1,4 +1,4 @@
-package market
+package table
 
 import (
 	"bytes"
@@ -31,9 +31,9 @@ func ReadCSV(r io.Reader, name string, opt ...ReadOptions) (*Table, []RowError, 
 	latest := int32(math.MaxInt32)
 	if len(opt) > 0 && !opt[0].Now.IsZero() {
 		n := opt[0].Now.UTC()
-		latest = dayNumber(n.Year(), int(n.Month()), n.Day())
+		latest = DayNumber(n.Year(), int(n.Month()), n.Day())
 	}
-	t := emptyTable()
+	t := EmptyTable()
 	var bad []RowError
 	size := sizeOf(r)
 	err := readRecords(r, name, []int{colDate, colMaker, colReference, colPrice, colCurrency}, &t.ignored, func(f *[columnCount][]byte, at position) {
@@ -64,9 +64,9 @@ func (t *Table) nameFirst(bad []RowError) {
 	if len(first) == 0 {
 		return
 	}
-	for i, h := range t.id {
+	for i, h := range t.ID {
 		if line, ok := first[h]; ok && line == 0 {
-			first[h] = t.line[i]
+			first[h] = t.Line[i]
 		}
 	}
 	for i := range bad {
@@ -141,7 +141,7 @@ func readRecords(r io.Reader, name string, required []int, ignored *[]string, ro
 			continue
 		}
 		if problem != "" {
-			bad(RowError{File: name, Line: line, Found: excerpt(in.bad), Want: problem})
+			bad(RowError{File: name, Line: line, Found: Excerpt(in.bad), Want: problem})
 			continue
 		}
 		for k, c := range place {
@@ -164,7 +164,7 @@ func readHeader(header [][]byte, required []int) (place []int, extra []string, e
 		if !utf8.Valid(h) || bytes.IndexByte(h, 0) >= 0 {
 			return nil, nil, fmt.Errorf("%w: the first line is no text in UTF-8", ErrNotSales)
 		}
-		s := fold(string(h))
+		s := Fold(string(h))
 		if seen[s] && s != "" {
 			return nil, nil, fmt.Errorf("%w: column %q appears twice in the header", ErrNotSales, s)
 		}
@@ -191,7 +191,7 @@ func readHeader(header [][]byte, required []int) (place []int, extra []string, e
 		if len(header) == 1 && bytes.ContainsAny(header[0], ";\t") {
 			hint = "; the file seems to be separated by semicolons or tabs, want commas"
 		}
-		return nil, nil, fmt.Errorf("%w: the header lacks %s; found %q%s", ErrNotSales, strings.Join(missing, ", "), excerpt(bytes.Join(header, []byte(","))), hint)
+		return nil, nil, fmt.Errorf("%w: the header lacks %s; found %q%s", ErrNotSales, strings.Join(missing, ", "), Excerpt(bytes.Join(header, []byte(","))), hint)
 	}
 	return place, extra, nil
 }

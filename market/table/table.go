@@ -1,4 +1,4 @@
-package market
+package table
 
 import (
 	"errors"
@@ -15,7 +15,7 @@ import (
 
 // Precision of a sale's date.
 const (
-	dayDate uint8 = iota
+	DayDate uint8 = iota
 	monthDate
 	yearDate
 )
@@ -23,17 +23,17 @@ const (
 // Table holds sales by column, about 120 bytes a sale plus its note. Make one with
 // ReadCSV or NewTable; rows are added by Append and never changed.
 type Table struct {
-	day       []int32 // days since 1970-01-01; the middle of a month or year
+	Day       []int32 // days since 1970-01-01; the middle of a month or year
 	precision []uint8
 	coef      []int64 // price = coef / 10^scale
 	scale     []uint8
-	year      []int16
-	cond      []float32 // NaN where not given
-	orig      []float32
-	line      []int32
-	id        []uint64
+	Year      []int16
+	Cond      []float32 // NaN where not given
+	Orig      []float32
+	Line      []int32
+	ID        []uint64
 
-	maker, reference, family, metal, dial, completeness, country, venue, basis, currency words
+	Maker, Reference, Family, Metal, Dial, Completeness, Country, Venue, Basis, Currency Words
 	serial, source, note                                                                 texts
 
 	seen    hashSet
@@ -43,7 +43,8 @@ type Table struct {
 // ErrDuplicate is wrapped by Append for a sale whose content is already there.
 var ErrDuplicate = errors.New("the same sale is already in the table")
 
-func emptyTable() *Table {
+// EmptyTable is a table without sales.
+func EmptyTable() *Table {
 	t := &Table{}
 	for _, w := range t.categories() {
 		*w = newWords()
@@ -51,15 +52,15 @@ func emptyTable() *Table {
 	return t
 }
 
-func (t *Table) categories() []*words {
-	return []*words{&t.maker, &t.reference, &t.family, &t.metal, &t.dial, &t.completeness, &t.country, &t.venue, &t.basis, &t.currency}
+func (t *Table) categories() []*Words {
+	return []*Words{&t.Maker, &t.Reference, &t.Family, &t.Metal, &t.Dial, &t.Completeness, &t.Country, &t.Venue, &t.Basis, &t.Currency}
 }
 
 // NewTable makes a table of sales made in code or read from a store. The first
 // sale that is not acceptable stops it, with its index in the error; a duplicate is
 // an error too.
 func NewTable(sales []Sale) (*Table, error) {
-	t := emptyTable()
+	t := EmptyTable()
 	for i, s := range sales {
 		if err := t.Append(s); err != nil {
 			return nil, fmt.Errorf("sale %d: %w", i, err)
@@ -69,7 +70,7 @@ func NewTable(sales []Sale) (*Table, error) {
 }
 
 // Len is the number of sales.
-func (t *Table) Len() int { return len(t.day) }
+func (t *Table) Len() int { return len(t.Day) }
 
 // IgnoredColumns are columns of the file that a sales file does not have; their
 // content was not read.
@@ -107,29 +108,31 @@ func (t *Table) Append(s Sale) error {
 // At is the sale of row i, with the text as it was given.
 func (t *Table) At(i int) Sale {
 	s := Sale{
-		ID: saleID(t.id[i]), Line: int(t.line[i]), Date: dateText(t.day[i], t.precision[i]),
-		Maker: t.maker.at(i), Reference: t.reference.at(i), Family: t.family.at(i), Metal: t.metal.at(i),
-		Dial: t.dial.at(i), Year: int(t.year[i]), Condition: given(t.cond[i]), Originality: given(t.orig[i]),
-		Completeness: t.completeness.at(i), Country: t.country.at(i), Venue: t.venue.at(i), Basis: t.basis.at(i),
+		ID: SaleID(t.ID[i]), Line: int(t.Line[i]), Date: DateText(t.Day[i], t.precision[i]),
+		Maker: t.Maker.At(i), Reference: t.Reference.At(i), Family: t.Family.At(i), Metal: t.Metal.At(i),
+		Dial: t.Dial.At(i), Year: int(t.Year[i]), Condition: Given(t.Cond[i]), Originality: Given(t.Orig[i]),
+		Completeness: t.Completeness.At(i), Country: t.Country.At(i), Venue: t.Venue.At(i), Basis: t.Basis.At(i),
 		Serial: t.serial.at(i), Source: t.source.at(i), Note: t.note.at(i),
 	}
 	if d, err := decimal.New(t.coef[i], int(t.scale[i])); err == nil {
-		if m, err := money.Parse(d.String(), t.currency.at(i)); err == nil {
+		if m, err := money.Parse(d.String(), t.Currency.At(i)); err == nil {
 			s.Price = m
 		}
 	}
 	return s
 }
 
-func (t *Table) price(i int) float64 { return float64(t.coef[i]) / pow10[t.scale[i]] }
+// Price is the price of row i in its own currency.
+func (t *Table) Price(i int) float64 { return float64(t.coef[i]) / pow10[t.scale[i]] }
 
 var pow10 = [...]float64{1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9}
 
-func saleID(h uint64) string { return fmt.Sprintf("sale_%016x", h) }
+// SaleID is the identifier of a sale by the hash of its content.
+func SaleID(h uint64) string { return fmt.Sprintf("sale_%016x", h) }
 
-// given turns a stored figure back, at the five decimals that a sales file can
+// Given turns a stored figure back, at the five decimals that a sales file can
 // sensibly give.
-func given(f float32) *float64 {
+func Given(f float32) *float64 {
 	if f != f {
 		return nil
 	}
@@ -137,8 +140,9 @@ func given(f float32) *float64 {
 	return &v
 }
 
-func dateText(day int32, precision uint8) string {
-	d := dayTime(day)
+// DateText is a day as it was given: a day, month or year.
+func DateText(day int32, precision uint8) string {
+	d := DayTime(day)
 	switch precision {
 	case yearDate:
 		return d.Format("2006")
@@ -148,12 +152,13 @@ func dateText(day int32, precision uint8) string {
 	return d.Format(time.DateOnly)
 }
 
-func dayTime(day int32) time.Time { return time.Unix(int64(day)*86400, 0).UTC() }
+// DayTime is the midnight that a day begins with.
+func DayTime(day int32) time.Time { return time.Unix(int64(day)*86400, 0).UTC() }
 
-// dayNumber counts days from 1970-01-01 in the proleptic Gregorian calendar.
+// DayNumber counts days from 1970-01-01 in the proleptic Gregorian calendar.
 // Algorithm: Howard Hinnant, "chrono-compatible low-level date algorithms"
 // (from memory); checked against package time in the tests.
-func dayNumber(y, m, d int) int32 {
+func DayNumber(y, m, d int) int32 {
 	if m <= 2 {
 		y--
 	}
@@ -165,22 +170,23 @@ func dayNumber(y, m, d int) int32 {
 	return int32(era*146097 + doe - 719468)
 }
 
-// quarterOf numbers quarters as 4·year + 0…3.
-func quarterOf(day int32) int {
-	t := dayTime(day)
+// QuarterOf numbers quarters as 4·year + 0…3.
+func QuarterOf(day int32) int {
+	t := DayTime(day)
 	return 4*t.Year() + (int(t.Month())-1)/3
 }
 
-func quarterText(q int) string { return fmt.Sprintf("%04d-Q%d", q/4, q%4+1) }
+// QuarterText is a quarter as 2015-Q1.
+func QuarterText(q int) string { return fmt.Sprintf("%04d-Q%d", q/4, q%4+1) }
 
 // reserve makes room for about n sales, so that a large file is not copied over and
 // over while it grows.
 func (t *Table) reserve(n int) {
-	t.day, t.precision, t.coef, t.scale = slices.Grow(t.day, n), slices.Grow(t.precision, n), slices.Grow(t.coef, n), slices.Grow(t.scale, n)
-	t.year, t.cond, t.orig = slices.Grow(t.year, n), slices.Grow(t.cond, n), slices.Grow(t.orig, n)
-	t.line, t.id = slices.Grow(t.line, n), slices.Grow(t.id, n)
+	t.Day, t.precision, t.coef, t.scale = slices.Grow(t.Day, n), slices.Grow(t.precision, n), slices.Grow(t.coef, n), slices.Grow(t.scale, n)
+	t.Year, t.Cond, t.Orig = slices.Grow(t.Year, n), slices.Grow(t.Cond, n), slices.Grow(t.Orig, n)
+	t.Line, t.ID = slices.Grow(t.Line, n), slices.Grow(t.ID, n)
 	for _, w := range t.categories() {
-		w.code = slices.Grow(w.code, n)
+		w.Code = slices.Grow(w.Code, n)
 	}
 	size := 1024
 	for size < 2*(n+1) {

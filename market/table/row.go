@@ -1,4 +1,4 @@
-package market
+package table
 
 import (
 	"bytes"
@@ -74,11 +74,11 @@ func (e RowError) Error() string {
 }
 
 func wrong(field int, found []byte, want string) *RowError {
-	return &RowError{Field: columnNames[field], Found: excerpt(found), Want: want}
+	return &RowError{Field: columnNames[field], Found: Excerpt(found), Want: want}
 }
 
-// excerpt keeps what was found short and printable.
-func excerpt(b []byte) string {
+// Excerpt keeps what was found short and printable.
+func Excerpt(b []byte) string {
 	const most = 60
 	s := strings.ToValidUTF8(string(b[:min(len(b), most)]), "�")
 	if len(b) > most {
@@ -96,7 +96,7 @@ func (t *Table) addRow(f *[columnCount][]byte, line int, plain bool, latest int3
 			return wrong(k, nil, "a value; this column may not be empty")
 		}
 	}
-	day, precision, problem := parseDate(f[colDate])
+	day, precision, problem := ParseDate(f[colDate])
 	if problem != "" {
 		return wrong(colDate, f[colDate], problem)
 	}
@@ -115,11 +115,11 @@ func (t *Table) addRow(f *[columnCount][]byte, line int, plain bool, latest int3
 	if problem != "" {
 		return wrong(colYear, f[colYear], problem)
 	}
-	cond, ok := parseFigure(f[colCondition], 1, 10)
+	cond, ok := ParseFigure(f[colCondition], 1, 10)
 	if !ok {
 		return wrong(colCondition, f[colCondition], "a grade from 1 to 10, or nothing")
 	}
-	orig, ok := parseFigure(f[colOriginality], 0, 1)
+	orig, ok := ParseFigure(f[colOriginality], 0, 1)
 	if !ok {
 		return wrong(colOriginality, f[colOriginality], "a share from 0 to 1, or nothing")
 	}
@@ -153,7 +153,7 @@ func (t *Table) push(f *[columnCount][]byte, p parsedRow) *RowError {
 	h := chain(uint64(uint32(p.day))<<8|uint64(p.precision), uint64(uint16(p.year)))
 	h = chain(h, math.Float64bits(float64(p.coef)/pow10[p.scale]))
 	h = chain(h, uint64(math.Float32bits(p.cond))<<32|uint64(math.Float32bits(p.orig)))
-	h = chain(h, t.currency.hash[p.currency])
+	h = chain(h, t.Currency.hash[p.currency])
 	for k, col := range fields {
 		code[k] = cats[k].lookup(f[col])
 		h = chain(h, cats[k].hash[code[k]])
@@ -164,17 +164,17 @@ func (t *Table) push(f *[columnCount][]byte, p parsedRow) *RowError {
 		}
 	}
 	if !t.seen.add(h) {
-		return &RowError{Found: saleID(h), Want: "a sale that is not yet there; this row is a duplicate", duplicate: true, hash: h}
+		return &RowError{Found: SaleID(h), Want: "a sale that is not yet there; this row is a duplicate", duplicate: true, hash: h}
 	}
 	for k := range fields {
-		cats[k].code = append(cats[k].code, code[k])
+		cats[k].Code = append(cats[k].Code, code[k])
 	}
-	t.currency.code = append(t.currency.code, p.currency)
-	t.day, t.precision = append(t.day, p.day), append(t.precision, p.precision)
+	t.Currency.Code = append(t.Currency.Code, p.currency)
+	t.Day, t.precision = append(t.Day, p.day), append(t.precision, p.precision)
 	t.coef, t.scale = append(t.coef, p.coef), append(t.scale, p.scale)
-	t.year, t.cond, t.orig = append(t.year, p.year), append(t.cond, p.cond), append(t.orig, p.orig)
-	t.line, t.id = append(t.line, p.line), append(t.id, h)
-	row := len(t.day) - 1
+	t.Year, t.Cond, t.Orig = append(t.Year, p.year), append(t.Cond, p.cond), append(t.Orig, p.orig)
+	t.Line, t.ID = append(t.Line, p.line), append(t.ID, h)
+	row := len(t.Day) - 1
 	t.serial.add(f[colSerial], row)
 	t.source.add(f[colSource], row)
 	t.note.add(f[colNote], row)
@@ -186,8 +186,8 @@ func (t *Table) push(f *[columnCount][]byte, p parsedRow) *RowError {
 func (e RowError) Duplicate() bool { return e.duplicate }
 
 func (t *Table) currencyCode(b []byte) (uint32, *RowError) {
-	w := &t.currency
-	if s := w.spelling[w.last]; s != "" && s == string(b) {
+	w := &t.Currency
+	if s := w.Spelling[w.last]; s != "" && s == string(b) {
 		return w.last, nil
 	}
 	c, err := money.ParseCurrency(string(b))
@@ -220,15 +220,15 @@ func trim(b []byte) []byte {
 	return bytes.TrimSpace(b)
 }
 
-// parseDate reads an ISO 8601 day, month or year.
-func parseDate(b []byte) (day int32, precision uint8, problem string) {
+// ParseDate reads an ISO 8601 day, month or year.
+func ParseDate(b []byte) (day int32, precision uint8, problem string) {
 	const want = "an ISO 8601 date: 2024-03-31, 2024-03 or 2024"
 	y, ok := digits(b, 0, 4)
 	if !ok || y < 1000 {
 		return 0, 0, want
 	}
 	if len(b) == 4 {
-		return dayNumber(y, 7, 1), yearDate, ""
+		return DayNumber(y, 7, 1), yearDate, ""
 	}
 	if len(b) < 7 || b[4] != '-' {
 		return 0, 0, want
@@ -241,7 +241,7 @@ func parseDate(b []byte) (day int32, precision uint8, problem string) {
 		return 0, 0, "a month from 01 to 12"
 	}
 	if len(b) == 7 {
-		return dayNumber(y, m, 15), monthDate, ""
+		return DayNumber(y, m, 15), monthDate, ""
 	}
 	d, ok := digits(b, 8, 10)
 	if len(b) != 10 || b[7] != '-' || !ok {
@@ -250,7 +250,7 @@ func parseDate(b []byte) (day int32, precision uint8, problem string) {
 	if d < 1 || d > monthDays(y, m) {
 		return 0, 0, fmt.Sprintf("a day that exists; %04d-%02d has %d days", y, m, monthDays(y, m))
 	}
-	return dayNumber(y, m, d), dayDate, ""
+	return DayNumber(y, m, d), DayDate, ""
 }
 
 func monthDays(y, m int) int {
@@ -268,12 +268,12 @@ func monthDays(y, m int) int {
 
 // firstDay is the first day that a vague date covers.
 func firstDay(day int32, precision uint8) int32 {
-	t := dayTime(day)
+	t := DayTime(day)
 	switch precision {
 	case yearDate:
-		return dayNumber(t.Year(), 1, 1)
+		return DayNumber(t.Year(), 1, 1)
 	case monthDate:
-		return dayNumber(t.Year(), int(t.Month()), 1)
+		return DayNumber(t.Year(), int(t.Month()), 1)
 	}
 	return day
 }
@@ -337,8 +337,8 @@ func parseYear(b []byte) (int16, string) {
 	return int16(y), ""
 }
 
-// parseFigure reads a plain decimal in [low, high]; empty is NaN.
-func parseFigure(b []byte, low, high float64) (float32, bool) {
+// ParseFigure reads a plain decimal in [low, high]; empty is NaN.
+func ParseFigure(b []byte, low, high float64) (float32, bool) {
 	if len(b) == 0 {
 		return float32(math.NaN()), true
 	}

@@ -8,7 +8,8 @@ import (
 func benchInput() Input {
 	return Input{
 		Sale: Sale{LogMedian: math.Log(10000), LogScale: 0.15, DoF: 5},
-		Work: []Cost{{Name: "service", Low: 300, Mode: 400, High: 700}, {Name: "crystal", Low: 50, High: 150, Shape: LogNormal, Chance: 0.5}},
+		Work: []Cost{{Name: "service", Low: 300, Mode: 400, High: 700},
+			{Name: "crystal", Low: 50, High: 150, Shape: LogNormal, Chance: 0.5}},
 		Fees: []Fee{{Name: "card fee", ShareOfSale: 0.02}}, CarryingRatePerYear: 0.08, TimeToSell: Weibull{1.2, 90},
 		Tax: Tax{Scheme: MarginTaxed, Rate: 0.2}, WantedMargin: 0.1, Confidence: 0.8,
 	}

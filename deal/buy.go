@@ -29,9 +29,10 @@ type Result struct {
 	Sale             Range             `json:"sale"`           // what it sells for
 	MonthsToSell     estimate.Figure   `json:"months_to_sell"` // median and 90 % range
 	Costs            []CostShare       `json:"costs"`
-	Sensitivity      []Share           `json:"sensitivity"` // where the uncertainty of the profit comes from, largest first
-	Says             []string          `json:"says"`
-	Draws            int               `json:"draws"`
+	// where the uncertainty of the profit comes from, largest first
+	Sensitivity []Share  `json:"sensitivity"`
+	Says        []string `json:"says"`
+	Draws       int      `json:"draws"`
 }
 
 // Range is an amount as it may turn out.
@@ -199,7 +200,8 @@ func (r *Result) say(in Input) {
 		case r.At <= r.HighestPrice:
 			r.Says = append(r.Says, "the asked price is within the highest price to pay")
 		default:
-			r.Says = append(r.Says, fmt.Sprintf("the asked price is %.0f %% above the highest price to pay", 100*(r.At/r.HighestPrice-1)))
+			r.Says = append(r.Says, fmt.Sprintf("the asked price is %.0f %% above the highest price to pay",
+				100*(r.At/r.HighestPrice-1)))
 		}
 	}
 	switch in.Tax.Scheme {

@@ -41,7 +41,8 @@ func TestSaleAgainstLognormalTable(t *testing.T) {
 func TestBuyAgainstLognormalTable(t *testing.T) {
 	for k, want := range lognormals(t) {
 		price := want["K_used"]
-		in := Input{Sale: Sale{LogMedian: k[0], LogScale: k[1]}, WantedMargin: 0.25, Confidence: 0.9, Asked: &price, Draws: testDraws, Seed: 3}
+		in := Input{Sale: Sale{LogMedian: k[0], LogScale: k[1]}, WantedMargin: 0.25, Confidence: 0.9, Asked: &price,
+			Draws: testDraws, Seed: 3}
 		r, err := Buy(in)
 		if err != nil {
 			t.Fatal(err)
@@ -58,7 +59,8 @@ func TestBuyAgainstLognormalTable(t *testing.T) {
 			t.Fatal(err)
 		}
 		payoff := want["E[max(X-K,0)]"] / 6
-		within(t, "expected margin tax", r.ExpectedProfit-taxed.ExpectedProfit, payoff, 4*math.Sqrt(want["variance"]/testDraws)/6)
+		within(t, "expected margin tax", r.ExpectedProfit-taxed.ExpectedProfit, payoff,
+			4*math.Sqrt(want["variance"]/testDraws)/6)
 		within(t, "tax among the costs", taxed.Costs[0].Mean, payoff, 4*math.Sqrt(want["variance"]/testDraws)/6)
 	}
 }
@@ -85,7 +87,8 @@ func TestSaleAgainstStudentTable(t *testing.T) {
 		p, want := number(t, r["p"]), number(t, r["value"])
 		xs := Sale{LogScale: 1, DoF: dof}.draw(testDraws, stream(11, 1))
 		got := math.Log(quantiles(xs, p)[0])
-		density := math.Gamma((dof+1)/2) / (math.Sqrt(dof*math.Pi) * math.Gamma(dof/2)) * math.Pow(1+want*want/dof, -(dof+1)/2)
+		density := math.Gamma((dof+1)/2) / (math.Sqrt(dof*math.Pi) * math.Gamma(dof/2)) * math.Pow(1+want*want/dof,
+			-(dof+1)/2)
 		within(t, r["dist"]+" at "+r["p"], got, want, 4*math.Sqrt(p*(1-p)/testDraws)/density+1e-9)
 		checked++
 	}
@@ -106,7 +109,8 @@ func TestWeibullAgainstTable(t *testing.T) {
 		p, want := number(t, r["p"]), number(t, r["value"])
 		within(t, "quantile", w.Quantile(p), want, 1e-12*want)
 		density := 1.5 * math.Sqrt(want) * math.Exp(-math.Pow(want, 1.5))
-		within(t, "drawn quantile", daysPerYear*quantiles(slices.Clone(xs), p)[0], want, 4*math.Sqrt(p*(1-p)/testDraws)/density)
+		within(t, "drawn quantile", daysPerYear*quantiles(slices.Clone(xs), p)[0], want,
+			4*math.Sqrt(p*(1-p)/testDraws)/density)
 		checked++
 	}
 	if checked < 9 {
@@ -164,7 +168,8 @@ func TestSaleByQuantiles(t *testing.T) {
 
 func TestCarryingCost(t *testing.T) {
 	asked := 1000.0
-	r, err := Buy(Input{Sale: Sale{LogMedian: math.Log(2000)}, Asked: &asked, CarryingRatePerYear: 0.1, TimeToSell: Weibull{1, 365.25}, Confidence: 0.5, Draws: testDraws})
+	r, err := Buy(Input{Sale: Sale{LogMedian: math.Log(2000)}, Asked: &asked, CarryingRatePerYear: 0.1,
+		TimeToSell: Weibull{1, 365.25}, Confidence: 0.5, Draws: testDraws})
 	if err != nil {
 		t.Fatal(err)
 	}

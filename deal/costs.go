@@ -12,7 +12,8 @@ import (
 func costsAt(x float64, in Input, d draws, sale Range) []CostShare {
 	var out []CostShare
 	for k, c := range in.Work {
-		out = append(out, CostShare{nameOr(c.Name, "work"), mean(d.work[k]), estimate.Interval{c.quantile(0.05), c.quantile(0.95)}})
+		out = append(out, CostShare{nameOr(c.Name, "work"), mean(d.work[k]),
+			estimate.Interval{c.quantile(0.05), c.quantile(0.95)}})
 	}
 	ofPurchase := in.ofPurchase()
 	rate := d.meanRate()
@@ -23,7 +24,8 @@ func costsAt(x float64, in Input, d draws, sale Range) []CostShare {
 			r := d.rateAt(i)
 			m += r*f.ofSale(s/r) + f.ofPurchase()*x
 		}
-		out = append(out, CostShare{nameOr(f.Name, "fee"), m / float64(len(d.sale)), estimate.Interval{at(sale.Interval90.Low()), at(sale.Interval90.High())}})
+		out = append(out, CostShare{nameOr(f.Name, "fee"), m / float64(len(d.sale)),
+			estimate.Interval{at(sale.Interval90.Low()), at(sale.Interval90.High())}})
 	}
 	if in.CarryingRatePerYear > 0 && d.years != nil {
 		r := rangeOf(carrying(x*(1+ofPurchase), in.CarryingRatePerYear, d))
@@ -90,10 +92,12 @@ func sensitivity(x float64, in Input, d draws) []Share {
 	}
 	out := saleShares(x, in, d)
 	if d.years != nil && in.CarryingRatePerYear > 0 {
-		out = append(out, Share{"time to sell", variance(len(d.years), func(i int) float64 { return in.CarryingRatePerYear * laidOut * d.years[i] })})
+		out = append(out, Share{"time to sell", variance(len(d.years),
+			func(i int) float64 { return in.CarryingRatePerYear * laidOut * d.years[i] })})
 	}
 	for k, c := range in.Work {
-		out = append(out, Share{nameOr(c.Name, "work"), variance(len(d.work[k]), func(i int) float64 { return carry * d.work[k][i] })})
+		out = append(out, Share{nameOr(c.Name, "work"), variance(len(d.work[k]),
+			func(i int) float64 { return carry * d.work[k][i] })})
 	}
 	total := 0.0
 	for _, s := range out {

@@ -27,7 +27,8 @@ func ExampleBuy() {
 		return
 	}
 	fmt.Printf("pay at most about %.0f\n", math.Round(r.HighestPrice/100)*100)
-	fmt.Printf("at %.0f: expect about %.0f, chance of loss %.0f %%\n", r.At, math.Round(r.ExpectedProfit/100)*100, 100*r.ChanceOfLoss)
+	fmt.Printf("at %.0f: expect about %.0f, chance of loss %.0f %%\n", r.At, math.Round(r.ExpectedProfit/100)*100,
+		100*r.ChanceOfLoss)
 	fmt.Println(r.Sensitivity[0].Source)
 	// Output:
 	// pay at most about 6900
@@ -46,10 +47,13 @@ func ExampleCompareRoutes() {
 		Currency: "EUR", Paid: &paid, Tax: deal.Tax{Scheme: deal.MarginTaxed, Rate: 0.20}, CarryingRatePerYear: 0.08,
 		WantedMargin: 0.10, Confidence: 0.80, Together: deal.CommonTogether, Seed: 1,
 		Routes: []deal.Route{
-			{Name: deal.OwnSite, Sale: deal.Sale{LogMedian: math.Log(10000), LogScale: 0.15}, TimeToSell: deal.Weibull{Shape: 1.2, ScaleDays: 90},
-				Fees: []deal.Fee{{Name: "card", ShareOfSale: 0.02}, {Name: "carriage", Fixed: 80}}},
-			{Name: deal.Auction, Sale: deal.Sale{LogMedian: math.Log(9000), LogScale: 0.25}, TimeToSell: deal.Weibull{Shape: 5, ScaleDays: 130},
-				Fees: []deal.Fee{{Name: "commission", Tiers: []deal.Tier{{Over: 0, Share: 0.10}, {Over: 5000, Share: 0.06}}, TaxRate: 0.20}}},
+			{Name: deal.OwnSite, Sale: deal.Sale{LogMedian: math.Log(10000), LogScale: 0.15},
+				TimeToSell: deal.Weibull{Shape: 1.2, ScaleDays: 90},
+				Fees:       []deal.Fee{{Name: "card", ShareOfSale: 0.02}, {Name: "carriage", Fixed: 80}}},
+			{Name: deal.Auction, Sale: deal.Sale{LogMedian: math.Log(9000), LogScale: 0.25},
+				TimeToSell: deal.Weibull{Shape: 5, ScaleDays: 130},
+				Fees: []deal.Fee{{Name: "commission", Tiers: []deal.Tier{{Over: 0, Share: 0.10},
+					{Over: 5000, Share: 0.06}}, TaxRate: 0.20}}},
 		},
 	})
 	if err != nil {
@@ -57,7 +61,8 @@ func ExampleCompareRoutes() {
 		return
 	}
 	for _, one := range r.Routes {
-		fmt.Printf("%s: expect about %.0f, pay at most about %.0f\n", one.Name, math.Round(one.ExpectedProfit/100)*100, math.Round(one.HighestPrice/100)*100)
+		fmt.Printf("%s: expect about %.0f, pay at most about %.0f\n", one.Name, math.Round(one.ExpectedProfit/100)*100,
+			math.Round(one.HighestPrice/100)*100)
 	}
 	fmt.Printf("chance that %s is the best: %.1f\n", r.Best().Name, r.Best().ChanceBest)
 	// Output:
@@ -68,7 +73,8 @@ func ExampleCompareRoutes() {
 
 // Five watches: three sold, two still in stock.
 func ExampleFitTimeToSell() {
-	spells := []deal.Spell{{Days: 10, Sold: true}, {Days: 20, Sold: true}, {Days: 30, Sold: true}, {Days: 60}, {Days: 90}}
+	spells := []deal.Spell{{Days: 10, Sold: true}, {Days: 20, Sold: true}, {Days: 30, Sold: true}, {Days: 60},
+		{Days: 90}}
 	for _, history := range [][]deal.Spell{nil, spells} {
 		t, err := deal.FitTimeToSell(history, deal.CommonPrior())
 		if err != nil {
@@ -77,7 +83,8 @@ func ExampleFitTimeToSell() {
 		}
 		at := t.At(deal.Covariates{AskOverValue: 1})
 		dear := t.At(deal.Covariates{AskOverValue: 1.2})
-		fmt.Printf("%d spells: half sold by day %.0f, asked a fifth dearer by day %.0f\n", t.Spells, at.Quantile(0.5), dear.Quantile(0.5))
+		fmt.Printf("%d spells: half sold by day %.0f, asked a fifth dearer by day %.0f\n", t.Spells, at.Quantile(0.5),
+			dear.Quantile(0.5))
 	}
 	// Output:
 	// 0 spells: half sold by day 79, asked a fifth dearer by day 163
@@ -91,15 +98,18 @@ func ExampleLadder() {
 		return
 	}
 	r, err := deal.Ladder(deal.LadderInput{
-		Currency: "EUR", Value: deal.Sale{LogMedian: math.Log(10000), LogScale: 0.15}, CarryingRatePerYear: 0.08, Paid: 7000,
-		Tax: deal.Tax{Scheme: deal.MarginTaxed, Rate: 0.20}, Time: t, Haggling: deal.CommonHaggling(), Asks: []float64{9000, 10500, 12000, 14000}, Seed: 1,
+		Currency: "EUR", Value: deal.Sale{LogMedian: math.Log(10000), LogScale: 0.15}, CarryingRatePerYear: 0.08,
+		Paid: 7000,
+		Tax:  deal.Tax{Scheme: deal.MarginTaxed, Rate: 0.20}, Time: t, Haggling: deal.CommonHaggling(),
+		Asks: []float64{9000, 10500, 12000, 14000}, Seed: 1,
 	})
 	if err != nil {
 		fmt.Println(err)
 		return
 	}
 	for i, rung := range r.Rungs {
-		fmt.Printf("ask %.0f: half sold in %.0f days, expect %.0f%s\n", rung.Ask, math.Round(rung.Days.Value/10)*10, math.Round(rung.ExpectedNet/100)*100, map[bool]string{true: " (best)"}[i == r.Best])
+		fmt.Printf("ask %.0f: half sold in %.0f days, expect %.0f%s\n", rung.Ask, math.Round(rung.Days.Value/10)*10,
+			math.Round(rung.ExpectedNet/100)*100, map[bool]string{true: " (best)"}[i == r.Best])
 	}
 	// Output:
 	// ask 9000: half sold in 50 days, expect 1100
@@ -111,8 +121,10 @@ func ExampleLadder() {
 func ExamplePortfolio() {
 	var stock []deal.Holding
 	for range 20 {
-		stock = append(stock, deal.Holding{Reference: "KR-1", Metal: "steel", Paid: 4000, LogMedian: math.Log(5000), OwnLogSD: 0.2},
-			deal.Holding{Reference: "KR-8", Metal: "yellow gold", Paid: 8000, LogMedian: math.Log(9000), OwnLogSD: 0.25})
+		stock = append(stock, deal.Holding{Reference: "KR-1", Metal: "steel", Paid: 4000, LogMedian: math.Log(5000),
+			OwnLogSD: 0.2},
+			deal.Holding{Reference: "KR-8", Metal: "yellow gold", Paid: 8000, LogMedian: math.Log(9000),
+				OwnLogSD: 0.25})
 	}
 	r, err := deal.Portfolio(deal.PortfolioInput{Currency: "EUR", Holdings: stock, CommonLogSD: 0.10, MetalLogSD: 0.05,
 		Falls: []deal.Fall{{Metal: "yellow gold", Premium: 0.8, By: 0.2}}, Seed: 1})

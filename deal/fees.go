@@ -102,5 +102,6 @@ func (p BuyersPremium) Hammer(allIn float64) float64 {
 }
 
 func (p BuyersPremium) check(at string) error {
-	return errors.Join(checkTiers(at+".tiers", p.Tiers, 5), inRange(at+".tax_rate", p.TaxRate, 0, 5, "a share of 0 or more, such as 0.20"))
+	return errors.Join(checkTiers(at+".tiers", p.Tiers, 5),
+		inRange(at+".tax_rate", p.TaxRate, 0, 5, "a share of 0 or more, such as 0.20"))
 }

@@ -167,7 +167,8 @@ func (in Input) Check() error { return errors.Join(in.checkSelling(), in.checkTe
 // checkSelling checks what depends on how the watch is sold.
 func (in Input) checkSelling() error {
 	errs := []error{
-		in.Sale.check(), in.BuyersPremium.check("buyers_premium"), in.Exchange.check(), in.Tax.check(), in.TimeToSell.check(),
+		in.Sale.check(), in.BuyersPremium.check("buyers_premium"), in.Exchange.check(), in.Tax.check(),
+		in.TimeToSell.check(),
 	}
 	share := 0.0
 	for i, f := range in.Fees {

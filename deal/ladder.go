@@ -60,18 +60,20 @@ func CommonHaggling() Haggling {
 
 // Rung is one price to ask.
 type Rung struct {
-	Ask             float64           `json:"ask"`
-	AskOverValue    float64           `json:"ask_over_value"` // of ValueStated
-	Days            estimate.Figure   `json:"days"`           // from now to the sale, were it never given up: median, 90 % range
-	ChanceSold30    float64           `json:"chance_sold_30_days"`
-	ChanceSold90    float64           `json:"chance_sold_90_days"`
-	ChanceGivenUp   float64           `json:"chance_given_up"`
-	MeanDays        float64           `json:"mean_days"` // until sold or given up
-	ExpectedPrice   float64           `json:"expected_price"`
-	ExpectedNet     float64           `json:"expected_net"`
-	NetInterval90   estimate.Interval `json:"net_interval_90"`
-	ChanceOfLoss    float64           `json:"chance_of_loss"`
-	ExpectedPerYear float64           `json:"expected_net_per_year"` // expected net over mean days, for comparing with other uses of the money
+	Ask          float64 `json:"ask"`
+	AskOverValue float64 `json:"ask_over_value"` // of ValueStated
+	// from now to the sale, were it never given up: median, 90 % range
+	Days          estimate.Figure   `json:"days"`
+	ChanceSold30  float64           `json:"chance_sold_30_days"`
+	ChanceSold90  float64           `json:"chance_sold_90_days"`
+	ChanceGivenUp float64           `json:"chance_given_up"`
+	MeanDays      float64           `json:"mean_days"` // until sold or given up
+	ExpectedPrice float64           `json:"expected_price"`
+	ExpectedNet   float64           `json:"expected_net"`
+	NetInterval90 estimate.Interval `json:"net_interval_90"`
+	ChanceOfLoss  float64           `json:"chance_of_loss"`
+	// expected net over mean days, for comparing with other uses of the money
+	ExpectedPerYear float64 `json:"expected_net_per_year"`
 }
 
 // CutStep says what is best once the watch has been on sale for so many days.
@@ -161,7 +163,8 @@ func (in LadderInput) drawCount() int { return in.input().drawCount() }
 
 // input is the sale without its price and time, for fees, work and tax.
 func (in LadderInput) input() Input {
-	return Input{Currency: in.Currency, Sale: in.Value, Work: in.Work, Fees: in.Fees, CarryingRatePerYear: in.CarryingRatePerYear, Tax: in.Tax, Seed: in.Seed, Draws: in.Draws, Confidence: 0.5}
+	return Input{Currency: in.Currency, Sale: in.Value, Work: in.Work, Fees: in.Fees,
+		CarryingRatePerYear: in.CarryingRatePerYear, Tax: in.Tax, Seed: in.Seed, Draws: in.Draws, Confidence: 0.5}
 }
 
 // climber holds the draws that all rungs share.
@@ -189,7 +192,8 @@ func (in LadderInput) climber(days, ask float64, n int) *climber {
 	d := sell.draw()
 	watch := in.Watch
 	watch.AskOverValue = 1
-	c := &climber{in: in, sell: sell, base: in.Time.At(watch), price: in.Time.Price.Estimate, value: d.sale, work: d.work, days: days, patience: math.Inf(1)}
+	c := &climber{in: in, sell: sell, base: in.Time.At(watch), price: in.Time.Price.Estimate, value: d.sale,
+		work: d.work, days: days, patience: math.Inf(1)}
 	c.behind = math.Pow(days, c.base.Shape)
 	c.laidOut = in.Paid * (1 + sell.ofPurchase())
 	rng, slow, sd := stream(in.Seed, 2), stream(in.Seed, 6), in.Time.logScaleSD(watch)
@@ -372,15 +376,18 @@ func (r *LadderReport) say(in LadderInput) {
 	r.Says = append(r.Says, fmt.Sprintf("at a cost of money of %.3g %% a year the best ask is %.0f, %.0f %% of the value; half of such watches are sold in %.0f days",
 		100*in.CarryingRatePerYear, best.Ask, 100*best.AskOverValue, best.Days.Value))
 	if r.NearBest[0] < best.Ask {
-		r.Says = append(r.Says, fmt.Sprintf("asks from %.0f to %.0f bring nearly as much; the lower sell sooner", r.NearBest[0], r.NearBest[1]))
+		r.Says = append(r.Says, fmt.Sprintf("asks from %.0f to %.0f bring nearly as much; the lower sell sooner",
+			r.NearBest[0], r.NearBest[1]))
 	}
 	if fast := r.Rungs[r.BestPerYear]; r.BestPerYear != r.Best && in.Paid > 0 {
-		r.Says = append(r.Says, fmt.Sprintf("where the money could buy another watch meanwhile, %.0f earns more a year", fast.Ask))
+		r.Says = append(r.Says, fmt.Sprintf("where the money could buy another watch meanwhile, %.0f earns more a year",
+			fast.Ask))
 	}
 	switch {
 	case r.CutAt == 0:
 		s := r.Schedule[0]
-		r.Says = append(r.Says, fmt.Sprintf("cut the ask now, to about %.0f: that is expected to bring %.0f more", s.BestAsk, s.Gain))
+		r.Says = append(r.Says, fmt.Sprintf("cut the ask now, to about %.0f: that is expected to bring %.0f more",
+			s.BestAsk, s.Gain))
 	case r.CutAt > 0:
 		s := r.Schedule[r.CutAt]
 		r.Says = append(r.Says, fmt.Sprintf("leave the ask at %.0f; if it is unsold after %.0f days on sale, cut it to about %.0f", r.Asked, s.DaysOnSale, s.BestAsk))
@@ -406,7 +413,8 @@ func (in LadderInput) Check() error {
 		errs = append(errs, bad("current_ask", 0, "the price asked so far, as days_on_sale is given"))
 	}
 	if in.Time == nil {
-		errs = append(errs, bad("time", "nothing", "a time to sell; without history FitTimeToSell gives that of the prior"))
+		errs = append(errs, bad("time", "nothing",
+			"a time to sell; without history FitTimeToSell gives that of the prior"))
 	}
 	sell := in.input()
 	if err := sell.Sale.check(); err != nil {

@@ -13,8 +13,10 @@ import (
 
 func testLadder(t interface{ Fatal(...any) }) LadderInput {
 	return LadderInput{
-		Currency: "EUR", Value: Sale{LogMedian: math.Log(10000), LogScale: 0.15, DoF: 5}, Fees: []Fee{{Name: "card", ShareOfSale: 0.02}}, Work: []Cost{{Low: 100, High: 300}},
-		CarryingRatePerYear: 0.08, Tax: Tax{Scheme: MarginTaxed, Rate: 0.2}, Paid: 7000, Time: fitTime(t, nil, CommonPrior()), Haggling: CommonHaggling(),
+		Currency: "EUR", Value: Sale{LogMedian: math.Log(10000), LogScale: 0.15, DoF: 5},
+		Fees: []Fee{{Name: "card", ShareOfSale: 0.02}}, Work: []Cost{{Low: 100, High: 300}},
+		CarryingRatePerYear: 0.08, Tax: Tax{Scheme: MarginTaxed, Rate: 0.2}, Paid: 7000,
+		Time: fitTime(t, nil, CommonPrior()), Haggling: CommonHaggling(),
 	}
 }
 
@@ -36,9 +38,12 @@ func sure(w Weibull) Prior {
 // With a value that is certain all has a closed form.
 func TestLadderAgainstClosedForms(t *testing.T) {
 	w := Weibull{Shape: 1, ScaleDays: 80}
-	in := LadderInput{Value: Sale{LogMedian: math.Log(1000)}, CarryingRatePerYear: 0.2, Paid: 500, Time: fitTime(t, nil, sure(w)),
-		Haggling: Haggling{Discount: 0.04, PassThrough: 0.5, MostOver: 0.15}, Asks: []float64{900, 1000, 1210, 1500}, Draws: testDraws}
-	for i, want := range []struct{ scale, price float64 }{{80 * math.Pow(0.9, 4), 0.96 * 900}, {80, 960}, {80 * math.Pow(1.21, 4), 0.96 * 1100}, {80 * math.Pow(1.5, 4), 0.96 * 1150}} {
+	in := LadderInput{Value: Sale{LogMedian: math.Log(1000)}, CarryingRatePerYear: 0.2, Paid: 500,
+		Time:     fitTime(t, nil, sure(w)),
+		Haggling: Haggling{Discount: 0.04, PassThrough: 0.5, MostOver: 0.15}, Asks: []float64{900, 1000, 1210, 1500},
+		Draws: testDraws}
+	for i, want := range []struct{ scale, price float64 }{{80 * math.Pow(0.9, 4), 0.96 * 900}, {80, 960},
+		{80 * math.Pow(1.21, 4), 0.96 * 1100}, {80 * math.Pow(1.5, 4), 0.96 * 1150}} {
 		r := ladder(t, in).Rungs[i]
 		within(t, "price", r.ExpectedPrice, want.price, 1e-6)
 		within(t, "median days", r.Days.Value, want.scale*math.Ln2, 4*want.scale/math.Sqrt(testDraws))
@@ -61,7 +66,8 @@ func TestLadderAgainstClosedForms(t *testing.T) {
 func TestLadderConditionalSurvival(t *testing.T) {
 	for _, shape := range []float64{0.7, 1, 1.6} {
 		w := Weibull{Shape: shape, ScaleDays: 120}
-		in := LadderInput{Value: Sale{LogMedian: math.Log(1000)}, Time: fitTime(t, nil, sure(w)), Asks: []float64{1000}, DaysOnSale: 200, CurrentAsk: 1000, Draws: testDraws}
+		in := LadderInput{Value: Sale{LogMedian: math.Log(1000)}, Time: fitTime(t, nil, sure(w)), Asks: []float64{1000},
+			DaysOnSale: 200, CurrentAsk: 1000, Draws: testDraws}
 		r := ladder(t, in).Rungs[0]
 		s := func(d float64) float64 { return math.Exp(-math.Pow(d/w.ScaleDays, shape)) }
 		p := 1 - s(290)/s(200)
@@ -109,12 +115,18 @@ func TestLadderLearnsFromNotSelling(t *testing.T) {
 
 func drawLadder(t *rapid.T) LadderInput {
 	in := testLadder(t)
-	in.Value = Sale{LogMedian: rapid.Float64Range(5, 12).Draw(t, "log median"), LogScale: rapid.Float64Range(0, 0.5).Draw(t, "log scale"), DoF: rapid.SampledFrom([]float64{0, 4}).Draw(t, "dof")}
+	in.Value = Sale{LogMedian: rapid.Float64Range(5, 12).Draw(t, "log median"),
+		LogScale: rapid.Float64Range(0, 0.5).Draw(t, "log scale"),
+		DoF:      rapid.SampledFrom([]float64{0, 4}).Draw(t, "dof")}
 	value := math.Exp(in.Value.LogMedian)
-	in.Time = fitTime(t, nil, PriorAround(Weibull{rapid.Float64Range(0.5, 3).Draw(t, "shape"), rapid.Float64Range(5, 500).Draw(t, "scale")}))
+	in.Time = fitTime(t, nil, PriorAround(Weibull{rapid.Float64Range(0.5, 3).Draw(t, "shape"),
+		rapid.Float64Range(5, 500).Draw(t, "scale")}))
 	in.Paid = value * rapid.Float64Range(0, 1.5).Draw(t, "paid")
-	in.Haggling = Haggling{Discount: rapid.Float64Range(0, 0.2).Draw(t, "discount"), PassThrough: rapid.Float64Range(0, 1).Draw(t, "pass through"), MostOver: rapid.Float64Range(0, 0.5).Draw(t, "most over"),
-		PatienceDays: rapid.SampledFrom([]float64{0, 100, 365}).Draw(t, "patience"), GivenUp: rapid.Float64Range(0, 1).Draw(t, "given up")}
+	in.Haggling = Haggling{Discount: rapid.Float64Range(0, 0.2).Draw(t, "discount"),
+		PassThrough:  rapid.Float64Range(0, 1).Draw(t, "pass through"),
+		MostOver:     rapid.Float64Range(0, 0.5).Draw(t, "most over"),
+		PatienceDays: rapid.SampledFrom([]float64{0, 100, 365}).Draw(t, "patience"),
+		GivenUp:      rapid.Float64Range(0, 1).Draw(t, "given up")}
 	in.CarryingRatePerYear = rapid.Float64Range(0, 1).Draw(t, "carrying")
 	in.DaysOnSale = rapid.SampledFrom([]float64{0, 50, 400}).Draw(t, "days")
 	in.CurrentAsk = value * rapid.SampledFrom([]float64{0.7, 0.9, 1.3}).Draw(t, "current")
@@ -131,8 +143,10 @@ func TestDearerAskNeverSellsSooner(t *testing.T) {
 		for i := 1; i < len(rungs); i++ {
 			a, b := rungs[i-1], rungs[i]
 			const e = 1e-9
-			if b.Days.Value < a.Days.Value-e || b.Days.Interval.Low() < a.Days.Interval.Low()-e || b.Days.Interval.High() < a.Days.Interval.High()-e || b.MeanDays < a.MeanDays-e ||
-				b.ChanceSold30 > a.ChanceSold30+e || b.ChanceSold90 > a.ChanceSold90+e || b.ChanceGivenUp < a.ChanceGivenUp-e {
+			if b.Days.Value < a.Days.Value-e || b.Days.Interval.Low() < a.Days.Interval.Low()-e ||
+				b.Days.Interval.High() < a.Days.Interval.High()-e || b.MeanDays < a.MeanDays-e ||
+				b.ChanceSold30 > a.ChanceSold30+e || b.ChanceSold90 > a.ChanceSold90+e ||
+				b.ChanceGivenUp < a.ChanceGivenUp-e {
 				t.Fatalf("%+v\n%+v", a, b)
 			}
 		}
@@ -146,7 +160,8 @@ func TestBestAskFallsWithCostOfMoney(t *testing.T) {
 		before := ladder(t, in)
 		in.CarryingRatePerYear += rapid.Float64Range(0, 1).Draw(t, "dearer by")
 		after := ladder(t, in)
-		if a, b := before.Rungs[before.Best], after.Rungs[after.Best]; b.Ask > a.Ask && after.Rungs[before.Best].ExpectedNet < b.ExpectedNet-1e-9*b.Ask {
+		if a, b := before.Rungs[before.Best], after.Rungs[after.Best]; b.Ask > a.Ask &&
+			after.Rungs[before.Best].ExpectedNet < b.ExpectedNet-1e-9*b.Ask {
 			t.Fatalf("the best ask rose from %g to %g", a.Ask, b.Ask)
 		}
 	})
@@ -166,8 +181,10 @@ func TestLadderScalesWithCurrency(t *testing.T) {
 		after := ladder(t, in)
 		for i, r := range after.Rungs {
 			b := before.Rungs[i]
-			if math.Abs(r.ExpectedNet-by*b.ExpectedNet) > 1e-6*r.Ask || math.Abs(r.Days.Value-b.Days.Value) > 1e-6*(1+b.Days.Value) {
-				t.Fatalf("net %g, want %g; days %g, want %g", r.ExpectedNet, by*b.ExpectedNet, r.Days.Value, b.Days.Value)
+			if math.Abs(r.ExpectedNet-by*b.ExpectedNet) > 1e-6*r.Ask ||
+				math.Abs(r.Days.Value-b.Days.Value) > 1e-6*(1+b.Days.Value) {
+				t.Fatalf("net %g, want %g; days %g, want %g", r.ExpectedNet, by*b.ExpectedNet, r.Days.Value,
+					b.Days.Value)
 			}
 		}
 	})
@@ -178,7 +195,8 @@ func TestLadderScalesWithCurrency(t *testing.T) {
 func TestCuttingAnOldPrice(t *testing.T) {
 	in := testLadder(t)
 	r := ladder(t, in)
-	if best := r.Rungs[r.Best]; best.AskOverValue < 1 || best.AskOverValue > 1.4 || r.CutAt <= 0 || r.BestPerYear > r.Best || r.NearBest[0] > best.Ask || r.NearBest[1] < best.Ask {
+	if best := r.Rungs[r.Best]; best.AskOverValue < 1 || best.AskOverValue > 1.4 || r.CutAt <= 0 ||
+		r.BestPerYear > r.Best || r.NearBest[0] > best.Ask || r.NearBest[1] < best.Ask {
 		t.Errorf("best %+v, cut at %d", best, r.CutAt)
 	}
 	for i, s := range r.Schedule {
@@ -187,7 +205,8 @@ func TestCuttingAnOldPrice(t *testing.T) {
 		}
 	}
 	in.DaysOnSale, in.CurrentAsk = 300, 12000
-	if r = ladder(t, in); r.CutAt != 0 || r.Schedule[0].BestAsk >= 12000 || !strings.Contains(strings.Join(r.Says, "; "), "cut the ask now") {
+	if r = ladder(t, in); r.CutAt != 0 || r.Schedule[0].BestAsk >= 12000 ||
+		!strings.Contains(strings.Join(r.Says, "; "), "cut the ask now") {
 		t.Errorf("cut at %d, says %q", r.CutAt, r.Says)
 	}
 	// An ask beyond all reason says nothing of the value, and is cut.
@@ -205,7 +224,8 @@ func TestLadderKeepsArguments(t *testing.T) {
 	in := testLadder(t)
 	in.Asks = []float64{9000, 10000}
 	same := in
-	same.Asks, same.Fees, same.Work = []float64{9000, 10000}, []Fee{{Name: "card", ShareOfSale: 0.02}}, []Cost{{Low: 100, High: 300}}
+	same.Asks, same.Fees, same.Work = []float64{9000, 10000}, []Fee{{Name: "card", ShareOfSale: 0.02}},
+		[]Cost{{Low: 100, High: 300}}
 	first := ladder(t, in)
 	if !reflect.DeepEqual(in, same) {
 		t.Error("the input was changed")

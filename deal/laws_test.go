@@ -16,18 +16,24 @@ func drawInput(t *rapid.T) Input {
 	low := rapid.Float64Range(0, 500).Draw(t, "low")
 	asked := rapid.Float64Range(0, 20000).Draw(t, "asked")
 	return Input{
-		Sale: Sale{LogMedian: rapid.Float64Range(5, 11).Draw(t, "log median"), LogScale: rapid.Float64Range(0, 0.8).Draw(t, "log scale"),
-			DoF: rapid.SampledFrom([]float64{0, 2, 5, 30}).Draw(t, "dof")},
-		Work:                []Cost{{Name: "service", Low: low, High: low + rapid.Float64Range(0, 500).Draw(t, "width"), Chance: rapid.Float64Range(0, 1).Draw(t, "chance")}},
-		Fees:                []Fee{{ShareOfSale: rapid.Float64Range(0, 0.2).Draw(t, "fee"), ShareOfPurchase: rapid.Float64Range(0, 0.3).Draw(t, "premium"), Fixed: rapid.Float64Range(0, 100).Draw(t, "fixed")}},
+		Sale: Sale{LogMedian: rapid.Float64Range(5, 11).Draw(t, "log median"),
+			LogScale: rapid.Float64Range(0, 0.8).Draw(t, "log scale"),
+			DoF:      rapid.SampledFrom([]float64{0, 2, 5, 30}).Draw(t, "dof")},
+		Work: []Cost{{Name: "service", Low: low, High: low + rapid.Float64Range(0, 500).Draw(t, "width"),
+			Chance: rapid.Float64Range(0, 1).Draw(t, "chance")}},
+		Fees: []Fee{{ShareOfSale: rapid.Float64Range(0, 0.2).Draw(t, "fee"),
+			ShareOfPurchase: rapid.Float64Range(0, 0.3).Draw(t, "premium"),
+			Fixed:           rapid.Float64Range(0, 100).Draw(t, "fixed")}},
 		CarryingRatePerYear: rapid.Float64Range(0, 0.3).Draw(t, "carrying"),
-		TimeToSell:          Weibull{rapid.Float64Range(0.5, 3).Draw(t, "shape"), rapid.Float64Range(5, 500).Draw(t, "scale")},
-		Tax:                 Tax{Scheme: rapid.SampledFrom([]string{NoTax, MarginTaxed, Ordinary}).Draw(t, "scheme"), Rate: rapid.Float64Range(0, 0.3).Draw(t, "rate"), RecoverInput: rapid.Bool().Draw(t, "recover")},
-		WantedMargin:        rapid.Float64Range(0, 0.6).Draw(t, "margin"),
-		Confidence:          rapid.Float64Range(0.05, 0.95).Draw(t, "confidence"),
-		Asked:               &asked,
-		Seed:                rapid.Uint64().Draw(t, "seed"),
-		Draws:               300,
+		TimeToSell: Weibull{rapid.Float64Range(0.5, 3).Draw(t, "shape"),
+			rapid.Float64Range(5, 500).Draw(t, "scale")},
+		Tax: Tax{Scheme: rapid.SampledFrom([]string{NoTax, MarginTaxed, Ordinary}).Draw(t, "scheme"),
+			Rate: rapid.Float64Range(0, 0.3).Draw(t, "rate"), RecoverInput: rapid.Bool().Draw(t, "recover")},
+		WantedMargin: rapid.Float64Range(0, 0.6).Draw(t, "margin"),
+		Confidence:   rapid.Float64Range(0.05, 0.95).Draw(t, "confidence"),
+		Asked:        &asked,
+		Seed:         rapid.Uint64().Draw(t, "seed"),
+		Draws:        300,
 	}
 }
 
@@ -44,7 +50,10 @@ func TestHighestPriceFalls(t *testing.T) {
 	worse := map[string]func(*Input, float64){
 		"margin":     func(in *Input, by float64) { in.WantedMargin += by },
 		"confidence": func(in *Input, by float64) { in.Confidence += (0.999 - in.Confidence) * by },
-		"work":       func(in *Input, by float64) { in.Work = append(slices.Clone(in.Work), Cost{Low: 0, High: 800 * by}) },
+		"work": func(in *Input, by float64) {
+			in.Work = append(slices.Clone(in.Work),
+				Cost{Low: 0, High: 800 * by})
+		},
 		"dearer work": func(in *Input, by float64) {
 			in.Work = slices.Clone(in.Work)
 			in.Work[0].Low, in.Work[0].High = in.Work[0].Low*(1+by), in.Work[0].High*(1+by)
@@ -85,7 +94,8 @@ func TestScaleOfCurrency(t *testing.T) {
 		in.Asked = &asked
 		after := buy(t, in)
 		size := by * math.Exp(in.Sale.LogMedian-math.Log(by))
-		for _, c := range [][2]float64{{before.HighestPrice * by, after.HighestPrice}, {before.ExpectedProfit * by, after.ExpectedProfit}} {
+		for _, c := range [][2]float64{{before.HighestPrice * by, after.HighestPrice},
+			{before.ExpectedProfit * by, after.ExpectedProfit}} {
 			if math.Abs(c[0]-c[1]) > 1e-8*(size+math.Abs(c[0])) {
 				t.Fatalf("%g, want %g", c[1], c[0])
 			}
@@ -122,7 +132,8 @@ func TestHighestPriceIsHighest(t *testing.T) {
 		above := r.HighestPrice * (1 + 1e-6)
 		in.Asked = &above
 		if after := buy(t, in); after.ChanceOfMargin > in.Confidence+2.0/float64(r.Draws) && in.Sale.LogScale > 0.01 {
-			t.Fatalf("above %g the margin is still kept with %g, want %g", r.HighestPrice, after.ChanceOfMargin, in.Confidence)
+			t.Fatalf("above %g the margin is still kept with %g, want %g", r.HighestPrice, after.ChanceOfMargin,
+				in.Confidence)
 		}
 	})
 }
@@ -157,7 +168,8 @@ func TestArgumentsUnchanged(t *testing.T) {
 	in.Asked = &asked
 	work, fees, qs := slices.Clone(in.Work), slices.Clone(in.Fees), slices.Clone(in.Sale.Quantiles)
 	buy(t, in)
-	if !slices.Equal(work, in.Work) || !reflect.DeepEqual(fees, in.Fees) || !slices.Equal(qs, in.Sale.Quantiles) || asked != 50 {
+	if !slices.Equal(work, in.Work) || !reflect.DeepEqual(fees, in.Fees) || !slices.Equal(qs, in.Sale.Quantiles) ||
+		asked != 50 {
 		t.Error("the input was changed")
 	}
 }
@@ -176,8 +188,9 @@ func TestSensitivity(t *testing.T) {
 	// variance is left beside that of the work. A lognormal of scale 0.1 around 100 has
 	// the variance 101.5 (closed form), work from 0 to 10 has 100/24.
 	asked := 200.0
-	half := buy(t, Input{Sale: Sale{LogMedian: math.Log(100), LogScale: 0.1}, Fees: []Fee{{ShareOfSale: 0.5}}, Work: []Cost{{High: 10, Mode: 5}},
-		Tax: Tax{Scheme: MarginTaxed, Rate: 0.2}, Asked: &asked, Confidence: 0.5})
+	half := buy(t, Input{Sale: Sale{LogMedian: math.Log(100), LogScale: 0.1}, Fees: []Fee{{ShareOfSale: 0.5}},
+		Work: []Cost{{High: 10, Mode: 5}},
+		Tax:  Tax{Scheme: MarginTaxed, Rate: 0.2}, Asked: &asked, Confidence: 0.5})
 	ofSale := 10000 * (math.Exp(0.01) - 1) * math.Exp(0.01) / 4
 	within(t, "share of the sale price", half.Sensitivity[0].Share, ofSale/(ofSale+100.0/24), 0.01)
 	certain := buy(t, Input{Sale: Sale{LogMedian: 8}, Confidence: 0.5})
@@ -188,9 +201,12 @@ func TestSensitivity(t *testing.T) {
 
 func TestCostsAreNamed(t *testing.T) {
 	asked := 1000.0
-	r := buy(t, Input{Sale: Sale{LogMedian: math.Log(2000)}, Asked: &asked, Confidence: 0.5, Tax: Tax{Scheme: Ordinary, Rate: 0.25},
-		Work: []Cost{{Low: 40, High: 60}}, Fees: []Fee{{Name: "auction", ShareOfPurchase: 0.2, Fixed: 5}, {Name: "card", ShareOfSale: 0.01}}})
-	want := []CostShare{{Name: "work", Mean: 50}, {Name: "auction", Mean: 205}, {Name: "card", Mean: 20}, {Name: "tax", Mean: 400}}
+	r := buy(t, Input{Sale: Sale{LogMedian: math.Log(2000)}, Asked: &asked, Confidence: 0.5,
+		Tax:  Tax{Scheme: Ordinary, Rate: 0.25},
+		Work: []Cost{{Low: 40, High: 60}}, Fees: []Fee{{Name: "auction", ShareOfPurchase: 0.2, Fixed: 5},
+			{Name: "card", ShareOfSale: 0.01}}})
+	want := []CostShare{{Name: "work", Mean: 50}, {Name: "auction", Mean: 205}, {Name: "card", Mean: 20},
+		{Name: "tax", Mean: 400}}
 	if len(r.Costs) != len(want) {
 		t.Fatalf("costs %+v", r.Costs)
 	}
@@ -207,7 +223,8 @@ func TestCostsAreNamed(t *testing.T) {
 }
 
 func TestNotEvenAsAGift(t *testing.T) {
-	r := buy(t, Input{Sale: Sale{LogMedian: math.Log(100), LogScale: 0.1}, Work: []Cost{{Low: 500, High: 600}}, Confidence: 0.8})
+	r := buy(t, Input{Sale: Sale{LogMedian: math.Log(100), LogScale: 0.1}, Work: []Cost{{Low: 500, High: 600}},
+		Confidence: 0.8})
 	if r.Reachable || r.HighestPrice != 0 || r.ChanceOfLoss != 1 {
 		t.Errorf("got %+v", r)
 	}

@@ -340,7 +340,8 @@ func (in PortfolioInput) Check() error {
 			errs = append(errs, bad("metal_log_sds["+name+"]", "the same metal as "+other, "each metal once"))
 		}
 		seen[fold(name)] = name
-		errs = append(errs, inRange(fmt.Sprintf("metal_log_sds[%s]", name), in.MetalLogSDs[name], 0, 2, "0 or more; 0.05 is about 5 %"))
+		errs = append(errs, inRange(fmt.Sprintf("metal_log_sds[%s]", name), in.MetalLogSDs[name], 0, 2,
+			"0 or more; 0.05 is about 5 %"))
 	}
 	for i, h := range in.Holdings {
 		at := fmt.Sprintf("holdings[%d]", i)

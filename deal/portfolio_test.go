@@ -23,12 +23,14 @@ func portfolio(t interface{ Fatal(...any) }, in PortfolioInput) PortfolioReport 
 
 func testStock(n int) PortfolioInput {
 	rng := rand.New(rand.NewPCG(3, 3))
-	in := PortfolioInput{Currency: "EUR", CommonLogSD: 0.08, MetalLogSD: 0.05, MetalLogSDs: map[string]float64{"Yellow gold": 0.12},
-		Falls: []Fall{{Metal: "yellow gold", Premium: 0.8, By: 0.2}}, Draws: testDraws}
+	in := PortfolioInput{Currency: "EUR", CommonLogSD: 0.08, MetalLogSD: 0.05,
+		MetalLogSDs: map[string]float64{"Yellow gold": 0.12},
+		Falls:       []Fall{{Metal: "yellow gold", Premium: 0.8, By: 0.2}}, Draws: testDraws}
 	metals := []string{"steel", "steel", "yellow gold", "steel and gold", ""}
 	for i := range n {
 		m := math.Log(4000) + 0.6*rng.NormFloat64()
-		in.Holdings = append(in.Holdings, Holding{ID: fmt.Sprint(i), Reference: fmt.Sprint("ref ", rng.IntN(1+n/3)), Metal: metals[rng.IntN(5)], Paid: 0.75 * math.Exp(m), LogMedian: m, OwnLogSD: 0.1 + 0.2*rng.Float64()})
+		in.Holdings = append(in.Holdings, Holding{ID: fmt.Sprint(i), Reference: fmt.Sprint("ref ", rng.IntN(1+n/3)),
+			Metal: metals[rng.IntN(5)], Paid: 0.75 * math.Exp(m), LogMedian: m, OwnLogSD: 0.1 + 0.2*rng.Float64()})
 	}
 	return in
 }
@@ -44,7 +46,8 @@ func TestPortfolioAgainstTable(t *testing.T) {
 	within(t, "SD", r.SD, math.Sqrt(variance), 1e-10*math.Sqrt(variance))
 	// Moment matching is close to the exact distribution here.
 	within(t, "median", r.Median, math.Exp(closedForm(t, "Fenton-Wilkinson mu")), 0.01*mean)
-	within(t, "95 % point", r.Interval90.High(), math.Exp(closedForm(t, "Fenton-Wilkinson mu")+1.6448536269514722*closedForm(t, "Fenton-Wilkinson sigma")), 0.01*mean)
+	within(t, "95 % point", r.Interval90.High(), math.Exp(closedForm(t,
+		"Fenton-Wilkinson mu")+1.6448536269514722*closedForm(t, "Fenton-Wilkinson sigma")), 0.01*mean)
 }
 
 // The exact moments against the double sum over all pairs, and what is drawn against
@@ -91,7 +94,8 @@ func variance2(xs []float64) float64 {
 // One watch is a lognormal; many alike that move together only by the market come to
 // n times one lognormal of the market.
 func TestPortfolioQuantiles(t *testing.T) {
-	one := portfolio(t, PortfolioInput{CommonLogSD: 0.3, MetalLogSD: 0.4, Draws: testDraws, Holdings: []Holding{{LogMedian: 8, OwnLogSD: 1.2, Paid: math.Exp(8)}}})
+	one := portfolio(t, PortfolioInput{CommonLogSD: 0.3, MetalLogSD: 0.4, Draws: testDraws,
+		Holdings: []Holding{{LogMedian: 8, OwnLogSD: 1.2, Paid: math.Exp(8)}}})
 	se := 1.3 * math.Exp(8) * math.Sqrt(0.25/testDraws) / 0.3989
 	within(t, "median of one", one.Median, math.Exp(8), 4*se)
 	within(t, "chance under its median", one.ChanceUnderPaid, 0.5, 4*0.5/math.Sqrt(testDraws))
@@ -126,9 +130,12 @@ func TestManyDrawnAsFew(t *testing.T) {
 }
 
 func TestConcentration(t *testing.T) {
-	in := PortfolioInput{Holdings: []Holding{{Reference: "A", Metal: "steel", LogMedian: math.Log(500), Paid: 400}, {Reference: "a ", Metal: "Steel", LogMedian: math.Log(300), Paid: 200}, {Reference: "B", Metal: "gold", LogMedian: math.Log(200), Paid: 100}}}
+	in := PortfolioInput{Holdings: []Holding{{Reference: "A", Metal: "steel", LogMedian: math.Log(500), Paid: 400},
+		{Reference: "a ", Metal: "Steel", LogMedian: math.Log(300), Paid: 200},
+		{Reference: "B", Metal: "gold", LogMedian: math.Log(200), Paid: 100}}}
 	r := portfolio(t, in)
-	if len(r.References) != 2 || r.References[0].Name != "A" || r.References[0].Watches != 2 || r.References[0].TiedUp != 600 || r.TiedUp != 700 {
+	if len(r.References) != 2 || r.References[0].Name != "A" || r.References[0].Watches != 2 ||
+		r.References[0].TiedUp != 600 || r.TiedUp != 700 {
 		t.Fatalf("%+v", r.References)
 	}
 	within(t, "share", r.References[0].Share, 0.8, 1e-12)
@@ -149,7 +156,8 @@ func TestConcentration(t *testing.T) {
 
 // A premium of 0.8 that falls by a fifth takes 1.8 to 1.64.
 func TestFallOfPremium(t *testing.T) {
-	in := PortfolioInput{Holdings: []Holding{{Metal: "gold", LogMedian: math.Log(1800), Paid: 1700}, {Metal: "steel", LogMedian: math.Log(1000)}}, Falls: []Fall{{"Gold", 0.8, 0.2}, {"platinum", 1, 0.2}}}
+	in := PortfolioInput{Holdings: []Holding{{Metal: "gold", LogMedian: math.Log(1800), Paid: 1700},
+		{Metal: "steel", LogMedian: math.Log(1000)}}, Falls: []Fall{{"Gold", 0.8, 0.2}, {"platinum", 1, 0.2}}}
 	r := portfolio(t, in)
 	within(t, "change", r.Falls[0].Change, -160, 1e-9)
 	within(t, "share", r.Falls[0].Share, -160.0/2800, 1e-12)
@@ -176,7 +184,8 @@ func TestPortfolioLaws(t *testing.T) {
 		for _, c := range r.Metals {
 			shares += c.Share
 		}
-		if math.Abs(shares-1) > 1e-9 || r.HerfindahlReferences > 1+1e-9 || r.HerfindahlReferences < 1/float64(len(in.Holdings))-1e-9 {
+		if math.Abs(shares-1) > 1e-9 || r.HerfindahlReferences > 1+1e-9 ||
+			r.HerfindahlReferences < 1/float64(len(in.Holdings))-1e-9 {
 			t.Fatalf("shares %g, Herfindahl %g", shares, r.HerfindahlReferences)
 		}
 		by := rapid.Float64Range(0.01, 200).Draw(t, "by")
@@ -187,7 +196,8 @@ func TestPortfolioLaws(t *testing.T) {
 			scaled.Holdings[i].Paid *= by
 		}
 		s := portfolio(t, scaled)
-		for _, c := range [][2]float64{{r.Mean, s.Mean}, {r.SD, s.SD}, {r.Median, s.Median}, {r.TiedUp, s.TiedUp}, {r.Falls[0].Change, s.Falls[0].Change}} {
+		for _, c := range [][2]float64{{r.Mean, s.Mean}, {r.SD, s.SD}, {r.Median, s.Median}, {r.TiedUp, s.TiedUp},
+			{r.Falls[0].Change, s.Falls[0].Change}} {
 			if math.Abs(c[0]*by-c[1]) > 1e-9*by*r.Mean {
 				t.Fatalf("%g, want %g", c[1], by*c[0])
 			}
@@ -218,11 +228,14 @@ func TestBadPortfolio(t *testing.T) {
 		"common_log_sd":          func(in *PortfolioInput) { in.CommonLogSD = -1 },
 		"metal_log_sd":           func(in *PortfolioInput) { in.MetalLogSD = 9 },
 		"metal_log_sds[gold]":    func(in *PortfolioInput) { in.MetalLogSDs = map[string]float64{"gold": -1} },
-		"metal_log_sds[gold ]":   func(in *PortfolioInput) { in.MetalLogSDs = map[string]float64{"gold ": 0.1, "Gold": 0.2} },
-		"falls[0].metal":         func(in *PortfolioInput) { in.Falls[0].Metal = "" },
-		"falls[0].premium":       func(in *PortfolioInput) { in.Falls[0].Premium = -1 },
-		"falls[0].by":            func(in *PortfolioInput) { in.Falls[0].By = 1.5 },
-		"draws":                  func(in *PortfolioInput) { in.Draws = 5 },
+		"metal_log_sds[gold ]": func(in *PortfolioInput) {
+			in.MetalLogSDs = map[string]float64{"gold ": 0.1,
+				"Gold": 0.2}
+		},
+		"falls[0].metal":   func(in *PortfolioInput) { in.Falls[0].Metal = "" },
+		"falls[0].premium": func(in *PortfolioInput) { in.Falls[0].Premium = -1 },
+		"falls[0].by":      func(in *PortfolioInput) { in.Falls[0].By = 1.5 },
+		"draws":            func(in *PortfolioInput) { in.Draws = 5 },
 	} {
 		in := testStock(3)
 		change(&in)

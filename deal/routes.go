@@ -260,7 +260,10 @@ func (r *RouteReport) rank(profits [][]float64) {
 		q := quantiles(behind, 0.05, 0.95)
 		r.Routes[i].Behind90 = estimate.Interval{q[0], q[1]}
 	}
-	slices.SortStableFunc(r.Routes, func(a, b RouteResult) int { return cmp.Compare(b.ExpectedProfit, a.ExpectedProfit) })
+	slices.SortStableFunc(r.Routes, func(a, b RouteResult) int {
+		return cmp.Compare(b.ExpectedProfit,
+			a.ExpectedProfit)
+	})
 }
 
 func (r *RouteReport) say() {
@@ -284,7 +287,8 @@ func (in RoutesInput) Check() error {
 	if len(in.Routes) == 0 {
 		return bad("routes", "none", "at least one route")
 	}
-	errs := []error{in.input(Route{}).checkTerms(), checkPaid(in.Paid), inRange("together", in.Together, 0, 1, "a correlation from 0 to 1")}
+	errs := []error{in.input(Route{}).checkTerms(), checkPaid(in.Paid),
+		inRange("together", in.Together, 0, 1, "a correlation from 0 to 1")}
 	seen := map[string]bool{}
 	for i, r := range in.Routes {
 		at := fmt.Sprintf("routes[%d]", i)

@@ -15,12 +15,17 @@ import (
 func testRoutes() RoutesInput {
 	paid := 7000.0
 	return RoutesInput{
-		Currency: "EUR", Tax: Tax{Scheme: MarginTaxed, Rate: 0.2}, WantedMargin: 0.1, Confidence: 0.8, CarryingRatePerYear: 0.08, Together: CommonTogether, Paid: &paid,
+		Currency: "EUR", Tax: Tax{Scheme: MarginTaxed, Rate: 0.2}, WantedMargin: 0.1, Confidence: 0.8,
+		CarryingRatePerYear: 0.08, Together: CommonTogether, Paid: &paid,
 		Work: []Cost{{Name: "service", Low: 300, Mode: 400, High: 700}},
 		Routes: []Route{
-			{Name: OwnSite, Sale: Sale{LogMedian: math.Log(10000), LogScale: 0.15, DoF: 5}, TimeToSell: Weibull{1.2, 90}, Fees: []Fee{{Name: "card", ShareOfSale: 0.02}, {Name: "photographs, insurance, carriage", Fixed: 150}}},
-			{Name: PrivateClient, Sale: Sale{LogMedian: math.Log(9500), LogScale: 0.15, DoF: 5}, TimeToSell: Weibull{1, 30}},
-			{Name: Auction, Sale: Sale{LogMedian: math.Log(8500), LogScale: 0.25}, TimeToSell: Weibull{6, 140}, Fees: []Fee{{Name: "commission", Tiers: []Tier{{0, 0.1}, {5000, 0.06}}, Least: 100, TaxRate: 0.2}}},
+			{Name: OwnSite, Sale: Sale{LogMedian: math.Log(10000), LogScale: 0.15, DoF: 5},
+				TimeToSell: Weibull{1.2, 90}, Fees: []Fee{{Name: "card", ShareOfSale: 0.02},
+					{Name: "photographs, insurance, carriage", Fixed: 150}}},
+			{Name: PrivateClient, Sale: Sale{LogMedian: math.Log(9500), LogScale: 0.15, DoF: 5},
+				TimeToSell: Weibull{1, 30}},
+			{Name: Auction, Sale: Sale{LogMedian: math.Log(8500), LogScale: 0.25}, TimeToSell: Weibull{6, 140},
+				Fees: []Fee{{Name: "commission", Tiers: []Tier{{0, 0.1}, {5000, 0.06}}, Least: 100, TaxRate: 0.2}}},
 			{Name: Trade, Sale: Sale{LogMedian: math.Log(8000), LogScale: 0.1}, TimeToSell: Weibull{1, 7}},
 		},
 	}
@@ -66,8 +71,10 @@ func TestRouteAloneIsBuy(t *testing.T) {
 func TestChanceBestAgainstClosedForm(t *testing.T) {
 	for _, rho := range []float64{0, 0.3, 0.5, 0.9} {
 		paid := 0.0
-		r := compare(t, RoutesInput{Confidence: 0.5, Together: rho, Paid: &paid, Draws: testDraws, Seed: 5, Routes: []Route{
-			{Name: "a", Sale: Sale{LogMedian: 8.1, LogScale: 0.3}}, {Name: "b", Sale: Sale{LogMedian: 8, LogScale: 0.2}}}})
+		r := compare(t, RoutesInput{Confidence: 0.5, Together: rho, Paid: &paid, Draws: testDraws, Seed: 5,
+			Routes: []Route{
+				{Name: "a", Sale: Sale{LogMedian: 8.1, LogScale: 0.3}},
+				{Name: "b", Sale: Sale{LogMedian: 8, LogScale: 0.2}}}})
 		sd := math.Sqrt(0.09 + 0.04 - 2*rho*0.06)
 		p := 0.5 * math.Erfc(-0.1/sd/math.Sqrt2)
 		within(t, "chance that a is best", named(r, "a").ChanceBest, p, 4*math.Sqrt(p*(1-p)/testDraws))
@@ -131,9 +138,12 @@ func TestLowerFeeNeverBringsLess(t *testing.T) {
 		in.Draws, in.Seed = 300, rapid.Uint64().Draw(t, "seed")
 		in.Tax.Scheme = rapid.SampledFrom([]string{NoTax, MarginTaxed, Ordinary}).Draw(t, "scheme")
 		k := rapid.IntRange(0, 3).Draw(t, "route")
-		f := Fee{ShareOfSale: rapid.Float64Range(0, 0.3).Draw(t, "share"), Fixed: rapid.Float64Range(0, 500).Draw(t, "fixed"), Least: rapid.Float64Range(0, 2000).Draw(t, "least"),
-			ShareOfPurchase: rapid.Float64Range(0, 0.2).Draw(t, "of purchase"), TaxRate: rapid.Float64Range(0, 0.3).Draw(t, "tax"),
-			Tiers: []Tier{{0, rapid.Float64Range(0, 0.1).Draw(t, "low tier")}, {6000, rapid.Float64Range(0, 0.1).Draw(t, "high tier")}}}
+		f := Fee{ShareOfSale: rapid.Float64Range(0, 0.3).Draw(t, "share"),
+			Fixed: rapid.Float64Range(0, 500).Draw(t, "fixed"), Least: rapid.Float64Range(0, 2000).Draw(t, "least"),
+			ShareOfPurchase: rapid.Float64Range(0, 0.2).Draw(t, "of purchase"),
+			TaxRate:         rapid.Float64Range(0, 0.3).Draw(t, "tax"),
+			Tiers: []Tier{{0, rapid.Float64Range(0, 0.1).Draw(t, "low tier")},
+				{6000, rapid.Float64Range(0, 0.1).Draw(t, "high tier")}}}
 		less := rapid.Float64Range(0, 1).Draw(t, "less")
 		lower := f
 		switch rapid.IntRange(0, 5).Draw(t, "what falls") {
@@ -159,8 +169,10 @@ func TestLowerFeeNeverBringsLess(t *testing.T) {
 		name := in.Routes[k].Name
 		before, after := with(f), with(lower)
 		a, b := named(before, name), named(after, name)
-		if b.ExpectedProfit < a.ExpectedProfit-1e-7 || b.HighestPrice < a.HighestPrice-1e-7 || after.Best().ExpectedProfit < before.Best().ExpectedProfit-1e-7 {
-			t.Fatalf("%s: profit %g then %g, highest price %g then %g", name, a.ExpectedProfit, b.ExpectedProfit, a.HighestPrice, b.HighestPrice)
+		if b.ExpectedProfit < a.ExpectedProfit-1e-7 || b.HighestPrice < a.HighestPrice-1e-7 ||
+			after.Best().ExpectedProfit < before.Best().ExpectedProfit-1e-7 {
+			t.Fatalf("%s: profit %g then %g, highest price %g then %g", name, a.ExpectedProfit, b.ExpectedProfit,
+				a.HighestPrice, b.HighestPrice)
 		}
 	})
 }
@@ -196,7 +208,8 @@ func TestRoutesScaleWithCurrency(t *testing.T) {
 		before, after := compare(t, in), compare(t, scaledRoutes(in, by))
 		for i, r := range after.Routes {
 			b := before.Routes[i]
-			if r.Name != b.Name || math.Abs(r.ExpectedProfit-by*b.ExpectedProfit) > 1e-6*by*1e4 || math.Abs(r.HighestPrice-by*b.HighestPrice) > 1e-8*by*1e4 || r.ChanceBest != b.ChanceBest {
+			if r.Name != b.Name || math.Abs(r.ExpectedProfit-by*b.ExpectedProfit) > 1e-6*by*1e4 ||
+				math.Abs(r.HighestPrice-by*b.HighestPrice) > 1e-8*by*1e4 || r.ChanceBest != b.ChanceBest {
 				t.Fatalf("%s: %g, want %g", r.Name, r.ExpectedProfit, by*b.ExpectedProfit)
 			}
 		}
@@ -218,14 +231,17 @@ func TestExchange(t *testing.T) {
 	within(t, "fee", there.Costs[1].Mean, home.Costs[1].Mean, 1e-6)
 	// A lognormal price at a lognormal rate is lognormal with the sum of the variances.
 	paid := 0.0
-	both := compare(t, RoutesInput{Paid: &paid, Confidence: 0.9, Draws: testDraws, Routes: []Route{{Name: "a", Sale: Sale{LogMedian: 9, LogScale: 0.2}, Exchange: Exchange{PerUnit: 2, LogSD: 0.15}}}}).Routes[0]
+	both := compare(t, RoutesInput{Paid: &paid, Confidence: 0.9, Draws: testDraws,
+		Routes: []Route{{Name: "a", Sale: Sale{LogMedian: 9, LogScale: 0.2},
+			Exchange: Exchange{PerUnit: 2, LogSD: 0.15}}}}).Routes[0]
 	within(t, "mean", both.Sale.Mean, 2*math.Exp(9+0.0625/2), 4*0.26*2*math.Exp(9)/math.Sqrt(testDraws))
 	within(t, "90 % confident", both.HighestPrice, 2*math.Exp(9-1.2815515655446004*0.25), 0.01*2*math.Exp(9))
 	share := map[string]float64{}
 	for _, s := range both.Sensitivity {
 		share[s.Source] = s.Share
 	}
-	within(t, "share of the rate", share["exchange rate"], math.Expm1(0.0225)/(math.Expm1(0.0225)+math.Expm1(0.04)), 0.02)
+	within(t, "share of the rate", share["exchange rate"], math.Expm1(0.0225)/(math.Expm1(0.0225)+math.Expm1(0.04)),
+		0.02)
 }
 
 // A sale stated with the buyer's premium is the sale at the hammer.
@@ -258,25 +274,36 @@ func TestRoutesKeepArguments(t *testing.T) {
 func TestBadRoutes(t *testing.T) {
 	negative := -1.0
 	for field, change := range map[string]func(*RoutesInput){
-		"routes":                                  func(in *RoutesInput) { in.Routes = nil },
-		"routes[0].name":                          func(in *RoutesInput) { in.Routes[0].Name = "" },
-		"routes[1].name":                          func(in *RoutesInput) { in.Routes[1].Name = OwnSite },
-		"routes[1].sale.log_scale":                func(in *RoutesInput) { in.Routes[1].Sale.LogScale = -1 },
-		"routes[2].fees[0].tiers[1].over":         func(in *RoutesInput) { in.Routes[2].Fees[0].Tiers[1].Over = 0 },
-		"routes[2].fees[0].tiers[0].share":        func(in *RoutesInput) { in.Routes[2].Fees[0].Tiers[0].Share = 1 },
-		"routes[2].fees[0].least":                 func(in *RoutesInput) { in.Routes[2].Fees[0].Least = -1 },
-		"routes[2].fees[0].tax_rate":              func(in *RoutesInput) { in.Routes[2].Fees[0].TaxRate = math.NaN() },
-		"routes[2].fees":                          func(in *RoutesInput) { in.Routes[2].Fees[0].TaxRate = 4.9; in.Routes[2].Fees[0].ShareOfSale = 0.2 },
-		"routes[2].buyers_premium.tiers[0].share": func(in *RoutesInput) { in.Routes[2].BuyersPremium.Tiers = []Tier{{0, -1}} },
-		"routes[2].buyers_premium.tax_rate":       func(in *RoutesInput) { in.Routes[2].BuyersPremium.TaxRate = -1 },
-		"routes[3].exchange.per_unit":             func(in *RoutesInput) { in.Routes[3].Exchange.LogSD = 0.1 },
-		"routes[3].exchange.log_sd":               func(in *RoutesInput) { in.Routes[3].Exchange = Exchange{1, math.NaN()} },
-		"routes[0].tax.rate":                      func(in *RoutesInput) { in.Routes[0].Tax = &Tax{Scheme: Ordinary, Rate: -1} },
-		"routes[0].time_to_sell.shape":            func(in *RoutesInput) { in.Routes[0].TimeToSell.Shape = 99 },
-		"together":                                func(in *RoutesInput) { in.Together = 1.5 },
-		"confidence":                              func(in *RoutesInput) { in.Confidence = 0 },
-		"work[0].low":                             func(in *RoutesInput) { in.Work[0].Low = -1 },
-		"paid":                                    func(in *RoutesInput) { in.Paid = &negative },
+		"routes":                           func(in *RoutesInput) { in.Routes = nil },
+		"routes[0].name":                   func(in *RoutesInput) { in.Routes[0].Name = "" },
+		"routes[1].name":                   func(in *RoutesInput) { in.Routes[1].Name = OwnSite },
+		"routes[1].sale.log_scale":         func(in *RoutesInput) { in.Routes[1].Sale.LogScale = -1 },
+		"routes[2].fees[0].tiers[1].over":  func(in *RoutesInput) { in.Routes[2].Fees[0].Tiers[1].Over = 0 },
+		"routes[2].fees[0].tiers[0].share": func(in *RoutesInput) { in.Routes[2].Fees[0].Tiers[0].Share = 1 },
+		"routes[2].fees[0].least":          func(in *RoutesInput) { in.Routes[2].Fees[0].Least = -1 },
+		"routes[2].fees[0].tax_rate":       func(in *RoutesInput) { in.Routes[2].Fees[0].TaxRate = math.NaN() },
+		"routes[2].fees": func(in *RoutesInput) {
+			in.Routes[2].Fees[0].TaxRate, in.Routes[2].Fees[0].ShareOfSale = 4.9, 0.2
+		},
+		"routes[2].buyers_premium.tiers[0].share": func(in *RoutesInput) {
+			in.Routes[2].BuyersPremium.Tiers = []Tier{{0,
+				-1}}
+		},
+		"routes[2].buyers_premium.tax_rate": func(in *RoutesInput) { in.Routes[2].BuyersPremium.TaxRate = -1 },
+		"routes[3].exchange.per_unit":       func(in *RoutesInput) { in.Routes[3].Exchange.LogSD = 0.1 },
+		"routes[3].exchange.log_sd": func(in *RoutesInput) {
+			in.Routes[3].Exchange = Exchange{1,
+				math.NaN()}
+		},
+		"routes[0].tax.rate": func(in *RoutesInput) {
+			in.Routes[0].Tax = &Tax{Scheme: Ordinary,
+				Rate: -1}
+		},
+		"routes[0].time_to_sell.shape": func(in *RoutesInput) { in.Routes[0].TimeToSell.Shape = 99 },
+		"together":                     func(in *RoutesInput) { in.Together = 1.5 },
+		"confidence":                   func(in *RoutesInput) { in.Confidence = 0 },
+		"work[0].low":                  func(in *RoutesInput) { in.Work[0].Low = -1 },
+		"paid":                         func(in *RoutesInput) { in.Paid = &negative },
 	} {
 		in := testRoutes()
 		change(&in)

@@ -44,7 +44,8 @@ func (c Covariates) check(at string) error {
 	if c.AskOverValue == 0 {
 		return nil
 	}
-	return inRange(at+"ask_over_value", c.AskOverValue, 0.05, 20, "the price asked over the value, 0.05 to 20, or 0 where it is not known")
+	return inRange(at+"ask_over_value", c.AskOverValue, 0.05, 20,
+		"the price asked over the value, 0.05 to 20, or 0 where it is not known")
 }
 
 func checkSpells(spells []Spell) error {
@@ -96,8 +97,10 @@ func (p Prior) check() error {
 		field string
 		n     Normal
 		most  float64
-	}{{"log_scale_days", p.LogScaleDays, 12}, {"log_shape", p.LogShape, 3}, {"price", p.Price, 50}, {"full_set", p.FullSet, 5}} {
-		errs = append(errs, inRange("prior."+c.field+".mean", c.n.Mean, -c.most, c.most, fmt.Sprintf("a figure from %g to %g", -c.most, c.most)))
+	}{{"log_scale_days", p.LogScaleDays, 12}, {"log_shape", p.LogShape, 3}, {"price", p.Price, 50},
+		{"full_set", p.FullSet, 5}} {
+		errs = append(errs, inRange("prior."+c.field+".mean", c.n.Mean, -c.most, c.most,
+			fmt.Sprintf("a figure from %g to %g", -c.most, c.most)))
 		if !(c.n.SD > 0) {
 			errs = append(errs, bad("prior."+c.field+".sd", c.n.SD, "a standard deviation above 0, or +Inf for none"))
 		}

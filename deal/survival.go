@@ -49,7 +49,8 @@ func (m *failureModel) at(i int, eta, lambda float64) slopes {
 	inv := math.Exp(-lambda)
 	z := (m.logTime[i] - eta) * inv
 	e := math.Exp(z)
-	s := slopes{value: -e, eta: e * inv, lambda: z * e, etaEta: -e * inv * inv, etaLambda: -(1 + z) * e * inv, lambdaLambda: -z * (1 + z) * e}
+	s := slopes{value: -e, eta: e * inv, lambda: z * e, etaEta: -e * inv * inv, etaLambda: -(1 + z) * e * inv,
+		lambdaLambda: -z * (1 + z) * e}
 	if m.ended[i] {
 		s.value += z - lambda - m.logTime[i]
 		s.eta -= inv
@@ -109,7 +110,8 @@ type score struct {
 
 func (m *failureModel) score(theta, u []float64) score {
 	d := len(theta)
-	s := score{make([]float64, d), make([]float64, m.groups), mat.NewSymDense(d, nil), make([]float64, m.groups), make([][]float64, m.groups)}
+	s := score{make([]float64, d), make([]float64, m.groups), mat.NewSymDense(d, nil), make([]float64, m.groups),
+		make([][]float64, m.groups)}
 	for g := range s.cross {
 		s.cross[g] = make([]float64, d)
 	}

@@ -36,7 +36,8 @@ rows:
 				x = append(x, number(t, r[term]))
 			}
 		}
-		out.time, out.ended, out.x = append(out.time, number(t, r[time])), append(out.ended, r[status] == ended), append(out.x, x)
+		out.time, out.ended, out.x = append(out.time, number(t, r[time])), append(out.ended, r[status] == ended),
+			append(out.x, x)
 	}
 	return out
 }
@@ -44,7 +45,8 @@ rows:
 func (d trial) model() *failureModel {
 	m := &failureModel{ended: d.ended, x: d.x}
 	for _, v := range d.time {
-		m.logTime, m.logEntry, m.group = append(m.logTime, math.Log(v)), append(m.logEntry, math.Inf(-1)), append(m.group, -1)
+		m.logTime, m.logEntry, m.group = append(m.logTime, math.Log(v)), append(m.logEntry, math.Inf(-1)),
+			append(m.group, -1)
 	}
 	for range len(d.terms) + 1 {
 		m.prior = append(m.prior, Normal{0, math.Inf(1)})
@@ -82,7 +84,8 @@ func TestFailureModelAgainstSurvreg(t *testing.T) {
 		"ovarian_exponential":  ovarian,
 		"lung_weibull_null":    readTrial(t, "lung.csv", "time", "status", "2"),
 		"lung_weibull_age_sex": readTrial(t, "lung.csv", "time", "status", "2", "age", "sex"),
-		"larynx_weibull":       readTrial(t, "larynx.csv", "time", "delta", "1", "factor(stage)2", "factor(stage)3", "factor(stage)4", "age"),
+		"larynx_weibull": readTrial(t, "larynx.csv", "time", "delta", "1", "factor(stage)2", "factor(stage)3",
+			"factor(stage)4", "age"),
 	} {
 		exponential := strings.HasSuffix(name, "exponential")
 		f := fitTrial(t, d, exponential)

@@ -31,7 +31,8 @@ func TestTaxToTheCent(t *testing.T) {
 		{"ordinary at 19 %", Tax{Scheme: Ordinary, Rate: 0.19}, "500", "1190", "190.00"},
 		{"ordinary at 21 %, to the cent", Tax{Scheme: Ordinary, Rate: 0.21}, "500", "999.99", "173.55"},
 		{"ordinary, input reclaimed", Tax{Scheme: Ordinary, Rate: 0.20, RecoverInput: true}, "600", "1200", "100.00"},
-		{"ordinary, input reclaimed, sold at a loss", Tax{Scheme: Ordinary, Rate: 0.20, RecoverInput: true}, "1200", "600", "-100.00"},
+		{"ordinary, input reclaimed, sold at a loss", Tax{Scheme: Ordinary, Rate: 0.20, RecoverInput: true}, "1200",
+			"600", "-100.00"},
 		{"none", Tax{Scheme: NoTax, Rate: 0.20}, "600", "1200", "0.00"},
 		{"empty is none", Tax{Rate: 0.20}, "600", "1200", "0.00"},
 	} {
@@ -63,7 +64,8 @@ func second(_ money.Money, err error) error { return err }
 // Exact and estimated tax are the same to half a cent.
 func TestTaxExactIsDue(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		tax := Tax{Scheme: rapid.SampledFrom([]string{NoTax, MarginTaxed, Ordinary}).Draw(t, "scheme"), Rate: float64(rapid.IntRange(0, 300).Draw(t, "rate")) / 1000, RecoverInput: rapid.Bool().Draw(t, "recover")}
+		tax := Tax{Scheme: rapid.SampledFrom([]string{NoTax, MarginTaxed, Ordinary}).Draw(t, "scheme"),
+			Rate: float64(rapid.IntRange(0, 300).Draw(t, "rate")) / 1000, RecoverInput: rapid.Bool().Draw(t, "recover")}
 		a, err := money.Round(rapid.Float64Range(0, 1e6).Draw(t, "purchase"), "EUR")
 		if err != nil {
 			t.Fatal(err)

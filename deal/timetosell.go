@@ -121,7 +121,8 @@ func designOf(spells []Spell, prior Prior) *design {
 		}
 		m.x = append(m.x, x)
 		m.group = append(m.group, find(d.references, s.Reference))
-		m.logTime, m.logEntry, m.ended = append(m.logTime, math.Log(s.days())), append(m.logEntry, math.Log(s.EntryDays)), append(m.ended, s.Sold)
+		m.logTime, m.logEntry, m.ended = append(m.logTime, math.Log(s.days())),
+			append(m.logEntry, math.Log(s.EntryDays)), append(m.ended, s.Sold)
 		if s.Sold {
 			d.sold++
 		}
@@ -161,7 +162,8 @@ func names(spells []Spell, of func(Spell) string) []Effect {
 }
 
 func find(effects []Effect, name string) int {
-	k, ok := slices.BinarySearchFunc(effects, fold(name), func(e Effect, key string) int { return strings.Compare(fold(e.Name), key) })
+	k, ok := slices.BinarySearchFunc(effects, fold(name),
+		func(e Effect, key string) int { return strings.Compare(fold(e.Name), key) })
 	if !ok {
 		return -1
 	}
@@ -209,7 +211,8 @@ func (d *design) fitSpreads(prior Prior, theta, u []float64) (failureFit, error)
 		}
 		reference = spread(prior.ReferenceSD, prior.Groups, reference, len(u))
 		metal = spread(prior.MetalSD, prior.Groups, metal, len(d.metals))
-		if math.Abs(reference-d.referenceSD) < spreadEnd*d.referenceSD+1e-12 && math.Abs(metal-d.metalSD) < spreadEnd*d.metalSD+1e-12 {
+		if math.Abs(reference-d.referenceSD) < spreadEnd*d.referenceSD+1e-12 &&
+			math.Abs(metal-d.metalSD) < spreadEnd*d.metalSD+1e-12 {
 			return f, nil
 		}
 		d.referenceSD, d.metalSD, m.groupSD = reference, metal, reference
@@ -232,7 +235,8 @@ func spread(before, groups, squares float64, n int) float64 {
 func (d *design) result(f failureFit) *TimeToSell {
 	c := func(j int) Coefficient { return Coefficient{f.theta[j], f.se(j)} }
 	last := len(f.theta) - 1
-	t := &TimeToSell{Spells: len(d.model.ended), Sold: d.sold, LogScaleDays: c(colOne), Price: c(colPrice), FullSet: c(colFullSet),
+	t := &TimeToSell{Spells: len(d.model.ended), Sold: d.sold, LogScaleDays: c(colOne), Price: c(colPrice),
+		FullSet:  c(colFullSet),
 		LogShape: Coefficient{-f.theta[last], f.se(last)}, References: d.references, Metals: d.metals,
 		ReferenceSD: d.referenceSD, MetalSD: d.metalSD, LogLikelihood: f.loglik, fit: f}
 	for k := range t.Metals {
@@ -282,7 +286,8 @@ func (t *TimeToSell) At(c Covariates) Weibull {
 		log += t.fit.u[g]
 	}
 	// Far outside all history the figures still have to be days.
-	return Weibull{Shape: clampTo(math.Exp(t.LogShape.Estimate), minShape, maxShape), ScaleDays: clampTo(math.Exp(log), minScale, maxDays)}
+	return Weibull{Shape: clampTo(math.Exp(t.LogShape.Estimate), minShape, maxShape),
+		ScaleDays: clampTo(math.Exp(log), minScale, maxDays)}
 }
 
 func clampTo(x, low, high float64) float64 { return math.Max(low, math.Min(high, x)) }

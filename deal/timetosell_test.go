@@ -30,7 +30,8 @@ func flat() Prior {
 // Five watches, sold after 10, 20 and 30 days, unsold after 60 and 90: shape 0.9456,
 // scale 71.14, median 48.28 days, computed independently by maximum likelihood.
 func TestWorkedExampleOfDaysOnMarket(t *testing.T) {
-	m := fitTime(t, []Spell{{Days: 10, Sold: true}, {Days: 20, Sold: true}, {Days: 30, Sold: true}, {Days: 60}, {Days: 90}}, flat())
+	m := fitTime(t, []Spell{{Days: 10, Sold: true}, {Days: 20, Sold: true}, {Days: 30, Sold: true}, {Days: 60},
+		{Days: 90}}, flat())
 	w := m.At(Covariates{})
 	within(t, "shape", w.Shape, 0.9456, 5e-5)
 	within(t, "scale", w.ScaleDays, 71.14, 5e-3)
@@ -38,7 +39,8 @@ func TestWorkedExampleOfDaysOnMarket(t *testing.T) {
 	// With the shape held at 1 the mean is days over sales: 210/3.
 	exponential := flat()
 	exponential.LogShape = Normal{0, 1e-5}
-	within(t, "exponential mean", fitTime(t, []Spell{{Days: 10, Sold: true}, {Days: 20, Sold: true}, {Days: 30, Sold: true}, {Days: 60}, {Days: 90}}, exponential).At(Covariates{}).ScaleDays, 70, 1e-4)
+	within(t, "exponential mean", fitTime(t, []Spell{{Days: 10, Sold: true}, {Days: 20, Sold: true},
+		{Days: 30, Sold: true}, {Days: 60}, {Days: 90}}, exponential).At(Covariates{}).ScaleDays, 70, 1e-4)
 }
 
 // With a flat prior on scale and shape and nothing else to tell watches apart, the
@@ -66,7 +68,8 @@ func TestWithoutHistoryItIsThePrior(t *testing.T) {
 		t.Errorf("says %q", m.Says)
 	}
 	// Half are sold by the median; all that is not known widens its interval.
-	f, half := m.MedianDays(Covariates{}), 1.6448536269514722*math.Sqrt(0.36+0.16+0.04+math.Pow(0.25/1.3*math.Log(math.Ln2), 2))
+	f, half := m.MedianDays(Covariates{}),
+		1.6448536269514722*math.Sqrt(0.36+0.16+0.04+math.Pow(0.25/1.3*math.Log(math.Ln2), 2))
 	within(t, "low median", f.Interval.Low(), w.Quantile(0.5)*math.Exp(-half), 1e-9)
 }
 
@@ -107,7 +110,8 @@ func (w world) spells(n int, rng *rand.Rand) (out []Spell, references []float64)
 	names := []string{"steel", "yellow gold", "steel and gold"}
 	for len(out) < n {
 		k := rng.IntN(len(references))
-		s := Spell{Covariates: Covariates{AskOverValue: math.Exp(0.12 * rng.NormFloat64()), Reference: fmt.Sprint("ref ", k), Metal: names[rng.IntN(3)], FullSet: rng.IntN(3) == 0}}
+		s := Spell{Covariates: Covariates{AskOverValue: math.Exp(0.12 * rng.NormFloat64()),
+			Reference: fmt.Sprint("ref ", k), Metal: names[rng.IntN(3)], FullSet: rng.IntN(3) == 0}}
 		log := math.Log(w.scale) + w.price*s.logAsk() + references[k] + metals[s.Metal]
 		if s.FullSet {
 			log += w.fullSet
@@ -202,12 +206,16 @@ func TestDearerNeverSellsSooner(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		var spells []Spell
 		for range rapid.IntRange(0, 12).Draw(t, "spells") {
-			spells = append(spells, Spell{Days: rapid.Float64Range(0, 400).Draw(t, "days"), Sold: rapid.Bool().Draw(t, "sold"),
-				Covariates: Covariates{AskOverValue: rapid.Float64Range(0.5, 2).Draw(t, "ask"), FullSet: rapid.Bool().Draw(t, "set"), Reference: rapid.SampledFrom([]string{"", "a", "b"}).Draw(t, "reference")}})
+			spells = append(spells, Spell{Days: rapid.Float64Range(0, 400).Draw(t, "days"),
+				Sold: rapid.Bool().Draw(t, "sold"),
+				Covariates: Covariates{AskOverValue: rapid.Float64Range(0.5, 2).Draw(t, "ask"),
+					FullSet: rapid.Bool().Draw(t, "set"), Reference: rapid.SampledFrom([]string{"", "a", "b"}).Draw(t,
+						"reference")}})
 		}
 		m := fitTime(t, spells, CommonPrior())
 		low, high := rapid.Float64Range(0.3, 2).Draw(t, "low"), rapid.Float64Range(1, 3).Draw(t, "times")
-		a, b := m.At(Covariates{AskOverValue: low, Reference: "a"}), m.At(Covariates{AskOverValue: low * high, Reference: "a"})
+		a, b := m.At(Covariates{AskOverValue: low, Reference: "a"}),
+			m.At(Covariates{AskOverValue: low * high, Reference: "a"})
 		p := rapid.Float64Range(0.01, 0.99).Draw(t, "p")
 		if b.Quantile(p) < a.Quantile(p) {
 			t.Fatalf("%g %% have sold by day %g, and by %g when asked dearer", 100*p, a.Quantile(p), b.Quantile(p))
@@ -244,10 +252,12 @@ func TestBadSpells(t *testing.T) {
 			t.Errorf("%s: got %v", field, err)
 		}
 	}
-	if _, err := FitTimeToSell([]Spell{{Days: 5}, {Days: 8}}, flat()); !errors.Is(err, ErrInput) || !strings.Contains(err.Error(), "2, of which 0 sold") {
+	if _, err := FitTimeToSell([]Spell{{Days: 5}, {Days: 8}}, flat()); !errors.Is(err, ErrInput) ||
+		!strings.Contains(err.Error(), "2, of which 0 sold") {
 		t.Errorf("nothing sold and a flat prior: %v", err)
 	}
-	if m, err := FitTimeToSell([]Spell{{Days: 5, Sold: true}, {Days: 5, Sold: true}}, flat()); !errors.Is(err, ErrInput) {
+	if m, err := FitTimeToSell([]Spell{{Days: 5, Sold: true}, {Days: 5, Sold: true}}, flat()); !errors.Is(err,
+		ErrInput) {
 		t.Errorf("two equal sales tell no shape: %+v %v", m, err)
 	}
 }

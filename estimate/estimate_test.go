@@ -25,9 +25,12 @@ func rank(words string) int {
 
 func TestWordsAtTheirBounds(t *testing.T) {
 	for p, want := range map[float64]string{
-		0: "almost certainly not", 0.01: "almost certainly not", 0.0101: "very unlikely", 0.05: "very unlikely", 0.0501: "probably not",
-		0.20: "probably not", 0.2001: "rather no than yes", 0.40: "rather no than yes", 0.4001: "cannot tell", 0.5: "cannot tell", 0.5999: "cannot tell",
-		0.60: "rather yes than no", 0.80: "probably", 0.95: "very likely", 0.99: "almost certainly", 1: "almost certainly",
+		0: "almost certainly not", 0.01: "almost certainly not", 0.0101: "very unlikely", 0.05: "very unlikely",
+		0.0501: "probably not",
+		0.20:   "probably not", 0.2001: "rather no than yes", 0.40: "rather no than yes", 0.4001: "cannot tell",
+		0.5: "cannot tell", 0.5999: "cannot tell",
+		0.60: "rather yes than no", 0.80: "probably", 0.95: "very likely", 0.99: "almost certainly",
+		1: "almost certainly",
 	} {
 		if got := Words(p); got != want {
 			t.Errorf("%g: %s, want %s", p, got, want)
@@ -56,7 +59,8 @@ func TestWordsAreMonotoneAndMirrored(t *testing.T) {
 }
 
 func TestPercentNeverClaimsCertainty(t *testing.T) {
-	for p, want := range map[float64]string{0: "under 1 %", 0.0099: "under 1 %", 0.01: "1 %", 0.434: "43 %", 0.99: "99 %", 0.9901: "over 99 %", 1: "over 99 %"} {
+	for p, want := range map[float64]string{0: "under 1 %", 0.0099: "under 1 %", 0.01: "1 %", 0.434: "43 %",
+		0.99: "99 %", 0.9901: "over 99 %", 1: "over 99 %"} {
 		if got := Percent(p); got != want {
 			t.Errorf("%g: %s, want %s", p, got, want)
 		}
@@ -68,7 +72,8 @@ func TestFigureJSON(t *testing.T) {
 		f    Figure
 		want string
 	}{
-		{Known(38.5, "mm", Basis{Evidence, "ev_1"}), `{"value":38.5,"unit":"mm","basis":[{"source":"evidence","id":"ev_1"}]}`},
+		{Known(38.5, "mm", Basis{Evidence, "ev_1"}),
+			`{"value":38.5,"unit":"mm","basis":[{"source":"evidence","id":"ev_1"}]}`},
 		{Known(0, ""), `{"value":0}`},
 		{Between(7.5, 6.8, 8.1, 0.9, ""), `{"value":7.5,"interval":[6.8,8.1],"level":0.9}`},
 		{CannotTell("no dial photo"), `{"value":null,"cannot_tell":"no dial photo"}`},
@@ -86,7 +91,8 @@ func TestFigureJSON(t *testing.T) {
 	if b, _ := json.Marshal(Figure{}); string(b) != `{"value":null,"cannot_tell":"nothing recorded"}` {
 		t.Errorf("the zero figure: %s", b)
 	}
-	for _, bad := range []string{`[]`, `{"value":"5"}`, `{"value":5,"interval":[1]}`, `{"value":5,"interval":[1,2,3]}`} {
+	for _, bad := range []string{`[]`, `{"value":"5"}`, `{"value":5,"interval":[1]}`,
+		`{"value":5,"interval":[1,2,3]}`} {
 		var f Figure
 		if err := json.Unmarshal([]byte(bad), &f); err == nil {
 			t.Errorf("%s was read", bad)
@@ -108,7 +114,8 @@ func TestFigureNotFinite(t *testing.T) {
 func TestFigureRoundTrip(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		v := rapid.Float64Range(-1e9, 1e9).Draw(t, "value")
-		f := Between(v, v-rapid.Float64Range(0, 10).Draw(t, "below"), v+rapid.Float64Range(0, 10).Draw(t, "above"), 0.9, "g", Basis{Book, "corvane/KR-1"})
+		f := Between(v, v-rapid.Float64Range(0, 10).Draw(t, "below"), v+rapid.Float64Range(0, 10).Draw(t, "above"), 0.9,
+			"g", Basis{Book, "corvane/KR-1"})
 		f.Reasons = []string{rapid.String().Draw(t, "reason")}
 		b, err := json.Marshal(f)
 		if err != nil {
@@ -118,7 +125,8 @@ func TestFigureRoundTrip(t *testing.T) {
 		if err := json.Unmarshal(b, &back); err != nil {
 			t.Fatal(err)
 		}
-		if !back.Told() || back.Value != f.Value || back.Interval != f.Interval || back.Level != f.Level || !back.Interval.Contains(v) {
+		if !back.Told() || back.Value != f.Value || back.Interval != f.Interval || back.Level != f.Level ||
+			!back.Interval.Contains(v) {
 			t.Fatalf("%s read back as %+v", b, back)
 		}
 	})
@@ -130,7 +138,8 @@ func TestIntervalOpenEnds(t *testing.T) {
 		t.Fatalf("%s %v", b, err)
 	}
 	var i Interval
-	if err := json.Unmarshal(b, &i); err != nil || !math.IsInf(i.Low(), -1) || i.High() != 5 || !i.Contains(-1e300) || i.Contains(6) {
+	if err := json.Unmarshal(b, &i); err != nil || !math.IsInf(i.Low(), -1) || i.High() != 5 || !i.Contains(-1e300) ||
+		i.Contains(6) {
 		t.Errorf("read back as %v %v", i, err)
 	}
 }

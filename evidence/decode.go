@@ -102,10 +102,13 @@ func syntaxWords(e *json.SyntaxError) string {
 	if s == "unexpected end of JSON input" {
 		return "the text ends before its last bracket is closed"
 	}
-	r := strings.NewReplacer("invalid character", "found", "looking for beginning of value", "where a value should begin",
+	r := strings.NewReplacer("invalid character", "found", "looking for beginning of value",
+		"where a value should begin",
 		"looking for beginning of object key string", "where a field name in quotes should begin",
-		"after object key:value pair", "after a field; want a comma or a closing brace", "after object key", "after a field name; want a colon",
-		"after array element", "after an entry; want a comma or a closing bracket", "after top-level value", "after the end of the object")
+		"after object key:value pair", "after a field; want a comma or a closing brace", "after object key",
+		"after a field name; want a colon",
+		"after array element", "after an entry; want a comma or a closing bracket", "after top-level value",
+		"after the end of the object")
 	return r.Replace(s)
 }
 

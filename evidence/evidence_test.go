@@ -73,15 +73,20 @@ func TestEveryKindRoundTrips(t *testing.T) {
 
 func TestItemRefuses(t *testing.T) {
 	tests := []struct{ name, json, want string }{
-		{"unknown kind", `{"id":"e","kind":"feeling","at":"2026-03-01T12:00:00Z","by":"A","data":{}}`, `field kind: found "feeling"; want one of`},
+		{"unknown kind", `{"id":"e","kind":"feeling","at":"2026-03-01T12:00:00Z","by":"A","data":{}}`,
+			`field kind: found "feeling"; want one of`},
 		{"no kind", `{"id":"e","data":{}}`, `field kind: found nothing`},
 		{"unknown field of the data", `{"id":"e","kind":"mark","data":{"what":"serial","txet":"1"}}`, `"txet"`},
-		{"unknown field of the item", `{"id":"e","kind":"mark","nots":"x","data":{"what":"serial","text":"1"}}`, `"nots"`},
-		{"newer version", `{"id":"e","schema":2,"kind":"mark","shine":1,"data":{"what":"serial","text":"1"}}`, "newer than this program"},
-		{"newer version with a new kind", `{"id":"e","schema":9,"kind":"feeling","data":{}}`, "newer than this program"},
+		{"unknown field of the item", `{"id":"e","kind":"mark","nots":"x","data":{"what":"serial","text":"1"}}`,
+			`"nots"`},
+		{"newer version", `{"id":"e","schema":2,"kind":"mark","shine":1,"data":{"what":"serial","text":"1"}}`,
+			"newer than this program"},
+		{"newer version with a new kind", `{"id":"e","schema":9,"kind":"feeling","data":{}}`,
+			"newer than this program"},
 		{"no data", `{"id":"e","kind":"mark"}`, "want the fields of a mark"},
 		{"null data", `{"id":"e","kind":"mark","data":null}`, "want the fields of a mark"},
-		{"wrong type", `{"id":"e","kind":"weighing","data":{"what":"case","g":"heavy","in":"air"}}`, "field g: found a string; want a number"},
+		{"wrong type", `{"id":"e","kind":"weighing","data":{"what":"case","g":"heavy","in":"air"}}`,
+			"field g: found a string; want a number"},
 		{"bad date", `{"id":"e","kind":"check","data":{"register":"r","date":"yesterday","result":"clear"}}`, "EDTF"},
 		{"bad time", `{"id":"e","kind":"mark","at":"yesterday","data":{"what":"serial","text":"1"}}`, "yesterday"},
 		{"bad money", `{"id":"e","kind":"claim","data":{"about":"price","text":"t","price":{"amount":"1,000","currency":"EUR"}}}`, "plain decimal"},
@@ -149,9 +154,12 @@ func TestDataChecks(t *testing.T) {
 		{"colour", &Reading{Photo: "p", What: "plot 3", Lab: &[3]float64{120, 0, 0}}, "lab"},
 		{"negative uncertainty", &Reading{Photo: "p", What: "plot 3", LengthMM: 2, PlusMinus: -1}, "plus_minus"},
 		{"picks that are no object", &Dimension{What: "lug_width", MM: 20, Picks: Picks(`[1]`)}, "picks"},
-		{"too many picks", &Dimension{What: "lug_width", MM: 20, Picks: Picks(`{"a":"` + strings.Repeat("x", maxPicks) + `"}`)}, "picks"},
-		{"finding placed on nothing", &Finding{Slot: Dial, Term: "spotting", Severity: 1, At: [2]float64{5, 5}, RadiusPx: 9}, "photo"},
-		{"finding placed outside", &Finding{Slot: Dial, Term: "spotting", Severity: 1, Photo: "p", At: [2]float64{-5, 5}, RadiusPx: 9}, "at"},
+		{"too many picks", &Dimension{What: "lug_width", MM: 20,
+			Picks: Picks(`{"a":"` + strings.Repeat("x", maxPicks) + `"}`)}, "picks"},
+		{"finding placed on nothing", &Finding{Slot: Dial, Term: "spotting", Severity: 1, At: [2]float64{5, 5},
+			RadiusPx: 9}, "photo"},
+		{"finding placed outside", &Finding{Slot: Dial, Term: "spotting", Severity: 1, Photo: "p",
+			At: [2]float64{-5, 5}, RadiusPx: 9}, "at"},
 		{"document", &Document{What: "ticket"}, "what"},
 		{"price of zero", &Claim{About: "price", Text: "t", Price: money.MustParse("0", "EUR")}, "price"},
 		{"negative price", &Claim{About: "price", Text: "t", Price: money.MustParse("-5", "EUR")}, "price"},
@@ -248,12 +256,14 @@ func TestReadWatchRefuses(t *testing.T) {
 		{"unknown field", `{"maker":"C","reference":"4","evidnce":[]}`, `"evidnce"`},
 		{"newer", `{"schema":2,"maker":"C","reference":"4","evidence":[]}`, "use a newer midcase"},
 		{"no maker", `{"reference":"4","evidence":[]}`, "maker: found nothing"},
-		{"unknown kind", watch(item("a", ""), `{"id":"b","kind":"feeling","data":{}}`), `item b: field kind: found "feeling"`},
+		{"unknown kind", watch(item("a", ""), `{"id":"b","kind":"feeling","data":{}}`),
+			`item b: field kind: found "feeling"`},
 		{"same id", watch(item("a", ""), item("a", "")), "evidence[1] (a) id"},
 		{"withdraws nothing", watch(withdraw("b", "zz")), `evidence[0] (b) data.of: found "zz"`},
 		{"withdraws itself", watch(withdraw("b", "b")), "an earlier item"},
 		{"withdraws a later item", watch(withdraw("b", "c"), item("c", "")), "an earlier item"},
-		{"future", watch(strings.Replace(item("a", ""), "2026-02", "2027-02", 1)), "evidence[0] (a) at: found 2027-02-01"},
+		{"future", watch(strings.Replace(item("a", ""), "2026-02", "2027-02", 1)),
+			"evidence[0] (a) at: found 2027-02-01"},
 	}
 	for _, tt := range tests {
 		_, err := ReadWatch(strings.NewReader(tt.text), "w.json", noon)
@@ -277,7 +287,8 @@ func TestReadWatchStopsAtTheLimit(t *testing.T) {
 	if _, err := ReadWatch(endless{}, "w.json", noon); err == nil || !strings.Contains(err.Error(), "more than 64 MB") {
 		t.Error(err)
 	}
-	if _, err := ReadWatch(io.MultiReader(strings.NewReader("{"), failing{}), "w.json", noon); err == nil || !strings.Contains(err.Error(), "disk") {
+	if _, err := ReadWatch(io.MultiReader(strings.NewReader("{"), failing{}), "w.json", noon); err == nil ||
+		!strings.Contains(err.Error(), "disk") {
 		t.Error(err)
 	}
 }
@@ -291,7 +302,8 @@ func line(items ...string) Watch {
 	w := Watch{Maker: "Corvane", Reference: "KR-1"}
 	for i, s := range items {
 		id, of, isWithdrawal := strings.Cut(s, ">")
-		it := Item{ID: ID(id), At: noon.Add(time.Duration(i) * time.Hour), By: "A", Data: &Mark{What: MarkOther, Text: id}}
+		it := Item{ID: ID(id), At: noon.Add(time.Duration(i) * time.Hour), By: "A",
+			Data: &Mark{What: MarkOther, Text: id}}
 		if isWithdrawal {
 			it.Data = &Withdrawal{Of: ID(of), Reason: "r"}
 		}
@@ -359,7 +371,8 @@ func TestFoldLaws(t *testing.T) {
 		n := rapid.IntRange(0, 12).Draw(t, "items")
 		var w Watch
 		for i := range n {
-			it := Item{ID: ID(fmt.Sprint("e", i)), At: noon.Add(time.Duration(rapid.IntRange(0, 5).Draw(t, "hour")) * time.Hour), By: "A", Data: &Mark{What: MarkOther, Text: "x"}}
+			it := Item{ID: ID(fmt.Sprint("e", i)), At: noon.Add(time.Duration(rapid.IntRange(0, 5).Draw(t,
+				"hour")) * time.Hour), By: "A", Data: &Mark{What: MarkOther, Text: "x"}}
 			if i > 0 && rapid.Bool().Draw(t, "withdrawal") {
 				it.Data = &Withdrawal{Of: ID(fmt.Sprint("e", rapid.IntRange(0, i-1).Draw(t, "of"))), Reason: "r"}
 			}

@@ -27,7 +27,8 @@ func FromFields(kind Kind, fields map[string]string) (Data, Problems) {
 	for name, text := range fields {
 		i, ok := names[name]
 		if !ok {
-			p.add(name, "a field that a "+string(kind)+" does not have", "one of "+strings.Join(orderedNames(v.Type()), ", "))
+			p.add(name, "a field that a "+string(kind)+" does not have",
+				"one of "+strings.Join(orderedNames(v.Type()), ", "))
 			continue
 		}
 		if text = strings.TrimSpace(text); text == "" {

@@ -154,7 +154,8 @@ func (i *Item) UnmarshalJSON(b []byte) error {
 	}
 	// What a newer version adds is not a misspelling, so the version is asked first.
 	if err := json.Unmarshal(b, &version); err == nil && version.Schema > SchemaVersion {
-		return &itemFault{version.ID, &fieldFault{"schema", fmt.Sprint(version.Schema), fmt.Sprintf("at most %d: this file is newer than this program; use a newer midcase", SchemaVersion)}}
+		return &itemFault{version.ID, &fieldFault{"schema", fmt.Sprint(version.Schema),
+			fmt.Sprintf("at most %d: this file is newer than this program; use a newer midcase", SchemaVersion)}}
 	}
 	var w wireItem
 	if err := decodeStrict(b, &w); err != nil {

@@ -2,8 +2,10 @@ package evidence
 
 // DimensionKinds lists what can be measured in millimetres.
 func DimensionKinds() []string {
-	return []string{"mid_case_diameter", "lug_width", "lug_to_lug", "thickness", "thickness_without_crystal", "bezel_diameter", "dial_diameter",
-		"crown_diameter", "pusher_diameter", "crystal_diameter", "lug_thickness", "bracelet_width_at_lugs", "bracelet_width_at_clasp", "bracelet_length",
+	return []string{"mid_case_diameter", "lug_width", "lug_to_lug", "thickness", "thickness_without_crystal",
+		"bezel_diameter", "dial_diameter",
+		"crown_diameter", "pusher_diameter", "crystal_diameter", "lug_thickness", "bracelet_width_at_lugs",
+		"bracelet_width_at_clasp", "bracelet_length",
 		"bracelet_droop", "bracelet_length_under_pull", "hour_hand_length", "minute_hand_length"}
 }
 

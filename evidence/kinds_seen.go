@@ -16,7 +16,8 @@ const (
 
 // MarkKinds lists what a mark can be.
 func MarkKinds() []string {
-	return []string{MarkSerial, MarkMovementNumber, MarkReferenceNumber, MarkCalibre, MarkDateStamp, MarkHallmark, MarkMaker, MarkOther}
+	return []string{MarkSerial, MarkMovementNumber, MarkReferenceNumber, MarkCalibre, MarkDateStamp, MarkHallmark,
+		MarkMaker, MarkOther}
 }
 
 // Mark is something stamped, engraved or printed, read off the watch.
@@ -111,7 +112,8 @@ func (f *Finding) Check() (p Problems) {
 
 // PhotoViews lists what a photo can show.
 func PhotoViews() []string {
-	return []string{"dial", "front", "back", "case_back_inside", "crown_side", "off_side", "lugs", "movement", "bracelet", "clasp", "end_pieces", "papers", "box", "detail"}
+	return []string{"dial", "front", "back", "case_back_inside", "crown_side", "off_side", "lugs", "movement",
+		"bracelet", "clasp", "end_pieces", "papers", "box", "detail"}
 }
 
 // Photo is a picture kept by the SHA-256 of its bytes.

@@ -47,7 +47,8 @@ func (p *Problems) need(field, value, want string) {
 
 func (p *Problems) within(field string, v, low, high float64, unit string) {
 	if !(v >= low && v <= high) { // also catches NaN
-		p.add(field, fmt.Sprintf("%g", v), strings.TrimSpace(fmt.Sprintf("a figure between %g and %g %s", low, high, unit)))
+		p.add(field, fmt.Sprintf("%g", v), strings.TrimSpace(fmt.Sprintf("a figure between %g and %g %s", low, high,
+			unit)))
 	}
 }
 

@@ -31,7 +31,8 @@ func enums() map[string][]string {
 		slots = append(slots, string(s))
 	}
 	return map[string][]string{
-		"Dimension.what": DimensionKinds(), "Rate.position": Positions(), "Recording.position": Positions(), "Photo.view": PhotoViews(),
+		"Dimension.what": DimensionKinds(), "Rate.position": Positions(), "Recording.position": Positions(),
+		"Photo.view":    PhotoViews(),
 		"Document.what": DocumentKinds(), "Weighing.what": append([]string{"watch", "head", "case_parts"}, slots...),
 	}
 }
@@ -63,12 +64,14 @@ func watchSchema(t *testing.T) []byte {
 	}
 	text := map[string]any{"type": "string"}
 	filled := map[string]any{"type": "string", "minLength": 1}
-	version := map[string]any{"type": "integer", "minimum": 1, "maximum": SchemaVersion, "description": "Version of this form; left out it is the present one."}
+	version := map[string]any{"type": "integer", "minimum": 1, "maximum": SchemaVersion,
+		"description": "Version of this form; left out it is the present one."}
 	item := map[string]any{
 		"type": "object", "additionalProperties": false, "required": []string{"id", "kind", "at", "by", "data"},
 		"description": "One piece of evidence: what somebody saw, measured, received or was told.",
 		"properties": map[string]any{
-			"id":     map[string]any{"type": "string", "minLength": 1, "description": "An id of its own within the file."},
+			"id": map[string]any{"type": "string", "minLength": 1,
+				"description": "An id of its own within the file."},
 			"schema": version,
 			"kind":   map[string]any{"enum": Kinds()},
 			"at":     map[string]any{"type": "string", "format": "date-time", "description": "When it was recorded."},
@@ -103,14 +106,17 @@ func watchSchema(t *testing.T) []byte {
 func mapped(t reflect.Type) *jsonschema.Schema {
 	switch t {
 	case reflect.TypeFor[edtf.Date]():
-		return &jsonschema.Schema{Type: "string", Pattern: edtfForm, Description: "A date in EDTF level 1, such as 1968-05 or 1962/1965."}
+		return &jsonschema.Schema{Type: "string", Pattern: edtfForm,
+			Description: "A date in EDTF level 1, such as 1968-05 or 1962/1965."}
 	case reflect.TypeFor[money.Money]():
 		props := jsonschema.NewProperties()
 		props.Set("amount", &jsonschema.Schema{Type: "string", Pattern: `^[+-]?[0-9]+(\.[0-9]+)?$`})
 		props.Set("currency", &jsonschema.Schema{Type: "string", Pattern: `^[A-Za-z]{3}$`, Description: "ISO 4217"})
-		return &jsonschema.Schema{Type: "object", Properties: props, Required: []string{"amount", "currency"}, AdditionalProperties: jsonschema.FalseSchema}
+		return &jsonschema.Schema{Type: "object", Properties: props, Required: []string{"amount", "currency"},
+			AdditionalProperties: jsonschema.FalseSchema}
 	case reflect.TypeFor[Picks]():
-		return &jsonschema.Schema{Type: "object", Description: "Points picked in the photo; picks.schema.json describes them."}
+		return &jsonschema.Schema{Type: "object",
+			Description: "Points picked in the photo; picks.schema.json describes them."}
 	case reflect.TypeFor[Slot]():
 		s := &jsonschema.Schema{Type: "string"}
 		for _, x := range Slots() {
@@ -233,7 +239,8 @@ func TestSamplesAreValid(t *testing.T) {
 		validate(string(it.Kind()), Watch{Maker: "Corvane", Reference: "KR-1", Evidence: []Item{it}})
 	}
 	validate("all", Watch{ID: "w", Schema: 1, Title: "t", Maker: "Corvane", Reference: "KR-1", Evidence: samples()})
-	validate("empty slot", Watch{Maker: "Corvane", Reference: "KR-1", Evidence: []Item{{ID: "e", At: noon, By: "A", Data: &Fitted{Slot: Box, Absent: true}}}})
+	validate("empty slot", Watch{Maker: "Corvane", Reference: "KR-1",
+		Evidence: []Item{{ID: "e", At: noon, By: "A", Data: &Fitted{Slot: Box, Absent: true}}}})
 }
 
 func TestSchemaRefuses(t *testing.T) {

@@ -23,7 +23,8 @@ const (
 
 // Slots lists all slots in reading order.
 func Slots() []Slot {
-	return []Slot{Case, Bezel, Crystal, Dial, Hands, Crown, Pushers, CaseBack, Movement, Bracelet, EndPieces, Clasp, Box, Papers}
+	return []Slot{Case, Bezel, Crystal, Dial, Hands, Crown, Pushers, CaseBack, Movement, Bracelet, EndPieces, Clasp,
+		Box, Papers}
 }
 
 // Valid reports whether s is one of the slots.

@@ -33,7 +33,8 @@ func ReadWatch(r io.Reader, name string, now time.Time) (Watch, error) {
 		return Watch{}, fmt.Errorf("%s: %w", name, err)
 	}
 	if len(b) > maxWatchBytes {
-		return Watch{}, fmt.Errorf("%s: more than 64 MB; a watch file keeps pictures and sounds beside it, not in it", name)
+		return Watch{}, fmt.Errorf("%s: more than 64 MB; a watch file keeps pictures and sounds beside it, not in it",
+			name)
 	}
 	if !utf8.Valid(b) {
 		return Watch{}, fmt.Errorf("%s: not UTF-8 text; save the file as UTF-8", name)
@@ -49,7 +50,8 @@ func ReadWatch(r io.Reader, name string, now time.Time) (Watch, error) {
 		return Watch{}, fmt.Errorf("%s%s: %w", name, position(b, err), err)
 	}
 	if rest := bytes.TrimLeft(b[dec.InputOffset():], " \t\r\n"); len(rest) > 0 {
-		return Watch{}, fmt.Errorf("%s%s: there is text after the end of the watch file", name, lineColumn(b, len(b)-len(rest)+1))
+		return Watch{}, fmt.Errorf("%s%s: there is text after the end of the watch file", name,
+			lineColumn(b, len(b)-len(rest)+1))
 	}
 	if err := w.Check(now); err != nil {
 		return Watch{}, fmt.Errorf("%s: %w", name, err)

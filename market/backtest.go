@@ -58,7 +58,8 @@ func Backtest(t *table.Table, opt Options) (BacktestResult, error) {
 		if err != nil {
 			return out, err
 		}
-		s := BacktestSplit{FittedTo: table.DateText(cuts[k], table.DayDate), TriedTo: table.DateText(cuts[k+1], table.DayDate), Fitted: rep.RowsUsed, N: len(est) - from}
+		s := BacktestSplit{FittedTo: table.DateText(cuts[k], table.DayDate),
+			TriedTo: table.DateText(cuts[k+1], table.DayDate), Fitted: rep.RowsUsed, N: len(est) - from}
 		if s.N > 0 {
 			s.MdAPE, s.Bias = pairErrors(est[from:], price[from:])
 			s.Within90 = 100 * (out.Coverage[90] - before) / float64(s.N)
@@ -77,7 +78,8 @@ func Backtest(t *table.Table, opt Options) (BacktestResult, error) {
 		return out, err
 	}
 	out.COD, out.PRD, out.PRB = out.Ratios.COD, out.Ratios.PRD, out.Ratios.PRB
-	out.Says = []string{"Ranges for COD, PRD and PRB come from the mass appraisal of houses: a benchmark only.", "Mistaken prices among the sales tried count as errors of the model here."}
+	out.Says = []string{"Ranges for COD, PRD and PRB come from the mass appraisal of houses: a benchmark only.",
+		"Mistaken prices among the sales tried count as errors of the model here."}
 	return out, nil
 }
 
@@ -121,7 +123,8 @@ func cutsOf(t *table.Table, opt Options) ([]int32, error) {
 
 // foretell values the sales of (from, to] and counts how many intervals hold the
 // price.
-func (m *Model) foretell(t *table.Table, opt Options, from, to int32, est, price []float64, cover map[int]float64) ([]float64, []float64, error) {
+func (m *Model) foretell(t *table.Table, opt Options, from, to int32, est, price []float64,
+	cover map[int]float64) ([]float64, []float64, error) {
 	for i, d := range t.Day {
 		if d <= from || d > to {
 			continue

@@ -294,7 +294,8 @@ func (d *design) coder(t *table.Table, rows []prepared) func(prepared, int32) ob
 	nb := len(t.Basis.Spelling)
 	channel := make([]uint16, len(t.Venue.Spelling)*nb)
 	for k := range channel {
-		channel[k] = uint16(d.channel.column(d.channel.find(channelName(t.Venue.Spelling[k/nb], t.Basis.Spelling[k%nb]))))
+		channel[k] = uint16(d.channel.column(d.channel.find(channelName(t.Venue.Spelling[k/nb],
+			t.Basis.Spelling[k%nb]))))
 	}
 	q := newQuarterTable(t, rows)
 	none := uint16(d.metal.column(d.metal.find("")))
@@ -321,10 +322,14 @@ func (d *design) coder(t *table.Table, rows []prepared) func(prepared, int32) ob
 		o.num[2] = float32(d.yearX(float64(t.Year[k])))
 		ch := channel[int(t.Venue.Code[k])*nb+int(t.Basis.Code[k])]
 		o.idx = [featCount]uint16{
-			featCell: uint16(d.off[featCell] + int(m)*d.quarters + min(d.column(q.of(t.Day[k])), d.last-d.first)),
-			featDial: uint16(d.off[featDial]) + dial[t.Dial.Code[k]], featCompleteness: uint16(d.off[featCompleteness]) + compl[t.Completeness.Code[k]],
-			featChannel: uint16(d.off[featChannel]) + ch, featCountry: uint16(d.off[featCountry]) + country[t.Country.Code[k]],
-			featYearBin: uint16(d.off[featYearBin] + d.bin(float64(t.Year[k]))), featPattern: uint16(d.off[featPattern] + p),
+			featCell: uint16(d.off[featCell] + int(m)*d.quarters +
+				min(d.column(q.of(t.Day[k])), d.last-d.first)),
+			featDial:         uint16(d.off[featDial]) + dial[t.Dial.Code[k]],
+			featCompleteness: uint16(d.off[featCompleteness]) + compl[t.Completeness.Code[k]],
+			featChannel:      uint16(d.off[featChannel]) + ch, featCountry: uint16(d.off[featCountry]) +
+				country[t.Country.Code[k]],
+			featYearBin: uint16(d.off[featYearBin] + d.bin(float64(t.Year[k]))),
+			featPattern: uint16(d.off[featPattern] + p),
 		}
 		o.class = uint16(p*d.channel.width()) + ch
 		return o

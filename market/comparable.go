@@ -69,7 +69,8 @@ func (m *Model) salePoint(o *obs, s table.Sale) point {
 
 // order of the lines in a grid: the market's movement first, then what the watch
 // is, then how it was sold.
-var gridOrder = [gridLines]string{onTime, onReference, onMetal, onDial, onYear, onCondition, onOriginality, onCompleteness, onCountry, onChannel}
+var gridOrder = [gridLines]string{onTime, onReference, onMetal, onDial, onYear, onCondition, onOriginality,
+	onCompleteness, onCountry, onChannel}
 
 // grid moves a sale towards the subject line by line.
 func (m *Model) grid(p *point, c candidate) Comparable {
@@ -94,7 +95,8 @@ func (m *Model) grid(p *point, c candidate) Comparable {
 		if !(next > 0) {
 			continue
 		}
-		out.Adjustments = append(out.Adjustments, Adjustment{feature, ourText, theirText, 100 * (next/running - 1), cents(next - running)})
+		out.Adjustments = append(out.Adjustments, Adjustment{feature, ourText, theirText, 100 * (next/running - 1),
+			cents(next - running)})
 		gross += 100 * math.Abs(next/running-1)
 		running = next
 	}

@@ -19,7 +19,8 @@ const header = "date,maker,reference,price,currency,condition,originality,year,n
 
 func read(t testing.TB, text string) (*market.Table, []market.RowError) {
 	t.Helper()
-	tab, bad, err := market.ReadCSV(strings.NewReader(text), "sales.csv", market.ReadOptions{Now: time.Date(2026, 3, 1, 0, 0, 0, 0, time.UTC)})
+	tab, bad, err := market.ReadCSV(strings.NewReader(text), "sales.csv",
+		market.ReadOptions{Now: time.Date(2026, 3, 1, 0, 0, 0, 0, time.UTC)})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -100,7 +101,8 @@ func TestFilesThatAreNoSalesFiles(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			_, _, err := market.ReadCSV(strings.NewReader(c.text), "sales.csv")
-			if !errors.Is(err, market.ErrNotSales) || !strings.Contains(err.Error(), c.want) || !strings.HasPrefix(err.Error(), "sales.csv") {
+			if !errors.Is(err, market.ErrNotSales) || !strings.Contains(err.Error(), c.want) ||
+				!strings.HasPrefix(err.Error(), "sales.csv") {
 				t.Errorf("got %v, want %q", err, c.want)
 			}
 		})
@@ -123,7 +125,8 @@ func TestCSVAsItComes(t *testing.T) {
 		t.Errorf("ignored %q", got)
 	}
 	a := tab.At(0)
-	if a.Maker != "Aster, fils" || a.Reference != "A1" || a.Note != "says \"mint\"\nsecond line" || a.Price.String() != "1234.50 EUR" || a.Date != "2020" || a.Line != 2 {
+	if a.Maker != "Aster, fils" || a.Reference != "A1" || a.Note != "says \"mint\"\nsecond line" ||
+		a.Price.String() != "1234.50 EUR" || a.Date != "2020" || a.Line != 2 {
 		t.Errorf("first sale %+v", a)
 	}
 	if b := tab.At(1); b.Date != "2020-05" || b.Line != 5 || b.Price.Amount() != "900.00" {

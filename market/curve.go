@@ -63,7 +63,8 @@ func (m *Model) slopeContrast(feature, of, over string) (algebra.Sparse, int, er
 	a, okA := table.ParseFigure([]byte(of), low, high)
 	b, okB := table.ParseFigure([]byte(over), low, high)
 	if !okA || !okB || a != a || b != b {
-		return algebra.Sparse{}, 0, fmt.Errorf("%s %q over %q: want two figures from %g to %g", feature, of, over, low, high)
+		return algebra.Sparse{}, 0, fmt.Errorf("%s %q over %q: want two figures from %g to %g", feature, of, over, low,
+			high)
 	}
 	x, y := float64(a)-mid, float64(b)-mid
 	terms := []term{{m.slope + k, x - y}}

@@ -159,7 +159,8 @@ func usable(t *table.Table, opt Options, to money.Currency) ([]prepared, []table
 		if !code[t.Currency.Code[i]] {
 			f, err := opt.Rates.factor(money.Currency(t.Currency.At(i)), to, t.Day[i])
 			if err != nil {
-				bad = append(bad, table.RowError{Line: int(t.Line[i]), Field: "currency", Found: t.Currency.At(i), Want: fmt.Sprintf("a rate to %s (%v)", to, err)})
+				bad = append(bad, table.RowError{Line: int(t.Line[i]), Field: "currency", Found: t.Currency.At(i),
+					Want: fmt.Sprintf("a rate to %s (%v)", to, err)})
 				continue
 			}
 			y += math.Log(f)

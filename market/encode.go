@@ -44,11 +44,13 @@ func (m *Model) code(c fitfile.Coder) {
 	cur := string(m.currency)
 	c.Text(&cur)
 	m.currency = money.Currency(cur)
-	for _, v := range []*float64{&m.centre, &m.condMid, &m.origMid, &m.yearMid, &m.condVar, &m.origVar, &m.yearVar, &m.scaleMid, &m.scaleVar, &m.scaleMidVar,
+	for _, v := range []*float64{&m.centre, &m.condMid, &m.origMid, &m.yearMid, &m.condVar, &m.origVar, &m.yearVar,
+		&m.scaleMid, &m.scaleVar, &m.scaleMidVar,
 		&m.dof, &m.wild, &m.smear, &m.curve.Estimate, &m.curve.SE, &m.curve.Z, &m.curve.P} {
 		fitfile.Float(c, v)
 	}
-	for _, v := range []*int{&m.first, &m.last, &m.quarters, &m.anchor, &m.binFirst, &m.binWidth, &m.bins, &m.raw, &m.pattern[0], &m.pattern[1], &m.pattern[2], &m.pattern[3]} {
+	for _, v := range []*int{&m.first, &m.last, &m.quarters, &m.anchor, &m.binFirst, &m.binWidth, &m.bins, &m.raw,
+		&m.pattern[0], &m.pattern[1], &m.pattern[2], &m.pattern[3]} {
 		fitfile.Number(c, v)
 	}
 	fitfile.Number(c, &m.scheme.base)

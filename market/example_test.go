@@ -34,7 +34,8 @@ func Example() {
 	}
 	fmt.Println(report.RowsUsed, "sales used")
 	grade := 7.0
-	v, err := model.Value(market.Subject{Maker: "Aster", Reference: "A100", Condition: &grade}, time.Date(2024, 6, 1, 0, 0, 0, 0, time.UTC), market.Retail)
+	v, err := model.Value(market.Subject{Maker: "Aster", Reference: "A100", Condition: &grade},
+		time.Date(2024, 6, 1, 0, 0, 0, 0, time.UTC), market.Retail)
 	if err != nil {
 		fmt.Println(err)
 		return

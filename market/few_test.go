@@ -45,7 +45,8 @@ func TestFewSalesKeepTheirCoverage(t *testing.T) {
 }
 
 func asSubject(s market.Sale) market.Subject {
-	return market.Subject{Maker: s.Maker, Family: s.Family, Reference: s.Reference, Metal: s.Metal, Dial: s.Dial, Year: float64(s.Year),
+	return market.Subject{Maker: s.Maker, Family: s.Family, Reference: s.Reference, Metal: s.Metal, Dial: s.Dial,
+		Year:      float64(s.Year),
 		Condition: s.Condition, Completeness: s.Completeness, Venue: s.Venue, SaleBasis: s.Basis}
 }
 

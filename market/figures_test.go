@@ -34,7 +34,8 @@ func TestRatioStudy(t *testing.T) {
 
 func TestIndexFollowsTheMarket(t *testing.T) {
 	m := fitted(t, invented(4000, 11))
-	for _, s := range []market.Scope{{}, {Maker: "maker 1"}, {Family: "Family 2"}, {Maker: "Maker 0", Reference: "r2"}} {
+	for _, s := range []market.Scope{{}, {Maker: "maker 1"}, {Family: "Family 2"},
+		{Maker: "Maker 0", Reference: "r2"}} {
 		x, err := m.Index(s)
 		if err != nil {
 			t.Fatal(err)
@@ -225,7 +226,9 @@ func TestForecastWidens(t *testing.T) {
 
 func TestThinMarkets(t *testing.T) {
 	one := market.Sale{Date: "2023-05-05", Maker: "Aster", Reference: "A1", Price: money.MustParse("5000", "EUR")}
-	for name, sales := range map[string][]market.Sale{"one sale": {one}, "one feature level": {one, {Date: "2023-05-05", Maker: "Aster", Reference: "A1", Price: money.MustParse("6000", "EUR")}}} {
+	for name, sales := range map[string][]market.Sale{"one sale": {one},
+		"one feature level": {one, {Date: "2023-05-05", Maker: "Aster", Reference: "A1",
+			Price: money.MustParse("6000", "EUR")}}} {
 		m := fitted(t, sales)
 		v, err := m.Value(market.Subject{Maker: "Aster", Reference: "A1"}, day(2023, 6, 1), market.Retail)
 		if err != nil {
@@ -310,13 +313,15 @@ func TestReadSubjects(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if len(s) != 2 || s[0].Row != 1 || s[1].Row != 3 || s[0].Subject.Venue != "auction" || *s[0].Subject.Condition != 8 || !s[0].AsOf.Equal(day(2024, 1, 5)) {
+	if len(s) != 2 || s[0].Row != 1 || s[1].Row != 3 || s[0].Subject.Venue != "auction" ||
+		*s[0].Subject.Condition != 8 || !s[0].AsOf.Equal(day(2024, 1, 5)) {
 		t.Errorf("%+v", s)
 	}
 	if len(bad) != 1 || bad[0].Line != 3 || bad[0].Field != "condition" {
 		t.Errorf("%v", bad)
 	}
-	if _, _, err := market.ReadSubjects(strings.NewReader("reference\n"), "s.csv"); !errors.Is(err, market.ErrNotSales) {
+	if _, _, err := market.ReadSubjects(strings.NewReader("reference\n"), "s.csv"); !errors.Is(err,
+		market.ErrNotSales) {
 		t.Errorf("got %v", err)
 	}
 }

@@ -68,9 +68,11 @@ func newFitter(d *design, opt Options) *fitter {
 	f.lanes = cutLanes(d.obs)
 	x := &d.nodes
 	nodes := len(x.name)
-	f.sys = &algebra.System{Parent: x.parent, Level: x.level, P: f.p, Weight: make([]float64, nodes), Cross: make([]algebra.Sparse, nodes), Info: make([]float64, f.p*f.p), Prior: make([]float64, f.p*f.p)}
+	f.sys = &algebra.System{Parent: x.parent, Level: x.level, P: f.p, Weight: make([]float64, nodes),
+		Cross: make([]algebra.Sparse, nodes), Info: make([]float64, f.p*f.p), Prior: make([]float64, f.p*f.p)}
 	f.comps = f.components(&d.scheme)
-	f.levels = []algebra.Nested{{Level: algebra.LevelMaker, A: 1, S0: 0.4}, {Level: algebra.LevelFamily, A: 1, S0: 0.4}, {Level: algebra.LevelReference, A: 1, S0: 0.3}, {Level: algebra.LevelVariant, A: 1, S0: 0.01}}
+	f.levels = []algebra.Nested{{Level: algebra.LevelMaker, A: 1, S0: 0.4}, {Level: algebra.LevelFamily, A: 1, S0: 0.4},
+		{Level: algebra.LevelReference, A: 1, S0: 0.3}, {Level: algebra.LevelVariant, A: 1, S0: 0.01}}
 	f.sys.Link[algebra.LevelRoot] = precision(sdMarket)
 	for _, l := range f.levels {
 		f.sys.Link[l.Level] = 1 / (l.S0 * l.S0)
@@ -178,7 +180,8 @@ func (f *fitter) run(goal settled) int {
 		}
 		stale = k > 2 && step > 0.4*last
 		last = step
-		if (step < goal.step && scale < goal.scale && variance < goal.variance && k >= goal.least) || k >= maxIterations {
+		if (step < goal.step && scale < goal.scale && variance < goal.variance && k >= goal.least) ||
+			k >= maxIterations {
 			return k
 		}
 	}

@@ -35,7 +35,8 @@ func (g timeGrid) near(quarter int) int { return (quarter - g.first + g.gap/2) /
 func (g timeGrid) walk(name string, off, seen int, carry, s0, a float64) algebra.Component {
 	phi, spread := g.momentum(carry)
 	s0 *= spread
-	return algebra.Component{Name: name, Off: off, N: g.n, K: algebra.Walk(g.n, nil, phi), Steps: algebra.EvenSteps(g.n), Phi: phi, Phi0: phi,
+	return algebra.Component{Name: name, Off: off, N: g.n, K: algebra.Walk(g.n, nil, phi),
+		Steps: algebra.EvenSteps(g.n), Phi: phi, Phi0: phi,
 		Seen: min(g.n, (seen-2-g.first+g.gap)/g.gap+1), Rank: g.n - 1, Lambda: precision(1.4 * s0), A: a, S0: s0}
 }
 

@@ -75,7 +75,8 @@ func near(t testing.TB, what string, got, want, rel float64) {
 // The grid adds up, both as factors and as amounts, and the weights sum to one.
 func TestGridAddsUp(t *testing.T) {
 	m := fitted(t, invented(2000, 3))
-	for _, s := range []market.Subject{subject, {Maker: "Maker 1", Reference: "unheard of", Metal: "gold"}, {Maker: "Maker 0", Reference: "R0"}} {
+	for _, s := range []market.Subject{subject, {Maker: "Maker 1", Reference: "unheard of", Metal: "gold"},
+		{Maker: "Maker 0", Reference: "R0"}} {
 		v := value(t, m, s)
 		if len(v.Comparables) == 0 {
 			t.Fatalf("%+v: no comparables", s)
@@ -118,7 +119,8 @@ func TestIntervalsAreNested(t *testing.T) {
 	for _, n := range []int{1, 2, 5, 40, 900} {
 		v := value(t, fitted(t, invented(n, 5)), subject)
 		a, b, c := v.Interval[50], v.Interval[80], v.Interval[90]
-		if !(0 < c[0] && c[0] <= b[0] && b[0] <= a[0] && a[0] <= v.Median && v.Median <= a[1] && a[1] <= b[1] && b[1] <= c[1]) {
+		if !(0 < c[0] && c[0] <= b[0] && b[0] <= a[0] && a[0] <= v.Median && v.Median <= a[1] && a[1] <= b[1] &&
+			b[1] <= c[1]) {
 			t.Errorf("%d sales: %v %v %v around %g", n, a, b, c, v.Median)
 		}
 		if math.IsInf(c[1], 0) || math.IsNaN(v.Mean) {
@@ -152,9 +154,11 @@ func TestMissingIsNotZero(t *testing.T) {
 	}
 	s.Condition = grade(7)
 	near(t, "median without condition", missing.Median, value(t, m, s).Median, 0.05)
-	for _, s := range []market.Subject{{Maker: "Maker 0", Family: "Family 2", Reference: "new"}, {Maker: "Maker 0", Reference: "new"}, {Maker: "nobody", Reference: "new"}} {
+	for _, s := range []market.Subject{{Maker: "Maker 0", Family: "Family 2", Reference: "new"},
+		{Maker: "Maker 0", Reference: "new"}, {Maker: "nobody", Reference: "new"}} {
 		v := value(t, m, s)
-		if w, k := v.Interval[90], known.Interval[90]; w[1]/w[0] <= k[1]/k[0] || len(v.Says) == 0 || v.SalesOfReference != 0 {
+		if w, k := v.Interval[90], known.Interval[90]; w[1]/w[0] <= k[1]/k[0] || len(v.Says) == 0 ||
+			v.SalesOfReference != 0 {
 			t.Errorf("%+v: %v, says %q", s, w, v.Says)
 		}
 	}

@@ -39,7 +39,8 @@ func newLayout(s *scheme) layout {
 		}
 		l.walkOff, l.constOff, l.grid = append(l.walkOff, w), append(l.constOff, c), append(l.grid, g)
 	}
-	widths := [featCount]int{l.m * l.t, s.dial.width(), s.completeness.width(), s.channel.width(), s.country.width(), s.bins, 4}
+	widths := [featCount]int{l.m * l.t, s.dial.width(), s.completeness.width(), s.channel.width(), s.country.width(),
+		s.bins, 4}
 	for k := range widths {
 		l.featOff[k], l.featLen[k] = s.off[k], widths[k]
 		if k == featCell {
@@ -169,7 +170,8 @@ func (l *layout) components(s *scheme) []algebra.Component {
 		fixed("year", l.slope+slopeYear, 1, precision(sdYear)))
 	if n := s.bins - 1; n > 0 {
 		off := l.dense[featYearBin] + 1
-		out = append(out, algebra.Component{Name: "year", Off: off, N: n, K: algebra.Walk(n, nil, 0), Rank: n - 1, Lambda: precision(0.006), A: 2, S0: 0.003},
+		out = append(out, algebra.Component{Name: "year", Off: off, N: n, K: algebra.Walk(n, nil, 0), Rank: n - 1,
+			Lambda: precision(0.006), A: 2, S0: 0.003},
 			fixed("year anchor", off+n/2, 1, 1e6))
 	}
 	return out

@@ -25,9 +25,11 @@ func converted(t *table.Table, i int, opt Options, to money.Currency) (float64, 
 // subjectAt is the sale of a row as a subject, on its own venue and basis.
 func subjectAt(t *table.Table, i int) Subject {
 	return Subject{
-		Maker: t.Maker.At(i), Family: t.Family.At(i), Reference: t.Reference.At(i), Metal: t.Metal.At(i), Dial: t.Dial.At(i),
-		Year: float64(t.Year[i]), Condition: table.Given(t.Cond[i]), Originality: table.Given(t.Orig[i]), Completeness: t.Completeness.At(i),
-		Country: t.Country.At(i), Venue: t.Venue.At(i), SaleBasis: t.Basis.At(i),
+		Maker: t.Maker.At(i), Family: t.Family.At(i), Reference: t.Reference.At(i), Metal: t.Metal.At(i),
+		Dial: t.Dial.At(i),
+		Year: float64(t.Year[i]), Condition: table.Given(t.Cond[i]), Originality: table.Given(t.Orig[i]),
+		Completeness: t.Completeness.At(i),
+		Country:      t.Country.At(i), Venue: t.Venue.At(i), SaleBasis: t.Basis.At(i),
 	}
 }
 
@@ -49,7 +51,8 @@ func ReadSubjects(r io.Reader, name string) ([]ListedSubject, []table.RowError, 
 	for _, x := range rows {
 		s := x.Sale
 		out = append(out, ListedSubject{Row: x.Row, Line: s.Line, AsOf: x.Day, Subject: Subject{
-			Maker: s.Maker, Family: s.Family, Reference: s.Reference, Metal: s.Metal, Dial: s.Dial, Year: float64(s.Year),
+			Maker: s.Maker, Family: s.Family, Reference: s.Reference, Metal: s.Metal, Dial: s.Dial,
+			Year:      float64(s.Year),
 			Condition: s.Condition, Originality: s.Originality, Completeness: s.Completeness,
 			Country: s.Country, Venue: s.Venue, SaleBasis: s.Basis,
 		}})
@@ -92,13 +95,15 @@ func (m *Model) Explain() Explanation {
 	add := func(feature, level string, terms []term) {
 		x := collect(terms)
 		d, h := x.Dot(m.b), 1.645*math.Sqrt(math.Max(0, m.sys.Quadratic(x)))
-		out.Features = append(out.Features, Contribution{feature, orUnknown(level), percent(d), percent(d - h), percent(d + h)})
+		out.Features = append(out.Features, Contribution{feature, orUnknown(level), percent(d), percent(d - h),
+			percent(d + h)})
 	}
 	for _, f := range []struct {
 		name string
 		feat int
 		f    *factor
-	}{{onDial, featDial, &m.dial}, {onCompleteness, featCompleteness, &m.completeness}, {onChannel, featChannel, &m.channel}, {onCountry, featCountry, &m.country}} {
+	}{{onDial, featDial, &m.dial}, {onCompleteness, featCompleteness, &m.completeness},
+		{onChannel, featChannel, &m.channel}, {onCountry, featCountry, &m.country}} {
 		for k, level := range f.f.level {
 			terms := []term{{m.dense[f.feat] + k, 1}}
 			for _, t := range m.typical[f.name] {
@@ -121,7 +126,8 @@ func (m *Model) Explain() Explanation {
 		d := m.theta[v] - m.mean.Theta
 		h := 1.645 * math.Sqrt(m.sys.AgainstAverage(m.sys.PathOf(int32(v)), &m.mean))
 		fam := m.nodes.parent[v]
-		out.References = append(out.References, ReferenceFit{m.nodes.name[m.nodes.parent[fam]], familyTitle(m.nodes.name[fam]), m.nodes.name[v], m.nodes.count[v],
+		out.References = append(out.References, ReferenceFit{m.nodes.name[m.nodes.parent[fam]],
+			familyTitle(m.nodes.name[fam]), m.nodes.name[v], m.nodes.count[v],
 			percent(d), percent(d - h), percent(d + h), math.Exp(m.logScale[v])})
 	}
 	return out

@@ -51,8 +51,10 @@ type Model struct {
 }
 
 func (f *fitter) model(t *table.Table) *Model {
-	m := &Model{scheme: f.scheme, layout: f.layout, table: t, obs: f.obs, row: f.row, sys: f.sys, comps: f.comps, theta: f.theta, b: f.b,
-		logScale: f.logScale, scaleN: f.scaleN, scaleMid: f.scaleMid, scaleVar: f.scaleVar, scaleMidVar: f.scaleMidVar, class: f.class, dof: f.dof, wild: f.wild}
+	m := &Model{scheme: f.scheme, layout: f.layout, table: t, obs: f.obs, row: f.row, sys: f.sys, comps: f.comps,
+		theta: f.theta, b: f.b,
+		logScale: f.logScale, scaleN: f.scaleN, scaleMid: f.scaleMid, scaleVar: f.scaleVar, scaleMidVar: f.scaleMidVar,
+		class: f.class, dof: f.dof, wild: f.wild}
 	m.curve = f.curve()
 	m.finish()
 	m.smear = m.smearing()

@@ -33,7 +33,8 @@ const gridLines = 10
 func (m *Model) nearest(p *point, subject algebra.Path, day int32, k int) []candidate {
 	found := m.candidates(p, day, k)
 	order := func(a, b candidate) int {
-		return cmp.Or(cmp.Compare(a.variance, b.variance), cmp.Compare(m.table.ID[m.row[a.at]], m.table.ID[m.row[b.at]]))
+		return cmp.Or(cmp.Compare(a.variance, b.variance),
+			cmp.Compare(m.table.ID[m.row[a.at]], m.table.ID[m.row[b.at]]))
 	}
 	slices.SortFunc(found, order)
 	var best []candidate
@@ -82,7 +83,8 @@ func (m *Model) candidates(p *point, day int32, k int) []candidate {
 }
 
 // leafCandidates adds the latest sales of a leaf, n at most.
-func (m *Model) leafCandidates(found []candidate, p *point, ours *[gridLines]float64, leaf, day int32, n int) []candidate {
+func (m *Model) leafCandidates(found []candidate, p *point, ours *[gridLines]float64, leaf, day int32,
+	n int) []candidate {
 	for i := int(m.start[leaf+1]) - 1; i >= int(m.start[leaf]) && n > 0; i-- {
 		sold := m.table.Day[m.row[i]]
 		if sold > day {
@@ -131,8 +133,10 @@ func (m *Model) saleLines(o *obs) [gridLines]float64 {
 	c, c2, orig, year := o.slopes()
 	b := m.b[m.slope:]
 	now := m.timeEff[cell%m.t]
-	return [gridLines]float64{now, m.theta[o.leaf], m.eff[cell] - now, m.eff[o.idx[featDial]], m.eff[o.idx[featYearBin]] + b[slopeYear]*year,
-		m.halfEff[pattern][0] + b[slopeCondition]*c + b[slopeCurve]*c2, m.halfEff[pattern][1] + b[slopeOriginality]*orig,
+	return [gridLines]float64{now, m.theta[o.leaf], m.eff[cell] - now, m.eff[o.idx[featDial]],
+		m.eff[o.idx[featYearBin]] + b[slopeYear]*year,
+		m.halfEff[pattern][0] + b[slopeCondition]*c + b[slopeCurve]*c2,
+		m.halfEff[pattern][1] + b[slopeOriginality]*orig,
 		m.eff[o.idx[featCompleteness]], m.eff[o.idx[featCountry]], m.eff[o.idx[featChannel]]}
 }
 

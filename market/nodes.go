@@ -103,8 +103,10 @@ func (n *naming) order(family []uint32) []int32 {
 // buildNodes makes the tree and gives the leaf of each row. References are found
 // by maker and reference; their family is the one that most of their sales name.
 func (d *design) buildNodes(t *table.Table, rows []prepared) []int32 {
-	n := naming{makers: canon(&t.Maker, rows), refs: canon(&t.Reference, rows), fams: canon(&t.Family, rows), dials: canon(&t.Dial, rows), metals: canon(&t.Metal, rows),
-		refID: map[refKey]int32{}, id: map[variantKey]int32{}, famCount: map[[2]uint32]int{}, metalCount: map[[2]uint32]int{}}
+	n := naming{makers: canon(&t.Maker, rows), refs: canon(&t.Reference, rows), fams: canon(&t.Family, rows),
+		dials: canon(&t.Dial, rows), metals: canon(&t.Metal, rows),
+		refID: map[refKey]int32{}, id: map[variantKey]int32{}, famCount: map[[2]uint32]int{},
+		metalCount: map[[2]uint32]int{}}
 	leaf := n.collect(t, rows)
 	family := majority(n.famCount, len(n.ref), n.fams)
 	metal := majority(n.metalCount, len(n.ref), n.metals)
@@ -112,7 +114,8 @@ func (d *design) buildNodes(t *table.Table, rows []prepared) []int32 {
 	leafOf := d.nodes.build(order, func(v int32) [algebra.LevelCount]string {
 		k := n.variant[v]
 		r := n.ref[k.ref]
-		return [algebra.LevelCount]string{"", n.makers.text[r.maker], n.fams.text[family[k.ref]], n.refs.text[r.ref], variantName(n.dials.text[k.dial], n.metals.text[k.metal])}
+		return [algebra.LevelCount]string{"", n.makers.text[r.maker], n.fams.text[family[k.ref]], n.refs.text[r.ref],
+			variantName(n.dials.text[k.dial], n.metals.text[k.metal])}
 	}, n.sales)
 	d.nodes.metal = make([]string, len(d.nodes.name))
 	for _, v := range order {

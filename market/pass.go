@@ -8,11 +8,12 @@ import (
 
 // sums is what one pass over the data collects.
 type sums struct {
-	raw       []float64 // gradient by raw column
-	slope     [slopeCount]float64
-	node      []float64 // gradient by leaf
-	cell      []float64 // information on each cell alone
-	info      []float64 // information by raw column and slope, upper triangle, the cells' columns left out; nil when not asked for
+	raw   []float64 // gradient by raw column
+	slope [slopeCount]float64
+	node  []float64 // gradient by leaf
+	cell  []float64 // information on each cell alone
+	// information by raw column and slope, upper triangle, the cells' columns left out; nil when not asked for
+	info      []float64
 	scaleRef  []float64 // score and information of log scales
 	scaleRefN []float64
 	scaleCls  []float64
@@ -106,9 +107,11 @@ func logT(dof float64) float64 {
 
 func (f *fitter) newSums() *sums {
 	nodes, q, cells := len(f.theta), f.raw+slopeCount, f.featLen[featCell]
-	return &sums{raw: make([]float64, f.raw), node: make([]float64, nodes), scaleRef: make([]float64, nodes), scaleRefN: make([]float64, nodes),
-		scaleCls: make([]float64, len(f.class)), scaleClsN: make([]float64, len(f.class)), weight: make([]float64, nodes),
-		cell: make([]float64, cells), info: make([]float64, q*(q-cells))}
+	return &sums{raw: make([]float64, f.raw), node: make([]float64, nodes), scaleRef: make([]float64, nodes),
+		scaleRefN: make([]float64, nodes),
+		scaleCls:  make([]float64, len(f.class)), scaleClsN: make([]float64, len(f.class)),
+		weight: make([]float64, nodes),
+		cell:   make([]float64, cells), info: make([]float64, q*(q-cells))}
 }
 
 // reset makes the sums of the last pass ready for the next one. Without information
@@ -132,7 +135,8 @@ func (s *sums) reset(info bool) {
 	s.cross, s.at, s.val = s.cross[:0], s.at[:0], s.val[:0]
 }
 
-func (f *fitter) lane(s *sums, rows [2]int, eff []float64, slopes [slopeCount]float64, density *[histBins]float64, info bool) {
+func (f *fitter) lane(s *sums, rows [2]int, eff []float64, slopes [slopeCount]float64, density *[histBins]float64,
+	info bool) {
 	s.reset(info)
 	var dense []float64
 	if info {
@@ -154,7 +158,8 @@ func (f *fitter) lane(s *sums, rows [2]int, eff []float64, slopes [slopeCount]fl
 }
 
 // leafPass adds the sales of one leaf.
-func (f *fitter) leafPass(s *sums, rows []obs, eff []float64, slopes [slopeCount]float64, density *[histBins]float64, invClass, dense []float64) {
+func (f *fitter) leafPass(s *sums, rows []obs, eff []float64, slopes [slopeCount]float64, density *[histBins]float64,
+	invClass, dense []float64) {
 	leaf := rows[0].leaf
 	ref := f.ref[leaf]
 	theta, inv := f.theta[leaf], math.Exp(-f.logScale[ref])
@@ -169,7 +174,8 @@ func (f *fitter) leafPass(s *sums, rows []obs, eff []float64, slopes [slopeCount
 	for i := range rows {
 		o := &rows[i]
 		c, c2, orig, year := o.slopes()
-		u := o.y - theta - slopes[slopeCondition]*c - slopes[slopeCurve]*c2 - slopes[slopeOriginality]*orig - slopes[slopeYear]*year
+		u := o.y - theta - slopes[slopeCondition]*c - slopes[slopeCurve]*c2 -
+			slopes[slopeOriginality]*orig - slopes[slopeYear]*year
 		for _, k := range o.idx {
 			u -= eff[k]
 		}
@@ -226,7 +232,8 @@ func (f *fitter) leafPass(s *sums, rows []obs, eff []float64, slopes [slopeCount
 // addInfo adds k·x·x′ for one sale. The factors' columns ascend, so the upper
 // triangle is filled. A sale is in one cell only, so cells share nothing with each
 // other and their columns are left out.
-func addInfo(m []float64, cells, raw int, o *obs, k, c, c2, orig, year float64, cross []float64, slope *[slopeCount]float64) {
+func addInfo(m []float64, cells, raw int, o *obs, k, c, c2, orig, year float64, cross []float64,
+	slope *[slopeCount]float64) {
 	q := raw + slopeCount - cells
 	raw -= cells
 	kc, kc2, ko, ky := k*c, k*c2, k*orig, k*year

@@ -60,7 +60,8 @@ func ReadRates(r io.Reader) (*Rates, error) {
 		line, _ := in.FieldPos(0)
 		day, precision, problem := table.ParseDate([]byte(strings.TrimSpace(rec[0])))
 		if problem != "" || precision != table.DayDate {
-			return nil, fmt.Errorf("exchange rates:%d: date %q: want an ISO 8601 day", line, table.Excerpt([]byte(rec[0])))
+			return nil, fmt.Errorf("exchange rates:%d: date %q: want an ISO 8601 day", line,
+				table.Excerpt([]byte(rec[0])))
 		}
 		values := make([]float64, len(columns))
 		for k := range columns {
@@ -91,7 +92,8 @@ func ReadRates(r io.Reader) (*Rates, error) {
 
 func rateColumns(header []string) ([]money.Currency, error) {
 	if table.Fold(strings.TrimPrefix(header[0], "\ufeff")) != "date" {
-		return nil, fmt.Errorf("exchange rates:1: first column %q: want Date, then one column a currency", table.Excerpt([]byte(header[0])))
+		return nil, fmt.Errorf("exchange rates:1: first column %q: want Date, then one column a currency",
+			table.Excerpt([]byte(header[0])))
 	}
 	columns := make([]money.Currency, len(header)-1)
 	seen := map[money.Currency]bool{}
@@ -158,7 +160,8 @@ func (r *Rates) perEuro(c money.Currency, day int32) (float64, error) {
 	if !ok {
 		return 0, fmt.Errorf("the exchange rates have no column %s", c)
 	}
-	for k := sort.Search(len(r.day), func(k int) bool { return r.day[k] > day }) - 1; k >= 0 && r.day[k] >= day-rateAge; k-- {
+	for k := sort.Search(len(r.day), func(k int) bool { return r.day[k] > day }) - 1; k >= 0 &&
+		r.day[k] >= day-rateAge; k-- {
 		if col[k] == col[k] {
 			return col[k], nil
 		}

@@ -82,7 +82,8 @@ func TestRatesThatAreRefused(t *testing.T) {
 func TestFitConverts(t *testing.T) {
 	var sales []market.Sale
 	for i := 0; i < 40; i++ {
-		s := market.Sale{Line: i + 2, Date: day(2024, 4, 2).AddDate(0, 0, i%5).Format(time.DateOnly), Maker: "Aster", Reference: "A1"}
+		s := market.Sale{Line: i + 2, Date: day(2024, 4, 2).AddDate(0, 0, i%5).Format(time.DateOnly), Maker: "Aster",
+			Reference: "A1"}
 		price, cur := 1000*(1+0.01*float64(i)), money.Currency("EUR")
 		if i%2 == 1 {
 			price, cur = price*1.075, "USD"
@@ -95,7 +96,8 @@ func TestFitConverts(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if rep.RowsUsed != 39 || rep.RowsRejected != 1 || rep.Rejected[0].Line != 3 || !strings.Contains(rep.Rejected[0].Want, "rate to EUR") {
+	if rep.RowsUsed != 39 || rep.RowsRejected != 1 || rep.Rejected[0].Line != 3 ||
+		!strings.Contains(rep.Rejected[0].Want, "rate to EUR") {
 		t.Errorf("%+v", rep)
 	}
 	v, err := m.Value(market.Subject{Maker: "Aster", Reference: "A1"}, day(2024, 4, 6), market.Retail)

@@ -59,7 +59,8 @@ func RatioStudy(estimate, price []float64) (Ratios, error) {
 		y[i] = (r[i] - m) / m
 		x[i] = math.Log2((price[i] + estimate[i]/m) / 2)
 	}
-	out := Ratios{N: n, Median: m, COD: 100 * off / float64(n) / m, PRD: sumR / float64(n) / (sumV / sumS), PRB: slopeOf(x, y)}
+	out := Ratios{N: n, Median: m, COD: 100 * off / float64(n) / m, PRD: sumR / float64(n) / (sumV / sumS),
+		PRB: slopeOf(x, y)}
 	out.Within = map[string]bool{
 		"median_ratio": m >= ratioLow && m <= ratioHigh, "cod": out.COD >= codLow && out.COD <= codHigh,
 		"prd": out.PRD >= prdLow && out.PRD <= prdHigh, "prb": math.Abs(out.PRB) <= prbMost,

@@ -18,7 +18,8 @@ func salesFile(sales []market.Sale) []byte {
 		if s.Condition != nil {
 			cond = strconv.FormatFloat(*s.Condition, 'f', -1, 64)
 		}
-		fmt.Fprintf(&b, "%s,%s,%s,%s,%s,%s,%d,%s,%s,%s,%s,%s,%s,%s\n", s.Date, s.Maker, s.Family, s.Reference, s.Metal, s.Dial, s.Year, cond, s.Completeness, s.Country, s.Venue, s.Basis, s.Price.Amount(), s.Price.Currency())
+		fmt.Fprintf(&b, "%s,%s,%s,%s,%s,%s,%d,%s,%s,%s,%s,%s,%s,%s\n", s.Date, s.Maker, s.Family, s.Reference, s.Metal,
+			s.Dial, s.Year, cond, s.Completeness, s.Country, s.Venue, s.Basis, s.Price.Amount(), s.Price.Currency())
 	}
 	return b.Bytes()
 }

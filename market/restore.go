@@ -19,7 +19,9 @@ func (m *Model) restore() error {
 
 func (m *Model) checkScheme() error {
 	span := m.last - m.first
-	if m.first < 0 || span < 0 || span >= maxQuarters || m.quarters < span+1 || m.quarters > span+1+forecastQuarters || m.anchor < 0 || m.anchor > span || m.bins < 1 || m.bins > 64 || m.binWidth < 1 || m.binFirst < 0 || m.binFirst > 3000 {
+	if m.first < 0 || span < 0 || span >= maxQuarters || m.quarters < span+1 || m.quarters > span+1+forecastQuarters ||
+		m.anchor < 0 || m.anchor > span || m.bins < 1 || m.bins > 64 || m.binWidth < 1 || m.binFirst < 0 ||
+		m.binFirst > 3000 {
 		return errors.New("the span of time is damaged")
 	}
 	for _, f := range []*factor{&m.metal, &m.dial, &m.completeness, &m.channel, &m.country} {
@@ -50,7 +52,8 @@ func (m *Model) checkScheme() error {
 func (m *Model) checkNodes() error {
 	x := &m.nodes
 	n := len(x.name)
-	if n < 5 || len(x.parent) != n || len(x.level) != n || len(x.count) != n || len(x.metal) != n || x.parent[0] != -1 || x.level[0] != algebra.LevelRoot {
+	if n < 5 || len(x.parent) != n || len(x.level) != n || len(x.count) != n || len(x.metal) != n ||
+		x.parent[0] != -1 || x.level[0] != algebra.LevelRoot {
 		return errors.New("the tree of references is damaged")
 	}
 	x.by = make([]map[string]int32, n)
@@ -74,7 +77,8 @@ func (m *Model) checkObs() error {
 	leaf := int32(0)
 	for i := range m.obs {
 		o := &m.obs[i]
-		if o.leaf < leaf || int(o.leaf) >= len(m.nodes.level) || m.nodes.level[o.leaf] != algebra.LevelVariant || int(o.class) >= len(m.class) || m.row[i] < 0 || int(m.row[i]) >= m.table.Len() {
+		if o.leaf < leaf || int(o.leaf) >= len(m.nodes.level) || m.nodes.level[o.leaf] != algebra.LevelVariant ||
+			int(o.class) >= len(m.class) || m.row[i] < 0 || int(m.row[i]) >= m.table.Len() {
 			return errors.New("the sales are damaged")
 		}
 		leaf = o.leaf
@@ -90,7 +94,8 @@ func (m *Model) checkObs() error {
 func (m *Model) restoreSystem() error {
 	s, n := m.sys, len(m.nodes.name)
 	p := m.layout.p
-	fits := s.P == p && len(s.Weight) == n && len(s.Info) == p*p && len(s.Cross) == n && len(m.theta) == n && len(m.b) == p && len(m.logScale) == n && len(m.scaleN) == n
+	fits := s.P == p && len(s.Weight) == n && len(s.Info) == p*p && len(s.Cross) == n && len(m.theta) == n &&
+		len(m.b) == p && len(m.logScale) == n && len(m.scaleN) == n
 	comps := m.components(&m.scheme)
 	if !fits || len(comps) != len(m.comps) {
 		return errors.New("the equations are damaged")

@@ -32,7 +32,8 @@ func TestScoringReachesStudentTRegression(t *testing.T) {
 			*f, _ = newFactor([]string{""}, []int{1})
 		}
 		d.setOffsets()
-		d.nodes = nodeIndex{name: make([]string, 5), parent: []int32{-1, 0, 1, 2, 3}, level: []uint8{0, 1, 2, 3, 4}, count: make([]int, 5)}
+		d.nodes = nodeIndex{name: make([]string, 5), parent: []int32{-1, 0, 1, 2, 3}, level: []uint8{0, 1, 2, 3, 4},
+			count: make([]int, 5)}
 		for _, r := range data {
 			o := obs{y: mixedFigure(t, r[3]) - 17, leaf: 4}
 			for j := range o.num {

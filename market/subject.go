@@ -98,7 +98,8 @@ func (m *Model) place(p *point, s Subject) (metal string) {
 	maker, ok := m.nodes.child(0, s.Maker)
 	if !ok || s.Maker == "" {
 		p.say("No sale of this maker is recorded: valued by the whole market, with a wide range.")
-		p.below = m.linkVar(algebra.LevelMaker) + m.linkVar(algebra.LevelFamily) + m.linkVar(algebra.LevelReference) + m.linkVar(algebra.LevelVariant)
+		p.below = m.linkVar(algebra.LevelMaker) + m.linkVar(algebra.LevelFamily) + m.linkVar(algebra.LevelReference) +
+			m.linkVar(algebra.LevelVariant)
 		return metal
 	}
 	ref, ok := m.findReference(maker, s)
@@ -161,7 +162,8 @@ func (m *Model) cellLines(p *point, s Subject, metal string, asOf time.Time) {
 		p.extra += algebra.FutureStep * float64(ahead) / float64(m.time.gap) / m.lambdaOf("quarter")
 	}
 	if q > m.last {
-		p.say("The last sales are of %s; later movement of the market is in the range, not in the median.", table.QuarterText(m.last))
+		p.say("The last sales are of %s; later movement of the market is in the range, not in the median.",
+			table.QuarterText(m.last))
 	}
 	if q < m.first {
 		p.say("The first sales are of %s; the market before is not known.", table.QuarterText(m.first))
@@ -385,7 +387,8 @@ func (f *factor) like(venue, basis string) int {
 	best := -1
 	for k, level := range f.level {
 		v, b, _ := strings.Cut(table.Fold(level), "/")
-		if (venue == "" || v == table.Fold(venue)) && (basis == "" || b == table.Fold(basis)) && (best < 0 || f.count[k] > f.count[best]) {
+		if (venue == "" || v == table.Fold(venue)) && (basis == "" || b == table.Fold(basis)) &&
+			(best < 0 || f.count[k] > f.count[best]) {
 			best = k
 		}
 	}

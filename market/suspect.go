@@ -37,7 +37,8 @@ func (m *Model) Suspects() []Suspect {
 			continue
 		}
 		row := int(m.row[i])
-		s := Suspect{Line: int(m.table.Line[row]), ID: table.SaleID(m.table.ID[row]), Expected: math.Exp(m.centre + o.y - u), Found: math.Exp(m.centre + o.y)}
+		s := Suspect{Line: int(m.table.Line[row]), ID: table.SaleID(m.table.ID[row]),
+			Expected: math.Exp(m.centre + o.y - u), Found: math.Exp(m.centre + o.y)}
 		s.Reason = m.oddReason(o, u, scale, auction)
 		found = append(found, odd{s, z})
 	}
@@ -71,11 +72,14 @@ func (m *Model) oddReason(o *obs, u, scale float64, auction [2]int) string {
 	}
 	switch {
 	case near(math.Ln10) || near(-math.Ln10):
-		return fmt.Sprintf("%.3g times what is expected (%s by a factor of ten: a digit too many or too few?)", math.Exp(u), times)
+		return fmt.Sprintf("%.3g times what is expected (%s by a factor of ten: a digit too many or too few?)",
+			math.Exp(u), times)
 	case near(math.Log(100)) || near(-math.Log(100)):
-		return fmt.Sprintf("%.3g times what is expected (by a factor of a hundred: cents, or a point lost?)", math.Exp(u))
+		return fmt.Sprintf("%.3g times what is expected (by a factor of a hundred: cents, or a point lost?)",
+			math.Exp(u))
 	case near(math.Log(1000)) || near(-math.Log(1000)):
-		return fmt.Sprintf("%.3g times what is expected (by a factor of a thousand: a separator taken for a point?)", math.Exp(u))
+		return fmt.Sprintf("%.3g times what is expected (by a factor of a thousand: a separator taken for a point?)",
+			math.Exp(u))
 	}
 	ch := int(o.idx[featChannel]) - m.off[featChannel]
 	if auction[0] >= 0 && auction[1] >= 0 {

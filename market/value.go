@@ -98,7 +98,8 @@ func (m *Model) contributions(v *Valuation, p *point, path algebra.Path) {
 	base := m.mean.Theta
 	add := func(feature, level string, logDelta, variance float64) {
 		half := 1.645 * math.Sqrt(math.Max(variance, 0))
-		v.Contributions = append(v.Contributions, Contribution{feature, level, percent(logDelta), percent(logDelta - half), percent(logDelta + half)})
+		v.Contributions = append(v.Contributions, Contribution{feature, level, percent(logDelta),
+			percent(logDelta - half), percent(logDelta + half)})
 	}
 	add(onReference, m.nodeTitle(p.node), m.theta[p.node]-m.mean.Theta, m.sys.AgainstAverage(path, &m.mean)+p.below)
 	for _, l := range p.lines {

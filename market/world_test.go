@@ -30,8 +30,10 @@ func invented(n int, seed uint64) []market.Sale {
 			y += 0.5
 		}
 		s := market.Sale{
-			Line: i + 2, Date: day.Format(time.DateOnly), Maker: fmt.Sprintf("Maker %d", ref%2), Family: fmt.Sprintf("Family %d", ref%4),
-			Reference: fmt.Sprintf("R%d", ref), Metal: metal, Dial: []string{"black", "silver"}[r.IntN(2)], Year: 1960 + r.IntN(20),
+			Line: i + 2, Date: day.Format(time.DateOnly), Maker: fmt.Sprintf("Maker %d", ref%2),
+			Family:    fmt.Sprintf("Family %d", ref%4),
+			Reference: fmt.Sprintf("R%d", ref), Metal: metal, Dial: []string{"black", "silver"}[r.IntN(2)],
+			Year:         1960 + r.IntN(20),
 			Completeness: []string{"watch", "papers", "full"}[r.IntN(3)], Venue: "dealer", Basis: "sold",
 		}
 		if r.IntN(3) == 0 {
@@ -69,7 +71,8 @@ func grade(v float64) *float64 { return &v }
 
 var (
 	today   = time.Date(2024, 1, 15, 0, 0, 0, 0, time.UTC)
-	subject = market.Subject{Maker: "Maker 0", Family: "Family 2", Reference: "R2", Metal: "steel", Dial: "black", Year: 1968, Condition: grade(8), Completeness: "papers"}
+	subject = market.Subject{Maker: "Maker 0", Family: "Family 2", Reference: "R2", Metal: "steel", Dial: "black",
+		Year: 1968, Condition: grade(8), Completeness: "papers"}
 )
 
 func value(t testing.TB, m *market.Model, s market.Subject) *market.Valuation {

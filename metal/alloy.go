@@ -111,7 +111,8 @@ func CompareMark(density, u float64, element string, permille int) (Claim, error
 		}
 	}
 	if math.IsInf(nearest, 1) && !listed(element, permille) {
-		return Claim{}, bad("mark", fmt.Sprintf("%s %d", element, permille), "an element and fineness of the list of alloys")
+		return Claim{}, bad("mark", fmt.Sprintf("%s %d", element, permille),
+			"an element and fineness of the list of alloys")
 	}
 	c := Claim{Agrees: nearest <= agreesWithin, Contradicts: nearest > contradictsBeyond, Alloys: Agrees(density, u)}
 	c.Says = c.sentence(density, u, fmt.Sprintf("%s %d", element, permille))

@@ -12,8 +12,10 @@ import (
 func TestAlloysHoldPublishedValues(t *testing.T) {
 	// A jeweller's supplier's table of specific gravity; 9 karat white from a jeweller's
 	// page.
-	for id, rho := range map[string]float64{"gold9_white": 10.7, "gold10_yellow": 11.57, "gold10_white": 11.07, "gold10_rose": 11.59, "gold14_yellow": 13.07, "gold14_white": 12.61,
-		"gold14_rose": 13.26, "gold18_yellow": 15.58, "gold18_white": 14.64, "gold18_rose": 15.18, "silver925": 10.40, "platinum950": 20.1} {
+	for id, rho := range map[string]float64{"gold9_white": 10.7, "gold10_yellow": 11.57, "gold10_white": 11.07,
+		"gold10_rose": 11.59, "gold14_yellow": 13.07, "gold14_white": 12.61,
+		"gold14_rose": 13.26, "gold18_yellow": 15.58, "gold18_white": 14.64, "gold18_rose": 15.18, "silver925": 10.40,
+		"platinum950": 20.1} {
 		a := alloy(t, id)
 		if rho < a.Low || rho > a.High {
 			t.Errorf("%s: %g outside %g–%g", id, rho, a.Low, a.High)
@@ -21,7 +23,8 @@ func TestAlloysHoldPublishedValues(t *testing.T) {
 	}
 	// Ideal mixing, 1/Σ(w/ρ), with densities of the elements from memory.
 	const au, ag, cu = 19.32, 10.49, 8.96
-	for id, mix := range map[string][3]float64{"gold18_yellow": {0.75, 0.125, 0.125}, "gold18_rose": {0.75, 0.045, 0.205}, "silver925": {0, 0.925, 0.075}, "silver800": {0, 0.8, 0.2},
+	for id, mix := range map[string][3]float64{"gold18_yellow": {0.75, 0.125, 0.125},
+		"gold18_rose": {0.75, 0.045, 0.205}, "silver925": {0, 0.925, 0.075}, "silver800": {0, 0.8, 0.2},
 		"gold22_yellow": {0.9167, 0.0417, 0.0416}} {
 		a := alloy(t, id)
 		rho := 1 / (mix[0]/au + mix[1]/ag + mix[2]/cu)

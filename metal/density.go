@@ -68,5 +68,6 @@ func Density(airG, uAir, waterG, uWater, waterTempC float64) (DensityResult, err
 	d := airG - waterG
 	rho := airG*(water-AirDensity)/d + AirDensity
 	u := math.Hypot(water/(d*d)*math.Hypot(waterG*uAir, airG*uWater), airG*uWaterDensity/d)
-	return DensityResult{GPerCM3: rho, U: u, Interval90: estimate.Interval{rho - z90*u, rho + z90*u}, VolumeCM3: d / (water - AirDensity)}, nil
+	return DensityResult{GPerCM3: rho, U: u, Interval90: estimate.Interval{rho - z90*u, rho + z90*u},
+		VolumeCM3: d / (water - AirDensity)}, nil
 }

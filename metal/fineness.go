@@ -45,9 +45,11 @@ const (
 // Standards lists the standards of fineness by element, lowest first.
 func Standards() []Standard {
 	return []Standard{
-		{Gold, 333, 8, memory}, {Gold, 375, 9, legal}, {Gold, 417, 10, memory}, {Gold, 585, 14, legal}, {Gold, 750, 18, legal}, {Gold, 875, 21, memory},
+		{Gold, 333, 8, memory}, {Gold, 375, 9, legal}, {Gold, 417, 10, memory}, {Gold, 585, 14, legal},
+		{Gold, 750, 18, legal}, {Gold, 875, 21, memory},
 		{Gold, 916, 22, legal}, {Gold, 990, 0, legal}, {Gold, 999, 24, legal},
-		{Silver, 800, 0, legal}, {Silver, 830, 0, memory}, {Silver, 835, 0, memory}, {Silver, 900, 0, memory}, {Silver, 925, 0, legal}, {Silver, 935, 0, memory},
+		{Silver, 800, 0, legal}, {Silver, 830, 0, memory}, {Silver, 835, 0, memory}, {Silver, 900, 0, memory},
+		{Silver, 925, 0, legal}, {Silver, 935, 0, memory},
 		{Silver, 958, 0, legal}, {Silver, 999, 0, legal},
 		{Platinum, 850, 0, legal}, {Platinum, 900, 0, legal}, {Platinum, 950, 0, legal}, {Platinum, 999, 0, legal},
 		{Palladium, 500, 0, legal}, {Palladium, 950, 0, legal}, {Palladium, 999, 0, legal},

@@ -46,7 +46,8 @@ func TestKaratErrors(t *testing.T) {
 // The legal standards listed on the hallmarking convention's page for the United
 // Kingdom.
 func TestLegalStandards(t *testing.T) {
-	for element, list := range map[string][]int{Gold: {375, 585, 750, 916, 990, 999}, Silver: {800, 925, 958, 999}, Platinum: {850, 900, 950, 999}, Palladium: {500, 950, 999}} {
+	for element, list := range map[string][]int{Gold: {375, 585, 750, 916, 990, 999}, Silver: {800, 925, 958, 999},
+		Platinum: {850, 900, 950, 999}, Palladium: {500, 950, 999}} {
 		for _, n := range list {
 			if !IsStandard(element, n) {
 				t.Errorf("%s %d is missing", element, n)

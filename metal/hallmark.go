@@ -48,16 +48,20 @@ var (
 
 var elementWords = map[string]string{
 	"AU": Gold, "AG": Silver, "PT": Platinum, "PLAT": Platinum, "PD": Palladium,
-	"GOLD": Gold, "OR": Gold, "ORO": Gold, "SILVER": Silver, "ARGENT": Silver, "SILBER": Silver, "PLATINUM": Platinum, "PLATINE": Platinum, "PLATIN": Platinum,
+	"GOLD": Gold, "OR": Gold, "ORO": Gold, "SILVER": Silver, "ARGENT": Silver, "SILBER": Silver, "PLATINUM": Platinum,
+	"PLATINE": Platinum, "PLATIN": Platinum,
 	"PALLADIUM": Palladium,
 }
 
 var platedWords = map[string]bool{
-	"GF": true, "GP": true, "GEP": true, "HGE": true, "RGP": true, "PLATED": true, "PLATE": true, "FILLED": true, "ROLLED": true, "PLAQUE": true, "PLAQUÉ": true,
-	"GILT": true, "DORÉ": true, "DORE": true, "VERMEIL": true, "DOUBLÉ": true, "ELECTROPLATED": true, "CAPPED": true, "BONDED": true, "MICRON": true, "MICRONS": true, "MIC": true,
+	"GF": true, "GP": true, "GEP": true, "HGE": true, "RGP": true, "PLATED": true, "PLATE": true, "FILLED": true,
+	"ROLLED": true, "PLAQUE": true, "PLAQUÉ": true,
+	"GILT": true, "DORÉ": true, "DORE": true, "VERMEIL": true, "DOUBLÉ": true, "ELECTROPLATED": true, "CAPPED": true,
+	"BONDED": true, "MICRON": true, "MICRONS": true, "MIC": true,
 }
 
-var steelWords = map[string]bool{"STEEL": true, "STAINLESS": true, "ACIER": true, "INOX": true, "INOXYDABLE": true, "EDELSTAHL": true, "ACCIAIO": true}
+var steelWords = map[string]bool{"STEEL": true, "STAINLESS": true, "ACIER": true, "INOX": true, "INOXYDABLE": true,
+	"EDELSTAHL": true, "ACCIAIO": true}
 
 // ReadHallmark reads the text of a mark: finenesses (750, 0.750, Au750), karats
 // (18k, 18 ct, K18), elements, words for plating and steel. What it does not know

@@ -43,7 +43,8 @@ func TestReadHallmark(t *testing.T) {
 		{"12 k", 500, 12, []string{Gold}},
 	} {
 		m, err := ReadHallmark(c.text)
-		if err != nil || m.Permille != c.permille || m.Karat != c.karat || !slices.Equal(m.Elements, c.elements) || m.Plated || m.Steel || m.Conflict || len(m.Unread) > 0 {
+		if err != nil || m.Permille != c.permille || m.Karat != c.karat || !slices.Equal(m.Elements, c.elements) ||
+			m.Plated || m.Steel || m.Conflict || len(m.Unread) > 0 {
 			t.Errorf("%q: %+v, %v", c.text, m, err)
 		}
 		if !slices.Contains(m.Says, "a mark is not an assay") {

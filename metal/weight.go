@@ -85,7 +85,8 @@ func FineWeight(parts []Part) (Fine, error) {
 			p.Element = Gold
 		}
 		if out.Element != "" && out.Element != p.Element {
-			return Fine{}, bad(fmt.Sprintf("parts[%d] %q.element", i, p.Name), p.Element, "the same element for all parts, here "+out.Element)
+			return Fine{}, bad(fmt.Sprintf("parts[%d] %q.element", i, p.Name), p.Element,
+				"the same element for all parts, here "+out.Element)
 		}
 		out.Element = p.Element
 		out.add(p)
@@ -100,7 +101,8 @@ func (f *Fine) add(p Part) {
 	if share == 0 {
 		share = 1
 	}
-	fine := FinePart{Name: p.Name, GrossG: p.G, Permille: p.Permille, FineG: p.G * share * p.Permille / 1000, From: "weighed", Fineness: "marked"}
+	fine := FinePart{Name: p.Name, GrossG: p.G, Permille: p.Permille, FineG: p.G * share * p.Permille / 1000,
+		From: "weighed", Fineness: "marked"}
 	fine.UG = share / 1000 * math.Hypot(p.UG*p.Permille, p.G*p.UPermille)
 	if p.Nominal {
 		fine.From = "nominal weight"

@@ -33,8 +33,10 @@ func TestFineWeight(t *testing.T) {
 	near(t, "fine", f.G, 15+28.12+3.75, 1e-9)
 	near(t, "gross", f.GrossG, 65, 1e-9)
 	// By hand: 0.3·0.75; 0.95·√((0.4·0.74)²+(40·0.005)²); 0.5·0.75.
-	near(t, "uncertainty", f.UG, math.Sqrt(math.Pow(0.225, 2)+math.Pow(0.95, 2)*(math.Pow(0.296, 2)+0.04)+math.Pow(0.375, 2)), 1e-9)
-	if len(f.Parts) != 3 || f.Parts[1].Fineness != "tested" || f.Parts[2].From != "nominal weight" || f.Element != Gold {
+	near(t, "uncertainty", f.UG, math.Sqrt(math.Pow(0.225, 2)+math.Pow(0.95,
+		2)*(math.Pow(0.296, 2)+0.04)+math.Pow(0.375, 2)), 1e-9)
+	if len(f.Parts) != 3 || f.Parts[1].Fineness != "tested" || f.Parts[2].From != "nominal weight" ||
+		f.Element != Gold {
 		t.Errorf("parts %+v", f.Parts)
 	}
 	if len(f.Says) != 2 {
@@ -58,7 +60,8 @@ func TestFineWeightErrors(t *testing.T) {
 			t.Errorf("%s: %v", field, err)
 		}
 	}
-	_, err := FineWeight([]Part{{Name: "case", G: 1, Permille: 950, Element: Platinum}, {Name: "bezel", G: 1, Permille: 750}})
+	_, err := FineWeight([]Part{{Name: "case", G: 1, Permille: 950, Element: Platinum},
+		{Name: "bezel", G: 1, Permille: 750}})
 	if !errors.Is(err, ErrInput) || !strings.Contains(err.Error(), `parts[1] "bezel".element`) {
 		t.Errorf("two elements: %v", err)
 	}
@@ -70,7 +73,8 @@ func TestFineWeightErrors(t *testing.T) {
 func TestFineWeightNeverAboveGross(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		parts := rapid.SliceOf(rapid.Custom(func(t *rapid.T) Part {
-			return Part{G: rapid.Float64Range(0.01, 200).Draw(t, "g"), UG: rapid.Float64Range(0, 1).Draw(t, "u"), Permille: rapid.Float64Range(0, 1000).Draw(t, "permille"),
+			return Part{G: rapid.Float64Range(0.01, 200).Draw(t, "g"), UG: rapid.Float64Range(0, 1).Draw(t, "u"),
+				Permille:  rapid.Float64Range(0, 1000).Draw(t, "permille"),
 				FineShare: rapid.Float64Range(0, 1).Draw(t, "share")}
 		})).Draw(t, "parts")
 		f, err := FineWeight(parts)

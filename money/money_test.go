@@ -46,7 +46,8 @@ func TestMinorUnitsOfISO4217(t *testing.T) {
 
 func TestParse(t *testing.T) {
 	for _, tt := range []struct{ amount, currency, want string }{
-		{"1234.5", "EUR", "1234.50 EUR"}, {"1234", "JPY", "1234 JPY"}, {"1.5", "kwd", "1.500 KWD"}, {" 7 ", " usd ", "7.00 USD"},
+		{"1234.5", "EUR", "1234.50 EUR"}, {"1234", "JPY", "1234 JPY"}, {"1.5", "kwd", "1.500 KWD"},
+		{" 7 ", " usd ", "7.00 USD"},
 		{"-3", "CHF", "-3.00 CHF"}, {"0", "EUR", "0.00 EUR"}, {"0.125", "EUR", "0.125 EUR"},
 	} {
 		m, err := Parse(tt.amount, tt.currency)
@@ -55,10 +56,13 @@ func TestParse(t *testing.T) {
 		}
 	}
 	for _, tt := range []struct{ amount, currency, want string }{
-		{"1,234.50", "EUR", "plain decimal"}, {"1.234,50", "EUR", "plain decimal"}, {"1 234", "EUR", "plain decimal"}, {"€5", "EUR", "plain decimal"},
-		{"", "EUR", "plain decimal"}, {"NaN", "EUR", "plain decimal"}, {"Inf", "EUR", "plain decimal"}, {"1e3", "EUR", "plain decimal"},
+		{"1,234.50", "EUR", "plain decimal"}, {"1.234,50", "EUR", "plain decimal"}, {"1 234", "EUR", "plain decimal"},
+		{"€5", "EUR", "plain decimal"},
+		{"", "EUR", "plain decimal"}, {"NaN", "EUR", "plain decimal"}, {"Inf", "EUR", "plain decimal"},
+		{"1e3", "EUR", "plain decimal"},
 		{"99999999999999999999", "EUR", "amount"}, {".5", "EUR", "plain decimal"}, {"5.", "EUR", "plain decimal"},
-		{"0.12345678901234567890123", "EUR", "19 figures"}, {"5", "", "three letters"}, {"5", "EURO", "three letters"}, {"5", "XYZ", "not an ISO 4217 code"},
+		{"0.12345678901234567890123", "EUR", "19 figures"}, {"5", "", "three letters"}, {"5", "EURO", "three letters"},
+		{"5", "XYZ", "not an ISO 4217 code"},
 	} {
 		if m, err := Parse(tt.amount, tt.currency); err == nil || !strings.Contains(err.Error(), tt.want) {
 			t.Errorf("%q %q: %s, error %v, want %q", tt.amount, tt.currency, m, err, tt.want)
@@ -100,7 +104,8 @@ func TestRound(t *testing.T) {
 		x    float64
 		c    Currency
 		want string
-	}{{1234.5678, "EUR", "1234.57 EUR"}, {1234.5678, "JPY", "1235 JPY"}, {1.23456, "KWD", "1.235 KWD"}, {-2.345, "EUR", "-2.34 EUR"}} {
+	}{{1234.5678, "EUR", "1234.57 EUR"}, {1234.5678, "JPY", "1235 JPY"}, {1.23456, "KWD", "1.235 KWD"},
+		{-2.345, "EUR", "-2.34 EUR"}} {
 		// −2.345: half to even, as decimal.Round does.
 		if m, err := Round(tt.x, tt.c); err != nil || m.String() != tt.want {
 			t.Errorf("%g %s: %s %v, want %s", tt.x, tt.c, m, err, tt.want)
@@ -117,7 +122,8 @@ func TestRound(t *testing.T) {
 }
 
 func TestMoneyJSONRefuses(t *testing.T) {
-	for _, bad := range []string{`{}`, `5`, `"5 EUR"`, `{"amount":5,"currency":"EUR"}`, `{"amount":"5"}`, `{"amount":"5,00","currency":"EUR"}`, `[]`} {
+	for _, bad := range []string{`{}`, `5`, `"5 EUR"`, `{"amount":5,"currency":"EUR"}`, `{"amount":"5"}`,
+		`{"amount":"5,00","currency":"EUR"}`, `[]`} {
 		m := MustParse("1", "EUR")
 		if err := json.Unmarshal([]byte(bad), &m); err == nil {
 			t.Errorf("%s was read as %s", bad, m)
@@ -148,7 +154,8 @@ func TestMoneyLaws(t *testing.T) {
 			t.Fatal(err)
 		}
 		var again Money
-		if err := json.Unmarshal(out, &again); err != nil || again.Decimal().Cmp(a.Decimal()) != 0 || again.Currency() != a.Currency() {
+		if err := json.Unmarshal(out, &again); err != nil || again.Decimal().Cmp(a.Decimal()) != 0 ||
+			again.Currency() != a.Currency() {
 			t.Fatalf("%s read back as %s %v", out, again, err)
 		}
 		text, err := Parse(a.Amount(), string(a.Currency()))

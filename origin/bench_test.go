@@ -17,12 +17,13 @@ func many(t testing.TB, n int) Subject {
 	s.Stamps[1].Slot = "slot 1"
 	s.Stated, s.Slots = nil, nil
 	for k := range n {
-		s.Slots = append(s.Slots, Slot{Name: fmt.Sprintf("slot %d", k+1), Replaced: 0.1, Seen: "b", Confidence: 0.98, Variants: []Variant{
-			{ID: "a", Windows: []Window{{Last: m(1960+k%3, 12), SoftMonths: 4}}},
-			{ID: "b", Windows: []Window{{First: m(1961+k%3, 1), Last: m(1968+k%4, 6), SoftMonths: 4}}},
-			{ID: "c", Windows: []Window{{First: m(1968+k%4, 7), SoftMonths: 4}}},
-			{ID: "s", Service: true, ServiceFirst: m(1970, 1)},
-		}})
+		s.Slots = append(s.Slots, Slot{Name: fmt.Sprintf("slot %d", k+1), Replaced: 0.1, Seen: "b", Confidence: 0.98,
+			Variants: []Variant{
+				{ID: "a", Windows: []Window{{Last: m(1960+k%3, 12), SoftMonths: 4}}},
+				{ID: "b", Windows: []Window{{First: m(1961+k%3, 1), Last: m(1968+k%4, 6), SoftMonths: 4}}},
+				{ID: "c", Windows: []Window{{First: m(1968+k%4, 7), SoftMonths: 4}}},
+				{ID: "s", Service: true, ServiceFirst: m(1970, 1)},
+			}})
 	}
 	return s
 }

@@ -135,7 +135,8 @@ func (s Slot) check() error {
 
 func (v Variant) check() error {
 	if v.Service && len(v.Windows) > 0 {
-		return fmt.Errorf("windows: found %d on a service part, want none; give service_first and service_last", len(v.Windows))
+		return fmt.Errorf("windows: found %d on a service part, want none; give service_first and service_last",
+			len(v.Windows))
 	}
 	if err := period("service", v.ServiceFirst, v.ServiceLast, true); err != nil {
 		return err

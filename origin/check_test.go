@@ -33,9 +33,11 @@ func TestBadInputIsNamed(t *testing.T) {
 		{"slots[0] : name: empty", func(s *Subject) { s.Slots[0].Name = "" }},
 		{"replaced: -0.2, want 0 to 1", func(s *Subject) { s.Slots[0].Replaced = -0.2 }},
 		{"seen: no variant \"mat\"", func(s *Subject) { s.Slots[0].Seen = "mat" }},
-		{"variants[1].id: \"gilt\" is empty, reserved or comes twice", func(s *Subject) { s.Slots[0].Variants[1].ID = "gilt" }},
+		{"variants[1].id: \"gilt\" is empty, reserved or comes twice",
+			func(s *Subject) { s.Slots[0].Variants[1].ID = "gilt" }},
 		{"windows[0].share: -1", func(s *Subject) { s.Slots[0].Variants[0].Windows[0].Share = -1 }},
-		{"windows[0]: first month 1980-01 comes after", func(s *Subject) { s.Slots[0].Variants[0].Windows[0].First = m(1980, 1) }},
+		{"windows[0]: first month 1980-01 comes after",
+			func(s *Subject) { s.Slots[0].Variants[0].Windows[0].First = m(1980, 1) }},
 		{"windows: found 1 on a service part", func(s *Subject) { s.Slots[0].Variants[0].Service = true }},
 		{"more than 20 stamps on dial", func(s *Subject) {
 			for range 21 {

@@ -41,10 +41,12 @@ func NewCurve(anchors []Anchor) (*Curve, error) {
 			return nil, fmt.Errorf("origin: curve: anchors[%d].number: %d, want 1 or more", i, a.Number)
 		}
 		if i > 0 && a.Number <= anchors[i-1].Number {
-			return nil, fmt.Errorf("origin: curve: anchors[%d].number: %d does not rise above %d before it", i, a.Number, anchors[i-1].Number)
+			return nil, fmt.Errorf("origin: curve: anchors[%d].number: %d does not rise above %d before it", i,
+				a.Number, anchors[i-1].Number)
 		}
 		if i > 0 && a.Month < anchors[i-1].Month {
-			return nil, fmt.Errorf("origin: curve: anchors[%d].month: %v comes before %v of a lower number", i, a.Month, anchors[i-1].Month)
+			return nil, fmt.Errorf("origin: curve: anchors[%d].month: %v comes before %v of a lower number", i, a.Month,
+				anchors[i-1].Month)
 		}
 		x[i], y[i] = float64(a.Number), float64(a.Month)
 	}

@@ -20,12 +20,14 @@ func wantError(t *testing.T, err error, part string) {
 func subject(t testing.TB) Subject {
 	m := edtf.MonthOf
 	return Subject{
-		Span:    Span{First: m(1960, 1), Last: m(1969, 12), SoftMonths: 3},
-		Serials: []Serial{{ID: "number", Number: 1_900_000, Curve: testCurve(t), ScatterMonths: 4, OutlierShare: 0.02, Confidence: 0.95}},
+		Span: Span{First: m(1960, 1), Last: m(1969, 12), SoftMonths: 3},
+		Serials: []Serial{{ID: "number", Number: 1_900_000, Curve: testCurve(t), ScatterMonths: 4, OutlierShare: 0.02,
+			Confidence: 0.95}},
 		Stamps: []Stamp{
 			{ID: "case back", First: m(1965, 1), Last: m(1965, 3), LagMonths: 5, OutlierShare: 0.05},
 			{ID: "clasp", First: m(1967, 1), Last: m(1967, 12), LagMonths: 4, OutlierShare: 0.05, Slot: "bracelet"},
-			{ID: "link", First: m(1966, 7), Last: m(1966, 9), LagMonths: 8, OutlierShare: 0.10, Slot: "bracelet", Confidence: 0.8},
+			{ID: "link", First: m(1966, 7), Last: m(1966, 9), LagMonths: 8, OutlierShare: 0.10, Slot: "bracelet",
+				Confidence: 0.8},
 			{ID: "movement", First: m(1964, 1), Last: m(1964, 12), LagMonths: 9, OutlierShare: 0.02, Slot: "movement"},
 		},
 		Papers: []Papers{{ID: "papers", First: m(1967, 5), Last: m(1967, 5), LagMonths: 10, OutlierShare: 0.1}},
@@ -281,7 +283,8 @@ func TestGainOfNumberLeavesItsScatter(t *testing.T) {
 		t.Fatal(err)
 	}
 	s := Subject{Span: Span{First: edtf.MonthOf(1930, 1), Last: edtf.MonthOf(1979, 12)}}
-	got, err := ExpectedGain(s, Candidate{Kind: KindSerial, Serial: Serial{Curve: curve, ScatterMonths: 5, DegreesOfFreedom: 1e5}})
+	got, err := ExpectedGain(s, Candidate{Kind: KindSerial,
+		Serial: Serial{Curve: curve, ScatterMonths: 5, DegreesOfFreedom: 1e5}})
 	if err != nil {
 		t.Fatal(err)
 	}

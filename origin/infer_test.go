@@ -58,7 +58,8 @@ func TestStatedYearGivesThatYear(t *testing.T) {
 // f(a) = 0.995/(2+0.0002), g(service) = 0.6·0.9, g(a) = 0.4·0.9/2.
 func TestOriginalByHand(t *testing.T) {
 	m := edtf.MonthOf(1960, 1)
-	slot := Slot{Name: "dial", ID: "d", Replaced: 0.2, Variants: []Variant{{ID: "a"}, {ID: "b"}, {ID: "s", Service: true}}}
+	slot := Slot{Name: "dial", ID: "d", Replaced: 0.2,
+		Variants: []Variant{{ID: "a"}, {ID: "b"}, {ID: "s", Service: true}}}
 	for seen, want := range map[string]float64{
 		"a":     0.8 * 0.995 / 2.0002 / (0.8*0.995/2.0002 + 0.2*0.18),
 		"s":     0.8 * 0.995 * 0.0002 / 2.0002 / (0.8*0.995*0.0002/2.0002 + 0.2*0.54),
@@ -100,7 +101,8 @@ func TestStampOnReplacedPartDoesNotDateTheWatch(t *testing.T) {
 	s.Stamps, s.Papers = nil, nil
 	s.Slots = []Slot{{Name: "clasp", Replaced: 0.3}}
 	before := mustInfer(t, s)
-	s.Stamps = []Stamp{{ID: "clasp", First: m(1975, 1), Last: m(1975, 12), LagMonths: 4, OutlierShare: 0.02, Slot: "clasp"}}
+	s.Stamps = []Stamp{{ID: "clasp", First: m(1975, 1), Last: m(1975, 12), LagMonths: 4, OutlierShare: 0.02,
+		Slot: "clasp"}}
 	after := mustInfer(t, s)
 	if d := after.Median() - before.Median(); d < -1 || d > 1 {
 		t.Errorf("median moves from %v to %v", before.Median(), after.Median())
@@ -112,7 +114,8 @@ func TestStampOnReplacedPartDoesNotDateTheWatch(t *testing.T) {
 	s.Stamps[0].First, s.Stamps[0].Last = m(1966, 1), m(1966, 3)
 	right := mustInfer(t, s)
 	if right.Entropy() >= before.Entropy() || right.Slots[0].POriginal < 0.8 {
-		t.Errorf("stamp of the right quarter: entropy %v from %v, chance %v", right.Entropy(), before.Entropy(), right.Slots[0].POriginal)
+		t.Errorf("stamp of the right quarter: entropy %v from %v, chance %v", right.Entropy(), before.Entropy(),
+			right.Slots[0].POriginal)
 	}
 }
 
@@ -125,11 +128,13 @@ func TestContradictionIsNamedAndGivesNoNaN(t *testing.T) {
 	}
 	for k := range 15 {
 		a := m(1952+k, 1)
-		s.Slots = append(s.Slots, Slot{Name: string(rune('a' + k)), ID: "s", Replaced: 0.01, Seen: "v", Variants: []Variant{
-			{ID: "v", Windows: []Window{{First: a, Last: a + 6}}}, {ID: "w"}}})
+		s.Slots = append(s.Slots, Slot{Name: string(rune('a' + k)), ID: "s", Replaced: 0.01, Seen: "v",
+			Variants: []Variant{
+				{ID: "v", Windows: []Window{{First: a, Last: a + 6}}}, {ID: "w"}}})
 	}
 	s.Papers = []Papers{{ID: "p", First: m(1940, 1), Last: m(1940, 1)}}
-	s.Serials = []Serial{{ID: "n", Number: 1, Curve: testCurve(t)}, {ID: "n", Number: math.MaxInt64, Curve: testCurve(t)}}
+	s.Serials = []Serial{{ID: "n", Number: 1, Curve: testCurve(t)},
+		{ID: "n", Number: math.MaxInt64, Curve: testCurve(t)}}
 	r := mustInfer(t, s)
 	near(t, "sum", total(r.P), 1, 1e-9)
 	for _, it := range r.Items {

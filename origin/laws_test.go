@@ -26,17 +26,22 @@ func drawSubject(t *rapid.T, curve *Curve) Subject {
 	s.Span.Last = s.Span.First + edtf.Month(rapid.IntRange(0, 240).Draw(t, "run"))
 	s.Span.SoftMonths = rapid.SampledFrom([]float64{0, 0.1, 3, 12}).Draw(t, "soft")
 	for range rapid.IntRange(0, 2).Draw(t, "serials") {
-		s.Serials = append(s.Serials, Serial{ID: "n", Number: rapid.Int64Range(1, 5_000_000).Draw(t, "number"), Curve: curve,
-			ScatterMonths: rapid.Float64Range(0, 12).Draw(t, "scatter"), OutlierShare: share("outlier"), Confidence: share("confidence")})
+		s.Serials = append(s.Serials, Serial{ID: "n", Number: rapid.Int64Range(1, 5_000_000).Draw(t, "number"),
+			Curve:         curve,
+			ScatterMonths: rapid.Float64Range(0, 12).Draw(t, "scatter"), OutlierShare: share("outlier"),
+			Confidence: share("confidence")})
 	}
 	for range rapid.IntRange(0, 3).Draw(t, "stamps") {
 		a, b := period()
-		s.Stamps = append(s.Stamps, Stamp{ID: "s", First: a, Last: b, LagMonths: rapid.Float64Range(0, 20).Draw(t, "lag"),
-			OutlierShare: rapid.SampledFrom([]float64{0, 0.05, 1}).Draw(t, "outlier"), Slot: rapid.SampledFrom([]string{"", "dial", "clasp"}).Draw(t, "slot")})
+		s.Stamps = append(s.Stamps, Stamp{ID: "s", First: a, Last: b,
+			LagMonths:    rapid.Float64Range(0, 20).Draw(t, "lag"),
+			OutlierShare: rapid.SampledFrom([]float64{0, 0.05, 1}).Draw(t, "outlier"),
+			Slot:         rapid.SampledFrom([]string{"", "dial", "clasp"}).Draw(t, "slot")})
 	}
 	for range rapid.IntRange(0, 2).Draw(t, "papers") {
 		a, b := period()
-		s.Papers = append(s.Papers, Papers{ID: "p", First: a, Last: b, LagMonths: rapid.Float64Range(0, 20).Draw(t, "lag")})
+		s.Papers = append(s.Papers, Papers{ID: "p", First: a, Last: b,
+			LagMonths: rapid.Float64Range(0, 20).Draw(t, "lag")})
 	}
 	for range rapid.IntRange(0, 2).Draw(t, "stated") {
 		a, b := period()
@@ -57,7 +62,8 @@ func drawSlot(t *rapid.T, name string, month func(string) edtf.Month) Slot {
 		if !v.Service {
 			a := month("from")
 			v.Windows = []Window{{First: a, Last: a + edtf.Month(rapid.IntRange(0, 200).Draw(t, "for")),
-				SoftMonths: rapid.SampledFrom([]float64{0, 2, 9}).Draw(t, "soft"), Share: rapid.SampledFrom([]float64{0, 0.1, 2}).Draw(t, "share")}}
+				SoftMonths: rapid.SampledFrom([]float64{0, 2, 9}).Draw(t, "soft"),
+				Share:      rapid.SampledFrom([]float64{0, 0.1, 2}).Draw(t, "share")}}
 		}
 		x.Variants = append(x.Variants, v)
 		seen = append(seen, id)
@@ -143,7 +149,8 @@ func TestOrderOfItemsChangesNothing(t *testing.T) {
 		}
 		slices.Reverse(b.Slots)
 		for k := range a.Slots {
-			if math.Abs(a.Slots[k].POriginal-b.Slots[k].POriginal) > 1e-9 || math.Abs(a.Slots[k].Surprise-b.Slots[k].Surprise) > 1e-6 {
+			if math.Abs(a.Slots[k].POriginal-b.Slots[k].POriginal) > 1e-9 ||
+				math.Abs(a.Slots[k].Surprise-b.Slots[k].Surprise) > 1e-6 {
 				t.Fatalf("%+v and %+v", a.Slots[k], b.Slots[k])
 			}
 		}
@@ -157,10 +164,12 @@ func TestWhatSaysNothingChangesNothing(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		s := drawSubject(t, curve)
 		a := infer(t, s)
-		s.Serials = append(s.Serials, Serial{ID: "none", Number: 1_234_567, Curve: curve, ScatterMonths: 3, OutlierShare: 1})
+		s.Serials = append(s.Serials, Serial{ID: "none", Number: 1_234_567, Curve: curve, ScatterMonths: 3,
+			OutlierShare: 1})
 		s.Slots = append(s.Slots,
 			Slot{Name: "crystal", Replaced: 0.4, Seen: "only", Variants: []Variant{{ID: "only"}}},
-			Slot{Name: "crown", Replaced: 0.4, Variants: []Variant{{ID: "late", Windows: []Window{{First: edtf.MonthOf(1960, 1)}}}}})
+			Slot{Name: "crown", Replaced: 0.4, Variants: []Variant{{ID: "late",
+				Windows: []Window{{First: edtf.MonthOf(1960, 1)}}}}})
 		b := infer(t, s)
 		for i := range a.P {
 			if math.Abs(a.P[i]-b.P[i]) > 1e-9 {

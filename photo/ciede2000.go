@@ -16,7 +16,8 @@ func CIEDE2000(p, q Lab) float64 {
 	dL, dC := q[0]-p[0], c2-c1
 	dH := 2 * math.Sqrt(c1*c2) * math.Sin(rad(dh)/2)
 	lm, cm := (p[0]+q[0])/2, (c1+c2)/2
-	t := 1 - 0.17*math.Cos(rad(hm-30)) + 0.24*math.Cos(rad(2*hm)) + 0.32*math.Cos(rad(3*hm+6)) - 0.20*math.Cos(rad(4*hm-63))
+	t := 1 - 0.17*math.Cos(rad(hm-30)) + 0.24*math.Cos(rad(2*hm)) +
+		0.32*math.Cos(rad(3*hm+6)) - 0.20*math.Cos(rad(4*hm-63))
 	sl := 1 + 0.015*(lm-50)*(lm-50)/math.Sqrt(20+(lm-50)*(lm-50))
 	sc := 1 + 0.045*cm
 	sh := 1 + 0.015*cm*t

@@ -13,7 +13,8 @@ type dialFrame struct {
 // newDialFrame places the dial by its picks; field is where they stand.
 func (l light) newDialFrame(p DialPicks, field string) (dialFrame, error) {
 	if p.Dial == nil {
-		return dialFrame{}, &PickError{Field: field + "dial", Found: "there is none", Want: "points of the edge of the dial"}
+		return dialFrame{}, &PickError{Field: field + "dial", Found: "there is none",
+			Want: "points of the edge of the dial"}
 	}
 	if err := checkThrough(field+"dial.through", p.Dial.Through); err != nil {
 		return dialFrame{}, err
@@ -28,7 +29,8 @@ func (l light) newDialFrame(p DialPicks, field string) (dialFrame, error) {
 	e := m.ellipse
 	radius := math.Sqrt(e.A * e.B)
 	if radius < 20 {
-		return dialFrame{}, pickError(field+"dial.through", "a dial of 40 px or more across", "it is %.0f px across", 2*radius)
+		return dialFrame{}, pickError(field+"dial.through", "a dial of 40 px or more across", "it is %.0f px across",
+			2*radius)
 	}
 	f := dialFrame{toPx: e.unitCircle(), radius: radius, upright: p.Twelve == nil}
 	up := Point{0, -1}
@@ -47,7 +49,8 @@ func (l light) newDialFrame(p DialPicks, field string) (dialFrame, error) {
 			}
 			six := back.Apply(*p.Six)
 			if six.dot(up) > 0 || six.length() < 0.3 {
-				return dialFrame{}, pickError(field+"six", "the mark at six, opposite twelve", "it does not lie opposite")
+				return dialFrame{}, pickError(field+"six", "the mark at six, opposite twelve",
+					"it does not lie opposite")
 			}
 			up = up.unit().sub(six.unit())
 		}

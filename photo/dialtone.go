@@ -64,7 +64,8 @@ func (l light) dialTone(f dialFrame, plots []PlotFigure, gain Linear, diameterMM
 		r := p.length()
 		return int(math.Mod(math.Atan2(p[0], -p[1])/(2*math.Pi)*12+12.5, 12)), r > 0.25 && r < 0.9
 	}, 12)
-	zones := n.medians(func(p Point) (int, bool) { r := p.length(); return int(r * 3.001), r > 0.12 && r < toneReach }, 3)
+	zones := n.medians(func(p Point) (int, bool) { r := p.length(); return int(r * 3.001), r > 0.12 && r < toneReach },
+		3)
 	t.Lab = medianLab(sectors)
 	ss := 0.0
 	for _, s := range sectors {
@@ -243,7 +244,8 @@ func (t DialTone) reasons() []string {
 		out = append(out, fmt.Sprintf("The edge of the dial differs from its middle by ΔE00 %.1f and is %s: faded, or the light falls off.", t.EdgeFade, way))
 	}
 	if n := len(t.Spots); n > 0 {
-		out = append(out, fmt.Sprintf("%s on the dial, together %.2f %% of its area.", countOf(n, "spot"), t.SpotPercent))
+		out = append(out, fmt.Sprintf("%s on the dial, together %.2f %% of its area.", countOf(n, "spot"),
+			t.SpotPercent))
 	}
 	return out
 }

@@ -28,12 +28,14 @@ func (l light) droop(r ruler, p DroopPick) (*DroopFigure, error) {
 		line, field = p.Plumb, "droop.plumb"
 	}
 	if line == nil {
-		return nil, &PickError{Field: "droop", Found: "there is no level or plumb line", Want: "two points of one of them"}
+		return nil, &PickError{Field: "droop", Found: "there is no level or plumb line",
+			Want: "two points of one of them"}
 	}
 	for _, c := range []struct {
 		field string
 		ps    []Point
-	}{{"droop.held", []Point{p.Held}}, {"droop.free_end", []Point{p.FreeEnd}}, {field, line[:]}, {"droop.along", p.Along}} {
+	}{{"droop.held", []Point{p.Held}}, {"droop.free_end", []Point{p.FreeEnd}}, {field, line[:]},
+		{"droop.along", p.Along}} {
 		if err := l.need(c.field, c.ps...); err != nil {
 			return nil, err
 		}
@@ -42,7 +44,8 @@ func (l light) droop(r ruler, p DroopPick) (*DroopFigure, error) {
 		return nil, pickError(field, "two points far apart", "they lie %.1f px apart", distance(line[0], line[1]))
 	}
 	if distance(p.Held, p.FreeEnd) < 20 {
-		return nil, pickError("droop.free_end", "a point away from where the bracelet is held", "it lies %.1f px from it", distance(p.Held, p.FreeEnd))
+		return nil, pickError("droop.free_end", "a point away from where the bracelet is held",
+			"it lies %.1f px from it", distance(p.Held, p.FreeEnd))
 	}
 	at := r.plane.Apply
 	across := at(line[1]).sub(at(line[0])).unit()
@@ -83,7 +86,8 @@ func (l light) gaps(r ruler, picked [][2]Point) ([]Gap, error) {
 			return nil, err
 		}
 		if distance(g[0], g[1]) < 1 {
-			return nil, pickError(field, "a point on either side of the gap", "they lie %.1f px apart", distance(g[0], g[1]))
+			return nil, pickError(field, "a point on either side of the gap", "they lie %.1f px apart",
+				distance(g[0], g[1]))
 		}
 		// in a narrow gap the search for one edge would meet the other
 		a, b, se := l.refineEnds(g[0], g[1], distance(g[0], g[1]) < 2*l.pickSE()+4)

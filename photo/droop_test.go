@@ -26,7 +26,8 @@ func TestLinkGaps(t *testing.T) {
 		}
 	}
 	level := [2]photo.Point{{50, 200}, {1150, 200}}
-	p := photo.Picks{Scale: &photo.ScalePick{Kind: "points", A: &photo.Point{100, 50}, B: &photo.Point{1100, 50}, MM: 1000 / pxPerMM},
+	p := photo.Picks{Scale: &photo.ScalePick{Kind: "points", A: &photo.Point{100, 50}, B: &photo.Point{1100, 50},
+		MM: 1000 / pxPerMM},
 		Droop: &photo.DroopPick{Held: level[0], FreeEnd: photo.Point{1150, 210}, Level: &level}}
 	for i, w := range widths {
 		x := 300 * float64(i+1)

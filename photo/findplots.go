@@ -119,7 +119,8 @@ func (n net) patches(ground Lab) []foundPlot {
 			if labDistance(c, ground) < 9 {
 				continue
 			}
-			step := max(labDistance(c, n.lab[k-1]), labDistance(c, n.lab[k+1]), labDistance(c, n.lab[k-n.cols]), labDistance(c, n.lab[k+n.cols]))
+			step := max(labDistance(c, n.lab[k-1]), labDistance(c, n.lab[k+1]), labDistance(c, n.lab[k-n.cols]),
+				labDistance(c, n.lab[k+n.cols]))
 			flat[k] = step < 7
 		}
 	}
@@ -186,7 +187,8 @@ func (n net) patch(k int, flat, seen []bool, depth []int) (foundPlot, bool) {
 			labs = append(labs, n.lab[m])
 		}
 	}
-	return foundPlot{hour: n.hour, at: n.point(ci/c, cj/c), radius: netStep * (float64(deepest) + 0.5), lab: medianLab(labs)}, true
+	return foundPlot{hour: n.hour, at: n.point(ci/c, cj/c), radius: netStep * (float64(deepest) + 0.5),
+		lab: medianLab(labs)}, true
 }
 
 func labDistance(p, q Lab) float64 {

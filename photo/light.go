@@ -90,7 +90,8 @@ func (l light) inside(p Point, margin float64) bool {
 func (l light) need(field string, ps ...Point) error {
 	for _, p := range ps {
 		if !l.inside(p, 0) {
-			return pickError(field, "a place in the picture", "(%g, %g) lies outside the picture of %d × %d px", p[0], p[1], l.w, l.h)
+			return pickError(field, "a place in the picture", "(%g, %g) lies outside the picture of %d × %d px", p[0],
+				p[1], l.w, l.h)
 		}
 	}
 	return nil

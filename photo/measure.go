@@ -115,7 +115,8 @@ func (l light) tiltFromCircles(p Picks) (*Ellipse, error) {
 }
 
 func (r ruler) figure() ScaleFigure {
-	f := ScaleFigure{Kind: r.kind, MMPerPx: r.mmPerPx, ResidualPx: r.residual, TiltDeg: r.tiltDeg, CameraMM: r.camera, CameraSEMM: r.cameraSE}
+	f := ScaleFigure{Kind: r.kind, MMPerPx: r.mmPerPx, ResidualPx: r.residual, TiltDeg: r.tiltDeg, CameraMM: r.camera,
+		CameraSEMM: r.cameraSE}
 	at := func(h Homography) float64 {
 		j := h.jacobian(r.middle)
 		return math.Sqrt(math.Abs(j[0]*j[3] - j[1]*j[2]))
@@ -173,7 +174,8 @@ func (l light) length(r ruler, p LengthPick, field string) (LengthFigure, error)
 		return LengthFigure{}, err
 	}
 	if distance(p.A, p.B) < 2 {
-		return LengthFigure{}, pickError(field+".b", "a point away from a", "it lies %.1f px from a", distance(p.A, p.B))
+		return LengthFigure{}, pickError(field+".b", "a point away from a", "it lies %.1f px from a",
+			distance(p.A, p.B))
 	}
 	if err := r.heightFits(field, p.HeightMM); err != nil {
 		return LengthFigure{}, err
@@ -224,7 +226,8 @@ func (l light) circle(r ruler, p CirclePick, field string) (CircleFigure, error)
 	local := mm / (2 * e.A)
 	se := math.Hypot(r.error(mm, Point{e.X, e.Y}, of), 2*local*math.Hypot(m.radiusError(r.tilted), edgeSE))
 	mm, se = r.raised(mm, se, p.HeightMM, p.HeightPlusMM)
-	return CircleFigure{Name: p.Name, DiameterMM: mm, SE: se, Interval90: around(mm, se), ResidualPx: m.residual, Share: m.share,
+	return CircleFigure{Name: p.Name, DiameterMM: mm, SE: se, Interval90: around(mm, se), ResidualPx: m.residual,
+		Share:  m.share,
 		Centre: Point{e.X, e.Y}, HalfAxes: [2]float64{e.A, e.B}, AngleDeg: e.Angle * 180 / math.Pi}, nil
 }
 
@@ -239,7 +242,8 @@ func (l light) pickedRim(p CirclePick, fit curve) (rim, error) {
 
 func (r ruler) heightFits(field string, h float64) error {
 	if math.Abs(h) > 0.4*r.camera {
-		return pickError(field+".height_mm", "a height in mm well below the distance of the lens", "found %g with the lens %.0f mm away", h, r.camera)
+		return pickError(field+".height_mm", "a height in mm well below the distance of the lens",
+			"found %g with the lens %.0f mm away", h, r.camera)
 	}
 	return nil
 }

@@ -41,9 +41,11 @@ func TestMidCaseOnSquare(t *testing.T) {
 	inside, n := 0, 0
 	for i, axis := range []float64{0, 50, 110, 250} {
 		w := draw.Watch{Kind: "time_only", MidCaseMM: 34.5 + float64(i), Seed: uint64(i)}
-		s := draw.Shot{WidthPx: 1600, HeightPx: 1200, TiltDeg: 15, TiltAxisDeg: axis, TargetMM: 60, NoiseSD: 1.5, BlurPx: 0.6}
+		s := draw.Shot{WidthPx: 1600, HeightPx: 1200, TiltDeg: 15, TiltAxisDeg: axis, TargetMM: 60, NoiseSD: 1.5,
+			BlurPx: 0.6}
 		img, tr := taken(draw.Front(w, s), 90), draw.TruthOf(w, s)
-		m, err := photo.Measure(img, photo.Picks{Scale: square(tr), Circles: []photo.CirclePick{{Name: "mid-case", Through: rimPicks(tr, rng, 1)}}})
+		m, err := photo.Measure(img, photo.Picks{Scale: square(tr),
+			Circles: []photo.CirclePick{{Name: "mid-case", Through: rimPicks(tr, rng, 1)}}})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -73,8 +75,10 @@ func TestRaisedPart(t *testing.T) {
 	img, tr := draw.Front(w, s), draw.TruthOf(w, s)
 	height := 0.45 * 11
 	rng := rand.New(rand.NewPCG(3, 4))
-	picks := photo.Picks{Scale: square(tr), Camera: &photo.CameraPick{DistanceMM: 300, DistancePct: 3}, Circles: []photo.CirclePick{
-		{Name: "as flat", Through: rimPicks(tr, rng, 0.5)}, {Name: "raised", Through: rimPicks(tr, rng, 0.5), HeightMM: height, HeightPlusMM: 0.4}}}
+	picks := photo.Picks{Scale: square(tr), Camera: &photo.CameraPick{DistanceMM: 300, DistancePct: 3},
+		Circles: []photo.CirclePick{
+			{Name: "as flat", Through: rimPicks(tr, rng, 0.5)},
+			{Name: "raised", Through: rimPicks(tr, rng, 0.5), HeightMM: height, HeightPlusMM: 0.4}}}
 	m, err := photo.Measure(img, picks)
 	if err != nil {
 		t.Fatal(err)
@@ -108,7 +112,8 @@ func TestOtherScales(t *testing.T) {
 		{photo.ScalePick{Kind: "points", A: &a, B: &b, MM: 60}, 1.2}, // the far side of the square: perspective
 		{photo.ScalePick{Kind: "circle", Through: rim, MM: 36}, 0.02},
 	} {
-		m, err := photo.Measure(img, photo.Picks{Scale: &c.scale, Circles: []photo.CirclePick{{Name: "mid-case", Through: rim}}})
+		m, err := photo.Measure(img, photo.Picks{Scale: &c.scale,
+			Circles: []photo.CirclePick{{Name: "mid-case", Through: rim}}})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -127,7 +132,8 @@ func TestDroop(t *testing.T) {
 	level := [2]photo.Point{a, b}
 	mm := math.Hypot(b[0]-a[0], b[1]-a[1]) * tr.MMPerPx
 	m, err := photo.Measure(img, photo.Picks{Scale: &photo.ScalePick{Kind: "points", A: &a, B: &b, MM: mm},
-		Droop: &photo.DroopPick{Held: photo.Point(tr.Held), FreeEnd: photo.Point(tr.FreeEnd), Level: &level, Links: 12}})
+		Droop: &photo.DroopPick{Held: photo.Point(tr.Held), FreeEnd: photo.Point(tr.FreeEnd), Level: &level,
+			Links: 12}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -141,7 +147,8 @@ func TestDroop(t *testing.T) {
 	if want := 24 / tr.LengthMM; want < d.Interval90[0]-d.SE || want > d.Interval90[1]+d.SE {
 		t.Errorf("ratio %.4f in %v, want %.4f", d.Ratio, d.Interval90, want)
 	}
-	if pct, se := photo.Elongation(84, 0.5, 12, 6.8, 0.02); math.Abs(pct-2.941) > 0.001 || !(se > 0.6 && se < 0.8) { // 84/81.6 − 1, by hand
+	// 84/81.6 − 1, by hand
+	if pct, se := photo.Elongation(84, 0.5, 12, 6.8, 0.02); math.Abs(pct-2.941) > 0.001 || !(se > 0.6 && se < 0.8) {
 		t.Errorf("elongation %.3f ± %.3f %%", pct, se)
 	}
 }
@@ -157,7 +164,8 @@ func grey(w, h int) image.Image {
 func TestRefusedPicks(t *testing.T) {
 	img := grey(400, 300)
 	good := func() photo.Picks {
-		return photo.Picks{Scale: &photo.ScalePick{Kind: "points", A: &photo.Point{10, 10}, B: &photo.Point{200, 10}, MM: 50}}
+		return photo.Picks{Scale: &photo.ScalePick{Kind: "points", A: &photo.Point{10, 10}, B: &photo.Point{200, 10},
+			MM: 50}}
 	}
 	ring := []photo.Point{{100, 50}, {150, 100}, {100, 150}, {50, 100}}
 	for _, c := range []struct {
@@ -172,10 +180,12 @@ func TestRefusedPicks(t *testing.T) {
 		{"outside", "scale.b", func(p *photo.Picks) { p.Scale.B = &photo.Point{1200, 10} }},
 		{"not finite", "scale.b", func(p *photo.Picks) { p.Scale.B = &photo.Point{math.Inf(1), 10} }},
 		{"square crossed", "scale.corners", func(p *photo.Picks) {
-			p.Scale = &photo.ScalePick{Kind: "square", MM: 50, Corners: []photo.Point{{10, 10}, {100, 100}, {100, 10}, {10, 100}}}
+			p.Scale = &photo.ScalePick{Kind: "square", MM: 50,
+				Corners: []photo.Point{{10, 10}, {100, 100}, {100, 10}, {10, 100}}}
 		}},
 		{"square on a line", "scale.corners", func(p *photo.Picks) {
-			p.Scale = &photo.ScalePick{Kind: "square", MM: 50, Corners: []photo.Point{{10, 10}, {100, 10}, {200, 10}, {10, 100}}}
+			p.Scale = &photo.ScalePick{Kind: "square", MM: 50,
+				Corners: []photo.Point{{10, 10}, {100, 10}, {200, 10}, {10, 100}}}
 		}},
 		{"three on a line", "circles[0].through", func(p *photo.Picks) {
 			p.Circles = []photo.CirclePick{{Name: "mid-case", Through: []photo.Point{{10, 10}, {50, 50}, {90, 90}}}}
@@ -193,7 +203,10 @@ func TestRefusedPicks(t *testing.T) {
 			p.Lengths = []photo.LengthPick{{Name: "lug width", A: photo.Point{50, 50}, B: photo.Point{50, 50}}}
 		}},
 		{"length without a name", "lengths[0].name", func(p *photo.Picks) { p.Lengths = []photo.LengthPick{{}} }},
-		{"droop without a level", "droop", func(p *photo.Picks) { p.Droop = &photo.DroopPick{Held: photo.Point{1, 1}, FreeEnd: photo.Point{90, 9}} }},
+		{"droop without a level", "droop", func(p *photo.Picks) {
+			p.Droop = &photo.DroopPick{Held: photo.Point{1, 1},
+				FreeEnd: photo.Point{90, 9}}
+		}},
 	} {
 		p := good()
 		c.change(&p)
@@ -211,7 +224,8 @@ func TestRefusedPicks(t *testing.T) {
 // A featureless picture gives figures that rest on the picks alone and says so.
 func TestNothingToBeSeen(t *testing.T) {
 	p := photo.Picks{Scale: &photo.ScalePick{Kind: "points", A: &photo.Point{10, 10}, B: &photo.Point{210, 10}, MM: 50},
-		Circles: []photo.CirclePick{{Name: "mid-case", Through: []photo.Point{{200, 50}, {300, 150}, {200, 250}, {100, 150}}}}}
+		Circles: []photo.CirclePick{{Name: "mid-case", Through: []photo.Point{{200, 50}, {300, 150}, {200, 250},
+			{100, 150}}}}}
 	m, err := photo.Measure(grey(400, 300), p)
 	if err != nil {
 		t.Fatal(err)
@@ -226,7 +240,8 @@ func TestNothingToBeSeen(t *testing.T) {
 
 func TestMeasureKeepsItsArguments(t *testing.T) {
 	through := []photo.Point{{200, 50}, {300, 150}, {200, 250}, {100, 150}}
-	p := photo.Picks{Scale: &photo.ScalePick{Kind: "circle", Through: through, MM: 20}, Circles: []photo.CirclePick{{Name: "c", Through: through}}}
+	p := photo.Picks{Scale: &photo.ScalePick{Kind: "circle", Through: through, MM: 20},
+		Circles: []photo.CirclePick{{Name: "c", Through: through}}}
 	before := append([]photo.Point(nil), through...)
 	if _, err := photo.Measure(grey(400, 300), p); err != nil {
 		t.Fatal(err)

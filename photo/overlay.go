@@ -9,10 +9,12 @@ import (
 
 // Overlaid is one dial laid on another.
 type Overlaid struct {
-	Transform   Homography   `json:"transform"`   // px of the subject to px of the reference, row by row
-	ResidualPx  float64      `json:"residual_px"` // px of the reference by which parts of the print are still off, median
-	Agreement   float64      `json:"agreement"`   // correlation of the two dials, light taken out; 1 is the same picture
-	Refined     bool         `json:"refined"`     // by the print; otherwise by the circles alone
+	Transform Homography `json:"transform"` // px of the subject to px of the reference, row by row
+	// px of the reference by which parts of the print are still off, median
+	ResidualPx float64 `json:"residual_px"`
+	// correlation of the two dials, light taken out; 1 is the same picture
+	Agreement   float64      `json:"agreement"`
+	Refined     bool         `json:"refined"` // by the print; otherwise by the circles alone
 	Differences []Difference `json:"differences"`
 	Reasons     []string     `json:"reasons,omitempty"`
 

@@ -72,8 +72,10 @@ func TestDifferencePlaces(t *testing.T) {
 	for _, c := range []struct {
 		hour, from float64
 		want       string
-	}{{0, 0.05, "in the middle"}, {11.9, 0.9, "at 12, near the edge"}, {0.05, 0.3, "at 12, near the middle"}, {4.1, 0.6, "at 4, half way out"},
-		{11.5, 0.6, "between 11 and 12, half way out"}, {0.45, 0.9, "between 12 and 1, near the edge"}, {3.55, 0.6, "between 3 and 4, half way out"}} {
+	}{{0, 0.05, "in the middle"}, {11.9, 0.9, "at 12, near the edge"}, {0.05, 0.3, "at 12, near the middle"},
+		{4.1, 0.6, "at 4, half way out"},
+		{11.5, 0.6, "between 11 and 12, half way out"}, {0.45, 0.9, "between 12 and 1, near the edge"},
+		{3.55, 0.6, "between 3 and 4, half way out"}} {
 		if got := (photo.Difference{ClockHour: c.hour, FromMiddle: c.from}).Place(); got != c.want {
 			t.Errorf("%g, %g: %q, want %q", c.hour, c.from, got, c.want)
 		}

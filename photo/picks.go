@@ -177,7 +177,8 @@ func readFault(b []byte, err error) error {
 	case errors.As(err, &syntax):
 		return fmt.Errorf("%s: not JSON", position(b, syntax.Offset))
 	case errors.As(err, &kind):
-		return fmt.Errorf("%s: %w", position(b, kind.Offset), &PickError{Field: kind.Field, Found: "found a " + kind.Value, Want: "another kind of value"})
+		return fmt.Errorf("%s: %w", position(b, kind.Offset),
+			&PickError{Field: kind.Field, Found: "found a " + kind.Value, Want: "another kind of value"})
 	case errors.Is(err, io.EOF), errors.Is(err, io.ErrUnexpectedEOF):
 		return errors.New("the picks end before they are complete; want a JSON object")
 	}
@@ -239,10 +240,12 @@ func (p Picks) check() error {
 			return err
 		}
 		if !(p.Grey.Lab[0] > 5 && p.Grey.Lab[0] <= 100) {
-			return pickError("grey.lab", "L* of the card between 5 and 100, such as [50,0,0]", "L* is %g", p.Grey.Lab[0])
+			return pickError("grey.lab", "L* of the card between 5 and 100, such as [50,0,0]", "L* is %g",
+				p.Grey.Lab[0])
 		}
 		if p.Grey.Lab.Chroma() > 10 {
-			return pickError("grey.lab", "a grey, with a* and b* near 0", "a* is %g and b* %g", p.Grey.Lab[1], p.Grey.Lab[2])
+			return pickError("grey.lab", "a grey, with a* and b* near 0", "a* is %g and b* %g", p.Grey.Lab[1],
+				p.Grey.Lab[2])
 		}
 	}
 	if p.Scale != nil {
@@ -318,7 +321,8 @@ func checkSquare(c []Point) error {
 			return pickError(field, "them clockwise from the top left", "they cross or run the other way round")
 		}
 		if distance(c[i], c[(i+1)%4]) < 10 {
-			return pickError(field, "sides of 10 px or more", "corners %d and %d lie %.1f px apart", i+1, (i+1)%4+1, distance(c[i], c[(i+1)%4]))
+			return pickError(field, "sides of 10 px or more", "corners %d and %d lie %.1f px apart", i+1, (i+1)%4+1,
+				distance(c[i], c[(i+1)%4]))
 		}
 	}
 	return nil

@@ -21,9 +21,11 @@ func TestReadPicks(t *testing.T) {
 		{"unknown field", `{"scales":{}}`, `unknown field "scales"`},
 		{"wrong type", `{"lengths":[{"name":3}]}`, "lengths.name: found a number"},
 		{"a point of one number", `{"twelve":[1]}`, "twelve: found a value that is no point [x, y]"},
-		{"a point of three", `{"lengths":[{"name":"lug width","a":[1,2,3]}]}`, "lengths.a: found a value that is no point"},
+		{"a point of three", `{"lengths":[{"name":"lug width","a":[1,2,3]}]}`,
+			"lengths.a: found a value that is no point"},
 		{"two values", `{} {}`, "more than one value"},
-		{"zero scale", `{"scale":{"kind":"points","a":[1,1],"b":[99,1],"mm":0}}`, "scale.mm: found 0; want a length in mm above 0"},
+		{"zero scale", `{"scale":{"kind":"points","a":[1,1],"b":[99,1],"mm":0}}`,
+			"scale.mm: found 0; want a length in mm above 0"},
 		{"collinear", `{"circles":[{"name":"c","through":[[0,0],[10,10],[20,20]]}]}`, "circles[0].through"},
 	} {
 		_, err := photo.ReadPicks([]byte(c.json))
@@ -36,7 +38,8 @@ func TestReadPicks(t *testing.T) {
 		t.Errorf("%+v, %v", p, err)
 	}
 	var pe *photo.PickError
-	if _, err := photo.ReadPicks([]byte(`{"plots":[{"hour":0,"at":[1,1],"radius_px":4}]}`)); !errors.As(err, &pe) || pe.Field != "plots[0].hour" {
+	if _, err := photo.ReadPicks([]byte(`{"plots":[{"hour":0,"at":[1,1],"radius_px":4}]}`)); !errors.As(err, &pe) ||
+		pe.Field != "plots[0].hour" {
 		t.Errorf("hour 0: %v", err)
 	}
 }
@@ -101,7 +104,8 @@ func TestPicksSchema(t *testing.T) {
 		}
 	}
 	for _, s := range []string{
-		`{"scale":{"kind":"points","a":[1,1],"b":[99,1],"mm":0}}`, `{"twelve":[1]}`, `{"plots":[{"hour":13,"at":[1,1],"radius_px":4}]}`,
+		`{"scale":{"kind":"points","a":[1,1],"b":[99,1],"mm":0}}`, `{"twelve":[1]}`,
+		`{"plots":[{"hour":13,"at":[1,1],"radius_px":4}]}`,
 		`{"scale":{"kind":"coin","mm":3}}`, `{"other":1}`, `{"circles":[{"name":"c","through":[[1,1],[2,2]]}]}`,
 	} {
 		if valid([]byte(s)) == nil {

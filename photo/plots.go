@@ -134,7 +134,8 @@ func (l light) greyGain(g *GreyPick) (Linear, error) {
 	}
 	s := l.sampleDisc(g.At, 0.9*g.RadiusPx)
 	if s.clipped > 0.05 {
-		return Linear{}, pickError("grey", "a grey card that is not overexposed", "%.0f %% of it is at the white end", 100*s.clipped)
+		return Linear{}, pickError("grey", "a grey card that is not overexposed", "%.0f %% of it is at the white end",
+			100*s.clipped)
 	}
 	want := g.Lab.Linear()
 	var gain Linear
@@ -165,7 +166,8 @@ func (l light) placePlots(f dialFrame, picked []PlotPick) ([]PlotPick, error) {
 		out = append(out, PlotPick{Hour: p.hour, At: f.toPx.Apply(p.at), RadiusPx: p.radius * f.scaleAt(p.at)})
 	}
 	if len(out) < 3 {
-		return nil, pickError("dial", "a dial with luminous plots, or the plots picked one by one", "found %s inside the circle", countOf(len(out), "luminous plot"))
+		return nil, pickError("dial", "a dial with luminous plots, or the plots picked one by one",
+			"found %s inside the circle", countOf(len(out), "luminous plot"))
 	}
 	return out, nil
 }
@@ -178,9 +180,11 @@ func (l light) readPlot(p PlotPick, gain Linear, field string) (PlotFigure, erro
 	}
 	s := l.sampleDisc(p.At, inner)
 	if s.n < 4 {
-		return PlotFigure{}, pickError(field+".radius_px", "a plot of a few pixels", "only %s in it", countOf(s.n, "pixel"))
+		return PlotFigure{}, pickError(field+".radius_px", "a plot of a few pixels", "only %s in it",
+			countOf(s.n, "pixel"))
 	}
-	fig := PlotFigure{Hour: p.Hour, At: p.At, RadiusPx: p.RadiusPx, Kept: s.kept, SE: s.se, OddP: 1, Lab: corrected(s.colour, gain)}
+	fig := PlotFigure{Hour: p.Hour, At: p.At, RadiusPx: p.RadiusPx, Kept: s.kept, SE: s.se, OddP: 1,
+		Lab: corrected(s.colour, gain)}
 	switch {
 	case s.clipped > 0.3:
 		fig.Note = fmt.Sprintf("overexposed: %.0f %% of it is at the white end", 100*s.clipped)
@@ -224,7 +228,8 @@ func (l light) readHands(picks []SpotPick, gain Linear) ([]HandFigure, error) {
 		}
 		s := l.sampleDisc(p.At, max(1, 0.7*p.RadiusPx))
 		if s.clipped > 0.3 {
-			return nil, pickError(field, "a hand that is not overexposed", "%.0f %% of the spot is at the white end", 100*s.clipped)
+			return nil, pickError(field, "a hand that is not overexposed", "%.0f %% of the spot is at the white end",
+				100*s.clipped)
 		}
 		name := p.Name
 		if name == "" {
@@ -357,7 +362,8 @@ func (r *PlotReport) name(n int, worse bool, shift Lab, size, chance float64) {
 		say("No plot differs from the others by more than even ageing and noise make likely.")
 	}
 	if r.LightFall > 0 {
-		say("The light falls by %.0f %% across the dial; this was taken out before the plots were compared.", 100*r.LightFall)
+		say("The light falls by %.0f %% across the dial; this was taken out before the plots were compared.",
+			100*r.LightFall)
 	}
 }
 

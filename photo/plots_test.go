@@ -34,7 +34,8 @@ func plotsOf(t *testing.T, w made.Watch, s made.Shot) (photo.PlotReport, made.Tr
 
 // Plots of three styles are found where they were drawn and have their true colours.
 func TestPlotsFoundAndRead(t *testing.T) {
-	for _, c := range []struct{ kind, style string }{{"diver", "round"}, {"time_only", "square"}, {"time_only", "bar"}} {
+	for _, c := range []struct{ kind, style string }{{"diver", "round"}, {"time_only", "square"},
+		{"time_only", "bar"}} {
 		w := plotted(c.kind, c.style, func(int, *made.Lab) {})
 		r, tr := plotsOf(t, w, made.Shot{WidthPx: 900, TiltDeg: 8, TiltAxisDeg: 40, RollDeg: 5, NoiseSD: 1.5})
 		truth := map[int]made.PlotTruth{}
@@ -139,7 +140,8 @@ func TestHandsUnlikePlots(t *testing.T) {
 	}
 	at := photo.Point{tr.Centre[0] + 30, tr.Centre[1] + 60}
 	patch(at, color.RGBA{235, 240, 225, 255})
-	r, err := photo.Plots(img, photo.Picks{DialPicks: dialPicks(tr), Hands: []photo.SpotPick{{Name: "hour", At: at, RadiusPx: 6}}})
+	r, err := photo.Plots(img, photo.Picks{DialPicks: dialPicks(tr),
+		Hands: []photo.SpotPick{{Name: "hour", At: at, RadiusPx: 6}}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -161,12 +163,19 @@ func TestPlotsRefused(t *testing.T) {
 	}{
 		{"no dial picked", "dial", "none", white, photo.Picks{}},
 		{"no dial in the picture", "dial", "0 luminous plots", grey(400, 400), photo.Picks{DialPicks: dial}},
-		{"twelve in the middle", "twelve", "middle", white, photo.Picks{DialPicks: photo.DialPicks{Dial: ring, Twelve: &photo.Point{201, 200}}}},
-		{"overexposed", "plots", "overexposed", white, photo.Picks{DialPicks: dial, Plots: []photo.PlotPick{{Hour: 1, At: photo.Point{260, 90}, RadiusPx: 9}}}},
-		{"plot outside", "plots[0].at", "outside", white, photo.Picks{DialPicks: dial, Plots: []photo.PlotPick{{Hour: 1, At: photo.Point{460, 90}, RadiusPx: 9}}}},
-		{"grey overexposed", "grey", "white end", white, photo.Picks{DialPicks: dial, Grey: &photo.GreyPick{At: photo.Point{9, 9}, RadiusPx: 5, Lab: photo.Lab{50, 0, 0}}}},
-		{"hour thirteen", "plots[0].hour", "13", white, photo.Picks{DialPicks: dial, Plots: []photo.PlotPick{{Hour: 13, RadiusPx: 9}}}},
-		{"coloured grey", "grey.lab", "a*", white, photo.Picks{DialPicks: dial, Grey: &photo.GreyPick{RadiusPx: 5, Lab: photo.Lab{50, 30, 0}}}},
+		{"twelve in the middle", "twelve", "middle", white,
+			photo.Picks{DialPicks: photo.DialPicks{Dial: ring, Twelve: &photo.Point{201, 200}}}},
+		{"overexposed", "plots", "overexposed", white, photo.Picks{DialPicks: dial,
+			Plots: []photo.PlotPick{{Hour: 1, At: photo.Point{260, 90}, RadiusPx: 9}}}},
+		{"plot outside", "plots[0].at", "outside", white,
+			photo.Picks{DialPicks: dial, Plots: []photo.PlotPick{{Hour: 1, At: photo.Point{460, 90}, RadiusPx: 9}}}},
+		{"grey overexposed", "grey", "white end", white,
+			photo.Picks{DialPicks: dial, Grey: &photo.GreyPick{At: photo.Point{9, 9}, RadiusPx: 5,
+				Lab: photo.Lab{50, 0, 0}}}},
+		{"hour thirteen", "plots[0].hour", "13", white, photo.Picks{DialPicks: dial,
+			Plots: []photo.PlotPick{{Hour: 13, RadiusPx: 9}}}},
+		{"coloured grey", "grey.lab", "a*", white, photo.Picks{DialPicks: dial,
+			Grey: &photo.GreyPick{RadiusPx: 5, Lab: photo.Lab{50, 30, 0}}}},
 	} {
 		_, err := photo.Plots(c.img, c.picks)
 		var pe *photo.PickError

@@ -84,7 +84,8 @@ func (l light) findRim(through []Point, fit curve) (rim, error) {
 		}
 	}
 	if r.refined && l.strayed(e, through) {
-		return rim{points: through, ellipse: start, residual: rms(start, through, nil), noise: max(l.pickSE(), rms(start, through, nil))}, nil
+		return rim{points: through, ellipse: start, residual: rms(start, through, nil),
+			noise: max(l.pickSE(), rms(start, through, nil))}, nil
 	}
 	return r, nil
 }
@@ -161,7 +162,8 @@ func (w way) settle(e Ellipse, fit curve, n int, half, miss float64) (rim, bool)
 		if err != nil || distance(Point{next.X, next.Y}, Point{e.X, e.Y}) > 2*half || math.Abs(next.A-e.A) > 2*half {
 			return rim{}, false
 		}
-		still := math.Abs(next.A-now.A)+math.Abs(next.B-now.B)+distance(Point{next.X, next.Y}, Point{now.X, now.Y}) < 0.005
+		still := math.Abs(next.A-now.A)+math.Abs(next.B-now.B)+distance(Point{next.X, next.Y},
+			Point{now.X, now.Y}) < 0.005
 		now, ring, spread = next, 0, max(1, min(spread, 2*scale))
 		if still {
 			break

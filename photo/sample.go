@@ -91,7 +91,8 @@ func robustColour(px []Linear, quarter []int) swatch {
 			}
 		}
 		for i, q := range labs {
-			keep[i] = math.Abs(q[0]-m[0]) <= 3*s[0] && math.Abs(q[1]-m[1]) <= 3.5*s[1] && math.Abs(q[2]-m[2]) <= 3.5*s[2]
+			keep[i] = math.Abs(q[0]-m[0]) <= 3*s[0] && math.Abs(q[1]-m[1]) <= 3.5*s[1] &&
+				math.Abs(q[2]-m[2]) <= 3.5*s[2]
 		}
 		if !slices.Contains(keep, true) {
 			for i := range keep {

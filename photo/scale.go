@@ -38,7 +38,8 @@ func (l light) pickSE() float64 { return max(1, math.Hypot(float64(l.w), float64
 func (l light) newRuler(p Picks, tilt *Ellipse) (ruler, error) {
 	s := p.Scale
 	if s == nil {
-		return ruler{}, &PickError{Field: "scale", Found: "there is none", Want: "points, a square or a circle of known size"}
+		return ruler{}, &PickError{Field: "scale", Found: "there is none",
+			Want: "points, a square or a circle of known size"}
 	}
 	if err := s.check(); err != nil {
 		return ruler{}, err

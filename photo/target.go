@@ -33,7 +33,8 @@ const (
 // NewTarget lays out a target with a side in mm.
 func NewTarget(sideMM float64) (Target, error) {
 	if !(sideMM >= LeastTargetMM && sideMM <= MostTargetMM) {
-		return Target{}, fmt.Errorf("a side of %g mm: want %g to %g mm, which fits on A4", sideMM, LeastTargetMM, MostTargetMM)
+		return Target{}, fmt.Errorf("a side of %g mm: want %g to %g mm, which fits on A4", sideMM, LeastTargetMM,
+			MostTargetMM)
 	}
 	h := sideMM / 2
 	t := Target{SideMM: sideMM, FrameMM: 0.016 * sideMM, CornerMM: 0.064 * sideMM}

@@ -99,16 +99,19 @@ func (r *report) checkSerial(s *Serial, at string) {
 		r.add(at+".mark", strconv.Quote(s.Mark), "want serial or movement_number")
 	}
 	if len(s.Anchors) < 2 {
-		r.add(at+".anchors", fmt.Sprintf("%d anchors", len(s.Anchors)), "a curve needs at least two pairs of number and month")
+		r.add(at+".anchors", fmt.Sprintf("%d anchors", len(s.Anchors)),
+			"a curve needs at least two pairs of number and month")
 	}
 	for i := 1; i < len(s.Anchors); i++ {
 		a, b := s.Anchors[i-1], s.Anchors[i]
 		here := fmt.Sprintf("%s.anchors[%d]", at, i)
 		if b.Number <= a.Number {
-			r.add(here+".number", fmt.Sprintf("%d after %d", b.Number, a.Number), "numbers must rise from anchor to anchor; put them in order")
+			r.add(here+".number", fmt.Sprintf("%d after %d", b.Number, a.Number),
+				"numbers must rise from anchor to anchor; put them in order")
 		}
 		if b.Month <= a.Month {
-			r.add(here+".month", fmt.Sprintf("%s after %s", b.Month, a.Month), "months must rise from anchor to anchor; put them in order")
+			r.add(here+".month", fmt.Sprintf("%s after %s", b.Month, a.Month),
+				"months must rise from anchor to anchor; put them in order")
 		}
 	}
 	if !(s.ScatterMonths > 0 && s.ScatterMonths <= 120) {

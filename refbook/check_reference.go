@@ -31,7 +31,8 @@ func (r *report) checkReference(m *Maker, ref *Reference, at string) {
 	}
 	for i, c := range ref.Markets {
 		if !countryForm.MatchString(c) {
-			r.add(fmt.Sprintf("%s.markets[%d]", at, i), strconv.Quote(c), "want two capital letters (ISO 3166-1), such as US")
+			r.add(fmt.Sprintf("%s.markets[%d]", at, i), strconv.Quote(c),
+				"want two capital letters (ISO 3166-1), such as US")
 		}
 	}
 	r.checkSizes(m, ref, at)
@@ -41,7 +42,8 @@ func (r *report) checkReference(m *Maker, ref *Reference, at string) {
 		s := &ref.Slots[i]
 		r.checkSlotName(here+".slot", s.Slot)
 		if j, twice := seen[s.Slot]; twice {
-			r.add(here+".slot", strconv.Quote(string(s.Slot)), fmt.Sprintf("slots[%d] is this slot already; put all its variants there", j))
+			r.add(here+".slot", strconv.Quote(string(s.Slot)),
+				fmt.Sprintf("slots[%d] is this slot already; put all its variants there", j))
 		}
 		seen[s.Slot] = i
 		r.checkSlot(m, ref, s, here)
@@ -124,7 +126,8 @@ func (r *report) checkVariant(m *Maker, ref *Reference, s *Slot, v *Variant, at 
 	}
 	switch {
 	case v.Service && len(v.Windows) > 0:
-		r.add(at+".service", "a service part with windows", "a service part was in no window of production; say supplied instead")
+		r.add(at+".service", "a service part with windows",
+			"a service part was in no window of production; say supplied instead")
 	case !v.Service && len(v.Windows) == 0:
 		r.add(at+".windows", "nothing", "say when it was fitted, or mark it service: true")
 	}
@@ -200,7 +203,8 @@ func (r *report) checkSelfOverlap(ref *Reference, v *Variant, at string) {
 	for i := range v.Windows {
 		for j := range i {
 			if months := overlap(v.Windows[i], v.Windows[j], ref.Made); months > 1 {
-				r.add(fmt.Sprintf("%s.windows[%d]", at, i), fmt.Sprintf("%s, which shares %d months with %s", v.Windows[i].Made, months, v.Windows[j].Made),
+				r.add(fmt.Sprintf("%s.windows[%d]", at, i), fmt.Sprintf("%s, which shares %d months with %s",
+					v.Windows[i].Made, months, v.Windows[j].Made),
 					"windows of one variant follow each other; join them or end one earlier")
 			}
 		}
@@ -220,7 +224,8 @@ func (r *report) checkOverlaps(ref *Reference, s *Slot, at string) {
 						continue
 					}
 					r.add(fmt.Sprintf("%s.variants[%d].windows[%d]", at, i, k),
-						fmt.Sprintf("%s, which shares %d months with %s of %q", w.Made, months, u.Made, a.ID), "give each a share, or end one earlier")
+						fmt.Sprintf("%s, which shares %d months with %s of %q", w.Made, months, u.Made, a.ID),
+						"give each a share, or end one earlier")
 				}
 			}
 		}

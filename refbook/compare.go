@@ -61,7 +61,8 @@ func Compare(b *Book, makerA, refA, makerB, refB string) (Comparison, error) {
 	if err != nil {
 		return Comparison{}, err
 	}
-	c := &comparing{a: x, b: y, out: Comparison{A: x.compared(), B: y.compared(), Differences: []Difference{}, Same: []string{}, NotInBook: []string{}}}
+	c := &comparing{a: x, b: y, out: Comparison{A: x.compared(), B: y.compared(), Differences: []Difference{},
+		Same: []string{}, NotInBook: []string{}}}
 	c.metal()
 	c.complication()
 	c.calibres()
@@ -93,10 +94,12 @@ func (b *Book) side(maker, ref string) (side, error) {
 		for _, x := range b.Makers {
 			names = append(names, x.Name)
 		}
-		return side{}, fmt.Errorf("maker %q: not in the book; %s", maker, or(nearest(maker, names), "want one of "+strings.Join(names, ", ")))
+		return side{}, fmt.Errorf("maker %q: not in the book; %s", maker,
+			or(nearest(maker, names), "want one of "+strings.Join(names, ", ")))
 	}
 	known := ids(m.References, referenceID)
-	return side{}, fmt.Errorf("reference %q: not among those of %s; %s", ref, m.Name, or(nearest(ref, known), "want one of "+strings.Join(known, ", ")))
+	return side{}, fmt.Errorf("reference %q: not among those of %s; %s", ref, m.Name,
+		or(nearest(ref, known), "want one of "+strings.Join(known, ", ")))
 }
 
 func (s side) compared() Compared {

@@ -14,8 +14,10 @@ import (
 // Common practice, no published source.
 var sight = map[string]float64{
 	"metal colour": 1, "metal mark": 0.4, "complication": 0.95, "calibre": 0.25,
-	"bezel": 0.95, "dial": 0.9, "date": 0.9, "hands": 0.75, "pushers": 0.7, "case": 0.7, "crystal": 0.6, "crown": 0.5, "lume": 0.5,
-	"counters": 0.95, "seconds": 0.9, "markers": 0.85, "water": 0.1, "bracelet": 0.4, "case_back": 0.35, "end_pieces": 0.3, "clasp": 0.25, "box": 0.05, "papers": 0.05, "movement": 0.25,
+	"bezel": 0.95, "dial": 0.9, "date": 0.9, "hands": 0.75, "pushers": 0.7, "case": 0.7, "crystal": 0.6, "crown": 0.5,
+	"lume":     0.5,
+	"counters": 0.95, "seconds": 0.9, "markers": 0.85, "water": 0.1, "bracelet": 0.4, "case_back": 0.35,
+	"end_pieces": 0.3, "clasp": 0.25, "box": 0.05, "papers": 0.05, "movement": 0.25,
 	"weight": 0.3, "production span": 0.15, "markets": 0.05,
 }
 
@@ -46,9 +48,11 @@ func (c *comparing) metal() {
 	}
 	switch {
 	case colour(a) != colour(b):
-		c.differ("metal", a.Name, b.Name, sight["metal colour"], "the colour of the case shows at once; the two are never of one metal")
+		c.differ("metal", a.Name, b.Name, sight["metal colour"],
+			"the colour of the case shows at once; the two are never of one metal")
 	case a.Name != b.Name || a.Fineness != b.Fineness || a.Element != b.Element:
-		c.differ("metal", a.Name, b.Name, sight["metal mark"], "both look alike; the mark in the case back and the weight tell")
+		c.differ("metal", a.Name, b.Name, sight["metal mark"],
+			"both look alike; the mark in the case back and the weight tell")
 	default:
 		c.same("metal", a.Name)
 	}
@@ -80,7 +84,8 @@ func (c *comparing) complication() {
 		c.same("complication", list(a))
 		return
 	}
-	c.differ("complication", list(a), list(b), sight["complication"]*apart, "counters, date and pushers show from the front")
+	c.differ("complication", list(a), list(b), sight["complication"]*apart,
+		"counters, date and pushers show from the front")
 }
 
 func (c *comparing) calibres() {
@@ -276,7 +281,8 @@ func (c *comparing) bracelets() {
 		c.same("bracelets", list(a))
 		return
 	}
-	c.differ("bracelets", list(a), list(b), sight["bracelet"]*apart, "a bracelet shows, but is the part that is changed most")
+	c.differ("bracelets", list(a), list(b), sight["bracelet"]*apart,
+		"a bracelet shows, but is the part that is changed most")
 }
 
 func (s side) bracelets() []string {
@@ -312,7 +318,8 @@ func (c *comparing) weight() {
 		// Removed links and wear: a whole watch strays by some 2 % even where no
 		// tolerance is stated.
 		sd := math.Sqrt(square(0.02*(a.G+b.G)/2) + (square(a.ToleranceG/2)+square(b.ToleranceG/2))/2)
-		c.differ(name, words(a.G), words(b.G), sight["weight"]*(2*normalCDF(d/(2*sd))-1), fmt.Sprintf("%.0f g apart; a scale tells", d))
+		c.differ(name, words(a.G), words(b.G), sight["weight"]*(2*normalCDF(d/(2*sd))-1),
+			fmt.Sprintf("%.0f g apart; a scale tells", d))
 		return
 	}
 	c.missing("weight", len(c.a.r.Weights) > 0, len(c.b.r.Weights) > 0)

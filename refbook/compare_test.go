@@ -56,7 +56,8 @@ func TestCompareNamesTheMetalFirst(t *testing.T) {
 	if c.Differences[0].Feature != "metal" || c.Differences[0].Telling != 1 {
 		t.Errorf("first: %+v", c.Differences[0])
 	}
-	for _, want := range []string{"mid case diameter: 34.8 mm (spoken of as 35.5 mm)", "lug width: 19 mm", "complication: chronograph"} {
+	for _, want := range []string{"mid case diameter: 34.8 mm (spoken of as 35.5 mm)", "lug width: 19 mm",
+		"complication: chronograph"} {
 		if !contains(c.Same, want) {
 			t.Errorf("%q is not among what is the same: %v", want, c.Same)
 		}
@@ -197,7 +198,8 @@ func TestLookUps(t *testing.T) {
 		t.Error("the maker is not given where the reference is unknown")
 	}
 	// The same look-ups on values that did not come through Load.
-	for _, m := range []*Maker{m, {Calibres: m.Calibres, Bracelets: m.Bracelets, EndPieces: m.EndPieces, Metals: m.Metals, Families: m.Families, Serials: m.Serials, Stamps: m.Stamps, References: m.References}} {
+	for _, m := range []*Maker{m, {Calibres: m.Calibres, Bracelets: m.Bracelets, EndPieces: m.EndPieces,
+		Metals: m.Metals, Families: m.Families, Serials: m.Serials, Stamps: m.Stamps, References: m.References}} {
 		c, ok1 := m.Calibre("720")
 		br, ok2 := m.Bracelet("78")
 		e, ok3 := m.EndPiece("E-5")
@@ -208,7 +210,8 @@ func TestLookUps(t *testing.T) {
 		if !(ok1 && ok2 && ok3 && ok4 && ok5 && ok6 && ok7) {
 			t.Fatal("not found")
 		}
-		if c.BeatsPerHour != 21600 || br.ClaspMM != 14 || e.LugWidthMM != 19 || me.Fineness != 750 || f.Kind != "chronograph" || len(s.Anchors) != 4 || st.LagMonths != 2.5 {
+		if c.BeatsPerHour != 21600 || br.ClaspMM != 14 || e.LugWidthMM != 19 || me.Fineness != 750 ||
+			f.Kind != "chronograph" || len(s.Anchors) != 4 || st.LagMonths != 2.5 {
 			t.Error("the wrong entry")
 		}
 		if _, ok := m.Calibre("7"); ok {

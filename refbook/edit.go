@@ -102,7 +102,8 @@ func AddVariant(text []byte, reference string, slot evidence.Slot, v Variant) ([
 			at := fmt.Sprintf("references[%d].slots[%d].variants", i, j)
 			return insert(text, r, at, len(s.Variants), len(s.Variants), variantLines(v))
 		}
-		return nil, &EditError{fmt.Sprintf("no %s among the parts of %s", slot.Name(), reference), "a part that the reference has; write a new one into the text"}
+		return nil, &EditError{fmt.Sprintf("no %s among the parts of %s", slot.Name(), reference),
+			"a part that the reference has; write a new one into the text"}
 	}
 	return nil, &EditError{strconv.Quote(reference), "a reference of this file"}
 }
@@ -139,7 +140,8 @@ func insert(text []byte, r *report, list string, place, n int, entry []string) (
 	first, ok := r.lines[fmt.Sprintf("%s[%d]", list, beside)]
 	column, isEntry := dash(lines, first)
 	if !ok || !isEntry {
-		return nil, &EditError{"a list in one line, or an empty one", "entries on lines of their own, each after a dash; edit the text"}
+		return nil, &EditError{"a list in one line, or an empty one",
+			"entries on lines of their own, each after a dash; edit the text"}
 	}
 	at := first - 1 // lines before the new entry
 	if place >= n {

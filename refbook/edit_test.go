@@ -55,7 +55,8 @@ references:
 `
 
 func variant(id string) refbook.Variant {
-	return refbook.Variant{ID: id, Name: `Second "late" dial: plain`, Look: "no #1, 'flat'", Windows: []refbook.Window{{Made: edtf.MustParse("1964/1968"), Share: 0.5}}}
+	return refbook.Variant{ID: id, Name: `Second "late" dial: plain`, Look: "no #1, 'flat'",
+		Windows: []refbook.Window{{Made: edtf.MustParse("1964/1968"), Share: 0.5}}}
 }
 
 func TestAddVariant(t *testing.T) {
@@ -69,7 +70,8 @@ func TestAddVariant(t *testing.T) {
 		t.Fatalf("%v\n%s", problems, text)
 	}
 	got := m.References[0].Slots[0].Variants
-	if len(got) != 2 || got[1].Name != variant("").Name || got[1].Look != variant("").Look || got[1].Windows[0].Share != 0.5 {
+	if len(got) != 2 || got[1].Name != variant("").Name || got[1].Look != variant("").Look ||
+		got[1].Windows[0].Share != 0.5 {
 		t.Errorf("versions %+v", got)
 	}
 	onlyAdded(t, commented, string(text), 5)
@@ -96,7 +98,8 @@ func TestAddAnchorInOrder(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(rt *rapid.T) {
 		n := rapid.Int64Range(1, 20000).Draw(rt, "number")
-		text, err := refbook.AddAnchor([]byte(commented), "case", refbook.Anchor{Number: n, Month: edtf.MonthOf(1964, 6), Source: "a guarantee card"})
+		text, err := refbook.AddAnchor([]byte(commented), "case",
+			refbook.Anchor{Number: n, Month: edtf.MonthOf(1964, 6), Source: "a guarantee card"})
 		if n == 1000 || n == 9000 {
 			var e *refbook.EditError
 			if !errors.As(err, &e) {
@@ -133,7 +136,10 @@ func TestEditsThatCannotBeMade(t *testing.T) {
 		"no such reference": func() ([]byte, error) {
 			return refbook.AddVariant([]byte(commented), "12", evidence.Dial, variant("x"))
 		},
-		"no such run": func() ([]byte, error) { return refbook.AddAnchor([]byte(commented), "none", refbook.Anchor{Number: 1}) },
+		"no such run": func() ([]byte, error) {
+			return refbook.AddAnchor([]byte(commented), "none",
+				refbook.Anchor{Number: 1})
+		},
 		"a list in one line": func() ([]byte, error) {
 			one := strings.Replace(commented, "        variants:\n          - id: first # the oldest\n            name: First dial\n            windows: [{made: \"1960/1964\"}]\n", "        variants: [{id: first, name: First dial}]\n", 1)
 			return refbook.AddVariant([]byte(one), "10", evidence.Dial, variant("x"))
@@ -151,7 +157,8 @@ func TestSection(t *testing.T) {
 	t.Parallel()
 	lines := strings.Split(commented, "\n")
 	first, last, ok := refbook.Section([]byte(commented), "10")
-	if !ok || !strings.Contains(lines[first-1], `- id: "10"`) || !strings.Contains(lines[last-1], "nothing is known of the hands") {
+	if !ok || !strings.Contains(lines[first-1], `- id: "10"`) ||
+		!strings.Contains(lines[last-1], "nothing is known of the hands") {
 		t.Errorf("reference 10: lines %d to %d, %v", first, last, ok)
 	}
 	first, last, ok = refbook.Section([]byte(commented), "11")

@@ -50,7 +50,8 @@ func ExampleCompare() {
 func ExampleLearn() {
 	var seen []refbook.Example
 	for i := range 48 {
-		e := refbook.Example{ID: fmt.Sprint("watch ", i), Month: edtf.MonthOf(1962, 1) + edtf.Month(i), SDMonths: 2, Slot: evidence.Dial, Variant: "gloss"}
+		e := refbook.Example{ID: fmt.Sprint("watch ", i), Month: edtf.MonthOf(1962, 1) + edtf.Month(i), SDMonths: 2,
+			Slot: evidence.Dial, Variant: "gloss"}
 		if i >= 24 {
 			e.Variant = "matt"
 		}
@@ -61,7 +62,8 @@ func ExampleLearn() {
 		log.Fatal(err)
 	}
 	t := got.Transitions[0]
-	fmt.Printf("%s gave way to %s in %s (90 %%: %s to %s)\n", t.From, t.To, t.Month, t.MonthInterval[0], t.MonthInterval[1])
+	fmt.Printf("%s gave way to %s in %s (90 %%: %s to %s)\n", t.From, t.To, t.Month, t.MonthInterval[0],
+		t.MonthInterval[1])
 	fmt.Println(got.Variants[0].Window.Made)
 	// Output:
 	// gloss gave way to matt in 1964-01 (90 %: 1963-11 to 1964-03)

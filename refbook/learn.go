@@ -124,7 +124,8 @@ func Learn(examples []Example, o LearnOptions) (Learned, error) {
 	}
 	for i, e := range examples {
 		if _, ok := place[fold(e.Variant)]; !ok {
-			return Learned{}, fmt.Errorf("examples[%d] (%s): variant %q is not in the order given; %s", i, e.ID, e.Variant,
+			return Learned{}, fmt.Errorf("examples[%d] (%s): variant %q is not in the order given; %s", i, e.ID,
+				e.Variant,
 				or(nearest(e.Variant, order), "want one of "+strings.Join(order, ", ")))
 		}
 	}
@@ -171,7 +172,8 @@ func checkExamples(examples []Example, o LearnOptions) error {
 	}
 	for i, e := range examples {
 		if e.Slot != examples[0].Slot {
-			return fmt.Errorf("examples[%d] (%s): slot %s among examples of slot %s; learn one slot at a time", i, e.ID, e.Slot, examples[0].Slot)
+			return fmt.Errorf("examples[%d] (%s): slot %s among examples of slot %s; learn one slot at a time", i, e.ID,
+				e.Slot, examples[0].Slot)
 		}
 		if !(e.SDMonths >= 0 && e.SDMonths <= 600) {
 			return fmt.Errorf("examples[%d] (%s): standard deviation %g months: want 0 to 600", i, e.ID, e.SDMonths)

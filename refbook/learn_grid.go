@@ -28,7 +28,8 @@ func oddShares() []float64 { return []float64{0.005, 0.015, 0.03, 0.05, 0.08, 0.
 // fitTransition computes the posterior for the boundary between the variants up to
 // place k and those after it. Each example counts as earlier or later, which loses
 // a little of what it says and keeps the posterior exact.
-func fitTransition(examples []Example, place map[string]int, k, variants int, from, to edtf.Month, o LearnOptions) *transitionFit {
+func fitTransition(examples []Example, place map[string]int, k, variants int, from, to edtf.Month,
+	o LearnOptions) *transitionFit {
 	f := &transitionFit{from: from, sds: overlapSDs()}
 	// An odd example shows any variant alike, so it shows a later one this often.
 	oddLater := float64(variants-1-k) / float64(variants)
@@ -112,7 +113,8 @@ func logPriors(sds, shares []float64, o LearnOptions) [][]float64 {
 	for s := range sds {
 		out[s] = make([]float64, len(shares))
 		for c := range shares {
-			out[s][c] = -sds[s]/mean + math.Log(room(sds, s)) + (beta-1)*math.Log(1-shares[c]) + math.Log(room(shares, c))
+			out[s][c] = -sds[s]/mean + math.Log(room(sds, s)) + (beta-1)*math.Log(1-shares[c]) +
+				math.Log(room(shares, c))
 		}
 	}
 	return out

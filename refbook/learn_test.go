@@ -36,7 +36,8 @@ func (w planted) draw(r *rand.Rand, n int, from, to edtf.Month, monthSD float64)
 			k = r.IntN(len(w.order))
 		}
 		seen := month + monthSD*r.NormFloat64()
-		out = append(out, Example{ID: fmt.Sprintf("x%d", i), Month: edtf.Month(math.Floor(seen)), SDMonths: monthSD, Slot: evidence.Dial, Variant: w.order[k]})
+		out = append(out, Example{ID: fmt.Sprintf("x%d", i), Month: edtf.Month(math.Floor(seen)), SDMonths: monthSD,
+			Slot: evidence.Dial, Variant: w.order[k]})
 	}
 	return out
 }
@@ -64,16 +65,19 @@ func TestLearnCoverage(t *testing.T) {
 				continue
 			}
 			transitions++
-			if low, high := float64(tr.MonthInterval[0])-0.5, float64(tr.MonthInterval[1])+0.5; low <= w.boundaries[j] && w.boundaries[j] <= high {
+			if low, high := float64(tr.MonthInterval[0])-0.5,
+				float64(tr.MonthInterval[1])+0.5; low <= w.boundaries[j] && w.boundaries[j] <= high {
 				held++
 			}
-			if width := w.sd[j] * overlapPerSD; tr.OverlapInterval[0]*0.75 <= width && width <= tr.OverlapInterval[1]*1.25 {
+			if width := w.sd[j] * overlapPerSD; tr.OverlapInterval[0]*0.75 <= width &&
+				width <= tr.OverlapInterval[1]*1.25 {
 				overlaps++
 			}
 		}
 	}
 	rate := float64(held) / float64(transitions)
-	t.Logf("90 %% intervals held %d of %d boundaries (%.3f), overlaps %.3f", held, transitions, rate, float64(overlaps)/float64(transitions))
+	t.Logf("90 %% intervals held %d of %d boundaries (%.3f), overlaps %.3f", held, transitions, rate,
+		float64(overlaps)/float64(transitions))
 	// About 390 draws at 0.9 scatter by 0.015; three of these each way.
 	if rate < 0.85 || rate > 0.96 {
 		t.Errorf("coverage %.3f, want about 0.90", rate)
@@ -123,7 +127,8 @@ func TestLearnCleanCutIsFlatBetween(t *testing.T) {
 
 func TestLearnNamesTheMisfit(t *testing.T) {
 	r := rand.New(rand.NewPCG(3, 4))
-	w := planted{order: []string{"gloss", "matt"}, boundaries: []float64{float64(edtf.MonthOf(1964, 1))}, sd: []float64{1}}
+	w := planted{order: []string{"gloss", "matt"}, boundaries: []float64{float64(edtf.MonthOf(1964, 1))},
+		sd: []float64{1}}
 	ex := w.draw(r, 60, edtf.MonthOf(1960, 1), edtf.MonthOf(1968, 1), 2)
 	ex = append(ex, Example{ID: "odd", Month: edtf.MonthOf(1960, 6), SDMonths: 2, Slot: evidence.Dial, Variant: "matt"})
 	before := append([]Example(nil), ex...)
@@ -151,7 +156,8 @@ func TestLearnNamesTheMisfit(t *testing.T) {
 // of the examples does not matter.
 func TestLearnLaws(t *testing.T) {
 	r := rand.New(rand.NewPCG(5, 6))
-	w := planted{order: []string{"a", "b", "c"}, boundaries: []float64{1963 * 12, 1966 * 12}, sd: []float64{2, 1}, odd: 0.05}
+	w := planted{order: []string{"a", "b", "c"}, boundaries: []float64{1963 * 12, 1966 * 12}, sd: []float64{2, 1},
+		odd: 0.05}
 	ex := w.draw(r, 25, 1960*12, 1969*12, 3)
 	base, err := Learn(ex, LearnOptions{Order: w.order})
 	if err != nil {
@@ -170,7 +176,8 @@ func TestLearnLaws(t *testing.T) {
 		}
 		for k, tr := range got.Transitions {
 			b := base.Transitions[k]
-			if tr.Month != b.Month+by || tr.MonthInterval[0] != b.MonthInterval[0]+by || tr.OverlapMonths != b.OverlapMonths {
+			if tr.Month != b.Month+by || tr.MonthInterval[0] != b.MonthInterval[0]+by ||
+				tr.OverlapMonths != b.OverlapMonths {
 				t.Fatalf("transition %d: %v, want %v moved by %d", k, tr.MonthInterval, b.MonthInterval, by)
 			}
 			sum := 0.0
@@ -230,7 +237,8 @@ func TestLearnRefuses(t *testing.T) {
 		{"sd", with(func(e *Example) { e.SDMonths = math.NaN() }), LearnOptions{}, "standard deviation"},
 		{"variant", with(func(e *Example) { e.Variant = " " }), LearnOptions{}, "no variant"},
 		{"month", with(func(e *Example) { e.Month = 3 }), LearnOptions{}, "such as 1968"},
-		{"order", with(func(e *Example) { e.Variant = "mat" }), LearnOptions{Order: []string{"matt"}}, "did you mean matt?"},
+		{"order", with(func(e *Example) { e.Variant = "mat" }), LearnOptions{Order: []string{"matt"}},
+			"did you mean matt?"},
 		{"order twice", []Example{ok}, LearnOptions{Order: []string{"matt", "Matt"}}, "twice"},
 		{"level", []Example{ok}, LearnOptions{Level: 90}, "level 90"},
 		{"odd share", []Example{ok}, LearnOptions{MeanOddShare: 0.7}, "odd share"},
@@ -244,7 +252,8 @@ func TestLearnRefuses(t *testing.T) {
 }
 
 func TestLearnSaysWhatItCannotTell(t *testing.T) {
-	got, err := Learn([]Example{{ID: "a", Month: 1965 * 12, Slot: evidence.Dial, Variant: "matt"}}, LearnOptions{Order: []string{"matt", "late"}})
+	got, err := Learn([]Example{{ID: "a", Month: 1965 * 12, Slot: evidence.Dial, Variant: "matt"}},
+		LearnOptions{Order: []string{"matt", "late"}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -258,7 +267,8 @@ func TestLearnSaysWhatItCannotTell(t *testing.T) {
 
 func BenchmarkLearn(b *testing.B) {
 	r := rand.New(rand.NewPCG(5, 6))
-	w := planted{order: []string{"a", "b", "c"}, boundaries: []float64{1963 * 12, 1966 * 12}, sd: []float64{2, 1}, odd: 0.05}
+	w := planted{order: []string{"a", "b", "c"}, boundaries: []float64{1963 * 12, 1966 * 12}, sd: []float64{2, 1},
+		odd: 0.05}
 	ex := w.draw(r, 200, 1960*12, 1969*12, 3)
 	for b.Loop() {
 		if _, err := Learn(ex, LearnOptions{Order: w.order}); err != nil {

@@ -66,7 +66,8 @@ func load(files []file) (*Book, error) {
 		makers = append(makers, readMaker(f.text, r))
 	}
 	if len(reports) == 0 {
-		return nil, Problems{{Found: "no *.yaml file in the folder", Hint: "write one file a maker, such as corvane.yaml"}}
+		return nil, Problems{{Found: "no *.yaml file in the folder",
+			Hint: "write one file a maker, such as corvane.yaml"}}
 	}
 	return assemble(makers, reports)
 }
@@ -162,7 +163,8 @@ func checkNames(makers []Maker, reports []*report) Problems {
 				if !strings.EqualFold(name, m.ID) {
 					at = "name"
 				}
-				out = append(out, Problem{file, r.line(at), at, fmt.Sprintf("the name %q, which %s has too", name, other),
+				out = append(out, Problem{file, r.line(at), at,
+					fmt.Sprintf("the name %q, which %s has too", name, other),
 					"one maker a file, each with names of its own"})
 				continue
 			}

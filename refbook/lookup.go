@@ -55,8 +55,10 @@ func (b *Book) index() {
 	b.makers = map[string]int{}
 	for i := range b.Makers {
 		m := &b.Makers[i]
-		m.index = &makerIndex{places(m.References, referenceID), places(m.Calibres, calibreID), places(m.Bracelets, braceletID),
-			places(m.EndPieces, endPieceID), places(m.Metals, metalID), places(m.Families, familyID), places(m.Serials, serialID), places(m.Stamps, stampID)}
+		m.index = &makerIndex{places(m.References, referenceID), places(m.Calibres, calibreID),
+			places(m.Bracelets, braceletID),
+			places(m.EndPieces, endPieceID), places(m.Metals, metalID), places(m.Families, familyID),
+			places(m.Serials, serialID), places(m.Stamps, stampID)}
 		for _, name := range append([]string{m.ID, m.Name}, m.Aliases...) {
 			b.makers[fold(name)] = i
 		}

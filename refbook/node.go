@@ -81,7 +81,8 @@ func parseNode(b []byte, r *report) (n *node) {
 		return nil
 	case 1:
 	default:
-		r.at(lineOf(body), "", fmt.Sprintf("%d YAML documents in one file", docs), "keep one maker a file, without --- between")
+		r.at(lineOf(body), "", fmt.Sprintf("%d YAML documents in one file", docs),
+			"keep one maker a file, without --- between")
 		return nil
 	}
 	return r.convert(body, "", 0)
@@ -112,10 +113,13 @@ func sound(b []byte, r *report) bool {
 			r.at(i+1, "", fmt.Sprintf("a line of %d characters", len(line)), "break it into lines")
 			return false
 		}
-		depth += bytes.Count(line, []byte("[")) + bytes.Count(line, []byte("{")) - bytes.Count(line, []byte("]")) - bytes.Count(line, []byte("}"))
-		if depth > maxNesting || bytes.Count(line, []byte("[")) > 4*maxNesting || bytes.Count(line, []byte("- ")) > 4*maxNesting ||
+		depth += bytes.Count(line, []byte("[")) + bytes.Count(line, []byte("{")) - bytes.Count(line,
+			[]byte("]")) - bytes.Count(line, []byte("}"))
+		if depth > maxNesting || bytes.Count(line, []byte("[")) > 4*maxNesting ||
+			bytes.Count(line, []byte("- ")) > 4*maxNesting ||
 			bytes.Count(line, []byte("{")) > 4*maxNesting || bytes.Count(line, []byte("? ")) > 4*maxNesting {
-			r.at(i+1, "", "brackets or dashes nested too deep", "close each bracket, or write the list over several lines")
+			r.at(i+1, "", "brackets or dashes nested too deep",
+				"close each bracket, or write the list over several lines")
 			return false
 		}
 		if wrong := levels.add(string(line)); wrong != "" {

@@ -23,7 +23,8 @@ func ParseNumber(text string) (int64, error) {
 		case unicode.IsSpace(c) || c == '.' || c == '\'' || c == '’':
 		case unicode.IsLetter(c) && digits.Len() == 0:
 		default:
-			return 0, fmt.Errorf("number %q: %q is not part of a number; want figures, such as 1 234 567 or A 12345", text, c)
+			return 0, fmt.Errorf("number %q: %q is not part of a number; want figures, such as 1 234 567 or A 12345",
+				text, c)
 		}
 	}
 	if digits.Len() == 0 {

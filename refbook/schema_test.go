@@ -33,17 +33,23 @@ var bounds = map[string]struct {
 	orZero    bool
 }{
 	"Maker.schema":   {SchemaVersion, SchemaVersion, false},
-	"Metal.fineness": {0, 1000, false}, "Calibre.beats_per_hour": {12000, 43200, false}, "Calibre.lift_angle_deg": {30, 70, true}, "Calibre.jewels": {0, 60, false},
-	"Serial.degrees_of_freedom": {1, 100, true}, "Serial.outlier_share": {0, 1, false}, "Stamp.lag_months": {0, 60, false},
-	"Bracelet.width_mm": {4, 40, false}, "Bracelet.clasp_mm": {4, 40, false}, "Bracelet.weight_g": {1, 500, true}, "Bracelet.pitch_mm": {0.5, 30, true},
-	"Bracelet.links": {0, 100, false}, "EndPiece.lug_width_mm": {4, 40, false},
-	"Dimension.mm": {0.1, 300, false}, "Dimension.tolerance_mm": {0, 5, false}, "Weight.g": {0.01, 1000, false}, "Weight.tolerance_g": {0, 100, false},
-	"Weight.fine_share": {0, 1, false}, "Slot.replaced": {0, 1, false}, "Window.soft_months": {0, 120, false}, "Window.share": {0, 1, false},
+	"Metal.fineness": {0, 1000, false}, "Calibre.beats_per_hour": {12000, 43200, false},
+	"Calibre.lift_angle_deg": {30, 70, true}, "Calibre.jewels": {0, 60, false},
+	"Serial.degrees_of_freedom": {1, 100, true}, "Serial.outlier_share": {0, 1, false},
+	"Stamp.lag_months":  {0, 60, false},
+	"Bracelet.width_mm": {4, 40, false}, "Bracelet.clasp_mm": {4, 40, false}, "Bracelet.weight_g": {1, 500, true},
+	"Bracelet.pitch_mm": {0.5, 30, true},
+	"Bracelet.links":    {0, 100, false}, "EndPiece.lug_width_mm": {4, 40, false},
+	"Dimension.mm": {0.1, 300, false}, "Dimension.tolerance_mm": {0, 5, false}, "Weight.g": {0.01, 1000, false},
+	"Weight.tolerance_g": {0, 100, false},
+	"Weight.fine_share":  {0, 1, false}, "Slot.replaced": {0, 1, false}, "Window.soft_months": {0, 120, false},
+	"Window.share": {0, 1, false},
 }
 
 func choices() map[string][]string {
 	return map[string][]string{
-		"Serial.mark": {evidence.MarkSerial, evidence.MarkMovementNumber}, "Stamp.form": StampForms(), "Variant.lume": Lumes(),
+		"Serial.mark": {evidence.MarkSerial, evidence.MarkMovementNumber}, "Stamp.form": StampForms(),
+		"Variant.lume":   Lumes(),
 		"Dimension.what": evidence.DimensionKinds(), "Weight.part": append(slotNames(), "watch", "head", "case_parts"),
 	}
 }
@@ -57,21 +63,22 @@ func bookSchema(t *testing.T) []byte {
 		}
 		return t.Name()
 	}
-	r := &jsonschema.Reflector{FieldNameTag: "yaml", ExpandedStruct: true, Namer: namer, Mapper: func(t reflect.Type) *jsonschema.Schema {
-		switch t {
-		case reflect.TypeFor[edtf.Date]():
-			return &jsonschema.Schema{Type: "string", Pattern: dateForm}
-		case reflect.TypeFor[edtf.Month]():
-			return &jsonschema.Schema{Type: "string", Pattern: `^[0-9]{4}-(?:0[1-9]|1[0-2])$`}
-		case reflect.TypeFor[evidence.Slot]():
-			s := &jsonschema.Schema{Type: "string"}
-			for _, x := range evidence.Slots() {
-				s.Enum = append(s.Enum, x)
+	r := &jsonschema.Reflector{FieldNameTag: "yaml", ExpandedStruct: true, Namer: namer,
+		Mapper: func(t reflect.Type) *jsonschema.Schema {
+			switch t {
+			case reflect.TypeFor[edtf.Date]():
+				return &jsonschema.Schema{Type: "string", Pattern: dateForm}
+			case reflect.TypeFor[edtf.Month]():
+				return &jsonschema.Schema{Type: "string", Pattern: `^[0-9]{4}-(?:0[1-9]|1[0-2])$`}
+			case reflect.TypeFor[evidence.Slot]():
+				s := &jsonschema.Schema{Type: "string"}
+				for _, x := range evidence.Slots() {
+					s.Enum = append(s.Enum, x)
+				}
+				return s
 			}
-			return s
-		}
-		return nil
-	}}
+			return nil
+		}}
 	if err := r.AddGoComments("midcase/refbook", "."); err != nil {
 		t.Fatal(err)
 	}
@@ -209,7 +216,8 @@ func TestSchemaHasEveryField(t *testing.T) {
 	if err := json.Unmarshal(b, &doc); err != nil {
 		t.Fatal(err)
 	}
-	types := []any{Maker{}, Serial{}, Anchor{}, Stamp{}, Metal{}, Calibre{}, Family{}, Reference{}, Dimension{}, Weight{}, Slot{}, Variant{}, Window{},
+	types := []any{Maker{}, Serial{}, Anchor{}, Stamp{}, Metal{}, Calibre{}, Family{}, Reference{}, Dimension{},
+		Weight{}, Slot{}, Variant{}, Window{},
 		Bracelet{}, EndPiece{}, Rule{}, With{}}
 	if len(doc.Defs) != len(types)-1 {
 		t.Errorf("%d definitions, want %d", len(doc.Defs), len(types)-1)

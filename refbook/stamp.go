@@ -68,7 +68,8 @@ func (s Stamp) readLetter(text, t string) (first, last edtf.Month, err error) {
 		}
 	}
 	if !known {
-		return 0, 0, fmt.Errorf("stamp %q: the scheme %s has no letter %s; it has %s", text, s.ID, m[1], strings.Join(sorted(s.Letters), ", "))
+		return 0, 0, fmt.Errorf("stamp %q: the scheme %s has no letter %s; it has %s", text, s.ID, m[1],
+			strings.Join(sorted(s.Letters), ", "))
 	}
 	if m[2] == "" {
 		return edtf.MonthOf(year, 1), edtf.MonthOf(year, 12), nil

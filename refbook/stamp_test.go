@@ -54,7 +54,8 @@ func TestStampRead(t *testing.T) {
 }
 
 func TestStampYearTakesTheCenturyOfUse(t *testing.T) {
-	for used, want := range map[string]int{"": 1902, "1895/1910": 1902, "1998/2010": 2002, "1890/..": 1902, "../1899": 1802} {
+	for used, want := range map[string]int{"": 1902, "1895/1910": 1902, "1998/2010": 2002, "1890/..": 1902,
+		"../1899": 1802} {
 		s := Stamp{Form: "year-month"}
 		if used != "" {
 			s.Used = edtf.MustParse(used)
@@ -66,7 +67,8 @@ func TestStampYearTakesTheCenturyOfUse(t *testing.T) {
 }
 
 func TestParseNumber(t *testing.T) {
-	right := map[string]int64{"1234567": 1234567, "1 234 567": 1234567, "1.234.567": 1234567, "A 12345": 12345, "No. 0042": 42, "1'234": 1234, " 7 ": 7}
+	right := map[string]int64{"1234567": 1234567, "1 234 567": 1234567, "1.234.567": 1234567, "A 12345": 12345,
+		"No. 0042": 42, "1'234": 1234, " 7 ": 7}
 	for text, want := range right {
 		if got, err := ParseNumber(text); err != nil || got != want {
 			t.Errorf("%q: %d %v, want %d", text, got, err, want)

@@ -110,7 +110,8 @@ func unlockToDrop(profile []float64, hz, liftDeg, beatsPerHour float64) (t float
 				continue
 			}
 			// an echo or a later hump must be clearly higher to be taken instead
-			if drop == nil || bs[j].height > 1.15*drop.height && ((bs[j].at-drop.at)/hz > 0.002 || drop.height < 0.4*bs[j].height) {
+			if drop == nil || bs[j].height > 1.15*drop.height &&
+				((bs[j].at-drop.at)/hz > 0.002 || drop.height < 0.4*bs[j].height) {
 				drop = &bs[j]
 			}
 		}

@@ -55,7 +55,8 @@ func AnalyseStream(blocks iter.Seq2[[]float32, error], rate float64, o Options) 
 		return Analysis{}, errors.New("timing: the recording has no samples")
 	}
 	if e.seconds() < minSeconds {
-		return Analysis{}, fmt.Errorf("timing: the recording lasts %.1f s; at least %.0f s are needed", e.seconds(), minSeconds)
+		return Analysis{}, fmt.Errorf("timing: the recording lasts %.1f s; at least %.0f s are needed", e.seconds(),
+			minSeconds)
 	}
 	e.close()
 	return e.result(), nil
@@ -250,7 +251,8 @@ func (e *ear) follow(env []float64) {
 		if len(some) < 3 {
 			continue
 		}
-		if t, noises, ok := unlockToDrop(aligned(sm, e.l.hz, e.from, some, h), e.l.hz, e.o.LiftAngleDeg, 3600/e.l.period); ok {
+		if t, noises, ok := unlockToDrop(aligned(sm, e.l.hz, e.from, some, h), e.l.hz, e.o.LiftAngleDeg,
+			3600/e.l.period); ok {
 			p.lift = append(p.lift, t)
 			if noises < 3 {
 				e.twoOnly++

@@ -15,7 +15,8 @@ import (
 // the comment of Amplitude): five points, and the two checks of docs/methods.
 func TestAmplitudeByHand(t *testing.T) {
 	for _, c := range []struct{ lift, vph, ms, want float64 }{
-		{52, 18000, 18.456, 180}, {52, 19800, 11.164, 270}, {52, 21600, 11.055, 250}, {52, 28800, 6.905, 300}, {52, 36000, 7.541, 220},
+		{52, 18000, 18.456, 180}, {52, 19800, 11.164, 270}, {52, 21600, 11.055, 250}, {52, 28800, 6.905, 300},
+		{52, 36000, 7.541, 220},
 		{52, 28800, 7.0, 295.95}, {52, 18000, 12, 276.28},
 	} {
 		if got := timing.Amplitude(c.lift, c.vph, c.ms/1000); math.Abs(got-c.want) > 0.03 {
@@ -42,14 +43,22 @@ func TestRecoversMadeWatches(t *testing.T) {
 		room sound.Room
 		rate int
 	}{
-		{"slow, quiet room", sound.Watch{BeatsPerHour: 14400, RateSecPerDay: -35, AmplitudeDeg: 220, BeatErrorMS: 1.2}, sound.Room{SNRdB: 20}, 44100},
-		{"ordinary", sound.Watch{BeatsPerHour: 18000, RateSecPerDay: 4.2, AmplitudeDeg: 270, BeatErrorMS: 0.4, JitterMS: 0.03}, sound.Room{SNRdB: 10}, 44100},
-		{"odd beat, noise as loud", sound.Watch{BeatsPerHour: 19800, RateSecPerDay: 18, AmplitudeDeg: 245, JitterMS: 0.03}, sound.Room{SNRdB: 0}, 44100},
-		{"fast", sound.Watch{BeatsPerHour: 36000, RateSecPerDay: -3, AmplitudeDeg: 265, BeatErrorMS: 0.2}, sound.Room{SNRdB: 10}, 48000},
-		{"hum and talk", sound.Watch{BeatsPerHour: 21600, RateSecPerDay: 9, AmplitudeDeg: 230, BeatErrorMS: 0.7}, sound.Room{SNRdB: 10, Hum: 3, Speech: 1, Clicks: 1}, 44100},
-		{"gain control", sound.Watch{BeatsPerHour: 28800, RateSecPerDay: -12, AmplitudeDeg: 285, BeatErrorMS: 0.1}, sound.Room{SNRdB: 10, AGC: true}, 44100},
-		{"second watch", sound.Watch{BeatsPerHour: 18000, RateSecPerDay: 6, AmplitudeDeg: 250, BeatErrorMS: 0.3}, sound.Room{SNRdB: 15, Second: &second}, 44100},
-		{"telephone line", sound.Watch{BeatsPerHour: 18000, RateSecPerDay: 22, AmplitudeDeg: 255, BeatErrorMS: 0.9}, sound.Room{SNRdB: 10}, 8000},
+		{"slow, quiet room", sound.Watch{BeatsPerHour: 14400, RateSecPerDay: -35, AmplitudeDeg: 220, BeatErrorMS: 1.2},
+			sound.Room{SNRdB: 20}, 44100},
+		{"ordinary", sound.Watch{BeatsPerHour: 18000, RateSecPerDay: 4.2, AmplitudeDeg: 270, BeatErrorMS: 0.4,
+			JitterMS: 0.03}, sound.Room{SNRdB: 10}, 44100},
+		{"odd beat, noise as loud", sound.Watch{BeatsPerHour: 19800, RateSecPerDay: 18, AmplitudeDeg: 245,
+			JitterMS: 0.03}, sound.Room{SNRdB: 0}, 44100},
+		{"fast", sound.Watch{BeatsPerHour: 36000, RateSecPerDay: -3, AmplitudeDeg: 265, BeatErrorMS: 0.2},
+			sound.Room{SNRdB: 10}, 48000},
+		{"hum and talk", sound.Watch{BeatsPerHour: 21600, RateSecPerDay: 9, AmplitudeDeg: 230, BeatErrorMS: 0.7},
+			sound.Room{SNRdB: 10, Hum: 3, Speech: 1, Clicks: 1}, 44100},
+		{"gain control", sound.Watch{BeatsPerHour: 28800, RateSecPerDay: -12, AmplitudeDeg: 285, BeatErrorMS: 0.1},
+			sound.Room{SNRdB: 10, AGC: true}, 44100},
+		{"second watch", sound.Watch{BeatsPerHour: 18000, RateSecPerDay: 6, AmplitudeDeg: 250, BeatErrorMS: 0.3},
+			sound.Room{SNRdB: 15, Second: &second}, 44100},
+		{"telephone line", sound.Watch{BeatsPerHour: 18000, RateSecPerDay: 22, AmplitudeDeg: 255, BeatErrorMS: 0.9},
+			sound.Room{SNRdB: 10}, 8000},
 	} {
 		a := analyse(t, sound.Record(c.w, c.room, 15, c.rate, 21), float64(c.rate), timing.Options{})
 		if !a.Heard {
@@ -76,7 +85,8 @@ func TestNoWatch(t *testing.T) {
 	const rate = 22050
 	for name, pcm := range map[string][]float32{
 		"speech": sound.Speech(12, rate, 3), "hum": sound.Hum(12, rate, 3), "rain": sound.Rain(12, rate, 3),
-		"silence": sound.Silence(12, rate, 3), "quartz": sound.Quartz(12, rate, 0, 20, 3), "zeros": make([]float32, 12*rate),
+		"silence": sound.Silence(12, rate, 3), "quartz": sound.Quartz(12, rate, 0, 20, 3),
+		"zeros": make([]float32, 12*rate),
 	} {
 		if a := analyse(t, pcm, rate, timing.Options{}); a.Heard || !strings.Contains(a.Reason, "no watch heard") {
 			t.Errorf("%s: heard %v, %q", name, a.Heard, a.Reason)
@@ -95,7 +105,8 @@ func TestClockCorrection(t *testing.T) {
 		t.Errorf("clock %.2f ± %.2f ppm, want 30", c.PPM, c.SE)
 	}
 	pcm := sound.Record(sound.Watch{RateSecPerDay: 5}, sound.Room{SNRdB: 15, ClockPPM: 30}, 20, rate, 4)
-	raw, set := analyse(t, pcm, rate, timing.Options{}), analyse(t, pcm, rate, timing.Options{ClockPPM: 30, ClockPPMSE: 2})
+	raw, set := analyse(t, pcm, rate, timing.Options{}),
+		analyse(t, pcm, rate, timing.Options{ClockPPM: 30, ClockPPMSE: 2})
 	// 30 ppm are 2.592 s/d (86,400 s × 30e-6)
 	if d := set.Rate.Value - raw.Rate.Value; math.Abs(d-2.592) > 0.01 {
 		t.Errorf("the correction moves the rate by %.3f s/d, want 2.592", d)
@@ -146,7 +157,8 @@ func TestBadInput(t *testing.T) {
 		}
 	}
 	stop := errors.New("disk gone")
-	_, err := timing.AnalyseStream(func(yield func([]float32, error) bool) { yield(nil, stop) }, 16000, timing.Options{})
+	_, err := timing.AnalyseStream(func(yield func([]float32, error) bool) { yield(nil, stop) }, 16000,
+		timing.Options{})
 	if !errors.Is(err, stop) {
 		t.Errorf("error of the stream lost: %v", err)
 	}

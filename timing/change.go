@@ -9,7 +9,8 @@ import (
 // Change sets the running of a watch before something was done to it, such as a
 // service, beside its running after. It is made by Compare.
 type Change struct {
-	Rows  []ChangeRow `json:"rows"`  // positions read on both sides, in the order of ISO 3158; a day after winding stands apart
+	// positions read on both sides, in the order of ISO 3158; a day after winding stands apart
+	Rows  []ChangeRow `json:"rows"`
 	Mean  ChangeRow   `json:"mean"`  // unweighted over the wound rows; Position is empty
 	Delta *Step       `json:"delta"` // greatest less least rate over the wound rows, s/d; nil with fewer than two
 	// Unstated says that a reading bore no standard error and a common one stood for it.
@@ -78,7 +79,9 @@ func Compare(before, after []PositionReading, by Practice) (Change, error) {
 			if a == nil || b == nil {
 				continue
 			}
-			out.Rows = append(out.Rows, ChangeRow{Position: p, DayLater: later, Rate: a.rate.step(b.rate, sameClock(a, b)), Amplitude: a.amplitude.step(b.amplitude, false), BeatError: a.beat.step(b.beat, false)})
+			out.Rows = append(out.Rows, ChangeRow{Position: p, DayLater: later,
+				Rate: a.rate.step(b.rate, sameClock(a, b)), Amplitude: a.amplitude.step(b.amplitude, false),
+				BeatError: a.beat.step(b.beat, false)})
 			if !later {
 				pairs = append(pairs, pair{a, b})
 			}
@@ -162,7 +165,8 @@ func (c *Change) overall(pairs []pair) {
 	same := len(pairs) > 0
 	for _, p := range pairs {
 		same = same && sameClock(p.before, p.after) && p.before.clock == pairs[0].before.clock
-		a, b := [3]reads{p.before.rate, p.before.amplitude, p.before.beat}, [3]reads{p.after.rate, p.after.amplitude, p.after.beat}
+		a, b := [3]reads{p.before.rate, p.before.amplitude, p.before.beat},
+			[3]reads{p.after.rate, p.after.amplitude, p.after.beat}
 		for i := range a {
 			if a[i].n == 0 || b[i].n == 0 {
 				continue
@@ -171,11 +175,13 @@ func (c *Change) overall(pairs []pair) {
 			after[i].add(b[i].sum/b[i].n, math.Sqrt(b[i].squares)/b[i].n, b[i].clock/b[i].n)
 		}
 	}
-	c.Mean = ChangeRow{Rate: before[0].step(after[0], same), Amplitude: before[1].step(after[1], false), BeatError: before[2].step(after[2], false)}
+	c.Mean = ChangeRow{Rate: before[0].step(after[0], same), Amplitude: before[1].step(after[1], false),
+		BeatError: before[2].step(after[2], false)}
 	if len(pairs) < 2 {
 		return
 	}
-	a, b := spreadOf(pairs, func(p pair) reads { return p.before.rate }), spreadOf(pairs, func(p pair) reads { return p.after.rate })
+	a, b := spreadOf(pairs, func(p pair) reads { return p.before.rate }),
+		spreadOf(pairs, func(p pair) reads { return p.after.rate })
 	c.Delta = &Step{a, b, Figure{b.Value - a.Value, math.Hypot(a.SE, b.SE)}}
 }
 
@@ -225,6 +231,7 @@ func (c *Change) say() {
 		}
 	}
 	if c.Unstated {
-		say("where a reading states no error of its own, ± %.0f s/d, ± %.0f° and ± %.1f ms stand for it", z90*unstatedRate, z90*unstatedAmplitude, z90*unstatedBeat)
+		say("where a reading states no error of its own, ± %.0f s/d, ± %.0f° and ± %.1f ms stand for it",
+			z90*unstatedRate, z90*unstatedAmplitude, z90*unstatedBeat)
 	}
 }

@@ -14,14 +14,18 @@ import (
 // The figures are worked by hand: means, differences, and errors added in squares.
 func TestCompareByHand(t *testing.T) {
 	before := []timing.PositionReading{
-		{Position: "CH", SecPerDay: -14, SecPerDaySE: 0.3, AmplitudeDeg: 212, AmplitudeDegSE: 3, BeatErrorMS: 1.4, BeatErrorMSSE: 0.03, ClockSE: 1},
-		{Position: "6H", SecPerDay: -38, SecPerDaySE: 0.4, AmplitudeDeg: 180, AmplitudeDegSE: 4, BeatErrorMS: 1.6, BeatErrorMSSE: 0.04, ClockSE: 1},
+		{Position: "CH", SecPerDay: -14, SecPerDaySE: 0.3, AmplitudeDeg: 212, AmplitudeDegSE: 3, BeatErrorMS: 1.4,
+			BeatErrorMSSE: 0.03, ClockSE: 1},
+		{Position: "6H", SecPerDay: -38, SecPerDaySE: 0.4, AmplitudeDeg: 180, AmplitudeDegSE: 4, BeatErrorMS: 1.6,
+			BeatErrorMSSE: 0.04, ClockSE: 1},
 		{Position: "FH", SecPerDay: -10, SecPerDaySE: 0.3},
 		{Position: "CH", SecPerDay: -30, HoursSinceWind: 24},
 	}
 	after := []timing.PositionReading{
-		{Position: "6H", SecPerDay: 1, SecPerDaySE: 0.3, AmplitudeDeg: 262, AmplitudeDegSE: 3, BeatErrorMS: 0.3, BeatErrorMSSE: 0.03, ClockSE: 1},
-		{Position: "CH", SecPerDay: 6, SecPerDaySE: 0.4, AmplitudeDeg: 290, AmplitudeDegSE: 4, BeatErrorMS: 0.2, BeatErrorMSSE: 0.04, ClockSE: 1},
+		{Position: "6H", SecPerDay: 1, SecPerDaySE: 0.3, AmplitudeDeg: 262, AmplitudeDegSE: 3, BeatErrorMS: 0.3,
+			BeatErrorMSSE: 0.03, ClockSE: 1},
+		{Position: "CH", SecPerDay: 6, SecPerDaySE: 0.4, AmplitudeDeg: 290, AmplitudeDegSE: 4, BeatErrorMS: 0.2,
+			BeatErrorMSSE: 0.04, ClockSE: 1},
 	}
 	kept := append([]timing.PositionReading(nil), before...)
 	c, err := timing.Compare(before, after, timing.CommonPractice())
@@ -50,7 +54,8 @@ func TestCompareByHand(t *testing.T) {
 	if !c.Unstated {
 		t.Error("the reading without an error of its own is not told of")
 	}
-	if says := strings.Join(c.Says, "; "); !strings.Contains(says, "amplitude rose by 80° to 276°") || !strings.Contains(says, "came together from 24.0 to 5.0 s/d") {
+	if says := strings.Join(c.Says, "; "); !strings.Contains(says, "amplitude rose by 80° to 276°") ||
+		!strings.Contains(says, "came together from 24.0 to 5.0 s/d") {
 		t.Errorf("says %q", says)
 	}
 	for i := range after {
@@ -69,11 +74,13 @@ func TestCompareRefuses(t *testing.T) {
 		"reading 1 before":          {{{Position: "up"}}, fh},
 		"reading 2 after":           {ch, {{Position: "CH"}, {Position: "CH", SecPerDay: math.NaN()}}},
 	} {
-		if _, err := timing.Compare(c[0], c[1], timing.CommonPractice()); err == nil || !strings.Contains(err.Error(), want) {
+		if _, err := timing.Compare(c[0], c[1], timing.CommonPractice()); err == nil ||
+			!strings.Contains(err.Error(), want) {
 			t.Errorf("%v; want %q", err, want)
 		}
 	}
-	if _, err := timing.Compare(ch, []timing.PositionReading{{Position: "CH", HoursSinceWind: 24}}, timing.CommonPractice()); err == nil {
+	if _, err := timing.Compare(ch, []timing.PositionReading{{Position: "CH", HoursSinceWind: 24}},
+		timing.CommonPractice()); err == nil {
 		t.Error("a wound reading was set beside one a day later")
 	}
 }
@@ -81,8 +88,11 @@ func TestCompareRefuses(t *testing.T) {
 // Turned round, a change has the other sign and the same error.
 func TestCompareTurnedRound(t *testing.T) {
 	side := rapid.SliceOfN(rapid.Custom(func(t *rapid.T) timing.PositionReading {
-		return timing.PositionReading{Position: rapid.SampledFrom([]string{"CH", "FH", "3H"}).Draw(t, "position"), SecPerDay: rapid.Float64Range(-60, 60).Draw(t, "rate"),
-			SecPerDaySE: rapid.Float64Range(0, 2).Draw(t, "se"), AmplitudeDeg: rapid.Float64Range(0, 320).Draw(t, "amplitude"), ClockSE: rapid.Float64Range(0, 2).Draw(t, "clock")}
+		return timing.PositionReading{Position: rapid.SampledFrom([]string{"CH", "FH", "3H"}).Draw(t, "position"),
+			SecPerDay:    rapid.Float64Range(-60, 60).Draw(t, "rate"),
+			SecPerDaySE:  rapid.Float64Range(0, 2).Draw(t, "se"),
+			AmplitudeDeg: rapid.Float64Range(0, 320).Draw(t, "amplitude"),
+			ClockSE:      rapid.Float64Range(0, 2).Draw(t, "clock")}
 	}), 1, 8)
 	rapid.Check(t, func(t *rapid.T) {
 		a, b := side.Draw(t, "before"), side.Draw(t, "after")

@@ -36,7 +36,8 @@ func ClockStream(blocks iter.Seq2[[]float32, error], rate, refPPMSE float64) (Cl
 		return ClockReading{}, err
 	}
 	if !(refPPMSE >= 0 && refPPMSE <= 2000) {
-		return ClockReading{}, fmt.Errorf("timing: the reference is right within %v ppm; right would be 0 to 2000", refPPMSE)
+		return ClockReading{}, fmt.Errorf("timing: the reference is right within %v ppm; right would be 0 to 2000",
+			refPPMSE)
 	}
 	bands := bandsFor(rate)
 	samples := 0
@@ -47,7 +48,8 @@ func ClockStream(blocks iter.Seq2[[]float32, error], rate, refPPMSE float64) (Cl
 		block = block[:min(len(block), int(clockMostS*rate)-samples)]
 		for i, v := range block {
 			if v != v || math.IsInf(float64(v), 0) {
-				return ClockReading{}, fmt.Errorf("timing: sample %d is %v; samples must be finite numbers", samples+i, v)
+				return ClockReading{}, fmt.Errorf("timing: sample %d is %v; samples must be finite numbers", samples+i,
+					v)
 			}
 		}
 		for _, b := range bands {
@@ -59,7 +61,8 @@ func ClockStream(blocks iter.Seq2[[]float32, error], rate, refPPMSE float64) (Cl
 	}
 	seconds := float64(samples) / rate
 	if seconds < clockLeastS {
-		return ClockReading{}, fmt.Errorf("timing: the clock recording lasts %.1f s; at least %.0f s are needed", seconds, clockLeastS)
+		return ClockReading{}, fmt.Errorf("timing: the clock recording lasts %.1f s; at least %.0f s are needed",
+			seconds, clockLeastS)
 	}
 	var best lineFit
 	n := 0
@@ -72,7 +75,8 @@ func ClockStream(blocks iter.Seq2[[]float32, error], rate, refPPMSE float64) (Cl
 	if n == 0 {
 		return ClockReading{}, fmt.Errorf("timing: no steady beat of one a second is heard in the clock recording")
 	}
-	return ClockReading{PPM: round((best.period-1)*1e6, 3), SE: round(math.Hypot(best.sePeriod*1e6, refPPMSE), 3), Beats: n, Seconds: round(seconds, 3)}, nil
+	return ClockReading{PPM: round((best.period-1)*1e6, 3), SE: round(math.Hypot(best.sePeriod*1e6, refPPMSE), 3),
+		Beats: n, Seconds: round(seconds, 3)}, nil
 }
 
 // secondsIn fits the pips of one band; 0 beats where they are not steady.

@@ -26,7 +26,8 @@ func TestStatedErrorsAreHonest(t *testing.T) {
 	}
 	for i := range n {
 		rates := timing.StandardBeats()
-		w := sound.Watch{BeatsPerHour: rates[i%len(rates)], RateSecPerDay: 80*d.Float64() - 40, AmplitudeDeg: 190 + 120*d.Float64(),
+		w := sound.Watch{BeatsPerHour: rates[i%len(rates)], RateSecPerDay: 80*d.Float64() - 40,
+			AmplitudeDeg: 190 + 120*d.Float64(),
 			LiftAngleDeg: 46 + 8*d.Float64(), BeatErrorMS: 0.1 + 1.5*d.Float64(), JitterMS: 0.03}
 		pcm := sound.Record(w, sound.Room{SNRdB: 10}, 10, 22050, uint64(i)+500)
 		a := analyse(t, pcm, 22050, timing.Options{LiftAngleDeg: w.LiftAngleDeg})

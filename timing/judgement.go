@@ -26,7 +26,8 @@ func (out *Regulation) judge(wound, later groups, by Practice) {
 	}
 }
 
-func (out *Regulation) judgeAmplitude(wound, later groups, by Practice, say func(string, ...any)) (service, grounds bool) {
+func (out *Regulation) judgeAmplitude(wound, later groups, by Practice, say func(string, ...any)) (service,
+	grounds bool) {
 	h, _ := wound.over(amplitudes, horizontal)
 	v, _ := wound.over(amplitudes, vertical)
 	ref, what := h, "lying flat"

@@ -39,22 +39,30 @@ type Limit struct {
 // be told from the readings given. Rates are in s/d, amplitudes in degrees,
 // beat error in ms.
 type Regulation struct {
-	Mean                    *float64 `json:"mean_s_per_day"`                      // unweighted mean over positions, wound readings
-	Delta                   *float64 `json:"delta_s_per_day"`                     // greatest less least over positions; needs two
-	VerticalMinusHorizontal *float64 `json:"vertical_minus_horizontal_s_per_day"` // mean of verticals less mean of horizontals
-	GreatestDeviation       *float64 `json:"greatest_deviation_s_per_day"`        // largest |position − mean|; needs two
-	MeanSE                  *float64 `json:"mean_se_s_per_day,omitempty"`         // of the mean, the clock's term in it; nil where a reading states none
-	ClockSE                 float64  `json:"clock_se_s_per_day,omitempty"`        // the clock's term alone: it moves all positions together
-	MeanAmplitude           *float64 `json:"mean_amplitude_deg"`
-	LowestAmplitude         *float64 `json:"lowest_amplitude_deg"`
-	MeanBeatError           *float64 `json:"mean_beat_error_ms"`
-	Isochronism             *float64 `json:"isochronism_s_per_day"` // about 24 h after winding less fully wound, same positions
-	AmplitudeFall           *float64 `json:"amplitude_fall_deg"`    // fully wound less about 24 h after, same positions
-	Positions               []string `json:"positions"`             // positions that the mean stands on, in the order of ISO 3158
-	Limits                  []Limit  `json:"limits"`                // ISO 3159, as information
-	Says                    []string `json:"says"`                  // judgement in plain words, common practice
-	ServiceExpected         *bool    `json:"service_expected"`      // nil where no amplitude or other ground is there
-	Basis                   []string `json:"basis"`                 // ids of the readings used, in the order given
+	// unweighted mean over positions, wound readings
+	Mean *float64 `json:"mean_s_per_day"`
+	// greatest less least over positions; needs two
+	Delta *float64 `json:"delta_s_per_day"`
+	// mean of verticals less mean of horizontals
+	VerticalMinusHorizontal *float64 `json:"vertical_minus_horizontal_s_per_day"`
+	// largest |position − mean|; needs two
+	GreatestDeviation *float64 `json:"greatest_deviation_s_per_day"`
+	// of the mean, the clock's term in it; nil where a reading states none
+	MeanSE *float64 `json:"mean_se_s_per_day,omitempty"`
+	// the clock's term alone: it moves all positions together
+	ClockSE         float64  `json:"clock_se_s_per_day,omitempty"`
+	MeanAmplitude   *float64 `json:"mean_amplitude_deg"`
+	LowestAmplitude *float64 `json:"lowest_amplitude_deg"`
+	MeanBeatError   *float64 `json:"mean_beat_error_ms"`
+	// about 24 h after winding less fully wound, same positions
+	Isochronism   *float64 `json:"isochronism_s_per_day"`
+	AmplitudeFall *float64 `json:"amplitude_fall_deg"` // fully wound less about 24 h after, same positions
+	// positions that the mean stands on, in the order of ISO 3158
+	Positions       []string `json:"positions"`
+	Limits          []Limit  `json:"limits"`           // ISO 3159, as information
+	Says            []string `json:"says"`             // judgement in plain words, common practice
+	ServiceExpected *bool    `json:"service_expected"` // nil where no amplitude or other ground is there
+	Basis           []string `json:"basis"`            // ids of the readings used, in the order given
 }
 
 // Practice holds the figures by which a workshop judges. They are common
@@ -136,10 +144,13 @@ func checkReading(r PositionReading) error {
 		name string
 		v    float64
 		min  float64
-	}{{"rate", r.SecPerDay, math.Inf(-1)}, {"amplitude", r.AmplitudeDeg, 0}, {"beat error", r.BeatErrorMS, 0}, {"hours since wind", r.HoursSinceWind, 0},
-		{"standard error of the rate", r.SecPerDaySE, 0}, {"standard error of the amplitude", r.AmplitudeDegSE, 0}, {"standard error of the beat error", r.BeatErrorMSSE, 0}, {"the clock's term", r.ClockSE, 0}} {
+	}{{"rate", r.SecPerDay, math.Inf(-1)}, {"amplitude", r.AmplitudeDeg, 0}, {"beat error", r.BeatErrorMS, 0},
+		{"hours since wind", r.HoursSinceWind, 0},
+		{"standard error of the rate", r.SecPerDaySE, 0}, {"standard error of the amplitude", r.AmplitudeDegSE, 0},
+		{"standard error of the beat error", r.BeatErrorMSSE, 0}, {"the clock's term", r.ClockSE, 0}} {
 		if math.IsNaN(f.v) || math.IsInf(f.v, 0) || f.v < f.min {
-			return fmt.Errorf("%s is %v; right would be a finite figure, not below zero except for the rate", f.name, f.v)
+			return fmt.Errorf("%s is %v; right would be a finite figure, not below zero except for the rate", f.name,
+				f.v)
 		}
 	}
 	return nil

@@ -76,9 +76,11 @@ func TestPositionsService(t *testing.T) {
 		{"weak flat", []timing.PositionReading{{Position: "CH", SecPerDay: 2, AmplitudeDeg: 195}}, &yes, "weak"},
 		{"healthy", []timing.PositionReading{{Position: "CH", SecPerDay: 2, AmplitudeDeg: 295}}, &no, "healthy"},
 		{"standing only", []timing.PositionReading{{Position: "6H", AmplitudeDeg: 180}}, &yes, "weak"},
-		{"poor after a day", []timing.PositionReading{{Position: "6H", AmplitudeDeg: 170, HoursSinceWind: 24}}, &yes, "poor"},
+		{"poor after a day", []timing.PositionReading{{Position: "6H", AmplitudeDeg: 170, HoursSinceWind: 24}}, &yes,
+			"poor"},
 		{"no amplitude", []timing.PositionReading{{Position: "6H", SecPerDay: 90}}, nil, "magnetism"},
-		{"out of beat", []timing.PositionReading{{Position: "CH", AmplitudeDeg: 280, BeatErrorMS: 2.1}}, &no, "out of beat"},
+		{"out of beat", []timing.PositionReading{{Position: "CH", AmplitudeDeg: 280, BeatErrorMS: 2.1}}, &no,
+			"out of beat"},
 	} {
 		r, err := timing.Positions(c.in)
 		if err != nil {

@@ -135,7 +135,8 @@ func (e *ear) trace(out *Analysis, f lineFit, nominal float64) {
 	}
 	for i, b := range e.l.beats {
 		late := b.at - f.a - float64(b.k)*want
-		out.Trace = append(out.Trace, Trace{AtS: round(b.at, 5), LateMS: round(late*1000, 4), Odd: b.k%2 != 0, Used: f.weights[i] > 0})
+		out.Trace = append(out.Trace, Trace{AtS: round(b.at, 5), LateMS: round(late*1000, 4), Odd: b.k%2 != 0,
+			Used: f.weights[i] > 0})
 	}
 }
 
@@ -188,7 +189,8 @@ func (e *ear) why() string {
 	case e.peak < 1e-4:
 		return "no watch heard: the recording is silent"
 	case e.o.BeatsPerHour > 0 && e.best.strength < minStrength:
-		return fmt.Sprintf("no watch heard at %.0f beats an hour; leave the beat rate out to look for others", e.o.BeatsPerHour)
+		return fmt.Sprintf("no watch heard at %.0f beats an hour; leave the beat rate out to look for others",
+			e.o.BeatsPerHour)
 	}
 	return "no watch heard: no steady beat at any of the usual rates (a quartz watch's one beat a second does not count)"
 }
@@ -221,7 +223,8 @@ func (e *ear) notes(out *Analysis, f lineFit) {
 		say("gains more than a minute a day: test for magnetism first")
 	}
 	if out.Periodic != nil {
-		say("the rate swings by %.1f ms over %.0f s, as a fault in the train does", out.Periodic.SizeMS, out.Periodic.PeriodS)
+		say("the rate swings by %.1f ms over %.0f s, as a fault in the train does", out.Periodic.SizeMS,
+			out.Periodic.PeriodS)
 	}
 	if e.heard.rival > 0.4*e.heard.strength && e.heard.rival > 2*minStrength {
 		say("a second watch seems to be heard, at about %.0f beats an hour", e.heard.rivalAt)

@@ -92,7 +92,8 @@ func (g *gaussian) spread() Spread {
 	for v := 1; v < g.sys.Nodes(); v++ {
 		out.Add(g.sys.Level[v], g.theta[v]-g.theta[g.sys.Parent[v]])
 		up := cache.Of(g.sys.Parent[v])
-		out.AddVariance(g.sys.Level[v], g.sys.LinkVariance(int32(v), up, g.sys.G[v].Dot(up.Cov), g.sys.Quadratic(g.sys.G[v])))
+		out.AddVariance(g.sys.Level[v], g.sys.LinkVariance(int32(v), up, g.sys.G[v].Dot(up.Cov),
+			g.sys.Quadratic(g.sys.G[v])))
 	}
 	return out
 }

@@ -36,16 +36,17 @@ func ReadCSV(r io.Reader, name string, opt ...ReadOptions) (*Table, []RowError, 
 	t := EmptyTable()
 	var bad []RowError
 	size := sizeOf(r)
-	err := readRecords(r, name, []int{colDate, colMaker, colReference, colPrice, colCurrency}, &t.ignored, func(f *[columnCount][]byte, at position) {
-		if t.Len() == reserveAfter && size > 0 {
-			t.reserve(int(min(size*reserveAfter/max(at.bytes, 1)*21/20, maxReserved)))
-		}
-		line := at.line
-		if e := t.addRow(f, line, at.plain, latest); e != nil {
-			e.File, e.Line = name, line
-			bad = append(bad, *e)
-		}
-	}, func(e RowError) { bad = append(bad, e) })
+	err := readRecords(r, name, []int{colDate, colMaker, colReference, colPrice, colCurrency}, &t.ignored,
+		func(f *[columnCount][]byte, at position) {
+			if t.Len() == reserveAfter && size > 0 {
+				t.reserve(int(min(size*reserveAfter/max(at.bytes, 1)*21/20, maxReserved)))
+			}
+			line := at.line
+			if e := t.addRow(f, line, at.plain, latest); e != nil {
+				e.File, e.Line = name, line
+				bad = append(bad, *e)
+			}
+		}, func(e RowError) { bad = append(bad, e) })
 	if err != nil {
 		return nil, bad, err
 	}
@@ -106,11 +107,13 @@ type position struct {
 // readRecords runs over the rows of a CSV with the columns of a sales file. Rows
 // that are no CSV go to bad, the others to row, whose fields are valid during the
 // call only.
-func readRecords(r io.Reader, name string, required []int, ignored *[]string, row func(*[columnCount][]byte, position), bad func(RowError)) error {
+func readRecords(r io.Reader, name string, required []int, ignored *[]string, row func(*[columnCount][]byte, position),
+	bad func(RowError)) error {
 	in := &records{r: r, buf: make([]byte, 1<<18), line: 1}
 	header, _, problem, err := in.next()
 	if errors.Is(err, io.EOF) {
-		return fmt.Errorf("%s: %w: the file is empty; want a header row with date, maker, reference, price, currency", name, ErrNotSales)
+		return fmt.Errorf("%s: %w: the file is empty; want a header row with date, maker, reference, price, currency",
+			name, ErrNotSales)
 	}
 	if err != nil {
 		return fmt.Errorf("%s: %w", name, err)
@@ -137,7 +140,8 @@ func readRecords(r io.Reader, name string, required []int, ignored *[]string, ro
 			continue // an empty line
 		}
 		if problem == "" && len(fields) != width {
-			bad(RowError{File: name, Line: line, Found: fmt.Sprintf("%d fields", len(fields)), Want: fmt.Sprintf("%d fields, as in the header", width)})
+			bad(RowError{File: name, Line: line, Found: fmt.Sprintf("%d fields", len(fields)),
+				Want: fmt.Sprintf("%d fields, as in the header", width)})
 			continue
 		}
 		if problem != "" {
@@ -191,7 +195,8 @@ func readHeader(header [][]byte, required []int) (place []int, extra []string, e
 		if len(header) == 1 && bytes.ContainsAny(header[0], ";\t") {
 			hint = "; the file seems to be separated by semicolons or tabs, want commas"
 		}
-		return nil, nil, fmt.Errorf("%w: the header lacks %s; found %q%s", ErrNotSales, strings.Join(missing, ", "), Excerpt(bytes.Join(header, []byte(","))), hint)
+		return nil, nil, fmt.Errorf("%w: the header lacks %s; found %q%s", ErrNotSales, strings.Join(missing, ", "),
+			Excerpt(bytes.Join(header, []byte(","))), hint)
 	}
 	return place, extra, nil
 }

@@ -31,7 +31,8 @@ func (t *Table) Code(c fitfile.Coder) {
 // Restore checks a table that was read and computes what the file does not hold.
 func (t *Table) Restore() error {
 	n := len(t.Day)
-	same := len(t.precision) == n && len(t.coef) == n && len(t.scale) == n && len(t.Year) == n && len(t.Cond) == n && len(t.Orig) == n && len(t.Line) == n && len(t.ID) == n
+	same := len(t.precision) == n && len(t.coef) == n && len(t.scale) == n && len(t.Year) == n && len(t.Cond) == n &&
+		len(t.Orig) == n && len(t.Line) == n && len(t.ID) == n
 	if !same {
 		return errors.New("columns of unequal length")
 	}

@@ -148,7 +148,8 @@ type parsedRow struct {
 
 func (t *Table) push(f *[columnCount][]byte, p parsedRow) *RowError {
 	cats := t.categories()
-	fields := [...]int{colMaker, colReference, colFamily, colMetal, colDial, colCompleteness, colCountry, colVenue, colBasis}
+	fields := [...]int{colMaker, colReference, colFamily, colMetal, colDial, colCompleteness, colCountry, colVenue,
+		colBasis}
 	var code [len(fields)]uint32
 	h := chain(uint64(uint32(p.day))<<8|uint64(p.precision), uint64(uint16(p.year)))
 	h = chain(h, math.Float64bits(float64(p.coef)/pow10[p.scale]))
@@ -164,7 +165,8 @@ func (t *Table) push(f *[columnCount][]byte, p parsedRow) *RowError {
 		}
 	}
 	if !t.seen.add(h) {
-		return &RowError{Found: SaleID(h), Want: "a sale that is not yet there; this row is a duplicate", duplicate: true, hash: h}
+		return &RowError{Found: SaleID(h), Want: "a sale that is not yet there; this row is a duplicate",
+			duplicate: true, hash: h}
 	}
 	for k := range fields {
 		cats[k].Code = append(cats[k].Code, code[k])

@@ -53,7 +53,8 @@ func EmptyTable() *Table {
 }
 
 func (t *Table) categories() []*Words {
-	return []*Words{&t.Maker, &t.Reference, &t.Family, &t.Metal, &t.Dial, &t.Completeness, &t.Country, &t.Venue, &t.Basis, &t.Currency}
+	return []*Words{&t.Maker, &t.Reference, &t.Family, &t.Metal, &t.Dial, &t.Completeness, &t.Country, &t.Venue,
+		&t.Basis, &t.Currency}
 }
 
 // NewTable makes a table of sales made in code or read from a store. The first
@@ -95,7 +96,8 @@ func (t *Table) Append(s Sale) error {
 		f[colOriginality] = strconv.AppendFloat(nil, *s.Originality, 'f', -1, 64)
 	}
 	f[colCompleteness], f[colCountry], f[colVenue] = []byte(s.Completeness), []byte(s.Country), []byte(s.Venue)
-	f[colBasis], f[colSerial], f[colSource], f[colNote] = []byte(s.Basis), []byte(s.Serial), []byte(s.Source), []byte(s.Note)
+	f[colBasis], f[colSerial], f[colSource], f[colNote] = []byte(s.Basis), []byte(s.Serial), []byte(s.Source),
+		[]byte(s.Note)
 	if e := t.addRow(&f, s.Line, false, math.MaxInt32); e != nil {
 		if e.duplicate {
 			return fmt.Errorf("%w: %s", ErrDuplicate, e.Found)
@@ -182,7 +184,8 @@ func QuarterText(q int) string { return fmt.Sprintf("%04d-Q%d", q/4, q%4+1) }
 // reserve makes room for about n sales, so that a large file is not copied over and
 // over while it grows.
 func (t *Table) reserve(n int) {
-	t.Day, t.precision, t.coef, t.scale = slices.Grow(t.Day, n), slices.Grow(t.precision, n), slices.Grow(t.coef, n), slices.Grow(t.scale, n)
+	t.Day, t.precision, t.coef, t.scale = slices.Grow(t.Day, n), slices.Grow(t.precision, n), slices.Grow(t.coef, n),
+		slices.Grow(t.scale, n)
 	t.Year, t.Cond, t.Orig = slices.Grow(t.Year, n), slices.Grow(t.Cond, n), slices.Grow(t.Orig, n)
 	t.Line, t.ID = slices.Grow(t.Line, n), slices.Grow(t.ID, n)
 	for _, w := range t.categories() {

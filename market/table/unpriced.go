@@ -62,9 +62,11 @@ func unpricedRow(f *[columnCount][]byte) (Unpriced, *RowError) {
 		return out, wrong(colOriginality, f[colOriginality], "a share from 0 to 1, or nothing")
 	}
 	out.Sale = Sale{
-		Maker: string(f[colMaker]), Family: string(f[colFamily]), Reference: string(f[colReference]), Metal: string(f[colMetal]),
-		Dial: string(f[colDial]), Year: int(year), Condition: Given(cond), Originality: Given(orig), Completeness: string(f[colCompleteness]),
-		Country: string(f[colCountry]), Venue: string(f[colVenue]), Basis: string(f[colBasis]),
+		Maker: string(f[colMaker]), Family: string(f[colFamily]), Reference: string(f[colReference]),
+		Metal: string(f[colMetal]),
+		Dial:  string(f[colDial]), Year: int(year), Condition: Given(cond), Originality: Given(orig),
+		Completeness: string(f[colCompleteness]),
+		Country:      string(f[colCountry]), Venue: string(f[colVenue]), Basis: string(f[colBasis]),
 	}
 	return out, nil
 }

@@ -146,3 +146,21 @@ func TestNextStatesAreOfTheTable(t *testing.T) {
 		t.Error("no routes")
 	}
 }
+
+// A deposit that is kept is income; a watch that was stolen is the shop's no more.
+func TestDepositKeptAndWrittenOff(t *testing.T) {
+	t.Parallel()
+	h, ctx := newHouse(t), t.Context()
+	id := h.Offered(t)
+	done(t)(h.Trade.Buy(ctx, id, trade.Buying{Terms: trade.Terms{Client: "c_seller", Amount: eur("500")}}, "Ines"))
+	done(t)(h.Trade.Reserve(ctx, id, trade.Reserving{Terms: trade.Terms{Client: "c_buyer", Amount: eur("50")}}, "Ines"))
+	done(t)(h.Trade.Release(ctx, id, trade.Terms{}, true, "Ines"))
+	if kept, open := h.Balance(t, ledger.OtherIncome), h.Balance(t, ledger.Deposits); kept != "-50.00" || open != "0.00" {
+		t.Errorf("kept %s, open %s; want -50.00, 0.00", kept, open)
+	}
+	done(t)(h.Trade.WriteOff(ctx, id, trade.Terms{}, "Ines"))
+	w, err := h.Watch(ctx, id)
+	if err != nil || w.State != shop.Returned || w.Owned != "" || h.Balance(t, ledger.StockPurchase) != "0.00" {
+		t.Errorf("written off: %s, owned %q, %v", w.State, w.Owned, err)
+	}
+}

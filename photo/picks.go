@@ -206,19 +206,8 @@ func (p Picks) check() error {
 			return err
 		}
 	}
-	seen := map[int]bool{}
-	for i, q := range p.Plots {
-		f := fmt.Sprintf("plots[%d]", i)
-		if q.Hour < 1 || q.Hour > 12 {
-			return pickError(f+".hour", "an hour from 1 to 12", "found %d", q.Hour)
-		}
-		if seen[q.Hour] {
-			return pickError(f+".hour", "each hour once", "%d stands twice", q.Hour)
-		}
-		seen[q.Hour] = true
-		if err := checkRadius(f, q.RadiusPx); err != nil {
-			return err
-		}
+	if err := p.checkPlots(); err != nil {
+		return err
 	}
 	for i, h := range p.Markers {
 		if h < 1 || h > 12 {
@@ -250,6 +239,24 @@ func (p Picks) check() error {
 	}
 	if p.Scale != nil {
 		return p.Scale.check()
+	}
+	return nil
+}
+
+func (p Picks) checkPlots() error {
+	seen := map[int]bool{}
+	for i, q := range p.Plots {
+		f := fmt.Sprintf("plots[%d]", i)
+		if q.Hour < 1 || q.Hour > 12 {
+			return pickError(f+".hour", "an hour from 1 to 12", "found %d", q.Hour)
+		}
+		if seen[q.Hour] {
+			return pickError(f+".hour", "each hour once", "%d stands twice", q.Hour)
+		}
+		seen[q.Hour] = true
+		if err := checkRadius(f, q.RadiusPx); err != nil {
+			return err
+		}
 	}
 	return nil
 }

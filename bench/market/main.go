@@ -21,14 +21,22 @@ import (
 	"midcase/market"
 )
 
+// study is what the flags ask for.
+type study struct {
+	sizes, which, keep string
+	seeds, workers     int
+	peers              bool
+}
+
 func main() {
-	sizes := flag.String("n", "3000,30000", "numbers of sales")
-	seeds := flag.Int("seeds", 1, "seeds to average over")
-	which := flag.String("shape", "steep premium", `shape of the truth, or "all"`)
-	workers := flag.Int("workers", 2, "workers of a fit")
+	var s study
+	flag.StringVar(&s.sizes, "n", "3000,30000", "numbers of sales")
+	flag.IntVar(&s.seeds, "seeds", 1, "seeds to average over")
+	flag.StringVar(&s.which, "shape", "steep premium", `shape of the truth, or "all"`)
+	flag.IntVar(&s.workers, "workers", 2, "workers of a fit")
 	profile := flag.String("cpuprofile", "", "file for a processor profile")
-	keep := flag.String("keep", "", "folder in which to keep the files and the truth")
-	peers := flag.Bool("peers", false, "time other tools where they are installed")
+	flag.StringVar(&s.keep, "keep", "", "folder in which to keep the files and the truth")
+	flag.BoolVar(&s.peers, "peers", false, "time other tools where they are installed")
 	file := flag.String("file", "", "a sales file to read, fit and value from, for times and memory alone")
 	flag.Parse()
 	if *profile != "" {
@@ -37,55 +45,68 @@ func main() {
 			err = pprof.StartCPUProfile(f)
 		}
 		if err != nil {
-			fmt.Fprintln(os.Stderr, "bench/market:", err)
-			os.Exit(1)
+			stop(err)
 		}
 		defer pprof.StopCPUProfile()
 	}
+	err := error(nil)
 	if *file != "" {
-		if err := timeFile(*file, *workers); err != nil {
-			fmt.Fprintln(os.Stderr, "bench/market:", err)
-			os.Exit(1)
-		}
-		return
+		err = timeFile(*file, s.workers)
+	} else {
+		err = s.table()
 	}
+	if err != nil {
+		pprof.StopCPUProfile()
+		stop(err)
+	}
+}
+
+func stop(err error) {
+	fmt.Fprintln(os.Stderr, "bench/market:", err)
+	os.Exit(1)
+}
+
+// table prints a row for each shape, size and seed.
+func (s study) table() error {
 	fmt.Println("| shape | sales | seed | error % | truth's own | least possible | after the cut % | truth's own | coverage of 90 % | width hi/lo | premium RMSE, points | dof | fit, CPU s | reading, CPU s | passes |")
 	fmt.Println("| --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- |")
 	for _, sh := range shapes {
-		if *which != "all" && sh.Name != *which {
+		if s.which != "all" && sh.Name != s.which {
 			continue
 		}
-		for _, text := range strings.Split(*sizes, ",") {
+		for _, text := range strings.Split(s.sizes, ",") {
 			n, err := strconv.Atoi(text)
 			if err != nil {
-				fmt.Fprintln(os.Stderr, "bench/market: -n:", err)
-				os.Exit(2)
+				return fmt.Errorf("-n: %w", err)
 			}
-			for seed := 1; seed <= *seeds; seed++ {
-				w := simulate(sh, n, uint64(seed))
-				if *keep != "" {
-					if err := w.keep(*keep); err != nil {
-						fmt.Fprintln(os.Stderr, "bench/market:", err)
-						os.Exit(1)
-					}
-				}
-				r, err := run(w, *workers)
-				if err != nil {
-					fmt.Fprintln(os.Stderr, "bench/market:", err)
-					os.Exit(1)
-				}
-				fmt.Printf("| %s | %d | %d | %.2f | %.2f | %.2f | %.2f | %.2f | %.1f | %.3f | %.2f | %.2f | %.2f | %.2f | %d |\n",
-					sh.Name, n, seed, r.err, r.own, w.bound(), r.later, r.ownLater, r.coverage, r.width, r.premium,
-					r.dof, r.fit, r.read, r.passes)
-				if *peers {
-					if err := runPeers(w); err != nil {
-						fmt.Fprintln(os.Stderr, "bench/market:", err)
-						os.Exit(1)
-					}
+			for seed := 1; seed <= s.seeds; seed++ {
+				if err := s.row(sh, n, seed); err != nil {
+					return err
 				}
 			}
 		}
 	}
+	return nil
+}
+
+func (s study) row(sh shape, n, seed int) error {
+	w := simulate(sh, n, uint64(seed))
+	if s.keep != "" {
+		if err := w.keep(s.keep); err != nil {
+			return err
+		}
+	}
+	r, err := run(w, s.workers)
+	if err != nil {
+		return err
+	}
+	fmt.Printf("| %s | %d | %d | %.2f | %.2f | %.2f | %.2f | %.2f | %.1f | %.3f | %.2f | %.2f | %.2f | %.2f | %d |\n",
+		sh.Name, n, seed, r.err, r.own, w.bound(), r.later, r.ownLater, r.coverage, r.width, r.premium,
+		r.dof, r.fit, r.read, r.passes)
+	if s.peers {
+		return runPeers(w)
+	}
+	return nil
 }
 
 // result is a row of the table.

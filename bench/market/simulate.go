@@ -137,21 +137,26 @@ func simulate(sh shape, n int, seed uint64) *world {
 			s.truth += 0.012 * (s.cond - 7) * (s.cond - 7)
 		}
 		s.scale = scale[k]
-		y := s.truth + s.scale*student(r, sh.DoF)
-		if r.Float64() < sh.Mistakes {
-			y += math.Ln10 * float64(2*r.IntN(2)-1)
-		}
-		s.price = math.Exp(y)
-		if r.Float64() < sh.Missing {
-			s.cond = math.NaN()
-		}
-		if r.Float64() < sh.Missing/2 {
-			s.orig = math.NaN()
-		}
+		s.sell(r, sh)
 		w.sales = append(w.sales, s)
 	}
 	w.split(r)
 	return w
+}
+
+// sell sets the price, with its error, and loses what was not noted.
+func (s *sale) sell(r *rand.Rand, sh shape) {
+	y := s.truth + s.scale*student(r, sh.DoF)
+	if r.Float64() < sh.Mistakes {
+		y += math.Ln10 * float64(2*r.IntN(2)-1)
+	}
+	s.price = math.Exp(y)
+	if r.Float64() < sh.Missing {
+		s.cond = math.NaN()
+	}
+	if r.Float64() < sh.Missing/2 {
+		s.orig = math.NaN()
+	}
 }
 
 // quarterIn counts quarters from the first.

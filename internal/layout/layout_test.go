@@ -54,6 +54,7 @@ var apart = []string{"midcase/internal/web/pages", "midcase/bench"}
 var lending = map[string][]string{
 	"midcase/internal/web/pages/change": {"midcase/internal/web/pages/clients"},
 	"midcase/internal/web/pages/ear":    {"midcase/internal/web/pages/watch"},
+	"midcase/internal/web/pages/field":  {"midcase/internal/web/pages/bookedit", "midcase/internal/web/pages/photobench"},
 	"midcase/internal/web/pages/terms":  {"midcase/internal/web/pages/watch"},
 }
 

@@ -40,6 +40,8 @@ var layers = [][]string{
 	{"midcase/evidence"},
 	{"midcase/origin", "midcase/condition", "midcase/market", "midcase/deal", "midcase/timing", "midcase/photo",
 		"midcase/metal"},
+	{"midcase/market/table"},
+	{"midcase/market/algebra", "midcase/market/fitfile"},
 	{"midcase/internal/shop/ledger", "midcase/internal/shop/memo"},
 	{"midcase/say"},
 	{"midcase/estimate"},
@@ -52,17 +54,17 @@ var apart = []string{"midcase/internal/web/pages", "midcase/bench"}
 
 // lending are the pages that still lend something to another page.
 var lending = map[string][]string{
-	"midcase/internal/web/pages/change": {"midcase/internal/web/pages/clients"},
-	"midcase/internal/web/pages/ear":    {"midcase/internal/web/pages/watch"},
-	"midcase/internal/web/pages/field":  {"midcase/internal/web/pages/bookedit", "midcase/internal/web/pages/photobench"},
-	"midcase/internal/web/pages/terms":  {"midcase/internal/web/pages/watch"},
+	"midcase/internal/web/pages/ear":   {"midcase/internal/web/pages/watch"},
+	"midcase/internal/web/pages/terms": {"midcase/internal/web/pages/watch"},
 }
 
 // pure lists the computing packages and what they may import beside the standard
 // library and the leaves.
-var pure = []string{"origin", "condition", "market", "deal", "timing", "photo", "metal", "internal/shop/ledger"}
+var pure = []string{"origin", "condition", "market", "market/table", "market/algebra", "market/fitfile", "deal", "timing",
+	"photo", "metal", "internal/shop/ledger"}
 
-var pureMayImport = []string{"midcase/say", "midcase/estimate", "midcase/edtf", "midcase/money", "gonum.org/v1/gonum/",
+var pureMayImport = []string{"midcase/market/", "midcase/say", "midcase/estimate", "midcase/edtf", "midcase/money",
+	"gonum.org/v1/gonum/",
 	"github.com/govalues/decimal"} // the exact text of a recorded price
 
 // impure are standard packages with which a computing package could reach a clock,

@@ -67,7 +67,7 @@ func TestFigures(t *testing.T) {
 		{en.Money(money.MustParse("7310.00", "EUR")), "7,310\u00a0EUR"}, {de.Money(money.MustParse("-1234.50", "EUR")), "−1.234,50\u00a0EUR"},
 		{ch.Money(money.MustParse("123456789012345.67", "CHF")), "123’456’789’012’345.67\u00a0CHF"},
 		{en.Money(money.MustParse("120000", "JPY")), "120,000\u00a0JPY"},
-		{en.Percent(0.2), "20\u00a0%"}, {de.Percent(0.125), "12,5\u00a0%"}, {en.Percent(0.1266), "13\u00a0%"}, {en.Percent(0.0314), "3.1\u00a0%"}, {en.Percent(-0.2), "−20\u00a0%"},
+		{en.Percent(0.2), "20\u00a0%"}, {de.Percent(0.125), "12,5\u00a0%"}, {say.Plain.Rate(0.0875), "8.75 %"}, {en.Rate(0.2), "20\u00a0%"}, {en.Rate(0.125), "12.5\u00a0%"}, {say.Plain.Money(money.MustParse("18500.00", "EUR")), "18,500 EUR"}, {en.Percent(0.1266), "13\u00a0%"}, {en.Percent(0.0314), "3.1\u00a0%"}, {en.Percent(-0.2), "−20\u00a0%"},
 	} {
 		if c[0] != c[1] {
 			t.Errorf("%d: %q, want %q", i, c[0], c[1])

@@ -61,21 +61,42 @@ func (l Locale) Money(m money.Money) string {
 	if whole, cents, _ := strings.Cut(amount, "."); strings.Trim(cents, "0") == "" {
 		amount = whole
 	}
-	return l.Digits(amount) + nbsp + string(m.Currency())
+	return l.Digits(amount) + l.gap() + string(m.Currency())
 }
 
 // Percent writes a share, 0.2 for 20 %. A share that was set, such as 12.5 %, is written
 // as it is, and a computed one below ten percent to a tenth.
 func (l Locale) Percent(share float64) string {
-	return l.Number(100*share, shareDecimals(share)) + nbsp + "%"
+	return l.Number(100*share, shareDecimals(share)) + l.gap() + "%"
 }
 
+// gap is the space before a unit: one that does not break a line, except in plain text.
+func (l Locale) gap() string {
+	if l == Plain {
+		return " "
+	}
+	return nbsp
+}
+
+// Rate writes a rate that was set, such as 8.75 %, as it is, to two decimals at most.
+func (l Locale) Rate(share float64) string {
+	decimals := 2
+	for d, unit := range []float64{100, 1000} {
+		if isWhole(unit * share) {
+			decimals = d
+			break
+		}
+	}
+	return l.Number(100*share, decimals) + l.gap() + "%"
+}
+
+func isWhole(v float64) bool { return math.Abs(v-math.Round(v)) < 1e-6 }
+
 func shareDecimals(share float64) int {
-	tenths := 1000 * share
 	switch {
-	case math.Abs(tenths-10*math.Round(tenths/10)) < 1e-6:
+	case isWhole(100 * share):
 		return 0
-	case math.Abs(tenths-math.Round(tenths)) < 1e-6, math.Abs(share) < 0.1:
+	case isWhole(1000 * share), math.Abs(share) < 0.1:
 		return 1
 	}
 	return 0

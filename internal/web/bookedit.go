@@ -211,7 +211,7 @@ func (s *Server) checkBookText(w http.ResponseWriter, r *http.Request, f bookFil
 	}
 	d.Looked, d.Of = looked, of
 	for _, e := range effects {
-		d.Effects = append(d.Effects, bookedit.Effect{Watch: e.Watch, Changes: watch.Changes(e.Before, e.Now)})
+		d.Effects = append(d.Effects, bookedit.Effect{Watch: e.Watch, Changes: watch.Changes(ctx, e.Before, e.Now)})
 	}
 	return s.showEditor(w, r, f, d, http.StatusOK)
 }

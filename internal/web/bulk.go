@@ -115,7 +115,7 @@ func bulkOf(r *http.Request) (trade.Bulk, error) {
 		}
 		return trade.Bulk{}, wrong("state", "a state")
 	case "percent":
-		text, err := wording.ReaderOf(r.Context()).Locale.Measure(strings.TrimSuffix(strings.TrimSpace(r.PostFormValue("percent")), "%"))
+		text, err := wording.ReaderOf(r.Context()).Locale.ReadMeasure(strings.TrimSuffix(strings.TrimSpace(r.PostFormValue("percent")), "%"))
 		if v, wrong := strconv.ParseFloat(text, 64); err == nil && wrong == nil && v != 0 {
 			return trade.Bulk{Percent: v}, nil
 		}
@@ -177,6 +177,6 @@ func (s *Server) printStock(w http.ResponseWriter, r *http.Request, labels bool)
 	if err != nil {
 		return err
 	}
-	d := stock.Print{Frame: s.frame("stock", "Stock to print"), Rows: l.rows, Labels: labels, Day: s.shop.Now().Format("2 January 2006"), Totals: stock.Sum(l.rows, s.shop.Currency())}
+	d := stock.Print{Frame: s.frame("stock", "Stock to print"), Rows: l.rows, Labels: labels, Day: wording.DayOf(r.Context(), s.shop.Now()), Totals: stock.Sum(r.Context(), l.rows, s.shop.Currency())}
 	return stock.PrintPage(d).Render(r.Context(), w)
 }

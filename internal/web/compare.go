@@ -64,7 +64,7 @@ func (s *Server) comparePage(w http.ResponseWriter, r *http.Request) error {
 		}
 	}
 	if b != "" {
-		d.Sections, d.Pairs = compare.Sections(d.A, d.B), compare.Pairs(d.A, d.B)
+		d.Sections, d.Pairs = compare.Sections(ctx, d.A, d.B), compare.Pairs(d.A, d.B)
 	}
 	if d.Problem != "" {
 		w.WriteHeader(http.StatusUnprocessableEntity)

@@ -62,7 +62,7 @@ func TestOneHighestPrice(t *testing.T) {
 			t.Fatalf("%s: %s, %v", w.Title, o.Deal.CannotTell, err)
 		}
 		plain := func(m *money.Money) string {
-			return strings.NewReplacer("\u2063", "", "\u00a0", " ").Replace(wording.MoneyPtr(m))
+			return strings.ReplaceAll(wording.MoneyPtr(t.Context(), m), "\u00a0", " ")
 		}
 		highest, expected := plain(o.Deal.HighestPrice), plain(o.Deal.ExpectedProfit)
 		page := s.page(watchPath(w.ID))

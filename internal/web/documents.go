@@ -72,7 +72,7 @@ func (s *Server) documentsData(r *http.Request) (documents.Data, error) {
 		}
 	}
 	if d.Watch != nil {
-		d.Offers = documents.NewOffers(*d.Watch, dealings, d.Names)
+		d.Offers = documents.NewOffers(ctx, *d.Watch, dealings, d.Names)
 	}
 	return d, nil
 }
@@ -127,7 +127,7 @@ func (s *Server) makePaper(w http.ResponseWriter, r *http.Request) error {
 
 // readPrice reads a price such as 5200 EUR; an empty text is none.
 func readPrice(r *http.Request, into *money.Money) error {
-	text, err := wording.ReaderOf(r.Context()).Locale.AmountOf(r.FormValue("amount"))
+	text, err := wording.ReaderOf(r.Context()).Locale.ReadMoney(r.FormValue("amount"))
 	if err != nil {
 		return &shop.Invalid{What: "price", Problems: []shopProblem{{Field: "amount", Found: err.Error(), Want: "a price that reads one way, such as 5200 EUR"}}}
 	}

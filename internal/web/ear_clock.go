@@ -13,6 +13,7 @@ import (
 	"midcase/internal/shop/intake"
 	"midcase/internal/web/pages/ear"
 	"midcase/internal/web/pages/wording"
+	"midcase/say"
 	"midcase/timing"
 )
 
@@ -115,12 +116,12 @@ func formNumber(r *http.Request, name string) (float64, evidence.Problems) {
 	if typed == "" {
 		return 0, nil
 	}
-	text, err := wording.ReaderOf(r.Context()).Locale.Measure(typed)
+	text, err := wording.ReaderOf(r.Context()).Locale.ReadMeasure(typed)
 	v := 0.0
 	if err == nil {
 		v, err = strconv.ParseFloat(text, 64)
 	}
-	if errors.Is(err, wording.ErrTwoWays) {
+	if errors.Is(err, say.ErrTwoWays) {
 		return 0, evidence.Problems{{Field: name, Found: err.Error(), Want: "a number that reads one way"}}
 	}
 	if err != nil {

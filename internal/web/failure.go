@@ -7,7 +7,6 @@ import (
 
 	"midcase/internal/shop"
 	"midcase/internal/web/pages/failure"
-	"midcase/internal/web/pages/wording"
 )
 
 // handler is a handler that may fail; what it returns is rendered in one place.
@@ -18,9 +17,6 @@ func (s *Server) page(h handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		ctx := s.reader(shop.As(r.Context(), s.user(r.Context())), r)
 		r = r.WithContext(ctx)
-		figures := &figureWriter{ResponseWriter: w, locale: wording.ReaderOf(ctx).Locale}
-		defer figures.close()
-		w = figures
 		err := h(w, r)
 		if err == nil || errors.Is(err, context.Canceled) {
 			return

@@ -1,7 +1,6 @@
 package web
 
 import (
-	"bytes"
 	"context"
 	"net/http"
 	"strings"
@@ -9,6 +8,7 @@ import (
 	"midcase/evidence"
 	"midcase/internal/web/form"
 	"midcase/internal/web/pages/wording"
+	"midcase/say"
 )
 
 // reader adds to a request how its reader wants figures written: as the shop has set it,
@@ -18,39 +18,9 @@ func (s *Server) reader(ctx context.Context, r *http.Request) context.Context {
 	if err != nil {
 		return ctx // the page itself will say what is wrong
 	}
-	l := wording.LocaleOf(set.Locale, r.Header.Get("Accept-Language"))
+	l := say.LocaleOf(set.Locale, r.Header.Get("Accept-Language"))
 	ctx = form.With(ctx, form.Reader{Locale: l, Currency: s.shop.Currency()})
 	return wording.With(ctx, wording.Reading{Locale: l, Inches: set.Inches})
-}
-
-// figureWriter puts the figures of an HTML page into the reader's form as the page
-// leaves. Other answers pass as they are.
-type figureWriter struct {
-	http.ResponseWriter
-	locale wording.Locale
-	page   bytes.Buffer
-}
-
-// Write implements io.Writer. What does not say its type is told by its first bytes.
-func (f *figureWriter) Write(b []byte) (int, error) {
-	if f.page.Len() == 0 && f.Header().Get("Content-Type") == "" {
-		f.Header().Set("Content-Type", http.DetectContentType(b))
-	}
-	if !strings.HasPrefix(f.Header().Get("Content-Type"), "text/html") {
-		return f.ResponseWriter.Write(b)
-	}
-	return f.page.Write(b)
-}
-
-// Unwrap lets http.ResponseController reach the writer within.
-func (f *figureWriter) Unwrap() http.ResponseWriter { return f.ResponseWriter }
-
-// close sends the page that was held back.
-func (f *figureWriter) close() {
-	if f.page.Len() == 0 {
-		return
-	}
-	_, _ = f.ResponseWriter.Write([]byte(f.locale.Written(f.page.String()))) // the reader has gone where this fails
 }
 
 // readFigures puts typed figures into the plain form in which they are kept: values of
@@ -77,7 +47,7 @@ func readFigures(ctx context.Context, values map[string]string, measures, amount
 			out[name] = text
 		}
 	}
-	read(measures, l.Measure)
-	read(amounts, l.AmountOf)
+	read(measures, l.ReadMeasure)
+	read(amounts, l.ReadMoney)
 	return out, problems
 }

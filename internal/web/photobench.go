@@ -136,7 +136,7 @@ func (b *photoBench) otherPictures(ctx context.Context, d *photobench.Data, item
 	for _, p := range evidence.All[*evidence.Photo](file) {
 		d.Others = append(d.Others, photobench.Other{Watch: string(d.Watch.ID), Blob: p.Data.Blob, View: strings.ReplaceAll(p.Data.View, "_", " "), Current: p.Data.Blob == d.Blob})
 	}
-	d.Before = readBefore(file, d, item)
+	d.Before = readBefore(ctx, file, d, item)
 	for _, f := range evidence.All[*evidence.Finding](file) {
 		if f.Data.Photo == item && f.Data.RadiusPx > 0 {
 			d.Placed = append(d.Placed, photobench.Placed{Says: document.ItemWords(f.Item, true), Item: f.Item.ID, At: f.Data.At, RadiusPx: f.Data.RadiusPx})
@@ -147,7 +147,7 @@ func (b *photoBench) otherPictures(ctx context.Context, d *photobench.Data, item
 
 // readBefore lists what is on record from a picture; readings of one set of picks, as
 // the plots of a dial, are one.
-func readBefore(file evidence.File, d *photobench.Data, item evidence.ID) []photobench.Before {
+func readBefore(ctx context.Context, file evidence.File, d *photobench.Data, item evidence.ID) []photobench.Before {
 	var out []photobench.Before
 	seen := map[string]bool{}
 	for _, it := range file.Items {
@@ -163,7 +163,7 @@ func readBefore(file evidence.File, d *photobench.Data, item evidence.ID) []phot
 			}
 			seen[string(x.Picks)] = true
 			if x.Lab != nil {
-				says = "colours of the dial, read " + wording.Moment(it.At)
+				says = "colours of the dial, read " + wording.Moment(ctx, it.At)
 			}
 		default:
 			continue

@@ -10,6 +10,7 @@ import (
 	"midcase/market"
 	"midcase/money"
 	"midcase/opinion"
+	"midcase/say"
 )
 
 // settingsForm is what the shop computes with.
@@ -53,7 +54,7 @@ func (f *settingsForm) Prepare(v *form.View) {
 	}
 	v.Offer(&f.Basis, bases...)
 	locales := []form.Option{{Value: "", Text: "as each browser asks"}}
-	for _, l := range wording.Locales() {
+	for _, l := range say.Locales() {
 		locales = append(locales, form.Option{Value: l.Tag, Text: l.Sample()})
 	}
 	v.Offer(&f.Locale, locales...)

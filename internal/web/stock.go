@@ -82,7 +82,7 @@ func (s *Server) stockPage(w http.ResponseWriter, r *http.Request) error {
 func (s *Server) stockData(r *http.Request, l listing) (stock.Data, error) {
 	ctx := r.Context()
 	d := stock.Data{Frame: s.frame("stock", "Stock"), Choice: l.choice, Known: stock.Offer(l.all, s.shop.Book(r.Context())).Of(l.choice), Sort: r.FormValue("sort"),
-		Totals: stock.Sum(l.rows, s.shop.Currency()), Tasks: stock.Due(l.all, s.shop.Now()), Forming: l.forming, All: r.FormValue("all") != "",
+		Totals: stock.Sum(ctx, l.rows, s.shop.Currency()), Tasks: stock.Due(l.all, s.shop.Now()), Forming: l.forming, All: r.FormValue("all") != "",
 		Page: 1, Pages: (len(l.rows) + stock.PageRows - 1) / stock.PageRows}
 	var err error
 	if d.Views, err = s.shop.Views(ctx); err != nil {

@@ -91,7 +91,7 @@ func (s *Server) history(ctx context.Context, d *watch.Data) error {
 		if err != nil {
 			return err
 		}
-		d.Changed = watch.Changes(before, d.Opinion)
+		d.Changed = watch.Changes(ctx, before, d.Opinion)
 	}
 	kept, err := s.shop.Opinions(ctx, d.Watch.ID)
 	if err != nil {
@@ -102,7 +102,7 @@ func (s *Server) history(ctx context.Context, d *watch.Data) error {
 		if err := json.Unmarshal(k.JSON, &o); err != nil {
 			return fmt.Errorf("opinion kept on %s: %w", k.Formed.Format(time.DateOnly), err)
 		}
-		d.Earlier = append(d.Earlier, watch.Earlier{AsOf: k.AsOf, Formed: k.Formed, Items: k.Evidence, Changes: watch.Changes(o, d.Opinion)})
+		d.Earlier = append(d.Earlier, watch.Earlier{AsOf: k.AsOf, Formed: k.Formed, Items: k.Evidence, Changes: watch.Changes(ctx, o, d.Opinion)})
 	}
 	return nil
 }

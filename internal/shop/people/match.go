@@ -11,6 +11,7 @@ import (
 	"midcase/estimate"
 	"midcase/internal/shop"
 	"midcase/money"
+	"midcase/say"
 )
 
 // Match is one want that a watch meets.
@@ -200,16 +201,16 @@ func priceChance(w shop.Want, f Facts, convert func(money.Money, money.Currency)
 	if w.Budget.Sign() > 0 {
 		budget, ok := convert(w.Budget, f.Currency)
 		if !ok {
-			return unknownFit, fmt.Sprintf("budget %s, no rate to %s", w.Budget, f.Currency)
+			return unknownFit, fmt.Sprintf("budget %s, no rate to %s", say.Plain.Money(w.Budget), f.Currency)
 		}
 		p := normalCDF(math.Log(budget/ask) / budgetSD)
-		return p, fmt.Sprintf("budget %s, %s %.0f %s (%s)", w.Budget, from, ask, f.Currency, estimate.Percent(p))
+		return p, fmt.Sprintf("budget %s, %s %s %s (%s)", say.Plain.Money(w.Budget), from, say.Plain.Number(ask, 0), f.Currency, estimate.Percent(p))
 	}
 	if f.Value <= 0 || from == "value" {
 		return unknownFit, "no budget named"
 	}
 	p := normalCDF(math.Log(f.Value/ask) / valueSD)
-	return p, fmt.Sprintf("no budget named; asking price %.0f, value %.0f %s", ask, f.Value, f.Currency)
+	return p, fmt.Sprintf("no budget named; asking price %s, value %s %s", say.Plain.Number(ask, 0), say.Plain.Number(f.Value, 0), f.Currency)
 }
 
 func normalCDF(z float64) float64 { return 0.5 * math.Erfc(-z/math.Sqrt2) }

@@ -13,8 +13,8 @@ import (
 
 	"github.com/govalues/decimal"
 
-	"midcase/internal/web/pages/wording"
 	"midcase/money"
+	"midcase/say"
 )
 
 // codec reads what was typed into the struct, and writes the struct as it is typed. read gives what is wrong in
@@ -103,9 +103,9 @@ func (f *Field) plain() (text, says string) {
 	if f.percent() {
 		typed = strings.TrimSpace(strings.TrimSuffix(typed, "%"))
 	}
-	read := f.locale.Locale.Measure
+	read := f.locale.Locale.ReadMeasure
 	if f.thousands {
-		read = f.locale.Locale.Amount
+		read = f.locale.Locale.ReadAmount
 	}
 	plain, err := read(typed)
 	if err != nil {
@@ -115,7 +115,7 @@ func (f *Field) plain() (text, says string) {
 }
 
 func (f *Field) twoWays(err error) string {
-	if errors.Is(err, wording.ErrTwoWays) {
+	if errors.Is(err, say.ErrTwoWays) {
 		return "The figure " + err.Error() + ". Enter it so that it can be read one way only, such as " + f.locale.local("36.25") + "."
 	}
 	return f.isNot("a number")
@@ -171,7 +171,7 @@ func readWhole(f *Field) string {
 }
 
 func readMoney(f *Field) string {
-	plain, err := f.locale.Locale.AmountOf(f.Value)
+	plain, err := f.locale.Locale.ReadMoney(f.Value)
 	if err != nil {
 		return f.twoWays(err)
 	}

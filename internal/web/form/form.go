@@ -13,13 +13,13 @@ import (
 
 	"midcase/evidence"
 	"midcase/internal/shop"
-	"midcase/internal/web/pages/wording"
 	"midcase/money"
+	"midcase/say"
 )
 
 // Reader is the one who fills a form in.
 type Reader struct {
-	Locale   wording.Locale // how figures are typed and shown
+	Locale   say.Locale     // how figures are typed and shown
 	Currency money.Currency // of amounts without one
 	Token    func() string  // makes the token by which a form sent twice is known; nil for none
 }
@@ -36,7 +36,7 @@ func ReaderOf(ctx context.Context) Reader {
 	if r, ok := ctx.Value(readerKey{}).(Reader); ok {
 		return r
 	}
-	return Reader{Locale: wording.English, Currency: "EUR"}
+	return Reader{Locale: say.English, Currency: "EUR"}
 }
 
 // Form is one form being filled in.

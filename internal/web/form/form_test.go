@@ -16,8 +16,8 @@ import (
 	"midcase/edtf"
 	"midcase/evidence"
 	"midcase/internal/web/form"
-	"midcase/internal/web/pages/wording"
 	"midcase/money"
+	"midcase/say"
 )
 
 type row struct {
@@ -57,7 +57,7 @@ type folded struct {
 
 var everyForm = form.Define[every]("every")
 
-func send(t *testing.T, l wording.Locale, sent url.Values, start every) *form.Form[every] {
+func send(t *testing.T, l say.Locale, sent url.Values, start every) *form.Form[every] {
 	t.Helper()
 	r := httptest.NewRequest(http.MethodPost, "/", strings.NewReader(sent.Encode()))
 	r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
@@ -69,33 +69,33 @@ func send(t *testing.T, l wording.Locale, sent url.Values, start every) *form.Fo
 	return f
 }
 
-var german = wording.LocaleOf("de-DE", "")
+var german = say.LocaleOf("de-DE", "")
 
 func TestReadsEachKind(t *testing.T) {
 	for _, c := range []struct {
-		locale      wording.Locale
+		locale      say.Locale
 		field, text string
 		got         func(every) any
 		want        any
 	}{
-		{wording.English, "size", "36.4", func(v every) any { return v.Size }, 36.4},
+		{say.English, "size", "36.4", func(v every) any { return v.Size }, 36.4},
 		{german, "size", "36,4", func(v every) any { return v.Size }, 36.4},
 		{german, "size", "12,125", func(v every) any { return v.Size }, 12.125},
-		{wording.English, "sure", "95 %", func(v every) any { return v.Sure }, 0.95},
+		{say.English, "sure", "95 %", func(v every) any { return v.Sure }, 0.95},
 		{german, "half", "0,05", func(v every) any { return *v.Half }, 0.05},
-		{wording.English, "links", "12", func(v every) any { return v.Links }, 12},
-		{wording.English, "paid", "6,500", func(v every) any { return v.Paid.String() }, "6500.00 EUR"},
+		{say.English, "links", "12", func(v every) any { return v.Links }, 12},
+		{say.English, "paid", "6,500", func(v every) any { return v.Paid.String() }, "6500.00 EUR"},
 		{german, "paid", "6.500,50 CHF", func(v every) any { return v.Paid.String() }, "6500.50 CHF"},
 		{german, "share", "12,5", func(v every) any { return v.Share.String() }, "0.125"},
 		{german, "rate", "0,9512", func(v every) any { return v.Rate.String() }, "0.9512"},
-		{wording.English, "day", "2026-03-01", func(v every) any { return v.Day }, "2026-03-01"},
-		{wording.English, "until", "1968~", func(v every) any { return v.Until.String() }, "1968~"},
-		{wording.English, "pay", "owed", func(v every) any { return v.Pay }, "owed"},
-		{wording.English, "new", "1", func(v every) any { return v.New }, true},
-		{wording.English, "notes", "one\r\n\r\n two ", func(v every) any { return strings.Join(v.Notes, "|") }, "one|two"},
-		{wording.English, "at", "1 2; 3 4; 5.5 6", func(v every) any { return v.At[2][0] }, 5.5},
-		{wording.English, "r1_fee", "15", func(v every) any { return v.Routes[1].Fee }, 0.15},
-		{wording.English, "remark", " said ", func(v every) any { return v.Remark }, "said"},
+		{say.English, "day", "2026-03-01", func(v every) any { return v.Day }, "2026-03-01"},
+		{say.English, "until", "1968~", func(v every) any { return v.Until.String() }, "1968~"},
+		{say.English, "pay", "owed", func(v every) any { return v.Pay }, "owed"},
+		{say.English, "new", "1", func(v every) any { return v.New }, true},
+		{say.English, "notes", "one\r\n\r\n two ", func(v every) any { return strings.Join(v.Notes, "|") }, "one|two"},
+		{say.English, "at", "1 2; 3 4; 5.5 6", func(v every) any { return v.At[2][0] }, 5.5},
+		{say.English, "r1_fee", "15", func(v every) any { return v.Routes[1].Fee }, 0.15},
+		{say.English, "remark", " said ", func(v every) any { return v.Remark }, "said"},
 	} {
 		f := send(t, c.locale, url.Values{"name": {"x"}, "client": {"y"}, c.field: {c.text}, "r0_fee": {""}}, every{})
 		if !f.OK() {
@@ -110,26 +110,26 @@ func TestReadsEachKind(t *testing.T) {
 
 func TestSaysWhatIsWrong(t *testing.T) {
 	for _, c := range []struct {
-		locale            wording.Locale
+		locale            say.Locale
 		field, text, says string
 	}{
-		{wording.English, "name", "", "Enter the name."},
-		{wording.English, "client", "", "Enter the seller."},
-		{wording.English, "size", "abc", "“abc” is not a number. Enter a size in mm, for example 36.4."},
-		{wording.English, "size", "NaN", "“NaN” is not a number. Enter a size in mm, for example 36.4."},
-		{wording.English, "sure", "120", "“120” is out of range. Enter a percentage from 0 to 100."},
-		{wording.English, "half", "x", "“x” is not a number. Enter a number in mm, for example 36.4."},
+		{say.English, "name", "", "Enter the name."},
+		{say.English, "client", "", "Enter the seller."},
+		{say.English, "size", "abc", "“abc” is not a number. Enter a size in mm, for example 36.4."},
+		{say.English, "size", "NaN", "“NaN” is not a number. Enter a size in mm, for example 36.4."},
+		{say.English, "sure", "120", "“120” is out of range. Enter a percentage from 0 to 100."},
+		{say.English, "half", "x", "“x” is not a number. Enter a number in mm, for example 36.4."},
 		{german, "half", "x", "“x” is not a number. Enter a number in mm, for example 36,4."},
 		{german, "size", "6.500", "The figure \"6.500\" can be read two ways: as 6,500 or as 6500. Enter it so that it can be read one way only, such as 36,25."},
-		{wording.English, "links", "1.5", "“1.5” is not a whole number. Enter a number from 0 to 30."},
-		{wording.English, "paid", "a lot", "“a lot” is not an amount. Enter an amount above zero, for example 6500 or 6500 CHF."},
-		{wording.English, "paid", "-5", "“-5” is not above zero. Enter an amount above zero, for example 6500 or 6500 CHF."},
-		{wording.English, "share", "101", "“101” is out of range. Enter a percentage from 0 to 100, for example 15."},
-		{wording.English, "day", "tomorrow", "“tomorrow” is not a day. Enter a day, for example 2026-03-01."},
-		{wording.English, "until", "soon", "“soon” is not a date. Enter the last day."},
-		{wording.English, "pay", "gold", "“gold” is not on the list. Choose one of it."},
-		{wording.English, "at", "1 2", "1 points are marked. Mark 3 points or more."},
-		{wording.English, "r0_fee", "95", "“95” is out of range. Enter a percentage from 0 to 90."},
+		{say.English, "links", "1.5", "“1.5” is not a whole number. Enter a number from 0 to 30."},
+		{say.English, "paid", "a lot", "“a lot” is not an amount. Enter an amount above zero, for example 6500 or 6500 CHF."},
+		{say.English, "paid", "-5", "“-5” is not above zero. Enter an amount above zero, for example 6500 or 6500 CHF."},
+		{say.English, "share", "101", "“101” is out of range. Enter a percentage from 0 to 100, for example 15."},
+		{say.English, "day", "tomorrow", "“tomorrow” is not a day. Enter a day, for example 2026-03-01."},
+		{say.English, "until", "soon", "“soon” is not a date. Enter the last day."},
+		{say.English, "pay", "gold", "“gold” is not on the list. Choose one of it."},
+		{say.English, "at", "1 2", "1 points are marked. Mark 3 points or more."},
+		{say.English, "r0_fee", "95", "“95” is out of range. Enter a percentage from 0 to 90."},
 	} {
 		sent := url.Values{"name": {"x"}, "client": {"y"}}
 		sent.Set(c.field, c.text)
@@ -181,7 +181,7 @@ func TestDrawnTypedReadIsTheSame(t *testing.T) {
 			Day: "2026-03-01", Until: edtf.MustParse("1965~"), Pay: rapid.SampledFrom([]string{"bank", "cash", "owed"}).Draw(r, "pay"), New: rapid.Bool().Draw(r, "new"),
 			Notes: []string{"one", "two"}, At: [][2]float64{{1.5, 2}, {3, 4}, {hundredth("x", 9000), 6}}, Routes: []row{{hundredth("fee", 900)}, {0}}}
 		v.Remark, v.Client = "kept", "Anna"
-		l := rapid.SampledFrom(wording.Locales()).Draw(r, "locale")
+		l := rapid.SampledFrom(say.Locales()).Draw(r, "locale")
 		ctx := form.With(context.Background(), form.Reader{Locale: l, Currency: "USD"})
 		sent := sentBy(drawn(r, everyForm.Of(ctx, v)))
 		req := httptest.NewRequest(http.MethodPost, "/", strings.NewReader(sent.Encode())).WithContext(ctx)
@@ -206,7 +206,7 @@ func TestEmptyStaysEmpty(t *testing.T) {
 }
 
 func TestWhatWasNotSentStays(t *testing.T) {
-	f := send(t, wording.English, url.Values{"name": {"x"}, "client": {"y"}, "size": {""}}, every{Size: 3, Links: 4, New: true, kept: 7})
+	f := send(t, say.English, url.Values{"name": {"x"}, "client": {"y"}, "size": {""}}, every{Size: 3, Links: 4, New: true, kept: 7})
 	if f.V.Links != 4 || f.V.kept != 7 {
 		t.Errorf("%+v: what was not sent is gone", f.V)
 	}
@@ -218,14 +218,14 @@ func TestWhatWasNotSentStays(t *testing.T) {
 func TestKeptWhenEmptied(t *testing.T) {
 	start := every{}
 	start.Months = 12
-	f := send(t, wording.English, url.Values{"name": {"x"}, "client": {"y"}, "months": {" "}}, start)
+	f := send(t, say.English, url.Values{"name": {"x"}, "client": {"y"}, "months": {" "}}, start)
 	if f.V.Months != 12 || f.Field(&f.V.Months).Value != "12" {
 		t.Errorf("%+v; want the usual 12", f.V.Months)
 	}
 }
 
 func TestProblemsOfTheShopComeToTheirFields(t *testing.T) {
-	f := send(t, wording.English, url.Values{"name": {"x"}, "client": {"y"}}, every{})
+	f := send(t, say.English, url.Values{"name": {"x"}, "client": {"y"}}, every{})
 	f.Invalid(evidence.Problems{{Field: "price", Found: "nothing", Want: "a price"}, {Field: "elsewhere", Found: `"a"`, Want: "b"}}, map[string]string{"price": "paid"})
 	if got := f.Problems()["paid"]; got != "Enter a price." {
 		t.Error(got)
@@ -244,13 +244,13 @@ func TestProblemsOfTheShopComeToTheirFields(t *testing.T) {
 }
 
 func TestChoicesOfferedLater(t *testing.T) {
-	f := send(t, wording.English, url.Values{"name": {"Anna"}}, every{})
+	f := send(t, say.English, url.Values{"name": {"Anna"}}, every{})
 	f.Field(&f.V.Name).Kind = form.Choice
 	f.Offer(&f.V.Name, form.Option{Value: "Bert", Text: "Bert"})
 	if f.OK() {
 		t.Error("what is not on the list was taken")
 	}
-	f = send(t, wording.English, url.Values{"name": {"Anna"}}, every{})
+	f = send(t, say.English, url.Values{"name": {"Anna"}}, every{})
 	f.Drop(&f.V.Remark, &f.V.Routes)
 	if drawn(t, f).Find("[name=remark]").Length() != 0 {
 		t.Error("a dropped field is drawn")
@@ -258,7 +258,7 @@ func TestChoicesOfferedLater(t *testing.T) {
 }
 
 func TestPiecesAreFoundAgain(t *testing.T) {
-	f := send(t, wording.English, url.Values{"name": {"x"}, "client": {"Anna"}}, every{})
+	f := send(t, say.English, url.Values{"name": {"x"}, "client": {"Anna"}}, every{})
 	p := form.Piece[piece](&f.View)
 	if p == nil || p.Client != "Anna" {
 		t.Fatalf("%+v", p)

@@ -948,9 +948,9 @@ func EntryPage(d Entry) templ.Component {
 						return templ_7745c5c3_Err
 					}
 					var templ_7745c5c3_Var52 string
-					templ_7745c5c3_Var52, templ_7745c5c3_Err = templ.JoinStringErrs(wording.MM(x.MM))
+					templ_7745c5c3_Var52, templ_7745c5c3_Err = templ.JoinStringErrs(wording.MM(ctx, x.MM))
 					if templ_7745c5c3_Err != nil {
-						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/book/book.templ`, Line: 139, Col: 124}
+						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/book/book.templ`, Line: 139, Col: 129}
 					}
 					_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var52))
 					if templ_7745c5c3_Err != nil {
@@ -959,7 +959,7 @@ func EntryPage(d Entry) templ.Component {
 					var templ_7745c5c3_Var53 string
 					templ_7745c5c3_Var53, templ_7745c5c3_Err = templ.JoinStringErrs(wording.AlsoInch(ctx, x.MM))
 					if templ_7745c5c3_Err != nil {
-						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/book/book.templ`, Line: 139, Col: 155}
+						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/book/book.templ`, Line: 139, Col: 160}
 					}
 					_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var53))
 					if templ_7745c5c3_Err != nil {
@@ -970,9 +970,9 @@ func EntryPage(d Entry) templ.Component {
 						return templ_7745c5c3_Err
 					}
 					var templ_7745c5c3_Var54 string
-					templ_7745c5c3_Var54, templ_7745c5c3_Err = templ.JoinStringErrs(wording.MM(tolerance(x)))
+					templ_7745c5c3_Var54, templ_7745c5c3_Err = templ.JoinStringErrs(wording.MM(ctx, tolerance(x)))
 					if templ_7745c5c3_Err != nil {
-						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/book/book.templ`, Line: 139, Col: 202}
+						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/book/book.templ`, Line: 139, Col: 212}
 					}
 					_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var54))
 					if templ_7745c5c3_Err != nil {
@@ -985,7 +985,7 @@ func EntryPage(d Entry) templ.Component {
 					var templ_7745c5c3_Var55 string
 					templ_7745c5c3_Var55, templ_7745c5c3_Err = templ.JoinStringErrs(spoken(x))
 					if templ_7745c5c3_Err != nil {
-						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/book/book.templ`, Line: 139, Col: 234}
+						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/book/book.templ`, Line: 139, Col: 244}
 					}
 					_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var55))
 					if templ_7745c5c3_Err != nil {
@@ -1042,9 +1042,9 @@ func EntryPage(d Entry) templ.Component {
 						return templ_7745c5c3_Err
 					}
 					var templ_7745c5c3_Var58 string
-					templ_7745c5c3_Var58, templ_7745c5c3_Err = templ.JoinStringErrs(wording.Fixed(x.G, 1))
+					templ_7745c5c3_Var58, templ_7745c5c3_Err = templ.JoinStringErrs(wording.Fixed(ctx, x.G, 1))
 					if templ_7745c5c3_Err != nil {
-						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/book/book.templ`, Line: 150, Col: 126}
+						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/book/book.templ`, Line: 150, Col: 131}
 					}
 					_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var58))
 					if templ_7745c5c3_Err != nil {
@@ -1053,7 +1053,7 @@ func EntryPage(d Entry) templ.Component {
 					var templ_7745c5c3_Var59 string
 					templ_7745c5c3_Var59, templ_7745c5c3_Err = templ.JoinStringErrs(wording.AlsoOunce(ctx, x.G))
 					if templ_7745c5c3_Err != nil {
-						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/book/book.templ`, Line: 150, Col: 157}
+						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/book/book.templ`, Line: 150, Col: 162}
 					}
 					_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var59))
 					if templ_7745c5c3_Err != nil {
@@ -1064,9 +1064,9 @@ func EntryPage(d Entry) templ.Component {
 						return templ_7745c5c3_Err
 					}
 					var templ_7745c5c3_Var60 string
-					templ_7745c5c3_Var60, templ_7745c5c3_Err = templ.JoinStringErrs(wording.Fixed(x.ToleranceG, 1))
+					templ_7745c5c3_Var60, templ_7745c5c3_Err = templ.JoinStringErrs(wording.Fixed(ctx, x.ToleranceG, 1))
 					if templ_7745c5c3_Err != nil {
-						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/book/book.templ`, Line: 150, Col: 210}
+						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/book/book.templ`, Line: 150, Col: 220}
 					}
 					_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var60))
 					if templ_7745c5c3_Err != nil {
@@ -1307,9 +1307,9 @@ func examples(d Entry) templ.Component {
 					return templ_7745c5c3_Err
 				}
 				var templ_7745c5c3_Var70 string
-				templ_7745c5c3_Var70, templ_7745c5c3_Err = templ.JoinStringErrs(wording.Grade(b.Grade))
+				templ_7745c5c3_Var70, templ_7745c5c3_Err = templ.JoinStringErrs(wording.Grade(ctx, b.Grade))
 				if templ_7745c5c3_Err != nil {
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/book/book.templ`, Line: 203, Col: 63}
+					return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/book/book.templ`, Line: 203, Col: 68}
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var70))
 				if templ_7745c5c3_Err != nil {
@@ -1506,9 +1506,9 @@ func serial(run *refbook.Serial) templ.Component {
 				return templ_7745c5c3_Err
 			}
 			var templ_7745c5c3_Var81 string
-			templ_7745c5c3_Var81, templ_7745c5c3_Err = templ.JoinStringErrs(wording.Thousands(fmt.Sprint(a.Number)))
+			templ_7745c5c3_Var81, templ_7745c5c3_Err = templ.JoinStringErrs(wording.Count(ctx, a.Number))
 			if templ_7745c5c3_Err != nil {
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/book/book.templ`, Line: 232, Col: 64}
+				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/book/book.templ`, Line: 232, Col: 53}
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var81))
 			if templ_7745c5c3_Err != nil {
@@ -1521,7 +1521,7 @@ func serial(run *refbook.Serial) templ.Component {
 			var templ_7745c5c3_Var82 string
 			templ_7745c5c3_Var82, templ_7745c5c3_Err = templ.JoinStringErrs(wording.Month(a.Month))
 			if templ_7745c5c3_Err != nil {
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/book/book.templ`, Line: 232, Col: 99}
+				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/book/book.templ`, Line: 232, Col: 88}
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var82))
 			if templ_7745c5c3_Err != nil {
@@ -1534,7 +1534,7 @@ func serial(run *refbook.Serial) templ.Component {
 			var templ_7745c5c3_Var83 string
 			templ_7745c5c3_Var83, templ_7745c5c3_Err = templ.JoinStringErrs(source(a, *run))
 			if templ_7745c5c3_Err != nil {
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/book/book.templ`, Line: 232, Col: 127}
+				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/book/book.templ`, Line: 232, Col: 116}
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var83))
 			if templ_7745c5c3_Err != nil {
@@ -1772,9 +1772,9 @@ func OfMaker(d MakerPage) templ.Component {
 						return templ_7745c5c3_Err
 					}
 					var templ_7745c5c3_Var97 string
-					templ_7745c5c3_Var97, templ_7745c5c3_Err = templ.JoinStringErrs(wording.Thousands(fmt.Sprint(c.BeatsPerHour)))
+					templ_7745c5c3_Var97, templ_7745c5c3_Err = templ.JoinStringErrs(wording.Count(ctx, c.BeatsPerHour))
 					if templ_7745c5c3_Err != nil {
-						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/book/book.templ`, Line: 266, Col: 196}
+						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/book/book.templ`, Line: 266, Col: 185}
 					}
 					_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var97))
 					if templ_7745c5c3_Err != nil {
@@ -1787,7 +1787,7 @@ func OfMaker(d MakerPage) templ.Component {
 					var templ_7745c5c3_Var98 string
 					templ_7745c5c3_Var98, templ_7745c5c3_Err = templ.JoinStringErrs(degrees(c.LiftAngleDeg))
 					if templ_7745c5c3_Err != nil {
-						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/book/book.templ`, Line: 266, Col: 266}
+						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/book/book.templ`, Line: 266, Col: 255}
 					}
 					_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var98))
 					if templ_7745c5c3_Err != nil {
@@ -1800,7 +1800,7 @@ func OfMaker(d MakerPage) templ.Component {
 					var templ_7745c5c3_Var99 string
 					templ_7745c5c3_Var99, templ_7745c5c3_Err = templ.JoinStringErrs(counted(c.Jewels))
 					if templ_7745c5c3_Err != nil {
-						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/book/book.templ`, Line: 266, Col: 326}
+						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/book/book.templ`, Line: 266, Col: 315}
 					}
 					_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var99))
 					if templ_7745c5c3_Err != nil {
@@ -1813,7 +1813,7 @@ func OfMaker(d MakerPage) templ.Component {
 					var templ_7745c5c3_Var100 string
 					templ_7745c5c3_Var100, templ_7745c5c3_Err = templ.JoinStringErrs(c.Winding)
 					if templ_7745c5c3_Err != nil {
-						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/book/book.templ`, Line: 266, Col: 369}
+						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/book/book.templ`, Line: 266, Col: 358}
 					}
 					_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var100))
 					if templ_7745c5c3_Err != nil {
@@ -1896,9 +1896,9 @@ func OfMaker(d MakerPage) templ.Component {
 						return templ_7745c5c3_Err
 					}
 					var templ_7745c5c3_Var105 string
-					templ_7745c5c3_Var105, templ_7745c5c3_Err = templ.JoinStringErrs(wording.Fixed(b.WidthMM, 1))
+					templ_7745c5c3_Var105, templ_7745c5c3_Err = templ.JoinStringErrs(wording.Fixed(ctx, b.WidthMM, 1))
 					if templ_7745c5c3_Err != nil {
-						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/book/book.templ`, Line: 277, Col: 236}
+						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/book/book.templ`, Line: 277, Col: 241}
 					}
 					_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var105))
 					if templ_7745c5c3_Err != nil {
@@ -1909,9 +1909,9 @@ func OfMaker(d MakerPage) templ.Component {
 						return templ_7745c5c3_Err
 					}
 					var templ_7745c5c3_Var106 string
-					templ_7745c5c3_Var106, templ_7745c5c3_Err = templ.JoinStringErrs(wording.Fixed(b.ClaspMM, 1))
+					templ_7745c5c3_Var106, templ_7745c5c3_Err = templ.JoinStringErrs(wording.Fixed(ctx, b.ClaspMM, 1))
 					if templ_7745c5c3_Err != nil {
-						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/book/book.templ`, Line: 277, Col: 316}
+						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/book/book.templ`, Line: 277, Col: 326}
 					}
 					_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var106))
 					if templ_7745c5c3_Err != nil {
@@ -1924,7 +1924,7 @@ func OfMaker(d MakerPage) templ.Component {
 					var templ_7745c5c3_Var107 string
 					templ_7745c5c3_Var107, templ_7745c5c3_Err = templ.JoinStringErrs(strings.Join(b.EndPieces, ", "))
 					if templ_7745c5c3_Err != nil {
-						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/book/book.templ`, Line: 277, Col: 393}
+						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/book/book.templ`, Line: 277, Col: 403}
 					}
 					_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var107))
 					if templ_7745c5c3_Err != nil {
@@ -1937,7 +1937,7 @@ func OfMaker(d MakerPage) templ.Component {
 					var templ_7745c5c3_Var108 string
 					templ_7745c5c3_Var108, templ_7745c5c3_Err = templ.JoinStringErrs(wording.Span(b.Made.String()))
 					if templ_7745c5c3_Err != nil {
-						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/book/book.templ`, Line: 277, Col: 453}
+						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/book/book.templ`, Line: 277, Col: 463}
 					}
 					_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var108))
 					if templ_7745c5c3_Err != nil {
@@ -1994,9 +1994,9 @@ func OfMaker(d MakerPage) templ.Component {
 						return templ_7745c5c3_Err
 					}
 					var templ_7745c5c3_Var111 string
-					templ_7745c5c3_Var111, templ_7745c5c3_Err = templ.JoinStringErrs(wording.Fixed(e.LugWidthMM, 1))
+					templ_7745c5c3_Var111, templ_7745c5c3_Err = templ.JoinStringErrs(wording.Fixed(ctx, e.LugWidthMM, 1))
 					if templ_7745c5c3_Err != nil {
-						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/book/book.templ`, Line: 288, Col: 140}
+						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/book/book.templ`, Line: 288, Col: 145}
 					}
 					_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var111))
 					if templ_7745c5c3_Err != nil {
@@ -2009,7 +2009,7 @@ func OfMaker(d MakerPage) templ.Component {
 					var templ_7745c5c3_Var112 string
 					templ_7745c5c3_Var112, templ_7745c5c3_Err = templ.JoinStringErrs(strings.Join(e.Fits, ", "))
 					if templ_7745c5c3_Err != nil {
-						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/book/book.templ`, Line: 288, Col: 209}
+						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/book/book.templ`, Line: 288, Col: 214}
 					}
 					_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var112))
 					if templ_7745c5c3_Err != nil {

@@ -1,8 +1,8 @@
 package clients
 
 import (
+	"context"
 	"fmt"
-	"regexp"
 	"strings"
 	"time"
 
@@ -20,15 +20,15 @@ func Path(id string) string { return "/clients/" + id }
 func safe(path string) templ.SafeURL { return templ.SafeURL(path) }
 
 // day is a time's day in words, or that there was none.
-func day(t time.Time) string {
+func day(ctx context.Context, t time.Time) string {
 	if t.IsZero() {
 		return "never"
 	}
-	return wording.Day(t.Format(time.DateOnly))
+	return wording.Day(ctx, t.Format(time.DateOnly))
 }
 
 // WantWords is a want in a line.
-func WantWords(w shop.Want) string {
+func WantWords(ctx context.Context, w shop.Want) string {
 	var out []string
 	add := func(s string) {
 		if s = strings.TrimSpace(s); s != "" {
@@ -49,7 +49,7 @@ func WantWords(w shop.Want) string {
 	add(setWords[w.Set])
 	add(yearWords(w))
 	if !w.Budget.IsZero() {
-		add("up to " + wording.Money(w.Budget))
+		add("up to " + wording.Money(ctx, w.Budget))
 	}
 	add(w.Note)
 	if len(out) == 0 {
@@ -116,14 +116,14 @@ type answer struct{ says, how string }
 
 // answers are what was said of a purpose: one answer where it is the same by every way
 // on record, else one a way.
-func answers(c shop.Client, purpose string) []answer {
+func answers(ctx context.Context, c shop.Client, purpose string) []answer {
 	if purpose == "keep" {
-		return []answer{{consentWords(c, purpose, ""), consentHow(c, purpose, "")}}
+		return []answer{{consentWords(c, purpose, ""), consentHow(ctx, c, purpose, "")}}
 	}
 	var out []answer
 	same := true
 	for _, kind := range c.Reached() {
-		a := answer{consentWords(c, purpose, kind), consentHow(c, purpose, kind)}
+		a := answer{consentWords(c, purpose, kind), consentHow(ctx, c, purpose, kind)}
 		same = same && (len(out) == 0 || a == out[0])
 		out = append(out, a)
 	}
@@ -137,7 +137,7 @@ func answers(c shop.Client, purpose string) []answer {
 }
 
 // consentHow is when and how the latest word on a purpose by a channel was given.
-func consentHow(c shop.Client, purpose, channel string) string {
+func consentHow(ctx context.Context, c shop.Client, purpose, channel string) string {
 	var last shop.Consent
 	for _, x := range c.Consents {
 		if x.Purpose == purpose && (x.Channel == "" || x.Channel == channel) && !x.At.Before(last.At) {
@@ -147,7 +147,7 @@ func consentHow(c shop.Client, purpose, channel string) string {
 	if last.At.IsZero() {
 		return ""
 	}
-	says := day(last.At)
+	says := day(ctx, last.At)
 	if last.How != "" {
 		says += ", " + last.How
 	}
@@ -161,16 +161,16 @@ var showingWords = map[string]string{
 }
 
 // ShowingWords says what passed, with price and last day.
-func ShowingWords(v shop.Showing) string {
+func ShowingWords(ctx context.Context, v shop.Showing) string {
 	says := showingWords[v.Kind]
 	if says == "" {
 		says = v.Kind
 	}
 	if !v.Price.IsZero() {
-		says += " at " + wording.Money(v.Price)
+		says += " at " + wording.Money(ctx, v.Price)
 	}
 	if !v.Until.IsZero() {
-		says += ", until " + wording.Day(v.Until.String())
+		says += ", until " + wording.Day(ctx, v.Until.String())
 	}
 	return says
 }
@@ -178,11 +178,11 @@ func ShowingWords(v shop.Showing) string {
 // share is a share from 0 to 1 in words.
 func share(p float64) string { return estimate.Percent(p) }
 
-func plural(n int, one, many string) string {
+func plural(ctx context.Context, n int, one, many string) string {
 	if n == 1 {
 		return "1 " + one
 	}
-	return wording.Thousands(fmt.Sprint(n)) + " " + many
+	return wording.Count(ctx, n) + " " + many
 }
 
 func problem(all evidence.Problems, name string) string {
@@ -217,19 +217,4 @@ func attributes(all evidence.Problems, name, hint, list string) templ.Attributes
 		a["list"] = list
 	}
 	return a
-}
-
-// amount finds the amounts of money in a reason, with their cents.
-var amount = regexp.MustCompile(`\b(\d+)(\.\d\d)?( [A-Z]{3}\b|,)`)
-
-// reason is why a watch suits, with its amounts as the pages write them.
-func reason(text string) string {
-	return amount.ReplaceAllStringFunc(text, func(m string) string {
-		part := amount.FindStringSubmatch(m)
-		if len(part[1]) < 4 || part[3] == "," && len(part[1]) < 5 {
-			return m // no thousands, or a year
-		}
-		cents := strings.TrimSuffix(part[2], ".00")
-		return wording.Thousands(part[1]) + cents + part[3]
-	})
 }

@@ -35,12 +35,12 @@ func features(lines []compare.Line) []string {
 func TestWhatMattersComesFirst(t *testing.T) {
 	t.Parallel()
 	a, b := side("a", opinion.DoesNotFit, 8, "5000"), side("b", opinion.Fits, 7.4, "5200")
-	got := features(compare.Weightiest(compare.Sections(a, b)))
+	got := features(compare.Weightiest(compare.Sections(t.Context(), a, b)))
 	if len(got) == 0 || got[0] != "Hands" {
 		t.Errorf("first %v; want the part that does not fit", got)
 	}
 	a, b = side("a", opinion.Fits, 9.5, "5000"), side("b", opinion.Fits, 5, "5000")
-	if got := features(compare.Weightiest(compare.Sections(a, b))); len(got) != 1 || got[0] != "Overall grade" {
+	if got := features(compare.Weightiest(compare.Sections(t.Context(), a, b))); len(got) != 1 || got[0] != "Overall grade" {
 		t.Errorf("differences %v; want the grade alone", got)
 	}
 }
@@ -48,7 +48,7 @@ func TestWhatMattersComesFirst(t *testing.T) {
 func TestWhatRangesCoverWeighsLittle(t *testing.T) {
 	t.Parallel()
 	weight := func(second float64) float64 {
-		for _, s := range compare.Sections(side("a", opinion.Fits, 7, "5000"), side("b", opinion.Fits, second, "5000")) {
+		for _, s := range compare.Sections(t.Context(), side("a", opinion.Fits, 7, "5000"), side("b", opinion.Fits, second, "5000")) {
 			for _, l := range s.Lines {
 				if l.Feature == "Overall grade" {
 					return l.Weight
@@ -66,7 +66,7 @@ func TestWhatRangesCoverWeighsLittle(t *testing.T) {
 func TestWhatIsNotKnownIsNoDifference(t *testing.T) {
 	t.Parallel()
 	a, b := side("a", opinion.CannotTell, 7, "5000"), side("b", opinion.DoesNotFit, 7, "5000")
-	if got := features(compare.Weightiest(compare.Sections(a, b))); len(got) != 0 {
+	if got := features(compare.Weightiest(compare.Sections(t.Context(), a, b))); len(got) != 0 {
 		t.Errorf("differences %v; one of the two cannot be told", got)
 	}
 }
@@ -83,7 +83,7 @@ func TestSidesAreAlike(t *testing.T) {
 			return s
 		}
 		a, b := draw("a"), draw("b")
-		there, back := compare.Sections(a, b), compare.Sections(b, a)
+		there, back := compare.Sections(t.Context(), a, b), compare.Sections(t.Context(), b, a)
 		for i, s := range there {
 			for j, l := range s.Lines {
 				r := back[i].Lines[j]
@@ -95,7 +95,7 @@ func TestSidesAreAlike(t *testing.T) {
 				}
 			}
 		}
-		if got := compare.Weightiest(compare.Sections(a, a)); len(got) != 0 {
+		if got := compare.Weightiest(compare.Sections(t.Context(), a, a)); len(got) != 0 {
 			rt.Fatalf("beside itself: %v", got)
 		}
 	})

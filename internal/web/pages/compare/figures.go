@@ -1,23 +1,24 @@
 package compare
 
 import (
+	"context"
 	"math"
 
 	"midcase/internal/web/pages/wording"
 	"midcase/money"
 )
 
-func running(a, b Side) []Line {
+func running(ctx context.Context, a, b Side) []Line {
 	if a.Watch == nil || b.Watch == nil { // the book does not say how a watch runs
 		return nil
 	}
 	x, y := a.Opinion.Running, b.Opinion.Running
 	// Twenty seconds a day, 60° of amplitude, 1.5 ms are as plain as can be.
 	return kept(
-		figure("Mean rate", x.Mean, y.Mean, 20, 0.6, func(v *float64) string { return wording.Signed(v, 1) + " s/d" }),
-		figure("Greatest difference", x.Delta, y.Delta, 20, 0.4, func(v *float64) string { return wording.Number(v, 1) + " s/d" }),
-		figure("Amplitude", x.Amplitude, y.Amplitude, 60, 0.6, func(v *float64) string { return wording.Number(v, 0) + "°" }),
-		figure("Beat error", x.BeatError, y.BeatError, 1.5, 0.4, func(v *float64) string { return wording.Number(v, 1) + " ms" }),
+		figure("Mean rate", x.Mean, y.Mean, 20, 0.6, func(v *float64) string { return wording.Signed(ctx, v, 1) + " s/d" }),
+		figure("Greatest difference", x.Delta, y.Delta, 20, 0.4, func(v *float64) string { return wording.Number(ctx, v, 1) + " s/d" }),
+		figure("Amplitude", x.Amplitude, y.Amplitude, 60, 0.6, func(v *float64) string { return wording.Number(ctx, v, 0) + "°" }),
+		figure("Beat error", x.BeatError, y.BeatError, 1.5, 0.4, func(v *float64) string { return wording.Number(ctx, v, 1) + " ms" }),
 	)
 }
 
@@ -40,7 +41,7 @@ func figure(name string, a, b *float64, plain, share float64, say func(*float64)
 	return l
 }
 
-func metals(a, b Side) []Line {
+func metals(ctx context.Context, a, b Side) []Line {
 	name := func(s Side) string {
 		if s.Watch != nil {
 			return wording.Underscored(s.Opinion.Metal.Name)
@@ -51,23 +52,23 @@ func metals(a, b Side) []Line {
 		return wording.Underscored(s.reference.Metal)
 	}
 	x, y := a.Opinion.Metal, b.Opinion.Metal
-	fine := figure("Fine metal", x.FineG, y.FineG, 20, 0.5, func(v *float64) string { return wording.Number(v, 1) + " g" })
+	fine := figure("Fine metal", x.FineG, y.FineG, 20, 0.5, func(v *float64) string { return wording.Number(ctx, v, 1) + " g" })
 	if fine.Feature != "" {
-		fine.A.Range, fine.B.Range = reach(x.FineG, x.Interval), reach(y.FineG, y.Interval)
+		fine.A.Range, fine.B.Range = reach(ctx, x.FineG, x.Interval), reach(ctx, y.FineG, y.Interval)
 		fine.Weight = apart(fine.Weight, x.Interval, y.Interval)
 	}
-	return kept(text("Metal", name(a), name(b), 0.9), fine, amounts("Melt floor", x.MeltFloor, y.MeltFloor, 0.3))
+	return kept(text("Metal", name(a), name(b), 0.9), fine, amounts(ctx, "Melt floor", x.MeltFloor, y.MeltFloor, 0.3))
 }
 
-func reach(v *float64, interval [2]float64) string {
+func reach(ctx context.Context, v *float64, interval [2]float64) string {
 	if v == nil {
 		return ""
 	}
-	return wording.Fixed(interval[0], 1) + "–" + wording.Fixed(interval[1], 1)
+	return wording.Fixed(ctx, interval[0], 1) + "–" + wording.Fixed(ctx, interval[1], 1)
 }
 
 // amounts is a line of two amounts of money; twice as much is as plain as can be.
-func amounts(name string, a, b *money.Money, share float64) Line {
+func amounts(ctx context.Context, name string, a, b *money.Money, share float64) Line {
 	if a != nil && a.IsZero() {
 		a = nil
 	}
@@ -77,7 +78,7 @@ func amounts(name string, a, b *money.Money, share float64) Line {
 	if a == nil && b == nil {
 		return Line{}
 	}
-	l := Line{Feature: name, A: Cell{Text: wording.MoneyPtr(a)}, B: Cell{Text: wording.MoneyPtr(b)}}
+	l := Line{Feature: name, A: Cell{Text: wording.MoneyPtr(ctx, a)}, B: Cell{Text: wording.MoneyPtr(ctx, b)}}
 	if a != nil && b != nil && a.Currency() == b.Currency() {
 		l.Weight = share * ratio(a.Float(), b.Float())
 	}
@@ -91,7 +92,7 @@ func ratio(a, b float64) float64 {
 	return full(math.Log(a/b), math.Ln2)
 }
 
-func price(a, b Side) []Line {
+func price(ctx context.Context, a, b Side) []Line {
 	if a.Watch == nil || b.Watch == nil { // the book names no prices
 		return nil
 	}
@@ -100,21 +101,21 @@ func price(a, b Side) []Line {
 	if x.Known || y.Known {
 		worth = Line{Feature: "Worth, four times in five", A: Cell{Text: "cannot tell"}, B: Cell{Text: "cannot tell"}}
 		if x.Known {
-			worth.A.Text = span(x.Interval["80"], string(x.Currency))
+			worth.A.Text = span(ctx, x.Interval["80"], string(x.Currency))
 		}
 		if y.Known {
-			worth.B.Text = span(y.Interval["80"], string(y.Currency))
+			worth.B.Text = span(ctx, y.Interval["80"], string(y.Currency))
 		}
 		if x.Known && y.Known && x.Median != nil && y.Median != nil {
 			worth.Weight = apart(ratio(*x.Median, *y.Median), x.Interval["80"], y.Interval["80"])
 		}
 	}
-	return kept(worth, amounts("Pay no more than", a.Opinion.Deal.HighestPrice, b.Opinion.Deal.HighestPrice, 0.5),
-		amounts("We ask", &a.Watch.Asking, &b.Watch.Asking, 0.8),
-		amounts("Cost", &a.Watch.Cost, &b.Watch.Cost, 0.3),
+	return kept(worth, amounts(ctx, "Pay no more than", a.Opinion.Deal.HighestPrice, b.Opinion.Deal.HighestPrice, 0.5),
+		amounts(ctx, "We ask", &a.Watch.Asking, &b.Watch.Asking, 0.8),
+		amounts(ctx, "Cost", &a.Watch.Cost, &b.Watch.Cost, 0.3),
 		text("State", wording.State(a.Watch.State), wording.State(b.Watch.State), 0.05))
 }
 
-func span(r [2]float64, currency string) string {
-	return wording.Amount(r[0]) + "–" + wording.Amount(r[1]) + "\u00a0" + currency
+func span(ctx context.Context, r [2]float64, currency string) string {
+	return wording.Amount(ctx, r[0]) + "–" + wording.Amount(ctx, r[1]) + "\u00a0" + currency
 }

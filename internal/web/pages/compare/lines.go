@@ -1,6 +1,7 @@
 package compare
 
 import (
+	"context"
 	"math"
 	"slices"
 	"strings"
@@ -40,15 +41,15 @@ type Section struct {
 
 // Sections sets two sides beside each other, in the order of a watch file. Lines that
 // differ come first in each. The sides are not changed.
-func Sections(a, b Side) []Section {
+func Sections(ctx context.Context, a, b Side) []Section {
 	all := []Section{
 		{"about", "What it is", about(a, b)},
 		{"parts", "Parts", parts(a, b)},
-		{"condition", "Condition", condition(a, b)},
-		{"sizes", "Sizes", sizes(a, b)},
-		{"running", "Running", running(a, b)},
-		{"metal", "Metal", metals(a, b)},
-		{"price", "Value and price", price(a, b)},
+		{"condition", "Condition", condition(ctx, a, b)},
+		{"sizes", "Sizes", sizes(ctx, a, b)},
+		{"running", "Running", running(ctx, a, b)},
+		{"metal", "Metal", metals(ctx, a, b)},
+		{"price", "Value and price", price(ctx, a, b)},
 	}
 	var out []Section
 	for _, s := range all {
@@ -225,7 +226,7 @@ func verdictWeight(a, b string) float64 {
 	return math.Abs(x - y)
 }
 
-func condition(a, b Side) []Line {
+func condition(ctx context.Context, a, b Side) []Line {
 	if a.Watch == nil || b.Watch == nil { // the book grades nothing
 		return nil
 	}
@@ -234,7 +235,7 @@ func condition(a, b Side) []Line {
 		if g == nil {
 			return Cell{Text: "–"}
 		}
-		return Cell{Text: wording.Grade(g), Range: wording.Fixed(reach[0], 1) + "–" + wording.Fixed(reach[1], 1)}
+		return Cell{Text: wording.Grade(ctx, g), Range: wording.Fixed(ctx, reach[0], 1) + "–" + wording.Fixed(ctx, reach[1], 1)}
 	}
 	add := func(name string, ga, gb *float64, ra, rb [2]float64, share float64) {
 		if ga == nil && gb == nil {
@@ -260,11 +261,11 @@ func condition(a, b Side) []Line {
 	return out
 }
 
-func sizes(a, b Side) []Line {
+func sizes(ctx context.Context, a, b Side) []Line {
 	var out []Line
 	for _, what := range evidence.DimensionKinds() {
-		ca, ma, okA := sizeCell(a, what)
-		cb, mb, okB := sizeCell(b, what)
+		ca, ma, okA := sizeCell(ctx, a, what)
+		cb, mb, okB := sizeCell(ctx, b, what)
 		if !okA && !okB || !measured(a, what) && !measured(b, what) {
 			continue
 		}
@@ -283,7 +284,7 @@ func measured(s Side, what string) bool {
 }
 
 // sizeCell is a size with its low end, middle and high end in mm.
-func sizeCell(s Side, what string) (Cell, [3]float64, bool) {
+func sizeCell(ctx context.Context, s Side, what string) (Cell, [3]float64, bool) {
 	if s.Watch == nil {
 		for _, d := range s.reference.Dimensions {
 			if d.What == what {
@@ -291,7 +292,7 @@ func sizeCell(s Side, what string) (Cell, [3]float64, bool) {
 				if give == 0 {
 					give = 0.1 // as the book counts it
 				}
-				return Cell{Text: wording.MM(d.MM) + " mm", Range: "± " + wording.MM(give)}, [3]float64{d.MM - give, d.MM, d.MM + give}, true
+				return Cell{Text: wording.MM(ctx, d.MM) + " mm", Range: "± " + wording.MM(ctx, give)}, [3]float64{d.MM - give, d.MM, d.MM + give}, true
 			}
 		}
 		return Cell{Text: "–"}, [3]float64{}, false
@@ -300,5 +301,5 @@ func sizeCell(s Side, what string) (Cell, [3]float64, bool) {
 	if !ok {
 		return Cell{Text: "–"}, [3]float64{}, false
 	}
-	return Cell{Text: wording.MM(m.MM) + " mm", Range: "± " + wording.MM((m.Interval[1]-m.Interval[0])/2)}, [3]float64{m.Interval[0], m.MM, m.Interval[1]}, true
+	return Cell{Text: wording.MM(ctx, m.MM) + " mm", Range: "± " + wording.MM(ctx, (m.Interval[1]-m.Interval[0])/2)}, [3]float64{m.Interval[0], m.MM, m.Interval[1]}, true
 }

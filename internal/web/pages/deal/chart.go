@@ -1,6 +1,7 @@
 package deal
 
 import (
+	"context"
 	"fmt"
 	"math"
 	"strings"
@@ -39,7 +40,7 @@ type point struct{ x, y, low, high float64 }
 
 // newOver draws points; named are asks to mark with a word. most cuts the band off, so that a few far
 // ends do not press the line flat; 0 does not.
-func newOver(label, unit string, points []point, named map[int]string, most float64, narrow bool) over {
+func newOver(ctx context.Context, label, unit string, points []point, named map[int]string, most float64, narrow bool) over {
 	c := over{narrow: narrow, label: label, unit: unit, width: 620, height: 260, left: 58, top: 30, zero: -1}
 	if narrow {
 		c.width, c.height = 360, 230
@@ -77,7 +78,7 @@ func newOver(label, unit string, points []point, named map[int]string, most floa
 		var out []mark
 		step := plot.Step((high - low) / n)
 		for k := math.Ceil(low / step); k*step <= high; k++ {
-			out = append(out, mark{place(k * step), wording.Thousands(fmt.Sprint(int(math.Round(k * step))))})
+			out = append(out, mark{place(k * step), wording.Count(ctx, int(math.Round(k*step)))})
 		}
 		return out
 	}

@@ -2,6 +2,7 @@ package deal
 
 import (
 	"cmp"
+	"context"
 	"fmt"
 	"math"
 	"slices"
@@ -15,46 +16,50 @@ import (
 
 func base(d Data) string { return "/watches/" + string(d.Watch.ID) }
 
-func money(d Data, v float64) string { return wording.Amount(v) + "\u00a0" + d.Currency }
+func money(ctx context.Context, d Data, v float64) string {
+	return wording.Amount(ctx, v) + "\u00a0" + d.Currency
+}
 
-func span(low, high float64) string { return wording.Amount(low) + " to " + wording.Amount(high) }
+func span(ctx context.Context, low, high float64) string {
+	return wording.Amount(ctx, low) + " to " + wording.Amount(ctx, high)
+}
 
-func months(f estimate.Figure) string {
+func months(ctx context.Context, f estimate.Figure) string {
 	if !f.Told() {
 		return "not known"
 	}
-	return wording.Number(&f.Value, 1)
+	return wording.Number(ctx, &f.Value, 1)
 }
 
-func monthsRange(f estimate.Figure) string {
+func monthsRange(ctx context.Context, f estimate.Figure) string {
 	if !f.Told() {
 		return ""
 	}
 	low, high := f.Interval.Low(), f.Interval.High()
-	return wording.Number(&low, 1) + " to " + wording.Number(&high, 1)
+	return wording.Number(ctx, &low, 1) + " to " + wording.Number(ctx, &high, 1)
 }
 
 // atWords says at which price the routes are compared.
-func atWords(d Data) string {
+func atWords(ctx context.Context, d Data) string {
 	r := d.Routes.Comparison
 	switch d.Routes.PriceIs {
 	case opinion.PriceIsPaid:
-		return "At the price paid, " + money(d, r.At)
+		return "At the price paid, " + money(ctx, d, r.At)
 	case opinion.PriceIsAsked:
-		return "At the price asked of us, " + money(d, r.At)
+		return "At the price asked of us, " + money(ctx, d, r.At)
 	}
-	return "No price is on record; at the highest price, " + money(d, r.At)
+	return "No price is on record; at the highest price, " + money(ctx, d, r.At)
 }
 
 // answer is the page's answer in a sentence or two.
-func answer(d Data) string {
+func answer(ctx context.Context, d Data) string {
 	r := d.Routes.Comparison
 	best := r.Best()
 	if best.ExpectedProfit < 0 {
-		return fmt.Sprintf("%s, every route is expected to lose; %s loses least, %s. The chance of a loss is %s.", atWords(d), best.Name, money(d, -best.ExpectedProfit), estimate.Percent(best.ChanceOfLoss))
+		return fmt.Sprintf("%s, every route is expected to lose; %s loses least, %s. The chance of a loss is %s.", atWords(ctx, d), best.Name, money(ctx, d, -best.ExpectedProfit), estimate.Percent(best.ChanceOfLoss))
 	}
-	return fmt.Sprintf("%s, %s is expected to bring most: %s after all costs and tax, nine in ten between %s. The chance of a loss is %s.", atWords(d), best.Name, money(d, best.ExpectedProfit),
-		span(best.ProfitInterval90.Low(), best.ProfitInterval90.High()), estimate.Percent(best.ChanceOfLoss))
+	return fmt.Sprintf("%s, %s is expected to bring most: %s after all costs and tax, nine in ten between %s. The chance of a loss is %s.", atWords(ctx, d), best.Name, money(ctx, d, best.ExpectedProfit),
+		span(ctx, best.ProfitInterval90.Low(), best.ProfitInterval90.High()), estimate.Percent(best.ChanceOfLoss))
 }
 
 // cannotPay says why there is no highest price, empty where there is one.
@@ -70,7 +75,7 @@ func cannotPay(d Data) string {
 
 // besides are the other highest prices of the page, by how much they differ from the
 // one named: by a better route, and by the shop's own terms where others were typed.
-func besides(d Data) string {
+func besides(ctx context.Context, d Data) string {
 	if d.Routes.HighestPrice == nil {
 		return ""
 	}
@@ -79,26 +84,26 @@ func besides(d Data) string {
 	routes := slices.Clone(d.Routes.Comparison.Routes)
 	slices.SortStableFunc(routes, func(a, b deal.RouteResult) int { return cmp.Compare(b.HighestPrice, a.HighestPrice) })
 	if best := routes[0]; best.Name != d.Routes.Route && best.HighestPrice > named {
-		out = append(out, fmt.Sprintf("Selling by %s would bear %s, %s.", best.Name, money(d, best.HighestPrice), against(d, best.HighestPrice, named)))
+		out = append(out, fmt.Sprintf("Selling by %s would bear %s, %s.", best.Name, money(ctx, d, best.HighestPrice), against(ctx, d, best.HighestPrice, named)))
 	}
 	if d.Own != nil && d.Own.Float() != named {
-		out = append(out, fmt.Sprintf("By the shop's own terms the highest price is %s, %s.", money(d, d.Own.Float()), against(d, d.Own.Float(), named)))
+		out = append(out, fmt.Sprintf("By the shop's own terms the highest price is %s, %s.", money(ctx, d, d.Own.Float()), against(ctx, d, d.Own.Float(), named)))
 	}
 	return strings.Join(out, " ")
 }
 
-func against(d Data, one, other float64) string {
+func against(ctx context.Context, d Data, one, other float64) string {
 	if one < other {
-		return money(d, other-one) + " less"
+		return money(ctx, d, other-one) + " less"
 	}
-	return money(d, one-other) + " more"
+	return money(ctx, d, one-other) + " more"
 }
 
-func highestPrice(r deal.RouteResult) string {
+func highestPrice(ctx context.Context, r deal.RouteResult) string {
 	if !r.Reachable {
 		return "none"
 	}
-	return wording.Amount(r.HighestPrice)
+	return wording.Amount(ctx, r.HighestPrice)
 }
 
 func share(v float64) string { return estimate.Percent(v) }
@@ -166,20 +171,20 @@ func dayPoints(l *deal.LadderReport) (out []point, most float64) {
 func sentence(s string) string { return strings.TrimSuffix(wording.Title(s), ".") + "." }
 
 // ladderAnswer says what to ask, and whether to cut.
-func ladderAnswer(d Data) string {
+func ladderAnswer(ctx context.Context, d Data) string {
 	l := d.Ladder.Ladder
 	best := l.Rungs[l.Best]
-	says := fmt.Sprintf("Asking about %s brings most, %s expected after everything, with half of such watches sold in %s days; from %s it makes little difference.", money(d, best.Ask), money(d, best.ExpectedNet),
-		whole(best.Days.Value), span(l.NearBest[0], l.NearBest[1]))
+	says := fmt.Sprintf("Asking about %s brings most, %s expected after everything, with half of such watches sold in %s days; from %s it makes little difference.", money(ctx, d, best.Ask), money(ctx, d, best.ExpectedNet),
+		whole(ctx, best.Days.Value), span(ctx, l.NearBest[0], l.NearBest[1]))
 	if l.CutAt >= 0 {
 		step := l.Schedule[l.CutAt]
 		when := "now"
 		if l.CutAt > 0 {
 			when = fmt.Sprintf("after %.0f days on sale", step.DaysOnSale)
 		}
-		says += fmt.Sprintf(" Cut to about %s %s if it is still there: that gains %s.", money(d, step.BestAsk), when, money(d, step.Gain))
+		says += fmt.Sprintf(" Cut to about %s %s if it is still there: that gains %s.", money(ctx, d, step.BestAsk), when, money(ctx, d, step.Gain))
 	}
 	return says
 }
 
-func whole(v float64) string { return wording.Thousands(fmt.Sprintf("%.0f", v)) }
+func whole(ctx context.Context, v float64) string { return wording.Fixed(ctx, v, 0) }

@@ -1,6 +1,7 @@
 package documents
 
 import (
+	"context"
 	"fmt"
 	"net/url"
 	"strings"
@@ -44,7 +45,7 @@ func says(k shop.PaperKind) string {
 }
 
 // NewOffers lists what can be made of a watch.
-func NewOffers(w shop.Watch, dealings []papers.Occasion, names map[string]string) []Offer {
+func NewOffers(ctx context.Context, w shop.Watch, dealings []papers.Occasion, names map[string]string) []Offer {
 	var out []Offer
 	for _, k := range shop.PaperKinds() {
 		if !k.Personal() {
@@ -55,7 +56,7 @@ func NewOffers(w shop.Watch, dealings []papers.Occasion, names map[string]string
 			if d.Kind != k {
 				continue
 			}
-			o := Offer{Kind: k, Name: Name(k), Says: says(k), Dealt: d, Step: stepWords(d, names), Previews: papers.Forms(k), Once: len(d.Made) > 0 && (k == shop.PaperInvoice || k == shop.PaperCredit)}
+			o := Offer{Kind: k, Name: Name(k), Says: says(k), Dealt: d, Step: stepWords(ctx, d, names), Previews: papers.Forms(k), Once: len(d.Made) > 0 && (k == shop.PaperInvoice || k == shop.PaperCredit)}
 			if d.Step.ID == "" {
 				o.AskPrice, o.Step = true, "before the purchase is booked, from "+name(names, w.Client)
 				if !w.Asked.IsZero() {
@@ -71,20 +72,20 @@ func NewOffers(w shop.Watch, dealings []papers.Occasion, names map[string]string
 	return out
 }
 
-func stepWords(d papers.Occasion, names map[string]string) string {
+func stepWords(ctx context.Context, d papers.Occasion, names map[string]string) string {
 	s := strings.ReplaceAll(string(d.Step.To), "_", " ")
 	if d.Step.From == d.Step.To {
 		s = "entered"
 	}
 	if d.Kind == shop.PaperCredit && d.Invoice != nil {
-		return "invoice " + d.Invoice.Number + ": " + d.Reason + ", " + wording.Day(d.Step.Day)
+		return "invoice " + d.Invoice.Number + ": " + d.Reason + ", " + wording.Day(ctx, d.Step.Day)
 	}
-	s += " " + wording.Day(d.Step.Day)
+	s += " " + wording.Day(ctx, d.Step.Day)
 	if n := names[d.Step.Person]; n != "" {
 		s += ", " + n
 	}
 	if !d.Step.Price.IsZero() {
-		s += ", " + wording.Money(d.Step.Price)
+		s += ", " + wording.Money(ctx, d.Step.Price)
 	}
 	return s
 }
@@ -125,11 +126,11 @@ func name(names map[string]string, id string) string {
 	return names[id]
 }
 
-func total(p shop.Paper) string {
+func total(ctx context.Context, p shop.Paper) string {
 	if p.Total.IsZero() {
 		return "–"
 	}
-	return wording.Money(p.Total)
+	return wording.Money(ctx, p.Total)
 }
 
 // short is the beginning of the paper's fingerprint.

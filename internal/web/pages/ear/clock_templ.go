@@ -97,9 +97,9 @@ func ClockPage(d ClockData) templ.Component {
 				return templ_7745c5c3_Err
 			}
 			var templ_7745c5c3_Var5 string
-			templ_7745c5c3_Var5, templ_7745c5c3_Err = templ.JoinStringErrs(uncorrected())
+			templ_7745c5c3_Var5, templ_7745c5c3_Err = templ.JoinStringErrs(uncorrected(ctx))
 			if templ_7745c5c3_Err != nil {
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ear/clock.templ`, Line: 28, Col: 142}
+				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ear/clock.templ`, Line: 28, Col: 145}
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var5))
 			if templ_7745c5c3_Err != nil {
@@ -217,9 +217,9 @@ func ClockPage(d ClockData) templ.Component {
 						return templ_7745c5c3_Err
 					}
 					var templ_7745c5c3_Var10 string
-					templ_7745c5c3_Var10, templ_7745c5c3_Err = templ.JoinStringErrs(wording.SignedValue(r.PPM, 1))
+					templ_7745c5c3_Var10, templ_7745c5c3_Err = templ.JoinStringErrs(wording.SignedValue(ctx, r.PPM, 1))
 					if templ_7745c5c3_Err != nil {
-						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ear/clock.templ`, Line: 55, Col: 93}
+						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ear/clock.templ`, Line: 55, Col: 98}
 					}
 					_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var10))
 					if templ_7745c5c3_Err != nil {
@@ -230,9 +230,9 @@ func ClockPage(d ClockData) templ.Component {
 						return templ_7745c5c3_Err
 					}
 					var templ_7745c5c3_Var11 string
-					templ_7745c5c3_Var11, templ_7745c5c3_Err = templ.JoinStringErrs(wording.Fixed(timing.Figure{SE: r.SE}.Half(), 1))
+					templ_7745c5c3_Var11, templ_7745c5c3_Err = templ.JoinStringErrs(wording.Fixed(ctx, timing.Figure{SE: r.SE}.Half(), 1))
 					if templ_7745c5c3_Err != nil {
-						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ear/clock.templ`, Line: 55, Col: 169}
+						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ear/clock.templ`, Line: 55, Col: 179}
 					}
 					_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var11))
 					if templ_7745c5c3_Err != nil {
@@ -243,9 +243,9 @@ func ClockPage(d ClockData) templ.Component {
 						return templ_7745c5c3_Err
 					}
 					var templ_7745c5c3_Var12 string
-					templ_7745c5c3_Var12, templ_7745c5c3_Err = templ.JoinStringErrs(wording.SignedValue(r.PPM*timing.PPMToSecPerDay, 2))
+					templ_7745c5c3_Var12, templ_7745c5c3_Err = templ.JoinStringErrs(wording.SignedValue(ctx, r.PPM*timing.PPMToSecPerDay, 2))
 					if templ_7745c5c3_Err != nil {
-						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ear/clock.templ`, Line: 56, Col: 99}
+						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ear/clock.templ`, Line: 56, Col: 104}
 					}
 					_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var12))
 					if templ_7745c5c3_Err != nil {
@@ -256,9 +256,9 @@ func ClockPage(d ClockData) templ.Component {
 						return templ_7745c5c3_Err
 					}
 					var templ_7745c5c3_Var13 string
-					templ_7745c5c3_Var13, templ_7745c5c3_Err = templ.JoinStringErrs(wording.Fixed(timing.Figure{SE: r.SE}.Half()*timing.PPMToSecPerDay, 2))
+					templ_7745c5c3_Var13, templ_7745c5c3_Err = templ.JoinStringErrs(wording.Fixed(ctx, timing.Figure{SE: r.SE}.Half()*timing.PPMToSecPerDay, 2))
 					if templ_7745c5c3_Err != nil {
-						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ear/clock.templ`, Line: 56, Col: 197}
+						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ear/clock.templ`, Line: 56, Col: 207}
 					}
 					_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var13))
 					if templ_7745c5c3_Err != nil {
@@ -269,9 +269,9 @@ func ClockPage(d ClockData) templ.Component {
 						return templ_7745c5c3_Err
 					}
 					var templ_7745c5c3_Var14 string
-					templ_7745c5c3_Var14, templ_7745c5c3_Err = templ.JoinStringErrs(measuredWords(r))
+					templ_7745c5c3_Var14, templ_7745c5c3_Err = templ.JoinStringErrs(measuredWords(ctx, r))
 					if templ_7745c5c3_Err != nil {
-						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ear/clock.templ`, Line: 57, Col: 51}
+						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ear/clock.templ`, Line: 57, Col: 56}
 					}
 					_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var14))
 					if templ_7745c5c3_Err != nil {

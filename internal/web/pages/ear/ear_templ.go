@@ -576,9 +576,9 @@ func form(d Data) templ.Component {
 		}
 		if len(d.Recorders) == 0 {
 			var templ_7745c5c3_Var25 string
-			templ_7745c5c3_Var25, templ_7745c5c3_Err = templ.JoinStringErrs("No clock was measured yet: " + uncorrected() + " stand for it. ")
+			templ_7745c5c3_Var25, templ_7745c5c3_Err = templ.JoinStringErrs("No clock was measured yet: " + uncorrected(ctx) + " stand for it. ")
 			if templ_7745c5c3_Err != nil {
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ear/ear.templ`, Line: 130, Col: 72}
+				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ear/ear.templ`, Line: 130, Col: 75}
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var25))
 			if templ_7745c5c3_Err != nil {
@@ -635,9 +635,9 @@ func form(d Data) templ.Component {
 				return templ_7745c5c3_Err
 			}
 			var templ_7745c5c3_Var28 string
-			templ_7745c5c3_Var28, templ_7745c5c3_Err = templ.JoinStringErrs(recorderWords(r))
+			templ_7745c5c3_Var28, templ_7745c5c3_Err = templ.JoinStringErrs(recorderWords(ctx, r))
 			if templ_7745c5c3_Err != nil {
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ear/ear.templ`, Line: 136, Col: 93}
+				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ear/ear.templ`, Line: 136, Col: 98}
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var28))
 			if templ_7745c5c3_Err != nil {
@@ -945,7 +945,7 @@ func reading(d Data, r Reading) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		for _, f := range figures(r.Analysis) {
+		for _, f := range figures(ctx, r.Analysis) {
 			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 75, "<tr><th scope=\"row\">")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
@@ -1007,7 +1007,7 @@ func reading(d Data, r Reading) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		if by := clockLine(r.Analysis); by != "" {
+		if by := clockLine(ctx, r.Analysis); by != "" {
 			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 81, "<p class=\"small\">")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
@@ -1057,9 +1057,9 @@ func reading(d Data, r Reading) templ.Component {
 			return templ_7745c5c3_Err
 		}
 		var templ_7745c5c3_Var51 string
-		templ_7745c5c3_Var51, templ_7745c5c3_Err = templ.JoinStringErrs(wording.Amount(float64(r.Analysis.Beats)))
+		templ_7745c5c3_Var51, templ_7745c5c3_Err = templ.JoinStringErrs(wording.Amount(ctx, float64(r.Analysis.Beats)))
 		if templ_7745c5c3_Err != nil {
-			return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ear/ear.templ`, Line: 194, Col: 106}
+			return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ear/ear.templ`, Line: 194, Col: 111}
 		}
 		_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var51))
 		if templ_7745c5c3_Err != nil {
@@ -1072,7 +1072,7 @@ func reading(d Data, r Reading) templ.Component {
 		var templ_7745c5c3_Var52 string
 		templ_7745c5c3_Var52, templ_7745c5c3_Err = templ.JoinStringErrs(fmt.Sprintf("%.0f", r.Analysis.Seconds))
 		if templ_7745c5c3_Err != nil {
-			return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ear/ear.templ`, Line: 194, Col: 159}
+			return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ear/ear.templ`, Line: 194, Col: 164}
 		}
 		_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var52))
 		if templ_7745c5c3_Err != nil {
@@ -1085,7 +1085,7 @@ func reading(d Data, r Reading) templ.Component {
 		var templ_7745c5c3_Var53 string
 		templ_7745c5c3_Var53, templ_7745c5c3_Err = templ.JoinStringErrs(fmt.Sprintf("%.0f", r.Analysis.SNRdB))
 		if templ_7745c5c3_Err != nil {
-			return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ear/ear.templ`, Line: 194, Col: 204}
+			return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ear/ear.templ`, Line: 194, Col: 209}
 		}
 		_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var53))
 		if templ_7745c5c3_Err != nil {
@@ -1109,9 +1109,9 @@ func reading(d Data, r Reading) templ.Component {
 				return templ_7745c5c3_Err
 			}
 			var templ_7745c5c3_Var54 string
-			templ_7745c5c3_Var54, templ_7745c5c3_Err = templ.JoinStringErrs(wording.Prose(sentence(s)))
+			templ_7745c5c3_Var54, templ_7745c5c3_Err = templ.JoinStringErrs(sentence(s))
 			if templ_7745c5c3_Err != nil {
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ear/ear.templ`, Line: 198, Col: 43}
+				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ear/ear.templ`, Line: 198, Col: 28}
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var54))
 			if templ_7745c5c3_Err != nil {
@@ -1128,9 +1128,9 @@ func reading(d Data, r Reading) templ.Component {
 				return templ_7745c5c3_Err
 			}
 			var templ_7745c5c3_Var55 string
-			templ_7745c5c3_Var55, templ_7745c5c3_Err = templ.JoinStringErrs(wording.Prose(sentence(n)))
+			templ_7745c5c3_Var55, templ_7745c5c3_Err = templ.JoinStringErrs(sentence(n))
 			if templ_7745c5c3_Err != nil {
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ear/ear.templ`, Line: 201, Col: 35}
+				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ear/ear.templ`, Line: 201, Col: 20}
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var55))
 			if templ_7745c5c3_Err != nil {
@@ -1182,9 +1182,9 @@ func reading(d Data, r Reading) templ.Component {
 					return templ_7745c5c3_Err
 				}
 				var templ_7745c5c3_Var58 string
-				templ_7745c5c3_Var58, templ_7745c5c3_Err = templ.JoinStringErrs(wording.SignedValue(c.Rate.Value, 1))
+				templ_7745c5c3_Var58, templ_7745c5c3_Err = templ.JoinStringErrs(wording.SignedValue(ctx, c.Rate.Value, 1))
 				if templ_7745c5c3_Err != nil {
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ear/ear.templ`, Line: 211, Col: 177}
+					return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ear/ear.templ`, Line: 211, Col: 182}
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var58))
 				if templ_7745c5c3_Err != nil {
@@ -1195,9 +1195,9 @@ func reading(d Data, r Reading) templ.Component {
 					return templ_7745c5c3_Err
 				}
 				var templ_7745c5c3_Var59 string
-				templ_7745c5c3_Var59, templ_7745c5c3_Err = templ.JoinStringErrs(wording.Fixed(1.645*c.Rate.SE, 1))
+				templ_7745c5c3_Var59, templ_7745c5c3_Err = templ.JoinStringErrs(wording.Fixed(ctx, 1.645*c.Rate.SE, 1))
 				if templ_7745c5c3_Err != nil {
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ear/ear.templ`, Line: 211, Col: 218}
+					return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ear/ear.templ`, Line: 211, Col: 228}
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var59))
 				if templ_7745c5c3_Err != nil {
@@ -1208,9 +1208,9 @@ func reading(d Data, r Reading) templ.Component {
 					return templ_7745c5c3_Err
 				}
 				var templ_7745c5c3_Var60 string
-				templ_7745c5c3_Var60, templ_7745c5c3_Err = templ.JoinStringErrs(wording.Number(c.AmplitudeDeg, 0))
+				templ_7745c5c3_Var60, templ_7745c5c3_Err = templ.JoinStringErrs(wording.Number(ctx, c.AmplitudeDeg, 0))
 				if templ_7745c5c3_Err != nil {
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ear/ear.templ`, Line: 211, Col: 279}
+					return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ear/ear.templ`, Line: 211, Col: 294}
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var60))
 				if templ_7745c5c3_Err != nil {
@@ -1250,11 +1250,11 @@ func Trace(a timing.Analysis) templ.Component {
 		ctx = templ.InitializeContext(ctx)
 		ctx = templ.ClearChildren(ctx)
 		if len(a.Trace) > 1 {
-			templ_7745c5c3_Err = traceSVG(newTrace(a, false)).Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = traceSVG(newTrace(ctx, a, false)).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = traceSVG(newTrace(a, true)).Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = traceSVG(newTrace(ctx, a, true)).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}

@@ -1,6 +1,7 @@
 package ear
 
 import (
+	"context"
 	"fmt"
 	"math"
 	"strings"
@@ -21,7 +22,7 @@ func sentences(says []string) string {
 	for _, s := range says {
 		out = append(out, sentence(s))
 	}
-	return wording.Prose(strings.Join(out, " "))
+	return strings.Join(out, " ")
 }
 
 func capital(s string) string {
@@ -35,17 +36,17 @@ func capital(s string) string {
 func sound(d Data, id evidence.ID) string { return back(d) + "/recordings/" + string(id) }
 
 // uncorrected says what stands for a clock that was not measured.
-func uncorrected() string {
-	return fmt.Sprintf("± %.0f parts in a million, ± %s s a day,", timing.UncorrectedPPM, wording.Fixed(timing.UncorrectedPPM*timing.PPMToSecPerDay, 1))
+func uncorrected(ctx context.Context) string {
+	return fmt.Sprintf("± %.0f parts in a million, ± %s s a day,", timing.UncorrectedPPM, wording.Fixed(ctx, timing.UncorrectedPPM*timing.PPMToSecPerDay, 1))
 }
 
-func recorderWords(r intake.Recorder) string {
-	return fmt.Sprintf("%s: fast by %s ± %s parts in a million, measured %s", r.Name, wording.SignedValue(r.PPM, 1), wording.Fixed(timing.Figure{SE: r.SE}.Half(), 1), isoDay(r.Measured))
+func recorderWords(ctx context.Context, r intake.Recorder) string {
+	return fmt.Sprintf("%s: fast by %s ± %s parts in a million, measured %s", r.Name, wording.SignedValue(ctx, r.PPM, 1), wording.Fixed(ctx, timing.Figure{SE: r.SE}.Half(), 1), isoDay(ctx, r.Measured))
 }
 
-func measuredWords(r intake.Recorder) string {
+func measuredWords(ctx context.Context, r intake.Recorder) string {
 	s := r.Measured
-	s = isoDay(s)
+	s = isoDay(ctx, s)
 	if r.By != "" {
 		s += " by " + r.By
 	}
@@ -65,27 +66,27 @@ func clockWrong(d ClockData, field string) bool {
 }
 
 // clockLine says what the ± of the rate is made of.
-func clockLine(a timing.Analysis) string {
+func clockLine(ctx context.Context, a timing.Analysis) string {
 	if a.Rate == nil || a.Clock == nil {
 		return ""
 	}
 	if a.Clock.Corrected {
-		return fmt.Sprintf("Rate: clock corrected by %s ± %s parts in a million, in the ± above.", wording.SignedValue(a.Clock.PPM, 1), wording.Fixed(timing.Figure{SE: a.Clock.PPMSE}.Half(), 1))
+		return fmt.Sprintf("Rate: clock corrected by %s ± %s parts in a million, in the ± above.", wording.SignedValue(ctx, a.Clock.PPM, 1), wording.Fixed(ctx, timing.Figure{SE: a.Clock.PPMSE}.Half(), 1))
 	}
 	own := a.Rate.Half()
 	places := 1
 	if own < 0.1 {
 		places = 2
 	}
-	return fmt.Sprintf("Rate: the reading itself ± %s s a day; the recorder's clock, not corrected, ± %s s a day.", wording.Fixed(math.Max(own, math.Pow(10, -float64(places))), places), wording.Fixed(timing.Figure{SE: a.Clock.SE}.Half(), 1))
+	return fmt.Sprintf("Rate: the reading itself ± %s s a day; the recorder's clock, not corrected, ± %s s a day.", wording.Fixed(ctx, math.Max(own, math.Pow(10, -float64(places))), places), wording.Fixed(ctx, timing.Figure{SE: a.Clock.SE}.Half(), 1))
 }
 
-func plusMinus(se, clock float64) string {
+func plusMinus(ctx context.Context, se, clock float64) string {
 	h := half90 * math.Hypot(se, clock)
 	if h == 0 {
 		return ""
 	}
-	return "±\u00a0" + wording.Fixed(math.Max(h, 0.1), 1)
+	return "±\u00a0" + wording.Fixed(ctx, math.Max(h, 0.1), 1)
 }
 
 func degrees(v float64) string {
@@ -95,11 +96,11 @@ func degrees(v float64) string {
 	return fmt.Sprintf("%.0f°", v)
 }
 
-func beatWords(v float64) string {
+func beatWords(ctx context.Context, v float64) string {
 	if v == 0 {
 		return "–"
 	}
-	return wording.Fixed(v, 1)
+	return wording.Fixed(ctx, v, 1)
 }
 
 func within(ok bool) string {
@@ -110,21 +111,21 @@ func within(ok bool) string {
 }
 
 // regulation lists the figures over positions.
-func regulation(r opinion.Running) []figure {
+func regulation(ctx context.Context, r opinion.Running) []figure {
 	var out []figure
 	add := func(name string, v *float64, unit string, places int, plus bool, more string) {
 		if v == nil {
 			return
 		}
-		text := wording.Fixed(*v, places)
+		text := wording.Fixed(ctx, *v, places)
 		if plus {
-			text = wording.SignedValue(*v, places)
+			text = wording.SignedValue(ctx, *v, places)
 		}
 		out = append(out, figure{name, text + unit, more, ""})
 	}
 	mean := ""
 	if r.MeanSE != nil {
-		mean = MeanRange(r)
+		mean = MeanRange(ctx, r)
 	}
 	add("Mean rate", r.Mean, " s/d", 1, true, mean)
 	add("Greatest difference", r.Delta, " s/d", 1, false, "")
@@ -136,7 +137,7 @@ func regulation(r opinion.Running) []figure {
 }
 
 // clockNote says how much of the ± of the table is the clock's.
-func clockNote(r opinion.Running) string {
+func clockNote(ctx context.Context, r opinion.Running) string {
 	most := 0.0
 	for _, p := range r.Positions {
 		most = math.Max(most, p.ClockSE)
@@ -144,15 +145,15 @@ func clockNote(r opinion.Running) string {
 	if most == 0 {
 		return ""
 	}
-	return fmt.Sprintf("What follows ± is half the 90 %% range. The recorder's clock is in it by up to ± %s s a day, which moves all positions alike.", wording.Fixed(half90*most, 1))
+	return fmt.Sprintf("What follows ± is half the 90 %% range. The recorder's clock is in it by up to ± %s s a day, which moves all positions alike.", wording.Fixed(ctx, half90*most, 1))
 }
 
-func workWords(w evidence.Entry[*evidence.Work]) string {
+func workWords(ctx context.Context, w evidence.Entry[*evidence.Work]) string {
 	s := w.Data.What
 	if d := w.Data.Date.String(); d != "" {
 		s += " of " + d
 	} else {
-		s += ", recorded " + wording.Day(w.Item.At.Format(time.DateOnly))
+		s += ", recorded " + wording.Day(ctx, w.Item.At.Format(time.DateOnly))
 	}
 	if w.Data.By != "" {
 		s += ", " + w.Data.By
@@ -160,31 +161,31 @@ func workWords(w evidence.Entry[*evidence.Work]) string {
 	return s
 }
 
-func changeTitle(c opinion.ServiceChange) string {
-	s := "Before " + isoDay(c.Date) + " and from then on"
+func changeTitle(ctx context.Context, c opinion.ServiceChange) string {
+	s := "Before " + isoDay(ctx, c.Date) + " and from then on"
 	if c.What != "day" {
 		s = "Before and after the " + c.What
 		if c.Date != "" {
-			s += " of " + isoDay(c.Date)
+			s += " of " + isoDay(ctx, c.Date)
 		}
 		if c.By != "" {
 			s += " by " + c.By
 		}
 	}
-	return s + ", read on " + days(c.Before) + " and on " + days(c.After) + "."
+	return s + ", read on " + days(ctx, c.Before) + " and on " + days(ctx, c.After) + "."
 }
 
-func days(of []string) string {
+func days(ctx context.Context, of []string) string {
 	var out []string
 	for _, d := range of {
-		out = append(out, isoDay(d))
+		out = append(out, isoDay(ctx, d))
 	}
 	return strings.Join(out, " to ")
 }
 
-func isoDay(s string) string {
+func isoDay(ctx context.Context, s string) string {
 	if _, err := time.Parse(time.DateOnly, s); err == nil {
-		return wording.Day(s)
+		return wording.Day(ctx, s)
 	}
 	return s
 }
@@ -214,23 +215,23 @@ func changeRows(c timing.Change) []namedRow {
 	return out
 }
 
-func value(v float64, places int, signed bool) string {
+func value(ctx context.Context, v float64, places int, signed bool) string {
 	if signed {
-		return wording.SignedValue(v, places)
+		return wording.SignedValue(ctx, v, places)
 	}
-	return wording.Fixed(v, places)
+	return wording.Fixed(ctx, v, places)
 }
 
-func changed(s timing.Step, places int) string {
+func changed(ctx context.Context, s timing.Step, places int) string {
 	h := s.Change.Half()
 	if h < 0.095 && places == 1 {
 		places = 2
 	}
-	v := wording.SignedValue(s.Change.Value, places)
+	v := wording.SignedValue(ctx, s.Change.Value, places)
 	if math.Abs(s.Change.Value) < 0.5*math.Pow(10, -float64(places)) {
-		v = wording.Fixed(0, places)
+		v = wording.Fixed(ctx, 0, places)
 	}
-	return v + "\u00a0±\u00a0" + wording.Fixed(math.Max(h, math.Pow(10, -float64(places))), places)
+	return v + "\u00a0±\u00a0" + wording.Fixed(ctx, math.Max(h, math.Pow(10, -float64(places))), places)
 }
 
 // rates is the drawing of the rate over positions.
@@ -253,7 +254,7 @@ type rateRow struct {
 
 const rateRows = 14 // at most
 
-func newRates(r opinion.Running, narrow bool) rates {
+func newRates(ctx context.Context, r opinion.Running, narrow bool) rates {
 	t := rates{narrow: narrow, width: 760}
 	left, step := 190.0, 26.0
 	if narrow {
@@ -282,7 +283,7 @@ func newRates(r opinion.Running, narrow bool) rates {
 	for k := math.Ceil(lo / s); k*s <= hi; k++ {
 		text := "0 s/d"
 		if k != 0 {
-			text = wording.SignedValue(k*s, 0)
+			text = wording.SignedValue(ctx, k*s, 0)
 		}
 		t.x = append(t.x, mark{at(k * s), text})
 	}
@@ -309,18 +310,20 @@ func (t rates) class() string {
 
 func (t rates) viewBox() string { return fmt.Sprintf("0 0 %.0f %.0f", t.width, t.height) }
 
-func taken(k Kept) string { return wording.Day(k.At.Format(time.DateOnly)) }
+func taken(ctx context.Context, k Kept) string { return wording.Day(ctx, k.At.Format(time.DateOnly)) }
 
 // MeanRange is half the 90 % range of the mean rate; empty where it is not stated.
-func MeanRange(r opinion.Running) string {
+func MeanRange(ctx context.Context, r opinion.Running) string {
 	if r.MeanSE == nil {
 		return ""
 	}
-	return "±\u00a0" + wording.Fixed(math.Max(half90**r.MeanSE, 0.1), 1)
+	return "±\u00a0" + wording.Fixed(ctx, math.Max(half90**r.MeanSE, 0.1), 1)
 }
 
 // RateRange is half the 90 % range of one reading, the clock's term in it.
-func RateRange(p opinion.PositionRate) string { return plusMinus(p.SE, p.ClockSE) }
+func RateRange(ctx context.Context, p opinion.PositionRate) string {
+	return plusMinus(ctx, p.SE, p.ClockSE)
+}
 
 // Sentences are what is said, as sentences.
 func Sentences(says []string) string { return sentences(says) }

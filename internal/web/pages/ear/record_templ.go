@@ -63,11 +63,11 @@ func positionsSection(d Data) templ.Component {
 				return templ_7745c5c3_Err
 			}
 			if len(d.Running.Positions) > 1 {
-				templ_7745c5c3_Err = ratesSVG(newRates(d.Running, false)).Render(ctx, templ_7745c5c3_Buffer)
+				templ_7745c5c3_Err = ratesSVG(newRates(ctx, d.Running, false)).Render(ctx, templ_7745c5c3_Buffer)
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
-				templ_7745c5c3_Err = ratesSVG(newRates(d.Running, true)).Render(ctx, templ_7745c5c3_Buffer)
+				templ_7745c5c3_Err = ratesSVG(newRates(ctx, d.Running, true)).Render(ctx, templ_7745c5c3_Buffer)
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
@@ -81,9 +81,9 @@ func positionsSection(d Data) templ.Component {
 				return templ_7745c5c3_Err
 			}
 			var templ_7745c5c3_Var3 string
-			templ_7745c5c3_Var3, templ_7745c5c3_Err = templ.JoinStringErrs(wording.Amount(float64(len(d.Running.Positions))))
+			templ_7745c5c3_Var3, templ_7745c5c3_Err = templ.JoinStringErrs(wording.Amount(ctx, float64(len(d.Running.Positions))))
 			if templ_7745c5c3_Err != nil {
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ear/record.templ`, Line: 24, Col: 76}
+				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ear/record.templ`, Line: 24, Col: 81}
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var3))
 			if templ_7745c5c3_Err != nil {
@@ -125,9 +125,9 @@ func positionsSection(d Data) templ.Component {
 					return templ_7745c5c3_Err
 				}
 				var templ_7745c5c3_Var6 string
-				templ_7745c5c3_Var6, templ_7745c5c3_Err = templ.JoinStringErrs(wording.SignedValue(p.SecPerDay, 1))
+				templ_7745c5c3_Var6, templ_7745c5c3_Err = templ.JoinStringErrs(wording.SignedValue(ctx, p.SecPerDay, 1))
 				if templ_7745c5c3_Err != nil {
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ear/record.templ`, Line: 31, Col: 81}
+					return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ear/record.templ`, Line: 31, Col: 86}
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var6))
 				if templ_7745c5c3_Err != nil {
@@ -138,9 +138,9 @@ func positionsSection(d Data) templ.Component {
 					return templ_7745c5c3_Err
 				}
 				var templ_7745c5c3_Var7 string
-				templ_7745c5c3_Var7, templ_7745c5c3_Err = templ.JoinStringErrs(plusMinus(p.SE, p.ClockSE))
+				templ_7745c5c3_Var7, templ_7745c5c3_Err = templ.JoinStringErrs(plusMinus(ctx, p.SE, p.ClockSE))
 				if templ_7745c5c3_Err != nil {
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ear/record.templ`, Line: 31, Col: 132}
+					return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ear/record.templ`, Line: 31, Col: 142}
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var7))
 				if templ_7745c5c3_Err != nil {
@@ -164,9 +164,9 @@ func positionsSection(d Data) templ.Component {
 					return templ_7745c5c3_Err
 				}
 				var templ_7745c5c3_Var9 string
-				templ_7745c5c3_Var9, templ_7745c5c3_Err = templ.JoinStringErrs(beatWords(p.BeatErrorMS))
+				templ_7745c5c3_Var9, templ_7745c5c3_Err = templ.JoinStringErrs(beatWords(ctx, p.BeatErrorMS))
 				if templ_7745c5c3_Err != nil {
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ear/record.templ`, Line: 33, Col: 75}
+					return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ear/record.templ`, Line: 33, Col: 80}
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var9))
 				if templ_7745c5c3_Err != nil {
@@ -194,7 +194,7 @@ func positionsSection(d Data) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			for _, f := range regulation(d.Running) {
+			for _, f := range regulation(ctx, d.Running) {
 				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 17, "<div><dt>")
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
@@ -243,7 +243,7 @@ func positionsSection(d Data) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			if clock := clockNote(d.Running); clock != "" {
+			if clock := clockNote(ctx, d.Running); clock != "" {
 				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 22, "<p class=\"soft small\">")
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
@@ -303,9 +303,9 @@ func positionsSection(d Data) templ.Component {
 						return templ_7745c5c3_Err
 					}
 					var templ_7745c5c3_Var17 string
-					templ_7745c5c3_Var17, templ_7745c5c3_Err = templ.JoinStringErrs(wording.SignedValue(l.Value, 1))
+					templ_7745c5c3_Var17, templ_7745c5c3_Err = templ.JoinStringErrs(wording.SignedValue(ctx, l.Value, 1))
 					if templ_7745c5c3_Err != nil {
-						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ear/record.templ`, Line: 54, Col: 178}
+						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ear/record.templ`, Line: 54, Col: 183}
 					}
 					_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var17))
 					if templ_7745c5c3_Err != nil {
@@ -316,9 +316,9 @@ func positionsSection(d Data) templ.Component {
 						return templ_7745c5c3_Err
 					}
 					var templ_7745c5c3_Var18 string
-					templ_7745c5c3_Var18, templ_7745c5c3_Err = templ.JoinStringErrs(wording.SignedValue(l.Limits[0], 0))
+					templ_7745c5c3_Var18, templ_7745c5c3_Err = templ.JoinStringErrs(wording.SignedValue(ctx, l.Limits[0], 0))
 					if templ_7745c5c3_Err != nil {
-						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ear/record.templ`, Line: 54, Col: 256}
+						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ear/record.templ`, Line: 54, Col: 266}
 					}
 					_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var18))
 					if templ_7745c5c3_Err != nil {
@@ -329,9 +329,9 @@ func positionsSection(d Data) templ.Component {
 						return templ_7745c5c3_Err
 					}
 					var templ_7745c5c3_Var19 string
-					templ_7745c5c3_Var19, templ_7745c5c3_Err = templ.JoinStringErrs(wording.SignedValue(l.Limits[1], 0))
+					templ_7745c5c3_Var19, templ_7745c5c3_Err = templ.JoinStringErrs(wording.SignedValue(ctx, l.Limits[1], 0))
 					if templ_7745c5c3_Err != nil {
-						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ear/record.templ`, Line: 54, Col: 299}
+						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ear/record.templ`, Line: 54, Col: 314}
 					}
 					_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var19))
 					if templ_7745c5c3_Err != nil {
@@ -344,7 +344,7 @@ func positionsSection(d Data) templ.Component {
 					var templ_7745c5c3_Var20 string
 					templ_7745c5c3_Var20, templ_7745c5c3_Err = templ.JoinStringErrs(within(l.Within))
 					if templ_7745c5c3_Err != nil {
-						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ear/record.templ`, Line: 54, Col: 342}
+						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ear/record.templ`, Line: 54, Col: 357}
 					}
 					_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var20))
 					if templ_7745c5c3_Err != nil {
@@ -850,9 +850,9 @@ func changeSection(d Data) templ.Component {
 						return templ_7745c5c3_Err
 					}
 					var templ_7745c5c3_Var50 string
-					templ_7745c5c3_Var50, templ_7745c5c3_Err = templ.JoinStringErrs(workWords(w))
+					templ_7745c5c3_Var50, templ_7745c5c3_Err = templ.JoinStringErrs(workWords(ctx, w))
 					if templ_7745c5c3_Err != nil {
-						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ear/record.templ`, Line: 98, Col: 105}
+						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ear/record.templ`, Line: 98, Col: 110}
 					}
 					_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var50))
 					if templ_7745c5c3_Err != nil {
@@ -918,9 +918,9 @@ func changeSection(d Data) templ.Component {
 					return templ_7745c5c3_Err
 				}
 				var templ_7745c5c3_Var52 string
-				templ_7745c5c3_Var52, templ_7745c5c3_Err = templ.JoinStringErrs(changeTitle(*d.Change))
+				templ_7745c5c3_Var52, templ_7745c5c3_Err = templ.JoinStringErrs(changeTitle(ctx, *d.Change))
 				if templ_7745c5c3_Err != nil {
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ear/record.templ`, Line: 122, Col: 39}
+					return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ear/record.templ`, Line: 122, Col: 44}
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var52))
 				if templ_7745c5c3_Err != nil {
@@ -933,7 +933,7 @@ func changeSection(d Data) templ.Component {
 				var templ_7745c5c3_Var53 string
 				templ_7745c5c3_Var53, templ_7745c5c3_Err = templ.JoinStringErrs(sentences(d.Change.Compared.Says))
 				if templ_7745c5c3_Err != nil {
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ear/record.templ`, Line: 122, Col: 86}
+					return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ear/record.templ`, Line: 122, Col: 91}
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var53))
 				if templ_7745c5c3_Err != nil {
@@ -1046,9 +1046,9 @@ func step(s *timing.Step, label string, places int, signed bool) templ.Component
 				return templ_7745c5c3_Err
 			}
 			var templ_7745c5c3_Var58 string
-			templ_7745c5c3_Var58, templ_7745c5c3_Err = templ.JoinStringErrs(value(s.Before.Value, places, signed))
+			templ_7745c5c3_Var58, templ_7745c5c3_Err = templ.JoinStringErrs(value(ctx, s.Before.Value, places, signed))
 			if templ_7745c5c3_Err != nil {
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ear/record.templ`, Line: 149, Col: 76}
+				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ear/record.templ`, Line: 149, Col: 81}
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var58))
 			if templ_7745c5c3_Err != nil {
@@ -1059,9 +1059,9 @@ func step(s *timing.Step, label string, places int, signed bool) templ.Component
 				return templ_7745c5c3_Err
 			}
 			var templ_7745c5c3_Var59 string
-			templ_7745c5c3_Var59, templ_7745c5c3_Err = templ.JoinStringErrs(value(s.After.Value, places, signed))
+			templ_7745c5c3_Var59, templ_7745c5c3_Err = templ.JoinStringErrs(value(ctx, s.After.Value, places, signed))
 			if templ_7745c5c3_Err != nil {
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ear/record.templ`, Line: 149, Col: 120}
+				return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ear/record.templ`, Line: 149, Col: 130}
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var59))
 			if templ_7745c5c3_Err != nil {
@@ -1077,9 +1077,9 @@ func step(s *timing.Step, label string, places int, signed bool) templ.Component
 					return templ_7745c5c3_Err
 				}
 				var templ_7745c5c3_Var60 string
-				templ_7745c5c3_Var60, templ_7745c5c3_Err = templ.JoinStringErrs(changed(*s, places))
+				templ_7745c5c3_Var60, templ_7745c5c3_Err = templ.JoinStringErrs(changed(ctx, *s, places))
 				if templ_7745c5c3_Err != nil {
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ear/record.templ`, Line: 152, Col: 33}
+					return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ear/record.templ`, Line: 152, Col: 38}
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var60))
 				if templ_7745c5c3_Err != nil {
@@ -1091,9 +1091,9 @@ func step(s *timing.Step, label string, places int, signed bool) templ.Component
 				}
 			} else {
 				var templ_7745c5c3_Var61 string
-				templ_7745c5c3_Var61, templ_7745c5c3_Err = templ.JoinStringErrs(changed(*s, places))
+				templ_7745c5c3_Var61, templ_7745c5c3_Err = templ.JoinStringErrs(changed(ctx, *s, places))
 				if templ_7745c5c3_Err != nil {
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ear/record.templ`, Line: 154, Col: 25}
+					return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ear/record.templ`, Line: 154, Col: 30}
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var61))
 				if templ_7745c5c3_Err != nil {
@@ -1151,9 +1151,9 @@ func keptSection(d Data) templ.Component {
 					return templ_7745c5c3_Err
 				}
 				var templ_7745c5c3_Var64 string
-				templ_7745c5c3_Var64, templ_7745c5c3_Err = templ.JoinStringErrs(taken(k))
+				templ_7745c5c3_Var64, templ_7745c5c3_Err = templ.JoinStringErrs(taken(ctx, k))
 				if templ_7745c5c3_Err != nil {
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ear/record.templ`, Line: 170, Col: 103}
+					return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ear/record.templ`, Line: 170, Col: 108}
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var64))
 				if templ_7745c5c3_Err != nil {
@@ -1216,9 +1216,9 @@ func keptSection(d Data) templ.Component {
 					return templ_7745c5c3_Err
 				}
 				var templ_7745c5c3_Var69 string
-				templ_7745c5c3_Var69, templ_7745c5c3_Err = templruntime.NewAttributeExpression("Recording of " + taken(k) + ", " + PositionWords(k.Position)).Resolve(ctx)
+				templ_7745c5c3_Var69, templ_7745c5c3_Err = templruntime.NewAttributeExpression("Recording of " + taken(ctx, k) + ", " + PositionWords(k.Position)).Resolve(ctx)
 				if templ_7745c5c3_Err != nil {
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ear/record.templ`, Line: 174, Col: 173}
+					return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ear/record.templ`, Line: 174, Col: 178}
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var69)
 				if templ_7745c5c3_Err != nil {

@@ -1,6 +1,7 @@
 package ear
 
 import (
+	"context"
 	"fmt"
 	"math"
 	"strings"
@@ -30,7 +31,7 @@ type mark struct {
 // traceBeats is how many beats are drawn at most: pairs evenly spread.
 const traceBeats = 600
 
-func newTrace(a timing.Analysis, narrow bool) trace {
+func newTrace(ctx context.Context, a timing.Analysis, narrow bool) trace {
 	t := trace{narrow: narrow, width: 760, height: 300, left: 44, top: 24, markRadius: 2.6, seconds: math.Max(a.Seconds, 1),
 		label: "Lateness of each beat against the nominal beat over the recording; the table above has the figures"}
 	most := traceBeats
@@ -39,7 +40,7 @@ func newTrace(a timing.Analysis, narrow bool) trace {
 	}
 	t.right, t.foot = t.width-8, t.height-26
 	t.span(a.Trace)
-	t.axes()
+	t.axes(ctx)
 	var squares, circles, crosses strings.Builder
 	for _, b := range spread(a.Trace, most) {
 		x := t.left + (t.right-t.left)*b.AtS/t.seconds
@@ -77,7 +78,7 @@ func (t *trace) at(late float64) float64 {
 	return t.foot - (t.foot-t.top)*(late-t.low)/(t.high-t.low)
 }
 
-func (t *trace) axes() {
+func (t *trace) axes(ctx context.Context) {
 	step := plot.Step((t.high - t.low) / 5)
 	places := 0
 	if step < 1 {
@@ -86,7 +87,7 @@ func (t *trace) axes() {
 	for k := math.Ceil(t.low / step); k*step <= t.high; k++ {
 		text := "0"
 		if k != 0 {
-			text = wording.SignedValue(k*step, places)
+			text = wording.SignedValue(ctx, k*step, places)
 		}
 		t.y = append(t.y, mark{t.at(k * step), text})
 	}

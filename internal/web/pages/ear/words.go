@@ -1,6 +1,7 @@
 package ear
 
 import (
+	"context"
 	"fmt"
 	"math"
 	"net/url"
@@ -73,8 +74,8 @@ func title(d Data, r Reading) string {
 // figure is one line of the reading.
 type figure struct{ Name, Value, Range, Unit string }
 
-func figures(a timing.Analysis) []figure {
-	out := []figure{{"Beat rate", wording.Thousands(fmt.Sprintf("%.0f", a.BeatsPerHour)), "", "beats an hour"}}
+func figures(ctx context.Context, a timing.Analysis) []figure {
+	out := []figure{{"Beat rate", wording.Fixed(ctx, a.BeatsPerHour, 0), "", "beats an hour"}}
 	add := func(name string, f *timing.Figure, unit string, most int, plus bool) {
 		if f == nil {
 			return
@@ -84,12 +85,12 @@ func figures(a timing.Analysis) []figure {
 		if half > 0 {
 			places = min(max(0, 1-int(math.Floor(math.Log10(half)))), most)
 		}
-		v := wording.Fixed(f.Value, places)
+		v := wording.Fixed(ctx, f.Value, places)
 		if plus {
-			v = wording.SignedValue(f.Value, places)
+			v = wording.SignedValue(ctx, f.Value, places)
 		}
 		half = math.Max(half, math.Pow(10, -float64(places))) // never ± 0
-		out = append(out, figure{name, v, "±\u00a0" + wording.Fixed(half, places), unit})
+		out = append(out, figure{name, v, "±\u00a0" + wording.Fixed(ctx, half, places), unit})
 	}
 	if a.Stated != nil {
 		add("Rate", a.Stated, "s a day", 2, true)

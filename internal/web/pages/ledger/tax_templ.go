@@ -78,9 +78,9 @@ func StockBook(d StockBookData) templ.Component {
 					return templ_7745c5c3_Err
 				}
 				var templ_7745c5c3_Var4 string
-				templ_7745c5c3_Var4, templ_7745c5c3_Err = templ.JoinStringErrs(wording.Thousands(fmt.Sprint(d.Total)))
+				templ_7745c5c3_Var4, templ_7745c5c3_Err = templ.JoinStringErrs(wording.Count(ctx, d.Total))
 				if templ_7745c5c3_Err != nil {
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ledger/tax.templ`, Line: 24, Col: 159}
+					return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ledger/tax.templ`, Line: 24, Col: 148}
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var4))
 				if templ_7745c5c3_Err != nil {
@@ -186,9 +186,9 @@ func StockBook(d StockBookData) templ.Component {
 						return templ_7745c5c3_Err
 					}
 					var templ_7745c5c3_Var11 string
-					templ_7745c5c3_Var11, templ_7745c5c3_Err = templ.JoinStringErrs(wording.Day(r.Bought))
+					templ_7745c5c3_Var11, templ_7745c5c3_Err = templ.JoinStringErrs(wording.Day(ctx, r.Bought))
 					if templ_7745c5c3_Err != nil {
-						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ledger/tax.templ`, Line: 39, Col: 54}
+						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ledger/tax.templ`, Line: 39, Col: 59}
 					}
 					_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var11))
 					if templ_7745c5c3_Err != nil {
@@ -201,7 +201,7 @@ func StockBook(d StockBookData) templ.Component {
 					var templ_7745c5c3_Var12 string
 					templ_7745c5c3_Var12, templ_7745c5c3_Err = templ.JoinStringErrs(r.SellerName)
 					if templ_7745c5c3_Err != nil {
-						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ledger/tax.templ`, Line: 39, Col: 91}
+						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ledger/tax.templ`, Line: 39, Col: 96}
 					}
 					_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var12))
 					if templ_7745c5c3_Err != nil {
@@ -214,7 +214,7 @@ func StockBook(d StockBookData) templ.Component {
 					var templ_7745c5c3_Var13 string
 					templ_7745c5c3_Var13, templ_7745c5c3_Err = templ.JoinStringErrs(r.PurchaseDocument)
 					if templ_7745c5c3_Err != nil {
-						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ledger/tax.templ`, Line: 39, Col: 114}
+						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ledger/tax.templ`, Line: 39, Col: 119}
 					}
 					_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var13))
 					if templ_7745c5c3_Err != nil {
@@ -225,9 +225,9 @@ func StockBook(d StockBookData) templ.Component {
 						return templ_7745c5c3_Err
 					}
 					var templ_7745c5c3_Var14 string
-					templ_7745c5c3_Var14, templ_7745c5c3_Err = templ.JoinStringErrs(exact(r.Price))
+					templ_7745c5c3_Var14, templ_7745c5c3_Err = templ.JoinStringErrs(exact(ctx, r.Price))
 					if templ_7745c5c3_Err != nil {
-						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ledger/tax.templ`, Line: 40, Col: 61}
+						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ledger/tax.templ`, Line: 40, Col: 66}
 					}
 					_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var14))
 					if templ_7745c5c3_Err != nil {
@@ -252,9 +252,9 @@ func StockBook(d StockBookData) templ.Component {
 					}
 					if r.Sold != "" {
 						var templ_7745c5c3_Var16 string
-						templ_7745c5c3_Var16, templ_7745c5c3_Err = templ.JoinStringErrs(wording.Day(r.Sold))
+						templ_7745c5c3_Var16, templ_7745c5c3_Err = templ.JoinStringErrs(wording.Day(ctx, r.Sold))
 						if templ_7745c5c3_Err != nil {
-							return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ledger/tax.templ`, Line: 44, Col: 30}
+							return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ledger/tax.templ`, Line: 44, Col: 35}
 						}
 						_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var16))
 						if templ_7745c5c3_Err != nil {
@@ -267,7 +267,7 @@ func StockBook(d StockBookData) templ.Component {
 						var templ_7745c5c3_Var17 string
 						templ_7745c5c3_Var17, templ_7745c5c3_Err = templ.JoinStringErrs(r.BuyerName)
 						if templ_7745c5c3_Err != nil {
-							return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ledger/tax.templ`, Line: 44, Col: 66}
+							return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ledger/tax.templ`, Line: 44, Col: 71}
 						}
 						_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var17))
 						if templ_7745c5c3_Err != nil {
@@ -280,7 +280,7 @@ func StockBook(d StockBookData) templ.Component {
 						var templ_7745c5c3_Var18 string
 						templ_7745c5c3_Var18, templ_7745c5c3_Err = templ.JoinStringErrs(r.SaleDocument)
 						if templ_7745c5c3_Err != nil {
-							return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ledger/tax.templ`, Line: 44, Col: 85}
+							return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ledger/tax.templ`, Line: 44, Col: 90}
 						}
 						_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var18))
 						if templ_7745c5c3_Err != nil {
@@ -296,9 +296,9 @@ func StockBook(d StockBookData) templ.Component {
 						return templ_7745c5c3_Err
 					}
 					var templ_7745c5c3_Var19 string
-					templ_7745c5c3_Var19, templ_7745c5c3_Err = templ.JoinStringErrs(exact(r.SalePrice))
+					templ_7745c5c3_Var19, templ_7745c5c3_Err = templ.JoinStringErrs(exact(ctx, r.SalePrice))
 					if templ_7745c5c3_Err != nil {
-						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ledger/tax.templ`, Line: 47, Col: 65}
+						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ledger/tax.templ`, Line: 47, Col: 70}
 					}
 					_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var19))
 					if templ_7745c5c3_Err != nil {
@@ -309,9 +309,9 @@ func StockBook(d StockBookData) templ.Component {
 						return templ_7745c5c3_Err
 					}
 					var templ_7745c5c3_Var20 string
-					templ_7745c5c3_Var20, templ_7745c5c3_Err = templ.JoinStringErrs(exact(r.Margin))
+					templ_7745c5c3_Var20, templ_7745c5c3_Err = templ.JoinStringErrs(exact(ctx, r.Margin))
 					if templ_7745c5c3_Err != nil {
-						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ledger/tax.templ`, Line: 48, Col: 58}
+						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ledger/tax.templ`, Line: 48, Col: 63}
 					}
 					_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var20))
 					if templ_7745c5c3_Err != nil {
@@ -322,9 +322,9 @@ func StockBook(d StockBookData) templ.Component {
 						return templ_7745c5c3_Err
 					}
 					var templ_7745c5c3_Var21 string
-					templ_7745c5c3_Var21, templ_7745c5c3_Err = templ.JoinStringErrs(exact(r.Tax))
+					templ_7745c5c3_Var21, templ_7745c5c3_Err = templ.JoinStringErrs(exact(ctx, r.Tax))
 					if templ_7745c5c3_Err != nil {
-						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ledger/tax.templ`, Line: 49, Col: 52}
+						return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ledger/tax.templ`, Line: 49, Col: 57}
 					}
 					_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var21))
 					if templ_7745c5c3_Err != nil {
@@ -334,15 +334,15 @@ func StockBook(d StockBookData) templ.Component {
 					if templ_7745c5c3_Err != nil {
 						return templ_7745c5c3_Err
 					}
-					if rateText(r) != "" {
+					if rateText(ctx, r) != "" {
 						templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 26, "<span class=\"range\">")
 						if templ_7745c5c3_Err != nil {
 							return templ_7745c5c3_Err
 						}
 						var templ_7745c5c3_Var22 string
-						templ_7745c5c3_Var22, templ_7745c5c3_Err = templ.JoinStringErrs(rateText(r))
+						templ_7745c5c3_Var22, templ_7745c5c3_Err = templ.JoinStringErrs(rateText(ctx, r))
 						if templ_7745c5c3_Err != nil {
-							return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ledger/tax.templ`, Line: 51, Col: 42}
+							return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ledger/tax.templ`, Line: 51, Col: 47}
 						}
 						_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var22))
 						if templ_7745c5c3_Err != nil {
@@ -593,9 +593,9 @@ func VAT(d VATData) templ.Component {
 					return templ_7745c5c3_Err
 				}
 				var templ_7745c5c3_Var33 string
-				templ_7745c5c3_Var33, templ_7745c5c3_Err = templ.JoinStringErrs(exact(sum.Due))
+				templ_7745c5c3_Var33, templ_7745c5c3_Err = templ.JoinStringErrs(exact(ctx, sum.Due))
 				if templ_7745c5c3_Err != nil {
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ledger/tax.templ`, Line: 101, Col: 61}
+					return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ledger/tax.templ`, Line: 101, Col: 66}
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var33))
 				if templ_7745c5c3_Err != nil {
@@ -608,7 +608,7 @@ func VAT(d VATData) templ.Component {
 				var templ_7745c5c3_Var34 string
 				templ_7745c5c3_Var34, templ_7745c5c3_Err = templ.JoinStringErrs(d.Head.Base)
 				if templ_7745c5c3_Err != nil {
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ledger/tax.templ`, Line: 101, Col: 77}
+					return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ledger/tax.templ`, Line: 101, Col: 82}
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var34))
 				if templ_7745c5c3_Err != nil {
@@ -619,9 +619,9 @@ func VAT(d VATData) templ.Component {
 					return templ_7745c5c3_Err
 				}
 				var templ_7745c5c3_Var35 string
-				templ_7745c5c3_Var35, templ_7745c5c3_Err = templ.JoinStringErrs(exact(sum.MarginTax))
+				templ_7745c5c3_Var35, templ_7745c5c3_Err = templ.JoinStringErrs(exact(ctx, sum.MarginTax))
 				if templ_7745c5c3_Err != nil {
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ledger/tax.templ`, Line: 101, Col: 127}
+					return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ledger/tax.templ`, Line: 101, Col: 137}
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var35))
 				if templ_7745c5c3_Err != nil {
@@ -632,9 +632,9 @@ func VAT(d VATData) templ.Component {
 					return templ_7745c5c3_Err
 				}
 				var templ_7745c5c3_Var36 string
-				templ_7745c5c3_Var36, templ_7745c5c3_Err = templ.JoinStringErrs(exact(sum.OrdinaryTax))
+				templ_7745c5c3_Var36, templ_7745c5c3_Err = templ.JoinStringErrs(exact(ctx, sum.OrdinaryTax))
 				if templ_7745c5c3_Err != nil {
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ledger/tax.templ`, Line: 101, Col: 186}
+					return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ledger/tax.templ`, Line: 101, Col: 201}
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var36))
 				if templ_7745c5c3_Err != nil {
@@ -645,9 +645,9 @@ func VAT(d VATData) templ.Component {
 					return templ_7745c5c3_Err
 				}
 				var templ_7745c5c3_Var37 string
-				templ_7745c5c3_Var37, templ_7745c5c3_Err = templ.JoinStringErrs(exact(sum.InputTax))
+				templ_7745c5c3_Var37, templ_7745c5c3_Err = templ.JoinStringErrs(exact(ctx, sum.InputTax))
 				if templ_7745c5c3_Err != nil {
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ledger/tax.templ`, Line: 101, Col: 216}
+					return templ.Error{Err: templ_7745c5c3_Err, FileName: `pages/ledger/tax.templ`, Line: 101, Col: 236}
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var37))
 				if templ_7745c5c3_Err != nil {
@@ -670,7 +670,7 @@ func VAT(d VATData) templ.Component {
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
-				for _, c := range vatCells(sum) {
+				for _, c := range vatCells(ctx, sum) {
 					templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 56, "<th class=\"n\">")
 					if templ_7745c5c3_Err != nil {
 						return templ_7745c5c3_Err
@@ -711,7 +711,7 @@ func VAT(d VATData) templ.Component {
 					if templ_7745c5c3_Err != nil {
 						return templ_7745c5c3_Err
 					}
-					for _, c := range vatCells(r) {
+					for _, c := range vatCells(ctx, r) {
 						templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 61, "<td class=\"n\" data-label=\"")
 						if templ_7745c5c3_Err != nil {
 							return templ_7745c5c3_Err

@@ -1,6 +1,7 @@
 package ledger
 
 import (
+	"context"
 	"fmt"
 	"net/url"
 	"slices"
@@ -30,21 +31,21 @@ func Places() []Place {
 }
 
 // exact is an amount to the cent, without its currency.
-func exact(m money.Money) string { return wording.Exact(m) }
+func exact(ctx context.Context, m money.Money) string { return wording.Exact(ctx, m) }
 
 // debit is an amount above zero, credit one below it, each without its sign.
-func debit(m money.Money) string {
+func debit(ctx context.Context, m money.Money) string {
 	if m.Sign() <= 0 {
 		return ""
 	}
-	return exact(m) + "\u00a0" + string(m.Currency())
+	return exact(ctx, m) + "\u00a0" + string(m.Currency())
 }
 
-func credit(m money.Money) string {
+func credit(ctx context.Context, m money.Money) string {
 	if m.Sign() >= 0 {
 		return ""
 	}
-	return exact(m.Neg()) + "\u00a0" + string(m.Currency())
+	return exact(ctx, m.Neg()) + "\u00a0" + string(m.Currency())
 }
 
 var accountNames = func() map[ledger.Account]string {
@@ -215,14 +216,14 @@ func addVAT(to, m ledger.VATRow) ledger.VATRow {
 }
 
 // vatCells are the amounts of a row with their headings.
-func vatCells(r ledger.VATRow) []struct{ Name, Text string } {
+func vatCells(ctx context.Context, r ledger.VATRow) []struct{ Name, Text string } {
 	var out []struct{ Name, Text string }
 	for _, c := range []struct {
 		name string
 		m    money.Money
 	}{{"Margin sales", r.MarginSales}, {"Margins", r.Margins}, {"Tax on margins", r.MarginTax}, {"Ordinary sales", r.OrdinarySales}, {"Tax on sales", r.OrdinaryTax},
 		{"Untaxed sales", r.UntaxedSales}, {"Purchases", r.Purchases}, {"To reclaim", r.InputTax}, {"Due", r.Due}} {
-		text := exact(c.m)
+		text := exact(ctx, c.m)
 		if c.m.Sign() == 0 {
 			text = "–"
 		}
@@ -239,7 +240,7 @@ func profitKey(d ProfitData, r ledger.ProfitRow) string {
 }
 
 // summary says in a sentence or two how the shop stands.
-func summary(all []ledger.Balance) string {
+func summary(ctx context.Context, all []ledger.Balance) string {
 	sums := map[string]money.Money{}
 	for _, b := range all {
 		key := ""
@@ -273,13 +274,13 @@ func summary(all []ledger.Balance) string {
 		profit = profit.Neg()
 	}
 	return fmt.Sprintf("Money %s, watches in stock at cost %s. Owed to the shop %s; owed by it %s, and VAT %s. Income less expense so far %s.",
-		wording.Money(sums["money"]), wording.Money(sums["stock"]), wording.Money(sums["receivable"]), wording.Money(owed), wording.Money(tax), wording.Money(profit))
+		wording.Money(ctx, sums["money"]), wording.Money(ctx, sums["stock"]), wording.Money(ctx, sums["receivable"]), wording.Money(ctx, owed), wording.Money(ctx, tax), wording.Money(ctx, profit))
 }
 
-func rateText(r shop.StockBookRow) string {
+func rateText(ctx context.Context, r shop.StockBookRow) string {
 	if r.TaxRate.IsZero() {
 		return ""
 	}
 	f, _ := r.TaxRate.Float64()
-	return wording.Percents(f)
+	return wording.Rate(ctx, f)
 }

@@ -1,6 +1,7 @@
 package life
 
 import (
+	"context"
 	"fmt"
 	"strings"
 
@@ -20,11 +21,11 @@ func name(d Data, id string) string {
 }
 
 // standing says in a sentence where the watch is.
-func standing(d Data) string {
+func standing(ctx context.Context, d Data) string {
 	x := d.Life.Where
 	says := wording.Title(wording.State(x.State))
 	if x.Since != "" {
-		says += " since " + wording.Day(x.Since)
+		says += " since " + wording.Day(ctx, x.Since)
 	}
 	if x.Place != "" {
 		says += ", " + x.Place
@@ -37,13 +38,13 @@ func standing(d Data) string {
 		if x.State != shop.Reserved {
 			says += ", due back "
 		}
-		says += wording.Day(x.Due.String())
+		says += wording.Day(ctx, x.Due.String())
 	}
 	return says + "."
 }
 
 // account says on whose account the watch is held.
-func account(d Data) string {
+func account(ctx context.Context, d Data) string {
 	h := d.Life.Holding
 	switch d.Life.Where.Owned {
 	case shop.Own:
@@ -52,15 +53,15 @@ func account(d Data) string {
 		if h.Consign != nil {
 			says := "on consignment of " + name(d, h.Consign.Party)
 			if h.Consign.Net.Sign() > 0 {
-				return says + ", who gets " + wording.Money(h.Consign.Net)
+				return says + ", who gets " + wording.Money(ctx, h.Consign.Net)
 			}
-			return says + ", commission " + percent(h.Consign.Commission.String())
+			return says + ", commission " + percent(ctx, h.Consign.Commission.String())
 		}
 		return "on consignment"
 	case shop.InPartner:
 		var with []string
 		for _, s := range h.Stakes {
-			with = append(with, fmt.Sprintf("%s (%s)", name(d, s.Party), percent(s.Share.String())))
+			with = append(with, fmt.Sprintf("%s (%s)", name(d, s.Party), percent(ctx, s.Share.String())))
 		}
 		says := "shared with " + strings.Join(with, ", ")
 		if h.Leader != "" {
@@ -74,12 +75,12 @@ func account(d Data) string {
 	return "the shop's no more"
 }
 
-func percent(share string) string {
+func percent(ctx context.Context, share string) string {
 	var f float64
 	if _, err := fmt.Sscan(share, &f); err != nil {
 		return share
 	}
-	return wording.Percents(f)
+	return wording.Rate(ctx, f)
 }
 
 // intoState says how a watch came into a state whose name alone would not say it.
@@ -110,7 +111,7 @@ func stepWords(d Data, m shop.Movement) string {
 }
 
 // details are what else a step says.
-func details(d Data, m shop.Movement) string {
+func details(ctx context.Context, d Data, m shop.Movement) string {
 	var out []string
 	add := func(label, text string) {
 		if text != "" {
@@ -125,7 +126,7 @@ func details(d Data, m shop.Movement) string {
 		add("with ", name(d, m.Holder))
 	}
 	if !m.Due.IsZero() {
-		add("until ", wording.Day(m.Due.String()))
+		add("until ", wording.Day(ctx, m.Due.String()))
 	}
 	if m.From != m.To && m.From != "" {
 		add("", m.Note)
@@ -190,7 +191,7 @@ func against(d Data) string {
 type row struct{ name, value string }
 
 // moneyRows are what the watch has cost and brought.
-func moneyRows(d Data) []row {
+func moneyRows(ctx context.Context, d Data) []row {
 	l := d.Life
 	var out []row
 	if l.Holding.Purchase.Sign() > 0 {
@@ -198,30 +199,30 @@ func moneyRows(d Data) []row {
 		if len(l.Holding.Stakes) > 0 {
 			paid = "Price of the whole watch"
 		}
-		out = append(out, row{paid, wording.Money(l.Holding.Purchase)})
+		out = append(out, row{paid, wording.Money(ctx, l.Holding.Purchase)})
 	}
 	if l.Holding.Owned() {
 		cost := "Cost so far, work included"
 		if len(l.Holding.Stakes) > 0 {
 			cost = "Own part of the cost so far"
 		}
-		out = append(out, row{cost, wording.Money(l.CostSoFar)})
+		out = append(out, row{cost, wording.Money(ctx, l.CostSoFar)})
 	}
 	if l.Holding.Consign != nil {
-		out = append(out, row{"Agreed value", wording.Money(l.Holding.Consign.Value)})
+		out = append(out, row{"Agreed value", wording.Money(ctx, l.Holding.Consign.Value)})
 	}
 	if l.Fees.Sign() != 0 {
-		out = append(out, row{"Fees of selling so far", wording.Money(l.Fees)})
+		out = append(out, row{"Fees of selling so far", wording.Money(ctx, l.Fees)})
 	}
 	for _, x := range l.Holding.Deposits {
-		out = append(out, row{"Deposit of " + name(d, x.Party), wording.Money(x.Amount)})
+		out = append(out, row{"Deposit of " + name(d, x.Party), wording.Money(ctx, x.Amount)})
 	}
 	if !l.Watch.Asking.IsZero() && l.Watch.State != shop.Sold {
-		out = append(out, row{"We ask", wording.Money(l.Watch.Asking)})
+		out = append(out, row{"We ask", wording.Money(ctx, l.Watch.Asking)})
 	}
 	if l.Holding.Sale != nil && l.Holding.Sale.Goods != nil {
 		g := l.Holding.Sale.Goods
-		out = append(out, row{"Sold for", wording.Money(g.Original)}, row{"Tax on it", wording.Money(g.Tax)}, row{"Profit", wording.Money(l.Profit)})
+		out = append(out, row{"Sold for", wording.Money(ctx, g.Original)}, row{"Tax on it", wording.Money(ctx, g.Tax)}, row{"Profit", wording.Money(ctx, l.Profit)})
 	}
 	return out
 }

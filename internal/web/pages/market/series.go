@@ -1,6 +1,7 @@
 package market
 
 import (
+	"context"
 	"fmt"
 	"strconv"
 
@@ -23,23 +24,23 @@ func (s *Series) Add(quarter string, value float64, interval [2]float64, sales i
 }
 
 // Says is what the curve comes to in its last quarter.
-func (s Series) Says() string {
+func (s Series) Says(ctx context.Context) string {
 	if len(s.Points) == 0 {
 		return ""
 	}
 	p := s.Points[len(s.Points)-1]
 	unit := s.sign()
-	return fmt.Sprintf("%s%s in %s; nine chances in ten that it lies between %s and %s%s.", figure(p.Value), unit, p.Quarter, figure(p.Low), figure(p.High), unit)
+	return fmt.Sprintf("%s%s in %s; nine chances in ten that it lies between %s and %s%s.", figure(ctx, p.Value), unit, p.Quarter, figure(ctx, p.Low), figure(ctx, p.High), unit)
 }
 
 // reading is one quarter in words, with the figures of the table.
-func (s Series) reading(i int) string {
+func (s Series) reading(ctx context.Context, i int) string {
 	p, unit := s.Points[i], s.sign()
-	sales := wording.Thousands(fmt.Sprint(s.Sales[i])) + "\u00a0sales"
+	sales := wording.Count(ctx, s.Sales[i]) + "\u00a0sales"
 	if s.Sales[i] == 1 {
 		sales = "1\u00a0sale"
 	}
-	return fmt.Sprintf("%s: %s%s; 90\u00a0%% range %s%s; %s", p.Quarter, value(p.Value), unit, span(p), unit, sales)
+	return fmt.Sprintf("%s: %s%s; 90\u00a0%% range %s%s; %s", p.Quarter, value(ctx, p.Value), unit, span(ctx, p), unit, sales)
 }
 
 func (s Series) sign() string {
@@ -49,16 +50,16 @@ func (s Series) sign() string {
 	return ""
 }
 
-func figure(v float64) string { return wording.Fixed(v, 0) }
+func figure(ctx context.Context, v float64) string { return wording.Fixed(ctx, v, 0) }
 
-func value(v float64) string { return wording.Fixed(v, 1) }
+func value(ctx context.Context, v float64) string { return wording.Fixed(ctx, v, 1) }
 
 // span is the range of a quarter; a dash would be lost beside a minus.
-func span(p plot.Point) string {
+func span(ctx context.Context, p plot.Point) string {
 	if p.Low < 0 {
-		return value(p.Low) + " to " + value(p.High)
+		return value(ctx, p.Low) + " to " + value(ctx, p.High)
 	}
-	return value(p.Low) + "–" + value(p.High)
+	return value(ctx, p.Low) + "–" + value(ctx, p.High)
 }
 
 func last(s Series) string { return fmt.Sprint(len(s.Points) - 1) }

@@ -111,7 +111,7 @@ func TestPrices(t *testing.T) {
 	median := 10000.0
 	o := opinion.Opinion{Value: opinion.Value{Known: true, Median: &median, Interval: map[string][2]float64{"50": {9000, 11000}, "80": {8000, 12000}, "90": {7000, 13000}},
 		Comparables: []opinion.Comparable{{Title: "far & away", Adjusted: 30000, Weight: 0.4}, {Title: "near", Adjusted: 10100, Weight: 0.6}}}}
-	c := newPrices(o, false)
+	c := newPrices(t.Context(), o, false)
 	if len(c.bands) != 3 || len(c.dots) != 2 {
 		t.Fatalf("%d bands, %d dots", len(c.bands), len(c.dots))
 	}

@@ -2,6 +2,7 @@ package plot
 
 import (
 	"cmp"
+	"context"
 	"fmt"
 	"math"
 	"slices"
@@ -44,7 +45,7 @@ type priceMark struct {
 
 const bandTop, bandFoot = 8.0, 60.0
 
-func newPrices(o opinion.Opinion, narrow bool) prices {
+func newPrices(ctx context.Context, o opinion.Opinion, narrow bool) prices {
 	v := o.Value
 	c := prices{narrow: narrow, width: 760, left: 8, label: "Value with its ranges and comparables at their adjusted prices"}
 	if narrow {
@@ -76,7 +77,7 @@ func newPrices(o opinion.Opinion, narrow bool) prices {
 	}
 	c.foot = bandFoot + 8
 	for i, m := range known {
-		mark := priceMark{x: x.at(m.price), y: c.foot + 38 + float64(i)*17, text: m.name + " " + wording.Amount(m.price), anchor: "start"}
+		mark := priceMark{x: x.at(m.price), y: c.foot + 38 + float64(i)*17, text: m.name + " " + wording.Amount(ctx, m.price), anchor: "start"}
 		mark.textX = mark.x + 7
 		if mark.x > c.width*0.6 {
 			mark.anchor, mark.textX = "end", mark.x-7
@@ -88,7 +89,7 @@ func newPrices(o opinion.Opinion, narrow bool) prices {
 	if narrow {
 		n = 4
 	}
-	c.ticks = x.ticks(n, func(p float64) string { return wording.Thousands(fmt.Sprintf("%.0f", p)) })
+	c.ticks = x.ticks(n, func(p float64) string { return wording.Fixed(ctx, p, 0) })
 	return c
 }
 

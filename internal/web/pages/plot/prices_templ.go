@@ -29,11 +29,11 @@ func Prices(o opinion.Opinion) templ.Component {
 		}
 		ctx = templ.InitializeContext(ctx)
 		ctx = templ.ClearChildren(ctx)
-		templ_7745c5c3_Err = pricesSVG(newPrices(o, false)).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = pricesSVG(newPrices(ctx, o, false)).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = pricesSVG(newPrices(o, true)).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = pricesSVG(newPrices(ctx, o, true)).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}

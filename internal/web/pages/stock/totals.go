@@ -1,6 +1,7 @@
 package stock
 
 import (
+	"context"
 	"maps"
 	"math"
 	"slices"
@@ -29,7 +30,7 @@ type Totals struct {
 // market that turns moves all, a part misjudged moves one. So there are two: where all
 // err the same way the ends add up, and that is as wide as it gets; where each errs by
 // itself the half-widths add up as squares do.
-func Sum(rows []shop.Brief, currency money.Currency) Totals {
+func Sum(ctx context.Context, rows []shop.Brief, currency money.Currency) Totals {
 	t := Totals{Watches: len(rows)}
 	cost := map[money.Currency]money.Money{}
 	var median, low, high, below, above float64
@@ -53,17 +54,17 @@ func Sum(rows []shop.Brief, currency money.Currency) Totals {
 		below += (*b.Median - b.Low) * (*b.Median - b.Low)
 		above += (b.High - *b.Median) * (b.High - *b.Median)
 	}
-	t.Cost = inWords(cost, currency)
+	t.Cost = inWords(ctx, cost, currency)
 	if median > 0 {
-		t.Median = wording.Amount(median) + "\u00a0" + string(currency)
-		t.Together = wording.Amount(low) + "–" + wording.Amount(high)
-		t.Apart = wording.Amount(median-math.Sqrt(below)) + "–" + wording.Amount(median+math.Sqrt(above))
+		t.Median = wording.Amount(ctx, median) + "\u00a0" + string(currency)
+		t.Together = wording.Amount(ctx, low) + "–" + wording.Amount(ctx, high)
+		t.Apart = wording.Amount(ctx, median-math.Sqrt(below)) + "–" + wording.Amount(ctx, median+math.Sqrt(above))
 	}
 	return t
 }
 
 // inWords lists sums by currency, the shop's own first.
-func inWords(sums map[money.Currency]money.Money, own money.Currency) string {
+func inWords(ctx context.Context, sums map[money.Currency]money.Money, own money.Currency) string {
 	order := slices.SortedFunc(maps.Keys(sums), func(a, b money.Currency) int {
 		if (a == own) != (b == own) {
 			if a == own {
@@ -75,7 +76,7 @@ func inWords(sums map[money.Currency]money.Money, own money.Currency) string {
 	})
 	var out []string
 	for _, c := range order {
-		out = append(out, wording.Money(sums[c]))
+		out = append(out, wording.Money(ctx, sums[c]))
 	}
 	return strings.Join(out, " and ")
 }

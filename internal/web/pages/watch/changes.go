@@ -1,6 +1,7 @@
 package watch
 
 import (
+	"context"
 	"fmt"
 	"time"
 
@@ -19,19 +20,19 @@ type Earlier struct {
 
 // Changes says what differs between two opinions on a watch, in the order of the
 // page: date, parts, condition, value, price to pay.
-func Changes(before, now opinion.Opinion) []string {
+func Changes(ctx context.Context, before, now opinion.Opinion) []string {
 	out := dateChange(before.Dating, now.Dating)
 	out = append(out, partChanges(before.Parts, now.Parts)...)
-	if was, is := wording.Grade(before.Condition.Overall), wording.Grade(now.Condition.Overall); was != is {
+	if was, is := wording.Grade(ctx, before.Condition.Overall), wording.Grade(ctx, now.Condition.Overall); was != is {
 		out = append(out, fmt.Sprintf("grade %s, was %s", is, was))
 	}
 	if was, is := fineWords(before.Metal), fineWords(now.Metal); was != is {
 		out = append(out, fmt.Sprintf("fine metal %s, was %s", is, was))
 	}
-	if was, is := valueWords(before.Value), valueWords(now.Value); was != is {
+	if was, is := valueWords(ctx, before.Value), valueWords(ctx, now.Value); was != is {
 		out = append(out, fmt.Sprintf("worth %s, was %s", is, was))
 	}
-	if was, is := wording.MoneyPtr(before.Deal.HighestPrice), wording.MoneyPtr(now.Deal.HighestPrice); was != is {
+	if was, is := wording.MoneyPtr(ctx, before.Deal.HighestPrice), wording.MoneyPtr(ctx, now.Deal.HighestPrice); was != is {
 		out = append(out, fmt.Sprintf("pay no more than %s, was %s", is, was))
 	}
 	return out
@@ -76,9 +77,9 @@ func fineWords(m opinion.Metal) string {
 	return fmt.Sprintf("%.1f g", *m.FineG)
 }
 
-func valueWords(v opinion.Value) string {
+func valueWords(ctx context.Context, v opinion.Value) string {
 	if !v.Known {
 		return "not known"
 	}
-	return wording.Amount(v.Interval["80"][0]) + "–" + wording.Amount(v.Interval["80"][1])
+	return wording.Amount(ctx, v.Interval["80"][0]) + "–" + wording.Amount(ctx, v.Interval["80"][1])
 }

@@ -6,7 +6,6 @@ import (
 
 	"midcase/edtf"
 	"midcase/evidence"
-	"midcase/internal/web/pages/wording"
 	"midcase/opinion"
 )
 
@@ -18,15 +17,12 @@ func TestChanges(t *testing.T) {
 		Parts:     []opinion.Part{{Slot: evidence.Hands, Verdict: opinion.Fits}, {Slot: evidence.Dial, Verdict: opinion.Fits}, {Slot: evidence.Clasp, Verdict: opinion.ProbablyLater}},
 		Condition: opinion.Condition{Overall: &grade},
 	}
-	got := Changes(before, now)
-	for i := range got {
-		got[i] = wording.English.Written(got[i])
-	}
+	got := Changes(t.Context(), before, now)
 	want := []string{"made Mar 1967 – Nov 1967, was not known", "hands: fits, was cannot tell", "clasp: probably later", "grade 8.2, was –"}
 	if !slices.Equal(got, want) {
 		t.Errorf("found %q; want %q", got, want)
 	}
-	if same := Changes(now, now); len(same) != 0 {
+	if same := Changes(t.Context(), now, now); len(same) != 0 {
 		t.Errorf("an opinion differs from itself: %q", same)
 	}
 }

@@ -8,7 +8,6 @@ import (
 	"midcase/estimate"
 	"midcase/evidence"
 	"midcase/internal/document"
-	"midcase/internal/web/pages/wording"
 	"midcase/opinion"
 )
 
@@ -88,7 +87,6 @@ func verdictClass(v string) string { return strings.ReplaceAll(v, " ", "-") }
 
 // clause writes a part of the summary; the first begins the sentence.
 func clause(text string, i int) string {
-	text = wording.Prose(text)
 	if i == 0 && text != "" {
 		return strings.ToUpper(text[:1]) + text[1:]
 	}

@@ -1,6 +1,7 @@
 package watch
 
 import (
+	"context"
 	"fmt"
 	"strings"
 
@@ -14,7 +15,7 @@ import (
 type fact struct{ Name, Value, Range string }
 
 // glance gathers the figures that a dealer looks for first.
-func glance(d Data) []fact {
+func glance(ctx context.Context, d Data) []fact {
 	var out []fact
 	add := func(name, value, reach string) {
 		if value != "" {
@@ -26,18 +27,18 @@ func glance(d Data) []fact {
 	add("Calibre", o.Watch.Calibre, "")
 	add("Comes as", map[string]string{"watch": "watch alone", "papers": "with papers", "full": "full set"}[o.Watch.Set], "")
 	if o.Condition.Overall != nil {
-		add("Grade", wording.Grade(o.Condition.Overall), wording.Fixed(o.Condition.Interval[0], 1)+"–"+wording.Fixed(o.Condition.Interval[1], 1))
+		add("Grade", wording.Grade(ctx, o.Condition.Overall), wording.Fixed(ctx, o.Condition.Interval[0], 1)+"–"+wording.Fixed(ctx, o.Condition.Interval[1], 1))
 	}
 	if o.Metal.MeltFloor != nil {
-		add("Melt floor", wording.About(*o.Metal.MeltFloor), "")
+		add("Melt floor", wording.About(ctx, *o.Metal.MeltFloor), "")
 	}
 	if !d.Watch.Cost.IsZero() {
-		add("Cost", wording.Money(d.Watch.Cost), "")
+		add("Cost", wording.Money(ctx, d.Watch.Cost), "")
 	} else if !d.Watch.Asked.IsZero() {
-		add("Asked of us", wording.Money(d.Watch.Asked), "")
+		add("Asked of us", wording.Money(ctx, d.Watch.Asked), "")
 	}
 	if !d.Watch.Asking.IsZero() {
-		add("We ask", wording.Money(d.Watch.Asking), "")
+		add("We ask", wording.Money(ctx, d.Watch.Asking), "")
 	}
 	return out
 }
@@ -188,7 +189,7 @@ func sentences(reasons []string, otherwise string) string {
 	if len(reasons) == 0 {
 		return otherwise
 	}
-	return wording.Prose(strings.Join(reasons, "; "))
+	return strings.Join(reasons, "; ")
 }
 
 func ungraded(slots []opinion.SlotGrade) string {

@@ -1,6 +1,7 @@
 package whole
 
 import (
+	"context"
 	"fmt"
 	"math"
 
@@ -16,24 +17,24 @@ func asset(name string) string { return "/assets/" + name + "?v=" + assets.Versi
 const groupsShown = 10
 
 // answer is the page's answer in a sentence or two.
-func answer(d Data) string {
+func answer(ctx context.Context, d Data) string {
 	w := d.Worth
 	watches := "1 watch"
 	if w.Watches != 1 {
 		watches = fmt.Sprintf("%d watches", w.Watches)
 	}
 	return fmt.Sprintf("%s %s is tied up in %s, worth together about %s: nine times in ten between %s and %s. The chance that all is worth less than it cost is %s.",
-		wording.Amount(w.TiedUp), w.Currency, watches, wording.Amount(w.Median), wording.Amount(w.Interval90.Low()), wording.Amount(w.Interval90.High()), estimate.Percent(w.ChanceUnderPaid))
+		wording.Amount(ctx, w.TiedUp), w.Currency, watches, wording.Amount(ctx, w.Median), wording.Amount(ctx, w.Interval90.Low()), wording.Amount(ctx, w.Interval90.High()), estimate.Percent(w.ChanceUnderPaid))
 }
 
 // spreadWords says what adding up the ranges as if independent would hide.
-func spreadWords(d Data) string {
+func spreadWords(ctx context.Context, d Data) string {
 	w := d.Worth
-	says := fmt.Sprintf("The worth of all may be off by %s either way (one standard deviation)", wording.Amount(w.SD))
+	says := fmt.Sprintf("The worth of all may be off by %s either way (one standard deviation)", wording.Amount(ctx, w.SD))
 	if w.SDAlone > 0 && w.SD > 1.02*w.SDAlone {
-		says += fmt.Sprintf("; were watches independent of one another it would be %s. The difference is what moves them together", wording.Amount(w.SDAlone))
+		says += fmt.Sprintf("; were watches independent of one another it would be %s. The difference is what moves them together", wording.Amount(ctx, w.SDAlone))
 	}
-	return says + fmt.Sprintf(". Concentration (1 is all in one): references %s, metals %s.", wording.Number(&w.HerfindahlReferences, 2), wording.Number(&w.HerfindahlMetals, 2))
+	return says + fmt.Sprintf(". Concentration (1 is all in one): references %s, metals %s.", wording.Number(ctx, &w.HerfindahlReferences, 2), wording.Number(ctx, &w.HerfindahlMetals, 2))
 }
 
 func groupName(c deal.Concentration) string {
@@ -72,7 +73,7 @@ func newBar(d Data, width float64) barData {
 
 func f1(v float64) string { return fmt.Sprintf("%.1f", v) }
 
-func lostShare(f deal.FallEffect) string {
+func lostShare(ctx context.Context, f deal.FallEffect) string {
 	v := -100 * f.Share
-	return wording.Number(&v, 1) + " %"
+	return wording.Number(ctx, &v, 1) + " %"
 }

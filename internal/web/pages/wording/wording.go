@@ -1,7 +1,7 @@
-// Package wording turns figures and states into the words that all pages use.
 package wording
 
 import (
+	"context"
 	"fmt"
 	"math"
 	"strings"
@@ -18,95 +18,98 @@ const none = "–"
 func State(s shop.State) string { return strings.ReplaceAll(string(s), "_", " ") }
 
 // Money is an amount with its currency, or a dash.
-func Money(m money.Money) string {
+func Money(ctx context.Context, m money.Money) string {
 	if m.IsZero() {
 		return none
 	}
-	whole, cents, _ := strings.Cut(m.Amount(), ".")
-	out := Thousands(whole)
-	if strings.Trim(cents, "0") != "" {
-		out += decimalMark + cents
-	}
-	return out + "\u00a0" + string(m.Currency())
-}
-
-// Exact is an amount to its minor unit, without its currency, or nothing.
-func Exact(m money.Money) string {
-	if m.IsZero() {
-		return ""
-	}
-	whole, cents, ok := strings.Cut(m.Amount(), ".")
-	out := Thousands(whole)
-	if ok {
-		out += decimalMark + cents
-	}
-	return out
-}
-
-// Percents is a share in percent, with as many decimals as it has, two at most.
-func Percents(share float64) string {
-	text := strings.TrimSuffix(strings.TrimRight(fmt.Sprintf("%.2f", 100*share), "0"), ".")
-	return figure(text) + " %"
+	return figures(ctx).Money(m)
 }
 
 // MoneyPtr is Money for an amount that may not be there.
-func MoneyPtr(m *money.Money) string {
+func MoneyPtr(ctx context.Context, m *money.Money) string {
 	if m == nil {
 		return none
 	}
-	return Money(*m)
+	return Money(ctx, *m)
 }
 
+// Exact is an amount to its minor unit, without its currency, or nothing.
+func Exact(ctx context.Context, m money.Money) string {
+	if m.IsZero() {
+		return ""
+	}
+	return figures(ctx).Digits(m.Amount())
+}
+
+// Whole is an amount of money to the unit, without its currency, or a dash.
+func Whole(ctx context.Context, m money.Money) string {
+	if m.IsZero() {
+		return none
+	}
+	return Fixed(ctx, m.Float(), 0)
+}
+
+// Rate is a rate in percent, 0.125 for 12.5 %.
+func Rate(ctx context.Context, share float64) string { return figures(ctx).Rate(share) }
+
 // Amount is an estimate of money to three significant figures, thousands separated.
-func Amount(v float64) string {
+func Amount(ctx context.Context, v float64) string {
 	if v == 0 || math.IsNaN(v) || math.IsInf(v, 0) {
 		return "0"
 	}
 	unit := math.Pow(10, math.Max(0, math.Floor(math.Log10(math.Abs(v)))-2))
-	return Thousands(fmt.Sprintf("%.0f", math.Round(v/unit)*unit))
+	return Fixed(ctx, math.Round(v/unit)*unit, 0)
 }
 
 // About is an amount of money to three significant figures with its currency.
-func About(m money.Money) string { return Amount(m.Float()) + "\u00a0" + string(m.Currency()) }
+func About(ctx context.Context, m money.Money) string {
+	return Amount(ctx, m.Float()) + "\u00a0" + string(m.Currency())
+}
 
-// Thousands separates the thousands of a whole number written in digits.
-func Thousands(digits string) string {
-	sign := ""
-	if strings.HasPrefix(digits, "-") {
-		sign, digits = "−", digits[1:]
-	}
-	for i := len(digits) - 3; i > 0; i -= 3 {
-		digits = digits[:i] + groupMark + digits[i:]
-	}
-	return sign + digits
+// Count is a number of things.
+func Count[T int | int64](ctx context.Context, n T) string { return Fixed(ctx, float64(n), 0) }
+
+// MM is a length to hundredths, without its unit.
+func MM(ctx context.Context, v float64) string { return Fixed(ctx, v, 2) }
+
+// Fixed is a figure to so many decimals.
+func Fixed(ctx context.Context, v float64, decimals int) string {
+	return figures(ctx).Number(v, decimals)
 }
 
 // Grade is a grade to one decimal, or a dash.
-func Grade(g *float64) string {
-	if g == nil {
-		return none
-	}
-	return figure(fmt.Sprintf("%.1f", *g))
-}
+func Grade(ctx context.Context, g *float64) string { return Number(ctx, g, 1) }
 
 // Number is a figure to so many decimals, or a dash.
-func Number(v *float64, decimals int) string {
+func Number(ctx context.Context, v *float64, decimals int) string {
 	if v == nil {
 		return none
 	}
-	return figure(strings.Replace(fmt.Sprintf("%.*f", decimals, *v), "-", "−", 1))
+	return Fixed(ctx, *v, decimals)
 }
 
 // Signed is Number with a sign.
-func Signed(v *float64, decimals int) string {
+func Signed(ctx context.Context, v *float64, decimals int) string {
 	if v == nil {
 		return none
 	}
-	return figure(strings.Replace(fmt.Sprintf("%+.*f", decimals, *v), "-", "−", 1))
+	return SignedValue(ctx, *v, decimals)
 }
 
 // SignedValue is a figure with its sign, to so many decimals.
-func SignedValue(v float64, decimals int) string { return Signed(&v, decimals) }
+func SignedValue(ctx context.Context, v float64, decimals int) string {
+	return figures(ctx).Signed(v, decimals)
+}
+
+// Day is a day such as 2026-03-01 as the reader writes days; what is no whole day stays
+// as it is.
+func Day(ctx context.Context, iso string) string { return figures(ctx).Day(iso) }
+
+// DayOf is the day of a time.
+func DayOf(ctx context.Context, t time.Time) string { return figures(ctx).DayOf(t) }
+
+// Moment is day and time of day.
+func Moment(ctx context.Context, t time.Time) string { return figures(ctx).Moment(t) }
 
 // Months is a span of months in short words; one month is one.
 func Months(span [2]edtf.Month) string {
@@ -174,14 +177,6 @@ func Troubles(b shop.Brief) string {
 	return strings.Join(out, "; ")
 }
 
-// Whole is an amount of money to the unit, without its currency, or a dash.
-func Whole(m money.Money) string {
-	if m.IsZero() {
-		return none
-	}
-	return Thousands(fmt.Sprintf("%.0f", m.Float()))
-}
-
 // Underscored is a name of a list in words.
 func Underscored(s string) string { return strings.ReplaceAll(s, "_", " ") }
 
@@ -192,19 +187,3 @@ func Title(s string) string {
 	}
 	return strings.ToUpper(s[:1]) + s[1:]
 }
-
-// Day is a day such as 2026-03-01 in short words, 1 Mar 2026; what is no whole day stays
-// as it is.
-func Day(text string) string {
-	t, err := time.Parse(time.DateOnly, text)
-	if err != nil {
-		return text
-	}
-	return DayOf(t)
-}
-
-// DayOf is the day of a time, in the reader's form once the page is written.
-func DayOf(t time.Time) string { return mark + t.Format(dayFirst) }
-
-// Moment is day and time of day.
-func Moment(t time.Time) string { return mark + t.Format(dayFirst+" 15:04") }

@@ -63,7 +63,7 @@ func longestFirst(keys []string) {
 }
 
 // cover puts an event over its tokens.
-func (r *reader) cover(e event) {
+func (r *passage) cover(e event) {
 	r.ev = append(r.ev, e)
 	for i := e.first; i <= e.last; i++ {
 		r.at[i] = len(r.ev) - 1
@@ -82,7 +82,7 @@ func plainCode(id string) string {
 
 // spells reports whether the tokens from i on spell the code, and where it ends. With
 // aloud, words count for letters ("em") and figures ("thirty one").
-func (r *reader) spells(i int, code string, aloud bool) (last int, ok bool) {
+func (r *passage) spells(i int, code string, aloud bool) (last int, ok bool) {
 	if code == "" || i >= len(r.all) {
 		return 0, false
 	}
@@ -127,7 +127,7 @@ func (r *reader) spells(i int, code string, aloud bool) (last int, ok bool) {
 }
 
 // goesOn reports whether the word or figure at i goes on without a space ("31/4").
-func (r *reader) goesOn(i int) bool {
+func (r *script) goesOn(i int) bool {
 	if i+1 >= len(r.all) || !r.all[i+1].joined {
 		return false
 	}

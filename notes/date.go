@@ -80,7 +80,7 @@ func (r *reader) dateAt(j int, recent bool) (saidDate, bool) {
 	return saidDate{}, false
 }
 
-func (r *reader) at0(i int) string {
+func (r *script) at0(i int) string {
 	if i < 0 || i >= len(r.all) {
 		return ""
 	}

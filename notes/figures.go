@@ -52,7 +52,7 @@ func (r *reader) figure(k int) {
 
 // notMeant reports whether the unit behind says that the number is nothing to record:
 // jewels, karat, years, times.
-func (r *reader) notMeant(e event) bool {
+func (r *passage) notMeant(e event) bool {
 	j := e.last + 1
 	if j < len(r.all) && r.at[j] >= 0 {
 		if id, ok := r.ev[r.at[j]].is(isRate); ok && id == "other" {
@@ -195,7 +195,7 @@ func (r *reader) bareNumber() string {
 }
 
 // partial reports whether only the last figures of a number could be read.
-func (r *reader) partial(from, to int) bool {
+func (r *script) partial(from, to int) bool {
 	for i := from; i < to; i++ {
 		if w := r.at0(i); w == "last" || w == "ends" || w == "ending" {
 			return true
@@ -213,7 +213,7 @@ func lastFigures(n number) string {
 }
 
 // wherePrinted reads "on the back", "(back)", "on the bridge" behind a number.
-func (r *reader) wherePrinted(i int) (slot evidence.Slot, last int) {
+func (r *script) wherePrinted(i int) (slot evidence.Slot, last int) {
 	for j := i; j < len(r.all) && j < i+4; j++ {
 		switch r.at0(j) {
 		case "on", "the", "(", "under", "inside", "of":
@@ -276,7 +276,7 @@ func (r *reader) length(k int) bool {
 
 // againstBook reports whether a size is only named to compare with ("against two point
 // eight", "should be 38").
-func (r *reader) againstBook(e event) bool {
+func (r *script) againstBook(e event) bool {
 	before := r.at0(e.first - 1)
 	return before == "against" || before == "versus" || before == "vs" ||
 		before == "of" && r.at0(e.first-2) == "instead" ||
@@ -309,7 +309,7 @@ type dimensionSaid struct {
 
 // dimensionsNear finds the words that say what a size is of, the likeliest first: right
 // before the number, right behind it, before it within four words.
-func (r *reader) dimensionsNear(k int, mm bool) []dimensionSaid {
+func (r *passage) dimensionsNear(k int, mm bool) []dimensionSaid {
 	e := r.ev[k]
 	var out []dimensionSaid
 	if b, ok := r.dimensionBefore(k, 1); ok && !r.used[b.first] {
@@ -340,7 +340,7 @@ func (r *reader) dimensionsNear(k int, mm bool) []dimensionSaid {
 }
 
 // dimensionBefore finds a dimension named at most so many words before a number.
-func (r *reader) dimensionBefore(k, reach int) (dimensionSaid, bool) {
+func (r *passage) dimensionBefore(k, reach int) (dimensionSaid, bool) {
 	e := r.ev[k]
 	for j := k - 1; j >= 0 && e.first-r.ev[j].last <= reach; j-- {
 		b := r.ev[j]
@@ -361,7 +361,7 @@ func (r *reader) dimensionBefore(k, reach int) (dimensionSaid, bool) {
 }
 
 // firstOfTwo reports whether a number is the first of "35 x 18" or "35.1 / 18 mm".
-func (r *reader) firstOfTwo(e event) bool {
+func (r *script) firstOfTwo(e event) bool {
 	sep := r.at0(e.last + 1)
 	if sep == "mm" {
 		sep = r.at0(e.last + 2)
@@ -380,7 +380,7 @@ func (r *reader) firstOfTwo(e event) bool {
 }
 
 // sizeOfWatch reports whether a bare size in mm is the watch's own.
-func (r *reader) sizeOfWatch(e event) bool {
+func (r *passage) sizeOfWatch(e event) bool {
 	if _, ok := e.n.within(18, 50); !ok {
 		return false
 	}
@@ -392,14 +392,14 @@ func (r *reader) sizeOfWatch(e event) bool {
 }
 
 // numberEvent is the number at a token.
-func (r *reader) numberEvent(i int) (number, bool) {
+func (r *script) numberEvent(i int) (number, bool) {
 	if i >= len(r.all) {
 		return number{}, false
 	}
 	return numberAt(r.all, i)
 }
 
-func (r *reader) startsClause(i int) bool {
+func (r *script) startsClause(i int) bool {
 	return i == 0 || r.all[i-1].kind == mark || r.all[i-1].kind == line || r.at0(i-1) == "it" || r.at0(i-1) == "is"
 }
 

@@ -65,7 +65,7 @@ func (r *reader) takeBack(e event) {
 }
 
 // judge finds the term that an event comes to, its slot, severity and place.
-func (r *reader) judge(k int) (candidate, bool) {
+func (r *passage) judge(k int) (candidate, bool) {
 	e := r.ev[k]
 	if r.doubted(e) || r.onlyDegree(k) {
 		return candidate{}, false
@@ -100,7 +100,7 @@ func (r *reader) judge(k int) (candidate, bool) {
 
 // turn makes another term of one by the words behind it: "engraving on the back
 // removed".
-func (r *reader) turn(c *candidate) {
+func (r *script) turn(c *candidate) {
 	const ahead = 4
 	for _, t := range r.Turns {
 		if t[0] != c.term {
@@ -118,7 +118,7 @@ func (r *reader) turn(c *candidate) {
 
 // onlyDegree reports whether a word that can be a quality or a degree only says how much
 // of what follows: "a faint water stain".
-func (r *reader) onlyDegree(k int) bool {
+func (r *passage) onlyDegree(k int) bool {
 	e := r.ev[k]
 	if !e.has(isDegree) || k+1 >= len(r.ev) {
 		return false
@@ -128,7 +128,7 @@ func (r *reader) onlyDegree(k int) bool {
 }
 
 // settle gives a candidate its slot, what a denial makes of it, severity and place.
-func (r *reader) settle(c *candidate, k, at int, denied bool) bool {
+func (r *passage) settle(c *candidate, k, at int, denied bool) bool {
 	if denied {
 		c.first = r.negationBefore(k)
 		opposite, known := r.Opposites[c.term]
@@ -167,7 +167,7 @@ func (r *reader) settle(c *candidate, k, at int, denied bool) bool {
 
 // locate finds where a finding is: behind it, between a feature and what is said of it
 // ("plots 7 missing"), or just before it ("the lower one sticks", "exc. 8").
-func (r *reader) locate(c *candidate) {
+func (r *passage) locate(c *candidate) {
 	if p, ok := r.placeAfter(c.last + 1); ok {
 		c.where, c.last = p.text, p.last
 		return
@@ -192,7 +192,7 @@ func (r *reader) locate(c *candidate) {
 }
 
 // useSlotWord marks the slot's name as read.
-func (r *reader) useSlotWord(c candidate, at int) {
+func (r *passage) useSlotWord(c candidate, at int) {
 	for i := len(r.opens) - 1; i >= 0; i-- {
 		if e := r.ev[r.opens[i].ev]; e.first <= at && r.opens[i].slot == c.slot {
 			r.use(e.first, e.last)
@@ -203,7 +203,7 @@ func (r *reader) useSlotWord(c candidate, at int) {
 
 // verdict is what a quality says of the feature beside it, or of the slot spoken of. A
 // denied quality is its opposite.
-func (r *reader) verdict(quality string, k int, denied bool) (verdict, int, bool) {
+func (r *passage) verdict(quality string, k int, denied bool) (verdict, int, bool) {
 	if denied {
 		flipped, ok := r.Flips[quality]
 		if !ok {
@@ -256,7 +256,7 @@ func (r *reader) verdict(quality string, k int, denied bool) (verdict, int, bool
 }
 
 // lately reports whether the slot spoken of was named not long before a token.
-func (r *reader) lately(i int) bool {
+func (r *passage) lately(i int) bool {
 	const reach = 8
 	n := 0
 	for j := i; j >= 0 && n <= reach; j-- {
@@ -272,7 +272,7 @@ func (r *reader) lately(i int) bool {
 
 // featureNear finds the feature that a quality is said of: the last one before it in the
 // sentence with no other slot between, or the one right behind it ("crisp print").
-func (r *reader) featureNear(k int) (int, bool) {
+func (r *passage) featureNear(k int) (int, bool) {
 	const back, ahead = 7, 2
 	e := r.ev[k]
 	quality, _ := e.is(isQuality)
@@ -299,18 +299,18 @@ func (r *reader) featureNear(k int) (int, bool) {
 }
 
 // feature is the feature that an event can be.
-func (r *reader) feature(ev int) string {
+func (r *passage) feature(ev int) string {
 	id, _ := r.ev[ev].is(isFeature)
 	return id
 }
 
 // markedOn reports whether a slot right behind "hallmark" or "case number" only says
 // where that is: "hallmark back clear".
-func (r *reader) markedOn(ev int) bool {
+func (r *passage) markedOn(ev int) bool {
 	return ev > 0 && r.feature(ev-1) == "number_mark" && r.ev[ev].first-r.ev[ev-1].last == 1
 }
 
-func (r *reader) featureBefore(k, back int) bool {
+func (r *passage) featureBefore(k, back int) bool {
 	for j := k - 1; j >= 0 && r.ev[k].first-r.ev[j].last <= back; j-- {
 		if r.ev[j].has(isFeature) && !r.sentenceBreak(r.ev[j].last, r.ev[k].first) {
 			return true
@@ -323,7 +323,7 @@ func (r *reader) featureBefore(k, back int) bool {
 }
 
 // afterOn reports whether a slot is named after on, of or in: "lume on the hands".
-func (r *reader) afterOn(e event) bool {
+func (r *script) afterOn(e event) bool {
 	i := e.first - 1
 	for i >= 0 && (r.all[i].norm == "the" || r.all[i].norm == "its" || r.all[i].norm == "a") {
 		i--
@@ -332,7 +332,7 @@ func (r *reader) afterOn(e event) bool {
 		(r.all[i].norm == "on" || r.all[i].norm == "of" || r.all[i].norm == "in" || r.all[i].norm == "to")
 }
 
-func (r *reader) sentenceBreak(from, to int) bool {
+func (r *script) sentenceBreak(from, to int) bool {
 	for i := from + 1; i < to; i++ {
 		if r.ends(i) {
 			return true
@@ -342,7 +342,7 @@ func (r *reader) sentenceBreak(from, to int) bool {
 }
 
 // between reports whether punctuation stands between two tokens.
-func (r *reader) between(from, to int) bool {
+func (r *script) between(from, to int) bool {
 	for i := from + 1; i < to; i++ {
 		if r.all[i].kind == mark || r.all[i].kind == line {
 			return true
@@ -354,7 +354,7 @@ func (r *reader) between(from, to int) bool {
 // slotOf is the slot that a finding is on: named behind it ("polish on the case"), right
 // behind it ("cracked crystal"), spoken of, spoken of before in the sentence, or the one
 // where such a finding usually is.
-func (r *reader) slotOf(t condition.Term, c candidate, at int) (evidence.Slot, bool) {
+func (r *passage) slotOf(t condition.Term, c candidate, at int) (evidence.Slot, bool) {
 	current := r.slotAt(at)
 	if slot, ok := r.slotInside(t, c); ok {
 		return slot, true
@@ -383,7 +383,7 @@ func (r *reader) slotOf(t condition.Term, c candidate, at int) (evidence.Slot, b
 
 // slotInside finds the slot that the words of the finding name themselves: "outer box
 // only".
-func (r *reader) slotInside(t condition.Term, c candidate) (evidence.Slot, bool) {
+func (r *script) slotInside(t condition.Term, c candidate) (evidence.Slot, bool) {
 	for i := c.first; i <= c.last; i++ {
 		for _, p := range r.byFirst[r.all[i].norm] {
 			if p.role == isSlot && len(p.words) == 1 && len(p.words[0]) > 2 && t.Fits(p.id) {
@@ -395,7 +395,7 @@ func (r *reader) slotInside(t condition.Term, c candidate) (evidence.Slot, bool)
 }
 
 // punctuated reports whether the text has sentences.
-func (r *reader) punctuated() bool {
+func (r *script) punctuated() bool {
 	n := 0
 	for i := range r.all {
 		if r.ends(i) {
@@ -406,7 +406,7 @@ func (r *reader) punctuated() bool {
 }
 
 // slotBehind finds "on the case" behind a finding.
-func (r *reader) slotBehind(t condition.Term, last int) (evidence.Slot, bool) {
+func (r *passage) slotBehind(t condition.Term, last int) (evidence.Slot, bool) {
 	ahead := 5
 	if r.punctuated() {
 		ahead = 8
@@ -432,7 +432,7 @@ func (r *reader) slotBehind(t condition.Term, last int) (evidence.Slot, bool) {
 }
 
 // slotNext finds the slot named right behind a finding: "cracked crystal".
-func (r *reader) slotNext(t condition.Term, last int) (evidence.Slot, bool) {
+func (r *passage) slotNext(t condition.Term, last int) (evidence.Slot, bool) {
 	j := last + 1
 	for r.at0(j) == "the" {
 		j++
@@ -445,7 +445,7 @@ func (r *reader) slotNext(t condition.Term, last int) (evidence.Slot, bool) {
 }
 
 // slotSoon finds a slot named within two words: "new leather strap".
-func (r *reader) slotSoon(last int) (evidence.Slot, bool) {
+func (r *passage) slotSoon(last int) (evidence.Slot, bool) {
 	if r.predicate(last) {
 		return "", false
 	}
@@ -461,7 +461,7 @@ func (r *reader) slotSoon(last int) (evidence.Slot, bool) {
 
 // predicate reports whether the words that end at a token are said of something before
 // them: "looks replaced", "it is a scratch".
-func (r *reader) predicate(last int) bool {
+func (r *script) predicate(last int) bool {
 	for i := last - 1; i >= 0 && i >= last-3; i-- {
 		switch r.at0(i) {
 		case "is", "are", "was", "were", "looks", "look", "seems", "been", "has", "have", "got":
@@ -473,7 +473,7 @@ func (r *reader) predicate(last int) bool {
 
 // saidMuch reports whether something was said already of the slot spoken of, so that a
 // finding before the next slot's name belongs to that one.
-func (r *reader) saidMuch(i int) bool {
+func (r *passage) saidMuch(i int) bool {
 	from := -1
 	for _, o := range r.opens {
 		if r.ev[o.ev].first <= i {
@@ -488,7 +488,7 @@ func (r *reader) saidMuch(i int) bool {
 
 // degree is the severity said beside a finding, nearest first: "light polish",
 // "polished heavily", "spots, a few".
-func (r *reader) degree(c candidate) (severity, first, last int, ok bool) {
+func (r *passage) degree(c candidate) (severity, first, last int, ok bool) {
 	for _, step := range []int{-1, 1} {
 		i := c.said.first - 1
 		if step > 0 {
@@ -521,13 +521,13 @@ func (r *reader) degree(c candidate) (severity, first, last int, ok bool) {
 
 // belongsBefore reports whether a degree in front belongs to what is said before it:
 // "scratches light dents" has light for the scratches only where a comma follows it.
-func (r *reader) belongsBefore(k int, c candidate) bool {
+func (r *passage) belongsBefore(k int, c candidate) bool {
 	return r.between(r.ev[k].last, c.first) && k > 0 && r.ev[k-1].role == isTerm
 }
 
 // counted takes a count in front ("two specks", "1 chip") and "1x", "3 times" for a
 // degree.
-func (r *reader) counted(e event, step int) (int, bool) {
+func (r *script) counted(e event, step int) (int, bool) {
 	if e.role != isNumber || !e.n.whole() || len(e.n.pieces) != 1 {
 		return 0, false
 	}
@@ -546,7 +546,7 @@ func (r *reader) counted(e event, step int) (int, bool) {
 
 // doubted reports whether a finding is only asked about: "orig?", "cleaned once? can't
 // tell".
-func (r *reader) doubted(e event) bool {
+func (r *passage) doubted(e event) bool {
 	for j := e.last + 1; j < len(r.all) && j <= e.last+3; j++ {
 		if r.all[j].norm == "?" {
 			return true

@@ -146,7 +146,7 @@ func (r *reader) sellerFacts(s Sale) {
 	}
 }
 
-func (r *reader) looksLikeYear(i int) bool {
+func (r *script) looksLikeYear(i int) bool {
 	switch r.at0(i - 1) {
 	case "circa", "about", "in", "ca", "from", "made", ",", "c", ".", "year", "dated":
 		return true
@@ -155,7 +155,7 @@ func (r *reader) looksLikeYear(i int) bool {
 }
 
 // metalOfCase keeps the metal of a buckle or a bezel from being taken for the case's.
-func (r *reader) metalOfCase(e event) bool {
+func (r *passage) metalOfCase(e event) bool {
 	switch r.slotAt(e.first) {
 	case "", evidence.Case, evidence.Movement:
 		return true

@@ -5,11 +5,11 @@ import "midcase/evidence"
 // denied reports whether a negation reaches an event (NegEx): no more than five tokens
 // before it, in the same sentence, with no closer ("but", "except"), no other finding
 // and no slot named between, unless "or", "nor" or a comma joins them.
-func (r *reader) denied(k int) bool { return r.negationBefore(k) < r.ev[k].first }
+func (r *passage) denied(k int) bool { return r.negationBefore(k) < r.ev[k].first }
 
 // negationBefore is the token at which the negation of an event begins, or the event's
 // own first token where nothing denies it.
-func (r *reader) negationBefore(k int) int {
+func (r *passage) negationBefore(k int) int {
 	const reach = 5
 	e := r.ev[k]
 	left := reach
@@ -66,14 +66,14 @@ func (e event) endsDenial() bool {
 
 // aloneNegated reports whether a negation stands right before a slot: "no case
 // scratches".
-func (r *reader) aloneNegated(ev int) bool {
+func (r *passage) aloneNegated(ev int) bool {
 	return ev > 0 && r.ev[ev-1].role == isNegation && r.ev[ev-1].last == r.ev[ev].first-1 &&
 		r.ev[ev].role == isSlot &&
 		!r.canBeAbsent(ev)
 }
 
 // canBeAbsent reports whether "no" before the slot says that it is not there.
-func (r *reader) canBeAbsent(ev int) bool {
+func (r *passage) canBeAbsent(ev int) bool {
 	id, _ := r.ev[ev].is(isSlot)
 	switch evidence.Slot(id) {
 	case evidence.Box,
@@ -91,7 +91,7 @@ func (r *reader) canBeAbsent(ev int) bool {
 }
 
 // listed reports whether a comma only joins denied things: "no rust, pits or dents".
-func (r *reader) listed(comma int) bool {
+func (r *passage) listed(comma int) bool {
 	for i := comma + 1; i < len(r.all) && i <= comma+6 && !r.ends(i); i++ {
 		if n := r.all[i].norm; n == "or" || n == "nor" {
 			return true
@@ -104,7 +104,7 @@ func (r *reader) listed(comma int) bool {
 }
 
 // joinedByOr reports whether only "or", "nor", "and" or commas stand between two tokens.
-func (r *reader) joinedByOr(from, to int) bool {
+func (r *passage) joinedByOr(from, to int) bool {
 	any := false
 	for i := from + 1; i < to; i++ {
 		switch r.all[i].norm {

@@ -57,7 +57,7 @@ func (r *reader) missing(k int) bool {
 
 // negatedRightBefore reports whether a negation stands before an event with no more than
 // an article or an adjective between.
-func (r *reader) negatedRightBefore(k int) bool {
+func (r *passage) negatedRightBefore(k int) bool {
 	if k == 0 || r.ev[k-1].role != isNegation {
 		return false
 	}
@@ -67,7 +67,7 @@ func (r *reader) negatedRightBefore(k int) bool {
 
 // boxOrPapers keeps "without strap" beside a weight from saying that there is none, and
 // "no crown wear" from taking the crown away.
-func (r *reader) boxOrPapers(slot evidence.Slot, k int) bool {
+func (r *passage) boxOrPapers(slot evidence.Slot, k int) bool {
 	if slot == evidence.Box || slot == evidence.Papers {
 		return true
 	}
@@ -82,7 +82,7 @@ func (r *reader) boxOrPapers(slot evidence.Slot, k int) bool {
 
 // onlyOf reports whether only articles and adjectives stand between a negation and what
 // it denies.
-func (r *reader) onlyOf(from, to int) bool {
+func (r *passage) onlyOf(from, to int) bool {
 	for i := from + 1; i < to; i++ {
 		if r.all[i].kind != word && r.all[i].norm != "." {
 			return false
@@ -95,7 +95,7 @@ func (r *reader) onlyOf(from, to int) bool {
 }
 
 // joinedDenial is "no box or papers": the second of two, joined to a denied one.
-func (r *reader) joinedDenial(k int) bool {
+func (r *passage) joinedDenial(k int) bool {
 	e, b := r.ev[k], r.ev[k-1]
 	if _, ok := b.is(isSlot); !ok || !r.canBeAbsent(k-1) || e.first-b.last != 2 {
 		return false
@@ -108,7 +108,7 @@ func (r *reader) joinedDenial(k int) bool {
 }
 
 // deniedBehind is "box no", "P no", "papers: none", "box missing".
-func (r *reader) deniedBehind(e event) bool {
+func (r *script) deniedBehind(e event) bool {
 	i := e.last + 1
 	if r.at0(i) == ":" || r.at0(i) == "is" || r.at0(i) == "are" {
 		i++
@@ -197,7 +197,7 @@ func (r *reader) madeDate(d *evidence.Document, from int, first saidDate) int {
 	return first.last
 }
 
-func (r *reader) saysMade(from, to int) bool {
+func (r *script) saysMade(from, to int) bool {
 	for i := from; i < to; i++ {
 		switch r.at0(i) {
 		case "made", "production", "manufactured", "completed", "finished", "produced":

@@ -14,7 +14,7 @@ type place struct {
 }
 
 // placeAfter looks for a place in the few tokens from i on.
-func (r *reader) placeAfter(i int) (place, bool) {
+func (r *passage) placeAfter(i int) (place, bool) {
 	const ahead = 5
 	for j := i; j < len(r.all) && j <= i+ahead && !r.ends(j); j++ {
 		if k := r.at[j]; k >= 0 && r.opensAt(k) && r.ev[k].role == isSlot && !r.sideAt(j) {
@@ -34,15 +34,15 @@ func (r *reader) placeAfter(i int) (place, bool) {
 	return place{}, false
 }
 
-func (r *reader) sideAt(j int) bool { _, ok := r.side(j); return ok }
+func (r *script) sideAt(j int) bool { _, ok := r.side(j); return ok }
 
 // opensAt reports whether an event opens a slot.
-func (r *reader) opensAt(ev int) bool {
+func (r *passage) opensAt(ev int) bool {
 	return slices.ContainsFunc(r.opens, func(o opening) bool { return o.ev == ev })
 }
 
 // placeAt reads a place that begins at token j.
-func (r *reader) placeAt(j int) (place, bool) {
+func (r *script) placeAt(j int) (place, bool) {
 	if j >= len(r.all) {
 		return place{}, false
 	}
@@ -75,7 +75,7 @@ func (r *reader) placeAt(j int) (place, bool) {
 	return place{}, false
 }
 
-func (r *reader) placeAfterWord(j int) (place, bool) {
+func (r *script) placeAfterWord(j int) (place, bool) {
 	prep := r.all[j].norm
 	switch prep {
 	case "nr", "by", "close", "next":
@@ -112,7 +112,7 @@ func (r *reader) placeAfterWord(j int) (place, bool) {
 }
 
 // hours reads "5h" and "3-5".
-func (r *reader) hours(j int, prep string) (place, bool) {
+func (r *script) hours(j int, prep string) (place, bool) {
 	h, last, ok := r.hour(j)
 	if !ok || r.all[j].kind != figure || last+1 >= len(r.all) {
 		return place{}, false
@@ -130,7 +130,7 @@ func (r *reader) hours(j int, prep string) (place, bool) {
 }
 
 // hour reads an hour or minute of the dial.
-func (r *reader) hour(j int) (h, last int, ok bool) {
+func (r *script) hour(j int) (h, last int, ok bool) {
 	if j < 0 || j >= len(r.all) {
 		return 0, 0, false
 	}
@@ -153,7 +153,7 @@ func (r *reader) hour(j int) (h, last int, ok bool) {
 }
 
 // side reads "lower left", "tip", "edge".
-func (r *reader) side(j int) (last int, ok bool) {
+func (r *script) side(j int) (last int, ok bool) {
 	for _, p := range r.sides {
 		if p.matches(r.all, j) {
 			return j + len(p.words) - 1, true
@@ -162,7 +162,7 @@ func (r *reader) side(j int) (last int, ok bool) {
 	return 0, false
 }
 
-func (r *reader) said1(first, last int) string {
+func (r *script) said1(first, last int) string {
 	var out []string
 	for i := first; i <= last; i++ {
 		out = append(out, r.all[i].norm)

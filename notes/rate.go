@@ -96,13 +96,13 @@ func splitReading(n number) (rate number, amplitude float64, both bool) {
 func (c *running) stretch(first, last int) { c.first, c.last = min(c.first, first), max(c.last, last) }
 
 // farFrom reports whether a reading ended before the event.
-func (r *reader) farFrom(c *running, e event) bool {
+func (r *script) farFrom(c *running, e event) bool {
 	return e.first-c.last > 9 || r.sentenceBreak(c.last, e.first) && r.at0(c.last+1) != "/" ||
 		e.role == isSlot && e.id == string(evidence.Box)
 }
 
 // runs reports whether a figure of running follows a position, or stands before it.
-func (r *reader) runs(k int) bool {
+func (r *passage) runs(k int) bool {
 	e := r.ev[k]
 	for j := k + 1; j < len(r.ev) && r.ev[j].first-e.last <= 5; j++ {
 		if r.ev[j].role == isNumber || r.ev[j].role == isRate {
@@ -119,7 +119,7 @@ func (r *reader) runs(k int) bool {
 
 // runningFigure tells rate, amplitude and beat error apart by the words and signs beside
 // a number.
-func (r *reader) runningFigure(k int, cur *running) (what string, first, last int, sign float64) {
+func (r *passage) runningFigure(k int, cur *running) (what string, first, last int, sign float64) {
 	e := r.ev[k]
 	first, last = e.first, e.last
 	cue, cueAt := r.rateCue(k)
@@ -161,16 +161,16 @@ func (r *reader) runningFigure(k int, cur *running) (what string, first, last in
 	return "", 0, 0, 0
 }
 
-func (r *reader) hasDimension(k int) bool {
+func (r *passage) hasDimension(k int) bool {
 	return k > 0 && r.ev[k-1].role == isDimension || r.at0(r.ev[k].last+1) == "mm"
 }
 
-func (r *reader) positionBefore(k int) bool {
+func (r *passage) positionBefore(k int) bool {
 	return k > 0 && r.ev[k-1].role == isPosition && r.ev[k].first-r.ev[k-1].last <= 2
 }
 
 // rateCue is the nearest word of running before a number, at most four tokens away.
-func (r *reader) rateCue(k int) (cue string, at int) {
+func (r *passage) rateCue(k int) (cue string, at int) {
 	e := r.ev[k]
 	for j := k - 1; j >= 0 && e.first-r.ev[j].last <= 6; j-- {
 		b := r.ev[j]
@@ -197,7 +197,7 @@ func (r *reader) rateCue(k int) (cue string, at int) {
 }
 
 // sign reads "+", "-", "plus", "minus" right before a number.
-func (r *reader) sign(i int) (sign float64, at int) {
+func (r *script) sign(i int) (sign float64, at int) {
 	switch r.at0(i - 1) {
 	case "+", "plus":
 		return 1, i - 1
@@ -211,7 +211,7 @@ func (r *reader) sign(i int) (sign float64, at int) {
 }
 
 // unitBehind is the unit of running behind a number.
-func (r *reader) unitBehind(i int) string {
+func (r *script) unitBehind(i int) string {
 	switch r.at0(i) {
 	case "°", "deg", "degrees", "degree":
 		return "deg"
@@ -228,7 +228,7 @@ func (r *reader) unitBehind(i int) string {
 	return ""
 }
 
-func (r *reader) skipUnit(last int) int {
+func (r *script) skipUnit(last int) int {
 	switch r.unitBehind(last + 1) {
 	case "rate":
 		if r.at0(last+1) == "spd" {
@@ -243,7 +243,7 @@ func (r *reader) skipUnit(last int) int {
 
 // formerly reports whether a rate is one of before: "ran plus forty before I …", "used
 // to gain 20".
-func (r *reader) formerly(e event, first int) bool {
+func (r *passage) formerly(e event, first int) bool {
 	for i := e.last + 1; i < len(r.all) && i <= e.last+4 && !r.ends(i); i++ {
 		if k := r.at[i]; k >= 0 && r.ev[k].role == isPast {
 			return true

@@ -71,21 +71,31 @@ func (r *reader) read() {
 	r.fitted()
 }
 
-// reader holds one text while it is read.
-type reader struct {
+// script is a text cut into tokens.
+type script struct {
 	*lexicon
-	opt   Options
 	runes []rune
 	all   []token
+}
+
+// passage is a script with the phrases found in it and the parts that it speaks of.
+type passage struct {
+	script
 	ev    []event
 	at    []int // the event that covers a token, or -1
 	used  []bool
+	opens []opening // where a slot begins to be spoken of, in order
+}
+
+// reader holds one text while it is read.
+type reader struct {
+	passage
+	opt Options
 
 	maker *refbook.Maker
 	ref   *refbook.Reference
 
-	opens  []opening // where a slot begins to be spoken of, in order
-	claims []reach   // words that somebody else says
+	claims []reach // words that somebody else says
 	found  []candidate
 	out    []Item
 	ask    []Question
@@ -120,7 +130,7 @@ type reach struct{ first, last int }
 func (w reach) holds(i int) bool { return w.first <= i && i <= w.last }
 
 func newReader(text string, opt Options) *reader {
-	r := &reader{lexicon: general(), opt: opt, runes: []rune(text)}
+	r := &reader{passage: passage{script: script{lexicon: general(), runes: []rune(text)}}, opt: opt}
 	r.all = r.mend(tokens(r.runes))
 	r.used = make([]bool, len(r.all))
 	r.at = make([]int, len(r.all))
@@ -161,7 +171,7 @@ func (e event) has(roles ...role) bool {
 }
 
 // use marks tokens as read.
-func (r *reader) use(first, last int) {
+func (r *passage) use(first, last int) {
 	for i := first; i <= last && i < len(r.used); i++ {
 		r.used[i] = true
 	}
@@ -195,7 +205,7 @@ func (r *reader) question(about string, first, last int, choices ...string) {
 
 // claimed turns into a claim what a seller says of parts, faults, work and running. What
 // anybody can read off the watch, and papers, stay what they are.
-func (r *reader) claimed(d evidence.Data, first, last int) (evidence.Data, bool) {
+func (r *script) claimed(d evidence.Data, first, last int) (evidence.Data, bool) {
 	about := ""
 	switch d := d.(type) {
 	case *evidence.Finding:
@@ -245,7 +255,7 @@ func (r *reader) claim(about string, first, last int, sure float64) {
 }
 
 // clause widens a stretch to the punctuation around it.
-func (r *reader) clause(first, last int) (int, int) {
+func (r *script) clause(first, last int) (int, int) {
 	const most = 10
 	from, to := first, last
 	stops := func(i int) bool { return r.ends(i) || strings.Contains(",:;()", r.at0(i)) }
@@ -259,12 +269,12 @@ func (r *reader) clause(first, last int) (int, int) {
 }
 
 // words is the text of tokens as typed.
-func (r *reader) words(first, last int) string {
+func (r *script) words(first, last int) string {
 	return string(r.runes[r.all[first].from:r.all[last].to])
 }
 
 // ends reports whether a sentence ends at the token.
-func (r *reader) ends(i int) bool {
+func (r *script) ends(i int) bool {
 	t := r.all[i]
 	switch {
 	case t.kind == line:
@@ -280,7 +290,7 @@ func (r *reader) ends(i int) bool {
 }
 
 // abbreviates reports whether a full stop only shortens the word before it.
-func (r *reader) abbreviates(i int) bool {
+func (r *script) abbreviates(i int) bool {
 	if i == 0 || !r.all[i].joined || r.all[i-1].kind != word {
 		return false
 	}
@@ -308,7 +318,7 @@ func (r *reader) reading() Reading {
 }
 
 // unread gathers what nothing stands on; words that carry nothing are left out.
-func (r *reader) unread() []Span {
+func (r *passage) unread() []Span {
 	var out []Span
 	for i := 0; i < len(r.all); i++ {
 		if r.used[i] || r.all[i].kind == line || r.all[i].kind == mark {
@@ -330,7 +340,7 @@ func (r *reader) unread() []Span {
 }
 
 // tells reports whether a token says something by itself.
-func (r *reader) tells(i int) bool {
+func (r *passage) tells(i int) bool {
 	t := r.all[i]
 	if t.kind == figure {
 		return true

@@ -141,7 +141,7 @@ func (r *reader) prices(s *Sale) {
 
 // sumAt reads an amount of money that begins at token i: "CHF 2'800 - 3'600", "$6,450",
 // "5.9k EUR". A figure without a currency is no sum.
-func (r *reader) sumAt(i int) (sum, bool) {
+func (r *script) sumAt(i int) (sum, bool) {
 	s := sum{first: i}
 	cur, j := currencies[r.at0(i)], i
 	if r.all[i].kind == mark || r.all[i].kind == word {
@@ -181,7 +181,7 @@ func (r *reader) sumAt(i int) (sum, bool) {
 }
 
 // amountAt reads a figure as an amount; three digits behind a mark are thousands.
-func (r *reader) amountAt(j int) (text string, next int, ok bool) {
+func (r *script) amountAt(j int) (text string, next int, ok bool) {
 	if j >= len(r.all) || r.all[j].kind != figure {
 		return "", 0, false
 	}
@@ -209,7 +209,7 @@ func thousandfold(n number) string {
 }
 
 // completeness is what comes with the watch, where the text says so of box and papers.
-func (r *reader) completeness() []string {
+func (r *passage) completeness() []string {
 	has := map[string]int{}
 	for k, e := range r.ev {
 		id, ok := e.is(isSlot)

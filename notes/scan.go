@@ -9,7 +9,7 @@ import (
 
 // scan finds the phrases and figures of the text, from left to right, the longest
 // phrase first.
-func (r *reader) scan() {
+func (r *passage) scan() {
 	for i := 0; i < len(r.all); {
 		if k := r.at[i]; k >= 0 {
 			i = r.ev[k].last + 1
@@ -31,7 +31,7 @@ func (r *reader) scan() {
 	}
 }
 
-func (r *reader) eventAt(i int) (event, bool) {
+func (r *script) eventAt(i int) (event, bool) {
 	phrases := r.at1(i)
 	if n, ok := numberAt(r.all, i); ok &&
 		(len(phrases) == 0 || len(phrases[0].words) <= n.last-i+1 || r.all[i].kind == figure) {
@@ -48,7 +48,7 @@ func (r *reader) eventAt(i int) (event, bool) {
 
 // asWord reports whether "one" and the like stand for no figure ("the one with the bar",
 // "one bent near the tip").
-func (r *reader) asWord(i int, n number) bool {
+func (r *script) asWord(i int, n number) bool {
 	if n.last != i || r.all[i].norm != "one" {
 		return false
 	}
@@ -61,7 +61,7 @@ func (r *reader) asWord(i int, n number) bool {
 
 // at1 returns the phrases at token i that are as long as the longest one and can stand
 // there.
-func (r *reader) at1(i int) []phrase {
+func (r *script) at1(i int) []phrase {
 	var out []phrase
 	for _, p := range r.lexicon.at(r.all, i) {
 		if len(out) > 0 && len(p.words) < len(out[0].words) {
@@ -75,7 +75,7 @@ func (r *reader) at1(i int) []phrase {
 }
 
 // canStand keeps very short words from being taken for what they only sometimes mean.
-func (r *reader) canStand(p phrase, i int) bool {
+func (r *script) canStand(p phrase, i int) bool {
 	first, next := r.all[i], i+len(p.words)
 	if p.role == isDegree && len(p.words) == 1 && first.norm == "one" ||
 		p.role == isDegree && first.kind == figure && len(p.words) == 1 {
@@ -105,7 +105,7 @@ func (r *reader) canStand(p phrase, i int) bool {
 	return true
 }
 
-func (r *reader) figureAt(i int) bool {
+func (r *script) figureAt(i int) bool {
 	if i < len(r.all) && r.all[i].kind == mark && r.all[i].norm == "." {
 		i++
 	}
@@ -118,7 +118,7 @@ func (r *reader) figureAt(i int) bool {
 
 // longFigureAt reports whether a number of three digits or more follows, as a number
 // on a watch has.
-func (r *reader) longFigureAt(i int) bool {
+func (r *script) longFigureAt(i int) bool {
 	if i < len(r.all) && r.all[i].kind == mark && strings.Contains(".:", r.all[i].norm) {
 		i++
 	}
@@ -131,7 +131,7 @@ func (r *reader) longFigureAt(i int) bool {
 
 // sections notes from where on which slot is spoken of. A slot named only to say where
 // something is ("whiter than the dial", "spots around the date") opens none.
-func (r *reader) sections() {
+func (r *passage) sections() {
 	for k, e := range r.ev {
 		id, ok := e.is(isSlot)
 		slot := evidence.Slot(id)
@@ -165,7 +165,7 @@ func (r *reader) sections() {
 
 // keepsSlot reports whether a feature can belong to the slot spoken of, so that it opens
 // none: lume on the hands, bevels of a bracelet.
-func (r *reader) keepsSlot(feature string, ev int) bool {
+func (r *passage) keepsSlot(feature string, ev int) bool {
 	cur := r.slotBefore(ev)
 	switch feature {
 	case "lume":
@@ -189,7 +189,7 @@ func (r *reader) keepsSlot(feature string, ev int) bool {
 }
 
 // slotBefore is the slot spoken of just before an event.
-func (r *reader) slotBefore(ev int) evidence.Slot {
+func (r *passage) slotBefore(ev int) evidence.Slot {
 	if len(r.opens) == 0 {
 		return ""
 	}
@@ -217,7 +217,7 @@ var comparing = map[string]bool{
 
 // onlyPlace reports whether a slot is named after a word that makes it a place or a
 // thing to compare with.
-func (r *reader) onlyPlace(e event) bool {
+func (r *script) onlyPlace(e event) bool {
 	i := e.first - 1
 	for i >= 0 && (r.all[i].norm == "the" || r.all[i].norm == "its" || r.all[i].norm == "a") {
 		i--
@@ -226,7 +226,7 @@ func (r *reader) onlyPlace(e event) bool {
 }
 
 // slotAt is the slot spoken of at a token; empty where none was named.
-func (r *reader) slotAt(i int) evidence.Slot {
+func (r *passage) slotAt(i int) evidence.Slot {
 	slot := evidence.Slot("")
 	for _, o := range r.opens {
 		if r.ev[o.ev].first > i {
@@ -238,7 +238,7 @@ func (r *reader) slotAt(i int) evidence.Slot {
 }
 
 // sentence is the stretch between full stops around a token.
-func (r *reader) sentence(i int) reach {
+func (r *script) sentence(i int) reach {
 	w := reach{i, i}
 	for w.first > 0 && !r.ends(w.first-1) {
 		w.first--
@@ -288,7 +288,7 @@ func (r *reader) speakers() {
 
 // afterFigure is where a stretch goes on behind its last figure, where something to claim
 // follows that figure.
-func (r *reader) afterFigure(w reach) int {
+func (r *passage) afterFigure(w reach) int {
 	from, tells := w.first, false
 	for k := len(r.ev) - 1; k >= 0; k-- {
 		e := r.ev[k]

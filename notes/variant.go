@@ -97,7 +97,7 @@ func (r *reader) fittedSlot(s *refbook.Slot) {
 }
 
 // withSlotWord lets a proposal stand on the slot's name too where it is near.
-func (r *reader) withSlotWord(slot evidence.Slot, first, last int) (int, int) {
+func (r *passage) withSlotWord(slot evidence.Slot, first, last int) (int, int) {
 	for _, o := range r.opens {
 		e := r.ev[o.ev]
 		if o.slot != slot || r.ev[o.ev].role != isSlot {
@@ -145,7 +145,7 @@ func (r *reader) namings(slot evidence.Slot) []naming {
 }
 
 // adjectives are the words right before a slot's name that are nothing else.
-func (r *reader) adjectives(e event) []naming {
+func (r *passage) adjectives(e event) []naming {
 	var out []naming
 	for j := e.first - 1; j >= 0 && e.first-j <= 4; j-- {
 		t := r.all[j]
@@ -191,7 +191,7 @@ func (r *reader) adjectivesOf(e event, slot evidence.Slot) int {
 }
 
 // stemAt is the stem of a word that may name a version.
-func (r *reader) stemAt(j int) (naming, bool) {
+func (r *passage) stemAt(j int) (naming, bool) {
 	t := r.all[j]
 	if t.kind != word || r.filler[t.norm] && t.norm != "bar" || len(t.norm) < 3 && t.norm != "no" {
 		return naming{}, false

@@ -160,8 +160,7 @@ func (f *fitter) lane(s *sums, rows [2]int, eff []float64, slopes [slopeCount]fl
 // leafPass adds the sales of one leaf.
 func (f *fitter) leafPass(s *sums, rows []obs, eff []float64, slopes [slopeCount]float64, density *[histBins]float64,
 	invClass, dense []float64) {
-	leaf := rows[0].leaf
-	ref := f.ref[leaf]
+	leaf, ref := rows[0].leaf, f.ref[rows[0].leaf]
 	theta, inv := f.theta[leaf], math.Exp(-f.logScale[ref])
 	free := 1 - f.hat[leaf]
 	// Residuals of thin references say little of the tails.
@@ -198,8 +197,7 @@ func (f *fitter) leafPass(s *sums, rows []obs, eff []float64, slopes [slopeCount
 		zr := zz * (1 + odds/(nu+zz))
 		sc := free * fair * ((nu+1)*zr/(nu+zr) - 1)
 		sn := free * fair
-		scale += sc
-		scaleN += sn
+		scale, scaleN = scale+sc, scaleN+sn
 		s.scaleCls[o.class] += sc
 		s.scaleClsN[o.class] += sn
 		s.hist[histBin(zr)] += sn * shape

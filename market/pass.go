@@ -160,12 +160,11 @@ func (f *fitter) lane(s *sums, rows [2]int, eff []float64, slopes [slopeCount]fl
 // leafPass adds the sales of one leaf.
 func (f *fitter) leafPass(s *sums, rows []obs, eff []float64, slopes [slopeCount]float64, density *[histBins]float64,
 	invClass, dense []float64) {
-	leaf := rows[0].leaf
-	ref := f.ref[leaf]
+	leaf, ref := rows[0].leaf, f.ref[rows[0].leaf]
 	theta, inv := f.theta[leaf], math.Exp(-f.logScale[ref])
 	free := 1 - f.hat[leaf]
-	shape := free * free * free // residuals of thin references say little of the tails
-	nu := f.dof
+	// Residuals of thin references say little of the tails.
+	shape, nu := free*free*free, f.dof
 	odds := (nu + 3) * f.hat[leaf] / free
 	kappa := (nu + 1) / (nu + 3) * (1 - f.wild)
 	wild := f.wild * wildDensity / (1 - f.wild)
@@ -198,8 +197,7 @@ func (f *fitter) leafPass(s *sums, rows []obs, eff []float64, slopes [slopeCount
 		zr := zz * (1 + odds/(nu+zz))
 		sc := free * fair * ((nu+1)*zr/(nu+zr) - 1)
 		sn := free * fair
-		scale += sc
-		scaleN += sn
+		scale, scaleN = scale+sc, scaleN+sn
 		s.scaleCls[o.class] += sc
 		s.scaleClsN[o.class] += sn
 		s.hist[histBin(zr)] += sn * shape
@@ -217,16 +215,21 @@ func (f *fitter) leafPass(s *sums, rows []obs, eff []float64, slopes [slopeCount
 	if dense != nil {
 		s.weight[leaf] += weight
 		cross.leaf = leaf
-		from := len(s.at)
-		for k, v := range dense {
-			if v != 0 {
-				s.at, s.val = append(s.at, int32(k)), append(s.val, v)
-				dense[k] = 0
-			}
-		}
-		cross.at, cross.val = s.at[from:len(s.at):len(s.at)], s.val[from:len(s.val):len(s.val)]
-		s.cross = append(s.cross, cross)
+		s.takeCross(cross, dense)
 	}
+}
+
+// takeCross keeps what a leaf shares with β, which it takes out of its dense form.
+func (s *sums) takeCross(cross rawCross, dense []float64) {
+	from := len(s.at)
+	for k, v := range dense {
+		if v != 0 {
+			s.at, s.val = append(s.at, int32(k)), append(s.val, v)
+			dense[k] = 0
+		}
+	}
+	cross.at, cross.val = s.at[from:len(s.at):len(s.at)], s.val[from:len(s.val):len(s.val)]
+	s.cross = append(s.cross, cross)
 }
 
 // addInfo adds k·x·x′ for one sale. The factors' columns ascend, so the upper

@@ -15,9 +15,9 @@ const (
 // told adds what was told of the watch in figures, each until that was examined, and
 // says whose claims those are. It counts for the value alone: dates, parts and grades
 // are never founded on a claim.
-func (f *forming) told(s market.Subject) (market.Subject, []evidence.ID) {
+func told(f *forming, s market.Subject) (market.Subject, []evidence.ID) {
 	counts := map[string]bool{
-		"grade": s.Condition == nil, "year": len(f.out.Dating.Items) == 0, "set": !f.setExamined(), "metal": !f.metalExamined(),
+		"grade": s.Condition == nil, "year": len(f.out.Dating.Items) == 0, "set": !setExamined(f), "metal": !metalExamined(f),
 	}
 	var from []evidence.ID
 	take := func(what string, is bool) bool {
@@ -49,7 +49,7 @@ func (f *forming) told(s market.Subject) (market.Subject, []evidence.ID) {
 }
 
 // setExamined reports whether somebody looked for papers or a box.
-func (f *forming) setExamined() bool {
+func setExamined(f *forming) bool {
 	for _, d := range evidence.All[*evidence.Document](f.file) {
 		if d.Data.What == "papers" {
 			return true
@@ -60,7 +60,7 @@ func (f *forming) setExamined() bool {
 	return papers || box
 }
 
-func (f *forming) metalExamined() bool {
+func metalExamined(f *forming) bool {
 	c, ok := f.fitted[evidence.Case]
 	return ok && c.Data.Metal != ""
 }

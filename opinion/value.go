@@ -44,7 +44,7 @@ func (f *forming) value() {
 	for _, c := range got.Contributions {
 		v.Contributions = append(v.Contributions, Contribution{Feature: c.Feature, Level: c.Level, Percent: c.Percent, Interval: [2]float64{c.Low90, c.High90}})
 	}
-	if _, ids := f.told(f.subjectExamined()); len(ids) > 0 {
+	if _, ids := told(f, f.subjectExamined()); len(ids) > 0 {
 		v.Says = append(v.Says, say.That("value.told"))
 		v.Basis = append(v.Basis, fromEvidence(ids...)...)
 	}
@@ -64,7 +64,7 @@ func comparable(c market.Comparable, v *market.Valuation) Comparable {
 // subjectForMarket describes the watch as sale records do, with how sure each figure
 // is: as examined, and where nothing was, as told.
 func (f *forming) subjectForMarket() market.Subject {
-	s, _ := f.told(f.subjectExamined())
+	s, _ := told(f, f.subjectExamined())
 	return s
 }
 

@@ -133,7 +133,7 @@ func (r *passage) settle(c *candidate, k, at int, denied bool) bool {
 		c.first = r.negationBefore(k)
 		opposite, known := r.Opposites[c.term]
 		if !known {
-			opposite, known = r.NegatedIs[c.term]
+			opposite = r.NegatedIs[c.term]
 		}
 		if opposite == "" {
 			c.denied = true

@@ -54,7 +54,7 @@ func (r Reading) MarshalJSON() ([]byte, error) {
 		Unread    []Span     `json:"unread"`
 		Questions []Question `json:"questions"`
 	}
-	w := wire{r.Maker, r.Reference, r.Items, r.Unread, r.Questions}
+	w := wire(r)
 	if w.Items == nil {
 		w.Items = []Item{}
 	}

@@ -1,9 +1,7 @@
 package shop_test
 
 import (
-	"errors"
 	"fmt"
-	"io/fs"
 	"path/filepath"
 	"sync"
 	"sync/atomic"
@@ -18,7 +16,6 @@ import (
 	"midcase/internal/shop/intake"
 	"midcase/internal/shop/rooms"
 	"midcase/internal/store"
-	"midcase/refbook"
 )
 
 // counter makes ids that follow each other.
@@ -40,8 +37,6 @@ func (c *clock) set(t time.Time) {
 }
 
 var morning = time.Date(2026, 3, 2, 9, 0, 0, 0, time.UTC)
-
-var book = sync.OnceValues(func() (*refbook.Book, error) { return refbook.Load(demo.Book()) })
 
 // bench is a shop on a real store in a folder of its own.
 type bench struct {
@@ -89,22 +84,6 @@ func (b *bench) record(t testing.TB, id shop.WatchID, data ...evidence.Data) []e
 	return items
 }
 
-// blobFiles counts the files in the blob folder.
-func (b *bench) blobFiles(t testing.TB) int {
-	t.Helper()
-	n := 0
-	err := filepath.WalkDir(b.blobs, func(_ string, d fs.DirEntry, err error) error {
-		if err == nil && d.Type().IsRegular() {
-			n++
-		}
-		return err
-	})
-	if err != nil {
-		t.Fatal(err)
-	}
-	return n
-}
-
 func (b *bench) logLength(t testing.TB, id shop.WatchID) int {
 	t.Helper()
 	log, err := b.Log(t.Context(), id)
@@ -112,20 +91,4 @@ func (b *bench) logLength(t testing.TB, id shop.WatchID) int {
 		t.Fatal(err)
 	}
 	return len(log.Evidence)
-}
-
-// wantInvalid checks that an input was refused for a field, with what was found and
-// what would be right.
-func wantInvalid(t *testing.T, err error, field string) {
-	t.Helper()
-	var invalid *shop.Invalid
-	if !errors.As(err, &invalid) {
-		t.Fatalf("error %v; want it refused for %s", err, field)
-	}
-	for _, p := range invalid.Problems {
-		if p.Field == field && p.Found != "" && p.Want != "" {
-			return
-		}
-	}
-	t.Errorf("%v; want the field %s named", err, field)
 }

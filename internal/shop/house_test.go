@@ -1,16 +1,12 @@
 package shop_test
 
 import (
-	"errors"
 	"path/filepath"
-	"slices"
 	"testing"
 
-	"midcase/evidence"
 	"midcase/internal/bookdir"
 	"midcase/internal/shop"
 	"midcase/internal/shop/intake"
-	"midcase/internal/shop/ledger"
 	"midcase/internal/shop/rooms"
 	"midcase/internal/store"
 	"midcase/internal/storetest"
@@ -71,31 +67,5 @@ func done(t testing.TB) func(shop.Movement, error) shop.Movement {
 			t.Fatal(err)
 		}
 		return m
-	}
-}
-
-func (h *house) stands(t testing.TB, a ledger.Account) string {
-	t.Helper()
-	out := "0.00"
-	err := h.Books(t.Context(), func(b *ledger.Books) error {
-		all, err := b.Balances()
-		for _, x := range all {
-			if x.Account == a {
-				out = x.Base.Amount()
-			}
-		}
-		return err
-	})
-	if err != nil {
-		t.Fatal(err)
-	}
-	return out
-}
-
-func refusedFor(t testing.TB, what string, err error, field string) {
-	t.Helper()
-	var inv *shop.Invalid
-	if !errors.As(err, &inv) || !slices.ContainsFunc(inv.Problems, func(p evidence.Problem) bool { return p.Field == field }) {
-		t.Errorf("%s: error %v; want one about %s", what, err, field)
 	}
 }

@@ -148,13 +148,13 @@ const expectedReason = "At this date the book expects:"
 
 // reasonsOf are the reasons of a verdict with what the book expects; the chance has a
 // column of its own.
-func reasonsOf(p opinion.Part) []string {
+func reasonsOf(ctx context.Context, p opinion.Part) []string {
 	var out []string
 	told := false
 	for _, r := range p.Reasons {
 		told = told || r.Kind == "parts.expects"
 		if r.Kind != "parts.chance" {
-			out = append(out, r.String())
+			out = append(out, wording.Say(ctx, r))
 		}
 	}
 	if text := expected(p); text != "" && !told {

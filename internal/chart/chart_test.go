@@ -18,7 +18,7 @@ import (
 	"midcase/timing"
 )
 
-var english = say.Writer{Catalogue: say.InEnglish(), Locale: say.Plain}
+var english = say.Writer{Catalogue: say.InEnglish(), Locale: say.English}
 
 var formats = []Format{Broad, Narrow, Paper}
 

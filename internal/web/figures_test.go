@@ -23,7 +23,13 @@ func (s *site) asked(accept, method, path string, form url.Values) answer {
 func TestFiguresAsTheReaderWritesThem(t *testing.T) {
 	s := look(t)
 	for accept, mark := range map[string]string{"": ",", "de-DE,de;q=0.9": ".", "de-CH": "’"} {
-		price := squeeze(s.asked(accept, http.MethodGet, watchPath(soundWatch), nil).page(t).Find("td[data-label='Price']").First().Text())
+		price := squeeze(
+			s.asked(accept, http.MethodGet, watchPath(soundWatch), nil).
+				page(t).
+				Find("td[data-label='Price']").
+				First().
+				Text(),
+		)
 		if !regexp.MustCompile(`^\d{1,3}` + regexp.QuoteMeta(mark) + `\d{3}$`).MatchString(price) {
 			t.Errorf("accepting %q the price of a sale is %q", accept, price)
 		}
@@ -35,6 +41,25 @@ func TestFiguresAsTheReaderWritesThem(t *testing.T) {
 	}
 	if a := s.asked("de", http.MethodGet, "/stock.csv", nil); strings.Contains(a.body, ";") {
 		t.Error("files for other programs are written as ever")
+	}
+}
+
+// A German reader finds one form of figures in the sentences of an opinion too.
+func TestSentencesHaveTheReadersFigures(t *testing.T) {
+	s := look(t)
+	english, german := regexp.MustCompile(
+		`\d\.\d(–\d\.\d)? of 10|\d,\d{3} EUR`,
+	), regexp.MustCompile(
+		`\d,\d(–\d,\d)? of 10`,
+	)
+	lead := func(accept string) string {
+		return squeeze(s.asked(accept, http.MethodGet, watchPath(goldWatch), nil).page(t).Find("#summary").Text())
+	}
+	if text := lead("de-DE"); english.MatchString(text) || !german.MatchString(text) {
+		t.Errorf("a German reader finds %q", text)
+	}
+	if text := lead("en-GB"); !english.MatchString(text) || german.MatchString(text) {
+		t.Errorf("an English reader finds %q", text)
 	}
 }
 
@@ -57,7 +82,12 @@ func TestTypedFiguresAreNeverGuessed(t *testing.T) {
 		}
 	}
 	ask := func(accept, text string) answer {
-		return s.asked(accept, http.MethodPost, "/take-in", url.Values{"maker": {"Corvane"}, "reference": {"KR-1"}, "asked": {text}})
+		return s.asked(
+			accept,
+			http.MethodPost,
+			"/take-in",
+			url.Values{"maker": {"Corvane"}, "reference": {"KR-1"}, "asked": {text}},
+		)
 	}
 	a = ask("de-DE", "6.500 EUR")
 	s.wantStatus(a, http.StatusSeeOther)
@@ -86,7 +116,8 @@ func TestFiguresAndUnitsAreSet(t *testing.T) {
 	form.Set("fee", "7,5")
 	s.wantStatus(s.post("/settings", form), http.StatusSeeOther)
 	p = s.page("/settings")
-	if got := p.Find("#f-locale option[selected]").AttrOr("value", ""); got != "fr-CH" || p.Find("#f-inches[checked]").Length() != 1 {
+	if got := p.Find("#f-locale option[selected]").AttrOr("value", ""); got != "fr-CH" ||
+		p.Find("#f-inches[checked]").Length() != 1 {
 		t.Errorf("kept as %q", got)
 	}
 	if got := p.Find("#f-fee").AttrOr("value", ""); got != "7,5" {

@@ -30,7 +30,15 @@ func (s Series) Says(ctx context.Context) string {
 	}
 	p := s.Points[len(s.Points)-1]
 	unit := s.sign()
-	return fmt.Sprintf("%s%s in %s; nine chances in ten that it lies between %s and %s%s.", figure(ctx, p.Value), unit, p.Quarter, figure(ctx, p.Low), figure(ctx, p.High), unit)
+	return fmt.Sprintf(
+		"%s%s in %s; nine chances in ten that it lies between %s and %s%s.",
+		figure(ctx, p.Value),
+		unit,
+		p.Quarter,
+		figure(ctx, p.Low),
+		figure(ctx, p.High),
+		unit,
+	)
 }
 
 // reading is one quarter in words, with the figures of the table.
@@ -40,7 +48,15 @@ func (s Series) reading(ctx context.Context, i int) string {
 	if s.Sales[i] == 1 {
 		sales = "1\u00a0sale"
 	}
-	return fmt.Sprintf("%s: %s%s; 90\u00a0%% range %s%s; %s", p.Quarter, value(ctx, p.Value), unit, span(ctx, p), unit, sales)
+	return fmt.Sprintf(
+		"%s: %s%s; 90\u00a0%% range %s%s; %s",
+		p.Quarter,
+		value(ctx, p.Value),
+		unit,
+		span(ctx, p),
+		unit,
+		sales,
+	)
 }
 
 func (s Series) sign() string {

@@ -46,11 +46,16 @@ func documentTables() string {
 		name  string
 		value any
 	}{
-		{"start: part seen, nothing found", r.Start}, {"top, with good points", r.Top}, {"lowest grade", r.Lowest}, {"weight of each further deduction or good point", r.Diminish},
-		{"factor at extent near 0", r.ExtentLow}, {"factor at extent 1", r.ExtentHigh}, {"exponent of the mean over slots", r.Exponent},
-		{"half width with a good point", r.HalfWidth.GoodPoint}, {"half width with findings only", r.HalfWidth.Finding}, {"added for each extent not stated", r.HalfWidth.ExtentNotStated},
-		{"nothing recorded: below, above", fmt.Sprintf("%g, %g", r.HalfWidth.NothingFoundBelow, r.HalfWidth.NothingFoundAbove)},
-		{"range of a slot not examined", fmt.Sprintf("%g to %g", r.NotExamined[0], r.NotExamined[1])}, {"held down by: least effect named", r.HeldByAtLeast},
+		{"start: part seen, nothing found", r.Start}, {"top, with good points", r.Top}, {"lowest grade",
+			r.Lowest}, {"weight of each further deduction or good point", r.Diminish},
+		{"factor at extent near 0", r.ExtentLow}, {"factor at extent 1",
+			r.ExtentHigh}, {"exponent of the mean over slots", r.Exponent},
+		{"half width with a good point", r.HalfWidth.GoodPoint}, {"half width with findings only",
+			r.HalfWidth.Finding}, {"added for each extent not stated", r.HalfWidth.ExtentNotStated},
+		{"nothing recorded: below, above", fmt.Sprintf("%g, %g", r.HalfWidth.NothingFoundBelow,
+			r.HalfWidth.NothingFoundAbove)},
+		{"range of a slot not examined", fmt.Sprintf("%g to %g", r.NotExamined[0],
+			r.NotExamined[1])}, {"held down by: least effect named", r.HeldByAtLeast},
 	} {
 		fmt.Fprintf(&b, "| %s | %v |\n", row.name, row.value)
 	}

@@ -23,7 +23,8 @@ func ExampleGrade() {
 	for _, s := range r.Slots {
 		fmt.Printf("%-8s %.1f  %s\n", s.Slot, s.Grade, s.Reasons[0].Says)
 	}
-	fmt.Printf("overall %.1f (%.1f to %.1f), %s, held down by %s\n", r.Overall, r.Low, r.High, condition.GradeWords(r.Overall), r.HeldBy)
+	fmt.Printf("overall %.1f (%.1f to %.1f), %s, held down by %s\n", r.Overall, r.Low, r.High,
+		condition.GradeWords(r.Overall), r.HeldBy)
 	// Output:
 	// case     9.3  scratches: hairlines, seen only at an angle
 	// dial     4.0  refinished: well done

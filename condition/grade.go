@@ -87,16 +87,19 @@ func (f Finding) Check() error {
 	}
 	t, ok := find(f.Term)
 	if !ok {
-		return fmt.Errorf("%w: %s: term %q is not in the list; for %s there are %s", ErrInput, at, f.Term, slotName(f.Slot), idsFor(f.Slot))
+		return fmt.Errorf("%w: %s: term %q is not in the list; for %s there are %s", ErrInput, at, f.Term,
+			slotName(f.Slot), idsFor(f.Slot))
 	}
 	if !t.Fits(f.Slot) {
-		return fmt.Errorf("%w: %s: term %q is not said of %s; there are %s", ErrInput, at, f.Term, slotName(f.Slot), idsFor(f.Slot))
+		return fmt.Errorf("%w: %s: term %q is not said of %s; there are %s", ErrInput, at, f.Term, slotName(f.Slot),
+			idsFor(f.Slot))
 	}
 	if f.Severity < 0 || f.Severity > 4 {
 		return fmt.Errorf("%w: %s: severity %d: want 0 to 4", ErrInput, at, f.Severity)
 	}
 	if t.Good && f.Severity != 0 {
-		return fmt.Errorf("%w: %s: severity %d: %q is a good point and has severity 0", ErrInput, at, f.Severity, t.Name)
+		return fmt.Errorf("%w: %s: severity %d: %q is a good point and has severity 0", ErrInput, at, f.Severity,
+			t.Name)
 	}
 	if !(f.Extent >= 0 && f.Extent <= 1) {
 		return fmt.Errorf("%w: %s: extent %g: want a share from 0 to 1", ErrInput, at, f.Extent)
@@ -132,7 +135,8 @@ func (m Measure) Check() error {
 		}
 	}
 	if m.Kind == "stretch_droop" && m.FreeLengthMM <= 0 {
-		return fmt.Errorf("%w: %s: free_length_mm %g: want the free length over which the droop was read", ErrInput, at, m.FreeLengthMM)
+		return fmt.Errorf("%w: %s: free_length_mm %g: want the free length over which the droop was read", ErrInput, at,
+			m.FreeLengthMM)
 	}
 	signed := m.Kind == "rate_mean" || strings.HasSuffix(m.Kind, "_loss_mm") || m.Kind == "stretch_length"
 	if m.Value < 0 && !signed {
@@ -173,7 +177,8 @@ func (in Input) check() error {
 	}{{"fitted", in.Fitted}, {"relevant slots", in.RelevantSlots}} {
 		for _, s := range list.slots {
 			if !slices.Contains(Slots(), s) {
-				return fmt.Errorf("%w: %s: slot %q: want one of %s", ErrInput, list.name, s, strings.Join(Slots(), ", "))
+				return fmt.Errorf("%w: %s: slot %q: want one of %s", ErrInput, list.name, s,
+					strings.Join(Slots(), ", "))
 			}
 		}
 	}

@@ -39,23 +39,34 @@ func TestGradeOfSlot(t *testing.T) {
 		{"looked for, not found", "dial", Input{Findings: []Finding{{Slot: "dial", Term: "moisture"}}}, 9},
 		{"as new", "dial", Input{Findings: []Finding{{Slot: "dial", Term: "as_new"}}}, 10},
 		{"unpolished", "case", Input{Findings: []Finding{{Slot: "case", Term: "unpolished"}}}, 9.6},
-		{"unpolished with sharp edges", "case", Input{Findings: []Finding{{Slot: "case", Term: "unpolished"}, {Slot: "case", Term: "sharp_edges"}}}, 9.9},
-		{"the same good point twice", "case", Input{Findings: []Finding{{Slot: "case", Term: "unpolished"}, {Slot: "case", Term: "unpolished"}}}, 9.6},
+		{"unpolished with sharp edges", "case", Input{Findings: []Finding{{Slot: "case", Term: "unpolished"},
+			{Slot: "case", Term: "sharp_edges"}}}, 9.9},
+		{"the same good point twice", "case", Input{Findings: []Finding{{Slot: "case", Term: "unpolished"},
+			{Slot: "case", Term: "unpolished"}}}, 9.6},
 		{"light scratches", "case", Input{Findings: []Finding{{Slot: "case", Term: "scratches", Severity: 2}}}, 8.2},
-		{"over a tenth", "case", Input{Findings: []Finding{{Slot: "case", Term: "scratches", Severity: 2, Extent: 0.1}}}, 9 - 0.8*0.76},
-		{"all over", "case", Input{Findings: []Finding{{Slot: "case", Term: "scratches", Severity: 2, Extent: 1}}}, 9 - 0.8*1.3},
-		{"polished and dented", "case", Input{Findings: []Finding{{Slot: "case", Term: "polished", Severity: 2}, {Slot: "case", Term: "dents", Severity: 3}}}, 9 - 2.3 - 0.6*1.2},
-		{"said to be unpolished, but polished", "case", Input{Findings: []Finding{{Slot: "case", Term: "unpolished"}, {Slot: "case", Term: "polished", Severity: 1}}}, 8.5},
+		{"over a tenth", "case", Input{Findings: []Finding{{Slot: "case", Term: "scratches", Severity: 2,
+			Extent: 0.1}}}, 9 - 0.8*0.76},
+		{"all over", "case", Input{Findings: []Finding{{Slot: "case", Term: "scratches", Severity: 2, Extent: 1}}},
+			9 - 0.8*1.3},
+		{"polished and dented", "case", Input{Findings: []Finding{{Slot: "case", Term: "polished", Severity: 2},
+			{Slot: "case", Term: "dents", Severity: 3}}}, 9 - 2.3 - 0.6*1.2},
+		{"said to be unpolished, but polished", "case", Input{Findings: []Finding{{Slot: "case", Term: "unpolished"},
+			{Slot: "case", Term: "polished", Severity: 1}}}, 8.5},
 		{"refinished", "dial", Input{Findings: []Finding{{Slot: "dial", Term: "refinished", Severity: 1}}}, 4},
 		{"relumed", "dial", Input{Findings: []Finding{{Slot: "dial", Term: "relume", Severity: 1}}}, 6},
 		{"cracked through", "crystal", Input{Findings: []Finding{{Slot: "crystal", Term: "cracks", Severity: 4}}}, 2},
-		{"no grade is under 1", "dial", Input{Findings: []Finding{{Slot: "dial", Term: "refinished", Severity: 4}, {Slot: "dial", Term: "moisture", Severity: 4}}}, 1},
-		{"droop of 0.1", "bracelet", Input{Measures: []Measure{{Kind: "stretch_droop", Value: 15, FreeLengthMM: 150}}}, 8},
-		{"elongation of 3 %", "bracelet", Input{Measures: []Measure{{Kind: "stretch_length", Value: 3, PullN: 4.9}}}, 9 - 3.5},
+		{"no grade is under 1", "dial", Input{Findings: []Finding{{Slot: "dial", Term: "refinished", Severity: 4},
+			{Slot: "dial", Term: "moisture", Severity: 4}}}, 1},
+		{"droop of 0.1", "bracelet", Input{Measures: []Measure{{Kind: "stretch_droop", Value: 15, FreeLengthMM: 150}}},
+			8},
+		{"elongation of 3 %", "bracelet", Input{Measures: []Measure{{Kind: "stretch_length", Value: 3, PullN: 4.9}}},
+			9 - 3.5},
 		{"stretch seen and measured is one defect", "bracelet",
-			Input{Findings: []Finding{{Slot: "bracelet", Term: "stretch", Severity: 2}}, Measures: []Measure{{Kind: "stretch_length", Value: 2}}}, 6.5},
+			Input{Findings: []Finding{{Slot: "bracelet", Term: "stretch", Severity: 2}},
+				Measures: []Measure{{Kind: "stretch_length", Value: 2}}}, 6.5},
 		{"stretch seen is worse than measured", "bracelet",
-			Input{Findings: []Finding{{Slot: "bracelet", Term: "stretch", Severity: 2}}, Measures: []Measure{{Kind: "stretch_length", Value: 1}}}, 7.6},
+			Input{Findings: []Finding{{Slot: "bracelet", Term: "stretch", Severity: 2}},
+				Measures: []Measure{{Kind: "stretch_length", Value: 1}}}, 7.6},
 		{"amplitude", "movement", Input{Measures: []Measure{{Kind: "amplitude_deg", Value: 230}}}, 7.5},
 		{"healthy amplitude", "movement", Input{Measures: []Measure{{Kind: "amplitude_deg", Value: 290}}}, 9},
 		{"slow", "movement", Input{Measures: []Measure{{Kind: "rate_mean", Value: -45}}}, 8},
@@ -104,7 +115,8 @@ func TestOneBadPartHoldsDown(t *testing.T) {
 	if s := slotOf(t, r, "dial"); s.Grade != 2 {
 		t.Fatalf("dial %g", s.Grade)
 	}
-	if !r.Known || r.Overall >= 5 || r.HeldBy != "dial" || !slices.ContainsFunc(r.Reasons, func(s string) bool { return strings.HasPrefix(s, "held down by the dial") }) {
+	if !r.Known || r.Overall >= 5 || r.HeldBy != "dial" || !slices.ContainsFunc(r.Reasons,
+		func(s string) bool { return strings.HasPrefix(s, "held down by the dial") }) {
 		t.Errorf("%+v", r)
 	}
 	if r := grade(t, Input{Fitted: Slots()}); r.HeldBy != "" || math.Abs(r.Overall-9) > 1e-9 {
@@ -118,7 +130,8 @@ func TestOneBadPartHoldsDown(t *testing.T) {
 
 // The power mean by hand: weights 3, 3 and 1.5, grades 9, 4 and 9.
 func TestOverallFormula(t *testing.T) {
-	r := grade(t, Input{Fitted: []string{"case", "hands"}, Findings: []Finding{{Slot: "dial", Term: "refinished", Severity: 1}}})
+	r := grade(t, Input{Fitted: []string{"case", "hands"}, Findings: []Finding{{Slot: "dial", Term: "refinished",
+		Severity: 1}}})
 	want := 1 / math.Sqrt((3/81.0+3/16.0+1.5/81.0)/7.5)
 	if math.Abs(r.Overall-want) > 1e-12 {
 		t.Errorf("%g, want %g", r.Overall, want)
@@ -126,9 +139,12 @@ func TestOverallFormula(t *testing.T) {
 }
 
 func TestReasonsNameEvidence(t *testing.T) {
-	r := grade(t, Input{Findings: []Finding{{ID: "ev7", Slot: "case", Term: "dents", Severity: 2, Extent: 0.1, Note: "lower left lug"}}})
+	r := grade(t, Input{Findings: []Finding{{ID: "ev7", Slot: "case", Term: "dents", Severity: 2, Extent: 0.1,
+		Note: "lower left lug"}}})
 	reason := slotOf(t, r, "case").Reasons[0]
-	if !slices.Equal(reason.IDs, []string{"ev7"}) || reason.Says.String() != "dents: some, small (over 10 % of it); lower left lug" || math.Abs(reason.Points-1.2*0.76) > 1e-9 {
+	if !slices.Equal(reason.IDs, []string{"ev7"}) ||
+		reason.Says.String() != "dents: some, small (over 10 % of it); lower left lug" ||
+		math.Abs(reason.Points-1.2*0.76) > 1e-9 {
 		t.Errorf("%+v", reason)
 	}
 }
@@ -173,9 +189,12 @@ func TestBadInput(t *testing.T) {
 }
 
 func TestArgumentsUnchanged(t *testing.T) {
-	in := Input{Findings: []Finding{{Slot: "dial", Term: "spotting", Severity: 3}, {Slot: "case", Term: "dents", Severity: 4}, {Slot: "case", Term: "polished", Severity: 1}},
-		Measures: []Measure{{Kind: "beat_error_ms", Value: 2}, {Kind: "amplitude_deg", Value: 200}}, Fitted: []string{"papers", "hands"}, RelevantSlots: []string{"movement", "case"}}
-	before := Input{slices.Clone(in.Findings), slices.Clone(in.Measures), slices.Clone(in.Fitted), slices.Clone(in.RelevantSlots)}
+	in := Input{Findings: []Finding{{Slot: "dial", Term: "spotting", Severity: 3},
+		{Slot: "case", Term: "dents", Severity: 4}, {Slot: "case", Term: "polished", Severity: 1}},
+		Measures: []Measure{{Kind: "beat_error_ms", Value: 2}, {Kind: "amplitude_deg",
+			Value: 200}}, Fitted: []string{"papers", "hands"}, RelevantSlots: []string{"movement", "case"}}
+	before := Input{slices.Clone(in.Findings), slices.Clone(in.Measures), slices.Clone(in.Fitted),
+		slices.Clone(in.RelevantSlots)}
 	grade(t, in)
 	if !reflect.DeepEqual(in, before) {
 		t.Error("the input was changed")
@@ -183,7 +202,8 @@ func TestArgumentsUnchanged(t *testing.T) {
 }
 
 func BenchmarkGrade(b *testing.B) {
-	in := Input{Fitted: Slots(), Measures: []Measure{{Kind: "stretch_droop", Value: 12, FreeLengthMM: 100}, {Kind: "amplitude_deg", Value: 250}}}
+	in := Input{Fitted: Slots(), Measures: []Measure{{Kind: "stretch_droop", Value: 12, FreeLengthMM: 100},
+		{Kind: "amplitude_deg", Value: 250}}}
 	for _, s := range []string{"case", "dial", "hands"} {
 		in.Findings = append(in.Findings, Finding{Slot: s, Term: "scratches", Severity: 1})
 	}

@@ -115,7 +115,8 @@ func TestAGoodPointNeverLowers(t *testing.T) {
 func TestOverallBetweenWorstAndBest(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		in := drawInput(t)
-		in.Fitted = rapid.SliceOfDistinct(rapid.SampledFrom(Slots()), func(s string) string { return s }).Draw(t, "fitted")
+		in.Fitted = rapid.SliceOfDistinct(rapid.SampledFrom(Slots()), func(s string) string { return s }).Draw(t,
+			"fitted")
 		in.RelevantSlots = Slots()
 		r := grade(t, in)
 		low, high, sum, weights := 10.0, 1.0, 0.0, 0.0

@@ -32,7 +32,8 @@ const priorRemoved = 0.5 // share of cases that have lost material, before measu
 // a ± that is not above 0 in all.
 func MaterialLoss(differenceMM, plusMinusMM, toleranceMM float64) (Loss, error) {
 	sd := math.Hypot(plusMinusMM, toleranceMM) / 1.959963985
-	if !(sd > 0) || math.IsInf(sd, 0) || math.IsNaN(differenceMM) || math.IsInf(differenceMM, 0) || plusMinusMM < 0 || toleranceMM < 0 {
+	if !(sd > 0) || math.IsInf(sd, 0) || math.IsNaN(differenceMM) || math.IsInf(differenceMM, 0) || plusMinusMM < 0 ||
+		toleranceMM < 0 {
 		return Loss{}, fmt.Errorf("%w: a difference of %g mm read to ± %g and made to ± %g: want finite figures, and a ± above 0", ErrInput, differenceMM, plusMinusMM, toleranceMM)
 	}
 	n := distuv.Normal{Mu: 0, Sigma: sd}

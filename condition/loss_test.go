@@ -40,13 +40,15 @@ func numericLoss(diff, u, tol float64) condition.Loss {
 }
 
 func TestMaterialLossAgainstSums(t *testing.T) {
-	for _, c := range [][3]float64{{0, 0.05, 0.1}, {-0.05, 0.05, 0.1}, {-0.2, 0.05, 0.1}, {-0.5, 0.05, 0.1}, {0.1, 0.05, 0.1}, {-0.3, 0.2, 0.1}, {-0.58, 0.02, 0.05}, {-0.12, 0.02, 0.03}} {
+	for _, c := range [][3]float64{{0, 0.05, 0.1}, {-0.05, 0.05, 0.1}, {-0.2, 0.05, 0.1}, {-0.5, 0.05, 0.1},
+		{0.1, 0.05, 0.1}, {-0.3, 0.2, 0.1}, {-0.58, 0.02, 0.05}, {-0.12, 0.02, 0.03}} {
 		got, err := condition.MaterialLoss(c[0], c[1], c[2])
 		if err != nil {
 			t.Fatal(err)
 		}
 		want := numericLoss(c[0], c[1], c[2])
-		for _, x := range [][2]float64{{got.P, want.P}, {got.MM, want.MM}, {got.Interval90[0], want.Interval90[0]}, {got.Interval90[1], want.Interval90[1]}} {
+		for _, x := range [][2]float64{{got.P, want.P}, {got.MM, want.MM}, {got.Interval90[0], want.Interval90[0]},
+			{got.Interval90[1], want.Interval90[1]}} {
 			if math.Abs(x[0]-x[1]) > 2e-4 {
 				t.Errorf("%v: %+v, by sums %+v", c, got, want)
 				break
@@ -76,7 +78,8 @@ func TestMaterialLossLaws(t *testing.T) {
 			t.Errorf("%g: %+v; %g: %+v", a, less, b, more)
 		}
 		for _, l := range []condition.Loss{less, more} {
-			if !(l.P >= 0 && l.P <= 1) || l.MM < condition.LeastLossMM || l.MM > condition.MostLossMM || l.Interval90[0] > l.MM+1e-6 || l.Interval90[1] < l.MM-1e-6 {
+			if !(l.P >= 0 && l.P <= 1) || l.MM < condition.LeastLossMM || l.MM > condition.MostLossMM ||
+				l.Interval90[0] > l.MM+1e-6 || l.Interval90[1] < l.MM-1e-6 {
 				t.Errorf("%+v", l)
 			}
 		}
@@ -87,7 +90,8 @@ func TestMaterialLossLaws(t *testing.T) {
 }
 
 func TestMaterialLossRefuses(t *testing.T) {
-	for _, c := range [][3]float64{{0, 0, 0}, {math.NaN(), 0.1, 0.1}, {0, -0.1, 0.2}, {0, 0.1, math.Inf(1)}, {math.Inf(-1), 0.1, 0.1}} {
+	for _, c := range [][3]float64{{0, 0, 0}, {math.NaN(), 0.1, 0.1}, {0, -0.1, 0.2}, {0, 0.1, math.Inf(1)},
+		{math.Inf(-1), 0.1, 0.1}} {
 		if _, err := condition.MaterialLoss(c[0], c[1], c[2]); !errors.Is(err, condition.ErrInput) {
 			t.Errorf("%v: %v", c, err)
 		}

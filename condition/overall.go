@@ -103,7 +103,8 @@ func holdDown(out *Result, all sums) {
 		if s.Slot != out.HeldBy {
 			continue
 		}
-		out.Reasons = append(out.Reasons, fmt.Sprintf("held down by the %s at %.1f: %s", slotName(s.Slot), s.Grade, binding(s)))
+		out.Reasons = append(out.Reasons, fmt.Sprintf("held down by the %s at %.1f: %s", slotName(s.Slot), s.Grade,
+			binding(s)))
 	}
 }
 

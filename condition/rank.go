@@ -87,7 +87,8 @@ func tally(examples []string, comparisons []Comparison) (Ranking, [][]float64, e
 	wins := make([][]float64, n)
 	for i, e := range examples {
 		if _, twice := r.index[e]; twice || e == "" {
-			return Ranking{}, nil, fmt.Errorf("%w: rank: example %d: %q: want a name of its own for each example", ErrInput, i+1, e)
+			return Ranking{}, nil, fmt.Errorf("%w: rank: example %d: %q: want a name of its own for each example",
+				ErrInput, i+1, e)
 		}
 		r.index[e] = i
 		r.Standings[i].Example = e
@@ -97,17 +98,20 @@ func tally(examples []string, comparisons []Comparison) (Ranking, [][]float64, e
 		a, okA := r.index[c.A]
 		b, okB := r.index[c.B]
 		if !okA || !okB || a == b {
-			return Ranking{}, nil, fmt.Errorf("%w: rank: comparison %d: %q with %q: want two of the examples", ErrInput, k+1, c.A, c.B)
+			return Ranking{}, nil, fmt.Errorf("%w: rank: comparison %d: %q with %q: want two of the examples", ErrInput,
+				k+1, c.A, c.B)
 		}
 		if !(c.Result >= 0 && c.Result <= 1) {
-			return Ranking{}, nil, fmt.Errorf("%w: rank: comparison %d: result %g: want 0 to 1", ErrInput, k+1, c.Result)
+			return Ranking{}, nil, fmt.Errorf("%w: rank: comparison %d: result %g: want 0 to 1", ErrInput, k+1,
+				c.Result)
 		}
 		w := c.Weight
 		if w == 0 {
 			w = 1
 		}
 		if !(w > 0) || math.IsInf(w, 1) {
-			return Ranking{}, nil, fmt.Errorf("%w: rank: comparison %d: weight %g: want a positive number", ErrInput, k+1, c.Weight)
+			return Ranking{}, nil, fmt.Errorf("%w: rank: comparison %d: weight %g: want a positive number", ErrInput,
+				k+1, c.Weight)
 		}
 		wins[a][b] += w * c.Result
 		wins[b][a] += w * (1 - c.Result)

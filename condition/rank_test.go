@@ -55,7 +55,8 @@ func comparisonsOf(t *testing.T, name string) []Comparison {
 // Baseball (Agresti 2002, p. 438) and citations (Stigler 1994), fitted by the R
 // package BradleyTerry2 1.1-2 without order effect; see checks/README.md.
 func TestRankAgainstReference(t *testing.T) {
-	for data, reference := range map[string]string{"baseball.csv": "baseball_ability_noorder.csv", "citations.csv": "citations_ability.csv"} {
+	for data, reference := range map[string]string{"baseball.csv": "baseball_ability_noorder.csv",
+		"citations.csv": "citations_ability.csv"} {
 		rows := readTable(t, reference)
 		var examples []string
 		for _, r := range rows {
@@ -100,7 +101,8 @@ func TestRankAgainstWorths(t *testing.T) {
 
 // Worked example: A beats B 7 of 10, A beats C 8 of 10, B beats C 6 of 10.
 func TestRankWorkedExample(t *testing.T) {
-	ranking, err := RankWithPrior([]string{"A", "B", "C"}, []Comparison{{A: "A", B: "B", Result: 0.7, Weight: 10}, {A: "A", B: "C", Result: 0.8, Weight: 10}, {A: "B", B: "C", Result: 0.6, Weight: 10}}, math.Inf(1))
+	ranking, err := RankWithPrior([]string{"A", "B", "C"}, []Comparison{{A: "A", B: "B", Result: 0.7, Weight: 10},
+		{A: "A", B: "C", Result: 0.8, Weight: 10}, {A: "B", B: "C", Result: 0.6, Weight: 10}}, math.Inf(1))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -149,7 +151,8 @@ func TestRankWithoutComparisons(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, s := range r.Standings {
-		if s.Ability != 0 || math.Abs(s.SE-PriorSD) > 1e-12 || s.PlaceInterval != [2]float64{1, 2} || !strings.Contains(s.Says(), "cannot tell") {
+		if s.Ability != 0 || math.Abs(s.SE-PriorSD) > 1e-12 || s.PlaceInterval != [2]float64{1, 2} ||
+			!strings.Contains(s.Says(), "cannot tell") {
 			t.Errorf("%+v", s)
 		}
 	}
@@ -182,7 +185,8 @@ func TestRankErrors(t *testing.T) {
 		"never comes out":     {two, []Comparison{{A: "A", B: "B", Result: 1}}, math.Inf(1)},
 		`"A" never comes out`: {two, []Comparison{{A: "A", B: "B", Result: 0}}, math.Inf(1)},
 	} {
-		if _, err := RankWithPrior(c.examples, c.comparisons, c.prior); !errors.Is(err, ErrInput) || !strings.Contains(err.Error(), found) {
+		if _, err := RankWithPrior(c.examples, c.comparisons, c.prior); !errors.Is(err, ErrInput) ||
+			!strings.Contains(err.Error(), found) {
 			t.Errorf("%s: %v", found, err)
 		}
 	}
@@ -193,7 +197,8 @@ func drawComparisons(t *rapid.T) ([]string, []Comparison) {
 	var out []Comparison
 	for range rapid.IntRange(0, 12).Draw(t, "comparisons") {
 		pair := rapid.Permutation(examples).Draw(t, "pair")
-		out = append(out, Comparison{A: pair[0], B: pair[1], Result: rapid.SampledFrom([]float64{0, 0.5, 1}).Draw(t, "result")})
+		out = append(out, Comparison{A: pair[0], B: pair[1], Result: rapid.SampledFrom([]float64{0, 0.5, 1}).Draw(t,
+			"result")})
 	}
 	return examples, out
 }
@@ -212,7 +217,8 @@ func TestRankLaws(t *testing.T) {
 		sum := 0.0
 		for i, s := range r.Standings {
 			sum += s.Ability
-			if s.Place != i+1 || s.PlaceInterval.Low() < 1 || s.PlaceInterval.High() > 5 || s.PlaceInterval.Low() > s.PlaceInterval.High() || s.SE <= 0 || s.SE > PriorSD+1e-9 {
+			if s.Place != i+1 || s.PlaceInterval.Low() < 1 || s.PlaceInterval.High() > 5 ||
+				s.PlaceInterval.Low() > s.PlaceInterval.High() || s.SE <= 0 || s.SE > PriorSD+1e-9 {
 				t.Fatalf("%+v", s)
 			}
 			if s.SurelyBetter > s.Better || s.P < 0 || s.P > 1 {

@@ -105,7 +105,8 @@ func liftOf(found []Finding) (float64, []Reason) {
 			continue
 		}
 		if other, ok := contradicted(t, found); ok {
-			reasons = append(reasons, Reason{Says: say.That("grade.contradicted", t.arg("good"), other.arg("bad")), IDs: []string{f.ID}})
+			reasons = append(reasons, Reason{Says: say.That("grade.contradicted", t.arg("good"), other.arg("bad")),
+				IDs: []string{f.ID}})
 			continue
 		}
 		counted = append(counted, point{t, f.ID})
@@ -117,7 +118,8 @@ func liftOf(found []Finding) (float64, []Reason) {
 		add := math.Min(p.term.Lift*weight, room-lift)
 		lift += add
 		weight *= rubric.Diminish
-		reasons = append(reasons, Reason{Says: say.That("grade.good", p.term.arg("finding")), IDs: []string{p.id}, Points: -add})
+		reasons = append(reasons, Reason{Says: say.That("grade.good", p.term.arg("finding")), IDs: []string{p.id},
+			Points: -add})
 	}
 	return lift, reasons
 }
@@ -147,8 +149,9 @@ func deductionsOf(found []Finding) []deduction {
 			low, high = rubric.ExtentLow, rubric.ExtentHigh
 		}
 		p := t.Points[f.Severity]
-		out = append(out, deduction{key: t.ID, says: whatWasFound(t, f), id: f.ID, points: p * factor, least: p * low, most: p * high,
-			cap: t.Cap[f.Severity], extentNotKnown: f.Extent == 0})
+		out = append(out, deduction{key: t.ID, says: whatWasFound(t, f), id: f.ID, points: p * factor, least: p * low,
+			most: p * high,
+			cap:  t.Cap[f.Severity], extentNotKnown: f.Extent == 0})
 	}
 	return out
 }
@@ -157,7 +160,8 @@ func deductionsOf(found []Finding) []deduction {
 func whatWasFound(t Term, f Finding) say.Statement {
 	says := say.That("grade.found", t.arg("finding"), severity("severity", t, f.Severity))
 	if f.Extent > 0 {
-		says = say.That("grade.found-over", t.arg("finding"), severity("severity", t, f.Severity), say.Share("extent", f.Extent))
+		says = say.That("grade.found-over", t.arg("finding"), severity("severity", t, f.Severity),
+			say.Share("extent", f.Extent))
 	}
 	if f.Note != "" {
 		says = say.That("grade.noted", say.Saying("found", says), say.Name("note", f.Note))
@@ -205,11 +209,13 @@ func measuresOf(slot string, measures []Measure) []deduction {
 		says := say.That("grade.measured", rule.arg("measure"), rule.value("value", x))
 		switch m.Kind {
 		case "stretch_droop":
-			says = say.That("grade.droop", rule.arg("measure"), say.Fixed("droop", x, say.MM, 1), say.Fixed("length", m.FreeLengthMM, say.MM, 0))
+			says = say.That("grade.droop", rule.arg("measure"), say.Fixed("droop", x, say.MM, 1),
+				say.Fixed("length", m.FreeLengthMM, say.MM, 0))
 			x, u = x/m.FreeLengthMM, u/m.FreeLengthMM
 		case "stretch_length":
 			if m.PullN > 0 {
-				says = say.That("grade.stretch", rule.arg("measure"), say.Fixed("stretch", x, say.Percent, 1), say.Fixed("pull", m.PullN, say.Newton, 1))
+				says = say.That("grade.stretch", rule.arg("measure"), say.Fixed("stretch", x, say.Percent, 1),
+					say.Fixed("pull", m.PullN, say.Newton, 1))
 			}
 		case "rate_mean":
 			x = math.Abs(x)
@@ -219,7 +225,8 @@ func measuresOf(slot string, measures []Measure) []deduction {
 		if key == "" {
 			key = rule.Kind
 		}
-		out = append(out, deduction{key: key, measured: true, says: says, id: m.ID, points: rule.points(x), least: math.Min(a, b), most: math.Max(a, b)})
+		out = append(out, deduction{key: key, measured: true, says: says, id: m.ID, points: rule.points(x),
+			least: math.Min(a, b), most: math.Max(a, b)})
 	}
 	return out
 }

@@ -65,7 +65,8 @@ func loadTerms(data []byte) ([]Term, map[string]int) {
 	list := make([]Term, len(wire))
 	index := map[string]int{}
 	for i, w := range wire {
-		t := Term{ID: w.ID, Name: w.Name, Also: w.Also, Slots: w.Slots, Definition: w.Definition, Good: w.Good, Lift: w.Lift, Conflicts: w.Conflicts}
+		t := Term{ID: w.ID, Name: w.Name, Also: w.Also, Slots: w.Slots, Definition: w.Definition, Good: w.Good,
+			Lift: w.Lift, Conflicts: w.Conflicts}
 		t.Severity[0] = "looked for, not found"
 		if t.Good {
 			t.Severity[0] = "seen"
@@ -123,7 +124,8 @@ func find(id string) (Term, bool) {
 
 // Slots lists the slots that can be graded, in reading order.
 func Slots() []string {
-	return []string{"case", "bezel", "crystal", "dial", "hands", "crown", "pushers", "case_back", "movement", "bracelet", "end_pieces", "clasp", "box", "papers"}
+	return []string{"case", "bezel", "crystal", "dial", "hands", "crown", "pushers", "case_back", "movement",
+		"bracelet", "end_pieces", "clasp", "box", "papers"}
 }
 
 func slotName(slot string) string { return strings.ReplaceAll(slot, "_", " ") }

@@ -62,10 +62,12 @@ func checkDefect(t *testing.T, term Term) {
 // What a condition report has to be able to say, by slot.
 func TestTermsCover(t *testing.T) {
 	for slot, ids := range map[string][]string{
-		"case":       {"unpolished", "sharp_edges", "original_finish_on_flanks", "polished", "lugs_thinned", "bevels_lost", "scratches", "dents", "corrosion", "lug_holes_drilled", "lug_holes_stretched", "replated", "laser_welded"},
-		"bezel":      {"scratches", "faded", "chips", "loose"},
-		"crystal":    {"chips", "crazing", "cracks", "replaced", "magnifier_missing", "scratches"},
-		"dial":       {"even_ageing", "patina", "faded", "spider_cracks", "spotting", "moisture", "lume_loss", "relume", "refinished", "touched_up_print", "hand_scratches"},
+		"case": {"unpolished", "sharp_edges", "original_finish_on_flanks", "polished", "lugs_thinned", "bevels_lost",
+			"scratches", "dents", "corrosion", "lug_holes_drilled", "lug_holes_stretched", "replated", "laser_welded"},
+		"bezel":   {"scratches", "faded", "chips", "loose"},
+		"crystal": {"chips", "crazing", "cracks", "replaced", "magnifier_missing", "scratches"},
+		"dial": {"even_ageing", "patina", "faded", "spider_cracks", "spotting", "moisture", "lume_loss", "relume",
+			"refinished", "touched_up_print", "hand_scratches"},
 		"hands":      {"corrosion", "lume_mismatch", "relume", "wrong_length"},
 		"crown":      {"worn", "replaced", "stem_leaking"},
 		"pushers":    {"worn", "replaced", "sticking"},
@@ -86,7 +88,8 @@ func TestTermsCover(t *testing.T) {
 }
 
 func TestLookup(t *testing.T) {
-	for spelling, id := range map[string]string{"spider_cracks": "spider_cracks", "Spider cracks": "spider_cracks", " spider-cracks ": "spider_cracks", "reprinted": "refinished",
+	for spelling, id := range map[string]string{"spider_cracks": "spider_cracks", "Spider cracks": "spider_cracks",
+		" spider-cracks ": "spider_cracks", "reprinted": "refinished",
 		"bracelet_stretch": "stretch", "leaking stem": "stem_leaking"} {
 		if term, ok := Lookup(spelling); !ok || term.ID != id {
 			t.Errorf("%q: got %q, want %q", spelling, term.ID, id)
@@ -105,14 +108,16 @@ func TestTermsAreCopies(t *testing.T) {
 	r := PublishedRubric()
 	r.Weights["dial"], r.Words[0], r.Measures[0].Curve[0][0] = -1, "spoilt", -1
 	fresh := PublishedRubric()
-	if again, ok := Lookup("as_new"); !ok || again.Slots[0] != "case" || fresh.Weights["dial"] < 0 || fresh.Words[0] == "spoilt" || fresh.Measures[0].Curve[0][0] < 0 {
+	if again, ok := Lookup("as_new"); !ok || again.Slots[0] != "case" || fresh.Weights["dial"] < 0 ||
+		fresh.Words[0] == "spoilt" || fresh.Measures[0].Curve[0][0] < 0 {
 		t.Error("the list was changed from outside")
 	}
 }
 
 func TestRubricIsWellFormed(t *testing.T) {
 	r := PublishedRubric()
-	if len(r.Words) != 10 || r.Exponent >= 0 || !(0 < r.Diminish && r.Diminish < 1) || !(r.Lowest < r.Start && r.Start < r.Top) || !(r.ExtentLow < 1 && 1 < r.ExtentHigh) {
+	if len(r.Words) != 10 || r.Exponent >= 0 || !(0 < r.Diminish && r.Diminish < 1) ||
+		!(r.Lowest < r.Start && r.Start < r.Top) || !(r.ExtentLow < 1 && 1 < r.ExtentHigh) {
 		t.Errorf("%+v", r)
 	}
 	for _, s := range Slots() {

@@ -102,7 +102,8 @@ func TestDeniedFaultsAreNotProposed(t *testing.T) {
 	}
 	rapid.Check(t, func(rt *rapid.T) {
 		fault := rapid.SampledFrom(names).Draw(rt, "fault")
-		deny := rapid.SampledFrom([]string{"no %s", "without %s", "free of %s", "never had %s", "I see no %s", "not any %s",
+		deny := rapid.SampledFrom([]string{"no %s", "without %s", "free of %s", "never had %s", "I see no %s",
+			"not any %s",
 			"neither %s nor wear", "no sign of %s",
 			"no visible %s"}).
 			Draw(rt, "denial")

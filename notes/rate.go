@@ -139,7 +139,8 @@ func (r *passage) runningFigure(k int, cur *running) (what string, first, last i
 		return "amplitude", first, r.skipUnit(last), 1
 	case unit == "ms" || cue == "beat" && v <= 20:
 		return "beat", first, r.skipUnit(last), 1
-	case unit == "rate" || cue == "gain" || cue == "loss" || sign != 0 && (cue != "" || cur != nil || r.positionBefore(k)):
+	case unit == "rate" || cue == "gain" || cue == "loss" || sign != 0 &&
+		(cue != "" || cur != nil || r.positionBefore(k)):
 		if math.Abs(v) > 2000 || cue == "mark" {
 			return "", 0, 0, 0
 		}

@@ -286,7 +286,8 @@ func distinctive(s *refbook.Slot) map[string]map[string]float64 {
 		v := &s.Variants[i]
 		has := map[string]float64{}
 		for text, weight := range map[string]float64{v.Name: 1, strings.ReplaceAll(v.ID, "-", " "): 1, v.Look: 0.5} {
-			for _, w := range strings.FieldsFunc(strings.ToLower(text), func(c rune) bool { return !unicode.IsLetter(c) }) {
+			for _, w := range strings.FieldsFunc(strings.ToLower(text),
+				func(c rune) bool { return !unicode.IsLetter(c) }) {
 				st := stem(w)
 				if len(st) < 3 || general().filler[w] || slotWords(s.Slot)[st] {
 					continue

@@ -27,7 +27,8 @@ func TestBasisExists(t *testing.T) {
 					n++
 					source, id := b.(map[string]any)["source"].(string), b.(map[string]any)["id"].(string)
 					switch {
-					case source == "evidence" && !ids[id], source == "sale" && !strings.HasPrefix(id, "sale_"), source == "setting" && id == "":
+					case source == "evidence" && !ids[id], source == "sale" &&
+						!strings.HasPrefix(id, "sale_"), source == "setting" && id == "":
 						t.Errorf("%s: %s %q is not there", w.File, source, id)
 					case source == "book":
 						maker, _, _ := strings.Cut(id, "/")

@@ -33,7 +33,8 @@ func (f *forming) cautions() {
 			f.caution(say.That("caution.register", say.Name("register", c.Data.Register), dated("date", c.Data.Date)))
 		}
 	}
-	if e, ok := f.fitted[evidence.Bracelet]; ok && strings.Contains(strings.ToLower(e.Data.Description), "crocodil") || ok && strings.Contains(strings.ToLower(e.Data.Description), "alligator") {
+	if e, ok := f.fitted[evidence.Bracelet]; ok && strings.Contains(strings.ToLower(e.Data.Description), "crocodil") ||
+		ok && strings.Contains(strings.ToLower(e.Data.Description), "alligator") {
 		f.caution(say.That("caution.strap"))
 	}
 	if f.out.Metal.Density != nil && f.out.Metal.Density.Contradicts {

@@ -38,7 +38,8 @@ func (f *forming) condition() {
 }
 
 func (f *forming) slotGrade(s condition.SlotGrade) SlotGrade {
-	g := SlotGrade{Slot: evidence.Slot(s.Slot), Words: "not examined", Reasons: []say.Statement{}, Evidence: []evidence.ID{}, Interval: [2]float64{round(s.Low, 1), round(s.High, 1)}}
+	g := SlotGrade{Slot: evidence.Slot(s.Slot), Words: "not examined", Reasons: []say.Statement{},
+		Evidence: []evidence.ID{}, Interval: [2]float64{round(s.Low, 1), round(s.High, 1)}}
 	if s.Known {
 		v := round(s.Grade, 1)
 		g.Grade, g.Words = &v, condition.GradeWords(s.Grade)
@@ -61,7 +62,8 @@ func (f *forming) slotGrade(s condition.SlotGrade) SlotGrade {
 func (f *forming) findings() []condition.Finding {
 	var out []condition.Finding
 	for _, e := range evidence.All[*evidence.Finding](f.file) {
-		c := condition.Finding{ID: string(e.Item.ID), Slot: string(e.Data.Slot), Term: e.Data.Term, Severity: e.Data.Severity, Extent: e.Data.Extent, Note: e.Data.Note}
+		c := condition.Finding{ID: string(e.Item.ID), Slot: string(e.Data.Slot), Term: e.Data.Term,
+			Severity: e.Data.Severity, Extent: e.Data.Extent, Note: e.Data.Note}
 		if err := c.Check(); err != nil {
 			f.unknown(say.That("unknown.finding", say.Saying("why", because(err))))
 			continue
@@ -88,17 +90,20 @@ func (f *forming) measures() []condition.Measure {
 		id, u := string(d.Item.ID), or(d.Data.PlusMinusMM, caliperMM)
 		switch d.Data.What {
 		case "bracelet_droop":
-			add(condition.Measure{ID: id, Kind: "stretch_droop", Value: d.Data.MM, U: u, FreeLengthMM: d.Data.FreeLengthMM})
+			add(condition.Measure{ID: id, Kind: "stretch_droop", Value: d.Data.MM, U: u,
+				FreeLengthMM: d.Data.FreeLengthMM})
 		case "bracelet_length_under_pull":
 			if pitch := f.pitch(); pitch > 0 && d.Data.Links > 0 {
 				whole := pitch * float64(d.Data.Links)
-				add(condition.Measure{ID: id, Kind: "stretch_length", Value: math.Max(0, 100*(d.Data.MM-whole)/whole), U: 100 * u / whole, PullN: d.Data.PullN})
+				add(condition.Measure{ID: id, Kind: "stretch_length", Value: math.Max(0, 100*(d.Data.MM-whole)/whole),
+					U: 100 * u / whole, PullN: d.Data.PullN})
 			}
 		case "mid_case_diameter", "lug_thickness":
 			if nominal, tolerance, ok := f.nominal(d.Data.What); ok {
 				// what making explains is no loss
 				if loss := nominal - d.Data.MM - tolerance/2; loss > 0 {
-					add(condition.Measure{ID: id, Kind: polishable[d.Data.What], Value: round(loss, 3), U: math.Hypot(u, tolerance)})
+					add(condition.Measure{ID: id, Kind: polishable[d.Data.What], Value: round(loss, 3),
+						U: math.Hypot(u, tolerance)})
 				}
 			}
 		}
@@ -136,7 +141,8 @@ func (f *forming) pitch() float64 {
 
 // relevantSlots are the slots that this watch should have.
 func (f *forming) relevantSlots() []string {
-	need := map[evidence.Slot]bool{evidence.Case: true, evidence.Dial: true, evidence.Hands: true, evidence.Crystal: true, evidence.Crown: true, evidence.CaseBack: true, evidence.Movement: true}
+	need := map[evidence.Slot]bool{evidence.Case: true, evidence.Dial: true, evidence.Hands: true,
+		evidence.Crystal: true, evidence.Crown: true, evidence.CaseBack: true, evidence.Movement: true}
 	if f.ref != nil {
 		for _, s := range f.ref.Slots {
 			need[s.Slot] = true
@@ -186,7 +192,8 @@ func (f *forming) rank() *Rank {
 	if !ok {
 		return nil
 	}
-	return &Rank{Better: s.Better, Of: s.Of, P: round(s.P, 3), Interval: [2]float64{s.PlaceInterval.Low(), s.PlaceInterval.High()}}
+	return &Rank{Better: s.Better, Of: s.Of, P: round(s.P, 3), Interval: [2]float64{s.PlaceInterval.Low(),
+		s.PlaceInterval.High()}}
 }
 
 func termName(id string) string {

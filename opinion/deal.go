@@ -63,7 +63,8 @@ func (f *forming) asked() (money.Money, []Basis) {
 
 func (f *forming) inCurrency(m money.Money, basis []Basis) (money.Money, []Basis) {
 	if m.Currency() != f.valuation.Currency {
-		f.unknown(say.That("unknown.currency", say.Name("asked", string(m.Currency())), say.Name("value", string(f.valuation.Currency))))
+		f.unknown(say.That("unknown.currency", say.Name("asked", string(m.Currency())),
+			say.Name("value", string(f.valuation.Currency))))
 		return money.Money{}, nil
 	}
 	return m, basis
@@ -99,12 +100,14 @@ func (f *forming) fillDeal(out *Deal) error {
 		out.MonthsToSell = &m
 	}
 	for _, c := range r.Costs {
-		out.Costs = append(out.Costs, Cost{Name: c.Name, Mean: round(c.Mean, 0), Interval: [2]float64{round(c.Interval90.Low(), 0), round(c.Interval90.High(), 0)}})
+		out.Costs = append(out.Costs, Cost{Name: c.Name, Mean: round(c.Mean, 0),
+			Interval: [2]float64{round(c.Interval90.Low(), 0), round(c.Interval90.High(), 0)}})
 	}
 	out.Floor = f.out.Metal.MeltFloor
 	out.Basis = append(append(s.priceBasis, f.out.Value.Basis...), Basis{Source: "setting", ID: "terms"})
 	out.Says = append(out.Says,
-		say.That("deal.pay", say.Money("price", highest), say.Share("margin", out.WantedMargin), say.Share("confidence", out.Confidence), route("route", p.route)),
+		say.That("deal.pay", say.Money("price", highest), say.Share("margin", out.WantedMargin),
+			say.Share("confidence", out.Confidence), route("route", p.route)),
 		resultAt(s.out, *out))
 	for _, says := range r.Says {
 		out.Says = append(out.Says, say.That("deal.note", say.Saying("note", say.Verbatim(says))))
@@ -115,14 +118,17 @@ func (f *forming) fillDeal(out *Deal) error {
 // resultAt says what is expected at the price paid, or asked, or else the highest.
 func resultAt(at Selling, d Deal) say.Statement {
 	profit := func(name string) say.Arg {
-		return say.Valued(name, d.ExpectedProfit.Float(), estimate.Interval(d.ProfitInterval), d.ExpectedProfit.Currency())
+		return say.Valued(name, d.ExpectedProfit.Float(), estimate.Interval(d.ProfitInterval),
+			d.ExpectedProfit.Currency())
 	}
 	loss := *d.ChanceOfLoss
 	switch at.PriceIs {
 	case PriceIsPaid:
-		return say.That("deal.result-at-paid", say.Money("price", *at.Price), profit("profit"), say.Chance("loss", loss))
+		return say.That("deal.result-at-paid", say.Money("price", *at.Price), profit("profit"),
+			say.Chance("loss", loss))
 	case PriceIsAsked:
-		return say.That("deal.result-at-asked", say.Money("price", *at.Price), profit("profit"), say.Chance("loss", loss))
+		return say.That("deal.result-at-asked", say.Money("price", *at.Price), profit("profit"),
+			say.Chance("loss", loss))
 	}
 	return say.That("deal.result", profit("profit"), say.Chance("loss", loss))
 }

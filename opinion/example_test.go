@@ -58,7 +58,8 @@ func ExampleForm() {
 	recorded := time.Date(2026, 3, 1, 10, 0, 0, 0, time.UTC)
 	watch := evidence.Watch{Maker: "Corvane", Reference: "KR-1", Evidence: []evidence.Item{
 		{ID: "ev_1", At: recorded, By: "Ines", Data: &evidence.Mark{What: evidence.MarkSerial, Text: "280000"}},
-		{ID: "ev_2", At: recorded, By: "Ines", Data: &evidence.Fitted{Slot: evidence.Hands, Variant: "leaf", Confidence: 0.99}},
+		{ID: "ev_2", At: recorded, By: "Ines", Data: &evidence.Fitted{Slot: evidence.Hands, Variant: "leaf",
+			Confidence: 0.99}},
 	}}
 	o, err := opinion.Form(evidence.Fold(watch, recorded), book, nil, opinion.Settings{}, recorded)
 	if err != nil {

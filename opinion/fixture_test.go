@@ -23,7 +23,8 @@ func day(n int) time.Time { return time.Date(2026, 3, 1, 9, 0, 0, 0, time.UTC).A
 func watchOf(reference string, data ...evidence.Data) evidence.Watch {
 	w := evidence.Watch{ID: "w_test", Maker: "Corvane", Reference: reference}
 	for i, d := range data {
-		w.Evidence = append(w.Evidence, evidence.Item{ID: evidence.ID(fmt.Sprintf("ev_%d", i+1)), At: day(0).Add(time.Duration(i) * time.Minute), By: "Ines", Data: d})
+		w.Evidence = append(w.Evidence, evidence.Item{ID: evidence.ID(fmt.Sprintf("ev_%d", i+1)),
+			At: day(0).Add(time.Duration(i) * time.Minute), By: "Ines", Data: d})
 	}
 	return w
 }
@@ -40,7 +41,8 @@ func fitted(slot evidence.Slot, variant string) evidence.Data {
 func richWatch() evidence.Watch {
 	return watchOf("KR-1", serial("414459"),
 		&evidence.Mark{What: evidence.MarkDateStamp, Slot: evidence.CaseBack, Text: "II 68"},
-		fitted(evidence.Case, "steel"), fitted(evidence.Dial, "dial-silver-2"), fitted(evidence.Hands, "hands-baton"), fitted(evidence.Movement, "C-41B"),
+		fitted(evidence.Case, "steel"), fitted(evidence.Dial, "dial-silver-2"), fitted(evidence.Hands,
+			"hands-baton"), fitted(evidence.Movement, "C-41B"),
 		&evidence.Finding{Slot: evidence.Dial, Term: "spotting", Severity: 1, Extent: 0.05},
 		&evidence.Dimension{What: "mid_case_diameter", MM: 34.38, PlusMinusMM: 0.03},
 		&evidence.Rate{Position: "CH", SecPerDay: 4, AmplitudeDeg: 265, BeatErrorMS: 0.3},
@@ -103,7 +105,8 @@ func (m fixedMarket) Value(s market.Subject, asOf time.Time, basis market.Basis)
 	if m.subject != nil {
 		*m.subject = s
 	}
-	return &market.Valuation{Basis: basis, Definition: basis.Definition(), Currency: "EUR", AsOf: asOf.Format(time.DateOnly), Median: 10000, Mean: 10200,
+	return &market.Valuation{Basis: basis, Definition: basis.Definition(), Currency: "EUR",
+		AsOf: asOf.Format(time.DateOnly), Median: 10000, Mean: 10200,
 		Interval:  map[int][2]float64{50: {8700, 11500}, 80: {7600, 13100}, 90: {6900, 14400}},
 		LogMedian: 9.21, LogScale: 0.2, DoF: 6, SalesUsed: 100, SalesOfReference: 20}, nil
 }

@@ -62,7 +62,8 @@ type DealTerms struct {
 func CommonTerms() DealTerms {
 	return DealTerms{
 		WantedMargin: 0.20, Confidence: 0.80, CarryingRatePerYear: 0.08, SellingFeeShare: 0.04, FixedCost: 120,
-		Tax: deal.Tax{Scheme: "margin", Rate: 0.20}, TimeToSell: deal.Weibull{Shape: 1.1, ScaleDays: 110}, ServiceCost: [3]float64{350, 550, 950}, Seed: 1,
+		Tax: deal.Tax{Scheme: "margin", Rate: 0.20}, TimeToSell: deal.Weibull{Shape: 1.1,
+			ScaleDays: 110}, ServiceCost: [3]float64{350, 550, 950}, Seed: 1,
 	}
 }
 
@@ -100,7 +101,8 @@ func Form(file evidence.File, book *refbook.Book, m Market, s Settings, asOf tim
 		return Opinion{}, err
 	}
 	f := &forming{file: file, book: book, market: m, settings: s, asOf: asOf}
-	f.out = Opinion{Schema: SchemaVersion, AsOf: asOf.Format(time.DateOnly), Parts: []Part{}, Rules: []Rule{}, Measured: []Measure{}, Unknown: []say.Statement{}, Cautions: []say.Statement{}}
+	f.out = Opinion{Schema: SchemaVersion, AsOf: asOf.Format(time.DateOnly), Parts: []Part{}, Rules: []Rule{},
+		Measured: []Measure{}, Unknown: []say.Statement{}, Cautions: []say.Statement{}}
 	f.identify()
 	f.rules()
 	f.dateAndParts()

@@ -49,7 +49,8 @@ func TestPoorestCasesSayWhatIsNotKnown(t *testing.T) {
 		if !slices.ContainsFunc(o.Unknown, func(u say.Statement) bool { return strings.Contains(u.String(), words) }) {
 			t.Errorf("%s: %q does not say %q", name, o.Unknown, words)
 		}
-		if o.Summary.Sentence.IsZero() || len(o.Cautions) == 0 || o.Dating.Known && name != "nothing recorded" && name != "no answer to value" {
+		if o.Summary.Sentence.IsZero() || len(o.Cautions) == 0 || o.Dating.Known && name != "nothing recorded" &&
+			name != "no answer to value" {
 			t.Errorf("%s: %+v", name, o.Summary)
 		}
 		if strings.Contains(jsonOf(t, o), "null,\n    null") {
@@ -64,7 +65,8 @@ func TestPoorestCasesSayWhatIsNotKnown(t *testing.T) {
 func TestGolden(t *testing.T) {
 	for _, i := range []int{0, 2, 4} {
 		w := world().Watches[i]
-		o, err := opinion.Form(evidence.Fold(w.Evidence, demoDay), theBook(t), fixedMarket{}, opinion.Settings{}, demoDay)
+		o, err := opinion.Form(evidence.Fold(w.Evidence, demoDay), theBook(t), fixedMarket{}, opinion.Settings{},
+			demoDay)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -102,16 +104,21 @@ func TestGolden(t *testing.T) {
 // A withdrawn item counts as little as one that was never recorded.
 func TestWithdrawnItemChangesNothing(t *testing.T) {
 	for _, d := range []evidence.Data{
-		serial("99999"), fitted(evidence.Dial, "dial-gilt"), &evidence.Finding{Slot: evidence.Case, Term: "polished", Severity: 4},
-		&evidence.Weighing{What: "bracelet", In: "air", G: 50}, &evidence.Document{What: "papers", Date: edtf.MustParse("1964-02"), Serial: "1"},
-		&evidence.Claim{About: "price", Text: "asks 9 EUR", Price: money.MustParse("9", "EUR")}, &evidence.Dimension{What: "lug_width", MM: 18},
+		serial("99999"), fitted(evidence.Dial, "dial-gilt"), &evidence.Finding{Slot: evidence.Case, Term: "polished",
+			Severity: 4},
+		&evidence.Weighing{What: "bracelet", In: "air", G: 50}, &evidence.Document{What: "papers",
+			Date: edtf.MustParse("1964-02"), Serial: "1"},
+		&evidence.Claim{About: "price", Text: "asks 9 EUR", Price: money.MustParse("9",
+			"EUR")}, &evidence.Dimension{What: "lug_width", MM: 18},
 	} {
 		without := richWatch()
 		with := richWatch()
 		at := day(1)
 		with.Evidence = append(with.Evidence, evidence.Item{ID: "ev_x", At: at, By: "Ines", Data: d},
-			evidence.Item{ID: "ev_y", At: at.Add(time.Hour), By: "Ines", Data: &evidence.Withdrawal{Of: "ev_x", Reason: "a slip"}})
-		if a, b := jsonOf(t, opinionOn(t, without, fixedMarket{})), jsonOf(t, opinionOn(t, with, fixedMarket{})); a != b {
+			evidence.Item{ID: "ev_y", At: at.Add(time.Hour), By: "Ines",
+				Data: &evidence.Withdrawal{Of: "ev_x", Reason: "a slip"}})
+		if a, b := jsonOf(t, opinionOn(t, without, fixedMarket{})), jsonOf(t,
+			opinionOn(t, with, fixedMarket{})); a != b {
 			t.Errorf("%s: a withdrawn item shows in the opinion", d.Kind())
 		}
 	}
@@ -128,7 +135,8 @@ func TestOrderWithinAMomentDoesNotMatter(t *testing.T) {
 	turned.Evidence = slices.Clone(w.Evidence)
 	slices.Reverse(turned.Evidence)
 	a, b := opinionOn(t, w, fixedMarket{}), opinionOn(t, turned, fixedMarket{})
-	if jsonOf(t, a.Dating) != jsonOf(t, b.Dating) || jsonOf(t, a.Parts) != jsonOf(t, b.Parts) || jsonOf(t, a.Value) != jsonOf(t, b.Value) || a.Summary.Sentence.String() != b.Summary.Sentence.String() {
+	if jsonOf(t, a.Dating) != jsonOf(t, b.Dating) || jsonOf(t, a.Parts) != jsonOf(t, b.Parts) ||
+		jsonOf(t, a.Value) != jsonOf(t, b.Value) || a.Summary.Sentence.String() != b.Summary.Sentence.String() {
 		t.Error("the order of items of one moment changes the opinion")
 	}
 }
@@ -137,7 +145,8 @@ func TestOrderWithinAMomentDoesNotMatter(t *testing.T) {
 func TestAsOf(t *testing.T) {
 	w := richWatch()
 	before := jsonOf(t, opinionAsOf(t, w, fixedMarket{}, day(1)))
-	w.Evidence = append(w.Evidence, evidence.Item{ID: "ev_late", At: day(5), By: "Ines", Data: &evidence.Finding{Slot: evidence.Dial, Term: "refinished", Severity: 3}})
+	w.Evidence = append(w.Evidence, evidence.Item{ID: "ev_late", At: day(5), By: "Ines",
+		Data: &evidence.Finding{Slot: evidence.Dial, Term: "refinished", Severity: 3}})
 	if jsonOf(t, opinionAsOf(t, w, fixedMarket{}, day(1))) != before {
 		t.Error("what was recorded later shows in the opinion as of the day before")
 	}
@@ -169,7 +178,8 @@ func TestFormIsPure(t *testing.T) {
 
 func TestSettingsThatMakeNoSense(t *testing.T) {
 	for _, s := range []opinion.Settings{{Payout: 1.5}, {Payout: -0.1}} {
-		if _, err := opinion.Form(evidence.File{}, nil, nil, s, day(0)); err == nil || !strings.Contains(err.Error(), "payout") {
+		if _, err := opinion.Form(evidence.File{}, nil, nil, s, day(0)); err == nil ||
+			!strings.Contains(err.Error(), "payout") {
 			t.Errorf("%v: %v", s.Payout, err)
 		}
 	}
@@ -180,12 +190,14 @@ func TestDeal(t *testing.T) {
 	if d := opinionOn(t, richWatch(), nil).Deal; d.Known || d.CannotTell.IsZero() {
 		t.Errorf("without a market: %+v", d)
 	}
-	o, err := opinion.Form(evidence.Fold(richWatch(), day(100)), theBook(t), fixedMarket{}, opinion.Settings{Basis: "insurance"}, day(100))
+	o, err := opinion.Form(evidence.Fold(richWatch(), day(100)), theBook(t), fixedMarket{},
+		opinion.Settings{Basis: "insurance"}, day(100))
 	if err != nil || o.Deal.Known || o.Deal.CannotTell.IsZero() {
 		t.Errorf("to insure: %+v, %v", o.Deal, err)
 	}
 	d := opinionOn(t, richWatch(), fixedMarket{}).Deal
-	if !d.Known || d.HighestPrice.Float() >= 10000 || d.HighestPrice.Float() < 3000 || *d.ChanceOfLoss < 0 || *d.ChanceOfLoss > 1 || d.AskedPrice.Amount() != "6500.00" {
+	if !d.Known || d.HighestPrice.Float() >= 10000 || d.HighestPrice.Float() < 3000 || *d.ChanceOfLoss < 0 ||
+		*d.ChanceOfLoss > 1 || d.AskedPrice.Amount() != "6500.00" {
 		t.Errorf("%+v", d)
 	}
 }

@@ -49,7 +49,8 @@ func (f *forming) identify() {
 	case f.book == nil:
 		f.unknown(say.That("unknown.no-book"))
 	case f.ref == nil:
-		f.unknown(say.That("unknown.no-reference", say.Name("maker", f.file.Maker), say.Name("reference", f.file.Reference)))
+		f.unknown(say.That("unknown.no-reference", say.Name("maker", f.file.Maker),
+			say.Name("reference", f.file.Reference)))
 	}
 }
 

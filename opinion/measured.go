@@ -18,7 +18,8 @@ const (
 )
 
 // polishable are the sizes that polishing takes from.
-var polishable = map[string]string{"mid_case_diameter": "case_loss_mm", "lug_thickness": "lug_loss_mm", "thickness_without_crystal": "", "lug_to_lug": ""}
+var polishable = map[string]string{"mid_case_diameter": "case_loss_mm", "lug_thickness": "lug_loss_mm",
+	"thickness_without_crystal": "", "lug_to_lug": ""}
 
 // nominal is the book's size and tolerance.
 func (f *forming) nominal(what string) (mm, tolerance float64, ok bool) {
@@ -47,14 +48,17 @@ func (f *forming) measure() {
 
 func (f *forming) measured(d evidence.Entry[*evidence.Dimension]) Measure {
 	u := or(d.Data.PlusMinusMM, caliperMM)
-	m := Measure{What: d.Data.What, Name: word("size", d.Data.What), MM: d.Data.MM, Evidence: []evidence.ID{d.Item.ID}, Basis: fromEvidence(d.Item.ID),
+	m := Measure{What: d.Data.What, Name: word("size", d.Data.What), MM: d.Data.MM, Evidence: []evidence.ID{d.Item.ID},
+		Basis:    fromEvidence(d.Item.ID),
 		Interval: [2]float64{round(d.Data.MM-u*z90/z95, 3), round(d.Data.MM+u*z90/z95, 3)}}
 	switch d.Data.What {
 	case "bracelet_droop":
-		m.Says = say.That("sizes.droop", say.Fixed("droop", d.Data.MM, say.MM, 1), say.Fixed("length", d.Data.FreeLengthMM, say.MM, 0))
+		m.Says = say.That("sizes.droop", say.Fixed("droop", d.Data.MM, say.MM, 1),
+			say.Fixed("length", d.Data.FreeLengthMM, say.MM, 0))
 		return m
 	case "bracelet_length_under_pull":
-		m.Says = say.That("sizes.links", say.Count("links", d.Data.Links), say.Fixed("length", d.Data.MM, say.MM, 1), say.Fixed("pull", d.Data.PullN, say.Newton, 1))
+		m.Says = say.That("sizes.links", say.Count("links", d.Data.Links), say.Fixed("length", d.Data.MM, say.MM, 1),
+			say.Fixed("pull", d.Data.PullN, say.Newton, 1))
 		return m
 	}
 	nominal, tolerance, ok := f.nominal(d.Data.What)
@@ -93,9 +97,11 @@ func (m *Measure) weighLoss(diff, u, tolerance float64) {
 	about := estimate.Interval{loss.Interval90[0], loss.Interval90[1]}
 	switch {
 	case p >= removedFrom:
-		m.Says = say.That("sizes.removed", say.Fixed("under", -diff, say.MM, 2), say.Measured("loss", loss.MM, about, say.MM, 2))
+		m.Says = say.That("sizes.removed", say.Fixed("under", -diff, say.MM, 2),
+			say.Measured("loss", loss.MM, about, say.MM, 2))
 	case p >= 0.5 && diff < 0:
-		m.Says = say.That("sizes.maybe-removed", say.Fixed("under", -diff, say.MM, 2), say.Measured("loss", loss.MM, about, say.MM, 2))
+		m.Says = say.That("sizes.maybe-removed", say.Fixed("under", -diff, say.MM, 2),
+			say.Measured("loss", loss.MM, about, say.MM, 2))
 	}
 }
 

@@ -12,14 +12,16 @@ import (
 
 func TestMeasured(t *testing.T) {
 	size := func(mm float64) opinion.Measure {
-		o := opinionOn(t, watchOf("KR-1", &evidence.Dimension{What: "mid_case_diameter", MM: mm, PlusMinusMM: 0.03}), nil)
+		o := opinionOn(t, watchOf("KR-1", &evidence.Dimension{What: "mid_case_diameter", MM: mm, PlusMinusMM: 0.03}),
+			nil)
 		return o.Measured[0]
 	}
 	full, worn := size(34.4), size(33.9)
 	if full.SpokenMM == nil || *full.SpokenMM != 35 || !strings.Contains(full.Says.String(), "Known as “35 mm”") {
 		t.Errorf("the size that it is spoken of: %+v", full)
 	}
-	if *full.NominalMM != 34.4 || *full.PRemoved > 0.5 || *worn.PRemoved < 0.99 || !strings.Contains(worn.Says.String(), "0.50 mm under") {
+	if *full.NominalMM != 34.4 || *full.PRemoved > 0.5 || *worn.PRemoved < 0.99 ||
+		!strings.Contains(worn.Says.String(), "0.50 mm under") {
 		t.Errorf("%+v, %+v", full, worn)
 	}
 	before := 1.0
@@ -30,7 +32,8 @@ func TestMeasured(t *testing.T) {
 		}
 		before = p
 	}
-	for _, s := range opinionOn(t, watchOf("KR-1", fitted(evidence.Case, "steel"), &evidence.Dimension{What: "mid_case_diameter", MM: 34.39}), nil).Condition.Slots {
+	for _, s := range opinionOn(t, watchOf("KR-1", fitted(evidence.Case, "steel"),
+		&evidence.Dimension{What: "mid_case_diameter", MM: 34.39}), nil).Condition.Slots {
 		if strings.Contains(strings.Join(say.Strings(s.Reasons), " "), "lost:") {
 			t.Errorf("no loss is spoken of as one: %q", s.Reasons)
 		}
@@ -39,8 +42,10 @@ func TestMeasured(t *testing.T) {
 
 func TestMeltFloor(t *testing.T) {
 	form := func(spots ...opinion.SpotPrice) opinion.Metal {
-		o, err := opinion.Form(evidence.Fold(watchOf("KR-8-18", &evidence.Weighing{What: "bracelet", In: "air", G: 60}, fitted(evidence.Bracelet, "B-318"),
-			&evidence.Mark{What: evidence.MarkHallmark, Slot: evidence.Bracelet, Text: "750"}), day(100)), theBook(t), nil, opinion.Settings{Spots: spots}, day(100))
+		o, err := opinion.Form(evidence.Fold(watchOf("KR-8-18", &evidence.Weighing{What: "bracelet", In: "air", G: 60},
+			fitted(evidence.Bracelet, "B-318"),
+			&evidence.Mark{What: evidence.MarkHallmark, Slot: evidence.Bracelet,
+				Text: "750"}), day(100)), theBook(t), nil, opinion.Settings{Spots: spots}, day(100))
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -15,7 +15,8 @@ const (
 )
 
 // weighable are the slots whose metal counts.
-var weighable = []evidence.Slot{evidence.Case, evidence.Bezel, evidence.CaseBack, evidence.Bracelet, evidence.EndPieces, evidence.Clasp}
+var weighable = []evidence.Slot{evidence.Case, evidence.Bezel, evidence.CaseBack, evidence.Bracelet, evidence.EndPieces,
+	evidence.Clasp}
 
 // metal computes the fine weight, the melt floor and the density.
 func (f *forming) metal() {
@@ -37,7 +38,8 @@ func (f *forming) metal() {
 }
 
 func metalMark(m evidence.Entry[*evidence.Mark]) MetalMark {
-	out := MetalMark{Slot: m.Data.Slot, Text: m.Data.Text, Says: say.That("metal.as-read"), Basis: fromEvidence(m.Item.ID)}
+	out := MetalMark{Slot: m.Data.Slot, Text: m.Data.Text, Says: say.That("metal.as-read"),
+		Basis: fromEvidence(m.Item.ID)}
 	if h, err := metal.ReadHallmark(m.Data.Text); err == nil && len(h.Says) > 0 {
 		out.Says = say.Verbatim(strings.Join(h.Says, " "))
 	}
@@ -62,11 +64,13 @@ func (f *forming) fineWeight(out *Metal) {
 	if element == "" {
 		element = "gold"
 	}
-	out.FineG, out.Interval, out.Parts = ptr(round(fine.G, 2)), [2]float64{round(fine.Interval90.Low(), 2), round(fine.Interval90.High(), 2)}, lines
+	out.FineG, out.Interval, out.Parts = ptr(round(fine.G, 2)), [2]float64{round(fine.Interval90.Low(), 2),
+		round(fine.Interval90.High(), 2)}, lines
 	for _, l := range lines {
 		out.Basis = append(out.Basis, l.Basis...)
 	}
-	weight := say.That("metal.fine", say.Measured("weight", fine.G, fine.Interval90, say.Gram, 1), say.Term("element", "element", element, ""))
+	weight := say.That("metal.fine", say.Measured("weight", fine.G, fine.Interval90, say.Gram, 1),
+		say.Term("element", "element", element, ""))
 	out.Says = say.That("phrase.sentences", say.All("all", weight, f.meltFloor(out, element, fine)))
 }
 
@@ -84,9 +88,11 @@ func (f *forming) meltFloor(out *Metal, element string, fine metal.Fine) say.Sta
 		out.MeltFloor = &floor.Amount
 		out.Spot = &Spot{PerTroyOunce: s.PerTroyOunce, Date: s.Date, Payout: f.settings.Payout}
 		out.Basis = append(out.Basis, Basis{Source: "setting", ID: "spot/" + element + "/" + s.Date})
-		return say.That("metal.floor", say.Money("price", s.PerTroyOunce), say.Day("day", s.Date), say.Money("floor", floor.Amount))
+		return say.That("metal.floor", say.Money("price", s.PerTroyOunce), say.Day("day", s.Date),
+			say.Money("floor", floor.Amount))
 	}
-	return say.That("metal.no-price", say.Term("element", "element", element, ""), say.Name("currency", string(f.settings.Currency)))
+	return say.That("metal.no-price", say.Term("element", "element", element, ""),
+		say.Name("currency", string(f.settings.Currency)))
 }
 
 // metalParts lists the parts of precious metal: weighed where they were weighed, else
@@ -215,8 +221,9 @@ func (f *forming) densityOf(dry, wet evidence.Entry[*evidence.Weighing]) *Densit
 		f.unknown(say.That("unknown.density-test", say.Saying("why", because(err))))
 		return nil
 	}
-	d := &Density{Part: word("slot", dry.Data.What), GPerCM3: round(r.GPerCM3, 2), Interval: [2]float64{round(r.Interval90.Low(), 2), round(r.Interval90.High(), 2)},
-		Agrees: []string{}, Basis: fromEvidence(dry.Item.ID, wet.Item.ID)}
+	d := &Density{Part: word("slot", dry.Data.What), GPerCM3: round(r.GPerCM3, 2),
+		Interval: [2]float64{round(r.Interval90.Low(), 2), round(r.Interval90.High(), 2)},
+		Agrees:   []string{}, Basis: fromEvidence(dry.Item.ID, wet.Item.ID)}
 	for _, a := range metal.Agrees(r.GPerCM3, r.U) {
 		d.Agrees = append(d.Agrees, a.Name)
 	}

@@ -89,16 +89,19 @@ func (f *forming) looksAtOrigin() ([]Look, error) {
 	for _, s := range subject.Slots {
 		if s.Seen == "" {
 			slot := evidence.Slot(s.Name)
-			add(Look{Kind: evidence.KindFitted, Slot: slot, What: say.That("look.slot", slotArg("slot", slot)), Minutes: slotMinutes(slot)},
+			add(Look{Kind: evidence.KindFitted, Slot: slot, What: say.That("look.slot", slotArg("slot", slot)),
+				Minutes: slotMinutes(slot)},
 				origin.Candidate{Kind: origin.KindSlot, Slot: s.Name, Confidence: fittedConfidence})
 		}
 	}
 	for _, c := range f.unreadNumbers() {
-		add(Look{Kind: evidence.KindMark, What: say.That("look.number", mark("mark", c.what)), Minutes: c.minutes}, origin.Candidate{Kind: origin.KindSerial, Serial: c.serial})
+		add(Look{Kind: evidence.KindMark, What: say.That("look.number", mark("mark", c.what)), Minutes: c.minutes},
+			origin.Candidate{Kind: origin.KindSerial, Serial: c.serial})
 	}
 	for _, c := range f.unreadStamps() {
 		slot := evidence.Slot(c.Stamp.Slot)
-		add(Look{Kind: evidence.KindMark, Slot: slot, What: say.That("look.stamp", slotArg("slot", slot)), Minutes: slotMinutes(slot) + 0.5}, c)
+		add(Look{Kind: evidence.KindMark, Slot: slot, What: say.That("look.stamp", slotArg("slot", slot)),
+			Minutes: slotMinutes(slot) + 0.5}, c)
 	}
 	if len(candidates) == 0 {
 		return looks, nil
@@ -146,8 +149,10 @@ func (f *forming) unreadNumbers() []unreadNumber {
 		if run.Mark == evidence.MarkMovementNumber {
 			minutes = minutesInside
 		}
-		out = append(out, unreadNumber{run.Mark, minutes, origin.Serial{ID: "next", Number: 1, Curve: curve, ScatterMonths: run.ScatterMonths,
-			DegreesOfFreedom: run.DegreesOfFreedom, OutlierShare: or(run.OutlierShare, 0.02), Confidence: markConfidence}})
+		out = append(out, unreadNumber{run.Mark, minutes, origin.Serial{ID: "next", Number: 1, Curve: curve,
+			ScatterMonths:    run.ScatterMonths,
+			DegreesOfFreedom: run.DegreesOfFreedom, OutlierShare: or(run.OutlierShare,
+				0.02), Confidence: markConfidence}})
 	}
 	return out
 }
@@ -178,7 +183,8 @@ func (f *forming) unreadStamps() []origin.Candidate {
 			continue
 		}
 		out = append(out, origin.Candidate{Kind: origin.KindStamp, PeriodMonths: period(st.Form),
-			Stamp: origin.Stamp{ID: "next", LagMonths: st.LagMonths, OutlierShare: stampOutliers, Confidence: markConfidence, Slot: string(slot)}})
+			Stamp: origin.Stamp{ID: "next", LagMonths: st.LagMonths, OutlierShare: stampOutliers,
+				Confidence: markConfidence, Slot: string(slot)}})
 	}
 	sort.Slice(out, func(i, j int) bool {
 		return slotOrder(evidence.Slot(out[i].Stamp.Slot)) < slotOrder(evidence.Slot(out[j].Stamp.Slot))
@@ -202,7 +208,8 @@ func (f *forming) looksAtRunning() []Look {
 	if f.out.Running.Known {
 		return nil
 	}
-	return []Look{{Kind: evidence.KindRate, Slot: evidence.Movement, What: say.That("look.timing"), Minutes: minutesTiming}}
+	return []Look{{Kind: evidence.KindRate, Slot: evidence.Movement, What: say.That("look.timing"),
+		Minutes: minutesTiming}}
 }
 
 // narrowPrice works out how much narrower each look is expected to make the value:
@@ -244,7 +251,8 @@ func (f *forming) conditionSDWith(slot evidence.Slot, now float64) float64 {
 	if now == 0 {
 		return now
 	}
-	in := condition.Input{Findings: f.findings(), Measures: f.measures(), RelevantSlots: f.relevantSlots(), Fitted: []string{string(slot)}}
+	in := condition.Input{Findings: f.findings(), Measures: f.measures(), RelevantSlots: f.relevantSlots(),
+		Fitted: []string{string(slot)}}
 	for s, e := range f.fitted {
 		if !e.Data.Absent {
 			in.Fitted = append(in.Fitted, string(s))

@@ -82,7 +82,8 @@ func (f *forming) serials(words says) []origin.Serial {
 		}
 		number, err := refbook.ParseNumber(m.Data.Text)
 		if err != nil {
-			f.unknown(say.That("unknown.number", mark("mark", what), say.Name("number", m.Data.Text), say.Saying("why", because(err))))
+			f.unknown(say.That("unknown.number", mark("mark", what), say.Name("number", m.Data.Text),
+				say.Saying("why", because(err))))
 			continue
 		}
 		run, curve := f.run(what, number)
@@ -92,12 +93,15 @@ func (f *forming) serials(words says) []origin.Serial {
 		}
 		id := string(m.Item.ID)
 		out = append(out, origin.Serial{ID: id, Number: number, Curve: curve, ScatterMonths: run.ScatterMonths,
-			DegreesOfFreedom: run.DegreesOfFreedom, OutlierShare: or(run.OutlierShare, 0.02), Confidence: or(m.Data.Confidence, markConfidence)})
+			DegreesOfFreedom: run.DegreesOfFreedom, OutlierShare: or(run.OutlierShare,
+				0.02), Confidence: or(m.Data.Confidence, markConfidence)})
 		at, _, inside := curve.At(number)
 		about := edtf.Month(at + 0.5)
-		text := say.That("dating.number", mark("mark", what), say.Name("number", m.Data.Text), say.Month("about", about))
+		text := say.That("dating.number", mark("mark", what), say.Name("number", m.Data.Text),
+			say.Month("about", about))
 		if !inside {
-			text = say.That("dating.number-beyond", mark("mark", what), say.Name("number", m.Data.Text), say.Month("about", about))
+			text = say.That("dating.number-beyond", mark("mark", what), say.Name("number", m.Data.Text),
+				say.Month("about", about))
 		}
 		words[id] = saying{text, append(fromEvidence(m.Item.ID), f.fromBook("serial", run.ID))}
 	}
@@ -157,13 +161,16 @@ func (f *forming) stamps(words says) []origin.Stamp {
 		}
 		first, last, err := scheme.Read(m.Data.Text)
 		if err != nil {
-			f.unknown(say.That("unknown.stamp", say.Name("stamp", m.Data.Text), slotArg("slot", m.Data.Slot), say.Saying("why", because(err))))
+			f.unknown(say.That("unknown.stamp", say.Name("stamp", m.Data.Text), slotArg("slot", m.Data.Slot),
+				say.Saying("why", because(err))))
 			continue
 		}
 		id := string(m.Item.ID)
-		out = append(out, origin.Stamp{ID: id, First: first, Last: last, LagMonths: scheme.LagMonths, OutlierShare: stampOutliers,
-			Confidence: or(m.Data.Confidence, markConfidence), Slot: string(m.Data.Slot)})
-		words[id] = saying{say.That("dating.stamp", say.Name("stamp", m.Data.Text), slotArg("slot", m.Data.Slot), say.Span("made", first, last)),
+		out = append(out, origin.Stamp{ID: id, First: first, Last: last, LagMonths: scheme.LagMonths,
+			OutlierShare: stampOutliers,
+			Confidence:   or(m.Data.Confidence, markConfidence), Slot: string(m.Data.Slot)})
+		words[id] = saying{say.That("dating.stamp", say.Name("stamp", m.Data.Text), slotArg("slot", m.Data.Slot),
+			say.Span("made", first, last)),
 			append(fromEvidence(m.Item.ID), f.fromBook("stamp", scheme.ID))}
 	}
 	return out
@@ -209,8 +216,10 @@ func (f *forming) papers(words says) (papers []origin.Papers, stated []origin.St
 			continue
 		}
 		first, _ := d.Data.Date.FirstMonth()
-		papers = append(papers, origin.Papers{ID: id, First: first, Last: last, LagMonths: papersLagMonths, OutlierShare: papersOutliers})
-		words[id] = saying{say.That("dating.document", document("document", d.Data.What), dated("date", d.Data.Date)), fromEvidence(d.Item.ID)}
+		papers = append(papers, origin.Papers{ID: id, First: first, Last: last, LagMonths: papersLagMonths,
+			OutlierShare: papersOutliers})
+		words[id] = saying{say.That("dating.document", document("document", d.Data.What), dated("date", d.Data.Date)),
+			fromEvidence(d.Item.ID)}
 	}
 	return papers, stated
 }
@@ -254,14 +263,16 @@ func knownMonth(m edtf.Month, ok bool) (edtf.Month, bool) {
 
 // dating writes the model's dates down.
 func (f *forming) dating(r *origin.Result, words says) {
-	d := Dating{Known: true, Median: r.Median(), Interval50: r.Interval(0.5), Interval90: r.Interval(0.9), Items: []DatingItem{}}
+	d := Dating{Known: true, Median: r.Median(), Interval50: r.Interval(0.5), Interval90: r.Interval(0.9),
+		Items: []DatingItem{}}
 	d.EDTF = d.Interval90[0].String() + "/" + d.Interval90[1].String()
 	d.Months = chances(r.First, r.P)
 	d.PriorMonths = chances(r.First, r.Prior)
 	for _, it := range r.Items {
 		w := words[it.ID]
 		d.Items = append(d.Items, DatingItem{
-			Evidence: evidence.ID(it.ID), Kind: it.Kind, Says: w.text, SurpriseP: round(it.Surprise, 6), Disagrees: it.Surprise < disagreement,
+			Evidence: evidence.ID(it.ID), Kind: it.Kind, Says: w.text, SurpriseP: round(it.Surprise,
+				6), Disagrees: it.Surprise < disagreement,
 			Alone: chances(r.First, it.Alone), Without: it.Without, Basis: w.basis,
 		})
 	}

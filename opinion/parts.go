@@ -39,7 +39,8 @@ func (f *forming) parts(r *origin.Result) {
 		}
 		f.out.Parts = append(f.out.Parts, f.unjudged(slot, e, say.That("parts.not-in-book")))
 	}
-	sort.SliceStable(f.out.Parts, func(i, j int) bool { return slotOrder(f.out.Parts[i].Slot) < slotOrder(f.out.Parts[j].Slot) })
+	sort.SliceStable(f.out.Parts,
+		func(i, j int) bool { return slotOrder(f.out.Parts[i].Slot) < slotOrder(f.out.Parts[j].Slot) })
 }
 
 func slotOrder(s evidence.Slot) int {
@@ -60,7 +61,8 @@ func (f *forming) partsWithoutBook() {
 }
 
 func (f *forming) unjudged(slot evidence.Slot, e evidence.Entry[*evidence.Fitted], why say.Statement) Part {
-	p := Part{Slot: slot, Variant: e.Data.Variant, VariantName: or2(e.Data.Description, e.Data.Variant), Verdict: CannotTell, Words: CannotTell,
+	p := Part{Slot: slot, Variant: e.Data.Variant, VariantName: or2(e.Data.Description, e.Data.Variant),
+		Verdict: CannotTell, Words: CannotTell,
 		Reasons: []say.Statement{why}, Evidence: []evidence.ID{e.Item.ID}, Basis: fromEvidence(e.Item.ID)}
 	if e.Data.Absent {
 		p.Verdict, p.Reasons = Missing, []say.Statement{say.That("parts.missing")}
@@ -166,7 +168,8 @@ func (f *forming) judge(p *Part, v *refbook.Variant, s origin.SlotResult) {
 	if p.Verdict != Fits && len(p.Expected) > 0 {
 		best := p.Expected[0]
 		if best.Variant != p.Variant {
-			p.Reasons = append(p.Reasons, say.That("parts.expects", say.Name("variant", best.Name), say.Chance("chance", best.P)))
+			p.Reasons = append(p.Reasons, say.That("parts.expects", say.Name("variant", best.Name),
+				say.Chance("chance", best.P)))
 		}
 	}
 }
@@ -215,7 +218,8 @@ func (f *forming) applyRules(p *Part) {
 		if p.Verdict == Fits {
 			p.Verdict = CannotTell
 		}
-		redone := say.That("parts.redone", say.Term("finding", "finding", finding.Data.Term, termName(finding.Data.Term)))
+		redone := say.That("parts.redone", say.Term("finding", "finding", finding.Data.Term,
+			termName(finding.Data.Term)))
 		p.Reasons = append([]say.Statement{redone}, p.Reasons...)
 		p.Evidence = append(p.Evidence, finding.Item.ID)
 	}
@@ -224,7 +228,8 @@ func (f *forming) applyRules(p *Part) {
 // redone is a finding that says that the part's surface was made anew.
 func (f *forming) redone(slot evidence.Slot) (evidence.Entry[*evidence.Finding], bool) {
 	for _, e := range evidence.All[*evidence.Finding](f.file) {
-		if e.Data.Slot == slot && e.Data.Severity > 0 && (e.Data.Term == "refinished" || e.Data.Term == "relume" || e.Data.Term == "replated") {
+		if e.Data.Slot == slot && e.Data.Severity > 0 && (e.Data.Term == "refinished" || e.Data.Term == "relume" ||
+			e.Data.Term == "replated") {
 			return e, true
 		}
 	}
@@ -240,7 +245,8 @@ func fitted(name string, v *refbook.Variant) say.Arg {
 		switch {
 		case v.Service || first == 0 && last == 0:
 		case w.Works != "":
-			spans = append(spans, say.That("parts.window-by", say.Span("window", first, last), say.Name("works", w.Works)))
+			spans = append(spans, say.That("parts.window-by", say.Span("window", first, last),
+				say.Name("works", w.Works)))
 		default:
 			spans = append(spans, say.That("parts.window", say.Span("window", first, last)))
 		}

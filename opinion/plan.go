@@ -138,9 +138,11 @@ func (s *seller) againstPlan(l deal.LadderReport, p plan) say.Statement {
 	net := l.Rungs[l.Best].ExpectedNet
 	by := net - p.result.ExpectedProfit
 	if by < 0 {
-		return say.That("selling.ladder-less", say.Amount("net", net, s.currency()), say.Amount("by", -by, s.currency()), say.Money("profit", p.profit))
+		return say.That("selling.ladder-less", say.Amount("net", net, s.currency()),
+			say.Amount("by", -by, s.currency()), say.Money("profit", p.profit))
 	}
-	return say.That("selling.ladder-more", say.Amount("net", net, s.currency()), say.Amount("by", by, s.currency()), say.Money("profit", p.profit))
+	return say.That("selling.ladder-more", say.Amount("net", net, s.currency()), say.Amount("by", by, s.currency()),
+		say.Money("profit", p.profit))
 }
 
 // value asks the market for each route's price.
@@ -158,7 +160,8 @@ func (s *seller) value(routes []RouteTerms) {
 		i := v.Interval[90]
 		s.out.Values = append(s.out.Values, RouteValue{
 			Route: r.Name, Basis: r.Basis, Definition: r.Basis.Definition(),
-			Median: round(v.Median, 2), Interval90: [2]float64{round(i[0], 2), round(i[1], 2)}, Says: say.Quoted(v.Says),
+			Median: round(v.Median, 2), Interval90: [2]float64{round(i[0], 2),
+				round(i[1], 2)}, Says: say.Quoted(v.Says),
 		})
 	}
 	if len(s.priced) == 0 {

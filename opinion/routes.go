@@ -37,10 +37,13 @@ type SellingTerms struct {
 func CommonSellingTerms(t DealTerms) SellingTerms {
 	return SellingTerms{
 		Routes: []RouteTerms{
-			{Name: deal.OwnSite, Basis: market.Retail, Fees: []deal.Fee{{Name: "selling costs", ShareOfSale: t.SellingFeeShare, Fixed: t.FixedCost}}},
-			{Name: deal.PrivateClient, Basis: market.Private, Fees: []deal.Fee{{Name: "carriage and insurance", Fixed: t.FixedCost / 2}}, TimeToSell: deal.Weibull{Shape: 1, ScaleDays: 45}},
+			{Name: deal.OwnSite, Basis: market.Retail, Fees: []deal.Fee{{Name: "selling costs",
+				ShareOfSale: t.SellingFeeShare, Fixed: t.FixedCost}}},
+			{Name: deal.PrivateClient, Basis: market.Private, Fees: []deal.Fee{{Name: "carriage and insurance",
+				Fixed: t.FixedCost / 2}}, TimeToSell: deal.Weibull{Shape: 1, ScaleDays: 45}},
 			{Name: deal.Auction, Basis: market.AuctionHammer, TimeToSell: deal.Weibull{Shape: 5, ScaleDays: 130},
-				Fees: []deal.Fee{{Name: "commission", ShareOfSale: 0.10, TaxRate: t.Tax.Rate}, {Name: "photographs, insurance, carriage", ShareOfSale: 0.015, Fixed: t.FixedCost}}},
+				Fees: []deal.Fee{{Name: "commission", ShareOfSale: 0.10, TaxRate: t.Tax.Rate},
+					{Name: "photographs, insurance, carriage", ShareOfSale: 0.015, Fixed: t.FixedCost}}},
 			{Name: deal.Trade, Basis: market.Trade, TimeToSell: deal.Weibull{Shape: 1, ScaleDays: 10}},
 		},
 		Haggling: deal.CommonHaggling(), Together: deal.CommonTogether,
@@ -170,7 +173,8 @@ func StockHolding(in SellingInput) (h deal.Holding, cannotTell say.Statement, er
 	if stock := in.Settings.Stock; !stock.Paid.IsZero() {
 		paid, _ = f.inCurrency(stock.Paid, nil)
 	}
-	return deal.Holding{ID: f.out.Watch.ID, Reference: c.Reference, Metal: c.Metal, Paid: paid.Float(), LogMedian: v.LogMedian, OwnLogSD: logSD(v)}, cannotTell, nil
+	return deal.Holding{ID: f.out.Watch.ID, Reference: c.Reference, Metal: c.Metal, Paid: paid.Float(),
+		LogMedian: v.LogMedian, OwnLogSD: logSD(v)}, cannotTell, nil
 }
 
 // logSD is the standard deviation of ln price, with that of a Student-t where it has
@@ -185,7 +189,8 @@ func logSD(v *market.Valuation) float64 {
 // CovariatesOf is what the time to sell of a watch depends on, named as a history of
 // spells has to name it.
 func CovariatesOf(w Watch) deal.Covariates {
-	return deal.Covariates{Reference: strings.TrimSpace(w.Maker + " " + w.Reference), Metal: w.Metal, FullSet: w.Set == "full"}
+	return deal.Covariates{Reference: strings.TrimSpace(w.Maker + " " + w.Reference), Metal: w.Metal,
+		FullSet: w.Set == "full"}
 }
 
 // formedFor forms as much of the opinion as a value needs.

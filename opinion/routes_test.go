@@ -22,8 +22,11 @@ func (m basisMarket) Value(s market.Subject, asOf time.Time, basis market.Basis)
 	if basis == m.missing {
 		return nil, errNoBasis
 	}
-	log := math.Log(10000) + map[market.Basis]float64{market.Private: -0.08, market.AuctionHammer: -0.25, market.Trade: -0.2}[basis]
-	return &market.Valuation{Basis: basis, Currency: "EUR", Median: math.Exp(log), Interval: map[int][2]float64{90: {math.Exp(log - 0.3), math.Exp(log + 0.3)}}, LogMedian: log, LogScale: 0.15, DoF: 6}, nil
+	log := math.Log(10000) + map[market.Basis]float64{market.Private: -0.08, market.AuctionHammer: -0.25,
+		market.Trade: -0.2}[basis]
+	return &market.Valuation{Basis: basis, Currency: "EUR", Median: math.Exp(log),
+		Interval: map[int][2]float64{90: {math.Exp(log - 0.3), math.Exp(log +
+			0.3)}}, LogMedian: log, LogScale: 0.15, DoF: 6}, nil
 }
 
 var errNoBasis = errorText("no sale on this basis")
@@ -33,7 +36,8 @@ type errorText string
 func (e errorText) Error() string { return string(e) }
 
 func sellingOf(t testing.TB) opinion.SellingInput {
-	return opinion.SellingInput{File: evidence.Fold(richWatch(), day(100)), Book: theBook(t), Market: basisMarket{}, AsOf: day(100)}
+	return opinion.SellingInput{File: evidence.Fold(richWatch(), day(100)), Book: theBook(t), Market: basisMarket{},
+		AsOf: day(100)}
 }
 
 func routesOf(t testing.TB, in opinion.SellingInput) opinion.Selling {
@@ -47,11 +51,13 @@ func routesOf(t testing.TB, in opinion.SellingInput) opinion.Selling {
 
 func TestRoutesTakeEachBasis(t *testing.T) {
 	s := routesOf(t, sellingOf(t))
-	if !s.Known || len(s.Values) != 4 || len(s.Comparison.Routes) != 4 || s.PriceIs != opinion.PriceIsAsked || s.Price.Amount() != "6500.00" {
+	if !s.Known || len(s.Values) != 4 || len(s.Comparison.Routes) != 4 || s.PriceIs != opinion.PriceIsAsked ||
+		s.Price.Amount() != "6500.00" {
 		t.Fatalf("%s", jsonOf(t, s))
 	}
 	for _, v := range s.Values {
-		want := map[string]float64{deal.OwnSite: 10000, deal.PrivateClient: 10000 * math.Exp(-0.08), deal.Auction: 10000 * math.Exp(-0.25), deal.Trade: 10000 * math.Exp(-0.2)}[v.Route]
+		want := map[string]float64{deal.OwnSite: 10000, deal.PrivateClient: 10000 * math.Exp(-0.08),
+			deal.Auction: 10000 * math.Exp(-0.25), deal.Trade: 10000 * math.Exp(-0.2)}[v.Route]
 		if math.Abs(v.Median-want) > 0.01 || v.Definition == "" {
 			t.Errorf("%s: %g, want %g", v.Route, v.Median, want)
 		}
@@ -73,19 +79,27 @@ func TestOpinionsDealIsTheFirstRoute(t *testing.T) {
 			for _, basis := range []market.Basis{market.Retail, market.Trade} {
 				in := sellingOf(t)
 				terms := common
-				terms.Routes = append(append([]opinion.RouteTerms{route}, common.Routes[:first]...), common.Routes[first+1:]...)
+				terms.Routes = append(append([]opinion.RouteTerms{route}, common.Routes[:first]...),
+					common.Routes[first+1:]...)
 				in.Settings = opinion.Settings{Basis: basis, Selling: terms, Stock: stock}
 				o, err := opinion.Form(in.File, in.Book, in.Market, in.Settings, in.AsOf)
 				if err != nil || !o.Deal.Known {
 					t.Fatal(o.Deal.CannotTell, err)
 				}
 				s := routesOf(t, in)
-				if o.Deal.Route != route.Name || s.Route != route.Name || s.HighestPrice.String() != o.Deal.HighestPrice.String() || s.ExpectedProfit.String() != o.Deal.ExpectedProfit.String() {
-					t.Errorf("%s, %s: %s and %s; the opinion says %s and %s", route.Name, basis, s.HighestPrice, s.ExpectedProfit, o.Deal.HighestPrice, o.Deal.ExpectedProfit)
+				if o.Deal.Route != route.Name || s.Route != route.Name ||
+					s.HighestPrice.String() != o.Deal.HighestPrice.String() ||
+					s.ExpectedProfit.String() != o.Deal.ExpectedProfit.String() {
+					t.Errorf("%s, %s: %s and %s; the opinion says %s and %s", route.Name, basis, s.HighestPrice,
+						s.ExpectedProfit, o.Deal.HighestPrice, o.Deal.ExpectedProfit)
 				}
 				for _, r := range s.Comparison.Routes {
-					if r.Name == route.Name && (math.Abs(r.ExpectedProfit-o.Deal.ExpectedProfit.Float()) > 0.006*math.Abs(r.ExpectedProfit) || r.HighestPrice < o.Deal.HighestPrice.Float() || r.HighestPrice > 1.01*o.Deal.HighestPrice.Float()) {
-						t.Errorf("%s: %g, profit %g; the opinion says %s, %s", r.Name, r.HighestPrice, r.ExpectedProfit, o.Deal.HighestPrice, o.Deal.ExpectedProfit)
+					if r.Name == route.Name &&
+						(math.Abs(r.ExpectedProfit-o.Deal.ExpectedProfit.Float()) > 0.006*math.Abs(r.ExpectedProfit) ||
+							r.HighestPrice < o.Deal.HighestPrice.Float() ||
+							r.HighestPrice > 1.01*o.Deal.HighestPrice.Float()) {
+						t.Errorf("%s: %g, profit %g; the opinion says %s, %s", r.Name, r.HighestPrice, r.ExpectedProfit,
+							o.Deal.HighestPrice, o.Deal.ExpectedProfit)
 					}
 				}
 			}
@@ -96,8 +110,10 @@ func TestOpinionsDealIsTheFirstRoute(t *testing.T) {
 // Terms that could not be turned into the opinion's currency give no price.
 func TestNoDealWithoutRate(t *testing.T) {
 	in := sellingOf(t)
-	o, err := opinion.Form(in.File, in.Book, in.Market, opinion.Settings{NoDeal: "there is no rate from USD to EUR"}, in.AsOf)
-	if err != nil || o.Deal.Known || !o.Value.Known || o.Deal.CannotTell.String() != "there is no rate from USD to EUR" {
+	o, err := opinion.Form(in.File, in.Book, in.Market, opinion.Settings{NoDeal: "there is no rate from USD to EUR"},
+		in.AsOf)
+	if err != nil || o.Deal.Known || !o.Value.Known ||
+		o.Deal.CannotTell.String() != "there is no rate from USD to EUR" {
 		t.Errorf("%+v, %v", o.Deal, err)
 	}
 }
@@ -109,17 +125,22 @@ func TestToldCountsUntilExamined(t *testing.T) {
 		t.Helper()
 		return opinionOn(t, watchOf("KR-1", data...), fixedMarket{&got})
 	}
-	told := &evidence.Claim{About: "at a glance", Text: "as told", Told: evidence.Told{Grade: 9, Year: 1931, Set: "full", Metal: "gold18"}}
+	told := &evidence.Claim{About: "at a glance", Text: "as told", Told: evidence.Told{Grade: 9, Year: 1931,
+		Set: "full", Metal: "gold18"}}
 	o := value(told)
-	if got.Condition == nil || *got.Condition != 9 || got.ConditionSD < 0.5 || got.Year != 1931 || got.YearSD < 0.5 || got.Completeness != "full" || got.Metal != "gold18" {
+	if got.Condition == nil || *got.Condition != 9 || got.ConditionSD < 0.5 || got.Year != 1931 || got.YearSD < 0.5 ||
+		got.Completeness != "full" || got.Metal != "gold18" {
 		t.Errorf("told: %+v", got)
 	}
 	if o.Condition.Overall != nil || o.Watch.Set != "watch" || o.Watch.Metal != "steel" || len(o.Value.Basis) == 0 {
 		t.Errorf("told of is taken for fact: %+v, %+v", o.Condition, o.Watch)
 	}
-	value(told, &evidence.Document{What: "papers"}, &evidence.Fitted{Slot: evidence.Case, Variant: evidence.Unknown, Metal: "gold14"},
-		&evidence.Mark{What: evidence.MarkSerial, Text: "299298", Confidence: 0.95}, &evidence.Finding{Slot: evidence.Dial, Term: "spotting", Severity: 2})
-	if got.Completeness != "papers" || got.Metal != "gold14" || got.Year == 1931 || got.Condition == nil || *got.Condition == 9 {
+	value(told, &evidence.Document{What: "papers"}, &evidence.Fitted{Slot: evidence.Case, Variant: evidence.Unknown,
+		Metal: "gold14"},
+		&evidence.Mark{What: evidence.MarkSerial, Text: "299298",
+			Confidence: 0.95}, &evidence.Finding{Slot: evidence.Dial, Term: "spotting", Severity: 2})
+	if got.Completeness != "papers" || got.Metal != "gold14" || got.Year == 1931 || got.Condition == nil ||
+		*got.Condition == 9 {
 		t.Errorf("examined: %+v", got)
 	}
 	value(told, &evidence.Claim{About: "set", Text: "no box after all", Told: evidence.Told{Set: "papers"}})
@@ -140,11 +161,13 @@ func TestRoutesWithoutMarketOrBasis(t *testing.T) {
 	}
 	in.Market = basisMarket{missing: market.Trade}
 	s := routesOf(t, in)
-	if !s.Known || len(s.Comparison.Routes) != 3 || !strings.Contains(strings.Join(say.Strings(s.Says), "; "), "trade: no value") {
+	if !s.Known || len(s.Comparison.Routes) != 3 || !strings.Contains(strings.Join(say.Strings(s.Says), "; "),
+		"trade: no value") {
 		t.Errorf("%s", jsonOf(t, s))
 	}
 	in.Market = basisMarket{missing: market.Retail}
-	if s, err := opinion.PriceLadder(in); err != nil || s.Known || !strings.Contains(s.CannotTell.String(), deal.OwnSite) {
+	if s, err := opinion.PriceLadder(in); err != nil || s.Known || !strings.Contains(s.CannotTell.String(),
+		deal.OwnSite) {
 		t.Errorf("%v %s", err, jsonOf(t, s))
 	}
 }
@@ -157,20 +180,23 @@ func TestRoutesAtPricePaid(t *testing.T) {
 		t.Errorf("at %g, %s", s.Comparison.At, s.PriceIs)
 	}
 	in.Settings.Stock.Paid = money.MustParse("5000", "USD")
-	if s := routesOf(t, in); s.Price != nil || s.PriceIs != "" || !strings.Contains(strings.Join(say.Strings(s.Says), "; "), "without an exchange rate") {
+	if s := routesOf(t, in); s.Price != nil || s.PriceIs != "" || !strings.Contains(strings.Join(say.Strings(s.Says),
+		"; "), "without an exchange rate") {
 		t.Errorf("%s", jsonOf(t, s))
 	}
 }
 
 func TestPriceLadderOfAWatch(t *testing.T) {
 	in := sellingOf(t)
-	in.Settings.Stock = opinion.InStock{Paid: money.MustParse("6000", "EUR"), Asking: money.MustParse("12500", "EUR"), DaysOnSale: 250}
+	in.Settings.Stock = opinion.InStock{Paid: money.MustParse("6000", "EUR"), Asking: money.MustParse("12500", "EUR"),
+		DaysOnSale: 250}
 	s, err := opinion.PriceLadder(in)
 	if err != nil {
 		t.Fatal(err)
 	}
 	l := s.Ladder
-	if !s.Known || l.Asked != 12500 || l.Schedule[0].DaysOnSale != 250 || l.ValueMedian >= l.ValueStated || len(s.Values) != 1 {
+	if !s.Known || l.Asked != 12500 || l.Schedule[0].DaysOnSale != 250 || l.ValueMedian >= l.ValueStated ||
+		len(s.Values) != 1 {
 		t.Errorf("asked %g, days %g, value %g then %g", l.Asked, l.Schedule[0].DaysOnSale, l.ValueStated, l.ValueMedian)
 	}
 	// Without a price that was asked, days say nothing.
@@ -185,7 +211,8 @@ func TestPriceLadderOfAWatch(t *testing.T) {
 	}
 	var spells []deal.Spell
 	for range 60 {
-		spells = append(spells, deal.Spell{Days: 12, Sold: true, Covariates: c}, deal.Spell{Days: 25, Sold: true, Covariates: c})
+		spells = append(spells, deal.Spell{Days: 12, Sold: true, Covariates: c},
+			deal.Spell{Days: 25, Sold: true, Covariates: c})
 	}
 	fast, err := deal.FitTimeToSell(spells, deal.CommonPrior())
 	if err != nil {
@@ -205,12 +232,14 @@ func TestStockHolding(t *testing.T) {
 	if err != nil || cannotTell.String() != "" {
 		t.Fatal(cannotTell, err)
 	}
-	want := deal.Holding{ID: "w_test", Reference: "Corvane KR-1", Metal: "steel", Paid: 6000, LogMedian: math.Log(10000), OwnLogSD: 0.15 * math.Sqrt(1.5)}
+	want := deal.Holding{ID: "w_test", Reference: "Corvane KR-1", Metal: "steel", Paid: 6000,
+		LogMedian: math.Log(10000), OwnLogSD: 0.15 * math.Sqrt(1.5)}
 	if !reflect.DeepEqual(h, want) {
 		t.Errorf("%+v, want %+v", h, want)
 	}
 	in.Market = noMarket{}
-	if _, cannotTell, err = opinion.StockHolding(in); err != nil || cannotTell.String() != "no sale of anything like it" {
+	if _, cannotTell, err = opinion.StockHolding(in); err != nil ||
+		cannotTell.String() != "no sale of anything like it" {
 		t.Error(cannotTell, err)
 	}
 }

@@ -47,7 +47,8 @@ func (f *forming) ruleReferenceMark() {
 	if broken {
 		reason = say.That("rules.reference-wrong", say.Name("mark", m.Data.Text), say.Name("reference", f.ref.ID))
 	}
-	f.hold(Rule{Rule: say.That("rules.name-reference"), Slot: evidence.Case, Broken: broken, Reason: reason, Evidence: []evidence.ID{m.Item.ID}})
+	f.hold(Rule{Rule: say.That("rules.name-reference"), Slot: evidence.Case, Broken: broken, Reason: reason,
+		Evidence: []evidence.ID{m.Item.ID}})
 }
 
 func (f *forming) ruleCalibre() {
@@ -62,7 +63,8 @@ func (f *forming) ruleCalibre() {
 	if len(seen) == 0 || len(f.ref.Calibres) == 0 {
 		return
 	}
-	r := Rule{Rule: say.That("rules.name-calibre"), Slot: evidence.Movement, Evidence: ids, Basis: []Basis{f.fromBook("calibres")}}
+	r := Rule{Rule: say.That("rules.name-calibre"), Slot: evidence.Movement, Evidence: ids,
+		Basis: []Basis{f.fromBook("calibres")}}
 	for _, s := range seen {
 		if !containsFold(f.ref.Calibres, s) {
 			r.Broken = true
@@ -88,7 +90,8 @@ type material struct {
 func (f *forming) metalOf(slot evidence.Slot) material {
 	var out material
 	for _, m := range evidence.All[*evidence.Mark](f.file) {
-		if m.Data.What != evidence.MarkHallmark || !(m.Data.Slot == slot || slot == evidence.Case && m.Data.Slot == evidence.CaseBack) {
+		if m.Data.What != evidence.MarkHallmark || !(m.Data.Slot == slot || slot == evidence.Case &&
+			m.Data.Slot == evidence.CaseBack) {
 			continue
 		}
 		if h, err := metal.ReadHallmark(m.Data.Text); err == nil && h.Permille > 0 {
@@ -155,7 +158,8 @@ func (f *forming) ruleCaseMark() {
 		if err != nil || h.Permille == 0 {
 			continue
 		}
-		r := Rule{Rule: say.That("rules.name-fineness"), Slot: evidence.Case, Evidence: []evidence.ID{e.Item.ID}, Basis: []Basis{f.fromBook("metal")},
+		r := Rule{Rule: say.That("rules.name-fineness"), Slot: evidence.Case, Evidence: []evidence.ID{e.Item.ID},
+			Basis:  []Basis{f.fromBook("metal")},
 			Reason: say.That("rules.fineness-right", fineness("mark", h.Permille))}
 		if h.Permille != m.Fineness {
 			r.Broken = true
@@ -212,10 +216,13 @@ func (f *forming) ruleEndPieces() {
 	case known && len(bracelet.EndPieces) > 0 && !containsFold(bracelet.EndPieces, piece.ID):
 		r.Broken = true
 		r.Evidence = append(r.Evidence, b.Item.ID)
-		r.Reason = say.That("rules.end-pieces-bracelet", say.Name("pieces", piece.ID), say.Name("bracelet", bracelet.ID), names("takes", bracelet.EndPieces))
-		if f.broken(evidence.Bracelet) || !f.listed(evidence.Bracelet, bracelet.ID) && f.listed(evidence.EndPieces, piece.ID) {
+		r.Reason = say.That("rules.end-pieces-bracelet", say.Name("pieces", piece.ID),
+			say.Name("bracelet", bracelet.ID), names("takes", bracelet.EndPieces))
+		if f.broken(evidence.Bracelet) || !f.listed(evidence.Bracelet, bracelet.ID) &&
+			f.listed(evidence.EndPieces, piece.ID) {
 			r.Slot = evidence.Bracelet // the end pieces are this watch's own, the bracelet is not
-			r.Reason = say.That("rules.bracelet-wrong", say.Name("bracelet", bracelet.ID), names("takes", bracelet.EndPieces), say.Name("pieces", piece.ID))
+			r.Reason = say.That("rules.bracelet-wrong", say.Name("bracelet", bracelet.ID),
+				names("takes", bracelet.EndPieces), say.Name("pieces", piece.ID))
 		}
 	default:
 		r.Reason = say.That("rules.end-pieces-right", say.Name("pieces", piece.ID))
@@ -244,11 +251,13 @@ func (f *forming) ruleLugWidth() {
 		}
 		slack := tolerance + or(d.Data.PlusMinusMM, 0.05) + 0.3
 		r := Rule{Rule: say.That("rules.name-lug-width"), Slot: evidence.Case, Evidence: []evidence.ID{d.Item.ID},
-			Basis:  []Basis{f.fromBook("dimensions", "lug_width")},
-			Reason: say.That("rules.lug-width-right", say.Fixed("width", d.Data.MM, say.MM, 1), say.Fixed("nominal", nominal, say.MM, 1))}
+			Basis: []Basis{f.fromBook("dimensions", "lug_width")},
+			Reason: say.That("rules.lug-width-right", say.Fixed("width", d.Data.MM, say.MM, 1),
+				say.Fixed("nominal", nominal, say.MM, 1))}
 		if math.Abs(d.Data.MM-nominal) > slack {
 			r.Broken = true
-			r.Reason = say.That("rules.lug-width-wrong", say.Fixed("width", d.Data.MM, say.MM, 1), say.Fixed("nominal", nominal, say.MM, 1))
+			r.Reason = say.That("rules.lug-width-wrong", say.Fixed("width", d.Data.MM, say.MM, 1),
+				say.Fixed("nominal", nominal, say.MM, 1))
 		}
 		f.hold(r)
 		return
@@ -264,11 +273,14 @@ func (f *forming) rulePapers() {
 		if d.Data.Serial == "" {
 			continue
 		}
-		r := Rule{Rule: say.That("rules.name-papers"), Slot: evidence.Papers, Evidence: []evidence.ID{d.Item.ID, serial.Item.ID},
-			Reason: say.That("rules.papers-right", document("document", d.Data.What), say.Name("serial", d.Data.Serial))}
+		r := Rule{Rule: say.That("rules.name-papers"), Slot: evidence.Papers,
+			Evidence: []evidence.ID{d.Item.ID, serial.Item.ID},
+			Reason: say.That("rules.papers-right", document("document", d.Data.What),
+				say.Name("serial", d.Data.Serial))}
 		if !sameNumber(d.Data.Serial, serial.Data.Text) {
 			r.Broken = true
-			r.Reason = say.That("rules.papers-wrong", document("document", d.Data.What), say.Name("serial", d.Data.Serial), say.Name("watch", serial.Data.Text))
+			r.Reason = say.That("rules.papers-wrong", document("document", d.Data.What),
+				say.Name("serial", d.Data.Serial), say.Name("watch", serial.Data.Text))
 		}
 		f.hold(r)
 	}
@@ -283,7 +295,8 @@ func (f *forming) ruleOfBook(rule *refbook.Rule) {
 		return
 	}
 	says := say.Verbatim(rule.Says)
-	r := Rule{Rule: says, Slot: rule.Slot, Evidence: []evidence.ID{e.Item.ID}, Basis: []Basis{f.fromBook("rules", rule.ID)}, Reason: says}
+	r := Rule{Rule: says, Slot: rule.Slot, Evidence: []evidence.ID{e.Item.ID},
+		Basis: []Basis{f.fromBook("rules", rule.ID)}, Reason: says}
 	switch {
 	case containsFold(rule.Never, e.Data.Variant):
 		r.Broken = true

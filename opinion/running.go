@@ -23,7 +23,8 @@ func (f *forming) running() {
 		seen[key] = true
 		d := r.Data
 		reading := readingOf(r)
-		out.Positions = append(out.Positions, PositionRate{Position: d.Position, SecPerDay: d.SecPerDay, SE: reading.SecPerDaySE, ClockSE: reading.ClockSE, Clock: reading.Clock,
+		out.Positions = append(out.Positions, PositionRate{Position: d.Position, SecPerDay: d.SecPerDay,
+			SE: reading.SecPerDaySE, ClockSE: reading.ClockSE, Clock: reading.Clock,
 			AmplitudeDeg: d.AmplitudeDeg, AmplitudeSE: d.AmplitudeDegSE, BeatErrorMS: d.BeatErrorMS, HoursSinceWind: d.HoursSinceWind, Evidence: r.Item.ID})
 		out.Basis = append(out.Basis, fromEvidence(r.Item.ID)...)
 		readings = append(readings, reading)
@@ -50,7 +51,8 @@ func (f *forming) running() {
 	out.Amplitude, out.BeatError, out.Isochronism = g.MeanAmplitude, g.MeanBeatError, g.Isochronism
 	out.ServiceExpected, out.Says = g.ServiceExpected, append(out.Says, say.Quoted(g.Says)...)
 	for _, l := range g.Limits {
-		out.Compared = append(out.Compared, Limit{Criterion: l.Criterion, Movement: l.Movement, Value: l.Value, Limits: [2]float64{l.Low, l.High}, Within: l.Within})
+		out.Compared = append(out.Compared, Limit{Criterion: l.Criterion, Movement: l.Movement, Value: l.Value,
+			Limits: [2]float64{l.Low, l.High}, Within: l.Within})
 	}
 	f.out.Running = out
 }
@@ -63,7 +65,8 @@ func (f *forming) liftAngle(out *Running) {
 	}
 	if f.maker != nil && f.out.Watch.Calibre != "" {
 		if c, ok := f.maker.Calibre(f.out.Watch.Calibre); ok && c.LiftAngleDeg > 0 {
-			out.LiftAngleDeg, out.LiftAngleFrom = c.LiftAngleDeg, say.That("running.lift-of-calibre", say.Name("calibre", c.ID))
+			out.LiftAngleDeg, out.LiftAngleFrom = c.LiftAngleDeg, say.That("running.lift-of-calibre",
+				say.Name("calibre", c.ID))
 			return
 		}
 	}

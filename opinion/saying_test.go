@@ -36,7 +36,8 @@ func TestEveryStatementIsSaidInEveryLocale(t *testing.T) {
 	for _, locale := range say.Locales() {
 		w := say.Writer{Catalogue: say.InEnglish(), Locale: locale}
 		everySaying(t, func(at string, s say.Statement) {
-			if text := w.String(s); text == "" || strings.ContainsAny(text, "{}") || strings.Contains(text, string(s.Kind)) {
+			if text := w.String(s); text == "" || strings.ContainsAny(text, "{}") ||
+				strings.Contains(text, string(s.Kind)) {
 				t.Errorf("%s: %s %s: %q", locale.Tag, at, s.Kind, text)
 			}
 		})
@@ -78,7 +79,8 @@ func TestAKeptOpinionIsReadAgain(t *testing.T) {
 	if err := json.Unmarshal([]byte(`{"summary":{"sentence":"Made in 1968."},"unknown":["The hands."]}`), &old); err != nil {
 		t.Fatal(err)
 	}
-	if old.Summary.Sentence.String() != "Made in 1968." || !reflect.DeepEqual(say.Strings(old.Unknown), []string{"The hands."}) {
+	if old.Summary.Sentence.String() != "Made in 1968." || !reflect.DeepEqual(say.Strings(old.Unknown),
+		[]string{"The hands."}) {
 		t.Errorf("%+v", old.Summary)
 	}
 }

@@ -29,7 +29,8 @@ const schemaFile = "../docs/schema/opinion.schema.json"
 func opinionSchema(t *testing.T) []byte {
 	t.Helper()
 	r := &jsonschema.Reflector{Mapper: mapped, ExpandedStruct: true, Namer: nameOf}
-	for path, dir := range map[string]string{"midcase/opinion": ".", "midcase/estimate": "../estimate", "midcase/timing": "../timing"} {
+	for path, dir := range map[string]string{"midcase/opinion": ".", "midcase/estimate": "../estimate",
+		"midcase/timing": "../timing"} {
 		if err := r.AddGoComments(path, dir); err != nil {
 			t.Fatal(err)
 		}
@@ -56,10 +57,13 @@ func statementsSchema() *jsonschema.Schema {
 	props := jsonschema.NewProperties()
 	props.Set("kind", &jsonschema.Schema{Type: "string", Pattern: `^[a-z]+\.[a-z-]+$`, Description: "What is said, such as parts.too-late."})
 	value := jsonschema.NewProperties()
-	value.Set("type", &jsonschema.Schema{Type: "string", Enum: []any{"money", "estimate", "measure", "share", "chance", "count", "day", "months", "term", "name", "list", "statement"}})
-	props.Set("args", &jsonschema.Schema{Type: "object", AdditionalProperties: &jsonschema.Schema{Type: "object", Properties: value, Required: []string{"type"}},
+	value.Set("type", &jsonschema.Schema{Type: "string", Enum: []any{"money", "estimate", "measure", "share", "chance",
+		"count", "day", "months", "term", "name", "list", "statement"}})
+	props.Set("args", &jsonschema.Schema{Type: "object", AdditionalProperties: &jsonschema.Schema{Type: "object",
+		Properties: value, Required: []string{"type"}},
 		Description: "Arguments by name, each with its type; docs/json.md lists their fields."})
-	one := &jsonschema.Schema{Type: "object", Properties: props, Required: []string{"kind"}, AdditionalProperties: jsonschema.FalseSchema}
+	one := &jsonschema.Schema{Type: "object", Properties: props, Required: []string{"kind"},
+		AdditionalProperties: jsonschema.FalseSchema}
 	return &jsonschema.Schema{Type: "object", AdditionalProperties: one,
 		Description: "What the sentences of the opinion say, by the JSON pointer (RFC 6901) to the sentence. A sentence that was typed by somebody has none."}
 }
@@ -85,7 +89,8 @@ func mapped(t reflect.Type) *jsonschema.Schema {
 		props := jsonschema.NewProperties()
 		props.Set("amount", &jsonschema.Schema{Type: "string", Pattern: `^-?[0-9]+(\.[0-9]+)?$`, Description: "A decimal number as text."})
 		props.Set("currency", &jsonschema.Schema{Type: "string", Pattern: `^[A-Z]{3}$`, Description: "ISO 4217"})
-		return &jsonschema.Schema{Type: "object", Properties: props, Required: []string{"amount", "currency"}, AdditionalProperties: jsonschema.FalseSchema}
+		return &jsonschema.Schema{Type: "object", Properties: props, Required: []string{"amount", "currency"},
+			AdditionalProperties: jsonschema.FalseSchema}
 	case reflect.TypeFor[estimate.Figure]():
 		props := jsonschema.NewProperties()
 		number := func() *jsonschema.Schema {
@@ -93,13 +98,15 @@ func mapped(t reflect.Type) *jsonschema.Schema {
 		}
 		two := uint64(2)
 		props.Set("value", number())
-		props.Set("interval", &jsonschema.Schema{Type: "array", Items: number(), MinItems: &two, MaxItems: &two, Description: "[low, high]; null is an end without limit."})
+		props.Set("interval", &jsonschema.Schema{Type: "array", Items: number(), MinItems: &two, MaxItems: &two,
+			Description: "[low, high]; null is an end without limit."})
 		props.Set("level", &jsonschema.Schema{Type: "number"})
 		props.Set("unit", &jsonschema.Schema{Type: "string"})
 		props.Set("cannot_tell", &jsonschema.Schema{Type: "string"})
 		props.Set("reasons", &jsonschema.Schema{Type: "array", Items: &jsonschema.Schema{Type: "string"}})
 		props.Set("basis", &jsonschema.Schema{Type: "array", Items: &jsonschema.Schema{Ref: "#/$defs/Basis"}})
-		return &jsonschema.Schema{Type: "object", Properties: props, Required: []string{"value"}, AdditionalProperties: jsonschema.FalseSchema}
+		return &jsonschema.Schema{Type: "object", Properties: props, Required: []string{"value"},
+			AdditionalProperties: jsonschema.FalseSchema}
 	case reflect.TypeFor[evidence.Slot]():
 		s := &jsonschema.Schema{Type: "string"}
 		for _, x := range evidence.Slots() {
@@ -139,7 +146,8 @@ func allowNull(def *jsonschema.Schema, t reflect.Type) {
 			continue
 		}
 		if s, ok := def.Properties.Get(name); ok {
-			def.Properties.Set(name, &jsonschema.Schema{Description: s.Description, AnyOf: []*jsonschema.Schema{withoutDescription(s), {Type: "null"}}})
+			def.Properties.Set(name, &jsonschema.Schema{Description: s.Description,
+				AnyOf: []*jsonschema.Schema{withoutDescription(s), {Type: "null"}}})
 		}
 	}
 }
@@ -226,9 +234,12 @@ func TestSchemaRefuses(t *testing.T) {
 		"money as a number":      func(o map[string]any) { o["deal"].(map[string]any)["highest_price"] = 12 },
 		"a chance as text":       func(o map[string]any) { o["deal"].(map[string]any)["chance_of_loss"] = "small" },
 		"a month without a year": func(o map[string]any) { o["dating"].(map[string]any)["median"] = "May" },
-		"an interval of three":   func(o map[string]any) { o["condition"].(map[string]any)["interval_90"] = []any{1, 2, 3} },
-		"a part of no watch":     func(o map[string]any) { o["parts"].([]any)[0].(map[string]any)["slot"] = "elbow" },
-		"cautions as one text":   func(o map[string]any) { o["cautions"] = "none" },
+		"an interval of three": func(o map[string]any) {
+			o["condition"].(map[string]any)["interval_90"] = []any{1, 2,
+				3}
+		},
+		"a part of no watch":   func(o map[string]any) { o["parts"].([]any)[0].(map[string]any)["slot"] = "elbow" },
+		"cautions as one text": func(o map[string]any) { o["cautions"] = "none" },
 	} {
 		o := instance(t, opinionOn(t, richWatch(), nil)).(map[string]any)
 		if err := s.Validate(o); err != nil {

@@ -67,7 +67,8 @@ func workSide(w evidence.Entry[*evidence.Work], r evidence.Item) int {
 // SinceWork sets the running before a piece of work beside that after it; ok is false
 // where no position was read on both sides.
 func SinceWork(file evidence.File, w evidence.Entry[*evidence.Work]) (ServiceChange, bool) {
-	out := ServiceChange{What: w.Data.What, By: w.Data.By, Date: w.Data.Date.String(), Work: w.Item.ID, Basis: fromEvidence(w.Item.ID)}
+	out := ServiceChange{What: w.Data.What, By: w.Data.By, Date: w.Data.Date.String(), Work: w.Item.ID,
+		Basis: fromEvidence(w.Item.ID)}
 	return out, out.fill(file, func(r evidence.Item) int { return workSide(w, r) })
 }
 
@@ -129,7 +130,8 @@ func ends(days []string) []string {
 // common term, also where it was recorded before that was kept.
 func readingOf(r evidence.Entry[*evidence.Rate]) timing.PositionReading {
 	d := r.Data
-	out := timing.PositionReading{ID: string(r.Item.ID), Position: d.Position, SecPerDay: d.SecPerDay, AmplitudeDeg: d.AmplitudeDeg, BeatErrorMS: d.BeatErrorMS,
+	out := timing.PositionReading{ID: string(r.Item.ID), Position: d.Position, SecPerDay: d.SecPerDay,
+		AmplitudeDeg: d.AmplitudeDeg, BeatErrorMS: d.BeatErrorMS,
 		HoursSinceWind: d.HoursSinceWind, SecPerDaySE: d.SecPerDaySE, AmplitudeDegSE: d.AmplitudeDegSE, BeatErrorMSSE: d.BeatErrorMSSE, ClockSE: d.ClockSE, Clock: d.Clock}
 	if d.ClockSE == 0 && d.Recording != "" && strings.Contains(d.Instrument, "clock not corrected") {
 		out.ClockSE = timing.Options{}.Term().SE

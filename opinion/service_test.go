@@ -16,8 +16,10 @@ func timed(date string) evidence.File {
 	add := func(id evidence.ID, at time.Time, d evidence.Data) {
 		w.Evidence = append(w.Evidence, evidence.Item{ID: id, At: at, By: "bench", Data: d})
 	}
-	add("ev_a", at(2, 9), &evidence.Rate{Position: "CH", SecPerDay: -20, SecPerDaySE: 0.3, AmplitudeDeg: 205, AmplitudeDegSE: 3})
-	add("ev_b", at(2, 10), &evidence.Rate{Position: "6H", SecPerDay: -41, SecPerDaySE: 0.3, AmplitudeDeg: 180, AmplitudeDegSE: 3})
+	add("ev_a", at(2, 9), &evidence.Rate{Position: "CH", SecPerDay: -20, SecPerDaySE: 0.3, AmplitudeDeg: 205,
+		AmplitudeDegSE: 3})
+	add("ev_b", at(2, 10), &evidence.Rate{Position: "6H", SecPerDay: -41, SecPerDaySE: 0.3, AmplitudeDeg: 180,
+		AmplitudeDegSE: 3})
 	add("ev_c", at(2, 11), &evidence.Rate{Position: "9H", SecPerDay: -35, SecPerDaySE: 0.3})
 	work := &evidence.Work{What: "service", By: "A. Watchmaker"}
 	if date != "" {
@@ -25,8 +27,10 @@ func timed(date string) evidence.File {
 	}
 	add("ev_w", at(20, 9), work)
 	add("ev_e", at(20, 8), &evidence.Work{What: "estimate"})
-	add("ev_d", at(21, 9), &evidence.Rate{Position: "CH", SecPerDay: 5, SecPerDaySE: 0.3, AmplitudeDeg: 285, AmplitudeDegSE: 3})
-	add("ev_f", at(21, 10), &evidence.Rate{Position: "6H", SecPerDay: 1, SecPerDaySE: 0.3, AmplitudeDeg: 260, AmplitudeDegSE: 3, Recording: "ev_r", Instrument: "sound recording, clock not corrected"})
+	add("ev_d", at(21, 9), &evidence.Rate{Position: "CH", SecPerDay: 5, SecPerDaySE: 0.3, AmplitudeDeg: 285,
+		AmplitudeDegSE: 3})
+	add("ev_f", at(21, 10), &evidence.Rate{Position: "6H", SecPerDay: 1, SecPerDaySE: 0.3, AmplitudeDeg: 260,
+		AmplitudeDegSE: 3, Recording: "ev_r", Instrument: "sound recording, clock not corrected"})
 	return evidence.Fold(w, at(30, 0))
 }
 
@@ -45,7 +49,8 @@ func TestBeforeAndAfterService(t *testing.T) {
 		}
 		// what was read before no longer stands: 9 up was not read since
 		if len(o.Running.Positions) != 2 || *o.Running.Mean != 3 {
-			t.Errorf("%q: mean %v over %+v; want 3 over the two since the service", date, *o.Running.Mean, o.Running.Positions)
+			t.Errorf("%q: mean %v over %+v; want 3 over the two since the service", date, *o.Running.Mean,
+				o.Running.Positions)
 		}
 		if se := o.Running.Positions[0].ClockSE; o.Running.Positions[0].Position != "6H" || se < 1 || se > 1.1 {
 			t.Errorf("%q: the clock's term of a recording that was not corrected is %v", date, se)

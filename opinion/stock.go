@@ -25,7 +25,8 @@ const (
 // months: how prices move together, and metals beside, is taken from the market. Where
 // falls is nil, a fall by a fifth of the premium of each dearer metal in stock is shown.
 // A premium is that over the metal of which the stock has most.
-func StockWorth(holdings []deal.Holding, m *market.Model, months float64, falls []MetalFall, seed uint64) (deal.PortfolioReport, error) {
+func StockWorth(holdings []deal.Holding, m *market.Model, months float64, falls []MetalFall,
+	seed uint64) (deal.PortfolioReport, error) {
 	if m == nil {
 		return deal.PortfolioReport{}, fmt.Errorf("stock: there are no sales to value by")
 	}
@@ -34,10 +35,12 @@ func StockWorth(holdings []deal.Holding, m *market.Model, months float64, falls 
 	}
 	explained := m.Explain()
 	quarters := months / 3
-	in := deal.PortfolioInput{Currency: m.Currency(), Holdings: holdings, CommonLogSD: math.Sqrt(quarters * explained.Variance["quarter"]), MetalLogSDs: map[string]float64{}, Seed: seed}
+	in := deal.PortfolioInput{Currency: m.Currency(), Holdings: holdings,
+		CommonLogSD: math.Sqrt(quarters * explained.Variance["quarter"]), MetalLogSDs: map[string]float64{}, Seed: seed}
 	metals := metalLevels(explained, holdings)
 	for _, l := range metals {
-		in.MetalLogSDs[l.name] = math.Sqrt(quarters * explained.Variance["metal_quarter_"+strings.ReplaceAll(l.name, " ", "_")])
+		in.MetalLogSDs[l.name] = math.Sqrt(quarters * explained.Variance["metal_quarter_"+strings.ReplaceAll(l.name,
+			" ", "_")])
 	}
 	if falls == nil {
 		falls = usualFalls(holdings, metals)
@@ -45,7 +48,8 @@ func StockWorth(holdings []deal.Holding, m *market.Model, months float64, falls 
 	for _, f := range falls {
 		p, ok := premiumOf(metals, f.Metal)
 		if !ok {
-			return deal.PortfolioReport{}, fmt.Errorf("stock: metal %q: no sale of it is recorded; want one of %s", f.Metal, levelNames(metals))
+			return deal.PortfolioReport{}, fmt.Errorf("stock: metal %q: no sale of it is recorded; want one of %s",
+				f.Metal, levelNames(metals))
 		}
 		in.Falls = append(in.Falls, deal.Fall{Metal: f.Metal, Premium: p, By: f.By})
 	}
@@ -109,7 +113,10 @@ func levelNames(metals []metalLevel) string {
 func usualFalls(holdings []deal.Holding, metals []metalLevel) []MetalFall {
 	var out []MetalFall
 	for _, l := range metals {
-		k := slices.IndexFunc(holdings, func(h deal.Holding) bool { return strings.EqualFold(strings.TrimSpace(h.Metal), l.name) })
+		k := slices.IndexFunc(holdings, func(h deal.Holding) bool {
+			return strings.EqualFold(strings.TrimSpace(h.Metal),
+				l.name)
+		})
 		if k >= 0 && l.premium >= leastDearer {
 			out = append(out, MetalFall{holdings[k].Metal, usualFall})
 		}

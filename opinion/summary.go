@@ -100,7 +100,8 @@ func partsThatFit(judged int, open say.List) say.Statement {
 	case len(open) == judged:
 		return say.That("summary.all-open", say.All("slots", open...))
 	case len(open) > 0:
-		return say.That("summary.some-open", say.Count("fit", judged-len(open)), say.Count("judged", judged), say.Count("open", len(open)))
+		return say.That("summary.some-open", say.Count("fit", judged-len(open)), say.Count("judged", judged),
+			say.Count("open", len(open)))
 	}
 	return say.That("summary.all-fit", say.Count("judged", judged))
 }
@@ -119,7 +120,8 @@ func (f *forming) valueClause() say.Statement {
 		return say.That("summary.value-unknown")
 	}
 	i := v.Interval["80"]
-	return say.That("summary.worth", say.Valued("value", *v.Median, estimate.Interval{i[0], i[1]}, v.Currency), say.Term("basis", "basis", v.Kind, ""))
+	return say.That("summary.worth", say.Valued("value", *v.Median, estimate.Interval{i[0], i[1]}, v.Currency),
+		say.Term("basis", "basis", v.Kind, ""))
 }
 
 func (f *forming) dealClause() say.Statement {

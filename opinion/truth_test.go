@@ -56,7 +56,8 @@ var (
 		}
 		out := map[string]opinion.Opinion{}
 		for _, w := range world().Watches {
-			if out[w.File], err = opinion.Form(evidence.Fold(w.Evidence, demoDay), book, m, opinion.Settings{}, demoDay); err != nil {
+			if out[w.File], err = opinion.Form(evidence.Fold(w.Evidence, demoDay), book, m, opinion.Settings{},
+				demoDay); err != nil {
 				return nil, fmt.Errorf("%s: %w", w.File, err)
 			}
 		}
@@ -99,7 +100,10 @@ func gradeAtMost(o opinion.Opinion, slot evidence.Slot, most float64) bool {
 }
 
 func ruleBroken(o opinion.Opinion, rule string) bool {
-	return slices.ContainsFunc(o.Rules, func(r opinion.Rule) bool { return r.Broken && strings.Contains(r.Rule.String(), rule) })
+	return slices.ContainsFunc(o.Rules, func(r opinion.Rule) bool {
+		return r.Broken &&
+			strings.Contains(r.Rule.String(), rule)
+	})
 }
 
 // notRight are the verdicts that warn a buyer.
@@ -115,7 +119,10 @@ var speaksOf = map[demo.Problem]func(o opinion.Opinion) bool{
 		return p.Verdict != opinion.Fits && gradeAtMost(o, evidence.Dial, 5)
 	},
 	demo.SerialDoesNotFit: func(o opinion.Opinion) bool {
-		return slices.ContainsFunc(o.Dating.Items, func(i opinion.DatingItem) bool { return i.Kind == "serial" && i.Disagrees })
+		return slices.ContainsFunc(o.Dating.Items, func(i opinion.DatingItem) bool {
+			return i.Kind == "serial" &&
+				i.Disagrees
+		})
 	},
 	demo.PolishedCase: func(o opinion.Opinion) bool { return gradeAtMost(o, evidence.Case, 6) },
 	demo.WrongKaratBracelet: func(o opinion.Opinion) bool {
@@ -172,7 +179,8 @@ func TestAgainstTheTruth(t *testing.T) {
 				right++
 				if warned && !deserved(truth.Problems, p.Slot) {
 					alarms++
-					note("%s: %s is right, called %q at %.3f: %s", w.File, p.Slot, p.Verdict, *p.POriginal, strings.Join(say.Strings(p.Reasons), " "))
+					note("%s: %s is right, called %q at %.3f: %s", w.File, p.Slot, p.Verdict, *p.POriginal,
+						strings.Join(say.Strings(p.Reasons), " "))
 				}
 			}
 		}
@@ -233,5 +241,6 @@ func TestDatesAreCovered(t *testing.T) {
 // deserved reports whether a warning on a right part is what the planted problem
 // asks for.
 func deserved(problems []demo.Problem, slot evidence.Slot) bool {
-	return slot == evidence.EndPieces && slices.Contains(problems, demo.EndPiecesDoNotFit) || slot == evidence.Movement && slices.Contains(problems, demo.WrongCalibre)
+	return slot == evidence.EndPieces && slices.Contains(problems, demo.EndPiecesDoNotFit) ||
+		slot == evidence.Movement && slices.Contains(problems, demo.WrongCalibre)
 }

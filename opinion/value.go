@@ -12,7 +12,8 @@ import (
 
 // value asks the market what the watch is worth.
 func (f *forming) value() {
-	v := Value{Kind: string(f.settings.Basis), Definition: f.settings.Basis.Definition(), Currency: f.settings.Currency, AsOf: f.out.AsOf,
+	v := Value{Kind: string(f.settings.Basis), Definition: f.settings.Basis.Definition(), Currency: f.settings.Currency,
+		AsOf:     f.out.AsOf,
 		Interval: map[string][2]float64{}, Comparables: []Comparable{}, Says: []say.Statement{}}
 	if f.market == nil {
 		v.CannotTell = noSales
@@ -32,7 +33,8 @@ func (f *forming) value() {
 	for level, i := range got.Interval {
 		v.Interval[strconv.Itoa(level)] = [2]float64{round(i[0], 2), round(i[1], 2)}
 	}
-	v.SalesUsed, v.SalesOfReference, v.Says = got.SalesUsed, got.SalesOfReference, append(v.Says, say.Quoted(got.Says)...)
+	v.SalesUsed, v.SalesOfReference, v.Says = got.SalesUsed, got.SalesOfReference, append(v.Says,
+		say.Quoted(got.Says)...)
 	for _, c := range got.Comparables {
 		v.Comparables = append(v.Comparables, comparable(c, got))
 		v.Basis = append(v.Basis, Basis{Source: "sale", ID: c.ID})
@@ -42,7 +44,8 @@ func (f *forming) value() {
 	}
 	v.Baseline = round(got.Baseline, 2)
 	for _, c := range got.Contributions {
-		v.Contributions = append(v.Contributions, Contribution{Feature: c.Feature, Level: c.Level, Percent: c.Percent, Interval: [2]float64{c.Low90, c.High90}})
+		v.Contributions = append(v.Contributions, Contribution{Feature: c.Feature, Level: c.Level, Percent: c.Percent,
+			Interval: [2]float64{c.Low90, c.High90}})
 	}
 	if _, ids := told(f, f.subjectExamined()); len(ids) > 0 {
 		v.Says = append(v.Says, say.That("value.told"))
@@ -53,10 +56,12 @@ func (f *forming) value() {
 }
 
 func comparable(c market.Comparable, v *market.Valuation) Comparable {
-	out := Comparable{Sale: c.ID, Date: c.Sale.Date, Price: c.Price, Currency: v.Currency, SaleBasis: c.Sale.Basis, Venue: c.Sale.Venue,
+	out := Comparable{Sale: c.ID, Date: c.Sale.Date, Price: c.Price, Currency: v.Currency, SaleBasis: c.Sale.Basis,
+		Venue: c.Sale.Venue,
 		Title: strings.TrimSpace(c.Sale.Maker + " " + c.Sale.Reference), Adjusted: c.Adjusted, Weight: c.Weight, GrossPercent: c.GrossPercent, Adjustments: []Adjustment{}}
 	for _, a := range c.Adjustments {
-		out.Adjustments = append(out.Adjustments, Adjustment{Feature: a.Feature, Subject: a.Subject, Comparable: a.Comparable, Percent: a.Percent, Amount: a.Amount})
+		out.Adjustments = append(out.Adjustments, Adjustment{Feature: a.Feature, Subject: a.Subject,
+			Comparable: a.Comparable, Percent: a.Percent, Amount: a.Amount})
 	}
 	return out
 }

@@ -373,7 +373,8 @@ func (o *Overlaid) say() {
 		o.Reasons = append(o.Reasons, "The print of the two dials could not be brought together: they lie on each other by their edges and twelve alone. Look whether they are the same variant and whether the picks are right.")
 	}
 	if len(o.Differences) > 0 {
-		o.Reasons = append(o.Reasons, "Hands at another time, reflections and damage count among the places that differ: look at each.")
+		o.Reasons = append(o.Reasons,
+			"Hands at another time, reflections and damage count among the places that differ: look at each.")
 	}
 }
 

@@ -145,11 +145,13 @@ func (r *report) checkWindow(ref *Reference, w *Window, at string) {
 	}
 	first, ok := ref.Made.FirstMonth()
 	if f, given := w.Made.FirstMonth(); ok && given && f < first-slackMonths {
-		r.add(at+".made", w.Made.String(), fmt.Sprintf("the reference was made %s; a window begins at most a year before that", ref.Made))
+		r.add(at+".made", w.Made.String(),
+			fmt.Sprintf("the reference was made %s; a window begins at most a year before that", ref.Made))
 	}
 	last, ok := ref.Made.LastMonth()
 	if l, given := w.Made.LastMonth(); ok && given && l > last+slackMonths {
-		r.add(at+".made", w.Made.String(), fmt.Sprintf("the reference was made %s; a window ends at most a year after that", ref.Made))
+		r.add(at+".made", w.Made.String(),
+			fmt.Sprintf("the reference was made %s; a window ends at most a year after that", ref.Made))
 	}
 	if f, ok := w.Made.FirstMonth(); ok {
 		if last, known := ref.Made.LastMonth(); known && f > last+slackMonths {

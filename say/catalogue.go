@@ -96,7 +96,8 @@ func (c *Catalogue) readNouns(sets map[string]map[string]any) error {
 				}
 			}
 			if n.forms["name"] == "" {
-				return fmt.Errorf("catalogue %s: noun %s.%s: found %v; want a word, or name and other forms", c.Tag, set, id, word)
+				return fmt.Errorf("catalogue %s: noun %s.%s: found %v; want a word, or name and other forms", c.Tag,
+					set, id, word)
 			}
 			n.gender, n.number = n.forms["gender"], n.forms["number"]
 			c.nouns[set][id] = n

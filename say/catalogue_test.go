@@ -32,7 +32,8 @@ func calls(t *testing.T) []call {
 		switch {
 		case err != nil:
 			return err
-		case d.IsDir() && (strings.HasPrefix(d.Name(), ".") && d.Name() != ".." || d.Name() == "node_modules" || d.Name() == "testdata"):
+		case d.IsDir() && (strings.HasPrefix(d.Name(), ".") && d.Name() != ".." || d.Name() == "node_modules" ||
+			d.Name() == "testdata"):
 			return filepath.SkipDir
 		case d.IsDir() || !strings.HasSuffix(path, ".go") || strings.HasSuffix(path, "_test.go"):
 			return nil
@@ -161,7 +162,8 @@ func TestEveryKindIsInTheCatalogueWithItsArguments(t *testing.T) {
 			allowed := c.stylesOf(one.args[name])
 			for _, style := range styles {
 				if allowed != nil && !slices.Contains(allowed, style) {
-					t.Errorf("%s: %s writes {%s, %s}, which %s cannot be", one.at, one.kind, name, style, one.args[name])
+					t.Errorf("%s: %s writes {%s, %s}, which %s cannot be", one.at, one.kind, name, style,
+						one.args[name])
 				}
 			}
 		}
@@ -214,15 +216,16 @@ func TestBrokenCataloguesSayWhere(t *testing.T) {
 		"language: xx-1\n":        "want a tag",
 		"language: en\n":          "want 12 names",
 		"language: en\nkeys: 3\n": "keys",
-		"language: en\n" + months + "messages: {a: {b: 'x {n'}}":                                                                       "a.b: at 4",
-		"language: en\n" + months + "messages: {a: {b: 'x } y'}}":                                                                      "without its {",
-		"language: en\n" + months + "messages: {a: {b: '{n, plural, one {x}}'}}":                                                       "no branch other",
-		"language: en\n" + months + "messages: {a: {b: '{n, plural}'}}":                                                                "no branches",
-		"language: en\n" + months + "messages: {a: {b: '{n, select, a {x} a {y} other {z}}'}}":                                         "twice",
-		"language: en\n" + months + "messages: {a: {b: '{}'}}":                                                                         "no name",
-		"language: en\n" + months + "messages: {a: {b: '{n,}'}}":                                                                       "no style",
-		"language: en\n" + months + "nouns: {slot: {hands: {number: many}}}":                                                           "want a word",
-		"language: en\n" + months + "messages: {a: {b: '" + strings.Repeat("{n, plural, other {", 9) + strings.Repeat("}}", 9) + "'}}": "more than 6",
+		"language: en\n" + months + "messages: {a: {b: 'x {n'}}":                               "a.b: at 4",
+		"language: en\n" + months + "messages: {a: {b: 'x } y'}}":                              "without its {",
+		"language: en\n" + months + "messages: {a: {b: '{n, plural, one {x}}'}}":               "no branch other",
+		"language: en\n" + months + "messages: {a: {b: '{n, plural}'}}":                        "no branches",
+		"language: en\n" + months + "messages: {a: {b: '{n, select, a {x} a {y} other {z}}'}}": "twice",
+		"language: en\n" + months + "messages: {a: {b: '{}'}}":                                 "no name",
+		"language: en\n" + months + "messages: {a: {b: '{n,}'}}":                               "no style",
+		"language: en\n" + months + "nouns: {slot: {hands: {number: many}}}":                   "want a word",
+		"language: en\n" + months + "messages: {a: {b: '" + strings.Repeat("{n, plural, other {",
+			9) + strings.Repeat("}}", 9) + "'}}": "more than 6",
 	} {
 		if _, err := Load([]byte(text)); err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%.60q: %v; want %q in it", text, err, want)
@@ -231,7 +234,8 @@ func TestBrokenCataloguesSayWhere(t *testing.T) {
 }
 
 func FuzzMessage(f *testing.F) {
-	for _, s := range []string{"a {b} c", "{n, plural, =0 {none} one {{n} part} other {{n, x} parts}}", "{", "}", "{a,b,c}"} {
+	for _, s := range []string{"a {b} c", "{n, plural, =0 {none} one {{n} part} other {{n, x} parts}}", "{", "}",
+		"{a,b,c}"} {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, text string) {

@@ -27,7 +27,8 @@ func TestAnotherLanguageIsOnlyAnotherFile(t *testing.T) {
 	german := inGerman(t)
 	noun := func(id string) Noun { return Noun{Set: "slot", ID: id} }
 	made := That("summary.made", Span("made", edtf.MonthOf(1967, 3), edtf.MonthOf(1969, 11)))
-	worth := That("summary.worth", Valued("value", 12313, estimate.Interval{9545, 15885}, "EUR"), Term("basis", "basis", "retail", ""))
+	worth := That("summary.worth", Valued("value", 12313, estimate.Interval{9545, 15885}, "EUR"),
+		Term("basis", "basis", "retail", ""))
 	for _, one := range []struct {
 		says Statement
 		want string
@@ -39,7 +40,8 @@ func TestAnotherLanguageIsOnlyAnotherFile(t *testing.T) {
 		{That("summary.all-fit", Count("judged", 1)), "das eine geprüfte Teil passt"},
 		{That("summary.all-fit", Count("judged", 11)), "alle 11 geprüften Teile passen"},
 		{That("summary.all-open", All("slots", noun("dial"))), "ob das Zifferblatt original ist, ist offen"},
-		{That("summary.all-open", All("slots", noun("crown"), noun("case_back"))), "ob die Krone und der Boden original sind, ist offen"},
+		{That("summary.all-open", All("slots", noun("crown"), noun("case_back"))),
+			"ob die Krone und der Boden original sind, ist offen"},
 		{That("unknown.part", Term("slot", "slot", "crown", "")), "Die Krone wurde nicht geprüft."},
 		{That("unknown.part", Term("slot", "slot", "dial", "")), "Das Zifferblatt wurde nicht geprüft."},
 		{That("unknown.part", Term("slot", "slot", "case_back", "")), "Der Boden wurde nicht geprüft."},

@@ -18,13 +18,15 @@ import (
 // The marks are those of the Unicode CLDR 32, which golang.org/x/text carries.
 func TestLocalesWriteAsTheCLDRSays(t *testing.T) {
 	t.Parallel()
-	for tag, want := range map[string]string{"": "12,345.67", "en-GB": "12,345.67", "de-DE": "12.345,67", "de-CH": "12’345.67",
+	for tag, want := range map[string]string{"": "12,345.67", "en-GB": "12,345.67", "de-DE": "12.345,67",
+		"de-CH": "12’345.67",
 		"fr-FR": "12\u00a0345,67", "it": "12.345,67", "sv": "12\u00a0345,67", "xx": "12,345.67"} {
 		if got := say.LocaleOf(tag, "").Number(12345.67, 2); got != want {
 			t.Errorf("%q writes %q, want %q", tag, got, want)
 		}
 	}
-	for accept, want := range map[string]string{"de;q=0.8, fr-CH;q=0.9": "fr-CH", "en-US,en;q=0.5": "en-US", "tlh": "en", "": "en", ";;;": "en"} {
+	for accept, want := range map[string]string{"de;q=0.8, fr-CH;q=0.9": "fr-CH", "en-US,en;q=0.5": "en-US",
+		"tlh": "en", "": "en", ";;;": "en"} {
 		if got := say.LocaleOf("", accept).Tag; got != want {
 			t.Errorf("accepting %q: %s, want %s", accept, got, want)
 		}
@@ -41,9 +43,11 @@ func TestLocalesWriteAsTheCLDRSays(t *testing.T) {
 func TestDaysFollowTheLocale(t *testing.T) {
 	t.Parallel()
 	at := time.Date(2026, 2, 8, 14, 5, 0, 0, time.UTC)
-	for tag, want := range map[string]string{"": "8 Feb 2026", "en-GB": "8 Feb 2026", "en-US": "Feb 8, 2026", "de-DE": "8 Feb 2026", "sv-SE": "2026-02-08", "ja-JP": "2026-02-08"} {
+	for tag, want := range map[string]string{"": "8 Feb 2026", "en-GB": "8 Feb 2026", "en-US": "Feb 8, 2026",
+		"de-DE": "8 Feb 2026", "sv-SE": "2026-02-08", "ja-JP": "2026-02-08"} {
 		l := say.LocaleOf(tag, "")
-		if got := []string{l.Day("2026-02-08"), l.DayOf(at), l.Moment(at)}; got[0] != want || got[1] != want || got[2] != want+" 14:05" {
+		if got := []string{l.Day("2026-02-08"), l.DayOf(at), l.Moment(at)}; got[0] != want || got[1] != want ||
+			got[2] != want+" 14:05" {
 			t.Errorf("%q writes %q, want %q", tag, got, want)
 		}
 		if got := l.Day("1968~"); got != "1968~" {
@@ -61,10 +65,13 @@ func TestFigures(t *testing.T) {
 	for i, c := range [][2]string{
 		{en.Number(999, 0), "999"}, {en.Number(1000, 0), "1,000"}, {en.Number(-1234567.891, 2), "−1,234,567.89"},
 		{en.Number(-0.04, 1), "0.0"}, {en.Number(math.Copysign(0, -1), 0), "0"}, {de.Number(0.125, 3), "0,125"},
-		{en.Signed(4.2, 1), "+4.2"}, {en.Signed(-4.2, 1), "−4.2"}, {en.Signed(0.04, 1), "0.0"}, {en.Signed(-0.04, 1), "0.0"},
-		{en.Range(9500, 15900, 0), "9,500–15,900"}, {de.Range(7.9, 8.5, 1), "7,9–8,5"}, {en.Range(8.01, 8.02, 1), "8.0"},
+		{en.Signed(4.2, 1), "+4.2"}, {en.Signed(-4.2, 1), "−4.2"}, {en.Signed(0.04, 1), "0.0"}, {en.Signed(-0.04, 1),
+			"0.0"},
+		{en.Range(9500, 15900, 0), "9,500–15,900"}, {de.Range(7.9, 8.5, 1), "7,9–8,5"}, {en.Range(8.01, 8.02, 1),
+			"8.0"},
 		{en.Range(-980, 1250, 0), "−980 … 1,250"}, {en.Range(-20, -10, 0), "−20 … −10"}, {en.Range(-0.01, 3, 0), "0–3"},
-		{en.Money(money.MustParse("7310.00", "EUR")), "7,310\u00a0EUR"}, {de.Money(money.MustParse("-1234.50", "EUR")), "−1.234,50\u00a0EUR"},
+		{en.Money(money.MustParse("7310.00", "EUR")), "7,310\u00a0EUR"}, {de.Money(money.MustParse("-1234.50", "EUR")),
+			"−1.234,50\u00a0EUR"},
 		{ch.Money(money.MustParse("123456789012345.67", "CHF")), "123’456’789’012’345.67\u00a0CHF"},
 		{en.Money(money.MustParse("120000", "JPY")), "120,000\u00a0JPY"},
 		{en.Percent(0.2), "20\u00a0%"}, {de.Percent(0.125), "12,5\u00a0%"}, {say.Plain.Rate(0.0875), "8.75 %"}, {en.Rate(0.2), "20\u00a0%"}, {en.Rate(0.125), "12.5\u00a0%"}, {say.Plain.Money(money.MustParse("18500.00", "EUR")), "18,500 EUR"}, {en.Percent(0.1266), "13\u00a0%"}, {en.Percent(0.0314), "3.1\u00a0%"}, {en.Percent(-0.2), "−20\u00a0%"},
@@ -102,13 +109,16 @@ func TestTypedFigures(t *testing.T) {
 		measure string // "" where refused
 		amount  string
 	}{
-		{de, "36,25", "36.25", "36.25"}, {de, "36.25", "36.25", "36.25"}, {en, "36,25", "36.25", "36.25"}, {en, "36.25", "36.25", "36.25"},
+		{de, "36,25", "36.25", "36.25"}, {de, "36.25", "36.25", "36.25"}, {en, "36,25", "36.25", "36.25"}, {en, "36.25",
+			"36.25", "36.25"},
 		{de, "6.500", "", "6500"}, {en, "6.500", "6.500", ""}, {de, "6,500", "6.500", ""}, {en, "6,500", "", "6500"},
-		{de, "6.500,50", "6500.50", "6500.50"}, {en, "6,500.50", "6500.50", "6500.50"}, {en, "6.500,50", "6500.50", "6500.50"},
+		{de, "6.500,50", "6500.50", "6500.50"}, {en, "6,500.50", "6500.50", "6500.50"}, {en, "6.500,50", "6500.50",
+			"6500.50"},
 		{de, "1.234.567", "1234567", "1234567"}, {en, "1,234,567", "1234567", "1234567"},
 		{de, "0,125", "0.125", "0.125"}, {en, "0,125", "0.125", "0.125"}, {en, "1234,567", "1234.567", "1234.567"},
 		{ch, "6’500.50", "6500.50", "6500.50"}, {de, "6 500", "6500", "6500"}, {en, "−4.5", "-4.5", "-4.5"},
-		{en, "1,23,456", "", ""}, {en, "1.2,3.4", "", ""}, {en, "36,x", "36,x", "36,x"}, {en, "1+0", "1+0", "1+0"}, {en, "6500", "6500", "6500"},
+		{en, "1,23,456", "", ""}, {en, "1.2,3.4", "", ""}, {en, "36,x", "36,x", "36,x"}, {en, "1+0", "1+0", "1+0"}, {en,
+			"6500", "6500", "6500"},
 	} {
 		for _, use := range []struct {
 			name string
@@ -121,7 +131,8 @@ func TestTypedFigures(t *testing.T) {
 			}
 		}
 	}
-	if _, err := de.ReadMeasure("6.500"); !errors.Is(err, say.ErrTwoWays) || !strings.Contains(err.Error(), "6,500 or as 6500") {
+	if _, err := de.ReadMeasure("6.500"); !errors.Is(err, say.ErrTwoWays) ||
+		!strings.Contains(err.Error(), "6,500 or as 6500") {
 		t.Errorf("the refusal does not name both readings: %v", err)
 	}
 	if got, err := de.ReadMoney("6.500,00 eur"); err != nil || got != "6500.00 EUR" {
@@ -142,7 +153,8 @@ func TestTypedAgainIsTheSame(t *testing.T) {
 		if err != nil {
 			rt.Fatal(err)
 		}
-		for name, read := range map[string]func(string) (string, error){"measure": l.ReadMeasure, "amount": l.ReadAmount} {
+		for name, read := range map[string]func(string) (string, error){"measure": l.ReadMeasure,
+			"amount": l.ReadAmount} {
 			got, err := read(written)
 			if errors.Is(err, say.ErrTwoWays) {
 				continue
@@ -166,7 +178,8 @@ func FuzzTypedFigures(f *testing.F) {
 			_, _ = l.ReadMoney(text)
 			for _, read := range []func(string) (string, error){l.ReadMeasure, l.ReadAmount} {
 				plain, err := read(text)
-				if err == nil && strings.Trim(plain, "0123456789.,") == "" && (strings.Count(plain, ".") > 1 || strings.Contains(plain, ",")) {
+				if err == nil && strings.Trim(plain, "0123456789.,") == "" &&
+					(strings.Count(plain, ".") > 1 || strings.Contains(plain, ",")) {
 					t.Errorf("%q is read as %q", text, plain)
 				}
 			}

@@ -190,7 +190,8 @@ func (c *Catalogue) choose(n node, v Value) message {
 	return n.branches["other"]
 }
 
-var pluralNames = map[plural.Form]string{plural.Other: "other", plural.Zero: "zero", plural.One: "one", plural.Two: "two", plural.Few: "few", plural.Many: "many"}
+var pluralNames = map[plural.Form]string{plural.Other: "other", plural.Zero: "zero", plural.One: "one",
+	plural.Two: "two", plural.Few: "few", plural.Many: "many"}
 
 // number is the plural form that a value asks for: a count by its figure, a list by its
 // length, a noun by its nature.

@@ -85,7 +85,8 @@ func TestArgumentsInEnglish(t *testing.T) {
 		{"do", slot("a", "hands"), "hands do not fit"},
 		{"do", All("a", Noun{Set: "slot", ID: "crown"}), "crown does not fit"},
 		{"do", All("a", Noun{Set: "slot", ID: "hands"}), "hands do not fit"},
-		{"do", All("a", Noun{Set: "slot", ID: "crown"}, Noun{Set: "slot", ID: "clasp"}, Noun{Set: "slot", ID: "bezel"}), "crown, clasp and bezel do not fit"},
+		{"do", All("a", Noun{Set: "slot", ID: "crown"}, Noun{Set: "slot", ID: "clasp"}, Noun{Set: "slot", ID: "bezel"}),
+			"crown, clasp and bezel do not fit"},
 		{"or", All("a", Proper("A"), Proper("B")), "A or B"},
 		{"capital", Saying("a", That("do", slot("a", "crown"))), "Crown does not fit"},
 		{"x", Name("a", "Nisbet & Söhne"), "Nisbet & Söhne"},
@@ -102,7 +103,8 @@ func TestATextKeepsItsPartsApart(t *testing.T) {
 	c := catalogueWith(t, map[string]string{"x": "worth {value}, says {who}."})
 	sale := estimate.Basis{Source: estimate.Sale, ID: "sale_1"}
 	got := Writer{c, Plain}.Text(That("x", Amount("value", 12313, "EUR").On(sale), Name("who", "the seller")))
-	want := Text{{Text: "worth "}, {"12,300\u00a0EUR", Figure, "value", []estimate.Basis{sale}}, {Text: ", says "}, {"the seller", Given, "who", nil}, {Text: "."}}
+	want := Text{{Text: "worth "}, {"12,300\u00a0EUR", Figure, "value", []estimate.Basis{sale}}, {Text: ", says "},
+		{"the seller", Given, "who", nil}, {Text: "."}}
 	if !reflect.DeepEqual(got, want) {
 		t.Errorf("got  %#v\nwant %#v", got, want)
 	}
@@ -110,9 +112,12 @@ func TestATextKeepsItsPartsApart(t *testing.T) {
 
 func TestAStatementSurvivesJSON(t *testing.T) {
 	t.Parallel()
-	s := That("x", All("a", Noun{Set: "slot", ID: "crown"}, Proper("y")), Amount("b", 12313, "EUR").On(estimate.Basis{Source: estimate.Book, ID: "p"}), Chance("c", 0.5),
-		Count("d", 3), Day("e", "2026-03-01"), Span("f", 0, edtf.MonthOf(1969, 1)), Measured("g", 1.5, estimate.Interval{1, 2}, MM, 2),
-		Money("h", money.MustParse("12.50", "EUR")), Saying("i", That("y", Share("z", 0.25))), Valued("j", 5, estimate.Interval{4, 6}, "USD"))
+	s := That("x", All("a", Noun{Set: "slot", ID: "crown"}, Proper("y")),
+		Amount("b", 12313, "EUR").On(estimate.Basis{Source: estimate.Book, ID: "p"}), Chance("c", 0.5),
+		Count("d", 3), Day("e", "2026-03-01"), Span("f", 0, edtf.MonthOf(1969, 1)), Measured("g", 1.5,
+			estimate.Interval{1, 2}, MM, 2),
+		Money("h", money.MustParse("12.50", "EUR")), Saying("i", That("y", Share("z", 0.25))), Valued("j", 5,
+			estimate.Interval{4, 6}, "USD"))
 	b, err := json.Marshal(Whole(s))
 	if err != nil {
 		t.Fatal(err)
@@ -143,7 +148,8 @@ func TestStatementsStandBesideTheirStrings(t *testing.T) {
 		Deal  *inner    `json:"deal"`
 		inner
 	}
-	in := paper{Title: "t", Parts: []inner{{}, {Says: []Statement{That("phrase.unknown"), {}, Verbatim("left out")}}}, Deal: &inner{[]Statement{That("phrase.under", Share("share", 0.01))}}}
+	in := paper{Title: "t", Parts: []inner{{}, {Says: []Statement{That("phrase.unknown"), {}, Verbatim("left out")}}},
+		Deal: &inner{[]Statement{That("phrase.under", Share("share", 0.01))}}}
 	beside := BesideOf(in)
 	if got := sorted(beside); !reflect.DeepEqual(got, []string{"/deal/says/0", "/parts~1all/1/says/0"}) {
 		t.Errorf("pointers %v", got)

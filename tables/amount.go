@@ -73,7 +73,8 @@ func (l *lexicon) currencyIn(text string) string {
 			return code
 		}
 	}
-	for _, word := range strings.FieldsFunc(text, func(c rune) bool { return strings.ContainsRune(" \u00a0\u202f.,;:()/", c) }) {
+	for _, word := range strings.FieldsFunc(text,
+		func(c rune) bool { return strings.ContainsRune(" \u00a0\u202f.,;:()/", c) }) {
 		if code, ok := l.Currencies[word]; ok {
 			return code
 		}

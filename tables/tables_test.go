@@ -277,7 +277,8 @@ func TestAmounts(t *testing.T) {
 			t.Errorf("%q is read as %q, want %q", cell, got, want)
 		}
 	}
-	for _, cell := range []string{"on req.", "unsold est. 4820-6620", "–", "?", "4,5,6", "-300 EUR", "4000/5000", "1,2345 EUR"} {
+	for _, cell := range []string{"on req.", "unsold est. 4820-6620", "–", "?", "4,5,6", "-300 EUR", "4000/5000",
+		"1,2345 EUR"} {
 		r, err := tables.Read(
 			[]byte("date\tmaker\tref\tprice\n2024-01-02\tX\tY-1\t"+cell+"\n"),
 			tables.Sales,
@@ -342,7 +343,8 @@ func TestBadFiles(t *testing.T) {
 			t.Errorf("%s: %v, want %q in it", name, err, c.want)
 		}
 	}
-	for id, bad := range map[string]string{tables.AskCurrency: "euro", tables.AskDayOrder: "us", tables.AskBasis: "net", tables.AskConsent: "maybe"} {
+	for id, bad := range map[string]string{tables.AskCurrency: "euro", tables.AskDayOrder: "us", tables.AskBasis: "net",
+		tables.AskConsent: "maybe"} {
 		_, err := tables.Read(
 			[]byte("a,b"),
 			tables.Sales,

@@ -94,7 +94,8 @@ func TestCrash(t *testing.T) {
 	if got := files(t, dir); len(got) != seen {
 		t.Errorf("%d files, %d blobs: something was not swept", len(got), seen)
 	}
-	t.Logf("%d kills, %d blobs acknowledged, %d seen, %d interrupted files swept", crashKills, len(acknowledged), seen, len(left))
+	t.Logf("%d kills, %d blobs acknowledged, %d seen, %d interrupted files swept", crashKills, len(acknowledged), seen,
+		len(left))
 }
 
 // killWriter runs the child, kills it at a random moment and returns the names that

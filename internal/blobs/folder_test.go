@@ -67,7 +67,8 @@ func TestLayout(t *testing.T) {
 	if got := files(t, dir); len(got) != 1 || got[0] != want {
 		t.Errorf("files %v; want %s alone", got, want)
 	}
-	if info, err := os.Stat(filepath.Join(dir, want)); err != nil || info.Mode().Perm() != 0o600 && runtime.GOOS != "windows" {
+	if info, err := os.Stat(filepath.Join(dir, want)); err != nil || info.Mode().Perm() != 0o600 &&
+		runtime.GOOS != "windows" {
 		t.Errorf("mode %v, %v; want it private", info.Mode(), err)
 	}
 	again := openFolder(t, dir)
@@ -83,7 +84,8 @@ func TestRefusedLeavesNothing(t *testing.T) {
 	cancel()
 	for what, err := range map[string]error{
 		"too large": errOf(f.Put(t.Context(), strings.NewReader("123456"), 5)),
-		"broken":    errOf(f.Put(t.Context(), io.MultiReader(strings.NewReader("a"), iotest.ErrReader(io.ErrUnexpectedEOF)), limit)),
+		"broken": errOf(f.Put(t.Context(), io.MultiReader(strings.NewReader("a"),
+			iotest.ErrReader(io.ErrUnexpectedEOF)), limit)),
 		"cancelled": errOf(f.Put(ctx, strings.NewReader("a"), limit)),
 	} {
 		if err == nil {
@@ -218,7 +220,8 @@ func TestDirErrors(t *testing.T) {
 }
 
 func FuzzNames(f *testing.F) {
-	for _, s := range []string{"", "..", strings.Repeat("a", 64), strings.Repeat("A", 64), "../" + strings.Repeat("a", 61)} {
+	for _, s := range []string{"", "..", strings.Repeat("a", 64), strings.Repeat("A", 64),
+		"../" + strings.Repeat("a", 61)} {
 		f.Add(s)
 	}
 	folder, err := Dir(f.TempDir())

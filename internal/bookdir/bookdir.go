@@ -189,7 +189,8 @@ func (d *Dir) Version(ctx context.Context, name string, n int) ([]byte, shop.Boo
 			return nil, v, fmt.Errorf("version %d of %s: %w", n, name, err)
 		}
 		if Sum(text) != v.Sum {
-			return nil, v, fmt.Errorf("version %d of %s: the kept text is not what was kept on %s", n, name, v.At.Format(time.DateOnly))
+			return nil, v, fmt.Errorf("version %d of %s: the kept text is not what was kept on %s", n, name,
+				v.At.Format(time.DateOnly))
 		}
 		return text, v, nil
 	}

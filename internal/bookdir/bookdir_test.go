@@ -77,7 +77,8 @@ func TestVersionsStayAndNothingIsWrittenOverUnseen(t *testing.T) {
 func TestNamesThatLeadElsewhere(t *testing.T) {
 	t.Parallel()
 	d := bookdir.Open(t.TempDir())
-	for _, name := range []string{"", "../x.yaml", "a/b.yaml", "x.yml", ".yaml", "X.yaml", strings.Repeat("a", 80) + ".yaml"} {
+	for _, name := range []string{"", "../x.yaml", "a/b.yaml", "x.yml", ".yaml", "X.yaml",
+		strings.Repeat("a", 80) + ".yaml"} {
 		if _, err := d.Write(t.Context(), name, "", []byte("x"), note); !errors.Is(err, shop.ErrNotFound) {
 			t.Errorf("%q: %v", name, err)
 		}
@@ -94,7 +95,8 @@ func TestAKeptTextThatWasChanged(t *testing.T) {
 	if err := write(t, d, "", "first"); err != nil {
 		t.Fatal(err)
 	}
-	if err := os.WriteFile(filepath.Join(dir, "history", "corvane.yaml", "00001.yaml"), []byte("other"), 0o600); err != nil {
+	if err := os.WriteFile(filepath.Join(dir, "history", "corvane.yaml", "00001.yaml"), []byte("other"),
+		0o600); err != nil {
 		t.Fatal(err)
 	}
 	if _, _, err := d.Version(t.Context(), "corvane.yaml", 1); err == nil {

@@ -34,7 +34,8 @@ func Beats(a timing.Analysis, f Format, w say.Writer) Drawing {
 	d.alongFoot(x, foot, along, func(v float64) string {
 		return w.String(say.That("chart.figure", say.Fixed("figure", v, say.Seconds, 0)))
 	})
-	out, even, odd := Dots{"beat out", Cross, r, nil}, Dots{"beat even", Square, r, nil}, Dots{"beat odd", Round, r, nil}
+	out, even, odd := Dots{"beat out", Cross, r, nil}, Dots{"beat even", Square, r, nil}, Dots{"beat odd", Round, r,
+		nil}
 	for _, b := range beats {
 		if !finite(b.AtS) || !finite(b.LateMS) {
 			continue

@@ -23,7 +23,8 @@ var english = say.Writer{Catalogue: say.InEnglish(), Locale: say.English}
 var formats = []Format{Broad, Narrow, Paper}
 
 func TestStep(t *testing.T) {
-	for _, c := range []struct{ of, want float64 }{{0.03, 0.05}, {1, 1}, {1.01, 2}, {3, 5}, {7, 10}, {1200, 2000}, {0, 1}, {-4, 1}, {math.Inf(1), 1}} {
+	for _, c := range []struct{ of, want float64 }{{0.03, 0.05}, {1, 1}, {1.01, 2}, {3, 5}, {7, 10}, {1200, 2000},
+		{0, 1}, {-4, 1}, {math.Inf(1), 1}} {
 		if got := Step(c.of); math.Abs(got-c.want) > 1e-12 {
 			t.Errorf("Step(%g) = %g; want %g", c.of, got, c.want)
 		}
@@ -114,7 +115,8 @@ func curve(first edtf.Month, p ...float64) []opinion.MonthChance {
 
 func dated() opinion.Dating {
 	may := edtf.MonthOf(1968, 5)
-	d := opinion.Dating{Known: true, Median: may, Interval90: [2]edtf.Month{may - 2, may + 2}, Months: curve(may-2, 0.1, 0.2, 0.4, 0.2, 0.1)}
+	d := opinion.Dating{Known: true, Median: may, Interval90: [2]edtf.Month{may - 2, may + 2},
+		Months: curve(may-2, 0.1, 0.2, 0.4, 0.2, 0.1)}
 	flat := make([]float64, 240)
 	for i := range flat {
 		flat[i] = 1.0 / 240
@@ -142,7 +144,8 @@ func TestDates(t *testing.T) {
 			t.Errorf("%d left to the table; want 2", n)
 		}
 	}
-	if rows := Dates(d, Paper, english).Rows; len(rows) != 2 || rows[0].Of != 0 || rows[1].Of != 2 || rows[0].Y >= rows[1].Y {
+	if rows := Dates(d, Paper, english).Rows; len(rows) != 2 || rows[0].Of != 0 || rows[1].Of != 2 ||
+		rows[0].Y >= rows[1].Y {
 		t.Errorf("rows %v; want those of the items 0 and 2", rows)
 	}
 }
@@ -151,11 +154,12 @@ func TestDates(t *testing.T) {
 func TestDatesBear(t *testing.T) {
 	may := edtf.MonthOf(1968, 5)
 	for name, d := range map[string]opinion.Dating{
-		"empty":      {},
-		"one month":  {Known: true, Median: may, Interval90: [2]edtf.Month{may, may}},
-		"not known":  {Months: curve(may, 0.5, 0.5), Items: dated().Items},
-		"no numbers": {Known: true, Median: may, Interval90: [2]edtf.Month{may, may}, Months: curve(may, math.NaN(), math.Inf(1))},
-		"centuries":  {Known: true, Median: may, Interval90: [2]edtf.Month{1, may * 4}},
+		"empty":     {},
+		"one month": {Known: true, Median: may, Interval90: [2]edtf.Month{may, may}},
+		"not known": {Months: curve(may, 0.5, 0.5), Items: dated().Items},
+		"no numbers": {Known: true, Median: may, Interval90: [2]edtf.Month{may, may},
+			Months: curve(may, math.NaN(), math.Inf(1))},
+		"centuries": {Known: true, Median: may, Interval90: [2]edtf.Month{1, may * 4}},
 	} {
 		t.Run(name, func(t *testing.T) {
 			for _, f := range formats {
@@ -209,9 +213,11 @@ func TestPricesBear(t *testing.T) {
 		many.Comparables = append(many.Comparables, many.Comparables[0])
 	}
 	for name, v := range map[string]opinion.Value{
-		"nothing": {}, "no width": {Median: &median, Interval: map[string][2]float64{"50": flat, "80": flat, "90": flat}},
-		"no numbers": {Median: &median, Comparables: []opinion.Comparable{{Adjusted: math.NaN()}, {Adjusted: 1e300, Price: -4}}},
-		"many":       many,
+		"nothing": {}, "no width": {Median: &median, Interval: map[string][2]float64{"50": flat, "80": flat,
+			"90": flat}},
+		"no numbers": {Median: &median, Comparables: []opinion.Comparable{{Adjusted: math.NaN()},
+			{Adjusted: 1e300, Price: -4}}},
+		"many": many,
 	} {
 		t.Run(name, func(t *testing.T) {
 			for _, f := range formats {
@@ -273,7 +279,8 @@ func TestPartsStandApart(t *testing.T) {
 func TestPositions(t *testing.T) {
 	mean := 3.0
 	r := opinion.Running{Mean: &mean, Positions: []opinion.PositionRate{
-		{Position: "CH", SecPerDay: 6, SE: 1, AmplitudeDeg: 280}, {Position: "FH", SecPerDay: -4}, {Position: "1H30", SecPerDay: 1e9},
+		{Position: "CH", SecPerDay: 6, SE: 1, AmplitudeDeg: 280}, {Position: "FH", SecPerDay: -4}, {Position: "1H30",
+			SecPerDay: 1e9},
 		{Position: "odd", SecPerDay: math.NaN()}, {Position: "3H", SecPerDay: 9, HoursSinceWind: 24},
 	}}
 	for _, f := range formats {
@@ -312,7 +319,8 @@ func TestBeats(t *testing.T) {
 			}
 		})
 	}
-	got := drawn(t, Beats(timing.Analysis{Seconds: 4, Trace: []timing.Trace{{AtS: 1, Used: true}, {AtS: 2, Odd: true, Used: true}, {AtS: 3}}}, Broad, english))
+	got := drawn(t, Beats(timing.Analysis{Seconds: 4, Trace: []timing.Trace{{AtS: 1, Used: true},
+		{AtS: 2, Odd: true, Used: true}, {AtS: 3}}}, Broad, english))
 	for _, kind := range []string{`"beat even" d="M`, `"beat odd" d="M`, `"beat out" d="M`} {
 		if !strings.Contains(got, kind) {
 			t.Errorf("no %s", kind)

@@ -54,7 +54,8 @@ func (d *Drawing) dateBand(dating opinion.Dating, x scale, foot float64, w say.W
 	first, last := dating.Interval90[0], dating.Interval90[1]
 	from, to := x.at(float64(first)), x.at(float64(last)+1)
 	d.add(Rect{"band", Point{from, jointTop}, max(2, to-from), foot - jointTop})
-	d.between(w.String(say.That("chart.range", say.Share("share", 0.9), say.Saying("range", say.That("chart.months", say.Span("months", first, last))))), from, to)
+	d.between(w.String(say.That("chart.range", say.Share("share", 0.9),
+		say.Saying("range", say.That("chart.months", say.Span("months", first, last))))), from, to)
 }
 
 // between writes a text over the middle of a range, within the drawing.

@@ -28,7 +28,8 @@ type layout struct {
 
 var (
 	numbered = layout{width: 92, front: 33, side: 71, columns: [3]float64{5, 59, 86.5}, radius: 3.6, apart: 9}
-	named    = layout{width: 128, front: 47, side: 96, columns: [3]float64{3, 73.5, 108.5}, radius: 2.2, apart: 9, named: true}
+	named    = layout{width: 128, front: 47, side: 96, columns: [3]float64{3, 73.5, 108.5}, radius: 2.2, apart: 9,
+		named: true}
 )
 
 // place is where a slot is on the drawing, from the middle of the front or the side, and
@@ -92,7 +93,8 @@ func (d *Drawing) calls(parts []opinion.Part, l layout, column int, w say.Writer
 	var calls []call
 	for i, p := range parts {
 		at, ok := places[p.Slot]
-		if !ok || at.column != column || slices.ContainsFunc(calls, func(c call) bool { return c.part.Slot == p.Slot }) {
+		if !ok || at.column != column ||
+			slices.ContainsFunc(calls, func(c call) bool { return c.part.Slot == p.Slot }) {
 			continue
 		}
 		x := l.front
@@ -132,7 +134,8 @@ func (d *Drawing) call(c call, l layout, column int, w say.Writer) {
 		say.Term("part", "slot", string(c.part.Slot), c.part.Slot.Name()), say.Name("verdict", c.part.Verdict)))
 	d.add(Line{"lead", Point{enlarged * c.at.X, enlarged * c.at.Y}, Point{enlarged * to, middle.Y}},
 		Circle{Style: "spot", At: Point{enlarged * c.at.X, enlarged * c.at.Y}, R: 1.6})
-	d.add(Link{"call " + verdict, "part-" + string(c.part.Slot), label, Number(middle, enlarged*l.radius, c.number, c.part.Verdict)})
+	d.add(Link{"call " + verdict, "part-" + string(c.part.Slot), label,
+		Number(middle, enlarged*l.radius, c.number, c.part.Verdict)})
 	if l.named {
 		d.text("name", middle.X+13, middle.Y-1, Start, c.part.Slot.Name())
 		d.text("small", middle.X+13, middle.Y+9.5, Start, c.part.Verdict)
@@ -152,5 +155,6 @@ func Number(middle Point, r float64, number int, verdict string) []Mark {
 	case opinion.DoesNotFit:
 		shape = Rect{style, Point{middle.X - 0.9*r, middle.Y - 0.9*r}, 1.8 * r, 1.8 * r}
 	}
-	return []Mark{shape, Text{Style: "number " + style, At: Point{middle.X, middle.Y + 0.34*r}, Anchor: Middle, Text: fmt.Sprint(number)}}
+	return []Mark{shape, Text{Style: "number " + style, At: Point{middle.X, middle.Y + 0.34*r}, Anchor: Middle,
+		Text: fmt.Sprint(number)}}
 }

@@ -144,7 +144,8 @@ func (d *Drawing) priceBands(v opinion.Value, x scale, foot float64, w say.Write
 		return
 	}
 	worth := say.That("chart.worth", say.Valued("worth", *v.Median, i, v.Currency))
-	d.between(w.String(say.That("chart.range", say.Share("share", share), say.Saying("range", worth))), x.at(i[0]), x.at(i[1]))
+	d.between(w.String(say.That("chart.range", say.Share("share", share), say.Saying("range", worth))), x.at(i[0]),
+		x.at(i[1]))
 }
 
 // comparable draws one sale in its row.
@@ -192,6 +193,7 @@ func (d *Drawing) named(deal []Named, x scale, foot float64, v opinion.Value, w 
 		if at > d.Width*0.6 {
 			anchor, beside = End, at-7
 		}
-		d.text("strong", beside, y, anchor, p.Name+" "+w.String(say.That("chart.price", say.Amount("price", p.Price, v.Currency))))
+		d.text("strong", beside, y, anchor, p.Name+" "+w.String(say.That("chart.price",
+			say.Amount("price", p.Price, v.Currency))))
 	}
 }

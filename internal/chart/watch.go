@@ -72,7 +72,8 @@ func (p pen) front(has map[evidence.Slot]bool) {
 			p.curved("part", [2]float64{dx * 19, 0}, [2]float64{dx * 19.6, dy * 10}, [2]float64{dx * 17.5, dy * 20},
 				[2]float64{dx * 14, dy * 26}, [2]float64{dx * 12.5, dy * 26.8}, [2]float64{dx * 10.8, dy * 26.4},
 				[2]float64{dx * 10, dy * 25}, [2]float64{dx * 9.7, dy * 22}, [2]float64{dx * 9.6, dy * 19},
-				[2]float64{dx * 9.6, dy * 15}, [2]float64{dx * 9.6, dy * 10}, [2]float64{dx * 9.6, dy * 5}, [2]float64{dx * 9.6, 0})
+				[2]float64{dx * 9.6, dy * 15}, [2]float64{dx * 9.6, dy * 10}, [2]float64{dx * 9.6,
+					dy * 5}, [2]float64{dx * 9.6, 0})
 		}
 	}
 	p.circle("part", 0, 0, 19)
@@ -137,14 +138,19 @@ func (p pen) hand(deg, length, wide float64) {
 // profile is the case from its side, the back to the left and the crystal to the right;
 // box and papers below.
 func (p pen) profile(has map[evidence.Slot]bool) {
-	p.curved("part", [2]float64{4.2, -14.6}, [2]float64{5, -14}, [2]float64{6, -8}, [2]float64{6, 0}, [2]float64{6, 8}, [2]float64{5, 14},
+	p.curved("part", [2]float64{4.2, -14.6}, [2]float64{5, -14}, [2]float64{6, -8}, [2]float64{6, 0}, [2]float64{6, 8},
+		[2]float64{5, 14},
 		[2]float64{4.2, 14.6}, [2]float64{4.2, 10}, [2]float64{4.2, -10}, [2]float64{4.2, -14.6}) // crystal
 	p.polygon("part tint", [2]float64{2.2, -17.6}, [2]float64{4.4, -15.2}, [2]float64{4.4, 15.2}, [2]float64{2.2, 17.6}) // bezel
 	p.curved("part",                                                                                                     // case, its lugs bent towards the wrist
-		[2]float64{2.2, -19}, [2]float64{2, -21}, [2]float64{-1, -26}, [2]float64{-5, -27.5}, [2]float64{-6, -27.4}, [2]float64{-6, -26},
-		[2]float64{-5.4, -25}, [2]float64{-3.6, -23}, [2]float64{-3, -21}, [2]float64{-3, -19}, [2]float64{-3, -6}, [2]float64{-3, 6},
-		[2]float64{-3, 19}, [2]float64{-3, 21}, [2]float64{-3.6, 23}, [2]float64{-5.4, 25}, [2]float64{-6, 26}, [2]float64{-6, 27.4},
-		[2]float64{-5, 27.5}, [2]float64{-1, 26}, [2]float64{2, 21}, [2]float64{2.2, 19}, [2]float64{2.2, 6}, [2]float64{2.2, -6}, [2]float64{2.2, -19})
+		[2]float64{2.2, -19}, [2]float64{2, -21}, [2]float64{-1, -26}, [2]float64{-5, -27.5}, [2]float64{-6,
+			-27.4}, [2]float64{-6, -26},
+		[2]float64{-5.4, -25}, [2]float64{-3.6, -23}, [2]float64{-3, -21}, [2]float64{-3, -19}, [2]float64{-3,
+			-6}, [2]float64{-3, 6},
+		[2]float64{-3, 19}, [2]float64{-3, 21}, [2]float64{-3.6, 23}, [2]float64{-5.4, 25}, [2]float64{-6,
+			26}, [2]float64{-6, 27.4},
+		[2]float64{-5, 27.5}, [2]float64{-1, 26}, [2]float64{2, 21}, [2]float64{2.2, 19}, [2]float64{2.2,
+			6}, [2]float64{2.2, -6}, [2]float64{2.2, -19})
 	p.polygon("part", [2]float64{-3, -16.5}, [2]float64{-5.2, -14.5}, [2]float64{-5.2, 14.5}, [2]float64{-3, 16.5}) // case back
 	p.circle("part", -0.4, 0, 2.1)                                                                                  // crown, end on
 	p.circle("part fine", -0.4, 0, 1.4)
@@ -153,7 +159,8 @@ func (p pen) profile(has map[evidence.Slot]bool) {
 	if has[evidence.Box] {
 		p.rect("part", -8, box+2, 10, 6)
 		p.polygon("part", [2]float64{-8, box + 2}, [2]float64{-5.5, box}, [2]float64{4.5, box}, [2]float64{2, box + 2})
-		p.polygon("part", [2]float64{2, box + 2}, [2]float64{4.5, box}, [2]float64{4.5, box + 6}, [2]float64{2, box + 8})
+		p.polygon("part", [2]float64{2, box + 2}, [2]float64{4.5, box}, [2]float64{4.5, box + 6},
+			[2]float64{2, box + 8})
 	}
 	if has[evidence.Papers] {
 		p.rect("part", -5, papers, 8, 9)

@@ -27,7 +27,8 @@ func TestReportReadsAsTheTerminal(t *testing.T) {
 		}
 	}
 	said := func(command string, args ...string) string {
-		args = append([]string{command}, append(args, "--book", filepath.Join(dir, "book"), "--sales", filepath.Join(dir, "few.csv"))...)
+		args = append([]string{command}, append(args, "--book", filepath.Join(dir, "book"), "--sales",
+			filepath.Join(dir, "few.csv"))...)
 		var out, complaints bytes.Buffer
 		if code := runAt(scriptClock, args, strings.NewReader(""), &out, &complaints); code != 0 {
 			t.Fatalf("%v: %s", args, complaints.String())

@@ -68,13 +68,15 @@ func (c subjectFlags) subject(a *app) (*subject, error) {
 		return nil, err
 	}
 	if info, err := os.Stat(c.Watch); err == nil && info.IsDir() {
-		return nil, fmt.Errorf("%s: it is a folder; want a watch file (.json), or the number of a watch of the shop", c.Watch)
+		return nil, fmt.Errorf("%s: it is a folder; want a watch file (.json), or the number of a watch of the shop",
+			c.Watch)
 	}
 	if strings.HasSuffix(strings.ToLower(c.Watch), ".json") || isFile(c.Watch) {
 		return c.fromFile(a, asOf)
 	}
 	if c.Book != "" || c.Sales != "" {
-		return nil, wrong("--book and --sales go with a watch file; %s is looked up in the shop, which has its own", c.Watch)
+		return nil, wrong("--book and --sales go with a watch file; %s is looked up in the shop, which has its own",
+			c.Watch)
 	}
 	return c.fromShop(a, asOf)
 }
@@ -160,7 +162,8 @@ func parseSpot(text string, now time.Time) (opinion.SpotPrice, error) {
 	}
 	element = strings.ToLower(strings.TrimSpace(element))
 	if !known(elements, element) {
-		return opinion.SpotPrice{}, fmt.Errorf("spot price %q: metal %q: want one of %s", text, element, strings.Join(elements, ", "))
+		return opinion.SpotPrice{}, fmt.Errorf("spot price %q: metal %q: want one of %s", text, element,
+			strings.Join(elements, ", "))
 	}
 	return opinion.SpotPrice{Element: element, PerTroyOunce: m, Date: day}, nil
 }
@@ -203,7 +206,8 @@ func (c subjectFlags) fromFile(a *app, asOf time.Time) (*subject, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &subject{opinion: o, file: file, folder: filepath.Dir(c.Watch), number: strings.TrimSuffix(filepath.Base(c.Watch), ".json")}, nil
+	return &subject{opinion: o, file: file, folder: filepath.Dir(c.Watch),
+		number: strings.TrimSuffix(filepath.Base(c.Watch), ".json")}, nil
 }
 
 // book loads the folder given; without one nothing can be judged by a book.

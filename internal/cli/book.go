@@ -49,7 +49,8 @@ func (c bookCheckCmd) Run(a *app) error {
 		for _, m := range book.Makers {
 			references += len(m.References)
 		}
-		fmt.Fprintf(a.out, "%s is in order: %s, %s\n", c.Dir, count(len(book.Makers), "maker"), count(references, "reference"))
+		fmt.Fprintf(a.out, "%s is in order: %s, %s\n", c.Dir, count(len(book.Makers), "maker"),
+			count(references, "reference"))
 	}
 	return nil
 }
@@ -104,7 +105,8 @@ func (c bookCompareCmd) Run(a *app) error {
 func (a *app) differences(cmp refbook.Comparison, nameA, nameB string) error {
 	w := max(len(nameA), len(nameB))
 	for _, d := range cmp.Differences {
-		if _, err := fmt.Fprintf(a.out, "%s  (%s)\n  %-*s  %s\n  %-*s  %s\n", a.bold(d.Feature), d.Why, w, nameA, orDash(d.A), w, nameB, orDash(d.B)); err != nil {
+		if _, err := fmt.Fprintf(a.out, "%s  (%s)\n  %-*s  %s\n  %-*s  %s\n", a.bold(d.Feature), d.Why, w, nameA,
+			orDash(d.A), w, nameB, orDash(d.B)); err != nil {
 			return err
 		}
 	}

@@ -90,7 +90,8 @@ func makeCertificate(now time.Time) (cert, key []byte, err error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	return pem.EncodeToMemory(&pem.Block{Type: "CERTIFICATE", Bytes: der}), pem.EncodeToMemory(&pem.Block{Type: "PRIVATE KEY", Bytes: b}), nil
+	return pem.EncodeToMemory(&pem.Block{Type: "CERTIFICATE",
+		Bytes: der}), pem.EncodeToMemory(&pem.Block{Type: "PRIVATE KEY", Bytes: b}), nil
 }
 
 // fingerprint is the SHA-256 of a certificate as browsers show it.

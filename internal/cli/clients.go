@@ -102,7 +102,8 @@ func (a *app) client(x shop.Client) {
 	for _, purpose := range shop.ConsentPurposes() {
 		for _, kind := range append([]string{""}, x.Reached()...) {
 			if given, asked := x.AllowsBy(purpose, kind); asked {
-				fmt.Fprintf(a.out, "%s: %s\n", strings.TrimSpace(purpose+" "+kind), map[bool]string{true: "allowed", false: "refused"}[given])
+				fmt.Fprintf(a.out, "%s: %s\n", strings.TrimSpace(purpose+" "+kind),
+					map[bool]string{true: "allowed", false: "refused"}[given])
 			}
 		}
 	}
@@ -170,7 +171,8 @@ func (c clientsAddCmd) Run(a *app) error {
 		return err
 	}
 	defer s.close()
-	x := shop.Client{Name: c.Name, Kind: c.Kind, Email: c.Email, Phone: c.Phone, Country: strings.ToUpper(c.Country), Note: c.Note}
+	x := shop.Client{Name: c.Name, Kind: c.Kind, Email: c.Email, Phone: c.Phone, Country: strings.ToUpper(c.Country),
+		Note: c.Note}
 	if c.Paper != "" {
 		x.Identity = &shop.Identity{Paper: c.Paper, Number: c.Number, By: user(c.By)}
 		if x.Identity.Seen, err = dayFlag("seen", a.now().Format("2006-01-02")); err != nil {
@@ -225,7 +227,8 @@ func (c clientsWantCmd) Run(a *app) error {
 	if err != nil {
 		return err
 	}
-	_, found, err := s.People.AddWant(a.ctx, id, shop.Want{Maker: c.Maker, Reference: c.Reference, Family: c.Family, Metal: c.Metal, Dial: c.Dial, ConditionFloor: c.Condition, OriginalityFloor: c.Originality,
+	_, found, err := s.People.AddWant(a.ctx, id, shop.Want{Maker: c.Maker, Reference: c.Reference, Family: c.Family,
+		Metal: c.Metal, Dial: c.Dial, ConditionFloor: c.Condition, OriginalityFloor: c.Originality,
 		Set: c.Set, YearFrom: c.From, YearTo: c.To, Budget: budget, CallFirst: c.CallFirst, Until: until, Note: c.Note})
 	if err != nil {
 		return refused(err)
@@ -285,7 +288,8 @@ func (a *app) matches(found []people.Match, asJSON bool) error {
 		case m.CallFirst:
 			flag = "call first"
 		}
-		rows = append(rows, []string{nameOrID(m.Name, m.Client), m.Title, figure(m.Fit, 2), figure(m.Chance, 2), flag, strings.Join(m.Reasons, "; ")})
+		rows = append(rows, []string{nameOrID(m.Name, m.Client), m.Title, figure(m.Fit, 2), figure(m.Chance, 2), flag,
+			strings.Join(m.Reasons, "; ")})
 	}
 	return a.table(rows)
 }
@@ -334,7 +338,8 @@ func (c clientsImportCmd) Run(a *app) error {
 	for _, x := range r.Duplicates {
 		fmt.Fprintf(a.err, "%s: %s as client %s\n", x.Name, x.Why, x.Of)
 	}
-	_, err = fmt.Fprintf(a.out, "%d read: %d new, %s, %d merged, %d kept out\n", r.Read, r.Added, count(len(r.Duplicates), "duplicate"), r.Merged, len(r.Rejected))
+	_, err = fmt.Fprintf(a.out, "%d read: %d new, %s, %d merged, %d kept out\n", r.Read, r.Added,
+		count(len(r.Duplicates), "duplicate"), r.Merged, len(r.Rejected))
 	return err
 }
 
@@ -396,7 +401,8 @@ func (c clientsEraseCmd) Run(a *app) error {
 	if c.JSON {
 		return a.printJSON(r)
 	}
-	fmt.Fprintf(a.out, "%s erased; %s of the ledger and %s of watches stay without the name\n", r.Client, entriesWords(r.Entries), count(r.Steps, "step"))
+	fmt.Fprintf(a.out, "%s erased; %s of the ledger and %s of watches stay without the name\n", r.Client,
+		entriesWords(r.Entries), count(r.Steps, "step"))
 	for _, line := range r.Cautions {
 		fmt.Fprintln(a.err, line)
 	}

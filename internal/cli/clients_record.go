@@ -54,7 +54,8 @@ type clientsConsentCmd struct {
 // Run records a consent.
 func (c clientsConsentCmd) Run(a *app) error {
 	return a.changeClient(c.Client, c.JSON, func(s *opened, x shop.Client) (shop.Client, error) {
-		return s.People.RecordConsent(a.ctx, x.ID, shop.Consent{Purpose: c.Purpose, Channel: c.Channel, Given: c.Answer == "allowed", How: c.How})
+		return s.People.RecordConsent(a.ctx, x.ID, shop.Consent{Purpose: c.Purpose, Channel: c.Channel,
+			Given: c.Answer == "allowed", How: c.How})
 	})
 }
 
@@ -74,7 +75,8 @@ func (c clientsChannelCmd) Run(a *app) error {
 		if c.End {
 			return s.People.EndChannel(a.ctx, x.ID, c.Value)
 		}
-		return s.People.AddChannel(a.ctx, x.ID, shop.Channel{Kind: c.Kind, Value: c.Value, Label: c.Label, Preferred: c.Preferred})
+		return s.People.AddChannel(a.ctx, x.ID, shop.Channel{Kind: c.Kind, Value: c.Value, Label: c.Label,
+			Preferred: c.Preferred})
 	})
 }
 
@@ -108,7 +110,8 @@ func (c clientsOfferCmd) Run(a *app) error {
 	if err != nil {
 		return err
 	}
-	v, err := s.People.Show(a.ctx, shop.Showing{Watch: w.ID, Client: id, Kind: c.As, Price: price, Until: until, Channel: c.Channel}, user(c.By))
+	v, err := s.People.Show(a.ctx, shop.Showing{Watch: w.ID, Client: id, Kind: c.As, Price: price, Until: until,
+		Channel: c.Channel}, user(c.By))
 	if err != nil {
 		return refused(err)
 	}

@@ -56,7 +56,8 @@ func bashScript(nodes map[string][]string) string {
 		if path == "" {
 			pattern = `""`
 		}
-		fmt.Fprintf(&b, "    %s) COMPREPLY=($(compgen -W %q -- \"$cur\")) ;;\n", pattern, strings.Join(nodes[path], " "))
+		fmt.Fprintf(&b, "    %s) COMPREPLY=($(compgen -W %q -- \"$cur\")) ;;\n", pattern,
+			strings.Join(nodes[path], " "))
 	}
 	b.WriteString("  esac\n  [ ${#COMPREPLY[@]} -eq 0 ] && COMPREPLY=($(compgen -f -- \"$cur\"))\n}\ncomplete -o filenames -F _midcase midcase\n")
 	return b.String()

@@ -183,16 +183,20 @@ func (a *app) printRoutes(s opinion.Selling) error {
 		fmt.Fprintf(a.out, "No price is known; at the highest price, %s %s:\n\n", figure(r.At, 0), r.Currency)
 	}
 	if s.HighestPrice != nil {
-		fmt.Fprintf(a.out, "Highest price by %s: %s; expected profit %s.\n\n", s.Route, s.HighestPrice, s.ExpectedProfit)
+		fmt.Fprintf(a.out, "Highest price by %s: %s; expected profit %s.\n\n", s.Route, s.HighestPrice,
+			s.ExpectedProfit)
 	}
-	rows := [][]string{{"ROUTE", "SELLS FOR", "90 % RANGE", "MONTHS", "NET RESULT", "CHANCE OF LOSS", "CHANCE OF BEING BEST", "HIGHEST PRICE"}}
+	rows := [][]string{{"ROUTE", "SELLS FOR", "90 % RANGE", "MONTHS", "NET RESULT", "CHANCE OF LOSS",
+		"CHANCE OF BEING BEST", "HIGHEST PRICE"}}
 	for _, one := range r.Routes {
 		highest := "none"
 		if one.Reachable {
 			highest = figure(one.HighestPrice, 0)
 		}
-		rows = append(rows, []string{one.Name, price(one.Sale.Median, one.Sale.Interval90, "", "value"), price(one.Sale.Median, one.Sale.Interval90, "", "range"),
-			figure(one.MonthsToSell.Value, 1), figure(one.ExpectedProfit, 0), estimate.Percent(one.ChanceOfLoss), estimate.Percent(one.ChanceBest), highest})
+		rows = append(rows, []string{one.Name, price(one.Sale.Median, one.Sale.Interval90, "", "value"),
+			price(one.Sale.Median, one.Sale.Interval90, "", "range"),
+			figure(one.MonthsToSell.Value, 1), figure(one.ExpectedProfit,
+				0), estimate.Percent(one.ChanceOfLoss), estimate.Percent(one.ChanceBest), highest})
 	}
 	if err := a.table(rows); err != nil {
 		return err
@@ -223,19 +227,22 @@ func (a *app) printLadder(s opinion.Selling) error {
 		return err
 	}
 	r := s.Ladder
-	rows := [][]string{{"", "ASK", "OF VALUE", "DAYS TO SELL", "90 % RANGE", "SOLD IN 30 D", "IN 90 D", "NET RESULT", "A YEAR"}}
+	rows := [][]string{{"", "ASK", "OF VALUE", "DAYS TO SELL", "90 % RANGE", "SOLD IN 30 D", "IN 90 D", "NET RESULT",
+		"A YEAR"}}
 	for i, one := range r.Rungs {
 		mark := ""
 		if i == r.Best {
 			mark = "best"
 		}
 		rows = append(rows, []string{mark, figure(one.Ask, 0), percent(one.AskOverValue), figure(one.Days.Value, 0),
-			span(one.Days.Interval.Low(), one.Days.Interval.High(), 0), estimate.Percent(one.ChanceSold30), estimate.Percent(one.ChanceSold90),
+			span(one.Days.Interval.Low(), one.Days.Interval.High(),
+				0), estimate.Percent(one.ChanceSold30), estimate.Percent(one.ChanceSold90),
 			figure(one.ExpectedNet, 0), figure(one.ExpectedPerYear, 0)})
 	}
 	fmt.Fprintf(a.out, "Value about %s", value(say.Estimate{Value: r.ValueStated, Currency: r.Currency}, ""))
 	if r.Schedule[0].DaysOnSale > 0 && r.ValueMedian < 0.995*r.ValueStated {
-		fmt.Fprintf(a.out, "; unsold after %s days at %s, more likely about %s", figure(r.Schedule[0].DaysOnSale, 0), figure(r.Asked, 0), value(say.Estimate{Value: r.ValueMedian}, ""))
+		fmt.Fprintf(a.out, "; unsold after %s days at %s, more likely about %s", figure(r.Schedule[0].DaysOnSale, 0),
+			figure(r.Asked, 0), value(say.Estimate{Value: r.ValueMedian}, ""))
 	}
 	fmt.Fprint(a.out, ".\n\n")
 	if err := a.table(rows); err != nil {

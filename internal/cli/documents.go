@@ -65,7 +65,8 @@ func (c documentsListCmd) Run(a *app) error {
 		if len(p.Files) > 0 {
 			sum = p.Files[0].SHA256[:min(16, len(p.Files[0].SHA256))]
 		}
-		rows = append(rows, []string{p.Number, string(p.Kind), p.Title, p.Day, amountOrDash(p.Total.IsZero(), p.Total.String()), sum})
+		rows = append(rows, []string{p.Number, string(p.Kind), p.Title, p.Day,
+			amountOrDash(p.Total.IsZero(), p.Total.String()), sum})
 	}
 	return a.table(rows)
 }

@@ -109,7 +109,8 @@ func jsonFault(path string, b []byte, err error) error {
 	case errors.Is(err, io.EOF), errors.Is(err, io.ErrUnexpectedEOF):
 		return fmt.Errorf("%s: not JSON: the file ends before its last bracket is closed", place(int64(len(b))))
 	case errors.As(err, &wrongType):
-		return fmt.Errorf("%s: field %s: found a %s; want another kind of value", place(wrongType.Offset), wrongType.Field, wrongType.Value)
+		return fmt.Errorf("%s: field %s: found a %s; want another kind of value", place(wrongType.Offset),
+			wrongType.Field, wrongType.Value)
 	}
 	return fmt.Errorf("%s: %s", path, strings.TrimPrefix(err.Error(), "json: "))
 }

@@ -8,7 +8,8 @@ import (
 )
 
 func ExampleMain() {
-	code := cli.Main([]string{"appraise", "watch.json", "--basis", "wholesale"}, strings.NewReader(""), os.Stdout, os.Stdout)
+	code := cli.Main([]string{"appraise", "watch.json", "--basis", "wholesale"}, strings.NewReader(""), os.Stdout,
+		os.Stdout)
 	os.Stdout.WriteString("exit code " + string(rune('0'+code)) + "\n")
 	// Output:
 	// midcase: basis "wholesale": want one of retail, trade, private, auction-hammer, auction-all-in, insurance

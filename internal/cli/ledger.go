@@ -150,10 +150,12 @@ func (c ledgerVATCmd) Run(a *app) error {
 		if c.JSON {
 			return a.printJSON(orEmpty(all))
 		}
-		rows := [][]string{{"MONTH", "MARGIN SALES", "MARGINS", "TAX ON MARGINS", "ORDINARY SALES", "TAX ON SALES", "UNTAXED SALES", "PURCHASES", "TO RECLAIM", "DUE"}}
+		rows := [][]string{{"MONTH", "MARGIN SALES", "MARGINS", "TAX ON MARGINS", "ORDINARY SALES", "TAX ON SALES",
+			"UNTAXED SALES", "PURCHASES", "TO RECLAIM", "DUE"}}
 		for _, r := range all {
 			row := []string{r.Month}
-			for _, m := range []money.Money{r.MarginSales, r.Margins, r.MarginTax, r.OrdinarySales, r.OrdinaryTax, r.UntaxedSales, r.Purchases, r.InputTax, r.Due} {
+			for _, m := range []money.Money{r.MarginSales, r.Margins, r.MarginTax, r.OrdinarySales, r.OrdinaryTax,
+				r.UntaxedSales, r.Purchases, r.InputTax, r.Due} {
 				row = append(row, m.Amount())
 			}
 			rows = append(rows, row)
@@ -192,9 +194,11 @@ func (c ledgerStockBookCmd) Run(a *app) error {
 	if c.JSON {
 		return a.printJSON(orEmpty(all))
 	}
-	rows := [][]string{{"NO.", "FILE", "DESCRIPTION", "SERIAL", "BOUGHT", "INVOICE", "SELLER", "PRICE", "SCHEME", "SOLD", "INVOICE", "BUYER", "PRICE", "MARGIN", "RATE", "TAX", "NOTE"}}
+	rows := [][]string{{"NO.", "FILE", "DESCRIPTION", "SERIAL", "BOUGHT", "INVOICE", "SELLER", "PRICE", "SCHEME",
+		"SOLD", "INVOICE", "BUYER", "PRICE", "MARGIN", "RATE", "TAX", "NOTE"}}
 	for _, r := range all {
-		rows = append(rows, []string{strconv.Itoa(r.Number), strconv.Itoa(r.FileNumber), r.Description, r.Serial, r.Bought, r.PurchaseDocument, nameOrID(r.SellerName, r.Seller), r.Price.Amount(), r.Scheme,
+		rows = append(rows, []string{strconv.Itoa(r.Number), strconv.Itoa(r.FileNumber), r.Description, r.Serial,
+			r.Bought, r.PurchaseDocument, nameOrID(r.SellerName, r.Seller), r.Price.Amount(), r.Scheme,
 			r.Sold, r.SaleDocument, nameOrID(r.BuyerName, r.Buyer), amountOrEmpty(r.SalePrice), amountOrEmpty(r.Margin), shareOrEmpty(r.TaxRate.IsZero(), r.TaxRate.String()), amountOrEmpty(r.Tax), r.Note})
 	}
 	fmt.Fprintln(a.err, booksCaution)
@@ -244,7 +248,8 @@ func (c ledgerProfitCmd) Run(a *app) error {
 	}
 	rows := [][]string{{strings.ToUpper(c.Per), "SOLD", "INCOME", "EXPENSE", "PROFIT " + string(s.Currency())}}
 	for _, r := range all {
-		rows = append(rows, []string{r.Key, strconv.Itoa(r.Sold), r.Income.Amount(), r.Expense.Amount(), r.Profit.Amount()})
+		rows = append(rows, []string{r.Key, strconv.Itoa(r.Sold), r.Income.Amount(), r.Expense.Amount(),
+			r.Profit.Amount()})
 	}
 	return a.tableOrCSV(rows, c.CSV)
 }
@@ -270,7 +275,8 @@ func (c ledgerAgeingCmd) Run(a *app) error {
 		}
 		rows = append(rows, []string{}, []string{"CLIENT", "SINCE", "DAYS", "AGE", "OPEN", "ACCOUNT"})
 		for _, x := range open {
-			rows = append(rows, []string{x.Party, x.Since, strconv.Itoa(x.Days), x.Bucket, x.Amount.String(), string(x.Account)})
+			rows = append(rows, []string{x.Party, x.Since, strconv.Itoa(x.Days), x.Bucket, x.Amount.String(),
+				string(x.Account)})
 		}
 		return a.table(rows)
 	})
@@ -290,13 +296,15 @@ type ledgerSettleCmd struct {
 
 // Run settles an open account.
 func (c ledgerSettleCmd) Run(a *app) error {
-	account := map[string]ledger.Account{"consignor": ledger.Consignors, "partner": ledger.Partners, "buyer": ledger.Receivable, "supplier": ledger.Payable}[c.Account]
+	account := map[string]ledger.Account{"consignor": ledger.Consignors, "partner": ledger.Partners,
+		"buyer": ledger.Receivable, "supplier": ledger.Payable}[c.Account]
 	s, err := a.open(false)
 	if err != nil {
 		return err
 	}
 	defer s.close()
-	d, err := moneyFlags{Client: c.Client, Rate: c.Rate, Pay: c.Pay, Document: c.Document, Day: c.Day}.dealing(a, s, c.Amount, "")
+	d, err := moneyFlags{Client: c.Client, Rate: c.Rate, Pay: c.Pay, Document: c.Document, Day: c.Day}.dealing(a, s,
+		c.Amount, "")
 	if err != nil {
 		return err
 	}

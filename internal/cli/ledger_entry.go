@@ -18,13 +18,15 @@ type entryFlags struct {
 }
 
 // book opens the shop and books what do makes of the terms.
-func (c entryFlags) book(a *app, amount string, do func(s *opened, d trade.Terms, by string) (ledger.Entry, error)) error {
+func (c entryFlags) book(a *app, amount string, do func(s *opened, d trade.Terms, by string) (ledger.Entry,
+	error)) error {
 	s, err := a.open(false)
 	if err != nil {
 		return err
 	}
 	defer s.close()
-	d, err := moneyFlags{Client: c.Client, Rate: c.Rate, Pay: c.Pay, Document: c.Document, Day: c.Day}.dealing(a, s, amount, ledger.Payable)
+	d, err := moneyFlags{Client: c.Client, Rate: c.Rate, Pay: c.Pay, Document: c.Document, Day: c.Day}.dealing(a, s,
+		amount, ledger.Payable)
 	if err != nil {
 		return err
 	}
@@ -84,7 +86,8 @@ type ledgerCounterCmd struct {
 
 // Run answers an entry.
 func (c ledgerCounterCmd) Run(a *app) error {
-	return entryFlags{By: c.By, JSON: c.JSON}.book(a, "", func(s *opened, _ trade.Terms, by string) (ledger.Entry, error) {
+	return entryFlags{By: c.By, JSON: c.JSON}.book(a, "", func(s *opened, _ trade.Terms, by string) (ledger.Entry,
+		error) {
 		return s.Trade.CounterEntry(a.ctx, c.Entry, c.Reason, by)
 	})
 }

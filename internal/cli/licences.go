@@ -70,7 +70,8 @@ func printLicences(w io.Writer, parts []licences.Part) error {
 func printTexts(w io.Writer, parts []licences.Part) error {
 	var b strings.Builder
 	for _, p := range parts {
-		fmt.Fprintf(&b, "%s\n%s\n%s\n\n", strings.Repeat("=", 78), strings.TrimSpace(p.Name+" "+p.Version+": "+p.Licence), p.Source)
+		fmt.Fprintf(&b, "%s\n%s\n%s\n\n", strings.Repeat("=", 78),
+			strings.TrimSpace(p.Name+" "+p.Version+": "+p.Licence), p.Source)
 		for _, t := range p.Texts {
 			fmt.Fprintf(&b, "--- %s\n\n%s\n\n", t.File, strings.TrimSpace(t.Text))
 		}

@@ -93,8 +93,10 @@ func (c marketFitCmd) Run(a *app) error {
 	if c.CSV {
 		return a.csvRows(reportRows(report))
 	}
-	_, err = fmt.Fprintf(a.out, "%s rows read, %s used, %s rejected; scale %s, %s degrees of freedom; %s s\n", figure(float64(report.RowsRead), 0), figure(float64(report.RowsUsed), 0),
-		figure(float64(report.RowsRejected), 0), figure(report.ResidualScale, 3), figure(report.DoF, 1), figure(report.Seconds, 2))
+	_, err = fmt.Fprintf(a.out, "%s rows read, %s used, %s rejected; scale %s, %s degrees of freedom; %s s\n",
+		figure(float64(report.RowsRead), 0), figure(float64(report.RowsUsed), 0),
+		figure(float64(report.RowsRejected), 0), figure(report.ResidualScale, 3), figure(report.DoF,
+			1), figure(report.Seconds, 2))
 	return err
 }
 
@@ -153,7 +155,8 @@ func (c marketValueCmd) Run(a *app) error {
 		return a.csvRows([][]string{valueHead(), valueRow(1, v)})
 	}
 	i := v.Interval[80]
-	_, err = fmt.Fprintf(a.out, "%s (80 %% range %s), %s, as of %s\n", price(v.Median, i, v.Currency, "value"), price(v.Median, i, "", "range"), v.Basis, v.AsOf)
+	_, err = fmt.Fprintf(a.out, "%s (80 %% range %s), %s, as of %s\n", price(v.Median, i, v.Currency, "value"),
+		price(v.Median, i, "", "range"), v.Basis, v.AsOf)
 	for _, s := range v.Says {
 		fmt.Fprintln(a.out, s)
 	}

@@ -18,10 +18,12 @@ type marketCompsCmd struct {
 
 // compsCSV prints one row an adjustment, in the order in which they are applied.
 func (a *app) compsCSV(comps []market.Comparable) error {
-	rows := [][]string{{"sale", "date", "price", "adjusted", "weight", "feature", "subject", "comparable", "percent", "amount"}}
+	rows := [][]string{{"sale", "date", "price", "adjusted", "weight", "feature", "subject", "comparable", "percent",
+		"amount"}}
 	for _, k := range comps {
 		for _, x := range k.Adjustments {
-			rows = append(rows, []string{k.ID, k.Sale.Date, machine(k.Price), machine(k.Adjusted), machine(k.Weight), x.Feature, x.Subject, x.Comparable, machine(x.Percent), machine(x.Amount)})
+			rows = append(rows, []string{k.ID, k.Sale.Date, machine(k.Price), machine(k.Adjusted), machine(k.Weight),
+				x.Feature, x.Subject, x.Comparable, machine(x.Percent), machine(x.Amount)})
 		}
 	}
 	return a.csvRows(rows)
@@ -44,10 +46,12 @@ func (c marketCompsCmd) Run(a *app) error {
 		return a.compsCSV(v.Comparables)
 	}
 	for _, k := range v.Comparables {
-		fmt.Fprintf(a.out, "%s %s on %s: %s → %s, weight %s\n", k.Sale.Maker, k.Sale.Reference, k.Sale.Date, figure(k.Price, 0), figure(k.Adjusted, 0), percent(k.Weight))
+		fmt.Fprintf(a.out, "%s %s on %s: %s → %s, weight %s\n", k.Sale.Maker, k.Sale.Reference, k.Sale.Date,
+			figure(k.Price, 0), figure(k.Adjusted, 0), percent(k.Weight))
 		rows := [][]string{}
 		for _, x := range k.Adjustments {
-			rows = append(rows, []string{"  " + x.Feature, x.Subject, x.Comparable, plus(x.Percent, 1) + " %", plus(x.Amount, 0)})
+			rows = append(rows, []string{"  " + x.Feature, x.Subject, x.Comparable, plus(x.Percent, 1) + " %",
+				plus(x.Amount, 0)})
 		}
 		if err := a.table(rows); err != nil {
 			return err
@@ -156,7 +160,8 @@ func (c marketExplainCmd) Run(a *app) error {
 		}
 		return a.csvRows(rows)
 	}
-	fmt.Fprintf(a.out, "%s sales from %s to %s, %s; %s degrees of freedom\n", figure(float64(e.Sales), 0), e.From, e.To, e.Currency, figure(e.DoF, 1))
+	fmt.Fprintf(a.out, "%s sales from %s to %s, %s; %s degrees of freedom\n", figure(float64(e.Sales), 0), e.From, e.To,
+		e.Currency, figure(e.DoF, 1))
 	rows := [][]string{{"FEATURE", "LEVEL", "ADDS", "90 % RANGE"}}
 	for _, f := range e.Features {
 		rows = append(rows, []string{f.Feature, f.Level, plus(f.Percent, 1) + " %", span(f.Low90, f.High90, 1)})
@@ -180,7 +185,10 @@ func (c marketSuspectsCmd) Run(a *app) error {
 	if err != nil {
 		return err
 	}
-	return a.suspects(found, c.JSON, c.CSV, func(x market.Suspect) string { return fmt.Sprintf("%s:%d", c.Sales, x.Line) })
+	return a.suspects(found, c.JSON, c.CSV, func(x market.Suspect) string {
+		return fmt.Sprintf("%s:%d", c.Sales,
+			x.Line)
+	})
 }
 
 type marketBacktestCmd struct {
@@ -205,12 +213,15 @@ func (c marketBacktestCmd) Run(a *app) error {
 	if c.CSV {
 		rows := [][]string{{"fitted_to", "tried_to", "fitted", "n", "mdape", "bias", "within_90"}}
 		for _, x := range r.Splits {
-			rows = append(rows, []string{x.FittedTo, x.TriedTo, strconv.Itoa(x.Fitted), strconv.Itoa(x.N), machine(x.MdAPE), machine(x.Bias), machine(x.Within90)})
+			rows = append(rows, []string{x.FittedTo, x.TriedTo, strconv.Itoa(x.Fitted), strconv.Itoa(x.N),
+				machine(x.MdAPE), machine(x.Bias), machine(x.Within90)})
 		}
 		return a.csvRows(rows)
 	}
-	fmt.Fprintf(a.out, "%s sales predicted: median error %s %%, bias %s %%\n", figure(float64(r.N), 0), figure(r.MdAPE, 1), plus(r.Bias, 1))
-	fmt.Fprintf(a.out, "within the 50/80/90 %% range: %.1f, %.1f, %.1f %%\n", r.Coverage[50], r.Coverage[80], r.Coverage[90])
+	fmt.Fprintf(a.out, "%s sales predicted: median error %s %%, bias %s %%\n", figure(float64(r.N), 0),
+		figure(r.MdAPE, 1), plus(r.Bias, 1))
+	fmt.Fprintf(a.out, "within the 50/80/90 %% range: %.1f, %.1f, %.1f %%\n", r.Coverage[50], r.Coverage[80],
+		r.Coverage[90])
 	fmt.Fprintf(a.out, "COD %.1f, PRD %.3f, PRB %+.3f\n", r.COD, r.PRD, r.PRB)
 	for _, s := range r.Says {
 		fmt.Fprintln(a.out, s)

@@ -12,8 +12,10 @@ import (
 func reportRows(r market.FitReport) [][]string {
 	number := func(v float64) string { return strconv.FormatFloat(v, 'g', 6, 64) }
 	rows := [][]string{{"figure", "value"},
-		{"rows_read", strconv.Itoa(r.RowsRead)}, {"rows_used", strconv.Itoa(r.RowsUsed)}, {"rows_rejected", strconv.Itoa(r.RowsRejected)},
-		{"seconds", number(r.Seconds)}, {"currency", string(r.Currency)}, {"residual_scale", number(r.ResidualScale)}, {"dof", number(r.DoF)},
+		{"rows_read", strconv.Itoa(r.RowsRead)}, {"rows_used", strconv.Itoa(r.RowsUsed)}, {"rows_rejected",
+			strconv.Itoa(r.RowsRejected)},
+		{"seconds", number(r.Seconds)}, {"currency", string(r.Currency)}, {"residual_scale",
+			number(r.ResidualScale)}, {"dof", number(r.DoF)},
 		{"error_share", number(r.ErrorShare)}, {"iterations", strconv.Itoa(r.Iterations)},
 		{"condition_curvature", number(r.Condition.Estimate)}, {"condition_curvature_se", number(r.Condition.SE)}}
 	for _, name := range slices.Sorted(maps.Keys(r.Variance)) {

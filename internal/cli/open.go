@@ -71,7 +71,8 @@ func (a *app) openAt(dir string, create bool) (*opened, error) {
 	if url == "" {
 		url = "sqlite:" + filepath.Join(dir, storeFile)
 		if _, err := os.Stat(filepath.Join(dir, storeFile)); errors.Is(err, fs.ErrNotExist) && !create {
-			return nil, fmt.Errorf("no shop in %s: make one with 'midcase serve --shop %s', or try 'midcase demo'", dir, dir)
+			return nil, fmt.Errorf("no shop in %s: make one with 'midcase serve --shop %s', or try 'midcase demo'", dir,
+				dir)
 		}
 	}
 	if err := os.MkdirAll(dir, 0o700); err != nil {

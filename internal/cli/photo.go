@@ -124,7 +124,8 @@ func (c photoMeasureCmd) Run(a *app) error {
 			fmt.Sprintf("diameter; edge found on %.0f %% of the way round, to %.2f px", 100*l.Share, l.ResidualPx)})
 	}
 	if d := m.Droop; d != nil {
-		rows = append(rows, []string{"droop", fmt.Sprintf("%.1f", d.DroopMM), "", fmt.Sprintf("over %.1f mm: %.3f (%.3f–%.3f)", d.FreeLengthMM, d.Ratio, d.Interval90[0], d.Interval90[1])})
+		rows = append(rows, []string{"droop", fmt.Sprintf("%.1f", d.DroopMM), "",
+			fmt.Sprintf("over %.1f mm: %.3f (%.3f–%.3f)", d.FreeLengthMM, d.Ratio, d.Interval90[0], d.Interval90[1])})
 	}
 	if err := a.table(rows); err != nil {
 		return err
@@ -167,11 +168,13 @@ func (c photoPlotsCmd) Run(a *app) error {
 		if p.Note != "" {
 			chance = "–"
 		}
-		rows = append(rows, []string{fmt.Sprint(p.Hour), fmt.Sprintf("%.1f", p.Lab[0]), fmt.Sprintf("%.1f", p.Lab[1]), fmt.Sprintf("%.1f", p.Lab[2]),
+		rows = append(rows, []string{fmt.Sprint(p.Hour), fmt.Sprintf("%.1f", p.Lab[0]), fmt.Sprintf("%.1f", p.Lab[1]),
+			fmt.Sprintf("%.1f", p.Lab[2]),
 			fmt.Sprintf("%.1f", p.FromMedian), chance, p.Note})
 	}
 	for _, h := range r.Hands {
-		rows = append(rows, []string{h.Name, fmt.Sprintf("%.1f", h.Lab[0]), fmt.Sprintf("%.1f", h.Lab[1]), fmt.Sprintf("%.1f", h.Lab[2]), fmt.Sprintf("%.1f", h.FromPlots), fmt.Sprintf("%.3f", h.OddP), "hand"})
+		rows = append(rows, []string{h.Name, fmt.Sprintf("%.1f", h.Lab[0]), fmt.Sprintf("%.1f", h.Lab[1]),
+			fmt.Sprintf("%.1f", h.Lab[2]), fmt.Sprintf("%.1f", h.FromPlots), fmt.Sprintf("%.3f", h.OddP), "hand"})
 	}
 	if err := a.table(rows); err != nil {
 		return err
@@ -227,7 +230,8 @@ func (c photoOverlayCmd) Run(a *app) error {
 	fmt.Fprintf(a.out, "Agreement %.2f, print off by %.2f px.\n", o.Agreement, o.ResidualPx)
 	rows := [][]string{{"AT", "RADIUS", "STRENGTH"}}
 	for _, d := range o.Differences {
-		rows = append(rows, []string{fmt.Sprintf("%.0f, %.0f", d.At[0], d.At[1]), fmt.Sprintf("%.0f px", d.RadiusPx), fmt.Sprintf("%.0f", d.Strength)})
+		rows = append(rows, []string{fmt.Sprintf("%.0f, %.0f", d.At[0], d.At[1]), fmt.Sprintf("%.0f px", d.RadiusPx),
+			fmt.Sprintf("%.0f", d.Strength)})
 	}
 	if len(rows) > 1 {
 		if err := a.table(rows); err != nil {

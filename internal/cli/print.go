@@ -49,7 +49,8 @@ func (a *app) progress(what string) func(done, total int) {
 	var bar *progressbar.ProgressBar
 	return func(done, total int) {
 		if bar == nil {
-			bar = progressbar.NewOptions(total, progressbar.OptionSetWriter(a.err), progressbar.OptionSetDescription(what),
+			bar = progressbar.NewOptions(total, progressbar.OptionSetWriter(a.err),
+				progressbar.OptionSetDescription(what),
 				progressbar.OptionSetWidth(30), progressbar.OptionClearOnFinish())
 		}
 		_ = bar.Set(done)

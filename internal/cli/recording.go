@@ -36,7 +36,8 @@ func (c evidenceRecordingCmd) Run(a *app) error {
 		return err
 	}
 	defer f.Close()
-	h, err := s.Intake.AddRecording(a.ctx, w.ID, f, intake.Take{Position: c.Position, HoursSinceWind: c.Hours, LiftAngleDeg: c.Lift,
+	h, err := s.Intake.AddRecording(a.ctx, w.ID, f, intake.Take{Position: c.Position, HoursSinceWind: c.Hours,
+		LiftAngleDeg: c.Lift,
 		BeatsPerHour: c.BeatsPerHour, ClockPPM: c.ClockPPM, ClockPPMSE: c.ClockSE, Recorder: c.Recorder}, user(c.By))
 	if err != nil {
 		return fmt.Errorf("%s: %w", c.File, err)

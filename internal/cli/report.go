@@ -36,7 +36,8 @@ func (c reportCmd) Run(a *app) error {
 		ending = "md"
 	}
 	if !known(papers.Forms(kind), ending) {
-		return wrong("output %q: want a name that ends in one of .%s", c.Output, strings.Join(papers.Forms(kind), ", ."))
+		return wrong("output %q: want a name that ends in one of .%s", c.Output,
+			strings.Join(papers.Forms(kind), ", ."))
 	}
 	if err := folder(filepath.Dir(c.Output)); err != nil {
 		return unwritable(c.Output, err) // before the work, not after it
@@ -65,7 +66,8 @@ func (c reportCmd) onWatch(a *app, kind shop.PaperKind, ending string, b *bytes.
 		return err
 	}
 	defer s.close()
-	r := document.Report{Opinion: s.opinion, Items: s.file.Items, Number: s.number, Issued: a.now(), Purpose: c.Purpose, IntendedUser: c.For, ForShop: c.ForShop}
+	r := document.Report{Opinion: s.opinion, Items: s.file.Items, Number: s.number, Issued: a.now(), Purpose: c.Purpose,
+		IntendedUser: c.For, ForShop: c.ForShop}
 	if r.Photos, err = s.photos(a); err != nil {
 		return err
 	}
@@ -133,7 +135,8 @@ func (s *subject) photos(a *app) ([]document.Photo, error) {
 // folder pictures next to it. A name that leads elsewhere is not followed.
 func (s *subject) beside(name string) string {
 	name = filepath.Base(name)
-	for _, dir := range []string{s.folder, filepath.Join(s.folder, "pictures"), filepath.Join(s.folder, "..", "pictures")} {
+	for _, dir := range []string{s.folder, filepath.Join(s.folder, "pictures"),
+		filepath.Join(s.folder, "..", "pictures")} {
 		if p := filepath.Join(dir, name); isFile(p) {
 			return p
 		}

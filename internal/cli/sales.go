@@ -48,7 +48,8 @@ func (c salesImportCmd) Run(a *app) error {
 		return a.csvRows(rejectedRows(r.Rejected))
 	}
 	a.printRejected(r.Rejected)
-	_, err = fmt.Fprintf(a.out, "%s read: %d new, %d known already, %d kept out\n", count(r.Read, "row"), r.Added, r.Known, len(r.Rejected))
+	_, err = fmt.Fprintf(a.out, "%s read: %d new, %d known already, %d kept out\n", count(r.Read, "row"), r.Added,
+		r.Known, len(r.Rejected))
 	return err
 }
 
@@ -96,12 +97,14 @@ func (c salesCheckCmd) Run(a *app) error {
 		if bad == nil {
 			bad = []market.RowError{}
 		}
-		return a.printJSON(map[string]any{"rows_read": table.Len() + len(bad), "rows_good": table.Len(), "rejected": bad})
+		return a.printJSON(map[string]any{"rows_read": table.Len() + len(bad), "rows_good": table.Len(),
+			"rejected": bad})
 	}
 	if c.CSV {
 		return a.csvRows(rejectedRows(bad))
 	}
 	a.printRejected(bad)
-	_, err = fmt.Fprintf(a.out, "%s read: %d good, %d kept out\n", count(table.Len()+len(bad), "row"), table.Len(), len(bad))
+	_, err = fmt.Fprintf(a.out, "%s read: %d good, %d kept out\n", count(table.Len()+len(bad), "row"), table.Len(),
+		len(bad))
 	return err
 }

@@ -40,7 +40,8 @@ func (c salesListCmd) Run(a *app) error {
 	}
 	rows := [][]string{{"DATE", "MAKER", "REFERENCE", "METAL", "CONDITION", "VENUE", "BASIS", "PRICE", "SALE"}}
 	for _, x := range found {
-		rows = append(rows, []string{x.Date, x.Maker, x.Reference, x.Metal, optional(x.Condition), x.Venue, x.Basis, x.Price.String(), x.ID})
+		rows = append(rows, []string{x.Date, x.Maker, x.Reference, x.Metal, optional(x.Condition), x.Venue, x.Basis,
+			x.Price.String(), x.ID})
 	}
 	if c.CSV {
 		return a.csvRows(rows)
@@ -135,7 +136,8 @@ func (a *app) suspects(found []market.Suspect, asJSON, asCSV bool, where func(ma
 		return a.csvRows(rows)
 	}
 	for _, x := range found {
-		if _, err := fmt.Fprintf(a.out, "%s: %s (expected about %s, recorded %s)\n", where(x), x.Reason, figure(x.Expected, 0), figure(x.Found, 0)); err != nil {
+		if _, err := fmt.Fprintf(a.out, "%s: %s (expected about %s, recorded %s)\n", where(x), x.Reason,
+			figure(x.Expected, 0), figure(x.Found, 0)); err != nil {
 			return err
 		}
 	}

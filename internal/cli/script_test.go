@@ -124,7 +124,8 @@ func exits(ts *testscript.TestScript, neg bool, args []string) {
 		ts.Fatalf("%s: exit code %d, want %d", strings.Join(args[1:], " "), got, want)
 	}
 	// No error may show what only the program's author knows.
-	for _, inner := range []string{"panic", "goroutine", " json:", "strconv.", "unmarshal", "evidence.Watch", "0x", "%!", "<nil>", "sql:", ".midcase-"} {
+	for _, inner := range []string{"panic", "goroutine", " json:", "strconv.", "unmarshal", "evidence.Watch", "0x",
+		"%!", "<nil>", "sql:", ".midcase-"} {
 		if s := ts.ReadFile("stderr"); strings.Contains(s, inner) {
 			ts.Fatalf("standard error shows %q:\n%s", inner, s)
 		}

@@ -69,7 +69,8 @@ func (a *app) serve(s *opened, how serving) error {
 	url := "http://" + l.Addr().String()
 	if how.certificate != nil {
 		url = "https://" + l.Addr().String()
-		l = tls.NewListener(l, &tls.Config{Certificates: []tls.Certificate{*how.certificate}, MinVersion: tls.VersionTLS12})
+		l = tls.NewListener(l, &tls.Config{Certificates: []tls.Certificate{*how.certificate},
+			MinVersion: tls.VersionTLS12})
 	}
 	log := slog.New(slog.NewTextHandler(a.err, &slog.HandlerOptions{Level: slog.LevelWarn}))
 	h := web.New(s.Shop, web.Options{Log: log, User: user(""), Head: s.store.Head, TLS: how.certificate != nil})

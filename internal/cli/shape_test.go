@@ -78,7 +78,8 @@ type comparableJSON struct {
 
 func (v valueJSON) check(t *testing.T) {
 	t.Helper()
-	if v.Basis == nil || v.Currency == nil || v.Median == nil || v.Mean == nil || v.Comparables == nil || len(*v.Comparables) == 0 {
+	if v.Basis == nil || v.Currency == nil || v.Median == nil || v.Mean == nil || v.Comparables == nil ||
+		len(*v.Comparables) == 0 {
 		t.Fatalf("value lacks a promised field: %+v", v)
 	}
 	inner := pair{*v.Median, *v.Median}
@@ -163,14 +164,17 @@ func TestOpinionHasThePromisedShape(t *testing.T) {
 		Unknown  *[]string `json:"unknown"`
 		Cautions *[]string `json:"cautions"`
 	}
-	decode(t, run(t, "appraise", filepath.Join(dir, "gold.json"), "--book", filepath.Join(dir, "book"), "--sales", filepath.Join(dir, "sales.csv"),
+	decode(t, run(t, "appraise", filepath.Join(dir, "gold.json"), "--book", filepath.Join(dir, "book"), "--sales",
+		filepath.Join(dir, "sales.csv"),
 		"--as-of", "2026-10-31", "--spot", "gold=2938.10EUR@2026-02-27", "--json"), &o)
 
-	if o.Watch == nil || o.AsOf == nil || *o.AsOf != "2026-10-31" || o.Running == nil || o.Unknown == nil || o.Cautions == nil || len(*o.Cautions) == 0 {
+	if o.Watch == nil || o.AsOf == nil || *o.AsOf != "2026-10-31" || o.Running == nil || o.Unknown == nil ||
+		o.Cautions == nil || len(*o.Cautions) == 0 {
 		t.Fatal("a promised field is missing at the top")
 	}
 	d := o.Dating
-	if d == nil || d.Median == nil || !isoMonth.MatchString(*d.Median) || d.Interval90 == nil || !isoMonth.MatchString(d.Interval90[0]) || d.Months == nil || d.Items == nil {
+	if d == nil || d.Median == nil || !isoMonth.MatchString(*d.Median) || d.Interval90 == nil ||
+		!isoMonth.MatchString(d.Interval90[0]) || d.Months == nil || d.Items == nil {
 		t.Fatalf("dating: %+v", d)
 	}
 	sum := 0.0
@@ -184,7 +188,8 @@ func TestOpinionHasThePromisedShape(t *testing.T) {
 		t.Errorf("the months' chances sum to %g", sum)
 	}
 	for _, i := range *d.Items {
-		if i.Evidence == nil || !strings.HasPrefix(*i.Evidence, "ev_") || i.Kind == nil || i.SurpriseP == nil || *i.SurpriseP < 0 || *i.SurpriseP > 1 {
+		if i.Evidence == nil || !strings.HasPrefix(*i.Evidence, "ev_") || i.Kind == nil || i.SurpriseP == nil ||
+			*i.SurpriseP < 0 || *i.SurpriseP > 1 {
 			t.Fatal("dating.items lacks a promised field")
 		}
 	}
@@ -192,7 +197,8 @@ func TestOpinionHasThePromisedShape(t *testing.T) {
 		t.Fatal("no parts or rules")
 	}
 	for _, p := range *o.Parts {
-		if p.Slot == nil || p.Verdict == nil || p.Reasons == nil || p.Evidence == nil || p.POriginal != nil && (*p.POriginal < 0 || *p.POriginal > 1) {
+		if p.Slot == nil || p.Verdict == nil || p.Reasons == nil || p.Evidence == nil || p.POriginal != nil &&
+			(*p.POriginal < 0 || *p.POriginal > 1) {
 			t.Fatalf("part lacks a promised field: %+v", p)
 		}
 	}
@@ -201,7 +207,8 @@ func TestOpinionHasThePromisedShape(t *testing.T) {
 			t.Fatal("rule lacks a promised field")
 		}
 	}
-	if o.Condition == nil || o.Condition.Overall == nil || o.Condition.Slots == nil || (*o.Condition.Slots)[0].Slot == nil || (*o.Condition.Slots)[0].Reasons == nil {
+	if o.Condition == nil || o.Condition.Overall == nil || o.Condition.Slots == nil ||
+		(*o.Condition.Slots)[0].Slot == nil || (*o.Condition.Slots)[0].Reasons == nil {
 		t.Fatal("condition lacks a promised field")
 	}
 	if o.Metal == nil || o.Metal.FineG == nil || o.Metal.Fineness == nil || *o.Metal.Fineness != 750 {
@@ -230,7 +237,8 @@ func TestMarketHasThePromisedShape(t *testing.T) {
 		Variance map[string]*float64 `json:"variance"`
 	}
 	decode(t, run(t, "market", "fit", "--sales", in("few.csv"), "-o", in("fit"), "--json"), &fit)
-	if fit.Read == nil || *fit.Read != 120 || fit.Used == nil || fit.Rejected == nil || *fit.Used+*fit.Rejected != 120 || fit.Seconds == nil || fit.Scale == nil || fit.DoF == nil {
+	if fit.Read == nil || *fit.Read != 120 || fit.Used == nil || fit.Rejected == nil ||
+		*fit.Used+*fit.Rejected != 120 || fit.Seconds == nil || fit.Scale == nil || fit.DoF == nil {
 		t.Errorf("fit: %+v", fit)
 	}
 	for _, part := range []string{"maker", "family", "reference", "quarter"} {
@@ -242,7 +250,8 @@ func TestMarketHasThePromisedShape(t *testing.T) {
 		t.Fatal(err)
 	}
 	var v valueJSON
-	decode(t, run(t, "market", "value", "--fit", in("fit"), "--subject", in("subject.json"), "--as-of", "2026-03-01", "--basis", "retail", "--json"), &v)
+	decode(t, run(t, "market", "value", "--fit", in("fit"), "--subject", in("subject.json"), "--as-of", "2026-03-01",
+		"--basis", "retail", "--json"), &v)
 	v.check(t)
 
 	var premium []struct {
@@ -250,12 +259,14 @@ func TestMarketHasThePromisedShape(t *testing.T) {
 		Premium  *float64 `json:"premium"`
 		Interval *pair    `json:"interval_90"`
 	}
-	decode(t, run(t, "market", "premium", "--fit", in("fit"), "--feature", "metal", "--of", "gold18", "--over", "steel", "--json"), &premium)
+	decode(t, run(t, "market", "premium", "--fit", in("fit"), "--feature", "metal", "--of", "gold18", "--over", "steel",
+		"--json"), &premium)
 	if len(premium) == 0 {
 		t.Fatal("no premium")
 	}
 	for _, p := range premium {
-		if p.Quarter == nil || !quarter.MatchString(*p.Quarter) || p.Premium == nil || p.Interval == nil || p.Interval[0] > *p.Premium || p.Interval[1] < *p.Premium {
+		if p.Quarter == nil || !quarter.MatchString(*p.Quarter) || p.Premium == nil || p.Interval == nil ||
+			p.Interval[0] > *p.Premium || p.Interval[1] < *p.Premium {
 			t.Fatalf("premium: %+v", p)
 		}
 	}
@@ -265,7 +276,8 @@ func TestMarketHasThePromisedShape(t *testing.T) {
 		Interval *pair    `json:"interval_90"`
 	}
 	decode(t, run(t, "market", "index", "--fit", in("fit"), "--maker", "corvane", "--json"), &index)
-	if len(index) == 0 || index[0].Index == nil || *index[0].Index != 100 || index[0].Interval == nil || !quarter.MatchString(*index[0].Quarter) {
+	if len(index) == 0 || index[0].Index == nil || *index[0].Index != 100 || index[0].Interval == nil ||
+		!quarter.MatchString(*index[0].Quarter) {
 		t.Fatalf("the index does not begin at 100: %+v", index)
 	}
 	var suspects []struct {
@@ -290,7 +302,9 @@ func TestMarketHasThePromisedShape(t *testing.T) {
 		PRB      *float64            `json:"prb"`
 	}
 	decode(t, run(t, "market", "backtest", "--sales", in("few.csv"), "--json"), &back)
-	if back.N == nil || *back.N == 0 || back.MdAPE == nil || back.Bias == nil || back.Coverage["50"] == nil || back.Coverage["80"] == nil || back.Coverage["90"] == nil || back.COD == nil || back.PRD == nil || back.PRB == nil {
+	if back.N == nil || *back.N == 0 || back.MdAPE == nil || back.Bias == nil || back.Coverage["50"] == nil ||
+		back.Coverage["80"] == nil || back.Coverage["90"] == nil || back.COD == nil || back.PRD == nil ||
+		back.PRB == nil {
 		t.Errorf("backtest: %+v", back)
 	}
 }
@@ -307,7 +321,8 @@ func TestDatesInJSONAreISO(t *testing.T) {
 		case map[string]any:
 			for k, x := range v {
 				s, isText := x.(string)
-				if isText && k == "month" && !isoMonth.MatchString(s) || isText && k == "as_of" && !isoDay.MatchString(s) {
+				if isText && k == "month" && !isoMonth.MatchString(s) || isText && k == "as_of" &&
+					!isoDay.MatchString(s) {
 					t.Errorf("%s.%s: %q", path, k, s)
 				}
 				if isText && (k == "month" || k == "as_of") {

@@ -87,7 +87,8 @@ const (
 func (a *app) printStock(w shop.StockWorth) error {
 	fmt.Fprintf(a.out, "%s as of %s\n", a.bold(watchCount(w.Watches)), w.AsOf)
 	fmt.Fprintf(a.out, "Tied up %s %s; worth %s, 90 %% range %s; %s likely that the whole is worth less than was paid.\n\n",
-		figure(w.TiedUp, 0), w.Currency, price(w.Median, w.Interval90, "", "value"), price(w.Median, w.Interval90, "", "range"), estimate.Percent(w.ChanceUnderPaid))
+		figure(w.TiedUp, 0), w.Currency, price(w.Median, w.Interval90, "", "value"), price(w.Median, w.Interval90, "",
+			"range"), estimate.Percent(w.ChanceUnderPaid))
 	for _, g := range []struct {
 		head   string
 		groups []deal.Concentration
@@ -98,19 +99,22 @@ func (a *app) printStock(w shop.StockWorth) error {
 			if name == "" {
 				name = "not known"
 			}
-			rows = append(rows, []string{name, fmt.Sprint(c.Watches), figure(c.TiedUp, 0), figure(c.Mean, 0), percent(c.Share)})
+			rows = append(rows, []string{name, fmt.Sprint(c.Watches), figure(c.TiedUp, 0), figure(c.Mean, 0),
+				percent(c.Share)})
 		}
 		if err := a.table(rows); err != nil {
 			return err
 		}
 		fmt.Fprintln(a.out)
 	}
-	fmt.Fprintf(a.out, "Concentration (1 is all in one): references %s, metals %s.\n", figure(w.HerfindahlReferences, 2), figure(w.HerfindahlMetals, 2))
+	fmt.Fprintf(a.out, "Concentration (1 is all in one): references %s, metals %s.\n",
+		figure(w.HerfindahlReferences, 2), figure(w.HerfindahlMetals, 2))
 	for _, s := range w.Says {
 		fmt.Fprintf(a.out, "%s.\n", say.Capital(s))
 	}
 	for _, o := range w.Oldest[:min(len(w.Oldest), oldestShown)] {
-		fmt.Fprintf(a.out, "Long in stock: no. %d %s, %s, %d days, %s.\n", o.Number, o.Title, stateWords(o.State), o.Days, o.Paid)
+		fmt.Fprintf(a.out, "Long in stock: no. %d %s, %s, %d days, %s.\n", o.Number, o.Title, stateWords(o.State),
+			o.Days, o.Paid)
 	}
 	for _, l := range w.LeftOut {
 		fmt.Fprintf(a.out, "Left out: %s: %s.\n", l.Title, l.Reason)

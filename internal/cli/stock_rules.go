@@ -72,7 +72,8 @@ func (a *app) rules(all []trade.LocalRules, asJSON bool) error {
 	}
 	for i, r := range all {
 		fmt.Fprintf(a.out, "%d  %s\n", i+1, a.bold(r.Place))
-		fmt.Fprintf(a.out, "   days to hold: %d; identity of the seller: %s; statement of ownership: %s\n", r.HoldDays, yesNo(r.Identity), yesNo(r.Statement))
+		fmt.Fprintf(a.out, "   days to hold: %d; identity of the seller: %s; statement of ownership: %s\n", r.HoldDays,
+			yesNo(r.Identity), yesNo(r.Statement))
 		fmt.Fprintf(a.out, "   look-up in a loss register, days old at most: %d (0: not asked); records kept: %d years\n", r.RegisterDays, r.KeepYears)
 		if !r.CashLimit.IsZero() {
 			fmt.Fprintf(a.out, "   cash: at most %s within %d months\n", r.CashLimit, r.CashMonths)

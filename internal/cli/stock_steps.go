@@ -75,7 +75,8 @@ func moveWords(m shop.Movement) string {
 	if !m.Price.IsZero() {
 		parts = append(parts, m.Price.String())
 	}
-	for _, x := range []struct{ label, text string }{{"at ", m.Place}, {"with ", m.Holder}, {"for ", m.Person}, {"until ", m.Due.String()}, {"", m.Note}, {"", m.Reason}} {
+	for _, x := range []struct{ label, text string }{{"at ", m.Place}, {"with ", m.Holder}, {"for ", m.Person},
+		{"until ", m.Due.String()}, {"", m.Note}, {"", m.Reason}} {
 		if x.text != "" {
 			parts = append(parts, x.label+x.text)
 		}
@@ -106,7 +107,8 @@ type moneyFlags struct {
 // dealing reads the terms. owed is the account that stands for paying later.
 func (c moneyFlags) dealing(a *app, s *opened, amount string, owed ledger.Account) (trade.Terms, error) {
 	d := trade.Terms{Document: c.Document, Day: c.Day, Place: c.Place, Override: c.Override}
-	d.Pay = map[string]ledger.Account{"bank": ledger.Bank, "cash": ledger.Cash, "owed": owed, "capital": ledger.Capital}[c.Pay]
+	d.Pay = map[string]ledger.Account{"bank": ledger.Bank, "cash": ledger.Cash, "owed": owed,
+		"capital": ledger.Capital}[c.Pay]
 	var err error
 	if d.Client, err = clientID(a, s, c.Client); err != nil {
 		return d, err
@@ -134,7 +136,8 @@ func clientID(a *app, s *opened, key string) (string, error) {
 }
 
 // deal is a step about money.
-func (c moneyFlags) deal(a *app, amount string, owed ledger.Account, do func(s *opened, id shop.WatchID, d trade.Terms, by string) (shop.Movement, error)) error {
+func (c moneyFlags) deal(a *app, amount string, owed ledger.Account, do func(s *opened, id shop.WatchID, d trade.Terms,
+	by string) (shop.Movement, error)) error {
 	return c.step(a, func(s *opened, id shop.WatchID, by string) (shop.Movement, error) {
 		d, err := c.dealing(a, s, amount, owed)
 		if err != nil {
@@ -202,7 +205,8 @@ func (c stockMoveCmd) Run(a *app) error {
 		} else if errors.Is(err, shop.ErrAmbiguous) {
 			return shop.Movement{}, err
 		}
-		return s.Trade.Move(a.ctx, id, trade.Moving{To: shop.State(c.To), Day: c.Day, Person: person, Place: c.Place, Holder: holder, Due: due, Asking: asking, Note: c.Note}, by)
+		return s.Trade.Move(a.ctx, id, trade.Moving{To: shop.State(c.To), Day: c.Day, Person: person, Place: c.Place,
+			Holder: holder, Due: due, Asking: asking, Note: c.Note}, by)
 	})
 }
 

@@ -21,7 +21,8 @@ type stockBuyCmd struct {
 
 // Run buys a watch.
 func (c stockBuyCmd) Run(a *app) error {
-	return c.deal(a, c.Price, ledger.Payable, func(s *opened, id shop.WatchID, d trade.Terms, by string) (shop.Movement, error) {
+	return c.deal(a, c.Price, ledger.Payable, func(s *opened, id shop.WatchID, d trade.Terms, by string) (shop.Movement,
+		error) {
 		t := trade.Buying{Terms: d, Scheme: c.Scheme}
 		var err error
 		if t.Tax, err = optionalMoney(c.Tax); err != nil {
@@ -51,7 +52,8 @@ type stockConsignCmd struct {
 
 // Run takes a watch on consignment.
 func (c stockConsignCmd) Run(a *app) error {
-	return c.deal(a, c.Value, ledger.Payable, func(s *opened, id shop.WatchID, d trade.Terms, by string) (shop.Movement, error) {
+	return c.deal(a, c.Value, ledger.Payable, func(s *opened, id shop.WatchID, d trade.Terms, by string) (shop.Movement,
+		error) {
 		t := trade.Consigning{Terms: d}
 		var err error
 		if t.Net, err = optionalMoney(c.Net); err != nil {
@@ -76,7 +78,8 @@ type stockShareCmd struct {
 
 // Run buys a watch with partners.
 func (c stockShareCmd) Run(a *app) error {
-	return c.deal(a, c.Price, ledger.Payable, func(s *opened, id shop.WatchID, d trade.Terms, by string) (shop.Movement, error) {
+	return c.deal(a, c.Price, ledger.Payable, func(s *opened, id shop.WatchID, d trade.Terms, by string) (shop.Movement,
+		error) {
 		t := trade.Sharing{Terms: d, Scheme: c.Scheme}
 		if c.Leads {
 			t.Leader = d.Client
@@ -109,7 +112,8 @@ type stockExchangeCmd struct {
 
 // Run takes a watch in part exchange.
 func (c stockExchangeCmd) Run(a *app) error {
-	return c.deal(a, c.Allowance, ledger.Receivable, func(s *opened, id shop.WatchID, d trade.Terms, by string) (shop.Movement, error) {
+	return c.deal(a, c.Allowance, ledger.Receivable, func(s *opened, id shop.WatchID, d trade.Terms,
+		by string) (shop.Movement, error) {
 		sold, err := s.Find(a.ctx, c.For)
 		if err != nil {
 			return shop.Movement{}, err
@@ -140,7 +144,8 @@ type stockWorkCmd struct {
 
 // Run books work.
 func (c stockWorkCmd) Run(a *app) error {
-	return c.deal(a, c.Cost, ledger.Payable, func(s *opened, id shop.WatchID, d trade.Terms, by string) (shop.Movement, error) {
+	return c.deal(a, c.Cost, ledger.Payable, func(s *opened, id shop.WatchID, d trade.Terms, by string) (shop.Movement,
+		error) {
 		t, err := c.working(d)
 		if err != nil {
 			return shop.Movement{}, err
@@ -159,7 +164,8 @@ type stockFeeCmd struct{ workFlags }
 
 // Run books a cost of selling.
 func (c stockFeeCmd) Run(a *app) error {
-	return c.deal(a, c.Cost, ledger.Payable, func(s *opened, id shop.WatchID, d trade.Terms, by string) (shop.Movement, error) {
+	return c.deal(a, c.Cost, ledger.Payable, func(s *opened, id shop.WatchID, d trade.Terms, by string) (shop.Movement,
+		error) {
 		t, err := c.working(d)
 		if err != nil {
 			return shop.Movement{}, err
@@ -180,7 +186,8 @@ func (c stockReserveCmd) Run(a *app) error {
 	if err != nil {
 		return err
 	}
-	return c.deal(a, c.Deposit, ledger.Bank, func(s *opened, id shop.WatchID, d trade.Terms, by string) (shop.Movement, error) {
+	return c.deal(a, c.Deposit, ledger.Bank, func(s *opened, id shop.WatchID, d trade.Terms, by string) (shop.Movement,
+		error) {
 		return s.Trade.Reserve(a.ctx, id, trade.Reserving{Terms: d, Until: until}, by)
 	})
 }
@@ -192,7 +199,8 @@ type stockReleaseCmd struct {
 
 // Run ends a reservation.
 func (c stockReleaseCmd) Run(a *app) error {
-	return c.deal(a, "", ledger.Bank, func(s *opened, id shop.WatchID, d trade.Terms, by string) (shop.Movement, error) {
+	return c.deal(a, "", ledger.Bank, func(s *opened, id shop.WatchID, d trade.Terms, by string) (shop.Movement,
+		error) {
 		return s.Trade.Release(a.ctx, id, d, c.KeepDeposit, by)
 	})
 }
@@ -210,7 +218,8 @@ func (c stockSellCmd) Run(a *app) error {
 	if !known(trade.Routes(), c.Route) {
 		return wrong("route %q: want one of %s", c.Route, joined(trade.Routes()))
 	}
-	return c.deal(a, c.Price, ledger.Receivable, func(s *opened, id shop.WatchID, d trade.Terms, by string) (shop.Movement, error) {
+	return c.deal(a, c.Price, ledger.Receivable, func(s *opened, id shop.WatchID, d trade.Terms,
+		by string) (shop.Movement, error) {
 		t := trade.Selling{Terms: d, Route: c.Route, Scheme: c.Scheme}
 		if c.TaxRate != "" {
 			r, err := share("--tax-rate", c.TaxRate)
@@ -231,7 +240,8 @@ type stockRefundCmd struct {
 
 // Run refunds a sale.
 func (c stockRefundCmd) Run(a *app) error {
-	return c.deal(a, c.Part, ledger.Receivable, func(s *opened, id shop.WatchID, d trade.Terms, by string) (shop.Movement, error) {
+	return c.deal(a, c.Part, ledger.Receivable, func(s *opened, id shop.WatchID, d trade.Terms,
+		by string) (shop.Movement, error) {
 		return s.Trade.Refund(a.ctx, id, d, by)
 	})
 }
@@ -240,7 +250,8 @@ type stockGiveBackCmd struct{ moneyFlags }
 
 // Run gives a consigned watch back.
 func (c stockGiveBackCmd) Run(a *app) error {
-	return c.deal(a, "", ledger.Bank, func(s *opened, id shop.WatchID, d trade.Terms, by string) (shop.Movement, error) {
+	return c.deal(a, "", ledger.Bank, func(s *opened, id shop.WatchID, d trade.Terms, by string) (shop.Movement,
+		error) {
 		return s.Trade.GiveBack(a.ctx, id, d, by)
 	})
 }
@@ -302,7 +313,8 @@ func (c stockOfferCmd) Run(a *app) error {
 		if err != nil {
 			return err
 		}
-		v, err := s.People.Show(a.ctx, shop.Showing{Watch: w.ID, Client: id, Kind: c.Kind, Price: price, Until: until, Channel: c.Channel}, user(c.By))
+		v, err := s.People.Show(a.ctx, shop.Showing{Watch: w.ID, Client: id, Kind: c.Kind, Price: price, Until: until,
+			Channel: c.Channel}, user(c.By))
 		return a.showing(v, err, c.JSON)
 	})
 }

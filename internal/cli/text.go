@@ -74,7 +74,8 @@ func (a *app) printRest(b *strings.Builder, o opinion.Opinion) {
 	head("Value")
 	if v := o.Value; v.Known {
 		i := v.Interval["80"]
-		line("   %s, 80 %% range %s (%s; median; from %s sales, %s of this reference)", price(*v.Median, i, v.Currency, "value"), price(*v.Median, i, "", "range"), v.Kind,
+		line("   %s, 80 %% range %s (%s; median; from %s sales, %s of this reference)",
+			price(*v.Median, i, v.Currency, "value"), price(*v.Median, i, "", "range"), v.Kind,
 			figure(float64(v.SalesUsed), 0), figure(float64(v.SalesOfReference), 0))
 	} else {
 		line("   Cannot tell: %s.", v.CannotTell)

@@ -43,7 +43,8 @@ func (c timingAnalyseCmd) Run(a *app) error {
 	if err != nil {
 		return fmt.Errorf("%s: %w", c.File, err)
 	}
-	o := timing.Options{BeatsPerHour: c.BeatsPerHour, Free: c.Free, LiftAngleDeg: c.Lift, ClockPPM: c.ClockPPM, ClockPPMSE: c.ClockSE, Lossy: s.Kind == soundfile.MP3}
+	o := timing.Options{BeatsPerHour: c.BeatsPerHour, Free: c.Free, LiftAngleDeg: c.Lift, ClockPPM: c.ClockPPM,
+		ClockPPMSE: c.ClockSE, Lossy: s.Kind == soundfile.MP3}
 	if c.Recorder != "" {
 		if o.ClockPPM, o.ClockPPMSE, err = c.recorder(a); err != nil {
 			return err
@@ -102,7 +103,8 @@ func (a *app) printAnalysis(r timing.Analysis) error {
 			if c.AmplitudeDeg != nil {
 				amp = fmt.Sprintf("%.0f°", *c.AmplitudeDeg)
 			}
-			course = append(course, []string{fmt.Sprintf("%.0f s", c.FromS), fmt.Sprintf("%.0f s", c.ToS), figureWords("%+.*f", c.Rate, "s/day"), amp})
+			course = append(course, []string{fmt.Sprintf("%.0f s", c.FromS), fmt.Sprintf("%.0f s", c.ToS),
+				figureWords("%+.*f", c.Rate, "s/day"), amp})
 		}
 		if err := a.table(course); err != nil {
 			return err
@@ -153,11 +155,13 @@ func statedRate(r timing.Analysis) string {
 	}
 	s := figureWords("%+.*f", *r.Stated, "s/day")
 	if r.Clock.Corrected {
-		return s + fmt.Sprintf(", clock corrected by %.1f ± %.1f parts in a million", r.Clock.PPM, timing.Figure{SE: r.Clock.PPMSE}.Half())
+		return s + fmt.Sprintf(", clock corrected by %.1f ± %.1f parts in a million", r.Clock.PPM,
+			timing.Figure{SE: r.Clock.PPMSE}.Half())
 	}
 	own := figureWords("%+.*f", *r.Rate, "s/day")
 	_, own, _ = strings.Cut(own, "± ")
-	return s + fmt.Sprintf(" (reading ± %s, clock not corrected ± %.1f s/day)", own, timing.Figure{SE: r.Clock.SE}.Half())
+	return s + fmt.Sprintf(" (reading ± %s, clock not corrected ± %.1f s/day)", own,
+		timing.Figure{SE: r.Clock.SE}.Half())
 }
 
 type timingClockCmd struct {
@@ -231,7 +235,8 @@ func (c timingPositionsCmd) Run(a *app) error {
 	}
 	readings := make([]timing.PositionReading, len(in))
 	for i, r := range in {
-		readings[i] = timing.PositionReading{Position: r.Position, SecPerDay: r.SecPerDay, AmplitudeDeg: r.AmplitudeDeg, BeatErrorMS: r.BeatErrorMS, HoursSinceWind: r.HoursSinceWind}
+		readings[i] = timing.PositionReading{Position: r.Position, SecPerDay: r.SecPerDay, AmplitudeDeg: r.AmplitudeDeg,
+			BeatErrorMS: r.BeatErrorMS, HoursSinceWind: r.HoursSinceWind}
 	}
 	r, err := timing.Positions(readings)
 	if err != nil {

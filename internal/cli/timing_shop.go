@@ -41,7 +41,8 @@ func (c timingClockCmd) keep(a *app, r timing.ClockReading) error {
 		return err
 	}
 	defer s.close()
-	return s.Intake.SetRecorder(a.ctx, intake.Recorder{Name: c.Keep, PPM: r.PPM, SE: r.SE, Seconds: r.Seconds, By: user(c.By)})
+	return s.Intake.SetRecorder(a.ctx, intake.Recorder{Name: c.Keep, PPM: r.PPM, SE: r.SE, Seconds: r.Seconds,
+		By: user(c.By)})
 }
 
 type timingClocksCmd struct {
@@ -86,7 +87,8 @@ func (c timingClocksCmd) Run(a *app) error {
 		if r.Usual {
 			usual = "usual"
 		}
-		rows = append(rows, []string{r.Name, fmt.Sprintf("%+.1f ± %.1f", r.PPM, timing.Figure{SE: r.SE}.Half()), fmt.Sprintf("%+.2f", r.PPM*timing.PPMToSecPerDay), r.Measured, usual})
+		rows = append(rows, []string{r.Name, fmt.Sprintf("%+.1f ± %.1f", r.PPM, timing.Figure{SE: r.SE}.Half()),
+			fmt.Sprintf("%+.2f", r.PPM*timing.PPMToSecPerDay), r.Measured, usual})
 	}
 	return a.table(rows)
 }
@@ -120,7 +122,8 @@ func (c timingChangeCmd) Run(a *app) error {
 		return a.printJSON(change)
 	}
 	if change == nil {
-		_, err := fmt.Fprintln(a.out, "No position was timed both before and after a service on record. Give --since DAY for another day.")
+		_, err := fmt.Fprintln(a.out,
+			"No position was timed both before and after a service on record. Give --since DAY for another day.")
 		return err
 	}
 	return a.printChange(*change)
@@ -134,7 +137,8 @@ func (a *app) printChange(c opinion.ServiceChange) error {
 			title += " of " + c.Date
 		}
 	}
-	fmt.Fprintf(a.out, "%s: read on %s and on %s.\n\n", title, strings.Join(c.Before, " to "), strings.Join(c.After, " to "))
+	fmt.Fprintf(a.out, "%s: read on %s and on %s.\n\n", title, strings.Join(c.Before, " to "),
+		strings.Join(c.After, " to "))
 	rows := [][]string{{"POSITION", "RATE, S/D", "CHANGE", "AMPLITUDE, °", "CHANGE", "BEAT ERROR, MS", "CHANGE"}}
 	add := func(name string, r timing.ChangeRow) {
 		cells := []string{name}

@@ -43,7 +43,8 @@ func (c watchListCmd) Run(a *app) error {
 	}
 	rows := [][]string{{"NO.", "WATCH", "SERIAL", "STATE", "COST", "ASKING"}}
 	for _, w := range watches {
-		rows = append(rows, []string{fmt.Sprint(w.Number), w.Title, w.Serial, string(w.State), amountOrDash(w.Cost.IsZero(), w.Cost.String()), amountOrDash(w.Asking.IsZero(), w.Asking.String())})
+		rows = append(rows, []string{fmt.Sprint(w.Number), w.Title, w.Serial, string(w.State),
+			amountOrDash(w.Cost.IsZero(), w.Cost.String()), amountOrDash(w.Asking.IsZero(), w.Asking.String())})
 	}
 	return a.table(rows)
 }
@@ -87,10 +88,12 @@ func (c watchShowCmd) Run(a *app) error {
 	file := evidence.Fold(log, a.now())
 	rows := [][]string{{"ITEM", "RECORDED", "BY", "SAYS"}}
 	for _, it := range file.Items {
-		rows = append(rows, []string{string(it.ID), it.At.Format("2006-01-02 15:04"), it.By, document.ItemWords(it, true)})
+		rows = append(rows, []string{string(it.ID), it.At.Format("2006-01-02 15:04"), it.By,
+			document.ItemWords(it, true)})
 	}
 	for _, g := range file.Withdrawn {
-		rows = append(rows, []string{string(g.Item.ID), g.Item.At.Format("2006-01-02 15:04"), g.Item.By, "withdrawn: " + document.ItemWords(g.Item, true)})
+		rows = append(rows, []string{string(g.Item.ID), g.Item.At.Format("2006-01-02 15:04"), g.Item.By,
+			"withdrawn: " + document.ItemWords(g.Item, true)})
 	}
 	return a.table(rows)
 }
@@ -111,7 +114,8 @@ func (c watchAddCmd) Run(a *app) error {
 	if !known(shop.States(), shop.State(c.State)) {
 		return wrong("state %q: want one of %s", c.State, joined(shop.States()))
 	}
-	in := intake.Arrival{Maker: c.Maker, Reference: c.Reference, Serial: c.Serial, State: shop.State(c.State), Place: c.Place, Note: c.Note}
+	in := intake.Arrival{Maker: c.Maker, Reference: c.Reference, Serial: c.Serial, State: shop.State(c.State),
+		Place: c.Place, Note: c.Note}
 	if c.Asked != "" {
 		m, err := parseMoney(c.Asked)
 		if err != nil {

@@ -53,8 +53,10 @@ func (w *writer) details() plates {
 		cut = cutDetails(w.r, detailInText)
 	}
 	for i, p := range placedFindings(w.r) {
-		caption := fmt.Sprintf("Detail%s%d, from plate%s%d. %s", nbsp, i+1, nbsp, p.photo+1, opening(findingWords(p.finding)))
-		one := plate{number: len(w.r.Photos) + i + 1, caption: caption, cites: w.refs.cite([]evidence.ID{p.item.ID, p.finding.Photo})}
+		caption := fmt.Sprintf("Detail%s%d, from plate%s%d. %s", nbsp, i+1, nbsp, p.photo+1,
+			opening(findingWords(p.finding)))
+		one := plate{number: len(w.r.Photos) + i + 1, caption: caption,
+			cites: w.refs.cite([]evidence.ID{p.item.ID, p.finding.Photo})}
 		if cut != nil {
 			one.cut = cut[i].jpeg
 		}

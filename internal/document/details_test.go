@@ -33,9 +33,12 @@ func withPlaced(t *testing.T) Report {
 	r := rich(t)
 	const photo evidence.ID = "ev_placed"
 	r.Photos = append(r.Photos, Photo{Evidence: photo, View: "lugs", Data: jpegOf(t, marked(800, 600, 610, 90))})
-	r.Items = append(r.Items, evidence.Item{ID: photo, At: day(19), By: "A. Ferrand", Data: &evidence.Photo{Blob: "p", View: "lugs"}},
-		evidence.Item{ID: "ev_dent", At: day(20), By: "A. Ferrand", Data: &evidence.Finding{Slot: evidence.Case, Term: "dents", Severity: 3, Where: "upper right lug", Photo: photo, At: [2]float64{610, 90}, RadiusPx: 20}},
-		evidence.Item{ID: "ev_far", At: day(20), By: "A. Ferrand", Data: &evidence.Finding{Slot: evidence.Case, Term: "scratches", Severity: 1, Photo: "ev_of_another", At: [2]float64{5, 5}, RadiusPx: 9}})
+	r.Items = append(r.Items, evidence.Item{ID: photo, At: day(19), By: "A. Ferrand",
+		Data: &evidence.Photo{Blob: "p", View: "lugs"}},
+		evidence.Item{ID: "ev_dent", At: day(20), By: "A. Ferrand", Data: &evidence.Finding{Slot: evidence.Case,
+			Term: "dents", Severity: 3, Where: "upper right lug", Photo: photo, At: [2]float64{610, 90}, RadiusPx: 20}},
+		evidence.Item{ID: "ev_far", At: day(20), By: "A. Ferrand", Data: &evidence.Finding{Slot: evidence.Case,
+			Term: "scratches", Severity: 1, Photo: "ev_of_another", At: [2]float64{5, 5}, RadiusPx: 9}})
 	return r
 }
 

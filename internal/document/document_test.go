@@ -75,7 +75,8 @@ func TestFontsParse(t *testing.T) {
 		for _, r := range "0123456789" {
 			zero, _ := f.advance('0')
 			if w, _ := f.advance(r); w != zero {
-				t.Errorf("font %s: figure %c is %g ems wide and 0 is %g: want figures of one width", faceFiles[f].family, r, w, zero)
+				t.Errorf("font %s: figure %c is %g ems wide and 0 is %g: want figures of one width",
+					faceFiles[f].family, r, w, zero)
 			}
 		}
 	}
@@ -187,11 +188,14 @@ func TestSentenceWithoutDeal(t *testing.T) {
 		want     string
 	}{
 		{"Made in 1968; pay no more than 6,900 EUR", []opinion.Clause{{Section: "dating", Text: say.Verbatim("Made in 1968")}, {Section: "deal", Text: say.Verbatim("pay no more than 6,900 EUR")}}, "Made in 1968."},
-		{"Made in 1968; worth a lot, and you should PAY NO MORE than 6,900.", []opinion.Clause{{Section: "dating", Text: say.Verbatim("made in 1968")}, {Section: "deal", Text: say.Verbatim("at most 6,900")}}, "Made in 1968."},
+		{"Made in 1968; worth a lot, and you should PAY NO MORE than 6,900.",
+			[]opinion.Clause{{Section: "dating", Text: say.Verbatim("made in 1968")},
+				{Section: "deal", Text: say.Verbatim("at most 6,900")}}, "Made in 1968."},
 		{"Made in 1968.", nil, "Made in 1968."},
 		{"", nil, "Nothing can be said yet."},
 	} {
-		w := newWriter(Report{Opinion: opinion.Opinion{Summary: opinion.Summary{Sentence: say.Verbatim(c.sentence), Clauses: c.clauses}}})
+		w := newWriter(Report{Opinion: opinion.Opinion{Summary: opinion.Summary{Sentence: say.Verbatim(c.sentence),
+			Clauses: c.clauses}}})
 		if got := w.sentence(); got != c.want {
 			t.Errorf("sentence of %q: got %q, want %q", c.sentence, got, c.want)
 		}

@@ -21,11 +21,13 @@ func itemWords(it evidence.Item, inside bool) string {
 	case *evidence.Dimension:
 		s = dimensionWords(d)
 	case *evidence.Weighing:
-		s = fmt.Sprintf("%s weighed in %s: %s", underscored(d.What), d.In, within(d.G, around(d.G, d.PlusMinusG), "g", 2))
+		s = fmt.Sprintf("%s weighed in %s: %s", underscored(d.What), d.In,
+			within(d.G, around(d.G, d.PlusMinusG), "g", 2))
 	case *evidence.Rate:
 		s = rateWords(d)
 	case *evidence.Recording:
-		s = "sound of the tick" + after(", ", positionWords(d.Position)) + nonzero(", lift angle %s°", d.LiftAngleDeg, 0)
+		s = "sound of the tick" + after(", ", positionWords(d.Position)) + nonzero(", lift angle %s°", d.LiftAngleDeg,
+			0)
 	case *evidence.Photo:
 		s = "photograph, " + viewWords(d.View) + after(": ", d.Caption)
 	case *evidence.Reading:
@@ -39,7 +41,8 @@ func itemWords(it evidence.Item, inside bool) string {
 	case *evidence.Comparison:
 		s = fmt.Sprintf("%s: %s, compared with the %s of watch %s", d.Slot.Name(), d.Result, d.Slot.Name(), d.Other)
 	case *evidence.Check:
-		s = fmt.Sprintf("register check, %s: %s", d.Register, d.Result) + after(", on ", d.Date.String()) + after(", number ", d.Reference)
+		s = fmt.Sprintf("register check, %s: %s", d.Register, d.Result) + after(", on ",
+			d.Date.String()) + after(", number ", d.Reference)
 	case *evidence.Withdrawal:
 		s = fmt.Sprintf("withdrawal of %s: %s", d.Of, d.Reason)
 	default:

@@ -12,10 +12,12 @@ import (
 // The identification sheet of an invented watch about which little is known.
 func ExampleWriteIdentificationMarkdown() {
 	r := document.Report{
-		Opinion: opinion.Opinion{Watch: opinion.Watch{Title: "Askelund Skerry KR-1", Maker: "Askelund", Reference: "KR-1", InBook: true, Set: "watch"}, AsOf: "2026-02-21"},
+		Opinion: opinion.Opinion{Watch: opinion.Watch{Title: "Askelund Skerry KR-1", Maker: "Askelund",
+			Reference: "KR-1", InBook: true, Set: "watch"}, AsOf: "2026-02-21"},
 		Items: []evidence.Item{{ID: "ev_1", At: time.Date(2026, 2, 20, 9, 0, 0, 0, time.UTC), By: "A. Ferrand",
 			Data: &evidence.Mark{What: evidence.MarkSerial, Slot: evidence.Case, Text: "1 204 417"}}},
-		Number: "107", Shop: document.Shop{Name: "Marrow Lane Watches"}, Issued: time.Date(2026, 2, 21, 0, 0, 0, 0, time.UTC),
+		Number: "107", Shop: document.Shop{Name: "Marrow Lane Watches"}, Issued: time.Date(2026, 2, 21, 0, 0, 0, 0,
+			time.UTC),
 		Purpose: "register of property", IntendedUser: "the owner",
 	}
 	if err := document.WriteIdentificationMarkdown(os.Stdout, r); err != nil {
@@ -68,7 +70,8 @@ func ExampleWriteIdentificationMarkdown() {
 	//
 	// ## What the figures rest on
 	//
-	// **The numbers in the margin refer to this list: plain numbers are evidence, B is the reference book, S sales, G given settings.**
+	// **The numbers in the margin refer to this list: plain numbers are evidence, B is the reference book, S
+	// sales, G given settings.**
 	//
 	// **Evidence, latest first**
 	//

@@ -61,7 +61,8 @@ func within(x float64, i [2]float64, unit string, places int) string {
 	}
 	v, low, high, r := say.Rounded(x, i[0], i[1], places)
 	if half := (i[1] - i[0]) / 2; math.Abs(i[0]+i[1]-2*x) < 0.4*half {
-		return rounded(v, r.Decimals) + nbsp + "±" + nbsp + rounded(max(r.To(half), math.Pow10(-r.Decimals)), r.Decimals) + unit
+		return rounded(v, r.Decimals) + nbsp + "±" + nbsp + rounded(max(r.To(half), math.Pow10(-r.Decimals)),
+			r.Decimals) + unit
 	}
 	return rounded(v, r.Decimals) + nbsp + "(" + english.Locale.Range(low, high, r.Decimals) + ")" + unit
 }
@@ -163,7 +164,8 @@ func plural(n int, one, many string) string {
 // opening gives a sentence its capital and its stop.
 func opening(s string) string {
 	s = opening0(s)
-	if s == "" || strings.HasSuffix(s, ".") || strings.HasSuffix(s, "!") || strings.HasSuffix(s, "?") || strings.HasSuffix(s, ":") {
+	if s == "" || strings.HasSuffix(s, ".") || strings.HasSuffix(s, "!") || strings.HasSuffix(s, "?") ||
+		strings.HasSuffix(s, ":") {
 		return s
 	}
 	return s + "."

@@ -31,7 +31,8 @@ func (w *writer) identificationFront() front {
 	o := w.o.Watch
 	f := w.front("Identification sheet")
 	f.sentence = w.identity().finding
-	f.strip = []fact{{name: "Serial number", text: w.serial()}, {name: "Reference", text: orElse(o.Reference, "not stated")}, w.stripDating()}
+	f.strip = []fact{{name: "Serial number", text: w.serial()}, {name: "Reference",
+		text: orElse(o.Reference, "not stated")}, w.stripDating()}
 	f.standing = "A description by which the watch can be recognised. It states no value and proves no title."
 	return f
 }
@@ -59,8 +60,10 @@ func (w *writer) objectID() section {
 		{name: "Type of object", text: "wristwatch, mechanical"},
 		{name: "Materials, techniques", text: materials},
 		{name: "Measurements", text: orElse(w.allSizes(), "not measured"), cites: w.sizeCites()},
-		{name: "Inscriptions, markings", text: orElse(strings.Join(inscriptions, "; "), "none read"), cites: w.refs.cite(ids)},
-		{name: "Distinguishing features", text: orElse(w.distinguishing(), "none recorded"), cites: w.distinguishingCites()},
+		{name: "Inscriptions, markings", text: orElse(strings.Join(inscriptions, "; "), "none read"),
+			cites: w.refs.cite(ids)},
+		{name: "Distinguishing features", text: orElse(w.distinguishing(), "none recorded"),
+			cites: w.distinguishingCites()},
 		{name: "Title", text: w.title()},
 		{name: "Date or period", text: made},
 		{name: "Maker", text: orElse(o.Maker, "not stated")},

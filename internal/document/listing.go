@@ -45,7 +45,8 @@ type listed struct {
 
 func (l Listing) words() listed {
 	w := newWriter(Report{Opinion: l.Opinion, Number: l.Number, Shop: l.Shop})
-	out := listed{Title: w.title(), Sentence: w.publicSentence(), Price: "price on request", Availability: "in stock", Open: sentencesOf(say.Strings(l.Opinion.Unknown)), Pictures: l.Pictures, Shop: l.Shop, Terms: l.Terms}
+	out := listed{Title: w.title(), Sentence: w.publicSentence(), Price: "price on request", Availability: "in stock",
+		Open: sentencesOf(say.Strings(l.Opinion.Unknown)), Pictures: l.Pictures, Shop: l.Shop, Terms: l.Terms}
 	if !l.Price.IsZero() {
 		out.Price = amount(&l.Price)
 	}
@@ -103,7 +104,9 @@ func (w *writer) listedFacts() []fact {
 		made = monthRange(w.o.Dating.Interval90) + " (90" + nbsp + "%)"
 	}
 	var out []fact
-	for _, f := range []fact{{name: "Maker", text: w.o.Watch.Maker}, {name: "Reference", text: w.o.Watch.Reference}, {name: "Family", text: w.o.Watch.Family}, {name: "Made", text: made}, {name: "Case metal", text: w.o.Watch.Metal},
+	for _, f := range []fact{{name: "Maker", text: w.o.Watch.Maker}, {name: "Reference", text: w.o.Watch.Reference},
+		{name: "Family", text: w.o.Watch.Family}, {name: "Made", text: made}, {name: "Case metal",
+			text: w.o.Watch.Metal},
 		{name: "Calibre", text: w.o.Watch.Calibre}, {name: "Sizes", text: w.sizes()}, {name: "Runs", text: w.runsWords()}, {name: "Condition", text: w.conditionWords()}, {name: "Comes with", text: setWords(w.o.Watch.Set)}, {name: "Number", text: w.r.Number}} {
 		if f.text != "" {
 			out = append(out, f)
@@ -142,7 +145,8 @@ func WriteListingMarkdown(w io.Writer, l Listing) error {
 	m := &markdown{}
 	m.line("# %s\n\n%s\n\n**%s**\n", md(d.Title), md(d.Sentence), md(d.Price))
 	for _, p := range d.Pictures {
-		m.line("![%s](<%s>)\n", md(p.Caption), strings.NewReplacer("<", "%3C", ">", "%3E", "\n", "", "\r", "").Replace(p.URL))
+		m.line("![%s](<%s>)\n", md(p.Caption), strings.NewReplacer("<", "%3C", ">", "%3E", "\n", "", "\r",
+			"").Replace(p.URL))
 	}
 	for _, f := range d.Facts {
 		m.line("- %s: %s", md(f[0]), md(f[1]))
@@ -166,7 +170,8 @@ type listedPart struct {
 
 func (d listed) lists() []listedPart {
 	var out []listedPart
-	for _, p := range []listedPart{{"Not original, not certain, or missing", d.Faults}, {"Not examined", d.Open}, {"Cautions", d.Cautions}, {"Terms", d.Terms}} {
+	for _, p := range []listedPart{{"Not original, not certain, or missing", d.Faults}, {"Not examined", d.Open},
+		{"Cautions", d.Cautions}, {"Terms", d.Terms}} {
 		if len(p.texts) > 0 {
 			out = append(out, p)
 		}
@@ -176,7 +181,8 @@ func (d listed) lists() []listedPart {
 
 // data is the listing as schema.org vocabulary: a Product with one Offer.
 func (l Listing) data(d listed) map[string]any {
-	offer := map[string]any{"@type": "Offer", "itemCondition": "https://schema.org/UsedCondition", "availability": "https://schema.org/InStock"}
+	offer := map[string]any{"@type": "Offer", "itemCondition": "https://schema.org/UsedCondition",
+		"availability": "https://schema.org/InStock"}
 	if l.Sold {
 		offer["availability"] = "https://schema.org/SoldOut"
 	}
@@ -191,7 +197,8 @@ func (l Listing) data(d listed) map[string]any {
 	}
 	p := map[string]any{"@context": "https://schema.org", "@type": "Product", "name": d.Title, "description": d.Sentence, "category": "wristwatch", "itemCondition": "https://schema.org/UsedCondition", "offers": offer}
 	o := l.Opinion.Watch
-	for key, text := range map[string]string{"mpn": o.Reference, "model": o.Family, "material": o.Metal, "sku": l.Number} {
+	for key, text := range map[string]string{"mpn": o.Reference, "model": o.Family, "material": o.Metal,
+		"sku": l.Number} {
 		if text != "" {
 			p[key] = text
 		}
@@ -209,7 +216,8 @@ func (l Listing) data(d listed) map[string]any {
 	if e := l.Opinion.Dating.EDTF; e != "" {
 		// The production date of schema.org is one day or year; a range is said as a
 		// property of its own.
-		p["additionalProperty"] = []any{map[string]any{"@type": "PropertyValue", "name": "made (EDTF, 90 % range)", "value": e}}
+		p["additionalProperty"] = []any{map[string]any{"@type": "PropertyValue", "name": "made (EDTF, 90 % range)",
+			"value": e}}
 	}
 	return p
 }

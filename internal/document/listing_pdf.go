@@ -14,7 +14,8 @@ func WriteListingPDF(w io.Writer, l Listing, photos []Photo, issued time.Time) e
 	}
 	wr := newWriter(Report{Opinion: l.Opinion, Number: l.Number, Shop: l.Shop, Photos: photos, Issued: issued})
 	d := l.words()
-	f := front{kind: "Offered for sale", title: d.Title, sentence: d.Sentence, strip: []fact{{name: "Price", text: d.Price}, wr.stripDating(), wr.stripParts(), wr.stripCondition()},
+	f := front{kind: "Offered for sale", title: d.Title, sentence: d.Sentence,
+		strip: []fact{{name: "Price", text: d.Price}, wr.stripDating(), wr.stripParts(), wr.stripCondition()},
 		paper: []fact{{name: "Number", text: orDash(l.Number)}, {name: "Date", text: dayWords(issued)}}, unlisted: true, standing: "Offered subject to prior sale. Judged by the evidence on record; no certificate of any maker or authority."}
 	sections := []section{wr.listingFacts()}
 	for _, part := range d.lists() {

@@ -12,8 +12,10 @@ import (
 
 func richListing(t testing.TB) Listing {
 	r := rich(t)
-	return Listing{Opinion: r.Opinion, Number: "107", Price: money.MustParse("9850", "EUR"), URL: "https://shop.example/107", Shop: r.Shop,
-		Pictures: []ListingPicture{{"https://shop.example/107/front.jpg", "front <b>"}}, Terms: []string{"Seen by appointment"}}
+	return Listing{Opinion: r.Opinion, Number: "107", Price: money.MustParse("9850", "EUR"),
+		URL: "https://shop.example/107", Shop: r.Shop,
+		Pictures: []ListingPicture{{"https://shop.example/107/front.jpg",
+			"front <b>"}}, Terms: []string{"Seen by appointment"}}
 }
 
 // TestListingData holds the listing against the schema.org vocabulary: types and
@@ -38,10 +40,13 @@ func TestListingData(t *testing.T) {
 	if err := json.Unmarshal(b.Bytes(), &d); err != nil {
 		t.Fatal(err)
 	}
-	if d.Context != "https://schema.org" || d.Type != "Product" || d.Offers.Type != "Offer" || d.Brand.Name != "Askelund" {
+	if d.Context != "https://schema.org" || d.Type != "Product" || d.Offers.Type != "Offer" ||
+		d.Brand.Name != "Askelund" {
 		t.Errorf("got %+v", d)
 	}
-	if d.Offers.Price != "9850.00" || d.Offers.PriceCurrency != "EUR" || d.Offers.ItemCondition != "https://schema.org/UsedCondition" || d.Offers.Availability != "https://schema.org/InStock" {
+	if d.Offers.Price != "9850.00" || d.Offers.PriceCurrency != "EUR" ||
+		d.Offers.ItemCondition != "https://schema.org/UsedCondition" ||
+		d.Offers.Availability != "https://schema.org/InStock" {
 		t.Errorf("offer: got %+v", d.Offers)
 	}
 }
@@ -63,7 +68,8 @@ func TestListingForms(t *testing.T) {
 		t.Errorf("text of the file got into the page as markup: %d scripts", n)
 	}
 	for name, got := range map[string]string{"HTML": htm.String(), "Markdown": mdown.String()} {
-		for _, want := range []string{"9,850", "probably later", "does not fit", "not water resistant", "Seen by appointment"} {
+		for _, want := range []string{"9,850", "probably later", "does not fit", "not water resistant",
+			"Seen by appointment"} {
 			if !strings.Contains(got, want) {
 				t.Errorf("%s does not say %q", name, want)
 			}

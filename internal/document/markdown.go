@@ -41,7 +41,8 @@ func (m *markdown) front(f front, w *writer) {
 	}
 	m.facts(append(append([]fact(nil), f.strip...), f.paper...))
 	m.line("_%s_\n", md(f.standing))
-	m.line("%s\n", md(strings.Join(append([]string{orElse(w.r.Shop.Name, "Issuer not stated")}, w.r.Shop.Lines...), ", ")))
+	m.line("%s\n", md(strings.Join(append([]string{orElse(w.r.Shop.Name, "Issuer not stated")}, w.r.Shop.Lines...),
+		", ")))
 }
 
 func (m *markdown) section(s section) {
@@ -73,7 +74,8 @@ func (m *markdown) block(b block) {
 		for _, p := range b.photos {
 			m.line("- %s%s", md(p.caption), bracket(p.cites))
 			if len(p.cut) > 0 { // a detail; whole photographs would make the text too long
-				m.line("\n  ![%s](data:image/jpeg;base64,%s)\n", md(p.caption), base64.StdEncoding.EncodeToString(p.cut))
+				m.line("\n  ![%s](data:image/jpeg;base64,%s)\n", md(p.caption),
+					base64.StdEncoding.EncodeToString(p.cut))
 			}
 		}
 		m.line("")

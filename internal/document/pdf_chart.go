@@ -57,15 +57,21 @@ var dashed = []float64{0.8, 0.6}
 var pens = map[string]pen{
 	"band": {fill: &steelPale}, "band b90": {fill: &steelPale}, "band b80": {fill: &steelLight}, "band b50": {fill: &steelSoft},
 	"axis": {line: ink, width: 0.2}, "hair": {line: hair, width: 0.12}, "median": {line: ink, width: 0.2, dash: dashed},
-	"middle": {line: steel, width: 0.4}, "mean": {line: steel, width: 0.3, dash: dashed}, "mark": {line: cream, width: 0.4},
+	"middle": {line: steel, width: 0.4}, "mean": {line: steel, width: 0.3, dash: dashed}, "mark": {line: cream,
+		width: 0.4},
 	"curve": {line: steel, width: 0.25, fill: &steelMid}, "pull": {line: soft, width: 0.2, fill: &cream},
 	"pull against": {line: ink, width: 0.25, dash: dashed},
-	"sold":         {line: soft, width: 0.15}, "dot": {line: ink, width: 0.25, fill: &cream}, "dot asked": {line: ink, width: 0.25, fill: &paper},
-	"reach": {line: soft, width: 0.4}, "read": {line: steel, width: 0.3, fill: &steel}, "read later": {line: steel, width: 0.3, fill: &paper},
-	"beat out": {line: soft, width: 0.15}, "beat even": {fill: &steel}, "beat odd": {line: ink, width: 0.2, fill: &paper},
+	"sold":         {line: soft, width: 0.15}, "dot": {line: ink, width: 0.25, fill: &cream}, "dot asked": {line: ink,
+		width: 0.25, fill: &paper},
+	"reach": {line: soft, width: 0.4}, "read": {line: steel, width: 0.3, fill: &steel}, "read later": {line: steel,
+		width: 0.3, fill: &paper},
+	"beat out": {line: soft, width: 0.15}, "beat even": {fill: &steel}, "beat odd": {line: ink, width: 0.2,
+		fill: &paper},
 	"crown": {fill: &ink}, "small-watch": {line: ink, width: 0.2, fill: &paper},
-	"part": {line: ink, width: 0.2, fill: &paper}, "part fine": {line: ink, width: 0.1}, "part tint": {line: ink, width: 0.2, fill: &creamPale},
-	"part lume": {line: ink, width: 0.12, fill: &cream}, "hour": {line: ink, width: 0.6}, "hidden": {line: ink, width: 0.15, dash: dashed},
+	"part": {line: ink, width: 0.2, fill: &paper}, "part fine": {line: ink, width: 0.1}, "part tint": {line: ink,
+		width: 0.2, fill: &creamPale},
+	"part lume": {line: ink, width: 0.12, fill: &cream}, "hour": {line: ink, width: 0.6}, "hidden": {line: ink,
+		width: 0.15, dash: dashed},
 	"lead": {line: soft, width: 0.15}, "spot": {fill: &ink},
 	"fits": {line: steel, width: 0.25, fill: &steel}, "probably-later": {line: ink, width: 0.25, fill: &cream},
 	"does-not-fit": {line: ink, width: 0.25, fill: &ink}, "cannot-tell": {line: ink, width: 0.25, fill: &paper},
@@ -76,7 +82,8 @@ var pens = map[string]pen{
 var chartFaces = map[string]face{
 	"": faceSub, "strong": faceSub.as(sansBold).in(ink), "name": faceSub.in(ink), "small": {sans, 6, soft},
 	"number fits": {sansBold, 6.2, paper}, "number does-not-fit": {sansBold, 6.2, paper},
-	"number probably-later": {sansBold, 6.2, ink}, "number cannot-tell": {sansBold, 6.2, ink}, "number missing": {sansBold, 6.2, ink},
+	"number probably-later": {sansBold, 6.2, ink}, "number cannot-tell": {sansBold, 6.2,
+		ink}, "number missing": {sansBold, 6.2, ink},
 }
 
 // style takes a pen and gives the letters by which the PDF library knows what to draw.

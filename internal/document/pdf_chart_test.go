@@ -21,7 +21,8 @@ func TestEveryStyleHasItsPen(t *testing.T) {
 	}
 	deal := []chart.Named{{Name: "asked", Price: 5000}}
 	for _, d := range []chart.Drawing{
-		chart.Dates(r.Opinion.Dating, chart.Paper, w), chart.Prices(r.Opinion.Value, deal, chart.Paper, w), chart.Parts(parts, chart.Paper, w),
+		chart.Dates(r.Opinion.Dating, chart.Paper, w), chart.Prices(r.Opinion.Value, deal, chart.Paper,
+			w), chart.Parts(parts, chart.Paper, w),
 		chart.Positions(r.Opinion.Running, chart.Paper, w), chart.Beats(madeTrace(t).Analysis, chart.Paper, w),
 	} {
 		if len(d.Marks) == 0 {

@@ -3,7 +3,8 @@ package document
 // front is the first page: who, what, the sentence, the main picture, the figures.
 func (s *sheet) front(f front, r Report, first *plate, sections int) {
 	s.y = 20
-	s.put(leftX, s.y, bodyW, firstLine(wrap(bodyW, setIn(face{serifBold, 12, ink}, orElse(r.Shop.Name, "Issuer not stated"))...)), left)
+	s.put(leftX, s.y, bodyW, firstLine(wrap(bodyW, setIn(face{serifBold, 12, ink},
+		orElse(r.Shop.Name, "Issuer not stated"))...)), left)
 	y := s.y
 	for i, l := range r.Shop.Lines {
 		if i < 4 {

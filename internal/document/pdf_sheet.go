@@ -264,7 +264,8 @@ func (s *sheet) finish(w io.Writer, r Report, f front) error {
 		if i > 1 {
 			s.label(leftX, 15, bodyW, faceSmall, f.kind+" · "+f.title, left)
 		}
-		s.label(noteX-20, 15, noteW+20, faceSmall, fmt.Sprintf("File %s · page %d of %d", orDash(r.Number), i, n), right)
+		s.label(noteX-20, 15, noteW+20, faceSmall, fmt.Sprintf("File %s · page %d of %d", orDash(r.Number), i, n),
+			right)
 		s.label(leftX, 287, bodyW, faceSmall, footWords(r), left)
 	}
 	pdf := s.pdf

@@ -22,7 +22,8 @@ func someWords(s []string) *rapid.Generator[string] {
 }
 
 func number() *rapid.Generator[float64] {
-	return rapid.OneOf(rapid.Float64(), rapid.Float64Range(-10, 1e5), rapid.SampledFrom([]float64{0, math.NaN(), math.Inf(1), math.Inf(-1), 1e300, -1e-300}))
+	return rapid.OneOf(rapid.Float64(), rapid.Float64Range(-10, 1e5),
+		rapid.SampledFrom([]float64{0, math.NaN(), math.Inf(1), math.Inf(-1), 1e300, -1e-300}))
 }
 
 func maybe(t *rapid.T, label string) *float64 {
@@ -44,10 +45,12 @@ func anyOpinion(t *rapid.T) opinion.Opinion {
 	s := someWords([]string{"", "dial", "of the kind fitted"})
 	list := rapid.SliceOfN(s, 0, 3)
 	ids := func() []evidence.ID {
-		return rapid.SliceOfN(rapid.Map(rapid.StringN(0, 20, 60), func(s string) evidence.ID { return evidence.ID(s) }), 0, 3).Draw(t, "ids")
+		return rapid.SliceOfN(rapid.Map(rapid.StringN(0, 20, 60), func(s string) evidence.ID { return evidence.ID(s) }),
+			0, 3).Draw(t, "ids")
 	}
 	var o opinion.Opinion
-	o.Watch.Title, o.Watch.Maker, o.Summary.Sentence = s.Draw(t, "title"), s.Draw(t, "maker"), say.Verbatim(s.Draw(t, "sentence"))
+	o.Watch.Title, o.Watch.Maker, o.Summary.Sentence = s.Draw(t, "title"), s.Draw(t,
+		"maker"), say.Verbatim(s.Draw(t, "sentence"))
 	o.Unknown, o.Cautions = say.Quoted(list.Draw(t, "unknown")), say.Quoted(list.Draw(t, "cautions"))
 	months := func() (out []opinion.MonthChance) {
 		for range rapid.IntRange(0, 4).Draw(t, "months") {
@@ -55,27 +58,42 @@ func anyOpinion(t *rapid.T) opinion.Opinion {
 		}
 		return out
 	}
-	o.Dating = opinion.Dating{Known: rapid.Bool().Draw(t, "known"), Median: anyMonth(t), Interval90: [2]edtf.Month{anyMonth(t), anyMonth(t)}, Months: months()}
+	o.Dating = opinion.Dating{Known: rapid.Bool().Draw(t, "known"), Median: anyMonth(t),
+		Interval90: [2]edtf.Month{anyMonth(t), anyMonth(t)}, Months: months()}
 	for range rapid.IntRange(0, 3).Draw(t, "items") {
-		o.Dating.Items = append(o.Dating.Items, opinion.DatingItem{Says: say.Verbatim(s.Draw(t, "says")), SurpriseP: number().Draw(t, "surprise"), Alone: months(), Disagrees: rapid.Bool().Draw(t, "disagrees")})
+		o.Dating.Items = append(o.Dating.Items, opinion.DatingItem{Says: say.Verbatim(s.Draw(t, "says")),
+			SurpriseP: number().Draw(t, "surprise"), Alone: months(), Disagrees: rapid.Bool().Draw(t, "disagrees")})
 	}
-	slot := rapid.OneOf(rapid.SampledFrom(evidence.Slots()), rapid.Map(s, func(s string) evidence.Slot { return evidence.Slot(s) }))
+	slot := rapid.OneOf(rapid.SampledFrom(evidence.Slots()), rapid.Map(s,
+		func(s string) evidence.Slot { return evidence.Slot(s) }))
 	for range rapid.IntRange(0, 4).Draw(t, "parts") {
-		o.Parts = append(o.Parts, opinion.Part{Slot: slot.Draw(t, "slot"), Verdict: someWords([]string{opinion.Fits, opinion.Missing, opinion.DoesNotFit}).Draw(t, "verdict"), POriginal: maybe(t, "p"), Reasons: say.Quoted(list.Draw(t, "reasons")), Evidence: ids()})
+		o.Parts = append(o.Parts, opinion.Part{Slot: slot.Draw(t, "slot"),
+			Verdict: someWords([]string{opinion.Fits, opinion.Missing, opinion.DoesNotFit}).Draw(t,
+				"verdict"), POriginal: maybe(t, "p"), Reasons: say.Quoted(list.Draw(t, "reasons")), Evidence: ids()})
 	}
 	o.Condition = opinion.Condition{Overall: maybe(t, "overall"), Interval: pair(t, "grade"), Words: s.Draw(t, "words")}
 	for range rapid.IntRange(0, 2).Draw(t, "grades") {
-		o.Condition.Slots = append(o.Condition.Slots, opinion.SlotGrade{Slot: slot.Draw(t, "slot"), Grade: maybe(t, "grade"), Interval: pair(t, "range"), Reasons: say.Quoted(list.Draw(t, "why"))})
+		o.Condition.Slots = append(o.Condition.Slots, opinion.SlotGrade{Slot: slot.Draw(t, "slot"),
+			Grade: maybe(t, "grade"), Interval: pair(t, "range"), Reasons: say.Quoted(list.Draw(t, "why"))})
 	}
 	for range rapid.IntRange(0, 2).Draw(t, "sizes") {
-		o.Measured = append(o.Measured, opinion.Measure{What: "mid_case_diameter", MM: number().Draw(t, "mm"), Interval: pair(t, "mm range"), NominalMM: maybe(t, "nominal"), Difference: maybe(t, "difference"), SpokenMM: maybe(t, "spoken"), PRemoved: maybe(t, "removed")})
+		o.Measured = append(o.Measured, opinion.Measure{What: "mid_case_diameter", MM: number().Draw(t, "mm"),
+			Interval: pair(t, "mm range"), NominalMM: maybe(t, "nominal"), Difference: maybe(t,
+				"difference"), SpokenMM: maybe(t, "spoken"), PRemoved: maybe(t, "removed")})
 	}
-	o.Metal = opinion.Metal{FineG: maybe(t, "fine"), Interval: pair(t, "fine range"), Says: say.Verbatim(s.Draw(t, "metal"))}
-	o.Running = opinion.Running{Known: true, Mean: maybe(t, "mean"), Delta: maybe(t, "delta"), Amplitude: maybe(t, "amplitude")}
-	o.Value = opinion.Value{Known: rapid.Bool().Draw(t, "valued"), Kind: s.Draw(t, "kind"), Currency: money.Currency(s.Draw(t, "currency")), Median: maybe(t, "median"), Interval: map[string][2]float64{"90": pair(t, "90"), "50": pair(t, "50")}}
+	o.Metal = opinion.Metal{FineG: maybe(t, "fine"), Interval: pair(t, "fine range"),
+		Says: say.Verbatim(s.Draw(t, "metal"))}
+	o.Running = opinion.Running{Known: true, Mean: maybe(t, "mean"), Delta: maybe(t, "delta"),
+		Amplitude: maybe(t, "amplitude")}
+	o.Value = opinion.Value{Known: rapid.Bool().Draw(t, "valued"), Kind: s.Draw(t, "kind"),
+		Currency: money.Currency(s.Draw(t, "currency")), Median: maybe(t,
+			"median"), Interval: map[string][2]float64{"90": pair(t, "90"), "50": pair(t, "50")}}
 	for range rapid.IntRange(0, 5).Draw(t, "comparables") {
-		o.Value.Comparables = append(o.Value.Comparables, opinion.Comparable{Sale: s.Draw(t, "sale"), Title: s.Draw(t, "sold"), Price: number().Draw(t, "price"), Adjusted: number().Draw(t, "adjusted"), Weight: number().Draw(t, "weight"), GrossPercent: number().Draw(t, "gross"),
-			Adjustments: []opinion.Adjustment{{Feature: s.Draw(t, "feature"), Percent: number().Draw(t, "percent"), Amount: number().Draw(t, "amount")}}})
+		o.Value.Comparables = append(o.Value.Comparables, opinion.Comparable{Sale: s.Draw(t, "sale"),
+			Title: s.Draw(t, "sold"), Price: number().Draw(t, "price"), Adjusted: number().Draw(t,
+				"adjusted"), Weight: number().Draw(t, "weight"), GrossPercent: number().Draw(t, "gross"),
+			Adjustments: []opinion.Adjustment{{Feature: s.Draw(t, "feature"), Percent: number().Draw(t, "percent"),
+				Amount: number().Draw(t, "amount")}}})
 	}
 	return o
 }
@@ -83,7 +101,8 @@ func anyOpinion(t *rapid.T) opinion.Opinion {
 // TestAnyOpinionPrints holds that no opinion, however odd, stops the writing.
 func TestAnyOpinionPrints(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		r := Report{Opinion: anyOpinion(t), ForShop: rapid.Bool().Draw(t, "for shop"), Number: rapid.String().Draw(t, "number")}
+		r := Report{Opinion: anyOpinion(t), ForShop: rapid.Bool().Draw(t, "for shop"),
+			Number: rapid.String().Draw(t, "number")}
 		if rapid.Bool().Draw(t, "photo") {
 			r.Photos = []Photo{{Data: rapid.SliceOfN(rapid.Byte(), 0, 64).Draw(t, "bytes")}}
 		}
@@ -133,7 +152,8 @@ func TestWordsFor(t *testing.T) {
 		{signed(4.2, 0), "+4"},
 		{signed(-1234.5, 0), "−1,234"},
 		{span([2]float64{-6, 8}, 0), "−6 … 8"},
-		{monthRange([2]edtf.Month{edtf.MonthOf(1967, 3), edtf.MonthOf(1969, 11)}), "March\u00a01967 – November\u00a01969"},
+		{monthRange([2]edtf.Month{edtf.MonthOf(1967, 3), edtf.MonthOf(1969, 11)}),
+			"March\u00a01967 – November\u00a01969"},
 		{series([]string{"hands", "clasp", "crown"}), "hands, clasp and crown"},
 		{opening("water resistance"), "Water resistance."},
 		{opening("read by hand!"), "Read by hand!"},

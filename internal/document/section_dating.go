@@ -10,7 +10,8 @@ func (w *writer) dating() section {
 	d := w.o.Dating
 	s := section{id: "dating", title: "When it was made"}
 	if !d.Known {
-		s.finding = opening("cannot tell: " + orElse(d.CannotTell.String(), "nothing in the evidence says when it was made"))
+		s.finding = opening("cannot tell: " + orElse(d.CannotTell.String(),
+			"nothing in the evidence says when it was made"))
 	} else {
 		s.finding = datingFinding(d)
 	}
@@ -34,7 +35,8 @@ func datingFinding(d opinion.Dating) string {
 
 func (w *writer) curve() figure {
 	d := w.o.Dating
-	p := figure{drawing: chart.Dates(d, chart.Paper, english), cites: func(row int) string { return w.itemCites(d.Items[row]) }}
+	p := figure{drawing: chart.Dates(d, chart.Paper, english),
+		cites: func(row int) string { return w.itemCites(d.Items[row]) }}
 	if n := chart.Unplotted(d, chart.Paper); n > 0 {
 		p.note = counted(n, "more item") + " in the table below, which narrow the date little."
 	}
@@ -51,8 +53,9 @@ func (w *writer) itemCites(it opinion.DatingItem) string {
 
 func (w *writer) datingTable() table {
 	t := table{
-		columns: []column{{"Evidence", 58, left}, {"With the other evidence", 40, left}, {"Range without it", 30, right}},
-		empty:   "No evidence of the date.",
+		columns: []column{{"Evidence", 58, left}, {"With the other evidence", 40, left},
+			{"Range without it", 30, right}},
+		empty: "No evidence of the date.",
 	}
 	for _, it := range w.o.Dating.Items {
 		stands := cell{text: "agrees", sub: "agreement " + percent(it.SurpriseP)}

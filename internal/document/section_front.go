@@ -25,7 +25,8 @@ const standing = "An opinion formed from the evidence listed at the end, the sho
 	"It is not a licensed appraisal, a guarantee, a certificate of any maker or authority, or advice on tax or law."
 
 func (w *writer) front(kind string) front {
-	return front{kind: kind, title: w.title(), sentence: w.sentence(), strip: w.strip(), paper: w.paper(), standing: standing}
+	return front{kind: kind, title: w.title(), sentence: w.sentence(), strip: w.strip(), paper: w.paper(),
+		standing: standing}
 }
 
 func (w *writer) title() string {
@@ -129,7 +130,8 @@ func (w *writer) paper() []fact {
 	if !w.r.ValidUntil.IsZero() {
 		f = append(f, fact{name: "Valid until", text: dayWords(w.r.ValidUntil)})
 	}
-	f = append(f, fact{name: "For the use of", text: orElse(w.r.IntendedUser, "not stated")}, fact{name: "Purpose", text: orElse(w.r.Purpose, "not stated")})
+	f = append(f, fact{name: "For the use of", text: orElse(w.r.IntendedUser, "not stated")},
+		fact{name: "Purpose", text: orElse(w.r.Purpose, "not stated")})
 	if w.r.ForShop {
 		f = append(f, fact{name: "Copy", text: "for the shop only; not to be handed over"})
 	}

@@ -11,7 +11,8 @@ func (w *writer) identity() section {
 	o := w.o.Watch
 	s := section{id: "identity", title: "What it is", cites: w.refs.cite(nil, o.Basis...)}
 	named := strings.Join(strings.Fields(o.Maker+" "+o.Name), " ")
-	s.finding = opening(strings.TrimSpace("a wristwatch by " + orElse(named, "a maker not stated") + ", reference " + orElse(o.Reference, "not stated")))
+	s.finding = opening(strings.TrimSpace("a wristwatch by " + orElse(named, "a maker not stated") + ", reference " +
+		orElse(o.Reference, "not stated")))
 	if !o.InBook {
 		s.finding += " The reference book does not have this reference, so parts and dates cannot be compared with it."
 	}
@@ -24,8 +25,10 @@ func (w *writer) identity() section {
 		{name: "Case metal", text: orElse(o.Metal, "not stated")},
 		{name: "Calibre", text: orElse(o.Calibre, "not read")},
 		{name: "Serial number", text: w.serial(), cites: w.markCites(evidence.MarkSerial)},
-		{name: "Movement number", text: w.markText(evidence.MarkMovementNumber), cites: w.markCites(evidence.MarkMovementNumber)},
-		{name: "Other marks", text: w.otherMarks(), cites: w.markCites(evidence.MarkHallmark, evidence.MarkMaker, evidence.MarkDateStamp, evidence.MarkOther)},
+		{name: "Movement number", text: w.markText(evidence.MarkMovementNumber),
+			cites: w.markCites(evidence.MarkMovementNumber)},
+		{name: "Other marks", text: w.otherMarks(), cites: w.markCites(evidence.MarkHallmark, evidence.MarkMaker,
+			evidence.MarkDateStamp, evidence.MarkOther)},
 		{name: "Comes with", text: setWords(o.Set)},
 		{name: "Sizes", text: w.sizes()},
 		{name: "Distinguishing", text: w.distinguishing(), cites: w.distinguishingCites()},
@@ -107,7 +110,8 @@ func (w *writer) sizes() string {
 	for _, m := range w.o.Measured {
 		switch m.What {
 		case "mid_case_diameter", "lug_to_lug", "lug_width", "thickness":
-			out = append(out, fmt.Sprintf("%s %s", measureName(m.Name.String(), m.What), within(m.MM, m.Interval, "mm", 1)))
+			out = append(out, fmt.Sprintf("%s %s", measureName(m.Name.String(), m.What),
+				within(m.MM, m.Interval, "mm", 1)))
 		}
 	}
 	return strings.Join(out, "; ")

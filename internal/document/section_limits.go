@@ -15,7 +15,8 @@ func (w *writer) unknown() section {
 		s.finding = "Nothing is recorded as unexamined. Whatever the list of evidence does not name was not examined."
 		return s
 	}
-	s.finding = opening(counted(len(w.o.Unknown), "matter") + " " + plural(len(w.o.Unknown), "was", "were") + " not examined or not settled")
+	s.finding = opening(counted(len(w.o.Unknown), "matter") + " " + plural(len(w.o.Unknown), "was", "were") +
+		" not examined or not settled")
 	s.blocks = []block{says(say.Strings(w.o.Unknown))}
 	return s
 }
@@ -23,8 +24,10 @@ func (w *writer) unknown() section {
 func (w *writer) cautions() section {
 	s := section{id: "cautions", title: "Cautions", finding: "Local rules and licensed professionals come first."}
 	b := says(say.Strings(w.o.Cautions))
-	if !mentions(say.Strings(append(w.o.Unknown[:len(w.o.Unknown):len(w.o.Unknown)], w.o.Cautions...)), "not water resistant") {
-		b = append(b, cited{text: "Treat the watch as not water resistant. Seals age; only a test on the day says more."})
+	if !mentions(say.Strings(append(w.o.Unknown[:len(w.o.Unknown):len(w.o.Unknown)], w.o.Cautions...)),
+		"not water resistant") {
+		b = append(b,
+			cited{text: "Treat the watch as not water resistant. Seals age; only a test on the day says more."})
 	}
 	if !mentions(say.Strings(w.o.Cautions), "radi", "lumin", "tritium") {
 		b = append(b, cited{text: "Luminous material of this age may hold radium, promethium or tritium. Do not open the case, scrape or brush the material, or eat beside it; only a measurement tells what it is. Transport and disposal follow local rules."})
@@ -54,10 +57,12 @@ func (w *writer) scope() section {
 	for _, it := range w.r.Items {
 		count[it.Kind()]++
 	}
-	nouns := map[evidence.Kind]string{evidence.KindMark: "mark", evidence.KindFitted: "part identified", evidence.KindFinding: "finding", evidence.KindDimension: "size measured",
+	nouns := map[evidence.Kind]string{evidence.KindMark: "mark", evidence.KindFitted: "part identified",
+		evidence.KindFinding: "finding", evidence.KindDimension: "size measured",
 		evidence.KindWeighing: "weighing", evidence.KindRate: "timing reading", evidence.KindRecording: "recording", evidence.KindPhoto: "photograph", evidence.KindReading: "reading from a photograph",
 		evidence.KindDocument: "document", evidence.KindClaim: "claim", evidence.KindWork: "record of work", evidence.KindComparison: "comparison", evidence.KindCheck: "register check"}
-	plurals := map[string]string{"part identified": "parts identified", "size measured": "sizes measured", "reading from a photograph": "readings from photographs", "record of work": "records of work"}
+	plurals := map[string]string{"part identified": "parts identified", "size measured": "sizes measured",
+		"reading from a photograph": "readings from photographs", "record of work": "records of work"}
 	var parts []string
 	for _, k := range evidence.Kinds() {
 		n, noun := count[k], nouns[k]
@@ -112,7 +117,8 @@ func (w *writer) limits() section {
 		}
 		b = append(b, c)
 	}
-	s.blocks = []block{b, signing{orElse(w.r.Shop.Name, "the issuer, not stated"), orElse(w.r.Shop.SignedBy, "Name and signature"), dayWords(w.r.Issued)}}
+	s.blocks = []block{b, signing{orElse(w.r.Shop.Name, "the issuer, not stated"),
+		orElse(w.r.Shop.SignedBy, "Name and signature"), dayWords(w.r.Issued)}}
 	return s
 }
 
@@ -157,14 +163,17 @@ func (w *writer) basis() section {
 }
 
 func (w *writer) evidenceTable() table {
-	t := table{caption: "Evidence, latest first", full: true, columns: []column{{"", 8, right}, {"What was seen, measured or received", 83, left}, {"Item", 44, left}, {"Recorded", 20, left}, {"By", 19, left}}, empty: "No evidence is listed."}
+	t := table{caption: "Evidence, latest first", full: true, columns: []column{{"", 8, right},
+		{"What was seen, measured or received", 83, left}, {"Item", 44, left}, {"Recorded", 20, left}, {"By", 19,
+			left}}, empty: "No evidence is listed."}
 	for _, it := range w.r.Items {
 		n := w.refs.number(opinion.Basis{Source: "evidence", ID: string(it.ID)})
 		what := opening(itemWords(it, w.r.ForShop))
 		if it.Note != "" && w.r.ForShop {
 			what += " " + opening(it.Note)
 		}
-		t.rows = append(t.rows, row{cells: []cell{{text: fmt.Sprint(n)}, {text: what}, {sub: string(it.ID)}, {sub: dayWords(it.At)}, {sub: it.By}}})
+		t.rows = append(t.rows, row{cells: []cell{{text: fmt.Sprint(n)}, {text: what}, {sub: string(it.ID)},
+			{sub: dayWords(it.At)}, {sub: it.By}}})
 	}
 	listed := map[string]bool{}
 	for _, it := range w.r.Items {
@@ -172,7 +181,8 @@ func (w *writer) evidenceTable() table {
 	}
 	for i, id := range w.refs.lists["evidence"] {
 		if !listed[id] {
-			t.rows = append(t.rows, row{cells: []cell{{text: fmt.Sprint(i + 1)}, {text: "Cited, but not part of the evidence given with this report."}, {sub: id}, {text: "–"}}})
+			t.rows = append(t.rows, row{cells: []cell{{text: fmt.Sprint(i + 1)},
+				{text: "Cited, but not part of the evidence given with this report."}, {sub: id}, {text: "–"}}})
 		}
 	}
 	return t
@@ -191,14 +201,16 @@ func (w *writer) salesTable() table {
 	for _, c := range w.o.Value.Comparables {
 		by[c.Sale] = c
 	}
-	t := table{caption: "Sales", full: true, columns: []column{{"", 10, right}, {"Sale", 60, left}, {"Date", 22, left}, {"Watch", 60, left}, {"Price", 22, right}}}
+	t := table{caption: "Sales", full: true, columns: []column{{"", 10, right}, {"Sale", 60, left}, {"Date", 22, left},
+		{"Watch", 60, left}, {"Price", 22, right}}}
 	for i, id := range w.refs.lists["sale"] {
 		c := by[id]
 		price := "–"
 		if c.Price != 0 {
 			price = rounded(c.Price, 0)
 		}
-		t.rows = append(t.rows, row{cells: plain(fmt.Sprintf("S%d", i+1), id, orDash(isoDayWords(c.Date)), orDash(c.Title), price)})
+		t.rows = append(t.rows, row{cells: plain(fmt.Sprintf("S%d", i+1), id, orDash(isoDayWords(c.Date)),
+			orDash(c.Title), price)})
 	}
 	return t
 }

@@ -18,7 +18,8 @@ func (w *writer) measured() section {
 		s.finding = "Not measured."
 		return s
 	}
-	t := table{columns: []column{{"Size", 34, left}, {"Measured, mm", 25, right}, {"Nominal, mm", 21, right}, {"Difference", 18, right}, {"Meaning", 40, left}}}
+	t := table{columns: []column{{"Size", 34, left}, {"Measured, mm", 25, right}, {"Nominal, mm", 21, right},
+		{"Difference", 18, right}, {"Meaning", 40, left}}}
 	var off []string
 	for _, m := range w.o.Measured {
 		places := 2
@@ -37,21 +38,25 @@ func (w *writer) measured() section {
 		if m.Difference != nil {
 			diff = signed(*m.Difference, places)
 		}
-		if m.NominalMM != nil && !m.Says.IsZero() && !strings.HasPrefix(strings.ToLower(m.Says.String()), "as the book") {
+		if m.NominalMM != nil && !m.Says.IsZero() && !strings.HasPrefix(strings.ToLower(m.Says.String()),
+			"as the book") {
 			off = append(off, measureName(m.Name.String(), m.What))
 		}
 		says := cell{text: opening(m.Says.String())}
 		if m.PRemoved != nil {
 			says.sub = percent(*m.PRemoved) + " likely that metal was removed"
 		}
-		t.rows = append(t.rows, row{cells: []cell{name, {text: within(m.MM, m.Interval, "", 2)}, {text: nominal}, {text: diff}, says},
+		t.rows = append(t.rows, row{cells: []cell{name, {text: within(m.MM, m.Interval, "", 2)}, {text: nominal},
+			{text: diff}, says},
 			cites: w.refs.cite(m.Evidence, m.Basis...)})
 	}
 	s.finding = opening(counted(len(w.o.Measured), "size") + " measured")
 	if len(off) > 0 {
-		s.finding = opening(counted(len(w.o.Measured), "size") + " measured; " + series(off) + " " + plural(len(off), "differs", "differ") + " from the book")
+		s.finding = opening(counted(len(w.o.Measured), "size") + " measured; " + series(off) + " " +
+			plural(len(off), "differs", "differ") + " from the book")
 	}
-	s.blocks = []block{t, para{note: true, text: "The mid-case is measured without crown and guards. ± is half the 90" + nbsp + "% range."}}
+	s.blocks = []block{t, para{note: true, text: "The mid-case is measured without crown and guards. ± is half the 90" +
+		nbsp + "% range."}}
 	return s
 }
 
@@ -87,25 +92,32 @@ func (w *writer) metal() section {
 				spot += ", " + percent(m.Spot.Payout) + " paid out"
 			}
 		}
-		f = append(f, fact{name: "Melt floor", text: english.Value(say.Estimate{Value: m.MeltFloor.Float(), Currency: m.MeltFloor.Currency()}, ""), sub: spot + "; not a price for the watch"})
+		f = append(f, fact{name: "Melt floor", text: english.Value(say.Estimate{Value: m.MeltFloor.Float(),
+			Currency: m.MeltFloor.Currency()}, ""), sub: spot + "; not a price for the watch"})
 	}
 	if d := m.Density; d != nil {
 		agrees := "agrees with no listed alloy"
 		if len(d.Agrees) > 0 {
 			agrees = "agrees with " + series(d.Agrees)
 		}
-		f = append(f, fact{name: "Density, " + underscored(d.Part.String()), text: within(d.GPerCM3, d.Interval, "g/cm³", 2), sub: joinSentences(d.Says.String(), agrees), cites: w.refs.cite(nil, d.Basis...)})
+		f = append(f, fact{name: "Density, " + underscored(d.Part.String()),
+			text: within(d.GPerCM3, d.Interval, "g/cm³", 2), sub: joinSentences(d.Says.String(),
+				agrees), cites: w.refs.cite(nil, d.Basis...)})
 	}
 	for _, k := range m.Marks {
-		f = append(f, fact{name: strings.TrimSpace("Mark " + slotName(k.Slot)), text: "“" + k.Text + "”", sub: k.Says.String(), cites: w.refs.cite(nil, k.Basis...)})
+		f = append(f, fact{name: strings.TrimSpace("Mark " + slotName(k.Slot)), text: "“" + k.Text + "”",
+			sub: k.Says.String(), cites: w.refs.cite(nil, k.Basis...)})
 	}
 	if len(f) > 0 {
 		s.blocks = append(s.blocks, f)
 	}
 	if len(m.Parts) > 0 {
-		t := table{columns: []column{{"Part", 44, left}, {"Weight, g", 22, right}, {"Fineness, ‰", 22, right}, {"Fine, g", 20, right}, {"From", 30, left}}}
+		t := table{columns: []column{{"Part", 44, left}, {"Weight, g", 22, right}, {"Fineness, ‰", 22, right},
+			{"Fine, g", 20, right}, {"From", 30, left}}}
 		for _, p := range m.Parts {
-			t.rows = append(t.rows, row{cells: plain(underscored(p.Part.String()), rounded(p.G, 1), rounded(float64(p.Fineness), 0), rounded(p.FineG, 1), p.From.String()), cites: w.refs.cite(nil, p.Basis...)})
+			t.rows = append(t.rows, row{cells: plain(underscored(p.Part.String()), rounded(p.G, 1),
+				rounded(float64(p.Fineness), 0), rounded(p.FineG,
+					1), p.From.String()), cites: w.refs.cite(nil, p.Basis...)})
 		}
 		s.blocks = append(s.blocks, t)
 	}
@@ -139,14 +151,18 @@ func (w *writer) running() section {
 	s.blocks = append(s.blocks, positionsNote(r)...)
 	s.blocks = append(s.blocks, serviceChange(r.Service)...)
 	if len(r.Compared) > 0 {
-		t := table{caption: "Compared with the limits of ISO 3159, for information", columns: []column{{"Criterion", 58, left}, {"This watch", 24, right}, {"Limits", 28, right}, {"", 28, left}}}
+		t := table{caption: "Compared with the limits of ISO 3159, for information",
+			columns: []column{{"Criterion", 58, left}, {"This watch", 24, right}, {"Limits", 28, right},
+				{"", 28, left}}}
 		for _, l := range r.Compared {
 			word := "outside"
 			if l.Within {
 				word = "within"
 			}
-			t.rows = append(t.rows, row{cells: []cell{{text: opening0(l.Criterion), sub: after("movement ", l.Movement)}, {text: signed(l.Value, 1)},
-				{text: signed(l.Limits[0], limitPlaces(l.Limits)) + " to " + signed(l.Limits[1], limitPlaces(l.Limits))}, {text: word}}})
+			t.rows = append(t.rows, row{cells: []cell{{text: opening0(l.Criterion),
+				sub: after("movement ", l.Movement)}, {text: signed(l.Value, 1)},
+				{text: signed(l.Limits[0], limitPlaces(l.Limits)) + " to " +
+					signed(l.Limits[1], limitPlaces(l.Limits))}, {text: word}}})
 		}
 		s.blocks = append(s.blocks, t, para{note: true, text: "ISO 3159 sets its limits for new wrist chronometers over a test of fifteen days at three temperatures. No such test was made here; nothing is certified."})
 	}
@@ -196,7 +212,8 @@ func runningFacts(r opinion.Running) facts {
 	add("Beat error", r.BeatError, "ms", 1, false)
 	add("Isochronism", r.Isochronism, "s/day", 1, true)
 	if r.LiftAngleDeg > 0 {
-		f = append(f, fact{name: "Lift angle used", text: rounded(r.LiftAngleDeg, 0) + "°", sub: r.LiftAngleFrom.String()})
+		f = append(f, fact{name: "Lift angle used", text: rounded(r.LiftAngleDeg, 0) + "°",
+			sub: r.LiftAngleFrom.String()})
 	}
 	return f
 }
@@ -206,7 +223,8 @@ func positionsNote(r opinion.Running) []block {
 	any, uncorrected := false, false
 	for _, p := range r.Positions {
 		any = any || p.SE > 0
-		uncorrected = uncorrected || p.ClockSE > 0 && p.Clock == "" && math.Abs(p.ClockSE-timing.Options{}.Term().SE) < 1e-6
+		uncorrected = uncorrected || p.ClockSE > 0 && p.Clock == "" &&
+			math.Abs(p.ClockSE-timing.Options{}.Term().SE) < 1e-6
 	}
 	if !any {
 		return nil
@@ -227,7 +245,9 @@ func hours(h float64) string {
 }
 
 func (w *writer) positions() table {
-	t := table{columns: []column{{"Position (ISO 3158)", 42, left}, {"Rate, s/day", 22, right}, {"Amplitude, °", 24, right}, {"Beat error, ms", 26, right}, {"Hours since winding", 30, right}}, empty: "No reading by position."}
+	t := table{columns: []column{{"Position (ISO 3158)", 42, left}, {"Rate, s/day", 22, right},
+		{"Amplitude, °", 24, right}, {"Beat error, ms", 26, right}, {"Hours since winding", 30,
+			right}}, empty: "No reading by position."}
 	for _, p := range w.o.Running.Positions {
 		amp, beat := "–", "–"
 		if p.AmplitudeDeg > 0 {
@@ -244,7 +264,8 @@ func (w *writer) positions() table {
 		if half := 1.645 * math.Hypot(p.SE, p.ClockSE); half > 0 {
 			rate += nbsp + "±" + nbsp + rounded(math.Max(half, 0.1), 1)
 		}
-		t.rows = append(t.rows, row{cells: plain(opening0(positionWords(p.Position)), rate, amp, beat, hours(p.HoursSinceWind)), cites: w.refs.cite(ids)})
+		t.rows = append(t.rows, row{cells: plain(opening0(positionWords(p.Position)), rate, amp, beat,
+			hours(p.HoursSinceWind)), cites: w.refs.cite(ids)})
 	}
 	return t
 }

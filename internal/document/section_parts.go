@@ -30,7 +30,8 @@ func (w *writer) partsFinding() string {
 	}
 	var clauses []string
 	if n := len(by[opinion.Fits]); n > 0 {
-		clauses = append(clauses, fmt.Sprintf("of %s judged, %d %s", counted(len(w.o.Parts)-len(by[opinion.Missing]), "part"), n, plural(n, "fits", "fit")))
+		clauses = append(clauses, fmt.Sprintf("of %s judged, %d %s", counted(len(w.o.Parts)-len(by[opinion.Missing]),
+			"part"), n, plural(n, "fits", "fit")))
 	}
 	say := func(verdict, one, many string) {
 		names := by[verdict]
@@ -64,7 +65,8 @@ func (w *writer) partsTable() table {
 			verdict.sub = strings.TrimPrefix(verdict.sub+"; the maker's later service part", "; ")
 		}
 		t.rows = append(t.rows, row{
-			cells:  []cell{name, verdict, {text: sentences(say.Strings(p.Reasons), "No reason recorded."), sub: expectedWords(p)}},
+			cells: []cell{name, verdict, {text: sentences(say.Strings(p.Reasons), "No reason recorded."),
+				sub: expectedWords(p)}},
 			cites:  w.refs.cite(p.Evidence, p.Basis...),
 			strong: p.Verdict == opinion.ProbablyLater || p.Verdict == opinion.DoesNotFit,
 		})
@@ -118,14 +120,16 @@ func (w *writer) rules() section {
 				word = "broken"
 				broken++
 			}
-			t.rows = append(t.rows, row{cells: []cell{{text: opening0(r.Rule.String()), sub: slotName(r.Slot)}, {text: word}, {text: opening(r.Reason.String())}},
+			t.rows = append(t.rows, row{cells: []cell{{text: opening0(r.Rule.String()), sub: slotName(r.Slot)},
+				{text: word}, {text: opening(r.Reason.String())}},
 				cites: w.refs.cite(r.Evidence, r.Basis...), strong: r.Broken})
 		}
 	}
 	s.finding = opening(fmt.Sprintf("all %s hold", counted(len(w.o.Rules), "rule")))
 	switch {
 	case broken > 0:
-		s.finding = opening(fmt.Sprintf("%s of %d %s broken", counted(broken, "rule"), len(w.o.Rules), plural(broken, "is", "are")))
+		s.finding = opening(fmt.Sprintf("%s of %d %s broken", counted(broken, "rule"), len(w.o.Rules),
+			plural(broken, "is", "are")))
 	case len(w.o.Rules) == 1:
 		s.finding = "The one rule that applies holds."
 	}
@@ -151,9 +155,11 @@ func (w *writer) condition() section {
 		}
 	}
 	if r := c.Rank; r != nil {
-		s.finding += fmt.Sprintf(" Better than %d of the %d examples of its reference examined (%s).", r.Better, r.Of, percent(r.P))
+		s.finding += fmt.Sprintf(" Better than %d of the %d examples of its reference examined (%s).", r.Better, r.Of,
+			percent(r.P))
 	}
-	t := table{columns: []column{{"Part", 26, left}, {"Grade", 22, right}, {"In words", 24, left}, {"What was seen", 56, left}}, empty: "No part was graded."}
+	t := table{columns: []column{{"Part", 26, left}, {"Grade", 22, right}, {"In words", 24, left},
+		{"What was seen", 56, left}}, empty: "No part was graded."}
 	for _, g := range c.Slots {
 		text := "–"
 		var sub string
@@ -163,7 +169,8 @@ func (w *writer) condition() section {
 				sub = span(g.Interval, 1)
 			}
 		}
-		t.rows = append(t.rows, row{cells: []cell{{text: g.Slot.Name()}, {text: text, sub: sub}, {text: orElse(g.Words, "not graded")}, {text: sentences(say.Strings(g.Reasons), "Nothing recorded.")}},
+		t.rows = append(t.rows, row{cells: []cell{{text: g.Slot.Name()}, {text: text, sub: sub},
+			{text: orElse(g.Words, "not graded")}, {text: sentences(say.Strings(g.Reasons), "Nothing recorded.")}},
 			cites: w.refs.cite(g.Evidence, g.Basis...), strong: g.Slot == evidence.Slot(c.Held)})
 	}
 	s.blocks = []block{t, para{note: true, text: "Grades run from 1 (unusable) to 10 (as it left the factory). The smaller figures are the 90" + nbsp + "% range. A single bad part can hold the overall grade down."}}

@@ -12,7 +12,8 @@ func serviceChange(c *opinion.ServiceChange) []block {
 		return nil
 	}
 	t := table{caption: opening0(changeTitle(c)), full: true,
-		columns: []column{{"Position", 46, left}, {"Rate before, s/day", 25, right}, {"after", 25, right}, {"Change", 25, right}, {"Amplitude before, °", 29, right}, {"after", 20, right}, {"Change", 24, right},
+		columns: []column{{"Position", 46, left}, {"Rate before, s/day", 25, right}, {"after", 25, right},
+			{"Change", 25, right}, {"Amplitude before, °", 29, right}, {"after", 20, right}, {"Change", 24, right},
 			{"Beat error before, ms", 32, right}, {"after", 20, right}, {"Change", 24, right}}}
 	for _, r := range c.Compared.Rows {
 		t.rows = append(t.rows, changeRow(changeName(r), r))
@@ -69,7 +70,8 @@ func changeRow(name string, r timing.ChangeRow) row {
 		if plus {
 			write = signed
 		}
-		cells = append(cells, plain(write(s.Before.Value, places), write(s.After.Value, places), plusMinus(s.Change.Value, s.Change.Half(), places+1))...)
+		cells = append(cells, plain(write(s.Before.Value, places), write(s.After.Value, places),
+			plusMinus(s.Change.Value, s.Change.Half(), places+1))...)
 	}
 	return row{cells: cells}
 }
@@ -98,7 +100,9 @@ func clockWords(rate timing.Figure, c *timing.ClockTerm) string {
 	}
 	own := rate.Half()
 	if c.Corrected {
-		return "clock corrected by " + within(c.PPM, [2]float64{c.PPM - 1.645*c.PPMSE, c.PPM + 1.645*c.PPMSE}, "parts in a million", 1)
+		return "clock corrected by " + within(c.PPM, [2]float64{c.PPM - 1.645*c.PPMSE, c.PPM + 1.645*c.PPMSE},
+			"parts in a million", 1)
 	}
-	return "reading ±" + nbsp + rounded(own, 1) + ", clock not corrected ±" + nbsp + rounded(timing.Figure{SE: c.SE}.Half(), 1)
+	return "reading ±" + nbsp + rounded(own,
+		1) + ", clock not corrected ±" + nbsp + rounded(timing.Figure{SE: c.SE}.Half(), 1)
 }

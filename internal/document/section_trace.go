@@ -22,7 +22,8 @@ func (w *writer) trace() (section, bool) {
 	t := w.r.Traces[0]
 	a := t.Analysis
 	s := section{id: "trace", title: "The sound of the movement", cites: w.refs.cite(evidenceIDs(t.Recording))}
-	s.finding = opening(joinWords(rounded(a.Seconds, 0)+nbsp+"s of ticking", after(", ", positionWords(t.Position)), ": "+rounded(float64(a.Beats), 0)+" beats read"))
+	s.finding = opening(joinWords(rounded(a.Seconds, 0)+nbsp+"s of ticking", after(", ", positionWords(t.Position)),
+		": "+rounded(float64(a.Beats), 0)+" beats read"))
 	var f facts
 	add := func(name string, v *timing.Figure, unit string, sub string) {
 		if v == nil {
@@ -39,7 +40,8 @@ func (w *writer) trace() (section, bool) {
 	add("Beat error", a.BeatError, "ms", "")
 	add("Amplitude", a.Amplitude, "°", "lift angle "+rounded(a.LiftAngleDeg, 0)+"°")
 	if a.Periodic != nil {
-		f = append(f, fact{name: "Swing of the rate", text: "±" + nbsp + rounded(a.Periodic.SizeMS, 1) + nbsp + "ms over " + rounded(a.Periodic.PeriodS, 0) + nbsp + "s"})
+		f = append(f, fact{name: "Swing of the rate", text: "±" + nbsp + rounded(a.Periodic.SizeMS, 1) + nbsp +
+			"ms over " + rounded(a.Periodic.PeriodS, 0) + nbsp + "s"})
 	}
 	s.blocks = []block{f}
 	if len(a.Trace) > 1 {
@@ -53,7 +55,8 @@ func (w *writer) trace() (section, bool) {
 	if len(notes) > 0 {
 		s.blocks = append(s.blocks, notes)
 	}
-	s.blocks = append(s.blocks, para{note: true, text: "± is half the 90" + nbsp + "% range. A sound can only hint at a fault; a watchmaker has to look."})
+	s.blocks = append(s.blocks, para{note: true, text: "± is half the 90" + nbsp +
+		"% range. A sound can only hint at a fault; a watchmaker has to look."})
 	return s, true
 }
 

@@ -110,9 +110,11 @@ func (w *writer) valueRanges() facts {
 		}
 	}
 	if r := v.Reconciled; r != nil {
-		f = append(f, fact{name: "The comparables alone", text: priceRange(r.Range, v.Currency), sub: "median " + priced(r.Median, r.Range, "", "value")})
+		f = append(f, fact{name: "The comparables alone", text: priceRange(r.Range, v.Currency),
+			sub: "median " + priced(r.Median, r.Range, "", "value")})
 	}
-	f = append(f, fact{name: "Sales used", text: rounded(float64(v.SalesUsed), 0), sub: rounded(float64(v.SalesOfReference), 0) + " of this reference"})
+	f = append(f, fact{name: "Sales used", text: rounded(float64(v.SalesUsed), 0),
+		sub: rounded(float64(v.SalesOfReference), 0) + " of this reference"})
 	return f
 }
 
@@ -134,12 +136,14 @@ func (w *writer) comparables() []block {
 		return []block{para{text: "No comparable sale was found."}}
 	}
 	cs := w.o.Value.Comparables
-	pic := figure{drawing: chart.Prices(w.o.Value, w.dealPrices(), chart.Paper, english), cites: func(row int) string { return w.saleCite(cs[row]) },
+	pic := figure{drawing: chart.Prices(w.o.Value, w.dealPrices(), chart.Paper, english),
+		cites: func(row int) string { return w.saleCite(cs[row]) },
 		note: "A dot is a comparable at its adjusted price: larger with its weight, open where the price was only asked. The tick is the price as sold. " +
 			"Bands: 50, 80 and 90" + nbsp + "% ranges; line: median."}
 	out := []block{pic, w.comparableTable(all)}
 	if n := len(all) - listedComparables; n > 0 {
-		out = append(out, para{note: true, text: counted(n, "more comparable") + " of less weight " + plural(n, "counts and is", "count and are") + " listed at the end."})
+		out = append(out, para{note: true, text: counted(n, "more comparable") + " of less weight " +
+			plural(n, "counts and is", "count and are") + " listed at the end."})
 	}
 	return append(out, w.grid(all)...)
 }
@@ -153,7 +157,8 @@ func (w *writer) dealPrices() []chart.Named {
 }
 
 func (w *writer) comparableTable(all []opinion.Comparable) table {
-	t := table{caption: "Comparables, most weight first", columns: []column{{"", 9, left}, {"Sold", 21, left}, {"Watch", 39, left}, {"Where", 19, left}, {"Price", 18, right}, {"Adjusted", 18, right}, {"Weight", 13, right}}}
+	t := table{caption: "Comparables, most weight first", columns: []column{{"", 9, left}, {"Sold", 21, left},
+		{"Watch", 39, left}, {"Where", 19, left}, {"Price", 18, right}, {"Adjusted", 18, right}, {"Weight", 13, right}}}
 	total := 0.0
 	for _, c := range all {
 		total += max(0, c.Weight)
@@ -170,7 +175,8 @@ func (w *writer) comparableTable(all []opinion.Comparable) table {
 		if total > 0 {
 			share = percent(c.Weight / total)
 		}
-		t.rows = append(t.rows, row{cells: []cell{{text: w.saleCite(c)}, {text: isoDayWords(c.Date)}, {text: c.Title}, where,
+		t.rows = append(t.rows, row{cells: []cell{{text: w.saleCite(c)}, {text: isoDayWords(c.Date)}, {text: c.Title},
+			where,
 			{text: rounded(c.Price, 0)}, {text: price(c.Adjusted)}, {text: share}}})
 	}
 	return t
@@ -188,13 +194,15 @@ func (w *writer) grid(all []opinion.Comparable) []block {
 		}
 		out = append(out, g)
 	}
-	return append(out, para{note: true, text: "Amounts in " + orElse(string(w.o.Value.Currency), "the currency of the opinion") + ". Each amount moves the comparable towards this watch, in the order shown. " +
+	return append(out, para{note: true, text: "Amounts in " + orElse(string(w.o.Value.Currency),
+		"the currency of the opinion") + ". Each amount moves the comparable towards this watch, in the order shown. " +
 		"Gross adjustment is the sum of all amounts without their signs, as a share of the price: the larger it is, the less the comparable weighs."})
 }
 
 func (w *writer) gridBlock(cs []opinion.Comparable) table {
 	t := table{columns: []column{{"Feature", 27, left}, {"This watch", 25, left}}}
-	price, adjusted, gross := row{cells: plain("Price as sold", "")}, row{cells: plain("Adjusted price", ""), strong: true}, row{cells: plain("Gross adjustment", "")}
+	price, adjusted, gross := row{cells: plain("Price as sold", "")}, row{cells: plain("Adjusted price", ""),
+		strong: true}, row{cells: plain("Gross adjustment", "")}
 	for _, c := range cs {
 		t.columns = append(t.columns, column{w.saleCite(c), 21, right})
 		price.cells = append(price.cells, cell{text: rounded(c.Price, 0)})
@@ -233,7 +241,8 @@ func gridFeatures(cs []opinion.Comparable) []opinion.Adjustment {
 func gridCell(c opinion.Comparable, feature string) cell {
 	for _, a := range c.Adjustments {
 		if a.Feature == feature {
-			return cell{text: signed(a.Amount, 0), sub: strings.TrimPrefix(level(a.Comparable)+"; "+signed(a.Percent, 0)+nbsp+"%", "; ")}
+			return cell{text: signed(a.Amount, 0), sub: strings.TrimPrefix(level(a.Comparable)+"; "+signed(a.Percent,
+				0)+nbsp+"%", "; ")}
 		}
 	}
 	return cell{text: "0"}
@@ -249,9 +258,11 @@ func level(s string) string {
 }
 
 func contributions(cs []opinion.Contribution) table {
-	t := table{caption: "What moves the price", columns: []column{{"Feature", 46, left}, {"Here", 42, left}, {"Effect", 18, right}, {"90" + nbsp + "% range", 30, right}}}
+	t := table{caption: "What moves the price", columns: []column{{"Feature", 46, left}, {"Here", 42, left},
+		{"Effect", 18, right}, {"90" + nbsp + "% range", 30, right}}}
 	for _, c := range cs {
-		t.rows = append(t.rows, row{cells: plain(opening0(underscored(c.Feature)), level(c.Level), signed(c.Percent, 0)+nbsp+"%", span(c.Interval, 0)+nbsp+"%")})
+		t.rows = append(t.rows, row{cells: plain(opening0(underscored(c.Feature)), level(c.Level),
+			signed(c.Percent, 0)+nbsp+"%", span(c.Interval, 0)+nbsp+"%")})
 	}
 	return t
 }
@@ -264,7 +275,8 @@ func (w *writer) deal() section {
 		s.finding = opening("cannot tell: " + orElse(d.CannotTell.String(), "not computed"))
 		return s
 	}
-	s.finding = fmt.Sprintf("Pay no more than %s: that leaves a margin of %s with %s confidence.", amount(d.HighestPrice), percent(d.WantedMargin), percent(d.Confidence))
+	s.finding = fmt.Sprintf("Pay no more than %s: that leaves a margin of %s with %s confidence.",
+		amount(d.HighestPrice), percent(d.WantedMargin), percent(d.Confidence))
 	var f facts
 	if d.AskedPrice != nil {
 		f = append(f, fact{name: "Asked", text: amount(d.AskedPrice)})
@@ -273,13 +285,15 @@ func (w *writer) deal() section {
 		f = append(f, fact{name: "Chance of loss", text: percent(*d.ChanceOfLoss)})
 	}
 	if d.ExpectedProfit != nil {
-		f = append(f, fact{name: "Expected profit", text: amount(d.ExpectedProfit), sub: "90" + nbsp + "% range " + priceRange(d.ProfitInterval, "")})
+		f = append(f, fact{name: "Expected profit", text: amount(d.ExpectedProfit),
+			sub: "90" + nbsp + "% range " + priceRange(d.ProfitInterval, "")})
 	}
 	if m := d.MonthsToSell; m != nil && m.Told() {
 		f = append(f, fact{name: "Months to sell", text: within(m.Value, m.Interval, "", 1)})
 	}
 	for _, c := range d.Costs {
-		f = append(f, fact{name: "Cost, " + c.Name, text: priced(c.Mean, c.Interval, "", "value"), sub: priceRange(c.Interval, "")})
+		f = append(f, fact{name: "Cost, " + c.Name, text: priced(c.Mean, c.Interval, "", "value"),
+			sub: priceRange(c.Interval, "")})
 	}
 	s.blocks = []block{f, says(say.Strings(d.Says))}
 	return s

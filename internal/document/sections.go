@@ -42,7 +42,8 @@ func bestFirst(photos []Photo) []Photo {
 // sections is the whole report in reading order. The list of references comes
 // last and is made last, when all that is cited has its number.
 func (w *writer) sections() []section {
-	s := []section{w.identity(), w.photos(), w.dating(), w.parts(), w.rules(), w.condition(), w.measured(), w.metal(), w.running()}
+	s := []section{w.identity(), w.photos(), w.dating(), w.parts(), w.rules(), w.condition(), w.measured(), w.metal(),
+		w.running()}
 	if t, ok := w.trace(); ok {
 		s = append(s, t)
 	}

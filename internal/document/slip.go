@@ -81,8 +81,10 @@ type amountLine struct {
 
 func (g Goods) facts() []fact {
 	var out []fact
-	for _, f := range []fact{{name: "Maker", text: g.Maker}, {name: "Reference", text: g.Reference}, {name: "Serial number", text: g.Serial}, {name: "Movement", text: g.Movement}, {name: "Metal", text: g.Metal},
-		{name: "Made", text: g.Made}, {name: "Comes with", text: g.Set}, {name: "Known faults", text: strings.Join(g.Faults, " ")}, {name: "The shop's file", text: g.File}} {
+	for _, f := range []fact{{name: "Maker", text: g.Maker}, {name: "Reference", text: g.Reference},
+		{name: "Serial number", text: g.Serial}, {name: "Movement", text: g.Movement}, {name: "Metal", text: g.Metal},
+		{name: "Made", text: g.Made}, {name: "Comes with", text: g.Set}, {name: "Known faults",
+			text: strings.Join(g.Faults, " ")}, {name: "The shop's file", text: g.File}} {
 		if f.text != "" {
 			out = append(out, f)
 		}

@@ -22,7 +22,8 @@ func WriteInvoiceJSONLD(w io.Writer, v *Invoice) error {
 		}
 		return out
 	}
-	goods := map[string]any{"@type": "Product", "name": v.Goods.Title, "category": "wristwatch", "itemCondition": "https://schema.org/UsedCondition", "sku": v.Goods.File}
+	goods := map[string]any{"@type": "Product", "name": v.Goods.Title, "category": "wristwatch",
+		"itemCondition": "https://schema.org/UsedCondition", "sku": v.Goods.File}
 	if v.Goods.Reference != "" {
 		goods["mpn"] = v.Goods.Reference
 	}
@@ -40,10 +41,14 @@ func WriteInvoiceJSONLD(w io.Writer, v *Invoice) error {
 	if v.Due.Sign() == 0 {
 		status = "https://schema.org/PaymentComplete"
 	}
-	out := map[string]any{"@context": "https://schema.org", "@type": "Invoice", "identifier": v.Number, "dateCreated": v.Day, "provider": party(v.Issuer), "customer": buyer, "paymentStatus": status,
+	out := map[string]any{"@context": "https://schema.org", "@type": "Invoice", "identifier": v.Number,
+		"dateCreated": v.Day, "provider": party(v.Issuer), "customer": buyer, "paymentStatus": status,
 		"totalPaymentDue": amount(v.Due.Amount(), string(v.Due.Currency())),
-		"referencesOrder": map[string]any{"@type": "Order", "orderDate": v.Supplied, "orderedItem": goods, "acceptedOffer": map[string]any{"@type": "Offer",
-			"priceSpecification": map[string]any{"@type": "PriceSpecification", "price": v.Price.Amount(), "priceCurrency": string(v.Price.Currency()), "valueAddedTaxIncluded": v.Scheme == schemeOrdinary || v.Scheme == schemeMargin}}}}
+		"referencesOrder": map[string]any{"@type": "Order", "orderDate": v.Supplied, "orderedItem": goods,
+			"acceptedOffer": map[string]any{"@type": "Offer",
+				"priceSpecification": map[string]any{"@type": "PriceSpecification", "price": v.Price.Amount(),
+					"priceCurrency": string(v.Price.Currency()), "valueAddedTaxIncluded": v.Scheme == schemeOrdinary ||
+						v.Scheme == schemeMargin}}}}
 	if v.SchemeSay != "" {
 		out["description"] = v.SchemeSay
 	}

@@ -55,16 +55,19 @@ type Invoice struct {
 }
 
 func (v *Invoice) slip() slip {
-	p := slip{head: v.Head, goods: v.Goods, title: titled("Invoice", v.Number), sides: [2]side{{"Seller", v.Issuer}, {"Buyer", v.Buyer}}}
+	p := slip{head: v.Head, goods: v.Goods, title: titled("Invoice", v.Number),
+		sides: [2]side{{"Seller", v.Issuer}, {"Buyer", v.Buyer}}}
 	p.lead = "One second-hand wristwatch, " + v.Goods.Title + "."
-	p.facts = []fact{{name: "Date of issue", text: isoDayWords(v.Day)}, {name: "Date of supply", text: isoDayWords(v.Supplied)}}
+	p.facts = []fact{{name: "Date of issue", text: isoDayWords(v.Day)},
+		{name: "Date of supply", text: isoDayWords(v.Supplied)}}
 	if v.Cancels != "" {
 		p.title = titled("Credit note", v.Number)
 		p.lead = "Takes back invoice " + v.Cancels + after(": ", v.Reason) + "."
 	}
 	switch v.Scheme {
 	case schemeOrdinary:
-		p.lines = []amountLine{{text: "Net amount", amount: v.Net}, {text: "Value added tax, " + percentOf(v.Rate), sub: otherCurrency(v.TaxBase), amount: v.Tax}}
+		p.lines = []amountLine{{text: "Net amount", amount: v.Net}, {text: "Value added tax, " + percentOf(v.Rate),
+			sub: otherCurrency(v.TaxBase), amount: v.Tax}}
 		p.total = amountLine{text: "Total, tax included", amount: v.Price}
 	default:
 		p.lines = []amountLine{{text: v.Goods.Title, sub: "one piece", amount: v.Price}}
@@ -74,7 +77,8 @@ func (v *Invoice) slip() slip {
 		p.lines = append(p.lines, amountLine{text: d.Text, amount: d.Amount.Neg()})
 	}
 	if len(v.Paid) > 0 {
-		p.lines = append(p.lines[:len(p.lines)-len(v.Paid)], append([]amountLine{p.total}, p.lines[len(p.lines)-len(v.Paid):]...)...)
+		p.lines = append(p.lines[:len(p.lines)-len(v.Paid)], append([]amountLine{p.total},
+			p.lines[len(p.lines)-len(v.Paid):]...)...)
 		p.total = amountLine{text: "Left to pay", amount: v.Due}
 	}
 	if v.HowPaid != "" {
@@ -123,13 +127,15 @@ type MemoNote struct {
 }
 
 func (n *MemoNote) slip() slip {
-	p := slip{head: n.Head, goods: n.Goods, title: titled("Memo note", n.Number), sides: [2]side{{"Lender", n.Issuer}, {"Taken by", n.Borrower}}}
+	p := slip{head: n.Head, goods: n.Goods, title: titled("Memo note", n.Number),
+		sides: [2]side{{"Lender", n.Issuer}, {"Taken by", n.Borrower}}}
 	p.lead = "One wristwatch handed over on memo, unsold: " + n.Goods.Title + "."
 	due := "on demand"
 	if n.Due != "" {
 		due = isoDayWords(n.Due) + ", or on demand before"
 	}
-	p.facts = []fact{{name: "Handed over", text: isoDayWords(n.Handed)}, {name: "Due back", text: due}, {name: "Loss and damage", text: n.Risk}}
+	p.facts = []fact{{name: "Handed over", text: isoDayWords(n.Handed)}, {name: "Due back", text: due},
+		{name: "Loss and damage", text: n.Risk}}
 	p.total = amountLine{text: "Value to be accounted for", amount: n.Value}
 	p.paras = []string{"The watch stays the lender's until the lender has invoiced it and been paid. It may be shown and offered; it may not be pledged, lent on, opened or worked on without the lender's word.",
 		"The taker tells the lender of a sale at once and pays the value above, or gives the watch back in the condition in which it was taken."}
@@ -152,7 +158,8 @@ type PurchaseStatement struct {
 }
 
 func (s *PurchaseStatement) slip() slip {
-	p := slip{head: s.Head, goods: s.Goods, title: titled("Purchase statement", s.Number), sides: [2]side{{"Seller", s.Seller}, {"Buyer", s.Issuer}}}
+	p := slip{head: s.Head, goods: s.Goods, title: titled("Purchase statement", s.Number),
+		sides: [2]side{{"Seller", s.Seller}, {"Buyer", s.Issuer}}}
 	p.lead = "The seller sells, and the buyer buys, one wristwatch: " + s.Goods.Title + "."
 	p.facts = []fact{{name: "Date", text: isoDayWords(s.Day)}}
 	if s.Bought != "" {
@@ -194,14 +201,16 @@ type ConsignmentNote struct {
 }
 
 func (n *ConsignmentNote) slip() slip {
-	p := slip{head: n.Head, goods: n.Goods, title: titled("Consignment note", n.Number), sides: [2]side{{"Owner", n.Owner}, {"Taken in by", n.Issuer}}}
+	p := slip{head: n.Head, goods: n.Goods, title: titled("Consignment note", n.Number),
+		sides: [2]side{{"Owner", n.Owner}, {"Taken in by", n.Issuer}}}
 	p.lead = "One wristwatch taken in to be sold for its owner: " + n.Goods.Title + "."
 	p.facts = []fact{{name: "Taken in", text: isoDayWords(n.Taken)}}
 	if n.Until != "" {
 		p.facts = append(p.facts, fact{name: "Until", text: isoDayWords(n.Until)})
 	}
 	if n.Commission != "" {
-		p.facts = append(p.facts, fact{name: "Commission", text: percentOf(n.Commission) + " of the price, tax included"})
+		p.facts = append(p.facts, fact{name: "Commission", text: percentOf(n.Commission) +
+			" of the price, tax included"})
 	}
 	p.facts = append(p.facts, fact{name: "Loss and damage", text: n.Risk})
 	if !n.Net.IsZero() {
@@ -210,7 +219,8 @@ func (n *ConsignmentNote) slip() slip {
 	p.total = amountLine{text: "Agreed value", amount: n.Value}
 	p.paras = []string{"The watch stays the owner's until it is sold. The shop accounts for the price, less what was agreed, when the buyer has paid. Either side may end this; the watch is then given back in the condition in which it was taken in."}
 	p.declaration = "The owner declares:"
-	p.declares = []string{"I am the owner of the watch and may have it sold. Nobody else has a right in it.", "It was not stolen, lost or found, and I kept back nothing that I know to be wrong with it."}
+	p.declares = []string{"I am the owner of the watch and may have it sold. Nobody else has a right in it.",
+		"It was not stolen, lost or found, and I kept back nothing that I know to be wrong with it."}
 	p.signs = []string{"the owner", "for the shop"}
 	p.cautions = []string{noTitleProof, lawCaution}
 	return p

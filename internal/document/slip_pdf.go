@@ -22,7 +22,8 @@ func WriteSlipPDF(w io.Writer, one Slip) error {
 // slipFront sets who issues, what it is, and the two sides.
 func (s *sheet) slipFront(p slip) {
 	s.y = 20
-	s.put(leftX, s.y, bodyW, firstLine(wrap(bodyW, setIn(face{serifBold, 12, ink}, orElse(p.head.Issuer.Name, "Issuer not stated"))...)), left)
+	s.put(leftX, s.y, bodyW, firstLine(wrap(bodyW, setIn(face{serifBold, 12, ink},
+		orElse(p.head.Issuer.Name, "Issuer not stated"))...)), left)
 	y := s.y
 	for i, l := range p.head.Issuer.Lines {
 		if i < 5 {
@@ -78,7 +79,8 @@ func (s *sheet) slipFacts(f []fact) {
 		for k := 0; k < 2 && i+k < len(f); k++ {
 			x := leftX + (w+slipGap)*float64(k)
 			s.lines(x, top, nameW-2, wrap(nameW-2, setIn(faceTable.in(soft), f[i+k].name)...), h, left)
-			bottom = max(bottom, s.lines(x+nameW, top, w-nameW, wrap(w-nameW, setIn(faceTable, f[i+k].text)...), h, left))
+			bottom = max(bottom, s.lines(x+nameW, top, w-nameW, wrap(w-nameW, setIn(faceTable, f[i+k].text)...), h,
+				left))
 		}
 		s.y = bottom + 0.6
 	}

@@ -10,16 +10,21 @@ import (
 
 func plainSlips() []Slip {
 	head := func(kind string) Head {
-		return Head{Kind: kind, Number: "2026-0001", Day: "2026-03-01", Issuer: Party{Name: "Marrow Lane Watches", Lines: []string{"7 Marrow Lane"}}, Terms: []string{"By appointment."}}
+		return Head{Kind: kind, Number: "2026-0001", Day: "2026-03-01",
+			Issuer: Party{Name: "Marrow Lane Watches",
+				Lines: []string{"7 Marrow Lane"}}, Terms: []string{"By appointment."}}
 	}
 	goods := Goods{File: "107", Title: "Askelund Skerry KR-1", Serial: "1 204 417"}
 	who := Party{Name: "B. Buyer"}
 	eur := money.MustParse("8200", "EUR")
 	return []Slip{
-		&Invoice{Head: head(KindInvoice), Goods: goods, Buyer: who, Supplied: "2026-02-28", Price: eur, Due: eur, Scheme: "margin", SchemeSay: "Margin scheme – second-hand goods"},
-		&MemoNote{Head: head(KindMemo), Goods: goods, Borrower: who, Value: eur, Due: "2026-04-01", Risk: "borne by the taker"},
+		&Invoice{Head: head(KindInvoice), Goods: goods, Buyer: who, Supplied: "2026-02-28", Price: eur, Due: eur,
+			Scheme: "margin", SchemeSay: "Margin scheme – second-hand goods"},
+		&MemoNote{Head: head(KindMemo), Goods: goods, Borrower: who, Value: eur, Due: "2026-04-01",
+			Risk: "borne by the taker"},
 		&PurchaseStatement{Head: head(KindPurchase), Goods: goods, Seller: who, Price: eur, Private: true},
-		&ConsignmentNote{Head: head(KindConsignment), Goods: goods, Owner: who, Value: eur, Commission: "0.125", Risk: "borne by the shop"},
+		&ConsignmentNote{Head: head(KindConsignment), Goods: goods, Owner: who, Value: eur, Commission: "0.125",
+			Risk: "borne by the shop"},
 	}
 }
 
@@ -42,7 +47,8 @@ func TestSlipsPrintAgain(t *testing.T) {
 		if !bytes.Equal(pdf.Bytes(), again.Bytes()) {
 			t.Errorf("%T prints otherwise from what was kept", one)
 		}
-		for _, want := range []string{"2026-0001", "Askelund Skerry KR-1", "8,200.00", "B. Buyer", "follows local rules"} {
+		for _, want := range []string{"2026-0001", "Askelund Skerry KR-1", "8,200.00", "B. Buyer",
+			"follows local rules"} {
 			if !strings.Contains(md.String(), want) {
 				t.Errorf("%T: no %q in\n%s", one, want, md.String())
 			}
@@ -52,7 +58,8 @@ func TestSlipsPrintAgain(t *testing.T) {
 
 func TestSlipBears(t *testing.T) {
 	long := strings.Repeat("a very long word of the terms, and another; ", 400)
-	v := &Invoice{Head: Head{Kind: KindInvoice, Issuer: Party{Lines: []string{"\x00", "<script>", "漢字", long}}, Terms: []string{long, long}}, Goods: Goods{Title: long, Faults: []string{long}}, Buyer: Party{Name: long}}
+	v := &Invoice{Head: Head{Kind: KindInvoice, Issuer: Party{Lines: []string{"\x00", "<script>", "漢字", long}},
+		Terms: []string{long, long}}, Goods: Goods{Title: long, Faults: []string{long}}, Buyer: Party{Name: long}}
 	var pdf, md bytes.Buffer
 	if err := WriteSlipPDF(&pdf, v); err != nil {
 		t.Fatal(err)
@@ -74,7 +81,8 @@ func TestReadSlipRefuses(t *testing.T) {
 }
 
 func TestPercentOf(t *testing.T) {
-	for rate, want := range map[string]string{"0.20": "20 %", "0.2": "20 %", "0.125": "12.5 %", "0.055": "5.5 %", "0": "0 %", "1": "100 %"} {
+	for rate, want := range map[string]string{"0.20": "20 %", "0.2": "20 %", "0.125": "12.5 %", "0.055": "5.5 %",
+		"0": "0 %", "1": "100 %"} {
 		if got := strings.ReplaceAll(percentOf(rate), nbsp, " "); got != want {
 			t.Errorf("%s is %q; want %q", rate, got, want)
 		}

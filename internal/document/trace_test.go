@@ -15,8 +15,10 @@ import (
 
 func madeTrace(t *testing.T) Trace {
 	t.Helper()
-	watch := sound.Watch{BeatsPerHour: 18000, RateSecPerDay: 11, AmplitudeDeg: 248, BeatErrorMS: 0.8, JitterMS: 0.05, Modulation: sound.Modulation{PeriodS: 6, SizeMS: 0.4}}
-	a, err := timing.Analyse(sound.Record(watch, sound.Room{SNRdB: 12}, 20, 16000, 2), 16000, timing.Options{LiftAngleDeg: 50})
+	watch := sound.Watch{BeatsPerHour: 18000, RateSecPerDay: 11, AmplitudeDeg: 248, BeatErrorMS: 0.8, JitterMS: 0.05,
+		Modulation: sound.Modulation{PeriodS: 6, SizeMS: 0.4}}
+	a, err := timing.Analyse(sound.Record(watch, sound.Room{SNRdB: 12}, 20, 16000, 2), 16000,
+		timing.Options{LiftAngleDeg: 50})
 	if err != nil || !a.Heard {
 		t.Fatal(err, a.Reason)
 	}
@@ -67,7 +69,9 @@ func TestTraceBears(t *testing.T) {
 			t.Errorf("%s: %v", name, err)
 		}
 	}
-	r.Opinion.Running.Positions = append(slices.Clone(r.Opinion.Running.Positions), opinion.PositionRate{Position: "odd", SecPerDay: math.NaN()}, opinion.PositionRate{Position: "1H30", SecPerDay: 1e9})
+	r.Opinion.Running.Positions = append(slices.Clone(r.Opinion.Running.Positions),
+		opinion.PositionRate{Position: "odd", SecPerDay: math.NaN()}, opinion.PositionRate{Position: "1H30",
+			SecPerDay: 1e9})
 	if err := WritePDF(&bytes.Buffer{}, r); err != nil {
 		t.Error(err)
 	}

@@ -44,7 +44,8 @@ type statedValue struct {
 // has it, with what it is not.
 func WriteValuationJSON(w io.Writer, r Report) error {
 	o := r.Opinion
-	b, err := json.MarshalIndent(statedValue{Kind: "valuation", Paper: r.Paper, File: r.Number, Issuer: r.Shop.Name, Issued: r.Issued.Format(time.DateOnly), AsOf: o.AsOf, Purpose: r.Purpose,
+	b, err := json.MarshalIndent(statedValue{Kind: "valuation", Paper: r.Paper, File: r.Number, Issuer: r.Shop.Name,
+		Issued: r.Issued.Format(time.DateOnly), AsOf: o.AsOf, Purpose: r.Purpose,
 		Watch: o.Watch, Value: o.Value, Unknown: o.Unknown, Cautions: o.Cautions, Standing: standing, LogHead: r.LogHead}, "", "  ")
 	if err != nil {
 		return fmt.Errorf("valuation %s: %w", orDash(r.Number), err)

@@ -60,7 +60,8 @@ var lending = map[string][]string{
 
 // pure lists the computing packages and what they may import beside the standard
 // library and the leaves.
-var pure = []string{"origin", "condition", "market", "market/table", "market/algebra", "market/fitfile", "deal", "timing",
+var pure = []string{"origin", "condition", "market", "market/table", "market/algebra", "market/fitfile", "deal",
+	"timing",
 	"photo", "metal", "internal/shop/ledger"}
 
 var pureMayImport = []string{"midcase/market/", "midcase/say", "midcase/estimate", "midcase/edtf", "midcase/money",
@@ -97,7 +98,8 @@ func TestImportsRunDown(t *testing.T) {
 			switch {
 			case to < 0:
 			case entry == other:
-				if slices.Contains(apart, entry) && p.ImportPath != entry && !slices.Contains(lending[q], p.ImportPath) {
+				if slices.Contains(apart, entry) && p.ImportPath != entry &&
+					!slices.Contains(lending[q], p.ImportPath) {
 					t.Errorf("%s imports %s, which stands beside it: move what both need below them", p.ImportPath, q)
 				}
 			case to <= from:
@@ -133,8 +135,12 @@ func TestComputingPackagesArePure(t *testing.T) {
 			if !strings.Contains(strings.SplitN(q, "/", 2)[0], ".") && !strings.HasPrefix(q, "midcase/") {
 				continue // standard library
 			}
-			if !slices.ContainsFunc(pureMayImport, func(ok string) bool { return q == ok || strings.HasSuffix(ok, "/") && strings.HasPrefix(q, ok) }) {
-				t.Errorf("%s imports %s: a computing package imports the standard library, gonum and the leaves only", p.ImportPath, q)
+			if !slices.ContainsFunc(pureMayImport, func(ok string) bool {
+				return q == ok ||
+					strings.HasSuffix(ok, "/") && strings.HasPrefix(q, ok)
+			}) {
+				t.Errorf("%s imports %s: a computing package imports the standard library, gonum and the leaves only",
+					p.ImportPath, q)
 			}
 		}
 	}

@@ -31,8 +31,9 @@ func find(ctx context.Context, s *rooms.Shop, o Order) (Occasion, error) {
 	if o.Kind == shop.PaperPurchase && o.Step == "" {
 		return Occasion{Kind: o.Kind}, nil // before the purchase is booked
 	}
-	wants := map[shop.PaperKind]string{shop.PaperInvoice: "a sale of this watch in the ledger that stands", shop.PaperCredit: "an invoice whose sale was taken back or refunded",
-		shop.PaperMemo: "this watch handed over on memo", shop.PaperPurchase: "a purchase of this watch that stands", shop.PaperConsignment: "this watch taken in on consignment"}
+	wants := map[shop.PaperKind]string{shop.PaperInvoice: "a sale of this watch in the ledger that stands",
+		shop.PaperCredit: "an invoice whose sale was taken back or refunded",
+		shop.PaperMemo:   "this watch handed over on memo", shop.PaperPurchase: "a purchase of this watch that stands", shop.PaperConsignment: "this watch taken in on consignment"}
 	found := "no such step"
 	if o.Step != "" {
 		found = fmt.Sprintf("%q", o.Step)
@@ -90,13 +91,15 @@ func draft(ctx context.Context, s *rooms.Shop, o Order, d Occasion) (drafted, er
 		id = g.watch.Client
 	}
 	if id == "" {
-		return drafted{}, wrong("make "+string(o.Kind), "client", "nobody on record", "the other side of the dealing as a client")
+		return drafted{}, wrong("make "+string(o.Kind), "client", "nobody on record",
+			"the other side of the dealing as a client")
 	}
 	if g.client, err = s.People.Client(ctx, id); err != nil {
 		return drafted{}, fmt.Errorf("make %s: client: %w", o.Kind, err)
 	}
 	if !g.client.Erased.IsZero() {
-		return drafted{}, wrong("make "+string(o.Kind), "client", "a client whose data were erased", "a client on record")
+		return drafted{}, wrong("make "+string(o.Kind), "client", "a client whose data were erased",
+			"a client on record")
 	}
 	day := o.Day
 	if day == "" {
@@ -119,18 +122,21 @@ func (g gathered) slip() (document.Slip, money.Money, error) {
 	case shop.PaperInvoice, shop.PaperCredit:
 		return g.invoice()
 	case shop.PaperMemo:
-		n := &document.MemoNote{Head: g.head, Goods: g.goods, Borrower: party(g.client, false), Value: g.d.Step.Price, Handed: g.d.Step.Day, Due: g.d.Step.Due.String(), Risk: g.letter.MemoRisk}
+		n := &document.MemoNote{Head: g.head, Goods: g.goods, Borrower: party(g.client, false), Value: g.d.Step.Price,
+			Handed: g.d.Step.Day, Due: g.d.Step.Due.String(), Risk: g.letter.MemoRisk}
 		if n.Value.IsZero() {
 			n.Value = g.watch.Asking
 		}
 		if n.Value.IsZero() {
-			return nil, n.Value, wrong("make memo note", "value", "no value on record", "what is asked for the watch, on its record")
+			return nil, n.Value, wrong("make memo note", "value", "no value on record",
+				"what is asked for the watch, on its record")
 		}
 		return n, n.Value, nil
 	case shop.PaperConsignment:
 		c := g.d.Entry.Consign
 		if c == nil {
-			return nil, money.Money{}, wrong("make consignment note", "step", "no terms in the ledger", "a consignment that is booked")
+			return nil, money.Money{}, wrong("make consignment note", "step", "no terms in the ledger",
+				"a consignment that is booked")
 		}
 		n := &document.ConsignmentNote{Head: g.head, Goods: g.goods, Owner: party(g.client, false), Value: c.Value, Net: c.Net, Taken: g.d.Step.Day, Until: g.d.Step.Due.String(), Risk: "borne by the shop up to the agreed value, from taking in until it is sold or given back"}
 		if !c.Commission.IsZero() {
@@ -138,7 +144,8 @@ func (g gathered) slip() (document.Slip, money.Money, error) {
 		}
 		return n, n.Value, nil
 	}
-	p := &document.PurchaseStatement{Head: g.head, Goods: g.goods, Seller: party(g.client, true), Price: g.order.Price, Private: true}
+	p := &document.PurchaseStatement{Head: g.head, Goods: g.goods, Seller: party(g.client, true), Price: g.order.Price,
+		Private: true}
 	if g.d.Entry.Goods != nil {
 		p.Price, p.Scheme = g.d.Step.Price, g.d.Entry.Goods.Scheme
 		p.Private = p.Scheme != ledger.Ordinary
@@ -206,7 +213,8 @@ func goodsOf(ctx context.Context, s *rooms.Shop, w shop.Watch, faults bool) (doc
 	if err != nil {
 		return document.Goods{}, err
 	}
-	g := document.Goods{File: fmt.Sprint(w.Number), Title: w.Title, Maker: w.Maker, Reference: w.Reference, Serial: orOther(w.Serial, o.Watch.Serial), Metal: orOther(o.Metal.Name, o.Watch.Metal)}
+	g := document.Goods{File: fmt.Sprint(w.Number), Title: w.Title, Maker: w.Maker, Reference: w.Reference,
+		Serial: orOther(w.Serial, o.Watch.Serial), Metal: orOther(o.Metal.Name, o.Watch.Metal)}
 	var movement []string
 	if o.Watch.Calibre != "" {
 		movement = append(movement, "calibre "+o.Watch.Calibre)
@@ -250,14 +258,16 @@ func goodsOf(ctx context.Context, s *rooms.Shop, w shop.Watch, faults bool) (doc
 func (g gathered) invoice() (document.Slip, money.Money, error) {
 	e := g.d.Entry
 	if e.Goods == nil || e.Kind != ledger.KindSale {
-		return nil, money.Money{}, wrong("make "+string(g.order.Kind), "step", "no sale in the ledger", "a sale that is booked")
+		return nil, money.Money{}, wrong("make "+string(g.order.Kind), "step", "no sale in the ledger",
+			"a sale that is booked")
 	}
 	price := e.Goods.Original
 	if price.IsZero() {
 		price = e.Goods.Price
 	}
 	g.head.Terms = g.letter.Terms
-	v := &document.Invoice{Head: g.head, Goods: g.goods, Buyer: party(g.client, false), Supplied: e.Day, Price: price, Scheme: e.Goods.Scheme, Consigned: e.Goods.Consign, Bank: g.letter.Bank, Due: price}
+	v := &document.Invoice{Head: g.head, Goods: g.goods, Buyer: party(g.client, false), Supplied: e.Day, Price: price,
+		Scheme: e.Goods.Scheme, Consigned: e.Goods.Consign, Bank: g.letter.Bank, Due: price}
 	if v.Consigned || e.Goods.Led {
 		v.Scheme = ledger.NoTax
 	}
@@ -339,7 +349,8 @@ func Offered(ctx context.Context, s *rooms.Shop, w shop.Watch) ([]Occasion, erro
 	if err != nil {
 		return nil, err
 	}
-	if w.Client != "" && w.State == shop.Offered && !slices.ContainsFunc(all, func(d Occasion) bool { return d.Kind == shop.PaperPurchase }) {
+	if w.Client != "" && w.State == shop.Offered && !slices.ContainsFunc(all,
+		func(d Occasion) bool { return d.Kind == shop.PaperPurchase }) {
 		all = append(all, Occasion{Kind: shop.PaperPurchase})
 	}
 	return all, nil

@@ -31,7 +31,8 @@ func ReportOn(ctx context.Context, s *rooms.Shop, id shop.WatchID, asOf time.Tim
 	if err != nil {
 		return document.Report{}, nil, err
 	}
-	r := document.Report{Opinion: o, Items: file.Items, Number: fmt.Sprint(w.Number), Shop: issuer, Issued: s.Now(), Purpose: Purpose}
+	r := document.Report{Opinion: o, Items: file.Items, Number: fmt.Sprint(w.Number), Shop: issuer, Issued: s.Now(),
+		Purpose: Purpose}
 	if size, root, ok := s.LogHead(ctx); ok {
 		r.LogHead = fmt.Sprintf("%d %s", size, root)
 	}
@@ -51,7 +52,8 @@ func ReportOn(ctx context.Context, s *rooms.Shop, id shop.WatchID, asOf time.Tim
 			left = append(left, fmt.Sprintf("picture %s: %v", p.Item.ID, err))
 			continue
 		}
-		r.Photos = append(r.Photos, document.Photo{Evidence: p.Item.ID, View: p.Data.View, Caption: p.Data.Caption, Data: b})
+		r.Photos = append(r.Photos, document.Photo{Evidence: p.Item.ID, View: p.Data.View, Caption: p.Data.Caption,
+			Data: b})
 	}
 	return r, left, nil
 }
@@ -71,7 +73,8 @@ func ListingOn(ctx context.Context, s *rooms.Shop, w shop.Watch, r document.Repo
 	if err != nil {
 		return document.Listing{}, err
 	}
-	return document.Listing{Opinion: r.Opinion, Number: fmt.Sprint(w.Number), Price: w.Asking, Sold: w.State == shop.Sold, Shop: r.Shop, Terms: l.Terms}, nil
+	return document.Listing{Opinion: r.Opinion, Number: fmt.Sprint(w.Number), Price: w.Asking,
+		Sold: w.State == shop.Sold, Shop: r.Shop, Terms: l.Terms}, nil
 }
 
 // writer writes one form of a paper on a watch.
@@ -123,7 +126,8 @@ func write(k shop.PaperKind, ending string, r document.Report, l document.Listin
 	case "listing.jsonld":
 		return func(w io.Writer) error { return document.WriteListingJSONLD(w, l) }, nil
 	}
-	return nil, &shop.Invalid{What: "print " + string(k), Problems: evidence.Problems{{Field: "form", Found: fmt.Sprintf("%q", ending), Want: fmt.Sprintf("one of %v", Forms(k))}}}
+	return nil, &shop.Invalid{What: "print " + string(k), Problems: evidence.Problems{{Field: "form",
+		Found: fmt.Sprintf("%q", ending), Want: fmt.Sprintf("one of %v", Forms(k))}}}
 }
 
 // Write writes a paper on a watch in one form; the listing is for that kind alone.
@@ -136,7 +140,8 @@ func Write(k shop.PaperKind, ending string, r document.Report, l document.Listin
 }
 
 // WriteOn writes a paper on a watch in one form, from a report that was gathered.
-func WriteOn(ctx context.Context, s *rooms.Shop, k shop.PaperKind, ending string, w shop.Watch, r document.Report, to io.Writer) error {
+func WriteOn(ctx context.Context, s *rooms.Shop, k shop.PaperKind, ending string, w shop.Watch, r document.Report,
+	to io.Writer) error {
 	var l document.Listing
 	if k == shop.PaperListing {
 		var err error

@@ -51,7 +51,8 @@ type printed struct {
 // issue numbers a paper, has it printed with that number, and keeps it. print is
 // called with the paper's number and may be called again where another paper took the number
 // meanwhile. The files of papers without a client are kept among the blobs.
-func issue(ctx context.Context, s *rooms.Shop, p shop.Paper, print func(number string) (printed, error)) (shop.Paper, error) {
+func issue(ctx context.Context, s *rooms.Shop, p shop.Paper, print func(number string) (printed, error)) (shop.Paper,
+	error) {
 	what := "make " + string(p.Kind)
 	now := s.Now()
 	p.ID, p.At = s.NewID("pa"), now
@@ -89,7 +90,8 @@ func issue(ctx context.Context, s *rooms.Shop, p shop.Paper, print func(number s
 	}
 }
 
-func printAndKeep(ctx context.Context, s *rooms.Shop, p shop.Paper, print func(string) (printed, error)) (shop.Paper, error) {
+func printAndKeep(ctx context.Context, s *rooms.Shop, p shop.Paper, print func(string) (printed, error)) (shop.Paper,
+	error) {
 	made, err := print(p.Number)
 	if err != nil {
 		return shop.Paper{}, err
@@ -197,7 +199,8 @@ func toCredit(moves []shop.Movement, entries map[string]ledger.Entry, made []sho
 	var out []Occasion
 	for i := range made {
 		if m, ok := gone[made[i].Entry]; ok && made[i].Kind == shop.PaperInvoice {
-			d := Occasion{Kind: shop.PaperCredit, Step: m, Entry: entries[made[i].Entry], Invoice: &made[i], Reason: "the sale was refunded"}
+			d := Occasion{Kind: shop.PaperCredit, Step: m, Entry: entries[made[i].Entry], Invoice: &made[i],
+				Reason: "the sale was refunded"}
 			if m.Undoes != "" {
 				d.Reason = "the sale was taken back"
 			}

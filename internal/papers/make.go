@@ -30,7 +30,8 @@ type Order struct {
 // Make makes a paper, numbers it and keeps it.
 func Make(ctx context.Context, s *rooms.Shop, o Order) (shop.Paper, error) {
 	if !known(o.Kind) {
-		return shop.Paper{}, wrong("make a paper", "kind", fmt.Sprintf("%q", o.Kind), fmt.Sprintf("one of %v", shop.PaperKinds()))
+		return shop.Paper{}, wrong("make a paper", "kind", fmt.Sprintf("%q", o.Kind),
+			fmt.Sprintf("one of %v", shop.PaperKinds()))
 	}
 	if o.Kind.Personal() {
 		return makeSlip(ctx, s, o)
@@ -85,13 +86,15 @@ func makeSlip(ctx context.Context, s *rooms.Shop, o Order) (shop.Paper, error) {
 		return shop.Paper{}, err
 	}
 	if len(d.Made) > 0 && (o.Kind == shop.PaperInvoice || o.Kind == shop.PaperCredit) {
-		return shop.Paper{}, wrong("make "+string(o.Kind), "step", "made already, number "+d.Made[0].Number, "a look at it, or a credit note where it was wrong")
+		return shop.Paper{}, wrong("make "+string(o.Kind), "step", "made already, number "+d.Made[0].Number,
+			"a look at it, or a credit note where it was wrong")
 	}
 	one, err := draft(ctx, s, o, d)
 	if err != nil {
 		return shop.Paper{}, err
 	}
-	p := shop.Paper{Kind: o.Kind, Watch: o.Watch, By: o.By, Day: o.Day, Client: one.client, Step: d.Step.ID, Entry: d.Entry.ID}
+	p := shop.Paper{Kind: o.Kind, Watch: o.Watch, By: o.By, Day: o.Day, Client: one.client, Step: d.Step.ID,
+		Entry: d.Entry.ID}
 	if d.Invoice != nil {
 		p.Cancels = d.Invoice.Number
 	}

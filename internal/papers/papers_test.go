@@ -33,13 +33,18 @@ var now = time.Date(2026, 11, 2, 10, 0, 0, 0, time.UTC)
 // open makes a shop with a client's key, a seller and a buyer.
 func open(t *testing.T) (*rooms.Shop, *store.Store) {
 	t.Helper()
-	st, err := store.Open(t.Context(), "sqlite:"+filepath.Join(t.TempDir(), "shop.db"), store.WithClientKey(bytes.Repeat([]byte{7}, store.ClientKeyBytes)))
+	st, err := store.Open(t.Context(), "sqlite:"+filepath.Join(t.TempDir(), "shop.db"),
+		store.WithClientKey(bytes.Repeat([]byte{7}, store.ClientKeyBytes)))
 	if err != nil {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { st.Close() })
 	var n atomic.Int64
-	s, err := rooms.Open(t.Context(), shop.On(st, &storetest.Memory{}, bookdir.Fixed(nil)), shop.Options{Now: func() time.Time { return now }, NewID: func(p string) string { return fmt.Sprintf("%s_%03d", p, n.Add(1)) }, Name: "Marrow Lane Watches"})
+	s, err := rooms.Open(t.Context(), shop.On(st, &storetest.Memory{}, bookdir.Fixed(nil)),
+		shop.Options{Now: func() time.Time { return now }, NewID: func(p string) string {
+			return fmt.Sprintf("%s_%03d",
+				p, n.Add(1))
+		}, Name: "Marrow Lane Watches"})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -76,7 +81,8 @@ func sell(t *testing.T, s *rooms.Shop, id shop.WatchID, amount string) {
 	t.Helper()
 	rate := decimal.MustParse("0.20")
 	must(s.Trade.Move(t.Context(), id, trade.Moving{To: shop.Listed}, "tester"))(t)
-	must(s.Trade.Sell(t.Context(), id, trade.Selling{Terms: trade.Terms{Day: "2026-10-20", Client: "c_buyer", Amount: eur(amount)}, TaxRate: &rate}, "tester"))(t)
+	must(s.Trade.Sell(t.Context(), id, trade.Selling{Terms: trade.Terms{Day: "2026-10-20", Client: "c_buyer",
+		Amount: eur(amount)}, TaxRate: &rate}, "tester"))(t)
 }
 
 func says(t *testing.T, s *rooms.Shop, id, ending string) string {
@@ -98,7 +104,8 @@ func TestInvoices(t *testing.T) {
 	sell(t, s, ordinary, "8200")
 	one := must(papers.Make(t.Context(), s, papers.Order{Kind: shop.PaperInvoice, Watch: margin, By: "tester"}))(t)
 	two := must(papers.Make(t.Context(), s, papers.Order{Kind: shop.PaperInvoice, Watch: ordinary, By: "tester"}))(t)
-	if one.Number != "2026-0001" || two.Number != "2026-0002" || one.Total.String() != eur("8200").String() || one.LogRoot == "" {
+	if one.Number != "2026-0001" || two.Number != "2026-0002" || one.Total.String() != eur("8200").String() ||
+		one.LogRoot == "" {
 		t.Errorf("invoices %+v and %+v", one, two)
 	}
 	md := says(t, s, one.ID, "md")
@@ -111,7 +118,8 @@ func TestInvoices(t *testing.T) {
 		t.Errorf("an invoice under the margin scheme shows tax:\n%s", md)
 	}
 	md = says(t, s, two.ID, "md")
-	for _, want := range []string{"| Net amount | 6,833.33 EUR |", "| Value added tax, 20 % | 1,366.67 EUR |", "Total, tax included"} {
+	for _, want := range []string{"| Net amount | 6,833.33 EUR |", "| Value added tax, 20 % | 1,366.67 EUR |",
+		"Total, tax included"} {
 		if !strings.Contains(md, want) {
 			t.Errorf("no %q in\n%s", want, md)
 		}
@@ -124,7 +132,8 @@ func TestInvoices(t *testing.T) {
 		t.Errorf("net %v and tax %v are not the price %v", v.Net, v.Tax, v.Price)
 	}
 	var ld map[string]any
-	if err := json.Unmarshal([]byte(says(t, s, two.ID, "jsonld")), &ld); err != nil || ld["@type"] != "Invoice" || ld["identifier"] != "2026-0002" {
+	if err := json.Unmarshal([]byte(says(t, s, two.ID, "jsonld")), &ld); err != nil || ld["@type"] != "Invoice" ||
+		ld["identifier"] != "2026-0002" {
 		t.Errorf("JSON-LD %v, %v", ld, err)
 	}
 	pdf := says(t, s, one.ID, "pdf")
@@ -135,7 +144,8 @@ func TestInvoices(t *testing.T) {
 		os.WriteFile(name, []byte(pdf), 0o600)
 	}
 	var invalid *shop.Invalid
-	if _, err := papers.Make(t.Context(), s, papers.Order{Kind: shop.PaperInvoice, Watch: margin, By: "tester"}); !errors.As(err, &invalid) || !strings.Contains(err.Error(), "2026-0001") {
+	if _, err := papers.Make(t.Context(), s, papers.Order{Kind: shop.PaperInvoice, Watch: margin,
+		By: "tester"}); !errors.As(err, &invalid) || !strings.Contains(err.Error(), "2026-0001") {
 		t.Errorf("a second invoice of one sale: %v", err)
 	}
 	seen := 0
@@ -154,19 +164,23 @@ func TestCreditNote(t *testing.T) {
 	id := bought(t, s, "margin")
 	sell(t, s, id, "8200")
 	must(papers.Make(t.Context(), s, papers.Order{Kind: shop.PaperInvoice, Watch: id, By: "tester"}))(t)
-	if _, err := papers.Make(t.Context(), s, papers.Order{Kind: shop.PaperCredit, Watch: id, By: "tester"}); err == nil {
+	if _, err := papers.Make(t.Context(), s, papers.Order{Kind: shop.PaperCredit, Watch: id,
+		By: "tester"}); err == nil {
 		t.Error("a credit note of a sale that stands")
 	}
 	must(s.Trade.Undo(t.Context(), id, "the buyer stepped back", "tester"))(t)
-	if _, err := papers.Make(t.Context(), s, papers.Order{Kind: shop.PaperInvoice, Watch: id, By: "tester"}); err == nil {
+	if _, err := papers.Make(t.Context(), s, papers.Order{Kind: shop.PaperInvoice, Watch: id,
+		By: "tester"}); err == nil {
 		t.Error("an invoice of a sale that was undone")
 	}
 	c := must(papers.Make(t.Context(), s, papers.Order{Kind: shop.PaperCredit, Watch: id, By: "tester"}))(t)
 	md := says(t, s, c.ID, "md")
-	if c.Number != "2026-0002" || c.Cancels != "2026-0001" || c.Total.String() != eur("-8200").String() || !strings.Contains(md, "Takes back invoice 2026-0001") || !strings.Contains(md, "−8,200.00 EUR") {
+	if c.Number != "2026-0002" || c.Cancels != "2026-0001" || c.Total.String() != eur("-8200").String() ||
+		!strings.Contains(md, "Takes back invoice 2026-0001") || !strings.Contains(md, "−8,200.00 EUR") {
 		t.Errorf("%+v\n%s", c, md)
 	}
-	if _, err := papers.Make(t.Context(), s, papers.Order{Kind: shop.PaperCredit, Watch: id, By: "tester"}); err == nil {
+	if _, err := papers.Make(t.Context(), s, papers.Order{Kind: shop.PaperCredit, Watch: id,
+		By: "tester"}); err == nil {
 		t.Error("a second credit note")
 	}
 }
@@ -175,32 +189,42 @@ func TestNotesAndStatements(t *testing.T) {
 	s, _ := open(t)
 	id := bought(t, s, "margin")
 	p := must(papers.Make(t.Context(), s, papers.Order{Kind: shop.PaperPurchase, Watch: id, By: "tester"}))(t)
-	for _, want := range []string{"# Purchase statement P-2026-0001", "I am the owner of the watch", "5,000.00 EUR", "passport X1, seen 2026-10-01", "1 Quay", "no proof of title", "without charging value added tax"} {
+	for _, want := range []string{"# Purchase statement P-2026-0001", "I am the owner of the watch", "5,000.00 EUR",
+		"passport X1, seen 2026-10-01", "1 Quay", "no proof of title", "without charging value added tax"} {
 		if md := says(t, s, p.ID, "md"); !strings.Contains(md, want) {
 			t.Errorf("no %q in\n%s", want, md)
 		}
 	}
 	must(s.Trade.Move(t.Context(), id, trade.Moving{To: shop.Listed}, "tester"))(t)
-	must(s.Trade.Move(t.Context(), id, trade.Moving{To: shop.OnMemo, Person: "c_dealer", Asking: eur("7400"), Due: edtf.MustParse("2026-12-01")}, "tester"))(t)
+	must(s.Trade.Move(t.Context(), id, trade.Moving{To: shop.OnMemo, Person: "c_dealer", Asking: eur("7400"),
+		Due: edtf.MustParse("2026-12-01")}, "tester"))(t)
 	m := must(papers.Make(t.Context(), s, papers.Order{Kind: shop.PaperMemo, Watch: id, By: "tester"}))(t)
-	for _, want := range []string{"# Memo note M-2026-0001", "D. Dealer", "7,400.00 EUR", "1 Dec 2026", "borne by the taker", "stays the lender's"} {
+	for _, want := range []string{"# Memo note M-2026-0001", "D. Dealer", "7,400.00 EUR", "1 Dec 2026",
+		"borne by the taker", "stays the lender's"} {
 		if md := says(t, s, m.ID, "md"); !strings.Contains(md, want) {
 			t.Errorf("no %q in\n%s", want, md)
 		}
 	}
 	offered := must(s.Intake.TakeIn(t.Context(), intake.Arrival{Maker: "Corvane", Reference: "KR-2"}, "tester"))(t)
-	if _, err := papers.Make(t.Context(), s, papers.Order{Kind: shop.PaperPurchase, Watch: offered.ID, By: "tester"}); err == nil {
+	if _, err := papers.Make(t.Context(), s, papers.Order{Kind: shop.PaperPurchase, Watch: offered.ID,
+		By: "tester"}); err == nil {
 		t.Error("a statement of nobody")
 	}
 	offered.Client = "c_seller"
 	must(s.Trade.Change(t.Context(), offered))(t)
 	var draft bytes.Buffer
-	if err := papers.Draft(t.Context(), s, papers.Order{Kind: shop.PaperPurchase, Watch: offered.ID, Price: eur("4800")}, "md", &draft); err != nil || !strings.Contains(draft.String(), "Purchase statement, draft") || !strings.Contains(draft.String(), "4,800.00") {
+	if err := papers.Draft(t.Context(), s, papers.Order{Kind: shop.PaperPurchase, Watch: offered.ID,
+		Price: eur("4800")}, "md", &draft); err != nil ||
+		!strings.Contains(draft.String(), "Purchase statement, draft") ||
+		!strings.Contains(draft.String(), "4,800.00") {
 		t.Errorf("before the purchase is booked: %v\n%s", err, draft.String())
 	}
-	must(s.Trade.ConsignIn(t.Context(), offered.ID, trade.Consigning{Terms: trade.Terms{Client: "c_seller", Amount: eur("9000")}, Commission: decimal.MustParse("0.15")}, "tester"))(t)
-	c := must(papers.Make(t.Context(), s, papers.Order{Kind: shop.PaperConsignment, Watch: offered.ID, By: "tester"}))(t)
-	if md := says(t, s, c.ID, "md"); !strings.Contains(md, "15 % of the price") || !strings.Contains(md, "9,000.00 EUR") {
+	must(s.Trade.ConsignIn(t.Context(), offered.ID, trade.Consigning{Terms: trade.Terms{Client: "c_seller",
+		Amount: eur("9000")}, Commission: decimal.MustParse("0.15")}, "tester"))(t)
+	c := must(papers.Make(t.Context(), s, papers.Order{Kind: shop.PaperConsignment, Watch: offered.ID,
+		By: "tester"}))(t)
+	if md := says(t, s, c.ID, "md"); !strings.Contains(md, "15 % of the price") ||
+		!strings.Contains(md, "9,000.00 EUR") {
 		t.Errorf("%s", md)
 	}
 }
@@ -224,7 +248,8 @@ func TestErasedClient(t *testing.T) {
 func TestPapersOnAWatch(t *testing.T) {
 	s, _ := open(t)
 	w := must(s.Intake.TakeIn(t.Context(), intake.Arrival{Maker: "Corvane", Reference: "KR-1"}, "tester"))(t)
-	must(s.Intake.Record(t.Context(), w.ID, "tester", &evidence.Rate{Position: "CH", SecPerDay: 4, AmplitudeDeg: 270}))(t)
+	must(s.Intake.Record(t.Context(), w.ID, "tester", &evidence.Rate{Position: "CH", SecPerDay: 4,
+		AmplitudeDeg: 270}))(t)
 	for _, k := range shop.PaperKinds() {
 		if k.Personal() {
 			continue
@@ -243,7 +268,8 @@ func TestPapersOnAWatch(t *testing.T) {
 	if _, err := papers.Make(t.Context(), s, papers.Order{Kind: "poem", Watch: w.ID, By: "tester"}); err == nil {
 		t.Error("a poem was made")
 	}
-	if _, err := papers.Make(t.Context(), s, papers.Order{Kind: shop.PaperReport, Watch: w.ID, By: "tester", Day: "soon"}); err == nil {
+	if _, err := papers.Make(t.Context(), s, papers.Order{Kind: shop.PaperReport, Watch: w.ID, By: "tester",
+		Day: "soon"}); err == nil {
 		t.Error("a paper of no day was made")
 	}
 }

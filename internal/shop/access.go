@@ -88,7 +88,8 @@ func (s *Shop) knownClients(ctx context.Context) (*knownClients, error) {
 			}
 		}
 		slices.SortFunc(k.list, func(a, b Named) int {
-			return cmp.Or(strings.Compare(strings.ToLower(a.Name), strings.ToLower(b.Name)), strings.Compare(a.ID, b.ID))
+			return cmp.Or(strings.Compare(strings.ToLower(a.Name), strings.ToLower(b.Name)),
+				strings.Compare(a.ID, b.ID))
 		})
 		return k, nil
 	})

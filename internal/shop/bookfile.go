@@ -62,7 +62,8 @@ func (s *Shop) CheckBookFile(ctx context.Context, name string, text []byte) (*re
 	}
 	if m, _ := refbook.ReadMaker(name, text); m.ID+".yaml" != name {
 		return nil, refbook.Problems{{File: name, Line: 1, Path: "id", Found: fmt.Sprintf("%q", m.ID),
-			Hint: fmt.Sprintf("want %s, the name of the file: a maker keeps its id", strings.TrimSuffix(name, ".yaml"))}}
+			Hint: fmt.Sprintf("want %s, the name of the file: a maker keeps its id",
+				strings.TrimSuffix(name, ".yaml"))}}
 	}
 	return book, nil
 }
@@ -73,7 +74,8 @@ func (s *Shop) CheckBookFile(ctx context.Context, name string, text []byte) (*re
 func (s *Shop) SaveBookFile(ctx context.Context, name, base string, text []byte, why, by string) (BookVersion, error) {
 	const what = "edit the book"
 	if strings.TrimSpace(why) == "" {
-		return BookVersion{}, Refuse(what, "why", "nothing", "why the book changes, such as: a dated guarantee card was seen")
+		return BookVersion{}, Refuse(what, "why", "nothing",
+			"why the book changes, such as: a dated guarantee card was seen")
 	}
 	var v BookVersion
 	err := s.stores.Revisions.EditBook(ctx, func() error {
@@ -81,7 +83,8 @@ func (s *Shop) SaveBookFile(ctx context.Context, name, base string, text []byte,
 			return err
 		}
 		var err error
-		v, err = s.stores.Book.Write(ctx, name, base, text, BookNote{At: s.opt.Now(), By: by, Why: strings.TrimSpace(why)})
+		v, err = s.stores.Book.Write(ctx, name, base, text, BookNote{At: s.opt.Now(), By: by,
+			Why: strings.TrimSpace(why)})
 		return err
 	})
 	return v, err
@@ -109,7 +112,8 @@ const effectsFormed = 24
 // BookEffects forms opinions with a book that is not in force, on the watches of the
 // references in which it differs. It says how many of those it looked at, and how many
 // there are. It reckons without the market, which the book does not change.
-func (s *Shop) BookEffects(ctx context.Context, maker string, book *refbook.Book) (effects []BookEffect, looked, of int, err error) {
+func (s *Shop) BookEffects(ctx context.Context, maker string, book *refbook.Book) (effects []BookEffect, looked, of int,
+	err error) {
 	touched := touchedReferences(s.Book(ctx), book, maker)
 	all, err := s.stores.Watches.Watches(ctx, Filter{})
 	if err != nil {
@@ -174,11 +178,13 @@ func sameButReferences(a, b refbook.Maker) bool {
 
 // sameOpinion compares what a reader sees first: date, parts, rules, sizes.
 func sameOpinion(a, b opinion.Opinion) bool {
-	if a.Dating.EDTF != b.Dating.EDTF || a.Dating.Known != b.Dating.Known || len(a.Parts) != len(b.Parts) || a.Metal.Says.String() != b.Metal.Says.String() {
+	if a.Dating.EDTF != b.Dating.EDTF || a.Dating.Known != b.Dating.Known || len(a.Parts) != len(b.Parts) ||
+		a.Metal.Says.String() != b.Metal.Says.String() {
 		return false
 	}
 	for i := range a.Parts {
-		if a.Parts[i].Slot != b.Parts[i].Slot || a.Parts[i].Verdict != b.Parts[i].Verdict || a.Parts[i].VariantName != b.Parts[i].VariantName {
+		if a.Parts[i].Slot != b.Parts[i].Slot || a.Parts[i].Verdict != b.Parts[i].Verdict ||
+			a.Parts[i].VariantName != b.Parts[i].VariantName {
 			return false
 		}
 	}

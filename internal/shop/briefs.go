@@ -70,7 +70,10 @@ func (s *Shop) Stock(ctx context.Context) (all []Brief, forming int, err error) 
 		all, err = s.known.lists.Get(ctx, only{}, at, form)
 		return all, 0, err
 	}
-	formed, fresh, err := s.known.lists.Soon(ctx, only{}, at, 0, func(ctx context.Context, _ []Brief) ([]Brief, error) { return form(ctx) })
+	formed, fresh, err := s.known.lists.Soon(ctx, only{}, at, 0, func(ctx context.Context, _ []Brief) ([]Brief,
+		error) {
+		return form(ctx)
+	})
 	if err != nil || fresh {
 		return formed, 0, err
 	}

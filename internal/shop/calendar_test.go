@@ -30,9 +30,12 @@ func TestCalendar(t *testing.T) {
 	for _, id := range []shop.WatchID{a, b} {
 		done(t)(h.Trade.Buy(ctx, id, trade.Buying{Terms: trade.Terms{Client: "c_seller", Amount: eur("100")}}, "Ines"))
 	}
-	done(t)(h.Trade.Move(ctx, a, trade.Moving{To: shop.OnMemo, Person: "c_partner", Due: edtf.MustParse("2026-03-09"), Place: "Überall, " + strings.Repeat("hinten ", 20)}, "Ines"))
-	done(t)(h.Trade.Reserve(ctx, b, trade.Reserving{Terms: trade.Terms{Client: "c_buyer"}, Until: edtf.MustParse("2026-03-05")}, "Ines"))
-	if _, err := h.People.Show(ctx, shop.Showing{Watch: a, Client: "c_buyer", Kind: shop.Promised, Until: edtf.MustParse("2026-03-20")}, "Ines"); err != nil {
+	done(t)(h.Trade.Move(ctx, a, trade.Moving{To: shop.OnMemo, Person: "c_partner", Due: edtf.MustParse("2026-03-09"),
+		Place: "Überall, " + strings.Repeat("hinten ", 20)}, "Ines"))
+	done(t)(h.Trade.Reserve(ctx, b, trade.Reserving{Terms: trade.Terms{Client: "c_buyer"},
+		Until: edtf.MustParse("2026-03-05")}, "Ines"))
+	if _, err := h.People.Show(ctx, shop.Showing{Watch: a, Client: "c_buyer", Kind: shop.Promised,
+		Until: edtf.MustParse("2026-03-20")}, "Ines"); err != nil {
 		t.Fatal(err)
 	}
 	all, err := h.Desk.Calendar(ctx, morning)
@@ -43,7 +46,8 @@ func TestCalendar(t *testing.T) {
 	for _, x := range all {
 		got = append(got, fmt.Sprintf("%s %d %s", x.Day, x.Number, x.What))
 	}
-	want := []string{"2026-03-05 2 reservation ends", "2026-03-09 1 due back from memo", "2026-03-12 1 hold ends", "2026-03-12 2 hold ends", "2026-03-20 1 promise ends"}
+	want := []string{"2026-03-05 2 reservation ends", "2026-03-09 1 due back from memo", "2026-03-12 1 hold ends",
+		"2026-03-12 2 hold ends", "2026-03-20 1 promise ends"}
 	if !reflect.DeepEqual(got, want) {
 		t.Errorf("got  %q\nwant %q", got, want)
 	}
@@ -62,7 +66,8 @@ func TestCalendar(t *testing.T) {
 	for i, e := range cal.Events() {
 		start, err := e.DateTimeStart(time.UTC)
 		uid, err2 := e.Props.Text(ical.PropUID)
-		if err != nil || err2 != nil || start.Format(time.DateOnly) != all[i].Day || !strings.HasSuffix(uid, "@midcase") || e.Props.Get(ical.PropDateTimeStamp) == nil {
+		if err != nil || err2 != nil || start.Format(time.DateOnly) != all[i].Day ||
+			!strings.HasSuffix(uid, "@midcase") || e.Props.Get(ical.PropDateTimeStamp) == nil {
 			t.Errorf("event %d: %v %v, %q", i, start, err, uid)
 		}
 	}
@@ -78,7 +83,8 @@ func TestAgenda(t *testing.T) {
 	late, now, soon := h.offered(t), h.offered(t), h.offered(t)
 	for i, id := range []shop.WatchID{late, now, soon} {
 		until := morning.AddDate(0, 0, i).Format(time.DateOnly)
-		if _, err := h.People.Show(ctx, shop.Showing{Watch: id, Client: "c_buyer", Kind: shop.Promised, Until: edtf.MustParse(until)}, "Ines"); err != nil {
+		if _, err := h.People.Show(ctx, shop.Showing{Watch: id, Client: "c_buyer", Kind: shop.Promised,
+			Until: edtf.MustParse(until)}, "Ines"); err != nil {
 			t.Fatal(err)
 		}
 		if _, err := h.People.PrivateFirst(ctx, id, edtf.MustParse(until), "Ines"); err != nil {
@@ -111,7 +117,8 @@ func TestAgenda(t *testing.T) {
 	if _, err := h.People.GoPublic(ctx, soon, "Ines"); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := h.People.Show(ctx, shop.Showing{Watch: late, Client: "c_buyer", Kind: shop.Withdrawn}, "Ines"); err != nil {
+	if _, err := h.People.Show(ctx, shop.Showing{Watch: late, Client: "c_buyer", Kind: shop.Withdrawn},
+		"Ines"); err != nil {
 		t.Fatal(err)
 	}
 	overdue, _, later, err = h.Desk.Agenda(ctx)

@@ -134,7 +134,8 @@ func (c Client) Allows(purpose string) (given, asked bool) {
 func (c Client) Reached() []string {
 	var out []string
 	for _, kind := range ChannelKinds() {
-		if kind == "email" && c.Email != "" || kind == "phone" && c.Phone != "" || kind == "post" && c.Address.Street != "" ||
+		if kind == "email" && c.Email != "" || kind == "phone" && c.Phone != "" || kind == "post" &&
+			c.Address.Street != "" ||
 			slices.ContainsFunc(c.Channels, func(x Channel) bool { return x.Kind == kind }) {
 			out = append(out, kind)
 		}
@@ -160,7 +161,8 @@ func (c Client) MayOffer() bool {
 // Names reports whether the want names anything by which a watch can be found; one of
 // only a note, a floor or a budget does not.
 func (w Want) Names() bool {
-	return w.Maker != "" || w.Family != "" || w.Reference != "" || w.Metal != "" || w.Dial != "" || w.YearFrom != 0 || w.YearTo != 0
+	return w.Maker != "" || w.Family != "" || w.Reference != "" || w.Metal != "" || w.Dial != "" || w.YearFrom != 0 ||
+		w.YearTo != 0
 }
 
 // Ended reports whether the want's last day is past.

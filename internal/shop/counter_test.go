@@ -26,7 +26,8 @@ func counterShop(t *testing.T) *rooms.Shop {
 	}
 	t.Cleanup(func() { st.Close() })
 	c, ids := &clock{now: morning}, &counter{}
-	s, err := rooms.Open(t.Context(), shop.On(st, &storetest.Memory{}, bookdir.Fixed(demo.Book())), shop.Options{Now: c.Now, NewID: ids.id})
+	s, err := rooms.Open(t.Context(), shop.On(st, &storetest.Memory{}, bookdir.Fixed(demo.Book())),
+		shop.Options{Now: c.Now, NewID: ids.id})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -62,14 +63,16 @@ func TestCounter(t *testing.T) {
 		return o
 	}
 	plain := ask(desk.Inquiry{Reference: "Corvane KR-1"})
-	good, poor := ask(desk.Inquiry{Reference: "KR-1", Condition: 9}), ask(desk.Inquiry{Reference: "corvane/KR-1", Condition: 4})
+	good, poor := ask(desk.Inquiry{Reference: "KR-1", Condition: 9}), ask(desk.Inquiry{Reference: "corvane/KR-1",
+		Condition: 4})
 	if *good.Opinion.Value.Median <= *poor.Opinion.Value.Median {
 		t.Errorf("better condition is worth %.0f, worse %.0f", *good.Opinion.Value.Median, *poor.Opinion.Value.Median)
 	}
 	if good.Opinion.Deal.HighestPrice.Float() <= poor.Opinion.Deal.HighestPrice.Float() {
 		t.Error("a better watch may cost more")
 	}
-	if full, alone := ask(desk.Inquiry{Reference: "KR-1", Set: "full"}), ask(desk.Inquiry{Reference: "KR-1", Set: "watch"}); *full.Opinion.Value.Median <= *alone.Opinion.Value.Median {
+	if full, alone := ask(desk.Inquiry{Reference: "KR-1", Set: "full"}), ask(desk.Inquiry{Reference: "KR-1",
+		Set: "watch"}); *full.Opinion.Value.Median <= *alone.Opinion.Value.Median {
 		t.Error("box and papers must add to the price")
 	}
 	read := ask(desk.Inquiry{Reference: "KR-1", Serial: "299298"})
@@ -115,18 +118,22 @@ func TestTakeInKeepsFigures(t *testing.T) {
 			t.Fatal(err)
 		}
 		was := offer.Opinion
-		if !was.Value.Known || !was.Deal.Known || *o.Value.Median != *was.Value.Median || !maps.Equal(o.Value.Interval, was.Value.Interval) {
+		if !was.Value.Known || !was.Deal.Known || *o.Value.Median != *was.Value.Median ||
+			!maps.Equal(o.Value.Interval, was.Value.Interval) {
 			t.Errorf("%+v: worth %v at the counter, %v in the file", q, was.Value.Interval, o.Value.Interval)
 		}
-		if o.Deal.HighestPrice.String() != was.Deal.HighestPrice.String() || o.Deal.ExpectedProfit.String() != was.Deal.ExpectedProfit.String() {
-			t.Errorf("%+v: highest price %s, profit %s at the counter; %s, %s in the file", q, was.Deal.HighestPrice, was.Deal.ExpectedProfit, o.Deal.HighestPrice, o.Deal.ExpectedProfit)
+		if o.Deal.HighestPrice.String() != was.Deal.HighestPrice.String() ||
+			o.Deal.ExpectedProfit.String() != was.Deal.ExpectedProfit.String() {
+			t.Errorf("%+v: highest price %s, profit %s at the counter; %s, %s in the file", q, was.Deal.HighestPrice,
+				was.Deal.ExpectedProfit, o.Deal.HighestPrice, o.Deal.ExpectedProfit)
 		}
 		in, err := s.SellingOf(t.Context(), w.ID, morning, "")
 		if err != nil {
 			t.Fatal(err)
 		}
 		routes, err := opinion.CompareRoutes(in)
-		if err != nil || routes.HighestPrice.String() != was.Deal.HighestPrice.String() || routes.ExpectedProfit.String() != was.Deal.ExpectedProfit.String() {
+		if err != nil || routes.HighestPrice.String() != was.Deal.HighestPrice.String() ||
+			routes.ExpectedProfit.String() != was.Deal.ExpectedProfit.String() {
 			t.Errorf("%+v: the routes say %s, %s; %v", q, routes.HighestPrice, routes.ExpectedProfit, err)
 		}
 	}
@@ -135,7 +142,8 @@ func TestTakeInKeepsFigures(t *testing.T) {
 func TestCounterRefuses(t *testing.T) {
 	s := counterShop(t)
 	for field, q := range map[string]desk.Inquiry{
-		"reference": {Reference: "no such"}, "condition": {Reference: "KR-1", Condition: 11}, "serial": {Reference: "KR-1", Year: 2999}, "set": {Reference: "KR-1", Set: "half"},
+		"reference": {Reference: "no such"}, "condition": {Reference: "KR-1",
+			Condition: 11}, "serial": {Reference: "KR-1", Year: 2999}, "set": {Reference: "KR-1", Set: "half"},
 	} {
 		_, err := s.Desk.Counter(t.Context(), q, morning)
 		var invalid *shop.Invalid

@@ -59,7 +59,8 @@ func newBench(t testing.TB) *bench {
 	}
 	t.Cleanup(func() { bl.Close(); st.Close() })
 	c, ids := &clock{now: morning}, &counter{}
-	s, err := rooms.Open(t.Context(), shop.On(st, bl, bookdir.Fixed(demo.Book())), shop.Options{Now: c.Now, NewID: ids.id, Name: "The Bench"})
+	s, err := rooms.Open(t.Context(), shop.On(st, bl, bookdir.Fixed(demo.Book())),
+		shop.Options{Now: c.Now, NewID: ids.id, Name: "The Bench"})
 	if err != nil {
 		t.Fatal(err)
 	}

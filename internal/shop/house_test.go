@@ -27,20 +27,23 @@ func newHouse(t testing.TB) *house {
 
 func newHouseIn(t testing.TB, dir string) *house {
 	t.Helper()
-	st, err := store.Open(t.Context(), "sqlite:"+filepath.Join(dir, "shop.db"), store.WithClientKey(make([]byte, store.ClientKeyBytes)))
+	st, err := store.Open(t.Context(), "sqlite:"+filepath.Join(dir, "shop.db"),
+		store.WithClientKey(make([]byte, store.ClientKeyBytes)))
 	if err != nil {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { st.Close() })
 	c, ids := &clock{now: morning}, &counter{}
-	s, err := rooms.Open(t.Context(), shop.On(st, &storetest.Memory{}, bookdir.Fixed(nil)), shop.Options{Now: c.Now, NewID: ids.id})
+	s, err := rooms.Open(t.Context(), shop.On(st, &storetest.Memory{}, bookdir.Fixed(nil)),
+		shop.Options{Now: c.Now, NewID: ids.id})
 	if err != nil {
 		t.Fatal(err)
 	}
 	h := &house{s, st, c}
 	for _, x := range []shop.Client{
 		{ID: "c_seller", Name: "Selma Lund", Identity: &shop.Identity{Paper: "passport", Number: "X1", By: "Ines"}},
-		{ID: "c_buyer", Name: "Bruno Vale"}, {ID: "c_partner", Name: "Paula & Co", Kind: "dealer"}, {ID: "c_bench", Name: "The Bench Workshop", Kind: "workshop"},
+		{ID: "c_buyer", Name: "Bruno Vale"}, {ID: "c_partner", Name: "Paula & Co", Kind: "dealer"}, {ID: "c_bench",
+			Name: "The Bench Workshop", Kind: "workshop"},
 	} {
 		if _, err := h.People.Add(t.Context(), x); err != nil {
 			t.Fatal(err)

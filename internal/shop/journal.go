@@ -118,7 +118,10 @@ func (q JournalQuery) passes(e ledger.Entry) bool {
 	if q.Document != "" && !strings.EqualFold(strings.TrimSpace(e.Document), strings.TrimSpace(q.Document)) {
 		return false
 	}
-	return q.Account == "" || slices.ContainsFunc(e.Lines, func(l ledger.Line) bool { return under(l.Account, q.Account) })
+	return q.Account == "" || slices.ContainsFunc(e.Lines, func(l ledger.Line) bool {
+		return under(l.Account,
+			q.Account)
+	})
 }
 
 // under reports whether an account is another or lies below it.
@@ -169,16 +172,20 @@ func (s *Shop) RankedProfit(ctx context.Context, by string) ([]ledger.ProfitRow,
 	if err != nil {
 		return nil, fmt.Errorf("profit: %w", err)
 	}
-	return s.known.profits.Get(ctx, by, profitMark{rev.Ledger, rev.Watches}, func(ctx context.Context) (profitRows, error) {
-		rows, err := s.Profit(ctx, by)
-		if err != nil {
-			return nil, err
-		}
-		if by == "month" {
-			slices.Reverse(rows)
+	return s.known.profits.Get(ctx, by, profitMark{rev.Ledger, rev.Watches},
+		func(ctx context.Context) (profitRows, error) {
+			rows, err := s.Profit(ctx, by)
+			if err != nil {
+				return nil, err
+			}
+			if by == "month" {
+				slices.Reverse(rows)
+				return rows, nil
+			}
+			slices.SortStableFunc(rows, func(a,
+				b ledger.ProfitRow) int {
+				return b.Profit.Decimal().Cmp(a.Profit.Decimal())
+			})
 			return rows, nil
-		}
-		slices.SortStableFunc(rows, func(a, b ledger.ProfitRow) int { return b.Profit.Decimal().Cmp(a.Profit.Decimal()) })
-		return rows, nil
-	})
+		})
 }

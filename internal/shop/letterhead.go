@@ -23,7 +23,8 @@ const letterheadName = "letterhead"
 // Letterhead returns what the shop set; where it set nothing, its name and common words.
 // The words for the margin scheme are those of Directive 2006/112/EC, article 226 (14).
 func (s *Shop) Letterhead(ctx context.Context) (Letterhead, error) {
-	out := Letterhead{Name: s.opt.Name, MarginWords: "Margin scheme – second-hand goods", MemoRisk: "borne by the taker from hand-over until the watch is back"}
+	out := Letterhead{Name: s.opt.Name, MarginWords: "Margin scheme – second-hand goods",
+		MemoRisk: "borne by the taker from hand-over until the watch is back"}
 	_, err := s.ReadSetting(ctx, letterheadName, "letterhead", &out)
 	return out, err
 }

@@ -22,11 +22,17 @@ func TestSpellsOf(t *testing.T) {
 		moves []shop.Movement
 		want  []shop.Spell
 	}{
-		"sold":                   {[]shop.Movement{move("a1", "w_a", "2026-01-01", "", shop.Bought), move("a2", "w_a", "2026-01-05", shop.Bought, shop.Listed), move("a3", "w_a", "2026-02-04", shop.Listed, shop.Sold)}, []shop.Spell{{"w_a", "2026-01-05", "2026-02-04", true}}},
-		"by way of reserved":     {[]shop.Movement{move("a1", "w_a", "2026-01-05", "", shop.Listed), move("a2", "w_a", "2026-01-20", shop.Listed, shop.Reserved), move("a3", "w_a", "2026-01-25", shop.Reserved, shop.Sold)}, []shop.Spell{{"w_a", "2026-01-05", "2026-01-25", true}}},
+		"sold": {[]shop.Movement{move("a1", "w_a", "2026-01-01", "", shop.Bought),
+			move("a2", "w_a", "2026-01-05", shop.Bought, shop.Listed), move("a3", "w_a", "2026-02-04", shop.Listed,
+				shop.Sold)}, []shop.Spell{{"w_a", "2026-01-05", "2026-02-04", true}}},
+		"by way of reserved": {[]shop.Movement{move("a1", "w_a", "2026-01-05", "", shop.Listed),
+			move("a2", "w_a", "2026-01-20", shop.Listed, shop.Reserved), move("a3", "w_a", "2026-01-25", shop.Reserved,
+				shop.Sold)}, []shop.Spell{{"w_a", "2026-01-05", "2026-01-25", true}}},
 		"taken off, listed anew": {[]shop.Movement{move("b1", "w_b", "2026-01-05", "", shop.Listed), move("b2", "w_b", "2026-01-09", shop.Listed, shop.AtWorkshop), move("b3", "w_b", "2026-02-09", shop.AtWorkshop, shop.Listed)}, []shop.Spell{{"w_b", "2026-01-05", "2026-01-09", false}, {"w_b", "2026-02-09", "", false}}},
-		"undone":                 {[]shop.Movement{move("c1", "w_c", "2026-01-05", "", shop.Bought), move("c2", "w_c", "2026-01-09", shop.Bought, shop.Listed), undo}, nil},
-		"sold without a listing": {[]shop.Movement{move("d1", "w_d", "2026-01-05", "", shop.Bought), move("d2", "w_d", "2026-01-09", shop.Bought, shop.Sold)}, nil},
+		"undone": {[]shop.Movement{move("c1", "w_c", "2026-01-05", "", shop.Bought),
+			move("c2", "w_c", "2026-01-09", shop.Bought, shop.Listed), undo}, nil},
+		"sold without a listing": {[]shop.Movement{move("d1", "w_d", "2026-01-05", "", shop.Bought),
+			move("d2", "w_d", "2026-01-09", shop.Bought, shop.Sold)}, nil},
 	} {
 		got := shop.SpellsOf(c.moves)
 		if len(got) != len(c.want) {
@@ -46,11 +52,13 @@ func TestJournalByPages(t *testing.T) {
 	h, ctx := newHouse(t), t.Context()
 	id := h.offered(t)
 	for i := range 7 {
-		if _, err := h.Trade.CapitalIn(ctx, trade.Terms{Amount: eur("100"), Document: []string{"A-1", "A-2"}[i%2]}, "Ines"); err != nil {
+		if _, err := h.Trade.CapitalIn(ctx, trade.Terms{Amount: eur("100"), Document: []string{"A-1", "A-2"}[i%2]},
+			"Ines"); err != nil {
 			t.Fatal(err)
 		}
 	}
-	done(t)(h.Trade.Buy(ctx, id, trade.Buying{Terms: trade.Terms{Client: "c_seller", Amount: eur("300"), Document: "P-1"}}, "Ines"))
+	done(t)(h.Trade.Buy(ctx, id, trade.Buying{Terms: trade.Terms{Client: "c_seller", Amount: eur("300"),
+		Document: "P-1"}}, "Ines"))
 	page := func(q shop.JournalQuery) string {
 		t.Helper()
 		q.Rows = 3
@@ -68,9 +76,12 @@ func TestJournalByPages(t *testing.T) {
 		q    shop.JournalQuery
 		want string
 	}{
-		{shop.JournalQuery{}, "7 6 5 of 8"}, {shop.JournalQuery{Page: 2}, "4 3 2 of 8"}, {shop.JournalQuery{Page: 3}, "1 0 of 8"}, {shop.JournalQuery{Page: 99}, "1 0 of 8"},
+		{shop.JournalQuery{}, "7 6 5 of 8"}, {shop.JournalQuery{Page: 2}, "4 3 2 of 8"}, {shop.JournalQuery{Page: 3},
+			"1 0 of 8"}, {shop.JournalQuery{Page: 99}, "1 0 of 8"},
 		{shop.JournalQuery{Account: ledger.Capital}, "6 5 4 of 7"}, {shop.JournalQuery{Account: "assets"}, "7 6 5 of 8"}, {shop.JournalQuery{Account: "assets:stock"}, "7 of 1"}, {shop.JournalQuery{Account: "expenses"}, " of 0"},
-		{shop.JournalQuery{Document: "a-2"}, "5 3 1 of 3"}, {shop.JournalQuery{Watch: id}, "7 of 1"}, {shop.JournalQuery{Watch: id, Account: ledger.Capital}, " of 0"}, {shop.JournalQuery{Party: "c_seller"}, "7 of 1"},
+		{shop.JournalQuery{Document: "a-2"}, "5 3 1 of 3"}, {shop.JournalQuery{Watch: id},
+			"7 of 1"}, {shop.JournalQuery{Watch: id,
+			Account: ledger.Capital}, " of 0"}, {shop.JournalQuery{Party: "c_seller"}, "7 of 1"},
 	} {
 		if got := page(c.q); got != c.want {
 			t.Errorf("%+v: %s; want %s", c.q, got, c.want)
@@ -94,7 +105,8 @@ func TestSellingOf(t *testing.T) {
 	t.Parallel()
 	h, ctx := newHouse(t), t.Context()
 	id := h.offered(t)
-	done(t)(h.Trade.Buy(ctx, id, trade.Buying{Terms: trade.Terms{Client: "c_seller", Amount: eur("1500"), Day: "2026-02-01"}}, "Ines"))
+	done(t)(h.Trade.Buy(ctx, id, trade.Buying{Terms: trade.Terms{Client: "c_seller", Amount: eur("1500"),
+		Day: "2026-02-01"}}, "Ines"))
 	done(t)(h.Trade.Move(ctx, id, trade.Moving{To: shop.Listed, Day: "2026-02-10", Asking: eur("2600")}, "Ines"))
 	if _, err := h.SellingOf(ctx, id, h.Now(), "CHF"); err == nil {
 		t.Error("no rate, and no error")
@@ -128,14 +140,16 @@ func TestSellingOf(t *testing.T) {
 		t.Errorf("history: %+v", own.Settings.Time)
 	}
 	listed := time.Date(2026, 2, 10, 0, 0, 0, 0, time.UTC)
-	if days := h.Now().Sub(listed).Hours() / 24; own.Settings.Stock.DaysOnSale > days || own.Settings.Stock.DaysOnSale < days-1.01 {
+	if days := h.Now().Sub(listed).Hours() / 24; own.Settings.Stock.DaysOnSale > days ||
+		own.Settings.Stock.DaysOnSale < days-1.01 {
 		t.Errorf("%g days on sale; want %g", own.Settings.Stock.DaysOnSale, days)
 	}
 	if _, err := h.StockWorth(ctx, h.Now(), 12, nil); err == nil {
 		t.Error("the stock is valued without a sale")
 	}
 	for range 2 {
-		if _, _, ready, err := h.StockWorthSoon(ctx, h.Now(), 12, nil, time.Minute); ready || !errors.Is(err, shop.ErrNotFound) {
+		if _, _, ready, err := h.StockWorthSoon(ctx, h.Now(), 12, nil, time.Minute); ready ||
+			!errors.Is(err, shop.ErrNotFound) {
 			t.Errorf("ready %t, %v; want that there are no sales", ready, err)
 		}
 	}

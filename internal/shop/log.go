@@ -27,7 +27,8 @@ func (s *Shop) Entries(ctx context.Context, f EntryFilter) ([]ledger.Entry, erro
 func (s *Shop) Find(ctx context.Context, key string) (Watch, error) {
 	w, err := s.stores.Watches.FindWatch(ctx, key)
 	if errors.Is(err, ErrNotFound) {
-		return Watch{}, NotFound(fmt.Sprintf("no watch %q; want an id, a file number such as 12, or a serial number", key))
+		return Watch{}, NotFound(fmt.Sprintf("no watch %q; want an id, a file number such as 12, or a serial number",
+			key))
 	}
 	return w, err
 }
@@ -90,7 +91,8 @@ func (s *Shop) LogOf(ctx context.Context, w Watch) (evidence.Watch, error) {
 	if err != nil {
 		return evidence.Watch{}, err
 	}
-	return evidence.Watch{Schema: evidence.SchemaVersion, ID: string(w.ID), Title: w.Title, Maker: w.Maker, Reference: w.Reference, Evidence: items}, nil
+	return evidence.Watch{Schema: evidence.SchemaVersion, ID: string(w.ID), Title: w.Title, Maker: w.Maker,
+		Reference: w.Reference, Evidence: items}, nil
 }
 
 // LogHead is the size and root of the evidence log; ok is false where it cannot be read.

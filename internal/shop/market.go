@@ -44,21 +44,22 @@ func (s *Shop) MarketIn(ctx context.Context, asOf time.Time, currency money.Curr
 		return nil, err
 	}
 	key := fitKey{asOf.Format(time.DateOnly), currency}
-	return s.known.fits.Get(ctx, key, fitMark{rev.Sales, set.ratesSum}, func(ctx context.Context) (*market.Model, error) {
-		table, err := s.known.sales.Get(ctx, only{}, rev.Sales, s.saleTable)
-		if err != nil || table.Len() == 0 {
-			return nil, err
-		}
-		rates, err := s.ratesTable(ctx)
-		if err != nil {
-			return nil, fmt.Errorf("market: %w", err)
-		}
-		m, _, err := market.Fit(table, market.Options{Currency: currency, AsOf: asOf, Rates: rates})
-		if err != nil {
-			return nil, fmt.Errorf("market: %w", err)
-		}
-		return m, nil
-	})
+	return s.known.fits.Get(ctx, key, fitMark{rev.Sales, set.ratesSum},
+		func(ctx context.Context) (*market.Model, error) {
+			table, err := s.known.sales.Get(ctx, only{}, rev.Sales, s.saleTable)
+			if err != nil || table.Len() == 0 {
+				return nil, err
+			}
+			rates, err := s.ratesTable(ctx)
+			if err != nil {
+				return nil, fmt.Errorf("market: %w", err)
+			}
+			m, _, err := market.Fit(table, market.Options{Currency: currency, AsOf: asOf, Rates: rates})
+			if err != nil {
+				return nil, fmt.Errorf("market: %w", err)
+			}
+			return m, nil
+		})
 }
 
 func (s *Shop) saleTable(ctx context.Context) (*market.Table, error) {
@@ -101,7 +102,8 @@ func (s *Shop) ImportSales(ctx context.Context, r io.Reader, name string) (Impor
 		return ImportReport{}, fmt.Errorf("import %s: %w", name, err)
 	}
 	if added > 0 {
-		if err := s.stores.Settings.SetSetting(ctx, salesImportedName, s.opt.Now().UTC().Format(time.RFC3339Nano)); err != nil {
+		if err := s.stores.Settings.SetSetting(ctx, salesImportedName,
+			s.opt.Now().UTC().Format(time.RFC3339Nano)); err != nil {
 			return ImportReport{}, fmt.Errorf("import %s: %w", name, err)
 		}
 	}

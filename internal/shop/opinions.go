@@ -22,7 +22,8 @@ func (s *Shop) Opinion(ctx context.Context, id WatchID, asOf time.Time) (opinion
 
 // OpinionOn forms the opinion with the evidence that it was formed from. Settings
 // that are given take the place of the shop's own.
-func (s *Shop) OpinionOn(ctx context.Context, id WatchID, asOf time.Time, given opinion.Settings) (opinion.Opinion, evidence.File, error) {
+func (s *Shop) OpinionOn(ctx context.Context, id WatchID, asOf time.Time, given opinion.Settings) (opinion.Opinion,
+	evidence.File, error) {
 	log, err := s.Log(ctx, id)
 	if err != nil {
 		return opinion.Opinion{}, evidence.File{}, fmt.Errorf("opinion: %w", err)
@@ -30,7 +31,8 @@ func (s *Shop) OpinionOn(ctx context.Context, id WatchID, asOf time.Time, given 
 	return s.form(ctx, log, asOf, given)
 }
 
-func (s *Shop) form(ctx context.Context, log evidence.Watch, asOf time.Time, given opinion.Settings) (opinion.Opinion, evidence.File, error) {
+func (s *Shop) form(ctx context.Context, log evidence.Watch, asOf time.Time, given opinion.Settings) (opinion.Opinion,
+	evidence.File, error) {
 	set, err := s.OwnTerms(ctx, asOf, given)
 	if err != nil {
 		return opinion.Opinion{}, evidence.File{}, err
@@ -82,7 +84,8 @@ func (s *Shop) peers(ctx context.Context, log evidence.Watch, asOf time.Time) ([
 	for _, id := range slices.Sorted(maps.Keys(examples)) {
 		file := evidence.Fold(evidence.Watch{ID: string(id), Evidence: examples[id]}, asOf)
 		for _, c := range evidence.All[*evidence.Comparison](file) {
-			p := opinion.Peer{ID: c.Item.ID, Slot: c.Data.Slot, Better: string(id), Worse: c.Data.Other, Same: c.Data.Result == "same"}
+			p := opinion.Peer{ID: c.Item.ID, Slot: c.Data.Slot, Better: string(id), Worse: c.Data.Other,
+				Same: c.Data.Result == "same"}
 			if c.Data.Result == "worse" {
 				p.Better, p.Worse = p.Worse, p.Better
 			}
@@ -98,7 +101,8 @@ func (s *Shop) Keep(ctx context.Context, id WatchID, o opinion.Opinion, items in
 	if err != nil {
 		return fmt.Errorf("keep opinion: %w", err)
 	}
-	return s.stores.Opinions.KeepOpinion(ctx, KeptOpinion{Watch: id, AsOf: o.AsOf, Formed: s.opt.Now(), Evidence: items, JSON: b})
+	return s.stores.Opinions.KeepOpinion(ctx, KeptOpinion{Watch: id, AsOf: o.AsOf, Formed: s.opt.Now(), Evidence: items,
+		JSON: b})
 }
 
 // Opinions returns the kept opinions of a watch, latest first.

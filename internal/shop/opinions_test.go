@@ -23,7 +23,8 @@ func TestComparisonsRank(t *testing.T) {
 	}
 	b.takeIn(t, intake.Arrival{Maker: "Corvane", Reference: "KR-2"}) // another reference, of no concern
 	for range 4 {
-		b.record(t, w[0].ID, &evidence.Comparison{Slot: evidence.Case, Other: string(w[1].ID), Result: "better"}, &evidence.Comparison{Slot: evidence.Case, Other: string(w[2].ID), Result: "better"})
+		b.record(t, w[0].ID, &evidence.Comparison{Slot: evidence.Case, Other: string(w[1].ID), Result: "better"},
+			&evidence.Comparison{Slot: evidence.Case, Other: string(w[2].ID), Result: "better"})
 		b.record(t, w[1].ID, &evidence.Comparison{Slot: evidence.Case, Other: string(w[2].ID), Result: "better"})
 	}
 	o, err := b.Opinion(t.Context(), w[0].ID, morning)
@@ -34,7 +35,8 @@ func TestComparisonsRank(t *testing.T) {
 	if r == nil || r.Better != 2 || r.Of != 2 || r.P <= 0.5 {
 		t.Errorf("rank %+v; want better than both others", r)
 	}
-	if o, err = b.Opinion(t.Context(), w[1].ID, morning); err != nil || o.Condition.Rank == nil || o.Condition.Rank.Better != 1 {
+	if o, err = b.Opinion(t.Context(), w[1].ID, morning); err != nil || o.Condition.Rank == nil ||
+		o.Condition.Rank.Better != 1 {
 		t.Errorf("the second: %+v, %v", o.Condition.Rank, err)
 	}
 	// As of the day before nothing had been compared.
@@ -56,7 +58,8 @@ func TestBriefsFollowTheEvidence(t *testing.T) {
 		return all[0]
 	}
 	before := brief()
-	if before.Problem != "" || before.Made == "" || before.Median == nil || before.Low >= before.High || len(before.Troubles) != 0 {
+	if before.Problem != "" || before.Made == "" || before.Median == nil || before.Low >= before.High ||
+		len(before.Troubles) != 0 {
 		t.Errorf("%+v", before)
 	}
 	b.record(t, w.ID, &evidence.Fitted{Slot: evidence.Movement, Variant: "C-46"})

@@ -26,7 +26,8 @@ const (
 
 // PaperKinds lists the kinds in the order in which they are offered.
 func PaperKinds() []PaperKind {
-	return []PaperKind{PaperReport, PaperValuation, PaperListing, PaperIdentification, PaperTrace, PaperInvoice, PaperCredit, PaperMemo, PaperPurchase, PaperConsignment}
+	return []PaperKind{PaperReport, PaperValuation, PaperListing, PaperIdentification, PaperTrace, PaperInvoice,
+		PaperCredit, PaperMemo, PaperPurchase, PaperConsignment}
 }
 
 // Personal says whether a paper names a client.

@@ -30,7 +30,8 @@ const (
 
 // States lists the states in the order of a watch's life.
 func States() []State {
-	return []State{Offered, Bought, Consigned, PartShare, AtWorkshop, Photographed, Listed, Reserved, OnMemo, Sold, Returned}
+	return []State{Offered, Bought, Consigned, PartShare, AtWorkshop, Photographed, Listed, Reserved, OnMemo, Sold,
+		Returned}
 }
 
 // Watch is the shop's record of one watch: what the stock list shows. What is known

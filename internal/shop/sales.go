@@ -14,7 +14,8 @@ import (
 
 // SaleColumns are the columns of a sales file, in the order in which they are written.
 func SaleColumns() []string {
-	return []string{"date", "maker", "family", "reference", "metal", "dial", "year", "condition", "completeness", "originality", "country", "venue", "basis", "price", "currency", "serial", "source", "note"}
+	return []string{"date", "maker", "family", "reference", "metal", "dial", "year", "condition", "completeness",
+		"originality", "country", "venue", "basis", "price", "currency", "serial", "source", "note"}
 }
 
 // FindSales lists the sales that hold the text in maker, family, reference, serial,
@@ -83,7 +84,8 @@ func saleRow(s market.Sale) []string {
 	if s.Year > 0 {
 		year = strconv.Itoa(s.Year)
 	}
-	return []string{s.Date, s.Maker, s.Family, s.Reference, s.Metal, s.Dial, year, figure(s.Condition), s.Completeness, figure(s.Originality), s.Country, s.Venue, s.Basis,
+	return []string{s.Date, s.Maker, s.Family, s.Reference, s.Metal, s.Dial, year, figure(s.Condition), s.Completeness,
+		figure(s.Originality), s.Country, s.Venue, s.Basis,
 		s.Price.Amount(), string(s.Price.Currency()), s.Serial, s.Source, s.Note}
 }
 

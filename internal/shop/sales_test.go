@@ -40,16 +40,19 @@ func TestImportSales(t *testing.T) {
 	b := newBench(t)
 	file := salesFile(10) + "2020-01-01,Corvane,KR-1,0,EUR,dealer,sold\n2020-01-01,Corvane,KR-1,5,EUR\n"
 	r := b.importSales(t, file)
-	if r.Read != 12 || r.Added != 10 || r.Known != 0 || len(r.Rejected) != 2 || r.Rejected[0].Line != 12 || r.Rejected[1].Line != 13 {
+	if r.Read != 12 || r.Added != 10 || r.Known != 0 || len(r.Rejected) != 2 || r.Rejected[0].Line != 12 ||
+		r.Rejected[1].Line != 13 {
 		t.Errorf("%+v", r)
 	}
 	if r := b.importSales(t, file); r.Added != 0 || r.Known != 10 {
 		t.Errorf("the second time: %+v", r)
 	}
-	if _, err := b.ImportSales(t.Context(), strings.NewReader("no,sales\n1,2\n"), "list.csv"); err == nil || !strings.Contains(err.Error(), "list.csv") {
+	if _, err := b.ImportSales(t.Context(), strings.NewReader("no,sales\n1,2\n"), "list.csv"); err == nil ||
+		!strings.Contains(err.Error(), "list.csv") {
 		t.Errorf("no sales file: %v", err)
 	}
-	if _, err := b.ImportSales(t.Context(), io.MultiReader(strings.NewReader(salesFile(40)), failing{}), "sales.csv"); err == nil {
+	if _, err := b.ImportSales(t.Context(), io.MultiReader(strings.NewReader(salesFile(40)), failing{}),
+		"sales.csv"); err == nil {
 		t.Error("a file that cannot be read to its end was taken")
 	}
 	if n, err := b.SaleCount(t.Context()); err != nil || n != 10 {
@@ -125,7 +128,8 @@ func TestFindSales(t *testing.T) {
 		}
 		return refs, total
 	}
-	if refs, total := find("", 2); total != 32 || len(refs) != 2 || refs[0] != "Ostrel OS-10" || refs[1] != "Corvane KR-1" {
+	if refs, total := find("", 2); total != 32 || len(refs) != 2 || refs[0] != "Ostrel OS-10" ||
+		refs[1] != "Corvane KR-1" {
 		t.Errorf("the newest two of %d: %q", total, refs)
 	}
 	if refs, total := find(" OSTREL OS-10 ", 5); total != 1 || len(refs) != 1 {

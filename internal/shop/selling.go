@@ -66,7 +66,8 @@ func (s *Shop) rateBetween(ctx context.Context, of, in money.Currency, day strin
 // a currency (empty: the shop's), the shop's terms, what was paid and is asked, how long it has been
 // on sale, and how long such watches took to sell. Terms and prices kept in another currency are
 // turned at the rate of the day, or the latest of the year before it; without one it errs.
-func (s *Shop) SellingOf(ctx context.Context, id WatchID, asOf time.Time, currency money.Currency) (opinion.SellingInput, error) {
+func (s *Shop) SellingOf(ctx context.Context, id WatchID, asOf time.Time,
+	currency money.Currency) (opinion.SellingInput, error) {
 	w, err := s.stores.Watches.Watch(ctx, id)
 	if err != nil {
 		return opinion.SellingInput{}, fmt.Errorf("selling: %w", err)
@@ -126,21 +127,24 @@ func (s *Shop) turned(ctx context.Context, m money.Money, to money.Currency, day
 	}
 	r, ok := s.latestRate(ctx, m.Currency(), to, day)
 	if !ok {
-		return m, Refuse("selling", "currency", fmt.Sprintf("%s and no rate to %s", m.Currency(), to), "a table of exchange rates with both in the shop's settings")
+		return m, Refuse("selling", "currency", fmt.Sprintf("%s and no rate to %s", m.Currency(), to),
+			"a table of exchange rates with both in the shop's settings")
 	}
 	return money.Round(m.Float()*r, to)
 }
 
 // SellingTerms are the shop's book, market and terms in a currency (empty: the shop's), without a
 // watch.
-func (s *Shop) SellingTerms(ctx context.Context, asOf time.Time, currency money.Currency) (opinion.SellingInput, error) {
+func (s *Shop) SellingTerms(ctx context.Context, asOf time.Time, currency money.Currency) (opinion.SellingInput,
+	error) {
 	in := opinion.SellingInput{AsOf: asOf, Book: s.Book(ctx)}
 	set, err := s.OwnTerms(ctx, asOf, opinion.Settings{Currency: currency})
 	if err != nil {
 		return in, err
 	}
 	if set.NoDeal != "" {
-		return in, Refuse("selling", "currency", fmt.Sprintf("%q", currency), "a currency of the shop's table of exchange rates: "+set.NoDeal)
+		return in, Refuse("selling", "currency", fmt.Sprintf("%q", currency),
+			"a currency of the shop's table of exchange rates: "+set.NoDeal)
 	}
 	in.Settings = set
 	if currency != "" && currency != s.opt.Currency {

@@ -73,7 +73,8 @@ func (s *Shop) readSettings(ctx context.Context) (keptSettings, error) {
 
 // ForOpinion are the settings of an opinion: those given, else the shop's own.
 func (v Settings) ForOpinion(given opinion.Settings) opinion.Settings {
-	out := opinion.Settings{Basis: v.Basis, Currency: v.Currency, Spots: v.Spots, Payout: v.Payout, Terms: v.Terms, Selling: v.Selling, Asked: given.Asked}
+	out := opinion.Settings{Basis: v.Basis, Currency: v.Currency, Spots: v.Spots, Payout: v.Payout, Terms: v.Terms,
+		Selling: v.Selling, Asked: given.Asked}
 	if given.Basis != "" {
 		out.Basis = given.Basis
 	}

@@ -35,7 +35,8 @@ func TestSettings(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if o.Value.Kind != "trade" || o.Value.Currency != "CHF" || o.Metal.MeltFloor == nil || string(o.Metal.MeltFloor.Currency()) != "CHF" {
+	if o.Value.Kind != "trade" || o.Value.Currency != "CHF" || o.Metal.MeltFloor == nil ||
+		string(o.Metal.MeltFloor.Currency()) != "CHF" {
 		t.Errorf("the opinion is not on the shop's terms: %s %s, %v", o.Value.Kind, o.Value.Currency, o.Metal.MeltFloor)
 	}
 	// What is given for one opinion takes the place of the shop's own.
@@ -74,7 +75,8 @@ func TestTogether(t *testing.T) {
 	}
 	for h := range hands {
 		do(func(ctx context.Context, i int) error {
-			_, err := b.Intake.Record(ctx, w.ID, fmt.Sprint("hand ", h), &evidence.Finding{Slot: evidence.Dial, Term: "spotting", Severity: 1 + i%3})
+			_, err := b.Intake.Record(ctx, w.ID, fmt.Sprint("hand ", h),
+				&evidence.Finding{Slot: evidence.Dial, Term: "spotting", Severity: 1 + i%3})
 			return err
 		})
 	}

@@ -81,17 +81,18 @@ func (s *Shop) timesToSell(ctx context.Context) (*deal.TimeToSell, map[WatchID]s
 		return nil, nil, fmt.Errorf("time to sell: %w", err)
 	}
 	today := s.opt.Now().Format(time.DateOnly)
-	t, err := s.known.times.Get(ctx, only{}, timesMark{today, rev.Book, set.sum}, func(ctx context.Context) (shopTimes, error) {
-		spells, open, err := s.dealSpells(ctx, today)
-		if err != nil {
-			return shopTimes{}, err
-		}
-		fit, err := deal.FitTimeToSell(spells, deal.PriorAround(set.Terms.TimeToSell))
-		if err != nil {
-			return shopTimes{}, fmt.Errorf("time to sell: %w", err)
-		}
-		return shopTimes{fit, open}, nil
-	})
+	t, err := s.known.times.Get(ctx, only{}, timesMark{today, rev.Book, set.sum},
+		func(ctx context.Context) (shopTimes, error) {
+			spells, open, err := s.dealSpells(ctx, today)
+			if err != nil {
+				return shopTimes{}, err
+			}
+			fit, err := deal.FitTimeToSell(spells, deal.PriorAround(set.Terms.TimeToSell))
+			if err != nil {
+				return shopTimes{}, fmt.Errorf("time to sell: %w", err)
+			}
+			return shopTimes{fit, open}, nil
+		})
 	return t.fit, t.open, err
 }
 
@@ -119,7 +120,8 @@ func (s *Shop) dealSpells(ctx context.Context, today string) ([]deal.Spell, map[
 			continue
 		}
 		w, _ := watches.watch(sp.Watch)
-		one := deal.Spell{Days: days, Sold: sp.Sold, Covariates: deal.Covariates{Reference: strings.TrimSpace(w.Maker + " " + w.Reference)}}
+		one := deal.Spell{Days: days, Sold: sp.Sold, Covariates: deal.Covariates{Reference: strings.TrimSpace(w.Maker +
+			" " + w.Reference)}}
 		if _, ref, ok := s.Book(ctx).Reference(w.Maker, w.Reference); ok {
 			one.Metal = ref.Metal
 		}

@@ -51,7 +51,8 @@ type WatchStore interface {
 	// Evidence returns the watch's items in the order of recording.
 	Evidence(ctx context.Context, id WatchID) ([]evidence.Item, error)
 	// ItemsOfReference returns the items of some kinds of all watches of a reference.
-	ItemsOfReference(ctx context.Context, maker, reference string, kinds ...evidence.Kind) (map[WatchID][]evidence.Item, error)
+	ItemsOfReference(ctx context.Context, maker, reference string, kinds ...evidence.Kind) (map[WatchID][]evidence.Item,
+		error)
 	// ChangedWatches returns the watches changed since a cursor, and those of which evidence was
 	// added. From the zero Cursor it is all watches.
 	ChangedWatches(ctx context.Context, since Cursor) (changed []Watch, examined []WatchID, now Cursor, err error)

@@ -32,7 +32,8 @@ func (s *Shop) Views(ctx context.Context) ([]View, error) {
 func (s *Shop) SaveView(ctx context.Context, v View) error {
 	v.Name = strings.TrimSpace(v.Name)
 	if v.Name == "" || len(v.Name) > longestKey {
-		return Refuse("save a view", "name", fmt.Sprintf("%q", v.Name), fmt.Sprintf("a name of 1 to %d bytes", longestKey))
+		return Refuse("save a view", "name", fmt.Sprintf("%q", v.Name),
+			fmt.Sprintf("a name of 1 to %d bytes", longestKey))
 	}
 	s.keptMu.Lock()
 	defer s.keptMu.Unlock()
@@ -45,7 +46,8 @@ func (s *Shop) SaveView(ctx context.Context, v View) error {
 		views = append(views, v)
 	}
 	if len(views) > mostViews {
-		return Refuse("save a view", "name", fmt.Sprintf("%d views", len(views)), fmt.Sprintf("at most %d; forget one first", mostViews))
+		return Refuse("save a view", "name", fmt.Sprintf("%d views", len(views)),
+			fmt.Sprintf("at most %d; forget one first", mostViews))
 	}
 	slices.SortFunc(views, func(a, b View) int { return strings.Compare(a.Name, b.Name) })
 	return s.WriteSetting(ctx, viewsName, "views", views)

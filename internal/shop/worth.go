@@ -72,7 +72,8 @@ func ownStock(w Watch) bool {
 // StockWorth says what the shop's own stock is worth together, as a range, looked ahead so many
 // months, where it is concentrated and what falls of a metal's premium would do. Of a watch shared with
 // partners the own part counts. It errs with ErrNotFound where there are no sales to value by.
-func (s *Shop) StockWorth(ctx context.Context, asOf time.Time, months float64, falls []opinion.MetalFall) (StockWorth, error) {
+func (s *Shop) StockWorth(ctx context.Context, asOf time.Time, months float64, falls []opinion.MetalFall) (StockWorth,
+	error) {
 	key, at, err := s.worthAt(ctx, asOf, months, falls)
 	if err != nil {
 		return StockWorth{}, err
@@ -83,16 +84,19 @@ func (s *Shop) StockWorth(ctx context.Context, asOf time.Time, months float64, f
 }
 
 // worthAt names a valuation of the stock and what it follows from.
-func (s *Shop) worthAt(ctx context.Context, asOf time.Time, months float64, falls []opinion.MetalFall) (string, worthMark, error) {
+func (s *Shop) worthAt(ctx context.Context, asOf time.Time, months float64, falls []opinion.MetalFall) (string,
+	worthMark, error) {
 	rev, err := s.Revision(ctx)
 	if err != nil {
 		return "", worthMark{}, fmt.Errorf("stock: %w", err)
 	}
 	now, err := s.formingNow(ctx)
-	return fmt.Sprint(asOf.Format(time.DateOnly), months, falls), worthMark{stockMark{rev.Watches, rev.Evidence}, rev.Ledger, now}, err
+	return fmt.Sprint(asOf.Format(time.DateOnly), months, falls), worthMark{stockMark{rev.Watches, rev.Evidence},
+		rev.Ledger, now}, err
 }
 
-func (s *Shop) stockWorth(ctx context.Context, asOf time.Time, months float64, falls []opinion.MetalFall) (StockWorth, error) {
+func (s *Shop) stockWorth(ctx context.Context, asOf time.Time, months float64, falls []opinion.MetalFall) (StockWorth,
+	error) {
 	out := StockWorth{AsOf: asOf.Format(time.DateOnly), LeftOut: []LeftOut{}, Oldest: []OldOne{}}
 	in, err := s.SellingTerms(ctx, asOf, "")
 	if err != nil {
@@ -146,12 +150,14 @@ func (s *Shop) stockWorth(ctx context.Context, asOf time.Time, months float64, f
 // StockWorthSoon is StockWorth where it is ready within a while. Where a large stock takes longer to value,
 // as after a start, that goes on in the background; ready is false, and valued says how many watches were
 // valued so far.
-func (s *Shop) StockWorthSoon(ctx context.Context, asOf time.Time, months float64, falls []opinion.MetalFall, wait time.Duration) (w StockWorth, valued int, ready bool, err error) {
+func (s *Shop) StockWorthSoon(ctx context.Context, asOf time.Time, months float64, falls []opinion.MetalFall,
+	wait time.Duration) (w StockWorth, valued int, ready bool, err error) {
 	key, at, err := s.worthAt(ctx, asOf, months, falls)
 	if err != nil {
 		return w, 0, false, err
 	}
-	w, ready, err = s.known.worths.Soon(ctx, key, at, wait, func(ctx context.Context, _ StockWorth) (StockWorth, error) {
+	w, ready, err = s.known.worths.Soon(ctx, key, at, wait, func(ctx context.Context, _ StockWorth) (StockWorth,
+		error) {
 		return s.stockWorth(ctx, asOf, months, falls)
 	})
 	return w, s.known.holdings.Len(), ready, err
@@ -170,7 +176,8 @@ func (s *Shop) costsInStock(ctx context.Context) (map[string]ledger.Aged, error)
 }
 
 // holdingOf is the watch as the whole stock counts it, with the own part of a shared one.
-func (s *Shop) holdingOf(ctx context.Context, w Watch, in opinion.SellingInput, from formedFrom, costs map[string]ledger.Aged) (deal.Holding, string, error) {
+func (s *Shop) holdingOf(ctx context.Context, w Watch, in opinion.SellingInput, from formedFrom,
+	costs map[string]ledger.Aged) (deal.Holding, string, error) {
 	e, err := s.known.holdings.Get(ctx, w.ID, from, func(ctx context.Context) (e stockHolding, err error) {
 		log, err := s.Log(ctx, w.ID)
 		if err != nil {

@@ -47,7 +47,8 @@ func TestBackup(t *testing.T) {
 	if n, _, err := back.Head(ctx); err != nil || n != size {
 		t.Errorf("the copy has %d records, %v; want %d", n, err, size)
 	}
-	for _, err := range []error{back.Verify(ctx), back.CheckHead(ctx, size, root), back.Append(ctx, "w_1", item("ev_later"))} {
+	for _, err := range []error{back.Verify(ctx), back.CheckHead(ctx, size, root),
+		back.Append(ctx, "w_1", item("ev_later"))} {
 		if err != nil {
 			t.Error(err)
 		}

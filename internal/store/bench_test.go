@@ -26,7 +26,8 @@ func benchStore(b *testing.B) *Store {
 func BenchmarkAddSales12000(b *testing.B) {
 	sales := make([]market.Sale, 12_000)
 	for i := range sales {
-		sales[i] = market.Sale{ID: fmt.Sprintf("s_%d", i), Date: "2020-05-01", Maker: "Maker", Reference: "R-1", Price: money.MustParse("1234.50", "EUR"), Family: "Diver"}
+		sales[i] = market.Sale{ID: fmt.Sprintf("s_%d", i), Date: "2020-05-01", Maker: "Maker", Reference: "R-1",
+			Price: money.MustParse("1234.50", "EUR"), Family: "Diver"}
 	}
 	for b.Loop() {
 		b.StopTimer()
@@ -42,7 +43,8 @@ func BenchmarkWalkSales12000(b *testing.B) {
 	s := benchStore(b)
 	sales := make([]market.Sale, 12_000)
 	for i := range sales {
-		sales[i] = market.Sale{ID: fmt.Sprintf("s_%d", i), Date: "2020-05-01", Maker: "Maker", Reference: "R-1", Price: money.MustParse("1234.50", "EUR"), Family: "Diver"}
+		sales[i] = market.Sale{ID: fmt.Sprintf("s_%d", i), Date: "2020-05-01", Maker: "Maker", Reference: "R-1",
+			Price: money.MustParse("1234.50", "EUR"), Family: "Diver"}
 	}
 	if _, err := s.AddSales(b.Context(), sales); err != nil {
 		b.Fatal(err)
@@ -61,8 +63,10 @@ func BenchmarkSearch10000Watches(b *testing.B) {
 	ctx := b.Context()
 	err := s.change(ctx, "fill", func(tx *sql.Tx) error {
 		for i := range 10_000 {
-			w := shop.Watch{ID: shop.WatchID(fmt.Sprintf("w_%d", i)), Number: i + 1, Version: 1, Title: fmt.Sprintf("Diver %d in steel", i),
-				Maker: "Émeraude", Reference: "R-100", Serial: fmt.Sprint(100_000 + i), Note: "bought with box and papers from an estate"}
+			w := shop.Watch{ID: shop.WatchID(fmt.Sprintf("w_%d", i)), Number: i + 1, Version: 1,
+				Title: fmt.Sprintf("Diver %d in steel", i),
+				Maker: "Émeraude", Reference: "R-100", Serial: fmt.Sprint(100_000 +
+					i), Note: "bought with box and papers from an estate"}
 			doc, err := json.Marshal(w)
 			if err != nil {
 				return err

@@ -14,7 +14,8 @@ import (
 )
 
 // ChangedWatches implements shop.WatchStore.
-func (s *Store) ChangedWatches(ctx context.Context, since shop.Cursor) (changed []shop.Watch, examined []shop.WatchID, now shop.Cursor, err error) {
+func (s *Store) ChangedWatches(ctx context.Context, since shop.Cursor) (changed []shop.Watch, examined []shop.WatchID,
+	now shop.Cursor, err error) {
 	if now, err = s.cursorNow(ctx, s.read); err != nil || now == since {
 		return nil, nil, now, err
 	}
@@ -76,7 +77,8 @@ func (s *Store) MovementsWith(ctx context.Context, client string) ([]shop.Moveme
 }
 
 // ItemsOfReference implements shop.WatchStore.
-func (s *Store) ItemsOfReference(ctx context.Context, maker, reference string, kinds ...evidence.Kind) (map[shop.WatchID][]evidence.Item, error) {
+func (s *Store) ItemsOfReference(ctx context.Context, maker, reference string,
+	kinds ...evidence.Kind) (map[shop.WatchID][]evidence.Item, error) {
 	args := []any{caseKey(maker), caseKey(reference)}
 	var like []string
 	for _, k := range kinds {

@@ -88,10 +88,12 @@ func TestItemsOfReference(t *testing.T) {
 		ctx := t.Context()
 		s := open(t)
 		compared := func(id, note string) evidence.Item {
-			return evidence.Item{ID: evidence.ID(id), At: day, By: "Ada", Note: note, Data: &evidence.Comparison{Slot: evidence.Case, Other: "w_9", Result: "better"}}
+			return evidence.Item{ID: evidence.ID(id), At: day, By: "Ada", Note: note,
+				Data: &evidence.Comparison{Slot: evidence.Case, Other: "w_9", Result: "better"}}
 		}
 		claim := evidence.Item{ID: "ev_3", At: day, By: "Ada", Data: &evidence.Claim{About: "price", Text: `says "kind":"comparison"`}}
-		for id, w := range map[shop.WatchID]shop.Watch{"w_1": {Maker: "Corvane", Reference: "KR-1"}, "w_2": {Maker: "CORVANE", Reference: "KR-1"}, "w_3": {Maker: "Corvane", Reference: "KR-2"}} {
+		for id, w := range map[shop.WatchID]shop.Watch{"w_1": {Maker: "Corvane", Reference: "KR-1"},
+			"w_2": {Maker: "CORVANE", Reference: "KR-1"}, "w_3": {Maker: "Corvane", Reference: "KR-2"}} {
 			w.ID = id
 			if _, err := s.CreateWatch(ctx, w, compared("ev_1", ""), claim, compared("ev_2", "again")); err != nil {
 				t.Fatal(err)

@@ -59,7 +59,8 @@ func (s *Store) History(ctx context.Context, subject, id string) ([]Change, erro
 }
 
 // record adds an entry to the history.
-func record(ctx context.Context, tx *sql.Tx, subject, id string, version int, at time.Time, before, after string) error {
+func record(ctx context.Context, tx *sql.Tx, subject, id string, version int, at time.Time, before,
+	after string) error {
 	_, err := tx.ExecContext(ctx, `
 		INSERT INTO history (seq, subject, id, version, at, doc_before, doc_after)
 		VALUES ((SELECT COALESCE(MAX(seq) + 1, 0) FROM history), $1, $2, $3, $4, $5, $6)`,

@@ -32,7 +32,8 @@ func TestHistory(t *testing.T) {
 		}
 		for i, c := range changes {
 			kept, err := readWatch(string(c.After))
-			if err != nil || kept.Place != []string{"safe", "window"}[i] || c.Version != i+1 || !c.At.Equal(kept.Changed) {
+			if err != nil || kept.Place != []string{"safe", "window"}[i] || c.Version != i+1 ||
+				!c.At.Equal(kept.Changed) {
 				t.Errorf("change %d: %+v, %v", i, c, err)
 			}
 		}
@@ -63,7 +64,8 @@ func TestRebuildRepairs(t *testing.T) {
 			found, err2 := s.Watches(ctx, shop.Filter{Text: "safe"})
 			clients, err3 := s.Clients(ctx)
 			currency, err4 := s.Setting(ctx, "currency")
-			return fmt.Sprintf("%+v %v\n%+v %v\n%+v %v\n%s %v", watches, err, found, err2, clients, err3, currency, err4)
+			return fmt.Sprintf("%+v %v\n%+v %v\n%+v %v\n%s %v", watches, err, found, err2, clients, err3, currency,
+				err4)
 		}
 		before := look()
 		for _, statement := range []string{

@@ -155,7 +155,8 @@ func (s *Store) CheckHead(ctx context.Context, size int64, root string) error {
 			return fmt.Errorf("check head: %w", err)
 		}
 		if got != want {
-			return fmt.Errorf("%w: its first %d records have the root %s, the head says %s", ErrLogDamaged, size, got, want)
+			return fmt.Errorf("%w: its first %d records have the root %s, the head says %s", ErrLogDamaged, size, got,
+				want)
 		}
 		return nil
 	})

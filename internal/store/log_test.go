@@ -41,7 +41,8 @@ func fill(t *testing.T, s *Store, size int) {
 func fillLog(t *testing.T, s *Store, size int) {
 	t.Helper()
 	for i := range size {
-		if err := s.Append(t.Context(), shop.WatchID(fmt.Sprintf("w_%d", i%2)), item(fmt.Sprintf("ev_%d", i))); err != nil {
+		if err := s.Append(t.Context(), shop.WatchID(fmt.Sprintf("w_%d", i%2)),
+			item(fmt.Sprintf("ev_%d", i))); err != nil {
 			t.Fatal(err)
 		}
 	}
@@ -161,8 +162,9 @@ func TestVerifyNamesTheRecord(t *testing.T) {
 		{"item made equal in meaning", "record 5 (item ev_5 of watch w_1) was changed", []string{`UPDATE log SET item = item || ' ' WHERE seq = 5`}},
 		{"watch", "record 5 (item ev_5 of watch w_0) was changed", []string{`UPDATE log SET watch = 'w_0' WHERE seq = 5`}},
 		{"id", `record 5 (item ev_x of watch w_1) was changed: its item is "ev_5"`, []string{`UPDATE log SET id = 'ev_x' WHERE seq = 5`}},
-		{"order", "record 3 (item ev_5 of watch w_1) was changed; record 5 (item ev_3 of watch w_1) was changed", []string{
-			`UPDATE log SET seq = 99 WHERE seq = 3`, `UPDATE log SET seq = 3 WHERE seq = 5`, `UPDATE log SET seq = 5 WHERE seq = 99`}},
+		{"order", "record 3 (item ev_5 of watch w_1) was changed; record 5 (item ev_3 of watch w_1) was changed",
+			[]string{
+				`UPDATE log SET seq = 99 WHERE seq = 3`, `UPDATE log SET seq = 3 WHERE seq = 5`, `UPDATE log SET seq = 5 WHERE seq = 99`}},
 		{"first gone", "record 0 is missing", []string{`DELETE FROM log WHERE seq = 0`}},
 		{"one gone", "record 5 is missing", []string{`DELETE FROM log WHERE seq = 5`}},
 		{"three gone", "records 4 to 6 are missing", []string{`DELETE FROM log WHERE seq IN (4, 5, 6)`}},
@@ -249,7 +251,8 @@ func TestCheckHeadFindsForgery(t *testing.T) {
 		if err := s.Verify(ctx); err != nil {
 			t.Fatalf("the cut is not clean: %v", err)
 		}
-		if err := s.CheckHead(ctx, size, root); !errors.Is(err, ErrLogDamaged) || !strings.Contains(fmt.Sprint(err), "8 records, the head says 13") {
+		if err := s.CheckHead(ctx, size, root); !errors.Is(err, ErrLogDamaged) ||
+			!strings.Contains(fmt.Sprint(err), "8 records, the head says 13") {
 			t.Errorf("after a cut: %v", err)
 		}
 	})

@@ -41,7 +41,8 @@ func (s *Store) migrate(ctx context.Context) error {
 	}
 	// SQLite has no lock that spans a migration run, so two processes that open a new
 	// file at once may collide; the one that lost finds the work done.
-	return s.patiently(ctx, func(err error) bool { return !errors.Is(err, errNewer) }, func(ctx context.Context) error { return up(ctx, provider) })
+	return s.patiently(ctx, func(err error) bool { return !errors.Is(err, errNewer) },
+		func(ctx context.Context) error { return up(ctx, provider) })
 }
 
 // patiently tries again, on SQLite, what failed in a way that may pass. Changing the
@@ -70,7 +71,8 @@ func up(ctx context.Context, p *goose.Provider) error {
 		return err
 	}
 	if have > know {
-		return fmt.Errorf("%w: its tables are of version %d, this program knows version %d; use a newer midcase", errNewer, have, know)
+		return fmt.Errorf("%w: its tables are of version %d, this program knows version %d; use a newer midcase",
+			errNewer, have, know)
 	}
 	if have == know {
 		return nil

@@ -18,7 +18,8 @@ import (
 func TestPragmasOnEveryConnection(t *testing.T) {
 	t.Parallel()
 	s := openSQLite(t)
-	want := map[string]string{"busy_timeout": "15000", "journal_mode": "wal", "synchronous": "2", "foreign_keys": "1", "recursive_triggers": "1"}
+	want := map[string]string{"busy_timeout": "15000", "journal_mode": "wal", "synchronous": "2", "foreign_keys": "1",
+		"recursive_triggers": "1"}
 	check := func(db *sql.DB, n int, queryOnly string) {
 		for i := range n { // all held at once
 			conn, err := db.Conn(t.Context())

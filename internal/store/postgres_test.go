@@ -123,7 +123,8 @@ func startPostgres() (err error) {
 			return fmt.Errorf("chown: %w: %s", err, out)
 		}
 	}
-	initdb := append(as[:len(as):len(as)], filepath.Join(bin, "initdb"), "-D", data, "-U", "midcase", "-A", "trust", "-E", "UTF8", "--no-sync", "--no-instructions")
+	initdb := append(as[:len(as):len(as)], filepath.Join(bin, "initdb"), "-D", data, "-U", "midcase", "-A", "trust",
+		"-E", "UTF8", "--no-sync", "--no-instructions")
 	// A language whose order of text is not that of the bytes, to prove that ours is.
 	icu := append(initdb[:len(initdb):len(initdb)], "--locale=C.UTF-8", "--locale-provider=icu", "--icu-locale=en")
 	if _, err := run(dir, icu); err != nil {

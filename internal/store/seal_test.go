@@ -39,18 +39,21 @@ func TestClientsSealed(t *testing.T) {
 		ctx := t.Context()
 		s := withKey(t, open(t))
 		for _, id := range []string{"c_1", "c_2"} {
-			if _, err := s.CreateClient(ctx, shop.Client{ID: id, Name: secret + " " + id, Wants: []shop.Want{{Note: secret}}}); err != nil {
+			if _, err := s.CreateClient(ctx, shop.Client{ID: id, Name: secret + " " + id,
+				Wants: []shop.Want{{Note: secret}}}); err != nil {
 				t.Fatal(err)
 			}
 		}
-		for _, table := range []string{"SELECT doc FROM clients", "SELECT doc_after FROM history", "SELECT name_key FROM clients", "SELECT wrapped FROM client_keys"} {
+		for _, table := range []string{"SELECT doc FROM clients", "SELECT doc_after FROM history",
+			"SELECT name_key FROM clients", "SELECT wrapped FROM client_keys"} {
 			rows, err := s.read.QueryContext(ctx, table)
 			if err != nil {
 				t.Fatal(err)
 			}
 			for rows.Next() {
 				var text string
-				if err := rows.Scan(&text); err != nil || strings.Contains(strings.ToLower(text), strings.ToLower(secret)) {
+				if err := rows.Scan(&text); err != nil || strings.Contains(strings.ToLower(text),
+					strings.ToLower(secret)) {
 					t.Errorf("%s: %q, %v", table, text, err)
 				}
 			}
@@ -98,7 +101,8 @@ func TestEraseClient(t *testing.T) {
 		if c, err = s.UpdateClient(ctx, c); err != nil {
 			t.Fatal(err)
 		}
-		if _, err := s.EraseClient(ctx, shop.Client{ID: "c_1", Erased: day, Version: 1}); !errors.Is(err, shop.ErrConflict) {
+		if _, err := s.EraseClient(ctx, shop.Client{ID: "c_1", Erased: day, Version: 1}); !errors.Is(err,
+			shop.ErrConflict) {
 			t.Errorf("stale version: %v", err)
 		}
 		if _, err := s.EraseClient(ctx, shop.Client{ID: "c_1", Erased: day, Version: c.Version}); err != nil {
@@ -143,7 +147,8 @@ func TestErasePlainRefused(t *testing.T) {
 	if err != nil || c.Name != secret {
 		t.Fatal(c, err)
 	}
-	if _, err := s.EraseClient(t.Context(), shop.Client{ID: "c_1", Erased: day, Version: 1}); err == nil || !strings.Contains(err.Error(), "without encryption") {
+	if _, err := s.EraseClient(t.Context(), shop.Client{ID: "c_1", Erased: day, Version: 1}); err == nil ||
+		!strings.Contains(err.Error(), "without encryption") {
 		t.Errorf("error %v; want it to say why", err)
 	}
 }
@@ -205,7 +210,8 @@ func TestStepsAppendOnly(t *testing.T) {
 		fillSteps(t, s)
 		for _, table := range []string{"movements", "entries", "entry_subjects", "showings", "client_access"} {
 			for _, statement := range []string{"DELETE FROM " + table, "UPDATE " + table + " SET seq = seq + 10"} {
-				if _, err := s.write.ExecContext(ctx, statement); err == nil || !strings.Contains(err.Error(), "append-only") {
+				if _, err := s.write.ExecContext(ctx, statement); err == nil ||
+					!strings.Contains(err.Error(), "append-only") {
 					t.Errorf("%s: %v; want it refused", statement, err)
 				}
 			}
@@ -223,7 +229,8 @@ func TestStepsAppendOnly(t *testing.T) {
 				t.Fatal(err)
 			}
 		}
-		if err := s.VerifyLedger(ctx); !errors.Is(err, ErrLedgerDamaged) || !strings.Contains(err.Error(), "entry 1 was changed") {
+		if err := s.VerifyLedger(ctx); !errors.Is(err, ErrLedgerDamaged) ||
+			!strings.Contains(err.Error(), "entry 1 was changed") {
 			t.Errorf("error %v; want entry 1 named", err)
 		}
 	})

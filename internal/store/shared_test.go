@@ -53,7 +53,8 @@ func TestTwoShopsSeeEachOthersChanges(t *testing.T) {
 			moved  func(was, now seenOf) bool
 		}{
 			{"an edit of the book", func(s *rooms.Shop) error { return toGold(t, s) }, func(was, now seenOf) bool {
-				return now.metal == "gold18" && now.list > was.list && now.worth > was.worth && now.opinion > was.opinion
+				return now.metal == "gold18" && now.list > was.list && now.worth > was.worth &&
+					now.opinion > was.opinion
 			}},
 			{"a corrected title", func(s *rooms.Shop) error {
 				w, err := s.Watch(t.Context(), id)
@@ -73,7 +74,8 @@ func TestTwoShopsSeeEachOthersChanges(t *testing.T) {
 				return s.SetSettings(t.Context(), set)
 			}, func(was, now seenOf) bool { return now.basis == "trade" && now.worth != was.worth }},
 			{"a reading", func(s *rooms.Shop) error {
-				_, err := s.Intake.Record(t.Context(), id, "Ines", &evidence.Finding{Slot: evidence.Dial, Term: "refinished", Severity: 3})
+				_, err := s.Intake.Record(t.Context(), id, "Ines", &evidence.Finding{Slot: evidence.Dial,
+					Term: "refinished", Severity: 3})
 				return err
 			}, func(was, now seenOf) bool { return now.items == was.items+1 }},
 			{"sales", func(s *rooms.Shop) error {
@@ -135,14 +137,16 @@ func stocked(t *testing.T, s *rooms.Shop) shop.WatchID {
 			t.Fatal(err)
 		}
 	}
-	if _, err := s.People.Add(ctx, shop.Client{ID: "c_1", Name: "Selma Lund", Identity: &shop.Identity{Paper: "passport", Number: "X1", By: "Ines"}}); err != nil {
+	if _, err := s.People.Add(ctx, shop.Client{ID: "c_1", Name: "Selma Lund",
+		Identity: &shop.Identity{Paper: "passport", Number: "X1", By: "Ines"}}); err != nil {
 		t.Fatal(err)
 	}
 	w, err := s.Intake.TakeIn(ctx, intake.Arrival{Maker: "Brackwell", Reference: "852", Serial: "63200"}, "Ines")
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := s.Trade.Buy(ctx, w.ID, trade.Buying{Terms: trade.Terms{Client: "c_1", Day: "2026-02-20", Amount: money.MustParse("1000", "EUR")}}, "Ines"); err != nil {
+	if _, err := s.Trade.Buy(ctx, w.ID, trade.Buying{Terms: trade.Terms{Client: "c_1", Day: "2026-02-20",
+		Amount: money.MustParse("1000", "EUR")}}, "Ines"); err != nil {
 		t.Fatal(err)
 	}
 	return w.ID
@@ -193,7 +197,8 @@ func look(t *testing.T, s *rooms.Shop, id shop.WatchID) seenOf {
 	if err != nil {
 		t.Fatal(err)
 	}
-	out := seenOf{list: *list[0].Median, worth: worth.Median, opinion: *o.Value.Median, metal: ref.Metal, title: name(string(id)).Title, basis: string(set.Basis), items: list[0].Items}
+	out := seenOf{list: *list[0].Median, worth: worth.Median, opinion: *o.Value.Median, metal: ref.Metal,
+		title: name(string(id)).Title, basis: string(set.Basis), items: list[0].Items}
 	if err := s.Books(ctx, func(b *ledger.Books) error { out.stocked = len(b.StockBook()); return nil }); err != nil {
 		t.Fatal(err)
 	}

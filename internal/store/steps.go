@@ -175,7 +175,8 @@ func addEntries(ctx context.Context, tx *sql.Tx, all []ledger.Entry) ([]ledger.E
 // checkNewEntry refuses an entry that does not balance, is there already, or answers one
 // that is not there or was answered.
 func checkNewEntry(ctx context.Context, tx *sql.Tx, e ledger.Entry) error {
-	for _, x := range []struct{ field, text string }{{"id", e.ID}, {"watch", e.Watch}, {"party", e.Party}, {"reverses", e.Reverses}} {
+	for _, x := range []struct{ field, text string }{{"id", e.ID}, {"watch", e.Watch}, {"party", e.Party},
+		{"reverses", e.Reverses}} {
 		if err := checkText(x.field, x.text); err != nil {
 			return err
 		}
@@ -275,7 +276,8 @@ func readJSON[T any](doc []byte) (v T, err error) {
 }
 
 // docs reads records kept as text.
-func docs[T any](ctx context.Context, q querier, what string, read func([]byte) (T, error), query string, args ...any) ([]T, error) {
+func docs[T any](ctx context.Context, q querier, what string, read func([]byte) (T, error), query string,
+	args ...any) ([]T, error) {
 	rows, err := q.QueryContext(ctx, query, args...)
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", what, err)

@@ -147,7 +147,8 @@ func watchWhere(ctx context.Context, q querier, where string, arg any) (shop.Wat
 	for i, w := range all {
 		numbers[i] = "#" + strconv.Itoa(w.Number)
 	}
-	return shop.Watch{}, fmt.Errorf("%w: name one of %s by its file number", shop.ErrAmbiguous, strings.Join(numbers, ", "))
+	return shop.Watch{}, fmt.Errorf("%w: name one of %s by its file number", shop.ErrAmbiguous,
+		strings.Join(numbers, ", "))
 }
 
 func watchesWhere(ctx context.Context, q querier, tail string, args ...any) ([]shop.Watch, error) {

@@ -89,8 +89,10 @@ func testNames(t *testing.T, s shop.BlobStore) {
 	ctx := t.Context()
 	sha, _, err := s.Put(ctx, strings.NewReader("abc"), 10)
 	ok(t, err)
-	for _, name := range []string{"", ".", "..", "../../etc/passwd", "/etc/passwd", "ab/cd", sha[:63], sha + "0", strings.ToUpper(sha),
-		sha[:62] + "/.", sha[:2] + "/" + sha[2:4] + "/" + sha, strings.Repeat(".", 64), strings.Repeat("/", 64), sha[:63] + "\x00",
+	for _, name := range []string{"", ".", "..", "../../etc/passwd", "/etc/passwd", "ab/cd", sha[:63], sha + "0",
+		strings.ToUpper(sha),
+		sha[:62] + "/.", sha[:2] + "/" + sha[2:4] + "/" + sha, strings.Repeat(".", 64), strings.Repeat("/",
+			64), sha[:63] + "\x00",
 		strings.Repeat("0", 64), strings.Repeat("é", 32)} {
 		if f, err := s.Open(ctx, name); err == nil {
 			f.Close()
@@ -112,7 +114,8 @@ func testBrokenReader(t *testing.T, s shop.BlobStore) {
 
 func testCancelledPut(t *testing.T, s shop.BlobStore) {
 	ctx, cancel := context.WithCancel(t.Context())
-	r := io.MultiReader(strings.NewReader("abc"), readerFunc(func([]byte) (int, error) { cancel(); return 0, nil }), strings.NewReader("abc"))
+	r := io.MultiReader(strings.NewReader("abc"), readerFunc(func([]byte) (int, error) { cancel(); return 0, nil }),
+		strings.NewReader("abc"))
 	_, _, err := s.Put(ctx, r, 10)
 	wantErr(t, "put", err, context.Canceled)
 	_, err = s.Open(ctx, published["abc"])

@@ -12,8 +12,9 @@ import (
 
 func testClients(t *testing.T, s Stores) {
 	ctx := t.Context()
-	c := shop.Client{ID: "c_1", Name: "Ada Quill", Email: "ada@example.org", Country: "CH", Created: day, Changed: day, Version: 5,
-		Wants: []shop.Want{{Maker: "Alba Nord", ConditionFloor: 7.5, Budget: money.MustParse("5000.00", "EUR")}}}
+	c := shop.Client{ID: "c_1", Name: "Ada Quill", Email: "ada@example.org", Country: "CH", Created: day, Changed: day,
+		Version: 5,
+		Wants:   []shop.Want{{Maker: "Alba Nord", ConditionFloor: 7.5, Budget: money.MustParse("5000.00", "EUR")}}}
 	kept, err := s.CreateClient(ctx, c)
 	ok(t, err)
 	equal(t, "version", kept.Version, 1)
@@ -45,7 +46,8 @@ func testClients(t *testing.T, s Stores) {
 // accents, the same in every language of the server, then by id.
 func testClientsInOrder(t *testing.T, s Stores) {
 	ctx := t.Context()
-	want := []string{"", "1st Hand", "Ångström", "anna", "Anna B", "Émile", "emilia", "Łukasz", "Østergård", "otto", "Straße", "strassen", "Zoë"}
+	want := []string{"", "1st Hand", "Ångström", "anna", "Anna B", "Émile", "emilia", "Łukasz", "Østergård", "otto",
+		"Straße", "strassen", "Zoë"}
 	for i := range want {
 		n := (i*5 + 3) % len(want) // not in their order
 		must(s.CreateClient(ctx, shop.Client{ID: fmt.Sprintf("c_%02d", n), Name: want[n]}))(t)
@@ -66,7 +68,8 @@ func testOpinions(t *testing.T, s Stores) {
 	equal(t, "none yet", len(must(s.Opinions(ctx, "w_1"))(t)), 0)
 	bytes := []byte("{ \"b\": 1.50,\n \"a\": \"é\" }") // comes back byte for byte
 	for i, formed := range []time.Time{day, day.Add(time.Hour), day.Add(-time.Hour), day, {}} {
-		ok(t, s.KeepOpinion(ctx, shop.KeptOpinion{Watch: "w_1", AsOf: fmt.Sprintf("2026-03-0%d", i+1), Formed: formed, Evidence: i, JSON: bytes}))
+		ok(t, s.KeepOpinion(ctx, shop.KeptOpinion{Watch: "w_1", AsOf: fmt.Sprintf("2026-03-0%d", i+1), Formed: formed,
+			Evidence: i, JSON: bytes}))
 	}
 	var got []string
 	for _, o := range must(s.Opinions(ctx, "w_1"))(t) {
@@ -74,7 +77,8 @@ func testOpinions(t *testing.T, s Stores) {
 		equal(t, "watch", o.Watch, "w_1")
 		equal(t, "JSON", string(o.JSON), string(bytes))
 	}
-	same(t, "latest first", got, []string{"2026-03-02/1", "2026-03-04/3", "2026-03-01/0", "2026-03-03/2", "2026-03-05/4"})
+	same(t, "latest first", got, []string{"2026-03-02/1", "2026-03-04/3", "2026-03-01/0", "2026-03-03/2",
+		"2026-03-05/4"})
 	if formed := must(s.Opinions(ctx, "w_1"))(t)[0].Formed; !formed.Equal(day.Add(time.Hour)) {
 		t.Errorf("formed %v; want %v", formed, day.Add(time.Hour))
 	}
@@ -132,8 +136,10 @@ func testOddText(t *testing.T, s Stores) {
 		}
 	}
 	for what, err := range map[string]error{
-		"watch": errOf(s.Watch(ctx, "\x00")), "client": errOf(s.Client(ctx, "\x00")), "sale": errOf(s.Sale(ctx, "\xff")),
-		"setting": errOf(s.Setting(ctx, "\x00")), "evidence": errOf(s.Evidence(ctx, "\x00")), "opinions": errOf(s.Opinions(ctx, "\x00")),
+		"watch": errOf(s.Watch(ctx, "\x00")), "client": errOf(s.Client(ctx, "\x00")), "sale": errOf(s.Sale(ctx,
+			"\xff")),
+		"setting": errOf(s.Setting(ctx, "\x00")), "evidence": errOf(s.Evidence(ctx,
+			"\x00")), "opinions": errOf(s.Opinions(ctx, "\x00")),
 		"append": s.Append(ctx, "\x00", seen("ev_1", "x")),
 	} {
 		wantErr(t, what, err, shop.ErrNotFound)

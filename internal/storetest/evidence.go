@@ -15,7 +15,8 @@ func testAppend(t *testing.T, s Stores) {
 	create(t, s, newWatch("w_2"))
 	ok(t, s.Append(ctx, "w_1", seen("ev_9", "second"), seen("ev_2", "third")))
 	ok(t, s.Append(ctx, "w_2", seen("ev_1", "the same id on another watch")))
-	ok(t, s.Append(ctx, "w_1", evidence.Item{ID: "ev_3", At: day, By: "Ben", Data: &evidence.Withdrawal{Of: "ev_9", Reason: "misread"}}))
+	ok(t, s.Append(ctx, "w_1", evidence.Item{ID: "ev_3", At: day, By: "Ben",
+		Data: &evidence.Withdrawal{Of: "ev_9", Reason: "misread"}}))
 	ok(t, s.Append(ctx, "w_1"))
 
 	items := must(s.Evidence(ctx, "w_1"))(t)
@@ -51,7 +52,8 @@ func testAppendEveryKind(t *testing.T, s Stores) {
 	for _, kind := range evidence.Kinds() {
 		data, err := evidence.New(kind)
 		ok(t, err)
-		items = append(items, evidence.Item{ID: evidence.ID("ev_" + kind), At: day, By: "Ada é ß 時計", Note: "a\nb \u2028 <&> \x00", Data: data})
+		items = append(items, evidence.Item{ID: evidence.ID("ev_" + kind), At: day, By: "Ada é ß 時計",
+			Note: "a\nb \u2028 <&> \x00", Data: data})
 	}
 	ok(t, s.Append(ctx, "w_1", items...))
 	back := must(s.Evidence(ctx, "w_1"))(t)

@@ -17,7 +17,8 @@ func testPapers(t *testing.T, s Stores) {
 	must(s.CreateWatch(ctx, newWatch("w_2")))(t)
 	c := must(s.CreateClient(ctx, shop.Client{ID: "c_1", Name: "B. Buyer", Created: day, Changed: day}))(t)
 	equal(t, "last of none", must(s.LastPaper(ctx, "invoice-2026"))(t), 0)
-	p := shop.Paper{ID: "pa_1", Kind: shop.PaperInvoice, Series: "invoice-2026", InSeries: 1, Number: "2026-0001", Watch: "w_1", Title: "a watch", Day: "2026-03-01", At: day, By: "the shop", Client: "c_1",
+	p := shop.Paper{ID: "pa_1", Kind: shop.PaperInvoice, Series: "invoice-2026", InSeries: 1, Number: "2026-0001",
+		Watch: "w_1", Title: "a watch", Day: "2026-03-01", At: day, By: "the shop", Client: "c_1",
 		Total: money.MustParse("8200.00", "EUR"), Files: []shop.PaperFile{{Ending: "pdf", SHA256: "ab", Size: 2}}}
 	kept := must(s.KeepPaper(ctx, p, `{"buyer":"B. Buyer"}`))(t)
 	for name, bad := range map[string]shop.Paper{
@@ -29,13 +30,16 @@ func testPapers(t *testing.T, s Stores) {
 			t.Errorf("%s: %v; want a conflict", name, err)
 		}
 	}
-	if _, err := s.KeepPaper(ctx, shop.Paper{ID: "pa_1", Series: "R-2026", InSeries: 1, Watch: "w_1"}, ""); !errors.Is(err, shop.ErrExists) {
+	if _, err := s.KeepPaper(ctx, shop.Paper{ID: "pa_1", Series: "R-2026", InSeries: 1, Watch: "w_1"},
+		""); !errors.Is(err, shop.ErrExists) {
 		t.Errorf("an id twice: %v", err)
 	}
-	if _, err := s.KeepPaper(ctx, shop.Paper{ID: "pa_2", Series: "R-2026", InSeries: 1, Watch: "w_9"}, ""); !errors.Is(err, shop.ErrNotFound) {
+	if _, err := s.KeepPaper(ctx, shop.Paper{ID: "pa_2", Series: "R-2026", InSeries: 1, Watch: "w_9"},
+		""); !errors.Is(err, shop.ErrNotFound) {
 		t.Errorf("an unknown watch: %v", err)
 	}
-	must(s.KeepPaper(ctx, shop.Paper{ID: "pa_2", Kind: shop.PaperReport, Series: "R-2026", InSeries: 1, Number: "R-2026-0001", Watch: "w_2", At: day}, ""))(t)
+	must(s.KeepPaper(ctx, shop.Paper{ID: "pa_2", Kind: shop.PaperReport, Series: "R-2026", InSeries: 1,
+		Number: "R-2026-0001", Watch: "w_2", At: day}, ""))(t)
 	equal(t, "last", must(s.LastPaper(ctx, "invoice-2026"))(t), 1)
 	all := must(s.Papers(ctx, shop.PaperFilter{}))(t)
 	if len(all) != 2 || all[0].ID != "pa_2" || all[1].Seq != kept.Seq {

@@ -33,9 +33,11 @@ func testRevision(t *testing.T, s Stores) {
 			watch, err = s.UpdateWatch(ctx, watch)
 			return err
 		}, shop.Revision{Watches: 1}},
-		{"append", func() error { return s.Append(ctx, "w_1", seen("ev_2", "2"), seen("ev_3", "3")) }, shop.Revision{Evidence: 1}},
+		{"append", func() error { return s.Append(ctx, "w_1", seen("ev_2", "2"), seen("ev_3", "3")) },
+			shop.Revision{Evidence: 1}},
 		{"add sales", func() error {
-			_, err := s.AddSales(ctx, []market.Sale{newSale("s_1", "2026-01-01", "100"), newSale("s_2", "2026-01-02", "200")})
+			_, err := s.AddSales(ctx, []market.Sale{newSale("s_1", "2026-01-01", "100"),
+				newSale("s_2", "2026-01-02", "200")})
 			return err
 		}, shop.Revision{Sales: 1}},
 		{"add the same sales", func() error {
@@ -50,24 +52,29 @@ func testRevision(t *testing.T, s Stores) {
 			client, err = s.UpdateClient(ctx, client)
 			return err
 		}, shop.Revision{Clients: 1}},
-		{"look at a client", func() error { return s.LogAccess(ctx, shop.Access{At: day, By: "Ada", What: "seen"}) }, shop.Revision{}},
+		{"look at a client", func() error { return s.LogAccess(ctx, shop.Access{At: day, By: "Ada", What: "seen"}) },
+			shop.Revision{}},
 		{"set a setting", func() error { return s.SetSetting(ctx, "currency", "EUR") }, shop.Revision{Settings: 1}},
 		{"keep an opinion", func() error {
-			return s.KeepOpinion(ctx, shop.KeptOpinion{Watch: "w_1", AsOf: "2026-03-01", Formed: day, JSON: []byte("{}")})
+			return s.KeepOpinion(ctx, shop.KeptOpinion{Watch: "w_1", AsOf: "2026-03-01", Formed: day,
+				JSON: []byte("{}")})
 		}, shop.Revision{Opinions: 1}},
 		{"keep a paper", func() error {
 			_, err := s.KeepPaper(ctx, shop.Paper{ID: "p_1", Series: "I", InSeries: 1, Watch: "w_1"}, "")
 			return err
 		}, shop.Revision{Papers: 1}},
 		{"keep a step", func() error {
-			_, err := s.KeepStep(ctx, shop.Step{Watches: []shop.Watch{watch}, Movements: []shop.Movement{{ID: "m_1", Watch: "w_1", To: shop.Listed, Day: "2026-03-01"}}})
+			_, err := s.KeepStep(ctx, shop.Step{Watches: []shop.Watch{watch},
+				Movements: []shop.Movement{{ID: "m_1", Watch: "w_1", To: shop.Listed, Day: "2026-03-01"}}})
 			return err
 		}, shop.Revision{Watches: 1, Ledger: 1}},
 		{"show", func() error {
-			_, err := s.KeepStep(ctx, shop.Step{Showings: []shop.Showing{{ID: "sh_1", Watch: "w_1", Client: "c_1", At: day}}})
+			_, err := s.KeepStep(ctx, shop.Step{Showings: []shop.Showing{{ID: "sh_1", Watch: "w_1", Client: "c_1",
+				At: day}}})
 			return err
 		}, shop.Revision{Showings: 1}},
-		{"edit the book", func() error { return s.EditBook(ctx, func() error { return nil }) }, shop.Revision{BookEdits: 1}},
+		{"edit the book", func() error { return s.EditBook(ctx, func() error { return nil }) },
+			shop.Revision{BookEdits: 1}},
 		{"rebuild", func() error { return s.Rebuild(ctx) }, shop.Revision{Watches: 1, Clients: 1, Settings: 1}},
 	} {
 		before := must(s.Revision(ctx))(t)

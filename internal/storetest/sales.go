@@ -13,7 +13,8 @@ import (
 func testAddSales(t *testing.T, s Stores) {
 	ctx := t.Context()
 	condition, originality := 7.25, 0.1
-	full := market.Sale{ID: "s_full", Line: 12, Date: "2019-05", Maker: "Émeraude", Reference: "R-1", Price: money.MustParse("12500.00", "EUR"),
+	full := market.Sale{ID: "s_full", Line: 12, Date: "2019-05", Maker: "Émeraude", Reference: "R-1",
+		Price:  money.MustParse("12500.00", "EUR"),
 		Family: "Diver", Metal: "gold18", Dial: "black", Year: 1968, Condition: &condition, Completeness: "full", Originality: &originality,
 		Country: "CH", Venue: "auction", Basis: "hammer", Serial: "A 1", Source: "a catalogue", Note: "with \"quotes\"\nand lines"}
 	sales := []market.Sale{full}
@@ -48,7 +49,8 @@ func testAddSales(t *testing.T, s Stores) {
 // the database server: otherwise two shops would fit two different prices.
 func testSalesInOrder(t *testing.T, s Stores) {
 	dates := []string{"2020", "2020-01", "2020-01-31", "2020-10", "2019-12-31", ""}
-	ids := []string{"a", "B", "b", "A", "é", "e", "z", "ß", "ss", "st", "Ä", "ä", "a\u0308", "_", "-", "~", "1", "10", "2", "時", "😀", "\uFFFD", "a b", "a-b"}
+	ids := []string{"a", "B", "b", "A", "é", "e", "z", "ß", "ss", "st", "Ä", "ä", "a\u0308", "_", "-", "~", "1", "10",
+		"2", "時", "😀", "\uFFFD", "a b", "a-b"}
 	var sales []market.Sale
 	var want []string
 	for _, date := range dates {
@@ -94,7 +96,8 @@ func testSalesWhileChanging(t *testing.T, s Stores) {
 }
 
 func testPricesExact(t *testing.T, s Stores) {
-	prices := []string{"0.1", "0.10", "1234.5", "1234.50", "1234.567", "0", "-5", "9007199254740993", "1234567890123456.789", "100"}
+	prices := []string{"0.1", "0.10", "1234.5", "1234.50", "1234.567", "0", "-5", "9007199254740993",
+		"1234567890123456.789", "100"}
 	var sales []market.Sale
 	for i, price := range prices {
 		sales = append(sales, newSale(fmt.Sprintf("s_%d", i), "2020", price))

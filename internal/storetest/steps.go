@@ -15,13 +15,15 @@ import (
 )
 
 func newMove(id string, watch shop.WatchID, from, to shop.State) shop.Movement {
-	return shop.Movement{ID: id, Watch: watch, From: from, To: to, Day: "2026-03-01", At: day.UTC(), By: "Ada", Place: "safe", Price: money.MustParse("10.50", "CHF"),
+	return shop.Movement{ID: id, Watch: watch, From: from, To: to, Day: "2026-03-01", At: day.UTC(), By: "Ada",
+		Place: "safe", Price: money.MustParse("10.50", "CHF"),
 		Removed: []shop.Kept{{Slot: evidence.Case, What: "crown"}}}
 }
 
 func newEntry(t *testing.T, id, watch, party string) ledger.Entry {
 	t.Helper()
-	return must(ledger.Deposit(ledger.DepositTerms{Head: ledger.Head{ID: id, Day: "2026-03-01", At: day.UTC(), By: "Ada", Watch: watch, Party: party, Base: "EUR", Text: "é <&>"},
+	return must(ledger.Deposit(ledger.DepositTerms{Head: ledger.Head{ID: id, Day: "2026-03-01", At: day.UTC(),
+		By: "Ada", Watch: watch, Party: party, Base: "EUR", Text: "é <&>"},
 		Amount: money.MustParse("100.10", "EUR"), Pay: ledger.Bank}))(t)
 }
 
@@ -40,7 +42,8 @@ func testStep(t *testing.T, s Stores) {
 	w := create(t, s, newWatch("w_1"))
 	create(t, s, newWatch("w_2"))
 	w.State, w.Place = shop.Listed, "window"
-	step := shop.Step{Watches: []shop.Watch{w}, Movements: []shop.Movement{newMove("mv_1", "w_1", "", shop.Offered), newMove("mv_2", "w_1", shop.Offered, shop.Listed)},
+	step := shop.Step{Watches: []shop.Watch{w}, Movements: []shop.Movement{newMove("mv_1", "w_1", "", shop.Offered),
+		newMove("mv_2", "w_1", shop.Offered, shop.Listed)},
 		Entries:  []ledger.Entry{newEntry(t, "le_1", "w_1", "c_1")},
 		Showings: []shop.Showing{{ID: "sh_1", Watch: "w_1", Client: "c_1", Kind: shop.Shown, At: day.UTC(), By: "Ada"}},
 		Items:    map[shop.WatchID][]evidence.Item{"w_1": {seen("ev_1", "x")}}}
@@ -70,12 +73,15 @@ func testStepAllOrNone(t *testing.T, s Stores) {
 	w := create(t, s, newWatch("w_1"))
 	must(s.KeepStep(ctx, shop.Step{Entries: []ledger.Entry{newEntry(t, "le_1", "w_1", "c_1")}}))(t)
 	good := func() shop.Step {
-		return shop.Step{Watches: []shop.Watch{w}, Movements: []shop.Movement{newMove("mv_1", "w_1", "", shop.Offered)}, Entries: []ledger.Entry{newEntry(t, "le_2", "w_1", "c_1")},
-			Showings: []shop.Showing{{ID: "sh_1", Watch: "w_1", Kind: shop.Shown}}, Items: map[shop.WatchID][]evidence.Item{"w_1": {seen("ev_1", "x")}}}
+		return shop.Step{Watches: []shop.Watch{w}, Movements: []shop.Movement{newMove("mv_1", "w_1", "", shop.Offered)},
+			Entries: []ledger.Entry{newEntry(t, "le_2", "w_1", "c_1")},
+			Showings: []shop.Showing{{ID: "sh_1", Watch: "w_1",
+				Kind: shop.Shown}}, Items: map[shop.WatchID][]evidence.Item{"w_1": {seen("ev_1", "x")}}}
 	}
 	unbalanced := newEntry(t, "le_3", "w_1", "c_1")
 	unbalanced.Lines[0].Amount, unbalanced.Lines[0].Base = money.MustParse("1", "EUR"), money.MustParse("1", "EUR")
-	counter := must(ledger.CounterEntry(newEntry(t, "le_9", "w_1", "c_1"), ledger.Head{ID: "le_4", Day: "2026-03-01", Base: "EUR"}, "why"))(t)
+	counter := must(ledger.CounterEntry(newEntry(t, "le_9", "w_1", "c_1"),
+		ledger.Head{ID: "le_4", Day: "2026-03-01", Base: "EUR"}, "why"))(t)
 	for name, c := range map[string]struct {
 		spoil func(*shop.Step)
 		want  error
@@ -89,7 +95,10 @@ func testStepAllOrNone(t *testing.T, s Stores) {
 		"counter to none": {func(x *shop.Step) { x.Entries = append(x.Entries, counter) }, shop.ErrNotFound},
 		"showing of no":   {func(x *shop.Step) { x.Showings[0].Watch = "w_9" }, shop.ErrNotFound},
 		"showing twice":   {func(x *shop.Step) { x.Showings = append(x.Showings, x.Showings[0]) }, shop.ErrExists},
-		"item of no":      {func(x *shop.Step) { x.Items = map[shop.WatchID][]evidence.Item{"w_9": {seen("ev_1", "x")}} }, shop.ErrNotFound},
+		"item of no": {func(x *shop.Step) {
+			x.Items = map[shop.WatchID][]evidence.Item{"w_9": {seen("ev_1",
+				"x")}}
+		}, shop.ErrNotFound},
 	} {
 		step := good()
 		c.spoil(&step)
@@ -134,7 +143,8 @@ func testLedger(t *testing.T, s Stores) {
 	var group sync.WaitGroup
 	for i := range 6 {
 		group.Go(func() {
-			e, err := ledger.CounterEntry(all[3], ledger.Head{ID: fmt.Sprintf("le_x%d", i), Day: "2026-03-02", Base: "EUR"}, "a mistake")
+			e, err := ledger.CounterEntry(all[3], ledger.Head{ID: fmt.Sprintf("le_x%d", i), Day: "2026-03-02",
+				Base: "EUR"}, "a mistake")
 			if err != nil {
 				t.Error(err)
 			}
@@ -163,7 +173,9 @@ func testShowings(t *testing.T, s Stores) {
 	ctx := t.Context()
 	create(t, s, newWatch("w_1"))
 	create(t, s, newWatch("w_2"))
-	for i, v := range []shop.Showing{{Watch: "w_1", Client: "c_1", Kind: shop.Shown}, {Watch: "w_2", Client: "c_1", Kind: shop.OfferedTo, Price: money.MustParse("5000", "EUR")}, {Watch: "w_1", Client: "c_2", Kind: shop.Declined}} {
+	for i, v := range []shop.Showing{{Watch: "w_1", Client: "c_1", Kind: shop.Shown},
+		{Watch: "w_2", Client: "c_1", Kind: shop.OfferedTo, Price: money.MustParse("5000", "EUR")}, {Watch: "w_1",
+			Client: "c_2", Kind: shop.Declined}} {
 		v.ID, v.At = fmt.Sprintf("sh_%d", i), day.UTC().Add(time.Duration(i)*time.Hour)
 		must(s.KeepStep(ctx, shop.Step{Showings: []shop.Showing{v}}))(t)
 	}
@@ -183,7 +195,8 @@ func testShowings(t *testing.T, s Stores) {
 func testAccesses(t *testing.T, s Stores) {
 	ctx := t.Context()
 	for i, client := range []string{"c_1", "", "c_2", "c_1"} {
-		ok(t, s.LogAccess(ctx, shop.Access{At: day.Add(time.Duration(i) * time.Minute), By: "Ada", Client: client, What: "seen"}))
+		ok(t, s.LogAccess(ctx, shop.Access{At: day.Add(time.Duration(i) * time.Minute), By: "Ada", Client: client,
+			What: "seen"}))
 	}
 	equal(t, "all", len(must(s.Accesses(ctx, ""))(t)), 4)
 	got := must(s.Accesses(ctx, "c_1"))(t)

@@ -25,7 +25,8 @@ func testConcurrentAppend(t *testing.T, s Stores) {
 		group.Go(func() {
 			for round := range rounds {
 				id := shop.WatchID(fmt.Sprintf("w_%d", (worker+round)%watches))
-				a, b := seen(fmt.Sprintf("ev_%d_%02d_a", worker, round), "x"), seen(fmt.Sprintf("ev_%d_%02d_b", worker, round), "y")
+				a, b := seen(fmt.Sprintf("ev_%d_%02d_a", worker, round),
+					"x"), seen(fmt.Sprintf("ev_%d_%02d_b", worker, round), "y")
 				if err := s.Append(ctx, id, a, b); err != nil {
 					t.Error(err)
 				}
@@ -188,7 +189,8 @@ func testRebuild(t *testing.T, s Stores) {
 	ok(t, s.SetSetting(ctx, "currency", "CHF"))
 
 	look := func() string {
-		return fmt.Sprintf("%+v\n%+v\n%+v\n%s", must(s.Watches(ctx, shop.Filter{}))(t), must(s.Watches(ctx, shop.Filter{Text: "moved", Maker: "maker W_3"}))(t),
+		return fmt.Sprintf("%+v\n%+v\n%+v\n%s", must(s.Watches(ctx, shop.Filter{}))(t),
+			must(s.Watches(ctx, shop.Filter{Text: "moved", Maker: "maker W_3"}))(t),
 			must(s.Clients(ctx))(t), must(s.Setting(ctx, "currency"))(t))
 	}
 	before := look()

@@ -82,7 +82,8 @@ func testFindWatch(t *testing.T, s Stores) {
 			t.Errorf("find %q: %s, %v; want %s", key, w.ID, err, want)
 		}
 	}
-	for _, key := range []string{"", " ", "#", "13", "#13", "#990001", "100", "%", "_", "99999999999999999999999", "-1", "+1", "\x00", "\xff"} {
+	for _, key := range []string{"", " ", "#", "13", "#13", "#990001", "100", "%", "_", "99999999999999999999999", "-1",
+		"+1", "\x00", "\xff"} {
 		w, err := s.FindWatch(ctx, key)
 		if w.ID != "" {
 			t.Errorf("find %q: found %s", key, w.ID)

@@ -15,7 +15,8 @@ func (s *Server) api(mux *http.ServeMux) {
 		if err != nil {
 			return nil, err
 		}
-		watches, err := s.shop.Watches(r.Context(), shop.Filter{Text: c.Text, State: c.State, Maker: c.Maker, Reference: c.Reference})
+		watches, err := s.shop.Watches(r.Context(), shop.Filter{Text: c.Text, State: c.State, Maker: c.Maker,
+			Reference: c.Reference})
 		if watches == nil {
 			watches = []shop.Watch{}
 		}

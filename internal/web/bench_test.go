@@ -41,7 +41,9 @@ func big(b *testing.B, n int) *rooms.Shop {
 		b.Fatal(err)
 	}
 	ids := 0
-	s, err := rooms.Open(b.Context(), shop.On(st, &storetest.Memory{}, bookdir.Fixed(demo.Book())), shop.Options{Now: func() time.Time { return now }, NewID: func(p string) string { ids++; return fmt.Sprintf("%s_%06d", p, ids) }})
+	s, err := rooms.Open(b.Context(), shop.On(st, &storetest.Memory{}, bookdir.Fixed(demo.Book())),
+		shop.Options{Now: func() time.Time { return now },
+			NewID: func(p string) string { ids++; return fmt.Sprintf("%s_%06d", p, ids) }})
 	if err != nil {
 		b.Fatal(err)
 	}
@@ -53,12 +55,15 @@ func big(b *testing.B, n int) *rooms.Shop {
 	for i := have; i < n; i++ {
 		m := makers[i%len(makers)]
 		ref := m.References[(i/len(makers))%len(m.References)]
-		w := shop.Watch{ID: shop.WatchID(fmt.Sprintf("w_big%06d", i)), Title: m.Name + " " + ref.ID + " " + ref.Name, Maker: m.Name, Reference: ref.ID, Serial: fmt.Sprint(200000 + 37*i),
+		w := shop.Watch{ID: shop.WatchID(fmt.Sprintf("w_big%06d", i)), Title: m.Name + " " + ref.ID + " " + ref.Name,
+			Maker: m.Name, Reference: ref.ID, Serial: fmt.Sprint(200000 + 37*i),
 			State: shop.Listed, Owned: shop.Own, Place: fmt.Sprintf("tray %d", i%80), Cost: money.MustParse("4100", "EUR"), Asking: money.MustParse("6900", "EUR"), Acquired: edtf.MustParse("2026-03-01"), Created: now, Changed: now}
 		item := func(k int, d evidence.Data) evidence.Item {
-			return evidence.Item{ID: evidence.ID(fmt.Sprintf("ev_%06d_%d", i, k)), At: now.Add(-time.Hour), By: "bench", Data: d}
+			return evidence.Item{ID: evidence.ID(fmt.Sprintf("ev_%06d_%d", i, k)), At: now.Add(-time.Hour), By: "bench",
+				Data: d}
 		}
-		items := []evidence.Item{item(1, &evidence.Mark{What: evidence.MarkSerial, Text: w.Serial}), item(2, &evidence.Finding{Slot: evidence.Dial, Term: "spotting", Severity: 1})}
+		items := []evidence.Item{item(1, &evidence.Mark{What: evidence.MarkSerial, Text: w.Serial}),
+			item(2, &evidence.Finding{Slot: evidence.Dial, Term: "spotting", Severity: 1})}
 		if _, err := st.CreateWatch(b.Context(), w, items...); err != nil {
 			b.Fatal(err)
 		}
@@ -104,7 +109,8 @@ func BenchmarkStockPage10000(b *testing.B) {
 		time.Sleep(100 * time.Millisecond)
 	}
 	b.Logf("all opinions formed after %d ms", time.Since(start).Milliseconds())
-	for name, path := range map[string]string{"first page": "/", "searched": "/?q=corvane+44", "sorted by value": "/?sort=-value", "last page": "/?page=100"} {
+	for name, path := range map[string]string{"first page": "/", "searched": "/?q=corvane+44",
+		"sorted by value": "/?sort=-value", "last page": "/?page=100"} {
 		b.Run(name, func(b *testing.B) {
 			for b.Loop() {
 				get(b, path)

@@ -15,7 +15,8 @@ import (
 )
 
 func (s *Server) bookPage(w http.ResponseWriter, r *http.Request) error {
-	return book.IndexPage(book.Index{Frame: s.frame("book", "Reference book"), Book: s.shop.Book(r.Context())}).Render(r.Context(), w)
+	return book.IndexPage(book.Index{Frame: s.frame("book", "Reference book"),
+		Book: s.shop.Book(r.Context())}).Render(r.Context(), w)
 }
 
 func (s *Server) bookEntryPage(w http.ResponseWriter, r *http.Request) error {
@@ -39,7 +40,8 @@ func (s *Server) examples(ctx context.Context, d *book.Entry) error {
 	if d.Example, _, err = s.shop.Intake.ReferenceExample(ctx, d.Maker.Name, d.Reference.ID); err != nil {
 		return err
 	}
-	all, err := s.shop.Briefs(ctx, shop.Filter{Maker: d.Maker.Name, Reference: d.Reference.ID, Limit: 4 * examplesShown})
+	all, err := s.shop.Briefs(ctx, shop.Filter{Maker: d.Maker.Name, Reference: d.Reference.ID,
+		Limit: 4 * examplesShown})
 	if err != nil {
 		return err
 	}
@@ -66,7 +68,8 @@ func (s *Server) bookDifferencePage(w http.ResponseWriter, r *http.Request) erro
 		http.Redirect(w, r, "/book", http.StatusSeeOther) // nothing was chosen yet
 		return nil
 	}
-	d := book.Difference{Frame: s.frame("book", "Difference"), Book: s.shop.Book(r.Context()), A: r.FormValue("a"), B: r.FormValue("b")}
+	d := book.Difference{Frame: s.frame("book", "Difference"), Book: s.shop.Book(r.Context()), A: r.FormValue("a"),
+		B: r.FormValue("b")}
 	makerA, refA, okA := s.entry(r.Context(), d.A)
 	makerB, refB, okB := s.entry(r.Context(), d.B)
 	if !okA || !okB {

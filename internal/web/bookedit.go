@@ -51,7 +51,8 @@ func (s *Server) bookFile(r *http.Request) (bookFile, error) {
 	f := bookFile{maker: maker, name: maker.ID + ".yaml"}
 	text, ok := files[f.name]
 	if !ok {
-		return bookFile{}, fmt.Errorf("file %s of the book: %w; rename the maker's file to it", f.name, shop.ErrNotFound)
+		return bookFile{}, fmt.Errorf("file %s of the book: %w; rename the maker's file to it", f.name,
+			shop.ErrNotFound)
 	}
 	f.text = string(text)
 	return f, nil
@@ -119,7 +120,8 @@ func (s *Server) saveBookText(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	d := bookedit.Data{Part: r.PostFormValue("part"), Text: plainText(r.PostFormValue("text")), Why: r.PostFormValue("why")}
+	d := bookedit.Data{Part: r.PostFormValue("part"), Text: plainText(r.PostFormValue("text")),
+		Why: r.PostFormValue("why")}
 	now, first, last, err := f.part(d.Part)
 	if err != nil {
 		return err
@@ -160,7 +162,8 @@ func stillThere(book *refbook.Book, maker, reference string) bool {
 
 // bookRefused shows the editor with what is wrong with the text or the reason given;
 // other errors it returns.
-func (s *Server) bookRefused(w http.ResponseWriter, r *http.Request, f bookFile, d bookedit.Data, err error, first int) error {
+func (s *Server) bookRefused(w http.ResponseWriter, r *http.Request, f bookFile, d bookedit.Data, err error,
+	first int) error {
 	var problems refbook.Problems
 	var invalid *shop.Invalid
 	switch {
@@ -198,7 +201,8 @@ func (s *Server) bookConflict(w http.ResponseWriter, r *http.Request, f bookFile
 
 // checkBookText says whether the book is right with a text, and on which watches the
 // opinion would change.
-func (s *Server) checkBookText(w http.ResponseWriter, r *http.Request, f bookFile, d bookedit.Data, whole string, first int) error {
+func (s *Server) checkBookText(w http.ResponseWriter, r *http.Request, f bookFile, d bookedit.Data, whole string,
+	first int) error {
 	ctx := r.Context()
 	book, err := s.shop.CheckBookFile(ctx, f.name, []byte(whole))
 	if err != nil {
@@ -253,13 +257,15 @@ func (s *Server) addAnchor(w http.ResponseWriter, r *http.Request) error {
 	if !q.OK() {
 		return s.quickRefused(w, r, f, d)
 	}
-	text, err := refbook.AddAnchor([]byte(f.text), q.V.Serial, refbook.Anchor{Number: int64(q.V.Number), Month: q.V.Month, Source: q.V.Source})
+	text, err := refbook.AddAnchor([]byte(f.text), q.V.Serial, refbook.Anchor{Number: int64(q.V.Number),
+		Month: q.V.Month, Source: q.V.Source})
 	return s.saveQuick(w, r, f, d, q.V.Why, text, err)
 }
 
 // saveQuick saves the text that an addition led to. It is added to the file as it stands
 // now: what somebody else added meanwhile stays.
-func (s *Server) saveQuick(w http.ResponseWriter, r *http.Request, f bookFile, d bookedit.Data, why string, text []byte, err error) error {
+func (s *Server) saveQuick(w http.ResponseWriter, r *http.Request, f bookFile, d bookedit.Data, why string, text []byte,
+	err error) error {
 	ctx := r.Context()
 	var edit *refbook.EditError
 	if errors.As(err, &edit) {
@@ -295,17 +301,20 @@ func (s *Server) quickRefused(w http.ResponseWriter, r *http.Request, f bookFile
 }
 
 func (s *Server) newMakerPage(w http.ResponseWriter, r *http.Request) error {
-	return bookedit.Page(bookedit.Data{Frame: s.frame("book", "A new maker"), Text: bookedit.Template}).Render(r.Context(), w)
+	return bookedit.Page(bookedit.Data{Frame: s.frame("book", "A new maker"),
+		Text: bookedit.Template}).Render(r.Context(), w)
 }
 
 func (s *Server) saveNewMaker(w http.ResponseWriter, r *http.Request) error {
 	ctx := r.Context()
-	d := bookedit.Data{Frame: s.frame("book", "A new maker"), Text: plainText(r.PostFormValue("text")), Why: r.PostFormValue("why")}
+	d := bookedit.Data{Frame: s.frame("book", "A new maker"), Text: plainText(r.PostFormValue("text")),
+		Why: r.PostFormValue("why")}
 	m, problems := refbook.ReadMaker("new.yaml", []byte(d.Text))
 	name := m.ID + ".yaml"
 	if len(problems) == 0 {
 		if _, has := s.shop.Book(r.Context()).Maker(m.ID); has {
-			problems = refbook.Problems{{File: name, Line: 1, Path: "id", Found: strconv.Quote(m.ID), Hint: "the book has this maker; edit its file"}}
+			problems = refbook.Problems{{File: name, Line: 1, Path: "id", Found: strconv.Quote(m.ID),
+				Hint: "the book has this maker; edit its file"}}
 		}
 	}
 	var err error
@@ -348,7 +357,8 @@ func (s *Server) bookVersions(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	d := bookedit.History{Frame: s.frame("book", "Earlier versions of "+f.maker.Name), Maker: f.maker.ID, Name: f.maker.Name, InForce: f.sum()}
+	d := bookedit.History{Frame: s.frame("book", "Earlier versions of "+f.maker.Name), Maker: f.maker.ID,
+		Name: f.maker.Name, InForce: f.sum()}
 	d.Versions = slices.Clone(all)
 	slices.Reverse(d.Versions)
 	if text := r.PathValue("n"); text != "" {

@@ -75,7 +75,8 @@ func offerSeries(f *form.Form[pairForm], m *refbook.Maker) {
 
 // variant is the version that was typed.
 func (f *versionForm) variant(v *form.View) refbook.Variant {
-	out := refbook.Variant{ID: f.ID, Name: f.Name, Look: strings.Join(strings.Fields(f.Look), " "), Service: f.Service, Source: f.Source}
+	out := refbook.Variant{ID: f.ID, Name: f.Name, Look: strings.Join(strings.Fields(f.Look), " "), Service: f.Service,
+		Source: f.Source}
 	if strings.ContainsAny(f.ID, "/ ") {
 		v.Wrong(&f.ID, "“"+f.ID+"” has a space or a slash in it. Enter a short id, for example dial-3.")
 	}

@@ -32,7 +32,8 @@ func TestBookIsEdited(t *testing.T) {
 	before := s.page(watchPath(swappedWatch)).Find("#summary").Text()
 
 	wrong := strings.Replace(v.Get("text"), "family:", "famly:", 1)
-	a := s.post("/book-edit/corvane", url.Values{"text": {strings.ReplaceAll(wrong, "\n", "\r\n")}, "base": v["base"], "was": v["was"], "part": v["part"], "why": {"x"}})
+	a := s.post("/book-edit/corvane", url.Values{"text": {strings.ReplaceAll(wrong, "\n", "\r\n")}, "base": v["base"],
+		"was": v["was"], "part": v["part"], "why": {"x"}})
 	s.wantStatus(a, http.StatusUnprocessableEntity)
 	p := a.page(t)
 	want(t, p.Find(".problems li"), "Line 2")
@@ -67,7 +68,8 @@ func TestBookIsEdited(t *testing.T) {
 		t.Error("the version in force is offered to be restored")
 	}
 	p = s.page("/book-versions/corvane/1")
-	a = s.post("/book-versions/corvane/1", url.Values{"base": {p.Find("input[name=base]").AttrOr("value", "")}, "why": {"the card was of another watch"}})
+	a = s.post("/book-versions/corvane/1", url.Values{"base": {p.Find("input[name=base]").AttrOr("value", "")},
+		"why": {"the card was of another watch"}})
 	s.wantStatus(a, http.StatusSeeOther)
 	if now := s.page(watchPath(swappedWatch)).Find("#summary").Text(); now != before {
 		t.Errorf("restored, yet %q", squeeze(now))
@@ -98,22 +100,27 @@ func TestTwoWindowsOnTheBook(t *testing.T) {
 
 func TestQuickFormsOfTheBook(t *testing.T) {
 	s := serveBare(t)
-	a := s.post("/book-edit/corvane/variant", url.Values{"part": {"KR-2"}, "slot": {"dial"}, "id": {"dial 9"}, "name": {"Blue dial"}, "share": {"2"}})
+	a := s.post("/book-edit/corvane/variant", url.Values{"part": {"KR-2"}, "slot": {"dial"}, "id": {"dial 9"},
+		"name": {"Blue dial"}, "share": {"2"}})
 	s.wantStatus(a, http.StatusUnprocessableEntity)
 	p := a.page(t)
-	for field, says := range map[string]string{"id": "dial 9", "made": "when it was fitted", "share": "2", "why": "Enter"} {
+	for field, says := range map[string]string{"id": "dial 9", "made": "when it was fitted", "share": "2",
+		"why": "Enter"} {
 		want(t, p.Find("#e-version-"+field), says)
 	}
 	if got := p.Find("#version-name").AttrOr("value", ""); got != "Blue dial" {
 		t.Errorf("the name typed is %q", got)
 	}
-	a = s.post("/book-edit/corvane/variant", url.Values{"part": {"KR-2"}, "slot": {"dial"}, "id": {"dial-9"}, "name": {"Blue dial"}, "made": {"1966/1968"}, "share": {"0,2"}, "why": {"seen"}})
+	a = s.post("/book-edit/corvane/variant", url.Values{"part": {"KR-2"}, "slot": {"dial"}, "id": {"dial-9"},
+		"name": {"Blue dial"}, "made": {"1966/1968"}, "share": {"0,2"}, "why": {"seen"}})
 	s.wantStatus(a, http.StatusSeeOther)
 	want(t, s.page("/book/corvane/KR-2").Find("[id='dial/dial-9']"), "Blue dial")
-	a = s.post("/book-edit/corvane/anchor", url.Values{"serial": {"corvane-case"}, "number": {"300000"}, "month": {"1960-01"}, "why": {"a card"}})
+	a = s.post("/book-edit/corvane/anchor", url.Values{"serial": {"corvane-case"}, "number": {"300000"},
+		"month": {"1960-01"}, "why": {"a card"}})
 	s.wantStatus(a, http.StatusUnprocessableEntity) // months must rise with the numbers
 	want(t, a.page(t).Find("[role=alert]"), "months must rise")
-	a = s.post("/book-edit/corvane/anchor", url.Values{"serial": {"corvane-case"}, "number": {"300000"}, "month": {"1965-07"}, "source": {"a card"}, "why": {"a card"}})
+	a = s.post("/book-edit/corvane/anchor", url.Values{"serial": {"corvane-case"}, "number": {"300000"},
+		"month": {"1965-07"}, "source": {"a card"}, "why": {"a card"}})
 	s.wantStatus(a, http.StatusSeeOther)
 	want(t, s.page("/book/corvane").Find("[id='serial/corvane-case'] ~ details"), "300,000")
 }

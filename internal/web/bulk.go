@@ -19,8 +19,14 @@ import (
 func (s *Server) bulk(mux *http.ServeMux) {
 	mux.Handle("POST /stock/bulk", s.page(s.changeMany))
 	mux.Handle("POST /stock/undo", s.page(s.undoMany))
-	mux.Handle("GET /stock/labels", s.page(func(w http.ResponseWriter, r *http.Request) error { return s.printStock(w, r, true) }))
-	mux.Handle("GET /stock/list", s.page(func(w http.ResponseWriter, r *http.Request) error { return s.printStock(w, r, false) }))
+	mux.Handle("GET /stock/labels", s.page(func(w http.ResponseWriter,
+		r *http.Request) error {
+		return s.printStock(w, r, true)
+	}))
+	mux.Handle("GET /stock/list", s.page(func(w http.ResponseWriter, r *http.Request) error {
+		return s.printStock(w, r,
+			false)
+	}))
 }
 
 // chosen are the watches that a bulk form is about: those ticked, or all of the list
@@ -30,7 +36,8 @@ func (s *Server) chosen(r *http.Request) ([]shop.Watch, error) {
 	if r.PostFormValue("scope") == "all" {
 		var err error
 		if query, err = url.ParseQuery(r.PostFormValue("query")); err != nil {
-			return nil, &shop.Invalid{What: "several watches", Problems: evidence.Problems{{Field: "query", Found: strconv.Quote(r.PostFormValue("query")), Want: "the address of a list"}}}
+			return nil, &shop.Invalid{What: "several watches", Problems: evidence.Problems{{Field: "query",
+				Found: strconv.Quote(r.PostFormValue("query")), Want: "the address of a list"}}}
 		}
 	} else if only := strings.Join(r.PostForm["no"], ","); only != "" {
 		query.Set("only", only)
@@ -100,7 +107,8 @@ func numbers(watches []shop.Watch) string {
 // bulkOf reads the one change that the button pressed stands for.
 func bulkOf(r *http.Request) (trade.Bulk, error) {
 	wrong := func(field, want string) error {
-		return &shop.Invalid{What: "change several watches", Problems: evidence.Problems{{Field: field, Found: strconv.Quote(r.PostFormValue(field)), Want: want}}}
+		return &shop.Invalid{What: "change several watches", Problems: evidence.Problems{{Field: field,
+			Found: strconv.Quote(r.PostFormValue(field)), Want: want}}}
 	}
 	switch r.PostFormValue("do") {
 	case "place":
@@ -159,7 +167,8 @@ func (s *Server) undoMany(w http.ResponseWriter, r *http.Request) error {
 		was.Place = places[i]
 		if amount, currency, ok := strings.Cut(asked[i], " "); ok {
 			if was.Asking, err = money.Parse(amount, currency); err != nil {
-				return &shop.Invalid{What: "undo", Problems: evidence.Problems{{Field: "asking", Found: strconv.Quote(asked[i]), Want: "an amount such as 9500.00 EUR"}}}
+				return &shop.Invalid{What: "undo", Problems: evidence.Problems{{Field: "asking",
+					Found: strconv.Quote(asked[i]), Want: "an amount such as 9500.00 EUR"}}}
 			}
 		}
 		kept, err := s.shop.Trade.Change(ctx, was)
@@ -177,6 +186,7 @@ func (s *Server) printStock(w http.ResponseWriter, r *http.Request, labels bool)
 	if err != nil {
 		return err
 	}
-	d := stock.Print{Frame: s.frame("stock", "Stock to print"), Rows: l.rows, Labels: labels, Day: wording.DayOf(r.Context(), s.shop.Now()), Totals: stock.Sum(r.Context(), l.rows, s.shop.Currency())}
+	d := stock.Print{Frame: s.frame("stock", "Stock to print"), Rows: l.rows, Labels: labels,
+		Day: wording.DayOf(r.Context(), s.shop.Now()), Totals: stock.Sum(r.Context(), l.rows, s.shop.Currency())}
 	return stock.PrintPage(d).Render(r.Context(), w)
 }

@@ -50,7 +50,8 @@ func (s *Server) changePage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return s.changeForm(w, r, change.Data{Watch: record, Form: &changing.Of(r.Context(), changeOf(record)).View}, http.StatusOK)
+	return s.changeForm(w, r, change.Data{Watch: record, Form: &changing.Of(r.Context(), changeOf(record)).View},
+		http.StatusOK)
 }
 
 func (s *Server) changeForm(w http.ResponseWriter, r *http.Request, d change.Data, status int) error {

@@ -55,7 +55,8 @@ func (s *Server) clientsPage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	d := clients.List{Frame: s.frame("clients", "Clients"), Text: r.FormValue("q"), Found: len(rows), All: len(rows), Now: s.shop.Now(), Page: 1, Pages: (len(rows) + clients.PageRows - 1) / clients.PageRows}
+	d := clients.List{Frame: s.frame("clients", "Clients"), Text: r.FormValue("q"), Found: len(rows), All: len(rows),
+		Now: s.shop.Now(), Page: 1, Pages: (len(rows) + clients.PageRows - 1) / clients.PageRows}
 	if d.Text != "" && len(rows) == 0 {
 		all, err := s.shop.People.All(r.Context())
 		if err != nil {
@@ -69,10 +70,12 @@ func (s *Server) clientsPage(w http.ResponseWriter, r *http.Request) error {
 	first := min(len(rows), (d.Page-1)*clients.PageRows)
 	d.Rows = rows[first:min(len(rows), first+clients.PageRows)]
 	if r.FormValue("erased") != "" {
-		d.Notice = append([]string{"Erased. Entries of the ledger and steps of watches stay without the name."}, people.ErasureCautions()...)
+		d.Notice = append([]string{"Erased. Entries of the ledger and steps of watches stay without the name."},
+			people.ErasureCautions()...)
 	}
 	if n := r.FormValue("added"); n != "" {
-		d.Notice = append(d.Notice, fmt.Sprintf("Imported: %s new, %s merged, %s duplicates, %s kept out.", digits(n), digits(r.FormValue("merged")), digits(r.FormValue("duplicates")), digits(r.FormValue("rejected"))))
+		d.Notice = append(d.Notice, fmt.Sprintf("Imported: %s new, %s merged, %s duplicates, %s kept out.", digits(n),
+			digits(r.FormValue("merged")), digits(r.FormValue("duplicates")), digits(r.FormValue("rejected"))))
 	}
 	return clients.ListPage(d).Render(r.Context(), w)
 }
@@ -212,7 +215,8 @@ func clientNotice(r *http.Request, d clients.Person) string {
 		case 1:
 			return "Saved. One watch in stock comes near it: " + d.Matches[0].Title + "."
 		default:
-			return fmt.Sprintf("Saved. %d watches in stock come near what they look for, first of all %s.", n, d.Matches[0].Title)
+			return fmt.Sprintf("Saved. %d watches in stock come near what they look for, first of all %s.", n,
+				d.Matches[0].Title)
 		}
 	case "ended":
 		return "They look for it no more. It stays on record and counts no longer."
@@ -322,7 +326,8 @@ func (s *Server) eraseForm(w http.ResponseWriter, r *http.Request, wrong string)
 	if wrong != "" {
 		w.WriteHeader(http.StatusUnprocessableEntity)
 	}
-	return clients.ErasePage(clients.Erase{Frame: s.frame("clients", "Erase "+file.Client.Name), Client: file.Client, Entries: len(file.Entries), Steps: len(file.Movements),
+	return clients.ErasePage(clients.Erase{Frame: s.frame("clients", "Erase "+file.Client.Name), Client: file.Client,
+		Entries: len(file.Entries), Steps: len(file.Movements),
 		Showings: len(file.Showings), Against: against, Override: r.PostFormValue("override"), Problem: wrong}).Render(r.Context(), w)
 }
 
@@ -343,10 +348,12 @@ func (s *Server) erase(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *Server) addOwned(w http.ResponseWriter, r *http.Request) error {
-	o := shop.Owned{Maker: strings.TrimSpace(r.PostFormValue("maker")), Reference: strings.TrimSpace(r.PostFormValue("reference")), Note: strings.TrimSpace(r.PostFormValue("note"))}
+	o := shop.Owned{Maker: strings.TrimSpace(r.PostFormValue("maker")),
+		Reference: strings.TrimSpace(r.PostFormValue("reference")), Note: strings.TrimSpace(r.PostFormValue("note"))}
 	if o.Maker+o.Reference+o.Note == "" {
 		w.WriteHeader(http.StatusUnprocessableEntity)
-		return s.showClient(w, r, clients.Person{Problem: "Nothing was added: name the watch that they own by maker, reference or a note."})
+		return s.showClient(w, r,
+			clients.Person{Problem: "Nothing was added: name the watch that they own by maker, reference or a note."})
 	}
 	if text := strings.TrimSpace(r.PostFormValue("since")); text != "" {
 		since, err := edtf.Parse(text)

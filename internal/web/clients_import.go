@@ -44,7 +44,8 @@ func (f *clientFiles) choose(w http.ResponseWriter, r *http.Request) error {
 
 func (f *clientFiles) again(w http.ResponseWriter, r *http.Request, problem string) error {
 	w.WriteHeader(http.StatusUnprocessableEntity)
-	return clients.ImportPage(clients.Import{Frame: f.frame("clients", "Import clients"), Problem: problem}).Render(r.Context(), w)
+	return clients.ImportPage(clients.Import{Frame: f.frame("clients", "Import clients"),
+		Problem: problem}).Render(r.Context(), w)
 }
 
 func (f *clientFiles) take(w http.ResponseWriter, r *http.Request) error {
@@ -94,7 +95,8 @@ func (f *clientFiles) find(r *http.Request, taken bool) (heldFile, bool) {
 }
 
 func (h heldFile) cards() bool {
-	return strings.HasSuffix(strings.ToLower(h.name), ".vcf") || bytes.HasPrefix(bytes.ToUpper(bytes.TrimSpace(h.bytes[:min(len(h.bytes), 100)])), []byte("BEGIN:VCARD"))
+	return strings.HasSuffix(strings.ToLower(h.name), ".vcf") ||
+		bytes.HasPrefix(bytes.ToUpper(bytes.TrimSpace(h.bytes[:min(len(h.bytes), 100)])), []byte("BEGIN:VCARD"))
 }
 
 // read reads a held file, its columns as the request tells them.
@@ -157,6 +159,7 @@ func (f *clientFiles) write(w http.ResponseWriter, r *http.Request) error {
 		return fmt.Errorf("%s: %w", h.name, err)
 	}
 	count := strconv.Itoa
-	http.Redirect(w, r, query("/clients", "added", count(done.Added), "merged", count(done.Merged), "duplicates", count(len(done.Duplicates)), "rejected", count(len(d.Rejected)+len(done.Rejected))), http.StatusSeeOther)
+	http.Redirect(w, r, query("/clients", "added", count(done.Added), "merged", count(done.Merged), "duplicates",
+		count(len(done.Duplicates)), "rejected", count(len(d.Rejected)+len(done.Rejected))), http.StatusSeeOther)
 	return nil
 }

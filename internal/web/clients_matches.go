@@ -19,7 +19,8 @@ func (s *Server) matchesPage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	d := clients.Matches{Watch: record, Values: map[string]string{"client": r.FormValue("client"), "kind": shop.Shown, "price": "", "until": "", "channel": "in the shop"}}
+	d := clients.Matches{Watch: record, Values: map[string]string{"client": r.FormValue("client"), "kind": shop.Shown,
+		"price": "", "until": "", "channel": "in the shop"}}
 	if record.Asking.Sign() > 0 {
 		d.Values["price"] = record.Asking.String()
 	}
@@ -78,20 +79,23 @@ func (s *Server) recordShowing(w http.ResponseWriter, r *http.Request) error {
 		found, err := s.shop.People.Find(ctx, d.Values["other"])
 		switch {
 		case errors.Is(err, shop.ErrNotFound), errors.Is(err, shop.ErrAmbiguous):
-			d.Problems = append(d.Problems, evidence.Problem{Field: "other", Found: strconv.Quote(d.Values["other"]), Want: "the name or e-mail address of one client"})
+			d.Problems = append(d.Problems, evidence.Problem{Field: "other", Found: strconv.Quote(d.Values["other"]),
+				Want: "the name or e-mail address of one client"})
 		case err != nil:
 			return err
 		default:
 			d.Values["client"] = found.ID
 		}
 	}
-	v := shop.Showing{Watch: record.ID, Client: d.Values["client"], Kind: d.Values["kind"], Channel: d.Values["channel"]}
+	v := shop.Showing{Watch: record.ID, Client: d.Values["client"], Kind: d.Values["kind"],
+		Channel: d.Values["channel"]}
 	if v.Kind == shop.OfferedTo || v.Kind == shop.Promised || v.Kind == shop.Accepted {
 		plain, problems := readFigures(ctx, d.Values, nil, []string{"price"})
 		if d.Problems = append(d.Problems, problems...); len(problems) > 0 {
 			// The figure itself cannot be read.
 		} else if v.Price, err = form.Amount(plain["price"], s.shop.Currency()); err != nil {
-			d.Problems = append(d.Problems, evidence.Problem{Field: "price", Found: strconv.Quote(d.Values["price"]), Want: "an amount above zero, such as 6500 or 6500 EUR"})
+			d.Problems = append(d.Problems, evidence.Problem{Field: "price", Found: strconv.Quote(d.Values["price"]),
+				Want: "an amount above zero, such as 6500 or 6500 EUR"})
 		}
 	}
 	var problems evidence.Problems
@@ -136,7 +140,8 @@ func (s *Server) privateFirst(w http.ResponseWriter, r *http.Request) error {
 		if err != nil {
 			return err
 		}
-		return s.matchesForm(w, r, clients.Matches{Watch: record, Private: invalid.Problems, Until: typed["until"], Values: map[string]string{"kind": shop.Shown}})
+		return s.matchesForm(w, r, clients.Matches{Watch: record, Private: invalid.Problems, Until: typed["until"],
+			Values: map[string]string{"kind": shop.Shown}})
 	}
 	if err != nil {
 		return err

@@ -62,14 +62,16 @@ func TestClientPages(t *testing.T) {
 
 func TestClientLife(t *testing.T) {
 	s := serveBare(t)
-	a := s.post("/clients/new", url.Values{"name": {"Wanda Birkhall"}, "kind": {"person"}, "country": {"se"}, "email": {"wanda@mail.example"}, "call_first": {"yes"},
+	a := s.post("/clients/new", url.Values{"name": {"Wanda Birkhall"}, "kind": {"person"}, "country": {"se"},
+		"email": {"wanda@mail.example"}, "call_first": {"yes"},
 		"channel_kind_0": {"phone"}, "channel_value_0": {"+46 8 000 00"}, "channel_preferred_0": {"yes"}, "channel_kind_1": {""}, "channel_value_1": {""},
 		"consent_offers_email": {"yes"}, "consent_offers_phone": {"no"}, "how": {"in writing"}})
 	s.wantStatus(a, http.StatusSeeOther)
 	path, _, _ := strings.Cut(a.Header.Get("Location"), "?")
 	d := s.page(path)
 	want(t, d.Find(".taken .facts"), "+46 8 000 00 preferred")
-	want(t, d.Find(".taken .rules"), "Offers of watches: by e-mail allowed 2 Nov 2026, in writing; by telephone refused 2 Nov 2026, in writing")
+	want(t, d.Find(".taken .rules"),
+		"Offers of watches: by e-mail allowed 2 Nov 2026, in writing; by telephone refused 2 Nov 2026, in writing")
 	want(t, d.Find(".taken .rules"), "News of the shop: not asked")
 	want(t, d.Find("#matches + p"), "nothing can be matched")
 
@@ -79,7 +81,8 @@ func TestClientLife(t *testing.T) {
 	d = s.page(strings.TrimSuffix(a.Header.Get("Location"), "#matches"))
 	want(t, d.Find(".notice"), "Corvane KR-1")
 	version, _ := d.Find("form[action$='/wants/1/end'] [name=version]").Attr("value")
-	a = s.post(path+"/wants/1", url.Values{"version": {version}, "maker": {"Lindqvarn"}, "year_from": {"1990"}, "year_to": {"1960"}, "note": {"kept"}})
+	a = s.post(path+"/wants/1", url.Values{"version": {version}, "maker": {"Lindqvarn"}, "year_from": {"1990"},
+		"year_to": {"1960"}, "note": {"kept"}})
 	s.wantStatus(a, http.StatusUnprocessableEntity)
 	want(t, a.page(t).Find(".field:has(#f-year_to) .error"), "1990 or later")
 	want(t, a.page(t).Find("#f-note"), "kept")
@@ -95,7 +98,8 @@ func TestClientLife(t *testing.T) {
 	want(t, a.page(t).Find("#note"), "kept")
 	s.wantStatus(s.post(path+"/change", url.Values{"version": {"1"}, "name": {"Wanda"}}), http.StatusConflict)
 
-	a = s.post(path+"/owns", url.Values{"version": {versionOf(s, path)}, "maker": {"Ostrel"}, "reference": {"OS-20"}, "since": {"2019"}})
+	a = s.post(path+"/owns", url.Values{"version": {versionOf(s, path)}, "maker": {"Ostrel"}, "reference": {"OS-20"},
+		"since": {"2019"}})
 	s.wantStatus(a, http.StatusSeeOther)
 	want(t, s.page(path).Find("#owns ~ ul"), "Ostrel OS-20, since 2019")
 	want(t, s.page(path).Find("details.figures"), "changed by tester")
@@ -116,7 +120,8 @@ func TestShowingsAndPromises(t *testing.T) {
 	want(t, a.page(t).Find(".field:has(#until) .error"), "the last day of the promise")
 	form.Set("until", "2026-11-09")
 	s.wantStatus(s.post(file, form), http.StatusSeeOther)
-	want(t, s.page(file).Find("#passed ~ .wide"), "Ansel Brightmoor firsthas the first refusal at 13,000 EUR, until 9 Nov 2026")
+	want(t, s.page(file).Find("#passed ~ .wide"),
+		"Ansel Brightmoor firsthas the first refusal at 13,000 EUR, until 9 Nov 2026")
 	form.Set("client", "c_05")
 	a = s.post(file, form)
 	s.wantStatus(a, http.StatusUnprocessableEntity)
@@ -125,7 +130,8 @@ func TestShowingsAndPromises(t *testing.T) {
 	want(t, s.page("/clients/c_01").Find("#passed ~ .wide"), "Corvane KR-1")
 	want(t, s.page("/clients?q=brightmoor").Find("table"), "2 Nov 2026")
 
-	s.wantStatus(s.post(watchPath(soundWatch)+"/private", url.Values{"until": {"yesterday"}}), http.StatusUnprocessableEntity)
+	s.wantStatus(s.post(watchPath(soundWatch)+"/private", url.Values{"until": {"yesterday"}}),
+		http.StatusUnprocessableEntity)
 	s.wantStatus(s.post(watchPath(soundWatch)+"/private", url.Values{"until": {"2026-11-20"}}), http.StatusSeeOther)
 	want(t, s.page(file).Find("#private + p"), "until 20 Nov 2026")
 	want(t, s.page("/calendar").Find("main"), "Private list ends")
@@ -139,7 +145,8 @@ func TestShowingsAndPromises(t *testing.T) {
 // another.
 func TestFeedAddress(t *testing.T) {
 	s := serveBare(t)
-	if _, err := s.shop.People.Show(context.Background(), shop.Showing{Watch: soundWatch, Client: "c_01", Kind: shop.Promised, Until: edtf.MustParse("2026-11-09")}, "tester"); err != nil {
+	if _, err := s.shop.People.Show(context.Background(), shop.Showing{Watch: soundWatch, Client: "c_01",
+		Kind: shop.Promised, Until: edtf.MustParse("2026-11-09")}, "tester"); err != nil {
 		t.Fatal(err)
 	}
 	feed := func() string {
@@ -197,14 +204,18 @@ func TestImportClientsInTwoSteps(t *testing.T) {
 	s.wantStatus(a, http.StatusUnprocessableEntity) // no column is the name yet
 	want(t, a.page(t).Find(".notice.wrong"), "no column for the name")
 	d := s.page(at + "?map_name=Kunde&map_email=Mail")
-	want(t, d.Find(".lead"), "2 clients read: 1 new one, 1 looks like a client on record, 0 kept out. Nothing is written yet.")
+	want(t, d.Find(".lead"),
+		"2 clients read: 1 new one, 1 looks like a client on record, 0 kept out. Nothing is written yet.")
 	want(t, d.Find("table").First(), "Ansel Brightmoor")
 	want(t, d.Find("table").First(), "the same e-mail address")
 	if count() != before {
 		t.Error("looking at a file wrote something")
 	}
 	form := url.Values{"duplicates": {"merge"}}
-	d.Find("form[method=post] input[type=hidden]").Each(func(_ int, e elements) { form.Set(e.AttrOr("name", ""), e.AttrOr("value", "")) })
+	d.Find("form[method=post] input[type=hidden]").Each(func(_ int, e elements) {
+		form.Set(e.AttrOr("name", ""),
+			e.AttrOr("value", ""))
+	})
 	a = s.post(at, form)
 	s.wantStatus(a, http.StatusSeeOther)
 	want(t, s.page(a.Header.Get("Location")).Find(".notice"), "Imported: 1 new, 1 merged, 1 duplicates, 0 kept out.")
@@ -230,7 +241,8 @@ func TestEraseAsksFirst(t *testing.T) {
 	s.wantStatus(s.post(path+"/erase", nil), http.StatusUnprocessableEntity)
 	want(t, s.page(path).Find("h1"), "Wanda Birkhall")
 	var kept people.File
-	if err := json.Unmarshal([]byte(s.get(path+"/kept.json").body), &kept); err != nil || kept.Client.Email != "wanda@mail.example" {
+	if err := json.Unmarshal([]byte(s.get(path+"/kept.json").body), &kept); err != nil ||
+		kept.Client.Email != "wanda@mail.example" {
 		t.Errorf("kept: %+v, %v", kept.Client, err)
 	}
 	a := s.post(path+"/erase", url.Values{"sure": {"yes"}})
@@ -255,16 +267,24 @@ func TestNoClientsSayWhatToDo(t *testing.T) {
 // erased.
 func serveSealed(t *testing.T) *site {
 	t.Helper()
-	st, err := store.Open(t.Context(), "sqlite:"+filepath.Join(t.TempDir(), "midcase.db"), store.WithClientKey(make([]byte, store.ClientKeyBytes)))
+	st, err := store.Open(t.Context(), "sqlite:"+filepath.Join(t.TempDir(), "midcase.db"),
+		store.WithClientKey(make([]byte, store.ClientKeyBytes)))
 	if err != nil {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { st.Close() })
-	s, err := rooms.Open(t.Context(), shop.On(st, &storetest.Memory{}, bookdir.Fixed(nil)), shop.Options{Now: func() time.Time { return now }, NewID: func(prefix string) string { return prefix + "_" + rand.Text() }})
+	s, err := rooms.Open(t.Context(), shop.On(st, &storetest.Memory{}, bookdir.Fixed(nil)),
+		shop.Options{Now: func() time.Time { return now }, NewID: func(prefix string) string {
+			return prefix + "_" +
+				rand.Text()
+		}})
 	if err != nil {
 		t.Fatal(err)
 	}
 	srv := httptest.NewServer(web.New(s, web.Options{User: "tester"}))
 	t.Cleanup(srv.Close)
-	return &site{t, s, t.TempDir(), srv.URL, &http.Client{CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }}, srv.Close}
+	return &site{t, s, t.TempDir(), srv.URL, &http.Client{CheckRedirect: func(*http.Request,
+		[]*http.Request) error {
+		return http.ErrUseLastResponse
+	}}, srv.Close}
 }

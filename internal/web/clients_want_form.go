@@ -32,12 +32,14 @@ type wantForm struct {
 var wanting = form.Define[wantForm]("want")
 
 func wantOf(w shop.Want) wantForm {
-	return wantForm{w.Maker, w.Family, w.Reference, w.Metal, w.Dial, w.Set, w.ConditionFloor, w.OriginalityFloor, w.YearFrom, w.YearTo, w.Budget, w.Until, w.CallFirst, w.Note}
+	return wantForm{w.Maker, w.Family, w.Reference, w.Metal, w.Dial, w.Set, w.ConditionFloor, w.OriginalityFloor,
+		w.YearFrom, w.YearTo, w.Budget, w.Until, w.CallFirst, w.Note}
 }
 
 // want is what was typed.
 func (f *wantForm) want(v *form.View) shop.Want {
-	w := shop.Want{Maker: f.Maker, Family: f.Family, Reference: f.Reference, Metal: f.Metal, Dial: f.Dial, Set: f.Set, ConditionFloor: f.Condition, OriginalityFloor: f.Originality,
+	w := shop.Want{Maker: f.Maker, Family: f.Family, Reference: f.Reference, Metal: f.Metal, Dial: f.Dial, Set: f.Set,
+		ConditionFloor: f.Condition, OriginalityFloor: f.Originality,
 		YearFrom: f.From, YearTo: f.To, Budget: f.Budget, Until: f.Until, CallFirst: f.CallFirst, Note: f.Note}
 	if f.From != 0 && f.To != 0 && f.From > f.To {
 		v.Wrong(&f.To, fmt.Sprintf("Enter %d or later.", f.From))

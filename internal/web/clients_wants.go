@@ -40,7 +40,8 @@ func (s *Server) wantPage(w http.ResponseWriter, r *http.Request) error {
 	return s.wantForm(w, r, clients.WantForm{Client: c, N: n}, wanting.Of(r.Context(), wantOf(want)), http.StatusOK)
 }
 
-func (s *Server) wantForm(w http.ResponseWriter, r *http.Request, d clients.WantForm, f *form.Form[wantForm], status int) error {
+func (s *Server) wantForm(w http.ResponseWriter, r *http.Request, d clients.WantForm, f *form.Form[wantForm],
+	status int) error {
 	d.Frame = s.frame("clients", "What "+d.Client.Name+" looks for")
 	for _, m := range s.shop.Book(r.Context()).Makers {
 		d.Makers = append(d.Makers, m.Name)

@@ -34,7 +34,8 @@ func TestTextIsCompressed(t *testing.T) {
 	s := look(t)
 	for path, within := range map[string]string{"/": "<table", "/stock.csv": "number,title", "/assets/midcase.css": "--paper", "/api" + watchPath(soundWatch) + "/opinion": `"schema"`} {
 		res, b := s.raw(path)
-		if res.Header.Get("Content-Encoding") != "gzip" || !strings.Contains(res.Header.Get("Vary"), "Accept-Encoding") {
+		if res.Header.Get("Content-Encoding") != "gzip" || !strings.Contains(res.Header.Get("Vary"),
+			"Accept-Encoding") {
 			t.Errorf("%s: encoding %q, vary %q", path, res.Header.Get("Content-Encoding"), res.Header.Get("Vary"))
 			continue
 		}
@@ -82,10 +83,12 @@ func TestAssetsAreKept(t *testing.T) {
 		t.Errorf("another version's address: %q; it must not be kept", got)
 	}
 	tag := res.Header.Get("ETag")
-	if res, b := s.raw("/assets/midcase.css", "If-None-Match", tag); res.StatusCode != http.StatusNotModified || len(b) != 0 {
+	if res, b := s.raw("/assets/midcase.css", "If-None-Match", tag); res.StatusCode != http.StatusNotModified ||
+		len(b) != 0 {
 		t.Errorf("asked again with %q: status %d, %d bytes", tag, res.StatusCode, len(b))
 	}
-	if res, b := s.raw("/assets/midcase.css", "Accept-Encoding", "identity", "Range", "bytes=0-9"); res.StatusCode != http.StatusPartialContent || len(b) != 10 {
+	if res, b := s.raw("/assets/midcase.css", "Accept-Encoding", "identity", "Range",
+		"bytes=0-9"); res.StatusCode != http.StatusPartialContent || len(b) != 10 {
 		t.Errorf("a part: status %d, %d bytes", res.StatusCode, len(b))
 	}
 	s.wantStatus(s.get("/assets/"), http.StatusNotFound)

@@ -28,7 +28,8 @@ var counterOffer = form.Define[counterForm]("counter")
 func (f *counterForm) Prepare(v *form.View) {
 	grades := []form.Option{{Value: "", Text: "not judged"}}
 	for _, g := range []float64{9.5, 8.5, 7, 5.5, 4, 2.5} {
-		grades = append(grades, form.Option{Value: fmt.Sprint(g), Text: fmt.Sprintf("%g: %s", g, condition.GradeWords(g))})
+		grades = append(grades, form.Option{Value: fmt.Sprint(g), Text: fmt.Sprintf("%g: %s", g,
+			condition.GradeWords(g))})
 	}
 	v.Offer(&f.Condition, grades...)
 }

@@ -41,14 +41,16 @@ func (s *Server) dealPage(w http.ResponseWriter, r *http.Request) error {
 	if err := as.read(r, wrong); err != nil {
 		return err
 	}
-	d := dealpage.Data{Frame: s.frame("stock", "What to pay for "+record.Title), Watch: record, Currency: string(as.in.Settings.Currency), Form: &as.form.View,
+	d := dealpage.Data{Frame: s.frame("stock", "What to pay for "+record.Title), Watch: record,
+		Currency: string(as.in.Settings.Currency), Form: &as.form.View,
 		Margin: as.form.Field(&as.form.V.Margin).Value, Sure: as.form.Field(&as.form.V.Confidence).Value}
 	if as.in.Settings.Time != nil {
 		d.History = as.in.Settings.Time.Says
 	}
 	if d.Currency != string(s.shop.Currency()) {
 		if one, err := money.Parse("100", string(s.shop.Currency())); err == nil {
-			if m, err := s.shop.Turned(ctx, one, as.in.Settings.Currency, s.shop.Now().Format(time.DateOnly)); err == nil {
+			if m, err := s.shop.Turned(ctx, one, as.in.Settings.Currency,
+				s.shop.Now().Format(time.DateOnly)); err == nil {
 				d.Turned = fmt.Sprintf("The shop's terms and prices were turned at the latest rate of its table, %s for 100 %s.", m, s.shop.Currency())
 			}
 		}
@@ -85,7 +87,8 @@ func (s *Server) currencyAsked(r *http.Request) (c money.Currency, wrong string)
 	return c, ""
 }
 
-// dealForm are the assumptions of a deal: the shop's terms and what is on record of the watch, until something else is typed.
+// dealForm are the assumptions of a deal: the shop's terms and what is on record of the watch, until something
+// else is typed.
 type dealForm struct {
 	Price      money.Money `form:"price,keep" label:"Price asked of us" hint:"such as 5200, or 5200 CHF"`
 	Margin     float64     `form:"margin,zero,keep" label:"Wanted margin" unit:"%" hint:"profit on the price paid" min:"0" max:"500"`
@@ -110,11 +113,13 @@ var dealing = form.Define[dealForm]("deal")
 // dealStart are the assumptions before anything is typed.
 func dealStart(in opinion.SellingInput) dealForm {
 	t := in.Settings.Terms
-	f := dealForm{Price: in.Settings.Stock.Paid, Margin: t.WantedMargin, Confidence: t.Confidence, Asking: in.Settings.Stock.Asking, Days: math.Round(in.Settings.Stock.DaysOnSale)}
+	f := dealForm{Price: in.Settings.Stock.Paid, Margin: t.WantedMargin, Confidence: t.Confidence,
+		Asking: in.Settings.Stock.Asking, Days: math.Round(in.Settings.Stock.DaysOnSale)}
 	if f.Price.IsZero() {
 		f.Price = in.Settings.Asked
 	}
-	f.dealMore = dealMore{Carrying: t.CarryingRatePerYear, Scheme: t.Tax.Scheme, Tax: t.Tax.Rate, WorkLow: t.ServiceCost[0], Work: t.ServiceCost[1], WorkHigh: t.ServiceCost[2],
+	f.dealMore = dealMore{Carrying: t.CarryingRatePerYear, Scheme: t.Tax.Scheme, Tax: t.Tax.Rate,
+		WorkLow: t.ServiceCost[0], Work: t.ServiceCost[1], WorkHigh: t.ServiceCost[2],
 		Currency: string(in.Settings.Currency)}
 	return f
 }

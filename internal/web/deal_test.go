@@ -38,7 +38,8 @@ func TestDealPage(t *testing.T) {
 	}
 	want(t, s.page(path+"?price=4000").Find(".lead"), "4,000 EUR")
 	want(t, s.page(path+"?currency=CHF").Find(".lead"), "CHF")
-	for _, query := range []string{"?margin=x", "?confidence=100", "?currency=ZZZ", "?price=-4", "?scheme=odd", "?work_low=9&work=5&work_high=7"} {
+	for _, query := range []string{"?margin=x", "?confidence=100", "?currency=ZZZ", "?price=-4", "?scheme=odd",
+		"?work_low=9&work=5&work_high=7"} {
 		a := s.get(path + query)
 		s.wantStatus(a, http.StatusUnprocessableEntity)
 		if a.page(t).Find(".error").Length() == 0 {
@@ -86,12 +87,14 @@ func TestOneHighestPrice(t *testing.T) {
 		}
 		currency := " " + string(o.Deal.ExpectedProfit.Currency())
 		if named["Expected profit"] != expected || profit+currency != expected {
-			t.Errorf("%s: expected profit %q on the watch page, %q on the deal page; the opinion says %q", w.Title, named["Expected profit"], profit, expected)
+			t.Errorf("%s: expected profit %q on the watch page, %q on the deal page; the opinion says %q", w.Title,
+				named["Expected profit"], profit, expected)
 		}
 		for _, other := range []string{"/deal?margin=70", "/deal?confidence=95"} {
 			lead := s.page(watchPath(w.ID) + other).Find(".lead").First()
 			if !strings.Contains(squeeze(lead.Text()), "By the shop's own terms the highest price is "+highest) {
-				t.Errorf("%s%s does not name the price by the shop's own terms, %s: %s", w.Title, other, highest, lead.Text())
+				t.Errorf("%s%s does not name the price by the shop's own terms, %s: %s", w.Title, other, highest,
+					lead.Text())
 			}
 		}
 	}
@@ -137,7 +140,8 @@ func TestShopRules(t *testing.T) {
 	})
 	form.Set("scheme", "ordinary")
 	form.Set("tax", "19")
-	for field, bad := range map[string]string{"hold_days": "many", "place": "", "cash_limit": "lots", "headings": "9101", "tax": "300", "r0_other": "-2", "discount": "x"} {
+	for field, bad := range map[string]string{"hold_days": "many", "place": "", "cash_limit": "lots",
+		"headings": "9101", "tax": "300", "r0_other": "-2", "discount": "x"} {
 		wrong := url.Values{}
 		for k, v := range form {
 			wrong[k] = v
@@ -155,7 +159,8 @@ func TestShopRules(t *testing.T) {
 	form.Set("r2_premium_above", "20")
 	s.wantStatus(s.post("/settings/shop", form), http.StatusSeeOther)
 	rules, err := s.shop.Trade.Rules(t.Context())
-	if err != nil || rules.HoldDays != 15 || !rules.Identity || len(rules.Headings) != 2 || len(rules.Sources) != 2 || rules.CashLimit.String() != "10000.00 USD" {
+	if err != nil || rules.HoldDays != 15 || !rules.Identity || len(rules.Headings) != 2 || len(rules.Sources) != 2 ||
+		rules.CashLimit.String() != "10000.00 USD" {
 		t.Errorf("rules kept: %+v, %v", rules, err)
 	}
 	set, err := s.shop.Settings(t.Context())
@@ -163,10 +168,12 @@ func TestShopRules(t *testing.T) {
 		t.Errorf("tax kept: %+v, %v", set.Terms.Tax, err)
 	}
 	common := opinion.CommonSellingTerms(set.Terms)
-	if got := set.Selling; len(got.Routes) != 4 || got.Routes[0].Fees[0].ShareOfSale != 0.06 || got.Haggling != common.Haggling || got.Together != common.Together || got.Routes[1].TimeToSell.ScaleDays != 45 {
+	if got := set.Selling; len(got.Routes) != 4 || got.Routes[0].Fees[0].ShareOfSale != 0.06 ||
+		got.Haggling != common.Haggling || got.Together != common.Together || got.Routes[1].TimeToSell.ScaleDays != 45 {
 		t.Errorf("terms kept: %+v", got)
 	}
-	if tiers := set.Selling.Routes[2].BuyersPremium.Tiers; len(tiers) != 2 || tiers[1] != (deal.Tier{Over: 1000, Share: 0.2}) {
+	if tiers := set.Selling.Routes[2].BuyersPremium.Tiers; len(tiers) != 2 ||
+		tiers[1] != (deal.Tier{Over: 1000, Share: 0.2}) {
 		t.Errorf("premium kept: %+v", tiers)
 	}
 	p = s.page("/settings/shop?saved=1")

@@ -97,7 +97,8 @@ func (s *Server) documentsPage(w http.ResponseWriter, r *http.Request) error {
 
 // makePaper makes, numbers and keeps a paper.
 func (s *Server) makePaper(w http.ResponseWriter, r *http.Request) error {
-	o := papers.Order{Kind: shop.PaperKind(r.FormValue("kind")), Watch: shop.WatchID(r.FormValue("watch")), Step: r.FormValue("step"), By: s.who(r)}
+	o := papers.Order{Kind: shop.PaperKind(r.FormValue("kind")), Watch: shop.WatchID(r.FormValue("watch")),
+		Step: r.FormValue("step"), By: s.who(r)}
 	err := readPrice(r, &o.Price)
 	var p shop.Paper
 	if err == nil {
@@ -129,7 +130,8 @@ func (s *Server) makePaper(w http.ResponseWriter, r *http.Request) error {
 func readPrice(r *http.Request, into *money.Money) error {
 	text, err := wording.ReaderOf(r.Context()).Locale.ReadMoney(r.FormValue("amount"))
 	if err != nil {
-		return &shop.Invalid{What: "price", Problems: []shopProblem{{Field: "amount", Found: err.Error(), Want: "a price that reads one way, such as 5200 EUR"}}}
+		return &shop.Invalid{What: "price", Problems: []shopProblem{{Field: "amount", Found: err.Error(),
+			Want: "a price that reads one way, such as 5200 EUR"}}}
 	}
 	if text = strings.TrimSpace(text); text == "" {
 		return nil
@@ -137,7 +139,8 @@ func readPrice(r *http.Request, into *money.Money) error {
 	amount, currency, _ := strings.Cut(text, " ")
 	m, err := money.Parse(amount, strings.TrimSpace(currency))
 	if err != nil || m.Sign() <= 0 {
-		return &shop.Invalid{What: "price", Problems: []shopProblem{{Field: "amount", Found: fmt.Sprintf("%q", text), Want: "a price above zero such as 5200 EUR"}}}
+		return &shop.Invalid{What: "price", Problems: []shopProblem{{Field: "amount", Found: fmt.Sprintf("%q", text),
+			Want: "a price above zero such as 5200 EUR"}}}
 	}
 	*into = m
 	return nil
@@ -149,7 +152,8 @@ func (s *Server) paperPage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	d := documents.One{Frame: s.frame("documents", documents.Name(p.Kind)+" "+p.Number), Paper: p, New: r.FormValue("made") != "", Gone: p.Client != "" && content == ""}
+	d := documents.One{Frame: s.frame("documents", documents.Name(p.Kind)+" "+p.Number), Paper: p,
+		New: r.FormValue("made") != "", Gone: p.Client != "" && content == ""}
 	if p.Client != "" {
 		names, _, err := s.shop.Names(ctx, "paper")
 		if err != nil {
@@ -172,7 +176,8 @@ func (s *Server) paperPage(w http.ResponseWriter, r *http.Request) error {
 }
 
 // mediaTypes of the forms in which papers are made.
-var mediaTypes = map[string]string{"pdf": "application/pdf", "md": "text/markdown; charset=utf-8", "json": "application/json", "jsonld": "application/ld+json", "html": "text/html; charset=utf-8"}
+var mediaTypes = map[string]string{"pdf": "application/pdf", "md": "text/markdown; charset=utf-8",
+	"json": "application/json", "jsonld": "application/ld+json", "html": "text/html; charset=utf-8"}
 
 func (s *Server) paperFile(w http.ResponseWriter, r *http.Request) error {
 	p, b, _, err := papers.Print(r.Context(), s.shop, r.PathValue("id"), r.PathValue("ending"))
@@ -210,7 +215,8 @@ func (s *Server) paperPreview(w http.ResponseWriter, r *http.Request) error {
 	}
 	var b bytes.Buffer
 	if kind.Personal() {
-		err = papers.Draft(ctx, s.shop, papers.Order{Kind: kind, Watch: record.ID, Step: r.FormValue("step")}, ending, &b)
+		err = papers.Draft(ctx, s.shop, papers.Order{Kind: kind, Watch: record.ID, Step: r.FormValue("step")}, ending,
+			&b)
 	} else {
 		rep, _, rerr := s.report(r)
 		if rerr != nil {
@@ -221,5 +227,6 @@ func (s *Server) paperPreview(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return sendPaper(w, fmt.Sprintf("draft-%d-%s", record.Number, strings.TrimSuffix(file, "."+ending)), ending, b.Bytes())
+	return sendPaper(w, fmt.Sprintf("draft-%d-%s", record.Number, strings.TrimSuffix(file, "."+ending)), ending,
+		b.Bytes())
 }

@@ -16,7 +16,8 @@ import (
 func soldWatch(t *testing.T, s *site) shop.WatchID {
 	t.Helper()
 	ctx := t.Context()
-	for _, c := range []shop.Client{{ID: "c_seller", Name: "S. Seller", Kind: "dealer"}, {ID: "c_buyer", Name: "B. Buyer", Country: "NL"}} {
+	for _, c := range []shop.Client{{ID: "c_seller", Name: "S. Seller", Kind: "dealer"},
+		{ID: "c_buyer", Name: "B. Buyer", Country: "NL"}} {
 		if _, err := s.shop.People.Add(ctx, c); err != nil {
 			t.Fatal(err)
 		}
@@ -28,7 +29,8 @@ func soldWatch(t *testing.T, s *site) shop.WatchID {
 	deal := func(who, amount string) trade.Terms {
 		return trade.Terms{Day: "2026-10-20", Client: who, Amount: money.MustParse(amount, "EUR")}
 	}
-	if _, err := s.shop.Trade.Buy(ctx, w.ID, trade.Buying{Terms: deal("c_seller", "5000"), Scheme: "margin"}, "tester"); err != nil {
+	if _, err := s.shop.Trade.Buy(ctx, w.ID, trade.Buying{Terms: deal("c_seller", "5000"), Scheme: "margin"},
+		"tester"); err != nil {
 		t.Fatal(err)
 	}
 	if _, err := s.shop.Trade.Move(ctx, w.ID, trade.Moving{To: shop.Listed}, "tester"); err != nil {
@@ -42,7 +44,8 @@ func soldWatch(t *testing.T, s *site) shop.WatchID {
 
 func TestDocuments(t *testing.T) {
 	s := serveEmpty(t)
-	if p := s.page("/documents"); !strings.Contains(squeeze(p.Find("main").Text()), "None yet") || p.Find("a[href='/documents/letterhead']").Length() == 0 {
+	if p := s.page("/documents"); !strings.Contains(squeeze(p.Find("main").Text()), "None yet") ||
+		p.Find("a[href='/documents/letterhead']").Length() == 0 {
 		t.Error("the empty place does not say what to do")
 	}
 	id := soldWatch(t, s)
@@ -51,7 +54,8 @@ func TestDocuments(t *testing.T) {
 	}
 	p := s.page("/documents?watch=" + url.QueryEscape(string(id)))
 	rows := squeeze(p.Find("table.papers").Text())
-	for _, want := range []string{"Report on condition and originality", "Statement of value", "Listing", "Identification sheet", "Record of running", "Invoice", "Purchase statement", "B. Buyer"} {
+	for _, want := range []string{"Report on condition and originality", "Statement of value", "Listing",
+		"Identification sheet", "Record of running", "Invoice", "Purchase statement", "B. Buyer"} {
 		if !strings.Contains(rows, want) {
 			t.Errorf("no %q in %q", want, rows)
 		}
@@ -75,7 +79,8 @@ func TestDocuments(t *testing.T) {
 	where := strings.TrimSuffix(a.Header.Get("Location"), "?made=1")
 	one := s.page(a.Header.Get("Location"))
 	text := squeeze(one.Find("main").Text())
-	for _, want := range []string{"Invoice 2026-0001", "Made and kept", "B. Buyer", "8,200", "prints as made", "kept encrypted"} {
+	for _, want := range []string{"Invoice 2026-0001", "Made and kept", "B. Buyer", "8,200", "prints as made",
+		"kept encrypted"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("no %q in %q", want, text)
 		}
@@ -92,7 +97,8 @@ func TestDocuments(t *testing.T) {
 	}
 	s.wantStatus(make("poem"), http.StatusUnprocessableEntity)
 	s.wantStatus(make("report"), http.StatusSeeOther)
-	if list := squeeze(s.page("/documents").Find("main table").Text()); !strings.Contains(list, "R-2026-0001") || !strings.Contains(list, "2026-0001") {
+	if list := squeeze(s.page("/documents").Find("main table").Text()); !strings.Contains(list, "R-2026-0001") ||
+		!strings.Contains(list, "2026-0001") {
 		t.Errorf("the list reads %q", list)
 	}
 }
@@ -100,9 +106,11 @@ func TestDocuments(t *testing.T) {
 func TestLetterhead(t *testing.T) {
 	s := serveEmpty(t)
 	const path = "/documents/letterhead"
-	wrong := s.post(path, url.Values{"name": {""}, "margin_words": {"x"}, "memo_risk": {"y"}, "lines": {"7 Marrow Lane"}})
+	wrong := s.post(path, url.Values{"name": {""}, "margin_words": {"x"}, "memo_risk": {"y"},
+		"lines": {"7 Marrow Lane"}})
 	s.wantStatus(wrong, http.StatusUnprocessableEntity)
-	if p := wrong.page(t); p.Find(".field.wrong #f-name").Length() != 1 || p.Find("textarea[name=lines]").Text() != "7 Marrow Lane" {
+	if p := wrong.page(t); p.Find(".field.wrong #f-name").Length() != 1 ||
+		p.Find("textarea[name=lines]").Text() != "7 Marrow Lane" {
 		t.Error("what is wrong is not told beside its field, or what was typed is lost")
 	}
 	s.wantStatus(s.post(path, url.Values{"name": {"Marrow Lane Watches"}, "margin_words": {"Margin scheme"}, "memo_risk": {"borne by the taker"}, "lines": {"7 Marrow Lane\r\n\r\nEastmere"}, "tax_number": {"XX1"}}), http.StatusSeeOther)

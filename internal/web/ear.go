@@ -55,7 +55,8 @@ func (h *hearing) data(r *http.Request) (ear.Data, error) {
 	if err != nil {
 		return ear.Data{}, err
 	}
-	d := ear.Data{Frame: h.frame("stock", "The sound of "+watch.Title), Watch: watch, Values: map[string]string{"by": h.who(r)}}
+	d := ear.Data{Frame: h.frame("stock", "The sound of "+watch.Title), Watch: watch,
+		Values: map[string]string{"by": h.who(r)}}
 	c, ok, err := h.shop.Intake.Calibre(ctx, watch.ID)
 	if err != nil {
 		return ear.Data{}, err
@@ -100,7 +101,8 @@ func beforeAfter(r *http.Request, file evidence.File, d *ear.Data) error {
 	case d.Since != "":
 		day, err := time.Parse(time.DateOnly, d.Since)
 		if err != nil {
-			return &shop.Invalid{What: "before and after a day", Problems: evidence.Problems{{Field: "since", Found: fmt.Sprintf("%q", d.Since), Want: "a day such as 2026-05-20"}}}
+			return &shop.Invalid{What: "before and after a day", Problems: evidence.Problems{{Field: "since",
+				Found: fmt.Sprintf("%q", d.Since), Want: "a day such as 2026-05-20"}}}
 		}
 		c, ok = opinion.SinceDay(file, day)
 	case d.SinceWork != "":
@@ -127,7 +129,8 @@ func (h *hearing) last(ctx context.Context, d *ear.Data, file evidence.File, ask
 	}
 	rec := all[0]
 	for _, r := range all {
-		d.Kept = append(d.Kept, ear.Kept{ID: r.Item.ID, At: r.Item.At, Position: r.Data.Position, Seconds: r.Data.Seconds, Hours: r.Data.HoursSinceWind})
+		d.Kept = append(d.Kept, ear.Kept{ID: r.Item.ID, At: r.Item.At, Position: r.Data.Position,
+			Seconds: r.Data.Seconds, Hours: r.Data.HoursSinceWind})
 		if string(r.Item.ID) == asked {
 			rec = r
 			d.Asked = r.Item.ID != all[0].Item.ID
@@ -145,7 +148,9 @@ func (h *hearing) last(ctx context.Context, d *ear.Data, file evidence.File, ask
 		}
 	}
 	if book := d.Values["book_beats"]; book != "" && book != fmt.Sprintf("%.0f", a.BeatsPerHour) {
-		d.Last.Says = append(d.Last.Says, fmt.Sprintf("beats %.0f an hour where the book says %s: is it the calibre that it should be?", a.BeatsPerHour, book))
+		d.Last.Says = append(d.Last.Says,
+			fmt.Sprintf("beats %.0f an hour where the book says %s: is it the calibre that it should be?",
+				a.BeatsPerHour, book))
 	}
 	return nil
 }
@@ -182,7 +187,8 @@ func (h *hearing) show(w http.ResponseWriter, r *http.Request) error {
 }
 
 // earFields are the fields of the form, as they come back when something is wrong.
-var earFields = []string{"position", "hours_since_wind", "lift_angle_deg", "beats_per_hour", "recorder", "clock_ppm", "clock_se", "by"}
+var earFields = []string{"position", "hours_since_wind", "lift_angle_deg", "beats_per_hour", "recorder", "clock_ppm",
+	"clock_se", "by"}
 
 // soundFile is the sound that a form brings. Where it brings none it is nil and a problem.
 func soundFile(r *http.Request, want string) (multipart.File, evidence.Problems, error) {
@@ -217,7 +223,8 @@ func (h *hearing) add(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	http.Redirect(w, r, "/watches/"+url.PathEscape(string(id))+"/ear?added="+url.QueryEscape(string(heard.Rate.ID)), http.StatusSeeOther)
+	http.Redirect(w, r, "/watches/"+url.PathEscape(string(id))+"/ear?added="+url.QueryEscape(string(heard.Rate.ID)),
+		http.StatusSeeOther)
 	return nil
 }
 
@@ -245,6 +252,7 @@ func takeOf(r *http.Request) (intake.Take, evidence.Problems) {
 		problems = append(problems, more...)
 		return v
 	}
-	return intake.Take{Position: r.FormValue("position"), HoursSinceWind: number("hours_since_wind"), LiftAngleDeg: number("lift_angle_deg"),
+	return intake.Take{Position: r.FormValue("position"), HoursSinceWind: number("hours_since_wind"),
+		LiftAngleDeg: number("lift_angle_deg"),
 		BeatsPerHour: number("beats_per_hour"), ClockPPM: number("clock_ppm"), ClockPPMSE: number("clock_se"), Recorder: r.FormValue("recorder")}, problems
 }

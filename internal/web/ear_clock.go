@@ -31,7 +31,8 @@ func (h *hearing) clockData(r *http.Request) (ear.ClockData, error) {
 	if err != nil {
 		return ear.ClockData{}, err
 	}
-	d := ear.ClockData{Frame: h.frame("settings", "Clocks of the recorders"), Recorders: all, Values: map[string]string{"reference": "4"}, Watch: r.FormValue("watch"), Said: r.FormValue("kept")}
+	d := ear.ClockData{Frame: h.frame("settings", "Clocks of the recorders"), Recorders: all,
+		Values: map[string]string{"reference": "4"}, Watch: r.FormValue("watch"), Said: r.FormValue("kept")}
 	return d, nil
 }
 
@@ -92,7 +93,8 @@ func (h *hearing) typeClock(r *http.Request, name string) error {
 	if problems = append(problems, more...); len(problems) > 0 {
 		return &shop.Invalid{What: "type a recorder's clock", Problems: problems}
 	}
-	return h.shop.Intake.SetRecorder(r.Context(), intake.Recorder{Name: name, PPM: ppm, SE: half / (timing.Figure{SE: 1}).Half(), By: h.who(r)})
+	return h.shop.Intake.SetRecorder(r.Context(), intake.Recorder{Name: name, PPM: ppm,
+		SE: half / (timing.Figure{SE: 1}).Half(), By: h.who(r)})
 }
 
 func (h *hearing) clockWrong(w http.ResponseWriter, r *http.Request, problems evidence.Problems) error {

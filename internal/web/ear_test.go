@@ -56,7 +56,8 @@ func TestEar(t *testing.T) {
 	}
 	path := watchPath(w.ID) + "/ear"
 	p := s.page(path)
-	if p.Find("form#ear-form input[type=file][name=sound]").Length() != 1 || !strings.Contains(p.Find("section[aria-label='Latest recording']").Text(), "None yet") {
+	if p.Find("form#ear-form input[type=file][name=sound]").Length() != 1 ||
+		!strings.Contains(p.Find("section[aria-label='Latest recording']").Text(), "None yet") {
 		t.Fatal("no form for a recording")
 	}
 	c, ok, err := s.shop.Intake.Calibre(t.Context(), w.ID)
@@ -67,12 +68,14 @@ func TestEar(t *testing.T) {
 	if ok {
 		beats = float64(c.BeatsPerHour)
 	}
-	good := madeSound(t, sound.Record(sound.Watch{BeatsPerHour: beats, RateSecPerDay: -21, BeatErrorMS: 1.1}, sound.Room{SNRdB: 15}, 8, 16000, 4))
+	good := madeSound(t, sound.Record(sound.Watch{BeatsPerHour: beats, RateSecPerDay: -21, BeatErrorMS: 1.1},
+		sound.Room{SNRdB: 15}, 8, 16000, 4))
 	a := s.sendSound(path, good, map[string]string{"position": "9H", "lift_angle_deg": "50,5", "hours_since_wind": "1"})
 	s.wantStatus(a, http.StatusSeeOther)
 	p = s.page(a.Header.Get("Location"))
 	text := squeeze(p.Find("section[aria-label='Latest recording']").Text())
-	for _, want := range []string{"9 uppermost (9H)", "Rate−2", "Beat error1.", "lift angle of 50.5°", "half the 90 % range", "does not replace a watchmaker"} {
+	for _, want := range []string{"9 uppermost (9H)", "Rate−2", "Beat error1.", "lift angle of 50.5°",
+		"half the 90 % range", "does not replace a watchmaker"} {
 		if !strings.Contains(strings.ReplaceAll(text, " ", ""), strings.ReplaceAll(want, " ", "")) {
 			t.Errorf("%q is not in %q", want, text)
 		}
@@ -101,8 +104,9 @@ func TestEarRefuses(t *testing.T) {
 		fields map[string]string
 		want   string
 	}{
-		"no file":    {nil, map[string]string{"position": "CH"}, "no sound file was chosen"},
-		"no sound":   {[]byte("<script>alert(1)</script> and more"), map[string]string{"position": "CH"}, "not a sound file"},
+		"no file": {nil, map[string]string{"position": "CH"}, "no sound file was chosen"},
+		"no sound": {[]byte("<script>alert(1)</script> and more"), map[string]string{"position": "CH"},
+			"not a sound file"},
 		"talk":       {talk, map[string]string{"position": "CH"}, "no watch heard"},
 		"cut short":  {talk[:len(talk)/2], map[string]string{"position": "CH"}, "cut short"},
 		"no number":  {talk, map[string]string{"position": "CH", "lift_angle_deg": "wide"}, `"wide"`},
@@ -152,7 +156,8 @@ func TestRecorderClocks(t *testing.T) {
 		t.Fatal(err)
 	}
 	const path = "/ear/clocks"
-	if p := s.page(path); !strings.Contains(squeeze(p.Find("main").Text()), "± 1.7 s a day") || p.Find("form").Length() < 2 {
+	if p := s.page(path); !strings.Contains(squeeze(p.Find("main").Text()), "± 1.7 s a day") ||
+		p.Find("form").Length() < 2 {
 		t.Error("the page does not say what stands for a clock that was not measured")
 	}
 	for name, c := range map[string]struct {
@@ -160,9 +165,10 @@ func TestRecorderClocks(t *testing.T) {
 		fields map[string]string
 		want   string
 	}{
-		"no name":   {ticks(t, 25, 30), map[string]string{"reference": "4"}, "a name of up to 60"},
-		"no file":   {nil, map[string]string{"recorder": "bench"}, "no sound file"},
-		"no ticks":  {madeSound(t, sound.Speech(25, 16000, 4)), map[string]string{"recorder": "bench", "reference": "4"}, "no steady beat of one a second"},
+		"no name": {ticks(t, 25, 30), map[string]string{"reference": "4"}, "a name of up to 60"},
+		"no file": {nil, map[string]string{"recorder": "bench"}, "no sound file"},
+		"no ticks": {madeSound(t, sound.Speech(25, 16000, 4)), map[string]string{"recorder": "bench",
+			"reference": "4"}, "no steady beat of one a second"},
 		"too short": {ticks(t, 8, 0), map[string]string{"recorder": "bench"}, "at least 20 s"},
 		"typed":     {nil, map[string]string{"recorder": "bench", "do": "type", "ppm": "a lot"}, `"a lot"`},
 		"exact":     {nil, map[string]string{"recorder": "bench", "do": "type", "ppm": "4"}, "above 0"},
@@ -170,23 +176,27 @@ func TestRecorderClocks(t *testing.T) {
 		a := s.sendSound(path, c.file, c.fields)
 		s.wantStatus(a, http.StatusUnprocessableEntity)
 		p := a.page(t)
-		if says := squeeze(p.Find(".notice.wrong").Text()); !strings.Contains(strings.ToLower(says), strings.ToLower(c.want)) {
+		if says := squeeze(p.Find(".notice.wrong").Text()); !strings.Contains(strings.ToLower(says),
+			strings.ToLower(c.want)) {
 			t.Errorf("%s: says %q; want %q", name, says, c.want)
 		}
 		if v, _ := p.Find("input#recorder").Attr("value"); v != c.fields["recorder"] {
 			t.Errorf("%s: what was typed is lost: %q", name, v)
 		}
 	}
-	a := s.sendSound(path, ticks(t, 30, 150), map[string]string{"recorder": "bench", "reference": "1", "watch": string(w.ID)})
+	a := s.sendSound(path, ticks(t, 30, 150), map[string]string{"recorder": "bench", "reference": "1",
+		"watch": string(w.ID)})
 	s.wantStatus(a, http.StatusSeeOther)
 	all, err := s.shop.Intake.Recorders(t.Context())
 	if err != nil || len(all) != 1 || !all[0].Usual || math.Abs(all[0].PPM-150) > 15 {
 		t.Fatalf("%+v, %v; want the bench, fast by about 150", all, err)
 	}
-	s.wantStatus(s.sendSound(path, nil, map[string]string{"recorder": "telephone", "do": "type", "ppm": "-7,5", "half": "2"}), http.StatusSeeOther)
+	s.wantStatus(s.sendSound(path, nil, map[string]string{"recorder": "telephone", "do": "type", "ppm": "-7,5",
+		"half": "2"}), http.StatusSeeOther)
 	s.wantStatus(s.sendSound(path, nil, map[string]string{"recorder": "telephone", "do": "usual"}), http.StatusSeeOther)
 	p := s.page(path)
-	if rows := p.Find("table tbody tr"); rows.Length() != 2 || !strings.Contains(squeeze(rows.Last().Text()), "telephone the usual one") {
+	if rows := p.Find("table tbody tr"); rows.Length() != 2 || !strings.Contains(squeeze(rows.Last().Text()),
+		"telephone the usual one") {
 		t.Errorf("the list reads %q", squeeze(rows.Text()))
 	}
 
@@ -195,7 +205,8 @@ func TestRecorderClocks(t *testing.T) {
 	if v, _ := s.page(ear).Find("select#recorder option[selected]").Attr("value"); v != "telephone" {
 		t.Errorf("offers %q; want the usual recorder", v)
 	}
-	tick := madeSound(t, sound.Record(sound.Watch{BeatsPerHour: 18000, RateSecPerDay: 0.5}, sound.Room{SNRdB: 20}, 8, 16000, 4))
+	tick := madeSound(t, sound.Record(sound.Watch{BeatsPerHour: 18000, RateSecPerDay: 0.5}, sound.Room{SNRdB: 20}, 8,
+		16000, 4))
 	a = s.sendSound(ear, tick, map[string]string{"position": "CH", "beats_per_hour": "18000", "recorder": "telephone"})
 	s.wantStatus(a, http.StatusSeeOther)
 	if text := squeeze(s.page(a.Header.Get("Location")).Find("section[aria-label='Latest recording']").Text()); !strings.Contains(text, "clock corrected by −7.5 ± 2.0 parts in a million") {
@@ -220,9 +231,12 @@ func TestRecorderClocks(t *testing.T) {
 	if got := strings.Join(clocks, ", "); got != "telephone 0.11,  1.05" {
 		t.Errorf("the rates bear the clocks %q", got)
 	}
-	s.wantStatus(s.sendSound(ear, tick, map[string]string{"position": "FH", "recorder": "unheard of"}), http.StatusUnprocessableEntity)
-	s.wantStatus(s.sendSound(path, nil, map[string]string{"recorder": "telephone", "do": "forget"}), http.StatusSeeOther)
-	s.wantStatus(s.sendSound(path, nil, map[string]string{"recorder": "telephone", "do": "forget"}), http.StatusNotFound)
+	s.wantStatus(s.sendSound(ear, tick, map[string]string{"position": "FH", "recorder": "unheard of"}),
+		http.StatusUnprocessableEntity)
+	s.wantStatus(s.sendSound(path, nil, map[string]string{"recorder": "telephone", "do": "forget"}),
+		http.StatusSeeOther)
+	s.wantStatus(s.sendSound(path, nil, map[string]string{"recorder": "telephone", "do": "forget"}),
+		http.StatusNotFound)
 }
 
 func TestRecordingPlays(t *testing.T) {
@@ -259,20 +273,25 @@ func TestBeforeAndAfterOnThePage(t *testing.T) {
 	}
 	items := []evidence.Item{}
 	for i, d := range []evidence.Data{
-		&evidence.Rate{Position: "CH", SecPerDay: -20, SecPerDaySE: 0.3, AmplitudeDeg: 205}, &evidence.Rate{Position: "6H", SecPerDay: -41, SecPerDaySE: 0.3},
+		&evidence.Rate{Position: "CH", SecPerDay: -20, SecPerDaySE: 0.3,
+			AmplitudeDeg: 205}, &evidence.Rate{Position: "6H", SecPerDay: -41, SecPerDaySE: 0.3},
 		&evidence.Work{What: "service", By: "the watchmaker"},
-		&evidence.Rate{Position: "CH", SecPerDay: 5, SecPerDaySE: 0.3, AmplitudeDeg: 285}, &evidence.Rate{Position: "6H", SecPerDay: 1, SecPerDaySE: 0.3},
+		&evidence.Rate{Position: "CH", SecPerDay: 5, SecPerDaySE: 0.3,
+			AmplitudeDeg: 285}, &evidence.Rate{Position: "6H", SecPerDay: 1, SecPerDaySE: 0.3},
 	} {
-		items = append(items, evidence.Item{ID: evidence.ID(fmt.Sprintf("ev_%d", i)), At: now.AddDate(0, 0, i-20), By: "bench", Data: d})
+		items = append(items, evidence.Item{ID: evidence.ID(fmt.Sprintf("ev_%d", i)), At: now.AddDate(0, 0, i-20),
+			By: "bench", Data: d})
 	}
 	if err := s.shop.Intake.Adopt(t.Context(), w.ID, items...); err != nil {
 		t.Fatal(err)
 	}
 	ear := watchPath(w.ID) + "/ear"
 	section := func(q string) string { return squeeze(s.page(ear + q).Find("section[aria-labelledby=change]").Text()) }
-	for q, want := range map[string]string{"": "Before and after the service by the watchmaker", "?work=ev_2": "Before and after the service", "?since=2026-10-15": "Before 15 Oct 2026"} {
+	for q, want := range map[string]string{"": "Before and after the service by the watchmaker",
+		"?work=ev_2": "Before and after the service", "?since=2026-10-15": "Before 15 Oct 2026"} {
 		text := section(q)
-		for _, want := range []string{want, "−20.0 to +5.0", "+25.0 ± 0.7", "205 to 285", "+80 ± 7", "Mean while wound"} {
+		for _, want := range []string{want, "−20.0 to +5.0", "+25.0 ± 0.7", "205 to 285", "+80 ± 7",
+			"Mean while wound"} {
 			if !strings.Contains(text, want) {
 				t.Errorf("%q: no %q in %q", q, want, text)
 			}

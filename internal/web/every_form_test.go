@@ -61,7 +61,8 @@ func TestStepsOfEveryAct(t *testing.T) {
 			t.Errorf("step %q has no form", act)
 		}
 	}
-	for _, act := range []string{"buy", "consign", "share", "exchange", "enter", "decline", "offer-again", "at_watchmaker", "photographed", "listed", "back", "reserve", "release", "memo", "sell",
+	for _, act := range []string{"buy", "consign", "share", "exchange", "enter", "decline", "offer-again",
+		"at_watchmaker", "photographed", "listed", "back", "reserve", "release", "memo", "sell",
 		"refund", "allowance", "give-back", "work", "fee", "place", "write-off"} {
 		if _, ok := steps[act]; !ok {
 			t.Errorf("no step for %q", act)

@@ -26,7 +26,8 @@ func (s *Server) reader(ctx context.Context, r *http.Request) context.Context {
 // readFigures puts typed figures into the plain form in which they are kept: values of
 // measures and of amounts of money, by the names of their fields. What can be read two
 // ways is a problem; the values given are not changed.
-func readFigures(ctx context.Context, values map[string]string, measures, amounts []string) (map[string]string, evidence.Problems) {
+func readFigures(ctx context.Context, values map[string]string, measures, amounts []string) (map[string]string,
+	evidence.Problems) {
 	l := wording.ReaderOf(ctx).Locale
 	out := make(map[string]string, len(values))
 	for name, v := range values {
@@ -41,7 +42,8 @@ func readFigures(ctx context.Context, values map[string]string, measures, amount
 			}
 			text, err := plain(v)
 			if err != nil {
-				problems = append(problems, evidence.Problem{Field: name, Found: err.Error(), Want: "a figure that can be read one way, such as 36" + l.Decimal + "25"})
+				problems = append(problems, evidence.Problem{Field: name, Found: err.Error(),
+					Want: "a figure that can be read one way, such as 36" + l.Decimal + "25"})
 				continue
 			}
 			out[name] = text

@@ -34,8 +34,10 @@ func TestFiguresAsTheReaderWritesThem(t *testing.T) {
 			t.Errorf("accepting %q the price of a sale is %q", accept, price)
 		}
 	}
-	for _, path := range []string{"/", "/market", "/sales", watchPath(goldWatch), "/compare?a=" + string(goldWatch), "/book/corvane/KR-1", "/counter?reference=KR-1&asked=6500"} {
-		if kind := s.asked("de", http.MethodGet, path, nil).Header.Get("Content-Type"); kind != "text/html; charset=utf-8" {
+	for _, path := range []string{"/", "/market", "/sales", watchPath(goldWatch), "/compare?a=" + string(goldWatch),
+		"/book/corvane/KR-1", "/counter?reference=KR-1&asked=6500"} {
+		if kind := s.asked("de", http.MethodGet, path,
+			nil).Header.Get("Content-Type"); kind != "text/html; charset=utf-8" {
 			t.Errorf("%s is sent as %q", path, kind)
 		}
 	}

@@ -103,7 +103,11 @@ func open(dir string) (*rooms.Shop, func(), error) {
 	}
 	var n atomic.Int64
 	s, err := rooms.Open(context.Background(), shop.On(st, bl, bookdir.Open(folder)),
-		shop.Options{Now: func() time.Time { return now }, NewID: func(prefix string) string { return fmt.Sprintf("%s_test%03d", prefix, n.Add(1)) }, Name: "Test shop"})
+		shop.Options{Now: func() time.Time { return now },
+			NewID: func(prefix string) string {
+				return fmt.Sprintf("%s_test%03d", prefix,
+					n.Add(1))
+			}, Name: "Test shop"})
 	return s, func() { st.Close(); bl.Close() }, err
 }
 
@@ -169,9 +173,15 @@ func served(t *testing.T, dir string) *site {
 	if err != nil {
 		t.Fatal(err)
 	}
-	srv := httptest.NewServer(web.New(s, web.Options{User: "tester", Head: func(context.Context) (int64, string, error) { return 7, "root", nil }}))
+	srv := httptest.NewServer(web.New(s, web.Options{User: "tester", Head: func(context.Context) (int64, string,
+		error) {
+		return 7, "root", nil
+	}}))
 	jar, _ := cookiejar.New(nil)
-	client := &http.Client{Jar: jar, CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }}
+	client := &http.Client{Jar: jar, CheckRedirect: func(*http.Request,
+		[]*http.Request) error {
+		return http.ErrUseLastResponse
+	}}
 	return &site{t, s, dir, srv.URL, client, func() { srv.Close(); done() }}
 }
 

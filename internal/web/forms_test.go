@@ -14,7 +14,8 @@ import (
 
 func TestTakeInRecordWithdraw(t *testing.T) {
 	s := serve(t)
-	a := s.post("/take-in", url.Values{"maker": {"Corvane"}, "reference": {"KR-1"}, "serial": {"299300"}, "asked": {"6500 EUR"}})
+	a := s.post("/take-in", url.Values{"maker": {"Corvane"}, "reference": {"KR-1"}, "serial": {"299300"},
+		"asked": {"6500 EUR"}})
 	s.wantStatus(a, http.StatusSeeOther)
 	file := a.Header.Get("Location")
 	d := s.page(file)
@@ -22,7 +23,8 @@ func TestTakeInRecordWithdraw(t *testing.T) {
 	want(t, d.Find("#next + p + table"), "Look at the")
 	before := squeeze(d.Find("#summary").Text())
 
-	a = s.post(file+"/record", url.Values{"kind": {"fitted"}, "slot": {"hands"}, "variant": {"hands-baton"}, "by": {"A. Bench"}})
+	a = s.post(file+"/record", url.Values{"kind": {"fitted"}, "slot": {"hands"}, "variant": {"hands-baton"},
+		"by": {"A. Bench"}})
 	s.wantStatus(a, http.StatusSeeOther)
 	d = s.page(a.Header.Get("Location"))
 	want(t, d.Find(".notice"), "Added. What it changes:")
@@ -33,7 +35,8 @@ func TestTakeInRecordWithdraw(t *testing.T) {
 	}
 
 	undo := d.Find(".notice form")
-	a = s.post(undo.AttrOr("action", ""), url.Values{"of": {undo.Find("[name=of]").AttrOr("value", "")}, "reason": {undo.Find("[name=reason]").AttrOr("value", "")}})
+	a = s.post(undo.AttrOr("action", ""), url.Values{"of": {undo.Find("[name=of]").AttrOr("value", "")},
+		"reason": {undo.Find("[name=reason]").AttrOr("value", "")}})
 	s.wantStatus(a, http.StatusSeeOther)
 	d = s.page(a.Header.Get("Location"))
 	if after := squeeze(d.Find("#summary").Text()); after != before {
@@ -51,17 +54,28 @@ func TestMistakesStandNextToTheirFields(t *testing.T) {
 		at, says string
 		kept     string // a field whose typed text must still be there
 	}{
-		{"/take-in", url.Values{"reference": {"KR-1"}, "note": {"in a hurry"}}, ".field:has(#f-maker) .error", "the maker", "note"},
-		{"/take-in", url.Values{"maker": {"Corvane"}, "reference": {"KR-1"}, "asked": {"a lot"}}, ".field:has(#f-asked) .error", "a lot", "maker"},
-		{file + "/record", url.Values{"kind": {"weighing"}, "what": {"watch"}, "g": {"-3"}, "in": {"air"}, "instrument": {"balance 2"}}, ".field:has(#f-g) .error", "-3", "instrument"},
-		{file + "/record", url.Values{"kind": {"weighing"}, "what": {"watch"}, "g": {"heavy"}, "in": {"air"}, "instrument": {"balance 2"}}, ".field:has(#f-g) .error", "heavy", "instrument"},
-		{file + "/record", url.Values{"kind": {"dimension"}, "what": {"lug_width"}, "mm": {"0"}, "instrument": {"caliper 1"}}, ".field:has(#f-mm) .error", "", "instrument"},
-		{file + "/record", url.Values{"kind": {"document"}, "what": {"papers"}, "date": {"2999-01"}, "text": {"from the future"}}, ".field:has(#f-date) .error", "2999", "text"},
-		{file + "/record", url.Values{"kind": {"fitted"}, "slot": {"dial"}, "description": {"no version chosen"}}, "fieldset .error", "", "description"},
-		{file + "/record", url.Values{"kind": {"finding"}, "slot": {"dial"}, "term": {"melted"}, "severity": {"1"}, "where": {"at 4"}}, ".field:has(#f-term) .error", "melted", "where"},
-		{file + "/change", url.Values{"version": {"1"}, "state": {"listed"}, "asking": {"-5"}, "place": {"safe"}}, ".field:has(#f-asking) .error", "-5", "place"},
-		{file + "/change", url.Values{"version": {"1"}, "state": {"gone"}, "place": {"safe"}}, ".notice.wrong", "correct the marked field", "place"},
-		{"/settings", url.Values{"wanted_margin": {"nine"}, "confidence": {"80"}}, ".field:has(#f-wanted_margin) .error", "nine", "confidence"},
+		{"/take-in", url.Values{"reference": {"KR-1"}, "note": {"in a hurry"}}, ".field:has(#f-maker) .error",
+			"the maker", "note"},
+		{"/take-in", url.Values{"maker": {"Corvane"}, "reference": {"KR-1"}, "asked": {"a lot"}},
+			".field:has(#f-asked) .error", "a lot", "maker"},
+		{file + "/record", url.Values{"kind": {"weighing"}, "what": {"watch"}, "g": {"-3"}, "in": {"air"},
+			"instrument": {"balance 2"}}, ".field:has(#f-g) .error", "-3", "instrument"},
+		{file + "/record", url.Values{"kind": {"weighing"}, "what": {"watch"}, "g": {"heavy"}, "in": {"air"},
+			"instrument": {"balance 2"}}, ".field:has(#f-g) .error", "heavy", "instrument"},
+		{file + "/record", url.Values{"kind": {"dimension"}, "what": {"lug_width"}, "mm": {"0"},
+			"instrument": {"caliper 1"}}, ".field:has(#f-mm) .error", "", "instrument"},
+		{file + "/record", url.Values{"kind": {"document"}, "what": {"papers"}, "date": {"2999-01"},
+			"text": {"from the future"}}, ".field:has(#f-date) .error", "2999", "text"},
+		{file + "/record", url.Values{"kind": {"fitted"}, "slot": {"dial"}, "description": {"no version chosen"}},
+			"fieldset .error", "", "description"},
+		{file + "/record", url.Values{"kind": {"finding"}, "slot": {"dial"}, "term": {"melted"}, "severity": {"1"},
+			"where": {"at 4"}}, ".field:has(#f-term) .error", "melted", "where"},
+		{file + "/change", url.Values{"version": {"1"}, "state": {"listed"}, "asking": {"-5"}, "place": {"safe"}},
+			".field:has(#f-asking) .error", "-5", "place"},
+		{file + "/change", url.Values{"version": {"1"}, "state": {"gone"}, "place": {"safe"}}, ".notice.wrong",
+			"correct the marked field", "place"},
+		{"/settings", url.Values{"wanted_margin": {"nine"}, "confidence": {"80"}},
+			".field:has(#f-wanted_margin) .error", "nine", "confidence"},
 	} {
 		a := s.post(c.path, c.form)
 		s.wantStatus(a, http.StatusUnprocessableEntity)
@@ -84,11 +98,14 @@ func TestMistakesChangeNothing(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, form := range []url.Values{{"kind": {"weighing"}, "g": {"-1"}}, {"kind": {"nonsense"}}, {}, {"kind": {"comparison"}, "slot": {"dial"}, "other": {""}, "result": {"better"}}} {
+	for _, form := range []url.Values{{"kind": {"weighing"}, "g": {"-1"}}, {"kind": {"nonsense"}}, {},
+		{"kind": {"comparison"}, "slot": {"dial"}, "other": {""}, "result": {"better"}}} {
 		s.wantStatus(s.post(watchPath(soundWatch)+"/record", form), http.StatusUnprocessableEntity)
 	}
-	s.wantStatus(s.post(watchPath(soundWatch)+"/withdraw", url.Values{"of": {"ev_none"}, "reason": {"x"}}), http.StatusUnprocessableEntity)
-	s.wantStatus(s.post(watchPath(soundWatch)+"/withdraw", url.Values{"of": {string(before.Evidence[0].ID)}}), http.StatusUnprocessableEntity)
+	s.wantStatus(s.post(watchPath(soundWatch)+"/withdraw", url.Values{"of": {"ev_none"}, "reason": {"x"}}),
+		http.StatusUnprocessableEntity)
+	s.wantStatus(s.post(watchPath(soundWatch)+"/withdraw", url.Values{"of": {string(before.Evidence[0].ID)}}),
+		http.StatusUnprocessableEntity)
 	after, err := s.shop.Log(context.Background(), soundWatch)
 	if err != nil {
 		t.Fatal(err)
@@ -100,7 +117,8 @@ func TestMistakesChangeNothing(t *testing.T) {
 
 func TestSeveralReadingsInARow(t *testing.T) {
 	s := serveBare(t)
-	a := s.post(watchPath(soundWatch)+"/record", url.Values{"kind": {"dimension"}, "what": {"lug_width"}, "mm": {"19.96"}, "instrument": {"caliper 9"}, "again": {"1"}})
+	a := s.post(watchPath(soundWatch)+"/record", url.Values{"kind": {"dimension"}, "what": {"lug_width"},
+		"mm": {"19.96"}, "instrument": {"caliper 9"}, "again": {"1"}})
 	s.wantStatus(a, http.StatusSeeOther)
 	d := s.page(a.Header.Get("Location"))
 	want(t, d.Find(".notice"), "Added: lug width: 19.96")
@@ -193,7 +211,8 @@ func TestStockCSV(t *testing.T) {
 
 func TestCounterMakesAFile(t *testing.T) {
 	s := serve(t)
-	inputs := url.Values{"reference": {"KR-1"}, "serial": {"1965"}, "condition": {"7"}, "set": {"papers"}, "asked": {"6500"}}
+	inputs := url.Values{"reference": {"KR-1"}, "serial": {"1965"}, "condition": {"7"}, "set": {"papers"},
+		"asked": {"6500"}}
 	d := s.page("/counter?" + inputs.Encode())
 	want(t, d.Find(".answer-now"), "made about 1965")
 	want(t, d.Find(".looks li"), "Look at the")
@@ -215,7 +234,8 @@ func TestCounterMakesAFile(t *testing.T) {
 	if len(log.Evidence) != 4 {
 		t.Errorf("%d claims; want price, year, condition and set", len(log.Evidence))
 	}
-	for _, c := range []struct{ query, at string }{{"reference=none", ".field:has(#f-reference) .error"}, {"reference=KR-1&asked=-1", ".field:has(#f-asked) .error"}, {"reference=KR-1&condition=11", ".notice.wrong"}} {
+	for _, c := range []struct{ query, at string }{{"reference=none", ".field:has(#f-reference) .error"},
+		{"reference=KR-1&asked=-1", ".field:has(#f-asked) .error"}, {"reference=KR-1&condition=11", ".notice.wrong"}} {
 		a := s.get("/counter?" + c.query)
 		s.wantStatus(a, http.StatusUnprocessableEntity)
 		if a.page(t).Find(c.at).Length() == 0 {

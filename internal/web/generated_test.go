@@ -39,7 +39,8 @@ func TestPagesAreGenerated(t *testing.T) {
 	if len(made) < 10 {
 		t.Fatalf("%d templates found", len(made))
 	}
-	if out, err := exec.Command("go", "tool", "templ", "generate", "-log-level", "error", "-path", dir).CombinedOutput(); err != nil {
+	if out, err := exec.Command("go", "tool", "templ", "generate", "-log-level", "error", "-path",
+		dir).CombinedOutput(); err != nil {
 		t.Fatalf("templ generate: %v\n%s", err, out)
 	}
 	for _, path := range made {

@@ -9,10 +9,12 @@ import (
 
 func TestHeadersOnEveryAnswer(t *testing.T) {
 	s := look(t)
-	for _, path := range []string{"/", "/nowhere", "/assets/midcase.css", "/api/watches", watchPath(soundWatch) + "/report.pdf"} {
+	for _, path := range []string{"/", "/nowhere", "/assets/midcase.css", "/api/watches",
+		watchPath(soundWatch) + "/report.pdf"} {
 		h := s.get(path).Header
 		policy := h.Get("Content-Security-Policy")
-		for _, must := range []string{"default-src 'none'", "script-src 'self'", "style-src 'self'", "frame-ancestors 'none'", "base-uri 'none'"} {
+		for _, must := range []string{"default-src 'none'", "script-src 'self'", "style-src 'self'",
+			"frame-ancestors 'none'", "base-uri 'none'"} {
 			if !strings.Contains(policy, must) {
 				t.Errorf("GET %s: policy %q lacks %s", path, policy, must)
 			}
@@ -28,7 +30,8 @@ func TestHeadersOnEveryAnswer(t *testing.T) {
 
 func TestNothingInlineAndNothingFromElsewhere(t *testing.T) {
 	s := look(t)
-	for _, path := range []string{"/", watchPath(goldWatch), "/market", "/settings", "/counter", watchPath(goldWatch) + "/record?kind=rate"} {
+	for _, path := range []string{"/", watchPath(goldWatch), "/market", "/settings", "/counter",
+		watchPath(goldWatch) + "/record?kind=rate"} {
 		d := s.page(path)
 		if n := d.Find("[style], [onclick], [onload], [onchange], style").Length(); n > 0 {
 			t.Errorf("GET %s: %d elements with inline style or script", path, n)
@@ -50,8 +53,10 @@ func TestNothingInlineAndNothingFromElsewhere(t *testing.T) {
 
 func TestPostFromAnotherSiteIsRefused(t *testing.T) {
 	s := serveBare(t)
-	for _, path := range []string{"/take-in", "/settings", "/counter", "/views", watchPath(soundWatch) + "/record", watchPath(soundWatch) + "/change", watchPath(soundWatch) + "/withdraw"} {
-		r := s.request(http.MethodPost, path, strings.NewReader(url.Values{"maker": {"Corvane"}, "reference": {"KR-1"}}.Encode()))
+	for _, path := range []string{"/take-in", "/settings", "/counter", "/views", watchPath(soundWatch) + "/record",
+		watchPath(soundWatch) + "/change", watchPath(soundWatch) + "/withdraw"} {
+		r := s.request(http.MethodPost, path, strings.NewReader(url.Values{"maker": {"Corvane"},
+			"reference": {"KR-1"}}.Encode()))
 		r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
 		r.Header.Set("Sec-Fetch-Site", "cross-site")
 		s.wantStatus(s.do(r), http.StatusForbidden)

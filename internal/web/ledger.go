@@ -84,7 +84,8 @@ func pageOf(r *http.Request) int {
 
 // journalQuery makes a query of what is searched for: a watch, an entry or the number of a document.
 func (s *Server) journalQuery(r *http.Request) (shop.JournalQuery, error) {
-	q := shop.JournalQuery{Account: ledger.Account(r.FormValue("account")), Watch: shop.WatchID(r.FormValue("watch")), Party: r.FormValue("party"), Page: pageOf(r), Rows: journalRows}
+	q := shop.JournalQuery{Account: ledger.Account(r.FormValue("account")), Watch: shop.WatchID(r.FormValue("watch")),
+		Party: r.FormValue("party"), Page: pageOf(r), Rows: journalRows}
 	text := strings.TrimSpace(r.FormValue("q"))
 	if text == "" {
 		return q, nil
@@ -118,7 +119,8 @@ func (s *Server) journalPage(w http.ResponseWriter, r *http.Request) error {
 
 func (s *Server) journalData(r *http.Request) (page.JournalData, error) {
 	ctx := r.Context()
-	d := page.JournalData{Head: s.ledgerHead("journal", "Journal"), Q: strings.TrimSpace(r.FormValue("q")), Account: r.FormValue("account"), Query: url.Values{}}
+	d := page.JournalData{Head: s.ledgerHead("journal", "Journal"), Q: strings.TrimSpace(r.FormValue("q")),
+		Account: r.FormValue("account"), Query: url.Values{}}
 	d.Reverse = &reversal.Of(ctx, reversing{Entry: d.Q}).View
 	for _, name := range []string{"q", "account", "watch", "party"} {
 		if v := strings.TrimSpace(r.FormValue(name)); v != "" {

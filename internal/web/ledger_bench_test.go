@@ -38,7 +38,8 @@ func (k *bookkeeper) watch(i int) {
 	}
 	head := func(n int, party string) ledger.Head {
 		day := time.Date(2020, 1, 1, 0, 0, 0, 0, time.UTC).AddDate(0, 0, i/9+n)
-		return ledger.Head{ID: fmt.Sprintf("le_%05d_%d", i, len(own)), Day: day.Format(time.DateOnly), At: day, By: "Ada", Watch: id, Party: party, Document: fmt.Sprintf("D-%05d", i), Base: "EUR"}
+		return ledger.Head{ID: fmt.Sprintf("le_%05d_%d", i, len(own)), Day: day.Format(time.DateOnly), At: day,
+			By: "Ada", Watch: id, Party: party, Document: fmt.Sprintf("D-%05d", i), Base: "EUR"}
 	}
 	holding := func() ledger.Holding {
 		h, err := ledger.HoldingOf(id, own)
@@ -48,11 +49,14 @@ func (k *bookkeeper) watch(i int) {
 		return h
 	}
 	eur := func(s string) money.Money { return money.MustParse(s, "EUR") }
-	add(ledger.Purchase(ledger.PurchaseTerms{Head: head(0, "c_0001"), Price: eur("3000"), Pay: ledger.Bank, Scheme: ledger.Margin}))
-	add(ledger.Repair(ledger.WorkTerms{Head: head(3, "c_0009"), Cost: eur("250"), Pay: ledger.Bank, Holding: holding()}))
+	add(ledger.Purchase(ledger.PurchaseTerms{Head: head(0, "c_0001"), Price: eur("3000"), Pay: ledger.Bank,
+		Scheme: ledger.Margin}))
+	add(ledger.Repair(ledger.WorkTerms{Head: head(3, "c_0009"), Cost: eur("250"), Pay: ledger.Bank,
+		Holding: holding()}))
 	add(ledger.Deposit(ledger.DepositTerms{Head: head(20, buyer), Amount: eur("500"), Pay: ledger.Bank}))
 	if i%20 != 0 { // the others are in stock still
-		add(ledger.Sale(ledger.SaleTerms{Head: head(30, buyer), Price: eur("4500"), Pay: ledger.Receivable, TaxRate: decimal.MustNew(20, 2), Holding: holding(), Route: "own site"}))
+		add(ledger.Sale(ledger.SaleTerms{Head: head(30, buyer), Price: eur("4500"), Pay: ledger.Receivable,
+			TaxRate: decimal.MustNew(20, 2), Holding: holding(), Route: "own site"}))
 		open, err := ledger.Open(ledger.Receivable, buyer, own)
 		if err != nil {
 			k.b.Fatal(err)
@@ -73,23 +77,28 @@ func BenchmarkLedgerPages100000(b *testing.B) {
 	b.Cleanup(func() { st.Close() })
 	k := &bookkeeper{b: b}
 	for i := range watches {
-		if _, err := st.CreateWatch(b.Context(), shop.Watch{ID: shop.WatchID(fmt.Sprintf("w_big%05d", i)), Title: fmt.Sprintf("Corvane KR-%d Plenaire", i%40), Maker: "Corvane", Reference: fmt.Sprintf("KR-%d", i%40), State: shop.Sold, Created: now, Changed: now}); err != nil {
+		if _, err := st.CreateWatch(b.Context(), shop.Watch{ID: shop.WatchID(fmt.Sprintf("w_big%05d", i)),
+			Title: fmt.Sprintf("Corvane KR-%d Plenaire", i%40), Maker: "Corvane", Reference: fmt.Sprintf("KR-%d",
+				i%40), State: shop.Sold, Created: now, Changed: now}); err != nil {
 			b.Fatal(err)
 		}
 		k.watch(i)
 	}
 	for at := 0; at < len(k.entries); at += 10_000 {
-		if _, err := st.KeepStep(b.Context(), shop.Step{Entries: k.entries[at:min(len(k.entries), at+10_000)]}); err != nil {
+		if _, err := st.KeepStep(b.Context(), shop.Step{Entries: k.entries[at:min(len(k.entries),
+			at+10_000)]}); err != nil {
 			b.Fatal(err)
 		}
 	}
 	for i := range 5000 {
-		if _, err := st.CreateClient(b.Context(), shop.Client{ID: fmt.Sprintf("c_%04d", i), Name: fmt.Sprintf("Client %d", i), Created: now, Changed: now}); err != nil {
+		if _, err := st.CreateClient(b.Context(), shop.Client{ID: fmt.Sprintf("c_%04d", i),
+			Name: fmt.Sprintf("Client %d", i), Created: now, Changed: now}); err != nil {
 			b.Fatal(err)
 		}
 	}
 	open := func() (*rooms.Shop, error) {
-		return rooms.Open(b.Context(), shop.On(st, &storetest.Memory{}, bookdir.Fixed(demo.Book())), shop.Options{Now: func() time.Time { return now }, NewID: func(p string) string { return p + "_1" }})
+		return rooms.Open(b.Context(), shop.On(st, &storetest.Memory{}, bookdir.Fixed(demo.Book())),
+			shop.Options{Now: func() time.Time { return now }, NewID: func(p string) string { return p + "_1" }})
 	}
 	get := func(b *testing.B, h http.Handler, path string) {
 		b.Helper()

@@ -40,7 +40,8 @@ func (s *Server) dueData(r *http.Request) (page.DueData, error) {
 	}
 	account, client, currency := r.FormValue("account"), r.FormValue("client"), r.FormValue("currency")
 	i := slices.IndexFunc(all, func(x ledger.OpenSum) bool {
-		return string(x.Account) == account && x.Party == client && (currency == "" || string(x.Amount.Currency()) == currency)
+		return string(x.Account) == account && x.Party == client && (currency == "" ||
+			string(x.Amount.Currency()) == currency)
 	})
 	if i >= 0 && all[i].Account != ledger.Deposits {
 		x := all[i]
@@ -62,7 +63,8 @@ func (s *Server) settle(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	if d.Chosen == nil {
-		return &shop.Invalid{What: "settle", Problems: evidence.Problems{{Field: "client", Found: "nothing open", Want: "a sum that stands open; it may have been settled meanwhile"}}}
+		return &shop.Invalid{What: "settle", Problems: evidence.Problems{{Field: "client", Found: "nothing open",
+			Want: "a sum that stands open; it may have been settled meanwhile"}}}
 	}
 	f, err := settling.Read(r, settleForm{})
 	if err != nil {

@@ -14,10 +14,12 @@ import (
 // ledgerFiles serves what can be taken away from the ledger.
 func (s *Server) ledgerFiles(mux *http.ServeMux) {
 	mux.Handle("GET /ledger/journal.csv", s.page(func(w http.ResponseWriter, r *http.Request) error {
-		return sendFile(w, "journal.csv", "text/csv; charset=utf-8", func(out io.Writer) error { return s.shop.WriteLedgerCSV(r.Context(), out) })
+		return sendFile(w, "journal.csv", "text/csv; charset=utf-8",
+			func(out io.Writer) error { return s.shop.WriteLedgerCSV(r.Context(), out) })
 	}))
 	mux.Handle("GET /ledger/journal.txt", s.page(func(w http.ResponseWriter, r *http.Request) error {
-		return sendFile(w, "journal.txt", "text/plain; charset=utf-8", func(out io.Writer) error { return s.shop.WriteJournal(r.Context(), out) })
+		return sendFile(w, "journal.txt", "text/plain; charset=utf-8",
+			func(out io.Writer) error { return s.shop.WriteJournal(r.Context(), out) })
 	}))
 	mux.Handle("GET /ledger/balance.csv", s.page(s.balanceCSV))
 	mux.Handle("GET /ledger/stock-book.csv", s.page(s.stockBookCSV))
@@ -53,7 +55,8 @@ func (s *Server) balanceCSV(w http.ResponseWriter, r *http.Request) error {
 	err := s.shop.Books(r.Context(), func(b *ledger.Books) error {
 		all, err := b.Balances()
 		for _, x := range all {
-			rows = append(rows, []string{string(x.Account), string(x.Class), x.Name, x.Amount.Amount(), string(x.Amount.Currency()), x.Base.Amount(), string(s.shop.Currency())})
+			rows = append(rows, []string{string(x.Account), string(x.Class), x.Name, x.Amount.Amount(),
+				string(x.Amount.Currency()), x.Base.Amount(), string(s.shop.Currency())})
 		}
 		return err
 	})
@@ -68,13 +71,16 @@ func (s *Server) stockBookCSV(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	rows := [][]string{{"number", "file", "description", "serial", "bought", "purchase_document", "seller", "price", "scheme", "sold", "sale_document", "buyer", "sale_price", "margin", "tax_rate", "tax", "currency", "note"}}
+	rows := [][]string{{"number", "file", "description", "serial", "bought", "purchase_document", "seller", "price",
+		"scheme", "sold", "sale_document", "buyer", "sale_price", "margin", "tax_rate", "tax", "currency", "note"}}
 	for _, x := range all {
 		rate := ""
 		if !x.TaxRate.IsZero() {
 			rate = x.TaxRate.String()
 		}
-		rows = append(rows, []string{strconv.Itoa(x.Number), strconv.Itoa(x.FileNumber), csvText(x.Description), csvText(x.Serial), x.Bought, csvText(x.PurchaseDocument), csvText(nameElseID(x.SellerName, x.Seller)), csvMoney(x.Price), x.Scheme,
+		rows = append(rows, []string{strconv.Itoa(x.Number), strconv.Itoa(x.FileNumber), csvText(x.Description),
+			csvText(x.Serial), x.Bought, csvText(x.PurchaseDocument), csvText(nameElseID(x.SellerName,
+				x.Seller)), csvMoney(x.Price), x.Scheme,
 			x.Sold, csvText(x.SaleDocument), csvText(nameElseID(x.BuyerName, x.Buyer)), csvMoney(x.SalePrice), csvMoney(x.Margin), rate, csvMoney(x.Tax), string(s.shop.Currency()), csvText(x.Note)})
 	}
 	return sendRows(w, "stock-book.csv", rows)
@@ -95,10 +101,12 @@ func (s *Server) vatCSV(w http.ResponseWriter, r *http.Request) error {
 	if problem != "" {
 		return s.vatPage(w, r)
 	}
-	rows := [][]string{{by, "margin_sales", "margins", "margin_tax", "ordinary_sales", "ordinary_tax", "untaxed_sales", "purchases", "input_tax", "due", "currency"}}
+	rows := [][]string{{by, "margin_sales", "margins", "margin_tax", "ordinary_sales", "ordinary_tax", "untaxed_sales",
+		"purchases", "input_tax", "due", "currency"}}
 	for _, x := range all {
 		row := []string{x.Month}
-		for _, m := range []money.Money{x.MarginSales, x.Margins, x.MarginTax, x.OrdinarySales, x.OrdinaryTax, x.UntaxedSales, x.Purchases, x.InputTax, x.Due} {
+		for _, m := range []money.Money{x.MarginSales, x.Margins, x.MarginTax, x.OrdinarySales, x.OrdinaryTax,
+			x.UntaxedSales, x.Purchases, x.InputTax, x.Due} {
 			row = append(row, csvMoney(m))
 		}
 		rows = append(rows, append(row, string(s.shop.Currency())))
@@ -114,7 +122,8 @@ func (s *Server) profitCSV(w http.ResponseWriter, r *http.Request) error {
 	}
 	rows := [][]string{{by, "sold", "income", "expense", "profit", "currency"}}
 	for _, x := range all {
-		rows = append(rows, []string{csvText(x.Key), strconv.Itoa(x.Sold), csvMoney(x.Income), csvMoney(x.Expense), csvMoney(x.Profit), string(s.shop.Currency())})
+		rows = append(rows, []string{csvText(x.Key), strconv.Itoa(x.Sold), csvMoney(x.Income), csvMoney(x.Expense),
+			csvMoney(x.Profit), string(s.shop.Currency())})
 	}
 	return sendRows(w, "profit.csv", rows)
 }

@@ -58,7 +58,8 @@ func TestLedgerFiles(t *testing.T) {
 		}
 	}
 	a := s.get("/ledger/journal.txt")
-	if !strings.Contains(a.body, "2026-01-02 * money put in to begin with") || !strings.Contains(a.body, "equity:capital") {
+	if !strings.Contains(a.body, "2026-01-02 * money put in to begin with") ||
+		!strings.Contains(a.body, "equity:capital") {
 		t.Errorf("the plain journal begins %.120q", a.body)
 	}
 }
@@ -71,9 +72,11 @@ func TestEntriesByHand(t *testing.T) {
 		v := stepOf("", fields...)
 		return s.post("/ledger/enter", v)
 	}
-	s.wantStatus(enter("kind", "capital", "amount", "20000", "day", "2026-01-02", "text", "to begin with"), http.StatusSeeOther)
+	s.wantStatus(enter("kind", "capital", "amount", "20000", "day", "2026-01-02", "text", "to begin with"),
+		http.StatusSeeOther)
 	s.wantStatus(enter("kind", "capital-out", "amount", "1000", "day", "2026-01-03"), http.StatusSeeOther)
-	s.wantStatus(enter("kind", "exchange", "amount", "1000", "in", "940 CHF", "in_rate", "1.06", "day", "2026-01-04"), http.StatusSeeOther)
+	s.wantStatus(enter("kind", "exchange", "amount", "1000", "in", "940 CHF", "in_rate", "1.06", "day", "2026-01-04"),
+		http.StatusSeeOther)
 	a := enter("kind", "overhead", "amount", "1200", "text", "rent", "day", "2026-01-05")
 	s.wantStatus(a, http.StatusSeeOther)
 	rent := a.Header.Get("Location")
@@ -98,13 +101,15 @@ func TestEntriesByHand(t *testing.T) {
 	a = s.post("/ledger/counter", url.Values{"entry": {id}, "reason": {""}})
 	s.wantStatus(a, http.StatusUnprocessableEntity)
 	want(t, a.page(t).Find("#e-reason"), "why the entry was wrong")
-	s.wantStatus(s.post("/ledger/counter", url.Values{"entry": {id}, "reason": {"paid by somebody else"}}), http.StatusSeeOther)
+	s.wantStatus(s.post("/ledger/counter", url.Values{"entry": {id}, "reason": {"paid by somebody else"}}),
+		http.StatusSeeOther)
 	a = s.post("/ledger/counter", url.Values{"entry": {id}, "reason": {"again"}})
 	s.wantStatus(a, http.StatusUnprocessableEntity)
 	err := s.shop.Books(t.Context(), func(b *ledger.Books) error {
 		all, err := b.Balances()
 		for _, x := range all {
-			if x.Account == ledger.Overheads && x.Amount.Sign() != 0 || x.Account == ledger.Bank && x.Amount.Currency() == "EUR" && x.Amount.Amount() != "18000.00" {
+			if x.Account == ledger.Overheads && x.Amount.Sign() != 0 || x.Account == ledger.Bank &&
+				x.Amount.Currency() == "EUR" && x.Amount.Amount() != "18000.00" {
 				t.Errorf("%s stands at %s", x.Account, x.Amount)
 			}
 		}
@@ -118,13 +123,18 @@ func TestEntriesByHand(t *testing.T) {
 // TestSettlementInTheBrowser sells on credit and takes the money in two parts.
 func TestSettlementInTheBrowser(t *testing.T) {
 	s, _, path := desk(t)
-	s.step(path, "buy", "amount", "5000", "client", "Selma Lund", "new_client", "1", "client_kind", "person", "paper", "passport", "number", "X1", "day", "2026-03-02")
-	s.step(path, "sell", "amount", "7000", "client", "Bruno Vale", "new_client", "1", "client_kind", "person", "pay", "owed", "day", "2026-04-02")
+	s.step(path, "buy", "amount", "5000", "client", "Selma Lund", "new_client", "1", "client_kind", "person", "paper",
+		"passport", "number", "X1", "day", "2026-03-02")
+	s.step(path, "sell", "amount", "7000", "client", "Bruno Vale", "new_client", "1", "client_kind", "person", "pay",
+		"owed", "day", "2026-04-02")
 	due := s.page("/ledger/due")
 	want(t, due.Find("table tbody tr"), "owes for a watch2 Apr 2026")
 	link, _ := due.Find("table tbody a").First().Attr("href")
 	form := url.Values{}
-	s.page(link).Find("#settle ~ form input").Each(func(_ int, in elements) { form.Set(in.AttrOr("name", ""), in.AttrOr("value", "")) })
+	s.page(link).Find("#settle ~ form input").Each(func(_ int, in elements) {
+		form.Set(in.AttrOr("name", ""),
+			in.AttrOr("value", ""))
+	})
 	if form.Get("amount") != "7000.00 EUR" {
 		t.Fatalf("the form offers %q", form.Get("amount"))
 	}

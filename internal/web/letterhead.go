@@ -30,7 +30,8 @@ func (s *Server) letterheadPage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	f := letterheads.Of(r.Context(), letterheadForm{l.Name, l.TaxNumber, l.SignedBy, l.Bank, l.Lines, l.MarginWords, l.MemoRisk, l.Terms})
+	f := letterheads.Of(r.Context(), letterheadForm{l.Name, l.TaxNumber, l.SignedBy, l.Bank, l.Lines, l.MarginWords,
+		l.MemoRisk, l.Terms})
 	return s.showLetterhead(w, r, &f.View)
 }
 
@@ -38,7 +39,8 @@ func (s *Server) showLetterhead(w http.ResponseWriter, r *http.Request, f *form.
 	if !f.OK() {
 		w.WriteHeader(http.StatusUnprocessableEntity)
 	}
-	return documents.LetterheadPage(documents.Letterhead{Frame: s.frame("documents", "Letterhead and words"), Form: f, Saved: r.FormValue("saved") != ""}).Render(r.Context(), w)
+	return documents.LetterheadPage(documents.Letterhead{Frame: s.frame("documents", "Letterhead and words"), Form: f,
+		Saved: r.FormValue("saved") != ""}).Render(r.Context(), w)
 }
 
 // saveLetterhead keeps the letterhead, or shows the form again with what is wrong.
@@ -49,7 +51,8 @@ func (s *Server) saveLetterhead(w http.ResponseWriter, r *http.Request) error {
 	}
 	v := f.V
 	if f.OK() {
-		err = s.shop.SetLetterhead(r.Context(), shop.Letterhead{Name: v.Name, TaxNumber: v.TaxNumber, SignedBy: v.SignedBy, Bank: v.Bank, Lines: v.Lines,
+		err = s.shop.SetLetterhead(r.Context(), shop.Letterhead{Name: v.Name, TaxNumber: v.TaxNumber,
+			SignedBy: v.SignedBy, Bank: v.Bank, Lines: v.Lines,
 			MarginWords: v.MarginWords, MemoRisk: v.MemoRisk, Terms: v.Terms})
 	}
 	if f.Refused(err, nil) || !f.OK() {

@@ -51,7 +51,8 @@ var undoForm = form.Define[undoing]("undo a step")
 // askOverride leaves the question for a reason out of a sale that nothing stands against.
 func askOverride(d *life.Data) {
 	p := form.Piece[overridePiece](d.Form)
-	if d.Act.ID == "sell" && p != nil && d.Form.OK() && !slices.ContainsFunc(d.Life.Holds, func(h shop.Hold) bool { return h.Blocks }) {
+	if d.Act.ID == "sell" && p != nil && d.Form.OK() && !slices.ContainsFunc(d.Life.Holds,
+		func(h shop.Hold) bool { return h.Blocks }) {
 		d.Form.Drop(&p.Override)
 	}
 }
@@ -100,7 +101,8 @@ func (s *Server) lifeStep(w http.ResponseWriter, r *http.Request) error {
 		return s.lifeStale(w, r)
 	}
 	if d.Act == nil {
-		return &shop.Invalid{What: "take a step", Problems: evidence.Problems{{Field: "act", Found: act, Want: "one of the steps that the watch may take from where it stands now"}}}
+		return &shop.Invalid{What: "take a step", Problems: evidence.Problems{{Field: "act", Found: act,
+			Want: "one of the steps that the watch may take from where it stands now"}}}
 	}
 	if v := r.PostForm.Get("version"); v != "" && v != strconv.Itoa(d.Life.Watch.Version) {
 		return s.lifeStale(w, r)
@@ -113,7 +115,8 @@ func (s *Server) lifeStep(w http.ResponseWriter, r *http.Request) error {
 		w.WriteHeader(http.StatusUnprocessableEntity)
 		return life.Page(d).Render(r.Context(), w)
 	}
-	http.Redirect(w, r, "/watches/"+url.PathEscape(string(d.Life.Watch.ID))+"/life?done="+url.QueryEscape(m.ID), http.StatusSeeOther)
+	http.Redirect(w, r, "/watches/"+url.PathEscape(string(d.Life.Watch.ID))+"/life?done="+url.QueryEscape(m.ID),
+		http.StatusSeeOther)
 	return nil
 }
 

@@ -131,7 +131,8 @@ func (b *booking) client(p *clientPiece) string {
 	case errors.Is(err, shop.ErrNotFound):
 		b.v.Wrong(&p.Client, fmt.Sprintf("“%s” is not on record. Enter a client on record, or tick “Add as a new client”.", p.Client))
 	case errors.Is(err, shop.ErrAmbiguous):
-		b.v.Wrong(&p.Client, fmt.Sprintf("“%s” fits several clients. Enter the whole name, or an e-mail address.", p.Client))
+		b.v.Wrong(&p.Client, fmt.Sprintf("“%s” fits several clients. Enter the whole name, or an e-mail address.",
+			p.Client))
 	case err != nil:
 		b.v.Wrong(&p.Client, err.Error())
 	default:
@@ -186,7 +187,8 @@ func (b *booking) identity(c shop.Client) {
 		return
 	}
 	c.Identity = id
-	if _, err := b.s.shop.People.Change(b.ctx, c); err != nil && !b.v.Refused(err, map[string]string{"identity": "paper"}) {
+	if _, err := b.s.shop.People.Change(b.ctx, c); err != nil && !b.v.Refused(err,
+		map[string]string{"identity": "paper"}) {
 		b.v.Wrong(&form.Piece[identityPiece](b.v).Paper, err.Error())
 	}
 }

@@ -35,7 +35,8 @@ func asked[T, Booked any](name string, book func(*booking, *T) (Booked, error)) 
 	return begun(name, book, nil)
 }
 
-func begun[T, Booked any](name string, book func(*booking, *T) (Booked, error), begin func(trade.Life, names) T) formOf[Booked] {
+func begun[T, Booked any](name string, book func(*booking, *T) (Booked, error),
+	begin func(trade.Life, names) T) formOf[Booked] {
 	d := form.Define[T](name)
 	return formOf[Booked]{
 		show: func(r *http.Request, l trade.Life, called names) *form.View {
@@ -67,7 +68,8 @@ func inLife(v *form.View, l trade.Life) {
 	if p := form.Piece[bagForm](v); p != nil {
 		back := []form.Option{{Value: "", Text: "none"}}
 		for _, k := range l.Where.Bag {
-			back = append(back, form.Option{Value: string(k.Slot) + "=" + k.What, Text: strings.TrimSpace(k.Slot.Name() + " " + k.What)})
+			back = append(back, form.Option{Value: string(k.Slot) + "=" + k.What,
+				Text: strings.TrimSpace(k.Slot.Name() + " " + k.What)})
 		}
 		v.Offer(&p.Back, back...)
 	}
@@ -81,7 +83,8 @@ func inLife(v *form.View, l trade.Life) {
 
 // steps are the steps by the acts of the page.
 var steps = map[string]step{
-	"buy":           stepOf("buy", bookBuy, func(l trade.Life, _ names) buyForm { return buyForm{amountPiece: amountPiece{l.Watch.Asked}} }),
+	"buy": stepOf("buy", bookBuy,
+		func(l trade.Life, _ names) buyForm { return buyForm{amountPiece: amountPiece{l.Watch.Asked}} }),
 	"enter":         stepOf("enter", bookEnter, nil),
 	"consign":       stepOf("consign", bookConsign, nil),
 	"share":         stepOf("share", bookShare, nil),
@@ -98,11 +101,13 @@ var steps = map[string]step{
 	"memo":          stepOf("memo", bookMemo, nil),
 	"at_watchmaker": stepOf("at_watchmaker", bookWorkshop, nil),
 	"photographed":  stepOf("photographed", moveTo(shop.Photographed), nil),
-	"listed":        stepOf("listed", bookList, func(l trade.Life, _ names) listForm { return listForm{Asking: l.Watch.Asking} }),
-	"decline":       stepOf("decline", moveTo(shop.Returned), nil),
-	"offer-again":   stepOf("offer-again", moveTo(shop.Offered), nil),
-	"back":          stepOf("back", bookBack, nil),
-	"place":         stepOf("place", bookPlace, func(l trade.Life, _ names) placeForm { return placeForm{placePiece: placePiece{l.Watch.Place}} }),
+	"listed": stepOf("listed", bookList,
+		func(l trade.Life, _ names) listForm { return listForm{Asking: l.Watch.Asking} }),
+	"decline":     stepOf("decline", moveTo(shop.Returned), nil),
+	"offer-again": stepOf("offer-again", moveTo(shop.Offered), nil),
+	"back":        stepOf("back", bookBack, nil),
+	"place": stepOf("place", bookPlace,
+		func(l trade.Life, _ names) placeForm { return placeForm{placePiece: placePiece{l.Watch.Place}} }),
 }
 
 func bookBuy(b *booking, f *buyForm) (shop.Movement, error) {
@@ -123,7 +128,8 @@ func bookConsign(b *booking, f *consignForm) (shop.Movement, error) {
 	if err != nil {
 		return shop.Movement{}, err
 	}
-	return b.s.shop.Trade.ConsignIn(b.ctx, b.life.Watch.ID, trade.Consigning{Terms: d, Commission: f.Commission, Net: f.Net}, b.by)
+	return b.s.shop.Trade.ConsignIn(b.ctx, b.life.Watch.ID, trade.Consigning{Terms: d, Commission: f.Commission,
+		Net: f.Net}, b.by)
 }
 
 func bookShare(b *booking, f *shareForm) (shop.Movement, error) {
@@ -159,7 +165,9 @@ func (b *booking) partner(name *string) string {
 func bookExchange(b *booking, f *exchangeForm) (shop.Movement, error) {
 	sold, err := b.s.shop.Find(b.ctx, f.Against)
 	if err != nil && f.Against != "" {
-		b.v.Wrong(&f.Against, fmt.Sprintf("No watch “%s” is on file. Enter the file or serial number of the watch that was sold.", f.Against))
+		b.v.Wrong(&f.Against,
+			fmt.Sprintf("No watch “%s” is on file. Enter the file or serial number of the watch that was sold.",
+				f.Against))
 	}
 	d, err := b.dealing(ledger.Receivable)
 	if err != nil {
@@ -186,7 +194,8 @@ func bookSell(b *booking, f *sellForm) (shop.Movement, error) {
 	if err != nil {
 		return shop.Movement{}, err
 	}
-	return b.s.shop.Trade.Sell(b.ctx, b.life.Watch.ID, trade.Selling{Terms: d, Route: f.Route, Scheme: f.Scheme, TaxRate: f.TaxRate, LeaderAccounted: f.Accounted}, b.by)
+	return b.s.shop.Trade.Sell(b.ctx, b.life.Watch.ID, trade.Selling{Terms: d, Route: f.Route, Scheme: f.Scheme,
+		TaxRate: f.TaxRate, LeaderAccounted: f.Accounted}, b.by)
 }
 
 func bookRefund[T any](b *booking, _ *T) (shop.Movement, error) {
@@ -234,7 +243,8 @@ func bookFee(b *booking, f *feeForm) (shop.Movement, error) {
 	if err != nil {
 		return shop.Movement{}, err
 	}
-	return b.s.shop.Trade.Fee(b.ctx, b.life.Watch.ID, trade.Working{Terms: d, What: f.What, Tax: f.Tax, ForConsignor: f.ForConsignor}, b.by)
+	return b.s.shop.Trade.Fee(b.ctx, b.life.Watch.ID, trade.Working{Terms: d, What: f.What, Tax: f.Tax,
+		ForConsignor: f.ForConsignor}, b.by)
 }
 
 func bookWork(b *booking, f *workForm) (shop.Movement, error) {
@@ -243,7 +253,8 @@ func bookWork(b *booking, f *workForm) (shop.Movement, error) {
 		return shop.Movement{}, err
 	}
 	t := trade.Working{Terms: d, What: f.What, Tax: f.Tax, ForConsignor: f.ForConsignor}
-	for _, k := range []shop.Kept{{Slot: evidence.Slot(f.Slot1), What: f.What1}, {Slot: evidence.Slot(f.Slot2), What: f.What2}} {
+	for _, k := range []shop.Kept{{Slot: evidence.Slot(f.Slot1), What: f.What1},
+		{Slot: evidence.Slot(f.Slot2), What: f.What2}} {
 		if k.Slot != "" {
 			t.Removed = append(t.Removed, k)
 		}
@@ -269,7 +280,8 @@ func moveTo(state shop.State) func(*booking, *moveForm) (shop.Movement, error) {
 
 // bookBack puts a watch back to where stock of its kind stands.
 func bookBack(b *booking, f *moveForm) (shop.Movement, error) {
-	stock := map[shop.Ownership]shop.State{shop.Own: shop.Bought, shop.OfOthers: shop.Consigned, shop.InPartner: shop.PartShare}
+	stock := map[shop.Ownership]shop.State{shop.Own: shop.Bought, shop.OfOthers: shop.Consigned,
+		shop.InPartner: shop.PartShare}
 	return b.move(stock[b.life.Where.Owned], *f, trade.Moving{})
 }
 
@@ -300,7 +312,8 @@ func placedIn(err error) error {
 	if !errors.As(err, &invalid) {
 		return err
 	}
-	fields := map[string]string{"rate": "rate", "price": "amount", "cost": "amount", "deposit": "amount", "agreed value": "amount", "amount": "amount", "allowance": "amount",
+	fields := map[string]string{"rate": "rate", "price": "amount", "cost": "amount", "deposit": "amount",
+		"agreed value": "amount", "amount": "amount", "allowance": "amount",
 		"commission or net": "commission", "tax to reclaim": "tax", "scheme": "scheme", "shares": "partner_share", "paid from": "pay", "paid into": "pay"}
 	out := &shop.Invalid{What: invalid.What, Problems: slices.Clone(invalid.Problems)}
 	for i, p := range out.Problems {

@@ -43,7 +43,10 @@ func stepOf(act string, fields ...string) url.Values {
 
 func acts(s *site, path string) string {
 	var names []string
-	s.page(path).Find("ul[aria-label=Steps] li").Each(func(_ int, li elements) { names = append(names, squeeze(li.Text())) })
+	s.page(path).Find("ul[aria-label=Steps] li").Each(func(_ int, li elements) {
+		names = append(names,
+			squeeze(li.Text()))
+	})
 	return strings.Join(names, ", ")
 }
 
@@ -53,25 +56,30 @@ func TestLifeInTheBrowser(t *testing.T) {
 	if got := acts(s, path); got != "Buy, Take on consignment, Buy with partners, Take in part exchange, Decline, Another place" {
 		t.Errorf("offered, it may: %s", got)
 	}
-	s.step(path, "buy", "amount", "5,000", "client", "Selma Lund", "new_client", "1", "client_kind", "person", "paper", "passport", "number", "X1", "day", "2026-03-02", "document", "P-1", "place", "safe")
+	s.step(path, "buy", "amount", "5,000", "client", "Selma Lund", "new_client", "1", "client_kind", "person", "paper",
+		"passport", "number", "X1", "day", "2026-03-02", "document", "P-1", "place", "safe")
 	p := s.page(path)
 	want(t, p.Find(".lead"), "Bought since 2 Mar 2026, safe. It is the shop's own. It has cost 5,000 EUR so far. Nothing on record stands against selling it.")
-	if got := acts(s, path); strings.Contains(got, "Buy,") || !strings.Contains(got, "Sell") || !strings.Contains(got, "Write it off") {
+	if got := acts(s, path); strings.Contains(got, "Buy,") || !strings.Contains(got, "Sell") ||
+		!strings.Contains(got, "Write it off") {
 		t.Errorf("bought, it may: %s", got)
 	}
 	s.step(path, "at_watchmaker", "holder", "The Bench", "due", "2026-04-01", "day", "2026-03-03")
 	want(t, s.page(path).Find(".lead"), "in the hands of The Bench, due back 1 Apr 2026")
-	s.step(path, "work", "what", "service", "amount", "400", "client", "The Bench", "new_client", "1", "client_kind", "workshop", "day", "2026-03-20", "bag_slot1", "crown", "bag_what1", "worn original")
+	s.step(path, "work", "what", "service", "amount", "400", "client", "The Bench", "new_client", "1", "client_kind",
+		"workshop", "day", "2026-03-20", "bag_slot1", "crown", "bag_what1", "worn original")
 	p = s.page(path)
 	want(t, p.Find("#money ~ table"), "Cost so far, work included5,400 EUR")
 	want(t, p.Find("#money ~ ul"), "Crown: worn original")
 	s.step(path, "listed", "asking", "7900", "day", "2026-03-22")
-	s.step(path, "reserve", "client", "Bruno Vale", "new_client", "1", "client_kind", "person", "due", "2026-04-10", "amount", "500", "day", "2026-03-25")
+	s.step(path, "reserve", "client", "Bruno Vale", "new_client", "1", "client_kind", "person", "due", "2026-04-10",
+		"amount", "500", "day", "2026-03-25")
 	want(t, s.page(path).Find("#money ~ table"), "Deposit of Bruno Vale500 EUR")
 	if v, _ := s.page(path + "?act=sell").Find("input[name=client]").Attr("value"); v != "Bruno Vale" {
 		t.Errorf("a sale offers %q as the buyer", v)
 	}
-	s.step(path, "sell", "amount", "7700", "client", "Bruno Vale", "route", "private client", "day", "2026-03-28", "document", "S-1")
+	s.step(path, "sell", "amount", "7700", "client", "Bruno Vale", "route", "private client", "day", "2026-03-28",
+		"document", "S-1")
 	p = s.page(path)
 	want(t, p.Find("#money ~ table"), "Sold for7,700 EURTax on it450 EURProfit1,850 EUR") // 2,700·20/120; 7,700−450−5,400
 	s.step(path, "refund", "day", "2026-04-02")
@@ -125,23 +133,33 @@ func TestStepsThatAreRefused(t *testing.T) {
 		field  string
 		says   string
 	}{
-		"no price":      {"buy", []string{"client", "Selma Lund", "place", "safe"}, "amount", "an amount"},
-		"price":         {"buy", []string{"amount", "much", "client", "Selma Lund", "place", "safe"}, "amount", "an amount above zero"},
-		"nobody":        {"buy", []string{"amount", "5000", "place", "safe"}, "client", "Enter a client's name"},
-		"unknown":       {"buy", []string{"amount", "5000", "client", "No Body", "place", "safe"}, "client", "not on record"},
-		"no rate":       {"buy", []string{"amount", "5000 CHF", "client", "Selma Lund", "place", "safe"}, "rate", "EUR for 1 CHF"},
-		"future":        {"buy", []string{"amount", "5000", "client", "Selma Lund", "day", "2031-01-01", "place", "safe"}, "day", "not in the future"},
-		"tax of margin": {"buy", []string{"amount", "5000", "client", "Selma Lund", "scheme", "margin", "tax", "100", "place", "safe"}, "tax", "none under the scheme"},
-		"commission":    {"consign", []string{"amount", "5000", "client", "Selma Lund", "place", "safe"}, "commission", "one of the two"},
-		"percentage":    {"consign", []string{"amount", "5000", "client", "Selma Lund", "commission", "x", "place", "safe"}, "commission", "a percentage"},
-		"partner":       {"share", []string{"amount", "5000", "client", "Selma Lund", "place", "safe"}, "partner", "a dealer on record"},
-		"exchange":      {"exchange", []string{"amount", "5000", "client", "Selma Lund", "against", "999", "place", "safe"}, "against", "the file or serial number"},
+		"no price": {"buy", []string{"client", "Selma Lund", "place", "safe"}, "amount", "an amount"},
+		"price": {"buy", []string{"amount", "much", "client", "Selma Lund", "place", "safe"}, "amount",
+			"an amount above zero"},
+		"nobody": {"buy", []string{"amount", "5000", "place", "safe"}, "client", "Enter a client's name"},
+		"unknown": {"buy", []string{"amount", "5000", "client", "No Body", "place", "safe"}, "client",
+			"not on record"},
+		"no rate": {"buy", []string{"amount", "5000 CHF", "client", "Selma Lund", "place", "safe"}, "rate",
+			"EUR for 1 CHF"},
+		"future": {"buy", []string{"amount", "5000", "client", "Selma Lund", "day", "2031-01-01", "place",
+			"safe"}, "day", "not in the future"},
+		"tax of margin": {"buy", []string{"amount", "5000", "client", "Selma Lund", "scheme", "margin", "tax", "100",
+			"place", "safe"}, "tax", "none under the scheme"},
+		"commission": {"consign", []string{"amount", "5000", "client", "Selma Lund", "place", "safe"}, "commission",
+			"one of the two"},
+		"percentage": {"consign", []string{"amount", "5000", "client", "Selma Lund", "commission", "x", "place",
+			"safe"}, "commission", "a percentage"},
+		"partner": {"share", []string{"amount", "5000", "client", "Selma Lund", "place", "safe"}, "partner",
+			"a dealer on record"},
+		"exchange": {"exchange", []string{"amount", "5000", "client", "Selma Lund", "against", "999", "place",
+			"safe"}, "against", "the file or serial number"},
 	} {
 		a := s.post(path, stepOf(c.act, c.fields...))
 		s.wantStatus(a, http.StatusUnprocessableEntity)
 		p := a.page(t)
 		if got := squeeze(p.Find("#e-" + c.field).Text()); !strings.Contains(got, c.says) {
-			t.Errorf("%s: beside %s stands %q; want %q (%s)", name, c.field, got, c.says, squeeze(p.Find(".notice.wrong").Text()))
+			t.Errorf("%s: beside %s stands %q; want %q (%s)", name, c.field, got, c.says,
+				squeeze(p.Find(".notice.wrong").Text()))
 		}
 		if v, _ := p.Find("input[name=place]").Attr("value"); v != "safe" {
 			t.Errorf("%s: what was typed is lost", name)
@@ -161,7 +179,8 @@ func TestNothingTwice(t *testing.T) {
 	s, id, path := desk(t)
 	s.step(path, "buy", "amount", "5000", "client", "Selma Lund", "new_client", "1", "client_kind", "person")
 	p := s.page(path + "?act=fee")
-	form := stepOf("fee", "what", "photographs", "amount", "60", "version", p.Find("input[name=version]").AttrOr("value", ""))
+	form := stepOf("fee", "what", "photographs", "amount", "60", "version",
+		p.Find("input[name=version]").AttrOr("value", ""))
 	s.wantStatus(s.post(path, form), http.StatusSeeOther)
 	a := s.post(path, form)
 	s.wantStatus(a, http.StatusConflict)
@@ -179,7 +198,8 @@ func TestNothingTwice(t *testing.T) {
 func TestTypedFigures(t *testing.T) {
 	s, _, path := desk(t)
 	send := func(amount string) answer {
-		r := s.request(http.MethodPost, path, strings.NewReader(stepOf("buy", "amount", amount, "client", "Selma Lund", "new_client", "1", "client_kind", "person").Encode()))
+		r := s.request(http.MethodPost, path, strings.NewReader(stepOf("buy", "amount", amount, "client", "Selma Lund",
+			"new_client", "1", "client_kind", "person").Encode()))
 		r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
 		r.Header.Set("Sec-Fetch-Site", "same-origin")
 		r.Header.Set("Accept-Language", "de-DE")
@@ -198,8 +218,10 @@ func TestHoldInTheBrowser(t *testing.T) {
 	if err := s.shop.Trade.SetRules(t.Context(), trade.LocalRules{Place: "here", HoldDays: 30}); err != nil {
 		t.Fatal(err)
 	}
-	s.step(path, "buy", "amount", "5000", "client", "Selma Lund", "new_client", "1", "client_kind", "person", "day", "2026-10-25")
-	want(t, s.page(path).Find("#holds ~ ul"), "Hold, days to hold: bought 2026-10-25; it must be held 30 days, so not sold before 2026-11-24")
+	s.step(path, "buy", "amount", "5000", "client", "Selma Lund", "new_client", "1", "client_kind", "person", "day",
+		"2026-10-25")
+	want(t, s.page(path).Find("#holds ~ ul"),
+		"Hold, days to hold: bought 2026-10-25; it must be held 30 days, so not sold before 2026-11-24")
 	sale := []string{"amount", "7000", "client", "Bruno Vale", "new_client", "1", "client_kind", "person"}
 	a := s.post(path, stepOf("sell", sale...))
 	s.wantStatus(a, http.StatusUnprocessableEntity)

@@ -19,7 +19,8 @@ func (s *Server) marketPage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	d := market.Data{Frame: s.frame("market", "Market"), Sales: count, Currency: string(s.shop.Currency()), Of: r.FormValue("of"), Over: r.FormValue("over"), Maker: r.FormValue("maker")}
+	d := market.Data{Frame: s.frame("market", "Market"), Sales: count, Currency: string(s.shop.Currency()),
+		Of: r.FormValue("of"), Over: r.FormValue("over"), Maker: r.FormValue("maker")}
 	m, err := s.shop.Market(ctx, s.shop.Now())
 	switch {
 	case err != nil:
@@ -55,7 +56,8 @@ func (s *Server) fillMarket(ctx context.Context, d *market.Data, m *model.Model)
 	for _, p := range points {
 		d.Index.Add(p.Quarter, p.Index, p.Interval, p.Sales)
 	}
-	d.Premium = market.Series{Series: plot.Series{Name: "Premium of " + metalName(d.Metals, d.Of) + " over " + metalName(d.Metals, d.Over), Unit: "per cent"}}
+	d.Premium = market.Series{Series: plot.Series{Name: "Premium of " + metalName(d.Metals, d.Of) + " over " +
+		metalName(d.Metals, d.Over), Unit: "per cent"}}
 	premium, err := m.Premium("metal", d.Of, d.Over)
 	if err != nil {
 		d.Premium.Problem = "Cannot tell: " + err.Error() + "."

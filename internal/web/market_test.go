@@ -37,7 +37,8 @@ func TestCurvesCanBeRead(t *testing.T) {
 			continue // no script, and nothing for it on the page
 		}
 		latest := rows.Last().AttrOr("data-says", "")
-		if got := curve.Find("output").Text(); got != latest || curve.Find("input[type=range]").AttrOr("aria-valuetext", "") != latest {
+		if got := curve.Find("output").Text(); got != latest || curve.Find("input[type=range]").AttrOr("aria-valuetext",
+			"") != latest {
 			t.Errorf("%s first says %q; want the latest quarter, %q", c.id, got, latest)
 		}
 	}
@@ -49,8 +50,11 @@ func TestCurvesCanBeRead(t *testing.T) {
 		t.Error("a page without curves loads their script")
 	}
 	german := s.asked("de-DE", http.MethodGet, "/market", nil).page(t).Find("#index table tbody tr").Last()
-	if cell := german.Find("td").First().Text(); !strings.Contains(cell, ",") || !strings.Contains(german.AttrOr("data-says", ""), cell) || strings.Contains(german.AttrOr("data-value", ","), ",") {
-		t.Errorf("for a German reader the cell is %q, the words %q, the number %q", cell, german.AttrOr("data-says", ""), german.AttrOr("data-value", ""))
+	if cell := german.Find("td").First().Text(); !strings.Contains(cell, ",") ||
+		!strings.Contains(german.AttrOr("data-says", ""), cell) || strings.Contains(german.AttrOr("data-value", ","),
+		",") {
+		t.Errorf("for a German reader the cell is %q, the words %q, the number %q", cell,
+			german.AttrOr("data-says", ""), german.AttrOr("data-value", ""))
 	}
 }
 

@@ -89,7 +89,8 @@ func (b *photoBench) data(r *http.Request) (photobench.Data, intake.OpenedPhoto,
 	if err := readForm(r); err != nil {
 		return photobench.Data{}, o, err
 	}
-	d := photobench.Data{Watch: watch, Blob: o.Photo.Blob, Photo: o.Photo, Mode: r.FormValue("do"), Form: photobench.NewForm(r.Form), By: r.FormValue("by"), Caution: o.Seen.Caution}
+	d := photobench.Data{Watch: watch, Blob: o.Photo.Blob, Photo: o.Photo, Mode: r.FormValue("do"),
+		Form: photobench.NewForm(r.Form), By: r.FormValue("by"), Caution: o.Seen.Caution}
 	d.Width, d.Height = o.Image.Bounds().Dx(), o.Image.Bounds().Dy()
 	if d.Mode == "" {
 		d.Mode = usualMode(o.Photo.View)
@@ -134,12 +135,14 @@ func (b *photoBench) otherPictures(ctx context.Context, d *photobench.Data, item
 	}
 	file := evidence.Fold(log, b.shop.Now())
 	for _, p := range evidence.All[*evidence.Photo](file) {
-		d.Others = append(d.Others, photobench.Other{Watch: string(d.Watch.ID), Blob: p.Data.Blob, View: strings.ReplaceAll(p.Data.View, "_", " "), Current: p.Data.Blob == d.Blob})
+		d.Others = append(d.Others, photobench.Other{Watch: string(d.Watch.ID), Blob: p.Data.Blob,
+			View: strings.ReplaceAll(p.Data.View, "_", " "), Current: p.Data.Blob == d.Blob})
 	}
 	d.Before = readBefore(ctx, file, d, item)
 	for _, f := range evidence.All[*evidence.Finding](file) {
 		if f.Data.Photo == item && f.Data.RadiusPx > 0 {
-			d.Placed = append(d.Placed, photobench.Placed{Says: document.ItemWords(f.Item, true), Item: f.Item.ID, At: f.Data.At, RadiusPx: f.Data.RadiusPx})
+			d.Placed = append(d.Placed, photobench.Placed{Says: document.ItemWords(f.Item, true), Item: f.Item.ID,
+				At: f.Data.At, RadiusPx: f.Data.RadiusPx})
 		}
 	}
 	return nil
@@ -169,14 +172,16 @@ func readBefore(ctx context.Context, file evidence.File, d *photobench.Data, ite
 			continue
 		}
 		if q, ok := photobench.Reopen(it.Data); ok {
-			out = append(out, photobench.Before{Says: says, Path: photobench.Path(string(d.Watch.ID), d.Blob) + "?" + q.Encode()})
+			out = append(out, photobench.Before{Says: says, Path: photobench.Path(string(d.Watch.ID), d.Blob) + "?" +
+				q.Encode()})
 		}
 	}
 	return out
 }
 
 func subject(o intake.OpenedPhoto) photobench.Subject {
-	return photobench.Subject{Photo: o.Photo, Width: o.Image.Bounds().Dx(), Height: o.Image.Bounds().Dy(), Focal35MM: o.Seen.Focal35MM}
+	return photobench.Subject{Photo: o.Photo, Width: o.Image.Bounds().Dx(), Height: o.Image.Bounds().Dy(),
+		Focal35MM: o.Seen.Focal35MM}
 }
 
 func (b *photoBench) show(w http.ResponseWriter, r *http.Request) error {
@@ -285,14 +290,16 @@ func (b *photoBench) markers(ctx context.Context, id shop.WatchID) ([]int, error
 }
 
 // stretch measures a bracelet and sets it beside the rubric and the book.
-func (b *photoBench) stretch(ctx context.Context, id shop.WatchID, img image.Image, picks photo.Picks, pull intake.Pull) (*photobench.BraceletAnswer, error) {
+func (b *photoBench) stretch(ctx context.Context, id shop.WatchID, img image.Image, picks photo.Picks,
+	pull intake.Pull) (*photobench.BraceletAnswer, error) {
 	m, err := photo.Measure(img, picks)
 	if err != nil {
 		return nil, err
 	}
 	a := &photobench.BraceletAnswer{Measured: m}
 	if x := m.Droop; x != nil {
-		if g, ok := intake.StretchGrade(condition.Measure{ID: "droop", Kind: "stretch_droop", Value: x.DroopMM, U: 1.96 * x.SE * x.FreeLengthMM, FreeLengthMM: x.FreeLengthMM}); ok {
+		if g, ok := intake.StretchGrade(condition.Measure{ID: "droop", Kind: "stretch_droop", Value: x.DroopMM,
+			U: 1.96 * x.SE * x.FreeLengthMM, FreeLengthMM: x.FreeLengthMM}); ok {
 			a.Droop = &g
 		}
 	}
@@ -306,8 +313,10 @@ func (b *photoBench) stretch(ctx context.Context, id shop.WatchID, img image.Ima
 	}
 	if book, ok := maker.Bracelet(variant); ok && book.PitchMM > 0 {
 		a.Stretch.PitchMM = book.PitchMM
-		a.Stretch.Percent, a.Stretch.SE = photo.Elongation(m.Lengths[0].MM, m.Lengths[0].SE, pull.Links, book.PitchMM, 0)
-		if g, ok := intake.StretchGrade(condition.Measure{ID: "length", Kind: "stretch_length", Value: max(0, a.Stretch.Percent), U: 1.96 * a.Stretch.SE, PullN: pull.N}); ok {
+		a.Stretch.Percent, a.Stretch.SE = photo.Elongation(m.Lengths[0].MM, m.Lengths[0].SE, pull.Links, book.PitchMM,
+			0)
+		if g, ok := intake.StretchGrade(condition.Measure{ID: "length", Kind: "stretch_length",
+			Value: max(0, a.Stretch.Percent), U: 1.96 * a.Stretch.SE, PullN: pull.N}); ok {
 			a.Stretch.Grade = &g
 		}
 	}
@@ -395,14 +404,16 @@ func (b *photoBench) undo(w http.ResponseWriter, r *http.Request) error {
 	if err := b.shop.Intake.WithdrawAll(r.Context(), id, of, "added by mistake", b.user(r.Context())); err != nil {
 		return err
 	}
-	http.Redirect(w, r, photobench.Path(string(id), r.PathValue("blob"))+"?"+again(r.Form).Encode(), http.StatusSeeOther)
+	http.Redirect(w, r, photobench.Path(string(id), r.PathValue("blob"))+"?"+again(r.Form).Encode(),
+		http.StatusSeeOther)
 	return nil
 }
 
 // readForm reads the fields of a request.
 func readForm(r *http.Request) error {
 	if err := r.ParseForm(); err != nil {
-		return &shop.Invalid{What: "read the form", Problems: evidence.Problems{{Field: "form", Found: err.Error(), Want: "fields as a browser sends them"}}}
+		return &shop.Invalid{What: "read the form", Problems: evidence.Problems{{Field: "form", Found: err.Error(),
+			Want: "fields as a browser sends them"}}}
 	}
 	return nil
 }

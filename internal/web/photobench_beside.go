@@ -62,7 +62,8 @@ func (b *photoBench) lay(key string, a, o intake.OpenedPhoto, picks photo.Picks)
 
 // besideData is the page on which a dial is laid on another, with the other picture
 // where one was chosen.
-func (b *photoBench) besideData(r *http.Request) (photobench.BesideData, intake.OpenedPhoto, *intake.OpenedPhoto, error) {
+func (b *photoBench) besideData(r *http.Request) (photobench.BesideData, intake.OpenedPhoto, *intake.OpenedPhoto,
+	error) {
 	ctx := r.Context()
 	var d photobench.BesideData
 	watch, err := b.shop.Watch(ctx, shop.WatchID(r.PathValue("id")))
@@ -76,7 +77,8 @@ func (b *photoBench) besideData(r *http.Request) (photobench.BesideData, intake.
 	if err := readForm(r); err != nil {
 		return d, a, nil, err
 	}
-	d = photobench.BesideData{Frame: b.frame("stock", "One dial on another"), Watch: watch, Photo: a.Photo, Form: photobench.NewForm(r.Form)}
+	d = photobench.BesideData{Frame: b.frame("stock", "One dial on another"), Watch: watch, Photo: a.Photo,
+		Form: photobench.NewForm(r.Form)}
 	d.Width, d.Height = a.Image.Bounds().Dx(), a.Image.Bounds().Dy()
 	if d.Known, err = b.known(ctx, watch.ID, a.Photo); err != nil {
 		return d, a, nil, err
@@ -96,7 +98,8 @@ func (b *photoBench) besideData(r *http.Request) (photobench.BesideData, intake.
 	if err != nil {
 		return d, a, nil, err
 	}
-	d.Other = &photobench.OtherDial{Watch: other, Photo: o.Photo, Width: o.Image.Bounds().Dx(), Height: o.Image.Bounds().Dy()}
+	d.Other = &photobench.OtherDial{Watch: other, Photo: o.Photo, Width: o.Image.Bounds().Dx(),
+		Height: o.Image.Bounds().Dy()}
 	return d, a, &o, nil
 }
 
@@ -117,7 +120,8 @@ func (b *photoBench) dialPictures(ctx context.Context, w shop.Watch, but string)
 			if p.Data.Blob == but && x.ID == w.ID || p.Data.View != "dial" && p.Data.View != "front" {
 				continue
 			}
-			c := photobench.Other{Watch: string(x.ID), Blob: p.Data.Blob, View: p.Data.View, Title: fmt.Sprintf("file %d, %s", x.Number, x.Title)}
+			c := photobench.Other{Watch: string(x.ID), Blob: p.Data.Blob, View: p.Data.View,
+				Title: fmt.Sprintf("file %d, %s", x.Number, x.Title)}
 			if x.ID == w.ID {
 				own = append(own, c)
 			} else {

@@ -66,7 +66,8 @@ func (b *photoBench) listingJPEG(w http.ResponseWriter, r *http.Request) error {
 	}
 	made, err := l.JPEG(o.Image, side)
 	if err != nil {
-		return &shop.Invalid{What: "picture for a listing", Problems: evidence.Problems{{Field: "square", Found: err.Error(), Want: "a square inside the picture"}}}
+		return &shop.Invalid{What: "picture for a listing", Problems: evidence.Problems{{Field: "square",
+			Found: err.Error(), Want: "a square inside the picture"}}}
 	}
 	if r.FormValue("save") != "" {
 		watch, err := b.shop.Watch(r.Context(), shop.WatchID(r.PathValue("id")))

@@ -79,8 +79,10 @@ func TestBenchMeasuresAndRecords(t *testing.T) {
 	jpg, tr := frontPicture()
 	id, path := s.benchOn("front", jpg)
 	want(t, s.page(path).Find("h1"), "Measure in a picture")
-	q := url.Values{"do": {"sizes"}, "ask": {"1"}, "scale": {"square"}, "scale_at": {typed(tr.Target[:]...)}, "scale_mm": {"60"},
-		"what0": {"mid_case_diameter"}, "at0": {onRim(tr.MidCase, 7)}, "what1": {"lug_width"}, "at1": {typed(tr.LugWidth[0][:]...)}}
+	q := url.Values{"do": {"sizes"}, "ask": {"1"}, "scale": {"square"}, "scale_at": {typed(tr.Target[:]...)},
+		"scale_mm": {"60"},
+		"what0":    {"mid_case_diameter"}, "at0": {onRim(tr.MidCase,
+			7)}, "what1": {"lug_width"}, "at1": {typed(tr.LugWidth[0][:]...)}}
 	p := s.page(path + "?" + q.Encode())
 	rows := p.Find(".answered tbody tr")
 	if rows.Length() != 2 || !strings.Contains(squeeze(rows.Text()), "mid-case diameter") {
@@ -101,7 +103,8 @@ func TestBenchMeasuresAndRecords(t *testing.T) {
 	}
 	for _, d := range dims {
 		truth := map[string]float64{"mid_case_diameter": 36, "lug_width": tr.Watch.LugWidthMM}[d.Data.What]
-		if d.Data.PlusMinusMM <= 0 || d.Data.MM < truth-3*d.Data.PlusMinusMM-0.1 || d.Data.MM > truth+3*d.Data.PlusMinusMM+0.1 {
+		if d.Data.PlusMinusMM <= 0 || d.Data.MM < truth-3*d.Data.PlusMinusMM-0.1 ||
+			d.Data.MM > truth+3*d.Data.PlusMinusMM+0.1 {
 			t.Errorf("%s: %.3f ± %.3f, want %.2f", d.Data.What, d.Data.MM, d.Data.PlusMinusMM, truth)
 		}
 		if d.Data.Photo == "" || !strings.Contains(string(d.Data.Picks), `"scale"`) || d.Item.By != "Ines" || !strings.HasPrefix(d.Data.Instrument, "picture") {
@@ -146,19 +149,30 @@ func TestBenchRefuses(t *testing.T) {
 		field string
 		says  string
 	}{
-		"nothing":          {url.Values{"do": {"sizes"}}, "scale_mm", "nothing"},
-		"no scale":         {url.Values{"do": {"sizes"}, "scale": {"square"}, "scale_at": {square}, "scale_mm": {"0"}, "what0": {"lug_width"}, "at0": {"1 1; 50 50"}}, "scale_mm", "above 0"},
-		"comma":            {url.Values{"do": {"sizes"}, "scale": {"square"}, "scale_at": {square}, "scale_mm": {"60,5"}, "what0": {"lug_width"}, "at0": {"1 1; 50 50"}}, "scale_mm", "decimal point"},
-		"collinear":        {url.Values{"do": {"sizes"}, "scale": {"circle"}, "scale_at": {"10 10; 60 60; 110 110"}, "scale_mm": {"30"}, "what0": {"lug_width"}, "at0": {"1 1; 50 50"}}, "scale_at", "on a line"},
-		"three corners":    {url.Values{"do": {"sizes"}, "scale": {"square"}, "scale_at": {"1 1; 9 9; 4 8"}, "scale_mm": {"60"}, "what0": {"lug_width"}, "at0": {"1 1; 50 50"}}, "scale_at", "3 points"},
-		"outside":          {url.Values{"do": {"sizes"}, "scale": {"square"}, "scale_at": {square}, "scale_mm": {"60"}, "what0": {"lug_width"}, "at0": {"1 1; 5000 50"}}, "at0", "outside the picture"},
-		"no name":          {url.Values{"do": {"sizes"}, "scale": {"square"}, "scale_at": {square}, "scale_mm": {"60"}, "at0": {rim}}, "what0", "what was measured"},
-		"no numbers":       {url.Values{"do": {"sizes"}, "scale": {"square"}, "scale_at": {square}, "scale_mm": {"60"}, "what0": {"lug_width"}, "at0": {"here; there"}}, "at0", "x and y"},
-		"height":           {url.Values{"do": {"sizes"}, "scale": {"square"}, "scale_at": {square}, "scale_mm": {"60"}, "what0": {"lug_width"}, "at0": {"1 1; 50 50"}, "h0": {"900"}}, "h0", "900"},
-		"no dial":          {url.Values{"do": {"dial"}}, "edge", "nothing"},
-		"twelve inside":    {url.Values{"do": {"dial"}, "edge": {rim}, "twelve": {fmt.Sprintf("%.0f %.0f", tr.MidCase.X, tr.MidCase.Y)}}, "twelve", "middle of the dial"},
-		"no line":          {url.Values{"do": {"bracelet"}, "scale": {"points"}, "scale_at": {"10 10; 200 10"}, "scale_mm": {"20"}, "held": {"10 100"}, "free": {"300 120"}}, "level", "nothing"},
-		"no pull":          {url.Values{"do": {"bracelet"}, "scale": {"points"}, "scale_at": {"10 10; 200 10"}, "scale_mm": {"20"}, "pulled": {"10 100; 300 100"}}, "pull_n", "500 g"},
+		"nothing": {url.Values{"do": {"sizes"}}, "scale_mm", "nothing"},
+		"no scale": {url.Values{"do": {"sizes"}, "scale": {"square"}, "scale_at": {square}, "scale_mm": {"0"},
+			"what0": {"lug_width"}, "at0": {"1 1; 50 50"}}, "scale_mm", "above 0"},
+		"comma": {url.Values{"do": {"sizes"}, "scale": {"square"}, "scale_at": {square},
+			"scale_mm": {"60,5"}, "what0": {"lug_width"}, "at0": {"1 1; 50 50"}}, "scale_mm", "decimal point"},
+		"collinear": {url.Values{"do": {"sizes"}, "scale": {"circle"}, "scale_at": {"10 10; 60 60; 110 110"},
+			"scale_mm": {"30"}, "what0": {"lug_width"}, "at0": {"1 1; 50 50"}}, "scale_at", "on a line"},
+		"three corners": {url.Values{"do": {"sizes"}, "scale": {"square"}, "scale_at": {"1 1; 9 9; 4 8"},
+			"scale_mm": {"60"}, "what0": {"lug_width"}, "at0": {"1 1; 50 50"}}, "scale_at", "3 points"},
+		"outside": {url.Values{"do": {"sizes"}, "scale": {"square"}, "scale_at": {square}, "scale_mm": {"60"},
+			"what0": {"lug_width"}, "at0": {"1 1; 5000 50"}}, "at0", "outside the picture"},
+		"no name": {url.Values{"do": {"sizes"}, "scale": {"square"}, "scale_at": {square}, "scale_mm": {"60"},
+			"at0": {rim}}, "what0", "what was measured"},
+		"no numbers": {url.Values{"do": {"sizes"}, "scale": {"square"}, "scale_at": {square}, "scale_mm": {"60"},
+			"what0": {"lug_width"}, "at0": {"here; there"}}, "at0", "x and y"},
+		"height": {url.Values{"do": {"sizes"}, "scale": {"square"}, "scale_at": {square}, "scale_mm": {"60"},
+			"what0": {"lug_width"}, "at0": {"1 1; 50 50"}, "h0": {"900"}}, "h0", "900"},
+		"no dial": {url.Values{"do": {"dial"}}, "edge", "nothing"},
+		"twelve inside": {url.Values{"do": {"dial"}, "edge": {rim},
+			"twelve": {fmt.Sprintf("%.0f %.0f", tr.MidCase.X, tr.MidCase.Y)}}, "twelve", "middle of the dial"},
+		"no line": {url.Values{"do": {"bracelet"}, "scale": {"points"}, "scale_at": {"10 10; 200 10"},
+			"scale_mm": {"20"}, "held": {"10 100"}, "free": {"300 120"}}, "level", "nothing"},
+		"no pull": {url.Values{"do": {"bracelet"}, "scale": {"points"}, "scale_at": {"10 10; 200 10"},
+			"scale_mm": {"20"}, "pulled": {"10 100; 300 100"}}, "pull_n", "500 g"},
 		"odd gaps":         {url.Values{"do": {"bracelet"}, "scale": {"points"}, "scale_at": {"10 10; 200 10"}, "scale_mm": {"20"}, "held": {"10 100"}, "free": {"300 120"}, "level": {"10 50; 300 50"}, "gaps": {"1 1; 2 2; 3 3"}}, "gaps", "two across each"},
 		"square far out":   {url.Values{"do": {"listing"}, "square": {"2 2; 90 2"}}, "square", "inside"},
 		"grey without end": {url.Values{"do": {"listing"}, "grey": {"20 20"}}, "grey", "1 point"},
@@ -224,7 +238,8 @@ func TestBenchReadsPlots(t *testing.T) {
 	}
 	blob := strings.Split(other, "/")[4]
 	t2 := draw.TruthOfDial(benchWatch, shot)
-	q = url.Values{"ask": {"1"}, "with": {string(id) + "/" + blob}, "edge": {onRim(tr.Dial, 8)}, "twelve": {typed(tr.Twelve)}, "edge_2": {onRim(t2.Dial, 8)}, "twelve_2": {typed(t2.Twelve)}, "dial_mm": {"29"}}
+	q = url.Values{"ask": {"1"}, "with": {string(id) + "/" + blob}, "edge": {onRim(tr.Dial, 8)},
+		"twelve": {typed(tr.Twelve)}, "edge_2": {onRim(t2.Dial, 8)}, "twelve_2": {typed(t2.Twelve)}, "dial_mm": {"29"}}
 	p = s.page(beside + "?" + q.Encode())
 	if p.Find("#laid img").Length() != 3 || p.Find("#laid tbody tr").Length() == 0 {
 		t.Fatalf("found %q", squeeze(p.Find("#laid").Text()))
@@ -254,7 +269,8 @@ func TestBenchPlacesAFinding(t *testing.T) {
 	if p.Find("#f-slot option[selected]").AttrOr("value", "") != "case" {
 		t.Error("the part is lost")
 	}
-	a = s.post(path, url.Values{"do": {"finding"}, "place": {"300 200; 330 240"}, "slot": {"case"}, "term": {"scratches"}, "severity": {"2"}, "where": {"upper left lug"}})
+	a = s.post(path, url.Values{"do": {"finding"}, "place": {"300 200; 330 240"}, "slot": {"case"},
+		"term": {"scratches"}, "severity": {"2"}, "where": {"upper left lug"}})
 	s.wantStatus(a, http.StatusSeeOther)
 	f := evidence.All[*evidence.Finding](s.evidenceOf(id))
 	if len(f) != 1 || f[0].Data.At != [2]float64{300, 200} || f[0].Data.RadiusPx != 50 || f[0].Data.Photo == "" {
@@ -263,7 +279,8 @@ func TestBenchPlacesAFinding(t *testing.T) {
 	p = s.page(a.Header.Get("Location"))
 	want(t, p.Find(".notice"), "1 item")
 	want(t, p.Find("#picform .list"), "scratches")
-	if mark := p.Find("#found [data-mark]").AttrOr("data-mark", ""); !strings.HasPrefix(mark, "ellipse 300.00 200.00 50.00") {
+	if mark := p.Find("#found [data-mark]").AttrOr("data-mark", ""); !strings.HasPrefix(mark,
+		"ellipse 300.00 200.00 50.00") {
 		t.Errorf("it is not drawn: %q", mark)
 	}
 	if md := s.get(watchPath(id) + "/report.md"); !strings.Contains(md.body, "data:image/jpeg;base64,") {
@@ -276,7 +293,8 @@ func TestBenchMakesAListingPicture(t *testing.T) {
 	s := serveEmpty(t)
 	jpg, tr := frontPicture()
 	_, path := s.benchOn("front", jpg)
-	q := url.Values{"do": {"listing"}, "ask": {"1"}, "level": {typed(tr.Target[0], tr.Target[1])}, "grey": {typed(draw.Point(tr.Grey[2].At), draw.Point{tr.Grey[2].At[0] + 8, tr.Grey[2].At[1]})}}
+	q := url.Values{"do": {"listing"}, "ask": {"1"}, "level": {typed(tr.Target[0], tr.Target[1])},
+		"grey": {typed(draw.Point(tr.Grey[2].At), draw.Point{tr.Grey[2].At[0] + 8, tr.Grey[2].At[1]})}}
 	p := s.page(path + "?" + q.Encode())
 	want(t, p.Find(".answered"), "Neutral balance from the grey card")
 	want(t, p.Find(".answered"), "Nothing was retouched")
@@ -300,8 +318,9 @@ func TestBenchReadsABracelet(t *testing.T) {
 	w := draw.Watch{Band: draw.Band{Kind: "riveted", DroopMM: 20}}
 	tr := draw.TruthOfDroop(w, shot)
 	id, path := s.benchOn("bracelet", draw.JPEG(draw.BraceletDroop(w, shot), 90))
-	q := url.Values{"do": {"bracelet"}, "ask": {"1"}, "scale": {"points"}, "scale_at": {typed(tr.Level[:]...)}, "scale_mm": {fmt.Sprintf("%.2f", tr.MMPerPx*(tr.Level[1][0]-tr.Level[0][0]))},
-		"held": {typed(tr.Held)}, "free": {typed(tr.FreeEnd)}, "level": {typed(tr.Level[:]...)}, "links": {"12"},
+	q := url.Values{"do": {"bracelet"}, "ask": {"1"}, "scale": {"points"}, "scale_at": {typed(tr.Level[:]...)},
+		"scale_mm": {fmt.Sprintf("%.2f", tr.MMPerPx*(tr.Level[1][0]-tr.Level[0][0]))},
+		"held":     {typed(tr.Held)}, "free": {typed(tr.FreeEnd)}, "level": {typed(tr.Level[:]...)}, "links": {"12"},
 		"pulled": {typed(tr.Level[:]...)}, "pulled_links": {"12"}, "pull_n": {"4.9"}}
 	p := s.page(path + "?" + q.Encode())
 	want(t, p.Find(".answered"), "By the rubric, on this alone: grade")

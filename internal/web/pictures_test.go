@@ -110,7 +110,8 @@ func TestBadPicturesAreRefused(t *testing.T) {
 		if d.Find("#e-picture").Length() == 0 {
 			t.Errorf("%s: no error next to the picture: %s", name, a.words())
 		}
-		if d.Find("#f-caption").AttrOr("value", "") != "kept" || d.Find("#f-view option[selected]").AttrOr("value", "") != "back" {
+		if d.Find("#f-caption").AttrOr("value", "") != "kept" || d.Find("#f-view option[selected]").AttrOr("value",
+			"") != "back" {
 			t.Errorf("%s: view and caption are lost", name)
 		}
 	}

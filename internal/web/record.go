@@ -65,7 +65,8 @@ func (s *Server) recordData(r *http.Request) (record.Data, recordStart, error) {
 		return record.Data{}, recordStart{}, err
 	}
 	kind, _ := evidenceKindOf(evidence.Kind(r.FormValue("kind")))
-	d := record.Data{Frame: s.frame("stock", "Add evidence to "+watch.Title), Watch: watch, Kind: kind.Kind, Slot: evidence.Slot(r.FormValue("slot"))}
+	d := record.Data{Frame: s.frame("stock", "Add evidence to "+watch.Title), Watch: watch, Kind: kind.Kind,
+		Slot: evidence.Slot(r.FormValue("slot"))}
 	for _, k := range evidenceKinds {
 		d.Kinds = append(d.Kinds, k.Kind)
 	}
@@ -89,7 +90,8 @@ func (s *Server) record(w http.ResponseWriter, r *http.Request) error {
 	}
 	k, ok := evidenceKindOf(d.Kind.ID)
 	if !ok || k.ID == evidence.KindPhoto {
-		return &shop.Invalid{What: "add evidence", Problems: evidence.Problems{{Field: "kind", Found: strconv.Quote(r.FormValue("kind")), Want: "a kind of evidence that can be typed in"}}}
+		return &shop.Invalid{What: "add evidence", Problems: evidence.Problems{{Field: "kind",
+			Found: strconv.Quote(r.FormValue("kind")), Want: "a kind of evidence that can be typed in"}}}
 	}
 	var data evidence.Data
 	if d.Form, data, err = k.read(r, start); err != nil {

@@ -144,7 +144,8 @@ type evidenceKind struct {
 }
 
 // kindOf makes a kind of what turns its form into evidence, and of what fits the form to the watch.
-func kindOf[T any](id evidence.Kind, name, says string, data func(T) evidence.Data, fit func(*form.Form[T], recordStart)) evidenceKind {
+func kindOf[T any](id evidence.Kind, name, says string, data func(T) evidence.Data,
+	fit func(*form.Form[T], recordStart)) evidenceKind {
 	d := form.Define[T]("record " + string(id))
 	return evidenceKind{record.Kind{ID: id, Name: name, Says: says},
 		func(r *http.Request, in recordStart) *form.View {
@@ -176,18 +177,30 @@ func offerLast[T any, S ~string](f *form.Form[T], field *S, last S) {
 
 // evidenceKinds lists the kinds that can be typed in, the commonest first.
 var evidenceKinds = []evidenceKind{
-	kindOf(evidence.KindFitted, "Part", "which version is fitted", func(f fittedForm) evidence.Data { return (*evidence.Fitted)(&f) }, fitFitted),
-	kindOf(evidence.KindFinding, "Finding", "a defect or a good point of a part", func(f findingForm) evidence.Data { return (*evidence.Finding)(&f) }, fitFinding),
-	kindOf(evidence.KindMark, "Mark", "a number, stamp or hallmark as read", func(f markForm) evidence.Data { return (*evidence.Mark)(&f) }, fitMark),
-	kindOf(evidence.KindDimension, "Size", "a length in millimetres", func(f sizeForm) evidence.Data { return (*evidence.Dimension)(&f) }, fitSize),
-	kindOf(evidence.KindWeighing, "Weighing", "a weight in grams, in air or water", func(f weightForm) evidence.Data { return (*evidence.Weighing)(&f) }, fitWeight),
-	kindOf(evidence.KindRate, "Rate", "how it runs in one position", func(f rateForm) evidence.Data { return (*evidence.Rate)(&f) }, fitRate),
-	kindOf(evidence.KindPhoto, "Photograph", "a picture of the watch", func(f photoForm) evidence.Data { return nil }, fitPhoto),
-	kindOf(evidence.KindDocument, "Document", "papers, receipt, archive extract", func(f documentForm) evidence.Data { return (*evidence.Document)(&f) }, fitDocument),
-	kindOf(evidence.KindClaim, "Claim", "what the seller says; never counted as fact", func(f claimForm) evidence.Data { return (*evidence.Claim)(&f) }, asIs),
-	kindOf(evidence.KindWork, "Work", "a service or repair", func(f workDoneForm) evidence.Data { return (*evidence.Work)(&f) }, asIs),
-	kindOf(evidence.KindCheck, "Register", "a check in a register of lost and stolen watches", func(f checkForm) evidence.Data { return (*evidence.Check)(&f) }, asIs),
-	kindOf(evidence.KindComparison, "Comparison", "this watch compared with another", func(f comparisonForm) evidence.Data { return (*evidence.Comparison)(&f) }, fitComparison),
+	kindOf(evidence.KindFitted, "Part", "which version is fitted",
+		func(f fittedForm) evidence.Data { return (*evidence.Fitted)(&f) }, fitFitted),
+	kindOf(evidence.KindFinding, "Finding", "a defect or a good point of a part",
+		func(f findingForm) evidence.Data { return (*evidence.Finding)(&f) }, fitFinding),
+	kindOf(evidence.KindMark, "Mark", "a number, stamp or hallmark as read",
+		func(f markForm) evidence.Data { return (*evidence.Mark)(&f) }, fitMark),
+	kindOf(evidence.KindDimension, "Size", "a length in millimetres",
+		func(f sizeForm) evidence.Data { return (*evidence.Dimension)(&f) }, fitSize),
+	kindOf(evidence.KindWeighing, "Weighing", "a weight in grams, in air or water",
+		func(f weightForm) evidence.Data { return (*evidence.Weighing)(&f) }, fitWeight),
+	kindOf(evidence.KindRate, "Rate", "how it runs in one position",
+		func(f rateForm) evidence.Data { return (*evidence.Rate)(&f) }, fitRate),
+	kindOf(evidence.KindPhoto, "Photograph", "a picture of the watch", func(f photoForm) evidence.Data { return nil },
+		fitPhoto),
+	kindOf(evidence.KindDocument, "Document", "papers, receipt, archive extract",
+		func(f documentForm) evidence.Data { return (*evidence.Document)(&f) }, fitDocument),
+	kindOf(evidence.KindClaim, "Claim", "what the seller says; never counted as fact",
+		func(f claimForm) evidence.Data { return (*evidence.Claim)(&f) }, asIs),
+	kindOf(evidence.KindWork, "Work", "a service or repair",
+		func(f workDoneForm) evidence.Data { return (*evidence.Work)(&f) }, asIs),
+	kindOf(evidence.KindCheck, "Register", "a check in a register of lost and stolen watches",
+		func(f checkForm) evidence.Data { return (*evidence.Check)(&f) }, asIs),
+	kindOf(evidence.KindComparison, "Comparison", "this watch compared with another",
+		func(f comparisonForm) evidence.Data { return (*evidence.Comparison)(&f) }, fitComparison),
 }
 
 // partsToChoose are the parts of a watch, after one for none where it may be left out.
@@ -214,7 +227,8 @@ func fitFitted(f *form.Form[fittedForm], in recordStart) {
 				offered = append(offered, form.Option{Value: v.ID, Text: v.Name, Says: v.Look})
 			}
 			variant.Kind, variant.Hint, variant.Broad = form.Radio, "", true
-			variant.Options = append(offered, form.Option{Value: evidence.Unknown, Text: "none of these", Says: "say what you see under Description"})
+			variant.Options = append(offered, form.Option{Value: evidence.Unknown, Text: "none of these",
+				Says: "say what you see under Description"})
 		}
 	}
 	metals := []form.Option{{Value: "", Text: "not marked, not tested"}}
@@ -259,7 +273,8 @@ func fitSize(f *form.Form[sizeForm], in recordStart) {
 }
 
 func fitWeight(f *form.Form[weightForm], in recordStart) {
-	whole := []form.Option{{Value: "watch", Text: "whole watch"}, {Value: "head", Text: "head, without bracelet"}, {Value: "case_parts", Text: "all case parts"}}
+	whole := []form.Option{{Value: "watch", Text: "whole watch"}, {Value: "head", Text: "head, without bracelet"},
+		{Value: "case_parts", Text: "all case parts"}}
 	f.Offer(&f.V.What, append(whole, partsToChoose("")...)...)
 	offerLast(f, &f.V.Instrument, in.instrument)
 }
@@ -308,5 +323,6 @@ type intakeForm struct {
 var takingIn = form.Define[intakeForm]("take in")
 
 func (f intakeForm) intake() intake.Arrival {
-	return intake.Arrival{Maker: f.Maker, Reference: f.Reference, Serial: f.Serial, Asked: f.Asked, Place: f.Place, Note: f.Note}
+	return intake.Arrival{Maker: f.Maker, Reference: f.Reference, Serial: f.Serial, Asked: f.Asked, Place: f.Place,
+		Note: f.Note}
 }

@@ -40,7 +40,8 @@ func (s *Server) reportMarkdown(w http.ResponseWriter, r *http.Request) error {
 	return s.writeReport(w, r, "text/markdown; charset=utf-8", "md", document.WriteMarkdown)
 }
 
-func (s *Server) writeReport(w http.ResponseWriter, r *http.Request, media, ending string, write func(io.Writer, document.Report) error) error {
+func (s *Server) writeReport(w http.ResponseWriter, r *http.Request, media, ending string,
+	write func(io.Writer, document.Report) error) error {
 	rep, record, err := s.report(r)
 	if err != nil {
 		return err

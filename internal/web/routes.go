@@ -5,7 +5,10 @@ import "net/http"
 // routes lists every address of the program in one place.
 func (s *Server) routes(mux *http.ServeMux) {
 	mux.Handle("GET /assets/", assetFiles())
-	mux.Handle("GET /healthz", http.HandlerFunc(func(w http.ResponseWriter, _ *http.Request) { w.Write([]byte("ok\n")) }))
+	mux.Handle("GET /healthz", http.HandlerFunc(func(w http.ResponseWriter,
+		_ *http.Request) {
+		w.Write([]byte("ok\n"))
+	}))
 
 	mux.Handle("GET /{$}", s.page(s.stockPage))
 	mux.Handle("GET /stock.csv", s.page(s.stockCSV))

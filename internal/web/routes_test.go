@@ -19,7 +19,8 @@ func TestEveryPage(t *testing.T) {
 		{"/?q=nothing-like-it", ".notice", "No watch passes"},
 		{"/take-in", "form[action='/take-in'] input[name=serial]", ""},
 		{"/counter", "form[action='/counter'] input[name=reference]", ""},
-		{"/counter?reference=Corvane+KR-1&serial=1965&condition=7&set=full&asked=6500", ".answer-now", "Pay no more than"},
+		{"/counter?reference=Corvane+KR-1&serial=1965&condition=7&set=full&asked=6500", ".answer-now",
+			"Pay no more than"},
 		{watchPath(soundWatch), "#summary", "Made in May 1968"},
 		{watchPath(soundWatch) + "/change", "select[name=state] option[selected]", "listed"},
 		{watchPath(soundWatch) + "/record", "nav[aria-label='Kinds of evidence']", "Weighing"},
@@ -78,7 +79,8 @@ func TestWhatIsNotThere(t *testing.T) {
 			t.Errorf("GET %s gave a file away", path)
 		}
 	}
-	for _, c := range []struct{ method, path string }{{"DELETE", watchPath(soundWatch)}, {"PUT", "/settings"}, {"POST", "/market"}, {"GET", watchPath(soundWatch) + "/withdraw"}, {"POST", "/api/watches"}} {
+	for _, c := range []struct{ method, path string }{{"DELETE", watchPath(soundWatch)}, {"PUT", "/settings"},
+		{"POST", "/market"}, {"GET", watchPath(soundWatch) + "/withdraw"}, {"POST", "/api/watches"}} {
 		a := s.do(s.request(c.method, c.path, nil))
 		if a.StatusCode != http.StatusMethodNotAllowed && a.StatusCode != http.StatusNotFound {
 			t.Errorf("%s %s: status %d; want 405", c.method, c.path, a.StatusCode)
@@ -90,5 +92,6 @@ func TestEmptyShopSaysWhatToDo(t *testing.T) {
 	s := serveEmpty(t)
 	want(t, s.page("/").Find(".notice a[href='/take-in']"), "Take the first watch in")
 	want(t, s.page("/market").Find(".notice"), "no sales on record yet")
-	want(t, s.page("/counter?reference=Corvane+KR-1").Find(".answer-now"), "No value: there are no sales to value it by")
+	want(t, s.page("/counter?reference=Corvane+KR-1").Find(".answer-now"),
+		"No value: there are no sales to value it by")
 }

@@ -34,7 +34,8 @@ func (s *Server) suspectsPage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	d := sales.Suspects{Frame: s.frame("market", "Sales that look like mistakes"), Rows: found, Currency: string(s.shop.Currency())}
+	d := sales.Suspects{Frame: s.frame("market", "Sales that look like mistakes"), Rows: found,
+		Currency: string(s.shop.Currency())}
 	return sales.SuspectsPage(d).Render(r.Context(), w)
 }
 

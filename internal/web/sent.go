@@ -71,7 +71,8 @@ func formToken(r *http.Request) (string, error) {
 		return hex.EncodeToString(h.Sum(nil)), nil
 	}
 	kind := r.Header.Get("Content-Type")
-	if !strings.HasPrefix(kind, "application/x-www-form-urlencoded") && !strings.HasPrefix(kind, "multipart/form-data") {
+	if !strings.HasPrefix(kind, "application/x-www-form-urlencoded") &&
+		!strings.HasPrefix(kind, "multipart/form-data") {
 		return "", nil
 	}
 	const inMemory = 32 << 20 // as http.Request.FormValue has it
@@ -121,7 +122,8 @@ func (s *Server) answerAgain(w http.ResponseWriter, r *http.Request, id string) 
 	if !done {
 		return false
 	}
-	again := &kept{header: http.Header{"Location": {cmp.Or(led, sameSite(r.Referer()), "/")}}, status: http.StatusSeeOther}
+	again := &kept{header: http.Header{"Location": {cmp.Or(led, sameSite(r.Referer()), "/")}},
+		status: http.StatusSeeOther}
 	again.send(w, r)
 	return true
 }

@@ -70,7 +70,8 @@ func sendAndDie(t *testing.T, dir string) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s, err := rooms.Open(t.Context(), shop.On(killed{st}, &storetest.Memory{}, bookdir.Fixed(demo.Book())), shop.Options{Now: func() time.Time { return now }, NewID: func(p string) string { return p + "_1" }})
+	s, err := rooms.Open(t.Context(), shop.On(killed{st}, &storetest.Memory{}, bookdir.Fixed(demo.Book())),
+		shop.Options{Now: func() time.Time { return now }, NewID: func(p string) string { return p + "_1" }})
 	if err != nil {
 		t.Fatal(err)
 	}

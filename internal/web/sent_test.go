@@ -72,7 +72,8 @@ func TestHiddenTokenOfAForm(t *testing.T) {
 	}
 	form := url.Values{"maker": {"Corvane"}, "reference": {"KR-1"}, "Midcase-Form": {token}}
 	first, second := s.post("/take-in", form), s.post("/take-in", form)
-	if first.StatusCode != http.StatusSeeOther || second.StatusCode != http.StatusSeeOther || first.Header.Get("Location") != second.Header.Get("Location") {
+	if first.StatusCode != http.StatusSeeOther || second.StatusCode != http.StatusSeeOther ||
+		first.Header.Get("Location") != second.Header.Get("Location") {
 		t.Errorf("led to %q, then %q", first.Header.Get("Location"), second.Header.Get("Location"))
 	}
 	form.Set("serial", "414459")

@@ -62,7 +62,8 @@ func (f *settingsForm) Prepare(v *form.View) {
 
 func settingsOf(s shop.Settings) settingsForm {
 	t := s.Terms
-	f := settingsForm{termsForm: termsForm{string(s.Basis), t.WantedMargin, t.Confidence, t.CarryingRatePerYear, t.SellingFeeShare, t.FixedCost, t.Tax.Rate, t.Tax.Scheme, t.TimeToSell.ScaleDays},
+	f := settingsForm{termsForm: termsForm{string(s.Basis), t.WantedMargin, t.Confidence, t.CarryingRatePerYear,
+		t.SellingFeeShare, t.FixedCost, t.Tax.Rate, t.Tax.Scheme, t.TimeToSell.ScaleDays},
 		figuresForm: figuresForm{s.Locale, s.Inches}}
 	for _, p := range s.Spots {
 		*f.spots()[p.Element], f.Date = p.PerTroyOunce, p.Date
@@ -106,7 +107,8 @@ func (s *Server) settingsPage(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *Server) showSettings(w http.ResponseWriter, r *http.Request, f *form.Form[settingsForm]) (err error) {
-	d := settings.Data{Frame: s.frame("settings", "Settings"), Form: &f.View, Terms: f.Part(&f.V.termsForm), Spots: f.Part(&f.V.spotForm), Figures: f.Part(&f.V.figuresForm), Saved: r.FormValue("saved") != ""}
+	d := settings.Data{Frame: s.frame("settings", "Settings"), Form: &f.View, Terms: f.Part(&f.V.termsForm),
+		Spots: f.Part(&f.V.spotForm), Figures: f.Part(&f.V.figuresForm), Saved: r.FormValue("saved") != ""}
 	if s.opt.Head != nil {
 		if d.Items, d.Root, err = s.opt.Head(r.Context()); err != nil {
 			return err

@@ -44,7 +44,8 @@ func (s *Server) shopRulesPage(w http.ResponseWriter, r *http.Request) error {
 	return s.showShopRules(w, r, d, shopRules.Of(r.Context(), rulesOf(rules, now, set.Terms.Tax)))
 }
 
-func (s *Server) showShopRules(w http.ResponseWriter, r *http.Request, d shoprules.Data, f *form.Form[rulesForm]) error {
+func (s *Server) showShopRules(w http.ResponseWriter, r *http.Request, d shoprules.Data,
+	f *form.Form[rulesForm]) error {
 	d.Frame, d.Examples = s.frame("settings", "Local rules and terms of selling"), trade.RuleExamples()
 	shown(f, &d)
 	if !f.OK() {

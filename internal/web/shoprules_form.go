@@ -79,7 +79,8 @@ func (f *rulesForm) Prepare(v *form.View) {
 
 // localOf are local rules as the form holds them.
 func localOf(r trade.LocalRules) localForm {
-	f := localForm{r.Place, r.HoldDays, r.RegisterDays, r.CashLimit, r.CashMonths, r.KeepYears, r.Identity, r.Statement, r.Straps, r.Lume, nil, r.Sources}
+	f := localForm{r.Place, r.HoldDays, r.RegisterDays, r.CashLimit, r.CashMonths, r.KeepYears, r.Identity, r.Statement,
+		r.Straps, r.Lume, nil, r.Sources}
 	for _, h := range r.Headings {
 		f.Headings = append(f.Headings, h.Heading+": "+h.When)
 	}
@@ -88,7 +89,8 @@ func localOf(r trade.LocalRules) localForm {
 
 // rules makes local rules of what was typed.
 func (f *localForm) rules(v *form.View) trade.LocalRules {
-	out := trade.LocalRules{Place: f.Place, HoldDays: f.Hold, RegisterDays: f.Register, CashLimit: f.CashLimit, CashMonths: f.CashSpan, KeepYears: f.Keep,
+	out := trade.LocalRules{Place: f.Place, HoldDays: f.Hold, RegisterDays: f.Register, CashLimit: f.CashLimit,
+		CashMonths: f.CashSpan, KeepYears: f.Keep,
 		Identity: f.Identity, Statement: f.Statement, Straps: f.Straps, Lume: f.Lume, Sources: f.Sources}
 	for _, line := range f.Headings {
 		heading, when, _ := strings.Cut(line, ":")
@@ -138,7 +140,8 @@ func routeOf(now opinion.RouteTerms) routeForm {
 func (f *rulesForm) terms(v *form.View) opinion.SellingTerms {
 	h := f.haggleForm
 	out := opinion.SellingTerms{Together: h.Together,
-		Haggling: deal.Haggling{Discount: h.Discount, PassThrough: h.Pass, MostOver: h.Over, PatienceDays: h.Patience, GivenUp: h.GivenUp}}
+		Haggling: deal.Haggling{Discount: h.Discount, PassThrough: h.Pass, MostOver: h.Over, PatienceDays: h.Patience,
+			GivenUp: h.GivenUp}}
 	for i := range f.Routes {
 		out.Routes = append(out.Routes, f.Routes[i].terms(v))
 	}
@@ -189,6 +192,7 @@ func shown(f *form.Form[rulesForm], d *shoprules.Data) {
 	d.Form, d.Rules, d.Tax, d.Haggling = &f.View, f.Part(&f.V.localForm), f.Part(&f.V.taxForm), f.Part(&f.V.haggleForm)
 	for i := range f.V.Routes {
 		r := &f.V.Routes[i]
-		d.Routes = append(d.Routes, shoprules.Route{Name: r.now.Name, Basis: r.now.Basis.Definition(), Fields: f.Part(r)})
+		d.Routes = append(d.Routes, shoprules.Route{Name: r.now.Name, Basis: r.now.Basis.Definition(),
+			Fields: f.Part(r)})
 	}
 }

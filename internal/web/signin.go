@@ -46,7 +46,8 @@ func (g *gate) routes(mux *http.ServeMux) {
 
 // open are the paths that need nobody's name.
 func open(path string) bool {
-	return strings.HasPrefix(path, "/assets/") || strings.HasPrefix(path, "/feeds/") || path == "/healthz" || path == "/sign-in"
+	return strings.HasPrefix(path, "/assets/") || strings.HasPrefix(path, "/feeds/") || path == "/healthz" ||
+		path == "/sign-in"
 }
 
 // handler lets those through whom the shop knows.
@@ -91,19 +92,22 @@ func (g *gate) refuse(w http.ResponseWriter, r *http.Request) {
 		http.Error(w, `{"error":"sign in first"}`, http.StatusUnauthorized)
 		return
 	}
-	d := signin.Data{Frame: g.frame("", "Sign in"), Back: sameSite(r.Referer()), Notice: "You are signed out; nothing was saved. What you typed is kept in this browser: sign in and go back."}
+	d := signin.Data{Frame: g.frame("", "Sign in"), Back: sameSite(r.Referer()),
+		Notice: "You are signed out; nothing was saved. What you typed is kept in this browser: sign in and go back."}
 	w.WriteHeader(http.StatusUnauthorized)
 	_ = signin.Page(d).Render(r.Context(), w)
 }
 
 func (g *gate) show(w http.ResponseWriter, r *http.Request) error {
 	w.Header().Set("Cache-Control", "no-store")
-	return signin.Page(signin.Data{Frame: g.frame("", "Sign in"), Back: sameSite(r.FormValue("back"))}).Render(r.Context(), w)
+	return signin.Page(signin.Data{Frame: g.frame("", "Sign in"),
+		Back: sameSite(r.FormValue("back"))}).Render(r.Context(), w)
 }
 
 func (g *gate) signIn(w http.ResponseWriter, r *http.Request) error {
 	w.Header().Set("Cache-Control", "no-store")
-	d := signin.Data{Frame: g.frame("", "Sign in"), Name: r.PostFormValue("name"), Back: sameSite(r.PostFormValue("back"))}
+	d := signin.Data{Frame: g.frame("", "Sign in"), Name: r.PostFormValue("name"),
+		Back: sameSite(r.PostFormValue("back"))}
 	now := g.shop.Now()
 	if wait := g.tries.wait(d.Name, now); wait > 0 {
 		d.Problem = fmt.Sprintf("Too many tries under this name. Try again in %d minutes.", int(wait.Minutes())+1)
@@ -140,7 +144,8 @@ func (g *gate) signOut(w http.ResponseWriter, r *http.Request) error {
 // sameSite is the path and query of an address, so that signing in never leads away.
 func sameSite(to string) string {
 	u, err := url.Parse(to)
-	if err != nil || !strings.HasPrefix(u.Path, "/") || strings.HasPrefix(u.Path, "//") || strings.ContainsAny(to, "\\\r\n") || open(u.Path) {
+	if err != nil || !strings.HasPrefix(u.Path, "/") || strings.HasPrefix(u.Path, "//") ||
+		strings.ContainsAny(to, "\\\r\n") || open(u.Path) {
 		return "/"
 	}
 	return (&url.URL{Path: u.Path, RawQuery: u.RawQuery}).RequestURI()

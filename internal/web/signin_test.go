@@ -26,12 +26,14 @@ func (s *site) signIn(name, password, back string) answer {
 func TestAShopWithPeopleAsksWhoIsThere(t *testing.T) {
 	s := withPeople(t)
 	a := s.get("/counter?reference=KR-1")
-	if to := a.Header.Get("Location"); a.StatusCode != http.StatusSeeOther || to != "/sign-in?back=%2Fcounter%3Freference%3DKR-1" {
+	if to := a.Header.Get("Location"); a.StatusCode != http.StatusSeeOther ||
+		to != "/sign-in?back=%2Fcounter%3Freference%3DKR-1" {
 		t.Fatalf("status %d to %q; want to be sent to sign in", a.StatusCode, to)
 	}
 	s.wantStatus(s.get("/api/watches"), http.StatusUnauthorized)
 	s.wantStatus(s.get("/stock.csv"), http.StatusSeeOther)
-	if lost := s.post("/take-in", url.Values{"reference": {"KR-1"}}); lost.StatusCode != http.StatusUnauthorized || !strings.Contains(lost.body, "nothing was saved") {
+	if lost := s.post("/take-in", url.Values{"reference": {"KR-1"}}); lost.StatusCode != http.StatusUnauthorized ||
+		!strings.Contains(lost.body, "nothing was saved") {
 		t.Errorf("a form without signing in: status %d, %q", lost.StatusCode, lost.words())
 	}
 	s.wantStatus(s.get("/assets/midcase.css"), http.StatusOK)
@@ -82,7 +84,8 @@ func TestPasswordsCannotBeGuessedAtSpeed(t *testing.T) {
 func TestSigningInNeverLeadsAway(t *testing.T) {
 	s := withPeople(t)
 	for _, back := range []string{"https://example.org/x", "//example.org/x", `/\example.org`, "javascript:alert(1)", "/sign-in", "counter", "/a\r\nb"} {
-		if to := s.signIn("Ines", fourWords, back).Header.Get("Location"); strings.Contains(to, "example") || !strings.HasPrefix(to, "/") || strings.HasPrefix(to, "//") || to == "/sign-in" {
+		if to := s.signIn("Ines", fourWords, back).Header.Get("Location"); strings.Contains(to, "example") ||
+			!strings.HasPrefix(to, "/") || strings.HasPrefix(to, "//") || to == "/sign-in" {
 			t.Errorf("back to %q leads to %q", back, to)
 		}
 	}

@@ -25,8 +25,9 @@ func (s *Server) nowhere(http.ResponseWriter, *http.Request) error {
 
 // choice reads what the list is to be narrowed to.
 func choice(r *http.Request) (stock.Choice, error) {
-	c := stock.Choice{Text: r.FormValue("q"), State: shop.State(r.FormValue("state")), Maker: r.FormValue("maker"), Reference: r.FormValue("reference"),
-		Metal: r.FormValue("metal"), Place: r.FormValue("place"), Age: r.FormValue("age"), Todo: r.FormValue("todo")}
+	c := stock.Choice{Text: r.FormValue("q"), State: shop.State(r.FormValue("state")), Maker: r.FormValue("maker"),
+		Reference: r.FormValue("reference"),
+		Metal:     r.FormValue("metal"), Place: r.FormValue("place"), Age: r.FormValue("age"), Todo: r.FormValue("todo")}
 	if c.State != "" && !slices.Contains(shop.States(), c.State) {
 		return c, fmt.Errorf("state %q: %w", c.State, shop.ErrNotFound)
 	}
@@ -57,7 +58,8 @@ func (s *Server) listed(r *http.Request) (l listing, err error) {
 		for _, n := range strings.Split(text, ",") {
 			only[n] = true
 		}
-		l.rows = slices.DeleteFunc(slices.Clone(l.rows), func(b shop.Brief) bool { return !only[strconv.Itoa(b.Watch.Number)] })
+		l.rows = slices.DeleteFunc(slices.Clone(l.rows),
+			func(b shop.Brief) bool { return !only[strconv.Itoa(b.Watch.Number)] })
 	}
 	if l.rows, err = s.shop.Search(ctx, l.rows, l.choice.Text); err != nil {
 		return l, err
@@ -81,8 +83,10 @@ func (s *Server) stockPage(w http.ResponseWriter, r *http.Request) error {
 
 func (s *Server) stockData(r *http.Request, l listing) (stock.Data, error) {
 	ctx := r.Context()
-	d := stock.Data{Frame: s.frame("stock", "Stock"), Choice: l.choice, Known: stock.Offer(l.all, s.shop.Book(r.Context())).Of(l.choice), Sort: r.FormValue("sort"),
-		Totals: stock.Sum(ctx, l.rows, s.shop.Currency()), Tasks: stock.Due(l.all, s.shop.Now()), Forming: l.forming, All: r.FormValue("all") != "",
+	d := stock.Data{Frame: s.frame("stock", "Stock"), Choice: l.choice,
+		Known: stock.Offer(l.all, s.shop.Book(r.Context())).Of(l.choice), Sort: r.FormValue("sort"),
+		Totals: stock.Sum(ctx, l.rows, s.shop.Currency()), Tasks: stock.Due(l.all,
+			s.shop.Now()), Forming: l.forming, All: r.FormValue("all") != "",
 		Page: 1, Pages: (len(l.rows) + stock.PageRows - 1) / stock.PageRows}
 	var err error
 	if d.Views, err = s.shop.Views(ctx); err != nil {
@@ -127,7 +131,8 @@ func (s *Server) stockCSV(w http.ResponseWriter, r *http.Request) error {
 	w.Header().Set("Content-Type", "text/csv; charset=utf-8")
 	w.Header().Set("Content-Disposition", `attachment; filename="stock.csv"`)
 	out := csv.NewWriter(w)
-	_ = out.Write([]string{"number", "title", "maker", "reference", "serial", "state", "place", "made", "grade", "value_median", "value_low_80", "value_high_80", "cost", "asking", "currency"})
+	_ = out.Write([]string{"number", "title", "maker", "reference", "serial", "state", "place", "made", "grade",
+		"value_median", "value_low_80", "value_high_80", "cost", "asking", "currency"})
 	for _, b := range l.rows {
 		median, low, high := "", "", ""
 		if b.Median != nil {

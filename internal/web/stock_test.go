@@ -26,7 +26,8 @@ func TestSearchFindsTheClient(t *testing.T) {
 	if _, err = s.shop.Trade.Change(ctx, w); err != nil {
 		t.Fatal(err)
 	}
-	for text, found := range map[string]bool{"wikstrom": true, "asa crystal": true, "WIKSTRÖM KR-8": true, "wikstrom KR-1": false, "cracked": true, w.Serial: true} {
+	for text, found := range map[string]bool{"wikstrom": true, "asa crystal": true, "WIKSTRÖM KR-8": true,
+		"wikstrom KR-1": false, "cracked": true, w.Serial: true} {
 		rows := s.page("/?q=" + url.QueryEscape(text)).Find("table.stock tbody tr")
 		if (rows.Length() == 1) != found {
 			t.Errorf("%q finds %d watches", text, rows.Length())
@@ -89,7 +90,8 @@ func TestSeveralWatchesAtOnce(t *testing.T) {
 
 func TestPrintedLists(t *testing.T) {
 	s := look(t)
-	for do, path := range map[string]string{"labels": "/stock/labels?only=3", "list": "/stock/list?only=3", "csv": "/stock.csv?only=3"} {
+	for do, path := range map[string]string{"labels": "/stock/labels?only=3", "list": "/stock/list?only=3",
+		"csv": "/stock.csv?only=3"} {
 		a := s.post("/stock/bulk", url.Values{"no": {"3"}, "do": {do}})
 		s.wantStatus(a, http.StatusSeeOther)
 		if got := a.Header.Get("Location"); got != path {
@@ -115,6 +117,7 @@ func TestReportsOutOfDate(t *testing.T) {
 	if s.page("/").Find("a[href='/?todo=outdated']").Length() != 0 {
 		t.Error("a report just made is out of date")
 	}
-	s.wantStatus(s.post(watchPath(soundWatch)+"/record", url.Values{"kind": {"claim"}, "about": {"owner"}, "text": {"an aunt"}}), http.StatusSeeOther)
+	s.wantStatus(s.post(watchPath(soundWatch)+"/record", url.Values{"kind": {"claim"}, "about": {"owner"},
+		"text": {"an aunt"}}), http.StatusSeeOther)
 	want(t, s.page("/?todo=outdated").Find("table.stock tbody"), "KR-1")
 }

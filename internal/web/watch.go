@@ -23,7 +23,9 @@ func (s *Server) asOf(r *http.Request) (time.Time, string, error) {
 	}
 	t, err := time.Parse(time.DateOnly, text)
 	if err != nil || t.After(now.Add(24*time.Hour)) {
-		return now, "", &shop.Invalid{What: "opinion as of another day", Problems: evidence.Problems{{Field: "as-of", Found: fmt.Sprintf("%q", text), Want: "a day that is not in the future, such as 2026-03-01"}}}
+		return now, "", &shop.Invalid{What: "opinion as of another day",
+			Problems: evidence.Problems{{Field: "as-of", Found: fmt.Sprintf("%q", text),
+				Want: "a day that is not in the future, such as 2026-03-01"}}}
 	}
 	return t.Add(24*time.Hour - time.Nanosecond), text, nil
 }
@@ -42,7 +44,8 @@ func (s *Server) watchPage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	d := watch.Data{Frame: s.frame("stock", record.Title), Watch: record, Opinion: o, File: file, Book: s.shop.Book(r.Context()), AsOf: text}
+	d := watch.Data{Frame: s.frame("stock", record.Title), Watch: record, Opinion: o, File: file,
+		Book: s.shop.Book(r.Context()), AsOf: text}
 	if text == "" {
 		if d.Wanted, err = s.wanted(ctx, record); err != nil {
 			return err
@@ -102,14 +105,16 @@ func (s *Server) history(ctx context.Context, d *watch.Data) error {
 		if err := json.Unmarshal(k.JSON, &o); err != nil {
 			return fmt.Errorf("opinion kept on %s: %w", k.Formed.Format(time.DateOnly), err)
 		}
-		d.Earlier = append(d.Earlier, watch.Earlier{AsOf: k.AsOf, Formed: k.Formed, Items: k.Evidence, Changes: watch.Changes(ctx, o, d.Opinion)})
+		d.Earlier = append(d.Earlier, watch.Earlier{AsOf: k.AsOf, Formed: k.Formed, Items: k.Evidence,
+			Changes: watch.Changes(ctx, o, d.Opinion)})
 	}
 	return nil
 }
 
 func (s *Server) withdraw(w http.ResponseWriter, r *http.Request) error {
 	id := shop.WatchID(r.PathValue("id"))
-	if _, err := s.shop.Intake.Withdraw(r.Context(), id, evidence.ID(r.FormValue("of")), r.FormValue("reason"), s.user(r.Context())); err != nil {
+	if _, err := s.shop.Intake.Withdraw(r.Context(), id, evidence.ID(r.FormValue("of")), r.FormValue("reason"),
+		s.user(r.Context())); err != nil {
 		return err
 	}
 	http.Redirect(w, r, "/watches/"+string(id)+"?withdrawn=1", http.StatusSeeOther)

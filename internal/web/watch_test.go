@@ -38,7 +38,8 @@ func TestEveryLinkLeadsSomewhere(t *testing.T) {
 			}
 		})
 	}
-	for _, from := range []string{"/", "/book", "/counter?reference=KR-1", watchPath(soundWatch), watchPath(swappedWatch), watchPath(goldWatch), watchPath(goldWatch) + "/record?kind=fitted"} {
+	for _, from := range []string{"/", "/book", "/counter?reference=KR-1", watchPath(soundWatch),
+		watchPath(swappedWatch), watchPath(goldWatch), watchPath(goldWatch) + "/record?kind=fitted"} {
 		collect(from, s.page(from).Selection)
 	}
 	pages := map[string]elements{}
@@ -55,7 +56,10 @@ func TestEveryLinkLeadsSomewhere(t *testing.T) {
 			d = a.page(t).Selection
 			pages[x.path] = d
 		}
-		if x.fragment != "" && d.Find("[id]").FilterFunction(func(_ int, e elements) bool { return e.AttrOr("id", "") == x.fragment }).Length() == 0 {
+		if x.fragment != "" && d.Find("[id]").FilterFunction(func(_ int,
+			e elements) bool {
+			return e.AttrOr("id", "") == x.fragment
+		}).Length() == 0 {
 			t.Errorf("%s links to %s#%s, which is not on that page", x.from, x.path, x.fragment)
 		}
 	}
@@ -141,7 +145,8 @@ func TestJSONHasTheFieldsThatOthersRelyOn(t *testing.T) {
 		t.Errorf("as_of %v", got)
 	}
 	var watches []shop.Watch
-	if err := json.Unmarshal([]byte(s.get("/api/watches?maker=Corvane&q=KR-2").body), &watches); err != nil || len(watches) == 0 {
+	if err := json.Unmarshal([]byte(s.get("/api/watches?maker=Corvane&q=KR-2").body), &watches); err != nil ||
+		len(watches) == 0 {
 		t.Errorf("%d watches, %v", len(watches), err)
 	}
 	a := s.get("/api/watches/none")

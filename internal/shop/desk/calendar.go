@@ -85,7 +85,8 @@ func (r *Room) appointments(ctx context.Context, on time.Time) ([]Appointment, e
 	var out []Appointment
 	add := func(w shop.Watch, what string, d edtf.Date, client string) {
 		if last, ok := d.Last(); ok {
-			out = append(out, Appointment{fmt.Sprintf("%s-%s-%s", w.ID, slug(what), client), last.Format(time.DateOnly), what, w.ID, w.Number, w.Title, w.Place, client})
+			out = append(out, Appointment{fmt.Sprintf("%s-%s-%s", w.ID, slug(what), client), last.Format(time.DateOnly),
+				what, w.ID, w.Number, w.Title, w.Place, client})
 		}
 	}
 	for _, w := range watches {
@@ -128,7 +129,8 @@ func inOrder(out []Appointment) []Appointment {
 	return out
 }
 
-var dueWords = map[shop.State]string{shop.OnMemo: "due back from memo", shop.Reserved: "reservation ends", shop.AtWorkshop: "due back from the watchmaker"}
+var dueWords = map[shop.State]string{shop.OnMemo: "due back from memo", shop.Reserved: "reservation ends",
+	shop.AtWorkshop: "due back from the watchmaker"}
 
 func slug(s string) string {
 	b := []byte(s)
@@ -144,7 +146,8 @@ func slug(s string) string {
 // folded, no names of people. made is when the feed was made.
 func WriteICalendar(w io.Writer, name string, all []Appointment, made time.Time) error {
 	if len(all) == 0 { // the encoder wants a component; a calendar without any is one too
-		_, err := io.WriteString(w, "BEGIN:VCALENDAR\r\nPRODID:-//Midcase//Midcase//EN\r\nVERSION:2.0\r\nEND:VCALENDAR\r\n")
+		_, err := io.WriteString(w,
+			"BEGIN:VCALENDAR\r\nPRODID:-//Midcase//Midcase//EN\r\nVERSION:2.0\r\nEND:VCALENDAR\r\n")
 		return err
 	}
 	cal := ical.NewCalendar()

@@ -50,7 +50,8 @@ func (r *Room) Counter(ctx context.Context, q Inquiry, asOf time.Time) (Offer, e
 	if err != nil {
 		return Offer{}, err
 	}
-	file := evidence.Fold(evidence.Watch{Schema: evidence.SchemaVersion, Maker: maker.Name, Reference: ref.ID, Evidence: q.items(asOf)}, asOf)
+	file := evidence.Fold(evidence.Watch{Schema: evidence.SchemaVersion, Maker: maker.Name, Reference: ref.ID,
+		Evidence: q.items(asOf)}, asOf)
 	o, err := opinion.Form(file, r.shop.Book(ctx), m, set, asOf)
 	if err != nil {
 		return Offer{}, fmt.Errorf("counter offer: %w", err)
@@ -75,7 +76,8 @@ func (r *Room) TakeInInquiry(ctx context.Context, q Inquiry, by string) (shop.Wa
 	for i := range items {
 		items[i].ID, items[i].By = evidence.ID(r.shop.NewID("ev")), by
 	}
-	return r.intake.TakeIn(ctx, intake.Arrival{Maker: maker.Name, Reference: ref.ID, Serial: q.Serial, Asked: q.Asked, Note: "from the counter", Evidence: items}, by)
+	return r.intake.TakeIn(ctx, intake.Arrival{Maker: maker.Name, Reference: ref.ID, Serial: q.Serial, Asked: q.Asked,
+		Note: "from the counter", Evidence: items}, by)
 }
 
 // reckoning is what an opinion is formed with on the shop's own terms: the settings,
@@ -106,11 +108,13 @@ func (r *Room) referenceNamed(ctx context.Context, text string) (*refbook.Maker,
 		m := &book.Makers[i]
 		for j := range m.References {
 			one := &m.References[j]
-			if !strings.EqualFold(named, one.ID) && !strings.EqualFold(named, m.Name+" "+one.ID) && !strings.EqualFold(named, refbook.Path(m.ID, one.ID)) {
+			if !strings.EqualFold(named, one.ID) && !strings.EqualFold(named, m.Name+" "+one.ID) &&
+				!strings.EqualFold(named, refbook.Path(m.ID, one.ID)) {
 				continue
 			}
 			if ref != nil {
-				return nil, nil, shop.Refuse("counter offer", "reference", fmt.Sprintf("%q of %s and of %s", text, maker.Name, m.Name), want)
+				return nil, nil, shop.Refuse("counter offer", "reference",
+					fmt.Sprintf("%q of %s and of %s", text, maker.Name, m.Name), want)
 			}
 			maker, ref = m, one
 		}
@@ -142,7 +146,8 @@ func (q Inquiry) items(now time.Time) []evidence.Item {
 	}
 	var out []evidence.Item
 	for i, d := range append(data, q.claims()...) {
-		out = append(out, evidence.Item{ID: evidence.ID(fmt.Sprintf("ev_counter_%d", i+1)), At: now, By: "counter", Data: d})
+		out = append(out, evidence.Item{ID: evidence.ID(fmt.Sprintf("ev_counter_%d", i+1)), At: now, By: "counter",
+			Data: d})
 	}
 	return out
 }
@@ -154,7 +159,8 @@ func (q Inquiry) claims() []evidence.Data {
 		out = append(out, &evidence.Claim{About: about, Text: text, From: "at the counter", Told: told})
 	}
 	if !q.Asked.IsZero() {
-		out = append(out, &evidence.Claim{About: "price", Text: "asks " + q.Asked.String(), From: "at the counter", Price: q.Asked})
+		out = append(out, &evidence.Claim{About: "price", Text: "asks " + q.Asked.String(), From: "at the counter",
+			Price: q.Asked})
 	}
 	if q.Year != 0 {
 		add("year", fmt.Sprintf("made in %d", q.Year), evidence.Told{Year: q.Year})

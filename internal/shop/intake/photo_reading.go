@@ -75,7 +75,8 @@ const (
 // dimension becomes a dimension, any other a reading. Picks that give no figure are a
 // *photo.PickError; nothing is recorded then. only names the one figure to record, such
 // as "length 0" or "circle 2"; empty is all.
-func (r *Room) AddMeasured(ctx context.Context, id shop.WatchID, p OpenedPhoto, picks photo.Picks, pull Pull, only, by string) ([]evidence.Item, error) {
+func (r *Room) AddMeasured(ctx context.Context, id shop.WatchID, p OpenedPhoto, picks photo.Picks, pull Pull, only,
+	by string) ([]evidence.Item, error) {
 	m, err := photo.Measure(p.Image, picks)
 	if err != nil {
 		return nil, err
@@ -104,7 +105,8 @@ func (r *Room) AddMeasured(ctx context.Context, id shop.WatchID, p OpenedPhoto, 
 	if d := m.Droop; d != nil && wanted("droop", 0) {
 		part := picks.ForFigure()
 		part.Droop = picks.Droop
-		dim := measuredData(p, m, part, droopSize, d.DroopMM, d.SE*d.FreeLengthMM, pull, picks.Droop.FreeEnd).(*evidence.Dimension)
+		dim := measuredData(p, m, part, droopSize, d.DroopMM, d.SE*d.FreeLengthMM, pull,
+			picks.Droop.FreeEnd).(*evidence.Dimension)
 		dim.FreeLengthMM, dim.Links = rounded(d.FreeLengthMM, 1), picks.Droop.Links
 		all = append(all, dim)
 	}
@@ -113,19 +115,23 @@ func (r *Room) AddMeasured(ctx context.Context, id shop.WatchID, p OpenedPhoto, 
 	}
 	for _, d := range all {
 		if dim, ok := d.(*evidence.Dimension); ok && dim.What == pulledSize && (pull.Links <= 0 || pull.N <= 0) {
-			return nil, shop.Refuse(addPhotoReading, "links", "no links or no pull", "how many links were measured under which pull")
+			return nil, shop.Refuse(addPhotoReading, "links", "no links or no pull",
+				"how many links were measured under which pull")
 		}
 	}
 	return r.Record(ctx, id, by, all...)
 }
 
-func measuredData(p OpenedPhoto, m photo.Measurement, picks photo.Picks, name string, mm, se float64, pull Pull, at photo.Point) evidence.Data {
+func measuredData(p OpenedPhoto, m photo.Measurement, picks photo.Picks, name string, mm, se float64, pull Pull,
+	at photo.Point) evidence.Data {
 	kept := keptPicks(picks)
 	plus := roundedUp(z95*se, 3)
 	if !slices.Contains(evidence.DimensionKinds(), name) {
-		return &evidence.Reading{Photo: p.Item.ID, What: name, At: [2]float64{rounded(at[0], 1), rounded(at[1], 1)}, LengthMM: rounded(mm, 3), PlusMinus: plus, Picks: kept}
+		return &evidence.Reading{Photo: p.Item.ID, What: name, At: [2]float64{rounded(at[0], 1), rounded(at[1], 1)},
+			LengthMM: rounded(mm, 3), PlusMinus: plus, Picks: kept}
 	}
-	d := &evidence.Dimension{What: name, MM: rounded(mm, 3), PlusMinusMM: plus, Instrument: "picture, scale from " + scaleWords(m.Scale.Kind), Photo: p.Item.ID, Picks: kept}
+	d := &evidence.Dimension{What: name, MM: rounded(mm, 3), PlusMinusMM: plus,
+		Instrument: "picture, scale from " + scaleWords(m.Scale.Kind), Photo: p.Item.ID, Picks: kept}
 	if name == pulledSize {
 		d.Links, d.PullN = pull.Links, pull.N
 	}
@@ -153,7 +159,8 @@ func keptPicks(p photo.Picks) evidence.Picks {
 
 // AddPlots reads the luminous plots and the ground of a dial and records each as a
 // reading with the picks.
-func (r *Room) AddPlots(ctx context.Context, id shop.WatchID, p OpenedPhoto, picks photo.Picks, by string) ([]evidence.Item, error) {
+func (r *Room) AddPlots(ctx context.Context, id shop.WatchID, p OpenedPhoto, picks photo.Picks,
+	by string) ([]evidence.Item, error) {
 	read, err := photo.Plots(p.Image, picks)
 	if err != nil {
 		return nil, err
@@ -162,7 +169,8 @@ func (r *Room) AddPlots(ctx context.Context, id shop.WatchID, p OpenedPhoto, pic
 	var all []evidence.Data
 	add := func(slot evidence.Slot, what string, lab photo.Lab, se float64, at photo.Point, radius float64) {
 		l := [3]float64{rounded(lab[0], 2), rounded(lab[1], 2), rounded(lab[2], 2)}
-		all = append(all, &evidence.Reading{Photo: p.Item.ID, Slot: slot, What: what, At: [2]float64{rounded(at[0], 1), rounded(at[1], 1)}, RadiusPx: rounded(radius, 1), Lab: &l,
+		all = append(all, &evidence.Reading{Photo: p.Item.ID, Slot: slot, What: what,
+			At: [2]float64{rounded(at[0], 1), rounded(at[1], 1)}, RadiusPx: rounded(radius, 1), Lab: &l,
 			PlusMinus: roundedUp(z95*se, 2), Picks: kept})
 	}
 	for _, f := range read.Plots {
@@ -182,7 +190,8 @@ func (r *Room) AddPlots(ctx context.Context, id shop.WatchID, p OpenedPhoto, pic
 // StretchGrade is what the rubric makes of a measured bracelet alone: its droop, or
 // its elongation under a pull in per cent.
 func StretchGrade(m condition.Measure) (condition.SlotGrade, bool) {
-	r, err := condition.Grade(condition.Input{Measures: []condition.Measure{m}, Fitted: []string{string(evidence.Bracelet)}})
+	r, err := condition.Grade(condition.Input{Measures: []condition.Measure{m},
+		Fitted: []string{string(evidence.Bracelet)}})
 	if err != nil {
 		return condition.SlotGrade{}, false
 	}
@@ -196,7 +205,8 @@ func StretchGrade(m condition.Measure) (condition.SlotGrade, bool) {
 
 // FittedVariant is the version on record in a slot, and the book's entry for the
 // reference; ref is nil where the book has none.
-func (r *Room) FittedVariant(ctx context.Context, id shop.WatchID, slot evidence.Slot) (variant string, maker *refbook.Maker, ref *refbook.Reference, err error) {
+func (r *Room) FittedVariant(ctx context.Context, id shop.WatchID, slot evidence.Slot) (variant string,
+	maker *refbook.Maker, ref *refbook.Reference, err error) {
 	log, err := r.shop.Log(ctx, id)
 	if err != nil {
 		return "", nil, nil, err

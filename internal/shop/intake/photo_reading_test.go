@@ -25,7 +25,8 @@ func TestReadingsOfAPhoto(t *testing.T) {
 	}
 	watch, shot := draw.Watch{Kind: "time_only", MidCaseMM: 36, Seed: 2}, draw.Shot{WidthPx: 900, HeightPx: 720}
 	tr := draw.TruthOf(watch, shot)
-	it, err := s.Intake.AddPhoto(ctx, w.ID, "front", "", bytes.NewReader(draw.JPEG(draw.Front(watch, shot), 90)), "Ines")
+	it, err := s.Intake.AddPhoto(ctx, w.ID, "front", "", bytes.NewReader(draw.JPEG(draw.Front(watch, shot), 90)),
+		"Ines")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -40,7 +41,9 @@ func TestReadingsOfAPhoto(t *testing.T) {
 	}
 	a, b := photo.Point(tr.LugToLug[0][0]), photo.Point(tr.LugToLug[0][1])
 	picks := photo.Picks{Scale: &photo.ScalePick{Kind: "points", A: &a, B: &b, MM: tr.Watch.LugToLugMM},
-		Lengths: []photo.LengthPick{{Name: "lug_width", A: photo.Point(tr.LugWidth[0][0]), B: photo.Point(tr.LugWidth[0][1])}, {Name: "bevel of a lug", A: photo.Point{100, 100}, B: photo.Point{130, 100}, AsPicked: true}},
+		Lengths: []photo.LengthPick{{Name: "lug_width", A: photo.Point(tr.LugWidth[0][0]),
+			B: photo.Point(tr.LugWidth[0][1])}, {Name: "bevel of a lug", A: photo.Point{100, 100}, B: photo.Point{130,
+			100}, AsPicked: true}},
 		Circles: []photo.CirclePick{{Name: "mid_case_diameter", Through: rim}}}
 	items, err := s.Intake.AddMeasured(ctx, w.ID, p, picks, intake.Pull{}, "", "Ines")
 	if err != nil {
@@ -49,7 +52,8 @@ func TestReadingsOfAPhoto(t *testing.T) {
 	if len(items) != 3 {
 		t.Fatalf("%d items", len(items))
 	}
-	if r, ok := items[1].Data.(*evidence.Reading); !ok || r.What != "bevel of a lug" || r.LengthMM <= 0 || r.Photo != it.ID {
+	if r, ok := items[1].Data.(*evidence.Reading); !ok || r.What != "bevel of a lug" || r.LengthMM <= 0 ||
+		r.Photo != it.ID {
 		t.Errorf("a name that is no kind of dimension became %+v", items[1].Data)
 	}
 	var ids []evidence.ID
@@ -100,7 +104,8 @@ func TestReadingsOfAPhotoRefused(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	it, err := s.Intake.AddPhoto(ctx, w.ID, "front", "", bytes.NewReader(draw.JPEG(draw.Front(draw.Watch{}, draw.Shot{WidthPx: 300, HeightPx: 300}), 80)), "Ines")
+	it, err := s.Intake.AddPhoto(ctx, w.ID, "front", "", bytes.NewReader(draw.JPEG(draw.Front(draw.Watch{},
+		draw.Shot{WidthPx: 300, HeightPx: 300}), 80)), "Ines")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -114,14 +119,18 @@ func TestReadingsOfAPhotoRefused(t *testing.T) {
 	}
 	scale := &photo.ScalePick{Kind: "points", A: &photo.Point{10, 10}, B: &photo.Point{210, 10}, MM: 20}
 	var invalid *shop.Invalid
-	if _, err := s.Intake.AddMeasured(ctx, w.ID, p, photo.Picks{Scale: scale}, intake.Pull{}, "", "Ines"); !errors.As(err, &invalid) {
+	if _, err := s.Intake.AddMeasured(ctx, w.ID, p, photo.Picks{Scale: scale}, intake.Pull{}, "",
+		"Ines"); !errors.As(err, &invalid) {
 		t.Errorf("nothing to measure: %v", err)
 	}
-	pulled := photo.Picks{Scale: scale, Lengths: []photo.LengthPick{{Name: "bracelet_length_under_pull", A: photo.Point{10, 50}, B: photo.Point{200, 50}}}}
-	if _, err := s.Intake.AddMeasured(ctx, w.ID, p, pulled, intake.Pull{}, "", "Ines"); !errors.As(err, &invalid) || invalid.Problems[0].Field != "links" {
+	pulled := photo.Picks{Scale: scale, Lengths: []photo.LengthPick{{Name: "bracelet_length_under_pull",
+		A: photo.Point{10, 50}, B: photo.Point{200, 50}}}}
+	if _, err := s.Intake.AddMeasured(ctx, w.ID, p, pulled, intake.Pull{}, "", "Ines"); !errors.As(err, &invalid) ||
+		invalid.Problems[0].Field != "links" {
 		t.Errorf("a pull without links: %v", err)
 	}
-	_, err = s.Intake.AddMeasured(ctx, w.ID, p, photo.Picks{Lengths: pulled.Lengths}, intake.Pull{Links: 3, N: 5}, "", "Ines")
+	_, err = s.Intake.AddMeasured(ctx, w.ID, p, photo.Picks{Lengths: pulled.Lengths}, intake.Pull{Links: 3, N: 5}, "",
+		"Ines")
 	if q, ok := intake.AsPickProblem(err); !ok || q.Field != "scale" {
 		t.Errorf("no scale: %v", err)
 	}

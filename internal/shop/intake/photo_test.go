@@ -33,7 +33,8 @@ func TestAddPhoto(t *testing.T) {
 		t.Fatal(err)
 	}
 	p := it.Data.(*evidence.Photo)
-	if p.WidthPx != 300 || p.HeightPx != 200 || p.MediaType != "image/jpeg" || p.View != "dial" || p.Caption != "by daylight" {
+	if p.WidthPx != 300 || p.HeightPx != 200 || p.MediaType != "image/jpeg" || p.View != "dial" ||
+		p.Caption != "by daylight" {
 		t.Errorf("%+v", p)
 	}
 	if got, err := b.Picture(t.Context(), p.Blob); err != nil || !bytes.Equal(got, good) {
@@ -58,8 +59,10 @@ func TestAddPhotoRefuses(t *testing.T) {
 		b           []byte
 		view, field string
 	}{
-		"empty": {nil, "dial", "picture"}, "cut short": {good[:len(good)/2], "dial", "picture"}, "huge": {huge, "dial", "picture"},
-		"GIF": {moving.Bytes(), "dial", "picture"}, "text": {[]byte("not a picture"), "dial", "picture"}, "unknown view": {good, "elbow", "view"},
+		"empty": {nil, "dial", "picture"}, "cut short": {good[:len(good)/2], "dial", "picture"}, "huge": {huge, "dial",
+			"picture"},
+		"GIF": {moving.Bytes(), "dial", "picture"}, "text": {[]byte("not a picture"), "dial",
+			"picture"}, "unknown view": {good, "elbow", "view"},
 	} {
 		_, err := b.Intake.AddPhoto(t.Context(), w.ID, c.view, "", bytes.NewReader(c.b), "Ines")
 		shoptest.Refused(t, err, c.field)
@@ -70,12 +73,14 @@ func TestAddPhotoRefuses(t *testing.T) {
 			t.Errorf("%s: %d items and %d files were kept", name, n, files)
 		}
 	}
-	if _, err := b.Intake.AddPhoto(t.Context(), "w_none", "dial", "", bytes.NewReader(good), "Ines"); !errors.Is(err, shop.ErrNotFound) {
+	if _, err := b.Intake.AddPhoto(t.Context(), "w_none", "dial", "", bytes.NewReader(good), "Ines"); !errors.Is(err,
+		shop.ErrNotFound) {
 		t.Errorf("no such watch: %v", err)
 	} else if files := b.BlobFiles(t); files != 0 {
 		t.Errorf("no such watch: %d files were kept", files)
 	}
-	if _, err := b.Intake.AddPhoto(t.Context(), w.ID, "dial", "", failing{}, "Ines"); err == nil || b.LogLength(t, w.ID) != 0 {
+	if _, err := b.Intake.AddPhoto(t.Context(), w.ID, "dial", "", failing{}, "Ines"); err == nil ||
+		b.LogLength(t, w.ID) != 0 {
 		t.Errorf("a reader that fails: %v", err)
 	}
 }

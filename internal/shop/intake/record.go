@@ -54,7 +54,8 @@ func (r *Room) checkAgainstLists(what string, data []evidence.Data) error {
 			return shop.Refuse(what, "term", fmt.Sprintf("%q", f.Term), "a term of the list, such as scratches")
 		}
 		if f.Slot.Valid() && !t.Fits(string(f.Slot)) {
-			return shop.Refuse(what, "term", fmt.Sprintf("%q on the %s", t.Name, f.Slot.Name()), "a term that is used of this part")
+			return shop.Refuse(what, "term", fmt.Sprintf("%q on the %s", t.Name, f.Slot.Name()),
+				"a term that is used of this part")
 		}
 	}
 	return nil
@@ -82,7 +83,8 @@ func (r *Room) checkWithdrawals(ctx context.Context, id shop.WatchID, what strin
 }
 
 // Withdraw takes an item back with a reason. The item stays on the record.
-func (r *Room) Withdraw(ctx context.Context, id shop.WatchID, of evidence.ID, reason, by string) (evidence.Item, error) {
+func (r *Room) Withdraw(ctx context.Context, id shop.WatchID, of evidence.ID, reason, by string) (evidence.Item,
+	error) {
 	items, err := r.Record(ctx, id, by, &evidence.Withdrawal{Of: of, Reason: reason})
 	if err != nil {
 		return evidence.Item{}, err
@@ -92,7 +94,8 @@ func (r *Room) Withdraw(ctx context.Context, id shop.WatchID, of evidence.ID, re
 
 // AddPhoto checks a picture, keeps it and records it. Nothing is kept of a picture
 // that cannot be read.
-func (r *Room) AddPhoto(ctx context.Context, id shop.WatchID, view, caption string, file io.Reader, by string) (evidence.Item, error) {
+func (r *Room) AddPhoto(ctx context.Context, id shop.WatchID, view, caption string, file io.Reader,
+	by string) (evidence.Item, error) {
 	const what = "add photo"
 	b, err := io.ReadAll(io.LimitReader(file, picture.MaxBytes+1))
 	if err != nil {
@@ -104,9 +107,11 @@ func (r *Room) AddPhoto(ctx context.Context, id shop.WatchID, view, caption stri
 	_, info, err := picture.Decode(b)
 	if err != nil {
 		found, _, _ := strings.Cut(err.Error(), "; ")
-		return evidence.Item{}, shop.Refuse(what, "picture", found, "a whole JPEG, PNG, WebP, AVIF or HEIC picture of at most 60 megapixels")
+		return evidence.Item{}, shop.Refuse(what, "picture", found,
+			"a whole JPEG, PNG, WebP, AVIF or HEIC picture of at most 60 megapixels")
 	}
-	photo := &evidence.Photo{Blob: "not kept yet", View: view, Caption: caption, WidthPx: info.WidthPx, HeightPx: info.HeightPx, MediaType: info.MediaType}
+	photo := &evidence.Photo{Blob: "not kept yet", View: view, Caption: caption, WidthPx: info.WidthPx,
+		HeightPx: info.HeightPx, MediaType: info.MediaType}
 	if d, err := edtf.Parse(info.Taken); err == nil {
 		if first, _ := d.First(); !first.After(r.shop.Now().Add(24 * time.Hour)) {
 			photo.Taken = d

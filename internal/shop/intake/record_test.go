@@ -15,8 +15,10 @@ import (
 
 func TestTakeIn(t *testing.T) {
 	b := shoptest.New(t)
-	w := b.TakeIn(t, intake.Arrival{Maker: " corvane ", Reference: "KR-1", Serial: " 414459 ", Asked: money.MustParse("6500", "EUR")})
-	if w.Number != 1 || w.Version != 1 || w.State != shop.Offered || w.Maker != "Corvane" || w.Serial != "414459" || w.Title != "Corvane KR-1 Plenaire, moon in days" || !w.Created.Equal(shoptest.Morning) {
+	w := b.TakeIn(t, intake.Arrival{Maker: " corvane ", Reference: "KR-1", Serial: " 414459 ",
+		Asked: money.MustParse("6500", "EUR")})
+	if w.Number != 1 || w.Version != 1 || w.State != shop.Offered || w.Maker != "Corvane" || w.Serial != "414459" ||
+		w.Title != "Corvane KR-1 Plenaire, moon in days" || !w.Created.Equal(shoptest.Morning) {
 		t.Errorf("%+v", w)
 	}
 	log, err := b.Log(t.Context(), w.ID)
@@ -25,7 +27,8 @@ func TestTakeIn(t *testing.T) {
 	}
 	mark, isMark := log.Evidence[0].Data.(*evidence.Mark)
 	claim, isClaim := log.Evidence[1].Data.(*evidence.Claim)
-	if !isMark || mark.What != evidence.MarkSerial || mark.Text != "414459" || !isClaim || claim.Price.Amount() != "6500.00" || log.Evidence[0].By != "Ines" {
+	if !isMark || mark.What != evidence.MarkSerial || mark.Text != "414459" || !isClaim ||
+		claim.Price.Amount() != "6500.00" || log.Evidence[0].By != "Ines" {
 		t.Errorf("%+v, %+v", log.Evidence[0], log.Evidence[1])
 	}
 	if found, err := b.Find(t.Context(), "#1"); err != nil || found.ID != w.ID {
@@ -41,7 +44,8 @@ func TestTakeIn(t *testing.T) {
 
 func TestTakeInRefuses(t *testing.T) {
 	b := shoptest.New(t)
-	for field, in := range map[string]intake.Arrival{"maker": {Reference: "KR-1"}, "reference": {Maker: "Corvane", Reference: "  "}} {
+	for field, in := range map[string]intake.Arrival{"maker": {Reference: "KR-1"},
+		"reference": {Maker: "Corvane", Reference: "  "}} {
 		_, err := b.Intake.TakeIn(t.Context(), in, "Ines")
 		shoptest.Refused(t, err, field)
 	}
@@ -61,9 +65,10 @@ func TestRecordIsWhole(t *testing.T) {
 		bad   evidence.Data
 		field string
 	}{
-		"term not in the list":      {&evidence.Finding{Slot: evidence.Dial, Term: "sploding", Severity: 2}, "term"},
-		"term not of this part":     {&evidence.Finding{Slot: evidence.Dial, Term: "stretch", Severity: 2}, "term"},
-		"severity beyond 4":         {&evidence.Finding{Slot: evidence.Dial, Term: "spotting", Severity: 5}, "severity"},
+		"term not in the list":  {&evidence.Finding{Slot: evidence.Dial, Term: "sploding", Severity: 2}, "term"},
+		"term not of this part": {&evidence.Finding{Slot: evidence.Dial, Term: "stretch", Severity: 2}, "term"},
+		"severity beyond 4": {&evidence.Finding{Slot: evidence.Dial, Term: "spotting", Severity: 5},
+			"severity"},
 		"no such part":              {&evidence.Fitted{Slot: "elbow", Variant: "x"}, "slot"},
 		"negative weight":           {&evidence.Weighing{What: "bracelet", In: "air", G: -5}, "g"},
 		"withdrawal of nothing":     {&evidence.Withdrawal{Of: "ev_nope", Reason: "x"}, "of"},
@@ -79,14 +84,16 @@ func TestRecordIsWhole(t *testing.T) {
 		t.Errorf("no such watch: %v", err)
 	}
 	items := b.Record(t, w.ID, good(), good())
-	if len(items) != 2 || items[0].ID == items[1].ID || !items[0].At.Equal(shoptest.Morning) || b.LogLength(t, w.ID) != 2 {
+	if len(items) != 2 || items[0].ID == items[1].ID || !items[0].At.Equal(shoptest.Morning) ||
+		b.LogLength(t, w.ID) != 2 {
 		t.Errorf("%+v", items)
 	}
 }
 
 func TestWithdraw(t *testing.T) {
 	b := shoptest.New(t)
-	w, other := b.TakeIn(t, intake.Arrival{Maker: "Corvane", Reference: "KR-1"}), b.TakeIn(t, intake.Arrival{Maker: "Corvane", Reference: "KR-2"})
+	w, other := b.TakeIn(t, intake.Arrival{Maker: "Corvane", Reference: "KR-1"}), b.TakeIn(t,
+		intake.Arrival{Maker: "Corvane", Reference: "KR-2"})
 	item := b.Record(t, w.ID, &evidence.Finding{Slot: evidence.Dial, Term: "spotting", Severity: 2})[0]
 	// An item of another watch is none of this one.
 	_, err := b.Intake.Withdraw(t.Context(), other.ID, item.ID, "mistake", "Ines")
@@ -108,19 +115,23 @@ func TestAdopt(t *testing.T) {
 	b := shoptest.New(t)
 	w := b.TakeIn(t, intake.Arrival{Maker: "Corvane", Reference: "KR-1"})
 	item := func(id string, at time.Time, g float64) evidence.Item {
-		return evidence.Item{ID: evidence.ID(id), At: at, By: "Tomas", Data: &evidence.Weighing{What: "bracelet", In: "air", G: g}}
+		return evidence.Item{ID: evidence.ID(id), At: at, By: "Tomas",
+			Data: &evidence.Weighing{What: "bracelet", In: "air", G: g}}
 	}
 	var invalid *shop.Invalid
-	if err := b.Intake.Adopt(t.Context(), w.ID, item("ev_a", shoptest.Morning, 50), item("ev_b", shoptest.Morning, -1)); !errors.As(err, &invalid) || b.LogLength(t, w.ID) != 0 {
+	if err := b.Intake.Adopt(t.Context(), w.ID, item("ev_a", shoptest.Morning, 50),
+		item("ev_b", shoptest.Morning, -1)); !errors.As(err, &invalid) || b.LogLength(t, w.ID) != 0 {
 		t.Errorf("a bad item among good ones: %v, %d kept", err, b.LogLength(t, w.ID))
 	}
-	if err := b.Intake.Adopt(t.Context(), w.ID, item("ev_a", shoptest.Morning.AddDate(0, 0, 9), 50)); !errors.As(err, &invalid) {
+	if err := b.Intake.Adopt(t.Context(), w.ID, item("ev_a", shoptest.Morning.AddDate(0, 0, 9), 50)); !errors.As(err,
+		&invalid) {
 		t.Errorf("an item of the future: %v", err)
 	}
 	if err := b.Intake.Adopt(t.Context(), w.ID, item("ev_a", shoptest.Morning, 50)); err != nil {
 		t.Fatal(err)
 	}
-	if err := b.Intake.Adopt(t.Context(), w.ID, item("ev_b", shoptest.Morning, 50), item("ev_a", shoptest.Morning, 50)); !errors.Is(err, shop.ErrExists) || b.LogLength(t, w.ID) != 1 {
+	if err := b.Intake.Adopt(t.Context(), w.ID, item("ev_b", shoptest.Morning, 50),
+		item("ev_a", shoptest.Morning, 50)); !errors.Is(err, shop.ErrExists) || b.LogLength(t, w.ID) != 1 {
 		t.Errorf("an id for the second time: %v, %d kept", err, b.LogLength(t, w.ID))
 	}
 }

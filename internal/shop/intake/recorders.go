@@ -43,8 +43,10 @@ func (r *Room) SetRecorder(ctx context.Context, rec Recorder) error {
 	const what = "set a recorder's clock"
 	rec.Name = strings.TrimSpace(rec.Name)
 	switch {
-	case rec.Name == "" || strings.EqualFold(rec.Name, NoRecorder) || strings.ContainsAny(rec.Name, "\n\r\t") || len(rec.Name) > 60:
-		return shop.Refuse(what, "recorder", fmt.Sprintf("%q", rec.Name), "a name of up to 60 characters, such as microphone at the bench")
+	case rec.Name == "" || strings.EqualFold(rec.Name, NoRecorder) || strings.ContainsAny(rec.Name, "\n\r\t") ||
+		len(rec.Name) > 60:
+		return shop.Refuse(what, "recorder", fmt.Sprintf("%q", rec.Name),
+			"a name of up to 60 characters, such as microphone at the bench")
 	case !(math.Abs(rec.PPM) <= 2000):
 		return shop.Refuse(what, "ppm", fmt.Sprint(rec.PPM), "parts in a million within 2000")
 	case !(rec.SE > 0 && rec.SE <= 2000):
@@ -106,14 +108,18 @@ func (r *Room) changeRecorders(ctx context.Context, change func([]Recorder) ([]R
 		if all, err = change(all); err != nil {
 			return err
 		}
-		slices.SortFunc(all, func(a, b Recorder) int { return strings.Compare(strings.ToLower(a.Name), strings.ToLower(b.Name)) })
+		slices.SortFunc(all, func(a, b Recorder) int {
+			return strings.Compare(strings.ToLower(a.Name),
+				strings.ToLower(b.Name))
+		})
 		return nil
 	})
 }
 
 // MeasureRecorder measures a recorder's clock by a recording of a reference of one
 // sound a second, right within referencePPMSE, and keeps it under the name.
-func (r *Room) MeasureRecorder(ctx context.Context, name string, sound io.Reader, referencePPMSE float64, by string) (Recorder, timing.ClockReading, error) {
+func (r *Room) MeasureRecorder(ctx context.Context, name string, sound io.Reader, referencePPMSE float64,
+	by string) (Recorder, timing.ClockReading, error) {
 	const what = "measure a recorder's clock"
 	const want = "a recording of 20 s or more of a quartz watch or time pips, one sound a second, in a quiet place"
 	f, err := soundfile.Open(sound)
@@ -122,9 +128,11 @@ func (r *Room) MeasureRecorder(ctx context.Context, name string, sound io.Reader
 	}
 	c, err := timing.ClockStream(f.Blocks(), f.Rate, referencePPMSE)
 	if err != nil {
-		return Recorder{}, timing.ClockReading{}, shop.Refuse(what, "sound", strings.TrimPrefix(err.Error(), "timing: "), want)
+		return Recorder{}, timing.ClockReading{}, shop.Refuse(what, "sound",
+			strings.TrimPrefix(err.Error(), "timing: "), want)
 	}
-	rec := Recorder{Name: name, PPM: c.PPM, SE: c.SE, By: by, Seconds: c.Seconds, Measured: r.shop.Now().Format(time.DateOnly)}
+	rec := Recorder{Name: name, PPM: c.PPM, SE: c.SE, By: by, Seconds: c.Seconds,
+		Measured: r.shop.Now().Format(time.DateOnly)}
 	return rec, c, r.SetRecorder(ctx, rec)
 }
 
@@ -147,7 +155,8 @@ func (r *Room) withClock(ctx context.Context, take Take) (Take, []string, error)
 	})
 	if i < 0 {
 		if take.Recorder != "" {
-			return take, nil, shop.Refuse(addRecording, "recorder", fmt.Sprintf("%q, whose clock was not measured", take.Recorder), "one of the recorders on record, or none")
+			return take, nil, shop.Refuse(addRecording, "recorder", fmt.Sprintf("%q, whose clock was not measured",
+				take.Recorder), "one of the recorders on record, or none")
 		}
 		return take, nil, nil
 	}

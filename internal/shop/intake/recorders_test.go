@@ -45,10 +45,12 @@ func TestRecorders(t *testing.T) {
 	if err := b.Intake.UsualRecorder(ctx, "bench"); err != nil || usual() != "Bench" {
 		t.Errorf("usual %q, %v; want Bench", usual(), err)
 	}
-	if err := b.Intake.SetRecorder(ctx, intake.Recorder{Name: "bench", PPM: -2, SE: 0.5}); err != nil || usual() != "bench" {
+	if err := b.Intake.SetRecorder(ctx, intake.Recorder{Name: "bench", PPM: -2, SE: 0.5}); err != nil ||
+		usual() != "bench" {
 		t.Errorf("measured again: usual %q, %v", usual(), err)
 	}
-	for field, rec := range map[string]intake.Recorder{"recorder": {Name: intake.NoRecorder, SE: 1}, "ppm": {Name: "x", PPM: math.NaN(), SE: 1}, "se": {Name: "x"}} {
+	for field, rec := range map[string]intake.Recorder{"recorder": {Name: intake.NoRecorder, SE: 1},
+		"ppm": {Name: "x", PPM: math.NaN(), SE: 1}, "se": {Name: "x"}} {
 		shoptest.Refused(t, b.Intake.SetRecorder(ctx, rec), field)
 	}
 	if err := b.Intake.ForgetRecorder(ctx, "PHONE"); err != nil {
@@ -59,7 +61,8 @@ func TestRecorders(t *testing.T) {
 			t.Errorf("forgotten: %v", err)
 		}
 	}
-	if all, err := b.Intake.Recorders(ctx); err != nil || len(all) != 1 || all[0].PPM != -2 || all[0].Measured != "2026-03-02" {
+	if all, err := b.Intake.Recorders(ctx); err != nil || len(all) != 1 || all[0].PPM != -2 ||
+		all[0].Measured != "2026-03-02" {
 		t.Errorf("left: %+v, %v", all, err)
 	}
 }
@@ -79,18 +82,21 @@ func TestMeasuredClockCorrects(t *testing.T) {
 	}
 	_, _, err = s.Intake.MeasureRecorder(ctx, "phone", strings.NewReader("no sound"), 1, "Ines")
 	shoptest.Refused(t, err, "sound")
-	heard, err := s.Intake.AddRecording(ctx, w.ID, tick(t, sound.Watch{BeatsPerHour: 18000, RateSecPerDay: 14, AmplitudeDeg: 255, LiftAngleDeg: 49}), intake.Take{Position: "CH"}, "Ines")
+	heard, err := s.Intake.AddRecording(ctx, w.ID, tick(t, sound.Watch{BeatsPerHour: 18000, RateSecPerDay: 14,
+		AmplitudeDeg: 255, LiftAngleDeg: 49}), intake.Take{Position: "CH"}, "Ines")
 	if err != nil {
 		t.Fatal(err)
 	}
 	data := heard.Recording.Data.(*evidence.Recording)
-	if data.Recorder != "phone" || data.ClockPPM != rec.PPM || !strings.Contains(strings.Join(heard.Says, "\n"), "clock of phone") {
+	if data.Recorder != "phone" || data.ClockPPM != rec.PPM || !strings.Contains(strings.Join(heard.Says, "\n"),
+		"clock of phone") {
 		t.Errorf("recorded with %q at %g ppm: %v", data.Recorder, data.ClockPPM, heard.Says)
 	}
 	if rate := heard.Rate.Data.(*evidence.Rate); !strings.Contains(rate.Instrument, "clock of phone corrected") {
 		t.Errorf("instrument %q", rate.Instrument)
 	}
-	_, err = s.Intake.AddRecording(ctx, w.ID, tick(t, sound.Watch{BeatsPerHour: 18000, RateSecPerDay: 14, AmplitudeDeg: 255, LiftAngleDeg: 49}), intake.Take{Position: "CH", Recorder: "tape"}, "Ines")
+	_, err = s.Intake.AddRecording(ctx, w.ID, tick(t, sound.Watch{BeatsPerHour: 18000, RateSecPerDay: 14,
+		AmplitudeDeg: 255, LiftAngleDeg: 49}), intake.Take{Position: "CH", Recorder: "tape"}, "Ines")
 	shoptest.Refused(t, err, "recorder")
 	f, err := s.Intake.Sound(ctx, data.Blob)
 	if err != nil {
@@ -100,7 +106,8 @@ func TestMeasuredClockCorrects(t *testing.T) {
 	if _, err := s.Intake.Sound(ctx, strings.Repeat("0", 64)); !errors.Is(err, shop.ErrNotFound) {
 		t.Errorf("a sound that is not kept: %v", err)
 	}
-	if again, err := s.Intake.HearAgain(ctx, data); err != nil || math.Abs(again.Rate.Value-heard.Analysis.Rate.Value) > 1e-9 {
+	if again, err := s.Intake.HearAgain(ctx, data); err != nil ||
+		math.Abs(again.Rate.Value-heard.Analysis.Rate.Value) > 1e-9 {
 		t.Errorf("heard again: %v", err)
 	}
 }
@@ -165,7 +172,8 @@ func TestAddPlots(t *testing.T) {
 	}
 	for _, x := range items {
 		d := x.Data.(*evidence.Reading)
-		if strings.HasPrefix(d.What, "plot ") && (d.Lab == nil || math.Abs(d.Lab[0]-75) > 6 || len(d.Picks) == 0 || d.Photo != it.ID) {
+		if strings.HasPrefix(d.What, "plot ") && (d.Lab == nil || math.Abs(d.Lab[0]-75) > 6 || len(d.Picks) == 0 ||
+			d.Photo != it.ID) {
 			t.Errorf("%s: %v", d.What, d.Lab)
 		}
 	}

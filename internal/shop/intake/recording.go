@@ -43,7 +43,8 @@ const addRecording = "add recording"
 // AddRecording reads a recording of the tick, keeps it, and records it together with
 // the rate that was read from it; the rate points to the recording. Nothing is kept
 // of a sound that cannot be read or in which no watch is heard: that is an *Invalid.
-func (r *Room) AddRecording(ctx context.Context, id shop.WatchID, sound io.ReadSeeker, take Take, by string) (Heard, error) {
+func (r *Room) AddRecording(ctx context.Context, id shop.WatchID, sound io.ReadSeeker, take Take, by string) (Heard,
+	error) {
 	log, err := r.shop.Log(ctx, id)
 	if err != nil {
 		return Heard{}, fmt.Errorf("%s: %w", addRecording, err)
@@ -85,16 +86,19 @@ func (r *Room) checkTake(take Take, by string) error {
 	if err != nil {
 		return err
 	}
-	o := timing.Options{BeatsPerHour: take.BeatsPerHour, LiftAngleDeg: take.LiftAngleDeg, ClockPPM: take.ClockPPM, ClockPPMSE: take.ClockPPMSE}
+	o := timing.Options{BeatsPerHour: take.BeatsPerHour, LiftAngleDeg: take.LiftAngleDeg, ClockPPM: take.ClockPPM,
+		ClockPPMSE: take.ClockPPMSE}
 	if err := o.Check(); err != nil {
-		return shop.Refuse(addRecording, "recording", strings.TrimPrefix(err.Error(), "timing: "), "figures within these")
+		return shop.Refuse(addRecording, "recording", strings.TrimPrefix(err.Error(), "timing: "),
+			"figures within these")
 	}
 	return nil
 }
 
 // expect sets beat rate and lift angle: as said, else the book's for the calibre.
 func (r *Room) expect(ctx context.Context, log evidence.Watch, take Take) (timing.Options, []string) {
-	o := timing.Options{BeatsPerHour: take.BeatsPerHour, LiftAngleDeg: take.LiftAngleDeg, ClockPPM: take.ClockPPM, ClockPPMSE: take.ClockPPMSE}
+	o := timing.Options{BeatsPerHour: take.BeatsPerHour, LiftAngleDeg: take.LiftAngleDeg, ClockPPM: take.ClockPPM,
+		ClockPPMSE: take.ClockPPMSE}
 	c := r.calibreOf(ctx, log)
 	var says []string
 	if c != nil && o.BeatsPerHour == 0 && c.BeatsPerHour > 0 {
@@ -169,14 +173,18 @@ func (r *Room) read(sound io.ReadSeeker, o timing.Options, take Take) (timing.An
 			return timing.Analysis{}, nil, err
 		}
 		if a.Heard {
-			says = append(says, fmt.Sprintf("beats %.0f an hour where the book says %.0f: is it the calibre that it should be?", a.BeatsPerHour, book))
+			says = append(says,
+				fmt.Sprintf("beats %.0f an hour where the book says %.0f: is it the calibre that it should be?",
+					a.BeatsPerHour, book))
 		}
 	}
 	if !a.Heard {
-		return timing.Analysis{}, nil, shop.Refuse(addRecording, "recording", a.Reason, "a recording in which the tick is heard: nearer, in a quiet place, the watch on the microphone")
+		return timing.Analysis{}, nil, shop.Refuse(addRecording, "recording", a.Reason,
+			"a recording in which the tick is heard: nearer, in a quiet place, the watch on the microphone")
 	}
 	if a.Rate == nil || math.Abs(a.Rate.Value) > 2000 {
-		return timing.Analysis{}, nil, shop.Refuse(addRecording, "recording", "a beat at none of the usual rates", "a recording of a watch")
+		return timing.Analysis{}, nil, shop.Refuse(addRecording, "recording", "a beat at none of the usual rates",
+			"a recording of a watch")
 	}
 	return a, says, nil
 }
@@ -187,7 +195,8 @@ func readSound(r io.ReadSeeker, o timing.Options) (timing.Analysis, error) {
 	}
 	a, err := hear(r, o)
 	if err != nil {
-		return timing.Analysis{}, shop.Refuse(addRecording, "recording", strings.TrimPrefix(err.Error(), "timing: "), "a whole WAV, FLAC or MP3 recording of 5 s to 30 min")
+		return timing.Analysis{}, shop.Refuse(addRecording, "recording", strings.TrimPrefix(err.Error(), "timing: "),
+			"a whole WAV, FLAC or MP3 recording of 5 s to 30 min")
 	}
 	return a, nil
 }
@@ -202,13 +211,16 @@ func hear(r io.Reader, o timing.Options) (timing.Analysis, error) {
 }
 
 // recordingItems makes the two items, the second pointing to the first.
-func (r *Room) recordingItems(a timing.Analysis, sha string, take Take, by string) (recording, rate evidence.Item, err error) {
-	first, err := r.shop.NewItems(addRecording, by, []evidence.Data{&evidence.Recording{Blob: sha, Position: take.Position, LiftAngleDeg: a.LiftAngleDeg,
+func (r *Room) recordingItems(a timing.Analysis, sha string, take Take, by string) (recording, rate evidence.Item,
+	err error) {
+	first, err := r.shop.NewItems(addRecording, by, []evidence.Data{&evidence.Recording{Blob: sha,
+		Position: take.Position, LiftAngleDeg: a.LiftAngleDeg,
 		BeatsPerHour: int(a.BeatsPerHour), HoursSinceWind: take.HoursSinceWind, Seconds: a.Seconds, Recorder: take.Recorder, ClockPPM: take.ClockPPM, ClockPPMSE: take.ClockPPMSE}})
 	if err != nil {
 		return recording, rate, err
 	}
-	figures := &evidence.Rate{Position: take.Position, SecPerDay: a.Rate.Value, SecPerDaySE: a.Rate.SE, LiftAngleDeg: a.LiftAngleDeg,
+	figures := &evidence.Rate{Position: take.Position, SecPerDay: a.Rate.Value, SecPerDaySE: a.Rate.SE,
+		LiftAngleDeg:   a.LiftAngleDeg,
 		HoursSinceWind: take.HoursSinceWind, Recording: first[0].ID, Instrument: clockWords(take), Clock: take.Recorder, ClockSE: a.Clock.SE}
 	if a.Clock.Corrected { // the reading's own part
 		figures.SecPerDaySE = math.Sqrt(math.Max(a.Rate.SE*a.Rate.SE-a.Clock.SE*a.Clock.SE, 0))
@@ -262,7 +274,8 @@ func (r *Room) HearAgain(ctx context.Context, rec *evidence.Recording) (timing.A
 
 // HearFile is HearAgain on a recording that lies elsewhere, such as beside a watch file.
 func HearFile(r io.Reader, rec *evidence.Recording) (timing.Analysis, error) {
-	a, err := hear(r, timing.Options{BeatsPerHour: float64(rec.BeatsPerHour), LiftAngleDeg: rec.LiftAngleDeg, ClockPPM: rec.ClockPPM, ClockPPMSE: rec.ClockPPMSE})
+	a, err := hear(r, timing.Options{BeatsPerHour: float64(rec.BeatsPerHour), LiftAngleDeg: rec.LiftAngleDeg,
+		ClockPPM: rec.ClockPPM, ClockPPMSE: rec.ClockPPMSE})
 	if err != nil {
 		return timing.Analysis{}, fmt.Errorf("recording %s: %w", rec.Blob, err)
 	}

@@ -56,13 +56,16 @@ func TestAddRecording(t *testing.T) {
 		t.Fatal(err)
 	}
 	rec, rate := h.Recording.Data.(*evidence.Recording), h.Rate.Data.(*evidence.Rate)
-	if rate.Recording != h.Recording.ID || rec.BeatsPerHour != 18000 || rec.LiftAngleDeg != 49 || rec.Position != "CH" || math.Abs(rec.Seconds-8) > 0.01 {
+	if rate.Recording != h.Recording.ID || rec.BeatsPerHour != 18000 || rec.LiftAngleDeg != 49 ||
+		rec.Position != "CH" || math.Abs(rec.Seconds-8) > 0.01 {
 		t.Errorf("recorded %+v and %+v", rec, rate)
 	}
-	if math.Abs(rate.SecPerDay-14) > 1 || math.Abs(rate.AmplitudeDeg-255) > 8 || math.Abs(rate.BeatErrorMS-0.7) > 0.1 || rate.SecPerDaySE <= 0 {
+	if math.Abs(rate.SecPerDay-14) > 1 || math.Abs(rate.AmplitudeDeg-255) > 8 || math.Abs(rate.BeatErrorMS-0.7) > 0.1 ||
+		rate.SecPerDaySE <= 0 {
 		t.Errorf("read %+v", rate)
 	}
-	if got := strings.Join(h.Says, "; "); got != "beat rate 18000 from the book, calibre A-7; lift angle 49° from the book, calibre A-7" {
+	if got := strings.Join(h.Says,
+		"; "); got != "beat rate 18000 from the book, calibre A-7; lift angle 49° from the book, calibre A-7" {
 		t.Errorf("says %q", got)
 	}
 	log, err := s.Log(ctx, w.ID)
@@ -74,7 +77,8 @@ func TestAddRecording(t *testing.T) {
 		t.Errorf("the opinion does not count it: %+v, %v", o.Running, err)
 	}
 	again, err := s.Intake.HearAgain(ctx, rec)
-	if err != nil || len(again.Trace) < 35 || *again.Rate != (timing.Figure{Value: rate.SecPerDay, SE: rate.SecPerDaySE}) {
+	if err != nil || len(again.Trace) < 35 || *again.Rate != (timing.Figure{Value: rate.SecPerDay,
+		SE: rate.SecPerDaySE}) {
 		t.Errorf("heard again: %v, %v", again.Rate, err)
 	}
 }
@@ -82,8 +86,10 @@ func TestAddRecording(t *testing.T) {
 // A watch that beats otherwise than the book says is heard, and it is said.
 func TestAddRecordingOfAnotherBeat(t *testing.T) {
 	s, w := openShop(t)
-	h, err := s.Intake.AddRecording(context.Background(), w.ID, tick(t, sound.Watch{BeatsPerHour: 21600}), intake.Take{Position: "6H"}, "Ada")
-	if err != nil || h.Analysis.BeatsPerHour != 21600 || !strings.Contains(strings.Join(h.Says, " "), "beats 21600 an hour where the book says 18000") {
+	h, err := s.Intake.AddRecording(context.Background(), w.ID, tick(t, sound.Watch{BeatsPerHour: 21600}),
+		intake.Take{Position: "6H"}, "Ada")
+	if err != nil || h.Analysis.BeatsPerHour != 21600 || !strings.Contains(strings.Join(h.Says, " "),
+		"beats 21600 an hour where the book says 18000") {
 		t.Errorf("%v beats, says %q, %v", h.Analysis.BeatsPerHour, h.Says, err)
 	}
 }
@@ -120,7 +126,8 @@ func TestAddRecordingKeepsNothingOfABadSound(t *testing.T) {
 			t.Errorf("%s: %v; want a refusal with %q", name, err, c.want)
 		}
 	}
-	if _, err := s.Intake.AddRecording(ctx, "w_none", bytes.NewReader(whole), intake.Take{Position: "CH"}, "Ada"); !errors.Is(err, shop.ErrNotFound) {
+	if _, err := s.Intake.AddRecording(ctx, "w_none", bytes.NewReader(whole), intake.Take{Position: "CH"},
+		"Ada"); !errors.Is(err, shop.ErrNotFound) {
 		t.Errorf("no such watch: %v", err)
 	}
 	log, err := s.Log(ctx, w.ID)

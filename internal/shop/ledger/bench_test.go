@@ -16,7 +16,8 @@ func benchEntries(b *testing.B, watches int) []Entry {
 		s.entries = nil
 		id := fmt.Sprintf("w_%d", i)
 		head := func(day, party string) Head {
-			return Head{ID: fmt.Sprintf("le_%d_%d", i, len(s.entries)), Day: day, At: at, By: "Ada", Watch: id, Party: party, Base: "EUR"}
+			return Head{ID: fmt.Sprintf("le_%d_%d", i, len(s.entries)), Day: day, At: at, By: "Ada", Watch: id,
+				Party: party, Base: "EUR"}
 		}
 		add := func(e Entry, err error) {
 			if err != nil {
@@ -31,7 +32,8 @@ func benchEntries(b *testing.B, watches int) []Entry {
 		add(Purchase(PurchaseTerms{Head: head(day(0), "c_1"), Price: eur("3000"), Pay: Bank, Scheme: Margin}))
 		add(Repair(WorkTerms{Head: head(day(3), "c_9"), Cost: eur("250"), Pay: Bank, Holding: s.holding(id)}))
 		add(Deposit(DepositTerms{Head: head(day(20), buyer), Amount: eur("500"), Pay: Bank}))
-		add(Sale(SaleTerms{Head: head(day(30), buyer), Price: eur("4500"), Pay: Receivable, TaxRate: dec("0.20"), Holding: s.holding(id), Route: "own site"}))
+		add(Sale(SaleTerms{Head: head(day(30), buyer), Price: eur("4500"), Pay: Receivable, TaxRate: dec("0.20"),
+			Holding: s.holding(id), Route: "own site"}))
 		add(CustomerPayment(SettleTerms{Head: head(day(31), buyer), Open: s.open(Receivable, buyer)[0], Pay: Bank}))
 		out = append(out, s.entries...)
 	}

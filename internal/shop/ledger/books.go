@@ -47,7 +47,8 @@ func (b *Books) Post(e Entry) error {
 		return fmt.Errorf("entry %s: %w", e.ID, wrongEntry("id: posted already; want a new one"))
 	}
 	if e.Reverses != "" && (!b.ids[e.Reverses] || b.reversed[e.Reverses]) {
-		return fmt.Errorf("entry %s: %w", e.ID, wrongEntry("reverses: found %s; want an entry that is there and was not answered", e.Reverses))
+		return fmt.Errorf("entry %s: %w", e.ID,
+			wrongEntry("reverses: found %s; want an entry that is there and was not answered", e.Reverses))
 	}
 	b.ids[e.ID] = true
 	if e.Reverses != "" {

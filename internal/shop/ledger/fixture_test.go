@@ -31,7 +31,8 @@ func newShopBooks(t testing.TB, base money.Currency) *shopBooks {
 }
 
 func (s *shopBooks) head(day, watch, party string) Head {
-	return Head{ID: fmt.Sprintf("le_%d", len(s.entries)+1), Day: day, At: at, By: "Ada", Watch: watch, Party: party, Document: fmt.Sprintf("D-%d", len(s.entries)+1), Base: s.base}
+	return Head{ID: fmt.Sprintf("le_%d", len(s.entries)+1), Day: day, At: at, By: "Ada", Watch: watch, Party: party,
+		Document: fmt.Sprintf("D-%d", len(s.entries)+1), Base: s.base}
 }
 
 func (s *shopBooks) post(e Entry, err error) Entry {

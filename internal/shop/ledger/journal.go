@@ -83,7 +83,8 @@ func onOneLine(s string) string {
 
 // CSVColumns are the columns of WriteCSV, one row a line of an entry.
 func CSVColumns() []string {
-	return []string{"seq", "entry", "day", "kind", "document", "text", "account", "amount", "currency", "rate", "base_amount", "base_currency", "watch", "party", "reverses", "entered", "by"}
+	return []string{"seq", "entry", "day", "kind", "document", "text", "account", "amount", "currency", "rate",
+		"base_amount", "base_currency", "watch", "party", "reverses", "entered", "by"}
 }
 
 // WriteCSV writes entries as CSV, one row a line.
@@ -97,7 +98,8 @@ func WriteCSV(w io.Writer, entries iter.Seq2[Entry, error]) error {
 			return err
 		}
 		for _, l := range e.Lines {
-			if err := out.Write([]string{fmt.Sprint(e.Seq), e.ID, e.Day, string(e.Kind), e.Document, e.Text, string(l.Account), l.Amount.Amount(), string(l.Amount.Currency()),
+			if err := out.Write([]string{fmt.Sprint(e.Seq), e.ID, e.Day, string(e.Kind), e.Document, e.Text,
+				string(l.Account), l.Amount.Amount(), string(l.Amount.Currency()),
 				l.Rate.String(), l.Base.Amount(), string(l.Base.Currency()), l.Watch, l.Party, e.Reverses, e.At.UTC().Format("2006-01-02T15:04:05Z"), e.By}); err != nil {
 				return err
 			}

@@ -31,7 +31,8 @@ func journalBooks(t testing.TB) *shopBooks {
 	h := s.head("2026-01-10", "w_1", "c_1")
 	h.Text = "diver in steel; no. 1 | as seen\nby the window"
 	s.post(Purchase(PurchaseTerms{Head: h, Price: chf("1000"), Rate: dec("0.95123"), Pay: Bank, Scheme: Margin}))
-	sale := s.post(Sale(SaleTerms{Head: s.head("2026-02-10", "w_1", "c_2"), Price: eur("1500"), Pay: Bank, TaxRate: dec("0.20"), Holding: s.holding("w_1")}))
+	sale := s.post(Sale(SaleTerms{Head: s.head("2026-02-10", "w_1", "c_2"), Price: eur("1500"), Pay: Bank,
+		TaxRate: dec("0.20"), Holding: s.holding("w_1")}))
 	s.post(CounterEntry(sale, s.head("2026-02-11", "", ""), "wrong price"))
 	return s
 }

@@ -103,7 +103,8 @@ func (b *Books) OpenSums(asOf time.Time) ([]OpenSum, error) {
 		out = append(out, s)
 	}
 	slices.SortFunc(out, func(x, y OpenSum) int {
-		return cmp.Or(cmp.Compare(x.Since, y.Since), cmp.Compare(x.Account, y.Account), cmp.Compare(x.Party, y.Party), cmp.Compare(x.Amount.Currency(), y.Amount.Currency()))
+		return cmp.Or(cmp.Compare(x.Since, y.Since), cmp.Compare(x.Account, y.Account), cmp.Compare(x.Party, y.Party),
+			cmp.Compare(x.Amount.Currency(), y.Amount.Currency()))
 	})
 	return out, nil
 }

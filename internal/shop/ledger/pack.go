@@ -22,7 +22,8 @@ func Pack(e Entry) ([]byte, error) {
 	p := packed{Entry: e, Lines: make([][7]string, len(e.Lines))}
 	p.Entry.Lines = nil
 	for i, l := range e.Lines {
-		p.Lines[i] = [7]string{string(l.Account), l.Amount.Amount(), string(l.Amount.Currency()), l.Rate.String(), l.Base.Amount(), l.Watch, l.Party}
+		p.Lines[i] = [7]string{string(l.Account), l.Amount.Amount(), string(l.Amount.Currency()), l.Rate.String(),
+			l.Base.Amount(), l.Watch, l.Party}
 	}
 	return json.Marshal(p)
 }

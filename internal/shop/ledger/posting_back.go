@@ -57,7 +57,8 @@ func (t RefundTerms) whole(d *draft) {
 			total.Price, total.Margin, total.Tax, total.Purchase, total.Original, total.Earned = neg(g.Price), neg(g.Margin), neg(g.Tax), neg(g.Purchase), neg(g.Original), neg(g.Earned)
 			continue
 		}
-		total.Price, total.Margin, total.Tax, total.Original = d.sub(total.Price, g.Price), d.sub(total.Margin, g.Margin), d.sub(total.Tax, g.Tax), d.sub(total.Original, g.Original)
+		total.Price, total.Margin, total.Tax, total.Original = d.sub(total.Price, g.Price), d.sub(total.Margin,
+			g.Margin), d.sub(total.Tax, g.Tax), d.sub(total.Original, g.Original)
 	}
 	d.e.Goods = &total
 	d.e.Consign, d.e.Stakes = t.Holding.Sale.Consign, t.Holding.Sale.Stakes
@@ -73,7 +74,8 @@ func neg(m money.Money) money.Money {
 
 func (t RefundTerms) allowance(d *draft) {
 	sale := *t.Holding.Sale.Goods
-	d.need(!sale.Consign && !sale.Led, "allowance", "a sale for somebody else", "a sale on the shop's own account; turn the whole sale round, or settle with the other side")
+	d.need(!sale.Consign && !sale.Led, "allowance", "a sale for somebody else",
+		"a sale on the shop's own account; turn the whole sale round, or settle with the other side")
 	d.positive("allowance", t.Amount)
 	off := d.inBase(t.Amount, t.Rate)
 	price, taxed := sale.Price, sale.Tax
@@ -87,10 +89,12 @@ func (t RefundTerms) allowance(d *draft) {
 	}
 	after := sale
 	after.Price = d.sub(price, off)
-	d.need(d.err != nil || after.Price.Sign() > 0, "allowance", t.Amount, "less than what the watch was sold for; without an amount the whole sale is turned round")
+	d.need(d.err != nil || after.Price.Sign() > 0, "allowance", t.Amount,
+		"less than what the watch was sold for; without an amount the whole sale is turned round")
 	d.tax(&after)
 	less := d.sub(taxed, after.Tax)
-	g := Goods{Sold: true, Price: off.Neg(), Scheme: sale.Scheme, Rate: sale.Rate, Tax: neg(less), Route: sale.Route, Part: true}
+	g := Goods{Sold: true, Price: off.Neg(), Scheme: sale.Scheme, Rate: sale.Rate, Tax: neg(less), Route: sale.Route,
+		Part: true}
 	if t.Amount.Currency() == sale.Original.Currency() {
 		g.Original = t.Amount.Neg()
 	}
@@ -131,13 +135,16 @@ func SupplierPayment(t SettleTerms) (Entry, error) { return t.settle(KindSupplie
 func (t SettleTerms) settle(kind Kind, account Account) (Entry, error) {
 	d := begin(kind, t.Head)
 	d.oneOf("paid from", t.Pay, Bank, Cash)
-	d.need(t.Open.Account == account && t.Open.Party == t.Party && t.Party != "", "open sum", t.Open.Amount, "what stands with this party on "+string(account))
+	d.need(t.Open.Account == account && t.Open.Party == t.Party && t.Party != "", "open sum", t.Open.Amount,
+		"what stands with this party on "+string(account))
 	if t.Amount.IsZero() {
 		t.Amount = t.Open.Amount
 	}
-	d.need(t.Amount.Sign() != 0 && t.Amount.Sign() == t.Open.Amount.Sign(), "amount", t.Amount, "part of what stands, "+t.Open.Amount.String())
+	d.need(t.Amount.Sign() != 0 && t.Amount.Sign() == t.Open.Amount.Sign(), "amount", t.Amount,
+		"part of what stands, "+t.Open.Amount.String())
 	left := d.sub(t.Open.Amount, t.Amount)
-	d.need(d.err != nil || left.Sign() == 0 || left.Sign() == t.Amount.Sign(), "amount", t.Amount, "at most "+t.Open.Amount.String())
+	d.need(d.err != nil || left.Sign() == 0 || left.Sign() == t.Amount.Sign(), "amount", t.Amount,
+		"at most "+t.Open.Amount.String())
 	if d.err != nil {
 		return Entry{}, d.err
 	}

@@ -95,9 +95,11 @@ func ConsignIn(t ConsignTerms) (Entry, error) {
 	d.need(t.Watch != "" && t.Party != "", "watch and party", "nothing", "both ids")
 	d.positive("agreed value", t.Value)
 	byShare := t.Commission.IsPos() && t.Commission.Less(decimal.One)
-	d.need(byShare != (t.Net.Sign() > 0), "commission or net", t.Commission.String()+", "+t.Net.String(), "a share between 0 and 1, or an amount, not both")
+	d.need(byShare != (t.Net.Sign() > 0), "commission or net", t.Commission.String()+", "+t.Net.String(),
+		"a share between 0 and 1, or an amount, not both")
 	d.transfer(d.at(GoodsOfOthers), d.at(OwnersOfGoods), t.Value, t.Rate)
-	d.e.Consign = &Consign{Party: t.Party, Commission: t.Commission, Net: t.Net, Value: t.Value, Rate: d.rate(t.Value, t.Rate)}
+	d.e.Consign = &Consign{Party: t.Party, Commission: t.Commission, Net: t.Net, Value: t.Value,
+		Rate: d.rate(t.Value, t.Rate)}
 	return d.done()
 }
 
@@ -138,7 +140,8 @@ func ShareBuy(t ShareTerms) (Entry, error) {
 	}
 	d.need(len(t.Stakes) > 0, "shares", "no partner", "one or more")
 	for _, s := range append([]Stake{{"the shop", shares[0]}}, t.Stakes...) {
-		d.need(s.Party != "" && s.Share.IsPos() && s.Share.Less(decimal.One), "share of "+s.Party, s.Share, "between 0 and 1, all together 1")
+		d.need(s.Party != "" && s.Share.IsPos() && s.Share.Less(decimal.One), "share of "+s.Party, s.Share,
+			"between 0 and 1, all together 1")
 	}
 	if d.err != nil {
 		return Entry{}, d.err

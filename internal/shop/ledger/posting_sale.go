@@ -56,7 +56,8 @@ func Sale(t SaleTerms) (Entry, error) {
 	d.need(t.Watch != "" && t.Party != "", "watch and party", "nothing", "both ids")
 	d.positive("price", t.Price)
 	d.need(t.Holding.Sale == nil, "watch", "sold already", "a watch that is not sold")
-	d.need(t.Holding.Owned() || t.Holding.Consign != nil, "watch", "neither in stock nor consigned", "one of the two in the ledger")
+	d.need(t.Holding.Owned() || t.Holding.Consign != nil, "watch", "neither in stock nor consigned",
+		"one of the two in the ledger")
 	if t.Holding.Leader == "" {
 		d.oneOf("paid into", t.Pay, Bank, Cash, Receivable)
 	}
@@ -82,7 +83,8 @@ func (t SaleTerms) receive(d *draft, earns side) {
 		if l.Party != t.Party {
 			continue
 		}
-		d.need(l.Amount.Currency() == t.Price.Currency(), "deposit", l.Amount, "one in the currency of the price; give it back first")
+		d.need(l.Amount.Currency() == t.Price.Currency(), "deposit", l.Amount,
+			"one in the currency of the price; give it back first")
 		d.take(side{Deposits, t.Watch, l.Party}, earns, l)
 		rest = d.sub(rest, l.Amount)
 	}
@@ -97,8 +99,10 @@ func (t SaleTerms) own(d *draft) {
 	if scheme == "" {
 		scheme = t.Holding.Scheme
 	}
-	g := Goods{Sold: true, Price: got, Scheme: scheme, Rate: t.TaxRate, Purchase: t.Holding.Purchase, Route: t.Route, Original: t.Price}
-	d.need(scheme != Margin || t.Holding.Scheme == Margin, "scheme", scheme, "another: tax was charged when the watch was bought, or it was bought outside the margin scheme")
+	g := Goods{Sold: true, Price: got, Scheme: scheme, Rate: t.TaxRate, Purchase: t.Holding.Purchase, Route: t.Route,
+		Original: t.Price}
+	d.need(scheme != Margin || t.Holding.Scheme == Margin, "scheme", scheme,
+		"another: tax was charged when the watch was bought, or it was bought outside the margin scheme")
 	d.scheme(scheme)
 	d.tax(&g)
 	d.e.Goods = &g
@@ -181,7 +185,8 @@ func (t SaleTerms) ledByPartner(d *draft) {
 		return
 	}
 	d.transfer(side{Partners, t.Watch, t.Holding.Leader}, d.at(Sales), parts[0], t.Rate)
-	d.e.Goods = &Goods{Sold: true, Price: d.inBase(parts[0], t.Rate), Scheme: NoTax, Purchase: t.Holding.Purchase, Route: t.Route, Led: true, Original: t.Price}
+	d.e.Goods = &Goods{Sold: true, Price: d.inBase(parts[0], t.Rate), Scheme: NoTax, Purchase: t.Holding.Purchase,
+		Route: t.Route, Led: true, Original: t.Price}
 	t.costOut(d)
 }
 
@@ -194,7 +199,8 @@ func (t SaleTerms) consigned(d *draft) {
 	t.receive(d, owner)
 	got := d.earned(Consignors)
 	d.transfer(owner, d.at(Commission), commission, t.Rate)
-	g := Goods{Sold: true, Price: got, Scheme: Ordinary, Rate: t.TaxRate, Route: t.Route, Consign: true, Original: t.Price, Earned: d.inBase(commission, t.Rate)}
+	g := Goods{Sold: true, Price: got, Scheme: Ordinary, Rate: t.TaxRate, Route: t.Route, Consign: true,
+		Original: t.Price, Earned: d.inBase(commission, t.Rate)}
 	var err error
 	if g.Tax, err = TaxIncluded(g.Earned, t.TaxRate); err != nil {
 		d.fail("%w", err)
@@ -207,7 +213,8 @@ func (t SaleTerms) consigned(d *draft) {
 // commission is the shop's part of a consigned sale.
 func (d *draft) commission(c Consign, price money.Money) money.Money {
 	if c.Net.Sign() > 0 {
-		d.need(c.Net.Currency() == price.Currency(), "price", price, "a price in the currency agreed with the consignor")
+		d.need(c.Net.Currency() == price.Currency(), "price", price,
+			"a price in the currency agreed with the consignor")
 		m := d.sub(price, c.Net)
 		d.need(d.err != nil || m.Sign() >= 0, "price", price, "at least what the consignor gets, "+c.Net.String())
 		return m

@@ -42,7 +42,8 @@ func (t WorkTerms) spend(kind Kind, onto Account) (Entry, error) {
 	d.oneOf("paid from", t.Pay, Bank, Cash, Payable)
 	d.positive("cost", t.Cost)
 	net := d.sub(t.Cost, t.Tax)
-	d.need(d.err != nil || net.Sign() > 0 && t.Tax.Sign() >= 0, "tax to reclaim", t.Tax, "0 or more, less than the cost")
+	d.need(d.err != nil || net.Sign() > 0 && t.Tax.Sign() >= 0, "tax to reclaim", t.Tax,
+		"0 or more, less than the cost")
 	d.transfer(d.at(VATInput), d.at(t.Pay), t.Tax, t.Rate)
 	if t.ForConsignor {
 		d.need(t.Holding.Consign != nil, "for the consignor", "a watch that is not consigned", "a consigned watch")

@@ -75,7 +75,8 @@ func (w *world) steps() map[string]func(*rapid.T) {
 			if id := w.pick(); fresh(id) {
 				m, r := w.price("price")
 				leader := rapid.SampledFrom([]string{"", "c_p"}).Draw(w.rt, "leader")
-				w.try(ShareBuy(ShareTerms{Head: w.next(id, "c_p"), Price: m, Rate: r, Pay: Cash, Scheme: scheme(), Leader: leader,
+				w.try(ShareBuy(ShareTerms{Head: w.next(id, "c_p"), Price: m, Rate: r, Pay: Cash, Scheme: scheme(),
+					Leader: leader,
 					Stakes: []Stake{{"c_p", dec("0.3333")}, {"c_q", dec("0.1667")}}}))
 			}
 		}),
@@ -88,7 +89,8 @@ func (w *world) steps() map[string]func(*rapid.T) {
 		"repair": do(func() {
 			id := w.pick()
 			m, r := w.price("cost")
-			w.try(Repair(WorkTerms{Head: w.next(id, "c_9"), Cost: m, Rate: r, Pay: Payable, Holding: w.holding(id), ForConsignor: rapid.Bool().Draw(w.rt, "for the consignor")}))
+			w.try(Repair(WorkTerms{Head: w.next(id, "c_9"), Cost: m, Rate: r, Pay: Payable, Holding: w.holding(id),
+				ForConsignor: rapid.Bool().Draw(w.rt, "for the consignor")}))
 		}),
 		"deposit": do(func() {
 			m, r := w.price("deposit")
@@ -101,7 +103,9 @@ func (w *world) steps() map[string]func(*rapid.T) {
 		"sell": do(func() {
 			id := w.pick()
 			m, r := w.price("price")
-			w.try(Sale(SaleTerms{Head: w.next(id, "c_2"), Price: m, Rate: r, Pay: rapid.SampledFrom([]Account{Bank, Receivable}).Draw(w.rt, "pay"), TaxRate: dec("0.21"), Holding: w.holding(id), Route: "trade"}))
+			w.try(Sale(SaleTerms{Head: w.next(id, "c_2"), Price: m, Rate: r,
+				Pay: rapid.SampledFrom([]Account{Bank, Receivable}).Draw(w.rt,
+					"pay"), TaxRate: dec("0.21"), Holding: w.holding(id), Route: "trade"}))
 		}),
 		"refund": do(func() {
 			id := w.pick()
@@ -116,7 +120,8 @@ func (w *world) steps() map[string]func(*rapid.T) {
 				account Account
 				party   string
 				rule    func(SettleTerms) (Entry, error)
-			}{{Consignors, "c_3", ConsignorSettlement}, {Partners, "c_p", PartnerSettlement}, {Partners, "c_q", PartnerSettlement}, {Receivable, "c_2", CustomerPayment}, {Payable, "c_9", SupplierPayment}} {
+			}{{Consignors, "c_3", ConsignorSettlement}, {Partners, "c_p", PartnerSettlement}, {Partners, "c_q",
+				PartnerSettlement}, {Receivable, "c_2", CustomerPayment}, {Payable, "c_9", SupplierPayment}} {
 				for _, lot := range w.open(x.account, x.party) {
 					w.try(x.rule(SettleTerms{Head: w.next("", x.party), Open: lot, Rate: dec("1.01"), Pay: Bank}))
 				}
@@ -205,15 +210,19 @@ func TestPartnersConserveMoney(t *testing.T) {
 			return m
 		}
 		price, work, got := cents("price"), cents("work"), cents("sale")
-		if entry, err := ShareBuy(ShareTerms{Head: s.head("2026-01-10", "w_1", "c_1"), Price: price, Pay: Bank, Scheme: Margin, Stakes: stakes}); err != nil {
+		if entry, err := ShareBuy(ShareTerms{Head: s.head("2026-01-10", "w_1", "c_1"), Price: price, Pay: Bank,
+			Scheme: Margin, Stakes: stakes}); err != nil {
 			if !strings.Contains(err.Error(), "a cent or more") {
 				rt.Fatalf("%v: %+v", err, entry)
 			}
 			return // a share of so low a price that it rounds to nothing is refused
 		}
-		s.post(ShareBuy(ShareTerms{Head: s.head("2026-01-10", "w_1", "c_1"), Price: price, Pay: Bank, Scheme: Margin, Stakes: stakes}))
-		s.post(Repair(WorkTerms{Head: s.head("2026-01-11", "w_1", "c_9"), Cost: work, Pay: Bank, Holding: s.holding("w_1")}))
-		sale := s.post(Sale(SaleTerms{Head: s.head("2026-01-12", "w_1", "c_2"), Price: got, Pay: Bank, TaxRate: dec("0.20"), Holding: s.holding("w_1")}))
+		s.post(ShareBuy(ShareTerms{Head: s.head("2026-01-10", "w_1", "c_1"), Price: price, Pay: Bank, Scheme: Margin,
+			Stakes: stakes}))
+		s.post(Repair(WorkTerms{Head: s.head("2026-01-11", "w_1", "c_9"), Cost: work, Pay: Bank,
+			Holding: s.holding("w_1")}))
+		sale := s.post(Sale(SaleTerms{Head: s.head("2026-01-12", "w_1", "c_2"), Price: got, Pay: Bank,
+			TaxRate: dec("0.20"), Holding: s.holding("w_1")}))
 		profits := decimal.Zero // of shop and partners together
 		for _, st := range stakes {
 			for _, lot := range s.open(Partners, st.Party) {

@@ -94,8 +94,9 @@ func (b *Books) trade(e Entry) {
 		return
 	}
 	if !g.Sold && e.Kind != KindCounter {
-		row := &StockRow{Watch: e.Watch, Bought: e.Day, PurchaseDocument: e.Document, Seller: e.Party, Price: g.Price, PriceOriginal: g.Original,
-			Scheme: g.Scheme, Entries: []string{e.ID}}
+		row := &StockRow{Watch: e.Watch, Bought: e.Day, PurchaseDocument: e.Document, Seller: e.Party, Price: g.Price,
+			PriceOriginal: g.Original,
+			Scheme:        g.Scheme, Entries: []string{e.ID}}
 		w.rows, b.rows = append(w.rows, row), append(b.rows, row)
 		return
 	}
@@ -118,7 +119,8 @@ func (b *Books) trade(e Entry) {
 		row.Sold, row.SaleDocument, row.Buyer, row.SalePrice, row.SaleOriginal = e.Day, e.Document, e.Party, g.Price, g.Original
 		row.Margin, row.TaxRate, row.Tax = g.Margin, g.Rate, g.Tax
 	case g.Part:
-		row.SalePrice, row.Margin, row.Tax = b.sum(row.SalePrice, g.Price), b.sum(row.Margin, g.Margin), b.sum(row.Tax, g.Tax)
+		row.SalePrice, row.Margin, row.Tax = b.sum(row.SalePrice, g.Price), b.sum(row.Margin, g.Margin), b.sum(row.Tax,
+			g.Tax)
 		row.note("allowance " + neg(g.Price).String() + " on " + e.Day)
 	default:
 		row.note("sold " + row.Sold + " for " + row.SalePrice.String() + ", taken back " + e.Day)
@@ -182,7 +184,8 @@ func (b *Books) VAT(from, to string) ([]VATRow, error) {
 		if err != nil {
 			return nil, err
 		}
-		out = append(out, VATRow{key, b.inBase(m.marginSales), b.inBase(m.margins), b.inBase(m.marginTax), b.inBase(m.ordinarySales), b.inBase(m.ordinaryTax),
+		out = append(out, VATRow{key, b.inBase(m.marginSales), b.inBase(m.margins), b.inBase(m.marginTax),
+			b.inBase(m.ordinarySales), b.inBase(m.ordinaryTax),
 			b.inBase(m.untaxedSales), b.inBase(m.purchases), b.inBase(m.inputTax), b.inBase(due)})
 	}
 	return out, nil

@@ -40,7 +40,8 @@ func (c *Cache[K, M, V]) Get(ctx context.Context, key K, at M, compute func(cont
 
 // Grow is Get for a value that is brought up to date rather than computed anew: grow gets the value
 // that was kept, or the zero V. Where grow changes that value in place, it guards it against its readers.
-func (c *Cache[K, M, V]) Grow(ctx context.Context, key K, at M, grow func(ctx context.Context, was V) (V, error)) (V, error) {
+func (c *Cache[K, M, V]) Grow(ctx context.Context, key K, at M, grow func(ctx context.Context, was V) (V, error)) (V,
+	error) {
 	for {
 		if e, ok := c.kept.Get(key); ok && e.at == at {
 			return e.value, nil
@@ -85,7 +86,8 @@ func (c *Cache[K, M, V]) Soon(ctx context.Context, key K, at M, wait time.Durati
 
 // start begins to compute the value, or joins who is computing it. What comes back is an entry with
 // the mark that it was computed at, also beside an error.
-func (c *Cache[K, M, V]) start(ctx context.Context, key K, at M, grow func(context.Context, V) (V, error)) <-chan singleflight.Result {
+func (c *Cache[K, M, V]) start(ctx context.Context, key K, at M, grow func(context.Context, V) (V,
+	error)) <-chan singleflight.Result {
 	ctx = context.WithoutCancel(ctx)
 	return c.flight.DoChan(fmt.Sprintf("%#v", key), func() (any, error) {
 		e := entry[M, V]{at: at}

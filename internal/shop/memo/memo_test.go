@@ -195,9 +195,11 @@ func TestSoonShowsWhatThereWas(t *testing.T) {
 			{3, 3 * time.Minute, "three", true},
 			{3, 0, "three", true},
 		} {
-			v, fresh, err := c.Soon(t.Context(), "a", step.at, step.wait, slow([]string{"", "one", "two", "three"}[step.at]))
+			v, fresh, err := c.Soon(t.Context(), "a", step.at, step.wait,
+				slow([]string{"", "one", "two", "three"}[step.at]))
 			if v != step.value || fresh != step.fresh || err != nil {
-				t.Errorf("at %d within %v: %q, %t, %v; want %q, %t", step.at, step.wait, v, fresh, err, step.value, step.fresh)
+				t.Errorf("at %d within %v: %q, %t, %v; want %q, %t", step.at, step.wait, v, fresh, err, step.value,
+					step.fresh)
 			}
 		}
 	})
@@ -207,7 +209,10 @@ func TestSoonReturnsErrors(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		c := memo.New[string, int, string](3)
 		broken := errors.New("broken")
-		_, fresh, err := c.Soon(t.Context(), "a", 1, time.Second, func(context.Context, string) (string, error) { return "", broken })
+		_, fresh, err := c.Soon(t.Context(), "a", 1, time.Second, func(context.Context, string) (string,
+			error) {
+			return "", broken
+		})
 		if fresh || !errors.Is(err, broken) {
 			t.Errorf("fresh %t, error %v; want %v", fresh, err, broken)
 		}

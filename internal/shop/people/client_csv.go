@@ -17,7 +17,8 @@ import (
 // clientFields are what a column of a client file can hold, with further names by which
 // a header is known.
 var clientFields = map[string][]string{
-	"name": {"full name", "display name"}, "email": {"e-mail", "email address", "mail"}, "phone": {"telephone", "tel", "mobile"}, "country": {"country code"},
+	"name": {"full name", "display name"}, "email": {"e-mail", "email address", "mail"}, "phone": {"telephone", "tel",
+		"mobile"}, "country": {"country code"},
 	"kind": {"type"}, "language": {}, "note": {"notes", "remarks"}, "street": {"address"}, "city": {"town"}, "region": {"state", "county"}, "post_code": {"zip", "postcode", "postal code"},
 	"want_maker": {}, "want_reference": {}, "want_family": {}, "want_metal": {}, "want_budget": {},
 }
@@ -139,7 +140,8 @@ func clientColumns(head []string, mapping map[string]string) (map[string]int, er
 		}
 		i, ok := place[strings.ToLower(strings.TrimSpace(column))]
 		if !ok {
-			return nil, fmt.Errorf("client file: column %q for %s: not in the header row: %s", column, field, strings.Join(head, ", "))
+			return nil, fmt.Errorf("client file: column %q for %s: not in the header row: %s", column, field,
+				strings.Join(head, ", "))
 		}
 		out[field] = i
 	}
@@ -159,8 +161,10 @@ func clientRow(columns map[string]int, row []string) (shop.Client, error) {
 		return ""
 	}
 	c := shop.Client{Name: oneLine(get("name")), Email: get("email"), Phone: get("phone"), Country: strings.ToUpper(get("country")), Kind: strings.ToLower(get("kind")), Language: get("language"), Note: get("note"),
-		Address: shop.Address{Street: get("street"), City: get("city"), Region: get("region"), PostCode: get("post_code")}}
-	w := shop.Want{Maker: get("want_maker"), Reference: get("want_reference"), Family: get("want_family"), Metal: get("want_metal")}
+		Address: shop.Address{Street: get("street"), City: get("city"), Region: get("region"),
+			PostCode: get("post_code")}}
+	w := shop.Want{Maker: get("want_maker"), Reference: get("want_reference"), Family: get("want_family"),
+		Metal: get("want_metal")}
 	if b := get("want_budget"); b != "" {
 		amount, currency, ok := strings.Cut(b, " ")
 		m, err := money.Parse(amount, currency)

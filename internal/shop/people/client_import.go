@@ -135,7 +135,8 @@ func (d *duplicates) find(c shop.Client) (*shop.Client, string) {
 			return of, "the same telephone number"
 		}
 	}
-	if of := d.name[nameKey(c.Name)]; of != nil && (of.Country == "" || c.Country == "" || strings.EqualFold(of.Country, c.Country)) {
+	if of := d.name[nameKey(c.Name)]; of != nil && (of.Country == "" || c.Country == "" ||
+		strings.EqualFold(of.Country, c.Country)) {
 		return of, "the same name"
 	}
 	return nil, ""
@@ -177,7 +178,10 @@ func reach(c shop.Client, kind, first string, key func(string) string) []string 
 
 // nameKey is a name by its letters, whatever their case and the order of the words.
 func nameKey(name string) string {
-	words := strings.FieldsFunc(strings.ToLower(name), func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsNumber(r) })
+	words := strings.FieldsFunc(strings.ToLower(name), func(r rune) bool {
+		return !unicode.IsLetter(r) &&
+			!unicode.IsNumber(r)
+	})
 	slices.Sort(words)
 	return strings.Join(words, " ")
 }
@@ -187,7 +191,8 @@ func merged(c, more shop.Client) shop.Client {
 	for _, x := range []struct {
 		to   *string
 		from string
-	}{{&c.Email, more.Email}, {&c.Phone, more.Phone}, {&c.Country, more.Country}, {&c.Note, more.Note}, {&c.Language, more.Language}, {&c.Kind, more.Kind}} {
+	}{{&c.Email, more.Email}, {&c.Phone, more.Phone}, {&c.Country, more.Country}, {&c.Note, more.Note}, {&c.Language,
+		more.Language}, {&c.Kind, more.Kind}} {
 		if *x.to == "" {
 			*x.to = x.from
 		}
@@ -204,7 +209,10 @@ func merged(c, more shop.Client) shop.Client {
 		extra = append(slices.Clone(extra), shop.Channel{Kind: "phone", Value: more.Phone})
 	}
 	for _, x := range extra {
-		if !slices.ContainsFunc(c.Channels, func(y shop.Channel) bool { return y.Kind == x.Kind && y.Value == x.Value }) {
+		if !slices.ContainsFunc(c.Channels, func(y shop.Channel) bool {
+			return y.Kind == x.Kind &&
+				y.Value == x.Value
+		}) {
 			c.Channels = append(c.Channels, x)
 		}
 	}
@@ -217,5 +225,8 @@ func merged(c, more shop.Client) shop.Client {
 }
 
 func sortChannels(all []shop.Channel) {
-	slices.SortFunc(all, func(a, b shop.Channel) int { return cmp.Or(cmp.Compare(a.Kind, b.Kind), cmp.Compare(a.Value, b.Value)) })
+	slices.SortFunc(all, func(a, b shop.Channel) int {
+		return cmp.Or(cmp.Compare(a.Kind, b.Kind),
+			cmp.Compare(a.Value, b.Value))
+	})
 }

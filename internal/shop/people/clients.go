@@ -50,15 +50,18 @@ func checkClient(what string, c shop.Client) error {
 	}
 	for i, x := range c.Channels {
 		if !slices.Contains(shop.ChannelKinds(), x.Kind) || strings.TrimSpace(x.Value) == "" {
-			add(fmt.Sprintf("channels[%d]", i), fmt.Sprintf("%q %q", x.Kind, x.Value), "one of "+strings.Join(shop.ChannelKinds(), ", ")+" with its value")
+			add(fmt.Sprintf("channels[%d]", i), fmt.Sprintf("%q %q", x.Kind, x.Value),
+				"one of "+strings.Join(shop.ChannelKinds(), ", ")+" with its value")
 		}
 	}
 	for i, x := range c.Consents {
 		if !slices.Contains(shop.ConsentPurposes(), x.Purpose) {
-			add(fmt.Sprintf("consents[%d]", i), fmt.Sprintf("%q", x.Purpose), "one of "+strings.Join(shop.ConsentPurposes(), ", "))
+			add(fmt.Sprintf("consents[%d]", i), fmt.Sprintf("%q", x.Purpose),
+				"one of "+strings.Join(shop.ConsentPurposes(), ", "))
 		}
 		if x.Channel != "" && !slices.Contains(shop.ChannelKinds(), x.Channel) {
-			add(fmt.Sprintf("consents[%d].channel", i), fmt.Sprintf("%q", x.Channel), "one of "+strings.Join(shop.ChannelKinds(), ", ")+", or none for all")
+			add(fmt.Sprintf("consents[%d].channel", i), fmt.Sprintf("%q", x.Channel),
+				"one of "+strings.Join(shop.ChannelKinds(), ", ")+", or none for all")
 		}
 	}
 	for i, w := range c.Wants {

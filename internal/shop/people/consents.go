@@ -57,7 +57,8 @@ func (r *Room) EndChannel(ctx context.Context, client, value string) (shop.Clien
 	same := func(v string) bool { return v != "" && strings.EqualFold(v, strings.TrimSpace(value)) }
 	left := slices.DeleteFunc(slices.Clone(c.Channels), func(x shop.Channel) bool { return same(x.Value) })
 	if len(left) == len(c.Channels) && !same(c.Email) && !same(c.Phone) {
-		return shop.Client{}, shop.Refuse("end channel", "value", fmt.Sprintf("%q", value), "an address or number of this client")
+		return shop.Client{}, shop.Refuse("end channel", "value", fmt.Sprintf("%q", value),
+			"an address or number of this client")
 	}
 	c.Channels = left
 	if same(c.Email) {

@@ -26,12 +26,15 @@ func foldedRight(t *testing.T, text string) {
 }
 
 func TestVCards(t *testing.T) {
-	c := shop.Client{ID: "c_1", Name: "Ångström, Ada; the \\ elder", Email: "ada@mail.example", Phone: "+44 1632 960101", Country: "GB", Language: "en",
-		Address:  shop.Address{Street: "1 Long Lane, Flat 2", City: "Überall", PostCode: "X1 2YZ", Country: "GB"},
-		Channels: []shop.Channel{{Kind: "email", Value: "ada@work.example", Label: "work"}, {Kind: "message", Value: "xmpp:ada@mail.example"}},
-		Note:     "first line\nsecond, with a comma " + strings.Repeat("é", 100), Changed: shoptest.Morning}
+	c := shop.Client{ID: "c_1", Name: "Ångström, Ada; the \\ elder", Email: "ada@mail.example",
+		Phone: "+44 1632 960101", Country: "GB", Language: "en",
+		Address: shop.Address{Street: "1 Long Lane, Flat 2", City: "Überall", PostCode: "X1 2YZ", Country: "GB"},
+		Channels: []shop.Channel{{Kind: "email", Value: "ada@work.example", Label: "work"},
+			{Kind: "message", Value: "xmpp:ada@mail.example"}},
+		Note: "first line\nsecond, with a comma " + strings.Repeat("é", 100), Changed: shoptest.Morning}
 	var b bytes.Buffer
-	if err := people.WriteVCards(&b, []shop.Client{c, {ID: "c_2", Erased: shoptest.Morning}, {ID: "c_3", Name: "Thornvale", Kind: "firm"}}); err != nil {
+	if err := people.WriteVCards(&b, []shop.Client{c, {ID: "c_2", Erased: shoptest.Morning},
+		{ID: "c_3", Name: "Thornvale", Kind: "firm"}}); err != nil {
 		t.Fatal(err)
 	}
 	text := b.String()
@@ -60,7 +63,8 @@ func TestReadForeignVCards(t *testing.T) {
 		t.Fatalf("%+v, %+v, %v", all, bad, err)
 	}
 	a := all[0]
-	if a.Name != "Simon Perault" || a.Phone != "+1-418-262-6501" || a.Email != "simon.perault@viagen.example" || a.Address.City != "Quebec" || a.Address.PostCode != "G1V 2M2" {
+	if a.Name != "Simon Perault" || a.Phone != "+1-418-262-6501" || a.Email != "simon.perault@viagen.example" ||
+		a.Address.City != "Quebec" || a.Address.PostCode != "G1V 2M2" {
 		t.Errorf("%+v", a)
 	}
 	if all[1].Name != "Ada Quill" {
@@ -93,7 +97,8 @@ func TestClientCSV(t *testing.T) {
 	if err != nil || len(all) != 2 || len(bad) != 2 {
 		t.Fatalf("%+v, %+v, %v", all, bad, err)
 	}
-	if all[0].Country != "GB" || all[0].Phone != "01632 960101" || all[0].Wants[0].Budget.String() != "5000.00 EUR" || all[1].Name != "Vale, Bruno" {
+	if all[0].Country != "GB" || all[0].Phone != "01632 960101" || all[0].Wants[0].Budget.String() != "5000.00 EUR" ||
+		all[1].Name != "Vale, Bruno" {
 		t.Errorf("%+v", all)
 	}
 	if bad[0].Line != 3 || bad[1].Line != 6 || !strings.Contains(bad[1].Why, "5k") {
@@ -125,12 +130,15 @@ func FuzzReadClientCSV(f *testing.F) {
 func TestImportFindsDuplicates(t *testing.T) {
 	t.Parallel()
 	h, ctx := newHouse(t), t.Context()
-	if _, err := h.People.Add(ctx, shop.Client{ID: "c_ada", Name: "Ada Quill", Email: "Ada@Mail.example", Phone: "+44 1632 960101", Country: "GB"}); err != nil {
+	if _, err := h.People.Add(ctx, shop.Client{ID: "c_ada", Name: "Ada Quill", Email: "Ada@Mail.example",
+		Phone: "+44 1632 960101", Country: "GB"}); err != nil {
 		t.Fatal(err)
 	}
 	in := []shop.Client{
-		{Name: "A. Q.", Email: "ada@mail.EXAMPLE", Language: "en"}, {Name: "Somebody", Phone: "(01632) 960 101"}, {Name: "quill, ada"},
-		{Name: "Ada Quill", Country: "FR", Phone: "+33 1 99 00 11 22"}, {Name: "New One", Email: "n@mail.example"}, {Name: "New Two", Email: "N@mail.example"},
+		{Name: "A. Q.", Email: "ada@mail.EXAMPLE", Language: "en"}, {Name: "Somebody",
+			Phone: "(01632) 960 101"}, {Name: "quill, ada"},
+		{Name: "Ada Quill", Country: "FR", Phone: "+33 1 99 00 11 22"}, {Name: "New One",
+			Email: "n@mail.example"}, {Name: "New Two", Email: "N@mail.example"},
 	}
 	r, err := h.People.Import(ctx, in, true)
 	if err != nil {

@@ -112,7 +112,8 @@ func (r *Room) factsOf(ctx context.Context, in *weighing, w shop.Watch) (Facts, 
 		return Facts{}, err
 	}
 	return r.facts.Get(ctx, w.ID, mark, func(ctx context.Context) (Facts, error) {
-		f := Facts{Watch: w.ID, Title: w.Title, Maker: w.Maker, Reference: w.Reference, Asking: w.Asking, Currency: r.shop.Currency()}
+		f := Facts{Watch: w.ID, Title: w.Title, Maker: w.Maker, Reference: w.Reference, Asking: w.Asking,
+			Currency: r.shop.Currency()}
 		f.fromBook(in.book)
 		log, err := r.shop.LogOf(ctx, w)
 		if err != nil {
@@ -129,7 +130,8 @@ func (r *Room) factsOf(ctx context.Context, in *weighing, w shop.Watch) (Facts, 
 }
 
 // factsOfAll is factsOf for many watches, on all cores.
-func (r *Room) factsOfAll(ctx context.Context, in *weighing, all map[shop.WatchID]shop.Watch) (map[shop.WatchID]Facts, error) {
+func (r *Room) factsOfAll(ctx context.Context, in *weighing, all map[shop.WatchID]shop.Watch) (map[shop.WatchID]Facts,
+	error) {
 	type one struct{ f Facts }
 	found := make(map[shop.WatchID]*one, len(all))
 	var work errgroup.Group

@@ -20,21 +20,25 @@ func TestLinesSearchAndTell(t *testing.T) {
 	t.Parallel()
 	h, ctx := newHouse(t), shop.As(t.Context(), "Ines")
 	if _, err := h.People.Add(ctx, shop.Client{ID: "c_far", Name: "Wanda Far", Address: shop.Address{City: "Trieste"},
-		Channels: []shop.Channel{{Kind: "message", Value: "+39 0401"}}, Wants: []shop.Want{{Maker: "Corvane", Dial: "gilt"}}}); err != nil {
+		Channels: []shop.Channel{{Kind: "message", Value: "+39 0401"}}, Wants: []shop.Want{{Maker: "Corvane",
+			Dial: "gilt"}}}); err != nil {
 		t.Fatal(err)
 	}
 	id := h.Offered(t)
 	done(t)(h.Trade.Buy(ctx, id, trade.Buying{Terms: trade.Terms{Client: "c_seller", Amount: eur("900")}}, "Ines"))
 	h.Clock.Set(shoptest.Morning.Add(time.Hour))
 	done(t)(h.Trade.Sell(ctx, id, trade.Selling{Terms: trade.Terms{Client: "c_buyer", Amount: eur("1200")}}, "Ines"))
-	for text, want := range map[string]string{"trieste gilt": "c_far", "0401": "c_far", "BRUNO": "c_buyer", "bruno gilt": "", "paula": "c_partner"} {
+	for text, want := range map[string]string{"trieste gilt": "c_far", "0401": "c_far", "BRUNO": "c_buyer",
+		"bruno gilt": "", "paula": "c_partner"} {
 		lines, err := h.People.Lines(ctx, text)
-		if err != nil || len(lines) > 1 || (len(lines) == 1) != (want != "") || want != "" && lines[0].Client.ID != want {
+		if err != nil || len(lines) > 1 || (len(lines) == 1) != (want != "") || want != "" &&
+			lines[0].Client.ID != want {
 			t.Errorf("%q: %+v, %v; want %s", text, lines, err, want)
 		}
 	}
 	lines, err := h.People.Lines(ctx, "bruno")
-	if err != nil || len(lines[0].Bought) != 1 || lines[0].Bought[0].ID != id || !lines[0].Last.Equal(shoptest.Morning.Add(time.Hour)) {
+	if err != nil || len(lines[0].Bought) != 1 || lines[0].Bought[0].ID != id ||
+		!lines[0].Last.Equal(shoptest.Morning.Add(time.Hour)) {
 		t.Errorf("the buyer's line: %+v, %v", lines, err)
 	}
 	if bought, err := h.People.BoughtBy(ctx, "c_seller"); err != nil || len(bought) != 0 {
@@ -45,17 +49,20 @@ func TestLinesSearchAndTell(t *testing.T) {
 func TestFindClient(t *testing.T) {
 	t.Parallel()
 	h, ctx := newHouse(t), shop.As(t.Context(), "Ines")
-	for _, c := range []shop.Client{{ID: "c_1", Name: "Vera Holm", Email: "vera@holm.example"}, {ID: "c_2", Name: "Vera Holmqvist"}} {
+	for _, c := range []shop.Client{{ID: "c_1", Name: "Vera Holm", Email: "vera@holm.example"},
+		{ID: "c_2", Name: "Vera Holmqvist"}} {
 		if _, err := h.People.Add(ctx, c); err != nil {
 			t.Fatal(err)
 		}
 	}
-	for key, want := range map[string]string{"c_2": "c_2", "vera holm": "c_1", "VERA@holm.example": "c_1", "qvist": "c_2"} {
+	for key, want := range map[string]string{"c_2": "c_2", "vera holm": "c_1", "VERA@holm.example": "c_1",
+		"qvist": "c_2"} {
 		if c, err := h.People.Find(ctx, key); err != nil || c.ID != want {
 			t.Errorf("%q: %s, %v; want %s", key, c.ID, err, want)
 		}
 	}
-	if _, err := h.People.Find(ctx, "vera"); !errors.Is(err, shop.ErrAmbiguous) || !strings.Contains(err.Error(), "c_1") {
+	if _, err := h.People.Find(ctx, "vera"); !errors.Is(err, shop.ErrAmbiguous) ||
+		!strings.Contains(err.Error(), "c_1") {
 		t.Errorf("two of them: %v", err)
 	}
 	for _, key := range []string{"nobody", "", " "} {
@@ -128,8 +135,9 @@ func TestConsentIsOnlyWhatWasSaid(t *testing.T) {
 		var c shop.Client
 		said := map[[2]string]bool{}
 		for i := range rapid.IntRange(0, 8).Draw(t, "words") {
-			x := shop.Consent{Purpose: rapid.SampledFrom(purposes).Draw(t, "purpose"), Channel: rapid.SampledFrom(channels).Draw(t, "channel"),
-				Given: rapid.Bool().Draw(t, "given"), At: shoptest.Morning.Add(time.Duration(i) * time.Minute)}
+			x := shop.Consent{Purpose: rapid.SampledFrom(purposes).Draw(t, "purpose"),
+				Channel: rapid.SampledFrom(channels).Draw(t, "channel"),
+				Given:   rapid.Bool().Draw(t, "given"), At: shoptest.Morning.Add(time.Duration(i) * time.Minute)}
 			c.Consents = append(c.Consents, x)
 			for _, ch := range channels {
 				if x.Channel == "" || x.Channel == ch {
@@ -159,11 +167,13 @@ func TestErasingLeavesNothingPersonal(t *testing.T) {
 		mark := func(field string) string {
 			return fmt.Sprintf("zq%d%s%s", n, field, rapid.StringMatching(`[a-z]{6}`).Draw(t, field))
 		}
-		c, err := h.People.Add(ctx, shop.Client{Name: mark("name"), Email: mark("mail"), Phone: mark("phone"), Note: mark("note"),
+		c, err := h.People.Add(ctx, shop.Client{Name: mark("name"), Email: mark("mail"), Phone: mark("phone"),
+			Note:     mark("note"),
 			Address:  shop.Address{Street: mark("street"), City: mark("city"), PostCode: mark("post")},
 			Channels: []shop.Channel{{Kind: "message", Value: mark("channel")}},
 			Identity: &shop.Identity{Paper: "passport", Number: mark("number"), Issuer: mark("issuer"), By: "Ines"},
-			Wants:    []shop.Want{{Maker: mark("maker"), Note: mark("want")}}, Owns: []shop.Owned{{Note: mark("owns")}}})
+			Wants: []shop.Want{{Maker: mark("maker"),
+				Note: mark("want")}}, Owns: []shop.Owned{{Note: mark("owns")}}})
 		if err != nil {
 			t.Fatal(err)
 		}

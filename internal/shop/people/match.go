@@ -69,7 +69,8 @@ func FitWant(w shop.Want, f Facts, day time.Time) (fit float64, reasons []string
 		return 0, nil, false
 	}
 	var names []string
-	for _, x := range []struct{ wish, what string }{{w.Maker, "maker"}, {w.Reference, "reference"}, {w.Family, "family"}, {w.Metal, "metal"}} {
+	for _, x := range []struct{ wish, what string }{{w.Maker, "maker"}, {w.Reference, "reference"},
+		{w.Family, "family"}, {w.Metal, "metal"}} {
 		if x.wish != "" {
 			names = append(names, x.what+" "+x.wish)
 		}
@@ -77,7 +78,8 @@ func FitWant(w shop.Want, f Facts, day time.Time) (fit float64, reasons []string
 	if len(names) > 0 {
 		reasons = append(reasons, strings.Join(names, ", "))
 	}
-	for _, wish := range []func(shop.Want, Facts) (float64, string){fitDial, fitCondition, fitOriginality, fitSet, fitYears} {
+	for _, wish := range []func(shop.Want, Facts) (float64, string){fitDial, fitCondition, fitOriginality, fitSet,
+		fitYears} {
 		part, why := wish(w, f)
 		fit *= part
 		if why != "" {
@@ -90,7 +92,8 @@ func FitWant(w shop.Want, f Facts, day time.Time) (fit float64, reasons []string
 // mayMean reports whether maker, reference, metal and family are those wanted, where they
 // are named.
 func mayMean(w *shop.Want, f *Facts) bool {
-	return sameName(w.Maker, f.Maker) && sameName(w.Reference, f.Reference) && sameName(w.Metal, f.Metal) && (sameName(w.Family, f.Family) || sameName(w.Family, f.FamilyName))
+	return sameName(w.Maker, f.Maker) && sameName(w.Reference, f.Reference) && sameName(w.Metal, f.Metal) &&
+		(sameName(w.Family, f.Family) || sameName(w.Family, f.FamilyName))
 }
 
 // sameName reports whether a wish is empty or the same without regard to case.
@@ -122,7 +125,8 @@ func fitCondition(w shop.Want, f Facts) (float64, string) {
 		return unknownFit, fmt.Sprintf("condition not known; wanted: %.3g or better", w.ConditionFloor)
 	}
 	p := normalCDF((*f.Condition - w.ConditionFloor) / max(f.ConditionSD, leastGradeSD))
-	return p, fmt.Sprintf("condition %.1f, wanted %.3g or better (%s)", *f.Condition, w.ConditionFloor, estimate.Percent(p))
+	return p, fmt.Sprintf("condition %.1f, wanted %.3g or better (%s)", *f.Condition, w.ConditionFloor,
+		estimate.Percent(p))
 }
 
 func fitOriginality(w shop.Want, f Facts) (float64, string) {
@@ -174,7 +178,8 @@ func fitYears(w shop.Want, f Facts) (float64, string) {
 
 // chance is the score by which matches are put in order: the fit, how the price
 // lies to the budget or the value, and how the client answered before.
-func chance(fit float64, w shop.Want, f Facts, past Past, convert func(money.Money, money.Currency) (float64, bool)) (score, price float64, reasons []string) {
+func chance(fit float64, w shop.Want, f Facts, past Past, convert func(money.Money, money.Currency) (float64,
+	bool)) (score, price float64, reasons []string) {
 	price, why := priceChance(w, f, convert)
 	answer := (priorBought + float64(past.Bought)) / (priorShown + float64(past.Shown))
 	reasons = []string{why, fmt.Sprintf("bought %d of %d shown before", past.Bought, past.Shown)}
@@ -204,13 +209,15 @@ func priceChance(w shop.Want, f Facts, convert func(money.Money, money.Currency)
 			return unknownFit, fmt.Sprintf("budget %s, no rate to %s", say.Plain.Money(w.Budget), f.Currency)
 		}
 		p := normalCDF(math.Log(budget/ask) / budgetSD)
-		return p, fmt.Sprintf("budget %s, %s %s %s (%s)", say.Plain.Money(w.Budget), from, say.Plain.Number(ask, 0), f.Currency, estimate.Percent(p))
+		return p, fmt.Sprintf("budget %s, %s %s %s (%s)", say.Plain.Money(w.Budget), from, say.Plain.Number(ask, 0),
+			f.Currency, estimate.Percent(p))
 	}
 	if f.Value <= 0 || from == "value" {
 		return unknownFit, "no budget named"
 	}
 	p := normalCDF(math.Log(f.Value/ask) / valueSD)
-	return p, fmt.Sprintf("no budget named; asking price %s, value %s %s", say.Plain.Number(ask, 0), say.Plain.Number(f.Value, 0), f.Currency)
+	return p, fmt.Sprintf("no budget named; asking price %s, value %s %s", say.Plain.Number(ask, 0),
+		say.Plain.Number(f.Value, 0), f.Currency)
 }
 
 func normalCDF(z float64) float64 { return 0.5 * math.Erfc(-z/math.Sqrt2) }
@@ -228,6 +235,7 @@ func sortMatches(all []Match) {
 		return 1
 	}
 	slices.SortFunc(all, func(a, b Match) int {
-		return cmp.Or(cmp.Compare(rank(a), rank(b)), cmp.Compare(b.Chance, a.Chance), cmp.Compare(b.Fit, a.Fit), cmp.Compare(a.Client, b.Client), cmp.Compare(a.Watch, b.Watch))
+		return cmp.Or(cmp.Compare(rank(a), rank(b)), cmp.Compare(b.Chance, a.Chance), cmp.Compare(b.Fit, a.Fit),
+			cmp.Compare(a.Client, b.Client), cmp.Compare(a.Watch, b.Watch))
 	})
 }

@@ -17,7 +17,8 @@ import (
 
 func TestFitWant(t *testing.T) {
 	grade, originality := 7.0, 0.9
-	f := people.Facts{Maker: "Corvane", Reference: "KR-1", Family: "plenaire", FamilyName: "Plenaire", Metal: "steel", Dial: "black gilt", Set: "papers",
+	f := people.Facts{Maker: "Corvane", Reference: "KR-1", Family: "plenaire", FamilyName: "Plenaire", Metal: "steel",
+		Dial: "black gilt", Set: "papers",
 		Years: map[int]float64{1967: 0.25, 1968: 0.75}, Condition: &grade, ConditionSD: 0.5, Originality: &originality}
 	for _, c := range []struct {
 		name string
@@ -49,7 +50,8 @@ func TestFitWant(t *testing.T) {
 			t.Errorf("%s: fit %.4f, %v; want %g to %g", c.name, fit, reasons, c.low, c.high)
 		}
 	}
-	fit, _, _ := people.FitWant(shop.Want{Reference: "KR-1", ConditionFloor: 6}, people.Facts{Reference: "KR-1"}, shoptest.Morning)
+	fit, _, _ := people.FitWant(shop.Want{Reference: "KR-1", ConditionFloor: 6}, people.Facts{Reference: "KR-1"},
+		shoptest.Morning)
 	if fit != 0.5 {
 		t.Errorf("condition not known: %g; want 0.5", fit)
 	}
@@ -66,8 +68,10 @@ func TestMatchBothWays(t *testing.T) {
 		return []shop.Want{{Maker: "Corvane", Reference: "KR-1", Budget: eur(budget), CallFirst: first}}
 	}
 	for _, c := range []shop.Client{
-		{ID: "c_rich", Name: "Rich", Wants: want("6000", false)}, {ID: "c_poor", Name: "Poor", Wants: want("4000", false)}, {ID: "c_first", Name: "First", Wants: want("4500", true)},
-		{ID: "c_no", Name: "No", Wants: want("9000", false), Consents: []shop.Consent{{Purpose: "offers", Given: true, At: shoptest.Morning}, {Purpose: "offers", At: shoptest.Morning.Add(time.Hour)}}},
+		{ID: "c_rich", Name: "Rich", Wants: want("6000", false)}, {ID: "c_poor", Name: "Poor",
+			Wants: want("4000", false)}, {ID: "c_first", Name: "First", Wants: want("4500", true)},
+		{ID: "c_no", Name: "No", Wants: want("9000", false), Consents: []shop.Consent{{Purpose: "offers", Given: true,
+			At: shoptest.Morning}, {Purpose: "offers", At: shoptest.Morning.Add(time.Hour)}}},
 		{ID: "c_other", Name: "Other", Wants: []shop.Want{{Maker: "Lindqvarn"}}},
 	} {
 		if _, err := h.People.Add(ctx, c); err != nil {
@@ -92,11 +96,13 @@ func TestMatchBothWays(t *testing.T) {
 	if got := order(); got != "c_first c_rich c_poor c_no" {
 		t.Errorf("order %q", got)
 	}
-	if _, err := h.People.Show(ctx, shop.Showing{Watch: w.ID, Client: "c_rich", Kind: shop.Declined, Price: eur("5000")}, "Ines"); err != nil {
+	if _, err := h.People.Show(ctx, shop.Showing{Watch: w.ID, Client: "c_rich", Kind: shop.Declined,
+		Price: eur("5000")}, "Ines"); err != nil {
 		t.Fatal(err)
 	}
 	all, err := h.People.MatchWatch(ctx, w.ID)
-	if err != nil || !strings.Contains(fmt.Sprint(all[1].Reasons), "bought 0 of 1 shown before") || !strings.Contains(fmt.Sprint(all[1].Reasons), "this watch: declined") {
+	if err != nil || !strings.Contains(fmt.Sprint(all[1].Reasons), "bought 0 of 1 shown before") ||
+		!strings.Contains(fmt.Sprint(all[1].Reasons), "this watch: declined") {
 		t.Errorf("after the refusal: %+v, %v", all, err)
 	}
 	// Φ(ln(4000/5000)/0.15) is 0.068: fit 1, one in four of what is shown.
@@ -106,7 +112,8 @@ func TestMatchBothWays(t *testing.T) {
 		}
 	}
 
-	c, found, err := h.People.AddWant(ctx, "c_other", shop.Want{Maker: "Corvane", Budget: money.MustParse("5000", "CHF")})
+	c, found, err := h.People.AddWant(ctx, "c_other", shop.Want{Maker: "Corvane",
+		Budget: money.MustParse("5000", "CHF")})
 	if err != nil || len(c.Wants) != 2 || len(found) != 1 || found[0].Watch != w.ID || found[0].Want != 1 {
 		t.Errorf("want added: %+v, %+v, %v", c.Wants, found, err)
 	}
@@ -122,9 +129,11 @@ func TestExportAndErase(t *testing.T) {
 	t.Parallel()
 	h, ctx := newHouse(t), shop.As(t.Context(), "Ines")
 	id := h.Offered(t)
-	done(t)(h.Trade.Buy(ctx, id, trade.Buying{Terms: trade.Terms{Client: "c_seller", Amount: eur("1000"), Pay: "liabilities:payable"}}, "Ines"))
+	done(t)(h.Trade.Buy(ctx, id, trade.Buying{Terms: trade.Terms{Client: "c_seller", Amount: eur("1000"),
+		Pay: "liabilities:payable"}}, "Ines"))
 	file, err := h.People.Export(ctx, "c_seller")
-	if err != nil || file.Client.Name != "Selma Lund" || len(file.Entries) != 1 || len(file.Movements) != 1 || len(file.Accesses) == 0 {
+	if err != nil || file.Client.Name != "Selma Lund" || len(file.Entries) != 1 || len(file.Movements) != 1 ||
+		len(file.Accesses) == 0 {
 		t.Fatalf("%+v, %v", file, err)
 	}
 	_, err = h.People.Erase(ctx, "c_seller", "")
@@ -148,7 +157,8 @@ func TestExportAndErase(t *testing.T) {
 		t.Errorf("stock book: %+v, %v", rows, err)
 	}
 	var journal strings.Builder
-	if err := h.WriteJournal(ctx, &journal); err != nil || strings.Contains(journal.String(), "Selma") || !strings.Contains(journal.String(), "1000.00 EUR") {
+	if err := h.WriteJournal(ctx, &journal); err != nil || strings.Contains(journal.String(), "Selma") ||
+		!strings.Contains(journal.String(), "1000.00 EUR") {
 		t.Errorf("journal: %v\n%s", err, journal.String())
 	}
 	_, err = h.People.Erase(ctx, "c_seller", "")
@@ -179,8 +189,10 @@ func BenchmarkMatch5000Clients(b *testing.B) {
 		b.Fatal(err)
 	}
 	for i := range 5000 {
-		c := shop.Client{Name: fmt.Sprintf("Client %d", i), Note: strings.Repeat("met at a fair; ", 10), Wants: []shop.Want{
-			{Maker: "Corvane", Reference: fmt.Sprintf("KR-%d", i%20), ConditionFloor: 6, Budget: eur("5200")}, {Maker: "Lindqvarn", Family: "Djupare"}}}
+		c := shop.Client{Name: fmt.Sprintf("Client %d", i), Note: strings.Repeat("met at a fair; ", 10),
+			Wants: []shop.Want{
+				{Maker: "Corvane", Reference: fmt.Sprintf("KR-%d", i%20), ConditionFloor: 6,
+					Budget: eur("5200")}, {Maker: "Lindqvarn", Family: "Djupare"}}}
 		if _, err := h.People.Add(ctx, c); err != nil {
 			b.Fatal(err)
 		}

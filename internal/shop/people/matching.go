@@ -168,6 +168,8 @@ func (in *weighing) match(to []Match, c *shop.Client, n int, f Facts) []Match {
 	}
 	past := in.passed.with(c.ID, f.Watch)
 	score, price, more := chance(fit, w, f, past, in.convert)
-	return append(to, Match{Watch: f.Watch, Title: f.Title, Client: c.ID, Name: c.Name, Want: n, Fit: fit, Chance: score, Price: price,
-		CallFirst: w.CallFirst || c.CallFirst, MayContact: c.MayOffer(), Saw: past.SawThis, Reasons: append(reasons, more...)})
+	return append(to, Match{Watch: f.Watch, Title: f.Title, Client: c.ID, Name: c.Name, Want: n, Fit: fit,
+		Chance: score, Price: price,
+		CallFirst: w.CallFirst || c.CallFirst, MayContact: c.MayOffer(), Saw: past.SawThis, Reasons: append(reasons,
+			more...)})
 }

@@ -42,7 +42,8 @@ func (r *Room) clientFile(ctx context.Context, id, noted string) (File, error) {
 	if err != nil {
 		return File{}, fmt.Errorf("%s: %w", what, err)
 	}
-	out := File{Client: c, Made: r.shop.Now(), Showings: []shop.Showing{}, Movements: []shop.Movement{}, Entries: []ledger.Entry{}, Accesses: []shop.Access{}}
+	out := File{Client: c, Made: r.shop.Now(), Showings: []shop.Showing{}, Movements: []shop.Movement{},
+		Entries: []ledger.Entry{}, Accesses: []shop.Access{}}
 	shown, err := r.Showings(ctx, "", id)
 	if err != nil {
 		return File{}, fmt.Errorf("%s: %w", what, err)
@@ -60,7 +61,8 @@ func (r *Room) clientFile(ctx context.Context, id, noted string) (File, error) {
 	if err != nil {
 		return File{}, fmt.Errorf("%s: %w", what, err)
 	}
-	out.Showings, out.Entries, out.Accesses = append(out.Showings, shown...), append(out.Entries, entries...), append(out.Accesses, accesses...)
+	out.Showings, out.Entries, out.Accesses = append(out.Showings, shown...), append(out.Entries,
+		entries...), append(out.Accesses, accesses...)
 	return out, nil
 }
 
@@ -84,7 +86,8 @@ func (r *Room) Erase(ctx context.Context, id, override string) (Erasure, error) 
 		return Erasure{}, fmt.Errorf("%s: %w", what, err)
 	}
 	if !c.Erased.IsZero() {
-		return Erasure{}, shop.Refuse(what, "client", "one that was erased "+c.Erased.Format(time.DateOnly), "a client on record")
+		return Erasure{}, shop.Refuse(what, "client", "one that was erased "+c.Erased.Format(time.DateOnly),
+			"a client on record")
 	}
 	file, err := r.clientFile(ctx, id, "gathered before erasing")
 	if err != nil {
@@ -105,7 +108,8 @@ func (r *Room) Erase(ctx context.Context, id, override string) (Erasure, error) 
 		return Erasure{}, err
 	}
 	now := r.shop.Now()
-	if _, err := r.stores.Privacy.EraseClient(ctx, shop.Client{ID: id, Created: c.Created, Changed: now, Erased: now, Version: c.Version}); err != nil {
+	if _, err := r.stores.Privacy.EraseClient(ctx, shop.Client{ID: id, Created: c.Created, Changed: now, Erased: now,
+		Version: c.Version}); err != nil {
 		return Erasure{}, fmt.Errorf("%s: %w", what, err)
 	}
 	return Erasure{Client: id, Entries: len(file.Entries), Steps: len(file.Movements), Cautions: ErasureCautions()}, nil
@@ -141,7 +145,8 @@ func (r *Room) againstErasing(ctx context.Context, file File) (evidence.Problems
 			return nil, err
 		}
 		for _, l := range open {
-			p = append(p, evidence.Problem{Field: string(account), Found: l.Amount.String() + " open", Want: "nothing open"})
+			p = append(p, evidence.Problem{Field: string(account), Found: l.Amount.String() + " open",
+				Want: "nothing open"})
 		}
 	}
 	watches, err := r.shop.StockList(ctx)
@@ -152,8 +157,10 @@ func (r *Room) againstErasing(ctx context.Context, file File) (evidence.Problems
 		if w.State == shop.Sold || w.State == shop.Returned {
 			continue
 		}
-		if w.Holder == id || w.Client == id && (w.State == shop.Reserved || w.State == shop.OnMemo || w.Ownership() == shop.OfOthers) {
-			p = append(p, evidence.Problem{Field: "watch", Found: fmt.Sprintf("no. %d, %s", w.Number, w.State), Want: "no watch of the client's, or for the client, in the shop"})
+		if w.Holder == id || w.Client == id && (w.State == shop.Reserved || w.State == shop.OnMemo ||
+			w.Ownership() == shop.OfOthers) {
+			p = append(p, evidence.Problem{Field: "watch", Found: fmt.Sprintf("no. %d, %s", w.Number, w.State),
+				Want: "no watch of the client's, or for the client, in the shop"})
 		}
 	}
 	rules, err := r.trade.Rules(ctx)
@@ -163,7 +170,8 @@ func (r *Room) againstErasing(ctx context.Context, file File) (evidence.Problems
 	until := r.shop.Now().AddDate(-rules.KeepYears, 0, 0).Format(time.DateOnly)
 	for _, e := range file.Entries {
 		if e.Goods != nil && e.Party == id && e.Day > until {
-			p = append(p, evidence.Problem{Field: "record", Found: "a " + strings.ReplaceAll(string(e.Kind), "_", " ") + " of " + e.Day,
+			p = append(p, evidence.Problem{Field: "record", Found: "a " + strings.ReplaceAll(string(e.Kind), "_", " ") +
+				" of " + e.Day,
 				Want: fmt.Sprintf("records older than %d years, by the local rules", rules.KeepYears)})
 			break
 		}
@@ -242,5 +250,6 @@ func (r *Room) Find(ctx context.Context, key string) (shop.Client, error) {
 	for _, c := range whole[:min(5, len(whole))] {
 		ids = append(ids, c.ID)
 	}
-	return shop.Client{}, fmt.Errorf("client %q: %w: name one by its id: %s", key, shop.ErrAmbiguous, strings.Join(ids, ", "))
+	return shop.Client{}, fmt.Errorf("client %q: %w: name one by its id: %s", key, shop.ErrAmbiguous,
+		strings.Join(ids, ", "))
 }

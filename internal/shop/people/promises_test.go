@@ -19,10 +19,12 @@ func TestPromisesAndPrivateFirst(t *testing.T) {
 		t.Fatal(err)
 	}
 	w, err := h.Watch(ctx, id)
-	if err != nil || w.Public(shoptest.Morning) || w.Public(shoptest.Morning.AddDate(0, 0, 3)) || !w.Public(shoptest.Morning.AddDate(0, 0, 4)) {
+	if err != nil || w.Public(shoptest.Morning) || w.Public(shoptest.Morning.AddDate(0, 0, 3)) ||
+		!w.Public(shoptest.Morning.AddDate(0, 0, 4)) {
 		t.Errorf("private until 5 March: %+v, %v", w.PrivateTo, err)
 	}
-	for _, v := range []shop.Showing{{Watch: id, Client: "c_buyer", Kind: shop.Shown}, {Watch: id, Client: "c_buyer", Kind: shop.Promised, Until: edtf.MustParse("2026-03-08")}} {
+	for _, v := range []shop.Showing{{Watch: id, Client: "c_buyer", Kind: shop.Shown},
+		{Watch: id, Client: "c_buyer", Kind: shop.Promised, Until: edtf.MustParse("2026-03-08")}} {
 		if _, err := h.People.Show(ctx, v, "Ines"); err != nil {
 			t.Fatal(err)
 		}
@@ -31,7 +33,8 @@ func TestPromisesAndPrivateFirst(t *testing.T) {
 	if err != nil || !ok || first.Client != "c_buyer" {
 		t.Errorf("first to see: %+v, %v", first, err)
 	}
-	_, err = h.People.Show(ctx, shop.Showing{Watch: id, Client: "c_partner", Kind: shop.Promised, Until: edtf.MustParse("2026-03-08")}, "Ines")
+	_, err = h.People.Show(ctx, shop.Showing{Watch: id, Client: "c_partner", Kind: shop.Promised,
+		Until: edtf.MustParse("2026-03-08")}, "Ines")
 	refusedFor(t, "promised twice", err, "promise")
 	sell := trade.Selling{Terms: trade.Terms{Client: "c_partner", Amount: eur("1500")}}
 	_, err = h.Trade.Sell(ctx, id, sell, "Ines")

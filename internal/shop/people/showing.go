@@ -15,7 +15,8 @@ import (
 func (r *Room) Show(ctx context.Context, v shop.Showing, by string) (shop.Showing, error) {
 	const what = "record an offer"
 	if !slices.Contains(shop.ShowingKinds(), v.Kind) {
-		return shop.Showing{}, shop.Refuse(what, "kind", fmt.Sprintf("%q", v.Kind), "one of "+strings.Join(shop.ShowingKinds(), ", "))
+		return shop.Showing{}, shop.Refuse(what, "kind", fmt.Sprintf("%q", v.Kind),
+			"one of "+strings.Join(shop.ShowingKinds(), ", "))
 	}
 	if v.Kind == shop.Promised && v.Until.IsZero() {
 		return shop.Showing{}, shop.Refuse(what, "until", "nothing", "the last day of the promise")
@@ -39,7 +40,8 @@ func (r *Room) Show(ctx context.Context, v shop.Showing, by string) (shop.Showin
 }
 
 // keepShowing keeps a showing with the records that change with it.
-func (r *Room) keepShowing(ctx context.Context, what string, v shop.Showing, by string, changed ...shop.Watch) (shop.Showing, error) {
+func (r *Room) keepShowing(ctx context.Context, what string, v shop.Showing, by string,
+	changed ...shop.Watch) (shop.Showing, error) {
 	if v.By = strings.TrimSpace(by); v.By == "" {
 		return shop.Showing{}, shop.Refuse(what, "by", "nothing", "who does it")
 	}
@@ -80,7 +82,8 @@ func (r *Room) GoPublic(ctx context.Context, id shop.WatchID, by string) (shop.S
 }
 
 // setPrivate keeps until when a watch is shown privately only, and notes it.
-func (r *Room) setPrivate(ctx context.Context, what string, w shop.Watch, to, noted edtf.Date, by string) (shop.Showing, error) {
+func (r *Room) setPrivate(ctx context.Context, what string, w shop.Watch, to, noted edtf.Date, by string) (shop.Showing,
+	error) {
 	w.PrivateTo, w.Changed = to, r.shop.Now()
 	return r.keepShowing(ctx, what, shop.Showing{Watch: w.ID, Kind: shop.Private, Until: noted}, by, w)
 }

@@ -47,10 +47,13 @@ func (r *Room) Staff(ctx context.Context) ([]Person, error) {
 func (r *Room) SetPassword(ctx context.Context, name, password string) error {
 	name = strings.TrimSpace(name)
 	if name == "" || utf8.RuneCountInString(name) > 80 {
-		return &shop.Invalid{What: "person", Problems: evidence.Problems{{Field: "name", Found: fmt.Sprintf("%q", name), Want: "a name of 1 to 80 characters"}}}
+		return &shop.Invalid{What: "person", Problems: evidence.Problems{{Field: "name", Found: fmt.Sprintf("%q", name),
+			Want: "a name of 1 to 80 characters"}}}
 	}
 	if n := utf8.RuneCountInString(password); n < leastPassword || n > 1000 {
-		return &shop.Invalid{What: "person", Problems: evidence.Problems{{Field: "password", Found: fmt.Sprintf("%d characters", n), Want: fmt.Sprintf("at least %d, such as four words", leastPassword)}}}
+		return &shop.Invalid{What: "person", Problems: evidence.Problems{{Field: "password",
+			Found: fmt.Sprintf("%d characters", n), Want: fmt.Sprintf("at least %d, such as four words",
+				leastPassword)}}}
 	}
 	admitting.Lock()
 	hash, err := argon2id.CreateHash(password, &hashing)

@@ -19,7 +19,8 @@ func TestStaffSignIn(t *testing.T) {
 		}
 	}
 	all, err := b.People.Staff(ctx)
-	if err != nil || len(all) != 2 || all[0].Name != "Ines" || all[1].Name != "Odo" || !all[0].Since.Equal(shoptest.Morning) {
+	if err != nil || len(all) != 2 || all[0].Name != "Ines" || all[1].Name != "Odo" ||
+		!all[0].Since.Equal(shoptest.Morning) {
 		t.Fatalf("staff: %+v, %v", all, err)
 	}
 	for _, c := range []struct {

@@ -69,7 +69,8 @@ func cardOf(c shop.Client) vcard.Card {
 		if country == "" {
 			country = c.Country
 		}
-		card.AddAddress(&vcard.Address{StreetAddress: oneLine(a.Street), Locality: oneLine(a.City), Region: oneLine(a.Region), PostalCode: oneLine(a.PostCode), Country: oneLine(country)})
+		card.AddAddress(&vcard.Address{StreetAddress: oneLine(a.Street), Locality: oneLine(a.City),
+			Region: oneLine(a.Region), PostalCode: oneLine(a.PostCode), Country: oneLine(country)})
 	}
 	add(vcard.FieldLanguage, c.Language, false, "")
 	if c.Note != "" {
@@ -122,7 +123,8 @@ func ReadVCards(r io.Reader) (clients []shop.Client, rejected []ImportProblem, e
 }
 
 func clientOf(card vcard.Card) shop.Client {
-	c := shop.Client{Name: oneLine(card.PreferredValue(vcard.FieldFormattedName)), Note: card.Value(vcard.FieldNote), Language: oneLine(card.Value(vcard.FieldLanguage))}
+	c := shop.Client{Name: oneLine(card.PreferredValue(vcard.FieldFormattedName)), Note: card.Value(vcard.FieldNote),
+		Language: oneLine(card.Value(vcard.FieldLanguage))}
 	if c.Name == "" {
 		if n := card.Name(); n != nil {
 			c.Name = oneLine(n.GivenName + " " + n.AdditionalName + " " + n.FamilyName)
@@ -134,7 +136,8 @@ func clientOf(card vcard.Card) shop.Client {
 	if card.Kind() == vcard.KindOrganization {
 		c.Kind = "firm"
 	}
-	for kind, field := range map[string]string{"email": vcard.FieldEmail, "phone": vcard.FieldTelephone, "message": vcard.FieldIMPP} {
+	for kind, field := range map[string]string{"email": vcard.FieldEmail, "phone": vcard.FieldTelephone,
+		"message": vcard.FieldIMPP} {
 		first := card.Preferred(field)
 		for _, f := range card[field] {
 			value := oneLine(f.Value)
@@ -148,12 +151,14 @@ func clientOf(card vcard.Card) shop.Client {
 			case f == first && kind == "phone":
 				c.Phone = value
 			default:
-				c.Channels = append(c.Channels, shop.Channel{Kind: kind, Value: value, Label: strings.ToLower(f.Params.Get(vcard.ParamType))})
+				c.Channels = append(c.Channels, shop.Channel{Kind: kind, Value: value,
+					Label: strings.ToLower(f.Params.Get(vcard.ParamType))})
 			}
 		}
 	}
 	if a := card.Address(); a != nil {
-		c.Address = shop.Address{Street: oneLine(a.StreetAddress), City: oneLine(a.Locality), Region: oneLine(a.Region), PostCode: oneLine(a.PostalCode), Country: oneLine(a.Country)}
+		c.Address = shop.Address{Street: oneLine(a.StreetAddress), City: oneLine(a.Locality), Region: oneLine(a.Region),
+			PostCode: oneLine(a.PostalCode), Country: oneLine(a.Country)}
 		if len(c.Address.Country) == 2 {
 			c.Country = c.Address.Country
 		}

@@ -12,16 +12,19 @@ import (
 // wantProblems tells what is wrong with a want, field by field.
 func wantProblems(w shop.Want) (p evidence.Problems) {
 	if w.ConditionFloor != 0 && !(w.ConditionFloor >= 1 && w.ConditionFloor <= 10) {
-		p = append(p, evidence.Problem{Field: "condition_floor", Found: fmt.Sprint(w.ConditionFloor), Want: "a grade from 1 to 10"})
+		p = append(p, evidence.Problem{Field: "condition_floor", Found: fmt.Sprint(w.ConditionFloor),
+			Want: "a grade from 1 to 10"})
 	}
 	if !(w.OriginalityFloor >= 0 && w.OriginalityFloor <= 1) {
-		p = append(p, evidence.Problem{Field: "originality_floor", Found: fmt.Sprint(w.OriginalityFloor), Want: "a share from 0 to 1"})
+		p = append(p, evidence.Problem{Field: "originality_floor", Found: fmt.Sprint(w.OriginalityFloor),
+			Want: "a share from 0 to 1"})
 	}
 	if w.Set != "" && !slices.Contains(sets, w.Set) {
 		p = append(p, evidence.Problem{Field: "set", Found: fmt.Sprintf("%q", w.Set), Want: "watch, papers or full"})
 	}
 	if w.YearFrom != 0 && w.YearTo != 0 && w.YearFrom > w.YearTo {
-		p = append(p, evidence.Problem{Field: "year_to", Found: fmt.Sprint(w.YearTo), Want: fmt.Sprintf("%d or later", w.YearFrom)})
+		p = append(p, evidence.Problem{Field: "year_to", Found: fmt.Sprint(w.YearTo),
+			Want: fmt.Sprintf("%d or later", w.YearFrom)})
 	}
 	if !w.Budget.IsZero() && w.Budget.Sign() <= 0 {
 		p = append(p, evidence.Problem{Field: "budget", Found: w.Budget.String(), Want: "an amount above zero"})
@@ -78,7 +81,8 @@ func (r *Room) wanting(ctx context.Context, what, client string, n int) (shop.Cl
 		return shop.Client{}, fmt.Errorf("%s: %w", what, err)
 	}
 	if n < 0 || n >= len(c.Wants) {
-		return shop.Client{}, shop.Refuse(what, "want", fmt.Sprint(n+1), fmt.Sprintf("the number of one of the client's %d wants", len(c.Wants)))
+		return shop.Client{}, shop.Refuse(what, "want", fmt.Sprint(n+1),
+			fmt.Sprintf("the number of one of the client's %d wants", len(c.Wants)))
 	}
 	c.Wants = slices.Clone(c.Wants)
 	return c, nil

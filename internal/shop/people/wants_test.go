@@ -18,7 +18,8 @@ import (
 func TestConsentByChannel(t *testing.T) {
 	yes, no := true, false
 	at := func(hours int, purpose, channel string, given bool) shop.Consent {
-		return shop.Consent{Purpose: purpose, Channel: channel, Given: given, At: shoptest.Morning.Add(time.Duration(hours) * time.Hour)}
+		return shop.Consent{Purpose: purpose, Channel: channel, Given: given,
+			At: shoptest.Morning.Add(time.Duration(hours) * time.Hour)}
 	}
 	for _, c := range []struct {
 		name     string
@@ -28,12 +29,18 @@ func TestConsentByChannel(t *testing.T) {
 		mayOffer bool
 	}{
 		{"never asked", shop.Client{}, nil, nil, true},
-		{"refused", shop.Client{Email: "a@b.example", Consents: []shop.Consent{at(0, "offers", "", no)}}, &no, &no, false},
-		{"refused by e-mail, reached by e-mail alone", shop.Client{Email: "a@b.example", Consents: []shop.Consent{at(0, "offers", "email", no)}}, &no, nil, false},
-		{"refused by e-mail, has a telephone", shop.Client{Email: "a@b.example", Phone: "1234567", Consents: []shop.Consent{at(0, "offers", "email", no)}}, &no, nil, true},
-		{"allowed, then refused by telephone", shop.Client{Consents: []shop.Consent{at(0, "offers", "", yes), at(1, "offers", "phone", no)}}, &yes, &no, true},
-		{"refused by telephone, then all refused", shop.Client{Consents: []shop.Consent{at(0, "offers", "phone", yes), at(1, "offers", "", no)}}, &no, &no, false},
-		{"recorded out of order", shop.Client{Consents: []shop.Consent{at(1, "offers", "", yes), at(0, "offers", "", no)}}, &yes, &yes, true},
+		{"refused", shop.Client{Email: "a@b.example", Consents: []shop.Consent{at(0, "offers", "", no)}}, &no, &no,
+			false},
+		{"refused by e-mail, reached by e-mail alone", shop.Client{Email: "a@b.example",
+			Consents: []shop.Consent{at(0, "offers", "email", no)}}, &no, nil, false},
+		{"refused by e-mail, has a telephone", shop.Client{Email: "a@b.example", Phone: "1234567",
+			Consents: []shop.Consent{at(0, "offers", "email", no)}}, &no, nil, true},
+		{"allowed, then refused by telephone", shop.Client{Consents: []shop.Consent{at(0, "offers", "", yes),
+			at(1, "offers", "phone", no)}}, &yes, &no, true},
+		{"refused by telephone, then all refused", shop.Client{Consents: []shop.Consent{at(0, "offers", "phone", yes),
+			at(1, "offers", "", no)}}, &no, &no, false},
+		{"recorded out of order", shop.Client{Consents: []shop.Consent{at(1, "offers", "", yes),
+			at(0, "offers", "", no)}}, &yes, &yes, true},
 		{"another purpose", shop.Client{Consents: []shop.Consent{at(0, "news", "", no)}}, nil, nil, true},
 	} {
 		for channel, want := range map[string]*bool{"email": c.email, "phone": c.phone} {
@@ -51,7 +58,9 @@ func TestConsentByChannel(t *testing.T) {
 func TestChannelsAndConsentsOnRecord(t *testing.T) {
 	t.Parallel()
 	h, ctx := newHouse(t), shop.As(t.Context(), "Ines")
-	for _, x := range []shop.Channel{{Kind: "email", Value: " b@vale.example "}, {Kind: "email", Value: "home@vale.example", Label: "home"}, {Kind: "phone", Value: "+46 8 1", Preferred: true}, {Kind: "message", Value: "+46 8 2", Preferred: true}} {
+	for _, x := range []shop.Channel{{Kind: "email", Value: " b@vale.example "},
+		{Kind: "email", Value: "home@vale.example", Label: "home"}, {Kind: "phone", Value: "+46 8 1",
+			Preferred: true}, {Kind: "message", Value: "+46 8 2", Preferred: true}} {
 		if _, err := h.People.AddChannel(ctx, "c_buyer", x); err != nil {
 			t.Fatal(err)
 		}
@@ -67,16 +76,19 @@ func TestChannelsAndConsentsOnRecord(t *testing.T) {
 	if _, err := h.People.EndChannel(ctx, "c_buyer", "nothing"); !errors.As(err, &refused) {
 		t.Errorf("a channel that is not there: %v", err)
 	}
-	if _, err := h.People.AddChannel(ctx, "c_buyer", shop.Channel{Kind: "smoke", Value: "x"}); !errors.As(err, &refused) {
+	if _, err := h.People.AddChannel(ctx, "c_buyer", shop.Channel{Kind: "smoke", Value: "x"}); !errors.As(err,
+		&refused) {
 		t.Errorf("an unknown kind: %v", err)
 	}
-	if c, err = h.People.RecordConsent(ctx, "c_buyer", shop.Consent{Purpose: "offers", Channel: "email", Given: true}); err != nil {
+	if c, err = h.People.RecordConsent(ctx, "c_buyer", shop.Consent{Purpose: "offers", Channel: "email",
+		Given: true}); err != nil {
 		t.Fatal(err)
 	}
 	if given, asked := c.AllowsBy("offers", "email"); !given || !asked || c.Consents[0].At.IsZero() {
 		t.Errorf("consent %+v", c.Consents)
 	}
-	if _, err := h.People.RecordConsent(ctx, "c_buyer", shop.Consent{Purpose: "offers", Channel: "pigeon"}); !errors.As(err, &refused) {
+	if _, err := h.People.RecordConsent(ctx, "c_buyer", shop.Consent{Purpose: "offers",
+		Channel: "pigeon"}); !errors.As(err, &refused) {
 		t.Errorf("an unknown channel: %v", err)
 	}
 }
@@ -89,14 +101,16 @@ func TestWantChangedAndEnded(t *testing.T) {
 	if err != nil || len(found) != 1 {
 		t.Fatal(found, err)
 	}
-	c, err = h.People.ChangeWant(ctx, "c_buyer", c.Version, 0, shop.Want{Maker: "Corvane", Reference: "KR-1", CallFirst: true})
+	c, err = h.People.ChangeWant(ctx, "c_buyer", c.Version, 0, shop.Want{Maker: "Corvane", Reference: "KR-1",
+		CallFirst: true})
 	if err != nil || c.Wants[0].Added.IsZero() {
 		t.Fatal(c.Wants, err)
 	}
 	if _, err := h.People.EndWant(ctx, "c_buyer", c.Version-1, 0); !errors.Is(err, shop.ErrConflict) {
 		t.Errorf("a stale version: %v", err)
 	}
-	if _, err := h.People.EndWant(ctx, "c_buyer", c.Version, 1); err == nil || !strings.Contains(err.Error(), "1 wants") {
+	if _, err := h.People.EndWant(ctx, "c_buyer", c.Version, 1); err == nil ||
+		!strings.Contains(err.Error(), "1 wants") {
 		t.Errorf("a want that is not there: %v", err)
 	}
 	all, err := h.People.MatchWatch(ctx, w)
@@ -138,13 +152,15 @@ func TestMatchingSeesChanges(t *testing.T) {
 	if got := fits(); !slices.Equal(got, []float64{0.375}) { // 0.75 for the maker, halved since the dial is not on record
 		t.Errorf("taken in elsewhere: %v", got)
 	}
-	if _, err := there.Intake.Record(ctx, w, "Ines", &evidence.Fitted{Slot: evidence.Dial, Variant: evidence.Unknown, Description: "black gilt dial"}); err != nil {
+	if _, err := there.Intake.Record(ctx, w, "Ines", &evidence.Fitted{Slot: evidence.Dial, Variant: evidence.Unknown,
+		Description: "black gilt dial"}); err != nil {
 		t.Fatal(err)
 	}
 	if got := fits(); !slices.Equal(got, []float64{0.75}) {
 		t.Errorf("with its dial recorded elsewhere: %v", got)
 	}
-	done(t)(there.Trade.Buy(ctx, w, trade.Buying{Terms: trade.Terms{Client: "c_seller", Amount: eur("1000"), Pay: ledger.Bank}}, "Ines"))
+	done(t)(there.Trade.Buy(ctx, w, trade.Buying{Terms: trade.Terms{Client: "c_seller", Amount: eur("1000"),
+		Pay: ledger.Bank}}, "Ines"))
 	done(t)(there.Trade.Move(ctx, w, trade.Moving{To: shop.Reserved, Person: "c_buyer"}, "Ines"))
 	if got := fits(); len(got) != 0 {
 		t.Errorf("reserved elsewhere: %v", got)
@@ -156,7 +172,8 @@ func TestPreviewImport(t *testing.T) {
 	h, ctx := newHouse(t), shop.As(t.Context(), "Ines")
 	text := "Nom;Courriel\nVALE, Bruno;\nNina Ost;nina@ost.example\nN. Ost;NINA@ost.example\n"
 	head, first, found, err := people.CSVColumns(strings.NewReader(text))
-	if err != nil || !slices.Equal(head, []string{"Nom", "Courriel"}) || !slices.Equal(first, []string{"VALE, Bruno", ""}) || len(found) != 0 {
+	if err != nil || !slices.Equal(head, []string{"Nom", "Courriel"}) ||
+		!slices.Equal(first, []string{"VALE, Bruno", ""}) || len(found) != 0 {
 		t.Fatal(head, first, found, err)
 	}
 	clients, bad, err := people.ReadCSV(strings.NewReader(text), map[string]string{"name": "Nom", "email": "Courriel"})
@@ -187,10 +204,12 @@ func TestBeforeErasing(t *testing.T) {
 	t.Parallel()
 	h, ctx := newHouse(t), shop.As(t.Context(), "Ines")
 	sold, out := h.Offered(t), h.Offered(t)
-	done(t)(h.Trade.Buy(ctx, out, trade.Buying{Terms: trade.Terms{Client: "c_seller", Amount: eur("1000"), Pay: ledger.Bank}}, "Ines"))
+	done(t)(h.Trade.Buy(ctx, out, trade.Buying{Terms: trade.Terms{Client: "c_seller", Amount: eur("1000"),
+		Pay: ledger.Bank}}, "Ines"))
 	done(t)(h.Trade.Move(ctx, out, trade.Moving{To: shop.OnMemo, Person: "c_partner"}, "Ines"))
 	done(t)(h.Trade.Move(ctx, sold, trade.Moving{Person: "c_buyer", Holder: "c_bench"}, "Ines"))
-	for client, want := range map[string]string{"c_partner": "no watch of the client's", "c_bench": "no watch of the client's", "c_buyer": ""} {
+	for client, want := range map[string]string{"c_partner": "no watch of the client's",
+		"c_bench": "no watch of the client's", "c_buyer": ""} {
 		file, against, err := h.People.BeforeErasing(ctx, client)
 		if err != nil || file.Client.ID != client {
 			t.Fatal(file.Client, err)

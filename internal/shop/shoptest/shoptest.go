@@ -89,7 +89,8 @@ func anyID(prefix string) string { return prefix + "_" + rand.Text() }
 
 func open(t testing.TB, dir string, book fs.FS, newID func(string) string) *Bench {
 	t.Helper()
-	st, err := store.Open(t.Context(), "sqlite:"+filepath.Join(dir, "shop.db"), store.WithClientKey(make([]byte, store.ClientKeyBytes)))
+	st, err := store.Open(t.Context(), "sqlite:"+filepath.Join(dir, "shop.db"),
+		store.WithClientKey(make([]byte, store.ClientKeyBytes)))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -99,7 +100,8 @@ func open(t testing.TB, dir string, book fs.FS, newID func(string) string) *Benc
 	}
 	t.Cleanup(func() { bl.Close(); st.Close() })
 	c := &Clock{now: Morning}
-	s, err := rooms.Open(t.Context(), shop.On(st, bl, bookdir.Fixed(book)), shop.Options{Now: c.Now, NewID: newID, Name: "The Bench"})
+	s, err := rooms.Open(t.Context(), shop.On(st, bl, bookdir.Fixed(book)),
+		shop.Options{Now: c.Now, NewID: newID, Name: "The Bench"})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -111,7 +113,8 @@ func (b *Bench) WithClients(t testing.TB) *Bench {
 	t.Helper()
 	for _, c := range []shop.Client{
 		{ID: "c_seller", Name: "Selma Lund", Identity: &shop.Identity{Paper: "passport", Number: "X1", By: "Ines"}},
-		{ID: "c_buyer", Name: "Bruno Vale"}, {ID: "c_partner", Name: "Paula & Co", Kind: "dealer"}, {ID: "c_bench", Name: "The Bench Workshop", Kind: "workshop"},
+		{ID: "c_buyer", Name: "Bruno Vale"}, {ID: "c_partner", Name: "Paula & Co", Kind: "dealer"}, {ID: "c_bench",
+			Name: "The Bench Workshop", Kind: "workshop"},
 	} {
 		if _, err := b.People.Add(t.Context(), c); err != nil {
 			t.Fatal(err)
@@ -211,7 +214,10 @@ func Refused(t testing.TB, err error, field string) {
 	if !errors.As(err, &invalid) {
 		t.Fatalf("error %v; want it refused for %s", err, field)
 	}
-	if !slices.ContainsFunc(invalid.Problems, func(p evidence.Problem) bool { return p.Field == field && p.Found != "" && p.Want != "" }) {
+	if !slices.ContainsFunc(invalid.Problems, func(p evidence.Problem) bool {
+		return p.Field == field &&
+			p.Found != "" && p.Want != ""
+	}) {
 		t.Errorf("%v; want the field %s named", err, field)
 	}
 }

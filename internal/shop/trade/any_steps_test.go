@@ -23,21 +23,26 @@ func TestAnySteps(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
 		id := h.Offered(t)
 		amount := func() money.Money {
-			return eur(fmt.Sprintf("%d.%02d", rapid.IntRange(1, 9999).Draw(rt, "euros"), rapid.IntRange(0, 99).Draw(rt, "cents")))
+			return eur(fmt.Sprintf("%d.%02d", rapid.IntRange(1, 9999).Draw(rt, "euros"),
+				rapid.IntRange(0, 99).Draw(rt, "cents")))
 		}
 		deal := func() trade.Terms {
-			return trade.Terms{Client: rapid.SampledFrom([]string{"c_seller", "c_buyer"}).Draw(rt, "client"), Amount: amount()}
+			return trade.Terms{Client: rapid.SampledFrom([]string{"c_seller", "c_buyer"}).Draw(rt, "client"),
+				Amount: amount()}
 		}
 		steps := []func() (shop.Movement, error){
 			func() (shop.Movement, error) { return h.Trade.Buy(ctx, id, trade.Buying{Terms: deal()}, "Ines") },
 			func() (shop.Movement, error) {
-				return h.Trade.ConsignIn(ctx, id, trade.Consigning{Terms: deal(), Commission: decimal.MustParse("0.2")}, "Ines")
+				return h.Trade.ConsignIn(ctx, id, trade.Consigning{Terms: deal(), Commission: decimal.MustParse("0.2")},
+					"Ines")
 			},
 			func() (shop.Movement, error) {
-				return h.Trade.ShareBuy(ctx, id, trade.Sharing{Terms: deal(), Stakes: []ledger.Stake{{Party: "c_partner", Share: decimal.MustParse("0.37")}}}, "Ines")
+				return h.Trade.ShareBuy(ctx, id, trade.Sharing{Terms: deal(),
+					Stakes: []ledger.Stake{{Party: "c_partner", Share: decimal.MustParse("0.37")}}}, "Ines")
 			},
 			func() (shop.Movement, error) {
-				return h.Trade.Move(ctx, id, trade.Moving{To: rapid.SampledFrom(shop.States()).Draw(rt, "to"), Person: "c_buyer"}, "Ines")
+				return h.Trade.Move(ctx, id, trade.Moving{To: rapid.SampledFrom(shop.States()).Draw(rt, "to"),
+					Person: "c_buyer"}, "Ines")
 			},
 			func() (shop.Movement, error) {
 				return h.Trade.Repair(ctx, id, trade.Working{Terms: deal(), What: "service"}, "Ines")
@@ -47,7 +52,8 @@ func TestAnySteps(t *testing.T) {
 				return h.Trade.Release(ctx, id, trade.Terms{}, rapid.Bool().Draw(rt, "keep"), "Ines")
 			},
 			func() (shop.Movement, error) {
-				return h.Trade.Sell(ctx, id, trade.Selling{Terms: trade.Terms{Client: "c_buyer", Amount: amount(), Override: "drawn"}}, "Ines")
+				return h.Trade.Sell(ctx, id, trade.Selling{Terms: trade.Terms{Client: "c_buyer", Amount: amount(),
+					Override: "drawn"}}, "Ines")
 			},
 			func() (shop.Movement, error) { return h.Trade.Refund(ctx, id, trade.Terms{}, "Ines") },
 			func() (shop.Movement, error) { return h.Trade.Refund(ctx, id, trade.Terms{Amount: amount()}, "Ines") },
@@ -86,7 +92,8 @@ func TestAnySteps(t *testing.T) {
 			if (holding.Sale != nil) != (after.State == shop.Sold) {
 				rt.Fatalf("state %s, sale %v", after.State, holding.Sale != nil)
 			}
-			if len(holding.Stock) > 0 && (after.Owned == "" || after.Owned == shop.OfOthers || after.State == shop.Sold) {
+			if len(holding.Stock) > 0 && (after.Owned == "" || after.Owned == shop.OfOthers ||
+				after.State == shop.Sold) {
 				rt.Fatalf("state %s, owned %q, stock %v", after.State, after.Owned, holding.Stock)
 			}
 		}

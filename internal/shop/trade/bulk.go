@@ -37,7 +37,8 @@ func (r *Room) ChangeMany(ctx context.Context, ids []shop.WatchID, b Bulk) ([]Ou
 	case len(ids) == 0:
 		return nil, shop.Refuse(what, "watches", "none chosen", "one or more watches of the list")
 	case len(ids) > MostAtOnce:
-		return nil, shop.Refuse(what, "watches", strconv.Itoa(len(ids))+" watches", fmt.Sprintf("at most %d at once; narrow the list", MostAtOnce))
+		return nil, shop.Refuse(what, "watches", strconv.Itoa(len(ids))+" watches",
+			fmt.Sprintf("at most %d at once; narrow the list", MostAtOnce))
 	case strings.TrimSpace(b.Place) == "" && b.State == "" && b.Percent == 0:
 		return nil, shop.Refuse(what, "change", "nothing", "a place, a state or a percentage")
 	case math.IsNaN(b.Percent) || b.Percent < -90 || b.Percent > 300:

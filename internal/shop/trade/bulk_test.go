@@ -19,7 +19,8 @@ func TestChangeMany(t *testing.T) {
 	h, ctx := newHouse(t), t.Context()
 	ids := []shop.WatchID{h.Offered(t), h.Offered(t), h.Offered(t)}
 	for i, asking := range []string{"1234", "999"} {
-		done(t)(h.Trade.Buy(ctx, ids[i], trade.Buying{Terms: trade.Terms{Client: "c_seller", Amount: eur("500")}}, "Ines"))
+		done(t)(h.Trade.Buy(ctx, ids[i], trade.Buying{Terms: trade.Terms{Client: "c_seller", Amount: eur("500")}},
+			"Ines"))
 		done(t)(h.Trade.Move(ctx, ids[i], trade.Moving{To: shop.Listed, Asking: eur(asking)}, "Ines"))
 	}
 	out, err := h.Trade.ChangeMany(ctx, ids, trade.Bulk{Place: " window ", Percent: 10})
@@ -27,7 +28,8 @@ func TestChangeMany(t *testing.T) {
 		t.Fatal(out, err)
 	}
 	for i, want := range []string{"1360.00 EUR", "1100.00 EUR"} { // 1,357.40 and 1,098.90 to the nearest ten
-		if w := out[i].Watch; w.Asking.String() != want || w.Place != "window" || out[i].Failed != "" || out[i].Before.Place != "safe" {
+		if w := out[i].Watch; w.Asking.String() != want || w.Place != "window" || out[i].Failed != "" ||
+			out[i].Before.Place != "safe" {
 			t.Errorf("%d: asking %s at %q, failed %q", i, w.Asking, w.Place, out[i].Failed)
 		}
 	}
@@ -35,7 +37,8 @@ func TestChangeMany(t *testing.T) {
 		t.Errorf("without an asking price: %+v", out[2])
 	}
 	out, err = h.Trade.ChangeMany(ctx, ids, trade.Bulk{State: shop.Photographed})
-	if err != nil || out[0].Failed != "" || out[0].Watch.State != shop.Photographed || out[2].Failed == "" || out[2].Watch.State != shop.Offered {
+	if err != nil || out[0].Failed != "" || out[0].Watch.State != shop.Photographed || out[2].Failed == "" ||
+		out[2].Watch.State != shop.Offered {
 		t.Errorf("photographed: %+v, %v", out, err)
 	}
 	for _, c := range []struct {
@@ -43,8 +46,10 @@ func TestChangeMany(t *testing.T) {
 		b     trade.Bulk
 		field string
 	}{
-		{nil, trade.Bulk{Place: "x"}, "watches"}, {make([]shop.WatchID, trade.MostAtOnce+1), trade.Bulk{Place: "x"}, "watches"},
-		{ids, trade.Bulk{}, "change"}, {ids, trade.Bulk{Percent: 301}, "percent"}, {ids, trade.Bulk{Percent: math.NaN()}, "percent"},
+		{nil, trade.Bulk{Place: "x"}, "watches"}, {make([]shop.WatchID, trade.MostAtOnce+1), trade.Bulk{Place: "x"},
+			"watches"},
+		{ids, trade.Bulk{}, "change"}, {ids, trade.Bulk{Percent: 301}, "percent"}, {ids,
+			trade.Bulk{Percent: math.NaN()}, "percent"},
 	} {
 		_, err := h.Trade.ChangeMany(ctx, c.ids, c.b)
 		shoptest.Refused(t, err, c.field)
@@ -94,7 +99,8 @@ func TestCashOfOneClientCountsTogether(t *testing.T) {
 	_, err = h.Trade.Settle(ctx, ledger.Receivable, trade.Terms{Client: "c_buyer", Pay: ledger.Cash}, "Ines")
 	shoptest.Refused(t, err, "cash")
 	h.Clock.Set(shoptest.Morning.AddDate(1, 0, 2))
-	shoptest.Must[ledger.Entry](t)(h.Trade.Settle(ctx, ledger.Receivable, trade.Terms{Client: "c_buyer", Pay: ledger.Cash}, "Ines"))
+	shoptest.Must[ledger.Entry](t)(h.Trade.Settle(ctx, ledger.Receivable,
+		trade.Terms{Client: "c_buyer", Pay: ledger.Cash}, "Ines"))
 }
 
 // A record changed by hand is a step like any other: legal, and not past the ledger.
@@ -155,7 +161,8 @@ func TestDepositKeptAndWrittenOff(t *testing.T) {
 	done(t)(h.Trade.Buy(ctx, id, trade.Buying{Terms: trade.Terms{Client: "c_seller", Amount: eur("500")}}, "Ines"))
 	done(t)(h.Trade.Reserve(ctx, id, trade.Reserving{Terms: trade.Terms{Client: "c_buyer", Amount: eur("50")}}, "Ines"))
 	done(t)(h.Trade.Release(ctx, id, trade.Terms{}, true, "Ines"))
-	if kept, open := h.Balance(t, ledger.OtherIncome), h.Balance(t, ledger.Deposits); kept != "-50.00" || open != "0.00" {
+	if kept, open := h.Balance(t, ledger.OtherIncome), h.Balance(t, ledger.Deposits); kept != "-50.00" ||
+		open != "0.00" {
 		t.Errorf("kept %s, open %s; want -50.00, 0.00", kept, open)
 	}
 	done(t)(h.Trade.WriteOff(ctx, id, trade.Terms{}, "Ines"))

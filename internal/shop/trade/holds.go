@@ -61,17 +61,21 @@ func HoldDays(w shop.Watch, rules LocalRules, day time.Time) []shop.Hold {
 		return nil
 	}
 	if w.Acquired.IsZero() {
-		return []shop.Hold{{Rule: "days to hold", Why: "the day on which the watch was bought is not on record", Blocks: true}}
+		return []shop.Hold{{Rule: "days to hold", Why: "the day on which the watch was bought is not on record",
+			Blocks: true}}
 	}
 	last, ok := w.Acquired.Last()
 	if !ok {
-		return []shop.Hold{{Rule: "days to hold", Why: fmt.Sprintf("bought %s, which has no end to count from", w.Acquired), Blocks: true}}
+		return []shop.Hold{{Rule: "days to hold", Why: fmt.Sprintf("bought %s, which has no end to count from",
+			w.Acquired), Blocks: true}}
 	}
 	until := shop.DayOf(last).AddDate(0, 0, rules.HoldDays)
 	if !shop.DayOf(day).Before(until) {
 		return nil
 	}
-	return []shop.Hold{{Rule: "days to hold", Why: fmt.Sprintf("bought %s; it must be held %d days, so not sold before %s", w.Acquired, rules.HoldDays, until.Format(time.DateOnly)),
+	return []shop.Hold{{Rule: "days to hold",
+		Why: fmt.Sprintf("bought %s; it must be held %d days, so not sold before %s", w.Acquired, rules.HoldDays,
+			until.Format(time.DateOnly)),
 		Until: shop.DateOf(until), Blocks: true}}
 }
 
@@ -91,7 +95,8 @@ func (r *Room) sellerHolds(ctx context.Context, w shop.Watch, rules LocalRules) 
 		return nil, fmt.Errorf("holds: seller: %w", err)
 	}
 	if c.Identity == nil && c.Erased.IsZero() && c.Kind != "dealer" && c.Kind != "firm" {
-		return []shop.Hold{{Rule: "identity", Why: "the identity of the person from whom the watch came is not on record", Blocks: true}}, nil
+		return []shop.Hold{{Rule: "identity",
+			Why: "the identity of the person from whom the watch came is not on record", Blocks: true}}, nil
 	}
 	return nil, nil
 }
@@ -123,7 +128,8 @@ func statementHold(file evidence.File, w shop.Watch, rules LocalRules) []shop.Ho
 			return nil
 		}
 	}
-	return []shop.Hold{{Rule: "statement", Why: "no statement of ownership is on record (add a document with these words)", Blocks: true}}
+	return []shop.Hold{{Rule: "statement",
+		Why: "no statement of ownership is on record (add a document with these words)", Blocks: true}}
 }
 
 func registerHold(file evidence.File, w shop.Watch, rules LocalRules, day time.Time) []shop.Hold {
@@ -140,10 +146,14 @@ func registerHold(file evidence.File, w shop.Watch, rules LocalRules, day time.T
 		return nil
 	}
 	if last == nil {
-		return []shop.Hold{{Rule: "register", Why: "no clear look-up in a register of lost and stolen watches is on record", Blocks: true}}
+		return []shop.Hold{{Rule: "register",
+			Why: "no clear look-up in a register of lost and stolen watches is on record", Blocks: true}}
 	}
-	if asked, ok := last.Date.Last(); !ok || shop.DayOf(day).Sub(shop.DayOf(asked)) > time.Duration(rules.RegisterDays)*24*time.Hour {
-		return []shop.Hold{{Rule: "register", Why: fmt.Sprintf("the last look-up is of %s; it must not be older than %d days", last.Date, rules.RegisterDays), Blocks: true}}
+	if asked, ok := last.Date.Last(); !ok ||
+		shop.DayOf(day).Sub(shop.DayOf(asked)) > time.Duration(rules.RegisterDays)*24*time.Hour {
+		return []shop.Hold{{Rule: "register",
+			Why: fmt.Sprintf("the last look-up is of %s; it must not be older than %d days", last.Date,
+				rules.RegisterDays), Blocks: true}}
 	}
 	return nil
 }
@@ -200,13 +210,15 @@ func holdsAny(text string, words ...string) bool {
 
 // cashHold says whether cash of this client, with what was paid before within the
 // months that count together, goes over the limit.
-func (r *Room) cashHold(ctx context.Context, rules LocalRules, party, day string, now money.Money) ([]shop.Hold, error) {
+func (r *Room) cashHold(ctx context.Context, rules LocalRules, party, day string, now money.Money) ([]shop.Hold,
+	error) {
 	limit := rules.CashLimit
 	if limit.IsZero() || now.IsZero() {
 		return nil, nil
 	}
 	if now.Currency() != limit.Currency() {
-		return []shop.Hold{{Rule: "cash", Why: fmt.Sprintf("cash of %s; the limit is %s: reckon it at the day's rate and check", now, limit)}}, nil
+		return []shop.Hold{{Rule: "cash",
+			Why: fmt.Sprintf("cash of %s; the limit is %s: reckon it at the day's rate and check", now, limit)}}, nil
 	}
 	on, err := time.Parse(time.DateOnly, day)
 	if err != nil {
@@ -238,11 +250,14 @@ func (r *Room) cashHold(ctx context.Context, rules LocalRules, party, day string
 	if sum.Decimal().Cmp(limit.Decimal()) <= 0 {
 		return nil, nil
 	}
-	return []shop.Hold{{Rule: "cash", Why: fmt.Sprintf("cash of this client within %d months comes to %s; the limit is %s", rules.CashMonths, sum, limit), Blocks: true}}, nil
+	return []shop.Hold{{Rule: "cash",
+		Why: fmt.Sprintf("cash of this client within %d months comes to %s; the limit is %s", rules.CashMonths, sum,
+			limit), Blocks: true}}, nil
 }
 
 // promised are the promises of a watch to clients other than one that hold on a day.
-func (r *Room) PromisedToOthers(ctx context.Context, watch shop.WatchID, but string, day time.Time) ([]shop.Hold, error) {
+func (r *Room) PromisedToOthers(ctx context.Context, watch shop.WatchID, but string, day time.Time) ([]shop.Hold,
+	error) {
 	all, err := r.stores.Steps.Showings(ctx, shop.ShowingFilter{Watch: watch})
 	if err != nil {
 		return nil, err
@@ -259,7 +274,9 @@ func (r *Room) PromisedToOthers(ctx context.Context, watch shop.WatchID, but str
 	var out []shop.Hold
 	for client, v := range open {
 		if last, ok := v.Until.Last(); client != but && (!ok || !shop.DayOf(day).After(shop.DayOf(last))) {
-			out = append(out, shop.Hold{Rule: "promise", Why: fmt.Sprintf("client %s was promised the first refusal until %s", client, v.Until), Until: v.Until, Blocks: true})
+			out = append(out, shop.Hold{Rule: "promise",
+				Why: fmt.Sprintf("client %s was promised the first refusal until %s", client,
+					v.Until), Until: v.Until, Blocks: true})
 		}
 	}
 	slices.SortFunc(out, func(a, b shop.Hold) int { return strings.Compare(a.Why, b.Why) })

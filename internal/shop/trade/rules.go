@@ -67,7 +67,8 @@ func (r *Room) SetRules(ctx context.Context, rules LocalRules) error {
 	for _, n := range []struct {
 		field string
 		value int
-	}{{"hold_days", rules.HoldDays}, {"register_days", rules.RegisterDays}, {"cash_months", rules.CashMonths}, {"keep_years", rules.KeepYears}} {
+	}{{"hold_days", rules.HoldDays}, {"register_days", rules.RegisterDays}, {"cash_months",
+		rules.CashMonths}, {"keep_years", rules.KeepYears}} {
 		if n.value < 0 || n.value > 10_000 {
 			return shop.Refuse(what, n.field, fmt.Sprint(n.value), "a number from 0 to 10000")
 		}

@@ -39,15 +39,20 @@ func (r *Room) Settle(ctx context.Context, account ledger.Account, t Terms, by s
 	const what = "settle"
 	rule, ok := Settlements[account]
 	if !ok {
-		return ledger.Entry{}, shop.Refuse(what, "account", fmt.Sprintf("%q", account), "consignors, partners, receivable or payable")
+		return ledger.Entry{}, shop.Refuse(what, "account", fmt.Sprintf("%q", account),
+			"consignors, partners, receivable or payable")
 	}
 	open, err := r.Open(ctx, account, t.Client)
 	if err != nil {
 		return ledger.Entry{}, err
 	}
-	i := slices.IndexFunc(open, func(l ledger.Lot) bool { return t.Amount.IsZero() || l.Amount.Currency() == t.Amount.Currency() })
+	i := slices.IndexFunc(open, func(l ledger.Lot) bool {
+		return t.Amount.IsZero() ||
+			l.Amount.Currency() == t.Amount.Currency()
+	})
 	if i < 0 {
-		return ledger.Entry{}, shop.Refuse(what, "client", fmt.Sprintf("%q with nothing open", t.Client), "a client with an open sum on "+string(account))
+		return ledger.Entry{}, shop.Refuse(what, "client", fmt.Sprintf("%q with nothing open", t.Client),
+			"a client with an open sum on "+string(account))
 	}
 	h, err := r.head(what, t, by)
 	if err != nil {
@@ -64,7 +69,8 @@ func (r *Room) Settle(ctx context.Context, account ledger.Account, t Terms, by s
 	if err := r.cashAllowed(ctx, what, t, h.Day, paid); err != nil {
 		return ledger.Entry{}, err
 	}
-	return r.keepEntry(ctx, what)(rule(ledger.SettleTerms{Head: h, Open: open[i], Amount: amount, Rate: t.Rate, Pay: t.pay()}))
+	return r.keepEntry(ctx, what)(rule(ledger.SettleTerms{Head: h, Open: open[i], Amount: amount, Rate: t.Rate,
+		Pay: t.pay()}))
 }
 
 func (r *Room) cashAllowed(ctx context.Context, what string, t Terms, day string, amount money.Money) error {
@@ -97,14 +103,16 @@ func (r *Room) head(what string, t Terms, by string) (ledger.Head, error) {
 	if strings.TrimSpace(by) == "" {
 		return ledger.Head{}, shop.Refuse(what, "by", "nothing", "who does it")
 	}
-	return ledger.Head{ID: r.shop.NewID("le"), Day: t.Day, At: now, By: strings.TrimSpace(by), Party: t.Client, Document: t.Document, Text: t.Text, Base: r.shop.Currency()}, nil
+	return ledger.Head{ID: r.shop.NewID("le"), Day: t.Day, At: now, By: strings.TrimSpace(by), Party: t.Client,
+		Document: t.Document, Text: t.Text, Base: r.shop.Currency()}, nil
 }
 
 // keepEntry returns a function that keeps what a posting rule made.
 func (r *Room) keepEntry(ctx context.Context, what string) func(ledger.Entry, error) (ledger.Entry, error) {
 	return func(e ledger.Entry, err error) (ledger.Entry, error) {
 		if err != nil {
-			return ledger.Entry{}, &shop.Invalid{What: what, Problems: evidence.Problems{{Field: "terms", Found: err.Error(), Want: "terms that can be booked"}}}
+			return ledger.Entry{}, &shop.Invalid{What: what, Problems: evidence.Problems{{Field: "terms",
+				Found: err.Error(), Want: "terms that can be booked"}}}
 		}
 		kept, err := r.stores.Steps.KeepStep(ctx, shop.Step{Entries: []ledger.Entry{e}})
 		if err != nil {
@@ -120,7 +128,8 @@ func (r *Room) CapitalIn(ctx context.Context, t Terms, by string) (ledger.Entry,
 	if err != nil {
 		return ledger.Entry{}, err
 	}
-	return r.keepEntry(ctx, "capital")(ledger.CapitalIn(ledger.CapitalTerms{Head: h, Amount: t.Amount, Rate: t.Rate, Into: t.pay()}))
+	return r.keepEntry(ctx, "capital")(ledger.CapitalIn(ledger.CapitalTerms{Head: h, Amount: t.Amount, Rate: t.Rate,
+		Into: t.pay()}))
 }
 
 // Overhead books a cost of the shop that belongs to no watch.
@@ -129,7 +138,8 @@ func (r *Room) Overhead(ctx context.Context, t Terms, tax money.Money, by string
 	if err != nil {
 		return ledger.Entry{}, err
 	}
-	return r.keepEntry(ctx, "overhead")(ledger.Overhead(ledger.WorkTerms{Head: h, Cost: t.Amount, Rate: t.Rate, Tax: tax, Pay: t.pay()}))
+	return r.keepEntry(ctx, "overhead")(ledger.Overhead(ledger.WorkTerms{Head: h, Cost: t.Amount, Rate: t.Rate,
+		Tax: tax, Pay: t.pay()}))
 }
 
 // Exchange books money of one currency changed into another. Out goes from, in comes
@@ -139,7 +149,8 @@ func (r *Room) Exchange(ctx context.Context, out, in Terms, by string) (ledger.E
 	if err != nil {
 		return ledger.Entry{}, err
 	}
-	return r.keepEntry(ctx, "exchange")(ledger.Exchange(ledger.ExchangeTerms{Head: h, Out: out.Amount, In: in.Amount, OutRate: out.Rate, InRate: in.Rate, From: out.pay(), Into: in.pay()}))
+	return r.keepEntry(ctx, "exchange")(ledger.Exchange(ledger.ExchangeTerms{Head: h, Out: out.Amount, In: in.Amount,
+		OutRate: out.Rate, InRate: in.Rate, From: out.pay(), Into: in.pay()}))
 }
 
 // CounterEntry answers an entry that belongs to no watch's step, such as a settlement. The
@@ -155,7 +166,8 @@ func (r *Room) CounterEntry(ctx context.Context, id, reason, by string) (ledger.
 	}
 	e := found[0]
 	if e.Watch != "" {
-		return ledger.Entry{}, shop.Refuse(what, "entry", "one that belongs to a step of a watch", "an entry without a watch; undo the step instead")
+		return ledger.Entry{}, shop.Refuse(what, "entry", "one that belongs to a step of a watch",
+			"an entry without a watch; undo the step instead")
 	}
 	h, err := r.head(what, Terms{Day: max(e.Day, r.shop.Now().Format(time.DateOnly))}, by)
 	if err != nil {

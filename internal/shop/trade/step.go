@@ -53,7 +53,8 @@ func (r *Room) begin(ctx context.Context, what string, id shop.WatchID, day, by 
 	if err := d.opening(); err != nil {
 		return nil, err
 	}
-	d.movement = shop.Movement{ID: r.shop.NewID("mv"), Watch: id, From: w.State, To: w.State, Day: day, At: now, By: d.by, Before: snapshotOf(w)}
+	d.movement = shop.Movement{ID: r.shop.NewID("mv"), Watch: id, From: w.State, To: w.State, Day: day, At: now,
+		By: d.by, Before: snapshotOf(w)}
 	return d, nil
 }
 
@@ -74,8 +75,9 @@ func (d *pending) opening() error {
 
 // opened is the movement that stands for the taking in of a watch.
 func opened(w shop.Watch, id, by string) shop.Movement {
-	return shop.Movement{ID: id, Watch: w.ID, To: w.State, Day: w.Created.Format(time.DateOnly), At: w.Created, By: by, Person: w.Client,
-		Place: w.Place, Holder: w.Holder, Due: w.Due, Owned: w.Ownership(), Note: "taken in"}
+	return shop.Movement{ID: id, Watch: w.ID, To: w.State, Day: w.Created.Format(time.DateOnly), At: w.Created, By: by,
+		Person: w.Client,
+		Place:  w.Place, Holder: w.Holder, Due: w.Due, Owned: w.Ownership(), Note: "taken in"}
 }
 
 // head begins an entry about the watch.
@@ -83,13 +85,15 @@ func (d *pending) head(party, document, text string) ledger.Head {
 	if text == "" {
 		text = fmt.Sprintf("no. %d %s", d.before.Number, d.before.Title)
 	}
-	return ledger.Head{ID: d.s.shop.NewID("le"), Day: d.day, At: d.s.shop.Now(), By: d.by, Watch: string(d.before.ID), Party: party, Document: document, Text: text, Base: d.s.shop.Currency()}
+	return ledger.Head{ID: d.s.shop.NewID("le"), Day: d.day, At: d.s.shop.Now(), By: d.by, Watch: string(d.before.ID),
+		Party: party, Document: document, Text: text, Base: d.s.shop.Currency()}
 }
 
 // post adds an entry that a posting rule made.
 func (d *pending) post(e ledger.Entry, err error) error {
 	if err != nil {
-		return &shop.Invalid{What: d.what, Problems: evidence.Problems{{Field: "terms", Found: err.Error(), Want: "terms that can be booked"}}}
+		return &shop.Invalid{What: d.what, Problems: evidence.Problems{{Field: "terms", Found: err.Error(),
+			Want: "terms that can be booked"}}}
 	}
 	d.step.Entries = append(d.step.Entries, e)
 	d.movement.Entries = append(d.movement.Entries, e.ID)
@@ -103,7 +107,8 @@ func (d *pending) to(state shop.State, owned shop.Ownership) error {
 		ok = false
 	}
 	if !ok {
-		return shop.Refuse(d.what, "state", fmt.Sprintf("%s to %s", d.before.State, state), "one of: "+nexts(d.before.State, d.before.Ownership()))
+		return shop.Refuse(d.what, "state", fmt.Sprintf("%s to %s", d.before.State, state),
+			"one of: "+nexts(d.before.State, d.before.Ownership()))
 	}
 	d.after.State = state
 	if owned != "" {

@@ -34,14 +34,16 @@ func (r *Room) Move(ctx context.Context, id shop.WatchID, m Moving, by string) (
 		return shop.Movement{}, err
 	}
 	if m.To != "" && !slices.Contains(shop.States(), m.To) {
-		return shop.Movement{}, shop.Refuse(what, "state", fmt.Sprintf("%q", m.To), "one of: "+nexts(d.before.State, d.before.Ownership()))
+		return shop.Movement{}, shop.Refuse(what, "state", fmt.Sprintf("%q", m.To),
+			"one of: "+nexts(d.before.State, d.before.Ownership()))
 	}
 	if by := needsMoney(d.before, m.To); by != "" {
 		return shop.Movement{}, shop.Refuse(what, "state", string(m.To), by+", which books the money too")
 	}
 	if m.To == "" || m.To == d.before.State {
 		if m.Place == "" && m.Holder == "" && m.Due.IsZero() && m.Note == "" && m.Asking.IsZero() {
-			return shop.Movement{}, shop.Refuse(what, "step", "nothing to change", "a state, a place, a holder, a day due or a note")
+			return shop.Movement{}, shop.Refuse(what, "step", "nothing to change",
+				"a state, a place, a holder, a day due or a note")
 		}
 	} else if err := d.to(m.To, ""); err != nil {
 		return shop.Movement{}, err
@@ -84,7 +86,8 @@ func (r *Room) changeStep(ctx context.Context, w shop.Watch) (shop.Watch, error)
 			return shop.Watch{}, err
 		}
 		if by := needsMoney(old, w.State); by != "" && len(d.entries) > 0 {
-			return shop.Watch{}, shop.Refuse(what, "state", string(w.State), by+", which books the money too: the ledger knows this watch")
+			return shop.Watch{}, shop.Refuse(what, "state", string(w.State),
+				by+", which books the money too: the ledger knows this watch")
 		}
 		if w.State == shop.Sold {
 			if err := d.sellable(Selling{Terms: Terms{Client: w.Client}}); err != nil {
@@ -236,7 +239,8 @@ func (r *Room) WhereIs(ctx context.Context, id shop.WatchID) (Where, error) {
 		return Where{}, err
 	}
 	left := shop.Effective(moves)
-	out := Where{Watch: id, Number: w.Number, Title: w.Title, State: w.State, Owned: w.Ownership(), Place: w.Place, Holder: w.Holder, Due: w.Due, Bag: bag(left), Next: NextStates(w)}
+	out := Where{Watch: id, Number: w.Number, Title: w.Title, State: w.State, Owned: w.Ownership(), Place: w.Place,
+		Holder: w.Holder, Due: w.Due, Bag: bag(left), Next: NextStates(w)}
 	if len(left) > 0 {
 		out.Since = left[len(left)-1].Day
 	}
@@ -248,7 +252,10 @@ func bag(moves []shop.Movement) []shop.Kept {
 	var out []shop.Kept
 	for _, m := range moves {
 		for _, k := range m.PutBack {
-			if i := slices.IndexFunc(out, func(x shop.Kept) bool { return x.Slot == k.Slot && (k.What == "" || x.What == k.What) }); i >= 0 {
+			if i := slices.IndexFunc(out, func(x shop.Kept) bool {
+				return x.Slot == k.Slot &&
+					(k.What == "" || x.What == k.What)
+			}); i >= 0 {
 				out = slices.Delete(out, i, i+1)
 			}
 		}

@@ -51,7 +51,8 @@ func (r *Room) Buy(ctx context.Context, id shop.WatchID, t Buying, by string) (s
 	if err != nil {
 		return shop.Movement{}, err
 	}
-	err = d.post(ledger.Purchase(ledger.PurchaseTerms{Head: d.head(t.Client, t.Document, t.Text), Price: t.Amount, Rate: t.Rate, Pay: t.pay(), Scheme: scheme, Tax: t.Tax}))
+	err = d.post(ledger.Purchase(ledger.PurchaseTerms{Head: d.head(t.Client, t.Document, t.Text), Price: t.Amount,
+		Rate: t.Rate, Pay: t.pay(), Scheme: scheme, Tax: t.Tax}))
 	if err != nil {
 		return shop.Movement{}, err
 	}
@@ -59,7 +60,8 @@ func (r *Room) Buy(ctx context.Context, id shop.WatchID, t Buying, by string) (s
 }
 
 // comingIn begins a dealing by which a watch comes into stock.
-func (r *Room) comingIn(ctx context.Context, what string, id shop.WatchID, t Terms, owned shop.Ownership, by string) (*pending, error) {
+func (r *Room) comingIn(ctx context.Context, what string, id shop.WatchID, t Terms, owned shop.Ownership,
+	by string) (*pending, error) {
 	d, err := r.begin(ctx, what, id, t.Day, by)
 	if err != nil {
 		return nil, err
@@ -68,8 +70,10 @@ func (r *Room) comingIn(ctx context.Context, what string, id shop.WatchID, t Ter
 		if err := d.to(base[owned], owned); err != nil {
 			return nil, err
 		}
-	} else if d.before.Ownership() != owned || d.holding.Bought != "" || d.holding.Consign != nil || d.before.State == shop.Sold {
-		return nil, shop.Refuse(what, "state", string(d.before.State), "an offered watch, or one in stock that the ledger does not know")
+	} else if d.before.Ownership() != owned || d.holding.Bought != "" || d.holding.Consign != nil ||
+		d.before.State == shop.Sold {
+		return nil, shop.Refuse(what, "state", string(d.before.State),
+			"an offered watch, or one in stock that the ledger does not know")
 	}
 	if err := d.person(t.Client); err != nil {
 		return nil, err
@@ -116,7 +120,8 @@ func (d *pending) against(holds []shop.Hold, reason string) error {
 	if strings.TrimSpace(reason) == "" {
 		var p evidence.Problems
 		for _, h := range holds {
-			p = append(p, evidence.Problem{Field: h.Rule, Found: h.Why, Want: "this settled first, or a reason for going against it"})
+			p = append(p, evidence.Problem{Field: h.Rule, Found: h.Why,
+				Want: "this settled first, or a reason for going against it"})
 		}
 		return &shop.Invalid{What: d.what, Problems: p}
 	}
@@ -155,7 +160,8 @@ func (r *Room) ConsignIn(ctx context.Context, id shop.WatchID, t Consigning, by 
 	if err != nil {
 		return shop.Movement{}, err
 	}
-	err = d.post(ledger.ConsignIn(ledger.ConsignTerms{Head: d.head(t.Client, t.Document, t.Text), Value: t.Amount, Rate: t.Rate, Commission: t.Commission, Net: t.Net}))
+	err = d.post(ledger.ConsignIn(ledger.ConsignTerms{Head: d.head(t.Client, t.Document, t.Text), Value: t.Amount,
+		Rate: t.Rate, Commission: t.Commission, Net: t.Net}))
 	if err != nil {
 		return shop.Movement{}, err
 	}
@@ -211,7 +217,8 @@ func (r *Room) ShareBuy(ctx context.Context, id shop.WatchID, t Sharing, by stri
 	if err != nil {
 		return shop.Movement{}, err
 	}
-	err = d.post(ledger.ShareBuy(ledger.ShareTerms{Head: d.head(t.Client, t.Document, t.Text), Price: t.Amount, Rate: t.Rate, Pay: t.pay(), Scheme: scheme, Stakes: t.Stakes, Leader: t.Leader}))
+	err = d.post(ledger.ShareBuy(ledger.ShareTerms{Head: d.head(t.Client, t.Document, t.Text), Price: t.Amount,
+		Rate: t.Rate, Pay: t.pay(), Scheme: scheme, Stakes: t.Stakes, Leader: t.Leader}))
 	if err != nil {
 		return shop.Movement{}, err
 	}
@@ -220,7 +227,8 @@ func (r *Room) ShareBuy(ctx context.Context, id shop.WatchID, t Sharing, by stri
 
 // PartExchange buys an offered watch by taking it as part of the price of another, which its
 // seller has bought and still owes for.
-func (r *Room) PartExchange(ctx context.Context, id shop.WatchID, t Buying, against shop.WatchID, by string) (shop.Movement, error) {
+func (r *Room) PartExchange(ctx context.Context, id shop.WatchID, t Buying, against shop.WatchID,
+	by string) (shop.Movement, error) {
 	t.Pay = ledger.Receivable
 	d, err := r.comingIn(ctx, "part exchange", id, t.Terms, shop.Own, by)
 	if err != nil {
@@ -230,7 +238,8 @@ func (r *Room) PartExchange(ctx context.Context, id shop.WatchID, t Buying, agai
 	if err != nil {
 		return shop.Movement{}, err
 	}
-	err = d.post(ledger.PartExchange(ledger.PartExchangeTerms{Head: d.head(t.Client, t.Document, t.Text), Allowance: t.Amount, Rate: t.Rate, Scheme: scheme, Against: string(against)}))
+	err = d.post(ledger.PartExchange(ledger.PartExchangeTerms{Head: d.head(t.Client, t.Document, t.Text),
+		Allowance: t.Amount, Rate: t.Rate, Scheme: scheme, Against: string(against)}))
 	if err != nil {
 		return shop.Movement{}, err
 	}
@@ -266,7 +275,8 @@ func (r *Room) Repair(ctx context.Context, id shop.WatchID, t Working, by string
 		return shop.Movement{}, err
 	}
 	if t.Amount.Sign() != 0 {
-		err := d.post(ledger.Repair(ledger.WorkTerms{Head: d.head(t.Client, t.Document, t.Text), Cost: t.Amount, Rate: t.Rate, Tax: t.Tax, Pay: t.pay(), Holding: d.holding, ForConsignor: t.ForConsignor}))
+		err := d.post(ledger.Repair(ledger.WorkTerms{Head: d.head(t.Client, t.Document, t.Text), Cost: t.Amount,
+			Rate: t.Rate, Tax: t.Tax, Pay: t.pay(), Holding: d.holding, ForConsignor: t.ForConsignor}))
 		if err != nil {
 			return shop.Movement{}, err
 		}
@@ -300,7 +310,8 @@ func (r *Room) Fee(ctx context.Context, id shop.WatchID, t Working, by string) (
 	if err := d.cash(t.Terms); err != nil {
 		return shop.Movement{}, err
 	}
-	err = d.post(ledger.Fee(ledger.WorkTerms{Head: d.head(t.Client, t.Document, t.Text), Cost: t.Amount, Rate: t.Rate, Tax: t.Tax, Pay: t.pay(), Holding: d.holding, ForConsignor: t.ForConsignor}))
+	err = d.post(ledger.Fee(ledger.WorkTerms{Head: d.head(t.Client, t.Document, t.Text), Cost: t.Amount, Rate: t.Rate,
+		Tax: t.Tax, Pay: t.pay(), Holding: d.holding, ForConsignor: t.ForConsignor}))
 	if err != nil {
 		return shop.Movement{}, err
 	}

@@ -39,7 +39,8 @@ func (r *Room) Reserve(ctx context.Context, id shop.WatchID, t Reserving, by str
 		return shop.Movement{}, err
 	}
 	if t.Amount.Sign() != 0 {
-		if err := d.post(ledger.Deposit(ledger.DepositTerms{Head: d.head(t.Client, t.Document, t.Text), Amount: t.Amount, Rate: t.Rate, Pay: t.pay()})); err != nil {
+		if err := d.post(ledger.Deposit(ledger.DepositTerms{Head: d.head(t.Client, t.Document, t.Text),
+			Amount: t.Amount, Rate: t.Rate, Pay: t.pay()})); err != nil {
 			return shop.Movement{}, err
 		}
 	}
@@ -50,7 +51,8 @@ func (r *Room) Reserve(ctx context.Context, id shop.WatchID, t Reserving, by str
 
 // Release ends a reservation: the watch is listed again, deposits go back to the
 // buyer, or stay with the shop where keepDeposit is set (as agreed, and as law allows).
-func (r *Room) Release(ctx context.Context, id shop.WatchID, t Terms, keepDeposit bool, by string) (shop.Movement, error) {
+func (r *Room) Release(ctx context.Context, id shop.WatchID, t Terms, keepDeposit bool, by string) (shop.Movement,
+	error) {
 	d, err := r.begin(ctx, "release", id, t.Day, by)
 	if err != nil {
 		return shop.Movement{}, err
@@ -115,14 +117,16 @@ func (r *Room) Sell(ctx context.Context, id shop.WatchID, t Selling, by string) 
 	if t.Route == "" {
 		t.Route = "own site"
 	}
-	err = d.post(ledger.Sale(ledger.SaleTerms{Head: d.head(t.Client, t.Document, t.Text), Price: t.Amount, Rate: t.Rate, Pay: t.pay(), Route: t.Route,
+	err = d.post(ledger.Sale(ledger.SaleTerms{Head: d.head(t.Client, t.Document, t.Text), Price: t.Amount, Rate: t.Rate,
+		Pay: t.pay(), Route: t.Route,
 		Scheme: t.Scheme, TaxRate: rate, Holding: d.holding, LeaderAccounted: t.LeaderAccounted}))
 	if err != nil {
 		return shop.Movement{}, err
 	}
 	d.movement.Price, d.after.Client = t.Amount, t.Client
 	d.after.PrivateTo = edtf.Date{}
-	d.step.Showings = append(d.step.Showings, shop.Showing{ID: r.shop.NewID("sh"), Watch: id, Client: t.Client, Kind: shop.Accepted, At: d.movement.At, By: d.by, Price: t.Amount})
+	d.step.Showings = append(d.step.Showings, shop.Showing{ID: r.shop.NewID("sh"), Watch: id, Client: t.Client,
+		Kind: shop.Accepted, At: d.movement.At, By: d.by, Price: t.Amount})
 	d.place(t.Place, t.Client, edtf.Date{})
 	return d.keep()
 }
@@ -157,7 +161,8 @@ func (d *pending) sellable(t Selling) error {
 		holds = append(holds, more...)
 	}
 	if d.before.State == shop.Reserved && d.before.Client != t.Client {
-		holds = append(holds, shop.Hold{Rule: "reservation", Why: "it is reserved for another client", Until: d.before.Due, Blocks: true})
+		holds = append(holds, shop.Hold{Rule: "reservation", Why: "it is reserved for another client",
+			Until: d.before.Due, Blocks: true})
 	}
 	promised, err := d.s.PromisedToOthers(d.ctx, d.before.ID, t.Client, day)
 	if err != nil {
@@ -190,7 +195,8 @@ func (r *Room) Refund(ctx context.Context, id shop.WatchID, t Terms, by string) 
 		return shop.Movement{}, err
 	}
 	if d.before.State != shop.Sold || d.holding.Sale == nil {
-		return shop.Movement{}, shop.Refuse(d.what, "watch", string(d.before.State), "a watch with a sale in the ledger that stands")
+		return shop.Movement{}, shop.Refuse(d.what, "watch", string(d.before.State),
+			"a watch with a sale in the ledger that stands")
 	}
 	buyer := d.holding.Sale.Party
 	d.movement.Person, d.movement.Price = buyer, t.Amount
@@ -207,7 +213,8 @@ func (r *Room) Refund(ctx context.Context, id shop.WatchID, t Terms, by string) 
 			return shop.Movement{}, err
 		}
 	}
-	err = d.post(ledger.Refund(ledger.RefundTerms{Head: d.head(buyer, t.Document, t.Text), Amount: t.Amount, Rate: t.Rate, Pay: t.pay(), Holding: d.holding}))
+	err = d.post(ledger.Refund(ledger.RefundTerms{Head: d.head(buyer, t.Document, t.Text), Amount: t.Amount,
+		Rate: t.Rate, Pay: t.pay(), Holding: d.holding}))
 	if err != nil {
 		return shop.Movement{}, err
 	}

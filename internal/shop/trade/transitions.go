@@ -16,7 +16,8 @@ type Transition struct {
 }
 
 // base is the state of a watch that lies in stock with nothing else going on.
-var base = map[shop.Ownership]shop.State{shop.Own: shop.Bought, shop.OfOthers: shop.Consigned, shop.InPartner: shop.PartShare}
+var base = map[shop.Ownership]shop.State{shop.Own: shop.Bought, shop.OfOthers: shop.Consigned,
+	shop.InPartner: shop.PartShare}
 
 var transitions = makeTransitions()
 
@@ -38,19 +39,23 @@ func makeTransitions() []Transition {
 		{shop.OnMemo, shop.Reserved, "", "reserved while on memo"},
 		{shop.Sold, shop.Returned, "", "taken back from the buyer"},
 	}
-	inHand := []shop.State{shop.Bought, shop.Consigned, shop.PartShare, shop.AtWorkshop, shop.Photographed, shop.Listed, shop.Returned}
+	inHand := []shop.State{shop.Bought, shop.Consigned, shop.PartShare, shop.AtWorkshop, shop.Photographed, shop.Listed,
+		shop.Returned}
 	for _, from := range inHand {
-		for _, to := range []Transition{{"", shop.AtWorkshop, "", "to the watchmaker"}, {"", shop.Photographed, "", "photographed"}, {"", shop.Listed, "", "listed"},
+		for _, to := range []Transition{{"", shop.AtWorkshop, "", "to the watchmaker"},
+			{"", shop.Photographed, "", "photographed"}, {"", shop.Listed, "", "listed"},
 			{"", shop.Reserved, "", "reserved"}, {"", shop.OnMemo, "", "out on memo"}, {"", shop.Sold, "", "sold"}} {
 			for _, owned := range []shop.Ownership{shop.Own, shop.OfOthers, shop.InPartner} {
-				if from != to.To && (from == shop.Returned || from == shop.AtWorkshop || from == shop.Photographed || from == shop.Listed || base[owned] == from) {
+				if from != to.To && (from == shop.Returned || from == shop.AtWorkshop || from == shop.Photographed ||
+					from == shop.Listed || base[owned] == from) {
 					out = append(out, Transition{from, to.To, owned, to.What})
 				}
 			}
 		}
 	}
 	for _, owned := range []shop.Ownership{shop.Own, shop.OfOthers, shop.InPartner} {
-		for _, from := range []shop.State{shop.AtWorkshop, shop.Photographed, shop.Listed, shop.Reserved, shop.OnMemo, shop.Returned} {
+		for _, from := range []shop.State{shop.AtWorkshop, shop.Photographed, shop.Listed, shop.Reserved, shop.OnMemo,
+			shop.Returned} {
 			out = append(out, Transition{from, base[owned], owned, "back in stock"})
 		}
 	}

@@ -59,15 +59,18 @@ func byType(f *Field, t reflect.Type) codec {
 	case *File:
 		return codec{Upload, func(*Field) string { return "" }, func(*Field) string { return "" }, ""}
 	case *[]string:
-		return codec{Area, readLines, func(f *Field) string { return strings.Join(f.at.Interface().([]string), "\n") }, ""}
+		return codec{Area, readLines, func(f *Field) string { return strings.Join(f.at.Interface().([]string), "\n") },
+			""}
 	case encoding.TextUnmarshaler:
 		return codec{Text, readText, writeText, "a day, a month or a year, for example 2026-03-01, 2026-03 or 2026"}
 	}
 	switch t.Kind() {
 	case reflect.String:
-		return codec{Text, func(f *Field) string { f.at.SetString(f.Value); return "" }, func(f *Field) string { return f.at.String() }, ""}
+		return codec{Text, func(f *Field) string { f.at.SetString(f.Value); return "" },
+			func(f *Field) string { return f.at.String() }, ""}
 	case reflect.Bool:
-		return codec{Check, func(f *Field) string { f.at.SetBool(true); return "" }, func(*Field) string { return "true" }, ""}
+		return codec{Check, func(f *Field) string { f.at.SetBool(true); return "" },
+			func(*Field) string { return "true" }, ""}
 	case reflect.Int:
 		return codec{Figure, readWhole, func(f *Field) string { return strconv.FormatInt(f.at.Int(), 10) }, ""}
 	case reflect.Float64:

@@ -157,8 +157,10 @@ func (v *View) bindRows(rows reflect.Value, at place, pattern string) {
 func newField(m reflect.StructField, at reflect.Value, in place) *Field {
 	tag := func(key string) string { return in.tag(m.Tag, key) }
 	words := strings.Split(m.Tag.Get("form"), ",")
-	f := &Field{Name: in.name(words[0]), Label: tag("label"), Hint: tag("hint"), Unit: tag("unit"), List: tag("list"), Auto: tag("auto"), Accept: tag("accept"), Pick: tag("pick"),
-		Needed: slices.Contains(words, "needed"), zero: slices.Contains(words, "zero"), keep: slices.Contains(words, "keep"), Broad: slices.Contains(words, "broad"), want: tag("want"), at: at}
+	f := &Field{Name: in.name(words[0]), Label: tag("label"), Hint: tag("hint"), Unit: tag("unit"), List: tag("list"),
+		Auto: tag("auto"), Accept: tag("accept"), Pick: tag("pick"),
+		Needed: slices.Contains(words, "needed"), zero: slices.Contains(words, "zero"), keep: slices.Contains(words,
+			"keep"), Broad: slices.Contains(words, "broad"), want: tag("want"), at: at}
 	if is := tag("is"); is != "" {
 		f.Needed = is == "needed"
 	}

@@ -140,7 +140,8 @@ func (v *View) grow(s reflect.Value, at place, sent url.Values) {
 			continue
 		}
 		rows := s.Field(i)
-		for rows.Len() < mostRows && v.rowSent(rows.Type().Elem(), place{prefix: at.prefix, rows: pattern, row: rows.Len()}, sent) {
+		for rows.Len() < mostRows && v.rowSent(rows.Type().Elem(), place{prefix: at.prefix, rows: pattern,
+			row: rows.Len()}, sent) {
 			rows.Set(reflect.Append(rows, reflect.Zero(rows.Type().Elem())))
 			grown = true
 		}

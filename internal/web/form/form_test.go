@@ -122,8 +122,10 @@ func TestSaysWhatIsWrong(t *testing.T) {
 		{german, "half", "x", "“x” is not a number. Enter a number in mm, for example 36,4."},
 		{german, "size", "6.500", "The figure \"6.500\" can be read two ways: as 6,500 or as 6500. Enter it so that it can be read one way only, such as 36,25."},
 		{say.English, "links", "1.5", "“1.5” is not a whole number. Enter a number from 0 to 30."},
-		{say.English, "paid", "a lot", "“a lot” is not an amount. Enter an amount above zero, for example 6500 or 6500 CHF."},
-		{say.English, "paid", "-5", "“-5” is not above zero. Enter an amount above zero, for example 6500 or 6500 CHF."},
+		{say.English, "paid", "a lot",
+			"“a lot” is not an amount. Enter an amount above zero, for example 6500 or 6500 CHF."},
+		{say.English, "paid", "-5",
+			"“-5” is not above zero. Enter an amount above zero, for example 6500 or 6500 CHF."},
 		{say.English, "share", "101", "“101” is out of range. Enter a percentage from 0 to 100, for example 15."},
 		{say.English, "day", "tomorrow", "“tomorrow” is not a day. Enter a day, for example 2026-03-01."},
 		{say.English, "until", "soon", "“soon” is not a date. Enter the last day."},
@@ -137,7 +139,8 @@ func TestSaysWhatIsWrong(t *testing.T) {
 		if got := f.Problems()[c.field]; got != c.says {
 			t.Errorf("%s %q:\n got %s\nwant %s", c.field, c.text, got, c.says)
 		}
-		if got := drawn(t, f).Find("[name=" + c.field + "]"); !got.Is("select, textarea") && got.AttrOr("value", "") != c.text {
+		if got := drawn(t, f).Find("[name=" + c.field + "]"); !got.Is("select, textarea") &&
+			got.AttrOr("value", "") != c.text {
 			t.Errorf("%s holds %q; want what was typed, %q", c.field, got.AttrOr("value", ""), c.text)
 		}
 	}
@@ -173,13 +176,20 @@ func sentBy(d *goquery.Document) url.Values {
 
 func TestDrawnTypedReadIsTheSame(t *testing.T) {
 	rapid.Check(t, func(r *rapid.T) {
-		hundredth := func(name string, most int) float64 { return float64(rapid.IntRange(1, most).Draw(r, name)) / 1000 }
+		hundredth := func(name string, most int) float64 {
+			return float64(rapid.IntRange(1, most).Draw(r,
+				name)) / 1000
+		}
 		half := hundredth("half", 5000)
 		v := every{Name: rapid.StringMatching(`[A-Z][a-zé<&"]{0,12}`).Draw(r, "name"), Size: hundredth("size", 300_000), Sure: hundredth("sure", 1000), Half: &half, Links: rapid.IntRange(0, 30).Draw(r, "links"),
-			Paid: money.MustParse(strconv.Itoa(rapid.IntRange(1, 9_999_999).Draw(r, "paid")), rapid.SampledFrom([]string{"EUR", "CHF", "JPY"}).Draw(r, "currency")),
-			Rate: decimal.MustNew(int64(rapid.IntRange(1, 2_000_000).Draw(r, "rate")), 4), Share: decimal.MustNew(int64(rapid.IntRange(0, 1000).Draw(r, "share")), 3),
-			Day: "2026-03-01", Until: edtf.MustParse("1965~"), Pay: rapid.SampledFrom([]string{"bank", "cash", "owed"}).Draw(r, "pay"), New: rapid.Bool().Draw(r, "new"),
-			Notes: []string{"one", "two"}, At: [][2]float64{{1.5, 2}, {3, 4}, {hundredth("x", 9000), 6}}, Routes: []row{{hundredth("fee", 900)}, {0}}}
+			Paid: money.MustParse(strconv.Itoa(rapid.IntRange(1, 9_999_999).Draw(r, "paid")),
+				rapid.SampledFrom([]string{"EUR", "CHF", "JPY"}).Draw(r, "currency")),
+			Rate: decimal.MustNew(int64(rapid.IntRange(1, 2_000_000).Draw(r, "rate")),
+				4), Share: decimal.MustNew(int64(rapid.IntRange(0, 1000).Draw(r, "share")), 3),
+			Day: "2026-03-01", Until: edtf.MustParse("1965~"), Pay: rapid.SampledFrom([]string{"bank", "cash",
+				"owed"}).Draw(r, "pay"), New: rapid.Bool().Draw(r, "new"),
+			Notes: []string{"one", "two"}, At: [][2]float64{{1.5, 2}, {3, 4},
+				{hundredth("x", 9000), 6}}, Routes: []row{{hundredth("fee", 900)}, {0}}}
 		v.Remark, v.Client = "kept", "Anna"
 		l := rapid.SampledFrom(say.Locales()).Draw(r, "locale")
 		ctx := form.With(context.Background(), form.Reader{Locale: l, Currency: "USD"})
@@ -191,7 +201,8 @@ func TestDrawnTypedReadIsTheSame(t *testing.T) {
 			r.Fatalf("%s: %v %v of %v", l.Tag, err, f.Problems(), sent)
 		}
 		again := sentBy(drawn(r, everyForm.Of(ctx, f.V)))
-		if again.Encode() != sent.Encode() || f.V.Paid.String() != v.Paid.String() || f.V.Size != v.Size || !f.V.Rate.Equal(v.Rate) || f.V.Name != v.Name {
+		if again.Encode() != sent.Encode() || f.V.Paid.String() != v.Paid.String() || f.V.Size != v.Size ||
+			!f.V.Rate.Equal(v.Rate) || f.V.Name != v.Name {
 			r.Fatalf("%s: %+v\n%+v", l.Tag, f.V, v)
 		}
 	})
@@ -206,7 +217,8 @@ func TestEmptyStaysEmpty(t *testing.T) {
 }
 
 func TestWhatWasNotSentStays(t *testing.T) {
-	f := send(t, say.English, url.Values{"name": {"x"}, "client": {"y"}, "size": {""}}, every{Size: 3, Links: 4, New: true, kept: 7})
+	f := send(t, say.English, url.Values{"name": {"x"}, "client": {"y"}, "size": {""}},
+		every{Size: 3, Links: 4, New: true, kept: 7})
 	if f.V.Links != 4 || f.V.kept != 7 {
 		t.Errorf("%+v: what was not sent is gone", f.V)
 	}
@@ -238,7 +250,8 @@ func TestProblemsOfTheShopComeToTheirFields(t *testing.T) {
 	if d.Find("details[open] .error").Text() != "Say why." {
 		t.Error("a group with a problem stays folded")
 	}
-	if in := d.Find("[name=remark]"); in.AttrOr("aria-describedby", "") != d.Find("details .error").AttrOr("id", "none") || in.AttrOr("aria-invalid", "") != "true" {
+	if in := d.Find("[name=remark]"); in.AttrOr("aria-describedby", "") != d.Find("details .error").AttrOr("id",
+		"none") || in.AttrOr("aria-invalid", "") != "true" {
 		t.Error("the problem is not tied to its field")
 	}
 }

@@ -89,7 +89,8 @@ func Changes(diff []byte) []Change {
 	var out []Change
 	for _, line := range strings.Split(strings.TrimRight(string(diff), "\n"), "\n") {
 		switch {
-		case line == "" || strings.HasPrefix(line, "diff ") || strings.HasPrefix(line, "--- ") || strings.HasPrefix(line, "+++ ") || strings.HasPrefix(line, "\\"):
+		case line == "" || strings.HasPrefix(line, "diff ") || strings.HasPrefix(line, "--- ") ||
+			strings.HasPrefix(line, "+++ ") || strings.HasPrefix(line, "\\"):
 		case strings.ContainsRune("+-@ ", rune(line[0])):
 			out = append(out, Change{line[0], line[1:]})
 		}

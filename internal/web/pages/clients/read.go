@@ -114,21 +114,26 @@ func Read(c shop.Client, v map[string]string, now time.Time, by string) (shop.Cl
 		p = append(p, evidence.Problem{Field: "name", Found: "nothing", Want: "the client's name"})
 	}
 	if c.Country != "" && (len(c.Country) != 2 || strings.Trim(c.Country, "ABCDEFGHIJKLMNOPQRSTUVWXYZ") != "") {
-		p = append(p, evidence.Problem{Field: "country", Found: strconv.Quote(v["country"]), Want: "two letters, such as CH"})
+		p = append(p, evidence.Problem{Field: "country", Found: strconv.Quote(v["country"]),
+			Want: "two letters, such as CH"})
 	}
 	if c.Email != "" && !strings.Contains(c.Email, "@") {
-		p = append(p, evidence.Problem{Field: "email", Found: strconv.Quote(c.Email), Want: "an address such as name@mail.example"})
+		p = append(p, evidence.Problem{Field: "email", Found: strconv.Quote(c.Email),
+			Want: "an address such as name@mail.example"})
 	}
 	c.Channels = nil
 	for i := range channelRows(v) {
 		n := strconv.Itoa(i)
-		x := shop.Channel{Kind: v["channel_kind_"+n], Value: v["channel_value_"+n], Label: v["channel_label_"+n], Preferred: v["channel_preferred_"+n] == "yes"}
+		x := shop.Channel{Kind: v["channel_kind_"+n], Value: v["channel_value_"+n], Label: v["channel_label_"+n],
+			Preferred: v["channel_preferred_"+n] == "yes"}
 		switch {
 		case x.Value == "" && x.Kind == "":
 		case x.Kind == "":
-			p = append(p, evidence.Problem{Field: "channel_kind_" + n, Found: "none", Want: "the way that goes with " + strconv.Quote(x.Value)})
+			p = append(p, evidence.Problem{Field: "channel_kind_" + n, Found: "none",
+				Want: "the way that goes with " + strconv.Quote(x.Value)})
 		case x.Value == "":
-			p = append(p, evidence.Problem{Field: "channel_value_" + n, Found: "nothing", Want: "an address or a number; or none as the way"})
+			p = append(p, evidence.Problem{Field: "channel_value_" + n, Found: "nothing",
+				Want: "an address or a number; or none as the way"})
 		default:
 			c.Channels = append(c.Channels, x)
 		}
@@ -139,10 +144,12 @@ func Read(c shop.Client, v map[string]string, now time.Time, by string) (shop.Cl
 			continue
 		}
 		if v[s.name()] == "" {
-			p = append(p, evidence.Problem{Field: s.name(), Found: "not asked", Want: purposeWords[s.purpose] + ": allowed or refused; what was once said cannot become unsaid"})
+			p = append(p, evidence.Problem{Field: s.name(), Found: "not asked",
+				Want: purposeWords[s.purpose] + ": allowed or refused; what was once said cannot become unsaid"})
 			continue
 		}
-		c.Consents = append(c.Consents, shop.Consent{Purpose: s.purpose, Channel: s.channel, Given: v[s.name()] == "yes", At: now, How: v["how"]})
+		c.Consents = append(c.Consents, shop.Consent{Purpose: s.purpose, Channel: s.channel,
+			Given: v[s.name()] == "yes", At: now, How: v["how"]})
 	}
 	c.Identity = readIdentity(c.Identity, v, now, by)
 	return c, p
@@ -155,7 +162,8 @@ func readIdentity(old *shop.Identity, v map[string]string, now time.Time, by str
 	if old != nil && old.Paper == v["paper"] && old.Number == v["paper_number"] && old.Issuer == v["paper_issuer"] {
 		return old
 	}
-	return &shop.Identity{Paper: v["paper"], Number: v["paper_number"], Issuer: v["paper_issuer"], By: by, Seen: edtf.MustParse(now.Format(time.DateOnly))}
+	return &shop.Identity{Paper: v["paper"], Number: v["paper_number"], Issuer: v["paper_issuer"], By: by,
+		Seen: edtf.MustParse(now.Format(time.DateOnly))}
 }
 
 // fieldsOf are the names of the form's fields that show what is wrong with them.

@@ -66,7 +66,8 @@ func metalWords(id string) string {
 	return wording.Underscored(id)
 }
 
-var setWords = map[string]string{"watch": "the watch alone will do", "papers": "with papers", "full": "with box and papers"}
+var setWords = map[string]string{"watch": "the watch alone will do", "papers": "with papers",
+	"full": "with box and papers"}
 
 func yearWords(w shop.Want) string {
 	switch {
@@ -98,7 +99,8 @@ func kindWords(c shop.Client) string {
 var channelWords = map[string]string{"email": "E-mail", "phone": "Telephone", "message": "Message", "post": "Post"}
 
 // purposeWords names what is asked for.
-var purposeWords = map[string]string{"offers": "Offers of watches", "news": "News of the shop", "keep": "Keeping data longer than the law asks"}
+var purposeWords = map[string]string{"offers": "Offers of watches", "news": "News of the shop",
+	"keep": "Keeping data longer than the law asks"}
 
 // consentWords is what was said of a purpose by a channel.
 func consentWords(c shop.Client, purpose, channel string) string {

@@ -18,8 +18,10 @@ func ptr(v float64) *float64 { return &v }
 
 // side is a watch with one part and one grade.
 func side(id string, verdict string, grade float64, asking string) compare.Side {
-	w := shop.Watch{ID: shop.WatchID(id), Number: 1, Maker: "Corvane", Reference: "KR-1", Asking: money.MustParse(asking, "EUR")}
-	o := opinion.Opinion{Parts: []opinion.Part{{Slot: evidence.Hands, Variant: "baton", VariantName: "Baton hands", Verdict: verdict}},
+	w := shop.Watch{ID: shop.WatchID(id), Number: 1, Maker: "Corvane", Reference: "KR-1",
+		Asking: money.MustParse(asking, "EUR")}
+	o := opinion.Opinion{Parts: []opinion.Part{{Slot: evidence.Hands, Variant: "baton", VariantName: "Baton hands",
+		Verdict: verdict}},
 		Condition: opinion.Condition{Overall: &grade, Interval: [2]float64{grade - 0.2, grade + 0.2}}}
 	return compare.OfWatch(w, o, evidence.File{}, &refbook.Book{})
 }
@@ -40,7 +42,8 @@ func TestWhatMattersComesFirst(t *testing.T) {
 		t.Errorf("first %v; want the part that does not fit", got)
 	}
 	a, b = side("a", opinion.Fits, 9.5, "5000"), side("b", opinion.Fits, 5, "5000")
-	if got := features(compare.Weightiest(compare.Sections(t.Context(), a, b))); len(got) != 1 || got[0] != "Overall grade" {
+	if got := features(compare.Weightiest(compare.Sections(t.Context(), a, b))); len(got) != 1 ||
+		got[0] != "Overall grade" {
 		t.Errorf("differences %v; want the grade alone", got)
 	}
 }
@@ -48,7 +51,8 @@ func TestWhatMattersComesFirst(t *testing.T) {
 func TestWhatRangesCoverWeighsLittle(t *testing.T) {
 	t.Parallel()
 	weight := func(second float64) float64 {
-		for _, s := range compare.Sections(t.Context(), side("a", opinion.Fits, 7, "5000"), side("b", opinion.Fits, second, "5000")) {
+		for _, s := range compare.Sections(t.Context(), side("a", opinion.Fits, 7, "5000"),
+			side("b", opinion.Fits, second, "5000")) {
 			for _, l := range s.Lines {
 				if l.Feature == "Overall grade" {
 					return l.Weight
@@ -77,8 +81,10 @@ func TestSidesAreAlike(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(rt *rapid.T) {
 		draw := func(id string) compare.Side {
-			verdict := rapid.SampledFrom([]string{opinion.Fits, opinion.ProbablyLater, opinion.DoesNotFit, opinion.CannotTell, opinion.Missing}).Draw(rt, "verdict")
-			s := side(id, verdict, rapid.Float64Range(1, 10).Draw(rt, "grade"), rapid.SampledFrom([]string{"0", "4000", "9000.50"}).Draw(rt, "asking"))
+			verdict := rapid.SampledFrom([]string{opinion.Fits, opinion.ProbablyLater, opinion.DoesNotFit,
+				opinion.CannotTell, opinion.Missing}).Draw(rt, "verdict")
+			s := side(id, verdict, rapid.Float64Range(1, 10).Draw(rt, "grade"),
+				rapid.SampledFrom([]string{"0", "4000", "9000.50"}).Draw(rt, "asking"))
 			s.Opinion.Running.Amplitude = ptr(rapid.Float64Range(100, 330).Draw(rt, "amplitude"))
 			return s
 		}

@@ -15,10 +15,22 @@ func running(ctx context.Context, a, b Side) []Line {
 	x, y := a.Opinion.Running, b.Opinion.Running
 	// Twenty seconds a day, 60° of amplitude, 1.5 ms are as plain as can be.
 	return kept(
-		figure("Mean rate", x.Mean, y.Mean, 20, 0.6, func(v *float64) string { return wording.Signed(ctx, v, 1) + " s/d" }),
-		figure("Greatest difference", x.Delta, y.Delta, 20, 0.4, func(v *float64) string { return wording.Number(ctx, v, 1) + " s/d" }),
-		figure("Amplitude", x.Amplitude, y.Amplitude, 60, 0.6, func(v *float64) string { return wording.Number(ctx, v, 0) + "°" }),
-		figure("Beat error", x.BeatError, y.BeatError, 1.5, 0.4, func(v *float64) string { return wording.Number(ctx, v, 1) + " ms" }),
+		figure("Mean rate", x.Mean, y.Mean, 20, 0.6, func(v *float64) string {
+			return wording.Signed(ctx, v, 1) +
+				" s/d"
+		}),
+		figure("Greatest difference", x.Delta, y.Delta, 20, 0.4, func(v *float64) string {
+			return wording.Number(ctx, v,
+				1) + " s/d"
+		}),
+		figure("Amplitude", x.Amplitude, y.Amplitude, 60, 0.6, func(v *float64) string {
+			return wording.Number(ctx, v,
+				0) + "°"
+		}),
+		figure("Beat error", x.BeatError, y.BeatError, 1.5, 0.4, func(v *float64) string {
+			return wording.Number(ctx, v,
+				1) + " ms"
+		}),
 	)
 }
 
@@ -52,7 +64,10 @@ func metals(ctx context.Context, a, b Side) []Line {
 		return wording.Underscored(s.reference.Metal)
 	}
 	x, y := a.Opinion.Metal, b.Opinion.Metal
-	fine := figure("Fine metal", x.FineG, y.FineG, 20, 0.5, func(v *float64) string { return wording.Number(ctx, v, 1) + " g" })
+	fine := figure("Fine metal", x.FineG, y.FineG, 20, 0.5, func(v *float64) string {
+		return wording.Number(ctx, v, 1) +
+			" g"
+	})
 	if fine.Feature != "" {
 		fine.A.Range, fine.B.Range = reach(ctx, x.FineG, x.Interval), reach(ctx, y.FineG, y.Interval)
 		fine.Weight = apart(fine.Weight, x.Interval, y.Interval)

@@ -217,7 +217,8 @@ func partCell(s Side, slot evidence.Slot) (Cell, string) {
 // verdictWeight is how far two verdicts are apart. Beside the book, which has no
 // verdict of its own, a part that does not fit differs from what it expects.
 func verdictWeight(a, b string) float64 {
-	rank := map[string]float64{opinion.Fits: 0, "": 0, opinion.ProbablyLater: 0.6, opinion.DoesNotFit: 1, opinion.Missing: 0.9}
+	rank := map[string]float64{opinion.Fits: 0, "": 0, opinion.ProbablyLater: 0.6, opinion.DoesNotFit: 1,
+		opinion.Missing: 0.9}
 	x, okA := rank[a]
 	y, okB := rank[b]
 	if !okA || !okB { // one cannot be told
@@ -235,7 +236,8 @@ func condition(ctx context.Context, a, b Side) []Line {
 		if g == nil {
 			return Cell{Text: "–"}
 		}
-		return Cell{Text: wording.Grade(ctx, g), Range: wording.Fixed(ctx, reach[0], 1) + "–" + wording.Fixed(ctx, reach[1], 1)}
+		return Cell{Text: wording.Grade(ctx, g), Range: wording.Fixed(ctx, reach[0], 1) + "–" +
+			wording.Fixed(ctx, reach[1], 1)}
 	}
 	add := func(name string, ga, gb *float64, ra, rb [2]float64, share float64) {
 		if ga == nil && gb == nil {
@@ -292,7 +294,8 @@ func sizeCell(ctx context.Context, s Side, what string) (Cell, [3]float64, bool)
 				if give == 0 {
 					give = 0.1 // as the book counts it
 				}
-				return Cell{Text: wording.MM(ctx, d.MM) + " mm", Range: "± " + wording.MM(ctx, give)}, [3]float64{d.MM - give, d.MM, d.MM + give}, true
+				return Cell{Text: wording.MM(ctx, d.MM) + " mm", Range: "± " +
+					wording.MM(ctx, give)}, [3]float64{d.MM - give, d.MM, d.MM + give}, true
 			}
 		}
 		return Cell{Text: "–"}, [3]float64{}, false
@@ -301,5 +304,6 @@ func sizeCell(ctx context.Context, s Side, what string) (Cell, [3]float64, bool)
 	if !ok {
 		return Cell{Text: "–"}, [3]float64{}, false
 	}
-	return Cell{Text: wording.MM(ctx, m.MM) + " mm", Range: "± " + wording.MM(ctx, (m.Interval[1]-m.Interval[0])/2)}, [3]float64{m.Interval[0], m.MM, m.Interval[1]}, true
+	return Cell{Text: wording.MM(ctx, m.MM) + " mm", Range: "± " + wording.MM(ctx,
+		(m.Interval[1]-m.Interval[0])/2)}, [3]float64{m.Interval[0], m.MM, m.Interval[1]}, true
 }

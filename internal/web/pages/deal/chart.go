@@ -40,7 +40,8 @@ type point struct{ x, y, low, high float64 }
 
 // newOver draws points; named are asks to mark with a word. most cuts the band off, so that a few far
 // ends do not press the line flat; 0 does not.
-func newOver(ctx context.Context, label, unit string, points []point, named map[int]string, most float64, narrow bool) over {
+func newOver(ctx context.Context, label, unit string, points []point, named map[int]string, most float64,
+	narrow bool) over {
 	c := over{narrow: narrow, label: label, unit: unit, width: 620, height: 260, left: 58, top: 30, zero: -1}
 	if narrow {
 		c.width, c.height = 360, 230

@@ -56,7 +56,8 @@ func answer(ctx context.Context, d Data) string {
 	r := d.Routes.Comparison
 	best := r.Best()
 	if best.ExpectedProfit < 0 {
-		return fmt.Sprintf("%s, every route is expected to lose; %s loses least, %s. The chance of a loss is %s.", atWords(ctx, d), best.Name, money(ctx, d, -best.ExpectedProfit), estimate.Percent(best.ChanceOfLoss))
+		return fmt.Sprintf("%s, every route is expected to lose; %s loses least, %s. The chance of a loss is %s.",
+			atWords(ctx, d), best.Name, money(ctx, d, -best.ExpectedProfit), estimate.Percent(best.ChanceOfLoss))
 	}
 	return fmt.Sprintf("%s, %s is expected to bring most: %s after all costs and tax, nine in ten between %s. The chance of a loss is %s.", atWords(ctx, d), best.Name, money(ctx, d, best.ExpectedProfit),
 		span(ctx, best.ProfitInterval90.Low(), best.ProfitInterval90.High()), estimate.Percent(best.ChanceOfLoss))
@@ -68,7 +69,8 @@ func cannotPay(d Data) string {
 	case h == nil:
 		return fmt.Sprintf("Cannot tell what to pay: the market has no value for selling by %s.", d.Routes.Route)
 	case h.Sign() <= 0:
-		return fmt.Sprintf("At no price is a margin of %s %% kept with a confidence of %s %% (%s).", d.Margin, d.Sure, d.Routes.Route)
+		return fmt.Sprintf("At no price is a margin of %s %% kept with a confidence of %s %% (%s).", d.Margin, d.Sure,
+			d.Routes.Route)
 	}
 	return ""
 }
@@ -82,12 +84,17 @@ func besides(ctx context.Context, d Data) string {
 	var out []string
 	named := d.Routes.HighestPrice.Float()
 	routes := slices.Clone(d.Routes.Comparison.Routes)
-	slices.SortStableFunc(routes, func(a, b deal.RouteResult) int { return cmp.Compare(b.HighestPrice, a.HighestPrice) })
+	slices.SortStableFunc(routes, func(a, b deal.RouteResult) int {
+		return cmp.Compare(b.HighestPrice,
+			a.HighestPrice)
+	})
 	if best := routes[0]; best.Name != d.Routes.Route && best.HighestPrice > named {
-		out = append(out, fmt.Sprintf("Selling by %s would bear %s, %s.", best.Name, money(ctx, d, best.HighestPrice), against(ctx, d, best.HighestPrice, named)))
+		out = append(out, fmt.Sprintf("Selling by %s would bear %s, %s.", best.Name, money(ctx, d, best.HighestPrice),
+			against(ctx, d, best.HighestPrice, named)))
 	}
 	if d.Own != nil && d.Own.Float() != named {
-		out = append(out, fmt.Sprintf("By the shop's own terms the highest price is %s, %s.", money(ctx, d, d.Own.Float()), against(ctx, d, d.Own.Float(), named)))
+		out = append(out, fmt.Sprintf("By the shop's own terms the highest price is %s, %s.",
+			money(ctx, d, d.Own.Float()), against(ctx, d, d.Own.Float(), named)))
 	}
 	return strings.Join(out, " ")
 }
@@ -182,7 +189,8 @@ func ladderAnswer(ctx context.Context, d Data) string {
 		if l.CutAt > 0 {
 			when = fmt.Sprintf("after %.0f days on sale", step.DaysOnSale)
 		}
-		says += fmt.Sprintf(" Cut to about %s %s if it is still there: that gains %s.", money(ctx, d, step.BestAsk), when, money(ctx, d, step.Gain))
+		says += fmt.Sprintf(" Cut to about %s %s if it is still there: that gains %s.", money(ctx, d, step.BestAsk),
+			when, money(ctx, d, step.Gain))
 	}
 	return says
 }

@@ -49,14 +49,16 @@ func NewOffers(ctx context.Context, w shop.Watch, dealings []papers.Occasion, na
 	var out []Offer
 	for _, k := range shop.PaperKinds() {
 		if !k.Personal() {
-			out = append(out, Offer{Kind: k, Name: Name(k), Says: says(k), Previews: papers.Forms(k), Dealt: papers.Occasion{Kind: k}})
+			out = append(out, Offer{Kind: k, Name: Name(k), Says: says(k), Previews: papers.Forms(k),
+				Dealt: papers.Occasion{Kind: k}})
 			continue
 		}
 		for _, d := range dealings {
 			if d.Kind != k {
 				continue
 			}
-			o := Offer{Kind: k, Name: Name(k), Says: says(k), Dealt: d, Step: stepWords(ctx, d, names), Previews: papers.Forms(k), Once: len(d.Made) > 0 && (k == shop.PaperInvoice || k == shop.PaperCredit)}
+			o := Offer{Kind: k, Name: Name(k), Says: says(k), Dealt: d, Step: stepWords(ctx, d, names),
+				Previews: papers.Forms(k), Once: len(d.Made) > 0 && (k == shop.PaperInvoice || k == shop.PaperCredit)}
 			if d.Step.ID == "" {
 				o.AskPrice, o.Step = true, "before the purchase is booked, from "+name(names, w.Client)
 				if !w.Asked.IsZero() {
@@ -91,7 +93,8 @@ func stepWords(ctx context.Context, d papers.Occasion, names map[string]string) 
 }
 
 func preview(d Data, o Offer, e string) string {
-	s := "/watches/" + url.PathEscape(string(d.Watch.ID)) + "/papers/" + strings.ReplaceAll(string(o.Kind), " ", "-") + "." + e
+	s := "/watches/" + url.PathEscape(string(d.Watch.ID)) + "/papers/" + strings.ReplaceAll(string(o.Kind), " ",
+		"-") + "." + e
 	if o.Dealt.Step.ID != "" {
 		s += "?step=" + url.QueryEscape(o.Dealt.Step.ID)
 	}

@@ -37,11 +37,14 @@ func sound(d Data, id evidence.ID) string { return back(d) + "/recordings/" + st
 
 // uncorrected says what stands for a clock that was not measured.
 func uncorrected(ctx context.Context) string {
-	return fmt.Sprintf("± %.0f parts in a million, ± %s s a day,", timing.UncorrectedPPM, wording.Fixed(ctx, timing.UncorrectedPPM*timing.PPMToSecPerDay, 1))
+	return fmt.Sprintf("± %.0f parts in a million, ± %s s a day,", timing.UncorrectedPPM,
+		wording.Fixed(ctx, timing.UncorrectedPPM*timing.PPMToSecPerDay, 1))
 }
 
 func recorderWords(ctx context.Context, r intake.Recorder) string {
-	return fmt.Sprintf("%s: fast by %s ± %s parts in a million, measured %s", r.Name, wording.SignedValue(ctx, r.PPM, 1), wording.Fixed(ctx, timing.Figure{SE: r.SE}.Half(), 1), isoDay(ctx, r.Measured))
+	return fmt.Sprintf("%s: fast by %s ± %s parts in a million, measured %s", r.Name,
+		wording.SignedValue(ctx, r.PPM, 1), wording.Fixed(ctx, timing.Figure{SE: r.SE}.Half(), 1), isoDay(ctx,
+			r.Measured))
 }
 
 func measuredWords(ctx context.Context, r intake.Recorder) string {
@@ -71,14 +74,17 @@ func clockLine(ctx context.Context, a timing.Analysis) string {
 		return ""
 	}
 	if a.Clock.Corrected {
-		return fmt.Sprintf("Rate: clock corrected by %s ± %s parts in a million, in the ± above.", wording.SignedValue(ctx, a.Clock.PPM, 1), wording.Fixed(ctx, timing.Figure{SE: a.Clock.PPMSE}.Half(), 1))
+		return fmt.Sprintf("Rate: clock corrected by %s ± %s parts in a million, in the ± above.",
+			wording.SignedValue(ctx, a.Clock.PPM, 1), wording.Fixed(ctx, timing.Figure{SE: a.Clock.PPMSE}.Half(), 1))
 	}
 	own := a.Rate.Half()
 	places := 1
 	if own < 0.1 {
 		places = 2
 	}
-	return fmt.Sprintf("Rate: the reading itself ± %s s a day; the recorder's clock, not corrected, ± %s s a day.", wording.Fixed(ctx, math.Max(own, math.Pow(10, -float64(places))), places), wording.Fixed(ctx, timing.Figure{SE: a.Clock.SE}.Half(), 1))
+	return fmt.Sprintf("Rate: the reading itself ± %s s a day; the recorder's clock, not corrected, ± %s s a day.",
+		wording.Fixed(ctx, math.Max(own, math.Pow(10, -float64(places))), places), wording.Fixed(ctx,
+			timing.Figure{SE: a.Clock.SE}.Half(), 1))
 }
 
 func plusMinus(ctx context.Context, se, clock float64) string {
@@ -289,7 +295,8 @@ func newRates(ctx context.Context, r opinion.Running, narrow bool) rates {
 	}
 	for i, p := range ps {
 		h := half90 * math.Hypot(p.SE, p.ClockSE)
-		row := rateRow{name: PositionWords(p.Position), y: 6 + step*(float64(i)+0.5), x: at(p.SecPerDay), from: at(p.SecPerDay - h), to: at(p.SecPerDay + h), class: "read"}
+		row := rateRow{name: PositionWords(p.Position), y: 6 + step*(float64(i)+0.5), x: at(p.SecPerDay),
+			from: at(p.SecPerDay - h), to: at(p.SecPerDay + h), class: "read"}
 		if narrow {
 			row.name = p.Position
 		}

@@ -32,8 +32,9 @@ type mark struct {
 const traceBeats = 600
 
 func newTrace(ctx context.Context, a timing.Analysis, narrow bool) trace {
-	t := trace{narrow: narrow, width: 760, height: 300, left: 44, top: 24, markRadius: 2.6, seconds: math.Max(a.Seconds, 1),
-		label: "Lateness of each beat against the nominal beat over the recording; the table above has the figures"}
+	t := trace{narrow: narrow, width: 760, height: 300, left: 44, top: 24, markRadius: 2.6,
+		seconds: math.Max(a.Seconds, 1),
+		label:   "Lateness of each beat against the nominal beat over the recording; the table above has the figures"}
 	most := traceBeats
 	if narrow {
 		t.width, t.height, t.markRadius, most = 360, 240, 2.2, 240
@@ -50,7 +51,8 @@ func newTrace(ctx context.Context, a timing.Analysis, narrow bool) trace {
 		case !b.Used:
 			fmt.Fprintf(&crosses, "M%.1f %.1fl%.1f %.1fm0 %.1fl%.1f %.1f", x-r, y-r, 2*r, 2*r, -2*r, -2*r, 2*r)
 		case b.Odd:
-			fmt.Fprintf(&circles, "M%.1f %.1fa%.1f %.1f 0 1 0 %.1f 0a%.1f %.1f 0 1 0 %.1f 0", x-r, y, r, r, 2*r, r, r, -2*r)
+			fmt.Fprintf(&circles, "M%.1f %.1fa%.1f %.1f 0 1 0 %.1f 0a%.1f %.1f 0 1 0 %.1f 0", x-r, y, r, r, 2*r, r, r,
+				-2*r)
 		default:
 			fmt.Fprintf(&squares, "M%.1f %.1fh%.1fv%.1fh%.1fz", x-r, y-r, 2*r, 2*r, -2*r)
 		}

@@ -26,8 +26,10 @@ type Place struct{ ID, Name, Path string }
 
 // Places lists the pages of the ledger.
 func Places() []Place {
-	return []Place{{"balance", "Balance", "/ledger"}, {"journal", "Journal", "/ledger/journal"}, {"due", "To settle", "/ledger/due"}, {"stock-book", "Stock book", "/ledger/stock-book"},
-		{"vat", "VAT", "/ledger/vat"}, {"profit", "Profit", "/ledger/profit"}, {"ageing", "Ages", "/ledger/ageing"}, {"enter", "Enter", "/ledger/enter"}}
+	return []Place{{"balance", "Balance", "/ledger"}, {"journal", "Journal", "/ledger/journal"},
+		{"due", "To settle", "/ledger/due"}, {"stock-book", "Stock book", "/ledger/stock-book"},
+		{"vat", "VAT", "/ledger/vat"}, {"profit", "Profit", "/ledger/profit"}, {"ageing", "Ages",
+			"/ledger/ageing"}, {"enter", "Enter", "/ledger/enter"}}
 }
 
 // exact is an amount to the cent, without its currency.
@@ -172,7 +174,8 @@ func Buckets(all []ledger.Aged) []Bucket {
 	return out
 }
 
-var quarterOf = map[string]string{"01": "1", "02": "1", "03": "1", "04": "2", "05": "2", "06": "2", "07": "3", "08": "3", "09": "3", "10": "4", "11": "4", "12": "4"}
+var quarterOf = map[string]string{"01": "1", "02": "1", "03": "1", "04": "2", "05": "2", "06": "2", "07": "3",
+	"08": "3", "09": "3", "10": "4", "11": "4", "12": "4"}
 
 // Period sums VAT months by quarter or year: by is month, quarter or year.
 func Period(months []ledger.VATRow, by string) []ledger.VATRow {
@@ -206,8 +209,10 @@ func addVAT(to, m ledger.VATRow) ledger.VATRow {
 	for _, p := range []struct {
 		into *money.Money
 		add  money.Money
-	}{{&to.MarginSales, m.MarginSales}, {&to.Margins, m.Margins}, {&to.MarginTax, m.MarginTax}, {&to.OrdinarySales, m.OrdinarySales}, {&to.OrdinaryTax, m.OrdinaryTax},
-		{&to.UntaxedSales, m.UntaxedSales}, {&to.Purchases, m.Purchases}, {&to.InputTax, m.InputTax}, {&to.Due, m.Due}} {
+	}{{&to.MarginSales, m.MarginSales}, {&to.Margins, m.Margins}, {&to.MarginTax, m.MarginTax}, {&to.OrdinarySales,
+		m.OrdinarySales}, {&to.OrdinaryTax, m.OrdinaryTax},
+		{&to.UntaxedSales, m.UntaxedSales}, {&to.Purchases, m.Purchases}, {&to.InputTax, m.InputTax}, {&to.Due,
+			m.Due}} {
 		if sum, err := p.into.Add(p.add); err == nil {
 			*p.into = sum
 		}
@@ -221,7 +226,8 @@ func vatCells(ctx context.Context, r ledger.VATRow) []struct{ Name, Text string 
 	for _, c := range []struct {
 		name string
 		m    money.Money
-	}{{"Margin sales", r.MarginSales}, {"Margins", r.Margins}, {"Tax on margins", r.MarginTax}, {"Ordinary sales", r.OrdinarySales}, {"Tax on sales", r.OrdinaryTax},
+	}{{"Margin sales", r.MarginSales}, {"Margins", r.Margins}, {"Tax on margins", r.MarginTax}, {"Ordinary sales",
+		r.OrdinarySales}, {"Tax on sales", r.OrdinaryTax},
 		{"Untaxed sales", r.UntaxedSales}, {"Purchases", r.Purchases}, {"To reclaim", r.InputTax}, {"Due", r.Due}} {
 		text := exact(ctx, c.m)
 		if c.m.Sign() == 0 {
@@ -274,7 +280,8 @@ func summary(ctx context.Context, all []ledger.Balance) string {
 		profit = profit.Neg()
 	}
 	return fmt.Sprintf("Money %s, watches in stock at cost %s. Owed to the shop %s; owed by it %s, and VAT %s. Income less expense so far %s.",
-		wording.Money(ctx, sums["money"]), wording.Money(ctx, sums["stock"]), wording.Money(ctx, sums["receivable"]), wording.Money(ctx, owed), wording.Money(ctx, tax), wording.Money(ctx, profit))
+		wording.Money(ctx, sums["money"]), wording.Money(ctx, sums["stock"]), wording.Money(ctx,
+			sums["receivable"]), wording.Money(ctx, owed), wording.Money(ctx, tax), wording.Money(ctx, profit))
 }
 
 func rateText(ctx context.Context, r shop.StockBookRow) string {

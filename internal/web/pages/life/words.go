@@ -84,7 +84,8 @@ func percent(ctx context.Context, share string) string {
 }
 
 // intoState says how a watch came into a state whose name alone would not say it.
-var intoState = map[shop.State]string{shop.Consigned: "On consignment", shop.PartShare: "Bought with partners", shop.AtWorkshop: "To the watchmaker", shop.OnMemo: "Out on memo"}
+var intoState = map[shop.State]string{shop.Consigned: "On consignment", shop.PartShare: "Bought with partners",
+	shop.AtWorkshop: "To the watchmaker", shop.OnMemo: "Out on memo"}
 
 // stepWords is a step in words.
 func stepWords(d Data, m shop.Movement) string {
@@ -222,7 +223,8 @@ func moneyRows(ctx context.Context, d Data) []row {
 	}
 	if l.Holding.Sale != nil && l.Holding.Sale.Goods != nil {
 		g := l.Holding.Sale.Goods
-		out = append(out, row{"Sold for", wording.Money(ctx, g.Original)}, row{"Tax on it", wording.Money(ctx, g.Tax)}, row{"Profit", wording.Money(ctx, l.Profit)})
+		out = append(out, row{"Sold for", wording.Money(ctx, g.Original)}, row{"Tax on it", wording.Money(ctx, g.Tax)},
+			row{"Profit", wording.Money(ctx, l.Profit)})
 	}
 	return out
 }

@@ -90,9 +90,11 @@ func (k Known) sizesSaid() string {
 }
 
 func scaleGroup(k Known) Group {
-	ways := []Option{{"square", "the printed square"}, {"points", "two points of known distance"}, {"circle", "a circle of known diameter"}}
+	ways := []Option{{"square", "the printed square"}, {"points", "two points of known distance"},
+		{"circle", "a circle of known diameter"}}
 	if k.Recorded > 0 {
-		ways = slices.Insert(ways, 0, Option{"recorded", fmt.Sprintf("as recorded with the picture: %.4f mm a pixel", k.Recorded)})
+		ways = slices.Insert(ways, 0, Option{"recorded", fmt.Sprintf("as recorded with the picture: %.4f mm a pixel",
+			k.Recorded)})
 	}
 	return Group{Legend: "What gives the scale", Says: "The square also shows how far the picture is tilted. Its sides are found near the four corners that you point at.",
 		Fields: []Field{
@@ -100,7 +102,8 @@ func scaleGroup(k Known) Group {
 			{Name: "scale_at", Label: "Where it lies", Type: "points", Least: 2, Most: mostPoints, Hint: "square: four corners clockwise from the top left; distance: two points; circle: three or more", Broad: true},
 			{Name: "scale_mm", Label: "Its size, mm", Type: "number", Hint: k.sizesSaid()},
 			{Name: "scale_plus", Label: "± mm", Type: "number", Hint: "of that size, 95 of 100"},
-			{Name: "camera_mm", Label: "Lens above it, mm", Type: "number", Hint: "about; empty takes it from the picture"},
+			{Name: "camera_mm", Label: "Lens above it, mm", Type: "number",
+				Hint: "about; empty takes it from the picture"},
 		}}
 }
 
@@ -109,8 +112,10 @@ func SizesGroups(k Known, rows int) []Group {
 	g := Group{Legend: "What to measure", Says: "Two points measure a length. Three or more round an edge measure a diameter; the edge is found near them. Height is how far the part stands above the plane of the scale: 5 mm nearer to the lens reads about 1.5 % too large.", Rows: true}
 	for i := range rows {
 		g.Fields = append(g.Fields,
-			Field{Name: fmt.Sprintf("what%d", i), Label: fmt.Sprintf("Size %d", i+1), Type: "choice", Options: append([]Option{{"", "choose"}}, sizeOptions()...)},
-			Field{Name: fmt.Sprintf("at%d", i), Label: fmt.Sprintf("Points %d", i+1), Type: "points", Least: 2, Most: mostPoints},
+			Field{Name: fmt.Sprintf("what%d", i), Label: fmt.Sprintf("Size %d", i+1), Type: "choice",
+				Options: append([]Option{{"", "choose"}}, sizeOptions()...)},
+			Field{Name: fmt.Sprintf("at%d", i), Label: fmt.Sprintf("Points %d", i+1), Type: "points", Least: 2,
+				Most: mostPoints},
 			Field{Name: fmt.Sprintf("h%d", i), Label: fmt.Sprintf("Height %d, mm", i+1), Type: "number"})
 	}
 	return []Group{scaleGroup(k), g}
@@ -123,13 +128,17 @@ func BraceletGroups(k Known) []Group {
 			Fields: []Field{
 				{Name: "held", Label: "Where the free part begins", Type: "points", Least: 1, Most: 1},
 				{Name: "free", Label: "Middle of the last link", Type: "points", Least: 1, Most: 1},
-				{Name: "line", Label: "The line is", Type: "choice", Options: []Option{{"level", "a level line"}, {"plumb", "a plumb line"}}},
+				{Name: "line", Label: "The line is", Type: "choice", Options: []Option{{"level", "a level line"},
+					{"plumb", "a plumb line"}}},
 				{Name: "level", Label: "Two points of that line", Type: "points", Least: 2, Most: 2},
-				{Name: "along", Label: "Points along the bracelet", Type: "points", Least: 1, Most: mostPoints, Hint: "between the two, in order; may be left out"},
+				{Name: "along", Label: "Points along the bracelet", Type: "points", Least: 1, Most: mostPoints,
+					Hint: "between the two, in order; may be left out"},
 				{Name: "links", Label: "Links between", Type: "number", Hint: "where they can be counted"},
-				{Name: "gaps", Label: "Gaps between links", Type: "points", Least: 2, Most: mostPoints, Hint: "two points across each gap that shows; may be left out"},
+				{Name: "gaps", Label: "Gaps between links", Type: "points", Least: 2, Most: mostPoints,
+					Hint: "two points across each gap that shows; may be left out"},
 			}},
-		{Legend: "Or its length under a pull", Says: "Lay it flat, pull it straight by a known weight, and point at the same place of two links.",
+		{Legend: "Or its length under a pull",
+			Says: "Lay it flat, pull it straight by a known weight, and point at the same place of two links.",
 			Fields: []Field{
 				{Name: "pulled", Label: "Both ends of the length", Type: "points", Least: 2, Most: 2},
 				{Name: "pulled_links", Label: "Links between them", Type: "number"},
@@ -144,7 +153,8 @@ func dialFields(suffix, viewer string, k Known) []Field {
 		said = fmt.Sprintf("; the book has %.1f", mm)
 	}
 	out := []Field{
-		{Name: "edge" + suffix, Label: "Edge of the dial", Type: "points", Least: 3, Most: mostPoints, Hint: "three points or more round it; five and more are better", Viewer: viewer, Broad: true},
+		{Name: "edge" + suffix, Label: "Edge of the dial", Type: "points", Least: 3, Most: mostPoints,
+			Hint: "three points or more round it; five and more are better", Viewer: viewer, Broad: true},
 		{Name: "twelve" + suffix, Label: "The mark at twelve", Type: "points", Least: 1, Most: 1, Viewer: viewer},
 		{Name: "six" + suffix, Label: "The mark at six", Type: "points", Least: 1, Most: 1, Viewer: viewer},
 	}
@@ -160,10 +170,13 @@ func DialGroups(k Known) []Group {
 		{Legend: "Where the dial lies", Fields: dialFields("", "", k)},
 		{Legend: "Grey card and hands", Says: "Without a grey card in the same light, plots can be compared with each other but not with another picture.",
 			Fields: []Field{
-				{Name: "grey", Label: "Grey card: middle and edge", Type: "disc", Least: 2, Most: 2, Hint: "a point in its middle, then how far it may be read"},
+				{Name: "grey", Label: "Grey card: middle and edge", Type: "disc", Least: 2, Most: 2,
+					Hint: "a point in its middle, then how far it may be read"},
 				{Name: "grey_l", Label: "L* of the card", Type: "number", Hint: "empty counts as 49.5, an 18 % card"},
-				{Name: "hour_hand", Label: "Hour hand: middle and edge", Type: "disc", Least: 2, Most: 2, Hint: "of its luminous mass"},
-				{Name: "minute_hand", Label: "Minute hand: middle and edge", Type: "disc", Least: 2, Most: 2, Hint: "of its luminous mass"},
+				{Name: "hour_hand", Label: "Hour hand: middle and edge", Type: "disc", Least: 2, Most: 2,
+					Hint: "of its luminous mass"},
+				{Name: "minute_hand", Label: "Minute hand: middle and edge", Type: "disc", Least: 2, Most: 2,
+					Hint: "of its luminous mass"},
 			}},
 		{Legend: "Plots, where they are not found", Says: "The plots are looked for. Where that fails, point at one plot and its edge, then at the middles of the others; each takes the hour that it lies at.", Folded: true,
 			Fields: []Field{{Name: "plots", Label: "Plots", Type: "points", Least: 3, Most: 13, Broad: true}}},
@@ -187,10 +200,14 @@ func FindingGroups(slot evidence.Slot) []Group {
 	}
 	slices.SortStableFunc(terms[1:], func(a, b Option) int { return strings.Compare(a.Text, b.Text) })
 	return []Group{{Legend: "What is seen, and where", Fields: []Field{
-		{Name: "place", Label: "Place: middle and edge", Type: "disc", Least: 2, Most: 2, Needed: true, Hint: "the middle of what is seen, then a point of its edge", Broad: true},
+		{Name: "place", Label: "Place: middle and edge", Type: "disc", Least: 2, Most: 2, Needed: true,
+			Hint: "the middle of what is seen, then a point of its edge", Broad: true},
 		{Name: "slot", Label: "Part", Type: "choice", Options: slots, Needed: true},
-		{Name: "term", Label: "Term", Type: "choice", Options: terms, Needed: true, Hint: "from the list; each is explained under Terms"},
-		{Name: "severity", Label: "Severity", Type: "choice", Needed: true, Options: []Option{{"", "choose"}, {"0", "0 good point, or looked for and not found"}, {"1", "1 slight"}, {"2", "2 plain to see"}, {"3", "3 severe"}, {"4", "4 beyond repair"}}},
+		{Name: "term", Label: "Term", Type: "choice", Options: terms, Needed: true,
+			Hint: "from the list; each is explained under Terms"},
+		{Name: "severity", Label: "Severity", Type: "choice", Needed: true,
+			Options: []Option{{"", "choose"}, {"0", "0 good point, or looked for and not found"}, {"1", "1 slight"},
+				{"2", "2 plain to see"}, {"3", "3 severe"}, {"4", "4 beyond repair"}}},
 		{Name: "extent", Label: "Extent", Type: "number", Hint: "share of the part, 0 to 1; empty if not judged"},
 		{Name: "where", Label: "Where, in words", Type: "text", Hint: "such as: at 4, lower left lug"},
 		{Name: "note", Label: "Note", Type: "area", Broad: true},
@@ -199,18 +216,23 @@ func FindingGroups(slot evidence.Slot) []Group {
 
 // ListingGroups are the fields by which a picture is made ready for a listing.
 func ListingGroups() []Group {
-	return []Group{{Legend: "What may be done", Says: "Turned, cropped, balanced by a grey card: nothing else. All may be left empty.",
+	return []Group{{Legend: "What may be done",
+		Says: "Turned, cropped, balanced by a grey card: nothing else. All may be left empty.",
 		Fields: []Field{
-			{Name: "level", Label: "A line that is level or upright", Type: "points", Least: 2, Most: 2, Hint: "two points far apart"},
-			{Name: "square", Label: "Square: middle and edge", Type: "disc", Least: 2, Most: 2, Hint: "empty keeps the largest square in the middle"},
-			{Name: "grey", Label: "Grey card: middle and edge", Type: "disc", Least: 2, Most: 2, Hint: "without one the colours stay as the camera gave them"},
+			{Name: "level", Label: "A line that is level or upright", Type: "points", Least: 2, Most: 2,
+				Hint: "two points far apart"},
+			{Name: "square", Label: "Square: middle and edge", Type: "disc", Least: 2, Most: 2,
+				Hint: "empty keeps the largest square in the middle"},
+			{Name: "grey", Label: "Grey card: middle and edge", Type: "disc", Least: 2, Most: 2,
+				Hint: "without one the colours stay as the camera gave them"},
 			{Name: "grey_l", Label: "L* of the card", Type: "number", Hint: "empty counts as 49.5, an 18 % card"},
 		}}}
 }
 
 // BesideGroups are the fields by which two dials are placed.
 func BesideGroups(k Known) []Group {
-	return []Group{{Legend: "This dial", Fields: dialFields("", "", k)}, {Legend: "The other dial", Fields: dialFields("_2", "other", k)}}
+	return []Group{{Legend: "This dial", Fields: dialFields("", "", k)},
+		{Legend: "The other dial", Fields: dialFields("_2", "other", k)}}
 }
 
 // Fill puts what was typed, and what is wrong with it, into the fields; it returns the

@@ -70,7 +70,8 @@ func TestPlotsTakeTheirHours(t *testing.T) {
 		for _, h := range []float64{1, 4.1, 6.9, 11} {
 			plots = append(plots, at(h, 300))
 		}
-		v := url.Values{"edge": {pointsText(edge...)}, "twelve": {pointsText(at(12, 390))}, "plots": {pointsText(plots...)}}
+		v := url.Values{"edge": {pointsText(edge...)}, "twelve": {pointsText(at(12, 390))},
+			"plots": {pointsText(plots...)}}
 		p := DialPicks(NewForm(v), nil)
 		var hours []int
 		for _, q := range p.Plots {
@@ -85,7 +86,8 @@ func TestPlotsTakeTheirHours(t *testing.T) {
 // A form opened again from its picks gives the same picks.
 func TestReopenGivesTheSamePicks(t *testing.T) {
 	s := Subject{Photo: &evidence.Photo{}, Width: 1000, Height: 800}
-	v := url.Values{"do": {Sizes}, "scale": {"circle"}, "scale_at": {"100 100; 200 110.5; 150 180"}, "scale_mm": {"29.5"}, "scale_plus": {"0.1"}, "camera_mm": {"300"},
+	v := url.Values{"do": {Sizes}, "scale": {"circle"}, "scale_at": {"100 100; 200 110.5; 150 180"},
+		"scale_mm": {"29.5"}, "scale_plus": {"0.1"}, "camera_mm": {"300"},
 		"what0": {"lug_width"}, "at0": {"10 20; 300 21.5"}, "h0": {"3"}}
 	f := NewForm(v)
 	first := SizesPicks(f, s)
@@ -120,7 +122,8 @@ func picksJSON(t *testing.T, p photo.Picks) evidence.Picks {
 // A scale on record with the picture stands first, and needs no points.
 func TestRecordedScale(t *testing.T) {
 	g := SizesGroups(Known{Recorded: 0.05}, 1)
-	if g[0].Fields[0].Options[0].Value != "recorded" || SizesGroups(Known{}, 1)[0].Fields[0].Options[0].Value != "square" {
+	if g[0].Fields[0].Options[0].Value != "recorded" || SizesGroups(Known{},
+		1)[0].Fields[0].Options[0].Value != "square" {
 		t.Errorf("%+v", g[0].Fields[0].Options)
 	}
 	f := NewForm(url.Values{"scale": {"recorded"}, "what0": {"lug_width"}, "at0": {"10 20; 300 21.5"}})
@@ -129,7 +132,8 @@ func TestRecordedScale(t *testing.T) {
 		t.Errorf("%+v %v", p.Scale, f.Problems)
 	}
 	f = NewForm(url.Values{"scale": {"recorded"}, "what0": {"lug_width"}, "at0": {"10 20; 300 21.5"}})
-	if SizesPicks(f, Subject{Photo: &evidence.Photo{}, Width: 1000, Height: 800}); len(f.Problems) == 0 || f.Problems[0].Field != "scale" {
+	if SizesPicks(f, Subject{Photo: &evidence.Photo{}, Width: 1000, Height: 800}); len(f.Problems) == 0 ||
+		f.Problems[0].Field != "scale" {
 		t.Errorf("no scale on record: %v", f.Problems)
 	}
 }

@@ -92,7 +92,9 @@ func (f *Form) place(prefix, at, height string) {
 func BraceletPicks(f *Form, s Subject) (photo.Picks, intake.Pull) {
 	p := photo.Picks{Camera: s.camera(f)}
 	p.Scale = f.scale(s.Photo, s.Width, s.Height)
-	for _, x := range [][2]string{{"droop", "level"}, {"droop.held", "held"}, {"droop.free", "free"}, {"droop.level", "level"}, {"droop.plumb", "level"}, {"droop.along", "along"}, {"droop.gaps", "gaps"}, {"lengths[0]", "pulled"}} {
+	for _, x := range [][2]string{{"droop", "level"}, {"droop.held", "held"}, {"droop.free", "free"},
+		{"droop.level", "level"}, {"droop.plumb", "level"}, {"droop.along", "along"}, {"droop.gaps",
+			"gaps"}, {"lengths[0]", "pulled"}} {
 		f.at(x[0], x[1])
 	}
 	pulled := f.points("pulled", 2, 2)
@@ -141,7 +143,8 @@ func BraceletPicks(f *Form, s Subject) (photo.Picks, intake.Pull) {
 // applied marker beside the plot.
 func DialPicks(f *Form, markers []int) photo.Picks {
 	p := photo.Picks{Markers: markers, DialPicks: f.dial("")}
-	for _, x := range [][2]string{{"grey", "grey"}, {"grey.lab", "grey_l"}, {"hands[0]", "hour_hand"}, {"hands[1]", "minute_hand"}, {"plots", "plots"}} {
+	for _, x := range [][2]string{{"grey", "grey"}, {"grey.lab", "grey_l"}, {"hands[0]", "hour_hand"},
+		{"hands[1]", "minute_hand"}, {"plots", "plots"}} {
 		f.at(x[0], x[1])
 	}
 	p.Grey = f.grey()
@@ -277,12 +280,14 @@ func FindingOf(f *Form, photoItem evidence.ID, width, height int) *evidence.Find
 	f.need("place", "the middle of what is seen and a point of its edge", 2, 2)
 	at, radius, ok := f.disc("place")
 	if ok && !(at[0] >= 0 && at[1] >= 0 && at[0] <= float64(width) && at[1] <= float64(height)) {
-		f.wrong("place", fmt.Sprintf("(%g, %g)", at[0], at[1]), fmt.Sprintf("a place inside the picture of %d × %d pixels", width, height))
+		f.wrong("place", fmt.Sprintf("(%g, %g)", at[0], at[1]),
+			fmt.Sprintf("a place inside the picture of %d × %d pixels", width, height))
 	}
 	out, isFinding := data.(*evidence.Finding)
 	if !isFinding || !ok {
 		return nil
 	}
-	out.Photo, out.At, out.RadiusPx = photoItem, [2]float64{math.Round(at[0]*10) / 10, math.Round(at[1]*10) / 10}, math.Max(1, math.Round(radius*10)/10)
+	out.Photo, out.At, out.RadiusPx = photoItem, [2]float64{math.Round(at[0]*10) / 10,
+		math.Round(at[1]*10) / 10}, math.Max(1, math.Round(radius*10)/10)
 	return out
 }

@@ -33,7 +33,8 @@ func Path(watch, blob string) string {
 func (d Data) path() string { return Path(string(d.Watch.ID), d.Blob) }
 
 // sharedFields are carried from one mode to the next, since they are of the picture.
-var sharedFields = []string{"scale", "scale_at", "scale_mm", "scale_plus", "camera_mm", "edge", "twelve", "six", "dial_mm", "grey", "grey_l"}
+var sharedFields = []string{"scale", "scale_at", "scale_mm", "scale_plus", "camera_mm", "edge", "twelve", "six",
+	"dial_mm", "grey", "grey_l"}
 
 // modePath leads to another mode with what belongs to the picture kept.
 func (d Data) modePath(mode string) string {
@@ -49,8 +50,10 @@ func (d Data) modePath(mode string) string {
 type modeWords struct{ ID, Name, Title string }
 
 func modes() []modeWords {
-	return []modeWords{{Sizes, "Sizes", "Measure in a picture"}, {Bracelet, "Bracelet", "How far the bracelet has stretched"}, {Dial, "Plots and dial", "Colours of the plots and the dial"},
-		{Finding, "A finding", "Place a finding on a picture"}, {Listing, "For the listing", "Make a picture ready for the listing"}}
+	return []modeWords{{Sizes, "Sizes", "Measure in a picture"}, {Bracelet, "Bracelet",
+		"How far the bracelet has stretched"}, {Dial, "Plots and dial", "Colours of the plots and the dial"},
+		{Finding, "A finding", "Place a finding on a picture"}, {Listing, "For the listing",
+			"Make a picture ready for the listing"}}
 }
 
 // ModeTitle is the heading of a mode; ok is false for what is none.
@@ -121,14 +124,17 @@ type line struct {
 func (r SizesAnswer) lines(k Known) []line {
 	var out []line
 	for i, l := range r.Measured.Lengths {
-		out = append(out, line{sizeWords(l.Name), mm(l.MM, l.SE), plusMinus(l.SE), interval(l.Interval90), bookSays(k, l.Name), "", fmt.Sprintf("length %d", i)})
+		out = append(out, line{sizeWords(l.Name), mm(l.MM, l.SE), plusMinus(l.SE), interval(l.Interval90),
+			bookSays(k, l.Name), "", fmt.Sprintf("length %d", i)})
 	}
 	for i, c := range r.Measured.Circles {
-		says := fmt.Sprintf("edge found on %.0f %% of the way round; points lie %.2f px off it", 100*c.Share, c.ResidualPx)
+		says := fmt.Sprintf("edge found on %.0f %% of the way round; points lie %.2f px off it", 100*c.Share,
+			c.ResidualPx)
 		if c.Share == 0 {
 			says = fmt.Sprintf("rests on the points alone, which lie %.2f px off the circle", c.ResidualPx)
 		}
-		out = append(out, line{sizeWords(c.Name), mm(c.DiameterMM, c.SE), plusMinus(c.SE), interval(c.Interval90), bookSays(k, c.Name), says, fmt.Sprintf("circle %d", i)})
+		out = append(out, line{sizeWords(c.Name), mm(c.DiameterMM, c.SE), plusMinus(c.SE), interval(c.Interval90),
+			bookSays(k, c.Name), says, fmt.Sprintf("circle %d", i)})
 	}
 	return out
 }
@@ -163,7 +169,8 @@ func (d Data) marks() []Option {
 			add(sizeWords(l.Name), "line %.2f %.2f %.2f %.2f", l.Ends[0][0], l.Ends[0][1], l.Ends[1][0], l.Ends[1][1])
 		}
 		for _, c := range m.Circles {
-			add(sizeWords(c.Name), "ellipse %.2f %.2f %.2f %.2f %.3f", c.Centre[0], c.Centre[1], c.HalfAxes[0], c.HalfAxes[1], c.AngleDeg)
+			add(sizeWords(c.Name), "ellipse %.2f %.2f %.2f %.2f %.3f", c.Centre[0], c.Centre[1], c.HalfAxes[0],
+				c.HalfAxes[1], c.AngleDeg)
 		}
 	}
 	switch {
@@ -221,13 +228,15 @@ func capital(s string) string {
 
 func toneWords(t photo.DialTone) []string {
 	out := []string{fmt.Sprintf("Ground: L* %s, a* %s, b* %s.", one(t.Lab[0]), one(t.Lab[1]), one(t.Lab[2])),
-		fmt.Sprintf("Twelve sectors lie ΔE00 %.1f from their middle colour; edge and middle differ by ΔE00 %.1f.", t.Unevenness, t.EdgeFade)}
+		fmt.Sprintf("Twelve sectors lie ΔE00 %.1f from their middle colour; edge and middle differ by ΔE00 %.1f.",
+			t.Unevenness, t.EdgeFade)}
 	if n := len(t.Spots); n > 0 {
 		area := ""
 		if t.SpotMM2 > 0 {
 			area = fmt.Sprintf(", %.2f mm² in all", t.SpotMM2)
 		}
-		out = append(out, fmt.Sprintf("%s on %.2f %% of the dial%s. Glossy places and print count too; look at them.", capital(count(n, "spot")), t.SpotPercent, area))
+		out = append(out, fmt.Sprintf("%s on %.2f %% of the dial%s. Glossy places and print count too; look at them.",
+			capital(count(n, "spot")), t.SpotPercent, area))
 	} else {
 		out = append(out, "No spots found.")
 	}
@@ -317,7 +326,8 @@ func gapsSaid(all []photo.Gap) string {
 		each = append(each, fmt.Sprintf("%.2f ± %.2f", g.MM, z90*g.SE))
 		sum, most = sum+g.MM, math.Max(most, g.MM)
 	}
-	return fmt.Sprintf("Gaps between links, mm: %s; %.2f on average, the widest %.2f.", strings.Join(each, ", "), sum/float64(len(all)), most)
+	return fmt.Sprintf("Gaps between links, mm: %s; %.2f on average, the widest %.2f.", strings.Join(each, ", "),
+		sum/float64(len(all)), most)
 }
 
 // spoken are the notes with sizes named as people say them.

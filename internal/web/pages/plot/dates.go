@@ -33,7 +33,8 @@ type dateRow struct {
 const mostRows = 7 // rows that a reader can still compare
 
 func newDates(ctx context.Context, d opinion.Dating, narrow bool) dates {
-	c := dates{narrow: narrow, width: 760, left: 272, label: fmt.Sprintf("Probability of each month from %s to %s", d.Interval90[0], d.Interval90[1])}
+	c := dates{narrow: narrow, width: 760, left: 272, label: fmt.Sprintf("Probability of each month from %s to %s",
+		d.Interval90[0], d.Interval90[1])}
 	curve, row := 84.0, 30.0
 	if narrow {
 		c.width, c.left, row = 360, 2, 44
@@ -49,7 +50,8 @@ func newDates(ctx context.Context, d opinion.Dating, narrow bool) dates {
 	c.medianX = x.at(float64(d.Median) + 0.5)
 	y := curve + 8
 	for _, it := range items {
-		r := dateRow{textX: c.left - 10, textY: y + row - 12, base: y + row - 6, text: shorten(wording.Say(ctx, it.Says), 46), disagrees: it.Disagrees}
+		r := dateRow{textX: c.left - 10, textY: y + row - 12, base: y + row - 6,
+			text: shorten(wording.Say(ctx, it.Says), 46), disagrees: it.Disagrees}
 		if narrow {
 			r.textX, r.textY, r.text = c.left, y+14, shorten(wording.Say(ctx, it.Says), 52)
 		}

@@ -22,7 +22,8 @@ import (
 )
 
 func TestStep(t *testing.T) {
-	for _, c := range []struct{ of, want float64 }{{0.03, 0.05}, {1, 1}, {1.01, 2}, {3, 5}, {7, 10}, {1200, 2000}, {0, 1}, {-4, 1}, {math.Inf(1), 1}} {
+	for _, c := range []struct{ of, want float64 }{{0.03, 0.05}, {1, 1}, {1.01, 2}, {3, 5}, {7, 10}, {1200, 2000},
+		{0, 1}, {-4, 1}, {math.Inf(1), 1}} {
 		if got := Step(c.of); math.Abs(got-c.want) > 1e-12 {
 			t.Errorf("Step(%g) = %g; want %g", c.of, got, c.want)
 		}
@@ -80,7 +81,8 @@ func curve(first edtf.Month, p ...float64) []opinion.MonthChance {
 
 func TestDates(t *testing.T) {
 	may := edtf.MonthOf(1968, 5)
-	d := opinion.Dating{Known: true, Median: may, Interval90: [2]edtf.Month{may - 2, may + 2}, Months: curve(may-2, 0.1, 0.2, 0.4, 0.2, 0.1)}
+	d := opinion.Dating{Known: true, Median: may, Interval90: [2]edtf.Month{may - 2, may + 2},
+		Months: curve(may-2, 0.1, 0.2, 0.4, 0.2, 0.1)}
 	flat := make([]float64, 240)
 	for i := range flat {
 		flat[i] = 1.0 / 240
@@ -101,7 +103,8 @@ func TestDates(t *testing.T) {
 	if n := Unplotted(d); n != 2 {
 		t.Errorf("%d left to the table; want 2", n)
 	}
-	if len(pulling(d.Items)) != 2 || d.Items[0].Says.String() != "serial: about May" || d.Items[2].Says.String() != "clasp: much later" {
+	if len(pulling(d.Items)) != 2 || d.Items[0].Says.String() != "serial: about May" ||
+		d.Items[2].Says.String() != "clasp: much later" {
 		t.Error("the items given were changed")
 	}
 	whole(t, Dates(opinion.Dating{Known: true, Median: may, Interval90: [2]edtf.Month{may, may}}))
@@ -109,8 +112,10 @@ func TestDates(t *testing.T) {
 
 func TestPrices(t *testing.T) {
 	median := 10000.0
-	o := opinion.Opinion{Value: opinion.Value{Known: true, Median: &median, Interval: map[string][2]float64{"50": {9000, 11000}, "80": {8000, 12000}, "90": {7000, 13000}},
-		Comparables: []opinion.Comparable{{Title: "far & away", Adjusted: 30000, Weight: 0.4}, {Title: "near", Adjusted: 10100, Weight: 0.6}}}}
+	o := opinion.Opinion{Value: opinion.Value{Known: true, Median: &median,
+		Interval: map[string][2]float64{"50": {9000, 11000}, "80": {8000, 12000}, "90": {7000, 13000}},
+		Comparables: []opinion.Comparable{{Title: "far & away", Adjusted: 30000, Weight: 0.4},
+			{Title: "near", Adjusted: 10100, Weight: 0.6}}}}
 	c := newPrices(t.Context(), o, false)
 	if len(c.bands) != 3 || len(c.dots) != 2 {
 		t.Fatalf("%d bands, %d dots", len(c.bands), len(c.dots))
@@ -132,7 +137,8 @@ func TestPrices(t *testing.T) {
 func TestQuarters(t *testing.T) {
 	whole(t, Quarters(Series{Name: "index", Unit: "first = 100"}))
 	whole(t, Quarters(Series{Name: "index", Points: []Point{{"2020-Q1", 100, 100, 100}}}))
-	got := whole(t, Quarters(Series{Name: "index", Points: []Point{{"2019-Q4", 90, 80, 100}, {"2020-Q1", 100, 90, 110}}}))
+	got := whole(t, Quarters(Series{Name: "index", Points: []Point{{"2019-Q4", 90, 80, 100},
+		{"2020-Q1", 100, 90, 110}}}))
 	if !strings.Contains(got, ">2020<") {
 		t.Error("no year on the axis")
 	}
@@ -180,7 +186,8 @@ func TestPartsLeadToTheirList(t *testing.T) {
 
 func TestSpansStayInside(t *testing.T) {
 	all := Span{edtf.MonthOf(1960, 1), edtf.MonthOf(1970, 12), 1}
-	got := bars(all, []Span{{edtf.MonthOf(1950, 1), edtf.MonthOf(1990, 1), 1}, {edtf.MonthOf(1965, 1), edtf.MonthOf(1965, 12), 0.2}, {edtf.MonthOf(1980, 1), edtf.MonthOf(1981, 1), 1}})
+	got := bars(all, []Span{{edtf.MonthOf(1950, 1), edtf.MonthOf(1990, 1), 1},
+		{edtf.MonthOf(1965, 1), edtf.MonthOf(1965, 12), 0.2}, {edtf.MonthOf(1980, 1), edtf.MonthOf(1981, 1), 1}})
 	if len(got) != 2 || got[0].x != 0 || math.Abs(got[0].w-spanWidth) > 1e-9 {
 		t.Fatalf("bars %+v", got)
 	}

@@ -47,7 +47,8 @@ const bandTop, bandFoot = 8.0, 60.0
 
 func newPrices(ctx context.Context, o opinion.Opinion, narrow bool) prices {
 	v := o.Value
-	c := prices{narrow: narrow, width: 760, left: 8, label: "Value with its ranges and comparables at their adjusted prices"}
+	c := prices{narrow: narrow, width: 760, left: 8,
+		label: "Value with its ranges and comparables at their adjusted prices"}
 	if narrow {
 		c.width = 360
 	}
@@ -73,11 +74,13 @@ func newPrices(ctx context.Context, o opinion.Opinion, narrow bool) prices {
 		heaviest = max(heaviest, k.Weight)
 	}
 	for i, k := range v.Comparables {
-		c.dots = append(c.dots, priceDot{x.at(k.Adjusted), 18 + float64(i%3)*16, 3 + 3.5*math.Sqrt(k.Weight/max(heaviest, 1e-9)), k.Sale, fmt.Sprintf("%s, %s", k.Title, k.Date)})
+		c.dots = append(c.dots, priceDot{x.at(k.Adjusted), 18 + float64(i%3)*16,
+			3 + 3.5*math.Sqrt(k.Weight/max(heaviest, 1e-9)), k.Sale, fmt.Sprintf("%s, %s", k.Title, k.Date)})
 	}
 	c.foot = bandFoot + 8
 	for i, m := range known {
-		mark := priceMark{x: x.at(m.price), y: c.foot + 38 + float64(i)*17, text: m.name + " " + wording.Amount(ctx, m.price), anchor: "start"}
+		mark := priceMark{x: x.at(m.price), y: c.foot + 38 + float64(i)*17,
+			text: m.name + " " + wording.Amount(ctx, m.price), anchor: "start"}
 		mark.textX = mark.x + 7
 		if mark.x > c.width*0.6 {
 			mark.anchor, mark.textX = "end", mark.x-7

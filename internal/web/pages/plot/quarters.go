@@ -32,7 +32,8 @@ type quarters struct {
 }
 
 func newQuarters(s Series, narrow bool) quarters {
-	c := quarters{narrow: narrow, width: 760, height: 270, left: 44, top: 26, label: s.Name + " by quarter with its 90 % range", unit: s.Unit}
+	c := quarters{narrow: narrow, width: 760, height: 270, left: 44, top: 26,
+		label: s.Name + " by quarter with its 90 % range", unit: s.Unit}
 	if narrow {
 		c.width, c.height = 360, 230
 	}
@@ -52,10 +53,14 @@ func newQuarters(s Series, narrow bool) quarters {
 		band.line(x.at(float64(i)), y.at(s.Points[i].Low))
 	}
 	c.line, c.band = line.String(), band.String()+"Z"
-	c.y = y.ticks(5, func(v float64) string { return strings.Replace(strconv.FormatFloat(v, 'f', -1, 64), "-", "−", 1) })
+	c.y = y.ticks(5, func(v float64) string {
+		return strings.Replace(strconv.FormatFloat(v, 'f', -1, 64), "-", "−",
+			1)
+	})
 	c.x = yearsOf(s.Points, x, narrow)
 	end := s.Points[len(s.Points)-1]
-	c.lastX, c.lastY, c.last = c.right, y.at(end.Value), strings.Replace(strconv.FormatFloat(end.Value, 'f', 0, 64), "-", "−", 1)
+	c.lastX, c.lastY, c.last = c.right, y.at(end.Value), strings.Replace(strconv.FormatFloat(end.Value, 'f', 0, 64),
+		"-", "−", 1)
 	return c
 }
 

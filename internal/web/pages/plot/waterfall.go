@@ -35,7 +35,8 @@ type fallStep struct {
 // newWaterfall multiplies from the baseline to the median. Steps too small to see are
 // drawn together as one, so that the last bar still meets the median.
 func newWaterfall(v opinion.Value, narrow bool) waterfall {
-	c := waterfall{narrow: narrow, width: 720, left: 250, right: 700, label: "How the price comes together, from the typical sale to this watch"}
+	c := waterfall{narrow: narrow, width: 720, left: 250, right: 700,
+		label: "How the price comes together, from the typical sale to this watch"}
 	if narrow {
 		c.width, c.left, c.right = 340, 150, 330
 	}
@@ -74,12 +75,15 @@ func newWaterfall(v opinion.Value, narrow bool) waterfall {
 		c.steps = append(c.steps, s)
 		y += stepHeight
 	}
-	add(fallStep{x: c.left, w: x.at(math.Log(v.Baseline)) - c.left, total: true, text: "the typical sale", adds: priceText(v.Baseline)})
+	add(fallStep{x: c.left, w: x.at(math.Log(v.Baseline)) - c.left, total: true, text: "the typical sale",
+		adds: priceText(v.Baseline)})
 	for _, s := range steps {
 		a, b := x.at(math.Log(s.from)), x.at(math.Log(s.to))
-		add(fallStep{x: math.Min(a, b), w: math.Max(1, math.Abs(b-a)), up: b > a, text: shorten(s.text, c.room()), adds: fmt.Sprintf("%+.0f %%", 100*(s.to/s.from-1))})
+		add(fallStep{x: math.Min(a, b), w: math.Max(1, math.Abs(b-a)), up: b > a, text: shorten(s.text, c.room()),
+			adds: fmt.Sprintf("%+.0f %%", 100*(s.to/s.from-1))})
 	}
-	add(fallStep{x: c.left, w: x.at(math.Log(running)) - c.left, total: true, text: "this watch", adds: priceText(running)})
+	add(fallStep{x: c.left, w: x.at(math.Log(running)) - c.left, total: true, text: "this watch",
+		adds: priceText(running)})
 	c.foot = y + 4
 	c.height = c.foot + 6
 	return c

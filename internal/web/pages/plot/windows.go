@@ -43,7 +43,8 @@ func bars(whole Span, spans []Span) []bar {
 			share = 1
 		}
 		h := 3 + 7*share
-		out = append(out, bar{x.at(float64(first)), (spanHeight - h) / 2, max(1.5, x.at(float64(last)+1)-x.at(float64(first))), h})
+		out = append(out, bar{x.at(float64(first)), (spanHeight - h) / 2,
+			max(1.5, x.at(float64(last)+1)-x.at(float64(first))), h})
 	}
 	return out
 }
@@ -61,5 +62,6 @@ func fifths(whole Span) []float64 {
 }
 
 func spanLabel(whole Span) string {
-	return fmt.Sprintf("Bar of its time within %d to %d; the words beside it say the same", whole.First.Year(), whole.Last.Year())
+	return fmt.Sprintf("Bar of its time within %d to %d; the words beside it say the same", whole.First.Year(),
+		whole.Last.Year())
 }

@@ -47,7 +47,8 @@ func (c Choice) passes(b *shop.Brief, book *refbook.Book, now time.Time) bool {
 	if c.State != "" && w.State != c.State {
 		return false
 	}
-	if c.Maker != "" && w.Maker != c.Maker || c.Reference != "" && w.Reference != c.Reference || c.Place != "" && w.Place != c.Place {
+	if c.Maker != "" && w.Maker != c.Maker || c.Reference != "" && w.Reference != c.Reference || c.Place != "" &&
+		w.Place != c.Place {
 		return false
 	}
 	if c.Metal != "" && metal(book, w) != c.Metal {
@@ -101,26 +102,41 @@ func tasks() []Task {
 		return b.Median != nil && !b.Watch.Asking.IsZero() && b.Watch.State == shop.Listed
 	}
 	return []Task{
-		{ID: "decide", Says: "offered to us: decide", due: func(b *shop.Brief, _ time.Time) bool { return b.Watch.State == shop.Offered }},
+		{ID: "decide", Says: "offered to us: decide", due: func(b *shop.Brief,
+			_ time.Time) bool {
+			return b.Watch.State == shop.Offered
+		}},
 		{ID: "due", Says: "due by today: back, or to be decided", due: func(b *shop.Brief, now time.Time) bool {
 			day, ok := b.Watch.Due.First()
 			return ok && !day.After(now)
 		}},
-		{ID: "tell", Says: "listed with a part that does not fit: tell the buyer", due: func(b *shop.Brief, _ time.Time) bool { return b.Watch.State == shop.Listed && doesNotFit(b) }},
-		{ID: "low", Says: "listed below its range: ask more", due: func(b *shop.Brief, _ time.Time) bool { return asks(b) && b.Watch.Asking.Float() < b.Low }},
-		{ID: "high", Says: "listed above its range: ask less, or say why", due: func(b *shop.Brief, _ time.Time) bool { return asks(b) && b.Watch.Asking.Float() > b.High }},
-		{ID: "loss", Says: "cost more than they are worth", due: func(b *shop.Brief, _ time.Time) bool {
-			return b.Watch.State != shop.Sold && b.Median != nil && !b.Watch.Cost.IsZero() && b.Watch.Cost.Float() > *b.Median
+		{ID: "tell", Says: "listed with a part that does not fit: tell the buyer",
+			due: func(b *shop.Brief, _ time.Time) bool { return b.Watch.State == shop.Listed && doesNotFit(b) }},
+		{ID: "low", Says: "listed below its range: ask more", due: func(b *shop.Brief,
+			_ time.Time) bool {
+			return asks(b) && b.Watch.Asking.Float() < b.Low
 		}},
-		{ID: "price", Says: "bought, not priced yet", due: func(b *shop.Brief, _ time.Time) bool { return b.Watch.State == shop.Bought && b.Watch.Asking.IsZero() }},
+		{ID: "high", Says: "listed above its range: ask less, or say why",
+			due: func(b *shop.Brief, _ time.Time) bool { return asks(b) && b.Watch.Asking.Float() > b.High }},
+		{ID: "loss", Says: "cost more than they are worth", due: func(b *shop.Brief, _ time.Time) bool {
+			return b.Watch.State != shop.Sold && b.Median != nil && !b.Watch.Cost.IsZero() &&
+				b.Watch.Cost.Float() > *b.Median
+		}},
+		{ID: "price", Says: "bought, not priced yet", due: func(b *shop.Brief,
+			_ time.Time) bool {
+			return b.Watch.State == shop.Bought && b.Watch.Asking.IsZero()
+		}},
 		{ID: "reserved", Says: "reserved for more than two weeks: ask", due: long(shop.Reserved, 14)},
 		{ID: "memo", Says: "out on memo for more than a month: call back", due: long(shop.OnMemo, 30)},
 		{ID: "watchmaker", Says: "at the watchmaker for more than two months: ask", due: long(shop.AtWorkshop, 60)},
-		{ID: "outdated", Says: "reported, and the evidence is another since: make a new report", due: func(b *shop.Brief, _ time.Time) bool { return b.Outdated && b.Watch.State != shop.Sold }},
-		{ID: "sales", Says: "reported before sales came in: look at the value again", due: func(b *shop.Brief, _ time.Time) bool { return b.Sales && !b.Outdated && b.Watch.State != shop.Sold }},
-		{ID: "unknown", Says: "without a value: more evidence or sales are needed", due: func(b *shop.Brief, _ time.Time) bool {
-			return b.Median == nil && !b.Forming && b.Watch.State != shop.Sold
-		}},
+		{ID: "outdated", Says: "reported, and the evidence is another since: make a new report",
+			due: func(b *shop.Brief, _ time.Time) bool { return b.Outdated && b.Watch.State != shop.Sold }},
+		{ID: "sales", Says: "reported before sales came in: look at the value again",
+			due: func(b *shop.Brief, _ time.Time) bool { return b.Sales && !b.Outdated && b.Watch.State != shop.Sold }},
+		{ID: "unknown", Says: "without a value: more evidence or sales are needed",
+			due: func(b *shop.Brief, _ time.Time) bool {
+				return b.Median == nil && !b.Forming && b.Watch.State != shop.Sold
+			}},
 	}
 }
 

@@ -25,9 +25,12 @@ func rows() []shop.Brief {
 	low, high := 5000.0, 9000.0
 	acquired, _ := edtf.Parse("2025-01-10")
 	return []shop.Brief{
-		{Watch: shop.Watch{Number: 1, Title: "b", Maker: "Corvane", State: shop.Listed, Asking: amount("4000"), Place: "safe", Created: day, Changed: day}, Median: &low, Low: 4500, High: 5500},
+		{Watch: shop.Watch{Number: 1, Title: "b", Maker: "Corvane", State: shop.Listed, Asking: amount("4000"),
+			Place: "safe", Created: day, Changed: day}, Median: &low, Low: 4500, High: 5500},
 		{Watch: shop.Watch{Number: 2, Title: "A", Maker: "Ostrel", State: shop.Offered, Created: day, Changed: day}},
-		{Watch: shop.Watch{Number: 3, Title: "c", Maker: "Corvane", State: shop.Reserved, Cost: amount("12000"), Acquired: acquired, Created: day, Changed: day.AddDate(0, -2, 0)}, Median: &high, Troubles: []string{"dial does not fit"}},
+		{Watch: shop.Watch{Number: 3, Title: "c", Maker: "Corvane", State: shop.Reserved, Cost: amount("12000"),
+			Acquired: acquired, Created: day, Changed: day.AddDate(0, -2,
+				0)}, Median: &high, Troubles: []string{"dial does not fit"}},
 	}
 }
 
@@ -41,7 +44,8 @@ func numbers(r []shop.Brief) []int {
 
 func TestSort(t *testing.T) {
 	for order, want := range map[string][]int{
-		"": {1, 2, 3}, "title": {2, 1, 3}, "-title": {3, 1, 2}, "value": {1, 3, 2}, "-value": {3, 1, 2}, "-number": {3, 2, 1}, "parts": {3, 1, 2}, "nonsense": {1, 2, 3}, "cost": {3, 1, 2},
+		"": {1, 2, 3}, "title": {2, 1, 3}, "-title": {3, 1, 2}, "value": {1, 3, 2}, "-value": {3, 1, 2}, "-number": {3,
+			2, 1}, "parts": {3, 1, 2}, "nonsense": {1, 2, 3}, "cost": {3, 1, 2},
 	} {
 		r := rows()
 		Sort(r, order)
@@ -60,8 +64,10 @@ func TestNarrow(t *testing.T) {
 		choice Choice
 		want   []int
 	}{
-		{Choice{}, []int{1, 2, 3}}, {Choice{Maker: "Corvane"}, []int{1, 3}}, {Choice{Place: "safe"}, []int{1}}, {Choice{Age: "365"}, []int{3}}, {Choice{Todo: "decide"}, []int{2}},
-		{Choice{Todo: "low"}, []int{1}}, {Choice{Todo: "loss"}, []int{3}}, {Choice{Todo: "reserved"}, []int{3}}, {Choice{Todo: "nonsense"}, nil}, {Choice{Metal: "gold18"}, nil},
+		{Choice{}, []int{1, 2, 3}}, {Choice{Maker: "Corvane"}, []int{1, 3}}, {Choice{Place: "safe"},
+			[]int{1}}, {Choice{Age: "365"}, []int{3}}, {Choice{Todo: "decide"}, []int{2}},
+		{Choice{Todo: "low"}, []int{1}}, {Choice{Todo: "loss"}, []int{3}}, {Choice{Todo: "reserved"},
+			[]int{3}}, {Choice{Todo: "nonsense"}, nil}, {Choice{Metal: "gold18"}, nil},
 	} {
 		if got := numbers(c.choice.Narrow(rows(), book, day)); !slices.Equal(got, c.want) {
 			t.Errorf("%+v: %v; want %v", c.choice, got, c.want)

@@ -46,7 +46,8 @@ func Trade() []Word {
 		{"service-part", "service part", "a later replacement made by the maker"},
 		{"slot", "slot", "a place on a watch that holds a part"},
 		{"stretch", "stretch", "how much longer than new a bracelet has become by wear of its links"},
-		{"value-range", "range of a value", "four times in five the price falls within it; half of the rest lies above and half below"},
+		{"value-range", "range of a value",
+			"four times in five the price falls within it; half of the rest lies above and half below"},
 		{"version", "version", "one known form of a part, with the time in which the factory fitted it: its window"},
 	}
 	slices.SortFunc(out, func(a, b Word) int { return strings.Compare(a.Name, b.Name) })
@@ -73,6 +74,7 @@ type Key struct{ Key, Says string }
 // Keys lists the single keys; the same letters work as the browser's access keys.
 func Keys() []Key {
 	return []Key{
-		{"s", "to the search field"}, {"h", "to the stock"}, {"t", "take a watch in"}, {"c", "counter offer"}, {"a", "add evidence to the watch that is open"}, {"k", "this list of keys"},
+		{"s", "to the search field"}, {"h", "to the stock"}, {"t", "take a watch in"}, {"c", "counter offer"}, {"a",
+			"add evidence to the watch that is open"}, {"k", "this list of keys"},
 	}
 }

@@ -32,7 +32,8 @@ func Changes(ctx context.Context, before, now opinion.Opinion) []string {
 	if was, is := valueWords(ctx, before.Value), valueWords(ctx, now.Value); was != is {
 		out = append(out, fmt.Sprintf("worth %s, was %s", is, was))
 	}
-	if was, is := wording.MoneyPtr(ctx, before.Deal.HighestPrice), wording.MoneyPtr(ctx, now.Deal.HighestPrice); was != is {
+	if was, is := wording.MoneyPtr(ctx, before.Deal.HighestPrice), wording.MoneyPtr(ctx,
+		now.Deal.HighestPrice); was != is {
 		out = append(out, fmt.Sprintf("pay no more than %s, was %s", is, was))
 	}
 	return out

@@ -11,14 +11,18 @@ import (
 
 func TestChanges(t *testing.T) {
 	grade := 8.2
-	before := opinion.Opinion{Parts: []opinion.Part{{Slot: evidence.Hands, Verdict: opinion.CannotTell}, {Slot: evidence.Dial, Verdict: opinion.Fits}}}
+	before := opinion.Opinion{Parts: []opinion.Part{{Slot: evidence.Hands, Verdict: opinion.CannotTell},
+		{Slot: evidence.Dial, Verdict: opinion.Fits}}}
 	now := opinion.Opinion{
-		Dating:    opinion.Dating{Known: true, Interval90: [2]edtf.Month{edtf.MonthOf(1967, 3), edtf.MonthOf(1967, 11)}},
-		Parts:     []opinion.Part{{Slot: evidence.Hands, Verdict: opinion.Fits}, {Slot: evidence.Dial, Verdict: opinion.Fits}, {Slot: evidence.Clasp, Verdict: opinion.ProbablyLater}},
+		Dating: opinion.Dating{Known: true, Interval90: [2]edtf.Month{edtf.MonthOf(1967, 3),
+			edtf.MonthOf(1967, 11)}},
+		Parts: []opinion.Part{{Slot: evidence.Hands, Verdict: opinion.Fits},
+			{Slot: evidence.Dial, Verdict: opinion.Fits}, {Slot: evidence.Clasp, Verdict: opinion.ProbablyLater}},
 		Condition: opinion.Condition{Overall: &grade},
 	}
 	got := Changes(t.Context(), before, now)
-	want := []string{"made Mar 1967 – Nov 1967, was not known", "hands: fits, was cannot tell", "clasp: probably later", "grade 8.2, was –"}
+	want := []string{"made Mar 1967 – Nov 1967, was not known", "hands: fits, was cannot tell", "clasp: probably later",
+		"grade 8.2, was –"}
 	if !slices.Equal(got, want) {
 		t.Errorf("found %q; want %q", got, want)
 	}

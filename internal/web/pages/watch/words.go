@@ -25,9 +25,11 @@ func glance(ctx context.Context, d Data) []fact {
 	o := d.Opinion
 	add("Serial", o.Watch.Serial, "")
 	add("Calibre", o.Watch.Calibre, "")
-	add("Comes as", map[string]string{"watch": "watch alone", "papers": "with papers", "full": "full set"}[o.Watch.Set], "")
+	add("Comes as", map[string]string{"watch": "watch alone", "papers": "with papers", "full": "full set"}[o.Watch.Set],
+		"")
 	if o.Condition.Overall != nil {
-		add("Grade", wording.Grade(ctx, o.Condition.Overall), wording.Fixed(ctx, o.Condition.Interval[0], 1)+"–"+wording.Fixed(ctx, o.Condition.Interval[1], 1))
+		add("Grade", wording.Grade(ctx, o.Condition.Overall), wording.Fixed(ctx, o.Condition.Interval[0],
+			1)+"–"+wording.Fixed(ctx, o.Condition.Interval[1], 1))
 	}
 	if o.Metal.MeltFloor != nil {
 		add("Melt floor", wording.About(ctx, *o.Metal.MeltFloor), "")
@@ -47,7 +49,8 @@ func glance(ctx context.Context, d Data) []fact {
 type section struct{ ID, Name string }
 
 func sectionList(d Data) []section {
-	out := []section{{"evidence", "Evidence"}, {"dating", "Date"}, {"parts", "Parts"}, {"condition", "Condition"}, {"measured", "Sizes"}, {"running", "Running"}, {"metal", "Metal"}, {"value", "Value"}, {"deal", "What to pay"}}
+	out := []section{{"evidence", "Evidence"}, {"dating", "Date"}, {"parts", "Parts"}, {"condition", "Condition"},
+		{"measured", "Sizes"}, {"running", "Running"}, {"metal", "Metal"}, {"value", "Value"}, {"deal", "What to pay"}}
 	if len(d.Looks) > 0 {
 		out = append(out, section{"next", "Next looks"})
 	}
@@ -85,13 +88,20 @@ type group struct {
 // groups puts items of a kind together, in the order in which a watch is looked at.
 func groups(items []evidence.Item) []group {
 	order := []group{
-		{Kind: evidence.KindMark, Name: "Numbers, stamps and marks", CanAdd: true}, {Kind: evidence.KindFitted, Name: "Parts as fitted", CanAdd: true},
-		{Kind: evidence.KindFinding, Name: "Findings", CanAdd: true}, {Kind: evidence.KindDimension, Name: "Sizes", CanAdd: true},
-		{Kind: evidence.KindWeighing, Name: "Weighings", CanAdd: true}, {Kind: evidence.KindRate, Name: "Rates", CanAdd: true},
-		{Kind: evidence.KindRecording, Name: "Recordings"}, {Kind: evidence.KindReading, Name: "Readings from pictures"},
-		{Kind: evidence.KindDocument, Name: "Documents", CanAdd: true}, {Kind: evidence.KindClaim, Name: "What the seller says", CanAdd: true},
-		{Kind: evidence.KindWork, Name: "Work", CanAdd: true}, {Kind: evidence.KindCheck, Name: "Registers asked", CanAdd: true},
-		{Kind: evidence.KindComparison, Name: "Beside other watches", CanAdd: true}, {Kind: evidence.KindPhoto, Name: "Photographs", CanAdd: true},
+		{Kind: evidence.KindMark, Name: "Numbers, stamps and marks", CanAdd: true}, {Kind: evidence.KindFitted,
+			Name: "Parts as fitted", CanAdd: true},
+		{Kind: evidence.KindFinding, Name: "Findings", CanAdd: true}, {Kind: evidence.KindDimension, Name: "Sizes",
+			CanAdd: true},
+		{Kind: evidence.KindWeighing, Name: "Weighings", CanAdd: true}, {Kind: evidence.KindRate, Name: "Rates",
+			CanAdd: true},
+		{Kind: evidence.KindRecording, Name: "Recordings"}, {Kind: evidence.KindReading,
+			Name: "Readings from pictures"},
+		{Kind: evidence.KindDocument, Name: "Documents", CanAdd: true}, {Kind: evidence.KindClaim,
+			Name: "What the seller says", CanAdd: true},
+		{Kind: evidence.KindWork, Name: "Work", CanAdd: true}, {Kind: evidence.KindCheck, Name: "Registers asked",
+			CanAdd: true},
+		{Kind: evidence.KindComparison, Name: "Beside other watches", CanAdd: true}, {Kind: evidence.KindPhoto,
+			Name: "Photographs", CanAdd: true},
 		{Kind: evidence.KindWithdrawal, Name: "Withdrawals"},
 	}
 	at := map[evidence.Kind]int{}
@@ -116,7 +126,8 @@ func madeWords(d opinion.Dating) string {
 	if d.Interval90[0] == d.Interval90[1] {
 		return "In " + wording.Month(d.Interval90[0]) + ", nine chances in ten."
 	}
-	return fmt.Sprintf("Between %s and %s, nine chances in ten; as likely before %s as after.", wording.Month(d.Interval90[0]), wording.Month(d.Interval90[1]), wording.Month(d.Median))
+	return fmt.Sprintf("Between %s and %s, nine chances in ten; as likely before %s as after.",
+		wording.Month(d.Interval90[0]), wording.Month(d.Interval90[1]), wording.Month(d.Median))
 }
 
 // partsWords counts the verdicts.
@@ -127,7 +138,8 @@ func partsWords(parts []opinion.Part) string {
 	}
 	var out []string
 	for _, v := range []struct{ verdict, one, more string }{
-		{opinion.Fits, "fits", "fit"}, {opinion.ProbablyLater, "is probably later", "are probably later"}, {opinion.DoesNotFit, "does not fit", "do not fit"},
+		{opinion.Fits, "fits", "fit"}, {opinion.ProbablyLater, "is probably later",
+			"are probably later"}, {opinion.DoesNotFit, "does not fit", "do not fit"},
 		{opinion.CannotTell, "cannot be told", "cannot be told"}, {opinion.Missing, "is missing", "are missing"},
 	} {
 		if k := n[v.verdict]; k > 0 {

@@ -24,17 +24,20 @@ func answer(ctx context.Context, d Data) string {
 		watches = fmt.Sprintf("%d watches", w.Watches)
 	}
 	return fmt.Sprintf("%s %s is tied up in %s, worth together about %s: nine times in ten between %s and %s. The chance that all is worth less than it cost is %s.",
-		wording.Amount(ctx, w.TiedUp), w.Currency, watches, wording.Amount(ctx, w.Median), wording.Amount(ctx, w.Interval90.Low()), wording.Amount(ctx, w.Interval90.High()), estimate.Percent(w.ChanceUnderPaid))
+		wording.Amount(ctx, w.TiedUp), w.Currency, watches, wording.Amount(ctx, w.Median), wording.Amount(ctx,
+			w.Interval90.Low()), wording.Amount(ctx, w.Interval90.High()), estimate.Percent(w.ChanceUnderPaid))
 }
 
 // spreadWords says what adding up the ranges as if independent would hide.
 func spreadWords(ctx context.Context, d Data) string {
 	w := d.Worth
-	says := fmt.Sprintf("The worth of all may be off by %s either way (one standard deviation)", wording.Amount(ctx, w.SD))
+	says := fmt.Sprintf("The worth of all may be off by %s either way (one standard deviation)",
+		wording.Amount(ctx, w.SD))
 	if w.SDAlone > 0 && w.SD > 1.02*w.SDAlone {
 		says += fmt.Sprintf("; were watches independent of one another it would be %s. The difference is what moves them together", wording.Amount(ctx, w.SDAlone))
 	}
-	return says + fmt.Sprintf(". Concentration (1 is all in one): references %s, metals %s.", wording.Number(ctx, &w.HerfindahlReferences, 2), wording.Number(ctx, &w.HerfindahlMetals, 2))
+	return says + fmt.Sprintf(". Concentration (1 is all in one): references %s, metals %s.",
+		wording.Number(ctx, &w.HerfindahlReferences, 2), wording.Number(ctx, &w.HerfindahlMetals, 2))
 }
 
 func groupName(c deal.Concentration) string {

@@ -19,7 +19,7 @@ test("everything by keyboard: take in, add a part, open a reason", async (t) => 
   await tabTo(page, "a[href='/take-in']");
   await page.keyboard.press("Enter");
   await page.waitForURL("**/take-in");
-  await tabTo(page, "#maker");
+  await tabTo(page, "#f-maker");
   await page.keyboard.type("Corvane");
   await page.keyboard.press("Tab");
   await page.keyboard.type("KR-2");
@@ -57,7 +57,7 @@ test("without JavaScript: filter, take in, a mistake, evidence, undo", async (t)
   await page.goto("/take-in");
   await page.getByLabel("Maker").fill("Corvane");
   await page.getByRole("button", { name: "Take in" }).click();
-  assert.match(await page.locator(".field:has(#reference) .error").innerText(), /reference/);
+  assert.match(await page.locator(".field:has(#f-reference) .error").innerText(), /reference/);
   assert.equal(await page.getByLabel("Maker").inputValue(), "Corvane");
   await page.getByLabel("Reference").fill("KR-1");
   await page.getByRole("button", { name: "Take in" }).click();

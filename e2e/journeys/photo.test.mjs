@@ -34,7 +34,7 @@ async function bench(page, of) {
   await takeIn(page, { Maker: "Corvane", Reference: "KR-1" });
   const file = page.url().split("?")[0];
   await page.goto(`${file}/record?kind=photo`);
-  await page.getByLabel("Picture", { exact: true }).setInputFiles(of);
+  await page.getByLabel(/^Picture( \(needed\))?$/).setInputFiles(of);
   await page.getByLabel("It shows").selectOption("front");
   await page.getByRole("button", { name: "Save photograph" }).click();
   await page.waitForURL(/added=/);

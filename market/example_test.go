@@ -44,8 +44,7 @@ func Example() {
 	fmt.Println(v.Interval[90][0] < 4000, v.Interval[90][1] > 4500, len(v.Comparables))
 	fmt.Println(v.Says[len(v.Says)-1])
 	// Output:
-	// sales.csv:7: price "£6k": want a plain decimal above zero, such as 1234.50: no sign of currency, no
-	// thousands separator, no decimal comma
+	// sales.csv:7: price "£6k": want a plain decimal above zero, such as 1234.50: no sign of currency, no thousands separator, no decimal comma
 	// 5 sales used
 	// about 40 hundred EUR
 	// true true 4

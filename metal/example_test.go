@@ -34,8 +34,7 @@ func ExampleDensity() {
 		return
 	}
 	fmt.Println(c.Says)
-	// Output: density 15.32 ± 0.08 g/cm³ contradicts a mark of gold 585 for a solid part without bubbles; it
-	// would suit 18 karat yellow gold, 18 karat white gold, 18 karat rose gold
+	// Output: density 15.32 ± 0.08 g/cm³ contradicts a mark of gold 585 for a solid part without bubbles; it would suit 18 karat yellow gold, 18 karat white gold, 18 karat rose gold
 }
 
 func ExampleReadHallmark() {

@@ -24,8 +24,7 @@ references:
 	fmt.Println(err)
 	// Output:
 	// corvane.yaml:8: references[0].family: found "tydal", which stands for nothing; did you mean tidal?
-	// corvane.yaml:8: references[0].metal: found "steel", which stands for nothing; there are no metals to
-	// refer to; write them first
+	// corvane.yaml:8: references[0].metal: found "steel", which stands for nothing; there are no metals to refer to; write them first
 }
 
 // What is the difference between these two?

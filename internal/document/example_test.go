@@ -70,8 +70,7 @@ func ExampleWriteIdentificationMarkdown() {
 	//
 	// ## What the figures rest on
 	//
-	// **The numbers in the margin refer to this list: plain numbers are evidence, B is the reference book, S
-	// sales, G given settings.**
+	// **The numbers in the margin refer to this list: plain numbers are evidence, B is the reference book, S sales, G given settings.**
 	//
 	// **Evidence, latest first**
 	//

@@ -19,7 +19,6 @@ type candidate struct {
 	last     int
 	said     reach // the words that judge, without the feature that they judge
 	good     bool
-	denied   bool // denied, with nothing to say instead
 	dropped  bool // taken back in the same breath
 	sure     float64
 }
@@ -136,7 +135,6 @@ func (r *passage) settle(c *candidate, k, at int, denied bool) bool {
 			opposite = r.NegatedIs[c.term]
 		}
 		if opposite == "" {
-			c.denied = true
 			r.use(c.first, c.last)
 			return false
 		}

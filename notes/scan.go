@@ -154,9 +154,6 @@ func (r *passage) sections() {
 				continue
 			}
 		}
-		if slot == evidence.Hands && e.first > 0 && r.all[e.first-1].norm == "second" {
-			slot = evidence.Hands
-		}
 		if !r.onlyPlace(e) {
 			r.opens = append(r.opens, opening{slot, k})
 		}

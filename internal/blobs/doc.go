@@ -3,7 +3,7 @@
 //
 // What goes in: bytes from a reader, with a limit. What comes out: their name, and
 // the bytes again. A name acknowledged by Put is whole and on the disk; a file that
-// was interrupted is never seen under a name.
+// was interrupted is never seen under a name, and one that was damaged is not handed out.
 //
 // It refuses to change what is kept, since another content has another name, and
 // names that are not 64 lower-case hexadecimal digits, so that no name leads out of

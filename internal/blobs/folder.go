@@ -23,8 +23,9 @@ import (
 // is shop.ErrTooLarge.
 var ErrTooLarge = shop.ErrTooLarge
 
-// ErrDamaged is wrapped by Verify where a file's bytes are not those of its name.
-var ErrDamaged = errors.New("damaged")
+// ErrDamaged is wrapped by Open and Verify where a file's bytes are not those of its name.
+// It is shop.ErrDamaged.
+var ErrDamaged = shop.ErrDamaged
 
 const (
 	incoming = "incoming"
@@ -168,10 +169,19 @@ func (f *Folder) syncFolders(name string) error {
 	}
 }
 
-// Open implements shop.BlobStore. It does not check the bytes: see Verify.
+// Open implements shop.BlobStore. It reads the file once to compare its bytes with its name,
+// so that nothing damaged is shown, printed or sent.
 func (f *Folder) Open(ctx context.Context, sha string) (io.ReadSeekCloser, error) {
 	file, err := f.open(ctx, sha)
 	if err != nil {
+		return nil, fmt.Errorf("blob %q: %w", sha, err)
+	}
+	err = compare(ctx, file, sha)
+	if err == nil {
+		_, err = file.Seek(0, io.SeekStart)
+	}
+	if err != nil {
+		file.Close()
 		return nil, fmt.Errorf("blob %q: %w", sha, err)
 	}
 	return file, nil
@@ -206,8 +216,13 @@ func (f *Folder) verify(ctx context.Context, sha string) error {
 		return err
 	}
 	defer file.Close()
+	return compare(ctx, file, sha)
+}
+
+// compare reads all bytes and compares them with the name.
+func compare(ctx context.Context, r io.Reader, sha string) error {
 	sum := sha256.New()
-	if _, err := io.Copy(sum, contextReader{ctx, file}); err != nil {
+	if _, err := io.Copy(sum, contextReader{ctx, r}); err != nil {
 		return err
 	}
 	if got := hex.EncodeToString(sum.Sum(nil)); got != sha {

@@ -1,16 +1,26 @@
 package cli
 
-import "fmt"
+import (
+	"fmt"
+	"strconv"
+	"strings"
+)
 
 type logCmd struct {
 	Verify logVerifyCmd `cmd:"" help:"Prove that no item of evidence was changed or lost."`
 	Head   logHeadCmd   `cmd:"" help:"Print size and root of the log, for keeping elsewhere."`
 }
 
-type logVerifyCmd struct{}
+type logVerifyCmd struct {
+	Head string `help:"Also prove that the log begins with this head, kept elsewhere or printed on a paper." placeholder:"SIZE:ROOT"`
+}
 
 // Run verifies the log.
-func (logVerifyCmd) Run(a *app) error {
+func (c logVerifyCmd) Run(a *app) error {
+	kept, err := readHead(c.Head)
+	if err != nil {
+		return err
+	}
 	s, err := a.open(false)
 	if err != nil {
 		return err
@@ -23,8 +33,35 @@ func (logVerifyCmd) Run(a *app) error {
 	if err != nil {
 		return err
 	}
+	if c.Head != "" {
+		if err := s.store.CheckHead(a.ctx, kept.size, kept.root); err != nil {
+			return err
+		}
+	}
 	_, err = fmt.Fprintf(a.out, "the log is whole: %d items, root %s\n", size, root)
+	if c.Head != "" && err == nil {
+		_, err = fmt.Fprintf(a.out, "it begins with the %s of the head given\n", count(int(kept.size), "item"))
+	}
 	return err
+}
+
+// logHead is a head of the log as it is typed.
+type logHead struct {
+	size int64
+	root string
+}
+
+// readHead reads SIZE:ROOT; a blank between the two, as papers print it, will do.
+func readHead(text string) (logHead, error) {
+	if text == "" {
+		return logHead{}, nil
+	}
+	size, root, ok := strings.Cut(strings.Replace(strings.TrimSpace(text), " ", ":", 1), ":")
+	n, err := strconv.ParseInt(size, 10, 64)
+	if !ok || err != nil || n < 0 || root == "" {
+		return logHead{}, wrong("%q is no head of the log: give its size and root, such as 120:q83vEiPx…=", text)
+	}
+	return logHead{n, strings.TrimSpace(root)}, nil
 }
 
 type logHeadCmd struct{}

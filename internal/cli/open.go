@@ -70,9 +70,8 @@ func (a *app) openAt(dir string, create bool) (*opened, error) {
 	url := os.Getenv(storeURLVariable)
 	if url == "" {
 		url = "sqlite:" + filepath.Join(dir, storeFile)
-		if _, err := os.Stat(filepath.Join(dir, storeFile)); errors.Is(err, fs.ErrNotExist) && !create {
-			return nil, fmt.Errorf("no shop in %s: make one with 'midcase serve --shop %s', or try 'midcase demo'", dir,
-				dir)
+		if err := databaseThere(dir, create); err != nil {
+			return nil, err
 		}
 	}
 	if err := os.MkdirAll(dir, 0o700); err != nil {
@@ -100,6 +99,50 @@ func (a *app) openAt(dir string, create bool) (*opened, error) {
 		return nil, err
 	}
 	return &opened{s, st, bl, dir}, nil
+}
+
+// databaseThere refuses a folder without its database, unless create is set and nothing of an
+// older shop is left there: a new, empty shop would hide that the records are lost.
+func databaseThere(dir string, create bool) error {
+	path := filepath.Join(dir, storeFile)
+	info, err := os.Stat(path)
+	if err == nil {
+		if info.Size() == 0 && !exists(path+"-wal") && !exists(path+"-journal") {
+			return fmt.Errorf("%s is empty, so its records are lost: restore a backup", path)
+		}
+		return nil
+	}
+	if !errors.Is(err, fs.ErrNotExist) {
+		return err
+	}
+	for _, name := range []string{clientKeyFile, storeFile + "-wal", blobFolder} {
+		if left := filepath.Join(dir, name); exists(left) && !emptyFolder(left) {
+			return fmt.Errorf("%s is missing although %s is there: put the file back or restore a backup; "+
+				"for a new shop give another folder", path, left)
+		}
+	}
+	if !create {
+		return fmt.Errorf("no shop in %s: make one with 'midcase serve --shop %s', or try 'midcase demo'", dir, dir)
+	}
+	return nil
+}
+
+func exists(path string) bool {
+	_, err := os.Lstat(path)
+	return err == nil
+}
+
+// emptyFolder reports whether a path is a folder that holds no file, at any depth.
+func emptyFolder(path string) bool {
+	empty := true
+	err := filepath.WalkDir(path, func(_ string, d fs.DirEntry, err error) error {
+		if err == nil && d.IsDir() {
+			return nil
+		}
+		empty = false
+		return fs.SkipAll
+	})
+	return err == nil && empty
 }
 
 // openWatch opens the shop and finds a watch in it by id, file number or serial

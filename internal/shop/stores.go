@@ -19,6 +19,7 @@ var (
 
 	ErrAmbiguous = errors.New("more than one match")
 	ErrTooLarge  = errors.New("too large")
+	ErrDamaged   = errors.New("damaged") // what is kept is not what was put there
 )
 
 // notFound is ErrNotFound in words of its own.
@@ -114,6 +115,6 @@ type BlobStore interface {
 	// Put stores what r yields, up to limit bytes (more is ErrTooLarge), and returns its
 	// name. Storing the same bytes again changes nothing.
 	Put(ctx context.Context, r io.Reader, limit int64) (sha string, size int64, err error)
-	// Open returns the bytes, or ErrNotFound.
+	// Open returns the bytes, ErrNotFound, or ErrDamaged where they no longer have their name.
 	Open(ctx context.Context, sha string) (io.ReadSeekCloser, error)
 }

@@ -47,6 +47,9 @@ func explain(err error) (int, string) {
 		return http.StatusConflict, err.Error()
 	case errors.Is(err, shop.ErrTooLarge):
 		return http.StatusRequestEntityTooLarge, err.Error()
+	case errors.Is(err, shop.ErrDamaged):
+		return http.StatusInternalServerError, "A kept file is damaged and is not shown: " + err.Error() +
+			". Restore it from a backup."
 	}
 	return http.StatusInternalServerError, "This did not work: " + err.Error() + ". Nothing was changed."
 }

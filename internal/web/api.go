@@ -9,7 +9,9 @@ import (
 )
 
 // api is the JSON side: the same figures as the pages, for other programs.
-func (s *Server) api(mux *http.ServeMux) {
+type api struct{ *site }
+
+func (s *api) routes(mux *http.ServeMux) {
 	mux.Handle("GET /api/watches", s.json(func(r *http.Request) (any, error) {
 		c, err := choice(r)
 		if err != nil {
@@ -40,7 +42,7 @@ func (s *Server) api(mux *http.ServeMux) {
 
 // json answers with one JSON document, or with {"error": …} and the status that the
 // error maps to.
-func (s *Server) json(h func(*http.Request) (any, error)) http.Handler {
+func (s *site) json(h func(*http.Request) (any, error)) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		v, err := h(r)
 		status := http.StatusOK

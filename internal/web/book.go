@@ -9,17 +9,27 @@ import (
 
 	"midcase/internal/shop"
 	"midcase/internal/web/pages/book"
-	"midcase/internal/web/pages/sale"
 	"midcase/internal/web/pages/terms"
 	"midcase/refbook"
 )
 
-func (s *Server) bookPage(w http.ResponseWriter, r *http.Request) error {
+// bookPages show the reference book and the terms of the trade.
+type bookPages struct{ *site }
+
+func (s *bookPages) routes(mux *http.ServeMux) {
+	mux.Handle("GET /book", s.page(s.bookPage))
+	mux.Handle("GET /book/{maker}/{reference}", s.page(s.bookEntryPage))
+	mux.Handle("GET /book/{maker}", s.page(s.bookMakerPage))
+	mux.Handle("GET /book-difference", s.page(s.bookDifferencePage))
+	mux.Handle("GET /terms", s.page(s.termsPage))
+}
+
+func (s *bookPages) bookPage(w http.ResponseWriter, r *http.Request) error {
 	return book.IndexPage(book.Index{Frame: s.frame("book", "Reference book"),
 		Book: s.shop.Book(r.Context())}).Render(r.Context(), w)
 }
 
-func (s *Server) bookEntryPage(w http.ResponseWriter, r *http.Request) error {
+func (s *bookPages) bookEntryPage(w http.ResponseWriter, r *http.Request) error {
 	maker, ref, ok := s.shop.Book(r.Context()).Reference(r.PathValue("maker"), r.PathValue("reference"))
 	if !ok {
 		return fmt.Errorf("reference %s/%s: %w", r.PathValue("maker"), r.PathValue("reference"), shop.ErrNotFound)
@@ -35,7 +45,7 @@ func (s *Server) bookEntryPage(w http.ResponseWriter, r *http.Request) error {
 const examplesShown = 40
 
 // examples fills in the watches of the reference, the reference example first.
-func (s *Server) examples(ctx context.Context, d *book.Entry) error {
+func (s *bookPages) examples(ctx context.Context, d *book.Entry) error {
 	var err error
 	if d.Example, _, err = s.shop.Intake.ReferenceExample(ctx, d.Maker.Name, d.Reference.ID); err != nil {
 		return err
@@ -55,7 +65,7 @@ func (s *Server) examples(ctx context.Context, d *book.Entry) error {
 }
 
 // bookMakerPage shows all that the book holds of a maker.
-func (s *Server) bookMakerPage(w http.ResponseWriter, r *http.Request) error {
+func (s *bookPages) bookMakerPage(w http.ResponseWriter, r *http.Request) error {
 	maker, ok := s.shop.Book(r.Context()).Maker(r.PathValue("maker"))
 	if !ok {
 		return fmt.Errorf("maker %q: %w", r.PathValue("maker"), shop.ErrNotFound)
@@ -63,7 +73,7 @@ func (s *Server) bookMakerPage(w http.ResponseWriter, r *http.Request) error {
 	return book.OfMaker(book.MakerPage{Frame: s.frame("book", maker.Name), Maker: maker}).Render(r.Context(), w)
 }
 
-func (s *Server) bookDifferencePage(w http.ResponseWriter, r *http.Request) error {
+func (s *bookPages) bookDifferencePage(w http.ResponseWriter, r *http.Request) error {
 	if r.FormValue("a") == "" && r.FormValue("b") == "" {
 		http.Redirect(w, r, "/book", http.StatusSeeOther) // nothing was chosen yet
 		return nil
@@ -84,19 +94,11 @@ func (s *Server) bookDifferencePage(w http.ResponseWriter, r *http.Request) erro
 }
 
 // entry resolves a path such as corvane/KR-1.
-func (s *Server) entry(ctx context.Context, path string) (*refbook.Maker, *refbook.Reference, bool) {
+func (s *bookPages) entry(ctx context.Context, path string) (*refbook.Maker, *refbook.Reference, bool) {
 	m, r, _ := strings.Cut(path, "/")
 	return s.shop.Book(ctx).Reference(m, r)
 }
 
-func (s *Server) salePage(w http.ResponseWriter, r *http.Request) error {
-	record, err := s.shop.Sale(r.Context(), r.PathValue("id"))
-	if err != nil {
-		return err
-	}
-	return sale.Page(sale.Data{Frame: s.frame("market", "Sale"), Sale: record}).Render(r.Context(), w)
-}
-
-func (s *Server) termsPage(w http.ResponseWriter, r *http.Request) error {
+func (s *bookPages) termsPage(w http.ResponseWriter, r *http.Request) error {
 	return terms.Page(s.frame("terms", "Terms")).Render(r.Context(), w)
 }

@@ -20,7 +20,10 @@ import (
 	"midcase/refbook"
 )
 
-func (s *Server) bookEdit(mux *http.ServeMux) {
+// bookEditor lets a dealer correct the reference book.
+type bookEditor struct{ *site }
+
+func (s *bookEditor) routes(mux *http.ServeMux) {
 	mux.Handle("GET /book-edit", s.page(s.newMakerPage))
 	mux.Handle("POST /book-edit", s.page(s.saveNewMaker))
 	mux.Handle("GET /book-edit/{maker}", s.page(s.bookEditPage))
@@ -39,7 +42,7 @@ type bookFile struct {
 	text  string
 }
 
-func (s *Server) bookFile(r *http.Request) (bookFile, error) {
+func (s *bookEditor) bookFile(r *http.Request) (bookFile, error) {
 	maker, ok := s.shop.Book(r.Context()).Maker(r.PathValue("maker"))
 	if !ok {
 		return bookFile{}, fmt.Errorf("maker %q: %w", r.PathValue("maker"), shop.ErrNotFound)
@@ -80,7 +83,7 @@ func (f bookFile) with(text string, first, last int) string {
 	return strings.Join(slices.Concat(lines[:first-1], strings.Split(text, "\n"), lines[last:]), "\n")
 }
 
-func (s *Server) bookEditPage(w http.ResponseWriter, r *http.Request) error {
+func (s *bookEditor) bookEditPage(w http.ResponseWriter, r *http.Request) error {
 	f, err := s.bookFile(r)
 	if err != nil {
 		return err
@@ -93,7 +96,7 @@ func (s *Server) bookEditPage(w http.ResponseWriter, r *http.Request) error {
 }
 
 // showEditor fills in what every state of the editor has.
-func (s *Server) showEditor(w http.ResponseWriter, r *http.Request, f bookFile, d bookedit.Data, status int) error {
+func (s *bookEditor) showEditor(w http.ResponseWriter, r *http.Request, f bookFile, d bookedit.Data, status int) error {
 	d.Maker, d.Base = f.maker, f.sum()
 	text, _, _, err := f.part(d.Part)
 	if err != nil {
@@ -114,7 +117,7 @@ func (s *Server) showEditor(w http.ResponseWriter, r *http.Request, f bookFile, 
 // plainText is a text as the book keeps it: lines end in one character.
 func plainText(s string) string { return strings.ReplaceAll(s, "\r\n", "\n") }
 
-func (s *Server) saveBookText(w http.ResponseWriter, r *http.Request) error {
+func (s *bookEditor) saveBookText(w http.ResponseWriter, r *http.Request) error {
 	ctx := r.Context()
 	f, err := s.bookFile(r)
 	if err != nil {
@@ -162,7 +165,7 @@ func stillThere(book *refbook.Book, maker, reference string) bool {
 
 // bookRefused shows the editor with what is wrong with the text or the reason given;
 // other errors it returns.
-func (s *Server) bookRefused(w http.ResponseWriter, r *http.Request, f bookFile, d bookedit.Data, err error,
+func (s *bookEditor) bookRefused(w http.ResponseWriter, r *http.Request, f bookFile, d bookedit.Data, err error,
 	first int) error {
 	var problems refbook.Problems
 	var invalid *shop.Invalid
@@ -179,7 +182,7 @@ func (s *Server) bookRefused(w http.ResponseWriter, r *http.Request, f bookFile,
 
 // bookConflict shows what somebody else changed since the text was taken. The text
 // stays as it was typed, now upon the newer file.
-func (s *Server) bookConflict(w http.ResponseWriter, r *http.Request, f bookFile, d bookedit.Data) error {
+func (s *bookEditor) bookConflict(w http.ResponseWriter, r *http.Request, f bookFile, d bookedit.Data) error {
 	ctx := r.Context()
 	d.Theirs = []bookedit.Change{}
 	versions, err := s.shop.BookVersions(ctx, f.name)
@@ -201,7 +204,7 @@ func (s *Server) bookConflict(w http.ResponseWriter, r *http.Request, f bookFile
 
 // checkBookText says whether the book is right with a text, and on which watches the
 // opinion would change.
-func (s *Server) checkBookText(w http.ResponseWriter, r *http.Request, f bookFile, d bookedit.Data, whole string,
+func (s *bookEditor) checkBookText(w http.ResponseWriter, r *http.Request, f bookFile, d bookedit.Data, whole string,
 	first int) error {
 	ctx := r.Context()
 	book, err := s.shop.CheckBookFile(ctx, f.name, []byte(whole))
@@ -220,7 +223,7 @@ func (s *Server) checkBookText(w http.ResponseWriter, r *http.Request, f bookFil
 	return s.showEditor(w, r, f, d, http.StatusOK)
 }
 
-func (s *Server) addVariant(w http.ResponseWriter, r *http.Request) error {
+func (s *bookEditor) addVariant(w http.ResponseWriter, r *http.Request) error {
 	f, err := s.bookFile(r)
 	if err != nil {
 		return err
@@ -243,7 +246,7 @@ func (s *Server) addVariant(w http.ResponseWriter, r *http.Request) error {
 	return s.saveQuick(w, r, f, d, q.V.Why, text, err)
 }
 
-func (s *Server) addAnchor(w http.ResponseWriter, r *http.Request) error {
+func (s *bookEditor) addAnchor(w http.ResponseWriter, r *http.Request) error {
 	f, err := s.bookFile(r)
 	if err != nil {
 		return err
@@ -264,7 +267,7 @@ func (s *Server) addAnchor(w http.ResponseWriter, r *http.Request) error {
 
 // saveQuick saves the text that an addition led to. It is added to the file as it stands
 // now: what somebody else added meanwhile stays.
-func (s *Server) saveQuick(w http.ResponseWriter, r *http.Request, f bookFile, d bookedit.Data, why string, text []byte,
+func (s *bookEditor) saveQuick(w http.ResponseWriter, r *http.Request, f bookFile, d bookedit.Data, why string, text []byte,
 	err error) error {
 	ctx := r.Context()
 	var edit *refbook.EditError
@@ -292,7 +295,7 @@ func (s *Server) saveQuick(w http.ResponseWriter, r *http.Request, f bookFile, d
 	return nil
 }
 
-func (s *Server) quickRefused(w http.ResponseWriter, r *http.Request, f bookFile, d bookedit.Data) error {
+func (s *bookEditor) quickRefused(w http.ResponseWriter, r *http.Request, f bookFile, d bookedit.Data) error {
 	var err error
 	if d.Text, _, _, err = f.part(d.Part); err != nil {
 		return err
@@ -300,12 +303,12 @@ func (s *Server) quickRefused(w http.ResponseWriter, r *http.Request, f bookFile
 	return s.showEditor(w, r, f, d, http.StatusUnprocessableEntity)
 }
 
-func (s *Server) newMakerPage(w http.ResponseWriter, r *http.Request) error {
+func (s *bookEditor) newMakerPage(w http.ResponseWriter, r *http.Request) error {
 	return bookedit.Page(bookedit.Data{Frame: s.frame("book", "A new maker"),
 		Text: bookedit.Template}).Render(r.Context(), w)
 }
 
-func (s *Server) saveNewMaker(w http.ResponseWriter, r *http.Request) error {
+func (s *bookEditor) saveNewMaker(w http.ResponseWriter, r *http.Request) error {
 	ctx := r.Context()
 	d := bookedit.Data{Frame: s.frame("book", "A new maker"), Text: plainText(r.PostFormValue("text")),
 		Why: r.PostFormValue("why")}
@@ -347,7 +350,7 @@ func (s *Server) saveNewMaker(w http.ResponseWriter, r *http.Request) error {
 	return bookedit.Page(d).Render(ctx, w)
 }
 
-func (s *Server) bookVersions(w http.ResponseWriter, r *http.Request) error {
+func (s *bookEditor) bookVersions(w http.ResponseWriter, r *http.Request) error {
 	ctx := r.Context()
 	f, err := s.bookFile(r)
 	if err != nil {
@@ -384,7 +387,7 @@ func (s *Server) bookVersions(w http.ResponseWriter, r *http.Request) error {
 }
 
 // restoreBook puts the text of an earlier version in force again, as a new version.
-func (s *Server) restoreBook(w http.ResponseWriter, r *http.Request) error {
+func (s *bookEditor) restoreBook(w http.ResponseWriter, r *http.Request) error {
 	ctx := r.Context()
 	f, err := s.bookFile(r)
 	if err != nil {

@@ -16,22 +16,9 @@ import (
 	"midcase/money"
 )
 
-func (s *Server) bulk(mux *http.ServeMux) {
-	mux.Handle("POST /stock/bulk", s.page(s.changeMany))
-	mux.Handle("POST /stock/undo", s.page(s.undoMany))
-	mux.Handle("GET /stock/labels", s.page(func(w http.ResponseWriter,
-		r *http.Request) error {
-		return s.printStock(w, r, true)
-	}))
-	mux.Handle("GET /stock/list", s.page(func(w http.ResponseWriter, r *http.Request) error {
-		return s.printStock(w, r,
-			false)
-	}))
-}
-
 // chosen are the watches that a bulk form is about: those ticked, or all of the list
 // that it stood under.
-func (s *Server) chosen(r *http.Request) ([]shop.Watch, error) {
+func (s *stockPages) chosen(r *http.Request) ([]shop.Watch, error) {
 	query := url.Values{}
 	if r.PostFormValue("scope") == "all" {
 		var err error
@@ -57,7 +44,7 @@ func (s *Server) chosen(r *http.Request) ([]shop.Watch, error) {
 	return out, nil
 }
 
-func (s *Server) changeMany(w http.ResponseWriter, r *http.Request) error {
+func (s *stockPages) changeMany(w http.ResponseWriter, r *http.Request) error {
 	if err := r.ParseForm(); err != nil {
 		return err
 	}
@@ -148,7 +135,7 @@ func before(all []trade.Outcome) []stock.Was {
 }
 
 // undoMany puts back what stood before a change of several watches.
-func (s *Server) undoMany(w http.ResponseWriter, r *http.Request) error {
+func (s *stockPages) undoMany(w http.ResponseWriter, r *http.Request) error {
 	ctx := r.Context()
 	if err := r.ParseForm(); err != nil {
 		return err
@@ -181,7 +168,15 @@ func (s *Server) undoMany(w http.ResponseWriter, r *http.Request) error {
 }
 
 // printStock shows watches as labels or as lines to tick off, for paper.
-func (s *Server) printStock(w http.ResponseWriter, r *http.Request, labels bool) error {
+func (s *stockPages) labels(w http.ResponseWriter, r *http.Request) error {
+	return s.printStock(w, r, true)
+}
+
+func (s *stockPages) printedList(w http.ResponseWriter, r *http.Request) error {
+	return s.printStock(w, r, false)
+}
+
+func (s *stockPages) printStock(w http.ResponseWriter, r *http.Request, labels bool) error {
 	l, err := s.listed(r)
 	if err != nil {
 		return err

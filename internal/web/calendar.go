@@ -9,14 +9,17 @@ import (
 	"midcase/internal/web/pages/calendar"
 )
 
-func (s *Server) calendar(mux *http.ServeMux) {
+// calendarPages show what is due, as a page and as a feed.
+type calendarPages struct{ *site }
+
+func (s *calendarPages) routes(mux *http.ServeMux) {
 	mux.Handle("GET /calendar", s.page(s.calendarPage))
 	mux.Handle("GET /calendar.ics", s.page(s.calendarFile))
 	mux.Handle("POST /calendar/address", s.page(s.newFeedAddress))
 	mux.Handle("GET /feeds/{key}/calendar.ics", s.page(s.calendarFeed))
 }
 
-func (s *Server) calendarPage(w http.ResponseWriter, r *http.Request) error {
+func (s *calendarPages) calendarPage(w http.ResponseWriter, r *http.Request) error {
 	ctx := r.Context()
 	d := calendar.Data{Frame: s.frame("calendar", "Calendar"), Now: s.shop.Now(), Renewed: r.FormValue("renewed") != ""}
 	var err error
@@ -45,14 +48,14 @@ func (s *Server) calendarPage(w http.ResponseWriter, r *http.Request) error {
 	return calendar.Page(d).Render(ctx, w)
 }
 
-func (s *Server) calendarFile(w http.ResponseWriter, r *http.Request) error {
+func (s *calendarPages) calendarFile(w http.ResponseWriter, r *http.Request) error {
 	w.Header().Set("Content-Disposition", `attachment; filename="calendar.ics"`)
 	return s.writeCalendar(w, r)
 }
 
 // calendarFeed is the calendar for programs that cannot sign in: whoever has its address
 // may read it.
-func (s *Server) calendarFeed(w http.ResponseWriter, r *http.Request) error {
+func (s *calendarPages) calendarFeed(w http.ResponseWriter, r *http.Request) error {
 	ok, err := s.shop.Desk.IsFeedKey(r.Context(), r.PathValue("key"))
 	if err != nil {
 		return err
@@ -63,7 +66,7 @@ func (s *Server) calendarFeed(w http.ResponseWriter, r *http.Request) error {
 	return s.writeCalendar(w, r)
 }
 
-func (s *Server) writeCalendar(w http.ResponseWriter, r *http.Request) error {
+func (s *calendarPages) writeCalendar(w http.ResponseWriter, r *http.Request) error {
 	overdue, today, later, err := s.shop.Desk.Agenda(r.Context())
 	if err != nil {
 		return err
@@ -74,7 +77,7 @@ func (s *Server) writeCalendar(w http.ResponseWriter, r *http.Request) error {
 	return desk.WriteICalendar(w, s.shop.Name(), all, s.shop.Now())
 }
 
-func (s *Server) newFeedAddress(w http.ResponseWriter, r *http.Request) error {
+func (s *calendarPages) newFeedAddress(w http.ResponseWriter, r *http.Request) error {
 	if _, err := s.shop.Desk.NewFeedKey(r.Context()); err != nil {
 		return err
 	}

@@ -45,7 +45,7 @@ func (f changeForm) over(w shop.Watch) shop.Watch {
 	return w
 }
 
-func (s *Server) changePage(w http.ResponseWriter, r *http.Request) error {
+func (s *watchPages) changePage(w http.ResponseWriter, r *http.Request) error {
 	record, err := s.shop.Watch(r.Context(), shop.WatchID(r.PathValue("id")))
 	if err != nil {
 		return err
@@ -54,7 +54,7 @@ func (s *Server) changePage(w http.ResponseWriter, r *http.Request) error {
 		http.StatusOK)
 }
 
-func (s *Server) changeForm(w http.ResponseWriter, r *http.Request, d change.Data, status int) error {
+func (s *watchPages) changeForm(w http.ResponseWriter, r *http.Request, d change.Data, status int) error {
 	d.Frame = s.frame("stock", "State and price of "+d.Watch.Title)
 	all, _, err := s.shop.Stock(r.Context())
 	if err != nil {
@@ -67,7 +67,7 @@ func (s *Server) changeForm(w http.ResponseWriter, r *http.Request, d change.Dat
 
 // saveChange writes the record over the version that the form was made of. Where
 // somebody else was quicker, the form comes again with both.
-func (s *Server) saveChange(w http.ResponseWriter, r *http.Request) error {
+func (s *watchPages) saveChange(w http.ResponseWriter, r *http.Request) error {
 	ctx := r.Context()
 	record, err := s.shop.Watch(ctx, shop.WatchID(r.PathValue("id")))
 	if err != nil {

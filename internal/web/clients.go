@@ -18,7 +18,10 @@ import (
 	"midcase/internal/web/pages/clients"
 )
 
-func (s *Server) clients(mux *http.ServeMux) {
+// clientPages hold the records of clients, what they own and want, and whom a watch would suit.
+type clientPages struct{ *site }
+
+func (s *clientPages) routes(mux *http.ServeMux) {
 	mux.Handle("GET /clients", s.page(s.clientsPage))
 	mux.Handle("GET /clients.vcf", s.page(s.clientCards))
 	mux.Handle("GET /clients/new", s.page(s.newClientPage))
@@ -39,7 +42,7 @@ func (s *Server) clients(mux *http.ServeMux) {
 	mux.Handle("POST /clients/{id}/wants/{n}", s.page(s.saveWant))
 	mux.Handle("POST /clients/{id}/wants/{n}/end", s.page(s.endWant))
 
-	in := &clientFiles{Server: s}
+	in := &clientFiles{site: s.site}
 	mux.Handle("GET /client-files", s.page(in.choose))
 	mux.Handle("POST /client-files", s.page(in.take))
 	mux.Handle("GET /client-files/{token}", s.page(in.look))
@@ -50,7 +53,7 @@ func (s *Server) clients(mux *http.ServeMux) {
 	mux.Handle("POST /watches/{id}/private", s.page(s.privateFirst))
 }
 
-func (s *Server) clientsPage(w http.ResponseWriter, r *http.Request) error {
+func (s *clientPages) clientsPage(w http.ResponseWriter, r *http.Request) error {
 	rows, err := s.shop.People.Lines(r.Context(), r.FormValue("q"))
 	if err != nil {
 		return err
@@ -89,7 +92,7 @@ func digits(text string) string {
 	return strconv.Itoa(n)
 }
 
-func (s *Server) clientCards(w http.ResponseWriter, r *http.Request) error {
+func (s *clientPages) clientCards(w http.ResponseWriter, r *http.Request) error {
 	all, err := s.shop.People.All(r.Context())
 	if err != nil {
 		return err
@@ -97,7 +100,7 @@ func (s *Server) clientCards(w http.ResponseWriter, r *http.Request) error {
 	return sendCards(w, "clients.vcf", all)
 }
 
-func (s *Server) clientCard(w http.ResponseWriter, r *http.Request) error {
+func (s *clientPages) clientCard(w http.ResponseWriter, r *http.Request) error {
 	c, err := s.shop.People.Client(r.Context(), r.PathValue("id"))
 	if err != nil {
 		return err
@@ -120,7 +123,7 @@ func private(w http.ResponseWriter, media, name string) {
 	w.Header().Set("Cache-Control", "no-store")
 }
 
-func (s *Server) clientKept(w http.ResponseWriter, r *http.Request) error {
+func (s *clientPages) clientKept(w http.ResponseWriter, r *http.Request) error {
 	file, err := s.shop.People.Export(r.Context(), r.PathValue("id"))
 	if err != nil {
 		return err
@@ -131,12 +134,12 @@ func (s *Server) clientKept(w http.ResponseWriter, r *http.Request) error {
 	return enc.Encode(file)
 }
 
-func (s *Server) clientPage(w http.ResponseWriter, r *http.Request) error {
+func (s *clientPages) clientPage(w http.ResponseWriter, r *http.Request) error {
 	return s.showClient(w, r, clients.Person{})
 }
 
 // showClient fills the page in; what is told already stays.
-func (s *Server) showClient(w http.ResponseWriter, r *http.Request, d clients.Person) error {
+func (s *clientPages) showClient(w http.ResponseWriter, r *http.Request, d clients.Person) error {
 	ctx := r.Context()
 	c, err := s.shop.People.Client(ctx, r.PathValue("id"))
 	if err != nil {
@@ -171,7 +174,7 @@ func (s *Server) showClient(w http.ResponseWriter, r *http.Request, d clients.Pe
 
 // nameWatches reads the watches that the page names, and of which the client was the
 // first to see.
-func (s *Server) nameWatches(ctx context.Context, d *clients.Person) error {
+func (s *clientPages) nameWatches(ctx context.Context, d *clients.Person) error {
 	d.First = map[shop.WatchID]bool{}
 	for _, v := range d.Showings {
 		if _, ok := d.Watches[v.Watch]; ok {
@@ -224,12 +227,12 @@ func clientNotice(r *http.Request, d clients.Person) string {
 	return ""
 }
 
-func (s *Server) newClientPage(w http.ResponseWriter, r *http.Request) error {
+func (s *clientPages) newClientPage(w http.ResponseWriter, r *http.Request) error {
 	c := shop.Client{}
 	return s.clientForm(w, r, clients.Form{Client: c, Values: clients.Values(c)}, http.StatusOK)
 }
 
-func (s *Server) changeClientPage(w http.ResponseWriter, r *http.Request) error {
+func (s *clientPages) changeClientPage(w http.ResponseWriter, r *http.Request) error {
 	c, err := s.standingClient(r)
 	if err != nil {
 		return err
@@ -238,7 +241,7 @@ func (s *Server) changeClientPage(w http.ResponseWriter, r *http.Request) error 
 }
 
 // standingClient reads a client whose data were not erased.
-func (s *Server) standingClient(r *http.Request) (shop.Client, error) {
+func (s *clientPages) standingClient(r *http.Request) (shop.Client, error) {
 	c, err := s.shop.People.Client(r.Context(), r.PathValue("id"))
 	if err == nil && !c.Erased.IsZero() {
 		err = fmt.Errorf("client %s was erased: %w", c.ID, shop.ErrNotFound)
@@ -246,7 +249,7 @@ func (s *Server) standingClient(r *http.Request) (shop.Client, error) {
 	return c, err
 }
 
-func (s *Server) clientForm(w http.ResponseWriter, r *http.Request, d clients.Form, status int) error {
+func (s *clientPages) clientForm(w http.ResponseWriter, r *http.Request, d clients.Form, status int) error {
 	d.Frame = s.frame("clients", "New client")
 	if d.Client.ID != "" {
 		d.Frame.Title = "Change " + d.Client.Name
@@ -256,7 +259,7 @@ func (s *Server) clientForm(w http.ResponseWriter, r *http.Request, d clients.Fo
 }
 
 // saveClient adds a client, or writes one over the version that the form was made of.
-func (s *Server) saveClient(w http.ResponseWriter, r *http.Request) error {
+func (s *clientPages) saveClient(w http.ResponseWriter, r *http.Request) error {
 	ctx := r.Context()
 	if err := r.ParseForm(); err != nil {
 		return err
@@ -311,11 +314,11 @@ func version(r *http.Request) int {
 	return n
 }
 
-func (s *Server) erasePage(w http.ResponseWriter, r *http.Request) error {
+func (s *clientPages) erasePage(w http.ResponseWriter, r *http.Request) error {
 	return s.eraseForm(w, r, "")
 }
 
-func (s *Server) eraseForm(w http.ResponseWriter, r *http.Request, wrong string) error {
+func (s *clientPages) eraseForm(w http.ResponseWriter, r *http.Request, wrong string) error {
 	if _, err := s.standingClient(r); err != nil {
 		return err
 	}
@@ -331,7 +334,7 @@ func (s *Server) eraseForm(w http.ResponseWriter, r *http.Request, wrong string)
 		Showings: len(file.Showings), Against: against, Override: r.PostFormValue("override"), Problem: wrong}).Render(r.Context(), w)
 }
 
-func (s *Server) erase(w http.ResponseWriter, r *http.Request) error {
+func (s *clientPages) erase(w http.ResponseWriter, r *http.Request) error {
 	if r.PostFormValue("sure") != "yes" {
 		return s.eraseForm(w, r, "Nothing was erased: the box under the reasons was not ticked.")
 	}
@@ -347,7 +350,7 @@ func (s *Server) erase(w http.ResponseWriter, r *http.Request) error {
 	return nil
 }
 
-func (s *Server) addOwned(w http.ResponseWriter, r *http.Request) error {
+func (s *clientPages) addOwned(w http.ResponseWriter, r *http.Request) error {
 	o := shop.Owned{Maker: strings.TrimSpace(r.PostFormValue("maker")),
 		Reference: strings.TrimSpace(r.PostFormValue("reference")), Note: strings.TrimSpace(r.PostFormValue("note"))}
 	if o.Maker+o.Reference+o.Note == "" {
@@ -369,7 +372,7 @@ func (s *Server) addOwned(w http.ResponseWriter, r *http.Request) error {
 	})
 }
 
-func (s *Server) endOwned(w http.ResponseWriter, r *http.Request) error {
+func (s *clientPages) endOwned(w http.ResponseWriter, r *http.Request) error {
 	return s.changeOwned(w, r, func(c *shop.Client) error {
 		n, err := strconv.Atoi(r.PostFormValue("n"))
 		if err != nil || n < 0 || n >= len(c.Owns) {
@@ -380,7 +383,7 @@ func (s *Server) endOwned(w http.ResponseWriter, r *http.Request) error {
 	})
 }
 
-func (s *Server) changeOwned(w http.ResponseWriter, r *http.Request, change func(*shop.Client) error) error {
+func (s *clientPages) changeOwned(w http.ResponseWriter, r *http.Request, change func(*shop.Client) error) error {
 	c, err := s.standingClient(r)
 	if err != nil {
 		return err

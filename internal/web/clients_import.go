@@ -20,7 +20,7 @@ import (
 // clientFiles takes files of clients in by two steps: what was sent is held in memory,
 // never on disk, until it is written or forgotten.
 type clientFiles struct {
-	*Server
+	*site
 	mu   sync.Mutex
 	held []heldFile // the oldest first
 }

@@ -14,7 +14,7 @@ import (
 	"midcase/internal/web/pages/clients"
 )
 
-func (s *Server) matchesPage(w http.ResponseWriter, r *http.Request) error {
+func (s *clientPages) matchesPage(w http.ResponseWriter, r *http.Request) error {
 	record, err := s.shop.Watch(r.Context(), shop.WatchID(r.PathValue("id")))
 	if err != nil {
 		return err
@@ -36,7 +36,7 @@ func (s *Server) matchesPage(w http.ResponseWriter, r *http.Request) error {
 }
 
 // matchesForm fills the page in; what is told already stays.
-func (s *Server) matchesForm(w http.ResponseWriter, r *http.Request, d clients.Matches) error {
+func (s *clientPages) matchesForm(w http.ResponseWriter, r *http.Request, d clients.Matches) error {
 	ctx := r.Context()
 	d.Frame, d.Now, d.All = s.frame("stock", "Who wants "+d.Watch.Title), s.shop.Now(), r.FormValue("all") != ""
 	var err error
@@ -65,7 +65,7 @@ func (s *Server) matchesForm(w http.ResponseWriter, r *http.Request, d clients.M
 }
 
 // recordShowing records that the watch was shown, offered or promised.
-func (s *Server) recordShowing(w http.ResponseWriter, r *http.Request) error {
+func (s *clientPages) recordShowing(w http.ResponseWriter, r *http.Request) error {
 	ctx := r.Context()
 	record, err := s.shop.Watch(ctx, shop.WatchID(r.PathValue("id")))
 	if err != nil {
@@ -118,7 +118,7 @@ func (s *Server) recordShowing(w http.ResponseWriter, r *http.Request) error {
 }
 
 // privateFirst sets or ends the time in which the watch is shown privately only.
-func (s *Server) privateFirst(w http.ResponseWriter, r *http.Request) error {
+func (s *clientPages) privateFirst(w http.ResponseWriter, r *http.Request) error {
 	ctx, id := r.Context(), shop.WatchID(r.PathValue("id"))
 	done := "private"
 	var err error
@@ -152,7 +152,7 @@ func (s *Server) privateFirst(w http.ResponseWriter, r *http.Request) error {
 
 // wanted is a line for a watch's file: how many clients look for such a watch. It names
 // nobody, since that page is shown over the counter too.
-func (s *Server) wanted(ctx context.Context, record shop.Watch) (string, error) {
+func (s *site) wanted(ctx context.Context, record shop.Watch) (string, error) {
 	switch record.State {
 	case shop.Sold, shop.Returned:
 		return "", nil

@@ -16,7 +16,7 @@ import (
 
 // wantNamed reads the client and the place of the want that the address names; −1 for a
 // new one.
-func (s *Server) wantNamed(r *http.Request) (shop.Client, int, error) {
+func (s *clientPages) wantNamed(r *http.Request) (shop.Client, int, error) {
 	c, err := s.standingClient(r)
 	if err != nil || r.PathValue("n") == "" {
 		return c, -1, err
@@ -28,7 +28,7 @@ func (s *Server) wantNamed(r *http.Request) (shop.Client, int, error) {
 	return c, n - 1, nil
 }
 
-func (s *Server) wantPage(w http.ResponseWriter, r *http.Request) error {
+func (s *clientPages) wantPage(w http.ResponseWriter, r *http.Request) error {
 	c, n, err := s.wantNamed(r)
 	if err != nil {
 		return err
@@ -40,7 +40,7 @@ func (s *Server) wantPage(w http.ResponseWriter, r *http.Request) error {
 	return s.wantForm(w, r, clients.WantForm{Client: c, N: n}, wanting.Of(r.Context(), wantOf(want)), http.StatusOK)
 }
 
-func (s *Server) wantForm(w http.ResponseWriter, r *http.Request, d clients.WantForm, f *form.Form[wantForm],
+func (s *clientPages) wantForm(w http.ResponseWriter, r *http.Request, d clients.WantForm, f *form.Form[wantForm],
 	status int) error {
 	d.Frame = s.frame("clients", "What "+d.Client.Name+" looks for")
 	for _, m := range s.shop.Book(r.Context()).Makers {
@@ -58,7 +58,7 @@ func (s *Server) wantForm(w http.ResponseWriter, r *http.Request, d clients.Want
 	return clients.WantPage(d).Render(r.Context(), w)
 }
 
-func (s *Server) saveWant(w http.ResponseWriter, r *http.Request) error {
+func (s *clientPages) saveWant(w http.ResponseWriter, r *http.Request) error {
 	c, n, err := s.wantNamed(r)
 	if err != nil {
 		return err
@@ -95,7 +95,7 @@ func (s *Server) saveWant(w http.ResponseWriter, r *http.Request) error {
 	return nil
 }
 
-func (s *Server) endWant(w http.ResponseWriter, r *http.Request) error {
+func (s *clientPages) endWant(w http.ResponseWriter, r *http.Request) error {
 	c, n, err := s.wantNamed(r)
 	if err != nil {
 		return err

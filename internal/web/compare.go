@@ -10,7 +10,10 @@ import (
 	"midcase/opinion"
 )
 
-func (s *Server) compare(mux *http.ServeMux) {
+// comparePages set two watches side by side.
+type comparePages struct{ *site }
+
+func (s *comparePages) routes(mux *http.ServeMux) {
 	mux.Handle("GET /compare", s.page(s.comparePage))
 	mux.Handle("POST /watches/{id}/example", s.page(s.setExample))
 }
@@ -18,7 +21,7 @@ func (s *Server) compare(mux *http.ServeMux) {
 // othersOffered is how many examples of a reference the choice holds.
 const othersOffered = 60
 
-func (s *Server) comparePage(w http.ResponseWriter, r *http.Request) error {
+func (s *comparePages) comparePage(w http.ResponseWriter, r *http.Request) error {
 	ctx := r.Context()
 	a, err := s.shop.Find(ctx, r.FormValue("a"))
 	if err != nil {
@@ -87,7 +90,7 @@ func other(a shop.Watch, d compare.Data) string {
 }
 
 // others are the examples of the same reference, the reference example first.
-func (s *Server) others(ctx context.Context, a shop.Watch, d *compare.Data) error {
+func (s *comparePages) others(ctx context.Context, a shop.Watch, d *compare.Data) error {
 	all, err := s.shop.Watches(ctx, shop.Filter{Maker: a.Maker, Reference: a.Reference})
 	if err != nil {
 		return err
@@ -107,7 +110,7 @@ func (s *Server) others(ctx context.Context, a shop.Watch, d *compare.Data) erro
 	return nil
 }
 
-func (s *Server) side(ctx context.Context, w shop.Watch, example shop.WatchID) (compare.Side, error) {
+func (s *comparePages) side(ctx context.Context, w shop.Watch, example shop.WatchID) (compare.Side, error) {
 	o, file, err := s.shop.OpinionOn(ctx, w.ID, s.shop.Now(), opinion.Settings{})
 	if err != nil {
 		return compare.Side{}, err
@@ -118,7 +121,7 @@ func (s *Server) side(ctx context.Context, w shop.Watch, example shop.WatchID) (
 }
 
 // setExample names a watch as the reference example of its reference.
-func (s *Server) setExample(w http.ResponseWriter, r *http.Request) error {
+func (s *comparePages) setExample(w http.ResponseWriter, r *http.Request) error {
 	kept, err := s.shop.Intake.SetReferenceExample(r.Context(), shop.WatchID(r.PathValue("id")))
 	if err != nil {
 		return err

@@ -12,6 +12,14 @@ import (
 	"midcase/money"
 )
 
+// counterPages answer at the counter while the seller waits.
+type counterPages struct{ *site }
+
+func (s *counterPages) routes(mux *http.ServeMux) {
+	mux.Handle("GET /counter", s.page(s.counterPage))
+	mux.Handle("POST /counter", s.page(s.counterTakeIn))
+}
+
 // counterForm has the six inputs of the counter.
 type counterForm struct {
 	Reference string      `form:"reference" label:"Reference" hint:"such as Corvane KR-1" list:"references"`
@@ -47,7 +55,7 @@ func (f counterForm) inquiry(year int) desk.Inquiry {
 }
 
 // readCounter is the page of a request, with its inquiry.
-func (s *Server) readCounter(r *http.Request) (counter.Data, desk.Inquiry, error) {
+func (s *counterPages) readCounter(r *http.Request) (counter.Data, desk.Inquiry, error) {
 	f, err := counterOffer.Read(r, counterForm{})
 	if err != nil {
 		return counter.Data{}, desk.Inquiry{}, err
@@ -56,7 +64,7 @@ func (s *Server) readCounter(r *http.Request) (counter.Data, desk.Inquiry, error
 	return counter.Data{Form: &f.View}, f.V.inquiry(s.shop.Now().Year()), nil
 }
 
-func (s *Server) counterPage(w http.ResponseWriter, r *http.Request) error {
+func (s *counterPages) counterPage(w http.ResponseWriter, r *http.Request) error {
 	d, q, err := s.readCounter(r)
 	if err != nil || q.Reference == "" || !d.Form.OK() {
 		return s.counterForm(w, r, d, err)
@@ -72,7 +80,7 @@ func (s *Server) counterPage(w http.ResponseWriter, r *http.Request) error {
 }
 
 // counterForm shows the page; err is what asking gave.
-func (s *Server) counterForm(w http.ResponseWriter, r *http.Request, d counter.Data, err error) error {
+func (s *counterPages) counterForm(w http.ResponseWriter, r *http.Request, d counter.Data, err error) error {
 	if err != nil && (d.Form == nil || !d.Form.Refused(err, nil)) {
 		return err
 	}
@@ -89,7 +97,7 @@ func (s *Server) counterForm(w http.ResponseWriter, r *http.Request, d counter.D
 }
 
 // counterTakeIn makes a watch file of what was asked at the counter.
-func (s *Server) counterTakeIn(w http.ResponseWriter, r *http.Request) error {
+func (s *counterPages) counterTakeIn(w http.ResponseWriter, r *http.Request) error {
 	d, q, err := s.readCounter(r)
 	if err != nil || !d.Form.OK() {
 		return s.counterForm(w, r, d, err)

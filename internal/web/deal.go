@@ -16,12 +16,14 @@ import (
 	"midcase/opinion"
 )
 
-// deal serves the page of what to pay and what to ask.
-func (s *Server) deal(mux *http.ServeMux) {
+// dealPages show what to pay and what to ask.
+type dealPages struct{ *site }
+
+func (s *dealPages) routes(mux *http.ServeMux) {
 	mux.Handle("GET /watches/{id}/deal", s.page(s.dealPage))
 }
 
-func (s *Server) dealPage(w http.ResponseWriter, r *http.Request) error {
+func (s *dealPages) dealPage(w http.ResponseWriter, r *http.Request) error {
 	ctx := r.Context()
 	record, err := s.shop.Watch(ctx, shop.WatchID(r.PathValue("id")))
 	if err != nil {
@@ -37,7 +39,7 @@ func (s *Server) dealPage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	as := assumed{s: s, in: in}
+	as := assumed{s: s.site, in: in}
 	if err := as.read(r, wrong); err != nil {
 		return err
 	}
@@ -75,7 +77,7 @@ func (s *Server) dealPage(w http.ResponseWriter, r *http.Request) error {
 }
 
 // currencyAsked is the currency of the address, empty for the shop's; wrong says why it will not do.
-func (s *Server) currencyAsked(r *http.Request) (c money.Currency, wrong string) {
+func (s *dealPages) currencyAsked(r *http.Request) (c money.Currency, wrong string) {
 	text := strings.ToUpper(strings.TrimSpace(r.FormValue("currency")))
 	if text == "" || text == string(s.shop.Currency()) {
 		return "", ""
@@ -126,7 +128,7 @@ func dealStart(in opinion.SellingInput) dealForm {
 
 // assumed are the assumptions of a request over the shop's.
 type assumed struct {
-	s    *Server
+	s    *site
 	in   opinion.SellingInput
 	form *form.Form[dealForm]
 }

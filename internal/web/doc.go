@@ -9,5 +9,5 @@
 // loads anything from another host, and the content security policy allows no
 // inline script.
 //
-// Read New first, then routes.go; each page stands in pages/<page> with its template.
+// Read New first, then the areas of the site in routes.go; each page stands in pages/<page> with its template.
 package web

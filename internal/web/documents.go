@@ -16,8 +16,10 @@ import (
 	"midcase/money"
 )
 
-// documents serves the place of the shop's papers.
-func (s *Server) documents(mux *http.ServeMux) {
+// paperPages draw up, number and show the shop's papers.
+type paperPages struct{ *site }
+
+func (s *paperPages) routes(mux *http.ServeMux) {
 	mux.Handle("GET /documents", s.page(s.documentsPage))
 	mux.Handle("POST /documents", s.page(s.makePaper))
 	mux.Handle("GET /documents/letterhead", s.page(s.letterheadPage))
@@ -33,7 +35,7 @@ const (
 	watchesFound = 12
 )
 
-func (s *Server) documentsData(r *http.Request) (documents.Data, error) {
+func (s *paperPages) documentsData(r *http.Request) (documents.Data, error) {
 	ctx := r.Context()
 	d := documents.Data{Frame: s.frame("documents", "Documents"), Query: strings.TrimSpace(r.FormValue("q"))}
 	l, err := s.shop.Letterhead(ctx)
@@ -78,7 +80,7 @@ func (s *Server) documentsData(r *http.Request) (documents.Data, error) {
 }
 
 // watchesNamed finds watches by number, serial number or words.
-func (s *Server) watchesNamed(r *http.Request, q string) ([]shop.Watch, error) {
+func (s *paperPages) watchesNamed(r *http.Request, q string) ([]shop.Watch, error) {
 	if w, err := s.shop.Find(r.Context(), q); err == nil {
 		return []shop.Watch{w}, nil
 	} else if !errors.Is(err, shop.ErrNotFound) && !errors.Is(err, shop.ErrAmbiguous) {
@@ -87,7 +89,7 @@ func (s *Server) watchesNamed(r *http.Request, q string) ([]shop.Watch, error) {
 	return s.shop.Watches(r.Context(), shop.Filter{Text: q, Limit: watchesFound})
 }
 
-func (s *Server) documentsPage(w http.ResponseWriter, r *http.Request) error {
+func (s *paperPages) documentsPage(w http.ResponseWriter, r *http.Request) error {
 	d, err := s.documentsData(r)
 	if err != nil {
 		return err
@@ -96,7 +98,7 @@ func (s *Server) documentsPage(w http.ResponseWriter, r *http.Request) error {
 }
 
 // makePaper makes, numbers and keeps a paper.
-func (s *Server) makePaper(w http.ResponseWriter, r *http.Request) error {
+func (s *paperPages) makePaper(w http.ResponseWriter, r *http.Request) error {
 	o := papers.Order{Kind: shop.PaperKind(r.FormValue("kind")), Watch: shop.WatchID(r.FormValue("watch")),
 		Step: r.FormValue("step"), By: s.who(r)}
 	err := readPrice(r, &o.Price)
@@ -146,7 +148,7 @@ func readPrice(r *http.Request, into *money.Money) error {
 	return nil
 }
 
-func (s *Server) paperPage(w http.ResponseWriter, r *http.Request) error {
+func (s *paperPages) paperPage(w http.ResponseWriter, r *http.Request) error {
 	ctx := r.Context()
 	p, content, err := papers.Get(ctx, s.shop, r.PathValue("id"))
 	if err != nil {
@@ -179,7 +181,7 @@ func (s *Server) paperPage(w http.ResponseWriter, r *http.Request) error {
 var mediaTypes = map[string]string{"pdf": "application/pdf", "md": "text/markdown; charset=utf-8",
 	"json": "application/json", "jsonld": "application/ld+json", "html": "text/html; charset=utf-8"}
 
-func (s *Server) paperFile(w http.ResponseWriter, r *http.Request) error {
+func (s *paperPages) paperFile(w http.ResponseWriter, r *http.Request) error {
 	p, b, _, err := papers.Print(r.Context(), s.shop, r.PathValue("id"), r.PathValue("ending"))
 	if err != nil {
 		return err
@@ -201,7 +203,7 @@ func sendPaper(w http.ResponseWriter, name, ending string, b []byte) error {
 }
 
 // paperPreview shows a paper before it is made: without a number, and not kept.
-func (s *Server) paperPreview(w http.ResponseWriter, r *http.Request) error {
+func (s *paperPages) paperPreview(w http.ResponseWriter, r *http.Request) error {
 	ctx := r.Context()
 	file := r.PathValue("file")
 	ending := strings.TrimPrefix(path.Ext(file), ".")

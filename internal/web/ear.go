@@ -8,7 +8,6 @@ import (
 	"net/http"
 	"net/url"
 	"strconv"
-	"strings"
 	"sync"
 	"time"
 
@@ -23,30 +22,22 @@ import (
 // hearing serves the page on which a movement is heard. It keeps the latest analyses,
 // so that looking at a page again does not read the sound again.
 type hearing struct {
-	*Server
+	*site
 	mu   sync.Mutex
 	kept map[string]timing.Analysis
 }
 
+func newHearing(s *site) *hearing { return &hearing{site: s, kept: map[string]timing.Analysis{}} }
+
 // hearings is how many analyses are kept at most.
 const hearings = 16
 
-func (s *Server) ear(mux *http.ServeMux) {
-	h := &hearing{Server: s, kept: map[string]timing.Analysis{}}
-	mux.Handle("GET /watches/{id}/ear", s.page(h.show))
-	mux.Handle("POST /watches/{id}/ear", s.page(h.add))
-	mux.Handle("GET /watches/{id}/recordings/{item}", s.page(h.play))
-	mux.Handle("GET /ear/clocks", s.page(h.clockPage))
-	mux.Handle("POST /ear/clocks", s.page(h.changeClocks))
-}
-
-// who records: the name typed, else the person signed in or the one that the server was
-// started for.
-func (s *Server) who(r *http.Request) string {
-	if by := strings.TrimSpace(r.FormValue("by")); by != "" {
-		return by
-	}
-	return s.user(r.Context())
+func (h *hearing) routes(mux *http.ServeMux) {
+	mux.Handle("GET /watches/{id}/ear", h.page(h.show))
+	mux.Handle("POST /watches/{id}/ear", h.page(h.add))
+	mux.Handle("GET /watches/{id}/recordings/{item}", h.page(h.play))
+	mux.Handle("GET /ear/clocks", h.page(h.clockPage))
+	mux.Handle("POST /ear/clocks", h.page(h.changeClocks))
 }
 
 func (h *hearing) data(r *http.Request) (ear.Data, error) {

@@ -13,7 +13,7 @@ import (
 type handler func(w http.ResponseWriter, r *http.Request) error
 
 // page turns a handler that may fail into an http.Handler.
-func (s *Server) page(h handler) http.Handler {
+func (s *site) page(h handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		ctx := s.reader(shop.As(r.Context(), s.user(r.Context())), r)
 		r = r.WithContext(ctx)

@@ -13,7 +13,7 @@ import (
 
 // reader adds to a request how its reader wants figures written: as the shop has set it,
 // else as the browser asks. Where the settings cannot be read it is English.
-func (s *Server) reader(ctx context.Context, r *http.Request) context.Context {
+func (s *site) reader(ctx context.Context, r *http.Request) context.Context {
 	set, err := s.shop.Settings(ctx)
 	if err != nil {
 		return ctx // the page itself will say what is wrong

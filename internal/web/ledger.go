@@ -16,8 +16,10 @@ import (
 	page "midcase/internal/web/pages/ledger"
 )
 
-// ledger serves the pages of the shop's money.
-func (s *Server) ledger(mux *http.ServeMux) {
+// ledgerPages show the shop's money and take entries.
+type ledgerPages struct{ *site }
+
+func (s *ledgerPages) routes(mux *http.ServeMux) {
 	mux.Handle("GET /ledger", s.page(s.withBooks("balance", s.balancePage)))
 	mux.Handle("GET /ledger/journal", s.page(s.withBooks("journal", s.journalPage)))
 	mux.Handle("GET /ledger/stock-book", s.page(s.withBooks("stock-book", s.stockBookPage)))
@@ -29,7 +31,7 @@ func (s *Server) ledger(mux *http.ServeMux) {
 	mux.Handle("POST /ledger/enter", s.page(s.enterEntry))
 	mux.Handle("POST /ledger/settle", s.page(s.settle))
 	mux.Handle("POST /ledger/counter", s.page(s.counterEntry))
-	s.ledgerFiles(mux)
+	s.fileRoutes(mux)
 }
 
 // booksWait is how long a page waits for the books. Reading a large ledger takes longer, once after
@@ -41,12 +43,12 @@ const (
 	listRows    = 100
 )
 
-func (s *Server) ledgerHead(place, title string) page.Head {
+func (s *ledgerPages) ledgerHead(place, title string) page.Head {
 	return page.Head{Frame: s.frame("ledger", title), Place: place, Base: string(s.shop.Currency())}
 }
 
 // withBooks shows a page of the ledger once the books are read.
-func (s *Server) withBooks(place string, show handler) handler {
+func (s *ledgerPages) withBooks(place string, show handler) handler {
 	return func(w http.ResponseWriter, r *http.Request) error {
 		read, ready, err := s.shop.BooksSoon(r.Context(), booksWait)
 		if err != nil {
@@ -61,7 +63,7 @@ func (s *Server) withBooks(place string, show handler) handler {
 	}
 }
 
-func (s *Server) balancePage(w http.ResponseWriter, r *http.Request) error {
+func (s *ledgerPages) balancePage(w http.ResponseWriter, r *http.Request) error {
 	d := page.BalanceData{Head: s.ledgerHead("balance", "Ledger")}
 	err := s.shop.Books(r.Context(), func(b *ledger.Books) (err error) {
 		d.Entries = b.Posted()
@@ -83,7 +85,7 @@ func pageOf(r *http.Request) int {
 }
 
 // journalQuery makes a query of what is searched for: a watch, an entry or the number of a document.
-func (s *Server) journalQuery(r *http.Request) (shop.JournalQuery, error) {
+func (s *ledgerPages) journalQuery(r *http.Request) (shop.JournalQuery, error) {
 	q := shop.JournalQuery{Account: ledger.Account(r.FormValue("account")), Watch: shop.WatchID(r.FormValue("watch")),
 		Party: r.FormValue("party"), Page: pageOf(r), Rows: journalRows}
 	text := strings.TrimSpace(r.FormValue("q"))
@@ -106,7 +108,7 @@ func (s *Server) journalQuery(r *http.Request) (shop.JournalQuery, error) {
 	return q, nil
 }
 
-func (s *Server) journalPage(w http.ResponseWriter, r *http.Request) error {
+func (s *ledgerPages) journalPage(w http.ResponseWriter, r *http.Request) error {
 	d, err := s.journalData(r)
 	if err != nil {
 		return err
@@ -117,7 +119,7 @@ func (s *Server) journalPage(w http.ResponseWriter, r *http.Request) error {
 	return page.Journal(d).Render(r.Context(), w)
 }
 
-func (s *Server) journalData(r *http.Request) (page.JournalData, error) {
+func (s *ledgerPages) journalData(r *http.Request) (page.JournalData, error) {
 	ctx := r.Context()
 	d := page.JournalData{Head: s.ledgerHead("journal", "Journal"), Q: strings.TrimSpace(r.FormValue("q")),
 		Account: r.FormValue("account"), Query: url.Values{}}
@@ -146,7 +148,7 @@ func (s *Server) journalData(r *http.Request) (page.JournalData, error) {
 	return d, nil
 }
 
-func (s *Server) stockBookPage(w http.ResponseWriter, r *http.Request) error {
+func (s *ledgerPages) stockBookPage(w http.ResponseWriter, r *http.Request) error {
 	d := page.StockBookData{Head: s.ledgerHead("stock-book", "Stock book"), At: pageOf(r)}
 	var err error
 	if d.Rows, d.Total, err = s.shop.StockBookPage(r.Context(), d.At, listRows); err != nil {
@@ -157,7 +159,7 @@ func (s *Server) stockBookPage(w http.ResponseWriter, r *http.Request) error {
 }
 
 // vatRows are the figures of the months asked for.
-func (s *Server) vatRows(r *http.Request) (rows []ledger.VATRow, by, problem string, err error) {
+func (s *ledgerPages) vatRows(r *http.Request) (rows []ledger.VATRow, by, problem string, err error) {
 	from, to := strings.TrimSpace(r.FormValue("from")), strings.TrimSpace(r.FormValue("to"))
 	by = r.FormValue("by")
 	if by != "quarter" && by != "year" {
@@ -178,7 +180,7 @@ func (s *Server) vatRows(r *http.Request) (rows []ledger.VATRow, by, problem str
 	return page.Period(rows, by), by, "", err
 }
 
-func (s *Server) vatPage(w http.ResponseWriter, r *http.Request) error {
+func (s *ledgerPages) vatPage(w http.ResponseWriter, r *http.Request) error {
 	d := page.VATData{Head: s.ledgerHead("vat", "VAT figures"), From: r.FormValue("from"), To: r.FormValue("to")}
 	var err error
 	if d.Rows, d.By, d.Problem, err = s.vatRows(r); err != nil {
@@ -193,7 +195,7 @@ func (s *Server) vatPage(w http.ResponseWriter, r *http.Request) error {
 	return page.VAT(d).Render(r.Context(), w)
 }
 
-func (s *Server) ageingPage(w http.ResponseWriter, r *http.Request) error {
+func (s *ledgerPages) ageingPage(w http.ResponseWriter, r *http.Request) error {
 	d := page.AgeingData{Head: s.ledgerHead("ageing", "Ages of the stock"), At: pageOf(r)}
 	var err error
 	if d.Watch, err = s.shop.NamesOfWatches(r.Context()); err != nil {
@@ -232,7 +234,7 @@ func profitBy(r *http.Request) string {
 	return "month"
 }
 
-func (s *Server) profitPage(w http.ResponseWriter, r *http.Request) error {
+func (s *ledgerPages) profitPage(w http.ResponseWriter, r *http.Request) error {
 	d := page.ProfitData{Head: s.ledgerHead("profit", "Profit"), By: profitBy(r), At: pageOf(r)}
 	all, err := s.shop.RankedProfit(r.Context(), d.By)
 	if err != nil {
@@ -256,14 +258,14 @@ type reversing struct {
 var reversal = form.Define[reversing]("reverse an entry")
 
 // counterEntry reverses an entry that belongs to no watch.
-func (s *Server) counterEntry(w http.ResponseWriter, r *http.Request) error {
+func (s *ledgerPages) counterEntry(w http.ResponseWriter, r *http.Request) error {
 	f, err := reversal.Read(r, reversing{})
 	if err != nil {
 		return err
 	}
 	var kept ledger.Entry
 	if f.OK() {
-		kept, err = s.shop.Trade.CounterEntry(r.Context(), f.V.Entry, f.V.Reason, s.by(r))
+		kept, err = s.shop.Trade.CounterEntry(r.Context(), f.V.Entry, f.V.Reason, s.user(r.Context()))
 	}
 	if f.Refused(err, nil) || !f.OK() {
 		r.Form.Set("q", f.V.Entry)

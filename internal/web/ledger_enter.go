@@ -13,7 +13,7 @@ import (
 	"midcase/money"
 )
 
-func (s *Server) duePage(w http.ResponseWriter, r *http.Request) error {
+func (s *ledgerPages) duePage(w http.ResponseWriter, r *http.Request) error {
 	d, err := s.dueData(r)
 	if err != nil {
 		return err
@@ -25,7 +25,7 @@ func (s *Server) duePage(w http.ResponseWriter, r *http.Request) error {
 }
 
 // dueData lists what stands with whom, and opens the form of one that was chosen.
-func (s *Server) dueData(r *http.Request) (page.DueData, error) {
+func (s *ledgerPages) dueData(r *http.Request) (page.DueData, error) {
 	d := page.DueData{Head: s.ledgerHead("due", "To settle"), At: pageOf(r)}
 	var all []ledger.OpenSum
 	err := s.shop.Books(r.Context(), func(b *ledger.Books) (err error) {
@@ -54,7 +54,7 @@ func (s *Server) dueData(r *http.Request) (page.DueData, error) {
 	return d, nil
 }
 
-func (s *Server) settle(w http.ResponseWriter, r *http.Request) error {
+func (s *ledgerPages) settle(w http.ResponseWriter, r *http.Request) error {
 	if err := r.ParseForm(); err != nil {
 		return err
 	}
@@ -71,7 +71,7 @@ func (s *Server) settle(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	d.Form = &f.View
-	b := &booking{s: s, ctx: r.Context(), by: s.by(r), v: d.Form}
+	b := &booking{s: s.site, ctx: r.Context(), by: s.user(r.Context()), v: d.Form}
 	b.atMost(&f.V.Amount, positive(d.Chosen.Amount))
 	t, err := b.dealing(ledger.Payable)
 	if t.Client = d.Chosen.Party; err == nil {
@@ -111,7 +111,7 @@ func entryKind(r *http.Request) entry {
 	return entries[max(0, slices.IndexFunc(entries, func(e entry) bool { return e.ID == kind }))]
 }
 
-func (s *Server) enterData(r *http.Request) (page.EnterData, error) {
+func (s *ledgerPages) enterData(r *http.Request) (page.EnterData, error) {
 	d := page.EnterData{Head: s.ledgerHead("enter", "Enter what belongs to no watch"), Kind: entryKind(r).ID}
 	for _, e := range entries {
 		d.Kinds = append(d.Kinds, e.Kind)
@@ -121,7 +121,7 @@ func (s *Server) enterData(r *http.Request) (page.EnterData, error) {
 	return d, err
 }
 
-func (s *Server) enterPage(w http.ResponseWriter, r *http.Request) error {
+func (s *ledgerPages) enterPage(w http.ResponseWriter, r *http.Request) error {
 	d, err := s.enterData(r)
 	if err != nil {
 		return err
@@ -130,7 +130,7 @@ func (s *Server) enterPage(w http.ResponseWriter, r *http.Request) error {
 	return page.Enter(d).Render(r.Context(), w)
 }
 
-func (s *Server) enterEntry(w http.ResponseWriter, r *http.Request) error {
+func (s *ledgerPages) enterEntry(w http.ResponseWriter, r *http.Request) error {
 	if err := r.ParseForm(); err != nil {
 		return err
 	}
@@ -139,7 +139,7 @@ func (s *Server) enterEntry(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	var booked ledger.Entry
-	if d.Form, booked, err = entryKind(r).take(s, r, trade.Life{}); err != nil {
+	if d.Form, booked, err = entryKind(r).take(s.site, r, trade.Life{}); err != nil {
 		return err
 	}
 	if !d.Form.OK() {

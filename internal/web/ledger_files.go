@@ -11,8 +11,8 @@ import (
 	"midcase/money"
 )
 
-// ledgerFiles serves what can be taken away from the ledger.
-func (s *Server) ledgerFiles(mux *http.ServeMux) {
+// fileRoutes serves what can be taken away from the ledger.
+func (s *ledgerPages) fileRoutes(mux *http.ServeMux) {
 	mux.Handle("GET /ledger/journal.csv", s.page(func(w http.ResponseWriter, r *http.Request) error {
 		return sendFile(w, "journal.csv", "text/csv; charset=utf-8",
 			func(out io.Writer) error { return s.shop.WriteLedgerCSV(r.Context(), out) })
@@ -50,7 +50,7 @@ func sendRows(w http.ResponseWriter, name string, rows [][]string) error {
 	})
 }
 
-func (s *Server) balanceCSV(w http.ResponseWriter, r *http.Request) error {
+func (s *ledgerPages) balanceCSV(w http.ResponseWriter, r *http.Request) error {
 	rows := [][]string{{"account", "class", "name", "amount", "currency", "base_amount", "base_currency"}}
 	err := s.shop.Books(r.Context(), func(b *ledger.Books) error {
 		all, err := b.Balances()
@@ -66,7 +66,7 @@ func (s *Server) balanceCSV(w http.ResponseWriter, r *http.Request) error {
 	return sendRows(w, "balance.csv", rows)
 }
 
-func (s *Server) stockBookCSV(w http.ResponseWriter, r *http.Request) error {
+func (s *ledgerPages) stockBookCSV(w http.ResponseWriter, r *http.Request) error {
 	all, err := s.shop.StockBook(r.Context())
 	if err != nil {
 		return err
@@ -93,7 +93,7 @@ func nameElseID(name, id string) string {
 	return name
 }
 
-func (s *Server) vatCSV(w http.ResponseWriter, r *http.Request) error {
+func (s *ledgerPages) vatCSV(w http.ResponseWriter, r *http.Request) error {
 	all, by, problem, err := s.vatRows(r)
 	if err != nil {
 		return err
@@ -114,7 +114,7 @@ func (s *Server) vatCSV(w http.ResponseWriter, r *http.Request) error {
 	return sendRows(w, "vat.csv", rows)
 }
 
-func (s *Server) profitCSV(w http.ResponseWriter, r *http.Request) error {
+func (s *ledgerPages) profitCSV(w http.ResponseWriter, r *http.Request) error {
 	by := profitBy(r)
 	all, err := s.shop.RankedProfit(r.Context(), by)
 	if err != nil {

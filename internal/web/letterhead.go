@@ -25,7 +25,7 @@ type letterheadForm struct {
 
 var letterheads = form.Define[letterheadForm]("letterhead")
 
-func (s *Server) letterheadPage(w http.ResponseWriter, r *http.Request) error {
+func (s *paperPages) letterheadPage(w http.ResponseWriter, r *http.Request) error {
 	l, err := s.shop.Letterhead(r.Context())
 	if err != nil {
 		return err
@@ -35,7 +35,7 @@ func (s *Server) letterheadPage(w http.ResponseWriter, r *http.Request) error {
 	return s.showLetterhead(w, r, &f.View)
 }
 
-func (s *Server) showLetterhead(w http.ResponseWriter, r *http.Request, f *form.View) error {
+func (s *paperPages) showLetterhead(w http.ResponseWriter, r *http.Request, f *form.View) error {
 	if !f.OK() {
 		w.WriteHeader(http.StatusUnprocessableEntity)
 	}
@@ -44,7 +44,7 @@ func (s *Server) showLetterhead(w http.ResponseWriter, r *http.Request, f *form.
 }
 
 // saveLetterhead keeps the letterhead, or shows the form again with what is wrong.
-func (s *Server) saveLetterhead(w http.ResponseWriter, r *http.Request) error {
+func (s *paperPages) saveLetterhead(w http.ResponseWriter, r *http.Request) error {
 	f, err := letterheads.Read(r, letterheadForm{})
 	if err != nil {
 		return err

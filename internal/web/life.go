@@ -12,15 +12,17 @@ import (
 	"midcase/internal/web/pages/life"
 )
 
-// life serves the page of a watch's life in the shop.
-func (s *Server) life(mux *http.ServeMux) {
+// lifePages take each step in the life of a watch with the money that goes with it.
+type lifePages struct{ *site }
+
+func (s *lifePages) routes(mux *http.ServeMux) {
 	mux.Handle("GET /watches/{id}/life", s.page(s.lifePage))
 	mux.Handle("POST /watches/{id}/life", s.page(s.lifeStep))
 	mux.Handle("POST /watches/{id}/life/undo", s.page(s.lifeUndo))
 }
 
 // lifeData gathers what the page shows, with the form of an act where one is asked for.
-func (s *Server) lifeData(r *http.Request, act string) (life.Data, error) {
+func (s *lifePages) lifeData(r *http.Request, act string) (life.Data, error) {
 	ctx := r.Context()
 	l, err := s.shop.Trade.Life(ctx, shop.WatchID(r.PathValue("id")))
 	if err != nil {
@@ -57,9 +59,6 @@ func askOverride(d *life.Data) {
 	}
 }
 
-// by is who does what a request asks for.
-func (s *Server) by(r *http.Request) string { return s.user(r.Context()) }
-
 const namesOffered = 800 // to choose from while typing; others are found by what is typed
 
 func peopleToChoose(all []shop.Named) []string {
@@ -70,7 +69,7 @@ func peopleToChoose(all []shop.Named) []string {
 	return slices.Compact(out)
 }
 
-func (s *Server) lifePage(w http.ResponseWriter, r *http.Request) error {
+func (s *lifePages) lifePage(w http.ResponseWriter, r *http.Request) error {
 	d, err := s.lifeData(r, r.FormValue("act"))
 	if err != nil {
 		return err
@@ -88,7 +87,7 @@ func (s *Server) lifePage(w http.ResponseWriter, r *http.Request) error {
 }
 
 // lifeStep takes the step that the form asks for, or shows the form again with what is wrong.
-func (s *Server) lifeStep(w http.ResponseWriter, r *http.Request) error {
+func (s *lifePages) lifeStep(w http.ResponseWriter, r *http.Request) error {
 	if err := r.ParseForm(); err != nil {
 		return err
 	}
@@ -108,7 +107,7 @@ func (s *Server) lifeStep(w http.ResponseWriter, r *http.Request) error {
 		return s.lifeStale(w, r)
 	}
 	var m shop.Movement
-	if d.Form, m, err = steps[d.Act.ID].take(s, r, d.Life); err != nil {
+	if d.Form, m, err = steps[d.Act.ID].take(s.site, r, d.Life); err != nil {
 		return err
 	}
 	if !d.Form.OK() {
@@ -122,7 +121,7 @@ func (s *Server) lifeStep(w http.ResponseWriter, r *http.Request) error {
 
 // lifeStale shows the page anew where the watch moved since a form was made, so that nothing is booked
 // twice or undone that was not meant.
-func (s *Server) lifeStale(w http.ResponseWriter, r *http.Request) error {
+func (s *lifePages) lifeStale(w http.ResponseWriter, r *http.Request) error {
 	d, err := s.lifeData(r, "")
 	if err != nil {
 		return err
@@ -132,7 +131,7 @@ func (s *Server) lifeStale(w http.ResponseWriter, r *http.Request) error {
 	return life.Page(d).Render(r.Context(), w)
 }
 
-func (s *Server) lifeUndo(w http.ResponseWriter, r *http.Request) error {
+func (s *lifePages) lifeUndo(w http.ResponseWriter, r *http.Request) error {
 	id := shop.WatchID(r.PathValue("id"))
 	f, err := undoForm.Read(r, undoing{})
 	if err != nil {
@@ -147,7 +146,7 @@ func (s *Server) lifeUndo(w http.ResponseWriter, r *http.Request) error {
 			return s.lifeStale(w, r)
 		}
 	}
-	m, err := s.shop.Trade.Undo(r.Context(), id, f.V.Reason, s.by(r))
+	m, err := s.shop.Trade.Undo(r.Context(), id, f.V.Reason, s.user(r.Context()))
 	if f.Refused(err, nil) {
 		d, err := s.lifeData(r, "")
 		if err != nil {

@@ -22,7 +22,7 @@ import (
 
 // booking is one form about money being booked.
 type booking struct {
-	s    *Server
+	s    *site
 	ctx  context.Context
 	by   string
 	life trade.Life

@@ -23,7 +23,7 @@ type step = formOf[shop.Movement]
 // formOf is a form with what is booked by it.
 type formOf[Booked any] struct {
 	show func(r *http.Request, l trade.Life, called names) *form.View
-	take func(s *Server, r *http.Request, l trade.Life) (*form.View, Booked, error)
+	take func(s *site, r *http.Request, l trade.Life) (*form.View, Booked, error)
 }
 
 // stepOf makes a step. begin, which may be nil, is what the form shows first.
@@ -48,7 +48,7 @@ func begun[T, Booked any](name string, book func(*booking, *T) (Booked, error),
 			inLife(&f.View, l)
 			return &f.View
 		},
-		take: func(s *Server, r *http.Request, l trade.Life) (*form.View, Booked, error) {
+		take: func(s *site, r *http.Request, l trade.Life) (*form.View, Booked, error) {
 			var none T
 			var booked Booked
 			f, err := d.Read(r, none)
@@ -56,7 +56,7 @@ func begun[T, Booked any](name string, book func(*booking, *T) (Booked, error),
 				return nil, booked, err
 			}
 			inLife(&f.View, l)
-			b := &booking{s: s, ctx: r.Context(), by: s.by(r), life: l, v: &f.View}
+			b := &booking{s: s, ctx: r.Context(), by: s.user(r.Context()), life: l, v: &f.View}
 			booked, err = book(b, &f.V)
 			return b.v, booked, b.refused(placedIn(err))
 		},

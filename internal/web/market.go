@@ -1,10 +1,8 @@
 package web
 
 import (
-	"cmp"
 	"context"
 	"net/http"
-	"slices"
 
 	"midcase/internal/web/pages/frame"
 	"midcase/internal/web/pages/market"
@@ -13,7 +11,20 @@ import (
 	model "midcase/market"
 )
 
-func (s *Server) marketPage(w http.ResponseWriter, r *http.Request) error {
+// marketPages show the sales on record and what the market model makes of them.
+type marketPages struct{ *site }
+
+func (s *marketPages) routes(mux *http.ServeMux) {
+	mux.Handle("GET /market", s.page(s.marketPage))
+	mux.Handle("GET /sales", s.page(s.salesPage))
+	mux.Handle("GET /sales.csv", s.page(s.salesCSV))
+	mux.Handle("GET /sales/suspects", s.page(s.suspectsPage))
+	mux.Handle("GET /sales/import", s.page(s.importPage))
+	mux.Handle("POST /sales/import", s.page(s.importSales))
+	mux.Handle("GET /sales/{id}", s.page(s.salePage))
+}
+
+func (s *marketPages) marketPage(w http.ResponseWriter, r *http.Request) error {
 	ctx := r.Context()
 	count, err := s.shop.SaleCount(ctx)
 	if err != nil {
@@ -33,7 +44,7 @@ func (s *Server) marketPage(w http.ResponseWriter, r *http.Request) error {
 	return market.Page(d).Render(ctx, w)
 }
 
-func (s *Server) fillMarket(ctx context.Context, d *market.Data, m *model.Model) {
+func (s *marketPages) fillMarket(ctx context.Context, d *market.Data, m *model.Model) {
 	d.Metals, d.Makers = s.metals(ctx), nil
 	for _, mk := range s.shop.Book(ctx).Makers {
 		d.Makers = append(d.Makers, mk.Name)
@@ -65,21 +76,6 @@ func (s *Server) fillMarket(ctx context.Context, d *market.Data, m *model.Model)
 	for _, p := range premium {
 		d.Premium.Add(p.Quarter, 100*p.Premium, [2]float64{100 * p.Interval[0], 100 * p.Interval[1]}, p.Sales)
 	}
-}
-
-// metals lists the metals that the book names, once each.
-func (s *Server) metals(ctx context.Context) []frame.Choice {
-	var out []frame.Choice
-	for _, mk := range s.shop.Book(ctx).Makers {
-		for _, x := range mk.Metals {
-			known := slices.ContainsFunc(out, func(c frame.Choice) bool { return c.Value == x.ID })
-			if !known {
-				out = append(out, frame.Choice{Value: x.ID, Text: cmp.Or(x.Name, wording.Underscored(x.ID))})
-			}
-		}
-	}
-	slices.SortFunc(out, func(a, b frame.Choice) int { return cmp.Compare(a.Text, b.Text) })
-	return out
 }
 
 func metalName(all []frame.Choice, id string) string {

@@ -26,7 +26,8 @@ import (
 // was opened last, so that picking one point more does not read the file again, and the
 // dials that were laid on each other last.
 type photoBench struct {
-	*Server
+	*site
+	small  *thumbnails
 	mu     sync.Mutex
 	opened []intake.OpenedPhoto // the latest first
 	laid   []laidDials
@@ -36,17 +37,16 @@ type photoBench struct {
 // other in pairs.
 const openPictures = 2
 
-func (s *Server) photoBench(mux *http.ServeMux) {
-	b := &photoBench{Server: s}
+func (b *photoBench) routes(mux *http.ServeMux) {
 	const at = "/watches/{id}/photos/{blob}"
-	mux.Handle("GET "+at+"/bench", s.page(b.show))
-	mux.Handle("POST "+at+"/bench", s.page(b.add))
-	mux.Handle("POST "+at+"/bench/undo", s.page(b.undo))
-	mux.Handle("GET "+at+"/shown.jpg", s.page(b.shown))
-	mux.Handle("GET "+at+"/listing.jpg", s.page(b.listingJPEG))
-	mux.Handle("GET "+at+"/beside", s.page(b.beside))
-	mux.Handle("GET "+at+"/beside/{view}", s.page(b.besideView))
-	mux.Handle("GET /photo-target.pdf", s.page(b.target))
+	mux.Handle("GET "+at+"/bench", b.page(b.show))
+	mux.Handle("POST "+at+"/bench", b.page(b.add))
+	mux.Handle("POST "+at+"/bench/undo", b.page(b.undo))
+	mux.Handle("GET "+at+"/shown.jpg", b.page(b.shown))
+	mux.Handle("GET "+at+"/listing.jpg", b.page(b.listingJPEG))
+	mux.Handle("GET "+at+"/beside", b.page(b.beside))
+	mux.Handle("GET "+at+"/beside/{view}", b.page(b.besideView))
+	mux.Handle("GET /photo-target.pdf", b.page(b.target))
 }
 
 // open opens a picture of a watch, or takes the one that was open. One picture is

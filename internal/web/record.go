@@ -14,7 +14,7 @@ import (
 	"midcase/internal/web/pages/takein"
 )
 
-func (s *Server) recordPage(w http.ResponseWriter, r *http.Request) error {
+func (s *watchPages) recordPage(w http.ResponseWriter, r *http.Request) error {
 	d, start, err := s.recordData(r)
 	if err != nil {
 		return err
@@ -59,7 +59,7 @@ func evidenceKindOf(id evidence.Kind) (evidenceKind, bool) {
 }
 
 // recordData is the page for the watch and kind of a request, without its form, and what that starts from.
-func (s *Server) recordData(r *http.Request) (record.Data, recordStart, error) {
+func (s *watchPages) recordData(r *http.Request) (record.Data, recordStart, error) {
 	watch, err := s.shop.Watch(r.Context(), shop.WatchID(r.PathValue("id")))
 	if err != nil {
 		return record.Data{}, recordStart{}, err
@@ -83,7 +83,7 @@ func (s *Server) recordData(r *http.Request) (record.Data, recordStart, error) {
 	return d, start, nil
 }
 
-func (s *Server) record(w http.ResponseWriter, r *http.Request) error {
+func (s *watchPages) record(w http.ResponseWriter, r *http.Request) error {
 	d, start, err := s.recordData(r)
 	if err != nil {
 		return err
@@ -118,12 +118,12 @@ func (s *Server) record(w http.ResponseWriter, r *http.Request) error {
 }
 
 // recordAgain shows the form with what was typed and what is wrong, next to its field.
-func (s *Server) recordAgain(w http.ResponseWriter, r *http.Request, d record.Data) error {
+func (s *watchPages) recordAgain(w http.ResponseWriter, r *http.Request, d record.Data) error {
 	w.WriteHeader(http.StatusUnprocessableEntity)
 	return record.Page(d).Render(r.Context(), w)
 }
 
-func (s *Server) addPhoto(w http.ResponseWriter, r *http.Request) error {
+func (s *watchPages) addPhoto(w http.ResponseWriter, r *http.Request) error {
 	d, start, err := s.recordData(r)
 	if err != nil {
 		return err
@@ -155,7 +155,7 @@ func (s *Server) addPhoto(w http.ResponseWriter, r *http.Request) error {
 
 // picture serves a kept picture: small and without metadata where a size is asked
 // for, as it came otherwise.
-func (s *Server) picture(w http.ResponseWriter, r *http.Request) error {
+func (s *watchPages) picture(w http.ResponseWriter, r *http.Request) error {
 	b, err := s.shop.Picture(r.Context(), r.PathValue("sha"))
 	if err != nil {
 		return err
@@ -179,11 +179,11 @@ func (s *Server) picture(w http.ResponseWriter, r *http.Request) error {
 	return err
 }
 
-func (s *Server) takeInPage(w http.ResponseWriter, r *http.Request) error {
+func (s *watchPages) takeInPage(w http.ResponseWriter, r *http.Request) error {
 	return s.takeInForm(w, r, &takingIn.Of(r.Context(), intakeForm{}).View)
 }
 
-func (s *Server) takeInForm(w http.ResponseWriter, r *http.Request, f *form.View) error {
+func (s *watchPages) takeInForm(w http.ResponseWriter, r *http.Request, f *form.View) error {
 	d := takein.Data{Frame: s.frame("stock", "Take a watch in"), Form: f}
 	for _, m := range s.shop.Book(r.Context()).Makers {
 		d.Makers = append(d.Makers, m.Name)
@@ -197,7 +197,7 @@ func (s *Server) takeInForm(w http.ResponseWriter, r *http.Request, f *form.View
 	return takein.Page(d).Render(r.Context(), w)
 }
 
-func (s *Server) takeIn(w http.ResponseWriter, r *http.Request) error {
+func (s *watchPages) takeIn(w http.ResponseWriter, r *http.Request) error {
 	f, err := takingIn.Read(r, intakeForm{})
 	if err != nil {
 		return err

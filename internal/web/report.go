@@ -12,7 +12,7 @@ import (
 )
 
 // report gathers what the report of a watch needs.
-func (s *Server) report(r *http.Request) (document.Report, shop.Watch, error) {
+func (s *site) report(r *http.Request) (document.Report, shop.Watch, error) {
 	ctx := r.Context()
 	record, err := s.shop.Watch(ctx, shop.WatchID(r.PathValue("id")))
 	if err != nil {
@@ -32,15 +32,15 @@ func (s *Server) report(r *http.Request) (document.Report, shop.Watch, error) {
 	return rep, record, s.shop.Keep(ctx, record.ID, rep.Opinion, len(rep.Items))
 }
 
-func (s *Server) reportPDF(w http.ResponseWriter, r *http.Request) error {
+func (s *watchPages) reportPDF(w http.ResponseWriter, r *http.Request) error {
 	return s.writeReport(w, r, "application/pdf", "pdf", document.WritePDF)
 }
 
-func (s *Server) reportMarkdown(w http.ResponseWriter, r *http.Request) error {
+func (s *watchPages) reportMarkdown(w http.ResponseWriter, r *http.Request) error {
 	return s.writeReport(w, r, "text/markdown; charset=utf-8", "md", document.WriteMarkdown)
 }
 
-func (s *Server) writeReport(w http.ResponseWriter, r *http.Request, media, ending string,
+func (s *watchPages) writeReport(w http.ResponseWriter, r *http.Request, media, ending string,
 	write func(io.Writer, document.Report) error) error {
 	rep, record, err := s.report(r)
 	if err != nil {

@@ -4,13 +4,14 @@ import (
 	"errors"
 	"net/http"
 
+	"midcase/internal/web/pages/sale"
 	"midcase/internal/web/pages/sales"
 	"midcase/market"
 )
 
 const salesShown = 200
 
-func (s *Server) salesPage(w http.ResponseWriter, r *http.Request) error {
+func (s *marketPages) salesPage(w http.ResponseWriter, r *http.Request) error {
 	ctx := r.Context()
 	all, err := s.shop.SaleCount(ctx)
 	if err != nil {
@@ -23,13 +24,13 @@ func (s *Server) salesPage(w http.ResponseWriter, r *http.Request) error {
 	return sales.ListPage(d).Render(ctx, w)
 }
 
-func (s *Server) salesCSV(w http.ResponseWriter, r *http.Request) error {
+func (s *marketPages) salesCSV(w http.ResponseWriter, r *http.Request) error {
 	w.Header().Set("Content-Type", "text/csv; charset=utf-8")
 	w.Header().Set("Content-Disposition", `attachment; filename="sales.csv"`)
 	return s.shop.ExportSales(r.Context(), w)
 }
 
-func (s *Server) suspectsPage(w http.ResponseWriter, r *http.Request) error {
+func (s *marketPages) suspectsPage(w http.ResponseWriter, r *http.Request) error {
 	found, err := s.shop.Suspects(r.Context(), s.shop.Now())
 	if err != nil {
 		return err
@@ -39,11 +40,11 @@ func (s *Server) suspectsPage(w http.ResponseWriter, r *http.Request) error {
 	return sales.SuspectsPage(d).Render(r.Context(), w)
 }
 
-func (s *Server) importPage(w http.ResponseWriter, r *http.Request) error {
+func (s *marketPages) importPage(w http.ResponseWriter, r *http.Request) error {
 	return sales.ImportPage(sales.Import{Frame: s.frame("market", "Import sales")}).Render(r.Context(), w)
 }
 
-func (s *Server) importSales(w http.ResponseWriter, r *http.Request) error {
+func (s *marketPages) importSales(w http.ResponseWriter, r *http.Request) error {
 	d := sales.Import{Frame: s.frame("market", "Import sales")}
 	file, header, err := r.FormFile("file")
 	if errors.Is(err, http.ErrMissingFile) {
@@ -66,7 +67,15 @@ func (s *Server) importSales(w http.ResponseWriter, r *http.Request) error {
 	return sales.ImportPage(d).Render(r.Context(), w)
 }
 
-func (s *Server) importAgain(w http.ResponseWriter, r *http.Request, d sales.Import) error {
+func (s *marketPages) importAgain(w http.ResponseWriter, r *http.Request, d sales.Import) error {
 	w.WriteHeader(http.StatusUnprocessableEntity)
 	return sales.ImportPage(d).Render(r.Context(), w)
+}
+
+func (s *marketPages) salePage(w http.ResponseWriter, r *http.Request) error {
+	record, err := s.shop.Sale(r.Context(), r.PathValue("id"))
+	if err != nil {
+		return err
+	}
+	return sale.Page(sale.Data{Frame: s.frame("market", "Sale"), Sale: record}).Render(r.Context(), w)
 }

@@ -23,11 +23,8 @@ type Options struct {
 
 // Server is the web side of one shop.
 type Server struct {
-	shop *rooms.Shop
-	opt  Options
-
-	small thumbnails
-	sent  sending
+	*site
+	sent sending
 }
 
 // New returns the handler that serves the shop.
@@ -38,10 +35,10 @@ func New(s *rooms.Shop, opt Options) http.Handler {
 	if opt.User == "" {
 		opt.User = "the shop"
 	}
-	srv := &Server{shop: s, opt: opt}
+	srv := &Server{site: &site{shop: s, opt: opt}}
 	mux := http.NewServeMux()
 	srv.routes(mux)
-	g := newGate(srv)
+	g := newGate(srv.site)
 	g.routes(mux)
 	guarded := http.NewCrossOriginProtection().Handler(g.handler(srv.once(withTokens(mux))))
 	return headers(compressed(limitBody(pinned(guarded))))

@@ -13,6 +13,16 @@ import (
 	"midcase/say"
 )
 
+// settingsPages hold the shop's terms, and its local rules and terms of selling.
+type settingsPages struct{ *site }
+
+func (s *settingsPages) routes(mux *http.ServeMux) {
+	mux.Handle("GET /settings", s.page(s.settingsPage))
+	mux.Handle("POST /settings", s.page(s.saveSettings))
+	mux.Handle("GET /settings/shop", s.page(s.shopRulesPage))
+	mux.Handle("POST /settings/shop", s.page(s.saveShopRules))
+}
+
 // settingsForm is what the shop computes with.
 type settingsForm struct {
 	termsForm
@@ -98,7 +108,7 @@ func (f *settingsForm) settings(in shop.Settings, v *form.View) shop.Settings {
 	return in
 }
 
-func (s *Server) settingsPage(w http.ResponseWriter, r *http.Request) error {
+func (s *settingsPages) settingsPage(w http.ResponseWriter, r *http.Request) error {
 	now, err := s.shop.Settings(r.Context())
 	if err != nil {
 		return err
@@ -106,7 +116,7 @@ func (s *Server) settingsPage(w http.ResponseWriter, r *http.Request) error {
 	return s.showSettings(w, r, settingUp.Of(r.Context(), settingsOf(now)))
 }
 
-func (s *Server) showSettings(w http.ResponseWriter, r *http.Request, f *form.Form[settingsForm]) (err error) {
+func (s *settingsPages) showSettings(w http.ResponseWriter, r *http.Request, f *form.Form[settingsForm]) (err error) {
 	d := settings.Data{Frame: s.frame("settings", "Settings"), Form: &f.View, Terms: f.Part(&f.V.termsForm),
 		Spots: f.Part(&f.V.spotForm), Figures: f.Part(&f.V.figuresForm), Saved: r.FormValue("saved") != ""}
 	if s.opt.Head != nil {
@@ -120,7 +130,7 @@ func (s *Server) showSettings(w http.ResponseWriter, r *http.Request, f *form.Fo
 	return settings.Page(d).Render(r.Context(), w)
 }
 
-func (s *Server) saveSettings(w http.ResponseWriter, r *http.Request) error {
+func (s *settingsPages) saveSettings(w http.ResponseWriter, r *http.Request) error {
 	now, err := s.shop.Settings(r.Context())
 	if err != nil {
 		return err

@@ -11,12 +11,6 @@ import (
 	"midcase/opinion"
 )
 
-// shopRules serves the form of local rules and terms of selling.
-func (s *Server) shopRules(mux *http.ServeMux) {
-	mux.Handle("GET /settings/shop", s.page(s.shopRulesPage))
-	mux.Handle("POST /settings/shop", s.page(s.saveShopRules))
-}
-
 // sellingTerms are the shop's terms of selling; own is false for the common ones.
 func sellingTerms(set shop.Settings) (t opinion.SellingTerms, own bool) {
 	if len(set.Selling.Routes) > 0 {
@@ -25,7 +19,7 @@ func sellingTerms(set shop.Settings) (t opinion.SellingTerms, own bool) {
 	return opinion.CommonSellingTerms(set.Terms), false
 }
 
-func (s *Server) shopRulesPage(w http.ResponseWriter, r *http.Request) error {
+func (s *settingsPages) shopRulesPage(w http.ResponseWriter, r *http.Request) error {
 	rules, err := s.shop.Trade.Rules(r.Context())
 	if err != nil {
 		return err
@@ -44,7 +38,7 @@ func (s *Server) shopRulesPage(w http.ResponseWriter, r *http.Request) error {
 	return s.showShopRules(w, r, d, shopRules.Of(r.Context(), rulesOf(rules, now, set.Terms.Tax)))
 }
 
-func (s *Server) showShopRules(w http.ResponseWriter, r *http.Request, d shoprules.Data,
+func (s *settingsPages) showShopRules(w http.ResponseWriter, r *http.Request, d shoprules.Data,
 	f *form.Form[rulesForm]) error {
 	d.Frame, d.Examples = s.frame("settings", "Local rules and terms of selling"), trade.RuleExamples()
 	shown(f, &d)
@@ -54,7 +48,7 @@ func (s *Server) showShopRules(w http.ResponseWriter, r *http.Request, d shoprul
 	return shoprules.Page(d).Render(r.Context(), w)
 }
 
-func (s *Server) saveShopRules(w http.ResponseWriter, r *http.Request) error {
+func (s *settingsPages) saveShopRules(w http.ResponseWriter, r *http.Request) error {
 	ctx := r.Context()
 	set, err := s.shop.Settings(ctx)
 	if err != nil {

@@ -1,7 +1,6 @@
 package web
 
 import (
-	"context"
 	"fmt"
 	"net/http"
 	"net/url"
@@ -19,7 +18,7 @@ import (
 // gate asks who is there, where the shop has people. A shop without people is open:
 // the command line serves such a one on the loopback interface only.
 type gate struct {
-	*Server
+	*site
 	sessions *scs.SessionManager
 	tries    tries
 }
@@ -27,7 +26,7 @@ type gate struct {
 // sessionUser names the value of a session that holds the person's name.
 const sessionUser = "user"
 
-func newGate(s *Server) *gate {
+func newGate(s *site) *gate {
 	m := scs.New() // kept in memory: who is signed in signs in again after a restart
 	m.Lifetime = 30 * 24 * time.Hour
 	m.IdleTimeout = 7 * 24 * time.Hour
@@ -35,7 +34,7 @@ func newGate(s *Server) *gate {
 	m.Cookie.SameSite = http.SameSiteLaxMode
 	m.Cookie.HttpOnly = true
 	m.Cookie.Secure = s.opt.TLS
-	return &gate{Server: s, sessions: m, tries: tries{failed: map[string][]time.Time{}}}
+	return &gate{site: s, sessions: m, tries: tries{failed: map[string][]time.Time{}}}
 }
 
 func (g *gate) routes(mux *http.ServeMux) {
@@ -149,15 +148,6 @@ func sameSite(to string) string {
 		return "/"
 	}
 	return (&url.URL{Path: u.Path, RawQuery: u.RawQuery}).RequestURI()
-}
-
-// user is who does what the request asks for: the person signed in, else the one who
-// started the server.
-func (s *Server) user(ctx context.Context) string {
-	if name := frame.User(ctx); name != "" {
-		return name
-	}
-	return s.opt.User
 }
 
 // tries counts failed tries by name, so that a password cannot be guessed at speed.

@@ -10,17 +10,22 @@ import (
 	"strings"
 
 	"midcase/internal/shop"
-	"midcase/internal/web/pages/frame"
 	"midcase/internal/web/pages/stock"
 	"midcase/money"
 )
 
-func (s *Server) frame(place, title string) frame.Data {
-	return frame.Data{Shop: s.shop.Name(), Title: title, Place: place}
-}
+// stockPages list the stock, value the whole of it and change many watches at once.
+type stockPages struct{ *site }
 
-func (s *Server) nowhere(http.ResponseWriter, *http.Request) error {
-	return fmt.Errorf("page: %w", shop.ErrNotFound)
+func (s *stockPages) routes(mux *http.ServeMux) {
+	mux.Handle("GET /{$}", s.page(s.stockPage))
+	mux.Handle("GET /stock.csv", s.page(s.stockCSV))
+	mux.Handle("POST /views", s.page(s.saveView))
+	mux.Handle("GET /stock/whole", s.page(s.wholePage))
+	mux.Handle("POST /stock/bulk", s.page(s.changeMany))
+	mux.Handle("POST /stock/undo", s.page(s.undoMany))
+	mux.Handle("GET /stock/labels", s.page(s.labels))
+	mux.Handle("GET /stock/list", s.page(s.printedList))
 }
 
 // choice reads what the list is to be narrowed to.
@@ -44,7 +49,7 @@ type listing struct {
 
 // listed lists the watches of a choice in their order. Where file numbers are named, it
 // is those alone.
-func (s *Server) listed(r *http.Request) (l listing, err error) {
+func (s *stockPages) listed(r *http.Request) (l listing, err error) {
 	ctx := r.Context()
 	if l.choice, err = choice(r); err != nil {
 		return l, err
@@ -69,7 +74,7 @@ func (s *Server) listed(r *http.Request) (l listing, err error) {
 	return l, nil
 }
 
-func (s *Server) stockPage(w http.ResponseWriter, r *http.Request) error {
+func (s *stockPages) stockPage(w http.ResponseWriter, r *http.Request) error {
 	l, err := s.listed(r)
 	if err != nil {
 		return err
@@ -81,7 +86,7 @@ func (s *Server) stockPage(w http.ResponseWriter, r *http.Request) error {
 	return stock.Page(d).Render(r.Context(), w)
 }
 
-func (s *Server) stockData(r *http.Request, l listing) (stock.Data, error) {
+func (s *stockPages) stockData(r *http.Request, l listing) (stock.Data, error) {
 	ctx := r.Context()
 	d := stock.Data{Frame: s.frame("stock", "Stock"), Choice: l.choice,
 		Known: stock.Offer(l.all, s.shop.Book(r.Context())).Of(l.choice), Sort: r.FormValue("sort"),
@@ -107,7 +112,7 @@ func (s *Server) stockData(r *http.Request, l listing) (stock.Data, error) {
 }
 
 // saveView names the view of the list that the query stands for, or forgets a name.
-func (s *Server) saveView(w http.ResponseWriter, r *http.Request) error {
+func (s *stockPages) saveView(w http.ResponseWriter, r *http.Request) error {
 	v := shop.View{Name: r.FormValue("name"), Query: r.PostFormValue("query")}
 	if q, err := url.ParseQuery(v.Query); err == nil {
 		v.Query = q.Encode()
@@ -123,7 +128,7 @@ func (s *Server) saveView(w http.ResponseWriter, r *http.Request) error {
 	return nil
 }
 
-func (s *Server) stockCSV(w http.ResponseWriter, r *http.Request) error {
+func (s *stockPages) stockCSV(w http.ResponseWriter, r *http.Request) error {
 	l, err := s.listed(r)
 	if err != nil {
 		return err

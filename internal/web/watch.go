@@ -14,23 +14,28 @@ import (
 	"midcase/opinion"
 )
 
-// asOf is the day asked for at its end, or now; the text is empty for now.
-func (s *Server) asOf(r *http.Request) (time.Time, string, error) {
-	text := r.FormValue("as-of")
-	now := s.shop.Now()
-	if text == "" {
-		return now, "", nil
-	}
-	t, err := time.Parse(time.DateOnly, text)
-	if err != nil || t.After(now.Add(24*time.Hour)) {
-		return now, "", &shop.Invalid{What: "opinion as of another day",
-			Problems: evidence.Problems{{Field: "as-of", Found: fmt.Sprintf("%q", text),
-				Want: "a day that is not in the future, such as 2026-03-01"}}}
-	}
-	return t.Add(24*time.Hour - time.Nanosecond), text, nil
+// watchPages hold a watch: its file, its record, its pictures and the report on it.
+type watchPages struct {
+	*site
+	small *thumbnails
 }
 
-func (s *Server) watchPage(w http.ResponseWriter, r *http.Request) error {
+func (s *watchPages) routes(mux *http.ServeMux) {
+	mux.Handle("GET /take-in", s.page(s.takeInPage))
+	mux.Handle("POST /take-in", s.page(s.takeIn))
+	mux.Handle("GET /watches/{id}", s.page(s.watchPage))
+	mux.Handle("GET /watches/{id}/change", s.page(s.changePage))
+	mux.Handle("POST /watches/{id}/change", s.page(s.saveChange))
+	mux.Handle("GET /watches/{id}/record", s.page(s.recordPage))
+	mux.Handle("POST /watches/{id}/record", s.page(s.record))
+	mux.Handle("POST /watches/{id}/photos", s.page(s.addPhoto))
+	mux.Handle("POST /watches/{id}/withdraw", s.page(s.withdraw))
+	mux.Handle("GET /watches/{id}/report.pdf", s.page(s.reportPDF))
+	mux.Handle("GET /watches/{id}/report.md", s.page(s.reportMarkdown))
+	mux.Handle("GET /pictures/{sha}", s.page(s.picture))
+}
+
+func (s *watchPages) watchPage(w http.ResponseWriter, r *http.Request) error {
 	ctx := r.Context()
 	record, err := s.shop.Watch(ctx, shop.WatchID(r.PathValue("id")))
 	if err != nil {
@@ -78,7 +83,7 @@ const earlierShown = 5
 
 // history fills in what the latest item changed, where one was just added or
 // withdrawn, and the opinions that were kept.
-func (s *Server) history(ctx context.Context, d *watch.Data) error {
+func (s *watchPages) history(ctx context.Context, d *watch.Data) error {
 	if d.Notice != "" {
 		log, err := s.shop.Log(ctx, d.Watch.ID)
 		if err != nil {
@@ -111,7 +116,7 @@ func (s *Server) history(ctx context.Context, d *watch.Data) error {
 	return nil
 }
 
-func (s *Server) withdraw(w http.ResponseWriter, r *http.Request) error {
+func (s *watchPages) withdraw(w http.ResponseWriter, r *http.Request) error {
 	id := shop.WatchID(r.PathValue("id"))
 	if _, err := s.shop.Intake.Withdraw(r.Context(), id, evidence.ID(r.FormValue("of")), r.FormValue("reason"),
 		s.user(r.Context())); err != nil {

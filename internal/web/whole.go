@@ -11,17 +11,12 @@ import (
 	"midcase/opinion"
 )
 
-// whole serves the page of the whole stock.
-func (s *Server) whole(mux *http.ServeMux) {
-	mux.Handle("GET /stock/whole", s.page(s.wholePage))
-}
-
 const usualMonths = 12
 
 // wholeWait is how long the page waits for a stock that has to be valued first.
 const wholeWait = 3 * time.Second
 
-func (s *Server) wholePage(w http.ResponseWriter, r *http.Request) error {
+func (s *stockPages) wholePage(w http.ResponseWriter, r *http.Request) error {
 	f, err := assuming.Read(r, assumption{Months: usualMonths, By: 0.2})
 	if err != nil {
 		return err

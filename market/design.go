@@ -1,7 +1,6 @@
 package market
 
 import (
-	"errors"
 	"fmt"
 	"math"
 	"midcase/market/table"
@@ -89,8 +88,6 @@ const forecastQuarters = 4
 // maxLevels bounds the levels of a crossed factor; rarer ones share a level.
 const maxLevels = 60
 
-var errNoSales = errors.New("no sale is left to fit")
-
 // design is the data of a fit.
 type design struct {
 	scheme
@@ -114,7 +111,7 @@ func newDesign(t *table.Table, opt Options) (*design, []table.RowError, error) {
 	}
 	rows, bad := usable(t, opt, d.currency)
 	if len(rows) == 0 {
-		return nil, bad, errNoSales
+		return nil, bad, leftOut(t, opt, d.currency, bad)
 	}
 	d.centre = medianOf(rows)
 	leaf := d.buildNodes(t, rows)
@@ -138,13 +135,18 @@ func commonCurrency(t *table.Table) money.Currency {
 	return money.Currency(t.Currency.Spelling[best])
 }
 
+// lastDay is the last day whose sales count.
+func lastDay(opt Options) int32 {
+	if opt.AsOf.IsZero() {
+		return math.MaxInt32
+	}
+	u := opt.AsOf.UTC()
+	return table.DayNumber(u.Year(), int(u.Month()), u.Day())
+}
+
 // usable converts prices and leaves out what cannot be used, with the reason.
 func usable(t *table.Table, opt Options, to money.Currency) ([]prepared, []table.RowError) {
-	last := int32(math.MaxInt32)
-	if !opt.AsOf.IsZero() {
-		u := opt.AsOf.UTC()
-		last = table.DayNumber(u.Year(), int(u.Month()), u.Day())
-	}
+	last := lastDay(opt)
 	var bad []table.RowError
 	rows := make([]prepared, 0, t.Len())
 	code := make([]bool, len(t.Currency.Spelling)) // is the model's own

@@ -50,7 +50,7 @@ func Fit(t *table.Table, opt Options) (*Model, FitReport, error) {
 	}
 	rep := FitReport{RowsRead: t.Len()}
 	d, bad, err := newDesign(t, opt)
-	rep.Rejected, rep.RowsRejected = bad, len(bad)
+	rep.Rejected, rep.RowsRejected, rep.Unrated = bad, len(bad), unrated(bad)
 	if err != nil {
 		return nil, rep, err
 	}

@@ -196,6 +196,7 @@ type FitReport struct {
 	Currency      money.Currency     `json:"currency"`
 	Iterations    int                `json:"iterations"`
 	Rejected      []table.RowError   `json:"rejected,omitempty"`
+	Unrated       []Unrated          `json:"unrated,omitempty"` // of those rejected: no rate converts them
 	Says          []string           `json:"says"`
 }
 

@@ -32,6 +32,8 @@ type Settings struct {
 	// NoDeal says why the terms do not hold in the opinion's currency, so that nothing
 	// can be said of what to pay; empty where they do.
 	NoDeal string
+	// NoMarket says why there is no market though there are sales; empty where there are none.
+	NoMarket say.Statement
 	// Peers are comparisons between examples of the same reference, this watch among
 	// them, by watch id.
 	Peers []Peer

@@ -37,7 +37,7 @@ func newSeller(in SellingInput) (*seller, error) {
 		return s, err
 	}
 	if s.f.market == nil {
-		s.out.CannotTell = noSales
+		s.out.CannotTell = set.noMarket()
 		return s, nil
 	}
 	s.value(s.terms.Routes)

@@ -161,7 +161,7 @@ func StockHolding(in SellingInput) (h deal.Holding, cannotTell say.Statement, er
 	}
 	f := formedFor(in, s)
 	if f.market == nil {
-		return h, noSales, nil
+		return h, s.noMarket(), nil
 	}
 	v, err := f.predict(s.Basis)
 	if err != nil {

@@ -16,8 +16,12 @@ func (f *forming) value() {
 		AsOf:     f.out.AsOf,
 		Interval: map[string][2]float64{}, Comparables: []Comparable{}, Says: []say.Statement{}}
 	if f.market == nil {
-		v.CannotTell = noSales
-		f.unknown(say.That("unknown.value-no-sales"))
+		v.CannotTell = f.settings.noMarket()
+		if v.CannotTell.Kind == noSales.Kind {
+			f.unknown(say.That("unknown.value-no-sales"))
+		} else {
+			f.unknown(say.That("unknown.value", say.Saying("why", v.CannotTell)))
+		}
 		f.out.Value = v
 		return
 	}
@@ -171,6 +175,14 @@ func (f *forming) chanceFor(p Part) (float64, bool) {
 
 // noSales is why a watch has no value where nothing has been sold.
 var noSales = say.That("value.no-sales")
+
+// noMarket says why nothing can be valued where there is no market.
+func (s Settings) noMarket() say.Statement {
+	if s.NoMarket.IsZero() {
+		return noSales
+	}
+	return s.NoMarket
+}
 
 // because is why something cannot be told.
 func because(err error) say.Statement { return say.Verbatim(err.Error()) }

@@ -13,7 +13,7 @@ type known struct {
 	settings *memo.Cache[only, int64, keptSettings]
 	rates    *memo.Cache[only, [sha256.Size]byte, *market.Rates]
 	sales    *memo.Cache[only, int64, *market.Table]
-	fits     *memo.Cache[fitKey, fitMark, *market.Model]
+	fits     *memo.Cache[fitKey, fitMark, Prices]
 	times    *memo.Cache[only, timesMark, shopTimes]
 	stock    *memo.Cache[only, stockMark, *stockList]
 	compared *memo.Cache[[2]string, stockMark, comparedItems] // by maker and reference, in lower case
@@ -43,7 +43,7 @@ func newKnown() known {
 		settings: memo.New[only, int64, keptSettings](1),
 		rates:    memo.New[only, [sha256.Size]byte, *market.Rates](1),
 		sales:    memo.New[only, int64, *market.Table](1),
-		fits:     memo.New[fitKey, fitMark, *market.Model](fitsKnown),
+		fits:     memo.New[fitKey, fitMark, Prices](fitsKnown),
 		times:    memo.New[only, timesMark, shopTimes](1),
 		stock:    memo.New[only, stockMark, *stockList](1),
 		compared: memo.New[[2]string, stockMark, comparedItems](referencesKnown),

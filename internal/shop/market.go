@@ -10,6 +10,8 @@ import (
 
 	"midcase/market"
 	"midcase/money"
+	"midcase/opinion"
+	"midcase/say"
 )
 
 // fitKey names a fit: the day as of which, and the currency in which sales are counted.
@@ -24,8 +26,15 @@ type fitMark struct {
 	rates [sha256.Size]byte
 }
 
-// Market returns the price model fitted to the sales made until asOf, in the shop's
-// currency, or nil where the shop has no sales.
+// Prices are what the sales on record say of prices in a currency.
+type Prices struct {
+	Model   *market.Model    // nil where no sale can be used
+	None    say.Statement    // why not, where there are sales
+	Unrated []market.Unrated // sales left out because no rate converts them
+}
+
+// Market returns the price model fitted to the sales made until asOf, in the currency of
+// the shop's values, or nil where no sale can be used.
 func (s *Shop) Market(ctx context.Context, asOf time.Time) (*market.Model, error) {
 	set, err := s.Settings(ctx)
 	if err != nil {
@@ -34,32 +43,71 @@ func (s *Shop) Market(ctx context.Context, asOf time.Time) (*market.Model, error
 	return s.MarketIn(ctx, asOf, set.Currency)
 }
 
+// MarketIn is Market in a currency.
 func (s *Shop) MarketIn(ctx context.Context, asOf time.Time, currency money.Currency) (*market.Model, error) {
+	p, err := s.PricesIn(ctx, asOf, currency)
+	return p.Model, err
+}
+
+// MarketFor is the market of an opinion in the currency of the settings; where there is none,
+// they are told why.
+func (s *Shop) MarketFor(ctx context.Context, asOf time.Time, set *opinion.Settings) (opinion.Market, error) {
+	p, err := s.PricesIn(ctx, asOf, set.Currency)
+	set.NoMarket = p.None
+	if p.Model == nil { // a nil *Model in the interface would not be nil
+		return nil, err
+	}
+	return p.Model, err
+}
+
+// PricesIn fits the sales made until asOf in a currency. Sales that cannot be used are no error.
+func (s *Shop) PricesIn(ctx context.Context, asOf time.Time, currency money.Currency) (Prices, error) {
 	rev, err := s.Revision(ctx)
 	if err != nil {
-		return nil, fmt.Errorf("market: %w", err)
+		return Prices{}, fmt.Errorf("market: %w", err)
 	}
 	set, err := s.readSettings(ctx)
 	if err != nil {
-		return nil, err
+		return Prices{}, err
 	}
 	key := fitKey{asOf.Format(time.DateOnly), currency}
-	return s.known.fits.Get(ctx, key, fitMark{rev.Sales, set.ratesSum},
-		func(ctx context.Context) (*market.Model, error) {
-			table, err := s.known.sales.Get(ctx, only{}, rev.Sales, s.saleTable)
-			if err != nil || table.Len() == 0 {
-				return nil, err
-			}
-			rates, err := s.ratesTable(ctx)
-			if err != nil {
-				return nil, fmt.Errorf("market: %w", err)
-			}
-			m, _, err := market.Fit(table, market.Options{Currency: currency, AsOf: asOf, Rates: rates})
-			if err != nil {
-				return nil, fmt.Errorf("market: %w", err)
-			}
-			return m, nil
-		})
+	return s.known.fits.Get(ctx, key, fitMark{rev.Sales, set.ratesSum}, func(ctx context.Context) (Prices, error) {
+		table, err := s.known.sales.Get(ctx, only{}, rev.Sales, s.saleTable)
+		if err != nil || table.Len() == 0 {
+			return Prices{}, err
+		}
+		rates, err := s.ratesTable(ctx)
+		if err != nil {
+			return Prices{}, fmt.Errorf("market: %w", err)
+		}
+		m, rep, err := market.Fit(table, market.Options{Currency: currency, AsOf: asOf, Rates: rates})
+		var nothing *market.NothingToFit
+		if errors.As(err, &nothing) {
+			return Prices{None: noPrices(nothing), Unrated: nothing.Unrated}, nil
+		}
+		if err != nil {
+			return Prices{}, fmt.Errorf("market: %w", err)
+		}
+		return Prices{Model: m, Unrated: rep.Unrated}, nil
+	})
+}
+
+// noPrices says why no sale can be used.
+func noPrices(n *market.NothingToFit) say.Statement {
+	if len(n.Unrated) > 0 {
+		return Unrated(n.Unrated, n.Currency)
+	}
+	return say.That("value.later", say.Day("first", n.First))
+}
+
+// Unrated says which sales lack a rate to the currency of values, and what to do.
+func Unrated(without []market.Unrated, to money.Currency) say.Statement {
+	each := make([]say.Value, len(without))
+	for i, u := range without {
+		each[i] = say.That("value.sales-in", say.Count("sales", u.Sales), say.Name("currency", string(u.Currency)))
+	}
+	return say.That("value.unrated", say.All("each", each...), say.Name("to", string(to)),
+		say.Name("from", string(without[0].Currency)))
 }
 
 func (s *Shop) saleTable(ctx context.Context) (*market.Table, error) {

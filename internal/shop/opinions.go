@@ -51,13 +51,9 @@ func (s *Shop) form(ctx context.Context, log evidence.Watch, asOf time.Time, giv
 	if set.Peers, err = s.peers(ctx, log, asOf); err != nil {
 		return opinion.Opinion{}, evidence.File{}, err
 	}
-	model, err := s.MarketIn(ctx, asOf, set.Currency)
+	m, err := s.MarketFor(ctx, asOf, &set)
 	if err != nil {
 		return opinion.Opinion{}, evidence.File{}, err
-	}
-	var m opinion.Market
-	if model != nil { // a nil *Model in the interface would not be nil
-		m = model
 	}
 	file := evidence.Fold(log, asOf)
 	o, err := opinion.Form(file, s.Book(ctx), m, set, asOf)
@@ -122,13 +118,10 @@ func (s *Shop) NextLooks(ctx context.Context, id WatchID) ([]opinion.Look, error
 		return nil, err
 	}
 	now := s.opt.Now()
-	model, err := s.MarketIn(ctx, now, set.Currency)
+	own := set.ForOpinion(opinion.Settings{})
+	m, err := s.MarketFor(ctx, now, &own)
 	if err != nil {
 		return nil, err
 	}
-	var m opinion.Market
-	if model != nil {
-		m = model
-	}
-	return opinion.NextLooks(evidence.Fold(log, now), s.Book(ctx), m, set.ForOpinion(opinion.Settings{}), now)
+	return opinion.NextLooks(evidence.Fold(log, now), s.Book(ctx), m, own, now)
 }

@@ -150,10 +150,7 @@ func (s *Shop) SellingTerms(ctx context.Context, asOf time.Time, currency money.
 	if currency != "" && currency != s.opt.Currency {
 		in.Settings.Spots = nil // given in the shop's currency, and not used here
 	}
-	m, err := s.MarketIn(ctx, asOf, set.Currency)
-	if err == nil && m != nil { // a nil *Model in the interface would not be nil
-		in.Market = m
-	}
+	in.Market, err = s.MarketFor(ctx, asOf, &in.Settings)
 	return in, err
 }
 

@@ -102,11 +102,14 @@ func (s *Shop) stockWorth(ctx context.Context, asOf time.Time, months float64, f
 	if err != nil {
 		return out, err
 	}
-	m, err := s.MarketIn(ctx, asOf, in.Settings.Currency)
+	prices, err := s.PricesIn(ctx, asOf, in.Settings.Currency)
 	if err != nil {
 		return out, err
 	}
-	if m == nil {
+	switch m := prices.Model; {
+	case m == nil && !prices.None.IsZero():
+		return out, NotFound(prices.None.String())
+	case m == nil:
 		return out, NotFound("there are no sales to value the stock by")
 	}
 	list, err := s.stock(ctx)
@@ -143,7 +146,7 @@ func (s *Shop) stockWorth(ctx context.Context, asOf time.Time, months float64, f
 		holdings = append(holdings, h)
 	}
 	out.Oldest = oldest(own, costs, asOf)
-	out.PortfolioReport, err = opinion.StockWorth(holdings, m, months, falls, in.Settings.Terms.Seed)
+	out.PortfolioReport, err = opinion.StockWorth(holdings, prices.Model, months, falls, in.Settings.Terms.Seed)
 	return out, err
 }
 

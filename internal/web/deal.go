@@ -36,6 +36,10 @@ func (s *dealPages) dealPage(w http.ResponseWriter, r *http.Request) error {
 		wrong = form.Says(invalid.Problems[0])
 		in, err = s.shop.SellingOf(ctx, record.ID, s.shop.Now(), "")
 	}
+	unrated := ""
+	if errors.As(err, &invalid) {
+		unrated, err = leaveOutUnrated(&in.Settings), nil
+	}
 	if err != nil {
 		return err
 	}
@@ -46,6 +50,7 @@ func (s *dealPages) dealPage(w http.ResponseWriter, r *http.Request) error {
 	d := dealpage.Data{Frame: s.frame("stock", "What to pay for "+record.Title), Watch: record,
 		Currency: string(as.in.Settings.Currency), Form: &as.form.View,
 		Margin: as.form.Field(&as.form.V.Margin).Value, Sure: as.form.Field(&as.form.V.Confidence).Value}
+	d.Unrated = unrated
 	if as.in.Settings.Time != nil {
 		d.History = as.in.Settings.Time.Says
 	}
@@ -74,6 +79,18 @@ func (s *dealPages) dealPage(w http.ResponseWriter, r *http.Request) error {
 		w.WriteHeader(http.StatusUnprocessableEntity)
 	}
 	return dealpage.Page(d).Render(ctx, w)
+}
+
+// leaveOutUnrated leaves amounts out that are in a currency without a rate, and says so.
+func leaveOutUnrated(set *opinion.Settings) string {
+	found := money.Currency("")
+	for _, m := range []*money.Money{&set.Stock.Paid, &set.Stock.Asking, &set.Asked} {
+		if !m.IsZero() && m.Currency() != set.Currency {
+			found, *m = m.Currency(), money.Money{}
+		}
+	}
+	return fmt.Sprintf("What was paid and is asked in %s does not count here: there is no exchange rate to %s.", found,
+		set.Currency)
 }
 
 // currencyAsked is the currency of the address, empty for the shop's; wrong says why it will not do.

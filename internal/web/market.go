@@ -4,6 +4,7 @@ import (
 	"context"
 	"net/http"
 
+	"midcase/internal/shop"
 	"midcase/internal/web/pages/frame"
 	"midcase/internal/web/pages/market"
 	"midcase/internal/web/pages/plot"
@@ -30,16 +31,25 @@ func (s *marketPages) marketPage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	d := market.Data{Frame: s.frame("market", "Market"), Sales: count, Currency: string(s.shop.Currency()),
-		Of: r.FormValue("of"), Over: r.FormValue("over"), Maker: r.FormValue("maker")}
-	m, err := s.shop.Market(ctx, s.shop.Now())
+	d := market.Data{Frame: s.frame("market", "Market"), Sales: count, Of: r.FormValue("of"), Over: r.FormValue("over"), Maker: r.FormValue("maker")}
+	set, err := s.shop.Settings(ctx)
+	if err != nil {
+		return err
+	}
+	d.Currency = string(set.Currency)
+	prices, err := s.shop.PricesIn(ctx, s.shop.Now(), set.Currency)
 	switch {
 	case err != nil:
 		d.Problem = err.Error() + "."
-	case m == nil:
-		d.Problem = "There are no sales on record yet."
+	case prices.Model != nil:
+		s.fillMarket(ctx, &d, prices.Model)
+	case prices.None.IsZero():
+		d.Problem = "No sales yet."
 	default:
-		s.fillMarket(ctx, &d, m)
+		d.Problem = wording.Title(wording.Say(ctx, prices.None)) + "."
+	}
+	if prices.Model != nil && len(prices.Unrated) > 0 {
+		d.LeftOut = wording.Say(ctx, shop.Unrated(prices.Unrated, set.Currency)) + "."
 	}
 	return market.Page(d).Render(ctx, w)
 }

@@ -87,11 +87,8 @@ func (r *Room) reckoning(ctx context.Context, asOf time.Time) (opinion.Settings,
 	if err != nil {
 		return set, nil, err
 	}
-	model, err := r.shop.MarketIn(ctx, asOf, set.Currency)
-	if err != nil || model == nil {
-		return set, nil, err
-	}
-	return set, model, nil
+	m, err := r.shop.MarketFor(ctx, asOf, &set)
+	return set, m, err
 }
 
 // referenceNamed finds the one reference of the book that a text names.

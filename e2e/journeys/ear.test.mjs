@@ -4,7 +4,7 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { after, test } from "node:test";
 import { chromium } from "playwright-core";
-import { open, url } from "../support/browser.mjs";
+import { open, printed, url } from "../support/browser.mjs";
 
 /** tick is a WAV file of a watch of 18,000 beats that gains 60 s a day: three short noises a beat. */
 function tick(seconds) {
@@ -63,7 +63,9 @@ test("the microphone is recorded and read", async (t) => {
     args: ["--no-sandbox", "--disable-gpu", "--use-fake-device-for-media-stream", "--use-fake-ui-for-media-stream", `--use-file-for-fake-audio-capture=${file}`],
   });
   t.after(() => browser.close());
-  const page = await (await browser.newContext({ baseURL: url, permissions: ["microphone"] })).newPage();
+  const window = await browser.newContext({ baseURL: url, permissions: ["microphone"] });
+  await window.request.get(printed);
+  const page = await window.newPage();
   const errors = [];
   page.on("console", (m) => { if (m.type() === "error") errors.push(m.text()); });
   page.on("pageerror", (e) => errors.push(String(e)));

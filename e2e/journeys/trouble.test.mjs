@@ -46,7 +46,7 @@ test("the shop's computer goes in the middle of a save: nothing is lost or doubl
   cpSync(process.env.MIDCASE_SHOP, dir, { recursive: true });
   let server = await serve(process.env.MIDCASE_BIN, dir);
   t.after(() => server.stop());
-  const page = await open(t, { base: server.url, errors: /ERR_CONNECTION_REFUSED|ERR_CONNECTION_RESET|ERR_EMPTY_RESPONSE/ });
+  const page = await open(t, { at: server.url, errors: /ERR_CONNECTION_REFUSED|ERR_CONNECTION_RESET|ERR_EMPTY_RESPONSE/ });
   await page.goto("/watches/w_demo08/record?kind=claim");
   await page.getByLabel("About").fill("owner");
   await page.getByLabel("In the seller's words").fill("bought new by an aunt");

@@ -27,8 +27,8 @@ test("the book is edited: a mistake is shown at its line, the effect before savi
   cpSync(process.env.MIDCASE_SHOP, dir, { recursive: true });
   const server = await serve(process.env.MIDCASE_BIN, dir);
   t.after(() => server.stop());
-  const page = await open(t, { base: server.url, errors: refused });
-  const other = await open(t, { base: server.url, errors: refused });
+  const page = await open(t, { at: server.url, errors: refused });
+  const other = await open(t, { at: server.url, errors: refused });
   await page.goto("/watches/w_demo03");
   const before = await summary(page);
 

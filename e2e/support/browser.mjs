@@ -2,8 +2,10 @@ import assert from "node:assert/strict";
 import { after, before } from "node:test";
 import { chromium } from "playwright-core";
 
-export const url = process.env.MIDCASE_URL;
-if (!url) throw new Error("start the journeys with scripts/e2e, which serves a shop for them");
+// The address that was printed has the key in it, which becomes a cookie.
+export const printed = process.env.MIDCASE_URL;
+if (!printed) throw new Error("start the journeys with scripts/e2e, which serves a shop for them");
+export const url = new URL(printed).origin;
 
 export const phone = { viewport: { width: 360, height: 740 }, isMobile: true, hasTouch: true };
 
@@ -18,14 +20,16 @@ before(async () => {
 after(async () => browser?.close());
 
 /**
- * window opens a browser window of its own. When the journey ends, it must have asked
+ * open opens a browser window of its own, which has the key of the shop. When the journey ends, it must have asked
  * no other host for anything and have no error in its console, but those expected.
  * @param {import("node:test").TestContext} t
  */
 export async function open(t, options = {}) {
-  const { errors: expected = /^$/, base = url, ...context } = options;
+  const { errors: expected = /^$/, at = printed, ...context } = options;
+  const base = new URL(at).origin;
   const ctx = await browser.newContext({ baseURL: base, ...context });
   ctx.setDefaultTimeout(30_000);
+  await ctx.request.get(at);
   const page = await ctx.newPage();
   const errors = [];
   const elsewhere = [];

@@ -68,7 +68,7 @@ func (c demoCmd) Run(a *app) error {
 	// The background work ends before the store is closed.
 	finished := make(chan error, 1)
 	go func() { finished <- c.finish(a, s, world, dir, stamp) }()
-	err = a.serve(s, serving{addr: c.Addr, open: !c.NoOpen, gated: true})
+	err = a.serve(s, serving{addr: c.Addr, open: !c.NoOpen, invented: true})
 	if ferr := <-finished; ferr != nil && a.ctx.Err() == nil {
 		err = errors.Join(err, ferr)
 	}

@@ -6,12 +6,10 @@ import (
 	"fmt"
 	"log/slog"
 	"net"
-	"os"
-	"os/exec"
 	"path/filepath"
-	"runtime"
 
 	"midcase/internal/web"
+	"midcase/internal/web/doors"
 )
 
 type serveCmd struct {
@@ -20,7 +18,9 @@ type serveCmd struct {
 	TLS     bool   `name:"tls" help:"Serve over TLS with a certificate that the shop makes for itself; a phone's camera and microphone need TLS. The browser asks once whether to trust it: compare the fingerprint."`
 	TLSCert string `name:"tls-cert" help:"Serve over TLS with this certificate (PEM)." type:"existingfile" placeholder:"FILE"`
 	TLSKey  string `name:"tls-key" help:"Key of the certificate (PEM)." type:"existingfile" placeholder:"FILE"`
-	Gated   bool   `help:"Serve beyond this machine though nobody has to sign in, because something in front of the shop asks who is there."`
+	Gated   bool   `help:"Something in front of the shop speaks TLS with the browsers; where nobody has to sign in, it also asks who is there."`
+
+	Host []string `help:"Further name under which browsers ask for the shop, such as shop.example; may be repeated. The first is the shop's address for others. Any name but this machine's own, those of the certificate and these is refused." placeholder:"NAME"`
 }
 
 // Run serves the shop, making it where it is missing.
@@ -33,7 +33,10 @@ func (c serveCmd) Run(a *app) error {
 		return err
 	}
 	defer s.close()
-	how := serving{addr: c.Addr, open: !c.NoOpen, gated: c.Gated}
+	how := serving{addr: c.Addr, open: !c.NoOpen, gated: c.Gated, hosts: c.Host}
+	if err := checkHosts(c.Host); err != nil {
+		return err
+	}
 	switch {
 	case c.TLSCert != "":
 		pair, err := tls.LoadX509KeyPair(c.TLSCert, c.TLSKey)
@@ -54,6 +57,8 @@ func (c serveCmd) Run(a *app) error {
 type serving struct {
 	addr        string
 	open, gated bool
+	invented    bool             // the demo, in which nobody's data are
+	hosts       []string         // further names of the shop
 	certificate *tls.Certificate // nil for plain HTTP
 }
 
@@ -66,25 +71,39 @@ func (a *app) serve(s *opened, how serving) error {
 	if err != nil {
 		return fmt.Errorf("serve on %s: %w", how.addr, err)
 	}
-	url := "http://" + l.Addr().String()
+	at := l.Addr()
 	if how.certificate != nil {
-		url = "https://" + l.Addr().String()
 		l = tls.NewListener(l, &tls.Config{Certificates: []tls.Certificate{*how.certificate},
 			MinVersion: tls.VersionTLS12})
 	}
 	log := slog.New(slog.NewTextHandler(a.err, &slog.HandlerOptions{Level: slog.LevelWarn}))
-	h := web.New(s.Shop, web.Options{Log: log, User: user(""), Head: s.store.Head, TLS: how.certificate != nil})
+	opt := web.Options{Log: log, User: user(""), Head: s.store.Head, TLS: how.secure(), Address: how.address(at),
+		Hosts: how.names()}
+	url := how.listening(at)
+	if !how.gated {
+		secret, err := deskSecret(s.dir)
+		if err != nil {
+			return err
+		}
+		opt.Key = doors.NewKey(secret)
+		if people, err := s.People.Staff(a.ctx); err != nil {
+			return err
+		} else if len(people) == 0 {
+			url = opt.Key.In(url)
+		}
+	}
+	h := web.New(s.Shop, opt)
 	go func() {
 		if err := s.People.Warm(a.ctx); err != nil && a.ctx.Err() == nil {
 			log.Warn("reading ahead failed", "error", err)
 		}
 	}()
 	fmt.Fprintf(a.out, "listening on %s\n", url)
-	for _, other := range reachable(l.Addr(), how.certificate != nil) {
+	for _, other := range how.reachable(at) {
 		fmt.Fprintf(a.err, "from other machines: %s\n", other)
 	}
 	if how.open && a.live {
-		openBrowser(url)
+		defer openBrowser(url)()
 	}
 	go func() { _, _, _ = s.BooksSoon(a.ctx, 0) }() // so that the first look at the ledger does not wait
 	err = web.Serve(a.ctx, l, h)
@@ -100,7 +119,7 @@ func (a *app) mayServe(s *opened, how serving) error {
 	if err != nil {
 		return wrong("address %q: %v; want one such as 127.0.0.1:8686", how.addr, err)
 	}
-	if ip := net.ParseIP(host); host == "localhost" || (ip != nil && ip.IsLoopback()) || how.gated {
+	if ip := net.ParseIP(host); host == "localhost" || (ip != nil && ip.IsLoopback()) || how.gated || how.invented {
 		return nil
 	}
 	people, err := s.People.Staff(a.ctx)
@@ -114,45 +133,4 @@ func (a *app) mayServe(s *opened, how serving) error {
 		fmt.Fprintln(a.err, "warning: without TLS, passwords can be read on the way; use --tls, --tls-cert, or something in front of the shop that has a certificate")
 	}
 	return nil
-}
-
-// reachable lists the addresses of this machine in its networks, where the server
-// listens on all of them.
-func reachable(at net.Addr, secure bool) []string {
-	tcp, ok := at.(*net.TCPAddr)
-	if !ok || !tcp.IP.IsUnspecified() {
-		return nil
-	}
-	scheme := "http"
-	if secure {
-		scheme = "https"
-	}
-	addresses, err := net.InterfaceAddrs()
-	if err != nil {
-		return nil // they are only shown
-	}
-	var out []string
-	for _, a := range addresses {
-		if n, ok := a.(*net.IPNet); ok && n.IP.To4() != nil && !n.IP.IsLoopback() {
-			out = append(out, fmt.Sprintf("%s://%s:%d", scheme, n.IP, tcp.Port))
-		}
-	}
-	return out
-}
-
-// openBrowser opens the address where there is a browser to open it with.
-func openBrowser(url string) {
-	name := map[string]string{"darwin": "open", "windows": "explorer"}[runtime.GOOS]
-	if name == "" {
-		if os.Getenv("DISPLAY") == "" && os.Getenv("WAYLAND_DISPLAY") == "" {
-			return
-		}
-		name = "xdg-open"
-	}
-	if path, err := exec.LookPath(name); err == nil {
-		cmd := exec.Command(path, url)
-		if cmd.Start() == nil {
-			go func() { _ = cmd.Wait() }()
-		}
-	}
 }

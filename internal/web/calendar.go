@@ -40,11 +40,7 @@ func (s *calendarPages) calendarPage(w http.ResponseWriter, r *http.Request) err
 	if err != nil {
 		return err
 	}
-	scheme := "http"
-	if r.TLS != nil {
-		scheme = "https"
-	}
-	d.Feed = fmt.Sprintf("%s://%s/feeds/%s/calendar.ics", scheme, r.Host, key)
+	d.Feed = fmt.Sprintf("%s/feeds/%s/calendar.ics", s.opt.Address, key)
 	return calendar.Page(d).Render(ctx, w)
 }
 

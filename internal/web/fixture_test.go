@@ -169,14 +169,18 @@ func serveEmpty(t *testing.T) *site {
 
 func served(t *testing.T, dir string) *site {
 	t.Helper()
+	return servedWith(t, dir, web.Options{User: "tester", Head: func(context.Context) (int64, string, error) {
+		return 7, "root", nil
+	}})
+}
+
+func servedWith(t *testing.T, dir string, opt web.Options) *site {
+	t.Helper()
 	s, done, err := open(dir)
 	if err != nil {
 		t.Fatal(err)
 	}
-	srv := httptest.NewServer(web.New(s, web.Options{User: "tester", Head: func(context.Context) (int64, string,
-		error) {
-		return 7, "root", nil
-	}}))
+	srv := httptest.NewServer(web.New(s, opt))
 	jar, _ := cookiejar.New(nil)
 	client := &http.Client{Jar: jar, CheckRedirect: func(*http.Request,
 		[]*http.Request) error {

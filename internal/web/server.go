@@ -10,13 +10,19 @@ import (
 
 	"midcase/internal/shop"
 	"midcase/internal/shop/rooms"
+	"midcase/internal/web/doors"
 )
 
 // Options of the server.
 type Options struct {
 	Log  *slog.Logger
 	User string // who records evidence where nobody has to sign in
-	TLS  bool   // the server is reached over TLS only
+	TLS  bool   // the shop is reached over TLS only, its own or that of something in front
+	// Address is where others find the shop, such as https://shop.example.
+	Address string
+	Hosts   doors.Hosts // under which names it is asked for
+	// Key lets in where nobody signs in; none where something in front asks who is there.
+	Key doors.Key
 	// Head gives size and root of the evidence log, for printing on reports.
 	Head func(ctx context.Context) (size int64, root string, err error)
 }
@@ -41,7 +47,7 @@ func New(s *rooms.Shop, opt Options) http.Handler {
 	g := newGate(srv.site)
 	g.routes(mux)
 	guarded := http.NewCrossOriginProtection().Handler(g.handler(srv.once(withTokens(mux))))
-	return headers(compressed(limitBody(pinned(guarded))))
+	return headers(opt.Hosts.Handler(compressed(limitBody(pinned(guarded)))))
 }
 
 // Serve serves until ctx ends, then lets requests finish.

@@ -57,7 +57,9 @@ func (g *gate) handler(next http.Handler) http.Handler {
 		case err != nil:
 			g.opt.Log.Error("people of the shop", "error", err)
 			http.Error(w, "The shop cannot tell who may sign in: "+err.Error(), http.StatusInternalServerError)
-		case open(r.URL.Path) || len(people) == 0:
+		case len(people) == 0:
+			g.withoutPeople(next, w, r)
+		case open(r.URL.Path):
 			next.ServeHTTP(w, r)
 		default:
 			name := g.sessions.GetString(r.Context(), sessionUser)
@@ -68,6 +70,18 @@ func (g *gate) handler(next http.Handler) http.Handler {
 			g.refuse(w, r)
 		}
 	}))
+}
+
+// withoutPeople lets those in who have the key of this run; the calendar's address has a key of its own.
+func (g *gate) withoutPeople(next http.Handler, w http.ResponseWriter, r *http.Request) {
+	key := g.opt.Key
+	switch {
+	case key.Take(w, r, g.opt.TLS):
+	case key.None(), key.Opens(r), strings.HasPrefix(r.URL.Path, "/feeds/"):
+		next.ServeHTTP(w, r)
+	default:
+		key.Refuse(w)
+	}
 }
 
 // knows says whether the person is still one of the shop's.

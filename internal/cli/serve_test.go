@@ -1,0 +1,102 @@
+package cli
+
+import (
+	"bufio"
+	"context"
+	"io"
+	"net"
+	"net/http"
+	"net/http/cookiejar"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+)
+
+// served runs 'midcase serve' and returns the address that it prints.
+func served(t *testing.T, dir string, c serveCmd) string {
+	t.Helper()
+	ctx, stop := context.WithCancel(t.Context())
+	read, write := io.Pipe()
+	ended := make(chan error, 1)
+	a := &app{ctx: ctx, out: write, err: io.Discard, now: time.Now, shop: dir}
+	go func() {
+		err := c.Run(a)
+		write.CloseWithError(err)
+		ended <- err
+	}()
+	t.Cleanup(func() {
+		stop()
+		if err := <-ended; err != nil {
+			t.Errorf("serve: %v", err)
+		}
+	})
+	lines := bufio.NewScanner(read)
+	for lines.Scan() {
+		if url, ok := strings.CutPrefix(lines.Text(), "listening on "); ok {
+			go io.Copy(io.Discard, read)
+			return url
+		}
+	}
+	t.Fatalf("no address printed: %v", lines.Err())
+	return ""
+}
+
+func status(t *testing.T, client *http.Client, url string) int {
+	t.Helper()
+	res, err := client.Get(url)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer res.Body.Close()
+	return res.StatusCode
+}
+
+func TestAServedShopWithoutPeopleHasAKey(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "shop")
+	url := served(t, dir, serveCmd{Addr: "127.0.0.1:0", NoOpen: true})
+	base, _, ok := strings.Cut(url, "/?key=")
+	if !ok {
+		t.Fatalf("printed %q; want an address with a key", url)
+	}
+	jar, _ := cookiejar.New(nil)
+	client := &http.Client{Jar: jar}
+	if got := status(t, client, base+"/stock.csv"); got != http.StatusUnauthorized {
+		t.Errorf("without the key: %d; want 401", got)
+	}
+	if got := status(t, client, url); got != http.StatusOK {
+		t.Errorf("with the key: %d", got)
+	}
+	if got := status(t, client, base+"/stock.csv"); got != http.StatusOK {
+		t.Errorf("with the cookie: %d", got)
+	}
+	info, err := os.Stat(filepath.Join(dir, deskKeyFile))
+	if err != nil || info.Mode().Perm() != 0o600 {
+		t.Errorf("the desk's secret can be read by others: %v, %v", info.Mode(), err)
+	}
+}
+
+func TestAddressForOthers(t *testing.T) {
+	at := &net.TCPAddr{IP: net.IPv4(127, 0, 0, 1), Port: 8686}
+	for _, c := range []struct {
+		how    serving
+		want   string
+		secure bool
+	}{
+		{serving{}, "http://127.0.0.1:8686", false},
+		{serving{hosts: []string{"desk.example"}}, "http://desk.example:8686", false},
+		{serving{gated: true, hosts: []string{"shop.example", "other.example"}}, "https://shop.example", true},
+		{serving{gated: true, hosts: []string{"http://shop.example:81"}}, "http://shop.example:81", false},
+		{serving{gated: true, hosts: []string{"shop.example:444"}}, "https://shop.example:444", true},
+	} {
+		if got := c.how.address(at); got != c.want || c.how.secure() != c.secure {
+			t.Errorf("%+v: %s, secure %t; want %s, %t", c.how, got, c.how.secure(), c.want, c.secure)
+		}
+	}
+	for _, bad := range []string{"", "shop example", "shop.example/pages", "ftp://shop.example", "a@b"} {
+		if err := checkHosts([]string{bad}); err == nil {
+			t.Errorf("--host %q was accepted", bad)
+		}
+	}
+}

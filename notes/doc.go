@@ -12,5 +12,8 @@
 // 34, 2001, 301–310), who says it and when follow ConText (Harkema et al., ibid. 42,
 // 2009, 839–851), with rules of our own for text without punctuation.
 //
-// Read first: Read.
+// ReadBook does the same for what somebody wrote down about makers and references: it
+// proposes entries of the reference book.
+//
+// Read first: Read, ReadBook.
 package notes

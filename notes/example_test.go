@@ -19,3 +19,16 @@ func ExampleRead() {
 	// finding {"slot":"dial","term":"lume_intact","severity":0} <nil>
 	// dimension {"what":"crown_diameter","mm":6.4} <nil>
 }
+
+func ExampleReadBook() {
+	r := notes.ReadBook("Orlo\n\nK-1: diver in steel, 1958 to 1964, 37 mm. Dial grey until about 1960, then black.", "")
+	ref := r.Makers[0].References[0]
+	fmt.Println(ref.ID, ref.Made.Value, ref.Metals[0].Value)
+	for _, v := range ref.Slots[0].Variants {
+		fmt.Println(v.Name, v.Windows[0].Made)
+	}
+	// Output:
+	// K-1 1958/1964 steel
+	// grey 1958/1960
+	// black 1960/1964
+}

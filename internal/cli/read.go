@@ -16,6 +16,7 @@ import (
 type readCmd struct {
 	Notes readNotesCmd `cmd:"" help:"Read dictated or typed notes on a watch and propose items of evidence. Nothing is recorded."`
 	Table readTableCmd `cmd:"" help:"Read a stock list, sales, clients or serial numbers from CSV, TSV or XLSX. Nothing is recorded."`
+	Book  readBookCmd  `cmd:"" help:"Read what somebody wrote down about makers and references and propose entries of the book. Nothing is recorded."`
 }
 
 type readNotesCmd struct {
@@ -137,4 +138,74 @@ func (a *app) printReading(r notes.Reading) {
 	for _, u := range r.Unread {
 		fmt.Fprintf(a.out, "  Not read: “%s”\n", u.Text)
 	}
+}
+
+type readBookCmd struct {
+	File  string `arg:"" help:"Text file in which somebody wrote about makers and references; - is standard input."`
+	Maker string `help:"Maker that the text is about, where it does not say." placeholder:"NAME"`
+	JSON  bool   `name:"json" help:"Print JSON."`
+}
+
+// Run prints what the text says of references.
+func (c readBookCmd) Run(a *app) error {
+	text, err := a.readText(c.File)
+	if err != nil {
+		return err
+	}
+	r := notes.ReadBook(text, c.Maker)
+	if c.JSON {
+		return a.printJSON(r)
+	}
+	for _, m := range r.Makers {
+		fmt.Fprintln(a.out, a.bold(m.Name))
+		for _, ref := range m.References {
+			a.printReference(ref)
+		}
+		if len(m.Serials) > 0 {
+			fmt.Fprintln(a.out, "Numbers:")
+		}
+		for _, s := range m.Serials {
+			fmt.Fprintf(a.out, "  %d: %s, give or take %d months\n", s.Number, s.Month, s.PlusMinusMonths)
+		}
+	}
+	if len(r.Unread) > 0 {
+		fmt.Fprintln(a.out, "Not read:")
+	}
+	for _, u := range r.Unread {
+		fmt.Fprintf(a.out, "  %s\n", u.Text)
+	}
+	return nil
+}
+
+// printReference prints what was understood of one reference, a line a fact.
+func (a *app) printReference(ref notes.BookReference) {
+	fmt.Fprintf(a.out, "%s\n", ref.ID)
+	if ref.Made != nil {
+		fmt.Fprintf(a.out, "  made %s\n", ref.Made.Value)
+	}
+	for _, m := range ref.Metals {
+		fmt.Fprintf(a.out, "  %s%s\n", m.Value, assumed(m.Ground))
+	}
+	for _, c := range ref.Calibres {
+		fmt.Fprintf(a.out, "  calibre %s\n", c.Value)
+	}
+	for _, d := range ref.Dimensions {
+		fmt.Fprintf(a.out, "  %s %g mm%s\n", strings.ReplaceAll(d.What, "_", " "), d.MM, assumed(d.Ground))
+	}
+	for _, s := range ref.Slots {
+		for _, v := range s.Variants {
+			when := v.Supplied
+			for _, w := range v.Windows {
+				when = w.Made
+			}
+			fmt.Fprintf(a.out, "  %s: %s, %s%s\n", s.Slot.Name(), v.Name, when, assumed(v.Ground))
+		}
+	}
+}
+
+func assumed(g notes.Ground) string {
+	if g.Assumed {
+		return " (assumed)"
+	}
+	return ""
 }

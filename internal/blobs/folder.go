@@ -61,6 +61,16 @@ func Dir(path string) (*Folder, error) {
 	return f, nil
 }
 
+// Existing opens a folder that is there, to read it: it makes nothing and sweeps nothing, so that a copy on
+// a medium that cannot be written can be read.
+func Existing(path string) (*Folder, error) {
+	root, err := os.OpenRoot(path)
+	if err != nil {
+		return nil, fmt.Errorf("open blobs: %w", err)
+	}
+	return &Folder{root: root, path: path}, nil
+}
+
 // Close gives the folder up. Files that are open stay readable.
 func (f *Folder) Close() error { return f.root.Close() }
 

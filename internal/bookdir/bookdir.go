@@ -8,6 +8,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -29,7 +30,10 @@ type Dir struct {
 }
 
 // historyFolder holds, by file, its versions and one line of JSON on each.
-const historyFolder = "history"
+const (
+	historyFolder = "history"
+	versionsFile  = "versions.jsonl"
+)
 
 // Open opens the folder, which need not be there yet.
 func Open(path string) *Dir { return &Dir{path: path} }
@@ -130,15 +134,34 @@ func (d *Dir) keep(name string, n int, text []byte, note shop.BookNote) (shop.Bo
 	if err != nil {
 		return v, fmt.Errorf("history of %s: %w", name, err)
 	}
-	f, err := os.OpenFile(filepath.Join(dir, "versions.jsonl"), os.O_APPEND|os.O_CREATE|os.O_WRONLY, 0o600)
+	f, err := os.OpenFile(filepath.Join(dir, versionsFile), os.O_CREATE|os.O_RDWR, 0o600)
 	if err != nil {
 		return v, fmt.Errorf("history of %s: %w", name, err)
 	}
-	_, err = f.Write(append(line, '\n'))
+	if err = toWholeLines(f); err == nil {
+		_, err = f.Write(append(line, '\n'))
+	}
 	if err = errors.Join(err, f.Sync(), f.Close()); err != nil {
 		return v, fmt.Errorf("history of %s: %w", name, err)
 	}
 	return v, nil
+}
+
+// toWholeLines goes to the end of the last whole line and cuts off what a writer that was killed, or a
+// full disk, left after it.
+func toWholeLines(f *os.File) error {
+	b, err := io.ReadAll(f)
+	if err != nil {
+		return err
+	}
+	end := int64(bytes.LastIndexByte(b, '\n') + 1)
+	if end < int64(len(b)) {
+		if err := f.Truncate(end); err != nil {
+			return err
+		}
+	}
+	_, err = f.Seek(end, io.SeekStart)
+	return err
 }
 
 func (d *Dir) versionPath(name string, n int) string {
@@ -156,12 +179,16 @@ func (d *Dir) Versions(_ context.Context, name string) ([]shop.BookVersion, erro
 }
 
 func (d *Dir) versions(name string) ([]shop.BookVersion, error) {
-	b, err := os.ReadFile(filepath.Join(d.path, historyFolder, name, "versions.jsonl"))
+	b, err := os.ReadFile(filepath.Join(d.path, historyFolder, name, versionsFile))
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, nil
 	}
 	if err != nil {
 		return nil, fmt.Errorf("history of %s: %w", name, err)
+	}
+	b = b[:bytes.LastIndexByte(b, '\n')+1] // a line without its end was never acknowledged
+	if len(b) == 0 {
+		return nil, nil
 	}
 	var out []shop.BookVersion
 	for i, line := range strings.Split(strings.TrimRight(string(b), "\n"), "\n") {

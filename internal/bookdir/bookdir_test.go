@@ -107,6 +107,56 @@ func TestAKeptTextThatWasChanged(t *testing.T) {
 	}
 }
 
+// A writer that was killed while it wrote the line of a version leaves a torn line, which blocks no later
+// edit and is not counted.
+func TestATornLineBlocksNothing(t *testing.T) {
+	t.Parallel()
+	dir := t.TempDir()
+	d := bookdir.Open(dir)
+	if err := write(t, d, "", "first"); err != nil {
+		t.Fatal(err)
+	}
+	path := filepath.Join(dir, "history", "corvane.yaml", "versions.jsonl")
+	f, err := os.OpenFile(path, os.O_APPEND|os.O_WRONLY, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := f.WriteString(`{"n":2,"su`); err != nil {
+		t.Fatal(err)
+	}
+	f.Close()
+	if all, err := d.Versions(t.Context(), "corvane.yaml"); err != nil || len(all) != 1 {
+		t.Errorf("%d versions, %v; want the whole one", len(all), err)
+	}
+	if err := write(t, d, bookdir.Sum([]byte("first")), "second"); err != nil {
+		t.Fatal(err)
+	}
+	if all, err := d.Versions(t.Context(), "corvane.yaml"); err != nil || len(all) != 2 || all[1].N != 2 {
+		t.Errorf("%v, %v; want two versions", all, err)
+	}
+	if faults, err := d.Check(t.Context()); err != nil || len(faults) > 0 {
+		t.Errorf("%v, %v", faults, err)
+	}
+}
+
+func TestCheckFindsAChangedVersion(t *testing.T) {
+	t.Parallel()
+	dir := t.TempDir()
+	d := bookdir.Open(dir)
+	if err := write(t, d, "", "first"); err != nil {
+		t.Fatal(err)
+	}
+	path := filepath.Join(dir, "history", "corvane.yaml", "00001.yaml")
+	if err := os.WriteFile(path, []byte("firsu"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	faults, err := d.Check(t.Context())
+	if err != nil || len(faults) != 1 || faults[0].File != "corvane.yaml" ||
+		!strings.Contains(faults[0].Says, "not what was kept") {
+		t.Errorf("%v, %v", faults, err)
+	}
+}
+
 func TestOneOfManyWriters(t *testing.T) {
 	t.Parallel()
 	d := bookdir.Open(t.TempDir())

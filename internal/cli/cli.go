@@ -49,6 +49,7 @@ type commands struct {
 	Photo     photoCmd     `cmd:"" help:"Pictures: measure lengths, judge luminous plots, lay dials on each other, print the target."`
 	Book      bookCmd      `cmd:"" help:"The reference book: check it, compare two references."`
 	Terms     termsCmd     `cmd:"" help:"The controlled list of terms for findings."`
+	Check     checkCmd     `cmd:"" help:"Read everything the shop keeps and list what is damaged or missing. Nothing is changed."`
 	Log       logCmd       `cmd:"" help:"The evidence log: verify that nothing was changed or lost."`
 
 	Completion completionCmd `cmd:"" help:"Print a completion script for a shell."`

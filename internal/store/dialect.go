@@ -27,6 +27,13 @@ type dialect struct {
 	lock string
 	// again reports whether a transaction that failed so may simply be run again.
 	again func(error) bool
+
+	// For the sums of rows: queries that list the columns of all tables and the triggers, and
+	// how key and sum of a row, and the triggers of a table, are written.
+	columns, triggerNames string
+	key, sum              func(t summed, prefix string) string
+	triggers              func(t summed) []string
+	dropTrigger           func(name, table string) string
 }
 
 //go:embed migrations
@@ -45,6 +52,9 @@ var sqlite = dialect{
 	goose:      goose.DialectSQLite3,
 	migrations: sub("migrations/sqlite"),
 	again:      func(error) bool { return false },
+
+	columns: sqliteColumns, triggerNames: sqliteTriggers, key: sqliteKey, sum: sqliteSum,
+	triggers: sqliteSumTriggers, dropTrigger: sqliteDropTrigger,
 }
 
 var postgres = dialect{
@@ -57,6 +67,9 @@ var postgres = dialect{
 		// serialization_failure and deadlock_detected, PostgreSQL appendix A
 		return errors.As(err, &e) && (e.Code == "40001" || e.Code == "40P01")
 	},
+
+	columns: postgresColumns, triggerNames: postgresTriggers, key: postgresKey, sum: postgresSum,
+	triggers: postgresSumTriggers, dropTrigger: postgresDropTrigger,
 }
 
 // readers is how many connections may read at once.

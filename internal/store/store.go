@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"net/url"
+	"os"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -21,6 +22,7 @@ type Store struct {
 	read, write *sql.DB // the same pool on PostgreSQL
 	url         string
 	clientKey   cipher.AEAD // nil where client data are kept in plain text
+	temporary   string      // a folder to remove on Close; empty where there is none
 }
 
 var _ interface {
@@ -43,7 +45,11 @@ func Open(ctx context.Context, rawURL string, options ...Option) (*Store, error)
 			return nil, fmt.Errorf("open store %s: %w", name, err)
 		}
 	}
-	if err := s.migrate(ctx); err != nil {
+	err = s.migrate(ctx)
+	if err == nil {
+		err = s.keepSums(ctx)
+	}
+	if err != nil {
 		s.Close()
 		return nil, fmt.Errorf("open store %s: %w", name, err)
 	}
@@ -63,10 +69,14 @@ func shownName(rawURL string) string {
 
 // Close closes all connections.
 func (s *Store) Close() error {
-	if s.read == s.write {
-		return s.write.Close()
+	err := s.read.Close()
+	if s.read != s.write {
+		err = errors.Join(err, s.write.Close())
 	}
-	return errors.Join(s.read.Close(), s.write.Close())
+	if s.temporary != "" {
+		err = errors.Join(err, os.RemoveAll(s.temporary))
+	}
+	return err
 }
 
 // change runs do in one writing transaction: all of it is kept or nothing. Only one

@@ -20,19 +20,9 @@ const faultsShown = 20
 // off the end together with their hashes: see CheckHead.
 func (s *Store) Verify(ctx context.Context) error {
 	var faults []string
-	err := s.snapshot(ctx, func(tx *sql.Tx) error {
-		stored, err := loadHashes(ctx, tx)
-		if err != nil {
-			return err
-		}
-		check := &logCheck{stored: stored}
-		if err := check.items(ctx, tx); err != nil {
-			return err
-		}
-		check.tail()
-		check.tree()
-		faults = check.faults
-		return nil
+	err := s.snapshot(ctx, func(tx *sql.Tx) (err error) {
+		faults, err = logFaults(ctx, tx)
+		return err
 	})
 	if err != nil {
 		return fmt.Errorf("verify: %w", err)
@@ -44,6 +34,21 @@ func (s *Store) Verify(ctx context.Context) error {
 		faults = append(slices.Clip(faults[:faultsShown]), fmt.Sprintf("and %d more", more))
 	}
 	return fmt.Errorf("%w: %s", ErrLogDamaged, strings.Join(faults, "; "))
+}
+
+// logFaults lists what is wrong with the log, in its order.
+func logFaults(ctx context.Context, tx *sql.Tx) ([]string, error) {
+	stored, err := loadHashes(ctx, tx)
+	if err != nil {
+		return nil, err
+	}
+	check := &logCheck{stored: stored}
+	if err := check.items(ctx, tx); err != nil {
+		return check.faults, err
+	}
+	check.tail()
+	check.tree()
+	return check.faults, nil
 }
 
 // loadHashes reads all stored hashes. What is missing or cannot be read is the zero

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"midcase/internal/shop/ledger"
+	"midcase/internal/shop/memo"
 )
 
 // foldedBooks is the ledger folded so far. Entries are only ever added, so it reads on from where it
@@ -31,7 +32,7 @@ func (s *Shop) indexedBooks(ctx context.Context, look func(*ledger.Books, entryI
 	if err != nil {
 		return fmt.Errorf("books: %w", err)
 	}
-	f, err := s.known.books.Grow(ctx, only{}, rev.Ledger, s.postMore)
+	f, err := s.known.books.Grow(ctx, memo.One{}, rev.Ledger, s.postMore)
 	if err != nil {
 		return err
 	}
@@ -76,7 +77,7 @@ func (s *Shop) BooksSoon(ctx context.Context, wait time.Duration) (read int64, r
 	if err != nil {
 		return 0, false, fmt.Errorf("books: %w", err)
 	}
-	_, ready, err = s.known.books.Soon(ctx, only{}, rev.Ledger, wait, s.postMore)
+	_, ready, err = s.known.books.Soon(ctx, memo.One{}, rev.Ledger, wait, s.postMore)
 	return s.posted.Load(), ready, err
 }
 
@@ -125,7 +126,7 @@ type StockBookRow struct {
 // StockBook is the stock book of the margin scheme. Names of people whose data were
 // erased are left out; their ids stay.
 func (s *Shop) StockBook(ctx context.Context) ([]StockBookRow, error) {
-	watches, err := s.stock(ctx)
+	watches, err := s.Stock(ctx)
 	if err != nil {
 		return nil, fmt.Errorf("stock book: %w", err)
 	}
@@ -136,7 +137,7 @@ func (s *Shop) StockBook(ctx context.Context) ([]StockBookRow, error) {
 	var out []StockBookRow
 	err = s.Books(ctx, func(b *ledger.Books) error {
 		for _, r := range b.StockBook() {
-			w, _ := watches.watch(WatchID(r.Watch))
+			w, _ := watches.Watch(WatchID(r.Watch))
 			out = append(out, StockBookRow{r, w.Number, w.Title, w.Serial, names[r.Seller], names[r.Buyer]})
 		}
 		return nil

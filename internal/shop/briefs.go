@@ -5,6 +5,7 @@ import (
 	"crypto/sha256"
 	"time"
 
+	"midcase/internal/shop/memo"
 	"midcase/opinion"
 )
 
@@ -36,7 +37,7 @@ type formedFrom struct {
 
 // listMark is what the whole list follows from.
 type listMark struct {
-	stock   stockMark
+	stock   StockMark
 	reports reportsMark
 	now     formedFrom
 }
@@ -45,9 +46,9 @@ type listMark struct {
 // date, they are formed in the background, and the list shows what there was before.
 const atOnce = 100
 
-// Stock is the whole stock with the opinion on each watch in a line, for reading only,
+// Overview is the whole stock with the opinion on each watch in a line, for reading memo.One,
 // and how many of the opinions are out of date and being formed anew in the background.
-func (s *Shop) Stock(ctx context.Context) (all []Brief, forming int, err error) {
+func (s *Shop) Overview(ctx context.Context) (all []Brief, forming int, err error) {
 	rev, err := s.Revision(ctx)
 	if err != nil {
 		return nil, 0, err
@@ -56,21 +57,21 @@ func (s *Shop) Stock(ctx context.Context) (all []Brief, forming int, err error) 
 	if err != nil {
 		return nil, 0, err
 	}
-	at := listMark{stockMark{rev.Watches, rev.Evidence}, reportsMark{rev.Opinions, rev.Settings}, now}
-	if list, kept, ok := s.known.lists.Kept(only{}); ok && kept == at {
+	at := listMark{rev.Stock(), reportsMark{rev.Opinions, rev.Settings}, now}
+	if list, kept, ok := s.known.lists.Kept(memo.One{}); ok && kept == at {
 		return list, 0, nil
 	}
-	list, err := s.stock(ctx)
+	list, err := s.Stock(ctx)
 	if err != nil {
 		return nil, 0, err
 	}
 	form := func(ctx context.Context) ([]Brief, error) { return s.formAll(ctx, list, now) }
 	all, stale := s.asFormed(list, now)
 	if stale <= atOnce {
-		all, err = s.known.lists.Get(ctx, only{}, at, form)
+		all, err = s.known.lists.Get(ctx, memo.One{}, at, form)
 		return all, 0, err
 	}
-	formed, fresh, err := s.known.lists.Soon(ctx, only{}, at, 0, func(ctx context.Context, _ []Brief) ([]Brief,
+	formed, fresh, err := s.known.lists.Soon(ctx, memo.One{}, at, 0, func(ctx context.Context, _ []Brief) ([]Brief,
 		error) {
 		return form(ctx)
 	})
@@ -83,11 +84,11 @@ func (s *Shop) Stock(ctx context.Context) (all []Brief, forming int, err error) 
 }
 
 // formAll gives the whole list, in which every opinion is up to date.
-func (s *Shop) formAll(ctx context.Context, list *stockList, now formedFrom) ([]Brief, error) {
-	all := make([]Brief, len(list.all))
-	for i, w := range list.all {
+func (s *Shop) formAll(ctx context.Context, list *Stock, now formedFrom) ([]Brief, error) {
+	all := make([]Brief, len(list.All))
+	for i, w := range list.All {
 		var err error
-		if all[i], err = s.brief(ctx, w, list.marks[i], now); err != nil {
+		if all[i], err = s.brief(ctx, w, list.Marks[i], now); err != nil {
 			return nil, err
 		}
 	}
@@ -98,13 +99,13 @@ func (s *Shop) formAll(ctx context.Context, list *stockList, now formedFrom) ([]
 
 // asFormed gives the list with the opinions that there are, and how many of them are missing or out of
 // date.
-func (s *Shop) asFormed(list *stockList, now formedFrom) (all []Brief, stale int) {
-	all = make([]Brief, len(list.all))
-	for i, w := range list.all {
+func (s *Shop) asFormed(list *Stock, now formedFrom) (all []Brief, stale int) {
+	all = make([]Brief, len(list.All))
+	for i, w := range list.All {
 		b, from, ok := s.known.briefs.Kept(w.ID)
 		all[i] = b
 		all[i].Watch, all[i].Forming = w, !ok
-		if now.mark = list.marks[i]; from != now {
+		if now.mark = list.Marks[i]; from != now {
 			stale++
 		}
 	}
@@ -126,7 +127,7 @@ func (s *Shop) reported(ctx context.Context) (map[WatchID]lastReport, error) {
 	if err != nil {
 		return nil, err
 	}
-	return s.known.reports.Get(ctx, only{}, reportsMark{rev.Opinions, rev.Settings}, s.readReports)
+	return s.known.reports.Get(ctx, memo.One{}, reportsMark{rev.Opinions, rev.Settings}, s.readReports)
 }
 
 func (s *Shop) readReports(ctx context.Context) (map[WatchID]lastReport, error) {
@@ -134,7 +135,7 @@ func (s *Shop) readReports(ctx context.Context) (map[WatchID]lastReport, error) 
 	if err != nil {
 		return nil, err
 	}
-	imported, err := s.salesImported(ctx)
+	imported, err := s.SalesImported(ctx)
 	if err != nil {
 		return nil, err
 	}
@@ -161,7 +162,7 @@ func markReported(all []Brief, reports map[WatchID]lastReport) {
 // Briefs lists watches with their opinion in a line, formed anew where anything has changed that it
 // follows from.
 func (s *Shop) Briefs(ctx context.Context, f Filter) ([]Brief, error) {
-	list, err := s.stock(ctx)
+	list, err := s.Stock(ctx)
 	if err != nil {
 		return nil, err
 	}
@@ -175,11 +176,7 @@ func (s *Shop) Briefs(ctx context.Context, f Filter) ([]Brief, error) {
 	}
 	all := make([]Brief, len(watches))
 	for i, w := range watches {
-		at := Mark{version: w.Version}
-		if k, ok := list.at[w.ID]; ok {
-			at = list.marks[k]
-		}
-		if all[i], err = s.brief(ctx, w, at, now); err != nil {
+		if all[i], err = s.brief(ctx, w, list.MarkOf(w), now); err != nil {
 			return nil, err
 		}
 	}
@@ -192,8 +189,8 @@ func (s *Shop) formingNow(ctx context.Context) (formedFrom, error) {
 	if err != nil {
 		return formedFrom{}, err
 	}
-	set, err := s.readSettings(ctx)
-	return formedFrom{sales: rev.Sales, book: rev.Book, terms: set.sum, day: s.opt.Now().Format(time.DateOnly)}, err
+	set, err := s.KeptSettings(ctx)
+	return formedFrom{sales: rev.Sales, book: rev.Book, terms: set.Sum, day: s.opt.Now().Format(time.DateOnly)}, err
 }
 
 // brief is the opinion on a watch in a line.
@@ -205,7 +202,7 @@ func (s *Shop) brief(ctx context.Context, w Watch, at Mark, now formedFrom) (Bri
 			return Brief{}, err
 		}
 		b := Brief{Watch: w}
-		o, file, err := s.form(ctx, log, s.opt.Now(), opinion.Settings{})
+		o, file, err := s.OpinionOf(ctx, log, s.opt.Now(), opinion.Settings{})
 		if err != nil {
 			b.Problem = err.Error()
 			return b, nil

@@ -18,7 +18,7 @@ func (s *Shop) compared(ctx context.Context, maker, reference string) (comparedI
 		return nil, err
 	}
 	key := [2]string{strings.ToLower(maker), strings.ToLower(reference)}
-	return s.known.compared.Get(ctx, key, stockMark{rev.Watches, rev.Evidence},
+	return s.known.compared.Get(ctx, key, rev.Stock(),
 		func(ctx context.Context) (comparedItems, error) {
 			return s.stores.Watches.ItemsOfReference(ctx, maker, reference, evidence.KindComparison,
 				evidence.KindWithdrawal)

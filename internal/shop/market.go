@@ -8,6 +8,7 @@ import (
 	"io"
 	"time"
 
+	"midcase/internal/shop/memo"
 	"midcase/market"
 	"midcase/money"
 	"midcase/opinion"
@@ -66,13 +67,13 @@ func (s *Shop) PricesIn(ctx context.Context, asOf time.Time, currency money.Curr
 	if err != nil {
 		return Prices{}, fmt.Errorf("market: %w", err)
 	}
-	set, err := s.readSettings(ctx)
+	set, err := s.KeptSettings(ctx)
 	if err != nil {
 		return Prices{}, err
 	}
 	key := fitKey{asOf.Format(time.DateOnly), currency}
-	return s.known.fits.Get(ctx, key, fitMark{rev.Sales, set.ratesSum}, func(ctx context.Context) (Prices, error) {
-		table, err := s.known.sales.Get(ctx, only{}, rev.Sales, s.saleTable)
+	return s.known.fits.Get(ctx, key, fitMark{rev.Sales, set.RatesSum}, func(ctx context.Context) (Prices, error) {
+		table, err := s.known.sales.Get(ctx, memo.One{}, rev.Sales, s.saleTable)
 		if err != nil || table.Len() == 0 {
 			return Prices{}, err
 		}
@@ -160,8 +161,8 @@ func (s *Shop) ImportSales(ctx context.Context, r io.Reader, name string) (Impor
 
 const salesImportedName = "sales imported"
 
-// salesImported is when sales were last imported; zero where never.
-func (s *Shop) salesImported(ctx context.Context) (time.Time, error) {
+// SalesImported is when sales were last imported; zero where never.
+func (s *Shop) SalesImported(ctx context.Context) (time.Time, error) {
 	text, err := s.stores.Settings.Setting(ctx, salesImportedName)
 	if errors.Is(err, ErrNotFound) {
 		return time.Time{}, nil

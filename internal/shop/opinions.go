@@ -28,10 +28,11 @@ func (s *Shop) OpinionOn(ctx context.Context, id WatchID, asOf time.Time, given 
 	if err != nil {
 		return opinion.Opinion{}, evidence.File{}, fmt.Errorf("opinion: %w", err)
 	}
-	return s.form(ctx, log, asOf, given)
+	return s.OpinionOf(ctx, log, asOf, given)
 }
 
-func (s *Shop) form(ctx context.Context, log evidence.Watch, asOf time.Time, given opinion.Settings) (opinion.Opinion,
+// OpinionOf is OpinionOn from evidence that was read already.
+func (s *Shop) OpinionOf(ctx context.Context, log evidence.Watch, asOf time.Time, given opinion.Settings) (opinion.Opinion,
 	evidence.File, error) {
 	set, err := s.OwnTerms(ctx, asOf, given)
 	if err != nil {

@@ -141,7 +141,7 @@ func TestReportsBeforeSalesCameIn(t *testing.T) {
 	}
 	brief := func() shop.Brief {
 		t.Helper()
-		all, _, err := b.Stock(t.Context())
+		all, _, err := b.Overview(t.Context())
 		if err != nil || len(all) != 1 {
 			t.Fatalf("%d briefs, %v", len(all), err)
 		}

@@ -3,49 +3,60 @@ package shop
 import (
 	"context"
 	"strings"
-	"sync"
-	"unicode"
 
-	"golang.org/x/text/cases"
-	"golang.org/x/text/unicode/norm"
+	"midcase/internal/shop/memo"
 )
 
-// letters that carry a stroke or are joined do not decompose in Unicode.
-var letters = strings.NewReplacer("ø", "o", "ł", "l", "đ", "d", "æ", "ae", "œ", "oe", "ı", "i")
-
-// SearchKey is the form in which text is searched: without regard to case and accents,
-// with single spaces.
-func SearchKey(s string) string {
-	var b strings.Builder
-	for _, r := range norm.NFKD.String(s) {
-		if !unicode.Is(unicode.Mn, r) {
-			b.WriteRune(r)
-		}
-	}
-	return strings.Join(strings.Fields(letters.Replace(cases.Fold().String(b.String()))), " ")
-}
-
-// searchKeys are the search keys of the watches, made anew where a watch changed.
-type searchKeys struct {
-	mu  sync.Mutex
-	all map[WatchID]searchKey
-}
-
+// searchKey is the key of a watch at a version of its record.
 type searchKey struct {
 	version int
 	key     string
 }
 
-func (k *searchKeys) of(w Watch) string {
-	if have, ok := k.all[w.ID]; ok && have.version == w.Version {
-		return have.key
+// searchKeys are the keys of all watches, made anew of those that changed.
+func (s *Shop) searchKeys(ctx context.Context) (map[WatchID]searchKey, error) {
+	rev, err := s.Revision(ctx)
+	if err != nil {
+		return nil, err
 	}
-	key := SearchKey(strings.Join([]string{w.Title, w.Maker, w.Reference, w.Serial, w.Place, w.Holder, w.Note}, "\n"))
-	if k.all == nil {
-		k.all = map[WatchID]searchKey{}
+	return s.known.searched.Grow(ctx, memo.One{}, rev.Watches,
+		func(ctx context.Context, was map[WatchID]searchKey) (map[WatchID]searchKey, error) {
+			list, err := s.StockList(ctx)
+			if err != nil {
+				return nil, err
+			}
+			out := make(map[WatchID]searchKey, len(list))
+			for _, w := range list {
+				k, ok := was[w.ID]
+				if !ok || k.version != w.Version {
+					k = searchKey{w.Version, SearchKey(strings.Join([]string{w.Title, w.Maker, w.Reference, w.Serial,
+						w.Place, w.Holder, w.Note}, "\n"))}
+				}
+				out[w.ID] = k
+			}
+			return out, nil
+		})
+}
+
+// clientKeys are the search keys of the clients' names by id.
+func (s *Shop) clientKeys(ctx context.Context) (map[string]string, error) {
+	rev, err := s.Revision(ctx)
+	if err != nil {
+		return nil, err
 	}
-	k.all[w.ID] = searchKey{w.Version, key}
-	return key
+	return s.known.named.Get(ctx, memo.One{}, rev.Clients, func(ctx context.Context) (map[string]string, error) {
+		clients, err := s.ClientList(ctx)
+		if err != nil {
+			return nil, err
+		}
+		out := make(map[string]string, len(clients))
+		for _, c := range clients {
+			if c.Erased.IsZero() {
+				out[c.ID] = SearchKey(c.Name)
+			}
+		}
+		return out, nil
+	})
 }
 
 // Search keeps the watches in which all words of a text are found: in title, maker,
@@ -55,22 +66,17 @@ func (s *Shop) Search(ctx context.Context, all []Brief, text string) ([]Brief, e
 	if len(words) == 0 {
 		return all, nil
 	}
-	clients, err := s.ClientList(ctx)
+	keys, err := s.searchKeys(ctx)
 	if err != nil {
 		return nil, err
 	}
-	names := make(map[string]string, len(clients))
-	for _, c := range clients {
-		if c.Erased.IsZero() {
-			names[c.ID] = SearchKey(c.Name)
-		}
+	names, err := s.clientKeys(ctx)
+	if err != nil {
+		return nil, err
 	}
-	k := &s.searching
-	k.mu.Lock()
-	defer k.mu.Unlock()
 	var out []Brief
 	for _, b := range all {
-		if holdsAll(words, k.of(b.Watch), names[b.Watch.Client], names[b.Watch.Holder]) {
+		if holdsAll(words, keys[b.Watch.ID].key, names[b.Watch.Client], names[b.Watch.Holder]) {
 			out = append(out, b)
 		}
 	}

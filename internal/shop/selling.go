@@ -9,6 +9,7 @@ import (
 
 	"midcase/deal"
 	"midcase/evidence"
+	"midcase/internal/shop/memo"
 	"midcase/market"
 	"midcase/money"
 	"midcase/opinion"
@@ -16,11 +17,11 @@ import (
 
 // ratesTable is the shop's table of exchange rates; nil where it has none.
 func (s *Shop) ratesTable(ctx context.Context) (*market.Rates, error) {
-	set, err := s.readSettings(ctx)
+	set, err := s.KeptSettings(ctx)
 	if err != nil || set.RatesCSV == "" {
 		return nil, err
 	}
-	return s.known.rates.Get(ctx, only{}, set.ratesSum, func(context.Context) (*market.Rates, error) {
+	return s.known.rates.Get(ctx, memo.One{}, set.RatesSum, func(context.Context) (*market.Rates, error) {
 		r, err := market.ReadRates(strings.NewReader(set.RatesCSV))
 		if err != nil {
 			return nil, fmt.Errorf("exchange rates: %w", err)

@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"fmt"
 
+	"midcase/internal/shop/memo"
 	"midcase/market"
 	"midcase/money"
 	"midcase/opinion"
@@ -45,29 +46,29 @@ func (s *Shop) SetSettings(ctx context.Context, v Settings) error {
 	return s.WriteSetting(ctx, SettingsName, "settings", v)
 }
 
-// keptSettings are the shop's settings with sums of their text and of the table of rates in them, which
+// KeptSettings are the shop's settings with sums of their text and of the table of rates in them, which
 // is a large part of it. Callers do not change them.
-type keptSettings struct {
+type KeptSettings struct {
 	Settings
-	sum, ratesSum [sha256.Size]byte
+	Sum, RatesSum [sha256.Size]byte
 }
 
-// readSettings are the settings for reading, taken apart only where some setting was written.
-func (s *Shop) readSettings(ctx context.Context) (keptSettings, error) {
+// KeptSettings are the settings for reading, taken apart only where some setting was written.
+func (s *Shop) KeptSettings(ctx context.Context) (KeptSettings, error) {
 	rev, err := s.Revision(ctx)
 	if err != nil {
-		return keptSettings{}, fmt.Errorf("settings: %w", err)
+		return KeptSettings{}, fmt.Errorf("settings: %w", err)
 	}
-	return s.known.settings.Get(ctx, only{}, rev.Settings, func(ctx context.Context) (keptSettings, error) {
+	return s.known.settings.Get(ctx, memo.One{}, rev.Settings, func(ctx context.Context) (KeptSettings, error) {
 		set, err := s.Settings(ctx)
 		if err != nil {
-			return keptSettings{}, err
+			return KeptSettings{}, err
 		}
 		text, err := json.Marshal(set)
 		if err != nil {
-			return keptSettings{}, fmt.Errorf("settings: %w", err)
+			return KeptSettings{}, fmt.Errorf("settings: %w", err)
 		}
-		return keptSettings{set, sha256.Sum256(text), sha256.Sum256([]byte(set.RatesCSV))}, nil
+		return KeptSettings{set, sha256.Sum256(text), sha256.Sum256([]byte(set.RatesCSV))}, nil
 	})
 }
 

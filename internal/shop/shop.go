@@ -79,9 +79,8 @@ type Shop struct {
 	posted atomic.Int64 // entries of the ledger read so far, for those who wait
 	keptMu sync.Mutex   // held while a list that is kept as a setting changes
 
-	clients   *memo.Cache[struct{}, int64, *knownClients]
-	lists     listLooks
-	searching searchKeys
+	clients *memo.Cache[struct{}, int64, *knownClients]
+	lists   listLooks
 }
 
 // New opens a shop on its stores and reads its reference book.

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"midcase/deal"
+	"midcase/internal/shop/memo"
 )
 
 // onSale are the states in which a watch is on sale.
@@ -72,7 +73,7 @@ func (s *Shop) TimeToSell(ctx context.Context) (*deal.TimeToSell, error) {
 }
 
 func (s *Shop) timesToSell(ctx context.Context) (*deal.TimeToSell, map[WatchID]string, error) {
-	set, err := s.readSettings(ctx)
+	set, err := s.KeptSettings(ctx)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -81,7 +82,7 @@ func (s *Shop) timesToSell(ctx context.Context) (*deal.TimeToSell, map[WatchID]s
 		return nil, nil, fmt.Errorf("time to sell: %w", err)
 	}
 	today := s.opt.Now().Format(time.DateOnly)
-	t, err := s.known.times.Get(ctx, only{}, timesMark{today, rev.Book, set.sum},
+	t, err := s.known.times.Get(ctx, memo.One{}, timesMark{today, rev.Book, set.Sum},
 		func(ctx context.Context) (shopTimes, error) {
 			spells, open, err := s.dealSpells(ctx, today)
 			if err != nil {
@@ -105,7 +106,7 @@ func (s *Shop) dealSpells(ctx context.Context, today string) ([]deal.Spell, map[
 	if err != nil {
 		return nil, nil, fmt.Errorf("time to sell: %w", err)
 	}
-	watches, err := s.stock(ctx)
+	watches, err := s.Stock(ctx)
 	if err != nil {
 		return nil, nil, fmt.Errorf("time to sell: %w", err)
 	}
@@ -119,7 +120,7 @@ func (s *Shop) dealSpells(ctx context.Context, today string) ([]deal.Spell, map[
 		if days < 0 || days > 36525 {
 			continue
 		}
-		w, _ := watches.watch(sp.Watch)
+		w, _ := watches.Watch(sp.Watch)
 		one := deal.Spell{Days: days, Sold: sp.Sold, Covariates: deal.Covariates{Reference: strings.TrimSpace(w.Maker +
 			" " + w.Reference)}}
 		if _, ref, ok := s.Book(ctx).Reference(w.Maker, w.Reference); ok {

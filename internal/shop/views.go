@@ -15,9 +15,9 @@ type View struct {
 }
 
 const (
-	viewsName  = "stock views"
-	mostViews  = 40
-	longestKey = 60
+	viewsName   = "stock views"
+	maxViews    = 40
+	maxViewName = 60
 )
 
 // Views lists the saved views by name.
@@ -31,24 +31,21 @@ func (s *Shop) Views(ctx context.Context) ([]View, error) {
 // an empty query the name is forgotten.
 func (s *Shop) SaveView(ctx context.Context, v View) error {
 	v.Name = strings.TrimSpace(v.Name)
-	if v.Name == "" || len(v.Name) > longestKey {
+	if v.Name == "" || len(v.Name) > maxViewName {
 		return Refuse("save a view", "name", fmt.Sprintf("%q", v.Name),
-			fmt.Sprintf("a name of 1 to %d bytes", longestKey))
+			fmt.Sprintf("a name of 1 to %d bytes", maxViewName))
 	}
-	s.keptMu.Lock()
-	defer s.keptMu.Unlock()
-	views, err := s.Views(ctx)
-	if err != nil {
-		return err
-	}
-	views = slices.DeleteFunc(views, func(o View) bool { return o.Name == v.Name })
-	if v.Query != "" {
-		views = append(views, v)
-	}
-	if len(views) > mostViews {
-		return Refuse("save a view", "name", fmt.Sprintf("%d views", len(views)),
-			fmt.Sprintf("at most %d; forget one first", mostViews))
-	}
-	slices.SortFunc(views, func(a, b View) int { return strings.Compare(a.Name, b.Name) })
-	return s.WriteSetting(ctx, viewsName, "views", views)
+	var views []View
+	return s.ChangeSetting(ctx, viewsName, "views", &views, func() error {
+		views = slices.DeleteFunc(views, func(o View) bool { return o.Name == v.Name })
+		if v.Query != "" {
+			views = append(views, v)
+		}
+		if len(views) > maxViews {
+			return Refuse("save a view", "name", fmt.Sprintf("%d views", len(views)),
+				fmt.Sprintf("at most %d; forget one first", maxViews))
+		}
+		slices.SortFunc(views, func(a, b View) int { return strings.Compare(a.Name, b.Name) })
+		return nil
+	})
 }

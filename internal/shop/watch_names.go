@@ -15,12 +15,12 @@ type WatchName struct {
 
 // NamesOfWatches returns a function that names a watch by its id.
 func (s *Shop) NamesOfWatches(ctx context.Context) (func(id string) WatchName, error) {
-	list, err := s.stock(ctx)
+	list, err := s.Stock(ctx)
 	if err != nil {
 		return nil, fmt.Errorf("names of watches: %w", err)
 	}
 	return func(id string) WatchName {
-		w, _ := list.watch(WatchID(id))
+		w, _ := list.Watch(WatchID(id))
 		return WatchName{w.Number, w.Title, strings.TrimSpace(w.Maker + " " + w.Reference)}
 	}, nil
 }

@@ -52,7 +52,7 @@ type stockHolding struct {
 
 // worthMark is what the worth of the whole stock follows from.
 type worthMark struct {
-	stock  stockMark
+	stock  StockMark
 	ledger int64
 	now    formedFrom
 }
@@ -91,7 +91,7 @@ func (s *Shop) worthAt(ctx context.Context, asOf time.Time, months float64, fall
 		return "", worthMark{}, fmt.Errorf("stock: %w", err)
 	}
 	now, err := s.formingNow(ctx)
-	return fmt.Sprint(asOf.Format(time.DateOnly), months, falls), worthMark{stockMark{rev.Watches, rev.Evidence},
+	return fmt.Sprint(asOf.Format(time.DateOnly), months, falls), worthMark{rev.Stock(),
 		rev.Ledger, now}, err
 }
 
@@ -112,15 +112,15 @@ func (s *Shop) stockWorth(ctx context.Context, asOf time.Time, months float64, f
 	case m == nil:
 		return out, NotFound("there are no sales to value the stock by")
 	}
-	list, err := s.stock(ctx)
+	list, err := s.Stock(ctx)
 	if err != nil {
 		return out, fmt.Errorf("stock: %w", err)
 	}
 	var own []Watch
 	var marks []Mark
-	for i, w := range list.all {
+	for i, w := range list.All {
 		if ownStock(w) {
-			own, marks = append(own, w), append(marks, list.marks[i])
+			own, marks = append(own, w), append(marks, list.Marks[i])
 		}
 	}
 	now, err := s.formingNow(ctx)

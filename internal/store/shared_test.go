@@ -173,7 +173,7 @@ func toGold(t *testing.T, s *rooms.Shop) error {
 func look(t *testing.T, s *rooms.Shop, id shop.WatchID) seenOf {
 	t.Helper()
 	ctx := shop.Pin(t.Context())
-	list, forming, err := s.Stock(ctx)
+	list, forming, err := s.Overview(ctx)
 	if err != nil || forming > 0 || len(list) != 1 || list[0].Median == nil {
 		t.Fatalf("stock: %+v, %d being formed, %v", list, forming, err)
 	}

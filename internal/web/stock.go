@@ -54,7 +54,7 @@ func (s *stockPages) listed(r *http.Request) (l listing, err error) {
 	if l.choice, err = choice(r); err != nil {
 		return l, err
 	}
-	if l.all, l.forming, err = s.shop.Stock(ctx); err != nil {
+	if l.all, l.forming, err = s.shop.Overview(ctx); err != nil {
 		return l, err
 	}
 	l.rows = l.all

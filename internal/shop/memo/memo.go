@@ -22,6 +22,9 @@ type entry[M comparable, V any] struct {
 	value V
 }
 
+// One is the key of a cache of one value.
+type One struct{}
+
 // New returns a cache of at most so many keys, of which the least used go first; at least one.
 func New[K, M comparable, V any](bound int) *Cache[K, M, V] {
 	kept, err := lru.New[K, entry[M, V]](max(1, bound))

@@ -9,6 +9,7 @@ import (
 	"midcase/deal"
 	"midcase/estimate"
 	"midcase/internal/shop"
+	"midcase/internal/shop/desk"
 	"midcase/opinion"
 	"midcase/say"
 )
@@ -44,7 +45,7 @@ func (c stockWorthCmd) Run(a *app) error {
 		return err
 	}
 	defer s.close()
-	w, err := s.StockWorth(a.ctx, asOf, c.Months, falls)
+	w, err := s.Desk.StockWorth(a.ctx, asOf, c.Months, falls)
 	if errors.Is(err, shop.ErrNotFound) {
 		return fmt.Errorf("%w: import some with 'midcase sales import'", err)
 	}
@@ -84,7 +85,7 @@ const (
 )
 
 // printStock writes the stock for reading in a terminal.
-func (a *app) printStock(w shop.StockWorth) error {
+func (a *app) printStock(w desk.StockWorth) error {
 	fmt.Fprintf(a.out, "%s as of %s\n", a.bold(watchCount(w.Watches)), w.AsOf)
 	fmt.Fprintf(a.out, "Tied up %s %s; worth %s, 90 %% range %s; %s likely that the whole is worth less than was paid.\n\n",
 		figure(w.TiedUp, 0), w.Currency, price(w.Median, w.Interval90, "", "value"), price(w.Median, w.Interval90, "",

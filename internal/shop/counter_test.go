@@ -158,23 +158,23 @@ func TestCounterRefuses(t *testing.T) {
 
 func TestViews(t *testing.T) {
 	h := newHouse(t)
-	for _, v := range []shop.View{{Name: "b", Query: "q=2"}, {Name: " a ", Query: "q=1"}, {Name: "b", Query: "q=3"}} {
-		if err := h.SaveView(t.Context(), v); err != nil {
+	for _, v := range []desk.View{{Name: "b", Query: "q=2"}, {Name: " a ", Query: "q=1"}, {Name: "b", Query: "q=3"}} {
+		if err := h.Desk.SaveView(t.Context(), v); err != nil {
 			t.Fatal(err)
 		}
 	}
-	got, err := h.Views(t.Context())
-	if err != nil || len(got) != 2 || got[0] != (shop.View{Name: "a", Query: "q=1"}) || got[1].Query != "q=3" {
+	got, err := h.Desk.Views(t.Context())
+	if err != nil || len(got) != 2 || got[0] != (desk.View{Name: "a", Query: "q=1"}) || got[1].Query != "q=3" {
 		t.Errorf("%v, %v", got, err)
 	}
-	if err := h.SaveView(t.Context(), shop.View{Name: "a"}); err != nil {
+	if err := h.Desk.SaveView(t.Context(), desk.View{Name: "a"}); err != nil {
 		t.Fatal(err)
 	}
-	if got, _ = h.Views(t.Context()); len(got) != 1 {
+	if got, _ = h.Desk.Views(t.Context()); len(got) != 1 {
 		t.Errorf("%v; want the first forgotten", got)
 	}
 	for _, bad := range []string{"", "  ", strings.Repeat("x", 61)} {
-		if err := h.SaveView(t.Context(), shop.View{Name: bad, Query: "q=1"}); err == nil {
+		if err := h.Desk.SaveView(t.Context(), desk.View{Name: bad, Query: "q=1"}); err == nil {
 			t.Errorf("name %q was taken", bad)
 		}
 	}

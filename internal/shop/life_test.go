@@ -144,11 +144,11 @@ func TestSellingOf(t *testing.T) {
 		own.Settings.Stock.DaysOnSale < days-1.01 {
 		t.Errorf("%g days on sale; want %g", own.Settings.Stock.DaysOnSale, days)
 	}
-	if _, err := h.StockWorth(ctx, h.Now(), 12, nil); err == nil {
+	if _, err := h.Desk.StockWorth(ctx, h.Now(), 12, nil); err == nil {
 		t.Error("the stock is valued without a sale")
 	}
 	for range 2 {
-		if _, _, ready, err := h.StockWorthSoon(ctx, h.Now(), 12, nil, time.Minute); ready ||
+		if _, _, ready, err := h.Desk.StockWorthSoon(ctx, h.Now(), 12, nil, time.Minute); ready ||
 			!errors.Is(err, shop.ErrNotFound) {
 			t.Errorf("ready %t, %v; want that there are no sales", ready, err)
 		}

@@ -9,6 +9,7 @@ import (
 
 	"midcase/evidence"
 	"midcase/internal/shop"
+	"midcase/internal/shop/desk"
 	"midcase/internal/shop/intake"
 	"midcase/opinion"
 )
@@ -49,9 +50,9 @@ func TestBriefsFollowTheEvidence(t *testing.T) {
 	b := newBench(t)
 	b.importSales(t, salesFile(40))
 	w := b.takeIn(t, intake.Arrival{Maker: "Corvane", Reference: "KR-1", Serial: "414459"})
-	brief := func() shop.Brief {
+	brief := func() desk.Brief {
 		t.Helper()
-		all, err := b.Briefs(t.Context(), shop.Filter{})
+		all, err := b.Desk.Briefs(t.Context(), shop.Filter{})
 		if err != nil || len(all) != 1 {
 			t.Fatalf("%d briefs, %v", len(all), err)
 		}
@@ -139,9 +140,9 @@ func TestReportsBeforeSalesCameIn(t *testing.T) {
 	if err := b.Keep(t.Context(), w.ID, o, len(items.Evidence)); err != nil {
 		t.Fatal(err)
 	}
-	brief := func() shop.Brief {
+	brief := func() desk.Brief {
 		t.Helper()
-		all, _, err := b.Overview(t.Context())
+		all, _, err := b.Desk.Overview(t.Context())
 		if err != nil || len(all) != 1 {
 			t.Fatalf("%d briefs, %v", len(all), err)
 		}

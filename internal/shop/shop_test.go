@@ -84,7 +84,7 @@ func TestTogether(t *testing.T) {
 		_, err := b.Opinion(ctx, w.ID, morning.AddDate(0, 0, i%2))
 		return err
 	})
-	do(func(ctx context.Context, i int) error { _, err := b.Briefs(ctx, shop.Filter{}); return err })
+	do(func(ctx context.Context, i int) error { _, err := b.Desk.Briefs(ctx, shop.Filter{}); return err })
 	do(func(ctx context.Context, i int) error {
 		_, err := b.ImportSales(ctx, strings.NewReader(salesFile(30+i)), "sales.csv")
 		return err

@@ -173,11 +173,11 @@ func toGold(t *testing.T, s *rooms.Shop) error {
 func look(t *testing.T, s *rooms.Shop, id shop.WatchID) seenOf {
 	t.Helper()
 	ctx := shop.Pin(t.Context())
-	list, forming, err := s.Overview(ctx)
+	list, forming, err := s.Desk.Overview(ctx)
 	if err != nil || forming > 0 || len(list) != 1 || list[0].Median == nil {
 		t.Fatalf("stock: %+v, %d being formed, %v", list, forming, err)
 	}
-	worth, err := s.StockWorth(ctx, marketDay, 0, nil)
+	worth, err := s.Desk.StockWorth(ctx, marketDay, 0, nil)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -99,7 +99,7 @@ func BenchmarkStockPage10000(b *testing.B) {
 		}
 	})
 	for {
-		_, forming, err := s.Overview(context.WithoutCancel(b.Context()))
+		_, forming, err := s.Desk.Overview(context.WithoutCancel(b.Context()))
 		if err != nil {
 			b.Fatal(err)
 		}

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"midcase/internal/shop"
+	"midcase/internal/shop/desk"
 	"midcase/internal/web/pages/book"
 	"midcase/internal/web/pages/terms"
 	"midcase/refbook"
@@ -50,12 +51,12 @@ func (s *bookPages) examples(ctx context.Context, d *book.Entry) error {
 	if d.Example, _, err = s.shop.Intake.ReferenceExample(ctx, d.Maker.Name, d.Reference.ID); err != nil {
 		return err
 	}
-	all, err := s.shop.Briefs(ctx, shop.Filter{Maker: d.Maker.Name, Reference: d.Reference.ID,
+	all, err := s.shop.Desk.Briefs(ctx, shop.Filter{Maker: d.Maker.Name, Reference: d.Reference.ID,
 		Limit: 4 * examplesShown})
 	if err != nil {
 		return err
 	}
-	if i := slices.IndexFunc(all, func(b shop.Brief) bool { return b.Watch.ID == d.Example }); i > 0 {
+	if i := slices.IndexFunc(all, func(b desk.Brief) bool { return b.Watch.ID == d.Example }); i > 0 {
 		first := all[i]
 		all = slices.Insert(slices.Delete(all, i, i+1), 0, first)
 	}

@@ -56,7 +56,7 @@ func (s *watchPages) changePage(w http.ResponseWriter, r *http.Request) error {
 
 func (s *watchPages) changeForm(w http.ResponseWriter, r *http.Request, d change.Data, status int) error {
 	d.Frame = s.frame("stock", "State and price of "+d.Watch.Title)
-	all, _, err := s.shop.Overview(r.Context())
+	all, _, err := s.shop.Desk.Overview(r.Context())
 	if err != nil {
 		return err
 	}

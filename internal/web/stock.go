@@ -10,6 +10,7 @@ import (
 	"strings"
 
 	"midcase/internal/shop"
+	"midcase/internal/shop/desk"
 	"midcase/internal/web/pages/stock"
 	"midcase/money"
 )
@@ -42,8 +43,8 @@ func choice(r *http.Request) (stock.Choice, error) {
 // listing is the stock as a request asks for it.
 type listing struct {
 	choice  stock.Choice
-	rows    []shop.Brief // that pass the choice, in their order
-	all     []shop.Brief
+	rows    []desk.Brief // that pass the choice, in their order
+	all     []desk.Brief
 	forming int // opinions being formed anew
 }
 
@@ -54,7 +55,7 @@ func (s *stockPages) listed(r *http.Request) (l listing, err error) {
 	if l.choice, err = choice(r); err != nil {
 		return l, err
 	}
-	if l.all, l.forming, err = s.shop.Overview(ctx); err != nil {
+	if l.all, l.forming, err = s.shop.Desk.Overview(ctx); err != nil {
 		return l, err
 	}
 	l.rows = l.all
@@ -64,9 +65,9 @@ func (s *stockPages) listed(r *http.Request) (l listing, err error) {
 			only[n] = true
 		}
 		l.rows = slices.DeleteFunc(slices.Clone(l.rows),
-			func(b shop.Brief) bool { return !only[strconv.Itoa(b.Watch.Number)] })
+			func(b desk.Brief) bool { return !only[strconv.Itoa(b.Watch.Number)] })
 	}
-	if l.rows, err = s.shop.Search(ctx, l.rows, l.choice.Text); err != nil {
+	if l.rows, err = s.shop.Desk.Search(ctx, l.rows, l.choice.Text); err != nil {
 		return l, err
 	}
 	l.rows = l.choice.Narrow(l.rows, s.shop.Book(r.Context()), s.shop.Now())
@@ -94,7 +95,7 @@ func (s *stockPages) stockData(r *http.Request, l listing) (stock.Data, error) {
 			s.shop.Now()), Forming: l.forming, All: r.FormValue("all") != "",
 		Page: 1, Pages: (len(l.rows) + stock.PageRows - 1) / stock.PageRows}
 	var err error
-	if d.Views, err = s.shop.Views(ctx); err != nil {
+	if d.Views, err = s.shop.Desk.Views(ctx); err != nil {
 		return d, err
 	}
 	overdue, today, _, err := s.shop.Desk.Agenda(ctx)
@@ -113,11 +114,11 @@ func (s *stockPages) stockData(r *http.Request, l listing) (stock.Data, error) {
 
 // saveView names the view of the list that the query stands for, or forgets a name.
 func (s *stockPages) saveView(w http.ResponseWriter, r *http.Request) error {
-	v := shop.View{Name: r.FormValue("name"), Query: r.PostFormValue("query")}
+	v := desk.View{Name: r.FormValue("name"), Query: r.PostFormValue("query")}
 	if q, err := url.ParseQuery(v.Query); err == nil {
 		v.Query = q.Encode()
 	}
-	if err := s.shop.SaveView(r.Context(), v); err != nil {
+	if err := s.shop.Desk.SaveView(r.Context(), v); err != nil {
 		return err
 	}
 	to := "/"

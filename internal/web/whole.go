@@ -23,7 +23,7 @@ func (s *stockPages) wholePage(w http.ResponseWriter, r *http.Request) error {
 	}
 	months, falls := f.V.asked(f.OK())
 	d := whole.Data{Frame: s.frame("stock", "The whole stock"), Form: &f.View}
-	worth, valued, ready, err := s.shop.StockWorthSoon(r.Context(), s.shop.Now(), months, falls, wholeWait)
+	worth, valued, ready, err := s.shop.Desk.StockWorthSoon(r.Context(), s.shop.Now(), months, falls, wholeWait)
 	if err == nil && !ready {
 		w.Header().Set("Refresh", "2")
 		w.Header().Set("Cache-Control", "no-store")
@@ -36,7 +36,7 @@ func (s *stockPages) wholePage(w http.ResponseWriter, r *http.Request) error {
 		d.Why = err.Error()
 	case err != nil && len(falls) > 0: // a metal that no sale is of
 		f.Wrong(&f.V.Metal, "No sales of “"+f.V.Metal+"” are on record. Enter another metal, for example gold18.")
-		if worth, err = s.shop.StockWorth(r.Context(), s.shop.Now(), months, nil); err != nil {
+		if worth, err = s.shop.Desk.StockWorth(r.Context(), s.shop.Now(), months, nil); err != nil {
 			return err
 		}
 		d.Worth = &worth

@@ -36,7 +36,7 @@ func (s *Shop) Warm(ctx context.Context) error {
 	if err := s.People.Warm(ctx); err != nil {
 		return fmt.Errorf("warm: %w", err)
 	}
-	if _, _, err := s.Overview(ctx); err != nil { // opinions of the list begin to be formed
+	if _, _, err := s.Desk.Overview(ctx); err != nil { // opinions of the list begin to be formed
 		return fmt.Errorf("warm: %w", err)
 	}
 	if _, err := s.TimeToSell(ctx); err != nil {

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"midcase/internal/shop"
+	"midcase/internal/shop/desk"
 	"midcase/internal/web/pages/frame"
 	"midcase/internal/web/pages/wording"
 	"midcase/refbook"
@@ -24,11 +25,11 @@ type Choice struct {
 }
 
 // Narrow keeps the rows that pass the choice but for its text.
-func (c Choice) Narrow(rows []shop.Brief, book *refbook.Book, now time.Time) []shop.Brief {
+func (c Choice) Narrow(rows []desk.Brief, book *refbook.Book, now time.Time) []desk.Brief {
 	if c.Values().Encode() == "" {
 		return slices.Clone(rows)
 	}
-	var out []shop.Brief
+	var out []desk.Brief
 	for i := range rows {
 		if c.passes(&rows[i], book, now) {
 			out = append(out, rows[i])
@@ -42,7 +43,7 @@ func (c Choice) more() bool {
 	return c.Maker != "" || c.Reference != "" || c.Metal != "" || c.Place != "" || c.Age != ""
 }
 
-func (c Choice) passes(b *shop.Brief, book *refbook.Book, now time.Time) bool {
+func (c Choice) passes(b *desk.Brief, book *refbook.Book, now time.Time) bool {
 	w := b.Watch
 	if c.State != "" && w.State != c.State {
 		return false
@@ -88,41 +89,41 @@ type Task struct {
 	ID    string
 	Says  string
 	Count int
-	due   func(b *shop.Brief, now time.Time) bool
+	due   func(b *desk.Brief, now time.Time) bool
 }
 
 // tasks are what the stock itself gives cause for.
 func tasks() []Task {
-	long := func(state shop.State, days int) func(*shop.Brief, time.Time) bool {
-		return func(b *shop.Brief, now time.Time) bool {
+	long := func(state shop.State, days int) func(*desk.Brief, time.Time) bool {
+		return func(b *desk.Brief, now time.Time) bool {
 			return b.Watch.State == state && now.Sub(b.Watch.Changed) > time.Duration(days)*24*time.Hour
 		}
 	}
-	asks := func(b *shop.Brief) bool {
+	asks := func(b *desk.Brief) bool {
 		return b.Median != nil && !b.Watch.Asking.IsZero() && b.Watch.State == shop.Listed
 	}
 	return []Task{
-		{ID: "decide", Says: "offered to us: decide", due: func(b *shop.Brief,
+		{ID: "decide", Says: "offered to us: decide", due: func(b *desk.Brief,
 			_ time.Time) bool {
 			return b.Watch.State == shop.Offered
 		}},
-		{ID: "due", Says: "due by today: back, or to be decided", due: func(b *shop.Brief, now time.Time) bool {
+		{ID: "due", Says: "due by today: back, or to be decided", due: func(b *desk.Brief, now time.Time) bool {
 			day, ok := b.Watch.Due.First()
 			return ok && !day.After(now)
 		}},
 		{ID: "tell", Says: "listed with a part that does not fit: tell the buyer",
-			due: func(b *shop.Brief, _ time.Time) bool { return b.Watch.State == shop.Listed && doesNotFit(b) }},
-		{ID: "low", Says: "listed below its range: ask more", due: func(b *shop.Brief,
+			due: func(b *desk.Brief, _ time.Time) bool { return b.Watch.State == shop.Listed && doesNotFit(b) }},
+		{ID: "low", Says: "listed below its range: ask more", due: func(b *desk.Brief,
 			_ time.Time) bool {
 			return asks(b) && b.Watch.Asking.Float() < b.Low
 		}},
 		{ID: "high", Says: "listed above its range: ask less, or say why",
-			due: func(b *shop.Brief, _ time.Time) bool { return asks(b) && b.Watch.Asking.Float() > b.High }},
-		{ID: "loss", Says: "cost more than they are worth", due: func(b *shop.Brief, _ time.Time) bool {
+			due: func(b *desk.Brief, _ time.Time) bool { return asks(b) && b.Watch.Asking.Float() > b.High }},
+		{ID: "loss", Says: "cost more than they are worth", due: func(b *desk.Brief, _ time.Time) bool {
 			return b.Watch.State != shop.Sold && b.Median != nil && !b.Watch.Cost.IsZero() &&
 				b.Watch.Cost.Float() > *b.Median
 		}},
-		{ID: "price", Says: "bought, not priced yet", due: func(b *shop.Brief,
+		{ID: "price", Says: "bought, not priced yet", due: func(b *desk.Brief,
 			_ time.Time) bool {
 			return b.Watch.State == shop.Bought && b.Watch.Asking.IsZero()
 		}},
@@ -130,11 +131,11 @@ func tasks() []Task {
 		{ID: "memo", Says: "out on memo for more than a month: call back", due: long(shop.OnMemo, 30)},
 		{ID: "watchmaker", Says: "at the watchmaker for more than two months: ask", due: long(shop.AtWorkshop, 60)},
 		{ID: "outdated", Says: "reported, and the evidence is another since: make a new report",
-			due: func(b *shop.Brief, _ time.Time) bool { return b.Outdated && b.Watch.State != shop.Sold }},
+			due: func(b *desk.Brief, _ time.Time) bool { return b.Outdated && b.Watch.State != shop.Sold }},
 		{ID: "sales", Says: "reported before sales came in: look at the value again",
-			due: func(b *shop.Brief, _ time.Time) bool { return b.Sales && !b.Outdated && b.Watch.State != shop.Sold }},
+			due: func(b *desk.Brief, _ time.Time) bool { return b.Sales && !b.Outdated && b.Watch.State != shop.Sold }},
 		{ID: "unknown", Says: "without a value: more evidence or sales are needed",
-			due: func(b *shop.Brief, _ time.Time) bool {
+			due: func(b *desk.Brief, _ time.Time) bool {
 				return b.Median == nil && !b.Forming && b.Watch.State != shop.Sold
 			}},
 	}
@@ -150,7 +151,7 @@ func task(id string) (Task, bool) {
 }
 
 // Due lists the tasks that some watch gives cause for.
-func Due(rows []shop.Brief, now time.Time) []Task {
+func Due(rows []desk.Brief, now time.Time) []Task {
 	var out []Task
 	for _, t := range tasks() {
 		for i := range rows {
@@ -191,7 +192,7 @@ func (k Known) Of(c Choice) Known {
 }
 
 // Offer gathers them from all watches.
-func Offer(rows []shop.Brief, book *refbook.Book) Known {
+func Offer(rows []desk.Brief, book *refbook.Book) Known {
 	makers, places, metals := map[string]map[string]bool{}, map[string]bool{}, map[string]string{}
 	for _, b := range rows {
 		w := b.Watch

@@ -7,17 +7,18 @@ import (
 	"strings"
 
 	"midcase/internal/shop"
+	"midcase/internal/shop/desk"
 )
 
 // Sort orders rows in place by a column; a minus before it turns the order round.
 // What is not known comes last either way, and equal ones stay by file number.
-func Sort(rows []shop.Brief, order string) {
+func Sort(rows []desk.Brief, order string) {
 	column, down := strings.CutPrefix(order, "-")
 	for _, c := range Columns() {
 		if c.ID != column || c.compare == nil {
 			continue
 		}
-		slices.SortStableFunc(rows, func(a, b shop.Brief) int {
+		slices.SortStableFunc(rows, func(a, b desk.Brief) int {
 			ka, kb := c.known(a), c.known(b)
 			switch {
 			case ka != kb && ka:
@@ -36,48 +37,48 @@ func Sort(rows []shop.Brief, order string) {
 type Column struct {
 	ID, Name string
 	Number   bool
-	compare  func(a, b shop.Brief) int
-	known    func(shop.Brief) bool
+	compare  func(a, b desk.Brief) int
+	known    func(desk.Brief) bool
 }
 
 // Columns lists the columns in their order; all sort.
 func Columns() []Column {
-	always := func(shop.Brief) bool { return true }
-	figure := func(get func(shop.Brief) (float64, bool)) (func(a, b shop.Brief) int, func(shop.Brief) bool) {
-		return func(a, b shop.Brief) int {
+	always := func(desk.Brief) bool { return true }
+	figure := func(get func(desk.Brief) (float64, bool)) (func(a, b desk.Brief) int, func(desk.Brief) bool) {
+		return func(a, b desk.Brief) int {
 				x, _ := get(a)
 				y, _ := get(b)
 				return cmp.Compare(x, y)
-			}, func(b shop.Brief) bool {
+			}, func(b desk.Brief) bool {
 				_, ok := get(b)
 				return ok
 			}
 	}
-	text := func(get func(shop.Brief) string) (func(a, b shop.Brief) int, func(shop.Brief) bool) {
-		return func(a, b shop.Brief) int {
+	text := func(get func(desk.Brief) string) (func(a, b desk.Brief) int, func(desk.Brief) bool) {
+		return func(a, b desk.Brief) int {
 			return cmp.Compare(strings.ToLower(get(a)), strings.ToLower(get(b)))
-		}, func(b shop.Brief) bool { return get(b) != "" }
+		}, func(b desk.Brief) bool { return get(b) != "" }
 	}
-	number, _ := figure(func(b shop.Brief) (float64, bool) { return float64(b.Watch.Number), true })
+	number, _ := figure(func(b desk.Brief) (float64, bool) { return float64(b.Watch.Number), true })
 	out := []Column{{ID: "number", Name: "No.", Number: true, compare: number, known: always}}
-	add := func(id, name string, isNumber bool, compare func(a, b shop.Brief) int, known func(shop.Brief) bool) {
+	add := func(id, name string, isNumber bool, compare func(a, b desk.Brief) int, known func(desk.Brief) bool) {
 		out = append(out, Column{id, name, isNumber, compare, known})
 	}
-	c, k := text(func(b shop.Brief) string { return b.Watch.Title })
+	c, k := text(func(b desk.Brief) string { return b.Watch.Title })
 	add("title", "Watch", false, c, k)
-	c, k = text(func(b shop.Brief) string { return b.Made })
+	c, k = text(func(b desk.Brief) string { return b.Made })
 	add("made", "Made", false, c, k)
-	c, k = figure(func(b shop.Brief) (float64, bool) { return -float64(len(b.Troubles)), b.Problem == "" })
+	c, k = figure(func(b desk.Brief) (float64, bool) { return -float64(len(b.Troubles)), b.Problem == "" })
 	add("parts", "Parts", false, c, k)
-	c, k = figure(func(b shop.Brief) (float64, bool) { return known(b.Grade) })
+	c, k = figure(func(b desk.Brief) (float64, bool) { return known(b.Grade) })
 	add("grade", "Grade", true, c, k)
-	c, k = figure(func(b shop.Brief) (float64, bool) { return known(b.Median) })
+	c, k = figure(func(b desk.Brief) (float64, bool) { return known(b.Median) })
 	add("value", "Value", true, c, k)
-	c, k = figure(func(b shop.Brief) (float64, bool) { return b.Watch.Cost.Float(), !b.Watch.Cost.IsZero() })
+	c, k = figure(func(b desk.Brief) (float64, bool) { return b.Watch.Cost.Float(), !b.Watch.Cost.IsZero() })
 	add("cost", "Cost", true, c, k)
-	c, k = figure(func(b shop.Brief) (float64, bool) { return b.Watch.Asking.Float(), !b.Watch.Asking.IsZero() })
+	c, k = figure(func(b desk.Brief) (float64, bool) { return b.Watch.Asking.Float(), !b.Watch.Asking.IsZero() })
 	add("asking", "We ask", true, c, k)
-	c, k = figure(func(b shop.Brief) (float64, bool) {
+	c, k = figure(func(b desk.Brief) (float64, bool) {
 		return float64(slices.Index(shop.States(), b.Watch.State)), true
 	})
 	add("state", "State, place", false, c, k)

@@ -7,6 +7,7 @@ import (
 
 	"midcase/edtf"
 	"midcase/internal/shop"
+	"midcase/internal/shop/desk"
 	"midcase/money"
 	"midcase/refbook"
 )
@@ -21,10 +22,10 @@ func amount(text string) money.Money {
 	return m
 }
 
-func rows() []shop.Brief {
+func rows() []desk.Brief {
 	low, high := 5000.0, 9000.0
 	acquired, _ := edtf.Parse("2025-01-10")
-	return []shop.Brief{
+	return []desk.Brief{
 		{Watch: shop.Watch{Number: 1, Title: "b", Maker: "Corvane", State: shop.Listed, Asking: amount("4000"),
 			Place: "safe", Created: day, Changed: day}, Median: &low, Low: 4500, High: 5500},
 		{Watch: shop.Watch{Number: 2, Title: "A", Maker: "Ostrel", State: shop.Offered, Created: day, Changed: day}},
@@ -34,7 +35,7 @@ func rows() []shop.Brief {
 	}
 }
 
-func numbers(r []shop.Brief) []int {
+func numbers(r []desk.Brief) []int {
 	var out []int
 	for _, b := range r {
 		out = append(out, b.Watch.Number)

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"midcase/internal/shop"
+	"midcase/internal/shop/desk"
 	"midcase/internal/web/pages/wording"
 	"midcase/money"
 )
@@ -30,7 +31,7 @@ type Totals struct {
 // market that turns moves all, a part misjudged moves one. So there are two: where all
 // err the same way the ends add up, and that is as wide as it gets; where each errs by
 // itself the half-widths add up as squares do.
-func Sum(ctx context.Context, rows []shop.Brief, currency money.Currency) Totals {
+func Sum(ctx context.Context, rows []desk.Brief, currency money.Currency) Totals {
 	t := Totals{Watches: len(rows)}
 	cost := map[money.Currency]money.Money{}
 	var median, low, high, below, above float64

@@ -17,7 +17,7 @@ import (
 	"fmt"
 	"midcase/deal"
 	"midcase/estimate"
-	"midcase/internal/shop"
+	"midcase/internal/shop/desk"
 	"midcase/internal/web/form"
 	"midcase/internal/web/pages/frame"
 	"midcase/internal/web/pages/wording"
@@ -26,7 +26,7 @@ import (
 // Data is what the page shows.
 type Data struct {
 	Frame frame.Data
-	Worth *shop.StockWorth
+	Worth *desk.StockWorth
 	Why   string // why there is nothing to show
 	Form  *form.View
 	// Valuing says that the stock is being valued in the background, Valued how many watches are.

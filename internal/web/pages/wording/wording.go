@@ -9,6 +9,7 @@ import (
 
 	"midcase/edtf"
 	"midcase/internal/shop"
+	"midcase/internal/shop/desk"
 	"midcase/money"
 )
 
@@ -143,7 +144,7 @@ func Span(text string) string {
 
 // Troubles lists what is not as it should be, or says that nothing was found. Parts
 // with the same verdict stand together, the gravest first.
-func Troubles(b shop.Brief) string {
+func Troubles(b desk.Brief) string {
 	switch {
 	case b.Forming:
 		return "opinion is being formed"

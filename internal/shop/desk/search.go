@@ -1,9 +1,10 @@
-package shop
+package desk
 
 import (
 	"context"
 	"strings"
 
+	"midcase/internal/shop"
 	"midcase/internal/shop/memo"
 )
 
@@ -14,22 +15,22 @@ type searchKey struct {
 }
 
 // searchKeys are the keys of all watches, made anew of those that changed.
-func (s *Shop) searchKeys(ctx context.Context) (map[WatchID]searchKey, error) {
-	rev, err := s.Revision(ctx)
+func (r *Room) searchKeys(ctx context.Context) (map[shop.WatchID]searchKey, error) {
+	rev, err := r.shop.Revision(ctx)
 	if err != nil {
 		return nil, err
 	}
-	return s.known.searched.Grow(ctx, memo.One{}, rev.Watches,
-		func(ctx context.Context, was map[WatchID]searchKey) (map[WatchID]searchKey, error) {
-			list, err := s.StockList(ctx)
+	return r.searched.Grow(ctx, memo.One{}, rev.Watches,
+		func(ctx context.Context, was map[shop.WatchID]searchKey) (map[shop.WatchID]searchKey, error) {
+			list, err := r.shop.StockList(ctx)
 			if err != nil {
 				return nil, err
 			}
-			out := make(map[WatchID]searchKey, len(list))
+			out := make(map[shop.WatchID]searchKey, len(list))
 			for _, w := range list {
 				k, ok := was[w.ID]
 				if !ok || k.version != w.Version {
-					k = searchKey{w.Version, SearchKey(strings.Join([]string{w.Title, w.Maker, w.Reference, w.Serial,
+					k = searchKey{w.Version, shop.SearchKey(strings.Join([]string{w.Title, w.Maker, w.Reference, w.Serial,
 						w.Place, w.Holder, w.Note}, "\n"))}
 				}
 				out[w.ID] = k
@@ -39,20 +40,20 @@ func (s *Shop) searchKeys(ctx context.Context) (map[WatchID]searchKey, error) {
 }
 
 // clientKeys are the search keys of the clients' names by id.
-func (s *Shop) clientKeys(ctx context.Context) (map[string]string, error) {
-	rev, err := s.Revision(ctx)
+func (r *Room) clientKeys(ctx context.Context) (map[string]string, error) {
+	rev, err := r.shop.Revision(ctx)
 	if err != nil {
 		return nil, err
 	}
-	return s.known.named.Get(ctx, memo.One{}, rev.Clients, func(ctx context.Context) (map[string]string, error) {
-		clients, err := s.ClientList(ctx)
+	return r.named.Get(ctx, memo.One{}, rev.Clients, func(ctx context.Context) (map[string]string, error) {
+		clients, err := r.shop.ClientList(ctx)
 		if err != nil {
 			return nil, err
 		}
 		out := make(map[string]string, len(clients))
 		for _, c := range clients {
 			if c.Erased.IsZero() {
-				out[c.ID] = SearchKey(c.Name)
+				out[c.ID] = shop.SearchKey(c.Name)
 			}
 		}
 		return out, nil
@@ -61,16 +62,16 @@ func (s *Shop) clientKeys(ctx context.Context) (map[string]string, error) {
 
 // Search keeps the watches in which all words of a text are found: in title, maker,
 // reference, serial number, place, holder or note, or in the name of the client.
-func (s *Shop) Search(ctx context.Context, all []Brief, text string) ([]Brief, error) {
-	words := strings.Fields(SearchKey(text))
+func (r *Room) Search(ctx context.Context, all []Brief, text string) ([]Brief, error) {
+	words := strings.Fields(shop.SearchKey(text))
 	if len(words) == 0 {
 		return all, nil
 	}
-	keys, err := s.searchKeys(ctx)
+	keys, err := r.searchKeys(ctx)
 	if err != nil {
 		return nil, err
 	}
-	names, err := s.clientKeys(ctx)
+	names, err := r.clientKeys(ctx)
 	if err != nil {
 		return nil, err
 	}

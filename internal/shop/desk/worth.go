@@ -1,4 +1,4 @@
-package shop
+package desk
 
 import (
 	"context"
@@ -9,6 +9,7 @@ import (
 
 	"midcase/deal"
 	"midcase/evidence"
+	"midcase/internal/shop"
 	"midcase/internal/shop/ledger"
 	"midcase/money"
 	"midcase/opinion"
@@ -32,14 +33,14 @@ type LeftOut struct {
 
 // OldOne is a watch of the stock with the days since it was bought.
 type OldOne struct {
-	Watch  WatchID     `json:"watch"`
-	Number int         `json:"number"`
-	Title  string      `json:"title"`
-	State  State       `json:"state"`
-	Since  string      `json:"since"`
-	Days   int         `json:"days"`
-	Paid   money.Money `json:"paid"`
-	Asking money.Money `json:"asking,omitzero"`
+	Watch  shop.WatchID `json:"watch"`
+	Number int          `json:"number"`
+	Title  string       `json:"title"`
+	State  shop.State   `json:"state"`
+	Since  string       `json:"since"`
+	Days   int          `json:"days"`
+	Paid   money.Money  `json:"paid"`
+	Asking money.Money  `json:"asking,omitzero"`
 }
 
 const oldestShown = 12
@@ -52,19 +53,19 @@ type stockHolding struct {
 
 // worthMark is what the worth of the whole stock follows from.
 type worthMark struct {
-	stock  StockMark
+	stock  shop.StockMark
 	ledger int64
 	now    formedFrom
 }
 
 // ownStock reports whether a watch is in stock on the shop's own account, alone or with
 // partners.
-func ownStock(w Watch) bool {
+func ownStock(w shop.Watch) bool {
 	switch w.State {
-	case Bought, PartShare, AtWorkshop, Photographed, Listed, Reserved, OnMemo:
-		return w.Ownership() == Own || w.Ownership() == InPartner
-	case Returned: // taken back from a buyer
-		return w.Owned == Own || w.Owned == InPartner
+	case shop.Bought, shop.PartShare, shop.AtWorkshop, shop.Photographed, shop.Listed, shop.Reserved, shop.OnMemo:
+		return w.Ownership() == shop.Own || w.Ownership() == shop.InPartner
+	case shop.Returned: // taken back from a buyer
+		return w.Owned == shop.Own || w.Owned == shop.InPartner
 	}
 	return false
 }
@@ -72,70 +73,70 @@ func ownStock(w Watch) bool {
 // StockWorth says what the shop's own stock is worth together, as a range, looked ahead so many
 // months, where it is concentrated and what falls of a metal's premium would do. Of a watch shared with
 // partners the own part counts. It errs with ErrNotFound where there are no sales to value by.
-func (s *Shop) StockWorth(ctx context.Context, asOf time.Time, months float64, falls []opinion.MetalFall) (StockWorth,
+func (r *Room) StockWorth(ctx context.Context, asOf time.Time, months float64, falls []opinion.MetalFall) (StockWorth,
 	error) {
-	key, at, err := s.worthAt(ctx, asOf, months, falls)
+	key, at, err := r.worthAt(ctx, asOf, months, falls)
 	if err != nil {
 		return StockWorth{}, err
 	}
-	return s.known.worths.Get(ctx, key, at, func(ctx context.Context) (StockWorth, error) {
-		return s.stockWorth(ctx, asOf, months, falls)
+	return r.worths.Get(ctx, key, at, func(ctx context.Context) (StockWorth, error) {
+		return r.stockWorth(ctx, asOf, months, falls)
 	})
 }
 
 // worthAt names a valuation of the stock and what it follows from.
-func (s *Shop) worthAt(ctx context.Context, asOf time.Time, months float64, falls []opinion.MetalFall) (string,
+func (r *Room) worthAt(ctx context.Context, asOf time.Time, months float64, falls []opinion.MetalFall) (string,
 	worthMark, error) {
-	rev, err := s.Revision(ctx)
+	rev, err := r.shop.Revision(ctx)
 	if err != nil {
 		return "", worthMark{}, fmt.Errorf("stock: %w", err)
 	}
-	now, err := s.formingNow(ctx)
+	now, err := r.formingNow(ctx)
 	return fmt.Sprint(asOf.Format(time.DateOnly), months, falls), worthMark{rev.Stock(),
 		rev.Ledger, now}, err
 }
 
-func (s *Shop) stockWorth(ctx context.Context, asOf time.Time, months float64, falls []opinion.MetalFall) (StockWorth,
+func (r *Room) stockWorth(ctx context.Context, asOf time.Time, months float64, falls []opinion.MetalFall) (StockWorth,
 	error) {
 	out := StockWorth{AsOf: asOf.Format(time.DateOnly), LeftOut: []LeftOut{}, Oldest: []OldOne{}}
-	in, err := s.SellingTerms(ctx, asOf, "")
+	in, err := r.shop.SellingTerms(ctx, asOf, "")
 	if err != nil {
 		return out, err
 	}
-	prices, err := s.PricesIn(ctx, asOf, in.Settings.Currency)
+	prices, err := r.shop.PricesIn(ctx, asOf, in.Settings.Currency)
 	if err != nil {
 		return out, err
 	}
 	switch m := prices.Model; {
 	case m == nil && !prices.None.IsZero():
-		return out, NotFound(prices.None.String())
+		return out, shop.NotFound(prices.None.String())
 	case m == nil:
-		return out, NotFound("there are no sales to value the stock by")
+		return out, shop.NotFound("there are no sales to value the stock by")
 	}
-	list, err := s.Stock(ctx)
+	list, err := r.shop.Stock(ctx)
 	if err != nil {
 		return out, fmt.Errorf("stock: %w", err)
 	}
-	var own []Watch
-	var marks []Mark
+	var own []shop.Watch
+	var marks []shop.Mark
 	for i, w := range list.All {
 		if ownStock(w) {
 			own, marks = append(own, w), append(marks, list.Marks[i])
 		}
 	}
-	now, err := s.formingNow(ctx)
+	now, err := r.formingNow(ctx)
 	if err != nil {
 		return out, err
 	}
 	now.day = out.AsOf
-	costs, err := s.costsInStock(ctx)
+	costs, err := r.costsInStock(ctx)
 	if err != nil {
 		return out, err
 	}
 	holdings := []deal.Holding{}
 	for i, w := range own {
 		now.mark = marks[i]
-		h, why, err := s.holdingOf(ctx, w, in, now, costs)
+		h, why, err := r.holdingOf(ctx, w, in, now, costs)
 		if err != nil {
 			return out, err
 		}
@@ -153,24 +154,24 @@ func (s *Shop) stockWorth(ctx context.Context, asOf time.Time, months float64, f
 // StockWorthSoon is StockWorth where it is ready within a while. Where a large stock takes longer to value,
 // as after a start, that goes on in the background; ready is false, and valued says how many watches were
 // valued so far.
-func (s *Shop) StockWorthSoon(ctx context.Context, asOf time.Time, months float64, falls []opinion.MetalFall,
+func (r *Room) StockWorthSoon(ctx context.Context, asOf time.Time, months float64, falls []opinion.MetalFall,
 	wait time.Duration) (w StockWorth, valued int, ready bool, err error) {
-	key, at, err := s.worthAt(ctx, asOf, months, falls)
+	key, at, err := r.worthAt(ctx, asOf, months, falls)
 	if err != nil {
 		return w, 0, false, err
 	}
-	w, ready, err = s.known.worths.Soon(ctx, key, at, wait, func(ctx context.Context, _ StockWorth) (StockWorth,
+	w, ready, err = r.worths.Soon(ctx, key, at, wait, func(ctx context.Context, _ StockWorth) (StockWorth,
 		error) {
-		return s.stockWorth(ctx, asOf, months, falls)
+		return r.stockWorth(ctx, asOf, months, falls)
 	})
-	return w, s.known.holdings.Len(), ready, err
+	return w, r.holdings.Len(), ready, err
 }
 
 // costsInStock is what each watch stands for in stock by the ledger.
-func (s *Shop) costsInStock(ctx context.Context) (map[string]ledger.Aged, error) {
+func (r *Room) costsInStock(ctx context.Context) (map[string]ledger.Aged, error) {
 	out := map[string]ledger.Aged{}
-	err := s.Books(ctx, func(b *ledger.Books) error {
-		for _, a := range b.Ageing(s.opt.Now()) {
+	err := r.shop.Books(ctx, func(b *ledger.Books) error {
+		for _, a := range b.Ageing(r.shop.Now()) {
 			out[a.Watch] = a
 		}
 		return nil
@@ -179,10 +180,10 @@ func (s *Shop) costsInStock(ctx context.Context) (map[string]ledger.Aged, error)
 }
 
 // holdingOf is the watch as the whole stock counts it, with the own part of a shared one.
-func (s *Shop) holdingOf(ctx context.Context, w Watch, in opinion.SellingInput, from formedFrom,
+func (r *Room) holdingOf(ctx context.Context, w shop.Watch, in opinion.SellingInput, from formedFrom,
 	costs map[string]ledger.Aged) (deal.Holding, string, error) {
-	e, err := s.known.holdings.Get(ctx, w.ID, from, func(ctx context.Context) (e stockHolding, err error) {
-		log, err := s.Log(ctx, w.ID)
+	e, err := r.holdings.Get(ctx, w.ID, from, func(ctx context.Context) (e stockHolding, err error) {
+		log, err := r.shop.Log(ctx, w.ID)
 		if err != nil {
 			return e, fmt.Errorf("stock: %w", err)
 		}
@@ -202,8 +203,8 @@ func (s *Shop) holdingOf(ctx context.Context, w Watch, in opinion.SellingInput, 
 	if c, ok := costs[string(w.ID)]; ok && c.Cost.Currency() == in.Settings.Currency {
 		h.Paid = c.Cost.Float()
 	}
-	if w.Ownership() == InPartner && e.cannotTell == "" {
-		share, err := s.ownShare(ctx, w.ID)
+	if w.Ownership() == shop.InPartner && e.cannotTell == "" {
+		share, err := r.ownShare(ctx, w.ID)
 		if err != nil {
 			return h, "", err
 		}
@@ -213,8 +214,8 @@ func (s *Shop) holdingOf(ctx context.Context, w Watch, in opinion.SellingInput, 
 }
 
 // ownShare is the shop's share in a watch, 1 where no partners are on record.
-func (s *Shop) ownShare(ctx context.Context, id WatchID) (float64, error) {
-	entries, err := s.Entries(ctx, EntryFilter{Watch: id})
+func (r *Room) ownShare(ctx context.Context, id shop.WatchID) (float64, error) {
+	entries, err := r.shop.Entries(ctx, shop.EntryFilter{Watch: id})
 	if err != nil {
 		return 1, fmt.Errorf("stock: %w", err)
 	}
@@ -234,7 +235,7 @@ func (s *Shop) ownShare(ctx context.Context, id WatchID) (float64, error) {
 }
 
 // oldest lists the watches that have been in stock longest, by the ledger, else by the record.
-func oldest(own []Watch, costs map[string]ledger.Aged, asOf time.Time) []OldOne {
+func oldest(own []shop.Watch, costs map[string]ledger.Aged, asOf time.Time) []OldOne {
 	out := make([]OldOne, 0, len(own))
 	for _, w := range own {
 		o := OldOne{Watch: w.ID, Number: w.Number, Title: w.Title, State: w.State, Paid: w.Cost, Asking: w.Asking}

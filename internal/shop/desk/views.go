@@ -1,10 +1,12 @@
-package shop
+package desk
 
 import (
 	"context"
 	"fmt"
 	"slices"
 	"strings"
+
+	"midcase/internal/shop"
 )
 
 // View is a way to look at the stock that was given a name: Query is the query string
@@ -21,28 +23,28 @@ const (
 )
 
 // Views lists the saved views by name.
-func (s *Shop) Views(ctx context.Context) ([]View, error) {
+func (r *Room) Views(ctx context.Context) ([]View, error) {
 	var out []View
-	_, err := s.ReadSetting(ctx, viewsName, "views", &out)
+	_, err := r.shop.ReadSetting(ctx, viewsName, "views", &out)
 	return out, err
 }
 
 // SaveView keeps a view under its name, in place of an older one of that name; with
 // an empty query the name is forgotten.
-func (s *Shop) SaveView(ctx context.Context, v View) error {
+func (r *Room) SaveView(ctx context.Context, v View) error {
 	v.Name = strings.TrimSpace(v.Name)
 	if v.Name == "" || len(v.Name) > maxViewName {
-		return Refuse("save a view", "name", fmt.Sprintf("%q", v.Name),
+		return shop.Refuse("save a view", "name", fmt.Sprintf("%q", v.Name),
 			fmt.Sprintf("a name of 1 to %d bytes", maxViewName))
 	}
 	var views []View
-	return s.ChangeSetting(ctx, viewsName, "views", &views, func() error {
+	return r.shop.ChangeSetting(ctx, viewsName, "views", &views, func() error {
 		views = slices.DeleteFunc(views, func(o View) bool { return o.Name == v.Name })
 		if v.Query != "" {
 			views = append(views, v)
 		}
 		if len(views) > maxViews {
-			return Refuse("save a view", "name", fmt.Sprintf("%d views", len(views)),
+			return shop.Refuse("save a view", "name", fmt.Sprintf("%d views", len(views)),
 				fmt.Sprintf("at most %d; forget one first", maxViews))
 		}
 		slices.SortFunc(views, func(a, b View) int { return strings.Compare(a.Name, b.Name) })

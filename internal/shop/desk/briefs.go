@@ -1,17 +1,18 @@
-package shop
+package desk
 
 import (
 	"context"
 	"crypto/sha256"
 	"time"
 
+	"midcase/internal/shop"
 	"midcase/internal/shop/memo"
 	"midcase/opinion"
 )
 
 // Brief is an opinion in a line, for lists.
 type Brief struct {
-	Watch    Watch
+	Watch    shop.Watch
 	Made     string // "1967-03/1969-11", empty where not known
 	Troubles []string
 	Grade    *float64
@@ -28,7 +29,7 @@ type Brief struct {
 
 // formedFrom is all that the opinion on a watch follows from.
 type formedFrom struct {
-	mark  Mark // of the watch; zero for what all opinions of a moment have in common
+	mark  shop.Mark // of the watch; zero for what all opinions of a moment have in common
 	sales int64
 	book  string
 	terms [sha256.Size]byte
@@ -37,7 +38,7 @@ type formedFrom struct {
 
 // listMark is what the whole list follows from.
 type listMark struct {
-	stock   StockMark
+	stock   shop.StockMark
 	reports reportsMark
 	now     formedFrom
 }
@@ -48,61 +49,61 @@ const atOnce = 100
 
 // Overview is the whole stock with the opinion on each watch in a line, for reading memo.One,
 // and how many of the opinions are out of date and being formed anew in the background.
-func (s *Shop) Overview(ctx context.Context) (all []Brief, forming int, err error) {
-	rev, err := s.Revision(ctx)
+func (r *Room) Overview(ctx context.Context) (all []Brief, forming int, err error) {
+	rev, err := r.shop.Revision(ctx)
 	if err != nil {
 		return nil, 0, err
 	}
-	now, err := s.formingNow(ctx)
+	now, err := r.formingNow(ctx)
 	if err != nil {
 		return nil, 0, err
 	}
 	at := listMark{rev.Stock(), reportsMark{rev.Opinions, rev.Settings}, now}
-	if list, kept, ok := s.known.lists.Kept(memo.One{}); ok && kept == at {
+	if list, kept, ok := r.lists.Kept(memo.One{}); ok && kept == at {
 		return list, 0, nil
 	}
-	list, err := s.Stock(ctx)
+	list, err := r.shop.Stock(ctx)
 	if err != nil {
 		return nil, 0, err
 	}
-	form := func(ctx context.Context) ([]Brief, error) { return s.formAll(ctx, list, now) }
-	all, stale := s.asFormed(list, now)
+	form := func(ctx context.Context) ([]Brief, error) { return r.formAll(ctx, list, now) }
+	all, stale := r.asFormed(list, now)
 	if stale <= atOnce {
-		all, err = s.known.lists.Get(ctx, memo.One{}, at, form)
+		all, err = r.lists.Get(ctx, memo.One{}, at, form)
 		return all, 0, err
 	}
-	formed, fresh, err := s.known.lists.Soon(ctx, memo.One{}, at, 0, func(ctx context.Context, _ []Brief) ([]Brief,
+	formed, fresh, err := r.lists.Soon(ctx, memo.One{}, at, 0, func(ctx context.Context, _ []Brief) ([]Brief,
 		error) {
 		return form(ctx)
 	})
 	if err != nil || fresh {
 		return formed, 0, err
 	}
-	reported, err := s.reported(ctx)
+	reported, err := r.reported(ctx)
 	markReported(all, reported)
 	return all, stale, err
 }
 
 // formAll gives the whole list, in which every opinion is up to date.
-func (s *Shop) formAll(ctx context.Context, list *Stock, now formedFrom) ([]Brief, error) {
+func (r *Room) formAll(ctx context.Context, list *shop.Stock, now formedFrom) ([]Brief, error) {
 	all := make([]Brief, len(list.All))
 	for i, w := range list.All {
 		var err error
-		if all[i], err = s.brief(ctx, w, list.Marks[i], now); err != nil {
+		if all[i], err = r.brief(ctx, w, list.Marks[i], now); err != nil {
 			return nil, err
 		}
 	}
-	reported, err := s.reported(ctx)
+	reported, err := r.reported(ctx)
 	markReported(all, reported)
 	return all, err
 }
 
 // asFormed gives the list with the opinions that there are, and how many of them are missing or out of
 // date.
-func (s *Shop) asFormed(list *Stock, now formedFrom) (all []Brief, stale int) {
+func (r *Room) asFormed(list *shop.Stock, now formedFrom) (all []Brief, stale int) {
 	all = make([]Brief, len(list.All))
 	for i, w := range list.All {
-		b, from, ok := s.known.briefs.Kept(w.ID)
+		b, from, ok := r.briefs.Kept(w.ID)
 		all[i] = b
 		all[i].Watch, all[i].Forming = w, !ok
 		if now.mark = list.Marks[i]; from != now {
@@ -122,24 +123,24 @@ type lastReport struct {
 }
 
 // reported tells of the last report of all watches that have one.
-func (s *Shop) reported(ctx context.Context) (map[WatchID]lastReport, error) {
-	rev, err := s.Revision(ctx)
+func (r *Room) reported(ctx context.Context) (map[shop.WatchID]lastReport, error) {
+	rev, err := r.shop.Revision(ctx)
 	if err != nil {
 		return nil, err
 	}
-	return s.known.reports.Get(ctx, memo.One{}, reportsMark{rev.Opinions, rev.Settings}, s.readReports)
+	return r.reports.Get(ctx, memo.One{}, reportsMark{rev.Opinions, rev.Settings}, r.readReports)
 }
 
-func (s *Shop) readReports(ctx context.Context) (map[WatchID]lastReport, error) {
-	kept, err := s.stores.Opinions.LatestOpinions(ctx)
+func (r *Room) readReports(ctx context.Context) (map[shop.WatchID]lastReport, error) {
+	kept, err := r.stores.Opinions.LatestOpinions(ctx)
 	if err != nil {
 		return nil, err
 	}
-	imported, err := s.SalesImported(ctx)
+	imported, err := r.shop.SalesImported(ctx)
 	if err != nil {
 		return nil, err
 	}
-	out := make(map[WatchID]lastReport, len(kept))
+	out := make(map[shop.WatchID]lastReport, len(kept))
 	for _, k := range kept {
 		out[k.Watch] = lastReport{k.Evidence, k.Formed.Before(imported)}
 	}
@@ -148,7 +149,7 @@ func (s *Shop) readReports(ctx context.Context) (map[WatchID]lastReport, error) 
 
 // markReported notes on which watches an opinion went out, and whether evidence and
 // sales are still what it was formed from.
-func markReported(all []Brief, reports map[WatchID]lastReport) {
+func markReported(all []Brief, reports map[shop.WatchID]lastReport) {
 	for i := range all {
 		b := &all[i]
 		r, reported := reports[b.Watch.ID]
@@ -161,22 +162,22 @@ func markReported(all []Brief, reports map[WatchID]lastReport) {
 
 // Briefs lists watches with their opinion in a line, formed anew where anything has changed that it
 // follows from.
-func (s *Shop) Briefs(ctx context.Context, f Filter) ([]Brief, error) {
-	list, err := s.Stock(ctx)
+func (r *Room) Briefs(ctx context.Context, f shop.Filter) ([]Brief, error) {
+	list, err := r.shop.Stock(ctx)
 	if err != nil {
 		return nil, err
 	}
-	watches, err := s.stores.Watches.Watches(ctx, f)
+	watches, err := r.stores.Watches.Watches(ctx, f)
 	if err != nil {
 		return nil, err
 	}
-	now, err := s.formingNow(ctx)
+	now, err := r.formingNow(ctx)
 	if err != nil {
 		return nil, err
 	}
 	all := make([]Brief, len(watches))
 	for i, w := range watches {
-		if all[i], err = s.brief(ctx, w, list.MarkOf(w), now); err != nil {
+		if all[i], err = r.brief(ctx, w, list.MarkOf(w), now); err != nil {
 			return nil, err
 		}
 	}
@@ -184,25 +185,25 @@ func (s *Shop) Briefs(ctx context.Context, f Filter) ([]Brief, error) {
 }
 
 // formingNow is what all opinions of a moment follow from.
-func (s *Shop) formingNow(ctx context.Context) (formedFrom, error) {
-	rev, err := s.Revision(ctx)
+func (r *Room) formingNow(ctx context.Context) (formedFrom, error) {
+	rev, err := r.shop.Revision(ctx)
 	if err != nil {
 		return formedFrom{}, err
 	}
-	set, err := s.KeptSettings(ctx)
-	return formedFrom{sales: rev.Sales, book: rev.Book, terms: set.Sum, day: s.opt.Now().Format(time.DateOnly)}, err
+	set, err := r.shop.KeptSettings(ctx)
+	return formedFrom{sales: rev.Sales, book: rev.Book, terms: set.Sum, day: r.shop.Now().Format(time.DateOnly)}, err
 }
 
 // brief is the opinion on a watch in a line.
-func (s *Shop) brief(ctx context.Context, w Watch, at Mark, now formedFrom) (Brief, error) {
+func (r *Room) brief(ctx context.Context, w shop.Watch, at shop.Mark, now formedFrom) (Brief, error) {
 	now.mark = at
-	return s.known.briefs.Get(ctx, w.ID, now, func(ctx context.Context) (Brief, error) {
-		log, err := s.Log(ctx, w.ID)
+	return r.briefs.Get(ctx, w.ID, now, func(ctx context.Context) (Brief, error) {
+		log, err := r.shop.Log(ctx, w.ID)
 		if err != nil {
 			return Brief{}, err
 		}
 		b := Brief{Watch: w}
-		o, file, err := s.OpinionOf(ctx, log, s.opt.Now(), opinion.Settings{})
+		o, file, err := r.shop.OpinionOf(ctx, log, r.shop.Now(), opinion.Settings{})
 		if err != nil {
 			b.Problem = err.Error()
 			return b, nil

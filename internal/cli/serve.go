@@ -78,7 +78,7 @@ func (a *app) serve(s *opened, how serving) error {
 	}
 	log := slog.New(slog.NewTextHandler(a.err, &slog.HandlerOptions{Level: slog.LevelWarn}))
 	opt := web.Options{Log: log, User: user(""), Head: s.store.Head, TLS: how.secure(), Address: how.address(at),
-		Hosts: how.names()}
+		Hosts: how.names(), Proxied: how.gated}
 	url := how.listening(at)
 	if !how.gated {
 		secret, err := deskSecret(s.dir)
@@ -86,12 +86,17 @@ func (a *app) serve(s *opened, how serving) error {
 			return err
 		}
 		opt.Key = doors.NewKey(secret)
-		if people, err := s.People.Staff(a.ctx); err != nil {
+		if people, err := s.Staff.People(a.ctx); err != nil {
 			return err
 		} else if len(people) == 0 {
 			url = opt.Key.In(url)
 		}
 	}
+	served, err := s.Staff.Serving(a.ctx, func(err error) { log.Warn("note that the shop is served", "error", err) })
+	if err != nil {
+		return err
+	}
+	defer served()
 	h := web.New(s.Shop, opt)
 	go func() {
 		if err := s.People.Warm(a.ctx); err != nil && a.ctx.Err() == nil {
@@ -122,7 +127,7 @@ func (a *app) mayServe(s *opened, how serving) error {
 	if ip := net.ParseIP(host); host == "localhost" || (ip != nil && ip.IsLoopback()) || how.gated || how.invented {
 		return nil
 	}
-	people, err := s.People.Staff(a.ctx)
+	people, err := s.Staff.People(a.ctx)
 	if err != nil {
 		return err
 	}

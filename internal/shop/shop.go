@@ -25,6 +25,7 @@ type Stores struct {
 	Papers    PaperStore
 	Revisions RevisionStore
 	Forms     FormStore
+	Doors     DoorStore
 	Blobs     BlobStore
 	Book      BookStore
 }
@@ -41,11 +42,12 @@ type Records interface {
 	PaperStore
 	RevisionStore
 	FormStore
+	DoorStore
 }
 
 // On are the stores of a shop that keeps all its records in one database.
 func On(db Records, blobs BlobStore, book BookStore) Stores {
-	return Stores{db, db, db, db, db, db, db, db, db, db, blobs, book}
+	return Stores{db, db, db, db, db, db, db, db, db, db, db, blobs, book}
 }
 
 // missing names a store that is not there.

@@ -68,7 +68,6 @@ func (s *calendarPages) writeCalendar(w http.ResponseWriter, r *http.Request) er
 		return err
 	}
 	w.Header().Set("Content-Type", "text/calendar; charset=utf-8")
-	w.Header().Set("Cache-Control", "private, no-cache")
 	all := append(append(overdue, today...), later...)
 	return desk.WriteICalendar(w, s.shop.Name(), all, s.shop.Now())
 }

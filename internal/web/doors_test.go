@@ -77,7 +77,7 @@ func TestTheKeyIsNoName(t *testing.T) {
 	key := doors.NewKey("secret")
 	s := servedWith(t, t.TempDir(), web.Options{User: "tester", Key: key})
 	t.Cleanup(s.close)
-	if err := s.shop.People.SetPassword(t.Context(), "Ines", fourWords); err != nil {
+	if err := s.shop.Staff.Add(t.Context(), "Ines", fourWords, ""); err != nil {
 		t.Fatal(err)
 	}
 	s.get(strings.TrimPrefix(key.In(s.url), s.url))

@@ -6,6 +6,7 @@ import (
 	"net/http"
 
 	"midcase/internal/shop"
+	"midcase/internal/shop/rights"
 	"midcase/internal/web/pages/failure"
 )
 
@@ -33,8 +34,11 @@ func (s *site) page(h handler) http.Handler {
 // explain maps the few kinds of error to a status and to words.
 func explain(err error) (int, string) {
 	var invalid *shop.Invalid
+	var denied *rights.Denied
 	var tooLarge *http.MaxBytesError
 	switch {
+	case errors.As(err, &denied):
+		return http.StatusForbidden, "This is not for you: " + denied.Error() + ". Ask an owner of the shop."
 	case errors.As(err, &invalid):
 		return http.StatusUnprocessableEntity, invalid.Error()
 	case errors.As(err, &tooLarge):

@@ -23,6 +23,8 @@ type Options struct {
 	Hosts   doors.Hosts // under which names it is asked for
 	// Key lets in where nobody signs in; none where something in front asks who is there.
 	Key doors.Key
+	// Proxied says that something in front of the shop passes requests on and names the browser's address.
+	Proxied bool
 	// Head gives size and root of the evidence log, for printing on reports.
 	Head func(ctx context.Context) (size int64, root string, err error)
 }
@@ -44,7 +46,7 @@ func New(s *rooms.Shop, opt Options) http.Handler {
 	srv := &Server{site: &site{shop: s, opt: opt}}
 	mux := http.NewServeMux()
 	srv.routes(mux)
-	g := newGate(srv.site)
+	g := newGate(srv.site, mux)
 	g.routes(mux)
 	guarded := http.NewCrossOriginProtection().Handler(g.handler(srv.once(withTokens(mux))))
 	return headers(opt.Hosts.Handler(compressed(limitBody(pinned(guarded)))))
@@ -94,6 +96,7 @@ func headers(next http.Handler) http.Handler {
 		h.Set("X-Content-Type-Options", "nosniff")
 		h.Set("Referrer-Policy", "same-origin")
 		h.Set("Cross-Origin-Opener-Policy", "same-origin")
+		h.Set("Cache-Control", "no-store") // personal data may be on it; what has none says otherwise
 		next.ServeHTTP(w, r)
 	})
 }

@@ -1,10 +1,14 @@
 package web_test
 
 import (
+	"errors"
+	"fmt"
 	"net/http"
 	"net/url"
 	"strings"
 	"testing"
+
+	"midcase/internal/web"
 )
 
 const fourWords = "spring barrel ratchet pawl"
@@ -12,7 +16,7 @@ const fourWords = "spring barrel ratchet pawl"
 func withPeople(t *testing.T) *site {
 	t.Helper()
 	s := serveEmpty(t)
-	if err := s.shop.People.SetPassword(t.Context(), "Ines", fourWords); err != nil {
+	if err := s.shop.Staff.Add(t.Context(), "Ines", fourWords, ""); err != nil {
 		t.Fatal(err)
 	}
 	return s
@@ -52,7 +56,7 @@ func TestSignInAndOut(t *testing.T) {
 		t.Fatalf("status %d to %q: %s", a.StatusCode, to, a.words())
 	}
 	for _, c := range a.Cookies() {
-		if !c.HttpOnly || c.SameSite != http.SameSiteLaxMode {
+		if !c.HttpOnly || (c.SameSite != http.SameSiteLaxMode && c.SameSite != http.SameSiteStrictMode) {
 			t.Errorf("cookie %s: HttpOnly %v, SameSite %v", c.Name, c.HttpOnly, c.SameSite)
 		}
 	}
@@ -64,10 +68,10 @@ func TestSignInAndOut(t *testing.T) {
 func TestSomebodyRemovedIsOutAtOnce(t *testing.T) {
 	s := withPeople(t)
 	s.signIn("Ines", fourWords, "/")
-	if err := s.shop.People.SetPassword(t.Context(), "Odo", fourWords); err != nil {
+	if err := s.shop.Staff.Add(t.Context(), "Odo", fourWords, "owner"); err != nil {
 		t.Fatal(err)
 	}
-	if err := s.shop.People.RemovePerson(t.Context(), "Ines"); err != nil {
+	if err := s.shop.Staff.Remove(t.Context(), "Ines"); err != nil {
 		t.Fatal(err)
 	}
 	s.wantStatus(s.get("/counter"), http.StatusSeeOther)
@@ -78,7 +82,106 @@ func TestPasswordsCannotBeGuessedAtSpeed(t *testing.T) {
 	for range 5 {
 		s.signIn("Ines", "guess guess guess", "/")
 	}
-	s.wantStatus(s.signIn("INES", fourWords, "/"), http.StatusTooManyRequests)
+	a := s.signIn("INES ", fourWords, "/")
+	s.wantStatus(a, http.StatusTooManyRequests)
+	if a.Header.Get("Retry-After") == "" {
+		t.Error("no Retry-After")
+	}
+}
+
+// A browser may claim any address; only something in front of the shop is believed, and of what it passes on
+// only the last, which it wrote itself.
+func TestTheAddressOfATryCannotBeMadeUp(t *testing.T) {
+	for _, proxied := range []bool{false, true} {
+		s := servedWith(t, t.TempDir(), web.Options{User: "tester", Proxied: proxied})
+		t.Cleanup(s.close)
+		if err := s.shop.Staff.Add(t.Context(), "Ines", fourWords, ""); err != nil {
+			t.Fatal(err)
+		}
+		try := func(password, claims string) answer {
+			form := url.Values{"name": {"Ines"}, "password": {password}}
+			r := s.request(http.MethodPost, "/sign-in", strings.NewReader(form.Encode()))
+			r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
+			r.Header.Set("X-Forwarded-For", claims)
+			return s.do(r)
+		}
+		for i := range 5 {
+			try("guess guess guess", fmt.Sprintf("198.51.100.%d, 192.0.2.1", i))
+		}
+		s.wantStatus(try(fourWords, "198.51.100.9, 192.0.2.1"), http.StatusTooManyRequests)
+		want := http.StatusTooManyRequests
+		if proxied {
+			want = http.StatusSeeOther
+		}
+		s.wantStatus(try(fourWords, "198.51.100.9, 192.0.2.2"), want)
+	}
+}
+
+// Sessions end with the password, with being removed even if somebody adds the person again, and where
+// the person ends them.
+func TestWhatEndsASession(t *testing.T) {
+	for name, do := range map[string]func(*site) error{
+		"a new password": func(s *site) error { return s.shop.Staff.Add(t.Context(), "Ines", fourWords+"s", "") },
+		"being added again": func(s *site) error {
+			return errors.Join(s.shop.Staff.Add(t.Context(), "Odo", fourWords, "owner"),
+				s.shop.Staff.Remove(t.Context(), "Ines"), s.shop.Staff.Add(t.Context(), "Ines", fourWords, ""))
+		},
+		"signing out everywhere": func(s *site) error { return s.shop.Staff.SignOutEverywhere(t.Context(), "Ines") },
+	} {
+		s := withPeople(t)
+		s.signIn("Ines", fourWords, "/")
+		s.wantStatus(s.get("/counter"), http.StatusOK)
+		if err := do(s); err != nil {
+			t.Fatal(err)
+		}
+		if a := s.get("/counter"); a.StatusCode != http.StatusSeeOther {
+			t.Errorf("after %s the session goes on: status %d", name, a.StatusCode)
+		}
+	}
+}
+
+// What was gated stays gated, also where the last person is gone by whatever way.
+func TestWithoutItsLastPersonARunningShopStaysShut(t *testing.T) {
+	s := withPeople(t)
+	s.wantStatus(s.get("/stock.csv"), http.StatusSeeOther)
+	if err := s.shop.Staff.Remove(t.Context(), "Ines"); err != nil { // another program, which sees no server
+		t.Fatal(err)
+	}
+	s.wantStatus(s.get("/stock.csv"), http.StatusSeeOther)
+	s.wantStatus(s.get("/api/watches"), http.StatusUnauthorized)
+	s.wantStatus(s.signIn("Ines", fourWords, "/"), http.StatusUnprocessableEntity)
+}
+
+func TestCookiesAreForTLSWhereTheShopIsReachedByIt(t *testing.T) {
+	s := servedWith(t, t.TempDir(), web.Options{User: "tester", TLS: true, Proxied: true})
+	t.Cleanup(s.close)
+	if err := s.shop.Staff.Add(t.Context(), "Ines", fourWords, ""); err != nil {
+		t.Fatal(err)
+	}
+	all := s.signIn("Ines", fourWords, "/").Cookies()
+	if len(all) != 2 {
+		t.Errorf("%d cookies; want that of the session and that of the browser", len(all))
+	}
+	for _, c := range all {
+		if !c.Secure || !c.HttpOnly {
+			t.Errorf("cookie %s: Secure %t, HttpOnly %t", c.Name, c.Secure, c.HttpOnly)
+		}
+	}
+}
+
+// No page and no file that may hold personal data stays behind in a browser or on the way.
+func TestNothingPersonalIsStored(t *testing.T) {
+	s := look(t)
+	for _, path := range []string{"/", "/stock.csv", "/clients", "/clients.vcf", "/calendar", "/calendar.ics", "/ledger",
+		"/ledger/journal.csv", "/api/watches", "/documents", watchPath(soundWatch), watchPath(soundWatch) + "/report.pdf",
+		watchPath(soundWatch) + "/life", "/nowhere", "/settings", "/sales.csv"} {
+		if c := s.get(path).Header.Get("Cache-Control"); !strings.Contains(c, "no-store") {
+			t.Errorf("GET %s: Cache-Control %q; want no-store", path, c)
+		}
+	}
+	if c := s.get("/assets/midcase.css").Header.Get("Cache-Control"); strings.Contains(c, "no-store") {
+		t.Errorf("the style sheet: Cache-Control %q", c)
+	}
 }
 
 func TestSigningInNeverLeadsAway(t *testing.T) {

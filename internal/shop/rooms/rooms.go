@@ -8,6 +8,7 @@ import (
 	"midcase/internal/shop/desk"
 	"midcase/internal/shop/intake"
 	"midcase/internal/shop/people"
+	"midcase/internal/shop/staff"
 	"midcase/internal/shop/trade"
 )
 
@@ -18,6 +19,7 @@ type Shop struct {
 	Trade  *trade.Room
 	People *people.Room
 	Desk   *desk.Room
+	Staff  *staff.Room
 }
 
 // Open opens a shop on its stores.
@@ -27,7 +29,8 @@ func Open(ctx context.Context, stores shop.Stores, opt shop.Options) (*Shop, err
 		return nil, err
 	}
 	p := people.New(s)
-	return &Shop{Shop: s, Intake: intake.New(s), Trade: trade.New(s), People: p, Desk: desk.New(s, p)}, nil
+	return &Shop{Shop: s, Intake: intake.New(s), Trade: trade.New(s), People: p, Desk: desk.New(s, p),
+		Staff: staff.New(s)}, nil
 }
 
 // Warm reads into memory what client pages, matching and the calendar begin with, so that

@@ -1,0 +1,95 @@
+package staff
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"sync"
+	"unicode/utf8"
+
+	"github.com/alexedwards/argon2id"
+
+	"midcase/evidence"
+	"midcase/internal/shop"
+)
+
+// leastPassword is the fewest characters of a password. Nothing else is asked of it:
+// length is what counts (NIST SP 800-63B; from memory).
+const leastPassword, longestPassword = 12, 1000
+
+// hashing follows the second recommended option of RFC 9106, section 4: 64 MiB, three
+// passes.
+var hashing = argon2id.Params{Memory: 64 << 10, Iterations: 3, Parallelism: 2, SaltLength: 16, KeyLength: 32}
+
+// ErrBusy is returned where more passwords wait to be worked on than is good.
+var ErrBusy = errors.New("too many people sign in at once; try again in a few seconds")
+
+// lanes bound how many passwords are worked on, since each takes 64 MiB, and how many wait. Browsers that
+// have signed in before have a lane of their own, so that a flood of strangers does not keep them waiting.
+type lanes struct{ known, strangers lane }
+
+type lane struct{ work, queue chan struct{} }
+
+func newLanes() lanes {
+	const waiting = 8
+	l := func() lane { return lane{make(chan struct{}, 1), make(chan struct{}, waiting)} }
+	return lanes{l(), l()}
+}
+
+// run has one password of the lane worked on.
+func (l lane) run(ctx context.Context, work func() error) error {
+	select {
+	case l.queue <- struct{}{}:
+		defer func() { <-l.queue }()
+	default:
+		return ErrBusy
+	}
+	select {
+	case l.work <- struct{}{}:
+		defer func() { <-l.work }()
+	case <-ctx.Done():
+		return ctx.Err()
+	}
+	return work()
+}
+
+// hash is the hash of a new password.
+func (r *Room) hash(ctx context.Context, password string) (hash string, err error) {
+	if n := utf8.RuneCountInString(password); n < leastPassword || n > longestPassword {
+		return "", &shop.Invalid{What: "person", Problems: oneProblem("password", fmt.Sprintf("%d characters", n),
+			fmt.Sprintf("at least %d, such as four words", leastPassword))}
+	}
+	err = r.hashing.known.run(ctx, func() error {
+		hash, err = argon2id.CreateHash(password, &hashing)
+		return err
+	})
+	if err != nil {
+		return "", fmt.Errorf("password: %w", err)
+	}
+	return hash, nil
+}
+
+// matches says whether a password is that of a hash.
+func (l lane) matches(ctx context.Context, password, hash string) (match bool, err error) {
+	if len(password) > 4*longestPassword {
+		return false, nil
+	}
+	err = l.run(ctx, func() error {
+		match, err = argon2id.ComparePasswordAndHash(password, hash)
+		return err
+	})
+	return match, err
+}
+
+// nobody is a hash that belongs to no person.
+var nobody = sync.OnceValue(func() string {
+	hash, err := argon2id.CreateHash("nobody", &hashing)
+	if err != nil {
+		return "" // no randomness; refused when compared
+	}
+	return hash
+})
+
+func oneProblem(field, found, want string) evidence.Problems {
+	return evidence.Problems{{Field: field, Found: fmt.Sprintf("%.100q", found), Want: want}}
+}

@@ -1,0 +1,76 @@
+package storetest
+
+import (
+	"fmt"
+	"sync"
+	"sync/atomic"
+	"testing"
+	"time"
+
+	"midcase/internal/shop"
+)
+
+var limits = []shop.TryLimit{{Key: "name", Most: 5, Within: 15 * time.Minute},
+	{Key: "address", Most: 8, Within: 15 * time.Minute}}
+
+// take makes a try and returns how long it has to wait.
+func take(t *testing.T, s Stores, id string, at time.Time, limits ...shop.TryLimit) time.Duration {
+	t.Helper()
+	return must(s.TakeTry(t.Context(), id, at, limits))(t)
+}
+
+// testTries makes more tries at once than there are, of which no more are let through than there are.
+func testTries(t *testing.T, s Stores) {
+	var through atomic.Int32
+	var group sync.WaitGroup
+	for i := range 20 {
+		group.Go(func() {
+			if wait, err := s.TakeTry(t.Context(), fmt.Sprint(i), day, limits); err != nil {
+				t.Error(err)
+			} else if wait == 0 {
+				through.Add(1)
+			}
+		})
+	}
+	group.Wait()
+	equal(t, "let through", through.Load(), 5)
+	equal(t, "wait", take(t, s, "late", day.Add(5*time.Minute), limits...), 10*time.Minute)
+	equal(t, "another name", take(t, s, "other", day.Add(5*time.Minute),
+		shop.TryLimit{Key: "other", Most: 5, Within: 15 * time.Minute}, limits[1]), 0)
+	equal(t, "after the time", take(t, s, "after", day.Add(15*time.Minute), limits...), 0)
+	ok(t, s.ForgetTries(t.Context(), "after"))
+	for i := range 5 {
+		equal(t, "all five again", take(t, s, fmt.Sprint("again", i), day.Add(16*time.Minute), limits[0]), 0)
+	}
+	equal(t, "with the clock set back, no longer than the limit", take(t, s, "back", day.Add(-time.Hour), limits[0]),
+		15*time.Minute)
+	ok(t, s.ForgetTries(t.Context(), "again0", "name"))
+	equal(t, "after success", take(t, s, "free", day.Add(16*time.Minute), limits[0]), 0)
+}
+
+// testSignIns keeps what happened at the door in its order.
+func testSignIns(t *testing.T, s Stores) {
+	ctx := t.Context()
+	for i := range 3 {
+		ok(t, s.NoteSignIn(ctx, shop.SignIn{At: day.Add(time.Duration(i) * time.Minute), Name: fmt.Sprint("Ada ", i),
+			Address: "192.0.2.1", By: "Odo", What: "signed in"}))
+	}
+	all := must(s.SignIns(ctx, 2))(t)
+	equal(t, "last two", len(all), 2)
+	equal(t, "the latest first", all[0].Name, "Ada 2")
+	equal(t, "whole", all[1].By+all[1].Address+all[1].What+all[1].At.UTC().String(),
+		"Odo192.0.2.1signed in"+day.Add(time.Minute).UTC().String())
+	equal(t, "all", len(must(s.SignIns(ctx, 0))(t)), 3)
+}
+
+// testServed notes servers, of which one ends and one is cut off.
+func testServed(t *testing.T, s Stores) {
+	ctx := t.Context()
+	equal(t, "nobody serves", must(s.Served(ctx, day))(t), false)
+	ok(t, s.Serve(ctx, "a", day.Add(time.Minute)))
+	ok(t, s.Serve(ctx, "a", day.Add(2*time.Minute)))
+	ok(t, s.Serve(ctx, "b", day.Add(time.Hour)))
+	ok(t, s.Serve(ctx, "b", time.Time{}))
+	equal(t, "one serves", must(s.Served(ctx, day.Add(time.Minute)))(t), true)
+	equal(t, "it was cut off", must(s.Served(ctx, day.Add(3*time.Minute)))(t), false)
+}

@@ -1,0 +1,135 @@
+package web
+
+import (
+	"context"
+	"net/http"
+	"net/netip"
+	"net/url"
+	"strings"
+	"sync/atomic"
+	"time"
+
+	"github.com/alexedwards/scs/v2"
+
+	"midcase/internal/shop/rights"
+	"midcase/internal/shop/staff"
+	"midcase/internal/web/pages/frame"
+	"midcase/internal/web/pages/signin"
+)
+
+// gate asks who is there, where the shop has people. Without people the key of this run opens. Once it
+// has asked it asks for good: that somebody removes the last person opens nothing.
+type gate struct {
+	*site
+	mux      *http.ServeMux
+	sessions *scs.SessionManager
+	asks     atomic.Bool // the shop has had people since the server was started
+}
+
+// The values of a session: the person's name, and what changes when their sessions end.
+const sessionUser, sessionMark = "user", "mark"
+
+func newGate(s *site, mux *http.ServeMux) *gate {
+	m := scs.New() // kept in memory: who is signed in signs in again after a restart
+	m.Lifetime = 30 * 24 * time.Hour
+	m.IdleTimeout = 7 * 24 * time.Hour
+	m.Cookie.Name = "midcase_session"
+	m.Cookie.SameSite = http.SameSiteLaxMode
+	m.Cookie.HttpOnly = true
+	m.Cookie.Secure = s.opt.TLS
+	return &gate{site: s, mux: mux, sessions: m}
+}
+
+func (g *gate) routes(mux *http.ServeMux) {
+	mux.Handle("GET /sign-in", g.page(g.show))
+	mux.Handle("POST /sign-in", g.page(g.signIn))
+	mux.Handle("POST /sign-out", g.page(g.signOut))
+}
+
+// open are the paths that need nobody's name.
+func open(path string) bool {
+	return strings.HasPrefix(path, "/assets/") || strings.HasPrefix(path, "/feeds/") || path == "/healthz" ||
+		path == "/sign-in"
+}
+
+// handler lets those through whom the shop knows.
+func (g *gate) handler(next http.Handler) http.Handler {
+	return g.sessions.LoadAndSave(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		people, err := g.shop.Staff.People(r.Context())
+		if len(people) > 0 {
+			g.asks.Store(true)
+		}
+		switch {
+		case err != nil:
+			g.opt.Log.Error("people of the shop", "error", err)
+			http.Error(w, "The shop cannot tell who may sign in. Try again; if it stays so, look at the "+
+				"messages of the program.", http.StatusInternalServerError)
+		case !g.asks.Load():
+			g.withoutPeople(next, w, r)
+		case open(r.URL.Path):
+			next.ServeHTTP(w, r)
+		default:
+			if p, ok := g.signedIn(r, people); ok {
+				next.ServeHTTP(w, r.WithContext(as(r.Context(), p)))
+				return
+			}
+			g.refuse(w, r)
+		}
+	}))
+}
+
+// withoutPeople lets those in who have the key of this run; the calendar's address has a key of its own.
+func (g *gate) withoutPeople(next http.Handler, w http.ResponseWriter, r *http.Request) {
+	key := g.opt.Key
+	switch {
+	case key.Take(w, r, g.opt.TLS):
+	case key.None(), key.Opens(r), strings.HasPrefix(r.URL.Path, "/feeds/"):
+		next.ServeHTTP(w, r)
+	default:
+		key.Refuse(w)
+	}
+}
+
+// signedIn is the person of a session that has not ended.
+func (g *gate) signedIn(r *http.Request, people []staff.Person) (staff.Person, bool) {
+	name := g.sessions.GetString(r.Context(), sessionUser)
+	p, ok := staff.Known(people, name)
+	return p, ok && name != "" && g.sessions.GetString(r.Context(), sessionMark) == p.Mark()
+}
+
+// refuse sends a reader to sign in and tells a program or a form that it must.
+func (g *gate) refuse(w http.ResponseWriter, r *http.Request) {
+	if r.Method == http.MethodGet && !strings.HasPrefix(r.URL.Path, "/api/") {
+		http.Redirect(w, r, "/sign-in?back="+url.QueryEscape(r.URL.RequestURI()), http.StatusSeeOther)
+		return
+	}
+	if strings.HasPrefix(r.URL.Path, "/api/") {
+		http.Error(w, `{"error":"sign in first"}`, http.StatusUnauthorized)
+		return
+	}
+	d := signin.Data{Frame: g.frame("", "Sign in"), Back: sameSite(r.Referer()),
+		Notice: "You are signed out; nothing was saved. What you typed is kept in this browser: sign in and go back."}
+	w.WriteHeader(http.StatusUnauthorized)
+	_ = signin.Page(d).Render(r.Context(), w)
+}
+
+// address is where a request comes from. Something in front of the shop names the browser's address last,
+// after what the browser itself may have claimed.
+func (g *gate) address(r *http.Request) netip.Addr {
+	if g.opt.Proxied {
+		all := strings.Split(strings.Join(r.Header.Values("X-Forwarded-For"), ","), ",")
+		if a, err := netip.ParseAddr(strings.TrimSpace(all[len(all)-1])); err == nil {
+			return a.Unmap()
+		}
+	}
+	at, err := netip.ParseAddrPort(r.RemoteAddr)
+	if err != nil {
+		return netip.Addr{}
+	}
+	return at.Addr().Unmap()
+}
+
+// as returns a context in which a person does what a request asks for.
+func as(ctx context.Context, p staff.Person) context.Context {
+	return rights.With(frame.WithUser(ctx, p.Name), p.Role)
+}

@@ -11,12 +11,23 @@ import (
 	"strconv"
 	"strings"
 	"time"
+
+	"midcase/typed"
 )
 
 // DecodeData reads the data of a kind from one JSON object. A field that the kind
-// does not have, a value of the wrong type and text after the object are errors that
-// name the field, what was found and what would be right.
+// does not have or that stands there twice, a value of the wrong type and text after
+// the object are errors that name the field, what was found and what would be right.
 func DecodeData(k Kind, b []byte) (Data, error) {
+	if err := typed.JSON(b); err != nil {
+		return nil, fmt.Errorf("%s: %w", k, err)
+	}
+	return decodeData(k, b)
+}
+
+// decodeData is DecodeData of an object that names no field twice, as all do that this
+// program wrote.
+func decodeData(k Kind, b []byte) (Data, error) {
 	data, err := New(k)
 	if err != nil {
 		return nil, err

@@ -4,6 +4,8 @@ import (
 	"encoding/json"
 	"fmt"
 	"time"
+
+	"midcase/typed"
 )
 
 // SchemaVersion is the version of the JSON form that this package writes. It reads
@@ -81,8 +83,8 @@ type Item struct {
 	ID   ID
 	At   time.Time // when it was recorded
 	By   string    // who recorded it
-	Note string
-	Data Data
+	Note string    `typed:"text"`
+	Data Data      `typed:"-"` // has its own Check
 }
 
 // Kind is the kind of the item's data.
@@ -108,6 +110,9 @@ func (i Item) Check(now time.Time) Problems {
 	if i.By == "" {
 		p.add("by", "nothing", "the name of the person who recorded it")
 	}
+	for _, f := range typed.Check(i) {
+		p.add(f.Field, f.Found, f.Want)
+	}
 	if i.Data == nil {
 		p.add("kind", "nothing", "one of "+list(Kinds()))
 		return p
@@ -115,6 +120,9 @@ func (i Item) Check(now time.Time) Problems {
 	for _, q := range i.Data.Check() {
 		q.Field = "data." + q.Field
 		p = append(p, q)
+	}
+	for _, f := range typed.Check(i.Data) {
+		p.add("data."+f.Field, f.Found, f.Want)
 	}
 	if d, ok := i.Data.(dated); ok {
 		for _, x := range d.dates() {
@@ -167,7 +175,7 @@ func (i *Item) UnmarshalJSON(b []byte) error {
 	if len(w.Data) == 0 || string(w.Data) == "null" {
 		return &itemFault{w.ID, &fieldFault{"data", "nothing", fmt.Sprintf("the fields of a %s", w.Kind)}}
 	}
-	data, err := DecodeData(w.Kind, w.Data)
+	data, err := decodeData(w.Kind, w.Data)
 	if err != nil {
 		return &itemFault{w.ID, err}
 	}

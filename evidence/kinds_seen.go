@@ -53,7 +53,7 @@ type Fitted struct {
 	// Confidence is the chance, 0–1, that the variant was named right; 0 means not
 	// stated and counts as 0.95.
 	Confidence  float64 `json:"confidence,omitempty"`
-	Description string  `json:"description,omitempty"`
+	Description string  `json:"description,omitempty" typed:"text"`
 	Metal       string  `json:"metal,omitempty"`  // as marked or tested, a metal id of the book
 	Absent      bool    `json:"absent,omitempty"` // the slot was looked at and is empty
 	Photo       ID      `json:"photo,omitempty"`
@@ -83,7 +83,7 @@ type Finding struct {
 	// Extent is the share of the part that is affected, 0–1; 0 means not stated.
 	Extent float64 `json:"extent,omitempty"`
 	Where  string  `json:"where,omitempty"` // "at 4", "lower left lug"
-	Note   string  `json:"note,omitempty"`
+	Note   string  `json:"note,omitempty" typed:"text"`
 	Photo  ID      `json:"photo,omitempty"`
 	// At and RadiusPx place the finding on the photo: a circle in pixels from the top
 	// left of the upright picture. A radius of 0 means not placed.
@@ -125,7 +125,7 @@ type Photo struct {
 	WidthPx   int       `json:"width_px,omitempty"`
 	HeightPx  int       `json:"height_px,omitempty"`
 	MediaType string    `json:"media_type,omitempty"`
-	Caption   string    `json:"caption,omitempty"`
+	Caption   string    `json:"caption,omitempty" typed:"text"`
 }
 
 // Kind implements Data.
@@ -148,7 +148,7 @@ type Comparison struct {
 	Slot   Slot   `json:"slot"`
 	Other  string `json:"other"` // the other watch's id
 	Result string `json:"result" jsonschema:"enum=better,enum=same,enum=worse"`
-	Note   string `json:"note,omitempty"`
+	Note   string `json:"note,omitempty" typed:"text"`
 }
 
 // Kind implements Data.

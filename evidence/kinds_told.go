@@ -22,7 +22,7 @@ type Document struct {
 	Reference string `json:"reference,omitempty"`
 	// MadeDate is when the paper says the watch was made (an archive extract).
 	MadeDate edtf.Date `json:"made_date,omitzero"`
-	Text     string    `json:"text,omitempty"`
+	Text     string    `json:"text,omitempty" typed:"text"`
 	Blob     string    `json:"blob,omitempty"`
 }
 
@@ -43,7 +43,7 @@ func (d *Document) dates() []namedDate {
 // fact.
 type Claim struct {
 	About string      `json:"about"` // "price", "year", "polished", "one owner"
-	Text  string      `json:"text"`
+	Text  string      `json:"text" typed:"text"`
 	From  string      `json:"from,omitempty"`
 	Price money.Money `json:"price,omitzero"`
 	Told  Told        `json:"told,omitzero"`
@@ -98,7 +98,7 @@ type Work struct {
 	Date     edtf.Date   `json:"date,omitzero"`
 	Replaced []Replaced  `json:"replaced,omitempty"`
 	Cost     money.Money `json:"cost,omitzero"`
-	Text     string      `json:"text,omitempty"`
+	Text     string      `json:"text,omitempty" typed:"text"`
 }
 
 // Kind implements Data.
@@ -147,7 +147,7 @@ func (c *Check) dates() []namedDate { return []namedDate{{"date", c.Date}} }
 // Withdrawal takes back an earlier item. The item stays on the record.
 type Withdrawal struct {
 	Of     ID     `json:"of"`
-	Reason string `json:"reason"`
+	Reason string `json:"reason" typed:"text"`
 }
 
 // Kind implements Data.

@@ -8,6 +8,8 @@ import (
 	"sort"
 	"time"
 	"unicode/utf8"
+
+	"midcase/typed"
 )
 
 // Watch is a watch with everything recorded about it, in the order of recording:
@@ -18,7 +20,7 @@ type Watch struct {
 	Title     string `json:"title,omitempty"`
 	Maker     string `json:"maker"`
 	Reference string `json:"reference"`
-	Evidence  []Item `json:"evidence"`
+	Evidence  []Item `json:"evidence" typed:"-"`
 }
 
 // maxWatchBytes is the most that a watch file may hold; pictures and sounds are
@@ -42,6 +44,9 @@ func ReadWatch(r io.Reader, name string, now time.Time) (Watch, error) {
 	if len(bytes.TrimSpace(b)) == 0 {
 		return Watch{}, fmt.Errorf("%s: the file is empty; want a watch file with maker, reference and evidence", name)
 	}
+	if err := typed.JSON(b); err != nil {
+		return Watch{}, fmt.Errorf("%s: %w", name, err)
+	}
 	var w Watch
 	dec := json.NewDecoder(bytes.NewReader(b))
 	dec.DisallowUnknownFields()
@@ -64,6 +69,9 @@ func (w Watch) Check(now time.Time) error {
 	var p Problems
 	if w.Schema > SchemaVersion {
 		p.add("schema", fmt.Sprint(w.Schema), fmt.Sprintf("at most %d; use a newer midcase", SchemaVersion))
+	}
+	for _, f := range typed.Check(w) {
+		p.add(f.Field, f.Found, f.Want)
 	}
 	p.need("maker", w.Maker, "the maker as the reference book names it")
 	p.need("reference", w.Reference, "the reference number")

@@ -1,7 +1,6 @@
 package cli
 
 import (
-	"encoding/csv"
 	"encoding/json"
 	"fmt"
 	"io"
@@ -9,6 +8,7 @@ import (
 	"strconv"
 
 	"midcase/market"
+	"midcase/typed"
 )
 
 type salesListCmd struct {
@@ -62,13 +62,9 @@ func optional(v *float64) string {
 	return strconv.FormatFloat(*v, 'f', -1, 64)
 }
 
-// csvRows prints rows as CSV.
+// csvRows prints rows as CSV, of which a spreadsheet computes nothing.
 func (a *app) csvRows(rows [][]string) error {
-	w := csv.NewWriter(a.out)
-	if err := w.WriteAll(rows); err != nil {
-		return err
-	}
-	return w.Error()
+	return typed.NewSheet(a.out).WriteAll(rows)
 }
 
 type salesExportCmd struct {

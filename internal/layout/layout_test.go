@@ -14,7 +14,7 @@ import (
 // layers below its own. An entry stands for the package and those inside it that have
 // no entry of their own.
 var layers = [][]string{
-	{"midcase/cmd/midcase", "midcase/bench"},
+	{"midcase/cmd/midcase", "midcase/bench", "midcase/internal/attack"},
 	{"midcase/internal/cli"},
 	{"midcase/internal/web"},
 	{"midcase/internal/web/pages"},
@@ -46,7 +46,8 @@ var layers = [][]string{
 	{"midcase/internal/shop/ledger", "midcase/internal/shop/memo", "midcase/internal/shop/rights"},
 	{"midcase/say"},
 	{"midcase/estimate"},
-	{"midcase/edtf", "midcase/money", "midcase/web", "midcase/internal/licences", "midcase/internal/layout"},
+	{"midcase/edtf", "midcase/money", "midcase/typed", "midcase/web",
+		"midcase/internal/licences", "midcase/internal/layout"},
 }
 
 // apart are entries whose packages know nothing of one another, such as the pages:
@@ -66,6 +67,7 @@ var pure = []string{"origin", "condition", "market", "market/table", "market/alg
 	"photo", "metal", "internal/shop/ledger"}
 
 var pureMayImport = []string{"midcase/market/", "midcase/say", "midcase/estimate", "midcase/edtf", "midcase/money",
+	"midcase/typed",
 	"gonum.org/v1/gonum/",
 	"github.com/govalues/decimal"} // the exact text of a recorded price
 

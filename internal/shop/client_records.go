@@ -15,7 +15,7 @@ type Client struct {
 	Email   string    `json:"email,omitempty"`
 	Phone   string    `json:"phone,omitempty"`
 	Country string    `json:"country,omitempty"`
-	Note    string    `json:"note,omitempty"`
+	Note    string    `json:"note,omitempty" typed:"text"`
 	Wants   []Want    `json:"wants,omitempty"`
 	Created time.Time `json:"created"`
 	Changed time.Time `json:"changed"`
@@ -38,7 +38,7 @@ func ClientKinds() []string { return []string{"person", "firm", "dealer", "works
 
 // Address is a postal address.
 type Address struct {
-	Street   string `json:"street,omitempty"`
+	Street   string `json:"street,omitempty" typed:"text"`
 	City     string `json:"city,omitempty"`
 	Region   string `json:"region,omitempty"`
 	PostCode string `json:"post_code,omitempty"`
@@ -71,7 +71,7 @@ type Owned struct {
 	Reference string    `json:"reference,omitempty"`
 	Watch     WatchID   `json:"watch,omitempty"` // where the shop sold it
 	Since     edtf.Date `json:"since,omitzero"`
-	Note      string    `json:"note,omitempty"`
+	Note      string    `json:"note,omitempty" typed:"text"`
 }
 
 // Want is what a client looks for. Zero fields do not narrow.
@@ -83,7 +83,7 @@ type Want struct {
 	ConditionFloor   float64     `json:"condition_floor,omitempty"`
 	OriginalityFloor float64     `json:"originality_floor,omitempty"`
 	Budget           money.Money `json:"budget,omitzero"`
-	Note             string      `json:"note,omitempty"`
+	Note             string      `json:"note,omitempty" typed:"text"`
 
 	Dial      string    `json:"dial,omitempty"`      // words that the dial's variant must hold
 	Set       string    `json:"set,omitempty"`       // papers or full: at least that
@@ -100,7 +100,7 @@ type Consent struct {
 	Channel string    `json:"channel,omitempty"` // the kind of channel that it is about; empty: every one
 	Given   bool      `json:"given"`
 	At      time.Time `json:"at"`
-	How     string    `json:"how,omitempty"` // in writing, by word, on a form
+	How     string    `json:"how,omitempty" typed:"text"` // in writing, by word, on a form
 }
 
 // ConsentPurposes lists what is asked for: to be offered watches, to be sent news, to have

@@ -36,13 +36,13 @@ type Movement struct {
 	Due     edtf.Date   `json:"due,omitzero"`
 	Owned   Ownership   `json:"owned,omitempty"`
 	Price   money.Money `json:"price,omitzero"`
-	Note    string      `json:"note,omitempty"`
+	Note    string      `json:"note,omitempty" typed:"text"`
 	Entries []string    `json:"entries,omitempty"` // ids of the ledger's entries that belong to it
 	Removed []Kept      `json:"removed,omitempty"` // parts taken out and kept
 	PutBack []Kept      `json:"put_back,omitempty"`
-	Ignored []Hold      `json:"ignored,omitempty"` // holds that it was made against
-	Reason  string      `json:"reason,omitempty"`  // why, or why it was undone
-	Undoes  string      `json:"undoes,omitempty"`  // the id of the movement that this one takes back
+	Ignored []Hold      `json:"ignored,omitempty"`             // holds that it was made against
+	Reason  string      `json:"reason,omitempty" typed:"text"` // why, or why it was undone
+	Undoes  string      `json:"undoes,omitempty"`              // the id of the movement that this one takes back
 	Before  Snapshot    `json:"before"`
 }
 
@@ -92,7 +92,7 @@ type Step struct {
 // Hold is a rule that stands against selling a watch, or that must be thought of.
 type Hold struct {
 	Rule   string    `json:"rule"` // days to hold, identity, statement, register, cash, straps, lume, customs
-	Why    string    `json:"why"`
+	Why    string    `json:"why" typed:"text"`
 	Until  edtf.Date `json:"until,omitzero"`
 	Blocks bool      `json:"blocks"`
 }

@@ -50,7 +50,7 @@ type Watch struct {
 	Asking    money.Money `json:"asking,omitzero"` // what the shop asks of buyers
 	Acquired  edtf.Date   `json:"acquired,omitzero"`
 	Client    string      `json:"client,omitempty"` // a client id: seller, consignor or holder
-	Note      string      `json:"note,omitempty"`
+	Note      string      `json:"note,omitempty" typed:"text"`
 	Created   time.Time   `json:"created"`
 	Changed   time.Time   `json:"changed"`
 	Version   int         `json:"version"` // counts changes; a stale version is refused

@@ -2,7 +2,6 @@ package shop
 
 import (
 	"context"
-	"encoding/csv"
 	"fmt"
 	"io"
 	"strconv"
@@ -10,6 +9,7 @@ import (
 	"time"
 
 	"midcase/market"
+	"midcase/typed"
 )
 
 // SaleColumns are the columns of a sales file, in the order in which they are written.
@@ -57,7 +57,7 @@ func saleHolds(s market.Sale, want string) bool {
 
 // ExportSales writes all sales as a sales file, which imports again as it is.
 func (s *Shop) ExportSales(ctx context.Context, w io.Writer) error {
-	out := csv.NewWriter(w)
+	out := typed.NewSheet(w)
 	if err := out.Write(SaleColumns()); err != nil {
 		return fmt.Errorf("export sales: %w", err)
 	}
@@ -84,9 +84,9 @@ func saleRow(s market.Sale) []string {
 	if s.Year > 0 {
 		year = strconv.Itoa(s.Year)
 	}
-	return []string{s.Date, s.Maker, s.Family, s.Reference, s.Metal, s.Dial, year, figure(s.Condition), s.Completeness,
-		figure(s.Originality), s.Country, s.Venue, s.Basis,
-		s.Price.Amount(), string(s.Price.Currency()), s.Serial, s.Source, s.Note}
+	return []string{s.Date, s.Maker, s.Family, s.Reference, s.Metal, s.Dial, year, figure(s.Condition),
+		s.Completeness, figure(s.Originality), s.Country, s.Venue, s.Basis, s.Price.Amount(),
+		string(s.Price.Currency()), s.Serial, s.Source, s.Note}
 }
 
 // Suspects lists the sales that look like mistakes. Nothing is dropped for being on

@@ -2,13 +2,13 @@ package web
 
 import (
 	"bytes"
-	"encoding/csv"
 	"io"
 	"net/http"
 	"strconv"
 
 	"midcase/internal/shop/ledger"
 	"midcase/money"
+	"midcase/typed"
 )
 
 // fileRoutes serves what can be taken away from the ledger.
@@ -42,11 +42,7 @@ func sendFile(w http.ResponseWriter, name, media string, write func(io.Writer) e
 
 func sendRows(w http.ResponseWriter, name string, rows [][]string) error {
 	return sendFile(w, name, "text/csv; charset=utf-8", func(out io.Writer) error {
-		c := csv.NewWriter(out)
-		if err := c.WriteAll(rows); err != nil {
-			return err
-		}
-		return c.Error()
+		return typed.NewSheet(out).WriteAll(rows)
 	})
 }
 
@@ -78,10 +74,10 @@ func (s *ledgerPages) stockBookCSV(w http.ResponseWriter, r *http.Request) error
 		if !x.TaxRate.IsZero() {
 			rate = x.TaxRate.String()
 		}
-		rows = append(rows, []string{strconv.Itoa(x.Number), strconv.Itoa(x.FileNumber), csvText(x.Description),
-			csvText(x.Serial), x.Bought, csvText(x.PurchaseDocument), csvText(nameElseID(x.SellerName,
-				x.Seller)), csvMoney(x.Price), x.Scheme,
-			x.Sold, csvText(x.SaleDocument), csvText(nameElseID(x.BuyerName, x.Buyer)), csvMoney(x.SalePrice), csvMoney(x.Margin), rate, csvMoney(x.Tax), string(s.shop.Currency()), csvText(x.Note)})
+		rows = append(rows, []string{strconv.Itoa(x.Number), strconv.Itoa(x.FileNumber), x.Description,
+			x.Serial, x.Bought, x.PurchaseDocument, nameElseID(x.SellerName,
+				x.Seller), csvMoney(x.Price), x.Scheme,
+			x.Sold, x.SaleDocument, nameElseID(x.BuyerName, x.Buyer), csvMoney(x.SalePrice), csvMoney(x.Margin), rate, csvMoney(x.Tax), string(s.shop.Currency()), x.Note})
 	}
 	return sendRows(w, "stock-book.csv", rows)
 }
@@ -122,7 +118,7 @@ func (s *ledgerPages) profitCSV(w http.ResponseWriter, r *http.Request) error {
 	}
 	rows := [][]string{{by, "sold", "income", "expense", "profit", "currency"}}
 	for _, x := range all {
-		rows = append(rows, []string{csvText(x.Key), strconv.Itoa(x.Sold), csvMoney(x.Income), csvMoney(x.Expense),
+		rows = append(rows, []string{x.Key, strconv.Itoa(x.Sold), csvMoney(x.Income), csvMoney(x.Expense),
 			csvMoney(x.Profit), string(s.shop.Currency())})
 	}
 	return sendRows(w, "profit.csv", rows)

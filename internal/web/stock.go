@@ -1,7 +1,6 @@
 package web
 
 import (
-	"encoding/csv"
 	"fmt"
 	"net/http"
 	"net/url"
@@ -13,6 +12,7 @@ import (
 	"midcase/internal/shop/desk"
 	"midcase/internal/web/pages/stock"
 	"midcase/money"
+	"midcase/typed"
 )
 
 // stockPages list the stock, value the whole of it and change many watches at once.
@@ -136,7 +136,7 @@ func (s *stockPages) stockCSV(w http.ResponseWriter, r *http.Request) error {
 	}
 	w.Header().Set("Content-Type", "text/csv; charset=utf-8")
 	w.Header().Set("Content-Disposition", `attachment; filename="stock.csv"`)
-	out := csv.NewWriter(w)
+	out := typed.NewSheet(w)
 	_ = out.Write([]string{"number", "title", "maker", "reference", "serial", "state", "place", "made", "grade",
 		"value_median", "value_low_80", "value_high_80", "cost", "asking", "currency"})
 	for _, b := range l.rows {
@@ -148,7 +148,7 @@ func (s *stockPages) stockCSV(w http.ResponseWriter, r *http.Request) error {
 		if b.Grade != nil {
 			grade = fmt.Sprintf("%.1f", *b.Grade)
 		}
-		_ = out.Write([]string{fmt.Sprint(b.Watch.Number), csvText(b.Watch.Title), csvText(b.Watch.Maker), csvText(b.Watch.Reference), csvText(b.Watch.Serial), string(b.Watch.State), csvText(b.Watch.Place), b.Made, grade,
+		_ = out.Write([]string{fmt.Sprint(b.Watch.Number), b.Watch.Title, b.Watch.Maker, b.Watch.Reference, b.Watch.Serial, string(b.Watch.State), b.Watch.Place, b.Made, grade,
 			median, low, high, csvMoney(b.Watch.Cost), csvMoney(b.Watch.Asking), string(s.shop.Currency())})
 	}
 	out.Flush()
@@ -160,12 +160,4 @@ func csvMoney(m money.Money) string {
 		return ""
 	}
 	return m.Amount()
-}
-
-// csvText keeps text from being read as a formula by a spreadsheet.
-func csvText(s string) string {
-	if s != "" && (s[0] == '=' || s[0] == '+' || s[0] == '-' || s[0] == '@') {
-		return "'" + s
-	}
-	return s
 }

@@ -8,6 +8,7 @@ import (
 	"unicode/utf8"
 
 	"midcase/money"
+	"midcase/typed"
 )
 
 // The columns of a sales file.
@@ -124,9 +125,10 @@ func (t *Table) addRow(f *[columnCount][]byte, line int, plain bool, latest int3
 		return wrong(colOriginality, f[colOriginality], "a share from 0 to 1, or nothing")
 	}
 	for k := range f {
-		if plain {
-			break
+		if plain && len(f[k]) <= typed.MaxLine && (len(f[k]) == 0 || f[k][0] != '\'') {
+			continue
 		}
+		f[k] = []byte(typed.FromCell(string(f[k])))
 		if e := cleanText(k, f[k]); e != nil {
 			return e
 		}
@@ -199,20 +201,20 @@ func (t *Table) currencyCode(b []byte) (uint32, *RowError) {
 	return w.lookup([]byte(c)), nil
 }
 
+// cleanText refuses what is no text, or longer than a shop keeps.
 func cleanText(k int, b []byte) *RowError {
-	plain := true
-	for _, c := range b {
-		if c < ' ' && c != '\n' && c != '\r' && c != '\t' {
-			return wrong(k, b, "text without control characters")
-		}
-		if c >= utf8.RuneSelf {
-			plain = false
-		}
+	check := typed.Line
+	if k == colSource || k == colNote {
+		check = typed.Text
 	}
-	if !plain && !utf8.Valid(b) {
+	_, want := check(string(b))
+	switch {
+	case want == "":
+		return nil
+	case !utf8.Valid(b):
 		return wrong(k, b, "text in UTF-8; save the file as UTF-8")
 	}
-	return nil
+	return wrong(k, b, want)
 }
 
 func trim(b []byte) []byte {

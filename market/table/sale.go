@@ -22,6 +22,6 @@ type Sale struct {
 	Venue        string      `json:"venue,omitempty"`        // auction, dealer, private, trade
 	Basis        string      `json:"basis,omitempty"`        // hammer, all-in, asking, sold
 	Serial       string      `json:"serial,omitempty"`       // for repeat sales
-	Source       string      `json:"source,omitempty"`
-	Note         string      `json:"note,omitempty"`
+	Source       string      `json:"source,omitempty" typed:"text"`
+	Note         string      `json:"note,omitempty" typed:"text"`
 }

@@ -62,10 +62,10 @@ type Head struct {
 	At       time.Time      `json:"at"`  // when it was entered
 	By       string         `json:"by"`
 	Watch    string         `json:"watch,omitempty"`
-	Party    string         `json:"party,omitempty"`    // a client's id, never a name
-	Document string         `json:"document,omitempty"` // invoice or receipt number
-	Text     string         `json:"text,omitempty"`     // what it is for; no names of people
-	Base     money.Currency `json:"base"`               // the shop's currency
+	Party    string         `json:"party,omitempty"`             // a client's id, never a name
+	Document string         `json:"document,omitempty"`          // invoice or receipt number
+	Text     string         `json:"text,omitempty" typed:"text"` // what it is for; no names of people
+	Base     money.Currency `json:"base"`                        // the shop's currency
 }
 
 // Entry is one entry of the journal.
@@ -75,10 +75,10 @@ type Entry struct {
 	Head
 	Lines    []Line   `json:"lines"`
 	Goods    *Goods   `json:"goods,omitempty"`
-	Reverses string   `json:"reverses,omitempty"` // the id of the entry that this one answers
-	Reason   string   `json:"reason,omitempty"`   // of a counter-entry
-	Refunds  string   `json:"refunds,omitempty"`  // the id of the sale that this refund is of
-	Stakes   []Stake  `json:"stakes,omitempty"`   // who else has a share in the watch
+	Reverses string   `json:"reverses,omitempty"`            // the id of the entry that this one answers
+	Reason   string   `json:"reason,omitempty" typed:"text"` // of a counter-entry
+	Refunds  string   `json:"refunds,omitempty"`             // the id of the sale that this refund is of
+	Stakes   []Stake  `json:"stakes,omitempty"`              // who else has a share in the watch
 	Consign  *Consign `json:"consign,omitempty"`
 }
 

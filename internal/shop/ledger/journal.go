@@ -2,7 +2,6 @@ package ledger
 
 import (
 	"bufio"
-	"encoding/csv"
 	"fmt"
 	"io"
 	"iter"
@@ -11,6 +10,8 @@ import (
 	"unicode/utf8"
 
 	"github.com/govalues/decimal"
+
+	"midcase/typed"
 )
 
 // WriteJournal writes entries as a plain-text journal of double entry, which general
@@ -89,7 +90,7 @@ func CSVColumns() []string {
 
 // WriteCSV writes entries as CSV, one row a line.
 func WriteCSV(w io.Writer, entries iter.Seq2[Entry, error]) error {
-	out := csv.NewWriter(w)
+	out := typed.NewSheet(w)
 	if err := out.Write(CSVColumns()); err != nil {
 		return err
 	}

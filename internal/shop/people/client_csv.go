@@ -12,6 +12,7 @@ import (
 
 	"midcase/internal/shop"
 	"midcase/money"
+	"midcase/typed"
 )
 
 // clientFields are what a column of a client file can hold, with further names by which
@@ -47,6 +48,9 @@ func ReadCSV(r io.Reader, mapping map[string]string) ([]shop.Client, []ImportPro
 		}
 		if err != nil {
 			return nil, nil, fmt.Errorf("client file: %w", err)
+		}
+		for i, cell := range row {
+			row[i] = typed.FromCell(cell)
 		}
 		line, _ := in.FieldPos(0)
 		c, err := clientRow(columns, row)

@@ -8,6 +8,7 @@ import (
 
 	"midcase/evidence"
 	"midcase/internal/shop"
+	"midcase/typed"
 )
 
 // AddClient adds a person or firm. A client that comes with an id keeps it.
@@ -41,6 +42,9 @@ func checkClient(what string, c shop.Client) error {
 	var p evidence.Problems
 	add := func(field, found, want string) {
 		p = append(p, evidence.Problem{Field: field, Found: found, Want: want})
+	}
+	for _, f := range typed.Check(c) {
+		add(f.Field, f.Found, f.Want)
 	}
 	if strings.TrimSpace(c.Name) == "" {
 		add("name", "nothing", "the client's name")

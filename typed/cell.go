@@ -11,7 +11,7 @@ import (
 const formula = "=+-@\t\r"
 
 // Cell is a text for a cell of a CSV file: one that a spreadsheet would compute gets an apostrophe in front, which
-// it takes as the mark of text. Plain numbers stay as they are.
+// it takes as the mark of text. Plain numbers stay as they are; +1 is none, but how a telephone number begins.
 func Cell(s string) string {
 	if computed(s) {
 		return "'" + s
@@ -59,6 +59,8 @@ func computed(s string) bool {
 	if bare == "" || !strings.ContainsRune(formula, rune(bare[0])) {
 		return false
 	}
-	_, err := strconv.ParseFloat(bare, 64)
-	return err != nil || bare != s || strings.ContainsAny(bare, "nNiIxX_") // +Inf and 0x1p-2 are no plain numbers
+	digits := strings.TrimPrefix(bare, "-")
+	_, err := strconv.ParseFloat(digits, 64)
+	plain := err == nil && len(digits) == len(bare)-1 && strings.Trim(digits, "0123456789.") == ""
+	return !plain || bare != s
 }

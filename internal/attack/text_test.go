@@ -1,9 +1,11 @@
 package attack
 
 import (
+	"encoding/csv"
 	"errors"
 	"net/http"
 	"net/url"
+	"regexp"
 	"strings"
 	"testing"
 
@@ -159,5 +161,22 @@ func TestNoCellOfACSVIsAFormula(t *testing.T) {
 	}
 	if _, text := s.get("/stock.csv"); !strings.Contains(text, "'=HYPERLINK") {
 		t.Errorf("the maker is not in the stock list: %s", text)
+	}
+}
+
+// checkCells fails on a cell that a spreadsheet would compute. Plain numbers may be negative.
+func checkCells(t *testing.T, path, text string) {
+	t.Helper()
+	rows, err := csv.NewReader(strings.NewReader(text)).ReadAll()
+	if err != nil {
+		t.Errorf("%s: %v", path, err)
+	}
+	number := regexp.MustCompile(`^-?[0-9]+(\.[0-9]+)?$`)
+	for i, row := range rows {
+		for _, cell := range row {
+			if cell != "" && strings.ContainsRune("=+-@\t\r", rune(cell[0])) && !number.MatchString(cell) {
+				t.Errorf("%s, row %d: %q would be computed", path, i+1, cell)
+			}
+		}
 	}
 }

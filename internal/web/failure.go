@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"net/http"
+	"os"
 
 	"midcase/internal/shop"
 	"midcase/internal/shop/rights"
@@ -43,6 +44,11 @@ func explain(err error) (int, string) {
 		return http.StatusUnprocessableEntity, invalid.Error()
 	case errors.As(err, &tooLarge):
 		return http.StatusRequestEntityTooLarge, "What was sent is larger than this page takes in. Nothing was changed."
+	case errors.Is(err, errMalformed):
+		return http.StatusBadRequest, "What was sent is not a form that can be read. Load the page again and send " +
+			"the form once more. Nothing was changed."
+	case errors.Is(err, os.ErrDeadlineExceeded):
+		return http.StatusRequestTimeout, "What was sent came too slowly and was cut off. Nothing was changed."
 	case errors.Is(err, shop.ErrNotFound):
 		return http.StatusNotFound, "There is no such entry: " + err.Error()
 	case errors.Is(err, shop.ErrConflict):

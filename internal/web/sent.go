@@ -30,11 +30,7 @@ const leadsTo = "Midcase-To"
 // second request with the token waits for the first and gets its answer, also after a restart.
 func (s *Server) once(next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		id, err := formToken(r)
-		if err != nil {
-			s.page(func(http.ResponseWriter, *http.Request) error { return err }).ServeHTTP(w, r)
-			return
-		}
+		id := formToken(r)
 		if id == "" {
 			next.ServeHTTP(w, r)
 			return
@@ -61,27 +57,23 @@ func (s *Server) once(next http.Handler) http.Handler {
 
 // formToken names what a form would record: its token, and for one that the browser sent by itself what
 // was typed, since a page that is gone back to has its old token. It is empty where there is none.
-func formToken(r *http.Request) (string, error) {
+func formToken(r *http.Request) string {
 	if r.Method != http.MethodPost {
-		return "", nil
+		return ""
 	}
 	h := sha256.New()
 	if given := r.Header.Get(formHeader); given != "" {
 		fmt.Fprintf(h, "%s %s", r.URL.Path, given)
-		return hex.EncodeToString(h.Sum(nil)), nil
+		return hex.EncodeToString(h.Sum(nil))
 	}
 	kind := r.Header.Get("Content-Type")
 	if !strings.HasPrefix(kind, "application/x-www-form-urlencoded") &&
 		!strings.HasPrefix(kind, "multipart/form-data") {
-		return "", nil
-	}
-	const inMemory = 32 << 20 // as http.Request.FormValue has it
-	if err := r.ParseMultipartForm(inMemory); err != nil && err != http.ErrNotMultipart {
-		return "", err
+		return ""
 	}
 	given := r.PostForm.Get(formHeader)
 	if given == "" {
-		return "", nil
+		return ""
 	}
 	r.PostForm.Del(formHeader)
 	r.Form.Del(formHeader)
@@ -89,7 +81,7 @@ func formToken(r *http.Request) (string, error) {
 	if r.MultipartForm != nil {
 		writeFiles(h, r.MultipartForm.File)
 	}
-	return hex.EncodeToString(h.Sum(nil)), nil
+	return hex.EncodeToString(h.Sum(nil))
 }
 
 func writeFiles(w interface{ Write([]byte) (int, error) }, files map[string][]*multipart.FileHeader) {

@@ -48,13 +48,14 @@ func New(s *rooms.Shop, opt Options) http.Handler {
 	srv.routes(mux)
 	g := newGate(srv.site, mux)
 	g.routes(mux)
-	guarded := http.NewCrossOriginProtection().Handler(g.handler(srv.once(withTokens(mux))))
-	return headers(opt.Hosts.Handler(compressed(limitBody(pinned(guarded)))))
+	guarded := http.NewCrossOriginProtection().Handler(g.handler(srv.received(srv.once(withTokens(mux)))))
+	return paced(headers(opt.Hosts.Handler(compressed(limitBody(pinned(guarded))))))
 }
 
 // Serve serves until ctx ends, then lets requests finish.
 func Serve(ctx context.Context, l net.Listener, h http.Handler) error {
-	srv := &http.Server{Handler: h, ReadHeaderTimeout: 10 * time.Second, IdleTimeout: 2 * time.Minute}
+	srv := &http.Server{Handler: h, ReadHeaderTimeout: 10 * time.Second, IdleTimeout: idleAfter,
+		WriteTimeout: time.Hour} // set anew for each request, and brought nearer by paced
 	done := make(chan error, 1)
 	go func() { done <- srv.Serve(l) }()
 	select {
@@ -75,15 +76,6 @@ func Serve(ctx context.Context, l net.Listener, h http.Handler) error {
 func pinned(next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		next.ServeHTTP(w, r.WithContext(shop.Pin(r.Context())))
-	})
-}
-
-const maxBody = 80 << 20 // a form with one picture
-
-func limitBody(next http.Handler) http.Handler {
-	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		r.Body = http.MaxBytesReader(w, r.Body, maxBody)
-		next.ServeHTTP(w, r)
 	})
 }
 

@@ -100,7 +100,7 @@ func (d *Definition[T]) Of(ctx context.Context, v T) *Form[T] {
 // Read is the form holding what a request sent over v. A field that was not sent keeps the value in v, but for a
 // box, which browsers send only when it is ticked.
 func (d *Definition[T]) Read(r *http.Request, v T) (*Form[T], error) {
-	const inMemory = 32 << 20
+	const inMemory = 1 << 20 // the server has read the form already; this is for whoever calls without it
 	if err := r.ParseMultipartForm(inMemory); err != nil && !errors.Is(err, http.ErrNotMultipart) {
 		return nil, err
 	}

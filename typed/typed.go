@@ -45,7 +45,8 @@ func characters(s string, breaks bool) (found, want string) {
 		switch {
 		case breaks && (r == '\n' || r == '\r' || r == '\t'):
 		case unicode.IsControl(r):
-			return fmt.Sprintf("the control character U+%04X after %s", r, before(s, i)), "text without control characters"
+			return fmt.Sprintf("the control character U+%04X after %s", r, before(s, i)),
+				"text without control characters"
 		case turns(r):
 			return fmt.Sprintf("U+%04X, which turns the direction of writing, after %s", r, before(s, i)),
 				"text without such characters"

@@ -18,9 +18,13 @@ import (
 func TestNotesAgainstGold(t *testing.T) {
 	t.Parallel()
 	book := loadBook(t)
-	files, err := filepath.Glob("testdata/*/*.txt")
-	if err != nil || len(files) < 15 {
-		t.Fatalf("%d notes, %v", len(files), err)
+	var files []string
+	for _, dir := range []string{"first-hour", "held"} {
+		some, err := filepath.Glob("testdata/" + dir + "/*.txt")
+		if err != nil || len(some) < 5 {
+			t.Fatalf("%s: %d notes, %v", dir, len(some), err)
+		}
+		files = append(files, some...)
 	}
 	sums := map[string]*score{}
 	for _, f := range files {

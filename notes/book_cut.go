@@ -204,7 +204,7 @@ func (r *bookReader) codeAt(i, last int, number bool) (string, int, bool) {
 	}
 	end := i
 	switch t := r.all[i]; {
-	case t.kind == word && len([]rune(t.text)) <= 4 && !notCodes[t.norm]:
+	case t.kind == word && len([]rune(t.text)) <= 4 && (!notCodes[t.norm] || number && r.capitalised(i)):
 		if end = r.figuresBehind(i, last); end == 0 {
 			return "", 0, false
 		}

@@ -2,6 +2,7 @@ package refbook
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/goccy/go-yaml"
@@ -10,7 +11,8 @@ import (
 // Join writes the entries of a maker that its file does not have yet behind those that
 // are there: metals, calibres, families, bracelets, end pieces, runs of numbers and
 // references. What the file has stays as it is, comments too; entries that it already
-// has, by id, are named in had and left alone. The text must still be checked as a whole.
+// has, by id, are left alone, references among them named in had; a run of numbers that it
+// has takes the milestones that are new. The text must still be checked as a whole.
 func Join(text []byte, add Maker) (joined []byte, had []string, err error) {
 	m, _ := located(text)
 	lists := []struct {
@@ -30,7 +32,12 @@ func Join(text []byte, add Maker) (joined []byte, had []string, err error) {
 		n := len(l.have)
 		for _, e := range l.add {
 			if holdsFolded(l.have, e.id) {
-				if l.key == "references" || l.key == "serials" {
+				switch run, isRun := e.value.(Serial); {
+				case isRun:
+					if text, err = addAnchors(text, m, run); err != nil {
+						return nil, nil, err
+					}
+				case l.key == "references":
 					had = append(had, e.id)
 				}
 				continue
@@ -46,6 +53,25 @@ func Join(text []byte, add Maker) (joined []byte, had []string, err error) {
 		}
 	}
 	return text, had, nil
+}
+
+// addAnchors writes the milestones that a run of numbers does not have yet.
+func addAnchors(text []byte, m Maker, run Serial) ([]byte, error) {
+	for _, s := range m.Serials {
+		if fold(s.ID) != fold(run.ID) {
+			continue
+		}
+		for _, a := range run.Anchors {
+			if slices.ContainsFunc(s.Anchors, func(b Anchor) bool { return a.Number == b.Number }) {
+				continue
+			}
+			var err error
+			if text, err = AddAnchor(text, s.ID, a); err != nil {
+				return nil, fmt.Errorf("serials %s: %w", s.ID, err)
+			}
+		}
+	}
+	return text, nil
 }
 
 // addition is an entry of a list with its id.

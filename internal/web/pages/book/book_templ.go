@@ -65,7 +65,7 @@ func IndexPage(d Index) templ.Component {
 				return templ_7745c5c3_Err
 			}
 			if len(d.Book.Makers) == 0 {
-				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 2, "<div class=\"notice\"><p>The book is empty. <a href=\"/book-edit\">Write the first maker</a>, or put one YAML file a maker into the folder “book” of the shop and check it with the command “midcase book check”.</p></div>")
+				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 2, "<div class=\"notice\"><p>The book is empty. <a href=\"/book-notes\">Paste your notes</a>, <a href=\"/book-edit\">write the first maker</a>, or put one YAML file a maker into the folder “book” of the shop and check it with the command “midcase book check”.</p></div>")
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
@@ -75,7 +75,7 @@ func IndexPage(d Index) templ.Component {
 					return templ_7745c5c3_Err
 				}
 			}
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 3, " <p class=\"acts noprint\"><a class=\"button plain\" href=\"/book-edit\">Add a maker</a></p>")
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 3, " <p class=\"acts noprint\"><a class=\"button plain\" href=\"/book-notes\">Add from notes</a> <a class=\"button plain\" href=\"/book-edit\">Add a maker</a></p>")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}

@@ -15,8 +15,9 @@ import (
 	"midcase/money"
 )
 
-// Rates are daily exchange rates, each per one euro.
+// Rates are daily exchange rates, each per one of the base currency.
 type Rates struct {
+	base money.Currency
 	day  []int32
 	rate map[money.Currency][]float64 // by day, NaN where none was given
 }
@@ -27,8 +28,8 @@ const rateAge = 10
 
 // ReadRates reads a table of reference rates in the layout in which central banks
 // publish them: a column Date (ISO 8601 days, any order) and one column a
-// currency, units of it per one euro, empty or N/A where there is none. It fails
-// on the first line that is not so.
+// currency, units of it per one euro, empty or N/A where there is none. A first column
+// "Date per USD" makes them units per one dollar. It fails on the first line that is not so.
 func ReadRates(r io.Reader) (*Rates, error) {
 	in := csv.NewReader(r)
 	in.FieldsPerRecord = -1
@@ -40,7 +41,7 @@ func ReadRates(r io.Reader) (*Rates, error) {
 	if err != nil {
 		return nil, fmt.Errorf("exchange rates: %w", err)
 	}
-	columns, err := rateColumns(header)
+	base, columns, err := rateColumns(header)
 	if err != nil {
 		return nil, err
 	}
@@ -75,7 +76,7 @@ func ReadRates(r io.Reader) (*Rates, error) {
 		rows = append(rows, row{day, values})
 	}
 	sort.SliceStable(rows, func(i, j int) bool { return rows[i].day < rows[j].day })
-	out := &Rates{rate: map[money.Currency][]float64{}}
+	out := &Rates{base: base, rate: map[money.Currency][]float64{}}
 	for i, w := range rows {
 		if i > 0 && rows[i-1].day == w.day {
 			return nil, fmt.Errorf("exchange rates: %s appears twice", table.DateText(w.day, table.DayDate))
@@ -90,12 +91,20 @@ func ReadRates(r io.Reader) (*Rates, error) {
 	return out, nil
 }
 
-func rateColumns(header []string) ([]money.Currency, error) {
-	if table.Fold(strings.TrimPrefix(header[0], "\ufeff")) != "date" {
-		return nil, fmt.Errorf("exchange rates:1: first column %q: want Date, then one column a currency",
+func rateColumns(header []string) (base money.Currency, columns []money.Currency, err error) {
+	base = "EUR"
+	first := strings.Fields(table.Fold(strings.TrimPrefix(header[0], "\ufeff")))
+	switch {
+	case len(first) == 1 && first[0] == "date":
+	case len(first) == 3 && first[0] == "date" && first[1] == "per":
+		if base, err = money.ParseCurrency(first[2]); err != nil {
+			return "", nil, fmt.Errorf("exchange rates:1: first column: %w", err)
+		}
+	default:
+		return "", nil, fmt.Errorf("exchange rates:1: first column %q: want Date, then one column a currency",
 			table.Excerpt([]byte(header[0])))
 	}
-	columns := make([]money.Currency, len(header)-1)
+	columns = make([]money.Currency, len(header)-1)
 	seen := map[money.Currency]bool{}
 	for k, h := range header[1:] {
 		if strings.TrimSpace(h) == "" {
@@ -103,15 +112,15 @@ func rateColumns(header []string) ([]money.Currency, error) {
 		}
 		c, err := money.ParseCurrency(h)
 		if err != nil {
-			return nil, fmt.Errorf("exchange rates:1: %w", err)
+			return "", nil, fmt.Errorf("exchange rates:1: %w", err)
 		}
 		if seen[c] {
-			return nil, fmt.Errorf("exchange rates:1: %s appears twice", c)
+			return "", nil, fmt.Errorf("exchange rates:1: %s appears twice", c)
 		}
 		seen[c] = true
 		columns[k] = c
 	}
-	return columns, nil
+	return base, columns, nil
 }
 
 func parseRate(s string) (float64, error) {
@@ -138,23 +147,23 @@ func (r *Rates) factor(from, to money.Currency, day int32) (float64, error) {
 	if from == to {
 		return 1, nil
 	}
-	a, err := r.perEuro(from, day)
+	a, err := r.perBase(from, day)
 	if err != nil {
 		return 0, err
 	}
-	b, err := r.perEuro(to, day)
+	b, err := r.perBase(to, day)
 	if err != nil {
 		return 0, err
 	}
 	return b / a, nil
 }
 
-func (r *Rates) perEuro(c money.Currency, day int32) (float64, error) {
-	if c == "EUR" {
-		return 1, nil
-	}
+func (r *Rates) perBase(c money.Currency, day int32) (float64, error) {
 	if r == nil {
 		return 0, fmt.Errorf("no exchange rates were imported, wanted %s", c)
+	}
+	if c == r.base {
+		return 1, nil
 	}
 	col, ok := r.rate[c]
 	if !ok {

@@ -30,6 +30,8 @@ type commands struct {
 
 	Demo      demoCmd      `cmd:"" help:"Make the invented demo shop where it is missing, serve it and open the browser."`
 	Serve     serveCmd     `cmd:"" help:"Serve a shop to the browser."`
+	Setup     setupCmd     `cmd:"" help:"Say country, base currency and name of a new shop."`
+	Rates     ratesCmd     `cmd:"" help:"Exchange rates: list them, type one, add a file."`
 	Appraise  appraiseCmd  `cmd:"" help:"Form the opinion of a watch: date, parts, condition, value, what to pay."`
 	Report    reportCmd    `cmd:"" help:"Write a paper of a watch without numbering it: report, valuation, listing, identification sheet, record of running, invoice, notes."`
 	Documents documentsCmd `cmd:"" help:"Papers of the shop: make and number them, list them, print one again."`

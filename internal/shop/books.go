@@ -10,6 +10,7 @@ import (
 
 	"midcase/internal/shop/ledger"
 	"midcase/internal/shop/memo"
+	"midcase/money"
 )
 
 // foldedBooks is the ledger folded so far. Entries are only ever added, so it reads on from where it
@@ -19,6 +20,12 @@ type foldedBooks struct {
 	books *ledger.Books // nil where an entry could not be posted
 	next  int64
 	index entryIndex
+}
+
+// booksMark is what the folded ledger follows from.
+type booksMark struct {
+	ledger   int64
+	currency money.Currency
 }
 
 // Books folds the ledger into balances, stock book, VAT figures, ageing and profit. look is
@@ -32,7 +39,7 @@ func (s *Shop) indexedBooks(ctx context.Context, look func(*ledger.Books, entryI
 	if err != nil {
 		return fmt.Errorf("books: %w", err)
 	}
-	f, err := s.known.books.Grow(ctx, memo.One{}, rev.Ledger, s.postMore)
+	f, err := s.known.books.Grow(ctx, memo.One{}, booksMark{rev.Ledger, s.Currency()}, s.postMore)
 	if err != nil {
 		return err
 	}
@@ -51,8 +58,8 @@ func (s *Shop) postMore(ctx context.Context, f *foldedBooks) (*foldedBooks, erro
 	}
 	f.mu.Lock()
 	defer f.mu.Unlock()
-	if f.books == nil {
-		f.books, f.next, f.index = ledger.NewBooks(s.opt.Currency), 0, newEntryIndex()
+	if f.books == nil || f.next == 0 { // an empty ledger may change its currency
+		f.books, f.next, f.index = ledger.NewBooks(s.Currency()), 0, newEntryIndex()
 	}
 	for e, err := range s.stores.Steps.Entries(ctx, EntryFilter{From: f.next}) {
 		if err == nil {
@@ -77,13 +84,13 @@ func (s *Shop) BooksSoon(ctx context.Context, wait time.Duration) (read int64, r
 	if err != nil {
 		return 0, false, fmt.Errorf("books: %w", err)
 	}
-	_, ready, err = s.known.books.Soon(ctx, memo.One{}, rev.Ledger, wait, s.postMore)
+	_, ready, err = s.known.books.Soon(ctx, memo.One{}, booksMark{rev.Ledger, s.Currency()}, wait, s.postMore)
 	return s.posted.Load(), ready, err
 }
 
 // BooksAsOf folds the entries of days up to and including one.
 func (s *Shop) BooksAsOf(ctx context.Context, day string) (*ledger.Books, error) {
-	books := ledger.NewBooks(s.opt.Currency)
+	books := ledger.NewBooks(s.Currency())
 	for e, err := range s.stores.Steps.Entries(ctx, EntryFilter{}) {
 		if err != nil {
 			return nil, fmt.Errorf("books: %w", err)

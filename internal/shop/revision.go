@@ -93,6 +93,9 @@ func (s *Shop) readRevision(ctx context.Context) (Revision, knownBook, error) {
 	if err != nil {
 		return rev, knownBook{}, err
 	}
+	if err := s.learnFounding(ctx, rev.Settings); err != nil {
+		return rev, knownBook{}, err
+	}
 	book, err := s.readBook(ctx, rev.BookEdits)
 	rev.Book = book.sum
 	return rev, book, err

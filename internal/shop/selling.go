@@ -148,7 +148,7 @@ func (s *Shop) SellingTerms(ctx context.Context, asOf time.Time, currency money.
 			"a currency of the shop's table of exchange rates: "+set.NoDeal)
 	}
 	in.Settings = set
-	if currency != "" && currency != s.opt.Currency {
+	if currency != "" && currency != s.Currency() {
 		in.Settings.Spots = nil // given in the shop's currency, and not used here
 	}
 	in.Market, err = s.MarketFor(ctx, asOf, &in.Settings)
@@ -225,5 +225,5 @@ func (s *Shop) Turned(ctx context.Context, m money.Money, to money.Currency, day
 // RateOn is the shop's rate of a day from its table of exchange rates: so much of the
 // shop's currency for 1 of another. ok is false where the table does not tell.
 func (s *Shop) RateOn(ctx context.Context, of money.Currency, day string) (rate float64, ok bool) {
-	return s.rateBetween(ctx, of, s.opt.Currency, day)
+	return s.rateBetween(ctx, of, s.Currency(), day)
 }

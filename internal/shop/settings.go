@@ -36,7 +36,7 @@ const SettingsName = "settings"
 
 // Settings returns the shop's settings; where none were set, common ones.
 func (s *Shop) Settings(ctx context.Context) (Settings, error) {
-	common := Settings{Basis: market.Retail, Currency: s.opt.Currency, Payout: 1, Terms: opinion.CommonTerms()}
+	common := Settings{Basis: market.Retail, Currency: s.Currency(), Payout: 1, Terms: opinion.CommonTerms()}
 	_, err := s.ReadSetting(ctx, SettingsName, "settings", &common)
 	return common, err
 }

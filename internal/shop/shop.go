@@ -65,8 +65,8 @@ func (s Stores) missing() string {
 type Options struct {
 	Now      func() time.Time // the clock
 	NewID    func(prefix string) string
-	Currency money.Currency // in which the shop reckons; EUR where empty
-	Name     string         // of the shop, for papers
+	Currency money.Currency // of the books until the shop chooses; EUR where empty
+	Name     string         // of the shop, until it has a letterhead
 }
 
 // Shop is the service. It is safe for concurrent use.
@@ -77,7 +77,9 @@ type Shop struct {
 	bookMu sync.Mutex
 	book   knownBook
 
-	known  known
+	known   known
+	founded atomic.Pointer[founded]
+
 	posted atomic.Int64 // entries of the ledger read so far, for those who wait
 	keptMu sync.Mutex   // held while a list that is kept as a setting changes
 
@@ -116,7 +118,17 @@ func (s *Shop) NewID(prefix string) string { return s.opt.NewID(prefix) }
 func (s *Shop) Now() time.Time { return s.opt.Now() }
 
 // Name is the shop's name.
-func (s *Shop) Name() string { return s.opt.Name }
+func (s *Shop) Name() string {
+	if f := s.founded.Load(); f != nil {
+		return f.name
+	}
+	return s.opt.Name
+}
 
-// Currency is the currency in which the shop reckons.
-func (s *Shop) Currency() money.Currency { return s.opt.Currency }
+// Currency is the base currency, in which the books are kept.
+func (s *Shop) Currency() money.Currency {
+	if f := s.founded.Load(); f != nil {
+		return f.currency
+	}
+	return s.opt.Currency
+}

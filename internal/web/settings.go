@@ -32,6 +32,7 @@ type settingsForm struct {
 
 type termsForm struct {
 	Basis      string  `form:"basis" label:"Usual basis of value" kind:"choice"`
+	Currency   string  `form:"currency,keep" label:"Values in" kind:"choice" hint:"the books stay in the base currency"`
 	Margin     float64 `form:"wanted_margin,zero,needed" label:"Wanted margin" unit:"% of the price paid" min:"0" max:"500"`
 	Confidence float64 `form:"confidence,needed" label:"How sure of it" unit:"%" min:"1" max:"99"`
 	Carrying   float64 `form:"carrying,zero,needed" label:"Cost of money" unit:"% a year" min:"0" max:"100"`
@@ -63,6 +64,7 @@ func (f *settingsForm) Prepare(v *form.View) {
 		bases = append(bases, form.Option{Value: string(b), Text: wording.Underscored(string(b))})
 	}
 	v.Offer(&f.Basis, bases...)
+	v.Offer(&f.Currency, currencyOptions("")...)
 	locales := []form.Option{{Value: "", Text: "as each browser asks"}}
 	for _, l := range say.Locales() {
 		locales = append(locales, form.Option{Value: l.Tag, Text: l.Sample()})
@@ -72,7 +74,7 @@ func (f *settingsForm) Prepare(v *form.View) {
 
 func settingsOf(s shop.Settings) settingsForm {
 	t := s.Terms
-	f := settingsForm{termsForm: termsForm{string(s.Basis), t.WantedMargin, t.Confidence, t.CarryingRatePerYear,
+	f := settingsForm{termsForm: termsForm{string(s.Basis), string(s.Currency), t.WantedMargin, t.Confidence, t.CarryingRatePerYear,
 		t.SellingFeeShare, t.FixedCost, t.Tax.Rate, t.Tax.Scheme, t.TimeToSell.ScaleDays},
 		figuresForm: figuresForm{s.Locale, s.Inches}}
 	for _, p := range s.Spots {
@@ -90,7 +92,7 @@ func (f *settingsForm) settings(in shop.Settings, v *form.View) shop.Settings {
 	t := &in.Terms
 	in.Basis, t.WantedMargin, t.Confidence, t.CarryingRatePerYear = market.Basis(f.Basis), f.Margin, f.Confidence, f.Carrying
 	t.SellingFeeShare, t.FixedCost, t.Tax.Rate, t.Tax.Scheme, t.TimeToSell.ScaleDays = f.Fee, f.Fixed, f.Tax, f.Scheme, f.Days
-	in.Locale, in.Inches = f.Locale, f.Inches
+	in.Locale, in.Inches, in.Currency = f.Locale, f.Inches, money.Currency(f.Currency)
 	in.Spots = nil
 	for _, element := range []string{"gold", "silver", "platinum"} {
 		price := f.spots()[element]

@@ -102,6 +102,11 @@ func (s *stockPages) stockData(r *http.Request, l listing) (stock.Data, error) {
 	if err != nil {
 		return d, err
 	}
+	if len(l.all) == 0 {
+		if d.New, err = s.shop.Empty(ctx); err != nil {
+			return d, err
+		}
+	}
 	d.Overdue, d.DueToday = len(overdue), len(today)
 	if n, err := strconv.Atoi(r.FormValue("page")); err == nil && n > 1 {
 		d.Page = n

@@ -101,7 +101,11 @@ func (s *Shop) keepFounding(ctx context.Context, f Founding) error {
 	if err := s.WriteSetting(ctx, foundingName, "found the shop", f); err != nil {
 		return err
 	}
-	return errors.Join(s.SetLetterhead(ctx, head), s.SetSettings(ctx, set))
+	if err := errors.Join(s.SetLetterhead(ctx, head), s.SetSettings(ctx, set)); err != nil {
+		return err
+	}
+	_, err = s.Revision(ctx) // which takes notice of it
+	return err
 }
 
 // Booked reports whether the ledger has an entry.

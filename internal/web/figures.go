@@ -14,6 +14,9 @@ import (
 // reader adds to a request how its reader wants figures written: as the shop has set it,
 // else as the browser asks. Where the settings cannot be read it is English.
 func (s *site) reader(ctx context.Context, r *http.Request) context.Context {
+	if _, err := s.shop.Revision(ctx); err != nil { // also tells in which currency the books are
+		return ctx
+	}
 	set, err := s.shop.Settings(ctx)
 	if err != nil {
 		return ctx // the page itself will say what is wrong

@@ -269,3 +269,6 @@ func isName(s string) bool {
 	}
 	return true
 }
+
+// Place is where in a folder of blobs the blob of this name lies, with slashes.
+func Place(sha string) string { return place(sha) }

@@ -52,6 +52,8 @@ type commands struct {
 	Book      bookCmd      `cmd:"" help:"The reference book: check it, compare two references."`
 	Terms     termsCmd     `cmd:"" help:"The controlled list of terms for findings."`
 	Check     checkCmd     `cmd:"" help:"Read everything the shop keeps and list what is damaged or missing. Nothing is changed."`
+	Backup    backupCmd    `cmd:"" help:"Copy the whole shop to a folder or to S3 storage, while it is in use."`
+	Restore   restoreCmd   `cmd:"" help:"Make a shop of a backup again, in a new folder, and check it."`
 	Log       logCmd       `cmd:"" help:"The evidence log: verify that nothing was changed or lost."`
 
 	Completion completionCmd `cmd:"" help:"Print a completion script for a shell."`

@@ -26,6 +26,7 @@ var layers = [][]string{
 	{"midcase/internal/papers"},
 	{"midcase/internal/document"},
 	{"midcase/internal/chart"},
+	{"midcase/internal/backup"},
 	{"midcase/internal/check"},
 	{"midcase/internal/store", "midcase/internal/blobs", "midcase/internal/bookdir", "midcase/internal/storetest"},
 	{"midcase/internal/shop/rooms"},

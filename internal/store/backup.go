@@ -81,3 +81,20 @@ func syncFile(path string) error {
 	}
 	return errors.Join(f.Sync(), f.Close())
 }
+
+// Counts is the number of rows of each table.
+func (s *Store) Counts(ctx context.Context) (map[string]int, error) {
+	tables, err := summedTables(ctx, s.dialect, s.read)
+	if err != nil {
+		return nil, fmt.Errorf("count rows: %w", err)
+	}
+	out := map[string]int{}
+	for _, name := range append(tables, summed{name: "log"}) {
+		var n int
+		if err := s.read.QueryRowContext(ctx, `SELECT COUNT(*) FROM `+quoted(name.name)).Scan(&n); err != nil {
+			return nil, fmt.Errorf("count rows: %w", err)
+		}
+		out[name.name] = n
+	}
+	return out, nil
+}

@@ -36,7 +36,8 @@ func source(t *testing.T) Source {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { folder.Close() })
-	if _, err := st.CreateWatch(ctx, shop.Watch{ID: "w_1", Title: "Corvane KR-1", Created: day, Changed: day}); err != nil {
+	w := shop.Watch{ID: "w_1", Title: "Corvane KR-1", Created: day, Changed: day}
+	if _, err := st.CreateWatch(ctx, w); err != nil {
 		t.Fatal(err)
 	}
 	picture(t, folder, "a picture")

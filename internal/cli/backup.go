@@ -57,7 +57,7 @@ func (o *opened) source() backup.Source {
 }
 
 // keyFiles are the shop's secrets, which are kept apart from its backups.
-func keyFiles() []string { return []string{clientKeyFile} }
+func keyFiles() []string { return []string{clientKeyFile, logKeyFile} }
 
 type restoreCmd struct {
 	Src      string `arg:"" help:"Where the backups are: a folder, or s3://HOST/BUCKET/PREFIX."`

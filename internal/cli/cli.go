@@ -54,6 +54,7 @@ type commands struct {
 	Check     checkCmd     `cmd:"" help:"Read everything the shop keeps and list what is damaged or missing. Nothing is changed."`
 	Backup    backupCmd    `cmd:"" help:"Copy the whole shop to a folder or to S3 storage, while it is in use."`
 	Restore   restoreCmd   `cmd:"" help:"Make a shop of a backup again, in a new folder, and check it."`
+	Verify    verifyCmd    `cmd:"" help:"Tell whether a paper is as it was issued; needs no shop."`
 	Log       logCmd       `cmd:"" help:"The evidence log: verify that nothing was changed or lost."`
 
 	Completion completionCmd `cmd:"" help:"Print a completion script for a shell."`

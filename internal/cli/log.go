@@ -4,11 +4,14 @@ import (
 	"fmt"
 	"strconv"
 	"strings"
+
+	"midcase/internal/proof"
 )
 
 type logCmd struct {
 	Verify logVerifyCmd `cmd:"" help:"Prove that no item of evidence was changed or lost."`
 	Head   logHeadCmd   `cmd:"" help:"Print size and root of the log, for keeping elsewhere."`
+	Key    logKeyCmd    `cmd:"" help:"Print the public key with which others verify signed heads and papers."`
 }
 
 type logVerifyCmd struct {
@@ -64,10 +67,12 @@ func readHead(text string) (logHead, error) {
 	return logHead{n, strings.TrimSpace(root)}, nil
 }
 
-type logHeadCmd struct{}
+type logHeadCmd struct {
+	Signed bool `help:"Print it as a note signed by the shop's key."`
+}
 
 // Run prints the head.
-func (logHeadCmd) Run(a *app) error {
+func (c logHeadCmd) Run(a *app) error {
 	s, err := a.open(false)
 	if err != nil {
 		return err
@@ -75,6 +80,14 @@ func (logHeadCmd) Run(a *app) error {
 	defer s.close()
 	size, root, err := s.store.Head(a.ctx)
 	if err != nil {
+		return err
+	}
+	if c.Signed {
+		signed, err := s.Signs.SignHead(proof.Head{Size: size, Root: root})
+		if err != nil {
+			return err
+		}
+		_, err = fmt.Fprint(a.out, signed)
 		return err
 	}
 	_, err = fmt.Fprintf(a.out, "%d %s\n", size, root)

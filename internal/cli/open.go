@@ -98,6 +98,11 @@ func (a *app) openAt(dir string, create bool) (*opened, error) {
 		bl.Close()
 		return nil, err
 	}
+	if s.Signs, err = useLogKey(dir); err != nil {
+		st.Close()
+		bl.Close()
+		return nil, err
+	}
 	return &opened{s, st, bl, dir}, nil
 }
 

@@ -62,7 +62,11 @@ func Make(ctx context.Context, s *rooms.Shop, o Order) (shop.Paper, error) {
 			}
 			out.files[ending] = b.Bytes()
 		}
-		return out, nil
+		p := p
+		p.Number = number
+		var err error
+		out.files["pdf"], err = signed(ctx, s, p, out.files["pdf"])
+		return out, err
 	})
 }
 
@@ -113,7 +117,11 @@ func makeSlip(ctx context.Context, s *rooms.Shop, o Order) (shop.Paper, error) {
 			}
 			out.files[ending] = b.Bytes()
 		}
-		return out, nil
+		p := p
+		p.Number = number
+		var err error
+		out.files["pdf"], err = signed(ctx, s, p, out.files["pdf"])
+		return out, err
 	})
 }
 
@@ -174,10 +182,20 @@ func Print(ctx context.Context, s *rooms.Shop, id, ending string) (shop.Paper, [
 		if err := writeSlip(&b, one, ending); err != nil {
 			return p, nil, false, err
 		}
-		sum := sha256.Sum256(b.Bytes())
-		return p, b.Bytes(), hex.EncodeToString(sum[:]) == f.SHA256, nil
+		file := b.Bytes()
+		if ending == "pdf" && sumOf(file) != f.SHA256 { // one issued before papers were signed has none
+			if file, err = signed(ctx, s, p, file); err != nil {
+				return p, nil, false, err
+			}
+		}
+		return p, file, sumOf(file) == f.SHA256, nil
 	}
 	return p, nil, false, fmt.Errorf("paper %s as %s: %w", p.Number, ending, shop.ErrNotFound)
+}
+
+func sumOf(b []byte) string {
+	sum := sha256.Sum256(b)
+	return hex.EncodeToString(sum[:])
 }
 
 func kept(ctx context.Context, s *rooms.Shop, f shop.PaperFile) ([]byte, error) {

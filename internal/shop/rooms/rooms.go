@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 
+	"midcase/internal/proof"
 	"midcase/internal/shop"
 	"midcase/internal/shop/desk"
 	"midcase/internal/shop/intake"
@@ -20,6 +21,8 @@ type Shop struct {
 	People *people.Room
 	Desk   *desk.Room
 	Staff  *staff.Room
+
+	Signs *proof.Key // signs papers; nil: they are not signed
 }
 
 // Open opens a shop on its stores.

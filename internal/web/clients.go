@@ -9,13 +9,14 @@ import (
 	"net/url"
 	"slices"
 	"strconv"
-	"strings"
 
 	"midcase/edtf"
-	"midcase/evidence"
 	"midcase/internal/shop"
 	"midcase/internal/shop/people"
+	"midcase/internal/web/form"
 	"midcase/internal/web/pages/clients"
+	"midcase/internal/web/pages/wording"
+	"midcase/say"
 )
 
 // clientPages hold the records of clients, what they own and want, and whom a watch would suit.
@@ -168,7 +169,9 @@ func (s *clientPages) showClient(w http.ResponseWriter, r *http.Request, d clien
 	if err := s.nameWatches(ctx, &d); err != nil {
 		return err
 	}
-	d.Notice = clientNotice(r, d)
+	if d.Notice = clientNotice(r, d); d.Owned == nil {
+		d.Owned = &owning.Of(ctx, ownedForm{}).View
+	}
 	return clients.PersonPage(d).Render(ctx, w)
 }
 
@@ -208,28 +211,24 @@ func (s *clientPages) nameWatches(ctx context.Context, d *clients.Person) error 
 func clientNotice(r *http.Request, d clients.Person) string {
 	switch r.FormValue("done") {
 	case "added":
-		return "Added. What they look for comes next."
+		return "Saved. Next: what they want."
 	case "changed":
 		return "Saved."
 	case "want":
-		switch n := len(d.Matches); n {
-		case 0:
-			return "Saved. Nothing in stock meets it; each watch that comes in is held against it."
-		case 1:
-			return "Saved. One watch in stock comes near it: " + d.Matches[0].Title + "."
-		default:
-			return fmt.Sprintf("Saved. %d watches in stock come near what they look for, first of all %s.", n,
-				d.Matches[0].Title)
+		best := ""
+		if len(d.Matches) > 0 {
+			best = d.Matches[0].Title
 		}
+		return wording.Say(r.Context(), say.That("clients.saved-matches", say.Count("n", len(d.Matches)),
+			say.Name("best", best)))
 	case "ended":
-		return "They look for it no more. It stays on record and counts no longer."
+		return "Saved as no longer wanted. It stays on record."
 	}
 	return ""
 }
 
 func (s *clientPages) newClientPage(w http.ResponseWriter, r *http.Request) error {
-	c := shop.Client{}
-	return s.clientForm(w, r, clients.Form{Client: c, Values: clients.Values(c)}, http.StatusOK)
+	return s.clientForm(w, r, clientRecord.Of(r.Context(), clientOf(shop.Client{})), clients.Form{}, http.StatusOK)
 }
 
 func (s *clientPages) changeClientPage(w http.ResponseWriter, r *http.Request) error {
@@ -237,7 +236,7 @@ func (s *clientPages) changeClientPage(w http.ResponseWriter, r *http.Request) e
 	if err != nil {
 		return err
 	}
-	return s.clientForm(w, r, clients.Form{Client: c, Values: clients.Values(c)}, http.StatusOK)
+	return s.clientForm(w, r, clientRecord.Of(r.Context(), clientOf(c)), clients.Form{Client: c}, http.StatusOK)
 }
 
 // standingClient reads a client whose data were not erased.
@@ -249,8 +248,10 @@ func (s *clientPages) standingClient(r *http.Request) (shop.Client, error) {
 	return c, err
 }
 
-func (s *clientPages) clientForm(w http.ResponseWriter, r *http.Request, d clients.Form, status int) error {
-	d.Frame = s.frame("clients", "New client")
+func (s *clientPages) clientForm(w http.ResponseWriter, r *http.Request, f *form.Form[clientForm], said clients.Form,
+	status int) error {
+	d := f.V.page(&f.View)
+	d.Client, d.Conflict, d.Frame = said.Client, said.Conflict, s.frame("clients", "New client")
 	if d.Client.ID != "" {
 		d.Frame.Title = "Change " + d.Client.Name
 	}
@@ -261,9 +262,6 @@ func (s *clientPages) clientForm(w http.ResponseWriter, r *http.Request, d clien
 // saveClient adds a client, or writes one over the version that the form was made of.
 func (s *clientPages) saveClient(w http.ResponseWriter, r *http.Request) error {
 	ctx := r.Context()
-	if err := r.ParseForm(); err != nil {
-		return err
-	}
 	var c shop.Client
 	var err error
 	fresh := r.PathValue("id") == ""
@@ -272,32 +270,33 @@ func (s *clientPages) saveClient(w http.ResponseWriter, r *http.Request) error {
 			return err
 		}
 	}
-	typed := clients.Typed(r.PostForm.Get, r.PostForm.Has)
-	d := clients.Form{Client: c, Values: typed}
-	changed, problems := clients.Read(c, typed, s.shop.Now(), s.user(ctx))
-	if len(problems) > 0 {
-		d.Problems = problems
-		if n, err := strconv.Atoi(r.PostFormValue("version")); err == nil {
-			d.Client.Version = n
-		}
-		return s.clientForm(w, r, d, http.StatusUnprocessableEntity)
+	start := clientOf(c)
+	start.Version = stale
+	f, err := clientRecord.Read(r, start)
+	if err != nil {
+		return err
+	}
+	d := clients.Form{Client: c}
+	changed := f.V.over(c, &f.View, s.shop.Now(), s.user(ctx))
+	if !f.OK() {
+		return s.clientForm(w, r, f, d, http.StatusUnprocessableEntity)
 	}
 	done := "?done=changed"
 	if fresh {
+		changed.Version = 0
 		changed, err = s.shop.People.Add(ctx, changed)
 		done = "?done=added"
 	} else {
-		changed.Version = version(r)
 		_, err = s.shop.People.Change(ctx, changed)
 	}
-	var invalid *shop.Invalid
 	switch {
-	case errors.As(err, &invalid):
-		d.Problems = invalid.Problems
-		return s.clientForm(w, r, d, http.StatusUnprocessableEntity)
+	case f.Refused(err, nil):
+		return s.clientForm(w, r, f, d, http.StatusUnprocessableEntity)
 	case errors.Is(err, shop.ErrConflict):
 		d.Conflict = true
-		return s.clientForm(w, r, d, http.StatusConflict)
+		f.V.Version = c.Version
+		f.Show(&f.V.Version)
+		return s.clientForm(w, r, f, d, http.StatusConflict)
 	case err != nil:
 		return err
 	}
@@ -305,20 +304,31 @@ func (s *clientPages) saveClient(w http.ResponseWriter, r *http.Request) error {
 	return nil
 }
 
+// stale is the version of a form that does not say of which version it was made.
+const stale = -1
+
 // version is the version of which a form was made; one that is none is stale.
 func version(r *http.Request) int {
 	n, err := strconv.Atoi(r.PostFormValue("version"))
 	if err != nil {
-		return -1
+		return stale
 	}
 	return n
 }
 
-func (s *clientPages) erasePage(w http.ResponseWriter, r *http.Request) error {
-	return s.eraseForm(w, r, "")
+// eraseForm confirms that a client's data go.
+type eraseForm struct {
+	Override string `form:"override,broad" label:"Reason to erase all the same" hint:"for example a court order; it is kept in the access log" want:"the reason, for example a court order"`
+	Sure     bool   `form:"sure" label:"Erase these data for good"`
 }
 
-func (s *clientPages) eraseForm(w http.ResponseWriter, r *http.Request, wrong string) error {
+var erasing = form.Define[eraseForm]("erase a client")
+
+func (s *clientPages) erasePage(w http.ResponseWriter, r *http.Request) error {
+	return s.showErase(w, r, erasing.Of(r.Context(), eraseForm{}))
+}
+
+func (s *clientPages) showErase(w http.ResponseWriter, r *http.Request, f *form.Form[eraseForm]) error {
 	if _, err := s.standingClient(r); err != nil {
 		return err
 	}
@@ -326,22 +336,32 @@ func (s *clientPages) eraseForm(w http.ResponseWriter, r *http.Request, wrong st
 	if err != nil {
 		return err
 	}
-	if wrong != "" {
+	f.Field(&f.V.Sure).Label = "Erase the data of " + file.Client.Name + " for good"
+	if f.Field(&f.V.Override).Needed = len(against) > 0; len(against) == 0 {
+		f.Drop(&f.V.Override)
+	}
+	if !f.OK() {
 		w.WriteHeader(http.StatusUnprocessableEntity)
 	}
 	return clients.ErasePage(clients.Erase{Frame: s.frame("clients", "Erase "+file.Client.Name), Client: file.Client,
-		Entries: len(file.Entries), Steps: len(file.Movements),
-		Showings: len(file.Showings), Against: against, Override: r.PostFormValue("override"), Problem: wrong}).Render(r.Context(), w)
+		Entries: len(file.Entries), Steps: len(file.Movements), Showings: len(file.Showings), Against: against,
+		Form: &f.View}).Render(r.Context(), w)
 }
 
 func (s *clientPages) erase(w http.ResponseWriter, r *http.Request) error {
-	if r.PostFormValue("sure") != "yes" {
-		return s.eraseForm(w, r, "Nothing was erased: the box under the reasons was not ticked.")
+	f, err := erasing.Read(r, eraseForm{})
+	if err != nil {
+		return err
 	}
-	_, err := s.shop.People.Erase(r.Context(), r.PathValue("id"), r.PostFormValue("override"))
+	if !f.V.Sure {
+		f.Wrong(&f.V.Sure, "Tick this box to erase.")
+		return s.showErase(w, r, f)
+	}
+	_, err = s.shop.People.Erase(r.Context(), r.PathValue("id"), f.V.Override)
 	var invalid *shop.Invalid
 	if errors.As(err, &invalid) {
-		return s.eraseForm(w, r, "Nothing was erased: it needs a reason to go ahead against what stands below.")
+		f.Missing(&f.V.Override)
+		return s.showErase(w, r, f)
 	}
 	if err != nil {
 		return err
@@ -350,24 +370,31 @@ func (s *clientPages) erase(w http.ResponseWriter, r *http.Request) error {
 	return nil
 }
 
+// ownedForm is a watch that a client is known to have.
+type ownedForm struct {
+	Maker     string    `form:"maker" label:"Maker" id:"o-maker"`
+	Reference string    `form:"reference" label:"Reference" id:"o-reference"`
+	Since     edtf.Date `form:"since" label:"Since" hint:"for example 2019" id:"o-since"`
+	Note      string    `form:"note" label:"Note" id:"o-note"`
+}
+
+var owning = form.Define[ownedForm]("a watch that a client owns")
+
 func (s *clientPages) addOwned(w http.ResponseWriter, r *http.Request) error {
-	o := shop.Owned{Maker: strings.TrimSpace(r.PostFormValue("maker")),
-		Reference: strings.TrimSpace(r.PostFormValue("reference")), Note: strings.TrimSpace(r.PostFormValue("note"))}
-	if o.Maker+o.Reference+o.Note == "" {
-		w.WriteHeader(http.StatusUnprocessableEntity)
-		return s.showClient(w, r,
-			clients.Person{Problem: "Nothing was added: name the watch that they own by maker, reference or a note."})
+	f, err := owning.Read(r, ownedForm{})
+	if err != nil {
+		return err
 	}
-	if text := strings.TrimSpace(r.PostFormValue("since")); text != "" {
-		since, err := edtf.Parse(text)
-		if err != nil {
-			w.WriteHeader(http.StatusUnprocessableEntity)
-			return s.showClient(w, r, clients.Person{Problem: fmt.Sprintf("Nothing was added: found %q as the time since when; want a day, month or year, such as 2019.", text)})
-		}
-		o.Since = since
+	if f.V == (ownedForm{Since: f.V.Since}) {
+		f.Wrong(&f.V.Maker, "Enter the maker, the reference or a note.")
+	}
+	if !f.OK() {
+		w.WriteHeader(http.StatusUnprocessableEntity)
+		return s.showClient(w, r, clients.Person{Owned: &f.View})
 	}
 	return s.changeOwned(w, r, func(c *shop.Client) error {
-		c.Owns = append(slices.Clone(c.Owns), o)
+		c.Owns = append(slices.Clone(c.Owns), shop.Owned{Maker: f.V.Maker, Reference: f.V.Reference, Since: f.V.Since,
+			Note: f.V.Note})
 		return nil
 	})
 }
@@ -397,19 +424,6 @@ func (s *clientPages) changeOwned(w http.ResponseWriter, r *http.Request, change
 	}
 	http.Redirect(w, r, clients.Path(c.ID)+"?done=changed#owns", http.StatusSeeOther)
 	return nil
-}
-
-// dateField reads a date that may be left out.
-func dateField(values map[string]string, name string) (edtf.Date, evidence.Problems) {
-	text := values[name]
-	if text == "" {
-		return edtf.Date{}, nil
-	}
-	d, err := edtf.Parse(text)
-	if err != nil {
-		return d, evidence.Problems{{Field: name, Found: strconv.Quote(text), Want: "a day such as 2027-03-01"}}
-	}
-	return d, nil
 }
 
 // query is a path with a query.

@@ -3,41 +3,101 @@ package web
 import (
 	"context"
 	"errors"
-	"fmt"
 	"net/http"
-	"strconv"
-	"strings"
+	"time"
 
-	"midcase/evidence"
+	"midcase/edtf"
 	"midcase/internal/shop"
 	"midcase/internal/web/form"
 	"midcase/internal/web/pages/clients"
+	"midcase/internal/web/pages/wording"
+	"midcase/money"
+	"midcase/say"
 )
 
+// showingForm is what happened between the shop and a client about one watch.
+type showingForm struct {
+	Client  string      `form:"client" label:"Client" kind:"choice"`
+	Other   string      `form:"other" label:"Or another client" hint:"name or e-mail address"`
+	Kind    string      `form:"kind" label:"What happened" kind:"choice"`
+	Price   money.Money `form:"price" label:"Price offered" hint:"leave empty if none was named"`
+	Until   edtf.Date   `form:"until" label:"Until" want:"the last day, for example 2027-03-01"`
+	Channel string      `form:"channel" label:"Channel" choices:"in the shop|email=E-mail|phone=Telephone|message=Message|post=Post"`
+}
+
+// privateForm is the time in which a watch is shown privately only.
+type privateForm struct {
+	Until edtf.Date `form:"until" label:"Privately until" want:"the last day, for example 2027-03-01" id:"private_until"`
+}
+
+var (
+	showing  = form.Define[showingForm]("what happened with a client")
+	privates = form.Define[privateForm]("show privately first")
+)
+
+// Prepare implements the choices of a form.
+func (f *showingForm) Prepare(v *form.View) {
+	v.Offer(&f.Kind, form.Option{Value: shop.Shown, Text: "Shown to them"},
+		form.Option{Value: shop.OfferedTo, Text: "Offered to them"},
+		form.Option{Value: shop.Promised, Text: "First refusal promised"},
+		form.Option{Value: shop.Accepted, Text: "They take it"},
+		form.Option{Value: shop.Declined, Text: "They do not want it"},
+		form.Option{Value: shop.Withdrawn, Text: "Offer or promise withdrawn"})
+}
+
+func (f *showingForm) showing(id shop.WatchID) shop.Showing {
+	v := shop.Showing{Watch: id, Client: f.Client, Kind: f.Kind, Channel: f.Channel, Until: f.Until}
+	switch f.Kind {
+	case shop.OfferedTo, shop.Promised, shop.Accepted:
+		v.Price = f.Price
+	}
+	return v
+}
+
+// matching is the page of those who want a watch, with its two forms.
+type matching struct {
+	clients.Matches
+	showing  *form.Form[showingForm]
+	privates *form.Form[privateForm]
+}
+
+func (s *clientPages) matching(r *http.Request) (matching, error) {
+	ctx := r.Context()
+	record, err := s.shop.Watch(ctx, shop.WatchID(r.PathValue("id")))
+	if err != nil {
+		return matching{}, err
+	}
+	m := matching{Matches: clients.Matches{Watch: record}}
+	m.showing = showing.Of(ctx, showingForm{Client: r.FormValue("client"), Kind: shop.Shown, Price: record.Asking,
+		Channel: "in the shop"})
+	var until privateForm
+	if record.PrivateOn(s.shop.Now()) {
+		until.Until = record.PrivateTo
+	}
+	m.privates = privates.Of(ctx, until)
+	return m, nil
+}
+
 func (s *clientPages) matchesPage(w http.ResponseWriter, r *http.Request) error {
-	record, err := s.shop.Watch(r.Context(), shop.WatchID(r.PathValue("id")))
+	m, err := s.matching(r)
 	if err != nil {
 		return err
 	}
-	d := clients.Matches{Watch: record, Values: map[string]string{"client": r.FormValue("client"), "kind": shop.Shown,
-		"price": "", "until": "", "channel": "in the shop"}}
-	if record.Asking.Sign() > 0 {
-		d.Values["price"] = record.Asking.String()
-	}
 	switch r.FormValue("done") {
 	case "recorded":
-		d.Notice = "Recorded."
+		m.Notice = "Saved."
 	case "private":
-		d.Notice = "Saved: the last day on which it is shown privately only."
+		m.Notice = "Saved. Until then only clients who are shown it hear of it."
 	case "public":
-		d.Notice = "It may be shown to all once it is listed."
+		m.Notice = "Saved. It may be shown to everybody once it is listed."
 	}
-	return s.matchesForm(w, r, d)
+	return s.showMatches(w, r, m)
 }
 
-// matchesForm fills the page in; what is told already stays.
-func (s *clientPages) matchesForm(w http.ResponseWriter, r *http.Request, d clients.Matches) error {
+// showMatches fills in what every state of the page has.
+func (s *clientPages) showMatches(w http.ResponseWriter, r *http.Request, m matching) error {
 	ctx := r.Context()
+	d := m.Matches
 	d.Frame, d.Now, d.All = s.frame("stock", "Who wants "+d.Watch.Title), s.shop.Now(), r.FormValue("all") != ""
 	var err error
 	if d.Found, err = s.shop.People.MatchWatch(ctx, d.Watch.ID); err != nil {
@@ -55,10 +115,15 @@ func (s *clientPages) matchesForm(w http.ResponseWriter, r *http.Request, d clie
 			break
 		}
 	}
-	if d.Until == "" && d.Watch.PrivateOn(d.Now) {
-		d.Until = d.Watch.PrivateTo.String()
+	f := m.showing
+	f.Offer(&f.V.Client, d.ClientChoices(f.V.Client)...)
+	f.Field(&f.V.Until).Hint = "the last day of an offer or a first refusal, for example " +
+		d.Now.AddDate(0, 0, 7).Format(time.DateOnly)
+	if d.Choosable() {
+		f.Drop(&f.V.Other)
 	}
-	if len(d.Problems)+len(d.Private) > 0 {
+	d.Showing, d.Private = &f.View, &m.privates.View
+	if !f.OK() || !m.privates.OK() {
 		w.WriteHeader(http.StatusUnprocessableEntity)
 	}
 	return clients.MatchesPage(d).Render(ctx, w)
@@ -67,91 +132,71 @@ func (s *clientPages) matchesForm(w http.ResponseWriter, r *http.Request, d clie
 // recordShowing records that the watch was shown, offered or promised.
 func (s *clientPages) recordShowing(w http.ResponseWriter, r *http.Request) error {
 	ctx := r.Context()
-	record, err := s.shop.Watch(ctx, shop.WatchID(r.PathValue("id")))
+	m, err := s.matching(r)
 	if err != nil {
 		return err
 	}
-	d := clients.Matches{Watch: record, Values: map[string]string{}}
-	for _, name := range []string{"client", "other", "kind", "price", "until", "channel"} {
-		d.Values[name] = strings.TrimSpace(r.PostFormValue(name))
+	if m.showing, err = showing.Read(r, showingForm{}); err != nil {
+		return err
 	}
-	if d.Values["other"] != "" {
-		found, err := s.shop.People.Find(ctx, d.Values["other"])
+	f := m.showing
+	if f.V.Other != "" {
+		found, err := s.shop.People.Find(ctx, f.V.Other)
 		switch {
 		case errors.Is(err, shop.ErrNotFound), errors.Is(err, shop.ErrAmbiguous):
-			d.Problems = append(d.Problems, evidence.Problem{Field: "other", Found: strconv.Quote(d.Values["other"]),
-				Want: "the name or e-mail address of one client"})
+			f.Wrong(&f.V.Other, "“"+f.V.Other+"” is not one client of ours. Enter a name or an e-mail address.")
 		case err != nil:
 			return err
 		default:
-			d.Values["client"] = found.ID
+			f.V.Client = found.ID
 		}
 	}
-	v := shop.Showing{Watch: record.ID, Client: d.Values["client"], Kind: d.Values["kind"],
-		Channel: d.Values["channel"]}
-	if v.Kind == shop.OfferedTo || v.Kind == shop.Promised || v.Kind == shop.Accepted {
-		plain, problems := readFigures(ctx, d.Values, nil, []string{"price"})
-		if d.Problems = append(d.Problems, problems...); len(problems) > 0 {
-			// The figure itself cannot be read.
-		} else if v.Price, err = form.Amount(plain["price"], s.shop.Currency()); err != nil {
-			d.Problems = append(d.Problems, evidence.Problem{Field: "price", Found: strconv.Quote(d.Values["price"]),
-				Want: "an amount above zero, such as 6500 or 6500 EUR"})
-		}
+	if !f.OK() {
+		return s.showMatches(w, r, m)
 	}
-	var problems evidence.Problems
-	if v.Until, problems = dateField(d.Values, "until"); len(problems) > 0 {
-		d.Problems = append(d.Problems, problems...)
+	_, err = s.shop.People.Show(ctx, f.V.showing(m.Watch.ID), s.user(ctx))
+	if f.Refused(err, nil) {
+		return s.showMatches(w, r, m)
 	}
-	if len(d.Problems) == 0 {
-		_, err = s.shop.People.Show(ctx, v, s.user(ctx))
-		var invalid *shop.Invalid
-		if !errors.As(err, &invalid) {
-			if err != nil {
-				return err
-			}
-			http.Redirect(w, r, "/watches/"+string(record.ID)+"/matches?done=recorded#passed", http.StatusSeeOther)
-			return nil
-		}
-		d.Problems = invalid.Problems
+	if err != nil {
+		return err
 	}
-	return s.matchesForm(w, r, d)
+	http.Redirect(w, r, "/watches/"+string(m.Watch.ID)+"/matches?done=recorded#passed", http.StatusSeeOther)
+	return nil
 }
 
 // privateFirst sets or ends the time in which the watch is shown privately only.
 func (s *clientPages) privateFirst(w http.ResponseWriter, r *http.Request) error {
-	ctx, id := r.Context(), shop.WatchID(r.PathValue("id"))
-	done := "private"
-	var err error
-	typed := map[string]string{"until": strings.TrimSpace(r.PostFormValue("until"))}
-	if r.PostFormValue("public") != "" {
-		done = "public"
-		_, err = s.shop.People.GoPublic(ctx, id, s.user(ctx))
-	} else {
-		until, problems := dateField(typed, "until")
-		if len(problems) > 0 {
-			err = &shop.Invalid{What: "show privately first", Problems: problems}
-		} else {
-			_, err = s.shop.People.PrivateFirst(ctx, id, until, s.user(ctx))
-		}
+	ctx := r.Context()
+	m, err := s.matching(r)
+	if err != nil {
+		return err
 	}
-	var invalid *shop.Invalid
-	if errors.As(err, &invalid) {
-		record, err := s.shop.Watch(ctx, id)
-		if err != nil {
-			return err
-		}
-		return s.matchesForm(w, r, clients.Matches{Watch: record, Private: invalid.Problems, Until: typed["until"],
-			Values: map[string]string{"kind": shop.Shown}})
+	if m.privates, err = privates.Read(r, privateForm{}); err != nil {
+		return err
+	}
+	done, f := "private", m.privates
+	switch {
+	case r.PostFormValue("public") != "":
+		done = "public"
+		_, err = s.shop.People.GoPublic(ctx, m.Watch.ID, s.user(ctx))
+	case !f.OK():
+		return s.showMatches(w, r, m)
+	default:
+		_, err = s.shop.People.PrivateFirst(ctx, m.Watch.ID, f.V.Until, s.user(ctx))
+	}
+	if f.Refused(err, nil) {
+		return s.showMatches(w, r, m)
 	}
 	if err != nil {
 		return err
 	}
-	http.Redirect(w, r, "/watches/"+string(id)+"/matches?done="+done+"#private", http.StatusSeeOther)
+	http.Redirect(w, r, "/watches/"+string(m.Watch.ID)+"/matches?done="+done+"#private", http.StatusSeeOther)
 	return nil
 }
 
-// wanted is a line for a watch's file: how many clients look for such a watch. It names
-// nobody, since that page is shown over the counter too.
+// wanted is a line for a watch's file: how many clients want such a watch. It names nobody, since that page is
+// shown over the counter too.
 func (s *site) wanted(ctx context.Context, record shop.Watch) (string, error) {
 	switch record.State {
 	case shop.Sold, shop.Returned:
@@ -167,15 +212,9 @@ func (s *site) wanted(ctx context.Context, record shop.Watch) (string, error) {
 			first++
 		}
 	}
-	says := fmt.Sprintf("%d clients look for such a watch", len(found))
-	if len(found) == 1 {
-		says = "One client looks for such a watch"
-	}
-	switch {
-	case first == 1:
-		says += "; one asked to be called first"
-	case first > 1:
-		says += fmt.Sprintf("; %d asked to be called first", first)
+	says := wording.Say(ctx, say.That("clients.wanted", say.Count("n", len(found))))
+	if first > 0 {
+		says += "; " + wording.Say(ctx, say.That("clients.call-first", say.Count("n", first)))
 	}
 	return says, nil
 }

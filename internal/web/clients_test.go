@@ -29,7 +29,7 @@ func TestClientPages(t *testing.T) {
 	for _, c := range []struct{ path, selector, text string }{
 		{"/clients", "table tbody tr", "Corvane Plenaire, steel, condition 7 or better"},
 		{"/clients?q=brightmoor", "table tbody tr", "Ansel Brightmoor"},
-		{"/clients?q=nothing-like-it", ".notice", "No client has this text"},
+		{"/clients?q=nothing-like-it", ".notice", "No client matches"},
 		{"/clients/new", "form[action='/clients/new'] input[name=name]", ""},
 		{"/clients/c_01", "h1", "Ansel Brightmoor"},
 		{"/clients/c_01", "#matches ~ .wide table tbody tr", "Corvane KR-1"},
@@ -37,7 +37,7 @@ func TestClientPages(t *testing.T) {
 		{"/clients/c_01/change", "input[name=email][value='ansel.brightmoor@mail.example']", ""},
 		{"/clients/c_01/wants/1", "input[name=condition_floor][value='7']", ""},
 		{"/clients/c_01/wants/new", "datalist#families option[value=Plenaire]", ""},
-		{"/clients/c_01/erase", "h2", "What the law keeps"},
+		{"/clients/c_01/erase", "h2", "What the law requires us to keep"},
 		{"/client-files", "input[type=file]", ""},
 		{watchPath(soundWatch), "#wanted", "such a watch"},
 		{watchPath(soundWatch) + "/matches", "table tbody tr th a", "Ansel Brightmoor"},
@@ -88,16 +88,28 @@ func TestClientLife(t *testing.T) {
 	want(t, a.page(t).Find("#f-note"), "kept")
 	s.wantStatus(s.post(path+"/wants/1", url.Values{"version": {"1"}, "maker": {"Lindqvarn"}}), http.StatusConflict)
 	s.wantStatus(s.post(path+"/wants/1/end", url.Values{"version": {version}}), http.StatusSeeOther)
-	want(t, s.page(path).Find("#wants ~ details"), "look for no more")
+	want(t, s.page(path).Find("#wants ~ details"), "1 earlier request")
 
 	// A form that is wrong says so next to the field and keeps what was typed.
 	a = s.post(path+"/change", url.Values{"version": {"9"}, "name": {""}, "country": {"Sweden"}, "note": {"kept"}})
 	s.wantStatus(a, http.StatusUnprocessableEntity)
-	want(t, a.page(t).Find(".field:has(#name) .error"), "the client's name")
-	want(t, a.page(t).Find(".field:has(#country) .error"), "two letters")
-	want(t, a.page(t).Find("#note"), "kept")
+	want(t, a.page(t).Find(".field:has(#f-name) .error"), "Enter the name.")
+	want(t, a.page(t).Find(".field:has(#f-country) .error"), "two letters")
+	want(t, a.page(t).Find("#f-note"), "kept")
 	s.wantStatus(s.post(path+"/change", url.Values{"version": {"1"}, "name": {"Wanda"}}), http.StatusConflict)
 
+	// What was once said about consent cannot be taken back, and a channel needs an address.
+	a = s.post(path+"/change", url.Values{"version": {versionOf(s, path)}, "consent_offers_email": {""},
+		"channel_kind_1": {"post"}, "channel_value_1": {""}})
+	s.wantStatus(a, http.StatusUnprocessableEntity)
+	want(t, a.page(t).Find("td:has(#f-consent_offers_email) .error"), "cannot be removed")
+	want(t, a.page(t).Find(".field:has(#f-channel_value_1) .error"), "Enter the address or number")
+	want(t, a.page(t).Find("#f-consent_offers_phone option[selected]"), "refused")
+
+	a = s.post(path+"/owns", url.Values{"version": {versionOf(s, path)}, "since": {"long ago"}})
+	s.wantStatus(a, http.StatusUnprocessableEntity)
+	want(t, a.page(t).Find(".field:has(#o-since) .error"), "“long ago” is not a date")
+	want(t, a.page(t).Find(".field:has(#o-maker) .error"), "Enter the maker, the reference or a note.")
 	a = s.post(path+"/owns", url.Values{"version": {versionOf(s, path)}, "maker": {"Ostrel"}, "reference": {"OS-20"},
 		"since": {"2019"}})
 	s.wantStatus(a, http.StatusSeeOther)
@@ -117,11 +129,15 @@ func TestShowingsAndPromises(t *testing.T) {
 	form := url.Values{"client": {"c_01"}, "kind": {"promised"}, "price": {"13000"}, "channel": {"phone"}}
 	a := s.post(file, form)
 	s.wantStatus(a, http.StatusUnprocessableEntity)
-	want(t, a.page(t).Find(".field:has(#until) .error"), "the last day of the promise")
+	want(t, a.page(t).Find(".field:has(#f-until) .error"), "the last day of the promise")
+	other := watchPath(swappedWatch) + "/matches" // a price as a German reader types it
+	s.wantStatus(s.asked("de", http.MethodPost, other, url.Values{"client": {"c_01"}, "kind": {"offered"},
+		"price": {"13.000,50"}}), http.StatusSeeOther)
+	want(t, s.page(other).Find("#passed ~ .wide"), "was offered it at 13,000.50 EUR")
 	form.Set("until", "2026-11-09")
 	s.wantStatus(s.post(file, form), http.StatusSeeOther)
 	want(t, s.page(file).Find("#passed ~ .wide"),
-		"Ansel Brightmoor firsthas the first refusal at 13,000 EUR, until 9 Nov 2026")
+		"Ansel Brightmoor firsthas first refusal at 13,000 EUR, until 9 Nov 2026")
 	form.Set("client", "c_05")
 	a = s.post(file, form)
 	s.wantStatus(a, http.StatusUnprocessableEntity)

@@ -42,7 +42,7 @@ func (s *clientPages) wantPage(w http.ResponseWriter, r *http.Request) error {
 
 func (s *clientPages) wantForm(w http.ResponseWriter, r *http.Request, d clients.WantForm, f *form.Form[wantForm],
 	status int) error {
-	d.Frame = s.frame("clients", "What "+d.Client.Name+" looks for")
+	d.Frame = s.frame("clients", "What "+d.Client.Name+" wants")
 	for _, m := range s.shop.Book(r.Context()).Makers {
 		d.Makers = append(d.Makers, m.Name)
 		for _, family := range m.Families {

@@ -9,7 +9,6 @@ import (
 	"github.com/a-h/templ"
 
 	"midcase/estimate"
-	"midcase/evidence"
 	"midcase/internal/shop"
 	"midcase/internal/web/pages/wording"
 )
@@ -53,7 +52,7 @@ func WantWords(ctx context.Context, w shop.Want) string {
 	}
 	add(w.Note)
 	if len(out) == 0 {
-		return "nothing named"
+		return "nothing in particular"
 	}
 	return strings.Join(out, ", ")
 }
@@ -66,7 +65,7 @@ func metalWords(id string) string {
 	return wording.Underscored(id)
 }
 
-var setWords = map[string]string{"watch": "the watch alone will do", "papers": "with papers",
+var setWords = map[string]string{"watch": "watch alone is enough", "papers": "with papers",
 	"full": "with box and papers"}
 
 func yearWords(w shop.Want) string {
@@ -100,7 +99,7 @@ var channelWords = map[string]string{"email": "E-mail", "phone": "Telephone", "m
 
 // purposeWords names what is asked for.
 var purposeWords = map[string]string{"offers": "Offers of watches", "news": "News of the shop",
-	"keep": "Keeping data longer than the law asks"}
+	"keep": "Keeping data longer than the law requires"}
 
 // consentWords is what was said of a purpose by a channel.
 func consentWords(c shop.Client, purpose, channel string) string {
@@ -156,13 +155,14 @@ func consentHow(ctx context.Context, c shop.Client, purpose, channel string) str
 	return says
 }
 
-// showingWords says what passed.
+// showingWords says what happened.
 var showingWords = map[string]string{
-	shop.Shown: "saw it", shop.OfferedTo: "was offered it", shop.Promised: "has the first refusal", shop.Accepted: "takes it", shop.Declined: "does not want it",
-	shop.Withdrawn: "offer or promise taken back", shop.Private: "shown privately only",
+	shop.Shown: "saw it", shop.OfferedTo: "was offered it", shop.Promised: "has first refusal",
+	shop.Accepted: "takes it", shop.Declined: "does not want it",
+	shop.Withdrawn: "offer or promise withdrawn", shop.Private: "shown privately",
 }
 
-// ShowingWords says what passed, with price and last day.
+// ShowingWords says what happened, with price and last day.
 func ShowingWords(ctx context.Context, v shop.Showing) string {
 	says := showingWords[v.Kind]
 	if says == "" {
@@ -179,44 +179,3 @@ func ShowingWords(ctx context.Context, v shop.Showing) string {
 
 // share is a share from 0 to 1 in words.
 func share(p float64) string { return estimate.Percent(p) }
-
-func plural(ctx context.Context, n int, one, many string) string {
-	if n == 1 {
-		return "1 " + one
-	}
-	return wording.Count(ctx, n) + " " + many
-}
-
-func problem(all evidence.Problems, name string) string {
-	for _, p := range all {
-		if p.Field == name {
-			return "Found " + p.Found + "; want " + p.Want + "."
-		}
-	}
-	return ""
-}
-
-// elsewhere are the problems of no field of the form.
-func elsewhere(all evidence.Problems, fields map[string]bool) evidence.Problems {
-	var out evidence.Problems
-	for _, p := range all {
-		if !fields[p.Field] {
-			out = append(out, p)
-		}
-	}
-	return out
-}
-
-func attributes(all evidence.Problems, name, hint, list string) templ.Attributes {
-	a := templ.Attributes{}
-	if hint != "" {
-		a["aria-describedby"] = "h-" + name
-	}
-	if problem(all, name) != "" {
-		a["aria-describedby"], a["aria-invalid"] = "e-"+name, "true"
-	}
-	if list != "" {
-		a["list"] = list
-	}
-	return a
-}

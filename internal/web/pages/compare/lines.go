@@ -10,6 +10,7 @@ import (
 	"midcase/evidence"
 	"midcase/internal/web/pages/wording"
 	"midcase/opinion"
+	"midcase/say"
 )
 
 // Line is one feature of both sides.
@@ -185,7 +186,7 @@ func parts(a, b Side) []Line {
 		if cb.Text == "" && cb.Verdict == "" {
 			cb.Text = "not looked at"
 		}
-		l := Line{Feature: wording.Title(slot.Name()), A: ca, B: cb, Weight: verdictWeight(ca.Verdict, cb.Verdict)}
+		l := Line{Feature: say.Capital(slot.Name()), A: ca, B: cb, Weight: verdictWeight(ca.Verdict, cb.Verdict)}
 		if l.Weight == 0 && na != "" && nb != "" && na != nb && a.Watch != nil && b.Watch != nil {
 			l.Weight = 0.35 // both belong, or neither can be told, yet they are not the same version
 		}
@@ -258,7 +259,7 @@ func condition(ctx context.Context, a, b Side) []Line {
 		if slot == evidence.Dial || slot == evidence.Case {
 			share = 0.8
 		}
-		add(wording.Title(slot.Name()), ga.Grade, gb.Grade, ga.Interval, gb.Interval, share)
+		add(say.Capital(slot.Name()), ga.Grade, gb.Grade, ga.Interval, gb.Interval, share)
 	}
 	return out
 }
@@ -271,7 +272,7 @@ func sizes(ctx context.Context, a, b Side) []Line {
 		if !okA && !okB || !measured(a, what) && !measured(b, what) {
 			continue
 		}
-		l := Line{Feature: wording.Title(wording.Underscored(what)), A: ca, B: cb}
+		l := Line{Feature: say.Capital(wording.Underscored(what)), A: ca, B: cb}
 		if okA && okB { // half a millimetre is as plain as can be
 			l.Weight = apart(full(ma[1]-mb[1], 0.5), [2]float64{ma[0], ma[2]}, [2]float64{mb[0], mb[2]})
 		}

@@ -12,6 +12,7 @@ import (
 	"midcase/estimate"
 	"midcase/internal/web/pages/wording"
 	"midcase/opinion"
+	"midcase/say"
 )
 
 func base(d Data) string { return "/watches/" + string(d.Watch.ID) }
@@ -175,7 +176,7 @@ func dayPoints(l *deal.LadderReport) (out []point, most float64) {
 	return out, 1.15 * most
 }
 
-func sentence(s string) string { return strings.TrimSuffix(wording.Title(s), ".") + "." }
+func sentence(s string) string { return strings.TrimSuffix(say.Capital(s), ".") + "." }
 
 // ladderAnswer says what to ask, and whether to cut.
 func ladderAnswer(ctx context.Context, d Data) string {

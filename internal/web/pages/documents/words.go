@@ -9,6 +9,7 @@ import (
 	"midcase/internal/papers"
 	"midcase/internal/shop"
 	"midcase/internal/web/pages/wording"
+	"midcase/say"
 	assets "midcase/web"
 )
 
@@ -26,7 +27,7 @@ func Name(k shop.PaperKind) string {
 	case shop.PaperTrace:
 		return "Record of running"
 	}
-	return wording.Title(string(k))
+	return say.Capital(string(k))
 }
 
 func says(k shop.PaperKind) string {

@@ -25,13 +25,6 @@ func sentences(says []string) string {
 	return strings.Join(out, " ")
 }
 
-func capital(s string) string {
-	if s == "" {
-		return ""
-	}
-	return strings.ToUpper(s[:1]) + s[1:]
-}
-
 // sound is the address of a kept recording.
 func sound(d Data, id evidence.ID) string { return back(d) + "/recordings/" + string(id) }
 

@@ -12,6 +12,7 @@ import (
 	"midcase/internal/web/pages/frame"
 	"midcase/internal/web/pages/wording"
 	"midcase/money"
+	"midcase/say"
 	assets "midcase/web"
 )
 
@@ -77,7 +78,7 @@ func accountsToChoose() []frame.Choice {
 
 // entryWords is what an entry is about.
 func entryWords(e ledger.Entry) string {
-	return wording.Title(strings.ReplaceAll(string(e.Kind), "_", " "))
+	return say.Capital(strings.ReplaceAll(string(e.Kind), "_", " "))
 }
 
 // textOf is the entry's text where it says more than the watch's title.

@@ -7,6 +7,7 @@ import (
 
 	"midcase/internal/shop"
 	"midcase/internal/web/pages/wording"
+	"midcase/say"
 )
 
 // name is who an id stands for; what is no client's id stands for itself.
@@ -23,7 +24,7 @@ func name(d Data, id string) string {
 // standing says in a sentence where the watch is.
 func standing(ctx context.Context, d Data) string {
 	x := d.Life.Where
-	says := wording.Title(wording.State(x.State))
+	says := say.Capital(wording.State(x.State))
 	if x.Since != "" {
 		says += " since " + wording.Day(ctx, x.Since)
 	}
@@ -95,7 +96,7 @@ func stepWords(d Data, m shop.Movement) string {
 	case m.From == "":
 		return "Taken in as " + wording.State(m.To)
 	case m.From == m.To && m.Note != "":
-		return wording.Title(m.Note)
+		return say.Capital(m.Note)
 	case m.From == m.To:
 		return "Stays " + wording.State(m.To)
 	case m.From == shop.Reserved && m.To == shop.Listed:
@@ -108,7 +109,7 @@ func stepWords(d Data, m shop.Movement) string {
 	if says, ok := intoState[m.To]; ok {
 		return says
 	}
-	return wording.Title(wording.State(m.To))
+	return say.Capital(wording.State(m.To))
 }
 
 // details are what else a step says.
@@ -227,11 +228,4 @@ func moneyRows(ctx context.Context, d Data) []row {
 			row{"Profit", wording.Money(ctx, l.Profit)})
 	}
 	return out
-}
-
-func entriesWords(n int) string {
-	if n == 1 {
-		return "1 entry in the ledger"
-	}
-	return fmt.Sprintf("%d entries in the ledger", n)
 }

@@ -15,6 +15,7 @@ import (
 	assets "midcase/web"
 
 	fields "midcase/internal/web/form"
+	"midcase/say"
 )
 
 func asset(name string) string { return "/assets/" + name + "?v=" + assets.Version() }
@@ -219,13 +220,6 @@ func chance(p float64) string {
 	return fmt.Sprintf("%.0f %%", 100*p)
 }
 
-func capital(s string) string {
-	if s == "" {
-		return ""
-	}
-	return strings.ToUpper(s[:1]) + s[1:]
-}
-
 func toneWords(t photo.DialTone) []string {
 	out := []string{fmt.Sprintf("Ground: L* %s, a* %s, b* %s.", one(t.Lab[0]), one(t.Lab[1]), one(t.Lab[2])),
 		fmt.Sprintf("Twelve sectors lie ΔE00 %.1f from their middle colour; edge and middle differ by ΔE00 %.1f.",
@@ -236,7 +230,7 @@ func toneWords(t photo.DialTone) []string {
 			area = fmt.Sprintf(", %.2f mm² in all", t.SpotMM2)
 		}
 		out = append(out, fmt.Sprintf("%s on %.2f %% of the dial%s. Glossy places and print count too; look at them.",
-			capital(count(n, "spot")), t.SpotPercent, area))
+			say.Capital(count(n, "spot")), t.SpotPercent, area))
 	} else {
 		out = append(out, "No spots found.")
 	}
@@ -340,7 +334,7 @@ func spoken(m photo.Measurement) []string {
 		for _, l := range m.Lengths {
 			n = strings.ReplaceAll(n, l.Name, sizeWords(l.Name))
 		}
-		out = append(out, capital(n))
+		out = append(out, say.Capital(n))
 	}
 	return out
 }

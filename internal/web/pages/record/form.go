@@ -5,7 +5,7 @@ import (
 	"strings"
 
 	"midcase/evidence"
-	"midcase/internal/web/pages/wording"
+	"midcase/say"
 )
 
 // Kind is one kind of evidence that can be typed in.
@@ -18,7 +18,7 @@ type Kind struct {
 func back(d Data) string { return "/watches/" + url.PathEscape(string(d.Watch.ID)) }
 
 // says is what a kind is for, as a sentence.
-func says(k Kind) string { return wording.Title(k.Says) + "." }
+func says(k Kind) string { return say.Capital(k.Says) + "." }
 
 // needsSlot reports whether the choices depend on the part.
 func needsSlot(d Data) bool {

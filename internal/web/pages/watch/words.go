@@ -9,6 +9,7 @@ import (
 	"midcase/evidence"
 	"midcase/internal/web/pages/wording"
 	"midcase/opinion"
+	"midcase/say"
 )
 
 // fact is one figure of the line under the sentence.
@@ -122,38 +123,35 @@ func groups(items []evidence.Item) []group {
 	return out
 }
 
-func madeWords(d opinion.Dating) string {
+func madeWords(ctx context.Context, d opinion.Dating) string {
 	if d.Interval90[0] == d.Interval90[1] {
-		return "In " + wording.Month(d.Interval90[0]) + ", nine chances in ten."
+		return wording.Say(ctx, say.That("watches.dated-month", say.Month("made", d.Median)))
 	}
-	return fmt.Sprintf("Between %s and %s, nine chances in ten; as likely before %s as after.",
-		wording.Month(d.Interval90[0]), wording.Month(d.Interval90[1]), wording.Month(d.Median))
+	return wording.Say(ctx, say.That("watches.dated", say.Span("made", d.Interval90[0], d.Interval90[1]),
+		say.Month("median", d.Median)))
 }
 
 // partsWords counts the verdicts.
-func partsWords(parts []opinion.Part) string {
-	n := map[string]int{}
+func partsWords(ctx context.Context, parts []opinion.Part) string {
+	counts := map[string]int{}
 	for _, p := range parts {
-		n[p.Verdict]++
+		counts[p.Verdict]++
 	}
-	var out []string
-	for _, v := range []struct{ verdict, one, more string }{
-		{opinion.Fits, "fits", "fit"}, {opinion.ProbablyLater, "is probably later",
-			"are probably later"}, {opinion.DoesNotFit, "does not fit", "do not fit"},
-		{opinion.CannotTell, "cannot be told", "cannot be told"}, {opinion.Missing, "is missing", "are missing"},
-	} {
-		if k := n[v.verdict]; k > 0 {
-			out = append(out, fmt.Sprintf("%d %s", k, plural(k, v.one, v.more)))
+	if counts[opinion.CannotTell] == len(parts) {
+		return wording.Say(ctx, say.That("watches.parts-none", say.Count("of", len(parts))))
+	}
+	var verdicts []say.Value
+	add := func(verdict string, says func(n int) say.Statement) {
+		if n := counts[verdict]; n > 0 {
+			verdicts = append(verdicts, says(n))
 		}
 	}
-	return fmt.Sprintf("Of %d parts ", len(parts)) + strings.Join(out, ", ") + "."
-}
-
-func plural(n int, one, more string) string {
-	if n == 1 {
-		return one
-	}
-	return more
+	add(opinion.Fits, func(n int) say.Statement { return say.That("watches.fitting", say.Count("n", n)) })
+	add(opinion.ProbablyLater, func(n int) say.Statement { return say.That("watches.replaced", say.Count("n", n)) })
+	add(opinion.DoesNotFit, func(n int) say.Statement { return say.That("watches.foreign", say.Count("n", n)) })
+	add(opinion.Missing, func(n int) say.Statement { return say.That("watches.missing", say.Count("n", n)) })
+	add(opinion.CannotTell, func(n int) say.Statement { return say.That("watches.uncertain", say.Count("n", n)) })
+	return wording.Say(ctx, say.That("watches.parts", say.Count("of", len(parts)), say.All("verdicts", verdicts...)))
 }
 
 const expectedReason = "At this date the book expects:"

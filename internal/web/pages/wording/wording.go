@@ -180,11 +180,3 @@ func Troubles(b desk.Brief) string {
 
 // Underscored is a name of a list in words.
 func Underscored(s string) string { return strings.ReplaceAll(s, "_", " ") }
-
-// Title gives a word a capital.
-func Title(s string) string {
-	if s == "" {
-		return ""
-	}
-	return strings.ToUpper(s[:1]) + s[1:]
-}

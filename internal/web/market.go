@@ -10,6 +10,7 @@ import (
 	"midcase/internal/web/pages/plot"
 	"midcase/internal/web/pages/wording"
 	model "midcase/market"
+	"midcase/say"
 )
 
 // marketPages show the sales on record and what the market model makes of them.
@@ -46,7 +47,7 @@ func (s *marketPages) marketPage(w http.ResponseWriter, r *http.Request) error {
 	case prices.None.IsZero():
 		d.Problem = "No sales yet."
 	default:
-		d.Problem = wording.Title(wording.Say(ctx, prices.None)) + "."
+		d.Problem = say.Capital(wording.Say(ctx, prices.None)) + "."
 	}
 	if prices.Model != nil && len(prices.Unrated) > 0 {
 		d.LeftOut = wording.Say(ctx, shop.Unrated(prices.Unrated, set.Currency)) + "."

@@ -61,7 +61,7 @@ func documentTables() string {
 	}
 	fmt.Fprintf(&b, "\n## Words for grades\n\n| grade | words |\n| --- | --- |\n")
 	for g := 10; g >= 1; g-- {
-		fmt.Fprintf(&b, "| %d | %s |\n", g, GradeWords(float64(g)))
+		fmt.Fprintf(&b, "| %d | %s |\n", g, GradeWords(float64(g)).String())
 	}
 	fmt.Fprintf(&b, "\n## Weights of slots\n\n| slot | weight |\n| --- | --- |\n")
 	for _, s := range Slots() {

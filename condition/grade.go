@@ -54,7 +54,7 @@ type Result struct {
 	Known   bool    // whether case and dial, without which no overall grade is given, were graded
 	HeldBy  string  // the slot that holds the overall grade down most; empty where none stands out
 	HeldFor float64 // by how much the overall would rise if that slot were at the top
-	Reasons []string
+	Reasons []say.Statement
 }
 
 // SlotGrade is the grade of one slot.

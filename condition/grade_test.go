@@ -7,6 +7,8 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"midcase/say"
 )
 
 func grade(t interface{ Fatal(...any) }, in Input) Result {
@@ -116,7 +118,7 @@ func TestOneBadPartHoldsDown(t *testing.T) {
 		t.Fatalf("dial %g", s.Grade)
 	}
 	if !r.Known || r.Overall >= 5 || r.HeldBy != "dial" || !slices.ContainsFunc(r.Reasons,
-		func(s string) bool { return strings.HasPrefix(s, "held down by the dial") }) {
+		func(s say.Statement) bool { return strings.HasPrefix(s.String(), "Held down by the dial") }) {
 		t.Errorf("%+v", r)
 	}
 	if r := grade(t, Input{Fitted: Slots()}); r.HeldBy != "" || math.Abs(r.Overall-9) > 1e-9 {
@@ -151,11 +153,11 @@ func TestReasonsNameEvidence(t *testing.T) {
 
 func TestGradeWords(t *testing.T) {
 	for g, want := range map[float64]string{10: "as it left the factory", 9.5: "as it left the factory", 9.4: "very fine, next to no wear", 7: "good, honest wear", 1: "beyond use", 0: "beyond use", 12: "as it left the factory"} {
-		if got := GradeWords(g); got != want {
+		if got := GradeWords(g).String(); got != want {
 			t.Errorf("%g: %q, want %q", g, got, want)
 		}
 	}
-	if GradeWords(math.NaN()) != "cannot tell" {
+	if GradeWords(math.NaN()).String() != "no overall grade" {
 		t.Error("NaN has words")
 	}
 }

@@ -1,8 +1,9 @@
 package condition
 
 import (
-	"fmt"
 	"math"
+
+	"midcase/say"
 )
 
 // overall fills in the overall grade: the weighted power mean of the known slots
@@ -12,29 +13,29 @@ import (
 // which lies between the lowest and the highest slot and leans to the lowest.
 func overall(out *Result) {
 	graded := map[string]bool{}
-	var unknown []string
+	var unknown []say.Value
 	for _, s := range out.Slots {
 		if s.Known {
 			graded[s.Slot] = true
 		} else {
-			unknown = append(unknown, slotName(s.Slot))
+			unknown = append(unknown, slotNoun(s.Slot))
 		}
 	}
 	out.Known = graded["case"] && graded["dial"]
 	if len(graded) == 0 {
 		out.Low, out.High = rubric.NotExamined[0], rubric.NotExamined[1]
-		out.Reasons = append(out.Reasons, "nothing was examined: cannot tell")
+		out.Reasons = append(out.Reasons, say.That("grade.nothing-examined"))
 		return
 	}
 	all := sumsOf(out.Slots)
 	out.Overall = all.mean()
 	out.Low, out.High = overallRange(out.Slots, all)
 	if !out.Known {
-		out.Reasons = append(out.Reasons, "no overall grade is given before both case and dial are examined")
+		out.Reasons = append(out.Reasons, say.That("grade.needs-case-and-dial"))
 	}
 	holdDown(out, all)
-	for _, name := range unknown {
-		out.Reasons = append(out.Reasons, name+" not examined; the range allows for it")
+	if len(unknown) > 0 {
+		out.Reasons = append(out.Reasons, say.That("grade.open-slots", say.All("slots", unknown...)))
 	}
 }
 
@@ -103,18 +104,18 @@ func holdDown(out *Result, all sums) {
 		if s.Slot != out.HeldBy {
 			continue
 		}
-		out.Reasons = append(out.Reasons, fmt.Sprintf("held down by the %s at %.1f: %s", slotName(s.Slot), s.Grade,
-			binding(s)))
+		out.Reasons = append(out.Reasons, say.That("grade.held", say.Term("slot", "slot", s.Slot, ""),
+			say.Fixed("grade", s.Grade, say.Grade, 1), say.Saying("why", binding(s))))
 	}
 }
 
-// binding is the text of what holds a slot's grade: the finding whose cap it is at,
+// binding is what holds a slot's grade: the finding whose cap it is at,
 // else the largest deduction.
-func binding(s SlotGrade) string {
+func binding(s SlotGrade) say.Statement {
 	for _, r := range s.Reasons {
 		if r.Cap > 0 && r.Cap <= s.Grade {
-			return r.Says.String()
+			return r.Says
 		}
 	}
-	return s.Reasons[0].Says.String()
+	return s.Reasons[0].Says
 }

@@ -9,6 +9,7 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 
 	"midcase/estimate"
+	"midcase/say"
 )
 
 // Comparison says that of two examples A was judged better, worse or the same.
@@ -282,14 +283,15 @@ func (r Ranking) pBetter(i, j int) float64 {
 	return distuv.UnitNormal.CDF((r.abilities[i] - r.abilities[j]) / math.Sqrt(v))
 }
 
-// Says puts the standing in words: "better than 34 of the 37 others examined, …".
-func (s Standing) Says() string {
+// Says is the standing in a sentence: "Better than 34 of the 37 others examined, …".
+func (s Standing) Says() say.Statement {
 	if s.Of == 0 {
-		return "no other example examined"
+		return say.That("rank.alone")
 	}
 	if s.Compared == 0 {
-		return fmt.Sprintf("not compared with any of the %d others examined: cannot tell", s.Of)
+		return say.That("rank.not-compared", say.Count("others", s.Of))
 	}
-	return fmt.Sprintf("better than %d of the %d others examined (surely better than %d); its true place is between %.0f and %.0f of %d, nine times out of ten",
-		s.Better, s.Of, s.SurelyBetter, s.PlaceInterval.Low(), s.PlaceInterval.High(), s.Of+1)
+	return say.That("rank.place", say.Count("better", s.Better), say.Count("others", s.Of),
+		say.Count("clearly", s.SurelyBetter), say.Count("all", s.Of+1),
+		say.Measured("place", float64(s.Place), s.PlaceInterval, say.None, 0))
 }

@@ -6,6 +6,9 @@ import (
 	"maps"
 	"math"
 	"slices"
+	"strconv"
+
+	"midcase/say"
 )
 
 // Rubric is how grades are computed, as published in docs/methods/condition.md. The
@@ -29,7 +32,6 @@ type Rubric struct {
 	NotExamined [2]float64         `json:"not_examined"` // range that a slot nobody looked at may have
 	Weights     map[string]float64 `json:"weights"`
 	Measures    []MeasureRule      `json:"measures"`
-	Words       []string           `json:"words"` // for grades 1 to 10
 }
 
 // MeasureRule turns a measured value into points by straight lines between the
@@ -62,7 +64,6 @@ func loadRubric(data []byte) Rubric {
 func PublishedRubric() Rubric {
 	r := rubric
 	r.Weights = maps.Clone(r.Weights)
-	r.Words = slices.Clone(r.Words)
 	r.Measures = slices.Clone(r.Measures)
 	for i := range r.Measures {
 		r.Measures[i].Curve = slices.Clone(r.Measures[i].Curve)
@@ -103,11 +104,11 @@ func (m MeasureRule) points(x float64) float64 {
 }
 
 // GradeWords is the phrase for a grade from 1 to 10, rounded to the nearest whole
-// grade; "cannot tell" for NaN.
-func GradeWords(g float64) string {
+// grade; for NaN it says that there is no grade.
+func GradeWords(g float64) say.Statement {
 	if math.IsNaN(g) {
-		return "cannot tell"
+		return say.That("grade.none")
 	}
-	i := int(math.Round(math.Max(1, math.Min(10, g))))
-	return rubric.Words[i-1]
+	whole := int(math.Round(math.Max(1, math.Min(10, g))))
+	return say.That("grade.words", say.Term("words", "grade", strconv.Itoa(whole), ""))
 }

@@ -5,6 +5,8 @@ import (
 	"encoding/json"
 	"slices"
 	"strings"
+
+	"midcase/say"
 )
 
 // Term is one controlled term for a finding.
@@ -127,5 +129,8 @@ func Slots() []string {
 	return []string{"case", "bezel", "crystal", "dial", "hands", "crown", "pushers", "case_back", "movement",
 		"bracelet", "end_pieces", "clasp", "box", "papers"}
 }
+
+// slotNoun is the name of a slot as a word of the trade.
+func slotNoun(slot string) say.Noun { return say.Noun{Set: "slot", ID: slot} }
 
 func slotName(slot string) string { return strings.ReplaceAll(slot, "_", " ") }

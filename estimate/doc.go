@@ -2,6 +2,5 @@
 // reasons for it and the basis it stands on. "Cannot tell" is such a value too,
 // not an error.
 //
-// Read Figure first. Words turns a probability into the one phrase that pages,
-// documents and the command line all use for it.
+// Read Figure first. Percent writes a probability so that it never claims certainty.
 package estimate

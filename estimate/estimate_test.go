@@ -10,54 +10,6 @@ import (
 	"pgregory.net/rapid"
 )
 
-// order lists the phrases from the least likely to the most.
-var order = []string{"almost certainly not", "very unlikely", "probably not", "rather no than yes", "cannot tell",
-	"rather yes than no", "probably", "very likely", "almost certainly"}
-
-func rank(words string) int {
-	for i, w := range order {
-		if w == words {
-			return i
-		}
-	}
-	return -1
-}
-
-func TestWordsAtTheirBounds(t *testing.T) {
-	for p, want := range map[float64]string{
-		0: "almost certainly not", 0.01: "almost certainly not", 0.0101: "very unlikely", 0.05: "very unlikely",
-		0.0501: "probably not",
-		0.20:   "probably not", 0.2001: "rather no than yes", 0.40: "rather no than yes", 0.4001: "cannot tell",
-		0.5: "cannot tell", 0.5999: "cannot tell",
-		0.60: "rather yes than no", 0.80: "probably", 0.95: "very likely", 0.99: "almost certainly",
-		1: "almost certainly",
-	} {
-		if got := Words(p); got != want {
-			t.Errorf("%g: %s, want %s", p, got, want)
-		}
-	}
-	if Words(math.NaN()) != "cannot tell" || Percent(math.NaN()) != "unknown" {
-		t.Error("no number says something")
-	}
-}
-
-func TestWordsAreMonotoneAndMirrored(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
-		p, q := rapid.Float64Range(0, 1).Draw(t, "p"), rapid.Float64Range(0, 1).Draw(t, "q")
-		if p > q {
-			p, q = q, p
-		}
-		if rank(Words(p)) < 0 || rank(Words(p)) > rank(Words(q)) {
-			t.Fatalf("%g is %s, %g is %s", p, Words(p), q, Words(q))
-		}
-		// The middle of a range mirrors; at a bound, rounding may decide.
-		m := math.Round(p*1000)/1000 + 0.0005
-		if m < 1 && rank(Words(m))+rank(Words(1-m)) != len(order)-1 {
-			t.Fatalf("%g is %s, %g is %s", m, Words(m), 1-m, Words(1-m))
-		}
-	})
-}
-
 func TestPercentNeverClaimsCertainty(t *testing.T) {
 	for p, want := range map[float64]string{0: "under 1 %", 0.0099: "under 1 %", 0.01: "1 %", 0.434: "43 %",
 		0.99: "99 %", 0.9901: "over 99 %", 1: "over 99 %"} {

@@ -16,9 +16,9 @@ func ExampleFigure() {
 		b, _ := json.Marshal(f)
 		fmt.Println(string(b))
 	}
-	fmt.Println(estimate.Words(0.97), estimate.Percent(0.999))
+	fmt.Println(estimate.Percent(0.97), estimate.Percent(0.999))
 	// Output:
 	// {"value":31.2,"interval":[30.4,32],"level":0.9,"unit":"g"}
 	// {"value":null,"cannot_tell":"the case has not been weighed"}
-	// very likely over 99 %
+	// 97 % over 99 %
 }

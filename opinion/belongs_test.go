@@ -87,7 +87,7 @@ func TestRules(t *testing.T) {
 			continue
 		}
 		p := verdictOf(t, o, c.slot)
-		if p.Verdict != opinion.DoesNotFit || !strings.Contains(strings.Join(say.Strings(p.Reasons), " "), c.words) {
+		if p.Verdict != opinion.DoesNotBelong || !strings.Contains(strings.Join(say.Strings(p.Reasons), " "), c.words) {
 			t.Errorf("%s: %s %q", name, p.Verdict, p.Reasons)
 		}
 		if p.POriginal != nil && *p.POriginal > 0.05 {
@@ -153,7 +153,7 @@ func TestServicePart(t *testing.T) {
 	}
 	w.Evidence[1].Data = fitted(evidence.Crystal, slot.Variants[i].ID)
 	p := verdictOf(t, opinionOn(t, w, nil), evidence.Crystal)
-	if !p.Service || p.Verdict != opinion.ProbablyLater || !strings.Contains(p.Reasons[0].String(), "Service part") {
+	if !p.Service || p.Verdict != opinion.ProbablyReplaced || !strings.Contains(p.Reasons[0].String(), "Service part") {
 		t.Errorf("%+v", p)
 	}
 }
@@ -167,7 +167,7 @@ func TestBackOfTheNorthernWorksFits(t *testing.T) {
 		t.Fatal(err)
 	}
 	p := verdictOf(t, o, evidence.CaseBack)
-	if p.Variant != "back-a" || p.Verdict == opinion.DoesNotFit || p.Verdict == opinion.ProbablyLater ||
+	if p.Variant != "back-a" || p.Verdict == opinion.DoesNotBelong || p.Verdict == opinion.ProbablyReplaced ||
 		*p.POriginal < 0.5 {
 		t.Errorf("%s at %.2f: %q", p.Verdict, *p.POriginal, p.Reasons)
 	}
@@ -183,7 +183,7 @@ func TestLookAgain(t *testing.T) {
 				Confidence: confidence}), nil), evidence.Clasp)
 	}
 	sure, unsure := at(1), at(0.6)
-	if sure.Verdict != opinion.DoesNotFit || strings.Contains(strings.Join(say.Strings(sure.Reasons), " "),
+	if sure.Verdict != opinion.DoesNotBelong || strings.Contains(strings.Join(say.Strings(sure.Reasons), " "),
 		"Check the identification") {
 		t.Errorf("sure of the name: %s %q", sure.Verdict, sure.Reasons)
 	}

@@ -9,6 +9,9 @@ import (
 	"midcase/say"
 )
 
+// noGrade is what is said in place of an overall grade.
+var noGrade = condition.GradeWords(math.NaN())
+
 // condition grades what was found and measured.
 func (f *forming) condition() {
 	in := condition.Input{Findings: f.findings(), Measures: f.measures()}
@@ -21,10 +24,10 @@ func (f *forming) condition() {
 	r, err := condition.Grade(in)
 	if err != nil {
 		f.unknown(say.That("unknown.condition", say.Saying("why", because(err))))
-		f.out.Condition = Condition{Words: CannotTell, Slots: []SlotGrade{}}
+		f.out.Condition = Condition{Words: noGrade, Says: []say.Statement{}, Slots: []SlotGrade{}}
 		return
 	}
-	out := Condition{Words: CannotTell, Held: r.HeldBy, Slots: []SlotGrade{}}
+	out := Condition{Words: noGrade, Held: r.HeldBy, Says: append([]say.Statement{}, r.Reasons...), Slots: []SlotGrade{}}
 	if r.Known {
 		overall := round(r.Overall, 1)
 		out.Overall, out.Words = &overall, condition.GradeWords(r.Overall)
@@ -38,7 +41,7 @@ func (f *forming) condition() {
 }
 
 func (f *forming) slotGrade(s condition.SlotGrade) SlotGrade {
-	g := SlotGrade{Slot: evidence.Slot(s.Slot), Words: "not examined", Reasons: []say.Statement{},
+	g := SlotGrade{Slot: evidence.Slot(s.Slot), Words: VerdictSays(NotExamined), Reasons: []say.Statement{},
 		Evidence: []evidence.ID{}, Interval: [2]float64{round(s.Low, 1), round(s.High, 1)}}
 	if s.Known {
 		v := round(s.Grade, 1)
@@ -192,8 +195,8 @@ func (f *forming) rank() *Rank {
 	if !ok {
 		return nil
 	}
-	return &Rank{Better: s.Better, Of: s.Of, P: round(s.P, 3), Interval: [2]float64{s.PlaceInterval.Low(),
-		s.PlaceInterval.High()}}
+	return &Rank{Better: s.Better, Of: s.Of, P: round(s.P, 3), Says: s.Says(),
+		Interval: [2]float64{s.PlaceInterval.Low(), s.PlaceInterval.High()}}
 }
 
 func termName(id string) string {

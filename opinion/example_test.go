@@ -73,7 +73,7 @@ func ExampleForm() {
 	}
 	// Output:
 	// Made between September 1961 and January 1968; hands probably replaced; value not known.
-	// hands: probably later
+	// hands: probably replaced
 	// Fitted from January 1960 to December 1963; the watch was made between September 1961 and January 1968.
 	// 30 % likely to be the original part.
 	// At this date the book expects: Baton hands (98 %).

@@ -29,6 +29,11 @@ func (o *Opinion) UnmarshalJSON(b []byte) error {
 	}
 	*o = Opinion(in.plain)
 	in.Statements.Restore(o)
+	for i, p := range o.Parts {
+		if is, ok := formerVerdicts[p.Verdict]; ok {
+			o.Parts[i].Verdict = is
+		}
+	}
 	return nil
 }
 

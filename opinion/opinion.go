@@ -99,15 +99,6 @@ type DatingItem struct {
 	Basis   []Basis       `json:"basis,omitempty"`
 }
 
-// Verdicts on a part, always in these words.
-const (
-	Fits          = "fits"
-	ProbablyLater = "probably later"
-	DoesNotFit    = "does not fit"
-	CannotTell    = "cannot tell"
-	Missing       = "missing"
-)
-
 // Part is one slot with the verdict on what sits in it.
 type Part struct {
 	Slot        evidence.Slot `json:"slot"`
@@ -116,7 +107,7 @@ type Part struct {
 	// POriginal is the chance that the part left the factory with this watch; nil
 	// where it cannot be told.
 	POriginal *float64        `json:"p_original"`
-	Words     string          `json:"words"` // estimate.Words of POriginal
+	Words     say.Statement   `json:"words"` // say.Likelihood of POriginal
 	Verdict   string          `json:"verdict"`
 	Service   bool            `json:"service,omitempty"` // a later replacement made by the maker
 	Expected  []Expectation   `json:"expected,omitempty"`
@@ -144,12 +135,13 @@ type Rule struct {
 
 // Condition is how good the watch is, on grades 1–10.
 type Condition struct {
-	Overall  *float64    `json:"overall"`
-	Interval [2]float64  `json:"interval_90"`
-	Words    string      `json:"words"`
-	Held     string      `json:"held_down_by,omitempty"` // the slot that holds the grade down
-	Slots    []SlotGrade `json:"slots"`
-	Rank     *Rank       `json:"rank,omitempty"`
+	Overall  *float64        `json:"overall"`
+	Interval [2]float64      `json:"interval_90"`
+	Words    say.Statement   `json:"words"`
+	Held     string          `json:"held_down_by,omitempty"` // the slot that holds the grade down
+	Says     []say.Statement `json:"says"`                   // what holds it down, what is open
+	Slots    []SlotGrade     `json:"slots"`
+	Rank     *Rank           `json:"rank,omitempty"`
 }
 
 // SlotGrade is the grade of one slot.
@@ -157,7 +149,7 @@ type SlotGrade struct {
 	Slot     evidence.Slot   `json:"slot"`
 	Grade    *float64        `json:"grade"`
 	Interval [2]float64      `json:"interval_90"`
-	Words    string          `json:"words"`
+	Words    say.Statement   `json:"words"`
 	Reasons  []say.Statement `json:"reasons"`
 	Evidence []evidence.ID   `json:"evidence"`
 	Basis    []Basis         `json:"basis,omitempty"`
@@ -165,10 +157,11 @@ type SlotGrade struct {
 
 // Rank is where the watch stands among examples of its reference.
 type Rank struct {
-	Better   int        `json:"better_than"`
-	Of       int        `json:"of"`
-	P        float64    `json:"p"`
-	Interval [2]float64 `json:"place_interval_90"`
+	Better   int           `json:"better_than"`
+	Of       int           `json:"of"`
+	P        float64       `json:"p"`
+	Interval [2]float64    `json:"place_interval_90"`
+	Says     say.Statement `json:"says"`
 }
 
 // Measure is one measured size beside the book's nominal.

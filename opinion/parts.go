@@ -4,24 +4,16 @@ import (
 	"sort"
 
 	"midcase/edtf"
-	"midcase/estimate"
 	"midcase/evidence"
 	"midcase/origin"
 	"midcase/refbook"
 	"midcase/say"
 )
 
-// From these chances on, the words of the verdict; the same everywhere.
-const (
-	fitsFrom      = 0.80
-	maybeFrom     = 0.40
-	doesNotFitTil = 0.05
-	namedRightTil = 0.80 // below this chance that the name is right, look again
-	// misreadRule is what is left of the chance that a part is the first one when it
-	// breaks a rule that every right watch keeps: the share of such findings that
-	// were misread. Common practice, no published source.
-	misreadRule = 0.02
-)
+// misreadRule is what is left of the chance that a part is the first one when it breaks
+// a rule that every right watch keeps: the share of such findings that were misread.
+// Common practice, no published source.
+const misreadRule = 0.02
 
 // parts writes down the verdict on each slot that the book lists, then on what is
 // fitted where the book lists nothing.
@@ -62,7 +54,7 @@ func (f *forming) partsWithoutBook() {
 
 func (f *forming) unjudged(slot evidence.Slot, e evidence.Entry[*evidence.Fitted], why say.Statement) Part {
 	p := Part{Slot: slot, Variant: e.Data.Variant, VariantName: or2(e.Data.Description, e.Data.Variant),
-		Verdict: CannotTell, Words: CannotTell,
+		Verdict: NotJudged, Words: VerdictSays(NotJudged),
 		Reasons: []say.Statement{why}, Evidence: []evidence.ID{e.Item.ID}, Basis: fromEvidence(e.Item.ID)}
 	if e.Data.Absent {
 		p.Verdict, p.Reasons = Missing, []say.Statement{say.That("parts.missing")}
@@ -88,7 +80,7 @@ func (f *forming) part(slot evidence.Slot, s origin.SlotResult) Part {
 	sort.SliceStable(p.Expected, func(i, j int) bool { return p.Expected[i].P > p.Expected[j].P })
 	e, looked := f.fitted[slot]
 	if !looked {
-		p.Verdict, p.Words = CannotTell, CannotTell
+		p.Verdict, p.Words = NotExamined, VerdictSays(NotExamined)
 		p.Reasons = append(p.Reasons, say.That("parts.not-examined"))
 		f.unknown(say.That("unknown.part", slotArg("slot", slot)))
 		return p
@@ -96,7 +88,7 @@ func (f *forming) part(slot evidence.Slot, s origin.SlotResult) Part {
 	p.Evidence = append(p.Evidence, e.Item.ID)
 	p.Basis = append(fromEvidence(e.Item.ID), f.fromBook(string(slot), e.Data.Variant))
 	if e.Data.Absent {
-		p.Verdict, p.Words = Missing, CannotTell
+		p.Verdict, p.Words = Missing, VerdictSays(Missing)
 		p.Reasons = append(p.Reasons, say.That("parts.missing"))
 		f.applyRules(&p)
 		return p
@@ -107,7 +99,7 @@ func (f *forming) part(slot evidence.Slot, s origin.SlotResult) Part {
 	if against {
 		chance = round(chance*misreadRule, 6)
 	}
-	p.POriginal, p.Words = &chance, estimate.Words(chance)
+	p.POriginal, p.Words = &chance, say.Likelihood(chance)
 	v, known := book.Variant(e.Data.Variant)
 	if known {
 		p.VariantName, p.Service = v.Name, v.Service
@@ -129,31 +121,26 @@ func (f *forming) part(slot evidence.Slot, s origin.SlotResult) Part {
 // wrong; where that is likely, the reader is asked to look again.
 func (f *forming) judge(p *Part, v *refbook.Variant, s origin.SlotResult) {
 	d, chance := f.out.Dating, *p.POriginal
+	p.Verdict = verdictBy(chance)
 	misnamed := s.NamedRight < namedRightTil && s.AsNamed < maybeFrom
 	switch {
 	case chance >= fitsFrom:
-		p.Verdict = Fits
 		p.Reasons = append(p.Reasons, say.That("parts.as-expected", fitted("fitted", v), made("made", d)))
 	case chance >= maybeFrom && misnamed:
-		p.Verdict = CannotTell
 		p.Reasons = append(p.Reasons, say.That("parts.later-or-misnamed", fitted("fitted", v), made("made", d)))
 	case chance >= maybeFrom && expectedShare(s, v.ID) >= 0.5:
-		p.Verdict = CannotTell
 		p.Reasons = append(p.Reasons, say.That("parts.often-replaced", fitted("fitted", v)))
 	case chance >= maybeFrom:
-		p.Verdict = CannotTell
 		p.Reasons = append(p.Reasons, say.That("parts.at-the-edge", fitted("fitted", v), made("made", d)))
 	case v.Service:
-		p.Verdict = ProbablyLater
 		p.Reasons = append(p.Reasons, say.That("parts.service"))
 	case wholeBefore(v, d.Interval90[0]):
-		p.Verdict = DoesNotFit
+		p.Verdict = DoesNotBelong
 		p.Reasons = append(p.Reasons, say.That("parts.too-early", fitted("fitted", v), made("made", d)))
 	case s.AsNamed < doesNotFitTil:
-		p.Verdict = DoesNotFit
+		p.Verdict = DoesNotBelong
 		p.Reasons = append(p.Reasons, say.That("parts.too-late", fitted("fitted", v), made("made", d)))
 	default:
-		p.Verdict = ProbablyLater
 		p.Reasons = append(p.Reasons, say.That("parts.out-of-time", fitted("fitted", v), made("made", d)))
 	}
 	p.Reasons = append(p.Reasons, say.That("parts.chance", say.Chance("chance", chance)))
@@ -186,10 +173,7 @@ func expectedShare(s origin.SlotResult, variant string) float64 {
 }
 
 func (f *forming) judgeUnknown(p *Part, chance float64) {
-	p.Verdict = CannotTell
-	if chance < 0.2 {
-		p.Verdict = ProbablyLater
-	}
+	p.Verdict = verdictBy(chance)
 	p.Reasons = append(p.Reasons, say.That("parts.unknown-version"))
 	p.Reasons = append(p.Reasons, say.That("parts.chance", say.Chance("chance", chance)))
 }
@@ -210,13 +194,13 @@ func (f *forming) applyRules(p *Part) {
 		if !r.Broken || r.Slot != p.Slot {
 			continue
 		}
-		p.Verdict = DoesNotFit
+		p.Verdict = DoesNotBelong
 		p.Reasons = append([]say.Statement{r.Reason}, p.Reasons...)
 		p.Basis = append(p.Basis, r.Basis...)
 	}
 	if finding, ok := f.redone(p.Slot); ok {
-		if p.Verdict == Fits {
-			p.Verdict = CannotTell
+		if p.Verdict == Fits || p.Verdict == ProbablyOriginal {
+			p.Verdict = Redone
 		}
 		redone := say.That("parts.redone", say.Term("finding", "finding", finding.Data.Term,
 			termName(finding.Data.Term)))

@@ -57,51 +57,60 @@ func (f *forming) dateClause() say.Statement {
 func made(name string, d Dating) say.Arg { return say.Span(name, d.Interval90[0], d.Interval90[1]) }
 
 func (f *forming) partsClause() say.Statement {
-	var later, wrong, missing, open say.List
+	by := map[string]say.List{}
 	judged := 0
 	for _, p := range f.out.Parts {
-		slot := slotNoun(p.Slot)
-		switch p.Verdict {
-		case ProbablyLater:
-			later = append(later, slot)
-		case DoesNotFit:
-			wrong = append(wrong, slot)
-		case Missing:
-			missing = append(missing, slot)
-		}
+		by[p.Verdict] = append(by[p.Verdict], slotNoun(p.Slot))
 		if p.POriginal != nil {
 			judged++
-			if p.Verdict == CannotTell {
-				open = append(open, slot)
-			}
 		}
 	}
 	var out say.List
-	if len(wrong) > 0 {
-		out = append(out, say.That("summary.wrong", say.All("slots", wrong...)))
-	}
-	if len(later) > 0 {
-		out = append(out, say.That("summary.later", say.All("slots", later...)))
-	}
-	if len(missing) > 0 {
-		out = append(out, say.That("summary.missing", say.All("slots", missing...)))
+	for _, verdict := range Troubles() {
+		if len(by[verdict]) > 0 {
+			out = append(out, PartsSay(verdict, by[verdict]))
+		}
 	}
 	if len(out) > 0 {
 		return say.That("summary.troubles", say.All("troubles", out...))
 	}
-	return partsThatFit(judged, open)
+	return partsThatFit(judged, by)
+}
+
+// PartsSay says of parts, which all have the verdict, what that is.
+func PartsSay(verdict string, slots say.List) say.Statement {
+	switch verdict {
+	case DoesNotBelong:
+		return say.That("summary.wrong", say.All("slots", slots...))
+	case ProbablyReplaced:
+		return say.That("summary.later", say.All("slots", slots...))
+	case Redone:
+		return say.That("summary.redone", say.All("slots", slots...))
+	case Missing:
+		return say.That("summary.missing", say.All("slots", slots...))
+	case CannotTell:
+		return say.That("summary.all-open", say.All("slots", slots...))
+	case ProbablyOriginal:
+		return say.That("summary.probably-original", say.All("slots", slots...))
+	case NotExamined:
+		return say.That("summary.not-examined", say.All("slots", slots...))
+	case NotJudged:
+		return say.That("summary.not-judged", say.All("slots", slots...))
+	}
+	return say.That("summary.fit", say.All("slots", slots...))
 }
 
 // partsThatFit speaks of parts with which nothing is wrong.
-func partsThatFit(judged int, open say.List) say.Statement {
+func partsThatFit(judged int, by map[string]say.List) say.Statement {
+	open := by[CannotTell]
 	switch {
 	case judged == 0:
 		return say.That("summary.none-judged")
 	case len(open) == judged:
-		return say.That("summary.all-open", say.All("slots", open...))
-	case len(open) > 0:
-		return say.That("summary.some-open", say.Count("fit", judged-len(open)), say.Count("judged", judged),
-			say.Count("open", len(open)))
+		return PartsSay(CannotTell, open)
+	case len(by[Fits]) < judged:
+		return say.That("summary.some-open", say.Count("fit", len(by[Fits])), say.Count("judged", judged),
+			say.Count("open", judged-len(by[Fits])))
 	}
 	return say.That("summary.all-fit", say.Count("judged", judged))
 }

@@ -107,7 +107,7 @@ func ruleBroken(o opinion.Opinion, rule string) bool {
 }
 
 // notRight are the verdicts that warn a buyer.
-var notRight = []string{opinion.ProbablyLater, opinion.DoesNotFit}
+var notRight = []string{opinion.ProbablyReplaced, opinion.DoesNotBelong}
 
 // speaksOf says what counts as finding a planted problem: the words that a reader
 // would act on, not a chance somewhere in the figures.
@@ -126,18 +126,18 @@ var speaksOf = map[demo.Problem]func(o opinion.Opinion) bool{
 	},
 	demo.PolishedCase: func(o opinion.Opinion) bool { return gradeAtMost(o, evidence.Case, 6) },
 	demo.WrongKaratBracelet: func(o opinion.Opinion) bool {
-		return ruleBroken(o, "one metal") && judged(o, evidence.Bracelet, opinion.DoesNotFit)
+		return ruleBroken(o, "one metal") && judged(o, evidence.Bracelet, opinion.DoesNotBelong)
 	},
 	demo.WrongCalibre: func(o opinion.Opinion) bool {
-		return ruleBroken(o, "calibre") && judged(o, evidence.Movement, opinion.DoesNotFit)
+		return ruleBroken(o, "calibre") && judged(o, evidence.Movement, opinion.DoesNotBelong)
 	},
 	demo.EndPiecesDoNotFit: func(o opinion.Opinion) bool {
-		return ruleBroken(o, "end pieces") && judged(o, evidence.EndPieces, opinion.DoesNotFit)
+		return ruleBroken(o, "end pieces") && judged(o, evidence.EndPieces, opinion.DoesNotBelong)
 	},
 	demo.LateClasp: func(o opinion.Opinion) bool { return judged(o, evidence.Clasp, notRight...) },
 	demo.ServiceDial: func(o opinion.Opinion) bool {
 		p, _ := partOf(o, evidence.Dial)
-		return p.Service && p.Verdict == opinion.ProbablyLater
+		return p.Service && p.Verdict == opinion.ProbablyReplaced
 	},
 	demo.Relume: func(o opinion.Opinion) bool {
 		p, _ := partOf(o, evidence.Dial)

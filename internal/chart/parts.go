@@ -148,11 +148,11 @@ func Number(middle Point, r float64, number int, verdict string) []Mark {
 	style := strings.ReplaceAll(verdict, " ", "-")
 	var shape Mark = Circle{Style: style, At: middle, R: r}
 	switch verdict {
-	case opinion.ProbablyLater:
+	case opinion.ProbablyReplaced, opinion.Redone:
 		d := 1.25 * r
 		shape = Outline{style, []Shape{{Points: []Point{{middle.X, middle.Y - d}, {middle.X + d, middle.Y},
 			{middle.X, middle.Y + d}, {middle.X - d, middle.Y}}, Closed: true}}}
-	case opinion.DoesNotFit:
+	case opinion.DoesNotBelong:
 		shape = Rect{style, Point{middle.X - 0.9*r, middle.Y - 0.9*r}, 1.8 * r, 1.8 * r}
 	}
 	return []Mark{shape, Text{Style: "number " + style, At: Point{middle.X, middle.Y + 0.34*r}, Anchor: Middle,

@@ -121,8 +121,8 @@ func rich(t testing.TB) Report {
 			Family: "Skerry", Name: "Skerry", Metal: "steel",
 			Serial: "1 204 417", Calibre: "A 72", InBook: true, Set: "papers", Basis: []opinion.Basis{book("makers/askelund/references/KR-1")}},
 		Summary: opinion.Summary{
-			Sentence: say.Verbatim("Made between March 1967 and November 1969; hands and clasp are probably later; worth 8,470 to 11,000 EUR at retail; pay no more than 6,900 EUR"),
-			Clauses: []opinion.Clause{{Section: "dating", Text: say.Verbatim("Made between March 1967 and November 1969")}, {Section: "parts", Text: say.Verbatim("hands and clasp are probably later")},
+			Sentence: say.Verbatim("Made between March 1967 and November 1969; hands probably replaced; worth 8,470 to 11,000 EUR at retail; pay no more than 6,900 EUR"),
+			Clauses: []opinion.Clause{{Section: "dating", Text: say.Verbatim("Made between March 1967 and November 1969")}, {Section: "parts", Text: say.Verbatim("hands probably replaced")},
 				{Section: "value", Text: say.Verbatim("worth 8,470 to 11,000 EUR at retail")}, {Section: "deal",
 					Text: say.Verbatim("pay no more than 6,900 EUR")}},
 		},
@@ -155,21 +155,21 @@ func rich(t testing.TB) Report {
 		{Rule: say.Verbatim("The lug width must be that of the reference"), Slot: evidence.Case, Broken: true, Reason: say.Verbatim("Measured 19.0 mm where the book has 20 mm; a strap or bracelet of 20 mm will not go in"), Evidence: ev(11), Basis: []opinion.Basis{book("makers/askelund/references/KR-1/sizes")}},
 	}
 	o.Condition = opinion.Condition{Overall: ptr(6.8), Interval: [2]float64{6.2, 7.4},
-		Words: "good, with a worn bracelet", Held: "bracelet", Rank: &opinion.Rank{Better: 23, Of: 37, P: 0.81,
+		Words: say.Verbatim("good, with a worn bracelet"), Held: "bracelet", Rank: &opinion.Rank{Better: 23, Of: 37, P: 0.81,
 			Interval: [2]float64{10, 19}},
 		Slots: []opinion.SlotGrade{
-			{Slot: evidence.Case, Grade: ptr(7.0), Interval: [2]float64{6.5, 7.5}, Words: "very good",
+			{Slot: evidence.Case, Grade: ptr(7.0), Interval: [2]float64{6.5, 7.5}, Words: say.Verbatim("very good"),
 				Reasons: []say.Statement{say.Verbatim("lightly polished once on the upper lugs"),
 					say.Verbatim("edges of the lower lugs sharp")}, Evidence: ev(7, 10)},
-			{Slot: evidence.Dial, Grade: ptr(8.2), Interval: [2]float64{7.8, 8.6}, Words: "excellent",
+			{Slot: evidence.Dial, Grade: ptr(8.2), Interval: [2]float64{7.8, 8.6}, Words: say.Verbatim("excellent"),
 				Reasons: []say.Statement{say.Verbatim("luminous paint lost on 8 % of the plot at 9"),
 					say.Verbatim("no sign of refinishing")}, Evidence: ev(8)},
-			{Slot: evidence.Hands, Words: "not graded",
+			{Slot: evidence.Hands, Words: say.Verbatim("not graded"),
 				Reasons: []say.Statement{say.Verbatim("their variant could not be placed")}, Evidence: ev(5)},
-			{Slot: evidence.Bracelet, Grade: ptr(4.1), Interval: [2]float64{3.6, 4.6}, Words: "worn",
+			{Slot: evidence.Bracelet, Grade: ptr(4.1), Interval: [2]float64{3.6, 4.6}, Words: say.Verbatim("worn"),
 				Reasons: []say.Statement{say.Verbatim("droop of 31 mm over 80 mm held level"),
 					say.Verbatim("play in every link")}, Evidence: ev(9, 12)},
-			{Slot: evidence.Movement, Grade: ptr(7.5), Interval: [2]float64{6.9, 8.1}, Words: "very good",
+			{Slot: evidence.Movement, Grade: ptr(7.5), Interval: [2]float64{6.9, 8.1}, Words: say.Verbatim("very good"),
 				Reasons: []say.Statement{say.Verbatim("clean, no rust"),
 					say.Verbatim("screws with light marks of a driver")}, Evidence: ev(22)},
 		}}
@@ -197,16 +197,16 @@ func rich(t testing.TB) Report {
 
 func richParts() []opinion.Part {
 	fits := func(slot evidence.Slot, name string, p float64, e []evidence.ID, reasons ...string) opinion.Part {
-		return opinion.Part{Slot: slot, Variant: string(slot) + "-2", VariantName: name, POriginal: ptr(p), Words: estimate.Words(p), Verdict: opinion.Fits, Reasons: say.Quoted(reasons), Evidence: e, Basis: []opinion.Basis{book("makers/askelund/families/skerry/" + string(slot))}}
+		return opinion.Part{Slot: slot, Variant: string(slot) + "-2", VariantName: name, POriginal: ptr(p), Words: say.Likelihood(p), Verdict: opinion.Fits, Reasons: say.Quoted(reasons), Evidence: e, Basis: []opinion.Basis{book("makers/askelund/families/skerry/" + string(slot))}}
 	}
 	return []opinion.Part{
 		fits(evidence.Case, "second case, drilled lugs", 0.99, ev(2, 7), "the serial number runs with the date stamp"),
 		fits(evidence.Bezel, "polished, plain", 0.93, ev(23), "of the kind fitted throughout"),
-		{Slot: evidence.Crystal, Verdict: opinion.CannotTell, Words: opinion.CannotTell,
+		{Slot: evidence.Crystal, Verdict: opinion.CannotTell, Words: say.Likelihood(0.5),
 			Reasons: []say.Statement{say.Verbatim("crystals are changed at every other service and carry no date")}},
 		fits(evidence.Dial, "silvered, second signature", 0.97, ev(4, 8), "fitted from 1966 to 1971",
 			"luminous paint aged like that of its time"),
-		{Slot: evidence.Hands, Variant: "unknown", VariantName: "batons without luminous paint", POriginal: ptr(0.12), Words: estimate.Words(0.12), Verdict: opinion.ProbablyLater, Reasons: []say.Statement{say.Verbatim("the dial has luminous plots and the hands have none"), say.Verbatim("no batons of this kind are known on the reference before 1972")}, Expected: []opinion.Expectation{{Variant: "h1", Name: "luminous batons", P: 0.88}, {Variant: "h2", Name: "dauphines", P: 0.09}}, Evidence: ev(5), Basis: []opinion.Basis{book("makers/askelund/families/skerry/hands")}},
+		{Slot: evidence.Hands, Variant: "unknown", VariantName: "batons without luminous paint", POriginal: ptr(0.12), Words: say.Likelihood(0.12), Verdict: opinion.ProbablyReplaced, Reasons: []say.Statement{say.Verbatim("the dial has luminous plots and the hands have none"), say.Verbatim("no batons of this kind are known on the reference before 1972")}, Expected: []opinion.Expectation{{Variant: "h1", Name: "luminous batons", P: 0.88}, {Variant: "h2", Name: "dauphines", P: 0.09}}, Evidence: ev(5), Basis: []opinion.Basis{book("makers/askelund/families/skerry/hands")}},
 		fits(evidence.Crown, "signed, 6 mm", 0.71, ev(23),
 			"of the kind fitted, and also supplied as a spare until 1985"),
 		fits(evidence.CaseBack, "screwed, stamped II 68", 0.98, ev(3, 21),
@@ -215,7 +215,7 @@ func richParts() []opinion.Part {
 		fits(evidence.Bracelet, "hollow links B-12", 0.84, ev(9, 14),
 			"old style, delivered by the second factory until 1970"),
 		fits(evidence.EndPieces, "E-5", 0.9, ev(23), "they go with the bracelet"),
-		{Slot: evidence.Clasp, Variant: "clasp-b", VariantName: "folding, stamped 3/74", POriginal: ptr(0.004), Words: estimate.Words(0.004), Verdict: opinion.DoesNotFit, Service: true, Reasons: []say.Statement{say.Verbatim("stamped 3/74, five years after the latest date at which the watch was made")}, Expected: []opinion.Expectation{{Variant: "clasp-a", Name: "folding, first kind", P: 0.95}}, Evidence: ev(6, 20), Basis: []opinion.Basis{book("makers/askelund/families/skerry/clasp")}},
+		{Slot: evidence.Clasp, Variant: "clasp-b", VariantName: "folding, stamped 3/74", POriginal: ptr(0.004), Words: say.Likelihood(0.004), Verdict: opinion.DoesNotBelong, Service: true, Reasons: []say.Statement{say.Verbatim("stamped 3/74, five years after the latest date at which the watch was made")}, Expected: []opinion.Expectation{{Variant: "clasp-a", Name: "folding, first kind", P: 0.95}}, Evidence: ev(6, 20), Basis: []opinion.Basis{book("makers/askelund/families/skerry/clasp")}},
 		{Slot: evidence.Box, Verdict: opinion.Missing,
 			Reasons: []say.Statement{say.Verbatim("no box came with the watch")}},
 		fits(evidence.Papers, "guarantee dated May 1969", 0.95, nil, "the serial number on it is that of the case"),
@@ -329,11 +329,11 @@ func extreme(t testing.TB) Report {
 	r.Opinion.Dating = opinion.Dating{CannotTell: say.Verbatim("no serial number could be read")}
 	r.Opinion.Parts = nil
 	for i, s := range evidence.Slots() {
-		verdicts := []string{opinion.Fits, opinion.ProbablyLater, opinion.DoesNotFit, opinion.CannotTell,
+		verdicts := []string{opinion.Fits, opinion.ProbablyReplaced, opinion.DoesNotBelong, opinion.CannotTell,
 			opinion.Missing}
 		r.Opinion.Parts = append(r.Opinion.Parts, opinion.Part{Slot: s, VariantName: strings.Repeat("variant", 12),
 			Verdict: verdicts[i%5], Reasons: []say.Statement{say.Verbatim(long), say.Verbatim(long)}, Evidence: ev(1, 2,
-				3, 5, 7, 9, 11, 13, 15, 17, 19, 21, 23), POriginal: ptr(0.5), Words: opinion.CannotTell})
+				3, 5, 7, 9, 11, 13, 15, 17, 19, 21, 23), POriginal: ptr(0.5), Words: say.Likelihood(0.5)})
 	}
 	r.Opinion.Value = richValue(60)
 	r.Opinion.Unknown = []say.Statement{say.Verbatim(long), say.Verbatim("see https://example.org/" +

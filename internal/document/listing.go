@@ -134,9 +134,9 @@ func (w *writer) runsWords() string {
 func (w *writer) conditionWords() string {
 	c := w.o.Condition
 	if c.Overall == nil {
-		return c.Words
+		return c.Words.String()
 	}
-	return strings.TrimPrefix(c.Words+", "+gradeRange(*c.Overall, c.Interval)+" of 10", ", ")
+	return strings.TrimPrefix(c.Words.String()+", "+gradeRange(*c.Overall, c.Interval)+" of 10", ", ")
 }
 
 // WriteListingMarkdown writes the listing as Markdown.

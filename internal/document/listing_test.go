@@ -68,7 +68,7 @@ func TestListingForms(t *testing.T) {
 		t.Errorf("text of the file got into the page as markup: %d scripts", n)
 	}
 	for name, got := range map[string]string{"HTML": htm.String(), "Markdown": mdown.String()} {
-		for _, want := range []string{"9,850", "probably later", "does not fit", "not water resistant",
+		for _, want := range []string{"9,850", "probably replaced", "does not belong", "not water resistant",
 			"Seen by appointment"} {
 			if !strings.Contains(got, want) {
 				t.Errorf("%s does not say %q", name, want)

@@ -73,16 +73,21 @@ var pens = map[string]pen{
 	"part lume": {line: ink, width: 0.12, fill: &cream}, "hour": {line: ink, width: 0.6}, "hidden": {line: ink,
 		width: 0.15, dash: dashed},
 	"lead": {line: soft, width: 0.15}, "spot": {fill: &ink},
-	"fits": {line: steel, width: 0.25, fill: &steel}, "probably-later": {line: ink, width: 0.25, fill: &cream},
-	"does-not-fit": {line: ink, width: 0.25, fill: &ink}, "cannot-tell": {line: ink, width: 0.25, fill: &paper},
+	"fits": {line: steel, width: 0.25, fill: &steel}, "probably-replaced": {line: ink, width: 0.25, fill: &cream},
+	"probably-original": {line: steel, width: 0.25, fill: &paper}, "surface-redone": {line: ink, width: 0.25, fill: &cream},
+	"not-examined":    {line: soft, width: 0.25, fill: &paper, dash: dashed},
+	"not-judged":      {line: soft, width: 0.25, fill: &paper, dash: dashed},
+	"does-not-belong": {line: ink, width: 0.25, fill: &ink}, "cannot-tell": {line: ink, width: 0.25, fill: &paper},
 	"missing": {line: ink, width: 0.25, fill: &paper, dash: dashed},
 }
 
 // chartFaces are the styles of texts on charts.
 var chartFaces = map[string]face{
 	"": faceSub, "strong": faceSub.as(sansBold).in(ink), "name": faceSub.in(ink), "small": {sans, 6, soft},
-	"number fits": {sansBold, 6.2, paper}, "number does-not-fit": {sansBold, 6.2, paper},
-	"number probably-later": {sansBold, 6.2, ink}, "number cannot-tell": {sansBold, 6.2,
+	"number fits": {sansBold, 6.2, paper}, "number does-not-belong": {sansBold, 6.2, paper},
+	"number probably-replaced": {sansBold, 6.2, ink}, "number probably-original": {sansBold, 6.2, ink},
+	"number surface-redone": {sansBold, 6.2, ink}, "number not-examined": {sansBold, 6.2, ink},
+	"number not-judged": {sansBold, 6.2, ink}, "number cannot-tell": {sansBold, 6.2,
 		ink}, "number missing": {sansBold, 6.2, ink},
 }
 

@@ -76,8 +76,8 @@ func (w *writer) stripParts() fact {
 		return fact{name: "Parts", text: "not judged"}
 	}
 	var sub []string
-	for _, v := range []string{opinion.ProbablyLater, opinion.DoesNotFit, opinion.CannotTell, opinion.Missing} {
-		if n[v] > 0 {
+	for _, v := range opinion.Verdicts() {
+		if v != opinion.Fits && n[v] > 0 {
 			sub = append(sub, fmt.Sprintf("%d%s%s", n[v], nbsp, strings.ReplaceAll(v, " ", nbsp)))
 		}
 	}
@@ -97,7 +97,7 @@ func (w *writer) stripCondition() fact {
 	if c.Overall == nil {
 		return fact{name: "Condition", text: "not graded"}
 	}
-	f := fact{name: "Condition", text: grade(*c.Overall, c.Interval) + nbsp + "of" + nbsp + "10", sub: c.Words}
+	f := fact{name: "Condition", text: grade(*c.Overall, c.Interval) + nbsp + "of" + nbsp + "10", sub: c.Words.String()}
 	if stated(c.Interval) {
 		f.sub = strings.TrimPrefix(f.sub+"; "+span(c.Interval, 1), "; ")
 	}

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"strings"
 
-	"midcase/estimate"
 	"midcase/evidence"
 	"midcase/internal/chart"
 	"midcase/opinion"
@@ -24,31 +23,19 @@ func (w *writer) parts() section {
 }
 
 func (w *writer) partsFinding() string {
-	by := map[string][]string{}
+	by := map[string]say.List{}
 	for _, p := range w.o.Parts {
-		by[p.Verdict] = append(by[p.Verdict], p.Slot.Name())
+		by[p.Verdict] = append(by[p.Verdict], say.Noun{Set: "slot", ID: string(p.Slot)})
 	}
 	var clauses []string
 	if n := len(by[opinion.Fits]); n > 0 {
 		clauses = append(clauses, fmt.Sprintf("of %s judged, %d %s", counted(len(w.o.Parts)-len(by[opinion.Missing]),
 			"part"), n, plural(n, "fits", "fit")))
 	}
-	say := func(verdict, one, many string) {
-		names := by[verdict]
-		if len(names) == 0 {
-			return
+	for _, verdict := range opinion.Verdicts() {
+		if slots := by[verdict]; verdict != opinion.Fits && len(slots) > 0 {
+			clauses = append(clauses, opinion.PartsSay(verdict, slots).String())
 		}
-		verb := one
-		if len(names) > 1 || strings.HasSuffix(names[0], "s") { // hands, pushers, end pieces, papers
-			verb = many
-		}
-		clauses = append(clauses, series(names)+" "+verb)
-	}
-	say(opinion.ProbablyLater, "was probably replaced", "were probably replaced")
-	say(opinion.DoesNotFit, "does not belong", "do not belong")
-	say(opinion.Missing, "is missing", "are missing")
-	if names := by[opinion.CannotTell]; len(names) > 0 {
-		clauses = append(clauses, "cannot tell about "+series(names))
 	}
 	return opening(strings.Join(clauses, "; "))
 }
@@ -59,7 +46,7 @@ func (w *writer) partsTable() table {
 		name := cell{text: p.Slot.Name(), sub: orElse(p.VariantName, p.Variant), mark: p.Verdict, number: i + 1}
 		verdict := cell{text: p.Verdict}
 		if p.POriginal != nil {
-			verdict.sub = "original: " + orElse(p.Words, estimate.Words(*p.POriginal)) + ", " + percent(*p.POriginal)
+			verdict.sub = "original: " + p.Words.String() + ", " + percent(*p.POriginal)
 		}
 		if p.Service {
 			verdict.sub = strings.TrimPrefix(verdict.sub+"; the maker's later service part", "; ")
@@ -68,7 +55,7 @@ func (w *writer) partsTable() table {
 			cells: []cell{name, verdict, {text: sentences(say.Strings(p.Reasons), "No reason recorded."),
 				sub: expectedWords(p)}},
 			cites:  w.refs.cite(p.Evidence, p.Basis...),
-			strong: p.Verdict == opinion.ProbablyLater || p.Verdict == opinion.DoesNotFit,
+			strong: opinion.IsTrouble(p.Verdict) && p.Verdict != opinion.Missing,
 		})
 	}
 	return t
@@ -147,9 +134,9 @@ func (w *writer) condition() section {
 		s.finding = "Not graded."
 		return s
 	case c.Overall == nil:
-		s.finding = opening("no overall grade: " + orElse(c.Words, "too little was examined"))
+		s.finding = opening("no overall grade: " + orElse(c.Words.String(), "too little was examined"))
 	default:
-		s.finding = opening(after("", c.Words) + after(" – ", "grade "+gradeRange(*c.Overall, c.Interval)+" of 10"))
+		s.finding = opening(after("", c.Words.String()) + after(" – ", "grade "+gradeRange(*c.Overall, c.Interval)+" of 10"))
 		if c.Held != "" {
 			s.finding += " The " + evidence.Slot(c.Held).Name() + " holds the grade down."
 		}
@@ -170,7 +157,7 @@ func (w *writer) condition() section {
 			}
 		}
 		t.rows = append(t.rows, row{cells: []cell{{text: g.Slot.Name()}, {text: text, sub: sub},
-			{text: orElse(g.Words, "not graded")}, {text: sentences(say.Strings(g.Reasons), "Nothing recorded.")}},
+			{text: orElse(g.Words.String(), "not graded")}, {text: sentences(say.Strings(g.Reasons), "Nothing recorded.")}},
 			cites: w.refs.cite(g.Evidence, g.Basis...), strong: g.Slot == evidence.Slot(c.Held)})
 	}
 	s.blocks = []block{t, para{note: true, text: "Grades run from 1 (unusable) to 10 (as it left the factory). The smaller figures are the 90" + nbsp + "% range. A single bad part can hold the overall grade down."}}

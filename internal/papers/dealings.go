@@ -236,7 +236,7 @@ func goodsOf(ctx context.Context, s *rooms.Shop, w shop.Watch, faults bool) (doc
 	if !faults {
 		return g, nil
 	}
-	for _, v := range []string{opinion.DoesNotFit, opinion.ProbablyLater, opinion.Missing} {
+	for _, v := range opinion.Troubles() {
 		var slots []string
 		for _, p := range o.Parts {
 			if p.Verdict == v {

@@ -72,7 +72,7 @@ func TestPlantedBraceletIsNamed(t *testing.T) {
 	d := look(t).page(watchPath(swappedWatch))
 	want(t, d.Find("#summary"), "bracelet")
 	want(t, d.Find("#part-bracelet .verdict"), "")
-	if v := squeeze(d.Find("#part-bracelet .verdict").Text()); v != "does not fit" && v != "probably later" {
+	if v := squeeze(d.Find("#part-bracelet .verdict").Text()); v != "does not belong" && v != "probably replaced" {
 		t.Errorf("bracelet: %q; want it called out", v)
 	}
 	if d.Find("#part-bracelet details[open] .basis a").Length() == 0 {

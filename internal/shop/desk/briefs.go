@@ -224,7 +224,7 @@ func (b *Brief) fill(o opinion.Opinion) {
 		}
 	}
 	for _, p := range o.Parts {
-		if p.Verdict == opinion.ProbablyLater || p.Verdict == opinion.DoesNotFit {
+		if opinion.IsTrouble(p.Verdict) && p.Verdict != opinion.Missing {
 			b.Troubles = append(b.Troubles, p.Slot.Name()+" "+p.Verdict)
 		}
 	}

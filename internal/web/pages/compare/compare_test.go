@@ -36,7 +36,7 @@ func features(lines []compare.Line) []string {
 
 func TestWhatMattersComesFirst(t *testing.T) {
 	t.Parallel()
-	a, b := side("a", opinion.DoesNotFit, 8, "5000"), side("b", opinion.Fits, 7.4, "5200")
+	a, b := side("a", opinion.DoesNotBelong, 8, "5000"), side("b", opinion.Fits, 7.4, "5200")
 	got := features(compare.Weightiest(compare.Sections(t.Context(), a, b)))
 	if len(got) == 0 || got[0] != "Hands" {
 		t.Errorf("first %v; want the part that does not fit", got)
@@ -69,7 +69,7 @@ func TestWhatRangesCoverWeighsLittle(t *testing.T) {
 
 func TestWhatIsNotKnownIsNoDifference(t *testing.T) {
 	t.Parallel()
-	a, b := side("a", opinion.CannotTell, 7, "5000"), side("b", opinion.DoesNotFit, 7, "5000")
+	a, b := side("a", opinion.CannotTell, 7, "5000"), side("b", opinion.DoesNotBelong, 7, "5000")
 	if got := features(compare.Weightiest(compare.Sections(t.Context(), a, b))); len(got) != 0 {
 		t.Errorf("differences %v; one of the two cannot be told", got)
 	}
@@ -81,7 +81,7 @@ func TestSidesAreAlike(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(rt *rapid.T) {
 		draw := func(id string) compare.Side {
-			verdict := rapid.SampledFrom([]string{opinion.Fits, opinion.ProbablyLater, opinion.DoesNotFit,
+			verdict := rapid.SampledFrom([]string{opinion.Fits, opinion.ProbablyReplaced, opinion.DoesNotBelong,
 				opinion.CannotTell, opinion.Missing}).Draw(rt, "verdict")
 			s := side(id, verdict, rapid.Float64Range(1, 10).Draw(rt, "grade"),
 				rapid.SampledFrom([]string{"0", "4000", "9000.50"}).Draw(rt, "asking"))

@@ -218,7 +218,8 @@ func partCell(s Side, slot evidence.Slot) (Cell, string) {
 // verdictWeight is how far two verdicts are apart. Beside the book, which has no
 // verdict of its own, a part that does not fit differs from what it expects.
 func verdictWeight(a, b string) float64 {
-	rank := map[string]float64{opinion.Fits: 0, "": 0, opinion.ProbablyLater: 0.6, opinion.DoesNotFit: 1,
+	rank := map[string]float64{opinion.Fits: 0, "": 0, opinion.ProbablyOriginal: 0.2, opinion.Redone: 0.5,
+		opinion.ProbablyReplaced: 0.6, opinion.DoesNotBelong: 1,
 		opinion.Missing: 0.9}
 	x, okA := rank[a]
 	y, okB := rank[b]

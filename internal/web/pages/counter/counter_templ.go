@@ -367,7 +367,7 @@ func answer(d Data) templ.Component {
 				return templ_7745c5c3_Err
 			}
 			if it.Disagrees {
-				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 26, "<strong class=\"verdict does-not-fit\">That does not fit the reference.</strong>")
+				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 26, "<strong class=\"verdict does-not-belong\">That does not fit the reference.</strong>")
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}

@@ -111,7 +111,7 @@ func tasks() []Task {
 			day, ok := b.Watch.Due.First()
 			return ok && !day.After(now)
 		}},
-		{ID: "tell", Says: "listed with a part that does not fit: tell the buyer",
+		{ID: "tell", Says: "listed with a part that does not belong: tell the buyer",
 			due: func(b *desk.Brief, _ time.Time) bool { return b.Watch.State == shop.Listed && doesNotFit(b) }},
 		{ID: "low", Says: "listed below its range: ask more", due: func(b *desk.Brief,
 			_ time.Time) bool {

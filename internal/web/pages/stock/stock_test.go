@@ -31,7 +31,7 @@ func rows() []desk.Brief {
 		{Watch: shop.Watch{Number: 2, Title: "A", Maker: "Ostrel", State: shop.Offered, Created: day, Changed: day}},
 		{Watch: shop.Watch{Number: 3, Title: "c", Maker: "Corvane", State: shop.Reserved, Cost: amount("12000"),
 			Acquired: acquired, Created: day, Changed: day.AddDate(0, -2,
-				0)}, Median: &high, Troubles: []string{"dial does not fit"}},
+				0)}, Median: &high, Troubles: []string{"dial does not belong"}},
 	}
 }
 

@@ -49,7 +49,7 @@ func Page(f frame.Data) templ.Component {
 				}()
 			}
 			ctx = templ.InitializeContext(ctx)
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 1, "<h1>Terms</h1><h2 id=\"chances\">Words for chances</h2><p>The same words always stand for the same range: almost certainly (99 % and more), very likely (95 to 99), probably (80 to 95), rather yes than no (60 to 80), cannot tell (40 to 60), and the same downwards.</p><h2 id=\"verdicts\">Words for parts</h2>")
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 1, "<h1>Terms</h1><h2 id=\"chances\">Words for chances</h2><p>The same words always stand for the same range: almost certainly (99 % and more), very likely (95 to 99), probably (80 to 95), more likely than not (60 to 80), cannot tell (40 to 60), and the same downwards.</p><h2 id=\"verdicts\">Words for parts</h2>")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}

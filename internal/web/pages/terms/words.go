@@ -14,10 +14,14 @@ type Word struct{ ID, Name, Says string }
 func Verdicts() []Word {
 	return []Word{
 		{"fits", "fits", "at least 80 % likely to have left the factory with this watch"},
-		{"probably-later", "probably later", "more likely fitted since: a service part, or one of a later time"},
-		{"does-not-fit", "does not fit", "against the book's rules or its dates"},
-		{"cannot-tell", "cannot tell", "not looked at, not in the book, or in between"},
+		{"probably-original", "probably original", "60 to 80 % likely to have left the factory with this watch"},
+		{"cannot-tell", "cannot tell", "40 to 60 % likely to have left the factory with this watch"},
+		{"probably-replaced", "probably replaced", "more likely fitted since: a service part, or one of a later time"},
+		{"does-not-belong", "does not belong", "against the book's rules or its dates"},
+		{"surface-redone", "surface redone", "the part may be original, but it was refinished, relumed or plated again"},
 		{"missing", "missing", "looked for and not there"},
+		{"not-examined", "not examined", "nobody has looked at it yet"},
+		{"not-judged", "not judged", "examined, but the book says nothing about it"},
 	}
 }
 

@@ -17,11 +17,11 @@ func TestChanges(t *testing.T) {
 		Dating: opinion.Dating{Known: true, Interval90: [2]edtf.Month{edtf.MonthOf(1967, 3),
 			edtf.MonthOf(1967, 11)}},
 		Parts: []opinion.Part{{Slot: evidence.Hands, Verdict: opinion.Fits},
-			{Slot: evidence.Dial, Verdict: opinion.Fits}, {Slot: evidence.Clasp, Verdict: opinion.ProbablyLater}},
+			{Slot: evidence.Dial, Verdict: opinion.Fits}, {Slot: evidence.Clasp, Verdict: opinion.ProbablyReplaced}},
 		Condition: opinion.Condition{Overall: &grade},
 	}
 	got := Changes(t.Context(), before, now)
-	want := []string{"made Mar 1967 – Nov 1967, was not known", "hands: fits, was cannot tell", "clasp: probably later",
+	want := []string{"made Mar 1967 – Nov 1967, was not known", "hands: fits, was cannot tell", "clasp: probably replaced",
 		"grade 8.2, was –"}
 	if !slices.Equal(got, want) {
 		t.Errorf("found %q; want %q", got, want)

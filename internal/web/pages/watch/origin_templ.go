@@ -130,7 +130,7 @@ func dating(d Data) templ.Component {
 					return templ_7745c5c3_Err
 				}
 				if it.Disagrees {
-					templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 12, "<span class=\"verdict does-not-fit\">disagrees with the rest</span>")
+					templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 12, "<span class=\"verdict does-not-belong\">disagrees with the rest</span>")
 					if templ_7745c5c3_Err != nil {
 						return templ_7745c5c3_Err
 					}
@@ -471,7 +471,7 @@ func part(d Data, number int, p opinion.Part) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		if p.Verdict == opinion.DoesNotFit || p.Verdict == opinion.ProbablyLater {
+		if opinion.IsTrouble(p.Verdict) && p.Verdict != opinion.Missing {
 			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 42, " open")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
@@ -558,7 +558,7 @@ func rule(d Data, r opinion.Rule) templ.Component {
 			return templ_7745c5c3_Err
 		}
 		if r.Broken {
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 51, "<strong class=\"verdict does-not-fit\">broken</strong> ")
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 51, "<strong class=\"verdict does-not-belong\">broken</strong> ")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}

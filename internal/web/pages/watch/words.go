@@ -137,21 +137,18 @@ func partsWords(ctx context.Context, parts []opinion.Part) string {
 	for _, p := range parts {
 		counts[p.Verdict]++
 	}
-	if counts[opinion.CannotTell] == len(parts) {
+	if counts[opinion.NotExamined]+counts[opinion.NotJudged] == len(parts) {
 		return wording.Say(ctx, say.That("watches.parts-none", say.Count("of", len(parts))))
 	}
 	var verdicts []say.Value
-	add := func(verdict string, says func(n int) say.Statement) {
+	for _, verdict := range opinion.Verdicts() {
 		if n := counts[verdict]; n > 0 {
-			verdicts = append(verdicts, says(n))
+			kind := say.Kind("watches." + strings.ReplaceAll(verdict, " ", "-"))
+			verdicts = append(verdicts, say.That(kind, say.Count("n", n)))
 		}
 	}
-	add(opinion.Fits, func(n int) say.Statement { return say.That("watches.fitting", say.Count("n", n)) })
-	add(opinion.ProbablyLater, func(n int) say.Statement { return say.That("watches.replaced", say.Count("n", n)) })
-	add(opinion.DoesNotFit, func(n int) say.Statement { return say.That("watches.foreign", say.Count("n", n)) })
-	add(opinion.Missing, func(n int) say.Statement { return say.That("watches.missing", say.Count("n", n)) })
-	add(opinion.CannotTell, func(n int) say.Statement { return say.That("watches.uncertain", say.Count("n", n)) })
 	return wording.Say(ctx, say.That("watches.parts", say.Count("of", len(parts)), say.All("verdicts", verdicts...)))
+}
 }
 
 const expectedReason = "At this date the book expects:"
@@ -200,16 +197,6 @@ func sentences(reasons []string, otherwise string) string {
 		return otherwise
 	}
 	return strings.Join(reasons, "; ")
-}
-
-func ungraded(slots []opinion.SlotGrade) string {
-	var out []string
-	for _, s := range slots {
-		if s.Grade == nil {
-			out = append(out, s.Slot.Name())
-		}
-	}
-	return strings.Join(out, ", ")
 }
 
 // lookLink leads to the form that takes what a look shows.

@@ -11,6 +11,7 @@ import (
 	"midcase/internal/shop"
 	"midcase/internal/shop/desk"
 	"midcase/money"
+	"midcase/opinion"
 )
 
 const none = "–"
@@ -153,27 +154,27 @@ func Troubles(b desk.Brief) string {
 	case len(b.Troubles) == 0:
 		return "nothing against it"
 	}
-	var fitsNot, later, rest []string
+	var wrong, later, rest []string
 	for _, t := range b.Troubles {
-		if part, ok := strings.CutSuffix(t, " does not fit"); ok {
-			fitsNot = append(fitsNot, part)
-		} else if part, ok := strings.CutSuffix(t, " probably later"); ok {
+		if part, ok := strings.CutSuffix(t, " "+opinion.DoesNotBelong); ok {
+			wrong = append(wrong, part)
+		} else if part, ok := strings.CutSuffix(t, " "+opinion.ProbablyReplaced); ok {
 			later = append(later, part)
 		} else {
 			rest = append(rest, t)
 		}
 	}
 	var out []string
-	if len(fitsNot) > 0 {
-		verb := " does not fit"
-		if len(fitsNot) > 1 || strings.HasSuffix(fitsNot[0], "s") {
-			verb = " do not fit"
+	if len(wrong) > 0 {
+		verb := " does not belong"
+		if len(wrong) > 1 || strings.HasSuffix(wrong[0], "s") {
+			verb = " do not belong"
 		}
-		out = append(out, strings.Join(fitsNot, ", ")+verb)
+		out = append(out, strings.Join(wrong, ", ")+verb)
 	}
 	out = append(out, rest...)
 	if len(later) > 0 {
-		out = append(out, strings.Join(later, ", ")+" probably later")
+		out = append(out, strings.Join(later, ", ")+" "+opinion.ProbablyReplaced)
 	}
 	return strings.Join(out, "; ")
 }

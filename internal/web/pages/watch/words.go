@@ -149,7 +149,6 @@ func partsWords(ctx context.Context, parts []opinion.Part) string {
 	}
 	return wording.Say(ctx, say.That("watches.parts", say.Count("of", len(parts)), say.All("verdicts", verdicts...)))
 }
-}
 
 const expectedReason = "At this date the book expects:"
 

@@ -29,7 +29,8 @@ func TestJoin(t *testing.T) {
 		Metals:   []Metal{before.Metals[0]},
 		Calibres: []Calibre{{ID: "Zz 9", BeatsPerHour: 18000}},
 		References: []Reference{
-			{ID: "Z-1", Family: "joined", Made: made, Metal: before.Metals[0].ID, Calibres: []string{"Zz 9"}, Serial: []string{}},
+			{ID: "Z-1", Family: "joined", Made: made, Metal: before.Metals[0].ID, Calibres: []string{"Zz 9"},
+				Serial: []string{}},
 			before.References[0],
 		},
 	}

@@ -146,7 +146,7 @@ func (b *making) database(ctx context.Context) error {
 	}
 	b.m.LogSize, b.m.LogRoot, err = c.Head(ctx)
 	if err == nil {
-		b.m.Counts, err = c.Counts(ctx)
+		b.m.Counts, err = store.Counts(ctx, c)
 	}
 	if err = errors.Join(err, c.Close()); err != nil {
 		return err

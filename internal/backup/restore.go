@@ -168,7 +168,7 @@ func (r Restoring) checked(ctx context.Context, m Manifest, dir string) (found [
 	if err := st.CheckHead(ctx, m.LogSize, m.LogRoot); err != nil {
 		return nil, err
 	}
-	counts, err := st.Counts(ctx)
+	counts, err := store.Counts(ctx, st)
 	if err != nil {
 		return nil, err
 	}

@@ -6,6 +6,7 @@ import (
 	"encoding/hex"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -22,10 +23,13 @@ const (
 	nextKeyFile       = "client.key.next"    // there while a key takes the place of another
 )
 
+// errKeyLost means that client data are encrypted and their key is not there. Stock and ledger stay open.
+var errKeyLost = errors.New("client data cannot be read or changed without it")
+
 // useClientKey gives the store the key of its client data: from the environment, else from
 // the key file. A new shop gets a key file; a shop whose data are sealed does not, since
 // another key would not open them.
-func useClientKey(ctx context.Context, st *store.Store, dir string) error {
+func useClientKey(ctx context.Context, st *store.Store, dir string, warn io.Writer) error {
 	text, from := os.Getenv(clientKeyVariable), clientKeyVariable
 	if text == "" {
 		from = filepath.Join(dir, clientKeyFile)
@@ -35,6 +39,11 @@ func useClientKey(ctx context.Context, st *store.Store, dir string) error {
 		b, err := os.ReadFile(from)
 		if errors.Is(err, fs.ErrNotExist) {
 			b, err = newClientKey(ctx, st, from)
+		}
+		if errors.Is(err, errKeyLost) {
+			st.LoseClientKey()
+			fmt.Fprintf(warn, "warning: %v\n", err)
+			return nil
 		}
 		if err != nil {
 			return fmt.Errorf("key of the client data: %w", err)
@@ -62,7 +71,8 @@ func newClientKey(ctx context.Context, st *store.Store, path string) ([]byte, er
 		return nil, err
 	}
 	if sealed {
-		return nil, fmt.Errorf("%s is not there, and the shop's client data are encrypted: put the key file back, or set %s", path, clientKeyVariable)
+		return nil, fmt.Errorf("%s is missing: %w; put the file back, type it in from its recovery sheet by "+
+			"'midcase clients key recover', or set %s", path, errKeyLost, clientKeyVariable)
 	}
 	_, text, err := makeKey()
 	if err != nil {

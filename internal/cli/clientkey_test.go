@@ -3,6 +3,7 @@ package cli
 import (
 	"context"
 	"errors"
+	"io"
 	"os"
 	"path/filepath"
 	"testing"
@@ -19,7 +20,7 @@ func keyed(t *testing.T, dir string) *store.Store {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { st.Close() })
-	if err := useClientKey(t.Context(), st, dir); err != nil {
+	if err := useClientKey(t.Context(), st, dir, io.Discard); err != nil {
 		t.Fatal(err)
 	}
 	return st

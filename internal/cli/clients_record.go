@@ -165,7 +165,9 @@ func (c clientsPrivateCmd) Run(a *app) error {
 }
 
 type clientsKeyCmd struct {
-	Rotate clientsKeyRotateCmd `cmd:"" help:"Put a new key in the place of the old one."`
+	Rotate  clientsKeyRotateCmd  `cmd:"" help:"Put a new key in the place of the old one."`
+	Sheet   clientsKeySheetCmd   `cmd:"" help:"Print a recovery sheet: the key in lines with check digits, to keep on paper."`
+	Recover clientsKeyRecoverCmd `cmd:"" help:"Type the key in from its recovery sheet, after the file was lost."`
 }
 
 type clientsKeyRotateCmd struct {

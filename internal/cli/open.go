@@ -86,7 +86,7 @@ func (a *app) openAt(dir string, create bool) (*opened, error) {
 		st.Close()
 		return nil, err
 	}
-	if err := useClientKey(a.ctx, st, dir); err != nil {
+	if err := useClientKey(a.ctx, st, dir, a.err); err != nil {
 		st.Close()
 		bl.Close()
 		return nil, err

@@ -56,7 +56,8 @@ func issue(ctx context.Context, s *rooms.Shop, p shop.Paper, print func(number s
 	what := "make " + string(p.Kind)
 	now := s.Now()
 	p.ID, p.At = s.NewID("pa"), now
-	if p.Day == "" {
+	typed := p.Day != ""
+	if !typed {
 		p.Day = now.Format(time.DateOnly)
 	}
 	day, err := time.Parse(time.DateOnly, p.Day)
@@ -70,6 +71,11 @@ func issue(ctx context.Context, s *rooms.Shop, p shop.Paper, print func(number s
 	p.Title = w.Title
 	name, form := series(p.Kind, day.Year())
 	p.Series = name
+	if !typed {
+		if err := afterLast(ctx, s, p); err != nil {
+			return shop.Paper{}, fmt.Errorf("%s: %w", what, err)
+		}
+	}
 	for try := 0; ; try++ {
 		last, err := s.Stores().Papers.LastPaper(ctx, name)
 		if err != nil {
@@ -88,6 +94,25 @@ func issue(ctx context.Context, s *rooms.Shop, p shop.Paper, print func(number s
 		}
 		return kept, s.LogAccess(ctx, kept.Client, string(kept.Kind)+" "+kept.Number+" made")
 	}
+}
+
+// afterLast refuses to date a paper by a clock that is behind the last paper of its series.
+func afterLast(ctx context.Context, s *rooms.Shop, p shop.Paper) error {
+	all, err := List(ctx, s, shop.PaperFilter{})
+	if err != nil {
+		return err
+	}
+	for _, last := range all {
+		if last.Series != p.Series {
+			continue
+		}
+		if last.Day > p.Day {
+			return wrong("issue a paper", "day", "the clock says "+p.Day+", but "+last.Number+" is of "+last.Day,
+				"the right clock, or the day typed in")
+		}
+		return nil
+	}
+	return nil
 }
 
 func printAndKeep(ctx context.Context, s *rooms.Shop, p shop.Paper, print func(string) (printed, error)) (shop.Paper,

@@ -21,6 +21,7 @@ import (
 	"midcase/internal/papers"
 	"midcase/internal/shop"
 	"midcase/internal/shop/intake"
+	"midcase/internal/shop/ledger"
 	"midcase/internal/shop/rooms"
 	"midcase/internal/shop/trade"
 	"midcase/internal/store"
@@ -156,6 +157,22 @@ func TestInvoices(t *testing.T) {
 	}
 	if seen < 4 {
 		t.Errorf("%d looks at invoices are logged; want those at each making and printing", seen)
+	}
+}
+
+// With the clock set back, no invoice gets a day before its predecessor's; a day that is typed in is taken.
+func TestAClockThatWentBack(t *testing.T) {
+	s, _ := open(t)
+	for i, test := range []struct {
+		day  string
+		fits bool
+	}{{"2026-12-24", true}, {"", false}, {"2026-12-24", true}} {
+		id := bought(t, s, ledger.Margin)
+		sell(t, s, id, "9000")
+		_, err := papers.Make(t.Context(), s, papers.Order{Kind: shop.PaperInvoice, Watch: id, By: "tester", Day: test.day})
+		if (err == nil) != test.fits || err != nil && !strings.Contains(err.Error(), "the clock says 2026-11-02") {
+			t.Errorf("invoice %d, day %q: %v", i, test.day, err)
+		}
 	}
 }
 

@@ -33,7 +33,8 @@ func (s *Shop) LogAccess(ctx context.Context, client, what string) error {
 	if client == "" && !s.lists.due(a) {
 		return nil
 	}
-	if err := s.stores.Privacy.LogAccess(ctx, a); err != nil {
+	// On a full disk nothing can be changed, and looking goes on although it cannot be noted.
+	if err := s.stores.Privacy.LogAccess(ctx, a); err != nil && !errors.Is(err, ErrDiskFull) {
 		return fmt.Errorf("log of accesses: %w", err)
 	}
 	return nil

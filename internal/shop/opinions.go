@@ -98,8 +98,12 @@ func (s *Shop) Keep(ctx context.Context, id WatchID, o opinion.Opinion, items in
 	if err != nil {
 		return fmt.Errorf("keep opinion: %w", err)
 	}
-	return s.stores.Opinions.KeepOpinion(ctx, KeptOpinion{Watch: id, AsOf: o.AsOf, Formed: s.opt.Now(), Evidence: items,
-		JSON: b})
+	err = s.stores.Opinions.KeepOpinion(ctx, KeptOpinion{Watch: id, AsOf: o.AsOf, Formed: s.opt.Now(),
+		Evidence: items, JSON: b})
+	if errors.Is(err, ErrDiskFull) {
+		return nil // a report can be read on a full disk; only it is not kept
+	}
+	return err
 }
 
 // Opinions returns the kept opinions of a watch, latest first.

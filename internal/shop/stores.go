@@ -19,6 +19,7 @@ var (
 
 	ErrAmbiguous = errors.New("more than one match")
 	ErrTooLarge  = errors.New("too large")
+	ErrDiskFull  = errors.New("the disk is full")
 	ErrDamaged   = errors.New("damaged") // what is kept is not what was put there
 )
 

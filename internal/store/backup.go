@@ -83,7 +83,7 @@ func syncFile(path string) error {
 }
 
 // Counts is the number of rows of each table.
-func (s *Store) Counts(ctx context.Context) (map[string]int, error) {
+func Counts(ctx context.Context, s *Store) (map[string]int, error) {
 	tables, err := summedTables(ctx, s.dialect, s.read)
 	if err != nil {
 		return nil, fmt.Errorf("count rows: %w", err)

@@ -57,6 +57,9 @@ func (s *Store) updateClient(ctx context.Context, tx *sql.Tx, c shop.Client) (sh
 	if err != nil {
 		return shop.Client{}, err
 	}
+	if s.keyLost {
+		return shop.Client{}, ErrClientKey
+	}
 	if old.Version != c.Version {
 		return shop.Client{}, fmt.Errorf("version %d, now %d: %w", c.Version, old.Version, shop.ErrConflict)
 	}
@@ -66,6 +69,9 @@ func (s *Store) updateClient(ctx context.Context, tx *sql.Tx, c shop.Client) (sh
 }
 
 func (s *Store) keepClient(ctx context.Context, tx *sql.Tx, before string, c shop.Client) (shop.Client, error) {
+	if s.keyLost {
+		return shop.Client{}, ErrClientKey
+	}
 	kept, doc, err := roundTrip(c)
 	if err != nil {
 		return shop.Client{}, err
@@ -107,6 +113,9 @@ func clientDoc(ctx context.Context, q querier, id string) (k keptClient, err err
 
 // openClient reads a record, sealed or plain.
 func (s *Store) openClient(id string, k keptClient) (shop.Client, error) {
+	if s.keyLost && sealed(k.doc) {
+		return shop.Client{ID: id, Name: Unreadable}, nil
+	}
 	var c shop.Client
 	doc, err := s.unsealClient(id, k)
 	if err != nil {

@@ -52,6 +52,9 @@ func (s *Store) KeepPaper(ctx context.Context, p shop.Paper, content string) (sh
 		if kept, doc, err = roundTrip(p); err != nil {
 			return err
 		}
+		if s.keyLost && p.Client != "" {
+			return ErrClientKey
+		}
 		text := content
 		if s.clientKey != nil && p.Client != "" && content != "" {
 			if text, err = s.sealFor(ctx, tx, p.Client, aboutPaper(p.Client, p.ID), content); err != nil {

@@ -41,6 +41,13 @@ func (s *Store) UseClientKey(key []byte) error {
 	return err
 }
 
+// Unreadable is the name of a client whose data cannot be decrypted because their key is lost.
+const Unreadable = "(encrypted; the key is missing)"
+
+// LoseClientKey opens the shop without the key of its client data: stock and ledger go on, clients are shown as
+// Unreadable, and nothing is written about them.
+func (s *Store) LoseClientKey() { s.keyLost = true }
+
 // HasSealed reports whether any client's data are encrypted, so that there must be a
 // key for them.
 func (s *Store) HasSealed(ctx context.Context) (bool, error) {

@@ -22,7 +22,9 @@ type Store struct {
 	read, write *sql.DB // the same pool on PostgreSQL
 	url         string
 	clientKey   cipher.AEAD // nil where client data are kept in plain text
-	temporary   string      // a folder to remove on Close; empty where there is none
+	keyLost     bool        // client data are encrypted and their key is not at hand
+	guard       *guard
+	temporary   string // a folder to remove on Close; empty where there is none
 }
 
 var _ interface {
@@ -38,7 +40,7 @@ func Open(ctx context.Context, rawURL string, options ...Option) (*Store, error)
 	if err != nil {
 		return nil, fmt.Errorf("open store %s: %w", name, err)
 	}
-	s := &Store{dialect: d, read: read, write: write, url: rawURL}
+	s := &Store{dialect: d, read: read, write: write, url: rawURL, guard: &guard{}}
 	for _, o := range options {
 		if err := o(s); err != nil {
 			s.Close()
@@ -48,6 +50,9 @@ func Open(ctx context.Context, rawURL string, options ...Option) (*Store, error)
 	err = s.migrate(ctx)
 	if err == nil {
 		err = s.keepSums(ctx)
+	}
+	if path, isFile := filePath(rawURL); isFile && err == nil {
+		err = s.guard.watchFile(path)
 	}
 	if err != nil {
 		s.Close()
@@ -90,7 +95,7 @@ func (s *Store) change(ctx context.Context, what string, do func(tx *sql.Tx) err
 		}
 	}
 	if err != nil {
-		return fmt.Errorf("%s: %w", what, err)
+		return fmt.Errorf("%s: %w", what, diskFull(err))
 	}
 	return nil
 }
@@ -114,10 +119,18 @@ func (s *Store) changeOnce(ctx context.Context, do func(tx *sql.Tx) error) error
 	if err := do(tx); err != nil {
 		return err
 	}
+	size, root, err := s.guard.continues(ctx, tx)
+	if err != nil {
+		return err
+	}
+	if err := s.guard.sameFile(); err != nil {
+		return err
+	}
 	defer shop.Changed(ctx) // also where the commit failed: it may have come through
 	if err := tx.Commit(); err != nil {
 		return err
 	}
+	s.guard.remember(size, root)
 	if token != nil {
 		token.Take()
 	}

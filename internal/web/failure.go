@@ -5,6 +5,7 @@ import (
 	"errors"
 	"net/http"
 	"os"
+	"syscall"
 
 	"midcase/internal/shop"
 	"midcase/internal/shop/rights"
@@ -57,6 +58,8 @@ func explain(err error) (int, string) {
 		return http.StatusConflict, err.Error()
 	case errors.Is(err, shop.ErrTooLarge):
 		return http.StatusRequestEntityTooLarge, err.Error()
+	case errors.Is(err, shop.ErrDiskFull), errors.Is(err, syscall.ENOSPC):
+		return http.StatusInsufficientStorage, "The disk is full. Nothing was recorded: free some space, then send it again."
 	case errors.Is(err, shop.ErrDamaged):
 		return http.StatusInternalServerError, "A kept file is damaged and is not shown: " + err.Error() +
 			". Restore it from a backup."

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"fmt"
 	"image"
 	"image/color"
@@ -40,7 +41,7 @@ func speed(_ int, seed uint64, _ bool) {
 			runtime.GC()
 			debug.FreeOSMemory()
 			t0 := cpu()
-			img, _, err := picture.View(file)
+			img, _, err := picture.View(context.Background(), file)
 			if err != nil {
 				panic(err)
 			}

@@ -65,7 +65,7 @@ func (a *app) readPicture(path string) (image.Image, picture.Seen, error) {
 	if err != nil {
 		return nil, picture.Seen{}, err
 	}
-	img, info, err := picture.View(b)
+	img, info, err := picture.View(a.ctx, b)
 	if err != nil {
 		return nil, info, fmt.Errorf("%s: %w", path, err)
 	}

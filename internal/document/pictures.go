@@ -2,6 +2,7 @@ package document
 
 import (
 	"bytes"
+	"context"
 	"fmt"
 	"image"
 	"image/color"
@@ -81,7 +82,7 @@ func openPicture(data []byte) (img image.Image, problem string) {
 	if c.Width <= 0 || c.Height <= 0 || c.Width > mostPixels/c.Height {
 		return nil, fmt.Sprintf("%d × %d pixels is more than can be opened", c.Width, c.Height)
 	}
-	if img, _, err = pictures.View(data); err != nil {
+	if img, _, err = pictures.View(context.Background(), data); err != nil {
 		return nil, fmt.Sprintf("damaged or cut short (%s)", kind)
 	}
 	return img, ""

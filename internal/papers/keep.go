@@ -10,6 +10,8 @@ import (
 	"slices"
 	"time"
 
+	"golang.org/x/sync/semaphore"
+
 	"midcase/internal/shop"
 	"midcase/internal/shop/ledger"
 	"midcase/internal/shop/rooms"
@@ -48,6 +50,21 @@ type printed struct {
 	total   money.Money
 }
 
+// turn is had by one paper at a time, so that of many made at once none loses its number to another and none is
+// printed twice. Another program may still take a number meanwhile.
+var turn = semaphore.NewWeighted(1)
+
+// mostNumbers is how many numbers in a row other programs may take before a paper gives up.
+const mostNumbers = 100
+
+// inTurn waits for the turn to be numbered; done ends it.
+func inTurn(ctx context.Context, k shop.PaperKind) (done func(), err error) {
+	if err := turn.Acquire(ctx, 1); err != nil {
+		return nil, fmt.Errorf("make %s: %w", k, err)
+	}
+	return func() { turn.Release(1) }, nil
+}
+
 // issue numbers a paper, has it printed with that number, and keeps it. print is
 // called with the paper's number and may be called again where another paper took the number
 // meanwhile. The files of papers without a client are kept among the blobs.
@@ -83,8 +100,8 @@ func issue(ctx context.Context, s *rooms.Shop, p shop.Paper, print func(number s
 		}
 		p.InSeries, p.Number = last+1, fmt.Sprintf(form, last+1)
 		kept, err := printAndKeep(ctx, s, p, print)
-		if errors.Is(err, shop.ErrConflict) && try < 5 {
-			continue
+		if errors.Is(err, shop.ErrConflict) && try < mostNumbers && ctx.Err() == nil {
+			continue // another program took the number
 		}
 		if err != nil {
 			return shop.Paper{}, fmt.Errorf("%s: %w", what, err)

@@ -47,6 +47,11 @@ func Make(ctx context.Context, s *rooms.Shop, o Order) (shop.Paper, error) {
 	if err := s.Keep(ctx, w.ID, r.Opinion, len(r.Items)); err != nil {
 		return shop.Paper{}, err
 	}
+	done, err := inTurn(ctx, o.Kind)
+	if err != nil {
+		return shop.Paper{}, err
+	}
+	defer done()
 	p := shop.Paper{Kind: o.Kind, Watch: o.Watch, By: o.By, Day: o.Day}
 	p.LogSize, p.LogRoot, _ = s.LogHead(ctx)
 	return issue(ctx, s, p, func(number string) (printed, error) {
@@ -85,6 +90,11 @@ func wrong(what, field, found, want string) error {
 
 // makeSlip makes a paper about a dealing. A sale has one invoice.
 func makeSlip(ctx context.Context, s *rooms.Shop, o Order) (shop.Paper, error) {
+	done, err := inTurn(ctx, o.Kind)
+	if err != nil {
+		return shop.Paper{}, err
+	}
+	defer done()
 	d, err := find(ctx, s, o)
 	if err != nil {
 		return shop.Paper{}, err

@@ -2,6 +2,7 @@ package picture
 
 import (
 	"bytes"
+	"context"
 	"errors"
 	"fmt"
 	"image"
@@ -93,17 +94,34 @@ func decodeConfig(b []byte) (c image.Config, format string, err error) {
 	return image.DecodeConfig(bytes.NewReader(b))
 }
 
-func decode(b []byte) (img image.Image, err error) {
+// decode reads the pixels within the budget of memory and time.
+func decode(ctx context.Context, b []byte, info Info) (img image.Image, err error) {
+	need, err := info.need(b)
+	if err != nil {
+		return nil, err
+	}
+	release, err := reserve(ctx, need)
+	if err != nil {
+		return nil, err
+	}
+	defer release()
+	limited, cancel := context.WithTimeout(ctx, mostTime)
+	defer cancel()
 	defer func() {
 		if r := recover(); r != nil {
 			img, err = nil, fmt.Errorf("%w: its pixels cannot be read", ErrBroken)
 		}
 	}()
-	img, _, err = image.Decode(bytes.NewReader(b))
-	if err != nil {
-		return nil, fmt.Errorf("%w: %s", ErrBroken, words(err))
+	img, _, err = image.Decode(patient{limited, bytes.NewReader(b)})
+	switch {
+	case err == nil:
+		return img, nil
+	case ctx.Err() != nil:
+		return nil, ctx.Err()
+	case limited.Err() != nil:
+		return nil, fmt.Errorf("%w: more than %s", ErrTooSlow, mostTime)
 	}
-	return img, nil
+	return nil, fmt.Errorf("%w: %s", ErrBroken, words(err))
 }
 
 // words says why decoding failed without the decoder's own terms.
@@ -144,9 +162,15 @@ func exif(b []byte, kind imagemeta.ImageFormat) (orientation int, taken string) 
 	return orientation, taken
 }
 
+// Check reads the whole picture and drops its pixels: a picture that passes can be shown.
+func Check(ctx context.Context, b []byte) (Info, error) {
+	_, info, err := open(ctx, b)
+	return info, err
+}
+
 // Decode reads the whole picture and turns it upright.
-func Decode(b []byte) (image.Image, Info, error) {
-	img, info, err := open(b)
+func Decode(ctx context.Context, b []byte) (image.Image, Info, error) {
+	img, info, err := open(ctx, b)
 	if err != nil {
 		return nil, Info{}, err
 	}
@@ -154,18 +178,18 @@ func Decode(b []byte) (image.Image, Info, error) {
 }
 
 // open reads the picture as it is stored, not yet turned.
-func open(b []byte) (image.Image, Info, error) {
+func open(ctx context.Context, b []byte) (image.Image, Info, error) {
 	info, err := Inspect(b)
 	if err != nil {
 		return nil, Info{}, err
 	}
-	img, err := decode(b)
+	img, err := decode(ctx, b, info)
 	return img, info, err
 }
 
 // Small returns an upright JPEG of at most side pixels a side, without metadata.
-func Small(b []byte, side, quality int) ([]byte, error) {
-	img, info, err := open(b)
+func Small(ctx context.Context, b []byte, side, quality int) ([]byte, error) {
+	img, info, err := open(ctx, b)
 	if err != nil {
 		return nil, err
 	}

@@ -2,6 +2,7 @@ package picture
 
 import (
 	"bytes"
+	"context"
 	"errors"
 	"image"
 	"image/color"
@@ -68,7 +69,7 @@ func wantQuarters(t *testing.T, img image.Image) {
 func TestEveryOrientationIsTurnedUpright(t *testing.T) {
 	for orientation := uint16(1); orientation <= 8; orientation++ {
 		b := withEXIFSegment(asJPEG(t, stored(quarters(64, 32), orientation)), orientation)
-		img, info, err := Decode(b)
+		img, info, err := Decode(context.Background(), b)
 		if err != nil {
 			t.Fatalf("orientation %d: %v", orientation, err)
 		}
@@ -130,7 +131,7 @@ func TestKinds(t *testing.T) {
 		"image/png with a palette": asPNG(t, paletted),
 		"image/webp":               asWebP(t, q), "image/avif": asAVIF(t, q),
 	} {
-		img, info, err := Decode(b)
+		img, info, err := Decode(context.Background(), b)
 		if err != nil {
 			t.Errorf("%s: %v", name, err)
 			continue
@@ -140,7 +141,7 @@ func TestKinds(t *testing.T) {
 			t.Errorf("%s: %+v", name, info)
 		}
 		wantQuarters(t, img)
-		small, err := Small(b, 32, 85)
+		small, err := Small(context.Background(), b, 32, 85)
 		if err != nil {
 			t.Errorf("%s: %v", name, err)
 			continue
@@ -153,12 +154,12 @@ func TestKinds(t *testing.T) {
 
 func TestHEIC(t *testing.T) {
 	b := ofModule(t, "github.com/gen2brain/heic", "test8.heic")
-	img, info, err := Decode(b)
+	img, info, err := Decode(context.Background(), b)
 	if err != nil || info.MediaType != "image/heic" || img.Bounds().Dx() != info.WidthPx ||
 		img.Bounds().Dy() != info.HeightPx {
 		t.Fatalf("%+v, %v", info, err)
 	}
-	if _, err := Small(b, 64, 80); err != nil {
+	if _, err := Small(context.Background(), b, 64, 80); err != nil {
 		t.Error(err)
 	}
 }
@@ -166,20 +167,20 @@ func TestHEIC(t *testing.T) {
 // Of a moving picture the first frame is taken.
 func TestMovingPicture(t *testing.T) {
 	b := ofModule(t, "github.com/gen2brain/webp", "anim.webp")
-	if img, info, err := Decode(b); err != nil || img.Bounds().Dx() != info.WidthPx {
+	if img, info, err := Decode(context.Background(), b); err != nil || img.Bounds().Dx() != info.WidthPx {
 		t.Fatalf("%+v, %v", info, err)
 	}
 }
 
 func TestCMYK(t *testing.T) {
-	img, info, err := Decode(cmykJPEG())
+	img, info, err := Decode(context.Background(), cmykJPEG())
 	if err != nil || info.WidthPx != 8 {
 		t.Fatalf("%+v, %v", info, err)
 	}
 	if _, ok := img.(*image.CMYK); !ok {
 		t.Fatalf("it is a %T; the sample is to be of four colours", img)
 	}
-	small, err := Small(cmykJPEG(), 100, 85)
+	small, err := Small(context.Background(), cmykJPEG(), 100, 85)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -211,7 +212,7 @@ func TestRefused(t *testing.T) {
 		"header of WebP": {[]byte("RIFF\x00\x00\x00\x00WEBPVP8 "), nil, ""},
 		"header of AVIF": {[]byte("\x00\x00\x00\x1cftypavif\x00\x00\x00\x00avifmif1"), nil, ""},
 	} {
-		_, _, err := Decode(c.b)
+		_, _, err := Decode(context.Background(), c.b)
 		if err == nil {
 			t.Errorf("%s: was taken", name)
 			continue
@@ -224,7 +225,7 @@ func TestRefused(t *testing.T) {
 				t.Errorf("%s: the error shows %q: %v", name, inner, err)
 			}
 		}
-		if small, err := Small(c.b, 100, 80); err == nil || small != nil {
+		if small, err := Small(context.Background(), c.b, 100, 80); err == nil || small != nil {
 			t.Errorf("%s: Small took it", name)
 		}
 	}
@@ -237,7 +238,7 @@ func TestCutAnywhere(t *testing.T) {
 	for name, b := range map[string][]byte{"JPEG": asJPEG(t, q), "PNG": asPNG(t, q), "WebP": asWebP(t, q),
 		"JPEG with EXIF": withEXIFSegment(asJPEG(t, q), 6)} {
 		for n := 0; n < len(b); n += 1 + len(b)/40 {
-			img, info, err := Decode(b[:n])
+			img, info, err := Decode(context.Background(), b[:n])
 			if err == nil && (img == nil || info.WidthPx != 40) {
 				t.Errorf("%s cut at %d of %d: %+v without an error", name, n, len(b), info)
 			}
@@ -255,7 +256,7 @@ func TestSmallCarriesNoMetadata(t *testing.T) {
 		t.Fatal("the sample carries no metadata, so the test proves nothing")
 	}
 	for _, side := range []int{16, 1000} { // made smaller, and left as large as it was
-		small, err := Small(b, side, 85)
+		small, err := Small(context.Background(), b, side, 85)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -312,7 +313,7 @@ func FuzzDecode(f *testing.F) {
 		if err == nil && info.WidthPx*info.HeightPx > 1<<20 {
 			return // whole, but too much work for one run of a fuzzer
 		}
-		img, _, err := Decode(b)
+		img, _, err := Decode(context.Background(), b)
 		if (err == nil) != (img != nil) {
 			t.Fatalf("%v with error %v", img, err)
 		}
@@ -325,7 +326,7 @@ func FuzzDecode(f *testing.F) {
 func BenchmarkSmall(b *testing.B) {
 	jpg := withEXIFSegment(asJPEG(b, quarters(4000, 3000)), 6)
 	for b.Loop() {
-		if _, err := Small(jpg, 1600, 85); err != nil {
+		if _, err := Small(context.Background(), jpg, 1600, 85); err != nil {
 			b.Fatal(err)
 		}
 	}

@@ -2,6 +2,7 @@ package picture
 
 import (
 	"bytes"
+	"context"
 	"image"
 	"image/color"
 
@@ -77,8 +78,8 @@ type Seen struct {
 // View opens a picture for measuring: upright and in sRGB, without copying its pixels.
 // A colour profile is followed where it is of the plain kind and makes sense; otherwise
 // the pixels are taken as sRGB and Caution says so. What lies beyond sRGB is clipped.
-func View(b []byte) (image.Image, Seen, error) {
-	img, info, err := open(b)
+func View(ctx context.Context, b []byte) (image.Image, Seen, error) {
+	img, info, err := open(ctx, b)
 	if err != nil {
 		return nil, Seen{}, err
 	}

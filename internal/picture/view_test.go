@@ -2,6 +2,7 @@ package picture
 
 import (
 	"bytes"
+	"context"
 	"encoding/binary"
 	"image"
 	"image/color"
@@ -64,7 +65,7 @@ func TestViewFollowsProfile(t *testing.T) {
 			img.SetRGBA(x, y, c)
 		}
 	}
-	seen, s, err := View(withICC(img, iccFile(adobeColumns, 563.0/256)))
+	seen, s, err := View(context.Background(), withICC(img, iccFile(adobeColumns, 563.0/256)))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -102,7 +103,7 @@ func TestViewDoubtsProfile(t *testing.T) {
 	bad[0][0] = 1.9 // white would be pink
 	for name, icc := range map[string][]byte{"white is not white": iccFile(bad, 2.2),
 		"cut short": iccFile(adobeColumns, 2.2)[:150], "no profile": []byte("hello")} {
-		_, s, err := View(withICC(img, icc))
+		_, s, err := View(context.Background(), withICC(img, icc))
 		if err != nil || s.Profile != "sRGB" || s.Caution == "" {
 			t.Errorf("%s: profile %q, caution %q, %v", name, s.Profile, s.Caution, err)
 		}

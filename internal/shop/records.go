@@ -54,6 +54,7 @@ type Watch struct {
 	Created   time.Time   `json:"created"`
 	Changed   time.Time   `json:"changed"`
 	Version   int         `json:"version"` // counts changes; a stale version is refused
+	Damaged   string      `json:"-"`       // in lists: why the record cannot be read; only id and number are known
 
 	Owned     Ownership `json:"owned,omitempty"`     // on whose account it is held, once it is
 	Holder    string    `json:"holder,omitempty"`    // who has it in hand, where not the shop: a client's id or a firm

@@ -25,9 +25,9 @@ func (s *Store) ChangedWatches(ctx context.Context, since shop.Cursor) (changed 
 			return err
 		}
 		if since.Records == 0 {
-			changed, err = watchesWhere(ctx, tx, `ORDER BY number`)
+			changed, err = readWatches(ctx, tx, listed, `ORDER BY number`)
 		} else if now.Records != since.Records {
-			changed, err = watchesWhere(ctx, tx, `WHERE id IN (SELECT id FROM history WHERE subject = $1 AND seq >= $2) ORDER BY number`, SubjectWatch, since.Records)
+			changed, err = readWatches(ctx, tx, listed, `WHERE id IN (SELECT id FROM history WHERE subject = $1 AND seq >= $2) ORDER BY number`, SubjectWatch, since.Records)
 		}
 		if err != nil || now.Evidence == since.Evidence || since.Records == 0 {
 			return err

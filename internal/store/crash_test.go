@@ -8,6 +8,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -17,7 +18,8 @@ import (
 )
 
 const (
-	crashKills = 50
+	crashKills = 60 // unless crashMany says otherwise
+	crashMany  = "MIDCASE_CRASH_KILLS"
 	crashWatch = shop.WatchID("w_1")
 	crashFile  = "MIDCASE_CRASH_FILE"
 	crashRound = "MIDCASE_CRASH_ROUND"
@@ -53,7 +55,14 @@ func TestCrash(t *testing.T) {
 	t.Parallel()
 	file := filepath.Join(t.TempDir(), "shop.db")
 	acknowledged := map[string]bool{}
-	for round := range crashKills {
+	kills := crashKills
+	if many := os.Getenv(crashMany); many != "" {
+		var err error
+		if kills, err = strconv.Atoi(many); err != nil || kills < 1 {
+			t.Fatalf("%s is %q; set a number of kills, such as 500", crashMany, many)
+		}
+	}
+	for round := range kills {
 		s, err := Open(t.Context(), file)
 		if err != nil {
 			t.Fatalf("round %d: %v", round, err)
@@ -73,10 +82,10 @@ func TestCrash(t *testing.T) {
 	}
 	s := openURL(t, file)
 	checkAfterCrash(t, s, acknowledged)
-	if len(acknowledged) < crashKills {
+	if len(acknowledged) < kills {
 		t.Errorf("only %d pairs were acknowledged: the test kills too early to say anything", len(acknowledged))
 	}
-	t.Logf("%d kills, %d pairs acknowledged", crashKills, len(acknowledged))
+	t.Logf("%d kills, %d pairs acknowledged", kills, len(acknowledged))
 }
 
 // killWriter runs the child, kills it at a random moment and returns what it said

@@ -89,7 +89,7 @@ func (s *Store) evidence(ctx context.Context, id shop.WatchID) ([]evidence.Item,
 		}
 		var item evidence.Item
 		if err := json.Unmarshal(b, &item); err != nil {
-			return nil, err
+			return nil, fmt.Errorf("%w: %w", shop.ErrDamaged, err)
 		}
 		out = append(out, item)
 	}

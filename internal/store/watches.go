@@ -118,8 +118,10 @@ func putWatch(ctx context.Context, tx *sql.Tx, w shop.Watch, doc string) error {
 
 func readWatch(doc string) (shop.Watch, error) {
 	var w shop.Watch
-	err := json.Unmarshal([]byte(doc), &w)
-	return w, err
+	if err := json.Unmarshal([]byte(doc), &w); err != nil {
+		return w, fmt.Errorf("%w: %w", shop.ErrDamaged, err)
+	}
+	return w, nil
 }
 
 // Watch implements shop.WatchStore.
@@ -152,18 +154,38 @@ func watchWhere(ctx context.Context, q querier, where string, arg any) (shop.Wat
 }
 
 func watchesWhere(ctx context.Context, q querier, tail string, args ...any) ([]shop.Watch, error) {
-	rows, err := q.QueryContext(ctx, `SELECT doc FROM watches `+tail, args...)
+	return readWatches(ctx, q, func(_ shop.WatchID, _ int, doc string) (shop.Watch, error) { return readWatch(doc) }, tail,
+		args...)
+}
+
+// listed reads a row of the stock list. One that cannot be read spoils its own line, not the list.
+func listed(id shop.WatchID, number int, doc string) (shop.Watch, error) {
+	w, err := readWatch(doc)
+	if err == nil && (w.ID != id || w.Number != number) {
+		err = fmt.Errorf("%w: it names another watch", shop.ErrDamaged)
+	}
+	if err != nil {
+		return shop.Watch{ID: id, Number: number, Title: "damaged record", Damaged: err.Error()}, nil
+	}
+	return w, nil
+}
+
+func readWatches(ctx context.Context, q querier, read func(id shop.WatchID, number int, doc string) (shop.Watch, error),
+	tail string, args ...any) ([]shop.Watch, error) {
+	rows, err := q.QueryContext(ctx, `SELECT id, number, doc FROM watches `+tail, args...)
 	if err != nil {
 		return nil, err
 	}
 	defer rows.Close()
 	var out []shop.Watch
 	for rows.Next() {
+		var id shop.WatchID
+		var number int
 		var doc string
-		if err := rows.Scan(&doc); err != nil {
+		if err := rows.Scan(&id, &number, &doc); err != nil {
 			return nil, err
 		}
-		w, err := readWatch(doc)
+		w, err := read(id, number, doc)
 		if err != nil {
 			return nil, err
 		}

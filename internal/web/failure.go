@@ -7,6 +7,7 @@ import (
 	"os"
 	"syscall"
 
+	"midcase/internal/picture"
 	"midcase/internal/shop"
 	"midcase/internal/shop/rights"
 	"midcase/internal/web/pages/failure"
@@ -27,6 +28,9 @@ func (s *site) page(h handler) http.Handler {
 		status, says := explain(err)
 		if status >= 500 {
 			s.opt.Log.Error("request failed", "method", r.Method, "path", r.URL.Path, "error", err)
+		}
+		if status == http.StatusServiceUnavailable {
+			w.Header().Set("Retry-After", "60")
 		}
 		w.WriteHeader(status)
 		_ = failure.Page(s.frame("", "Not done"), says).Render(r.Context(), w)
@@ -50,6 +54,9 @@ func explain(err error) (int, string) {
 			"the form once more. Nothing was changed."
 	case errors.Is(err, os.ErrDeadlineExceeded):
 		return http.StatusRequestTimeout, "What was sent came too slowly and was cut off. Nothing was changed."
+	case errors.Is(err, picture.ErrBusy):
+		return http.StatusServiceUnavailable, "Too many pictures are being read at the moment. Try again in a " +
+			"minute. Nothing was changed."
 	case errors.Is(err, shop.ErrNotFound):
 		return http.StatusNotFound, "There is no such entry: " + err.Error()
 	case errors.Is(err, shop.ErrConflict):
@@ -61,8 +68,9 @@ func explain(err error) (int, string) {
 	case errors.Is(err, shop.ErrDiskFull), errors.Is(err, syscall.ENOSPC):
 		return http.StatusInsufficientStorage, "The disk is full. Nothing was recorded: free some space, then send it again."
 	case errors.Is(err, shop.ErrDamaged):
-		return http.StatusInternalServerError, "A kept file is damaged and is not shown: " + err.Error() +
+		return http.StatusInternalServerError, "What is kept here is damaged and is not shown: " + err.Error() +
 			". Restore it from a backup."
 	}
-	return http.StatusInternalServerError, "This did not work: " + err.Error() + ". Nothing was changed."
+	// The reason goes to the log alone: it may name users, machines and files.
+	return http.StatusInternalServerError, "This did not work; the log of the program has the reason. Nothing was changed."
 }

@@ -23,11 +23,8 @@ func (b *photoBench) shown(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	raw, err := b.shop.Picture(r.Context(), p.Blob)
-	if err != nil {
-		return err
-	}
-	made, err := b.small.get(p.Blob, wholeSide, raw)
+	made, err := b.small.get(r.Context(), p.Blob, wholeSide,
+		func() ([]byte, error) { return b.shop.Picture(r.Context(), p.Blob) })
 	if err != nil {
 		return err
 	}

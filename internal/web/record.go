@@ -156,24 +156,28 @@ func (s *watchPages) addPhoto(w http.ResponseWriter, r *http.Request) error {
 // picture serves a kept picture: small and without metadata where a size is asked
 // for, as it came otherwise.
 func (s *watchPages) picture(w http.ResponseWriter, r *http.Request) error {
-	b, err := s.shop.Picture(r.Context(), r.PathValue("sha"))
-	if err != nil {
-		return err
-	}
-	w.Header().Set("Cache-Control", "private, max-age=31536000, immutable")
+	original := func() ([]byte, error) { return s.shop.Picture(r.Context(), r.PathValue("sha")) }
 	side := map[string]int{"320": 320, "1200": 1200}[r.FormValue("side")]
+	const forGood = "private, max-age=31536000, immutable"
 	if side > 0 {
-		if b, err = s.small.get(r.PathValue("sha"), side, b); err != nil {
+		b, err := s.small.get(r.Context(), r.PathValue("sha"), side, original)
+		if err != nil {
 			return err
 		}
+		w.Header().Set("Cache-Control", forGood)
 		w.Header().Set("Content-Type", "image/jpeg")
 		_, err = w.Write(b)
+		return err
+	}
+	b, err := original()
+	if err != nil {
 		return err
 	}
 	info, err := picture.Inspect(b)
 	if err != nil {
 		return err
 	}
+	w.Header().Set("Cache-Control", forGood)
 	w.Header().Set("Content-Type", info.MediaType)
 	_, err = w.Write(b)
 	return err

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"context"
 	"fmt"
 	"sync"
 
@@ -17,15 +18,19 @@ type thumbnails struct {
 
 const thumbnailBytes = 24 << 20
 
-func (t *thumbnails) get(sha string, side int, original []byte) ([]byte, error) {
+// get is the small picture; the original is read when its turn has come, so that those who wait hold nothing.
+func (t *thumbnails) get(ctx context.Context, sha string, side int, original func() ([]byte, error)) ([]byte, error) {
 	key := fmt.Sprintf("%s %d", sha, side)
 	t.mu.Lock()
 	defer t.mu.Unlock()
 	if b, ok := t.made[key]; ok {
 		return b, nil
 	}
-	b, err := picture.Small(original, side, 82)
+	b, err := original()
 	if err != nil {
+		return nil, err
+	}
+	if b, err = picture.Small(ctx, b, side, 82); err != nil {
 		return nil, err
 	}
 	if t.bytes+len(b) > thumbnailBytes || t.made == nil {

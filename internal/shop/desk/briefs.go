@@ -3,6 +3,7 @@ package desk
 import (
 	"context"
 	"crypto/sha256"
+	"errors"
 	"time"
 
 	"midcase/internal/shop"
@@ -198,11 +199,18 @@ func (r *Room) formingNow(ctx context.Context) (formedFrom, error) {
 func (r *Room) brief(ctx context.Context, w shop.Watch, at shop.Mark, now formedFrom) (Brief, error) {
 	now.mark = at
 	return r.briefs.Get(ctx, w.ID, now, func(ctx context.Context) (Brief, error) {
+		b := Brief{Watch: w, Problem: w.Damaged}
+		if b.Problem != "" {
+			return b, nil
+		}
 		log, err := r.shop.Log(ctx, w.ID)
+		if errors.Is(err, shop.ErrDamaged) {
+			b.Problem = err.Error()
+			return b, nil
+		}
 		if err != nil {
 			return Brief{}, err
 		}
-		b := Brief{Watch: w}
 		o, file, err := r.shop.OpinionOf(ctx, log, r.shop.Now(), opinion.Settings{})
 		if err != nil {
 			b.Problem = err.Error()

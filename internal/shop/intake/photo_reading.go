@@ -50,7 +50,7 @@ func (r *Room) OpenPhoto(ctx context.Context, id shop.WatchID, blob string) (Ope
 	if err != nil {
 		return OpenedPhoto{}, err
 	}
-	img, seen, err := picture.View(b)
+	img, seen, err := picture.View(ctx, b)
 	if err != nil {
 		return OpenedPhoto{}, fmt.Errorf("picture %s: %w", blob, err)
 	}

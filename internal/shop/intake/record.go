@@ -97,14 +97,13 @@ func (r *Room) Withdraw(ctx context.Context, id shop.WatchID, of evidence.ID, re
 func (r *Room) AddPhoto(ctx context.Context, id shop.WatchID, view, caption string, file io.Reader,
 	by string) (evidence.Item, error) {
 	const what = "add photo"
-	b, err := io.ReadAll(io.LimitReader(file, picture.MaxBytes+1))
-	if err != nil {
+	b, info, err := picture.Take(ctx, file)
+	if err != nil && !picture.Faulty(err) {
 		return evidence.Item{}, fmt.Errorf("%s: %w", what, err)
 	}
-	if len(b) == 0 {
+	if err == nil && len(b) == 0 {
 		return evidence.Item{}, shop.Refuse(what, "picture", "an empty file", "a JPEG, PNG, WebP, AVIF or HEIC picture")
 	}
-	_, info, err := picture.Decode(b)
 	if err != nil {
 		found, _, _ := strings.Cut(err.Error(), "; ")
 		return evidence.Item{}, shop.Refuse(what, "picture", found,

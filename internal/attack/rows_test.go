@@ -109,7 +109,7 @@ func TestNobodyIsToldWhereTheDatabaseIs(t *testing.T) {
 	}
 	srv := httptest.NewServer(web.New(broken, web.Options{User: "Ines"}))
 	defer srv.Close()
-	for _, path := range []string{"/", s.path(""), "/stock.csv", "/api" + s.path("/opinion"), "/api/watches",
+	for _, path := range []string{"/", s.path(""), "/stock.csv", "/api" + s.path("/opinion"),
 		"/calendar"} {
 		res, err := http.Get(srv.URL + path)
 		if err != nil {

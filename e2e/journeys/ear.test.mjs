@@ -44,13 +44,13 @@ async function firstWatch(page) {
 test("a sound file is read without a script, and its trace is drawn", async (t) => {
   const page = await open(t, { javaScriptEnabled: false });
   await firstWatch(page);
-  await page.getByLabel("How the watch lies").selectOption("6H");
+  await page.getByLabel("Position", { exact: true }).selectOption("6H");
   await page.getByLabel(/Or a sound file/).setInputFiles(file);
   await page.getByRole("button", { name: "Read and add" }).click();
   await page.waitForURL(/ear\?added=/);
   const heard = page.getByRole("region", { name: "Latest recording" });
   assert.match(await heard.innerText(), /6 uppermost[\s\S]*Rate\s+\+(59|60)\.\d/);
-  assert.match(await heard.innerText(), /not corrected, ± 1\.7 s a day/);
+  assert.match(await heard.innerText(), /not corrected, ± 1\.7 s\/day/);
   assert.equal(await heard.locator("svg.trace path.even").count(), 2);
   const part = await page.request.get(await heard.locator("audio").getAttribute("src"), { headers: { Range: "bytes=0-3" } });
   assert.equal(part.status(), 206);
@@ -76,6 +76,6 @@ test("the microphone is recorded and read", async (t) => {
   await page.waitForTimeout(5000);
   await page.getByRole("button", { name: "Stop and read" }).click();
   await page.waitForURL(/ear\?added=/);
-  assert.match(await page.getByRole("region", { name: "Latest recording" }).innerText(), /18,000\s+beats an hour/);
+  assert.match(await page.getByRole("region", { name: "Latest recording" }).innerText(), /18,000\s+beats per hour/);
   assert.deepEqual(errors, [], "errors in the console");
 });

@@ -46,8 +46,8 @@ test("the book is edited: a mistake is shown at its line, the effect before savi
   assert.equal(await text.evaluate((f) => f.value.slice(f.selectionStart, f.selectionEnd).trim()), "famly: plenaire");
 
   await text.fill(was.replace('made: "1965-03/1970-12"', 'made: "1966-02/1970-12" # a card'));
-  await page.getByRole("button", { name: "Check, and show what it changes" }).click();
-  await page.getByText(/get another opinion/).waitFor();
+  await page.getByRole("button", { name: "Check", exact: true }).click();
+  await page.getByText(/the opinion changes for/).waitFor();
   await page.getByRole("button", { name: "Save", exact: true }).click();
   await page.waitForURL(/saved=1/);
   await page.goto("/watches/w_demo03");
@@ -62,7 +62,7 @@ test("the book is edited: a mistake is shown at its line, the effect before savi
 
   await page.goto("/book-versions/corvane");
   await page.getByRole("link", { name: "show version 1" }).click();
-  await page.getByLabel(/in force again/).fill("the card was of another watch");
+  await page.getByLabel(/Reason to restore/).fill("the card was of another watch");
   await page.getByRole("button", { name: "Restore version 1" }).click();
   await page.waitForURL(/book-versions\/corvane$/);
   await page.goto("/watches/w_demo03");
@@ -74,7 +74,7 @@ test("several watches change their place at once, and go back", async (t) => {
   await page.goto("/");
   for (const n of [7, 8]) await page.getByLabel(`Choose no. ${n}`).check();
   const place = await page.locator("tr", { has: page.getByLabel("Choose no. 7") }).locator(".state small").innerText();
-  await page.getByText("With several watches").click();
+  await page.getByText("Change several watches").click();
   await page.locator("#bulk-place").fill("fair case");
   await page.getByRole("button", { name: "Set place" }).click();
   await page.getByText("2 changed").waitFor();

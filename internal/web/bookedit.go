@@ -109,6 +109,9 @@ func (s *bookEditor) showEditor(w http.ResponseWriter, r *http.Request, f bookFi
 	if ref, ok := f.maker.Reference(d.Part); ok && d.Variant == nil {
 		d.Variant = versionView(r, ref)
 	}
+	if d.Reason == nil {
+		d.Reason = &reasoning.Of(r.Context(), reasonForm{}).View
+	}
 	d.Frame = s.frame("book", "Edit "+strings.TrimSpace(f.maker.Name+" "+d.Part))
 	w.WriteHeader(status)
 	return bookedit.Page(d).Render(r.Context(), w)
@@ -123,8 +126,11 @@ func (s *bookEditor) saveBookText(w http.ResponseWriter, r *http.Request) error 
 	if err != nil {
 		return err
 	}
-	d := bookedit.Data{Part: r.PostFormValue("part"), Text: plainText(r.PostFormValue("text")),
-		Why: r.PostFormValue("why")}
+	reason, err := reasoning.Read(r, reasonForm{})
+	if err != nil {
+		return err
+	}
+	d := bookedit.Data{Part: r.PostFormValue("part"), Text: plainText(r.PostFormValue("text")), Reason: &reason.View}
 	now, first, last, err := f.part(d.Part)
 	if err != nil {
 		return err
@@ -140,7 +146,7 @@ func (s *bookEditor) saveBookText(w http.ResponseWriter, r *http.Request) error 
 	if r.PostFormValue("do") == "check" {
 		return s.checkBookText(w, r, f, d, whole, first)
 	}
-	_, err = s.shop.SaveBookFile(ctx, f.name, f.sum(), []byte(whole), d.Why, s.user(ctx))
+	_, err = s.shop.SaveBookFile(ctx, f.name, f.sum(), []byte(whole), reason.V.Why, s.user(ctx))
 	switch {
 	case errors.Is(err, shop.ErrConflict):
 		if f, err = s.bookFile(r); err != nil {
@@ -168,12 +174,10 @@ func stillThere(book *refbook.Book, maker, reference string) bool {
 func (s *bookEditor) bookRefused(w http.ResponseWriter, r *http.Request, f bookFile, d bookedit.Data, err error,
 	first int) error {
 	var problems refbook.Problems
-	var invalid *shop.Invalid
 	switch {
 	case errors.As(err, &problems):
 		d.Problems = bookedit.Shown(problems, f.name, d.Text, first)
-	case errors.As(err, &invalid):
-		d.Wrong = form.Says(invalid.Problems[0])
+	case d.Reason.Refused(err, nil):
 	default:
 		return err
 	}
@@ -304,14 +308,18 @@ func (s *bookEditor) quickRefused(w http.ResponseWriter, r *http.Request, f book
 }
 
 func (s *bookEditor) newMakerPage(w http.ResponseWriter, r *http.Request) error {
-	return bookedit.Page(bookedit.Data{Frame: s.frame("book", "A new maker"),
-		Text: bookedit.Template}).Render(r.Context(), w)
+	return bookedit.Page(bookedit.Data{Frame: s.frame("book", "A new maker"), Text: bookedit.Template,
+		Reason: &reasoning.Of(r.Context(), reasonForm{}).View}).Render(r.Context(), w)
 }
 
 func (s *bookEditor) saveNewMaker(w http.ResponseWriter, r *http.Request) error {
 	ctx := r.Context()
+	reason, err := reasoning.Read(r, reasonForm{})
+	if err != nil {
+		return err
+	}
 	d := bookedit.Data{Frame: s.frame("book", "A new maker"), Text: plainText(r.PostFormValue("text")),
-		Why: r.PostFormValue("why")}
+		Reason: &reason.View}
 	m, problems := refbook.ReadMaker("new.yaml", []byte(d.Text))
 	name := m.ID + ".yaml"
 	if len(problems) == 0 {
@@ -320,7 +328,6 @@ func (s *bookEditor) saveNewMaker(w http.ResponseWriter, r *http.Request) error 
 				Hint: "the book has this maker; edit its file"}}
 		}
 	}
-	var err error
 	switch {
 	case len(problems) > 0:
 		err = problems
@@ -328,19 +335,17 @@ func (s *bookEditor) saveNewMaker(w http.ResponseWriter, r *http.Request) error 
 		_, err = s.shop.CheckBookFile(ctx, name, []byte(d.Text))
 		d.Checked = err == nil
 	default:
-		_, err = s.shop.SaveBookFile(ctx, name, "", []byte(d.Text), d.Why, s.user(ctx))
+		_, err = s.shop.SaveBookFile(ctx, name, "", []byte(d.Text), reason.V.Why, s.user(ctx))
 		if err == nil {
 			http.Redirect(w, r, "/book/"+m.ID, http.StatusSeeOther)
 			return nil
 		}
 	}
 	var wrong refbook.Problems
-	var invalid *shop.Invalid
 	switch {
 	case errors.As(err, &wrong):
 		d.Problems = bookedit.Shown(wrong, wrong[0].File, d.Text, 1)
-	case errors.As(err, &invalid):
-		d.Wrong = form.Says(invalid.Problems[0])
+	case d.Reason.Refused(err, nil):
 	case err != nil:
 		return err
 	}

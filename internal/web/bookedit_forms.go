@@ -32,7 +32,13 @@ type pairForm struct {
 	Why    string     `form:"why,needed,broad" label:"Reason for the change" id:"pair-why"`
 }
 
+// reasonForm says why the text of the book is changed.
+type reasonForm struct {
+	Why string `form:"why,broad" label:"Reason for the change" hint:"kept with the version, beside your name and the day" id:"why"`
+}
+
 var (
+	reasoning     = form.Define[reasonForm]("reason for a change of the book")
 	addingVersion = form.Define[versionForm]("add a version to the book")
 	addingPair    = form.Define[pairForm]("add a number and its month to the book")
 )

@@ -51,7 +51,7 @@ func TestBookIsEdited(t *testing.T) {
 	v.Set("do", "check")
 	a = s.post("/book-edit/corvane", v)
 	s.wantStatus(a, http.StatusOK)
-	want(t, a.page(t).Find(".notice[role=status]"), "get another opinion")
+	want(t, a.page(t).Find(".notice[role=status]"), "the opinion changes for 1")
 	v.Set("do", "save")
 	a = s.post("/book-edit/corvane", v)
 	s.wantStatus(a, http.StatusSeeOther)

@@ -1,7 +1,9 @@
 package web
 
 import (
+	"context"
 	"errors"
+	"fmt"
 	"net/http"
 	"net/url"
 	"slices"
@@ -11,6 +13,7 @@ import (
 	"midcase/evidence"
 	"midcase/internal/shop"
 	"midcase/internal/shop/trade"
+	"midcase/internal/web/form"
 	"midcase/internal/web/pages/stock"
 	"midcase/internal/web/pages/wording"
 	"midcase/money"
@@ -60,7 +63,11 @@ func (s *stockPages) changeMany(w http.ResponseWriter, r *http.Request) error {
 		http.Redirect(w, r, to+"?only="+numbers(watches), http.StatusSeeOther)
 		return nil
 	}
-	change, err := bulkOf(r)
+	change, wrong, err := bulkOf(r)
+	if d.Wrong = wrong; wrong != "" {
+		w.WriteHeader(http.StatusUnprocessableEntity)
+		return stock.DonePage(d).Render(r.Context(), w)
+	}
 	if err == nil {
 		ids := make([]shop.WatchID, len(watches))
 		for i, x := range watches {
@@ -91,32 +98,57 @@ func numbers(watches []shop.Watch) string {
 	return strings.Join(out, ",")
 }
 
-// bulkOf reads the one change that the button pressed stands for.
-func bulkOf(r *http.Request) (trade.Bulk, error) {
-	wrong := func(field, want string) error {
-		return &shop.Invalid{What: "change several watches", Problems: evidence.Problems{{Field: field,
-			Found: strconv.Quote(r.PostFormValue(field)), Want: want}}}
+// bulkForm is what can be changed on several watches at once; a button each says which.
+type bulkForm struct {
+	Scope   string     `form:"scope" label:"Which" kind:"choice" id:"scope"`
+	Place   string     `form:"place" label:"Place" list:"bulk-places" want:"a place, for example safe, tray 3" id:"bulk-place"`
+	State   shop.State `form:"state" label:"State" kind:"choice" id:"bulk-state"`
+	Percent float64    `form:"percent" label:"Change asking price by" unit:"%" hint:"for example 5 or −10; rounded to tens from 1,000 on" want:"a percentage, for example 5 or −10" id:"bulk-percent"`
+}
+
+var changingMany = form.Define[bulkForm]("several watches")
+
+// bulkStates are the states that several watches may be put into at once: those by which no money is booked.
+var bulkStates = []shop.State{shop.Photographed, shop.Listed, shop.AtWorkshop}
+
+// bulkFields is the form beside a list of so many watches.
+func bulkFields(ctx context.Context, listed int) stock.BulkFields {
+	f := changingMany.Of(ctx, bulkForm{})
+	f.Offer(&f.V.Scope, form.Option{Value: "chosen", Text: "watches chosen in the list"},
+		form.Option{Value: "all", Text: fmt.Sprintf("all %s of this list", wording.Count(ctx, listed))})
+	states := make([]form.Option, len(bulkStates))
+	for i, s := range bulkStates {
+		states[i] = form.Option{Value: string(s), Text: wording.State(s)}
 	}
-	switch r.PostFormValue("do") {
-	case "place":
-		if place := strings.TrimSpace(r.PostFormValue("place")); place != "" {
-			return trade.Bulk{Place: place}, nil
-		}
-		return trade.Bulk{}, wrong("place", "a place, such as safe, tray 3")
-	case "state":
-		state := shop.State(r.PostFormValue("state"))
-		if slices.Contains(shop.States(), state) {
-			return trade.Bulk{State: state}, nil
-		}
-		return trade.Bulk{}, wrong("state", "a state")
-	case "percent":
-		text, err := wording.ReaderOf(r.Context()).Locale.ReadMeasure(strings.TrimSuffix(strings.TrimSpace(r.PostFormValue("percent")), "%"))
-		if v, wrong := strconv.ParseFloat(text, 64); err == nil && wrong == nil && v != 0 {
-			return trade.Bulk{Percent: v}, nil
-		}
-		return trade.Bulk{}, wrong("percent", "a percentage such as 5 or −10")
+	f.Offer(&f.V.State, states...)
+	return stock.BulkFields{Scope: f.Field(&f.V.Scope), Place: f.Field(&f.V.Place), State: f.Field(&f.V.State),
+		Percent: f.Field(&f.V.Percent)}
+}
+
+// bulkOf reads the one change that the button pressed stands for. wrong is what has to be entered first.
+func bulkOf(r *http.Request) (change trade.Bulk, wrong string, err error) {
+	f, err := changingMany.Read(r, bulkForm{})
+	if err != nil {
+		return trade.Bulk{}, "", err
 	}
-	return trade.Bulk{}, wrong("do", "place, state, percent, labels, list or csv")
+	do := r.PostFormValue("do")
+	switch {
+	case do == "place" && f.V.Place == "":
+		f.Missing(&f.V.Place)
+	case do == "place":
+		change.Place = f.V.Place
+	case do == "state" && !slices.Contains(shop.States(), f.V.State):
+		f.Wrong(&f.V.State, "Choose a state of the list.")
+	case do == "state":
+		change.State = f.V.State
+	case do == "percent" && f.V.Percent == 0:
+		f.Missing(&f.V.Percent)
+	case do == "percent":
+		change.Percent = 100 * f.V.Percent
+	default:
+		return change, "Choose one of the changes.", nil
+	}
+	return change, f.Problems()[do], nil
 }
 
 // before is what stood before, of those that were changed.

@@ -2,9 +2,7 @@ package web
 
 import (
 	"context"
-	"errors"
 	"fmt"
-	"mime/multipart"
 	"net/http"
 	"net/url"
 	"strconv"
@@ -14,7 +12,9 @@ import (
 	"midcase/evidence"
 	"midcase/internal/shop"
 	"midcase/internal/shop/intake"
+	"midcase/internal/web/form"
 	"midcase/internal/web/pages/ear"
+	"midcase/internal/web/pages/wording"
 	"midcase/opinion"
 	"midcase/timing"
 )
@@ -40,73 +40,98 @@ func (h *hearing) routes(mux *http.ServeMux) {
 	mux.Handle("POST /ear/clocks", h.page(h.changeClocks))
 }
 
-func (h *hearing) data(r *http.Request) (ear.Data, error) {
+func (h *hearing) data(r *http.Request) (ear.Data, *form.Form[earForm], error) {
 	ctx := r.Context()
 	watch, err := h.shop.Watch(ctx, shop.WatchID(r.PathValue("id")))
 	if err != nil {
-		return ear.Data{}, err
+		return ear.Data{}, nil, err
 	}
-	d := ear.Data{Frame: h.frame("stock", "The sound of "+watch.Title), Watch: watch,
-		Values: map[string]string{"by": h.who(r)}}
-	c, ok, err := h.shop.Intake.Calibre(ctx, watch.ID)
-	if err != nil {
-		return ear.Data{}, err
-	}
-	d.Book = "the book does not tell the calibre; 52° is a common default"
-	if ok {
-		d.Book = fmt.Sprintf("the book, calibre %s: %d beats an hour", c.ID, c.BeatsPerHour)
-		d.Values["book_beats"] = strconv.Itoa(c.BeatsPerHour)
-		if c.LiftAngleDeg > 0 {
-			d.Book += fmt.Sprintf(", %g°", c.LiftAngleDeg)
-		}
-	}
+	d := ear.Data{Frame: h.frame("stock", "The sound of "+watch.Title), Watch: watch}
 	if d.Recorders, err = h.shop.Intake.Recorders(ctx); err != nil {
-		return ear.Data{}, err
+		return d, nil, err
 	}
-	d.Values["recorder"] = intake.NoRecorder
-	for _, r := range d.Recorders {
-		if r.Usual {
-			d.Values["recorder"] = r.Name
+	f := hearingForm.Of(ctx, earForm{earTaken{Recorder: intake.NoRecorder}, earSound{By: h.who(r)}})
+	for _, x := range d.Recorders {
+		if x.Usual {
+			f.V.Recorder = x.Name
+			f.Show(&f.V.Recorder)
 		}
+	}
+	if err := h.fromBook(ctx, f, &d); err != nil {
+		return d, nil, err
 	}
 	o, file, err := h.shop.OpinionOn(ctx, watch.ID, h.shop.Now(), opinion.Settings{})
 	if err != nil {
-		return ear.Data{}, err
+		return d, nil, err
 	}
 	d.Running = o.Running
 	if err := beforeAfter(r, file, &d); err != nil {
-		return ear.Data{}, err
+		return d, nil, err
 	}
-	return d, h.last(ctx, &d, file, r.FormValue("recording"))
+	return d, f, h.last(ctx, &d, file, r.FormValue("recording"))
 }
 
-// beforeAfter sets the running before and after what was asked for: a piece of work, a day,
-// else the latest service.
+// fromBook offers the recorders, and says what the book has of the movement.
+func (h *hearing) fromBook(ctx context.Context, f *form.Form[earForm], d *ear.Data) error {
+	f.Offer(&f.V.Recorder, ear.RecorderOptions(ctx, d.Recorders)...)
+	c, ok, err := h.shop.Intake.Calibre(ctx, d.Watch.ID)
+	if err != nil {
+		return err
+	}
+	lift, beats := f.Field(&f.V.Lift), f.Field(&f.V.Beats)
+	if !ok {
+		lift.Hint, beats.Hint = "leave empty for 52°, a common value", "leave empty to find it from the sound"
+		return nil
+	}
+	d.BookBeats = c.BeatsPerHour
+	lift.Hint = fmt.Sprintf("leave empty for 52°, a common value; calibre %s has none in the book", c.ID)
+	if c.LiftAngleDeg > 0 {
+		lift.Hint = fmt.Sprintf("leave empty for %s° of calibre %s in the book", wording.ReaderOf(ctx).Locale.Digits(strconv.FormatFloat(c.LiftAngleDeg, 'f', -1, 64)), c.ID)
+	}
+	beats.Hint = fmt.Sprintf("leave empty for %s of calibre %s in the book", wording.Count(ctx, c.BeatsPerHour), c.ID)
+	return nil
+}
+
+// beforeAfter sets the running before and after what was asked for: a piece of work, a day, else the latest
+// service.
 func beforeAfter(r *http.Request, file evidence.File, d *ear.Data) error {
-	d.Works, d.Change = opinion.Works(file), d.Running.Service
-	d.Since, d.SinceWork = r.FormValue("since"), r.FormValue("work")
-	asked := d.Since != "" || d.SinceWork != ""
+	f, err := comparingRuns.Read(r, runsForm{})
+	if err != nil {
+		return err
+	}
+	works := opinion.Works(file)
+	d.Compare, d.Change = &f.View, d.Running.Service
+	if len(works) == 0 {
+		f.Drop(&f.V.Work)
+	} else {
+		f.Offer(&f.V.Work, ear.WorkOptions(r.Context(), works)...)
+	}
+	if !f.OK() {
+		d.Change = nil
+		return nil
+	}
 	var c opinion.ServiceChange
 	ok := false
 	switch {
-	case d.Since != "":
-		day, err := time.Parse(time.DateOnly, d.Since)
+	case f.V.Since != "":
+		day, err := time.Parse(time.DateOnly, f.V.Since)
 		if err != nil {
-			return &shop.Invalid{What: "before and after a day", Problems: evidence.Problems{{Field: "since",
-				Found: fmt.Sprintf("%q", d.Since), Want: "a day such as 2026-05-20"}}}
+			return err
 		}
 		c, ok = opinion.SinceDay(file, day)
-	case d.SinceWork != "":
-		for _, w := range d.Works {
-			if string(w.Item.ID) == d.SinceWork {
+		d.Since = f.V.Since
+	case f.V.Work != "":
+		for _, w := range works {
+			if string(w.Item.ID) == f.V.Work {
 				c, ok = opinion.SinceWork(file, w)
 			}
 		}
+	default:
+		return nil
 	}
+	d.Change, d.NoChange = nil, !ok
 	if ok {
 		d.Change = &c
-	} else if asked {
-		d.Change, d.NoChange = nil, true
 	}
 	return nil
 }
@@ -138,10 +163,10 @@ func (h *hearing) last(ctx context.Context, d *ear.Data, file evidence.File, ask
 			d.Last.Rate = r.Item.ID
 		}
 	}
-	if book := d.Values["book_beats"]; book != "" && book != fmt.Sprintf("%.0f", a.BeatsPerHour) {
+	if book := d.BookBeats; book != 0 && fmt.Sprint(book) != fmt.Sprintf("%.0f", a.BeatsPerHour) {
 		d.Last.Says = append(d.Last.Says,
-			fmt.Sprintf("beats %.0f an hour where the book says %s: is it the calibre that it should be?",
-				a.BeatsPerHour, book))
+			fmt.Sprintf("%s beats per hour; the book gives %s. Check that the calibre is the right one.",
+				wording.Fixed(ctx, a.BeatsPerHour, 0), wording.Count(ctx, book)))
 	}
 	return nil
 }
@@ -169,47 +194,42 @@ func (h *hearing) again(ctx context.Context, rec *evidence.Recording) (timing.An
 }
 
 func (h *hearing) show(w http.ResponseWriter, r *http.Request) error {
-	d, err := h.data(r)
+	d, f, err := h.data(r)
 	if err != nil {
 		return err
 	}
 	d.New = r.FormValue("added") != ""
+	return showEar(w, r, d, f)
+}
+
+// showEar shows the page with what is wrong in its forms.
+func showEar(w http.ResponseWriter, r *http.Request, d ear.Data, f *form.Form[earForm]) error {
+	d.Form, d.Taken, d.Sound = &f.View, f.Part(&f.V.earTaken), f.Part(&f.V.earSound)
+	if !f.OK() || !d.Compare.OK() {
+		w.WriteHeader(http.StatusUnprocessableEntity)
+	}
 	return ear.Page(d).Render(r.Context(), w)
 }
 
-// earFields are the fields of the form, as they come back when something is wrong.
-var earFields = []string{"position", "hours_since_wind", "lift_angle_deg", "beats_per_hour", "recorder", "clock_ppm",
-	"clock_se", "by"}
-
-// soundFile is the sound that a form brings. Where it brings none it is nil and a problem.
-func soundFile(r *http.Request, want string) (multipart.File, evidence.Problems, error) {
-	file, _, err := r.FormFile("sound")
-	switch {
-	case errors.Is(err, http.ErrMissingFile), errors.Is(err, http.ErrNotMultipart):
-		return nil, evidence.Problems{{Field: "sound", Found: "no sound file was chosen", Want: want}}, nil
-	case err != nil:
-		return nil, nil, err
-	}
-	return file, nil, nil
-}
-
 func (h *hearing) add(w http.ResponseWriter, r *http.Request) error {
-	take, problems := takeOf(r)
-	file, missing, err := soundFile(r, "a WAV, FLAC or MP3 recording")
+	ctx, id := r.Context(), shop.WatchID(r.PathValue("id"))
+	f, err := hearingForm.Read(r, earForm{})
 	if err != nil {
 		return err
 	}
-	if file != nil {
-		defer file.Close()
+	var heard intake.Heard
+	if f.OK() {
+		heard, err = h.hear(ctx, id, f.V, h.who(r))
 	}
-	if problems = append(problems, missing...); len(problems) > 0 {
-		return h.wrong(w, r, problems)
-	}
-	id := shop.WatchID(r.PathValue("id"))
-	heard, err := h.shop.Intake.AddRecording(r.Context(), id, file, take, h.who(r))
-	var invalid *shop.Invalid
-	if errors.As(err, &invalid) {
-		return h.wrong(w, r, invalid.Problems)
+	if f.Refused(err, map[string]string{"recording": "sound"}) || !f.OK() {
+		d, _, err := h.data(r)
+		if err != nil {
+			return err
+		}
+		if err := h.fromBook(ctx, f, &d); err != nil {
+			return err
+		}
+		return showEar(w, r, d, f)
 	}
 	if err != nil {
 		return err
@@ -219,31 +239,12 @@ func (h *hearing) add(w http.ResponseWriter, r *http.Request) error {
 	return nil
 }
 
-// wrong shows the page again with what was typed and what is wrong.
-func (h *hearing) wrong(w http.ResponseWriter, r *http.Request, problems evidence.Problems) error {
-	d, err := h.data(r)
+func (h *hearing) hear(ctx context.Context, id shop.WatchID, v earForm, by string) (intake.Heard, error) {
+	file, err := v.Sound.Open()
 	if err != nil {
-		return err
+		return intake.Heard{}, fmt.Errorf("sound file: %w", err)
 	}
-	for _, f := range earFields {
-		if v := r.FormValue(f); v != "" {
-			d.Values[f] = v
-		}
-	}
-	d.Problems = problems
-	w.WriteHeader(http.StatusUnprocessableEntity)
-	return ear.Page(d).Render(r.Context(), w)
-}
-
-// takeOf reads how a recording was taken from the form.
-func takeOf(r *http.Request) (intake.Take, evidence.Problems) {
-	var problems evidence.Problems
-	number := func(name string) float64 {
-		v, more := formNumber(r, name)
-		problems = append(problems, more...)
-		return v
-	}
-	return intake.Take{Position: r.FormValue("position"), HoursSinceWind: number("hours_since_wind"),
-		LiftAngleDeg: number("lift_angle_deg"),
-		BeatsPerHour: number("beats_per_hour"), ClockPPM: number("clock_ppm"), ClockPPMSE: number("clock_se"), Recorder: r.FormValue("recorder")}, problems
+	defer file.Close()
+	return h.shop.Intake.AddRecording(ctx, id, file, intake.Take{Position: v.Position, HoursSinceWind: v.Hours,
+		LiftAngleDeg: v.Lift, BeatsPerHour: v.Beats, ClockPPM: v.PPM, ClockPPMSE: v.SE, Recorder: v.Recorder}, by)
 }

@@ -104,19 +104,19 @@ func TestEarRefuses(t *testing.T) {
 		fields map[string]string
 		want   string
 	}{
-		"no file": {nil, map[string]string{"position": "CH"}, "no sound file was chosen"},
+		"no file": {nil, map[string]string{"position": "CH"}, "Choose a WAV, FLAC or MP3 recording."},
 		"no sound": {[]byte("<script>alert(1)</script> and more"), map[string]string{"position": "CH"},
-			"not a sound file"},
-		"talk":       {talk, map[string]string{"position": "CH"}, "no watch heard"},
+			"Not a sound file"},
+		"talk":       {talk, map[string]string{"position": "CH"}, "No watch heard"},
 		"cut short":  {talk[:len(talk)/2], map[string]string{"position": "CH"}, "cut short"},
-		"no number":  {talk, map[string]string{"position": "CH", "lift_angle_deg": "wide"}, `"wide"`},
+		"no number":  {talk, map[string]string{"position": "CH", "lift_angle_deg": "wide"}, "“wide” is not a number"},
 		"lift angle": {talk, map[string]string{"position": "CH", "lift_angle_deg": "500"}, "500"},
 		"position":   {talk, map[string]string{"position": "up"}, "up"},
 	} {
 		a := s.sendSound(path, c.file, c.fields)
 		s.wantStatus(a, http.StatusUnprocessableEntity)
 		p := a.page(t)
-		if says := squeeze(p.Find(".notice.wrong").Text()); !strings.Contains(says, c.want) {
+		if says := squeeze(p.Find(".error, .notice.wrong").Text()); !strings.Contains(says, c.want) {
 			t.Errorf("%s: says %q; want %q", name, says, c.want)
 		}
 		if v, _ := p.Find("input[name=lift_angle_deg]").Attr("value"); v != c.fields["lift_angle_deg"] {
@@ -156,7 +156,7 @@ func TestRecorderClocks(t *testing.T) {
 		t.Fatal(err)
 	}
 	const path = "/ear/clocks"
-	if p := s.page(path); !strings.Contains(squeeze(p.Find("main").Text()), "± 1.7 s a day") ||
+	if p := s.page(path); !strings.Contains(squeeze(p.Find("main").Text()), "± 1.7 s/day") ||
 		p.Find("form").Length() < 2 {
 		t.Error("the page does not say what stands for a clock that was not measured")
 	}
@@ -165,23 +165,23 @@ func TestRecorderClocks(t *testing.T) {
 		fields map[string]string
 		want   string
 	}{
-		"no name": {ticks(t, 25, 30), map[string]string{"reference": "4"}, "a name of up to 60"},
-		"no file": {nil, map[string]string{"recorder": "bench"}, "no sound file"},
+		"no name": {ticks(t, 25, 30), map[string]string{"reference": "4"}, "Enter the name of the recorder."},
+		"no file": {nil, map[string]string{"recorder": "bench"}, "Choose a WAV, FLAC or MP3 recording of a quartz watch"},
 		"no ticks": {madeSound(t, sound.Speech(25, 16000, 4)), map[string]string{"recorder": "bench",
 			"reference": "4"}, "no steady beat of one a second"},
 		"too short": {ticks(t, 8, 0), map[string]string{"recorder": "bench"}, "at least 20 s"},
-		"typed":     {nil, map[string]string{"recorder": "bench", "do": "type", "ppm": "a lot"}, `"a lot"`},
+		"typed":     {nil, map[string]string{"recorder": "bench", "do": "type", "ppm": "a lot"}, "“a lot” is not a number"},
 		"exact":     {nil, map[string]string{"recorder": "bench", "do": "type", "ppm": "4"}, "above 0"},
 	} {
 		a := s.sendSound(path, c.file, c.fields)
 		s.wantStatus(a, http.StatusUnprocessableEntity)
 		p := a.page(t)
-		if says := squeeze(p.Find(".notice.wrong").Text()); !strings.Contains(strings.ToLower(says),
+		if says := squeeze(p.Find(".error, .notice.wrong").Text()); !strings.Contains(strings.ToLower(says),
 			strings.ToLower(c.want)) {
 			t.Errorf("%s: says %q; want %q", name, says, c.want)
 		}
-		if v, _ := p.Find("input#recorder").Attr("value"); v != c.fields["recorder"] {
-			t.Errorf("%s: what was typed is lost: %q", name, v)
+		if p.Find("input[name=recorder][value='"+c.fields["recorder"]+"']").Length() == 0 {
+			t.Errorf("%s: the name that was typed is lost", name)
 		}
 	}
 	a := s.sendSound(path, ticks(t, 30, 150), map[string]string{"recorder": "bench", "reference": "1",
@@ -215,7 +215,7 @@ func TestRecorderClocks(t *testing.T) {
 	a = s.sendSound(ear, tick, map[string]string{"position": "FH", "beats_per_hour": "18000", "recorder": "none"})
 	s.wantStatus(a, http.StatusSeeOther)
 	text := squeeze(s.page(a.Header.Get("Location")).Find("section[aria-label='Latest recording']").Text())
-	if !strings.Contains(text, "not corrected, ± 1.7 s a day") {
+	if !strings.Contains(text, "not corrected, ± 1.7 s/day") {
 		t.Errorf("the rate does not say its clock: %q", text)
 	}
 	log, err := s.shop.Log(t.Context(), w.ID)
@@ -297,7 +297,7 @@ func TestBeforeAndAfterOnThePage(t *testing.T) {
 			}
 		}
 	}
-	if text := section("?since=2026-01-01"); !strings.Contains(text, "No position was timed on both sides") {
+	if text := section("?since=2026-01-01"); !strings.Contains(text, "No position was timed both before and after that") {
 		t.Errorf("before all readings: %q", text)
 	}
 	s.wantStatus(s.get(ear+"?since=yesterday"), http.StatusUnprocessableEntity)

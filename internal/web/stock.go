@@ -113,7 +113,7 @@ func (s *stockPages) stockData(r *http.Request, l listing) (stock.Data, error) {
 	}
 	first := min(len(l.rows), (d.Page-1)*stock.PageRows)
 	d.Rows = l.rows[first:min(len(l.rows), first+stock.PageRows)]
-	d.Frame.Query = l.choice.Text
+	d.Frame.Query, d.Bulk = l.choice.Text, bulkFields(ctx, len(l.rows))
 	return d, nil
 }
 

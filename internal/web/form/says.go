@@ -8,6 +8,7 @@ import (
 	"unicode/utf8"
 
 	"midcase/evidence"
+	"midcase/say"
 )
 
 func quoted(text string) string { return "“" + text + "”" }
@@ -103,6 +104,8 @@ func Says(p evidence.Problem) string {
 	if text, err := strconv.Unquote(p.Found); err == nil {
 		return quoted(text) + " will not do. Enter " + p.Want + "."
 	}
-	first, n := utf8.DecodeRuneInString(p.Found)
-	return string(unicode.ToUpper(first)) + p.Found[n:] + " will not do. Enter " + p.Want + "."
+	if !strings.Contains(p.Found, " ") {
+		return p.Found + " will not do. Enter " + p.Want + "."
+	}
+	return say.Capital(p.Found) + ". Needed: " + p.Want + "."
 }

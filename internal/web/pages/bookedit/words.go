@@ -18,8 +18,8 @@ type Data struct {
 	Text  string         // of the part, or the whole file
 	Base  string         // SHA-256 of the file that the text was taken from; empty for a new one
 	Was   string         // SHA-256 of the part as it was taken
-	Why   string
-	Wrong string // what is wrong with Why
+
+	Reason *form.View // for the change
 
 	Problems []Problem
 	Theirs   []Change // what somebody else changed meanwhile; nil where nobody did

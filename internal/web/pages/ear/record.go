@@ -9,6 +9,7 @@ import (
 
 	"midcase/evidence"
 	"midcase/internal/shop/intake"
+	"midcase/internal/web/form"
 	"midcase/internal/web/pages/plot"
 	"midcase/internal/web/pages/wording"
 	"midcase/opinion"
@@ -30,7 +31,7 @@ func sound(d Data, id evidence.ID) string { return back(d) + "/recordings/" + st
 
 // uncorrected says what stands for a clock that was not measured.
 func uncorrected(ctx context.Context) string {
-	return fmt.Sprintf("± %.0f parts in a million, ± %s s a day,", timing.UncorrectedPPM,
+	return fmt.Sprintf("assumed ± %.0f parts in a million (± %s s/day)", timing.UncorrectedPPM,
 		wording.Fixed(ctx, timing.UncorrectedPPM*timing.PPMToSecPerDay, 1))
 }
 
@@ -38,6 +39,24 @@ func recorderWords(ctx context.Context, r intake.Recorder) string {
 	return fmt.Sprintf("%s: fast by %s ± %s parts in a million, measured %s", r.Name,
 		wording.SignedValue(ctx, r.PPM, 1), wording.Fixed(ctx, timing.Figure{SE: r.SE}.Half(), 1), isoDay(ctx,
 			r.Measured))
+}
+
+// RecorderOptions are the recorders whose clocks were measured, and none of them.
+func RecorderOptions(ctx context.Context, all []intake.Recorder) []form.Option {
+	var out []form.Option
+	for _, r := range all {
+		out = append(out, form.Option{Value: r.Name, Text: recorderWords(ctx, r)})
+	}
+	return append(out, form.Option{Value: intake.NoRecorder, Text: "Another recorder, clock not corrected"})
+}
+
+// WorkOptions are the pieces of work by which the running can be compared; the first stands for the latest service.
+func WorkOptions(ctx context.Context, works []evidence.Entry[*evidence.Work]) []form.Option {
+	out := []form.Option{{Value: "", Text: "the latest service"}}
+	for _, w := range works {
+		out = append(out, form.Option{Value: string(w.Item.ID), Text: workWords(ctx, w)})
+	}
+	return out
 }
 
 func measuredWords(ctx context.Context, r intake.Recorder) string {
@@ -50,15 +69,6 @@ func measuredWords(ctx context.Context, r intake.Recorder) string {
 		s += fmt.Sprintf(", over %.0f s", r.Seconds)
 	}
 	return s
-}
-
-func clockWrong(d ClockData, field string) bool {
-	for _, p := range d.Problems {
-		if p.Field == field {
-			return true
-		}
-	}
-	return false
 }
 
 // clockLine says what the ± of the rate is made of.
@@ -75,17 +85,9 @@ func clockLine(ctx context.Context, a timing.Analysis) string {
 	if own < 0.1 {
 		places = 2
 	}
-	return fmt.Sprintf("Rate: the reading itself ± %s s a day; the recorder's clock, not corrected, ± %s s a day.",
+	return fmt.Sprintf("Rate: the reading itself ± %s s/day; the recorder's clock, not corrected, ± %s s/day.",
 		wording.Fixed(ctx, math.Max(own, math.Pow(10, -float64(places))), places), wording.Fixed(ctx,
 			timing.Figure{SE: a.Clock.SE}.Half(), 1))
-}
-
-func plusMinus(ctx context.Context, se, clock float64) string {
-	h := half90 * math.Hypot(se, clock)
-	if h == 0 {
-		return ""
-	}
-	return "±\u00a0" + wording.Fixed(ctx, math.Max(h, 0.1), 1)
 }
 
 func degrees(v float64) string {
@@ -124,12 +126,12 @@ func regulation(ctx context.Context, r opinion.Running) []figure {
 	}
 	mean := ""
 	if r.MeanSE != nil {
-		mean = MeanRange(ctx, r)
+		mean = wording.PlusMinus(ctx, *r.MeanSE)
 	}
-	add("Mean rate", r.Mean, " s/d", 1, true, mean)
-	add("Greatest difference", r.Delta, " s/d", 1, false, "")
-	add("Vertical less horizontal", r.VerticalMinusHorizontal, " s/d", 1, true, "")
-	add("A day after winding", r.Isochronism, " s/d", 1, true, "against fully wound")
+	add("Mean rate", r.Mean, " s/day", 1, true, mean)
+	add("Greatest difference", r.Delta, " s/day", 1, false, "")
+	add("Vertical minus horizontal", r.VerticalMinusHorizontal, " s/day", 1, true, "")
+	add("A day after winding", r.Isochronism, " s/day", 1, true, "against fully wound")
 	add("Amplitude", r.Amplitude, "°", 0, false, fmt.Sprintf("lift angle %g°, %s", r.LiftAngleDeg, r.LiftAngleFrom))
 	add("Beat error", r.BeatError, " ms", 1, false, "")
 	return out
@@ -144,7 +146,7 @@ func clockNote(ctx context.Context, r opinion.Running) string {
 	if most == 0 {
 		return ""
 	}
-	return fmt.Sprintf("What follows ± is half the 90 %% range. The recorder's clock is in it by up to ± %s s a day, which moves all positions alike.", wording.Fixed(ctx, half90*most, 1))
+	return fmt.Sprintf("What follows ± is half the 90 %% range. The recorder's clock is in it by up to ± %s s/day, which moves all positions alike.", wording.Fixed(ctx, half90*most, 1))
 }
 
 func workWords(ctx context.Context, w evidence.Entry[*evidence.Work]) string {
@@ -311,19 +313,3 @@ func (t rates) class() string {
 func (t rates) viewBox() string { return fmt.Sprintf("0 0 %.0f %.0f", t.width, t.height) }
 
 func taken(ctx context.Context, k Kept) string { return wording.Day(ctx, k.At.Format(time.DateOnly)) }
-
-// MeanRange is half the 90 % range of the mean rate; empty where it is not stated.
-func MeanRange(ctx context.Context, r opinion.Running) string {
-	if r.MeanSE == nil {
-		return ""
-	}
-	return "±\u00a0" + wording.Fixed(ctx, math.Max(half90**r.MeanSE, 0.1), 1)
-}
-
-// RateRange is half the 90 % range of one reading, the clock's term in it.
-func RateRange(ctx context.Context, p opinion.PositionRate) string {
-	return plusMinus(ctx, p.SE, p.ClockSE)
-}
-
-// Sentences are what is said, as sentences.
-func Sentences(says []string) string { return sentences(says) }

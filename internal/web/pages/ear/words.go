@@ -7,10 +7,6 @@ import (
 	"net/url"
 	"strings"
 
-	"github.com/a-h/templ"
-
-	"midcase/evidence"
-	"midcase/internal/web/pages/frame"
 	"midcase/internal/web/pages/wording"
 	"midcase/timing"
 	assets "midcase/web"
@@ -25,22 +21,6 @@ func island() (string, bool) { return asset("ear.js"), assets.Built("ear.js") }
 
 func worklet() string { return asset("ear-worklet.js") }
 
-func wrong(d Data, field string) bool {
-	for _, p := range d.Problems {
-		if p.Field == field {
-			return true
-		}
-	}
-	return false
-}
-
-func described(name, hint string) templ.Attributes {
-	if hint == "" {
-		return nil
-	}
-	return templ.Attributes{"aria-describedby": "h-" + name}
-}
-
 // PositionWords says a position of ISO 3158.
 func PositionWords(p string) string {
 	switch p {
@@ -50,14 +30,6 @@ func PositionWords(p string) string {
 		return "Dial down (FH)"
 	}
 	return strings.Replace(strings.TrimSuffix(p, "H"), "H", ":", 1) + " uppermost (" + p + ")"
-}
-
-func positions() []frame.Choice {
-	var out []frame.Choice
-	for _, p := range evidence.Positions() {
-		out = append(out, frame.Choice{Value: p, Text: PositionWords(p)})
-	}
-	return out
 }
 
 func title(d Data, r Reading) string {
@@ -75,7 +47,7 @@ func title(d Data, r Reading) string {
 type figure struct{ Name, Value, Range, Unit string }
 
 func figures(ctx context.Context, a timing.Analysis) []figure {
-	out := []figure{{"Beat rate", wording.Fixed(ctx, a.BeatsPerHour, 0), "", "beats an hour"}}
+	out := []figure{{"Beat rate", wording.Fixed(ctx, a.BeatsPerHour, 0), "", "beats per hour"}}
 	add := func(name string, f *timing.Figure, unit string, most int, plus bool) {
 		if f == nil {
 			return
@@ -93,9 +65,9 @@ func figures(ctx context.Context, a timing.Analysis) []figure {
 		out = append(out, figure{name, v, "±\u00a0" + wording.Fixed(ctx, half, places), unit})
 	}
 	if a.Stated != nil {
-		add("Rate", a.Stated, "s a day", 2, true)
+		add("Rate", a.Stated, "s/day", 2, true)
 	} else {
-		add("Rate", a.Rate, "s a day", 2, true)
+		add("Rate", a.Rate, "s/day", 2, true)
 	}
 	add("Beat error", a.BeatError, "ms", 2, false)
 	if a.Amplitude == nil {

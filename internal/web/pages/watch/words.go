@@ -243,3 +243,11 @@ func fewer(bits float64) string {
 	}
 	return fmt.Sprintf("−%.2f", bits)
 }
+
+// meanRange is half the 90 % range of the mean rate; empty where it is not stated.
+func meanRange(ctx context.Context, r opinion.Running) string {
+	if r.MeanSE == nil {
+		return ""
+	}
+	return wording.PlusMinus(ctx, *r.MeanSE)
+}

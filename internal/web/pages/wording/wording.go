@@ -103,6 +103,21 @@ func SignedValue(ctx context.Context, v float64, decimals int) string {
 	return figures(ctx).Signed(v, decimals)
 }
 
+// half90 times a standard error is half the 90 % range of a normal figure.
+const half90 = 1.645
+
+// PlusMinus is half the 90 % range of a rate with these independent standard errors, or nothing where they are none.
+func PlusMinus(ctx context.Context, ses ...float64) string {
+	squares := 0.0
+	for _, se := range ses {
+		squares += se * se
+	}
+	if squares == 0 {
+		return ""
+	}
+	return "±\u00a0" + Fixed(ctx, math.Max(half90*math.Sqrt(squares), 0.1), 1)
+}
+
 // Day is a day such as 2026-03-01 as the reader writes days; what is no whole day stays
 // as it is.
 func Day(ctx context.Context, iso string) string { return figures(ctx).Day(iso) }

@@ -50,7 +50,7 @@ func (c ledgerBalanceCmd) Run(a *app) error {
 		return err
 	}
 	defer s.close()
-	books, err := s.BooksAsOf(a.ctx, day)
+	books, err := s.Accounts.BooksAsOf(a.ctx, day)
 	if err != nil {
 		return err
 	}
@@ -109,9 +109,9 @@ func (c ledgerJournalCmd) Run(a *app) error {
 		}
 		return a.printJSON(orEmpty(all))
 	}
-	write := func(w io.Writer) error { return s.WriteJournal(a.ctx, w) }
+	write := func(w io.Writer) error { return s.Accounts.WriteJournal(a.ctx, w) }
 	if c.CSV {
-		write = func(w io.Writer) error { return s.WriteLedgerCSV(a.ctx, w) }
+		write = func(w io.Writer) error { return s.Accounts.WriteLedgerCSV(a.ctx, w) }
 	}
 	return a.writeTo(c.Output, write)
 }
@@ -172,7 +172,7 @@ func (a *app) books(look func(s *opened, b *ledger.Books) error) error {
 		return err
 	}
 	defer s.close()
-	return s.Books(a.ctx, func(b *ledger.Books) error { return look(s, b) })
+	return s.Accounts.Books(a.ctx, func(b *ledger.Books) error { return look(s, b) })
 }
 
 type ledgerStockBookCmd struct {
@@ -187,7 +187,7 @@ func (c ledgerStockBookCmd) Run(a *app) error {
 		return err
 	}
 	defer s.close()
-	all, err := s.StockBook(a.ctx)
+	all, err := s.Accounts.StockBook(a.ctx)
 	if err != nil {
 		return err
 	}
@@ -239,7 +239,7 @@ func (c ledgerProfitCmd) Run(a *app) error {
 		return err
 	}
 	defer s.close()
-	all, err := s.Profit(a.ctx, c.Per)
+	all, err := s.Accounts.Profit(a.ctx, c.Per)
 	if err != nil {
 		return err
 	}
@@ -357,7 +357,7 @@ func (ledgerVerifyCmd) Run(a *app) error {
 		return err
 	}
 	defer s.close()
-	if err := s.VerifyLedger(a.ctx); err != nil {
+	if err := s.Accounts.VerifyLedger(a.ctx); err != nil {
 		return err
 	}
 	_, err = fmt.Fprintln(a.out, "every entry is as it was kept, and balances")

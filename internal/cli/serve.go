@@ -110,7 +110,7 @@ func (a *app) serve(s *opened, how serving) error {
 	if how.open && a.live {
 		defer openBrowser(url)()
 	}
-	go func() { _, _, _ = s.BooksSoon(a.ctx, 0) }() // so that the first look at the ledger does not wait
+	go func() { _, _, _ = s.Accounts.BooksSoon(a.ctx, 0) }() // so that the first look at the ledger does not wait
 	err = web.Serve(a.ctx, l, h)
 	if errors.Is(err, net.ErrClosed) {
 		return nil

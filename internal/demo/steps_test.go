@@ -68,10 +68,10 @@ func TestLivesOfTheWatches(t *testing.T) {
 			t.Errorf("%d watches %s; want %d or more", states[state], state, least)
 		}
 	}
-	if err := s.VerifyLedger(t.Context()); err != nil {
+	if err := s.Accounts.VerifyLedger(t.Context()); err != nil {
 		t.Error(err)
 	}
-	err = s.Books(t.Context(), func(b *ledger.Books) error {
+	err = s.Accounts.Books(t.Context(), func(b *ledger.Books) error {
 		all, err := b.Balances()
 		for _, x := range all {
 			if x.Account == ledger.Bank && x.Amount.Sign() < 0 {

@@ -17,15 +17,12 @@ type known struct {
 	times    *memo.Cache[memo.One, timesMark, shopTimes]
 	stock    *memo.Cache[memo.One, StockMark, *Stock]
 	compared *memo.Cache[[2]string, StockMark, comparedItems] // by maker and reference, in lower case
-	books    *memo.Cache[memo.One, booksMark, *foldedBooks]
-	profits  *memo.Cache[string, profitMark, profitRows]
 }
 
 // How many of each are held: the fits of a few days.
 const (
 	fitsKnown       = 4
 	referencesKnown = 500
-	profitsKnown    = 8
 )
 
 func newKnown() known {
@@ -37,7 +34,5 @@ func newKnown() known {
 		times:    memo.New[memo.One, timesMark, shopTimes](1),
 		stock:    memo.New[memo.One, StockMark, *Stock](1),
 		compared: memo.New[[2]string, StockMark, comparedItems](referencesKnown),
-		books:    memo.New[memo.One, booksMark, *foldedBooks](1),
-		profits:  memo.New[string, profitMark, profitRows](profitsKnown),
 	}
 }

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"midcase/internal/shop"
+	"midcase/internal/shop/accounts"
 	"midcase/internal/shop/ledger"
 	"midcase/internal/shop/trade"
 )
@@ -59,10 +60,10 @@ func TestJournalByPages(t *testing.T) {
 	}
 	done(t)(h.Trade.Buy(ctx, id, trade.Buying{Terms: trade.Terms{Client: "c_seller", Amount: eur("300"),
 		Document: "P-1"}}, "Ines"))
-	page := func(q shop.JournalQuery) string {
+	page := func(q accounts.JournalQuery) string {
 		t.Helper()
 		q.Rows = 3
-		p, err := h.Journal(ctx, q)
+		p, err := h.Accounts.Journal(ctx, q)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -73,29 +74,29 @@ func TestJournalByPages(t *testing.T) {
 		return strings.Join(seqs, " ") + " of " + string(rune('0'+p.Total))
 	}
 	for _, c := range []struct {
-		q    shop.JournalQuery
+		q    accounts.JournalQuery
 		want string
 	}{
-		{shop.JournalQuery{}, "7 6 5 of 8"}, {shop.JournalQuery{Page: 2}, "4 3 2 of 8"}, {shop.JournalQuery{Page: 3},
-			"1 0 of 8"}, {shop.JournalQuery{Page: 99}, "1 0 of 8"},
-		{shop.JournalQuery{Account: ledger.Capital}, "6 5 4 of 7"}, {shop.JournalQuery{Account: "assets"}, "7 6 5 of 8"}, {shop.JournalQuery{Account: "assets:stock"}, "7 of 1"}, {shop.JournalQuery{Account: "expenses"}, " of 0"},
-		{shop.JournalQuery{Document: "a-2"}, "5 3 1 of 3"}, {shop.JournalQuery{Watch: id},
-			"7 of 1"}, {shop.JournalQuery{Watch: id,
-			Account: ledger.Capital}, " of 0"}, {shop.JournalQuery{Party: "c_seller"}, "7 of 1"},
+		{accounts.JournalQuery{}, "7 6 5 of 8"}, {accounts.JournalQuery{Page: 2}, "4 3 2 of 8"}, {accounts.JournalQuery{Page: 3},
+			"1 0 of 8"}, {accounts.JournalQuery{Page: 99}, "1 0 of 8"},
+		{accounts.JournalQuery{Account: ledger.Capital}, "6 5 4 of 7"}, {accounts.JournalQuery{Account: "assets"}, "7 6 5 of 8"}, {accounts.JournalQuery{Account: "assets:stock"}, "7 of 1"}, {accounts.JournalQuery{Account: "expenses"}, " of 0"},
+		{accounts.JournalQuery{Document: "a-2"}, "5 3 1 of 3"}, {accounts.JournalQuery{Watch: id},
+			"7 of 1"}, {accounts.JournalQuery{Watch: id,
+			Account: ledger.Capital}, " of 0"}, {accounts.JournalQuery{Party: "c_seller"}, "7 of 1"},
 	} {
 		if got := page(c.q); got != c.want {
 			t.Errorf("%+v: %s; want %s", c.q, got, c.want)
 		}
 	}
-	rows, total, err := h.StockBookPage(ctx, 1, 5)
+	rows, total, err := h.Accounts.StockBookPage(ctx, 1, 5)
 	if err != nil || total != 1 || rows[0].SellerName != "Selma Lund" {
 		t.Errorf("%d rows of the stock book: %+v, %v", total, rows, err)
 	}
-	ranked, err := h.RankedProfit(ctx, "month")
+	ranked, err := h.Accounts.RankedProfit(ctx, "month")
 	if err != nil || len(ranked) != 1 {
 		t.Errorf("profit: %+v, %v", ranked, err)
 	}
-	if read, ready, err := h.BooksSoon(ctx, time.Second); !ready || read != 8 || err != nil {
+	if read, ready, err := h.Accounts.BooksSoon(ctx, time.Second); !ready || read != 8 || err != nil {
 		t.Errorf("%d entries read, ready %t, %v", read, ready, err)
 	}
 }

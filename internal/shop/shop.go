@@ -79,9 +79,7 @@ type Shop struct {
 
 	known   known
 	founded atomic.Pointer[founded]
-
-	posted atomic.Int64 // entries of the ledger read so far, for those who wait
-	keptMu sync.Mutex   // held while a list that is kept as a setting changes
+	keptMu  sync.Mutex // held while a list that is kept as a setting changes
 
 	clients *memo.Cache[struct{}, int64, *knownClients]
 	lists   listLooks

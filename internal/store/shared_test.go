@@ -155,7 +155,7 @@ func stocked(t *testing.T, s *rooms.Shop) shop.WatchID {
 // toGold edits the book: the reference is of gold.
 func toGold(t *testing.T, s *rooms.Shop) error {
 	t.Helper()
-	files, err := s.BookFiles(t.Context())
+	files, err := s.Library.BookFiles(t.Context())
 	if err != nil {
 		return err
 	}
@@ -166,7 +166,7 @@ func toGold(t *testing.T, s *rooms.Shop) error {
 		return fmt.Errorf("no reference 852 in %s", file)
 	}
 	text := append(append(append([]byte(nil), head...), `  - id: "852"`...), bytes.Replace(entry, []byte("metal: steel"), []byte("metal: gold18"), 1)...)
-	_, err = s.SaveBookFile(t.Context(), file, bookdir.Sum(was), text, "a gold one was seen", "Ines")
+	_, err = s.Library.SaveBookFile(t.Context(), file, bookdir.Sum(was), text, "a gold one was seen", "Ines")
 	return err
 }
 
@@ -199,7 +199,7 @@ func look(t *testing.T, s *rooms.Shop, id shop.WatchID) seenOf {
 	}
 	out := seenOf{list: *list[0].Median, worth: worth.Median, opinion: *o.Value.Median, metal: ref.Metal,
 		title: name(string(id)).Title, basis: string(set.Basis), items: list[0].Items}
-	if err := s.Books(ctx, func(b *ledger.Books) error { out.stocked = len(b.StockBook()); return nil }); err != nil {
+	if err := s.Accounts.Books(ctx, func(b *ledger.Books) error { out.stocked = len(b.StockBook()); return nil }); err != nil {
 		t.Fatal(err)
 	}
 	return out

@@ -47,7 +47,7 @@ func (s *bookEditor) bookFile(r *http.Request) (bookFile, error) {
 	if !ok {
 		return bookFile{}, fmt.Errorf("maker %q: %w", r.PathValue("maker"), shop.ErrNotFound)
 	}
-	files, err := s.shop.BookFiles(r.Context())
+	files, err := s.shop.Library.BookFiles(r.Context())
 	if err != nil {
 		return bookFile{}, err
 	}
@@ -146,7 +146,7 @@ func (s *bookEditor) saveBookText(w http.ResponseWriter, r *http.Request) error 
 	if r.PostFormValue("do") == "check" {
 		return s.checkBookText(w, r, f, d, whole, first)
 	}
-	_, err = s.shop.SaveBookFile(ctx, f.name, f.sum(), []byte(whole), reason.V.Why, s.user(ctx))
+	_, err = s.shop.Library.SaveBookFile(ctx, f.name, f.sum(), []byte(whole), reason.V.Why, s.user(ctx))
 	switch {
 	case errors.Is(err, shop.ErrConflict):
 		if f, err = s.bookFile(r); err != nil {
@@ -189,13 +189,13 @@ func (s *bookEditor) bookRefused(w http.ResponseWriter, r *http.Request, f bookF
 func (s *bookEditor) bookConflict(w http.ResponseWriter, r *http.Request, f bookFile, d bookedit.Data) error {
 	ctx := r.Context()
 	d.Theirs = []bookedit.Change{}
-	versions, err := s.shop.BookVersions(ctx, f.name)
+	versions, err := s.shop.Library.BookVersions(ctx, f.name)
 	if err != nil {
 		return err
 	}
 	for _, v := range slices.Backward(versions) {
 		if v.Sum == r.PostFormValue("base") {
-			text, _, err := s.shop.BookVersion(ctx, f.name, v.N)
+			text, _, err := s.shop.Library.BookVersion(ctx, f.name, v.N)
 			if err != nil {
 				return err
 			}
@@ -211,12 +211,12 @@ func (s *bookEditor) bookConflict(w http.ResponseWriter, r *http.Request, f book
 func (s *bookEditor) checkBookText(w http.ResponseWriter, r *http.Request, f bookFile, d bookedit.Data, whole string,
 	first int) error {
 	ctx := r.Context()
-	book, err := s.shop.CheckBookFile(ctx, f.name, []byte(whole))
+	book, err := s.shop.Library.CheckBookFile(ctx, f.name, []byte(whole))
 	if err != nil {
 		return s.bookRefused(w, r, f, d, err, first)
 	}
 	d.Checked = true
-	effects, looked, of, err := s.shop.BookEffects(ctx, f.maker.ID, book)
+	effects, looked, of, err := s.shop.Library.BookEffects(ctx, f.maker.ID, book)
 	if err != nil {
 		return err
 	}
@@ -282,7 +282,7 @@ func (s *bookEditor) saveQuick(w http.ResponseWriter, r *http.Request, f bookFil
 	if err != nil {
 		return err
 	}
-	_, err = s.shop.SaveBookFile(ctx, f.name, f.sum(), text, why, s.user(ctx))
+	_, err = s.shop.Library.SaveBookFile(ctx, f.name, f.sum(), text, why, s.user(ctx))
 	var problems refbook.Problems
 	if errors.As(err, &problems) {
 		d.Trouble = problems.Error()
@@ -332,10 +332,10 @@ func (s *bookEditor) saveNewMaker(w http.ResponseWriter, r *http.Request) error 
 	case len(problems) > 0:
 		err = problems
 	case r.PostFormValue("do") == "check":
-		_, err = s.shop.CheckBookFile(ctx, name, []byte(d.Text))
+		_, err = s.shop.Library.CheckBookFile(ctx, name, []byte(d.Text))
 		d.Checked = err == nil
 	default:
-		_, err = s.shop.SaveBookFile(ctx, name, "", []byte(d.Text), reason.V.Why, s.user(ctx))
+		_, err = s.shop.Library.SaveBookFile(ctx, name, "", []byte(d.Text), reason.V.Why, s.user(ctx))
 		if err == nil {
 			http.Redirect(w, r, "/book/"+m.ID, http.StatusSeeOther)
 			return nil
@@ -361,7 +361,7 @@ func (s *bookEditor) bookVersions(w http.ResponseWriter, r *http.Request) error 
 	if err != nil {
 		return err
 	}
-	all, err := s.shop.BookVersions(ctx, f.name)
+	all, err := s.shop.Library.BookVersions(ctx, f.name)
 	if err != nil {
 		return err
 	}
@@ -374,7 +374,7 @@ func (s *bookEditor) bookVersions(w http.ResponseWriter, r *http.Request) error 
 		if err != nil {
 			return fmt.Errorf("version %q: %w", text, shop.ErrNotFound)
 		}
-		kept, v, err := s.shop.BookVersion(ctx, f.name, n)
+		kept, v, err := s.shop.Library.BookVersion(ctx, f.name, n)
 		if err != nil {
 			return err
 		}
@@ -382,7 +382,7 @@ func (s *bookEditor) bookVersions(w http.ResponseWriter, r *http.Request) error 
 		d.Since = bookedit.Changes(diff.Diff("then", kept, "now", []byte(f.text)))
 		var before []byte
 		if n > 1 {
-			if before, _, err = s.shop.BookVersion(ctx, f.name, n-1); err != nil {
+			if before, _, err = s.shop.Library.BookVersion(ctx, f.name, n-1); err != nil {
 				return err
 			}
 			d.From = bookedit.Changes(diff.Diff("before", before, "then", kept))
@@ -402,7 +402,7 @@ func (s *bookEditor) restoreBook(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return fmt.Errorf("version %q: %w", r.PathValue("n"), shop.ErrNotFound)
 	}
-	text, _, err := s.shop.BookVersion(ctx, f.name, n)
+	text, _, err := s.shop.Library.BookVersion(ctx, f.name, n)
 	if err != nil {
 		return err
 	}
@@ -410,7 +410,7 @@ func (s *bookEditor) restoreBook(w http.ResponseWriter, r *http.Request) error {
 	if why != "" {
 		why = fmt.Sprintf("version %d again: %s", n, why)
 	}
-	if _, err := s.shop.SaveBookFile(ctx, f.name, r.PostFormValue("base"), text, why, s.user(ctx)); err != nil {
+	if _, err := s.shop.Library.SaveBookFile(ctx, f.name, r.PostFormValue("base"), text, why, s.user(ctx)); err != nil {
 		return err
 	}
 	http.Redirect(w, r, "/book-versions/"+f.maker.ID, http.StatusSeeOther)

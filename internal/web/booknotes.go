@@ -161,7 +161,7 @@ func (s *bookNotes) save(r *http.Request, d *booknotes.Data, makers []refbook.Ma
 		if len(d.Problems) > 0 {
 			return "", nil
 		}
-		_, err = s.shop.SaveBookFile(ctx, name, base, text, source(d.Why), s.user(ctx))
+		_, err = s.shop.Library.SaveBookFile(ctx, name, base, text, source(d.Why), s.user(ctx))
 		var problems refbook.Problems
 		var invalid *shop.Invalid
 		switch {
@@ -193,7 +193,7 @@ func (s *bookNotes) file(r *http.Request, d *booknotes.Data, m refbook.Maker) (n
 		text, err = m.Text()
 		return m.ID + ".yaml", "", text, err
 	}
-	files, err := s.shop.BookFiles(r.Context())
+	files, err := s.shop.Library.BookFiles(r.Context())
 	if err != nil {
 		return "", "", nil, err
 	}

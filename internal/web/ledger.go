@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"midcase/internal/shop"
+	"midcase/internal/shop/accounts"
 	"midcase/internal/shop/ledger"
 	"midcase/internal/web/form"
 	page "midcase/internal/web/pages/ledger"
@@ -50,7 +51,7 @@ func (s *ledgerPages) ledgerHead(place, title string) page.Head {
 // withBooks shows a page of the ledger once the books are read.
 func (s *ledgerPages) withBooks(place string, show handler) handler {
 	return func(w http.ResponseWriter, r *http.Request) error {
-		read, ready, err := s.shop.BooksSoon(r.Context(), booksWait)
+		read, ready, err := s.shop.Accounts.BooksSoon(r.Context(), booksWait)
 		if err != nil {
 			return err
 		}
@@ -65,7 +66,7 @@ func (s *ledgerPages) withBooks(place string, show handler) handler {
 
 func (s *ledgerPages) balancePage(w http.ResponseWriter, r *http.Request) error {
 	d := page.BalanceData{Head: s.ledgerHead("balance", "Ledger")}
-	err := s.shop.Books(r.Context(), func(b *ledger.Books) (err error) {
+	err := s.shop.Accounts.Books(r.Context(), func(b *ledger.Books) (err error) {
 		d.Entries = b.Posted()
 		d.Balances, err = b.Balances()
 		return err
@@ -85,8 +86,8 @@ func pageOf(r *http.Request) int {
 }
 
 // journalQuery makes a query of what is searched for: a watch, an entry or the number of a document.
-func (s *ledgerPages) journalQuery(r *http.Request) (shop.JournalQuery, error) {
-	q := shop.JournalQuery{Account: ledger.Account(r.FormValue("account")), Watch: shop.WatchID(r.FormValue("watch")),
+func (s *ledgerPages) journalQuery(r *http.Request) (accounts.JournalQuery, error) {
+	q := accounts.JournalQuery{Account: ledger.Account(r.FormValue("account")), Watch: shop.WatchID(r.FormValue("watch")),
 		Party: r.FormValue("party"), Page: pageOf(r), Rows: journalRows}
 	text := strings.TrimSpace(r.FormValue("q"))
 	if text == "" {
@@ -133,7 +134,7 @@ func (s *ledgerPages) journalData(r *http.Request) (page.JournalData, error) {
 	if err != nil {
 		return d, err
 	}
-	if d.Page, err = s.shop.Journal(ctx, q); err != nil {
+	if d.Page, err = s.shop.Accounts.Journal(ctx, q); err != nil {
 		return d, err
 	}
 	if d.Names, _, err = s.shop.Names(ctx, "journal"); err != nil {
@@ -151,7 +152,7 @@ func (s *ledgerPages) journalData(r *http.Request) (page.JournalData, error) {
 func (s *ledgerPages) stockBookPage(w http.ResponseWriter, r *http.Request) error {
 	d := page.StockBookData{Head: s.ledgerHead("stock-book", "Stock book"), At: pageOf(r)}
 	var err error
-	if d.Rows, d.Total, err = s.shop.StockBookPage(r.Context(), d.At, listRows); err != nil {
+	if d.Rows, d.Total, err = s.shop.Accounts.StockBookPage(r.Context(), d.At, listRows); err != nil {
 		return err
 	}
 	d.Pages = (d.Total + listRows - 1) / listRows
@@ -173,7 +174,7 @@ func (s *ledgerPages) vatRows(r *http.Request) (rows []ledger.VATRow, by, proble
 	if problem != "" {
 		return nil, by, problem, nil
 	}
-	err = s.shop.Books(r.Context(), func(b *ledger.Books) (err error) {
+	err = s.shop.Accounts.Books(r.Context(), func(b *ledger.Books) (err error) {
 		rows, err = b.VAT(from, to)
 		return err
 	})
@@ -201,7 +202,7 @@ func (s *ledgerPages) ageingPage(w http.ResponseWriter, r *http.Request) error {
 	if d.Watch, err = s.shop.NamesOfWatches(r.Context()); err != nil {
 		return err
 	}
-	err = s.shop.Books(r.Context(), func(b *ledger.Books) error {
+	err = s.shop.Accounts.Books(r.Context(), func(b *ledger.Books) error {
 		all := b.Ageing(s.shop.Now())
 		d.Total, d.Buckets = len(all), page.Buckets(all)
 		d.At, d.Pages = at(d.At, d.Total)
@@ -236,7 +237,7 @@ func profitBy(r *http.Request) string {
 
 func (s *ledgerPages) profitPage(w http.ResponseWriter, r *http.Request) error {
 	d := page.ProfitData{Head: s.ledgerHead("profit", "Profit"), By: profitBy(r), At: pageOf(r)}
-	all, err := s.shop.RankedProfit(r.Context(), d.By)
+	all, err := s.shop.Accounts.RankedProfit(r.Context(), d.By)
 	if err != nil {
 		return err
 	}

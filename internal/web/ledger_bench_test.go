@@ -124,7 +124,7 @@ func BenchmarkLedgerPages100000(b *testing.B) {
 			get(b, h, "/ledger")
 			b.ReportMetric(float64(time.Since(start).Milliseconds()), "ms/answer")
 			for ready := false; !ready; {
-				if _, ready, err = s.BooksSoon(b.Context(), time.Second); err != nil {
+				if _, ready, err = s.Accounts.BooksSoon(b.Context(), time.Second); err != nil {
 					b.Fatal(err)
 				}
 			}

@@ -28,7 +28,7 @@ func (s *ledgerPages) duePage(w http.ResponseWriter, r *http.Request) error {
 func (s *ledgerPages) dueData(r *http.Request) (page.DueData, error) {
 	d := page.DueData{Head: s.ledgerHead("due", "To settle"), At: pageOf(r)}
 	var all []ledger.OpenSum
-	err := s.shop.Books(r.Context(), func(b *ledger.Books) (err error) {
+	err := s.shop.Accounts.Books(r.Context(), func(b *ledger.Books) (err error) {
 		all, err = b.OpenSums(s.shop.Now())
 		return err
 	})

@@ -15,11 +15,11 @@ import (
 func (s *ledgerPages) fileRoutes(mux *http.ServeMux) {
 	mux.Handle("GET /ledger/journal.csv", s.page(func(w http.ResponseWriter, r *http.Request) error {
 		return sendFile(w, "journal.csv", "text/csv; charset=utf-8",
-			func(out io.Writer) error { return s.shop.WriteLedgerCSV(r.Context(), out) })
+			func(out io.Writer) error { return s.shop.Accounts.WriteLedgerCSV(r.Context(), out) })
 	}))
 	mux.Handle("GET /ledger/journal.txt", s.page(func(w http.ResponseWriter, r *http.Request) error {
 		return sendFile(w, "journal.txt", "text/plain; charset=utf-8",
-			func(out io.Writer) error { return s.shop.WriteJournal(r.Context(), out) })
+			func(out io.Writer) error { return s.shop.Accounts.WriteJournal(r.Context(), out) })
 	}))
 	mux.Handle("GET /ledger/balance.csv", s.page(s.balanceCSV))
 	mux.Handle("GET /ledger/stock-book.csv", s.page(s.stockBookCSV))
@@ -48,7 +48,7 @@ func sendRows(w http.ResponseWriter, name string, rows [][]string) error {
 
 func (s *ledgerPages) balanceCSV(w http.ResponseWriter, r *http.Request) error {
 	rows := [][]string{{"account", "class", "name", "amount", "currency", "base_amount", "base_currency"}}
-	err := s.shop.Books(r.Context(), func(b *ledger.Books) error {
+	err := s.shop.Accounts.Books(r.Context(), func(b *ledger.Books) error {
 		all, err := b.Balances()
 		for _, x := range all {
 			rows = append(rows, []string{string(x.Account), string(x.Class), x.Name, x.Amount.Amount(),
@@ -63,7 +63,7 @@ func (s *ledgerPages) balanceCSV(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *ledgerPages) stockBookCSV(w http.ResponseWriter, r *http.Request) error {
-	all, err := s.shop.StockBook(r.Context())
+	all, err := s.shop.Accounts.StockBook(r.Context())
 	if err != nil {
 		return err
 	}
@@ -112,7 +112,7 @@ func (s *ledgerPages) vatCSV(w http.ResponseWriter, r *http.Request) error {
 
 func (s *ledgerPages) profitCSV(w http.ResponseWriter, r *http.Request) error {
 	by := profitBy(r)
-	all, err := s.shop.RankedProfit(r.Context(), by)
+	all, err := s.shop.Accounts.RankedProfit(r.Context(), by)
 	if err != nil {
 		return err
 	}

@@ -105,7 +105,7 @@ func TestEntriesByHand(t *testing.T) {
 		http.StatusSeeOther)
 	a = s.post("/ledger/counter", url.Values{"entry": {id}, "reason": {"again"}})
 	s.wantStatus(a, http.StatusUnprocessableEntity)
-	err := s.shop.Books(t.Context(), func(b *ledger.Books) error {
+	err := s.shop.Accounts.Books(t.Context(), func(b *ledger.Books) error {
 		all, err := b.Balances()
 		for _, x := range all {
 			if x.Account == ledger.Overheads && x.Amount.Sign() != 0 || x.Account == ledger.Bank &&

@@ -103,7 +103,7 @@ func TestUndoInTheBrowser(t *testing.T) {
 	want(t, p.Find(".lead"), "Offered since")
 	want(t, p.Find("table:last-of-type s"), "Bought")
 	want(t, p.Find("#steps ~ table"), "another watch was meant")
-	err := s.shop.Books(t.Context(), func(b *ledger.Books) error {
+	err := s.shop.Accounts.Books(t.Context(), func(b *ledger.Books) error {
 		all, err := b.Balances()
 		for _, x := range all {
 			if x.Amount.Sign() != 0 {

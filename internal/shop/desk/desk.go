@@ -2,6 +2,7 @@ package desk
 
 import (
 	"midcase/internal/shop"
+	"midcase/internal/shop/accounts"
 	"midcase/internal/shop/intake"
 	"midcase/internal/shop/memo"
 	"midcase/internal/shop/people"
@@ -10,11 +11,12 @@ import (
 
 // Room is what the shop looks at. It is safe for concurrent use.
 type Room struct {
-	shop   *shop.Shop
-	stores shop.Stores
-	intake *intake.Room
-	people *people.Room
-	trade  *trade.Room
+	shop     *shop.Shop
+	stores   shop.Stores
+	intake   *intake.Room
+	people   *people.Room
+	trade    *trade.Room
+	accounts *accounts.Room
 
 	briefs   *memo.Cache[shop.WatchID, formedFrom, Brief]
 	reports  *memo.Cache[memo.One, reportsMark, map[shop.WatchID]lastReport]
@@ -31,9 +33,9 @@ const (
 )
 
 // New opens the room of a shop. All callers share one, since it holds in memory what it knows.
-func New(s *shop.Shop, p *people.Room) *Room {
+func New(s *shop.Shop, p *people.Room, a *accounts.Room) *Room {
 	return &Room{
-		shop: s, stores: s.Stores(), intake: intake.New(s), people: p, trade: trade.New(s),
+		shop: s, stores: s.Stores(), intake: intake.New(s), people: p, trade: trade.New(s), accounts: a,
 		briefs:   memo.New[shop.WatchID, formedFrom, Brief](watchesKnown),
 		reports:  memo.New[memo.One, reportsMark, map[shop.WatchID]lastReport](1),
 		lists:    memo.New[memo.One, listMark, []Brief](1),

@@ -170,7 +170,7 @@ func (r *Room) StockWorthSoon(ctx context.Context, asOf time.Time, months float6
 // costsInStock is what each watch stands for in stock by the ledger.
 func (r *Room) costsInStock(ctx context.Context) (map[string]ledger.Aged, error) {
 	out := map[string]ledger.Aged{}
-	err := r.shop.Books(ctx, func(b *ledger.Books) error {
+	err := r.accounts.Books(ctx, func(b *ledger.Books) error {
 		for _, a := range b.Ageing(r.shop.Now()) {
 			out[a.Watch] = a
 		}

@@ -152,12 +152,12 @@ func TestExportAndErase(t *testing.T) {
 	if err != nil || c.Name != "" || c.Identity != nil || c.Erased.IsZero() {
 		t.Errorf("after the erasure: %+v, %v", c, err)
 	}
-	rows, err := h.StockBook(ctx)
+	rows, err := h.Accounts.StockBook(ctx)
 	if err != nil || rows[0].Seller != "c_seller" || rows[0].SellerName != "" || rows[0].Price.Amount() != "1000.00" {
 		t.Errorf("stock book: %+v, %v", rows, err)
 	}
 	var journal strings.Builder
-	if err := h.WriteJournal(ctx, &journal); err != nil || strings.Contains(journal.String(), "Selma") ||
+	if err := h.Accounts.WriteJournal(ctx, &journal); err != nil || strings.Contains(journal.String(), "Selma") ||
 		!strings.Contains(journal.String(), "1000.00 EUR") {
 		t.Errorf("journal: %v\n%s", err, journal.String())
 	}

@@ -7,7 +7,9 @@
 //   - intake records: evidence, photographs, sounds.
 //   - trade takes each step of a watch with the money that goes with it.
 //   - people knows the clients, what they want and what they allowed.
-//   - desk is what the shop looks at: calendar, counter.
+//   - accounts reads the books.
+//   - library edits the reference book.
+//   - desk is what the shop looks at: the stock and its worth, calendar, counter.
 //
 // Read Open.
 package rooms

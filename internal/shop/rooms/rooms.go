@@ -6,8 +6,10 @@ import (
 
 	"midcase/internal/proof"
 	"midcase/internal/shop"
+	"midcase/internal/shop/accounts"
 	"midcase/internal/shop/desk"
 	"midcase/internal/shop/intake"
+	"midcase/internal/shop/library"
 	"midcase/internal/shop/people"
 	"midcase/internal/shop/staff"
 	"midcase/internal/shop/trade"
@@ -16,11 +18,13 @@ import (
 // Shop is a shop with all its rooms. It is safe for concurrent use.
 type Shop struct {
 	*shop.Shop
-	Intake *intake.Room
-	Trade  *trade.Room
-	People *people.Room
-	Desk   *desk.Room
-	Staff  *staff.Room
+	Intake   *intake.Room
+	Trade    *trade.Room
+	People   *people.Room
+	Accounts *accounts.Room
+	Library  *library.Room
+	Desk     *desk.Room
+	Staff    *staff.Room
 
 	Signs *proof.Key // signs papers; nil: they are not signed
 }
@@ -31,9 +35,9 @@ func Open(ctx context.Context, stores shop.Stores, opt shop.Options) (*Shop, err
 	if err != nil {
 		return nil, err
 	}
-	p := people.New(s)
-	return &Shop{Shop: s, Intake: intake.New(s), Trade: trade.New(s), People: p, Desk: desk.New(s, p),
-		Staff: staff.New(s)}, nil
+	p, a := people.New(s), accounts.New(s)
+	return &Shop{Shop: s, Intake: intake.New(s), Trade: trade.New(s), People: p, Accounts: a,
+		Library: library.New(s), Desk: desk.New(s, p, a), Staff: staff.New(s)}, nil
 }
 
 // Warm reads into memory what client pages, matching and the calendar begin with, so that

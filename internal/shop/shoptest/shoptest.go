@@ -178,7 +178,7 @@ func (b *Bench) LogLength(t testing.TB, id shop.WatchID) int {
 func (b *Bench) Balance(t testing.TB, a ledger.Account) string {
 	t.Helper()
 	out := "0.00"
-	err := b.Books(t.Context(), func(books *ledger.Books) error {
+	err := b.Accounts.Books(t.Context(), func(books *ledger.Books) error {
 		all, err := books.Balances()
 		for _, x := range all {
 			if x.Account == a {

@@ -106,7 +106,7 @@ func TestAnySteps(t *testing.T) {
 		if err != nil || w.State != shop.Offered || w.Owned != "" {
 			rt.Fatalf("all undone: %+v, %v", w, err)
 		}
-		err = h.Books(ctx, func(b *ledger.Books) error {
+		err = h.Accounts.Books(ctx, func(b *ledger.Books) error {
 			all, err := b.Balances()
 			for _, x := range all {
 				if x.Amount.Sign() != 0 || x.Base.Sign() != 0 {

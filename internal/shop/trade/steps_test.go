@@ -1,9 +1,10 @@
 package trade_test
 
 import (
-	"midcase/evidence"
 	"strings"
 	"testing"
+
+	"midcase/evidence"
 
 	"github.com/govalues/decimal"
 
@@ -106,7 +107,7 @@ func TestLifeOfAWatch(t *testing.T) {
 	if got := h.Balance(t, ledger.Bank); got != "300.00" {
 		t.Errorf("bank %s; want 300.00", got)
 	}
-	rows, err := h.StockBook(ctx)
+	rows, err := h.Accounts.StockBook(ctx)
 	if err != nil || len(rows) != 1 || rows[0].SellerName != "Selma Lund" || rows[0].BuyerName != "Bruno Vale" ||
 		rows[0].FileNumber != 1 {
 		t.Errorf("stock book: %+v, %v", rows, err)
@@ -141,7 +142,7 @@ func TestLifeOfAWatch(t *testing.T) {
 	if err != nil || len(moves) != 13 {
 		t.Errorf("%d movements, %v; want 13", len(moves), err)
 	}
-	if err := h.VerifyLedger(ctx); err != nil {
+	if err := h.Accounts.VerifyLedger(ctx); err != nil {
 		t.Error(err)
 	}
 }

@@ -11,7 +11,7 @@ import templruntime "github.com/a-h/templ/runtime"
 
 import (
 	"fmt"
-	"midcase/internal/shop"
+	"midcase/internal/shop/accounts"
 	"midcase/internal/shop/ledger"
 	"midcase/internal/web/pages/wording"
 	"midcase/say"
@@ -20,7 +20,7 @@ import (
 // StockBookData is a page of the stock book.
 type StockBookData struct {
 	Head  Head
-	Rows  []shop.StockBookRow
+	Rows  []accounts.StockBookRow
 	Total int
 	At    int
 	Pages int

@@ -7,7 +7,7 @@ import (
 	"slices"
 	"strings"
 
-	"midcase/internal/shop"
+	"midcase/internal/shop/accounts"
 	"midcase/internal/shop/ledger"
 	"midcase/internal/web/pages/frame"
 	"midcase/internal/web/pages/wording"
@@ -285,7 +285,7 @@ func summary(ctx context.Context, all []ledger.Balance) string {
 			sums["receivable"]), wording.Money(ctx, owed), wording.Money(ctx, tax), wording.Money(ctx, profit))
 }
 
-func rateText(ctx context.Context, r shop.StockBookRow) string {
+func rateText(ctx context.Context, r accounts.StockBookRow) string {
 	if r.TaxRate.IsZero() {
 		return ""
 	}

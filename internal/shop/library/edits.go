@@ -1,4 +1,4 @@
-package shop
+package library
 
 import (
 	"context"
@@ -6,52 +6,22 @@ import (
 	"reflect"
 	"slices"
 	"strings"
-	"time"
 
 	"midcase/evidence"
+	"midcase/internal/shop"
 	"midcase/opinion"
 	"midcase/refbook"
 )
 
-// BookStore keeps the files of the reference book with all that stood in them before.
-type BookStore interface {
-	// Mark changes whenever a file does, by whomever: it is asked at each request.
-	Mark(ctx context.Context) (string, error)
-	// Files returns the texts of the files by name, such as corvane.yaml.
-	Files(ctx context.Context) (map[string][]byte, error)
-	// Write replaces a file in one step and keeps the text as its next version. base is
-	// the SHA-256, in hex, of the text that it takes the place of, empty for a new file;
-	// where another text stands there it is ErrConflict and nothing is written.
-	Write(ctx context.Context, name, base string, text []byte, note BookNote) (BookVersion, error)
-	// Versions returns what was kept of a file, the oldest first.
-	Versions(ctx context.Context, name string) ([]BookVersion, error)
-	// Version returns the text of a kept version, or ErrNotFound.
-	Version(ctx context.Context, name string, n int) ([]byte, BookVersion, error)
-}
-
-// BookNote says who wrote a version of a file, when and why.
-type BookNote struct {
-	At  time.Time `json:"at"`
-	By  string    `json:"by"`
-	Why string    `json:"why"`
-}
-
-// BookVersion is one version of a file of the book.
-type BookVersion struct {
-	N   int    `json:"n"` // counted from 1
-	Sum string `json:"sha256"`
-	BookNote
-}
-
 // BookFiles are the texts of the book's files by name.
-func (s *Shop) BookFiles(ctx context.Context) (map[string][]byte, error) {
-	return s.stores.Book.Files(ctx)
+func (r *Room) BookFiles(ctx context.Context) (map[string][]byte, error) {
+	return r.stores.Book.Files(ctx)
 }
 
 // CheckBookFile reads the book as it would be with a text in place of a file. What is
 // wrong comes back as refbook.Problems.
-func (s *Shop) CheckBookFile(ctx context.Context, name string, text []byte) (*refbook.Book, error) {
-	files, err := s.BookFiles(ctx)
+func (r *Room) CheckBookFile(ctx context.Context, name string, text []byte) (*refbook.Book, error) {
+	files, err := r.BookFiles(ctx)
 	if err != nil {
 		return nil, err
 	}
@@ -71,19 +41,24 @@ func (s *Shop) CheckBookFile(ctx context.Context, name string, text []byte) (*re
 // SaveBookFile writes a file of the book, if the book is right with it; every running program uses
 // the new book from its next request on. base is the SHA-256 of the text that was edited; where somebody
 // else was quicker it is ErrConflict.
-func (s *Shop) SaveBookFile(ctx context.Context, name, base string, text []byte, why, by string) (BookVersion, error) {
+func (r *Room) SaveBookFile(
+	ctx context.Context,
+	name, base string,
+	text []byte,
+	why, by string,
+) (shop.BookVersion, error) {
 	const what = "edit the book"
 	if strings.TrimSpace(why) == "" {
-		return BookVersion{}, Refuse(what, "why", "nothing",
+		return shop.BookVersion{}, shop.Refuse(what, "why", "nothing",
 			"why the book changes, such as: a dated guarantee card was seen")
 	}
-	var v BookVersion
-	err := s.stores.Revisions.EditBook(ctx, func() error {
-		if _, err := s.CheckBookFile(ctx, name, text); err != nil {
+	var v shop.BookVersion
+	err := r.stores.Revisions.EditBook(ctx, func() error {
+		if _, err := r.CheckBookFile(ctx, name, text); err != nil {
 			return err
 		}
 		var err error
-		v, err = s.stores.Book.Write(ctx, name, base, text, BookNote{At: s.opt.Now(), By: by,
+		v, err = r.stores.Book.Write(ctx, name, base, text, shop.BookNote{At: r.shop.Now(), By: by,
 			Why: strings.TrimSpace(why)})
 		return err
 	})
@@ -91,18 +66,18 @@ func (s *Shop) SaveBookFile(ctx context.Context, name, base string, text []byte,
 }
 
 // BookVersions are the kept versions of a file of the book, the oldest first.
-func (s *Shop) BookVersions(ctx context.Context, name string) ([]BookVersion, error) {
-	return s.stores.Book.Versions(ctx, name)
+func (r *Room) BookVersions(ctx context.Context, name string) ([]shop.BookVersion, error) {
+	return r.stores.Book.Versions(ctx, name)
 }
 
 // BookVersion is the text of a kept version.
-func (s *Shop) BookVersion(ctx context.Context, name string, n int) ([]byte, BookVersion, error) {
-	return s.stores.Book.Version(ctx, name, n)
+func (r *Room) BookVersion(ctx context.Context, name string, n int) ([]byte, shop.BookVersion, error) {
+	return r.stores.Book.Version(ctx, name, n)
 }
 
 // BookEffect is a watch on which a changed book gives another opinion.
 type BookEffect struct {
-	Watch       Watch
+	Watch       shop.Watch
 	Before, Now opinion.Opinion
 }
 
@@ -112,30 +87,30 @@ const effectsFormed = 24
 // BookEffects forms opinions with a book that is not in force, on the watches of the
 // references in which it differs. It says how many of those it looked at, and how many
 // there are. It reckons without the market, which the book does not change.
-func (s *Shop) BookEffects(ctx context.Context, maker string, book *refbook.Book) (effects []BookEffect, looked, of int,
+func (r *Room) BookEffects(ctx context.Context, maker string, book *refbook.Book) (effects []BookEffect, looked, of int,
 	err error) {
-	touched := touchedReferences(s.Book(ctx), book, maker)
-	all, err := s.stores.Watches.Watches(ctx, Filter{})
+	touched := touchedReferences(r.shop.Book(ctx), book, maker)
+	all, err := r.stores.Watches.Watches(ctx, shop.Filter{})
 	if err != nil {
 		return nil, 0, 0, err
 	}
-	all = slices.DeleteFunc(all, func(w Watch) bool {
+	all = slices.DeleteFunc(all, func(w shop.Watch) bool {
 		m, ok := book.Maker(w.Maker)
 		return !ok || m.ID != maker || !touched[strings.ToLower(w.Reference)]
 	})
-	set, err := s.Settings(ctx)
+	set, err := r.shop.Settings(ctx)
 	if err != nil {
 		return nil, 0, 0, err
 	}
-	now := s.opt.Now()
+	now := r.shop.Now()
 	for _, w := range all[:min(len(all), effectsFormed)] {
-		log, err := s.Log(ctx, w.ID)
+		log, err := r.shop.Log(ctx, w.ID)
 		if err != nil {
 			return nil, 0, 0, err
 		}
 		file := evidence.Fold(log, now)
 		var o [2]opinion.Opinion
-		for i, b := range []*refbook.Book{s.Book(ctx), book} {
+		for i, b := range []*refbook.Book{r.shop.Book(ctx), book} {
 			if o[i], err = opinion.Form(file, b, nil, set.ForOpinion(opinion.Settings{}), now); err != nil {
 				return nil, 0, 0, fmt.Errorf("opinion on %s: %w", w.Title, err)
 			}

@@ -1,4 +1,4 @@
-package shop
+package accounts
 
 import (
 	"context"
@@ -8,6 +8,7 @@ import (
 	"sync"
 	"time"
 
+	"midcase/internal/shop"
 	"midcase/internal/shop/ledger"
 	"midcase/internal/shop/memo"
 	"midcase/money"
@@ -30,16 +31,16 @@ type booksMark struct {
 
 // Books folds the ledger into balances, stock book, VAT figures, ageing and profit. look is
 // called with the books, which it must not keep.
-func (s *Shop) Books(ctx context.Context, look func(*ledger.Books) error) error {
-	return s.indexedBooks(ctx, func(b *ledger.Books, _ entryIndex) error { return look(b) })
+func (r *Room) Books(ctx context.Context, look func(*ledger.Books) error) error {
+	return r.indexedBooks(ctx, func(b *ledger.Books, _ entryIndex) error { return look(b) })
 }
 
-func (s *Shop) indexedBooks(ctx context.Context, look func(*ledger.Books, entryIndex) error) error {
-	rev, err := s.Revision(ctx)
+func (r *Room) indexedBooks(ctx context.Context, look func(*ledger.Books, entryIndex) error) error {
+	rev, err := r.shop.Revision(ctx)
 	if err != nil {
 		return fmt.Errorf("books: %w", err)
 	}
-	f, err := s.known.books.Grow(ctx, memo.One{}, booksMark{rev.Ledger, s.Currency()}, s.postMore)
+	f, err := r.books.Grow(ctx, memo.One{}, booksMark{rev.Ledger, r.shop.Currency()}, r.postMore)
 	if err != nil {
 		return err
 	}
@@ -52,16 +53,16 @@ func (s *Shop) indexedBooks(ctx context.Context, look func(*ledger.Books, entryI
 }
 
 // postMore posts the entries that were added since.
-func (s *Shop) postMore(ctx context.Context, f *foldedBooks) (*foldedBooks, error) {
+func (r *Room) postMore(ctx context.Context, f *foldedBooks) (*foldedBooks, error) {
 	if f == nil {
 		f = &foldedBooks{}
 	}
 	f.mu.Lock()
 	defer f.mu.Unlock()
 	if f.books == nil || f.next == 0 { // an empty ledger may change its currency
-		f.books, f.next, f.index = ledger.NewBooks(s.Currency()), 0, newEntryIndex()
+		f.books, f.next, f.index = ledger.NewBooks(r.shop.Currency()), 0, newEntryIndex()
 	}
-	for e, err := range s.stores.Steps.Entries(ctx, EntryFilter{From: f.next}) {
+	for e, err := range r.stores.Steps.Entries(ctx, shop.EntryFilter{From: f.next}) {
 		if err == nil {
 			err = f.books.Post(e)
 		}
@@ -71,7 +72,7 @@ func (s *Shop) postMore(ctx context.Context, f *foldedBooks) (*foldedBooks, erro
 		}
 		f.next = e.Seq + 1
 		f.index.add(e)
-		s.posted.Store(f.next)
+		r.posted.Store(f.next)
 	}
 	return f, nil
 }
@@ -79,19 +80,19 @@ func (s *Shop) postMore(ctx context.Context, f *foldedBooks) (*foldedBooks, erro
 // BooksSoon makes sure that the books are read, and waits for it no longer than asked. Where it takes
 // longer the reading goes on in the background, read is the number of entries read so far, and
 // ready is false. A large ledger takes a second or three, once after a start.
-func (s *Shop) BooksSoon(ctx context.Context, wait time.Duration) (read int64, ready bool, err error) {
-	rev, err := s.Revision(ctx)
+func (r *Room) BooksSoon(ctx context.Context, wait time.Duration) (read int64, ready bool, err error) {
+	rev, err := r.shop.Revision(ctx)
 	if err != nil {
 		return 0, false, fmt.Errorf("books: %w", err)
 	}
-	_, ready, err = s.known.books.Soon(ctx, memo.One{}, booksMark{rev.Ledger, s.Currency()}, wait, s.postMore)
-	return s.posted.Load(), ready, err
+	_, ready, err = r.books.Soon(ctx, memo.One{}, booksMark{rev.Ledger, r.shop.Currency()}, wait, r.postMore)
+	return r.posted.Load(), ready, err
 }
 
 // BooksAsOf folds the entries of days up to and including one.
-func (s *Shop) BooksAsOf(ctx context.Context, day string) (*ledger.Books, error) {
-	books := ledger.NewBooks(s.Currency())
-	for e, err := range s.stores.Steps.Entries(ctx, EntryFilter{}) {
+func (r *Room) BooksAsOf(ctx context.Context, day string) (*ledger.Books, error) {
+	books := ledger.NewBooks(r.shop.Currency())
+	for e, err := range r.stores.Steps.Entries(ctx, shop.EntryFilter{}) {
 		if err != nil {
 			return nil, fmt.Errorf("books: %w", err)
 		}
@@ -107,17 +108,18 @@ func (s *Shop) BooksAsOf(ctx context.Context, day string) (*ledger.Books, error)
 
 // WriteJournal writes the whole ledger as a plain-text journal. Payees are named, save
 // those whose data were erased.
-func (s *Shop) WriteJournal(ctx context.Context, w io.Writer) error {
-	names, _, err := s.Names(ctx, "journal")
+func (r *Room) WriteJournal(ctx context.Context, w io.Writer) error {
+	names, _, err := r.shop.Names(ctx, "journal")
 	if err != nil {
 		return err
 	}
-	return ledger.WriteJournal(w, s.stores.Steps.Entries(ctx, EntryFilter{}), func(p string) string { return names[p] })
+	all := r.stores.Steps.Entries(ctx, shop.EntryFilter{})
+	return ledger.WriteJournal(w, all, func(p string) string { return names[p] })
 }
 
 // WriteLedgerCSV writes the whole ledger as CSV, one row a line, parties by id.
-func (s *Shop) WriteLedgerCSV(ctx context.Context, w io.Writer) error {
-	return ledger.WriteCSV(w, s.stores.Steps.Entries(ctx, EntryFilter{}))
+func (r *Room) WriteLedgerCSV(ctx context.Context, w io.Writer) error {
+	return ledger.WriteCSV(w, r.stores.Steps.Entries(ctx, shop.EntryFilter{}))
 }
 
 // StockBookRow is a row of the stock book with what the shop knows of watch and people.
@@ -132,19 +134,19 @@ type StockBookRow struct {
 
 // StockBook is the stock book of the margin scheme. Names of people whose data were
 // erased are left out; their ids stay.
-func (s *Shop) StockBook(ctx context.Context) ([]StockBookRow, error) {
-	watches, err := s.Stock(ctx)
+func (r *Room) StockBook(ctx context.Context) ([]StockBookRow, error) {
+	watches, err := r.shop.Stock(ctx)
 	if err != nil {
 		return nil, fmt.Errorf("stock book: %w", err)
 	}
-	names, _, err := s.Names(ctx, "stock book")
+	names, _, err := r.shop.Names(ctx, "stock book")
 	if err != nil {
 		return nil, err
 	}
 	var out []StockBookRow
-	err = s.Books(ctx, func(b *ledger.Books) error {
+	err = r.Books(ctx, func(b *ledger.Books) error {
 		for _, r := range b.StockBook() {
-			w, _ := watches.Watch(WatchID(r.Watch))
+			w, _ := watches.Watch(shop.WatchID(r.Watch))
 			out = append(out, StockBookRow{r, w.Number, w.Title, w.Serial, names[r.Seller], names[r.Buyer]})
 		}
 		return nil
@@ -153,13 +155,13 @@ func (s *Shop) StockBook(ctx context.Context) ([]StockBookRow, error) {
 }
 
 // Profit sums income less expense by watch, reference, route or month.
-func (s *Shop) Profit(ctx context.Context, by string) ([]ledger.ProfitRow, error) {
-	name, err := s.NamesOfWatches(ctx)
+func (r *Room) Profit(ctx context.Context, by string) ([]ledger.ProfitRow, error) {
+	name, err := r.shop.NamesOfWatches(ctx)
 	if err != nil {
 		return nil, fmt.Errorf("profit: %w", err)
 	}
 	var out []ledger.ProfitRow
-	err = s.Books(ctx, func(b *ledger.Books) (err error) {
+	err = r.Books(ctx, func(b *ledger.Books) (err error) {
 		switch by {
 		case "watch":
 			out, err = b.ProfitBy(func(id string) string { return id })
@@ -170,7 +172,7 @@ func (s *Shop) Profit(ctx context.Context, by string) ([]ledger.ProfitRow, error
 		case "month":
 			out, err = b.ProfitByMonth()
 		default:
-			err = Refuse("profit", "by", fmt.Sprintf("%q", by), "watch, reference, route or month")
+			err = shop.Refuse("profit", "by", fmt.Sprintf("%q", by), "watch, reference, route or month")
 		}
 		return err
 	})
@@ -178,6 +180,6 @@ func (s *Shop) Profit(ctx context.Context, by string) ([]ledger.ProfitRow, error
 }
 
 // VerifyLedger errs where the ledger's entries are not what was once kept.
-func (s *Shop) VerifyLedger(ctx context.Context) error {
-	return s.stores.Steps.VerifyLedger(ctx)
+func (r *Room) VerifyLedger(ctx context.Context) error {
+	return r.stores.Steps.VerifyLedger(ctx)
 }

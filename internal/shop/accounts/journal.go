@@ -1,4 +1,4 @@
-package shop
+package accounts
 
 import (
 	"context"
@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"midcase/internal/shop"
 	"midcase/internal/shop/ledger"
 )
 
@@ -35,7 +36,7 @@ func (x entryIndex) add(e ledger.Entry) {
 // JournalQuery narrows the journal. Zero fields do not narrow.
 type JournalQuery struct {
 	Account  ledger.Account // one of the chart, or the beginning of some, such as expenses
-	Watch    WatchID
+	Watch    shop.WatchID
 	Party    string
 	Document string
 	ID       string
@@ -53,11 +54,11 @@ type JournalPage struct {
 
 // Journal is a page of the journal. It reads no more entries than it shows, but where a watch or a
 // client narrows it.
-func (s *Shop) Journal(ctx context.Context, q JournalQuery) (JournalPage, error) {
+func (r *Room) Journal(ctx context.Context, q JournalQuery) (JournalPage, error) {
 	out := JournalPage{Page: max(1, q.Page)}
 	q.Rows = max(1, q.Rows)
 	if q.ID != "" || q.Watch != "" || q.Party != "" {
-		all, err := s.Entries(ctx, EntryFilter{ID: q.ID, Watch: q.Watch, Party: q.Party})
+		all, err := r.shop.Entries(ctx, shop.EntryFilter{ID: q.ID, Watch: q.Watch, Party: q.Party})
 		if err != nil {
 			return out, fmt.Errorf("journal: %w", err)
 		}
@@ -70,7 +71,7 @@ func (s *Shop) Journal(ctx context.Context, q JournalQuery) (JournalPage, error)
 		return out, nil
 	}
 	var places []int64 // newest first
-	err := s.indexedBooks(ctx, func(b *ledger.Books, x entryIndex) error {
+	err := r.indexedBooks(ctx, func(b *ledger.Books, x entryIndex) error {
 		switch {
 		case q.Document != "":
 			places = slices.Clone(x.documents[strings.ToLower(strings.TrimSpace(q.Document))])
@@ -98,13 +99,14 @@ func (s *Shop) Journal(ctx context.Context, q JournalQuery) (JournalPage, error)
 	first := min(out.Total, (out.Page-1)*q.Rows)
 	last := min(out.Total, first+q.Rows)
 	if q.Document == "" && q.Account == "" {
-		out.Entries, err = s.Entries(ctx, EntryFilter{From: int64(out.Total - last), Limit: max(1, last-first)})
+		latest := shop.EntryFilter{From: int64(out.Total - last), Limit: max(1, last-first)}
+		out.Entries, err = r.shop.Entries(ctx, latest)
 		slices.Reverse(out.Entries)
 		out.Entries = out.Entries[:min(len(out.Entries), last-first)]
 		return out, err
 	}
 	for _, at := range places[first:last] {
-		one, err := s.Entries(ctx, EntryFilter{From: at, Limit: 1})
+		one, err := r.shop.Entries(ctx, shop.EntryFilter{From: at, Limit: 1})
 		if err != nil {
 			return out, fmt.Errorf("journal: %w", err)
 		}
@@ -133,9 +135,9 @@ func pages(n, rows int) int { return (n + rows - 1) / rows }
 
 // StockBookPage is a page of the stock book, the newest row first, with the number of rows in
 // all.
-func (s *Shop) StockBookPage(ctx context.Context, page, rows int) (out []StockBookRow, total int, err error) {
+func (r *Room) StockBookPage(ctx context.Context, page, rows int) (out []StockBookRow, total int, err error) {
 	var some []ledger.StockRow
-	err = s.Books(ctx, func(b *ledger.Books) error {
+	err = r.Books(ctx, func(b *ledger.Books) error {
 		all := b.StockBook()
 		total = len(all)
 		last := max(0, total-(max(1, page)-1)*rows)
@@ -146,16 +148,16 @@ func (s *Shop) StockBookPage(ctx context.Context, page, rows int) (out []StockBo
 		return nil, 0, err
 	}
 	slices.Reverse(some)
-	names, _, err := s.Names(ctx, "stock book")
+	names, _, err := r.shop.Names(ctx, "stock book")
 	if err != nil {
 		return nil, 0, err
 	}
-	for _, r := range some {
-		w, err := s.stores.Watches.Watch(ctx, WatchID(r.Watch))
+	for _, row := range some {
+		w, err := r.stores.Watches.Watch(ctx, shop.WatchID(row.Watch))
 		if err != nil {
 			return nil, 0, fmt.Errorf("stock book: %w", err)
 		}
-		out = append(out, StockBookRow{r, w.Number, w.Title, w.Serial, names[r.Seller], names[r.Buyer]})
+		out = append(out, StockBookRow{row, w.Number, w.Title, w.Serial, names[row.Seller], names[row.Buyer]})
 	}
 	return out, total, nil
 }
@@ -167,14 +169,14 @@ type profitRows []ledger.ProfitRow
 
 // RankedProfit is Profit with the latest month first, or else the highest profit first. Callers do not
 // change it.
-func (s *Shop) RankedProfit(ctx context.Context, by string) ([]ledger.ProfitRow, error) {
-	rev, err := s.Revision(ctx)
+func (r *Room) RankedProfit(ctx context.Context, by string) ([]ledger.ProfitRow, error) {
+	rev, err := r.shop.Revision(ctx)
 	if err != nil {
 		return nil, fmt.Errorf("profit: %w", err)
 	}
-	return s.known.profits.Get(ctx, by, profitMark{rev.Ledger, rev.Watches},
+	return r.profits.Get(ctx, by, profitMark{rev.Ledger, rev.Watches},
 		func(ctx context.Context) (profitRows, error) {
-			rows, err := s.Profit(ctx, by)
+			rows, err := r.Profit(ctx, by)
 			if err != nil {
 				return nil, err
 			}

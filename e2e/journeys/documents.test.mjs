@@ -15,7 +15,7 @@ test("a statement of ownership is looked at, made and numbered, without a script
   const row = page.getByRole("row").filter({ has: page.getByRole("rowheader", { name: "Purchase statement" }) }).first();
   const draft = await page.request.get(await row.getByRole("link", { name: "Markdown" }).getAttribute("href"));
   assert.match(await draft.text(), /Purchase statement, draft/);
-  await row.getByRole("button", { name: /Make and number it/ }).click();
+  await row.getByRole("button", { name: /^Issue/ }).click();
   await page.waitForURL(/documents\/pa_.*made=1/);
   assert.match(await page.getByRole("heading", { level: 1 }).innerText(), /^Purchase statement P-\d{4}-\d{4}$/);
   const pdf = await page.request.get(await page.getByRole("link", { name: "PDF" }).getAttribute("href"));

@@ -14,7 +14,7 @@ test("a watch beside the book, then beside another, on a phone", async (t) => {
   const first = page.locator("table.sided").first();
   assert.match(await first.innerText(), /Bracelet/);
   await page.getByLabel("or a watch by number").fill("1");
-  await page.getByRole("button", { name: "Set beside" }).tap();
+  await page.getByRole("button", { name: "Compare" }).tap();
   await page.waitForURL(/find=1/);
   assert.match(await page.locator(".sides").first().innerText(), /File 1/);
   const [feature, a, b] = await Promise.all(["th", "td >> nth=0", "td >> nth=1"].map((s) => first.locator("tbody tr").first().locator(s).boundingBox()));

@@ -28,7 +28,7 @@ func (s *lifePages) lifeData(r *http.Request, act string) (life.Data, error) {
 	if err != nil {
 		return life.Data{}, err
 	}
-	d := life.Data{Frame: s.frame("stock", "Move and money: "+l.Watch.Title), Life: l, Acts: life.Acts(l)}
+	d := life.Data{Frame: s.frame("stock", "Status and accounts: "+l.Watch.Title), Life: l, Acts: life.Acts(l)}
 	names, people, err := s.shop.Names(ctx, "life of a watch")
 	if err != nil {
 		return d, err

@@ -53,7 +53,7 @@ func acts(s *site, path string) string {
 // TestLifeInTheBrowser takes a watch from the offer to the sale and back, by the forms alone.
 func TestLifeInTheBrowser(t *testing.T) {
 	s, id, path := desk(t)
-	if got := acts(s, path); got != "Buy, Take on consignment, Buy with partners, Take in part exchange, Decline, Another place" {
+	if got := acts(s, path); got != "Buy, Take on consignment, Buy with partners, Take in part exchange, Decline, Change location" {
 		t.Errorf("offered, it may: %s", got)
 	}
 	s.step(path, "buy", "amount", "5,000", "client", "Selma Lund", "new_client", "1", "client_kind", "person", "paper",

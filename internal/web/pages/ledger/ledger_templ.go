@@ -317,7 +317,7 @@ func nothingYet() templ.Component {
 		}
 		ctx = templ.InitializeContext(ctx)
 		ctx = templ.ClearChildren(ctx)
-		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 21, "<div class=\"notice\"><p>There are no entries yet. They come by themselves when watches are bought, worked on and sold: open a watch and choose “Move and money”. Money of the owner and costs of the shop are <a href=\"/ledger/enter\">entered here</a>.</p></div>")
+		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 21, "<div class=\"notice\"><p>There are no entries yet. They come by themselves when watches are bought, worked on and sold: open a watch and choose “Status and accounts”. Money of the owner and costs of the shop are <a href=\"/ledger/enter\">entered here</a>.</p></div>")
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}

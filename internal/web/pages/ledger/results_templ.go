@@ -59,7 +59,7 @@ func Ageing(d AgeingData) templ.Component {
 			}
 			ctx = templ.InitializeContext(ctx)
 			if d.Total == 0 {
-				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 1, "<div class=\"notice\"><p>By the ledger no watch is in stock. For watches from older books, open each, choose “Move and money” and enter its purchase.</p></div>")
+				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 1, "<div class=\"notice\"><p>By the ledger no watch is in stock. For watches from older books, open each, choose “Status and accounts” and enter its purchase.</p></div>")
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}

@@ -56,7 +56,7 @@ func StockBook(d StockBookData) templ.Component {
 			}
 			ctx = templ.InitializeContext(ctx)
 			if d.Total == 0 {
-				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 1, "<div class=\"notice\"><p>No watch was bought yet. Open an offered watch, choose “Move and money”, then “Buy”.</p></div>")
+				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 1, "<div class=\"notice\"><p>No watch was bought yet. Open an offered watch, choose “Status and accounts”, then “Buy”.</p></div>")
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}

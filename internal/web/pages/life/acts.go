@@ -36,7 +36,7 @@ var (
 	photographed = Act{"photographed", "Photographed", "Mark as photographed",
 		"Pictures are taken; it is ready to be listed."}
 	list    = Act{"listed", "List", "List it", "From this day on it counts as on sale."}
-	back    = Act{"back", "Back in stock", "Put it back in stock", "Off sale and back from wherever it was."}
+	back    = Act{"back", "Return to stock", "Return to stock", "Off sale and back from wherever it was."}
 	reserve = Act{"reserve", "Reserve", "Reserve it", "Held for one buyer until a day, with a deposit or without."}
 	deposit = Act{"reserve", "More deposit, other day", "Change the reservation",
 		"A further deposit of the same buyer, or another last day."}
@@ -46,7 +46,7 @@ var (
 		"Another dealer has it unsold and brings it back by a day."}
 	sell = Act{"sell", "Sell", "Book the sale",
 		"The price, the tax, the watch's own cost, partners' parts or the consignor's due are booked together."}
-	refund = Act{"refund", "Take it back", "Refund and take it back",
+	refund = Act{"refund", "Refund", "Refund and take back",
 		"The whole sale is turned round and the watch comes back into stock."}
 	allowance = Act{"allowance", "Refund a part", "Book the allowance",
 		"The sale stands at a lower price; tax and partners' parts follow."}
@@ -55,7 +55,7 @@ var (
 	work = Act{"work", "Book work", "Book the work", "Service or repair with its cost; original parts taken out go into the watch's bag. It becomes part of the cost."}
 	fee  = Act{"fee", "Book a fee", "Book the fee",
 		"A cost of selling: photographs, insurance, carriage, a venue's or a card's charge."}
-	place    = Act{"place", "Another place", "Move it", "The state stays; where it is changes."}
+	place    = Act{"place", "Change location", "Change location", "The state stays; only the location changes."}
 	writeOff = Act{"write-off", "Write it off", "Write it off", "Lost or stolen: its cost becomes a loss."}
 )
 

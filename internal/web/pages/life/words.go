@@ -102,7 +102,7 @@ func stepWords(d Data, m shop.Movement) string {
 	case m.From == shop.Reserved && m.To == shop.Listed:
 		return "Reservation ended, listed again"
 	case m.From != shop.Offered && (m.To == shop.Bought || m.To == shop.Consigned || m.To == shop.PartShare):
-		return "Back in stock"
+		return "Returned to stock"
 	case m.To == shop.Sold && m.From == shop.OnMemo:
 		return "Sold by the holder"
 	}

@@ -466,7 +466,7 @@ func head(d Data) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 33, "\">Move and money</a> <a class=\"button plain\" href=\"")
+		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 33, "\">Status and accounts</a> <a class=\"button plain\" href=\"")
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
@@ -798,7 +798,7 @@ func nextLooks(d Data) templ.Component {
 		ctx = templ.InitializeContext(ctx)
 		ctx = templ.ClearChildren(ctx)
 		if len(d.Looks) > 0 {
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 61, "<h2 id=\"next\">What to look at next</h2><p>The observations not made yet, by what each is expected to bring a minute.</p><table class=\"stack\"><thead><tr><th>Look</th><th class=\"n\">Minutes</th><th class=\"n\">Months it may be</th><th class=\"n\">Doubt about parts, bits</th><th class=\"n\">Price range</th></tr></thead> <tbody>")
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 61, "<h2 id=\"next\">What to check next</h2><p>The observations not made yet, by what each is expected to bring a minute.</p><table class=\"stack\"><thead><tr><th>Look</th><th class=\"n\">Minutes</th><th class=\"n\">Months it may be</th><th class=\"n\">Doubt about parts, bits</th><th class=\"n\">Price range</th></tr></thead> <tbody>")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}

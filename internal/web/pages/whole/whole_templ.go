@@ -117,7 +117,7 @@ func Page(d Data) templ.Component {
 					return templ_7745c5c3_Err
 				}
 			} else if d.Worth.Watches == 0 {
-				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 7, "<div class=\"notice\"><p>No watch is in stock on the shop's own account. Open an offered watch, choose “Move and money”, then “Buy”.</p></div>")
+				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 7, "<div class=\"notice\"><p>No watch is in stock on the shop's own account. Open an offered watch, choose “Status and accounts”, then “Buy”.</p></div>")
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
@@ -248,7 +248,7 @@ func assumptions(d Data) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 18, "<p class=\"acts\"><button type=\"submit\">Calculate</button> <a class=\"button plain\" href=\"/stock/whole\">As usual</a></p></form><ul class=\"list\"><li>Values are sale prices before fees, tax and work. Selling all at once would bring less.</li><li>Prices move together by the common index, and those of a metal beside it, as the sales on record have shown. Of a watch shared with partners the own part counts; consigned and offered watches do not.</li><li>This is no valuation of the business and no advice.</li></ul>")
+		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 18, "<p class=\"acts\"><button type=\"submit\">Calculate</button> <a class=\"button plain\" href=\"/stock/whole\">Reset</a></p></form><ul class=\"list\"><li>Values are sale prices before fees, tax and work. Selling all at once would bring less.</li><li>Prices move together by the common index, and those of a metal beside it, as the sales on record have shown. Of a watch shared with partners the own part counts; consigned and offered watches do not.</li><li>This is no valuation of the business and no advice.</li></ul>")
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}

@@ -403,6 +403,10 @@ func (c clientsEraseCmd) Run(a *app) error {
 	}
 	fmt.Fprintf(a.out, "%s erased; %s of the ledger and %s of watches stay without the name\n", r.Client,
 		entriesWords(r.Entries), count(r.Steps, "step"))
+	for _, m := range r.Mentions {
+		fmt.Fprintf(a.out, "still named in: %s, %s: %s\n", strings.Join(strings.Fields(fmt.Sprint(m.Where, " ", m.Watch, " ", m.ID)), " "),
+			m.Field, m.Excerpt)
+	}
 	for _, line := range r.Cautions {
 		fmt.Fprintln(a.err, line)
 	}

@@ -25,6 +25,7 @@ type File struct {
 	Movements []shop.Movement `json:"movements"` // steps of watches in which the client had a part
 	Entries   []ledger.Entry  `json:"entries"`
 	Accesses  []shop.Access   `json:"accesses"`
+	Mentions  []Mention       `json:"mentions,omitempty"` // before an erasure: what it will not reach
 	Made      time.Time       `json:"made"`
 }
 
@@ -72,6 +73,8 @@ type Erasure struct {
 	Entries  int      `json:"entries_kept"` // of the ledger, with the client's id only
 	Steps    int      `json:"steps_kept"`
 	Cautions []string `json:"cautions"`
+
+	Mentions []Mention `json:"mentions,omitempty"` // where the client was named in other records, and still is
 }
 
 // EraseClient takes a client's personal data away for good: the record is blanked and
@@ -100,6 +103,9 @@ func (r *Room) Erase(ctx context.Context, id, override string) (Erasure, error) 
 	if len(against) > 0 && strings.TrimSpace(override) == "" {
 		return Erasure{}, &shop.Invalid{What: what, Problems: against}
 	}
+	if file.Mentions, err = r.Mentions(ctx, c); err != nil {
+		return Erasure{}, err
+	}
 	note := "erased"
 	if len(against) > 0 {
 		note = "erased against " + against[0].Field + " and others: " + strings.TrimSpace(override)
@@ -112,7 +118,8 @@ func (r *Room) Erase(ctx context.Context, id, override string) (Erasure, error) 
 		Version: c.Version}); err != nil {
 		return Erasure{}, fmt.Errorf("%s: %w", what, err)
 	}
-	return Erasure{Client: id, Entries: len(file.Entries), Steps: len(file.Movements), Cautions: ErasureCautions()}, nil
+	return Erasure{Client: id, Entries: len(file.Entries), Steps: len(file.Movements), Cautions: ErasureCautions(),
+		Mentions: file.Mentions}, nil
 }
 
 // ErasureCautions are what an erasure does not reach.
@@ -129,6 +136,9 @@ func ErasureCautions() []string {
 func (r *Room) BeforeErasing(ctx context.Context, id string) (File, evidence.Problems, error) {
 	file, err := r.clientFile(ctx, id, "erasure looked at")
 	if err != nil {
+		return File{}, nil, err
+	}
+	if file.Mentions, err = r.Mentions(ctx, file.Client); err != nil {
 		return File{}, nil, err
 	}
 	against, err := r.againstErasing(ctx, file)

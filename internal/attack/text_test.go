@@ -5,6 +5,8 @@ import (
 	"errors"
 	"net/http"
 	"net/url"
+	"os"
+	"path/filepath"
 	"regexp"
 	"strings"
 	"testing"
@@ -177,6 +179,25 @@ func checkCells(t *testing.T, path, text string) {
 			if cell != "" && strings.ContainsRune("=+-@\t\r", rune(cell[0])) && !number.MatchString(cell) {
 				t.Errorf("%s, row %d: %q would be computed", path, i+1, cell)
 			}
+		}
+	}
+}
+
+// A command or a page that wrote its CSV by itself would be forgotten by the test above.
+func TestEveryCSVIsWrittenAsASheet(t *testing.T) {
+	for _, root := range []string{"../../cmd", "../cli", "../shop", "../web", "../papers", "../document"} {
+		err := filepath.WalkDir(root, func(path string, d os.DirEntry, err error) error {
+			if err != nil || d.IsDir() || !strings.HasSuffix(path, ".go") || strings.HasSuffix(path, "_test.go") {
+				return err
+			}
+			b, err := os.ReadFile(path)
+			if strings.Contains(string(b), "csv.NewWriter(") {
+				t.Errorf("%s writes CSV past typed.Sheet, so that a spreadsheet may compute what it reads", path)
+			}
+			return err
+		})
+		if err != nil {
+			t.Fatal(err)
 		}
 	}
 }

@@ -346,7 +346,7 @@ func (s *clientPages) showErase(w http.ResponseWriter, r *http.Request, f *form.
 	return clients.ErasePage(clients.Erase{Frame: s.frame("clients", "Erase "+file.Client.Name), Client: file.Client,
 		Entries: len(file.Entries), Steps: len(file.Movements), Showings: len(file.Showings), Against: against,
 		Mentions: file.Mentions,
-		Form: &f.View}).Render(r.Context(), w)
+		Form:     &f.View}).Render(r.Context(), w)
 }
 
 func (s *clientPages) erase(w http.ResponseWriter, r *http.Request) error {

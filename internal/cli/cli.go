@@ -45,6 +45,8 @@ type commands struct {
 	Watch     watchCmd     `cmd:"" help:"List and show watches of the shop."`
 	Evidence  evidenceCmd  `cmd:"" help:"Add evidence to a watch, or withdraw it."`
 	Read      readCmd      `cmd:"" help:"Read what people have written and propose what to record; nothing is recorded."`
+	Import    importCmd    `cmd:"" help:"Import sales, stock or clients from a file, as one batch that can be undone."`
+	Batches   batchesCmd   `cmd:"" help:"What was imported: list, show, undo."`
 	Sales     salesCmd     `cmd:"" help:"Records of past sales."`
 	Market    marketCmd    `cmd:"" help:"Price model: fit, value, index, premium."`
 	Timing    timingCmd    `cmd:"" help:"Read a movement from its sound: rate, beat error, amplitude."`

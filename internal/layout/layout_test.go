@@ -31,7 +31,7 @@ var layers = [][]string{
 	{"midcase/internal/check"},
 	{"midcase/internal/store", "midcase/internal/blobs", "midcase/internal/bookdir", "midcase/internal/storetest"},
 	{"midcase/internal/shop/rooms"},
-	{"midcase/internal/shop/desk"},
+	{"midcase/internal/shop/desk", "midcase/internal/shop/imports"},
 	{"midcase/internal/shop/people"},
 	{"midcase/internal/shop/intake", "midcase/internal/shop/trade", "midcase/internal/shop/staff",
 		"midcase/internal/shop/accounts", "midcase/internal/shop/library"},

@@ -87,6 +87,7 @@ type Step struct {
 	Entries   []ledger.Entry
 	Showings  []Showing
 	Items     map[WatchID][]evidence.Item // further evidence
+	Import    *Import                     // from a file; it comes before the rest
 }
 
 // Hold is a rule that stands against selling a watch, or that must be thought of.

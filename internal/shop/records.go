@@ -26,6 +26,9 @@ const (
 	OnMemo       State = "memo_out"
 	Sold         State = "sold"
 	Returned     State = "returned"
+
+	// TakenBack is a file that an import opened and that was taken back with it. It is on no list.
+	TakenBack State = "taken_back"
 )
 
 // States lists the states in the order of a watch's life.

@@ -26,6 +26,7 @@ type Stores struct {
 	Revisions RevisionStore
 	Forms     FormStore
 	Doors     DoorStore
+	Batches   BatchStore
 	Blobs     BlobStore
 	Book      BookStore
 }
@@ -43,11 +44,12 @@ type Records interface {
 	RevisionStore
 	FormStore
 	DoorStore
+	BatchStore
 }
 
 // On are the stores of a shop that keeps all its records in one database.
 func On(db Records, blobs BlobStore, book BookStore) Stores {
-	return Stores{db, db, db, db, db, db, db, db, db, db, db, blobs, book}
+	return Stores{db, db, db, db, db, db, db, db, db, db, db, db, blobs, book}
 }
 
 // missing names a store that is not there.

@@ -100,6 +100,7 @@ func (s *Shop) readOn(ctx context.Context, was *Stock) (*Stock, error) {
 		next.at = maps.Clone(was.at)
 	}
 	next.put(changed)
+	next.drop()
 	return next, s.examine(ctx, next, examined)
 }
 
@@ -126,6 +127,21 @@ func (l *Stock) put(changed []Watch) {
 	for i, w := range l.All {
 		l.at[w.ID], l.Marks[i] = i, marks[w.ID]
 	}
+}
+
+// drop takes out the files that were taken back.
+func (l *Stock) drop() {
+	if !slices.ContainsFunc(l.All, func(w Watch) bool { return w.State == TakenBack }) {
+		return
+	}
+	all, marks, at := []Watch(nil), []Mark(nil), map[WatchID]int{}
+	for i, w := range l.All {
+		if w.State != TakenBack {
+			at[w.ID] = len(all)
+			all, marks = append(all, w), append(marks, l.Marks[i])
+		}
+	}
+	l.All, l.Marks, l.at = all, marks, at
 }
 
 // examine marks the watches of which evidence was added. Where one of them was compared with others of

@@ -14,24 +14,28 @@ import (
 
 // CreateClient implements shop.ClientStore. It sets Version to 1.
 func (s *Store) CreateClient(ctx context.Context, c shop.Client) (shop.Client, error) {
-	if err := checkKey("client id", c.ID); err != nil {
-		return shop.Client{}, fmt.Errorf("create client: %w", err)
-	}
 	var kept shop.Client
 	err := s.change(ctx, fmt.Sprintf("create client %s", c.ID), func(tx *sql.Tx) error {
-		c := c
-		if _, err := clientDoc(ctx, tx, c.ID); !errors.Is(err, shop.ErrNotFound) {
-			return orExists(err)
-		}
-		c.Version = 1
 		var err error
-		kept, err = s.keepClient(ctx, tx, "", c)
+		kept, err = s.addClient(ctx, tx, c)
 		return err
 	})
 	if err != nil {
 		return shop.Client{}, err
 	}
 	return kept, nil
+}
+
+// addClient adds a client that is not there yet.
+func (s *Store) addClient(ctx context.Context, tx *sql.Tx, c shop.Client) (shop.Client, error) {
+	if err := checkKey("client id", c.ID); err != nil {
+		return shop.Client{}, err
+	}
+	if _, err := clientDoc(ctx, tx, c.ID); !errors.Is(err, shop.ErrNotFound) {
+		return shop.Client{}, orExists(err)
+	}
+	c.Version = 1
+	return s.keepClient(ctx, tx, "", c)
 }
 
 // UpdateClient implements shop.ClientStore: it writes c over the version it was read

@@ -20,6 +20,11 @@ func (s *Store) KeepStep(ctx context.Context, step shop.Step) (shop.Step, error)
 	var kept shop.Step
 	err := s.change(ctx, "keep step", func(tx *sql.Tx) error {
 		kept = shop.Step{}
+		if step.Import != nil {
+			if err := s.keepImport(ctx, tx, step.Import); err != nil {
+				return fmt.Errorf("import: %w", err)
+			}
+		}
 		for _, w := range step.Watches {
 			k, err := updateWatch(ctx, tx, w)
 			if err != nil {

@@ -16,29 +16,34 @@ import (
 
 // CreateWatch implements shop.WatchStore.
 func (s *Store) CreateWatch(ctx context.Context, w shop.Watch, items ...evidence.Item) (shop.Watch, error) {
-	if err := checkKey("watch id", string(w.ID)); err != nil {
-		return shop.Watch{}, fmt.Errorf("create watch: %w", err)
-	}
 	var kept shop.Watch
 	err := s.change(ctx, fmt.Sprintf("create watch %s", w.ID), func(tx *sql.Tx) error {
-		w := w
-		if _, err := watchWhere(ctx, tx, `id = $1`, string(w.ID)); !errors.Is(err, shop.ErrNotFound) {
-			return orExists(err)
-		}
-		if err := tx.QueryRowContext(ctx, `SELECT COALESCE(MAX(number), 0) + 1 FROM watches`).Scan(&w.Number); err != nil {
-			return err
-		}
-		w.Version = 1
 		var err error
-		if kept, err = keepWatch(ctx, tx, "", w); err != nil {
-			return err
-		}
-		return appendItems(ctx, tx, w.ID, items)
+		kept, err = addWatch(ctx, tx, w, items)
+		return err
 	})
 	if err != nil {
 		return shop.Watch{}, err
 	}
 	return kept, nil
+}
+
+// addWatch adds a watch under the next file number, with its first evidence.
+func addWatch(ctx context.Context, tx *sql.Tx, w shop.Watch, items []evidence.Item) (kept shop.Watch, err error) {
+	if err := checkKey("watch id", string(w.ID)); err != nil {
+		return kept, err
+	}
+	if _, err := watchWhere(ctx, tx, `id = $1`, string(w.ID)); !errors.Is(err, shop.ErrNotFound) {
+		return kept, orExists(err)
+	}
+	if err := tx.QueryRowContext(ctx, `SELECT COALESCE(MAX(number), 0) + 1 FROM watches`).Scan(&w.Number); err != nil {
+		return kept, err
+	}
+	w.Version = 1
+	if kept, err = keepWatch(ctx, tx, "", w); err != nil {
+		return kept, err
+	}
+	return kept, appendItems(ctx, tx, w.ID, items)
 }
 
 // orExists is ErrExists where a look-up succeeded.
@@ -112,8 +117,16 @@ func putWatch(ctx context.Context, tx *sql.Tx, w shop.Watch, doc string) error {
 		ON CONFLICT (id) DO UPDATE SET number = excluded.number, version = excluded.version, state = excluded.state,
 			maker_key = excluded.maker_key, reference_key = excluded.reference_key, serial_key = excluded.serial_key,
 			search = excluded.search, doc = excluded.doc`,
-		string(w.ID), w.Number, w.Version, string(w.State), caseKey(w.Maker), caseKey(w.Reference), caseKey(w.Serial), search, doc)
+		string(w.ID), w.Number, w.Version, string(w.State), caseKey(w.Maker), caseKey(w.Reference), serialKey(w), search, doc)
 	return err
+}
+
+// serialKey is the serial number by which a watch is found; none for a file that was taken back.
+func serialKey(w shop.Watch) string {
+	if w.State == shop.TakenBack {
+		return ""
+	}
+	return caseKey(w.Serial)
 }
 
 func readWatch(doc string) (shop.Watch, error) {
@@ -271,6 +284,8 @@ func conditions(f shop.Filter) (where string, args []any) {
 	}
 	if f.State != "" {
 		add(`state = $%d`, plain(string(f.State)))
+	} else {
+		add(`state <> $%d`, string(shop.TakenBack))
 	}
 	if key := caseKey(f.Maker); key != "" {
 		add(`maker_key = $%d`, key)

@@ -8,6 +8,7 @@ import (
 	"midcase/internal/shop"
 	"midcase/internal/shop/accounts"
 	"midcase/internal/shop/desk"
+	"midcase/internal/shop/imports"
 	"midcase/internal/shop/intake"
 	"midcase/internal/shop/library"
 	"midcase/internal/shop/people"
@@ -25,6 +26,7 @@ type Shop struct {
 	Library  *library.Room
 	Desk     *desk.Room
 	Staff    *staff.Room
+	Imports  *imports.Room
 
 	Signs *proof.Key // signs papers; nil: they are not signed
 }
@@ -37,7 +39,8 @@ func Open(ctx context.Context, stores shop.Stores, opt shop.Options) (*Shop, err
 	}
 	p, a := people.New(s), accounts.New(s)
 	return &Shop{Shop: s, Intake: intake.New(s), Trade: trade.New(s), People: p, Accounts: a,
-		Library: library.New(s), Desk: desk.New(s, p, a), Staff: staff.New(s)}, nil
+		Library: library.New(s), Desk: desk.New(s, p, a), Staff: staff.New(s),
+		Imports: imports.New(s, p)}, nil
 }
 
 // Warm reads into memory what client pages, matching and the calendar begin with, so that

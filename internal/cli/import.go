@@ -1,0 +1,169 @@
+package cli
+
+import (
+	"fmt"
+	"os"
+	"strings"
+	"time"
+
+	"midcase/internal/shop"
+	"midcase/internal/shop/imports"
+	"midcase/tables"
+)
+
+type importCmd struct {
+	File   string            `arg:"" help:"CSV, TSV or XLSX file."`
+	As     string            `help:"What the file lists: ${enum}." enum:"sales,stock,clients" required:""`
+	Answer map[string]string `help:"Answer to a question, such as currency=EUR; may be repeated." placeholder:"ID=VALUE" mapsep:"none"`
+	By     string            `help:"Who imports; the user of this machine if not given."`
+	JSON   bool              `name:"json" help:"Print JSON."`
+}
+
+// Run records what a file says as one batch.
+func (c importCmd) Run(a *app) error {
+	info, err := os.Stat(c.File)
+	if err != nil {
+		return err
+	}
+	if info.Size() > tables.MaxBytes {
+		return wrong("%s has %d MB; tables of up to %d MB are read", c.File, info.Size()>>20, tables.MaxBytes>>20)
+	}
+	data, err := os.ReadFile(c.File)
+	if err != nil {
+		return err
+	}
+	s, err := a.open(true)
+	if err != nil {
+		return err
+	}
+	defer s.close()
+	got, err := s.Imports.Bring(a.ctx, imports.File{Name: c.File, Data: data, As: tables.Kind(c.As), Answers: c.Answer},
+		user(c.By))
+	if err != nil {
+		return err
+	}
+	b := got.Batch
+	for _, q := range got.Questions {
+		fmt.Fprintf(a.err, "Please say: %s (--answer %s=%s)\n", q.About, q.ID, strings.Join(q.Choices, "|"))
+	}
+	for _, k := range b.KeptOut[:min(len(b.KeptOut), 50)] {
+		fmt.Fprintf(a.err, "line %d, %s: %s kept out: %s\n", k.Line, k.Field, quoted(k.Found), k.Reason)
+	}
+	for _, text := range b.Says[:min(len(b.Says), 50)] {
+		fmt.Fprintln(a.err, text)
+	}
+	id := b.ID
+	if b.Added() == 0 {
+		id = "" // nothing was added, so no batch was kept
+	}
+	if c.JSON {
+		return a.printJSON(map[string]any{"batch": id, "added": b.Added(), "repeated": b.Repeated, "kept_out": len(b.KeptOut),
+			"questions": len(got.Questions)})
+	}
+	if id == "" {
+		id = "no batch"
+	}
+	_, err = fmt.Fprintf(a.out, "%s: %d added, %d there already, %d kept out\n", id, b.Added(), b.Repeated, len(b.KeptOut))
+	return err
+}
+
+type batchesCmd struct {
+	List batchesListCmd `cmd:"" default:"1" help:"List what was imported, the latest first."`
+	Show batchesShowCmd `cmd:"" help:"Show one batch."`
+	Undo batchesUndoCmd `cmd:"" help:"Take back all of a batch that nothing later stands on, and name the rest."`
+}
+
+type batchesListCmd struct {
+	JSON bool `name:"json" help:"Print JSON."`
+}
+
+// Run lists the batches.
+func (c batchesListCmd) Run(a *app) error {
+	s, err := a.open(false)
+	if err != nil {
+		return err
+	}
+	defer s.close()
+	all, err := s.Imports.Batches(a.ctx)
+	if err != nil {
+		return err
+	}
+	if c.JSON {
+		if all == nil {
+			all = []shop.Batch{}
+		}
+		return a.printJSON(all)
+	}
+	for _, b := range all {
+		a.printBatch(b)
+	}
+	return nil
+}
+
+func (a *app) printBatch(b shop.Batch) {
+	undone := ""
+	if b.Undone != nil {
+		undone = fmt.Sprintf("; undone %s, %d taken back, %d stayed", b.Undone.At.Format(time.DateOnly), b.Undone.Taken,
+			len(b.Undone.Kept))
+	}
+	fmt.Fprintf(a.out, "%s  %s  %s as %s: %d added, %d there already, %d kept out%s\n", b.ID, b.At.Format(time.DateOnly),
+		b.File, b.As, b.Added(), b.Repeated, len(b.KeptOut), undone)
+}
+
+type batchesShowCmd struct {
+	ID   string `arg:"" help:"Id of the batch."`
+	JSON bool   `name:"json" help:"Print JSON."`
+}
+
+// Run shows a batch.
+func (c batchesShowCmd) Run(a *app) error {
+	s, err := a.open(false)
+	if err != nil {
+		return err
+	}
+	defer s.close()
+	b, err := s.Imports.Batch(a.ctx, c.ID)
+	if err != nil {
+		return err
+	}
+	return a.showBatch(b, c.JSON)
+}
+
+type batchesUndoCmd struct {
+	ID   string `arg:"" help:"Id of the batch."`
+	By   string `help:"Who undoes it; the user of this machine if not given."`
+	JSON bool   `name:"json" help:"Print JSON."`
+}
+
+// Run takes a batch back.
+func (c batchesUndoCmd) Run(a *app) error {
+	s, err := a.open(false)
+	if err != nil {
+		return err
+	}
+	defer s.close()
+	b, err := s.Imports.Undo(a.ctx, c.ID, user(c.By))
+	if err != nil {
+		return err
+	}
+	return a.showBatch(b, c.JSON)
+}
+
+func (a *app) showBatch(b shop.Batch, asJSON bool) error {
+	if asJSON {
+		return a.printJSON(b)
+	}
+	a.printBatch(b)
+	for _, k := range b.KeptOut {
+		fmt.Fprintf(a.out, "  line %d, %s: %s kept out: %s\n", k.Line, k.Field, quoted(k.Found), k.Reason)
+	}
+	for _, text := range b.Says {
+		fmt.Fprintln(a.out, "  "+text)
+	}
+	if b.Undone != nil {
+		for _, k := range b.Undone.Kept {
+			fmt.Fprintf(a.out, "  %s %s stays: %s\n", k.What, k.Name, k.Why)
+		}
+	}
+	return nil
+}

@@ -1,0 +1,181 @@
+package imports
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
+	"path/filepath"
+	"slices"
+
+	"midcase/internal/shop"
+	"midcase/internal/shop/people"
+	"midcase/tables"
+)
+
+// Room brings files in. It is safe for concurrent use.
+type Room struct {
+	shop   *shop.Shop
+	stores shop.Stores
+	people *people.Room
+}
+
+// New opens the room of a shop.
+func New(s *shop.Shop, p *people.Room) *Room { return &Room{shop: s, stores: s.Stores(), people: p} }
+
+// File is a file to bring in.
+type File struct {
+	Name    string
+	Data    []byte
+	As      tables.Kind // sales, stock or clients
+	Answers map[string]string
+}
+
+// Preview is what a file was understood to say, and what bringing it in would do.
+type Preview struct {
+	tables.Reading
+	Batch shop.Batch // as it would be kept
+}
+
+// Read tells what a file says and what Bring would add. Nothing is recorded.
+func (r *Room) Read(ctx context.Context, f File) (Preview, error) {
+	p, _, err := r.plan(ctx, f, "")
+	return p, err
+}
+
+// Bring records what a file says as one batch, all of it or nothing. Rows that are on record already add nothing; a
+// batch that would add nothing is not kept.
+func (r *Room) Bring(ctx context.Context, f File, by string) (Preview, error) {
+	p, step, err := r.plan(ctx, f, by)
+	if err != nil || p.Batch.Added() == 0 {
+		return p, err
+	}
+	p.Batch.At = r.shop.Now()
+	step.Import.Batch = p.Batch
+	if _, err := r.stores.Steps.KeepStep(ctx, step); err != nil {
+		return p, fmt.Errorf("import %s: %w", f.Name, err)
+	}
+	return p, nil
+}
+
+// plan reads a file and makes the step that records it.
+func (r *Room) plan(ctx context.Context, f File, by string) (Preview, shop.Step, error) {
+	reading, err := tables.Read(f.Data, f.As, tables.Options{Book: r.shop.Book(ctx), Now: r.shop.Now(), Answers: f.Answers})
+	if err != nil {
+		return Preview{}, shop.Step{}, shop.Refuse("import "+f.Name, "file", err.Error(),
+			"a table in CSV, TSV or XLSX with a row of headers")
+	}
+	sum := sha256.Sum256(f.Data)
+	p := &planned{Room: r, file: f, by: by, reading: reading, step: shop.Step{Import: &shop.Import{}}}
+	p.batch = shop.Batch{ID: r.shop.NewID("b"), As: string(f.As), File: filepath.Base(f.Name),
+		SHA256: hex.EncodeToString(sum[:]), By: by, At: r.shop.Now()}
+	for _, k := range reading.KeptOut {
+		p.batch.KeptOut = append(p.batch.KeptOut, shop.OutRow(k))
+	}
+	p.waiting()
+	switch f.As {
+	case tables.Sales:
+		err = p.sales(ctx)
+	case tables.Stock:
+		err = p.stock(ctx)
+	case tables.Clients:
+		err = p.clients(ctx)
+	default:
+		err = shop.Refuse("import "+f.Name, "as", string(f.As), "sales, stock or clients")
+	}
+	return Preview{reading, p.batch}, p.step, err
+}
+
+// planned is the work on one file.
+type planned struct {
+	*Room
+	file    File
+	by      string
+	reading tables.Reading
+	batch   shop.Batch
+	step    shop.Step
+	rows    []tables.Row // that can come in
+}
+
+// waiting leaves out the rows that repeat another one of the file, and those about which a question is open.
+func (p *planned) waiting() {
+	open, again := map[int]tables.Question{}, map[int]bool{}
+	for _, q := range p.reading.Questions {
+		if q.ID == tables.AskConsent { // without an answer there is no consent
+			continue
+		}
+		for _, line := range q.Lines {
+			if _, ok := open[line]; !ok {
+				open[line] = q
+			}
+		}
+	}
+	for _, x := range p.reading.Repeated {
+		again[x.Line] = true
+	}
+	p.batch.Repeated = len(p.reading.Repeated)
+	for _, row := range p.reading.Rows {
+		q, waits := open[row.Line]
+		switch {
+		case again[row.Line]:
+		case waits:
+			p.out(row.Line, q.ID, "", "waits for an answer: "+q.About)
+		default:
+			p.rows = append(p.rows, row)
+		}
+	}
+}
+
+func (p *planned) out(line int, field, found, reason string) {
+	p.batch.KeptOut = append(p.batch.KeptOut, shop.OutRow{Line: line, Field: field, Found: found, Reason: reason})
+}
+
+// says notes what came in but not whole.
+func (p *planned) says(line int, format string, args ...any) {
+	p.batch.Says = append(p.batch.Says, fmt.Sprintf("Line %d: ", line)+fmt.Sprintf(format, args...))
+}
+
+// where cites a row of the file.
+func (p *planned) where(line int) string { return fmt.Sprintf("%s, row %d", p.batch.File, line) }
+
+// Batches lists what was brought in, the latest first.
+func (r *Room) Batches(ctx context.Context) ([]shop.Batch, error) {
+	return r.stores.Batches.Batches(ctx)
+}
+
+// Batch is one batch.
+func (r *Room) Batch(ctx context.Context, id string) (shop.Batch, error) {
+	return r.stores.Batches.Batch(ctx, id)
+}
+
+// Guess is what a file most likely lists, by how much of it reads as each kind; empty where no table is found.
+func (r *Room) Guess(ctx context.Context, name string, data []byte) tables.Kind {
+	best, bestScore := tables.Kind(""), 0.0
+	for _, as := range []tables.Kind{tables.Sales, tables.Stock, tables.Clients} {
+		got, err := tables.Read(data, as, tables.Options{Book: r.shop.Book(ctx), Now: r.shop.Now()})
+		if err != nil || len(got.Rows) == 0 {
+			continue
+		}
+		score := 0.0
+		for _, c := range got.Columns {
+			if c.Field != "" {
+				score += c.Understood
+			}
+		}
+		score *= float64(len(got.Rows)) / float64(len(got.Rows)+len(got.KeptOut))
+		if slices.ContainsFunc(got.Columns, func(c tables.Column) bool { return telling[as][c.Field] }) {
+			score += 2
+		}
+		if score > bestScore {
+			best, bestScore = as, score
+		}
+	}
+	return best
+}
+
+// telling are fields that only one kind of table has.
+var telling = map[tables.Kind]map[string]bool{
+	tables.Sales:   {"hammer": true, "all-in": true, "venue": true, "price": true},
+	tables.Stock:   {"cost": true, "bought": true, "asking": true},
+	tables.Clients: {"email": true, "consent": true, "phone": true},
+}

@@ -1,0 +1,225 @@
+package imports
+
+import (
+	"context"
+	"fmt"
+	"strconv"
+	"strings"
+	"time"
+
+	"github.com/govalues/decimal"
+
+	"midcase/edtf"
+	"midcase/evidence"
+	"midcase/internal/shop"
+	"midcase/internal/shop/ledger"
+	"midcase/money"
+	"midcase/tables"
+)
+
+// stock plans the watches of a stock list, each with its past.
+func (p *planned) stock(ctx context.Context) error {
+	there, err := p.shop.StockList(ctx)
+	if err != nil {
+		return err
+	}
+	known := map[string]int{}
+	for _, w := range there {
+		for _, k := range identities(w) {
+			known[k]++
+		}
+	}
+	set, err := p.shop.Settings(ctx)
+	if err != nil {
+		return err
+	}
+	scheme := set.Terms.Tax.Scheme
+	if scheme == "" {
+		scheme = ledger.NoTax
+	}
+	for _, row := range p.rows {
+		w, err := p.watch(ctx, row)
+		if err != nil {
+			return err
+		}
+		if k := identities(w)[0]; known[k] > 0 {
+			known[k]--
+			p.batch.Repeated++
+			continue
+		}
+		if w.Maker == "" || w.Reference == "" {
+			p.out(row.Line, "reference", strings.TrimSpace(w.Maker+" "+w.Reference), "maker and reference are needed")
+			continue
+		}
+		items := p.items(w, row)
+		p.step.Import.Watches = append(p.step.Import.Watches, shop.NewWatch{Watch: w, Items: items})
+		p.batch.Watches = append(p.batch.Watches, w.ID)
+		if err := p.past(ctx, w, row.Line, scheme); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// identities are what a watch is known again by: its serial number, else all that a list says of its buying.
+func identities(w shop.Watch) []string {
+	name := strings.ToLower(w.Maker + "|" + w.Reference)
+	if w.Serial != "" {
+		return []string{name + "|no|" + strings.ToLower(w.Serial)}
+	}
+	return []string{name + "|" + w.Acquired.String() + "|" + w.Cost.String() + "|" + w.Asking.String()}
+}
+
+// watch is the record of a row.
+func (p *planned) watch(ctx context.Context, row tables.Row) (shop.Watch, error) {
+	f, err := plainFields(row.Fields)
+	if err != nil {
+		return shop.Watch{}, fmt.Errorf("import %s: line %d: %w", p.file.Name, row.Line, err)
+	}
+	now := p.shop.Now()
+	w := shop.Watch{ID: shop.WatchID(p.shop.NewID("w")), Maker: f["maker"], Reference: f["reference"], Serial: f["serial"],
+		State: shop.State(f["state"]), Note: f["note"], Created: now, Changed: now}
+	if w.State == "" {
+		w.State = shop.Bought
+	}
+	if m, ref, ok := p.shop.Book(ctx).Reference(w.Maker, w.Reference); ok {
+		w.Maker, w.Reference = m.Name, ref.ID
+		w.Title = strings.TrimSpace(m.Name + " " + ref.ID + " " + ref.Name)
+	} else {
+		w.Title = strings.TrimSpace(w.Maker + " " + w.Reference)
+	}
+	if seller := f["seller"]; seller != "" {
+		w.Note = strings.TrimSpace("Bought from " + seller + ". " + w.Note)
+	}
+	switch w.State {
+	case shop.Consigned:
+		w.Owned = shop.OfOthers
+	case shop.Offered:
+	default:
+		w.Owned = shop.Own
+	}
+	w.Cost, w.Asking = p.amount(f, "cost", row.Line), p.amount(f, "asking", row.Line)
+	if w.State == shop.Offered {
+		w.Asked, w.Asking = w.Asking, money.Money{}
+	}
+	if d, err := edtf.Parse(f["bought"]); err == nil {
+		if first, ok := d.First(); !ok || !first.After(now) {
+			w.Acquired = d
+		} else {
+			p.says(row.Line, "bought on %s, which is in the future; the day was left out.", f["bought"])
+		}
+	}
+	return w, nil
+}
+
+func (p *planned) amount(f map[string]string, field string, line int) money.Money {
+	if f[field] == "" {
+		return money.Money{}
+	}
+	m, err := money.Parse(f[field], f[field+".currency"])
+	if err != nil || m.Sign() <= 0 {
+		p.says(line, "%s %s %s was left out.", field, f[field], f[field+".currency"])
+		return money.Money{}
+	}
+	return m
+}
+
+// items is the evidence of a row: the serial number, what the list claims, and what its notes find. Each cites its row.
+func (p *planned) items(w shop.Watch, row tables.Row) []evidence.Item {
+	var data []evidence.Data
+	if w.Serial != "" {
+		data = append(data, &evidence.Mark{What: evidence.MarkSerial, Text: w.Serial})
+	}
+	claim := func(about, text string, told evidence.Told) {
+		data = append(data, &evidence.Claim{About: about, Text: text, From: p.where(row.Line), Told: told})
+	}
+	f, _ := plainFields(row.Fields)
+	if y, err := strconv.Atoi(strings.TrimSuffix(f["year"], "~")); err == nil {
+		claim("year", "made in "+f["year"], evidence.Told{Year: y})
+	} else if f["year"] != "" {
+		claim("year", "made in "+f["year"], evidence.Told{})
+	}
+	if c := f["completeness"]; c != "" {
+		claim("set", c, evidence.Told{Set: setTold[c]})
+	}
+	if !w.Asked.IsZero() {
+		data = append(data, &evidence.Claim{About: "price", Text: "asks " + w.Asked.String(), From: p.where(row.Line), Price: w.Asked})
+	}
+	words := map[evidence.Data]string{}
+	for _, it := range row.Items {
+		if len(it.Open) > 0 { // what the notes do not say is not made up; the words stay in the note
+			p.says(row.Line, "“%s” is kept as a note: say the %s.", it.Text, strings.Join(it.Open, ", "))
+			continue
+		}
+		data = append(data, it.Data)
+		words[it.Data] = it.Text
+	}
+	var out []evidence.Item
+	for _, d := range data {
+		made, err := p.shop.NewItems("import", p.by, []evidence.Data{d})
+		if err != nil {
+			if p.by != "" { // a preview has nobody who records
+				p.says(row.Line, "%s was left out: %v.", d.Kind(), err)
+			}
+			continue
+		}
+		made[0].Note = p.where(row.Line)
+		if t := words[d]; t != "" {
+			made[0].Note += ": “" + t + "”"
+		}
+		out = append(out, made...)
+	}
+	return out
+}
+
+// setTold is how the counter names what a list says comes with a watch.
+var setTold = map[string]string{"watch": "watch", "papers": "papers", "full": "full", "box and papers": "full"}
+
+// past books what a watch cost as an opening entry, and notes in which state the list has it.
+func (p *planned) past(ctx context.Context, w shop.Watch, line int, scheme string) error {
+	now := p.shop.Now()
+	day := now.Format(time.DateOnly)
+	m := shop.Movement{ID: p.shop.NewID("m"), Watch: w.ID, To: w.State, Day: day, At: now, By: p.by, Owned: w.Owned,
+		Price: w.Cost, Note: p.where(line), Before: shop.Snapshot{State: shop.Offered}}
+	defer func() { p.step.Movements = append(p.step.Movements, m) }()
+	switch {
+	case w.State == shop.Offered:
+		return nil
+	case w.State == shop.Sold:
+		p.says(line, "sold, but the list does not say when and for how much: nothing was booked.")
+		return nil
+	case w.State == shop.Consigned:
+		p.says(line, "consigned: enter its terms on the page of the watch; nothing was booked.")
+		return nil
+	case w.Cost.IsZero():
+		p.says(line, "without a price paid: nothing was booked.")
+		return nil
+	}
+	if last, ok := w.Acquired.Last(); ok && !last.After(now) {
+		day = last.Format(time.DateOnly)
+	}
+	base := p.shop.Currency()
+	var rate decimal.Decimal
+	if c := w.Cost.Currency(); c != base {
+		r, ok := p.shop.RateOn(ctx, c, day)
+		if !ok {
+			p.says(line, "no exchange rate from %s to %s on %s: the purchase was not booked; enter it on the page of the watch.",
+				c, base, day)
+			return nil
+		}
+		var err error
+		if rate, err = decimal.NewFromFloat64(r); err != nil {
+			return fmt.Errorf("import %s: line %d: rate: %w", p.file.Name, line, err)
+		}
+		rate = rate.Round(8)
+	}
+	e, err := ledger.Purchase(ledger.PurchaseTerms{Head: ledger.Head{ID: p.shop.NewID("le"), Day: day, At: now, By: p.by,
+		Watch: string(w.ID), Text: "opening entry, " + p.where(line), Base: base}, Price: w.Cost, Rate: rate,
+		Pay: ledger.Capital, Scheme: scheme})
+	if err != nil {
+		return fmt.Errorf("import %s: line %d: %w", p.file.Name, line, err)
+	}
+	m.Entries = []string{e.ID}
+	p.step.Entries = append(p.step.Entries, e)
+	return nil
+}

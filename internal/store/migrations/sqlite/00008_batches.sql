@@ -1,0 +1,8 @@
+-- +goose Up
+
+-- What was brought in together from one file, so that it can be taken back together.
+CREATE TABLE batches (
+    seq INTEGER NOT NULL PRIMARY KEY,
+    id  TEXT    NOT NULL UNIQUE,
+    doc TEXT    NOT NULL
+);

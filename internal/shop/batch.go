@@ -69,8 +69,6 @@ type Import struct {
 
 // BatchStore keeps batches. KeepStep writes them.
 type BatchStore interface {
-	// Batches lists all batches, the latest first.
-	Batches(ctx context.Context) ([]Batch, error)
-	// Batch is one batch, or ErrNotFound.
-	Batch(ctx context.Context, id string) (Batch, error)
+	// Batches lists the batch with an id, or all where it is empty, the latest first.
+	Batches(ctx context.Context, id string) ([]Batch, error)
 }

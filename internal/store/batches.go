@@ -10,12 +10,12 @@ import (
 )
 
 // keepImport writes what a step brings in from a file, or takes back.
-func (s *Store) keepImport(ctx context.Context, tx *sql.Tx, in *shop.Import) error {
+func keepImport(ctx context.Context, tx *sql.Tx, s *Store, in *shop.Import) error {
 	if err := addImported(ctx, tx, in); err != nil {
 		return err
 	}
 	for _, c := range in.Clients {
-		if _, err := s.addClient(ctx, tx, c); err != nil {
+		if _, err := addClient(ctx, tx, s, c); err != nil {
 			return fmt.Errorf("client %s: %w", c.ID, err)
 		}
 	}
@@ -88,36 +88,27 @@ func putBatch(ctx context.Context, tx *sql.Tx, b shop.Batch) error {
 }
 
 // Batches implements shop.BatchStore.
-func (s *Store) Batches(ctx context.Context) ([]shop.Batch, error) {
-	rows, err := s.read.QueryContext(ctx, `SELECT doc FROM batches ORDER BY seq DESC`)
+func (s *Store) Batches(ctx context.Context, id string) ([]shop.Batch, error) {
+	query, args := `SELECT doc FROM batches ORDER BY seq DESC`, []any(nil)
+	if id != "" {
+		query, args = `SELECT doc FROM batches WHERE id = $1`, []any{plain(id)}
+	}
+	rows, err := s.read.QueryContext(ctx, query, args...)
 	if err != nil {
 		return nil, fmt.Errorf("batches: %w", err)
 	}
 	defer rows.Close()
 	var out []shop.Batch
 	for rows.Next() {
-		b, err := scanBatch(rows)
-		if err != nil {
+		var doc []byte
+		var b shop.Batch
+		if err := rows.Scan(&doc); err != nil {
+			return nil, fmt.Errorf("batches: %w", err)
+		}
+		if err := json.Unmarshal(doc, &b); err != nil {
 			return nil, fmt.Errorf("batches: %w", err)
 		}
 		out = append(out, b)
 	}
 	return out, rows.Err()
-}
-
-// Batch implements shop.BatchStore.
-func (s *Store) Batch(ctx context.Context, id string) (shop.Batch, error) {
-	b, err := scanBatch(s.read.QueryRowContext(ctx, `SELECT doc FROM batches WHERE id = $1`, plain(id)))
-	if err != nil {
-		return b, fmt.Errorf("batch %s: %w", id, found(err))
-	}
-	return b, nil
-}
-
-func scanBatch(row interface{ Scan(...any) error }) (b shop.Batch, err error) {
-	var doc []byte
-	if err := row.Scan(&doc); err != nil {
-		return b, err
-	}
-	return b, json.Unmarshal(doc, &b)
 }

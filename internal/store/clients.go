@@ -17,7 +17,7 @@ func (s *Store) CreateClient(ctx context.Context, c shop.Client) (shop.Client, e
 	var kept shop.Client
 	err := s.change(ctx, fmt.Sprintf("create client %s", c.ID), func(tx *sql.Tx) error {
 		var err error
-		kept, err = s.addClient(ctx, tx, c)
+		kept, err = addClient(ctx, tx, s, c)
 		return err
 	})
 	if err != nil {
@@ -27,7 +27,7 @@ func (s *Store) CreateClient(ctx context.Context, c shop.Client) (shop.Client, e
 }
 
 // addClient adds a client that is not there yet.
-func (s *Store) addClient(ctx context.Context, tx *sql.Tx, c shop.Client) (shop.Client, error) {
+func addClient(ctx context.Context, tx *sql.Tx, s *Store, c shop.Client) (shop.Client, error) {
 	if err := checkKey("client id", c.ID); err != nil {
 		return shop.Client{}, err
 	}

@@ -21,7 +21,7 @@ func (s *Store) KeepStep(ctx context.Context, step shop.Step) (shop.Step, error)
 	err := s.change(ctx, "keep step", func(tx *sql.Tx) error {
 		kept = shop.Step{}
 		if step.Import != nil {
-			if err := s.keepImport(ctx, tx, step.Import); err != nil {
+			if err := keepImport(ctx, tx, s, step.Import); err != nil {
 				return fmt.Errorf("import: %w", err)
 			}
 		}

@@ -17,7 +17,8 @@ func (p *planned) clients(ctx context.Context) error {
 		if err != nil {
 			return fmt.Errorf("import %s: line %d: %w", p.file.Name, row.Line, err)
 		}
-		c := shop.Client{Name: f["name"], Email: f["email"], Phone: f["phone"], Note: f["note"], Created: now, Changed: now}
+		c := shop.Client{Name: f["name"], Email: f["email"], Phone: f["phone"], Note: f["note"], Created: now,
+			Changed: now}
 		if c.Name == "" {
 			c.Name = c.Email + c.Phone
 		}

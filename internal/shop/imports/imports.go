@@ -60,7 +60,8 @@ func (r *Room) Bring(ctx context.Context, f File, by string) (Preview, error) {
 
 // plan reads a file and makes the step that records it.
 func (r *Room) plan(ctx context.Context, f File, by string) (Preview, shop.Step, error) {
-	reading, err := tables.Read(f.Data, f.As, tables.Options{Book: r.shop.Book(ctx), Now: r.shop.Now(), Answers: f.Answers})
+	reading, err := tables.Read(f.Data, f.As, tables.Options{Book: r.shop.Book(ctx), Now: r.shop.Now(),
+		Answers: f.Answers})
 	if err != nil {
 		return Preview{}, shop.Step{}, shop.Refuse("import "+f.Name, "file", err.Error(),
 			"a table in CSV, TSV or XLSX with a row of headers")
@@ -140,12 +141,19 @@ func (p *planned) where(line int) string { return fmt.Sprintf("%s, row %d", p.ba
 
 // Batches lists what was brought in, the latest first.
 func (r *Room) Batches(ctx context.Context) ([]shop.Batch, error) {
-	return r.stores.Batches.Batches(ctx)
+	return r.stores.Batches.Batches(ctx, "")
 }
 
 // Batch is one batch.
 func (r *Room) Batch(ctx context.Context, id string) (shop.Batch, error) {
-	return r.stores.Batches.Batch(ctx, id)
+	all, err := r.stores.Batches.Batches(ctx, id)
+	if err != nil {
+		return shop.Batch{}, err
+	}
+	if id == "" || len(all) == 0 {
+		return shop.Batch{}, shop.NotFound(fmt.Sprintf("no batch %q", id))
+	}
+	return all[0], nil
 }
 
 // Guess is what a file most likely lists, by how much of it reads as each kind; empty where no table is found.

@@ -32,16 +32,16 @@ Bero Boswick,bero@boswick.example,
 
 func bring(t *testing.T, b *shoptest.Bench, as tables.Kind, text string, answers map[string]string) shop.Batch {
 	t.Helper()
-	p, err := b.Imports.Bring(t.Context(), imports.File{Name: "/home/x/" + string(as) + ".csv", Data: []byte(text), As: as,
-		Answers: answers}, "Ines")
+	p, err := b.Imports.Bring(t.Context(), imports.File{Name: "files/" + string(as) + ".csv", Data: []byte(text),
+		As: as, Answers: answers}, "Ines")
 	if err != nil {
 		t.Fatal(err)
 	}
 	return p.Batch
 }
 
-// TestStockComesWithItsPast holds records, evidence and opening entries of a stock list, that a second import adds nothing,
-// and that undoing takes all of it back.
+// TestStockComesWithItsPast holds records, evidence and opening entries of a stock list, that a second import adds
+// nothing, and that undoing takes all of it back.
 func TestStockComesWithItsPast(t *testing.T) {
 	b := shoptest.New(t)
 	got := bring(t, b, tables.Stock, stockList, nil)
@@ -52,7 +52,8 @@ func TestStockComesWithItsPast(t *testing.T) {
 		t.Errorf("stock is worth %s in the books; want the 5900.00 paid for the two in stock", s)
 	}
 	w, err := b.Find(t.Context(), "310077")
-	if err != nil || w.State != shop.Listed || w.Asking.String() != "4900.00 EUR" || w.Acquired.String() != "2025-11-04" {
+	if err != nil || w.State != shop.Listed || w.Asking.String() != "4900.00 EUR" ||
+		w.Acquired.String() != "2025-11-04" {
 		t.Fatalf("%+v, %v", w, err)
 	}
 	log, err := b.Log(t.Context(), w.ID)
@@ -111,8 +112,8 @@ func TestSalesWaitForTheAnswer(t *testing.T) {
 	b := shoptest.New(t)
 	got := bring(t, b, tables.Sales, salesList, nil)
 	if got.Added() != 1 || got.Repeated != 1 || len(got.KeptOut) != 2 {
-		t.Fatalf("added %d, repeated %d, kept out %v; want 1, 1 and the bare amount with the one on request", got.Added(),
-			got.Repeated, got.KeptOut)
+		t.Fatalf("added %d, repeated %d, kept out %v; want 1, 1 and the bare amount with the one on request",
+			got.Added(), got.Repeated, got.KeptOut)
 	}
 	more := bring(t, b, tables.Sales, salesList, map[string]string{"currency": "EUR"})
 	if more.Added() != 1 || more.Repeated != 2 {

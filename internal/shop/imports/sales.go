@@ -66,8 +66,8 @@ func (p *planned) sales(ctx context.Context) error {
 	return nil
 }
 
-// saleCells writes the fields of a row as the cells of a sales file. A year or a grade that is not exact stays out, since
-// the rest of the sale counts without it.
+// saleCells writes the fields of a row as the cells of a sales file. A year or a grade that is not exact stays
+// out, since the rest of the sale counts without it.
 func saleCells(columns []string, fields map[string]any) ([]string, error) {
 	plain, err := plainFields(fields)
 	if err != nil {

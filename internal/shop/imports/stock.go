@@ -77,8 +77,8 @@ func (p *planned) watch(ctx context.Context, row tables.Row) (shop.Watch, error)
 		return shop.Watch{}, fmt.Errorf("import %s: line %d: %w", p.file.Name, row.Line, err)
 	}
 	now := p.shop.Now()
-	w := shop.Watch{ID: shop.WatchID(p.shop.NewID("w")), Maker: f["maker"], Reference: f["reference"], Serial: f["serial"],
-		State: shop.State(f["state"]), Note: f["note"], Created: now, Changed: now}
+	w := shop.Watch{ID: shop.WatchID(p.shop.NewID("w")), Maker: f["maker"], Reference: f["reference"],
+		Serial: f["serial"], State: shop.State(f["state"]), Note: f["note"], Created: now, Changed: now}
 	if w.State == "" {
 		w.State = shop.Bought
 	}
@@ -143,7 +143,8 @@ func (p *planned) items(w shop.Watch, row tables.Row) []evidence.Item {
 		claim("set", c, evidence.Told{Set: setTold[c]})
 	}
 	if !w.Asked.IsZero() {
-		data = append(data, &evidence.Claim{About: "price", Text: "asks " + w.Asked.String(), From: p.where(row.Line), Price: w.Asked})
+		data = append(data, &evidence.Claim{About: "price", Text: "asks " + w.Asked.String(), From: p.where(row.Line),
+			Price: w.Asked})
 	}
 	words := map[evidence.Data]string{}
 	for _, it := range row.Items {
@@ -203,7 +204,7 @@ func (p *planned) past(ctx context.Context, w shop.Watch, line int, scheme strin
 	if c := w.Cost.Currency(); c != base {
 		r, ok := p.shop.RateOn(ctx, c, day)
 		if !ok {
-			p.says(line, "no exchange rate from %s to %s on %s: the purchase was not booked; enter it on the page of the watch.",
+			p.says(line, "no exchange rate from %s to %s on %s: the purchase was not booked; enter it on its page.",
 				c, base, day)
 			return nil
 		}
@@ -213,8 +214,8 @@ func (p *planned) past(ctx context.Context, w shop.Watch, line int, scheme strin
 		}
 		rate = rate.Round(8)
 	}
-	e, err := ledger.Purchase(ledger.PurchaseTerms{Head: ledger.Head{ID: p.shop.NewID("le"), Day: day, At: now, By: p.by,
-		Watch: string(w.ID), Text: "opening entry, " + p.where(line), Base: base}, Price: w.Cost, Rate: rate,
+	e, err := ledger.Purchase(ledger.PurchaseTerms{Head: ledger.Head{ID: p.shop.NewID("le"), Day: day, At: now,
+		By: p.by, Watch: string(w.ID), Text: "opening entry, " + p.where(line), Base: base}, Price: w.Cost, Rate: rate,
 		Pay: ledger.Capital, Scheme: scheme})
 	if err != nil {
 		return fmt.Errorf("import %s: line %d: %w", p.file.Name, line, err)

@@ -16,11 +16,12 @@ import (
 // go in one transaction; clients are erased after it, each by itself, so that nothing of them stays readable. Undone
 // again, it takes back what has become free since.
 func (r *Room) Undo(ctx context.Context, id, by string) (shop.Batch, error) {
-	b, err := r.stores.Batches.Batch(ctx, id)
+	b, err := r.Batch(ctx, id)
 	if err != nil {
 		return b, err
 	}
-	u := &undoing{Room: r, by: by, batch: b, step: shop.Step{Import: &shop.Import{}, Items: map[shop.WatchID][]evidence.Item{}},
+	u := &undoing{Room: r, by: by, batch: b,
+		step: shop.Step{Import: &shop.Import{}, Items: map[shop.WatchID][]evidence.Item{}},
 		done: shop.Undone{At: r.shop.Now(), By: by}}
 	if b.Undone != nil {
 		u.done.Taken = b.Undone.Taken
@@ -72,7 +73,8 @@ func (u *undoing) sales(ctx context.Context) error {
 			continue // taken back before
 		}
 		if title := cited[id]; title != "" {
-			u.stays("sale", id, sale.Date+" "+sale.Maker+" "+sale.Reference, "an opinion that was kept on "+title+" cites it")
+			u.stays("sale", id, sale.Date+" "+sale.Maker+" "+sale.Reference,
+				"an opinion that was kept on "+title+" cites it")
 			continue
 		}
 		u.step.Import.Withdraw = append(u.step.Import.Withdraw, id)
@@ -136,15 +138,18 @@ func (u *undoing) watch(ctx context.Context, id shop.WatchID) error {
 	}
 	reason := "import " + u.batch.File + " was undone"
 	for _, it := range items {
-		made, err := u.shop.NewItems("undo import", u.by, []evidence.Data{&evidence.Withdrawal{Of: it.ID, Reason: reason}})
+		made, err := u.shop.NewItems("undo import", u.by,
+			[]evidence.Data{&evidence.Withdrawal{Of: it.ID, Reason: reason}})
 		if err != nil {
 			return err
 		}
 		u.step.Items[id] = append(u.step.Items[id], made...)
 	}
 	now := u.shop.Now()
-	m := shop.Movement{ID: u.shop.NewID("m"), Watch: id, From: w.State, To: shop.TakenBack, Day: now.Format(time.DateOnly), At: now,
-		By: u.by, Reason: reason, Undoes: moves[0].ID, Before: shop.Snapshot{State: w.State, Owned: w.Owned, Cost: w.Cost, Acquired: w.Acquired}}
+	m := shop.Movement{ID: u.shop.NewID("m"), Watch: id, From: w.State, To: shop.TakenBack,
+		Day: now.Format(time.DateOnly), At: now,
+		By: u.by, Reason: reason, Undoes: moves[0].ID,
+		Before: shop.Snapshot{State: w.State, Owned: w.Owned, Cost: w.Cost, Acquired: w.Acquired}}
 	for _, entry := range moves[0].Entries {
 		if err := u.counter(ctx, entry, reason, &m); err != nil {
 			return err
@@ -162,7 +167,8 @@ func (u *undoing) counter(ctx context.Context, entry, reason string, m *shop.Mov
 		if err != nil {
 			return err
 		}
-		c, err := ledger.CounterEntry(e, ledger.Head{ID: u.shop.NewID("le"), Day: m.Day, At: m.At, By: u.by, Base: e.Base}, reason)
+		c, err := ledger.CounterEntry(e, ledger.Head{ID: u.shop.NewID("le"), Day: m.Day, At: m.At, By: u.by,
+			Base: e.Base}, reason)
 		if err != nil {
 			return err
 		}
@@ -172,7 +178,8 @@ func (u *undoing) counter(ctx context.Context, entry, reason string, m *shop.Mov
 }
 
 // standsOn says what was done with a watch since it came in; empty for nothing.
-func (u *undoing) standsOn(ctx context.Context, w shop.Watch, items []evidence.Item, moves []shop.Movement) (string, error) {
+func (u *undoing) standsOn(ctx context.Context, w shop.Watch, items []evidence.Item,
+	moves []shop.Movement) (string, error) {
 	switch {
 	case len(moves) > 1:
 		return "it has moved since", nil

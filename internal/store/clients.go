@@ -35,7 +35,7 @@ func addClient(ctx context.Context, tx *sql.Tx, s *Store, c shop.Client) (shop.C
 		return shop.Client{}, orExists(err)
 	}
 	c.Version = 1
-	return s.keepClient(ctx, tx, "", c)
+	return keepClient(ctx, tx, s, "", c)
 }
 
 // UpdateClient implements shop.ClientStore: it writes c over the version it was read
@@ -43,7 +43,7 @@ func addClient(ctx context.Context, tx *sql.Tx, s *Store, c shop.Client) (shop.C
 func (s *Store) UpdateClient(ctx context.Context, c shop.Client) (shop.Client, error) {
 	var kept shop.Client
 	err := s.change(ctx, fmt.Sprintf("update client %s", c.ID), func(tx *sql.Tx) (err error) {
-		kept, err = s.updateClient(ctx, tx, c)
+		kept, err = updateClient(ctx, tx, s, c)
 		return err
 	})
 	if err != nil {
@@ -52,7 +52,7 @@ func (s *Store) UpdateClient(ctx context.Context, c shop.Client) (shop.Client, e
 	return kept, nil
 }
 
-func (s *Store) updateClient(ctx context.Context, tx *sql.Tx, c shop.Client) (shop.Client, error) {
+func updateClient(ctx context.Context, tx *sql.Tx, s *Store, c shop.Client) (shop.Client, error) {
 	before, err := clientDoc(ctx, tx, c.ID)
 	if err != nil {
 		return shop.Client{}, err
@@ -69,10 +69,10 @@ func (s *Store) updateClient(ctx context.Context, tx *sql.Tx, c shop.Client) (sh
 	}
 	c.Version++
 	c.Created = old.Created
-	return s.keepClient(ctx, tx, before.doc, c)
+	return keepClient(ctx, tx, s, before.doc, c)
 }
 
-func (s *Store) keepClient(ctx context.Context, tx *sql.Tx, before string, c shop.Client) (shop.Client, error) {
+func keepClient(ctx context.Context, tx *sql.Tx, s *Store, before string, c shop.Client) (shop.Client, error) {
 	if s.keyLost {
 		return shop.Client{}, ErrClientKey
 	}

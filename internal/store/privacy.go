@@ -25,7 +25,7 @@ func (s *Store) EraseClient(ctx context.Context, c shop.Client) (shop.Client, er
 		if clear {
 			return errors.New("the client's data were kept without encryption, and the history cannot be changed; open the shop with a key from the start")
 		}
-		if kept, err = s.updateClient(ctx, tx, c); err != nil {
+		if kept, err = updateClient(ctx, tx, s, c); err != nil {
 			return err
 		}
 		_, err = tx.ExecContext(ctx, `DELETE FROM client_keys WHERE id = $1`, c.ID)

@@ -8,7 +8,8 @@ import (
 
 // What the columns of a file were taken for, and the questions that stay, are the first part of a preview.
 func Example() {
-	got, err := tables.Read([]byte("Date,Maker,Reference,Price\n2025-02-03,Corvane,KR-1,4300\n"), tables.Sales, tables.Options{})
+	file := []byte("Date,Maker,Reference,Price\n2025-02-03,Corvane,KR-1,4300\n")
+	got, err := tables.Read(file, tables.Sales, tables.Options{})
 	if err != nil {
 		fmt.Println(err)
 		return

@@ -66,15 +66,16 @@ type commands struct {
 
 // app is what commands run with.
 type app struct {
-	ctx    context.Context
-	in     io.Reader
-	out    io.Writer
-	err    io.Writer
-	now    func() time.Time
-	shop   string
-	kong   *kong.Kong
-	colour bool // standard output is a terminal
-	live   bool // standard error is a terminal
+	ctx     context.Context
+	in      io.Reader
+	out     io.Writer
+	err     io.Writer
+	now     func() time.Time
+	shop    string
+	command string // its words, such as "people add"
+	kong    *kong.Kong
+	colour  bool // standard output is a terminal
+	live    bool // standard error is a terminal
 }
 
 // quit is how kong's own exits (help, version) leave without ending the process.
@@ -123,7 +124,7 @@ func (a *app) run(args []string) int {
 	if err != nil {
 		return a.usedWrong(err)
 	}
-	a.shop = c.Shop
+	a.shop, a.command = c.Shop, words(parsed.Command())
 	if err := parsed.Run(a); err != nil {
 		fmt.Fprintln(a.err, "midcase:", inWords(err))
 		var m misuse

@@ -98,12 +98,15 @@ func (a *app) openAt(dir string, create bool) (*opened, error) {
 		bl.Close()
 		return nil, err
 	}
-	if s.Signs, err = useLogKey(dir); err != nil {
-		st.Close()
-		bl.Close()
+	o := &opened{s, st, bl, dir}
+	if s.Signs, err = useLogKey(dir); err == nil {
+		a.ctx, err = inRole(a.ctx, s, a.command)
+	}
+	if err != nil {
+		o.close()
 		return nil, err
 	}
-	return &opened{s, st, bl, dir}, nil
+	return o, nil
 }
 
 // databaseThere refuses a folder without its database, unless create is set and nothing of an

@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"context"
 	"fmt"
 
 	"midcase/evidence"
@@ -36,17 +37,23 @@ func (c watchListCmd) Run(a *app) error {
 		return err
 	}
 	if c.JSON {
-		if watches == nil {
-			watches = []shop.Watch{}
-		}
-		return a.printJSON(watches)
+		return a.printJSON(seen(a.ctx, watches))
 	}
 	rows := [][]string{{"NO.", "WATCH", "SERIAL", "STATE", "COST", "ASKING"}}
-	for _, w := range watches {
+	for _, w := range seen(a.ctx, watches) {
 		rows = append(rows, []string{fmt.Sprint(w.Number), w.Title, w.Serial, string(w.State),
 			amountOrDash(w.Cost.IsZero(), w.Cost.String()), amountOrDash(w.Asking.IsZero(), w.Asking.String())})
 	}
 	return a.table(rows)
+}
+
+// seen are watches as whoever runs the command may see them.
+func seen(ctx context.Context, watches []shop.Watch) []shop.Watch {
+	out := make([]shop.Watch, len(watches))
+	for i, w := range watches {
+		out[i] = shop.SeenWatch(ctx, w)
+	}
+	return out
 }
 
 func amountOrDash(none bool, s string) string {

@@ -101,7 +101,8 @@ func New(ctx context.Context, stores Stores, opt Options) (*Shop, error) {
 	if opt.Name == "" {
 		opt.Name = "Midcase"
 	}
-	s := &Shop{stores: checked(stores), opt: opt, known: newKnown(), clients: memo.New[struct{}, int64, *knownClients](1)}
+	s := &Shop{stores: guarded(checked(stores)), opt: opt, known: newKnown(),
+		clients: memo.New[struct{}, int64, *knownClients](1)}
 	if _, err := s.Revision(ctx); err != nil {
 		return nil, err
 	}

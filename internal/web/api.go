@@ -22,6 +22,9 @@ func (s *api) routes(mux *http.ServeMux) {
 		if watches == nil {
 			watches = []shop.Watch{}
 		}
+		for i := range watches {
+			watches[i] = shop.SeenWatch(r.Context(), watches[i])
+		}
 		return watches, err
 	}))
 	mux.Handle("GET /api/watches/{id}", s.json(func(r *http.Request) (any, error) {
@@ -33,7 +36,7 @@ func (s *api) routes(mux *http.ServeMux) {
 			return nil, err
 		}
 		o, _, err := s.shop.OpinionOn(r.Context(), shop.WatchID(r.PathValue("id")), asOf, opinion.Settings{})
-		return o, err
+		return shop.SeenOpinion(r.Context(), o), err
 	}))
 	mux.Handle("GET /api/sales/{id}", s.json(func(r *http.Request) (any, error) {
 		return s.shop.Sale(r.Context(), r.PathValue("id"))

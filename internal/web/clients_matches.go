@@ -8,6 +8,7 @@ import (
 
 	"midcase/edtf"
 	"midcase/internal/shop"
+	"midcase/internal/shop/rights"
 	"midcase/internal/web/form"
 	"midcase/internal/web/pages/clients"
 	"midcase/internal/web/pages/wording"
@@ -200,6 +201,9 @@ func (s *clientPages) privateFirst(w http.ResponseWriter, r *http.Request) error
 func (s *site) wanted(ctx context.Context, record shop.Watch) (string, error) {
 	switch record.State {
 	case shop.Sold, shop.Returned:
+		return "", nil
+	}
+	if !rights.May(ctx, rights.Clients) {
 		return "", nil
 	}
 	found, err := s.shop.People.MatchWatch(ctx, record.ID)

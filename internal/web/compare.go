@@ -115,7 +115,7 @@ func (s *comparePages) side(ctx context.Context, w shop.Watch, example shop.Watc
 	if err != nil {
 		return compare.Side{}, err
 	}
-	side := compare.OfWatch(w, o, file, s.shop.Book(ctx))
+	side := compare.OfWatch(shop.SeenWatch(ctx, w), shop.SeenOpinion(ctx, o), file, s.shop.Book(ctx))
 	side.Example = w.ID == example
 	return side, nil
 }

@@ -44,6 +44,8 @@ func (g *gate) routes(mux *http.ServeMux) {
 	mux.Handle("GET /sign-in", g.page(g.show))
 	mux.Handle("POST /sign-in", g.page(g.signIn))
 	mux.Handle("POST /sign-out", g.page(g.signOut))
+	mux.Handle("GET /account", g.page(g.account))
+	mux.Handle("POST /account", g.page(g.changeAccount))
 }
 
 // open are the paths that need nobody's name.
@@ -70,12 +72,28 @@ func (g *gate) handler(next http.Handler) http.Handler {
 			next.ServeHTTP(w, r)
 		default:
 			if p, ok := g.signedIn(r, people); ok {
-				next.ServeHTTP(w, r.WithContext(as(r.Context(), p)))
+				g.letIn(next, w, r.WithContext(as(r.Context(), p)))
 				return
 			}
 			g.refuse(w, r)
 		}
 	}))
+}
+
+// letIn passes on what the person's role allows.
+func (g *gate) letIn(next http.Handler, w http.ResponseWriter, r *http.Request) {
+	if err := mayAsk(g.mux, r); err != nil {
+		next = g.refusal(r, err)
+	}
+	next.ServeHTTP(w, r)
+}
+
+// refusal says why as a page, or to a program as JSON.
+func (g *gate) refusal(r *http.Request, err error) http.Handler {
+	if strings.HasPrefix(r.URL.Path, "/api/") {
+		return (&api{g.site}).json(func(*http.Request) (any, error) { return nil, err })
+	}
+	return g.page(func(http.ResponseWriter, *http.Request) error { return err })
 }
 
 // withoutPeople lets those in who have the key of this run; the calendar's address has a key of its own.

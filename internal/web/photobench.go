@@ -37,15 +37,17 @@ type photoBench struct {
 // other in pairs.
 const openPictures = 2
 
+// benchPath is the address of a photograph of a watch.
+const benchPath = "/watches/{id}/photos/{blob}"
+
 func (b *photoBench) routes(mux *http.ServeMux) {
-	const at = "/watches/{id}/photos/{blob}"
-	mux.Handle("GET "+at+"/bench", b.page(b.show))
-	mux.Handle("POST "+at+"/bench", b.page(b.add))
-	mux.Handle("POST "+at+"/bench/undo", b.page(b.undo))
-	mux.Handle("GET "+at+"/shown.jpg", b.page(b.shown))
-	mux.Handle("GET "+at+"/listing.jpg", b.page(b.listingJPEG))
-	mux.Handle("GET "+at+"/beside", b.page(b.beside))
-	mux.Handle("GET "+at+"/beside/{view}", b.page(b.besideView))
+	mux.Handle("GET "+benchPath+"/bench", b.page(b.show))
+	mux.Handle("POST "+benchPath+"/bench", b.page(b.add))
+	mux.Handle("POST "+benchPath+"/bench/undo", b.page(b.undo))
+	mux.Handle("GET "+benchPath+"/shown.jpg", b.page(b.shown))
+	mux.Handle("GET "+benchPath+"/listing.jpg", b.page(b.listingJPEG))
+	mux.Handle("GET "+benchPath+"/beside", b.page(b.beside))
+	mux.Handle("GET "+benchPath+"/beside/{view}", b.page(b.besideView))
 	mux.Handle("GET /photo-target.pdf", b.page(b.target))
 }
 

@@ -26,26 +26,38 @@ func (g *gate) signIn(w http.ResponseWriter, r *http.Request) error {
 		try.Browser = c.Value
 	}
 	p, err := g.shop.Staff.Admit(r.Context(), try)
+	if err == nil {
+		return g.enter(w, r, p, try.Browser, d.Back)
+	}
+	if d.Problem = doorSays(err); d.Problem == "" {
+		return err
+	}
 	var wait *staff.Wait
 	status := http.StatusUnprocessableEntity
 	switch {
-	case err == nil:
-		return g.enter(w, r, p, try.Browser, d.Back)
 	case errors.As(err, &wait):
 		status = http.StatusTooManyRequests
-		d.Problem = fmt.Sprintf("Too many tries. Try again in %d minutes.", int(wait.For.Minutes())+1)
 		w.Header().Set("Retry-After", fmt.Sprint(int(wait.For.Seconds())+1))
 	case errors.Is(err, staff.ErrBusy):
 		status = http.StatusServiceUnavailable
-		d.Problem = "Too many people are signing in at once. Try again in a few seconds."
 		w.Header().Set("Retry-After", "5")
-	case errors.Is(err, staff.ErrRefused):
-		d.Problem = "Name and password do not belong together."
-	default:
-		return err
 	}
 	w.WriteHeader(status)
 	return signin.Page(d).Render(r.Context(), w)
+}
+
+// doorSays is what somebody is told who did not get in; empty where something else is wrong.
+func doorSays(err error) string {
+	var wait *staff.Wait
+	switch {
+	case errors.As(err, &wait):
+		return fmt.Sprintf("Too many tries. Try again in %d minutes.", int(wait.For.Minutes())+1)
+	case errors.Is(err, staff.ErrBusy):
+		return "Too many people are signing in at once. Try again in a few seconds."
+	case errors.Is(err, staff.ErrRefused):
+		return "Name and password do not belong together."
+	}
+	return ""
 }
 
 // browserCookie lets a browser be known that has signed in before, so that guesses made elsewhere do not

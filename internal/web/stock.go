@@ -58,6 +58,7 @@ func (s *stockPages) listed(r *http.Request) (l listing, err error) {
 	if l.all, l.forming, err = s.shop.Desk.Overview(ctx); err != nil {
 		return l, err
 	}
+	l.all = desk.Seen(ctx, l.all)
 	l.rows = l.all
 	if text := r.FormValue("only"); text != "" {
 		only := map[string]bool{}

@@ -49,7 +49,8 @@ func (s *watchPages) watchPage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	d := watch.Data{Frame: s.frame("stock", record.Title), Watch: record, Opinion: o, File: file,
+	d := watch.Data{Frame: s.frame("stock", record.Title), Watch: shop.SeenWatch(ctx, record),
+		Opinion: shop.SeenOpinion(ctx, o), File: file,
 		Book: s.shop.Book(r.Context()), AsOf: text}
 	if text == "" {
 		if d.Wanted, err = s.wanted(ctx, record); err != nil {
@@ -99,7 +100,7 @@ func (s *watchPages) history(ctx context.Context, d *watch.Data) error {
 		if err != nil {
 			return err
 		}
-		d.Changed = watch.Changes(ctx, before, d.Opinion)
+		d.Changed = watch.Changes(ctx, shop.SeenOpinion(ctx, before), d.Opinion)
 	}
 	kept, err := s.shop.Opinions(ctx, d.Watch.ID)
 	if err != nil {
@@ -111,7 +112,7 @@ func (s *watchPages) history(ctx context.Context, d *watch.Data) error {
 			return fmt.Errorf("opinion kept on %s: %w", k.Formed.Format(time.DateOnly), err)
 		}
 		d.Earlier = append(d.Earlier, watch.Earlier{AsOf: k.AsOf, Formed: k.Formed, Items: k.Evidence,
-			Changes: watch.Changes(ctx, o, d.Opinion)})
+			Changes: watch.Changes(ctx, shop.SeenOpinion(ctx, o), d.Opinion)})
 	}
 	return nil
 }

@@ -75,6 +75,9 @@ func (r *Room) Search(ctx context.Context, all []Brief, text string) ([]Brief, e
 	if err != nil {
 		return nil, err
 	}
+	if !shop.SeesNames(ctx) {
+		names = nil
+	}
 	var out []Brief
 	for _, b := range all {
 		if holdsAll(words, keys[b.Watch.ID].key, names[b.Watch.Client], names[b.Watch.Holder]) {

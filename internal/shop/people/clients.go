@@ -25,7 +25,7 @@ func (r *Room) Add(ctx context.Context, c shop.Client) (shop.Client, error) {
 	if err != nil {
 		return shop.Client{}, err
 	}
-	return kept, r.shop.LogAccess(ctx, kept.ID, "added")
+	return kept, r.access(ctx, kept.ID, "added")
 }
 
 // Clients lists all clients; that they were listed is logged.
@@ -34,7 +34,7 @@ func (r *Room) All(ctx context.Context) ([]shop.Client, error) {
 	if err != nil {
 		return nil, err
 	}
-	return slices.Clone(all), r.shop.LogAccess(ctx, "", "listed")
+	return slices.Clone(all), r.access(ctx, "", "listed")
 }
 
 // checkClient tells what is wrong with a client's record, field by field.

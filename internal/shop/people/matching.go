@@ -13,7 +13,7 @@ import (
 // asked before the watch is listed.
 func (r *Room) MatchWatch(ctx context.Context, id shop.WatchID) ([]Match, error) {
 	const what = "match watch"
-	if err := r.shop.LogAccess(ctx, "", "matched"); err != nil {
+	if err := r.access(ctx, "", "matched"); err != nil {
 		return nil, err
 	}
 	w, err := r.stores.Watches.Watch(ctx, id)

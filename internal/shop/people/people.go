@@ -4,6 +4,7 @@ import (
 	"context"
 	"midcase/internal/shop"
 	"midcase/internal/shop/memo"
+	"midcase/internal/shop/rights"
 	"midcase/internal/shop/trade"
 )
 
@@ -40,4 +41,12 @@ func (r *Room) Warm(ctx context.Context) error {
 	}
 	_, err := r.weighing(ctx)
 	return err
+}
+
+// access refuses client data to whom they are not for, and notes who looks at them or changes them.
+func (r *Room) access(ctx context.Context, client, what string) error {
+	if err := rights.Check(ctx, rights.Clients); err != nil {
+		return err
+	}
+	return r.shop.LogAccess(ctx, client, what)
 }

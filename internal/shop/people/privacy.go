@@ -36,7 +36,7 @@ func (r *Room) Export(ctx context.Context, id string) (File, error) {
 
 func (r *Room) clientFile(ctx context.Context, id, noted string) (File, error) {
 	const what = "export client"
-	if err := r.shop.LogAccess(ctx, id, noted); err != nil {
+	if err := r.access(ctx, id, noted); err != nil {
 		return File{}, err
 	}
 	c, err := r.stores.Clients.Client(ctx, id)
@@ -110,7 +110,7 @@ func (r *Room) Erase(ctx context.Context, id, override string) (Erasure, error) 
 	if len(against) > 0 {
 		note = "erased against " + against[0].Field + " and others: " + strings.TrimSpace(override)
 	}
-	if err := r.shop.LogAccess(ctx, id, note); err != nil {
+	if err := r.access(ctx, id, note); err != nil {
 		return Erasure{}, err
 	}
 	now := r.shop.Now()
@@ -195,7 +195,7 @@ func (r *Room) Client(ctx context.Context, id string) (shop.Client, error) {
 	if err != nil {
 		return shop.Client{}, err
 	}
-	return c, r.shop.LogAccess(ctx, id, "seen")
+	return c, r.access(ctx, id, "seen")
 }
 
 // ChangeClient writes a changed client over the version that was read.
@@ -211,7 +211,7 @@ func (r *Room) Change(ctx context.Context, c shop.Client) (shop.Client, error) {
 	if !old.Erased.IsZero() {
 		return shop.Client{}, shop.Refuse(what, "client", "one whose data were erased", "a client on record")
 	}
-	if err := r.shop.LogAccess(ctx, c.ID, "changed"); err != nil {
+	if err := r.access(ctx, c.ID, "changed"); err != nil {
 		return shop.Client{}, err
 	}
 	c.Changed = r.shop.Now()
@@ -228,7 +228,7 @@ func (r *Room) Find(ctx context.Context, key string) (shop.Client, error) {
 	c, err := r.stores.Clients.Client(ctx, key)
 	if err == nil || !errors.Is(err, shop.ErrNotFound) {
 		if err == nil {
-			err = r.shop.LogAccess(ctx, c.ID, "seen")
+			err = r.access(ctx, c.ID, "seen")
 		}
 		return c, err
 	}
@@ -254,7 +254,7 @@ func (r *Room) Find(ctx context.Context, key string) (shop.Client, error) {
 	case 0:
 		return shop.Client{}, shop.NotFound(fmt.Sprintf("no client %q; want an id, a name or an e-mail address", key))
 	case 1:
-		return whole[0], r.shop.LogAccess(ctx, whole[0].ID, "seen")
+		return whole[0], r.access(ctx, whole[0].ID, "seen")
 	}
 	ids := make([]string, 0, 5)
 	for _, c := range whole[:min(5, len(whole))] {

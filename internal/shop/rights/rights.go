@@ -53,7 +53,7 @@ func Rights() []Right {
 var table = map[Right][]Role{
 	See:      {Owner, Specialist, Sales, Bookkeeper, Viewer},
 	Record:   {Owner, Specialist, Sales},
-	Cost:     {Owner, Specialist, Bookkeeper},
+	Cost:     {Owner, Specialist, Sales, Bookkeeper}, // who sells, negotiates
 	Buy:      {Owner, Specialist},
 	Trade:    {Owner, Sales},
 	Clients:  {Owner, Sales},

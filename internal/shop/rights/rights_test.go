@@ -27,7 +27,7 @@ func TestTheTableIsWhole(t *testing.T) {
 func TestWhatRolesMayNot(t *testing.T) {
 	for role, not := range map[rights.Role][]rights.Right{
 		rights.Specialist: {rights.Clients, rights.Ledger, rights.Trade, rights.Settings, rights.People},
-		rights.Sales:      {rights.Cost, rights.Ledger, rights.EditBook, rights.Settings, rights.People},
+		rights.Sales:      {rights.Ledger, rights.Buy, rights.EditBook, rights.Settings, rights.People},
 		rights.Bookkeeper: {rights.Clients, rights.Record, rights.Trade, rights.Settings, rights.People},
 		rights.Viewer:     rights.Rights()[1:],
 	} {

@@ -30,7 +30,7 @@ func (p Person) Mark() string {
 	return hex.EncodeToString(sum[:])
 }
 
-const peopleName, peopleWhat = "people", "people of the shop"
+const peopleName, peopleWhat = shop.PeopleName, "people of the shop"
 
 // Room is what the shop knows of those who work in it. It is safe for concurrent use.
 type Room struct {
@@ -211,14 +211,10 @@ func (r *Room) Remove(ctx context.Context, name string) error {
 
 // SignOutEverywhere ends all sessions of a person.
 func (r *Room) SignOutEverywhere(ctx context.Context, name string) error {
-	err := r.changeOne(ctx, name, func(p *Person) error {
-		name, p.Stamp = p.Name, rand.Text()
+	return r.own(ctx, name, "signed out everywhere", func(p *Person) error {
+		p.Stamp = rand.Text()
 		return nil
 	})
-	if err != nil {
-		return err
-	}
-	return r.changed(ctx, name, "signed out everywhere")
 }
 
 func noRole(r rights.Role) error {
@@ -227,4 +223,29 @@ func noRole(r rights.Role) error {
 		all = append(all, string(role))
 	}
 	return &shop.Invalid{What: "person", Problems: oneProblem("role", string(r), "one of "+strings.Join(all, ", "))}
+}
+
+// ChangePassword gives a person another password by their own wish; their role does not matter.
+func (r *Room) ChangePassword(ctx context.Context, name, password string) error {
+	hash, err := r.hash(ctx, password)
+	if err != nil {
+		return err
+	}
+	return r.own(ctx, name, "password changed", func(p *Person) error {
+		p.Hash, p.Stamp = hash, rand.Text()
+		return nil
+	})
+}
+
+// own has something changed that everybody may change of themselves, and owners of others.
+func (r *Room) own(ctx context.Context, name, what string, do func(p *Person) error) error {
+	if normal(shop.User(ctx)) != normal(name) {
+		if err := rights.Check(ctx, rights.People); err != nil {
+			return err
+		}
+	}
+	if err := r.changeOne(rights.With(ctx, ""), name, do); err != nil {
+		return err
+	}
+	return r.changed(ctx, name, what)
 }

@@ -49,7 +49,7 @@ func RuleExamples() []LocalRules {
 	return out
 }
 
-const rulesName = "local rules"
+const rulesName = shop.HouseRulesName
 
 // Rules returns the rules that the shop set; where it set none, the first example.
 func (r *Room) Rules(ctx context.Context) (LocalRules, error) {

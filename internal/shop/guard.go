@@ -1,0 +1,147 @@
+package shop
+
+import (
+	"context"
+
+	"midcase/evidence"
+	"midcase/internal/shop/rights"
+	"midcase/market"
+)
+
+// guarded are stores that write only what the role of whoever asks may write (see package rights), so
+// that no room and no page can forget to ask.
+func guarded(s Stores) Stores {
+	s.Watches = guardedWatches{s.Watches}
+	s.Sales = guardedSales{s.Sales}
+	s.Clients = guardedClients{s.Clients}
+	s.Settings = guardedSettings{s.Settings}
+	s.Steps = guardedSteps{s.Steps}
+	s.Privacy = guardedPrivacy{s.Privacy}
+	s.Papers = guardedPapers{s.Papers}
+	s.Revisions = guardedRevisions{s.Revisions}
+	return s
+}
+
+type guardedWatches struct{ WatchStore }
+
+func (g guardedWatches) CreateWatch(ctx context.Context, w Watch, items ...evidence.Item) (Watch, error) {
+	if err := rights.Check(ctx, rights.Record); err != nil {
+		return Watch{}, err
+	}
+	return g.WatchStore.CreateWatch(ctx, w, items...)
+}
+
+func (g guardedWatches) UpdateWatch(ctx context.Context, w Watch) (Watch, error) {
+	if err := rights.Check(ctx, rights.Record); err != nil {
+		return Watch{}, err
+	}
+	return g.WatchStore.UpdateWatch(ctx, w)
+}
+
+func (g guardedWatches) Append(ctx context.Context, id WatchID, items ...evidence.Item) error {
+	if err := rights.Check(ctx, rights.Record); err != nil {
+		return err
+	}
+	return g.WatchStore.Append(ctx, id, items...)
+}
+
+type guardedSales struct{ SaleStore }
+
+func (g guardedSales) AddSales(ctx context.Context, sales []market.Sale) (int, error) {
+	if err := rights.Check(ctx, rights.Import); err != nil {
+		return 0, err
+	}
+	return g.SaleStore.AddSales(ctx, sales)
+}
+
+type guardedClients struct{ ClientStore }
+
+func (g guardedClients) CreateClient(ctx context.Context, c Client) (Client, error) {
+	if err := rights.Check(ctx, rights.Clients); err != nil {
+		return Client{}, err
+	}
+	return g.ClientStore.CreateClient(ctx, c)
+}
+
+func (g guardedClients) UpdateClient(ctx context.Context, c Client) (Client, error) {
+	if err := rights.Check(ctx, rights.Clients); err != nil {
+		return Client{}, err
+	}
+	return g.ClientStore.UpdateClient(ctx, c)
+}
+
+type guardedPrivacy struct{ PrivacyStore }
+
+func (g guardedPrivacy) EraseClient(ctx context.Context, c Client) (Client, error) {
+	if err := rights.Check(ctx, rights.Clients); err != nil {
+		return Client{}, err
+	}
+	return g.PrivacyStore.EraseClient(ctx, c)
+}
+
+// Settings that only some may write, as they are kept.
+const (
+	PeopleName     = "people"      // who may sign in
+	HouseRulesName = "local rules" // what holds a watch back from being sold
+)
+
+// settingRights are the rights that settings ask for; others are lists that people keep while they
+// work, and ask for that of recording.
+var settingRights = map[string]rights.Right{
+	SettingsName: rights.Settings, HouseRulesName: rights.Settings, letterheadName: rights.Settings,
+	PeopleName: rights.People,
+}
+
+type guardedSettings struct{ SettingStore }
+
+func (g guardedSettings) SetSetting(ctx context.Context, name, value string) error {
+	right, ok := settingRights[name]
+	if !ok {
+		right = rights.Record
+	}
+	if err := rights.Check(ctx, right); err != nil {
+		return err
+	}
+	return g.SettingStore.SetSetting(ctx, name, value)
+}
+
+type guardedSteps struct{ StepStore }
+
+func (g guardedSteps) KeepStep(ctx context.Context, step Step) (Step, error) {
+	if err := rights.Check(ctx, stepRight(step)); err != nil {
+		return Step{}, err
+	}
+	return g.StepStore.KeepStep(ctx, step)
+}
+
+// stepRight is the right that a step asks for: that of its movements, else of its entries, else of who
+// was shown what.
+func stepRight(step Step) rights.Right {
+	switch {
+	case len(step.Movements) > 0:
+		return rights.Trade
+	case len(step.Entries) > 0:
+		return rights.Ledger
+	case len(step.Showings) > 0:
+		return rights.Clients
+	}
+	return rights.Record
+}
+
+type guardedPapers struct{ PaperStore }
+
+func (g guardedPapers) KeepPaper(ctx context.Context, p Paper, content string) (Paper, error) {
+	if err := rights.Check(ctx, rights.Papers); err != nil {
+		return Paper{}, err
+	}
+	return g.PaperStore.KeepPaper(ctx, p, content)
+}
+
+type guardedRevisions struct{ RevisionStore }
+
+func (g guardedRevisions) EditBook(ctx context.Context, edit func() error) error {
+	if err := rights.Check(ctx, rights.EditBook); err != nil {
+		return err
+	}
+	return g.RevisionStore.EditBook(ctx, edit)
+}

@@ -1,0 +1,156 @@
+package web_test
+
+import (
+	"net/http"
+	"net/http/cookiejar"
+	"slices"
+	"strings"
+	"testing"
+
+	"midcase/internal/shop/rights"
+	"midcase/internal/web"
+)
+
+// as is the site with another browser, in which somebody of a role is signed in.
+func (s *site) as(role rights.Role) *site {
+	s.t.Helper()
+	name := "The " + string(role)
+	if err := s.shop.Staff.Add(s.t.Context(), name, fourWords, role); err != nil {
+		s.t.Fatal(err)
+	}
+	own, client := *s, *s.http
+	client.Jar, _ = cookiejar.New(nil)
+	own.http = &client
+	own.wantStatus(own.signIn(name, fourWords, "/"), http.StatusSeeOther)
+	return &own
+}
+
+// everyRole signs somebody of each role in.
+func everyRole(s *site) map[rights.Role]*site {
+	out := map[rights.Role]*site{}
+	for _, role := range rights.Roles() {
+		out[role] = s.as(role)
+	}
+	return out
+}
+
+// filledIn has values for what is open in an address, so that its handler has something to do.
+var filledIn = strings.NewReplacer("{$}", "", "{id}", string(soundWatch), "{maker}", "corvane", "{reference}", "KR-1",
+	"{sha}", "none", "{blob}", "none", "{item}", "none", "{n}", "1", "{token}", "none", "{view}", "over",
+	"{file}", "listing.pdf", "{ending}", "pdf")
+
+// TestEveryRoleOnEveryAddress asks for each address as somebody of each role: who lacks the right gets 403,
+// who has it does not.
+func TestEveryRoleOnEveryAddress(t *testing.T) {
+	s := serveBare(t)
+	people := everyRole(s)
+	for pattern, right := range web.Needs {
+		method, path, ok := strings.Cut(pattern, " ")
+		if !ok || path == "/sign-out" {
+			continue // the page that says that there is none; the end of a session
+		}
+		path = filledIn.Replace(path)
+		for _, role := range rights.Roles() {
+			var a answer
+			if method == http.MethodPost {
+				a = people[role].post(path, nil)
+			} else {
+				a = people[role].get(path)
+			}
+			may := slices.Contains(rights.Who(right), role)
+			if (a.StatusCode == http.StatusForbidden) == may {
+				t.Errorf("%s by %s: status %d; has the right to %s: %t", pattern, role, a.StatusCode, right, may)
+			}
+			if !may && strings.HasPrefix(path, "/api/") && !strings.HasPrefix(a.body, `{"error":`) {
+				t.Errorf("%s by %s: %q", pattern, role, a.body)
+			}
+		}
+	}
+}
+
+// What watches cost and whose they are shows on no page and in no file of somebody for whom it is not.
+func TestAViewerSeesNoCostAndNoClients(t *testing.T) {
+	s := serve(t)
+	people := everyRole(s)
+	owner, viewer := people[rights.Owner], people[rights.Viewer]
+	for _, path := range []string{"/", "/stock.csv", "/stock/list", "/api/watches", watchPath(goldWatch),
+		"/api" + watchPath(goldWatch) + "/opinion", "/compare?a=" + string(soundWatch) + "&b=" + string(goldWatch)} {
+		a := viewer.get(path)
+		viewer.wantStatus(a, http.StatusOK)
+		for _, secret := range secrets(t, owner) {
+			if strings.Contains(a.body, secret) {
+				t.Errorf("GET %s shows %q to a viewer", path, secret)
+			}
+		}
+	}
+	if !strings.Contains(owner.get("/stock.csv").body, secrets(t, owner)[0]) {
+		t.Error("the owner does not see the cost either")
+	}
+	if says := squeeze(viewer.page("/").Find("td.cost").Text()); says != "" {
+		t.Errorf("the list shows costs to a viewer: %s", says)
+	}
+	if says := squeeze(owner.page("/").Find("td.cost").Text()); says == "" {
+		t.Error("the list shows the owner no cost")
+	}
+	d := viewer.page(watchPath(goldWatch))
+	if n := d.Find("#deal, a[href$='/life'], a[href$='/matches'], header nav a[href='/clients']").Length(); n > 0 {
+		t.Errorf("%d ways on a viewer's page lead to what is not for them", n)
+	}
+}
+
+// secrets are what the gold watch cost, and the highest price to pay for it.
+func secrets(t *testing.T, owner *site) []string {
+	t.Helper()
+	w, err := owner.shop.Watch(t.Context(), goldWatch)
+	if err != nil || w.Cost.IsZero() {
+		t.Fatalf("%+v, %v; want a watch that cost something", w.Cost, err)
+	}
+	return []string{w.Cost.Amount()}
+}
+
+func TestTheAccountOfAPerson(t *testing.T) {
+	s := serveEmpty(t)
+	owner := s.as(rights.Owner)
+	viewer := s.as(rights.Viewer)
+	again := *viewer.http
+	again.Jar, _ = cookiejar.New(nil)
+	other := *viewer
+	other.http = &again
+	other.wantStatus(other.signIn("the viewer", fourWords, "/"), http.StatusSeeOther)
+
+	const next = "another four words here"
+	a := viewer.post("/account", map[string][]string{"act": {"password"}, "now": {"wrong wrong wrong"}, "password": {next}})
+	viewer.wantStatus(a, http.StatusUnprocessableEntity)
+	want(t, a.page(t).Find(".error"), "do not belong together")
+	if strings.Contains(a.body, next) {
+		t.Error("the page holds the password that was typed")
+	}
+	a = viewer.post("/account", map[string][]string{"act": {"password"}, "now": {fourWords}, "password": {next}})
+	viewer.wantStatus(a, http.StatusSeeOther)
+	viewer.wantStatus(viewer.get("/"), http.StatusOK)
+	other.wantStatus(other.get("/"), http.StatusSeeOther) // the session elsewhere has ended
+
+	viewer.wantStatus(viewer.post("/account", map[string][]string{"act": {"sign-out"}}), http.StatusSeeOther)
+	viewer.wantStatus(viewer.get("/"), http.StatusSeeOther)
+	viewer.wantStatus(viewer.signIn("The viewer", next, "/"), http.StatusSeeOther)
+
+	owner.wantStatus(owner.post("/people", map[string][]string{"act": {"role"}, "name": {"The viewer"},
+		"role": {"sales"}}), http.StatusSeeOther)
+	viewer.wantStatus(viewer.get("/clients"), http.StatusOK)
+	owner.wantStatus(owner.post("/people", map[string][]string{"act": {"remove"}, "name": {"The owner"}}),
+		http.StatusUnprocessableEntity)
+	want(t, owner.page("/people").Find("table.people"), "The viewer")
+	want(t, owner.page("/people").Find("#door + table"), "password changed")
+}
+
+// Somebody at the desk lets the first person in; from then on every page asks.
+func TestTheFirstPersonIsAddedInTheBrowser(t *testing.T) {
+	s := serveEmpty(t)
+	a := s.post("/people", map[string][]string{"act": {"add"}, "name": {"Ines"}, "password": {"short"}})
+	s.wantStatus(a, http.StatusUnprocessableEntity)
+	s.wantStatus(s.post("/people", map[string][]string{"act": {"add"}, "name": {"Ines"}, "password": {fourWords}}),
+		http.StatusSeeOther)
+	s.wantStatus(s.get("/people"), http.StatusSeeOther)
+	s.wantStatus(s.signIn("Ines", fourWords, "/people"), http.StatusSeeOther)
+	want(t, s.page("/people").Find("option[selected]"), "owner")
+}

@@ -1,0 +1,193 @@
+package web
+
+import (
+	"fmt"
+	"net/http"
+
+	"midcase/internal/shop"
+	"midcase/internal/shop/rights"
+	"midcase/internal/shop/staff"
+	"midcase/internal/web/form"
+	page "midcase/internal/web/pages/staff"
+)
+
+// staffPages say who may sign in, and with which role.
+type staffPages struct{ *site }
+
+func (s *staffPages) routes(mux *http.ServeMux) {
+	mux.Handle("GET /people", s.page(s.peoplePage))
+	mux.Handle("POST /people", s.page(s.changePeople))
+}
+
+// personForm lets somebody in.
+type personForm struct {
+	Name     string `form:"name,needed" label:"Name" hint:"under which they sign in and record" auto:"off"`
+	Role     string `form:"role" label:"Role" kind:"choice" hint:"of somebody who is there already, the role stays where none is chosen"`
+	Password string `form:"password,needed" label:"Password" kind:"password" hint:"at least 12 characters, such as four words" auto:"new-password"`
+}
+
+var lettingIn = form.Define[personForm]("person")
+
+// Prepare implements the choices of a form.
+func (f *personForm) Prepare(v *form.View) {
+	all := []form.Option{{Value: "", Text: "as before; viewer for somebody new"}}
+	for _, r := range rights.Roles() {
+		all = append(all, form.Option{Value: string(r), Text: string(r)})
+	}
+	v.Offer(&f.Role, all...)
+}
+
+// doorShown is how many of the last sign-ins the page lists.
+const doorShown = 100
+
+func (s *staffPages) peoplePage(w http.ResponseWriter, r *http.Request) error {
+	notices := map[string]string{"add": "Saved.", "role": "Saved. The role counts from the next page on.",
+		"remove": "Removed. What they recorded stays.", "sign-out": "Signed out everywhere."}
+	return s.show(w, r, &lettingIn.Of(r.Context(), personForm{}).View, notices[r.FormValue("done")])
+}
+
+func (s *staffPages) show(w http.ResponseWriter, r *http.Request, f *form.View, notice string) error {
+	d := page.Data{Frame: s.frame("settings", "People"), Add: f, Notice: notice}
+	var err error
+	if d.People, err = s.shop.Staff.People(r.Context()); err != nil {
+		return err
+	}
+	if d.Door, err = s.shop.Staff.SignIns(r.Context(), doorShown); err != nil {
+		return err
+	}
+	if !f.OK() {
+		w.WriteHeader(http.StatusUnprocessableEntity)
+	}
+	return page.Page(d).Render(r.Context(), w)
+}
+
+func (s *staffPages) changePeople(w http.ResponseWriter, r *http.Request) error {
+	ctx, name, act := r.Context(), r.PostFormValue("name"), r.PostFormValue("act")
+	var err error
+	switch act {
+	case "add":
+		return s.letIn(w, r)
+	case "role":
+		err = s.shop.Staff.SetRole(ctx, name, rights.Role(r.PostFormValue("role")))
+	case "remove":
+		err = s.shop.Staff.Remove(ctx, name)
+	case "sign-out":
+		err = s.shop.Staff.SignOutEverywhere(ctx, name)
+	default:
+		return shop.Refuse("people", "act", fmt.Sprintf("%.40q", act), "add, role, remove or sign-out")
+	}
+	if err != nil {
+		return err
+	}
+	http.Redirect(w, r, "/people?done="+act, http.StatusSeeOther)
+	return nil
+}
+
+func (s *staffPages) letIn(w http.ResponseWriter, r *http.Request) error {
+	f, err := lettingIn.Read(r, personForm{})
+	if err != nil {
+		return err
+	}
+	if f.OK() {
+		err = s.shop.Staff.Add(r.Context(), f.V.Name, r.PostFormValue("password"), rights.Role(f.V.Role))
+	}
+	if f.Refused(err, nil) || !f.OK() {
+		return s.show(w, r, &f.View, "")
+	}
+	if err != nil {
+		return err
+	}
+	http.Redirect(w, r, "/people?done=add", http.StatusSeeOther)
+	return nil
+}
+
+// account is the page on which each person keeps their own ways in.
+type passwordForm struct {
+	Now  string `form:"now,needed" label:"Present password" kind:"password" auto:"current-password"`
+	Next string `form:"password,needed" label:"New password" kind:"password" hint:"at least 12 characters, such as four words" auto:"new-password"`
+}
+
+var newPasswords = form.Define[passwordForm]("new password")
+
+func (g *gate) account(w http.ResponseWriter, r *http.Request) error {
+	notices := map[string]string{"password": "Saved. Your other sessions have ended."}
+	return g.showAccount(w, r, &newPasswords.Of(r.Context(), passwordForm{}).View, notices[r.FormValue("done")])
+}
+
+func (g *gate) showAccount(w http.ResponseWriter, r *http.Request, f *form.View, notice string) error {
+	d := page.Account{Frame: g.frame("", "Your account"), Password: f, Notice: notice}
+	var err error
+	if d.Person, d.There, err = g.whoever(r); err != nil {
+		return err
+	}
+	if !f.OK() {
+		w.WriteHeader(http.StatusUnprocessableEntity)
+	}
+	return page.AccountPage(d).Render(r.Context(), w)
+}
+
+// whoever is the person signed in; there is false where nobody has to.
+func (g *gate) whoever(r *http.Request) (p staff.Person, there bool, err error) {
+	people, err := g.shop.Staff.People(r.Context())
+	if err != nil {
+		return p, false, err
+	}
+	p, there = g.signedIn(r, people)
+	return p, there, nil
+}
+
+func (g *gate) changeAccount(w http.ResponseWriter, r *http.Request) error {
+	p, there, err := g.whoever(r)
+	if err != nil {
+		return err
+	}
+	if !there {
+		return fmt.Errorf("account of nobody: %w", shop.ErrNotFound)
+	}
+	switch act := r.PostFormValue("act"); act {
+	case "password":
+		return g.changePassword(w, r, p)
+	case "sign-out":
+		if err := g.shop.Staff.SignOutEverywhere(r.Context(), p.Name); err != nil {
+			return err
+		}
+		http.Redirect(w, r, "/sign-in", http.StatusSeeOther)
+		return nil
+	default:
+		return shop.Refuse("account", "act", fmt.Sprintf("%.40q", act), "password or sign-out")
+	}
+}
+
+// changePassword asks for the present one first, so that a browser left open does not give the account away.
+func (g *gate) changePassword(w http.ResponseWriter, r *http.Request, p staff.Person) error {
+	f, err := newPasswords.Read(r, passwordForm{})
+	if err != nil {
+		return err
+	}
+	if f.OK() {
+		try := staff.Try{Name: p.Name, Password: r.PostFormValue("now"), Address: g.address(r)}
+		_, err = g.shop.Staff.Admit(r.Context(), try)
+		if says := doorSays(err); says != "" {
+			f.Wrong(&f.V.Now, says)
+		} else if err != nil {
+			return err
+		}
+	}
+	if f.OK() {
+		err = g.shop.Staff.ChangePassword(r.Context(), p.Name, r.PostFormValue("password"))
+	}
+	if f.Refused(err, nil) || !f.OK() {
+		return g.showAccount(w, r, &f.View, "")
+	}
+	if err != nil {
+		return err
+	}
+	people, err := g.shop.Staff.People(r.Context())
+	if err != nil {
+		return err
+	}
+	p, _ = staff.Known(people, p.Name)
+	g.sessions.Put(r.Context(), sessionMark, p.Mark())
+	http.Redirect(w, r, "/account?done=password", http.StatusSeeOther)
+	return nil
+}

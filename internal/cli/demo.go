@@ -62,6 +62,9 @@ func (c demoCmd) Run(a *app) error {
 			return fmt.Errorf("demo: %w", err)
 		}
 	}
+	if err := demo.FillPeople(a.ctx, s.Shop); err != nil {
+		return err
+	}
 	if c.OnlyMake {
 		return c.finish(a, s, world, dir, stamp)
 	}

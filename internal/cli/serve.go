@@ -8,6 +8,8 @@ import (
 	"net"
 	"path/filepath"
 
+	"midcase/internal/demo"
+	"midcase/internal/shop/staff"
 	"midcase/internal/web"
 	"midcase/internal/web/doors"
 )
@@ -33,7 +35,8 @@ func (c serveCmd) Run(a *app) error {
 		return err
 	}
 	defer s.close()
-	how := serving{addr: c.Addr, open: !c.NoOpen, gated: c.Gated, hosts: c.Host}
+	how := serving{addr: c.Addr, open: !c.NoOpen, gated: c.Gated, hosts: c.Host,
+		invented: exists(filepath.Join(s.dir, demoFile))}
 	if err := checkHosts(c.Host); err != nil {
 		return err
 	}
@@ -79,18 +82,9 @@ func (a *app) serve(s *opened, how serving) error {
 	log := slog.New(slog.NewTextHandler(a.err, &slog.HandlerOptions{Level: slog.LevelWarn}))
 	opt := web.Options{Log: log, User: user(""), Head: s.store.Head, TLS: how.secure(), Address: how.address(at),
 		Hosts: how.names(), Proxied: how.gated}
-	url := how.listening(at)
-	if !how.gated {
-		secret, err := deskSecret(s.dir)
-		if err != nil {
-			return err
-		}
-		opt.Key = doors.NewKey(secret)
-		if people, err := s.Staff.People(a.ctx); err != nil {
-			return err
-		} else if len(people) == 0 {
-			url = opt.Key.In(url)
-		}
+	url, err := a.unlock(s, how, &opt, how.listening(at))
+	if err != nil {
+		return err
 	}
 	served, err := s.Staff.Serving(a.ctx, func(err error) { log.Warn("note that the shop is served", "error", err) })
 	if err != nil {
@@ -118,21 +112,51 @@ func (a *app) serve(s *opened, how serving) error {
 	return err
 }
 
+// unlock says how the first browser gets in: by the key in the address, by a code where other machines
+// reach a shop without people, or by signing in. It returns the address to print.
+func (a *app) unlock(s *opened, how serving, opt *web.Options, url string) (string, error) {
+	if how.gated {
+		return url, nil
+	}
+	people, err := s.Staff.People(a.ctx)
+	if err != nil {
+		return "", err
+	}
+	secret, err := deskSecret(s.dir)
+	if err != nil {
+		return "", err
+	}
+	opt.Key = doors.NewKey(secret)
+	_, owner := staff.Known(people, demo.Owner)
+	switch {
+	case how.invented && owner:
+		opt.KeyAs = demo.Owner
+		return opt.Key.In(url), nil
+	case len(people) > 0:
+		return url, nil
+	case how.loopback() || how.invented:
+		return opt.Key.In(url), nil
+	}
+	opt.FirstCode = staff.NewCode()
+	fmt.Fprintf(a.err, "the first person adds themselves at %s/first with the code %s\n", opt.Address, opt.FirstCode)
+	return url, nil
+}
+
 // mayServe refuses to show a shop without people to other machines.
 func (a *app) mayServe(s *opened, how serving) error {
-	host, _, err := net.SplitHostPort(how.addr)
+	_, _, err := net.SplitHostPort(how.addr)
 	if err != nil {
 		return wrong("address %q: %v; want one such as 127.0.0.1:8686", how.addr, err)
 	}
-	if ip := net.ParseIP(host); host == "localhost" || (ip != nil && ip.IsLoopback()) || how.gated || how.invented {
+	if how.loopback() || how.gated || how.invented {
 		return nil
 	}
 	people, err := s.Staff.People(a.ctx)
 	if err != nil {
 		return err
 	}
-	if len(people) == 0 {
-		return wrong("%s can be reached from other machines and nobody has to sign in: add people with 'midcase people add NAME', or say --gated where something in front of the shop asks who is there", how.addr)
+	if len(people) == 0 && how.certificate == nil {
+		return wrong("%s can be reached from other machines and nobody has to sign in: add people with 'midcase people add NAME', use --tls, with which the first person adds themselves by a code, or say --gated where something in front of the shop asks who is there", how.addr)
 	}
 	if how.certificate == nil {
 		fmt.Fprintln(a.err, "warning: without TLS, passwords can be read on the way; use --tls, --tls-cert, or something in front of the shop that has a certificate")

@@ -16,6 +16,13 @@ import (
 	"midcase/internal/web/doors"
 )
 
+// loopback reports whether only this machine can reach the address.
+func (how serving) loopback() bool {
+	host, _, err := net.SplitHostPort(how.addr)
+	ip := net.ParseIP(host)
+	return err == nil && (host == "localhost" || (ip != nil && ip.IsLoopback()))
+}
+
 // listening is the address of a listener, as it is printed.
 func (how serving) listening(at net.Addr) string { return how.scheme() + "://" + at.String() }
 

@@ -12,6 +12,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"midcase/internal/demo"
 )
 
 // served runs 'midcase serve' and returns the address that it prints.
@@ -97,6 +99,52 @@ func TestAddressForOthers(t *testing.T) {
 	for _, bad := range []string{"", "shop example", "shop.example/pages", "ftp://shop.example", "a@b"} {
 		if err := checkHosts([]string{bad}); err == nil {
 			t.Errorf("--host %q was accepted", bad)
+		}
+	}
+}
+
+// The demo has people, and opens by its key as its owner.
+func TestTheDemoOpensAsItsOwner(t *testing.T) {
+	dir := t.TempDir()
+	a := &app{ctx: t.Context(), now: time.Now, shop: dir}
+	s, err := a.open(true)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := demo.FillPeople(t.Context(), s.Shop); err != nil {
+		t.Fatal(err)
+	}
+	s.close()
+	if err := writeStamp(dir, demoStamp{Whole: true}); err != nil {
+		t.Fatal(err)
+	}
+	url := served(t, dir, serveCmd{Addr: "127.0.0.1:0", NoOpen: true})
+	base, _, ok := strings.Cut(url, "/?key=")
+	if !ok {
+		t.Fatalf("printed %q; want an address with a key", url)
+	}
+	jar, _ := cookiejar.New(nil)
+	client := &http.Client{Jar: jar}
+	res, err := client.Get(base + "/people")
+	if err != nil {
+		t.Fatal(err)
+	}
+	res.Body.Close()
+	if res.Request.URL.Path != "/sign-in" {
+		t.Errorf("without the key: led to %s; want to sign in", res.Request.URL)
+	}
+	status(t, client, url)
+	if res, err = client.Get(base + "/people"); err != nil {
+		t.Fatal(err)
+	}
+	defer res.Body.Close()
+	b, err := io.ReadAll(res.Body)
+	if err != nil || !strings.Contains(string(b), demo.Owner) || res.Request.URL.Path != "/people" {
+		t.Errorf("with the key: %s, %v", res.Request.URL, err)
+	}
+	for name := range demo.People {
+		if !strings.Contains(string(b), name) {
+			t.Errorf("%s is not among the people", name)
 		}
 	}
 }

@@ -37,7 +37,9 @@ func newGate(s *site, mux *http.ServeMux) *gate {
 	m.Cookie.SameSite = http.SameSiteLaxMode
 	m.Cookie.HttpOnly = true
 	m.Cookie.Secure = s.opt.TLS
-	return &gate{site: s, mux: mux, sessions: m}
+	g := &gate{site: s, mux: mux, sessions: m}
+	g.asks.Store(s.opt.FirstCode != "")
+	return g
 }
 
 func (g *gate) routes(mux *http.ServeMux) {
@@ -68,16 +70,32 @@ func (g *gate) handler(next http.Handler) http.Handler {
 				"messages of the program.", http.StatusInternalServerError)
 		case !g.asks.Load():
 			g.withoutPeople(next, w, r)
+		case len(people) == 0 && g.opt.FirstCode != "" && !strings.HasPrefix(r.URL.Path, "/assets/"):
+			g.page(g.first).ServeHTTP(w, r)
 		case open(r.URL.Path):
 			next.ServeHTTP(w, r)
 		default:
-			if p, ok := g.signedIn(r, people); ok {
-				g.letIn(next, w, r.WithContext(as(r.Context(), p)))
-				return
-			}
-			g.refuse(w, r)
+			g.ask(next, w, r, people)
 		}
 	}))
+}
+
+// ask lets those through who have signed in, or have the key of a demo.
+func (g *gate) ask(next http.Handler, w http.ResponseWriter, r *http.Request, people []staff.Person) {
+	p, ok := g.signedIn(r, people)
+	if !ok && g.opt.KeyAs != "" {
+		if g.opt.Key.Take(w, r, g.opt.TLS) {
+			return
+		}
+		if g.opt.Key.Opens(r) {
+			p, ok = staff.Known(people, g.opt.KeyAs)
+		}
+	}
+	if ok {
+		g.letIn(next, w, r.WithContext(as(r.Context(), p)))
+		return
+	}
+	g.refuse(w, r)
 }
 
 // letIn passes on what the person's role allows.

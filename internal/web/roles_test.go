@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"midcase/internal/shop/rights"
+	"midcase/internal/shop/staff"
 	"midcase/internal/web"
 )
 
@@ -153,4 +154,44 @@ func TestTheFirstPersonIsAddedInTheBrowser(t *testing.T) {
 	s.wantStatus(s.get("/people"), http.StatusSeeOther)
 	s.wantStatus(s.signIn("Ines", fourWords, "/people"), http.StatusSeeOther)
 	want(t, s.page("/people").Find("option[selected]"), "owner")
+}
+
+// A shop that other machines reach before it has people lets in whoever has the code that was printed, once.
+func TestTheFirstPersonHasTheCode(t *testing.T) {
+	code := staff.NewCode()
+	s := servedWith(t, t.TempDir(), web.Options{User: "tester", FirstCode: code})
+	t.Cleanup(s.close)
+	for _, path := range []string{"/", "/stock.csv", "/clients.vcf", "/api/watches", "/sign-in", "/people"} {
+		a := s.get(path)
+		if to := a.Header.Get("Location"); a.StatusCode != http.StatusSeeOther || to != "/first" {
+			t.Errorf("GET %s: status %d to %q; want to be led to the first person", path, a.StatusCode, to)
+		}
+	}
+	add := func(code string) answer {
+		return s.post("/first", map[string][]string{"code": {code}, "name": {"Ines"}, "password": {fourWords}})
+	}
+	a := add("AAAAA-AAAAA")
+	s.wantStatus(a, http.StatusUnprocessableEntity)
+	want(t, a.page(t).Find(".error"), "not the code")
+	s.wantStatus(add(strings.ToLower(strings.ReplaceAll(code, "-", " "))), http.StatusSeeOther)
+	people, err := s.shop.Staff.People(t.Context())
+	if err != nil || len(people) != 1 || people[0].Role != rights.Owner {
+		t.Fatalf("%+v, %v; want one owner", people, err)
+	}
+	s.wantStatus(s.get("/"), http.StatusSeeOther)
+	again := s.post("/first", map[string][]string{"code": {code}, "name": {"Odo"}, "password": {fourWords}})
+	s.wantStatus(again, http.StatusUnauthorized)
+	s.wantStatus(s.signIn("Ines", fourWords, "/"), http.StatusSeeOther)
+	s.wantStatus(s.get("/people"), http.StatusOK)
+}
+
+func TestCodesCannotBeGuessedAtSpeed(t *testing.T) {
+	code := staff.NewCode()
+	s := servedWith(t, t.TempDir(), web.Options{User: "tester", FirstCode: code})
+	t.Cleanup(s.close)
+	for _, c := range []string{"a", "b", "c", "d", "e"} {
+		s.post("/first", map[string][]string{"code": {c}, "name": {"Odo"}, "password": {fourWords}})
+	}
+	a := s.post("/first", map[string][]string{"code": {code}, "name": {"Odo"}, "password": {fourWords}})
+	s.wantStatus(a, http.StatusTooManyRequests)
 }

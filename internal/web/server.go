@@ -23,6 +23,11 @@ type Options struct {
 	Hosts   doors.Hosts // under which names it is asked for
 	// Key lets in where nobody signs in; none where something in front asks who is there.
 	Key doors.Key
+	// KeyAs is the person as whom the key lets in, where the shop has people: the owner of the demo.
+	KeyAs string
+	// FirstCode is what the first person must know of a shop that other machines reach; empty where the key
+	// opens.
+	FirstCode string
 	// Proxied says that something in front of the shop passes requests on and names the browser's address.
 	Proxied bool
 	// Head gives size and root of the evidence log, for printing on reports.

@@ -24,13 +24,13 @@ var commandNeeds = map[string]rights.Right{
 	"stock where": rights.See,
 	"ledger":      rights.Ledger, "ledger verify": rights.See,
 	"clients": rights.Clients, "clients key": rights.Settings, "calendar": rights.Clients,
-	"people": rights.People,
-	"watch":  rights.See, "watch add": rights.Record, "evidence": rights.Record,
+	"people": rights.People, "backup": rights.Settings, "setup": rights.Settings, "rates": rights.Settings,
+	"watch": rights.See, "watch add": rights.Record, "evidence": rights.Record,
 	"sales": rights.See, "sales import": rights.Import,
 	"check": rights.See, "log": rights.See,
 	"timing": rights.See, "timing clocks": rights.Record, "photo": rights.See, "book": rights.See,
 
-	"read": noShop, "market": noShop, "terms": noShop, "completion": noShop, "version": noShop, "licences": noShop,
+	"restore": noShop, "verify": noShop, "read": noShop, "market": noShop, "terms": noShop, "completion": noShop, "version": noShop, "licences": noShop,
 }
 
 // commandRight is the right that a command asks for, by the longest of its beginnings that is listed.

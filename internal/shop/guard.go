@@ -89,7 +89,8 @@ const (
 // work, and ask for that of recording.
 var settingRights = map[string]rights.Right{
 	SettingsName: rights.Settings, HouseRulesName: rights.Settings, letterheadName: rights.Settings,
-	PeopleName: rights.People,
+	foundingName: rights.Settings,
+	PeopleName:   rights.People,
 }
 
 type guardedSettings struct{ SettingStore }

@@ -120,7 +120,9 @@ func (c *Catalogue) stylesOf(constructor string) []string {
 	switch constructor {
 	case "Money", "Amount", "Fixed", "Share", "Day":
 		return []string{""}
-	case "Valued", "Measured":
+	case "Measured":
+		return []string{"", "value", "range", "half"}
+	case "Valued":
 		return []string{"", "value", "range"}
 	case "Count":
 		return []string{"", "plural"}

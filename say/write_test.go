@@ -221,3 +221,21 @@ func TestRoundingNeverClaimsMoreThanIsKnown(t *testing.T) {
 		}
 	})
 }
+
+// Half a range never has more places than the value, and is never ± 0.
+func TestHalfARange(t *testing.T) {
+	w := Writer{InEnglish(), English}
+	for _, c := range []struct {
+		m    Measure
+		want string
+	}{
+		{Measure{25, estimate.Interval{24.3, 25.7}, SecondPerDay, 1, true}, "+25.0 ± 0.7 s/day"},
+		{Measure{266.9, estimate.Interval{264.7, 269.1}, Degree, 0, false}, "267 ± 2°"},
+		{Measure{0.08, estimate.Interval{0.0799, 0.0801}, Millisecond, 2, false}, "0.08 ± 0.01 ms"},
+		{Measure{-3.2, estimate.Interval{-43.2, 36.8}, SecondPerDay, 1, true}, "−3 ± 40 s/day"},
+	} {
+		if got := strings.ReplaceAll(w.Value(c.m, "half"), nbsp, " "); got != c.want {
+			t.Errorf("got %q, want %q", got, c.want)
+		}
+	}
+}

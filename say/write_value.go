@@ -63,7 +63,8 @@ func (t *typing) estimate(e Estimate, style string) {
 	t.ranged(t.w.Locale.Number(v, r.Decimals), currency, t.w.Locale.Range(low, high, r.Decimals), style)
 }
 
-// measure writes a figure with its unit: "36.4 mm (36.3–36.5)".
+// measure writes a figure with its unit: "36.4 mm (36.3–36.5)", with the style value or
+// range one of the two, and with the style half "36.4 ± 0.1 mm".
 func (t *typing) measure(m Measure, style string) {
 	unit := t.w.Catalogue.units[m.Unit]
 	if m.Range.High() <= m.Range.Low() {
@@ -71,6 +72,11 @@ func (t *typing) measure(m Measure, style string) {
 		return
 	}
 	v, low, high, r := Rounded(m.Value, m.Range.Low(), m.Range.High(), m.Decimals)
+	if style == "half" {
+		half := max(r.To((m.Range.High()-m.Range.Low())/2), math.Pow10(-r.Decimals)) // never ± 0
+		t.put(Figure, t.signed(v, r.Decimals, m.Signed)+nbsp+"±"+nbsp+t.w.Locale.Number(half, r.Decimals)+unit)
+		return
+	}
 	t.ranged(t.signed(v, r.Decimals, m.Signed), unit, t.w.Locale.Range(low, high, r.Decimals), style)
 }
 

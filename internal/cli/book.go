@@ -106,18 +106,11 @@ func (a *app) differences(cmp refbook.Comparison, nameA, nameB string) error {
 	w := max(len(nameA), len(nameB))
 	for _, d := range cmp.Differences {
 		if _, err := fmt.Fprintf(a.out, "%s  (%s)\n  %-*s  %s\n  %-*s  %s\n", a.bold(d.Feature), d.Why, w, nameA,
-			orDash(d.A), w, nameB, orDash(d.B)); err != nil {
+			orElse(d.A, "–"), w, nameB, orElse(d.B, "–")); err != nil {
 			return err
 		}
 	}
 	return nil
-}
-
-func orDash(s string) string {
-	if s == "" {
-		return "–"
-	}
-	return s
 }
 
 // resolve finds MAKER/REFERENCE, or a reference number that one maker alone has.

@@ -1,51 +1,31 @@
 package cli
 
 import (
-	"fmt"
 	"io"
 
+	"midcase/edtf"
 	"midcase/internal/shop/desk"
 )
 
 type calendarCmd struct {
-	From   string `help:"From this day on; default today." placeholder:"2026-03-01"`
-	ICS    bool   `name:"ics" help:"Write an iCalendar file."`
-	Output string `short:"o" help:"File to write; default standard output." placeholder:"FILE"`
-	JSON   bool   `name:"json" help:"Print JSON."`
+	table
+	file
+	From edtf.Date `help:"From this day on (default: today)." placeholder:"2026-03-01"`
+	ICS  bool      `name:"ics" help:"Write an iCalendar file."`
 }
 
 // Run prints the calendar.
-func (c calendarCmd) Run(a *app) error {
+func (c calendarCmd) Run(a *app, s *opened) error {
 	from := a.now()
-	if c.From != "" {
-		d, err := dayFlag("from", c.From)
-		if err != nil {
-			return err
-		}
-		first, ok := d.First()
-		if !ok {
-			return wrong("--from %q: want a day such as 2026-03-01", c.From)
-		}
+	if first, ok := c.From.First(); ok {
 		from = first
+	} else if !c.From.IsZero() {
+		return misuse{notADay(c.From.String())}
 	}
-	s, err := a.open(false)
-	if err != nil {
-		return err
-	}
-	defer s.close()
 	all, err := s.Desk.Calendar(a.ctx, from)
-	if err != nil {
-		return err
+	if err == nil && c.ICS && !c.JSON {
+		return c.write(a, func(w io.Writer) error { return desk.WriteICalendar(w, s.Name(), all, a.now()) })
 	}
-	if c.JSON {
-		return a.printJSON(orEmpty(all))
-	}
-	if c.ICS {
-		return a.writeTo(c.Output, func(w io.Writer) error { return desk.WriteICalendar(w, s.Name(), all, a.now()) })
-	}
-	rows := [][]string{{"DAY", "NO.", "WATCH", "WHAT", "CLIENT", "PLACE"}}
-	for _, x := range all {
-		rows = append(rows, []string{x.Day, fmt.Sprint(x.Number), x.Title, x.What, x.Client, x.Place})
-	}
-	return a.table(rows)
+	return list(a, c.table, all, err, "Nothing is due.", "DAY|NO.|WATCH|WHAT|CLIENT|PLACE",
+		func(x desk.Appointment) cells { return cells{x.Day, x.Number, x.Title, x.What, x.Client, x.Place} })
 }

@@ -7,7 +7,6 @@ import (
 	"io"
 	"os"
 	"os/signal"
-	"reflect"
 	"runtime/debug"
 	"strings"
 	"syscall"
@@ -28,40 +27,40 @@ const (
 type commands struct {
 	Shop string `help:"Folder of the shop." env:"MIDCASE_SHOP" placeholder:"DIR" type:"path"`
 
-	Demo      demoCmd      `cmd:"" help:"Make the invented demo shop where it is missing, serve it and open the browser."`
+	Demo      demoCmd      `cmd:"" help:"Make the invented demo shop if it is missing, serve it and open the browser."`
 	Serve     serveCmd     `cmd:"" help:"Serve a shop to the browser."`
-	Setup     setupCmd     `cmd:"" help:"Say country, base currency and name of a new shop."`
-	Rates     ratesCmd     `cmd:"" help:"Exchange rates: list them, type one, add a file."`
-	Appraise  appraiseCmd  `cmd:"" help:"Form the opinion of a watch: date, parts, condition, value, what to pay."`
-	Report    reportCmd    `cmd:"" help:"Write a paper of a watch without numbering it: report, valuation, listing, identification sheet, record of running, invoice, notes."`
-	Documents documentsCmd `cmd:"" help:"Papers of the shop: make and number them, list them, print one again."`
-	Deal      dealCmd      `cmd:"" help:"By which route a watch sells best, the highest price to pay, what costs most."`
-	Ladder    ladderCmd    `cmd:"" help:"What to ask for a watch, how long it will take, and when to cut the price."`
-	Stock     stockCmd     `cmd:"" help:"The whole stock."`
+	Setup     setupCmd     `cmd:"" help:"Set country, base currency and name of a new shop."`
+	Rates     ratesCmd     `cmd:"" help:"Exchange rates: list them, add one or a file."`
+	Appraise  appraiseCmd  `cmd:"" help:"Form the opinion on a watch: date, parts, condition, value, what to pay."`
+	Report    reportCmd    `cmd:"" help:"Write a paper on a watch without a number: report, valuation, listing, identification sheet, timing record, invoice or note."`
+	Documents documentsCmd `cmd:"" help:"Numbered papers of the shop: issue, list, print again."`
+	Deal      dealCmd      `cmd:"" help:"Compare the routes to sell a watch: which should earn most, and the highest price to pay."`
+	Ladder    ladderCmd    `cmd:"" help:"What to ask for a watch, how long it will take to sell, when to cut the price."`
+	Stock     stockCmd     `cmd:"" help:"Buy, consign, repair, reserve, sell and refund watches; what the whole stock is worth."`
 	Ledger    ledgerCmd    `cmd:"" help:"The shop's money: balances, journal, stock book, VAT figures, profit."`
-	Clients   clientsCmd   `cmd:"" help:"Clients and their wants: list, add, match, import, export, erase."`
-	Calendar  calendarCmd  `cmd:"" help:"Holds, memo returns, reservations and promises, as a list or a calendar file."`
-	People    peopleCmd    `cmd:"" help:"Who may sign in to the pages of the shop."`
-	Watch     watchCmd     `cmd:"" help:"List and show watches of the shop."`
+	Clients   clientsCmd   `cmd:"" help:"Clients and what they want: list, add, match, import, export, erase."`
+	Calendar  calendarCmd  `cmd:"" help:"What falls due: holds, memo returns, reservations and promises."`
+	People    peopleCmd    `cmd:"" help:"Who may sign in."`
+	Watch     watchCmd     `cmd:"" help:"List, show and add watches."`
 	Evidence  evidenceCmd  `cmd:"" help:"Add evidence to a watch, or withdraw it."`
 	Read      readCmd      `cmd:"" help:"Read what people have written and propose what to record; nothing is recorded."`
 	Import    importCmd    `cmd:"" help:"Import sales, stock or clients from a file, as one batch that can be undone."`
 	Batches   batchesCmd   `cmd:"" help:"What was imported: list, show, undo."`
-	Sales     salesCmd     `cmd:"" help:"Records of past sales."`
+	Sales     salesCmd     `cmd:"" help:"Past sales: import, check, list, export."`
 	Market    marketCmd    `cmd:"" help:"Price model: fit, value, index, premium."`
-	Timing    timingCmd    `cmd:"" help:"Read a movement from its sound: rate, beat error, amplitude."`
-	Photo     photoCmd     `cmd:"" help:"Pictures: measure lengths, judge luminous plots, lay dials on each other, print the target."`
+	Timing    timingCmd    `cmd:"" help:"Rate, beat error and amplitude from the sound of a movement."`
+	Photo     photoCmd     `cmd:"" help:"Pictures: measure, judge lume, overlay dials, prepare for a listing."`
 	Book      bookCmd      `cmd:"" help:"The reference book: check it, compare two references."`
-	Terms     termsCmd     `cmd:"" help:"The controlled list of terms for findings."`
+	Terms     termsCmd     `cmd:"" help:"Terms for findings, with their definitions."`
 	Check     checkCmd     `cmd:"" help:"Read everything the shop keeps and list what is damaged or missing. Nothing is changed."`
 	Backup    backupCmd    `cmd:"" help:"Copy the whole shop to a folder or to S3 storage, while it is in use."`
-	Restore   restoreCmd   `cmd:"" help:"Make a shop of a backup again, in a new folder, and check it."`
+	Restore   restoreCmd   `cmd:"" help:"Restore a shop from a backup into a new folder, and check it."`
 	Verify    verifyCmd    `cmd:"" help:"Tell whether a paper is as it was issued; needs no shop."`
-	Log       logCmd       `cmd:"" help:"The evidence log: verify that nothing was changed or lost."`
+	Log       logCmd       `cmd:"" help:"The evidence log: prove that nothing was changed or lost."`
 
 	Completion completionCmd `cmd:"" help:"Print a completion script for a shell."`
 	Version    versionCmd    `cmd:"" help:"Print the version."`
-	Licences   licencesCmd   `cmd:"" help:"What others wrote and the program contains, with its licences."`
+	Licences   licencesCmd   `cmd:"" help:"Third-party code in the program and its licences."`
 }
 
 // app is what commands run with.
@@ -74,8 +73,9 @@ type app struct {
 	shop    string
 	command string // its words, such as "people add"
 	kong    *kong.Kong
-	colour  bool // standard output is a terminal
-	live    bool // standard error is a terminal
+	held    []*opened // shops to close when the command has run
+	colour  bool      // standard output is a terminal
+	live    bool      // standard error is a terminal
 }
 
 // quit is how kong's own exits (help, version) leave without ending the process.
@@ -105,16 +105,13 @@ func runAt(now func() time.Time, args []string, in io.Reader, out, errOut io.Wri
 
 func (a *app) run(args []string) int {
 	var c commands
-	k, err := kong.New(&c,
+	k, err := kong.New(&c, append(a.needs(),
 		kong.Name("midcase"),
 		kong.Description("The workbench of a dealer in vintage mechanical watches: evidence in, opinion out."),
 		kong.Writers(a.out, a.err),
 		kong.Exit(func(code int) { panic(quit{code}) }),
 		kong.ConfigureHelp(kong.HelpOptions{Compact: true}),
-		kong.Bind(a),
-		kong.NamedMapper("existingfile", asGiven),
-		kong.NamedMapper("existingdir", asGiven),
-	)
+	)...)
 	if err != nil {
 		fmt.Fprintln(a.err, "midcase:", err)
 		return failed
@@ -125,6 +122,7 @@ func (a *app) run(args []string) int {
 		return a.usedWrong(err)
 	}
 	a.shop, a.command = c.Shop, words(parsed.Command())
+	defer a.release()
 	if err := parsed.Run(a); err != nil {
 		fmt.Fprintln(a.err, "midcase:", inWords(err))
 		var m misuse
@@ -146,7 +144,7 @@ func (a *app) usedWrong(err error) int {
 		}
 	}
 	fmt.Fprintln(a.err, "midcase:", err)
-	fmt.Fprintf(a.err, "Run '%s --help' for how it is used.\n", command)
+	fmt.Fprintf(a.err, "For help: %s --help\n", command)
 	return usedWrong
 }
 
@@ -160,17 +158,6 @@ func words(command string) string {
 	}
 	return strings.Join(out, " ")
 }
-
-// asGiven reads the name of a file or folder as it was given: whether it is there is
-// found on opening it, and messages name it as the user did.
-var asGiven = kong.MapperFunc(func(ctx *kong.DecodeContext, target reflect.Value) error {
-	var name string
-	if err := ctx.Scan.PopValueInto("name", &name); err != nil {
-		return err
-	}
-	target.SetString(name)
-	return nil
-})
 
 func isTerminal(w io.Writer) bool {
 	f, ok := w.(*os.File)

@@ -2,49 +2,38 @@ package cli
 
 import (
 	"fmt"
-	"os"
 	"strings"
 
 	"midcase/estimate"
-	"midcase/evidence"
 	"midcase/money"
 	"midcase/opinion"
 	"midcase/say"
 )
 
-// sellingFlags say which watch is to be sold, and how it stands in the shop.
+// sellingFlags say which watch is to be sold, and on what terms.
 type sellingFlags struct {
 	subjectFlags
-	Paid string  `help:"What was paid for it, such as 5200EUR; otherwise what the shop's record says." placeholder:"PRICE"`
-	Rate float64 `help:"Yearly cost of money in percent, in place of the shop's own." placeholder:"PERCENT" default:"-1"`
+	output
+	Paid money.Money `help:"Price paid, such as 5200EUR (default: as on the shop's record)." placeholder:"PRICE"`
+	Rate float64     `help:"Yearly cost of money in percent (default: the shop's)." placeholder:"PERCENT" default:"-1"`
 }
 
-type dealCmd struct {
-	sellingFlags
-	JSON bool `name:"json" help:"Print JSON."`
-}
+type dealCmd struct{ sellingFlags }
 
-// Run says by which route the watch sells best, and the highest price for each.
+// Run says by which route the watch should earn most, and the highest price for each.
 func (c dealCmd) Run(a *app) error {
 	in, err := c.selling(a)
 	if err != nil {
 		return err
 	}
 	s, err := opinion.CompareRoutes(in)
-	if err != nil {
-		return err
-	}
-	if c.JSON {
-		return a.printJSON(s)
-	}
-	return a.printRoutes(s)
+	return c.print(a, s, err, func() error { return a.printRoutes(s) })
 }
 
 type ladderCmd struct {
 	sellingFlags
-	Asking string  `help:"What the shop asks now, such as 7900EUR; otherwise what its record says." placeholder:"PRICE"`
-	Days   float64 `help:"Days on sale so far; otherwise since the shop acquired it." placeholder:"DAYS" default:"-1"`
-	JSON   bool    `name:"json" help:"Print JSON."`
+	Asking money.Money `help:"Asking price now, such as 7900EUR (default: as on the shop's record)." placeholder:"PRICE"`
+	Days   float64     `help:"Days on sale so far (default: since the shop acquired it)." placeholder:"DAYS" default:"-1"`
 }
 
 // Run says what to ask, and when to cut the price.
@@ -53,46 +42,41 @@ func (c ladderCmd) Run(a *app) error {
 	if err != nil {
 		return err
 	}
-	if c.Asking != "" {
-		if in.Settings.Stock.Asking, err = positive("price asked", c.Asking); err != nil {
-			return err
-		}
+	stock := &in.Settings.Stock
+	if !c.Asking.IsZero() {
+		stock.Asking = c.Asking
 	}
 	if c.Days != -1 {
 		if !(c.Days >= 0 && c.Days <= 36525) {
-			return wrong("days %g: want days from 0 to 36525", c.Days)
+			return wrong("--days: %g is not a number of days on sale. Give 0 to 36525", c.Days)
 		}
-		in.Settings.Stock.DaysOnSale = c.Days
+		stock.DaysOnSale = c.Days
 	}
-	if c.Days > 0 && in.Settings.Stock.Asking.IsZero() {
-		return wrong("--days goes with the price that was asked so long: give --asking")
+	if c.Days > 0 && stock.Asking.IsZero() {
+		return wrong("--days needs the price asked during that time: add --asking")
 	}
-	s, err := opinion.PriceLadder(in)
-	if err != nil {
+	if err := aboveZero("--asking", c.Asking); err != nil {
 		return err
 	}
-	if c.JSON {
-		return a.printJSON(s)
-	}
-	return a.printLadder(s)
+	s, err := opinion.PriceLadder(in)
+	return c.print(a, s, err, func() error { return a.printLadder(s) })
 }
 
-// selling gathers what selling the watch is reckoned from.
-func (c sellingFlags) selling(a *app) (opinion.SellingInput, error) {
-	in := opinion.SellingInput{}
+// selling gathers what selling the watch is computed from.
+func (c sellingFlags) selling(a *app) (in opinion.SellingInput, err error) {
 	if c.Basis != "" {
-		return in, wrong("--basis: each route has a basis of its own; leave it out")
+		return in, wrong("--basis: each route has its own basis of value; leave it out")
 	}
-	asOf, err := c.day(a)
-	if err != nil {
+	if in.AsOf, err = a.past(c.AsOf); err != nil {
 		return in, err
 	}
-	in.AsOf = asOf
-	if in.Settings, err = c.settings(a.now()); err != nil {
+	if in.Settings, err = c.settings(); err != nil {
 		return in, err
 	}
-	if strings.HasSuffix(strings.ToLower(c.Watch), ".json") || isFile(c.Watch) {
-		err = c.sellingFile(a, &in)
+	if c.isFile() {
+		var g given
+		g, err = c.files(a, in.AsOf)
+		in.File, in.Book, in.Market = g.file, g.book, g.market
 	} else {
 		err = c.sellingShop(a, &in)
 	}
@@ -104,66 +88,26 @@ func (c sellingFlags) selling(a *app) (opinion.SellingInput, error) {
 	}
 	if c.Rate != -1 {
 		if !(c.Rate >= 0 && c.Rate <= 1000) {
-			return in, wrong("rate %g: want a percentage of 0 or more, such as 8", c.Rate)
+			return in, wrong("--rate: %g is not a yearly cost of money. Give a percentage of 0 or more, such as 8", c.Rate)
 		}
 		in.Settings.Terms.CarryingRatePerYear = c.Rate / 100
 	}
-	if c.Paid != "" {
-		if in.Settings.Stock.Paid, err = positive("price paid", c.Paid); err != nil {
-			return in, err
-		}
+	if !c.Paid.IsZero() {
+		in.Settings.Stock.Paid = c.Paid
 	}
-	return in, nil
-}
-
-func positive(what, text string) (money.Money, error) {
-	m, err := parseMoney(text)
-	if err != nil {
-		return m, misuse{fmt.Errorf("%s: %w", what, err)}
-	}
-	if m.Sign() <= 0 {
-		return m, wrong("%s %q: want an amount above zero", what, text)
-	}
-	return m, nil
-}
-
-func (c sellingFlags) sellingFile(a *app, in *opinion.SellingInput) error {
-	f, err := os.Open(c.Watch)
-	if err != nil {
-		return err
-	}
-	defer f.Close()
-	w, err := evidence.ReadWatch(f, c.Watch, a.now())
-	if err != nil {
-		return err
-	}
-	if in.Book, err = c.book(a); err != nil {
-		return err
-	}
-	in.File = evidence.Fold(w, in.AsOf)
-	in.Market, err = c.market(a, in.Settings, in.AsOf)
-	return err
+	return in, aboveZero("--paid", c.Paid)
 }
 
 func (c sellingFlags) sellingShop(a *app, in *opinion.SellingInput) error {
-	if c.Book != "" || c.Sales != "" {
-		return wrong("--book and --sales go with a watch file; %s is looked up in the shop, which has its own", c.Watch)
-	}
-	s, w, err := a.openWatch(c.Watch)
+	s, w, err := c.inShop(a)
 	if err != nil {
 		return err
 	}
-	defer s.close()
-	currency := money.Currency("")
-	if c.Currency != "" {
-		currency = in.Settings.Currency
-	}
-	asked := in.Settings.Asked
-	if *in, err = s.SellingOf(a.ctx, w.ID, in.AsOf, currency); err != nil {
+	if *in, err = s.SellingOf(a.ctx, w.ID, in.AsOf, c.Currency); err != nil {
 		return refused(err)
 	}
-	if !asked.IsZero() {
-		in.Settings.Asked, in.Settings.Stock.Paid = asked, money.Money{}
+	if !c.Asked.IsZero() {
+		in.Settings.Asked, in.Settings.Stock.Paid = c.Asked, money.Money{}
 	}
 	return nil
 }
@@ -178,13 +122,13 @@ func (a *app) printRoutes(s opinion.Selling) error {
 	r := s.Comparison
 	switch s.PriceIs {
 	case opinion.PriceIsPaid, opinion.PriceIsAsked:
-		fmt.Fprintf(a.out, "At the price %s of %s, in %s:\n\n", s.PriceIs, s.Price, r.Currency)
+		fmt.Fprintf(a.out, "At the %s %s:\n\n", exact(*s.Price), s.PriceIs)
 	default:
-		fmt.Fprintf(a.out, "No price is known; at the highest price, %s %s:\n\n", figure(r.At, 0), r.Currency)
+		fmt.Fprintf(a.out, "At the highest price, %s %s, as no price is known:\n\n", figure(r.At, 0), r.Currency)
 	}
 	if s.HighestPrice != nil {
-		fmt.Fprintf(a.out, "Highest price by %s: %s; expected profit %s.\n\n", s.Route, s.HighestPrice,
-			s.ExpectedProfit)
+		fmt.Fprintf(a.out, "Highest price by %s: %s; expected profit %s.\n\n", s.Route, exact(*s.HighestPrice),
+			exact(*s.ExpectedProfit))
 	}
 	rows := [][]string{{"ROUTE", "SELLS FOR", "90 % RANGE", "MONTHS", "NET RESULT", "CHANCE OF LOSS",
 		"CHANCE OF BEING BEST", "HIGHEST PRICE"}}

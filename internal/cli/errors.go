@@ -49,9 +49,9 @@ func reason(err error) string {
 	case errors.Is(err, fs.ErrPermission):
 		return "this user may not open it"
 	case errors.Is(err, syscall.EISDIR):
-		return "it is a folder; want a file"
+		return "this is a folder, not a file"
 	case errors.Is(err, syscall.ENOTDIR):
-		return "it is a file; want a folder"
+		return "this is a file, not a folder"
 	case errors.Is(err, syscall.ENOSPC):
 		return "the disk is full"
 	case errors.Is(err, syscall.EROFS):
@@ -109,7 +109,7 @@ func jsonFault(path string, b []byte, err error) error {
 	case errors.Is(err, io.EOF), errors.Is(err, io.ErrUnexpectedEOF):
 		return fmt.Errorf("%s: not JSON: the file ends before its last bracket is closed", place(int64(len(b))))
 	case errors.As(err, &wrongType):
-		return fmt.Errorf("%s: field %s: found a %s; want another kind of value", place(wrongType.Offset),
+		return fmt.Errorf("%s: field %s cannot be a %s", place(wrongType.Offset),
 			wrongType.Field, wrongType.Value)
 	}
 	return fmt.Errorf("%s: %s", path, strings.TrimPrefix(err.Error(), "json: "))

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"midcase/evidence"
+	"midcase/internal/shop"
 )
 
 type evidenceCmd struct {
@@ -17,30 +18,34 @@ type evidenceCmd struct {
 	Withdraw  evidenceWithdrawCmd  `cmd:"" help:"Withdraw an item. It stays on the record."`
 }
 
+// recorded is what is said of an item when it is recorded.
+type recorded struct {
+	onWatch
+	doer
+}
+
+// said prints the id of an item.
+func (recorded) said(a *app, it evidence.Item, err error) error {
+	return output{}.line(a, nil, err, "%s", it.ID)
+}
+
 type evidenceAddCmd struct {
-	Watch  string   `arg:"" help:"Id, file number or serial number."`
-	Kind   string   `arg:"" help:"Kind of evidence, such as mark, fitted, finding, dimension, weighing, rate, document, claim, work, check."`
+	recorded
+	Kind   string   `arg:"" help:"Kind of evidence: mark, fitted, finding, dimension, weighing, rate, document, claim, work, check …"`
 	Fields []string `arg:"" optional:"" help:"Fields of the kind, such as slot=dial term=spotting severity=2; or one JSON object; or - for JSON on standard input." sep:"none"`
-	By     string   `help:"Who records it; default the user." env:"MIDCASE_USER"`
 }
 
 // Run adds one item.
-func (c evidenceAddCmd) Run(a *app) error {
+func (c evidenceAddCmd) Run(a *app, s *opened, w shop.Watch) error {
 	data, err := c.data(a)
 	if err != nil {
 		return misuse{err}
 	}
-	s, w, err := a.openWatch(c.Watch)
-	if err != nil {
-		return err
-	}
-	defer s.close()
-	items, err := s.Intake.Record(a.ctx, w.ID, user(c.By), data)
+	items, err := s.Intake.Record(a.ctx, w.ID, c.who(), data)
 	if err != nil {
 		return refused(err)
 	}
-	_, err = fmt.Fprintf(a.out, "%s\n", items[0].ID)
-	return err
+	return c.said(a, items[0], nil)
 }
 
 // data reads the item from name=value fields or from JSON.
@@ -53,7 +58,7 @@ func (c evidenceAddCmd) data(a *app) (evidence.Data, error) {
 	for _, f := range c.Fields {
 		name, value, ok := strings.Cut(f, "=")
 		if !ok {
-			return nil, fmt.Errorf("field %q: want a form such as slot=dial", f)
+			return nil, fmt.Errorf("“%s” is not a field. Write name=value, such as slot=dial", f)
 		}
 		fields[name] = value
 	}
@@ -64,64 +69,50 @@ func (c evidenceAddCmd) data(a *app) (evidence.Data, error) {
 func (c evidenceAddCmd) fromJSON(a *app, kind evidence.Kind) (evidence.Data, error) {
 	text := []byte(c.Fields[0])
 	if c.Fields[0] == "-" {
-		const most = 1 << 20
+		const largest = 1 << 20
 		var err error
-		if text, err = io.ReadAll(io.LimitReader(a.in, most+1)); err != nil {
+		if text, err = io.ReadAll(io.LimitReader(a.in, largest+1)); err != nil {
 			return nil, fmt.Errorf("standard input: %w", err)
 		}
-		if len(text) > most {
-			return nil, fmt.Errorf("standard input: more than 1 MiB; want one item of evidence")
+		if len(text) > largest {
+			return nil, fmt.Errorf("standard input is larger than 1 MiB. Give one item of evidence")
 		}
 	}
 	return evidence.DecodeData(kind, text)
 }
 
 type evidencePhotoCmd struct {
-	Watch   string `arg:"" help:"Id, file number or serial number."`
+	recorded
 	File    string `arg:"" help:"The picture: JPEG, PNG, WebP, AVIF or HEIC." type:"existingfile"`
-	View    string `required:"" help:"What it shows: dial, front, back, movement, bracelet, …"`
+	View    string `required:"" help:"What it shows: dial, front, back, movement, bracelet …"`
 	Caption string `help:"A caption."`
-	By      string `help:"Who records it; default the user." env:"MIDCASE_USER"`
 }
 
 // Run adds a picture.
-func (c evidencePhotoCmd) Run(a *app) error {
-	s, w, err := a.openWatch(c.Watch)
-	if err != nil {
-		return err
-	}
-	defer s.close()
+func (c evidencePhotoCmd) Run(a *app, s *opened, w shop.Watch) error {
 	f, err := os.Open(c.File)
 	if err != nil {
 		return err
 	}
 	defer f.Close()
-	it, err := s.Intake.AddPhoto(a.ctx, w.ID, c.View, c.Caption, f, user(c.By))
+	it, err := s.Intake.AddPhoto(a.ctx, w.ID, c.View, c.Caption, f, c.who())
 	if err != nil {
 		return fmt.Errorf("%s: %w", c.File, err)
 	}
-	_, err = fmt.Fprintf(a.out, "%s\n", it.ID)
-	return err
+	return c.said(a, it, nil)
 }
 
 type evidenceWithdrawCmd struct {
-	Watch  string `arg:"" help:"Id, file number or serial number."`
+	recorded
 	Item   string `arg:"" help:"Id of the item."`
 	Reason string `required:"" help:"Why it is withdrawn."`
-	By     string `help:"Who withdraws it; default the user." env:"MIDCASE_USER"`
 }
 
 // Run withdraws an item.
-func (c evidenceWithdrawCmd) Run(a *app) error {
-	s, w, err := a.openWatch(c.Watch)
+func (c evidenceWithdrawCmd) Run(a *app, s *opened, w shop.Watch) error {
+	it, err := s.Intake.Withdraw(a.ctx, w.ID, evidence.ID(c.Item), c.Reason, c.who())
 	if err != nil {
 		return err
 	}
-	defer s.close()
-	it, err := s.Intake.Withdraw(a.ctx, w.ID, evidence.ID(c.Item), c.Reason, user(c.By))
-	if err != nil {
-		return err
-	}
-	_, err = fmt.Fprintf(a.out, "%s\n", it.ID)
-	return err
+	return c.said(a, it, nil)
 }

@@ -12,6 +12,7 @@ func ExampleMain() {
 		os.Stdout)
 	os.Stdout.WriteString("exit code " + string(rune('0'+code)) + "\n")
 	// Output:
-	// midcase: basis "wholesale": want one of retail, trade, private, auction-hammer, auction-all-in, insurance
+	// midcase: --basis: “wholesale” is not a basis of value. Use one of: retail, trade, private, auction-hammer, auction-all-in, insurance
+	// For help: midcase appraise --help
 	// exit code 2
 }

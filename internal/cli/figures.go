@@ -23,6 +23,9 @@ func figure(v float64, decimals int) string { return say.Plain.Number(v, decimal
 // machine writes a figure for other programs: a plain decimal.
 func machine(v float64) string { return strconv.FormatFloat(v, 'f', 2, 64) }
 
+// exact writes an amount that was booked or agreed: cents only where there are any.
+func exact(m money.Money) string { return say.Plain.Money(m) }
+
 // span writes a range to so many decimals.
 func span(low, high float64, decimals int) string { return say.Plain.Range(low, high, decimals) }
 

@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
-	"strconv"
 	"time"
 
 	"midcase/market"
@@ -14,90 +13,77 @@ import (
 )
 
 type marketCmd struct {
-	Fit      marketFitCmd      `cmd:"" help:"Fit the price model to a sales file and keep the fit in a file."`
-	Value    marketValueCmd    `cmd:"" help:"Value one subject, or a list of subjects, by a fit."`
-	Comps    marketCompsCmd    `cmd:"" help:"Show the comparables of a subject with their adjustments."`
-	Premium  marketPremiumCmd  `cmd:"" help:"The premium of one level of a feature over another, by quarter."`
-	Index    marketIndexCmd    `cmd:"" help:"The constant-quality price index, by quarter."`
-	Explain  marketExplainCmd  `cmd:"" help:"What the model found: effects, variances, scales."`
-	Suspects marketSuspectsCmd `cmd:"" help:"Sales that look like mistakes, for you to confirm or correct."`
-	Backtest marketBacktestCmd `cmd:"" help:"How well the model would have done on the latest sales."`
+	Fit      marketFitCmd      `cmd:"" help:"Fit the price model to a sales file and save the fit."`
+	Value    marketValueCmd    `cmd:"" help:"Value one watch, or a list of watches, by a fit."`
+	Comps    marketCompsCmd    `cmd:"" help:"Show the comparables of a watch with their adjustments."`
+	Premium  marketPremiumCmd  `cmd:"" help:"Premium of one kind of a feature over another, such as gold over steel, by quarter."`
+	Index    marketIndexCmd    `cmd:"" help:"Price index at constant quality, by quarter."`
+	Explain  marketExplainCmd  `cmd:"" help:"What the model found: the effect of each feature."`
+	Suspects marketSuspectsCmd `cmd:"" help:"List sales that look like mistakes, for you to confirm or correct."`
+	Backtest marketBacktestCmd `cmd:"" help:"How well the model would have predicted the latest sales."`
 }
 
 // fitFlags say how a model is fitted.
 type fitFlags struct {
-	Sales    string  `required:"" help:"Sales file (CSV)." type:"existingfile" placeholder:"FILE.csv"`
-	Rates    string  `help:"Exchange rates as CSV; default rates.csv beside the sales file." type:"existingfile" placeholder:"FILE.csv"`
-	Currency string  `help:"Currency of the model; default the commonest of the file." placeholder:"EUR"`
-	AsOf     string  `help:"Leave out sales after this day." placeholder:"2026-03-01"`
-	DoF      float64 `help:"Degrees of freedom of the errors; 0 estimates them." name:"dof"`
-	Workers  int     `help:"Workers that share the work; the result does not depend on it."`
+	table
+	Sales    string         `required:"" help:"Sales file (CSV)." type:"existingfile" placeholder:"FILE.csv"`
+	Rates    string         `help:"Exchange rates as CSV (default: rates.csv beside the sales file)." type:"existingfile" placeholder:"FILE.csv"`
+	Currency money.Currency `help:"Currency of the model (default: the most frequent in the file)." placeholder:"EUR"`
+	AsOf     time.Time      `help:"Ignore sales after this day." placeholder:"2026-03-01"`
+	DoF      float64        `help:"Degrees of freedom of the errors; 0 estimates them." name:"dof"`
+	Workers  int            `help:"Number of workers; the result does not depend on it."`
 }
 
 func (f fitFlags) read(a *app) (*market.Table, []market.RowError, market.Options, error) {
-	opt := market.Options{DegreesOfFreedom: f.DoF, Workers: f.Workers}
-	if f.Currency != "" {
-		c, err := money.ParseCurrency(f.Currency)
-		if err != nil {
-			return nil, nil, opt, misuse{err}
-		}
-		opt.Currency = c
-	}
-	if f.AsOf != "" {
-		t, err := parseDay(f.AsOf, a.now())
-		if err != nil {
+	opt := market.Options{DegreesOfFreedom: f.DoF, Workers: f.Workers, Currency: f.Currency}
+	var err error
+	if !f.AsOf.IsZero() {
+		if opt.AsOf, err = a.past(f.AsOf); err != nil {
 			return nil, nil, opt, err
 		}
-		opt.AsOf = t
 	}
-	rates, err := readRates(f.Rates, f.Sales)
-	if err != nil {
+	if opt.Rates, err = readRates(f.Rates, f.Sales); err != nil {
 		return nil, nil, opt, err
 	}
-	opt.Rates = rates
-	table, bad, err := readSales(a, f.Sales)
-	return table, bad, opt, err
+	read, bad, err := readSales(a, f.Sales)
+	return read, bad, opt, err
 }
 
 type marketFitCmd struct {
 	fitFlags
-	Output string `short:"o" required:"" help:"File to keep the fit in." placeholder:"FIT"`
-	JSON   bool   `name:"json" help:"Print JSON."`
-	CSV    bool   `name:"csv" help:"Print the figures of the fit as CSV."`
+	Output string `short:"o" required:"" help:"File to save the fit in." placeholder:"FIT"`
 }
 
-// Run fits and keeps the fit.
+// Run fits and saves the fit.
 func (c marketFitCmd) Run(a *app) error {
 	if err := folder(filepath.Dir(c.Output)); err != nil {
 		return unwritable(c.Output, err)
 	}
-	table, bad, opt, err := c.read(a)
+	read, bad, opt, err := c.read(a)
 	if err != nil {
 		return err
 	}
 	began := time.Now()
-	m, report, err := market.Fit(table, opt)
+	m, r, err := market.Fit(read, opt)
 	if err != nil {
 		return err
 	}
-	report.Seconds = time.Since(began).Seconds()
-	report.RowsRead += len(bad)
-	report.RowsRejected += len(bad)
+	r.Seconds = time.Since(began).Seconds()
+	r.RowsRead += len(bad)
+	r.RowsRejected += len(bad)
 	if err := writeStream(c.Output, m.Encode); err != nil {
 		return err
 	}
-	if c.JSON {
-		return a.printJSON(report)
+	if !c.JSON {
+		a.printRejected(append(bad, r.Rejected...))
 	}
-	a.printRejected(append(bad, report.Rejected...))
-	if c.CSV {
-		return a.csvRows(reportRows(report))
+	if c.CSV && !c.JSON {
+		return a.csvRows(reportRows(r))
 	}
-	_, err = fmt.Fprintf(a.out, "%s rows read, %s used, %s rejected; scale %s, %s degrees of freedom; %s s\n",
-		figure(float64(report.RowsRead), 0), figure(float64(report.RowsUsed), 0),
-		figure(float64(report.RowsRejected), 0), figure(report.ResidualScale, 3), figure(report.DoF,
-			1), figure(report.Seconds, 2))
-	return err
+	whole := func(n int) string { return figure(float64(n), 0) }
+	return c.line(a, r, nil, "%s rows read, %s used, %s rejected; residual scale %s, %s degrees of freedom; %s s",
+		whole(r.RowsRead), whole(r.RowsUsed), whole(r.RowsRejected), figure(r.ResidualScale, 3), figure(r.DoF, 1),
+		figure(r.Seconds, 2))
 }
 
 // fitFile is a fit kept in a file.
@@ -118,52 +104,15 @@ func (f fitFile) load() (*market.Model, error) {
 	return m, nil
 }
 
-type marketValueCmd struct {
+// valueFlags say how one watch is valued.
+type valueFlags struct {
+	table
 	fitFile
-	Subject  string `help:"Subject as a JSON file: maker, reference, metal, condition and so on." type:"existingfile" placeholder:"FILE.json"`
-	Subjects string `help:"Subjects as a sales file; price ignored, date is the effective date." type:"existingfile" placeholder:"FILE.csv"`
-	AsOf     string `help:"Effective date of one subject; default today." placeholder:"2026-03-01"`
-	Basis    string `help:"Basis of value." default:"retail"`
-	JSON     bool   `name:"json" help:"Print JSON."`
-	CSV      bool   `name:"csv" help:"Print CSV, one row a subject; a list of subjects does unless JSON is asked for."`
+	AsOf  time.Time    `help:"Effective date (default: today)." placeholder:"2026-03-01"`
+	Basis market.Basis `help:"Basis of value." default:"retail"`
 }
 
-// Run values one subject or a list.
-func (c marketValueCmd) Run(a *app) error {
-	if (c.Subject == "") == (c.Subjects == "") {
-		return wrong("give either --subject FILE.json or --subjects FILE.csv")
-	}
-	basis := market.Basis(c.Basis)
-	if basis.Definition() == "" {
-		return wrong("basis %q: want one of %s", c.Basis, joined(market.Bases()))
-	}
-	m, err := c.load()
-	if err != nil {
-		return err
-	}
-	if c.Subjects != "" {
-		return c.list(a, m, basis)
-	}
-	v, err := valueOne(a, m, c.Subject, c.AsOf, basis)
-	if err != nil {
-		return err
-	}
-	if c.JSON {
-		return a.printJSON(v)
-	}
-	if c.CSV {
-		return a.csvRows([][]string{valueHead(), valueRow(1, v)})
-	}
-	i := v.Interval[80]
-	_, err = fmt.Fprintf(a.out, "%s (80 %% range %s), %s, as of %s\n", price(v.Median, i, v.Currency, "value"),
-		price(v.Median, i, "", "range"), v.Basis, v.AsOf)
-	for _, s := range v.Says {
-		fmt.Fprintln(a.out, s)
-	}
-	return err
-}
-
-func valueOne(a *app, m *market.Model, path, day string, basis market.Basis) (*market.Valuation, error) {
+func (f valueFlags) valueOne(a *app, m *market.Model, path string) (*market.Valuation, error) {
 	b, err := os.ReadFile(path)
 	if err != nil {
 		return nil, err
@@ -174,16 +123,50 @@ func valueOne(a *app, m *market.Model, path, day string, basis market.Basis) (*m
 	if err := dec.Decode(&s); err != nil {
 		return nil, jsonFault(path, b, err)
 	}
-	asOf := a.now()
-	if day != "" {
-		if asOf, err = parseDay(day, a.now().AddDate(10, 0, 0)); err != nil {
-			return nil, err
-		}
+	asOf := f.AsOf
+	if asOf.IsZero() {
+		asOf = a.now()
 	}
-	return m.Value(s, asOf, basis)
+	return m.Value(s, asOf, f.Basis)
 }
 
-func (c marketValueCmd) list(a *app, m *market.Model, basis market.Basis) error {
+type marketValueCmd struct {
+	valueFlags
+	Subject  string `help:"The watch as a JSON file: maker, reference, metal, condition and so on." type:"existingfile" placeholder:"FILE.json"`
+	Subjects string `help:"Watches as a sales file; the price is ignored, the date is the effective date. Prints CSV unless JSON is asked for." type:"existingfile" placeholder:"FILE.csv"`
+}
+
+// Run values one subject or a list.
+func (c marketValueCmd) Run(a *app) error {
+	if (c.Subject == "") == (c.Subjects == "") {
+		return wrong("give either --subject FILE.json or --subjects FILE.csv")
+	}
+	m, err := c.load()
+	if err != nil {
+		return err
+	}
+	if c.Subjects != "" {
+		return c.many(a, m)
+	}
+	v, err := c.valueOne(a, m, c.Subject)
+	if err != nil {
+		return err
+	}
+	if c.CSV && !c.JSON {
+		return a.csvRows([][]string{valueHead(), valueRow(1, v)})
+	}
+	return c.print(a, v, nil, func() error {
+		i := v.Interval[80]
+		_, err := fmt.Fprintf(a.out, "%s (80 %% range %s), %s, as of %s\n", price(v.Median, i, v.Currency, "value"),
+			price(v.Median, i, "", "range"), v.Basis, v.AsOf)
+		for _, s := range v.Says {
+			fmt.Fprintln(a.out, s)
+		}
+		return err
+	})
+}
+
+func (c marketValueCmd) many(a *app, m *market.Model) error {
 	in, err := os.Open(c.Subjects)
 	if err != nil {
 		return err
@@ -194,16 +177,16 @@ func (c marketValueCmd) list(a *app, m *market.Model, basis market.Basis) error 
 		return err
 	}
 	a.printRejected(bad)
-	rows, values := [][]string{valueHead()}, []listed{}
+	rows, values := [][]string{valueHead()}, []valued{}
 	for _, s := range subjects {
-		v, err := m.Predict(s.Subject, s.AsOf, basis)
+		v, err := m.Predict(s.Subject, s.AsOf, c.Basis)
 		if err != nil {
 			fmt.Fprintf(a.err, "%s:%d: %v\n", c.Subjects, s.Line, err)
-			rows = append(rows, []string{strconv.Itoa(s.Row), "", "", "", "", "", "", "", ""}) // a row for each row asked
-			values = append(values, listed{Row: s.Row, Reason: err.Error()})
-			continue
+			values = append(values, valued{Row: s.Row, Reason: err.Error()})
+		} else {
+			values = append(values, valued{Row: s.Row, Value: v})
 		}
-		rows, values = append(rows, valueRow(s.Row, v)), append(values, listed{Row: s.Row, Value: v})
+		rows = append(rows, valueRow(s.Row, v)) // a row for each row asked
 	}
 	if c.JSON {
 		return a.printJSON(values)
@@ -211,8 +194,8 @@ func (c marketValueCmd) list(a *app, m *market.Model, basis market.Basis) error 
 	return a.csvRows(rows)
 }
 
-// listed is one subject of a list: its value, or why there is none.
-type listed struct {
+// valued is one subject of a list: its value, or why there is none.
+type valued struct {
 	Row    int               `json:"row"`
 	Value  *market.Valuation `json:"value"`
 	Reason string            `json:"reason,omitempty"`

@@ -131,17 +131,7 @@ func (c photoMeasureCmd) Run(a *app) error {
 		return err
 	}
 	fmt.Fprintf(a.out, "\nScale %.5f ± %.5f mm per px, tilt %.1f°.\n", m.Scale.MMPerPx, m.Scale.SE, m.Scale.TiltDeg)
-	return a.list(m.Notes)
-}
-
-// list writes sentences one a line.
-func (a *app) list(sentences []string) error {
-	for _, s := range sentences {
-		if _, err := fmt.Fprintf(a.out, "- %s\n", s); err != nil {
-			return err
-		}
-	}
-	return nil
+	return lines(a, m.Notes)
 }
 
 type photoPlotsCmd struct {
@@ -180,7 +170,7 @@ func (c photoPlotsCmd) Run(a *app) error {
 		return err
 	}
 	fmt.Fprintf(a.out, "\n%s%s.\n", strings.ToUpper(string(r.Pattern[:1])), r.Pattern[1:])
-	return a.list(r.Reasons)
+	return lines(a, r.Reasons)
 }
 
 type photoOverlayCmd struct {
@@ -238,7 +228,7 @@ func (c photoOverlayCmd) Run(a *app) error {
 			return err
 		}
 	}
-	return a.list(o.Reasons)
+	return lines(a, o.Reasons)
 }
 
 type photoTargetCmd struct {

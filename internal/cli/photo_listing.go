@@ -88,5 +88,5 @@ func (c photoListingCmd) Run(a *app) error {
 	for _, f := range made.Files {
 		fmt.Fprintln(a.out, f)
 	}
-	return a.list(made.Says)
+	return lines(a, made.Says)
 }

@@ -7,38 +7,31 @@ import (
 
 	"midcase/evidence"
 	"midcase/internal/document"
+	"midcase/internal/shop"
 	"midcase/internal/shop/intake"
 	"midcase/timing"
 )
 
 type evidenceRecordingCmd struct {
-	Watch        string  `arg:"" help:"Id, file number or serial number."`
+	recorded
+	clockFlags
 	File         string  `arg:"" help:"The recording: WAV, FLAC or MP3, 5 s to 30 min." type:"existingfile"`
-	Position     string  `required:"" help:"How the watch lay, by ISO 3158: CH (dial up), FH (dial down), or the hour that was uppermost, such as 3H." placeholder:"CH"`
+	Position     string  `required:"" help:"Position by ISO 3158: CH (dial up), FH (dial down), or the hour that was uppermost, such as 3H." placeholder:"CH"`
 	Hours        float64 `help:"Hours since it was fully wound." placeholder:"H"`
-	Lift         float64 `help:"Lift angle in degrees; default the book's for the calibre." placeholder:"52"`
-	BeatsPerHour float64 `help:"Beat rate; default the book's for the calibre." placeholder:"18000"`
-	ClockPPM     float64 `name:"clock-ppm" help:"The recorder's clock is fast by so many parts in a million, as 'timing clock' says." placeholder:"PPM"`
-	ClockSE      float64 `name:"clock-se" help:"Standard error of that." placeholder:"PPM"`
-	Recorder     string  `help:"Recorder whose clock the shop has measured; default its usual one. none takes no clock." placeholder:"NAME"`
-	By           string  `help:"Who records it; default the user." env:"MIDCASE_USER"`
+	Lift         float64 `help:"Lift angle in degrees (default: the book's for the calibre)." placeholder:"52"`
+	BeatsPerHour float64 `help:"Beats an hour (default: the book's for the calibre)." placeholder:"18000"`
 }
 
 // Run adds a recording and the rate read from it.
-func (c evidenceRecordingCmd) Run(a *app) error {
-	s, w, err := a.openWatch(c.Watch)
-	if err != nil {
-		return err
-	}
-	defer s.close()
+func (c evidenceRecordingCmd) Run(a *app, s *opened, w shop.Watch) error {
 	f, err := os.Open(c.File)
 	if err != nil {
 		return err
 	}
 	defer f.Close()
 	h, err := s.Intake.AddRecording(a.ctx, w.ID, f, intake.Take{Position: c.Position, HoursSinceWind: c.Hours,
-		LiftAngleDeg: c.Lift,
-		BeatsPerHour: c.BeatsPerHour, ClockPPM: c.ClockPPM, ClockPPMSE: c.ClockSE, Recorder: c.Recorder}, user(c.By))
+		LiftAngleDeg: c.Lift, BeatsPerHour: c.BeatsPerHour, ClockPPM: c.ClockPPM, ClockPPMSE: c.ClockSE,
+		Recorder: c.Recorder}, c.who())
 	if err != nil {
 		return fmt.Errorf("%s: %w", c.File, err)
 	}
@@ -46,13 +39,10 @@ func (c evidenceRecordingCmd) Run(a *app) error {
 	if err := a.printAnalysis(h.Analysis); err != nil {
 		return err
 	}
-	for _, says := range h.Says {
-		fmt.Fprintf(a.out, "- %s\n", says)
-	}
-	return nil
+	return lines(a, h.Says)
 }
 
-// traces reads the latest recording of the evidence in force again. One that is
+// traces reads the latest recording of the evidence again. One that is
 // missing or cannot be read is named on standard error and left out.
 func (s *subject) traces(a *app) []document.Trace {
 	for _, r := range evidence.All[*evidence.Recording](s.file) {
@@ -64,7 +54,7 @@ func (s *subject) traces(a *app) []document.Trace {
 			heard, err = s.hearBeside(r.Data)
 		}
 		if err != nil {
-			fmt.Fprintf(a.err, "recording left out: %v\n", err)
+			fmt.Fprintf(a.err, "recording left out: %s\n", inWords(err))
 			continue
 		}
 		return []document.Trace{{Recording: r.Item.ID, Position: r.Data.Position, Analysis: heard}}

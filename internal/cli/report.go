@@ -5,51 +5,47 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"midcase/evidence"
 	"midcase/internal/document"
 	"midcase/internal/papers"
 	"midcase/internal/shop"
+	"midcase/money"
 )
 
 type reportCmd struct {
 	subjectFlags
-	Output  string `short:"o" required:"" help:"File to write: .pdf or .md, for some kinds .json, .jsonld or .html." placeholder:"FILE.pdf"`
-	Kind    string `help:"Which paper: report, valuation, listing, identification, trace; of a watch of the shop also invoice, credit-note, memo-note, purchase-statement, consignment-note." default:"report" placeholder:"KIND"`
-	Step    string `help:"Step of the watch's life that an invoice or note is of; default the latest that calls for one." placeholder:"ID"`
-	Price   string `help:"Price on a purchase statement that is signed before the purchase is booked." placeholder:"5200EUR"`
-	Purpose string `help:"For what use the report is made." default:"information of the owner and of a prospective buyer"`
-	For     string `help:"For whom it is made."`
-	ForShop bool   `help:"The shop's own copy: with prices asked, costs and what to pay."`
+	Output  string         `short:"o" required:"" help:"File to write: .pdf or .md; some kinds also .json, .jsonld or .html." placeholder:"FILE.pdf"`
+	Kind    shop.PaperKind `help:"Which paper: report, valuation, listing, identification or trace; for a watch of the shop also invoice, credit-note, memo-note, purchase-statement or consignment-note." default:"report" placeholder:"KIND"`
+	Step    string         `help:"Step that an invoice or note is for (default: the latest that calls for one)." placeholder:"ID"`
+	Price   money.Money    `help:"Price on a purchase statement signed before the purchase is booked." placeholder:"5200EUR"`
+	Purpose string         `help:"Purpose of the report." default:"information of the owner and of a prospective buyer"`
+	For     string         `help:"Who may rely on it."`
+	ForShop bool           `help:"The shop's own copy, with prices asked, costs and what to pay."`
 }
 
-// Run writes the report beside its final name first, so that a failure leaves no
-// half a report behind. Papers written so are not numbered or kept; 'documents make' does that.
+// Run writes the report beside its final name first, so that a failure leaves no half
+// report behind. Papers written so are not numbered or kept; 'documents make' does that.
 func (c reportCmd) Run(a *app) error {
-	kind := shop.PaperKind(strings.ReplaceAll(c.Kind, "-", " "))
-	if !known(shop.PaperKinds(), kind) {
-		return wrong("kind %q: want one of %s", c.Kind, paperKinds())
-	}
 	ending := strings.TrimPrefix(strings.ToLower(filepath.Ext(c.Output)), ".")
 	if ending == "markdown" {
 		ending = "md"
 	}
-	if !known(papers.Forms(kind), ending) {
-		return wrong("output %q: want a name that ends in one of .%s", c.Output,
-			strings.Join(papers.Forms(kind), ", ."))
+	if forms := papers.Forms(c.Kind); !slices.Contains(forms, ending) {
+		return wrong("--output: a %s cannot be written as “%s”. Use a name ending in .%s", c.Kind, c.Output,
+			strings.Join(forms, ", ."))
 	}
 	if err := folder(filepath.Dir(c.Output)); err != nil {
 		return unwritable(c.Output, err) // before the work, not after it
 	}
 	var b bytes.Buffer
-	var err error
-	if kind.Personal() {
-		err = c.draft(a, kind, ending, &b)
-	} else {
-		err = c.onWatch(a, kind, ending, &b)
+	write := c.onWatch
+	if c.Kind.Personal() {
+		write = c.draft
 	}
-	if err != nil {
+	if err := write(a, ending, &b); err != nil {
 		return err
 	}
 	if err := writeWhole(c.Output, b.Bytes()); err != nil {
@@ -60,18 +56,13 @@ func (c reportCmd) Run(a *app) error {
 }
 
 // onWatch writes a paper on the watch itself.
-func (c reportCmd) onWatch(a *app, kind shop.PaperKind, ending string, b *bytes.Buffer) error {
+func (c reportCmd) onWatch(a *app, ending string, b *bytes.Buffer) error {
 	s, err := c.subject(a)
 	if err != nil {
 		return err
 	}
-	defer s.close()
 	r := document.Report{Opinion: s.opinion, Items: s.file.Items, Number: s.number, Issued: a.now(), Purpose: c.Purpose,
-		IntendedUser: c.For, ForShop: c.ForShop}
-	if r.Photos, err = s.photos(a); err != nil {
-		return err
-	}
-	r.Traces = s.traces(a)
+		IntendedUser: c.For, ForShop: c.ForShop, Photos: s.photos(a), Traces: s.traces(a)}
 	listing := document.Listing{Opinion: s.opinion, Number: s.number}
 	if s.shop != nil {
 		if r.Shop, err = papers.Issuer(a.ctx, s.shop.Shop); err != nil {
@@ -80,39 +71,28 @@ func (c reportCmd) onWatch(a *app, kind shop.PaperKind, ending string, b *bytes.
 		if size, root, ok := s.shop.LogHead(a.ctx); ok {
 			r.LogHead = fmt.Sprintf("%d %s", size, root)
 		}
-		w, err := s.shop.Find(a.ctx, c.Watch)
-		if err != nil {
-			return err
-		}
-		if listing, err = papers.ListingOn(a.ctx, s.shop.Shop, w, r); err != nil {
+		if listing, err = papers.ListingOn(a.ctx, s.shop.Shop, s.watch, r); err != nil {
 			return err
 		}
 	}
-	if err := papers.Write(kind, ending, r, listing, b); err != nil {
-		return fmt.Errorf("%s: %w", kind, err)
+	if err := papers.Write(c.Kind, ending, r, listing, b); err != nil {
+		return fmt.Errorf("%s: %w", c.Kind, err)
 	}
 	return nil
 }
 
 // draft writes a paper about a dealing of the watch, without a number.
-func (c reportCmd) draft(a *app, kind shop.PaperKind, ending string, b *bytes.Buffer) error {
-	s, w, err := a.openWatch(c.Watch)
+func (c reportCmd) draft(a *app, ending string, b *bytes.Buffer) error {
+	s, w, err := c.inShop(a)
 	if err != nil {
 		return err
 	}
-	defer s.close()
-	o := papers.Order{Kind: kind, Watch: w.ID, Step: c.Step}
-	if c.Price != "" {
-		if o.Price, err = parseMoney(c.Price); err != nil {
-			return misuse{err}
-		}
-	}
-	return papers.Draft(a.ctx, s.Shop, o, ending, b)
+	return papers.Draft(a.ctx, s.Shop, papers.Order{Kind: c.Kind, Watch: w.ID, Step: c.Step, Price: c.Price}, ending, b)
 }
 
-// photos are the pictures of the evidence in force. A picture that is missing is
+// photos are the pictures of the evidence. A picture that is missing is
 // named on standard error and left out.
-func (s *subject) photos(a *app) ([]document.Photo, error) {
+func (s *subject) photos(a *app) []document.Photo {
 	var out []document.Photo
 	for _, p := range evidence.All[*evidence.Photo](s.file) {
 		var b []byte
@@ -123,12 +103,12 @@ func (s *subject) photos(a *app) ([]document.Photo, error) {
 			b, err = os.ReadFile(s.beside(p.Data.Blob))
 		}
 		if err != nil {
-			fmt.Fprintf(a.err, "picture left out: %v\n", err)
+			fmt.Fprintf(a.err, "picture left out: %s\n", inWords(err))
 			continue
 		}
 		out = append(out, document.Photo{Evidence: p.Item.ID, View: p.Data.View, Caption: p.Data.Caption, Data: b})
 	}
-	return out, nil
+	return out
 }
 
 // beside is where a picture named in a watch file lies: in the file's folder or in a

@@ -9,48 +9,43 @@ import (
 )
 
 type salesCmd struct {
-	Import   salesImportCmd   `cmd:"" help:"Import a sales file into the shop. Bad rows are reported and kept out."`
+	Import   salesImportCmd   `cmd:"" help:"Import a sales file. Bad rows are reported and left out."`
 	Check    salesCheckCmd    `cmd:"" help:"Check a sales file without importing it."`
-	List     salesListCmd     `cmd:"" help:"List the shop's sales, the latest first."`
-	Suspects salesSuspectsCmd `cmd:"" help:"Sales of the shop that look like mistakes, for you to confirm or correct."`
+	List     salesListCmd     `cmd:"" help:"List sales, the latest first."`
+	Suspects salesSuspectsCmd `cmd:"" help:"List sales that look like mistakes, for you to confirm or correct."`
 	Export   salesExportCmd   `cmd:"" help:"Write all sales as a sales file."`
 }
 
-type salesImportCmd struct {
+// salesFile is a sales file to read, and how to print what was rejected.
+type salesFile struct {
+	table
 	File string `arg:"" help:"Sales file (CSV, UTF-8), or - for standard input."`
-	JSON bool   `name:"json" help:"Print JSON."`
-	CSV  bool   `name:"csv" help:"Print the rows that were kept out as CSV."`
 }
 
+// print prints what was read: as JSON, as the rejected rows in CSV, or in a line.
+func (c salesFile) print(a *app, v any, bad []market.RowError, err error, format string, args ...any) error {
+	if err == nil && c.CSV && !c.JSON {
+		return a.csvRows(rejectedRows(bad))
+	}
+	if err == nil && !c.JSON {
+		a.printRejected(bad)
+	}
+	return c.line(a, v, err, format, args...)
+}
+
+type salesImportCmd struct{ salesFile }
+
 // Run imports a file.
-func (c salesImportCmd) Run(a *app) error {
+func (c salesImportCmd) Run(a *app, s making) error {
 	in, name, err := a.input(c.File)
 	if err != nil {
 		return err
 	}
 	defer in.Close()
-	s, err := a.open(true)
-	if err != nil {
-		return err
-	}
-	defer s.close()
 	r, err := s.ImportSales(a.ctx, in, name)
-	if err != nil {
-		return err
-	}
-	if r.Rejected == nil {
-		r.Rejected = []market.RowError{}
-	}
-	if c.JSON {
-		return a.printJSON(r)
-	}
-	if c.CSV {
-		return a.csvRows(rejectedRows(r.Rejected))
-	}
-	a.printRejected(r.Rejected)
-	_, err = fmt.Fprintf(a.out, "%s read: %d new, %d known already, %d kept out\n", count(r.Read, "row"), r.Added,
+	r.Rejected = filled(r.Rejected)
+	return c.print(a, r, r.Rejected, err, "%s read: %d new, %d already there, %d rejected", count(r.Read, "row"), r.Added,
 		r.Known, len(r.Rejected))
-	return err
 }
 
 func (a *app) printRejected(rows []market.RowError) {
@@ -76,35 +71,20 @@ func (a *app) input(path string) (io.ReadCloser, string, error) {
 	return f, path, nil
 }
 
-type salesCheckCmd struct {
-	File string `arg:"" help:"Sales file (CSV, UTF-8), or - for standard input."`
-	JSON bool   `name:"json" help:"Print JSON."`
-	CSV  bool   `name:"csv" help:"Print the rows that would be kept out as CSV."`
-}
+type salesCheckCmd struct{ salesFile }
 
-// Run reads a file and says what would be kept out.
+// Run reads a file and says what would be rejected.
 func (c salesCheckCmd) Run(a *app) error {
 	in, name, err := a.input(c.File)
 	if err != nil {
 		return err
 	}
 	defer in.Close()
-	table, bad, err := market.ReadCSV(in, name, market.ReadOptions{Now: a.now()})
+	read, bad, err := market.ReadCSV(in, name, market.ReadOptions{Now: a.now()})
 	if err != nil {
 		return err
 	}
-	if c.JSON {
-		if bad == nil {
-			bad = []market.RowError{}
-		}
-		return a.printJSON(map[string]any{"rows_read": table.Len() + len(bad), "rows_good": table.Len(),
-			"rejected": bad})
-	}
-	if c.CSV {
-		return a.csvRows(rejectedRows(bad))
-	}
-	a.printRejected(bad)
-	_, err = fmt.Fprintf(a.out, "%s read: %d good, %d kept out\n", count(table.Len()+len(bad), "row"), table.Len(),
-		len(bad))
-	return err
+	good, all := read.Len(), read.Len()+len(bad)
+	return c.print(a, map[string]any{"rows_read": all, "rows_good": good, "rejected": filled(bad)}, bad, nil,
+		"%s read: %d good, %d rejected", count(all, "row"), good, len(bad))
 }

@@ -8,88 +8,49 @@ import (
 	"strconv"
 
 	"midcase/market"
-	"midcase/typed"
 )
 
 type salesListCmd struct {
-	Text  string `arg:"" optional:"" help:"Only sales with this text in maker, reference, family, serial, source or note."`
+	table
+	Text  string `arg:"" optional:"" help:"Only sales with this text in maker, reference, family, serial number, source or note."`
 	Limit int    `help:"At most so many, the latest first." default:"50"`
-	JSON  bool   `name:"json" help:"Print JSON."`
-	CSV   bool   `name:"csv" help:"Print CSV."`
 }
 
 // Run lists sales.
-func (c salesListCmd) Run(a *app) error {
+func (c salesListCmd) Run(a *app, s *opened) error {
 	if c.Limit < 1 {
-		return wrong("limit %d: want 1 or more", c.Limit)
+		return wrong("--limit: %d is too few. Give 1 or more", c.Limit)
 	}
-	s, err := a.open(false)
-	if err != nil {
-		return err
-	}
-	defer s.close()
 	found, total, err := s.FindSales(a.ctx, c.Text, c.Limit)
-	if err != nil {
-		return err
-	}
-	if c.JSON {
-		if found == nil {
-			found = []market.Sale{}
-		}
-		return a.printJSON(found)
-	}
-	rows := [][]string{{"DATE", "MAKER", "REFERENCE", "METAL", "CONDITION", "VENUE", "BASIS", "PRICE", "SALE"}}
-	for _, x := range found {
-		rows = append(rows, []string{x.Date, x.Maker, x.Reference, x.Metal, optional(x.Condition), x.Venue, x.Basis,
-			x.Price.String(), x.ID})
-	}
-	if c.CSV {
-		return a.csvRows(rows)
-	}
-	if err := a.table(rows); err != nil {
-		return err
-	}
-	if total > len(found) {
+	err = list(a, c.table, found, err, "No sales found.", "DATE|MAKER|REFERENCE|METAL|CONDITION|VENUE|BASIS|PRICE|SALE",
+		func(x market.Sale) cells {
+			condition := ""
+			if x.Condition != nil {
+				condition = strconv.FormatFloat(*x.Condition, 'f', -1, 64)
+			}
+			return cells{x.Date, x.Maker, x.Reference, x.Metal, condition, x.Venue, x.Basis, x.Price, x.ID}
+		})
+	if err == nil && total > len(found) && !c.JSON && !c.CSV {
 		fmt.Fprintf(a.err, "%d of %d shown; --limit shows more\n", len(found), total)
 	}
-	return nil
-}
-
-func optional(v *float64) string {
-	if v == nil {
-		return "–"
-	}
-	return strconv.FormatFloat(*v, 'f', -1, 64)
-}
-
-// csvRows prints rows as CSV, of which a spreadsheet computes nothing.
-func (a *app) csvRows(rows [][]string) error {
-	return typed.NewSheet(a.out).WriteAll(rows)
+	return err
 }
 
 type salesExportCmd struct {
-	Output string `short:"o" help:"File to write; default standard output." placeholder:"FILE.csv"`
-	JSON   bool   `name:"json" help:"Write JSON, the latest first, in place of a sales file."`
-	CSV    bool   `name:"csv" help:"Write a sales file, as without it."`
+	Output string `short:"o" help:"File to write (default: standard output)." placeholder:"FILE.csv"`
+	JSON   bool   `name:"json" help:"Write JSON, the latest first, instead of a sales file."`
+	CSV    bool   `name:"csv" help:"Write a sales file; this is the default."`
 }
 
 // Run writes all sales as a sales file.
-func (c salesExportCmd) Run(a *app) error {
-	s, err := a.open(false)
-	if err != nil {
-		return err
-	}
-	defer s.close()
+func (c salesExportCmd) Run(a *app, s *opened) error {
 	write := func(w io.Writer) error { return s.ExportSales(a.ctx, w) }
 	if c.JSON {
 		sales, _, err := s.FindSales(a.ctx, "", math.MaxInt32)
 		if err != nil {
 			return err
 		}
-		if sales == nil {
-			sales = []market.Sale{}
-		}
-		write = func(w io.Writer) error { return json.NewEncoder(w).Encode(sales) }
+		write = func(w io.Writer) error { return json.NewEncoder(w).Encode(filled(sales)) }
 	}
 	if c.Output == "" {
 		return write(a.out)
@@ -97,45 +58,28 @@ func (c salesExportCmd) Run(a *app) error {
 	return writeStream(c.Output, write)
 }
 
-type salesSuspectsCmd struct {
-	JSON bool `name:"json" help:"Print JSON."`
-	CSV  bool `name:"csv" help:"Print CSV."`
-}
+type salesSuspectsCmd struct{ table }
 
 // Run lists the shop's sales that look like mistakes.
-func (c salesSuspectsCmd) Run(a *app) error {
-	s, err := a.open(false)
-	if err != nil {
-		return err
-	}
-	defer s.close()
+func (c salesSuspectsCmd) Run(a *app, s *opened) error {
 	found, err := s.Suspects(a.ctx, a.now())
-	if err != nil {
-		return err
-	}
-	return a.suspects(found, c.JSON, c.CSV, func(x market.Suspect) string { return x.ID })
+	return a.suspects(found, err, c.table, func(x market.Suspect) string { return x.ID })
 }
 
 // suspects prints a list of suspects, each named by where.
-func (a *app) suspects(found []market.Suspect, asJSON, asCSV bool, where func(market.Suspect) string) error {
-	if asJSON {
-		if found == nil {
-			found = []market.Suspect{}
-		}
-		return a.printJSON(found)
+func (a *app) suspects(found []market.Suspect, err error, t table, where func(market.Suspect) string) error {
+	if t.CSV {
+		return list(a, t, found, err, "", "line|sale|reason|expected|found", func(x market.Suspect) cells {
+			return cells{x.Line, x.ID, x.Reason, number{x.Expected, 2}, number{x.Found, 2}}
+		})
 	}
-	if asCSV {
-		rows := [][]string{{"line", "sale", "reason", "expected", "found"}}
+	return t.print(a, filled(found), err, func() error {
 		for _, x := range found {
-			rows = append(rows, []string{strconv.Itoa(x.Line), x.ID, x.Reason, machine(x.Expected), machine(x.Found)})
+			if _, err := fmt.Fprintf(a.out, "%s: %s (expected about %s, recorded %s)\n", where(x), x.Reason,
+				figure(x.Expected, 0), figure(x.Found, 0)); err != nil {
+				return err
+			}
 		}
-		return a.csvRows(rows)
-	}
-	for _, x := range found {
-		if _, err := fmt.Fprintf(a.out, "%s: %s (expected about %s, recorded %s)\n", where(x), x.Reason,
-			figure(x.Expected, 0), figure(x.Found, 0)); err != nil {
-			return err
-		}
-	}
-	return nil
+		return nil
+	})
 }

@@ -9,26 +9,26 @@ import (
 )
 
 type stockRulesCmd struct {
+	output
 	Examples bool   `help:"List the examples."`
-	Example  int    `help:"Set the rules of an example, by its number." placeholder:"N"`
-	Set      string `help:"Set the rules of a JSON file, or - for standard input, in the form that --json prints." placeholder:"FILE"`
-	JSON     bool   `name:"json" help:"Print JSON."`
+	Example  int    `help:"Use the rules of an example, by its number." placeholder:"N"`
+	Set      string `help:"Use the rules in a JSON file, or - for standard input, in the form that --json prints." placeholder:"FILE"`
 }
 
 // Run shows or sets the local rules.
 func (c stockRulesCmd) Run(a *app) error {
 	examples := trade.RuleExamples()
-	if c.Examples {
-		return a.rules(examples, c.JSON)
+	if c.Example < 0 || c.Example > len(examples) {
+		return wrong("there is no example %d. Give 1 to %d", c.Example, len(examples))
 	}
-	s, err := a.open(c.Example != 0 || c.Set != "")
+	if c.Examples {
+		return c.print(a, examples, nil, func() error { return a.rules(examples) })
+	}
+	s, err := a.hold(a.open(c.Example != 0 || c.Set != ""))
 	if err != nil {
 		return err
 	}
-	defer s.close()
 	switch {
-	case c.Example < 0 || c.Example > len(examples):
-		return wrong("--example %d: want 1 to %d", c.Example, len(examples))
 	case c.Example > 0:
 		err = s.Trade.SetRules(a.ctx, examples[c.Example-1])
 	case c.Set != "":
@@ -38,13 +38,7 @@ func (c stockRulesCmd) Run(a *app) error {
 		return refused(err)
 	}
 	r, err := s.Trade.Rules(a.ctx)
-	if err != nil {
-		return err
-	}
-	if c.JSON {
-		return a.printJSON(r)
-	}
-	return a.rules([]trade.LocalRules{r}, false)
+	return c.print(a, r, err, func() error { return a.rules([]trade.LocalRules{r}) })
 }
 
 func (c stockRulesCmd) setFile(a *app, s *opened) error {
@@ -53,8 +47,8 @@ func (c stockRulesCmd) setFile(a *app, s *opened) error {
 		return err
 	}
 	defer in.Close()
-	const most = 1 << 20
-	b, err := io.ReadAll(io.LimitReader(in, most))
+	const largest = 1 << 20
+	b, err := io.ReadAll(io.LimitReader(in, largest))
 	if err != nil {
 		return fmt.Errorf("%s: %w", name, err)
 	}
@@ -66,17 +60,19 @@ func (c stockRulesCmd) setFile(a *app, s *opened) error {
 }
 
 // rules prints sets of rules.
-func (a *app) rules(all []trade.LocalRules, asJSON bool) error {
-	if asJSON {
-		return a.printJSON(all)
-	}
+func (a *app) rules(all []trade.LocalRules) error {
+	yesNo := map[bool]string{true: "yes", false: "no"}
 	for i, r := range all {
 		fmt.Fprintf(a.out, "%d  %s\n", i+1, a.bold(r.Place))
 		fmt.Fprintf(a.out, "   days to hold: %d; identity of the seller: %s; statement of ownership: %s\n", r.HoldDays,
-			yesNo(r.Identity), yesNo(r.Statement))
-		fmt.Fprintf(a.out, "   look-up in a loss register, days old at most: %d (0: not asked); records kept: %d years\n", r.RegisterDays, r.KeepYears)
+			yesNo[r.Identity], yesNo[r.Statement])
+		register := "not required"
+		if r.RegisterDays > 0 {
+			register = fmt.Sprintf("at most %d days old", r.RegisterDays)
+		}
+		fmt.Fprintf(a.out, "   check of a loss register: %s; keep records for %d years\n", register, r.KeepYears)
 		if !r.CashLimit.IsZero() {
-			fmt.Fprintf(a.out, "   cash: at most %s within %d months\n", r.CashLimit, r.CashMonths)
+			fmt.Fprintf(a.out, "   cash: at most %s within %d months\n", exact(r.CashLimit), r.CashMonths)
 		}
 		for _, source := range r.Sources {
 			fmt.Fprintf(a.out, "   source: %s\n", source)
@@ -84,11 +80,4 @@ func (a *app) rules(all []trade.LocalRules, asJSON bool) error {
 	}
 	_, err := fmt.Fprintln(a.out, trade.CheckLocalRules)
 	return err
-}
-
-func yesNo(b bool) string {
-	if b {
-		return "yes"
-	}
-	return "no"
 }

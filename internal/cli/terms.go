@@ -2,7 +2,6 @@ package cli
 
 import (
 	"fmt"
-	"strings"
 
 	"midcase/condition"
 )
@@ -24,8 +23,8 @@ type termJSON struct {
 func (c termsCmd) Run(a *app) error {
 	terms := condition.Terms()
 	if c.Slot != "" {
-		if !known(condition.Slots(), c.Slot) {
-			return wrong("part %q: want one of %s", c.Slot, strings.Join(condition.Slots(), ", "))
+		if _, err := oneOf("part", c.Slot, condition.Slots()); err != nil {
+			return misuse{err}
 		}
 		terms = condition.TermsFor(c.Slot)
 	}

@@ -7,16 +7,16 @@ import (
 
 	"midcase/internal/shop/intake"
 	"midcase/opinion"
+	"midcase/say"
 	"midcase/timing"
 )
 
 // recorder is the clock that the shop has measured of the recorder named.
 func (c timingAnalyseCmd) recorder(a *app) (ppm, se float64, err error) {
-	s, err := a.open(false)
+	s, err := a.hold(a.open(false))
 	if err != nil {
 		return 0, 0, err
 	}
-	defer s.close()
 	all, err := s.Intake.Recorders(a.ctx)
 	if err != nil {
 		return 0, 0, err
@@ -29,35 +29,30 @@ func (c timingAnalyseCmd) recorder(a *app) (ppm, se float64, err error) {
 		names = append(names, r.Name)
 	}
 	if len(names) == 0 {
-		return 0, 0, wrong("recorder %q: the shop has measured no recorder's clock; measure one by 'timing clock FILE --keep NAME'", c.Recorder)
+		return 0, 0, wrong("--recorder: the shop has not measured the clock of “%s”. Measure it with 'midcase timing clock FILE --keep NAME'", c.Recorder)
 	}
-	return 0, 0, wrong("recorder %q: want one of %s", c.Recorder, strings.Join(names, ", "))
+	return 0, 0, misuse{fmt.Errorf("--recorder: %w", unlisted("measured recorder", c.Recorder, names))}
 }
 
-// keep keeps the clock in the shop's settings.
+// keep saves the clock in the shop's settings.
 func (c timingClockCmd) keep(a *app, r timing.ClockReading) error {
-	s, err := a.open(false)
+	s, err := a.hold(a.open(false))
 	if err != nil {
 		return err
 	}
-	defer s.close()
 	return s.Intake.SetRecorder(a.ctx, intake.Recorder{Name: c.Keep, PPM: r.PPM, SE: r.SE, Seconds: r.Seconds,
-		By: user(c.By)})
+		By: c.who()})
 }
 
 type timingClocksCmd struct {
-	Usual  string `help:"Take this recorder where a recording names none." placeholder:"NAME" xor:"do"`
-	Forget string `help:"Take this recorder off the list." placeholder:"NAME" xor:"do"`
-	JSON   bool   `name:"json" help:"Print JSON."`
+	table
+	Usual  string `help:"Use this recorder for recordings that name none." placeholder:"NAME" xor:"do"`
+	Forget string `help:"Remove this recorder." placeholder:"NAME" xor:"do"`
 }
 
-// Run lists the recorders, after a change where one was asked for.
-func (c timingClocksCmd) Run(a *app) error {
-	s, err := a.open(false)
-	if err != nil {
-		return err
-	}
-	defer s.close()
+// Run lists the recorders, after a change if one was asked for.
+func (c timingClocksCmd) Run(a *app, s *opened) error {
+	var err error
 	switch {
 	case c.Forget != "":
 		err = s.Intake.ForgetRecorder(a.ctx, c.Forget)
@@ -68,35 +63,21 @@ func (c timingClocksCmd) Run(a *app) error {
 		return err
 	}
 	all, err := s.Intake.Recorders(a.ctx)
-	if err != nil {
-		return err
-	}
-	if c.JSON {
-		if all == nil {
-			all = []intake.Recorder{}
-		}
-		return a.printJSON(all)
-	}
-	if len(all) == 0 {
-		_, err := fmt.Fprintf(a.out, "No recorder's clock measured yet; rates from sound are assumed ± %.1f s/day for it. Measure one with 'timing clock FILE --keep NAME'.\n", timing.UncorrectedPPM*timing.PPMToSecPerDay)
-		return err
-	}
-	rows := [][]string{{"RECORDER", "FAST BY, PPM", "S/D", "MEASURED", ""}}
-	for _, r := range all {
+	none := "No recorder's clock measured yet: rates from sound are taken to be off by up to " +
+		figure(timing.UncorrectedPPM*timing.PPMToSecPerDay, 1) + " s/day. Measure one with 'midcase timing clock FILE --keep NAME'."
+	return list(a, c.table, all, err, none, "RECORDER|FAST BY|S/DAY|MEASURED|", func(r intake.Recorder) cells {
 		usual := ""
 		if r.Usual {
 			usual = "usual"
 		}
-		rows = append(rows, []string{r.Name, fmt.Sprintf("%+.1f ± %.1f", r.PPM, timing.Figure{SE: r.SE}.Half()),
-			fmt.Sprintf("%+.2f", r.PPM*timing.PPMToSecPerDay), r.Measured, usual})
-	}
-	return a.table(rows)
+		return cells{r.Name, partsInAMillion(r.PPM, r.SE), plus(r.PPM*timing.PPMToSecPerDay, 2), r.Measured, usual}
+	})
 }
 
 type timingChangeCmd struct {
 	subjectFlags
-	Since string `help:"Compare before and from this day on; default the latest service on record." placeholder:"2026-05-20"`
-	JSON  bool   `name:"json" help:"Print JSON."`
+	output
+	Since string `help:"Compare before this day and from it on (default: before and after the latest service)." placeholder:"2026-05-20"`
 }
 
 // Run prints the running before and after.
@@ -105,28 +86,26 @@ func (c timingChangeCmd) Run(a *app) error {
 	if err != nil {
 		return err
 	}
-	defer s.close()
 	change := s.opinion.Running.Service
 	if c.Since != "" {
 		day, err := time.Parse(time.DateOnly, c.Since)
 		if err != nil {
-			return wrong("day %q: want a day such as 2026-05-20", c.Since)
+			return misuse{notADay(c.Since)}
 		}
-		if got, ok := opinion.SinceDay(s.file, day); ok {
-			change = &got
-		} else {
+		got, ok := opinion.SinceDay(s.file, day)
+		if !ok {
 			return fmt.Errorf("no position was timed both before %s and from that day on", c.Since)
 		}
+		change = &got
 	}
-	if c.JSON {
-		return a.printJSON(change)
-	}
-	if change == nil {
-		_, err := fmt.Fprintln(a.out,
-			"No position was timed both before and after a service on record. Give --since DAY for another day.")
-		return err
-	}
-	return a.printChange(*change)
+	return c.print(a, change, nil, func() error {
+		if change == nil {
+			_, err := fmt.Fprintln(a.out,
+				"No position was timed both before and after a service. Give --since DAY for another day.")
+			return err
+		}
+		return a.printChange(*change)
+	})
 }
 
 func (a *app) printChange(c opinion.ServiceChange) error {
@@ -137,41 +116,41 @@ func (a *app) printChange(c opinion.ServiceChange) error {
 			title += " of " + c.Date
 		}
 	}
-	fmt.Fprintf(a.out, "%s: read on %s and on %s.\n\n", title, strings.Join(c.Before, " to "),
+	fmt.Fprintf(a.out, "%s: timed on %s and on %s.\n\n", title, strings.Join(c.Before, " to "),
 		strings.Join(c.After, " to "))
-	rows := [][]string{{"POSITION", "RATE, S/D", "CHANGE", "AMPLITUDE, °", "CHANGE", "BEAT ERROR, MS", "CHANGE"}}
-	add := func(name string, r timing.ChangeRow) {
-		cells := []string{name}
-		for i, s := range []*timing.Step{r.Rate, r.Amplitude, r.BeatError} {
-			if s == nil {
-				cells = append(cells, "–", "–")
-				continue
-			}
-			f := []string{"%+.1f to %+.1f", "%.0f to %.0f", "%.1f to %.1f"}[i]
-			if name == "Greatest difference" {
-				f = "%.1f to %.1f"
-			}
-			cells = append(cells, fmt.Sprintf(f, s.Before.Value, s.After.Value), figureWords("%+.*f", s.Change, ""))
-		}
-		rows = append(rows, cells)
-	}
+	rows := [][]string{strings.Split("POSITION|RATE, S/DAY|CHANGE|AMPLITUDE, °|CHANGE|BEAT ERROR, MS|CHANGE", "|")}
 	for _, r := range c.Compared.Rows {
 		name := r.Position
 		if r.DayLater {
 			name += ", a day later"
 		}
-		add(name, r)
+		rows = append(rows, changeRow(name, r, plus))
 	}
-	add("Mean, wound", c.Compared.Mean)
+	rows = append(rows, changeRow("Mean, wound", c.Compared.Mean, plus))
 	if c.Compared.Delta != nil {
-		add("Greatest difference", timing.ChangeRow{Rate: c.Compared.Delta})
+		rows = append(rows, changeRow("Greatest difference", timing.ChangeRow{Rate: c.Compared.Delta}, figure))
 	}
 	if err := a.table(rows); err != nil {
 		return err
 	}
-	fmt.Fprintln(a.out, "\nWhat follows ± is half the 90 % range.")
-	for _, s := range c.Compared.Says {
-		fmt.Fprintf(a.out, "- %s\n", s)
+	fmt.Fprintln(a.out, "\n± is half the 90 % range.")
+	return lines(a, c.Compared.Says)
+}
+
+// changeRow is a row of the table; rate writes a rate.
+func changeRow(name string, r timing.ChangeRow, rate func(float64, int) string) []string {
+	cells := []string{name}
+	add := func(s *timing.Step, write func(float64, int) string, decimals int, of func(timing.Figure) say.Measure) {
+		if s == nil {
+			cells = append(cells, "–", "–")
+			return
+		}
+		change := of(s.Change)
+		change.Unit = say.None
+		cells = append(cells, write(s.Before.Value, decimals)+" to "+write(s.After.Value, decimals), measure(change))
 	}
-	return nil
+	add(r.Rate, rate, 1, timing.RateOf)
+	add(r.Amplitude, figure, 0, timing.AmplitudeOf)
+	add(r.BeatError, figure, 1, timing.BeatErrorOf)
+	return cells
 }

@@ -140,6 +140,9 @@ func (t *typing) statement(s Statement, style string) {
 // Capital gives a text a capital letter to begin with.
 func Capital(s string) string {
 	r, n := utf8.DecodeRuneInString(s)
+	if n == 0 || r == utf8.RuneError {
+		return s
+	}
 	return string(unicode.ToUpper(r)) + s[n:]
 }
 

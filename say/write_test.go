@@ -239,3 +239,12 @@ func TestHalfARange(t *testing.T) {
 		}
 	}
 }
+
+// Nothing has no first letter, and what is not text stays as it is.
+func TestCapital(t *testing.T) {
+	for in, want := range map[string]string{"": "", "crown": "Crown", "élan": "Élan", "5 links": "5 links", "\xff": "\xff"} {
+		if got := Capital(in); got != want {
+			t.Errorf("%q: got %q, want %q", in, got, want)
+		}
+	}
+}

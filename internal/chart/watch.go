@@ -141,8 +141,10 @@ func (p pen) profile(has map[evidence.Slot]bool) {
 	p.curved("part", [2]float64{4.2, -14.6}, [2]float64{5, -14}, [2]float64{6, -8}, [2]float64{6, 0}, [2]float64{6, 8},
 		[2]float64{5, 14},
 		[2]float64{4.2, 14.6}, [2]float64{4.2, 10}, [2]float64{4.2, -10}, [2]float64{4.2, -14.6}) // crystal
-	p.polygon("part tint", [2]float64{2.2, -17.6}, [2]float64{4.4, -15.2}, [2]float64{4.4, 15.2}, [2]float64{2.2, 17.6}) // bezel
-	p.curved("part",                                                                                                     // case, its lugs bent towards the wrist
+	// bezel
+	p.polygon("part tint", [2]float64{2.2, -17.6}, [2]float64{4.4, -15.2}, [2]float64{4.4, 15.2}, [2]float64{2.2, 17.6})
+	// case, its lugs bent towards the wrist
+	p.curved("part",
 		[2]float64{2.2, -19}, [2]float64{2, -21}, [2]float64{-1, -26}, [2]float64{-5, -27.5}, [2]float64{-6,
 			-27.4}, [2]float64{-6, -26},
 		[2]float64{-5.4, -25}, [2]float64{-3.6, -23}, [2]float64{-3, -21}, [2]float64{-3, -19}, [2]float64{-3,
@@ -151,8 +153,9 @@ func (p pen) profile(has map[evidence.Slot]bool) {
 			26}, [2]float64{-6, 27.4},
 		[2]float64{-5, 27.5}, [2]float64{-1, 26}, [2]float64{2, 21}, [2]float64{2.2, 19}, [2]float64{2.2,
 			6}, [2]float64{2.2, -6}, [2]float64{2.2, -19})
-	p.polygon("part", [2]float64{-3, -16.5}, [2]float64{-5.2, -14.5}, [2]float64{-5.2, 14.5}, [2]float64{-3, 16.5}) // case back
-	p.circle("part", -0.4, 0, 2.1)                                                                                  // crown, end on
+	// case back
+	p.polygon("part", [2]float64{-3, -16.5}, [2]float64{-5.2, -14.5}, [2]float64{-5.2, 14.5}, [2]float64{-3, 16.5})
+	p.circle("part", -0.4, 0, 2.1) // crown, end on
 	p.circle("part fine", -0.4, 0, 1.4)
 	p.rect("hidden", -2.4, -13, 4, 26) // movement
 	const box, papers = 75 - frontY, 86.5 - frontY

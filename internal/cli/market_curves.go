@@ -157,7 +157,10 @@ func (c marketSuspectsCmd) Run(a *app) error {
 		return err
 	}
 	found, err := market.Suspects(read, opt)
-	return a.suspects(found, err, c.table, func(x market.Suspect) string { return fmt.Sprintf("%s:%d", c.Sales, x.Line) })
+	return a.suspects(found, err, c.table, func(x market.Suspect) string {
+		return fmt.Sprintf("%s:%d", c.Sales,
+			x.Line)
+	})
 }
 
 type marketBacktestCmd struct{ fitFlags }

@@ -8,19 +8,19 @@ import (
 	"image/png"
 	"os"
 	"path/filepath"
-	"strings"
 
 	"midcase/internal/document"
 	"midcase/internal/picture"
 	"midcase/photo"
+	"midcase/say"
 )
 
 type photoCmd struct {
-	Measure photoMeasureCmd `cmd:"" help:"Lengths and diameters in mm from points picked in a picture."`
-	Plots   photoPlotsCmd   `cmd:"" help:"Colours of the luminous plots and of the dial, and what is odd about them."`
-	Overlay photoOverlayCmd `cmd:"" help:"Lay one dial on another and list where they differ."`
-	Listing photoListingCmd `cmd:"" help:"Make a picture ready for a listing: straight, square, neutral, without place and time."`
-	Target  photoTargetCmd  `cmd:"" help:"Write the printed square that gives pictures their scale, as PDF."`
+	Measure photoMeasureCmd `cmd:"" help:"Measure lengths and diameters in mm from points picked in a picture."`
+	Plots   photoPlotsCmd   `cmd:"" help:"Compare the colours of the lume plots and of the dial."`
+	Overlay photoOverlayCmd `cmd:"" help:"Overlay one dial on another and list where they differ."`
+	Listing photoListingCmd `cmd:"" help:"Prepare a picture for a listing: level, square, neutral, without location and time."`
+	Target  photoTargetCmd  `cmd:"" help:"Write the target as PDF: a square to print, which gives pictures their scale."`
 }
 
 // pictureAndPicks is one picture with what was pointed at in it.
@@ -75,14 +75,14 @@ func (a *app) readPicture(path string) (image.Image, picture.Seen, error) {
 	return img, info, nil
 }
 
-// readBounded reads a file that must not be larger than most bytes.
-func readBounded(path string, most int64) ([]byte, error) {
+// readBounded reads a file that must not be larger than so many bytes.
+func readBounded(path string, largest int64) ([]byte, error) {
 	info, err := os.Stat(path)
 	if err != nil {
 		return nil, err
 	}
-	if info.Size() > most {
-		return nil, fmt.Errorf("%s: %d MB; at most %d MB", path, info.Size()>>20, most>>20)
+	if info.Size() > largest {
+		return nil, fmt.Errorf("%s has %d MB. Give a file of at most %d MB", path, info.Size()>>20, largest>>20)
 	}
 	return os.ReadFile(path)
 }
@@ -121,16 +121,17 @@ func (c photoMeasureCmd) Run(a *app) error {
 	}
 	for _, l := range m.Circles {
 		rows = append(rows, []string{l.Name, figure(l.DiameterMM, 2), span(l.Interval90[0], l.Interval90[1], 2),
-			fmt.Sprintf("diameter; edge found on %.0f %% of the way round, to %.2f px", 100*l.Share, l.ResidualPx)})
+			"diameter; edge found on " + percent(l.Share) + " of the circle, to " + figure(l.ResidualPx, 2) + " px"})
 	}
 	if d := m.Droop; d != nil {
-		rows = append(rows, []string{"droop", fmt.Sprintf("%.1f", d.DroopMM), "",
-			fmt.Sprintf("over %.1f mm: %.3f (%.3f–%.3f)", d.FreeLengthMM, d.Ratio, d.Interval90[0], d.Interval90[1])})
+		rows = append(rows, []string{"droop", figure(d.DroopMM, 1), "", "over " + figure(d.FreeLengthMM, 1) + " mm: " +
+			figure(d.Ratio, 3) + " (" + span(d.Interval90[0], d.Interval90[1], 3) + ")"})
 	}
 	if err := a.table(rows); err != nil {
 		return err
 	}
-	fmt.Fprintf(a.out, "\nScale %.5f ± %.5f mm per px, tilt %.1f°.\n", m.Scale.MMPerPx, m.Scale.SE, m.Scale.TiltDeg)
+	fmt.Fprintf(a.out, "\nScale %s ± %s mm per px, tilt %s°.\n", figure(m.Scale.MMPerPx, 5), figure(m.Scale.SE, 5),
+		figure(m.Scale.TiltDeg, 1))
 	return lines(a, m.Notes)
 }
 
@@ -153,23 +154,24 @@ func (c photoPlotsCmd) Run(a *app) error {
 		return a.printJSON(r)
 	}
 	rows := [][]string{{"HOUR", "L*", "a*", "b*", "ΔE00", "CHANCE", ""}}
+	add := func(name string, lab [3]float64, from float64, chance, note string) {
+		rows = append(rows, []string{name, figure(lab[0], 1), figure(lab[1], 1), figure(lab[2], 1), figure(from, 1),
+			chance, note})
+	}
 	for _, p := range r.Plots {
-		chance := fmt.Sprintf("%.3f", p.OddP)
+		chance := figure(p.OddP, 3)
 		if p.Note != "" {
 			chance = "–"
 		}
-		rows = append(rows, []string{fmt.Sprint(p.Hour), fmt.Sprintf("%.1f", p.Lab[0]), fmt.Sprintf("%.1f", p.Lab[1]),
-			fmt.Sprintf("%.1f", p.Lab[2]),
-			fmt.Sprintf("%.1f", p.FromMedian), chance, p.Note})
+		add(fmt.Sprint(p.Hour), p.Lab, p.FromMedian, chance, p.Note)
 	}
 	for _, h := range r.Hands {
-		rows = append(rows, []string{h.Name, fmt.Sprintf("%.1f", h.Lab[0]), fmt.Sprintf("%.1f", h.Lab[1]),
-			fmt.Sprintf("%.1f", h.Lab[2]), fmt.Sprintf("%.1f", h.FromPlots), fmt.Sprintf("%.3f", h.OddP), "hand"})
+		add(h.Name, h.Lab, h.FromPlots, figure(h.OddP, 3), "hand")
 	}
 	if err := a.table(rows); err != nil {
 		return err
 	}
-	fmt.Fprintf(a.out, "\n%s%s.\n", strings.ToUpper(string(r.Pattern[:1])), r.Pattern[1:])
+	fmt.Fprintf(a.out, "\n%s.\n", say.Capital(fmt.Sprint(r.Pattern)))
 	return lines(a, r.Reasons)
 }
 
@@ -217,14 +219,13 @@ func (c photoOverlayCmd) Run(a *app) error {
 	if c.JSON {
 		return a.printJSON(o)
 	}
-	fmt.Fprintf(a.out, "Agreement %.2f, print off by %.2f px.\n", o.Agreement, o.ResidualPx)
-	rows := [][]string{{"AT", "RADIUS", "STRENGTH"}}
-	for _, d := range o.Differences {
-		rows = append(rows, []string{fmt.Sprintf("%.0f, %.0f", d.At[0], d.At[1]), fmt.Sprintf("%.0f px", d.RadiusPx),
-			fmt.Sprintf("%.0f", d.Strength)})
-	}
-	if len(rows) > 1 {
-		if err := a.table(rows); err != nil {
+	fmt.Fprintf(a.out, "Agreement %s, print off by %s px.\n", figure(o.Agreement, 2), figure(o.ResidualPx, 2))
+	if len(o.Differences) > 0 {
+		err := list(a, table{}, o.Differences, nil, "", "AT|RADIUS|STRENGTH", func(d photo.Difference) cells {
+			return cells{figure(d.At[0], 0) + ", " + figure(d.At[1], 0), figure(d.RadiusPx, 0) + " px",
+				number{d.Strength, 0}}
+		})
+		if err != nil {
 			return err
 		}
 	}

@@ -25,15 +25,15 @@ type listingMade struct {
 }
 
 const (
-	leastListingSide = 100
-	mostListingSide  = 6000
+	minListingSide = 100
+	maxListingSide = 6000
 )
 
 // Run makes the pictures.
 func (c photoListingCmd) Run(a *app) error {
 	for _, s := range c.Sides {
-		if s < leastListingSide || s > mostListingSide {
-			return wrong("--side: found %d; want %d to %d pixels", s, leastListingSide, mostListingSide)
+		if s < minListingSide || s > maxListingSide {
+			return wrong("--side: %d pixels cannot be made. Give %d to %d", s, minListingSide, maxListingSide)
 		}
 	}
 	var picks photo.Picks

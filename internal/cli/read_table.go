@@ -54,7 +54,7 @@ func (a *app) printTable(r tables.Reading) {
 			fmt.Fprintf(a.out, "%s: not used\n", quoted(col.Header))
 			continue
 		}
-		fmt.Fprintf(a.out, "%s: %s, %.0f %% understood\n", quoted(col.Header), col.Field, 100*col.Understood)
+		fmt.Fprintf(a.out, "%s: %s, %s understood\n", quoted(col.Header), col.Field, percent(col.Understood))
 	}
 	fmt.Fprintf(a.out, "%s\n", count(len(r.Rows), "row"))
 	for _, row := range r.Rows[:min(len(r.Rows), 5)] {
@@ -64,7 +64,7 @@ func (a *app) printTable(r tables.Reading) {
 		fmt.Fprintf(a.out, "Please say: %s (--answer %s=%s)\n", q.About, q.ID, strings.Join(q.Choices, "|"))
 	}
 	for _, k := range r.KeptOut {
-		fmt.Fprintf(a.out, "  line %d, %s: %s kept out: %s\n", k.Line, k.Field, quoted(k.Found), k.Reason)
+		fmt.Fprintf(a.out, "  line %d, %s: %s rejected: %s\n", k.Line, k.Field, quoted(k.Found), k.Reason)
 	}
 	for _, p := range r.Repeated {
 		fmt.Fprintf(a.out, "  line %d repeats line %d\n", p.Line, p.Of)

@@ -146,7 +146,7 @@ func (a *app) unlock(s *opened, how serving, opt *web.Options, url string) (stri
 func (a *app) mayServe(s *opened, how serving) error {
 	_, _, err := net.SplitHostPort(how.addr)
 	if err != nil {
-		return wrong("address %q: %v; want one such as 127.0.0.1:8686", how.addr, err)
+		return wrong("--addr: “%s” is not an address. Give host and port, such as 127.0.0.1:8686", how.addr)
 	}
 	if how.loopback() || how.gated || how.invented {
 		return nil

@@ -48,7 +48,8 @@ type amountJSON struct {
 
 func (a *amountJSON) check(t *testing.T, what string) {
 	t.Helper()
-	if a == nil || a.Amount == nil || a.Currency == nil || !regexp.MustCompile(`^-?\d+(\.\d+)?$`).MatchString(*a.Amount) || len(*a.Currency) != 3 {
+	if a == nil || a.Amount == nil || a.Currency == nil ||
+		!regexp.MustCompile(`^-?\d+(\.\d+)?$`).MatchString(*a.Amount) || len(*a.Currency) != 3 {
 		t.Errorf("%s: want an amount as a decimal string with a currency", what)
 	}
 }

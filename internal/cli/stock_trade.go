@@ -23,7 +23,8 @@ type stockBuyCmd struct {
 
 // Run buys a watch.
 func (c stockBuyCmd) Run(a *app, s *opened, w shop.Watch, t terms) error {
-	return step(a, c.stepFlags, w, trade.Buying{Terms: t.of(c.Price, byShop), Scheme: c.Scheme, Tax: c.Tax}, s.Trade.Buy)
+	return step(a, c.stepFlags, w, trade.Buying{Terms: t.of(c.Price, byShop), Scheme: c.Scheme, Tax: c.Tax},
+		s.Trade.Buy)
 }
 
 type stockConsignCmd struct {
@@ -131,7 +132,8 @@ type stockReserveCmd struct {
 
 // Run reserves a watch.
 func (c stockReserveCmd) Run(a *app, s *opened, w shop.Watch, t terms) error {
-	return step(a, c.stepFlags, w, trade.Reserving{Terms: t.of(c.Deposit, ledger.Bank), Until: c.Until}, s.Trade.Reserve)
+	return step(a, c.stepFlags, w, trade.Reserving{Terms: t.of(c.Deposit, ledger.Bank), Until: c.Until},
+		s.Trade.Reserve)
 }
 
 type stockReleaseCmd struct {

@@ -103,7 +103,8 @@ func (a *app) printAnalysis(r timing.Analysis) error {
 	}
 	amplitude := "cannot tell"
 	if r.Amplitude != nil {
-		amplitude = measure(timing.AmplitudeOf(*r.Amplitude)) + ", at a lift angle of " + figure(r.LiftAngleDeg, 0) + "°"
+		amplitude = measure(timing.AmplitudeOf(*r.Amplitude)) + ", at a lift angle of " + figure(r.LiftAngleDeg,
+			0) + "°"
 	}
 	rows = append(rows, []string{"Amplitude", amplitude}, []string{"Heard", fmt.Sprintf(
 		"%d beats in %s s, %s dB above the noise", r.Beats, figure(r.Seconds, 0), figure(r.SNRdB, 0))})
@@ -186,7 +187,8 @@ func (c timingClockCmd) Run(a *app) error {
 		}
 		_, err := fmt.Fprintf(a.out, "The recorder's clock is %s by %s (%s s/day), from %d beats in %s s.\n"+
 			"For 'timing analyse': --clock-ppm=%s --clock-se=%s\n", word, partsInAMillion(math.Abs(r.PPM), r.SE),
-			figure(math.Abs(r.PPM)*timing.PPMToSecPerDay, 2), r.Beats, figure(r.Seconds, 0), machine(r.PPM), machine(r.SE))
+			figure(math.Abs(r.PPM)*timing.PPMToSecPerDay, 2), r.Beats, figure(r.Seconds, 0), machine(r.PPM),
+			machine(r.SE))
 		return err
 	})
 }

@@ -9,6 +9,7 @@ import (
 	"golang.org/x/image/draw"
 
 	"midcase/evidence"
+	"midcase/say"
 )
 
 const (
@@ -53,8 +54,8 @@ func (w *writer) details() plates {
 		cut = cutDetails(w.r, detailInText)
 	}
 	for i, p := range placedFindings(w.r) {
-		caption := fmt.Sprintf("Detail%s%d, from plate%s%d. %s", nbsp, i+1, nbsp, p.photo+1,
-			opening(findingWords(p.finding)))
+		caption := told(say.That("report.detail", say.Count("n", i+1), say.Count("plate", p.photo+1),
+			say.Name("finding", opening(findingWords(p.finding)))))
 		one := plate{number: len(w.r.Photos) + i + 1, caption: caption,
 			cites: w.refs.cite([]evidence.ID{p.item.ID, p.finding.Photo})}
 		if cut != nil {

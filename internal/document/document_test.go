@@ -115,7 +115,9 @@ func TestPDFSays(t *testing.T) {
 	r := rich(t)
 	got := text(t, pdfOf(t, r))
 	for _, want := range []string{"Made between March 1967 and November 1969; hands probably replaced; worth 8,470 to 11,000 EUR at retail.",
-		"Askelund Skerry KR-1", "8,500–11,000 EUR", "8,200–11,400 EUR", "probably replaced", "does not belong", "cannot tell", "33.82 ± 0.04", "not a licensed appraisal", "Anouk Ferrand", "nothing is certified", "register of lost watches", "The picture could not be read"} {
+		"Askelund Skerry KR-1", "8,500–11,000 EUR", "8,200–11,400 EUR", "probably replaced", "does not belong",
+		"cannot tell", "33.82 ± 0.04", "not a licensed appraisal", "Anouk Ferrand", "nothing is certified",
+		"register of lost watches", "The picture could not be read"} {
 		if !strings.Contains(flat(got), flat(want)) {
 			t.Errorf("the PDF does not say %q", want)
 		}

@@ -29,7 +29,7 @@ func itemWords(it evidence.Item, inside bool) string {
 		s = "sound of the tick" + after(", ", positionWords(d.Position)) + nonzero(", lift angle %s°", d.LiftAngleDeg,
 			0)
 	case *evidence.Photo:
-		s = "photograph, " + viewWords(d.View) + after(": ", d.Caption)
+		s = photoWords(d)
 	case *evidence.Reading:
 		s = readingWords(d)
 	case *evidence.Document:
@@ -68,6 +68,14 @@ func nonzero(format string, x float64, places int) string {
 func around(x, plusMinus float64) [2]float64 { return [2]float64{x - plusMinus, x + plusMinus} }
 
 func underscored(s string) string { return strings.ReplaceAll(s, "_", " ") }
+
+// photoWords names what a photograph shows once.
+func photoWords(p *evidence.Photo) string {
+	if view := viewWords(p.View); !strings.EqualFold(view, p.Caption) {
+		return "photograph, " + view + after(": ", p.Caption)
+	}
+	return "photograph, " + p.Caption
+}
 
 func viewWords(view string) string {
 	if view == "" {
@@ -122,7 +130,7 @@ func dimensionWords(d *evidence.Dimension) string {
 	s := underscored(d.What) + ": " + within(d.MM, around(d.MM, d.PlusMinusMM), "mm", 2)
 	s += nonzero(" over a free length of %s"+nbsp+"mm", d.FreeLengthMM, 0)
 	if d.Links > 0 {
-		s += " over " + counted(d.Links, "link")
+		s += " over " + rounded(float64(d.Links), 0) + " links"
 	}
 	return s + nonzero(" under a pull of %s"+nbsp+"N", d.PullN, 1) + after(", ", d.Instrument)
 }

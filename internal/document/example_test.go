@@ -28,7 +28,7 @@ func ExampleWriteIdentificationMarkdown() {
 	//
 	// **Identification sheet**
 	//
-	// A wristwatch by Askelund, reference KR-1.
+	// Wristwatch: Askelund Skerry KR-1.
 	//
 	// | | |
 	// | --- | --- |
@@ -47,7 +47,7 @@ func ExampleWriteIdentificationMarkdown() {
 	//
 	// ## Identification
 	//
-	// **A wristwatch by Askelund, reference KR-1.**
+	// **Wristwatch: Askelund Skerry KR-1.**
 	//
 	// | | |
 	// | --- | --- |
@@ -59,7 +59,7 @@ func ExampleWriteIdentificationMarkdown() {
 	// | Title | Askelund Skerry KR-1 |
 	// | Date or period | cannot tell |
 	// | Maker | Askelund |
-	// | Description | �. |
+	// | Description | not described |
 	// | Inventory number | 107 |
 	// | Related material | the watch alone |
 	// | Date documented | 21 Feb 2026 |

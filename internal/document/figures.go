@@ -140,36 +140,27 @@ func dayWords(t time.Time) string {
 // isoDayWords writes an ISO 8601 day as the reader does, and leaves another text alone.
 func isoDayWords(s string) string { return english.Locale.Day(s) }
 
-// series writes "a", "a and b", "a, b and c".
-func series(words []string) string {
+// told is a statement as a sentence of its own.
+func told(s say.Statement) string { return english.Capital(s) }
+
+// names are proper words as a list.
+func names(words []string) say.List {
 	list := make(say.List, len(words))
 	for i, w := range words {
 		list[i] = say.Proper(w)
 	}
-	return english.Value(list, "")
+	return list
 }
 
-// counted writes "1 part", "3 parts".
-func counted(n int, noun string) string {
-	return rounded(float64(n), 0) + nbsp + plural(n, noun, noun+"s")
-}
-
-func plural(n int, one, many string) string {
-	if n == 1 {
-		return one
-	}
-	return many
-}
+// series writes "a", "a and b", "a, b and c".
+func series(words []string) string { return english.Value(names(words), "") }
 
 // opening gives a sentence its capital and its stop.
 func opening(s string) string {
-	s = opening0(s)
+	s = say.Capital(strings.TrimSpace(s))
 	if s == "" || strings.HasSuffix(s, ".") || strings.HasSuffix(s, "!") || strings.HasSuffix(s, "?") ||
 		strings.HasSuffix(s, ":") {
 		return s
 	}
 	return s + "."
 }
-
-// opening0 gives a capital.
-func opening0(s string) string { return say.Capital(strings.TrimSpace(s)) }

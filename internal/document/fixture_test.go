@@ -119,7 +119,8 @@ func rich(t testing.TB) Report {
 		Schema: opinion.SchemaVersion, AsOf: "2026-02-21",
 		Watch: opinion.Watch{ID: "w_0107", Title: "Askelund Skerry KR-1", Maker: "Askelund", Reference: "KR-1",
 			Family: "Skerry", Name: "Skerry", Metal: "steel",
-			Serial: "1 204 417", Calibre: "A 72", InBook: true, Set: "papers", Basis: []opinion.Basis{book("makers/askelund/references/KR-1")}},
+			Serial: "1 204 417", Calibre: "A 72", InBook: true, Set: "papers",
+			Basis: []opinion.Basis{book("makers/askelund/references/KR-1")}},
 		Summary: opinion.Summary{
 			Sentence: say.Verbatim("Made between March 1967 and November 1969; hands probably replaced; worth 8,470 to 11,000 EUR at retail; pay no more than 6,900 EUR"),
 			Clauses: []opinion.Clause{{Section: "dating", Text: say.Verbatim("Made between March 1967 and November 1969")}, {Section: "parts", Text: say.Verbatim("hands probably replaced")},
@@ -150,7 +151,9 @@ func rich(t testing.TB) Report {
 	}
 	o.Parts = richParts()
 	o.Rules = []opinion.Rule{
-		{Rule: say.Verbatim("End pieces must fit the bracelet"), Slot: evidence.EndPieces, Reason: say.Verbatim("End pieces E-5 go with bracelet B-12"), Evidence: ev(9), Basis: []opinion.Basis{book("bracelets/B-12")}},
+		{Rule: say.Verbatim("End pieces must fit the bracelet"), Slot: evidence.EndPieces,
+			Reason: say.Verbatim("End pieces E-5 go with bracelet B-12"), Evidence: ev(9),
+			Basis: []opinion.Basis{book("bracelets/B-12")}},
 		{Rule: say.Verbatim("The calibre must be one that the reference had"), Slot: evidence.Movement, Reason: say.Verbatim("Calibre A 72 is listed for KR-1"), Evidence: ev(22), Basis: []opinion.Basis{book("makers/askelund/references/KR-1")}},
 		{Rule: say.Verbatim("The lug width must be that of the reference"), Slot: evidence.Case, Broken: true, Reason: say.Verbatim("Measured 19.0 mm where the book has 20 mm; a strap or bracelet of 20 mm will not go in"), Evidence: ev(11), Basis: []opinion.Basis{book("makers/askelund/references/KR-1/sizes")}},
 	}
@@ -175,7 +178,9 @@ func rich(t testing.TB) Report {
 		}}
 	o.Measured = []opinion.Measure{
 		{What: "mid_case_diameter", Name: say.Verbatim("mid-case"), MM: 33.82, Interval: [2]float64{33.78, 33.86}, NominalMM: ptr(34.0), Difference: ptr(-0.18), SpokenMM: ptr(35.0), PRemoved: ptr(0.86), Says: say.Verbatim("a little metal was taken off in polishing"), Evidence: ev(10), Basis: []opinion.Basis{book("makers/askelund/references/KR-1/sizes")}},
-		{What: "lug_width", Name: say.Verbatim("lug width"), MM: 19.0, Interval: [2]float64{18.92, 19.08}, NominalMM: ptr(20.0), Difference: ptr(-1.0), Says: say.Verbatim("differs from the reference"), Evidence: ev(11)},
+		{What: "lug_width", Name: say.Verbatim("lug width"), MM: 19.0, Interval: [2]float64{18.92, 19.08},
+			NominalMM: ptr(20.0), Difference: ptr(-1.0), Says: say.Verbatim("differs from the reference"),
+			Evidence: ev(11)},
 		{What: "bracelet_droop", Name: say.Verbatim("bracelet, droop"), MM: 31, Interval: [2]float64{29.3, 32.7},
 			Says: say.Verbatim("much stretched"), Evidence: ev(12)},
 	}
@@ -197,7 +202,9 @@ func rich(t testing.TB) Report {
 
 func richParts() []opinion.Part {
 	fits := func(slot evidence.Slot, name string, p float64, e []evidence.ID, reasons ...string) opinion.Part {
-		return opinion.Part{Slot: slot, Variant: string(slot) + "-2", VariantName: name, POriginal: ptr(p), Words: say.Likelihood(p), Verdict: opinion.Fits, Reasons: say.Quoted(reasons), Evidence: e, Basis: []opinion.Basis{book("makers/askelund/families/skerry/" + string(slot))}}
+		return opinion.Part{Slot: slot, Variant: string(slot) + "-2", VariantName: name, POriginal: ptr(p),
+			Words: say.Likelihood(p), Verdict: opinion.Fits, Reasons: say.Quoted(reasons), Evidence: e,
+			Basis: []opinion.Basis{book("makers/askelund/families/skerry/" + string(slot))}}
 	}
 	return []opinion.Part{
 		fits(evidence.Case, "second case, drilled lugs", 0.99, ev(2, 7), "the serial number runs with the date stamp"),
@@ -237,16 +244,22 @@ func contribution(feature, level string, percent, low, high float64) opinion.Con
 }
 
 func richRunning() opinion.Running {
-	return opinion.Running{Known: true, Mean: ptr(4.22), Delta: ptr(13.6), VerticalMinusHorizontal: ptr(-7.5), Amplitude: ptr(259.6), BeatError: ptr(0.42), LiftAngleDeg: 51, LiftAngleFrom: say.Verbatim("the reference book, for calibre A 72"),
+	return opinion.Running{Known: true, Mean: ptr(4.22), Delta: ptr(13.6), VerticalMinusHorizontal: ptr(-7.5),
+		Amplitude: ptr(259.6), BeatError: ptr(0.42), LiftAngleDeg: 51,
+		LiftAngleFrom: say.Verbatim("the reference book, for calibre A 72"),
 		Positions: []opinion.PositionRate{position("CH", 8, 284, 0.3, 15), position("FH", 9.4, 281, 0.3, 16),
 			position("9H", 6.8, 240, 0.6, 17), position("3H", 1.1, 249, 0.4, 18), position("6H", -4.2, 244, 0.5, 19)},
-		Compared: []opinion.Limit{{Criterion: "mean rate, s/d", Movement: "over 20 mm", Value: 4.2, Limits: [2]float64{-4, 6}, Within: true}, {Criterion: "vertical less horizontal, s/d", Movement: "over 20 mm", Value: -7.5, Limits: [2]float64{-6, 8}}},
-		Says:     []say.Statement{say.Verbatim("Runs well for its age; the amplitude is healthy lying and a little low standing")}, ServiceExpected: ptr(false), Basis: []opinion.Basis{book("calibres/a72")}}
+		Compared: []opinion.Limit{{Criterion: "mean rate, s/d", Movement: "over 20 mm", Value: 4.2,
+			Limits: [2]float64{-4, 6}, Within: true}, {Criterion: "vertical less horizontal, s/d",
+			Movement: "over 20 mm", Value: -7.5, Limits: [2]float64{-6, 8}}},
+		Says: []say.Statement{say.Verbatim("Runs well for its age; the amplitude is healthy lying and a little low standing")}, ServiceExpected: ptr(false), Basis: []opinion.Basis{book("calibres/a72")}}
 }
 
 func richValue(n int) opinion.Value {
 	v := opinion.Value{Known: true, Kind: "retail", Definition: "the price at which a dealer open to the public would sell this watch, after a usual time on offer, to a buyer who is informed and under no pressure", Currency: "EUR", AsOf: "2026-02-21",
-		Median: ptr(9684.0), Mean: ptr(9731.0), Interval: map[string][2]float64{"50": {8974, 10421}, "80": {8466, 11020}, "90": {8212, 11391}}, Reconciled: &opinion.Reconciled{Median: 9540, Range: [2]float64{8610, 10480}}, SalesUsed: 11874, SalesOfReference: 143,
+		Median: ptr(9684.0), Mean: ptr(9731.0), Interval: map[string][2]float64{"50": {8974, 10421}, "80": {8466,
+			11020}, "90": {8212, 11391}}, Reconciled: &opinion.Reconciled{Median: 9540, Range: [2]float64{8610,
+			10480}}, SalesUsed: 11874, SalesOfReference: 143,
 		Contributions: []opinion.Contribution{contribution("originality", "hands and clasp later", -11, -15, -7),
 			contribution("condition", "6.8", -4, -6, -2), contribution("completeness", "papers", 7, 4, 10)},
 		Says: []say.Statement{say.Verbatim("The comparables and the model agree to within 2 %"),
@@ -258,7 +271,9 @@ func richValue(n int) opinion.Value {
 		a2 := (price + a1) * cond
 		a3 := (price + a1 + a2) * orig
 		v.Comparables = append(v.Comparables, opinion.Comparable{
-			Sale: fmt.Sprintf("sale-%05d", 90211+i*37), Date: fmt.Sprintf("2025-%02d-%02d", 1+i%12, 3+i%25), Title: "Askelund Skerry KR-1, steel", Price: price, Currency: "EUR", SaleBasis: []string{"sold", "all-in", "asking"}[i%3], Venue: []string{"dealer", "auction", "dealer"}[i%3],
+			Sale: fmt.Sprintf("sale-%05d", 90211+i*37), Date: fmt.Sprintf("2025-%02d-%02d", 1+i%12, 3+i%25),
+			Title: "Askelund Skerry KR-1, steel", Price: price, Currency: "EUR", SaleBasis: []string{"sold",
+				"all-in", "asking"}[i%3], Venue: []string{"dealer", "auction", "dealer"}[i%3],
 			Adjustments: []opinion.Adjustment{adjustment("time", "2026-02", "2025", time, a1),
 				adjustment("condition", "6.8", "7.2", cond, a2), adjustment("originality", "0.84", "0.95", orig, a3)},
 			Adjusted: price + a1 + a2 + a3, Weight: 1 / (1 + float64(i)*0.4), GrossPercent: 100 * (math.Abs(time) +
@@ -338,7 +353,9 @@ func extreme(t testing.TB) Report {
 	r.Opinion.Value = richValue(60)
 	r.Opinion.Unknown = []say.Statement{say.Verbatim(long), say.Verbatim("see https://example.org/" +
 		strings.Repeat("averylongpath/", 30))}
-	r.Opinion.Summary = opinion.Summary{Sentence: say.Verbatim(strings.TrimSpace(strings.Repeat("Made at a time that cannot be told. ", 30)))}
+	r.Opinion.Summary = opinion.Summary{
+		Sentence: say.Verbatim(strings.TrimSpace(strings.Repeat("Made at a time that cannot be told. ", 30))),
+	}
 	r.Shop.Name = "Żółć & Sønner – Uhren, Ωρολόγια, Часы"
 	r.Photos = append(r.Photos, Photo{Data: []byte("no picture")}, Photo{})
 	return r

@@ -107,7 +107,9 @@ func (w *writer) listedFacts() []fact {
 	for _, f := range []fact{{name: "Maker", text: w.o.Watch.Maker}, {name: "Reference", text: w.o.Watch.Reference},
 		{name: "Family", text: w.o.Watch.Family}, {name: "Made", text: made}, {name: "Case metal",
 			text: w.o.Watch.Metal},
-		{name: "Calibre", text: w.o.Watch.Calibre}, {name: "Sizes", text: w.sizes()}, {name: "Runs", text: w.runsWords()}, {name: "Condition", text: w.conditionWords()}, {name: "Comes with", text: setWords(w.o.Watch.Set)}, {name: "Number", text: w.r.Number}} {
+		{name: "Calibre", text: w.o.Watch.Calibre}, {name: "Sizes", text: w.sizes()}, {name: "Runs",
+			text: w.runsWords()}, {name: "Condition", text: w.conditionWords()}, {name: "Comes with",
+			text: setWords(w.o.Watch.Set)}, {name: "Number", text: w.r.Number}} {
 		if f.text != "" {
 			out = append(out, f)
 		}
@@ -121,7 +123,7 @@ func (w *writer) runsWords() string {
 	if r.Mean == nil {
 		return ""
 	}
-	out := []string{signed(*r.Mean, 0) + nbsp + "s/day over " + counted(len(r.Positions), "reading")}
+	out := []string{signed(*r.Mean, 0) + nbsp + "s/day over " + rounded(float64(len(r.Positions)), 0) + " readings"}
 	if r.Amplitude != nil {
 		out = append(out, "amplitude "+rounded(*r.Amplitude, 0)+"°")
 	}
@@ -195,7 +197,9 @@ func (l Listing) data(d listed) map[string]any {
 	if l.Shop.Name != "" {
 		offer["seller"] = map[string]any{"@type": "Organization", "name": l.Shop.Name}
 	}
-	p := map[string]any{"@context": "https://schema.org", "@type": "Product", "name": d.Title, "description": d.Sentence, "category": "wristwatch", "itemCondition": "https://schema.org/UsedCondition", "offers": offer}
+	p := map[string]any{"@context": "https://schema.org", "@type": "Product", "name": d.Title,
+		"description": d.Sentence, "category": "wristwatch", "itemCondition": "https://schema.org/UsedCondition",
+		"offers": offer}
 	o := l.Opinion.Watch
 	for key, text := range map[string]string{"mpn": o.Reference, "model": o.Family, "material": o.Metal,
 		"sku": l.Number} {

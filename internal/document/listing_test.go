@@ -99,7 +99,9 @@ func TestIdentificationCategories(t *testing.T) {
 	if err := WriteIdentificationMarkdown(&b, rich(t)); err != nil {
 		t.Fatal(err)
 	}
-	for _, want := range []string{"Photographs", "Type of object", "Materials, techniques", "Measurements", "Inscriptions, markings", "Distinguishing features", "Title", "Date or period", "Maker", "Description", "1 204 417", "33.82"} {
+	for _, want := range []string{"Photographs", "Type of object", "Materials, techniques", "Measurements",
+		"Inscriptions, markings", "Distinguishing features", "Title", "Date or period", "Maker", "Description",
+		"1 204 417", "33.82"} {
 		if !strings.Contains(b.String(), want) {
 			t.Errorf("the sheet has no %q", want)
 		}

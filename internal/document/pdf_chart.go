@@ -55,8 +55,10 @@ var dashed = []float64{0.8, 0.6}
 
 // pens are the styles of package chart on paper.
 var pens = map[string]pen{
-	"band": {fill: &steelPale}, "band b90": {fill: &steelPale}, "band b80": {fill: &steelLight}, "band b50": {fill: &steelSoft},
-	"axis": {line: ink, width: 0.2}, "hair": {line: hair, width: 0.12}, "median": {line: ink, width: 0.2, dash: dashed},
+	"band": {fill: &steelPale}, "band b90": {fill: &steelPale}, "band b80": {fill: &steelLight},
+	"band b50": {fill: &steelSoft},
+	"axis":     {line: ink, width: 0.2}, "hair": {line: hair, width: 0.12},
+	"median": {line: ink, width: 0.2, dash: dashed},
 	"middle": {line: steel, width: 0.4}, "mean": {line: steel, width: 0.3, dash: dashed}, "mark": {line: cream,
 		width: 0.4},
 	"curve": {line: steel, width: 0.25, fill: &steelMid}, "pull": {line: soft, width: 0.2, fill: &cream},

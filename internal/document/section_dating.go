@@ -1,17 +1,19 @@
 package document
 
 import (
+	"strings"
+
 	"midcase/evidence"
 	"midcase/internal/chart"
 	"midcase/opinion"
+	"midcase/say"
 )
 
 func (w *writer) dating() section {
 	d := w.o.Dating
 	s := section{id: "dating", title: "When it was made"}
 	if !d.Known {
-		s.finding = opening("cannot tell: " + orElse(d.CannotTell.String(),
-			"nothing in the evidence says when it was made"))
+		s.finding = cannot(d.CannotTell, "nothing in the evidence says when it was made")
 	} else {
 		s.finding = datingFinding(d)
 	}
@@ -20,7 +22,11 @@ func (w *writer) dating() section {
 	}
 	s.blocks = append(s.blocks, w.datingTable())
 	if d.EDTF != "" {
-		s.blocks = append(s.blocks, para{text: "In EDTF: " + d.EDTF + ".", note: true})
+		first, last, isRange := strings.Cut(d.EDTF, "/")
+		if isRange && first != last {
+			first = d.EDTF
+		}
+		s.blocks = append(s.blocks, para{text: "In EDTF: " + first + ".", note: true})
 	}
 	return s
 }
@@ -28,9 +34,10 @@ func (w *writer) dating() section {
 // datingFinding names one month once.
 func datingFinding(d opinion.Dating) string {
 	if d.Interval90[0] == d.Interval90[1] {
-		return monthWords(d.Median) + " (90" + nbsp + "% likely)."
+		return told(say.That("report.dated-month", say.Span("made", d.Interval90[0], d.Interval90[1])))
 	}
-	return monthRange(d.Interval90) + " (90" + nbsp + "% likely), best estimate " + monthWords(d.Median) + "."
+	return told(say.That("report.dated", say.Span("made", d.Interval90[0], d.Interval90[1]), say.Month("median",
+		d.Median)))
 }
 
 func (w *writer) curve() figure {
@@ -38,7 +45,7 @@ func (w *writer) curve() figure {
 	p := figure{drawing: chart.Dates(d, chart.Paper, english),
 		cites: func(row int) string { return w.itemCites(d.Items[row]) }}
 	if n := chart.Unplotted(d, chart.Paper); n > 0 {
-		p.note = counted(n, "more item") + " in the table below, which narrow the date little."
+		p.note = told(say.That("report.more-dates", say.Count("n", n)))
 	}
 	return p
 }

@@ -62,26 +62,32 @@ func (w *writer) stripDating() fact {
 	if !d.Known {
 		return fact{name: "Made", text: "cannot tell"}
 	}
-	text := fmt.Sprintf("%d–%d", d.Interval90[0].Year(), d.Interval90[1].Year())
-	if d.Interval90[0].Year() == d.Interval90[1].Year() {
-		text = fmt.Sprint(d.Interval90[0].Year())
+	from, to := d.Interval90[0], d.Interval90[1]
+	f := fact{name: "Made", text: fmt.Sprint(from.Year()),
+		sub: english.String(say.That("report.made", say.Month("median", d.Median), say.Span("made", from, to)))}
+	switch {
+	case from == to:
+		f.sub = english.String(say.That("report.made-month", say.Month("made", from)))
+	case from.Year() != to.Year():
+		f.text = fmt.Sprintf("%d–%d", from.Year(), to.Year())
 	}
-	return fact{name: "Made", text: text, sub: "best estimate " + monthWords(d.Median) + "; 90" + nbsp + "% range"}
+	return f
 }
 
 func (w *writer) stripParts() fact {
 	n := w.verdicts()
-	seen := len(w.o.Parts) - n[opinion.Missing]
 	if len(w.o.Parts) == 0 {
 		return fact{name: "Parts", text: "not judged"}
 	}
 	var sub []string
 	for _, v := range opinion.Verdicts() {
 		if v != opinion.Fits && n[v] > 0 {
-			sub = append(sub, fmt.Sprintf("%d%s%s", n[v], nbsp, strings.ReplaceAll(v, " ", nbsp)))
+			kind := say.Kind("watches." + strings.ReplaceAll(v, " ", "-"))
+			sub = append(sub, english.String(say.Statement{Kind: kind, Args: []say.Arg{say.Count("n", n[v])}}))
 		}
 	}
-	return fact{name: "Parts", text: fmt.Sprintf("%d of %d fit", n[opinion.Fits], seen), sub: strings.Join(sub, ", ")}
+	return fact{name: "Parts", text: english.String(say.That("report.parts-count", say.Count("fit", n[opinion.Fits]),
+		say.Count("judged", len(w.o.Parts)-n[opinion.Missing]))), sub: strings.Join(sub, ", ")}
 }
 
 func (w *writer) verdicts() map[string]int {
@@ -130,10 +136,13 @@ func (w *writer) paper() []fact {
 	if !w.r.ValidUntil.IsZero() {
 		f = append(f, fact{name: "Valid until", text: dayWords(w.r.ValidUntil)})
 	}
-	f = append(f, fact{name: "For the use of", text: orElse(w.r.IntendedUser, "not stated")},
-		fact{name: "Purpose", text: orElse(w.r.Purpose, "not stated")})
+	for _, one := range []fact{{name: "For the use of", text: w.r.IntendedUser}, {name: "Purpose", text: w.r.Purpose}} {
+		if one.text != "" {
+			f = append(f, one)
+		}
+	}
 	if w.r.ForShop {
-		f = append(f, fact{name: "Copy", text: "for the shop only; not to be handed over"})
+		f = append(f, fact{name: "Copy", text: "for the shop only; do not hand over"})
 	}
 	return f
 }

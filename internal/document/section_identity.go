@@ -5,16 +5,18 @@ import (
 	"strings"
 
 	"midcase/evidence"
+	"midcase/say"
 )
 
 func (w *writer) identity() section {
 	o := w.o.Watch
 	s := section{id: "identity", title: "What it is", cites: w.refs.cite(nil, o.Basis...)}
-	named := strings.Join(strings.Fields(o.Maker+" "+o.Name), " ")
-	s.finding = opening(strings.TrimSpace("a wristwatch by " + orElse(named, "a maker not stated") + ", reference " +
-		orElse(o.Reference, "not stated")))
+	s.finding = told(say.That("report.identity", say.Name("title", w.title())))
+	if o.Title+o.Maker+o.Reference == "" {
+		s.finding = told(say.That("report.unnamed"))
+	}
 	if !o.InBook {
-		s.finding += " The reference book does not have this reference, so parts and dates cannot be compared with it."
+		s.finding += " " + told(say.That("report.not-in-book"))
 	}
 	f := facts{
 		{name: "Object", text: "wristwatch, mechanical"},
@@ -31,7 +33,7 @@ func (w *writer) identity() section {
 			evidence.MarkDateStamp, evidence.MarkOther)},
 		{name: "Comes with", text: setWords(o.Set)},
 		{name: "Sizes", text: w.sizes()},
-		{name: "Distinguishing", text: w.distinguishing(), cites: w.distinguishingCites()},
+		{name: "Distinguishing marks", text: w.distinguishing(), cites: w.distinguishingCites()},
 		{name: "File", text: orDash(w.r.Number)},
 	}
 	kept := facts{}
@@ -152,13 +154,8 @@ func (w *writer) peculiar() (texts []string, ids []evidence.ID) {
 
 func (w *writer) photos() section {
 	s := section{id: "photos", title: "Photographs"}
-	if len(w.r.Photos) == 0 {
-		s.finding = "No photographs."
-		return s
-	}
-	s.finding = opening(counted(len(w.r.Photos), "photograph") + "; the first is on the first page")
-	if len(w.r.Photos) == 1 {
-		s.finding = "One photograph, on the first page."
+	s.finding = told(say.That("report.photographs", say.Count("n", len(w.r.Photos))))
+	if len(w.r.Photos) < 2 {
 		return s
 	}
 	var p plates
@@ -170,7 +167,8 @@ func (w *writer) photos() section {
 }
 
 func (w *writer) plate(number int, ph Photo) plate {
-	c := fmt.Sprintf("Plate%s%d. %s", nbsp, number, opening(orElse(ph.Caption, viewWords(ph.View))))
+	c := told(say.That("report.plate", say.Count("n", number),
+		say.Name("caption", opening(orElse(ph.Caption, viewWords(ph.View))))))
 	var ids []evidence.ID
 	if ph.Evidence != "" {
 		ids = []evidence.ID{ph.Evidence}

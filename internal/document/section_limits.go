@@ -15,8 +15,7 @@ func (w *writer) unknown() section {
 		s.finding = "Nothing is recorded as unexamined. Whatever the list of evidence does not name was not examined."
 		return s
 	}
-	s.finding = opening(counted(len(w.o.Unknown), "matter") + " " + plural(len(w.o.Unknown), "was", "were") +
-		" not examined or not settled")
+	s.finding = told(say.That("report.unexamined", say.Count("n", len(w.o.Unknown))))
 	s.blocks = []block{says(say.Strings(w.o.Unknown))}
 	return s
 }
@@ -57,25 +56,13 @@ func (w *writer) scope() section {
 	for _, it := range w.r.Items {
 		count[it.Kind()]++
 	}
-	nouns := map[evidence.Kind]string{evidence.KindMark: "mark", evidence.KindFitted: "part identified",
-		evidence.KindFinding: "finding", evidence.KindDimension: "size measured",
-		evidence.KindWeighing: "weighing", evidence.KindRate: "timing reading", evidence.KindRecording: "recording", evidence.KindPhoto: "photograph", evidence.KindReading: "reading from a photograph",
-		evidence.KindDocument: "document", evidence.KindClaim: "claim", evidence.KindWork: "record of work", evidence.KindComparison: "comparison", evidence.KindCheck: "register check"}
-	plurals := map[string]string{"part identified": "parts identified", "size measured": "sizes measured",
-		"reading from a photograph": "readings from photographs", "record of work": "records of work"}
-	var parts []string
+	var kinds say.List
 	for _, k := range evidence.Kinds() {
-		n, noun := count[k], nouns[k]
-		if n == 0 || noun == "" {
-			continue
-		}
-		if p, ok := plurals[noun]; ok && n > 1 {
-			parts = append(parts, fmt.Sprintf("%d%s%s", n, nbsp, p))
-		} else {
-			parts = append(parts, counted(n, noun))
+		if n := count[k]; n > 0 {
+			kinds = append(kinds, say.That("report.kind", say.Name("kind", string(k)), say.Count("n", n)))
 		}
 	}
-	s.finding = opening(counted(len(w.r.Items), "item") + " of evidence: " + series(parts))
+	s.finding = told(say.That("report.evidence", say.Count("n", len(w.r.Items)), say.All("kinds", kinds...)))
 	s.blocks = []block{para{text: "Date and parts were judged together, in one model over the months of the reference's production. Condition was graded from the findings by a published rubric. " +
 		"Value follows the sales comparison approach beside a model of recorded sales. Claims are kept on the record and never counted as fact."}}
 	return s
@@ -99,16 +86,16 @@ func (w *writer) limits() section {
 	list := []string{
 		opened,
 		"Originality of parts is judged by comparison and probability; it is not proved.",
-		"Water resistance was not tested unless a test is in the evidence, and is not warranted.",
-		"Title was not examined and is not warranted. A register check holds for its day only.",
+		"Water resistance was not tested unless the evidence holds a test, and is not warranted.",
+		"Title was not examined and is not warranted. A register check is valid for its day only.",
 		"Photographs show colour and surface only as far as light and camera allow.",
-		"A hallmark is a mark read, not an assay. Cases can be redrawn, re-marked or built from parts of several watches.",
+		"A hallmark is a mark, not an assay. Cases can be altered, re-marked or built from parts of several watches.",
 		money,
 		valid,
-		"Valid only as a whole. Only the persons named may rely on it, and only for the purpose stated.",
-		"It is not a licensed appraisal. The signatory may be the seller of the watch.",
+		"Valid only as a whole. Only the persons named may rely on it, and only for the stated purpose.",
+		"This is not a licensed appraisal. The person who signs may be the seller of the watch.",
 	}
-	s := section{id: "limits", title: "Limiting conditions", finding: "The following limits apply."}
+	s := section{id: "limits", title: "Limiting conditions", finding: "Read these limits before you rely on this paper."}
 	var b bullets
 	for i, t := range list {
 		c := cited{text: t}

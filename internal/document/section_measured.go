@@ -50,10 +50,10 @@ func (w *writer) measured() section {
 			{text: diff}, says},
 			cites: w.refs.cite(m.Evidence, m.Basis...)})
 	}
-	s.finding = opening(counted(len(w.o.Measured), "size") + " measured")
+	s.finding = told(say.That("report.measured", say.Count("n", len(w.o.Measured))))
 	if len(off) > 0 {
-		s.finding = opening(counted(len(w.o.Measured), "size") + " measured; " + series(off) + " " +
-			plural(len(off), "differs", "differ") + " from the book")
+		s.finding = told(say.That("report.measured-off", say.Count("n", len(w.o.Measured)),
+			say.All("sizes", names(off)...)))
 	}
 	s.blocks = []block{t, para{note: true, text: "The mid-case is measured without crown and guards. ± is half the 90" +
 		nbsp + "% range."}}
@@ -136,9 +136,9 @@ func (w *writer) running() section {
 		s.finding = orElse(sentences(say.Strings(r.Says), ""), "Not timed yet.")
 		return s
 	}
-	s.finding = sentences(say.Strings(r.Says), "Timed in "+counted(len(r.Positions), "position")+".")
+	s.finding = sentences(say.Strings(r.Says), told(say.That("report.timed", say.Count("n", len(r.Positions)))))
 	if r.ServiceExpected != nil && !strings.Contains(strings.ToLower(s.finding), "service") {
-		s.finding += plural(btoi(*r.ServiceExpected), " A service is due.", " These figures show no need of a service.")
+		s.finding += map[bool]string{true: " A service is due.", false: " These figures show no need for a service."}[*r.ServiceExpected]
 	}
 	if f := runningFacts(r); len(f) > 0 {
 		s.blocks = append(s.blocks, f)
@@ -159,7 +159,7 @@ func (w *writer) running() section {
 			if l.Within {
 				word = "within"
 			}
-			t.rows = append(t.rows, row{cells: []cell{{text: opening0(l.Criterion),
+			t.rows = append(t.rows, row{cells: []cell{{text: say.Capital(l.Criterion),
 				sub: after("movement ", l.Movement)}, {text: signed(l.Value, 1)},
 				{text: signed(l.Limits[0], limitPlaces(l.Limits)) + " to " +
 					signed(l.Limits[1], limitPlaces(l.Limits))}, {text: word}}})
@@ -175,13 +175,6 @@ func limitPlaces(l [2]float64) int {
 		return 0
 	}
 	return 1
-}
-
-func btoi(b bool) int {
-	if b {
-		return 1
-	}
-	return 2
 }
 
 func runningFacts(r opinion.Running) facts {
@@ -231,7 +224,7 @@ func positionsNote(r opinion.Running) []block {
 	}
 	text := "± is half the 90" + nbsp + "% range."
 	if uncorrected {
-		text += " A recorder's clock that was not checked may be off by ±" + nbsp + rounded(timing.UncorrectedPPM, 0) + " parts in a million (±" + nbsp + rounded(timing.UncorrectedPPM*timing.PPMToSecPerDay, 1) + nbsp + "s/day). It moves all positions alike and is included in each figure."
+		text += " The clock of a recorder that was not checked may be off by ±" + nbsp + rounded(timing.UncorrectedPPM, 0) + " parts in a million (±" + nbsp + rounded(timing.UncorrectedPPM*timing.PPMToSecPerDay, 1) + nbsp + "s/day). It moves all positions alike and is included in each figure."
 	}
 	return []block{para{note: true, text: text}}
 }
@@ -264,7 +257,7 @@ func (w *writer) positions() table {
 		if half := 1.645 * math.Hypot(p.SE, p.ClockSE); half > 0 {
 			rate += nbsp + "±" + nbsp + rounded(math.Max(half, 0.1), 1)
 		}
-		t.rows = append(t.rows, row{cells: plain(opening0(positionWords(p.Position)), rate, amp, beat,
+		t.rows = append(t.rows, row{cells: plain(say.Capital(positionWords(p.Position)), rate, amp, beat,
 			hours(p.HoursSinceWind)), cites: w.refs.cite(ids)})
 	}
 	return t

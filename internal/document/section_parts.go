@@ -27,17 +27,18 @@ func (w *writer) partsFinding() string {
 	for _, p := range w.o.Parts {
 		by[p.Verdict] = append(by[p.Verdict], say.Noun{Set: "slot", ID: string(p.Slot)})
 	}
-	var clauses []string
+	clauses := say.List{}
 	if n := len(by[opinion.Fits]); n > 0 {
-		clauses = append(clauses, fmt.Sprintf("of %s judged, %d %s", counted(len(w.o.Parts)-len(by[opinion.Missing]),
-			"part"), n, plural(n, "fits", "fit")))
+		clauses = append(clauses, say.That("report.parts-fit",
+			say.Count("judged", len(w.o.Parts)-len(by[opinion.Missing])), say.Count("fit", n)))
 	}
 	for _, verdict := range opinion.Verdicts() {
 		if slots := by[verdict]; verdict != opinion.Fits && len(slots) > 0 {
-			clauses = append(clauses, opinion.PartsSay(verdict, slots).String())
+			clauses = append(clauses, opinion.PartsSay(verdict, slots))
 		}
 	}
-	return opening(strings.Join(clauses, "; "))
+	return told(say.That("summary.sentence", say.Saying("clauses", say.That("summary.clauses",
+		say.All("clauses", clauses...)))))
 }
 
 func (w *writer) partsTable() table {
@@ -90,9 +91,9 @@ func sentences(reasons []string, otherwise string) string {
 }
 
 func (w *writer) rules() section {
-	s := section{id: "rules", title: "Hard rules"}
+	s := section{id: "rules", title: "Rules of the book"}
 	if len(w.o.Rules) == 0 {
-		s.finding = "No hard rule of the book applies."
+		s.finding = "No rule of the book applies."
 		return s
 	}
 	broken := 0
@@ -102,25 +103,21 @@ func (w *writer) rules() section {
 			if r.Broken != order {
 				continue
 			}
-			word := "held"
+			word := "met"
 			if r.Broken {
 				word = "broken"
 				broken++
 			}
-			t.rows = append(t.rows, row{cells: []cell{{text: opening0(r.Rule.String()), sub: slotName(r.Slot)},
+			t.rows = append(t.rows, row{cells: []cell{{text: say.Capital(r.Rule.String()), sub: slotName(r.Slot)},
 				{text: word}, {text: opening(r.Reason.String())}},
 				cites: w.refs.cite(r.Evidence, r.Basis...), strong: r.Broken})
 		}
 	}
-	s.finding = opening(fmt.Sprintf("all %s hold", counted(len(w.o.Rules), "rule")))
-	switch {
-	case broken > 0:
-		s.finding = opening(fmt.Sprintf("%s of %d %s broken", counted(broken, "rule"), len(w.o.Rules),
-			plural(broken, "is", "are")))
-	case len(w.o.Rules) == 1:
-		s.finding = "The one rule that applies holds."
+	s.finding = told(say.That("report.rules", say.Count("n", len(w.o.Rules))))
+	if broken > 0 {
+		s.finding = told(say.That("report.rules-broken", say.Count("broken", broken), say.Count("n", len(w.o.Rules))))
 	}
-	s.blocks = []block{t, para{note: true, text: "Hard rules are the book's plain statements about what cannot go together, such as end pieces that do not fit the bracelet. They are reported apart from the chances above."}}
+	s.blocks = []block{t, para{note: true, text: "These rules say what can never be together on one watch, such as end pieces that do not fit the bracelet. They are reported separately from the chances above."}}
 	return s
 }
 

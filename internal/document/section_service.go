@@ -2,6 +2,7 @@ package document
 
 import (
 	"midcase/opinion"
+	"midcase/say"
 	"midcase/timing"
 )
 
@@ -11,7 +12,7 @@ func serviceChange(c *opinion.ServiceChange) []block {
 	if c == nil || len(c.Compared.Rows) == 0 {
 		return nil
 	}
-	t := table{caption: opening0(changeTitle(c)), full: true,
+	t := table{caption: say.Capital(changeTitle(c)), full: true,
 		columns: []column{{"Position", 46, left}, {"Rate before, s/day", 25, right}, {"after", 25, right},
 			{"Change", 25, right}, {"Amplitude before, °", 29, right}, {"after", 20, right}, {"Change", 24, right},
 			{"Beat error before, ms", 32, right}, {"after", 20, right}, {"Change", 24, right}}}
@@ -51,7 +52,7 @@ func dayRange(days []string) string {
 }
 
 func changeName(r timing.ChangeRow) string {
-	s := opening0(positionWords(r.Position))
+	s := say.Capital(positionWords(r.Position))
 	if r.DayLater {
 		s += ", a day after winding"
 	}
@@ -60,19 +61,23 @@ func changeName(r timing.ChangeRow) string {
 
 func changeRow(name string, r timing.ChangeRow) row {
 	cells := plain(name)
-	for i, s := range []*timing.Step{r.Rate, r.Amplitude, r.BeatError} {
-		places, plus := []int{1, 0, 1}[i], i == 0 && name != "Greatest difference"
+	rate := signed
+	if name == "Greatest difference" {
+		rate = rounded
+	}
+	add := func(s *timing.Step, write func(float64, int) string, places int, of func(timing.Figure) say.Measure) {
 		if s == nil {
 			cells = append(cells, plain("–", "–", "–")...)
-			continue
+			return
 		}
-		write := rounded
-		if plus {
-			write = signed
-		}
+		change := of(s.Change)
+		change.Unit, change.Signed = say.None, true
 		cells = append(cells, plain(write(s.Before.Value, places), write(s.After.Value, places),
-			plusMinus(s.Change.Value, s.Change.Half(), places+1))...)
+			english.Value(change, "half"))...)
 	}
+	add(r.Rate, rate, 1, timing.RateOf)
+	add(r.Amplitude, rounded, 0, timing.AmplitudeOf)
+	add(r.BeatError, rounded, 1, timing.BeatErrorOf)
 	return row{cells: cells}
 }
 
@@ -86,10 +91,7 @@ func statedRate(a timing.Analysis) (text, sub string) {
 	if a.Stated != nil {
 		f = *a.Stated
 	}
-	text = within(f.Value, [2]float64{f.Value - f.Half(), f.Value + f.Half()}, "s/day", 1)
-	if f.Value > 0 {
-		text = "+" + text
-	}
+	text = english.Value(timing.RateOf(f), "half")
 	return text, clockWords(*a.Rate, a.Clock)
 }
 

@@ -3,6 +3,7 @@ package document
 import (
 	"midcase/evidence"
 	"midcase/internal/chart"
+	"midcase/say"
 	"midcase/timing"
 )
 
@@ -22,23 +23,25 @@ func (w *writer) trace() (section, bool) {
 	t := w.r.Traces[0]
 	a := t.Analysis
 	s := section{id: "trace", title: "The sound of the movement", cites: w.refs.cite(evidenceIDs(t.Recording))}
-	s.finding = opening(joinWords(rounded(a.Seconds, 0)+nbsp+"s of ticking", after(", ", positionWords(t.Position)),
-		": "+rounded(float64(a.Beats), 0)+" beats read"))
+	position := ""
+	if t.Position != "" {
+		position = ", " + positionWords(t.Position)
+	}
+	s.finding = told(say.That("report.heard", say.Fixed("seconds", a.Seconds, say.Seconds, 0),
+		say.Name("position", position), say.Count("beats", a.Beats)))
 	var f facts
-	add := func(name string, v *timing.Figure, unit string, sub string) {
-		if v == nil {
-			return
+	add := func(name string, v *timing.Figure, of func(timing.Figure) say.Measure, sub string) {
+		if v != nil {
+			f = append(f, fact{name: name, text: english.Value(of(*v), "half"), sub: sub})
 		}
-		text := within(v.Value, [2]float64{v.Value - v.Half(), v.Value + v.Half()}, unit, 1)
-		f = append(f, fact{name: name, text: text, sub: sub})
 	}
 	f = append(f, fact{name: "Beat rate", text: rounded(a.BeatsPerHour, 0) + " beats an hour"})
 	if a.Rate != nil {
 		text, sub := statedRate(a)
 		f = append(f, fact{name: "Rate", text: text, sub: sub})
 	}
-	add("Beat error", a.BeatError, "ms", "")
-	add("Amplitude", a.Amplitude, "°", "lift angle "+rounded(a.LiftAngleDeg, 0)+"°")
+	add("Beat error", a.BeatError, timing.BeatErrorOf, "")
+	add("Amplitude", a.Amplitude, timing.AmplitudeOf, "lift angle "+rounded(a.LiftAngleDeg, 0)+"°")
 	if a.Periodic != nil {
 		f = append(f, fact{name: "Swing of the rate", text: "±" + nbsp + rounded(a.Periodic.SizeMS, 1) + nbsp +
 			"ms over " + rounded(a.Periodic.PeriodS, 0) + nbsp + "s"})
@@ -58,14 +61,6 @@ func (w *writer) trace() (section, bool) {
 	s.blocks = append(s.blocks, para{note: true, text: "± is half the 90" + nbsp +
 		"% range. A sound can only hint at a fault; a watchmaker has to look."})
 	return s, true
-}
-
-func joinWords(parts ...string) string {
-	out := ""
-	for _, p := range parts {
-		out += p
-	}
-	return out
 }
 
 func evidenceIDs(id evidence.ID) []evidence.ID {

@@ -1,7 +1,6 @@
 package document
 
 import (
-	"fmt"
 	"sort"
 	"strconv"
 	"strings"
@@ -45,7 +44,7 @@ func (w *writer) value() section {
 	v := w.o.Value
 	s := section{id: "value", title: "What it is worth", cites: w.refs.cite(nil, v.Basis...)}
 	if !v.Known {
-		s.finding = opening("cannot tell: " + orElse(v.CannotTell.String(), "not valued"))
+		s.finding = cannot(v.CannotTell, "not valued")
 	} else {
 		s.finding = w.valueFinding()
 	}
@@ -63,6 +62,14 @@ func (w *writer) value() section {
 		s.blocks = append(s.blocks, contributions(v.Contributions))
 	}
 	return s
+}
+
+// cannot says that something cannot be told, and why.
+func cannot(why say.Statement, otherwise string) string {
+	if why.IsZero() {
+		why = say.Verbatim(otherwise)
+	}
+	return told(say.That("report.cannot-tell", say.Saying("why", why)))
 }
 
 func says(texts []string) bullets {
@@ -92,7 +99,7 @@ func (w *writer) valueFinding() string {
 func (w *writer) valueTerms() facts {
 	v := w.o.Value
 	return facts{
-		{name: "Kind of value", text: opening0(kindWords(orElse(v.Kind, "not stated")))},
+		{name: "Kind of value", text: say.Capital(kindWords(orElse(v.Kind, "not stated")))},
 		{name: "Meaning", text: opening(orElse(orElse(v.Definition, definitions[v.Kind]), "not defined"))},
 		{name: "As of", text: isoDayWords(orElse(v.AsOf, w.o.AsOf))},
 		{name: "Purpose", text: orElse(w.r.Purpose, "not stated") + after(", by ", w.r.IntendedUser)},
@@ -142,8 +149,7 @@ func (w *writer) comparables() []block {
 			"Bands: 50, 80 and 90" + nbsp + "% ranges; line: median."}
 	out := []block{pic, w.comparableTable(all)}
 	if n := len(all) - listedComparables; n > 0 {
-		out = append(out, para{note: true, text: counted(n, "more comparable") + " of less weight " +
-			plural(n, "counts and is", "count and are") + " listed at the end."})
+		out = append(out, para{note: true, text: told(say.That("report.more-comparables", say.Count("n", n)))})
 	}
 	return append(out, w.grid(all)...)
 }
@@ -214,7 +220,7 @@ func (w *writer) gridBlock(cs []opinion.Comparable) table {
 	}
 	t.rows = append(t.rows, price)
 	for _, f := range gridFeatures(cs) {
-		r := row{cells: plain(opening0(underscored(f.Feature)), level(f.Subject))}
+		r := row{cells: plain(say.Capital(underscored(f.Feature)), level(f.Subject))}
 		for _, c := range cs {
 			r.cells = append(r.cells, gridCell(c, f.Feature))
 		}
@@ -261,7 +267,7 @@ func contributions(cs []opinion.Contribution) table {
 	t := table{caption: "What moves the price", columns: []column{{"Feature", 46, left}, {"Here", 42, left},
 		{"Effect", 18, right}, {"90" + nbsp + "% range", 30, right}}}
 	for _, c := range cs {
-		t.rows = append(t.rows, row{cells: plain(opening0(underscored(c.Feature)), level(c.Level),
+		t.rows = append(t.rows, row{cells: plain(say.Capital(underscored(c.Feature)), level(c.Level),
 			signed(c.Percent, 0)+nbsp+"%", span(c.Interval, 0)+nbsp+"%")})
 	}
 	return t
@@ -272,11 +278,11 @@ func (w *writer) deal() section {
 	d := w.o.Deal
 	s := section{id: "deal", title: "What to pay (shop's copy only)", cites: w.refs.cite(nil, d.Basis...)}
 	if !d.Known {
-		s.finding = opening("cannot tell: " + orElse(d.CannotTell.String(), "not computed"))
+		s.finding = cannot(d.CannotTell, "not computed")
 		return s
 	}
-	s.finding = fmt.Sprintf("Pay no more than %s: that leaves a margin of %s with %s confidence.",
-		amount(d.HighestPrice), percent(d.WantedMargin), percent(d.Confidence))
+	s.finding = told(say.That("report.pay", say.Money("price", *d.HighestPrice), say.Share("margin", d.WantedMargin),
+		say.Share("confidence", d.Confidence)))
 	var f facts
 	if d.AskedPrice != nil {
 		f = append(f, fact{name: "Asked", text: amount(d.AskedPrice)})

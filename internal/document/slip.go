@@ -102,8 +102,10 @@ func dayOrNow(day string) time.Time {
 
 // slipForms makes an empty paper of each kind, for reading what was kept.
 var slipForms = map[string]func() Slip{
-	KindInvoice: func() Slip { return new(Invoice) }, KindCredit: func() Slip { return new(Invoice) }, KindMemo: func() Slip { return new(MemoNote) },
-	KindPurchase: func() Slip { return new(PurchaseStatement) }, KindConsignment: func() Slip { return new(ConsignmentNote) },
+	KindInvoice: func() Slip { return new(Invoice) }, KindCredit: func() Slip { return new(Invoice) },
+	KindMemo:        func() Slip { return new(MemoNote) },
+	KindPurchase:    func() Slip { return new(PurchaseStatement) },
+	KindConsignment: func() Slip { return new(ConsignmentNote) },
 }
 
 // ReadSlip reads a paper that WriteSlipJSON wrote.
@@ -114,7 +116,7 @@ func ReadSlip(b []byte) (Slip, error) {
 	}
 	form, ok := slipForms[of.Kind]
 	if !ok {
-		return nil, fmt.Errorf("paper of the kind %q; want an invoice, credit note, memo note, purchase statement or consignment note", of.Kind)
+		return nil, fmt.Errorf("paper of the kind %q; papers of this form are invoices, credit notes, memo notes, purchase statements and consignment notes", of.Kind)
 	}
 	s := form()
 	if err := json.Unmarshal(b, s); err != nil {

@@ -13,9 +13,9 @@ const (
 
 // Cautions that go with papers about a dealing.
 const (
-	taxCaution   = "Which scheme of tax applies, and what must stand on an invoice, follows local rules: check with your accountant. This paper is no tax advice and no appraisal."
-	lawCaution   = "What such a paper must say follows local rules: have the wording checked where you trade. This paper is no legal advice and no appraisal."
-	noTitleProof = "A signature is a statement, no proof of title."
+	taxCaution   = "Which tax scheme applies and what an invoice must state depends on local rules: ask your accountant. This paper is not tax advice and not an appraisal."
+	lawCaution   = "What such a paper must state depends on local rules: have the wording checked where you trade. This paper is not legal advice and not an appraisal."
+	noTitleProof = "A signature is a statement, not proof of title."
 )
 
 // Schemes of taxing a sale, as the ledger names them.
@@ -57,18 +57,18 @@ type Invoice struct {
 func (v *Invoice) slip() slip {
 	p := slip{head: v.Head, goods: v.Goods, title: titled("Invoice", v.Number),
 		sides: [2]side{{"Seller", v.Issuer}, {"Buyer", v.Buyer}}}
-	p.lead = "One second-hand wristwatch, " + v.Goods.Title + "."
+	p.lead = "One second-hand wristwatch: " + v.Goods.Title + "."
 	p.facts = []fact{{name: "Date of issue", text: isoDayWords(v.Day)},
 		{name: "Date of supply", text: isoDayWords(v.Supplied)}}
 	if v.Cancels != "" {
 		p.title = titled("Credit note", v.Number)
-		p.lead = "Takes back invoice " + v.Cancels + after(": ", v.Reason) + "."
+		p.lead = "Cancels invoice " + v.Cancels + after(": ", v.Reason) + "."
 	}
 	switch v.Scheme {
 	case schemeOrdinary:
 		p.lines = []amountLine{{text: "Net amount", amount: v.Net}, {text: "Value added tax, " + percentOf(v.Rate),
 			sub: otherCurrency(v.TaxBase), amount: v.Tax}}
-		p.total = amountLine{text: "Total, tax included", amount: v.Price}
+		p.total = amountLine{text: "Total including tax", amount: v.Price}
 	default:
 		p.lines = []amountLine{{text: v.Goods.Title, sub: "one piece", amount: v.Price}}
 		p.total = amountLine{text: "Total", amount: v.Price}
@@ -79,7 +79,7 @@ func (v *Invoice) slip() slip {
 	if len(v.Paid) > 0 {
 		p.lines = append(p.lines[:len(p.lines)-len(v.Paid)], append([]amountLine{p.total},
 			p.lines[len(p.lines)-len(v.Paid):]...)...)
-		p.total = amountLine{text: "Left to pay", amount: v.Due}
+		p.total = amountLine{text: "Balance due", amount: v.Due}
 	}
 	if v.HowPaid != "" {
 		p.facts = append(p.facts, fact{name: "Payment", text: v.HowPaid})
@@ -91,10 +91,10 @@ func (v *Invoice) slip() slip {
 		p.paras = append(p.paras, v.SchemeSay)
 	}
 	if v.Scheme == schemeMargin {
-		p.paras = append(p.paras, "Tax on the seller's margin is in the price; it is not shown and cannot be deducted by the buyer.")
+		p.paras = append(p.paras, "The price includes tax on the seller's margin. It is not shown separately, and the buyer cannot deduct it.")
 	}
 	if v.Consigned {
-		p.paras = append(p.paras, "Sold on commission for its owner.")
+		p.paras = append(p.paras, "Sold on behalf of its owner.")
 	}
 	p.cautions = []string{taxCaution}
 	return p
@@ -112,7 +112,7 @@ func otherCurrency(m money.Money) string {
 	if m.IsZero() {
 		return ""
 	}
-	return "that is " + exact(m)
+	return "equal to " + exact(m)
 }
 
 // MemoNote goes with a watch that leaves the shop unsold, to another dealer.
@@ -128,18 +128,18 @@ type MemoNote struct {
 
 func (n *MemoNote) slip() slip {
 	p := slip{head: n.Head, goods: n.Goods, title: titled("Memo note", n.Number),
-		sides: [2]side{{"Lender", n.Issuer}, {"Taken by", n.Borrower}}}
-	p.lead = "One wristwatch handed over on memo, unsold: " + n.Goods.Title + "."
+		sides: [2]side{{"Lender", n.Issuer}, {"Borrower", n.Borrower}}}
+	p.lead = "One wristwatch handed over on memo; it is not sold: " + n.Goods.Title + "."
 	due := "on demand"
 	if n.Due != "" {
-		due = isoDayWords(n.Due) + ", or on demand before"
+		due = isoDayWords(n.Due) + ", or earlier on demand"
 	}
 	p.facts = []fact{{name: "Handed over", text: isoDayWords(n.Handed)}, {name: "Due back", text: due},
 		{name: "Loss and damage", text: n.Risk}}
-	p.total = amountLine{text: "Value to be accounted for", amount: n.Value}
-	p.paras = []string{"The watch stays the lender's until the lender has invoiced it and been paid. It may be shown and offered; it may not be pledged, lent on, opened or worked on without the lender's word.",
-		"The taker tells the lender of a sale at once and pays the value above, or gives the watch back in the condition in which it was taken."}
-	p.signs = []string{"for the lender", "taken by"}
+	p.total = amountLine{text: "Memo value", amount: n.Value}
+	p.paras = []string{"The watch belongs to the lender until the lender has invoiced it and been paid. The borrower may show it and offer it for sale, but may not pledge it, lend it to others, open it or have work done on it without the lender's consent.",
+		"The borrower tells the lender of a sale at once and pays the memo value, or returns the watch in the condition in which it was received."}
+	p.signs = []string{"for the lender", "for the borrower"}
 	p.cautions = []string{lawCaution}
 	return p
 }
@@ -173,15 +173,15 @@ func (s *PurchaseStatement) slip() slip {
 	}
 	p.declaration = "The seller declares:"
 	p.declares = []string{
-		"I am the owner of the watch and may sell it. Nobody else has a right in it: no lender, pledge, heir, insurer or partner.",
-		"It was not stolen, lost or found, and I know of no report of it as stolen or lost.",
-		"What I said of its origin, age, parts and repairs is true as far as I know, and I kept back nothing that I know to be wrong with it.",
-		"Should any of this turn out untrue, I will take the watch back and return the price.",
+		"I own the watch and may sell it. Nobody else has any right to it, whether as lender, pledgee, heir, insurer or partner.",
+		"It was not stolen, lost or found, and I do not know of any report of it as stolen or lost.",
+		"What I said about its origin, age, parts and repairs is true to the best of my knowledge, and I have told the buyer of every fault I know.",
+		"If any of this proves untrue, I will take the watch back and refund the price.",
 	}
 	if s.Private {
-		p.declares = append(p.declares, "I sell it as a private person, or otherwise without charging value added tax.")
+		p.declares = append(p.declares, "I sell it as a private person, or without charging value added tax for another reason.")
 	}
-	p.declares = append(p.declares, "I have shown the paper by which I proved who I am, and agree that the buyer keeps a record of it as the law asks.")
+	p.declares = append(p.declares, "I have shown proof of my identity, and I agree that the buyer keeps a record of it as the law requires.")
 	p.signs = []string{"the seller", "for the buyer"}
 	p.cautions = []string{noTitleProof, lawCaution}
 	return p
@@ -202,25 +202,25 @@ type ConsignmentNote struct {
 
 func (n *ConsignmentNote) slip() slip {
 	p := slip{head: n.Head, goods: n.Goods, title: titled("Consignment note", n.Number),
-		sides: [2]side{{"Owner", n.Owner}, {"Taken in by", n.Issuer}}}
-	p.lead = "One wristwatch taken in to be sold for its owner: " + n.Goods.Title + "."
+		sides: [2]side{{"Owner", n.Owner}, {"Consignee", n.Issuer}}}
+	p.lead = "One wristwatch taken on consignment, to be sold for its owner: " + n.Goods.Title + "."
 	p.facts = []fact{{name: "Taken in", text: isoDayWords(n.Taken)}}
 	if n.Until != "" {
 		p.facts = append(p.facts, fact{name: "Until", text: isoDayWords(n.Until)})
 	}
 	if n.Commission != "" {
 		p.facts = append(p.facts, fact{name: "Commission", text: percentOf(n.Commission) +
-			" of the price, tax included"})
+			" of the price including tax"})
 	}
 	p.facts = append(p.facts, fact{name: "Loss and damage", text: n.Risk})
 	if !n.Net.IsZero() {
-		p.lines = append(p.lines, amountLine{text: "The owner gets, when it is sold and paid for", amount: n.Net})
+		p.lines = append(p.lines, amountLine{text: "Paid to the owner when it is sold and paid for", amount: n.Net})
 	}
 	p.total = amountLine{text: "Agreed value", amount: n.Value}
-	p.paras = []string{"The watch stays the owner's until it is sold. The shop accounts for the price, less what was agreed, when the buyer has paid. Either side may end this; the watch is then given back in the condition in which it was taken in."}
+	p.paras = []string{"The watch belongs to the owner until it is sold. When the buyer has paid, the shop pays the owner the price less the agreed deductions. Either side may end this agreement; the watch is then returned in the condition in which it was received."}
 	p.declaration = "The owner declares:"
-	p.declares = []string{"I am the owner of the watch and may have it sold. Nobody else has a right in it.",
-		"It was not stolen, lost or found, and I kept back nothing that I know to be wrong with it."}
+	p.declares = []string{"I own the watch and may have it sold. Nobody else has any right to it.",
+		"It was not stolen, lost or found, and I have told the shop of every fault I know."}
 	p.signs = []string{"the owner", "for the shop"}
 	p.cautions = []string{noTitleProof, lawCaution}
 	return p

@@ -39,7 +39,9 @@ func TestTraceSection(t *testing.T) {
 	if err := WriteMarkdown(&md, r); err != nil {
 		t.Fatal(err)
 	}
-	for _, want := range []string{"## The sound of the movement", "20 s of ticking, 6 uppermost (6H)", "| Beat rate | 18,000 beats an hour", "| Rate | +1", "| Beat error | 0.", "lift angle 50°", "does not replace a watchmaker"} {
+	for _, want := range []string{"## The sound of the movement", "20 s of ticking, 6 uppermost (6H)",
+		"| Beat rate | 18,000 beats an hour", "| Rate | +1", "| Beat error | 0.", "lift angle 50°",
+		"does not replace a watchmaker"} {
 		if !strings.Contains(md.String(), want) {
 			t.Errorf("no %q in\n%s", want, md.String()[strings.Index(md.String(), "## The sound"):])
 		}

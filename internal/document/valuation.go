@@ -46,7 +46,8 @@ func WriteValuationJSON(w io.Writer, r Report) error {
 	o := r.Opinion
 	b, err := json.MarshalIndent(statedValue{Kind: "valuation", Paper: r.Paper, File: r.Number, Issuer: r.Shop.Name,
 		Issued: r.Issued.Format(time.DateOnly), AsOf: o.AsOf, Purpose: r.Purpose,
-		Watch: o.Watch, Value: o.Value, Unknown: o.Unknown, Cautions: o.Cautions, Standing: standing, LogHead: r.LogHead}, "", "  ")
+		Watch: o.Watch, Value: o.Value, Unknown: o.Unknown, Cautions: o.Cautions, Standing: standing,
+		LogHead: r.LogHead}, "", "  ")
 	if err != nil {
 		return fmt.Errorf("valuation %s: %w", orDash(r.Number), err)
 	}

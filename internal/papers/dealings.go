@@ -31,9 +31,9 @@ func find(ctx context.Context, s *rooms.Shop, o Order) (Occasion, error) {
 	if o.Kind == shop.PaperPurchase && o.Step == "" {
 		return Occasion{Kind: o.Kind}, nil // before the purchase is booked
 	}
-	wants := map[shop.PaperKind]string{shop.PaperInvoice: "a sale of this watch in the ledger that stands",
-		shop.PaperCredit: "an invoice whose sale was taken back or refunded",
-		shop.PaperMemo:   "this watch handed over on memo", shop.PaperPurchase: "a purchase of this watch that stands", shop.PaperConsignment: "this watch taken in on consignment"}
+	wants := map[shop.PaperKind]string{shop.PaperInvoice: "a sale of this watch that was not undone",
+		shop.PaperCredit: "an invoice whose sale was undone or refunded",
+		shop.PaperMemo:   "a watch that is out on memo", shop.PaperPurchase: "a purchase of this watch that was not undone", shop.PaperConsignment: "a watch on consignment"}
 	found := "no such step"
 	if o.Step != "" {
 		found = fmt.Sprintf("%q", o.Step)
@@ -138,7 +138,7 @@ func (g gathered) slip() (document.Slip, money.Money, error) {
 			return nil, money.Money{}, wrong("make consignment note", "step", "no terms in the ledger",
 				"a consignment that is booked")
 		}
-		n := &document.ConsignmentNote{Head: g.head, Goods: g.goods, Owner: party(g.client, false), Value: c.Value, Net: c.Net, Taken: g.d.Step.Day, Until: g.d.Step.Due.String(), Risk: "borne by the shop up to the agreed value, from taking in until it is sold or given back"}
+		n := &document.ConsignmentNote{Head: g.head, Goods: g.goods, Owner: party(g.client, false), Value: c.Value, Net: c.Net, Taken: g.d.Step.Day, Until: g.d.Step.Due.String(), Risk: "borne by the shop up to the agreed value, from receipt until the watch is sold or returned"}
 		if !c.Commission.IsZero() {
 			n.Commission = c.Commission.String()
 		}
@@ -196,7 +196,7 @@ func paidBy(e ledger.Entry) string {
 			case ledger.Cash:
 				return "cash"
 			case ledger.Receivable:
-				return "set off against another watch"
+				return "offset against another watch"
 			case ledger.Payable:
 				return "owed"
 			}
@@ -228,9 +228,9 @@ func goodsOf(ctx context.Context, s *rooms.Shop, w shop.Watch, faults bool) (doc
 	g.Movement = strings.Join(movement, ", ")
 	g.Set = map[string]string{"watch": "the watch alone", "papers": "papers", "full": "box and papers"}[o.Watch.Set]
 	if d := o.Dating; d.Known {
-		g.Made = fmt.Sprintf("%d to %d, as judged", d.Interval90[0].Year(), d.Interval90[1].Year())
+		g.Made = fmt.Sprintf("%d–%d (our opinion)", d.Interval90[0].Year(), d.Interval90[1].Year())
 		if d.Interval90[0].Year() == d.Interval90[1].Year() {
-			g.Made = fmt.Sprintf("%d, as judged", d.Interval90[0].Year())
+			g.Made = fmt.Sprintf("%d (our opinion)", d.Interval90[0].Year())
 		}
 	}
 	if !faults {

@@ -21,7 +21,9 @@ import (
 // series is the numbering that a paper of a day belongs to. Credit notes are numbered
 // with the invoices. Each year begins anew.
 func series(k shop.PaperKind, year int) (name, form string) {
-	letter := map[shop.PaperKind]string{shop.PaperReport: "R", shop.PaperValuation: "V", shop.PaperListing: "L", shop.PaperIdentification: "S", shop.PaperTrace: "T", shop.PaperMemo: "M", shop.PaperPurchase: "P", shop.PaperConsignment: "C"}[k]
+	letter := map[shop.PaperKind]string{shop.PaperReport: "R", shop.PaperValuation: "V", shop.PaperListing: "L",
+		shop.PaperIdentification: "S", shop.PaperTrace: "T", shop.PaperMemo: "M", shop.PaperPurchase: "P",
+		shop.PaperConsignment: "C"}[k]
 	if k == shop.PaperInvoice || k == shop.PaperCredit {
 		return fmt.Sprintf("invoice-%d", year), fmt.Sprintf("%d-%%04d", year)
 	}
@@ -210,7 +212,9 @@ func dealtIn(m shop.Movement, entries map[string]ledger.Entry) []Occasion {
 	if m.To == shop.OnMemo && m.From != shop.OnMemo {
 		out = append(out, Occasion{Kind: shop.PaperMemo, Step: m})
 	}
-	kinds := map[ledger.Kind]shop.PaperKind{ledger.KindSale: shop.PaperInvoice, ledger.KindPurchase: shop.PaperPurchase, ledger.KindPartExchange: shop.PaperPurchase, ledger.KindShareBuy: shop.PaperPurchase, ledger.KindConsignIn: shop.PaperConsignment}
+	kinds := map[ledger.Kind]shop.PaperKind{ledger.KindSale: shop.PaperInvoice,
+		ledger.KindPurchase: shop.PaperPurchase, ledger.KindPartExchange: shop.PaperPurchase,
+		ledger.KindShareBuy: shop.PaperPurchase, ledger.KindConsignIn: shop.PaperConsignment}
 	for _, id := range m.Entries {
 		if k, ok := kinds[entries[id].Kind]; ok {
 			out = append(out, Occasion{Kind: k, Step: m, Entry: entries[id]})

@@ -158,7 +158,8 @@ func rich(t testing.TB) Report {
 		{Rule: say.Verbatim("The lug width must be that of the reference"), Slot: evidence.Case, Broken: true, Reason: say.Verbatim("Measured 19.0 mm where the book has 20 mm; a strap or bracelet of 20 mm will not go in"), Evidence: ev(11), Basis: []opinion.Basis{book("makers/askelund/references/KR-1/sizes")}},
 	}
 	o.Condition = opinion.Condition{Overall: ptr(6.8), Interval: [2]float64{6.2, 7.4},
-		Words: say.Verbatim("good, with a worn bracelet"), Held: "bracelet", Rank: &opinion.Rank{Better: 23, Of: 37, P: 0.81,
+		Words: say.Verbatim("good, with a worn bracelet"), Held: "bracelet", Rank: &opinion.Rank{Better: 23, Of: 37,
+			P:        0.81,
 			Interval: [2]float64{10, 19}},
 		Slots: []opinion.SlotGrade{
 			{Slot: evidence.Case, Grade: ptr(7.0), Interval: [2]float64{6.5, 7.5}, Words: say.Verbatim("very good"),

@@ -15,7 +15,8 @@ func TestEveryStyleHasItsPen(t *testing.T) {
 	r := rich(t)
 	w := say.Writer{Catalogue: say.InEnglish(), Locale: say.English}
 	var parts []opinion.Part
-	verdicts := []string{opinion.Fits, opinion.ProbablyReplaced, opinion.DoesNotBelong, opinion.CannotTell, opinion.Missing}
+	verdicts := []string{opinion.Fits, opinion.ProbablyReplaced, opinion.DoesNotBelong, opinion.CannotTell,
+		opinion.Missing}
 	for i, s := range evidence.Slots() {
 		parts = append(parts, opinion.Part{Slot: s, Verdict: verdicts[i%len(verdicts)]})
 	}

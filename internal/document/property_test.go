@@ -71,7 +71,8 @@ func anyOpinion(t *rapid.T) opinion.Opinion {
 			Verdict: someWords([]string{opinion.Fits, opinion.Missing, opinion.DoesNotBelong}).Draw(t,
 				"verdict"), POriginal: maybe(t, "p"), Reasons: say.Quoted(list.Draw(t, "reasons")), Evidence: ids()})
 	}
-	o.Condition = opinion.Condition{Overall: maybe(t, "overall"), Interval: pair(t, "grade"), Words: say.Verbatim(s.Draw(t, "words"))}
+	o.Condition = opinion.Condition{Overall: maybe(t, "overall"), Interval: pair(t, "grade"),
+		Words: say.Verbatim(s.Draw(t, "words"))}
 	for range rapid.IntRange(0, 2).Draw(t, "grades") {
 		o.Condition.Slots = append(o.Condition.Slots, opinion.SlotGrade{Slot: slot.Draw(t, "slot"),
 			Grade: maybe(t, "grade"), Interval: pair(t, "range"), Reasons: say.Quoted(list.Draw(t, "why"))})

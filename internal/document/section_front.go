@@ -82,8 +82,7 @@ func (w *writer) stripParts() fact {
 	var sub []string
 	for _, v := range opinion.Verdicts() {
 		if v != opinion.Fits && n[v] > 0 {
-			kind := say.Kind("watches." + strings.ReplaceAll(v, " ", "-"))
-			sub = append(sub, english.String(say.Statement{Kind: kind, Args: []say.Arg{say.Count("n", n[v])}}))
+			sub = append(sub, english.String(opinion.CountSays(v, n[v])))
 		}
 	}
 	return fact{name: "Parts", text: english.String(say.That("report.parts-count", say.Count("fit", n[opinion.Fits]),

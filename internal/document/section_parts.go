@@ -133,7 +133,8 @@ func (w *writer) condition() section {
 	case c.Overall == nil:
 		s.finding = opening("no overall grade: " + orElse(c.Words.String(), "too little was examined"))
 	default:
-		s.finding = opening(after("", c.Words.String()) + after(" – ", "grade "+gradeRange(*c.Overall, c.Interval)+" of 10"))
+		s.finding = opening(after("", c.Words.String()) + after(" – ", "grade "+gradeRange(*c.Overall,
+			c.Interval)+" of 10"))
 		if c.Held != "" {
 			s.finding += " The " + evidence.Slot(c.Held).Name() + " holds the grade down."
 		}
@@ -154,7 +155,8 @@ func (w *writer) condition() section {
 			}
 		}
 		t.rows = append(t.rows, row{cells: []cell{{text: g.Slot.Name()}, {text: text, sub: sub},
-			{text: orElse(g.Words.String(), "not graded")}, {text: sentences(say.Strings(g.Reasons), "Nothing recorded.")}},
+			{text: orElse(g.Words.String(), "not graded")}, {text: sentences(say.Strings(g.Reasons),
+				"Nothing recorded.")}},
 			cites: w.refs.cite(g.Evidence, g.Basis...), strong: g.Slot == evidence.Slot(c.Held)})
 	}
 	s.blocks = []block{t, para{note: true, text: "Grades run from 1 (unusable) to 10 (as it left the factory). The smaller figures are the 90" + nbsp + "% range. A single bad part can hold the overall grade down."}}

@@ -143,33 +143,10 @@ func partsWords(ctx context.Context, parts []opinion.Part) string {
 	var verdicts []say.Value
 	for _, verdict := range opinion.Verdicts() {
 		if n := counts[verdict]; n > 0 {
-			verdicts = append(verdicts, verdictCount(verdict, n))
+			verdicts = append(verdicts, opinion.CountSays(verdict, n))
 		}
 	}
 	return wording.Say(ctx, say.That("watches.parts", say.Count("of", len(parts)), say.All("verdicts", verdicts...)))
-}
-
-// verdictCount says how many parts have a verdict.
-func verdictCount(verdict string, n int) say.Statement {
-	switch verdict {
-	case opinion.Fits:
-		return say.That("watches.fits", say.Count("n", n))
-	case opinion.ProbablyOriginal:
-		return say.That("watches.probably-original", say.Count("n", n))
-	case opinion.Redone:
-		return say.That("watches.surface-redone", say.Count("n", n))
-	case opinion.CannotTell:
-		return say.That("watches.cannot-tell", say.Count("n", n))
-	case opinion.ProbablyReplaced:
-		return say.That("watches.probably-replaced", say.Count("n", n))
-	case opinion.DoesNotBelong:
-		return say.That("watches.does-not-belong", say.Count("n", n))
-	case opinion.Missing:
-		return say.That("watches.missing", say.Count("n", n))
-	case opinion.NotExamined:
-		return say.That("watches.not-examined", say.Count("n", n))
-	}
-	return say.That("watches.not-judged", say.Count("n", n))
 }
 
 const expectedReason = "At this date the book expects:"

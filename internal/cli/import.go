@@ -57,7 +57,8 @@ func (c importCmd) Run(a *app) error {
 		id = "" // nothing was added, so no batch was kept
 	}
 	if c.JSON {
-		return a.printJSON(map[string]any{"batch": id, "added": b.Added(), "repeated": b.Repeated, "kept_out": len(b.KeptOut),
+		return a.printJSON(map[string]any{"batch": id, "added": b.Added(), "repeated": b.Repeated,
+			"kept_out":  len(b.KeptOut),
 			"questions": len(got.Questions)})
 	}
 	if id == "" {

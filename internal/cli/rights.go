@@ -30,7 +30,8 @@ var commandNeeds = map[string]rights.Right{
 	"check": rights.See, "log": rights.See,
 	"timing": rights.See, "timing clocks": rights.Record, "photo": rights.See, "book": rights.See,
 
-	"restore": noShop, "verify": noShop, "read": noShop, "market": noShop, "terms": noShop, "completion": noShop, "version": noShop, "licences": noShop,
+	"restore": noShop, "verify": noShop, "read": noShop, "market": noShop, "terms": noShop, "completion": noShop,
+	"version": noShop, "licences": noShop,
 }
 
 // commandRight is the right that a command asks for, by the longest of its beginnings that is listed.

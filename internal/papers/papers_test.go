@@ -174,7 +174,8 @@ func TestAClockThatWentBack(t *testing.T) {
 	}{{"2026-12-24", true}, {"", false}, {"2026-12-24", true}} {
 		id := bought(t, s, ledger.Margin)
 		sell(t, s, id, "9000")
-		_, err := papers.Make(t.Context(), s, papers.Order{Kind: shop.PaperInvoice, Watch: id, By: "tester", Day: test.day})
+		_, err := papers.Make(t.Context(), s, papers.Order{Kind: shop.PaperInvoice, Watch: id, By: "tester",
+			Day: test.day})
 		if (err == nil) != test.fits || err != nil && !strings.Contains(err.Error(), "the clock says 2026-11-02") {
 			t.Errorf("invoice %d, day %q: %v", i, test.day, err)
 		}

@@ -7,7 +7,9 @@ import (
 	"log/slog"
 	"net"
 	"path/filepath"
+	"time"
 
+	"midcase/internal/backup"
 	"midcase/internal/demo"
 	"midcase/internal/shop/staff"
 	"midcase/internal/web"
@@ -21,6 +23,10 @@ type serveCmd struct {
 	TLSCert string `name:"tls-cert" help:"Serve over TLS with this certificate (PEM)." type:"existingfile" placeholder:"FILE"`
 	TLSKey  string `name:"tls-key" help:"Key of the certificate (PEM)." type:"existingfile" placeholder:"FILE"`
 	Gated   bool   `help:"Something in front of the shop speaks TLS with the browsers; where nobody has to sign in, it also asks who is there."`
+
+	BackupTo    string        `help:"Back the shop up to this place while it is served: a folder, or s3://HOST/BUCKET/PREFIX." placeholder:"DEST"`
+	BackupEvery time.Duration `help:"How often." default:"24h"`
+	BackupKey   string        `help:"Encrypt these backups for this recipient of age." placeholder:"age1…"`
 
 	Host []string `help:"Further name under which browsers ask for the shop, such as shop.example; may be repeated. The first is the shop's address for others. Any name but this machine's own, those of the certificate and these is refused." placeholder:"NAME"`
 }
@@ -36,7 +42,13 @@ func (c serveCmd) Run(a *app) error {
 	}
 	defer s.close()
 	how := serving{addr: c.Addr, open: !c.NoOpen, gated: c.Gated, hosts: c.Host,
-		invented: exists(filepath.Join(s.dir, demoFile))}
+		invented: exists(filepath.Join(s.dir, demoFile)), backupTo: c.BackupTo, backupKey: c.BackupKey,
+		backupEvery: max(c.BackupEvery, moment)}
+	if c.BackupTo != "" {
+		if _, err := backup.At(c.BackupTo); err != nil {
+			return misuse{err}
+		}
+	}
 	if err := checkHosts(c.Host); err != nil {
 		return err
 	}
@@ -60,6 +72,9 @@ func (c serveCmd) Run(a *app) error {
 type serving struct {
 	addr        string
 	open, gated bool
+	backupTo    string // empty: none are made
+	backupKey   string
+	backupEvery time.Duration
 	invented    bool             // the demo, in which nobody's data are
 	hosts       []string         // further names of the shop
 	certificate *tls.Certificate // nil for plain HTTP
@@ -91,6 +106,7 @@ func (a *app) serve(s *opened, how serving) error {
 		return err
 	}
 	defer served()
+	defer a.tend(s, how, log, &opt)()
 	h := web.New(s.Shop, opt)
 	go func() {
 		if err := s.People.Warm(a.ctx); err != nil && a.ctx.Err() == nil {

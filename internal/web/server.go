@@ -30,6 +30,10 @@ type Options struct {
 	FirstCode string
 	// Proxied says that something in front of the shop passes requests on and names the browser's address.
 	Proxied bool
+	// Notices are what everybody should know and stands on every page; BackedUp says when the last backup was made.
+	// Either may be nil.
+	Notices  func() []string
+	BackedUp func() string
 	// Head gives size and root of the evidence log, for printing on reports.
 	Head func(ctx context.Context) (size int64, root string, err error)
 }

@@ -23,7 +23,11 @@ type site struct {
 }
 
 func (s *site) frame(place, title string) frame.Data {
-	return frame.Data{Shop: s.shop.Name(), Title: title, Place: place}
+	d := frame.Data{Shop: s.shop.Name(), Title: title, Place: place}
+	if s.opt.Notices != nil {
+		d.Notices = s.opt.Notices()
+	}
+	return d
 }
 
 func (s *site) nowhere(http.ResponseWriter, *http.Request) error {

@@ -109,6 +109,9 @@ func (s *stockPages) stockData(r *http.Request, l listing) (stock.Data, error) {
 		}
 	}
 	d.Overdue, d.DueToday = len(overdue), len(today)
+	if s.opt.BackedUp != nil {
+		d.BackedUp = s.opt.BackedUp()
+	}
 	if n, err := strconv.Atoi(r.FormValue("page")); err == nil && n > 1 {
 		d.Page = n
 	}

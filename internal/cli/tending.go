@@ -1,0 +1,173 @@
+package cli
+
+import (
+	"context"
+	"fmt"
+	"log/slog"
+	"sync"
+	"time"
+
+	"midcase/internal/backup"
+	"midcase/internal/store"
+	"midcase/internal/web"
+)
+
+// tending looks after a shop while it is served: a light check at the start, backups at their time, and the
+// write-ahead log moved into the database often. What somebody should know stands on every page.
+type tending struct {
+	app   *app
+	shop  *opened
+	log   *slog.Logger
+	place string // of backups; empty: none are made
+	key   string // recipient of age
+	every time.Duration
+
+	mu     sync.Mutex
+	light  []string // of the check at the start
+	failed string   // why the last backup was not made
+	last   backup.Last
+}
+
+// moment is how often a tended shop is looked at.
+const moment = time.Minute
+
+// tend begins to look after a shop that is served; what it returns ends that, before the store is closed. The
+// invented shop needs no care.
+func (a *app) tend(s *opened, how serving, log *slog.Logger, opt *web.Options) (end func()) {
+	if how.invented && how.backupTo == "" {
+		return func() {}
+	}
+	t := &tending{app: a, shop: s, log: log, place: how.backupTo, key: how.backupKey, every: how.backupEvery}
+	opt.Notices, opt.BackedUp = t.notices, t.backedUp
+	ctx, stop := context.WithCancel(a.ctx)
+	ended := make(chan struct{})
+	go func() {
+		defer close(ended)
+		t.run(ctx)
+	}()
+	return func() {
+		stop()
+		<-ended
+	}
+}
+
+// run tends until the context ends.
+func (t *tending) run(ctx context.Context) {
+	t.start(ctx)
+	tick := time.NewTicker(moment)
+	defer tick.Stop()
+	for {
+		t.look(ctx)
+		select {
+		case <-ctx.Done():
+			return
+		case <-tick.C:
+		}
+	}
+}
+
+// start makes the light check and compares the clock with what is on record.
+func (t *tending) start(ctx context.Context) {
+	var says []string
+	found, err := t.shop.store.CheckLight(ctx)
+	if err != nil {
+		t.warn(ctx, "the check at the start was not made", err)
+	}
+	if len(found) > 0 {
+		says = append(says, fmt.Sprintf("Something the shop keeps is damaged: %s. Run “midcase check” and restore a "+
+			"backup before you go on.", found[0].Says))
+	}
+	ahead, err := store.DatedAfter(ctx, t.shop.store, t.app.now().Add(5*time.Minute))
+	if err != nil {
+		t.warn(ctx, "the clock was not compared with the records", err)
+	}
+	if n := ahead.Items + ahead.Records; n > 0 {
+		says = append(says, fmt.Sprintf("%s on record are dated ahead of this machine's clock, the latest %s: is the "+
+			"clock right? Evidence counts only from its day on.", count(n, "thing"), ahead.Latest.Format(time.DateOnly)))
+	}
+	for _, s := range says {
+		t.log.Warn(s)
+	}
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	t.light = says
+}
+
+// look makes a backup where it is time for one.
+func (t *tending) look(ctx context.Context) {
+	if err := store.Checkpoint(ctx, t.shop.store); err != nil {
+		t.warn(ctx, "the write-ahead log was not moved", err)
+	}
+	last, err := backup.LastOf(ctx, t.shop.Shop.Shop)
+	if err != nil {
+		t.warn(ctx, "when the last backup was is not known", err)
+		return
+	}
+	t.mu.Lock()
+	t.last = last
+	t.mu.Unlock()
+	if t.place == "" || t.app.now().Sub(last.At) < t.every {
+		return
+	}
+	err = t.backUp(ctx)
+	if err == nil {
+		last, err = backup.LastOf(ctx, t.shop.Shop.Shop)
+	}
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	t.last, t.failed = last, ""
+	if err != nil && ctx.Err() == nil {
+		t.failed = err.Error()
+		t.log.Warn("no backup was made", "error", err)
+	}
+}
+
+func (t *tending) backUp(ctx context.Context) error {
+	place, err := backup.At(t.place)
+	if err != nil {
+		return err
+	}
+	made, err := backup.Make(ctx, t.shop.source(), place, backup.Options{Recipient: t.key, Now: t.app.now(),
+		Program: Version})
+	if err != nil {
+		return err
+	}
+	for _, name := range made.Damaged {
+		t.log.Warn("damaged and not in the backup", "file", name)
+	}
+	return backup.Note(ctx, t.shop.Shop.Shop, t.place)
+}
+
+func (t *tending) warn(ctx context.Context, what string, err error) {
+	if ctx.Err() == nil {
+		t.log.Warn(what, "error", err)
+	}
+}
+
+// notices are what stands on every page.
+func (t *tending) notices() []string {
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	out := append([]string{}, t.light...)
+	if t.failed != "" {
+		out = append(out, "No backup was made: "+t.failed)
+	}
+	return out
+}
+
+// backedUp says on the first page when the last backup was made.
+func (t *tending) backedUp() string {
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	if t.last.At.IsZero() {
+		return "No backup yet."
+	}
+	switch days := int(t.app.now().Sub(t.last.At) / (24 * time.Hour)); days {
+	case 0:
+		return "Last backup today."
+	case 1:
+		return "Last backup yesterday."
+	default:
+		return fmt.Sprintf("Last backup %d days ago.", days)
+	}
+}

@@ -92,7 +92,7 @@ func TestHostileTextIsNeverKept(t *testing.T) {
 			return err
 		},
 		"sale": func(s string) error {
-			_, err := b.Stores().Sales.AddSales(t.Context(), []market.Sale{{ID: "sale_x", Maker: s}})
+			_, err := b.Stores().Sales.AddSales(t.Context(), []market.Sale{{ID: "sale_x", Maker: s}}, shoptest.Morning)
 			return err
 		},
 		"step": func(s string) error {
@@ -150,7 +150,7 @@ func TestNoCellOfACSVIsAFormula(t *testing.T) {
 		Cost: shoptest.EUR("100")})
 	sale := market.Sale{ID: "sale_x", Date: "2025-01-02", Maker: "Corvane", Reference: "KR-1", Note: formula,
 		Price: shoptest.EUR("1000"), Source: "\t=1"}
-	if _, err := s.Stores().Sales.AddSales(t.Context(), []market.Sale{sale}); err != nil {
+	if _, err := s.Stores().Sales.AddSales(t.Context(), []market.Sale{sale}, shoptest.Morning); err != nil {
 		t.Fatal(err)
 	}
 	for _, path := range []string{"/stock.csv", "/sales.csv", "/ledger/journal.csv", "/ledger/stock-book.csv",

@@ -7,8 +7,6 @@ import (
 	"fmt"
 	"slices"
 	"strings"
-	"sync"
-	"time"
 
 	"midcase/internal/shop/rights"
 )
@@ -28,39 +26,22 @@ func User(ctx context.Context) string {
 	return "not told"
 }
 
-// logAccess notes that client data are seen or changed. Of lists that one user looks at
-// again and again, one look a minute is noted.
+// LogAccess notes that client data are seen or changed. Of lists that one user looks at
+// again and again, one look in each minute is noted.
 func (s *Shop) LogAccess(ctx context.Context, client, what string) error {
 	a := Access{At: s.opt.Now(), By: User(ctx), Client: client, What: what}
-	if client == "" && !s.lists.due(a) {
-		return nil
+	note := func(ctx context.Context) (struct{}, error) { return struct{}{}, s.stores.Privacy.LogAccess(ctx, a) }
+	var err error
+	if client == "" {
+		_, err = s.looks.Get(ctx, [2]string{a.By, a.What}, a.At.Unix()/60, note)
+	} else {
+		_, err = note(ctx)
 	}
 	// On a full disk nothing can be changed, and looking goes on although it cannot be noted.
-	if err := s.stores.Privacy.LogAccess(ctx, a); err != nil && !errors.Is(err, ErrDiskFull) {
+	if err != nil && !errors.Is(err, ErrDiskFull) {
 		return fmt.Errorf("log of accesses: %w", err)
 	}
 	return nil
-}
-
-// listLooks remembers when lists were last noted in the log of accesses.
-type listLooks struct {
-	mu   sync.Mutex
-	last map[[2]string]time.Time // by user and list
-}
-
-func (l *listLooks) due(a Access) bool {
-	l.mu.Lock()
-	defer l.mu.Unlock()
-	k := [2]string{a.By, a.What}
-	if last, ok := l.last[k]; ok && a.At.Sub(last) < time.Minute && !a.At.Before(last) {
-		return false
-	}
-	const most = 1000
-	if l.last == nil || len(l.last) >= most {
-		l.last = map[[2]string]time.Time{}
-	}
-	l.last[k] = a.At
-	return true
 }
 
 // Named is a client's id and name.

@@ -2,6 +2,7 @@ package shop
 
 import (
 	"context"
+	"time"
 
 	"midcase/evidence"
 	"midcase/market"
@@ -73,13 +74,13 @@ func (c checkedWatches) Append(ctx context.Context, id WatchID, items ...evidenc
 
 type checkedSales struct{ SaleStore }
 
-func (c checkedSales) AddSales(ctx context.Context, sales []market.Sale) (int, error) {
+func (c checkedSales) AddSales(ctx context.Context, sales []market.Sale, at time.Time) (int, error) {
 	for _, s := range sales {
 		if err := texts("add sales", s); err != nil {
 			return 0, err
 		}
 	}
-	return c.SaleStore.AddSales(ctx, sales)
+	return c.SaleStore.AddSales(ctx, sales, at)
 }
 
 type checkedClients struct{ ClientStore }

@@ -2,6 +2,7 @@ package shop
 
 import (
 	"context"
+	"time"
 
 	"midcase/evidence"
 	"midcase/internal/shop/rights"
@@ -47,11 +48,11 @@ func (g guardedWatches) Append(ctx context.Context, id WatchID, items ...evidenc
 
 type guardedSales struct{ SaleStore }
 
-func (g guardedSales) AddSales(ctx context.Context, sales []market.Sale) (int, error) {
+func (g guardedSales) AddSales(ctx context.Context, sales []market.Sale, at time.Time) (int, error) {
 	if err := rights.Check(ctx, rights.Import); err != nil {
 		return 0, err
 	}
-	return g.SaleStore.AddSales(ctx, sales)
+	return g.SaleStore.AddSales(ctx, sales, at)
 }
 
 type guardedClients struct{ ClientStore }

@@ -146,35 +146,11 @@ func (s *Shop) ImportSales(ctx context.Context, r io.Reader, name string) (Impor
 	for i := range sales {
 		sales[i] = table.At(i)
 	}
-	added, err := s.stores.Sales.AddSales(ctx, sales)
+	added, err := s.stores.Sales.AddSales(ctx, sales, s.opt.Now())
 	if err != nil {
 		return ImportReport{}, fmt.Errorf("import %s: %w", name, err)
 	}
-	if added > 0 {
-		if err := s.stores.Settings.SetSetting(ctx, salesImportedName,
-			s.opt.Now().UTC().Format(time.RFC3339Nano)); err != nil {
-			return ImportReport{}, fmt.Errorf("import %s: %w", name, err)
-		}
-	}
 	return ImportReport{Read: table.Len() + len(bad), Added: added, Known: table.Len() - added, Rejected: bad}, nil
-}
-
-const salesImportedName = "sales imported"
-
-// SalesImported is when sales were last imported; zero where never.
-func (s *Shop) SalesImported(ctx context.Context) (time.Time, error) {
-	text, err := s.stores.Settings.Setting(ctx, salesImportedName)
-	if errors.Is(err, ErrNotFound) {
-		return time.Time{}, nil
-	}
-	if err != nil {
-		return time.Time{}, fmt.Errorf("last import of sales: %w", err)
-	}
-	at, err := time.Parse(time.RFC3339Nano, text)
-	if err != nil {
-		return time.Time{}, fmt.Errorf("last import of sales: %w", err)
-	}
-	return at, nil
 }
 
 // Sale returns one sale.

@@ -84,7 +84,7 @@ type Shop struct {
 	keptMu  sync.Mutex // held while a list that is kept as a setting changes
 
 	clients *memo.Cache[struct{}, int64, *knownClients]
-	lists   listLooks
+	looks   *memo.Cache[[2]string, int64, struct{}] // when a user last looked at a list, in minutes
 }
 
 // New opens a shop on its stores and reads its reference book.
@@ -102,7 +102,7 @@ func New(ctx context.Context, stores Stores, opt Options) (*Shop, error) {
 		opt.Name = "Midcase"
 	}
 	s := &Shop{stores: guarded(checked(stores)), opt: opt, known: newKnown(),
-		clients: memo.New[struct{}, int64, *knownClients](1)}
+		clients: memo.New[struct{}, int64, *knownClients](1), looks: memo.New[[2]string, int64, struct{}](1000)}
 	if _, err := s.Revision(ctx); err != nil {
 		return nil, err
 	}

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"io"
 	"iter"
+	"time"
 
 	"midcase/evidence"
 	"midcase/market"
@@ -76,8 +77,11 @@ type Filter struct {
 
 // SaleStore keeps the market records.
 type SaleStore interface {
-	// AddSales adds the sales that are not there yet, by id, and says how many.
-	AddSales(ctx context.Context, sales []market.Sale) (added int, err error)
+	// AddSales adds the sales that are not there yet, by id, and says how many. Where there were any,
+	// it notes in the same transaction when they were imported.
+	AddSales(ctx context.Context, sales []market.Sale, at time.Time) (added int, err error)
+	// SalesImported is when sales were last added; zero where never.
+	SalesImported(ctx context.Context) (time.Time, error)
 	// Sales walks all sales in a fixed order.
 	Sales(ctx context.Context) iter.Seq2[market.Sale, error]
 	// NewestSales walks sales from the newest on: those at least that hold all the words somewhere.

@@ -50,8 +50,6 @@ type PrivacyStore interface {
 	// EraseClient keeps c, from which personal data were taken, over the version that
 	// it was read at, and makes everything that was kept of the client before unreadable.
 	EraseClient(ctx context.Context, c Client) (Client, error)
-	// ClientStamp changes whenever a client is added or changed.
-	ClientStamp(ctx context.Context) (string, error)
 	// LogAccess notes who saw or changed client data. Accesses are only ever added.
 	LogAccess(ctx context.Context, a Access) error
 	// Accesses returns the accesses to a client in the order of their happening; to all

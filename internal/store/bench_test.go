@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"path/filepath"
 	"testing"
+	"time"
 
 	"midcase/evidence"
 	"midcase/internal/shop"
@@ -33,7 +34,7 @@ func BenchmarkAddSales12000(b *testing.B) {
 		b.StopTimer()
 		s := benchStore(b)
 		b.StartTimer()
-		if n, err := s.AddSales(b.Context(), sales); n != len(sales) || err != nil {
+		if n, err := s.AddSales(b.Context(), sales, time.Now()); n != len(sales) || err != nil {
 			b.Fatal(n, err)
 		}
 	}
@@ -46,7 +47,7 @@ func BenchmarkWalkSales12000(b *testing.B) {
 		sales[i] = market.Sale{ID: fmt.Sprintf("s_%d", i), Date: "2020-05-01", Maker: "Maker", Reference: "R-1",
 			Price: money.MustParse("1234.50", "EUR"), Family: "Diver"}
 	}
-	if _, err := s.AddSales(b.Context(), sales); err != nil {
+	if _, err := s.AddSales(b.Context(), sales, time.Now()); err != nil {
 		b.Fatal(err)
 	}
 	for b.Loop() {

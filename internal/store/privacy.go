@@ -49,15 +49,6 @@ func (s *Store) flush(ctx context.Context) error {
 	return nil // busy: a reader stands in the way; the log is emptied when it is gone
 }
 
-// ClientStamp implements shop.PrivacyStore: versions only grow, and no client goes.
-func (s *Store) ClientStamp(ctx context.Context) (string, error) {
-	var n, versions int64
-	if err := s.read.QueryRowContext(ctx, `SELECT COUNT(*), CAST(COALESCE(SUM(version), 0) AS BIGINT) FROM clients`).Scan(&n, &versions); err != nil {
-		return "", fmt.Errorf("clients: %w", err)
-	}
-	return fmt.Sprintf("%d/%d", n, versions), nil
-}
-
 // LogAccess implements shop.PrivacyStore. It takes no form's token, since a look is no change.
 func (s *Store) LogAccess(ctx context.Context, a shop.Access) error {
 	return s.change(shop.WithToken(ctx, nil), "log access", func(tx *sql.Tx) error {

@@ -4,10 +4,13 @@ import (
 	"context"
 	"database/sql"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"iter"
 	"strings"
+	"time"
 
+	"midcase/internal/shop"
 	"midcase/market"
 	"midcase/money"
 )
@@ -21,7 +24,7 @@ const (
 
 // AddSales implements shop.SaleStore, all or none. The price is kept as the decimal
 // text that it is.
-func (s *Store) AddSales(ctx context.Context, sales []market.Sale) (added int, err error) {
+func (s *Store) AddSales(ctx context.Context, sales []market.Sale, at time.Time) (added int, err error) {
 	args := make([]any, 0, saleColumns*len(sales))
 	for i, sale := range sales {
 		row, err := saleRow(sale)
@@ -34,12 +37,34 @@ func (s *Store) AddSales(ctx context.Context, sales []market.Sale) (added int, e
 		if added, err = insertSales(ctx, tx, args); err != nil || added == 0 {
 			return err
 		}
-		return advance(ctx, tx, partSales)
+		if err := advance(ctx, tx, partSales); err != nil {
+			return err
+		}
+		return setSetting(ctx, tx, salesImportedName, at.UTC().Format(time.RFC3339Nano))
 	})
 	if err != nil {
 		return 0, err
 	}
 	return added, nil
+}
+
+// salesImportedName is the setting that says when sales were last added.
+const salesImportedName = "sales imported"
+
+// SalesImported implements shop.SaleStore.
+func (s *Store) SalesImported(ctx context.Context) (time.Time, error) {
+	text, err := s.Setting(ctx, salesImportedName)
+	if errors.Is(err, shop.ErrNotFound) {
+		return time.Time{}, nil
+	}
+	if err != nil {
+		return time.Time{}, fmt.Errorf("last import of sales: %w", err)
+	}
+	at, err := time.Parse(time.RFC3339Nano, text)
+	if err != nil {
+		return time.Time{}, fmt.Errorf("last import of sales: %w", err)
+	}
+	return at, nil
 }
 
 func saleRow(sale market.Sale) ([]any, error) {

@@ -29,23 +29,26 @@ func (s *Store) SetSetting(ctx context.Context, name, value string) error {
 	if !utf8.ValidString(value) || strings.ContainsRune(value, 0) {
 		return fmt.Errorf("setting %s: found %q; want UTF-8 text without NUL", name, value)
 	}
-	return s.change(ctx, "set "+name, func(tx *sql.Tx) error {
-		before, version, err := lastSetting(ctx, tx, name)
-		if err != nil {
-			return err
-		}
-		after, err := json.Marshal(value)
-		if err != nil {
-			return err
-		}
-		if err := putSetting(ctx, tx, name, value); err != nil {
-			return err
-		}
-		if err := advance(ctx, tx, partSettings); err != nil {
-			return err
-		}
-		return record(ctx, tx, SubjectSetting, name, version+1, time.Time{}, before, string(after))
-	})
+	return s.change(ctx, "set "+name, func(tx *sql.Tx) error { return setSetting(ctx, tx, name, value) })
+}
+
+// setSetting sets a setting within a transaction, with its entry in the history.
+func setSetting(ctx context.Context, tx *sql.Tx, name, value string) error {
+	before, version, err := lastSetting(ctx, tx, name)
+	if err != nil {
+		return err
+	}
+	after, err := json.Marshal(value)
+	if err != nil {
+		return err
+	}
+	if err := putSetting(ctx, tx, name, value); err != nil {
+		return err
+	}
+	if err := advance(ctx, tx, partSettings); err != nil {
+		return err
+	}
+	return record(ctx, tx, SubjectSetting, name, version+1, time.Time{}, before, string(after))
 }
 
 // lastSetting is the setting's latest state in the history, version 0 where there is

@@ -37,11 +37,11 @@ func testRevision(t *testing.T, s Stores) {
 			shop.Revision{Evidence: 1}},
 		{"add sales", func() error {
 			_, err := s.AddSales(ctx, []market.Sale{newSale("s_1", "2026-01-01", "100"),
-				newSale("s_2", "2026-01-02", "200")})
+				newSale("s_2", "2026-01-02", "200")}, imported)
 			return err
 		}, shop.Revision{Sales: 1}},
 		{"add the same sales", func() error {
-			_, err := s.AddSales(ctx, []market.Sale{newSale("s_1", "2026-01-01", "100")})
+			_, err := s.AddSales(ctx, []market.Sale{newSale("s_1", "2026-01-01", "100")}, imported)
 			return err
 		}, shop.Revision{}},
 		{"create a client", func() (err error) {

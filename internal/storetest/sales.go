@@ -4,11 +4,15 @@ import (
 	"fmt"
 	"slices"
 	"testing"
+	"time"
 
 	"midcase/internal/shop"
 	"midcase/market"
 	"midcase/money"
 )
+
+// imported is when the sales of a test were imported.
+var imported = time.Date(2026, 3, 2, 9, 0, 0, 0, time.UTC)
 
 func testAddSales(t *testing.T, s Stores) {
 	ctx := t.Context()
@@ -21,13 +25,16 @@ func testAddSales(t *testing.T, s Stores) {
 	for i := range 600 { // more than one batch
 		sales = append(sales, newSale(fmt.Sprintf("s_%d", i), "2020", "10"))
 	}
-	equal(t, "added", must(s.AddSales(ctx, sales))(t), 601)
-	equal(t, "added again", must(s.AddSales(ctx, sales))(t), 0)
+	equal(t, "imported before", must(s.SalesImported(ctx))(t).IsZero(), true)
+	equal(t, "added", must(s.AddSales(ctx, sales, imported))(t), 601)
+	equal(t, "added again", must(s.AddSales(ctx, sales, imported.Add(time.Hour)))(t), 0)
+	equal(t, "imported, where nothing was new", must(s.SalesImported(ctx))(t).Equal(imported), true)
 	other := full
 	other.Maker = "somebody else"
 	more := []market.Sale{other, newSale("s_new", "2021", "11"), newSale("s_new", "2022", "12")}
-	equal(t, "one new, twice in a call", must(s.AddSales(ctx, more))(t), 1)
-	equal(t, "none", must(s.AddSales(ctx, nil))(t), 0)
+	equal(t, "one new, twice in a call", must(s.AddSales(ctx, more, imported.Add(time.Hour)))(t), 1)
+	equal(t, "imported once more", must(s.SalesImported(ctx))(t).Equal(imported.Add(time.Hour)), true)
+	equal(t, "none", must(s.AddSales(ctx, nil, imported))(t), 0)
 	equal(t, "count", must(s.SaleCount(ctx))(t), 602)
 
 	got := must(s.Sale(ctx, "s_full"))(t)
@@ -38,9 +45,11 @@ func testAddSales(t *testing.T, s Stores) {
 	_, err := s.Sale(ctx, "s_none")
 	wantErr(t, "no such sale", err, shop.ErrNotFound)
 
-	if _, err := s.AddSales(ctx, []market.Sale{newSale("s_good", "2020", "1"), newSale("", "2020", "1")}); err == nil {
+	half := []market.Sale{newSale("s_good", "2020", "1"), newSale("", "2020", "1")}
+	if _, err := s.AddSales(ctx, half, imported.Add(2*time.Hour)); err == nil {
 		t.Error("a sale without an id was taken")
 	}
+	equal(t, "imported, after a refused call", must(s.SalesImported(ctx))(t).Equal(imported.Add(time.Hour)), true)
 	_, err = s.Sale(ctx, "s_good")
 	wantErr(t, "the good one of a refused call", err, shop.ErrNotFound)
 }
@@ -59,7 +68,7 @@ func testSalesInOrder(t *testing.T, s Stores) {
 			want = append(want, date+"\x00"+date+"/"+id)
 		}
 	}
-	must(s.AddSales(t.Context(), sales))(t)
+	must(s.AddSales(t.Context(), sales, imported))(t)
 	slices.Sort(want)
 	var got []string
 	for _, sale := range allSales(t, s) {
@@ -73,12 +82,12 @@ func testSalesInOrder(t *testing.T, s Stores) {
 func testSalesWhileChanging(t *testing.T, s Stores) {
 	ctx := t.Context()
 	for i := range 40 {
-		must(s.AddSales(ctx, []market.Sale{newSale(fmt.Sprintf("s_%02d", i), "2020", "1")}))(t)
+		must(s.AddSales(ctx, []market.Sale{newSale(fmt.Sprintf("s_%02d", i), "2020", "1")}, imported))(t)
 	}
 	walked := 0
 	for sale, err := range s.Sales(ctx) {
 		ok(t, err)
-		must(s.AddSales(ctx, []market.Sale{newSale("t_"+sale.ID, "2021", "1")}))(t)
+		must(s.AddSales(ctx, []market.Sale{newSale("t_"+sale.ID, "2021", "1")}, imported))(t)
 		must(s.Sale(ctx, "t_"+sale.ID))(t)
 		walked++
 	}
@@ -104,7 +113,7 @@ func testPricesExact(t *testing.T, s Stores) {
 	}
 	sales = append(sales, market.Sale{ID: "s_none", Date: "2020"})
 	sales = append(sales, market.Sale{ID: "s_old", Date: "2020", Price: money.MustParse("250000", "ITL")})
-	must(s.AddSales(t.Context(), sales))(t)
+	must(s.AddSales(t.Context(), sales, imported))(t)
 	for i, sale := range allSales(t, s)[:len(prices)] {
 		if got := sale.Price.Decimal().String(); got != prices[i] || sale.Price.Currency() != "EUR" {
 			t.Errorf("price %s came back as %s %s", prices[i], got, sale.Price.Currency())
@@ -121,7 +130,7 @@ func testNewestSales(t *testing.T, s Stores) {
 	add := func(id, date, maker, note string) {
 		sale := newSale(id, date, "1")
 		sale.Maker, sale.Note = maker, note
-		must(s.AddSales(t.Context(), []market.Sale{sale}))(t)
+		must(s.AddSales(t.Context(), []market.Sale{sale}, imported))(t)
 	}
 	add("a", "2020-01-01", "Corvane", `with "papers"`)
 	add("b", "2021-01-01", "CORVANE", "fr\u00e8re <of> the other & co")

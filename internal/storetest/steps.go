@@ -205,23 +205,3 @@ func testAccesses(t *testing.T, s Stores) {
 		t.Errorf("access came back as %+v", got[1])
 	}
 }
-
-func testClientStamp(t *testing.T, s Stores) {
-	ctx := t.Context()
-	seen := map[string]bool{must(s.ClientStamp(ctx))(t): true}
-	note := func(what string) {
-		t.Helper()
-		stamp := must(s.ClientStamp(ctx))(t)
-		if seen[stamp] {
-			t.Errorf("the stamp %s did not change when a client was %s", stamp, what)
-		}
-		seen[stamp] = true
-	}
-	c := must(s.CreateClient(ctx, shop.Client{ID: "c_1", Name: "Ada"}))(t)
-	note("added")
-	must(s.CreateClient(ctx, shop.Client{ID: "c_2", Name: "Ida"}))(t)
-	note("added")
-	c.Name = "Eda"
-	must(s.UpdateClient(ctx, c))(t)
-	note("changed")
-}

@@ -49,7 +49,6 @@ func Run(t *testing.T, open func(t *testing.T) Stores) {
 		{"Ledger", testLedger},
 		{"Showings", testShowings},
 		{"Accesses", testAccesses},
-		{"ClientStamp", testClientStamp},
 		{"Clients", testClients},
 		{"ClientsInOrder", testClientsInOrder},
 		{"Opinions", testOpinions},
@@ -76,7 +75,6 @@ func RunClients(t *testing.T, open func(t *testing.T) Stores) {
 	runAll(t, open, []suiteTest{
 		{"Clients", testClients},
 		{"ClientsInOrder", testClientsInOrder},
-		{"ClientStamp", testClientStamp},
 		{"OddText", testOddText},
 		{"CallerMemory", testCallerMemory},
 		{"Rebuild", testRebuild},

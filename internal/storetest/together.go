@@ -107,7 +107,7 @@ func testCallerMemory(t *testing.T, s Stores) {
 	sales := []market.Sale{newSale("s_1", "2020", "1"), newSale("s_2", "2020", "1")}
 	sales[0].Condition = &condition
 	given := slices.Clone(sales)
-	must(s.AddSales(ctx, sales))(t)
+	must(s.AddSales(ctx, sales, imported))(t)
 	same(t, "sales given", sales, given)
 	condition, sales[1].Maker = 1, "changed"
 	*allSales(t, s)[0].Condition = 2
@@ -134,7 +134,7 @@ func testCancelled(t *testing.T, s Stores) {
 	for i := range 300 {
 		sales = append(sales, newSale(fmt.Sprintf("s_%03d", i), "2020", "1"))
 	}
-	must(s.AddSales(ctx, sales))(t)
+	must(s.AddSales(ctx, sales, imported))(t)
 
 	gone, cancel := context.WithCancel(ctx)
 	cancel()
@@ -145,7 +145,7 @@ func testCancelled(t *testing.T, s Stores) {
 	wantErr(t, "evidence", errOf(s.Evidence(gone, "w_1")), context.Canceled)
 	wantErr(t, "list", errOf(s.Watches(gone, shop.Filter{})), context.Canceled)
 	wantErr(t, "update", errOf(s.UpdateWatch(gone, w)), context.Canceled)
-	wantErr(t, "sales", errOf(s.AddSales(gone, []market.Sale{newSale("s_x", "2020", "1")})), context.Canceled)
+	wantErr(t, "sales", errOf(s.AddSales(gone, []market.Sale{newSale("s_x", "2020", "1")}, imported)), context.Canceled)
 	wantErr(t, "verify", s.Verify(gone), context.Canceled)
 	wantErr(t, "setting", s.SetSetting(gone, "a", "b"), context.Canceled)
 

@@ -9,6 +9,7 @@ import (
 	"midcase/edtf"
 	"midcase/internal/shop"
 	"midcase/internal/shop/intake"
+	"midcase/internal/shop/shoptest"
 	"midcase/market"
 	"midcase/money"
 )
@@ -51,7 +52,7 @@ func TestNoStateOfTheDataFails(t *testing.T) {
 		t.Run(c.name, func(t *testing.T) {
 			s := serveEmpty(t)
 			ctx := context.Background()
-			if _, err := s.shop.Stores().Sales.AddSales(ctx, c.sales); err != nil {
+			if _, err := s.shop.Stores().Sales.AddSales(ctx, c.sales, shoptest.Morning); err != nil {
 				t.Fatal(err)
 			}
 			set, err := s.shop.Settings(ctx)

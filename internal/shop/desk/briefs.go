@@ -137,7 +137,7 @@ func (r *Room) readReports(ctx context.Context) (map[shop.WatchID]lastReport, er
 	if err != nil {
 		return nil, err
 	}
-	imported, err := r.shop.SalesImported(ctx)
+	imported, err := r.stores.Sales.SalesImported(ctx)
 	if err != nil {
 		return nil, err
 	}

@@ -110,10 +110,23 @@ func (g guardedSettings) SetSetting(ctx context.Context, name, value string) err
 type guardedSteps struct{ StepStore }
 
 func (g guardedSteps) KeepStep(ctx context.Context, step Step) (Step, error) {
-	if err := rights.Check(ctx, stepRight(step)); err != nil {
-		return Step{}, err
+	for _, right := range append(importRights(step), stepRight(step)) {
+		if err := rights.Check(ctx, right); err != nil {
+			return Step{}, err
+		}
 	}
 	return g.StepStore.KeepStep(ctx, step)
+}
+
+// importRights are those that a step asks for which brings in what a file holds, or takes it back.
+func importRights(step Step) []rights.Right {
+	switch {
+	case step.Import == nil:
+		return nil
+	case len(step.Import.Clients) > 0:
+		return []rights.Right{rights.Import, rights.Clients}
+	}
+	return []rights.Right{rights.Import}
 }
 
 // stepRight is the right that a step asks for: that of its movements, else of its entries, else of who

@@ -99,6 +99,7 @@ func (a *app) openAt(dir string, create bool) (*opened, error) {
 		return nil, err
 	}
 	o := &opened{s, st, bl, dir}
+	s.Proves = st.Prove
 	if s.Signs, err = useLogKey(dir); err == nil {
 		a.ctx, err = inRole(a.ctx, s, a.command)
 	}

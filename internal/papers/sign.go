@@ -8,11 +8,6 @@ import (
 	"midcase/internal/shop/rooms"
 )
 
-// prover is a store that proves which items of evidence its log had.
-type prover interface {
-	Prove(ctx context.Context, id shop.WatchID, size int64) ([]proof.Record, error)
-}
-
 // signed is a paper with the shop's signature, the head of the log, and for a paper on the watch itself the proof that
 // its evidence is under that head. A shop without a key signs nothing.
 func signed(ctx context.Context, s *rooms.Shop, p shop.Paper, pdf []byte) ([]byte, error) {
@@ -20,9 +15,9 @@ func signed(ctx context.Context, s *rooms.Shop, p shop.Paper, pdf []byte) ([]byt
 		return pdf, nil
 	}
 	var records []proof.Record
-	if by, ok := s.Stores().Watches.(prover); ok && p.Client == "" {
+	if s.Proves != nil && p.Client == "" {
 		var err error
-		if records, err = by.Prove(ctx, p.Watch, p.LogSize); err != nil {
+		if records, err = s.Proves(ctx, p.Watch, p.LogSize); err != nil {
 			return nil, err
 		}
 	}

@@ -29,6 +29,8 @@ type Shop struct {
 	Imports  *imports.Room
 
 	Signs *proof.Key // signs papers; nil: they are not signed
+	// Proves gives what proves that the first size items of the log hold a watch's evidence; nil: papers prove none.
+	Proves func(ctx context.Context, id shop.WatchID, size int64) ([]proof.Record, error)
 }
 
 // Open opens a shop on its stores.

@@ -15,6 +15,9 @@ type wireMoney struct {
 	Currency string `json:"currency"`
 }
 
+// String is the amount with its currency, where it has one.
+func (m wireMoney) String() string { return strings.TrimSpace(m.Amount + " " + m.Currency) }
+
 // watchNamed is the maker and reference that a cell names.
 type watchNamed struct{ maker, reference string }
 

@@ -9,8 +9,6 @@ import (
 	"net/http"
 	"strconv"
 	"strings"
-	"sync"
-	"time"
 
 	"midcase/internal/shop"
 	"midcase/internal/shop/people"
@@ -21,19 +19,10 @@ import (
 // never on disk, until it is written or forgotten.
 type clientFiles struct {
 	*site
-	mu   sync.Mutex
-	held []heldFile // the oldest first
-}
-
-type heldFile struct {
-	token, name, by string
-	bytes           []byte
-	at              time.Time
+	held heldFiles
 }
 
 const (
-	mostHeld        = 8
-	longestHeld     = 30 * time.Minute
 	largestClients  = 8 << 20
 	clientFileAgain = "The file is no longer held: it was written already, half an hour is over, or the program was started anew. Choose it again."
 )
@@ -68,30 +57,9 @@ func (f *clientFiles) take(w http.ResponseWriter, r *http.Request) error {
 		return f.again(w, r, "The file is larger than 8 MB.")
 	}
 	held := heldFile{rand.Text(), header.Filename, f.user(r.Context()), b, f.shop.Now()}
-	f.mu.Lock()
-	if f.held = append(f.held, held); len(f.held) > mostHeld {
-		f.held = f.held[1:]
-	}
-	f.mu.Unlock()
+	f.held.keep(held)
 	http.Redirect(w, r, "/client-files/"+held.token, http.StatusSeeOther)
 	return nil
-}
-
-// find is the file that is held under a token by the same user; taken is true where it
-// is to be held no longer.
-func (f *clientFiles) find(r *http.Request, taken bool) (heldFile, bool) {
-	f.mu.Lock()
-	defer f.mu.Unlock()
-	now := f.shop.Now()
-	for i, h := range f.held {
-		if h.token == r.PathValue("token") && h.by == f.user(r.Context()) && now.Sub(h.at) < longestHeld {
-			if taken {
-				f.held = append(f.held[:i:i], f.held[i+1:]...)
-			}
-			return h, true
-		}
-	}
-	return heldFile{}, false
 }
 
 func (h heldFile) cards() bool {
@@ -122,7 +90,7 @@ func (f *clientFiles) look(w http.ResponseWriter, r *http.Request) error {
 	if err := r.ParseForm(); err != nil {
 		return err
 	}
-	h, ok := f.find(r, false)
+	h, ok := f.held.find(r.PathValue("token"), f.user(r.Context()), f.shop.Now(), false)
 	if !ok {
 		return f.again(w, r, clientFileAgain)
 	}
@@ -146,7 +114,7 @@ func (f *clientFiles) write(w http.ResponseWriter, r *http.Request) error {
 	if err := r.ParseForm(); err != nil {
 		return err
 	}
-	h, ok := f.find(r, true)
+	h, ok := f.held.find(r.PathValue("token"), f.user(r.Context()), f.shop.Now(), true)
 	if !ok {
 		return f.again(w, r, clientFileAgain)
 	}

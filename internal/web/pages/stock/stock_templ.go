@@ -81,7 +81,7 @@ func Page(d Data) templ.Component {
 				return templ_7745c5c3_Err
 			}
 			if d.New {
-				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 2, "<div class=\"notice\"><p>A new shop. <a href=\"/start\">Answer three questions</a>, then <a href=\"/sales/import\">import sales</a> or <a href=\"/take-in\">take a watch in</a>.</p></div>")
+				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 2, "<div class=\"notice\"><p>A new shop. <a href=\"/start\">Answer three questions</a>, then <a href=\"/bring-in\">bring in your files</a> or <a href=\"/take-in\">take a watch in</a>.</p></div>")
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
@@ -1056,7 +1056,7 @@ func empty(d Data) templ.Component {
 		ctx = templ.InitializeContext(ctx)
 		ctx = templ.ClearChildren(ctx)
 		if len(d.Choice.Values()) == 0 && d.Page <= 1 {
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 96, "<div class=\"notice\"><p>There are no watches yet. To begin:</p><ol><li><a href=\"/take-in\">Take the first watch in</a>; maker and reference are enough, a serial number helps most.</li><li><a href=\"/book\">Look into the reference book</a>: what it knows decides what can be said. Add your makers there.</li><li><a href=\"/sales/import\">Bring in past sales</a> as a file; without sales there are no values.</li><li><a href=\"/settings\">Set your currency, margin, fees and local rules</a>.</li></ol><p>Someone is at the counter right now? <a href=\"/counter\">Make a counter offer</a>.</p></div>")
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 96, "<div class=\"notice\"><p>There are no watches yet. To begin:</p><ol><li><a href=\"/take-in\">Take the first watch in</a>; maker and reference are enough, a serial number helps most.</li><li><a href=\"/book\">Look into the reference book</a>: what it knows decides what can be said. Add your makers there.</li><li><a href=\"/bring-in\">Bring in your stock list, past sales and contacts</a>; without sales there are no values.</li><li><a href=\"/settings\">Set your currency, margin, fees and local rules</a>.</li></ol><p>Someone is at the counter right now? <a href=\"/counter\">Make a counter offer</a>.</p></div>")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}

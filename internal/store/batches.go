@@ -5,6 +5,7 @@ import (
 	"database/sql"
 	"encoding/json"
 	"fmt"
+	"time"
 
 	"midcase/internal/shop"
 )
@@ -51,6 +52,9 @@ func addImported(ctx context.Context, tx *sql.Tx, in *shop.Import) error {
 	}
 	if added > 0 {
 		if err := advance(ctx, tx, partSales); err != nil {
+			return err
+		}
+		if err := noteSetting(ctx, tx, salesImportedName, in.Batch.At.UTC().Format(time.RFC3339Nano)); err != nil {
 			return err
 		}
 	}

@@ -302,7 +302,7 @@ func TestBeforeAndAfterOnThePage(t *testing.T) {
 	}
 	s.wantStatus(s.get(ear+"?since=yesterday"), http.StatusUnprocessableEntity)
 	md := s.get(watchPath(w.ID) + "/report.md").body
-	for _, want := range []string{"before and after the service", "+25.00 ± 0.70"} {
+	for _, want := range []string{"before and after the service", "+25.0 ± 0.7"} {
 		if !strings.Contains(strings.ToLower(strings.ReplaceAll(md, "\u00a0", " ")), want) {
 			t.Errorf("no %q in the report", want)
 		}

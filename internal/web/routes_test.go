@@ -91,7 +91,7 @@ func TestWhatIsNotThere(t *testing.T) {
 func TestEmptyShopSaysWhatToDo(t *testing.T) {
 	s := serveEmpty(t)
 	want(t, s.page("/").Find(".notice a[href='/take-in']"), "Take the first watch in")
-	want(t, s.page("/market").Find(".notice"), "no sales on record yet")
+	want(t, s.page("/market").Find(".notice"), "No sales yet. Import a sales file")
 	want(t, s.page("/counter?reference=Corvane+KR-1").Find(".answer-now"),
 		"No value: there are no sales to value it by")
 }

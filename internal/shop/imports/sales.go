@@ -3,7 +3,6 @@ package imports
 import (
 	"bytes"
 	"context"
-	"encoding/csv"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -12,13 +11,14 @@ import (
 
 	"midcase/internal/shop"
 	"midcase/market"
+	"midcase/typed"
 )
 
 // sales plans the sales of a file, by way of a sales file in the program's own layout, so that a sale has the same id
 // whichever way it came in.
 func (p *planned) sales(ctx context.Context) error {
 	var b bytes.Buffer
-	w := csv.NewWriter(&b)
+	w := typed.NewSheet(&b)
 	columns := shop.SaleColumns()
 	if err := w.Write(columns); err != nil {
 		return err

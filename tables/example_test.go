@@ -24,7 +24,7 @@ func ExampleRead() {
 	}
 	fmt.Println(r.Questions[0].About, r.Questions[0].Lines)
 	// Output:
-	// 2 2024-10 {3120 EUR}
-	// 3 2025-08-13 {2800 }
+	// 2 2024-10 3120 EUR
+	// 3 2025-08-13 2800
 	// 1 amounts without a currency [3]
 }

@@ -136,6 +136,7 @@ func columnCells(body []gridRow, at int) []string {
 
 var (
 	mailLike  = regexp.MustCompile(`^[^@\s]+@[^@\s]+\.[^@\s]+$`)
+	dayLike   = regexp.MustCompile(`^\d{1,4}[./-]\d{1,2}[./-]\d{2,4}$`)
 	phoneLike = regexp.MustCompile(`^\+?[\d\s()/.-]{7,}$`)
 )
 
@@ -167,6 +168,8 @@ func (l *lexicon) fieldByContent(cells []string, as Kind) string {
 	words := func(c string) bool { return strings.Count(c, " ") >= 3 || strings.Contains(c, ",") }
 	state := func(c string) bool { _, ok := l.state.of(c); return ok }
 	switch {
+	case as == Sales && share(dayLike.MatchString) > most: // "Sold", "Hammer fell"
+		return "date"
 	case share(func(c string) bool { a, ok := l.amountOf(c); return ok && a.Currency != "" }) > most && as == Sales:
 		return "price"
 	case share(words) > most:

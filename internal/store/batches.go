@@ -54,7 +54,7 @@ func addImported(ctx context.Context, tx *sql.Tx, in *shop.Import) error {
 		if err := advance(ctx, tx, partSales); err != nil {
 			return err
 		}
-		if err := noteSetting(ctx, tx, salesImportedName, in.Batch.At.UTC().Format(time.RFC3339Nano)); err != nil {
+		if err := setSetting(ctx, tx, salesImportedName, in.Batch.At.UTC().Format(time.RFC3339Nano)); err != nil {
 			return err
 		}
 	}

@@ -40,7 +40,7 @@ func (s *Store) AddSales(ctx context.Context, sales []market.Sale, at time.Time)
 		if err := advance(ctx, tx, partSales); err != nil {
 			return err
 		}
-		return noteSetting(ctx, tx, salesImportedName, at.UTC().Format(time.RFC3339Nano))
+		return setSetting(ctx, tx, salesImportedName, at.UTC().Format(time.RFC3339Nano))
 	})
 	if err != nil {
 		return 0, err

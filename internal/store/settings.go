@@ -34,15 +34,6 @@ func (s *Store) SetSetting(ctx context.Context, name, value string) error {
 
 // setSetting sets a setting within a transaction, with its entry in the history.
 func setSetting(ctx context.Context, tx *sql.Tx, name, value string) error {
-	if err := noteSetting(ctx, tx, name, value); err != nil {
-		return err
-	}
-	return advance(ctx, tx, partSettings)
-}
-
-// noteSetting keeps a setting that follows from another part, such as when sales came in,
-// and counts as no change of the settings.
-func noteSetting(ctx context.Context, tx *sql.Tx, name, value string) error {
 	before, version, err := lastSetting(ctx, tx, name)
 	if err != nil {
 		return err
@@ -52,6 +43,9 @@ func noteSetting(ctx context.Context, tx *sql.Tx, name, value string) error {
 		return err
 	}
 	if err := putSetting(ctx, tx, name, value); err != nil {
+		return err
+	}
+	if err := advance(ctx, tx, partSettings); err != nil {
 		return err
 	}
 	return record(ctx, tx, SubjectSetting, name, version+1, time.Time{}, before, string(after))

@@ -39,7 +39,7 @@ func testRevision(t *testing.T, s Stores) {
 			_, err := s.AddSales(ctx, []market.Sale{newSale("s_1", "2026-01-01", "100"),
 				newSale("s_2", "2026-01-02", "200")}, imported)
 			return err
-		}, shop.Revision{Sales: 1}},
+		}, shop.Revision{Sales: 1, Settings: 1}}, // when they came in is noted beside the settings
 		{"add the same sales", func() error {
 			_, err := s.AddSales(ctx, []market.Sale{newSale("s_1", "2026-01-01", "100")}, imported)
 			return err

@@ -78,7 +78,7 @@ func (s *bringIn) take(w http.ResponseWriter, r *http.Request) error {
 // dropped is the file of a request, or what was pasted.
 func dropped(r *http.Request) (string, []byte, error) {
 	file, header, err := r.FormFile("file")
-	if errors.Is(err, http.ErrMissingFile) {
+	if errors.Is(err, http.ErrMissingFile) || errors.Is(err, http.ErrNotMultipart) {
 		return "pasted cells", []byte(plainText(r.PostFormValue("pasted"))), nil
 	}
 	if err != nil {

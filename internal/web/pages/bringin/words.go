@@ -74,8 +74,8 @@ func (d Preview) fields() []string {
 		}
 	}
 	out := slices.Collect(maps.Keys(seen))
-	order := map[string]int{"date": 1, "bought": 1, "name": 1, "maker": 2, "reference": 3, "serial": 4, "price": 5, "cost": 5,
-		"asking": 6}
+	order := map[string]int{"date": 1, "bought": 1, "name": 1, "maker": 2, "reference": 3, "serial": 4, "price": 5,
+		"cost": 5, "asking": 6}
 	sort.Slice(out, func(i, j int) bool {
 		a, b := order[out[i]], order[out[j]]
 		if a == 0 {

@@ -154,21 +154,6 @@ func emptyFolder(path string) bool {
 	return err == nil && empty
 }
 
-// openWatch opens the shop and finds a watch in it by id, file number or serial
-// number. Where it fails nothing is left open.
-func (a *app) openWatch(key string) (*opened, shop.Watch, error) {
-	s, err := a.open(false)
-	if err != nil {
-		return nil, shop.Watch{}, err
-	}
-	w, err := s.Find(a.ctx, key)
-	if err != nil {
-		s.close()
-		return nil, shop.Watch{}, err
-	}
-	return s, w, nil
-}
-
 // loadBook loads the shop's book; a shop without one has an empty book.
 func loadBook(dir string) (*refbook.Book, error) {
 	if _, err := os.Stat(dir); errors.Is(err, fs.ErrNotExist) {

@@ -124,8 +124,6 @@ func percentOf(rate string) string {
 	return english.Locale.Percent(share)
 }
 
-func monthWords(m edtf.Month) string { return monthRange([2]edtf.Month{m, m}) }
-
 func monthRange(i [2]edtf.Month) string {
 	return english.Value(say.Months{First: i[0], Last: i[1]}, "")
 }

@@ -31,7 +31,7 @@ test("from the first call to the first refusal, without a script", async (t) => 
   await page.getByRole("row", { name: /Wanda Birkhall call first/ }).waitFor();
   await page.getByRole("link", { name: "Record what happened with Wanda Birkhall" }).click();
   const until = new Date(Date.now() + 5 * 86_400_000).toISOString().slice(0, 10);
-  await page.getByLabel("What happened").selectOption("First refusal promised");
+  await page.getByLabel("What happened", { exact: true }).selectOption("First refusal promised");
   await page.getByRole("button", { name: "Save", exact: true }).click();
   await page.getByText("Enter the last day of the promise").waitFor();
   await page.getByLabel("Until", { exact: true }).fill(until);

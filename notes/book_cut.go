@@ -1,6 +1,7 @@
 package notes
 
 import (
+	"slices"
 	"strings"
 	"unicode"
 )
@@ -146,7 +147,7 @@ func (r *bookReader) makerLine(first, last int) (string, bool) {
 
 // plainWord reports whether a word of a title is no name.
 func (r *bookReader) plainWord(t token) bool {
-	return len(r.words.phrases[t.norm]) > 0 || has([]string{"what", "know", "notes", "note", "everything", "watches", "references",
+	return len(r.words.phrases[t.norm]) > 0 || slices.Contains([]string{"what", "know", "notes", "note", "everything", "watches", "references",
 		"maker", "makers", "old", "list", "book", "notebook", "dictated", "whoever", "who", "takes", "over", "me", "all", "some", "our", "we"},
 		t.norm)
 }
@@ -156,9 +157,9 @@ func (r *bookReader) plainWord(t token) bool {
 // on only with a colon, a dash or a verb behind it.
 func (r *bookReader) opensReference(i, last int, paragraph bool) (string, int, bool) {
 	said := false
-	for i <= last && (has([]string{"the", "ref", "reference", "model", "no"}, r.all[i].norm) ||
+	for i <= last && (slices.Contains([]string{"the", "ref", "reference", "model", "no"}, r.all[i].norm) ||
 		r.all[i].kind == mark && strings.Contains("-*•#.", r.all[i].text)) {
-		said = said || has([]string{"ref", "reference", "model"}, r.all[i].norm)
+		said = said || slices.Contains([]string{"ref", "reference", "model"}, r.all[i].norm)
 		i++
 	}
 	if i > last {
@@ -177,7 +178,7 @@ func (r *bookReader) opensReference(i, last int, paragraph bool) (string, int, b
 		return "", 0, false
 	}
 	next := r.at0(end + 1)
-	named := strings.Contains(":-–—", next) && next != "" || has([]string{"is", "was", "has", "came", "follows", "replaces", "replaced"}, next)
+	named := strings.Contains(":-–—", next) && next != "" || slices.Contains([]string{"is", "was", "has", "came", "follows", "replaces", "replaced"}, next)
 	if r.isNumeric(id) && !said && !(paragraph && named) {
 		return "", 0, false
 	}
@@ -283,7 +284,7 @@ func (r *bookReader) sentenceEnd(i int) bool {
 	case t.text != ".":
 		return false
 	}
-	if i > 0 && has(r.words.Short, r.all[i-1].norm) && t.joined && !r.endsCode(i-1) && i+1 < len(r.all) && r.all[i+1].kind != line && !r.capitalAfterShort(i) {
+	if i > 0 && slices.Contains(r.words.Short, r.all[i-1].norm) && t.joined && !r.endsCode(i-1) && i+1 < len(r.all) && r.all[i+1].kind != line && !r.capitalAfterShort(i) {
 		return false
 	}
 	return true
@@ -298,7 +299,7 @@ func (r *bookReader) endsCode(i int) bool {
 // all the same: "17 j. Steel", not "cal. Tn 8".
 func (r *bookReader) capitalAfterShort(i int) bool {
 	before := r.all[i-1].norm
-	if has([]string{"cal", "ref", "no", "nr", "mvt", "abt", "ca", "c", "w", "jan", "feb"}, before) {
+	if slices.Contains([]string{"cal", "ref", "no", "nr", "mvt", "abt", "ca", "c", "w", "jan", "feb"}, before) {
 		return false
 	}
 	_, _, part := r.phraseAt(i+1, len(r.all)-1, "slot")
@@ -344,7 +345,7 @@ func (r *bookReader) pieces(first, last int) [][2]int {
 	}
 	for i := first; i <= last; i++ {
 		t := r.all[i]
-		cut := t.kind == mark && strings.Contains(",;:().", t.text) && !(t.text == "." && i > 0 && has(r.words.Short, r.all[i-1].norm))
+		cut := t.kind == mark && strings.Contains(",;:().", t.text) && !(t.text == "." && i > 0 && slices.Contains(r.words.Short, r.all[i-1].norm))
 		if t.text == "-" || t.text == "–" || t.text == "—" {
 			_, before := r.timeEndsAt(i - 1)
 			cut = !t.joined && !before

@@ -1,6 +1,7 @@
 package notes
 
 import (
+	"slices"
 	"strings"
 
 	"midcase/evidence"
@@ -96,12 +97,12 @@ func (c *chapter) carriesOn(first int, p [2]int) bool {
 
 // kind keeps what sort of watch it is, as the opening words say.
 func (c *chapter) kind(first, last int) {
-	for first < last && has(c.words.Filler, c.all[first].norm) {
+	for first < last && slices.Contains(c.words.Filler, c.all[first].norm) {
 		first++
 	}
 	last = min(last, first+5)
 	for i := first + 1; i <= last; i++ {
-		if c.used[i] || has([]string{"it", "which", "they", "from", "with", "made"}, c.all[i].norm) {
+		if c.used[i] || slices.Contains([]string{"it", "which", "they", "from", "with", "made"}, c.all[i].norm) {
 			last = i - 1
 		}
 	}
@@ -196,7 +197,7 @@ func (c *chapter) slotIn(first, last int) (evidence.Slot, int) {
 			continue
 		}
 		before := i - 1
-		for before >= first && has([]string{"the", "its", "a", "this"}, c.all[before].norm) {
+		for before >= first && slices.Contains([]string{"the", "its", "a", "this"}, c.all[before].norm) {
 			before--
 		}
 		if before >= first && placeWords[c.all[before].norm] {
@@ -286,7 +287,7 @@ func (c *chapter) hasGold() bool {
 func (c *chapter) fineness(i int) bool {
 	for first, last := i-12, i+12; first <= last; first++ {
 		if first >= 0 && first+1 < len(c.all) && (c.all[first].norm == "18" || c.all[first].norm == "eighteen") &&
-			has([]string{"k", "kt", "ct", "carat", "karat"}, c.all[first+1].norm) {
+			slices.Contains([]string{"k", "kt", "ct", "carat", "karat"}, c.all[first+1].norm) {
 			return true
 		}
 	}

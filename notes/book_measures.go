@@ -1,6 +1,7 @@
 package notes
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 
@@ -47,7 +48,7 @@ func sizeRange(what string) (low, high float64) {
 
 // sizeOf is which size a figure is, by the words around it.
 func (c *chapter) sizeOf(n number, first, last int) (string, float64) {
-	unit := n.last < last && has([]string{"mm", "millimetres", "millimeters", "millimetre", "mill", "millimeter"}, c.at0(n.last+1))
+	unit := n.last < last && slices.Contains([]string{"mm", "millimetres", "millimeters", "millimetre", "mill", "millimeter"}, c.at0(n.last+1))
 	lug := c.near(n, first, last, "lugs", "lug")
 	switch {
 	case lug && c.near(n, first, last, "thick", "thickn", "thickness"):
@@ -72,7 +73,7 @@ func (c *chapter) sizeOf(n number, first, last int) (string, float64) {
 // near reports whether one of the words stands within five tokens of a figure.
 func (c *chapter) near(n number, first, last int, words ...string) bool {
 	for i := max(first, n.first-5); i <= min(last, n.last+5); i++ {
-		if has(words, c.all[i].norm) {
+		if slices.Contains(words, c.all[i].norm) {
 			return true
 		}
 	}
@@ -102,7 +103,7 @@ func (c *chapter) spoken(first, last int) string {
 // sizeFrom and sizeTo widen the words that a size stands on by what names it.
 func (c *chapter) sizeFrom(what string, i, first int) int {
 	for j := i - 1; j >= first && j >= i-4; j-- {
-		if has([]string{"lugs", "lug", "strap", "thick"}, c.all[j].norm) && what != "mid_case_diameter" {
+		if slices.Contains([]string{"lugs", "lug", "strap", "thick"}, c.all[j].norm) && what != "mid_case_diameter" {
 			return j
 		}
 	}
@@ -112,7 +113,7 @@ func (c *chapter) sizeFrom(what string, i, first int) int {
 func (c *chapter) sizeTo(what string, at, last int) int {
 	end := at
 	for j := at + 1; j <= last && j <= at+4; j++ {
-		if has([]string{"mm", "millimetres", "millimeters", "strap", "lugs"}, c.all[j].norm) && (j == at+1 || what != "mid_case_diameter") {
+		if slices.Contains([]string{"mm", "millimetres", "millimeters", "strap", "lugs"}, c.all[j].norm) && (j == at+1 || what != "mid_case_diameter") {
 			end = j
 		}
 	}
@@ -261,7 +262,7 @@ func (r *bookReader) jewelsIn(first, last int) (int, [2]int, bool) {
 		if !ok || n.last >= last || !n.whole() || len(n.pieces) != 1 {
 			continue
 		}
-		if has([]string{"j", "jewels", "jewel", "rubies", "jls"}, r.all[n.last+1].norm) {
+		if slices.Contains([]string{"j", "jewels", "jewel", "rubies", "jls"}, r.all[n.last+1].norm) {
 			v, err := strconv.Atoi(n.digits())
 			return v, [2]int{i, n.last + 1}, err == nil && v > 0 && v < 80
 		}

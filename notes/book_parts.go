@@ -1,6 +1,7 @@
 package notes
 
 import (
+	"slices"
 	"strings"
 
 	"midcase/evidence"
@@ -112,7 +113,7 @@ func (c *chapter) nameOf(first, last int, said []bool) (name string, own bool) {
 	from, to := first, last
 	idle := func(i int) bool {
 		t := c.all[i]
-		return drop[i-first] || t.kind == line || t.kind == mark || t.kind == word && has(c.words.Filler, t.norm)
+		return drop[i-first] || t.kind == line || t.kind == mark || t.kind == word && slices.Contains(c.words.Filler, t.norm)
 	}
 	for from <= to && idle(from) {
 		from++
@@ -144,7 +145,7 @@ func (c *chapter) nameOf(first, last int, said []bool) (name string, own bool) {
 // place reports whether the token stands behind a word that makes it a place.
 func (c *chapter) place(i, first int) bool {
 	i--
-	for i >= first && has([]string{"the", "its", "a"}, c.all[i].norm) {
+	for i >= first && slices.Contains([]string{"the", "its", "a"}, c.all[i].norm) {
 		i--
 	}
 	return i >= first && placeWords[c.all[i].norm]
@@ -170,7 +171,7 @@ func (c *chapter) endPiecesIn(first, last int, said []bool) (string, int) {
 			continue
 		}
 		at := i + 1
-		for at <= last && (c.all[at].text == "/" || has([]string{"ends", "end", "pieces", "endpieces", "links"}, c.all[at].norm)) {
+		for at <= last && (c.all[at].text == "/" || slices.Contains([]string{"ends", "end", "pieces", "endpieces", "links"}, c.all[at].norm)) {
 			at++
 		}
 		if id, end, ok := c.codeAt(at, last, false); ok && !c.isNumeric(id) {
@@ -254,7 +255,7 @@ func (c *chapter) carrier(first, last int) string {
 	for i := first; i < last; i++ {
 		if c.all[i].norm == "on" || c.all[i].norm == "with" {
 			for i++; i <= last; i++ {
-				if !has(c.words.Filler, c.all[i].norm) && c.all[i].kind == word {
+				if !slices.Contains(c.words.Filler, c.all[i].norm) && c.all[i].kind == word {
 					return c.all[i].norm
 				}
 			}

@@ -2,6 +2,7 @@ package notes
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -289,7 +290,7 @@ func (r *bookReader) timingOf(first, last int, said []bool) timing {
 // nothingBefore reports whether only filler stands before the token.
 func (r *bookReader) nothingBefore(first, at int) bool {
 	for i := first; i < at; i++ {
-		if r.all[i].kind == word && !has(r.words.Filler, r.all[i].norm) {
+		if r.all[i].kind == word && !slices.Contains(r.words.Filler, r.all[i].norm) {
 			return false
 		}
 	}

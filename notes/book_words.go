@@ -5,6 +5,7 @@ import (
 	_ "embed"
 	"encoding/json"
 	"fmt"
+	"slices"
 	"sort"
 	"strings"
 	"sync"
@@ -109,7 +110,7 @@ func (r *bookReader) phraseAt(i, last int, sets ...string) (bookPhrase, int, boo
 		return bookPhrase{}, 0, false
 	}
 	for _, p := range r.words.phrases[r.all[i].norm] {
-		if !has(sets, p.set) {
+		if !slices.Contains(sets, p.set) {
 			continue
 		}
 		end, ok := r.matches(p.words, i, last)
@@ -140,15 +141,6 @@ func (r *bookReader) matches(words []string, i, last int) (int, bool) {
 func (r *bookReader) holds(first, last int, sets ...string) bool {
 	for i := first; i <= last; i++ {
 		if _, _, ok := r.phraseAt(i, last, sets...); ok {
-			return true
-		}
-	}
-	return false
-}
-
-func has(list []string, s string) bool {
-	for _, x := range list {
-		if x == s {
 			return true
 		}
 	}

@@ -31,7 +31,7 @@ func Join(text []byte, add Maker) (joined []byte, had []string, err error) {
 	for _, l := range lists {
 		n := len(l.have)
 		for _, e := range l.add {
-			if holdsFolded(l.have, e.id) {
+			if slices.ContainsFunc(l.have, func(id string) bool { return fold(id) == fold(e.id) }) {
 				switch run, isRun := e.value.(Serial); {
 				case isRun:
 					if text, err = addAnchors(text, m, run); err != nil {
@@ -86,15 +86,6 @@ func entriesOf[T any](all []T, id func(*T) string) []addition {
 		out = append(out, addition{id(&all[i]), all[i]})
 	}
 	return out
-}
-
-func holdsFolded(all []string, id string) bool {
-	for _, x := range all {
-		if fold(x) == fold(id) {
-			return true
-		}
-	}
-	return false
 }
 
 // Text is a maker as the text of a file of the book.

@@ -1,0 +1,126 @@
+package notes
+
+import (
+	"midcase/condition"
+	"midcase/evidence"
+)
+
+// slotOf is the slot that a finding is on: named behind it ("polish on the case"), right
+// behind it ("cracked crystal"), spoken of, spoken of before in the sentence, or the one
+// where such a finding usually is.
+func (r *passage) slotOf(t condition.Term, c candidate, at int) (evidence.Slot, bool) {
+	current := r.slotAt(at)
+	if slot, ok := r.slotInside(t, c); ok {
+		return slot, true
+	}
+	if slot, ok := r.slotBehind(t, c.last); ok {
+		return slot, true
+	}
+	if slot, ok := r.slotNext(t, c.last); ok && (!t.Fits(string(current)) || r.saidMuch(c.first)) {
+		return slot, true
+	}
+	if current != "" && t.Fits(string(current)) {
+		return current, true
+	}
+	s := r.sentence(at)
+	for i := len(r.opens) - 1; i >= 0; i-- {
+		e := r.ev[r.opens[i].ev]
+		if e.first < at && e.first >= s.first && t.Fits(string(r.opens[i].slot)) && r.punctuated() {
+			return r.opens[i].slot, true
+		}
+	}
+	if slot := r.DefaultSlot[t.ID]; slot != "" && t.Fits(slot) {
+		return evidence.Slot(slot), true
+	}
+	return "", false
+}
+
+// slotInside finds the slot that the words of the finding name themselves: "outer box
+// only".
+func (r *script) slotInside(t condition.Term, c candidate) (evidence.Slot, bool) {
+	for i := c.first; i <= c.last; i++ {
+		for _, p := range r.byFirst[r.all[i].norm] {
+			if p.role == isSlot && len(p.words) == 1 && len(p.words[0]) > 2 && t.Fits(p.id) {
+				return evidence.Slot(p.id), true
+			}
+		}
+	}
+	return "", false
+}
+
+// punctuated reports whether the text has sentences.
+func (r *script) punctuated() bool {
+	n := 0
+	for i := range r.all {
+		if r.ends(i) {
+			n++
+		}
+	}
+	return n*40 >= len(r.all)
+}
+
+// slotBehind finds "on the case" behind a finding.
+func (r *passage) slotBehind(t condition.Term, last int) (evidence.Slot, bool) {
+	ahead := 5
+	if r.punctuated() {
+		ahead = 8
+	}
+	for j := last + 1; j < len(r.all) && j <= last+ahead && !r.ends(j) && r.all[j].norm != ","; j++ {
+		k := r.at[j]
+		if k < 0 {
+			continue
+		}
+		e := r.ev[k]
+		id, ok := e.is(isSlot)
+		if f, is := e.is(isFeature); is && !ok {
+			id, ok = r.Features[f].Slot, true
+		}
+		if ok {
+			return evidence.Slot(id), r.afterOn(e) && t.Fits(id)
+		}
+		if e.role == isTerm || e.role == isQuality {
+			return "", false
+		}
+	}
+	return "", false
+}
+
+// slotNext finds the slot named right behind a finding: "cracked crystal".
+func (r *passage) slotNext(t condition.Term, last int) (evidence.Slot, bool) {
+	j := last + 1
+	for r.at0(j) == "the" {
+		j++
+	}
+	if j >= len(r.all) || r.all[j].kind != word || r.at[j] < 0 || r.predicate(last) {
+		return "", false
+	}
+	id, ok := r.ev[r.at[j]].is(isSlot)
+	return evidence.Slot(id), ok && t.Fits(id)
+}
+
+// slotSoon finds a slot named within two words: "new leather strap".
+func (r *passage) slotSoon(last int) (evidence.Slot, bool) {
+	if r.predicate(last) {
+		return "", false
+	}
+	for j := last + 1; j < len(r.all) && j <= last+2 && r.all[j].kind == word; j++ {
+		if k := r.at[j]; k >= 0 {
+			if id, ok := r.ev[k].is(isSlot); ok {
+				return evidence.Slot(id), true
+			}
+		}
+	}
+	return "", false
+}
+
+// predicate reports whether the words that end at a token are said of something before
+// them: "looks replaced", "it is a scratch".
+func (r *script) predicate(last int) bool {
+	for i := last - 1; i >= 0 && i >= last-3; i-- {
+		switch r.at0(i) {
+		case "is", "are", "was", "were", "looks", "look", "seems", "been", "has", "have", "got":
+			return true
+		}
+	}
+	return false
+}

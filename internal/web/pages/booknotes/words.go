@@ -1,7 +1,6 @@
 package booknotes
 
 import (
-	"fmt"
 	"sort"
 	"strings"
 
@@ -9,6 +8,7 @@ import (
 	"midcase/internal/web/form"
 	"midcase/internal/web/pages/frame"
 	"midcase/notes"
+	"midcase/say"
 )
 
 // Data is what the page shows: a form to paste notes into, or what was understood of them.
@@ -97,10 +97,10 @@ func Cut(text string, read []notes.Proposal, unread []notes.Span) []Stretch {
 	return append(out, Stretch{Text: string(runes[at:])})
 }
 
-func (d Data) summary() string {
-	refs := map[string]bool{}
+func (d Data) summary() say.Statement {
+	headings := map[string]bool{}
 	for _, g := range d.Groups {
-		refs[g.About] = true
+		headings[g.About] = true
 	}
-	return fmt.Sprintf("%d lines understood, under %d headings.", len(d.Rows), len(refs))
+	return say.That("bringing.notes", say.Count("lines", len(d.Rows)), say.Count("headings", len(headings)))
 }

@@ -43,24 +43,28 @@ const (
 
 func (d Preview) answered() []string { return slices.Sorted(maps.Keys(d.Answers)) }
 
-func (d Preview) summary() string {
+func (d Preview) summary() say.Statement {
 	b := d.Read.Batch
-	return fmt.Sprintf("%d rows, %d of them new, %d there already, %d cells or rows kept out.", len(d.Read.Rows),
-		b.Added(), b.Repeated, len(b.KeptOut))
+	return say.That("bringing.preview", say.Count("rows", len(d.Read.Rows)), say.Count("added", b.Added()),
+		say.Count("known", b.Repeated), say.Count("out", len(b.KeptOut)))
 }
 
-func (d Batch) summary() string {
-	return fmt.Sprintf("%d added, %d there already, %d kept out.", d.Batch.Added(), d.Batch.Repeated,
-		len(d.Batch.KeptOut))
+func (d Batch) summary() say.Statement {
+	b := d.Batch
+	return say.That("bringing.batch", say.Count("added", b.Added()), say.Count("known", b.Repeated),
+		say.Count("out", len(b.KeptOut)))
 }
 
-func (d Preview) action() string {
+// action is what the button does.
+func (d Preview) action() say.Statement {
 	n := d.Read.Batch.Added()
-	noun := map[string]string{"stock": "watches", "sales": "sales", "clients": "clients"}[d.As]
-	if n == 1 {
-		noun = map[string]string{"stock": "watch", "sales": "sale", "clients": "client"}[d.As]
+	switch tables.Kind(d.As) {
+	case tables.Stock:
+		return say.That("bringing.stock", say.Count("n", n))
+	case tables.Sales:
+		return say.That("bringing.sales", say.Count("n", n))
 	}
-	return fmt.Sprintf("Bring in %d %s", n, noun)
+	return say.That("bringing.clients", say.Count("n", n))
 }
 
 func (d Preview) first() []tables.Row { return d.Read.Rows[:min(len(d.Read.Rows), shownRows)] }
@@ -99,5 +103,3 @@ func cell(v any) string {
 	}
 	return fmt.Sprint(v)
 }
-
-func capital(s string) string { return say.Capital(s) }

@@ -3,6 +3,8 @@ package web_test
 import (
 	"net/http"
 	"net/url"
+	"os"
+	"path/filepath"
 	"testing"
 
 	"github.com/PuerkitoBio/goquery"
@@ -74,6 +76,23 @@ func TestNotesJoinTheBook(t *testing.T) {
 	book := s.page("/book").Find("main")
 	want(t, book, "K-1")
 	want(t, book, "K-2")
+}
+
+// A file of the book that was broken by hand is said on every page; the last good book is
+// used.
+func TestABrokenBookIsSaidOnEveryPage(t *testing.T) {
+	s := serveBare(t)
+	if n := s.page("/").Find(".notice:contains('has a mistake')").Length(); n != 0 {
+		t.Fatal("a book in order is called broken")
+	}
+	file := filepath.Join(s.dir, "book", "corvane.yaml")
+	if err := os.WriteFile(file, []byte("schema: 1\nid: [\n"), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	for _, path := range []string{"/", "/book", "/market"} {
+		want(t, s.page(path).Find(".notice[role=alert]"), "The reference book has a mistake")
+	}
+	want(t, s.page("/book").Find("main"), "KR-1")
 }
 
 func TestNotesWithNothingInThem(t *testing.T) {

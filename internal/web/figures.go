@@ -5,6 +5,7 @@ import (
 	"net/http"
 
 	"midcase/internal/web/form"
+	"midcase/internal/web/pages/frame"
 	"midcase/internal/web/pages/wording"
 	"midcase/say"
 )
@@ -14,6 +15,9 @@ import (
 func (s *site) reader(ctx context.Context, r *http.Request) context.Context {
 	if _, err := s.shop.Revision(ctx); err != nil { // also tells in which currency the books are
 		return ctx
+	}
+	if err := s.shop.BookProblem(ctx); err != nil {
+		ctx = frame.WithBookProblem(ctx, err)
 	}
 	set, err := s.shop.Settings(ctx)
 	if err != nil {

@@ -27,10 +27,6 @@ func (s *site) frame(place, title string) frame.Data {
 	if s.opt.Notices != nil {
 		d.Notices = s.opt.Notices()
 	}
-	if err := s.shop.BookProblem(context.Background()); err != nil {
-		d.Notices = append(d.Notices[:len(d.Notices):len(d.Notices)],
-			"The reference book has a mistake; the last book without one is used. "+err.Error())
-	}
 	return d
 }
 

@@ -122,6 +122,9 @@ func CompareRoutes(in SellingInput) (Selling, error) {
 	if err != nil {
 		return Selling{}, fmt.Errorf("routes: %w", err)
 	}
+	for i := range report.Routes { // as the highest price of the opinion is rounded
+		report.Routes[i].HighestPrice = floorTo3(report.Routes[i].HighestPrice)
+	}
 	s.out.Known, s.out.Comparison = true, &report
 	s.out.Says = append(s.out.Says, say.Quoted(report.Says)...)
 	return s.out, nil

@@ -24,7 +24,7 @@ type clientFiles struct {
 
 const (
 	largestClients  = 8 << 20
-	clientFileAgain = "The file is no longer held: it was written already, half an hour is over, or the program was started anew. Choose it again."
+	clientFileAgain = "This upload has expired or was imported already. Choose the file again."
 )
 
 func (f *clientFiles) choose(w http.ResponseWriter, r *http.Request) error {

@@ -25,7 +25,7 @@ func TestDealPage(t *testing.T) {
 		t.Errorf("%d routes; want 4", n)
 	}
 	want(t, p.Find("#sensitivity ~ table").First(), "Sale price")
-	want(t, p.Find("#ask ~ .lead").First(), "Asking about")
+	want(t, p.Find("#ask ~ .lead").First(), "An ask of about")
 	if p.Find("svg.chart path.line[d^=M]").Length() != 4 {
 		t.Error("no charts of the ladder are drawn")
 	}

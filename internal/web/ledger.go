@@ -168,7 +168,7 @@ func (s *ledgerPages) vatRows(r *http.Request) (rows []ledger.VATRow, by, proble
 	}
 	for _, m := range []string{from, to} {
 		if _, err := time.Parse("2006-01", m); m != "" && err != nil {
-			problem = fmt.Sprintf("Found %q; want a month such as 2026-01.", m)
+			problem = fmt.Sprintf("“%s” is not a month. Enter one such as 2026-01.", m)
 		}
 	}
 	if problem != "" {

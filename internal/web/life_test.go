@@ -59,7 +59,7 @@ func TestLifeInTheBrowser(t *testing.T) {
 	s.step(path, "buy", "amount", "5,000", "client", "Selma Lund", "new_client", "1", "client_kind", "person", "paper",
 		"passport", "number", "X1", "day", "2026-03-02", "document", "P-1", "place", "safe")
 	p := s.page(path)
-	want(t, p.Find(".lead"), "Bought since 2 Mar 2026, safe. It is the shop's own. It has cost 5,000 EUR so far. Nothing on record stands against selling it.")
+	want(t, p.Find(".lead"), "Bought since 2 Mar 2026, safe. It is the shop's own. It has cost 5,000 EUR so far. Nothing on record prevents a sale.")
 	if got := acts(s, path); strings.Contains(got, "Buy,") || !strings.Contains(got, "Sell") ||
 		!strings.Contains(got, "Write it off") {
 		t.Errorf("bought, it may: %s", got)

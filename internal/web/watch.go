@@ -61,13 +61,13 @@ func (s *watchPages) watchPage(w http.ResponseWriter, r *http.Request) error {
 		}
 	}
 	if added := r.FormValue("added"); added != "" {
-		d.Notice, d.Added = "Added. It changes no figure.", []evidence.ID{evidence.ID(added)}
+		d.Notice, d.Added = "Added. The opinion is unchanged.", []evidence.ID{evidence.ID(added)}
 	}
 	if r.FormValue("changed") != "" {
 		d.Notice = "Saved."
 	}
 	if r.FormValue("withdrawn") != "" {
-		d.Notice = "Withdrawn; the item stays on the record. It changes no figure."
+		d.Notice = "Withdrawn; the item stays on the record. The opinion is unchanged."
 	}
 	if text == "" {
 		if err := s.history(ctx, &d); err != nil {
@@ -75,7 +75,7 @@ func (s *watchPages) watchPage(w http.ResponseWriter, r *http.Request) error {
 		}
 	}
 	if len(d.Changed) > 0 {
-		d.Notice = strings.Replace(d.Notice, "It changes no figure.", "What it changes:", 1)
+		d.Notice = strings.Replace(d.Notice, "The opinion is unchanged.", "What it changes:", 1)
 	}
 	return watch.Page(d).Render(ctx, w)
 }

@@ -114,7 +114,7 @@ func price(ctx context.Context, a, b Side) []Line {
 	x, y := a.Opinion.Value, b.Opinion.Value
 	var worth Line
 	if x.Known || y.Known {
-		worth = Line{Feature: "Worth, four times in five", A: Cell{Text: "cannot tell"}, B: Cell{Text: "cannot tell"}}
+		worth = Line{Feature: "Worth, 80 % range", A: Cell{Text: "cannot tell"}, B: Cell{Text: "cannot tell"}}
 		if x.Known {
 			worth.A.Text = span(ctx, x.Interval["80"], string(x.Currency))
 		}

@@ -57,10 +57,10 @@ func answer(ctx context.Context, d Data) string {
 	r := d.Routes.Comparison
 	best := r.Best()
 	if best.ExpectedProfit < 0 {
-		return fmt.Sprintf("%s, every route is expected to lose; %s loses least, %s. The chance of a loss is %s.",
+		return fmt.Sprintf("%s, every route should lose money; %s loses least, %s. The chance of a loss is %s.",
 			atWords(ctx, d), best.Name, money(ctx, d, -best.ExpectedProfit), estimate.Percent(best.ChanceOfLoss))
 	}
-	return fmt.Sprintf("%s, %s is expected to bring most: %s after all costs and tax, nine in ten between %s. The chance of a loss is %s.", atWords(ctx, d), best.Name, money(ctx, d, best.ExpectedProfit),
+	return fmt.Sprintf("%s, %s should earn most: %s after all costs and tax (90 %% range %s). The chance of a loss is %s.", atWords(ctx, d), best.Name, money(ctx, d, best.ExpectedProfit),
 		span(ctx, best.ProfitInterval90.Low(), best.ProfitInterval90.High()), estimate.Percent(best.ChanceOfLoss))
 }
 
@@ -70,7 +70,7 @@ func cannotPay(d Data) string {
 	case h == nil:
 		return fmt.Sprintf("Cannot tell what to pay: the market has no value for selling by %s.", d.Routes.Route)
 	case h.Sign() <= 0:
-		return fmt.Sprintf("At no price is a margin of %s %% kept with a confidence of %s %% (%s).", d.Margin, d.Sure,
+		return fmt.Sprintf("No price leaves a margin of %s %% with a confidence of %s %% (%s).", d.Margin, d.Sure,
 			d.Routes.Route)
 	}
 	return ""
@@ -182,16 +182,16 @@ func sentence(s string) string { return strings.TrimSuffix(say.Capital(s), ".") 
 func ladderAnswer(ctx context.Context, d Data) string {
 	l := d.Ladder.Ladder
 	best := l.Rungs[l.Best]
-	says := fmt.Sprintf("Asking about %s brings most, %s expected after everything, with half of such watches sold in %s days; from %s it makes little difference.", money(ctx, d, best.Ask), money(ctx, d, best.ExpectedNet),
+	says := fmt.Sprintf("An ask of about %s should earn most: %s after everything, with half of such watches sold within %s days. Asks of %s earn nearly as much.", money(ctx, d, best.Ask), money(ctx, d, best.ExpectedNet),
 		whole(ctx, best.Days.Value), span(ctx, l.NearBest[0], l.NearBest[1]))
 	if l.CutAt >= 0 {
 		step := l.Schedule[l.CutAt]
-		when := "now"
+		when := " Cut now"
 		if l.CutAt > 0 {
-			when = fmt.Sprintf("after %.0f days on sale", step.DaysOnSale)
+			when = fmt.Sprintf(" If it is still unsold after %.0f days, cut", step.DaysOnSale)
 		}
-		says += fmt.Sprintf(" Cut to about %s %s if it is still there: that gains %s.", money(ctx, d, step.BestAsk),
-			when, money(ctx, d, step.Gain))
+		says += fmt.Sprintf("%s to about %s: that gains %s.", when, money(ctx, d, step.BestAsk),
+			money(ctx, d, step.Gain))
 	}
 	return says
 }

@@ -183,11 +183,11 @@ func against(d Data) string {
 	case d.Life.Watch.State == shop.Sold || d.Life.Where.Owned == "":
 		return ""
 	case len(blocking) == 0:
-		return "Nothing on record stands against selling it."
+		return "Nothing on record prevents a sale."
 	case len(blocking) == 1:
-		return "One thing stands against selling it."
+		return "One thing to settle before a sale."
 	}
-	return fmt.Sprintf("%d things stand against selling it.", len(blocking))
+	return fmt.Sprintf("%d things to settle before a sale.", len(blocking))
 }
 
 type row struct{ name, value string }

@@ -31,7 +31,7 @@ func (s Series) Says(ctx context.Context) string {
 	p := s.Points[len(s.Points)-1]
 	unit := s.sign()
 	return fmt.Sprintf(
-		"%s%s in %s; nine chances in ten that it lies between %s and %s%s.",
+		"%s%s in %s (90 %% range %s–%s%s).",
 		figure(ctx, p.Value),
 		unit,
 		p.Quarter,

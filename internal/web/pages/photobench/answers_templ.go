@@ -1431,7 +1431,7 @@ func plots(d Data, a PlotsAnswer) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 117, " Luminous mass may be radioactive: judge it from pictures; do not scrape, open or refill it, and leave that to licensed practice and local rules.</p>")
+		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 117, " Lume may be radioactive: judge it from pictures; do not scrape, open or refill it, and leave that to licensed practice and local rules.</p>")
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}

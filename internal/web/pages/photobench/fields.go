@@ -170,12 +170,12 @@ func DialGroups(k Known) []Group {
 		{Legend: "Where the dial lies", Fields: dialFields("", "", k)},
 		{Legend: "Grey card and hands", Says: "Without a grey card in the same light, plots can be compared with each other but not with another picture.",
 			Fields: []Field{
-				{Name: "grey", Label: "Grey card: middle and edge", Type: "disc", Least: 2, Most: 2,
-					Hint: "a point in its middle, then how far it may be read"},
+				{Name: "grey", Label: "Grey card: click the centre, then the edge", Type: "disc", Least: 2, Most: 2,
+					Hint: "an even part of the card, without glare"},
 				{Name: "grey_l", Label: "L* of the card", Type: "number", Hint: "empty counts as 49.5, an 18 % card"},
-				{Name: "hour_hand", Label: "Hour hand: middle and edge", Type: "disc", Least: 2, Most: 2,
+				{Name: "hour_hand", Label: "Lume of the hour hand: click the centre, then the edge", Type: "disc", Least: 2, Most: 2,
 					Hint: "of its luminous mass"},
-				{Name: "minute_hand", Label: "Minute hand: middle and edge", Type: "disc", Least: 2, Most: 2,
+				{Name: "minute_hand", Label: "Lume of the minute hand: click the centre, then the edge", Type: "disc", Least: 2, Most: 2,
 					Hint: "of its luminous mass"},
 			}},
 		{Legend: "Plots, where they are not found", Says: "The plots are looked for. Where that fails, point at one plot and its edge, then at the middles of the others; each takes the hour that it lies at.", Folded: true,
@@ -200,14 +200,14 @@ func FindingGroups(slot evidence.Slot) []Group {
 	}
 	slices.SortStableFunc(terms[1:], func(a, b Option) int { return strings.Compare(a.Text, b.Text) })
 	return []Group{{Legend: "What is seen, and where", Fields: []Field{
-		{Name: "place", Label: "Place: middle and edge", Type: "disc", Least: 2, Most: 2, Needed: true,
+		{Name: "place", Label: "Place: click the centre, then the edge", Type: "disc", Least: 2, Most: 2, Needed: true,
 			Hint: "the middle of what is seen, then a point of its edge", Broad: true},
 		{Name: "slot", Label: "Part", Type: "choice", Options: slots, Needed: true},
 		{Name: "term", Label: "Term", Type: "choice", Options: terms, Needed: true,
 			Hint: "from the list; each is explained under Terms"},
 		{Name: "severity", Label: "Severity", Type: "choice", Needed: true,
-			Options: []Option{{"", "choose"}, {"0", "0 good point, or looked for and not found"}, {"1", "1 slight"},
-				{"2", "2 plain to see"}, {"3", "3 severe"}, {"4", "4 beyond repair"}}},
+			Options: []Option{{"", "choose"}, {"0", "0 good point / none found"}, {"1", "1 slight"},
+				{"2", "2 obvious"}, {"3", "3 severe"}, {"4", "4 beyond repair"}}},
 		{Name: "extent", Label: "Extent", Type: "number", Hint: "share of the part, 0 to 1; empty if not judged"},
 		{Name: "where", Label: "Where, in words", Type: "text", Hint: "such as: at 4, lower left lug"},
 		{Name: "note", Label: "Note", Type: "area", Broad: true},
@@ -221,9 +221,9 @@ func ListingGroups() []Group {
 		Fields: []Field{
 			{Name: "level", Label: "A line that is level or upright", Type: "points", Least: 2, Most: 2,
 				Hint: "two points far apart"},
-			{Name: "square", Label: "Square: middle and edge", Type: "disc", Least: 2, Most: 2,
+			{Name: "square", Label: "Square: click the centre, then the edge", Type: "disc", Least: 2, Most: 2,
 				Hint: "empty keeps the largest square in the middle"},
-			{Name: "grey", Label: "Grey card: middle and edge", Type: "disc", Least: 2, Most: 2,
+			{Name: "grey", Label: "Grey card: click the centre, then the edge", Type: "disc", Least: 2, Most: 2,
 				Hint: "without one the colours stay as the camera gave them"},
 			{Name: "grey_l", Label: "L* of the card", Type: "number", Hint: "empty counts as 49.5, an 18 % card"},
 		}}}

@@ -87,3 +87,8 @@ func inWords(ctx context.Context, sums map[money.Currency]money.Money, own money
 func held(s shop.State) bool {
 	return s != shop.Sold && s != shop.Returned && s != shop.Offered
 }
+
+// wholeRange is what the watches of the list are together worth, by how their errors go together.
+func wholeRange(t Totals) string {
+	return "80 % range of the whole: " + t.Apart + " if errors are independent, " + t.Together + " if all err together."
+}

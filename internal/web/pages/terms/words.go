@@ -51,7 +51,7 @@ func Trade() []Word {
 		{"slot", "slot", "a place on a watch that holds a part"},
 		{"stretch", "stretch", "how much longer than new a bracelet has become by wear of its links"},
 		{"value-range", "range of a value",
-			"four times in five the price falls within it; half of the rest lies above and half below"},
+			"the 80 % range: the price falls below it in 10 % of cases and above it in 10 %"},
 		{"version", "version", "one known form of a part, with the time in which the factory fitted it: its window"},
 	}
 	slices.SortFunc(out, func(a, b Word) int { return strings.Compare(a.Name, b.Name) })

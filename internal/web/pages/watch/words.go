@@ -99,7 +99,7 @@ func groups(items []evidence.Item) []group {
 			Name: "Readings from pictures"},
 		{Kind: evidence.KindDocument, Name: "Documents", CanAdd: true}, {Kind: evidence.KindClaim,
 			Name: "What the seller says", CanAdd: true},
-		{Kind: evidence.KindWork, Name: "Work", CanAdd: true}, {Kind: evidence.KindCheck, Name: "Registers asked",
+		{Kind: evidence.KindWork, Name: "Work", CanAdd: true}, {Kind: evidence.KindCheck, Name: "Register checks",
 			CanAdd: true},
 		{Kind: evidence.KindComparison, Name: "Beside other watches", CanAdd: true}, {Kind: evidence.KindPhoto,
 			Name: "Photographs", CanAdd: true},

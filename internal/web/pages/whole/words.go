@@ -23,7 +23,7 @@ func answer(ctx context.Context, d Data) string {
 	if w.Watches != 1 {
 		watches = fmt.Sprintf("%d watches", w.Watches)
 	}
-	return fmt.Sprintf("%s %s is tied up in %s, worth together about %s: nine times in ten between %s and %s. The chance that all is worth less than it cost is %s.",
+	return fmt.Sprintf("%s %s is tied up in %s, together worth about %s (90 %% range %s–%s). The chance that the stock is worth less than it cost is %s.",
 		wording.Amount(ctx, w.TiedUp), w.Currency, watches, wording.Amount(ctx, w.Median), wording.Amount(ctx,
 			w.Interval90.Low()), wording.Amount(ctx, w.Interval90.High()), estimate.Percent(w.ChanceUnderPaid))
 }
@@ -31,12 +31,12 @@ func answer(ctx context.Context, d Data) string {
 // spreadWords says what adding up the ranges as if independent would hide.
 func spreadWords(ctx context.Context, d Data) string {
 	w := d.Worth
-	says := fmt.Sprintf("The worth of all may be off by %s either way (one standard deviation)",
+	says := fmt.Sprintf("The worth of the whole stock has a standard deviation of %s",
 		wording.Amount(ctx, w.SD))
 	if w.SDAlone > 0 && w.SD > 1.02*w.SDAlone {
-		says += fmt.Sprintf("; were watches independent of one another it would be %s. The difference is what moves them together", wording.Amount(ctx, w.SDAlone))
+		says += fmt.Sprintf("; if watches moved independently it would be %s. The difference is the market that moves them together", wording.Amount(ctx, w.SDAlone))
 	}
-	return says + fmt.Sprintf(". Concentration (1 is all in one): references %s, metals %s.",
+	return says + fmt.Sprintf(". Concentration (1: all in one): references %s, metals %s.",
 		wording.Number(ctx, &w.HerfindahlReferences, 2), wording.Number(ctx, &w.HerfindahlMetals, 2))
 }
 

@@ -83,6 +83,7 @@ func NextLooks(file evidence.File, book *refbook.Book, m Market, s Settings, asO
 // numbers and stamps not read.
 func (f *forming) looksAtOrigin() ([]Look, error) {
 	subject, _ := f.subject()
+	subject, _ = origin.Sound(subject)
 	var looks []Look
 	var candidates []origin.Candidate
 	add := func(l Look, c origin.Candidate) { looks, candidates = append(looks, l), append(candidates, c) }

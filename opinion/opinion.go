@@ -89,9 +89,14 @@ type DatingItem struct {
 	Kind     string        `json:"kind"`
 	Says     say.Statement `json:"says"` // "serial number 1234567: about May 1968"
 	// SurpriseP is the predictive probability of something at least as unexpected as
-	// this item, given all the others; small values disagree.
+	// this item, given all the others and that it speaks of the watch.
 	SurpriseP float64 `json:"surprise_p"`
-	Disagrees bool    `json:"disagrees"`
+	// OutlierP is the chance, given everything, that the item says nothing about the
+	// watch: misread, or from another one. Of a part it is the chance that it was
+	// replaced.
+	OutlierP  float64       `json:"outlier_p"`
+	Disagrees bool          `json:"disagrees"`
+	Doubt     say.Statement `json:"doubt,omitzero"` // OutlierP in words, where the item disagrees
 	// Alone is the curve that this item by itself would give with the prior.
 	Alone []MonthChance `json:"alone,omitempty"`
 	// Without is the 90 % interval if this item were left out.

@@ -1,6 +1,8 @@
 package opinion
 
 import (
+	"strconv"
+
 	"midcase/edtf"
 	"midcase/evidence"
 	"midcase/origin"
@@ -18,8 +20,13 @@ const (
 	stampOutliers    = 0.03
 	markConfidence   = 0.98 // where the observer stated none
 	fittedConfidence = 0.95
-	disagreement     = 0.02 // a surprise below this is named as disagreement
+	disagreement     = 0.02 // a part with a surprise below this is said to disagree
+	outlierOdds      = 0.5  // a number, stamp or paper likelier than this to say nothing disagrees
+	farMonths        = 120  // a number further than this beyond the book's is not dated in words
 	windowSoftMonths = 4
+	openMonths       = 1200  // how far back an open beginning reaches
+	recordRight      = 0.995 // a record that a part was replaced
+	recordRightKept  = 0.9   // the same where the old part was kept and may be back
 )
 
 // dateAndParts runs the joint model and writes down what it says.
@@ -30,6 +37,10 @@ func (f *forming) dateAndParts() {
 		return
 	}
 	subject, says := f.subject()
+	subject, refused := origin.Sound(subject)
+	for _, x := range refused {
+		f.unknown(say.That("unknown.item", say.Name("item", x.ID), say.Saying("why", because(x.Err))))
+	}
 	r, err := origin.Infer(subject)
 	if err != nil {
 		f.out.Dating = Dating{CannotTell: because(err), Months: []MonthChance{}, Items: []DatingItem{}}
@@ -68,7 +79,7 @@ func (f *forming) subject() (origin.Subject, says) {
 	s.Stamps = f.stamps(words)
 	s.Papers, s.Stated = f.papers(words)
 	for i := range f.ref.Slots {
-		s.Slots = append(s.Slots, f.slot(&f.ref.Slots[i], words))
+		s.Slots = append(s.Slots, f.slot(f.delivered(&f.ref.Slots[i]), words))
 	}
 	return s, words
 }
@@ -95,17 +106,30 @@ func (f *forming) serials(words says) []origin.Serial {
 		out = append(out, origin.Serial{ID: id, Number: number, Curve: curve, ScatterMonths: run.ScatterMonths,
 			DegreesOfFreedom: run.DegreesOfFreedom, OutlierShare: or(run.OutlierShare,
 				0.02), Confidence: or(m.Data.Confidence, markConfidence)})
-		at, _, inside := curve.At(number)
-		about := edtf.Month(at + 0.5)
-		text := say.That("dating.number", mark("mark", what), say.Name("number", m.Data.Text),
-			say.Month("about", about))
-		if !inside {
-			text = say.That("dating.number-beyond", mark("mark", what), say.Name("number", m.Data.Text),
-				say.Month("about", about))
-		}
-		words[id] = saying{text, append(fromEvidence(m.Item.ID), f.fromBook("serial", run.ID))}
+		words[id] = saying{numberSays(m.Data, number, run, curve), append(fromEvidence(m.Item.ID),
+			f.fromBook("serial", run.ID))}
 	}
 	return out
+}
+
+// numberSays is what a number comes to by its run. One far beyond the numbers of the
+// run is given no month: how they went on is not known.
+func numberSays(m *evidence.Mark, number int64, run *refbook.Serial, curve *origin.Curve) say.Statement {
+	at, gap, inside := curve.At(number)
+	first, last := run.Anchors[0], run.Anchors[len(run.Anchors)-1]
+	switch {
+	case inside:
+		return say.That("dating.number", mark("mark", m.What), say.Name("number", m.Text),
+			say.Month("about", edtf.Month(at+0.5)))
+	case gap <= farMonths:
+		return say.That("dating.number-beyond", mark("mark", m.What), say.Name("number", m.Text),
+			say.Month("about", edtf.Month(at+0.5)))
+	case number < first.Number:
+		return say.That("dating.number-far-below", mark("mark", m.What), say.Name("number", m.Text),
+			say.Name("first", strconv.FormatInt(first.Number, 10)), say.Month("month", first.Month))
+	}
+	return say.That("dating.number-far-above", mark("mark", m.What), say.Name("number", m.Text),
+		say.Name("last", strconv.FormatInt(last.Number, 10)), say.Month("month", last.Month))
 }
 
 // run is the serial run that applies to a mark. Where the maker began to count anew,
@@ -203,25 +227,41 @@ func (f *forming) papers(words says) (papers []origin.Papers, stated []origin.St
 		if haveSerial && d.Data.Serial != "" && !sameNumber(d.Data.Serial, serial.Data.Text) {
 			continue // papers of another watch say nothing of this one; the rules speak of it
 		}
-		if first, ok := d.Data.MadeDate.FirstMonth(); ok && d.Data.What == "archive_extract" {
-			last, ok := d.Data.MadeDate.LastMonth()
-			if ok {
+		if d.Data.What == "archive_extract" {
+			if first, last, ok := f.months(d.Data.MadeDate); ok {
 				stated = append(stated, origin.Stated{ID: id, First: first, Last: last, OutlierShare: statedOutliers})
-				words[id] = saying{say.That("dating.extract", say.Span("made", first, last)), fromEvidence(d.Item.ID)}
+				words[id] = saying{say.That("dating.extract", dated("made", d.Data.MadeDate)), fromEvidence(d.Item.ID)}
 			}
 			continue
 		}
-		last, ok := d.Data.Date.LastMonth()
-		if !ok || (d.Data.What != "papers" && d.Data.What != "receipt") {
+		if d.Data.Date.IsZero() || (d.Data.What != "papers" && d.Data.What != "receipt") {
 			continue
 		}
-		first, _ := d.Data.Date.FirstMonth()
+		first, _ := knownMonth(d.Data.Date.FirstMonth())
+		last, ok := d.Data.Date.LastMonth()
+		if !ok { // sold in that month or later, until today
+			last = max(first, edtf.MonthFromTime(f.asOf))
+		}
 		papers = append(papers, origin.Papers{ID: id, First: first, Last: last, LagMonths: papersLagMonths,
 			OutlierShare: papersOutliers})
 		words[id] = saying{say.That("dating.document", document("document", d.Data.What), dated("date", d.Data.Date)),
 			fromEvidence(d.Item.ID)}
 	}
 	return papers, stated
+}
+
+// months is the run of months that a date may mean; an open end reaches to the end of
+// what can be, a hundred years back or today.
+func (f *forming) months(d edtf.Date) (first, last edtf.Month, ok bool) {
+	first, from := d.FirstMonth()
+	last, until := d.LastMonth()
+	if !until {
+		last = edtf.MonthFromTime(f.asOf)
+	}
+	if !from {
+		first = last - openMonths
+	}
+	return first, max(first, last), !d.IsZero() && (from || until)
 }
 
 func (f *forming) slot(s *refbook.Slot, words says) origin.Slot {
@@ -240,6 +280,7 @@ func (f *forming) slot(s *refbook.Slot, words says) origin.Slot {
 		}
 		out.Variants = append(out.Variants, ov)
 	}
+	out.Recorded = f.recordedFor(s)
 	e, ok := f.fitted[s.Slot]
 	if !ok || e.Data.Absent {
 		return out
@@ -263,20 +304,32 @@ func knownMonth(m edtf.Month, ok bool) (edtf.Month, bool) {
 
 // dating writes the model's dates down.
 func (f *forming) dating(r *origin.Result, words says) {
-	d := Dating{Known: true, Median: r.Median(), Interval50: r.Interval(0.5), Interval90: r.Interval(0.9),
-		Items: []DatingItem{}}
+	d := Dating{Known: true, Median: r.Median(), Interval90: r.Interval(0.9), Items: []DatingItem{}}
+	d.Interval50 = r.IntervalWithin(0.5, d.Interval90)
 	d.EDTF = d.Interval90[0].String() + "/" + d.Interval90[1].String()
 	d.Months = chances(r.First, r.P)
 	d.PriorMonths = chances(r.First, r.Prior)
 	for _, it := range r.Items {
 		w := words[it.ID]
-		d.Items = append(d.Items, DatingItem{
-			Evidence: evidence.ID(it.ID), Kind: it.Kind, Says: w.text, SurpriseP: round(it.Surprise,
-				6), Disagrees: it.Surprise < disagreement,
-			Alone: chances(r.First, it.Alone), Without: it.Without, Basis: w.basis,
-		})
+		item := DatingItem{Evidence: evidence.ID(it.ID), Kind: it.Kind, Says: w.text,
+			SurpriseP: round(it.Surprise, 6), OutlierP: round(it.Outlier, 6), Disagrees: disagrees(it),
+			Alone: chances(r.First, it.Alone), Without: it.Without, Basis: w.basis}
+		if item.Disagrees && it.Kind != origin.KindSlot {
+			item.Doubt = say.That("dating.doubt", say.Chance("chance", item.OutlierP))
+		}
+		d.Items = append(d.Items, item)
 	}
 	f.out.Dating = d
+}
+
+// disagrees reports whether an item speaks against the others. What was read is so by
+// the odds that it says nothing about the watch; whether a part was replaced is a
+// verdict of its own, so it is by its surprise.
+func disagrees(it origin.Item) bool {
+	if it.Kind == origin.KindSlot {
+		return it.Surprise < disagreement
+	}
+	return it.Outlier > outlierOdds
 }
 
 // chances lists months with their probability, leaving out the far ends where it is

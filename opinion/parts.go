@@ -1,7 +1,9 @@
 package opinion
 
 import (
+	"slices"
 	"sort"
+	"strings"
 
 	"midcase/edtf"
 	"midcase/evidence"
@@ -56,16 +58,65 @@ func (f *forming) unjudged(slot evidence.Slot, e evidence.Entry[*evidence.Fitted
 	p := Part{Slot: slot, Variant: e.Data.Variant, VariantName: or2(e.Data.Description, e.Data.Variant),
 		Verdict: NotJudged, Words: VerdictSays(NotJudged),
 		Reasons: []say.Statement{why}, Evidence: []evidence.ID{e.Item.ID}, Basis: fromEvidence(e.Item.ID)}
-	if e.Data.Absent {
+	switch {
+	case slot == evidence.Bracelet && f.ref != nil && f.ref.Strap && strings.EqualFold(p.Variant, refbook.Strap):
+		p.Verdict, p.Words, p.Reasons = Fits, VerdictSays(Fits), []say.Statement{say.That("parts.strap")}
+	case e.Data.Absent:
 		p.Verdict, p.Reasons = Missing, []say.Statement{say.That("parts.missing")}
+	case f.recordSpeaks(&p):
+		f.byRecord(&p)
 	}
 	f.applyRules(&p)
 	return p
 }
 
+// delivered is the book's slot with what is fitted, where the book says elsewhere that
+// the reference came with it: on a strap, or on a bracelet of its list.
+func (f *forming) delivered(s *refbook.Slot) *refbook.Slot {
+	e, ok := f.fitted[s.Slot]
+	if !ok || e.Data.Absent || s.Slot != evidence.Bracelet {
+		return s
+	}
+	if _, known := s.Variant(e.Data.Variant); known {
+		return s
+	}
+	v := refbook.Variant{ID: e.Data.Variant}
+	switch {
+	case strings.EqualFold(v.ID, refbook.Strap) && f.ref.Strap:
+		v.ID, v.Name = refbook.Strap, refbook.Strap
+	case containsFold(f.ref.Bracelets, v.ID):
+		b, ok := f.maker.Bracelet(v.ID)
+		if !ok {
+			return s
+		}
+		v.ID, v.Name = b.ID, or2(b.Name, b.ID)
+		if !b.Made.IsZero() {
+			v.Windows = []refbook.Window{{Made: b.Made}}
+		}
+	default:
+		return s
+	}
+	out := *s
+	out.Variants = append(slices.Clone(s.Variants), v)
+	return &out
+}
+
+// byRecord is the verdict on a part of which only a record of its replacement speaks.
+func (f *forming) byRecord(p *Part) {
+	r, _ := f.replacement(p.Slot)
+	chance := 1 - recordRight
+	if r.part.Kept {
+		chance = 1 - recordRightKept
+	}
+	chance = round(chance, 6)
+	p.POriginal, p.Words, p.Verdict = &chance, say.Likelihood(chance), ProbablyReplaced
+	p.Reasons = append(p.Reasons, say.That("parts.chance", say.Chance("chance", chance)))
+}
+
 // part is the verdict on one slot of the book.
 func (f *forming) part(slot evidence.Slot, s origin.SlotResult) Part {
 	book, _ := f.ref.Slot(slot)
+	book = f.delivered(book)
 	p := Part{Slot: slot, Reasons: []say.Statement{}, Evidence: []evidence.ID{}}
 	for _, x := range s.Expected {
 		if x.P < 0.005 {
@@ -83,6 +134,9 @@ func (f *forming) part(slot evidence.Slot, s origin.SlotResult) Part {
 		p.Verdict, p.Words = NotExamined, VerdictSays(NotExamined)
 		p.Reasons = append(p.Reasons, say.That("parts.not-examined"))
 		f.unknown(say.That("unknown.part", slotArg("slot", slot)))
+		if f.recordSpeaks(&p) {
+			f.byRecord(&p)
+		}
 		return p
 	}
 	p.Evidence = append(p.Evidence, e.Item.ID)
@@ -112,6 +166,9 @@ func (f *forming) part(slot evidence.Slot, s origin.SlotResult) Part {
 	default:
 		f.judgeUnknown(&p, chance)
 	}
+	if f.recordSpeaks(&p) && chance < maybeFrom {
+		p.Verdict = ProbablyReplaced // whether it suits the date is no longer the question
+	}
 	f.applyRules(&p)
 	return p
 }
@@ -124,6 +181,8 @@ func (f *forming) judge(p *Part, v *refbook.Variant, s origin.SlotResult) {
 	p.Verdict = verdictBy(chance)
 	misnamed := s.NamedRight < namedRightTil && s.AsNamed < maybeFrom
 	switch {
+	case v.ID == refbook.Strap && len(v.Windows) == 0:
+		p.Reasons = append(p.Reasons, say.That("parts.strap"))
 	case chance >= fitsFrom:
 		p.Reasons = append(p.Reasons, say.That("parts.as-expected", fitted("fitted", v), made("made", d)))
 	case chance >= maybeFrom && misnamed:

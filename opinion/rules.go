@@ -127,7 +127,7 @@ func (f *forming) ruleBraceletMetal() {
 		return
 	}
 	c, b := f.metalOf(evidence.Case), f.metalOf(evidence.Bracelet)
-	if c.metal == "" || (b.metal == "" && b.fineness == 0) {
+	if c.metal == "" || (b.metal == "" && b.fineness == 0) || f.caseIsOdd(c, b) {
 		return
 	}
 	r := Rule{Rule: say.That("rules.name-one-metal"), Slot: evidence.Bracelet, Evidence: slices.Concat(b.ids, c.ids),
@@ -143,6 +143,17 @@ func (f *forming) ruleBraceletMetal() {
 		r.Reason = say.That("rules.metals-same", f.metalName("metal", c.metal))
 	}
 	f.hold(r)
+}
+
+// caseIsOdd reports whether it is the case that is not of the reference's metal, while
+// the bracelet is: then the bracelet is not to blame.
+func (f *forming) caseIsOdd(c, b material) bool {
+	m, ok := f.maker.Metal(f.ref.Metal)
+	if !ok || !c.seen {
+		return false
+	}
+	is := func(x material) bool { return (x.metal == "" || x.metal == m.ID) && x.fineness == m.Fineness }
+	return is(b) && !is(c)
 }
 
 func (f *forming) ruleCaseMark() {

@@ -18,6 +18,48 @@ const (
 	maxMonth      = edtf.Month(2200 * 12)
 )
 
+// Refusal is an item that cannot be used, and why.
+type Refusal struct {
+	ID  string // evidence id; of a slot that nobody has looked at its name
+	Err error  // names the field, what was found and what would be right
+}
+
+// Sound returns the subject without the items that Infer would refuse, so that one of
+// them never costs the others, and what was left out. It does not mend the span.
+func Sound(s Subject) (Subject, []Refusal) {
+	var out []Refusal
+	s.Serials = sound(s.Serials, func(x Serial) error { return x.check() },
+		func(x Serial) string { return x.ID }, &out)
+	on := map[string]int{}
+	s.Stamps = sound(s.Stamps, func(x Stamp) error { return x.checkOn(on) },
+		func(x Stamp) string { return x.ID }, &out)
+	s.Papers = sound(s.Papers, func(x Papers) error { return x.check() },
+		func(x Papers) string { return x.ID }, &out)
+	s.Stated = sound(s.Stated, func(x Stated) error { return x.check() },
+		func(x Stated) string { return x.ID }, &out)
+	names := map[string]bool{}
+	s.Slots = sound(s.Slots, func(x Slot) error { return x.checkAmong(names) }, func(x Slot) string {
+		if x.ID == "" {
+			return x.Name
+		}
+		return x.ID
+	}, &out)
+	return s, out
+}
+
+// sound is the items that pass a check; the others are added to the refusals.
+func sound[T any](all []T, check func(T) error, id func(T) string, refused *[]Refusal) []T {
+	var out []T
+	for _, x := range all {
+		if err := check(x); err != nil {
+			*refused = append(*refused, Refusal{id(x), err})
+			continue
+		}
+		out = append(out, x)
+	}
+	return out
+}
+
 // check reports the first field that is wrong.
 func (s Subject) check() error {
 	if err := s.Span.check(); err != nil {
@@ -30,10 +72,7 @@ func (s Subject) check() error {
 	}
 	on := make(map[string]int)
 	for i, x := range s.Stamps {
-		if on[x.Slot]++; x.Slot != "" && on[x.Slot] > maxOnPart {
-			return fmt.Errorf("stamps[%d] %s: slot: more than %d stamps on %s", i, x.ID, maxOnPart, x.Slot)
-		}
-		if err := x.check(); err != nil {
+		if err := x.checkOn(on); err != nil {
 			return fmt.Errorf("stamps[%d] %s: %w", i, x.ID, err)
 		}
 	}
@@ -49,15 +88,28 @@ func (s Subject) check() error {
 	}
 	names := make(map[string]bool)
 	for i, x := range s.Slots {
-		if names[x.Name] {
-			return fmt.Errorf("slots[%d]: name %q comes twice", i, x.Name)
-		}
-		names[x.Name] = true
-		if err := x.check(); err != nil {
+		if err := x.checkAmong(names); err != nil {
 			return fmt.Errorf("slots[%d] %s: %w", i, x.Name, err)
 		}
 	}
 	return nil
+}
+
+// checkOn is check with a limit of the stamps on one part, counted in on.
+func (s Stamp) checkOn(on map[string]int) error {
+	if on[s.Slot]++; s.Slot != "" && on[s.Slot] > maxOnPart {
+		return fmt.Errorf("slot: more than %d stamps on %s", maxOnPart, s.Slot)
+	}
+	return s.check()
+}
+
+// checkAmong is check with a name that none of names has; it is added to them.
+func (s Slot) checkAmong(names map[string]bool) error {
+	if names[s.Name] {
+		return fmt.Errorf("name %q comes twice", s.Name)
+	}
+	names[s.Name] = true
+	return s.check()
 }
 
 func (s Span) check() error {
@@ -127,6 +179,14 @@ func (s Slot) check() error {
 	}
 	if !ids[s.Seen] {
 		return fmt.Errorf("seen: no variant %q in this slot, want one of its variants, %q or empty", s.Seen, Unknown)
+	}
+	if r := s.Recorded; r != nil {
+		if !ids[r.Variant] {
+			return fmt.Errorf("recorded.variant: no variant %q in this slot, want one of its variants or empty", r.Variant)
+		}
+		if err := within("recorded.right", r.Right, 0, 1); err != nil {
+			return err
+		}
 	}
 	return firstOf(
 		within("replaced", s.Replaced, 0, 1),

@@ -29,7 +29,7 @@ func TestBadInputIsNamed(t *testing.T) {
 		{"lag_months: +Inf", func(s *Subject) { s.Stamps[1].LagMonths = math.Inf(1) }},
 		{"papers[0] papers: period: no last month", func(s *Subject) { s.Papers[0].Last = 0 }},
 		{"stated[0] extract: outlier_share: -0.1", func(s *Subject) { s.Stated[0].OutlierShare = -0.1 }},
-		{"slots[1]: name \"dial\" comes twice", func(s *Subject) { s.Slots[1].Name = "dial" }},
+		{"slots[1] dial: name \"dial\" comes twice", func(s *Subject) { s.Slots[1].Name = "dial" }},
 		{"slots[0] : name: empty", func(s *Subject) { s.Slots[0].Name = "" }},
 		{"replaced: -0.2, want 0 to 1", func(s *Subject) { s.Slots[0].Replaced = -0.2 }},
 		{"seen: no variant \"mat\"", func(s *Subject) { s.Slots[0].Seen = "mat" }},

@@ -45,6 +45,6 @@ func ExampleInfer() {
 	// Output:
 	// made about 1968-04 within 1967-06 to 1969-02
 	// dial: original with chance 0.15
-	// number: surprise 0.16
+	// number: surprise 0.15
 	// dial seen: surprise 0.08
 }

@@ -21,10 +21,14 @@ type Item struct {
 	ID, Kind string
 	// Slot is the name of the slot for a seen part, and for a stamp on a listed part.
 	Slot string
-	// Surprise is the predictive probability, given all other items, of something at
-	// least as unexpected as this one: about evenly spread over 0–1 or above that where
-	// all is right, near 0 where this item disagrees with the others.
+	// Surprise is the predictive probability, given all other items and that this one
+	// speaks of the watch, of something at least as unexpected: about evenly spread over
+	// 0–1 or above that where all is right, near 0 where this item disagrees.
 	Surprise float64
+	// Outlier is the chance, given everything, that the item says nothing about the
+	// watch: misread, or from another one. Of a seen part it is the chance that it was
+	// replaced.
+	Outlier  float64
 	Alone    []float64     // probability of each month by the prior and this item only
 	Without  [2]edtf.Month // 90 % interval by everything but this item
 	WithoutP []float64     // probability of each month by everything but this item
@@ -41,7 +45,7 @@ type SlotResult struct {
 	// a NamedRight below Slot.Confidence: look again before calling it wrong. Where
 	// nothing was seen they are POriginal and 1.
 	AsNamed, NamedRight float64
-	Known               bool    // the part was seen, or a stamp on it was read
+	Known               bool    // the part was seen, a stamp on it was read, or a replacement is on record
 	Surprise            float64 // as Item.Surprise of the variant seen; 1 where none was seen
 	// Expected is the share of each variant, in the order of the book, and of Unknown
 	// among original parts at the date that everything but this slot gives.
@@ -76,6 +80,11 @@ func Infer(s Subject) (*Result, error) {
 		}
 		if g.parts != nil {
 			slots = append(slots, g.judge(r.P, months, r.Items[first:]))
+			for i := first; i < len(r.Items); i++ {
+				if r.Items[i].Kind == KindSlot {
+					r.Items[i].Outlier = 1 - slots[len(slots)-1].POriginal
+				}
+			}
 		}
 	}
 	r.Slots = slots
@@ -86,11 +95,14 @@ func Infer(s Subject) (*Result, error) {
 // by all other groups, months the same as probabilities.
 func (m *model) judge(it item, g group, rest, months, prior []float64) Item {
 	out := Item{ID: it.id, Kind: it.kind, Alone: update(prior, it.alone)}
+	left := 1.0 // the likelihood of the group without the item
 	if it.without == nil {
 		out.WithoutP = append([]float64(nil), months...)
 	} else {
 		out.WithoutP = posterior(rest, it.without)
+		left = dot(months, it.without)
 	}
+	out.Outlier = clamp(it.stray * left / dot(months, g.like))
 	if g.parts != nil {
 		out.Slot = g.parts.slot.Name
 	}
@@ -104,7 +116,7 @@ func (m *model) judge(it item, g group, rest, months, prior []float64) Item {
 func (g group) judge(all, months []float64, items []Item) SlotResult {
 	p := g.parts
 	out := SlotResult{Name: p.slot.Name, ID: p.slot.ID, Seen: p.slot.Seen, Surprise: 1,
-		Known: p.seen >= 0 || len(p.stamps) > 0}
+		Known: p.seen >= 0 || len(p.stamps) > 0 || p.slot.Recorded != nil}
 	out.POriginal = clamp(dot(all, g.original))
 	out.AsNamed, out.NamedRight = out.POriginal, 1
 	if p.seen >= 0 {

@@ -62,8 +62,12 @@ func (n numbered) likelihood() []float64 {
 	return out
 }
 
+// stray is the likelihood of a number that follows no curve.
+func (n numbered) stray() float64 { return n.eps / float64(n.g.n) }
+
 // surprise is the two-sided predictive probability of a number at least as far out
-// as this one, for a watch whose month has the probabilities p.
+// as this one, for a watch whose month has the probabilities p and a number that
+// follows the curve. Were the stray ones counted, no number would be surprising.
 func (n numbered) surprise(p []float64) float64 {
 	t := distuv.StudentsT{Mu: 0, Sigma: 1, Nu: n.dof}
 	below := 0.0
@@ -73,8 +77,7 @@ func (n numbered) surprise(p []float64) float64 {
 		}
 		below += q * t.CDF((n.at-n.g.month(i))/n.scale)
 	}
-	flat := clamp((n.at + 0.5 - n.g.month(0)) / float64(n.g.n))
-	return twoSided((1-n.eps)*below+n.eps*flat, (1-n.eps)*(1-below)+n.eps*(1-flat))
+	return twoSided(below, 1-below)
 }
 
 // dated is the likelihood of an item that names a period: a stamp before the watch
@@ -129,13 +132,11 @@ func (d dated) area(x float64) float64 {
 // at m.
 func (d dated) at(m float64) float64 {
 	hit := math.Max(0, d.below(d.to, m)-d.below(d.from, m))
-	return (1-d.eps)*hit + d.eps*(d.to-d.from)/float64(d.g.n)
+	return (1-d.eps)*hit + d.stray()
 }
 
-// mixedBelow is below with the share of errors mixed in.
-func (d dated) mixedBelow(x, m float64) float64 {
-	return (1-d.eps)*d.below(x, m) + d.eps*clamp((x-d.g.month(0))/float64(d.g.n))
-}
+// stray is the likelihood of a period that says nothing.
+func (d dated) stray() float64 { return d.eps * (d.to - d.from) / float64(d.g.n) }
 
 // likelihood is at over the months of a grid.
 func (d dated) likelihood(g grid) []float64 {
@@ -147,15 +148,16 @@ func (d dated) likelihood(g grid) []float64 {
 }
 
 // surprise is the two-sided predictive probability of a period at least as early
-// or as late as this one, the period itself included on both sides.
+// or as late as this one, the period itself included on both sides, if it speaks of
+// the watch at all.
 func (d dated) surprise(p []float64) float64 {
 	toEnd, toStart := 0.0, 0.0
 	for i, q := range p {
 		if q < tiny {
 			continue
 		}
-		toEnd += q * d.mixedBelow(d.to, d.g.month(i))
-		toStart += q * d.mixedBelow(d.from, d.g.month(i))
+		toEnd += q * d.below(d.to, d.g.month(i))
+		toStart += q * d.below(d.from, d.g.month(i))
 	}
 	return twoSided(toEnd, 1-toStart)
 }

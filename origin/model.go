@@ -25,6 +25,7 @@ type item struct {
 	id, kind string
 	alone    []float64 // likelihood of this item alone
 	without  []float64 // likelihood of its group without it; nil means 1
+	stray    float64   // likelihood of the item if it says nothing about the watch
 	// surprise takes the probabilities of the months by all other groups, and by all
 	// other items.
 	surprise func(rest, months []float64) float64
@@ -43,7 +44,7 @@ func newModel(s Subject) *model {
 	m.prior = m.g.logPrior(s.Span)
 	for _, x := range s.Serials {
 		n := newNumbered(x, m.g)
-		m.single(x.ID, KindSerial, n.likelihood(), n.surprise)
+		m.single(x.ID, KindSerial, n.likelihood(), n.stray(), n.surprise)
 	}
 	listed := make(map[string]int)
 	for i, x := range s.Slots {
@@ -56,15 +57,15 @@ func newModel(s Subject) *model {
 			continue
 		}
 		d := x.dated(m.g)
-		m.single(x.ID, KindStamp, d.likelihood(m.g), d.surprise)
+		m.single(x.ID, KindStamp, d.likelihood(m.g), d.stray(), d.surprise)
 	}
 	for _, x := range s.Papers {
 		d := x.dated(m.g)
-		m.single(x.ID, KindPapers, d.likelihood(m.g), d.surprise)
+		m.single(x.ID, KindPapers, d.likelihood(m.g), d.stray(), d.surprise)
 	}
 	for _, x := range s.Stated {
 		d := x.dated(m.g)
-		m.single(x.ID, KindStated, d.likelihood(m.g), d.surprise)
+		m.single(x.ID, KindStated, d.likelihood(m.g), d.stray(), d.surprise)
 	}
 	for i, x := range s.Slots {
 		m.slots = append(m.slots, len(m.groups))
@@ -74,8 +75,8 @@ func newModel(s Subject) *model {
 }
 
 // single adds an item that depends on nothing but the month.
-func (m *model) single(id, kind string, like []float64, surprise func([]float64) float64) {
-	m.groups = append(m.groups, group{like: like, items: []item{{id: id, kind: kind, alone: like,
+func (m *model) single(id, kind string, like []float64, stray float64, surprise func([]float64) float64) {
+	m.groups = append(m.groups, group{like: like, items: []item{{id: id, kind: kind, alone: like, stray: stray,
 		surprise: func(_, months []float64) float64 { return surprise(months) }}}})
 }
 
@@ -98,7 +99,7 @@ func slotGroup(s Slot, stamps []Stamp, g grid) group {
 		out.items = append(out.items, it)
 	}
 	for j, x := range stamps {
-		it := item{id: x.ID, kind: KindStamp,
+		it := item{id: x.ID, kind: KindStamp, stray: on[j].stray(),
 			surprise: func(rest, _ []float64) float64 { return p.stampSurprise(rest, j) }}
 		it.alone, _ = p.with(j, j+1).factor(-1, -1)
 		it.without, _ = p.factor(p.seen, j)

@@ -19,6 +19,9 @@ const (
 	serviceFirst = 0.6
 	// laterMonths is how long after the grid replacement parts may have been made.
 	laterMonths = 360
+	// asRecorded is the share of parts that are what the record of a replacement says
+	// was put in; the others were replaced once more, or written down wrongly.
+	asRecorded = 0.9
 )
 
 // parts is one slot with its shares worked out. Outcomes are the variants in order
@@ -51,6 +54,9 @@ func newParts(s Slot, stamps []dated, g grid) *parts {
 		p.sure = 1
 	}
 	p.original, p.replaced = shares(s.Variants, g)
+	if s.Recorded != nil {
+		p.record(*s.Recorded)
+	}
 	if len(stamps) > 0 {
 		p.dateReplacements()
 	}
@@ -58,6 +64,20 @@ func newParts(s Slot, stamps []dated, g grid) *parts {
 		p.on = append(p.on, d.likelihood(p.later))
 	}
 	return p
+}
+
+// record counts a written record that the part was replaced.
+func (p *parts) record(r Replacement) {
+	p.slot.Replaced = math.Max(p.slot.Replaced, r.Right)
+	for v := range p.slot.Variants {
+		if p.slot.Variants[v].ID != r.Variant {
+			continue
+		}
+		for u := range p.replaced {
+			p.replaced[u] *= 1 - asRecorded
+		}
+		p.replaced[v] += asRecorded
+	}
 }
 
 // with is the slot with only the stamps from i up to j.

@@ -57,16 +57,31 @@ func entropy(p []float64) float64 {
 	return math.Max(0, sum)
 }
 
+// IntervalWithin is Interval, of the runs within an outer interval that holds the
+// median; one that holds less than the level is given whole.
+func (r *Result) IntervalWithin(level float64, outer [2]edtf.Month) [2]edtf.Month {
+	lo, hi := max(0, int(outer[0]-r.First)), min(len(r.P)-1, int(outer[1]-r.First))
+	mid := middle(r.P)
+	if lo > mid || mid > hi {
+		return r.Interval(level)
+	}
+	return nearestAround(r.First+edtf.Month(lo), r.P[lo:hi+1], level, mid-lo)
+}
+
 // nearest finds the interval of Result.Interval: the shortest run that holds the
 // level, or the best run that is one month shorter where that comes nearer to it.
 func nearest(first edtf.Month, p []float64, level float64) [2]edtf.Month {
+	return nearestAround(first, p, level, middle(p))
+}
+
+// nearestAround is nearest for the runs that hold the month at mid.
+func nearestAround(first edtf.Month, p []float64, level float64, mid int) [2]edtf.Month {
 	const slack = 1e-9 // rounding: a level of 1 must be reachable
 	sums := make([]float64, len(p)+1)
 	for i, q := range p {
 		sums[i+1] = sums[i] + q
 	}
 	want := math.Min(math.Max(level, 0), sums[len(p)])
-	mid := middle(p)
 	n := len(p)
 	for i, j := 0, mid+1; i <= mid; i++ { // both ends only move on
 		for j < len(p) && sums[j]-sums[i] < want-slack {

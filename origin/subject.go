@@ -98,4 +98,16 @@ type Slot struct {
 	Seen       string
 	Confidence float64 // 0–1 that the variant was named right; 0 means not stated and counts as 1
 	ID         string  // evidence id of what was seen
+	// Recorded says that somebody wrote down that the part was replaced; nil where
+	// nobody did.
+	Recorded *Replacement
+}
+
+// Replacement is a record, such as a service bill, that a part was replaced.
+type Replacement struct {
+	// Right, 0–1, is how likely the record is right and the old part never came back.
+	Right float64
+	// Variant is the id of the variant that was put in; "" where the record does not
+	// say.
+	Variant string
 }

@@ -34,5 +34,8 @@ func ParseNumber(text string) (int64, error) {
 	if err != nil {
 		return 0, fmt.Errorf("number %q: too long for a serial number", text)
 	}
+	if n == 0 {
+		return 0, fmt.Errorf("number %q: numbers begin at 1; check whether figures are missing", text)
+	}
 	return n, nil
 }

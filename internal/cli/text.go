@@ -29,6 +29,9 @@ func (a *app) printOpinion(o opinion.Opinion) error {
 			mark, word = "!", "disagrees"
 		}
 		line(" %s %s  (%s, %s)  [%s]", mark, it.Says, word, estimate.Percent(it.SurpriseP), it.Evidence)
+		if !it.Doubt.IsZero() {
+			line("     %s", it.Doubt)
+		}
 	}
 
 	head("Parts")

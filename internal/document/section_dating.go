@@ -68,6 +68,9 @@ func (w *writer) datingTable() table {
 		stands := cell{text: "agrees", sub: "agreement " + percent(it.SurpriseP)}
 		if it.Disagrees {
 			stands = cell{text: "disagrees", sub: "agreement " + percent(it.SurpriseP)}
+			if !it.Doubt.IsZero() {
+				stands.sub = it.Doubt.String()
+			}
 		}
 		t.rows = append(t.rows, row{
 			cells: []cell{{text: opening(it.Says.String())}, stands, {text: withoutIt(it)}},

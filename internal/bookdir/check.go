@@ -16,7 +16,7 @@ type Fault struct {
 }
 
 // Check reads every kept version of every file and compares it with the sum that was noted when it was
-// kept. The files as they stand may be edited by hand and have no sum.
+// kept, and each file as it stands with its last version: whoever edits one by hand says so by Keep.
 func (d *Dir) Check(ctx context.Context) ([]Fault, error) {
 	entries, err := os.ReadDir(filepath.Join(d.path, historyFolder))
 	if errors.Is(err, fs.ErrNotExist) {
@@ -43,6 +43,9 @@ func (d *Dir) Check(ctx context.Context) ([]Fault, error) {
 			if _, _, err := d.Version(ctx, name, v.N); err != nil {
 				out = append(out, Fault{name, err.Error()})
 			}
+		}
+		if len(all) > 0 {
+			out = append(out, d.checkStanding(ctx, name, all[len(all)-1])...)
 		}
 	}
 	return out, nil

@@ -6,11 +6,13 @@ import (
 	"path/filepath"
 	"strings"
 
+	"midcase/internal/shop"
 	"midcase/refbook"
 )
 
 type bookCmd struct {
 	Check   bookCheckCmd   `cmd:"" help:"Check a reference book strictly; lists everything wrong with file and line."`
+	Keep    bookKeepCmd    `cmd:"" help:"Keep files of the shop's book that were edited by hand as their newest versions."`
 	Compare bookCompareCmd `cmd:"" help:"Tell the differences between two references, the most telling first."`
 }
 
@@ -53,6 +55,37 @@ func (c bookCheckCmd) Run(a *app) error {
 			count(references, "reference"))
 	}
 	return nil
+}
+
+type bookKeepCmd struct{}
+
+// Run keeps what was changed outside the program.
+func (bookKeepCmd) Run(a *app) error {
+	s, err := a.open(false)
+	if err != nil {
+		return err
+	}
+	defer s.close()
+	kept, err := s.keepBook(a, true)
+	if err != nil {
+		return err
+	}
+	if len(kept) == 0 {
+		_, err = fmt.Fprintln(a.out, "Nothing to keep: every file is as its newest version.")
+		return err
+	}
+	_, err = fmt.Fprintf(a.out, "kept: %s\n", strings.Join(kept, ", "))
+	return err
+}
+
+// keepBook keeps files of the book as versions; two programs do not do it at once.
+func (o *opened) keepBook(a *app, changed bool) (kept []string, err error) {
+	err = o.store.EditBook(a.ctx, func() error {
+		note := shop.BookNote{At: a.now(), By: user(""), Why: "as it was found in the folder"}
+		kept, err = o.book.Keep(a.ctx, note, changed)
+		return err
+	})
+	return kept, err
 }
 
 type bookCompareCmd struct {

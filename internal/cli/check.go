@@ -9,6 +9,7 @@ import (
 
 	"midcase/internal/blobs"
 	"midcase/internal/check"
+	"midcase/internal/proof"
 	"midcase/internal/store"
 )
 
@@ -83,6 +84,12 @@ func (a *app) checkAt(dir string) ([]store.Finding, error) {
 	case key != nil:
 		if err := st.UseClientKey(key); err != nil {
 			return nil, err
+		}
+	}
+	if text, err := os.ReadFile(filepath.Join(dir, logKeyFile)); err == nil {
+		if _, err := proof.ReadKey(string(text)); err != nil {
+			found = append(found, store.Finding{What: store.InHead, ID: logKeyFile, Says: "the key that signs heads and papers " +
+				"is damaged: put it back, or move it away to have a new one made"})
 		}
 	}
 	parts := check.Parts{Store: st, Book: filepath.Join(dir, bookFolder)}

@@ -61,6 +61,9 @@ func (c demoCmd) Run(a *app) error {
 		if err := world.Fill(a.ctx, s.Shop); err != nil {
 			return fmt.Errorf("demo: %w", err)
 		}
+		if _, err := s.keepBook(a, false); err != nil {
+			return fmt.Errorf("demo: %w", err)
+		}
 	}
 	if err := demo.FillPeople(a.ctx, s.Shop); err != nil {
 		return err

@@ -31,6 +31,7 @@ type opened struct {
 	*rooms.Shop
 	store *store.Store
 	blobs *blobs.Folder
+	book  *bookdir.Dir
 	dir   string
 }
 
@@ -91,14 +92,15 @@ func (a *app) openAt(dir string, create bool) (*opened, error) {
 		bl.Close()
 		return nil, err
 	}
-	s, err := rooms.Open(a.ctx, shop.On(st, bl, bookdir.Open(filepath.Join(dir, bookFolder))),
+	book := bookdir.Open(filepath.Join(dir, bookFolder))
+	s, err := rooms.Open(a.ctx, shop.On(st, bl, book),
 		shop.Options{Now: a.now, NewID: newID})
 	if err != nil {
 		st.Close()
 		bl.Close()
 		return nil, err
 	}
-	o := &opened{s, st, bl, dir}
+	o := &opened{s, st, bl, book, dir}
 	s.Proves = st.Prove
 	if s.Signs, err = useLogKey(dir); err == nil {
 		a.ctx, err = inRole(a.ctx, s, a.command)

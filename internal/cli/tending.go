@@ -15,12 +15,13 @@ import (
 // tending looks after a shop while it is served: a light check at the start, backups at their time, and the
 // write-ahead log moved into the database often. What somebody should know stands on every page.
 type tending struct {
-	app   *app
-	shop  *opened
-	log   *slog.Logger
-	place string // of backups; empty: none are made
-	key   string // recipient of age
-	every time.Duration
+	app      *app
+	shop     *opened
+	log      *slog.Logger
+	place    string // of backups; empty: none are made
+	key      string // recipient of age
+	every    time.Duration
+	invented bool
 
 	mu     sync.Mutex
 	light  []string // of the check at the start
@@ -31,13 +32,10 @@ type tending struct {
 // moment is how often a tended shop is looked at.
 const moment = time.Minute
 
-// tend begins to look after a shop that is served; what it returns ends that, before the store is closed. The
-// invented shop needs no care.
+// tend begins to look after a shop that is served; what it returns ends that, before the store is closed.
 func (a *app) tend(s *opened, how serving, log *slog.Logger, opt *web.Options) (end func()) {
-	if how.invented && how.backupTo == "" {
-		return func() {}
-	}
-	t := &tending{app: a, shop: s, log: log, place: how.backupTo, key: how.backupKey, every: how.backupEvery}
+	t := &tending{app: a, shop: s, log: log, place: how.backupTo, key: how.backupKey, every: how.backupEvery,
+		invented: how.invented}
 	opt.Notices, opt.BackedUp = t.notices, t.backedUp
 	ctx, stop := context.WithCancel(a.ctx)
 	ended := make(chan struct{})
@@ -69,10 +67,14 @@ func (t *tending) run(ctx context.Context) {
 // start makes the light check and compares the clock with what is on record.
 func (t *tending) start(ctx context.Context) {
 	var says []string
+	if _, err := t.shop.keepBook(t.app, false); err != nil {
+		t.warn(ctx, "the book's files were not kept as versions", err)
+	}
 	found, err := t.shop.store.CheckLight(ctx)
 	if err != nil {
 		t.warn(ctx, "the check at the start was not made", err)
 	}
+	found = append(found, t.bookFindings(ctx)...)
 	if len(found) > 0 {
 		says = append(says, fmt.Sprintf("Something the shop keeps is damaged: %s. Run “midcase check” and restore a "+
 			"backup before you go on.", found[0].Says))
@@ -91,6 +93,18 @@ func (t *tending) start(ctx context.Context) {
 	t.mu.Lock()
 	defer t.mu.Unlock()
 	t.light = says
+}
+
+// bookFindings are what the book's own check finds.
+func (t *tending) bookFindings(ctx context.Context) (out []store.Finding) {
+	faults, err := t.shop.book.Check(ctx)
+	if err != nil {
+		t.warn(ctx, "the book was not checked", err)
+	}
+	for _, f := range faults {
+		out = append(out, store.Finding{What: store.InBook, ID: f.File, Says: f.Says})
+	}
+	return out
 }
 
 // look makes a backup where it is time for one.
@@ -160,6 +174,9 @@ func (t *tending) backedUp() string {
 	t.mu.Lock()
 	defer t.mu.Unlock()
 	if t.last.At.IsZero() {
+		if t.invented && t.place == "" {
+			return "" // the invented shop can be made again
+		}
 		return "No backup yet."
 	}
 	switch days := int(t.app.now().Sub(t.last.At) / (24 * time.Hour)); days {

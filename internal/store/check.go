@@ -38,18 +38,18 @@ type Finding struct {
 type inspector struct{ *Store }
 
 // Check reads everything in the database and returns what is not as it was written: by the engine's own
-// check, the hash tree of the log, the chain of the ledger, the sums of the rows, the history of
+// check, the sums of its write-ahead log, the hash tree of the log, the chain of the ledger, the sums of the rows, the history of
 // watches, clients and settings, and the heads of the log that issued papers name. It changes nothing.
 func (s *Store) Check(ctx context.Context) ([]Finding, error) {
 	i := inspector{s}
-	return i.check(ctx, []checking{{InDatabase, i.checkEngine}, {InLog, i.checkLog}, {InLedger, i.checkLedger},
+	return i.check(ctx, []checking{{InDatabase, i.checkWAL}, {InDatabase, i.checkEngine}, {InLog, i.checkLog}, {InLedger, i.checkLedger},
 		{InDatabase, i.checkSums}, {InDatabase, i.checkHistory}, {InHead, i.checkHeads}})
 }
 
 // CheckLight is what a check can do quickly: the engine's quick check, and the heads that papers name.
 func (s *Store) CheckLight(ctx context.Context) ([]Finding, error) {
 	i := inspector{s}
-	return i.check(ctx, []checking{{InDatabase, i.quickCheck}, {InHead, i.checkHeads}})
+	return i.check(ctx, []checking{{InDatabase, i.checkWAL}, {InDatabase, i.quickCheck}, {InHead, i.checkHeads}})
 }
 
 // checking is one part of a check, and what it is about where it cannot be done.
@@ -75,6 +75,13 @@ func (s inspector) check(ctx context.Context, parts []checking) ([]Finding, erro
 		}
 	}
 	return out, nil
+}
+
+func (s inspector) checkWAL(context.Context, *sql.Tx) ([]Finding, error) {
+	if s.wal == nil {
+		return nil, nil
+	}
+	return s.wal()
 }
 
 // engineFaults bounds how many faults the engine's own check lists.

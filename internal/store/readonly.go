@@ -30,13 +30,18 @@ func OpenCopy(ctx context.Context, rawURL string) (*Store, error) {
 	} else if info.Size() == 0 {
 		return nil, fmt.Errorf("open store %s: the file is empty", name)
 	}
-	if s, err := openInPlace(ctx, path); err == nil {
-		return s, nil
-	}
-	s, err := openTemporary(ctx, path)
+	found, err := walFindings(path) // before SQLite looks at it
 	if err != nil {
 		return nil, fmt.Errorf("open store %s: %w", name, err)
 	}
+	s, err := openInPlace(ctx, path)
+	if err != nil {
+		s, err = openTemporary(ctx, path)
+	}
+	if err != nil {
+		return nil, fmt.Errorf("open store %s: %w", name, err)
+	}
+	s.wal = func() ([]Finding, error) { return found, nil }
 	return s, nil
 }
 

@@ -24,7 +24,8 @@ type Store struct {
 	clientKey   cipher.AEAD // nil where client data are kept in plain text
 	keyLost     bool        // client data are encrypted and their key is not at hand
 	guard       *guard
-	temporary   string // a folder to remove on Close; empty where there is none
+	temporary   string                    // a folder to remove on Close; empty where there is none
+	wal         func() ([]Finding, error) // what is damaged in the write-ahead log; nil on PostgreSQL
 }
 
 var _ interface {
@@ -36,6 +37,14 @@ var _ interface {
 // postgres://user@host/database for a PostgreSQL server. Options come after.
 func Open(ctx context.Context, rawURL string, options ...Option) (*Store, error) {
 	name := shownName(rawURL)
+	path, isFile := filePath(rawURL)
+	damaged := false
+	if isFile {
+		var err error
+		if damaged, err = keepDamagedWAL(path); err != nil {
+			return nil, fmt.Errorf("open store %s: %w", name, err)
+		}
+	}
 	d, read, write, err := pools(rawURL)
 	if err != nil {
 		return nil, fmt.Errorf("open store %s: %w", name, err)
@@ -51,8 +60,12 @@ func Open(ctx context.Context, rawURL string, options ...Option) (*Store, error)
 	if err == nil {
 		err = s.keepSums(ctx)
 	}
-	if path, isFile := filePath(rawURL); isFile && err == nil {
+	if isFile && err == nil {
+		s.wal = func() ([]Finding, error) { return walFindings(path) }
 		err = s.guard.watchFile(path)
+	}
+	if damaged && err == nil {
+		err = s.flush(ctx) // SQLite writes over what it could read only; the rest is in the copy
 	}
 	if err != nil {
 		s.Close()

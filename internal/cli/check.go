@@ -88,8 +88,8 @@ func (a *app) checkAt(dir string) ([]store.Finding, error) {
 	}
 	if text, err := os.ReadFile(filepath.Join(dir, logKeyFile)); err == nil {
 		if _, err := proof.ReadKey(string(text)); err != nil {
-			found = append(found, store.Finding{What: store.InHead, ID: logKeyFile, Says: "the key that signs heads and papers " +
-				"is damaged: put it back, or move it away to have a new one made"})
+			found = append(found, store.Finding{What: store.InHead, ID: logKeyFile,
+				Says: "the key that signs heads and papers is damaged: put it back, or move it away to have a new one made"})
 		}
 	}
 	parts := check.Parts{Store: st, Book: filepath.Join(dir, bookFolder)}

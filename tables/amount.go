@@ -41,6 +41,9 @@ func (l *lexicon) amountOf(cell string) (amount, bool) {
 		return amount{}, false // a negative amount is no price
 	}
 	a.Currency = l.currencyIn(before + " " + after)
+	if strings.HasPrefix(lower, "=") {
+		return amount{}, false // a formula
+	}
 	plainNumber, ok := decimalOf(number)
 	if !ok {
 		return amount{}, false
@@ -66,9 +69,35 @@ func (l *lexicon) saysNoPrice(text string) bool {
 	return strings.Trim(text, "–—- ?") == ""
 }
 
+// noAmount says why a cell is no amount of money.
+func (l *lexicon) noAmount(cell string) string {
+	lower := strings.ToLower(cell)
+	at := figures.FindAllStringIndex(lower, -1)
+	switch {
+	case l.saysNoPrice(cell):
+		return "no price"
+	case strings.HasPrefix(cell, "="):
+		return "a formula whose result the file does not hold: save the file in a spreadsheet, or type the amount"
+	case len(at) == 0:
+		return "not an amount of money"
+	case len(at) == 2 && between.MatchString(lower[at[0][1]:at[1][0]]+" "):
+		return "a range of prices: enter one"
+	case len(at) > 1:
+		return "more than one figure: enter one amount"
+	case strings.ContainsAny(lower[:at[0][0]], "-−("):
+		return "a negative amount is no price"
+	}
+	return "not an amount of money"
+}
+
+var between = regexp.MustCompile(`^\s*(?:[–—-]|to|bis|à|a|–)?\s*(?:[$€£¥]|[a-z]{3})?\s*$`)
+
+// moneySigns are signs of one currency each; "$" is that of many.
+var moneySigns = map[string]string{"€": "EUR", "£": "GBP", "¥": "JPY", "円": "JPY", "₩": "KRW", "₹": "INR"}
+
 // currencyIn finds a currency named around a figure.
 func (l *lexicon) currencyIn(text string) string {
-	for sign, code := range map[string]string{"€": "EUR", "£": "GBP", "¥": "JPY"} {
+	for sign, code := range moneySigns {
 		if strings.Contains(text, sign) {
 			return code
 		}

@@ -17,6 +17,7 @@ func (r *reader) client(row gridRow, out *Row) bool {
 			r.keepOut(row.line, "email", cell, "not an e-mail address")
 		}
 	}
+	r.whole(row, out)
 	r.names(out)
 	r.consent(row, out)
 	return out.Fields["name"] != nil || out.Fields["email"] != nil || out.Fields["phone"] != nil
@@ -40,8 +41,28 @@ func (r *reader) names(out *Row) {
 	}
 }
 
+// whole joins the parts of an address.
+func (r *reader) whole(row gridRow, out *Row) {
+	street, _ := out.Fields["address"].(string)
+	r.text(row, out, "postcode", "city", "country")
+	text := func(field string) string { t, _ := out.Fields[field].(string); return t }
+	town := strings.TrimSpace(text("postcode") + " " + text("city"))
+	var parts []string
+	for _, p := range []string{street, town, text("country")} {
+		if p != "" {
+			parts = append(parts, p)
+		}
+	}
+	if len(parts) > 0 {
+		out.Fields["address"] = strings.Join(parts, ", ")
+	}
+}
+
 func (r *reader) consent(row gridRow, out *Row) {
 	cell := r.get(row, "consent")
+	if before, _, ok := strings.Cut(cell, "("); ok { // "yes (March 2024)"
+		cell = strings.TrimSpace(before)
+	}
 	switch {
 	case cell == "":
 	case r.no.has(cell):

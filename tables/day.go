@@ -19,6 +19,9 @@ const (
 
 var (
 	iso        = regexp.MustCompile(`^(\d{4})-(\d{1,2})(?:-(\d{1,2}))?(?:[T ].*)?$`)
+	yearFirst  = regexp.MustCompile(`^(\d{4})[/.](\d{1,2})(?:[/.](\d{1,2}))?\.?$`)
+	partOfYear = regexp.MustCompile(`^(\p{L}[\p{L} ]*?)\s+(?:in |of )?(1[89]\d\d|20\d\d)$`)
+	twoShort   = regexp.MustCompile(`^['’]?(\d{2})\s?[/–-]\s?['’]?(\d{2})$`)
 	dotted     = regexp.MustCompile(`^(\d{1,2})\.\s?(\d{1,2})\.\s?(\d{2}|\d{4})$`)
 	slashed    = regexp.MustCompile(`^(\d{1,2})[/-](\d{1,2})[/-](\d{2}|\d{4})$`)
 	monthYear  = regexp.MustCompile(`^(\d{1,2})[/.](\d{2}|\d{4})$`)
@@ -26,9 +29,11 @@ var (
 	twoYears   = regexp.MustCompile(`^(1[89]\d\d|20\d\d)\s?[/–-]\s?(\d{2}|\d{4})$`)
 	shortYear  = regexp.MustCompile(`^['’](\d{2})$`)
 	openYear   = regexp.MustCompile(`^(1[89]\d|20\d)[?xX_]$`)
-	decade     = regexp.MustCompile(`^(?:(\p{L}[\p{L} ]*)\s+)?(1[89]\d0|20\d0)(?:'?s|er)?$`)
-	serialDay  = regexp.MustCompile(`^\d{5}(?:\.\d+)?$`)
-	monthWords = regexp.MustCompile(`^(?:(\d{1,2})\.?[ -]+)?(\p{L}+)\.?[ -]+(?:(\d{1,2}),?[ -]+)?['’]?(\d{2}|\d{4})$`)
+	decade     = regexp.MustCompile(`^(?:(\p{L}[\p{L} ]*?)\s+)??(?:(?:the|der|les|années|anni|gli anni)\s+)?` +
+		`(?:(1[89]\d0|20\d0)(?:'?s|er)?|'?([3-9]0)(?:'?s|er)|'([3-9]0))(?:\s?jahren?)?$`)
+	decadeNamed = regexp.MustCompile(`^(?:(\p{L}[\p{L} ]*?)\s+)??(?:années|anni)\s+['’]?([3-9]0)$`)
+	serialDay   = regexp.MustCompile(`^\d{5}(?:\.\d+)?$`)
+	monthWords  = regexp.MustCompile(`^(?:(\d{1,2})\.?[ -]+)?(\p{L}+)\.?[ -]+(?:(\d{1,2}),?[ -]+)?['’]?(\d{2}|\d{4})$`)
 )
 
 // dayOf reads the day, month or year of a cell as EDTF. ambiguous reports that day and
@@ -42,6 +47,10 @@ func (l *lexicon) dayOf(cell string, ord order, now time.Time) (date string, amb
 		return spreadsheetDay(cell)
 	}
 	if m := iso.FindStringSubmatch(cell); m != nil {
+		date, ok = calendar(m[1], m[2], m[3])
+		return date, false, ok
+	}
+	if m := yearFirst.FindStringSubmatch(cell); m != nil {
 		date, ok = calendar(m[1], m[2], m[3])
 		return date, false, ok
 	}
@@ -196,10 +205,48 @@ func (l *lexicon) yearOf(cell string) (string, bool) {
 			return m[1] + "/" + last, true
 		}
 	}
+	if m := twoShort.FindStringSubmatch(c); m != nil && m[1] >= "20" && m[2] > m[1] {
+		return "19" + m[1] + "/19" + m[2], true
+	}
 	if m := decade.FindStringSubmatch(lower); m != nil {
-		return l.decadeOf(m[1], m[2])
+		year := m[2]
+		if year == "" {
+			year = "19" + m[3] + m[4]
+		}
+		return l.decadeOf(m[1], year)
+	}
+	if m := decadeNamed.FindStringSubmatch(lower); m != nil {
+		return l.decadeOf(m[1], "19"+m[2])
 	}
 	return "", false
+}
+
+// whenOf reads when a watch was made down to the month: a year as yearOf does, a part of
+// a year ("early 1966": January to April), a month or a day.
+func (l *lexicon) whenOf(cell string, now time.Time) (string, bool) {
+	if y, ok := l.yearOf(cell); ok {
+		return y, true
+	}
+	lower := strings.ToLower(strings.TrimSpace(cell))
+	if m := partOfYear.FindStringSubmatch(lower); m != nil {
+		for _, part := range []struct {
+			is          set
+			first, last string
+		}{{l.early, "01", "04"}, {l.mid, "05", "08"}, {l.late, "09", "12"}} {
+			if part.is.has(m[1]) {
+				return m[2] + "-" + part.first + "/" + m[2] + "-" + part.last, true
+			}
+		}
+	}
+	for _, a := range l.About {
+		if rest, ok := strings.CutPrefix(lower, a+" "); ok {
+			if y, ok := l.whenOf(rest, now); ok && !strings.Contains(y, "/") {
+				return y + "~", true
+			}
+		}
+	}
+	date, _, ok := l.dayOf(cell, unknown, now)
+	return date, ok
 }
 
 // decadeOf narrows a decade by "early", "mid" or "late".

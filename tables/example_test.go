@@ -26,5 +26,5 @@ func ExampleRead() {
 	// Output:
 	// 2 2024-10 3120 EUR
 	// 3 2025-08-13 2800
-	// 1 amounts without a currency [3]
+	// 1 amount without a currency [3]
 }

@@ -1,11 +1,13 @@
 package tables
 
 import (
+	"archive/zip"
 	"bytes"
 	"encoding/csv"
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 	"unicode/utf8"
 
@@ -97,7 +99,7 @@ func decoded(data []byte) (string, error) {
 func openText(text string) ([]gridRow, error) {
 	best, bestScore := []gridRow(nil), -1.0
 	for _, sep := range []rune{'\t', ';', ',', '|'} {
-		rows := separated(text, sep)
+		rows := unquoted(unswallow(separated(text, sep), sep))
 		if s := consistency(rows); s > bestScore {
 			best, bestScore = rows, s
 		}
@@ -125,6 +127,60 @@ func separated(text string, sep rune) []gridRow {
 		line, _ := r.FieldPos(0)
 		out = append(out, gridRow{line, cells})
 	}
+}
+
+// unswallow cuts a row anew by its lines where a quote that nobody closed swallowed
+// whole rows: the lines in it are as wide as a row.
+func unswallow(rows []gridRow, sep rune) []gridRow {
+	width := commonWidth(rows)
+	if width < 3 {
+		return rows
+	}
+	var out []gridRow
+	for _, r := range rows {
+		lines := strings.Split(strings.Join(r.cells, string(sep)), "\n")
+		narrow := func(line string) bool { return strings.Count(line, string(sep)) < width-2 }
+		if len(lines) < 2 || slices.ContainsFunc(lines, narrow) {
+			out = append(out, r)
+			continue
+		}
+		for i, line := range lines {
+			cells := strings.Split(strings.TrimRight(line, "\r"), string(sep))
+			for j := range cells {
+				if !strings.HasPrefix(cells[j], "=") {
+					cells[j] = strings.Trim(cells[j], "\"")
+				}
+			}
+			out = append(out, gridRow{r.line + i, cells})
+		}
+	}
+	return out
+}
+
+// commonWidth is the commonest number of cells in a row.
+func commonWidth(rows []gridRow) int {
+	widths := map[int]int{}
+	best := 0
+	for _, r := range rows[:min(len(rows), 200)] {
+		widths[len(r.cells)]++
+		if n, b := widths[len(r.cells)], widths[best]; n > b || n == b && len(r.cells) < best {
+			best = len(r.cells)
+		}
+	}
+	return best
+}
+
+// unquoted takes the value out of a cell that a program wrote as ="0123", to keep a
+// spreadsheet from changing it.
+func unquoted(rows []gridRow) []gridRow {
+	for _, r := range rows {
+		for i, c := range r.cells {
+			if strings.HasPrefix(c, `="`) && strings.HasSuffix(c, `"`) && len(c) > 3 {
+				r.cells[i] = c[2 : len(c)-1]
+			}
+		}
+	}
+	return rows
 }
 
 // consistency scores a table: how wide its rows are, and how many have the commonest
@@ -158,7 +214,7 @@ func openXLSX(data []byte) ([]gridRow, error) {
 		UnzipSizeLimit: maxUnzipped, UnzipXMLSizeLimit: 16 << 20, RawCellValue: true,
 	})
 	if err != nil {
-		return nil, fmt.Errorf("the workbook cannot be read: %w", err)
+		return nil, refusedWorkbook(err)
 	}
 	defer f.Close()
 	var best []gridRow
@@ -184,6 +240,20 @@ func openXLSX(data []byte) ([]gridRow, error) {
 	return best, nil
 }
 
+// refusedWorkbook says what is wrong with a file that is no workbook.
+func refusedWorkbook(err error) error {
+	switch {
+	case errors.Is(err, zip.ErrFormat) || errors.Is(err, zip.ErrChecksum) || errors.Is(err, io.ErrUnexpectedEOF):
+		return fmt.Errorf("the workbook is damaged or was not sent whole (%v); save it again as .xlsx, or as CSV", err)
+	case strings.Contains(err.Error(), "unzip size exceeds"):
+		return fmt.Errorf("the workbook unpacks to more than %d MB, which no list of watches needs; "+
+			"save the one sheet as CSV", maxUnzipped>>20)
+	case errors.Is(err, excelize.ErrWorkbookFileFormat):
+		return errors.New("the workbook has a password, or is of a kind that is not read; save it as .xlsx without one")
+	}
+	return fmt.Errorf("this is no workbook that can be read (%v); save it again as .xlsx, or as CSV", err)
+}
+
 // sheet streams the rows of one sheet and repeats the value of merged cells downwards,
 // where one note was written beside several rows.
 func sheet(f *excelize.File, name string) ([]gridRow, error) {
@@ -203,11 +273,45 @@ func sheet(f *excelize.File, name string) ([]gridRow, error) {
 	if err := rows.Error(); err != nil {
 		return nil, err
 	}
-	const smallSheet = 20_000 // rows up to which merged cells are looked up
+	const (
+		smallSheet = 20_000 // rows up to which merged cells are looked up
+		fewRows    = 4_000  // rows up to which formulas without a result are
+	)
 	if len(out) <= smallSheet {
-		return out, repeatMerged(f, name, out)
+		if err := repeatMerged(f, name, out); err != nil {
+			return nil, err
+		}
+		if len(out) > fewRows {
+			return out, nil
+		}
+		return out, nameFormulas(f, name, out)
 	}
 	return out, nil
+}
+
+// nameFormulas writes the formula into a cell whose result the file does not hold, so that
+// it is not taken for an empty one.
+func nameFormulas(f *excelize.File, name string, rows []gridRow) error {
+	width := commonWidth(rows)
+	for n, r := range rows {
+		for i := range width {
+			if r.cell(i) != "" || r.empty() {
+				continue
+			}
+			at, err := excelize.CoordinatesToCellName(i+1, r.line)
+			if err != nil {
+				return err
+			}
+			if formula, err := f.GetCellFormula(name, at); err == nil && formula != "" {
+				for len(r.cells) <= i {
+					r.cells = append(r.cells, "")
+				}
+				r.cells[i] = "=" + formula
+				rows[n] = r
+			}
+		}
+	}
+	return nil
 }
 
 func repeatMerged(f *excelize.File, name string, rows []gridRow) error {

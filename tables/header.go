@@ -2,7 +2,10 @@ package tables
 
 import (
 	"regexp"
+	"slices"
+	"strconv"
 	"strings"
+	"unicode"
 )
 
 // Column is a column with what was understood of it.
@@ -19,7 +22,8 @@ type Column struct {
 const headerRows = 25
 
 // headerAt finds the header row: the one with the most cells that are known headers. A
-// second header row beneath it is joined to it. ok is false where no row has two.
+// second header row beneath it is joined to it, and one above it where it makes more of
+// the headers known. ok is false where no row has two.
 func (l *lexicon) headerAt(rows []gridRow, as Kind) (header gridRow, body int, ok bool) {
 	best, at := 1, -1
 	for i := 0; i < len(rows) && i < headerRows; i++ {
@@ -40,7 +44,58 @@ func (l *lexicon) headerAt(rows []gridRow, as Kind) (header gridRow, body int, o
 			return joined, body + 1, true
 		}
 	}
+	if at > 0 {
+		header = l.underGroups(rows[at-1], header, as)
+	}
 	return header, body, true
+}
+
+// underGroups joins to the headers the names of groups in the row above ("Purchase" over
+// "Date" and "Price"), for the columns whose own header leaves open what they are.
+func (l *lexicon) underGroups(above, header gridRow, as Kind) gridRow {
+	filled := 0
+	for i := range above.cells {
+		if above.cell(i) != "" {
+			filled++
+		}
+	}
+	if filled < 2 || l.looksLikeData(above) {
+		return header
+	}
+	out := gridRow{line: header.line, cells: slices.Clone(header.cells)}
+	group := ""
+	for i := range out.cells {
+		if c := above.cell(i); c != "" {
+			group = c
+		}
+		own, _ := l.fieldNamed(header.cell(i), as)
+		if group == "" || header.cell(i) == "" || own != "" && !l.vague(header.cell(i), as) {
+			continue
+		}
+		if joined := group + " " + header.cell(i); l.fieldOnly(joined, as) != "" {
+			out.cells[i] = joined
+		}
+	}
+	if l.headersIn(out, as) < l.headersIn(header, as) {
+		return header
+	}
+	return out
+}
+
+func (l *lexicon) fieldOnly(header string, as Kind) string {
+	f, _ := l.fieldNamed(header, as)
+	return f
+}
+
+// vague reports whether a header says no more than "date", "price", "number" or "name".
+func (l *lexicon) vague(header string, as Kind) bool {
+	parts := l.partsOf(header)
+	for _, p := range []string{"day", "money", "number", "person"} {
+		if parts[p] && len(parts) == 1 {
+			return true
+		}
+	}
+	return false
 }
 
 func (l *lexicon) headersIn(r gridRow, as Kind) int {
@@ -66,57 +121,99 @@ func (l *lexicon) looksLikeData(r gridRow) bool {
 	return n > 0
 }
 
-// fieldNamed is the field that a header names, and the currency in it.
+// fieldNamed is the field that a header names, and the currency in it: as a whole, else
+// by the parts of it ("Purchase" and "date").
 func (l *lexicon) fieldNamed(header string, as Kind) (field, currency string) {
 	text := plain(header)
 	if text == "" || len(text) > 60 {
 		return "", ""
 	}
-	currency = l.currencyIn(text)
-	if currency != "" {
-		kept := strings.FieldsFunc(
-			text,
-			func(c rune) bool { return c == ' ' || c == '/' && strings.HasPrefix(text, "/") },
-		)
-		var rest []string
-		for _, k := range kept {
-			if l.currencyIn(" "+k+" ") == "" {
-				rest = append(rest, k)
-			}
-		}
-		text = strings.Join(rest, " ")
+	text, currency = l.withoutCurrency(text)
+	if f, known := l.headers[as][text]; known {
+		return f, currency
 	}
-	return l.headers[as][text], currency
+	if strings.ContainsAny(text, "0123456789@") || len(strings.Fields(text)) > 5 {
+		return "", currency
+	}
+	return l.fieldByParts(text, as), currency
 }
 
-// columns understands every column: by its header first, then by what stands in it. No
-// field is given twice.
-func (l *lexicon) columns(header gridRow, body []gridRow, as Kind) []Column {
+// withoutCurrency takes the currency out of a header ("Price in USD", "EK €").
+func (l *lexicon) withoutCurrency(text string) (rest, currency string) {
+	currency = l.currencyIn(text)
+	if currency == "" {
+		return text, ""
+	}
+	var kept []string
+	for _, k := range strings.FieldsFunc(text, func(c rune) bool { return c == ' ' || c == '/' }) {
+		if l.currencyIn(" "+k+" ") == "" {
+			kept = append(kept, k)
+		} else if n := len(kept); n > 1 && kept[n-1] == "in" {
+			kept = kept[:n-1]
+		}
+	}
+	return strings.Join(kept, " "), currency
+}
+
+// columns understands every column: by an answer, by its header, then by what stands in
+// it. No field is given twice.
+func (l *lexicon) columns(header gridRow, body []gridRow, as Kind, answers map[string]string) []Column {
 	width := len(header.cells)
 	for _, r := range body[:min(len(body), 200)] {
 		width = max(width, len(r.cells))
 	}
 	out := make([]Column, width)
-	taken := map[string]bool{}
+	taken, settled := map[string]bool{}, map[int]bool{}
 	for i := range out {
 		out[i] = Column{Header: header.cell(i), at: i}
-		f, cur := l.fieldNamed(header.cell(i), as)
-		if f != "" && !taken[f] {
-			out[i].Field, out[i].currency = f, cur
-			taken[f] = true
+		_, out[i].currency = l.fieldNamed(header.cell(i), as)
+		answer, told := answers[AskColumn+strconv.Itoa(i+1)]
+		if !told {
+			continue
+		}
+		settled[i] = true
+		if answer != notUsed && !taken[answer] {
+			out[i].Field, taken[answer] = answer, true
+		}
+	}
+	for round := range 4 { // a header that says all goes before one that says parts
+		for i := range out {
+			if settled[i] || l.rank(out[i].Header, as) > round {
+				continue
+			}
+			f, _ := l.fieldNamed(out[i].Header, as)
+			if round == 3 { // what it says whole is another column
+				f = l.fieldByParts(plain(out[i].Header), as)
+			}
+			if f = l.settle(f, columnCells(body, i), as); f != "" && !taken[f] {
+				out[i].Field, taken[f], settled[i] = f, true, true
+			}
 		}
 	}
 	for i := range out {
-		if out[i].Field != "" || out[i].Header == "#" {
+		if settled[i] || out[i].Header == "#" || out[i].Field != "" {
 			continue
 		}
 		if f := l.fieldByContent(columnCells(body, i), as); f != "" && !taken[f] {
-			out[i].Field = f
-			taken[f] = true
+			out[i].Field, taken[f] = f, true
 		}
 	}
 	l.swapMakerForWatch(out, body, as, taken)
 	return out
+}
+
+// rank is the round in which a header is heard: those known as a whole first, then those
+// that may mean a state or a place, then those known by their parts.
+func (l *lexicon) rank(header string, as Kind) int {
+	text, _ := l.withoutCurrency(plain(header))
+	field, known := l.headers[as][text]
+	switch {
+	case !known:
+		return 2
+	case field == "state" && l.partsOf(text)["place"]:
+		return 1
+	}
+	return 0
 }
 
 // columnCells are the filled cells of a column, a sample of them where it is long.
@@ -146,15 +243,7 @@ func (l *lexicon) fieldByContent(cells []string, as Kind) string {
 	if len(cells) < 3 {
 		return ""
 	}
-	share := func(is func(string) bool) float64 {
-		n := 0
-		for _, c := range cells {
-			if is(c) {
-				n++
-			}
-		}
-		return float64(n) / float64(len(cells))
-	}
+	share := func(is func(string) bool) float64 { return share(cells, is) }
 	const most = 0.7
 	if as == Clients {
 		switch {
@@ -165,7 +254,10 @@ func (l *lexicon) fieldByContent(cells []string, as Kind) string {
 		}
 		return ""
 	}
-	words := func(c string) bool { return strings.Count(c, " ") >= 3 || strings.Contains(c, ",") }
+	words := func(c string) bool {
+		return strings.ContainsFunc(c, unicode.IsLetter) && (strings.Count(c, " ") >= 3 || strings.Contains(c, ",")) &&
+			!l.dayish(c) && !l.amountish(c)
+	}
 	state := func(c string) bool { _, ok := l.state.of(c); return ok }
 	switch {
 	case as == Sales && share(dayLike.MatchString) > most: // "Sold", "Hammer fell"

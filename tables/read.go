@@ -1,9 +1,14 @@
 package tables
 
 import (
+	"cmp"
 	"fmt"
+	"slices"
+	"strconv"
 	"strings"
 	"time"
+
+	iso4217 "golang.org/x/text/currency"
 
 	"midcase/notes"
 	"midcase/refbook"
@@ -30,13 +35,19 @@ const (
 	AskBasis    = "basis"
 	AskConsent  = "consent"
 	AskMaker    = "maker"
+	AskHeadings = "headings"
+	AskColumn   = "column." // with the number of the column from 1: the field that it is, or "none"
 )
+
+// notUsed is the answer that a column is none of the fields.
+const notUsed = "none"
 
 // Options say what is known beforehand.
 type Options struct {
 	Book    *refbook.Book // may be nil
 	Now     time.Time     // for years of two figures
 	Answers map[string]string
+	Base    string // currency of the shop; empty where none is known
 }
 
 // Row is one row as understood: canonical fields, and items of evidence read from note
@@ -85,7 +96,7 @@ func Read(data []byte, as Kind, opt Options) (Reading, error) {
 		return Reading{}, fmt.Errorf("tables: there is no kind %q; use sales, stock, clients or serials", as)
 	}
 	for id, answer := range opt.Answers {
-		if err := checkAnswer(id, answer); err != nil {
+		if err := l.checkAnswer(id, answer, as); err != nil {
 			return Reading{}, err
 		}
 	}
@@ -94,12 +105,22 @@ func Read(data []byte, as Kind, opt Options) (Reading, error) {
 		return Reading{}, fmt.Errorf("tables: %w", err)
 	}
 	header, body, ok := l.headerAt(rows, as)
+	bare := false
 	if !ok {
+		header, rows, bare = l.withoutHeadings(data, rows, as)
+		body = 0
+	}
+	if !ok && !bare {
 		return Reading{}, fmt.Errorf("tables: no row of the first %d names two columns of a list of %s; "+
 			"the first row is %q: %w", headerRows, as, strings.Join(firstFilled(rows).cells, " | "), ErrNoTable)
 	}
-	r := reader{lexicon: l, as: as, opt: opt, orders: map[int]order{}}
-	r.columns = l.columns(header, rows[body:], as)
+	rows = dropFooter(rows, body)
+	r := reader{lexicon: l, as: as, opt: opt, orders: map[int]order{}, bare: bare}
+	r.columns = l.columns(header, rows[body:], as, opt.Answers)
+	if bare {
+		l.nameBare(r.columns, rows, as, opt.Answers)
+	}
+	joinOverflow(r.columns, rows[body:], len(header.cells))
 	r.out = Reading{
 		Columns:   r.columns,
 		Rows:      []Row{},
@@ -116,10 +137,18 @@ func Read(data []byte, as Kind, opt Options) (Reading, error) {
 }
 
 // checkAnswer refuses an answer that cannot be one.
-func checkAnswer(id, answer string) error {
+func (l *lexicon) checkAnswer(id, answer string, as Kind) error {
+	if n, is := strings.CutPrefix(id, AskColumn); is {
+		if at, err := strconv.Atoi(n); err != nil || at < 1 {
+			return fmt.Errorf("tables: answer %s=%s: use the number of the column, such as column.3=cost", id, answer)
+		}
+		if answer != notUsed && !slices.Contains(Fields(as), answer) {
+			return fmt.Errorf("tables: answer %s=%s: use one of %s, or none", id, answer, strings.Join(Fields(as), ", "))
+		}
+	}
 	switch id {
 	case AskCurrency:
-		if len(answer) != 3 || strings.ToUpper(answer) != answer {
+		if _, err := iso4217.ParseISO(answer); err != nil || strings.ToUpper(answer) != answer {
 			return fmt.Errorf("tables: answer currency=%s: use a code of ISO 4217, such as EUR", answer)
 		}
 	case AskDayOrder:
@@ -155,8 +184,11 @@ type reader struct {
 	columns []Column
 	orders  map[int]order // how a column writes its days
 	watches map[string]watchNamed
+	spell   map[string]string // makers and references by their letters and figures, as first spelled
 	out     Reading
 	raw     []gridRow // rows of sales, for finding those that repeat another
+	bare    bool      // no row of headings was found
+	seen    []string  // currencies that amounts named, in their order
 
 	noCurrency, anyOrder, anyConsent, bothPrices, noMaker []int
 	filled, understood                                    map[string]int
@@ -164,7 +196,7 @@ type reader struct {
 
 // learn looks over the columns before rows are read.
 func (r *reader) learn(body []gridRow) {
-	r.watches = map[string]watchNamed{}
+	r.watches, r.spell = map[string]watchNamed{}, map[string]string{}
 	r.filled, r.understood = map[string]int{}, map[string]int{}
 	for _, c := range r.columns {
 		switch c.Field {
@@ -261,28 +293,28 @@ func (r *reader) isTotal(row gridRow) bool {
 
 // finish asks what is open and counts what was understood.
 func (r *reader) finish() {
-	ask := func(id string, lines []int, about string, choices ...string) {
-		if len(lines) > 0 && r.opt.Answers[id] == "" {
-			r.out.Questions = append(r.out.Questions, Question{id, fmt.Sprintf(about, len(lines)), choices, lines})
+	ask := func(id string, lines []int, one, more string, choices ...string) {
+		if len(lines) == 0 || r.opt.Answers[id] != "" {
+			return
 		}
+		about := "1 " + one
+		if n := len(lines); n > 1 {
+			about = strconv.Itoa(n) + " " + more
+		}
+		r.out.Questions = append(r.out.Questions, Question{id, about, choices, lines})
 	}
-	ask(AskCurrency, r.noCurrency, "%d amounts without a currency", "EUR", "USD", "GBP", "CHF")
-	ask(
-		AskDayOrder,
-		r.anyOrder,
-		"%d days that can be read day first or month first",
-		string(dayFirst),
-		string(monthFirst),
-	)
-	ask(
-		AskBasis,
-		r.bothPrices,
-		"%d sales with a hammer price and a price with premium: which one counts?",
-		"hammer",
-		"all-in",
-	)
-	ask(AskConsent, r.anyConsent, "%d opt-in cells that are neither yes nor no", "yes", "no")
-	ask(AskMaker, r.noMaker, "%d rows whose maker is not named")
+	ask(AskCurrency, r.noCurrency, "amount without a currency", "amounts without a currency", r.currencies()...)
+	ask(AskDayOrder, r.anyOrder, "day that can be read day first or month first",
+		"days that can be read day first or month first", string(dayFirst), string(monthFirst))
+	ask(AskBasis, r.bothPrices, "sale with a hammer price and a price with premium: which one counts?",
+		"sales with a hammer price and a price with premium: which one counts?", "hammer", "all-in")
+	ask(AskConsent, r.anyConsent, "opt-in cell that is neither yes nor no", "opt-in cells that are neither yes nor no",
+		"yes", "no")
+	ask(AskMaker, r.noMaker, "row whose maker is not named", "rows whose maker is not named", r.makers()...)
+	if r.bare && r.opt.Answers[AskHeadings] == "" {
+		r.out.Questions = append(r.out.Questions, Question{AskHeadings,
+			"the table has no headings: is each column what it was taken for?", []string{"yes"}, []int{}})
+	}
 	for i := range r.out.Columns {
 		c := &r.out.Columns[i]
 		if n := r.filled[c.Field]; n > 0 {
@@ -290,4 +322,57 @@ func (r *reader) finish() {
 		}
 	}
 	r.repeats()
+}
+
+// currencies are the choices for an amount that names none: those that other amounts of
+// the table name, the shop's own, then the usual ones.
+func (r *reader) currencies() []string {
+	out := slices.Clone(r.seen)
+	if r.opt.Base != "" {
+		out = append(out, r.opt.Base)
+	}
+	out = append(out, "EUR", "USD", "GBP", "CHF")
+	var unique []string
+	for _, c := range out {
+		if !slices.Contains(unique, c) {
+			unique = append(unique, c)
+		}
+	}
+	return unique
+}
+
+// makers are the makers that other rows name, the commonest first.
+func (r *reader) makers() []string {
+	n := map[string]int{}
+	for _, row := range r.out.Rows {
+		if m, _ := row.Fields["maker"].(string); m != "" {
+			n[m]++
+		}
+	}
+	out := make([]string, 0, len(n))
+	for m := range n {
+		out = append(out, m)
+	}
+	slices.SortFunc(out, func(a, b string) int { return cmp.Or(cmp.Compare(n[b], n[a]), cmp.Compare(a, b)) })
+	return out[:min(len(out), 12)]
+}
+
+// Fields are the fields that a column of a table of a kind may be.
+func Fields(as Kind) []string {
+	l := vocabulary()
+	seen := map[string]bool{}
+	for _, f := range l.headers[as] {
+		seen[f] = true
+	}
+	for _, rule := range l.HeaderRules[as] {
+		if rule.Field != "" && rule.Field != buying && rule.Field != selling {
+			seen[rule.Field] = true
+		}
+	}
+	out := make([]string, 0, len(seen))
+	for f := range seen {
+		out = append(out, f)
+	}
+	slices.Sort(out)
+	return out
 }

@@ -1,10 +1,13 @@
 package tables
 
 import (
+	"cmp"
 	"regexp"
 	"slices"
 	"strings"
 	"unicode"
+
+	iso4217 "golang.org/x/text/currency"
 
 	"midcase/notes"
 )
@@ -18,8 +21,9 @@ type wireMoney struct {
 // String is the amount with its currency, where it has one.
 func (m wireMoney) String() string { return strings.TrimSpace(m.Amount + " " + m.Currency) }
 
-// watchNamed is the maker and reference that a cell names.
-type watchNamed struct{ maker, reference string }
+// watchNamed is the maker and reference that a cell names, and what it says of the watch
+// beside them ("black dial").
+type watchNamed struct{ maker, reference, rest string }
 
 // watch reads maker and reference from their columns, or from one that holds both.
 func (r *reader) watch(row gridRow, out *Row) {
@@ -29,12 +33,18 @@ func (r *reader) watch(row gridRow, out *Row) {
 		text = strings.TrimSpace(maker + " " + reference)
 	}
 	if text == "" {
+		text = r.lotTitle(row)
+	}
+	if text == "" {
 		return
 	}
 	named, known := r.watches[text]
 	if !known {
-		named = r.nameWatch(text, maker, reference)
+		named = r.spelled(r.nameWatch(text, maker, reference))
 		r.watches[text] = named
+	}
+	if named.rest != "" {
+		r.part(named.rest, out)
 	}
 	if named.maker != "" {
 		out.Fields["maker"] = named.maker
@@ -49,48 +59,6 @@ func (r *reader) watch(row gridRow, out *Row) {
 	if named.maker != "" && named.reference != "" {
 		r.took("watch")
 	}
-}
-
-var refWord = regexp.MustCompile(`(?i)\b(ref|réf|rif|reference|referenz|model|modell)\.?\s*`)
-
-// nameWatch finds maker and reference by the book; without one, the words with figures
-// are the reference and the others the maker.
-func (r *reader) nameWatch(text, maker, reference string) watchNamed {
-	clean := strings.Join(strings.Fields(refWord.ReplaceAllString(text, " ")), " ")
-	if r.opt.Book != nil {
-		if m, ref := notes.FindWatch(clean, r.opt.Book); m != "" && ref != "" {
-			return watchNamed{m, ref}
-		} else if m != "" && reference == "" {
-			return watchNamed{m, withoutWords(clean, m)}
-		}
-	}
-	if maker != "" && reference != "" {
-		return watchNamed{maker, refWord.ReplaceAllString(reference, "")}
-	}
-	if answer := r.opt.Answers[AskMaker]; answer != "" && maker == "" {
-		return watchNamed{answer, clean}
-	}
-	return splitNames(clean)
-}
-
-func withoutWords(text, maker string) string {
-	return strings.TrimSpace(strings.Replace(text, maker, "", 1))
-}
-
-// splitNames takes words with figures, and short capitals before them, for the
-// reference.
-func splitNames(text string) watchNamed {
-	fields := strings.Fields(text)
-	var maker, ref []string
-	for i, f := range fields {
-		next := i+1 < len(fields) && strings.ContainsFunc(fields[i+1], unicode.IsDigit)
-		if strings.ContainsFunc(f, unicode.IsDigit) || len(f) <= 3 && strings.ToUpper(f) == f && next {
-			ref = append(ref, f)
-		} else {
-			maker = append(maker, f)
-		}
-	}
-	return watchNamed{strings.Join(maker, " "), strings.Join(ref, " ")}
 }
 
 // day reads a cell of days into a field.
@@ -130,18 +98,13 @@ func (r *reader) money(row gridRow, field string, out *Row) (amount, bool) {
 	}
 	a, ok := r.amountOf(cell)
 	if !ok || !a.valid() {
-		reason := "no price"
-		if !r.saysNoPrice(cell) {
-			reason = "not an amount of money"
-		}
-		r.keepOut(row.line, field, cell, reason)
+		r.keepOut(row.line, field, cell, r.noAmount(cell))
 		return amount{}, false
 	}
-	if a.Currency == "" {
-		a.Currency = c.currency
-	}
-	if a.Currency == "" {
-		a.Currency = r.currencyIn(strings.ToLower(r.get(row, "currency")))
+	a.Currency = cmp.Or(a.Currency, c.currency, r.currencyNamed(r.get(row, "currency")))
+	a.Currency = r.dollarsOfTheShop(cell, a.Currency)
+	if a.Currency != "" && !slices.Contains(r.seen, a.Currency) {
+		r.seen = append(r.seen, a.Currency)
 	}
 	if a.Currency == "" {
 		a.Currency = r.opt.Answers[AskCurrency]
@@ -152,6 +115,28 @@ func (r *reader) money(row gridRow, field string, out *Row) (amount, bool) {
 	out.Fields[field] = wireMoney{a.Amount, a.Currency}
 	r.took(field)
 	return a, true
+}
+
+// currencyNamed reads a column of currencies: a sign, a word, or any code of ISO 4217.
+func (r *reader) currencyNamed(cell string) string {
+	if c := r.currencyIn(strings.ToLower(cell)); c != "" {
+		return c
+	}
+	code := strings.ToUpper(strings.TrimSpace(cell))
+	if _, err := iso4217.ParseISO(code); err == nil {
+		return code
+	}
+	return ""
+}
+
+// dollarsOfTheShop takes a bare "$" for the dollar that the shop keeps its books in.
+func (r *reader) dollarsOfTheShop(cell, currency string) string {
+	base := r.opt.Base
+	if currency == "USD" && strings.Contains(cell, "$") && !strings.Contains(strings.ToUpper(cell), "US") &&
+		slices.Contains([]string{"AUD", "CAD", "HKD", "NZD", "SGD", "MXN"}, base) {
+		return base
+	}
+	return currency
 }
 
 // text keeps a cell as it is.
@@ -180,23 +165,36 @@ func (r *reader) meaning(row gridRow, field string, table meanings, out *Row) {
 
 var digits = regexp.MustCompile(`\D+`)
 
-// number reads a serial number: its figures; a mark of doubt stays out of it.
+// number reads a serial number: its figures; a mark of doubt stays out of it. A number
+// that a spreadsheet has rounded is kept out, since its last figures are lost.
 func (r *reader) number(row gridRow, out *Row) {
 	cell := r.get(row, "serial")
 	if cell == "" {
 		return
 	}
 	n := strings.TrimRight(cell, "?. ")
-	if strings.ContainsFunc(n, unicode.IsLetter) {
-		out.Fields["serial"] = n
-	} else if n = digits.ReplaceAllString(n, ""); n != "" {
-		out.Fields["serial"] = n
-	} else {
+	if m := wholeFloat.FindStringSubmatch(n); m != nil {
+		n = m[1]
+	}
+	switch {
+	case rounded.MatchString(n):
+		r.keepOut(row.line, "serial", cell, "the spreadsheet rounded this number: type it as text")
+		return
+	case !strings.ContainsFunc(n, unicode.IsDigit):
 		r.keepOut(row.line, "serial", cell, "no figures in it")
 		return
+	case strings.ContainsFunc(n, unicode.IsLetter), strings.ContainsAny(n, "/*_"):
+		out.Fields["serial"] = n
+	default:
+		out.Fields["serial"] = digits.ReplaceAllString(n, "")
 	}
 	r.took("serial")
 }
+
+var (
+	wholeFloat = regexp.MustCompile(`^(\d+)\.0+$`)
+	rounded    = regexp.MustCompile(`^\d(?:[.,]\d+)?[eE]\+?\d+$`)
+)
 
 // stock reads a row of a stock list.
 func (r *reader) stock(row gridRow, out *Row) bool {
@@ -205,22 +203,29 @@ func (r *reader) stock(row gridRow, out *Row) bool {
 		return false
 	}
 	r.number(row, out)
-	if cell := r.get(row, "year"); cell != "" {
-		if y, ok := r.yearOf(cell); ok {
-			out.Fields["year"] = y
-			r.took("year")
-		} else {
-			r.keepOut(row.line, "year", cell, "not a year")
-		}
-	}
+	r.year(row, out)
 	r.day(row, "bought", out)
 	r.money(row, "cost", out)
 	r.money(row, "asking", out)
-	r.meaning(row, "state", r.state, out)
-	r.meaning(row, "completeness", r.completeness, out)
-	r.text(row, out, "seller", "note")
+	r.text(row, out, "seller", "buyer", "movement", "place", "note")
+	r.stateOf(row, out)
+	r.set(row, out)
 	r.evidence(row, out)
 	return true
+}
+
+// year reads when a watch was made.
+func (r *reader) year(row gridRow, out *Row) {
+	cell := r.get(row, "year")
+	if cell == "" {
+		return
+	}
+	if y, ok := r.whenOf(cell, r.opt.Now); ok {
+		out.Fields["year"] = y
+		r.took("year")
+		return
+	}
+	r.keepOut(row.line, "year", cell, "not a year")
 }
 
 // evidence reads the note column as notes on the watch.
@@ -252,18 +257,15 @@ func (r *reader) sale(row gridRow, out *Row) bool {
 	dated := r.day(row, "date", out)
 	priced := r.price(row, out)
 	r.place(row, out)
+	r.estimates(row, out)
 	if note := r.get(row, "note"); note != "" {
 		out.Fields["note"] = note
 		r.took("note")
 		r.described(note, out)
 	}
-	if cell := r.get(row, "year"); cell != "" {
-		if y, ok := r.yearOf(cell); ok {
-			out.Fields["year"] = y
-			r.took("year")
-		}
-	}
-	r.text(row, out, "dial", "condition", "serial")
+	r.year(row, out)
+	r.text(row, out, "dial", "condition")
+	r.number(row, out)
 	if cell := r.get(row, "metal"); cell != "" {
 		out.Fields["metal"] = cell
 		if m, ok := r.metals.of(cell); ok {
@@ -271,10 +273,31 @@ func (r *reader) sale(row gridRow, out *Row) bool {
 		}
 		r.took("metal")
 	}
-	if r.get(row, "completeness") != "" {
-		r.meaning(row, "completeness", r.completeness, out)
-	}
+	r.set(row, out)
 	return dated && priced || r.ambiguousDate(row.line) && priced
+}
+
+// estimates reads what a house expected, as a range in one column or in two.
+func (r *reader) estimates(row gridRow, out *Row) {
+	for _, f := range []string{"estimate_low", "estimate_high"} {
+		if cell := r.get(row, f); cell != "" {
+			if a, ok := r.amountOf(cell); ok {
+				out.Fields[f] = a.Amount
+				r.took(f)
+			}
+		}
+	}
+	cell := r.get(row, "estimate")
+	at := figures.FindAllString(cell, -1)
+	if len(at) != 2 {
+		return
+	}
+	low, okLow := decimalOf(strings.TrimSpace(at[0]))
+	high, okHigh := decimalOf(strings.TrimSpace(at[1]))
+	if okLow && okHigh {
+		out.Fields["estimate_low"], out.Fields["estimate_high"] = low, high
+		r.took("estimate")
+	}
 }
 
 func (r *reader) ambiguousDate(line int) bool { return slices.Contains(r.anyOrder, line) }
@@ -375,7 +398,7 @@ func (r *reader) serial(row gridRow, out *Row) bool {
 	r.watch(row, out)
 	r.number(row, out)
 	if cell := r.get(row, "date"); cell != "" {
-		if y, ok := r.yearOf(cell); ok {
+		if y, ok := r.whenOf(cell, r.opt.Now); ok {
 			out.Fields["date"] = y
 			r.took("date")
 		} else {

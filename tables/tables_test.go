@@ -334,7 +334,7 @@ func TestBadFiles(t *testing.T) {
 	}{
 		"empty":      {" \n", "the file is empty"},
 		"old":        {"\xD0\xCF\x11\xE0....", "save it as .xlsx"},
-		"broken":     {"PK\x03\x04 not a workbook", "the workbook cannot be read"},
+		"broken":     {"PK\x03\x04 not a workbook", "the workbook is damaged or was not sent whole"},
 		"binary":     {"a,b\x00\x01", "is no text"},
 		"no headers": {"hello\nworld\n", "names two columns of a list of sales"},
 	} {

@@ -35,6 +35,11 @@ type words struct {
 	Yes          []string                     `json:"yes"`
 	No           []string                     `json:"no"`
 	Vague        []string                     `json:"vague"`
+	HeaderParts  map[string][]string          `json:"header_parts"`
+	HeaderRules  map[Kind][]headerRule        `json:"header_rules"`
+	BoxWords     []string                     `json:"box_words"`
+	PaperWords   []string                     `json:"paper_words"`
+	Without      []string                     `json:"without"`
 }
 
 // lexicon is the vocabulary made ready for looking up.
@@ -44,7 +49,8 @@ type lexicon struct {
 
 	basis, venue, completeness, state, metals               meanings
 	total, early, late, mid, noPrice, dials, dialWords, yes set
-	no                                                      set
+	no, boxWords, paperWords, without                       set
+	parts                                                   map[string]set // of headers
 }
 
 var vocabulary = sync.OnceValue(func() *lexicon {
@@ -59,7 +65,12 @@ var vocabulary = sync.OnceValue(func() *lexicon {
 		total: setOf(
 			w.Total,
 		), early: setOf(w.Early), late: setOf(w.Late), mid: setOf(w.Mid), noPrice: setOf(w.NoPrice),
+		boxWords: setOf(w.BoxWords), paperWords: setOf(w.PaperWords), without: setOf(w.Without),
+		parts: map[string]set{},
 		dials: setOf(w.Dials), dialWords: setOf(w.DialWords), yes: setOf(w.Yes), no: setOf(w.No),
+	}
+	for part, names := range w.HeaderParts {
+		l.parts[part] = setOf(names)
 	}
 	for kind, fields := range w.Headers {
 		l.headers[kind] = map[string]string{}

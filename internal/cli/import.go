@@ -47,7 +47,7 @@ func (c importCmd) Run(a *app) error {
 		fmt.Fprintf(a.err, "Please say: %s (--answer %s=%s)\n", q.About, q.ID, strings.Join(q.Choices, "|"))
 	}
 	for _, k := range b.KeptOut[:min(len(b.KeptOut), 50)] {
-		fmt.Fprintf(a.err, "line %d, %s: %s kept out: %s\n", k.Line, k.Field, quoted(k.Found), k.Reason)
+		fmt.Fprintln(a.err, outRow(k))
 	}
 	for _, text := range b.Says[:min(len(b.Says), 50)] {
 		fmt.Fprintln(a.err, text)
@@ -58,14 +58,26 @@ func (c importCmd) Run(a *app) error {
 	}
 	if c.JSON {
 		return a.printJSON(map[string]any{"batch": id, "added": b.Added(), "repeated": b.Repeated,
-			"kept_out":  len(b.KeptOut),
+			"kept_out": b.RowsOut(), "waiting": b.RowsWaiting(), "cells_left_out": b.CellsOut(),
 			"questions": len(got.Questions)})
 	}
 	if id == "" {
 		id = "no batch"
 	}
-	_, err = fmt.Fprintf(a.out, "%s: %d added, %d there already, %d kept out\n", id, b.Added(), b.Repeated, len(b.KeptOut))
+	_, err = fmt.Fprintf(a.out, "%s: %s\n", id, counts(b))
 	return err
+}
+
+// counts says what became of the rows of a file.
+func counts(b shop.Batch) string {
+	text := fmt.Sprintf("%d added, %d there already, %d kept out", b.Added(), b.Repeated, b.RowsOut())
+	if n := b.RowsWaiting(); n > 0 {
+		text += fmt.Sprintf(", %d waiting for an answer", n)
+	}
+	if n := b.CellsOut(); n > 0 {
+		text += fmt.Sprintf("; %s left out", count(n, "cell"))
+	}
+	return text
 }
 
 type batchesCmd struct {
@@ -107,8 +119,18 @@ func (a *app) printBatch(b shop.Batch) {
 		undone = fmt.Sprintf("; undone %s, %d taken back, %d stayed", b.Undone.At.Format(time.DateOnly), b.Undone.Taken,
 			len(b.Undone.Kept))
 	}
-	fmt.Fprintf(a.out, "%s  %s  %s as %s: %d added, %d there already, %d kept out%s\n", b.ID, b.At.Format(time.DateOnly),
-		b.File, b.As, b.Added(), b.Repeated, len(b.KeptOut), undone)
+	fmt.Fprintf(a.out, "%s  %s  %s as %s: %s%s\n", b.ID, b.At.Format(time.DateOnly), b.File, b.As, counts(b), undone)
+}
+
+// outRow says what was kept out, left out of its row, or waits.
+func outRow(k shop.OutRow) string {
+	switch {
+	case k.Waits:
+		return fmt.Sprintf("line %d %s", k.Line, k.Reason)
+	case k.Cell:
+		return fmt.Sprintf("line %d, %s: %s left out: %s", k.Line, k.Field, quoted(k.Found), k.Reason)
+	}
+	return fmt.Sprintf("line %d, %s: %s kept out: %s", k.Line, k.Field, quoted(k.Found), k.Reason)
 }
 
 type batchesShowCmd struct {
@@ -156,7 +178,7 @@ func (a *app) showBatch(b shop.Batch, asJSON bool) error {
 	}
 	a.printBatch(b)
 	for _, k := range b.KeptOut {
-		fmt.Fprintf(a.out, "  line %d, %s: %s kept out: %s\n", k.Line, k.Field, quoted(k.Found), k.Reason)
+		fmt.Fprintln(a.out, "  "+outRow(k))
 	}
 	for _, text := range b.Says {
 		fmt.Fprintln(a.out, "  "+text)

@@ -124,7 +124,20 @@ func (c ratesSetCmd) Run(a *app) error {
 	if c.Day == "" {
 		c.Day = a.now().Format(time.DateOnly)
 	}
-	return s.SetRate(a.ctx, c.Day, money.Currency(c.Currency), c.Rate)
+	if err := s.SetRate(a.ctx, c.Day, money.Currency(c.Currency), c.Rate); err != nil {
+		return err
+	}
+	return a.bookLate(s)
+}
+
+// bookLate books the imported purchases that waited for a rate.
+func (a *app) bookLate(s *opened) error {
+	n, err := s.Imports.BookLate(a.ctx, user(""))
+	if err != nil || n == 0 {
+		return err
+	}
+	_, err = fmt.Fprintf(a.out, "%s booked that had waited for a rate\n", count(n, "purchase"))
+	return err
 }
 
 type ratesImportCmd struct {
@@ -147,6 +160,8 @@ func (c ratesImportCmd) Run(a *app) error {
 	if err != nil {
 		return err
 	}
-	_, err = fmt.Fprintf(a.out, "%s added\n", count(n, "rate"))
-	return err
+	if _, err = fmt.Fprintf(a.out, "%s added\n", count(n, "rate")); err != nil {
+		return err
+	}
+	return a.bookLate(s)
 }

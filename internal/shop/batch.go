@@ -23,10 +23,51 @@ type Batch struct {
 	KeptOut  []OutRow  `json:"kept_out,omitempty"`
 	Says     []string  `json:"says,omitempty"` // what came in but not whole, with its line
 	Undone   *Undone   `json:"undone,omitempty"`
+
+	// Unbooked are watches whose purchase waits for an exchange rate; Late are entries that
+	// were made for such ones once the rate was known.
+	Unbooked []WatchID          `json:"unbooked,omitempty"`
+	Late     map[WatchID]string `json:"late,omitempty"`
 }
 
-// Added is how many records the batch brought.
-func (b Batch) Added() int { return len(b.Sales) + len(b.Watches) + len(b.Clients) }
+// Added is how many records the batch brought of what its file lists. A stock list may
+// bring sellers and past sales beside its watches.
+func (b Batch) Added() int {
+	switch b.As {
+	case "stock":
+		return len(b.Watches)
+	case "sales":
+		return len(b.Sales)
+	}
+	return len(b.Clients)
+}
+
+// RowsOut counts the rows that did not come in, without those that wait for an answer.
+func (b Batch) RowsOut() int { return b.lines(func(o OutRow) bool { return !o.Cell && !o.Waits }) }
+
+// RowsWaiting counts the rows that wait for the answer to a question.
+func (b Batch) RowsWaiting() int { return b.lines(func(o OutRow) bool { return o.Waits }) }
+
+// CellsOut counts the cells that were left out of rows that came in.
+func (b Batch) CellsOut() int {
+	n := 0
+	for _, o := range b.KeptOut {
+		if o.Cell {
+			n++
+		}
+	}
+	return n
+}
+
+func (b Batch) lines(is func(OutRow) bool) int {
+	lines := map[int]bool{}
+	for _, o := range b.KeptOut {
+		if is(o) {
+			lines[o.Line] = true
+		}
+	}
+	return len(lines)
+}
 
 // OutRow is a row or a cell of it that was kept out.
 type OutRow struct {
@@ -34,6 +75,8 @@ type OutRow struct {
 	Field  string `json:"field"`
 	Found  string `json:"found"`
 	Reason string `json:"reason"`
+	Cell   bool   `json:"cell,omitempty"`  // only the cell; its row came in, or was there already
+	Waits  bool   `json:"waits,omitempty"` // its row comes in once a question is answered
 }
 
 // Undone says when a batch was taken back, and what stayed.

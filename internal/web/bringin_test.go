@@ -54,7 +54,7 @@ func TestAnswersAreAskedForOnce(t *testing.T) {
 	s.wantStatus(a, http.StatusSeeOther)
 	at := a.Header.Get("Location")
 	p := s.page(at)
-	want(t, p.Find("label[for='a-currency']"), "amounts without a currency")
+	want(t, p.Find("label[for='a-currency']"), "without a currency")
 	if p.Find("form[method=post] button").Length() > 0 {
 		t.Error("rows without a currency can be brought in")
 	}

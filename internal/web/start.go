@@ -170,6 +170,9 @@ func (s *startPages) setRate(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
+	if _, err := s.shop.Imports.BookLate(r.Context(), s.user(r.Context())); err != nil {
+		return err
+	}
 	http.Redirect(w, r, "/rates", http.StatusSeeOther)
 	return nil
 }
@@ -192,6 +195,9 @@ func (s *startPages) addRates(w http.ResponseWriter, r *http.Request) error {
 	}
 	if !f.OK() {
 		return s.showRates(w, r, typingRate.Of(r.Context(), quoteForm{Day: s.shop.Now().Format(time.DateOnly)}), f)
+	}
+	if _, err := s.shop.Imports.BookLate(r.Context(), s.user(r.Context())); err != nil {
+		return err
 	}
 	http.Redirect(w, r, fmt.Sprintf("/rates?added=%d", n), http.StatusSeeOther)
 	return nil

@@ -36,6 +36,7 @@ func (p *planned) clients(ctx context.Context) error {
 		return err
 	}
 	for i, l := range lines {
+		p.settled[p.rows[i].Line] = true
 		if l.Of != nil {
 			p.batch.Repeated++
 			p.says(p.rows[i].Line, "%s looks like %s: %s.", l.Client.Name, l.Of.Name, l.Why)

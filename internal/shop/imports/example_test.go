@@ -17,5 +17,5 @@ func Example() {
 	for _, q := range got.Questions {
 		fmt.Println(q.ID, "–", q.About)
 	}
-	// Output: currency – 1 amounts without a currency
+	// Output: currency – 1 amount without a currency
 }

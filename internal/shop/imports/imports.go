@@ -61,17 +61,18 @@ func (r *Room) Bring(ctx context.Context, f File, by string) (Preview, error) {
 // plan reads a file and makes the step that records it.
 func (r *Room) plan(ctx context.Context, f File, by string) (Preview, shop.Step, error) {
 	reading, err := tables.Read(f.Data, f.As, tables.Options{Book: r.shop.Book(ctx), Now: r.shop.Now(),
-		Answers: f.Answers})
+		Answers: f.Answers, Base: string(r.shop.Currency())})
 	if err != nil {
 		return Preview{}, shop.Step{}, shop.Refuse("import "+f.Name, "file", err.Error(),
 			"a table in CSV, TSV or XLSX with a row of headers")
 	}
 	sum := sha256.Sum256(f.Data)
-	p := &planned{Room: r, file: f, by: by, reading: reading, step: shop.Step{Import: &shop.Import{}}}
+	p := &planned{Room: r, file: f, by: by, reading: reading, step: shop.Step{Import: &shop.Import{}},
+		settled: map[int]bool{}}
 	p.batch = shop.Batch{ID: r.shop.NewID("b"), As: string(f.As), File: filepath.Base(f.Name),
 		SHA256: hex.EncodeToString(sum[:]), By: by, At: r.shop.Now()}
 	for _, k := range reading.KeptOut {
-		p.batch.KeptOut = append(p.batch.KeptOut, shop.OutRow(k))
+		p.out(k.Line, k.Field, k.Found, k.Reason)
 	}
 	p.waiting()
 	switch f.As {
@@ -84,7 +85,19 @@ func (r *Room) plan(ctx context.Context, f File, by string) (Preview, shop.Step,
 	default:
 		err = shop.Refuse("import "+f.Name, "as", string(f.As), "sales, stock or clients")
 	}
+	p.tellCells()
 	return Preview{reading, p.batch}, p.step, err
+}
+
+// tellCells tells the cells that were left out of rows that came in from rows kept out.
+func (p *planned) tellCells() {
+	waits := map[int]bool{}
+	for _, o := range p.batch.KeptOut {
+		waits[o.Line] = waits[o.Line] || o.Waits
+	}
+	for i, o := range p.batch.KeptOut {
+		p.batch.KeptOut[i].Cell = !o.Waits && (p.settled[o.Line] || waits[o.Line])
+	}
 }
 
 // planned is the work on one file.
@@ -96,6 +109,7 @@ type planned struct {
 	batch   shop.Batch
 	step    shop.Step
 	rows    []tables.Row // that can come in
+	settled map[int]bool // lines that came in or were there already
 }
 
 // waiting leaves out the rows that repeat another one of the file, and those about which a question is open.
@@ -119,8 +133,10 @@ func (p *planned) waiting() {
 		q, waits := open[row.Line]
 		switch {
 		case again[row.Line]:
+			p.settled[row.Line] = true
 		case waits:
-			p.out(row.Line, q.ID, "", "waits for an answer: "+q.About)
+			p.batch.KeptOut = append(p.batch.KeptOut, shop.OutRow{Line: row.Line, Field: q.ID,
+				Reason: "waits for an answer: " + q.About, Waits: true})
 		default:
 			p.rows = append(p.rows, row)
 		}

@@ -75,8 +75,8 @@ func TestStockComesWithItsPast(t *testing.T) {
 		t.Errorf("a second import added %d and found %d; want 0 and 3", again.Added(), again.Repeated)
 	}
 	undone, err := b.Imports.Undo(t.Context(), got.ID, "Ines")
-	if err != nil || undone.Undone.Taken != 3 {
-		t.Fatalf("%+v, %v; want three watches taken back", undone.Undone, err)
+	if err != nil || undone.Undone.Taken != 4 {
+		t.Fatalf("%+v, %v; want three watches and a seller taken back", undone.Undone, err)
 	}
 	if s := b.Balance(t, ledger.StockPurchase); s != "0.00" {
 		t.Errorf("after undoing %s of stock are booked", s)
@@ -92,6 +92,56 @@ func TestStockComesWithItsPast(t *testing.T) {
 	}
 }
 
+const pastList = `Maker;Ref;Serial;Bought;Paid;State;From;Location
+Corvane;KR-1;310077;2025-11-04;2.800 $;in stock;Mr Ottwil;Safe A
+Corvane;KR-1;310099;2025-06-01;2.500 €;Sold 13/9/2025 3.400 €;Mr Ottwil;
+Corvane;KR-2;310100;2025-06-02;2.600 €;Kommission Frau Beck;;
+Corvane;KR-2;310101;2025-06-02;2.700;in stock;fair;
+`
+
+// TestWhatAListTellsBesideItsWatches holds that sellers become clients once, that a sold
+// row's sale is put on record, that a row which waits is told from one kept out, and that
+// a purchase without a rate is booked when the rate comes.
+func TestWhatAListTellsBesideItsWatches(t *testing.T) {
+	b, ctx := shoptest.New(t), t.Context()
+	got := bring(t, b, tables.Stock, pastList, nil)
+	if got.Added() != 3 || got.RowsWaiting() != 1 || got.RowsOut() != 0 || len(got.Clients) != 2 ||
+		len(got.Sales) != 1 || len(got.Unbooked) != 1 {
+		t.Fatalf("%+v; want 3 watches, 2 sellers, 1 sale, 1 row that waits, 1 purchase without a rate", got)
+	}
+	w, err := b.Find(ctx, "310077")
+	if err != nil || w.Place != "Safe A" {
+		t.Fatalf("%+v, %v; want it in safe A", w, err)
+	}
+	if c, err := b.People.Find(ctx, "Mr Ottwil"); err != nil || c.ID != w.Client || len(c.Consents) != 0 {
+		t.Errorf("%+v, %v; want the seller without a consent", c, err)
+	}
+	set, err := b.Settings(ctx)
+	if err != nil {
+		t.Fatal(err)
+	}
+	set.RatesCSV = "Date,USD\n2025-01-02,1.12\n2025-11-03,1.12\n"
+	if err := b.SetSettings(ctx, set); err != nil {
+		t.Fatal(err)
+	}
+	for want := range 2 { // once, not twice
+		n, err := b.Imports.BookLate(ctx, "Ines")
+		if err != nil || n != 1-want {
+			t.Errorf("booked %d, %v; want %d", n, err, 1-want)
+		}
+	}
+	if s := b.Balance(t, ledger.StockPurchase); s != "2500.00" {
+		t.Errorf("stock is worth %s in the books; want the 2800 USD at 1.12", s)
+	}
+	undone, err := b.Imports.Undo(ctx, got.ID, "Ines")
+	if err != nil || len(undone.Undone.Kept) != 0 {
+		t.Errorf("%+v, %v; want all taken back", undone.Undone, err)
+	}
+	if s := b.Balance(t, ledger.StockPurchase); s != "0.00" {
+		t.Errorf("after undoing %s of stock are booked", s)
+	}
+}
+
 // TestUndoLeavesWhatSomethingStandsOn adds evidence to an imported watch, which then stays.
 func TestUndoLeavesWhatSomethingStandsOn(t *testing.T) {
 	b := shoptest.New(t)
@@ -99,8 +149,8 @@ func TestUndoLeavesWhatSomethingStandsOn(t *testing.T) {
 	b.Clock.Set(shoptest.Morning.AddDate(0, 0, 1))
 	b.Record(t, got.Watches[0], &evidence.Claim{About: "owner", Text: "one owner"})
 	undone, err := b.Imports.Undo(t.Context(), got.ID, "Ines")
-	if err != nil || undone.Undone.Taken != 2 || len(undone.Undone.Kept) != 1 {
-		t.Fatalf("%+v, %v; want two taken back and one that stays", undone.Undone, err)
+	if err != nil || undone.Undone.Taken != 2 || len(undone.Undone.Kept) != 2 {
+		t.Fatalf("%+v, %v; want two taken back, one that stays and its seller", undone.Undone, err)
 	}
 	if k := undone.Undone.Kept[0]; k.ID != string(got.Watches[0]) || k.Why != "evidence was added since" {
 		t.Errorf("%+v", k)

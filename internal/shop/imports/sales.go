@@ -11,19 +11,22 @@ import (
 
 	"midcase/internal/shop"
 	"midcase/market"
+	"midcase/tables"
 	"midcase/typed"
 )
 
 // sales plans the sales of a file, by way of a sales file in the program's own layout, so that a sale has the same id
 // whichever way it came in.
-func (p *planned) sales(ctx context.Context) error {
+func (p *planned) sales(ctx context.Context) error { return p.addSales(ctx, p.rows) }
+
+func (p *planned) addSales(ctx context.Context, rows []tables.Row) error {
 	var b bytes.Buffer
 	w := typed.NewSheet(&b)
 	columns := shop.SaleColumns()
 	if err := w.Write(columns); err != nil {
 		return err
 	}
-	for _, row := range p.rows {
+	for _, row := range rows {
 		cells, err := saleCells(columns, row.Fields)
 		if err != nil {
 			return fmt.Errorf("import %s: line %d: %w", p.file.Name, row.Line, err)
@@ -33,7 +36,7 @@ func (p *planned) sales(ctx context.Context) error {
 		}
 	}
 	w.Flush()
-	if len(p.rows) == 0 {
+	if len(rows) == 0 {
 		return nil
 	}
 	table, bad, err := market.ReadCSV(&b, p.file.Name, market.ReadOptions{Now: p.shop.Now()})
@@ -42,16 +45,17 @@ func (p *planned) sales(ctx context.Context) error {
 	}
 	for _, e := range bad {
 		line := e.Line
-		if i := e.Line - 2; i >= 0 && i < len(p.rows) {
-			line = p.rows[i].Line
+		if i := e.Line - 2; i >= 0 && i < len(rows) {
+			line = rows[i].Line
 		}
 		p.out(line, e.Field, e.Found, "not "+e.Want)
 	}
 	for i := range table.Len() {
 		sale := table.At(i)
-		if n := sale.Line - 2; n >= 0 && n < len(p.rows) {
-			sale.Line = p.rows[n].Line
+		if n := sale.Line - 2; n >= 0 && n < len(rows) {
+			sale.Line = rows[n].Line
 		}
+		p.settled[sale.Line] = true
 		_, err := p.stores.Sales.Sale(ctx, sale.ID)
 		switch {
 		case err == nil:

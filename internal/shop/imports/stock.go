@@ -7,12 +7,9 @@ import (
 	"strings"
 	"time"
 
-	"github.com/govalues/decimal"
-
 	"midcase/edtf"
 	"midcase/evidence"
 	"midcase/internal/shop"
-	"midcase/internal/shop/ledger"
 	"midcase/money"
 	"midcase/tables"
 )
@@ -29,27 +26,33 @@ func (p *planned) stock(ctx context.Context) error {
 			known[k]++
 		}
 	}
-	set, err := p.shop.Settings(ctx)
+	people := p.sellers()
+	scheme, err := p.scheme(ctx)
 	if err != nil {
 		return err
 	}
-	scheme := set.Terms.Tax.Scheme
-	if scheme == "" {
-		scheme = ledger.NoTax
-	}
+	var sold []tables.Row
 	for _, row := range p.rows {
 		w, err := p.watch(ctx, row)
 		if err != nil {
 			return err
 		}
+		if s, ok := soldRow(row); ok {
+			sold = append(sold, s)
+		}
 		if k := identities(w)[0]; known[k] > 0 {
 			known[k]--
 			p.batch.Repeated++
+			p.settled[row.Line] = true
 			continue
 		}
 		if w.Maker == "" || w.Reference == "" {
 			p.out(row.Line, "reference", strings.TrimSpace(w.Maker+" "+w.Reference), "maker and reference are needed")
 			continue
+		}
+		p.settled[row.Line] = true
+		if err := people.of(ctx, &w, row); err != nil {
+			return err
 		}
 		items := p.items(w, row)
 		p.step.Import.Watches = append(p.step.Import.Watches, shop.NewWatch{Watch: w, Items: items})
@@ -58,7 +61,38 @@ func (p *planned) stock(ctx context.Context) error {
 			return err
 		}
 	}
-	return nil
+	return p.pastSales(ctx, sold)
+}
+
+// soldRow is the sale that a row of a stock list tells of: one with its day and its price.
+func soldRow(row tables.Row) (tables.Row, bool) {
+	f := row.Fields
+	if f["sold"] == nil || f["sold_for"] == nil {
+		return tables.Row{}, false
+	}
+	out := tables.Row{Line: row.Line, Fields: map[string]any{"date": f["sold"], "price": f["sold_for"],
+		"venue": "dealer", "basis": "sold"}}
+	for _, field := range []string{"maker", "reference", "serial", "year", "completeness"} {
+		if f[field] != nil {
+			out.Fields[field] = f[field]
+		}
+	}
+	if m, err := plainFields(out.Fields); err == nil {
+		out.Fields["currency"] = m["price.currency"]
+	}
+	return out, true
+}
+
+// pastSales puts the shop's own past sales on record. They count for values; nothing is
+// booked, since they belong to years before the books began.
+func (p *planned) pastSales(ctx context.Context, sold []tables.Row) error {
+	if len(sold) == 0 {
+		return nil
+	}
+	repeated := p.batch.Repeated
+	err := p.addSales(ctx, sold)
+	p.batch.Repeated = repeated // the watch counts, not its sale
+	return err
 }
 
 // identities are what a watch is known again by: its serial number, else all that a list says of its buying.
@@ -78,7 +112,8 @@ func (p *planned) watch(ctx context.Context, row tables.Row) (shop.Watch, error)
 	}
 	now := p.shop.Now()
 	w := shop.Watch{ID: shop.WatchID(p.shop.NewID("w")), Maker: f["maker"], Reference: f["reference"],
-		Serial: f["serial"], State: shop.State(f["state"]), Note: f["note"], Created: now, Changed: now}
+		Serial: f["serial"], State: shop.State(f["state"]), Place: f["place"], Note: f["note"], Created: now,
+		Changed: now}
 	if w.State == "" {
 		w.State = shop.Bought
 	}
@@ -88,9 +123,7 @@ func (p *planned) watch(ctx context.Context, row tables.Row) (shop.Watch, error)
 	} else {
 		w.Title = strings.TrimSpace(w.Maker + " " + w.Reference)
 	}
-	if seller := f["seller"]; seller != "" {
-		w.Note = strings.TrimSpace("Bought from " + seller + ". " + w.Note)
-	}
+	w.Note = noted(f)
 	switch w.State {
 	case shop.Consigned:
 		w.Owned = shop.OfOthers
@@ -179,15 +212,15 @@ var setTold = map[string]string{"watch": "watch", "papers": "papers", "full": "f
 // past books what a watch cost as an opening entry, and notes in which state the list has it.
 func (p *planned) past(ctx context.Context, w shop.Watch, line int, scheme string) error {
 	now := p.shop.Now()
-	day := now.Format(time.DateOnly)
-	m := shop.Movement{ID: p.shop.NewID("m"), Watch: w.ID, To: w.State, Day: day, At: now, By: p.by, Owned: w.Owned,
-		Price: w.Cost, Note: p.where(line), Before: shop.Snapshot{State: shop.Offered}}
+	m := shop.Movement{ID: p.shop.NewID("m"), Watch: w.ID, To: w.State, Day: now.Format(time.DateOnly), At: now,
+		By: p.by, Owned: w.Owned, Person: w.Client, Price: w.Cost, Note: p.where(line),
+		Before: shop.Snapshot{State: shop.Offered}}
 	defer func() { p.step.Movements = append(p.step.Movements, m) }()
 	switch {
 	case w.State == shop.Offered:
 		return nil
 	case w.State == shop.Sold:
-		p.says(line, "sold, but the list does not say when and for how much: nothing was booked.")
+		p.says(line, "sold before the books began: nothing was booked.")
 		return nil
 	case w.State == shop.Consigned:
 		p.says(line, "consigned: enter its terms on the page of the watch; nothing was booked.")
@@ -196,31 +229,17 @@ func (p *planned) past(ctx context.Context, w shop.Watch, line int, scheme strin
 		p.says(line, "without a price paid: nothing was booked.")
 		return nil
 	}
-	if last, ok := w.Acquired.Last(); ok && !last.After(now) {
-		day = last.Format(time.DateOnly)
-	}
-	base := p.shop.Currency()
-	var rate decimal.Decimal
-	if c := w.Cost.Currency(); c != base {
-		r, ok := p.shop.RateOn(ctx, c, day)
-		if !ok {
-			p.says(line, "no exchange rate from %s to %s on %s: the purchase was not booked; enter it on its page.",
-				c, base, day)
-			return nil
-		}
-		var err error
-		if rate, err = decimal.NewFromFloat64(r); err != nil {
-			return fmt.Errorf("import %s: line %d: rate: %w", p.file.Name, line, err)
-		}
-		rate = rate.Round(8)
-	}
-	e, err := ledger.Purchase(ledger.PurchaseTerms{Head: ledger.Head{ID: p.shop.NewID("le"), Day: day, At: now,
-		By: p.by, Watch: string(w.ID), Text: "opening entry, " + p.where(line), Base: base}, Price: w.Cost, Rate: rate,
-		Pay: ledger.Capital, Scheme: scheme})
+	e, ok, err := p.opening(ctx, w, p.where(line), scheme, p.by)
 	if err != nil {
 		return fmt.Errorf("import %s: line %d: %w", p.file.Name, line, err)
 	}
-	m.Entries = []string{e.ID}
+	if !ok {
+		p.says(line, "no exchange rate from %s to %s on %s: the purchase is booked once you give one.",
+			w.Cost.Currency(), p.shop.Currency(), p.boughtOn(w))
+		p.batch.Unbooked = append(p.batch.Unbooked, w.ID)
+		return nil
+	}
+	m.Day, m.Entries = e.Day, []string{e.ID}
 	p.step.Entries = append(p.step.Entries, e)
 	return nil
 }

@@ -4,6 +4,7 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
+	"slices"
 	"time"
 
 	"midcase/evidence"
@@ -150,12 +151,16 @@ func (u *undoing) watch(ctx context.Context, id shop.WatchID) error {
 		Day: now.Format(time.DateOnly), At: now,
 		By: u.by, Reason: reason, Undoes: moves[0].ID,
 		Before: shop.Snapshot{State: w.State, Owned: w.Owned, Cost: w.Cost, Acquired: w.Acquired}}
-	for _, entry := range moves[0].Entries {
+	entries := moves[0].Entries
+	if late := u.batch.Late[id]; late != "" {
+		entries = append(slices.Clone(entries), late)
+	}
+	for _, entry := range entries {
 		if err := u.counter(ctx, entry, reason, &m); err != nil {
 			return err
 		}
 	}
-	w.State, w.Owned, w.Changed = shop.TakenBack, "", now
+	w.State, w.Owned, w.Client, w.Changed = shop.TakenBack, "", "", now
 	u.step.Watches, u.step.Movements = append(u.step.Watches, w), append(u.step.Movements, m)
 	u.done.Taken++
 	return nil
@@ -212,11 +217,11 @@ func (u *undoing) clients(ctx context.Context) error {
 		why := ""
 		if c.Version > 1 {
 			why = "the record was changed since"
-		} else if moved, err := u.stores.Steps.MovementsWith(ctx, id); err != nil {
+		} else if moved, err := u.movedOtherwise(ctx, id); err != nil {
 			return err
 		} else if shown, err := u.stores.Steps.Showings(ctx, shop.ShowingFilter{Client: id}); err != nil {
 			return err
-		} else if len(moved)+len(shown) > 0 {
+		} else if moved || len(shown) > 0 {
 			why = "there were dealings since"
 		} else if _, err := u.people.Erase(ctx, id, "import undone"); err != nil {
 			why = err.Error()
@@ -228,4 +233,18 @@ func (u *undoing) clients(ctx context.Context) error {
 		u.done.Taken++
 	}
 	return nil
+}
+
+// movedOtherwise reports whether a client has part in a movement beside those of watches
+// that are taken back with the batch.
+func (u *undoing) movedOtherwise(ctx context.Context, client string) (bool, error) {
+	moved, err := u.stores.Steps.MovementsWith(ctx, client)
+	if err != nil {
+		return false, err
+	}
+	back := map[shop.WatchID]bool{}
+	for _, w := range u.step.Watches {
+		back[w.ID] = true
+	}
+	return slices.ContainsFunc(moved, func(m shop.Movement) bool { return !back[m.Watch] }), nil
 }

@@ -217,9 +217,9 @@ func batches(all []shop.Batch) templ.Component {
 					return templ_7745c5c3_Err
 				}
 				var templ_7745c5c3_Var11 string
-				templ_7745c5c3_Var11, templ_7745c5c3_Err = templ.JoinStringErrs(wording.Count(ctx, len(b.KeptOut)))
+				templ_7745c5c3_Var11, templ_7745c5c3_Err = templ.JoinStringErrs(wording.Count(ctx, b.RowsOut()))
 				if templ_7745c5c3_Err != nil {
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `internal/web/pages/bringin/bringin.templ`, Line: 59, Col: 78}
+					return templ.Error{Err: templ_7745c5c3_Err, FileName: `internal/web/pages/bringin/bringin.templ`, Line: 59, Col: 75}
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var11))
 				if templ_7745c5c3_Err != nil {
@@ -977,7 +977,7 @@ func keptOut(b shop.Batch) templ.Component {
 		ctx = templ.InitializeContext(ctx)
 		ctx = templ.ClearChildren(ctx)
 		if len(b.KeptOut) > 0 {
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 88, "<h2>Kept out</h2><div class=\"wide\"><table class=\"stack\"><thead><tr><th class=\"n\">Line</th><th>Column</th><th>Found</th><th>Why</th></tr></thead> <tbody>")
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 88, "<h2>Kept out or waiting</h2><div class=\"wide\"><table class=\"stack\"><thead><tr><th class=\"n\">Line</th><th>Column</th><th>Found</th><th>Why</th></tr></thead> <tbody>")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}

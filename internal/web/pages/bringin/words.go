@@ -46,13 +46,14 @@ func (d Preview) answered() []string { return slices.Sorted(maps.Keys(d.Answers)
 func (d Preview) summary() say.Statement {
 	b := d.Read.Batch
 	return say.That("bringing.preview", say.Count("rows", len(d.Read.Rows)), say.Count("added", b.Added()),
-		say.Count("known", b.Repeated), say.Count("out", len(b.KeptOut)))
+		say.Count("known", b.Repeated), say.Count("waiting", b.RowsWaiting()), say.Count("out", b.RowsOut()),
+		say.Count("cells", b.CellsOut()))
 }
 
 func (d Batch) summary() say.Statement {
 	b := d.Batch
 	return say.That("bringing.batch", say.Count("added", b.Added()), say.Count("known", b.Repeated),
-		say.Count("out", len(b.KeptOut)))
+		say.Count("waiting", b.RowsWaiting()), say.Count("out", b.RowsOut()), say.Count("cells", b.CellsOut()))
 }
 
 // action is what the button does.

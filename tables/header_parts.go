@@ -1,0 +1,137 @@
+package tables
+
+import (
+	"regexp"
+	"strings"
+	"time"
+	"unicode/utf8"
+)
+
+// headerRule names a field by the parts that a header must have. A field that is empty
+// says that the column is none of ours ("Net", "Buyer" in a list of sales).
+type headerRule struct {
+	Field string   `json:"field"`
+	Has   []string `json:"has"`
+}
+
+// Fields that a header leaves open between a day and an amount ("Einkauf", "Sold"): what
+// stands in the column decides.
+const (
+	buying  = "buying"
+	selling = "selling"
+)
+
+// partsOf are the parts that the words of a header name. Long words are looked into, for
+// languages that write compounds ("Einkaufspreis", "Kaufdatum").
+func (l *lexicon) partsOf(text string) map[string]bool {
+	out := map[string]bool{}
+	words := strings.FieldsFunc(plain(text), func(c rune) bool { return c == ' ' || c == '/' || c == '\'' })
+	for part, names := range l.parts {
+		for _, w := range words {
+			if names[w] {
+				out[part] = true
+				continue
+			}
+			if utf8.RuneCountInString(w) < 8 {
+				continue
+			}
+			for n := range names {
+				long := utf8.RuneCountInString(n)
+				if long >= 5 && strings.Contains(w, n) || long >= 4 && (strings.HasPrefix(w, n) || strings.HasSuffix(w, n)) {
+					out[part] = true
+				}
+			}
+		}
+	}
+	return out
+}
+
+// fieldByParts is the field of the first rule whose parts a header has.
+func (l *lexicon) fieldByParts(text string, as Kind) string {
+	parts := l.partsOf(text)
+	for _, rule := range l.HeaderRules[as] {
+		all := true
+		for _, p := range rule.Has {
+			all = all && parts[p]
+		}
+		if all {
+			return rule.Field
+		}
+	}
+	return ""
+}
+
+// settle decides by what stands in a column between a day and an amount of money, and
+// takes a field back from a column that holds none of its sort.
+func (l *lexicon) settle(field string, cells []string, as Kind) string {
+	if len(cells) == 0 {
+		switch field {
+		case buying, selling:
+			return ""
+		}
+		return field
+	}
+	days := share(cells, l.dayish)
+	if field != "cost" && days == 0 {
+		days = share(cells, spreadsheetDays.MatchString)
+	}
+	amounts := share(cells, l.amountish)
+	day, money := map[Kind]string{Stock: "sold", Sales: "date"}[as], map[Kind]string{Stock: "asking", Sales: "price"}[as]
+	if field == buying || field == "bought" || field == "cost" {
+		day, money = "bought", "cost"
+	}
+	switch field {
+	case buying, selling, "bought", "cost":
+		switch {
+		case days >= 0.5 && days >= amounts:
+			return day
+		case amounts >= 0.5:
+			return money
+		case field == buying || field == selling:
+			return ""
+		}
+	case "watch", "maker":
+		if share(cells, func(c string) bool { return strings.Trim(c, "0123456789. ") == "" }) > 0.9 {
+			return "" // "Item" of 1, 2, 3
+		}
+	}
+	return field
+}
+
+// spreadsheetDays are the days of 1995 to 2055 as a spreadsheet keeps them.
+var spreadsheetDays = regexp.MustCompile(`^(?:3[5-9]|4\d|5[0-6])\d{3}(?:\.\d+)?$`)
+
+// anyYear stands for today where only the form of a day counts.
+var anyYear = time.Date(2099, 1, 1, 0, 0, 0, 0, time.UTC)
+
+func (l *lexicon) dayish(c string) bool {
+	return !serialDay.MatchString(c) && l.looksLikeDay(c)
+}
+
+// looksLikeDay reports whether a cell is a day in some style, whichever comes first.
+func (l *lexicon) looksLikeDay(c string) bool {
+	_, either, ok := l.dayOf(c, unknown, anyYear)
+	return ok && !yearOnly.MatchString(c) || either
+}
+
+func (l *lexicon) amountish(c string) bool {
+	if l.saysNoPrice(c) {
+		return true
+	}
+	a, ok := l.amountOf(c)
+	return ok && a.valid()
+}
+
+// share is the share of cells of a sort.
+func share(cells []string, is func(string) bool) float64 {
+	n := 0
+	for _, c := range cells {
+		if is(c) {
+			n++
+		}
+	}
+	if n == 0 {
+		return 0
+	}
+	return float64(n) / float64(len(cells))
+}

@@ -1,0 +1,133 @@
+package tables
+
+import (
+	"regexp"
+	"strings"
+	"unicode"
+
+	"midcase/notes"
+)
+
+var refWord = regexp.MustCompile(`(?i)\b(ref|réf|rif|reference|referenz|model|modell)\b\.?\s*(?:no|nr)?\.?\s*`)
+
+// nameWatch finds maker and reference by the book; without one, the word with figures is
+// the reference, what stands before it the maker, and what follows says more of the watch.
+func (r *reader) nameWatch(text, maker, reference string) watchNamed {
+	clean := strings.Join(strings.Fields(refWord.ReplaceAllString(text, " ")), " ")
+	if r.opt.Book != nil {
+		if m, ref := notes.FindWatch(clean, r.opt.Book); m != "" && ref != "" {
+			return watchNamed{maker: m, reference: ref}
+		} else if m != "" && reference == "" {
+			return watchNamed{maker: m, reference: withoutWords(clean, m)}
+		}
+	}
+	if maker != "" && reference != "" {
+		ref, rest := r.code(strings.Fields(refWord.ReplaceAllString(reference, "")))
+		return watchNamed{maker, ref, rest}
+	}
+	if answer := r.opt.Answers[AskMaker]; answer != "" && maker == "" {
+		ref, rest := r.code(strings.Fields(clean))
+		return watchNamed{answer, ref, rest}
+	}
+	return r.splitNames(strings.Fields(clean))
+}
+
+func withoutWords(text, maker string) string {
+	return strings.TrimSpace(strings.Replace(text, maker, "", 1))
+}
+
+// splitNames parts words into maker, reference and the rest. Short capitals before a
+// number belong to the reference ("T 218").
+func (r *reader) splitNames(words []string) watchNamed {
+	at := -1
+	for i, w := range words {
+		next := i+1 < len(words) && strings.ContainsFunc(words[i+1], unicode.IsDigit)
+		if strings.ContainsFunc(w, unicode.IsDigit) || len(w) <= 3 && strings.ToUpper(w) == w && next {
+			at = i
+			break
+		}
+	}
+	if at < 0 {
+		return watchNamed{maker: strings.Join(words, " ")}
+	}
+	ref, rest := r.code(words[at:])
+	maker := strings.Trim(strings.Join(words[:at], " "), " .,-–")
+	if maker == "" { // "218 Orbenau"
+		return watchNamed{maker: rest, reference: ref}
+	}
+	return watchNamed{maker, ref, rest}
+}
+
+// code cuts words of metal and dial, and all after them, off a reference ("T 218 steel").
+func (r *reader) code(words []string) (reference, rest string) {
+	figures := false
+	for i, w := range words {
+		_, metal := r.metals.of(w)
+		word := strings.Trim(w, ",;.()")
+		if i > 0 && figures && (metal || r.dials.has(word) || r.dialWords.has(word)) {
+			return strings.Trim(strings.Join(words[:i], " "), " ,;"), strings.Join(words[i:], " ")
+		}
+		figures = figures || strings.ContainsFunc(w, unicode.IsDigit)
+	}
+	return strings.Join(words, " "), ""
+}
+
+// spelled writes one maker and one reference one way throughout: "T218" and "T 218" are
+// the same, the first is kept.
+func (r *reader) spelled(w watchNamed) watchNamed {
+	once := func(kind, name string) string {
+		key := kind + letters(name)
+		if name == "" || key == kind {
+			return name
+		}
+		if _, known := r.spell[key]; !known {
+			r.spell[key] = name
+		}
+		return r.spell[key]
+	}
+	w.maker = once("m", w.maker)
+	w.reference = once(w.maker+"|", w.reference)
+	return w
+}
+
+// letters are the letters and figures of a name, in lower case.
+func letters(name string) string {
+	return strings.Map(func(c rune) rune {
+		if unicode.IsLetter(c) || unicode.IsDigit(c) {
+			return unicode.ToLower(c)
+		}
+		return -1
+	}, name)
+}
+
+var lotReference = regexp.MustCompile(`(?i)\b(?:ref|réf|rif|reference|referenz|model|modell)\b\.?\s*` +
+	`(?:no\.?|nr\.?)?\s*([\p{L}]{0,3}[ -]?\d[\p{L}\d/-]*)`)
+
+// lotTitle finds the watch in the text of a lot where no column names it: the maker opens
+// the text, up to its first mark, and the reference is named as one.
+func (r *reader) lotTitle(row gridRow) string {
+	c, ok := r.column("note")
+	if !ok || r.as != Sales {
+		return ""
+	}
+	for _, f := range []string{"watch", "maker", "reference"} {
+		if _, named := r.column(f); named {
+			return ""
+		}
+	}
+	text := row.cell(c.at)
+	if r.opt.Book != nil {
+		if m, ref := notes.FindWatch(text, r.opt.Book); m != "" && ref != "" {
+			return m + " " + ref
+		}
+	}
+	m := lotReference.FindStringSubmatch(text)
+	if m == nil {
+		return ""
+	}
+	maker := text[:strings.IndexAny(text+".", ".,:;")]
+	if len(strings.Fields(maker)) > 3 || strings.ContainsFunc(maker, unicode.IsDigit) {
+		return ""
+	}
+	return maker + " " + m[1]
+}

@@ -66,7 +66,7 @@ func TestAgrees(t *testing.T) {
 		{7.98, 0.05, []string{"steel"}},
 		{15.32, 0.08, []string{"gold18_yellow", "gold18_white", "gold18_rose"}},
 		{4.5, 0.02, []string{"titanium"}},
-		{19.3, 0.1, []string{"gold24", "tungsten"}},
+		{19.3, 0.1, []string{"gold24", "platinum850", "tungsten"}},
 		{6, 0.05, nil},
 		{math.NaN(), 0.1, nil},
 	} {
@@ -97,37 +97,51 @@ func TestCompareMark(t *testing.T) {
 		rho, u      float64
 		element     string
 		permille    int
+		colour      string
 		agrees, con bool
 	}{
-		{15.5, 0.05, Gold, 750, true, false},
-		{13.1, 0.05, Gold, 750, false, true},
-		{8.0, 0.05, Gold, 750, false, true},
-		{14.27, 0.05, Gold, 750, false, false}, // 2.4 standard uncertainties under the white alloys
-		{20.1, 0.2, Platinum, 950, true, false},
-		{15.5, 5, Gold, 585, true, false},
+		{15.5, 0.05, Gold, 750, "", true, false},
+		{13.1, 0.05, Gold, 750, "", false, true},
+		{8.0, 0.05, Gold, 750, "", false, true},
+		{14.27, 0.05, Gold, 750, "", false, false}, // 2.4 standard uncertainties under the white alloys
+		{20.1, 0.2, Platinum, 950, "", true, false},
+		{15.5, 5, Gold, 585, "", true, false},
+		{14.6, 0.05, Gold, 750, "white", true, false},
+		{14.6, 0.05, Gold, 750, "yellow", false, true}, // only a white recipe is so light
+		// Finenesses without a listed recipe lie between their neighbours. By ideal mixing
+		// of silver 10.49 and copper 8.96: silver 835 is 10.21, 900 is 10.32.
+		{10.21, 0.03, Silver, 835, "", true, false},
+		{10.32, 0.03, Silver, 900, "", true, false},
+		{8.7, 0.05, Silver, 835, "", false, true},
+		// Gold 833 with silver and copper in halves: 1/(0.833/19.32+0.0835/10.49+0.0835/8.96) = 16.53.
+		{16.53, 0.05, Gold, 833, "yellow", true, false},
+		{13.0, 0.05, Gold, 875, "yellow", false, true},
+		{13.1, 0.05, Gold, 583, "yellow", true, false}, // the range of 585
 	} {
-		got, err := CompareMark(c.rho, c.u, c.element, c.permille)
-		if err != nil || got.Agrees != c.agrees || got.Contradicts != c.con || got.Says == "" {
+		got, err := CompareMark(c.rho, c.u, c.element, c.permille, c.colour)
+		if err != nil || got.Agrees != c.agrees || got.Contradicts != c.con || got.Says.IsZero() {
 			t.Errorf("%g ± %g as %s %d: %+v, %v", c.rho, c.u, c.element, c.permille, got, err)
 		}
 	}
 	for _, c := range [][2]float64{{math.NaN(), 0.1}, {15, -1}, {15, math.NaN()}, {0, 0.1}} {
-		if _, err := CompareMark(c[0], c[1], Gold, 750); !errors.Is(err, ErrInput) {
+		if _, err := CompareMark(c[0], c[1], Gold, 750, ""); !errors.Is(err, ErrInput) {
 			t.Errorf("%v: %v", c, err)
 		}
 	}
-	if _, err := CompareMark(15, 0.1, Gold, 123); !errors.Is(err, ErrInput) {
-		t.Error("a mark that is not in the list was taken")
+	for element, permille := range map[string]int{"tin": 750, "": 0, Gold: 0} {
+		if _, err := CompareMark(15, 0.1, element, permille, ""); !errors.Is(err, ErrInput) {
+			t.Errorf("%s %d was taken", element, permille)
+		}
 	}
 	// Exact weighing leaves no room.
-	if c, err := CompareMark(13, 0, Gold, 750); err != nil || !c.Contradicts {
+	if c, err := CompareMark(13, 0, Gold, 750, ""); err != nil || !c.Contradicts {
 		t.Errorf("%+v, %v", c, err)
 	}
 }
 
 func BenchmarkCompareMark(b *testing.B) {
 	for b.Loop() {
-		if _, err := CompareMark(15.32, 0.08, Gold, 750); err != nil {
+		if _, err := CompareMark(15.32, 0.08, Gold, 750, ""); err != nil {
 			b.Fatal(err)
 		}
 	}

@@ -28,17 +28,20 @@ func ExampleDensity() {
 		fmt.Println(err)
 		return
 	}
-	c, err := metal.CompareMark(d.GPerCM3, d.U, metal.Gold, 585)
+	c, err := metal.CompareMark(d.GPerCM3, d.U, metal.Gold, 585, "yellow")
 	if err != nil {
 		fmt.Println(err)
 		return
 	}
-	fmt.Println(c.Says)
-	// Output: density 15.32 ± 0.08 g/cm³ contradicts a mark of gold 585 for a solid part without bubbles; it would suit 18 karat yellow gold, 18 karat white gold, 18 karat rose gold
+	fmt.Printf("%.2f g/cm³ %s\n", d.GPerCM3, c.Says)
+	// Output: 15.32 g/cm³ contradicts a mark of yellow gold 585 for a solid part without bubbles; it would suit 18 karat yellow gold, 18 karat white gold or 18 karat rose gold
 }
 
 func ExampleReadHallmark() {
 	m, _ := metal.ReadHallmark("18K 0,750")
-	fmt.Println(m.Permille, m.Element(), m.Says)
-	// Output: 750 gold [states a fineness of 750 ‰ (gold, written as 18 karat) a mark is not an assay]
+	fmt.Println(m.Permille, m.Element())
+	plated, _ := metal.ReadHallmark("1/20 14K G.F.")
+	fmt.Println(plated.Says[1])
+	// Output: 750 gold
+	// The precious metal is only a layer and counts nothing towards the fine weight.
 }

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 )
 
 // The precious elements.
@@ -40,16 +41,22 @@ type Standard struct {
 const (
 	legal  = "legal standard of the United Kingdom, from the hallmarking convention's country page"
 	memory = "in use, from memory of ISO 9202 and of national law"
+	zarist = "zolotniks of 96 in the pound, Russia until 1927; later Soviet marks in thousandths; from memory"
+	lot    = "lots of 16 in the mark, German lands until 1888; from memory"
+	custom = "common practice, no published source"
 )
 
 // Standards lists the standards of fineness by element, lowest first.
 func Standards() []Standard {
 	return []Standard{
-		{Gold, 333, 8, memory}, {Gold, 375, 9, legal}, {Gold, 417, 10, memory}, {Gold, 585, 14, legal},
-		{Gold, 750, 18, legal}, {Gold, 875, 21, memory},
-		{Gold, 916, 22, legal}, {Gold, 990, 0, legal}, {Gold, 999, 24, legal},
-		{Silver, 800, 0, legal}, {Silver, 830, 0, memory}, {Silver, 835, 0, memory}, {Silver, 900, 0, memory},
-		{Silver, 925, 0, legal}, {Silver, 935, 0, memory},
+		{Gold, 333, 8, memory}, {Gold, 375, 9, legal}, {Gold, 417, 10, memory}, {Gold, 500, 12, memory},
+		{Gold, 583, 0, zarist}, {Gold, 585, 14, legal}, {Gold, 625, 15, memory},
+		{Gold, 750, 18, legal}, {Gold, 833, 20, memory}, {Gold, 875, 21, memory}, {Gold, 900, 0, custom},
+		{Gold, 916, 22, legal}, {Gold, 958, 23, zarist}, {Gold, 990, 0, legal}, {Gold, 999, 24, legal},
+		{Silver, 800, 0, legal}, {Silver, 813, 0, lot},
+		{Silver, 830, 0, memory}, {Silver, 833, 0, memory}, {Silver, 835, 0, memory}, {Silver, 875, 0, zarist},
+		{Silver, 900, 0, memory}, {Silver, 916, 0, zarist},
+		{Silver, 925, 0, legal}, {Silver, 935, 0, memory}, {Silver, 950, 0, memory},
 		{Silver, 958, 0, legal}, {Silver, 999, 0, legal},
 		{Platinum, 850, 0, legal}, {Platinum, 900, 0, legal}, {Platinum, 950, 0, legal}, {Platinum, 999, 0, legal},
 		{Palladium, 500, 0, legal}, {Palladium, 950, 0, legal}, {Palladium, 999, 0, legal},
@@ -64,6 +71,18 @@ func IsStandard(element string, permille int) bool {
 		}
 	}
 	return false
+}
+
+// SameFineness reports whether two finenesses are spellings of one standard: 583 and 585
+// are both 14 karat, 916 and 917 both 22, 416 and 417 both 10, 755 an older Swiss 18
+// karat. Common practice, no published source.
+func SameFineness(a, b int) bool {
+	for _, one := range [][]int{{583, 585}, {916, 917}, {416, 417}, {750, 752, 755}, {812, 813}} {
+		if slices.Contains(one, a) && slices.Contains(one, b) {
+			return true
+		}
+	}
+	return a == b
 }
 
 // PermilleOfKarat is the exact share of gold in ‰, 1000·k/24: 18 → 750, 14 →
@@ -92,5 +111,5 @@ func MarkOfKarat(karat float64) (int, error) {
 			return s.Permille, nil
 		}
 	}
-	return 0, bad("karat", karat, "8, 9, 10, 14, 18, 21, 22 or 24")
+	return 0, bad("karat", karat, "8, 9, 10, 12, 14, 15, 18, 20, 21, 22, 23 or 24")
 }

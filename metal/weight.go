@@ -6,6 +6,7 @@ import (
 
 	"midcase/estimate"
 	"midcase/money"
+	"midcase/say"
 )
 
 // TroyOunceG is a troy ounce in grams, exactly: 480 grains of 64.79891 mg.
@@ -40,7 +41,7 @@ type Fine struct {
 	Interval90 estimate.Interval
 	GrossG     float64 // of all parts with some of the element
 	Parts      []FinePart
-	Says       []string
+	Says       []say.Statement
 }
 
 // FinePart is what one part brings in.
@@ -123,17 +124,17 @@ func (f *Fine) say() {
 		marked = marked || p.Fineness == "marked"
 	}
 	if nominal {
-		f.Says = append(f.Says, "rests on a nominal weight; weigh the bare part to be sure")
+		f.Says = append(f.Says, say.That("metal.rests-on-nominal"))
 	}
 	if marked {
-		f.Says = append(f.Says, "takes the mark at its word; a mark is not an assay")
+		f.Says = append(f.Says, say.That("metal.rests-on-mark"))
 	}
 }
 
 // Floor is what the fine metal would bring when melted: no price for a watch.
 type Floor struct {
 	Amount, Low, High money.Money // Low to High is the 90 % range by the fine weight alone
-	Says              string
+	Says              say.Statement
 }
 
 // MeltFloor is fine weight × spot per troy ounce × payout, the share of the spot
@@ -164,6 +165,6 @@ func MeltFloor(fineG, uG float64, spotPerTroyOunce money.Money, payout float64) 
 		}
 		*v.to = amount
 	}
-	out.Says = "what the fine metal alone would bring when melted, before refining charges; no price for the watch"
+	out.Says = say.That("metal.floor-is")
 	return out, nil
 }

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"midcase/money"
+	"midcase/say"
 	"pgregory.net/rapid"
 )
 
@@ -40,7 +41,7 @@ func TestFineWeight(t *testing.T) {
 		t.Errorf("parts %+v", f.Parts)
 	}
 	if len(f.Says) != 2 {
-		t.Errorf("says %q", f.Says)
+		t.Errorf("says %q", say.Strings(f.Says))
 	}
 	if !slices.Equal(before, parts) {
 		t.Error("the parts were changed")
@@ -101,8 +102,8 @@ func TestMeltFloor(t *testing.T) {
 	if err != nil || half.Amount.String() != "723 JPY" || half.Low != half.Amount {
 		t.Errorf("got %+v, %v", half, err)
 	}
-	if !strings.Contains(f.Says, "no price for the watch") {
-		t.Error(f.Says)
+	if !strings.Contains(f.Says.String(), "never a price for the watch") {
+		t.Error(f.Says.String())
 	}
 }
 

@@ -5,26 +5,32 @@ import (
 
 	"midcase/evidence"
 	"midcase/metal"
+	"midcase/money"
 	"midcase/say"
 )
 
 const (
-	scaleG         = 0.02 // usual ± of a scale, 95 %, where the observer stated none
-	nominalWeightU = 0.05 // standard uncertainty of a nominal weight, as a share of it
-	waterC         = 20.0
+	scaleG = 0.02 // usual ± of a scale, 95 %, where the observer stated none
+	waterC = 20.0
+	// markedU is the standard uncertainty in ‰ with which a part has the fineness of its
+	// mark: solder lowers it, a careful maker keeps above it. Common practice, no
+	// published source.
+	markedU = 2.5
 )
-
-// weighable are the slots whose metal counts.
-var weighable = []evidence.Slot{evidence.Case, evidence.Bezel, evidence.CaseBack, evidence.Bracelet, evidence.EndPieces,
-	evidence.Clasp}
 
 // metal computes the fine weight, the melt floor and the density.
 func (f *forming) metal() {
 	out := Metal{Says: say.That("metal.none")}
-	for _, m := range evidence.All[*evidence.Mark](f.file) {
-		if m.Data.What == evidence.MarkHallmark {
-			out.Marks = append(out.Marks, metalMark(m))
+	for _, m := range f.marksRead() {
+		if m.entry.Data.What != evidence.MarkHallmark {
+			continue
 		}
+		one := MetalMark{Slot: m.entry.Data.Slot, Text: m.entry.Data.Text, Says: say.That("metal.as-read"),
+			Basis: fromEvidence(m.entry.Item.ID)}
+		if len(m.read.Says) > 0 {
+			one.Says = say.That("phrase.sentences", statements("all", m.read.Says))
+		}
+		out.Marks = append(out.Marks, one)
 	}
 	if f.ref != nil {
 		if m, ok := f.maker.Metal(f.out.Watch.Metal); ok {
@@ -37,164 +43,120 @@ func (f *forming) metal() {
 	f.out.Metal = out
 }
 
-func metalMark(m evidence.Entry[*evidence.Mark]) MetalMark {
-	out := MetalMark{Slot: m.Data.Slot, Text: m.Data.Text, Says: say.That("metal.as-read"),
-		Basis: fromEvidence(m.Item.ID)}
-	if h, err := metal.ReadHallmark(m.Data.Text); err == nil && len(h.Says) > 0 {
-		out.Says = say.Verbatim(strings.Join(h.Says, " "))
+// statements is a list of statements as one argument.
+func statements(name string, all []say.Statement) say.Arg {
+	values := make([]say.Value, len(all))
+	for i, s := range all {
+		values[i] = s
 	}
-	return out
+	return say.All(name, values...)
 }
 
+// fineWeight reckons each precious metal apart. A mark that contradicts what the case is
+// said to be of leaves nothing to count on.
 func (f *forming) fineWeight(out *Metal) {
-	parts, lines := f.metalParts()
-	if len(parts) == 0 {
-		if out.Fineness > 0 {
-			out.Says = say.That("metal.not-weighed")
-			f.unknown(say.That("unknown.not-weighed"))
+	doubt := f.claimOf(evidence.Case).doubt
+	if !doubt.IsZero() {
+		out.Says = say.That("phrase.sentences", say.All("all", doubt, say.That("metal.no-floor")))
+		out.Contradiction = &doubt
+		f.unknown(say.That("unknown.metal"))
+		return
+	}
+	w := f.weigh()
+	for _, s := range w.asks {
+		f.unknown(s)
+	}
+	if len(w.parts) == 0 {
+		f.notWeighed(out, w)
+		return
+	}
+	byElement := map[string][]metal.Part{}
+	var elements []string
+	for _, p := range w.parts {
+		if byElement[p.Element] == nil {
+			elements = append(elements, p.Element)
 		}
-		return
+		byElement[p.Element] = append(byElement[p.Element], p)
 	}
-	fine, err := metal.FineWeight(parts)
-	if err != nil {
-		f.unknown(say.That("unknown.fine-weight", say.Saying("why", because(err))))
-		return
+	for _, e := range elements {
+		fine, err := metal.FineWeight(byElement[e])
+		if err != nil {
+			f.unknown(say.That("unknown.fine-weight", say.Saying("why", because(err))))
+			return
+		}
+		out.Elements = append(out.Elements, FineMetal{Element: e, FineG: round(fine.G, 2),
+			Interval: [2]float64{round(fine.Interval90.Low(), 2), round(fine.Interval90.High(), 2)}, fine: fine})
 	}
-	element := parts[0].Element
-	if element == "" {
-		element = "gold"
-	}
-	out.FineG, out.Interval, out.Parts = ptr(round(fine.G, 2)), [2]float64{round(fine.Interval90.Low(), 2),
-		round(fine.Interval90.High(), 2)}, lines
-	for _, l := range lines {
+	first := out.Elements[0] // the case's, where it has one
+	out.FineG, out.Interval, out.Parts = ptr(first.FineG), first.Interval, w.lines
+	for _, l := range w.lines {
 		out.Basis = append(out.Basis, l.Basis...)
 	}
-	weight := say.That("metal.fine", say.Measured("weight", fine.G, fine.Interval90, say.Gram, 1),
-		say.Term("element", "element", element, ""))
-	out.Says = say.That("phrase.sentences", say.All("all", weight, f.meltFloor(out, element, fine)))
+	var says []say.Statement
+	for i := range out.Elements {
+		e := &out.Elements[i]
+		says = append(says, say.That("metal.fine",
+			say.Measured("weight", e.fine.G, e.fine.Interval90, say.Gram, 1), say.Term("element", "element", e.Element, "")))
+	}
+	says = append(says, f.meltFloor(out)...)
+	out.Says = say.That("phrase.sentences", statements("all", append(says, w.notes...)))
 }
 
-// meltFloor writes the melt floor down and says it.
-func (f *forming) meltFloor(out *Metal, element string, fine metal.Fine) say.Statement {
-	for _, s := range f.settings.Spots {
-		if !strings.EqualFold(s.Element, element) || s.PerTroyOunce.Currency() != f.settings.Currency {
-			continue
+// notWeighed says why there is no fine weight of a watch that has precious metal.
+func (f *forming) notWeighed(out *Metal, w weighed) {
+	switch {
+	case len(w.notes) > 0:
+		out.Says = say.That("phrase.sentences", statements("all", w.notes))
+	case out.Fineness > 0:
+		out.Says = say.That("metal.not-weighed")
+		f.unknown(say.That("unknown.not-weighed"))
+	}
+}
+
+// meltFloor writes the melt floor down and says it: that of all metals together, where
+// each has a price.
+func (f *forming) meltFloor(out *Metal) []say.Statement {
+	var says []say.Statement
+	var total money.Money
+	for i := range out.Elements {
+		e := &out.Elements[i]
+		spot, ok := f.spot(e.Element)
+		if !ok {
+			out.MeltFloor, out.Spot = nil, nil
+			return []say.Statement{say.That("metal.no-price", say.Term("element", "element", e.Element, ""),
+				say.Name("currency", string(f.settings.Currency)))}
 		}
-		floor, err := metal.MeltFloor(fine.G, fine.UG, s.PerTroyOunce, f.settings.Payout)
+		floor, err := metal.MeltFloor(e.fine.G, e.fine.UG, spot.PerTroyOunce, f.settings.Payout)
 		if err != nil {
 			f.unknown(say.That("unknown.melt-floor", say.Saying("why", because(err))))
-			return say.Statement{}
+			return nil
 		}
-		out.MeltFloor = &floor.Amount
-		out.Spot = &Spot{PerTroyOunce: s.PerTroyOunce, Date: s.Date, Payout: f.settings.Payout}
-		out.Basis = append(out.Basis, Basis{Source: "setting", ID: "spot/" + element + "/" + s.Date})
-		return say.That("metal.floor", say.Money("price", s.PerTroyOunce), say.Day("day", s.Date),
-			say.Money("floor", floor.Amount))
+		e.MeltFloor = &floor.Amount
+		if i == 0 {
+			total = floor.Amount
+			out.Spot = &Spot{PerTroyOunce: spot.PerTroyOunce, Date: spot.Date, Payout: f.settings.Payout}
+		} else if sum, err := total.Add(floor.Amount); err == nil {
+			total = sum
+		}
+		out.Basis = append(out.Basis, Basis{Source: "setting", ID: "spot/" + e.Element + "/" + spot.Date})
+		says = append(says, say.That("metal.floor", say.Money("price", spot.PerTroyOunce), say.Day("day", spot.Date),
+			say.Money("floor", floor.Amount)))
 	}
-	return say.That("metal.no-price", say.Term("element", "element", element, ""),
-		say.Name("currency", string(f.settings.Currency)))
+	out.MeltFloor = &total
+	if len(out.Elements) > 1 {
+		says = append(says, say.That("metal.floor-of-all", say.Money("floor", total)))
+	}
+	return says
 }
 
-// metalParts lists the parts of precious metal: weighed where they were weighed, else
-// by the book's nominal weight.
-func (f *forming) metalParts() ([]metal.Part, []MetalPart) {
-	var parts []metal.Part
-	var lines []MetalPart
-	for _, slot := range weighable {
-		if e, ok := f.fitted[slot]; ok && e.Data.Absent {
-			continue
-		}
-		p, line, ok := f.metalPart(slot)
-		if !ok {
-			continue
-		}
-		one, err := metal.FineWeight([]metal.Part{p})
-		if err != nil {
-			continue
-		}
-		line.FineG = round(one.G, 3)
-		parts, lines = append(parts, p), append(lines, line)
-	}
-	return parts, lines
-}
-
-func (f *forming) metalPart(slot evidence.Slot) (metal.Part, MetalPart, bool) {
-	element, permille := f.fineness(slot)
-	if permille == 0 {
-		return metal.Part{}, MetalPart{}, false
-	}
-	p := metal.Part{Name: slot.Name(), Element: element, Permille: float64(permille), FineShare: 1}
-	line := MetalPart{Part: word("slot", string(slot)), Fineness: permille}
-	nominal, share, inBook := f.nominalWeight(slot)
-	p.FineShare = share
-	for _, w := range evidence.All[*evidence.Weighing](f.file) {
-		if w.Data.What == string(slot) && w.Data.In == "air" {
-			p.G, p.UG = w.Data.G, or(w.Data.PlusMinusG, scaleG)/z95
-			line.G, line.From, line.Basis = w.Data.G, say.That("metal.weighed"), fromEvidence(w.Item.ID)
-			return p, line, true
+// spot is the price given of an element, in the currency of the opinion.
+func (f *forming) spot(element string) (SpotPrice, bool) {
+	for _, s := range f.settings.Spots {
+		if strings.EqualFold(s.Element, element) && s.PerTroyOunce.Currency() == f.settings.Currency {
+			return s, true
 		}
 	}
-	if !inBook {
-		return p, line, false
-	}
-	p.G, p.UG, p.Nominal = nominal, nominal*nominalWeightU, true
-	line.G, line.From, line.Basis = nominal, say.That("metal.nominal"), []Basis{f.fromBook("weights", string(slot))}
-	return p, line, true
-}
-
-// fineness tells the precious metal of a slot; 0 for base metal and for slots of
-// which nothing is known. Small case parts follow the case.
-func (f *forming) fineness(slot evidence.Slot) (element string, permille int) {
-	if f.ref == nil {
-		return "", 0
-	}
-	of := slot
-	if slot == evidence.Bezel || slot == evidence.CaseBack {
-		of = evidence.Case
-	}
-	id := ""
-	for _, w := range f.ref.Weights {
-		if w.Part == string(slot) && w.Metal != "" {
-			id = w.Metal
-		}
-	}
-	m := f.metalOf(of)
-	if id == "" {
-		id = m.metal
-	}
-	if id == "" || slot == evidence.Bracelet && f.onStrap() {
-		return "", 0
-	}
-	entry, ok := f.maker.Metal(id)
-	if !ok || entry.Fineness == 0 {
-		return "", 0
-	}
-	if m.fineness > 0 && m.seen && id == m.metal {
-		return entry.Element, m.fineness
-	}
-	return entry.Element, entry.Fineness
-}
-
-func (f *forming) onStrap() bool {
-	e, ok := f.fitted[evidence.Bracelet]
-	return !ok || e.Data.Absent || e.Data.Variant == "strap"
-}
-
-func (f *forming) nominalWeight(slot evidence.Slot) (g, share float64, ok bool) {
-	if f.ref == nil {
-		return 0, 1, false
-	}
-	for _, w := range f.ref.Weights {
-		if w.Part == string(slot) {
-			return w.G, or(w.FineShare, 1), true
-		}
-	}
-	if e, fitted := f.fitted[slot]; fitted && slot == evidence.Bracelet {
-		if b, ok := f.maker.Bracelet(e.Data.Variant); ok && b.WeightG > 0 {
-			return b.WeightG, 1, true
-		}
-	}
-	return 0, 1, false
+	return SpotPrice{}, false
 }
 
 // density tests a part that was weighed in air and in water against its mark.
@@ -228,10 +190,15 @@ func (f *forming) densityOf(dry, wet evidence.Entry[*evidence.Weighing]) *Densit
 		d.Agrees = append(d.Agrees, a.Name)
 	}
 	d.Says = say.That("metal.density", say.Measured("density", r.GPerCM3, r.Interval90, say.GramPerCM3, 2))
-	if element, permille := f.fineness(evidence.Slot(dry.Data.What)); permille > 0 {
-		if claim, err := metal.CompareMark(r.GPerCM3, r.U, element, permille); err == nil {
+	slot := evidence.Slot(dry.Data.What)
+	if slot == "case_parts" {
+		slot = evidence.Case
+	}
+	if c := f.claimOf(slot); c.permille > 0 {
+		if claim, err := metal.CompareMark(r.GPerCM3, r.U, c.element, c.permille, c.colour); err == nil {
 			d.Contradicts = claim.Contradicts
-			d.Says = say.That("metal.density-claim", say.Saying("density", d.Says), say.Name("claim", claim.Says))
+			d.Says = say.That("metal.density-claim", say.Measured("density", r.GPerCM3, r.Interval90, say.GramPerCM3, 2),
+				say.Saying("claim", claim.Says))
 		}
 	}
 	return d

@@ -4,6 +4,7 @@ import (
 	"midcase/edtf"
 	"midcase/estimate"
 	"midcase/evidence"
+	"midcase/metal"
 	"midcase/money"
 	"midcase/say"
 )
@@ -190,17 +191,22 @@ type Measure struct {
 // Metal is what the precious metal comes to. The melt floor is no price for the
 // watch.
 type Metal struct {
-	Name      string        `json:"name,omitempty"`
-	FineG     *float64      `json:"fine_g"`
-	Interval  [2]float64    `json:"fine_g_interval_90"`
-	Fineness  int           `json:"fineness"`
-	MeltFloor *money.Money  `json:"melt_floor"`
-	Spot      *Spot         `json:"spot,omitempty"`
-	Parts     []MetalPart   `json:"parts,omitempty"`
-	Density   *Density      `json:"density,omitempty"`
-	Marks     []MetalMark   `json:"marks,omitempty"`
-	Says      say.Statement `json:"says"`
-	Basis     []Basis       `json:"basis,omitempty"`
+	Name string `json:"name,omitempty"`
+	// FineG is of the first of Elements, MeltFloor of all of them together.
+	FineG     *float64     `json:"fine_g"`
+	Interval  [2]float64   `json:"fine_g_interval_90"`
+	Fineness  int          `json:"fineness"`
+	MeltFloor *money.Money `json:"melt_floor"`
+	Spot      *Spot        `json:"spot,omitempty"`
+	Elements  []FineMetal  `json:"elements,omitempty"` // each precious metal apart
+	// Contradiction is why there is no fine weight and no floor: a mark that another
+	// mark, or what the case is said to be of, contradicts.
+	Contradiction *say.Statement `json:"contradiction,omitempty"`
+	Parts         []MetalPart    `json:"parts,omitempty"`
+	Density       *Density       `json:"density,omitempty"`
+	Marks         []MetalMark    `json:"marks,omitempty"`
+	Says          say.Statement  `json:"says"`
+	Basis         []Basis        `json:"basis,omitempty"`
 }
 
 // Spot is a metal price given as input.
@@ -210,9 +216,19 @@ type Spot struct {
 	Payout       float64     `json:"payout,omitempty"`
 }
 
+// FineMetal is what one precious metal of the watch comes to.
+type FineMetal struct {
+	Element   string       `json:"element"` // gold, silver, platinum, palladium
+	FineG     float64      `json:"fine_g"`
+	Interval  [2]float64   `json:"fine_g_interval_90"`
+	MeltFloor *money.Money `json:"melt_floor"`
+	fine      metal.Fine
+}
+
 // MetalPart is the precious metal of one part.
 type MetalPart struct {
 	Part     say.Statement `json:"part"`
+	Element  string        `json:"element,omitempty"`
 	G        float64       `json:"g"`
 	Fineness int           `json:"fineness"`
 	FineG    float64       `json:"fine_g"`

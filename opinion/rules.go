@@ -89,14 +89,10 @@ type material struct {
 // counts before the book.
 func (f *forming) metalOf(slot evidence.Slot) material {
 	var out material
-	for _, m := range evidence.All[*evidence.Mark](f.file) {
-		if m.Data.What != evidence.MarkHallmark || !(m.Data.Slot == slot || slot == evidence.Case &&
-			m.Data.Slot == evidence.CaseBack) {
-			continue
-		}
-		if h, err := metal.ReadHallmark(m.Data.Text); err == nil && h.Permille > 0 {
-			out.fineness, out.seen = h.Permille, true
-			out.ids = append(out.ids, m.Item.ID)
+	for _, m := range f.marksOn(slot) {
+		if r := m.read; r.Permille > 0 && !r.Plated && r.Base == "" && !r.Conflict {
+			out.fineness, out.seen = r.Permille, true
+			out.ids = append(out.ids, m.entry.Item.ID)
 			break
 		}
 	}
@@ -136,7 +132,7 @@ func (f *forming) ruleBraceletMetal() {
 	case b.metal != "" && b.metal != c.metal:
 		r.Broken = true
 		r.Reason = say.That("rules.metals-differ", f.metalName("bracelet", b.metal), f.metalName("case", c.metal))
-	case b.fineness != c.fineness && b.fineness > 0:
+	case b.fineness > 0 && !metal.SameFineness(b.fineness, c.fineness):
 		r.Broken = true
 		r.Reason = say.That("rules.fineness-differs", fineness("bracelet", b.fineness), fineness("case", c.fineness))
 	default:
@@ -156,30 +152,42 @@ func (f *forming) caseIsOdd(c, b material) bool {
 	return is(b) && !is(c)
 }
 
+// ruleCaseMark sets every mark on the case beside the metal of the reference: one that
+// cannot be the mark of such a case breaks the rule.
 func (f *forming) ruleCaseMark() {
 	m, ok := f.maker.Metal(f.ref.Metal)
 	if !ok {
 		return
 	}
-	for _, e := range evidence.All[*evidence.Mark](f.file) {
-		if e.Data.What != evidence.MarkHallmark || (e.Data.Slot != evidence.Case && e.Data.Slot != evidence.CaseBack) {
+	var r Rule
+	for _, e := range f.marksOn(evidence.Case) {
+		stance := e.read.Against(or2(m.Element, metal.Gold), m.Fineness)
+		if stance == metal.Silent || f.ref.Metal == twoTone && !e.read.Plated && !r.Broken {
 			continue
 		}
-		h, err := metal.ReadHallmark(e.Data.Text)
-		if err != nil || h.Permille == 0 {
+		ids := append(r.Evidence, e.entry.Item.ID)
+		if r.Broken {
+			r.Evidence = ids
 			continue
 		}
-		r := Rule{Rule: say.That("rules.name-fineness"), Slot: evidence.Case, Evidence: []evidence.ID{e.Item.ID},
+		r = Rule{Rule: say.That("rules.name-fineness"), Slot: evidence.Case, Evidence: ids,
 			Basis:  []Basis{f.fromBook("metal")},
-			Reason: say.That("rules.fineness-right", fineness("mark", h.Permille))}
-		if h.Permille != m.Fineness {
-			r.Broken = true
-			r.Reason = say.That("rules.fineness-wrong", fineness("mark", h.Permille), f.metalName("metal", f.ref.Metal))
+			Reason: say.That("rules.mark-right", say.Name("mark", e.entry.Data.Text))}
+		if e.read.Permille > 0 && !e.read.Plated {
+			r.Reason = say.That("rules.fineness-right", fineness("mark", e.read.Permille))
 		}
+		if stance == metal.Contradicts {
+			r.Broken = true
+			r.Reason = say.That("rules.mark-wrong", say.Name("mark", e.entry.Data.Text), f.metalName("metal", f.ref.Metal))
+		}
+	}
+	if r.Slot != "" {
 		f.hold(r)
-		return
 	}
 }
+
+// twoTone is the metal of a case of steel and gold, whose marks name both.
+const twoTone = "two_tone"
 
 // metalName is the name of a metal, as the book has it.
 func (f *forming) metalName(name, id string) say.Arg {

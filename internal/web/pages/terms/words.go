@@ -30,6 +30,7 @@ func Trade() []Word {
 	out := []Word{
 		{"agreement", "agreement", "the chance of something at least as unexpected as an item of evidence, given all the others; a small one disagrees"},
 		{"all-in", "all-in", "an auction price with the buyer's premium; without it, it is the hammer price"},
+		{"plus-minus", "±", "half the 90 % range of a figure; where the range is wider on one side, both its ends are given instead. On a form, ± is what the instrument or its certificate states (95 %)"},
 		{"amplitude", "amplitude", "how far the balance swings from rest to one side, in degrees; it follows from the sound only with the right lift angle"},
 		{"beat-error", "beat error", "half the difference between successive beats, in milliseconds: how unevenly the watch ticks"},
 		{"calibre", "calibre", "a type of movement"},

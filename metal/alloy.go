@@ -179,7 +179,8 @@ func betweenOf(list []Alloy, permille int) (Alloy, bool) {
 	switch i {
 	case 0: // finer than nothing listed: lighter by as much as the other metals can make it
 		a := list[0]
-		return Alloy{Element: a.Element, Permille: permille, Low: mix(8.5, a.Low, permille, a.Permille), High: a.High}, true
+		return Alloy{Element: a.Element, Permille: permille, Low: mix(8.5, a.Low, permille, a.Permille),
+			High: a.High}, true
 	case len(list):
 		a := list[i-1]
 		pure := map[string]float64{Gold: 19.32, Silver: 10.49, Platinum: 21.45, Palladium: 12.02}[a.Element]

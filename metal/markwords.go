@@ -31,17 +31,21 @@ var colourWords = map[string]string{
 // plate, overlay, electroplate) and of European usage; from memory.
 var layerWords = words("GF", "GP", "GEP", "HGE", "HGP", "HGEP", "RGP", "RG", "RGF", "GPF", "EPNS", "EP", "GCAP",
 	"PLATED", "PLATE", "PLATING", "FILLED", "ROLLED", "ROLL", "PLAQUE", "PLAQUEE", "PLAQ", "PLQ",
-	"GILT", "GILDED", "DORE", "DOREE", "VERMEIL", "DOUBLE", "DOUBLEE", "DUBLEE", "DUBLE", "ELECTROPLATED", "ELECTROPLATE",
+	"GILT", "GILDED", "DORE", "DOREE", "VERMEIL", "DOUBLE", "DOUBLEE", "DUBLEE", "DUBLE", "ELECTROPLATED",
+	"ELECTROPLATE",
 	"ELECTROPLAQUE", "ELECTRO", "GALVANIC", "CAPPED", "CAP", "BONDED", "LAMINE", "LAMINEE", "LAMINATO", "LAMINATED",
 	"LAMINADO", "CHAPADO", "CHAPEADO", "ENCHAPADO", "VERGOLDET", "VERGOLDUNG", "GOLDAUFLAGE", "AUFLAGE", "WALZGOLD",
-	"WALZGOLDDOUBLE", "GOLDDOUBLE", "WALZ", "SHELL", "OVERLAY", "CLAD", "CLADDING", "WASH", "WASHED", "FLASH", "FLASHED",
+	"WALZGOLDDOUBLE", "GOLDDOUBLE", "WALZ", "SHELL", "OVERLAY", "CLAD", "CLADDING", "WASH", "WASHED", "FLASH",
+	"FLASHED",
 	"TONE", "TONED", "PLACCATO", "PLACCATA", "DORATO", "DORADO", "BANADO", "FOLHEADO", "VERGULD", "DOUBLÉ",
 	"GOLDPLATED", "GOLDFILLED", "GOLDCASED", "SILVERPLATED", "VERSILBERT", "ARGENTE", "SILVERED", "PVD", "COATED",
-	"COATING", "COVERED", "FINISH", "FRONT", "MICRON", "MICRONS", "MIKRON", "MICR", "MIC", "MICRONI", "MICRAS", "MY", "\u039c", "\u039cM") // Μ is how µ folds
+	"COATING", "COVERED", "FINISH", "FRONT", "MICRON", "MICRONS", "MIKRON", "MICR", "MIC", "MICRONI", "MICRAS", "MY",
+	"\u039c", "\u039cM") // Μ is how µ folds
 
 // steelWords say steel; 304, 316 and 316L are grades, 18/8 and 18/10 its chromium and
 // nickel.
-var steelWords = words("STEEL", "STAINLESS", "ACIER", "INOX", "INOXYDABLE", "EDELSTAHL", "STAHL", "ROSTFREI", "ACCIAIO",
+var steelWords = words("STEEL", "STAINLESS", "ACIER", "INOX", "INOXYDABLE", "EDELSTAHL", "STAHL", "ROSTFREI",
+	"ACCIAIO",
 	"ACERO", "RUSTLESS", "SS", "304", "316", "316L", "304L", "STAAL", "INOSSIDABILE", "INOXIDABLE")
 
 // baseWords are other base metals. Alpaca, argentan, maillechort and the like are
@@ -50,10 +54,12 @@ var baseWords = map[string]string{
 	"NICKEL": "nickel", "NICKELE": "nickel", "VERNICKELT": "nickel",
 	"NEUSILBER": "nickel_silver", "ALPACA": "nickel_silver", "ALPAKA": "nickel_silver", "ALPACCA": "nickel_silver",
 	"ARGENTAN": "nickel_silver", "MAILLECHORT": "nickel_silver", "PACKFONG": "nickel_silver",
-	"PAKTONG": "nickel_silver", "MELCHIOR": "nickel_silver", "NICKELSILVER": "nickel_silver", "GERMANSILVER": "nickel_silver",
-	"BRASS": "brass", "LAITON": "brass", "MESSING": "brass", "OTTONE": "brass", "BRONZE": "brass", "COPPER": "brass",
+	"PAKTONG": "nickel_silver", "MELCHIOR": "nickel_silver", "NICKELSILVER": "nickel_silver",
+	"GERMANSILVER": "nickel_silver",
+	"BRASS":        "brass", "LAITON": "brass", "MESSING": "brass", "OTTONE": "brass", "BRONZE": "brass", "COPPER": "brass",
 	"CUIVRE": "brass", "KUPFER": "brass", "TOMBAK": "brass", "TOMBAC": "brass", "GUNMETAL": "base",
-	"ALUMINIUM": "aluminium", "ALUMINUM": "aluminium", "TITANIUM": "titanium", "TITAN": "titanium", "TITANE": "titanium",
+	"ALUMINIUM": "aluminium", "ALUMINUM": "aluminium", "TITANIUM": "titanium", "TITAN": "titanium",
+	"TITANE":   "titanium",
 	"TUNGSTEN": "base", "PEWTER": "base", "CHROME": "base", "CHROMIUM": "base", "CHROMED": "base", "VERCHROMT": "base",
 	"BASE": "base", "UNEDEL": "base",
 }
@@ -66,7 +72,8 @@ var slotWords = map[string]string{"BACK": "case_back", "FOND": "case_back", "BOD
 	"BEZEL": "bezel", "LUNETTE": "bezel", "CLASP": "clasp", "BUCKLE": "clasp"}
 
 // filler are words that say nothing of the metal.
-var filler = words("OF", "DE", "EN", "D", "THE", "CASE", "BOX", "SWISS", "MADE", "IN", "FINE", "PURE", "SOLID", "MASSIF",
+var filler = words("OF", "DE", "EN", "D", "THE", "CASE", "BOX", "SWISS", "MADE", "IN", "FINE", "PURE", "SOLID",
+	"MASSIF",
 	"MASSIV", "PLUMB", "WARRANTED", "GUARANTEED", "GARANTIE", "GARANTI", "GUAR", "MIN", "THICK", "QUALITY", "G", "P",
 	"METAL", "ECHT", "ET", "AND")
 

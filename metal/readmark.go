@@ -69,7 +69,10 @@ func splitMark(text string) []word {
 	})
 	text = spaced.ReplaceAllString(text, "$1%")
 	var out []word
-	for _, raw := range strings.FieldsFunc(text, func(c rune) bool { return strings.ContainsRune(" \t\r\n;|()[]&·+", c) }) {
+	for _, raw := range strings.FieldsFunc(text, func(c rune) bool {
+		return strings.ContainsRune(" \t\r\n;|()[]&·+",
+			c)
+	}) {
 		if key := fold(raw); karatShare.MatchString(key) || overThou.MatchString(key) {
 			out = append(out, word{raw, key})
 			continue
@@ -202,7 +205,8 @@ func (r *reader) phrase(w string) bool {
 func (r *reader) single(w string) bool {
 	switch {
 	case w == "ON" || w == "SUR" || w == "AUF" || w == "SU":
-		if next := r.peek(1); elementWords[next] != "" || steelWords[next] || baseWords[next] != "" || notSilver[next] ||
+		if next := r.peek(1); elementWords[next] != "" || steelWords[next] || baseWords[next] != "" ||
+			notSilver[next] ||
 			next == "STERLING" || len(next) == 3 && len(elementsOf(atoi(next))) > 0 {
 			r.under, r.mark.Plated = true, true
 		}
@@ -386,7 +390,10 @@ func (r *reader) plain(w string) bool {
 	}
 	n, _ := strconv.Atoi(found[1])
 	switch {
-	case slices.ContainsFunc(r.numbers, func(s stated) bool { return s.permille-n <= 5 && n-s.permille <= 5 && len(r.karats) > 0 }):
+	case slices.ContainsFunc(r.numbers, func(s stated) bool {
+		return s.permille-n <= 5 && n-s.permille <= 5 &&
+			len(r.karats) > 0
+	}):
 		return true // what the karat says already: 18K 0.755, 14K 583
 	case n == 417 || n == 416: // 10 karat, rounded up and cut off
 		n = 417

@@ -96,7 +96,8 @@ func (f *forming) fineWeight(out *Metal) {
 	for i := range out.Elements {
 		e := &out.Elements[i]
 		says = append(says, say.That("metal.fine",
-			say.Measured("weight", e.fine.G, e.fine.Interval90, say.Gram, 1), say.Term("element", "element", e.Element, "")))
+			say.Measured("weight", e.fine.G, e.fine.Interval90, say.Gram, 1), say.Term("element", "element",
+				e.Element, "")))
 	}
 	says = append(says, f.meltFloor(out)...)
 	out.Says = say.That("phrase.sentences", statements("all", append(says, w.notes...)))
@@ -197,7 +198,8 @@ func (f *forming) densityOf(dry, wet evidence.Entry[*evidence.Weighing]) *Densit
 	if c := f.claimOf(slot); c.permille > 0 {
 		if claim, err := metal.CompareMark(r.GPerCM3, r.U, c.element, c.permille, c.colour); err == nil {
 			d.Contradicts = claim.Contradicts
-			d.Says = say.That("metal.density-claim", say.Measured("density", r.GPerCM3, r.Interval90, say.GramPerCM3, 2),
+			d.Says = say.That("metal.density-claim", say.Measured("density", r.GPerCM3, r.Interval90, say.GramPerCM3,
+				2),
 				say.Saying("claim", claim.Says))
 		}
 	}

@@ -14,7 +14,8 @@ import (
 func goldSpot() []opinion.SpotPrice {
 	var out []opinion.SpotPrice
 	for _, e := range []string{"gold", "silver", "platinum"} {
-		out = append(out, opinion.SpotPrice{Element: e, PerTroyOunce: money.MustParse("3110.35", "EUR"), Date: "2026-02-27"})
+		out = append(out, opinion.SpotPrice{Element: e, PerTroyOunce: money.MustParse("3110.35", "EUR"),
+			Date: "2026-02-27"})
 	}
 	return out
 }
@@ -40,10 +41,12 @@ func hallmark(slot evidence.Slot, text string) evidence.Data {
 // contradiction and breaks the rule of the case's fineness.
 func TestNoGoldOfAnotherMark(t *testing.T) {
 	for _, text := range []string{"925", "PT950", "875", "14K gold filled", "18K gold plated 20 microns", "plaqué or",
-		"stainless steel", "18K on sterling", "14K", "585", "900", "nickel", "German silver", "1/20 10K", "vermeil", "18K G.P.", "56"} {
+		"stainless steel", "18K on sterling", "14K", "585", "900", "nickel", "German silver", "1/20 10K", "vermeil",
+		"18K G.P.", "56"} {
 		for _, slot := range []evidence.Slot{evidence.Case, evidence.CaseBack, ""} {
 			o := metalOf(t, "KR-8-18", fitted(evidence.Case, "gold18"), hallmark(slot, text))
-			if o.Metal.FineG != nil || o.Metal.MeltFloor != nil || o.Metal.Contradiction == nil || len(o.Metal.Parts) > 0 ||
+			if o.Metal.FineG != nil || o.Metal.MeltFloor != nil || o.Metal.Contradiction == nil ||
+				len(o.Metal.Parts) > 0 ||
 				!strings.Contains(o.Metal.Says.String(), text) {
 				t.Errorf("%q on %q: %s (%v, %v)", text, slot, o.Metal.Says, o.Metal.FineG, o.Metal.MeltFloor)
 			}
@@ -57,7 +60,8 @@ func TestNoGoldOfAnotherMark(t *testing.T) {
 		}
 	}
 	for _, text := range []string{"18K", "750", "0.755 18K", "head of a woman", "gold"} {
-		if o := metalOf(t, "KR-8-18", hallmark(evidence.Case, text)); o.Metal.FineG == nil || o.Metal.MeltFloor == nil {
+		if o := metalOf(t, "KR-8-18", hallmark(evidence.Case, text)); o.Metal.FineG == nil ||
+			o.Metal.MeltFloor == nil {
 			t.Errorf("%q: %s", text, o.Metal.Says)
 		}
 	}
@@ -71,7 +75,8 @@ func TestTwoMarksOnOneCase(t *testing.T) {
 			t.Errorf("%v: %s", pair, o.Metal.Says)
 		}
 	}
-	if o := metalOf(t, "KR-8-18", hallmark(evidence.Case, "18K"), hallmark(evidence.CaseBack, "0.750")); o.Metal.MeltFloor == nil {
+	if o := metalOf(t, "KR-8-18", hallmark(evidence.Case, "18K"), hallmark(evidence.CaseBack,
+		"0.750")); o.Metal.MeltFloor == nil {
 		t.Errorf("two that agree: %s", o.Metal.Says)
 	}
 }
@@ -80,7 +85,8 @@ func TestTwoMarksOnOneCase(t *testing.T) {
 func TestMarkOfOnePart(t *testing.T) {
 	whole := metalOf(t, "KR-8-18", hallmark(evidence.Case, "18K"))
 	back := metalOf(t, "KR-8-18", hallmark(evidence.Case, "18K"), hallmark(evidence.CaseBack, "stainless steel back"))
-	if back.Metal.FineG == nil || *back.Metal.FineG >= *whole.Metal.FineG || !strings.Contains(back.Metal.Says.String(), "left out") {
+	if back.Metal.FineG == nil || *back.Metal.FineG >= *whole.Metal.FineG ||
+		!strings.Contains(back.Metal.Says.String(), "left out") {
 		t.Errorf("%s", back.Metal.Says)
 	}
 }
@@ -103,7 +109,8 @@ func TestTwoPreciousMetals(t *testing.T) {
 	metals := m.Metals
 	defer func() { m.Metals = metals }()
 	m.Metals = append(metals[:len(metals):len(metals)], metals[0])
-	m.Metals[len(metals)].ID, m.Metals[len(metals)].Element, m.Metals[len(metals)].Fineness = "silver925", "silver", 925
+	m.Metals[len(metals)].ID, m.Metals[len(metals)].Element, m.Metals[len(metals)].Fineness = "silver925", "silver",
+		925
 	back := old[0]
 	back.Part, back.G, back.Metal = "case_back", 10, "silver925"
 	r.Weights = append(r.Weights[:len(r.Weights):len(r.Weights)], back)

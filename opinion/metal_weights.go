@@ -22,12 +22,14 @@ const (
 )
 
 // weighable are the slots whose metal counts.
-var weighable = []evidence.Slot{evidence.Case, evidence.Bezel, evidence.CaseBack, evidence.Bracelet, evidence.EndPieces,
+var weighable = []evidence.Slot{evidence.Case, evidence.Bezel, evidence.CaseBack, evidence.Bracelet,
+	evidence.EndPieces,
 	evidence.Clasp}
 
 // plausibleG are weights between which a part of a watch lies, where the book has none;
 // common practice, no published source.
-var plausibleG = map[string][2]float64{"case": {5, 250}, "bezel": {0.5, 60}, "case_back": {1, 80}, "bracelet": {8, 300},
+var plausibleG = map[string][2]float64{"case": {5, 250}, "bezel": {0.5, 60}, "case_back": {1, 80}, "bracelet": {8,
+	300},
 	"end_pieces": {0.3, 25}, "clasp": {0.5, 60}, "case_parts": {6, 280}, "head": {10, 320}, "watch": {12, 500}}
 
 // wholes are what is weighed together, narrowest first: the slots of metal in it, and
@@ -38,7 +40,8 @@ var wholes = []struct {
 	inside []evidence.Slot
 }{
 	{"case_parts", []evidence.Slot{evidence.Case, evidence.Bezel, evidence.CaseBack}, nil},
-	{"head", []evidence.Slot{evidence.Case, evidence.Bezel, evidence.CaseBack}, []evidence.Slot{evidence.Movement, evidence.Crystal, evidence.Dial}},
+	{"head", []evidence.Slot{evidence.Case, evidence.Bezel, evidence.CaseBack}, []evidence.Slot{evidence.Movement,
+		evidence.Crystal, evidence.Dial}},
 	{"watch", weighable, []evidence.Slot{evidence.Movement, evidence.Crystal, evidence.Dial}},
 }
 
@@ -211,7 +214,8 @@ func (f *forming) weighedWhole(i int, open map[evidence.Slot]bool, heaps []heap,
 		return heap{}, false
 	}
 	if h.g <= 0 {
-		odd := say.That("metal.weight-odd", say.Fixed("weight", w.Data.G, say.Gram, 2), say.Term("part", "slot", whole.what, ""))
+		odd := say.That("metal.weight-odd", say.Fixed("weight", w.Data.G, say.Gram, 2), say.Term("part", "slot",
+			whole.what, ""))
 		out.notes, out.asks = append(out.notes, odd), append(out.asks, odd)
 		return heap{}, false
 	}
@@ -221,7 +225,8 @@ func (f *forming) weighedWhole(i int, open map[evidence.Slot]bool, heaps []heap,
 // takeOff leaves in the heap the precious parts that have no weight yet, and says why
 // that cannot be done. expected is what the whole should weigh by the book, 0 where the
 // book does not say.
-func (f *forming) takeOff(h *heap, covers, inside []evidence.Slot, open map[evidence.Slot]bool, heaps []heap) (why say.Statement, expected float64) {
+func (f *forming) takeOff(h *heap, covers, inside []evidence.Slot, open map[evidence.Slot]bool,
+	heaps []heap) (why say.Statement, expected float64) {
 	if h.name == "watch" && f.onStrap() {
 		return say.That("metal.why-strap"), 0
 	}

@@ -1,12 +1,12 @@
 package deal
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
 	"midcase/estimate"
 	"midcase/money"
+	"midcase/say"
 )
 
 // Result is what to pay, and what then follows. Amounts are in Currency.
@@ -30,9 +30,9 @@ type Result struct {
 	MonthsToSell     estimate.Figure   `json:"months_to_sell"` // median and 90 % range
 	Costs            []CostShare       `json:"costs"`
 	// where the uncertainty of the profit comes from, largest first
-	Sensitivity []Share  `json:"sensitivity"`
-	Says        []string `json:"says"`
-	Draws       int      `json:"draws"`
+	Sensitivity []Share         `json:"sensitivity"`
+	Says        []say.Statement `json:"says"`
+	Draws       int             `json:"draws"`
 }
 
 // Range is an amount as it may turn out.
@@ -44,15 +44,15 @@ type Range struct {
 
 // CostShare is one cost at the price At.
 type CostShare struct {
-	Name       string            `json:"name"`
+	Name       say.Statement     `json:"name"`
 	Mean       float64           `json:"mean"`
 	Interval90 estimate.Interval `json:"interval_90"`
 }
 
 // Share is the part of the variance of the profit that one source brings in.
 type Share struct {
-	Source string  `json:"source"`
-	Share  float64 `json:"share"`
+	Source say.Statement `json:"source"`
+	Share  float64       `json:"share"`
 }
 
 // Buy computes the highest price to pay and what follows from buying. It errs on an
@@ -180,7 +180,7 @@ func (r *Result) profit(in Input, d draws, each []terms) {
 
 func months(w Weibull) estimate.Figure {
 	if w == (Weibull{}) {
-		return estimate.CannotTell("how long such watches take to sell is not known")
+		return estimate.CannotTell(say.That("deal.months-unknown").String())
 	}
 	const daysPerMonth = daysPerYear / 12
 	m := func(p float64) float64 { return w.Quantile(p) / daysPerMonth }
@@ -189,27 +189,34 @@ func months(w Weibull) estimate.Figure {
 
 func (r *Result) say(in Input) {
 	if !r.Reachable {
-		r.Says = append(r.Says, fmt.Sprintf("even as a gift it would not keep a margin of %.0f %% with a confidence of %.0f %%",
-			100*in.WantedMargin, 100*in.Confidence))
+		r.Says = append(r.Says, say.That("deal.gift", say.Share("margin", in.WantedMargin),
+			say.Share("confidence", in.Confidence)))
 	}
 	if in.TimeToSell == (Weibull{}) {
-		r.Says = append(r.Says, "the time to sell is not known; no carrying cost is counted")
+		r.Says = append(r.Says, say.That("deal.no-time"))
 	}
 	if r.AtAsked && r.Reachable {
-		switch {
-		case r.At <= r.HighestPrice:
-			r.Says = append(r.Says, "the asked price is within the highest price to pay")
-		default:
-			r.Says = append(r.Says, fmt.Sprintf("the asked price is %.0f %% above the highest price to pay",
-				100*(r.At/r.HighestPrice-1)))
-		}
+		r.Says = append(r.Says, r.againstLimit())
 	}
 	switch in.Tax.Scheme {
 	case MarginTaxed:
-		r.Says = append(r.Says, "tax counted on the margin; whether that scheme applies is for a tax adviser")
+		r.Says = append(r.Says, say.That("deal.tax-margin"))
 	case Ordinary:
-		r.Says = append(r.Says, "tax counted on the whole sale price; how it applies is for a tax adviser")
+		r.Says = append(r.Says, say.That("deal.tax-ordinary"))
 	default:
-		r.Says = append(r.Says, "no tax counted")
+		r.Says = append(r.Says, say.That("deal.tax-none"))
+	}
+}
+
+// againstLimit sets the price against the highest one to pay. A difference under half a
+// percent is none.
+func (r *Result) againstLimit() say.Statement {
+	switch by := r.At/r.HighestPrice - 1; {
+	case math.Abs(by) < 0.005:
+		return say.That("deal.at-limit")
+	case by < 0:
+		return say.That("deal.under-limit", say.Share("by", -by))
+	default:
+		return say.That("deal.over-limit", say.Share("by", by))
 	}
 }

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"midcase/estimate"
+	"midcase/say"
 )
 
 // costsAt lists what is paid between buying at x and selling, each as a range.
@@ -12,7 +13,7 @@ import (
 func costsAt(x float64, in Input, d draws, sale Range) []CostShare {
 	var out []CostShare
 	for k, c := range in.Work {
-		out = append(out, CostShare{nameOr(c.Name, "work"), mean(d.work[k]),
+		out = append(out, CostShare{cost(c.Name, "work"), mean(d.work[k]),
 			estimate.Interval{c.quantile(0.05), c.quantile(0.95)}})
 	}
 	ofPurchase := in.ofPurchase()
@@ -24,19 +25,19 @@ func costsAt(x float64, in Input, d draws, sale Range) []CostShare {
 			r := d.rateAt(i)
 			m += r*f.ofSale(s/r) + f.ofPurchase()*x
 		}
-		out = append(out, CostShare{nameOr(f.Name, "fee"), m / float64(len(d.sale)),
+		out = append(out, CostShare{cost(f.Name, "fee"), m / float64(len(d.sale)),
 			estimate.Interval{at(sale.Interval90.Low()), at(sale.Interval90.High())}})
 	}
 	if in.CarryingRatePerYear > 0 && d.years != nil {
 		r := rangeOf(carrying(x*(1+ofPurchase), in.CarryingRatePerYear, d))
-		out = append(out, CostShare{"carrying", r.Mean, r.Interval90})
+		out = append(out, CostShare{cost("carrying", ""), r.Mean, r.Interval90})
 	}
 	if in.Tax.inside() > 0 {
 		sum := 0.0
 		for _, s := range d.sale {
 			sum += in.Tax.Due(x, s)
 		}
-		out = append(out, CostShare{"tax", sum / float64(len(d.sale)),
+		out = append(out, CostShare{cost("tax", ""), sum / float64(len(d.sale)),
 			estimate.Interval{in.Tax.Due(x, sale.Interval90.Low()), in.Tax.Due(x, sale.Interval90.High())}})
 	}
 	return out
@@ -55,18 +56,22 @@ func carrying(paid, ratePerYear float64, d draws) []float64 {
 	return out
 }
 
-func nameOr(name, other string) string {
-	if name == "" {
-		return other
-	}
-	return name
+// cost is the name of a cost, which is a word of the trade or the shop's own.
+func cost(name, otherwise string) say.Statement {
+	id := cmp.Or(name, otherwise)
+	return say.That("deal.cost", say.Term("cost", "cost", id, id))
+}
+
+// source is the name of something uncertain that the result depends on.
+func source(id string) say.Statement {
+	return say.That("deal.source", say.Term("source", "uncertain", id, ""))
 }
 
 // saleShares are the variances that the sale price and the exchange rate bring in.
 func saleShares(x float64, in Input, d draws) []Share {
 	keep := func(s, rate float64) float64 { return s - in.feesOn(s, rate) - in.Tax.Due(x, s) }
 	if d.rate == nil {
-		return []Share{{"sale price", variance(len(d.sale), func(i int) float64 { return keep(d.sale[i], 1) })}}
+		return []Share{{source("sale_price"), variance(len(d.sale), func(i int) float64 { return keep(d.sale[i], 1) })}}
 	}
 	rate, abroad := mean(d.rate), 0.0
 	for i, s := range d.sale {
@@ -74,8 +79,8 @@ func saleShares(x float64, in Input, d draws) []Share {
 	}
 	abroad /= float64(len(d.sale))
 	return []Share{
-		{"sale price", variance(len(d.sale), func(i int) float64 { return keep(d.sale[i]/d.rate[i]*rate, rate) })},
-		{"exchange rate", variance(len(d.rate), func(i int) float64 { return keep(abroad*d.rate[i], d.rate[i]) })},
+		{source("sale_price"), variance(len(d.sale), func(i int) float64 { return keep(d.sale[i]/d.rate[i]*rate, rate) })},
+		{source("exchange_rate"), variance(len(d.rate), func(i int) float64 { return keep(abroad*d.rate[i], d.rate[i]) })},
 	}
 }
 
@@ -92,11 +97,11 @@ func sensitivity(x float64, in Input, d draws) []Share {
 	}
 	out := saleShares(x, in, d)
 	if d.years != nil && in.CarryingRatePerYear > 0 {
-		out = append(out, Share{"time to sell", variance(len(d.years),
+		out = append(out, Share{source("time_to_sell"), variance(len(d.years),
 			func(i int) float64 { return in.CarryingRatePerYear * laidOut * d.years[i] })})
 	}
 	for k, c := range in.Work {
-		out = append(out, Share{nameOr(c.Name, "work"), variance(len(d.work[k]),
+		out = append(out, Share{cost(c.Name, "work"), variance(len(d.work[k]),
 			func(i int) float64 { return carry * d.work[k][i] })})
 	}
 	total := 0.0

@@ -136,5 +136,5 @@ func ExamplePortfolio() {
 	fmt.Println(r.Says[len(r.Says)-1])
 	// Output:
 	// tied up 240000, worth about 289538 ± 33065; if each stood alone ± 12822
-	// if the premium of yellow gold falls by 20 %, the stock is worth 16611 less (5.7 %)
+	// If the premium of yellow gold falls by 20 %, the stock loses 16,600 EUR (5.7 %).
 }

@@ -8,6 +8,7 @@ import (
 
 	"midcase/estimate"
 	"midcase/money"
+	"midcase/say"
 )
 
 // LadderInput is one watch on sale, or about to be, and how buyers take a price.
@@ -102,8 +103,8 @@ type LadderReport struct {
 	Schedule []CutStep `json:"schedule"`
 	// CutAt is the first step of Schedule at which a lower ask gains more than half a
 	// percent of the ask; −1 where none does.
-	CutAt int      `json:"cut_at"`
-	Says  []string `json:"says"`
+	CutAt int             `json:"cut_at"`
+	Says  []say.Statement `json:"says"`
 }
 
 // Ladder computes the expected net result and the days to sell over asking prices,
@@ -373,35 +374,41 @@ func (c *climber) bestBelow(ask float64, asks []float64) (best, gain float64) {
 
 func (r *LadderReport) say(in LadderInput) {
 	best := r.Rungs[r.Best]
-	r.Says = append(r.Says, fmt.Sprintf("at a cost of money of %.3g %% a year the best ask is %.0f, %.0f %% of the value; half of such watches are sold in %.0f days",
-		100*in.CarryingRatePerYear, best.Ask, 100*best.AskOverValue, best.Days.Value))
+	amount := func(name string, v float64) say.Arg { return say.Amount(name, v, r.Currency) }
+	r.Says = append(r.Says, say.That("ladder.best", say.Share("cost", in.CarryingRatePerYear), amount("ask", best.Ask),
+		say.Share("share", best.AskOverValue), days("days", best.Days.Value)))
 	if r.NearBest[0] < best.Ask {
-		r.Says = append(r.Says, fmt.Sprintf("asks from %.0f to %.0f bring nearly as much; the lower sell sooner",
-			r.NearBest[0], r.NearBest[1]))
+		r.Says = append(r.Says, say.That("ladder.near", amount("low", r.NearBest[0]), amount("high", r.NearBest[1])))
 	}
 	if fast := r.Rungs[r.BestPerYear]; r.BestPerYear != r.Best && in.Paid > 0 {
-		r.Says = append(r.Says, fmt.Sprintf("where the money could buy another watch meanwhile, %.0f earns more a year",
-			fast.Ask))
+		r.Says = append(r.Says, say.That("ladder.per-year", amount("ask", fast.Ask)))
 	}
-	switch {
-	case r.CutAt == 0:
-		s := r.Schedule[0]
-		r.Says = append(r.Says, fmt.Sprintf("cut the ask now, to about %.0f: that is expected to bring %.0f more",
-			s.BestAsk, s.Gain))
-	case r.CutAt > 0:
-		s := r.Schedule[r.CutAt]
-		r.Says = append(r.Says, fmt.Sprintf("leave the ask at %.0f; if it is unsold after %.0f days on sale, cut it to about %.0f", r.Asked, s.DaysOnSale, s.BestAsk))
-	case r.Schedule[0].Gain > 0:
-		s := r.Schedule[0]
-		r.Says = append(r.Says, fmt.Sprintf("cutting the ask of %.0f to %.0f is expected to bring only %.0f more: it may as well stay", r.Asked, s.BestAsk, s.Gain))
-	default:
-		r.Says = append(r.Says, fmt.Sprintf("no cut of %.0f is worth it within the time looked ahead", r.Asked))
-	}
+	r.Says = append(r.Says, r.Cut())
 	if last := len(r.Rungs) - 1; last > 0 && (r.Best == 0 || r.Best == last) {
-		r.Says = append(r.Says, "the best ask lies at the end of the ladder; one beyond it may be better")
+		r.Says = append(r.Says, say.That("ladder.end"))
 	}
 	r.Says = append(r.Says, in.Time.Says...)
 }
+
+// Cut says whether and when to cut the ask.
+func (r *LadderReport) Cut() say.Statement {
+	amount := func(name string, v float64) say.Arg { return say.Amount(name, v, r.Currency) }
+	first := r.Schedule[0]
+	switch {
+	case r.CutAt == 0:
+		return say.That("ladder.cut-now", amount("to", first.BestAsk), amount("gain", first.Gain))
+	case r.CutAt > 0:
+		s := r.Schedule[r.CutAt]
+		return say.That("ladder.cut-later", amount("ask", r.Asked), days("days", s.DaysOnSale), amount("to", s.BestAsk))
+	case first.Gain > 0:
+		return say.That("ladder.may-stay", amount("ask", r.Asked), amount("to", first.BestAsk),
+			amount("gain", first.Gain))
+	}
+	return say.That("ladder.no-cut", amount("ask", r.Asked))
+}
+
+// days is a number of days, to the day.
+func days(name string, d float64) say.Arg { return say.Count(name, int(math.Round(d))) }
 
 // Check tells what is wrong with the input, field by field.
 func (in LadderInput) Check() error {

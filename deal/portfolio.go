@@ -6,9 +6,11 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"midcase/estimate"
 	"midcase/money"
+	"midcase/say"
 )
 
 // Holding is one watch of the stock.
@@ -64,10 +66,10 @@ type PortfolioReport struct {
 	Metals          []Concentration `json:"metals"`
 	// Herfindahl is the sum of the squared shares of value: 1/n for n equal ones, 1 for
 	// one alone.
-	HerfindahlReferences float64      `json:"herfindahl_references"`
-	HerfindahlMetals     float64      `json:"herfindahl_metals"`
-	Falls                []FallEffect `json:"falls"`
-	Says                 []string     `json:"says"`
+	HerfindahlReferences float64         `json:"herfindahl_references"`
+	HerfindahlMetals     float64         `json:"herfindahl_metals"`
+	Falls                []FallEffect    `json:"falls"`
+	Says                 []say.Statement `json:"says"`
 }
 
 // Concentration is one group of the stock.
@@ -109,7 +111,7 @@ func Portfolio(in PortfolioInput) (PortfolioReport, error) {
 		return PortfolioReport{}, err
 	}
 	groups := in.groups()
-	out := PortfolioReport{Currency: in.Currency, Watches: len(in.Holdings), Falls: []FallEffect{}, Says: []string{}}
+	out := PortfolioReport{Currency: in.Currency, Watches: len(in.Holdings), Falls: []FallEffect{}, Says: []say.Statement{}}
 	for _, h := range in.Holdings {
 		out.TiedUp += h.Paid
 	}
@@ -315,18 +317,34 @@ const concentrated = 0.25 // share of one reference from which it is spoken of
 
 func (r *PortfolioReport) say() {
 	if r.Watches == 0 {
-		r.Says = append(r.Says, "there is no stock")
+		r.Says = append(r.Says, say.That("whole.none"))
 		return
 	}
 	if r.SDAlone < 0.8*r.SD {
-		r.Says = append(r.Says, fmt.Sprintf("prices move together: the spread of the whole is %.1f times what it would be if each watch stood alone", r.SD/r.SDAlone))
+		r.Says = append(r.Says, say.That("whole.together", say.Fixed("times", r.SD/r.SDAlone, say.None, 1)))
 	}
 	if c := r.References[0]; c.Name != "" && c.Share >= concentrated && r.Watches > 1 {
-		r.Says = append(r.Says, fmt.Sprintf("%.0f %% of the value lies in %s", 100*c.Share, c.Name))
+		r.Says = append(r.Says, say.That("whole.concentrated", say.Share("share", c.Share),
+			say.Name("reference", c.Name)))
 	}
 	for _, f := range r.Falls {
-		r.Says = append(r.Says, fmt.Sprintf("if the premium of %s falls by %.0f %%, the stock is worth %.0f less (%.1f %%)", f.Metal, 100*f.By, -f.Change, -100*f.Share))
+		r.Says = append(r.Says, f.says(r.Currency))
 	}
+}
+
+// says what a fall, or a rise, of a metal's premium does to the stock.
+func (f FallEffect) says(c money.Currency) say.Statement {
+	does := say.That("whole.gains", say.Amount("by", f.Change, c), say.Share("share", f.Share))
+	if f.Change <= 0 {
+		does = say.That("whole.loses", say.Amount("by", -f.Change, c), say.Share("share", -f.Share))
+	}
+	metal := strings.ReplaceAll(f.Metal, "_", " ")
+	if f.By < 0 {
+		return say.That("whole.rise", say.Term("metal", "sold_metal", f.Metal, metal), say.Share("by", -f.By),
+			say.Saying("does", does))
+	}
+	return say.That("whole.fall", say.Term("metal", "sold_metal", f.Metal, metal), say.Share("by", f.By),
+		say.Saying("does", does))
 }
 
 // Check tells what is wrong with the input, field by field.

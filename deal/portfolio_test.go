@@ -11,6 +11,8 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"midcase/say"
 )
 
 func portfolio(t interface{ Fatal(...any) }, in PortfolioInput) PortfolioReport {
@@ -140,7 +142,7 @@ func TestConcentration(t *testing.T) {
 	}
 	within(t, "share", r.References[0].Share, 0.8, 1e-12)
 	within(t, "Herfindahl", r.HerfindahlReferences, 0.8*0.8+0.2*0.2, 1e-12)
-	if !strings.Contains(strings.Join(r.Says, ";"), "80 % of the value lies in A") {
+	if !strings.Contains(strings.Join(say.Strings(r.Says), " "), "80 % of the value lies in A.") {
 		t.Errorf("says %q", r.Says)
 	}
 	// Watches of unknown reference are not taken for one reference.
@@ -215,7 +217,7 @@ func TestPortfolioKeepsArguments(t *testing.T) {
 		t.Error("the same input gave other figures")
 	}
 	empty := portfolio(t, PortfolioInput{Falls: []Fall{{"gold", 0.5, 0.2}}})
-	if empty.Mean != 0 || empty.HerfindahlMetals != 0 || empty.Says[0] != "there is no stock" {
+	if empty.Mean != 0 || empty.HerfindahlMetals != 0 || empty.Says[0].Kind != "whole.none" {
 		t.Errorf("%+v", empty)
 	}
 }

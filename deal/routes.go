@@ -10,6 +10,7 @@ import (
 
 	"midcase/estimate"
 	"midcase/money"
+	"midcase/say"
 )
 
 // The usual routes. Any other name may be given.
@@ -75,11 +76,11 @@ type RouteResult struct {
 
 // RouteReport compares routes, the best by expected profit first.
 type RouteReport struct {
-	Currency money.Currency `json:"currency"`
-	At       float64        `json:"at"` // the price at which they are compared
-	Paid     bool           `json:"paid"`
-	Routes   []RouteResult  `json:"routes"`
-	Says     []string       `json:"says"`
+	Currency money.Currency  `json:"currency"`
+	At       float64         `json:"at"` // the price at which they are compared
+	Paid     bool            `json:"paid"`
+	Routes   []RouteResult   `json:"routes"`
+	Says     []say.Statement `json:"says"`
 }
 
 // Best is the route with the highest expected profit.
@@ -102,7 +103,7 @@ func CompareRoutes(in RoutesInput) (RouteReport, error) {
 		return RouteReport{}, err
 	}
 	runs := in.runs()
-	out := RouteReport{Currency: in.Currency, Says: []string{}}
+	out := RouteReport{Currency: in.Currency, Says: []say.Statement{}}
 	for i := range runs {
 		var r Result
 		r.highest(runs[i].in, runs[i].draws, runs[i].terms)
@@ -269,18 +270,23 @@ func (r *RouteReport) rank(profits [][]float64) {
 func (r *RouteReport) say() {
 	best := r.Best()
 	if len(r.Routes) > 1 {
-		r.Says = append(r.Says, fmt.Sprintf("%s is expected to bring most, %.0f more than %s; the chance that it is the best in the end is %s",
-			best.Name, r.Better(), r.Routes[1].Name, estimate.Percent(best.ChanceBest)))
+		r.Says = append(r.Says, say.That("routes.best", route("route", best.Name),
+			say.Amount("more", r.Better(), r.Currency), route("next", r.Routes[1].Name),
+			say.Chance("chance", best.ChanceBest)))
 	}
 	if best.ExpectedProfit < 0 {
-		r.Says = append(r.Says, "at this price every route is expected to lose money")
+		r.Says = append(r.Says, say.That("routes.all-lose"))
 	}
 	for _, one := range r.Routes {
 		if !one.Reachable {
-			r.Says = append(r.Says, one.Name+": "+one.Result.Says[0])
+			r.Says = append(r.Says, say.That("routes.gift", route("route", one.Name),
+				say.Saying("why", one.Result.Says[0])))
 		}
 	}
 }
+
+// route is the name of a route, which is a word of the trade or the shop's own.
+func route(name, id string) say.Arg { return say.Term(name, "route", id, id) }
 
 // Check tells what is wrong with the input, field by field.
 func (in RoutesInput) Check() error {

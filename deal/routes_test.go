@@ -108,7 +108,7 @@ func TestRoutesWithoutPrice(t *testing.T) {
 		within(t, one.Name+" stated at", one.At, r.At, 0)
 	}
 	within(t, "at", r.At, named(r, Auction).HighestPrice, 0)
-	if r.Paid || len(r.Says) == 0 || !strings.Contains(r.Says[0], r.Best().Name) {
+	if r.Paid || len(r.Says) == 0 || !strings.Contains(r.Says[0].String(), r.Best().Name) {
 		t.Errorf("says %q", r.Says)
 	}
 }
@@ -238,7 +238,7 @@ func TestExchange(t *testing.T) {
 	within(t, "90 % confident", both.HighestPrice, 2*math.Exp(9-1.2815515655446004*0.25), 0.01*2*math.Exp(9))
 	share := map[string]float64{}
 	for _, s := range both.Sensitivity {
-		share[s.Source] = s.Share
+		share[s.Source.String()] = s.Share
 	}
 	within(t, "share of the rate", share["exchange rate"], math.Expm1(0.0225)/(math.Expm1(0.0225)+math.Expm1(0.04)),
 		0.02)

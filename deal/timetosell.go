@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"midcase/estimate"
+	"midcase/say"
 )
 
 // TimeToSell is how long watches take to sell, learned from a history.
@@ -24,8 +25,8 @@ type TimeToSell struct {
 	MetalSD      float64     `json:"metal_sd"`
 	// LogLikelihood is that of the history at the estimates, as a density of days,
 	// without the prior.
-	LogLikelihood float64  `json:"log_likelihood"`
-	Says          []string `json:"says"`
+	LogLikelihood float64         `json:"log_likelihood"`
+	Says          []say.Statement `json:"says"`
 
 	fit failureFit
 }
@@ -73,9 +74,9 @@ func FitTimeToSell(spells []Spell, prior Prior) (*TimeToSell, error) {
 	if err != nil {
 		return nil, d.undetermined(err)
 	}
-	says := []string{}
+	says := []say.Statement{}
 	if f.theta[colPrice] < 0 {
-		says = append(says, "the history alone would have dearer watches sell sooner, as where the better are asked dearer; no effect of the price asked is counted")
+		says = append(says, say.That("time.dearer-sooner"))
 		m.held = make([]bool, len(theta))
 		m.held[colPrice], theta[colPrice] = true, 0
 		if f, err = m.fit(theta, u); err != nil {
@@ -251,12 +252,12 @@ func (d *design) result(f failureFit) *TimeToSell {
 
 const littleSold = 10
 
-func (t *TimeToSell) history() []string {
+func (t *TimeToSell) history() []say.Statement {
 	switch {
 	case t.Spells == 0:
-		return []string{"no history of the shop's own: the time to sell is the stated prior"}
+		return []say.Statement{say.That("time.no-history")}
 	case t.Sold < littleSold:
-		return []string{fmt.Sprintf("only %d of %d watches in the history were sold: the stated prior weighs in the time to sell", t.Sold, t.Spells)}
+		return []say.Statement{say.That("time.few-sold", say.Count("sold", t.Sold), say.Count("spells", t.Spells))}
 	}
 	return nil
 }

@@ -21,8 +21,8 @@ func (f *forming) deal() {
 		out.CannotTell = say.That("deal.no-value")
 	case f.settings.Basis == "insurance":
 		out.CannotTell = say.That("deal.insurance")
-	case f.settings.NoDeal != "":
-		out.CannotTell = say.Verbatim(f.settings.NoDeal)
+	case !f.settings.NoDeal.IsZero():
+		out.CannotTell = f.settings.NoDeal
 	default:
 		if err := f.fillDeal(&out); err != nil {
 			out.CannotTell = because(err)
@@ -109,9 +109,7 @@ func (f *forming) fillDeal(out *Deal) error {
 		say.That("deal.pay", say.Money("price", highest), say.Share("margin", out.WantedMargin),
 			say.Share("confidence", out.Confidence), route("route", p.route)),
 		resultAt(s.out, *out))
-	for _, says := range r.Says {
-		out.Says = append(out.Says, say.That("deal.note", say.Saying("note", say.Verbatim(says))))
-	}
+	out.Says = append(out.Says, r.Says...)
 	return nil
 }
 

@@ -30,8 +30,8 @@ type Settings struct {
 	Stock    InStock
 	Asked    money.Money // the price asked; where zero, the latest one that was claimed
 	// NoDeal says why the terms do not hold in the opinion's currency, so that nothing
-	// can be said of what to pay; empty where they do.
-	NoDeal string
+	// can be said of what to pay; zero where they do.
+	NoDeal say.Statement
 	// NoMarket says why there is no market though there are sales; empty where there are none.
 	NoMarket say.Statement
 	// Peers are comparisons between examples of the same reference, this watch among

@@ -381,7 +381,7 @@ type Deal struct {
 
 // Cost is one cost that the deal counts with, as a range.
 type Cost struct {
-	Name     string     `json:"name"`
-	Mean     float64    `json:"mean"`
-	Interval [2]float64 `json:"interval_90"`
+	Name     say.Statement `json:"name"`
+	Mean     float64       `json:"mean"`
+	Interval [2]float64    `json:"interval_90"`
 }

@@ -126,7 +126,7 @@ func CompareRoutes(in SellingInput) (Selling, error) {
 		report.Routes[i].HighestPrice = floorTo3(report.Routes[i].HighestPrice)
 	}
 	s.out.Known, s.out.Comparison = true, &report
-	s.out.Says = append(s.out.Says, say.Quoted(report.Says)...)
+	s.out.Says = append(s.out.Says, report.Says...)
 	return s.out, nil
 }
 
@@ -150,7 +150,7 @@ func PriceLadder(in SellingInput) (Selling, error) {
 	}
 	s.out.Known, s.out.Ladder = true, &report
 	s.out.Values = s.out.Values[:1]
-	s.out.Says = append(append(s.out.Says, s.againstPlan(report, p)), say.Quoted(report.Says)...)
+	s.out.Says = append(append(s.out.Says, s.againstPlan(report, p)), report.Says...)
 	return s.out, nil
 }
 

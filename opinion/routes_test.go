@@ -110,7 +110,7 @@ func TestOpinionsDealIsTheFirstRoute(t *testing.T) {
 // Terms that could not be turned into the opinion's currency give no price.
 func TestNoDealWithoutRate(t *testing.T) {
 	in := sellingOf(t)
-	o, err := opinion.Form(in.File, in.Book, in.Market, opinion.Settings{NoDeal: "there is no rate from USD to EUR"},
+	o, err := opinion.Form(in.File, in.Book, in.Market, opinion.Settings{NoDeal: say.Verbatim("there is no rate from USD to EUR")},
 		in.AsOf)
 	if err != nil || o.Deal.Known || !o.Value.Known ||
 		o.Deal.CannotTell.String() != "there is no rate from USD to EUR" {
@@ -162,7 +162,7 @@ func TestRoutesWithoutMarketOrBasis(t *testing.T) {
 	in.Market = basisMarket{missing: market.Trade}
 	s := routesOf(t, in)
 	if !s.Known || len(s.Comparison.Routes) != 3 || !strings.Contains(strings.Join(say.Strings(s.Says), "; "),
-		"trade: no value") {
+		"The trade is left out, as there is no value") {
 		t.Errorf("%s", jsonOf(t, s))
 	}
 	in.Market = basisMarket{missing: market.Retail}

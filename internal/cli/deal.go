@@ -2,7 +2,6 @@ package cli
 
 import (
 	"fmt"
-	"strings"
 
 	"midcase/estimate"
 	"midcase/money"
@@ -155,7 +154,7 @@ func (a *app) printRoutes(s opinion.Selling) error {
 func (a *app) printNotes(s opinion.Selling) error {
 	fmt.Fprintln(a.out)
 	for _, line := range s.Says {
-		fmt.Fprintf(a.out, "%s.\n", strings.TrimSuffix(say.Capital(line.String()), "."))
+		fmt.Fprintln(a.out, line)
 	}
 	for _, line := range s.Cautions {
 		fmt.Fprintln(a.out, line)

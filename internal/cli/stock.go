@@ -10,7 +10,6 @@ import (
 	"midcase/internal/shop"
 	"midcase/internal/shop/desk"
 	"midcase/opinion"
-	"midcase/say"
 )
 
 type stockCmd struct {
@@ -81,7 +80,7 @@ func (a *app) printStock(w desk.StockWorth) error {
 	fmt.Fprintf(a.out, "Concentration (1 means all in one): references %s, metals %s.\n",
 		figure(w.HerfindahlReferences, 2), figure(w.HerfindahlMetals, 2))
 	for _, s := range w.Says {
-		fmt.Fprintf(a.out, "%s.\n", say.Capital(s))
+		fmt.Fprintln(a.out, s)
 	}
 	for _, o := range w.Oldest[:min(len(w.Oldest), oldestShown)] {
 		fmt.Fprintf(a.out, "Long in stock: no. %d %s, %s, %d days, %s.\n", o.Number, o.Title, stateWords(o.State),

@@ -190,7 +190,7 @@ func rich(t testing.TB) Report {
 	o.Value = richValue(7)
 	o.Deal = opinion.Deal{Known: true, HighestPrice: ptr(money.MustParse("6900", "EUR")), ChanceOfLoss: ptr(0.08),
 		ExpectedProfit: ptr(money.MustParse("1640", "EUR")), ProfitInterval: [2]float64{-420, 3710},
-		MonthsToSell: ptr(estimate.Between(4.2, 1, 11, 0.9, "month")), WantedMargin: 0.15, Confidence: 0.8, Costs: []opinion.Cost{{Name: "service", Mean: 420, Interval: [2]float64{350, 520}}}, Says: []say.Statement{say.Verbatim("The clasp can be changed for one of the period for about 300 EUR")}}
+		MonthsToSell: ptr(estimate.Between(4.2, 1, 11, 0.9, "month")), WantedMargin: 0.15, Confidence: 0.8, Costs: []opinion.Cost{{Name: say.Verbatim("service"), Mean: 420, Interval: [2]float64{350, 520}}}, Says: []say.Statement{say.Verbatim("The clasp can be changed for one of the period for about 300 EUR")}}
 	return Report{
 		Opinion: o, Items: richItems(), Photos: richPhotos(t), Number: "107",
 		Shop: Shop{Name: "Marrow Lane Watches", Lines: []string{"14 Marrow Lane, Port Ansel",

@@ -298,7 +298,7 @@ func (w *writer) deal() section {
 		f = append(f, fact{name: "Months to sell", text: within(m.Value, m.Interval, "", 1)})
 	}
 	for _, c := range d.Costs {
-		f = append(f, fact{name: "Cost, " + c.Name, text: priced(c.Mean, c.Interval, "", "value"),
+		f = append(f, fact{name: "Cost, " + c.Name.String(), text: priced(c.Mean, c.Interval, "", "value"),
 			sub: priceRange(c.Interval, "")})
 	}
 	s.blocks = []block{f, says(say.Strings(d.Says))}

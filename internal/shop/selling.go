@@ -13,6 +13,7 @@ import (
 	"midcase/market"
 	"midcase/money"
 	"midcase/opinion"
+	"midcase/say"
 )
 
 // ratesTable is the shop's table of exchange rates; nil where it has none.
@@ -143,9 +144,9 @@ func (s *Shop) SellingTerms(ctx context.Context, asOf time.Time, currency money.
 	if err != nil {
 		return in, err
 	}
-	if set.NoDeal != "" {
+	if !set.NoDeal.IsZero() {
 		return in, Refuse("selling", "currency", fmt.Sprintf("%q", currency),
-			"a currency of the shop's table of exchange rates: "+set.NoDeal)
+			"a currency of the shop's table of exchange rates: "+set.NoDeal.String())
 	}
 	in.Settings = set
 	if currency != "" && currency != s.Currency() {
@@ -175,7 +176,8 @@ func (s *Shop) OwnTerms(ctx context.Context, asOf time.Time, given opinion.Setti
 	}
 	rate, ok := s.latestRate(ctx, own.Currency, set.Currency, asOf.Format(time.DateOnly))
 	if !ok {
-		set.NoDeal = fmt.Sprintf("there is no rate from %s to %s, to turn the shop's terms", own.Currency, set.Currency)
+		set.NoDeal = say.That("deal.no-rate", say.Name("from", string(own.Currency)),
+			say.Name("to", string(set.Currency)))
 		return set, nil
 	}
 	set.Terms, set.Selling = termsAt(set.Terms, rate), sellingAt(set.Selling, rate)

@@ -14,6 +14,7 @@ import (
 	dealpage "midcase/internal/web/pages/deal"
 	"midcase/money"
 	"midcase/opinion"
+	"midcase/say"
 )
 
 // dealPages show what to pay and what to ask.
@@ -36,7 +37,7 @@ func (s *dealPages) dealPage(w http.ResponseWriter, r *http.Request) error {
 		wrong = form.Says(invalid.Problems[0])
 		in, err = s.shop.SellingOf(ctx, record.ID, s.shop.Now(), "")
 	}
-	unrated := ""
+	var unrated say.Statement
 	if errors.As(err, &invalid) {
 		unrated, err = leaveOutUnrated(&in.Settings), nil
 	}
@@ -58,7 +59,7 @@ func (s *dealPages) dealPage(w http.ResponseWriter, r *http.Request) error {
 		if one, err := money.Parse("100", string(s.shop.Currency())); err == nil {
 			if m, err := s.shop.Turned(ctx, one, as.in.Settings.Currency,
 				s.shop.Now().Format(time.DateOnly)); err == nil {
-				d.Turned = fmt.Sprintf("The shop's terms and prices were turned at the latest rate of its table, %s for 100 %s.", m, s.shop.Currency())
+				d.Turned = say.That("pay.turned", say.Money("rate", m), say.Money("one", one))
 			}
 		}
 	}
@@ -82,15 +83,14 @@ func (s *dealPages) dealPage(w http.ResponseWriter, r *http.Request) error {
 }
 
 // leaveOutUnrated leaves amounts out that are in a currency without a rate, and says so.
-func leaveOutUnrated(set *opinion.Settings) string {
+func leaveOutUnrated(set *opinion.Settings) say.Statement {
 	found := money.Currency("")
 	for _, m := range []*money.Money{&set.Stock.Paid, &set.Stock.Asking, &set.Asked} {
 		if !m.IsZero() && m.Currency() != set.Currency {
 			found, *m = m.Currency(), money.Money{}
 		}
 	}
-	return fmt.Sprintf("What was paid and is asked in %s does not count here: there is no exchange rate to %s.", found,
-		set.Currency)
+	return say.That("pay.unrated", say.Name("from", string(found)), say.Name("to", string(set.Currency)))
 }
 
 // currencyAsked is the currency of the address, empty for the shop's; wrong says why it will not do.

@@ -2,6 +2,7 @@ package desk
 
 import (
 	"context"
+	"encoding/json"
 	"fmt"
 	"math"
 	"slices"
@@ -26,9 +27,9 @@ type StockWorth struct {
 
 // LeftOut is a watch of the stock that cannot be valued.
 type LeftOut struct {
-	Watch  string `json:"watch"`
-	Title  string `json:"title"`
-	Reason string `json:"reason"`
+	Watch  string        `json:"watch"`
+	Title  string        `json:"title"`
+	Reason say.Statement `json:"reason"`
 }
 
 // OldOne is a watch of the stock with the days since it was bought.
@@ -43,12 +44,22 @@ type OldOne struct {
 	Asking money.Money  `json:"asking,omitzero"`
 }
 
+// MarshalJSON writes what the stock comes to with its sentences in English, and beside
+// them their kinds and arguments, as an opinion does.
+func (w StockWorth) MarshalJSON() ([]byte, error) {
+	type plain StockWorth
+	return json.Marshal(struct {
+		plain
+		Statements say.Beside `json:"statements"`
+	}{plain(w), say.BesideOf(w)})
+}
+
 const oldestShown = 12
 
 // stockHolding is a watch as the whole stock counts it, or why it cannot be valued.
 type stockHolding struct {
 	deal.Holding
-	cannotTell string
+	cannotTell say.Statement
 }
 
 // worthMark is what the worth of the whole stock follows from.
@@ -140,7 +151,7 @@ func (r *Room) stockWorth(ctx context.Context, asOf time.Time, months float64, f
 		if err != nil {
 			return out, err
 		}
-		if why != "" {
+		if !why.IsZero() {
 			out.LeftOut = append(out.LeftOut, LeftOut{string(w.ID), w.Title, why})
 			continue
 		}
@@ -181,7 +192,7 @@ func (r *Room) costsInStock(ctx context.Context) (map[string]ledger.Aged, error)
 
 // holdingOf is the watch as the whole stock counts it, with the own part of a shared one.
 func (r *Room) holdingOf(ctx context.Context, w shop.Watch, in opinion.SellingInput, from formedFrom,
-	costs map[string]ledger.Aged) (deal.Holding, string, error) {
+	costs map[string]ledger.Aged) (deal.Holding, say.Statement, error) {
 	e, err := r.holdings.Get(ctx, w.ID, from, func(ctx context.Context) (e stockHolding, err error) {
 		log, err := r.shop.Log(ctx, w.ID)
 		if err != nil {
@@ -189,24 +200,20 @@ func (r *Room) holdingOf(ctx context.Context, w shop.Watch, in opinion.SellingIn
 		}
 		one := in
 		one.File, one.Settings.Stock = evidence.Fold(log, in.AsOf), opinion.InStock{Paid: w.Cost}
-		var why say.Statement
-		if e.Holding, why, err = opinion.StockHolding(one); err != nil {
-			return e, err
-		}
-		e.cannotTell = why.String()
-		return e, nil
+		e.Holding, e.cannotTell, err = opinion.StockHolding(one)
+		return e, err
 	})
 	if err != nil {
-		return deal.Holding{}, "", err
+		return deal.Holding{}, say.Statement{}, err
 	}
 	h := e.Holding
 	if c, ok := costs[string(w.ID)]; ok && c.Cost.Currency() == in.Settings.Currency {
 		h.Paid = c.Cost.Float()
 	}
-	if w.Ownership() == shop.InPartner && e.cannotTell == "" {
+	if w.Ownership() == shop.InPartner && e.cannotTell.IsZero() {
 		share, err := r.ownShare(ctx, w.ID)
 		if err != nil {
-			return h, "", err
+			return h, e.cannotTell, err
 		}
 		h.LogMedian += math.Log(share)
 	}

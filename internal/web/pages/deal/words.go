@@ -3,14 +3,13 @@ package deal
 import (
 	"cmp"
 	"context"
-	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"midcase/deal"
 	"midcase/estimate"
 	"midcase/internal/web/pages/wording"
+	pkgmoney "midcase/money"
 	"midcase/opinion"
 	"midcase/say"
 )
@@ -22,12 +21,12 @@ func money(ctx context.Context, d Data, v float64) string {
 }
 
 func span(ctx context.Context, low, high float64) string {
-	return wording.Amount(ctx, low) + " to " + wording.Amount(ctx, high)
+	return wording.AmountRange(ctx, low, high)
 }
 
 func months(ctx context.Context, f estimate.Figure) string {
 	if !f.Told() {
-		return "not known"
+		return "unknown"
 	}
 	return wording.Number(ctx, &f.Value, 1)
 }
@@ -37,74 +36,80 @@ func monthsRange(ctx context.Context, f estimate.Figure) string {
 		return ""
 	}
 	low, high := f.Interval.Low(), f.Interval.High()
-	return wording.Number(ctx, &low, 1) + " to " + wording.Number(ctx, &high, 1)
+	return wording.ReaderOf(ctx).Locale.Range(low, high, 1)
 }
 
-// atWords says at which price the routes are compared.
-func atWords(ctx context.Context, d Data) string {
+// at says at which price routes are compared.
+func at(d Data) say.Statement {
 	r := d.Routes.Comparison
 	switch d.Routes.PriceIs {
 	case opinion.PriceIsPaid:
-		return "At the price paid, " + money(ctx, d, r.At)
+		return say.That("pay.at-paid", say.Amount("price", r.At, r.Currency))
 	case opinion.PriceIsAsked:
-		return "At the price asked of us, " + money(ctx, d, r.At)
+		return say.That("pay.at-asked", say.Amount("price", r.At, r.Currency))
 	}
-	return "No price is on record; at the highest price, " + money(ctx, d, r.At)
+	return say.That("pay.at-highest", say.Amount("price", r.At, r.Currency))
 }
 
-// answer is the page's answer in a sentence or two.
-func answer(ctx context.Context, d Data) string {
+// answer names the best route and what it should earn.
+func answer(d Data) say.Statement {
 	r := d.Routes.Comparison
 	best := r.Best()
 	if best.ExpectedProfit < 0 {
-		return fmt.Sprintf("%s, every route should lose money; %s loses least, %s. The chance of a loss is %s.",
-			atWords(ctx, d), best.Name, money(ctx, d, -best.ExpectedProfit), estimate.Percent(best.ChanceOfLoss))
+		return say.That("pay.least-loss", say.Saying("at", at(d)), route("route", best.Name),
+			say.Amount("loss", -best.ExpectedProfit, r.Currency))
 	}
-	return fmt.Sprintf("%s, %s should earn most: %s after all costs and tax (90 %% range %s). The chance of a loss is %s.", atWords(ctx, d), best.Name, money(ctx, d, best.ExpectedProfit),
-		span(ctx, best.ProfitInterval90.Low(), best.ProfitInterval90.High()), estimate.Percent(best.ChanceOfLoss))
+	return say.That("pay.best", say.Saying("at", at(d)), route("route", best.Name),
+		say.Valued("profit", best.ExpectedProfit, best.ProfitInterval90, r.Currency),
+		say.Chance("loss", best.ChanceOfLoss))
 }
 
-// cannotPay says why there is no highest price, empty where there is one.
-func cannotPay(d Data) string {
-	switch h := d.Routes.HighestPrice; {
+// cannotPay says why there is no highest price.
+func cannotPay(d Data) say.Statement {
+	t := d.Routes
+	switch h := t.HighestPrice; {
 	case h == nil:
-		return fmt.Sprintf("Cannot tell what to pay: the market has no value for selling by %s.", d.Routes.Route)
+		return say.That("pay.no-value", route("route", t.Route))
 	case h.Sign() <= 0:
-		return fmt.Sprintf("No price leaves a margin of %s %% with a confidence of %s %% (%s).", d.Margin, d.Sure,
-			d.Routes.Route)
+		return say.That("pay.none", say.Name("margin", d.Margin+" %"), say.Name("confidence", d.Sure+" %"),
+			route("route", t.Route))
 	}
-	return ""
+	return say.Statement{}
 }
 
-// besides are the other highest prices of the page, by how much they differ from the
-// one named: by a better route, and by the shop's own terms where others were typed.
-func besides(ctx context.Context, d Data) string {
+// besides names the other highest prices of the page, and by how much they differ.
+func besides(d Data) []say.Statement {
 	if d.Routes.HighestPrice == nil {
-		return ""
+		return nil
 	}
-	var out []string
-	named := d.Routes.HighestPrice.Float()
-	routes := slices.Clone(d.Routes.Comparison.Routes)
-	slices.SortStableFunc(routes, func(a, b deal.RouteResult) int {
-		return cmp.Compare(b.HighestPrice,
-			a.HighestPrice)
+	var out []say.Statement
+	named, c := d.Routes.HighestPrice.Float(), d.Routes.Comparison.Currency
+	best := slices.MaxFunc(d.Routes.Comparison.Routes, func(a, b deal.RouteResult) int {
+		return cmp.Compare(a.HighestPrice, b.HighestPrice)
 	})
-	if best := routes[0]; best.Name != d.Routes.Route && best.HighestPrice > named {
-		out = append(out, fmt.Sprintf("Selling by %s would bear %s, %s.", best.Name, money(ctx, d, best.HighestPrice),
-			against(ctx, d, best.HighestPrice, named)))
+	if best.Name != d.Routes.Route && best.HighestPrice > named {
+		out = append(out, say.That("pay.other-route", route("route", best.Name),
+			say.Amount("price", best.HighestPrice, c), say.Saying("against", against(best.HighestPrice, named, c))))
 	}
 	if d.Own != nil && d.Own.Float() != named {
-		out = append(out, fmt.Sprintf("By the shop's own terms the highest price is %s, %s.",
-			money(ctx, d, d.Own.Float()), against(ctx, d, d.Own.Float(), named)))
+		out = append(out, say.That("pay.own-terms", say.Money("price", *d.Own),
+			say.Saying("against", against(d.Own.Float(), named, c))))
 	}
-	return strings.Join(out, " ")
+	return out
 }
 
-func against(ctx context.Context, d Data, one, other float64) string {
+func against(one, other float64, c pkgmoney.Currency) say.Statement {
 	if one < other {
-		return money(ctx, d, other-one) + " less"
+		return say.That("pay.less", say.Amount("by", other-one, c))
 	}
-	return money(ctx, d, one-other) + " more"
+	return say.That("pay.more", say.Amount("by", one-other, c))
+}
+
+// route is the name of a route, which is a word of the trade or the shop's own.
+func route(name, id string) say.Arg { return say.Term(name, "route", id, id) }
+
+func routeName(ctx context.Context, id string) string {
+	return say.Capital(wording.Word(ctx, "route", id))
 }
 
 func highestPrice(ctx context.Context, r deal.RouteResult) string {
@@ -176,24 +181,22 @@ func dayPoints(l *deal.LadderReport) (out []point, most float64) {
 	return out, 1.15 * most
 }
 
-func sentence(s string) string { return strings.TrimSuffix(say.Capital(s), ".") + "." }
-
-// ladderAnswer says what to ask, and whether to cut.
-func ladderAnswer(ctx context.Context, d Data) string {
+// ladderAnswer says what to ask, and when to cut.
+func ladderAnswer(d Data) say.Statement {
 	l := d.Ladder.Ladder
 	best := l.Rungs[l.Best]
-	says := fmt.Sprintf("An ask of about %s should earn most: %s after everything, with half of such watches sold within %s days. Asks of %s earn nearly as much.", money(ctx, d, best.Ask), money(ctx, d, best.ExpectedNet),
-		whole(ctx, best.Days.Value), span(ctx, l.NearBest[0], l.NearBest[1]))
-	if l.CutAt >= 0 {
-		step := l.Schedule[l.CutAt]
-		when := " Cut now"
-		if l.CutAt > 0 {
-			when = fmt.Sprintf(" If it is still unsold after %.0f days, cut", step.DaysOnSale)
-		}
-		says += fmt.Sprintf("%s to about %s: that gains %s.", when, money(ctx, d, step.BestAsk),
-			money(ctx, d, step.Gain))
+	amount := func(name string, v float64) say.Arg { return say.Amount(name, v, l.Currency) }
+	ask := say.That("pay.ask", amount("ask", best.Ask), amount("net", best.ExpectedNet),
+		say.Count("days", int(math.Round(best.Days.Value))), amount("low", l.NearBest[0]), amount("high", l.NearBest[1]))
+	if l.CutAt < 0 {
+		return ask
 	}
-	return says
+	return say.That("phrase.sentences", say.All("all", ask, l.Cut()))
+}
+
+// days is a range of days.
+func days(ctx context.Context, i estimate.Interval) string {
+	return wording.ReaderOf(ctx).Locale.Range(i.Low(), i.High(), 0)
 }
 
 func whole(ctx context.Context, v float64) string { return wording.Fixed(ctx, v, 0) }

@@ -6,8 +6,8 @@ import (
 	"math"
 
 	"midcase/deal"
-	"midcase/estimate"
 	"midcase/internal/web/pages/wording"
+	"midcase/say"
 	assets "midcase/web"
 )
 
@@ -17,43 +17,35 @@ func asset(name string) string { return "/assets/" + name + "?v=" + assets.Versi
 const groupsShown = 10
 
 // answer is the page's answer in a sentence or two.
-func answer(ctx context.Context, d Data) string {
+func answer(d Data) say.Statement {
 	w := d.Worth
-	watches := "1 watch"
-	if w.Watches != 1 {
-		watches = fmt.Sprintf("%d watches", w.Watches)
-	}
-	return fmt.Sprintf("%s %s is tied up in %s, together worth about %s (90 %% range %s–%s). The chance that the stock is worth less than it cost is %s.",
-		wording.Amount(ctx, w.TiedUp), w.Currency, watches, wording.Amount(ctx, w.Median), wording.Amount(ctx,
-			w.Interval90.Low()), wording.Amount(ctx, w.Interval90.High()), estimate.Percent(w.ChanceUnderPaid))
+	return say.That("whole.worth", say.Amount("invested", w.TiedUp, w.Currency), say.Count("n", w.Watches),
+		say.Valued("worth", w.Median, w.Interval90, w.Currency), say.Chance("under", w.ChanceUnderPaid))
 }
 
 // spreadWords says what adding up the ranges as if independent would hide.
-func spreadWords(ctx context.Context, d Data) string {
+func spreadWords(d Data) say.Statement {
 	w := d.Worth
-	says := fmt.Sprintf("The worth of the whole stock has a standard deviation of %s",
-		wording.Amount(ctx, w.SD))
+	spread := say.That("whole.spread", say.Amount("sd", w.SD, w.Currency))
 	if w.SDAlone > 0 && w.SD > 1.02*w.SDAlone {
-		says += fmt.Sprintf("; if watches moved independently it would be %s. The difference is the market that moves them together", wording.Amount(ctx, w.SDAlone))
+		spread = say.That("whole.spread-together", say.Amount("sd", w.SD, w.Currency),
+			say.Amount("alone", w.SDAlone, w.Currency))
 	}
-	return says + fmt.Sprintf(". Concentration (1: all in one): references %s, metals %s.",
-		wording.Number(ctx, &w.HerfindahlReferences, 2), wording.Number(ctx, &w.HerfindahlMetals, 2))
+	return say.That("whole.spread-concentration", say.Saying("spread", spread),
+		say.Fixed("references", w.HerfindahlReferences, say.None, 2),
+		say.Fixed("metals", w.HerfindahlMetals, say.None, 2))
 }
 
-func groupName(c deal.Concentration) string {
+func groupName(ctx context.Context, c deal.Concentration) string {
 	if c.Name == "" {
-		return "not known"
+		return "unknown"
 	}
-	return metal(c.Name)
+	return metal(ctx, c.Name)
 }
 
-var metals = map[string]string{"gold18": "18 karat gold", "gold14": "14 karat gold", "gold9": "9 karat gold", "two_tone": "steel and gold", "gold_filled": "gold filled", "steel": "steel", "platinum": "platinum", "silver": "silver"}
-
-func metal(name string) string {
-	if says, ok := metals[name]; ok {
-		return says
-	}
-	return wording.Underscored(name)
+// metal is the name of a metal, or of anything else that stock is grouped by.
+func metal(ctx context.Context, name string) string {
+	return wording.Word(ctx, "sold_metal", name)
 }
 
 // barData is the range on a line with what was paid.

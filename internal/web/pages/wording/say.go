@@ -19,3 +19,9 @@ func Say(ctx context.Context, s say.Statement) string {
 	}
 	return say.Writer{Catalogue: say.InEnglish(), Locale: ReaderOf(ctx).Locale}.Text(s).String()
 }
+
+// Word is a word of the trade, by its set and id; one that the catalogue does not have
+// is its id with spaces.
+func Word(ctx context.Context, set, id string) string {
+	return say.Writer{Catalogue: say.InEnglish(), Locale: ReaderOf(ctx).Locale}.Value(say.Noun{Set: set, ID: id}, "")
+}

@@ -56,11 +56,21 @@ func Rate(ctx context.Context, share float64) string { return figures(ctx).Rate(
 
 // Amount is an estimate of money to three significant figures, thousands separated.
 func Amount(ctx context.Context, v float64) string {
+	return Fixed(ctx, rounded3(v), 0)
+}
+
+// AmountRange is a range of estimates of money, each end as Amount writes it.
+func AmountRange(ctx context.Context, low, high float64) string {
+	return figures(ctx).Range(rounded3(low), rounded3(high), 0)
+}
+
+// rounded3 rounds to three significant figures, and to whole units at most.
+func rounded3(v float64) float64 {
 	if v == 0 || math.IsNaN(v) || math.IsInf(v, 0) {
-		return "0"
+		return 0
 	}
 	unit := math.Pow(10, math.Max(0, math.Floor(math.Log10(math.Abs(v)))-2))
-	return Fixed(ctx, math.Round(v/unit)*unit, 0)
+	return math.Round(v/unit) * unit
 }
 
 // About is an amount of money to three significant figures with its currency.

@@ -79,8 +79,10 @@ func saleShares(x float64, in Input, d draws) []Share {
 	}
 	abroad /= float64(len(d.sale))
 	return []Share{
-		{source("sale_price"), variance(len(d.sale), func(i int) float64 { return keep(d.sale[i]/d.rate[i]*rate, rate) })},
-		{source("exchange_rate"), variance(len(d.rate), func(i int) float64 { return keep(abroad*d.rate[i], d.rate[i]) })},
+		{source("sale_price"), variance(len(d.sale),
+			func(i int) float64 { return keep(d.sale[i]/d.rate[i]*rate, rate) })},
+		{source("exchange_rate"), variance(len(d.rate),
+			func(i int) float64 { return keep(abroad*d.rate[i], d.rate[i]) })},
 	}
 }
 

@@ -111,7 +111,8 @@ func Portfolio(in PortfolioInput) (PortfolioReport, error) {
 		return PortfolioReport{}, err
 	}
 	groups := in.groups()
-	out := PortfolioReport{Currency: in.Currency, Watches: len(in.Holdings), Falls: []FallEffect{}, Says: []say.Statement{}}
+	out := PortfolioReport{Currency: in.Currency, Watches: len(in.Holdings), Falls: []FallEffect{},
+		Says: []say.Statement{}}
 	for _, h := range in.Holdings {
 		out.TiedUp += h.Paid
 	}

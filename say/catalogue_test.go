@@ -83,8 +83,10 @@ func readCall(c *ast.CallExpr) (call, error) {
 	out := call{kind: Kind(kind), args: map[string]string{}}
 	for _, a := range c.Args[1:] {
 		made, ok := a.(*ast.CallExpr)
-		if s, on := made.Fun.(*ast.SelectorExpr); ok && on && s.Sel.Name == "On" {
-			made, ok = s.X.(*ast.CallExpr)
+		if ok {
+			if s, on := made.Fun.(*ast.SelectorExpr); on && s.Sel.Name == "On" {
+				made, ok = s.X.(*ast.CallExpr)
+			}
 		}
 		if !ok || len(made.Args) == 0 {
 			return out, fmt.Errorf("%s: an argument is not made where it is given", kind)

@@ -5,7 +5,6 @@ import (
 	"fmt"
 
 	"midcase/evidence"
-	"midcase/internal/document"
 	"midcase/internal/shop"
 	"midcase/internal/shop/intake"
 	"midcase/money"
@@ -57,7 +56,7 @@ func (c watchShowCmd) Run(a *app, s *opened, w shop.Watch) error {
 		n := 0
 		return list(a, table{}, items, nil, "No evidence recorded yet.", "ITEM|RECORDED|BY|SAYS",
 			func(it evidence.Item) cells {
-				says := document.ItemWords(it, true)
+				says := value(evidence.Described(it, true), "")
 				if n++; n > len(file.Items) {
 					says = "withdrawn: " + says
 				}

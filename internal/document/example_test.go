@@ -76,5 +76,5 @@ func ExampleWriteIdentificationMarkdown() {
 	//
 	// |  | What was seen, measured or received | Item | Recorded | By |
 	// | ---: | --- | --- | --- | --- |
-	// | 1 | Serial on the case: “1 204 417”. | ev_1 | 20 Feb 2026 | A. Ferrand |
+	// | 1 | Serial number on the case: “1 204 417”. | ev_1 | 20 Feb 2026 | A. Ferrand |
 }

@@ -155,7 +155,7 @@ func (w *writer) evidenceTable() table {
 			left}}, empty: "No evidence is listed."}
 	for _, it := range w.r.Items {
 		n := w.refs.number(opinion.Basis{Source: "evidence", ID: string(it.ID)})
-		what := opening(itemWords(it, w.r.ForShop))
+		what := told(evidence.Described(it, w.r.ForShop)) + "."
 		if it.Note != "" && w.r.ForShop {
 			what += " " + opening(it.Note)
 		}

@@ -13,7 +13,6 @@ import (
 
 	"midcase/condition"
 	"midcase/evidence"
-	"midcase/internal/document"
 	"midcase/internal/picture"
 	"midcase/internal/shop"
 	"midcase/internal/shop/intake"
@@ -143,7 +142,7 @@ func (b *photoBench) otherPictures(ctx context.Context, d *photobench.Data, item
 	d.Before = readBefore(ctx, file, d, item)
 	for _, f := range evidence.All[*evidence.Finding](file) {
 		if f.Data.Photo == item && f.Data.RadiusPx > 0 {
-			d.Placed = append(d.Placed, photobench.Placed{Says: document.ItemWords(f.Item, true), Item: f.Item.ID,
+			d.Placed = append(d.Placed, photobench.Placed{Says: wording.Say(ctx, evidence.Described(f.Item, true)), Item: f.Item.ID,
 				At: f.Data.At, RadiusPx: f.Data.RadiusPx})
 		}
 	}
@@ -156,7 +155,7 @@ func readBefore(ctx context.Context, file evidence.File, d *photobench.Data, ite
 	var out []photobench.Before
 	seen := map[string]bool{}
 	for _, it := range file.Items {
-		says := document.ItemWords(it, true)
+		says := wording.Say(ctx, evidence.Described(it, true))
 		switch x := it.Data.(type) {
 		case *evidence.Dimension:
 			if x.Photo != item || len(x.Picks) == 0 {

@@ -15,10 +15,10 @@ import (
 	"fmt"
 	"midcase/condition"
 	"midcase/evidence"
-	"midcase/internal/document"
 	"midcase/internal/shop"
 	"midcase/internal/web/form"
 	"midcase/internal/web/pages/frame"
+	"midcase/internal/web/pages/wording"
 )
 
 // Data is what the page shows.
@@ -331,9 +331,9 @@ func added(d Data) templ.Component {
 			return templ_7745c5c3_Err
 		}
 		var templ_7745c5c3_Var14 string
-		templ_7745c5c3_Var14, templ_7745c5c3_Err = templ.JoinStringErrs(document.ItemWords(*d.Added, true))
+		templ_7745c5c3_Var14, templ_7745c5c3_Err = templ.JoinStringErrs(wording.Say(ctx, evidence.Described(*d.Added, true)))
 		if templ_7745c5c3_Err != nil {
-			return templ.Error{Err: templ_7745c5c3_Err, FileName: `internal/web/pages/record/record.templ`, Line: 76, Col: 48}
+			return templ.Error{Err: templ_7745c5c3_Err, FileName: `internal/web/pages/record/record.templ`, Line: 76, Col: 66}
 		}
 		_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var14))
 		if templ_7745c5c3_Err != nil {

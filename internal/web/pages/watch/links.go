@@ -1,13 +1,14 @@
 package watch
 
 import (
+	"context"
 	"fmt"
 	"net/url"
 	"strings"
 
 	"midcase/estimate"
 	"midcase/evidence"
-	"midcase/internal/document"
+	"midcase/internal/web/pages/wording"
 	"midcase/opinion"
 )
 
@@ -58,12 +59,12 @@ func bookLink(d Data, id string) string {
 
 // basisWords says what a basis is: the item of evidence itself, the book's entry, the
 // sale.
-func basisWords(d Data, b opinion.Basis) string {
+func basisWords(ctx context.Context, d Data, b opinion.Basis) string {
 	switch b.Source {
 	case estimate.Evidence:
 		for _, it := range d.File.Items {
 			if string(it.ID) == b.ID {
-				return "evidence: " + document.ItemWords(it, true)
+				return "evidence: " + wording.Say(ctx, evidence.Described(it, true))
 			}
 		}
 	case estimate.Sale:

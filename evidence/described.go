@@ -1,0 +1,220 @@
+package evidence
+
+import (
+	"math"
+	"strings"
+
+	"midcase/edtf"
+	"midcase/say"
+)
+
+// Described says in one line what an item holds. What a seller asks and what work cost are named only
+// inside the shop.
+func Described(it Item, inside bool) say.Statement {
+	switch d := it.Data.(type) {
+	case *Mark:
+		return one(d.says(), sure(d.Confidence))
+	case *Fitted:
+		return d.says()
+	case *Finding:
+		return d.says()
+	case *Dimension:
+		return d.says()
+	case *Weighing:
+		return say.That("item.weighed", say.Term("what", "slot", d.What, spaced(d.What)), say.Name("in", d.In),
+			measured("weight", d.G, d.PlusMinusG, say.Gram, 2))
+	case *Rate:
+		return d.says()
+	case *Recording:
+		return one(say.That("item.sound"), SayPosition(d.Position), lift(d.LiftAngleDeg))
+	case *Photo:
+		return d.says()
+	case *Reading:
+		return d.says()
+	case *Document:
+		return d.says()
+	case *Claim:
+		return d.says(inside)
+	case *Work:
+		return d.says(inside)
+	case *Comparison:
+		return say.That("item.compared", slot("part", d.Slot), say.Name("result", d.Result), say.Name("other", d.Other))
+	case *Check:
+		return one(say.That("item.register", say.Name("register", d.Register), say.Name("result", d.Result)),
+			when(!d.Date.IsZero(), say.That("item.on", written("day", d.Date))),
+			when(d.Reference != "", say.That("item.number", say.Name("number", d.Reference))))
+	case *Withdrawal:
+		return say.That("item.withdrawal", say.Name("of", string(d.Of)), say.Name("reason", d.Reason))
+	}
+	return say.That("item.unknown")
+}
+
+// one is a line of clauses; those that say nothing are left out.
+func one(clauses ...say.Statement) say.Statement {
+	var all []say.Value
+	for _, c := range clauses {
+		if !c.IsZero() {
+			all = append(all, c)
+		}
+	}
+	if len(all) == 1 {
+		return all[0].(say.Statement)
+	}
+	return say.That("item.line", say.All("clauses", all...))
+}
+
+func spaced(s string) string { return strings.ReplaceAll(s, "_", " ") }
+
+func slot(name string, s Slot) say.Arg { return say.Term(name, "slot", string(s), s.Name()) }
+
+// when is a clause that is said only where something is known.
+func when(known bool, clause say.Statement) say.Statement {
+	if !known {
+		return say.Statement{}
+	}
+	return clause
+}
+
+// written is a date as far as it is known: a day, else its months.
+func written(name string, d edtf.Date) say.Arg {
+	first, ok := d.FirstMonth()
+	last, ok2 := d.LastMonth()
+	if len(d.String()) == len("2006-01-02") || !ok && !ok2 {
+		return say.Day(name, d.String())
+	}
+	return say.Span(name, first, last)
+}
+
+func sure(chance float64) say.Statement {
+	return when(chance > 0, say.That("item.sure", say.Chance("chance", chance)))
+}
+
+func lift(deg float64) say.Statement {
+	return when(deg != 0, say.That("item.lift", say.Fixed("angle", deg, say.Degree, 0)))
+}
+
+// measured is a reading with half the range that was stated; without one it is written as it was read.
+func measured(name string, v, plusMinus float64, u say.Unit, decimals int) say.Arg {
+	if plusMinus == 0 && v*10 == math.Round(v*10) {
+		decimals = 1
+	}
+	return say.Measured(name, v, [2]float64{v - plusMinus, v + plusMinus}, u, decimals)
+}
+
+func (m *Mark) says() say.Statement {
+	if m.Slot == "" {
+		return say.That("item.mark", markKind("what", m.What), say.Name("text", m.Text))
+	}
+	return say.That("item.mark-on", markKind("what", m.What), slot("part", m.Slot), say.Name("text", m.Text))
+}
+
+func markKind(name, what string) say.Arg { return say.Term(name, "mark", what, spaced(what)) }
+
+func (f *Fitted) says() say.Statement {
+	if f.Absent {
+		return say.That("item.missing", slot("part", f.Slot))
+	}
+	is := say.That("item.fitted", slot("part", f.Slot), say.Name("version", f.Variant))
+	if f.Variant == Unknown {
+		is = say.That("item.unidentified", slot("part", f.Slot))
+	}
+	metal := when(f.Metal != "", say.That("item.metal", say.Term("metal", "metal", f.Metal, spaced(f.Metal))))
+	return one(is, say.Verbatim(f.Description), metal, sure(f.Confidence))
+}
+
+func (f *Finding) says() say.Statement {
+	how := say.That("item.good")
+	if f.Severity > 0 {
+		how = say.That("item.severity", say.Count("n", f.Severity))
+	}
+	extent := when(f.Extent > 0, say.That("item.extent", say.Share("share", f.Extent)))
+	return one(say.That("item.finding", slot("part", f.Slot), say.Term("finding", "finding", f.Term, spaced(f.Term))),
+		how, extent, say.Verbatim(f.Where), say.Verbatim(f.Note))
+}
+
+func (d *Dimension) says() say.Statement {
+	return one(say.That("item.size", say.Term("what", "size", d.What, spaced(d.What)),
+		measured("size", d.MM, d.PlusMinusMM, say.MM, 2)),
+		when(d.FreeLengthMM != 0, say.That("item.free-length", say.Fixed("length", d.FreeLengthMM, say.MM, 0))),
+		when(d.Links > 0, say.That("item.links", say.Count("n", d.Links))),
+		when(d.PullN != 0, say.That("item.pull", say.Fixed("force", d.PullN, say.Newton, 1))),
+		say.Verbatim(d.Instrument))
+}
+
+func (r *Rate) says() say.Statement {
+	return one(say.That("item.rate", say.Saying("position", SayPosition(r.Position)),
+		signed("rate", r.SecPerDay, say.SecondPerDay, 1)),
+		when(r.AmplitudeDeg != 0, say.That("item.amplitude", say.Fixed("amplitude", r.AmplitudeDeg, say.Degree, 0))),
+		when(r.BeatErrorMS != 0, say.That("item.beat-error", say.Fixed("error", r.BeatErrorMS, say.Millisecond, 1))),
+		lift(r.LiftAngleDeg),
+		when(r.HoursSinceWind != 0, say.That("item.since-wind", say.Fixed("hours", r.HoursSinceWind, say.None, 1))),
+		when(r.TempC != 0, say.That("item.warmth", say.Fixed("temperature", r.TempC, say.Celsius, 0))),
+		say.Verbatim(r.Instrument))
+}
+
+func signed(name string, v float64, u say.Unit, decimals int) say.Arg {
+	return say.Arg{Name: name, Value: say.Measure{Value: v, Unit: u, Decimals: decimals, Signed: true}}
+}
+
+// says names what a photograph shows once.
+func (p *Photo) says() say.Statement {
+	view := spaced(p.View)
+	switch {
+	case p.Caption == "" && view == "":
+		return say.That("item.photo")
+	case p.Caption == "" || strings.EqualFold(view, p.Caption):
+		return say.That("item.photo-of", say.Name("view", view))
+	case view == "":
+		return say.That("item.photo-of", say.Name("view", p.Caption))
+	}
+	return say.That("item.photo-shows", say.Name("view", view), say.Name("caption", p.Caption))
+}
+
+func (r *Reading) says() say.Statement {
+	var colour, length say.Statement
+	if r.Lab != nil {
+		colour = say.That("item.colour", say.Fixed("l", r.Lab[0], say.None, 0), say.Fixed("a", r.Lab[1], say.None, 0),
+			say.Fixed("b", r.Lab[2], say.None, 0))
+	}
+	if r.LengthMM > 0 {
+		length = say.That("item.length", measured("length", r.LengthMM, r.PlusMinus, say.MM, 2))
+	}
+	return one(say.That("item.reading", say.Name("what", r.What)), colour, length)
+}
+
+func (d *Document) says() say.Statement {
+	return one(say.That("item.document", say.Term("what", "document", d.What, spaced(d.What))),
+		when(!d.Date.IsZero(), say.That("item.dated", written("day", d.Date))),
+		when(!d.MadeDate.IsZero(), say.That("item.made", written("day", d.MadeDate))),
+		when(d.Serial != "", say.That("item.serial", say.Name("serial", d.Serial))),
+		when(d.Reference != "", say.That("item.reference", say.Name("reference", d.Reference))))
+}
+
+// says leaves out what is asked where the reader is not of the shop.
+func (c *Claim) says(inside bool) say.Statement {
+	if !inside && (!c.Price.IsZero() || strings.Contains(strings.ToLower(c.About), "price")) {
+		return say.That("item.claim-kept", say.Name("about", c.About))
+	}
+	is := say.That("item.claim-unnamed", say.Name("about", c.About), say.Name("text", c.Text))
+	if c.From != "" {
+		is = say.That("item.claim", say.Name("about", c.About), say.Name("from", c.From), say.Name("text", c.Text))
+	}
+	return one(is, when(!c.Price.IsZero(), say.That("item.price", say.Money("price", c.Price))),
+		say.That("item.no-fact"))
+}
+
+func (w *Work) says(inside bool) say.Statement {
+	var replaced []say.Value
+	for _, r := range w.Replaced {
+		part := say.That("item.replaced", slot("part", r.Slot))
+		if r.Kept {
+			part = say.That("item.replaced-kept", slot("part", r.Slot))
+		}
+		replaced = append(replaced, part)
+	}
+	return one(say.That("item.work", say.Name("what", w.What)),
+		when(w.By != "", say.That("item.by", say.Name("name", w.By))),
+		when(!w.Date.IsZero(), say.That("item.day", written("day", w.Date))),
+		when(len(replaced) > 0, say.That("item.all-replaced", say.All("parts", replaced...))),
+		when(inside && !w.Cost.IsZero(), say.That("item.cost", say.Money("cost", w.Cost))), say.Verbatim(w.Text))
+}

@@ -55,7 +55,7 @@ func (w *writer) details() plates {
 	}
 	for i, p := range placedFindings(w.r) {
 		caption := told(say.That("report.detail", say.Count("n", i+1), say.Count("plate", p.photo+1),
-			say.Name("finding", told(evidence.Described(p.item, true)) + ".")))
+			say.Name("finding", told(evidence.Described(p.item, true))+".")))
 		one := plate{number: len(w.r.Photos) + i + 1, caption: caption,
 			cites: w.refs.cite([]evidence.ID{p.item.ID, p.finding.Photo})}
 		if cut != nil {

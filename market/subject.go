@@ -47,6 +47,9 @@ const (
 	onChannel      = "venue and basis"
 )
 
+// noCondition is said where nothing is known of the condition.
+const noCondition = "The condition is not known: taken as average, with a wider range."
+
 var errNoDay = errors.New("value: want a date as of which to value")
 
 // pointOf places a subject in the model.
@@ -279,7 +282,7 @@ func (m *Model) slopeLines(p *point, s Subject) {
 		p.extra += g * g * s.ConditionSD * s.ConditionSD
 	} else if pattern&1 == 0 {
 		p.extra += b[slopeCondition] * b[slopeCondition] * m.condVar
-		p.say("The condition is not known: taken as average, with a wider range.")
+		p.say(noCondition)
 	}
 	o := line{onOriginality, "not known", m.halfPattern(pattern, 2)}
 	if s.Originality != nil {

@@ -5,6 +5,7 @@ import (
 	"math"
 	"midcase/market/algebra"
 	"midcase/market/table"
+	"slices"
 	"strings"
 	"time"
 )
@@ -15,7 +16,7 @@ import (
 // valued by what is known, with a wider range; without any sale there is no Model
 // and no number.
 func (m *Model) Value(s Subject, asOf time.Time, basis Basis) (*Valuation, error) {
-	p, err := m.pointOf(s, asOf, basis)
+	p, err := m.toldPoint(s, asOf, basis)
 	if err != nil {
 		return nil, err
 	}
@@ -32,6 +33,20 @@ func (m *Model) Value(s Subject, asOf time.Time, basis Basis) (*Valuation, error
 	return v, nil
 }
 
+// toldPoint places a subject by what the sales can tell of it.
+func (m *Model) toldPoint(s Subject, asOf time.Time, basis Basis) (point, error) {
+	told, says, err := m.told(s, asOf, basis)
+	if err != nil {
+		return point{}, err
+	}
+	p, err := m.pointOf(told, asOf, basis)
+	if s.Condition != nil {
+		p.says = slices.DeleteFunc(p.says, func(t string) bool { return t == noCondition })
+	}
+	p.says = append(p.says, says...)
+	return p, err
+}
+
 func dayOf(t time.Time) int32 {
 	u := t.UTC()
 	return table.DayNumber(u.Year(), int(u.Month()), u.Day())
@@ -42,7 +57,7 @@ func (m *Model) lastDay() int32 { return m.latest }
 // Predict gives the distribution alone, without comparables and contributions: for
 // long lists. It is Value's in all fields that it sets.
 func (m *Model) Predict(s Subject, asOf time.Time, basis Basis) (*Valuation, error) {
-	p, err := m.pointOf(s, asOf, basis)
+	p, err := m.toldPoint(s, asOf, basis)
 	if err != nil {
 		return nil, err
 	}

@@ -11,7 +11,7 @@ import (
 )
 
 // assumedSource is the source of what the text does not say.
-const assumedSource = "assumed: general default, not in the notes"
+const assumedSource = refbook.AssumedMark + ", not in the notes"
 
 // Assumption is a value that nobody said and the book needs, with what would replace it.
 type Assumption struct {
@@ -59,7 +59,8 @@ func slug(s string) string {
 // left out and named.
 func (e *entries) serials(all []Milestone) {
 	for _, mark := range []string{evidence.MarkSerial, evidence.MarkMovementNumber} {
-		s := refbook.Serial{ID: strings.ReplaceAll(mark, "_", "-"), Mark: mark, ScatterMonths: 6, Source: e.source}
+		s := refbook.Serial{ID: strings.ReplaceAll(mark, "_", "-"), Mark: mark,
+			ScatterMonths: refbook.GeneralKnowledge().ScatterMonths, Source: e.source + "; scatter " + assumedSource}
 		for _, m := range all {
 			month, err := edtf.ParseMonth(m.Month)
 			if m.Mark != mark || err != nil {
@@ -196,26 +197,21 @@ func (e *entries) calibre(ref string, c BookCalibre, made edtf.Date) string {
 	if slices.ContainsFunc(e.maker.Calibres, func(x refbook.Calibre) bool { return strings.EqualFold(x.ID, c.Value) }) {
 		return c.Value
 	}
-	beat := 18000
-	if first, ok := made.FirstMonth(); ok && first.Year() >= 1970 {
-		beat = 21600
+	year := 0
+	if first, ok := made.FirstMonth(); ok {
+		year = first.Year()
 	}
+	beat := refbook.UsualBeat(year)
 	e.assume(ref, "calibre %s beats %d times an hour: the notes do not say", c.Value, beat)
 	e.maker.Calibres = append(e.maker.Calibres, refbook.Calibre{ID: c.Value, BeatsPerHour: beat, Jewels: c.Jewels,
 		Winding: c.Winding, Source: e.source + "; beat " + assumedSource})
 	return c.Value
 }
 
-// usually is the chance that a part was replaced where the notes do not say: common
-// practice, no published source.
-var usually = map[evidence.Slot]float64{evidence.Dial: 0.15, evidence.Hands: 0.15, evidence.Bezel: 0.2, evidence.Crown: 0.4,
-	evidence.Crystal: 0.7, evidence.Pushers: 0.3, evidence.CaseBack: 0.05, evidence.Bracelet: 0.4, evidence.EndPieces: 0.4,
-	evidence.Clasp: 0.4}
-
 func (e *entries) slot(ref *refbook.Reference, s BookSlot, lugs float64) (refbook.Slot, bool) {
-	out := refbook.Slot{Slot: s.Slot, Replaced: usually[s.Slot]}
+	out := refbook.Slot{Slot: s.Slot, Replaced: refbook.UsuallyReplaced(s.Slot), Source: assumedSource}
 	if s.Replaced != nil {
-		out.Replaced = s.Replaced.Value
+		out.Replaced, out.Source = s.Replaced.Value, ""
 	}
 	for _, v := range s.Variants {
 		x := refbook.Variant{ID: e.variantID(&out, v), Name: v.Name, Service: v.Service, Lume: v.Lume, Source: sourceOf(v.Ground, e.source)}

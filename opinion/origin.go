@@ -2,6 +2,7 @@ package opinion
 
 import (
 	"strconv"
+	"strings"
 
 	"midcase/edtf"
 	"midcase/evidence"
@@ -78,8 +79,19 @@ func (f *forming) subject() (origin.Subject, says) {
 	s.Serials = f.serials(words)
 	s.Stamps = f.stamps(words)
 	s.Papers, s.Stated = f.papers(words)
+	listed := map[string]bool{}
 	for i := range f.ref.Slots {
 		s.Slots = append(s.Slots, f.slot(f.delivered(&f.ref.Slots[i]), words))
+		listed[string(f.ref.Slots[i].Slot)] = true
+	}
+	for _, stamp := range s.Stamps { // a stamped part may be a later one, though the book lists no versions of it
+		if stamp.Slot == "" || listed[stamp.Slot] {
+			continue
+		}
+		listed[stamp.Slot] = true
+		slot := evidence.Slot(stamp.Slot)
+		s.Slots = append(s.Slots, origin.Slot{Name: stamp.Slot, Replaced: refbook.UsuallyReplaced(slot),
+			Recorded: f.recordedFor(&refbook.Slot{Slot: slot})})
 	}
 	return s, words
 }
@@ -98,6 +110,9 @@ func (f *forming) serials(words says) []origin.Serial {
 			continue
 		}
 		run, curve := f.run(what, number)
+		if curve != nil && strings.Contains(run.Source, refbook.AssumedMark) {
+			f.unknown(say.That("unknown.assumed-scatter", mark("mark", what), say.Count("months", int(run.ScatterMonths))))
+		}
 		if curve == nil {
 			f.unknown(say.That("unknown.no-dates", mark("mark", what)))
 			continue
@@ -178,7 +193,10 @@ func (f *forming) stamps(words says) []origin.Stamp {
 			continue
 		}
 		seen[m.Data.Slot] = true
-		scheme := f.scheme(m.Data.Slot)
+		scheme, assumed := f.scheme(m.Data.Slot), false
+		if scheme == nil {
+			scheme, assumed = refbook.CommonStamp(m.Data.Slot, m.Data.Text)
+		}
 		if scheme == nil {
 			f.unknown(say.That("unknown.no-scheme", say.Name("stamp", m.Data.Text), slotArg("slot", m.Data.Slot)))
 			continue
@@ -196,6 +214,11 @@ func (f *forming) stamps(words says) []origin.Stamp {
 		words[id] = saying{say.That("dating.stamp", say.Name("stamp", m.Data.Text), slotArg("slot", m.Data.Slot),
 			say.Span("made", first, last)),
 			append(fromEvidence(m.Item.ID), f.fromBook("stamp", scheme.ID))}
+		if assumed {
+			words[id] = saying{words[id].text, fromEvidence(m.Item.ID)}
+			f.unknown(say.That("unknown.assumed-stamp", say.Name("stamp", m.Data.Text), slotArg("slot", m.Data.Slot),
+				say.Count("months", int(scheme.LagMonths))))
+		}
 	}
 	return out
 }

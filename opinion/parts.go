@@ -24,7 +24,15 @@ func (f *forming) parts(r *origin.Result) {
 	for _, s := range r.Slots {
 		slot := evidence.Slot(s.Name)
 		inBook[slot] = true
-		f.out.Parts = append(f.out.Parts, f.part(slot, s))
+		if book, listed := f.ref.Slot(slot); !listed || len(book.Variants) == 0 {
+			f.out.Parts = append(f.out.Parts, f.partByStamp(slot, s, !listed))
+			continue
+		}
+		p := f.part(slot, s)
+		if book, ok := f.ref.Slot(slot); ok && p.POriginal != nil && strings.Contains(book.Source, refbook.AssumedMark) {
+			p.Reasons = append(p.Reasons, say.That("parts.assumed-replaced", say.Share("share", book.Replaced)))
+		}
+		f.out.Parts = append(f.out.Parts, p)
 	}
 	for _, slot := range evidence.Slots() {
 		e, ok := f.fitted[slot]
@@ -111,6 +119,46 @@ func (f *forming) byRecord(p *Part) {
 	chance = round(chance, 6)
 	p.POriginal, p.Words, p.Verdict = &chance, say.Likelihood(chance), ProbablyReplaced
 	p.Reasons = append(p.Reasons, say.That("parts.chance", say.Chance("chance", chance)))
+}
+
+// partByStamp is the verdict on a part of which the book lists no version: its stamp and
+// the date of the watch decide.
+func (f *forming) partByStamp(slot evidence.Slot, s origin.SlotResult, assumed bool) Part {
+	p := Part{Slot: slot, Reasons: []say.Statement{}, Evidence: []evidence.ID{}}
+	if e, ok := f.fitted[slot]; ok {
+		p = f.unjudged(slot, e, say.That("parts.not-in-book"))
+		if e.Data.Absent {
+			return p
+		}
+	}
+	stamped := false
+	for _, m := range evidence.All[*evidence.Mark](f.file) {
+		if m.Data.What == evidence.MarkDateStamp && m.Data.Slot == slot {
+			stamped = true
+			p.Evidence, p.Basis = append(p.Evidence, m.Item.ID), append(p.Basis, fromEvidence(m.Item.ID)...)
+		}
+	}
+	if !stamped {
+		if len(p.Evidence) == 0 {
+			p.Verdict, p.Words = NotExamined, VerdictSays(NotExamined)
+			p.Reasons = append(p.Reasons, say.That("parts.not-examined"))
+			f.unknown(say.That("unknown.part", slotArg("slot", slot)))
+		}
+		return p
+	}
+	chance := round(s.POriginal, 6)
+	p.POriginal, p.Verdict, p.Words = &chance, verdictBy(chance), say.Likelihood(chance)
+	says := say.That("parts.stamp-fits", made("made", f.out.Dating))
+	if chance < maybeFrom {
+		says = say.That("parts.stamp-later", made("made", f.out.Dating))
+	}
+	p.Reasons = []say.Statement{says, say.That("parts.chance", say.Chance("chance", chance))}
+	if assumed {
+		p.Reasons = append(p.Reasons, say.That("parts.assumed-replaced",
+			say.Share("share", refbook.UsuallyReplaced(slot))))
+	}
+	f.applyRules(&p)
+	return p
 }
 
 // part is the verdict on one slot of the book.

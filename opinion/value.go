@@ -7,6 +7,7 @@ import (
 
 	"midcase/evidence"
 	"midcase/market"
+	"midcase/refbook"
 	"midcase/say"
 )
 
@@ -145,13 +146,12 @@ func (f *forming) originality() (p, sd float64, ok bool) {
 
 // replacedShare is how often the book says that the part of a slot was replaced.
 func (f *forming) replacedShare(slot evidence.Slot) float64 {
-	const usual = 0.15 // where the book says nothing
 	if f.ref != nil {
 		if s, ok := f.ref.Slot(slot); ok {
 			return s.Replaced
 		}
 	}
-	return usual
+	return refbook.UsuallyReplaced(slot)
 }
 
 // chanceFor is the chance that counts for the market: a broken rule counts as not

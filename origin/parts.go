@@ -124,7 +124,21 @@ func shares(vs []Variant, g grid) (original [][]float64, replaced []float64) {
 		}
 		original[len(vs)][i] = unknownOriginal
 	}
+	for v := range vs {
+		if len(vs[v].Windows) == 0 && !vs[v].Service {
+			level(original[v])
+		}
+	}
 	return original, replacedShares(vs, amount)
+}
+
+// level makes a share the same in each month: a variant of which nobody knows when it was
+// fitted tells nothing of the date, also beside variants whose time is known.
+func level(share []float64) {
+	mean := total(share) / float64(len(share))
+	for i := range share {
+		share[i] = mean
+	}
 }
 
 // fitted is the weight with which the factory fitted a variant in each month; never

@@ -149,6 +149,8 @@ type Slot struct {
 	// one that it left the factory with.
 	Replaced float64   `yaml:"replaced"`
 	Variants []Variant `yaml:"variants"`
+	// Source is where the chance of replacement comes from.
+	Source string `yaml:"source,omitempty"`
 }
 
 // Variant is one known version of a part.

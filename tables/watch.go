@@ -32,6 +32,16 @@ func (r *reader) nameWatch(text, maker, reference string) watchNamed {
 	return r.splitNames(strings.Fields(clean))
 }
 
+// SplitWatch parts a text into maker and reference without a book; either may be empty.
+func SplitWatch(text string) (maker, reference string) {
+	r := reader{lexicon: vocabulary()}
+	w := r.splitNames(strings.Fields(refWord.ReplaceAllString(text, " ")))
+	return w.maker, w.reference
+}
+
+// MetalNamed is the metal that a few words name, by its id in books and sales.
+func MetalNamed(text string) (id string, ok bool) { return vocabulary().metals.of(text) }
+
 func withoutWords(text, maker string) string {
 	return strings.TrimSpace(strings.Replace(text, maker, "", 1))
 }

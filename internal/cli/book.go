@@ -14,6 +14,7 @@ type bookCmd struct {
 	Check   bookCheckCmd   `cmd:"" help:"Check a reference book strictly; lists everything wrong with file and line."`
 	Keep    bookKeepCmd    `cmd:"" help:"Keep files of the shop's book that were edited by hand as their newest versions."`
 	Compare bookCompareCmd `cmd:"" help:"Tell the differences between two references, the most telling first."`
+	Lacks   bookLacksCmd   `cmd:"" help:"List what the book lacks for the watches in stock, what concerns most of them first."`
 }
 
 type bookCheckCmd struct {
@@ -53,6 +54,43 @@ func (c bookCheckCmd) Run(a *app) error {
 		}
 		fmt.Fprintf(a.out, "%s is in order: %s, %s\n", c.Dir, count(len(book.Makers), "maker"),
 			count(references, "reference"))
+	}
+	return nil
+}
+
+type bookLacksCmd struct {
+	JSON bool `name:"json" help:"Print JSON."`
+}
+
+// Run lists what the book lacks.
+func (c bookLacksCmd) Run(a *app) error {
+	s, err := a.open(false)
+	if err != nil {
+		return err
+	}
+	defer s.close()
+	all, err := s.Desk.Lacks(a.ctx)
+	if err != nil {
+		return err
+	}
+	type row struct {
+		Says      string `json:"says"`
+		Watches   int    `json:"watches"`
+		Maker     string `json:"maker"`
+		Reference string `json:"reference,omitempty"`
+	}
+	rows := make([]row, len(all))
+	for i, l := range all {
+		rows[i] = row{plain.String(l.Says), l.Watches, l.Maker, l.Reference}
+	}
+	if c.JSON {
+		return a.printJSON(rows)
+	}
+	for _, r := range rows {
+		fmt.Fprintln(a.out, r.Says)
+	}
+	if len(rows) == 0 {
+		fmt.Fprintln(a.out, "Nothing that would tell more of the watches in stock.")
 	}
 	return nil
 }

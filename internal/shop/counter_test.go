@@ -3,6 +3,7 @@ package shop_test
 import (
 	"bytes"
 	"errors"
+	"fmt"
 	"maps"
 	"strings"
 	"testing"
@@ -177,5 +178,51 @@ func TestViews(t *testing.T) {
 		if err := h.Desk.SaveView(t.Context(), desk.View{Name: bad, Query: "q=1"}); err == nil {
 			t.Errorf("name %q was taken", bad)
 		}
+	}
+}
+
+// The counter reads a reference as people say it, proposes the nearest, and answers for one
+// that only the sales know.
+func TestCounterReadsLoosely(t *testing.T) {
+	s := counterShop(t)
+	for text, want := range map[string]string{
+		"KR-1": "Corvane KR-1", "kr1": "Corvane KR-1", "KR 1": "Corvane KR-1", "ref. kr-1": "Corvane KR-1",
+		"corvane kr 1 steel": "Corvane KR-1", "the kr1 in steel": "Corvane KR-1",
+	} {
+		o, err := s.Desk.Counter(t.Context(), desk.Inquiry{Reference: text}, morning)
+		if err != nil || o.Maker.Name+" "+o.Reference.ID != want {
+			t.Errorf("%q: %v; want %s", text, err, want)
+		}
+	}
+	_, err := s.Desk.Counter(t.Context(), desk.Inquiry{Reference: "Corvane 1"}, morning)
+	if err == nil || !strings.Contains(err.Error(), "Corvane KR-1 or Corvane KV-1") {
+		t.Errorf("%v; want those that it may be", err)
+	}
+	_, err = s.Desk.Counter(t.Context(), desk.Inquiry{Reference: "Corvane KR-19"}, morning)
+	if err == nil || !strings.Contains(err.Error(), "Corvane KR-1") {
+		t.Errorf("%v; want the nearest proposed", err)
+	}
+	o, err := s.Desk.Counter(t.Context(), desk.Inquiry{Reference: "Ellmark T 500"}, morning)
+	if err != nil || o.InBook || !o.Opinion.Value.Known || o.Opinion.Value.SalesOfReference != 0 {
+		t.Fatalf("%+v, %v; want a value of the whole market for what nobody knows", o.Opinion.Value, err)
+	}
+	first := fmt.Sprint(o.Opinion.Value.Says[0])
+	if !strings.Contains(first, "No sale of this maker") {
+		t.Errorf("it says first %q", first)
+	}
+}
+
+func TestWhatTheBookLacks(t *testing.T) {
+	s := counterShop(t)
+	for i := range 3 {
+		_, err := s.Desk.TakeInInquiry(t.Context(), desk.Inquiry{Reference: "Ellmark T 500", Serial: fmt.Sprint(5000 + i)},
+			"Ines")
+		if err != nil {
+			t.Fatal(err)
+		}
+	}
+	all, err := s.Desk.Lacks(t.Context())
+	if err != nil || len(all) == 0 || all[0].Watches != 3 || all[0].Reference != "T 500" || all[0].InBook {
+		t.Fatalf("%+v, %v; want the reference of three watches that the book does not have", all, err)
 	}
 }

@@ -22,6 +22,7 @@ func (s *bookPages) routes(mux *http.ServeMux) {
 	mux.Handle("GET /book/{maker}/{reference}", s.page(s.bookEntryPage))
 	mux.Handle("GET /book/{maker}", s.page(s.bookMakerPage))
 	mux.Handle("GET /book-difference", s.page(s.bookDifferencePage))
+	mux.Handle("GET /book-lacks", s.page(s.lacksPage))
 	mux.Handle("GET /terms", s.page(s.termsPage))
 }
 
@@ -98,6 +99,15 @@ func (s *bookPages) bookDifferencePage(w http.ResponseWriter, r *http.Request) e
 func (s *bookPages) entry(ctx context.Context, path string) (*refbook.Maker, *refbook.Reference, bool) {
 	m, r, _ := strings.Cut(path, "/")
 	return s.shop.Book(ctx).Reference(m, r)
+}
+
+// lacksPage says what the book lacks for this stock.
+func (s *bookPages) lacksPage(w http.ResponseWriter, r *http.Request) error {
+	all, err := s.shop.Desk.Lacks(r.Context())
+	if err != nil {
+		return err
+	}
+	return book.LacksPage(book.Lacks{Frame: s.frame("book", "What the book lacks"), All: all}).Render(r.Context(), w)
 }
 
 func (s *bookPages) termsPage(w http.ResponseWriter, r *http.Request) error {

@@ -79,16 +79,21 @@ func (s *counterPages) counterPage(w http.ResponseWriter, r *http.Request) error
 	return s.counterForm(w, r, d, err)
 }
 
+// offeredAtMost is how many references the field of the counter offers.
+const offeredAtMost = 1000
+
 // counterForm shows the page; err is what asking gave.
 func (s *counterPages) counterForm(w http.ResponseWriter, r *http.Request, d counter.Data, err error) error {
 	if err != nil && (d.Form == nil || !d.Form.Refused(err, nil)) {
 		return err
 	}
 	d.Frame = s.frame("counter", "Counter offer")
-	for _, m := range s.shop.Book(r.Context()).Makers {
-		for _, ref := range m.References {
-			d.References = append(d.References, m.Name+" "+ref.ID)
-		}
+	met, failed := s.shop.Desk.Met(r.Context())
+	if failed != nil {
+		return failed
+	}
+	for _, m := range met[:min(len(met), offeredAtMost)] {
+		d.References = append(d.References, m.Maker+" "+m.Reference)
 	}
 	if !d.Form.OK() {
 		w.WriteHeader(http.StatusUnprocessableEntity)

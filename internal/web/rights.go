@@ -120,6 +120,7 @@ var needs = map[string]rights.Right{
 	"GET /book/{maker}":                   rights.See,
 	"GET /book/{maker}/{reference}":       rights.See,
 	"GET /book-difference":                rights.See,
+	"GET /book-lacks":                     rights.See,
 	"GET /book-versions/{maker}":          rights.See,
 	"GET /book-versions/{maker}/{n}":      rights.See,
 	"POST /book-versions/{maker}/{n}":     rights.EditBook,

@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"strconv"
-	"strings"
 	"time"
 
 	"midcase/evidence"
@@ -12,13 +11,12 @@ import (
 	"midcase/internal/shop/intake"
 	"midcase/money"
 	"midcase/opinion"
-	"midcase/refbook"
 )
 
 // Inquiry is what is known of a watch that somebody offers at the counter: told or
 // seen at a glance, nothing examined. Only the reference is needed.
 type Inquiry struct {
-	Reference string // of the book, with or without its maker: KR-1, or Corvane KR-1
+	Reference string // with or without its maker, as people say it: KR-1, Corvane KR-1, kr1 steel
 	Metal     string // where it is not the one that the book says
 	Serial    string
 	Year      int     // of making, where no serial number is to hand
@@ -29,20 +27,20 @@ type Inquiry struct {
 
 // Offer is the answer to an inquiry.
 type Offer struct {
-	Maker     *refbook.Maker
-	Reference *refbook.Reference
-	Opinion   opinion.Opinion
-	Looks     []opinion.Look // what to check first
+	Named
+	Opinion opinion.Opinion
+	Looks   []opinion.Look // what to check first
 }
 
 // Counter answers an inquiry without opening a watch file, as the file that
 // TakeInInquiry makes of it would: what was told are claims, which count for the value
 // alone; a serial number read is evidence.
 func (r *Room) Counter(ctx context.Context, q Inquiry, asOf time.Time) (Offer, error) {
-	maker, ref, err := r.referenceNamed(ctx, q.Reference)
+	n, err := r.referenceNamed(ctx, q.Reference)
 	if err != nil {
 		return Offer{}, err
 	}
+	q = q.as(n)
 	if err := q.check(asOf); err != nil {
 		return Offer{}, err
 	}
@@ -50,7 +48,7 @@ func (r *Room) Counter(ctx context.Context, q Inquiry, asOf time.Time) (Offer, e
 	if err != nil {
 		return Offer{}, err
 	}
-	file := evidence.Fold(evidence.Watch{Schema: evidence.SchemaVersion, Maker: maker.Name, Reference: ref.ID,
+	file := evidence.Fold(evidence.Watch{Schema: evidence.SchemaVersion, Maker: n.Maker.Name, Reference: n.Reference.ID,
 		Evidence: q.items(asOf)}, asOf)
 	o, err := opinion.Form(file, r.shop.Book(ctx), m, set, asOf)
 	if err != nil {
@@ -60,15 +58,16 @@ func (r *Room) Counter(ctx context.Context, q Inquiry, asOf time.Time) (Offer, e
 	if err != nil {
 		return Offer{}, fmt.Errorf("counter offer: %w", err)
 	}
-	return Offer{maker, ref, o, looks}, nil
+	return Offer{n, o, looks}, nil
 }
 
 // TakeInInquiry opens a watch file of an inquiry. What was told becomes claims.
 func (r *Room) TakeInInquiry(ctx context.Context, q Inquiry, by string) (shop.Watch, error) {
-	maker, ref, err := r.referenceNamed(ctx, q.Reference)
+	n, err := r.referenceNamed(ctx, q.Reference)
 	if err != nil {
 		return shop.Watch{}, err
 	}
+	q = q.as(n)
 	if err := q.check(r.shop.Now()); err != nil {
 		return shop.Watch{}, err
 	}
@@ -76,7 +75,7 @@ func (r *Room) TakeInInquiry(ctx context.Context, q Inquiry, by string) (shop.Wa
 	for i := range items {
 		items[i].ID, items[i].By = evidence.ID(r.shop.NewID("ev")), by
 	}
-	return r.intake.TakeIn(ctx, intake.Arrival{Maker: maker.Name, Reference: ref.ID, Serial: q.Serial, Asked: q.Asked,
+	return r.intake.TakeIn(ctx, intake.Arrival{Maker: n.Maker.Name, Reference: n.Reference.ID, Serial: q.Serial, Asked: q.Asked,
 		Note: "from the counter", Evidence: items}, by)
 }
 
@@ -91,35 +90,12 @@ func (r *Room) reckoning(ctx context.Context, asOf time.Time) (opinion.Settings,
 	return set, m, err
 }
 
-// referenceNamed finds the one reference of the book that a text names.
-func (r *Room) referenceNamed(ctx context.Context, text string) (*refbook.Maker, *refbook.Reference, error) {
-	const want = "a reference of the book, such as KR-1, with its maker where two makers have it"
-	named := strings.Join(strings.Fields(text), " ")
-	if named == "" {
-		return nil, nil, shop.Refuse("counter offer", "reference", "nothing", want)
+// as takes the metal over that the text of the reference named.
+func (q Inquiry) as(n Named) Inquiry {
+	if q.Metal == "" && n.Metal != "" && n.Metal != n.Reference.Metal {
+		q.Metal = n.Metal
 	}
-	var maker *refbook.Maker
-	var ref *refbook.Reference
-	book := r.shop.Book(ctx)
-	for i := range book.Makers {
-		m := &book.Makers[i]
-		for j := range m.References {
-			one := &m.References[j]
-			if !strings.EqualFold(named, one.ID) && !strings.EqualFold(named, m.Name+" "+one.ID) &&
-				!strings.EqualFold(named, refbook.Path(m.ID, one.ID)) {
-				continue
-			}
-			if ref != nil {
-				return nil, nil, shop.Refuse("counter offer", "reference",
-					fmt.Sprintf("%q of %s and of %s", text, maker.Name, m.Name), want)
-			}
-			maker, ref = m, one
-		}
-	}
-	if ref == nil {
-		return nil, nil, shop.Refuse("counter offer", "reference", strconv.Quote(text), want)
-	}
-	return maker, ref, nil
+	return q
 }
 
 func (q Inquiry) check(now time.Time) error {

@@ -1,6 +1,8 @@
 package desk
 
 import (
+	"sync"
+
 	"midcase/internal/shop"
 	"midcase/internal/shop/accounts"
 	"midcase/internal/shop/intake"
@@ -25,6 +27,10 @@ type Room struct {
 	worths   *memo.Cache[string, worthMark, StockWorth]
 	searched *memo.Cache[memo.One, int64, map[shop.WatchID]searchKey]
 	named    *memo.Cache[memo.One, int64, map[string]string]
+
+	metMu    sync.Mutex
+	metSales map[metName]int // sales by maker and reference, of metCount sales
+	metCount int
 }
 
 const (

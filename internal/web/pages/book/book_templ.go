@@ -76,7 +76,7 @@ func IndexPage(d Index) templ.Component {
 					return templ_7745c5c3_Err
 				}
 			}
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 3, " <p class=\"acts noprint\"><a class=\"button plain\" href=\"/book-notes\">Add from notes</a> <a class=\"button plain\" href=\"/book-edit\">Add a maker</a></p>")
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 3, " <p class=\"acts noprint\"><a class=\"button plain\" href=\"/book-notes\">Add from notes</a> <a class=\"button plain\" href=\"/book-edit\">Add a maker</a> <a class=\"button plain\" href=\"/book-lacks\">What the book lacks</a></p>")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}

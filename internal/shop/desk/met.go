@@ -1,0 +1,96 @@
+package desk
+
+import (
+	"cmp"
+	"context"
+	"slices"
+
+	"midcase/internal/shop"
+	"midcase/market"
+)
+
+// Met is a reference that the shop knows of: by the book, or by stock and sales alone.
+type Met struct {
+	Maker, MakerID, Reference, Name, Metal string
+	InBook                                 bool
+	Watches, Sales                         int // watches in hand, sales on record
+}
+
+// Met lists the references of the book, of the stock in hand and of the sales on record,
+// each once, those of the book first.
+func (r *Room) Met(ctx context.Context) ([]Met, error) {
+	var all []*Met
+	at := map[string]*Met{}
+	of := func(maker, reference string) *Met {
+		key := letters(maker) + "|" + letters(reference)
+		if at[key] == nil {
+			at[key] = &Met{Maker: maker, Reference: reference}
+			all = append(all, at[key])
+		}
+		return at[key]
+	}
+	for _, m := range r.shop.Book(ctx).Makers {
+		for _, ref := range m.References {
+			x := of(m.Name, ref.ID)
+			x.MakerID, x.Name, x.Metal, x.InBook = m.ID, ref.Name, ref.Metal, true
+		}
+	}
+	stock, err := r.shop.StockList(ctx)
+	if err != nil {
+		return nil, err
+	}
+	for _, w := range stock {
+		if w.Maker != "" && w.Reference != "" && w.State != shop.TakenBack && w.State != shop.Sold {
+			of(w.Maker, w.Reference).Watches++
+		}
+	}
+	sales, err := r.salesMet(ctx)
+	if err != nil {
+		return nil, err
+	}
+	for s, n := range sales {
+		if s.reference != "" {
+			of(s.maker, s.reference).Sales += n
+		}
+	}
+	out := make([]Met, len(all))
+	for i, m := range all {
+		out[i] = *m
+	}
+	slices.SortStableFunc(out, func(a, b Met) int {
+		if a.InBook != b.InBook {
+			if a.InBook {
+				return -1
+			}
+			return 1
+		}
+		return cmp.Or(cmp.Compare(b.Watches, a.Watches), cmp.Compare(b.Sales, a.Sales), cmp.Compare(a.Maker, b.Maker),
+			cmp.Compare(a.Reference, b.Reference))
+	})
+	return out, nil
+}
+
+type metName struct{ maker, reference string }
+
+// salesMet counts the sales by maker and reference. It is kept until sales are added.
+func (r *Room) salesMet(ctx context.Context) (map[metName]int, error) {
+	n, err := r.stores.Sales.SaleCount(ctx)
+	if err != nil {
+		return nil, err
+	}
+	r.metMu.Lock()
+	defer r.metMu.Unlock()
+	if r.metSales != nil && r.metCount == n {
+		return r.metSales, nil
+	}
+	out := map[metName]int{}
+	var sale market.Sale
+	for sale, err = range r.stores.Sales.Sales(ctx) {
+		if err != nil {
+			return nil, err
+		}
+		out[metName{sale.Maker, sale.Reference}]++
+	}
+	r.metSales, r.metCount = out, n
+	return out, nil
+}

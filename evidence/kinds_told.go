@@ -2,11 +2,14 @@ package evidence
 
 import (
 	"fmt"
+	"regexp"
 	"strconv"
 
 	"midcase/edtf"
 	"midcase/money"
 )
+
+var countryForm = regexp.MustCompile(`^[A-Z]{2}$`)
 
 // DocumentKinds lists what a document can be.
 func DocumentKinds() []string {
@@ -22,8 +25,11 @@ type Document struct {
 	Reference string `json:"reference,omitempty"`
 	// MadeDate is when the paper says the watch was made (an archive extract).
 	MadeDate edtf.Date `json:"made_date,omitzero"`
-	Text     string    `json:"text,omitempty" typed:"text"`
-	Blob     string    `json:"blob,omitempty"`
+	// Country is where the paper says the watch was delivered or sold when new, by its
+	// ISO 3166-1 code of two letters.
+	Country string `json:"country,omitempty"`
+	Text    string `json:"text,omitempty" typed:"text"`
+	Blob    string `json:"blob,omitempty"`
 }
 
 // Kind implements Data.
@@ -32,6 +38,9 @@ func (*Document) Kind() Kind { return KindDocument }
 // Check implements Data.
 func (d *Document) Check() (p Problems) {
 	oneOf(&p, "what", d.What, DocumentKinds())
+	if d.Country != "" && !countryForm.MatchString(d.Country) {
+		p.add("country", quote(d.Country), "two capital letters (ISO 3166-1), such as US")
+	}
 	return p
 }
 

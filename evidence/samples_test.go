@@ -33,7 +33,7 @@ func samples() []Item {
 		&Reading{Photo: "ev_8", Slot: Dial, What: "plot 3", At: [2]float64{1200.5, 900}, RadiusPx: 12, Lab: &lab,
 			LengthMM: 1.2, PlusMinus: 0.8, Picks: Picks(`{"twelve":[3,4]}`)},
 		&Document{What: "archive_extract", Date: edtf.MustParse("2019-05-02"), Serial: "1234567", Reference: "KR-1",
-			MadeDate: edtf.MustParse("1964-05~"), Text: "delivered 1964", Blob: "extract.pdf"},
+			MadeDate: edtf.MustParse("1964-05~"), Country: "US", Text: "delivered 1964", Blob: "extract.pdf"},
 		&Claim{About: "price", Text: "paid last year", From: "seller", Price: money.MustParse("4200.50", "EUR"),
 			Told: Told{Grade: 7.5, Year: 1968, Set: "full", Metal: "steel"}},
 		&Work{What: "service", By: "a workshop", Date: edtf.MustParse("2021"),

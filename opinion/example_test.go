@@ -72,9 +72,9 @@ func ExampleForm() {
 		fmt.Println(strings.Join(say.Strings(p.Reasons), "\n"))
 	}
 	// Output:
-	// Made between September 1961 and January 1968; hands probably replaced; value not known.
+	// Made between August 1960 and April 1963 (13 %) or between May 1966 and February 1968 (77 %); hands probably replaced; value not known.
 	// hands: probably replaced
 	// Fitted from January 1960 to December 1963; the watch was made between September 1961 and January 1968.
-	// 30 % likely to be the original part.
+	// 31 % likely to be the original part.
 	// At this date the book expects: Baton hands (98 %).
 }

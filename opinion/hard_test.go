@@ -1,12 +1,14 @@
 package opinion_test
 
 import (
+	"slices"
 	"strings"
 	"testing"
 
 	"midcase/edtf"
 	"midcase/evidence"
 	"midcase/opinion"
+	"midcase/refbook"
 	"midcase/say"
 )
 
@@ -165,5 +167,221 @@ func TestNumberAgainstEverythingIsNamed(t *testing.T) {
 				t.Errorf("a month is given: %s", it.Says)
 			}
 		}
+	}
+}
+
+// hardBook is a book of one maker whose numbers were counted anew in 1966, and whose
+// second dial was delivered to one country only.
+func hardBook(t *testing.T) *refbook.Book {
+	t.Helper()
+	m := edtf.MonthOf
+	made := func(s string) []refbook.Window { return []refbook.Window{{Made: edtf.MustParse(s)}} }
+	maker := refbook.Maker{Schema: 1, ID: "tarn", Name: "Tarn", Serials: []refbook.Serial{
+		{ID: "first", Mark: "serial", ScatterMonths: 4, Anchors: []refbook.Anchor{{Number: 1000, Month: m(1960, 1)},
+			{Number: 900_000, Month: m(1966, 6)}}},
+		{ID: "second", Mark: "serial", ScatterMonths: 4, Anchors: []refbook.Anchor{{Number: 1000, Month: m(1966, 7)},
+			{Number: 900_000, Month: m(1972, 12)}}},
+		{ID: "movements", Mark: "movement_number", ScatterMonths: 4, Anchors: []refbook.Anchor{
+			{Number: 1000, Month: m(1960, 1)}, {Number: 900_000, Month: m(1972, 12)}}},
+	}, Stamps: []refbook.Stamp{{ID: "back", Slot: evidence.CaseBack, Form: "quarter-year", LagMonths: 4}},
+		Metals:   []refbook.Metal{{ID: "steel", Name: "steel"}},
+		Families: []refbook.Family{{ID: "t", Name: "T", Kind: "time_only"}},
+		Calibres: []refbook.Calibre{{ID: "c1", BeatsPerHour: 18000}},
+		References: []refbook.Reference{{ID: "T1", Family: "t", Calibres: []string{"c1"}, Made: edtf.MustParse("1960/1972"), Metal: "steel",
+			Serial: []string{"first", "second", "movements"}, Slots: []refbook.Slot{
+				{Slot: evidence.Dial, Replaced: 0.1, Variants: []refbook.Variant{
+					{ID: "d1", Name: "first dial", Windows: made("1960/1972")},
+					{ID: "d2", Name: "other wording", Windows: []refbook.Window{{Made: edtf.MustParse("1962/1972"),
+						Markets: []string{"JP"}}}}}},
+				{Slot: evidence.Hands, Replaced: 0.1, Variants: []refbook.Variant{
+					{ID: "h1", Name: "first hands", Windows: []refbook.Window{{Made: edtf.MustParse("1960/1965")},
+						{Made: edtf.MustParse("1966/1968"), Share: 0.15, Note: "The northern works used them up until 1968."}}},
+					{ID: "h2", Name: "second hands", Windows: made("1966/1972")}}},
+				{Slot: evidence.Movement, Replaced: 0.1, Variants: []refbook.Variant{
+					{ID: "c1", Name: "calibre 1", Windows: made("1960/1972")}}},
+			}, Rules: []refbook.Rule{{ID: "jp", Says: "Watches for Japan have the other wording.", Slot: evidence.Dial,
+				Only: []string{"d2"}, Markets: []string{"JP"}}}},
+			{ID: "T2", Family: "t", Calibres: []string{"c1"}, Made: edtf.MustParse("1960/1972"), Metal: "steel", Slots: []refbook.Slot{
+				{Slot: evidence.Dial, Replaced: 0.1, Variants: []refbook.Variant{{ID: "t2-dial", Name: "dial of the T2",
+					Windows: made("1960/1972")}}}}}},
+	}
+	b, err := refbook.New(maker)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return b
+}
+
+// onHardBook is the opinion on a watch of the hard book.
+func onHardBook(t *testing.T, data ...evidence.Data) opinion.Opinion {
+	t.Helper()
+	w := watchOf("T1", data...)
+	w.Maker = "Tarn"
+	o, err := opinion.Form(evidence.Fold(w, day(100)), hardBook(t), nil, opinion.Settings{}, day(100))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return o
+}
+
+// inRanges reports whether a month is in one of the ranges.
+func inRanges(d opinion.Dating, m string) bool {
+	for _, r := range d.Ranges {
+		if r.Interval[0] <= month(m) && month(m) <= r.Interval[1] {
+			return true
+		}
+	}
+	return false
+}
+
+func TestNumberThatTwoRunsClaim(t *testing.T) {
+	o := onHardBook(t, serial("450000"))
+	d := o.Dating
+	if len(d.Ranges) != 2 || !inRanges(d, "1963-04") || !inRanges(d, "1969-10") {
+		t.Fatalf("450000 was used in 1963 and in 1969: %v", d.Ranges)
+	}
+	if p := d.Ranges[0].P; p < 0.3 || p > 0.6 {
+		t.Errorf("the first range has %.2f", p)
+	}
+	if says := o.Summary.Sentence.String(); !strings.Contains(says, " or ") || !strings.Contains(says, "%") {
+		t.Errorf("%s", says)
+	}
+	stamped := onHardBook(t, serial("450000"),
+		&evidence.Mark{What: evidence.MarkDateStamp, Slot: evidence.CaseBack, Text: "III 69"}).Dating
+	if len(stamped.Ranges) != 1 || stamped.Interval90[0] < month("1969-06") || stamped.Interval90[1] > month("1970-12") {
+		t.Errorf("with a stamp of 1969: %v, %v", stamped.Interval90, stamped.Ranges)
+	}
+}
+
+func TestHalfRangeLiesWithinTheWide(t *testing.T) {
+	for _, number := range []string{"5000", "200000", "450000", "450xxx", "895000", "77"} {
+		d := onHardBook(t, serial(number)).Dating
+		if d.Interval50[0] < d.Interval90[0] || d.Interval50[1] > d.Interval90[1] {
+			t.Errorf("%s: 50 %% %v outside 90 %% %v", number, d.Interval50, d.Interval90)
+		}
+	}
+}
+
+func TestPartialNumberIsARange(t *testing.T) {
+	part := onHardBook(t, serial("45xxxx"), fitted(evidence.Hands, "h2")).Dating
+	if len(part.Items) != 2 || part.Median < month("1969-01") || part.Median > month("1970-06") {
+		t.Errorf("45xxxx and the second hands: %v", part.Median)
+	}
+	papers := &evidence.Document{What: "papers", Date: edtf.MustParse("1970-03"), Serial: "451234"}
+	o := onHardBook(t, serial("45xxxx"), papers)
+	for _, r := range o.Rules {
+		if r.Broken {
+			t.Errorf("%s: %s", r.Rule, r.Reason)
+		}
+	}
+	if says := o.Dating.Items[0].Says.String(); !strings.Contains(says, "451234") {
+		t.Errorf("not completed from the papers: %s", says)
+	}
+	wrong := *papers
+	wrong.Serial = "461234"
+	if o := onHardBook(t, serial("45xxxx"), &wrong); !slices.ContainsFunc(o.Rules,
+		func(r opinion.Rule) bool { return r.Broken }) {
+		t.Error("papers of another number agree")
+	}
+}
+
+func TestTwoSerialsAreSaid(t *testing.T) {
+	one, two := onHardBook(t, serial("100000")), onHardBook(t, serial("800000"), serial("100000"))
+	if !slices.ContainsFunc(say.Strings(two.Unknown), func(s string) bool {
+		return strings.Contains(s, "100000") && strings.Contains(s, "800000")
+	}) {
+		t.Errorf("the two numbers are not named: %v", say.Strings(two.Unknown))
+	}
+	if len(two.Dating.Ranges) <= len(one.Dating.Ranges) {
+		t.Errorf("with two numbers %v, with one %v", two.Dating.Ranges, one.Dating.Ranges)
+	}
+	same := onHardBook(t, serial("100 000"), serial("100000"))
+	if jsonOf(t, same.Dating.Months) != jsonOf(t, one.Dating.Months) {
+		t.Error("one number read twice counts twice")
+	}
+}
+
+func TestPapersAndReceiptOfOneSaleAreOneEvent(t *testing.T) {
+	papers := &evidence.Document{What: "papers", Date: edtf.MustParse("1968-05")}
+	receipt := &evidence.Document{What: "receipt", Date: edtf.MustParse("1968-05-17")}
+	width := func(d opinion.Dating) int { return int(d.Interval90[1] - d.Interval90[0]) }
+	one, both, twice := onHardBook(t, papers).Dating, onHardBook(t, papers, receipt).Dating,
+		onHardBook(t, papers, papers).Dating
+	if width(both) < width(one)*7/10 {
+		t.Errorf("papers %v, with the receipt of the sale %v", one.Interval90, both.Interval90)
+	}
+	if twice.Interval90 != one.Interval90 {
+		t.Errorf("papers %v, recorded twice %v", one.Interval90, twice.Interval90)
+	}
+}
+
+func TestMovementNumberIsTiedToItsMovement(t *testing.T) {
+	number := &evidence.Mark{What: evidence.MarkMovementNumber, Text: "850000"}
+	work := &evidence.Work{What: "repair", Date: edtf.MustParse("1980"),
+		Replaced: []evidence.Replaced{{Slot: evidence.Movement}}}
+	own, other := onHardBook(t, number).Dating, onHardBook(t, number, work).Dating
+	if own.Interval90[0] < month("1969-01") || other.Interval90[0] > month("1963-01") {
+		t.Errorf("its own movement %v, a movement replaced in 1980 %v", own.Interval90, other.Interval90)
+	}
+}
+
+func TestExtractWithoutABookEntryDates(t *testing.T) {
+	w := watchOf("T99", &evidence.Document{What: "archive_extract", MadeDate: edtf.MustParse("1967-03")})
+	o, err := opinion.Form(evidence.Fold(w, day(100)), hardBook(t), nil, opinion.Settings{}, day(100))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if d := o.Dating; !d.Known || d.Median != month("1967-03") || !d.CannotTell.IsZero() {
+		t.Errorf("known %v, %v, %s", d.Known, d.Median, d.CannotTell)
+	}
+}
+
+func TestPlaceOfDeliveryIsEvidence(t *testing.T) {
+	dial := func(variant, country string) opinion.Part {
+		data := []evidence.Data{serial("450000"), fitted(evidence.Dial, variant)}
+		if country != "" {
+			data = append(data, &evidence.Document{What: "papers", Country: country})
+		}
+		return verdictOf(t, onHardBook(t, data...), evidence.Dial)
+	}
+	jp, us, open := dial("d2", "JP"), dial("d2", "US"), dial("d2", "")
+	if jp.Verdict != opinion.Fits || !opinion.IsTrouble(us.Verdict) || !(*jp.POriginal > *open.POriginal &&
+		*open.POriginal > *us.POriginal) {
+		t.Errorf("for Japan %s %.3f, for the US %s %.3f, no document %s %.3f", jp.Verdict, *jp.POriginal, us.Verdict,
+			*us.POriginal, open.Verdict, *open.POriginal)
+	}
+	if !strings.Contains(reasons(us), "JP only") {
+		t.Errorf("%s", reasons(us))
+	}
+	if p := dial("d1", "JP"); p.Verdict != opinion.DoesNotBelong {
+		t.Errorf("the rule for Japan: %s", p.Verdict)
+	}
+	if p := dial("d1", "US"); p.Verdict != opinion.Fits {
+		t.Errorf("the rule for Japan on a watch for the US: %s: %s", p.Verdict, reasons(p))
+	}
+}
+
+// What the book says of late parts is said, whatever the chance.
+func TestCarriedOverPartIsSaidInWords(t *testing.T) {
+	at := func(number, stamp string) opinion.Part {
+		return verdictOf(t, onHardBook(t, serial(number),
+			&evidence.Mark{What: evidence.MarkDateStamp, Slot: evidence.CaseBack, Text: stamp},
+			fitted(evidence.Hands, "h1")), evidence.Hands)
+	}
+	listed := at("80000", "I 67")
+	if listed.Verdict == opinion.DoesNotBelong || !strings.Contains(reasons(listed), "northern works") ||
+		strings.Contains(reasons(listed), "just possible") {
+		t.Errorf("with the book's line: %s at %.2f: %s", listed.Verdict, *listed.POriginal, reasons(listed))
+	}
+	late := at("450000", "IV 69")
+	if *late.POriginal > 0.05 && late.Verdict == opinion.DoesNotBelong {
+		t.Errorf("%.2f and %s: %s", *late.POriginal, late.Verdict, reasons(late))
+	}
+}
+
+func TestDialOfAnotherReferenceIsNamed(t *testing.T) {
+	p := verdictOf(t, onHardBook(t, serial("450000"), fitted(evidence.Dial, "t2-dial")), evidence.Dial)
+	if !strings.Contains(reasons(p), "T2") || *p.POriginal > 0.5 {
+		t.Errorf("%s: %s", p.Verdict, reasons(p))
 	}
 }

@@ -134,14 +134,16 @@ type unreadNumber struct {
 
 func (f *forming) unreadNumbers() []unreadNumber {
 	var out []unreadNumber
+	asked := map[string]bool{}
 	for _, id := range f.ref.Serial {
 		run, ok := f.maker.Serial(id)
 		if !ok {
 			continue
 		}
-		if _, read := f.mark(run.Mark); read {
+		if _, read := f.mark(run.Mark); read || asked[run.Mark] {
 			continue
 		}
+		asked[run.Mark] = true
 		curve, err := curveOf(run)
 		if err != nil {
 			continue

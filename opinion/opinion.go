@@ -67,15 +67,31 @@ type Clause struct {
 
 // Dating is when the watch was made.
 type Dating struct {
-	Known       bool          `json:"known"`
-	Median      edtf.Month    `json:"median,omitzero"`
-	Interval50  [2]edtf.Month `json:"interval_50,omitzero"`
-	Interval90  [2]edtf.Month `json:"interval_90,omitzero"`
-	EDTF        string        `json:"edtf"` // the 90 % interval as an EDTF interval
-	Months      []MonthChance `json:"months"`
-	Items       []DatingItem  `json:"items"`
-	PriorMonths []MonthChance `json:"prior_months,omitempty"` // by the reference's production span alone
-	CannotTell  say.Statement `json:"cannot_tell,omitzero"`
+	Known      bool          `json:"known"`
+	Median     edtf.Month    `json:"median,omitzero"`
+	Interval50 [2]edtf.Month `json:"interval_50,omitzero"`
+	Interval90 [2]edtf.Month `json:"interval_90,omitzero"`
+	// Ranges are the runs of months of the smallest set that holds 90 %, with the chance
+	// of each: more than one where the evidence leaves two dates open.
+	Ranges      []DateRange    `json:"ranges_90,omitempty"`
+	Delivered   []MarketChance `json:"delivered,omitempty"` // where the book tells markets apart
+	EDTF        string         `json:"edtf"`                // the 90 % interval as an EDTF interval
+	Months      []MonthChance  `json:"months"`
+	Items       []DatingItem   `json:"items"`
+	PriorMonths []MonthChance  `json:"prior_months,omitempty"` // by the reference's production span alone
+	CannotTell  say.Statement  `json:"cannot_tell,omitzero"`
+}
+
+// DateRange is a run of months, both ends included, with its chance.
+type DateRange struct {
+	Interval [2]edtf.Month `json:"interval"`
+	P        float64       `json:"p"`
+}
+
+// MarketChance is the chance that the watch was delivered to a market (ISO 3166-1).
+type MarketChance struct {
+	Market string  `json:"market"`
+	P      float64 `json:"p"`
 }
 
 // MonthChance is the probability of one month.

@@ -1,9 +1,6 @@
 package opinion
 
 import (
-	"strconv"
-	"strings"
-
 	"midcase/edtf"
 	"midcase/evidence"
 	"midcase/origin"
@@ -25,6 +22,7 @@ const (
 	outlierOdds      = 0.5  // a number, stamp or paper likelier than this to say nothing disagrees
 	farMonths        = 120  // a number further than this beyond the book's is not dated in words
 	windowSoftMonths = 4
+	recordMargin     = 24    // months beside the maker's record where the book has no span
 	openMonths       = 1200  // how far back an open beginning reaches
 	recordRight      = 0.995 // a record that a part was replaced
 	recordRightKept  = 0.9   // the same where the old part was kept and may be back
@@ -32,6 +30,10 @@ const (
 
 // dateAndParts runs the joint model and writes down what it says.
 func (f *forming) dateAndParts() {
+	if f.ref == nil && f.datedByExtract() {
+		f.partsWithoutBook()
+		return
+	}
 	if f.ref == nil {
 		f.out.Dating = Dating{CannotTell: f.whyNoReference(), Months: []MonthChance{}, Items: []DatingItem{}}
 		f.partsWithoutBook()
@@ -50,6 +52,30 @@ func (f *forming) dateAndParts() {
 	}
 	f.dating(r, says)
 	f.parts(r)
+}
+
+// datedByExtract dates a watch that the book does not have by the maker's own record,
+// and reports whether there is one.
+func (f *forming) datedByExtract() bool {
+	words := says{}
+	s := origin.Subject{Span: origin.Span{SoftMonths: spanSoftMonths}}
+	s.Papers, s.Stated = f.papers(words)
+	s, _ = origin.Sound(s)
+	for i, x := range s.Stated {
+		if i == 0 || x.First < s.Span.First+recordMargin {
+			s.Span.First = x.First - recordMargin
+		}
+		s.Span.Last = max(s.Span.Last, x.Last+recordMargin)
+	}
+	if len(s.Stated) == 0 {
+		return false
+	}
+	r, err := origin.Infer(s)
+	if err != nil {
+		return false
+	}
+	f.dating(r, words)
+	return true
 }
 
 func (f *forming) whyNoReference() say.Statement {
@@ -80,6 +106,7 @@ func (f *forming) subject() (origin.Subject, says) {
 	s.Stamps = f.stamps(words)
 	s.Papers, s.Stated = f.papers(words)
 	listed := map[string]bool{}
+	s.Delivered = f.delivery()
 	for i := range f.ref.Slots {
 		s.Slots = append(s.Slots, f.slot(f.delivered(&f.ref.Slots[i]), words))
 		listed[string(f.ref.Slots[i].Slot)] = true
@@ -94,95 +121,6 @@ func (f *forming) subject() (origin.Subject, says) {
 			Recorded: f.recordedFor(&refbook.Slot{Slot: slot})})
 	}
 	return s, words
-}
-
-func (f *forming) serials(words says) []origin.Serial {
-	var out []origin.Serial
-	for _, what := range []string{evidence.MarkSerial, evidence.MarkMovementNumber} {
-		m, ok := f.mark(what)
-		if !ok {
-			continue
-		}
-		number, err := refbook.ParseNumber(m.Data.Text)
-		if err != nil {
-			f.unknown(say.That("unknown.number", mark("mark", what), say.Name("number", m.Data.Text),
-				say.Saying("why", because(err))))
-			continue
-		}
-		run, curve := f.run(what, number)
-		if curve != nil && strings.Contains(run.Source, refbook.AssumedMark) {
-			f.unknown(say.That("unknown.assumed-scatter", mark("mark", what), say.Count("months", int(run.ScatterMonths))))
-		}
-		if curve == nil {
-			f.unknown(say.That("unknown.no-dates", mark("mark", what)))
-			continue
-		}
-		id := string(m.Item.ID)
-		out = append(out, origin.Serial{ID: id, Number: number, Curve: curve, ScatterMonths: run.ScatterMonths,
-			DegreesOfFreedom: run.DegreesOfFreedom, OutlierShare: or(run.OutlierShare,
-				0.02), Confidence: or(m.Data.Confidence, markConfidence)})
-		words[id] = saying{numberSays(m.Data, number, run, curve), append(fromEvidence(m.Item.ID),
-			f.fromBook("serial", run.ID))}
-	}
-	return out
-}
-
-// numberSays is what a number comes to by its run. One far beyond the numbers of the
-// run is given no month: how they went on is not known.
-func numberSays(m *evidence.Mark, number int64, run *refbook.Serial, curve *origin.Curve) say.Statement {
-	at, gap, inside := curve.At(number)
-	first, last := run.Anchors[0], run.Anchors[len(run.Anchors)-1]
-	switch {
-	case inside:
-		return say.That("dating.number", mark("mark", m.What), say.Name("number", m.Text),
-			say.Month("about", edtf.Month(at+0.5)))
-	case gap <= farMonths:
-		return say.That("dating.number-beyond", mark("mark", m.What), say.Name("number", m.Text),
-			say.Month("about", edtf.Month(at+0.5)))
-	case number < first.Number:
-		return say.That("dating.number-far-below", mark("mark", m.What), say.Name("number", m.Text),
-			say.Name("first", strconv.FormatInt(first.Number, 10)), say.Month("month", first.Month))
-	}
-	return say.That("dating.number-far-above", mark("mark", m.What), say.Name("number", m.Text),
-		say.Name("last", strconv.FormatInt(last.Number, 10)), say.Month("month", last.Month))
-}
-
-// run is the serial run that applies to a mark. Where the maker began to count anew,
-// so that a number occurs in more than one run, the one inside whose anchors it lies
-// and that meets the reference's span is taken.
-func (f *forming) run(what string, number int64) (*refbook.Serial, *origin.Curve) {
-	var best *refbook.Serial
-	var bestCurve *origin.Curve
-	bestMiss := 0.0
-	first, _ := f.ref.Made.FirstMonth()
-	last, _ := f.ref.Made.LastMonth()
-	for _, id := range f.ref.Serial {
-		run, ok := f.maker.Serial(id)
-		if !ok || run.Mark != what {
-			continue
-		}
-		curve, err := curveOf(run)
-		if err != nil {
-			continue
-		}
-		at, _, inside := curve.At(number)
-		miss := max(float64(first)-at, at-float64(last), 0)
-		if !inside {
-			miss += 60
-		}
-		if best == nil || miss < bestMiss {
-			best, bestCurve, bestMiss = run, curve, miss
-		}
-	}
-	return best, bestCurve
-}
-
-func curveOf(run *refbook.Serial) (*origin.Curve, error) {
-	anchors := make([]origin.Anchor, len(run.Anchors))
-	for i, a := range run.Anchors {
-		anchors[i] = origin.Anchor{Number: a.Number, Month: a.Month}
-	}
-	return origin.NewCurve(anchors)
 }
 
 func (f *forming) stamps(words says) []origin.Stamp {
@@ -243,13 +181,21 @@ func (f *forming) scheme(slot evidence.Slot) *refbook.Stamp {
 	return nil
 }
 
+// papers reads what was written: papers and receipts of the first sale, and archive
+// extracts. A copy of a document says nothing more than the document.
 func (f *forming) papers(words says) (papers []origin.Papers, stated []origin.Stated) {
-	serial, haveSerial := f.mark(evidence.MarkSerial)
+	type said struct{ what, date, made string }
+	seen := map[said]bool{}
 	for _, d := range evidence.All[*evidence.Document](f.file) {
 		id := string(d.Item.ID)
-		if haveSerial && d.Data.Serial != "" && !sameNumber(d.Data.Serial, serial.Data.Text) {
+		key := said{d.Data.What, d.Data.Date.String(), d.Data.MadeDate.String()}
+		if d.Data.What == "archive_extract" {
+			key.date = "" // when it was asked for
+		}
+		if !f.isSerial(d.Data.Serial) || seen[key] {
 			continue // papers of another watch say nothing of this one; the rules speak of it
 		}
+		seen[key] = true
 		if d.Data.What == "archive_extract" {
 			if first, last, ok := f.months(d.Data.MadeDate); ok {
 				stated = append(stated, origin.Stated{ID: id, First: first, Last: last, OutlierShare: statedOutliers})
@@ -296,7 +242,7 @@ func (f *forming) slot(s *refbook.Slot, words says) origin.Slot {
 			ov.ServiceLast, _ = knownMonth(v.Supplied.LastMonth())
 		}
 		for _, w := range v.Windows {
-			ow := origin.Window{SoftMonths: or(w.SoftMonths, windowSoftMonths), Share: w.Share}
+			ow := origin.Window{SoftMonths: or(w.SoftMonths, windowSoftMonths), Share: w.Share, Markets: w.Markets}
 			ow.First, _ = knownMonth(w.Made.FirstMonth())
 			ow.Last, _ = knownMonth(w.Made.LastMonth())
 			ov.Windows = append(ov.Windows, ow)
@@ -313,9 +259,19 @@ func (f *forming) slot(s *refbook.Slot, words says) origin.Slot {
 	if v, ok := s.Variant(e.Data.Variant); ok {
 		out.Seen, text = v.ID, say.That("dating.part", slotArg("slot", s.Slot), say.Name("variant", v.Name))
 	}
+	if out.Seen == origin.Unknown && len(f.otherReferences(s.Slot, e.Data.Variant)) > 0 {
+		// The factory made it, for watches of another reference.
+		out.Seen = e.Data.Variant
+		out.Variants = append(out.Variants, origin.Variant{ID: out.Seen,
+			Windows: []origin.Window{{Markets: []string{otherReference}}}})
+	}
 	words[out.ID] = saying{text, append(fromEvidence(e.Item.ID), f.fromBook(string(s.Slot), e.Data.Variant))}
 	return out
 }
+
+// otherReference stands for the watches of another reference where a window would name
+// a market; no country has it for its code.
+const otherReference = "other reference"
 
 // knownMonth gives 0 for a month that is open, as package origin expects.
 func knownMonth(m edtf.Month, ok bool) (edtf.Month, bool) {
@@ -329,6 +285,12 @@ func knownMonth(m edtf.Month, ok bool) (edtf.Month, bool) {
 func (f *forming) dating(r *origin.Result, words says) {
 	d := Dating{Known: true, Median: r.Median(), Interval90: r.Interval(0.9), Items: []DatingItem{}}
 	d.Interval50 = r.IntervalWithin(0.5, d.Interval90)
+	for _, x := range r.Peaks(0.9) {
+		d.Ranges = append(d.Ranges, DateRange{x.Interval, round(x.P, 4)})
+	}
+	for _, x := range r.Delivered {
+		d.Delivered = append(d.Delivered, MarketChance{x.Market, round(x.P, 4)})
+	}
 	d.EDTF = d.Interval90[0].String() + "/" + d.Interval90[1].String()
 	d.Months = chances(r.First, r.P)
 	d.PriorMonths = chances(r.First, r.Prior)

@@ -226,36 +226,60 @@ func (f *forming) part(slot evidence.Slot, s origin.SlotResult) Part {
 // wrong; where that is likely, the reader is asked to look again.
 func (f *forming) judge(p *Part, v *refbook.Variant, s origin.SlotResult) {
 	d, chance := f.out.Dating, *p.POriginal
+	here, elsewhere := f.here(v)
 	p.Verdict = verdictBy(chance)
 	misnamed := s.NamedRight < namedRightTil && s.AsNamed < maybeFrom
+	older := wholeBefore(&here, d.Interval90[0])
+	lessCommon := lessCommonIn(&here, d.Interval90)
 	switch {
 	case v.ID == refbook.Strap && len(v.Windows) == 0:
 		p.Reasons = append(p.Reasons, say.That("parts.strap"))
+	case len(here.Windows) == 0 && len(elsewhere) > 0 && chance < fitsFrom:
+		if chance < doesNotFitTil {
+			p.Verdict = DoesNotBelong
+		}
+		p.Reasons = append(p.Reasons, say.That("parts.other-market", names("markets", elsewhere),
+			names("countries", f.countries())))
+	case lessCommon && chance >= maybeFrom:
+		p.Reasons = append(p.Reasons, say.That("parts.less-common", fitted("fitted", &here), made("made", d)))
 	case chance >= fitsFrom:
-		p.Reasons = append(p.Reasons, say.That("parts.as-expected", fitted("fitted", v), made("made", d)))
+		p.Reasons = append(p.Reasons, say.That("parts.as-expected", fitted("fitted", &here), made("made", d)))
 	case chance >= maybeFrom && misnamed:
 		p.Reasons = append(p.Reasons, say.That("parts.later-or-misnamed", fitted("fitted", v), made("made", d)))
 	case chance >= maybeFrom && expectedShare(s, v.ID) >= 0.5:
 		p.Reasons = append(p.Reasons, say.That("parts.often-replaced", fitted("fitted", v)))
+	case older && !v.Service && s.AsNamed >= doesNotFitTil:
+		p.Reasons = append(p.Reasons, say.That("parts.left-over", fitted("fitted", &here), made("made", d)))
 	case chance >= maybeFrom:
 		p.Reasons = append(p.Reasons, say.That("parts.at-the-edge", fitted("fitted", v), made("made", d)))
 	case v.Service:
 		p.Reasons = append(p.Reasons, say.That("parts.service"))
-	case wholeBefore(v, d.Interval90[0]):
+	case older:
 		p.Verdict = DoesNotBelong
-		p.Reasons = append(p.Reasons, say.That("parts.too-early", fitted("fitted", v), made("made", d)))
+		p.Reasons = append(p.Reasons, say.That("parts.too-early", fitted("fitted", &here), made("made", d)))
+	case lessCommon:
+		p.Reasons = append(p.Reasons, say.That("parts.less-common", fitted("fitted", &here), made("made", d)))
 	case s.AsNamed < doesNotFitTil:
 		p.Verdict = DoesNotBelong
 		p.Reasons = append(p.Reasons, say.That("parts.too-late", fitted("fitted", v), made("made", d)))
 	default:
 		p.Reasons = append(p.Reasons, say.That("parts.out-of-time", fitted("fitted", v), made("made", d)))
 	}
-	p.Reasons = append(p.Reasons, say.That("parts.chance", say.Chance("chance", chance)))
+	f.addToVerdict(p, &here, s, misnamed)
+}
+
+// addToVerdict adds what is said beside the verdict on a variant that the book knows.
+func (f *forming) addToVerdict(p *Part, here *refbook.Variant, s origin.SlotResult, misnamed bool) {
+	d := f.out.Dating
+	p.Reasons = append(p.Reasons, say.That("parts.chance", say.Chance("chance", *p.POriginal)))
+	if s.FromDonor >= donorSaid {
+		p.Reasons = append(p.Reasons, say.That("parts.from-donor", say.Chance("chance", s.FromDonor)))
+	}
 	if p.Verdict != Fits && misnamed {
 		p.Reasons = append(p.Reasons, say.That("parts.check-identification", say.Chance("sure", s.NamedRight)))
 	}
-	for _, w := range v.Windows {
-		if w.Share > 0 && w.Share < 1 && w.Note != "" && p.Verdict == Fits {
+	for _, w := range here.Windows { // what the book says of a window counts whatever the verdict
+		if w.Weight() < 1 && w.Note != "" && meets(w, d.Interval90) {
 			p.Reasons = append(p.Reasons, say.Verbatim(w.Note))
 		}
 	}
@@ -266,6 +290,35 @@ func (f *forming) judge(p *Part, v *refbook.Variant, s origin.SlotResult) {
 				say.Chance("chance", best.P)))
 		}
 	}
+}
+
+// donorSaid is the chance from which a part is said to come with others from one watch.
+const donorSaid = 0.5
+
+// lessCommonIn reports whether the watch was made while the factory went on fitting a
+// variant beside a more usual one, and not while it was the usual one.
+func lessCommonIn(v *refbook.Variant, made [2]edtf.Month) bool {
+	most, less := 0.0, false
+	for _, w := range v.Windows {
+		most = max(most, w.Weight())
+	}
+	for _, w := range v.Windows {
+		if !meets(w, made) {
+			continue
+		}
+		if w.Weight() == most {
+			return false
+		}
+		less = true
+	}
+	return less
+}
+
+// meets reports whether a window has a month of an interval.
+func meets(w refbook.Window, months [2]edtf.Month) bool {
+	first, _ := knownMonth(w.Made.FirstMonth())
+	last, ok := knownMonth(w.Made.LastMonth())
+	return first <= months[1] && (!ok || last >= months[0])
 }
 
 // expectedShare is the chance that a watch of this date left the factory with the
@@ -281,8 +334,28 @@ func expectedShare(s origin.SlotResult, variant string) float64 {
 
 func (f *forming) judgeUnknown(p *Part, chance float64) {
 	p.Verdict = verdictBy(chance)
-	p.Reasons = append(p.Reasons, say.That("parts.unknown-version"))
+	if others := f.otherReferences(p.Slot, p.Variant); len(others) > 0 {
+		p.Reasons = append(p.Reasons, say.That("parts.of-another-reference", names("references", others)))
+	} else {
+		p.Reasons = append(p.Reasons, say.That("parts.unknown-version"))
+	}
 	p.Reasons = append(p.Reasons, say.That("parts.chance", say.Chance("chance", chance)))
+}
+
+// otherReferences are the maker's references for which the book has the variant.
+func (f *forming) otherReferences(slot evidence.Slot, variant string) []string {
+	var out []string
+	for i := range f.maker.References {
+		r := &f.maker.References[i]
+		s, ok := r.Slot(slot)
+		if !ok || r.ID == f.ref.ID {
+			continue
+		}
+		if _, ok := s.Variant(variant); ok {
+			out = append(out, r.ID)
+		}
+	}
+	return out
 }
 
 // broken reports whether a part breaks a rule.
@@ -335,6 +408,9 @@ func fitted(name string, v *refbook.Variant) say.Arg {
 		last, _ := knownMonth(w.Made.LastMonth())
 		switch {
 		case v.Service || first == 0 && last == 0:
+		case len(w.Markets) > 0:
+			spans = append(spans, say.That("parts.window-for", say.Span("window", first, last),
+				names("markets", w.Markets)))
 		case w.Works != "":
 			spans = append(spans, say.That("parts.window-by", say.Span("window", first, last),
 				say.Name("works", w.Works)))

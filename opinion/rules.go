@@ -296,9 +296,13 @@ func (f *forming) rulePapers() {
 			Evidence: []evidence.ID{d.Item.ID, serial.Item.ID},
 			Reason: say.That("rules.papers-right", document("document", d.Data.What),
 				say.Name("serial", d.Data.Serial))}
-		if !sameNumber(d.Data.Serial, serial.Data.Text) {
+		if !f.isSerial(d.Data.Serial) {
 			r.Broken = true
 			r.Reason = say.That("rules.papers-wrong", document("document", d.Data.What),
+				say.Name("serial", d.Data.Serial), say.Name("watch", serial.Data.Text))
+		}
+		if p, err := refbook.ParsePattern(serial.Data.Text); err == nil && !p.Whole() && !r.Broken {
+			r.Reason = say.That("rules.papers-partly", document("document", d.Data.What),
 				say.Name("serial", d.Data.Serial), say.Name("watch", serial.Data.Text))
 		}
 		f.hold(r)
@@ -312,6 +316,9 @@ func (f *forming) ruleOfBook(rule *refbook.Rule) {
 	e, ok := f.fitted[rule.Slot]
 	if !ok || e.Data.Absent || e.Data.Variant == evidence.Unknown {
 		return
+	}
+	if holds, known := f.soldIn(rule.Markets); !holds || !known {
+		return // it holds for watches of other markets
 	}
 	says := say.Verbatim(rule.Says)
 	r := Rule{Rule: says, Slot: rule.Slot, Evidence: []evidence.ID{e.Item.ID},

@@ -50,7 +50,20 @@ func (f *forming) dateClause() say.Statement {
 			return say.That("summary.made-serial-disagrees", made("made", d))
 		}
 	}
+	if len(d.Ranges) > 1 {
+		return say.That("summary.made-either", say.All("ranges", RangesSay(d)...))
+	}
 	return say.That("summary.made", made("made", d))
+}
+
+// RangesSay are the ranges that the evidence leaves open, each with its chance.
+func RangesSay(d Dating) []say.Value {
+	var out []say.Value
+	for _, x := range d.Ranges {
+		out = append(out, say.That("dating.range", say.Span("made", x.Interval[0], x.Interval[1]),
+			say.Chance("chance", x.P)))
+	}
+	return out
 }
 
 // made is when a watch was made.

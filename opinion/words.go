@@ -6,7 +6,6 @@ import (
 	"time"
 
 	"midcase/edtf"
-	"midcase/refbook"
 	"midcase/say"
 )
 
@@ -23,15 +22,8 @@ func dated(name string, d edtf.Date) say.Arg {
 	return say.Span(name, first, last)
 }
 
-// sameNumber compares two numbers as stamped, without regard to spaces and dots.
-func sameNumber(a, b string) bool {
-	x, errX := refbook.ParseNumber(a)
-	y, errY := refbook.ParseNumber(b)
-	if errX != nil || errY != nil {
-		return strings.EqualFold(strings.TrimSpace(a), strings.TrimSpace(b))
-	}
-	return x == y
-}
+// sameText compares two texts without regard to case and to space at the ends.
+func sameText(a, b string) bool { return strings.EqualFold(strings.TrimSpace(a), strings.TrimSpace(b)) }
 
 var powersOf10 = [...]float64{1, 10, 100, 1e3, 1e4, 1e5, 1e6}
 

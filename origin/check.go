@@ -86,6 +86,14 @@ func (s Subject) check() error {
 			return fmt.Errorf("stated[%d] %s: %w", i, x.ID, err)
 		}
 	}
+	sum := 0.0
+	for i, d := range s.Delivered {
+		sum += d.P
+		if err := within("p", d.P, 0, 1); err != nil || d.Market == "" || sum > 1+1e-9 {
+			return fmt.Errorf("delivered[%d]: market %q with chance %v, want a market and chances that sum to 1 at most", i,
+				d.Market, d.P)
+		}
+	}
 	names := make(map[string]bool)
 	for i, x := range s.Slots {
 		if err := x.checkAmong(names); err != nil {
@@ -126,17 +134,37 @@ func (s Span) check() error {
 }
 
 func (s Serial) check() error {
-	if s.Curve == nil || s.Curve.cubic == nil {
-		return fmt.Errorf("curve: not given, want one made by NewCurve")
+	readings := s.Readings
+	if len(readings) == 0 {
+		readings = []Reading{{First: s.Number, Last: s.Number, Curve: s.Curve, ScatterMonths: s.ScatterMonths,
+			DegreesOfFreedom: s.DegreesOfFreedom}}
 	}
-	if s.Number < 1 {
-		return fmt.Errorf("number: %d, want 1 or more", s.Number)
+	for i, r := range readings {
+		if err := r.check(); err != nil && len(s.Readings) > 0 {
+			return fmt.Errorf("readings[%d].%w", i, err)
+		} else if err != nil {
+			return err
+		}
 	}
 	return firstOf(
-		within("scatter_months", s.ScatterMonths, 0, maxLagMonths),
-		zeroOrWithin("degrees_of_freedom", s.DegreesOfFreedom, 0.5, 1e6),
 		within("outlier_share", s.OutlierShare, 0, 1),
 		within("confidence", s.Confidence, 0, 1))
+}
+
+func (r Reading) check() error {
+	if r.Curve == nil || r.Curve.cubic == nil {
+		return fmt.Errorf("curve: not given, want one made by NewCurve")
+	}
+	if r.First < 1 {
+		return fmt.Errorf("number: %d, want 1 or more", r.First)
+	}
+	if r.Last < r.First {
+		return fmt.Errorf("last: %d comes before the first, %d", r.Last, r.First)
+	}
+	return firstOf(
+		within("scatter_months", r.ScatterMonths, 0, maxLagMonths),
+		zeroOrWithin("degrees_of_freedom", r.DegreesOfFreedom, 0.5, 1e6),
+		zeroOrWithin("weight", r.Weight, 1e-12, 1e12))
 }
 
 func (s Stamp) check() error {

@@ -90,6 +90,30 @@ func (c *Curve) At(number int64) (month, gapMonths float64, inside bool) {
 	return month, gapMonths, inside && n >= x[0] && n <= x[last]
 }
 
+// rate is the months a number at a number: the mean pace of its bracket, which a level
+// stretch does not bring to nothing.
+func (c *Curve) rate(number int64) float64 {
+	n, x, y := float64(number), c.cubic.x, c.cubic.y
+	last := len(x) - 1
+	switch {
+	case n < x[0]:
+		return c.lo
+	case n > x[last]:
+		return c.hi
+	}
+	i := min(max(sort.SearchFloat64s(x, n)-1, 0), last-1)
+	return math.Max(y[i+1]-y[i], 0.5) / (x[i+1] - x[i])
+}
+
+// number is the number whose month comes nearest to a month, from low to high.
+func (c *Curve) number(month float64, low, high int64) int64 {
+	at := sort.Search(int(min(high-low, math.MaxInt-1)), func(i int) bool {
+		m, _, _ := c.At(low + int64(i))
+		return m >= month
+	})
+	return low + int64(at)
+}
+
 // gap is the distance of a month from the nearest anchor, and whether it lies
 // between the first and the last.
 func (c *Curve) gap(month float64) (months float64, inside bool) {

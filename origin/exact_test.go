@@ -62,7 +62,7 @@ func enumerate(s Subject, use func(id string) bool) (all []float64, original [][
 	models := make([]*parts, len(s.Slots))
 	for k, x := range s.Slots {
 		original[k] = make([]float64, g.n)
-		models[k] = newParts(x, []dated{{}}, g) // only for its shares
+		models[k] = newParts(x, []mark{dated{}}, g, terms{}) // only for its shares
 	}
 	prior := g.logPrior(s.Span)
 	for i := range all {
@@ -96,7 +96,7 @@ func loose(s Subject, g grid, i int, use func(string) bool) float64 {
 	l := 1.0
 	for _, x := range s.Serials {
 		if use(x.ID) {
-			l *= newNumbered(x, g).likelihood()[i]
+			l *= newNumbered(x, g).likelihood(g)[i]
 		}
 	}
 	for _, x := range s.Papers {

@@ -73,6 +73,10 @@ func ExpectedGains(s Subject, candidates ...Candidate) ([]Gain, error) {
 	}
 	m := newModel(s)
 	now := posterior(m.everything(), nil)
+	m.place = m.joint.likeliest(posterior(m.marks(), nil))
+	for k := range s.Slots {
+		m.original = append(m.original, m.joint.original(k))
+	}
 	out := make([]Gain, 0, len(candidates))
 	for _, c := range candidates {
 		out = append(out, m.gain(now, m.shows(s, c)))
@@ -129,15 +133,15 @@ func slotIndex(s Subject, name string) int {
 
 // lookAt lists the variants that may be seen in a slot.
 func (m *model) lookAt(slot int, confidence float64) []outcome {
-	g := m.groups[m.slots[slot]]
-	p := *g.parts
+	p := *m.place.slots[slot]
+	before, _ := p.factor(p.seen, -1)
 	if len(p.slot.Variants) > 0 {
 		p.sure = stated(confidence)
 	}
 	out := make([]outcome, p.outcomes())
 	for v := range out {
 		like, original := p.factor(v, -1)
-		out[v] = outcome{likelihood: ratio(like, g.like), slot: slot, original: original}
+		out[v] = outcome{likelihood: ratio(like, before), slot: slot, original: original}
 	}
 	return out
 }
@@ -145,6 +149,7 @@ func (m *model) lookAt(slot int, confidence float64) []outcome {
 // readNumber lists the months to which a number may belong by its curve, scaled so
 // that their chances sum to 1 for a watch of any month.
 func (m *model) readNumber(s Serial) []outcome {
+	r := Reading{Curve: s.Curve, ScatterMonths: s.ScatterMonths, DegreesOfFreedom: s.DegreesOfFreedom}
 	step := max(1, int(scale(s.ScatterMonths, 0, true))) // what is summed is smooth on that scale
 	pad := (int(10*s.ScatterMonths) + 12) / step * step
 	out := make([]outcome, 0, (m.g.n+2*pad)/step+1)
@@ -152,7 +157,8 @@ func (m *model) readNumber(s Serial) []outcome {
 	for k := -pad; k < m.g.n+pad; k += step {
 		at := m.g.month(k)
 		gap, inside := s.Curve.gap(at)
-		l := numberedAt(s, at, gap, inside, m.g).likelihood()
+		n := numbered{is: []placed{placedAt(r, at, gap, inside)}, eps: outlier(s.OutlierShare, s.Confidence), g: m.g}
+		l := n.likelihood(m.g)
 		addTo(sum, l)
 		out = append(out, outcome{likelihood: l, slot: -1})
 	}
@@ -176,8 +182,10 @@ func (m *model) readStamp(slot int, s Stamp, months int) []outcome {
 	count := (span + months - 1) / months
 	tiles := grid{first: m.g.first - edtf.Month(before), n: count * months}
 	var on parts
+	var now []float64
 	if slot >= 0 {
-		on = *m.groups[m.slots[slot]].parts
+		on = *m.place.slots[slot]
+		now, _ = on.factor(on.seen, -1)
 		if on.made == nil {
 			on.dateReplacements()
 		}
@@ -192,10 +200,10 @@ func (m *model) readStamp(slot int, s Stamp, months int) []outcome {
 			continue
 		}
 		p := on
-		p.stamps = append(append([]dated(nil), p.stamps...), d)
+		p.stamps = append(append([]mark(nil), p.stamps...), d)
 		p.on = append(append([][]float64(nil), p.on...), d.likelihood(p.later))
 		like, original := p.factor(p.seen, -1)
-		out[k] = outcome{likelihood: ratio(like, m.groups[m.slots[slot]].like), slot: slot, original: original}
+		out[k] = outcome{likelihood: ratio(like, now), slot: slot, original: original}
 	}
 	return out
 }
@@ -243,8 +251,7 @@ func (m *model) gain(now []float64, shows []outcome) Gain {
 // doubt is the entropy of the months, the entropy of original-or-not summed over
 // the slots, and the expected number of wrong calls.
 func (m *model) doubt(months []float64, o outcome) (date, bits, wrong float64) {
-	for j, k := range m.slots {
-		chances := m.groups[k].original
+	for j, chances := range m.original {
 		if j == o.slot {
 			chances = o.original
 		}

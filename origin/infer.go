@@ -2,6 +2,7 @@ package origin
 
 import (
 	"fmt"
+	"slices"
 
 	"midcase/edtf"
 )
@@ -14,6 +15,14 @@ type Result struct {
 	Prior []float64 // by the production span alone; sums to 1
 	Items []Item    // serials, stamps, papers, stated and seen slots
 	Slots []SlotResult
+	// Donor is the chance that parts of one other watch are on this one; 0 where too few
+	// parts were seen to tell.
+	Donor float64
+	// WrongBook is the chance that many of the book's dates for the reference are off; 0
+	// where too few parts were seen to tell.
+	WrongBook float64
+	// Delivered is the chance of each place of delivery of the subject.
+	Delivered []Delivery
 }
 
 // Item is what one piece of evidence says.
@@ -45,8 +54,10 @@ type SlotResult struct {
 	// a NamedRight below Slot.Confidence: look again before calling it wrong. Where
 	// nothing was seen they are POriginal and 1.
 	AsNamed, NamedRight float64
-	Known               bool    // the part was seen, a stamp on it was read, or a replacement is on record
-	Surprise            float64 // as Item.Surprise of the variant seen; 1 where none was seen
+	// FromDonor is the chance that the part came with others from one other watch.
+	FromDonor float64
+	Known     bool    // the part was seen, a stamp on it was read, or a replacement is on record
+	Surprise  float64 // as Item.Surprise of the variant seen; 1 where none was seen
 	// Expected is the share of each variant, in the order of the book, and of Unknown
 	// among original parts at the date that everything but this slot gives.
 	Expected []Share
@@ -71,66 +82,167 @@ func Infer(s Subject) (*Result, error) {
 	m := newModel(s)
 	rest, all := m.leaveOneOut()
 	r := &Result{First: m.g.first, P: posterior(all, nil), Prior: posterior(m.prior, nil)}
-	slots := make([]SlotResult, 0, len(s.Slots))
 	for k, g := range m.groups {
 		months := posterior(rest[k], nil)
-		first := len(r.Items)
 		for _, it := range g.items {
 			r.Items = append(r.Items, m.judge(it, g, rest[k], months, r.Prior))
 		}
-		if g.parts != nil {
-			slots = append(slots, g.judge(r.P, months, r.Items[first:]))
-			for i := first; i < len(r.Items); i++ {
-				if r.Items[i].Kind == KindSlot {
-					r.Items[i].Outlier = 1 - slots[len(slots)-1].POriginal
-				}
-			}
-		}
 	}
-	r.Slots = slots
+	m.judgeParts(r)
 	return r, nil
 }
 
-// judge sets an item against all others. rest holds the log weights of the months
-// by all other groups, months the same as probabilities.
+// judge sets an item of a group against all others. rest holds the log weights of the
+// months by all other groups, months the same as probabilities.
 func (m *model) judge(it item, g group, rest, months, prior []float64) Item {
 	out := Item{ID: it.id, Kind: it.kind, Alone: update(prior, it.alone)}
-	left := 1.0 // the likelihood of the group without the item
 	if it.without == nil {
 		out.WithoutP = append([]float64(nil), months...)
 	} else {
 		out.WithoutP = posterior(rest, it.without)
-		left = dot(months, it.without)
 	}
-	out.Outlier = clamp(it.stray * left / dot(months, g.like))
-	if g.parts != nil {
-		out.Slot = g.parts.slot.Name
-	}
-	out.Surprise = it.surprise(months, out.WithoutP)
+	out.Outlier = clamp(dot(months, it.astray) / dot(months, g.like))
+	out.Surprise = it.surprise(out.WithoutP)
 	out.Without = nearest(m.g.first, out.WithoutP, withoutLevel)
 	return out
 }
 
-// judge tells whether the part of a slot group is original, by the months given
-// everything and the months given all but this group.
-func (g group) judge(all, months []float64, items []Item) SlotResult {
-	p := g.parts
-	out := SlotResult{Name: p.slot.Name, ID: p.slot.ID, Seen: p.slot.Seen, Surprise: 1,
-		Known: p.seen >= 0 || len(p.stamps) > 0 || p.slot.Recorded != nil}
-	out.POriginal = clamp(dot(all, g.original))
-	out.AsNamed, out.NamedRight = out.POriginal, 1
+// judgeParts adds the verdicts on the parts, and the items on them.
+func (m *model) judgeParts(r *Result) {
+	j := m.joint
+	marks := posterior(m.marks(), nil)
+	for k := range m.s.Slots {
+		var out SlotResult
+		if slices.Contains(j.live, k) {
+			items := m.judgeLive(k, marks, r.Prior)
+			out = m.slotResult(k, marks, items)
+			r.Items = append(r.Items, items...)
+		} else {
+			out = m.unseen(k, r.P)
+		}
+		r.Slots = append(r.Slots, out)
+	}
+	sum := dot(marks, j.like)
+	for _, d := range m.s.Delivered {
+		r.Delivered = append(r.Delivered, Delivery{Market: d.Market})
+	}
+	for _, p := range j.places {
+		q := p.p * dot(marks, p.all) / sum
+		for i := range r.Delivered {
+			if r.Delivered[i].Market == p.terms.market {
+				r.Delivered[i].P += q
+			}
+		}
+		if p.terms.wrongBook {
+			r.WrongBook += q
+		}
+	}
+	if j.at != nil {
+		r.Donor = clamp(1 - j.withoutDonor(marks)/sum)
+	}
+}
+
+// unseen is the result of a slot of which nothing is known but the record of a
+// replacement.
+func (m *model) unseen(k int, months []float64) SlotResult {
+	p := m.joint.places[0].slots[k]
+	out := SlotResult{Name: p.slot.Name, ID: p.slot.ID, POriginal: 1 - p.slot.Replaced, AsNamed: 1 - p.slot.Replaced,
+		NamedRight: 1, Surprise: 1, Known: p.slot.Recorded != nil}
+	expected := make([]float64, p.outcomes())
+	for _, c := range m.joint.places {
+		for v, f := range c.slots[k].original {
+			expected[v] += c.p * dot(months, f)
+		}
+	}
+	out.Expected = p.shares(expected)
+	return out
+}
+
+// shares names the outcomes of a slot with their shares, scaled to sum to 1.
+func (p *parts) shares(of []float64) []Share {
+	sum := total(of)
+	out := make([]Share, len(of))
+	for v, q := range of {
+		out[v] = Share{p.name(v), q / sum}
+	}
+	return out
+}
+
+// slotResult tells whether the part of a slot is original.
+func (m *model) slotResult(k int, marks []float64, items []Item) SlotResult {
+	j := m.joint
+	p := j.places[0].slots[k]
+	out := SlotResult{Name: p.slot.Name, ID: p.slot.ID, Seen: p.slot.Seen, Surprise: 1, Known: true, NamedRight: 1}
+	var original, alone, donor, first, later float64
+	expected := make([]float64, p.outcomes())
+	for c := range j.places {
+		w, s := j.weigh(c, k, marks), j.places[c].slots[k]
+		o, a, d := s.split(w)
+		original, alone, donor = original+o, alone+a, donor+d
+		if s.seen >= 0 {
+			f, l := s.rightlyNamed(w)
+			first, later = first+f, later+l
+		}
+		for v, f := range s.original {
+			for i, q := range f {
+				expected[v] += marks[i] * j.places[c].p * j.places[c].rest[k][i] * q
+			}
+		}
+	}
+	all := original + alone + donor
+	out.POriginal, out.FromDonor = clamp(original/all), clamp(donor/all)
+	out.AsNamed = out.POriginal
 	if p.seen >= 0 {
-		first, later := p.rightlyNamed(months)
-		out.AsNamed = clamp(first / (first + later))
-		out.NamedRight = clamp((first + later) / dot(months, g.like))
+		out.AsNamed, out.NamedRight = clamp(first/(first+later)), clamp((first+later)/all)
 	}
-	for v, f := range p.original {
-		out.Expected = append(out.Expected, Share{p.name(v), dot(months, f)})
-	}
+	out.Expected = p.shares(expected)
 	for _, it := range items {
 		if it.Kind == KindSlot {
 			out.Surprise = it.Surprise
 		}
+	}
+	for i := range items {
+		if items[i].Kind == KindSlot {
+			items[i].Outlier = 1 - out.POriginal
+		}
+	}
+	return out
+}
+
+// judgeLive sets what was seen in a slot, and each mark on its part, against all others.
+func (m *model) judgeLive(k int, marks, prior []float64) []Item {
+	j := m.joint
+	p := j.places[0].slots[k]
+	var out []Item
+	add := func(it Item, alone, without []float64) {
+		it.Slot = p.slot.Name
+		it.Alone = update(prior, alone)
+		it.WithoutP = update(marks, without)
+		it.Without = nearest(m.g.first, it.WithoutP, withoutLevel)
+		out = append(out, it)
+	}
+	if p.seen >= 0 {
+		it := Item{ID: p.slot.ID, Kind: KindSlot, Surprise: j.partSurprise(k, marks)}
+		without := j.mix(func(c place) []float64 {
+			if len(p.stamps) == 0 {
+				return c.rest[k]
+			}
+			return c.other[k][len(p.stamps)]
+		})
+		add(it, j.mix(func(c place) []float64 {
+			l, _ := c.slots[k].with(0, 0).factor(p.seen, -1)
+			return l
+		}), without)
+	}
+	all := dot(marks, j.like)
+	for n, x := range m.onItems[k] {
+		without := j.mix(func(c place) []float64 { return c.other[k][n] })
+		it := Item{ID: x.id, Kind: x.kind, Surprise: j.stampSurprise(k, n, marks)}
+		it.Outlier = clamp(p.stamps[n].stray() * dot(marks, without) / all)
+		add(it, j.mix(func(c place) []float64 {
+			l, _ := c.slots[k].with(n, n+1).factor(-1, -1)
+			return l
+		}), without)
 	}
 	return out
 }

@@ -14,7 +14,7 @@ func TestSurpriseOfNumberAgreesWithTable(t *testing.T) {
 	g := grid{first: edtf.MonthOf(1960, 1), n: 3}
 	for dof, point := range map[float64]float64{1: 12.706, 2: 4.303, 4: 2.776, 10: 2.228, 30: 2.042} {
 		for _, sign := range []float64{-1, 1} {
-			n := numbered{at: g.month(1) + sign*5*point, scale: 5, dof: dof, g: g}
+			n := numbered{is: []placed{{at: g.month(1) + sign*5*point, scale: 5, dof: dof, weight: 1}}, g: g}
 			near(t, "surprise", n.surprise([]float64{0, 1, 0}), 0.05, 5e-5) // the points have three decimals
 		}
 	}
@@ -26,8 +26,8 @@ func TestNumberLikelihoodIsADensity(t *testing.T) {
 	for _, dof := range []float64{2, 4, 30} {
 		sum := 0.0
 		for x := -3000.0; x <= 3000; x += 0.1 {
-			n := numbered{at: g.month(0) + x, scale: 3, dof: dof, g: g}
-			sum += 0.1 * n.likelihood()[0]
+			n := numbered{is: []placed{{at: g.month(0) + x, scale: 3, dof: dof, weight: 1}}, g: g}
+			sum += 0.1 * n.likelihood(g)[0]
 		}
 		near(t, "sum", sum, 1, 1e-5)
 	}

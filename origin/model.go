@@ -9,15 +9,11 @@ const (
 	KindSlot   = "slot"
 )
 
-// group is one factor of the model. Given the month, groups are independent. A
-// slot and the stamps on its part are one group.
+// group is one factor of the model beside the parts. Given the month, groups and parts
+// are independent.
 type group struct {
 	like  []float64 // likelihood over months, above 0
 	items []item
-	parts *parts // nil where the group is no slot
-	// original is the chance in each month that the part is original; nil where the
-	// group is no slot.
-	original []float64
 }
 
 // item is one piece of evidence within its group.
@@ -25,97 +21,89 @@ type item struct {
 	id, kind string
 	alone    []float64 // likelihood of this item alone
 	without  []float64 // likelihood of its group without it; nil means 1
-	stray    float64   // likelihood of the item if it says nothing about the watch
-	// surprise takes the probabilities of the months by all other groups, and by all
-	// other items.
-	surprise func(rest, months []float64) float64
+	astray   []float64 // likelihood of its group if the item says nothing about the watch
+	// surprise takes the probabilities of the months by all other items.
+	surprise func(months []float64) float64
 }
 
 // model is a subject worked out on its grid.
 type model struct {
 	g      grid
+	s      Subject
 	prior  []float64 // logs
 	groups []group
-	slots  []int // index in groups of each slot of the subject
+	// onSlot are the marks on the parts of each slot, with what they are in the subject.
+	onSlot  [][]mark
+	onItems [][]item
+	joint   *joint
+	// place and original are set where gains are worked out: the likeliest place of
+	// delivery, and by month the chance that each part is original.
+	place    place
+	original [][]float64
 }
 
 func newModel(s Subject) *model {
-	m := &model{g: newGrid(s.Span)}
+	m := &model{g: newGrid(s.Span), s: s}
 	m.prior = m.g.logPrior(s.Span)
-	for _, x := range s.Serials {
-		n := newNumbered(x, m.g)
-		m.single(x.ID, KindSerial, n.likelihood(), n.stray(), n.surprise)
-	}
+	m.onSlot, m.onItems = make([][]mark, len(s.Slots)), make([][]item, len(s.Slots))
 	listed := make(map[string]int)
 	for i, x := range s.Slots {
 		listed[x.Name] = i
 	}
-	onSlot := make([][]Stamp, len(s.Slots))
-	for _, x := range s.Stamps {
-		if i, ok := listed[x.Slot]; ok {
-			onSlot[i] = append(onSlot[i], x)
-			continue
+	add := func(id, kind, slot string, x mark) {
+		if i, ok := listed[slot]; ok && slot != "" {
+			m.onSlot[i] = append(m.onSlot[i], x)
+			m.onItems[i] = append(m.onItems[i], item{id: id, kind: kind})
+			return
 		}
-		d := x.dated(m.g)
-		m.single(x.ID, KindStamp, d.likelihood(m.g), d.stray(), d.surprise)
+		m.single(id, kind, x)
 	}
-	for _, x := range s.Papers {
-		d := x.dated(m.g)
-		m.single(x.ID, KindPapers, d.likelihood(m.g), d.stray(), d.surprise)
+	for _, x := range s.Serials {
+		add(x.ID, KindSerial, x.Slot, newNumbered(x, m.g))
+	}
+	for _, x := range s.Stamps {
+		add(x.ID, KindStamp, x.Slot, x.dated(m.g))
+	}
+	if len(s.Papers) > 0 {
+		m.groups = append(m.groups, saleGroup(s.Papers, m.g))
 	}
 	for _, x := range s.Stated {
-		d := x.dated(m.g)
-		m.single(x.ID, KindStated, d.likelihood(m.g), d.stray(), d.surprise)
+		m.single(x.ID, KindStated, x.dated(m.g))
 	}
-	for i, x := range s.Slots {
-		m.slots = append(m.slots, len(m.groups))
-		m.groups = append(m.groups, slotGroup(x, onSlot[i], m.g))
-	}
+	m.joint = newJoint(s, m.onSlot, m.g, posterior(m.prior, nil))
+	m.joint.run(posterior(m.marks(), nil))
 	return m
 }
 
-// single adds an item that depends on nothing but the month.
-func (m *model) single(id, kind string, like []float64, stray float64, surprise func([]float64) float64) {
-	m.groups = append(m.groups, group{like: like, items: []item{{id: id, kind: kind, alone: like, stray: stray,
-		surprise: func(_, months []float64) float64 { return surprise(months) }}}})
+// single adds a mark that depends on nothing but the month.
+func (m *model) single(id, kind string, x mark) {
+	like := x.likelihood(m.g)
+	astray := make([]float64, m.g.n)
+	for i := range astray {
+		astray[i] = x.stray()
+	}
+	m.groups = append(m.groups, group{like: like, items: []item{{id: id, kind: kind, alone: like, astray: astray,
+		surprise: x.surprise}}})
 }
 
-// slotGroup joins a slot with the stamps on its part.
-func slotGroup(s Slot, stamps []Stamp, g grid) group {
-	on := make([]dated, len(stamps))
-	for j, x := range stamps {
-		on[j] = x.dated(g)
+// marks is the log weights of the months by everything but the parts.
+func (m *model) marks() []float64 {
+	sum := append([]float64(nil), m.prior...)
+	for _, g := range m.groups {
+		addTo(sum, logs(g.like))
 	}
-	p := newParts(s, on, g)
-	out := group{parts: p}
-	out.like, out.original = p.factor(p.seen, -1)
-	if p.seen >= 0 {
-		it := item{id: s.ID, kind: KindSlot, alone: out.like,
-			surprise: func(_, months []float64) float64 { return p.surprise(months) }}
-		if len(on) > 0 {
-			it.alone, _ = p.with(0, 0).factor(p.seen, -1)
-			it.without, _ = p.factor(-1, -1)
-		}
-		out.items = append(out.items, it)
-	}
-	for j, x := range stamps {
-		it := item{id: x.ID, kind: KindStamp, stray: on[j].stray(),
-			surprise: func(rest, _ []float64) float64 { return p.stampSurprise(rest, j) }}
-		it.alone, _ = p.with(j, j+1).factor(-1, -1)
-		it.without, _ = p.factor(p.seen, j)
-		out.items = append(out.items, it)
-	}
-	return out
+	return sum
 }
 
-// leaveOneOut returns, for each group, the log weights of the months by the prior
-// and all other groups, and last the log weights by everything. Running sums from
+// leaveOneOut returns, for each group, the log weights of the months by the prior, the
+// parts and all other groups, and last the log weights by everything. Running sums from
 // both ends leave a group out without subtracting it.
 func (m *model) leaveOneOut() (rest [][]float64, all []float64) {
 	n := len(m.groups)
 	rest = make([][]float64, n)
 	each := make([][]float64, n)
 	run := append([]float64(nil), m.prior...)
+	addTo(run, logs(m.joint.like))
 	for k, g := range m.groups {
 		rest[k] = append([]float64(nil), run...)
 		each[k] = logs(g.like)
@@ -132,10 +120,8 @@ func (m *model) leaveOneOut() (rest [][]float64, all []float64) {
 
 // everything is the log weights of the months by everything.
 func (m *model) everything() []float64 {
-	sum := append([]float64(nil), m.prior...)
-	for _, g := range m.groups {
-		addTo(sum, logs(g.like))
-	}
+	sum := m.marks()
+	addTo(sum, logs(m.joint.like))
 	return sum
 }
 

@@ -1,6 +1,9 @@
 package origin
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // What the model takes for granted about parts; common practice, no published
 // source. docs/methods/origin.md lists them.
@@ -19,6 +22,12 @@ const (
 	serviceFirst = 0.6
 	// laterMonths is how long after the grid replacement parts may have been made.
 	laterMonths = 360
+	// windowWrong is the share of windows whose dates are off, by a logistic error of
+	// scale windowWrongMonths; where the book is wrong in many places, the larger ones.
+	windowWrong       = 0.02
+	windowWrongMonths = 10
+	manyWrong         = 0.8
+	manyWrongMonths   = 15
 	// asRecorded is the share of parts that are what the record of a replacement says
 	// was put in; the others were replaced once more, or written down wrongly.
 	asRecorded = 0.9
@@ -32,14 +41,21 @@ type parts struct {
 	original [][]float64 // [outcome][month] share among original parts
 	replaced []float64   // [outcome] share among replacements
 	sure     float64     // chance that the variant was named right
-	stamps   []dated     // stamps on the part
+	stamps   []mark      // stamps and numbers on the part
 	on       [][]float64 // likelihood of each stamp over later
 	g        grid
 	made     [][]float64 // [outcome][month] when a replacement was made; only where there are stamps
-	later    grid        // months of made; the first g.n of them are those of g
+	terms    terms
+	later    grid // months of made; the first g.n of them are those of g
 }
 
-func newParts(s Slot, stamps []dated, g grid) *parts {
+// terms are what the windows of the book are read by.
+type terms struct {
+	market    string // where the watch was delivered; "" anywhere else
+	wrongBook bool   // many of the book's dates for the reference are off
+}
+
+func newParts(s Slot, stamps []mark, g grid, t terms) *parts {
 	p := &parts{slot: s, seen: -1, sure: stated(s.Confidence), stamps: stamps, g: g,
 		later: grid{first: g.first, n: g.n + laterMonths}}
 	for i, v := range s.Variants {
@@ -53,7 +69,8 @@ func newParts(s Slot, stamps []dated, g grid) *parts {
 	if len(s.Variants) == 0 {
 		p.sure = 1
 	}
-	p.original, p.replaced = shares(s.Variants, g)
+	p.original, p.replaced = shares(s.Variants, g, t)
+	p.terms = t
 	if s.Recorded != nil {
 		p.record(*s.Recorded)
 	}
@@ -101,7 +118,7 @@ func (p *parts) name(v int) string {
 // shares works out f(v|m), the share of each outcome among original parts by
 // month, and g(v), its share among replacements. f comes from windows with soft
 // edges and shares, divided by their sum in each month.
-func shares(vs []Variant, g grid) (original [][]float64, replaced []float64) {
+func shares(vs []Variant, g grid, t terms) (original [][]float64, replaced []float64) {
 	original = make([][]float64, len(vs)+1)
 	original[len(vs)] = make([]float64, g.n)
 	if len(vs) == 0 {
@@ -113,9 +130,12 @@ func shares(vs []Variant, g grid) (original [][]float64, replaced []float64) {
 	amount := make([]float64, len(vs))
 	sum := make([]float64, g.n)
 	for v := range vs {
-		original[v] = fitted(vs[v], g)
+		original[v] = fitted(vs[v], g, t)
 		addTo(sum, original[v])
 		amount[v] = total(original[v])
+		if slices.ContainsFunc(vs[v].Windows, func(w Window) bool { return len(w.Markets) > 0 }) {
+			amount[v] = total(fittedAnywhere(vs[v], g)) // replacements come from all markets
+		}
 	}
 	for i := range g.n {
 		scale := (1 - unknownOriginal) / sum[i]
@@ -143,7 +163,7 @@ func level(share []float64) {
 
 // fitted is the weight with which the factory fitted a variant in each month; never
 // 0.
-func fitted(v Variant, g grid) []float64 {
+func fitted(v Variant, g grid, t terms) []float64 {
 	out := make([]float64, g.n)
 	floor := oddService
 	if !v.Service {
@@ -153,7 +173,17 @@ func fitted(v Variant, g grid) []float64 {
 		top := 0.0
 		for _, w := range v.Windows {
 			top = math.Max(top, share(w))
-			addEdges(out, w, g, share(w))
+			if len(w.Markets) > 0 && !slices.Contains(w.Markets, t.market) {
+				continue
+			}
+			wrong, off := windowWrong, float64(windowWrongMonths)
+			if t.wrongBook {
+				wrong, off = manyWrong, manyWrongMonths
+			}
+			addEdges(out, w, g, share(w)*(1-wrong))
+			wide := w
+			wide.SoftMonths = math.Max(wide.SoftMonths, off)
+			addEdges(out, wide, g, share(w)*wrong)
 		}
 		floor = oddShare * top
 	}
@@ -161,6 +191,15 @@ func fitted(v Variant, g grid) []float64 {
 		out[i] += floor
 	}
 	return out
+}
+
+// fittedAnywhere is fitted over all markets together.
+func fittedAnywhere(v Variant, g grid) []float64 {
+	all := Variant{ID: v.ID, Windows: slices.Clone(v.Windows)}
+	for i := range all.Windows {
+		all.Windows[i].Markets = nil
+	}
+	return fitted(all, g, terms{})
 }
 
 func share(w Window) float64 {
@@ -209,7 +248,7 @@ func (p *parts) dateReplacements() {
 		if v < len(p.slot.Variants) {
 			variant = p.slot.Variants[v]
 		}
-		p.made[v] = supplied(variant, p.later)
+		p.made[v] = supplied(variant, p.later, p.terms)
 		sum := total(p.made[v])
 		for i := range p.made[v] {
 			p.made[v][i] /= sum
@@ -218,9 +257,9 @@ func (p *parts) dateReplacements() {
 }
 
 // supplied is the weight with which a part was to be had in each month.
-func supplied(v Variant, g grid) []float64 {
+func supplied(v Variant, g grid, t terms) []float64 {
 	if !v.Service {
-		return fitted(v, g)
+		return fitted(v, g, t)
 	}
 	out := edges(Window{First: v.ServiceFirst, Last: v.ServiceLast, SoftMonths: 1}, g)
 	for i := range out {
@@ -325,35 +364,84 @@ func (p *parts) factor(seen, skip int) (like, original []float64) {
 	return like, original
 }
 
-// rightlyNamed is the probability of what was seen with the part named right: as an
-// original part and as a replacement, by the probabilities of the months from
-// everything but this slot.
-func (p *parts) rightlyNamed(months []float64) (original, replaced float64) {
-	for i, o := range p.originalIn(-1, -1) {
-		original += months[i] * o * p.original[p.seen][i]
-	}
-	return p.sure * original, p.sure * p.replacedAs(-1)[p.seen]
+// weights are how likely a slot is in each of its states, by everything but the slot:
+// by month where its part is the watch's own or came alone, by month of the donor where
+// it came from a donor with others. They need not sum to 1.
+type weights struct {
+	own   []float64
+	donor []float64 // over at; nil without a donor
+	at    []int     // places of the donor's months in the grid
 }
 
-// predict is the probability of each outcome, given the probabilities of the months
-// by everything but a look at the part.
-func (p *parts) predict(months []float64) []float64 {
-	truly := p.replacedAs(-1)
-	first, keep := months, 1-p.slot.Replaced
-	if len(p.stamps) > 0 { // the stamps tell how likely the part is original, month by month
-		_, original := p.factor(-1, -1)
-		first, keep = make([]float64, len(months)), 1
-		for i, q := range months {
-			first[i] = q * original[i]
-		}
-		if sum := total(truly); sum > 0 {
-			for v := range truly {
-				truly[v] *= (1 - total(first)) / sum
-			}
+// donated is, for each month of the donor, the probability that outcome seen is
+// reported and that the stamps other than skip read as they do; the part left the
+// factory with the donor.
+func (p *parts) donated(seen, skip int, at []int) []float64 {
+	out := make([]float64, len(at))
+	for i, u := range at {
+		out[i] = 1
+		if seen >= 0 {
+			f := p.original[seen][u]
+			out[i] = p.sure*f + p.others()*(1-f)
 		}
 	}
+	for j, on := range p.on {
+		if j == skip {
+			continue
+		}
+		for i, u := range at {
+			out[i] *= on[u]
+		}
+	}
+	return out
+}
+
+// split is the weight of an original part, of one that came alone, and of one from a
+// donor, as it was seen.
+func (p *parts) split(w weights) (original, alone, donor float64) {
+	original = dot(w.own, p.originalIn(p.seen, -1))
+	alone = total(w.own) * p.replacedBy(p.seen, -1)
+	if w.donor != nil {
+		donor = dot(w.donor, p.donated(p.seen, -1, w.at))
+	}
+	return original, alone, donor
+}
+
+// rightlyNamed is the weight of what was seen with the part named right: as an original
+// part and as any other.
+func (p *parts) rightlyNamed(w weights) (original, replaced float64) {
+	for i, o := range p.originalIn(-1, -1) {
+		original += w.own[i] * o * p.original[p.seen][i]
+	}
+	replaced = total(w.own) * p.replacedAs(-1)[p.seen]
+	if w.donor != nil {
+		for i, d := range p.donated(-1, -1, w.at) {
+			replaced += w.donor[i] * d * p.original[p.seen][w.at[i]]
+		}
+	}
+	return p.sure * original, p.sure * replaced
+}
+
+// predict is the weight of each outcome, by everything but a look at the part.
+func (p *parts) predict(w weights) []float64 {
+	truly := p.replacedAs(-1)
+	own := total(w.own)
+	for v := range truly {
+		truly[v] *= own
+	}
+	kept := p.originalIn(-1, -1)
+	for i, q := range w.own {
+		kept[i] *= q
+	}
 	for v, f := range p.original {
-		truly[v] += keep * dot(first, f)
+		truly[v] += dot(kept, f)
+	}
+	if w.donor != nil {
+		for i, d := range p.donated(-1, -1, w.at) {
+			for v := range truly {
+				truly[v] += w.donor[i] * d * p.original[v][w.at[i]]
+			}
+		}
 	}
 	out := make([]float64, len(truly))
 	for v := range out {
@@ -362,36 +450,25 @@ func (p *parts) predict(months []float64) []float64 {
 	return out
 }
 
-// surprise is the predictive probability of an outcome no more likely than the one
-// seen.
-func (p *parts) surprise(months []float64) float64 {
-	predicted := p.predict(months)
-	sum := 0.0
-	for _, q := range predicted {
-		if q <= predicted[p.seen]*(1+1e-9) {
-			sum += q
-		}
-	}
-	return clamp(sum)
-}
-
-// stampSurprise is dated.surprise for stamp j on the part: the part is original and
-// dates the watch, or is a replacement with a date of its own. months are the
-// probabilities of the months by everything but this slot.
-func (p *parts) stampSurprise(months []float64, j int) float64 {
-	weights := make([]float64, p.later.n)
+// partMonths is the weight of the months in which the part was made, by everything but
+// stamp j on it: the part is original and as old as the watch, or it is a replacement
+// with a date of its own.
+func (p *parts) partMonths(w weights, j int) []float64 {
+	months := make([]float64, p.later.n)
 	for i, o := range p.originalIn(p.seen, j) {
-		weights[i] = o * months[i]
+		months[i] = o * w.own[i]
 	}
+	own := total(w.own)
 	for v, g := range p.replaced {
-		c := p.slot.Replaced * p.named(p.seen, v) * g
-		for i, w := range p.replacementMonths(v, j) {
-			weights[i] += c * w
+		c := own * p.slot.Replaced * p.named(p.seen, v) * g
+		for i, m := range p.replacementMonths(v, j) {
+			months[i] += c * m
 		}
 	}
-	all := total(weights)
-	for i := range weights {
-		weights[i] /= all
+	if w.donor != nil {
+		for i, d := range p.donated(p.seen, j, w.at) {
+			months[w.at[i]] += w.donor[i] * d
+		}
 	}
-	return p.stamps[j].surprise(weights)
+	return months
 }

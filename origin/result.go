@@ -2,6 +2,7 @@ package origin
 
 import (
 	"math"
+	"sort"
 
 	"midcase/edtf"
 )
@@ -41,6 +42,57 @@ func (r *Result) Mass(interval [2]edtf.Month) float64 {
 	}
 	return clamp(sum)
 }
+
+// Peak is a run of months that stands out, with what it holds.
+type Peak struct {
+	Interval [2]edtf.Month // both ends included
+	P        float64
+}
+
+// Peaks are the runs of months of the smallest set that holds a level, in order of time.
+// Runs with no more than six months between them are one; one that holds less than a
+// twentieth is left out where another holds more.
+func (r *Result) Peaks(level float64) []Peak {
+	order := make([]int, len(r.P))
+	for i := range order {
+		order[i] = i
+	}
+	sort.SliceStable(order, func(a, b int) bool { return r.P[order[a]] > r.P[order[b]] })
+	in := make([]bool, len(r.P))
+	sum := 0.0
+	for _, i := range order {
+		if sum >= level-1e-9 {
+			break
+		}
+		in[i] = true
+		sum += r.P[i]
+	}
+	var runs []Peak
+	for i, set := range in {
+		m := r.First + edtf.Month(i)
+		switch n := len(runs); {
+		case !set:
+		case n > 0 && m-runs[n-1].Interval[1] <= joinMonths+1:
+			runs[n-1].Interval[1] = m
+		default:
+			runs = append(runs, Peak{Interval: [2]edtf.Month{m, m}})
+		}
+	}
+	var out []Peak
+	for _, x := range runs {
+		if x.P = r.Mass(x.Interval); x.P >= leastPeak || len(runs) == 1 {
+			out = append(out, x)
+		}
+	}
+	return out
+}
+
+// joinMonths is how many months lie between two runs that are taken for one, leastPeak
+// what a run holds to be named.
+const (
+	joinMonths = 6
+	leastPeak  = 0.05
+)
 
 // Entropy is the doubt left about the month, in bits: 0 where it is certain, one
 // less for each halving of the months that it may be.

@@ -14,6 +14,16 @@ type Subject struct {
 	Papers  []Papers // papers dated when the watch was sold
 	Stated  []Stated // archive extracts: the maker's own record
 	Slots   []Slot   // parts, looked at or not
+	// Delivered is where the watch may have been delivered when new, with the chance of
+	// each place by the documents; what is missing to 1 is the chance of any other
+	// place. It matters where windows hold for some markets only.
+	Delivered []Delivery
+}
+
+// Delivery is a place of delivery.
+type Delivery struct {
+	Market string  // as in Window.Markets
+	P      float64 // 0–1
 }
 
 // Span is the production span of a reference, both months included.
@@ -38,6 +48,22 @@ type Serial struct {
 	// Confidence, 0–1, that the number was read right; 0 means not stated and counts
 	// as 1.
 	Confidence float64
+	// Readings, where there are any, stand in place of Number, Curve, ScatterMonths and
+	// DegreesOfFreedom: what the number may be, of which one is true. A number that two
+	// runs claim has a reading for each; one with figures that cannot be read has ranges.
+	Readings []Reading
+	// Slot is the slot of the part that carries the number, as in Stamp.
+	Slot string
+}
+
+// Reading is one thing that a number may be: any number from First to Last, each as
+// likely, of one run.
+type Reading struct {
+	First, Last      int64 // 1 or more
+	Curve            *Curve
+	ScatterMonths    float64 // as in Serial
+	DegreesOfFreedom float64
+	Weight           float64 // beside the other readings; 0 means 1
 }
 
 // Stamp is a date on a part, which was made before the watch was finished.
@@ -54,7 +80,8 @@ type Stamp struct {
 }
 
 // Papers are dated when the watch was sold, so the watch was made before. First 0
-// means an open beginning.
+// means an open beginning. Several papers speak of one first sale: the earliest right
+// one dates it, later ones were written at or after it.
 type Papers struct {
 	ID           string
 	First, Last  edtf.Month // the date on the papers, both months included
@@ -75,6 +102,8 @@ type Window struct {
 	First, Last edtf.Month
 	SoftMonths  float64 // scale of the logistic edges, months; 0 means hard edges
 	Share       float64 // weight beside the other variants; 0 means 1
+	// Markets are the places of delivery for which the window holds; empty means all.
+	Markets []string
 }
 
 // Variant is one known version of a part. A variant that is no service part and

@@ -182,7 +182,10 @@ type Window struct {
 	// Share is the weight of this variant beside the others in this window; 0 means 1.
 	Share float64 `yaml:"share,omitempty"`
 	Works string  `yaml:"works,omitempty"` // the factory or supplier, where it matters
-	Note  string  `yaml:"note,omitempty"`
+	// Markets, ISO 3166-1, are where the watches so fitted were delivered; empty means
+	// everywhere.
+	Markets []string `yaml:"markets,omitempty"`
+	Note    string   `yaml:"note,omitempty"`
 }
 
 // Bracelet is a bracelet by its number.
@@ -212,13 +215,15 @@ type EndPiece struct {
 
 // Rule is something that holds for every watch of the reference that is right.
 type Rule struct {
-	ID     string        `yaml:"id"`
-	Says   string        `yaml:"says"` // in words, for the report
-	Slot   evidence.Slot `yaml:"slot,omitempty"`
-	Never  []string      `yaml:"never,omitempty"` // variants, calibres or bracelets that never belong
-	Only   []string      `yaml:"only,omitempty"`  // the only ones that do
-	With   *With         `yaml:"with,omitempty"`  // variants that must go together
-	Source string        `yaml:"source,omitempty"`
+	ID    string        `yaml:"id"`
+	Says  string        `yaml:"says"` // in words, for the report
+	Slot  evidence.Slot `yaml:"slot,omitempty"`
+	Never []string      `yaml:"never,omitempty"` // variants, calibres or bracelets that never belong
+	Only  []string      `yaml:"only,omitempty"`  // the only ones that do
+	With  *With         `yaml:"with,omitempty"`  // variants that must go together
+	// Markets, ISO 3166-1, are where the rule holds; empty means everywhere.
+	Markets []string `yaml:"markets,omitempty"`
+	Source  string   `yaml:"source,omitempty"`
 }
 
 // With says that a variant in the rule's slot demands one of some variants in

@@ -2,6 +2,7 @@ package refbook
 
 import (
 	"fmt"
+	"slices"
 	"sort"
 	"strconv"
 
@@ -29,12 +30,7 @@ func (r *report) checkReference(m *Maker, ref *Reference, at string) {
 	for i, id := range ref.Bracelets {
 		r.refers(fmt.Sprintf("%s.bracelets[%d]", at, i), id, "bracelets", ids(m.Bracelets, braceletID))
 	}
-	for i, c := range ref.Markets {
-		if !countryForm.MatchString(c) {
-			r.add(fmt.Sprintf("%s.markets[%d]", at, i), strconv.Quote(c),
-				"want two capital letters (ISO 3166-1), such as US")
-		}
-	}
+	r.checkMarkets(ref.Markets, at)
 	r.checkSizes(m, ref, at)
 	seen := map[evidence.Slot]int{}
 	for i := range ref.Slots {
@@ -52,6 +48,15 @@ func (r *report) checkReference(m *Maker, ref *Reference, at string) {
 		r.checkRule(m, ref, &ref.Rules[i], fmt.Sprintf("%s.rules[%d]", at, i))
 	}
 	unique(r, at+".rules", ref.Rules, func(x *Rule) string { return x.ID })
+}
+
+func (r *report) checkMarkets(markets []string, at string) {
+	for i, c := range markets {
+		if !countryForm.MatchString(c) {
+			r.add(fmt.Sprintf("%s.markets[%d]", at, i), strconv.Quote(c),
+				"want two capital letters (ISO 3166-1), such as US")
+		}
+	}
 }
 
 func (r *report) checkSizes(m *Maker, ref *Reference, at string) {
@@ -140,6 +145,7 @@ func (r *report) checkVariant(m *Maker, ref *Reference, s *Slot, v *Variant, at 
 func (r *report) checkWindow(ref *Reference, w *Window, at string) {
 	r.within(at+".soft_months", w.SoftMonths, 0, 120, "months (0 means 4)")
 	r.within(at+".share", w.Share, 0, 1, "as a share (0 means 1)")
+	r.checkMarkets(w.Markets, at)
 	if w.Made.IsZero() || ref.Made.IsZero() {
 		return
 	}
@@ -236,6 +242,9 @@ func (r *report) checkOverlaps(ref *Reference, s *Slot, at string) {
 
 // overlap is the number of months that two windows share.
 func overlap(a, b Window, span edtf.Date) int {
+	if !slices.Equal(a.Markets, b.Markets) { // parallel supply for one market
+		return 0
+	}
 	f1, l1, ok1 := a.Months(span)
 	f2, l2, ok2 := b.Months(span)
 	if !ok1 || !ok2 {
@@ -280,6 +289,7 @@ func (r *report) checkCover(ref *Reference, s *Slot, at string) {
 }
 
 func (r *report) checkRule(m *Maker, ref *Reference, rule *Rule, at string) {
+	r.checkMarkets(rule.Markets, at)
 	r.checkSlotName(at+".slot", rule.Slot)
 	known := belongings(m, ref, rule.Slot)
 	for i, id := range rule.Never {

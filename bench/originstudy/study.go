@@ -18,6 +18,7 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"sort"
 
 	"midcase/edtf"
@@ -49,13 +50,18 @@ type Figures struct {
 	// NumberLow is the share of numbers read right that have a surprise below 0.1; a
 	// share near 0.1 means that the surprise may be taken at its word.
 	NumberLow float64
+	// Found is the share of swapped parts found at the threshold that 3 in 100 of the
+	// other parts pass.
+	Found float64
+	// GoodLow is the share of the other parts with a POriginal below one half.
+	GoodLow float64
 }
 
 // watch is one made watch.
 type watch struct {
 	subject origin.Subject
 	made    edtf.Month
-	swapped int // index of the swapped slot
+	swapped []int // indices of the swapped slots
 	misread bool
 }
 
@@ -66,12 +72,15 @@ func (s Swap) String() string {
 
 // String is the figures in one line.
 func (f Figures) String() string {
-	return fmt.Sprintf("%d watches: AUC %.4f, 90 %% interval covers %.1f %% (mass %.1f %%, %.1f months), numbers with surprise below 0.1: %.1f %%",
-		f.Watches, f.AUC, 100*f.Coverage, 100*f.MeanMass, f.MeanMonths, 100*f.NumberLow)
+	return fmt.Sprintf("%d watches: AUC %.4f, 90 %% interval covers %.1f %% (mass %.1f %%, %.1f months), numbers with surprise below 0.1: %.1f %%, found %.1f %% at 3 %% false, %.1f %% of the others below one half",
+		f.Watches, f.AUC, 100*f.Coverage, 100*f.MeanMass, f.MeanMonths, 100*f.NumberLow, 100*f.Found, 100*f.GoodLow)
 }
 
-// Run makes n watches from a seed and judges them.
-func Run(n int, seed uint64, swap Swap) (Figures, error) {
+// Run makes n watches of the plain world from a seed and judges them.
+func Run(n int, seed uint64, swap Swap) (Figures, error) { return RunIn(World{Swap: swap}, n, seed) }
+
+// RunIn makes n watches of a world from a seed and judges them.
+func RunIn(world World, n int, seed uint64) (Figures, error) {
 	r := rand.New(rand.NewPCG(seed, 1))
 	var good, bad []float64
 	f := Figures{Watches: n}
@@ -80,17 +89,17 @@ func Run(n int, seed uint64, swap Swap) (Figures, error) {
 	for i := range n {
 		if i%20 == 0 { // twenty watches to each reference
 			var err error
-			if b, err = newBook(r); err != nil {
+			if b, err = newBook(r, world); err != nil {
 				return Figures{}, err
 			}
 		}
-		w := b.makeWatch(r, swap)
+		w := b.makeWatch(r)
 		res, err := origin.Infer(w.subject)
 		if err != nil {
 			return Figures{}, fmt.Errorf("watch %d: %w", i, err)
 		}
 		for k, s := range res.Slots {
-			if k == w.swapped {
+			if slices.Contains(w.swapped, k) {
 				bad = append(bad, 1-s.POriginal)
 			} else {
 				good = append(good, 1-s.POriginal)
@@ -109,7 +118,15 @@ func Run(n int, seed uint64, swap Swap) (Figures, error) {
 			}
 		}
 	}
-	f.AUC = auc(bad, good)
+	if len(bad) > 0 {
+		f.AUC = auc(bad, good)
+		f.Found = found(bad, good, 0.03)
+	}
+	for _, x := range good {
+		if x > 0.5 {
+			f.GoodLow += 1 / float64(len(good))
+		}
+	}
 	f.Coverage /= float64(n)
 	f.MeanMass /= float64(n)
 	f.MeanMonths /= float64(n)
@@ -130,6 +147,19 @@ func auc(bad, good []float64) float64 {
 	return sum / float64(len(bad)) / float64(len(good))
 }
 
+// found is the share of bad above the threshold that a share of good passes.
+func found(bad, good []float64, pass float64) float64 {
+	sort.Float64s(good)
+	threshold := good[int(float64(len(good))*(1-pass))]
+	n := 0.0
+	for _, x := range bad {
+		if x > threshold {
+			n++
+		}
+	}
+	return n / float64(len(bad))
+}
+
 // book is a reference with its truth.
 type book struct {
 	span  origin.Span
@@ -139,6 +169,8 @@ type book struct {
 	// scatter is the true scale in months of how far numbers stray.
 	scatter float64
 	slots   []slotTruth
+	world   World
+	runs    []run // where the maker counts anew
 }
 
 // slotTruth is the factory's truth of one slot: variant v was fitted from change[v]
@@ -146,13 +178,14 @@ type book struct {
 type slotTruth struct {
 	change, fade []float64
 	entry        origin.Slot
+	abroad       func(t float64, v int) int // what is fitted for the market instead of v
 }
 
-func newBook(r *rand.Rand) (book, error) {
+func newBook(r *rand.Rand, world World) (book, error) {
 	first := edtf.MonthOf(1955+r.IntN(8), 1+r.IntN(12))
 	last := first + edtf.Month(96+r.IntN(121)) // 8 to 18 years
 	b := book{span: origin.Span{First: first, Last: last, SoftMonths: 4}, start: float64(first) - 60,
-		scatter: 3 + 2*r.Float64()}
+		scatter: 3 + 2*r.Float64(), world: world}
 	for range 60 {
 		b.pace = append(b.pace, 3000*math.Exp(0.35*r.NormFloat64()))
 	}
@@ -165,7 +198,10 @@ func newBook(r *rand.Rand) (book, error) {
 		return book{}, err
 	}
 	for _, name := range []string{"dial", "hands", "bezel", "crown", "case back", "bracelet", "clasp"} {
-		b.slots = append(b.slots, newSlot(r, name, b.span))
+		b.slots = append(b.slots, newSlot(r, name, b.span, world))
+	}
+	if world.AnewMonths > 0 {
+		return b, b.countAnew(r)
 	}
 	return b, nil
 }
@@ -182,7 +218,7 @@ func (b *book) number(t float64) int64 {
 
 // newSlot gives a slot three to five variants one after the other, and one service
 // part.
-func newSlot(r *rand.Rand, name string, span origin.Span) slotTruth {
+func newSlot(r *rand.Rand, name string, span origin.Span, world World) slotTruth {
 	n := 3 + r.IntN(3)
 	length := float64(span.Last-span.First) + 1
 	s := slotTruth{entry: origin.Slot{Name: name, Replaced: 0.12}}
@@ -196,16 +232,29 @@ func newSlot(r *rand.Rand, name string, span origin.Span) slotTruth {
 	}
 	s.change = append(s.change, 1e9)
 	s.fade = append(s.fade, 0)
+	off := make([]edtf.Month, n+1) // by how much the book is wrong about each change
+	for v := range off {
+		off[v] = edtf.Month(r.IntN(5) - 2)
+		if r.Float64() < world.WrongWindows {
+			off[v] += edtf.Month(24 * (1 - 2*r.IntN(2)))
+		}
+	}
 	for v := range n {
 		w := origin.Window{SoftMonths: 3}
 		if v > 0 {
-			w.First = edtf.Month(math.Round(s.change[v])) + edtf.Month(r.IntN(5)-2)
+			w.First = edtf.Month(math.Round(s.change[v])) + off[v]
 		}
 		if v < n-1 {
-			w.Last = edtf.Month(math.Round(s.change[v+1])) + edtf.Month(r.IntN(5)-2)
+			w.Last = edtf.Month(math.Round(s.change[v+1])) + off[v+1]
+		}
+		if w.First > w.Last && w.Last != 0 {
+			w.First = w.Last
 		}
 		s.entry.Variants = append(s.entry.Variants, origin.Variant{ID: fmt.Sprintf("%s %d", name, v+1),
 			Windows: []origin.Window{w}})
+	}
+	if world.Markets && r.Float64() < 0.5 {
+		s.forMarket(r)
 	}
 	s.entry.Variants = append(s.entry.Variants, origin.Variant{ID: name + " service", Service: true,
 		ServiceFirst: span.Last})
@@ -241,14 +290,21 @@ func (s slotTruth) swaps(t float64, original int, swap Swap) []int {
 	return out
 }
 
-// makeWatch makes a watch and swaps one of its parts.
-func (b *book) makeWatch(r *rand.Rand, swap Swap) watch {
+// makeWatch makes a watch and swaps parts of it.
+func (b *book) makeWatch(r *rand.Rand) watch {
 	for {
 		length := float64(b.span.Last-b.span.First) + 1
 		// Slow start, long height, slow end.
 		t := float64(b.span.First) + length*(r.Float64()+0.25*r.Float64())/1.25
 		w := watch{made: edtf.Month(math.Floor(t)), subject: origin.Subject{Span: b.span}}
-		if w.swapped = b.fit(r, &w, t, swap); w.swapped < 0 {
+		abroad := b.deliver(r, &w)
+		ok := false
+		if b.world.Donor {
+			ok = b.fitFromDonor(r, &w, t)
+		} else {
+			ok = b.fit(r, &w, t, abroad)
+		}
+		if !ok {
 			continue // nothing to plant in this month
 		}
 		b.mark(r, &w, t)
@@ -256,33 +312,47 @@ func (b *book) makeWatch(r *rand.Rand, swap Swap) watch {
 	}
 }
 
-// fit puts the parts on a watch and returns the slot that was swapped, −1 where
-// none can be.
-func (b *book) fit(r *rand.Rand, w *watch, t float64, swap Swap) int {
+// fit puts the parts on a watch, swaps one, and reports whether one can be.
+func (b *book) fit(r *rand.Rand, w *watch, t float64, abroad bool) bool {
 	var open []int
 	choice := make([][]int, len(b.slots))
 	for k, s := range b.slots {
 		v := s.fitted(r, t)
-		e := s.entry
-		e.ID = "seen " + e.Name
-		e.Confidence = 0.98
-		e.Seen = e.Variants[v].ID
-		w.subject.Slots = append(w.subject.Slots, e)
-		if choice[k] = s.swaps(t, v, swap); len(choice[k]) > 0 {
+		if abroad && s.abroad != nil {
+			v = s.abroad(t, v)
+		}
+		b.see(w, s, v)
+		if choice[k] = s.swaps(t, v, b.world.Swap); len(choice[k]) > 0 && !(abroad && s.abroad != nil) {
 			open = append(open, k)
 		}
 	}
 	if len(open) == 0 {
-		return -1
+		return false
 	}
 	k := open[r.IntN(len(open))]
 	w.subject.Slots[k].Seen = b.slots[k].entry.Variants[choice[k][r.IntN(len(choice[k]))]].ID
+	w.swapped = []int{k}
+	misname(r, w)
+	return true
+}
+
+// see puts a variant into a slot of the watch.
+func (b *book) see(w *watch, s slotTruth, v int) {
+	e := s.entry
+	e.ID = "seen " + e.Name
+	e.Confidence = 0.98
+	e.Seen = e.Variants[v].ID
+	w.subject.Slots = append(w.subject.Slots, e)
+}
+
+// misname names one part in fifty wrongly, but none that was swapped.
+func misname(r *rand.Rand, w *watch) {
 	for j := range w.subject.Slots {
-		if vs := w.subject.Slots[j].Variants; j != k && r.Float64() < 0.02 {
-			w.subject.Slots[j].Seen = vs[r.IntN(len(vs))].ID // named wrongly
+		vs := w.subject.Slots[j].Variants
+		if !slices.Contains(w.swapped, j) && r.Float64() < 0.02 {
+			w.subject.Slots[j].Seen = vs[r.IntN(len(vs))].ID
 		}
 	}
-	return k
 }
 
 // mark gives the watch its number and, to some, a stamp, papers or both.
@@ -293,6 +363,14 @@ func (b *book) mark(r *rand.Rand, w *watch, t float64) {
 	}
 	w.subject.Serials = []origin.Serial{{ID: "number", Number: number, Curve: b.curve, ScatterMonths: 4,
 		OutlierShare: 0.02}}
+	if b.runs != nil {
+		w.subject.Serials[0], w.misread = b.anew(r, t)
+	}
+	if b.world.NumberOnly {
+		w.subject.Slots = nil
+		w.swapped = nil
+		return
+	}
 	if r.Float64() < 0.3 {
 		q := edtf.Month(math.Floor((t-2*(r.ExpFloat64()+r.ExpFloat64()))/3) * 3)
 		w.subject.Stamps = []origin.Stamp{{ID: "stamp", First: q, Last: q + 2, LagMonths: 4, OutlierShare: 0.02}}

@@ -23,6 +23,11 @@ func (a *app) printOpinion(o opinion.Opinion) error {
 	if !o.Dating.Known {
 		line("  Cannot tell: %s.", o.Dating.CannotTell)
 	}
+	if len(o.Dating.Ranges) > 1 {
+		for _, x := range opinion.RangesSay(o.Dating) {
+			line("  %v", x)
+		}
+	}
 	for _, it := range o.Dating.Items {
 		mark, word := " ", "agrees"
 		if it.Disagrees {

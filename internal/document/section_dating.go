@@ -33,6 +33,9 @@ func (w *writer) dating() section {
 
 // datingFinding names one month once.
 func datingFinding(d opinion.Dating) string {
+	if len(d.Ranges) > 1 {
+		return told(say.That("report.dated-either", say.All("ranges", opinion.RangesSay(d)...)))
+	}
 	if d.Interval90[0] == d.Interval90[1] {
 		return told(say.That("report.dated-month", say.Span("made", d.Interval90[0], d.Interval90[1])))
 	}

@@ -85,6 +85,7 @@ type (
 		Serial    string    `form:"serial" label:"Serial number on it"`
 		Reference string    `form:"reference" label:"Reference on it"`
 		MadeDate  edtf.Date `form:"made_date" label:"Date of manufacture on it" hint:"from an archive extract"`
+		Country   string    `form:"country" label:"Country of delivery on it" hint:"two letters, such as US"`
 		Text      string    `form:"text" label:"What it says" kind:"area"`
 		Blob      string
 	}

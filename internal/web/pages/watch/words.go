@@ -124,6 +124,9 @@ func groups(items []evidence.Item) []group {
 }
 
 func madeWords(ctx context.Context, d opinion.Dating) string {
+	if len(d.Ranges) > 1 {
+		return wording.Say(ctx, say.That("watches.dated-either", say.All("ranges", opinion.RangesSay(d)...)))
+	}
 	if d.Interval90[0] == d.Interval90[1] {
 		return wording.Say(ctx, say.That("watches.dated-month", say.Month("made", d.Median)))
 	}

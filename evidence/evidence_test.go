@@ -153,6 +153,7 @@ func TestDataChecks(t *testing.T) {
 		{"reading without photo", &Reading{What: "plot 3", LengthMM: 2}, "photo"},
 		{"colour", &Reading{Photo: "p", What: "plot 3", Lab: &[3]float64{120, 0, 0}}, "lab"},
 		{"negative uncertainty", &Reading{Photo: "p", What: "plot 3", LengthMM: 2, PlusMinus: -1}, "plus_minus"},
+		{"picks that name a field twice", &Dimension{What: "lug_width", MM: 20, Picks: Picks(`{"a":1,"A":2}`)}, "picks"},
 		{"picks that are no object", &Dimension{What: "lug_width", MM: 20, Picks: Picks(`[1]`)}, "picks"},
 		{"too many picks", &Dimension{What: "lug_width", MM: 20,
 			Picks: Picks(`{"a":"` + strings.Repeat("x", maxPicks) + `"}`)}, "picks"},

@@ -4,6 +4,8 @@ import (
 	"bytes"
 	"encoding/json"
 	"fmt"
+
+	"midcase/typed"
 )
 
 // Picks are the points from which something was read in a photo, as one JSON object
@@ -45,5 +47,7 @@ func (p *Problems) picks(b Picks) {
 		p.add("picks", fmt.Sprintf("%d bytes", len(b)), fmt.Sprintf("at most %d", maxPicks))
 	case json.Unmarshal(b, &object) != nil:
 		p.add("picks", "no JSON object", "the points picked, as one JSON object")
+	case typed.JSON(b) != nil:
+		p.add("picks", typed.JSON(b).Error(), "each field once")
 	}
 }

@@ -7,6 +7,8 @@ import (
 	"fmt"
 	"io"
 	"strings"
+
+	"midcase/typed"
 )
 
 // Picks are the places that a person pointed at in an upright picture. The JSON form
@@ -155,10 +157,13 @@ func pickError(field, want, found string, args ...any) error {
 
 const maxPicks = 1000 // of points in one list
 
-// ReadPicks reads picks from JSON. Unknown fields, more than one value, and text that
+// ReadPicks reads picks from JSON. Unknown fields, fields that stand twice, more than one value, and text that
 // is not JSON are errors with line and column.
 func ReadPicks(b []byte) (Picks, error) {
 	var p Picks
+	if err := typed.JSON(b); err != nil {
+		return Picks{}, fmt.Errorf("picks: %w", err)
+	}
 	dec := json.NewDecoder(bytes.NewReader(b))
 	dec.DisallowUnknownFields()
 	if err := dec.Decode(&p); err != nil {

@@ -19,6 +19,7 @@ func TestReadPicks(t *testing.T) {
 		{"cut short", `{"scale":{"kind":"points"`, "end before"},
 		{"not JSON", "{\n  scale: 1}", "2:3: not JSON"},
 		{"unknown field", `{"scales":{}}`, `unknown field "scales"`},
+		{"a field twice", `{"twelve":[1,2],"Twelve":[3,4]}`, `"Twelve"`},
 		{"wrong type", `{"lengths":[{"name":3}]}`, "lengths.name: found a number"},
 		{"a point of one number", `{"twelve":[1]}`, "twelve: found a value that is no point [x, y]"},
 		{"a point of three", `{"lengths":[{"name":"lug width","a":[1,2,3]}]}`,

@@ -10,6 +10,7 @@ import (
 
 	"midcase/market"
 	"midcase/money"
+	"midcase/typed"
 )
 
 type marketCmd struct {
@@ -118,6 +119,9 @@ func (f valueFlags) valueOne(a *app, m *market.Model, path string) (*market.Valu
 		return nil, err
 	}
 	var s market.Subject
+	if err := typed.JSON(b); err != nil {
+		return nil, fmt.Errorf("%s: %w", path, err)
+	}
 	dec := json.NewDecoder(bytes.NewReader(b))
 	dec.DisallowUnknownFields()
 	if err := dec.Decode(&s); err != nil {

@@ -1,11 +1,13 @@
 package cli
 
 import (
+	"bytes"
 	"encoding/json"
 	"fmt"
 	"io"
 
 	"midcase/internal/shop/trade"
+	"midcase/typed"
 )
 
 type stockRulesCmd struct {
@@ -53,7 +55,12 @@ func (c stockRulesCmd) setFile(a *app, s *opened) error {
 		return fmt.Errorf("%s: %w", name, err)
 	}
 	var r trade.LocalRules
-	if err := json.Unmarshal(b, &r); err != nil {
+	if err := typed.JSON(b); err != nil {
+		return fmt.Errorf("%s: %w", name, err)
+	}
+	dec := json.NewDecoder(bytes.NewReader(b))
+	dec.DisallowUnknownFields()
+	if err := dec.Decode(&r); err != nil {
 		return jsonFault(name, b, err)
 	}
 	return s.Trade.SetRules(a.ctx, r)

@@ -10,6 +10,7 @@ import (
 	"midcase/internal/soundfile"
 	"midcase/say"
 	"midcase/timing"
+	"midcase/typed"
 )
 
 type timingCmd struct {
@@ -214,6 +215,9 @@ func (c timingPositionsCmd) Run(a *app) error {
 		return err
 	}
 	var in []positionReading
+	if err := typed.JSON(b); err != nil {
+		return fmt.Errorf("%s: %w", c.File, err)
+	}
 	d := json.NewDecoder(bytes.NewReader(b))
 	d.DisallowUnknownFields()
 	if err := d.Decode(&in); err != nil {

@@ -86,12 +86,7 @@ func (a *app) checkAt(dir string) ([]store.Finding, error) {
 			return nil, err
 		}
 	}
-	if text, err := os.ReadFile(filepath.Join(dir, logKeyFile)); err == nil {
-		if _, err := proof.ReadKey(string(text)); err != nil {
-			found = append(found, store.Finding{What: store.InHead, ID: logKeyFile,
-				Says: "the key that signs heads and papers is damaged: put it back, or move it away to have a new one made"})
-		}
-	}
+	found = append(found, checkLogKey(dir)...)
 	parts := check.Parts{Store: st, Book: filepath.Join(dir, bookFolder)}
 	folder, err := blobs.Existing(filepath.Join(dir, blobFolder))
 	switch {
@@ -119,4 +114,17 @@ func keptClientKey(dir string) ([]byte, error) {
 		return nil, err
 	}
 	return readKey(path, string(text))
+}
+
+// checkLogKey says whether the key that signs heads and papers can be read.
+func checkLogKey(dir string) []store.Finding {
+	text, err := os.ReadFile(filepath.Join(dir, logKeyFile))
+	if err == nil {
+		_, err = proof.ReadKey(string(text))
+	}
+	if err == nil || errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
+	return []store.Finding{{What: store.InHead, ID: logKeyFile,
+		Says: "the key that signs heads and papers is damaged: put it back, or move it away to have a new one made"}}
 }

@@ -2,12 +2,17 @@ package cli
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"log/slog"
+	"path/filepath"
+	"strings"
 	"sync"
 	"time"
 
 	"midcase/internal/backup"
+	"midcase/internal/check"
+	"midcase/internal/shop/rights"
 	"midcase/internal/store"
 	"midcase/internal/web"
 )
@@ -23,6 +28,7 @@ type tending struct {
 	every    time.Duration
 	invented bool
 
+	making sync.Mutex // a backup
 	mu     sync.Mutex
 	light  []string // of the check at the start
 	failed string   // why the last backup was not made
@@ -37,6 +43,11 @@ func (a *app) tend(s *opened, how serving, log *slog.Logger, opt *web.Options) (
 	t := &tending{app: a, shop: s, log: log, place: how.backupTo, key: how.backupKey, every: how.backupEvery,
 		invented: how.invented}
 	opt.Notices, opt.BackedUp = t.notices, t.backedUp
+	opt.Care = web.Care{Check: t.checkAll, KeepBook: t.keepBook, BackUp: t.backUpTo, To: t.to,
+		Way: s.store.OnServer()}
+	if opt.Care.Way != "" {
+		opt.Care.BackUp = nil
+	}
 	ctx, stop := context.WithCancel(a.ctx)
 	ended := make(chan struct{})
 	go func() {
@@ -137,19 +148,88 @@ func (t *tending) look(ctx context.Context) {
 }
 
 func (t *tending) backUp(ctx context.Context) error {
-	place, err := backup.At(t.place)
+	_, err := t.backUpTo(ctx, t.place)
+	return err
+}
+
+// to is where backups go, or went last.
+func (t *tending) to(ctx context.Context) string {
+	if t.place != "" {
+		return t.place
+	}
+	last, err := backup.LastOf(ctx, t.shop.Shop.Shop)
 	if err != nil {
-		return err
+		t.warn(ctx, "where the last backup went is not known", err)
+	}
+	return last.To
+}
+
+// backUpTo makes a backup, one at a time, and says what it has.
+func (t *tending) backUpTo(ctx context.Context, to string) (says string, err error) {
+	t.making.Lock()
+	defer t.making.Unlock()
+	if within(t.shop.dir, to) {
+		return "", errors.New("a backup inside the shop's own folder is lost with it")
+	}
+	place, err := backup.At(to)
+	if err != nil {
+		return "", err
 	}
 	made, err := backup.Make(ctx, t.shop.source(), place, backup.Options{Recipient: t.key, Now: t.app.now(),
 		Program: Version})
 	if err != nil {
-		return err
+		return "", err
 	}
 	for _, name := range made.Damaged {
 		t.log.Warn("damaged and not in the backup", "file", name)
 	}
-	return backup.Note(ctx, t.shop.Shop.Shop, t.place)
+	if err := backup.Note(rights.With(ctx, ""), t.shop.Shop.Shop, to); err != nil {
+		return "", err
+	}
+	last, err := backup.LastOf(ctx, t.shop.Shop.Shop)
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	t.last, t.failed = last, ""
+	says = fmt.Sprintf("Backup %s made: %s, %d of them new.", made.Snapshot, count(made.Files, "file"), made.NewFiles)
+	if n := len(made.Damaged); n > 0 {
+		says += fmt.Sprintf(" Damaged before and left out: %s.", strings.Join(made.Damaged, ", "))
+	}
+	return says, err
+}
+
+// within reports whether a place is a folder in another one.
+func within(dir, place string) bool {
+	if strings.Contains(place, "://") {
+		return false
+	}
+	a, err1 := filepath.Abs(dir)
+	b, err2 := filepath.Abs(place)
+	if err1 != nil || err2 != nil {
+		return false
+	}
+	rel, err := filepath.Rel(a, b)
+	return err == nil && rel != ".." && !strings.HasPrefix(rel, ".."+string(filepath.Separator))
+}
+
+// checkAll checks everything; what the check at the start found is forgotten for it.
+func (t *tending) checkAll(ctx context.Context) ([]store.Finding, error) {
+	found, err := check.All(rights.With(ctx, ""), check.Parts{Store: t.shop.store, Blobs: t.shop.blobs,
+		Book: filepath.Join(t.shop.dir, bookFolder), Sealed: t.shop.store.KeyLost()})
+	if err != nil {
+		return nil, err
+	}
+	found = append(found, checkLogKey(t.shop.dir)...)
+	t.start(ctx)
+	return found, nil
+}
+
+// keepBook keeps files of the book that were edited by hand.
+func (t *tending) keepBook(ctx context.Context) error {
+	if _, err := t.shop.keepBook(t.app, true); err != nil {
+		return err
+	}
+	t.start(ctx)
+	return nil
 }
 
 func (t *tending) warn(ctx context.Context, what string, err error) {
@@ -163,6 +243,14 @@ func (t *tending) notices() []string {
 	t.mu.Lock()
 	defer t.mu.Unlock()
 	out := append([]string{}, t.light...)
+	switch {
+	case t.shop.store.Replaced():
+		out = append(out, "The database file was deleted or replaced while the shop was served. Nothing is recorded any "+
+			"more: stop the program, put the file back or restore a backup, then start again.")
+	case t.shop.store.Full():
+		out = append(out, "The disk is full: everything can be read, nothing can be recorded. Free some space; if the "+
+			"program was started on the full disk, start it again.")
+	}
 	if t.failed != "" {
 		out = append(out, "No backup was made: "+t.failed)
 	}

@@ -21,7 +21,10 @@ var (
 	ErrAmbiguous = errors.New("more than one match")
 	ErrTooLarge  = errors.New("too large")
 	ErrDiskFull  = errors.New("the disk is full")
-	ErrDamaged   = errors.New("damaged") // what is kept is not what was put there
+	ErrReplaced  = errors.New("the database file was deleted or replaced while it was in use; nothing was recorded: " +
+		"put it back and start again")
+	ErrOtherLog = errors.New("the log is not the one that was open; nothing was recorded")
+	ErrDamaged  = errors.New("damaged") // what is kept is not what was put there
 )
 
 // notFound is ErrNotFound in words of its own.

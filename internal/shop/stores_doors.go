@@ -20,6 +20,31 @@ type DoorStore interface {
 	Serve(ctx context.Context, id string, until time.Time) error
 	// Served reports whether any server answers for the shop.
 	Served(ctx context.Context, now time.Time) (bool, error)
+
+	// KeepSession keeps what a browser's session holds until a time, under the hash of what the browser knows.
+	KeepSession(ctx context.Context, hash string, data []byte, now, until time.Time) error
+	// Session returns what is kept of a session that has not ended by now; ErrNotFound where there is none.
+	Session(ctx context.Context, hash string, now time.Time) ([]byte, error)
+	EndSession(ctx context.Context, hash string) error
+
+	// KeepCredential adds a way in, or changes one of the same id.
+	KeepCredential(ctx context.Context, c Credential) error
+	// Credential returns one way in by its id, and Credentials those of a person, the oldest first.
+	Credential(ctx context.Context, id string) (Credential, error)
+	Credentials(ctx context.Context, person string) ([]Credential, error)
+	// DropCredentials takes away one way in of a person, or all where id is empty.
+	DropCredentials(ctx context.Context, person, id string) error
+}
+
+// Credential is a way in beside the password: a passkey, a code that changes, or a token for a program.
+type Credential struct {
+	ID     string // of a token the hash of what the program knows
+	Person string
+	Kind   string
+	Name   string // how its owner knows it
+	Data   string // what is needed to verify it
+	Made   time.Time
+	Used   time.Time // last; zero for never
 }
 
 // TryLimit is how many tries may stand under a key within a time.

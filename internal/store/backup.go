@@ -12,6 +12,18 @@ import (
 	"midcase/internal/shop"
 )
 
+// serverWay is how a database on a server is backed up.
+const serverWay = "the records are in a PostgreSQL database, which its own tools copy: run pg_dump --format=custom, " +
+	"and copy the folders blobs and book of the shop with it"
+
+// OnServer says how to back up a store that Backup does not copy; it is empty for one that it does.
+func (s *Store) OnServer() string {
+	if s.dialect.name == sqlite.name {
+		return ""
+	}
+	return serverWay
+}
+
 // Backup writes a whole, consistent copy of an SQLite store into a new file while
 // the store is in use. A file that is there already is shop.ErrExists. A PostgreSQL
 // database is copied by its own tools (pg_dump).
@@ -24,7 +36,7 @@ func (s *Store) Backup(ctx context.Context, path string) error {
 
 func (s *Store) backup(ctx context.Context, path string) error {
 	if s.dialect.name != sqlite.name {
-		return errors.New("the store is a PostgreSQL database; copy it with pg_dump")
+		return errors.New(serverWay)
 	}
 	if _, err := os.Lstat(path); err == nil {
 		return shop.ErrExists

@@ -38,12 +38,12 @@ type Finding struct {
 type inspector struct{ *Store }
 
 // Check reads everything in the database and returns what is not as it was written: by the engine's own
-// check, the sums of its write-ahead log, the hash tree of the log, the chain of the ledger, the sums of the rows, the history of
-// watches, clients and settings, and the heads of the log that issued papers name. It changes nothing.
+// check, the sums of its write-ahead log, the hash tree of the log, the chain of the ledger, the sums of the rows,
+// the history of watches, clients and settings, and the heads of the log that issued papers name. It changes nothing.
 func (s *Store) Check(ctx context.Context) ([]Finding, error) {
 	i := inspector{s}
-	return i.check(ctx, []checking{{InDatabase, i.checkWAL}, {InDatabase, i.checkEngine}, {InLog, i.checkLog}, {InLedger, i.checkLedger},
-		{InDatabase, i.checkSums}, {InDatabase, i.checkHistory}, {InHead, i.checkHeads}})
+	return i.check(ctx, []checking{{InDatabase, i.checkWAL}, {InDatabase, i.checkEngine}, {InLog, i.checkLog},
+		{InLedger, i.checkLedger}, {InDatabase, i.checkSums}, {InDatabase, i.checkHistory}, {InHead, i.checkHeads}})
 }
 
 // CheckLight is what a check can do quickly: the engine's quick check, and the heads that papers name.

@@ -17,10 +17,11 @@ import (
 	"midcase/internal/shop"
 )
 
-// ErrReplaced is returned where the database file was deleted, or another one put in its place, while it was in use.
-// What would be written then goes into a file that nobody opens again.
-var ErrReplaced = errors.New("the database file was deleted or replaced while it was in use; nothing was recorded: " +
-	"put it back and start again")
+// ErrReplaced is shop.ErrReplaced.
+var ErrReplaced = shop.ErrReplaced
+
+// Replaced reports whether the database file was deleted, or another one put in its place.
+func (s *Store) Replaced() bool { return s.guard.sameFile() != nil }
 
 // guard remembers what the database was when this process looked last, so that a change is made only to what it
 // knows.
@@ -67,7 +68,7 @@ func (g *guard) continues(ctx context.Context, tx *sql.Tx) (size int64, root str
 	hashes := &storedHashes{ctx: ctx, tx: tx}
 	if lastRoot != "" {
 		if err := headHolds(size, hashes, lastSize, lastRoot); err != nil {
-			return 0, "", fmt.Errorf("the log is not the one that was open; nothing was recorded: %w", err)
+			return 0, "", fmt.Errorf("%w: %w", shop.ErrOtherLog, err)
 		}
 	}
 	h, err := tlog.TreeHash(size, hashes)
@@ -84,6 +85,9 @@ func (g *guard) remember(size int64, root string) {
 
 // diskFull puts an error of either engine that means a full disk as shop.ErrDiskFull.
 func diskFull(err error) error {
+	if err == nil {
+		return nil
+	}
 	var lite *driver.Error
 	var pg *pgconn.PgError
 	full := errors.As(err, &lite) && lite.Code()&0xff == sqlitecode.SQLITE_FULL ||

@@ -112,6 +112,41 @@ func TestFullDisk(t *testing.T) {
 	}
 }
 
+// A shop that is opened on a full disk is read, with what stands in its write-ahead log; nothing is recorded.
+func TestOpenedOnAFullDisk(t *testing.T) {
+	t.Parallel()
+	ctx := t.Context()
+	database, wal := killed(t)
+	whole := openURL(t, lay(t, database, wal))
+	want, _, err := whole.Head(ctx)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for name, path := range map[string]string{"after a kill": lay(t, database, wal), "in order": whole.url} {
+		if path == whole.url {
+			if err := whole.Close(); err != nil {
+				t.Fatal(err)
+			}
+		}
+		s, err := openFull(ctx, path, nil)
+		if err != nil {
+			t.Fatalf("%s: %v", name, err)
+		}
+		if got, _, err := s.Head(ctx); err != nil || got != want {
+			t.Errorf("%s: %d items, %v; want %d", name, got, err, want)
+		}
+		if err := s.Append(ctx, "w_0", item("ev_later")); !errors.Is(err, shop.ErrDiskFull) || !s.Full() {
+			t.Errorf("%s: recorded: %v, full %t", name, err, s.Full())
+		}
+		if _, err := s.Check(ctx); err != nil {
+			t.Errorf("%s: check: %v", name, err)
+		}
+		if err := s.Close(); err != nil {
+			t.Error(err)
+		}
+	}
+}
+
 // Without the key of the client data, stock and ledger stay open; a client is shown as one who cannot be read, and
 // nothing is written about clients, least of all in plain text.
 func TestLostClientKey(t *testing.T) {

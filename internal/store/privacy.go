@@ -39,7 +39,7 @@ func (s *Store) EraseClient(ctx context.Context, c shop.Client) (shop.Client, er
 
 // flush empties SQLite's write-ahead log, in which what was deleted still stands.
 func (s *Store) flush(ctx context.Context) error {
-	if s.dialect.name != sqlite.name {
+	if s.dialect.name != sqlite.name || s.full.shut.Load() {
 		return nil
 	}
 	var busy, pages, moved int

@@ -48,6 +48,9 @@ const Unreadable = "(encrypted; the key is missing)"
 // Unreadable, and nothing is written about them.
 func (s *Store) LoseClientKey() { s.keyLost = true }
 
+// KeyLost reports whether LoseClientKey was called.
+func (s *Store) KeyLost() bool { return s.keyLost }
+
 // HasSealed reports whether any client's data are encrypted, so that there must be a
 // key for them.
 func (s *Store) HasSealed(ctx context.Context) (bool, error) {

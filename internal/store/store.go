@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"net/url"
 	"os"
+	"path/filepath"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -24,6 +25,7 @@ type Store struct {
 	clientKey   cipher.AEAD // nil where client data are kept in plain text
 	keyLost     bool        // client data are encrypted and their key is not at hand
 	guard       *guard
+	full        *fullness
 	temporary   string                    // a folder to remove on Close; empty where there is none
 	wal         func() ([]Finding, error) // what is damaged in the write-ahead log; nil on PostgreSQL
 }
@@ -34,8 +36,21 @@ var _ interface {
 
 // Open opens the store that the URL names and brings its tables up to date:
 // sqlite:PATH or a plain path for a file, made where it is missing, or
-// postgres://user@host/database for a PostgreSQL server. Options come after.
+// postgres://user@host/database for a PostgreSQL server. Options come after. On a full disk a file is opened for
+// reading only, and Full says so.
 func Open(ctx context.Context, rawURL string, options ...Option) (*Store, error) {
+	s, err := open(ctx, rawURL, options)
+	path, isFile := filePath(rawURL)
+	if err == nil || !isFile || !diskIsFull(filepath.Dir(path)) {
+		return s, err
+	}
+	if s, err = openFull(ctx, path, options); err != nil {
+		return nil, fmt.Errorf("open store %s: %w", shownName(rawURL), err)
+	}
+	return s, nil
+}
+
+func open(ctx context.Context, rawURL string, options []Option) (*Store, error) {
 	name := shownName(rawURL)
 	path, isFile := filePath(rawURL)
 	damaged := false
@@ -49,7 +64,7 @@ func Open(ctx context.Context, rawURL string, options ...Option) (*Store, error)
 	if err != nil {
 		return nil, fmt.Errorf("open store %s: %w", name, err)
 	}
-	s := &Store{dialect: d, read: read, write: write, url: rawURL, guard: &guard{}}
+	s := &Store{dialect: d, read: read, write: write, url: rawURL, guard: &guard{}, full: &fullness{}}
 	for _, o := range options {
 		if err := o(s); err != nil {
 			s.Close()
@@ -107,13 +122,18 @@ func (s *Store) change(ctx context.Context, what string, do func(tx *sql.Tx) err
 			break
 		}
 	}
+	err = diskFull(err)
+	s.full.seen.Store(errors.Is(err, shop.ErrDiskFull))
 	if err != nil {
-		return fmt.Errorf("%s: %w", what, diskFull(err))
+		return fmt.Errorf("%s: %w", what, err)
 	}
 	return nil
 }
 
 func (s *Store) changeOnce(ctx context.Context, do func(tx *sql.Tx) error) error {
+	if s.full.shut.Load() {
+		return shop.ErrDiskFull
+	}
 	tx, err := s.write.BeginTx(ctx, nil)
 	if err != nil {
 		return err

@@ -74,3 +74,39 @@ func testServed(t *testing.T, s Stores) {
 	equal(t, "one serves", must(s.Served(ctx, day.Add(time.Minute)))(t), true)
 	equal(t, "it was cut off", must(s.Served(ctx, day.Add(3*time.Minute)))(t), false)
 }
+
+// testSessions keeps sessions until their time, and ends them.
+func testSessions(t *testing.T, s Stores) {
+	ctx := t.Context()
+	ok(t, s.KeepSession(ctx, "a", []byte("Ada\x00"), day, day.Add(time.Hour)))
+	ok(t, s.KeepSession(ctx, "b", []byte("Ben"), day, day.Add(2*time.Hour)))
+	ok(t, s.KeepSession(ctx, "a", []byte("Ada\x00again"), day, day.Add(time.Hour)))
+	equal(t, "kept", string(must(s.Session(ctx, "a", day))(t)), "Ada\x00again")
+	_, err := s.Session(ctx, "a", day.Add(time.Hour))
+	wantErr(t, "after its time", err, shop.ErrNotFound)
+	ok(t, s.EndSession(ctx, "b"))
+	_, err = s.Session(ctx, "b", day)
+	wantErr(t, "ended", err, shop.ErrNotFound)
+}
+
+// testCredentials keeps ways in by id and person.
+func testCredentials(t *testing.T, s Stores) {
+	ctx := t.Context()
+	one := shop.Credential{ID: "1", Person: "Ada", Kind: "token", Name: "till", Data: `{"x":1}`, Made: day}
+	two := shop.Credential{ID: "2", Person: "Ada", Kind: "passkey", Name: "phone", Made: day.Add(time.Minute)}
+	for _, c := range []shop.Credential{two, one, {ID: "3", Person: "Ben", Made: day}} {
+		ok(t, s.KeepCredential(ctx, c))
+	}
+	one.Used, one.Name = day.Add(time.Hour), "till at the door"
+	ok(t, s.KeepCredential(ctx, one))
+	same(t, "one", must(s.Credential(ctx, "1"))(t), one)
+	same(t, "all of Ada's", must(s.Credentials(ctx, "Ada"))(t), []shop.Credential{one, two})
+	ok(t, s.DropCredentials(ctx, "Ben", "2"))
+	equal(t, "of another person", len(must(s.Credentials(ctx, "Ada"))(t)), 2)
+	ok(t, s.DropCredentials(ctx, "Ada", "2"))
+	equal(t, "left", len(must(s.Credentials(ctx, "Ada"))(t)), 1)
+	ok(t, s.DropCredentials(ctx, "Ada", ""))
+	equal(t, "all taken away", len(must(s.Credentials(ctx, "Ada"))(t)), 0)
+	_, err := s.Credential(ctx, "1")
+	wantErr(t, "gone", err, shop.ErrNotFound)
+}

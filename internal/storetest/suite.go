@@ -60,6 +60,8 @@ func Run(t *testing.T, open func(t *testing.T) Stores) {
 		{"FormAnswer", testFormAnswer},
 		{"Tries", testTries},
 		{"SignIns", testSignIns},
+		{"Sessions", testSessions},
+		{"Credentials", testCredentials},
 		{"Served", testServed},
 		{"OddText", testOddText},
 		{"ConcurrentAppend", testConcurrentAppend},

@@ -67,6 +67,10 @@ func explain(err error) (int, string) {
 		return http.StatusRequestEntityTooLarge, err.Error()
 	case errors.Is(err, shop.ErrDiskFull), errors.Is(err, syscall.ENOSPC):
 		return http.StatusInsufficientStorage, "The disk is full. Nothing was recorded: free some space, then send it again."
+	case errors.Is(err, shop.ErrReplaced), errors.Is(err, shop.ErrOtherLog):
+		return http.StatusInternalServerError, "The database of the shop is not the one that was opened: its file was " +
+			"deleted or replaced while the shop was served. Nothing was recorded. Stop the program, put the file back " +
+			"or restore a backup, then start again."
 	case errors.Is(err, shop.ErrDamaged):
 		return http.StatusInternalServerError, "What is kept here is damaged and is not shown: " + err.Error() +
 			". Restore it from a backup."

@@ -2,12 +2,12 @@ package web
 
 import (
 	"context"
+	"errors"
 	"net/http"
 	"net/netip"
 	"net/url"
 	"strings"
 	"sync/atomic"
-	"time"
 
 	"github.com/alexedwards/scs/v2"
 
@@ -26,17 +26,8 @@ type gate struct {
 	asks     atomic.Bool // the shop has had people since the server was started
 }
 
-// The values of a session: the person's name, and what changes when their sessions end.
-const sessionUser, sessionMark = "user", "mark"
-
 func newGate(s *site, mux *http.ServeMux) *gate {
-	m := scs.New() // kept in memory: who is signed in signs in again after a restart
-	m.Lifetime = 30 * 24 * time.Hour
-	m.IdleTimeout = 7 * 24 * time.Hour
-	m.Cookie.Name = "midcase_session"
-	m.Cookie.SameSite = http.SameSiteLaxMode
-	m.Cookie.HttpOnly = true
-	m.Cookie.Secure = s.opt.TLS
+	m := newSessions(s)
 	g := &gate{site: s, mux: mux, sessions: m}
 	g.asks.Store(s.opt.FirstCode != "")
 	return g
@@ -82,6 +73,10 @@ func (g *gate) handler(next http.Handler) http.Handler {
 
 // ask lets those through who have signed in, or have the key of a demo.
 func (g *gate) ask(next http.Handler, w http.ResponseWriter, r *http.Request, people []staff.Person) {
+	if secret, ok := strings.CutPrefix(r.Header.Get("Authorization"), "Bearer "); ok {
+		g.askProgram(next, w, r, strings.TrimSpace(secret))
+		return
+	}
 	p, ok := g.signedIn(r, people)
 	if !ok && g.opt.KeyAs != "" {
 		if g.opt.Key.Take(w, r, g.opt.TLS) {
@@ -96,6 +91,22 @@ func (g *gate) ask(next http.Handler, w http.ResponseWriter, r *http.Request, pe
 		return
 	}
 	g.refuse(w, r)
+}
+
+// askProgram lets a program in that has a token, for what the token may. Accounts and people are not for programs.
+func (g *gate) askProgram(next http.Handler, w http.ResponseWriter, r *http.Request, secret string) {
+	p, may, err := g.shop.Staff.Bearer(r.Context(), secret)
+	switch {
+	case errors.Is(err, staff.ErrRefused):
+		w.Header().Set("WWW-Authenticate", `Bearer error="invalid_token"`)
+		http.Error(w, `{"error":"this token is not known, or has ended"}`, http.StatusUnauthorized)
+	case err != nil:
+		g.refusal(r, err).ServeHTTP(w, r)
+	case strings.HasPrefix(r.URL.Path, "/account"), strings.HasPrefix(r.URL.Path, "/people"):
+		http.Error(w, `{"error":"not for programs"}`, http.StatusForbidden)
+	default:
+		g.letIn(next, w, r.WithContext(rights.Limited(as(r.Context(), p), may)))
+	}
 }
 
 // letIn passes on what the person's role allows.
@@ -130,7 +141,8 @@ func (g *gate) withoutPeople(next http.Handler, w http.ResponseWriter, r *http.R
 func (g *gate) signedIn(r *http.Request, people []staff.Person) (staff.Person, bool) {
 	name := g.sessions.GetString(r.Context(), sessionUser)
 	p, ok := staff.Known(people, name)
-	return p, ok && name != "" && g.sessions.GetString(r.Context(), sessionMark) == p.Mark()
+	ok = ok && name != "" && g.sessions.GetString(r.Context(), sessionMark) == p.Mark()
+	return p, ok && g.stillUsed(r.Context())
 }
 
 // refuse sends a reader to sign in and tells a program or a form that it must.

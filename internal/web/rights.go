@@ -146,6 +146,8 @@ var needs = map[string]rights.Right{
 	"POST /rates/file":                    rights.Settings,
 	"GET /book-notes":                     rights.EditBook,
 	"POST /book-notes":                    rights.EditBook,
+	"GET /care":                           rights.Settings,
+	"POST /care":                          rights.Settings,
 	"GET /people":                         rights.People,
 	"POST /people":                        rights.People,
 	"GET /account":                        rights.See,

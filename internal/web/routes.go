@@ -12,7 +12,7 @@ func (s *site) areas() []area {
 		&stockPages{s}, &watchPages{s, small}, &counterPages{s}, &bookPages{s}, &bookEditor{s}, &bookNotes{s}, &bringIn{site: s}, &marketPages{s},
 		&clientPages{s}, &calendarPages{s}, newHearing(s), &photoBench{site: s, small: small}, &lifePages{s}, &dealPages{s},
 		&ledgerPages{s}, &paperPages{s}, &settingsPages{s}, &startPages{s}, &comparePages{s}, &api{s},
-		&staffPages{s},
+		&staffPages{s}, &carePages{s},
 	}
 }
 

@@ -34,6 +34,7 @@ type Options struct {
 	// Either may be nil.
 	Notices  func() []string
 	BackedUp func() string
+	Care     Care
 	// Head gives size and root of the evidence log, for printing on reports.
 	Head func(ctx context.Context) (size int64, root string, err error)
 }

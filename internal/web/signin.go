@@ -21,7 +21,8 @@ func (g *gate) show(w http.ResponseWriter, r *http.Request) error {
 func (g *gate) signIn(w http.ResponseWriter, r *http.Request) error {
 	d := signin.Data{Frame: g.frame("", "Sign in"), Name: r.PostFormValue("name"),
 		Back: sameSite(r.PostFormValue("back"))}
-	try := staff.Try{Name: d.Name, Password: r.PostFormValue("password"), Address: g.address(r)}
+	try := staff.Try{Name: d.Name, Password: r.PostFormValue("password"), Code: r.PostFormValue("code"),
+		Address: g.address(r)}
 	if c, err := r.Cookie(browserCookie); err == nil {
 		try.Browser = c.Value
 	}
@@ -54,8 +55,10 @@ func doorSays(err error) string {
 		return fmt.Sprintf("Too many tries. Try again in %d minutes.", int(wait.For.Minutes())+1)
 	case errors.Is(err, staff.ErrBusy):
 		return "Too many people are signing in at once. Try again in a few seconds."
+	case errors.Is(err, staff.ErrCodeWanted):
+		return "Enter your password once more, and the code that your app shows."
 	case errors.Is(err, staff.ErrRefused):
-		return "Name and password do not belong together."
+		return "Name and password do not belong together, or the code is not the one your app shows now."
 	}
 	return ""
 }
@@ -74,6 +77,7 @@ func (g *gate) enter(w http.ResponseWriter, r *http.Request, p staff.Person, bro
 	}
 	g.sessions.Put(r.Context(), sessionUser, p.Name)
 	g.sessions.Put(r.Context(), sessionMark, p.Mark())
+	g.sessions.Put(r.Context(), sessionSeen, g.shop.Now().Unix())
 	if !p.Remembers(browser) {
 		http.SetCookie(w, &http.Cookie{Name: browserCookie, Value: p.Remember(), Path: "/sign-in", HttpOnly: true,
 			Secure: g.opt.TLS, SameSite: http.SameSiteStrictMode, MaxAge: int(browserLasts / time.Second)})

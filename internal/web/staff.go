@@ -42,7 +42,8 @@ const doorShown = 100
 
 func (s *staffPages) peoplePage(w http.ResponseWriter, r *http.Request) error {
 	notices := map[string]string{"add": "Saved.", "role": "Saved. The role counts from the next page on.",
-		"remove": "Removed. What they recorded stays.", "sign-out": "Signed out everywhere."}
+		"remove": "Removed. What they recorded stays.", "sign-out": "Signed out everywhere.",
+		"drop-codes": "The password alone lets them in."}
 	return s.show(w, r, &lettingIn.Of(r.Context(), personForm{}).View, notices[r.FormValue("done")])
 }
 
@@ -73,8 +74,10 @@ func (s *staffPages) changePeople(w http.ResponseWriter, r *http.Request) error 
 		err = s.shop.Staff.Remove(ctx, name)
 	case "sign-out":
 		err = s.shop.Staff.SignOutEverywhere(ctx, name)
+	case "drop-codes":
+		err = s.shop.Staff.DropCodes(ctx, name)
 	default:
-		return shop.Refuse("people", "act", fmt.Sprintf("%.40q", act), "add, role, remove or sign-out")
+		return shop.Refuse("people", "act", fmt.Sprintf("%.40q", act), "add, role, remove, sign-out or drop-codes")
 	}
 	if err != nil {
 		return err
@@ -110,20 +113,31 @@ type passwordForm struct {
 var newPasswords = form.Define[passwordForm]("new password")
 
 func (g *gate) account(w http.ResponseWriter, r *http.Request) error {
-	notices := map[string]string{"password": "Saved. Your other sessions have ended."}
-	return g.showAccount(w, r, &newPasswords.Of(r.Context(), passwordForm{}).View, notices[r.FormValue("done")])
+	notices := map[string]string{"password": "Saved. Your other sessions have ended.",
+		"codes": "Saved. From now on you are asked for a code.", "drop-codes": "Removed. The password is enough.",
+		"drop-token": "Removed. The program is out at once."}
+	return g.showAccount(w, r, page.Account{Notice: notices[r.FormValue("done")]})
 }
 
-func (g *gate) showAccount(w http.ResponseWriter, r *http.Request, f *form.View, notice string) error {
-	d := page.Account{Frame: g.frame("", "Your account"), Password: f, Notice: notice}
-	var err error
+// showAccount shows the page with those of its forms that were read, the others empty.
+func (g *gate) showAccount(w http.ResponseWriter, r *http.Request, d page.Account) (err error) {
+	ctx := r.Context()
+	d.Frame = g.frame("", "Your account")
 	if d.Person, d.There, err = g.whoever(r); err != nil {
 		return err
 	}
-	if !f.OK() {
-		w.WriteHeader(http.StatusUnprocessableEntity)
+	if d.Password == nil {
+		d.Password = &newPasswords.Of(ctx, passwordForm{}).View
 	}
-	return page.AccountPage(d).Render(r.Context(), w)
+	if d.There {
+		if err := g.waysIn(ctx, &d); err != nil {
+			return err
+		}
+		if !d.Password.OK() || !d.Code.OK() || !d.Token.OK() {
+			w.WriteHeader(http.StatusUnprocessableEntity)
+		}
+	}
+	return page.AccountPage(d).Render(ctx, w)
 }
 
 // whoever is the person signed in; there is false where nobody has to.
@@ -153,8 +167,23 @@ func (g *gate) changeAccount(w http.ResponseWriter, r *http.Request) error {
 		}
 		http.Redirect(w, r, "/sign-in", http.StatusSeeOther)
 		return nil
+	case "codes":
+		return g.setUpCodes(w, r, p)
+	case "token":
+		return g.makeToken(w, r, p)
+	case "drop-codes", "drop-token":
+		if act == "drop-codes" {
+			err = g.shop.Staff.DropCodes(r.Context(), p.Name)
+		} else {
+			err = g.shop.Staff.DropToken(r.Context(), p.Name, r.PostFormValue("id"))
+		}
+		if err != nil {
+			return err
+		}
+		http.Redirect(w, r, "/account?done="+act, http.StatusSeeOther)
+		return nil
 	default:
-		return shop.Refuse("account", "act", fmt.Sprintf("%.40q", act), "password or sign-out")
+		return shop.Refuse("account", "act", fmt.Sprintf("%.40q", act), "password, codes, token or sign-out")
 	}
 }
 
@@ -177,7 +206,7 @@ func (g *gate) changePassword(w http.ResponseWriter, r *http.Request, p staff.Pe
 		err = g.shop.Staff.ChangePassword(r.Context(), p.Name, r.PostFormValue("password"))
 	}
 	if f.Refused(err, nil) || !f.OK() {
-		return g.showAccount(w, r, &f.View, "")
+		return g.showAccount(w, r, page.Account{Password: &f.View})
 	}
 	if err != nil {
 		return err

@@ -82,24 +82,40 @@ func Of(ctx context.Context) Role {
 	return r
 }
 
+type limitKey struct{}
+
+// Limited returns a context in which a program does things for somebody: no more than these rights, whatever the role.
+func Limited(ctx context.Context, to []Right) context.Context {
+	return context.WithValue(ctx, limitKey{}, to)
+}
+
 // May reports whether whoever does things in a context has a right.
-func May(ctx context.Context, right Right) bool { return Of(ctx).May(right) }
+func May(ctx context.Context, right Right) bool {
+	limit, limited := ctx.Value(limitKey{}).([]Right)
+	return Of(ctx).May(right) && (!limited || slices.Contains(limit, right))
+}
 
 // Check errs with *Denied where whoever does things in a context lacks a right.
 func Check(ctx context.Context, right Right) error {
 	if r := Of(ctx); !r.May(right) {
 		return &Denied{Role: r, Right: right}
 	}
+	if !May(ctx, right) {
+		return &Denied{Right: right}
+	}
 	return nil
 }
 
 // Denied says that a role lacks a right, and who has it.
 type Denied struct {
-	Role  Role
+	Role  Role // empty where a token lacks it
 	Right Right
 }
 
 func (d *Denied) Error() string {
+	if d.Role == "" {
+		return fmt.Sprintf("this token is not for this: to %s", d.Right)
+	}
 	var who []string
 	for _, r := range table[d.Right] {
 		who = append(who, string(r))

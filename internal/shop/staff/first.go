@@ -27,7 +27,7 @@ var ErrCode = errors.New("this is not the code that was printed when the server 
 // anybody already it is not. Tries count by address, before the code is looked at.
 func (r *Room) First(ctx context.Context, want, given, name, password string, from netip.Addr) error {
 	key := tryKey("first", network(from))
-	wait, err := r.doors.TakeTry(ctx, rand.Text(), r.shop.Now(),
+	wait, err := r.takeTry(ctx, rand.Text(),
 		[]shop.TryLimit{{Key: key, Most: triesPlace, Within: countShort}})
 	if err != nil {
 		return err

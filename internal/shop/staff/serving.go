@@ -3,7 +3,10 @@ package staff
 import (
 	"context"
 	"crypto/rand"
+	"errors"
 	"time"
+
+	"midcase/internal/shop"
 )
 
 // servingFor is how long a server that was cut off is taken to be there still; one that runs says so
@@ -14,7 +17,8 @@ const servingFor = time.Minute
 // meanwhile; what it returns ends it. Failures are told to failed, since serving goes on.
 func (r *Room) Serving(ctx context.Context, failed func(error)) (done func(), err error) {
 	id := rand.Text()
-	if err := r.doors.Serve(ctx, id, r.shop.Now().Add(servingFor)); err != nil {
+	err = r.doors.Serve(ctx, id, r.shop.Now().Add(servingFor))
+	if err != nil && !errors.Is(err, shop.ErrDiskFull) { // on a full disk it is served for reading
 		return nil, err
 	}
 	ctx, stop := context.WithCancel(ctx)

@@ -37,6 +37,7 @@ type Room struct {
 	shop    *shop.Shop
 	doors   shop.DoorStore
 	hashing lanes
+	spare   spareTries
 }
 
 // New opens the room of a shop. All callers share one, since it bounds how many passwords are worked on.
@@ -204,6 +205,9 @@ func (r *Room) Remove(ctx context.Context, name string) error {
 		return slices.Delete(people, i, i+1), nil
 	})
 	if err != nil {
+		return err
+	}
+	if err := r.doors.DropCredentials(ctx, name, ""); err != nil {
 		return err
 	}
 	return r.changed(ctx, name, "removed")

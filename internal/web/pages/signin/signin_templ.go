@@ -179,7 +179,7 @@ func Page(d Data) templ.Component {
 					return templ_7745c5c3_Err
 				}
 			}
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 13, "</div></div><button type=\"submit\">Sign in</button></form><p class=\"soft\" id=\"people-hint\">People are added on the machine that serves the shop: <code>midcase people add NAME</code>.</p>")
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 13, "</div><div class=\"field\"><label for=\"code\">Code</label> <input id=\"code\" name=\"code\" inputmode=\"numeric\" autocomplete=\"one-time-code\" aria-describedby=\"code-hint\"><p class=\"hint\" id=\"code-hint\">of your app, if you have set one up</p></div></div><button type=\"submit\">Sign in</button></form><p class=\"soft\" id=\"people-hint\">People are added on the machine that serves the shop: <code>midcase people add NAME</code>.</p>")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}

@@ -44,7 +44,7 @@ func (a *app) tend(s *opened, how serving, log *slog.Logger, opt *web.Options) (
 		invented: how.invented}
 	opt.Notices, opt.BackedUp = t.notices, t.backedUp
 	opt.Care = web.Care{Check: t.checkAll, KeepBook: t.keepBook, BackUp: t.backUpTo, To: t.to,
-		Way: s.store.OnServer()}
+		Way: store.OnServer(s.store)}
 	if opt.Care.Way != "" {
 		opt.Care.BackUp = nil
 	}
@@ -214,7 +214,7 @@ func within(dir, place string) bool {
 // checkAll checks everything; what the check at the start found is forgotten for it.
 func (t *tending) checkAll(ctx context.Context) ([]store.Finding, error) {
 	found, err := check.All(rights.With(ctx, ""), check.Parts{Store: t.shop.store, Blobs: t.shop.blobs,
-		Book: filepath.Join(t.shop.dir, bookFolder), Sealed: t.shop.store.KeyLost()})
+		Book: filepath.Join(t.shop.dir, bookFolder), Sealed: store.KeyLost(t.shop.store)})
 	if err != nil {
 		return nil, err
 	}
@@ -244,10 +244,10 @@ func (t *tending) notices() []string {
 	defer t.mu.Unlock()
 	out := append([]string{}, t.light...)
 	switch {
-	case t.shop.store.Replaced():
+	case store.Replaced(t.shop.store):
 		out = append(out, "The database file was deleted or replaced while the shop was served. Nothing is recorded any "+
 			"more: stop the program, put the file back or restore a backup, then start again.")
-	case t.shop.store.Full():
+	case store.Full(t.shop.store):
 		out = append(out, "The disk is full: everything can be read, nothing can be recorded. Free some space; if the "+
 			"program was started on the full disk, start it again.")
 	}

@@ -17,7 +17,7 @@ const serverWay = "the records are in a PostgreSQL database, which its own tools
 	"and copy the folders blobs and book of the shop with it"
 
 // OnServer says how to back up a store that Backup does not copy; it is empty for one that it does.
-func (s *Store) OnServer() string {
+func OnServer(s *Store) string {
 	if s.dialect.name == sqlite.name {
 		return ""
 	}

@@ -20,7 +20,7 @@ type fullness struct {
 }
 
 // Full reports whether the disk is full, so that reading goes on and nothing can be recorded.
-func (s *Store) Full() bool { return s.full.shut.Load() || s.full.seen.Load() }
+func Full(s *Store) bool { return s.full.shut.Load() || s.full.seen.Load() }
 
 // noSpace is how many bytes SQLite needs beside a database to open it for writing.
 const noSpace = 64 << 10
@@ -60,7 +60,8 @@ func openFull(ctx context.Context, path string, options []Option) (*Store, error
 		return nil, err
 	}
 	db.SetMaxOpenConns(readers)
-	s := &Store{dialect: sqlite, read: db, write: db, url: path, guard: &guard{}, full: &fullness{}, temporary: copied}
+	s := newStore(sqlite, db, db, path)
+	s.temporary = copied
 	s.full.shut.Store(true)
 	s.wal = func() ([]Finding, error) { return walFindings(path) }
 	for _, o := range options {

@@ -21,7 +21,7 @@ import (
 var ErrReplaced = shop.ErrReplaced
 
 // Replaced reports whether the database file was deleted, or another one put in its place.
-func (s *Store) Replaced() bool { return s.guard.sameFile() != nil }
+func Replaced(s *Store) bool { return s.guard.sameFile() != nil }
 
 // guard remembers what the database was when this process looked last, so that a change is made only to what it
 // knows.

@@ -135,8 +135,8 @@ func TestOpenedOnAFullDisk(t *testing.T) {
 		if got, _, err := s.Head(ctx); err != nil || got != want {
 			t.Errorf("%s: %d items, %v; want %d", name, got, err, want)
 		}
-		if err := s.Append(ctx, "w_0", item("ev_later")); !errors.Is(err, shop.ErrDiskFull) || !s.Full() {
-			t.Errorf("%s: recorded: %v, full %t", name, err, s.Full())
+		if err := s.Append(ctx, "w_0", item("ev_later")); !errors.Is(err, shop.ErrDiskFull) || !Full(s) {
+			t.Errorf("%s: recorded: %v, full %t", name, err, Full(s))
 		}
 		if _, err := s.Check(ctx); err != nil {
 			t.Errorf("%s: check: %v", name, err)

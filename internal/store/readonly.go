@@ -63,7 +63,7 @@ func openServer(ctx context.Context, rawURL string) (*Store, error) {
 	if err != nil {
 		return nil, fmt.Errorf("open store %s: %w", shownName(rawURL), err)
 	}
-	s := &Store{dialect: d, read: read, write: write, url: rawURL, guard: &guard{}, full: &fullness{}}
+	s := newStore(d, read, write, rawURL)
 	if err := current(ctx, s.dialect, s.write); err != nil {
 		s.Close()
 		return nil, fmt.Errorf("open store %s: %w", shownName(rawURL), err)
@@ -86,7 +86,7 @@ func openInPlace(ctx context.Context, path string) (*Store, error) {
 		return nil, err
 	}
 	db.SetMaxOpenConns(readers)
-	s := &Store{dialect: sqlite, read: db, write: db, url: path, guard: &guard{}, full: &fullness{}}
+	s := newStore(sqlite, db, db, path)
 	if err := current(ctx, s.dialect, s.write); err != nil {
 		s.Close()
 		return nil, err

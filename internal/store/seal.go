@@ -49,7 +49,7 @@ const Unreadable = "(encrypted; the key is missing)"
 func (s *Store) LoseClientKey() { s.keyLost = true }
 
 // KeyLost reports whether LoseClientKey was called.
-func (s *Store) KeyLost() bool { return s.keyLost }
+func KeyLost(s *Store) bool { return s.keyLost }
 
 // HasSealed reports whether any client's data are encrypted, so that there must be a
 // key for them.

@@ -10,9 +10,12 @@ import (
 	"midcase/internal/shop"
 )
 
+// waysIn keeps sessions and what people come in with. It is part of a Store.
+type waysIn struct{ store *Store }
+
 // KeepSession implements shop.DoorStore. Sessions that have ended are cleared away with it.
-func (s *Store) KeepSession(ctx context.Context, hash string, data []byte, now, until time.Time) error {
-	return s.change(shop.WithToken(ctx, nil), "keep a session", func(tx *sql.Tx) error {
+func (w waysIn) KeepSession(ctx context.Context, hash string, data []byte, now, until time.Time) error {
+	return w.store.change(shop.WithToken(ctx, nil), "keep a session", func(tx *sql.Tx) error {
 		_, err := tx.ExecContext(ctx, `DELETE FROM sessions WHERE id = $1 OR until < $2`, hash, writeTime(now))
 		if err != nil {
 			return err
@@ -24,9 +27,9 @@ func (s *Store) KeepSession(ctx context.Context, hash string, data []byte, now, 
 }
 
 // Session implements shop.DoorStore.
-func (s *Store) Session(ctx context.Context, hash string, now time.Time) ([]byte, error) {
+func (w waysIn) Session(ctx context.Context, hash string, now time.Time) ([]byte, error) {
 	var data string
-	err := s.read.QueryRowContext(ctx, `SELECT data FROM sessions WHERE id = $1 AND until > $2`, hash,
+	err := w.store.read.QueryRowContext(ctx, `SELECT data FROM sessions WHERE id = $1 AND until > $2`, hash,
 		writeTime(now)).Scan(&data)
 	if err != nil {
 		return nil, fmt.Errorf("session: %w", found(err))
@@ -35,16 +38,16 @@ func (s *Store) Session(ctx context.Context, hash string, now time.Time) ([]byte
 }
 
 // EndSession implements shop.DoorStore.
-func (s *Store) EndSession(ctx context.Context, hash string) error {
-	return s.change(shop.WithToken(ctx, nil), "end a session", func(tx *sql.Tx) error {
+func (w waysIn) EndSession(ctx context.Context, hash string) error {
+	return w.store.change(shop.WithToken(ctx, nil), "end a session", func(tx *sql.Tx) error {
 		_, err := tx.ExecContext(ctx, `DELETE FROM sessions WHERE id = $1`, hash)
 		return err
 	})
 }
 
 // KeepCredential implements shop.DoorStore.
-func (s *Store) KeepCredential(ctx context.Context, c shop.Credential) error {
-	return s.change(shop.WithToken(ctx, nil), "keep a way in", func(tx *sql.Tx) error {
+func (w waysIn) KeepCredential(ctx context.Context, c shop.Credential) error {
+	return w.store.change(shop.WithToken(ctx, nil), "keep a way in", func(tx *sql.Tx) error {
 		if _, err := tx.ExecContext(ctx, `DELETE FROM credentials WHERE id = $1`, c.ID); err != nil {
 			return err
 		}
@@ -62,8 +65,8 @@ func (s *Store) KeepCredential(ctx context.Context, c shop.Credential) error {
 const credentialColumns = `SELECT id, person, kind, name, data, made, used FROM credentials `
 
 // Credential implements shop.DoorStore.
-func (s *Store) Credential(ctx context.Context, id string) (shop.Credential, error) {
-	all, err := s.credentials(ctx, credentialColumns+`WHERE id = $1`, id)
+func (w waysIn) Credential(ctx context.Context, id string) (shop.Credential, error) {
+	all, err := w.credentials(ctx, credentialColumns+`WHERE id = $1`, id)
 	if err == nil && len(all) == 0 {
 		err = shop.ErrNotFound
 	}
@@ -74,16 +77,16 @@ func (s *Store) Credential(ctx context.Context, id string) (shop.Credential, err
 }
 
 // Credentials implements shop.DoorStore.
-func (s *Store) Credentials(ctx context.Context, person string) ([]shop.Credential, error) {
-	all, err := s.credentials(ctx, credentialColumns+`WHERE person = $1 ORDER BY made, id`, person)
+func (w waysIn) Credentials(ctx context.Context, person string) ([]shop.Credential, error) {
+	all, err := w.credentials(ctx, credentialColumns+`WHERE person = $1 ORDER BY made, id`, person)
 	if err != nil {
 		return nil, fmt.Errorf("ways in: %w", err)
 	}
 	return all, nil
 }
 
-func (s *Store) credentials(ctx context.Context, query, about string) ([]shop.Credential, error) {
-	rows, err := s.read.QueryContext(ctx, query, about)
+func (w waysIn) credentials(ctx context.Context, query, about string) ([]shop.Credential, error) {
+	rows, err := w.store.read.QueryContext(ctx, query, about)
 	if err != nil {
 		return nil, err
 	}
@@ -109,8 +112,8 @@ func (s *Store) credentials(ctx context.Context, query, about string) ([]shop.Cr
 }
 
 // DropCredentials implements shop.DoorStore.
-func (s *Store) DropCredentials(ctx context.Context, person, id string) error {
-	return s.change(shop.WithToken(ctx, nil), "take a way in", func(tx *sql.Tx) error {
+func (w waysIn) DropCredentials(ctx context.Context, person, id string) error {
+	return w.store.change(shop.WithToken(ctx, nil), "take a way in", func(tx *sql.Tx) error {
 		_, err := tx.ExecContext(ctx, `DELETE FROM credentials WHERE person = $1 AND ($2 = '' OR id = $2)`, person, id)
 		return err
 	})

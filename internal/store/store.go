@@ -26,8 +26,9 @@ type Store struct {
 	keyLost     bool        // client data are encrypted and their key is not at hand
 	guard       *guard
 	full        *fullness
-	temporary   string                    // a folder to remove on Close; empty where there is none
-	wal         func() ([]Finding, error) // what is damaged in the write-ahead log; nil on PostgreSQL
+	waysIn
+	temporary string                    // a folder to remove on Close; empty where there is none
+	wal       func() ([]Finding, error) // what is damaged in the write-ahead log; nil on PostgreSQL
 }
 
 var _ interface {
@@ -64,7 +65,7 @@ func open(ctx context.Context, rawURL string, options []Option) (*Store, error) 
 	if err != nil {
 		return nil, fmt.Errorf("open store %s: %w", name, err)
 	}
-	s := &Store{dialect: d, read: read, write: write, url: rawURL, guard: &guard{}, full: &fullness{}}
+	s := newStore(d, read, write, rawURL)
 	for _, o := range options {
 		if err := o(s); err != nil {
 			s.Close()
@@ -87,6 +88,13 @@ func open(ctx context.Context, rawURL string, options []Option) (*Store, error) 
 		return nil, fmt.Errorf("open store %s: %w", name, err)
 	}
 	return s, nil
+}
+
+// newStore is a store on open connections.
+func newStore(d dialect, read, write *sql.DB, url string) *Store {
+	s := &Store{dialect: d, read: read, write: write, url: url, guard: &guard{}, full: &fullness{}}
+	s.waysIn = waysIn{s}
+	return s
 }
 
 // shownName is the URL without its password.

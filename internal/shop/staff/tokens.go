@@ -56,7 +56,8 @@ func (r *Room) AddToken(ctx context.Context, person, name string, may []rights.R
 	}
 	for _, right := range may {
 		if !slices.Contains(rights.Rights(), right) || !p.Role.May(right) {
-			return "", &shop.Invalid{What: "token", Problems: oneProblem("rights", string(right), "a right of your own")}
+			return "", &shop.Invalid{What: "token",
+				Problems: oneProblem("rights", string(right), "a right of your own")}
 		}
 	}
 	now := r.shop.Now().UTC()
@@ -65,7 +66,8 @@ func (r *Room) AddToken(ctx context.Context, person, name string, may []rights.R
 		return "", err
 	}
 	secret := tokenPrefix + rand.Text()
-	c := shop.Credential{ID: tokenHash(secret), Person: p.Name, Kind: tokenKind, Name: name, Data: string(data), Made: now}
+	c := shop.Credential{ID: tokenHash(secret), Person: p.Name, Kind: tokenKind, Name: name,
+		Data: string(data), Made: now}
 	if err := r.doors.KeepCredential(ctx, c); err != nil {
 		return "", err
 	}

@@ -46,16 +46,16 @@ func documentTables() string {
 		name  string
 		value any
 	}{
-		{"start: part seen, nothing found", r.Start}, {"top, with good points", r.Top}, {"lowest grade",
-			r.Lowest}, {"weight of each further deduction or good point", r.Diminish},
-		{"factor at extent near 0", r.ExtentLow}, {"factor at extent 1",
-			r.ExtentHigh}, {"exponent of the mean over slots", r.Exponent},
-		{"half width with a good point", r.HalfWidth.GoodPoint}, {"half width with findings only",
-			r.HalfWidth.Finding}, {"added for each extent not stated", r.HalfWidth.ExtentNotStated},
-		{"nothing recorded: below, above", fmt.Sprintf("%g, %g", r.HalfWidth.NothingFoundBelow,
-			r.HalfWidth.NothingFoundAbove)},
-		{"range of a slot not examined", fmt.Sprintf("%g to %g", r.NotExamined[0],
-			r.NotExamined[1])}, {"held down by: least effect named", r.HeldByAtLeast},
+		{"start, of which faults take away", r.Start}, {"top, with good points", r.Top}, {"lowest grade", r.Lowest},
+		{"weight of each further deduction or good point", r.Diminish},
+		{"factor at extent near 0; the least where it is not stated", r.ExtentLow},
+		{"factor at extent 1; the most where it is not stated", r.ExtentHigh},
+		{"exponent of the mean over slots", r.Exponent},
+		{"highest grade with 0, 1, 2 … things that speak well of it", r.Ceiling},
+		{"how far below it may be, with 0, 1, 2 … things recorded", r.Hidden},
+		{"graders differ by ±", r.Judged},
+		{"reach towards the ends of the slots: down, up", fmt.Sprintf("%g, %g", r.ReachDown, r.ReachUp)},
+		{"held down by: least effect named", r.HeldByAtLeast},
 	} {
 		fmt.Fprintf(&b, "| %s | %v |\n", row.name, row.value)
 	}

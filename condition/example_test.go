@@ -26,11 +26,11 @@ func ExampleGrade() {
 	fmt.Printf("overall %.1f (%.1f to %.1f), %s, held down by %s\n", r.Overall, r.Low, r.High,
 		condition.GradeWords(r.Overall), r.HeldBy)
 	// Output:
-	// case     9.3  scratches: hairlines, seen only at an angle
+	// case     8.7  scratches: hairlines, seen only at an angle
 	// dial     4.0  refinished: well done
-	// hands    9.0  part seen, nothing recorded against it
-	// bracelet 7.7  bracelet droop: 12.0 mm over 100 mm
-	// overall 5.8 (3.8 to 6.3), fair, held down by dial
+	// hands    7.5  not examined
+	// bracelet 7.5  bracelet droop: 12.0 mm over 100 mm
+	// overall 5.4 (3.3 to 5.9), worn, held down by dial
 }
 
 func ExampleRank() {

@@ -14,13 +14,19 @@ import (
 type Input struct {
 	Findings []Finding
 	Measures []Measure
-	// Fitted are the slots that were looked at and have a part in them, whether or
-	// not anything was found.
+	// Fitted are the slots that have a part in them. Naming a part is no inspection: it
+	// counts the slot in, and judges nothing.
 	Fitted []string
-	// RelevantSlots are the slots that this watch has or should have; those without
-	// finding, measure or part seen are unknown and widen the overall range. Empty
-	// means the slots that Input mentions, with case and dial.
+	// RelevantSlots are the slots that this watch has or should have; those of which
+	// nothing is recorded stand at what is usual and widen the overall range. Empty
+	// means case and dial.
 	RelevantSlots []string
+	// Whole says that all there is to record is recorded: what was not found is not there.
+	// The overall grade is then the grade as it is defined.
+	Whole bool
+	// Suppose are slots whose range is that after an inspection which changes no grade, for
+	// working out what looking would bring.
+	Suppose []string
 }
 
 // Finding is one thing seen on a slot.
@@ -30,6 +36,7 @@ type Finding struct {
 	Term     string
 	Severity int     // 0 good point, or looked for and not found; 1–4 as the term says
 	Extent   float64 // share of the part, 0–1; 0 is not stated
+	Where    string  // the place on the part; findings of one term without different places are one
 	Note     string
 }
 
@@ -48,13 +55,18 @@ type Measure struct {
 // Result is the condition of one watch. Grades are from 1 to 10.
 type Result struct {
 	Slots   []SlotGrade // in reading order, the unknown ones too
-	Overall float64     // of the slots examined; to be shown only where Known
-	Low     float64     // 90 % range of Overall, over what was not examined too
+	Overall float64     // over all slots, those not examined at what is usual; to be shown only where Known
+	Low     float64     // 90 % range of Overall
 	High    float64
 	Known   bool    // whether case and dial, without which no overall grade is given, were graded
 	HeldBy  string  // the slot that holds the overall grade down most; empty where none stands out
 	HeldFor float64 // by how much the overall would rise if that slot were at the top
-	Reasons []say.Statement
+	// Right is what Overall would be with the slots of PutRight put right; Overall where
+	// there are none.
+	Right    float64
+	PutRight []PutRight
+	Praised  bool // something speaks well of case and dial both
+	Reasons  []say.Statement
 }
 
 // SlotGrade is the grade of one slot.
@@ -62,7 +74,9 @@ type SlotGrade struct {
 	Slot      string
 	Grade     float64
 	Low, High float64 // 90 % range
-	Known     bool    // false: not examined, cannot tell
+	Known     bool    // false: not examined, cannot tell; Grade is then what is usual
+	Right     float64 // grade once put right; Grade where nothing can be
+	praised   int     // good points and faults looked for and not found
 	Reasons   []Reason
 }
 
@@ -156,7 +170,7 @@ func Grade(in Input) (Result, error) {
 	for _, slot := range in.slots() {
 		out.Slots = append(out.Slots, gradeSlot(slot, in))
 	}
-	overall(&out)
+	overall(&out, in.counted())
 	return out, nil
 }
 
@@ -187,16 +201,7 @@ func (in Input) check() error {
 
 // slots lists the slots to grade, in reading order.
 func (in Input) slots() []string {
-	want := map[string]bool{}
-	for _, s := range in.RelevantSlots {
-		want[s] = true
-	}
-	if len(in.RelevantSlots) == 0 {
-		want["case"], want["dial"] = true, true
-	}
-	for _, s := range in.Fitted {
-		want[s] = true
-	}
+	want := in.counted()
 	for _, f := range in.Findings {
 		want[f.Slot] = true
 	}
@@ -211,4 +216,20 @@ func (in Input) slots() []string {
 		}
 	}
 	return out
+}
+
+// counted are the slots that count in the overall grade whatever is found; others count
+// only where they lower it.
+func (in Input) counted() map[string]bool {
+	want := map[string]bool{}
+	for _, s := range in.RelevantSlots {
+		want[s] = true
+	}
+	if len(in.RelevantSlots) == 0 {
+		want["case"], want["dial"] = true, true
+	}
+	for _, s := range in.Fitted {
+		want[s] = true
+	}
+	return want
 }

@@ -1,111 +1,145 @@
 package condition
 
 import (
+	"cmp"
 	"math"
+	"slices"
 
 	"midcase/say"
 )
 
-// overall fills in the overall grade: the weighted power mean of the known slots
+// overall fills in the overall grade: the weighted power mean of the slots
 //
 //	G = (Σ w g^p / Σ w)^(1/p), p = −2
 //
-// which lies between the lowest and the highest slot and leans to the lowest.
-func overall(out *Result) {
-	graded := map[string]bool{}
+// which lies between the lowest and the highest slot and leans to the lowest. A slot that
+// nobody examined stands at what is usual. What can be put right holds a slot down by no
+// more than the rubric says.
+func overall(out *Result, counted map[string]bool) {
+	known := map[string]bool{}
 	var unknown []say.Value
 	for _, s := range out.Slots {
 		if s.Known {
-			graded[s.Slot] = true
-		} else {
+			known[s.Slot] = true
+		} else if counted[s.Slot] {
 			unknown = append(unknown, slotNoun(s.Slot))
 		}
 	}
-	out.Known = graded["case"] && graded["dial"]
-	if len(graded) == 0 {
-		out.Low, out.High = rubric.NotExamined[0], rubric.NotExamined[1]
+	out.Known = known["case"] && known["dial"]
+	out.Praised = praised(out.Slots)
+	out.Overall = mean(out.Slots, counted, SlotGrade.Counts)
+	out.Low = mean(out.Slots, counted, func(s SlotGrade) float64 {
+		return s.Counts() - rubric.ReachDown*(s.Counts()-math.Min(s.Counts(), math.Max(s.Low, s.floor()-rubric.Judged)))
+	})
+	out.High = mean(out.Slots, counted, func(s SlotGrade) float64 {
+		return s.Counts() + rubric.ReachUp*math.Max(0, math.Max(s.High, s.floor()+rubric.Judged)-s.Counts())
+	})
+	out.Right = mean(out.Slots, counted, func(s SlotGrade) float64 { return s.Right })
+	for _, s := range out.Slots {
+		if p, ok := putRightOf(s.Slot); ok && s.Right > s.Grade {
+			out.PutRight = append(out.PutRight, p)
+		}
+	}
+	switch {
+	case len(known) == 0:
 		out.Reasons = append(out.Reasons, say.That("grade.nothing-examined"))
 		return
-	}
-	all := sumsOf(out.Slots)
-	out.Overall = all.mean()
-	out.Low, out.High = overallRange(out.Slots, all)
-	if !out.Known {
+	case !out.Known:
 		out.Reasons = append(out.Reasons, say.That("grade.needs-case-and-dial"))
 	}
-	holdDown(out, all)
+	holdDown(out, counted)
 	if len(unknown) > 0 {
 		out.Reasons = append(out.Reasons, say.That("grade.open-slots", say.All("slots", unknown...)))
 	}
 }
 
-// sums are Σ w·g^p and Σ w over the slots examined.
-type sums struct{ powers, weights float64 }
-
-func sumsOf(slots []SlotGrade) sums {
-	var s sums
-	for _, g := range slots {
-		if g.Known {
-			w := rubric.Weights[g.Slot]
-			s.powers += w * math.Pow(g.Grade, rubric.Exponent)
-			s.weights += w
+// OverallOf is the overall grade of a watch whose slots count with these grades, by
+// definition.
+func OverallOf(grades map[string]float64) float64 {
+	var slots []SlotGrade
+	counted := map[string]bool{}
+	for _, s := range Slots() {
+		if g, ok := grades[s]; ok {
+			slots, counted[s] = append(slots, SlotGrade{Slot: s, Grade: g}), true
 		}
 	}
-	return s
+	return mean(slots, counted, func(s SlotGrade) float64 { return s.Grade })
 }
 
-func (s sums) mean() float64 { return math.Pow(s.powers/s.weights, 1/rubric.Exponent) }
-
-// with is the overall grade if one slot had another grade; a slot that was not
-// examined then counts too.
-func (s sums) with(slot SlotGrade, grade float64) float64 {
-	w := rubric.Weights[slot.Slot]
-	if slot.Known {
-		s.powers -= w * math.Pow(slot.Grade, rubric.Exponent)
-		s.weights -= w
-	}
-	s.powers += w * math.Pow(grade, rubric.Exponent)
-	s.weights += w
-	return s.mean()
-}
-
-// overallRange moves one slot at a time to the ends of its range and adds the
-// effects as independent; what was not examined may be anything from poor to fine.
-func overallRange(slots []SlotGrade, all sums) (low, high float64) {
-	overall := all.mean()
-	var down, up float64
+// praised reports whether something speaks well of case and dial both.
+func praised(slots []SlotGrade) bool {
+	n := 0
 	for _, s := range slots {
-		if d := overall - all.with(s, s.Low); d > 0 {
-			down = math.Hypot(down, d)
-		}
-		if d := all.with(s, s.High) - overall; d > 0 {
-			up = math.Hypot(up, d)
+		if (s.Slot == "case" || s.Slot == "dial") && s.praised > 0 {
+			n++
 		}
 	}
-	return math.Max(rubric.Lowest, overall-down), math.Min(rubric.Top, overall+up)
+	return n == 2
+}
+
+// Counts is the grade with which a slot counts: what can be put right holds it down by no
+// more than the rubric says.
+func (s SlotGrade) Counts() float64 { return math.Max(s.Grade, s.floor()) }
+
+func (s SlotGrade) floor() float64 {
+	p, ok := putRightOf(s.Slot)
+	if !ok {
+		return rubric.Lowest
+	}
+	return math.Max(rubric.Lowest, s.Right-p.Most)
+}
+
+// mean is the power mean of the slots that count. Others count where they lower it, so
+// that a fault on a part that the watch need not have never raises the grade.
+func mean(slots []SlotGrade, counted map[string]bool, grade func(SlotGrade) float64) float64 {
+	var powers, weights float64
+	type extra struct{ grade, weight float64 }
+	var more []extra
+	for _, s := range slots {
+		w, g := rubric.Weights[s.Slot], grade(s)
+		if !counted[s.Slot] {
+			more = append(more, extra{g, w})
+			continue
+		}
+		powers += w * math.Pow(g, rubric.Exponent)
+		weights += w
+	}
+	slices.SortFunc(more, func(a, b extra) int { return cmp.Compare(a.grade, b.grade) })
+	for _, e := range more {
+		if weights > 0 && e.grade >= math.Pow(powers/weights, 1/rubric.Exponent) {
+			break
+		}
+		powers += e.weight * math.Pow(e.grade, rubric.Exponent)
+		weights += e.weight
+	}
+	if weights == 0 {
+		return rubric.Ceiling[0]
+	}
+	return math.Pow(powers/weights, 1/rubric.Exponent)
 }
 
 // holdDown names the slot whose being at the top would raise the overall most, if
 // that is a noticeable amount and the slot is under the overall grade.
-func holdDown(out *Result, all sums) {
+func holdDown(out *Result, counted map[string]bool) {
 	for _, s := range out.Slots {
-		if !s.Known || s.Grade >= out.Overall {
+		if !s.Known || s.Counts() >= out.Overall {
 			continue
 		}
-		rise := all.with(s, rubric.Top) - out.Overall
+		rise := mean(out.Slots, counted, func(o SlotGrade) float64 {
+			if o.Slot == s.Slot {
+				return rubric.Top
+			}
+			return o.Counts()
+		}) - out.Overall
 		if rise >= rubric.HeldByAtLeast && rise > out.HeldFor {
 			out.HeldBy, out.HeldFor = s.Slot, rise
 		}
 	}
-	if out.HeldBy == "" {
-		return
-	}
 	for _, s := range out.Slots {
-		if s.Slot != out.HeldBy {
-			continue
+		if s.Slot == out.HeldBy {
+			out.Reasons = append(out.Reasons, say.That("grade.held", say.Term("slot", "slot", s.Slot, ""),
+				say.Fixed("grade", s.Grade, say.Grade, 1), say.Saying("why", binding(s))))
 		}
-		out.Reasons = append(out.Reasons, say.That("grade.held", say.Term("slot", "slot", s.Slot, ""),
-			say.Fixed("grade", s.Grade, say.Grade, 1), say.Saying("why", binding(s))))
 	}
 }
 

@@ -14,6 +14,9 @@ import (
 // chance near one half is then good to about two percentage points.
 const placeDraws = 500
 
+// tied is how far apart two abilities are the same: what rounding leaves of equal ones.
+const tied = 1e-9
+
 // place fills in places and their ranges by drawing abilities from the normal
 // approximation, with a fixed stream so that the same comparisons give the same
 // figures.
@@ -27,11 +30,14 @@ func (r *Ranking) place() {
 		r.Standings[i].Of = n - 1
 	}
 	slices.SortStableFunc(order, func(a, b int) int { return compare(r.abilities[b], r.abilities[a]) })
-	for p, i := range order {
+	for _, i := range order {
 		s := &r.Standings[i]
-		s.Place = p + 1
+		s.Place = 1
 		for j := range n {
-			if r.abilities[j] < r.abilities[i] {
+			switch d := r.abilities[j] - r.abilities[i]; {
+			case d > tied:
+				s.Place++
+			case d < -tied:
 				s.Better++
 			}
 			if j != i && r.pBetter(i, j) >= 0.95 {
@@ -92,6 +98,9 @@ func (r *Ranking) drawPlaces() {
 			}
 		}
 		s.P = float64(atLeast) / placeDraws
+		if s.Better == 0 { // to be better than none is no distinction: the chance that it truly is
+			s.P = float64(counts[i][0]) / placeDraws
+		}
 		s.PlaceInterval = estimate.Interval{float64(n - highBeaten), float64(n - lowBeaten)}
 	}
 }

@@ -38,11 +38,11 @@ type Standing struct {
 	Ability  float64 // log odds; mean 0 with the prior, first example 0 without
 	SE       float64
 	Compared int // comparisons that name it
-	Place    int // 1 is best
+	Place    int // 1 is best; examples of the same ability share one
 	// PlaceInterval is the 90 % range of its true place.
 	PlaceInterval estimate.Interval
 	// Better of Of others rank below it by ability; P is the chance that it is truly
-	// better than at least that many.
+	// better than at least that many, and for the last that it truly is the last.
 	Better, Of int
 	P          float64
 	// SurelyBetter is how many of the others it is better than with a chance of at
@@ -290,6 +290,10 @@ func (s Standing) Says() say.Statement {
 	}
 	if s.Compared == 0 {
 		return say.That("rank.not-compared", say.Count("others", s.Of))
+	}
+	if s.Better == 0 {
+		return say.That("rank.last", say.Count("others", s.Of), say.Chance("chance", s.P), say.Count("all", s.Of+1),
+			say.Measured("place", float64(s.Place), s.PlaceInterval, say.None, 0))
 	}
 	return say.That("rank.place", say.Count("better", s.Better), say.Count("others", s.Of),
 		say.Count("clearly", s.SurelyBetter), say.Count("all", s.Of+1),

@@ -203,6 +203,26 @@ func drawComparisons(t *rapid.T) ([]string, []Comparison) {
 	return examples, out
 }
 
+// The last is not praised for being better than nobody, and equals share a place.
+func TestLastAndTies(t *testing.T) {
+	r, err := Rank([]string{"a", "b", "c", "d"}, []Comparison{{A: "a", B: "d", Result: 1}, {A: "b", B: "d", Result: 1},
+		{A: "c", B: "d", Result: 1}, {A: "a", B: "b", Result: 0.5}, {A: "b", B: "c", Result: 0.5},
+		{A: "a", B: "c", Result: 0.5}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	last, _ := r.Of("d")
+	if last.Better != 0 || last.P > 0.99 || last.Place != 4 ||
+		!strings.HasPrefix(last.Says().String(), "None of the 3 others examined came out worse") {
+		t.Errorf("%+v: %s", last, last.Says())
+	}
+	for _, e := range []string{"a", "b", "c"} {
+		if s, _ := r.Of(e); s.Place != 1 || s.Better != 1 {
+			t.Errorf("%+v", s)
+		}
+	}
+}
+
 func TestRankLaws(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		examples, list := drawComparisons(t)
@@ -217,7 +237,7 @@ func TestRankLaws(t *testing.T) {
 		sum := 0.0
 		for i, s := range r.Standings {
 			sum += s.Ability
-			if s.Place != i+1 || s.PlaceInterval.Low() < 1 || s.PlaceInterval.High() > 5 ||
+			if s.Place < 1 || s.Place > i+1 || s.PlaceInterval.Low() < 1 || s.PlaceInterval.High() > 5 ||
 				s.PlaceInterval.Low() > s.PlaceInterval.High() || s.SE <= 0 || s.SE > PriorSD+1e-9 {
 				t.Fatalf("%+v", s)
 			}

@@ -22,16 +22,33 @@ type Rubric struct {
 	ExtentHigh    float64 `json:"extent_high"` // factor on the points at extent 0 and 1; 1 where not stated
 	Exponent      float64 `json:"exponent"`    // of the power mean over slots
 	HeldByAtLeast float64 `json:"held_by_at_least"`
-	HalfWidth     struct {
-		GoodPoint         float64 `json:"good_point"`
-		Finding           float64 `json:"finding"`
-		ExtentNotStated   float64 `json:"extent_not_stated"`
-		NothingFoundBelow float64 `json:"nothing_found_below"`
-		NothingFoundAbove float64 `json:"nothing_found_above"`
-	} `json:"half_width"`
-	NotExamined [2]float64         `json:"not_examined"` // range that a slot nobody looked at may have
-	Weights     map[string]float64 `json:"weights"`
-	Measures    []MeasureRule      `json:"measures"`
+	// Ceiling is the highest grade of a slot by the number of things that speak well of it:
+	// good points, and faults looked for and not found. The first is what a part usually is,
+	// of which nothing is known: there a slot that nobody judged stands.
+	Ceiling []float64 `json:"ceiling"`
+	// Hidden is how far below its grade a part may be for what was not looked for, by the
+	// number of things recorded of it.
+	Hidden []float64 `json:"hidden"`
+	Judged float64   `json:"judged"` // half of the 90 % range by which graders differ
+	// ReachDown and ReachUp are how far towards the ends of their own ranges the slots lie
+	// together at the ends of the overall range: 1 if all erred alike, less because they do
+	// not.
+	ReachDown float64            `json:"reach_down"`
+	ReachUp   float64            `json:"reach_up"`
+	PutRight  []PutRight         `json:"put_right"`
+	Weights   map[string]float64 `json:"weights"`
+	Measures  []MeasureRule      `json:"measures"`
+}
+
+// PutRight is what can be put right in a slot: by replacing the part, or by a service
+// where only Terms go away.
+type PutRight struct {
+	Slot  string     `json:"slot"`
+	By    string     `json:"by"`    // replacing or service
+	Most  float64    `json:"most"`  // grades that it may hold the slot below what it is once put right
+	Cost  [3]float64 `json:"cost"`  // low, usual and high, in EUR; common practice, no published source
+	Found float64    `json:"found"` // chance to find the part or somebody to do it
+	Terms []string   `json:"terms"` // the terms and measures that go away; empty means all
 }
 
 // MeasureRule turns a measured value into points by straight lines between the
@@ -64,11 +81,28 @@ func loadRubric(data []byte) Rubric {
 func PublishedRubric() Rubric {
 	r := rubric
 	r.Weights = maps.Clone(r.Weights)
+	r.Ceiling, r.Hidden = slices.Clone(r.Ceiling), slices.Clone(r.Hidden)
+	r.PutRight = slices.Clone(r.PutRight)
+	for i := range r.PutRight {
+		r.PutRight[i].Terms = slices.Clone(r.PutRight[i].Terms)
+	}
 	r.Measures = slices.Clone(r.Measures)
 	for i := range r.Measures {
 		r.Measures[i].Curve = slices.Clone(r.Measures[i].Curve)
 	}
 	return r
+}
+
+// at is the entry for n, the last one for more.
+func at(list []float64, n int) float64 { return list[min(n, len(list)-1)] }
+
+func putRightOf(slot string) (PutRight, bool) {
+	for _, p := range rubric.PutRight {
+		if p.Slot == slot {
+			return p, true
+		}
+	}
+	return PutRight{}, false
 }
 
 func measureRule(kind string) (MeasureRule, bool) {

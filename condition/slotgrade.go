@@ -1,6 +1,7 @@
 package condition
 
 import (
+	"cmp"
 	"math"
 	"slices"
 	"strconv"
@@ -12,16 +13,20 @@ import (
 // deduction is one thing that takes points off a slot, with the points it would
 // take at the ends of its own uncertainty.
 type deduction struct {
-	key            string // findings and measures with one key are the same thing seen twice
-	measured       bool
-	says           say.Statement
-	id             string
-	points         float64
-	least, most    float64
-	cap            float64
-	extentNotKnown bool
+	key         string // findings and measures with one key are the same thing seen twice
+	term        string // term or kind of measure, by which it can be put right
+	where       string // the place on the part; empty where not stated
+	measured    bool
+	says        say.Statement
+	ids         []string
+	points      float64
+	least, most float64
+	cap         float64
 }
 
+// gradeSlot grades one slot: what is recorded against it takes points off what the part
+// would be without, and nothing recorded in its favour leaves it at what is usual at
+// best. So a fault never raises a grade, nor the upper end of its range.
 func gradeSlot(slot string, in Input) SlotGrade {
 	out := SlotGrade{Slot: slot}
 	var found []Finding
@@ -31,31 +36,79 @@ func gradeSlot(slot string, in Input) SlotGrade {
 		}
 	}
 	measured := measuresOf(slot, in.Measures)
-	out.Known = len(found)+len(measured) > 0 || slices.Contains(in.Fitted, slot)
-	if !out.Known {
-		out.Low, out.High = rubric.NotExamined[0], rubric.NotExamined[1]
-		out.Reasons = []Reason{{Says: say.That("grade.not-examined")}}
-		return out
-	}
-	lift, good := liftOf(found)
 	seen := mergeSame(append(deductionsOf(found), measured...))
+	lift, praise, good := liftOf(found, seen)
 	total, bad := diminish(seen, func(d deduction) float64 { return d.points })
 	least, _ := diminish(seen, func(d deduction) float64 { return d.least })
 	most, _ := diminish(seen, func(d deduction) float64 { return d.most })
-	cap := lowestCap(found)
+	cap, base := lowestCap(seen), rubric.Start+lift
 
-	base := rubric.Start + lift
-	out.Grade = bounded(base-total, cap)
-	below, above := halfWidths(found, measured, len(good) > 0, seen)
-	// What the items themselves leave open and what graders differ by are
-	// independent.
-	out.Low = bounded(out.Grade-math.Hypot(below, most-total), cap)
-	out.High = bounded(out.Grade+math.Hypot(above, total-least), capHigh(cap))
+	out.praised = praise
+	out.Known = in.Whole || len(found) > 0 || slices.ContainsFunc(seen, func(d deduction) bool { return judges(d) })
+	ceiling := at(rubric.Ceiling, praise)
+	if in.Whole {
+		ceiling = rubric.Top
+	}
+	out.Grade = bounded(math.Min(ceiling, base-total), cap)
+	out.Right = out.Grade
+	if left, ok := leftWhenPutRight(slot, seen); ok {
+		rest, _ := diminish(left, func(d deduction) float64 { return d.points })
+		out.Right = math.Max(out.Grade, bounded(math.Min(ceiling, base-rest), lowestCap(left)))
+	}
+	out.Low, out.High = out.Grade, out.Grade
+	if !in.Whole {
+		below := math.Hypot(math.Hypot(rubric.Judged, at(rubric.Hidden, statements(found, seen, praise))), most-total)
+		out.Low = bounded(out.Grade-below, cap)
+		out.High = math.Min(capHigh(cap), math.Max(rubric.Lowest, base-least)+rubric.Judged)
+		out.High = math.Max(out.High, out.Grade)
+	}
+	if slices.Contains(in.Suppose, slot) {
+		out.Low = math.Max(out.Low, out.Grade-rubric.Judged)
+		out.High = math.Min(out.High, out.Grade+rubric.Judged)
+	}
 	out.Reasons = append(bad, good...)
-	if len(out.Reasons) == 0 {
-		out.Reasons = []Reason{nothingFound(found)}
+	switch {
+	case !out.Known:
+		out.Reasons = append(out.Reasons, Reason{Says: say.That("grade.not-examined")})
+	case len(out.Reasons) == 0:
+		out.Reasons = []Reason{{Says: say.That("grade.nothing-recorded")}}
 	}
 	return out
+}
+
+// judges reports whether a measure by itself judges the part: stretch is what a bracelet
+// is judged by, a loss that was found is a fault. A rate judges no movement that nobody
+// opened, though what is wrong with it counts.
+func judges(d deduction) bool { return d.measured && d.key != d.term }
+
+// statements is the number of different things recorded of a slot.
+func statements(found []Finding, seen []deduction, praise int) int {
+	n := praise
+	for _, d := range seen {
+		if !d.measured || judges(d) {
+			n++
+		}
+	}
+	if n == 0 && len(found) > 0 {
+		n = 1
+	}
+	return n
+}
+
+// leftWhenPutRight is what stays of the deductions once the part was replaced or
+// serviced; false where nothing can be put right.
+func leftWhenPutRight(slot string, seen []deduction) ([]deduction, bool) {
+	p, ok := putRightOf(slot)
+	if !ok {
+		return nil, false
+	}
+	var left []deduction
+	for _, d := range seen {
+		if len(p.Terms) > 0 && !slices.Contains(p.Terms, d.term) {
+			left = append(left, d)
+		}
+	}
+	return left, len(left) < len(seen)
 }
 
 func bounded(g, cap float64) float64 {
@@ -66,74 +119,103 @@ func bounded(g, cap float64) float64 {
 // the severity that set the cap is a judgement too.
 func capHigh(cap float64) float64 { return math.Min(rubric.Top, cap+0.5) }
 
-func lowestCap(found []Finding) float64 {
+func lowestCap(seen []deduction) float64 {
 	low := rubric.Top
-	for _, f := range found {
-		t, _ := find(f.Term)
-		if c := t.Cap[f.Severity]; c > 0 {
-			low = math.Min(low, c)
+	for _, d := range seen {
+		if d.cap > 0 {
+			low = math.Min(low, d.cap)
 		}
 	}
 	return low
 }
 
-func nothingFound(found []Finding) Reason {
-	if len(found) == 0 {
-		return Reason{Says: say.That("grade.nothing-recorded")}
-	}
-	var names []say.Value
-	var ids []string
-	for _, f := range found {
-		t, _ := find(f.Term)
-		names, ids = append(names, t.noun()), append(ids, f.ID)
-	}
-	return Reason{Says: say.That("grade.not-found", say.All("findings", names...)), IDs: ids}
-}
-
-// liftOf sums the good points, strongest first, and gives their reasons. A good
-// point beside a defect that contradicts it does not count.
-func liftOf(found []Finding) (float64, []Reason) {
+// liftOf sums the good points, strongest first, and gives their reasons; praise is how
+// many different things speak well of the part, faults looked for and not found among
+// them. What a fault contradicts does not count, and is said.
+func liftOf(found []Finding, seen []deduction) (lift float64, praise int, reasons []Reason) {
 	type point struct {
 		term Term
-		id   string
+		ids  []string
 	}
-	var counted []point
-	var reasons []Reason
+	var counted, none []point
+	add := func(list []point, t Term, id string) []point {
+		for i := range list {
+			if list[i].term.ID == t.ID {
+				list[i].ids = append(list[i].ids, id)
+				return list
+			}
+		}
+		return append(list, point{t, []string{id}})
+	}
 	for _, f := range found {
 		t, _ := find(f.Term)
-		if !t.Good || slices.ContainsFunc(counted, func(p point) bool { return p.term.ID == t.ID }) {
-			continue
+		switch {
+		case !t.Good && f.Severity > 0:
+		case t.Good:
+			if other, ok := contradicted(t, seen); ok {
+				reasons = append(reasons, Reason{Says: say.That("grade.contradicted", t.arg("good"),
+					say.Saying("bad", other)), IDs: []string{f.ID}})
+				continue
+			}
+			counted = add(counted, t, f.ID)
+		default:
+			if other, ok := saidToBeThere(t, seen); ok {
+				reasons = append(reasons, Reason{Says: say.That("grade.none-and-found", t.arg("finding"),
+					say.Saying("bad", other)), IDs: []string{f.ID}})
+				continue
+			}
+			none = add(none, t, f.ID)
 		}
-		if other, ok := contradicted(t, found); ok {
-			reasons = append(reasons, Reason{Says: say.That("grade.contradicted", t.arg("good"), other.arg("bad")),
-				IDs: []string{f.ID}})
-			continue
-		}
-		counted = append(counted, point{t, f.ID})
 	}
-	slices.SortStableFunc(counted, func(a, b point) int { return compare(b.term.Lift, a.term.Lift) })
-	lift, weight := 0.0, 1.0
-	room := rubric.Top - rubric.Start
+	slices.SortStableFunc(counted, func(a, b point) int {
+		return cmp.Or(compare(b.term.Lift, a.term.Lift), cmp.Compare(a.term.ID, b.term.ID))
+	})
+	weight, room := 1.0, rubric.Top-rubric.Start
 	for _, p := range counted {
 		add := math.Min(p.term.Lift*weight, room-lift)
 		lift += add
 		weight *= rubric.Diminish
-		reasons = append(reasons, Reason{Says: say.That("grade.good", p.term.arg("finding")), IDs: []string{p.id},
-			Points: -add})
+		reasons = append(reasons, Reason{Says: say.That("grade.good", p.term.arg("finding")), IDs: p.ids, Points: -add})
 	}
-	return lift, reasons
+	if len(none) > 0 {
+		var names []say.Value
+		var ids []string
+		for _, p := range none {
+			names, ids = append(names, p.term.noun()), append(ids, p.ids...)
+		}
+		reasons = append(reasons, Reason{Says: say.That("grade.not-found", say.All("findings", names...)), IDs: ids})
+	}
+	return lift, len(counted) + len(none), reasons
 }
 
-func contradicted(good Term, found []Finding) (Term, bool) {
-	for _, f := range found {
-		t, _ := find(f.Term)
-		if f.Severity > 0 && slices.Contains(good.Conflicts, t.ID) {
-			return t, true
+// contradicted is the fault beside which a good point does not count, found or measured.
+// As new is contradicted by every fault.
+func contradicted(good Term, seen []deduction) (say.Statement, bool) {
+	for _, d := range seen {
+		if d.points > 0 && (good.ID == "as_new" || slices.Contains(good.Conflicts, d.key) ||
+			slices.Contains(good.Conflicts, d.term)) {
+			return d.says, true
 		}
 	}
-	return Term{}, false
+	return say.Statement{}, false
 }
 
+// saidToBeThere is the finding of a fault that another finding says is not there.
+func saidToBeThere(t Term, seen []deduction) (say.Statement, bool) {
+	for _, d := range seen {
+		if d.points > 0 && (d.term == t.ID || d.measured && d.key == t.ID) {
+			return d.says, true
+		}
+	}
+	return say.Statement{}, false
+}
+
+// oneJob are terms that name one piece of work on the whole part, and the work that they
+// belong to where both are found: a dial that was refinished was relumed with it.
+var oneJob = map[string]string{"relume": "refinished", "refinished": "refinished"}
+
+// deductionsOf lists the faults found. Findings of one term that name no different places
+// are one fault, whoever recorded them: the worst counts, and all are its witnesses.
 func deductionsOf(found []Finding) []deduction {
 	var out []deduction
 	for _, f := range found {
@@ -141,19 +223,79 @@ func deductionsOf(found []Finding) []deduction {
 		if t.Good || f.Severity == 0 {
 			continue
 		}
-		factor, low, high := 1.0, 1.0, 1.0
+		factor, low, high := 1.0, rubric.ExtentLow, rubric.ExtentHigh
 		if f.Extent > 0 {
 			factor = rubric.ExtentLow + (rubric.ExtentHigh-rubric.ExtentLow)*f.Extent
 			low, high = factor, factor
-		} else {
-			low, high = rubric.ExtentLow, rubric.ExtentHigh
 		}
 		p := t.Points[f.Severity]
-		out = append(out, deduction{key: t.ID, says: whatWasFound(t, f), id: f.ID, points: p * factor, least: p * low,
-			most: p * high,
-			cap:  t.Cap[f.Severity], extentNotKnown: f.Extent == 0})
+		out = append(out, deduction{key: t.ID, term: t.ID, where: place(f.Where), says: whatWasFound(t, f),
+			ids: []string{f.ID}, points: p * factor, least: p * low, most: p * high, cap: t.Cap[f.Severity]})
+	}
+	return witnessed(jobsOf(out))
+}
+
+// place folds the words for a place, so that “At 4 ” and “at 4” are one.
+func place(where string) string { return strings.Join(strings.Fields(strings.ToLower(where)), " ") }
+
+// jobsOf gives what is one piece of work one key.
+func jobsOf(all []deduction) []deduction {
+	for i, d := range all {
+		job, ok := oneJob[d.term]
+		if !ok {
+			continue
+		}
+		all[i].where = ""
+		if slices.ContainsFunc(all, func(o deduction) bool { return o.term == job }) {
+			all[i].key = job
+		}
+	}
+	return all
+}
+
+// witnessed makes one of the deductions of one key and place. Those without a place join
+// the worst of those with one.
+func witnessed(all []deduction) []deduction {
+	slices.SortStableFunc(all, func(a, b deduction) int { // the worst first, those with a place before those without
+		return cmp.Or(cmp.Compare(b.points, a.points), cmp.Compare(b.most, a.most), cmp.Compare(b.cap, a.cap),
+			cmp.Compare(a.term, b.term), cmp.Compare(strings.Join(a.ids, " "), strings.Join(b.ids, " ")))
+	})
+	var out []deduction
+	for _, placed := range []bool{true, false} {
+		for _, d := range all {
+			if (d.where != "") != placed {
+				continue
+			}
+			at := slices.IndexFunc(out, func(o deduction) bool {
+				return o.key == d.key && (o.where == d.where || d.where == "")
+			})
+			if at < 0 {
+				out = append(out, d)
+				continue
+			}
+			out[at] = out[at].and(d)
+		}
+	}
+	for i, d := range out {
+		if len(d.ids) > 1 {
+			out[i].says = say.That("grade.witnesses", say.Saying("found", d.says), say.Count("records", len(d.ids)))
+		}
 	}
 	return out
+}
+
+// and joins what is one thing: the worse counts in each respect.
+func (d deduction) and(o deduction) deduction {
+	if o.points > d.points {
+		d.says, d.term = o.says, o.term
+	}
+	d.ids = append(slices.Clip(d.ids), o.ids...)
+	d.points, d.least, d.most = math.Max(d.points, o.points), math.Max(d.least, o.least), math.Max(d.most, o.most)
+	if d.cap == 0 || o.cap > 0 && o.cap < d.cap {
+		d.cap = o.cap
+	}
+	d.measured = d.measured && o.measured
+	return d
 }
 
 // whatWasFound says what was found: how bad, over how much, and what the observer noted.
@@ -221,50 +363,41 @@ func measuresOf(slot string, measures []Measure) []deduction {
 			x = math.Abs(x)
 		}
 		a, b := rule.points(x-u), rule.points(x+u)
-		key := rule.Term
-		if key == "" {
-			key = rule.Kind
+		d := deduction{key: cmp.Or(rule.Term, rule.Kind), term: rule.Kind, measured: true, says: says, ids: []string{m.ID},
+			points: rule.points(x), least: math.Min(a, b), most: math.Max(a, b)}
+		if d.points > 0 || !strings.HasSuffix(m.Kind, "_loss_mm") { // no loss is no reason
+			out = append(out, d)
 		}
-		out = append(out, deduction{key: key, measured: true, says: says, id: m.ID, points: rule.points(x),
-			least: math.Min(a, b), most: math.Max(a, b)})
 	}
 	return out
 }
 
-// mergeSame keeps, of the measurements of one thing, the one that takes most; and
-// of that and the worst finding of the same thing, the larger. Stretch that is both
-// seen and measured is one defect.
+// mergeSame joins the measurements of one thing, and these with the worst finding of the
+// same thing: stretch that is both seen and measured is one defect.
 func mergeSame(all []deduction) []deduction {
-	var out []deduction
-	worst := map[string]deduction{}
-	var keys []string
+	var out, measured []deduction
 	for _, d := range all {
 		if !d.measured {
 			out = append(out, d)
 			continue
 		}
-		w, ok := worst[d.key]
-		if !ok {
-			keys = append(keys, d.key)
+		if at := slices.IndexFunc(measured, func(o deduction) bool { return o.key == d.key }); at >= 0 {
+			measured[at] = measured[at].and(d)
+			continue
 		}
-		if !ok || d.points > w.points {
-			worst[d.key] = d
-		}
+		measured = append(measured, d)
 	}
-	for _, k := range keys {
-		m := worst[k]
+	for _, m := range measured {
 		at := -1
 		for i, d := range out {
-			if !d.measured && d.key == k && (at < 0 || d.points > out[at].points) {
+			if d.key == m.key && !d.measured && (at < 0 || d.points > out[at].points) {
 				at = i
 			}
 		}
-		switch {
-		case at < 0:
+		if at < 0 {
 			out = append(out, m)
-		case m.points > out[at].points:
-			m.cap = out[at].cap
-			out[at] = m
+		} else {
+			out[at] = out[at].and(m)
 		}
 	}
 	return out
@@ -281,27 +414,9 @@ func diminish(all []deduction, size func(deduction) float64) (float64, []Reason)
 		p := size(d) * weight
 		sum += p
 		weight *= rubric.Diminish
-		reasons = append(reasons, Reason{Says: d.says, IDs: []string{d.id}, Points: p, Cap: d.cap})
+		reasons = append(reasons, Reason{Says: d.says, IDs: d.ids, Points: p, Cap: d.cap})
 	}
 	return sum, reasons
-}
-
-func halfWidths(found []Finding, measured []deduction, good bool, seen []deduction) (below, above float64) {
-	h := rubric.HalfWidth
-	switch {
-	case good:
-		below, above = h.GoodPoint, h.GoodPoint
-	case len(found)+len(measured) > 0:
-		below, above = h.Finding, h.Finding
-	default:
-		return h.NothingFoundBelow, h.NothingFoundAbove
-	}
-	for _, d := range seen {
-		if d.extentNotKnown {
-			below, above = math.Hypot(below, h.ExtentNotStated), math.Hypot(above, h.ExtentNotStated)
-		}
-	}
-	return below, above
 }
 
 func compare(a, b float64) int {

@@ -33,10 +33,12 @@ func (f *forming) condition() {
 		out.Overall, out.Words = &overall, condition.GradeWords(r.Overall)
 	}
 	out.Interval = [2]float64{round(r.Low, 1), round(r.High, 1)}
+	f.graded = r
+	out.PutRight = putRight(r)
 	for _, s := range r.Slots {
 		out.Slots = append(out.Slots, f.slotGrade(s))
 	}
-	out.Rank = f.rank()
+	out.Rank, out.Ranks = f.ranks()
 	f.out.Condition = out
 }
 
@@ -66,7 +68,7 @@ func (f *forming) findings() []condition.Finding {
 	var out []condition.Finding
 	for _, e := range evidence.All[*evidence.Finding](f.file) {
 		c := condition.Finding{ID: string(e.Item.ID), Slot: string(e.Data.Slot), Term: e.Data.Term,
-			Severity: e.Data.Severity, Extent: e.Data.Extent, Note: e.Data.Note}
+			Severity: e.Data.Severity, Extent: e.Data.Extent, Where: e.Data.Where, Note: e.Data.Note}
 		if err := c.Check(); err != nil {
 			f.unknown(say.That("unknown.finding", say.Saying("why", because(err))))
 			continue
@@ -84,12 +86,7 @@ func (f *forming) measures() []condition.Measure {
 			out = append(out, m)
 		}
 	}
-	seen := map[string]bool{}
-	for _, d := range evidence.All[*evidence.Dimension](f.file) {
-		if seen[d.Data.What] {
-			continue
-		}
-		seen[d.Data.What] = true
+	for _, d := range f.sizes() {
 		id, u := string(d.Item.ID), or(d.Data.PlusMinusMM, caliperMM)
 		switch d.Data.What {
 		case "bracelet_droop":
@@ -102,12 +99,10 @@ func (f *forming) measures() []condition.Measure {
 					U: 100 * u / whole, PullN: d.Data.PullN})
 			}
 		case "mid_case_diameter", "lug_thickness":
-			if nominal, tolerance, ok := f.nominal(d.Data.What); ok {
-				// what making explains is no loss
-				if loss := nominal - d.Data.MM - tolerance/2; loss > 0 {
-					add(condition.Measure{ID: id, Kind: polishable[d.Data.What], Value: round(loss, 3),
-						U: math.Hypot(u, tolerance)})
-				}
+			// The figure is that of Sizes: chance × mean loss. Another case is no polished one.
+			if loss, ok := f.lossOf(d); ok && !loss.Another && loss.P >= lossNamed && loss.MM >= condition.LeastLossMM {
+				add(condition.Measure{ID: id, Kind: polishable[d.Data.What], Value: round(loss.MM, 3),
+					U: (loss.Interval90[1] - loss.Interval90[0]) / 2 * z95 / z90})
 			}
 		}
 	}
@@ -167,11 +162,46 @@ func (f *forming) relevantSlots() []string {
 	return out
 }
 
-// rank places the watch among the examples compared with it, where there are enough.
-func (f *forming) rank() *Rank {
+// putRight says what can be put right, for about how much, with what chance to find it.
+func putRight(r condition.Result) []PutRight {
+	var out []PutRight
+	for _, p := range r.PutRight {
+		out = append(out, PutRight{Slot: evidence.Slot(p.Slot), By: p.By, Cost: [2]float64{p.Cost[0], p.Cost[2]},
+			UsualCost: p.Cost[1], Currency: "EUR", PFound: p.Found})
+	}
+	return out
+}
+
+// ranks places the watch among the examples compared with it, slot by slot, where there
+// are enough; the first is that of the whole watch, else of the slot most compared.
+func (f *forming) ranks() (*Rank, []Rank) {
+	bySlot := map[evidence.Slot][]Peer{}
+	for _, p := range f.settings.Peers {
+		bySlot[p.Slot] = append(bySlot[p.Slot], p)
+	}
+	var out []Rank
+	for _, slot := range append([]evidence.Slot{""}, evidence.Slots()...) {
+		if r := f.rank(slot, bySlot[slot]); r != nil {
+			out = append(out, *r)
+		}
+	}
+	if len(out) == 0 {
+		return nil, nil
+	}
+	first := out[0]
+	for _, r := range out[1:] {
+		if first.Slot != "" && r.Of > first.Of {
+			first = r
+		}
+	}
+	return &first, out
+}
+
+// rank places the watch among the examples whose slot was compared.
+func (f *forming) rank(slot evidence.Slot, peers []Peer) *Rank {
 	var comparisons []condition.Comparison
 	names := map[string]bool{}
-	for _, p := range f.settings.Peers {
+	for _, p := range peers {
 		result := 1.0
 		if p.Same {
 			result = 0.5
@@ -195,7 +225,7 @@ func (f *forming) rank() *Rank {
 	if !ok {
 		return nil
 	}
-	return &Rank{Better: s.Better, Of: s.Of, P: round(s.P, 3), Says: s.Says(),
+	return &Rank{Slot: slot, Better: s.Better, Of: s.Of, P: round(s.P, 3), Says: s.Says(),
 		Interval: [2]float64{s.PlaceInterval.Low(), s.PlaceInterval.High()}}
 }
 

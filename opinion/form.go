@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"time"
 
+	"midcase/condition"
 	"midcase/deal"
 	"midcase/evidence"
 	"midcase/market"
@@ -90,6 +91,8 @@ type forming struct {
 
 	fitted map[evidence.Slot]evidence.Entry[*evidence.Fitted] // the latest of each slot
 	out    Opinion
+
+	graded condition.Result // the zero one where nothing could be graded
 
 	valuation *market.Valuation // as the market gave it, nil where it could not
 }

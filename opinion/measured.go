@@ -10,11 +10,12 @@ import (
 )
 
 const (
-	caliperMM   = 0.05 // usual ± of a caliper, 95 %, where the observer stated none
-	nominalTol  = 0.1  // tolerance of a nominal size where the book states none
-	z95         = 1.959964
-	z90         = 1.644854
-	removedFrom = 0.9 // chance from which removal of material is named
+	caliperMM  = 0.05 // usual ± of a caliper, 95 %, where the observer stated none
+	nominalTol = 0.1  // tolerance of a nominal size where the book states none
+	z95        = 1.959964
+	z90        = 1.644854
+	lossNamed  = 0.5 // chance from which removal of material is spoken of
+	lugs       = 4   // a watch has so many, each a reading of its own
 )
 
 // polishable are the sizes that polishing takes from.
@@ -36,14 +37,36 @@ func (f *forming) nominal(what string) (mm, tolerance float64, ok bool) {
 
 // measure sets each size measured beside the book's.
 func (f *forming) measure() {
-	seen := map[string]bool{}
-	for _, d := range evidence.All[*evidence.Dimension](f.file) {
-		if seen[d.Data.What] {
-			continue // an earlier reading of the same size; the latest counts
-		}
-		seen[d.Data.What] = true
+	for _, d := range f.sizes() {
 		f.out.Measured = append(f.out.Measured, f.measured(d))
 	}
+}
+
+// sizes are the readings that count: the latest of each size, and the latest four of the
+// lugs.
+func (f *forming) sizes() []evidence.Entry[*evidence.Dimension] {
+	var out []evidence.Entry[*evidence.Dimension]
+	seen := map[string]int{}
+	for _, d := range evidence.All[*evidence.Dimension](f.file) {
+		most := 1
+		if d.Data.What == "lug_thickness" {
+			most = lugs
+		}
+		if seen[d.Data.What]++; seen[d.Data.What] <= most {
+			out = append(out, d)
+		}
+	}
+	return out
+}
+
+// lossOf is what a size says of material taken off; false where the book has none.
+func (f *forming) lossOf(d evidence.Entry[*evidence.Dimension]) (condition.Loss, bool) {
+	nominal, tolerance, ok := f.nominal(d.Data.What)
+	if !ok {
+		return condition.Loss{}, false
+	}
+	loss, err := condition.MaterialLoss(round(d.Data.MM-nominal, 3), or(d.Data.PlusMinusMM, caliperMM), tolerance)
+	return loss, err == nil
 }
 
 func (f *forming) measured(d evidence.Entry[*evidence.Dimension]) Measure {
@@ -75,7 +98,10 @@ func (f *forming) measured(d evidence.Entry[*evidence.Dimension]) Measure {
 	m.Says = say.That("sizes.as-book")
 	if _, canBePolished := polishable[d.Data.What]; canBePolished {
 		m.weighLoss(diff, u, tolerance)
-	} else if math.Abs(diff) > u+tolerance {
+	}
+	if _, canBePolished := polishable[d.Data.What]; canBePolished && diff > u+tolerance {
+		m.Says = say.That("sizes.larger", say.Fixed("over", diff, say.MM, 2))
+	} else if !canBePolished && math.Abs(diff) > u+tolerance {
 		m.Says = say.That("sizes.differs", signed("difference", diff))
 	}
 	if m.SpokenMM != nil {
@@ -96,12 +122,14 @@ func (m *Measure) weighLoss(diff, u, tolerance float64) {
 	m.LossInterval = &[2]float64{round(loss.Interval90[0], 3), round(loss.Interval90[1], 3)}
 	about := estimate.Interval{loss.Interval90[0], loss.Interval90[1]}
 	switch {
-	case p >= removedFrom:
+	case loss.Another:
+		m.Says = say.That("sizes.another", say.Fixed("under", -diff, say.MM, 2))
+	case p >= 0.8 && diff < 0:
 		m.Says = say.That("sizes.removed", say.Fixed("under", -diff, say.MM, 2),
-			say.Measured("loss", loss.MM, about, say.MM, 2))
-	case p >= 0.5 && diff < 0:
+			say.Saying("likely", say.Likelihood(p)), say.Measured("loss", loss.MM, about, say.MM, 2))
+	case p >= lossNamed && diff < 0:
 		m.Says = say.That("sizes.maybe-removed", say.Fixed("under", -diff, say.MM, 2),
-			say.Measured("loss", loss.MM, about, say.MM, 2))
+			say.Saying("likely", say.Likelihood(p)), say.Measured("loss", loss.MM, about, say.MM, 2))
 	}
 }
 

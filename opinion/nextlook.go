@@ -255,7 +255,7 @@ func (f *forming) conditionSDWith(slot evidence.Slot, now float64) float64 {
 		return now
 	}
 	in := condition.Input{Findings: f.findings(), Measures: f.measures(), RelevantSlots: f.relevantSlots(),
-		Fitted: []string{string(slot)}}
+		Suppose: []string{string(slot)}}
 	for s, e := range f.fitted {
 		if !e.Data.Absent {
 			in.Fitted = append(in.Fitted, string(s))
@@ -263,7 +263,7 @@ func (f *forming) conditionSDWith(slot evidence.Slot, now float64) float64 {
 	}
 	sort.Strings(in.Fitted)
 	r, err := condition.Grade(in)
-	if err != nil || !r.Known {
+	if err != nil {
 		return now
 	}
 	return math.Min(now, (r.High-r.Low)/(2*z90))

@@ -164,6 +164,20 @@ type Condition struct {
 	Says     []say.Statement `json:"says"`                   // what holds it down, what is open
 	Slots    []SlotGrade     `json:"slots"`
 	Rank     *Rank           `json:"rank,omitempty"`
+	// Ranks are the places slot by slot; Rank is that of the whole watch where it was
+	// compared, else of the slot compared with most others.
+	Ranks    []Rank     `json:"ranks,omitempty"`
+	PutRight []PutRight `json:"put_right,omitempty"`
+}
+
+// PutRight is a fault that can be put right: it holds the value down by its cost at most.
+type PutRight struct {
+	Slot      evidence.Slot  `json:"slot"`
+	By        string         `json:"by"`         // replacing or service
+	Cost      [2]float64     `json:"cost_range"` // in Currency
+	UsualCost float64        `json:"usual_cost"`
+	Currency  money.Currency `json:"currency"`
+	PFound    float64        `json:"p_found"` // chance to find the part, or somebody to do it
 }
 
 // SlotGrade is the grade of one slot.
@@ -179,6 +193,7 @@ type SlotGrade struct {
 
 // Rank is where the watch stands among examples of its reference.
 type Rank struct {
+	Slot     evidence.Slot `json:"slot,omitempty"` // what was compared; empty for the whole watch
 	Better   int           `json:"better_than"`
 	Of       int           `json:"of"`
 	P        float64       `json:"p"`
@@ -196,7 +211,8 @@ type Measure struct {
 	Difference *float64      `json:"difference_mm"`
 	SpokenMM   *float64      `json:"spoken_mm,omitempty"`
 	PRemoved   *float64      `json:"p_material_removed,omitempty"`
-	// LossMM is how much was taken off in the mean, if any was, with its 90 % range.
+	// LossMM is how much was taken off in the mean: the chance times the mean loss, if any
+	// was. Its 90 % range begins at 0 where it may be that nothing was.
 	LossMM       *float64      `json:"loss_mm,omitempty"`
 	LossInterval *[2]float64   `json:"loss_interval_90,omitempty"`
 	Says         say.Statement `json:"says"`

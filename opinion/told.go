@@ -17,7 +17,7 @@ const (
 // are never founded on a claim.
 func told(f *forming, s market.Subject) (market.Subject, []evidence.ID) {
 	counts := map[string]bool{
-		"grade": s.Condition == nil, "year": len(f.out.Dating.Items) == 0, "set": !setExamined(f), "metal": !metalExamined(f),
+		"grade": !f.graded.Praised, "year": len(f.out.Dating.Items) == 0, "set": !setExamined(f), "metal": !metalExamined(f),
 	}
 	var from []evidence.ID
 	take := func(what string, is bool) bool {
@@ -30,7 +30,7 @@ func told(f *forming, s market.Subject) (market.Subject, []evidence.ID) {
 	for _, c := range evidence.All[*evidence.Claim](f.file) { // latest first
 		t, used := c.Data.Told, false
 		if take("grade", t.Grade != 0) {
-			s.Condition, s.ConditionSD, used = ptr(t.Grade), toldGradeSD, true
+			s.Condition, s.ConditionSD, used = f.gradeWithTold(t.Grade, s.Condition, s.ConditionSD)
 		}
 		if take("year", t.Year != 0) {
 			s.Year, s.YearSD, used = float64(t.Year), toldYearSD, true
@@ -46,6 +46,18 @@ func told(f *forming, s market.Subject) (market.Subject, []evidence.ID) {
 		}
 	}
 	return s, from
+}
+
+// gradeWithTold is the grade that counts where one was told. Until something was judged
+// it is the one told. After that the lower of the two, until something speaks well of
+// case and dial: faults found never raise what was told.
+func (f *forming) gradeWithTold(told float64, found *float64, sd float64) (*float64, float64, bool) {
+	for _, s := range f.graded.Slots {
+		if s.Known && found != nil && *found <= told {
+			return found, sd, false
+		}
+	}
+	return &told, toldGradeSD, true
 }
 
 // setExamined reports whether somebody looked for papers or a box.

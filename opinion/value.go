@@ -26,7 +26,11 @@ func (f *forming) value() {
 		f.out.Value = v
 		return
 	}
-	got, err := f.market.Value(f.subjectForMarket(), f.asOf, f.settings.Basis)
+	subject := f.subjectForMarket()
+	got, err := f.market.Value(subject, f.asOf, f.settings.Basis)
+	if err == nil {
+		got = f.boundByPuttingRight(subject, got)
+	}
 	if err != nil {
 		v.CannotTell = because(err)
 		f.unknown(say.That("unknown.value", say.Saying("why", v.CannotTell)))
@@ -60,6 +64,32 @@ func (f *forming) value() {
 	f.valuation = got
 }
 
+// boundByPuttingRight keeps what can be put right from costing more than putting it right.
+// Where it does by the grade, the grade counted is the one at which it costs just that.
+func (f *forming) boundByPuttingRight(s market.Subject, as *market.Valuation) *market.Valuation {
+	right := f.graded.Right
+	if len(f.graded.PutRight) == 0 || s.Condition == nil || right <= *s.Condition || as.Currency != "EUR" {
+		return as
+	}
+	cost := 0.0
+	for _, p := range f.graded.PutRight {
+		cost += p.Cost[1]
+	}
+	whole := s
+	whole.Condition = ptr(right)
+	once, err := f.market.Value(whole, f.asOf, f.settings.Basis)
+	if err != nil || once.Median-as.Median <= cost || as.Median <= 0 {
+		return as
+	}
+	// The logarithm of the value is all but straight in the grade.
+	share := math.Log(once.Median/(once.Median-cost)) / math.Log(once.Median/as.Median)
+	whole.Condition = ptr(right - share*(right-*s.Condition))
+	if bound, err := f.market.Value(whole, f.asOf, f.settings.Basis); err == nil {
+		return bound
+	}
+	return as
+}
+
 func comparable(c market.Comparable, v *market.Valuation) Comparable {
 	out := Comparable{Sale: c.ID, Date: c.Sale.Date, Price: c.Price, Currency: v.Currency, SaleBasis: c.Sale.Basis,
 		Venue: c.Sale.Venue,
@@ -81,8 +111,8 @@ func (f *forming) subjectForMarket() market.Subject {
 func (f *forming) subjectExamined() market.Subject {
 	w := f.out.Watch
 	s := market.Subject{Maker: w.Maker, Family: w.Family, Reference: w.Reference, Metal: w.Metal, Completeness: w.Set}
-	if c := f.out.Condition; c.Overall != nil {
-		s.Condition, s.ConditionSD = ptr(*c.Overall), (c.Interval[1]-c.Interval[0])/(2*z90)
+	if g := f.graded; len(g.Slots) > 0 {
+		s.Condition, s.ConditionSD = ptr(round(g.Overall, 2)), (g.High-g.Low)/(2*z90)
 	}
 	if p, sd, ok := f.originality(); ok {
 		s.Originality, s.OriginalitySD = ptr(p), sd

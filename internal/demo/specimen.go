@@ -22,6 +22,7 @@ type specimen struct {
 	lugLoss  float64 // and off the lugs
 	drying   bool    // the movement has had water
 	grades   map[evidence.Slot]float64
+	counted  map[string]float64 // by slot: the grade with which it counts in the overall one
 	faults   map[evidence.Slot][]fault
 	refin    bool // the dial was printed anew
 	relumed  bool
@@ -57,7 +58,7 @@ func newSpecimen(s stream, book *refbook.Book, p planned) *specimen {
 		panic("the stock names a reference that the book lacks: " + p.maker + " " + p.reference) // a fault of the build
 	}
 	x := &specimen{plan: p, maker: maker, ref: ref, parts: map[evidence.Slot]*part{},
-		grades: map[evidence.Slot]float64{}, faults: map[evidence.Slot][]fault{}}
+		grades: map[evidence.Slot]float64{}, counted: map[string]float64{}, faults: map[evidence.Slot][]fault{}}
 	first, last := spanOf(ref)
 	x.made = first + 3 + edtf.Month(s.IntN(max(1, int(last-first)-5)))
 	if m, fixed := p.month(); fixed {
@@ -80,6 +81,7 @@ func newSpecimen(s stream, book *refbook.Book, p planned) *specimen {
 	}
 	x.wearOut(s)
 	x.runs = x.running(s)
+	x.judge()
 	return x
 }
 

@@ -2,7 +2,9 @@ package demo
 
 import (
 	"math"
+	"slices"
 
+	"midcase/condition"
 	"midcase/evidence"
 )
 
@@ -42,17 +44,7 @@ var goodTerms = map[evidence.Slot][]string{
 
 var wherePool = []string{"", "", "at 2", "at 4", "at 7", "at 10", "along the edge", "near the middle"}
 
-// severityCost is what a finding takes off a grade, by severity; the truth's own
-// reckoning, kept apart from the program's rubric.
-var severityCost = [5]float64{0, 0.5, 1.2, 2.3, 3.8}
-
-// slotWeight is the share of a slot in the overall condition.
-var slotWeight = map[evidence.Slot]float64{evidence.Case: 3, evidence.Dial: 3, evidence.Movement: 2.5,
-	evidence.Hands: 1.5, evidence.Bracelet: 1.5,
-	evidence.Bezel: 1, evidence.Crystal: 0.5, evidence.Crown: 0.6, evidence.Pushers: 0.6, evidence.CaseBack: 0.8,
-	evidence.EndPieces: 0.5, evidence.Clasp: 0.5}
-
-// wearOut gives each part its faults and good points and from these its true grade.
+// wearOut gives each part its faults and good points.
 func (x *specimen) wearOut(s stream) {
 	x.lose(s)
 	for _, slot := range append([]evidence.Slot{evidence.Case}, partSlots...) {
@@ -60,7 +52,6 @@ func (x *specimen) wearOut(s stream) {
 			continue
 		}
 		x.faults[slot] = append(x.plantedFaults(slot), x.usualFaults(s, slot)...)
-		x.grades[slot] = grade(x.faults[slot])
 	}
 }
 
@@ -164,45 +155,59 @@ func (x *specimen) plantedFaults(slot evidence.Slot) []fault {
 	return nil
 }
 
-// grade is the true grade of a part: 9 less what the findings take, the second and
-// later ones less and less, plus a little for good points.
-func grade(faults []fault) float64 {
-	g, share := 9.0, 1.0
-	held := 10.0
-	for _, f := range faults {
-		if f.severity == 0 {
-			g += 0.35
-			continue
-		}
-		g -= share * severityCost[f.severity]
-		share *= 0.6
-		switch f.term {
-		case "refinished":
-			held = math.Min(held, 4)
-		case "relume":
-			held = math.Min(held, 6)
-		case "rust":
-			held = math.Min(held, 10-2.5*float64(f.severity))
+// judge gives each part its true grade, once it is known how the watch runs.
+func (x *specimen) judge() {
+	s := newStream(uint64(x.serial), "observer "+x.ref.ID)
+	for _, slot := range append([]evidence.Slot{evidence.Case}, partSlots...) {
+		if _, ok := x.parts[slot]; ok || slot == evidence.Case {
+			x.grades[slot], x.counted[string(slot)] = x.grade(s, slot)
 		}
 	}
-	return math.Min(held, math.Min(10, math.Max(1, g)))
 }
 
-// condition is the true overall grade: half the weighted mean with exponent -2, in
-// which a bad part weighs more than a good one, half the worst of case, dial, hands
-// and movement, which buyers look at first.
-func (x *specimen) condition() float64 {
-	sum, weight, worst := 0.0, 0.0, 10.0
-	for _, slot := range append([]evidence.Slot{evidence.Case}, partSlots...) {
-		g, ok := x.grades[slot]
-		if !ok {
-			continue
-		}
-		sum += slotWeight[slot] / (g * g)
-		weight += slotWeight[slot]
-		if slotWeight[slot] >= 1.5 && slot != evidence.Bracelet {
-			worst = math.Min(worst, g)
-		}
+// What the shop's observers get wrong, in grades of a part: severities misjudged either
+// way, and wear overlooked or not worth a line to them, less where they looked closely
+// enough to note what is good.
+const (
+	misjudgedSD   = 0.4
+	overlookedSD  = 1.5
+	closeLookedSD = 0.6
+)
+
+// grade is the true grade of a part, and that with which it counts, by the definition of
+// package condition: all that is there counts, and what the observer got wrong.
+func (x *specimen) grade(s stream, slot evidence.Slot) (grade, counts float64) {
+	in := condition.Input{Whole: true, RelevantSlots: []string{string(slot)}, Findings: x.found(slot)}
+	if slot == evidence.Movement {
+		in.Measures = []condition.Measure{{Kind: "amplitude_deg", Value: x.runs.amplitude},
+			{Kind: "beat_error_ms", Value: x.runs.beatError}, {Kind: "rate_mean", Value: x.runs.mean},
+			{Kind: "rate_delta", Value: x.runs.spread}}
 	}
-	return 0.5/math.Sqrt(sum/weight) + 0.5*worst
+	r, err := condition.Grade(in)
+	if err != nil {
+		return 0, 0 // a term that the rubric does not have; a test finds it
+	}
+	missed := overlookedSD
+	if slices.ContainsFunc(x.faults[slot], func(f fault) bool { return f.severity == 0 }) {
+		missed = closeLookedSD
+	}
+	wrong := misjudgedSD*s.NormFloat64() - missed*math.Abs(s.NormFloat64())
+	within := func(g float64) float64 { return math.Min(10, math.Max(1, g)) }
+	return within(r.Slots[0].Grade + wrong), within(r.Slots[0].Counts() + wrong)
+}
+
+// found are the faults of a slot as findings.
+func (x *specimen) found(slot evidence.Slot) []condition.Finding {
+	var out []condition.Finding
+	for _, f := range x.faults[slot] {
+		out = append(out, condition.Finding{Slot: string(slot), Term: f.term, Severity: f.severity,
+			Extent: math.Min(1, f.extent), Where: f.where})
+	}
+	return out
+}
+
+// condition is the true overall grade: the definition of package condition over the true
+// grades of the parts.
+func (x *specimen) condition() float64 {
+	return condition.OverallOf(x.counted)
 }

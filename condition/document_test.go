@@ -67,7 +67,8 @@ func documentTables() string {
 	for _, s := range Slots() {
 		fmt.Fprintf(&b, "| %s | %g |\n", slotName(s), r.Weights[s])
 	}
-	fmt.Fprintf(&b, "\n## Measurements\n\nPoints lie on straight lines between the pairs given, flat outside.\n\n| kind | slot | unit | value → points |\n| --- | --- | --- | --- |\n")
+	fmt.Fprintf(&b,
+		"\n## Measurements\n\nPoints lie on straight lines between the pairs given, flat outside.\n\n| kind | slot | unit | value → points |\n| --- | --- | --- | --- |\n")
 	for _, m := range r.Measures {
 		var pairs []string
 		for _, c := range m.Curve {
@@ -81,16 +82,19 @@ func documentTables() string {
 }
 
 func goodTable(b *strings.Builder) {
-	fmt.Fprintf(b, "\n## Good points (severity 0)\n\n| term | said of | meaning | lifts | not beside |\n| --- | --- | --- | --- | --- |\n")
+	fmt.Fprintf(b,
+		"\n## Good points (severity 0)\n\n| term | said of | meaning | lifts | not beside |\n| --- | --- | --- | --- | --- |\n")
 	for _, t := range Terms() {
 		if t.Good {
-			fmt.Fprintf(b, "| %s `%s` | %s | %s | %g | %s |\n", t.Name, t.ID, slotNames(t.Slots), t.Definition, t.Lift, strings.Join(t.Conflicts, ", "))
+			fmt.Fprintf(b, "| %s `%s` | %s | %s | %g | %s |\n", t.Name, t.ID, slotNames(t.Slots), t.Definition,
+				t.Lift, strings.Join(t.Conflicts, ", "))
 		}
 	}
 }
 
 func defectTable(b *strings.Builder) {
-	fmt.Fprintf(b, "\n## Defects\n\nFor each severity: what it means, the points it takes, and the highest grade that it leaves (≤) where there is one.\n\n")
+	fmt.Fprintf(b,
+		"\n## Defects\n\nFor each severity: what it means, the points it takes, and the highest grade that it leaves (≤) where there is one.\n\n")
 	fmt.Fprintf(b, "| term | said of | meaning | 1 | 2 | 3 | 4 |\n| --- | --- | --- | --- | --- | --- | --- |\n")
 	for _, t := range Terms() {
 		if t.Good {

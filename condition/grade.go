@@ -149,7 +149,8 @@ func (m Measure) Check() error {
 		}
 	}
 	if m.Kind == "stretch_droop" && m.FreeLengthMM <= 0 {
-		return fmt.Errorf("%w: %s: free_length_mm %g: want the free length over which the droop was read", ErrInput, at,
+		return fmt.Errorf("%w: %s: free_length_mm %g: want the free length over which the droop was read", ErrInput,
+			at,
 			m.FreeLengthMM)
 	}
 	signed := m.Kind == "rate_mean" || strings.HasSuffix(m.Kind, "_loss_mm") || m.Kind == "stretch_length"

@@ -248,7 +248,9 @@ func TestReasonsNameEvidence(t *testing.T) {
 }
 
 func TestGradeWords(t *testing.T) {
-	for g, want := range map[float64]string{10: "as it left the factory", 9.5: "as it left the factory", 9.4: "very fine, next to no wear", 7: "good, honest wear", 1: "beyond use", 0: "beyond use", 12: "as it left the factory"} {
+	for g, want := range map[float64]string{10: "as it left the factory", 9.5: "as it left the factory",
+		9.4: "very fine, next to no wear", 7: "good, honest wear", 1: "beyond use", 0: "beyond use",
+		12: "as it left the factory"} {
 		if got := GradeWords(g).String(); got != want {
 			t.Errorf("%g: %q, want %q", g, got, want)
 		}
@@ -260,14 +262,16 @@ func TestGradeWords(t *testing.T) {
 
 func TestBadInput(t *testing.T) {
 	for found, in := range map[string]Input{
-		`slot "lid"`:            {Findings: []Finding{{ID: "ev1", Slot: "lid", Term: "dents", Severity: 1}}},
-		`term "haunted"`:        {Findings: []Finding{{ID: "ev1", Slot: "case", Term: "haunted", Severity: 1}}},
-		`is not said of dial`:   {Findings: []Finding{{ID: "ev1", Slot: "dial", Term: "stretch", Severity: 1}}},
-		`severity 5`:            {Findings: []Finding{{ID: "ev1", Slot: "case", Term: "dents", Severity: 5}}},
-		`severity -1`:           {Findings: []Finding{{ID: "ev1", Slot: "case", Term: "dents", Severity: -1}}},
-		`good point`:            {Findings: []Finding{{ID: "ev1", Slot: "case", Term: "unpolished", Severity: 2}}},
-		`extent NaN`:            {Findings: []Finding{{ID: "ev1", Slot: "case", Term: "dents", Severity: 2, Extent: math.NaN()}}},
-		`extent 1.5`:            {Findings: []Finding{{ID: "ev1", Slot: "case", Term: "dents", Severity: 2, Extent: 1.5}}},
+		`slot "lid"`:          {Findings: []Finding{{ID: "ev1", Slot: "lid", Term: "dents", Severity: 1}}},
+		`term "haunted"`:      {Findings: []Finding{{ID: "ev1", Slot: "case", Term: "haunted", Severity: 1}}},
+		`is not said of dial`: {Findings: []Finding{{ID: "ev1", Slot: "dial", Term: "stretch", Severity: 1}}},
+		`severity 5`:          {Findings: []Finding{{ID: "ev1", Slot: "case", Term: "dents", Severity: 5}}},
+		`severity -1`:         {Findings: []Finding{{ID: "ev1", Slot: "case", Term: "dents", Severity: -1}}},
+		`good point`:          {Findings: []Finding{{ID: "ev1", Slot: "case", Term: "unpolished", Severity: 2}}},
+		`extent NaN`: {Findings: []Finding{{ID: "ev1", Slot: "case", Term: "dents", Severity: 2,
+			Extent: math.NaN()}}},
+		`extent 1.5`: {Findings: []Finding{{ID: "ev1", Slot: "case", Term: "dents", Severity: 2,
+			Extent: 1.5}}},
 		`kind "beauty"`:         {Measures: []Measure{{ID: "ev1", Kind: "beauty", Value: 1}}},
 		`value is not a number`: {Measures: []Measure{{ID: "ev1", Kind: "amplitude_deg", Value: math.NaN()}}},
 		`value -3`:              {Measures: []Measure{{ID: "ev1", Kind: "amplitude_deg", Value: -3}}},

@@ -10,7 +10,8 @@ import (
 func drawFinding(t *rapid.T, slots []string) Finding {
 	slot := rapid.SampledFrom(slots).Draw(t, "slot")
 	term := rapid.SampledFrom(TermsFor(slot)).Draw(t, "term")
-	f := Finding{Slot: slot, Term: term.ID, Where: rapid.SampledFrom([]string{"", "", "at 4", "at 7"}).Draw(t, "where")}
+	f := Finding{Slot: slot, Term: term.ID, Where: rapid.SampledFrom([]string{"", "", "at 4", "at 7"}).Draw(t,
+		"where")}
 	if !term.Good {
 		f.Severity = rapid.IntRange(0, 4).Draw(t, "severity")
 	}
@@ -64,7 +65,8 @@ func lower(t *rapid.T, before, after Result) {
 			t.Fatalf("%s rose from %+v to %+v", s.Slot, b, s)
 		}
 	}
-	if after.Overall > before.Overall+rounding || after.High > before.High+rounding || after.Right > before.Right+rounding {
+	if after.Overall > before.Overall+rounding || after.High > before.High+rounding ||
+		after.Right > before.Right+rounding {
 		t.Fatalf("overall rose from %+v to %+v", before, after)
 	}
 }

@@ -42,8 +42,9 @@ func MaterialLoss(differenceMM, plusMinusMM, toleranceMM float64) (Loss, error) 
 	sd := math.Hypot(plusMinusMM, toleranceMM) / 1.959963985
 	if !(sd > 0) || math.IsInf(sd, 0) || math.IsNaN(differenceMM) || math.IsInf(differenceMM, 0) || plusMinusMM < 0 ||
 		toleranceMM < 0 {
-		return Loss{}, fmt.Errorf("%w: a difference of %g mm read to ± %g and made to ± %g: want finite figures, and a ± above 0",
-			ErrInput, differenceMM, plusMinusMM, toleranceMM)
+		return Loss{},
+			fmt.Errorf("%w: a difference of %g mm read to ± %g and made to ± %g: want finite figures, and a ± above 0",
+				ErrInput, differenceMM, plusMinusMM, toleranceMM)
 	}
 	// ∫ N(d; −x, sd) exp(−(x − least)/usual)/usual dx over x from least on: a normal about
 	// centre, cut at least.

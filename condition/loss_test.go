@@ -41,13 +41,15 @@ func numericLoss(diff, u, tol float64) condition.Loss {
 
 func TestMaterialLossAgainstSums(t *testing.T) {
 	for _, c := range [][3]float64{{0, 0.05, 0.1}, {-0.05, 0.05, 0.1}, {-0.2, 0.05, 0.1}, {-0.5, 0.05, 0.1},
-		{0.1, 0.05, 0.1}, {-0.3, 0.2, 0.1}, {-0.58, 0.02, 0.05}, {-0.7, 0.05, 0.1}, {-1.5, 0.05, 0.1}, {0.4, 0.05, 0.1}, {-0.12, 0.02, 0.03}} {
+		{0.1, 0.05, 0.1}, {-0.3, 0.2, 0.1}, {-0.58, 0.02, 0.05}, {-0.7, 0.05, 0.1}, {-1.5, 0.05, 0.1}, {0.4, 0.05,
+			0.1}, {-0.12, 0.02, 0.03}} {
 		got, err := condition.MaterialLoss(c[0], c[1], c[2])
 		if err != nil {
 			t.Fatal(err)
 		}
 		want := numericLoss(c[0], c[1], c[2])
-		for _, x := range [][2]float64{{got.P, want.P}, {got.MM, want.MM}, {got.GivenMM, want.GivenMM}, {got.Interval90[0], want.Interval90[0]},
+		for _, x := range [][2]float64{{got.P, want.P}, {got.MM, want.MM}, {got.GivenMM, want.GivenMM},
+			{got.Interval90[0], want.Interval90[0]},
 			{got.Interval90[1], want.Interval90[1]}} {
 			if math.Abs(x[0]-x[1]) > 2e-4 {
 				t.Errorf("%v: %+v, by sums %+v", c, got, want)

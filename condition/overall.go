@@ -29,7 +29,8 @@ func overall(out *Result, counted map[string]bool) {
 	out.Praised = praised(out.Slots)
 	out.Overall = mean(out.Slots, counted, SlotGrade.Counts)
 	out.Low = mean(out.Slots, counted, func(s SlotGrade) float64 {
-		return s.Counts() - rubric.ReachDown*(s.Counts()-math.Min(s.Counts(), math.Max(s.Low, s.floor()-rubric.Judged)))
+		return s.Counts() - rubric.ReachDown*(s.Counts()-math.Min(s.Counts(), math.Max(s.Low,
+			s.floor()-rubric.Judged)))
 	})
 	out.High = mean(out.Slots, counted, func(s SlotGrade) float64 {
 		return s.Counts() + rubric.ReachUp*math.Max(0, math.Max(s.High, s.floor()+rubric.Judged)-s.Counts())

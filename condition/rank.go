@@ -71,8 +71,9 @@ func RankWithPrior(examples []string, comparisons []Comparison, priorSD float64)
 	}
 	if math.IsInf(priorSD, 1) {
 		if a, b, ok := separated(wins); ok {
-			return Ranking{}, fmt.Errorf("%w: rank: without a prior every example must be linked to every other by wins; %q never comes out above %q, even over others",
-				ErrInput, examples[a], examples[b])
+			return Ranking{},
+				fmt.Errorf("%w: rank: without a prior every example must be linked to every other by wins; %q never comes out above %q, even over others",
+					ErrInput, examples[a], examples[b])
 		}
 	}
 	if err := r.fit(wins, priorSD); err != nil {
@@ -99,7 +100,8 @@ func tally(examples []string, comparisons []Comparison) (Ranking, [][]float64, e
 		a, okA := r.index[c.A]
 		b, okB := r.index[c.B]
 		if !okA || !okB || a == b {
-			return Ranking{}, nil, fmt.Errorf("%w: rank: comparison %d: %q with %q: want two of the examples", ErrInput,
+			return Ranking{}, nil, fmt.Errorf("%w: rank: comparison %d: %q with %q: want two of the examples",
+				ErrInput,
 				k+1, c.A, c.B)
 		}
 		if !(c.Result >= 0 && c.Result <= 1) {

@@ -175,7 +175,8 @@ func liftOf(found []Finding, seen []deduction) (lift float64, praise int, reason
 		add := math.Min(p.term.Lift*weight, room-lift)
 		lift += add
 		weight *= rubric.Diminish
-		reasons = append(reasons, Reason{Says: say.That("grade.good", p.term.arg("finding")), IDs: p.ids, Points: -add})
+		reasons = append(reasons, Reason{Says: say.That("grade.good", p.term.arg("finding")), IDs: p.ids,
+			Points: -add})
 	}
 	if len(none) > 0 {
 		var names []say.Value
@@ -363,7 +364,8 @@ func measuresOf(slot string, measures []Measure) []deduction {
 			x = math.Abs(x)
 		}
 		a, b := rule.points(x-u), rule.points(x+u)
-		d := deduction{key: cmp.Or(rule.Term, rule.Kind), term: rule.Kind, measured: true, says: says, ids: []string{m.ID},
+		d := deduction{key: cmp.Or(rule.Term, rule.Kind), term: rule.Kind, measured: true, says: says,
+			ids:    []string{m.ID},
 			points: rule.points(x), least: math.Min(a, b), most: math.Max(a, b)}
 		if d.points > 0 || !strings.HasSuffix(m.Kind, "_loss_mm") { // no loss is no reason
 			out = append(out, d)

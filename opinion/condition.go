@@ -27,7 +27,8 @@ func (f *forming) condition() {
 		f.out.Condition = Condition{Words: noGrade, Says: []say.Statement{}, Slots: []SlotGrade{}}
 		return
 	}
-	out := Condition{Words: noGrade, Held: r.HeldBy, Says: append([]say.Statement{}, r.Reasons...), Slots: []SlotGrade{}}
+	out := Condition{Words: noGrade, Held: r.HeldBy, Says: append([]say.Statement{}, r.Reasons...),
+		Slots: []SlotGrade{}}
 	if r.Known {
 		overall := round(r.Overall, 1)
 		out.Overall, out.Words = &overall, condition.GradeWords(r.Overall)
@@ -100,7 +101,8 @@ func (f *forming) measures() []condition.Measure {
 			}
 		case "mid_case_diameter", "lug_thickness":
 			// The figure is that of Sizes: chance × mean loss. Another case is no polished one.
-			if loss, ok := f.lossOf(d); ok && !loss.Another && loss.P >= lossNamed && loss.MM >= condition.LeastLossMM {
+			if loss, ok := f.lossOf(d); ok && !loss.Another && loss.P >= lossNamed &&
+				loss.MM >= condition.LeastLossMM {
 				add(condition.Measure{ID: id, Kind: polishable[d.Data.What], Value: round(loss.MM, 3),
 					U: (loss.Interval90[1] - loss.Interval90[0]) / 2 * z95 / z90})
 			}

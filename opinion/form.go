@@ -93,6 +93,7 @@ type forming struct {
 	out    Opinion
 
 	graded condition.Result // the zero one where nothing could be graded
+	bound  *float64         // the grade below which what can be put right does not take the value
 
 	valuation *market.Valuation // as the market gave it, nil where it could not
 }

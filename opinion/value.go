@@ -13,7 +13,8 @@ import (
 
 // value asks the market what the watch is worth.
 func (f *forming) value() {
-	v := Value{Kind: string(f.settings.Basis), Definition: f.settings.Basis.Definition(), Currency: f.settings.Currency,
+	v := Value{Kind: string(f.settings.Basis), Definition: f.settings.Basis.Definition(),
+		Currency: f.settings.Currency,
 		AsOf:     f.out.AsOf,
 		Interval: map[string][2]float64{}, Comparables: []Comparable{}, Says: []say.Statement{}}
 	if f.market == nil {
@@ -26,11 +27,7 @@ func (f *forming) value() {
 		f.out.Value = v
 		return
 	}
-	subject := f.subjectForMarket()
-	got, err := f.market.Value(subject, f.asOf, f.settings.Basis)
-	if err == nil {
-		got = f.boundByPuttingRight(subject, got)
-	}
+	got, err := f.market.Value(f.subjectForMarket(), f.asOf, f.settings.Basis)
 	if err != nil {
 		v.CannotTell = because(err)
 		f.unknown(say.That("unknown.value", say.Saying("why", v.CannotTell)))
@@ -64,36 +61,46 @@ func (f *forming) value() {
 	f.valuation = got
 }
 
-// boundByPuttingRight keeps what can be put right from costing more than putting it right.
-// Where it does by the grade, the grade counted is the one at which it costs just that.
-func (f *forming) boundByPuttingRight(s market.Subject, as *market.Valuation) *market.Valuation {
+// boundByPuttingRight keeps what can be put right from costing more than putting it right:
+// where it does by the grade, the grade that counts for the market is the one at which it
+// costs just that. It is worked out once for all bases.
+func (f *forming) boundByPuttingRight(s market.Subject) market.Subject {
 	right := f.graded.Right
-	if len(f.graded.PutRight) == 0 || s.Condition == nil || right <= *s.Condition || as.Currency != "EUR" {
-		return as
+	if len(f.graded.PutRight) == 0 || s.Condition == nil || right <= *s.Condition || f.market == nil {
+		return s
 	}
+	if f.bound == nil {
+		f.bound = ptr(f.boundGrade(s, right))
+	}
+	s.Condition = ptr(math.Max(*s.Condition, *f.bound))
+	return s
+}
+
+func (f *forming) boundGrade(s market.Subject, right float64) float64 {
+	is := *s.Condition
 	cost := 0.0
 	for _, p := range f.graded.PutRight {
 		cost += p.Cost[1]
 	}
-	whole := s
-	whole.Condition = ptr(right)
-	once, err := f.market.Value(whole, f.asOf, f.settings.Basis)
-	if err != nil || once.Median-as.Median <= cost || as.Median <= 0 {
-		return as
+	as, err := f.market.Value(s, f.asOf, f.settings.Basis)
+	if err != nil || as.Currency != "EUR" {
+		return is
+	}
+	s.Condition = ptr(right)
+	whole, err := f.market.Value(s, f.asOf, f.settings.Basis)
+	if err != nil || as.Median <= 0 || whole.Median-as.Median <= cost {
+		return is
 	}
 	// The logarithm of the value is all but straight in the grade.
-	share := math.Log(once.Median/(once.Median-cost)) / math.Log(once.Median/as.Median)
-	whole.Condition = ptr(right - share*(right-*s.Condition))
-	if bound, err := f.market.Value(whole, f.asOf, f.settings.Basis); err == nil {
-		return bound
-	}
-	return as
+	share := math.Log(whole.Median/(whole.Median-cost)) / math.Log(whole.Median/as.Median)
+	return right - share*(right-is)
 }
 
 func comparable(c market.Comparable, v *market.Valuation) Comparable {
 	out := Comparable{Sale: c.ID, Date: c.Sale.Date, Price: c.Price, Currency: v.Currency, SaleBasis: c.Sale.Basis,
 		Venue: c.Sale.Venue,
-		Title: strings.TrimSpace(c.Sale.Maker + " " + c.Sale.Reference), Adjusted: c.Adjusted, Weight: c.Weight, GrossPercent: c.GrossPercent, Adjustments: []Adjustment{}}
+		Title: strings.TrimSpace(c.Sale.Maker + " " + c.Sale.Reference), Adjusted: c.Adjusted, Weight: c.Weight,
+		GrossPercent: c.GrossPercent, Adjustments: []Adjustment{}}
 	for _, a := range c.Adjustments {
 		out.Adjustments = append(out.Adjustments, Adjustment{Feature: a.Feature, Subject: a.Subject,
 			Comparable: a.Comparable, Percent: a.Percent, Amount: a.Amount})
@@ -104,8 +111,12 @@ func comparable(c market.Comparable, v *market.Valuation) Comparable {
 // subjectForMarket describes the watch as sale records do, with how sure each figure
 // is: as examined, and where nothing was, as told.
 func (f *forming) subjectForMarket() market.Subject {
-	s, _ := told(f, f.subjectExamined())
-	return s
+	examined := f.subjectExamined()
+	s, _ := told(f, examined)
+	if s.Condition != examined.Condition { // a grade that was told
+		return s
+	}
+	return f.boundByPuttingRight(s)
 }
 
 func (f *forming) subjectExamined() market.Subject {
@@ -145,7 +156,8 @@ func (f *forming) dialForMarket() string {
 // partWeights say how much each slot counts for originality: what a collector looks
 // at first counts most. Common practice, no published source.
 var partWeights = map[evidence.Slot]float64{
-	evidence.Dial: 4, evidence.Case: 2, evidence.Movement: 2, evidence.Hands: 2, evidence.Bezel: 1.5, evidence.Bracelet: 1, evidence.CaseBack: 1,
+	evidence.Dial: 4, evidence.Case: 2, evidence.Movement: 2, evidence.Hands: 2, evidence.Bezel: 1.5,
+	evidence.Bracelet: 1, evidence.CaseBack: 1,
 	evidence.Crown: 0.5, evidence.Pushers: 0.5, evidence.Clasp: 0.5, evidence.EndPieces: 0.5, evidence.Crystal: 0.2,
 }
 

@@ -305,7 +305,7 @@ func TestTruthIsWithinTheSpan(t *testing.T) {
 		if truth.Made < first || truth.Made > last || truth.Made == edtf.Month(0) {
 			t.Errorf("%s: made %s, the reference %s", x.File, truth.Made, ref.Made)
 		}
-		if truth.PriceMedian < 500 || truth.Condition < 3 || truth.Condition > 9.7 || truth.Originality < 0.3 ||
+		if truth.PriceMedian < 500 || truth.Condition < 1.5 || truth.Condition > 9.7 || truth.Originality < 0.3 ||
 			truth.Originality > 1 {
 			t.Errorf("%s: %+v", x.File, truth)
 		}

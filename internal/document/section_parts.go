@@ -140,8 +140,7 @@ func (w *writer) condition() section {
 		}
 	}
 	if r := c.Rank; r != nil {
-		s.finding += fmt.Sprintf(" Better than %d of the %d examples of its reference examined (%s).", r.Better, r.Of,
-			percent(r.P))
+		s.finding += " " + r.Says.String()
 	}
 	t := table{columns: []column{{"Part", 26, left}, {"Grade", 22, right}, {"In words", 24, left},
 		{"What was seen", 56, left}}, empty: "No part was graded."}

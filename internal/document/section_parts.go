@@ -1,7 +1,6 @@
 package document
 
 import (
-	"fmt"
 	"strings"
 
 	"midcase/evidence"

@@ -45,7 +45,7 @@ func (r *reader) figure(k int) {
 	if r.notMeant(e) {
 		return
 	}
-	if r.weight(k) || r.watchNumber(k) || r.length(k) {
+	if r.weight(k) || r.watchNumber(k) || r.bareSerial(k) || r.length(k) {
 		return
 	}
 }
@@ -104,16 +104,7 @@ func (r *reader) watchNumber(k int) bool {
 	}
 	digits := e.n.digits()
 	if what == evidence.MarkDateStamp {
-		if d, ok := r.dateAt(e.first, false); ok && d.last > e.first {
-			r.propose(
-				&evidence.Mark{What: what, Text: r.words(e.first, d.last), Slot: evidence.CaseBack},
-				first,
-				d.last,
-				0.9,
-			)
-			return true
-		}
-		return false
+		return r.stamp(e, first)
 	}
 	if len(digits) < 3 || !e.n.whole() && !e.n.grouped {
 		return false
@@ -133,6 +124,34 @@ func (r *reader) watchNumber(k int) bool {
 	r.propose(m, first, last, sure)
 	return true
 }
+
+// stamp reads a date stamp, or a hallmark that is a fineness, on the part spoken of.
+func (r *reader) stamp(e event, first int) bool {
+	slot := r.slotAt(e.first)
+	switch slot {
+	case evidence.Clasp, evidence.Bracelet, evidence.EndPieces, evidence.Case:
+	default:
+		slot = evidence.CaseBack
+	}
+	if r.at0(first) == "inside" {
+		slot = evidence.CaseBack
+	}
+	if fineness[e.n.digits()] {
+		r.propose(&evidence.Mark{What: evidence.MarkHallmark, Text: e.n.digits(), Slot: slot}, first, e.last, 0.9)
+		return true
+	}
+	d, ok := r.dateAt(e.first, false)
+	if !ok || d.last <= e.first {
+		return false
+	}
+	r.propose(&evidence.Mark{What: evidence.MarkDateStamp, Text: r.words(e.first, d.last), Slot: slot}, first, d.last, 0.9)
+	return true
+}
+
+// fineness are the figures that a mark of precious metal can have, in thousandths (ISO 9202, and those of
+// older national marks, from memory).
+var fineness = map[string]bool{"333": true, "375": true, "417": true, "583": true, "585": true, "750": true,
+	"800": true, "835": true, "875": true, "900": true, "916": true, "925": true, "950": true, "999": true}
 
 // markBefore finds the words that make a number one of the watch: "number", "ser",
 // "mvt", "no." and the like, or a movement named right before a long number.
@@ -252,6 +271,10 @@ var bounds = map[string][2]float64{
 // length reads a size by the words around it; the nearest that allow it win.
 func (r *reader) length(k int) bool {
 	e := r.ev[k]
+	switch r.at0(e.first - 1) {
+	case "at", "near", "nr", "beside", "around":
+		return false // a place
+	}
 	mm := r.at0(e.last+1) == "mm" || strings.HasPrefix(r.at0(e.last+1), "millim")
 	last := e.last
 	if mm {
@@ -323,7 +346,7 @@ func (r *passage) dimensionsNear(k int, mm bool) []dimensionSaid {
 		}
 		if id, ok := next.is(isDimension); ok && after <= 1 && id != "crown_diameter" &&
 			!r.between(e.last, next.first) &&
-			(id != "lug_width" || strings.HasPrefix(r.at0(next.first), "between")) {
+			(id != "lug_width" || strings.HasPrefix(r.at0(next.first), "between") || mm && !r.figureSoon(next.last)) {
 			out = append(out, dimensionSaid{id, e.first, next.last})
 		}
 	}
@@ -333,10 +356,24 @@ func (r *passage) dimensionsNear(k int, mm bool) []dimensionSaid {
 	if s := r.slotAt(e.first); s == evidence.Crown && !e.n.whole() {
 		out = append(out, dimensionSaid{"crown_diameter", e.first, e.last})
 	}
+	if r.thicknessOfLugs(k) {
+		out = append(out, dimensionSaid{"lug_thickness", e.first, e.last})
+	}
 	if r.firstOfTwo(e) || mm && r.sizeOfWatch(e) {
 		out = append(out, dimensionSaid{"mid_case_diameter", e.first, e.last})
 	}
 	return out
+}
+
+// figureSoon reports whether a figure follows a token at once, so that what is named there is of that
+// figure: "36.3 mm, lug width 18".
+func (r *script) figureSoon(i int) bool {
+	for j := i + 1; j <= i+2 && j < len(r.all) && !r.ends(j); j++ {
+		if r.all[j].kind == figure {
+			return true
+		}
+	}
+	return false
 }
 
 // dimensionBefore finds a dimension named at most so many words before a number.
@@ -358,6 +395,24 @@ func (r *passage) dimensionBefore(k, reach int) (dimensionSaid, bool) {
 		}
 	}
 	return dimensionSaid{}, false
+}
+
+// thicknessOfLugs reports whether a figure with decimals is how thick a lug is: "the lugs are thin, 2.1
+// left and 2.2 on the right".
+func (r *passage) thicknessOfLugs(k int) bool {
+	e := r.ev[k]
+	if _, ok := e.n.within(0.8, 4); !ok || e.n.whole() {
+		return false
+	}
+	for j := k - 1; j >= 0 && !r.sentenceBreak(r.ev[j].last, e.first); j-- {
+		if id, ok := r.ev[j].is(isFeature); ok && id == "lugs" {
+			return true
+		}
+		if r.ev[j].role == isSlot && r.opensAt(j) || r.ev[j].role == isRate {
+			return false
+		}
+	}
+	return false
 }
 
 // firstOfTwo reports whether a number is the first of "35 x 18" or "35.1 / 18 mm".

@@ -72,6 +72,9 @@ func (r *passage) judge(k int) (candidate, bool) {
 	c := candidate{severity: -1, first: e.first, last: e.last, said: reach{e.first, e.last}, sure: 0.9}
 	denied := r.denied(k)
 	at := e.first
+	if r.becomes(k) {
+		return candidate{}, false
+	}
 	if quality, ok := e.is(isQuality); ok {
 		v, feature, found := r.verdict(quality, k, denied)
 		switch {
@@ -88,13 +91,34 @@ func (r *passage) judge(k int) (candidate, bool) {
 		}
 	}
 	if c.term == "" {
-		c.term, _ = e.is(isTerm)
+		c.term = r.termHere(e)
 		r.turn(&c)
 	}
 	if !r.settle(&c, k, at, denied) {
 		return candidate{}, false
 	}
 	return c, true
+}
+
+// becomes reports whether "gone" only says what something turned into: "gone soft".
+func (r *passage) becomes(k int) bool {
+	return r.all[r.ev[k].last].norm == "gone" && k+1 < len(r.ev) && r.ev[k+1].first == r.ev[k].last+1 &&
+		r.ev[k+1].has(isQuality, isTerm)
+}
+
+// termHere is the term of an event; where it can be several, the one that is said of the slot spoken of.
+func (r *passage) termHere(e event) string {
+	id, _ := e.is(isTerm)
+	slot := string(r.slotAt(e.first))
+	for _, p := range append([]phrase{{role: e.role, id: e.id}}, e.also...) {
+		if p.role != isTerm {
+			continue
+		}
+		if t, ok := condition.Lookup(p.id); ok && t.Fits(slot) {
+			return p.id
+		}
+	}
+	return id
 }
 
 // turn makes another term of one by the words behind it: "engraving on the back
@@ -175,6 +199,26 @@ func (r *passage) locate(c *candidate) {
 		h <= 12 {
 		c.where = "at " + strconv.Itoa(h)
 		return
+	}
+	for j := max(0, c.first-3); j < c.said.first-1; j++ { // "the lume in the six plot has dropped out"
+		if n := r.at0(j); n != "in" && n != "at" && n != "on" {
+			continue
+		}
+		k := j + 1
+		for r.at0(k) == "the" {
+			k++
+		}
+		if j < c.first && k+1 != c.first {
+			continue
+		}
+		if h, last, ok := r.hour(k); ok && h <= 12 && last < c.said.first {
+			c.where = "at " + strconv.Itoa(h)
+			return
+		}
+		if last, ok := r.side(k); ok && last < c.said.first {
+			c.where = r.said1(k, last)
+			return
+		}
 	}
 	for _, back := range []int{2, 1} {
 		if c.first < back {
@@ -376,17 +420,20 @@ func (r *passage) degree(c candidate) (severity, first, last int, ok bool) {
 			k := r.at[i]
 			if k >= 0 {
 				e := r.ev[k]
-				if id, is := e.is(isDegree); is && (step > 0 || !r.belongsBefore(k, c)) {
+				if id, is := e.is(isDegree); is && !r.becomes(k) && (step > 0 || !r.belongsBefore(k, c)) {
 					s, _ := strconv.Atoi(id)
 					return s, e.first, e.last, true
 				}
 				if s, is := r.counted(e, step); is {
 					return s, e.first, e.last, true
 				}
-				if !e.has(isThere) && e.role != isNumber {
+				if !e.has(isThere, isPast) && e.role != isNumber {
 					break
 				}
-			} else if r.all[i].norm == "one" && step < 0 {
+				if step > 0 {
+					i = e.last
+				}
+			} else if r.all[i].norm == "one" && step < 0 && i == c.said.first-1 && !strings.HasSuffix(r.at0(c.said.first), "ed") {
 				return 1, i, i, true
 			} else if r.all[i].kind == word && !r.filler[r.all[i].norm] && r.all[i].norm != "only" {
 				n++

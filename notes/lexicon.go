@@ -40,6 +40,8 @@ type words struct {
 	Pseudo        []string            `json:"pseudo"`
 	Corrections   []string            `json:"corrections"`
 	Doubts        []string            `json:"doubts"`
+	Persons       []string            `json:"persons"` // who says things, with what they do
+	Speaks        []string            `json:"speaks"`
 	Speakers      []string            `json:"speakers"`
 	Past          []string            `json:"past"`
 	Now           []string            `json:"now"`
@@ -189,6 +191,11 @@ func (l *lexicon) roles() {
 	} {
 		l.add(r, "", say)
 	}
+	for _, who := range l.Persons {
+		for _, does := range l.Speaks {
+			l.add(isSpeaker, "", []string{who + " " + does, does + " " + who})
+		}
+	}
 	for _, s := range l.Sides {
 		l.sides = append(l.sides, phrase{words: strings.Fields(s)})
 	}
@@ -293,8 +300,14 @@ func (l *lexicon) at(all []token, i int) []phrase {
 }
 
 // mend replaces slips of the tongue and of the keyboard ("loom" for lume); each new
-// token stands on the words that were typed.
+// token stands on the words that were typed. "The crown's worn" speaks of the crown.
 func (l *lexicon) mend(all []token) []token {
+	for i, t := range all {
+		if base, ok := strings.CutSuffix(strings.ReplaceAll(strings.ToLower(t.text), "’", "'"), "'s"); ok &&
+			len(l.byFirst[base]) > 0 {
+			all[i].norm = base
+		}
+	}
 	out := make([]token, 0, len(all))
 	for i := 0; i < len(all); {
 		n := 0

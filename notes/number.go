@@ -165,7 +165,11 @@ func (p *speller) piece() (string, bool) {
 		p.at++
 		if u, ok := units[p.word(0)]; ok && u > 0 {
 			p.at++
-			return strconv.Itoa(v + u), true
+			v += u
+		}
+		if p.word(0) == "thousand" {
+			p.at--
+			return p.hundreds(v)
 		}
 		return strconv.Itoa(v), true
 	}

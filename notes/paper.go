@@ -84,7 +84,7 @@ func (r *passage) boxOrPapers(slot evidence.Slot, k int) bool {
 // it denies.
 func (r *passage) onlyOf(from, to int) bool {
 	for i := from + 1; i < to; i++ {
-		if r.all[i].kind != word && r.all[i].norm != "." {
+		if r.ends(i) || r.all[i].kind != word && r.all[i].norm != "." {
 			return false
 		}
 		if r.at[i] >= 0 && r.ev[r.at[i]].role != isQuality {
@@ -149,6 +149,10 @@ func (r *reader) boxThere(k int) {
 func (r *reader) document(k int, what string) {
 	e := r.ev[k]
 	if r.doubted(e) && r.at0(e.last+1) == "?" {
+		return
+	}
+	if first := r.negationBefore(k); first < e.first { // "no extract yet"
+		r.use(first, e.last)
 		return
 	}
 	d := &evidence.Document{What: what}

@@ -3,6 +3,7 @@ package notes
 import (
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 )
 
@@ -100,7 +101,7 @@ func (r *script) placeAfterWord(j int) (place, bool) {
 		if last+1 < len(r.all) && strings.HasPrefix(r.all[last+1].norm, "minute") {
 			return place{fmt.Sprintf("%s %d minutes", prep, h), j, last + 1}, true
 		}
-		return place{fmt.Sprintf("%s %d", prep, h), j, last}, true
+		return r.moreHours(place{fmt.Sprintf("%s %d", prep, h), j, last}), true
 	}
 	if last, ok := r.side(k); ok {
 		return place{prep + " the " + strings.TrimPrefix(r.said1(k, last), "the "), j, last}, true
@@ -152,10 +153,36 @@ func (r *script) hour(j int) (h, last int, ok bool) {
 	return int(v), last, true
 }
 
-// side reads "lower left", "tip", "edge".
+// moreHours reads on where several hours are named: "at one two and four".
+func (r *script) moreHours(p place) place {
+	hours := []int{}
+	for k := p.last + 1; k < len(r.all); k++ {
+		if n := r.all[k].norm; n == "," || n == "and" {
+			continue
+		}
+		h, last, ok := r.hour(k)
+		if !ok || h > 12 || r.all[k].kind == figure && r.all[k-1].kind == word && r.all[k-1].norm != "and" {
+			break
+		}
+		hours, p.last, k = append(hours, h), last, last
+	}
+	for i, h := range hours {
+		join := ", "
+		if i == len(hours)-1 {
+			join = " and "
+		}
+		p.text += join + strconv.Itoa(h)
+	}
+	return p
+}
+
+// side reads "lower left", "tip", "edge"; "the right one" is none.
 func (r *script) side(j int) (last int, ok bool) {
 	for _, p := range r.sides {
 		if p.matches(r.all, j) {
+			if next := r.at0(j + len(p.words)); r.at0(j) == "right" && (next == "one" || next == "ones" || next == "for") {
+				continue
+			}
 			return j + len(p.words) - 1, true
 		}
 	}

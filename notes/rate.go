@@ -59,6 +59,13 @@ func (r *reader) rates() {
 				cur.rate.AmplitudeDeg, cur.hasAmp = amplitude, true
 			}
 		case "amplitude":
+			if second, at, ok := r.amplitudes(all, e); ok {
+				all[len(all)-2].rate.AmplitudeDeg, all[len(all)-2].hasAmp = e.n.value(), true
+				cur.rate.AmplitudeDeg, cur.hasAmp = second, true
+				r.use(e.first, at)
+				last = at
+				break
+			}
 			if cur == nil || cur.hasAmp {
 				begin(first)
 			}
@@ -77,6 +84,21 @@ func (r *reader) rates() {
 	for _, c := range all {
 		r.proposeRate(c)
 	}
+}
+
+// amplitudes reads the second of two amplitudes that belong to the two rates before them: "-8 du, -3 dd,
+// amp 248/240".
+func (r *passage) amplitudes(all []*running, e event) (second float64, last int, ok bool) {
+	if len(all) < 2 || !all[len(all)-1].hasRate || all[len(all)-1].hasAmp || !all[len(all)-2].hasRate ||
+		all[len(all)-2].hasAmp {
+		return 0, 0, false
+	}
+	sep := r.at0(e.last + 1)
+	n, found := r.numberEvent(e.last + 2)
+	if sep != "/" && sep != "and" || !found || n.value() < 80 || n.value() > 400 {
+		return 0, 0, false
+	}
+	return n.value(), n.last, true
 }
 
 // splitReading parts a rate and an amplitude that were said in one breath: "plus seven
@@ -133,14 +155,14 @@ func (r *passage) runningFigure(k int, cur *running) (what string, first, last i
 	}
 	n, _, _ := splitReading(e.n)
 	v := n.value()
-	listed := r.at0(e.first-1) == "/" || r.at0(e.first-1) == ","
+	listed := r.at0(e.first-1) == "/" || r.at0(e.first-1) == "," || r.at0(e.first-1) == "with"
 	switch {
 	case unit == "deg" || cue == "amplitude" && v >= 80 && v <= 400:
 		return "amplitude", first, r.skipUnit(last), 1
 	case unit == "ms" || cue == "beat" && v <= 20:
 		return "beat", first, r.skipUnit(last), 1
 	case unit == "rate" || cue == "gain" || cue == "loss" || sign != 0 &&
-		(cue != "" || cur != nil || r.positionBefore(k)):
+		(cue != "" || cur != nil || r.positionBefore(k) || r.positionAfter(k)):
 		if math.Abs(v) > 2000 || cue == "mark" {
 			return "", 0, 0, 0
 		}
@@ -166,6 +188,10 @@ func (r *passage) hasDimension(k int) bool {
 	return k > 0 && r.ev[k-1].role == isDimension || r.at0(r.ev[k].last+1) == "mm"
 }
 
+func (r *passage) positionAfter(k int) bool {
+	return k+1 < len(r.ev) && r.ev[k+1].role == isPosition && r.ev[k+1].first == r.ev[k].last+1
+}
+
 func (r *passage) positionBefore(k int) bool {
 	return k > 0 && r.ev[k-1].role == isPosition && r.ev[k].first-r.ev[k-1].last <= 2
 }
@@ -177,6 +203,9 @@ func (r *passage) rateCue(k int) (cue string, at int) {
 		b := r.ev[j]
 		if r.sentenceBreak(b.last, e.first) {
 			break
+		}
+		if id, ok := b.is(isRate); ok && id == "rate" && r.leads(b.last+1) {
+			break // a crack that runs from nine to the centre
 		}
 		if id, ok := b.is(isRate); ok && id != "other" {
 			if (id == "gain" || id == "loss") && e.first-b.last > 1 {
@@ -195,6 +224,15 @@ func (r *passage) rateCue(k int) (cue string, at int) {
 		}
 	}
 	return "", -1
+}
+
+// leads reports whether a word behind "runs" says where to.
+func (r *script) leads(i int) bool {
+	switch r.at0(i) {
+	case "from", "across", "along", "through", "to", "into", "towards", "round", "around", "over":
+		return true
+	}
+	return false
 }
 
 // sign reads "+", "-", "plus", "minus" right before a number.

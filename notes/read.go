@@ -55,6 +55,8 @@ type Reading struct {
 // returned as unread.
 func Read(text string, opt Options) Reading {
 	r := newReader(text, opt)
+	r.opt.Seller = r.opt.Seller || r.byTheSeller()
+	r.heads()
 	r.codes()
 	r.scan()
 	r.sections()
@@ -69,6 +71,51 @@ func (r *reader) read() {
 	r.figures()
 	r.findings()
 	r.fitted()
+	r.asked()
+	r.hearsay()
+}
+
+// asked claims the price that is asked: "asking 4,200 euros", "wants 5200 EUR for it".
+func (r *reader) asked() {
+	const back = 3
+	for i := range r.all {
+		m, ok := r.sumAt(i)
+		if !ok || r.used[m.first] || !m.high.IsZero() {
+			continue
+		}
+		for j := i - 1; j >= 0 && j >= i-back && !r.ends(j); j-- {
+			switch r.at0(j) {
+			case "asking", "asks", "ask", "asked", "wants", "want", "price", "like":
+				r.propose(&evidence.Claim{About: "price", Text: r.words(j, m.last), From: "seller", Price: m.low}, j, m.last, 0.9)
+				j = -1
+			}
+		}
+	}
+}
+
+// hearsay keeps in his words what somebody else says and nothing else stands on.
+func (r *reader) hearsay() {
+	for _, w := range r.claims {
+		first, last, says := -1, -1, 0
+		for i := w.first; i <= w.last && i < len(r.all); i++ {
+			if r.used[i] {
+				first = -1
+				break
+			}
+			if r.all[i].kind == word || r.all[i].kind == figure {
+				if first < 0 {
+					first = i
+				}
+				last = i
+				if r.tells(i) {
+					says++
+				}
+			}
+		}
+		if first >= 0 && says >= 2 {
+			r.claim("history", first, last, 0.6)
+		}
+	}
 }
 
 // script is a text cut into tokens.
@@ -186,6 +233,7 @@ func (r *reader) propose(d evidence.Data, first, last int, sure float64, open ..
 		if d, claimed = r.claimed(d, first, last); claimed {
 			open = nil
 			first, last = r.clause(first, last)
+			r.use(first, last)
 			from, to = r.all[first].from, r.all[last].to
 			if r.claimedAlready(d, from) {
 				return
@@ -295,12 +343,28 @@ func (r *script) abbreviates(i int) bool {
 		return false
 	}
 	before := r.all[i-1].norm
+	if r.wholeWord(before) {
+		return false
+	}
 	next := i+1 < len(r.all) && r.all[i+1].kind != line
 	if !next || len(before) > 5 {
 		return false
 	}
 	after := r.all[i+1]
 	return after.kind == figure || after.kind == mark || after.text == after.norm
+}
+
+// wholeWord reports whether the vocabulary has a word and no longer one of which it may be the beginning.
+func (l *lexicon) wholeWord(w string) bool {
+	if len(w) < 4 || len(l.byFirst[w]) == 0 {
+		return false
+	}
+	for longer := range l.byFirst {
+		if rest, ok := strings.CutPrefix(longer, w); ok && len(rest) > 2 {
+			return false
+		}
+	}
+	return true
 }
 
 func (r *reader) reading() Reading {

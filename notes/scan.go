@@ -91,6 +91,10 @@ func (r *script) canStand(p phrase, i int) bool {
 		return (p.role == isMark) == r.longFigureAt(next) || first.norm != "no" && p.role == isMark
 	case "be", "amp", "beat":
 		return p.role != isRate || r.figureAt(next)
+	case "w":
+		return p.role != isDimension || r.figureAt(next)
+	case "wt", "hd":
+		return true
 	case "g", "gr", "j", "x", "k", "ct", "h":
 		return i > 0 && r.all[i-1].kind == figure
 	case "s", "o":
@@ -218,6 +222,9 @@ func (r *script) onlyPlace(e event) bool {
 	i := e.first - 1
 	for i >= 0 && (r.all[i].norm == "the" || r.all[i].norm == "its" || r.all[i].norm == "a") {
 		i--
+	}
+	if i > 0 && r.all[i].norm == "at" && strings.HasPrefix(r.all[i-1].norm, "look") {
+		return false
 	}
 	return i >= 0 && comparing[r.all[i].norm]
 }

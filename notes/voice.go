@@ -1,0 +1,69 @@
+package notes
+
+import (
+	"slices"
+	"strings"
+
+	"midcase/evidence"
+)
+
+// sellerSpeaks are words by which a whole text shows that a seller wrote it.
+var sellerSpeaks = []string{"i am selling", "im selling", "i would like to sell", "id like to sell", "i want to sell",
+	"i wish to sell", "we would like to sell", "we are selling", "i am offering", "we are offering", "for sale is my",
+	"selling my", "selling this for", "i inherited", "my late", "would you be interested", "are you interested in buying",
+	"my fathers", "my grandfathers", "my husbands", "my uncles"}
+
+// byTheSeller reports whether the writer of a text sells the watch himself.
+func (r *script) byTheSeller() bool {
+	var norms []string
+	for _, t := range r.all {
+		norms = append(norms, t.norm)
+	}
+	text := " " + strings.Join(norms, " ") + " "
+	return slices.ContainsFunc(sellerSpeaks, func(s string) bool { return strings.Contains(text, " "+s+" ") })
+}
+
+// headLetters are the letters under which people put their notes, one line a part.
+var headLetters = map[string]string{"c": "case", "d": "dial", "h": "hands", "b": "bezel", "x": "crystal", "g": "crystal",
+	"m": "movement", "cr": "crown", "p": "pushers"}
+
+// heads reads "d: slate, no marks" as speaking of the dial, where three lines or more begin so. "B: no"
+// and "P: none" are box and papers all the same.
+func (r *script) heads() {
+	const fewest = 3
+	var at []int
+	for i, t := range r.all {
+		begins := i == 0 || r.all[i-1].kind == line
+		if headLetters[t.norm] == "" || !begins || r.at0(i+1) != ":" {
+			continue
+		}
+		switch r.at0(i + 2) {
+		case "no", "none", "yes", "missing":
+		default:
+			at = append(at, i)
+		}
+	}
+	if len(at) < fewest {
+		return
+	}
+	for _, i := range at {
+		r.all[i].norm = headLetters[r.all[i].norm]
+	}
+}
+
+// bareSerial reads the number that is said right after the reference, without a word for it: "a K thirty-one
+// two nine one double four".
+func (r *reader) bareSerial(k int) bool {
+	const fewest = 4
+	e := r.ev[k]
+	if !e.n.spoken || !e.n.whole() || len(e.n.digits()) < fewest || k == 0 || r.used[e.first] ||
+		slices.ContainsFunc(r.out, func(it Item) bool { m, ok := it.Data.(*evidence.Mark); return ok && m.What == r.bareNumber() }) {
+		return false
+	}
+	before := r.ev[k-1]
+	if before.role != isCode || before.last != e.first-1 || !strings.HasPrefix(before.id, "reference") {
+		return false
+	}
+	r.propose(&evidence.Mark{What: r.bareNumber(), Text: e.n.digits()}, e.first, e.last, 0.7)
+	return true
+}

@@ -144,7 +144,8 @@ func (r *reader) stamp(e event, first int) bool {
 	if !ok || d.last <= e.first {
 		return false
 	}
-	r.propose(&evidence.Mark{What: evidence.MarkDateStamp, Text: r.words(e.first, d.last), Slot: slot}, first, d.last, 0.9)
+	r.propose(&evidence.Mark{What: evidence.MarkDateStamp, Text: r.words(e.first, d.last), Slot: slot}, first, d.last,
+		0.9)
 	return true
 }
 

@@ -433,7 +433,8 @@ func (r *passage) degree(c candidate) (severity, first, last int, ok bool) {
 				if step > 0 {
 					i = e.last
 				}
-			} else if r.all[i].norm == "one" && step < 0 && i == c.said.first-1 && !strings.HasSuffix(r.at0(c.said.first), "ed") {
+			} else if r.all[i].norm == "one" && step < 0 && i == c.said.first-1 &&
+				!strings.HasSuffix(r.at0(c.said.first), "ed") {
 				return 1, i, i, true
 			} else if r.all[i].kind == word && !r.filler[r.all[i].norm] && r.all[i].norm != "only" {
 				n++

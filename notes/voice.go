@@ -24,8 +24,8 @@ func (r *script) byTheSeller() bool {
 }
 
 // headLetters are the letters under which people put their notes, one line a part.
-var headLetters = map[string]string{"c": "case", "d": "dial", "h": "hands", "b": "bezel", "x": "crystal", "g": "crystal",
-	"m": "movement", "cr": "crown", "p": "pushers"}
+var headLetters = map[string]string{"c": "case", "d": "dial", "h": "hands", "b": "bezel", "x": "crystal",
+	"g": "crystal", "m": "movement", "cr": "crown", "p": "pushers"}
 
 // heads reads "d: slate, no marks" as speaking of the dial, where three lines or more begin so. "B: no"
 // and "P: none" are box and papers all the same.
@@ -57,7 +57,10 @@ func (r *reader) bareSerial(k int) bool {
 	const fewest = 4
 	e := r.ev[k]
 	if !e.n.spoken || !e.n.whole() || len(e.n.digits()) < fewest || k == 0 || r.used[e.first] ||
-		slices.ContainsFunc(r.out, func(it Item) bool { m, ok := it.Data.(*evidence.Mark); return ok && m.What == r.bareNumber() }) {
+		slices.ContainsFunc(r.out, func(it Item) bool {
+			m, ok := it.Data.(*evidence.Mark)
+			return ok && m.What == r.bareNumber()
+		}) {
 		return false
 	}
 	before := r.ev[k-1]

@@ -171,8 +171,10 @@ func (c *Catalogue) choose(n node, v Value) message {
 	key := "other"
 	switch n.choose {
 	case "plural":
-		if k, ok := v.(Number); ok && n.branches["="+strconv.Itoa(int(k))] != nil {
-			return n.branches["="+strconv.Itoa(int(k))]
+		if k, ok := v.(Number); ok {
+			if b, there := n.branches["="+strconv.Itoa(int(k))]; there { // it may be empty
+				return b
+			}
 		}
 		key = c.number(v)
 	case "gender":

@@ -40,7 +40,8 @@ func TestArgumentsInEnglish(t *testing.T) {
 	c := catalogueWith(t, map[string]string{
 		"x": "{a}", "within": "made {a, within}", "from": "fitted {a, from}", "value": "{a, value}", "range": "{a, range}",
 		"count": "{a, plural, =0 {no parts} one {{a} part} other {{a} parts}}", "do": "{a} {a, plural, one {does} other {do}} not fit",
-		"the": "{a, the}", "or": "{a, or}", "capital": "{a, capital}",
+		"none": "kept{a, plural, =0 {} other {, {a} left out}}",
+		"the":  "{a, the}", "or": "{a, or}", "capital": "{a, capital}",
 	})
 	for _, one := range []struct {
 		kind Kind
@@ -67,6 +68,8 @@ func TestArgumentsInEnglish(t *testing.T) {
 		{"x", Chance("a", math.NaN()), "unknown"},
 		{"count", Count("a", 0), "no parts"},
 		{"count", Count("a", 1), "1 part"},
+		{"none", Count("a", 0), "kept"},
+		{"none", Count("a", 2), "kept, 2 left out"},
 		{"count", Count("a", 1234), "1,234 parts"},
 		{"x", Day("a", "2026-03-01"), "2026-03-01"},
 		{"x", Month("a", may), "May 1968"},

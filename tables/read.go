@@ -37,6 +37,7 @@ const (
 	AskMaker    = "maker"
 	AskHeadings = "headings"
 	AskColumn   = "column." // with the number of the column from 1: the field that it is, or "none"
+	EditCell    = "cell."   // with line and field, as in cell.12.cost: what stands there instead
 )
 
 // notUsed is the answer that a column is none of the fields.
@@ -115,7 +116,8 @@ func Read(data []byte, as Kind, opt Options) (Reading, error) {
 			"the first row is %q: %w", headerRows, as, strings.Join(firstFilled(rows).cells, " | "), ErrNoTable)
 	}
 	rows = dropFooter(rows, body)
-	r := reader{lexicon: l, as: as, opt: opt, orders: map[int]order{}, bare: bare}
+	r := reader{lexicon: l, as: as, opt: opt, orders: map[int]order{}, bare: bare,
+		edits: cellEdits(opt.Answers)}
 	r.columns = l.columns(header, rows[body:], as, opt.Answers)
 	if bare {
 		l.nameBare(r.columns, rows, as, opt.Answers)
@@ -138,6 +140,12 @@ func Read(data []byte, as Kind, opt Options) (Reading, error) {
 
 // checkAnswer refuses an answer that cannot be one.
 func (l *lexicon) checkAnswer(id, answer string, as Kind) error {
+	if at, is := strings.CutPrefix(id, EditCell); is {
+		line, field, ok := strings.Cut(at, ".")
+		if _, err := strconv.Atoi(line); err != nil || !ok || !slices.Contains(Fields(as), field) {
+			return fmt.Errorf("tables: answer %s=%s: use line and field, such as cell.12.cost", id, answer)
+		}
+	}
 	if n, is := strings.CutPrefix(id, AskColumn); is {
 		if at, err := strconv.Atoi(n); err != nil || at < 1 {
 			return fmt.Errorf("tables: answer %s=%s: use the number of the column, such as column.3=cost", id, answer)
@@ -189,6 +197,7 @@ type reader struct {
 	raw     []gridRow // rows of sales, for finding those that repeat another
 	bare    bool      // no row of headings was found
 	seen    []string  // currencies that amounts named, in their order
+	edits   map[cellAt]string
 
 	noCurrency, anyOrder, anyConsent, bothPrices, noMaker []int
 	filled, understood                                    map[string]int
@@ -229,14 +238,36 @@ func (r *reader) column(field string) (Column, bool) {
 // get is the cell of a field; it counts that the cell was filled.
 func (r *reader) get(row gridRow, field string) string {
 	c, ok := r.column(field)
-	if !ok {
+	cell, edited := r.edits[cellAt{row.line, field}]
+	if !ok && !edited {
 		return ""
 	}
-	cell := row.cell(c.at)
+	if !edited {
+		cell = row.cell(c.at)
+	}
 	if cell != "" {
 		r.filled[field]++
 	}
 	return cell
+}
+
+// cellAt is a cell by its line and the field of its column.
+type cellAt struct {
+	line  int
+	field string
+}
+
+// cellEdits are the answers that say what stands in single cells.
+func cellEdits(answers map[string]string) map[cellAt]string {
+	out := map[cellAt]string{}
+	for id, text := range answers {
+		if at, is := strings.CutPrefix(id, EditCell); is {
+			line, field, _ := strings.Cut(at, ".")
+			n, _ := strconv.Atoi(line)
+			out[cellAt{n, field}] = strings.TrimSpace(text)
+		}
+	}
+	return out
 }
 
 // took notes that a cell of a field was understood.

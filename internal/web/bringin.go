@@ -61,8 +61,10 @@ func (s *bringIn) take(w http.ResponseWriter, r *http.Request) error {
 		return s.show(w, r, fmt.Sprintf("%s has %d MB; files of up to %d MB are read.", name, len(data)>>20,
 			tables.MaxBytes>>20))
 	}
-	if strings.HasPrefix(strings.ToUpper(string(data[:min(len(data), 20)])), "BEGIN:VCARD") {
-		return s.show(w, r, "These are cards of contacts. Bring them in under Clients, Import.")
+	if cards := (heldFile{rand.Text(), name, s.user(r.Context()), data, s.shop.Now()}); cards.cards() {
+		s.site.cards.keep(cards)
+		http.Redirect(w, r, "/client-files/"+cards.token, http.StatusSeeOther)
+		return nil
 	}
 	as := s.shop.Imports.Guess(r.Context(), name, data)
 	if as == "" {
@@ -98,7 +100,7 @@ func (s *bringIn) asked(r *http.Request, taken bool) (imports.File, error) {
 	}
 	f := imports.File{Name: held.name, Data: held.bytes, As: tables.Kind(r.FormValue("as")), Answers: map[string]string{}}
 	for key := range r.Form {
-		if id, is := strings.CutPrefix(key, "answer."); is && r.Form.Get(key) != "" {
+		if id, is := strings.CutPrefix(key, "answer."); is && strings.TrimSpace(r.Form.Get(key)) != "" {
 			f.Answers[id] = r.Form.Get(key)
 		}
 	}
@@ -110,9 +112,18 @@ func (s *bringIn) preview(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
+	return s.look(w, r, f)
+}
+
+// look shows what was understood of a file with the answers so far.
+func (s *bringIn) look(w http.ResponseWriter, r *http.Request, f imports.File) error {
+	var err error
 	d := bringin.Preview{Frame: s.frame("stock", f.Name), Token: r.PathValue("file"), File: f.Name, As: string(f.As),
 		Answers: f.Answers}
 	d.Read, err = s.shop.Imports.Read(r.Context(), f)
+	if err == nil {
+		d.Answers = d.Read.Answers
+	}
 	var invalid *shop.Invalid
 	if errors.As(err, &invalid) {
 		d.Problem = invalid.Error() + "."
@@ -130,6 +141,9 @@ func (s *bringIn) bring(w http.ResponseWriter, r *http.Request) error {
 	f, err := s.asked(r, false)
 	if err != nil {
 		return err
+	}
+	if r.FormValue("look") != "" || r.FormValue("seen") != bringin.Seen(f.As, f.Answers) && r.Form.Has("seen") {
+		return s.look(w, r, f) // answers that nobody has seen the outcome of bring nothing in
 	}
 	got, err := s.shop.Imports.Bring(r.Context(), f, s.user(r.Context()))
 	if err != nil {

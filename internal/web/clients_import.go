@@ -17,10 +17,7 @@ import (
 
 // clientFiles takes files of clients in by two steps: what was sent is held in memory,
 // never on disk, until it is written or forgotten.
-type clientFiles struct {
-	*site
-	held heldFiles
-}
+type clientFiles struct{ *site }
 
 const (
 	largestClients  = 8 << 20
@@ -57,7 +54,7 @@ func (f *clientFiles) take(w http.ResponseWriter, r *http.Request) error {
 		return f.again(w, r, "The file is larger than 8 MB.")
 	}
 	held := heldFile{rand.Text(), header.Filename, f.user(r.Context()), b, f.shop.Now()}
-	f.held.keep(held)
+	f.cards.keep(held)
 	http.Redirect(w, r, "/client-files/"+held.token, http.StatusSeeOther)
 	return nil
 }
@@ -90,7 +87,7 @@ func (f *clientFiles) look(w http.ResponseWriter, r *http.Request) error {
 	if err := r.ParseForm(); err != nil {
 		return err
 	}
-	h, ok := f.held.find(r.PathValue("token"), f.user(r.Context()), f.shop.Now(), false)
+	h, ok := f.cards.find(r.PathValue("token"), f.user(r.Context()), f.shop.Now(), false)
 	if !ok {
 		return f.again(w, r, clientFileAgain)
 	}
@@ -114,7 +111,7 @@ func (f *clientFiles) write(w http.ResponseWriter, r *http.Request) error {
 	if err := r.ParseForm(); err != nil {
 		return err
 	}
-	h, ok := f.held.find(r.PathValue("token"), f.user(r.Context()), f.shop.Now(), true)
+	h, ok := f.cards.find(r.PathValue("token"), f.user(r.Context()), f.shop.Now(), true)
 	if !ok {
 		return f.again(w, r, clientFileAgain)
 	}

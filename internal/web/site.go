@@ -18,8 +18,9 @@ import (
 
 // site is what the areas of the site share: the shop, the frame around a page, and who is asking.
 type site struct {
-	shop *rooms.Shop
-	opt  Options
+	cards heldFiles // files of clients between being read and being brought in
+	shop  *rooms.Shop
+	opt   Options
 }
 
 func (s *site) frame(place, title string) frame.Data {

@@ -34,7 +34,9 @@ type File struct {
 // Preview is what a file was understood to say, and what bringing it in would do.
 type Preview struct {
 	tables.Reading
-	Batch shop.Batch // as it would be kept
+	Batch      shop.Batch        // as it would be kept
+	Answers    map[string]string // with which it was read
+	Remembered bool              // the answers are those of the last file of this shape
 }
 
 // Read tells what a file says and what Bring would add. Nothing is recorded.
@@ -55,13 +57,22 @@ func (r *Room) Bring(ctx context.Context, f File, by string) (Preview, error) {
 	if _, err := r.stores.Steps.KeepStep(ctx, step); err != nil {
 		return p, fmt.Errorf("import %s: %w", f.Name, err)
 	}
-	return p, nil
+	f.Answers = p.Answers
+	return p, r.remember(ctx, f, p.Columns)
 }
 
 // plan reads a file and makes the step that records it.
 func (r *Room) plan(ctx context.Context, f File, by string) (Preview, shop.Step, error) {
-	reading, err := tables.Read(f.Data, f.As, tables.Options{Book: r.shop.Book(ctx), Now: r.shop.Now(),
-		Answers: f.Answers, Base: string(r.shop.Currency())})
+	opt := tables.Options{Book: r.shop.Book(ctx), Now: r.shop.Now(), Answers: f.Answers,
+		Base: string(r.shop.Currency())}
+	reading, err := tables.Read(f.Data, f.As, opt)
+	var before map[string]string
+	if err == nil && len(f.Answers) == 0 {
+		if before, err = r.remembered(ctx, f.As, reading.Columns); err == nil && before != nil {
+			f.Answers, opt.Answers = before, before
+			reading, err = tables.Read(f.Data, f.As, opt)
+		}
+	}
 	if err != nil {
 		return Preview{}, shop.Step{}, shop.Refuse("import "+f.Name, "file", err.Error(),
 			"a table in CSV, TSV or XLSX with a row of headers")
@@ -86,7 +97,7 @@ func (r *Room) plan(ctx context.Context, f File, by string) (Preview, shop.Step,
 		err = shop.Refuse("import "+f.Name, "as", string(f.As), "sales, stock or clients")
 	}
 	p.tellCells()
-	return Preview{reading, p.batch}, p.step, err
+	return Preview{reading, p.batch, f.Answers, before != nil}, p.step, err
 }
 
 // tellCells tells the cells that were left out of rows that came in from rows kept out.
@@ -187,7 +198,14 @@ func (r *Room) Guess(ctx context.Context, name string, data []byte) tables.Kind 
 			}
 		}
 		score *= float64(len(got.Rows)) / float64(len(got.Rows)+len(got.KeptOut))
-		if slices.ContainsFunc(got.Columns, func(c tables.Column) bool { return telling[as][c.Field] }) {
+		has := func(field string) bool {
+			return slices.ContainsFunc(got.Columns, func(c tables.Column) bool { return c.Field == field })
+		}
+		tells := slices.ContainsFunc(got.Columns, func(c tables.Column) bool { return telling[as][c.Field] })
+		if as == tables.Stock && has("sold") && !has("cost") && !has("bought") {
+			tells = false // all that is sold and nothing that was bought is a list of sales
+		}
+		if tells {
 			score += 2
 		}
 		if score > bestScore {

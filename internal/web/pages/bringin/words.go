@@ -1,10 +1,14 @@
 package bringin
 
 import (
+	"crypto/sha256"
+	"encoding/hex"
 	"fmt"
 	"maps"
 	"slices"
 	"sort"
+	"strconv"
+	"strings"
 
 	"midcase/internal/shop"
 	"midcase/internal/shop/imports"
@@ -40,6 +44,59 @@ const (
 	shownOut  = 200
 	shownRows = 12
 )
+
+// Seen stands for the answers that a preview was made with.
+func Seen(as tables.Kind, answers map[string]string) string {
+	var b strings.Builder
+	b.WriteString(string(as))
+	for _, id := range slices.Sorted(maps.Keys(answers)) {
+		fmt.Fprintf(&b, "\n%s=%s", id, answers[id])
+	}
+	sum := sha256.Sum256([]byte(b.String()))
+	return hex.EncodeToString(sum[:8])
+}
+
+// inWords are the answers as the page repeats them.
+func (d Preview) inWords() string {
+	var parts []string
+	for _, id := range d.answered() {
+		parts = append(parts, id+" = "+d.Answers[id])
+	}
+	return strings.Join(parts, "; ")
+}
+
+// carried are the answers that no field of the page shows.
+func (d Preview) carried() []string {
+	shown := map[string]bool{}
+	for _, q := range d.Read.Questions {
+		shown[q.ID] = true
+	}
+	for i := range d.Read.Columns {
+		shown[columnID(i)] = true
+	}
+	for _, k := range d.Read.Batch.KeptOut[:min(len(d.Read.Batch.KeptOut), shownOut)] {
+		shown[cellID(k)] = true
+	}
+	var out []string
+	for _, id := range d.answered() {
+		if !shown[id] {
+			out = append(out, id)
+		}
+	}
+	return out
+}
+
+func columnID(i int) string { return tables.AskColumn + strconv.Itoa(i+1) }
+
+func cellID(k shop.OutRow) string { return tables.EditCell + strconv.Itoa(k.Line) + "." + k.Field }
+
+// editable reports whether what was kept out is a cell that can be typed anew.
+func (d Preview) editable(k shop.OutRow) bool {
+	return !k.Waits && slices.Contains(tables.Fields(tables.Kind(d.As)), k.Field)
+}
+
+// fieldName is a field as the page shows it.
+func fieldName(field string) string { return strings.ReplaceAll(field, "_", " ") }
 
 func (d Preview) answered() []string { return slices.Sorted(maps.Keys(d.Answers)) }
 

@@ -117,7 +117,7 @@ func (j *joint) run(marks []float64) {
 	for c := range j.places {
 		p := &j.places[c]
 		p.prepare(j)
-		if j.at == nil {
+		if j.at == nil || p.terms.wrongBook { // a donor and a wrong book at once are too rare to count
 			p.alone(j)
 		} else {
 			p.withDonor(j, marks)
@@ -143,7 +143,7 @@ func (p *place) prepare(j *joint) {
 		for i := range p.other[k] {
 			p.other[k][i] = make([]float64, j.g.n)
 		}
-		if j.at != nil {
+		if j.at != nil && !p.terms.wrongBook {
 			p.from[k] = s.donated(s.seen, -1, j.at)
 			if s.timeless() { // of any watch alike, so it is no sign of a donor
 				for d := range p.from[k] {
@@ -187,36 +187,39 @@ func (p *place) withDonor(j *joint, marks []float64) {
 			sums[k][i] = make([]float64, j.g.n)
 		}
 	}
-	q := make([]float64, len(p.slots))
-	single := make([]float64, len(p.slots))
-	for i := range p.all {
+	n := len(j.at)
+	all, q := make([]float64, n), make([]float64, n*len(p.slots))
+	for i, mark := range marks {
 		none := 1 - donorShare
+		for d, prior := range j.prior {
+			all[d] = donorShare * prior
+		}
 		for _, k := range j.live {
 			none *= p.like[k][i]
-			single[k] = 0
-		}
-		sum := 0.0
-		for d, prior := range j.prior {
-			all := donorShare * prior
-			for _, k := range j.live {
-				q[k] = (1-donorTakes)*p.like[k][i] + donorTakes*p.from[k][d]
-				all *= q[k]
+			stay, from, qk := (1-donorTakes)*p.like[k][i], p.from[k], q[k*n:(k+1)*n]
+			for d := range qk {
+				x := stay + donorTakes*from[d]
+				qk[d] = x
+				all[d] *= x
 			}
-			sum += all
-			for _, k := range j.live {
-				others := all / q[k]
-				single[k] += others
-				p.donor[k][d] += donorTakes * marks[i] * others
-				for it, look := range looks[k] {
-					sums[k][it][i] += donorTakes * others * look[d]
+		}
+		p.all[i] = none + total(all)
+		for _, k := range j.live {
+			qk, donor := q[k*n:(k+1)*n], p.donor[k]
+			single, c := 0.0, donorTakes*mark
+			for d := range qk {
+				others := all[d] / qk[d]
+				single += others
+				donor[d] += c * others
+			}
+			for it, look := range looks[k] {
+				for d := range qk {
+					sums[k][it][i] += donorTakes * all[d] / qk[d] * look[d]
 				}
 			}
-		}
-		p.all[i] = none + sum
-		for _, k := range j.live {
 			alone := none / p.like[k][i]
-			p.own[k][i] = alone + (1-donorTakes)*single[k]
-			p.rest[k][i] = alone + single[k]
+			p.own[k][i] = alone + (1-donorTakes)*single
+			p.rest[k][i] = alone + single
 		}
 	}
 	p.without(j, sums)
@@ -260,7 +263,7 @@ func (j *joint) weigh(c, k int, marks []float64) weights {
 	for i, q := range marks {
 		w.own[i] = q * p.p * p.own[k][i]
 	}
-	if j.at != nil {
+	if p.donor[k] != nil {
 		w.donor = make([]float64, len(j.at))
 		for d, x := range p.donor[k] {
 			w.donor[d] = p.p * x
@@ -324,7 +327,10 @@ func (j *joint) withoutDonor(marks []float64) float64 {
 	sum := 0.0
 	for _, p := range j.places {
 		for i, q := range marks {
-			none := (1 - donorShare) * p.p
+			none := p.p
+			if !p.terms.wrongBook {
+				none *= 1 - donorShare
+			}
 			for _, k := range j.live {
 				none *= p.like[k][i]
 			}

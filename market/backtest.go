@@ -4,8 +4,10 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"midcase/market/table"
 	"time"
+
+	"midcase/market/table"
+	"midcase/say"
 )
 
 // BacktestResult says how well the model foretold sales that it had not seen.
@@ -19,7 +21,7 @@ type BacktestResult struct {
 	PRB      float64         `json:"prb"`
 	Ratios   Ratios          `json:"ratios"`
 	Splits   []BacktestSplit `json:"splits"`
-	Says     []string        `json:"says"`
+	Says     []say.Statement `json:"says"`
 }
 
 // BacktestSplit is one cut in time: fitted up to a day, tried on what followed.
@@ -78,8 +80,7 @@ func Backtest(t *table.Table, opt Options) (BacktestResult, error) {
 		return out, err
 	}
 	out.COD, out.PRD, out.PRB = out.Ratios.COD, out.Ratios.PRD, out.Ratios.PRB
-	out.Says = []string{"Ranges for COD, PRD and PRB come from the mass appraisal of houses: a benchmark only.",
-		"Mistaken prices among the sales tried count as errors of the model here."}
+	out.Says = []say.Statement{say.That("market.ratios"), say.That("market.mistakes")}
 	return out, nil
 }
 
@@ -105,7 +106,7 @@ func cutsOf(t *table.Table, opt Options) ([]int32, error) {
 		}
 	}
 	if len(days) < 20 {
-		return nil, fmt.Errorf("back-test: %s, want 20 at least", plural(len(days), "sale"))
+		return nil, fmt.Errorf("back-test: %d sales are too few. Give 20 or more", len(days))
 	}
 	sortDays(days)
 	var cuts []int32
@@ -116,7 +117,7 @@ func cutsOf(t *table.Table, opt Options) ([]int32, error) {
 		}
 	}
 	if len(cuts) < 2 {
-		return nil, errors.New("back-test: the last third of the sales are of one day; want sales spread over time")
+		return nil, errors.New("back-test: the last third of the sales are all of one day. Give sales spread over time")
 	}
 	return cuts, nil
 }

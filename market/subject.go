@@ -4,12 +4,15 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"midcase/market/algebra"
-	"midcase/market/table"
 	"sort"
 	"strconv"
 	"strings"
 	"time"
+
+	"midcase/edtf"
+	"midcase/market/algebra"
+	"midcase/market/table"
+	"midcase/say"
 )
 
 // line is one feature of a subject or a sale: what it is, and which coefficients it
@@ -28,10 +31,10 @@ type point struct {
 	extra float64 // variance of what is not known
 	// Residual scale and the variance of its logarithm.
 	scale, logVar float64
-	says          []string
+	says          []say.Statement
 }
 
-func (p *point) say(format string, a ...any) { p.says = append(p.says, fmt.Sprintf(format, a...)) }
+func (p *point) tell(s say.Statement) { p.says = append(p.says, s) }
 
 // Features as named in grids and contributions, in the order of adjustment.
 const (
@@ -48,7 +51,7 @@ const (
 )
 
 // noCondition is said where nothing is known of the condition.
-const noCondition = "The condition is not known: taken as average, with a wider range."
+var noCondition = say.That("market.no-condition")
 
 var errNoDay = errors.New("value: want a date as of which to value")
 
@@ -100,7 +103,7 @@ func (m *Model) place(p *point, s Subject) (metal string) {
 	metal = s.Metal
 	maker, ok := m.nodes.child(0, s.Maker)
 	if !ok || s.Maker == "" {
-		p.say("No sale of this maker is recorded: valued by the whole market, with a wide range.")
+		p.tell(say.That("market.no-maker"))
 		p.below = m.linkVar(algebra.LevelMaker) + m.linkVar(algebra.LevelFamily) + m.linkVar(algebra.LevelReference) +
 			m.linkVar(algebra.LevelVariant)
 		return metal
@@ -111,10 +114,10 @@ func (m *Model) place(p *point, s Subject) (metal string) {
 		p.node = maker
 		if fam, ok := m.nodes.child(maker, s.Family); ok && s.Family != "" {
 			p.node, p.below = fam, m.linkVar(algebra.LevelReference)+m.linkVar(algebra.LevelVariant)
-			p.say("No sale of this reference is recorded: valued by its family, with a wider range.")
+			p.tell(say.That("market.no-reference"))
 			return metal
 		}
-		p.say("No sale of this reference or its family is recorded: valued by its maker, with a wide range.")
+		p.tell(say.That("market.no-family"))
 		return metal
 	}
 	if metal == "" && m.nodes.metal[ref] != "" {
@@ -165,21 +168,20 @@ func (m *Model) cellLines(p *point, s Subject, metal string, asOf time.Time) {
 		p.extra += algebra.FutureStep * float64(ahead) / float64(m.time.gap) / m.lambdaOf("quarter")
 	}
 	if q > m.last {
-		p.say("The last sales are of %s; later movement of the market is in the range, not in the median.",
-			table.QuarterText(m.last))
+		p.tell(say.That("market.later", quarter("quarter", m.last)))
 	}
 	if q < m.first {
-		p.say("The first sales are of %s; the market before is not known.", table.QuarterText(m.first))
+		p.tell(say.That("market.earlier", quarter("quarter", m.first)))
 		p.extra += algebra.FutureStep * float64(m.first-q) / float64(m.time.gap) / m.lambdaOf("quarter")
 	}
 	p.lines = append(p.lines, line{onTime, table.QuarterText(q), m.timeTerms(t, nil)})
 	k := m.metal.find(metal)
 	switch {
 	case metal == "" && k < 0:
-		p.say("The metal is not known: taken as %s, the commonest.", m.metal.level[m.scheme.base])
+		p.tell(say.That("market.metal-unknown", metalArg("metal", m.metal.level[m.scheme.base])))
 		k = m.scheme.base
 	case k < 0:
-		p.say("No sale of metal %q is recorded: its premium is not known.", metal)
+		p.tell(say.That("market.no-metal", metalArg("metal", metal)))
 		p.extra += sdMetal * sdMetal
 		k = len(m.metal.level)
 	}
@@ -189,6 +191,18 @@ func (m *Model) cellLines(p *point, s Subject, metal string, asOf time.Time) {
 	}
 	p.lines = append(p.lines, line{onMetal, orUnknown(name), m.metalTerms(k, t, nil)})
 }
+
+// quarter is the months of a quarter.
+func quarter(name string, q int) say.Arg {
+	first := edtf.MonthOf(q/4, q%4*3+1)
+	return say.Span(name, first, first+2)
+}
+
+// metalArg is a metal as sales name it.
+func metalArg(name, metal string) say.Arg { return say.Term(name, "sold_metal", metal, "") }
+
+// channelArg is venue and basis of sales, such as auction/hammer.
+func channelArg(name, channel string) say.Arg { return say.Term(name, "channel", channel, channel) }
 
 func orUnknown(s string) string {
 	if s == "" {
@@ -212,7 +226,7 @@ func (m *Model) dialLine(p *point, s Subject) {
 	if k := m.dial.find(s.Dial); k >= 0 || s.Dial != "" {
 		if k < 0 {
 			p.extra += 1 / m.lambdaOf("dial")
-			p.say("No sale with dial %q is recorded.", s.Dial)
+			p.tell(say.That("market.no-dial", say.Name("dial", s.Dial)))
 		}
 		p.lines = append(p.lines, line{onDial, orUnknown(s.Dial), []term{{m.dense[featDial] + m.dial.column(k), 1}}})
 		return
@@ -247,7 +261,8 @@ func (m *Model) categoryLine(p *point, feature string, feat int, f *factor, valu
 	}
 	if k < 0 {
 		p.extra += 1 / m.lambdaOf(feature)
-		p.say("No sale with %s %q is recorded.", feature, value)
+		p.tell(say.That("market.no-level", say.Term("feature", "feature", feature, feature),
+			say.Name("level", value)))
 	}
 	p.lines = append(p.lines, line{feature, orUnknown(value), []term{{m.dense[feat] + f.column(k), 1}}})
 }
@@ -282,7 +297,7 @@ func (m *Model) slopeLines(p *point, s Subject) {
 		p.extra += g * g * s.ConditionSD * s.ConditionSD
 	} else if pattern&1 == 0 {
 		p.extra += b[slopeCondition] * b[slopeCondition] * m.condVar
-		p.say(noCondition)
+		p.tell(noCondition)
 	}
 	o := line{onOriginality, "not known", m.halfPattern(pattern, 2)}
 	if s.Originality != nil {
@@ -353,7 +368,7 @@ func (m *Model) channelLine(p *point, s Subject, basis Basis) (int, error) {
 		}
 		if k < 0 {
 			p.extra += 1 / m.lambdaOf("channel")
-			p.say("No sale by %q is recorded: the step between venues is not known.", name)
+			p.tell(say.That("market.no-channel", channelArg("channel", name)))
 		}
 		p.lines = append(p.lines, line{onChannel, orUnknown(name), []term{{m.dense[featChannel] + f.column(k), 1}}})
 		return f.column(k), nil
@@ -365,7 +380,7 @@ func (m *Model) channelLine(p *point, s Subject, basis Basis) (int, error) {
 	for i, name := range wanted {
 		if k := f.find(name); k >= 0 {
 			if i > 0 {
-				p.say("No sale by %s is recorded: taken from %s.", wanted[0], name)
+				p.tell(say.That("market.other-channel", channelArg("wanted", wanted[0]), channelArg("from", name)))
 				if basis != Insurance {
 					p.extra += 0.25 / m.lambdaOf("channel")
 				}
@@ -375,11 +390,11 @@ func (m *Model) channelLine(p *point, s Subject, basis Basis) (int, error) {
 		}
 	}
 	if len(f.level) == 1 && f.level[0] == "" {
-		p.say("The sales do not name venue and basis: the value is on the basis of those sales, whatever it was.")
+		p.tell(say.That("market.channel-unknown"))
 		p.lines = append(p.lines, line{onChannel, "not known", []term{{m.dense[featChannel], 1}}})
 		return 0, nil
 	}
-	p.say("No sale on this basis is recorded: the step from other venues is not known, so the range is wider.")
+	p.tell(say.That("market.no-basis"))
 	p.extra += 1 / m.lambdaOf("channel")
 	m.averageLine(p, onChannel, featChannel, f.count)
 	return f.common(), nil

@@ -2,10 +2,11 @@ package market
 
 import (
 	"cmp"
-	"fmt"
 	"math"
-	"midcase/market/table"
 	"slices"
+
+	"midcase/market/table"
+	"midcase/say"
 )
 
 // Suspects lists the sales of the model that it finds hard to believe, the oddest
@@ -64,34 +65,35 @@ func (m *Model) channelSteps() [2]int {
 
 // oddReason names the likeliest mistake: the one after whose correction the sale
 // fits.
-func (m *Model) oddReason(o *obs, u, scale float64, auction [2]int) string {
+func (m *Model) oddReason(o *obs, u, scale float64, auction [2]int) say.Statement {
 	near := func(shift float64) bool { return math.Abs(u-shift) < math.Max(3*scale, 0.05) }
-	times := "too high"
-	if u < 0 {
-		times = "too low"
-	}
 	switch {
-	case near(math.Ln10) || near(-math.Ln10):
-		return fmt.Sprintf("%.3g times what is expected (%s by a factor of ten: a digit too many or too few?)",
-			math.Exp(u), times)
+	case near(math.Ln10):
+		return say.That("suspect.ten-high", times("times", u))
+	case near(-math.Ln10):
+		return say.That("suspect.ten-low", times("times", u))
 	case near(math.Log(100)) || near(-math.Log(100)):
-		return fmt.Sprintf("%.3g times what is expected (by a factor of a hundred: cents, or a point lost?)",
-			math.Exp(u))
+		return say.That("suspect.hundred", times("times", u))
 	case near(math.Log(1000)) || near(-math.Log(1000)):
-		return fmt.Sprintf("%.3g times what is expected (by a factor of a thousand: a separator taken for a point?)",
-			math.Exp(u))
+		return say.That("suspect.thousand", times("times", u))
 	}
 	ch := int(o.idx[featChannel]) - m.off[featChannel]
 	if auction[0] >= 0 && auction[1] >= 0 {
 		step := m.b[m.dense[featChannel]+auction[1]] - m.b[m.dense[featChannel]+auction[0]]
 		if ch == auction[0] && near(step) && u > 0 {
-			return "as high as a price with the buyer's premium: all-in taken for hammer?"
+			return say.That("suspect.with-premium")
 		}
 		if ch == auction[1] && near(-step) && u < 0 {
-			return "as low as a price without the buyer's premium: hammer taken for all-in?"
+			return say.That("suspect.without-premium")
 		}
 	}
-	return fmt.Sprintf("%.3g times what is expected (%s: a wrong currency, another reference, or a story not recorded?)", math.Exp(u), times)
+	return say.That("suspect.other", times("times", u))
+}
+
+// times is how many times the expected price was found, to two or three digits.
+func times(name string, logRatio float64) say.Arg {
+	decimals := min(max(0, 1-int(math.Floor(logRatio/math.Ln10))), 4)
+	return say.Fixed(name, math.Exp(logRatio), say.None, decimals)
 }
 
 // Suspects fits the table and lists its doubtful sales.

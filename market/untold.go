@@ -1,12 +1,12 @@
 package market
 
 import (
-	"fmt"
 	"maps"
 	"math"
 	"slices"
-	"strings"
 	"time"
+
+	"midcase/say"
 )
 
 // A feature that fewer sales name than this cannot be told: too few to see its effect
@@ -63,15 +63,15 @@ var knownFeatures = []knownFeature{
 // told leaves out of a subject what the sales cannot tell the effect of where it would
 // only widen the range, and says so; what widens the range although the sales tell it is
 // said too, with what would narrow it.
-func (m *Model) told(s Subject, asOf time.Time, basis Basis) (Subject, []string, error) {
+func (m *Model) told(s Subject, asOf time.Time, basis Basis) (Subject, []say.Statement, error) {
 	bare := s
 	for _, f := range knownFeatures {
 		if f.given(s) {
 			f.blank(&bare)
 		}
 	}
-	var says []string
-	silent := map[string][]string{} // features whose effect cannot be told, by how many sales state them
+	var says []say.Statement
+	silent := map[int]say.List{} // features whose effect cannot be told, by how many sales state them
 	width, err := m.width(bare, asOf, basis)
 	if err != nil {
 		return s, nil, err
@@ -94,37 +94,18 @@ func (m *Model) told(s Subject, asOf time.Time, basis Basis) (Subject, []string,
 		n, need := f.stated(m, s)
 		switch {
 		case n < need && wider > width:
-			silent[statedBy(n)] = append(silent[statedBy(n)], f.name)
+			silent[n] = append(silent[n], say.Noun{Set: "feature", ID: f.name})
 			continue
 		case wider > worthSaying*width:
-			says = append(says, fmt.Sprintf("Knowing the %s widens the range by %.0f %%: few sales tell what it does to "+
-				"the price. More sales that state it would narrow it.", f.name, 100*(wider/width-1)))
+			says = append(says, say.That("market.widens", say.Term("feature", "feature", f.name, ""),
+				say.Fixed("by", 100*(wider/width-1), say.Percent, 0)))
 		}
 		kept, width = with, wider
 	}
-	for _, by := range slices.Sorted(maps.Keys(silent)) {
-		says = append(says, fmt.Sprintf("The sales cannot tell what the %s would do to the price (%s): value and range are "+
-			"those without. Sales that state it would narrow the range.", listed(silent[by]), by))
+	for _, n := range slices.Sorted(maps.Keys(silent)) {
+		says = append(says, say.That("market.untold", say.All("features", silent[n]...), say.Count("n", n)))
 	}
 	return kept, says, nil
-}
-
-// listed joins names as a sentence does.
-func listed(names []string) string {
-	if n := len(names); n > 1 {
-		return strings.Join(names[:n-1], ", ") + " and " + names[n-1]
-	}
-	return names[0]
-}
-
-func statedBy(n int) string {
-	switch n {
-	case 0:
-		return "no sale states the like"
-	case 1:
-		return "one sale states the like"
-	}
-	return fmt.Sprintf("%d sales state the like", n)
 }
 
 // width is how far the range of 90 % reaches above the median, in logs.

@@ -1,10 +1,11 @@
 package market
 
 import (
-	"midcase/market/table"
 	"time"
 
+	"midcase/market/table"
 	"midcase/money"
+	"midcase/say"
 )
 
 // Basis is the kind of value that is asked for.
@@ -26,22 +27,22 @@ func Bases() []Basis {
 }
 
 // Definition says what the basis means; a valuation quotes it.
-func (b Basis) Definition() string {
+func (b Basis) Definition() say.Statement {
 	switch b {
 	case Retail:
-		return "What a collector pays a dealer who sells from stock, both reasonably informed and neither compelled."
+		return say.That("basis.retail")
 	case Trade:
-		return "What one dealer pays another for immediate settlement."
+		return say.That("basis.trade")
 	case Private:
-		return "What one private person pays another, both reasonably informed and neither compelled."
+		return say.That("basis.private")
 	case AuctionHammer:
-		return "The hammer price at public auction, before the buyer's premium and taxes."
+		return say.That("basis.auction-hammer")
 	case AuctionAllIn:
-		return "What the buyer pays at public auction, the buyer's premium included."
+		return say.That("basis.auction-all-in")
 	case Insurance:
-		return "The cost of obtaining a like watch from a dealer within a reasonable time, at the prices dealers ask; for insurance, not for sale."
+		return say.That("basis.insurance")
 	}
-	return ""
+	return say.Statement{}
 }
 
 // Subject is the watch to be valued, as far as it is known. Empty text, nil and 0
@@ -74,7 +75,7 @@ type Subject struct {
 // come and from which others can draw.
 type Valuation struct {
 	Basis         Basis              `json:"basis"`
-	Definition    string             `json:"definition"`
+	Definition    say.Statement      `json:"definition,omitzero"`
 	Currency      money.Currency     `json:"currency"`
 	AsOf          string             `json:"as_of"`
 	Median        float64            `json:"median"`
@@ -87,10 +88,10 @@ type Valuation struct {
 	Reconciled    *Reconciled        `json:"reconciled,omitempty"`
 	Contributions []Contribution     `json:"contributions,omitempty"`
 	// the typical sale from which the contributions lead to Median
-	Baseline         float64  `json:"baseline"`
-	SalesUsed        int      `json:"sales_used"`
-	SalesOfReference int      `json:"sales_of_reference"`
-	Says             []string `json:"says"`
+	Baseline         float64         `json:"baseline"`
+	SalesUsed        int             `json:"sales_used"`
+	SalesOfReference int             `json:"sales_of_reference"`
+	Says             []say.Statement `json:"says"`
 }
 
 // Comparable is a past sale moved towards the subject line by line.
@@ -159,11 +160,11 @@ type Scope struct {
 
 // Suspect is a sale that the dealer should look at.
 type Suspect struct {
-	Line     int     `json:"line"`
-	ID       string  `json:"sale"`
-	Reason   string  `json:"reason"`
-	Expected float64 `json:"expected"` // by the model, in its currency
-	Found    float64 `json:"found"`
+	Line     int           `json:"line"`
+	ID       string        `json:"sale"`
+	Reason   say.Statement `json:"reason"`
+	Expected float64       `json:"expected"` // by the model, in its currency
+	Found    float64       `json:"found"`
 }
 
 // Options of a fit.
@@ -197,7 +198,7 @@ type FitReport struct {
 	Iterations    int                `json:"iterations"`
 	Rejected      []table.RowError   `json:"rejected,omitempty"`
 	Unrated       []Unrated          `json:"unrated,omitempty"` // of those rejected: no rate converts them
-	Says          []string           `json:"says"`
+	Says          []say.Statement    `json:"says"`
 }
 
 // CurvatureTest asks whether log price is a straight line in condition.

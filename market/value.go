@@ -1,13 +1,14 @@
 package market
 
 import (
-	"fmt"
 	"math"
-	"midcase/market/algebra"
-	"midcase/market/table"
 	"slices"
 	"strings"
 	"time"
+
+	"midcase/market/algebra"
+	"midcase/market/table"
+	"midcase/say"
 )
 
 // Value says what the subject is worth as of a day on a basis. The model must have
@@ -24,7 +25,7 @@ func (m *Model) Value(s Subject, asOf time.Time, basis Basis) (*Valuation, error
 	v := m.valuation(&p, path)
 	v.Basis, v.Definition, v.AsOf = basis, basis.Definition(), asOf.UTC().Format(time.DateOnly)
 	if last := m.lastDay(); last > dayOf(asOf) {
-		p.say("The model knows sales up to %s, after the day of this value.", table.DateText(last, table.DayDate))
+		p.tell(say.That("market.knows-later", say.Day("day", table.DateText(last, table.DayDate))))
 	}
 	m.contributions(v, &p, path)
 	m.compare(v, &p, path, asOf, 6)
@@ -41,7 +42,7 @@ func (m *Model) toldPoint(s Subject, asOf time.Time, basis Basis) (point, error)
 	}
 	p, err := m.pointOf(told, asOf, basis)
 	if s.Condition != nil {
-		p.says = slices.DeleteFunc(p.says, func(t string) bool { return t == noCondition })
+		p.says = slices.DeleteFunc(p.says, func(t say.Statement) bool { return t.Kind == noCondition.Kind })
 	}
 	p.says = append(p.says, says...)
 	return p, err
@@ -94,18 +95,11 @@ func (m *Model) valuation(p *point, path algebra.Path) *Valuation {
 // thin says plainly where little is known.
 func (m *Model) thin(v *Valuation, p *point) {
 	if len(m.obs) < 30 {
-		p.say("Only %s in all: the range is wide.", plural(len(m.obs), "sale"))
+		p.tell(say.That("market.few", say.Count("n", len(m.obs))))
 	}
 	if n := v.SalesOfReference; n > 0 && n < 5 {
-		p.say("Only %s of this reference: its family and maker weigh in the value.", plural(n, "sale"))
+		p.tell(say.That("market.few-of-reference", say.Count("n", n)))
 	}
-}
-
-func plural(n int, noun string) string {
-	if n == 1 {
-		return "1 " + noun
-	}
-	return fmt.Sprintf("%d %ss", n, noun)
 }
 
 // contributions lead from the typical sale to the value, feature by feature.
@@ -141,17 +135,19 @@ func percent(log float64) float64 { return 100 * math.Expm1(log) }
 func (m *Model) nodeTitles(a, b int32) (string, string) {
 	x, y := m.nodeTitle(a), m.nodeTitle(b)
 	if x == y {
-		x, y = x+m.variantTitle(a), y+m.variantTitle(b)
+		x, y = m.variantTitle(x, a), m.variantTitle(y, b)
 	}
 	return x, y
 }
 
-func (m *Model) variantTitle(v int32) string {
+// variantTitle is the title of a reference with dial and metal of one variant of it.
+func (m *Model) variantTitle(title string, v int32) string {
 	if m.nodes.level[v] != algebra.LevelVariant {
-		return ", as most often"
+		return say.That("market.usual-variant", say.Name("reference", title)).String()
 	}
 	dial, metal, _ := strings.Cut(m.nodes.name[v], "\x1f")
-	return ", " + orUnknown(dial) + " dial, " + orUnknown(metal)
+	return say.That("market.variant", say.Name("reference", title), say.Name("dial", orUnknown(dial)),
+		say.Name("metal", orUnknown(metal))).String()
 }
 
 // nodeTitle names a node in words.
@@ -159,16 +155,18 @@ func (m *Model) nodeTitle(v int32) string {
 	if m.nodes.level[v] == algebra.LevelVariant {
 		v = m.nodes.parent[v]
 	}
+	name := m.nodes.name[v]
 	switch m.nodes.level[v] {
 	case algebra.LevelRoot:
-		return "maker not known"
+		return say.That("market.unknown-maker").String()
 	case algebra.LevelMaker:
-		return m.nodes.name[v] + ", reference not known"
+		return say.That("market.unknown-reference", say.Name("name", name)).String()
 	case algebra.LevelFamily:
-		return m.nodes.name[m.nodes.parent[v]] + " " + familyTitle(m.nodes.name[v]) + ", reference not known"
+		family := m.nodes.name[m.nodes.parent[v]] + " " + familyTitle(name)
+		return say.That("market.unknown-reference", say.Name("name", family)).String()
 	}
 	maker := m.nodes.parent[m.nodes.parent[v]]
-	return m.nodes.name[maker] + " " + m.nodes.name[v]
+	return m.nodes.name[maker] + " " + name
 }
 
 // setTypical finds the mean of each feature over the sales.

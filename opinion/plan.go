@@ -161,7 +161,7 @@ func (s *seller) value(routes []RouteTerms) {
 		s.out.Values = append(s.out.Values, RouteValue{
 			Route: r.Name, Basis: r.Basis, Definition: r.Basis.Definition(),
 			Median: round(v.Median, 2), Interval90: [2]float64{round(i[0], 2),
-				round(i[1], 2)}, Says: say.Quoted(v.Says),
+				round(i[1], 2)}, Says: v.Says,
 		})
 	}
 	if len(s.priced) == 0 {

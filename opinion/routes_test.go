@@ -58,7 +58,7 @@ func TestRoutesTakeEachBasis(t *testing.T) {
 	for _, v := range s.Values {
 		want := map[string]float64{deal.OwnSite: 10000, deal.PrivateClient: 10000 * math.Exp(-0.08),
 			deal.Auction: 10000 * math.Exp(-0.25), deal.Trade: 10000 * math.Exp(-0.2)}[v.Route]
-		if math.Abs(v.Median-want) > 0.01 || v.Definition == "" {
+		if math.Abs(v.Median-want) > 0.01 || v.Definition.IsZero() {
 			t.Errorf("%s: %g, want %g", v.Route, v.Median, want)
 		}
 	}

@@ -49,7 +49,7 @@ func (f *forming) running() {
 	out.MeanSE, out.ClockSE = g.MeanSE, g.ClockSE
 	out.Mean, out.Delta, out.VerticalMinusHorizontal = g.Mean, g.Delta, g.VerticalMinusHorizontal
 	out.Amplitude, out.BeatError, out.Isochronism = g.MeanAmplitude, g.MeanBeatError, g.Isochronism
-	out.ServiceExpected, out.Says = g.ServiceExpected, append(out.Says, say.Quoted(g.Says)...)
+	out.ServiceExpected, out.Says = g.ServiceExpected, append(out.Says, g.Says...)
 	for _, l := range g.Limits {
 		out.Compared = append(out.Compared, Limit{Criterion: l.Criterion, Movement: l.Movement, Value: l.Value,
 			Limits: [2]float64{l.Low, l.High}, Within: l.Within})

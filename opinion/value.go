@@ -40,7 +40,7 @@ func (f *forming) value() {
 		v.Interval[strconv.Itoa(level)] = [2]float64{round(i[0], 2), round(i[1], 2)}
 	}
 	v.SalesUsed, v.SalesOfReference, v.Says = got.SalesUsed, got.SalesOfReference, append(v.Says,
-		say.Quoted(got.Says)...)
+		got.Says...)
 	for _, c := range got.Comparables {
 		v.Comparables = append(v.Comparables, comparable(c, got))
 		v.Basis = append(v.Basis, Basis{Source: "sale", ID: c.ID})

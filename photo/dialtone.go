@@ -1,8 +1,9 @@
 package photo
 
 import (
-	"fmt"
 	"math"
+
+	"midcase/say"
 )
 
 // DialTone is how even the bare dial is.
@@ -234,18 +235,18 @@ func (n *toneNet) spot(members []int, f dialFrame, zones []Lab, diameterMM float
 	return s, true
 }
 
-func (t DialTone) reasons() []string {
-	var out []string
-	if t.EdgeFade > 3 {
-		way := "darker"
-		if t.EdgeLighter > 0 {
-			way = "lighter"
-		}
-		out = append(out, fmt.Sprintf("The edge of the dial differs from its middle by ΔE00 %.1f and is %s: faded, or the light falls off.", t.EdgeFade, way))
+func (t DialTone) reasons() []say.Statement {
+	var out []say.Statement
+	switch {
+	case t.EdgeFade <= 3:
+	case t.EdgeLighter > 0:
+		out = append(out, say.That("plots.edge-lighter", deltaE("by", t.EdgeFade)))
+	default:
+		out = append(out, say.That("plots.edge-darker", deltaE("by", t.EdgeFade)))
 	}
 	if n := len(t.Spots); n > 0 {
-		out = append(out, fmt.Sprintf("%s on the dial, together %.2f %% of its area.", countOf(n, "spot"),
-			t.SpotPercent))
+		out = append(out, say.That("plots.spots", say.Count("n", n),
+			say.Fixed("area", t.SpotPercent, say.Percent, 2)))
 	}
 	return out
 }

@@ -4,15 +4,17 @@ import (
 	"fmt"
 	"image"
 	"math"
+
+	"midcase/say"
 )
 
 // Measurement is what Measure found.
 type Measurement struct {
-	Scale   ScaleFigure    `json:"scale"`
-	Lengths []LengthFigure `json:"lengths"`
-	Circles []CircleFigure `json:"circles"`
-	Droop   *DroopFigure   `json:"droop,omitempty"`
-	Notes   []string       `json:"notes,omitempty"`
+	Scale   ScaleFigure     `json:"scale"`
+	Lengths []LengthFigure  `json:"lengths"`
+	Circles []CircleFigure  `json:"circles"`
+	Droop   *DroopFigure    `json:"droop,omitempty"`
+	Notes   []say.Statement `json:"notes,omitempty"`
 }
 
 // ScaleFigure is the scale in the middle of what gave it.
@@ -251,10 +253,10 @@ func (r ruler) heightFits(field string, h float64) error {
 func around(value, se float64) [2]float64 { return [2]float64{value - z90*se, value + z90*se} }
 
 // notes say what the figures rest on.
-func (r ruler) notes(p Picks, m Measurement) []string {
-	var out []string
+func (r ruler) notes(p Picks, m Measurement) []say.Statement {
+	var out []say.Statement
 	if !r.tilted {
-		out = append(out, "The scale does not show how far the picture is tilted; up to 5° is allowed for. A square or a circle of known size would show it.")
+		out = append(out, say.That("measured.tilt"))
 	}
 	flat := false
 	for _, c := range p.Circles {
@@ -264,11 +266,11 @@ func (r ruler) notes(p Picks, m Measurement) []string {
 		flat = flat || c.HeightMM == 0
 	}
 	if flat {
-		out = append(out, fmt.Sprintf("Parts given no height are taken to lie in the plane of the scale. For each mm that a part stands nearer to the lens it reads %.2f %% too large.", 100/r.camera))
+		out = append(out, say.That("measured.flat", say.Fixed("share", 100/r.camera, say.Percent, 2)))
 	}
 	for _, c := range m.Circles {
 		if c.Share < 0.15 {
-			out = append(out, fmt.Sprintf("%s: no clear edge was found near the points; the figure rests on them alone.", c.Name))
+			out = append(out, say.That("measured.no-edge", say.Term("name", "size", c.Name, c.Name)))
 		}
 	}
 	return out

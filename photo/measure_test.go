@@ -11,6 +11,7 @@ import (
 
 	"midcase/internal/demo/draw"
 	"midcase/photo"
+	"midcase/say"
 )
 
 func square(tr draw.Truth) *photo.ScalePick {
@@ -92,7 +93,7 @@ func TestRaisedPart(t *testing.T) {
 	if m.Circles[1].SE <= m.Circles[0].SE*0.9 {
 		t.Errorf("the unsure height adds nothing to the error: %.4f, flat %.4f", m.Circles[1].SE, m.Circles[0].SE)
 	}
-	if !strings.Contains(strings.Join(m.Notes, " "), "plane of the scale") {
+	if !strings.Contains(strings.Join(say.Strings(m.Notes), " "), "plane of the scale") {
 		t.Errorf("notes do not say what was taken to be flat: %q", m.Notes)
 	}
 }
@@ -233,7 +234,7 @@ func TestNothingToBeSeen(t *testing.T) {
 	if c := m.Circles[0]; math.Abs(c.DiameterMM-50) > 0.01 || c.Share != 0 || !(c.SE > 0.1) {
 		t.Errorf("%.3f ± %.3f mm, edge share %.2f; want 50 from the picks alone", c.DiameterMM, c.SE, c.Share)
 	}
-	if !strings.Contains(strings.Join(m.Notes, " "), "no clear edge") {
+	if !strings.Contains(strings.Join(say.Strings(m.Notes), " "), "No clear edge") {
 		t.Errorf("notes %q", m.Notes)
 	}
 }

@@ -5,6 +5,8 @@ import (
 	"image"
 	"math"
 	"slices"
+
+	"midcase/say"
 )
 
 // Overlaid is one dial laid on another.
@@ -13,10 +15,10 @@ type Overlaid struct {
 	// px of the reference by which parts of the print are still off, median
 	ResidualPx float64 `json:"residual_px"`
 	// correlation of the two dials, light taken out; 1 is the same picture
-	Agreement   float64      `json:"agreement"`
-	Refined     bool         `json:"refined"` // by the print; otherwise by the circles alone
-	Differences []Difference `json:"differences"`
-	Reasons     []string     `json:"reasons,omitempty"`
+	Agreement   float64         `json:"agreement"`
+	Refined     bool            `json:"refined"` // by the print; otherwise by the circles alone
+	Differences []Difference    `json:"differences"`
+	Reasons     []say.Statement `json:"reasons,omitempty"`
 
 	subject, reference   light
 	fromSubject, fromRef Homography // unit coordinates of the reference's dial to px
@@ -36,29 +38,21 @@ type Difference struct {
 }
 
 // Place says where on the dial a difference lies.
-func (d Difference) Place() string {
+func (d Difference) Place() say.Statement {
 	if d.FromMiddle < 0.12 {
-		return "in the middle"
+		return say.That("overlay.middle")
 	}
-	hour := int(math.Round(d.ClockHour)) % 12
-	if hour == 0 {
-		hour = 12
-	}
-	at := fmt.Sprintf("at %d", hour)
+	at := say.That("overlay.at", say.Count("hour", (int(math.Round(d.ClockHour))+11)%12+1))
 	if half := math.Floor(d.ClockHour); math.Abs(d.ClockHour-half-0.5) < 0.2 {
-		a, b := int(half), int(half)%12+1
-		if a == 0 {
-			a = 12
-		}
-		at = fmt.Sprintf("between %d and %d", a, b)
+		at = say.That("overlay.between", say.Count("from", (int(half)+11)%12+1), say.Count("to", int(half)%12+1))
 	}
 	switch {
 	case d.FromMiddle < 0.45:
-		return at + ", near the middle"
+		return say.That("overlay.near-middle", say.Saying("at", at))
 	case d.FromMiddle > 0.8:
-		return at + ", near the edge"
+		return say.That("overlay.near-edge", say.Saying("at", at))
 	}
-	return at + ", half way out"
+	return say.That("overlay.half-way", say.Saying("at", at))
 }
 
 const (
@@ -100,7 +94,7 @@ func Overlay(subject, reference image.Image, picks Picks) (Overlaid, error) {
 	o.Transform = o.fromRef.Times(o.fromSubject.Inverse()).scaled()
 	o.findDifferences()
 	o.placeDifferences(fa, a, b)
-	o.say()
+	o.explain()
 	return o, nil
 }
 
@@ -368,13 +362,12 @@ func enclosing(ds []Difference) Difference {
 	return out
 }
 
-func (o *Overlaid) say() {
+func (o *Overlaid) explain() {
 	if !o.Refined {
-		o.Reasons = append(o.Reasons, "The print of the two dials could not be brought together: they lie on each other by their edges and twelve alone. Look whether they are the same variant and whether the picks are right.")
+		o.Reasons = append(o.Reasons, say.That("overlay.not-refined"))
 	}
 	if len(o.Differences) > 0 {
-		o.Reasons = append(o.Reasons,
-			"Hands at another time, reflections and damage count among the places that differ: look at each.")
+		o.Reasons = append(o.Reasons, say.That("overlay.look"))
 	}
 }
 

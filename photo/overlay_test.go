@@ -76,7 +76,7 @@ func TestDifferencePlaces(t *testing.T) {
 		{4.1, 0.6, "at 4, half way out"},
 		{11.5, 0.6, "between 11 and 12, half way out"}, {0.45, 0.9, "between 12 and 1, near the edge"},
 		{3.55, 0.6, "between 3 and 4, half way out"}} {
-		if got := (photo.Difference{ClockHour: c.hour, FromMiddle: c.from}).Place(); got != c.want {
+		if got := (photo.Difference{ClockHour: c.hour, FromMiddle: c.from}).Place().String(); got != c.want {
 			t.Errorf("%g, %g: %q, want %q", c.hour, c.from, got, c.want)
 		}
 	}

@@ -5,32 +5,34 @@ import (
 	"image"
 	"math"
 	"slices"
+
+	"midcase/say"
 )
 
 // PlotReport is what Plots found.
 type PlotReport struct {
-	Plots     []PlotFigure `json:"plots"`
-	Hands     []HandFigure `json:"hands,omitempty"`
-	Pattern   Pattern      `json:"pattern"`
-	Reasons   []string     `json:"reasons"`
-	MedianLab Lab          `json:"median_lab"`
-	LightFall float64      `json:"light_fall"` // share by which the light falls across the dial; taken out before odd_p
-	GreyCard  bool         `json:"grey_card"`  // colours were corrected by a grey card
-	Dial      *DialTone    `json:"dial,omitempty"`
+	Plots     []PlotFigure    `json:"plots"`
+	Hands     []HandFigure    `json:"hands,omitempty"`
+	Pattern   Pattern         `json:"pattern"`
+	Reasons   []say.Statement `json:"reasons"`
+	MedianLab Lab             `json:"median_lab"`
+	LightFall float64         `json:"light_fall"` // across the dial, as a share; taken out before odd_p
+	GreyCard  bool            `json:"grey_card"`  // colours were corrected by a grey card
+	Dial      *DialTone       `json:"dial,omitempty"`
 }
 
 // PlotFigure is one luminous plot.
 type PlotFigure struct {
-	Hour       int     `json:"hour"`
-	Lab        Lab     `json:"lab"`
-	SE         float64 `json:"se"` // of the colour, ΔE
-	FromMedian float64 `json:"de00_from_median"`
-	EvenLight  float64 `json:"de00_in_even_light"` // from the median of its class, the fall of light taken out
-	OddP       float64 `json:"odd_p"`
-	At         Point   `json:"at"`
-	RadiusPx   float64 `json:"radius_px"`
-	Kept       float64 `json:"kept"`           // share of the inner area of one colour
-	Note       string  `json:"note,omitempty"` // why it was left out
+	Hour       int           `json:"hour"`
+	Lab        Lab           `json:"lab"`
+	SE         float64       `json:"se"` // of the colour, ΔE
+	FromMedian float64       `json:"de00_from_median"`
+	EvenLight  float64       `json:"de00_in_even_light"` // from the median of its class, the fall of light taken out
+	OddP       float64       `json:"odd_p"`
+	At         Point         `json:"at"`
+	RadiusPx   float64       `json:"radius_px"`
+	Kept       float64       `json:"kept"`          // share of the inner area of one colour
+	Note       say.Statement `json:"note,omitzero"` // why it was left out
 }
 
 // HandFigure is the luminous mass of a hand against the plots.
@@ -84,7 +86,7 @@ func Plots(img image.Image, picks Picks) (PlotReport, error) {
 	if err != nil {
 		return PlotReport{}, err
 	}
-	r := PlotReport{GreyCard: picks.Grey != nil, Reasons: []string{}}
+	r := PlotReport{GreyCard: picks.Grey != nil, Reasons: []say.Statement{}}
 	for i, p := range spots {
 		fig, err := l.readPlot(p, gain, fmt.Sprintf("plots[%d]", i))
 		if err != nil {
@@ -103,10 +105,10 @@ func Plots(img image.Image, picks Picks) (PlotReport, error) {
 	r.Dial = &tone
 	r.Reasons = append(r.Reasons, tone.reasons()...)
 	if f.upright {
-		r.Reasons = append(r.Reasons, "Twelve was not picked: the dial was taken to stand upright in the picture.")
+		r.Reasons = append(r.Reasons, say.That("plots.upright"))
 	}
 	if !r.GreyCard {
-		r.Reasons = append(r.Reasons, "No grey card was picked: colours are those of the camera's own balance. Plots may be compared with each other, not with another picture.")
+		r.Reasons = append(r.Reasons, say.That("plots.no-grey-card"))
 	}
 	return r, nil
 }
@@ -187,9 +189,9 @@ func (l light) readPlot(p PlotPick, gain Linear, field string) (PlotFigure, erro
 		Lab: corrected(s.colour, gain)}
 	switch {
 	case s.clipped > 0.3:
-		fig.Note = fmt.Sprintf("overexposed: %.0f %% of it is at the white end", 100*s.clipped)
+		fig.Note = say.That("plots.overexposed", say.Fixed("share", 100*s.clipped, say.Percent, 0))
 	case s.kept < 0.3:
-		fig.Note = "no even colour: covered or broken"
+		fig.Note = say.That("plots.broken")
 	}
 	return fig, nil
 }
@@ -203,10 +205,10 @@ func (r PlotReport) enough(picked bool) error {
 	usable := 0
 	first := ""
 	for _, p := range r.Plots {
-		if p.Note == "" {
+		if p.Note.IsZero() {
 			usable++
 		} else if first == "" {
-			first = p.Note
+			first = p.Note.String()
 		}
 	}
 	if usable > 0 {
@@ -271,8 +273,9 @@ func (r *PlotReport) judge(f dialFrame, bare map[int]bool) {
 	var which []int
 	back := f.toPx.Inverse()
 	for i, p := range r.Plots {
-		if p.Note != "" {
-			r.Reasons = append(r.Reasons, fmt.Sprintf("The plot at %d is left out: %s.", p.Hour, p.Note))
+		if !p.Note.IsZero() {
+			r.Reasons = append(r.Reasons, say.That("plots.left-out", say.Count("hour", p.Hour),
+				say.Saying("why", p.Note)))
 			continue
 		}
 		labs, at, which = append(labs, p.Lab), append(at, back.Apply(p.At)), append(which, i)
@@ -320,26 +323,21 @@ func (r *PlotReport) judgeHands(d, se []float64) {
 
 // name gives the pattern its word and says why.
 func (r *PlotReport) name(n int, worse bool, shift Lab, size, chance float64) {
-	say := func(format string, args ...any) { r.Reasons = append(r.Reasons, fmt.Sprintf(format, args...)) }
+	tell := func(s say.Statement) { r.Reasons = append(r.Reasons, s) }
 	if n < fewestPlots {
 		r.Pattern = TooFewPlots
-		say("Only %s can be read; %d are wanted for a judgement.", countOf(n, "plot"), fewestPlots)
+		tell(say.That("plots.too-few", say.Count("n", n), say.Count("least", fewestPlots)))
 		return
 	}
 	r.Pattern = EvenAgeing
 	if worse {
-		r.Pattern = UnmarkedBetter
-		word := "lighter or less yellow; the common pattern is the other way round, which is worth a second look"
-		if shift[0] < 0 || shift[2] > math.Abs(shift[0]) {
-			r.Pattern, word = UnmarkedWorse, "darker or yellower, as plots without an applied marker beside them often are (common practice, no published source)"
-		}
-		say("The plots without an applied marker differ from the others by ΔE00 %.1f: they are %s. A random choice of as many plots differs so much in %.1f of 100.", size, word, 100*chance)
+		tell(r.unmarked(shift, size, chance))
 	}
 	odd := 0
 	for _, p := range r.Plots {
-		if p.Note == "" && p.OddP < oddBelow {
+		if p.Note.IsZero() && p.OddP < oddBelow {
 			odd++
-			say("The plot at %d is unlike the others by ΔE00 %.1f: repaired, or another compound? Even ageing and noise make the most unlike plot of a dial so unlike in %s.", p.Hour, p.EvenLight, inHundred(p.OddP))
+			tell(say.That("plots.unlike", say.Count("hour", p.Hour), deltaE("by", p.EvenLight), rare("chance", p.OddP)))
 		}
 	}
 	switch {
@@ -352,24 +350,37 @@ func (r *PlotReport) name(n int, worse bool, shift Lab, size, chance float64) {
 	for _, h := range r.Hands {
 		if h.OddP < oddBelow {
 			unlike = true
-			say("The luminous mass of the %s hand differs from the plots by ΔE00 %.1f: replaced or refilled? (%s by even ageing and noise.) Hands are often filled apart from the dial, so weigh it with the rest.", h.Name, h.FromPlots, inHundred(h.OddP))
+			tell(say.That("plots.hand", say.Name("hand", h.Name), deltaE("by", h.FromPlots), rare("chance", h.OddP)))
 		}
 	}
 	if unlike && r.Pattern == EvenAgeing {
 		r.Pattern = HandsUnlike
 	}
 	if r.Pattern == EvenAgeing {
-		say("No plot differs from the others by more than even ageing and noise make likely.")
+		tell(say.That("plots.even"))
 	}
 	if r.LightFall > 0 {
-		say("The light falls by %.0f %% across the dial; this was taken out before the plots were compared.",
-			100*r.LightFall)
+		tell(say.That("plots.light-falls", say.Fixed("by", 100*r.LightFall, say.Percent, 0)))
 	}
 }
 
-func inHundred(p float64) string {
-	if p < 0.001 {
-		return "fewer than 1 of 1,000"
+// unmarked says how the plots without an applied marker differ from the others.
+func (r *PlotReport) unmarked(shift Lab, size, chance float64) say.Statement {
+	if shift[0] < 0 || shift[2] > math.Abs(shift[0]) {
+		r.Pattern = UnmarkedWorse
+		return say.That("plots.unmarked-darker", deltaE("by", size), rare("chance", chance))
 	}
-	return fmt.Sprintf("%.1f of 100", 100*p)
+	r.Pattern = UnmarkedBetter
+	return say.That("plots.unmarked-lighter", deltaE("by", size), rare("chance", chance))
+}
+
+// deltaE is a difference of colour by CIEDE2000.
+func deltaE(name string, d float64) say.Arg { return say.Fixed(name, d, say.None, 1) }
+
+// rare is a small chance in percent, to a tenth.
+func rare(name string, p float64) say.Arg {
+	if p < 0.001 {
+		return say.Saying(name, say.That("phrase.under", say.Share("share", 0.001)))
+	}
+	return say.Saying(name, say.That("plots.chance", say.Fixed("percent", 100*p, say.Percent, 1)))
 }

@@ -10,6 +10,7 @@ import (
 
 	made "midcase/internal/demo/draw"
 	"midcase/photo"
+	"midcase/say"
 )
 
 func plotted(kind, style string, change func(hour int, c *made.Lab)) made.Watch {
@@ -71,7 +72,7 @@ func TestRepairedPlot(t *testing.T) {
 			t.Errorf("hour %d: chance %.3f", p.Hour, p.OddP)
 		}
 	}
-	if !strings.Contains(strings.Join(r.Reasons, "\n"), "plot at 4") {
+	if !strings.Contains(strings.Join(say.Strings(r.Reasons), "\n"), "plot at 4") {
 		t.Errorf("reasons %q", r.Reasons)
 	}
 }

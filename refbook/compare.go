@@ -7,15 +7,16 @@ import (
 	"strings"
 
 	"midcase/edtf"
+	"midcase/say"
 )
 
 // Comparison is what tells two references apart.
 type Comparison struct {
-	A           Compared     `json:"a"`
-	B           Compared     `json:"b"`
-	Differences []Difference `json:"differences"` // the most telling first
-	Same        []string     `json:"same"`        // what both share, such as "lug width: 20 mm"
-	NotInBook   []string     `json:"not_in_book"` // what the book says of one alone, or of neither
+	A           Compared        `json:"a"`
+	B           Compared        `json:"b"`
+	Differences []Difference    `json:"differences"` // the most telling first
+	Same        []say.Statement `json:"same"`        // what both share, such as "lug width: 20 mm"
+	NotInBook   []say.Statement `json:"not_in_book"` // what the book says of one alone, or of neither
 }
 
 // Compared names one side of a comparison.
@@ -42,11 +43,11 @@ type Compared struct {
 //
 // The weights are a judgement from common practice, no published source.
 type Difference struct {
-	Feature string  `json:"feature"`
-	A       string  `json:"a"`
-	B       string  `json:"b"`
-	Telling float64 `json:"telling"`
-	Why     string  `json:"why"`
+	Feature string        `json:"feature"`
+	A       string        `json:"a"`
+	B       string        `json:"b"`
+	Telling float64       `json:"telling"`
+	Why     say.Statement `json:"why"`
 }
 
 // Compare gives the differences between two references that matter to a buyer, the
@@ -62,7 +63,7 @@ func Compare(b *Book, makerA, refA, makerB, refB string) (Comparison, error) {
 		return Comparison{}, err
 	}
 	c := &comparing{a: x, b: y, out: Comparison{A: x.compared(), B: y.compared(), Differences: []Difference{},
-		Same: []string{}, NotInBook: []string{}}}
+		Same: []say.Statement{}, NotInBook: []say.Statement{}}}
 	c.metal()
 	c.complication()
 	c.calibres()
@@ -94,12 +95,12 @@ func (b *Book) side(maker, ref string) (side, error) {
 		for _, x := range b.Makers {
 			names = append(names, x.Name)
 		}
-		return side{}, fmt.Errorf("maker %q: not in the book; %s", maker,
-			or(nearest(maker, names), "want one of "+strings.Join(names, ", ")))
+		return side{}, fmt.Errorf("the book has no maker “%s”. %s", maker,
+			or(nearest(maker, names), "Give one of "+strings.Join(names, ", ")))
 	}
 	known := ids(m.References, referenceID)
-	return side{}, fmt.Errorf("reference %q: not among those of %s; %s", ref, m.Name,
-		or(nearest(ref, known), "want one of "+strings.Join(known, ", ")))
+	return side{}, fmt.Errorf("%s has no reference “%s” in the book. %s", m.Name, ref,
+		or(nearest(ref, known), "Give one of "+strings.Join(known, ", ")))
 }
 
 func (s side) compared() Compared {
@@ -116,24 +117,26 @@ type comparing struct {
 	out  Comparison
 }
 
-func (c *comparing) differ(feature, a, b string, telling float64, why string) {
+func (c *comparing) differ(feature, a, b string, telling float64, why say.Statement) {
 	telling = math.Max(0.005, math.Round(1000*telling)/1000) // a difference always tells something
 	c.out.Differences = append(c.out.Differences, Difference{feature, a, b, telling, why})
 }
 
 func (c *comparing) same(feature, value string) {
-	c.out.Same = append(c.out.Same, feature+": "+value)
+	c.out.Same = append(c.out.Same, say.That("compare.same", say.Name("feature", feature), say.Name("value", value)))
 }
 
 // missing notes a feature that the book gives for one side or for neither.
 func (c *comparing) missing(feature string, a, b bool) {
 	switch {
 	case a && !b:
-		c.out.NotInBook = append(c.out.NotInBook, fmt.Sprintf("%s of %s", feature, c.b.r.ID))
+		c.out.NotInBook = append(c.out.NotInBook, say.That("compare.missing", say.Name("feature", feature),
+			say.Name("reference", c.b.r.ID)))
 	case b && !a:
-		c.out.NotInBook = append(c.out.NotInBook, fmt.Sprintf("%s of %s", feature, c.a.r.ID))
+		c.out.NotInBook = append(c.out.NotInBook, say.That("compare.missing", say.Name("feature", feature),
+			say.Name("reference", c.a.r.ID)))
 	case !a && !b:
-		c.out.NotInBook = append(c.out.NotInBook, feature)
+		c.out.NotInBook = append(c.out.NotInBook, say.That("compare.missing-both", say.Name("feature", feature)))
 	}
 }
 

@@ -1,12 +1,12 @@
 package refbook
 
 import (
-	"fmt"
 	"math"
 	"sort"
 	"strings"
 
 	"midcase/evidence"
+	"midcase/say"
 )
 
 // sight is how plainly each feature shows, 0–1: what is seen from the front by
@@ -49,10 +49,10 @@ func (c *comparing) metal() {
 	switch {
 	case colour(a) != colour(b):
 		c.differ("metal", a.Name, b.Name, sight["metal colour"],
-			"the colour of the case shows at once; the two are never of one metal")
+			say.That("compare.colour"))
 	case a.Name != b.Name || a.Fineness != b.Fineness || a.Element != b.Element:
 		c.differ("metal", a.Name, b.Name, sight["metal mark"],
-			"both look alike; the mark in the case back and the weight tell")
+			say.That("compare.mark"))
 	default:
 		c.same("metal", a.Name)
 	}
@@ -85,7 +85,7 @@ func (c *comparing) complication() {
 		return
 	}
 	c.differ("complication", list(a), list(b), sight["complication"]*apart,
-		"counters, date and pushers show from the front")
+		say.That("compare.complication"))
 }
 
 func (c *comparing) calibres() {
@@ -99,9 +99,9 @@ func (c *comparing) calibres() {
 		c.same("calibre", list(a))
 		return
 	}
-	why := "the calibre shows when the case is open"
+	why := say.That("compare.calibre")
 	if apart < 1 {
-		why += "; some watches of both have the same"
+		why = say.That("compare.calibre-shared")
 	}
 	c.differ("calibre", list(a), list(b), sight["calibre"]*apart, why)
 }
@@ -122,17 +122,17 @@ func (s side) names(calibres []string) []string {
 // standard deviation, mm) of judging it so.
 var looking = map[string]struct {
 	sight, sdMM float64
-	how         string
+	how         say.Statement
 }{
-	"mid_case_diameter":         {0.85, 0.5, "a difference of size shows on the wrist from about half a millimetre"},
-	"lug_to_lug":                {0.7, 0.5, "the length shows side by side"},
-	"thickness":                 {0.6, 0.4, "the thickness shows from the side"},
-	"thickness_without_crystal": {0.5, 0.3, "the thickness shows from the side"},
-	"lug_width":                 {0.45, 0.1, "the lug width is read with a caliper"},
-	"crown_diameter":            {0.6, 0.3, "the crown shows from the front"},
-	"pusher_diameter":           {0.6, 0.3, "the pushers show from the front"},
-	"bezel_diameter":            {0.7, 0.5, "the bezel shows from the front"},
-	"dial_diameter":             {0.6, 0.5, "the opening shows from the front"},
+	"mid_case_diameter":         {0.85, 0.5, say.That("compare.size-on-wrist")},
+	"lug_to_lug":                {0.7, 0.5, say.That("compare.length")},
+	"thickness":                 {0.6, 0.4, say.That("compare.thickness")},
+	"thickness_without_crystal": {0.5, 0.3, say.That("compare.thickness")},
+	"lug_width":                 {0.45, 0.1, say.That("compare.caliper")},
+	"crown_diameter":            {0.6, 0.3, say.That("compare.front")},
+	"pusher_diameter":           {0.6, 0.3, say.That("compare.front")},
+	"bezel_diameter":            {0.7, 0.5, say.That("compare.front")},
+	"dial_diameter":             {0.6, 0.5, say.That("compare.front")},
 }
 
 func (c *comparing) sizes() {
@@ -153,12 +153,13 @@ func (c *comparing) sizes() {
 		}
 		look, ok := looking[what]
 		if !ok {
-			look.sight, look.sdMM, look.how = 0.4, 0.1, "it is read with a caliper"
+			look.sight, look.sdMM, look.how = 0.4, 0.1, say.That("compare.caliper")
 		}
 		// The tolerance is taken as a 95 % interval: half of it is one standard deviation.
 		sd := math.Sqrt(look.sdMM*look.sdMM + (square(a.tolerance()/2)+square(b.tolerance()/2))/2)
 		apart := 2*normalCDF(d/(2*sd)) - 1
-		c.differ(name, a.words(), b.words(), look.sight*apart, fmt.Sprintf("%.1f mm apart; %s", d, look.how))
+		c.differ(name, a.words(), b.words(), look.sight*apart,
+			say.That("compare.size-apart", say.Fixed("by", d, say.MM, 1), say.Saying("how", look.how)))
 	}
 }
 
@@ -177,7 +178,8 @@ func (r *Reference) Dimension(what string) (*Dimension, bool) {
 
 func (d Dimension) words() string {
 	if d.SpokenMM != 0 && d.SpokenMM != d.MM {
-		return fmt.Sprintf("%s mm (spoken of as %s mm)", number(d.MM), number(d.SpokenMM))
+		return say.That("compare.known-as", say.Name("size", number(d.MM)+" mm"),
+			say.Name("known", number(d.SpokenMM)+" mm")).String()
 	}
 	return number(d.MM) + " mm"
 }
@@ -207,7 +209,7 @@ func (c *comparing) features() {
 		case fold(a) == fold(b):
 			c.same(name, a)
 		default:
-			c.differ(name, a, b, sightOf(k), "every watch of each has its own")
+			c.differ(name, a, b, sightOf(k), say.That("compare.every"))
 		}
 	}
 }
@@ -242,18 +244,22 @@ func (c *comparing) slots() {
 }
 
 // unshared says which variants one side has alone.
-func (c *comparing) unshared(apart float64, onlyA, onlyB []string) string {
+func (c *comparing) unshared(apart float64, onlyA, onlyB []string) say.Statement {
 	if apart == 1 {
-		return "no variant is shared"
+		return say.That("compare.none-shared")
 	}
-	var out []string
+	var out say.List
 	if len(onlyA) > 0 {
-		out = append(out, fmt.Sprintf("%s alone has %s", c.a.r.ID, list(onlyA)))
+		out = append(out, alone(c.a.r.ID, onlyA))
 	}
 	if len(onlyB) > 0 {
-		out = append(out, fmt.Sprintf("%s alone has %s", c.b.r.ID, list(onlyB)))
+		out = append(out, alone(c.b.r.ID, onlyB))
 	}
-	return strings.Join(append(out, "the others are shared"), "; ")
+	return say.That("compare.unshared", say.All("alone", out...))
+}
+
+func alone(reference string, variants []string) say.Statement {
+	return say.That("compare.alone", say.Name("reference", reference), say.Name("variants", list(variants)))
 }
 
 // variants lists the names of what the factory fitted, service parts left out.
@@ -282,7 +288,7 @@ func (c *comparing) bracelets() {
 		return
 	}
 	c.differ("bracelets", list(a), list(b), sight["bracelet"]*apart,
-		"a bracelet shows, but is the part that is changed most")
+		say.That("compare.bracelet"))
 }
 
 func (s side) bracelets() []string {
@@ -308,7 +314,7 @@ func (c *comparing) weight() {
 		if !okA || !okB {
 			continue
 		}
-		name := "weight of the " + strings.ReplaceAll(part, "_", " ")
+		name := say.That("compare.weight-of", say.Term("part", "slot", part, "")).String()
 		d := math.Abs(a.G - b.G)
 		words := func(g float64) string { return number(g) + " g" }
 		if d < 1e-9 {
@@ -319,7 +325,7 @@ func (c *comparing) weight() {
 		// tolerance is stated.
 		sd := math.Sqrt(square(0.02*(a.G+b.G)/2) + (square(a.ToleranceG/2)+square(b.ToleranceG/2))/2)
 		c.differ(name, words(a.G), words(b.G), sight["weight"]*(2*normalCDF(d/(2*sd))-1),
-			fmt.Sprintf("%.0f g apart; a scale tells", d))
+			say.That("compare.weight", say.Fixed("by", d, say.Gram, 0)))
 		return
 	}
 	c.missing("weight", len(c.a.r.Weights) > 0, len(c.b.r.Weights) > 0)
@@ -343,14 +349,14 @@ func (c *comparing) span() {
 	}
 	f1, l1, ok1 := spanOf(c.a.r.Made)
 	f2, l2, ok2 := spanOf(c.b.r.Made)
-	apart, why := 0.5, "a span is open; a dated watch may tell"
+	apart, why := 0.5, say.That("compare.open-span")
 	if ok1 && ok2 {
 		shared := max(0, int(min(l1, l2)-max(f1, f2))+1)
 		all := int(l1-f1) + 1 + int(l2-f2) + 1 - shared
 		apart = 1 - float64(shared)/float64(all)
-		why = "they were never made at the same time; a date tells"
+		why = say.That("compare.never-together")
 		if shared > 0 {
-			why = fmt.Sprintf("made side by side for %d months; a date outside them tells", shared)
+			why = say.That("compare.overlap", say.Count("months", shared))
 		}
 	}
 	c.differ("production span", a, b, sight["production span"]*apart, why)
@@ -370,5 +376,5 @@ func (c *comparing) markets() {
 		c.same("markets", a)
 		return
 	}
-	c.differ("markets", a, b, sight["markets"], "where it was sold shows in its papers alone")
+	c.differ("markets", a, b, sight["markets"], say.That("compare.market"))
 }

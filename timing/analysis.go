@@ -1,5 +1,7 @@
 package timing
 
+import "midcase/say"
+
 // Figure is a value with its standard error.
 type Figure struct {
 	Value float64 `json:"value"`
@@ -22,26 +24,26 @@ type Options struct {
 
 // Analysis is what was heard in a recording.
 type Analysis struct {
-	Heard        bool    `json:"heard"`
-	Reason       string  `json:"reason,omitempty"` // why nothing was heard
-	BeatsPerHour float64 `json:"beats_per_hour,omitempty"`
-	Confidence   float64 `json:"confidence,omitempty"` // 0 to 1, that this beat rate is the right one
-	Rate         *Figure `json:"rate_s_per_day"`       // plus gains; by the recorder's clock, as corrected
-	BeatError    *Figure `json:"beat_error_ms"`        // |t1 − t2|/2 of successive intervals between unlockings
-	Amplitude    *Figure `json:"amplitude_deg"`        // nil where the sound cannot give it
-	LiftAngleDeg float64 `json:"lift_angle_deg,omitempty"`
-	Seconds      float64 `json:"seconds"`
+	Heard        bool          `json:"heard"`
+	Reason       say.Statement `json:"reason,omitzero"` // why nothing was heard
+	BeatsPerHour float64       `json:"beats_per_hour,omitempty"`
+	Confidence   float64       `json:"confidence,omitempty"` // 0 to 1, that this beat rate is the right one
+	Rate         *Figure       `json:"rate_s_per_day"`       // plus gains; by the recorder's clock, as corrected
+	BeatError    *Figure       `json:"beat_error_ms"`        // |t1 − t2|/2 of successive intervals between unlockings
+	Amplitude    *Figure       `json:"amplitude_deg"`        // nil where the sound cannot give it
+	LiftAngleDeg float64       `json:"lift_angle_deg,omitempty"`
+	Seconds      float64       `json:"seconds"`
 	// Stated is the rate with all that is not known of it: where the clock was not
 	// corrected, the clock's own term is added to the standard error of Rate.
-	Stated      *Figure     `json:"rate_stated_s_per_day,omitempty"`
-	StatedRange *[2]float64 `json:"rate_stated_interval_90,omitempty"`
-	Clock       *ClockTerm  `json:"clock,omitempty"`
-	SNRdB       float64     `json:"snr_db"` // mean power of the watch over that of the noise, in the band listened to
-	Beats       int         `json:"beats,omitempty"`
-	Course      []Course    `json:"course,omitempty"`   // by stretches of about ten seconds
-	Periodic    *Wave       `json:"periodic,omitempty"` // strongest periodic part of the rate
-	Notes       []string    `json:"notes"`
-	Trace       []Trace     `json:"trace,omitempty"`
+	Stated      *Figure         `json:"rate_stated_s_per_day,omitempty"`
+	StatedRange *[2]float64     `json:"rate_stated_interval_90,omitempty"`
+	Clock       *ClockTerm      `json:"clock,omitempty"`
+	SNRdB       float64         `json:"snr_db"` // mean power of the watch over that of the noise
+	Beats       int             `json:"beats,omitempty"`
+	Course      []Course        `json:"course,omitempty"`   // by stretches of about ten seconds
+	Periodic    *Wave           `json:"periodic,omitempty"` // strongest periodic part of the rate
+	Notes       []say.Statement `json:"notes"`
+	Trace       []Trace         `json:"trace,omitempty"`
 }
 
 // ClockTerm is how true the recorder's clock is taken to be.

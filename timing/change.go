@@ -4,6 +4,8 @@ import (
 	"errors"
 	"fmt"
 	"math"
+
+	"midcase/say"
 )
 
 // Change sets the running of a watch before something was done to it, such as a
@@ -14,8 +16,8 @@ type Change struct {
 	Mean  ChangeRow   `json:"mean"`  // unweighted over the wound rows; Position is empty
 	Delta *Step       `json:"delta"` // greatest less least rate over the wound rows, s/d; nil with fewer than two
 	// Unstated says that a reading bore no standard error and a common one stood for it.
-	Unstated bool     `json:"unstated"`
-	Says     []string `json:"says"`
+	Unstated bool            `json:"unstated"`
+	Says     []say.Statement `json:"says"`
 }
 
 // ChangeRow is one position before and after. A figure not read on both sides is nil.
@@ -53,7 +55,7 @@ const (
 // when no position was read on both sides.
 func Compare(before, after []PositionReading, by Practice) (Change, error) {
 	var sides [2]map[sideKey]*side
-	out := Change{Rows: []ChangeRow{}, Says: []string{}}
+	out := Change{Rows: []ChangeRow{}, Says: []say.Statement{}}
 	for i, in := range [2][]PositionReading{before, after} {
 		sides[i] = map[sideKey]*side{}
 		for j, r := range in {
@@ -91,7 +93,7 @@ func Compare(before, after []PositionReading, by Practice) (Change, error) {
 		return Change{}, errors.New("compare: no position was read both before and after, alike wound")
 	}
 	out.overall(pairs)
-	out.say()
+	out.tell()
 	return out, nil
 }
 
@@ -201,37 +203,49 @@ func spreadOf(pairs []pair, of func(pair) reads) Figure {
 	return Figure{hi.Value - lo.Value, math.Hypot(lo.SE, hi.SE)}
 }
 
-// say puts the change in plain words.
-func (c *Change) say() {
-	say := func(format string, a ...any) { c.Says = append(c.Says, fmt.Sprintf(format, a...)) }
+// tell puts the change into words.
+func (c *Change) tell() {
+	tell := func(s say.Statement) { c.Says = append(c.Says, s) }
 	if m := c.Mean.Amplitude; m != nil {
 		switch {
 		case !m.Clear():
-			say("amplitude is about as before, %.0f°", m.After.Value)
+			tell(say.That("service.amplitude-same", degrees("amplitude", m.After.Value)))
 		case m.Change.Value > 0:
-			say("amplitude rose by %.0f° to %.0f°", m.Change.Value, m.After.Value)
+			tell(say.That("service.amplitude-rose", degrees("by", m.Change.Value), degrees("to", m.After.Value)))
 		default:
-			say("amplitude fell by %.0f° to %.0f°", -m.Change.Value, m.After.Value)
+			tell(say.That("service.amplitude-fell", degrees("by", -m.Change.Value), degrees("to", m.After.Value)))
 		}
 	}
 	if m := c.Mean.BeatError; m != nil && m.Clear() {
-		say("beat error went from %.1f to %.1f ms", m.Before.Value, m.After.Value)
+		tell(say.That("service.beat-error", milliseconds("from", m.Before.Value), milliseconds("to", m.After.Value)))
 	}
 	if m := c.Mean.Rate; m != nil && m.Clear() {
-		say("the mean rate went from %s to %s s/d", signed(m.Before.Value), signed(m.After.Value))
+		tell(say.That("service.rate", rate("from", m.Before.Value), rate("to", m.After.Value)))
 	}
 	if d := c.Delta; d != nil {
 		switch {
 		case !d.Clear():
-			say("the positions lie about as far apart as before, %.1f s/d", d.After.Value)
+			tell(say.That("service.spread-same", spread("spread", d.After.Value)))
 		case d.Change.Value < 0:
-			say("the positions came together from %.1f to %.1f s/d", d.Before.Value, d.After.Value)
+			tell(say.That("service.spread-less", spread("from", d.Before.Value), spread("to", d.After.Value)))
 		default:
-			say("the positions went apart from %.1f to %.1f s/d", d.Before.Value, d.After.Value)
+			tell(say.That("service.spread-more", spread("from", d.Before.Value), spread("to", d.After.Value)))
 		}
 	}
 	if c.Unstated {
-		say("where a reading states no error of its own, ± %.0f s/d, ± %.0f° and ± %.1f ms stand for it",
-			z90*unstatedRate, z90*unstatedAmplitude, z90*unstatedBeat)
+		tell(say.That("service.assumed-errors", say.Fixed("rate", z90*unstatedRate, say.SecondPerDay, 0),
+			degrees("amplitude", z90*unstatedAmplitude), milliseconds("beat", z90*unstatedBeat)))
 	}
+}
+
+func degrees(name string, v float64) say.Arg { return say.Fixed(name, v, say.Degree, 0) }
+
+func milliseconds(name string, v float64) say.Arg { return say.Fixed(name, v, say.Millisecond, 1) }
+
+// spread is a difference of rates, without a sign.
+func spread(name string, v float64) say.Arg { return say.Fixed(name, v, say.SecondPerDay, 1) }
+
+// rate is a rate with its sign.
+func rate(name string, v float64) say.Arg {
+	return say.Arg{Name: name, Value: say.Measure{Value: v, Unit: say.SecondPerDay, Decimals: 1, Signed: true}}
 }

@@ -8,6 +8,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"midcase/say"
 	"midcase/timing"
 )
 
@@ -54,8 +55,8 @@ func TestCompareByHand(t *testing.T) {
 	if !c.Unstated {
 		t.Error("the reading without an error of its own is not told of")
 	}
-	if says := strings.Join(c.Says, "; "); !strings.Contains(says, "amplitude rose by 80° to 276°") ||
-		!strings.Contains(says, "came together from 24.0 to 5.0 s/d") {
+	if says := strings.Join(say.Strings(c.Says), " "); !strings.Contains(says, "Amplitude rose by 80° to 276°.") ||
+		!strings.Contains(says, "came together from 24.0 s/day to 5.0 s/day.") {
 		t.Errorf("says %q", says)
 	}
 	for i := range after {

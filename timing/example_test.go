@@ -32,5 +32,5 @@ func ExamplePositions() {
 	fmt.Println(r.Says[0])
 	// Output:
 	// mean +1.0 s/d, greatest difference 8.0 s/d
-	// amplitude lying flat is healthy, 284°
+	// Amplitude lying flat is healthy, 284°.
 }

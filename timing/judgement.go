@@ -1,115 +1,115 @@
 package timing
 
 import (
-	"fmt"
 	"math"
-	"strings"
-)
 
-const practiceNote = "judged by common practice, which each shop may set; this does not replace a watchmaker"
+	"midcase/say"
+)
 
 // judge writes what a workshop would say and whether a service is to be
 // expected. Grounds: amplitude first, then beat error and spread.
 func (out *Regulation) judge(wound, later groups, by Practice) {
-	say := func(format string, a ...any) { out.Says = append(out.Says, fmt.Sprintf(format, a...)) }
-	service, grounds := out.judgeAmplitude(wound, later, by, say)
-	out.judgeBeat(by, say)
-	out.judgeRate(by, say)
+	tell := func(s say.Statement) { out.Says = append(out.Says, s) }
+	service, grounds := out.judgeAmplitude(wound, later, by, tell)
+	out.judgeBeat(by, tell)
+	out.judgeRate(by, tell)
 	if out.Mean != nil && *out.Mean > by.MagnetSecDay {
-		say("gains %.0f s/d: test for magnetism before anything else", *out.Mean)
+		tell(say.That("running.magnetism", say.Fixed("rate", *out.Mean, say.SecondPerDay, 0)))
 	}
 	if len(out.Says) > 0 {
-		say("%s", practiceNote)
+		tell(say.That("running.practice"))
 	}
 	if grounds {
 		out.ServiceExpected = &service
 	}
 }
 
-func (out *Regulation) judgeAmplitude(wound, later groups, by Practice, say func(string, ...any)) (service,
+func (out *Regulation) judgeAmplitude(wound, later groups, by Practice, tell func(say.Statement)) (service,
 	grounds bool) {
 	h, _ := wound.over(amplitudes, horizontal)
 	v, _ := wound.over(amplitudes, vertical)
-	ref, what := h, "lying flat"
-	healthy, due := by.HealthyDeg, by.ServiceDeg
+	ref, lying, healthy, due := h, "lying", by.HealthyDeg, by.ServiceDeg
 	if len(ref) == 0 {
 		// Verticals stand about 30 degrees lower, so they are judged by that much less.
-		ref, what, healthy, due = v, "standing", by.HealthyDeg-30, by.ServiceDeg-30
+		ref, lying, healthy, due = v, "standing", by.HealthyDeg-30, by.ServiceDeg-30
 	}
 	if len(ref) > 0 {
 		grounds = true
 		a := mean(ref)
 		switch {
 		case a > by.RebankDeg:
-			say("amplitude %s is %.0f°, so high that the balance may strike the fork from outside", what, a)
+			tell(say.That("running.knocking", attitude("attitude", lying), degrees("amplitude", a)))
 		case a >= healthy:
-			say("amplitude %s is healthy, %.0f°", what, a)
+			tell(say.That("running.healthy", attitude("attitude", lying), degrees("amplitude", a)))
 		case a >= due:
-			say("amplitude %s is usable, %.0f°", what, a)
+			tell(say.That("running.usable", attitude("attitude", lying), degrees("amplitude", a)))
 		default:
-			say("amplitude %s is weak, %.0f°: a service is to be expected", what, a)
+			tell(say.That("running.weak", attitude("attitude", lying), degrees("amplitude", a)))
 			service = true
 		}
 	}
 	if len(h) > 0 && len(v) > 0 {
 		switch gap := mean(h) - mean(v); {
 		case gap > by.VerticalGapDeg:
-			say("amplitude falls by %.0f° when standing: pivots or poise want a look", gap)
+			tell(say.That("running.falls-standing", degrees("gap", gap)))
 		case mean(h) < due && gap < by.VerticalGapDeg:
-			say("amplitude is low in every position, which suggests power or lubrication")
+			tell(say.That("running.low-everywhere"))
 		}
 	}
 	if lv, _ := later.over(amplitudes, vertical); len(lv) > 0 {
 		grounds = true
 		if mean(lv) < by.PoorDeg {
-			say("standing, a day after winding, amplitude is %.0f°: poor", mean(lv))
+			tell(say.That("running.poor-later", degrees("amplitude", mean(lv))))
 			service = true
 		}
 	}
 	return service, grounds
 }
 
-func (out *Regulation) judgeBeat(by Practice, say func(string, ...any)) {
+// attitude says whether a watch lies flat or stands.
+func attitude(name, id string) say.Arg { return say.Term(name, "attitude", id, "") }
+
+func (out *Regulation) judgeBeat(by Practice, tell func(say.Statement)) {
 	if out.MeanBeatError == nil {
 		return
 	}
 	switch b := *out.MeanBeatError; {
 	case b < by.FineBeatMS:
-		say("beat error is fine, %.1f ms", b)
+		tell(say.That("running.beat-fine", milliseconds("error", b)))
 	case b <= by.AdjustBeatMS:
-		say("beat error is a little large, %.1f ms", b)
+		tell(say.That("running.beat-large", milliseconds("error", b)))
 	default:
-		say("out of beat, %.1f ms: to be adjusted", b)
+		tell(say.That("running.beat-adjust", milliseconds("error", b)))
 	}
 }
 
-func (out *Regulation) judgeRate(by Practice, say func(string, ...any)) {
+func (out *Regulation) judgeRate(by Practice, tell func(say.Statement)) {
 	if out.Mean != nil {
-		n := len(out.Positions)
-		where := fmt.Sprintf("over %d positions", n)
-		if n == 1 {
-			where = "in one position only (" + out.Positions[0] + ")"
-		}
-		word := "gains"
-		if *out.Mean < 0 {
-			word = "loses"
-		}
-		say("%s %.1f s/d %s", word, math.Abs(*out.Mean), where)
+		tell(out.meanRate())
 	}
 	if out.Delta != nil {
 		switch d := *out.Delta; {
 		case d <= by.FineDelta:
-			say("positions lie within %.1f s/d: excellent for an old watch", d)
+			tell(say.That("running.spread-excellent", spread("spread", d)))
 		case d <= by.FairDelta:
-			say("positions lie within %.1f s/d: acceptable for an old watch", d)
+			tell(say.That("running.spread-acceptable", spread("spread", d)))
 		default:
-			say("positions differ by %.1f s/d: uneven", d)
+			tell(say.That("running.spread-uneven", spread("spread", d)))
 		}
 	}
 	if out.Isochronism != nil {
-		say("a day after winding it runs %s s/d against fully wound", signed(*out.Isochronism))
+		tell(say.That("running.isochronism", rate("rate", *out.Isochronism)))
 	}
 }
 
-// signed writes a rate with its sign, a true minus below zero.
-func signed(v float64) string { return strings.Replace(fmt.Sprintf("%+.1f", v), "-", "−", 1) }
+// meanRate says what the watch gains or loses, and over how many positions.
+func (out *Regulation) meanRate() say.Statement {
+	over := say.That("running.over", say.Count("n", len(out.Positions)))
+	if len(out.Positions) == 1 {
+		over = say.That("running.in-one", say.Name("position", out.Positions[0]))
+	}
+	if *out.Mean < 0 {
+		return say.That("running.loses", spread("rate", math.Abs(*out.Mean)), say.Saying("over", over))
+	}
+	return say.That("running.gains", spread("rate", math.Abs(*out.Mean)), say.Saying("over", over))
+}

@@ -4,6 +4,9 @@ import (
 	"fmt"
 	"math"
 	"sort"
+	"strings"
+
+	"midcase/say"
 )
 
 // PositionReading is one reading of a watch's running in one position.
@@ -58,11 +61,11 @@ type Regulation struct {
 	Isochronism   *float64 `json:"isochronism_s_per_day"`
 	AmplitudeFall *float64 `json:"amplitude_fall_deg"` // fully wound less about 24 h after, same positions
 	// positions that the mean stands on, in the order of ISO 3158
-	Positions       []string `json:"positions"`
-	Limits          []Limit  `json:"limits"`           // ISO 3159, as information
-	Says            []string `json:"says"`             // judgement in plain words, common practice
-	ServiceExpected *bool    `json:"service_expected"` // nil where no amplitude or other ground is there
-	Basis           []string `json:"basis"`            // ids of the readings used, in the order given
+	Positions       []string        `json:"positions"`
+	Limits          []Limit         `json:"limits"`           // ISO 3159, as information
+	Says            []say.Statement `json:"says"`             // judgement in plain words, common practice
+	ServiceExpected *bool           `json:"service_expected"` // nil where no amplitude or other ground is there
+	Basis           []string        `json:"basis"`            // ids of the readings used, in the order given
 }
 
 // Practice holds the figures by which a workshop judges. They are common
@@ -138,7 +141,8 @@ func checkReading(r PositionReading) error {
 		known = known || p == r.Position
 	}
 	if !known {
-		return fmt.Errorf("position %q is not known; right would be one of %v (ISO 3158)", r.Position, positionOrder)
+		return fmt.Errorf("“%s” is not a position. Give one of %s (ISO 3158)", r.Position,
+			strings.Join(positionOrder, ", "))
 	}
 	for _, f := range []struct {
 		name string
@@ -149,8 +153,7 @@ func checkReading(r PositionReading) error {
 		{"standard error of the rate", r.SecPerDaySE, 0}, {"standard error of the amplitude", r.AmplitudeDegSE, 0},
 		{"standard error of the beat error", r.BeatErrorMSSE, 0}, {"the clock's term", r.ClockSE, 0}} {
 		if math.IsNaN(f.v) || math.IsInf(f.v, 0) || f.v < f.min {
-			return fmt.Errorf("%s is %v; right would be a finite figure, not below zero except for the rate", f.name,
-				f.v)
+			return fmt.Errorf("the %s cannot be %v. Give a figure of %g or more", f.name, f.v, f.min)
 		}
 	}
 	return nil
@@ -298,7 +301,7 @@ func limits(r Regulation) []Limit {
 			Limit{criterion, "20 mm or less", *v, lo, hi, *v >= lo && *v <= hi})
 	}
 	add("mean rate", r.Mean, -4, 6, -5, 8)
-	add("vertical less horizontal", r.VerticalMinusHorizontal, -6, 8, -8, 10)
+	add("vertical minus horizontal", r.VerticalMinusHorizontal, -6, 8, -8, 10)
 	add("greatest deviation from the mean", r.GreatestDeviation, 0, 10, 0, 15)
 	return out
 }

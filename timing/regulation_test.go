@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"midcase/say"
 	"midcase/timing"
 )
 
@@ -80,7 +81,7 @@ func TestPositionsService(t *testing.T) {
 			"poor"},
 		{"no amplitude", []timing.PositionReading{{Position: "6H", SecPerDay: 90}}, nil, "magnetism"},
 		{"out of beat", []timing.PositionReading{{Position: "CH", AmplitudeDeg: 280, BeatErrorMS: 2.1}}, &no,
-			"out of beat"},
+			"Out of beat"},
 	} {
 		r, err := timing.Positions(c.in)
 		if err != nil {
@@ -89,7 +90,7 @@ func TestPositionsService(t *testing.T) {
 		if !reflect.DeepEqual(r.ServiceExpected, c.want) {
 			t.Errorf("%s: service %v, want %v", c.name, r.ServiceExpected, c.want)
 		}
-		if !strings.Contains(strings.Join(r.Says, "; "), c.says) {
+		if !strings.Contains(strings.Join(say.Strings(r.Says), " "), c.says) {
 			t.Errorf("%s: says %q, want %q in it", c.name, r.Says, c.says)
 		}
 	}

@@ -1,13 +1,14 @@
 package timing
 
 import (
-	"fmt"
 	"math"
+
+	"midcase/say"
 )
 
 // result turns what was followed into figures.
 func (e *ear) result() Analysis {
-	out := Analysis{Seconds: round(e.seconds(), 3), Notes: []string{}}
+	out := Analysis{Seconds: round(e.seconds(), 3), Notes: []say.Statement{}}
 	if e.heard == nil || len(e.l.beats) < 8 {
 		out.Reason = e.why()
 		return out
@@ -19,7 +20,7 @@ func (e *ear) result() Analysis {
 	out.SNRdB = round(10*math.Log10(math.Max((e.power-e.noise)/math.Max(e.noise, 1e-30), 1e-3)), 1)
 	if nominal == 0 {
 		out.BeatsPerHour = math.Round(3600 / f.period / e.clock())
-		out.Notes = append(out.Notes, "the beat is none of the usual ones, so that no rate can be given")
+		out.Notes = append(out.Notes, say.That("sound.unusual-beat"))
 	} else {
 		out.BeatsPerHour = nominal
 		out.Rate = e.rateOf(f, nominal)
@@ -182,63 +183,63 @@ func (e *ear) periodic(f lineFit) *Wave {
 	return &best
 }
 
-func (e *ear) why() string {
+// why says why no watch was heard.
+func (e *ear) why() say.Statement {
 	switch {
 	case e.peak == 0:
-		return "no watch heard: all samples are zero"
+		return say.That("sound.zero")
 	case e.peak < 1e-4:
-		return "no watch heard: the recording is silent"
+		return say.That("sound.silent")
 	case e.o.BeatsPerHour > 0 && e.best.strength < minStrength:
-		return fmt.Sprintf("no watch heard at %.0f beats an hour; leave the beat rate out to look for others",
-			e.o.BeatsPerHour)
+		return say.That("sound.not-at-rate", perHour("beats", e.o.BeatsPerHour))
 	}
-	return "no watch heard: no steady beat at any of the usual rates (a quartz watch's one beat a second does not count)"
+	return say.That("sound.no-beat")
 }
 
-// notes says in plain words what a watchmaker would look at.
+func perHour(name string, beats float64) say.Arg { return say.Fixed(name, beats, say.None, 0) }
+
+// notes says what a watchmaker would look at.
 func (e *ear) notes(out *Analysis, f lineFit) {
 	by := CommonPractice()
 	if e.o.Practice != nil {
 		by = *e.o.Practice
 	}
-	say := func(format string, a ...any) { out.Notes = append(out.Notes, fmt.Sprintf(format, a...)) }
+	out.Notes = append(out.Notes, e.ofAmplitude(out, by)...)
+	tell := func(is bool, s say.Statement) {
+		if is {
+			out.Notes = append(out.Notes, s)
+		}
+	}
+	tell(out.BeatError.Value > by.AdjustBeatMS,
+		say.That("sound.out-of-beat", milliseconds("error", out.BeatError.Value)))
+	tell(f.sigma > 0.0006, say.That("sound.uneven", milliseconds("scatter", f.sigma*1000)))
+	tell(out.Rate != nil && out.Rate.Value > by.MagnetSecDay, say.That("sound.magnetism"))
+	if p := out.Periodic; p != nil {
+		tell(true, say.That("sound.swing", milliseconds("swing", p.SizeMS),
+			say.Fixed("period", p.PeriodS, say.Seconds, 0)))
+	}
+	tell(e.heard.rival > 0.4*e.heard.strength && e.heard.rival > 2*minStrength,
+		say.That("sound.second-watch", perHour("beats", e.heard.rivalAt)))
+	tell(e.clipped > 20, say.That("sound.clipped", say.Count("n", e.clipped)))
+	tell(!e.o.Term().Corrected, say.That("sound.clock", spread("term", UncorrectedPPM*PPMToSecPerDay)))
+	tell(e.commonLift, say.That("sound.lift"))
+	tell(true, say.That("sound.watchmaker"))
+}
+
+// ofAmplitude says what there is to say of the amplitude.
+func (e *ear) ofAmplitude(out *Analysis, by Practice) (says []say.Statement) {
 	switch a := out.Amplitude; {
 	case a == nil:
-		say("the noises inside a beat cannot be told apart, so that no amplitude is given")
+		return []say.Statement{say.That("sound.no-amplitude")}
 	case a.Value > by.RebankDeg:
-		say("amplitude %.0f°: so high that the balance may strike the fork from outside (knocking)", a.Value)
+		says = append(says, say.That("sound.knocking", degrees("amplitude", a.Value)))
 	case a.Value < by.ServiceDeg:
-		say("weak amplitude, %.0f° at a lift angle of %.0f°", a.Value, e.o.LiftAngleDeg)
+		says = append(says, say.That("sound.weak", degrees("amplitude", a.Value), degrees("lift", e.o.LiftAngleDeg)))
 	}
-	if groups := e.groups(); out.Amplitude != nil && 2*e.twoOnly > groups {
-		say("only two noises of a beat stand out: if the first is not the unlocking, the amplitude is read too high")
+	if 2*e.twoOnly > e.groups() {
+		says = append(says, say.That("sound.two-noises"))
 	}
-	if out.BeatError.Value > by.AdjustBeatMS {
-		say("out of beat, %.1f ms", out.BeatError.Value)
-	}
-	if f.sigma > 0.0006 {
-		say("uneven: single beats scatter by %.1f ms", f.sigma*1000)
-	}
-	if out.Rate != nil && out.Rate.Value > by.MagnetSecDay {
-		say("gains more than a minute a day: test for magnetism first")
-	}
-	if out.Periodic != nil {
-		say("the rate swings by %.1f ms over %.0f s, as a fault in the train does", out.Periodic.SizeMS,
-			out.Periodic.PeriodS)
-	}
-	if e.heard.rival > 0.4*e.heard.strength && e.heard.rival > 2*minStrength {
-		say("a second watch seems to be heard, at about %.0f beats an hour", e.heard.rivalAt)
-	}
-	if e.clipped > 20 {
-		say("%d samples are clipped: record more quietly", e.clipped)
-	}
-	if !e.o.Term().Corrected {
-		say("the recorder's clock is not corrected: ± %.0f parts in a million, ± %.1f s/d, stand for it in the rate; measure it against a reference", UncorrectedPPM, UncorrectedPPM*PPMToSecPerDay)
-	}
-	if e.commonLift {
-		say("amplitude is reckoned with a lift angle of 52°, a common default; take the calibre's own")
-	}
-	say("this does not replace a watchmaker")
+	return says
 }
 
 // groups is the number of averaged beats from which a time was read.

@@ -8,6 +8,7 @@ import (
 
 	"midcase/internal/shop"
 	"midcase/refbook"
+	"midcase/say"
 )
 
 type bookCmd struct {
@@ -166,7 +167,7 @@ func (c bookCompareCmd) Run(a *app) error {
 		return err
 	}
 	if len(cmp.Same) > 0 {
-		_, err = fmt.Fprintf(a.out, "\nThe same: %s\n", strings.Join(cmp.Same, ", "))
+		_, err = fmt.Fprintf(a.out, "\nThe same: %s\n", strings.Join(say.Strings(cmp.Same), ", "))
 	}
 	return err
 }

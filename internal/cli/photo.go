@@ -160,10 +160,10 @@ func (c photoPlotsCmd) Run(a *app) error {
 	}
 	for _, p := range r.Plots {
 		chance := figure(p.OddP, 3)
-		if p.Note != "" {
+		if !p.Note.IsZero() {
 			chance = "–"
 		}
-		add(fmt.Sprint(p.Hour), p.Lab, p.FromMedian, chance, p.Note)
+		add(fmt.Sprint(p.Hour), p.Lab, p.FromMedian, chance, p.Note.String())
 	}
 	for _, h := range r.Hands {
 		add(h.Name, h.Lab, h.FromPlots, figure(h.OddP, 3), "hand")

@@ -15,6 +15,7 @@ import (
 	"midcase/edtf"
 	"midcase/estimate"
 	"midcase/evidence"
+	"midcase/market"
 	"midcase/money"
 	"midcase/opinion"
 	"midcase/say"
@@ -257,7 +258,8 @@ func richRunning() opinion.Running {
 }
 
 func richValue(n int) opinion.Value {
-	v := opinion.Value{Known: true, Kind: "retail", Definition: "the price at which a dealer open to the public would sell this watch, after a usual time on offer, to a buyer who is informed and under no pressure", Currency: "EUR", AsOf: "2026-02-21",
+	v := opinion.Value{Known: true, Kind: "retail", Definition: market.Retail.Definition(), Currency: "EUR",
+		AsOf:   "2026-02-21",
 		Median: ptr(9684.0), Mean: ptr(9731.0), Interval: map[string][2]float64{"50": {8974, 10421}, "80": {8466,
 			11020}, "90": {8212, 11391}}, Reconciled: &opinion.Reconciled{Median: 9540, Range: [2]float64{8610,
 			10480}}, SalesUsed: 11874, SalesOfReference: 143,

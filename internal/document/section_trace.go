@@ -53,7 +53,7 @@ func (w *writer) trace() (section, bool) {
 	}
 	var notes bullets
 	for _, n := range a.Notes {
-		notes = append(notes, cited{text: opening(n)})
+		notes = append(notes, cited{text: told(n)})
 	}
 	if len(notes) > 0 {
 		s.blocks = append(s.blocks, notes)

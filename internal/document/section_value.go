@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"midcase/internal/chart"
+	"midcase/market"
 	"midcase/opinion"
 	"midcase/say"
 )
@@ -26,18 +27,6 @@ func kindWords(kind string) string {
 		return "insurance replacement"
 	}
 	return kind
-}
-
-// definitions say what each kind of value means, for an opinion that carries no
-// definition of its own. They follow the common definitions of the appraisal
-// standards in plain words; see docs/methods/report.md.
-var definitions = map[string]string{
-	"retail":         "the price at which a dealer open to the public would sell this watch, after a usual time on offer, to a buyer who is informed and under no pressure",
-	"trade":          "the price at which one dealer would sell this watch to another, both informed and neither under pressure",
-	"private":        "the price between a willing private buyer and a willing private seller, both reasonably informed and neither compelled",
-	"auction-hammer": "the price called at the fall of the hammer in a public auction that was properly announced, before the buyer's premium and taxes",
-	"auction-all-in": "the price that the buyer pays in a public auction that was properly announced, with the buyer's premium",
-	"insurance":      "the cost of obtaining a like watch within a reasonable time in the usual retail market, fees included",
 }
 
 func (w *writer) value() section {
@@ -100,12 +89,21 @@ func (w *writer) valueTerms() facts {
 	v := w.o.Value
 	return facts{
 		{name: "Kind of value", text: say.Capital(kindWords(orElse(v.Kind, "not stated")))},
-		{name: "Meaning", text: opening(orElse(orElse(v.Definition, definitions[v.Kind]), "not defined"))},
+		{name: "Meaning", text: orElse(told(definition(v)), "Not defined.")},
 		{name: "As of", text: isoDayWords(orElse(v.AsOf, w.o.AsOf))},
 		{name: "Purpose", text: orElse(w.r.Purpose, "not stated") + after(", by ", w.r.IntendedUser)},
 		{name: "Interest valued", text: "full ownership, assumed free of claims; title was not examined"},
 		{name: "Standing", text: "An opinion of a dealer, not a licensed appraisal. Where a court, a tax office, an insurer or a lender asks for one, a licensed appraiser must make it."},
 	}
+}
+
+// definition says what the kind of value means, also for an opinion that does not carry
+// it.
+func definition(v opinion.Value) say.Statement {
+	if v.Definition.IsZero() {
+		return market.Basis(v.Kind).Definition()
+	}
+	return v.Definition
 }
 
 func (w *writer) valueRanges() facts {

@@ -174,7 +174,7 @@ func (r *Room) AddPlots(ctx context.Context, id shop.WatchID, p OpenedPhoto, pic
 			PlusMinus: roundedUp(z95*se, 2), Picks: kept})
 	}
 	for _, f := range read.Plots {
-		if f.Note == "" {
+		if f.Note.IsZero() {
 			add(evidence.Dial, fmt.Sprintf("plot %d", f.Hour), f.Lab, f.SE, f.At, f.RadiusPx)
 		}
 	}

@@ -179,7 +179,7 @@ func (r *Room) read(sound io.ReadSeeker, o timing.Options, take Take) (timing.An
 		}
 	}
 	if !a.Heard {
-		return timing.Analysis{}, nil, shop.Refuse(addRecording, "recording", a.Reason,
+		return timing.Analysis{}, nil, shop.Refuse(addRecording, "recording", a.Reason.String(),
 			"a recording in which the tick is heard: nearer, in a quiet place, the watch on the microphone")
 	}
 	if a.Rate == nil || math.Abs(a.Rate.Value) > 2000 {
@@ -280,7 +280,7 @@ func HearFile(r io.Reader, rec *evidence.Recording) (timing.Analysis, error) {
 		return timing.Analysis{}, fmt.Errorf("recording %s: %w", rec.Blob, err)
 	}
 	if !a.Heard {
-		return timing.Analysis{}, fmt.Errorf("recording %s: %w", rec.Blob, errors.New(a.Reason))
+		return timing.Analysis{}, fmt.Errorf("recording %s: %w", rec.Blob, errors.New(a.Reason.String()))
 	}
 	return a, nil
 }

@@ -18,14 +18,6 @@ import (
 
 const half90 = 1.645
 
-func sentences(says []string) string {
-	var out []string
-	for _, s := range says {
-		out = append(out, sentence(s))
-	}
-	return strings.Join(out, " ")
-}
-
 // sound is the address of a kept recording.
 func sound(d Data, id evidence.ID) string { return back(d) + "/recordings/" + string(id) }
 

@@ -296,7 +296,7 @@ func ask(mode string) string {
 	return "Measure"
 }
 
-func odd(p photo.PlotFigure) bool { return p.Note == "" && p.OddP < 0.05 }
+func odd(p photo.PlotFigure) bool { return p.Note.IsZero() && p.OddP < 0.05 }
 
 func markersSaid(hours []int) string {
 	if len(hours) == 0 {
@@ -322,19 +322,4 @@ func gapsSaid(all []photo.Gap) string {
 	}
 	return fmt.Sprintf("Gaps between links, mm: %s; %.2f on average, the widest %.2f.", strings.Join(each, ", "),
 		sum/float64(len(all)), most)
-}
-
-// spoken are the notes with sizes named as people say them.
-func spoken(m photo.Measurement) []string {
-	var out []string
-	for _, n := range m.Notes {
-		for _, c := range m.Circles {
-			n = strings.ReplaceAll(n, c.Name, sizeWords(c.Name))
-		}
-		for _, l := range m.Lengths {
-			n = strings.ReplaceAll(n, l.Name, sizeWords(l.Name))
-		}
-		out = append(out, say.Capital(n))
-	}
-	return out
 }

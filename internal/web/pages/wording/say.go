@@ -2,6 +2,7 @@ package wording
 
 import (
 	"context"
+	"strings"
 
 	"midcase/say"
 )
@@ -18,6 +19,15 @@ func Say(ctx context.Context, s say.Statement) string {
 		return ""
 	}
 	return say.Writer{Catalogue: say.InEnglish(), Locale: ReaderOf(ctx).Locale}.Text(s).String()
+}
+
+// All writes statements one after the other.
+func All(ctx context.Context, all []say.Statement) string {
+	texts := make([]string, len(all))
+	for i, s := range all {
+		texts[i] = Say(ctx, s)
+	}
+	return strings.Join(texts, " ")
 }
 
 // Word is a word of the trade, by its set and id; one that the catalogue does not have

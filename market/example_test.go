@@ -48,5 +48,5 @@ func Example() {
 	// 5 sales used
 	// about 40 hundred EUR
 	// true true 4
-	// Only 4 sales of this reference: its family and maker weigh in the value.
+	// Only 4 sales of this reference: its family and maker count too.
 }

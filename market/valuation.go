@@ -75,7 +75,7 @@ type Subject struct {
 // come and from which others can draw.
 type Valuation struct {
 	Basis         Basis              `json:"basis"`
-	Definition    say.Statement      `json:"definition,omitzero"`
+	Definition    say.Statement      `json:"definition"`
 	Currency      money.Currency     `json:"currency"`
 	AsOf          string             `json:"as_of"`
 	Median        float64            `json:"median"`

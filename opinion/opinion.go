@@ -335,7 +335,7 @@ type Limit struct {
 type Value struct {
 	Known            bool                  `json:"known"`
 	Kind             string                `json:"basis"` // retail, trade, private, auction-hammer, auction-all-in, insurance
-	Definition       say.Statement         `json:"definition,omitzero"`
+	Definition       say.Statement         `json:"definition"`
 	Currency         money.Currency        `json:"currency"`
 	AsOf             string                `json:"as_of"`
 	Median           *float64              `json:"median"`

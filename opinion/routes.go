@@ -71,7 +71,7 @@ type SellingInput struct {
 type RouteValue struct {
 	Route      string          `json:"route"`
 	Basis      market.Basis    `json:"basis"`
-	Definition say.Statement   `json:"definition,omitzero"`
+	Definition say.Statement   `json:"definition"`
 	Median     float64         `json:"median"`
 	Interval90 [2]float64      `json:"interval_90"`
 	Says       []say.Statement `json:"says"`

@@ -301,7 +301,7 @@ func limits(r Regulation) []Limit {
 			Limit{criterion, "20 mm or less", *v, lo, hi, *v >= lo && *v <= hi})
 	}
 	add("mean rate", r.Mean, -4, 6, -5, 8)
-	add("vertical minus horizontal", r.VerticalMinusHorizontal, -6, 8, -8, 10)
+	add("vertical less horizontal", r.VerticalMinusHorizontal, -6, 8, -8, 10)
 	add("greatest deviation from the mean", r.GreatestDeviation, 0, 10, 0, 15)
 	return out
 }

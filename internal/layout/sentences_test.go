@@ -33,7 +33,7 @@ var namesOfThings = []string{
 	"photographs, insurance, carriage", "carriage and insurance",
 	"plots without an applied marker aged more", "plots without an applied marker aged less",
 	"one plot unlike the others", "some plots unlike the others", "hands unlike the plots", "too few plots to judge",
-	"vertical minus horizontal", "greatest deviation from the mean", "20 mm or less",
+	"vertical less horizontal", "greatest deviation from the mean", "20 mm or less",
 	"percent under the stated pull", "looked for, not found", "clock not corrected", "does not belong", "does not fit",
 }
 
@@ -144,12 +144,12 @@ func parsed(t *testing.T, text string) source {
 
 func TestASentenceIsFoundAndAnErrorIsNot(t *testing.T) {
 	for text, want := range map[string]int{
-		`var x = "the price is too high"`:                                               1,
-		`var x = "service"`:                                                             0,
-		`var x = "year of making"`:                                                      0,
-		`func f() error { return errors.New("a b is wrong") }`:                          0,
-		`func f() error { return fmt.Errorf("no such thing %d", 3) }`:                   0,
-		`func f() error { return bad("price", 3, "a price above nought") }`:             0,
+		`var x = "the price is too high"`: 1,
+		`var x = "service"`:               0,
+		`var x = "year of making"`:        0,
+		`func f() (int, error) { return 0, errors.New("all of it is wrong") }`:          0,
+		`func f() (int, error) { return 0, fmt.Errorf("no such thing %d", 3) }`:         0,
+		`func f() (int, error) { return 0, bad("price", 3, "a price above nought") }`:   0,
 		`func f() string { return fmt.Sprintf("asks from %d to %d bring more", 1, 2) }`: 1,
 	} {
 		if got := len(parsed(t, "package p\n"+text).sentences([]string{"bad"})); got != want {

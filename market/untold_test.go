@@ -36,7 +36,8 @@ func TestWhatSalesCannotTellChangesNothing(t *testing.T) {
 			without.Interval[80])
 	}
 	want := "The sales cannot tell what the metal, dial, completeness and condition would do to the price"
-	if says := strings.Join(say.Strings(with.Says), "\n"); !strings.Contains(says, want) || strings.Contains(says, "is not known") {
+	says := strings.Join(say.Strings(with.Says), "\n")
+	if !strings.Contains(says, want) || strings.Contains(says, "is not known") {
 		t.Errorf("%s; want that the sales do not tell it, not that it is not known", says)
 	}
 }
@@ -62,7 +63,8 @@ func TestNoRangeWidensWithoutSaying(t *testing.T) {
 		} {
 			learn.as(&s)
 			v := value(t, m, s)
-			said := strings.Contains(strings.Join(say.Strings(v.Says), "\n"), "Knowing the "+learn.what+" widens the range")
+			said := strings.Contains(strings.Join(say.Strings(v.Says), "\n"),
+				"Knowing the "+learn.what+" widens the range")
 			if after := width(v); after > 1.031*before && !said {
 				t.Errorf("%d sales: knowing the %s widens the range from %.3f to %.3f, unsaid: %v", n, learn.what, before,
 					after, v.Says)

@@ -364,10 +364,14 @@ func (r *passage) featureBefore(k, back int) bool {
 	return false
 }
 
+// narrowing are the words that can stand between "on" and the part: "on the hour hand".
+var narrowing = map[string]bool{"the": true, "its": true, "a": true, "hour": true, "minute": true, "second": true,
+	"seconds": true, "sweep": true, "small": true}
+
 // afterOn reports whether a slot is named after on, of or in: "lume on the hands".
 func (r *script) afterOn(e event) bool {
 	i := e.first - 1
-	for i >= 0 && (r.all[i].norm == "the" || r.all[i].norm == "its" || r.all[i].norm == "a") {
+	for i >= 0 && narrowing[r.all[i].norm] {
 		i--
 	}
 	return i >= 0 &&

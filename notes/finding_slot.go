@@ -29,6 +29,9 @@ func (r *passage) slotOf(t condition.Term, c candidate, at int) (evidence.Slot, 
 			return r.opens[i].slot, true
 		}
 	}
+	if current == evidence.Crystal && t.ID == "polished" && r.lately(at) {
+		return "", false // a crystal polished clear again is no polish of the case
+	}
 	if slot := r.DefaultSlot[t.ID]; slot != "" && t.Fits(slot) {
 		return evidence.Slot(slot), true
 	}

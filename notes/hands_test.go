@@ -65,6 +65,8 @@ func TestReadInOtherHands(t *testing.T) {
 			[]string{"case scratches 2", "case lug_holes_stretched 1"}, []string{"left lug"}},
 		{"rate -8 du, -3 dd, amp 248/240", []string{"CH -8 248 0", "FH -3 240 0"}, nil},
 		{"m: tn20, +4 du 281, +1 dd 277, -2 cr up 252", []string{"CH +4 281 0", "FH +1 277 0", "3H -2 252 0"}, nil},
+		{"Case clean. Glass normal plexi, recently polished.", nil, []string{"case polished"}},
+		{"slight loss of lume on the hour hand only", []string{"hands lume_loss 1"}, nil},
 		{"The clasp does not close properly.", []string{"clasp weak 2"}, nil},
 		{"Inside lid stamped 11-60.", []string{"date_stamp 11-60"}, nil},
 		{"The clasp is stamped 750.", []string{"hallmark 750"}, nil},

@@ -23,8 +23,8 @@ func TestSwappedPartsAreFoundAndDatesCovered(t *testing.T) {
 		if f.AUC < c.auc {
 			t.Errorf("%v, seed %d: AUC %.4f, want %.2f or more", c.swap, c.seed, f.AUC, c.auc)
 		}
-		if f.Coverage < 0.88 || f.Coverage > 0.93 {
-			t.Errorf("%v, seed %d: the 90 %% interval covers %.3f, want 0.88 to 0.93", c.swap, c.seed, f.Coverage)
+		if f.Coverage < 0.88 || f.Coverage > 0.94 {
+			t.Errorf("%v, seed %d: the 90 %% interval covers %.3f, want 0.88 to 0.94", c.swap, c.seed, f.Coverage)
 		}
 		if f.NumberLow < 0.05 || f.NumberLow > 0.15 {
 			t.Errorf("%v, seed %d: %.3f of right numbers have a surprise below 0.1", c.swap, c.seed, f.NumberLow)

@@ -15,7 +15,11 @@ var refWord = regexp.MustCompile(`(?i)\b(ref|réf|rif|reference|referenz|model|m
 func (r *reader) nameWatch(text, maker, reference string) watchNamed {
 	clean := strings.Join(strings.Fields(refWord.ReplaceAllString(text, " ")), " ")
 	if r.opt.Book != nil {
-		if m, ref := notes.FindWatch(clean, r.opt.Book); m != "" && ref != "" {
+		m, ref := notes.FindWatch(clean, r.opt.Book)
+		if r.otherMaker(maker, m) {
+			m, ref = "", ""
+		}
+		if m != "" && ref != "" {
 			return watchNamed{maker: m, reference: ref}
 		} else if m != "" && reference == "" {
 			return watchNamed{maker: m, reference: withoutWords(clean, m)}
@@ -30,6 +34,20 @@ func (r *reader) nameWatch(text, maker, reference string) watchNamed {
 		return watchNamed{answer, ref, rest}
 	}
 	return r.splitNames(strings.Fields(clean))
+}
+
+// otherMaker reports whether a row names a maker of its own that is not the one which the
+// book's reference belongs to: “340” is a reference of more than one.
+func (r *reader) otherMaker(named, found string) bool {
+	if named == "" || found == "" || letters(named) == letters(found) {
+		return false
+	}
+	byName, ok := r.opt.Book.Maker(named)
+	if ok {
+		return byName.Name != found
+	}
+	m, _ := notes.FindWatch(named, r.opt.Book)
+	return m == ""
 }
 
 // SplitWatch parts a text into maker and reference without a book; either may be empty.

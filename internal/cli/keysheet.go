@@ -80,12 +80,17 @@ func (clientsKeySheetCmd) Run(a *app) error {
 	if key == nil {
 		return errKeyLost
 	}
-	_, err = fmt.Fprintf(a.out, "Recovery sheet for the key of the client data of %s\n\n"+
+	_, err = fmt.Fprint(a.out, sheetText(s.Name(), key))
+	return err
+}
+
+// sheetText is the whole of a recovery sheet.
+func sheetText(shop string, key []byte) string {
+	return fmt.Sprintf("Recovery sheet for the key of the client data of %s\n\n"+
 		"Print this and keep it away from the computer, where only those may go who may see client data.\n"+
 		"Whoever has it and a copy of the shop can read all client data. Without the key nobody can.\n\n%s\n"+
 		"The last two digits of a line are check digits. To type it in: midcase clients key recover\n",
-		s.Name(), sheet(key))
-	return err
+		shop, sheet(key))
 }
 
 type clientsKeyRecoverCmd struct{}

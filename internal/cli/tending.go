@@ -44,7 +44,7 @@ func (a *app) tend(s *opened, how serving, log *slog.Logger, opt *web.Options) (
 		invented: how.invented}
 	opt.Notices, opt.BackedUp = t.notices, t.backedUp
 	opt.Care = web.Care{Check: t.checkAll, KeepBook: t.keepBook, BackUp: t.backUpTo, To: t.to,
-		Way: store.OnServer(s.store)}
+		Way: store.OnServer(s.store), Sheet: t.sheet}
 	if opt.Care.Way != "" {
 		opt.Care.BackUp = nil
 	}
@@ -275,4 +275,16 @@ func (t *tending) backedUp() string {
 	default:
 		return fmt.Sprintf("Last backup %d days ago.", days)
 	}
+}
+
+// sheet is the recovery sheet for the key of the client data.
+func (t *tending) sheet() (string, error) {
+	key, err := keptClientKey(t.shop.dir)
+	if err == nil && key == nil {
+		err = errKeyLost
+	}
+	if err != nil {
+		return "", err
+	}
+	return sheetText(t.shop.Shop.Name(), key), nil
 }

@@ -104,6 +104,13 @@ type checkedSettings struct{ SettingStore }
 // MaxSetting is how many bytes a setting may take: lists that many people keep fit in it.
 const MaxSetting = 1 << 20
 
+func (c checkedSettings) ReplaceSetting(ctx context.Context, name, was, value string) error {
+	if len(value) > MaxSetting {
+		return Refuse("keep "+name, name, "more than 1 MB", "at most that")
+	}
+	return c.SettingStore.ReplaceSetting(ctx, name, was, value)
+}
+
 func (c checkedSettings) SetSetting(ctx context.Context, name, value string) error {
 	if len(value) > MaxSetting {
 		return Refuse("keep "+name, name, "more than 1 MB", "at most that")

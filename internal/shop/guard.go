@@ -97,14 +97,25 @@ var settingRights = map[string]rights.Right{
 type guardedSettings struct{ SettingStore }
 
 func (g guardedSettings) SetSetting(ctx context.Context, name, value string) error {
+	if err := checkSetting(ctx, name); err != nil {
+		return err
+	}
+	return g.SettingStore.SetSetting(ctx, name, value)
+}
+
+func (g guardedSettings) ReplaceSetting(ctx context.Context, name, was, value string) error {
+	if err := checkSetting(ctx, name); err != nil {
+		return err
+	}
+	return g.SettingStore.ReplaceSetting(ctx, name, was, value)
+}
+
+func checkSetting(ctx context.Context, name string) error {
 	right, ok := settingRights[name]
 	if !ok {
 		right = rights.Record
 	}
-	if err := rights.Check(ctx, right); err != nil {
-		return err
-	}
-	return g.SettingStore.SetSetting(ctx, name, value)
+	return rights.Check(ctx, right)
 }
 
 type guardedSteps struct{ StepStore }

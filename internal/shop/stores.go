@@ -116,6 +116,8 @@ type OpinionStore interface {
 type SettingStore interface {
 	Setting(ctx context.Context, name string) (string, error) // ErrNotFound where never set
 	SetSetting(ctx context.Context, name, value string) error
+	// ReplaceSetting sets a setting that still is what it was, empty for one never set; else it is ErrConflict.
+	ReplaceSetting(ctx context.Context, name, was, value string) error
 }
 
 // BlobStore keeps pictures and sound by the SHA-256 of their bytes, in hex.

@@ -32,6 +32,27 @@ func (s *Store) SetSetting(ctx context.Context, name, value string) error {
 	return s.change(ctx, "set "+name, func(tx *sql.Tx) error { return setSetting(ctx, tx, name, value) })
 }
 
+// ReplaceSetting implements shop.SettingStore.
+func (s *Store) ReplaceSetting(ctx context.Context, name, was, value string) error {
+	if err := checkKey("setting", name); err != nil {
+		return err
+	}
+	if !utf8.ValidString(value) || strings.ContainsRune(value, 0) {
+		return fmt.Errorf("setting %s: found %q; want UTF-8 text without NUL", name, value)
+	}
+	return s.change(ctx, "set "+name, func(tx *sql.Tx) error {
+		var now string
+		err := tx.QueryRowContext(ctx, `SELECT value FROM settings WHERE name = $1`, name).Scan(&now)
+		if err != nil && found(err) != shop.ErrNotFound {
+			return err
+		}
+		if now != was {
+			return shop.ErrConflict
+		}
+		return setSetting(ctx, tx, name, value)
+	})
+}
+
 // setSetting sets a setting within a transaction, with its entry in the history.
 func setSetting(ctx context.Context, tx *sql.Tx, name, value string) error {
 	before, version, err := lastSetting(ctx, tx, name)

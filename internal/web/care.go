@@ -18,6 +18,7 @@ type Care struct {
 	BackUp   func(ctx context.Context, to string) (says string, err error)
 	To       func(ctx context.Context) string // where backups go, or went last
 	Way      string                           // how to back up where BackUp is nil
+	Sheet    func() (string, error)           // the recovery sheet for the key of the client data
 }
 
 // carePages let an owner check the shop and back it up.
@@ -26,6 +27,7 @@ type carePages struct{ *site }
 func (s *carePages) routes(mux *http.ServeMux) {
 	mux.Handle("GET /care", s.page(s.carePage))
 	mux.Handle("POST /care", s.page(s.change))
+	mux.Handle("POST /care/sheet", s.page(s.sheet))
 }
 
 type backupForm struct {
@@ -42,6 +44,7 @@ func (s *carePages) carePage(w http.ResponseWriter, r *http.Request) error {
 func (s *carePages) show(w http.ResponseWriter, r *http.Request, d page.Data, f *form.View) error {
 	d.Frame = s.frame("settings", "Check and backup")
 	care := s.opt.Care
+	d.Sheet = care.Sheet != nil
 	if s.opt.BackedUp != nil {
 		d.BackedUp = s.opt.BackedUp()
 	}
@@ -96,4 +99,20 @@ func (s *carePages) backUp(w http.ResponseWriter, r *http.Request) error {
 		f.Wrong(&f.V.To, "No backup was made: "+err.Error()+". Choose a place that can be written, with space.")
 	}
 	return s.show(w, r, page.Data{Notice: says}, &f.View)
+}
+
+// sheet shows the recovery sheet to be printed; who asked for it is noted.
+func (s *carePages) sheet(w http.ResponseWriter, r *http.Request) error {
+	if s.opt.Care.Sheet == nil {
+		return fmt.Errorf("recovery sheet: %w", shop.ErrNotFound)
+	}
+	text, err := s.opt.Care.Sheet()
+	if err != nil {
+		return err
+	}
+	in := shop.SignIn{Name: s.user(r.Context()), What: "recovery sheet of the client key shown"}
+	if err := s.shop.Staff.Note(r.Context(), in); err != nil {
+		return err
+	}
+	return page.SheetPage(s.frame("settings", "Recovery sheet"), text).Render(r.Context(), w)
 }

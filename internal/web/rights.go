@@ -148,6 +148,7 @@ var needs = map[string]rights.Right{
 	"POST /book-notes":                    rights.EditBook,
 	"GET /care":                           rights.Settings,
 	"POST /care":                          rights.Settings,
+	"POST /care/sheet":                    rights.Settings,
 	"GET /people":                         rights.People,
 	"POST /people":                        rights.People,
 	"GET /account":                        rights.See,

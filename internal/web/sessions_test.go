@@ -49,7 +49,8 @@ func TestCheckAndBackupByPage(t *testing.T) {
 				}
 				return "Backup 2026 made.", nil
 			},
-			To: func(context.Context) string { return "/media/disk" },
+			To:    func(context.Context) string { return "/media/disk" },
+			Sheet: func() (string, error) { return "  1   0123 4567   89", nil },
 		}})
 	t.Cleanup(s.close)
 	if says := s.page("/").Find("a[href='/care#backup']").Parent().Text(); !strings.Contains(says, "9 days ago") {
@@ -71,6 +72,11 @@ func TestCheckAndBackupByPage(t *testing.T) {
 	act(url.Values{"act": {"backup"}, "to": {"/full"}}, http.StatusUnprocessableEntity, "No backup was made: no space")
 	act(url.Values{"act": {"backup"}, "to": {""}}, http.StatusUnprocessableEntity, "")
 	act(url.Values{"act": {"check"}}, http.StatusOK, "Nothing is wrong.")
+	a := s.post("/care/sheet", nil)
+	want(t, a.page(t).Find("pre"), "0123 4567 89")
+	if a.Header.Get("Cache-Control") != "no-store" {
+		t.Error("the recovery sheet may be kept by a browser")
+	}
 	found = []store.Finding{{What: store.InBook, ID: "corvane.yaml", Says: "corvane.yaml was changed outside the program"}}
 	act(url.Values{"act": {"check"}}, http.StatusOK, "changed outside the program")
 	s.wantStatus(s.post("/care", url.Values{"act": {"keep-book"}}), http.StatusSeeOther)

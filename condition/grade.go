@@ -18,8 +18,8 @@ type Input struct {
 	// counts the slot in, and judges nothing.
 	Fitted []string
 	// RelevantSlots are the slots that this watch has or should have; those of which
-	// nothing is recorded stand at what is usual and widen the overall range. Empty
-	// means case and dial.
+	// nothing is recorded stand at what is usual and widen the overall range. Where
+	// it is empty, or none of them weighs anything, case and dial are.
 	RelevantSlots []string
 	// Whole says that all there is to record is recorded: what was not found is not there.
 	// The overall grade is then the grade as it is defined.
@@ -226,11 +226,15 @@ func (in Input) counted() map[string]bool {
 	for _, s := range in.RelevantSlots {
 		want[s] = true
 	}
-	if len(in.RelevantSlots) == 0 {
-		want["case"], want["dial"] = true, true
-	}
 	for _, s := range in.Fitted {
 		want[s] = true
+	}
+	weight := 0.0
+	for s := range want {
+		weight += rubric.Weights[s]
+	}
+	if len(in.RelevantSlots) == 0 || weight == 0 {
+		want["case"], want["dial"] = true, true
 	}
 	return want
 }

@@ -21,8 +21,9 @@ func (f *forming) running() {
 			continue
 		}
 		seen[key] = true
-		d := r.Data
+		d := *r.Data
 		reading := readingOf(r)
+		f.correctLift(&d, &reading, &out)
 		out.Positions = append(out.Positions, PositionRate{Position: d.Position, SecPerDay: d.SecPerDay,
 			SE: reading.SecPerDaySE, ClockSE: reading.ClockSE, Clock: reading.Clock,
 			AmplitudeDeg: d.AmplitudeDeg, AmplitudeSE: d.AmplitudeDegSE, BeatErrorMS: d.BeatErrorMS, HoursSinceWind: d.HoursSinceWind, Evidence: r.Item.ID})
@@ -55,6 +56,23 @@ func (f *forming) running() {
 			Limits: [2]float64{l.Low, l.High}, Within: l.Within})
 	}
 	f.out.Running = out
+}
+
+// correctLift puts the amplitude right where it was read with another lift angle than the
+// book's for the calibre: it is proportional to the angle.
+func (f *forming) correctLift(d *evidence.Rate, reading *timing.PositionReading, out *Running) {
+	if f.maker == nil || d.LiftAngleDeg <= 0 || f.out.Watch.Calibre == "" {
+		return
+	}
+	c, ok := f.maker.Calibre(f.out.Watch.Calibre)
+	if !ok || c.LiftAngleDeg <= 0 || c.LiftAngleDeg == d.LiftAngleDeg {
+		return
+	}
+	d.AmplitudeDeg *= c.LiftAngleDeg / d.LiftAngleDeg
+	d.AmplitudeDegSE *= c.LiftAngleDeg / d.LiftAngleDeg
+	reading.AmplitudeDeg, reading.AmplitudeDegSE = d.AmplitudeDeg, d.AmplitudeDegSE
+	out.LiftAngleDeg, out.LiftAngleFrom = c.LiftAngleDeg, say.That("running.lift-corrected",
+		say.Name("calibre", c.ID), say.Fixed("read", d.LiftAngleDeg, say.Degree, 0))
 }
 
 // liftAngle names where the lift angle comes from, since no amplitude means anything

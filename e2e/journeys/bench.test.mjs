@@ -57,12 +57,12 @@ test("a wrong weight is corrected: the old one stays on record", async (t) => {
   const before = await fine();
   await page.goto("/watches/w_demo05/record?kind=weighing");
   await page.getByLabel("What was weighed").selectOption("bracelet");
-  await page.getByLabel("Grams").fill("154.79");
+  await page.getByLabel("Grams").fill("60.05");
   await page.getByRole("button", { name: "Save weighing" }).click();
   await page.waitForURL(/added=/);
   assert.notEqual(await fine(), before, "the weight does not reach the metal");
 
-  const item = page.locator(".log li", { hasText: "154.79" });
+  const item = page.locator(".log li", { hasText: "60.05" });
   await item.locator("summary").click();
   await item.getByLabel("Withdraw it, because").fill("read off the wrong line");
   await item.getByRole("button", { name: "Withdraw" }).click();
@@ -81,7 +81,7 @@ test("a figure is followed to its sale and to its entry in the book; the date ra
 
   await page.locator("#summary a").first().click();
   await page.getByText("Each piece of evidence as a table").click();
-  const row = page.locator("#dating ~ details tbody tr", { hasText: "serial number" });
+  const row = page.locator("#dating ~ details tbody tr", { hasText: /serial number \d+: about/ });
   assert.match(await row.innerText(), /%/);
   await row.locator("details.basis summary").click();
   await row.getByRole("link", { name: /book:/ }).click();

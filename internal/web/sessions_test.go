@@ -83,6 +83,16 @@ func TestCheckAndBackupByPage(t *testing.T) {
 	act(url.Values{"act": {"check"}}, http.StatusOK, "Nothing is wrong.")
 }
 
+// The account shows the secret of a new app as text and as a picture that a phone reads.
+func TestTheAccountShowsTheSecret(t *testing.T) {
+	owner := serveEmpty(t).as(rights.Owner)
+	d := owner.page("/account")
+	if src, _ := d.Find("img").Attr("src"); !strings.HasPrefix(src, "data:image/png;base64,") {
+		t.Errorf("the picture is %.40q", src)
+	}
+	want(t, d.Find("main"), d.Find("input[name=secret]").AttrOr("value", "no secret"))
+}
+
 // A token opens what it was made for, and neither accounts nor people; one that is unknown opens nothing.
 func TestATokenOpensWhatItWasMadeFor(t *testing.T) {
 	s := serveEmpty(t)

@@ -4,6 +4,7 @@ import (
 	"math"
 	"strings"
 
+	"midcase/condition"
 	"midcase/edtf"
 	"midcase/say"
 )
@@ -21,7 +22,7 @@ func Described(it Item, inside bool) say.Statement {
 	case *Dimension:
 		return d.says()
 	case *Weighing:
-		return say.That("item.weighed", say.Term("what", "slot", d.What, spaced(d.What)), say.Name("in", d.In),
+		return say.That("item.weighed", say.Term("what", "slot", d.What, ""), say.Name("in", d.In),
 			measured("weight", d.G, d.PlusMinusG, say.Gram, 2))
 	case *Rate:
 		return d.says()
@@ -62,8 +63,6 @@ func one(clauses ...say.Statement) say.Statement {
 	}
 	return say.That("item.line", say.All("clauses", all...))
 }
-
-func spaced(s string) string { return strings.ReplaceAll(s, "_", " ") }
 
 func slot(name string, s Slot) say.Arg { return say.Term(name, "slot", string(s), s.Name()) }
 
@@ -108,7 +107,7 @@ func (m *Mark) says() say.Statement {
 	return say.That("item.mark-on", markKind("what", m.What), slot("part", m.Slot), say.Name("text", m.Text))
 }
 
-func markKind(name, what string) say.Arg { return say.Term(name, "mark", what, spaced(what)) }
+func markKind(name, what string) say.Arg { return say.Term(name, "mark", what, "") }
 
 func (f *Fitted) says() say.Statement {
 	if f.Absent {
@@ -118,22 +117,27 @@ func (f *Fitted) says() say.Statement {
 	if f.Variant == Unknown {
 		is = say.That("item.unidentified", slot("part", f.Slot))
 	}
-	metal := when(f.Metal != "", say.That("item.metal", say.Term("metal", "metal", f.Metal, spaced(f.Metal))))
+	metal := when(f.Metal != "", say.That("item.metal", say.Term("metal", "sold_metal", f.Metal, "")))
 	return one(is, say.Verbatim(f.Description), metal, sure(f.Confidence))
 }
 
+// says what was found, or that a fault was looked for and not found.
 func (f *Finding) says() say.Statement {
-	how := say.That("item.good")
-	if f.Severity > 0 {
+	term, _ := condition.Lookup(f.Term)
+	how := say.That("item.none")
+	switch {
+	case f.Severity > 0:
 		how = say.That("item.severity", say.Count("n", f.Severity))
+	case term.Good:
+		how = say.That("item.good")
 	}
 	extent := when(f.Extent > 0, say.That("item.extent", say.Share("share", f.Extent)))
-	return one(say.That("item.finding", slot("part", f.Slot), say.Term("finding", "finding", f.Term, spaced(f.Term))),
+	return one(say.That("item.finding", slot("part", f.Slot), say.Term("finding", "finding", f.Term, term.Name)),
 		how, extent, say.Verbatim(f.Where), say.Verbatim(f.Note))
 }
 
 func (d *Dimension) says() say.Statement {
-	return one(say.That("item.size", say.Term("what", "size", d.What, spaced(d.What)),
+	return one(say.That("item.size", say.Term("what", "size", d.What, ""),
 		measured("size", d.MM, d.PlusMinusMM, say.MM, 2)),
 		when(d.FreeLengthMM != 0, say.That("item.free-length", say.Fixed("length", d.FreeLengthMM, say.MM, 0))),
 		when(d.Links > 0, say.That("item.links", say.Count("n", d.Links))),
@@ -158,7 +162,7 @@ func signed(name string, v float64, u say.Unit, decimals int) say.Arg {
 
 // says names what a photograph shows once.
 func (p *Photo) says() say.Statement {
-	view := spaced(p.View)
+	view := strings.ReplaceAll(p.View, "_", " ")
 	switch {
 	case p.Caption == "" && view == "":
 		return say.That("item.photo")
@@ -171,19 +175,17 @@ func (p *Photo) says() say.Statement {
 }
 
 func (r *Reading) says() say.Statement {
-	var colour, length say.Statement
+	var colour say.Statement
 	if r.Lab != nil {
 		colour = say.That("item.colour", say.Fixed("l", r.Lab[0], say.None, 0), say.Fixed("a", r.Lab[1], say.None, 0),
 			say.Fixed("b", r.Lab[2], say.None, 0))
 	}
-	if r.LengthMM > 0 {
-		length = say.That("item.length", measured("length", r.LengthMM, r.PlusMinus, say.MM, 2))
-	}
-	return one(say.That("item.reading", say.Name("what", r.What)), colour, length)
+	return one(say.That("item.reading", say.Name("what", r.What)), colour,
+		when(r.LengthMM > 0, say.That("item.length", measured("length", r.LengthMM, r.PlusMinus, say.MM, 2))))
 }
 
 func (d *Document) says() say.Statement {
-	return one(say.That("item.document", say.Term("what", "document", d.What, spaced(d.What))),
+	return one(say.That("item.document", say.Term("what", "document", d.What, "")),
 		when(!d.Date.IsZero(), say.That("item.dated", written("day", d.Date))),
 		when(!d.MadeDate.IsZero(), say.That("item.made", written("day", d.MadeDate))),
 		when(d.Serial != "", say.That("item.serial", say.Name("serial", d.Serial))),

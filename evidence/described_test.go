@@ -21,14 +21,16 @@ func TestDescribedInOneLine(t *testing.T) {
 			Variant: evidence.Unknown, Description: "silvered"},
 		"dial: spotting, severity 1 of 4, 10 % of the part, between 3 and 5": &evidence.Finding{Slot: evidence.Dial,
 			Term: "spotting", Severity: 1, Extent: 0.1, Where: "between 3 and 5"},
-		"lug width: 19,04 ± 0,04 mm":   &evidence.Dimension{What: "lug_width", MM: 19.04, PlusMinusMM: 0.04},
-		"lug width: 19,0 mm":           &evidence.Dimension{What: "lug_width", MM: 19},
-		"receipt, dated February 1969": nil,
+		"lug width: 19,04 ± 0,04 mm": &evidence.Dimension{What: "lug_width", MM: 19.04, PlusMinusMM: 0.04},
+		"lug width: 19,0 mm":         &evidence.Dimension{What: "lug_width", MM: 19},
+		"movement: rust, none found": &evidence.Finding{Slot: evidence.Movement, Term: "rust"},
+		"dial: crisp printing, good": &evidence.Finding{Slot: evidence.Dial, Term: "crisp_print"},
+		"case fitted: version not identified, in 18 karat gold": &evidence.Fitted{Slot: evidence.Case,
+			Variant: evidence.Unknown, Metal: "gold18"},
+		"document: receipt, dated February 1969": &evidence.Document{What: "receipt",
+			Date: edtf.MustParse("1969-02")},
 		"seller on price: “4800 firm”, 4.800 EUR, not counted as fact": asks,
 	} {
-		if data == nil {
-			data, want = &evidence.Document{What: "receipt", Date: edtf.MustParse("1969-02")}, "document: "+want
-		}
 		german := say.Writer{Catalogue: say.InEnglish(), Locale: say.LocaleOf("de-DE", "")}
 		got := strings.ReplaceAll(german.String(evidence.Described(evidence.Item{Data: data}, true)), "\u00a0", " ")
 		if got != want {

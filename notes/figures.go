@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"midcase/evidence"
+	"midcase/metal"
 )
 
 // figures gives every number its meaning by the words before and behind it.
@@ -136,7 +137,7 @@ func (r *reader) stamp(e event, first int) bool {
 	if r.at0(first) == "inside" {
 		slot = evidence.CaseBack
 	}
-	if fineness[e.n.digits()] {
+	if m, err := metal.ReadHallmark(e.n.digits()); err == nil && m.Permille > 0 && len(e.n.digits()) == 3 {
 		r.propose(&evidence.Mark{What: evidence.MarkHallmark, Text: e.n.digits(), Slot: slot}, first, e.last, 0.9)
 		return true
 	}
@@ -148,11 +149,6 @@ func (r *reader) stamp(e event, first int) bool {
 		0.9)
 	return true
 }
-
-// fineness are the figures that a mark of precious metal can have, in thousandths (ISO 9202, and those of
-// older national marks, from memory).
-var fineness = map[string]bool{"333": true, "375": true, "417": true, "583": true, "585": true, "750": true,
-	"800": true, "835": true, "875": true, "900": true, "916": true, "925": true, "950": true, "999": true}
 
 // markBefore finds the words that make a number one of the watch: "number", "ser",
 // "mvt", "no." and the like, or a movement named right before a long number.

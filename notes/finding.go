@@ -2,7 +2,6 @@ package notes
 
 import (
 	"slices"
-	"strconv"
 	"strings"
 
 	"midcase/condition"
@@ -187,52 +186,6 @@ func (r *passage) settle(c *candidate, k, at int, denied bool) bool {
 	return true
 }
 
-// locate finds where a finding is: behind it, between a feature and what is said of it
-// ("plots 7 missing"), or just before it ("the lower one sticks", "exc. 8").
-func (r *passage) locate(c *candidate) {
-	if p, ok := r.placeAfter(c.last + 1); ok {
-		c.where, c.last = p.text, p.last
-		return
-	}
-	if h, last, ok := r.hour(c.said.first - 1); ok && c.first < c.said.first-1 && last == c.said.first-1 &&
-		c.slot == evidence.Dial &&
-		h <= 12 {
-		c.where = "at " + strconv.Itoa(h)
-		return
-	}
-	for j := max(0, c.first-3); j < c.said.first-1; j++ { // "the lume in the six plot has dropped out"
-		if n := r.at0(j); n != "in" && n != "at" && n != "on" {
-			continue
-		}
-		k := j + 1
-		for r.at0(k) == "the" {
-			k++
-		}
-		if j < c.first && k+1 != c.first {
-			continue
-		}
-		if h, last, ok := r.hour(k); ok && h <= 12 && last < c.said.first {
-			c.where = "at " + strconv.Itoa(h)
-			return
-		}
-		if last, ok := r.side(k); ok && last < c.said.first {
-			c.where = r.said1(k, last)
-			return
-		}
-	}
-	for _, back := range []int{2, 1} {
-		if c.first < back {
-			continue
-		}
-		p, ok := r.placeAt(c.first - back)
-		if ok && p.last < c.first &&
-			(r.all[p.first].norm == "exc" || p.last == c.first-1 || r.at0(p.last+1) == "one") {
-			c.where, c.first = p.text, p.first
-			return
-		}
-	}
-}
-
 // useSlotWord marks the slot's name as read.
 func (r *passage) useSlotWord(c candidate, at int) {
 	for i := len(r.opens) - 1; i >= 0; i-- {
@@ -412,68 +365,6 @@ func (r *passage) saidMuch(i int) bool {
 	return r.between(from, i) || i-from > 3
 }
 
-// degree is the severity said beside a finding, nearest first: "light polish",
-// "polished heavily", "spots, a few".
-func (r *passage) degree(c candidate) (severity, first, last int, ok bool) {
-	for _, step := range []int{-1, 1} {
-		i := c.said.first - 1
-		if step > 0 {
-			i = c.said.last + 1
-		}
-		for n := 0; n < 4 && i >= 0 && i < len(r.all) && !r.ends(i); n++ {
-			k := r.at[i]
-			if k >= 0 {
-				e := r.ev[k]
-				if id, is := e.is(isDegree); is && !r.becomes(k) && (step > 0 || !r.belongsBefore(k, c)) {
-					s, _ := strconv.Atoi(id)
-					return s, e.first, e.last, true
-				}
-				if s, is := r.counted(e, step); is {
-					return s, e.first, e.last, true
-				}
-				if !e.has(isThere, isPast) && e.role != isNumber {
-					break
-				}
-				if step > 0 {
-					i = e.last
-				}
-			} else if r.all[i].norm == "one" && step < 0 && i == c.said.first-1 &&
-				!strings.HasSuffix(r.at0(c.said.first), "ed") {
-				return 1, i, i, true
-			} else if r.all[i].kind == word && !r.filler[r.all[i].norm] && r.all[i].norm != "only" {
-				n++
-			}
-			i += step
-		}
-	}
-	return 0, 0, 0, false
-}
-
-// belongsBefore reports whether a degree in front belongs to what is said before it:
-// "scratches light dents" has light for the scratches only where a comma follows it.
-func (r *passage) belongsBefore(k int, c candidate) bool {
-	return r.between(r.ev[k].last, c.first) && k > 0 && r.ev[k-1].role == isTerm
-}
-
-// counted takes a count in front ("two specks", "1 chip") and "1x", "3 times" for a
-// degree.
-func (r *script) counted(e event, step int) (int, bool) {
-	if e.role != isNumber || !e.n.whole() || len(e.n.pieces) != 1 {
-		return 0, false
-	}
-	v := e.n.value()
-	next := r.at0(e.last + 1)
-	switch times := next == "x" || next == "times" || next == "×"; {
-	case times && v >= 1 && v <= 9:
-		return 2, true
-	case step > 0 || times || v < 1 || v > 20:
-		return 0, false
-	case v <= 2:
-		return 1, true
-	}
-	return 2, true
-}
-
 // doubted reports whether a finding is only asked about: "orig?", "cleaned once? can't
 // tell".
 func (r *passage) doubted(e event) bool {
@@ -493,10 +384,6 @@ func (r *passage) doubted(e event) bool {
 	}
 	return false
 }
-
-// usualSeverity stands, marked as open, where the notes name a fault and not how bad it
-// is: a fault that somebody writes down can be seen.
-const usualSeverity = 2
 
 // proposeFinding proposes a candidate, unless it was taken back or said already. What
 // somebody else says becomes a claim.

@@ -5,6 +5,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"midcase/evidence"
 )
 
 // place is where on the dial or the part something is, as it is written on record:
@@ -12,6 +14,61 @@ import (
 type place struct {
 	text        string
 	first, last int
+}
+
+// locate finds where a finding is: behind it, between a feature and what is said of it
+// ("plots 7 missing"), or just before it ("the lower one sticks", "exc. 8").
+func (r *passage) locate(c *candidate) {
+	if p, ok := r.placeAfter(c.last + 1); ok {
+		c.where, c.last = p.text, p.last
+		return
+	}
+	if h, last, ok := r.hour(c.said.first - 1); ok && c.first < c.said.first-1 && last == c.said.first-1 &&
+		c.slot == evidence.Dial &&
+		h <= 12 {
+		c.where = "at " + strconv.Itoa(h)
+		return
+	}
+	if where, ok := r.placeWithin(*c); ok {
+		c.where = where
+		return
+	}
+	for _, back := range []int{2, 1} {
+		if c.first < back {
+			continue
+		}
+		p, ok := r.placeAt(c.first - back)
+		if ok && p.last < c.first &&
+			(r.all[p.first].norm == "exc" || p.last == c.first-1 || r.at0(p.last+1) == "one") {
+			c.where, c.first = p.text, p.first
+			return
+		}
+	}
+}
+
+// placeWithin finds a place between a feature and what is said of it, or right before the feature: "the lume
+// in the six plot has dropped out", "the bevel on the lower right has gone soft".
+func (r *passage) placeWithin(c candidate) (string, bool) {
+	const before = 3
+	for j := max(0, c.first-before); j < c.said.first-1; j++ {
+		if n := r.at0(j); n != "in" && n != "at" && n != "on" {
+			continue
+		}
+		k := j + 1
+		for r.at0(k) == "the" {
+			k++
+		}
+		if j < c.first && k+1 != c.first {
+			continue
+		}
+		if h, last, ok := r.hour(k); ok && h <= 12 && last < c.said.first {
+			return "at " + strconv.Itoa(h), true
+		}
+		if last, ok := r.side(k); ok && last < c.said.first {
+			return r.said1(k, last), true
+		}
+	}
+	return "", false
 }
 
 // placeAfter looks for a place in the few tokens from i on.

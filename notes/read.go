@@ -75,49 +75,6 @@ func (r *reader) read() {
 	r.hearsay()
 }
 
-// asked claims the price that is asked: "asking 4,200 euros", "wants 5200 EUR for it".
-func (r *reader) asked() {
-	const back = 3
-	for i := range r.all {
-		m, ok := r.sumAt(i)
-		if !ok || r.used[m.first] || !m.high.IsZero() {
-			continue
-		}
-		for j := i - 1; j >= 0 && j >= i-back && !r.ends(j); j-- {
-			switch r.at0(j) {
-			case "asking", "asks", "ask", "asked", "wants", "want", "price", "like":
-				r.propose(&evidence.Claim{About: "price", Text: r.words(j, m.last), From: "seller", Price: m.low}, j, m.last, 0.9)
-				j = -1
-			}
-		}
-	}
-}
-
-// hearsay keeps in his words what somebody else says and nothing else stands on.
-func (r *reader) hearsay() {
-	for _, w := range r.claims {
-		first, last, says := -1, -1, 0
-		for i := w.first; i <= w.last && i < len(r.all); i++ {
-			if r.used[i] {
-				first = -1
-				break
-			}
-			if r.all[i].kind == word || r.all[i].kind == figure {
-				if first < 0 {
-					first = i
-				}
-				last = i
-				if r.tells(i) {
-					says++
-				}
-			}
-		}
-		if first >= 0 && says >= 2 {
-			r.claim("history", first, last, 0.6)
-		}
-	}
-}
-
 // script is a text cut into tokens.
 type script struct {
 	*lexicon

@@ -70,3 +70,56 @@ func (r *reader) bareSerial(k int) bool {
 	r.propose(&evidence.Mark{What: r.bareNumber(), Text: e.n.digits()}, e.first, e.last, 0.7)
 	return true
 }
+
+// asked claims the price that is asked: "asking 4,200 euros", "wants 5200 EUR for it".
+func (r *reader) asked() {
+	for i := range r.all {
+		m, ok := r.sumAt(i)
+		if !ok || r.used[m.first] || !m.high.IsZero() {
+			continue
+		}
+		if first, ok := r.asksBefore(i); ok {
+			r.propose(&evidence.Claim{About: "price", Text: r.words(first, m.last), From: "seller", Price: m.low},
+				first, m.last, 0.9)
+		}
+	}
+}
+
+// asksBefore is the word by which a sum is asked for, not far before it.
+func (r *script) asksBefore(i int) (int, bool) {
+	const back = 3
+	for j := i - 1; j >= max(0, i-back) && !r.ends(j); j-- {
+		switch r.at0(j) {
+		case "asking", "asks", "ask", "asked", "wants", "want", "price", "like":
+			return j, true
+		}
+	}
+	return 0, false
+}
+
+// hearsay keeps in their own words what others say, where nothing else was read of it.
+func (r *reader) hearsay() {
+	const fewest = 2 // words that tell something
+	for _, w := range r.claims {
+		end := min(w.last+1, len(r.all))
+		if w.first >= end || slices.Contains(r.used[w.first:end], true) {
+			continue
+		}
+		first, last, says := -1, -1, 0
+		for i := w.first; i < end; i++ {
+			if k := r.all[i].kind; k != word && k != figure {
+				continue
+			}
+			if first < 0 {
+				first = i
+			}
+			last = i
+			if r.tells(i) {
+				says++
+			}
+		}
+		if says >= fewest {
+			r.claim("history", first, last, 0.6)
+		}
+	}
+}

@@ -112,7 +112,7 @@ func TestWholeStock(t *testing.T) {
 	p := s.page("/stock/whole")
 	want(t, p.Find(".lead"), " invested, together worth about ")
 	want(t, p.Find("section[aria-label=References] table"), "Corvane KR-1")
-	want(t, p.Find("#falls ~ table"), "18 kt gold")
+	want(t, p.Find("#falls ~ table"), "18 karat gold")
 	want(t, p.Find("#oldest ~ table"), "No. 1 Corvane KR-1")
 	want(t, s.page("/stock/whole?metal=gold18&by=50").Find("#falls ~ table"), "50 % of it")
 	for _, query := range []string{"?months=x", "?months=500", "?metal=brass", "?by=0"} {

@@ -35,7 +35,7 @@ func WantWords(ctx context.Context, w shop.Want) string {
 		}
 	}
 	add(strings.Join(strings.Fields(w.Maker+" "+w.Family+" "+w.Reference), " "))
-	add(metalWords(w.Metal))
+	add(wording.Word(ctx, "sold_metal", w.Metal))
 	if w.Dial != "" {
 		add(w.Dial + " dial")
 	}
@@ -55,14 +55,6 @@ func WantWords(ctx context.Context, w shop.Want) string {
 		return "nothing in particular"
 	}
 	return strings.Join(out, ", ")
-}
-
-// metalWords is the metal of a want in words: gold18 is 18 karat gold.
-func metalWords(id string) string {
-	if karat, ok := strings.CutPrefix(id, "gold"); ok && karat != "" && strings.Trim(karat, "0123456789") == "" {
-		return karat + " karat gold"
-	}
-	return wording.Underscored(id)
 }
 
 var setWords = map[string]string{"watch": "watch alone is enough", "papers": "with papers",

@@ -172,10 +172,13 @@ func (a *app) mayServe(s *opened, how serving) error {
 		return err
 	}
 	if len(people) == 0 && how.certificate == nil {
-		return wrong("%s can be reached from other machines and nobody has to sign in: add people with 'midcase people add NAME', use --tls, with which the first person adds themselves by a code, or say --gated where something in front of the shop asks who is there", how.addr)
+		return wrong("%s can be reached from other machines and nobody has to sign in: add people with 'midcase "+
+			"people add NAME', use --tls, with which the first person adds themselves by a code, or say --gated "+
+			"where something in front of the shop asks who is there", how.addr)
 	}
 	if how.certificate == nil {
-		fmt.Fprintln(a.err, "warning: without TLS, passwords can be read on the way; use --tls, --tls-cert, or something in front of the shop that has a certificate")
+		fmt.Fprintln(a.err, "warning: without TLS, passwords can be read on the way; use --tls, --tls-cert, or "+
+			"something in front of the shop that has a certificate")
 	}
 	return nil
 }

@@ -123,8 +123,10 @@ func rich(t testing.TB) Report {
 			Serial: "1 204 417", Calibre: "A 72", InBook: true, Set: "papers",
 			Basis: []opinion.Basis{book("makers/askelund/references/KR-1")}},
 		Summary: opinion.Summary{
-			Sentence: say.Verbatim("Made between March 1967 and November 1969; hands probably replaced; worth 8,470 to 11,000 EUR at retail; pay no more than 6,900 EUR"),
-			Clauses: []opinion.Clause{{Section: "dating", Text: say.Verbatim("Made between March 1967 and November 1969")}, {Section: "parts", Text: say.Verbatim("hands probably replaced")},
+			Sentence: say.Verbatim("Made between March 1967 and November 1969; hands probably replaced; worth " +
+				"8,470 to 11,000 EUR at retail; pay no more than 6,900 EUR"),
+			Clauses: []opinion.Clause{{Section: "dating", Text: say.Verbatim("Made between March 1967 and " +
+				"November 1969")}, {Section: "parts", Text: say.Verbatim("hands probably replaced")},
 				{Section: "value", Text: say.Verbatim("worth 8,470 to 11,000 EUR at retail")}, {Section: "deal",
 					Text: say.Verbatim("pay no more than 6,900 EUR")}},
 		},
@@ -136,7 +138,10 @@ func rich(t testing.TB) Report {
 				{Evidence: ev(2)[0], Kind: "mark", Says: say.Verbatim("serial 1 204 417: about June 1968"),
 					SurpriseP: 0.61, Alone: bell(m(1968, 6), 13, from, to), Without: [2]edtf.Month{m(1966, 11),
 						m(1970, 2)}, Basis: []opinion.Basis{book("makers/askelund/serials/main")}},
-				{Evidence: ev(3)[0], Kind: "mark", Says: say.Verbatim("date stamp II 68 inside the case back: cased some months after February 1968"), SurpriseP: 0.44, Alone: skewed(from, to, m(1968, 3)), Without: [2]edtf.Month{m(1966, 9), m(1970, 1)}, Basis: []opinion.Basis{book("makers/askelund/stamps/roman")}},
+				{Evidence: ev(3)[0], Kind: "mark", Says: say.Verbatim("date stamp II 68 inside the case back: " +
+					"cased some months after February 1968"), SurpriseP: 0.44, Alone: skewed(from, to, m(1968, 3)),
+					Without: [2]edtf.Month{m(1966, 9), m(1970, 1)},
+					Basis:   []opinion.Basis{book("makers/askelund/stamps/roman")}},
 				{Evidence: ev(4)[0], Kind: "fitted", Says: say.Verbatim("dial of the second kind: 1966 to 1971"),
 					SurpriseP: 0.83, Alone: bell(m(1968, 9), 20, from, to), Without: [2]edtf.Month{m(1967, 2),
 						m(1969, 12)}, Basis: []opinion.Basis{book("makers/askelund/families/skerry/dial")}},
@@ -147,16 +152,24 @@ func rich(t testing.TB) Report {
 			},
 			PriorMonths: bell(m(1969, 1), 40, from, to),
 		},
-		Unknown:  []say.Statement{say.Verbatim("water resistance"), say.Verbatim("whether the case was polished more than once"), say.Verbatim("what the luminous paint is made of"), say.Verbatim("the movement under the dial")},
-		Cautions: []say.Statement{say.Verbatim("The luminous paint is of an age at which radium or tritium was used. Do not open the case, scrape the paint or eat beside the watch."), say.Verbatim("Water resistance was not tested; treat the watch as not water resistant.")},
+		Unknown: []say.Statement{say.Verbatim("water resistance"),
+			say.Verbatim("whether the case was polished more than once"),
+			say.Verbatim("what the luminous paint is made of"), say.Verbatim("the movement under the dial")},
+		Cautions: []say.Statement{say.Verbatim("The luminous paint is of an age at which radium or tritium was " +
+			"used. Do not open the case, scrape the paint or eat beside the watch."),
+			say.Verbatim("Water resistance was not tested; treat the watch as not water resistant.")},
 	}
 	o.Parts = richParts()
 	o.Rules = []opinion.Rule{
 		{Rule: say.Verbatim("End pieces must fit the bracelet"), Slot: evidence.EndPieces,
 			Reason: say.Verbatim("End pieces E-5 go with bracelet B-12"), Evidence: ev(9),
 			Basis: []opinion.Basis{book("bracelets/B-12")}},
-		{Rule: say.Verbatim("The calibre must be one that the reference had"), Slot: evidence.Movement, Reason: say.Verbatim("Calibre A 72 is listed for KR-1"), Evidence: ev(22), Basis: []opinion.Basis{book("makers/askelund/references/KR-1")}},
-		{Rule: say.Verbatim("The lug width must be that of the reference"), Slot: evidence.Case, Broken: true, Reason: say.Verbatim("Measured 19.0 mm where the book has 20 mm; a strap or bracelet of 20 mm will not go in"), Evidence: ev(11), Basis: []opinion.Basis{book("makers/askelund/references/KR-1/sizes")}},
+		{Rule: say.Verbatim("The calibre must be one that the reference had"), Slot: evidence.Movement,
+			Reason: say.Verbatim("Calibre A 72 is listed for KR-1"), Evidence: ev(22),
+			Basis: []opinion.Basis{book("makers/askelund/references/KR-1")}},
+		{Rule: say.Verbatim("The lug width must be that of the reference"), Slot: evidence.Case, Broken: true,
+			Reason: say.Verbatim("Measured 19.0 mm where the book has 20 mm; a strap or bracelet of 20 mm will " +
+				"not go in"), Evidence: ev(11), Basis: []opinion.Basis{book("makers/askelund/references/KR-1/sizes")}},
 	}
 	o.Condition = opinion.Condition{Overall: ptr(6.8), Interval: [2]float64{6.2, 7.4},
 		Words: say.Verbatim("good, with a worn bracelet"), Held: "bracelet", Rank: &opinion.Rank{Better: 23, Of: 37,
@@ -179,19 +192,29 @@ func rich(t testing.TB) Report {
 					say.Verbatim("screws with light marks of a driver")}, Evidence: ev(22)},
 		}}
 	o.Measured = []opinion.Measure{
-		{What: "mid_case_diameter", Name: say.Verbatim("mid-case"), MM: 33.82, Interval: [2]float64{33.78, 33.86}, NominalMM: ptr(34.0), Difference: ptr(-0.18), SpokenMM: ptr(35.0), PRemoved: ptr(0.86), Says: say.Verbatim("a little metal was taken off in polishing"), Evidence: ev(10), Basis: []opinion.Basis{book("makers/askelund/references/KR-1/sizes")}},
+		{What: "mid_case_diameter", Name: say.Verbatim("mid-case"), MM: 33.82, Interval: [2]float64{33.78, 33.86},
+			NominalMM: ptr(34.0), Difference: ptr(-0.18), SpokenMM: ptr(35.0), PRemoved: ptr(0.86),
+			Says: say.Verbatim("a little metal was taken off in polishing"), Evidence: ev(10),
+			Basis: []opinion.Basis{book("makers/askelund/references/KR-1/sizes")}},
 		{What: "lug_width", Name: say.Verbatim("lug width"), MM: 19.0, Interval: [2]float64{18.92, 19.08},
 			NominalMM: ptr(20.0), Difference: ptr(-1.0), Says: say.Verbatim("differs from the reference"),
 			Evidence: ev(11)},
 		{What: "bracelet_droop", Name: say.Verbatim("bracelet, droop"), MM: 31, Interval: [2]float64{29.3, 32.7},
 			Says: say.Verbatim("much stretched"), Evidence: ev(12)},
 	}
-	o.Metal = opinion.Metal{Name: "steel", Says: say.Verbatim("The bracelet is steel by its density; no precious metal"), Density: &opinion.Density{Part: say.Verbatim("bracelet"), GPerCM3: 8.01, Interval: [2]float64{7.95, 8.07}, Agrees: []string{"stainless steel"}, Says: say.Verbatim("a solid part weighed in air and in water"), Basis: []opinion.Basis{{Source: estimate.Evidence, ID: string(ev(13)[0])}, {Source: estimate.Evidence, ID: string(ev(14)[0])}, book("metals/steel")}}}
+	o.Metal = opinion.Metal{Name: "steel", Says: say.Verbatim("The bracelet is steel by its density; no precious " +
+		"metal"), Density: &opinion.Density{Part: say.Verbatim("bracelet"), GPerCM3: 8.01,
+		Interval: [2]float64{7.95, 8.07}, Agrees: []string{"stainless steel"},
+		Says: say.Verbatim("a solid part weighed in air and in water"),
+		Basis: []opinion.Basis{{Source: estimate.Evidence, ID: string(ev(13)[0])}, {Source: estimate.Evidence,
+			ID: string(ev(14)[0])}, book("metals/steel")}}}
 	o.Running = richRunning()
 	o.Value = richValue(7)
 	o.Deal = opinion.Deal{Known: true, HighestPrice: ptr(money.MustParse("6900", "EUR")), ChanceOfLoss: ptr(0.08),
 		ExpectedProfit: ptr(money.MustParse("1640", "EUR")), ProfitInterval: [2]float64{-420, 3710},
-		MonthsToSell: ptr(estimate.Between(4.2, 1, 11, 0.9, "month")), WantedMargin: 0.15, Confidence: 0.8, Costs: []opinion.Cost{{Name: say.Verbatim("service"), Mean: 420, Interval: [2]float64{350, 520}}}, Says: []say.Statement{say.Verbatim("The clasp can be changed for one of the period for about 300 EUR")}}
+		MonthsToSell: ptr(estimate.Between(4.2, 1, 11, 0.9, "month")), WantedMargin: 0.15, Confidence: 0.8,
+		Costs: []opinion.Cost{{Name: say.Verbatim("service"), Mean: 420, Interval: [2]float64{350, 520}}},
+		Says:  []say.Statement{say.Verbatim("The clasp can be changed for one of the period for about 300 EUR")}}
 	return Report{
 		Opinion: o, Items: richItems(), Photos: richPhotos(t), Number: "107",
 		Shop: Shop{Name: "Marrow Lane Watches", Lines: []string{"14 Marrow Lane, Port Ansel",
@@ -215,7 +238,13 @@ func richParts() []opinion.Part {
 			Reasons: []say.Statement{say.Verbatim("crystals are changed at every other service and carry no date")}},
 		fits(evidence.Dial, "silvered, second signature", 0.97, ev(4, 8), "fitted from 1966 to 1971",
 			"luminous paint aged like that of its time"),
-		{Slot: evidence.Hands, Variant: "unknown", VariantName: "batons without luminous paint", POriginal: ptr(0.12), Words: say.Likelihood(0.12), Verdict: opinion.ProbablyReplaced, Reasons: []say.Statement{say.Verbatim("the dial has luminous plots and the hands have none"), say.Verbatim("no batons of this kind are known on the reference before 1972")}, Expected: []opinion.Expectation{{Variant: "h1", Name: "luminous batons", P: 0.88}, {Variant: "h2", Name: "dauphines", P: 0.09}}, Evidence: ev(5), Basis: []opinion.Basis{book("makers/askelund/families/skerry/hands")}},
+		{Slot: evidence.Hands, Variant: "unknown", VariantName: "batons without luminous paint",
+			POriginal: ptr(0.12), Words: say.Likelihood(0.12), Verdict: opinion.ProbablyReplaced,
+			Reasons: []say.Statement{say.Verbatim("the dial has luminous plots and the hands have none"),
+				say.Verbatim("no batons of this kind are known on the reference before 1972")},
+			Expected: []opinion.Expectation{{Variant: "h1", Name: "luminous batons", P: 0.88}, {Variant: "h2",
+				Name: "dauphines", P: 0.09}}, Evidence: ev(5),
+			Basis: []opinion.Basis{book("makers/askelund/families/skerry/hands")}},
 		fits(evidence.Crown, "signed, 6 mm", 0.71, ev(23),
 			"of the kind fitted, and also supplied as a spare until 1985"),
 		fits(evidence.CaseBack, "screwed, stamped II 68", 0.98, ev(3, 21),
@@ -224,7 +253,11 @@ func richParts() []opinion.Part {
 		fits(evidence.Bracelet, "hollow links B-12", 0.84, ev(9, 14),
 			"old style, delivered by the second factory until 1970"),
 		fits(evidence.EndPieces, "E-5", 0.9, ev(23), "they go with the bracelet"),
-		{Slot: evidence.Clasp, Variant: "clasp-b", VariantName: "folding, stamped 3/74", POriginal: ptr(0.004), Words: say.Likelihood(0.004), Verdict: opinion.DoesNotBelong, Service: true, Reasons: []say.Statement{say.Verbatim("stamped 3/74, five years after the latest date at which the watch was made")}, Expected: []opinion.Expectation{{Variant: "clasp-a", Name: "folding, first kind", P: 0.95}}, Evidence: ev(6, 20), Basis: []opinion.Basis{book("makers/askelund/families/skerry/clasp")}},
+		{Slot: evidence.Clasp, Variant: "clasp-b", VariantName: "folding, stamped 3/74", POriginal: ptr(0.004),
+			Words: say.Likelihood(0.004), Verdict: opinion.DoesNotBelong, Service: true,
+			Reasons: []say.Statement{say.Verbatim("stamped 3/74, five years after the latest date at which the " +
+				"watch was made")}, Expected: []opinion.Expectation{{Variant: "clasp-a", Name: "folding, first kind",
+				P: 0.95}}, Evidence: ev(6, 20), Basis: []opinion.Basis{book("makers/askelund/families/skerry/clasp")}},
 		{Slot: evidence.Box, Verdict: opinion.Missing,
 			Reasons: []say.Statement{say.Verbatim("no box came with the watch")}},
 		fits(evidence.Papers, "guarantee dated May 1969", 0.95, nil, "the serial number on it is that of the case"),
@@ -254,7 +287,8 @@ func richRunning() opinion.Running {
 		Compared: []opinion.Limit{{Criterion: "mean rate, s/d", Movement: "over 20 mm", Value: 4.2,
 			Limits: [2]float64{-4, 6}, Within: true}, {Criterion: "vertical less horizontal, s/d",
 			Movement: "over 20 mm", Value: -7.5, Limits: [2]float64{-6, 8}}},
-		Says: []say.Statement{say.Verbatim("Runs well for its age; the amplitude is healthy lying and a little low standing")}, ServiceExpected: ptr(false), Basis: []opinion.Basis{book("calibres/a72")}}
+		Says: []say.Statement{say.Verbatim("Runs well for its age; the amplitude is healthy lying and a little " +
+			"low standing")}, ServiceExpected: ptr(false), Basis: []opinion.Basis{book("calibres/a72")}}
 }
 
 func richValue(n int) opinion.Value {
@@ -342,7 +376,8 @@ func richPhotos(t testing.TB) []Photo {
 func extreme(t testing.TB) Report {
 	r := rich(t)
 	long := strings.Repeat("a reason that goes on about edges, screws and luminous paint, ", 7)[:400]
-	r.Opinion.Watch.Title = "Åskelund Škerry Ὠμέγη Часы 時計 ⌚ de la Très-Longue-Dénomination-Sans-Aucune-Fin-Visible-Dans-Le-Catalogue № KR-1"
+	r.Opinion.Watch.Title = "Åskelund Škerry Ὠμέγη Часы 時計 ⌚ de la " +
+		"Très-Longue-Dénomination-Sans-Aucune-Fin-Visible-Dans-Le-Catalogue № KR-1"
 	r.Opinion.Watch.Maker = "Ångström & Łukasiewicz Ďurď"
 	r.Opinion.Dating = opinion.Dating{CannotTell: say.Verbatim("no serial number could be read")}
 	r.Opinion.Parts = nil

@@ -13,8 +13,10 @@ const (
 
 // Cautions that go with papers about a dealing.
 const (
-	taxCaution   = "Which tax scheme applies and what an invoice must state depends on local rules: ask your accountant. This paper is not tax advice and not an appraisal."
-	lawCaution   = "What such a paper must state depends on local rules: have the wording checked where you trade. This paper is not legal advice and not an appraisal."
+	taxCaution = "Which tax scheme applies and what an invoice must state depends on local rules: ask your " +
+		"accountant. This paper is not tax advice and not an appraisal."
+	lawCaution = "What such a paper must state depends on local rules: have the wording checked where you " +
+		"trade. This paper is not legal advice and not an appraisal."
 	noTitleProof = "A signature is a statement, not proof of title."
 )
 
@@ -91,7 +93,8 @@ func (v *Invoice) slip() slip {
 		p.paras = append(p.paras, v.SchemeSay)
 	}
 	if v.Scheme == schemeMargin {
-		p.paras = append(p.paras, "The price includes tax on the seller's margin. It is not shown separately, and the buyer cannot deduct it.")
+		p.paras = append(p.paras, "The price includes tax on the seller's margin. It is not shown separately, and "+
+			"the buyer cannot deduct it.")
 	}
 	if v.Consigned {
 		p.paras = append(p.paras, "Sold on behalf of its owner.")
@@ -137,8 +140,11 @@ func (n *MemoNote) slip() slip {
 	p.facts = []fact{{name: "Handed over", text: isoDayWords(n.Handed)}, {name: "Due back", text: due},
 		{name: "Loss and damage", text: n.Risk}}
 	p.total = amountLine{text: "Memo value", amount: n.Value}
-	p.paras = []string{"The watch belongs to the lender until the lender has invoiced it and been paid. The borrower may show it and offer it for sale, but may not pledge it, lend it to others, open it or have work done on it without the lender's consent.",
-		"The borrower tells the lender of a sale at once and pays the memo value, or returns the watch in the condition in which it was received."}
+	p.paras = []string{"The watch belongs to the lender until the lender has invoiced it and been paid. The " +
+		"borrower may show it and offer it for sale, but may not pledge it, lend it to others, open it or have " +
+		"work done on it without the lender's consent.",
+		"The borrower tells the lender of a sale at once and pays the memo value, or returns the watch in the " +
+			"condition in which it was received."}
 	p.signs = []string{"for the lender", "for the borrower"}
 	p.cautions = []string{lawCaution}
 	return p
@@ -173,15 +179,19 @@ func (s *PurchaseStatement) slip() slip {
 	}
 	p.declaration = "The seller declares:"
 	p.declares = []string{
-		"I own the watch and may sell it. Nobody else has any right to it, whether as lender, pledgee, heir, insurer or partner.",
+		"I own the watch and may sell it. Nobody else has any right to it, whether as lender, pledgee, heir, " +
+			"insurer or partner.",
 		"It was not stolen, lost or found, and I do not know of any report of it as stolen or lost.",
-		"What I said about its origin, age, parts and repairs is true to the best of my knowledge, and I have told the buyer of every fault I know.",
+		"What I said about its origin, age, parts and repairs is true to the best of my knowledge, and I have " +
+			"told the buyer of every fault I know.",
 		"If any of this proves untrue, I will take the watch back and refund the price.",
 	}
 	if s.Private {
-		p.declares = append(p.declares, "I sell it as a private person, or without charging value added tax for another reason.")
+		p.declares = append(p.declares, "I sell it as a private person, or without charging value added tax for "+
+			"another reason.")
 	}
-	p.declares = append(p.declares, "I have shown proof of my identity, and I agree that the buyer keeps a record of it as the law requires.")
+	p.declares = append(p.declares, "I have shown proof of my identity, and I agree that the buyer keeps a record "+
+		"of it as the law requires.")
 	p.signs = []string{"the seller", "for the buyer"}
 	p.cautions = []string{noTitleProof, lawCaution}
 	return p
@@ -217,7 +227,9 @@ func (n *ConsignmentNote) slip() slip {
 		p.lines = append(p.lines, amountLine{text: "Paid to the owner when it is sold and paid for", amount: n.Net})
 	}
 	p.total = amountLine{text: "Agreed value", amount: n.Value}
-	p.paras = []string{"The watch belongs to the owner until it is sold. When the buyer has paid, the shop pays the owner the price less the agreed deductions. Either side may end this agreement; the watch is then returned in the condition in which it was received."}
+	p.paras = []string{"The watch belongs to the owner until it is sold. When the buyer has paid, the shop pays " +
+		"the owner the price less the agreed deductions. Either side may end this agreement; the watch is then " +
+		"returned in the condition in which it was received."}
 	p.declaration = "The owner declares:"
 	p.declares = []string{"I own the watch and may have it sold. Nobody else has any right to it.",
 		"It was not stolen, lost or found, and I have told the shop of every fault I know."}

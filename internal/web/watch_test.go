@@ -130,11 +130,16 @@ func TestJSONHasTheFieldsThatOthersRelyOn(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, path := range []string{
-		"watch", "as_of", "dating.median", "dating.interval_90.0", "dating.months.0.month", "dating.months.0.p", "dating.items.0.evidence", "dating.items.0.kind", "dating.items.0.surprise_p",
-		"parts.0.slot", "parts.0.variant", "parts.0.p_original", "parts.0.verdict", "parts.0.reasons", "parts.0.evidence", "rules.0.rule", "rules.0.broken", "rules.0.reason", "rules.0.evidence",
-		"condition.overall", "condition.slots.0.slot", "condition.slots.0.grade", "condition.slots.0.reasons", "metal.fine_g", "metal.fineness", "metal.melt_floor.amount", "metal.melt_floor.currency", "running",
-		"value.basis", "value.currency", "value.median", "value.mean", "value.interval.50", "value.interval.80", "value.interval.90.1", "value.comparables.0.sale", "value.comparables.0.price",
-		"value.comparables.0.adjustments.0.feature", "value.comparables.0.adjustments.0.percent", "value.comparables.0.adjusted", "value.comparables.0.weight",
+		"watch", "as_of", "dating.median", "dating.interval_90.0", "dating.months.0.month", "dating.months.0.p",
+		"dating.items.0.evidence", "dating.items.0.kind", "dating.items.0.surprise_p",
+		"parts.0.slot", "parts.0.variant", "parts.0.p_original", "parts.0.verdict", "parts.0.reasons",
+		"parts.0.evidence", "rules.0.rule", "rules.0.broken", "rules.0.reason", "rules.0.evidence",
+		"condition.overall", "condition.slots.0.slot", "condition.slots.0.grade", "condition.slots.0.reasons",
+		"metal.fine_g", "metal.fineness", "metal.melt_floor.amount", "metal.melt_floor.currency", "running",
+		"value.basis", "value.currency", "value.median", "value.mean", "value.interval.50", "value.interval.80",
+		"value.interval.90.1", "value.comparables.0.sale", "value.comparables.0.price",
+		"value.comparables.0.adjustments.0.feature", "value.comparables.0.adjustments.0.percent",
+		"value.comparables.0.adjusted", "value.comparables.0.weight",
 		"deal.highest_price.amount", "deal.chance_of_loss", "deal.expected_profit", "unknown", "cautions",
 	} {
 		if !has(o, path) {

@@ -96,10 +96,13 @@ func scaleGroup(k Known) Group {
 		ways = slices.Insert(ways, 0, Option{"recorded", fmt.Sprintf("as recorded with the picture: %.4f mm a pixel",
 			k.Recorded)})
 	}
-	return Group{Legend: "What gives the scale", Says: "The square also shows how far the picture is tilted. Its sides are found near the four corners that you point at.",
+	return Group{Legend: "What gives the scale", Says: "The square also shows how far the picture is tilted. Its " +
+		"sides are found near the four corners that you point at.",
 		Fields: []Field{
 			{Name: "scale", Label: "Scale from", Type: "choice", Options: ways},
-			{Name: "scale_at", Label: "Where it lies", Type: "points", Least: 2, Most: mostPoints, Hint: "square: four corners clockwise from the top left; distance: two points; circle: three or more", Broad: true},
+			{Name: "scale_at", Label: "Where it lies", Type: "points", Least: 2, Most: mostPoints,
+				Hint: "square: four corners clockwise from the top left; distance: two points; circle: three or " +
+					"more", Broad: true},
 			{Name: "scale_mm", Label: "Its size, mm", Type: "number", Hint: k.sizesSaid()},
 			{Name: "scale_plus", Label: "± mm", Type: "number", Hint: "of that size, 95 of 100"},
 			{Name: "camera_mm", Label: "Lens above it, mm", Type: "number",
@@ -109,7 +112,9 @@ func scaleGroup(k Known) Group {
 
 // SizesGroups are the fields of the form of sizes, with so many rows.
 func SizesGroups(k Known, rows int) []Group {
-	g := Group{Legend: "What to measure", Says: "Two points measure a length. Three or more round an edge measure a diameter; the edge is found near them. Height is how far the part stands above the plane of the scale: 5 mm nearer to the lens reads about 1.5 % too large.", Rows: true}
+	g := Group{Legend: "What to measure", Says: "Two points measure a length. Three or more round an edge measure " +
+		"a diameter; the edge is found near them. Height is how far the part stands above the plane of the scale: " +
+		"5 mm nearer to the lens reads about 1.5 % too large.", Rows: true}
 	for i := range rows {
 		g.Fields = append(g.Fields,
 			Field{Name: fmt.Sprintf("what%d", i), Label: fmt.Sprintf("Size %d", i+1), Type: "choice",
@@ -124,7 +129,8 @@ func SizesGroups(k Known, rows int) []Group {
 // BraceletGroups are the fields of the form of the bracelet.
 func BraceletGroups(k Known) []Group {
 	return []Group{scaleGroup(k),
-		{Legend: "Held out flat by the case side", Says: "Hold the watch by its case with the bracelet level on its edge, and let the free end hang. A spirit level or a plumb line in the picture shows what is level.",
+		{Legend: "Held out flat by the case side", Says: "Hold the watch by its case with the bracelet level on " +
+			"its edge, and let the free end hang. A spirit level or a plumb line in the picture shows what is level.",
 			Fields: []Field{
 				{Name: "held", Label: "Where the free part begins", Type: "points", Least: 1, Most: 1},
 				{Name: "free", Label: "Middle of the last link", Type: "points", Least: 1, Most: 1},
@@ -168,17 +174,20 @@ func dialFields(suffix, viewer string, k Known) []Field {
 func DialGroups(k Known) []Group {
 	return []Group{
 		{Legend: "Where the dial lies", Fields: dialFields("", "", k)},
-		{Legend: "Grey card and hands", Says: "Without a grey card in the same light, plots can be compared with each other but not with another picture.",
+		{Legend: "Grey card and hands", Says: "Without a grey card in the same light, plots can be compared with " +
+			"each other but not with another picture.",
 			Fields: []Field{
 				{Name: "grey", Label: "Grey card: click the centre, then the edge", Type: "disc", Least: 2, Most: 2,
 					Hint: "an even part of the card, without glare"},
 				{Name: "grey_l", Label: "L* of the card", Type: "number", Hint: "empty counts as 49.5, an 18 % card"},
-				{Name: "hour_hand", Label: "Lume of the hour hand: click the centre, then the edge", Type: "disc", Least: 2, Most: 2,
-					Hint: "of its luminous mass"},
-				{Name: "minute_hand", Label: "Lume of the minute hand: click the centre, then the edge", Type: "disc", Least: 2, Most: 2,
-					Hint: "of its luminous mass"},
+				{Name: "hour_hand", Label: "Lume of the hour hand: click the centre, then the edge", Type: "disc",
+					Least: 2, Most: 2},
+				{Name: "minute_hand", Label: "Lume of the minute hand: click the centre, then the edge",
+					Type: "disc", Least: 2, Most: 2},
 			}},
-		{Legend: "Plots, where they are not found", Says: "The plots are looked for. Where that fails, point at one plot and its edge, then at the middles of the others; each takes the hour that it lies at.", Folded: true,
+		{Legend: "Plots, where they are not found", Says: "The plots are looked for. Where that fails, point at " +
+			"one plot and its edge, then at the middles of the others; each takes the hour that it lies at.",
+			Folded: true,
 			Fields: []Field{{Name: "plots", Label: "Plots", Type: "points", Least: 3, Most: 13, Broad: true}}},
 	}
 }

@@ -28,7 +28,6 @@ var (
 	micronUnit  = regexp.MustCompile(`^(MICRONS?|MIKRON|MICR|MIC|MICRONI|MICRAS|MY|\x{39C}M?)$`)
 	micronsIn   = regexp.MustCompile(`^\d{1,2}(?:[.,]\d)?(MICRONS?|MIKRON|MICR|MIC|MY|\x{39C}M?)$`)
 	lotUnit     = regexp.MustCompile(`^(LOT|LOTIG|LOETIG|LOTHIG|LOETHIG)$`)
-	lotIn       = regexp.MustCompile(`^(\d{1,2})(LOT|LOTIG|LOETIG|LOTHIG|LOETHIG)$`)
 	zolotnik    = regexp.MustCompile(`^(ZOL|ZOLOTNIKS?)$`)
 	dotted      = regexp.MustCompile(`(?:\b\p{L}\.\s?){2,}(?:\p{L}\b)?`)
 	spaced      = regexp.MustCompile(`(\d)\s*%`)

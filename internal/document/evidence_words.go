@@ -15,14 +15,6 @@ func after(sep, s string) string {
 
 func underscored(s string) string { return strings.ReplaceAll(s, "_", " ") }
 
-// photoWords names what a photograph shows once.
-func photoWords(p *evidence.Photo) string {
-	if view := viewWords(p.View); !strings.EqualFold(view, p.Caption) {
-		return "photograph, " + view + after(": ", p.Caption)
-	}
-	return "photograph, " + p.Caption
-}
-
 func viewWords(view string) string {
 	if view == "" {
 		return "view not stated"

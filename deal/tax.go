@@ -76,5 +76,5 @@ func insideExact(amount money.Money, rate float64) (money.Money, error) {
 	if err != nil {
 		return money.Money{}, fmt.Errorf("%w: tax on %s: %w", ErrInput, amount, err)
 	}
-	return money.Parse(due.Round(amount.Currency().MinorUnits()).String(), string(amount.Currency()))
+	return money.Parse(money.ToMinor(due, amount.Currency()).String(), string(amount.Currency()))
 }

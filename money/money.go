@@ -77,7 +77,7 @@ func MustParse(amount, currency string) Money {
 	return m
 }
 
-// Round turns an estimate into an amount, to the currency's minor unit. It errs
+// Round turns an estimate into an amount, to the currency's minor unit, a half away from zero. It errs
 // on values that are not finite or too large to hold, and on an unknown currency.
 func Round(estimate float64, c Currency) (Money, error) {
 	if _, ok := minorUnits[c]; !ok {
@@ -90,7 +90,29 @@ func Round(estimate float64, c Currency) (Money, error) {
 	if err != nil {
 		return Money{}, fmt.Errorf("amount %g: %w", estimate, err)
 	}
-	return Money{d.Round(c.MinorUnits()), c}, nil
+	return Money{ToMinor(d, c), c}, nil
+}
+
+// ToMinor rounds to the currency's minor unit, a half away from zero: the one rule of
+// rounding for all amounts.
+func ToMinor(d decimal.Decimal, c Currency) decimal.Decimal {
+	scale := c.MinorUnits()
+	if d.Scale() <= scale {
+		return d
+	}
+	r := d.Round(scale) // half to even
+	half, err := decimal.New(5, scale+1)
+	if err != nil {
+		return r
+	}
+	if diff, err := d.Sub(r); err == nil && diff.Abs().Cmp(half) == 0 && diff.Sign() == d.Sign() {
+		if unit, err := decimal.New(int64(d.Sign()), scale); err == nil {
+			if up, err := r.Add(unit); err == nil {
+				return up
+			}
+		}
+	}
+	return r
 }
 
 // Decimal is the amount without its currency.

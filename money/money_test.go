@@ -105,8 +105,8 @@ func TestRound(t *testing.T) {
 		c    Currency
 		want string
 	}{{1234.5678, "EUR", "1234.57 EUR"}, {1234.5678, "JPY", "1235 JPY"}, {1.23456, "KWD", "1.235 KWD"},
-		{-2.345, "EUR", "-2.34 EUR"}} {
-		// −2.345: half to even, as decimal.Round does.
+		{-2.345, "EUR", "-2.35 EUR"}, {2.345, "EUR", "2.35 EUR"}, {0.5, "JPY", "1 JPY"}, {2.5, "JPY", "3 JPY"}} {
+		// Regulation (EC) 1103/97, article 5: a sum exactly half-way is rounded up.
 		if m, err := Round(tt.x, tt.c); err != nil || m.String() != tt.want {
 			t.Errorf("%g %s: %s %v, want %s", tt.x, tt.c, m, err, tt.want)
 		}

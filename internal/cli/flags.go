@@ -116,7 +116,10 @@ func parseShare(text string) (decimal.Decimal, error) {
 	if err == nil && percent {
 		d, err = d.Quo(decimal.MustNew(100, 0))
 	}
-	if err != nil || d.IsNeg() {
+	if err == nil && !percent && d.Cmp(decimal.One) > 0 {
+		return decimal.Zero, fmt.Errorf("“%s” would be %s times the whole. For %s percent write %s%%", text, d, d, number)
+	}
+	if err != nil || d.IsNeg() || d.Cmp(decimal.One) > 0 {
 		return decimal.Zero, fmt.Errorf("“%s” is not a share. Write it as 15%% or 0.15", text)
 	}
 	return d, nil

@@ -24,6 +24,10 @@ type ledgerCmd struct {
 	Overhead  ledgerOverheadCmd  `cmd:"" help:"Book a cost of the shop that belongs to no watch."`
 	Exchange  ledgerExchangeCmd  `cmd:"" help:"Book an exchange of currencies."`
 	Counter   ledgerCounterCmd   `cmd:"" help:"Reverse an entry that belongs to no watch, such as a settlement."`
+	Period    ledgerPeriodCmd    `cmd:"" help:"Show or set the months that are filed or locked."`
+	Rules     ledgerRulesCmd     `cmd:"" help:"Show or set how the books are kept: money in other currencies, tax on deposits."`
+	Lots      ledgerLotsCmd      `cmd:"" help:"Money in other currencies, in the lots in which it came in."`
+	Revalue   ledgerRevalueCmd   `cmd:"" help:"State money and open sums in other currencies at the closing rates of a day."`
 	Verify    ledgerVerifyCmd    `cmd:"" help:"Check that no entry was changed or lost and that all entries balance."`
 }
 
@@ -92,11 +96,11 @@ func (c ledgerVATCmd) Run(a *app, s *opened) error {
 		all, err := b.VAT(c.From, c.To)
 		a.caution(c.table)
 		return list(a, c.table, all, err, "No taxed sales or purchases yet.",
-			"MONTH|MARGIN SALES|MARGINS|TAX ON MARGINS|ORDINARY SALES|TAX ON SALES|UNTAXED SALES|PURCHASES|TO RECLAIM|DUE",
+			"MONTH|MARGIN SALES|MARGINS|TAX ON MARGINS|ORDINARY SALES|TAX ON SALES|UNTAXED SALES|PURCHASES|TO RECLAIM|DUE|OF IT CORRECTIONS",
 			func(r ledger.VATRow) cells {
 				row := cells{r.Month}
 				for _, m := range []money.Money{r.MarginSales, r.Margins, r.MarginTax, r.OrdinarySales, r.OrdinaryTax,
-					r.UntaxedSales, r.Purchases, r.InputTax, r.Due} {
+					r.UntaxedSales, r.Purchases, r.InputTax, r.Due, r.Corrections} {
 					row = append(row, m.Amount())
 				}
 				return row

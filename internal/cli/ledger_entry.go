@@ -33,6 +33,7 @@ type ledgerSettleCmd struct {
 	Client   string      `arg:"" help:"Id, name or e-mail address of the client."`
 	Amount   money.Money `help:"How much (default: all that is owed)." placeholder:"AMOUNT"`
 	Document string      `help:"Number of the payment." placeholder:"NUMBER"`
+	For      string      `help:"The watch whose invoice is paid (default: the oldest first)." placeholder:"WATCH"`
 }
 
 // Run settles an open account.
@@ -42,6 +43,13 @@ func (c ledgerSettleCmd) Run(a *app, s *opened) error {
 	var err error
 	if t.Client, err = clientID(a, s, c.Client); err != nil {
 		return err
+	}
+	if c.For != "" {
+		w, err := s.Find(a.ctx, c.For)
+		if err != nil {
+			return err
+		}
+		t.Of = w.ID
 	}
 	e, err := s.Trade.Settle(a.ctx, map[string]ledger.Account{"consignor": ledger.Consignors,
 		"partner": ledger.Partners, "buyer": ledger.Receivable, "supplier": ledger.Payable}[c.Account], t, c.who())

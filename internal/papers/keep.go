@@ -83,6 +83,9 @@ func issue(ctx context.Context, s *rooms.Shop, p shop.Paper, print func(number s
 	if err != nil {
 		return shop.Paper{}, wrong(what, "day", fmt.Sprintf("%q", p.Day), "a day such as 2026-03-01")
 	}
+	if day.After(now.AddDate(0, 0, 1)) {
+		return shop.Paper{}, wrong(what, "day", p.Day, "today or a day before: a paper is dated when it is issued")
+	}
 	w, err := s.Stores().Watches.Watch(ctx, p.Watch)
 	if err != nil {
 		return shop.Paper{}, fmt.Errorf("%s: %w", what, err)
@@ -90,10 +93,8 @@ func issue(ctx context.Context, s *rooms.Shop, p shop.Paper, print func(number s
 	p.Title = w.Title
 	name, form := series(p.Kind, day.Year())
 	p.Series = name
-	if !typed {
-		if err := afterLast(ctx, s, p); err != nil {
-			return shop.Paper{}, fmt.Errorf("%s: %w", what, err)
-		}
+	if err := afterLast(ctx, s, p, typed); err != nil {
+		return shop.Paper{}, fmt.Errorf("%s: %w", what, err)
 	}
 	for try := 0; ; try++ {
 		last, err := s.Stores().Papers.LastPaper(ctx, name)
@@ -115,8 +116,9 @@ func issue(ctx context.Context, s *rooms.Shop, p shop.Paper, print func(number s
 	}
 }
 
-// afterLast refuses to date a paper by a clock that is behind the last paper of its series.
-func afterLast(ctx context.Context, s *rooms.Shop, p shop.Paper) error {
+// afterLast refuses to date a paper before the last paper of its series: the days of a series never run
+// backwards.
+func afterLast(ctx context.Context, s *rooms.Shop, p shop.Paper, typed bool) error {
 	all, err := List(ctx, s, shop.PaperFilter{})
 	if err != nil {
 		return err
@@ -124,6 +126,10 @@ func afterLast(ctx context.Context, s *rooms.Shop, p shop.Paper) error {
 	for _, last := range all {
 		if last.Series != p.Series {
 			continue
+		}
+		if last.Day > p.Day && typed {
+			return wrong("issue a paper", "day", p.Day+", but "+last.Number+" is of "+last.Day,
+				"that day or a later one: the days of a series never run backwards")
 		}
 		if last.Day > p.Day {
 			return wrong("issue a paper", "day", "the clock says "+p.Day+", but "+last.Number+" is of "+last.Day,

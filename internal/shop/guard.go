@@ -84,12 +84,13 @@ func (g guardedPrivacy) EraseClient(ctx context.Context, c Client) (Client, erro
 const (
 	PeopleName     = "people"      // who may sign in
 	HouseRulesName = "local rules" // what holds a watch back from being sold
+	BookRulesName  = "book rules"  // how the books are kept, and what of them is filed
 )
 
 // settingRights are the rights that settings ask for; others are lists that people keep while they
 // work, and ask for that of recording.
 var settingRights = map[string]rights.Right{
-	SettingsName: rights.Settings, HouseRulesName: rights.Settings, letterheadName: rights.Settings,
+	SettingsName: rights.Settings, HouseRulesName: rights.Settings, BookRulesName: rights.Ledger, letterheadName: rights.Settings,
 	foundingName: rights.Settings,
 	PeopleName:   rights.People,
 }

@@ -61,7 +61,7 @@ func (k *bookkeeper) watch(i int) {
 		if err != nil {
 			k.b.Fatal(err)
 		}
-		add(ledger.CustomerPayment(ledger.SettleTerms{Head: head(31, buyer), Open: open[0], Pay: ledger.Bank}))
+		add(ledger.CustomerPayment(ledger.SettleTerms{Head: head(31, buyer), Open: []ledger.Lot{open[0]}, Pay: ledger.Bank}))
 	}
 	k.entries = append(k.entries, own...)
 }

@@ -39,9 +39,10 @@ func (s *ledgerPages) dueData(r *http.Request) (page.DueData, error) {
 		return d, err
 	}
 	account, client, currency := r.FormValue("account"), r.FormValue("client"), r.FormValue("currency")
+	watch := r.FormValue("watch")
 	i := slices.IndexFunc(all, func(x ledger.OpenSum) bool {
 		return string(x.Account) == account && x.Party == client && (currency == "" ||
-			string(x.Amount.Currency()) == currency)
+			string(x.Amount.Currency()) == currency) && (watch == "" || x.Watch == watch)
 	})
 	if i >= 0 && all[i].Account != ledger.Deposits {
 		x := all[i]
@@ -74,7 +75,7 @@ func (s *ledgerPages) settle(w http.ResponseWriter, r *http.Request) error {
 	b := &booking{s: s.site, ctx: r.Context(), by: s.user(r.Context()), v: d.Form}
 	b.atMost(&f.V.Amount, positive(d.Chosen.Amount))
 	t, err := b.dealing(ledger.Payable)
-	if t.Client = d.Chosen.Party; err == nil {
+	if t.Client, t.Of = d.Chosen.Party, shop.WatchID(d.Chosen.Watch); err == nil {
 		_, err = s.shop.Trade.Settle(r.Context(), d.Chosen.Account, t, b.by)
 	}
 	if err := b.refused(placedIn(err)); err != nil {

@@ -13,27 +13,6 @@ func amount(d decimal.Decimal, c money.Currency) (money.Money, error) {
 	return money.New(d.Trim(c.MinorUnits()), c)
 }
 
-// toMinor rounds to the currency's minor unit, a half away from zero.
-func toMinor(d decimal.Decimal, c money.Currency) decimal.Decimal {
-	scale := c.MinorUnits()
-	if d.Scale() <= scale {
-		return d
-	}
-	r := d.Round(scale) // half to even
-	half, err := decimal.New(5, scale+1)
-	if err != nil {
-		return r
-	}
-	if diff, err := d.Sub(r); err == nil && diff.Abs().Cmp(half) == 0 && diff.Sign() == d.Sign() {
-		if unit, err := decimal.New(int64(d.Sign()), scale); err == nil {
-			if up, err := r.Add(unit); err == nil {
-				return up
-			}
-		}
-	}
-	return r
-}
-
 // Convert is the amount in another currency at a rate (of it for 1 of the amount's),
 // to its minor unit, a half away from zero.
 func Convert(m money.Money, rate decimal.Decimal, to money.Currency) (money.Money, error) {
@@ -41,7 +20,7 @@ func Convert(m money.Money, rate decimal.Decimal, to money.Currency) (money.Mone
 	if err != nil {
 		return money.Money{}, fmt.Errorf("%s at rate %s: %w", m, rate, err)
 	}
-	return amount(toMinor(d, to), to)
+	return amount(money.ToMinor(d, to), to)
 }
 
 // sub is m − n, both of one currency or no amount.
@@ -74,7 +53,7 @@ func TaxIncluded(m money.Money, rate decimal.Decimal) (money.Money, error) {
 	if err != nil {
 		return money.Money{}, fmt.Errorf("tax on %s: %w", m, err)
 	}
-	return amount(toMinor(tax, m.Currency()), m.Currency())
+	return amount(money.ToMinor(tax, m.Currency()), m.Currency())
 }
 
 // Split divides an amount by shares that sum to 1, to the minor unit, so that the
@@ -96,7 +75,7 @@ func Split(m money.Money, shares []decimal.Decimal) ([]money.Money, error) {
 			return nil, fmt.Errorf("split %s: %w", m, err)
 		}
 		if i < len(shares)-1 {
-			upTo = toMinor(upTo, m.Currency())
+			upTo = money.ToMinor(upTo, m.Currency())
 		}
 		part, err := upTo.Sub(before)
 		if err != nil {

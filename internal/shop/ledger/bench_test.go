@@ -34,7 +34,7 @@ func benchEntries(b *testing.B, watches int) []Entry {
 		add(Deposit(DepositTerms{Head: head(day(20), buyer), Amount: eur("500"), Pay: Bank}))
 		add(Sale(SaleTerms{Head: head(day(30), buyer), Price: eur("4500"), Pay: Receivable, TaxRate: dec("0.20"),
 			Holding: s.holding(id), Route: "own site"}))
-		add(CustomerPayment(SettleTerms{Head: head(day(31), buyer), Open: s.open(Receivable, buyer)[0], Pay: Bank}))
+		add(CustomerPayment(SettleTerms{Head: head(day(31), buyer), Open: []Lot{s.open(Receivable, buyer)[0]}, Pay: Bank}))
 		out = append(out, s.entries...)
 	}
 	return out

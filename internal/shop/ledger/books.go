@@ -56,7 +56,7 @@ func (b *Books) Post(e Entry) error {
 	}
 	b.posted++
 	for _, l := range e.Lines {
-		b.accounts.add(lotKey{l.Account, "", l.Amount.Currency()}, l)
+		b.accounts.add(lotKey{account: l.Account, currency: l.Amount.Currency()}, l)
 		b.party(e, l)
 		b.line(e, l)
 	}
@@ -74,12 +74,16 @@ type Balance struct {
 	Base    money.Money `json:"base"`   // in the shop's currency, at the recorded rates
 }
 
-// Balances lists every account that was used, in the order of the chart, by currency.
+// Balances lists every account that was used, in the order of the chart, by currency; another currency of
+// which nothing is left is passed over.
 // The amounts of each currency sum to zero, and so do the base amounts.
 func (b *Books) Balances() ([]Balance, error) {
 	byAccount := map[Account][]Balance{}
 	for _, k := range b.accounts.order {
 		sum := b.accounts.sums[k]
+		if k.currency != b.base && sum.amount.IsZero() && sum.base.IsZero() {
+			continue // nothing is left of it
+		}
 		m, err := amount(sum.amount, k.currency)
 		if err != nil {
 			return nil, err
@@ -115,7 +119,7 @@ func (b *Books) add(to *decimal.Decimal, m money.Money) {
 
 // inBase is a sum as money of the shop.
 func (b *Books) inBase(d decimal.Decimal) money.Money {
-	m, err := amount(toMinor(d, b.base), b.base)
+	m, err := amount(money.ToMinor(d, b.base), b.base)
 	if err != nil { // an exact sum of exact amounts always is one
 		return money.Money{}
 	}
@@ -128,6 +132,7 @@ type month struct {
 	ordinarySales, ordinaryTax, inputTax decimal.Decimal
 	untaxedSales, purchases, commissions decimal.Decimal
 	income, expense                      decimal.Decimal
+	corrections                          decimal.Decimal // of the tax of filed months, in the figures above
 	sold                                 int
 }
 
@@ -152,6 +157,9 @@ func (b *Books) monthly(e Entry) {
 		}
 		if l.Account == VATInput {
 			b.add(&m.inputTax, l.Base)
+		}
+		if e.Corrects != "" && (l.Account == VATInput || l.Account == VATDue) {
+			b.add(&m.corrections, l.Base.Neg())
 		}
 	}
 	g := e.Goods

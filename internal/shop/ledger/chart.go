@@ -17,17 +17,23 @@ const (
 	Receivable    Account = "assets:receivable"
 	StockPurchase Account = "assets:stock:purchase"
 	StockWork     Account = "assets:stock:work"
+	StockLowered  Account = "assets:stock:written_down"
 	VATInput      Account = "assets:vat_input"
+	VATDeposits   Account = "assets:vat_deposits"
 	Payable       Account = "liabilities:payable"
 	Consignors    Account = "liabilities:consignors"
 	Partners      Account = "liabilities:partners"
 	Deposits      Account = "liabilities:deposits"
 	VATDue        Account = "liabilities:vat"
+	Loans         Account = "liabilities:loans"
 	Capital       Account = "equity:capital"
+	Retained      Account = "equity:retained"
+	Conversion    Account = "equity:conversion"
 	Sales         Account = "income:sales"
 	Commission    Account = "income:commission"
 	OtherIncome   Account = "income:other"
 	ExchangeDiff  Account = "income:exchange"
+	ExchangeOpen  Account = "income:exchange_unrealised"
 	CostOfSales   Account = "expenses:cost_of_sales"
 	Fees          Account = "expenses:fees"
 	OtherWork     Account = "expenses:work"
@@ -36,6 +42,12 @@ const (
 	GoodsOfOthers Account = "memoranda:goods_of_others"
 	OwnersOfGoods Account = "memoranda:owners_of_goods"
 )
+
+// inStock reports whether an account holds what watches in stock have cost.
+func inStock(a Account) bool { return a == StockPurchase || a == StockWork || a == StockLowered }
+
+// ofMoney reports whether an account holds money, which is carried in lots where it is of another currency.
+func ofMoney(a Account) bool { return a == Bank || a == Cash }
 
 // Class is what kind of account one is.
 type Class string

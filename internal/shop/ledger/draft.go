@@ -80,6 +80,22 @@ func (d *draft) transfer(debit, credit side, m money.Money, rate decimal.Decimal
 		Line{credit.account, m.Neg(), rate, base.Neg(), credit.watch, credit.party})
 }
 
+// difference moves what the account between currencies has come to in this entry, in the
+// shop's currency, to an account of exchange differences.
+func (d *draft) difference(to Account) {
+	sum, err := amount(decimal.Zero, d.e.Base)
+	for _, l := range d.e.Lines {
+		if l.Account == Conversion && err == nil {
+			sum, err = sum.Add(l.Base)
+		}
+	}
+	if err != nil {
+		d.fail("%w", err)
+		return
+	}
+	d.transfer(d.at(to), d.at(Conversion), sum, decimal.One)
+}
+
 // take moves a whole lot from one side to another at its own rate, so that nothing
 // of it is left in any currency.
 func (d *draft) take(debit, credit side, l Lot) {
@@ -130,6 +146,7 @@ type Lot struct {
 	Rate    decimal.Decimal
 	Base    money.Money
 	Party   string
+	Watch   string // of what a buyer owes
 }
 
 // newLot is the lot of a sum of lines. Its rate is exact enough to give its base

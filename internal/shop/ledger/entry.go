@@ -33,6 +33,10 @@ const (
 	KindExchange      Kind = "exchange"
 	KindExpense       Kind = "expense"
 	KindLoss          Kind = "loss"
+	KindConsignLost   Kind = "consigned_lost"
+	KindRevalue       Kind = "revaluation"
+	KindClose         Kind = "year_closed"
+	KindReduction     Kind = "price_reduction"
 	KindCounter       Kind = "counter"
 )
 
@@ -66,6 +70,7 @@ type Head struct {
 	Document string         `json:"document,omitempty"`          // invoice or receipt number
 	Text     string         `json:"text,omitempty" typed:"text"` // what it is for; no names of people
 	Base     money.Currency `json:"base"`                        // the shop's currency
+	Corrects string         `json:"corrects,omitempty"`          // the filed month that it corrects, 2006-01
 }
 
 // Entry is one entry of the journal.

@@ -1,6 +1,8 @@
 package ledger
 
 import (
+	"errors"
+
 	"github.com/govalues/decimal"
 
 	"midcase/money"
@@ -13,7 +15,7 @@ type Holding struct {
 	Deposits []Lot       // deposits held, by party and currency
 	Purchase money.Money // the price once paid for the whole watch, in the shop's currency
 	Scheme   string      // under which it was bought, empty where it was not
-	Bought   string      // the day
+	Bought   string      // the day on which it came in, bought or on consignment
 	Stakes   []Stake     // partners' shares
 	Leader   string      // the partner who paid and will sell; empty for the shop
 	Consign  *Consign    // the terms of the consignor, where consigned
@@ -77,10 +79,10 @@ func HoldingOf(watch string, entries []Entry) (Holding, error) {
 				continue
 			}
 			switch l.Account {
-			case StockPurchase, StockWork:
-				stock.add(lotKey{l.Account, "", l.Amount.Currency()}, l)
+			case StockPurchase, StockWork, StockLowered:
+				stock.add(lotKey{account: l.Account, currency: l.Amount.Currency()}, l)
 			case Deposits:
-				deposits.add(lotKey{l.Account, l.Party, l.Amount.Currency()}, l)
+				deposits.add(lotKey{account: l.Account, party: l.Party, currency: l.Amount.Currency()}, l)
 			}
 		}
 		if e.Watch == watch {
@@ -105,9 +107,9 @@ func (h *Holding) learn(e Entry) {
 		}
 		h.Consign, h.Sale, h.Allowed = nil, nil, nil
 	case KindConsignIn:
-		h.Consign, h.Sale, h.Allowed = e.Consign, nil, nil
-	case KindConsignOut:
-		h.Consign = nil
+		h.Consign, h.Sale, h.Allowed, h.Bought = e.Consign, nil, nil, e.Day
+	case KindConsignOut, KindConsignLost:
+		h.Consign, h.Bought = nil, ""
 	case KindSale:
 		h.Sale, h.Allowed = &e, nil
 	case KindRefund:
@@ -123,6 +125,7 @@ type lotKey struct {
 	account  Account
 	party    string
 	currency money.Currency
+	watch    string // of what a buyer owes: an invoice is paid by itself
 }
 
 type lotSum struct {
@@ -183,21 +186,61 @@ func (s *lots) standing(sign int) ([]Lot, error) {
 		if err != nil {
 			return nil, err
 		}
+		l.Watch = k.watch
 		out = append(out, l)
 	}
 	return out, nil
 }
 
-// Open are the sums that stand with a party on an account, by currency: what a
-// consignor, a partner or a buyer is owed (above zero) or owes (below).
+// byWatch reports whether what stands on an account is kept apart by watch: a buyer pays each invoice by
+// itself, and a credit of one is not set off against another unless somebody says so.
+func byWatch(a Account) bool { return a == Receivable }
+
+// Open are the sums that stand with a party on an account, by currency and, for what buyers owe, by watch:
+// what a consignor, a partner or a buyer is owed (above zero) or owes (below). A payment that names no
+// watch is for the oldest ones.
 func Open(account Account, party string, entries []Entry) ([]Lot, error) {
 	sums := newLots()
 	for _, e := range entries {
 		for _, l := range e.Lines {
-			if l.Account == account && l.Party == party {
-				sums.add(lotKey{account, party, l.Amount.Currency()}, l)
+			if l.Account != account || l.Party != party {
+				continue
 			}
+			k := lotKey{account: account, party: party, currency: l.Amount.Currency()}
+			if byWatch(account) {
+				k.watch = l.Watch
+			}
+			sums.add(k, l)
 		}
 	}
+	if byWatch(account) {
+		sums.setOff()
+	}
 	return sums.standing(-1)
+}
+
+// setOff sets what was paid for no watch off against the oldest sums of the same currency.
+func (s *lots) setOff() {
+	for k, none := range s.sums {
+		if k.watch != "" || none.amount.IsZero() {
+			continue
+		}
+		for _, other := range s.order {
+			sum := s.sums[other]
+			if other.watch == "" || other.currency != k.currency || sum.amount.Sign() != -none.amount.Sign() ||
+				none.amount.IsZero() {
+				continue
+			}
+			part, base := sum.amount, sum.base
+			if sum.amount.Abs().Cmp(none.amount.Abs()) > 0 { // the sum stays, smaller
+				part, base = none.amount.Neg(), none.base.Neg()
+			}
+			var errs [4]error
+			sum.amount, errs[0] = sum.amount.Sub(part)
+			none.amount, errs[1] = none.amount.Add(part)
+			sum.base, errs[2] = sum.base.Sub(base)
+			none.base, errs[3] = none.base.Add(base)
+			s.err = errors.Join(append(errs[:], s.err)...)
+		}
+	}
 }

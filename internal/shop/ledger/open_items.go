@@ -23,6 +23,7 @@ type partyKey struct {
 	account  Account
 	party    string
 	currency money.Currency
+	watch    string // of what a buyer owes
 }
 
 // openItems are the sums that stand with one party, the oldest first. What is paid is
@@ -41,7 +42,15 @@ func (b *Books) party(e Entry, l Line) {
 	if !personal(l.Account) {
 		return
 	}
-	k := partyKey{l.Account, l.Party, l.Amount.Currency()}
+	k := partyKey{account: l.Account, party: l.Party, currency: l.Amount.Currency()}
+	if e.Kind == KindRevalue { // worth something else on the day, and owed as before
+		return
+	}
+	if byWatch(l.Account) {
+		if k.watch = l.Watch; l.Watch == "" {
+			k.watch = b.oldestAgainst(k, l.Amount.Sign())
+		}
+	}
 	o, ok := b.parties[k]
 	if !ok {
 		o = &openItems{}
@@ -68,11 +77,28 @@ func (b *Books) party(e Entry, l Line) {
 	}
 }
 
+// oldestAgainst is the watch of the oldest sum of a party that a payment without a watch is for, empty for
+// none.
+func (b *Books) oldestAgainst(k partyKey, sign int) string {
+	watch, since := "", ""
+	for other, o := range b.parties {
+		if other.account != k.account || other.party != k.party || other.currency != k.currency || len(o.items) == 0 ||
+			o.items[0].amount.Sign() != -sign {
+			continue
+		}
+		if day := o.items[0].day; since == "" || day < since || day == since && other.watch < watch {
+			watch, since = other.watch, day
+		}
+	}
+	return watch
+}
+
 // OpenSum is what is open with one party, with the day of its oldest part.
 type OpenSum struct {
 	Account Account     `json:"account"`
 	Party   string      `json:"party"`
-	Amount  money.Money `json:"amount"` // above zero: owed to the shop
+	Watch   string      `json:"watch,omitempty"` // of what a buyer owes
+	Amount  money.Money `json:"amount"`          // above zero: owed to the shop
 	Base    money.Money `json:"base"`
 	Since   string      `json:"since"`
 	Days    int         `json:"days"`
@@ -97,14 +123,14 @@ func (b *Books) OpenSums(asOf time.Time) ([]OpenSum, error) {
 		if err != nil {
 			return nil, err
 		}
-		s := OpenSum{Account: k.account, Party: k.party, Amount: m, Base: b.inBase(o.base), Since: o.items[0].day}
+		s := OpenSum{Account: k.account, Party: k.party, Watch: k.watch, Amount: m, Base: b.inBase(o.base), Since: o.items[0].day}
 		s.Days = daysSince(s.Since, asOf)
 		s.Bucket = Bucket(s.Days)
 		out = append(out, s)
 	}
 	slices.SortFunc(out, func(x, y OpenSum) int {
 		return cmp.Or(cmp.Compare(x.Since, y.Since), cmp.Compare(x.Account, y.Account), cmp.Compare(x.Party, y.Party),
-			cmp.Compare(x.Amount.Currency(), y.Amount.Currency()))
+			cmp.Compare(x.Amount.Currency(), y.Amount.Currency()), cmp.Compare(x.Watch, y.Watch))
 	})
 	return out, nil
 }

@@ -28,6 +28,7 @@ func Refund(t RefundTerms) (Entry, error) {
 	if d.err != nil {
 		return Entry{}, d.err
 	}
+	d.need(t.Day >= t.Holding.Sale.Day, "day", t.Day, "the day of the sale, "+t.Holding.Sale.Day+", or later")
 	d.need(t.Party == t.Holding.Sale.Party, "party", t.Party, "the buyer, "+t.Holding.Sale.Party)
 	d.e.Refunds = t.Holding.Sale.ID
 	if t.Amount.IsZero() {
@@ -110,8 +111,8 @@ func (t RefundTerms) allowance(d *draft) {
 // SettleTerms are money paid to, or got from, somebody with an open account.
 type SettleTerms struct {
 	Head               // Party is needed
-	Open   Lot         // what stands: above zero the shop owes it, below it is owed
-	Amount money.Money // to pay; below zero: to receive. None: all of it
+	Open   []Lot       // what stands, the first to be paid first: above zero the shop owes it, below it is owed
+	Amount money.Money // to pay; below zero: to receive. None: all of the currency of the first
 	Rate   decimal.Decimal
 	Pay    Account // Bank or Cash
 }
@@ -135,27 +136,47 @@ func SupplierPayment(t SettleTerms) (Entry, error) { return t.settle(KindSupplie
 func (t SettleTerms) settle(kind Kind, account Account) (Entry, error) {
 	d := begin(kind, t.Head)
 	d.oneOf("paid from", t.Pay, Bank, Cash)
-	d.need(t.Open.Account == account && t.Open.Party == t.Party && t.Party != "", "open sum", t.Open.Amount,
-		"what stands with this party on "+string(account))
-	if t.Amount.IsZero() {
-		t.Amount = t.Open.Amount
-	}
-	d.need(t.Amount.Sign() != 0 && t.Amount.Sign() == t.Open.Amount.Sign(), "amount", t.Amount,
-		"part of what stands, "+t.Open.Amount.String())
-	left := d.sub(t.Open.Amount, t.Amount)
-	d.need(d.err != nil || left.Sign() == 0 || left.Sign() == t.Amount.Sign(), "amount", t.Amount,
-		"at most "+t.Open.Amount.String())
+	d.need(len(t.Open) > 0, "open sum", "none", "what stands with this party on "+string(account))
 	if d.err != nil {
 		return Entry{}, d.err
 	}
-	booked, now := t.Open.Rate, d.rate(t.Amount, t.Rate)
-	if booked.Cmp(now) == 0 {
-		d.transfer(d.at(account), d.at(t.Pay), t.Amount, now)
-		return d.done()
+	first := t.Open[0].Amount
+	if !t.Amount.IsZero() {
+		d.need(t.Amount.Sign() != 0, "amount", t.Amount, "part of what stands")
+		first = t.Amount
 	}
-	d.transfer(d.at(account), d.at(ExchangeDiff), t.Amount, booked)
-	d.transfer(d.at(ExchangeDiff), d.at(t.Pay), t.Amount, now)
+	left := t.Amount
+	for _, open := range t.Open {
+		d.need(open.Account == account && open.Party == t.Party && t.Party != "", "open sum", open.Amount,
+			"what stands with this party on "+string(account))
+		if d.err != nil || open.Amount.Currency() != first.Currency() || open.Amount.Sign() != first.Sign() {
+			continue
+		}
+		if t.Amount.IsZero() {
+			t.pay(d, account, open, open.Amount)
+			continue
+		}
+		part := open.Amount
+		if part.Decimal().Abs().Cmp(left.Decimal().Abs()) > 0 {
+			part = left
+		}
+		t.pay(d, account, open, part)
+		left = d.sub(left, part)
+	}
+	d.need(d.err != nil || left.Sign() == 0, "amount", t.Amount, "at most what stands in "+string(first.Currency()))
+	d.difference(ExchangeDiff)
 	return d.done()
+}
+
+// pay pays a part of an open sum.
+func (t SettleTerms) pay(d *draft, account Account, open Lot, part money.Money) {
+	owed, now := side{account, open.Watch, t.Party}, d.rate(part, t.Rate)
+	if open.Rate.Cmp(now) == 0 {
+		d.transfer(owed, d.at(t.Pay), part, now)
+		return
+	}
+	d.transfer(owed, d.at(Conversion), part, open.Rate)
+	d.transfer(d.at(Conversion), d.at(t.Pay), part, now)
 }
 
 // ExchangeTerms are money of one currency changed into another.
@@ -166,8 +187,9 @@ type ExchangeTerms struct {
 	From, Into      Account         // Bank or Cash
 }
 
-// Exchange books a change of currency through the account of exchange differences,
-// which stands in between so that each currency balances.
+// Exchange books a change of currency through the account between currencies, so that each
+// currency balances; what the two sides differ by in the shop's currency is an exchange
+// difference. Without a rate of what went out, what came in says it.
 func Exchange(t ExchangeTerms) (Entry, error) {
 	d := begin(KindExchange, t.Head)
 	d.oneOf("from", t.From, Bank, Cash)
@@ -175,8 +197,22 @@ func Exchange(t ExchangeTerms) (Entry, error) {
 	d.positive("out", t.Out)
 	d.positive("in", t.In)
 	d.need(t.Out.Currency() != t.In.Currency(), "in", t.In, "another currency than "+string(t.Out.Currency()))
-	d.transfer(d.at(ExchangeDiff), d.at(t.From), t.Out, t.OutRate)
-	d.transfer(d.at(t.Into), d.at(ExchangeDiff), t.In, t.InRate)
+	if d.err != nil {
+		return Entry{}, d.err
+	}
+	var err error
+	switch {
+	case t.In.Currency() == t.Base && t.OutRate.IsZero():
+		t.OutRate, err = t.In.Decimal().Quo(t.Out.Decimal())
+	case t.Out.Currency() == t.Base && t.InRate.IsZero():
+		t.InRate, err = t.Out.Decimal().Quo(t.In.Decimal())
+	}
+	if err != nil {
+		d.fail("rate: %w", err)
+	}
+	d.transfer(d.at(Conversion), d.at(t.From), t.Out, t.OutRate)
+	d.transfer(d.at(t.Into), d.at(Conversion), t.In, t.InRate)
+	d.difference(ExchangeDiff)
 	return d.done()
 }
 

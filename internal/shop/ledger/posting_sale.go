@@ -58,6 +58,13 @@ func Sale(t SaleTerms) (Entry, error) {
 	d.need(t.Holding.Sale == nil, "watch", "sold already", "a watch that is not sold")
 	d.need(t.Holding.Owned() || t.Holding.Consign != nil, "watch", "neither in stock nor consigned",
 		"one of the two in the ledger")
+	d.need(t.Day >= t.Holding.Bought, "day", t.Day, "the day on which it came in, "+t.Holding.Bought+", or later")
+	d.need(!t.TaxRate.IsNeg() && t.TaxRate.Less(decimal.One), "rate of tax", t.TaxRate,
+		"a share below 1, such as 0.20 for 20 %")
+	if t.Holding.Consign != nil || t.Holding.Leader != "" {
+		d.need(t.Scheme == "", "scheme", t.Scheme,
+			"none: on a consigned sale the commission is taxed, and a partner who leads accounts for the tax")
+	}
 	if t.Holding.Leader == "" {
 		d.oneOf("paid into", t.Pay, Bank, Cash, Receivable)
 	}
@@ -224,7 +231,7 @@ func (d *draft) commission(c Consign, price money.Money) money.Money {
 		d.fail("commission: %w", err)
 		return money.Money{}
 	}
-	m, err := amount(toMinor(part, price.Currency()), price.Currency())
+	m, err := amount(money.ToMinor(part, price.Currency()), price.Currency())
 	if err != nil {
 		d.fail("commission: %w", err)
 	}

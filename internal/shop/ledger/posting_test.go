@@ -105,15 +105,15 @@ func TestConsignedSaleAndSettlement(t *testing.T) {
 	if len(owed) != 2 || owed[0].Amount.String() != "-100.00 EUR" || owed[1].Amount.String() != "8500.00 CHF" {
 		t.Fatalf("owed to the consignor: %+v", owed)
 	}
-	s.post(ConsignorSettlement(SettleTerms{Head: s.head("2026-03-01", "", "c_1"), Open: owed[1], Rate: dec("0.96"),
+	s.post(ConsignorSettlement(SettleTerms{Head: s.head("2026-03-01", "", "c_1"), Open: []Lot{owed[1]}, Rate: dec("0.96"),
 		Pay: Bank}))
-	s.post(ConsignorSettlement(SettleTerms{Head: s.head("2026-03-01", "", "c_1"), Open: owed[0], Pay: Bank}))
+	s.post(ConsignorSettlement(SettleTerms{Head: s.head("2026-03-01", "", "c_1"), Open: []Lot{owed[0]}, Pay: Bank}))
 	s.want(Consignors, "0.00")
 	s.want(ExchangeDiff, "85.00") // a loss: 8500 × 0.01
 	if len(s.books.StockBook()) != 0 {
 		t.Error("a consigned watch is in the stock book")
 	}
-	s.post(CustomerPayment(SettleTerms{Head: s.head("2026-03-02", "", "c_2"), Open: s.open(Receivable, "c_2")[0],
+	s.post(CustomerPayment(SettleTerms{Head: s.head("2026-03-02", "", "c_2"), Open: []Lot{s.open(Receivable, "c_2")[0]},
 		Rate: dec("0.94"), Pay: Bank, Amount: chf("-4000")}))
 	if left := s.open(Receivable, "c_2"); len(left) != 1 || left[0].Amount.String() != "-6000.00 CHF" ||
 		left[0].Base.String() != "-5700.00 EUR" {
@@ -157,7 +157,7 @@ func TestSharedWatch(t *testing.T) {
 	s.want(Sales, "-750.01") // half of 1500.01, the odd cent with the shop
 	for _, p := range []string{"c_p", "c_q"} {
 		open := s.open(Partners, p)
-		s.post(PartnerSettlement(SettleTerms{Head: s.head("2026-03-01", "", p), Open: open[0], Pay: Bank}))
+		s.post(PartnerSettlement(SettleTerms{Head: s.head("2026-03-01", "", p), Open: []Lot{open[0]}, Pay: Bank}))
 	}
 	s.want(Partners, "0.00")
 }
@@ -188,7 +188,7 @@ func TestDepositPartExchangeRefund(t *testing.T) {
 	s.post(PartExchange(PartExchangeTerms{Head: s.head("2026-02-10", "w_2", "c_2"), Allowance: eur("1000"),
 		Scheme: Margin, Against: "w_1"}))
 	s.want(Receivable, "3300.00")
-	s.post(CustomerPayment(SettleTerms{Head: s.head("2026-02-12", "w_1", "c_2"), Open: s.open(Receivable, "c_2")[0],
+	s.post(CustomerPayment(SettleTerms{Head: s.head("2026-02-12", "w_1", "c_2"), Open: []Lot{s.open(Receivable, "c_2")[0]},
 		Pay: Bank}))
 	s.want(Receivable, "0.00")
 	s.want(VATDue, "-300.00") // 1800 / 6

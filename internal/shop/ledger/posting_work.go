@@ -76,6 +76,7 @@ func (t WorkTerms) spend(kind Kind, onto Account) (Entry, error) {
 func WriteOff(h Head, holding Holding) (Entry, error) {
 	d := begin(KindLoss, h)
 	d.need(holding.Owned(), "watch", "none of it in stock", "a watch in stock")
+	d.need(h.Day >= holding.Bought, "day", h.Day, "the day on which it came in, "+holding.Bought+", or later")
 	for _, l := range holding.Stock {
 		d.take(d.at(Loss), d.at(l.Account), l)
 	}

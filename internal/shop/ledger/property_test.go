@@ -19,6 +19,7 @@ type world struct {
 	rt    *rapid.T
 	n     int
 	watch []string
+	purse *Purse // where money of other currencies is carried in lots
 }
 
 func (w *world) price(label string) (money.Money, decimal.Decimal) {
@@ -50,6 +51,11 @@ func (w *world) pick() string { return rapid.SampledFrom(w.watch).Draw(w.rt, "wa
 func (w *world) try(e Entry, err error) {
 	if err != nil {
 		return
+	}
+	if w.purse != nil {
+		if e, err = w.purse.Carry(e); err != nil {
+			w.rt.Fatal(err)
+		}
 	}
 	if err := w.books.Post(e); err != nil {
 		w.rt.Fatalf("a posting rule made what the books refuse: %v", err)
@@ -123,9 +129,15 @@ func (w *world) steps() map[string]func(*rapid.T) {
 			}{{Consignors, "c_3", ConsignorSettlement}, {Partners, "c_p", PartnerSettlement}, {Partners, "c_q",
 				PartnerSettlement}, {Receivable, "c_2", CustomerPayment}, {Payable, "c_9", SupplierPayment}} {
 				for _, lot := range w.open(x.account, x.party) {
-					w.try(x.rule(SettleTerms{Head: w.next("", x.party), Open: lot, Rate: dec("1.01"), Pay: Bank}))
+					w.try(x.rule(SettleTerms{Head: w.next("", x.party), Open: []Lot{lot}, Rate: dec("1.01"), Pay: Bank}))
 				}
 			}
+		}),
+		"exchange": do(func() {
+			out, r := w.price("out")
+			in, r2 := w.price("in")
+			w.try(Exchange(ExchangeTerms{Head: w.next("", ""), Out: out, OutRate: r, In: in, InRate: r2, From: Bank,
+				Into: Bank}))
 		}),
 		"counter the last": do(func() {
 			if len(w.entries) > 0 {
@@ -226,7 +238,7 @@ func TestPartnersConserveMoney(t *testing.T) {
 		profits := decimal.Zero // of shop and partners together
 		for _, st := range stakes {
 			for _, lot := range s.open(Partners, st.Party) {
-				s.post(PartnerSettlement(SettleTerms{Head: s.head("2026-02-01", "", st.Party), Open: lot, Pay: Bank}))
+				s.post(PartnerSettlement(SettleTerms{Head: s.head("2026-02-01", "", st.Party), Open: []Lot{lot}, Pay: Bank}))
 				profits, _ = profits.Add(lot.Amount.Decimal())
 			}
 		}

@@ -44,7 +44,7 @@ func (b *Books) line(e Entry, l Line) {
 	case Expense:
 		b.add(&w.expense, l.Base)
 	}
-	if l.Account == StockPurchase || l.Account == StockWork {
+	if inStock(l.Account) {
 		if w.stock.IsZero() {
 			w.since = e.Day
 		}
@@ -166,7 +166,8 @@ type VATRow struct {
 	UntaxedSales  money.Money `json:"untaxed_sales"`
 	Purchases     money.Money `json:"purchases"`
 	InputTax      money.Money `json:"input_tax"`
-	Due           money.Money `json:"due"` // tax due less tax to reclaim
+	Due           money.Money `json:"due"`         // tax due less tax to reclaim
+	Corrections   money.Money `json:"corrections"` // the part of Due that corrects months filed before
 }
 
 // VAT lists the months from one to another (2006-01), both included; empty is open.
@@ -186,7 +187,8 @@ func (b *Books) VAT(from, to string) ([]VATRow, error) {
 		}
 		out = append(out, VATRow{key, b.inBase(m.marginSales), b.inBase(m.margins), b.inBase(m.marginTax),
 			b.inBase(m.ordinarySales), b.inBase(m.ordinaryTax),
-			b.inBase(m.untaxedSales), b.inBase(m.purchases), b.inBase(m.inputTax), b.inBase(due)})
+			b.inBase(m.untaxedSales), b.inBase(m.purchases), b.inBase(m.inputTax), b.inBase(due),
+			b.inBase(m.corrections)})
 	}
 	return out, nil
 }

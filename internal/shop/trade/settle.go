@@ -46,30 +46,34 @@ func (r *Room) Settle(ctx context.Context, account ledger.Account, t Terms, by s
 	if err != nil {
 		return ledger.Entry{}, err
 	}
-	i := slices.IndexFunc(open, func(l ledger.Lot) bool {
-		return t.Amount.IsZero() ||
-			l.Amount.Currency() == t.Amount.Currency()
+	open = slices.DeleteFunc(open, func(l ledger.Lot) bool {
+		return !t.Amount.IsZero() && l.Amount.Currency() != t.Amount.Currency() ||
+			t.Of != "" && l.Watch != string(t.Of)
 	})
-	if i < 0 {
+	if len(open) == 0 {
 		return ledger.Entry{}, shop.Refuse(what, "client", fmt.Sprintf("%q with nothing open", t.Client),
 			"a client with an open sum on "+string(account))
 	}
-	h, err := r.head(what, t, by)
+	h, err := r.head(ctx, what, t, by)
 	if err != nil {
 		return ledger.Entry{}, err
 	}
 	amount := t.Amount
-	if !amount.IsZero() && amount.Sign() != open[i].Amount.Sign() { // people name what they pay without a sign
+	if !amount.IsZero() && amount.Sign() != open[0].Amount.Sign() { // people name what they pay without a sign
 		amount = amount.Neg()
 	}
 	paid := amount
-	if paid.IsZero() { // all of it
-		paid = open[i].Amount
+	for _, l := range open {
+		if amount.IsZero() && l.Amount.Currency() == open[0].Amount.Currency() && l.Amount.Sign() == open[0].Amount.Sign() {
+			if paid, err = paid.Add(l.Amount); err != nil { // all of it
+				return ledger.Entry{}, fmt.Errorf("%s: %w", what, err)
+			}
+		}
 	}
 	if err := r.cashAllowed(ctx, what, t, h.Day, paid); err != nil {
 		return ledger.Entry{}, err
 	}
-	return r.keepEntry(ctx, what)(rule(ledger.SettleTerms{Head: h, Open: open[i], Amount: amount, Rate: t.Rate,
+	return r.keepEntry(ctx, what)(rule(ledger.SettleTerms{Head: h, Open: open, Amount: amount, Rate: t.Rate,
 		Pay: t.pay()}))
 }
 
@@ -95,10 +99,17 @@ func (r *Room) cashAllowed(ctx context.Context, what string, t Terms, day string
 }
 
 // head begins an entry that belongs to no watch.
-func (r *Room) head(what string, t Terms, by string) (ledger.Head, error) {
+func (r *Room) head(ctx context.Context, what string, t Terms, by string) (ledger.Head, error) {
 	now := r.shop.Now()
 	if t.Day == "" {
 		t.Day = now.Format(time.DateOnly)
+	}
+	if on, err := time.Parse(time.DateOnly, t.Day); err != nil || on.After(now.AddDate(0, 0, 1)) {
+		return ledger.Head{}, shop.Refuse(what, "day", fmt.Sprintf("%q", t.Day),
+			"a day such as 2026-03-01, not in the future")
+	}
+	if err := r.rateDoubt(ctx, what, t.Amount, t.Rate, t.Day); err != nil {
+		return ledger.Head{}, err
 	}
 	if strings.TrimSpace(by) == "" {
 		return ledger.Head{}, shop.Refuse(what, "by", "nothing", "who does it")
@@ -114,7 +125,7 @@ func (r *Room) keepEntry(ctx context.Context, what string) func(ledger.Entry, er
 			return ledger.Entry{}, &shop.Invalid{What: what, Problems: evidence.Problems{{Field: "terms",
 				Found: err.Error(), Want: "terms that can be booked"}}}
 		}
-		kept, err := r.stores.Steps.KeepStep(ctx, shop.Step{Entries: []ledger.Entry{e}})
+		kept, err := r.keepStep(ctx, what, shop.Step{Entries: []ledger.Entry{e}})
 		if err != nil {
 			return ledger.Entry{}, fmt.Errorf("%s: %w", what, err)
 		}
@@ -124,7 +135,7 @@ func (r *Room) keepEntry(ctx context.Context, what string) func(ledger.Entry, er
 
 // CapitalIn books money that the owner puts in, or takes out below zero.
 func (r *Room) CapitalIn(ctx context.Context, t Terms, by string) (ledger.Entry, error) {
-	h, err := r.head("capital", t, by)
+	h, err := r.head(ctx, "capital", t, by)
 	if err != nil {
 		return ledger.Entry{}, err
 	}
@@ -134,7 +145,7 @@ func (r *Room) CapitalIn(ctx context.Context, t Terms, by string) (ledger.Entry,
 
 // Overhead books a cost of the shop that belongs to no watch.
 func (r *Room) Overhead(ctx context.Context, t Terms, tax money.Money, by string) (ledger.Entry, error) {
-	h, err := r.head("overhead", t, by)
+	h, err := r.head(ctx, "overhead", t, by)
 	if err != nil {
 		return ledger.Entry{}, err
 	}
@@ -145,8 +156,11 @@ func (r *Room) Overhead(ctx context.Context, t Terms, tax money.Money, by string
 // Exchange books money of one currency changed into another. Out goes from, in comes
 // into, the account of each dealing.
 func (r *Room) Exchange(ctx context.Context, out, in Terms, by string) (ledger.Entry, error) {
-	h, err := r.head("exchange", out, by)
+	h, err := r.head(ctx, "exchange", out, by)
 	if err != nil {
+		return ledger.Entry{}, err
+	}
+	if err := r.rateDoubt(ctx, "exchange", in.Amount, in.Rate, h.Day); err != nil {
 		return ledger.Entry{}, err
 	}
 	return r.keepEntry(ctx, "exchange")(ledger.Exchange(ledger.ExchangeTerms{Head: h, Out: out.Amount, In: in.Amount,
@@ -169,10 +183,15 @@ func (r *Room) CounterEntry(ctx context.Context, id, reason, by string) (ledger.
 		return ledger.Entry{}, shop.Refuse(what, "entry", "one that belongs to a step of a watch",
 			"an entry without a watch; undo the step instead")
 	}
-	h, err := r.head(what, Terms{Day: max(e.Day, r.shop.Now().Format(time.DateOnly))}, by)
+	h, err := r.head(ctx, what, Terms{}, by)
 	if err != nil {
 		return ledger.Entry{}, err
 	}
+	rules, err := r.BookRules(ctx)
+	if err != nil {
+		return ledger.Entry{}, err
+	}
+	h.Day, h.Corrects = rules.corrected(e.Day, h.Day)
 	kept, err := r.keepEntry(ctx, what)(ledger.CounterEntry(e, h, reason))
 	if errors.Is(err, shop.ErrExists) {
 		return ledger.Entry{}, shop.Refuse(what, "entry", "one that was answered already", "an entry that stands")

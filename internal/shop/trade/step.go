@@ -135,7 +135,7 @@ func (d *pending) keep() (shop.Movement, error) {
 	m.To, m.Owned, m.Place, m.Holder, m.Due = d.after.State, d.after.Owned, d.after.Place, d.after.Holder, d.after.Due
 	d.step.Watches = append(d.step.Watches, d.after)
 	d.step.Movements = append(d.step.Movements, *m)
-	kept, err := d.s.stores.Steps.KeepStep(d.ctx, d.step)
+	kept, err := d.s.keepStep(d.ctx, d.what, d.step)
 	if err != nil {
 		return shop.Movement{}, fmt.Errorf("%s no. %d %s: %w", d.what, d.before.Number, d.before.Title, err)
 	}

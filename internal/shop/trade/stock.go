@@ -205,7 +205,11 @@ func (d *pending) counter(id, reason string) error {
 	for _, e := range d.entries {
 		if e.ID == id {
 			h := d.head(e.Party, e.Document, "")
-			h.Day = max(h.Day, e.Day)
+			rules, err := d.s.BookRules(d.ctx)
+			if err != nil {
+				return err
+			}
+			h.Day, h.Corrects = rules.corrected(e.Day, h.Day)
 			return d.post(ledger.CounterEntry(e, h, reason))
 		}
 	}

@@ -23,6 +23,8 @@ type Terms struct {
 	Text     string          // nothing about people: it is kept for good
 	Place    string
 	Override string // the reason for going against a hold; logged
+	// Of is the watch whose invoice a buyer pays; empty: the oldest first.
+	Of shop.WatchID
 }
 
 func (t Terms) pay() ledger.Account {
@@ -95,8 +97,11 @@ func (d *pending) cameIn(t Terms) (shop.Movement, error) {
 	return d.keep()
 }
 
-// cash holds a payment in cash against the local limit.
+// cash holds a payment in cash against the local limit, and its rate against the table.
 func (d *pending) cash(t Terms) error {
+	if err := d.s.rateDoubt(d.ctx, d.what, t.Amount, t.Rate, d.day); err != nil {
+		return err
+	}
 	if t.pay() != ledger.Cash {
 		return nil
 	}
@@ -238,12 +243,36 @@ func (r *Room) PartExchange(ctx context.Context, id shop.WatchID, t Buying, agai
 	if err != nil {
 		return shop.Movement{}, err
 	}
+	if err := d.owedFor(against, t.Client, t.Amount); err != nil {
+		return shop.Movement{}, err
+	}
 	err = d.post(ledger.PartExchange(ledger.PartExchangeTerms{Head: d.head(t.Client, t.Document, t.Text),
 		Allowance: t.Amount, Rate: t.Rate, Scheme: scheme, Against: string(against)}))
 	if err != nil {
 		return shop.Movement{}, err
 	}
 	return d.cameIn(t.Terms)
+}
+
+// owedFor refuses a part exchange against a watch for which its seller owes nothing, or less.
+func (d *pending) owedFor(against shop.WatchID, client string, allowance money.Money) error {
+	open, err := d.s.Open(d.ctx, ledger.Receivable, client)
+	if err != nil {
+		return err
+	}
+	for _, l := range open {
+		owed := l.Amount.Neg()
+		if l.Watch != string(against) || owed.Sign() <= 0 {
+			continue
+		}
+		if owed.Currency() != allowance.Currency() || owed.Decimal().Cmp(allowance.Decimal()) < 0 {
+			return shop.Refuse(d.what, "allowance", allowance.String(),
+				"at most what the client still owes for the other watch, "+owed.String())
+		}
+		return nil
+	}
+	return shop.Refuse(d.what, "for", "a watch for which this client owes nothing",
+		"a watch sold to this client with the price, or a part of it, still owed")
 }
 
 // Working is work done on a watch. The client is the workshop.

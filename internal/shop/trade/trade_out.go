@@ -110,6 +110,9 @@ func (r *Room) Sell(ctx context.Context, id shop.WatchID, t Selling, by string) 
 	if err := d.sellable(t); err != nil {
 		return shop.Movement{}, err
 	}
+	if err := r.rateDoubt(ctx, d.what, t.Amount, t.Rate, d.day); err != nil {
+		return shop.Movement{}, err
+	}
 	rate, err := r.taxRate(ctx, t.TaxRate)
 	if err != nil {
 		return shop.Movement{}, err

@@ -139,6 +139,9 @@ func abs(m money.Money) money.Money {
 
 func settlePath(s ledger.OpenSum) string {
 	v := url.Values{"account": {string(s.Account)}, "client": {s.Party}, "currency": {string(s.Amount.Currency())}}
+	if s.Watch != "" {
+		v.Set("watch", s.Watch)
+	}
 	return "/ledger/due?" + v.Encode() + "#settle"
 }
 

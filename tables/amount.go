@@ -90,7 +90,7 @@ func (l *lexicon) noAmount(cell string) string {
 	return "not an amount of money"
 }
 
-var between = regexp.MustCompile(`^\s*(?:[–—-]|to|bis|à|a|–)?\s*(?:[$€£¥]|[a-z]{3})?\s*$`)
+var between = regexp.MustCompile(`^\s*(?:[–—-]|to|bis|à|a)?\s*(?:[$€£¥]|[a-z]{3})?\s*$`)
 
 // moneySigns are signs of one currency each; "$" is that of many.
 var moneySigns = map[string]string{"€": "EUR", "£": "GBP", "¥": "JPY", "円": "JPY", "₩": "KRW", "₹": "INR"}

@@ -209,10 +209,9 @@ func (r *reader) learn(body []gridRow) {
 	r.filled, r.understood = map[string]int{}, map[string]int{}
 	for _, c := range r.columns {
 		switch c.Field {
-		case "date", "bought", "signed_up":
-			if r.orders[c.at] = order(r.opt.Answers[AskDayOrder]); r.orders[c.at] == unknown {
-				r.orders[c.at] = orderOf(allCells(body, c.at))
-			}
+		case "date", "bought", "sold", "signed_up":
+			// What a column shows by itself holds for it; the answer is for those that could be either.
+			r.orders[c.at] = cmp.Or(orderOf(allCells(body, c.at)), order(r.opt.Answers[AskDayOrder]))
 		}
 	}
 }

@@ -12,7 +12,7 @@ import (
 	"midcase/notes"
 )
 
-// money is the JSON form of an amount.
+// wireMoney is the JSON form of an amount.
 type wireMoney struct {
 	Amount   string `json:"amount"`
 	Currency string `json:"currency"`

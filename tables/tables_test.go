@@ -325,6 +325,21 @@ func TestDayOrder(t *testing.T) {
 	}
 }
 
+// An answer on the order of day and month is for the columns that do not show theirs.
+func TestDayOrderIsAnsweredForEachColumn(t *testing.T) {
+	t.Parallel()
+	text := "Maker,Ref,Bought,Cost,Sold\nTarnholt,K-31,2/5/2023,5000 EUR,11/28/2023\nTarnholt,K-32,3/4/2023,4000 EUR,10/2/2023\n"
+	got, err := tables.Read([]byte(text), tables.Stock, tables.Options{Now: today,
+		Answers: map[string]string{tables.AskDayOrder: "day-first"}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	f := wire(t, got).Rows[1].Fields
+	if f["bought"] != "2023-04-03" || f["sold"] != "2023-10-02" {
+		t.Errorf("bought %v, sold %v; want 2023-04-03 and 2023-10-02", f["bought"], f["sold"])
+	}
+}
+
 // Bad files are refused with what was found and what to do.
 func TestBadFiles(t *testing.T) {
 	t.Parallel()

@@ -2,7 +2,9 @@ package cli
 
 import (
 	"fmt"
+	"maps"
 	"os"
+	"slices"
 	"strings"
 	"time"
 
@@ -43,6 +45,9 @@ func (c importCmd) Run(a *app) error {
 		return err
 	}
 	b := got.Batch
+	if got.Remembered {
+		fmt.Fprintf(a.err, "As for the last file with these headings: %s\n", answersGiven(got.Answers))
+	}
 	for _, q := range got.Questions {
 		fmt.Fprintf(a.err, "Please say: %s (--answer %s=%s)\n", q.About, q.ID, strings.Join(q.Choices, "|"))
 	}
@@ -66,6 +71,15 @@ func (c importCmd) Run(a *app) error {
 	}
 	_, err = fmt.Fprintf(a.out, "%s: %s\n", id, counts(b))
 	return err
+}
+
+// answersGiven lists answers as they are typed.
+func answersGiven(answers map[string]string) string {
+	var out []string
+	for _, id := range slices.Sorted(maps.Keys(answers)) {
+		out = append(out, id+"="+answers[id])
+	}
+	return strings.Join(out, ", ")
 }
 
 // counts says what became of the rows of a file.

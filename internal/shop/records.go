@@ -31,6 +31,11 @@ const (
 	TakenBack State = "taken_back"
 )
 
+// Held reports whether a watch in this state is in the shop's hands, or out of them for a while, on whosever account.
+func (s State) Held() bool {
+	return s != Sold && s != Returned && s != Offered && s != TakenBack
+}
+
 // States lists the states in the order of a watch's life.
 func States() []State {
 	return []State{Offered, Bought, Consigned, PartShare, AtWorkshop, Photographed, Listed, Reserved, OnMemo, Sold,

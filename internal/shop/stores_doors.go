@@ -29,6 +29,8 @@ type DoorStore interface {
 
 	// KeepCredential adds a way in, or changes one of the same id.
 	KeepCredential(ctx context.Context, c Credential) error
+	// UseCredential writes data and use of a way in that is there; one that was dropped meanwhile stays dropped.
+	UseCredential(ctx context.Context, c Credential) error
 	// Credential returns one way in by its id, and Credentials those of a person, the oldest first.
 	Credential(ctx context.Context, id string) (Credential, error)
 	Credentials(ctx context.Context, person string) ([]Credential, error)

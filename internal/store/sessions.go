@@ -62,6 +62,15 @@ func (w waysIn) KeepCredential(ctx context.Context, c shop.Credential) error {
 	})
 }
 
+// UseCredential implements shop.DoorStore.
+func (w waysIn) UseCredential(ctx context.Context, c shop.Credential) error {
+	return w.store.change(shop.WithToken(ctx, nil), "use a way in", func(tx *sql.Tx) error {
+		_, err := tx.ExecContext(ctx, `UPDATE credentials SET data = $1, used = $2 WHERE id = $3`, c.Data,
+			writeTime(c.Used), c.ID)
+		return err
+	})
+}
+
 const credentialColumns = `SELECT id, person, kind, name, data, made, used FROM credentials `
 
 // Credential implements shop.DoorStore.

@@ -130,8 +130,9 @@ func (s *Store) change(ctx context.Context, what string, do func(tx *sql.Tx) err
 			break
 		}
 	}
-	err = diskFull(err)
-	s.full.seen.Store(errors.Is(err, shop.ErrDiskFull))
+	if err = diskFull(err); err == nil || errors.Is(err, shop.ErrDiskFull) {
+		s.full.seen.Store(err != nil) // a refusal for another reason says nothing about the disk
+	}
 	if err != nil {
 		return fmt.Errorf("%s: %w", what, err)
 	}

@@ -99,6 +99,9 @@ func testCredentials(t *testing.T, s Stores) {
 	}
 	one.Used, one.Name = day.Add(time.Hour), "till at the door"
 	ok(t, s.KeepCredential(ctx, one))
+	ok(t, s.UseCredential(ctx, shop.Credential{ID: "dropped", Used: day}))
+	_, err := s.Credential(ctx, "dropped")
+	wantErr(t, "used after it was dropped", err, shop.ErrNotFound)
 	one.Made, one.Used, two.Made = one.Made.UTC(), one.Used.UTC(), two.Made.UTC() // as all times are kept
 	same(t, "one", must(s.Credential(ctx, "1"))(t), one)
 	same(t, "all of Ada's", must(s.Credentials(ctx, "Ada"))(t), []shop.Credential{one, two})
@@ -108,6 +111,6 @@ func testCredentials(t *testing.T, s Stores) {
 	equal(t, "left", len(must(s.Credentials(ctx, "Ada"))(t)), 1)
 	ok(t, s.DropCredentials(ctx, "Ada", ""))
 	equal(t, "all taken away", len(must(s.Credentials(ctx, "Ada"))(t)), 0)
-	_, err := s.Credential(ctx, "1")
+	_, err = s.Credential(ctx, "1")
 	wantErr(t, "gone", err, shop.ErrNotFound)
 }

@@ -61,7 +61,7 @@ var _ scs.CtxStore = (*sessionStore)(nil)
 // FindCtx implements scs.CtxStore.
 func (s *sessionStore) FindCtx(ctx context.Context, hash string) ([]byte, bool, error) {
 	if b, ok, err := s.spare.Find(hash); ok || err != nil {
-		return b, ok, err
+		return b, ok && len(b) > 0, err // an empty one was signed out
 	}
 	b, err := s.doors.Session(ctx, hash, s.now())
 	if errors.Is(err, shop.ErrNotFound) {
@@ -85,7 +85,11 @@ func (s *sessionStore) DeleteCtx(ctx context.Context, hash string) error {
 	if err := s.spare.Delete(hash); err != nil {
 		return err
 	}
-	return s.doors.EndSession(ctx, hash)
+	err := s.doors.EndSession(ctx, hash)
+	if errors.Is(err, shop.ErrDiskFull) { // it stays in the store, and is no longer taken from there
+		return s.spare.Commit(hash, nil, time.Now().Add(sessionLasts))
+	}
+	return err
 }
 
 // Find implements scs.Store.

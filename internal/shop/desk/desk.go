@@ -1,8 +1,6 @@
 package desk
 
 import (
-	"sync"
-
 	"midcase/internal/shop"
 	"midcase/internal/shop/accounts"
 	"midcase/internal/shop/intake"
@@ -27,10 +25,7 @@ type Room struct {
 	worths   *memo.Cache[string, worthMark, StockWorth]
 	searched *memo.Cache[memo.One, int64, map[shop.WatchID]searchKey]
 	named    *memo.Cache[memo.One, int64, map[string]string]
-
-	metMu    sync.Mutex
-	metSales map[metName]int // sales by maker and reference, of metCount sales
-	metCount int
+	met      *memo.Cache[memo.One, int64, map[metName]int] // sales by maker and reference
 }
 
 const (
@@ -49,5 +44,6 @@ func New(s *shop.Shop, p *people.Room, a *accounts.Room) *Room {
 		worths:   memo.New[string, worthMark, StockWorth](worthsKnown),
 		searched: memo.New[memo.One, int64, map[shop.WatchID]searchKey](1),
 		named:    memo.New[memo.One, int64, map[string]string](1),
+		met:      memo.New[memo.One, int64, map[metName]int](1),
 	}
 }

@@ -6,7 +6,6 @@ import (
 	"strings"
 
 	"midcase/evidence"
-	"midcase/internal/shop"
 	"midcase/refbook"
 	"midcase/say"
 )
@@ -33,7 +32,7 @@ func (r *Room) Lacks(ctx context.Context) ([]Lack, error) {
 	}
 	numbered := map[string]int{} // watches with a serial number, by maker
 	for _, w := range stock {
-		if w.Serial != "" && w.State != shop.TakenBack && w.State != shop.Sold {
+		if w.Serial != "" && inSight(w.State) {
 			numbered[w.Maker]++
 		}
 	}

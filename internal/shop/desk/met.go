@@ -6,7 +6,7 @@ import (
 	"slices"
 
 	"midcase/internal/shop"
-	"midcase/market"
+	"midcase/internal/shop/memo"
 )
 
 // Met is a reference that the shop knows of: by the book, or by stock and sales alone.
@@ -40,7 +40,7 @@ func (r *Room) Met(ctx context.Context) ([]Met, error) {
 		return nil, err
 	}
 	for _, w := range stock {
-		if w.Maker != "" && w.Reference != "" && w.State != shop.TakenBack && w.State != shop.Sold {
+		if w.Maker != "" && w.Reference != "" && inSight(w.State) {
 			of(w.Maker, w.Reference).Watches++
 		}
 	}
@@ -72,25 +72,23 @@ func (r *Room) Met(ctx context.Context) ([]Met, error) {
 
 type metName struct{ maker, reference string }
 
-// salesMet counts the sales by maker and reference. It is kept until sales are added.
+// salesMet counts the sales by maker and reference.
 func (r *Room) salesMet(ctx context.Context) (map[metName]int, error) {
-	n, err := r.stores.Sales.SaleCount(ctx)
+	rev, err := r.shop.Revision(ctx)
 	if err != nil {
 		return nil, err
 	}
-	r.metMu.Lock()
-	defer r.metMu.Unlock()
-	if r.metSales != nil && r.metCount == n {
-		return r.metSales, nil
-	}
-	out := map[metName]int{}
-	var sale market.Sale
-	for sale, err = range r.stores.Sales.Sales(ctx) {
-		if err != nil {
-			return nil, err
+	return r.met.Get(ctx, memo.One{}, rev.Sales, func(ctx context.Context) (map[metName]int, error) {
+		out := map[metName]int{}
+		for sale, err := range r.stores.Sales.Sales(ctx) {
+			if err != nil {
+				return nil, err
+			}
+			out[metName{sale.Maker, sale.Reference}]++
 		}
-		out[metName{sale.Maker, sale.Reference}]++
-	}
-	r.metSales, r.metCount = out, n
-	return out, nil
+		return out, nil
+	})
 }
+
+// inSight reports whether a watch is here or offered to us.
+func inSight(s shop.State) bool { return s.Held() || s == shop.Offered }

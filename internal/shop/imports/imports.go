@@ -58,7 +58,10 @@ func (r *Room) Bring(ctx context.Context, f File, by string) (Preview, error) {
 		return p, fmt.Errorf("import %s: %w", f.Name, err)
 	}
 	f.Answers = p.Answers
-	return p, r.remember(ctx, f, p.Columns)
+	if err := r.remember(ctx, f, p.Columns); err != nil {
+		p.Batch.Says = append(p.Batch.Says, "The answers could not be kept for the next file like this one: "+err.Error())
+	}
+	return p, nil
 }
 
 // plan reads a file and makes the step that records it.

@@ -3,6 +3,7 @@ package imports
 import (
 	"context"
 	"fmt"
+	"maps"
 	"time"
 
 	"github.com/govalues/decimal"
@@ -81,9 +82,7 @@ func (r *Room) BookLate(ctx context.Context, by string) (int, error) {
 func (r *Room) bookBatch(ctx context.Context, b shop.Batch, scheme, by string) (int, error) {
 	step := shop.Step{Import: &shop.Import{}}
 	late := map[shop.WatchID]string{}
-	for id, entry := range b.Late {
-		late[id] = entry
-	}
+	maps.Copy(late, b.Late)
 	var waiting []shop.WatchID
 	for _, id := range b.Unbooked {
 		w, err := r.stores.Watches.Watch(ctx, id)

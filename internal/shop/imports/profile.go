@@ -48,12 +48,12 @@ func (r *Room) remembered(ctx context.Context, as tables.Kind, columns []tables.
 	return nil, nil
 }
 
-// remember keeps the answers to a file that was brought in. What was said of single cells
-// belongs to that file alone.
+// remember keeps the answers to a file that was brought in. What was said of single cells, and of
+// consent, belongs to that file alone: other people are in the next.
 func (r *Room) remember(ctx context.Context, f File, columns []tables.Column) error {
 	answers := map[string]string{}
 	for id, a := range f.Answers {
-		if !strings.HasPrefix(id, tables.EditCell) && id != tables.AskHeadings {
+		if !strings.HasPrefix(id, tables.EditCell) && id != tables.AskHeadings && id != tables.AskConsent {
 			answers[id] = a
 		}
 	}

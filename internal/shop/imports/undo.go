@@ -3,6 +3,7 @@ package imports
 import (
 	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"slices"
 	"time"
@@ -14,8 +15,8 @@ import (
 )
 
 // Undo takes back all of a batch that nothing later stands on, and says what stays and why. Sales, watches and entries
-// go in one transaction; clients are erased after it, each by itself, so that nothing of them stays readable. Undone
-// again, it takes back what has become free since.
+// go in one transaction; clients are erased after it, each by itself, so that nothing of them stays readable, and the
+// batch says so at the end. Undone again, it takes back what has become free since.
 func (r *Room) Undo(ctx context.Context, id, by string) (shop.Batch, error) {
 	b, err := r.Batch(ctx, id)
 	if err != nil {
@@ -35,12 +36,20 @@ func (r *Room) Undo(ctx context.Context, id, by string) (shop.Batch, error) {
 			return b, fmt.Errorf("undo %s: watch %s: %w", id, w, err)
 		}
 	}
-	if err := u.clients(ctx); err != nil {
+	free, err := u.freeClients(ctx)
+	if err != nil {
 		return b, fmt.Errorf("undo %s: %w", id, err)
 	}
 	b.Undone = &u.done
 	u.step.Import.Batch = b
 	if _, err := r.stores.Steps.KeepStep(ctx, u.step); err != nil {
+		return b, fmt.Errorf("undo %s: %w", id, err)
+	}
+	if len(free) == 0 {
+		return b, nil
+	}
+	u.erase(ctx, free)
+	if _, err := r.stores.Steps.KeepStep(ctx, shop.Step{Import: &shop.Import{Batch: b}}); err != nil {
 		return b, fmt.Errorf("undo %s: %w", id, err)
 	}
 	return b, nil
@@ -70,8 +79,11 @@ func (u *undoing) sales(ctx context.Context) error {
 	}
 	for _, id := range u.batch.Sales {
 		sale, err := u.stores.Sales.Sale(ctx, id)
-		if err != nil {
+		if errors.Is(err, shop.ErrNotFound) {
 			continue // taken back before
+		}
+		if err != nil {
+			return err
 		}
 		if title := cited[id]; title != "" {
 			u.stays("sale", id, sale.Date+" "+sale.Maker+" "+sale.Reference,
@@ -207,32 +219,47 @@ func (u *undoing) standsOn(ctx context.Context, w shop.Watch, items []evidence.I
 	return "", nil
 }
 
-// clients erases the clients that nothing stands on.
-func (u *undoing) clients(ctx context.Context) error {
+// freeClients are the clients that nothing stands on.
+func (u *undoing) freeClients(ctx context.Context) ([]shop.Client, error) {
+	var free []shop.Client
 	for _, id := range u.batch.Clients {
 		c, err := u.stores.Clients.Client(ctx, id)
-		if err != nil || !c.Erased.IsZero() {
+		if errors.Is(err, shop.ErrNotFound) || err == nil && !c.Erased.IsZero() {
 			continue // taken back before
 		}
-		why := ""
-		if c.Version > 1 {
-			why = "the record was changed since"
-		} else if moved, err := u.movedOtherwise(ctx, id); err != nil {
-			return err
-		} else if shown, err := u.stores.Steps.Showings(ctx, shop.ShowingFilter{Client: id}); err != nil {
-			return err
-		} else if moved || len(shown) > 0 {
-			why = "there were dealings since"
-		} else if _, err := u.people.Erase(ctx, id, "import undone"); err != nil {
-			why = err.Error()
+		if err != nil {
+			return nil, err
 		}
-		if why != "" {
-			u.stays("client", id, c.Name, why)
+		if c.Version > 1 {
+			u.stays("client", id, c.Name, "the record was changed since")
+			continue
+		}
+		moved, err := u.movedOtherwise(ctx, id)
+		if err != nil {
+			return nil, err
+		}
+		shown, err := u.stores.Steps.Showings(ctx, shop.ShowingFilter{Client: id})
+		if err != nil {
+			return nil, err
+		}
+		if moved || len(shown) > 0 {
+			u.stays("client", id, c.Name, "there were dealings since")
+			continue
+		}
+		free = append(free, c)
+	}
+	return free, nil
+}
+
+// erase erases clients; one that cannot be stays, with the reason.
+func (u *undoing) erase(ctx context.Context, free []shop.Client) {
+	for _, c := range free {
+		if _, err := u.people.Erase(ctx, c.ID, "import undone"); err != nil {
+			u.stays("client", c.ID, c.Name, err.Error())
 			continue
 		}
 		u.done.Taken++
 	}
-	return nil
 }
 
 // movedOtherwise reports whether a client has part in a movement beside those of watches

@@ -2,6 +2,7 @@ package staff
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"crypto/rand"
 	"crypto/subtle"
@@ -20,7 +21,7 @@ import (
 )
 
 // ErrCodeWanted is returned for a right password of somebody who also has an app with codes, where none was given.
-var ErrCodeWanted = errors.New("the code of your app is wanted, too")
+var ErrCodeWanted = errors.New("enter the code from your app too")
 
 const codeKind = "code"
 
@@ -63,11 +64,16 @@ func (r *Room) AddCodes(ctx context.Context, person, secret, code string) error 
 	if !ok || len(secret) < 16 {
 		return &shop.Invalid{What: "code", Problems: oneProblem("code", code, "the six digits that the app shows now")}
 	}
-	if err := r.dropCodes(ctx, p.Name); err != nil {
+	was, _, err := r.codes(ctx, p.Name)
+	if err != nil {
 		return err
 	}
-	if err := r.keepCode(ctx, shop.Credential{ID: rand.Text(), Person: p.Name, Kind: codeKind, Name: "app",
-		Made: r.shop.Now().UTC()}, codeData{secret, step}); err != nil {
+	c := shop.Credential{ID: cmp.Or(was.ID, rand.Text()), Person: p.Name, Kind: codeKind, Name: "app",
+		Made: r.shop.Now().UTC()}
+	if c.Data, err = (codeData{secret, step}).text(); err != nil {
+		return err
+	}
+	if err := r.doors.KeepCredential(ctx, c); err != nil {
 		return err
 	}
 	return r.changed(ctx, p.Name, "codes set up")
@@ -116,15 +122,6 @@ func (r *Room) codes(ctx context.Context, person string) (c shop.Credential, d c
 	return c, d, nil
 }
 
-func (r *Room) keepCode(ctx context.Context, c shop.Credential, d codeData) error {
-	b, err := json.Marshal(d)
-	if err != nil {
-		return err
-	}
-	c.Data = string(b)
-	return r.doors.KeepCredential(ctx, c)
-}
-
 // checkCode errs where a person has an app with codes and this is not the one it shows.
 func (r *Room) checkCode(ctx context.Context, person, code string) error {
 	c, d, err := r.codes(ctx, person)
@@ -138,8 +135,28 @@ func (r *Room) checkCode(ctx context.Context, person, code string) error {
 	if !ok || step <= d.Step {
 		return ErrRefused
 	}
+	// A code is good once, also for many who send it at the same moment and on a full disk.
+	taken := []shop.TryLimit{{Key: fmt.Sprintf("code %s %d", c.ID, step), Most: 1, Within: codeGood}}
+	if wait, err := r.takeTry(ctx, rand.Text(), taken); err != nil || wait > 0 {
+		return cmp.Or(err, ErrRefused)
+	}
 	d.Step, c.Used = step, r.shop.Now().UTC()
-	return r.keepCode(ctx, c, d)
+	if c.Data, err = d.text(); err != nil {
+		return err
+	}
+	if err := r.doors.UseCredential(ctx, c); !errors.Is(err, shop.ErrDiskFull) {
+		return err
+	}
+	return nil
+}
+
+// codeGood is longer than any code is taken.
+const codeGood = (2*codeSkew + 1) * codePeriod * time.Second
+
+// text is the data as it is kept.
+func (d codeData) text() (string, error) {
+	b, err := json.Marshal(d)
+	return string(b), err
 }
 
 // codeStep is the step of RFC 6238 whose code this is.

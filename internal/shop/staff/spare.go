@@ -30,9 +30,11 @@ func (s *spareTries) take(now time.Time, limits []shop.TryLimit) (wait time.Dura
 		for len(tries) > 0 && now.Sub(tries[0]) >= l.Within {
 			tries = tries[1:]
 		}
-		s.when[l.Key] = tries
+		if s.when[l.Key] = tries; len(tries) == 0 {
+			delete(s.when, l.Key)
+		}
 		if len(tries) >= l.Most {
-			wait = max(wait, min(l.Within, tries[0].Add(l.Within).Sub(now)))
+			wait = max(wait, min(l.Within, tries[len(tries)-l.Most].Add(l.Within).Sub(now)))
 		}
 	}
 	if len(s.when) > mostSpare {

@@ -183,6 +183,9 @@ func owners(people []Person) (n int) {
 // while the shop is served, since it would be open to whoever reaches it; the last owner is not while
 // others are there.
 func (r *Room) Remove(ctx context.Context, name string) error {
+	if err := rights.Check(ctx, rights.People); err != nil {
+		return err
+	}
 	served, err := r.doors.Served(ctx, r.shop.Now())
 	if err != nil {
 		return err
@@ -202,12 +205,13 @@ func (r *Room) Remove(ctx context.Context, name string) error {
 			return nil, &shop.Invalid{What: "person", Problems: oneProblem("name", name,
 				"another owner first: "+name+" is the only one")}
 		}
+		// Ways in go first: somebody new of this name must not find those of the old one.
+		if err := r.doors.DropCredentials(ctx, name, ""); err != nil {
+			return nil, err
+		}
 		return slices.Delete(people, i, i+1), nil
 	})
 	if err != nil {
-		return err
-	}
-	if err := r.doors.DropCredentials(ctx, name, ""); err != nil {
 		return err
 	}
 	return r.changed(ctx, name, "removed")

@@ -3,6 +3,8 @@ package staff_test
 import (
 	"errors"
 	"slices"
+	"sync"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -141,5 +143,50 @@ func TestTokens(t *testing.T) {
 	}
 	if _, err := b.Staff.AddToken(ctx, "Nobody", "x", may, 30); !errors.Is(err, shop.ErrNotFound) {
 		t.Errorf("of nobody: %v", err)
+	}
+}
+
+// A code lets in once, also where many send it at the same moment.
+func TestACodeIsGoodOnceForManyAtOnce(t *testing.T) {
+	t.Parallel()
+	b, ctx := shoptest.New(t), t.Context()
+	add(t, b, "Odo", "")
+	b.Clock.Set(time.Unix(59, 0))
+	if err := b.Staff.AddCodes(ctx, "Odo", rfcSecret, "287082"); err != nil {
+		t.Fatal(err)
+	}
+	b.Clock.Set(time.Unix(1234567890, 0))
+	var in atomic.Int32
+	var all sync.WaitGroup
+	for range 4 { // fewer than are let through to the password at once
+		all.Go(func() {
+			_, err := b.Staff.Admit(ctx, staff.Try{Name: "Odo", Password: fourWords, Code: "005924", Address: here})
+			if err == nil {
+				in.Add(1)
+			}
+		})
+	}
+	all.Wait()
+	if in.Load() != 1 {
+		t.Errorf("%d came in with one code; want 1", in.Load())
+	}
+}
+
+// Somebody new of a name that was removed has no way in of the one before.
+func TestSomebodyNewHasNoWayInOfTheOldName(t *testing.T) {
+	t.Parallel()
+	b, ctx := shoptest.New(t), t.Context()
+	add(t, b, "Odo", "")
+	add(t, b, "Ines", rights.Sales)
+	b.Clock.Set(time.Unix(59, 0))
+	if err := b.Staff.AddCodes(ctx, "Ines", rfcSecret, "287082"); err != nil {
+		t.Fatal(err)
+	}
+	if err := b.Staff.Remove(ctx, "Ines"); err != nil {
+		t.Fatal(err)
+	}
+	add(t, b, "Ines", rights.Sales)
+	if has, err := b.Staff.HasCodes(ctx, "Ines"); has || err != nil {
+		t.Errorf("the codes of the one before: %v, %v", has, err)
 	}
 }

@@ -7,7 +7,6 @@ import (
 	"slices"
 	"strings"
 
-	"midcase/internal/shop"
 	"midcase/internal/shop/desk"
 	"midcase/internal/web/pages/wording"
 	"midcase/money"
@@ -36,7 +35,7 @@ func Sum(ctx context.Context, rows []desk.Brief, currency money.Currency) Totals
 	cost := map[money.Currency]money.Money{}
 	var median, low, high, below, above float64
 	for _, b := range rows {
-		if !held(b.Watch.State) {
+		if !b.Watch.State.Held() {
 			continue
 		}
 		t.Held++
@@ -80,12 +79,6 @@ func inWords(ctx context.Context, sums map[money.Currency]money.Money, own money
 		out = append(out, wording.Money(ctx, sums[c]))
 	}
 	return strings.Join(out, " and ")
-}
-
-// held reports whether a watch in a state is in the shop's hands or out of them for a
-// while, on whosever account.
-func held(s shop.State) bool {
-	return s != shop.Sold && s != shop.Returned && s != shop.Offered
 }
 
 // wholeRange is what the watches of the list are together worth, by how their errors go together.

@@ -117,8 +117,12 @@ func (bookKeepCmd) Run(a *app) error {
 	return err
 }
 
-// keepBook keeps files of the book as versions; two programs do not do it at once.
+// keepBook keeps files of the book as versions; two programs do not do it at once. A book that does not load is not
+// kept: the versions are what it is mended from.
 func (o *opened) keepBook(a *app, changed bool) (kept []string, err error) {
+	if err := o.BookProblem(a.ctx); err != nil {
+		return nil, fmt.Errorf("the book is not kept until it is corrected: %w", err)
+	}
 	err = o.store.EditBook(a.ctx, func() error {
 		note := shop.BookNote{At: a.now(), By: user(""), Why: "as it was found in the folder"}
 		kept, err = o.book.Keep(a.ctx, note, changed)

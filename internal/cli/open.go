@@ -101,6 +101,9 @@ func (a *app) openAt(dir string, create bool) (*opened, error) {
 		return nil, err
 	}
 	o := &opened{s, st, bl, book, dir}
+	if err := s.BookProblem(a.ctx); err != nil {
+		fmt.Fprintf(a.err, "The reference book as it was kept last is used: %v\n", err)
+	}
 	s.Proves = st.Prove
 	if s.Signs, err = useLogKey(dir); err == nil {
 		a.ctx, err = inRole(a.ctx, s, a.command)

@@ -136,11 +136,34 @@ func (s *Shop) readBook(ctx context.Context, edits int64) (knownBook, error) {
 	case err == nil:
 		s.book = knownBook{mark: mark, sum: sum, book: book}
 	case s.book.book == nil:
-		return s.book, err
+		kept, ok := s.keptBook(ctx, files)
+		if !ok {
+			return s.book, err
+		}
+		s.book = knownBook{mark: mark, sum: "kept " + sum, book: kept, problem: err}
 	default:
 		s.book.mark, s.book.problem = mark, err
 	}
 	return s.book, nil
+}
+
+// keptBook is the book as it was kept last: of each file the newest version, of one that was never kept the text as it
+// stands. ok is false where that does not load either.
+func (s *Shop) keptBook(ctx context.Context, files map[string][]byte) (*refbook.Book, bool) {
+	kept := map[string][]byte{}
+	for name, text := range files {
+		all, err := s.stores.Book.Versions(ctx, name)
+		if err != nil {
+			return nil, false
+		}
+		if kept[name] = text; len(all) > 0 {
+			if kept[name], _, err = s.stores.Book.Version(ctx, name, all[len(all)-1].N); err != nil {
+				return nil, false
+			}
+		}
+	}
+	book, err := loadBook(kept)
+	return book, err == nil
 }
 
 // loadBook reads a book; one without files is empty.

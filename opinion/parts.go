@@ -39,7 +39,9 @@ func (f *forming) parts(r *origin.Result) {
 		if !ok || inBook[slot] || slot == evidence.Box || slot == evidence.Papers {
 			continue
 		}
-		f.out.Parts = append(f.out.Parts, f.unjudged(slot, e, say.That("parts.not-in-book")))
+		p := f.unjudged(slot, e, say.That("parts.not-in-book"))
+		f.applyRules(&p)
+		f.out.Parts = append(f.out.Parts, p)
 	}
 	sort.SliceStable(f.out.Parts,
 		func(i, j int) bool { return slotOrder(f.out.Parts[i].Slot) < slotOrder(f.out.Parts[j].Slot) })
@@ -57,7 +59,9 @@ func slotOrder(s evidence.Slot) int {
 func (f *forming) partsWithoutBook() {
 	for _, slot := range evidence.Slots() {
 		if e, ok := f.fitted[slot]; ok && slot != evidence.Box && slot != evidence.Papers {
-			f.out.Parts = append(f.out.Parts, f.unjudged(slot, e, say.That("parts.no-book")))
+			p := f.unjudged(slot, e, say.That("parts.no-book"))
+			f.applyRules(&p)
+			f.out.Parts = append(f.out.Parts, p)
 		}
 	}
 }
@@ -74,7 +78,6 @@ func (f *forming) unjudged(slot evidence.Slot, e evidence.Entry[*evidence.Fitted
 	case f.recordSpeaks(&p):
 		f.byRecord(&p)
 	}
-	f.applyRules(&p)
 	return p
 }
 
@@ -128,6 +131,7 @@ func (f *forming) partByStamp(slot evidence.Slot, s origin.SlotResult, assumed b
 	if e, ok := f.fitted[slot]; ok {
 		p = f.unjudged(slot, e, say.That("parts.not-in-book"))
 		if e.Data.Absent {
+			f.applyRules(&p)
 			return p
 		}
 	}
@@ -143,16 +147,24 @@ func (f *forming) partByStamp(slot evidence.Slot, s origin.SlotResult, assumed b
 			p.Verdict, p.Words = NotExamined, VerdictSays(NotExamined)
 			p.Reasons = append(p.Reasons, say.That("parts.not-examined"))
 			f.unknown(say.That("unknown.part", slotArg("slot", slot)))
+			return p
 		}
+		f.applyRules(&p)
 		return p
 	}
 	chance := round(s.POriginal, 6)
 	p.POriginal, p.Verdict, p.Words = &chance, verdictBy(chance), say.Likelihood(chance)
 	says := say.That("parts.stamp-fits", made("made", f.out.Dating))
 	if chance < maybeFrom {
-		says = say.That("parts.stamp-later", made("made", f.out.Dating))
+		says = say.That("parts.stamp-far", made("made", f.out.Dating))
 	}
 	p.Reasons = []say.Statement{says, say.That("parts.chance", say.Chance("chance", chance))}
+	if r, ok := f.replacement(slot); ok {
+		p.Reasons = append([]say.Statement{r.says()}, p.Reasons...)
+		if chance < maybeFrom {
+			p.Verdict = ProbablyReplaced
+		}
+	}
 	if assumed {
 		p.Reasons = append(p.Reasons, say.That("parts.assumed-replaced",
 			say.Share("share", refbook.UsuallyReplaced(slot))))
@@ -231,6 +243,7 @@ func (f *forming) judge(p *Part, v *refbook.Variant, s origin.SlotResult) {
 	misnamed := s.NamedRight < namedRightTil && s.AsNamed < maybeFrom
 	older := wholeBefore(&here, d.Interval90[0])
 	lessCommon := lessCommonIn(&here, d.Interval90)
+	_, recorded := f.replacement(p.Slot) // then it is replaced, and no question whether it suits the date
 	switch {
 	case v.ID == refbook.Strap && len(v.Windows) == 0:
 		p.Reasons = append(p.Reasons, say.That("parts.strap"))
@@ -259,7 +272,7 @@ func (f *forming) judge(p *Part, v *refbook.Variant, s origin.SlotResult) {
 		p.Reasons = append(p.Reasons, say.That("parts.too-early", fitted("fitted", &here), made("made", d)))
 	case lessCommon:
 		p.Reasons = append(p.Reasons, say.That("parts.less-common", fitted("fitted", &here), made("made", d)))
-	case s.AsNamed < doesNotFitTil:
+	case s.AsNamed < doesNotFitTil && !recorded:
 		p.Verdict = DoesNotBelong
 		p.Reasons = append(p.Reasons, say.That("parts.too-late", fitted("fitted", v), made("made", d)))
 	default:

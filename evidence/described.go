@@ -149,11 +149,19 @@ func (r *Rate) says() say.Statement {
 	return one(say.That("item.rate", say.Saying("position", SayPosition(r.Position)),
 		signed("rate", r.SecPerDay, say.SecondPerDay, 1)),
 		when(r.AmplitudeDeg != 0, say.That("item.amplitude", say.Fixed("amplitude", r.AmplitudeDeg, say.Degree, 0))),
-		when(r.BeatErrorMS != 0, say.That("item.beat-error", say.Fixed("error", r.BeatErrorMS, say.Millisecond, 1))),
+		r.saysBeat(),
 		lift(r.LiftAngleDeg),
 		when(r.HoursSinceWind != 0, say.That("item.since-wind", say.Fixed("hours", r.HoursSinceWind, say.None, 1))),
 		when(r.TempC != 0, say.That("item.warmth", say.Fixed("temperature", r.TempC, say.Celsius, 0))),
 		say.Verbatim(r.Instrument))
+}
+
+// saysBeat says the beat error; a watch in beat has one of 0.
+func (r *Rate) saysBeat() say.Statement {
+	if r.BeatErrorMS == nil {
+		return say.Statement{}
+	}
+	return say.That("item.beat-error", say.Fixed("error", *r.BeatErrorMS, say.Millisecond, 1))
 }
 
 func signed(name string, v float64, u say.Unit, decimals int) say.Arg {

@@ -99,16 +99,16 @@ func Positions() []string {
 
 // Rate is one reading of how the watch runs in one position.
 type Rate struct {
-	Position       string  `json:"position"` // ISO 3158
-	SecPerDay      float64 `json:"s_per_day"`
-	SecPerDaySE    float64 `json:"s_per_day_se,omitempty"`
-	AmplitudeDeg   float64 `json:"amplitude_deg,omitempty"` // 0 means not read
-	BeatErrorMS    float64 `json:"beat_error_ms,omitempty"` // |t1 − t2|/2
-	LiftAngleDeg   float64 `json:"lift_angle_deg,omitempty"`
-	HoursSinceWind float64 `json:"hours_since_wind,omitempty"`
-	TempC          float64 `json:"temp_c,omitempty"`
-	Recording      ID      `json:"recording,omitempty"`
-	Instrument     string  `json:"instrument,omitempty"`
+	Position       string   `json:"position"` // ISO 3158
+	SecPerDay      float64  `json:"s_per_day"`
+	SecPerDaySE    float64  `json:"s_per_day_se,omitempty"`
+	AmplitudeDeg   float64  `json:"amplitude_deg,omitempty"` // 0 means not read
+	BeatErrorMS    *float64 `json:"beat_error_ms,omitempty"` // |t1 − t2|/2; 0 is a watch in beat
+	LiftAngleDeg   float64  `json:"lift_angle_deg,omitempty"`
+	HoursSinceWind float64  `json:"hours_since_wind,omitempty"`
+	TempC          float64  `json:"temp_c,omitempty"`
+	Recording      ID       `json:"recording,omitempty"`
+	Instrument     string   `json:"instrument,omitempty"`
 
 	// Standard errors; 0 means not stated. That of the rate leaves out the clock's own
 	// term, which is the same for all readings by one clock.
@@ -127,7 +127,9 @@ func (r *Rate) Check() (p Problems) {
 	p.within("s_per_day", r.SecPerDay, -2000, 2000, "s/d")
 	p.within("s_per_day_se", r.SecPerDaySE, 0, 500, "s/d")
 	p.within("amplitude_deg", r.AmplitudeDeg, 0, 400, "degrees")
-	p.within("beat_error_ms", r.BeatErrorMS, 0, 50, "ms")
+	if r.BeatErrorMS != nil {
+		p.within("beat_error_ms", *r.BeatErrorMS, 0, 50, "ms")
+	}
 	p.within("hours_since_wind", r.HoursSinceWind, 0, 240, "h")
 	p.within("temp_c", r.TempC, -20, 60, "°C")
 	p.within("lift_angle_deg", r.LiftAngleDeg, 0, 90, "degrees")

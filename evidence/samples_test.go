@@ -23,7 +23,7 @@ func samples() []Item {
 			FreeLengthMM: 90, Links: 12, PullN: 4.9, Photo: "ev_8", Picks: Picks(`{"scale":{"kind":"square"}}`)},
 		&Weighing{What: "bracelet", G: 45.31, In: "water", PlusMinusG: 0.01, WaterTempC: 21.5, Instrument: "balance",
 			Photo: "ev_8"},
-		&Rate{Position: "6H", SecPerDay: -4.5, SecPerDaySE: 0.2, AmplitudeDeg: 271, BeatErrorMS: 0.3, LiftAngleDeg: 52,
+		&Rate{Position: "6H", SecPerDay: -4.5, SecPerDaySE: 0.2, AmplitudeDeg: 271, BeatErrorMS: new(0.3), LiftAngleDeg: 52,
 			HoursSinceWind: 1, TempC: 22, Recording: "ev_7", Instrument: "microphone",
 			AmplitudeDegSE: 2.5, BeatErrorMSSE: 0.04, ClockSE: 0.2, Clock: "bench microphone"},
 		&Recording{Blob: "tick.wav", Position: "CH", LiftAngleDeg: 52, BeatsPerHour: 18000, HoursSinceWind: 0.5,

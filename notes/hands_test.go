@@ -20,7 +20,11 @@ func told(it notes.Item) string {
 	case *evidence.Mark:
 		return fmt.Sprintf("%s %s", d.What, d.Text)
 	case *evidence.Rate:
-		return fmt.Sprintf("%s %+g %g %g", d.Position, d.SecPerDay, d.AmplitudeDeg, d.BeatErrorMS)
+		beat := 0.0
+		if d.BeatErrorMS != nil {
+			beat = *d.BeatErrorMS
+		}
+		return fmt.Sprintf("%s %+g %g %g", d.Position, d.SecPerDay, d.AmplitudeDeg, beat)
 	case *evidence.Fitted:
 		if d.Absent {
 			return string(d.Slot) + " missing"

@@ -74,7 +74,7 @@ func (r *reader) rates() {
 			if cur == nil || cur.hasBeat {
 				begin(first)
 			}
-			cur.rate.BeatErrorMS, cur.hasBeat = math.Abs(e.n.value()), true
+			cur.rate.BeatErrorMS, cur.hasBeat = new(math.Abs(e.n.value())), true
 		default:
 			continue
 		}

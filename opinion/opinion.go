@@ -317,7 +317,7 @@ type PositionRate struct {
 	Clock          string      `json:"clock,omitempty"`              // recorder whose measured clock was used
 	AmplitudeDeg   float64     `json:"amplitude_deg,omitempty"`
 	AmplitudeSE    float64     `json:"amplitude_deg_se,omitempty"`
-	BeatErrorMS    float64     `json:"beat_error_ms,omitempty"`
+	BeatErrorMS    *float64    `json:"beat_error_ms,omitempty"`
 	HoursSinceWind float64     `json:"hours_since_wind"`
 	Evidence       evidence.ID `json:"evidence"`
 }

@@ -140,8 +140,8 @@ func (s *side) add(r PositionReading) (unstated bool) {
 	if r.AmplitudeDeg > 0 {
 		s.amplitude.add(r.AmplitudeDeg, or(r.AmplitudeDegSE, unstatedAmplitude), 0)
 	}
-	if r.BeatErrorMS > 0 {
-		s.beat.add(r.BeatErrorMS, or(r.BeatErrorMSSE, unstatedBeat), 0)
+	if r.BeatErrorMS != nil {
+		s.beat.add(*r.BeatErrorMS, or(r.BeatErrorMSSE, unstatedBeat), 0)
 	}
 	return unstated
 }

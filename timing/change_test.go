@@ -15,17 +15,17 @@ import (
 // The figures are worked by hand: means, differences, and errors added in squares.
 func TestCompareByHand(t *testing.T) {
 	before := []timing.PositionReading{
-		{Position: "CH", SecPerDay: -14, SecPerDaySE: 0.3, AmplitudeDeg: 212, AmplitudeDegSE: 3, BeatErrorMS: 1.4,
+		{Position: "CH", SecPerDay: -14, SecPerDaySE: 0.3, AmplitudeDeg: 212, AmplitudeDegSE: 3, BeatErrorMS: new(1.4),
 			BeatErrorMSSE: 0.03, ClockSE: 1},
-		{Position: "6H", SecPerDay: -38, SecPerDaySE: 0.4, AmplitudeDeg: 180, AmplitudeDegSE: 4, BeatErrorMS: 1.6,
+		{Position: "6H", SecPerDay: -38, SecPerDaySE: 0.4, AmplitudeDeg: 180, AmplitudeDegSE: 4, BeatErrorMS: new(1.6),
 			BeatErrorMSSE: 0.04, ClockSE: 1},
 		{Position: "FH", SecPerDay: -10, SecPerDaySE: 0.3},
 		{Position: "CH", SecPerDay: -30, HoursSinceWind: 24},
 	}
 	after := []timing.PositionReading{
-		{Position: "6H", SecPerDay: 1, SecPerDaySE: 0.3, AmplitudeDeg: 262, AmplitudeDegSE: 3, BeatErrorMS: 0.3,
+		{Position: "6H", SecPerDay: 1, SecPerDaySE: 0.3, AmplitudeDeg: 262, AmplitudeDegSE: 3, BeatErrorMS: new(0.3),
 			BeatErrorMSSE: 0.03, ClockSE: 1},
-		{Position: "CH", SecPerDay: 6, SecPerDaySE: 0.4, AmplitudeDeg: 290, AmplitudeDegSE: 4, BeatErrorMS: 0.2,
+		{Position: "CH", SecPerDay: 6, SecPerDaySE: 0.4, AmplitudeDeg: 290, AmplitudeDegSE: 4, BeatErrorMS: new(0.2),
 			BeatErrorMSSE: 0.04, ClockSE: 1},
 	}
 	kept := append([]timing.PositionReading(nil), before...)

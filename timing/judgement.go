@@ -11,8 +11,13 @@ import (
 func (out *Regulation) judge(wound, later groups, by Practice) {
 	tell := func(s say.Statement) { out.Says = append(out.Says, s) }
 	service, grounds := out.judgeAmplitude(wound, later, by, tell)
+	if knocks := out.judgeKnocking(wound, by, tell); knocks {
+		service, grounds = true, true
+	}
 	out.judgeBeat(by, tell)
-	out.judgeRate(by, tell)
+	if far := out.judgeRate(by, tell); far {
+		service, grounds = true, true
+	}
 	if out.Mean != nil && *out.Mean > by.MagnetSecDay {
 		tell(say.That("running.magnetism", say.Fixed("rate", *out.Mean, say.SecondPerDay, 0)))
 	}
@@ -37,8 +42,7 @@ func (out *Regulation) judgeAmplitude(wound, later groups, by Practice, tell fun
 		grounds = true
 		a := mean(ref)
 		switch {
-		case a > by.RebankDeg:
-			tell(say.That("running.knocking", attitude("attitude", lying), degrees("amplitude", a)))
+		case a > by.RebankDeg: // judgeKnocking says it
 		case a >= healthy:
 			tell(say.That("running.healthy", attitude("attitude", lying), degrees("amplitude", a)))
 		case a >= due:
@@ -83,9 +87,25 @@ func (out *Regulation) judgeBeat(by Practice, tell func(say.Statement)) {
 	}
 }
 
-func (out *Regulation) judgeRate(by Practice, tell func(say.Statement)) {
+// judgeKnocking looks for a position in which the balance may strike the fork from outside.
+func (out *Regulation) judgeKnocking(wound groups, by Practice, tell func(say.Statement)) bool {
+	all, names := wound.over(amplitudes, any1)
+	for i, a := range all {
+		if a > by.RebankDeg {
+			tell(say.That("running.knocking", say.Name("position", names[i]), degrees("amplitude", a)))
+			return true
+		}
+	}
+	return false
+}
+
+// judgeRate says how the rate is, and reports whether it is so far off that a watchmaker must look.
+func (out *Regulation) judgeRate(by Practice, tell func(say.Statement)) (far bool) {
 	if out.Mean != nil {
 		tell(out.meanRate())
+		if far = math.Abs(*out.Mean) > by.RegulableSec; far {
+			tell(say.That("running.far-off"))
+		}
 	}
 	if out.Delta != nil {
 		switch d := *out.Delta; {
@@ -100,13 +120,20 @@ func (out *Regulation) judgeRate(by Practice, tell func(say.Statement)) {
 	if out.Isochronism != nil {
 		tell(say.That("running.isochronism", rate("rate", *out.Isochronism)))
 	}
+	return far
 }
+
+// inTime is half the last digit that a rate is written with, s/d.
+const inTime = 0.05
 
 // meanRate says what the watch gains or loses, and over how many positions.
 func (out *Regulation) meanRate() say.Statement {
 	over := say.That("running.over", say.Count("n", len(out.Positions)))
 	if len(out.Positions) == 1 {
 		over = say.That("running.in-one", say.Name("position", out.Positions[0]))
+	}
+	if math.Abs(*out.Mean) < inTime {
+		return say.That("running.in-time", say.Saying("over", over))
 	}
 	if *out.Mean < 0 {
 		return say.That("running.loses", spread("rate", math.Abs(*out.Mean)), say.Saying("over", over))

@@ -2,7 +2,9 @@ package timing
 
 import (
 	"fmt"
+	"maps"
 	"math"
+	"slices"
 	"sort"
 	"strings"
 
@@ -11,12 +13,12 @@ import (
 
 // PositionReading is one reading of a watch's running in one position.
 type PositionReading struct {
-	ID             string  // evidence id, carried through for the basis
-	Position       string  // ISO 3158 symbol: CH, FH, 3H, 6H, 9H, 12H or a half position
-	SecPerDay      float64 // plus gains
-	AmplitudeDeg   float64 // 0 means not read
-	BeatErrorMS    float64 // |t1 − t2|/2; 0 means not read
-	HoursSinceWind float64 // hours since fully wound; 0 means just wound or not noted
+	ID             string   // evidence id, carried through for the basis
+	Position       string   // ISO 3158 symbol: CH, FH, 3H, 6H, 9H, 12H or a half position
+	SecPerDay      float64  // plus gains
+	AmplitudeDeg   float64  // 0 means not read
+	BeatErrorMS    *float64 // |t1 − t2|/2; nil where it was not read
+	HoursSinceWind float64  // hours since fully wound; 0 means just wound or not noted
 
 	// Standard errors; 0 means not stated.
 	SecPerDaySE    float64 // of the reading, without the clock's own term
@@ -46,8 +48,10 @@ type Regulation struct {
 	Mean *float64 `json:"mean_s_per_day"`
 	// greatest less least over positions; needs two
 	Delta *float64 `json:"delta_s_per_day"`
-	// mean of verticals less mean of horizontals
+	// mean of verticals minus mean of horizontals: ours, over all positions that were read
 	VerticalMinusHorizontal *float64 `json:"vertical_minus_horizontal_s_per_day"`
+	// 6H minus CH, the difference of ISO 3159
+	SixUpMinusDialUp *float64 `json:"six_up_minus_dial_up_s_per_day,omitempty"`
 	// largest |position − mean|; needs two
 	GreatestDeviation *float64 `json:"greatest_deviation_s_per_day"`
 	// of the mean, the clock's term in it; nil where a reading states none
@@ -82,13 +86,15 @@ type Practice struct {
 	FineDelta      float64 // s/d over positions, up to: excellent for an old watch
 	FairDelta      float64 // s/d over positions, up to: acceptable
 	MagnetSecDay   float64 // gaining more than this with odd amplitude: suspect magnetism
+	RegulableSec   float64 // off by more than this many s/d: no turn of the regulator puts it right
 	VerticalGapDeg float64 // horizontals over verticals by more than this: pivots or poise
 }
 
 // CommonPractice returns the judgement figures used unless a shop sets others.
 func CommonPractice() Practice {
 	return Practice{WoundHours: 12, RunDownFrom: 18, HealthyDeg: 270, ServiceDeg: 220, PoorDeg: 180, RebankDeg: 330,
-		FineBeatMS: 0.6, AdjustBeatMS: 1.0, FineDelta: 10, FairDelta: 25, MagnetSecDay: 60, VerticalGapDeg: 50}
+		FineBeatMS: 0.6, AdjustBeatMS: 1.0, FineDelta: 10, FairDelta: 25, MagnetSecDay: 60, RegulableSec: 180,
+		VerticalGapDeg: 50}
 }
 
 var positionOrder = []string{"CH", "FH", "12H", "1H30", "3H", "4H30", "6H", "7H30", "9H", "10H30"}
@@ -148,7 +154,7 @@ func checkReading(r PositionReading) error {
 		name string
 		v    float64
 		min  float64
-	}{{"rate", r.SecPerDay, math.Inf(-1)}, {"amplitude", r.AmplitudeDeg, 0}, {"beat error", r.BeatErrorMS, 0},
+	}{{"rate", r.SecPerDay, math.Inf(-1)}, {"amplitude", r.AmplitudeDeg, 0}, {"beat error", orZero(r.BeatErrorMS), 0},
 		{"hours since wind", r.HoursSinceWind, 0},
 		{"standard error of the rate", r.SecPerDaySE, 0}, {"standard error of the amplitude", r.AmplitudeDegSE, 0},
 		{"standard error of the beat error", r.BeatErrorMSSE, 0}, {"the clock's term", r.ClockSE, 0}} {
@@ -157,6 +163,13 @@ func checkReading(r PositionReading) error {
 		}
 	}
 	return nil
+}
+
+func orZero(v *float64) float64 {
+	if v == nil {
+		return 0
+	}
+	return *v
 }
 
 // group is the readings of one position.
@@ -176,8 +189,8 @@ func (g groups) add(r PositionReading) {
 	if r.AmplitudeDeg > 0 {
 		e.amp = append(e.amp, r.AmplitudeDeg)
 	}
-	if r.BeatErrorMS > 0 {
-		e.beat = append(e.beat, r.BeatErrorMS)
+	if r.BeatErrorMS != nil {
+		e.beat = append(e.beat, *r.BeatErrorMS)
 	}
 }
 
@@ -232,10 +245,15 @@ func (out *Regulation) fillRates(wound groups) {
 		d := mean(v) - mean(h)
 		out.VerticalMinusHorizontal = &d
 	}
+	if six, up := wound["6H"], wound["CH"]; six != nil && up != nil {
+		d := mean(six.rate) - mean(up.rate)
+		out.SixUpMinusDialUp = &d
+	}
 }
 
-// fillErrors gives the standard error of the mean rate. The clock's term moves all
-// positions alike, so that it does not shrink with their number.
+// fillErrors gives the standard error of the mean rate. One clock's term moves all of its
+// positions alike, so that it does not shrink with their number; those of two clocks have
+// nothing to do with each other and add in squares.
 func (out *Regulation) fillErrors(in []PositionReading, by Practice) {
 	perPosition := map[string][]PositionReading{}
 	for _, r := range in {
@@ -250,15 +268,20 @@ func (out *Regulation) fillErrors(in []PositionReading, by Practice) {
 	if n == 0 {
 		return
 	}
-	own, clock := 0.0, 0.0
+	own, clocks := 0.0, map[string]float64{}
 	for _, p := range positionOrder {
 		rs := perPosition[p]
 		k := float64(len(rs))
 		for _, r := range rs {
 			own += math.Pow(r.SecPerDaySE/k/n, 2)
-			clock += r.ClockSE / k / n
+			clocks[r.Clock] += r.ClockSE / k / n
 		}
 	}
+	clock := 0.0
+	for _, name := range slices.Sorted(maps.Keys(clocks)) {
+		clock += math.Pow(clocks[name], 2)
+	}
+	clock = math.Sqrt(clock)
 	se := math.Hypot(math.Sqrt(own), clock)
 	out.MeanSE, out.ClockSE = &se, clock
 }
@@ -301,7 +324,7 @@ func limits(r Regulation) []Limit {
 			Limit{criterion, "20 mm or less", *v, lo, hi, *v >= lo && *v <= hi})
 	}
 	add("mean rate", r.Mean, -4, 6, -5, 8)
-	add("vertical less horizontal", r.VerticalMinusHorizontal, -6, 8, -8, 10)
+	add("6H minus CH", r.SixUpMinusDialUp, -6, 8, -8, 10)
 	add("greatest deviation from the mean", r.GreatestDeviation, 0, 10, 0, 15)
 	return out
 }

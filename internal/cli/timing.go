@@ -201,11 +201,11 @@ type timingPositionsCmd struct {
 
 // positionReading is one reading of the file.
 type positionReading struct {
-	Position       string  `json:"position"`
-	SecPerDay      float64 `json:"s_per_day"`
-	AmplitudeDeg   float64 `json:"amplitude_deg"`
-	BeatErrorMS    float64 `json:"beat_error_ms"`
-	HoursSinceWind float64 `json:"hours_since_wind"`
+	Position       string   `json:"position"`
+	SecPerDay      float64  `json:"s_per_day"`
+	AmplitudeDeg   float64  `json:"amplitude_deg"`
+	BeatErrorMS    *float64 `json:"beat_error_ms"`
+	HoursSinceWind float64  `json:"hours_since_wind"`
 }
 
 // Run prints the results.

@@ -207,13 +207,13 @@ func (r *record) rates() {
 		r.add(watchmaker, &evidence.Rate{Position: p, SecPerDay: to(run.at(p)+0.4*r.s.NormFloat64(), 0.1),
 			SecPerDaySE:  0.4,
 			AmplitudeDeg: to(run.amplitude+shift[p][1]+2*r.s.NormFloat64(), 1),
-			BeatErrorMS:  to(math.Max(0, run.beatError+0.05*r.s.NormFloat64()), 0.1),
+			BeatErrorMS:  new(to(math.Max(0, run.beatError+0.05*r.s.NormFloat64()), 0.1)),
 			LiftAngleDeg: run.liftDeg, HoursSinceWind: 1, TempC: 22, Instrument: "contact microphone"}, "")
 	}
 	if r.index%4 == 0 {
 		r.add(watchmaker, &evidence.Rate{Position: "CH", SecPerDay: to(run.at("CH")-3-2*r.s.Float64(), 0.1),
 			SecPerDaySE: 0.4, AmplitudeDeg: to(run.amplitude-38, 1),
-			BeatErrorMS: to(run.beatError, 0.1), LiftAngleDeg: run.liftDeg, HoursSinceWind: 24, TempC: 22,
+			BeatErrorMS: new(to(run.beatError, 0.1)), LiftAngleDeg: run.liftDeg, HoursSinceWind: 24, TempC: 22,
 			Instrument: "contact microphone"}, "after a day")
 	}
 	r.recordSound()

@@ -50,15 +50,15 @@ func richItems() []evidence.Item {
 		item(21, 19, &evidence.Photo{Blob: "c", View: "case_back_inside",
 			Caption: "Inside of the case back with the date stamp"}),
 		item(20, 19, &evidence.Photo{Blob: "d", View: "clasp"}),
-		item(19, 18, &evidence.Rate{Position: "6H", SecPerDay: -4.2, AmplitudeDeg: 244, BeatErrorMS: 0.5,
+		item(19, 18, &evidence.Rate{Position: "6H", SecPerDay: -4.2, AmplitudeDeg: 244, BeatErrorMS: new(0.5),
 			LiftAngleDeg: 51, HoursSinceWind: 0.5}),
-		item(18, 18, &evidence.Rate{Position: "3H", SecPerDay: 1.1, AmplitudeDeg: 249, BeatErrorMS: 0.4,
+		item(18, 18, &evidence.Rate{Position: "3H", SecPerDay: 1.1, AmplitudeDeg: 249, BeatErrorMS: new(0.4),
 			LiftAngleDeg: 51, HoursSinceWind: 0.5}),
-		item(17, 18, &evidence.Rate{Position: "9H", SecPerDay: 6.8, AmplitudeDeg: 240, BeatErrorMS: 0.6,
+		item(17, 18, &evidence.Rate{Position: "9H", SecPerDay: 6.8, AmplitudeDeg: 240, BeatErrorMS: new(0.6),
 			LiftAngleDeg: 51, HoursSinceWind: 0.5}),
-		item(16, 18, &evidence.Rate{Position: "FH", SecPerDay: 9.4, AmplitudeDeg: 281, BeatErrorMS: 0.3,
+		item(16, 18, &evidence.Rate{Position: "FH", SecPerDay: 9.4, AmplitudeDeg: 281, BeatErrorMS: new(0.3),
 			LiftAngleDeg: 51, HoursSinceWind: 0.5}),
-		item(15, 18, &evidence.Rate{Position: "CH", SecPerDay: 8.0, AmplitudeDeg: 284, BeatErrorMS: 0.3,
+		item(15, 18, &evidence.Rate{Position: "CH", SecPerDay: 8.0, AmplitudeDeg: 284, BeatErrorMS: new(0.3),
 			LiftAngleDeg: 51, HoursSinceWind: 0.5}),
 		item(14, 17, &evidence.Weighing{What: "bracelet", G: 41.32, In: "air", PlusMinusG: 0.02}),
 		item(13, 17, &evidence.Weighing{What: "bracelet", G: 36.17, In: "water", PlusMinusG: 0.02, WaterTempC: 21}),
@@ -265,7 +265,7 @@ func richParts() []opinion.Part {
 }
 
 func position(p string, rate, amplitude, beat float64, item int) opinion.PositionRate {
-	return opinion.PositionRate{Position: p, SecPerDay: rate, AmplitudeDeg: amplitude, BeatErrorMS: beat,
+	return opinion.PositionRate{Position: p, SecPerDay: rate, AmplitudeDeg: amplitude, BeatErrorMS: &beat,
 		HoursSinceWind: 0.5, Evidence: ev(item)[0]}
 }
 
@@ -285,7 +285,7 @@ func richRunning() opinion.Running {
 		Positions: []opinion.PositionRate{position("CH", 8, 284, 0.3, 15), position("FH", 9.4, 281, 0.3, 16),
 			position("9H", 6.8, 240, 0.6, 17), position("3H", 1.1, 249, 0.4, 18), position("6H", -4.2, 244, 0.5, 19)},
 		Compared: []opinion.Limit{{Criterion: "mean rate, s/d", Movement: "over 20 mm", Value: 4.2,
-			Limits: [2]float64{-4, 6}, Within: true}, {Criterion: "vertical less horizontal, s/d",
+			Limits: [2]float64{-4, 6}, Within: true}, {Criterion: "6H minus CH, s/d",
 			Movement: "over 20 mm", Value: -7.5, Limits: [2]float64{-6, 8}}},
 		Says: []say.Statement{say.Verbatim("Runs well for its age; the amplitude is healthy lying and a little " +
 			"low standing")}, ServiceExpected: ptr(false), Basis: []opinion.Basis{book("calibres/a72")}}

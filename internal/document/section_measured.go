@@ -246,8 +246,8 @@ func (w *writer) positions() table {
 		if p.AmplitudeDeg > 0 {
 			amp = rounded(p.AmplitudeDeg, 0)
 		}
-		if p.BeatErrorMS != 0 {
-			beat = rounded(p.BeatErrorMS, 1)
+		if p.BeatErrorMS != nil {
+			beat = rounded(*p.BeatErrorMS, 1)
 		}
 		var ids []evidence.ID
 		if p.Evidence != "" {

@@ -67,11 +67,11 @@ type (
 		Position       string  `form:"position,needed" label:"Position" kind:"choice"`
 		SecPerDay      float64 `form:"s_per_day,needed" label:"Rate" unit:"s/day" hint:"plus if it gains" want:"a rate in s/day, for example +4"`
 		SecPerDaySE    float64
-		AmplitudeDeg   float64 `form:"amplitude_deg" label:"Amplitude" unit:"°"`
-		BeatErrorMS    float64 `form:"beat_error_ms" label:"Beat error" unit:"ms" hint:"half the difference of successive beats"`
-		LiftAngleDeg   float64 `form:"lift_angle_deg" label:"Lift angle" unit:"°"`
-		HoursSinceWind float64 `form:"hours_since_wind" label:"Hours since winding"`
-		TempC          float64 `form:"temp_c" label:"Temperature" unit:"°C"`
+		AmplitudeDeg   float64  `form:"amplitude_deg" label:"Amplitude" unit:"°"`
+		BeatErrorMS    *float64 `form:"beat_error_ms" label:"Beat error" unit:"ms" hint:"half the difference of successive beats"`
+		LiftAngleDeg   float64  `form:"lift_angle_deg" label:"Lift angle" unit:"°"`
+		HoursSinceWind float64  `form:"hours_since_wind" label:"Hours since winding"`
+		TempC          float64  `form:"temp_c" label:"Temperature" unit:"°C"`
 		Recording      evidence.ID
 		Instrument     string `form:"instrument" label:"Instrument"`
 		AmplitudeDegSE float64

@@ -229,7 +229,7 @@ func (r *Room) recordingItems(a timing.Analysis, sha string, take Take, by strin
 		figures.AmplitudeDeg, figures.AmplitudeDegSE = a.Amplitude.Value, a.Amplitude.SE
 	}
 	if a.BeatError != nil {
-		figures.BeatErrorMS, figures.BeatErrorMSSE = a.BeatError.Value, a.BeatError.SE
+		figures.BeatErrorMS, figures.BeatErrorMSSE = &a.BeatError.Value, a.BeatError.SE
 	}
 	second, err := r.shop.NewItems(addRecording, by, []evidence.Data{figures})
 	if err != nil {

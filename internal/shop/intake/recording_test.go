@@ -60,7 +60,7 @@ func TestAddRecording(t *testing.T) {
 		rec.Position != "CH" || math.Abs(rec.Seconds-8) > 0.01 {
 		t.Errorf("recorded %+v and %+v", rec, rate)
 	}
-	if math.Abs(rate.SecPerDay-14) > 1 || math.Abs(rate.AmplitudeDeg-255) > 8 || math.Abs(rate.BeatErrorMS-0.7) > 0.1 ||
+	if math.Abs(rate.SecPerDay-14) > 1 || math.Abs(rate.AmplitudeDeg-255) > 8 || math.Abs(*rate.BeatErrorMS-0.7) > 0.1 ||
 		rate.SecPerDaySE <= 0 {
 		t.Errorf("read %+v", rate)
 	}

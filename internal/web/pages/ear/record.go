@@ -89,13 +89,6 @@ func degrees(v float64) string {
 	return fmt.Sprintf("%.0f°", v)
 }
 
-func beatWords(ctx context.Context, v float64) string {
-	if v == 0 {
-		return "–"
-	}
-	return wording.Fixed(ctx, v, 1)
-}
-
 func within(ok bool) string {
 	if ok {
 		return "within"

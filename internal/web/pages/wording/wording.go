@@ -89,6 +89,14 @@ func Fixed(ctx context.Context, v float64, decimals int) string {
 	return figures(ctx).Number(v, decimals)
 }
 
+// Hours are hours that were noted, or a dash.
+func Hours(ctx context.Context, v float64) string {
+	if v == 0 {
+		return none
+	}
+	return Fixed(ctx, v, 0)
+}
+
 // Grade is a grade to one decimal, or a dash.
 func Grade(ctx context.Context, g *float64) string { return Number(ctx, g, 1) }
 

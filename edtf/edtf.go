@@ -15,6 +15,7 @@ type Date struct {
 	first, last          time.Time // days in UTC
 	hasFirst, hasLast    bool      // false where that side is open
 	approximate, unknown bool
+	slack                int // months that what was marked vague may lie beside
 }
 
 var (
@@ -56,7 +57,7 @@ func parseInterval(s, left, right string) (Date, error) {
 		if err != nil {
 			return Date{}, fmt.Errorf("date %q: start: %w", s, err)
 		}
-		d.first, d.hasFirst, d.approximate, d.unknown = a.first, true, a.approximate, a.unknown
+		d.first, d.hasFirst, d.approximate, d.unknown, d.slack = a.first, true, a.approximate, a.unknown, a.slack
 	}
 	if right != "" && right != ".." {
 		b, err := parseSingle(right)
@@ -66,6 +67,7 @@ func parseInterval(s, left, right string) (Date, error) {
 		d.last, d.hasLast = b.last, true
 		d.approximate = d.approximate || b.approximate
 		d.unknown = d.unknown || b.unknown
+		d.slack = max(d.slack, b.slack)
 	}
 	if d.hasFirst && d.hasLast && d.last.Before(d.first) {
 		return Date{}, fmt.Errorf("date %q: ends before it begins", s)
@@ -74,6 +76,31 @@ func parseInterval(s, left, right string) (Date, error) {
 }
 
 func parseSingle(s string) (Date, error) {
+	d, err := parseOne(s)
+	if err == nil && d.Vague() {
+		d.slack = slackOf(d.last.Sub(d.first))
+	}
+	return d, err
+}
+
+// slackOf is how far beside its words a vague date may lie, in months, by how long they span: a day may be
+// another one of its month, a year the one before or after. Common practice, no published source.
+func slackOf(span time.Duration) int {
+	const day = 24 * time.Hour
+	switch {
+	case span < day:
+		return 1
+	case span < 40*day:
+		return 3
+	case span < 200*day:
+		return 6
+	case span < 400*day:
+		return 12
+	}
+	return 60
+}
+
+func parseOne(s string) (Date, error) {
 	d := Date{text: s, hasFirst: true, hasLast: true}
 	body := s
 	switch {
@@ -154,6 +181,10 @@ func (d Date) String() string { return d.text }
 
 // Vague reports whether the date was marked approximate or uncertain.
 func (d Date) Vague() bool { return d.approximate || d.unknown }
+
+// SlackMonths is how far beside First and Last a date may lie that was marked approximate or uncertain (~, ?, %);
+// 0 where none was.
+func (d Date) SlackMonths() int { return d.slack }
 
 // First is the earliest day that the date may mean; ok is false where it is open.
 func (d Date) First() (t time.Time, ok bool) { return d.first, d.hasFirst }

@@ -236,3 +236,14 @@ func FuzzParse(f *testing.F) {
 		}
 	})
 }
+
+// The coarser a vague date, the farther it may lie beside its words.
+func TestSlack(t *testing.T) {
+	t.Parallel()
+	for text, want := range map[string]int{"1968": 0, "1962/1965": 0, "1968~": 12, "1968?": 12, "1968-05%": 3,
+		"1968-05-17~": 1, "1968-22?": 6, "196X~": 60, "1962~/1965-03": 12, "1962/1965-03~": 3, "../1965~": 12} {
+		if got := MustParse(text).SlackMonths(); got != want {
+			t.Errorf("%s: %d months, want %d", text, got, want)
+		}
+	}
+}

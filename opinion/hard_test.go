@@ -385,3 +385,18 @@ func TestDialOfAnotherReferenceIsNamed(t *testing.T) {
 		t.Errorf("%s: %s", p.Verdict, reasons(p))
 	}
 }
+
+// A date that was marked approximate or uncertain (~, ?, % of EDTF) says less than one that was not.
+func TestVagueDatesWiden(t *testing.T) {
+	t.Parallel()
+	width := func(made string) int {
+		o := opinionOn(t, watchOf("KR-1", &evidence.Document{What: "archive_extract", MadeDate: edtf.MustParse(made)}), nil)
+		return int(o.Dating.Interval90[1] - o.Dating.Interval90[0])
+	}
+	exact := width("1968")
+	for _, vague := range []string{"1968~", "1968?", "1968%"} {
+		if got := width(vague); got < exact+12 {
+			t.Errorf("%s: 90 %% range of %d months, %d for 1968", vague, got, exact)
+		}
+	}
+}

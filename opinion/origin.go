@@ -1,6 +1,8 @@
 package opinion
 
 import (
+	"math"
+
 	"midcase/edtf"
 	"midcase/evidence"
 	"midcase/origin"
@@ -97,6 +99,7 @@ type saying struct {
 func (f *forming) subject() (origin.Subject, says) {
 	words := says{}
 	s := origin.Subject{Span: origin.Span{SoftMonths: spanSoftMonths}}
+	s.Span.SoftMonths = softer(spanSoftMonths, f.ref.Made)
 	s.Span.First, _ = f.ref.Made.FirstMonth()
 	s.Span.Last, _ = f.ref.Made.LastMonth()
 	if _, open := f.ref.Made.Last(); !open {
@@ -206,9 +209,13 @@ func (f *forming) papers(words says) (papers []origin.Papers, stated []origin.St
 		if d.Data.Date.IsZero() || (d.Data.What != "papers" && d.Data.What != "receipt") {
 			continue
 		}
-		first, _ := knownMonth(d.Data.Date.FirstMonth())
+		slack := edtf.Month(d.Data.Date.SlackMonths())
+		first, known := d.Data.Date.FirstMonth()
+		if first -= slack; !known {
+			first = 0
+		}
 		last, ok := d.Data.Date.LastMonth()
-		if !ok { // sold in that month or later, until today
+		if last += slack; !ok { // sold in that month or later, until today
 			last = max(first, edtf.MonthFromTime(f.asOf))
 		}
 		papers = append(papers, origin.Papers{ID: id, First: first, Last: last, LagMonths: papersLagMonths,
@@ -230,7 +237,14 @@ func (f *forming) months(d edtf.Date) (first, last edtf.Month, ok bool) {
 	if !from {
 		first = last - openMonths
 	}
-	return first, max(first, last), !d.IsZero() && (from || until)
+	slack := edtf.Month(d.SlackMonths())
+	return first - slack, max(first, last) + slack, !d.IsZero() && (from || until)
+}
+
+// softer is a softness in months with what a vague date adds to it: its slack is about three scales of a logistic
+// edge, and both add in squares.
+func softer(soft float64, d edtf.Date) float64 {
+	return math.Hypot(soft, float64(d.SlackMonths())/3)
 }
 
 func (f *forming) slot(s *refbook.Slot, words says) origin.Slot {
@@ -242,7 +256,9 @@ func (f *forming) slot(s *refbook.Slot, words says) origin.Slot {
 			ov.ServiceLast, _ = knownMonth(v.Supplied.LastMonth())
 		}
 		for _, w := range v.Windows {
-			ow := origin.Window{SoftMonths: or(w.SoftMonths, windowSoftMonths), Share: w.Share, Markets: w.Markets}
+			// A softness that the book states says already how vague the ends are.
+			ow := origin.Window{SoftMonths: or(w.SoftMonths, softer(windowSoftMonths, w.Made)), Share: w.Share,
+				Markets: w.Markets}
 			ow.First, _ = knownMonth(w.Made.FirstMonth())
 			ow.Last, _ = knownMonth(w.Made.LastMonth())
 			ov.Windows = append(ov.Windows, ow)

@@ -41,6 +41,7 @@ require (
 	filippo.io/age v1.3.2
 	github.com/hashicorp/golang-lru/v2 v2.0.7
 	github.com/minio/minio-go/v7 v7.4.1
+	github.com/pion/opus v0.1.0
 	github.com/pquerna/otp v1.5.0
 	github.com/xuri/excelize/v2 v2.11.1
 )

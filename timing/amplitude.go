@@ -80,11 +80,18 @@ func floorOf(p []float64) (level, sd float64) {
 	return level, 1.4826 * median(abs)
 }
 
+// swing is one averaged beat, in s from the beginning of the profile.
+type swing struct {
+	unlock, drop float64
+	noises       int // that stand out from the one to the other
+}
+
+func (s swing) lift() float64 { return s.drop - s.unlock }
+
 // unlockToDrop reads the averaged beat: the first noise that stands out is the
 // unlocking, the loudest at a possible distance after it the drop. Both are timed
-// at the same share of their rise, so that the rise itself drops out. It gives the
-// time in s and how many noises stand out from the one to the other.
-func unlockToDrop(profile []float64, hz, liftDeg, beatsPerHour float64) (t float64, noises int, ok bool) {
+// at the same share of their rise, so that the rise itself drops out.
+func unlockToDrop(profile []float64, hz, liftDeg, beatsPerHour float64) (s swing, ok bool) {
 	level, sd := floorOf(profile)
 	p := make([]float64, len(profile))
 	top := 0.0
@@ -97,7 +104,7 @@ func unlockToDrop(profile []float64, hz, liftDeg, beatsPerHour float64) (t float
 	// a scatter of sd on the floor looks like this much above it
 	noise := math.Sqrt(math.Max(0, (level+4.5*sd)*(level+4.5*sd)-level*level))
 	if top < 2*noise || top == 0 {
-		return 0, 0, false
+		return swing{}, false
 	}
 	bs := bursts(p, hz, math.Max(0.06*top, 1.2*noise))
 	least := liftTime(liftDeg, beatsPerHour, greatestAmplitude)
@@ -116,13 +123,14 @@ func unlockToDrop(profile []float64, hz, liftDeg, beatsPerHour float64) (t float
 			}
 		}
 		if drop != nil && drop.height >= 0.3*top {
+			s = swing{unlock: u.at / hz, drop: drop.at / hz}
 			for _, b := range bs {
 				if b.at >= u.at && b.at <= drop.at {
-					noises++
+					s.noises++
 				}
 			}
-			return (drop.at - u.at) / hz, noises, true
+			return s, true
 		}
 	}
-	return 0, 0, false
+	return swing{}, false
 }

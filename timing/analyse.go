@@ -39,11 +39,15 @@ func AnalyseStream(blocks iter.Seq2[[]float32, error], rate float64, o Options) 
 	if err := checkOptions(rate, o); err != nil {
 		return Analysis{}, err
 	}
-	e := &ear{rate: rate, o: o, bands: bandsFor(rate), commonLift: o.LiftAngleDeg == 0}
+	e := &ear{rate: rate, o: o, bands: bandsFor(rate), spectrum: newSpectrum(rate), commonLift: o.LiftAngleDeg == 0}
 	if e.commonLift {
 		e.o.LiftAngleDeg = 52
 	}
 	for block, err := range blocks {
+		if early := endsEarly(nil); errors.As(err, &early) {
+			e.cut = early
+			break
+		}
 		if err != nil {
 			return Analysis{}, fmt.Errorf("timing: %w", err)
 		}
@@ -59,7 +63,15 @@ func AnalyseStream(blocks iter.Seq2[[]float32, error], rate float64, o Options) 
 			minSeconds)
 	}
 	e.close()
+	e.upTo = e.spectrum.upTo()
 	return e.result(), nil
+}
+
+// endsEarly is the error of a stream that stops before its end, in seconds: what came before
+// is good.
+type endsEarly interface {
+	error
+	EndsEarly() (have, want float64)
 }
 
 func checkOptions(rate float64, o Options) error {
@@ -99,17 +111,20 @@ type ear struct {
 	l          listener
 	best       beatGuess // the best of what was not good enough
 	parts      []part
-	twoOnly    int     // groups of beats in which only two noises stand out
 	noise      float64 // sums of power over values, for the ratio of signal to noise
 	power      float64
 	values     float64
+	cut        endsEarly // why the recording ends before its end
+	spectrum   *spectrum
+	upTo       float64 // Hz; what lies above was cut off
 }
 
 // part is one stretch, followed.
 type part struct {
 	from, to float64
 	fit      lineFit
-	lift     []float64 // s, from unlocking to drop, of groups of beats
+	onsets   onsets
+	is       character
 }
 
 func (e *ear) seconds() float64 { return float64(e.samples) / e.rate }
@@ -130,6 +145,7 @@ func (e *ear) take(block []float32) error {
 		}
 	}
 	e.samples += len(block)
+	e.spectrum.feed(block)
 	for _, b := range e.bands {
 		b.feed(block)
 	}
@@ -161,7 +177,7 @@ func (e *ear) stretch(n int) {
 	}
 	keep := 0
 	if e.heard != nil {
-		if e.l.template == nil {
+		if e.l.template[0] == nil {
 			e.begin(n)
 		}
 		e.follow(e.bands[0].env[:n])
@@ -212,6 +228,9 @@ func (e *ear) search(n int, least float64) {
 	if best.strength < least || best.period <= 0 {
 		return
 	}
+	if e.o.BeatsPerHour == 0 {
+		best = best.doubled(compressed(smoothed(in.env[:n], smoothing(e.hz()))), e.hz(), rates)
+	}
 	e.heard = &best
 	in.env = slices.Grow(in.env, max(0, int((stretchS+holdS+1)*e.hz())-len(in.env)))
 	e.bands = []*band{in}
@@ -240,25 +259,8 @@ func (e *ear) follow(env []float64) {
 	p := part{from: bs[0].at, to: bs[len(bs)-1].at, fit: fitLine(bs)}
 	at := steady(bs, p.fit)
 	h := int(e.l.reach * e.l.hz)
-	const groups = 6
-	for g := range groups {
-		var some []float64
-		for i, t := range at {
-			if (i/2)%groups == g && p.fit.weights[i] > 0.1 {
-				some = append(some, t)
-			}
-		}
-		if len(some) < 3 {
-			continue
-		}
-		if t, noises, ok := unlockToDrop(aligned(sm, e.l.hz, e.from, some, h), e.l.hz, e.o.LiftAngleDeg,
-			3600/e.l.period); ok {
-			p.lift = append(p.lift, t)
-			if noises < 3 {
-				e.twoOnly++
-			}
-		}
-	}
+	p.onsets = e.onsets(sm, at, bs, p.fit, h)
+	p.is = e.characterOf(sm, at, bs, p.fit)
 	e.level(sm, at, h)
 	e.parts = append(e.parts, p)
 }

@@ -53,8 +53,8 @@ func lessRunningMean(v []float64, width int) []float64 {
 	return out
 }
 
-// at is the autocorrelation at a lag in seconds: the greatest of the two nearest
-// values, so that a beat error does not hide the peak.
+// at is the autocorrelation at a lag in seconds, by a straight line between the two
+// nearest values.
 func (p periodicity) at(lag float64) float64 {
 	x := lag * p.hz
 	i := int(x)
@@ -77,22 +77,48 @@ func (p periodicity) comb(T, phase, reach float64, into []float64) []float64 {
 	}
 }
 
-// strength is how far the median comb of a beat period stands above the highest
+// teeth gathers the autocorrelation at the multiples of a beat period, even and odd ones
+// apart. A beat error e splits each odd peak into two of half the height, at ± e: the two
+// are put together again for the e at which they come out highest, so that a watch out of
+// beat is heard as well as one in beat. Where the two overlap, by as much as the even
+// peaks are wide, they are not counted twice.
+func (p periodicity) teeth(T, reach float64) (even, odd []float64) {
+	var buf []float64
+	even = p.comb(2*T, 0, reach, nil)
+	peak := mean(even)
+	best := math.Inf(-1)
+	for e := 0.0; e <= math.Min(0.012, 0.09*T); e += 0.5 / p.hz {
+		overlap := 1.0
+		if e > 0 && peak > 0 {
+			overlap = clamp(mean(p.comb(2*T, e/T, reach, buf))/peak, 0, 1)
+		}
+		var at []float64
+		for k := 1; float64(k)*T+e <= reach; k += 2 {
+			lag := float64(k) * T
+			at = append(at, (p.at(lag-e)+p.at(lag+e))/(1+overlap))
+		}
+		if m := mean(at); m > best {
+			best, odd = m, at
+		}
+	}
+	return even, odd
+}
+
+// strength is how far the peaks at the multiples of a beat period stand above the highest
 // comb between the beats. Speech has no peaks at long lags; hum and faster beats
 // have peaks between, too.
 func (p periodicity) strength(T, reach float64) float64 {
-	var buf []float64
-	buf = p.comb(T, 0, reach, buf)
-	if len(buf) < 3 {
+	even, odd := p.teeth(T, reach)
+	if len(even) < 1 || len(even)+len(odd) < 3 {
 		return 0
 	}
-	peak := median(buf)
+	var buf []float64
 	between := math.Inf(-1)
 	for phase := 0.16; phase < 0.845; phase += math.Min(0.02, 0.002/T) {
 		buf = p.comb(T, phase, reach, buf)
 		between = math.Max(between, median(buf))
 	}
-	return peak - math.Max(between, 0)
+	return median(append(even, odd...)) - math.Max(between, 0)
 }
 
 // tune finds the period near T0 (within a share) with the highest mean comb.
@@ -148,6 +174,72 @@ func (p periodicity) guess(rates []float64) beatGuess {
 		out.period = p.tune(out.period, 1.2/p.hz/reach, all)
 	}
 	return out
+}
+
+// doubled takes the beat as twice as fast where a second noise lies half way between two
+// beats, as the tock of a watch out of beat does, or one whose tick and tock sound unlike. y is
+// the compressed envelope, hz its values a second.
+func (g beatGuess) doubled(y []float64, hz float64, rates []float64) beatGuess {
+	if g.nominal == 0 || !slices.Contains(rates, 2*g.nominal) || !halfWay(y, g.period*hz, hz) {
+		return g
+	}
+	g.nominal, g.period = 2*g.nominal, g.period/2
+	// the two rates explain the same noises: what is left of the other is no rival
+	g.second, g.other = math.Min(g.second, 0.5*g.strength), g.nominal/2
+	return g
+}
+
+const (
+	// halfShare is how high the second noise must be against the first, on the
+	// logarithmic scale. In made recordings of slow watches nothing there passes 0.1.
+	halfShare = 0.2
+	halfSigma = 6.0
+)
+
+// halfWay reports whether the envelope folded over n values has a noise near the middle
+// between two of its loudest.
+func halfWay(y []float64, n, hz float64) bool {
+	ring := fold(y, n, int(n))
+	width := max(3, int(0.004*hz))
+	first := loudest(ring, 0, len(ring), width)
+	near := int(math.Min(0.012*hz, 0.06*n))
+	middle := first + len(ring)/2
+	return another(ring, first, middle-near, middle+near, [][2]float64{{0.22, 0.38}, {0.62, 0.78}}, hz)
+}
+
+// another reports whether a second noise stands out of a ring between two places, beside
+// the first; quiet are parts of the ring after the first that say how high chance comes.
+func another(ring []float64, first, from, to int, quiet [][2]float64, hz float64) bool {
+	n, width := float64(len(ring)), max(3, int(0.004*hz))
+	rise := func(i int) float64 { return stands(ring, i, width, hz) }
+	second := math.Inf(-1)
+	for i := from; i <= to; i++ {
+		second = math.Max(second, rise(i))
+	}
+	var chance []float64
+	for _, part := range quiet {
+		for i := first + int(part[0]*n); i < first+int(part[1]*n); i += width {
+			chance = append(chance, rise(i))
+		}
+	}
+	level := median(chance)
+	for i, v := range chance {
+		chance[i] = math.Abs(v - level)
+	}
+	return second-level > halfShare*rise(first) && second-level > halfSigma*1.4826*median(chance)
+}
+
+// stands is how far a place of a ring stands above what lies 20 to 40 ms before it.
+func stands(ring []float64, at, width int, hz float64) float64 {
+	n := len(ring)
+	part := func(from, to int) float64 {
+		s := 0.0
+		for i := from; i < to; i++ {
+			s += ring[((i%n)+n)%n]
+		}
+		return s / float64(to-from)
+	}
+	return part(at-width/2, at-width/2+width) - part(at-int(0.040*hz), at-int(0.020*hz))
 }
 
 // free looks for any beat between 12,000 and 45,000 an hour.

@@ -14,12 +14,12 @@ type beat struct {
 
 // listener follows the beats through one stretch of envelope after another.
 type listener struct {
-	hz       float64 // values of the envelope a second
-	period   float64 // s, of a beat, as known so far
-	phase    float64 // s, of beat 0
-	skew     float64 // s, by which odd beats come late against even ones
-	reach    float64 // s, half width of the template
-	template []float64
+	hz       float64      // values of the envelope a second
+	period   float64      // s, of a beat, as known so far
+	phase    float64      // s, of beat 0
+	skew     float64      // s, by which odd beats come late against even ones
+	reach    float64      // s, half width of the template
+	template [2][]float64 // of even and odd beats: the two pallets sound unlike
 	beats    []beat
 }
 
@@ -74,18 +74,52 @@ func (l *listener) start(y []float64) {
 	}
 	width := max(3, int(0.004*l.hz))
 	p := loudest(half, 0, len(half), width)
-	near := int(0.004 * l.hz)
+	near := int(math.Min(0.012, 0.1*l.period) * l.hz)
 	even := loudest(ring, p-near, p+near, width)
-	odd := loudest(ring, p+n/2-near, p+n/2+near, width)
-	toS := 2 * l.period / float64(n)
-	l.phase = float64(even) * toS
-	l.skew = float64(odd-even)*toS - l.period
-	h := int(l.reach * l.hz)
-	l.template = make([]float64, 2*h+1)
-	for i := range l.template {
-		l.template[i] = (ring[((even+i-h)%n+n)%n] + ring[((odd+i-h)%n+n)%n]) / 2
+	if other := loudest(ring, p+n/2-near, p+n/2+near, width) - n/2; level(ring, other+n/2, width) > level(ring, even,
+		width) {
+		even = other // the louder of the two serves as the mark
+		ring = append(slices.Clone(ring[n/2:]), ring[:n/2]...)
+		l.phase += l.period
 	}
-	centre(l.template)
+	h := int(l.reach * l.hz)
+	cut := func(at int) []float64 {
+		out := make([]float64, 2*h+1)
+		for i := range out {
+			out[i] = ring[((at+i-h)%n+n)%n]
+		}
+		centre(out)
+		return out
+	}
+	l.template[0] = cut(even)
+	best, odd := math.Inf(-1), even+n/2
+	for at := even + n/2 - near; at <= even+n/2+near; at++ {
+		if c := likeness(l.template[0], cut(at)); c > best {
+			best, odd = c, at
+		}
+	}
+	l.template[1] = cut(odd)
+	toS := 2 * l.period / float64(n)
+	l.phase += float64(even) * toS
+	l.skew = float64(odd-even)*toS - l.period
+}
+
+// level is the mean of width values of a ring about a place.
+func level(ring []float64, at, width int) float64 {
+	n, s := len(ring), 0.0
+	for i := at - width/2; i < at-width/2+width; i++ {
+		s += ring[((i%n)+n)%n]
+	}
+	return s / float64(width)
+}
+
+// likeness is the correlation of two centred stretches.
+func likeness(a, b []float64) float64 {
+	var ab, aa, bb float64
+	for i := range a {
+		ab, aa, bb = ab+a[i]*b[i], aa+a[i]*a[i], bb+b[i]*b[i]
+	}
+	return ab / math.Sqrt(math.Max(aa*bb, 1e-300))
 }
 
 func centre(v []float64) {
@@ -107,11 +141,13 @@ func (l *listener) expected(k int) float64 {
 // match finds every beat in a stretch that begins at t0 s, within search s of
 // where it is expected, to a fraction of a value of the envelope.
 func (l *listener) match(y []float64, t0, search float64) []beat {
-	h := len(l.template) / 2
+	h := len(l.template[0]) / 2
 	m := max(2, int(search*l.hz))
-	var norm float64
-	for _, v := range l.template {
-		norm += v * v
+	var norms [2]float64
+	for i, t := range l.template {
+		for _, v := range t {
+			norms[i] += v * v
+		}
 	}
 	var out []beat
 	cov := make([]float64, 2*m+1)
@@ -125,11 +161,12 @@ func (l *listener) match(y []float64, t0, search float64) []beat {
 		if c+h+m >= len(y) {
 			return out
 		}
+		template, norm := l.template[k&1], norms[k&1]
 		best := 0
 		for s := range cov {
 			w := y[c-h+s-m : c+h+1+s-m]
 			sum := 0.0
-			for i, v := range l.template {
+			for i, v := range template {
 				sum += v * w[i]
 			}
 			cov[s] = sum
@@ -161,8 +198,19 @@ func (l *listener) match(y []float64, t0, search float64) []beat {
 // learn averages the envelope about the beats anew: by median, so that a knock or
 // a word does not enter the template.
 func (l *listener) learn(y []float64, t0 float64, bs []beat, at []float64) {
-	l.template = aligned(y, l.hz, t0, at, int(l.reach*l.hz))
-	centre(l.template)
+	for odd := range l.template {
+		var some []float64
+		for i, t := range at {
+			if bs[i].k&1 == odd {
+				some = append(some, t)
+			}
+		}
+		if len(some) < 3 {
+			continue // too few of a very short stretch: the template stays
+		}
+		l.template[odd] = aligned(y, l.hz, t0, some, int(l.reach*l.hz))
+		centre(l.template[odd])
+	}
 }
 
 // aligned is the median over beats of the envelope about each time, h values to

@@ -1,9 +1,12 @@
 package timing
 
 import (
+	"errors"
 	"fmt"
 	"iter"
 	"math"
+
+	"midcase/say"
 )
 
 // ClockReading is how far the recorder's clock is off: PPM is what to set as
@@ -13,7 +16,15 @@ type ClockReading struct {
 	SE      float64 `json:"se"`
 	Beats   int     `json:"beats"`
 	Seconds float64 `json:"seconds"`
+	// Of is what was heard: ticks as of a quartz watch, or pips of a tenth of a second.
+	Of    string          `json:"of"`
+	Notes []say.Statement `json:"notes"`
 }
+
+// doubtPPM is how far no quartz clock that is in order is off: recorders keep within 50
+// parts in a million, wrong by a sampling rate they are 1,000 and more (common practice, no
+// published source).
+const doubtPPM = 100.0
 
 const (
 	clockLeastS = 20.0
@@ -42,6 +53,9 @@ func ClockStream(blocks iter.Seq2[[]float32, error], rate, refPPMSE float64) (Cl
 	bands := bandsFor(rate)
 	samples := 0
 	for block, err := range blocks {
+		if early := endsEarly(nil); errors.As(err, &early) {
+			break
+		}
 		if err != nil {
 			return ClockReading{}, fmt.Errorf("timing: %w", err)
 		}
@@ -65,37 +79,58 @@ func ClockStream(blocks iter.Seq2[[]float32, error], rate, refPPMSE float64) (Cl
 			seconds, clockLeastS)
 	}
 	var best lineFit
-	n := 0
+	n, lasts := 0, 0.0
 	for _, b := range bands {
-		f, k := secondsIn(b, rate/float64(b.step))
+		f, k, c := secondsIn(b, rate/float64(b.step))
 		if k > 0 && (n == 0 || f.sigma < best.sigma) {
-			best, n = f, k
+			best, n, lasts = f, k, c.lasts
 		}
 	}
 	if n == 0 {
-		return ClockReading{}, fmt.Errorf("timing: no steady beat of one a second is heard in the clock recording")
+		return ClockReading{}, fmt.Errorf("timing: no steady beat of one a second is heard in the clock recording; " +
+			"music, speech and mains hum are no reference: record a quartz watch or time pips")
 	}
-	return ClockReading{PPM: round((best.period-1)*1e6, 3), SE: round(math.Hypot(best.sePeriod*1e6, refPPMSE), 3),
-		Beats: n, Seconds: round(seconds, 3)}, nil
+	out := ClockReading{PPM: round((best.period-1)*1e6, 3), SE: round(math.Hypot(best.sePeriod*1e6, refPPMSE), 3),
+		Beats: n, Seconds: round(seconds, 3), Of: "ticks", Notes: []say.Statement{}}
+	if lasts > pipS {
+		out.Of = "pips"
+	}
+	if math.Abs(out.PPM) > doubtPPM {
+		out.Notes = append(out.Notes, say.That("sound.clock-far", say.Fixed("ppm", math.Abs(out.PPM), say.None, 0)))
+	}
+	return out, nil
 }
 
-// secondsIn fits the pips of one band; 0 beats where they are not steady.
-func secondsIn(b *band, hz float64) (lineFit, int) {
-	y := compressed(smoothed(b.env, 5))
+// pipS is how long a pip lasts at least; the tick of a quartz watch is over before.
+const pipS = 0.040
+
+// secondsIn fits the pips of one band; 0 beats where they are not steady, or where what
+// sounds every second is music.
+func secondsIn(b *band, hz float64) (lineFit, int, character) {
+	sm := smoothed(b.env, 5)
+	y := compressed(sm)
 	p := periodicityOf(b.env, hz)
 	T := p.tune(1, 0.0025, math.Min(20, float64(len(p.acf)-1)/p.hz))
 	if p.strength(T, math.Min(20, float64(len(p.acf)-1)/p.hz)) < 0.10 {
-		return lineFit{}, 0
+		return lineFit{}, 0, character{}
 	}
 	l := listener{hz: hz, period: T, reach: 0.03}
 	l.start(y)
 	bs := l.follow(y, 0, true)
 	if len(bs) < 12 {
-		return lineFit{}, 0
+		return lineFit{}, 0, character{}
 	}
 	f := fitLine(bs)
-	if f.sigma > 0.002 || f.used < 0.5*float64(len(bs)) {
-		return lineFit{}, 0
+	c := (&ear{l: l}).characterOf(sm, steady(bs, f), bs, f)
+	if f.used < 0.7*float64(len(bs)) || c.scatter > mostScatterS || f.sigma > 2*mostScatterS ||
+		c.lasts > 0.25 || c.pattern > mostPattern || c.uneven > mostUnevenDB {
+		return lineFit{}, 0, character{}
 	}
-	return f, len(bs)
+	ring := fold(y, f.period*hz, int(f.period*hz))
+	n := len(ring)
+	first := loudest(ring, 0, n, int(0.004*hz))
+	if another(ring, first, first+int(0.15*hz), first+n-int(0.05*hz), [][2]float64{{0.15, 0.95}}, hz) {
+		return lineFit{}, 0, character{} // more than one sound a second
+	}
+	return f, len(bs), c
 }

@@ -28,7 +28,7 @@ func TestStatedErrorsAreHonest(t *testing.T) {
 		rates := timing.StandardBeats()
 		w := sound.Watch{BeatsPerHour: rates[i%len(rates)], RateSecPerDay: 80*d.Float64() - 40,
 			AmplitudeDeg: 190 + 120*d.Float64(),
-			LiftAngleDeg: 46 + 8*d.Float64(), BeatErrorMS: 0.1 + 1.5*d.Float64(), JitterMS: 0.03}
+			LiftAngleDeg: 46 + 8*d.Float64(), BeatErrorMS: 0.1 + 1.5*d.Float64(), JitterMS: 0.03, Unlike: 1}
 		pcm := sound.Record(w, sound.Room{SNRdB: 10}, 10, 22050, uint64(i)+500)
 		a := analyse(t, pcm, 22050, timing.Options{LiftAngleDeg: w.LiftAngleDeg})
 		if !a.Heard || a.BeatsPerHour != w.BeatsPerHour {
@@ -52,7 +52,7 @@ func TestStatedErrorsAreHonest(t *testing.T) {
 		name  string
 		v     []float64
 		limit float64
-	}{{"rate, s/d", rate, 0.5}, {"beat error, ms", beat, 0.1}, {"amplitude, °", amp, 5}} {
+	}{{"rate, s/d", rate, 0.5}, {"beat error, ms", beat, 0.12}, {"amplitude, °", amp, 5}} {
 		slices.Sort(c.v)
 		p95 := c.v[len(c.v)*95/100]
 		t.Logf("%s: 95 of 100 errors below %.3f", c.name, p95)

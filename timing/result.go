@@ -13,6 +13,10 @@ func (e *ear) result() Analysis {
 		out.Reason = e.why()
 		return out
 	}
+	if why, is := e.balance(); !is {
+		out.Reason = why
+		return out
+	}
 	f := fitLine(e.l.beats)
 	nominal := e.heard.nominal
 	out.Heard, out.LiftAngleDeg, out.Beats = true, e.o.LiftAngleDeg, len(e.l.beats)
@@ -26,7 +30,7 @@ func (e *ear) result() Analysis {
 		out.Rate = e.rateOf(f, nominal)
 		out.state(e.o.Term())
 	}
-	out.BeatError = &Figure{round(math.Abs(f.skew)*1000, 4), round(f.seSkew*1000, 4)}
+	out.BeatError = e.beatError(f)
 	out.Amplitude = e.amplitude(3600 / f.period)
 	out.Periodic = e.periodic(f)
 	e.course(&out, nominal)
@@ -42,7 +46,7 @@ func (e *ear) rateOf(f lineFit, nominal float64) *Figure {
 	want := 3600 / nominal
 	r := 86400 * (want*e.clock()/f.period - 1)
 	se := 86400 * want / (f.period * f.period) * f.sePeriod
-	if e.o.Lossy {
+	if e.o.Lossy || e.coded() {
 		se *= lossyWiden
 	}
 	se = math.Hypot(se, PPMToSecPerDay*e.o.ClockPPMSE)
@@ -52,6 +56,10 @@ func (e *ear) rateOf(f lineFit, nominal float64) *Figure {
 // lossyWiden is what made recordings through MP3 at 96 kbit/s ask for: without it 49 of 60
 // ranges held where 54 should.
 const lossyWiden = 1.3
+
+// coded reports whether the sound seems to have been through a lossy coder: it is cut off
+// well below half the sampling rate.
+func (e *ear) coded() bool { return e.upTo < 0.43*e.rate }
 
 // state adds what is not known of the clock. A measured clock's error is in the rate
 // already.
@@ -69,38 +77,59 @@ func (a *Analysis) state(c ClockTerm) {
 // systematic part that averaging does not take away. Some hundred made recordings of
 // as many cases bear it out.
 const (
-	onsetUncertaintyS    = 0.000062
-	onsetUncertaintyLowS = 0.00008 // of recordings that carry nothing above 10 kHz
+	// beatErrorUncertaintyS is how well the noises of tick and tock can be compared, which
+	// sound unlike; without onsets only the templates compare them.
+	beatErrorUncertaintyS = 0.000033
+	unlikeUncertaintyS    = 0.0003
+	onsetUncertaintyS     = 0.000062
 )
 
 func (e *ear) amplitude(beatsPerHour float64) *Figure {
-	var all []float64
-	for _, p := range e.parts {
-		all = append(all, p.lift...)
-	}
-	if len(all) < 3 || len(all) < 3*len(e.parts) {
+	t, ok := e.together(func(o onsets) Figure { return o.lift })
+	if !ok {
 		return nil
 	}
-	t := median(all)
-	dev := 0.0
-	n := 0.0
-	for _, v := range all {
-		if math.Abs(v-t) < 0.15*t { // groups that took another noise for the drop are left out
-			dev += (v - t) * (v - t)
-			n++
+	u := onsetUncertaintyS * e.dull()
+	se := math.Hypot(t.SE, u)
+	a := Amplitude(e.o.LiftAngleDeg, beatsPerHour, t.Value)
+	slope := math.Pi * beatsPerHour / 7200 / math.Tan(math.Pi*beatsPerHour/7200*t.Value)
+	return &Figure{round(a, 2), round(a*slope*se, 2)}
+}
+
+// dull is by how much worse onsets are told where high sounds were cut off: nothing is lost
+// down to 12 kHz, and at 4 kHz, as a telephone line has it, three times are.
+func (e *ear) dull() float64 { return clamp(12000/e.upTo, 1, 3) }
+
+// together puts the stretches' readings of one thing together; none where fewer than six
+// of ten stretches could be read.
+func (e *ear) together(of func(onsets) Figure) (Figure, bool) {
+	var values, weights []float64
+	for _, p := range e.parts {
+		if f := of(p.onsets); p.onsets.ok {
+			values, weights = append(values, f.Value), append(weights, 1/math.Max(f.SE*f.SE, 1e-12))
 		}
 	}
-	if n < 0.6*float64(len(all)) || n < 3 {
-		return nil
+	if len(values) == 0 || float64(len(values)) < 0.6*float64(len(e.parts)) {
+		return Figure{}, false
 	}
-	u := onsetUncertaintyS
-	if e.rate < 20000 {
-		u = onsetUncertaintyLowS
+	sum, w := 0.0, 0.0
+	for i, v := range values {
+		sum, w = sum+weights[i]*v, w+weights[i]
 	}
-	se := math.Hypot(math.Sqrt(dev/(n-1)/n)*1.25, u)
-	a := Amplitude(e.o.LiftAngleDeg, beatsPerHour, t)
-	slope := math.Pi * beatsPerHour / 7200 / math.Tan(math.Pi*beatsPerHour/7200*t)
-	return &Figure{round(a, 2), round(a*slope*se, 2)}
+	return Figure{sum / w, 1 / math.Sqrt(w)}, true
+}
+
+// beatError is the skew of the line, which is that of the marks of the templates, set
+// right by the onsets of the noises: each direction has a template of its own, and its mark
+// lies anywhere in it.
+func (e *ear) beatError(f lineFit) *Figure {
+	apart, ok := e.together(func(o onsets) Figure { return o.apart })
+	se := beatErrorUncertaintyS * e.dull()
+	if !ok {
+		se = unlikeUncertaintyS
+	}
+	se = math.Sqrt(f.seSkew*f.seSkew + apart.SE*apart.SE + se*se)
+	return &Figure{round(math.Abs(f.skew+apart.Value)*1000, 4), round(se*1000, 4)}
 }
 
 // course cuts the beats into stretches of about ten seconds.
@@ -118,8 +147,8 @@ func (e *ear) course(out *Analysis, nominal float64) {
 			f := fitLine(bs[i:j])
 			c := Course{FromS: round(bs[i].at, 2), ToS: round(bs[j-1].at, 2), Rate: *e.rateOf(f, nominal)}
 			for _, p := range e.parts {
-				if p.from <= c.ToS && p.to >= c.FromS && len(p.lift) >= 3 {
-					a := round(Amplitude(e.o.LiftAngleDeg, nominal, median(p.lift)), 1)
+				if p.from <= c.ToS && p.to >= c.FromS && p.onsets.ok {
+					a := round(Amplitude(e.o.LiftAngleDeg, nominal, p.onsets.lift.Value), 1)
 					c.AmplitudeDeg = &a
 				}
 			}
@@ -220,6 +249,11 @@ func (e *ear) notes(out *Analysis, f lineFit) {
 	}
 	tell(e.heard.rival > 0.4*e.heard.strength && e.heard.rival > 2*minStrength,
 		say.That("sound.second-watch", perHour("beats", e.heard.rivalAt)))
+	tell(e.upTo < 10000, say.That("sound.narrow", say.Fixed("upTo", e.upTo/1000, say.None, 0)))
+	if e.cut != nil {
+		have, _ := e.cut.EndsEarly()
+		tell(true, say.That("sound.cut-short", say.Fixed("have", have, say.Seconds, 0)))
+	}
 	tell(e.clipped > 20, say.That("sound.clipped", say.Count("n", e.clipped)))
 	tell(!e.o.Term().Corrected, say.That("sound.clock", spread("term", UncorrectedPPM*PPMToSecPerDay)))
 	tell(e.commonLift, say.That("sound.lift"))
@@ -236,19 +270,21 @@ func (e *ear) ofAmplitude(out *Analysis, by Practice) (says []say.Statement) {
 	case a.Value < by.ServiceDeg:
 		says = append(says, say.That("sound.weak", degrees("amplitude", a.Value), degrees("lift", e.o.LiftAngleDeg)))
 	}
-	if 2*e.twoOnly > e.groups() {
+	if e.fewNoises() {
 		says = append(says, say.That("sound.two-noises"))
 	}
 	return says
 }
 
-// groups is the number of averaged beats from which a time was read.
-func (e *ear) groups() int {
-	n := 0
+// fewNoises reports whether mostly only two noises of a beat stand out.
+func (e *ear) fewNoises() bool {
+	few := 0
 	for _, p := range e.parts {
-		n += len(p.lift)
+		if p.onsets.ok && p.onsets.noises < 3 {
+			few++
+		}
 	}
-	return n
+	return 2*few > len(e.parts)
 }
 
 func round(v float64, digits int) float64 {

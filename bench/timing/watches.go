@@ -3,7 +3,9 @@ package main
 import (
 	"bytes"
 	"math/rand/v2"
+	"os"
 	"os/exec"
+	"path/filepath"
 	"strings"
 
 	"midcase/internal/demo/sound"
@@ -38,6 +40,14 @@ func rooms() []room {
 		{name: "resampled to 48 kHz", n: 50, snrDB: 10, after: resampled(48000)},
 		{name: "telephone line, 8 kHz", n: 50, snrDB: 10, rate: 8000},
 	}
+	out = append(out, room{name: "bare room, falling by 60 dB in 0.3 to 0.7 s", n: 50, snrDB: 10,
+		change: func(r *sound.Room, d *rand.Rand) { r.HallS = 0.3 + 0.4*d.Float64() }},
+		room{name: "hands on the case, twice as loud as the watch", n: 50, snrDB: 10,
+			change: func(r *sound.Room, _ *rand.Rand) { r.Hands = 2 }})
+	if _, err := exec.LookPath("ffmpeg"); err == nil {
+		out = append(out, room{name: "AAC, 64 kbit/s", n: 30, snrDB: 10, after: throughFFmpeg("m4a", "aac", "64k")},
+			room{name: "Opus, 24 kbit/s", n: 30, snrDB: 10, after: throughFFmpeg("ogg", "libopus", "24k")})
+	}
 	if _, err := exec.LookPath("lame"); err == nil {
 		out = append(out, room{name: "MP3, 96 kbit/s", n: 30, snrDB: 10, after: throughMP3})
 	}
@@ -69,7 +79,7 @@ func randomWatch(d *rand.Rand) sound.Watch {
 		BeatsPerHour: rates[d.IntN(len(rates))], RateSecPerDay: 120*d.Float64() - 60,
 		AmplitudeDeg: 190 + 120*d.Float64(),
 		LiftAngleDeg: 44 + 12*d.Float64(), BeatErrorMS: 2 * d.Float64() * d.Float64(),
-		JitterMS: 0.01 + 0.06*d.Float64(), StartS: 0.01 + 0.2*d.Float64(),
+		JitterMS: 0.01 + 0.06*d.Float64(), StartS: 0.01 + 0.2*d.Float64(), Unlike: 1,
 	}
 }
 
@@ -116,7 +126,7 @@ func hear(r room, seed uint64) result {
 		}
 	}
 	a, err := timing.Analyse(pcm, rate,
-		timing.Options{LiftAngleDeg: w.LiftAngleDeg, Lossy: strings.HasPrefix(r.name, "MP3")})
+		timing.Options{LiftAngleDeg: w.LiftAngleDeg, Lossy: strings.Contains(r.name, "kbit/s")})
 	if out.err = err; err != nil || !a.Heard {
 		return out
 	}
@@ -130,6 +140,45 @@ func hear(r room, seed uint64) result {
 		out.amp = *a.Amplitude
 	}
 	return out
+}
+
+// throughFFmpeg has a recording coded outside, and reads it as the command line does.
+func throughFFmpeg(kind, codec, bitrate string) func([]float32, int) ([]float32, float64, error) {
+	return func(pcm []float32, rate int) ([]float32, float64, error) {
+		var wav bytes.Buffer
+		if err := sound.WriteWAV(&wav, pcm, rate, 16); err != nil {
+			return nil, 0, err
+		}
+		dir, err := os.MkdirTemp("", "timing")
+		if err != nil {
+			return nil, 0, err
+		}
+		defer os.RemoveAll(dir)
+		file := filepath.Join(dir, "coded."+kind)
+		coder := exec.Command("ffmpeg", "-v", "error", "-i", "-", "-c:a", codec, "-b:a", bitrate, file)
+		coder.Stdin = &wav
+		if err := coder.Run(); err != nil {
+			return nil, 0, err
+		}
+		s, end, err := soundfile.OpenFile(file)
+		if err != nil {
+			return nil, 0, err
+		}
+		defer func() { _ = end() }()
+		return all(s)
+	}
+}
+
+// all reads every sample.
+func all(s *soundfile.Sound) ([]float32, float64, error) {
+	var out []float32
+	for block, err := range s.Blocks() {
+		if err != nil {
+			return nil, 0, err
+		}
+		out = append(out, block...)
+	}
+	return out, s.Rate, nil
 }
 
 // throughMP3 writes a WAV file, has it coded outside and reads the MP3 file.
@@ -148,12 +197,5 @@ func throughMP3(pcm []float32, rate int) ([]float32, float64, error) {
 	if err != nil {
 		return nil, 0, err
 	}
-	var out []float32
-	for block, err := range s.Blocks() {
-		if err != nil {
-			return nil, 0, err
-		}
-		out = append(out, block...)
-	}
-	return out, s.Rate, nil
+	return all(s)
 }

@@ -3,7 +3,9 @@ package cli
 import (
 	"bytes"
 	"encoding/json"
+	"errors"
 	"fmt"
+	"io/fs"
 	"math"
 	"os"
 
@@ -31,7 +33,7 @@ type clockFlags struct {
 type timingAnalyseCmd struct {
 	output
 	clockFlags
-	File         string  `arg:"" help:"The recording: WAV, FLAC or MP3, 5 s to 30 min." type:"existingfile"`
+	File         string  `arg:"" help:"The recording, 5 s to 30 min: WAV, FLAC, MP3 or Ogg Opus; with ffmpeg installed also what telephones record (m4a, mp4, 3gp, ogg, webm, caf, amr)." type:"existingfile"`
 	BeatsPerHour float64 `help:"Beats an hour of the calibre (default: the best of the usual ones)." placeholder:"18000"`
 	Free         bool    `help:"Also try unusual beat rates."`
 	Lift         float64 `help:"Lift angle of the calibre in degrees (default: 52)." placeholder:"52"`
@@ -53,7 +55,7 @@ func (c timingAnalyseCmd) Run(a *app) error {
 	}
 	var r timing.Analysis
 	err := withSound(c.File, func(s *soundfile.Sound) (err error) {
-		o.Lossy = s.Kind == soundfile.MP3
+		o.Lossy = s.Kind.Lossy()
 		r, err = timing.AnalyseStream(s.Blocks(), s.Rate, o)
 		return err
 	})
@@ -71,14 +73,13 @@ func (c timingAnalyseCmd) Run(a *app) error {
 
 // withSound opens a recording; what is wrong with it names the file.
 func withSound(path string, do func(*soundfile.Sound) error) error {
-	f, err := os.Open(path)
-	if err != nil {
-		return err
-	}
-	defer f.Close()
-	s, err := soundfile.Open(f)
+	s, end, err := soundfile.OpenFile(path)
 	if err == nil {
+		defer func() { _ = end() }()
 		err = do(s)
+	}
+	if errors.Is(err, fs.ErrNotExist) || errors.Is(err, fs.ErrPermission) {
+		return err // names the file already
 	}
 	if err != nil {
 		return fmt.Errorf("%s: %w", path, err)
@@ -163,7 +164,7 @@ func partsInAMillion(v, se float64) string {
 type timingClockCmd struct {
 	doer
 	output
-	File        string  `arg:"" help:"A recording of a quartz watch or time pips, one sound a second: WAV, FLAC or MP3, at least 20 s, better two minutes." type:"existingfile"`
+	File        string  `arg:"" help:"A recording of a quartz watch or time pips, one sound a second: WAV, FLAC, MP3 or Ogg Opus, at least 20 s, better two minutes." type:"existingfile"`
 	Keep        string  `help:"Save it in the shop's settings under this name of the recorder; its recordings are then corrected." placeholder:"NAME"`
 	ReferenceSE float64 `name:"reference-se" help:"Standard error of the reference in parts in a million; 10 s a month are about 4." default:"4" placeholder:"PPM"`
 }
@@ -190,7 +191,11 @@ func (c timingClockCmd) Run(a *app) error {
 			"For 'timing analyse': --clock-ppm=%s --clock-se=%s\n", word, partsInAMillion(math.Abs(r.PPM), r.SE),
 			figure(math.Abs(r.PPM)*timing.PPMToSecPerDay, 2), r.Beats, figure(r.Seconds, 0), machine(r.PPM),
 			machine(r.SE))
-		return err
+		if err != nil || len(r.Notes) == 0 {
+			return err
+		}
+		fmt.Fprintln(a.out)
+		return lines(a, r.Notes)
 	})
 }
 

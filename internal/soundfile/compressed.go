@@ -54,7 +54,7 @@ func (f *flacSource) fill(l, r []float32) (int, error) {
 			if err := f.next(); errors.Is(err, io.EOF) && n > 0 {
 				return n, nil // the end is told the next time
 			} else if err != nil {
-				return n, err
+				return n, err // what came before is given with it
 			}
 			continue
 		}
@@ -100,8 +100,9 @@ func (f *flacSource) next() error {
 
 // mp3Source reads an MP3 file. The library gives two channels of 16 bits in any case.
 type mp3Source struct {
-	d   *mp3.Decoder
-	buf []byte
+	d    *mp3.Decoder
+	buf  []byte
+	done int64
 }
 
 func openMP3(r *bufio.Reader) (source, head, error) {
@@ -123,11 +124,14 @@ func (m *mp3Source) fill(l, r []float32) (int, error) {
 		l[i] = float32(int16(binary.LittleEndian.Uint16(m.buf[4*i:]))) / (1 << 15)
 		r[i] = float32(int16(binary.LittleEndian.Uint16(m.buf[4*i+2:]))) / (1 << 15)
 	}
-	if errors.Is(err, io.ErrUnexpectedEOF) || errors.Is(err, io.EOF) {
+	m.done += int64(n)
+	switch {
+	case err == nil:
+		return n, nil
+	case errors.Is(err, io.ErrUnexpectedEOF), errors.Is(err, io.EOF):
 		return n, io.EOF
+	case m.done > 0: // the last part is damaged, as when a recorder was switched off
+		return n, cutShort(m.done, 0, m.d.SampleRate())
 	}
-	if err != nil {
-		return n, damage(err)
-	}
-	return n, nil
+	return n, damage(err)
 }

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"iter"
+	"math"
 )
 
 // Limits of what is read.
@@ -33,11 +34,21 @@ const (
 	WAV  Kind = "WAV"
 	FLAC Kind = "FLAC"
 	MP3  Kind = "MP3"
+	Opus Kind = "Opus" // in an Ogg file
 )
 
 // MediaType is the kind's name on the web.
 func (k Kind) MediaType() string {
-	return map[Kind]string{WAV: "audio/wav", FLAC: "audio/flac", MP3: "audio/mpeg"}[k]
+	return map[Kind]string{WAV: "audio/wav", FLAC: "audio/flac", MP3: "audio/mpeg", Opus: "audio/ogg"}[k]
+}
+
+// Lossy reports whether the kind leaves out what it takes to be inaudible.
+func (k Kind) Lossy() bool {
+	switch k {
+	case WAV, FLAC, "AIFF", "RF64", "RIFX":
+		return false
+	}
+	return true
 }
 
 // Sound is an open recording.
@@ -51,6 +62,7 @@ type Sound struct {
 	from   source
 	held   [2][]float32 // what was decoded to choose the channel
 	ended  bool         // whether held is the whole recording
+	cut    *CutShort    // why it ended before its end
 	frames int64        // given out so far
 	used   bool
 }
@@ -71,7 +83,7 @@ type head struct {
 // say what was found and what would be right.
 func Open(r io.Reader) (*Sound, error) {
 	b := bufio.NewReaderSize(r, 1<<16)
-	first, err := b.Peek(16)
+	first, err := b.Peek(36)
 	if err != nil && !errors.Is(err, io.EOF) {
 		return nil, fmt.Errorf("sound: %w", err)
 	}
@@ -87,6 +99,8 @@ func Open(r io.Reader) (*Sound, error) {
 			s.from, h, err = openWAV(b)
 		case FLAC:
 			s.from, h, err = openFLAC(b)
+		case Opus:
+			s.from, h, err = openOpus(b)
 		default:
 			s.from, h, err = openMP3(b)
 		}
@@ -132,14 +146,19 @@ func (s *Sound) prepare() error {
 		if s.Channels == 2 {
 			s.held[1] = append(s.held[1], r[:n]...)
 		}
-		if errors.Is(err, io.EOF) {
+		switch cut := (CutShort{}); {
+		case errors.Is(err, io.EOF):
 			s.ended = true
-		} else if err != nil {
+		case errors.As(err, &cut):
+			s.ended, s.cut = true, &cut
+		case err != nil:
 			return err
 		}
 	}
 	if s.ended {
-		if err := s.longEnough(int64(len(s.held[0]))); err != nil {
+		if err := s.longEnough(int64(len(s.held[0]))); err != nil && s.cut != nil {
+			return fmt.Errorf("%w; right would be %.0f s at least", *s.cut, LeastSeconds)
+		} else if err != nil {
 			return err
 		}
 	}
@@ -154,7 +173,7 @@ func (s *Sound) longEnough(frames int64) error {
 	switch seconds := float64(frames) / s.Rate; {
 	case frames == 0:
 		return errors.New("there are no samples in it")
-	case seconds < LeastSeconds-0.001:
+	case math.Round(10*seconds) < 10*LeastSeconds: // 4.96 s is said to be 5.0 s
 		return fmt.Errorf("lasts %.1f s; right would be %.0f s to %.0f min", seconds, LeastSeconds, MostSeconds/60)
 	}
 	return nil
@@ -180,7 +199,8 @@ func guarded(f func() error) (err error) {
 }
 
 // Blocks gives the samples of the chosen channel in order, once. A block is good
-// until the next one is asked for. An error ends the blocks.
+// until the next one is asked for. An error ends the blocks; CutShort is the last where the
+// file ends before its end: what came before is good.
 func (s *Sound) Blocks() iter.Seq2[[]float32, error] {
 	return func(yield func([]float32, error) bool) {
 		if s.used {
@@ -200,6 +220,8 @@ func (s *Sound) Blocks() iter.Seq2[[]float32, error] {
 		}
 		if !s.ended {
 			s.rest(yield)
+		} else if s.cut != nil {
+			yield(nil, *s.cut)
 		}
 	}
 }
@@ -214,7 +236,8 @@ func (s *Sound) rest(yield func([]float32, error) bool) {
 		if float64(s.frames) > MostSeconds*s.Rate {
 			err = tooLong(s.frames, s.Rate)
 		}
-		if n > 0 && (err == nil || errors.Is(err, io.EOF)) && !yield(both[s.Channel][:n], nil) {
+		good := err == nil || errors.Is(err, io.EOF) || errors.As(err, &CutShort{})
+		if n > 0 && good && !yield(both[s.Channel][:n], nil) {
 			return
 		}
 		if errors.Is(err, io.EOF) {
@@ -230,7 +253,20 @@ func (s *Sound) rest(yield func([]float32, error) bool) {
 // Seconds is how long the samples given out so far last.
 func (s *Sound) Seconds() float64 { return float64(s.frames) / s.Rate }
 
-// cutShort says that a file ends before its samples do.
+// CutShort says that a file ends before its samples do, in seconds. What came before is good.
+type CutShort struct{ Have, Want float64 }
+
+// Error says how much is there.
+func (c CutShort) Error() string {
+	if c.Want == 0 {
+		return fmt.Sprintf("cut short after %.1f s", c.Have)
+	}
+	return fmt.Sprintf("cut short: %.1f s of %.1f s are there", c.Have, c.Want)
+}
+
+// EndsEarly tells package timing to go as far as the recording goes.
+func (c CutShort) EndsEarly() (have, want float64) { return c.Have, c.Want }
+
 func cutShort(have, want int64, rate int) error {
-	return fmt.Errorf("cut short: %.1f s of %.1f s are there", float64(have)/float64(rate), float64(want)/float64(rate))
+	return CutShort{float64(have) / float64(rate), float64(want) / float64(rate)}
 }

@@ -194,16 +194,16 @@ func TestRefuses(t *testing.T) {
 		return b
 	}
 	huge := append(slices.Clone(good[:36]), "LIST\xf0\xff\xff\xff"...)
-	long := wavOf(t, ticks(14, 16000), 16000, 16)
 	for name, c := range map[string]struct {
 		b    []byte
 		want string
 	}{
-		"empty":               {nil, "the file is empty; right would be WAV, FLAC or MP3"},
+		"empty":               {nil, "the file is empty; right would be WAV, FLAC, MP3 or Ogg Opus"},
 		"text":                {[]byte("Dear sir, the watch gains a minute a day."), "not a sound file"},
-		"telephone's own":     {[]byte("\x00\x00\x00\x20ftypM4A \x00\x00\x00\x00"), "an MP4 file"},
+		"telephone's own":     {[]byte("\x00\x00\x00\x20ftypM4A \x00\x00\x00\x00"), "a file of the kind M4A (MP4); right would be WAV, FLAC, MP3 or Ogg Opus"},
 		"cut short":           {good[:len(good)/2], "cut short: 3.0 s of 6.0 s are there"},
-		"cut short later":     {long[:len(long)-1000], "cut short: 14.0 s of 14.0 s"},
+		"WebM":                {[]byte("\x1aE\xdf\xa3\x01\x00\x00\x00\x00\x00\x00\x1f"), "of the kind WebM"},
+		"not quite 5 s":       {wavOf(t, pcm[:79000], 16000, 16), "lasts 4.9 s; right would be 5 s"},
 		"cut in the head":     {good[:30], "cut short in its format"},
 		"only a head":         {good[:12], "no format is said"},
 		"no samples":          {wavOf(t, nil, 16000, 16), "there are no samples"},
@@ -227,6 +227,55 @@ func TestRefuses(t *testing.T) {
 		if err == nil || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%s: %v; want %q in it", name, err, c.want)
 		}
+	}
+}
+
+// A file that ends before its end is read as far as it goes, and says so last.
+func TestCutShort(t *testing.T) {
+	pcm := ticks(14, 16000)
+	coded, err := os.ReadFile("testdata/ticks.ogg")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for name, b := range map[string][]byte{"WAV": wavOf(t, pcm, 16000, 16), "FLAC": flacOf(t, pcm, 16000),
+		"Opus": coded} {
+		_, all, err := whole(b)
+		if err != nil {
+			t.Fatalf("%s: %v", name, err)
+		}
+		for _, share := range []float64{0.6, 0.95} {
+			_, got, err := whole(b[:int(share*float64(len(b)))])
+			var cut soundfile.CutShort
+			if have := float64(len(got)) / float64(len(all)); !errors.As(err, &cut) && name != "Opus" ||
+				have < share-0.1 || have > share+0.02 {
+				t.Errorf("%s, %v of it: %v of the samples, %v", name, share, have, err)
+			}
+		}
+	}
+	if s, got, err := whole(wavOf(t, pcm[:79840], 16000, 16)); err != nil || len(got) != 79840 {
+		t.Errorf("4.99 s: %v, %d samples, %v", s, len(got), err)
+	}
+}
+
+// The file was made of twelve seconds from the sound maker (18,000 beats an hour, +12 s/d,
+// 48,000 Hz) by an Opus encoder at 32 kbit/s.
+func TestOpus(t *testing.T) {
+	f, err := os.Open("testdata/ticks.ogg")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	s, err := soundfile.Open(f)
+	if err != nil {
+		t.Fatal(err)
+	}
+	a, err := timing.AnalyseStream(s.Blocks(), s.Rate, timing.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if s.Kind != soundfile.Opus || !s.Kind.Lossy() || !a.Heard || a.BeatsPerHour != 18000 ||
+		math.Abs(a.Rate.Value-12) > 1 {
+		t.Errorf("%s, heard %v, %v beats an hour, rate %v; want 18000 and 12", s.Kind, a.Heard, a.BeatsPerHour, a.Rate)
 	}
 }
 

@@ -126,7 +126,7 @@ func (w *wav) fill(l, r []float32) (int, error) {
 	case w.open:
 		return n, io.EOF
 	}
-	return 0, cutShort(w.done, w.h.frames, w.h.rate)
+	return n, cutShort(w.done, w.h.frames, w.h.rate)
 }
 
 // convert decodes n frames of the buffer.

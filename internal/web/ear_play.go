@@ -27,7 +27,7 @@ func (h *hearing) play(w http.ResponseWriter, r *http.Request) error {
 			return err
 		}
 		defer f.Close()
-		first, _ := bufio.NewReaderSize(f, 64).Peek(16)
+		first, _ := bufio.NewReaderSize(f, 64).Peek(36)
 		kind, err := soundfile.KindOf(first)
 		if err != nil {
 			return fmt.Errorf("recording %s: %w", it.ID, err)

@@ -15,6 +15,9 @@ type Watch struct {
 	Loudness              float64    // of the whole watch, 0 is 1
 	Weakness              [3]float64 // quiets unlocking, impulse, drop: 0 full, 1 silent
 	StartS                float64    // time of the first passage through rest; 0 is a fifth of a beat
+	// Unlike is how differently tick and tock sound: at 0 both have one voice, at 1 each has
+	// its own tones, attacks and loudness, as the two pallets of a real watch have.
+	Unlike float64
 }
 
 // Modulation is a periodic error of the gear train: the time shown runs ahead by
@@ -25,6 +28,7 @@ type Modulation struct{ PeriodS, SizeMS float64 }
 type Beat struct {
 	Unlock, Impulse, Drop float64
 	AmplitudeDeg          float64
+	Odd                   bool // the tock, by the other pallet
 }
 
 func (w Watch) complete() Watch {
@@ -112,6 +116,7 @@ func Beats(w Watch, seconds float64, seed uint64) []Beat {
 			Impulse:      rest + passage(off-half+impulseShare*w.LiftAngleDeg, a, f),
 			Drop:         rest + passage(off+half, a, f),
 			AmplitudeDeg: a,
+			Odd:          n%2 == 1,
 		}
 		if b.Unlock >= 0 && b.Unlock < seconds {
 			out = append(out, b)

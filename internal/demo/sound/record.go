@@ -24,6 +24,9 @@ type Room struct {
 	ClockPPM float64 // the recorder's clock is fast by so much: it takes more samples a second
 	Reverb   float64 // 0 to 1, 0 is 0.3; below 0 none
 	Peak     float64 // highest sample of the finished recording; 0 is 0.5, above 1 clips
+	// HallS is the time in s in which a bare room's sound falls by 60 dB; 0 is none.
+	HallS float64
+	Hands float64 // a hand moves on the case, the strap rubs: level as of Hum
 }
 
 func rng(seed, stream uint64) *rand.Rand { return rand.New(rand.NewPCG(seed, stream)) }
@@ -45,6 +48,7 @@ func Record(w Watch, r Room, seconds float64, sampleRate int, seed uint64) []flo
 		}
 	}
 	reverberate(ticks, r.Reverb, trueRate, seed)
+	hall(ticks, r.HallS, trueRate, seed)
 	level := rms(ticks)
 	disturb(ticks, r, level, trueRate, seed)
 	if r.AGC {
@@ -112,12 +116,39 @@ func voices(seed uint64) [3]voice {
 	return out
 }
 
+// unlike gives the other pallet a voice of its own, to the share given.
+func unlike(of [3]voice, seed uint64, share float64) [3]voice {
+	if share <= 0 {
+		return of
+	}
+	out := voices(seed + 0x70c)
+	d := rng(seed, 0x70c)
+	blend := func(a, b float64) float64 { return a * math.Pow(b/a, share) }
+	for v := range out {
+		q, p := &out[v], of[v]
+		q.level = p.level * math.Exp(0.5*share*d.NormFloat64())
+		q.attack = p.attack * math.Exp(0.6*share*d.NormFloat64())
+		q.decay = p.decay * math.Exp(0.4*share*d.NormFloat64())
+		for i := range q.tones {
+			t, o := &q.tones[i], p.tones[i]
+			t.hz, t.level, t.decay = blend(o.hz, t.hz), blend(o.level, t.level), blend(o.decay, t.decay)
+			t.phase = o.phase + share*(t.phase-o.phase)
+		}
+	}
+	return out
+}
+
 // ticking renders the noises of a watch, sample k at the true time k/rate.
 func ticking(w Watch, n int, rate float64, seed uint64) []float64 {
 	out := make([]float64, n)
-	vs := voices(seed)
+	tick := voices(seed)
+	tock := unlike(tick, seed, w.Unlike)
 	d := rng(seed, 0x71c)
 	for _, b := range Beats(w, float64(n)/rate, seed) {
+		vs := tick
+		if b.Odd {
+			vs = tock
+		}
 		for k, at := range []float64{b.Unlock, b.Impulse, b.Drop} {
 			level := vs[k].level * (1 - w.Weakness[k])
 			if k == 1 {
@@ -168,6 +199,24 @@ func reverberate(v []float64, amount, rate float64, seed uint64) {
 	}
 }
 
+// hall is a bare room: reflections so many that they are a hiss, falling by 60 dB in
+// fallS, some 12 dB under the direct sound at first.
+func hall(v []float64, fallS, rate float64, seed uint64) {
+	if fallS <= 0 {
+		return
+	}
+	d := rng(seed, 0x4a11)
+	dry := append([]float64(nil), v...)
+	for range int(600 * math.Min(fallS, 0.6)) {
+		t := 0.004 + fallS*0.7*d.Float64()
+		g := 0.04 * math.Exp(-6.9*t/fallS) * d.NormFloat64()
+		lag := int(t * rate)
+		for i := lag; i < len(v); i++ {
+			v[i] += g * dry[i-lag]
+		}
+	}
+}
+
 // disturb adds what else the microphone hears.
 func disturb(v []float64, r Room, level, rate float64, seed uint64) {
 	n := len(v)
@@ -190,6 +239,7 @@ func disturb(v []float64, r Room, level, rate float64, seed uint64) {
 	}
 	mix(r.Hum, func() []float64 { return hum(n, rate, seed) })
 	mix(r.Speech, func() []float64 { return speech(n, rate, seed) })
+	mix(r.Hands, func() []float64 { return hands(n, rate, seed) })
 	mix(r.Clicks, func() []float64 { return clicks(n, rate, seed) })
 }
 

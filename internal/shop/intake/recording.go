@@ -196,7 +196,7 @@ func readSound(r io.ReadSeeker, o timing.Options) (timing.Analysis, error) {
 	a, err := hear(r, o)
 	if err != nil {
 		return timing.Analysis{}, shop.Refuse(addRecording, "recording", strings.TrimPrefix(err.Error(), "timing: "),
-			"a whole WAV, FLAC or MP3 recording of 5 s to 30 min")
+			"a WAV, FLAC, MP3 or Ogg Opus recording of 5 s to 30 min")
 	}
 	return a, nil
 }
@@ -206,7 +206,7 @@ func hear(r io.Reader, o timing.Options) (timing.Analysis, error) {
 	if err != nil {
 		return timing.Analysis{}, err
 	}
-	o.Lossy = sound.Kind == soundfile.MP3
+	o.Lossy = sound.Kind.Lossy()
 	return timing.AnalyseStream(sound.Blocks(), sound.Rate, o)
 }
 

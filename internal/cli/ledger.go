@@ -115,21 +115,37 @@ func (a *app) caution(t table) {
 	}
 }
 
-type ledgerStockBookCmd struct{ table }
+type ledgerStockBookCmd struct {
+	table
+	Moves bool `help:"One row a movement: bought, sold, allowance, taken back, reversed."`
+}
 
 // Run prints the stock book.
 func (c ledgerStockBookCmd) Run(a *app, s *opened) error {
-	all, err := s.Accounts.StockBook(a.ctx)
 	a.caution(c.table)
+	if c.Moves {
+		moves, err := s.Accounts.StockMoves(a.ctx)
+		return list(a, c.table, moves, err, "No purchases yet.", "NO.|DAY|FILE|DESCRIPTION|WHAT|INVOICE|WITH|SCHEME|PRICE|"+
+			"MARGIN|RATE|TAX|CORRECTS", func(r accounts.StockMoveRow) cells {
+			rate := ""
+			if !r.Rate.IsZero() {
+				rate = r.Rate.String()
+			}
+			return cells{r.Number, r.Day, r.FileNumber, r.Description, strings.ReplaceAll(string(r.What), "_", " "),
+				orElse(r.Invoice, r.Document), orElse(r.PartyName, r.Party), r.Scheme, r.Price.Amount(), amountOf(r.Margin), rate,
+				amountOf(r.Tax), r.Corrects}
+		})
+	}
+	all, err := s.Accounts.StockBook(a.ctx)
 	return list(a, c.table, all, err, "No purchases yet.", "NO.|FILE|DESCRIPTION|SERIAL|BOUGHT|INVOICE|SELLER|PRICE|"+
-		"SCHEME|SOLD|INVOICE|BUYER|PRICE|MARGIN|RATE|TAX|NOTE", func(r accounts.StockBookRow) cells {
+		"SCHEME|SOLD|INVOICE|BUYER|PRICE|SOLD UNDER|MARGIN|RATE|TAX|NOTE", func(r accounts.StockBookRow) cells {
 		rate := ""
 		if !r.TaxRate.IsZero() {
 			rate = r.TaxRate.String()
 		}
 		return cells{r.Number, r.FileNumber, r.Description, r.Serial, r.Bought, r.PurchaseDocument,
-			orElse(r.SellerName, r.Seller), r.Price.Amount(), r.Scheme, r.Sold, r.SaleDocument,
-			orElse(r.BuyerName, r.Buyer), amountOf(r.SalePrice), amountOf(r.Margin), rate, amountOf(r.Tax), r.Note}
+			orElse(r.SellerName, r.Seller), r.Price.Amount(), r.Scheme, r.Sold, orElse(r.Invoice, r.SaleDocument),
+			orElse(r.BuyerName, r.Buyer), amountOf(r.SalePrice), r.SaleScheme, amountOf(r.Margin), rate, amountOf(r.Tax), r.Note}
 	})
 }
 

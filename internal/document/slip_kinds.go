@@ -47,12 +47,15 @@ type Invoice struct {
 	Net       money.Money `json:"net,omitzero"`         // likewise
 	Tax       money.Money `json:"tax,omitzero"`         // likewise
 	TaxBase   money.Money `json:"tax_in_base,omitzero"` // the tax in the shop's currency, where the price is in another
+	Agreed    money.Money `json:"agreed,omitzero"`      // the price before allowances, where there were any
+	Allowed   []Payment   `json:"allowances,omitempty"` // below zero
 	Paid      []Payment   `json:"paid,omitempty"`
 	Due       money.Money `json:"due"`
 	HowPaid   string      `json:"how_paid,omitempty"` // what the rest was or is to be paid by
 	Bank      string      `json:"bank,omitempty"`
 	Consigned bool        `json:"consigned,omitempty"` // sold for its owner
 	Cancels   string      `json:"cancels,omitempty"`   // the invoice that this takes back
+	Part      bool        `json:"part,omitempty"`      // of it only
 	Reason    string      `json:"reason,omitempty"`
 }
 
@@ -64,7 +67,14 @@ func (v *Invoice) slip() slip {
 		{name: "Date of supply", text: isoDayWords(v.Supplied)}}
 	if v.Cancels != "" {
 		p.title = titled("Credit note", v.Number)
-		p.lead = "Cancels invoice " + v.Cancels + after(": ", v.Reason) + "."
+		p.lead = map[bool]string{false: "Cancels invoice ", true: "Reduces invoice "}[v.Part] + v.Cancels + after(": ", v.Reason) + "."
+	}
+	var agreed []amountLine
+	if len(v.Allowed) > 0 {
+		agreed = append(agreed, amountLine{text: v.Goods.Title, sub: "price agreed", amount: v.Agreed})
+		for _, a := range v.Allowed {
+			agreed = append(agreed, amountLine{text: a.Text, amount: a.Amount})
+		}
 	}
 	switch v.Scheme {
 	case schemeOrdinary:
@@ -73,8 +83,12 @@ func (v *Invoice) slip() slip {
 		p.total = amountLine{text: "Total including tax", amount: v.Price}
 	default:
 		p.lines = []amountLine{{text: v.Goods.Title, sub: "one piece", amount: v.Price}}
+		if len(agreed) > 0 {
+			p.lines = nil
+		}
 		p.total = amountLine{text: "Total", amount: v.Price}
 	}
+	p.lines = append(agreed, p.lines...)
 	for _, d := range v.Paid {
 		p.lines = append(p.lines, amountLine{text: d.Text, amount: d.Amount.Neg()})
 	}

@@ -64,6 +64,7 @@ func numbered(one document.Slip, number string) {
 
 // gathered is what every paper about a dealing needs.
 type gathered struct {
+	ctx    context.Context
 	s      *rooms.Shop
 	order  Order
 	d      Occasion
@@ -75,7 +76,7 @@ type gathered struct {
 }
 
 func draft(ctx context.Context, s *rooms.Shop, o Order, d Occasion) (drafted, error) {
-	g := gathered{s: s, order: o, d: d}
+	g := gathered{ctx: ctx, s: s, order: o, d: d}
 	var err error
 	if g.watch, err = s.Watch(ctx, o.Watch); err != nil {
 		return drafted{}, err
@@ -110,7 +111,7 @@ func draft(ctx context.Context, s *rooms.Shop, o Order, d Occasion) (drafted, er
 	if size, root, ok := s.LogHead(ctx); ok {
 		g.head.LogHead = fmt.Sprintf("%d %s", size, root)
 	}
-	if g.goods, err = goodsOf(ctx, s, g.watch, o.Kind != shop.PaperPurchase); err != nil {
+	if g.goods, err = goodsOf(ctx, s, g.watch, o.Kind != shop.PaperPurchase, dealtOn(s.Now(), d)); err != nil {
 		return drafted{}, err
 	}
 	one, total, err := g.slip()
@@ -205,10 +206,24 @@ func paidBy(e ledger.Entry) string {
 	return ""
 }
 
+// dealtOn is the last moment of the day of a dealing, or now.
+func dealtOn(now time.Time, d Occasion) time.Time {
+	text := d.Step.Day
+	if d.Entry.Day != "" {
+		text = d.Entry.Day
+	}
+	day, err := time.Parse(time.DateOnly, text)
+	if err != nil || day.AddDate(0, 0, 1).After(now) {
+		return now
+	}
+	return day.AddDate(0, 0, 1).Add(-time.Nanosecond)
+}
+
 // goodsOf describes the watch by its record and, where faults is set, with what is known to
 // be wrong with it. What the seller declares is the seller's, so that a purchase statement
 // has no faults of ours in it.
-func goodsOf(ctx context.Context, s *rooms.Shop, w shop.Watch, faults bool) (document.Goods, error) {
+// Known faults are those of the dealing, not of the day of printing.
+func goodsOf(ctx context.Context, s *rooms.Shop, w shop.Watch, faults bool, dealt time.Time) (document.Goods, error) {
 	o, file, err := s.OpinionOn(ctx, w.ID, s.Now(), opinion.Settings{})
 	if err != nil {
 		return document.Goods{}, err
@@ -236,6 +251,11 @@ func goodsOf(ctx context.Context, s *rooms.Shop, w shop.Watch, faults bool) (doc
 	if !faults {
 		return g, nil
 	}
+	if dealt.Before(s.Now()) {
+		if o, _, err = s.OpinionOn(ctx, w.ID, dealt, opinion.Settings{}); err != nil {
+			return document.Goods{}, err
+		}
+	}
 	for _, v := range opinion.Troubles() {
 		var slots []string
 		for _, p := range o.Parts {
@@ -253,92 +273,60 @@ func goodsOf(ctx context.Context, s *rooms.Shop, w shop.Watch, faults bool) (doc
 	return g, nil
 }
 
-// invoice is the bill for the sale, or takes it back. The amounts are those of the
-// ledger's entry.
+// invoice is the bill for the sale, or takes it back. Its sums are all that the ledger has about the sale
+// up to the day of the paper.
 func (g gathered) invoice() (document.Slip, money.Money, error) {
-	e := g.d.Entry
+	e, what := g.d.Entry, "make "+string(g.order.Kind)
 	if e.Goods == nil || e.Kind != ledger.KindSale {
-		return nil, money.Money{}, wrong("make "+string(g.order.Kind), "step", "no sale in the ledger",
-			"a sale that is booked")
+		return nil, money.Money{}, wrong(what, "step", "no sale in the ledger", "a sale that is booked")
 	}
-	price := e.Goods.Original
-	if price.IsZero() {
-		price = e.Goods.Price
+	if e.Goods.Led {
+		return nil, money.Money{}, wrong(what, "step", "a sale by the partner who leads",
+			"the partner's own invoice: the shop has a share in the watch and does not sell it")
 	}
 	g.head.Terms = g.letter.Terms
-	v := &document.Invoice{Head: g.head, Goods: g.goods, Buyer: party(g.client, false), Supplied: e.Day, Price: price,
-		Scheme: e.Goods.Scheme, Consigned: e.Goods.Consign, Bank: g.letter.Bank, Due: price}
-	if v.Consigned || e.Goods.Led {
+	v := &document.Invoice{Head: g.head, Goods: g.goods, Buyer: party(g.client, false), Supplied: e.Day,
+		Scheme: e.Goods.Scheme, Consigned: e.Goods.Consign, Bank: g.letter.Bank}
+	if v.Consigned {
 		v.Scheme = ledger.NoTax
 	}
-	switch v.Scheme {
-	case ledger.Margin:
+	if v.Scheme == ledger.Margin {
 		v.SchemeSay = g.letter.MarginWords
-	case ledger.Ordinary:
-		tax, err := ledger.TaxIncluded(price, e.Goods.Rate)
-		if err != nil {
-			return nil, money.Money{}, err
-		}
-		net := price
-		if tax.Sign() != 0 {
-			if net, err = price.Add(tax.Neg()); err != nil {
-				return nil, money.Money{}, err
-			}
-		}
-		v.Tax, v.Net, v.Rate = tax, net, e.Goods.Rate.String()
-		if e.Goods.Tax.Currency() != tax.Currency() {
-			v.TaxBase = e.Goods.Tax
-		}
 	}
 	if g.order.Kind == shop.PaperCredit {
-		c := credit(v, g.d)
-		return c, c.Price, nil
+		return g.credit(v)
 	}
-	return v, price, g.payments(v)
+	b, err := g.billed(g.head.Day)
+	if err != nil {
+		return nil, money.Money{}, err
+	}
+	v.Price, v.Paid, v.Due, v.HowPaid = b.total, b.paid, b.due, b.howPaid
+	if len(b.allowed) > 0 {
+		v.Agreed, v.Allowed = b.price, b.allowed
+	}
+	if v.HowPaid == "paid" {
+		v.HowPaid = ""
+	}
+	return v, v.Price, taxed(v, e)
 }
 
-// payments lists the deposits that the sale took up, and how the rest is paid.
-func (g gathered) payments(v *document.Invoice) error {
-	left := v.Price
-	for _, l := range g.d.Entry.Lines {
-		if l.Amount.Sign() <= 0 {
-			continue
-		}
-		switch {
-		case l.Account == ledger.Deposits && l.Amount.Currency() == v.Price.Currency():
-			v.Paid = append(v.Paid, document.Payment{Text: "Deposit received", Amount: l.Amount})
+// credit takes an invoice back, or with an allowance a part of it; what earlier credit notes took back is
+// left out.
+func (g gathered) credit(v *document.Invoice) (document.Slip, money.Money, error) {
+	v.Cancels, v.Reason, v.Part = g.d.Invoice.Number, g.d.Reason, g.d.Part.ID != ""
+	if v.Part {
+		v.Price = priceOf(g.d.Part)
+	} else {
+		v.Price = g.d.Invoice.Total.Neg()
+		for _, before := range g.d.Credited {
 			var err error
-			if left, err = left.Add(l.Amount.Neg()); err != nil {
-				return err
+			if v.Price, err = v.Price.Add(before.Total.Neg()); err != nil {
+				return nil, v.Price, err
 			}
-		case l.Account == ledger.Bank:
-			v.HowPaid = "by bank transfer"
-		case l.Account == ledger.Cash:
-			v.HowPaid = "in cash"
-		case l.Account == ledger.Receivable:
-			v.HowPaid = "open"
 		}
 	}
-	v.Due = left
-	if v.HowPaid == "open" || v.HowPaid == "" {
-		return nil
-	}
-	// the ledger has the rest as received
-	v.Paid = append(v.Paid, document.Payment{Text: "Received " + v.HowPaid, Amount: left})
-	zero, err := left.Add(left.Neg())
-	v.Due = zero
-	return err
-}
-
-// credit turns an invoice round.
-func credit(v *document.Invoice, d Occasion) *document.Invoice {
-	v.Cancels, v.Reason = d.Invoice.Number, d.Reason
-	for _, m := range []*money.Money{&v.Price, &v.Net, &v.Tax, &v.TaxBase, &v.Due} {
-		if !m.IsZero() {
-			*m = m.Neg()
-		}
-	}
-	return v
+	v.Due = v.Price
+	return v, v.Price, taxed(v, g.d.Entry)
 }
 
 // Offered lists what papers can be made of a watch, with those about dealings that are

@@ -175,6 +175,9 @@ type Occasion struct {
 	Made    []shop.Paper // of this kind and step, latest first
 	Invoice *shop.Paper  // for a credit note: the invoice that it takes back
 	Reason  string       // likewise
+
+	Part     ledger.Entry // likewise: the allowance, where the note takes back a part
+	Credited []shop.Paper // likewise: credit notes of the same invoice made before
 }
 
 // Occasions lists the steps of a watch of which papers can be made, the latest first, with
@@ -250,14 +253,63 @@ func toCredit(moves []shop.Movement, entries map[string]ledger.Entry, made []sho
 	}
 	var out []Occasion
 	for i := range made {
-		if m, ok := gone[made[i].Entry]; ok && made[i].Kind == shop.PaperInvoice {
-			d := Occasion{Kind: shop.PaperCredit, Step: m, Entry: entries[made[i].Entry], Invoice: &made[i],
+		invoice := &made[i]
+		if invoice.Kind != shop.PaperInvoice {
+			continue
+		}
+		out = append(out, partsToCredit(moves, entries, invoice)...)
+		if m, ok := gone[invoice.Entry]; ok {
+			d := Occasion{Kind: shop.PaperCredit, Step: m, Entry: entries[invoice.Entry], Invoice: invoice,
 				Reason: "the sale was refunded"}
 			if m.Undoes != "" {
 				d.Reason = "the sale was taken back"
+			}
+			for _, p := range made {
+				if p.Kind == shop.PaperCredit && p.Cancels == invoice.Number && p.Step != m.ID {
+					d.Credited = append(d.Credited, p)
+				}
 			}
 			out = append(out, d)
 		}
 	}
 	return out
+}
+
+// partsToCredit are the credit notes that allowances call for which the invoice does not have: those that
+// came after its total was what it says.
+func partsToCredit(moves []shop.Movement, entries map[string]ledger.Entry, invoice *shop.Paper) []Occasion {
+	var out []Occasion
+	sale := entries[invoice.Entry]
+	if sale.Goods == nil {
+		return nil
+	}
+	at := priceOf(sale)
+	counted := at.String() == invoice.Total.String()
+	for _, m := range shop.Effective(moves) {
+		for _, id := range m.Entries {
+			e := entries[id]
+			if e.Kind != ledger.KindRefund || e.Refunds != invoice.Entry || e.Goods == nil || !e.Goods.Part {
+				continue
+			}
+			if counted {
+				out = append(out, Occasion{Kind: shop.PaperCredit, Step: m, Entry: sale, Invoice: invoice, Part: e,
+					Reason: "an allowance was agreed"})
+				continue
+			}
+			next, err := at.Add(priceOf(e))
+			if err != nil {
+				return out
+			}
+			at, counted = next, next.String() == invoice.Total.String()
+		}
+	}
+	return out
+}
+
+// priceOf is the price of an entry in the currency of the dealing.
+func priceOf(e ledger.Entry) money.Money {
+	if e.Goods.Original.IsZero() {
+		return e.Goods.Price
+	}
+	return e.Goods.Original
 }

@@ -5,6 +5,7 @@ import (
 	"encoding/csv"
 	"net/http"
 	"net/url"
+	"slices"
 	"strings"
 	"testing"
 
@@ -198,6 +199,17 @@ func TestStockCSV(t *testing.T) {
 	}
 	if len(rows) != 10 {
 		t.Fatalf("%d rows; want a head and 9 watches", len(rows))
+	}
+	// Each amount says its own currency: what was paid in another is not called the shop's.
+	for _, row := range rows[1:] {
+		for i, name := range rows[0] {
+			if of, ok := strings.CutSuffix(name, "_currency"); ok {
+				amount := row[slices.Index(rows[0], map[string]string{"value": "value_median", "cost": "cost", "asking": "asking"}[of])]
+				if (amount == "") != (row[i] == "") {
+					t.Errorf("%s %q in %q", of, amount, row[i])
+				}
+			}
+		}
 	}
 	if got := rows[1][2]; got != "'=cmd()" {
 		t.Errorf("maker %q; want it kept from being a formula", got)

@@ -68,7 +68,7 @@ func (s *ledgerPages) stockBookCSV(w http.ResponseWriter, r *http.Request) error
 		return err
 	}
 	rows := [][]string{{"number", "file", "description", "serial", "bought", "purchase_document", "seller", "price",
-		"scheme", "sold", "sale_document", "buyer", "sale_price", "margin", "tax_rate", "tax", "currency", "note"}}
+		"scheme", "sold", "sale_document", "buyer", "sale_price", "sale_scheme", "margin", "tax_rate", "tax", "currency", "note"}}
 	for _, x := range all {
 		rate := ""
 		if !x.TaxRate.IsZero() {
@@ -77,7 +77,8 @@ func (s *ledgerPages) stockBookCSV(w http.ResponseWriter, r *http.Request) error
 		rows = append(rows, []string{strconv.Itoa(x.Number), strconv.Itoa(x.FileNumber), x.Description,
 			x.Serial, x.Bought, x.PurchaseDocument, nameElseID(x.SellerName,
 				x.Seller), csvMoney(x.Price), x.Scheme,
-			x.Sold, x.SaleDocument, nameElseID(x.BuyerName, x.Buyer), csvMoney(x.SalePrice), csvMoney(x.Margin), rate, csvMoney(x.Tax), string(s.shop.Currency()), x.Note})
+			x.Sold, nameElseID(x.Invoice, x.SaleDocument), nameElseID(x.BuyerName, x.Buyer), csvMoney(x.SalePrice),
+			x.SaleScheme, csvMoney(x.Margin), rate, csvMoney(x.Tax), string(s.shop.Currency()), x.Note})
 	}
 	return sendRows(w, "stock-book.csv", rows)
 }
@@ -98,11 +99,11 @@ func (s *ledgerPages) vatCSV(w http.ResponseWriter, r *http.Request) error {
 		return s.vatPage(w, r)
 	}
 	rows := [][]string{{by, "margin_sales", "margins", "margin_tax", "ordinary_sales", "ordinary_tax", "untaxed_sales",
-		"purchases", "input_tax", "due", "currency"}}
+		"purchases", "input_tax", "due", "corrections", "currency"}}
 	for _, x := range all {
 		row := []string{x.Month}
 		for _, m := range []money.Money{x.MarginSales, x.Margins, x.MarginTax, x.OrdinarySales, x.OrdinaryTax,
-			x.UntaxedSales, x.Purchases, x.InputTax, x.Due} {
+			x.UntaxedSales, x.Purchases, x.InputTax, x.Due, x.Corrections} {
 			row = append(row, csvMoney(m))
 		}
 		rows = append(rows, append(row, string(s.shop.Currency())))

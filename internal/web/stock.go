@@ -143,22 +143,29 @@ func (s *stockPages) stockCSV(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
+	set, err := s.shop.KeptSettings(r.Context())
+	if err != nil {
+		return err
+	}
 	w.Header().Set("Content-Type", "text/csv; charset=utf-8")
 	w.Header().Set("Content-Disposition", `attachment; filename="stock.csv"`)
 	out := typed.NewSheet(w)
 	_ = out.Write([]string{"number", "title", "maker", "reference", "serial", "state", "place", "made", "grade",
-		"value_median", "value_low_80", "value_high_80", "cost", "asking", "currency"})
+		"value_median", "value_low_80", "value_high_80", "value_currency", "cost", "cost_currency", "asking",
+		"asking_currency"})
 	for _, b := range l.rows {
-		median, low, high := "", "", ""
+		median, low, high, in := "", "", "", ""
 		if b.Median != nil {
 			median, low, high = fmt.Sprintf("%.2f", *b.Median), fmt.Sprintf("%.2f", b.Low), fmt.Sprintf("%.2f", b.High)
+			in = string(set.Currency)
 		}
 		grade := ""
 		if b.Grade != nil {
 			grade = fmt.Sprintf("%.1f", *b.Grade)
 		}
 		_ = out.Write([]string{fmt.Sprint(b.Watch.Number), b.Watch.Title, b.Watch.Maker, b.Watch.Reference, b.Watch.Serial, string(b.Watch.State), b.Watch.Place, b.Made, grade,
-			median, low, high, csvMoney(b.Watch.Cost), csvMoney(b.Watch.Asking), string(s.shop.Currency())})
+			median, low, high, in, csvMoney(b.Watch.Cost), string(b.Watch.Cost.Currency()), csvMoney(b.Watch.Asking),
+			string(b.Watch.Asking.Currency())})
 	}
 	out.Flush()
 	return out.Error()

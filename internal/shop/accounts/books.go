@@ -130,6 +130,60 @@ type StockBookRow struct {
 	Serial      string `json:"serial,omitempty"`
 	SellerName  string `json:"seller_name,omitempty"`
 	BuyerName   string `json:"buyer_name,omitempty"`
+	Invoice     string `json:"invoice,omitempty"` // issued by the program
+}
+
+// StockMoveRow is a movement of the stock book with what the shop knows of watch and people.
+type StockMoveRow struct {
+	ledger.StockMove
+	FileNumber  int    `json:"file_number"`
+	Description string `json:"description"`
+	PartyName   string `json:"party_name,omitempty"`
+	Invoice     string `json:"invoice,omitempty"` // issued by the program, or the credit note that takes it back
+}
+
+// StockMoves is the stock book with one row a movement.
+func (r *Room) StockMoves(ctx context.Context) ([]StockMoveRow, error) {
+	watches, err := r.shop.Stock(ctx)
+	if err != nil {
+		return nil, fmt.Errorf("stock book: %w", err)
+	}
+	names, _, err := r.shop.Names(ctx, "stock book")
+	if err != nil {
+		return nil, err
+	}
+	invoices, err := r.invoices(ctx)
+	if err != nil {
+		return nil, err
+	}
+	var out []StockMoveRow
+	err = r.Books(ctx, func(b *ledger.Books) error {
+		for _, m := range b.StockMoves() {
+			w, _ := watches.Watch(shop.WatchID(m.Watch))
+			row := StockMoveRow{m, w.Number, w.Title, names[m.Party], ""}
+			if m.Sale && m.Of == m.Entry {
+				row.Invoice = invoices[m.Entry]
+			}
+			out = append(out, row)
+		}
+		return nil
+	})
+	return out, err
+}
+
+// invoices are the numbers of the invoices made, by the entry of the sale.
+func (r *Room) invoices(ctx context.Context) (map[string]string, error) {
+	made, err := r.stores.Papers.Papers(ctx, shop.PaperFilter{})
+	if err != nil {
+		return nil, fmt.Errorf("stock book: invoices: %w", err)
+	}
+	out := map[string]string{}
+	for _, p := range made {
+		if p.Kind == shop.PaperInvoice {
+			out[p.Entry] = p.Number
+		}
+	}
+	return out, nil
 }
 
 // StockBook is the stock book of the margin scheme. Names of people whose data were
@@ -143,11 +197,16 @@ func (r *Room) StockBook(ctx context.Context) ([]StockBookRow, error) {
 	if err != nil {
 		return nil, err
 	}
+	invoices, err := r.invoices(ctx)
+	if err != nil {
+		return nil, err
+	}
 	var out []StockBookRow
 	err = r.Books(ctx, func(b *ledger.Books) error {
 		for _, r := range b.StockBook() {
 			w, _ := watches.Watch(shop.WatchID(r.Watch))
-			out = append(out, StockBookRow{r, w.Number, w.Title, w.Serial, names[r.Seller], names[r.Buyer]})
+			out = append(out, StockBookRow{r, w.Number, w.Title, w.Serial, names[r.Seller], names[r.Buyer],
+				invoices[r.SaleEntry]})
 		}
 		return nil
 	})

@@ -152,12 +152,17 @@ func (r *Room) StockBookPage(ctx context.Context, page, rows int) (out []StockBo
 	if err != nil {
 		return nil, 0, err
 	}
+	invoices, err := r.invoices(ctx)
+	if err != nil {
+		return nil, 0, err
+	}
 	for _, row := range some {
 		w, err := r.stores.Watches.Watch(ctx, shop.WatchID(row.Watch))
 		if err != nil {
 			return nil, 0, fmt.Errorf("stock book: %w", err)
 		}
-		out = append(out, StockBookRow{row, w.Number, w.Title, w.Serial, names[row.Seller], names[row.Buyer]})
+		out = append(out, StockBookRow{row, w.Number, w.Title, w.Serial, names[row.Seller], names[row.Buyer],
+			invoices[row.SaleEntry]})
 	}
 	return out, total, nil
 }

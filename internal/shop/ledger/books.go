@@ -23,6 +23,7 @@ type Books struct {
 	order    []string // watches as they first came
 	months   map[string]*month
 	rows     []*StockRow // of the stock book, in the order of buying
+	moves    []StockMove
 }
 
 // NewBooks returns empty books in the shop's currency.
@@ -62,6 +63,7 @@ func (b *Books) Post(e Entry) error {
 	}
 	b.monthly(e)
 	b.trade(e)
+	b.move(e)
 	return b.accounts.err
 }
 

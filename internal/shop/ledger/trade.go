@@ -65,6 +65,8 @@ type StockRow struct {
 	Scheme           string          `json:"scheme"`
 	Sold             string          `json:"sold,omitempty"`
 	SaleDocument     string          `json:"sale_document,omitempty"`
+	SaleScheme       string          `json:"sale_scheme,omitempty"`
+	SaleEntry        string          `json:"sale_entry,omitempty"` // the ledger's
 	Buyer            string          `json:"buyer,omitempty"`
 	SalePrice        money.Money     `json:"sale_price,omitzero"`
 	SaleOriginal     money.Money     `json:"sale_original,omitzero"`
@@ -118,12 +120,14 @@ func (b *Books) trade(e Entry) {
 	case e.Kind == KindSale:
 		row.Sold, row.SaleDocument, row.Buyer, row.SalePrice, row.SaleOriginal = e.Day, e.Document, e.Party, g.Price, g.Original
 		row.Margin, row.TaxRate, row.Tax = g.Margin, g.Rate, g.Tax
+		row.SaleScheme, row.SaleEntry = g.Scheme, e.ID
 	case g.Part:
 		row.SalePrice, row.Margin, row.Tax = b.sum(row.SalePrice, g.Price), b.sum(row.Margin, g.Margin), b.sum(row.Tax,
 			g.Tax)
 		row.note("allowance " + neg(g.Price).String() + " on " + e.Day)
 	default:
 		row.note("sold " + row.Sold + " for " + row.SalePrice.String() + ", taken back " + e.Day)
+		row.SaleScheme, row.SaleEntry = "", ""
 		row.Sold, row.SaleDocument, row.Buyer, row.SalePrice, row.SaleOriginal, row.Margin, row.TaxRate, row.Tax = "", "", "", money.Money{}, money.Money{}, money.Money{}, decimal.Zero, money.Money{}
 	}
 	row.Entries = entries

@@ -22,6 +22,7 @@ type Catalogue struct {
 	nouns    map[string]map[string]noun // by set and id
 	forms    map[string]message         // of nouns that do not say a form themselves
 	months   [12]string
+	days     dayForm
 	units    map[Unit]string
 	lists    map[string]listing
 }
@@ -39,10 +40,19 @@ type listing struct {
 	Last    string `yaml:"last"`
 }
 
+// dayForm is how a day is written in words: "{day}. {month} {year}", and the first of a
+// month where it is another, as in French. Where it is empty, the reader's locale writes
+// the day.
+type dayForm struct {
+	Any   string `yaml:"any"`
+	First string `yaml:"first"`
+}
+
 // file is a catalogue as it is written.
 type file struct {
 	Language string                       `yaml:"language"`
 	Months   []string                     `yaml:"months"`
+	Days     dayForm                      `yaml:"days"`
 	Units    map[Unit]string              `yaml:"units"`
 	Lists    map[string]listing           `yaml:"lists"`
 	Forms    map[string]string            `yaml:"forms"`
@@ -64,7 +74,7 @@ func Load(text []byte) (*Catalogue, error) {
 		return nil, fmt.Errorf("catalogue %s: months: found %d; want 12 names", tag, len(f.Months))
 	}
 	c := &Catalogue{Tag: tag, messages: map[Kind]message{}, nouns: map[string]map[string]noun{},
-		forms: map[string]message{}, months: [12]string(f.Months), units: f.Units, lists: f.Lists}
+		forms: map[string]message{}, months: [12]string(f.Months), days: f.Days, units: f.Units, lists: f.Lists}
 	for group, sentences := range f.Messages {
 		for name, text := range sentences {
 			kind := Kind(group + "." + name)
@@ -129,6 +139,38 @@ var catalogues = sync.OnceValues(func() (map[language.Tag]*Catalogue, error) {
 	})
 	return out, err
 })
+
+// Languages lists the languages in which a buyer can read, English first.
+func Languages() []string { return []string{"en", "de", "fr", "it"} }
+
+// Lists reports whether the English catalogue has a word of the trade, so that all
+// languages have.
+func Lists(set, id string) bool {
+	_, ok := InEnglish().nouns[set][id]
+	return ok
+}
+
+// In is the writer of a language of Languages: its words, with the figures and days of
+// those who speak it. It reports false for any other.
+func In(lang string) (Writer, bool) {
+	all, err := catalogues()
+	if err != nil {
+		return Writer{}, false
+	}
+	for name, locale := range map[string]string{"en": "en-GB", "de": "de-DE", "fr": "fr-FR", "it": "it-IT"} {
+		c := all[language.Make(name)]
+		if name != lang || c == nil {
+			continue
+		}
+		if c.days.Any == "" { // in a text a day is written out
+			written := *c
+			written.days.Any = "{day} {month} {year}"
+			c = &written
+		}
+		return Writer{c, LocaleOf(locale, "")}, true
+	}
+	return Writer{}, false
+}
 
 // InEnglish is the English catalogue. A broken catalogue cannot be built into the
 // program: the tests load it.

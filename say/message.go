@@ -113,6 +113,9 @@ func (p *reader) branches(n *node, depth int) error {
 		if _, twice := n.branches[key]; twice {
 			return fmt.Errorf("{%s has the branch %s twice", n.arg, key)
 		}
+		if m == nil {
+			m = message{} // a branch may be empty
+		}
 		n.branches[key] = m
 	}
 	if n.branches["other"] == nil {

@@ -67,7 +67,7 @@ func (l Locale) Money(m money.Money) string {
 // Percent writes a share, 0.2 for 20 %. A share that was set, such as 12.5 %, is written
 // as it is, and a computed one below ten percent to a tenth.
 func (l Locale) Percent(share float64) string {
-	return l.Number(100*share, shareDecimals(share)) + l.gap() + "%"
+	return l.Number(100*share, shareDecimals(share)) + l.percent()
 }
 
 // gap is the space before a unit: one that does not break a line, except in plain text.
@@ -76,6 +76,14 @@ func (l Locale) gap() string {
 		return " "
 	}
 	return nbsp
+}
+
+// percent is the sign with the space before it; Italian writes none.
+func (l Locale) percent() string {
+	if strings.HasPrefix(l.Tag, "it") {
+		return "%"
+	}
+	return l.gap() + "%"
 }
 
 // Rate writes a rate that was set, such as 8.75 %, as it is, to two decimals at most.
@@ -87,7 +95,7 @@ func (l Locale) Rate(share float64) string {
 			break
 		}
 	}
-	return l.Number(100*share, decimals) + l.gap() + "%"
+	return l.Number(100*share, decimals) + l.percent()
 }
 
 func isWhole(v float64) bool { return math.Abs(v-math.Round(v)) < 1e-6 }

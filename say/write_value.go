@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"strings"
+	"time"
 
 	"midcase/edtf"
 )
@@ -31,7 +32,7 @@ func (t *typing) value(v Value, style string) {
 	case Number:
 		t.put(Figure, t.w.Locale.Number(float64(v), 0))
 	case Date:
-		t.put(Figure, t.w.Locale.Day(string(v)))
+		t.put(Figure, t.w.day(string(v)))
 	case Months:
 		t.months(v, style)
 	case Noun:
@@ -146,6 +147,20 @@ func (t *typing) plainMonths(m Months) string {
 	return t.month(m.First) + " – " + t.month(m.Last)
 }
 
+// day writes a day in the words of the language, where it has a form for it.
+func (w Writer) day(iso string) string {
+	d, err := time.Parse(time.DateOnly, iso)
+	form := w.Catalogue.days.Any
+	if err == nil && d.Day() == 1 && w.Catalogue.days.First != "" {
+		form = w.Catalogue.days.First
+	}
+	if err != nil || form == "" {
+		return w.Locale.Day(iso)
+	}
+	return strings.NewReplacer("{day}", fmt.Sprint(d.Day()), "{month}", w.Catalogue.months[d.Month()-1], "{year}",
+		fmt.Sprint(d.Year()), " ", nbsp).Replace(form)
+}
+
 // month writes a month as people say it: May 1968.
 func (t *typing) month(m edtf.Month) string {
 	return fmt.Sprintf("%s%s%d", t.w.Catalogue.months[m.Calendar()-1], nbsp, m.Year())
@@ -156,6 +171,10 @@ func (t *typing) month(m edtf.Month) string {
 func (t *typing) noun(n Noun, style string) string {
 	if style == "" {
 		style = "name"
+	}
+	if lower := strings.ToLower(style); lower != style && t.w.Catalogue.forms[style] == nil &&
+		t.w.Catalogue.nouns[n.Set][n.ID].forms[style] == "" {
+		return Capital(t.noun(n, lower)) // Name and The are name and the at the head of a sentence
 	}
 	word, listed := t.w.Catalogue.nouns[n.Set][n.ID]
 	switch {

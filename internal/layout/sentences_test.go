@@ -20,6 +20,7 @@ var silent = map[string][]string{
 	"timing":    {},
 	"photo":     {"pickError", "countOf"},
 	"opinion":   {},
+	"telling":   {},
 	"condition": {},
 	"refbook":   {},
 }

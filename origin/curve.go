@@ -105,8 +105,15 @@ func (c *Curve) rate(number int64) float64 {
 	return math.Max(y[i+1]-y[i], 0.5) / (x[i+1] - x[i])
 }
 
-// number is the number whose month comes nearest to a month, from low to high.
-func (c *Curve) number(month float64, low, high int64) int64 {
+// StrayMonths is the scale in months of how far a watch of a number strays from the curve, for a run whose watches
+// scatter by so many months.
+func (c *Curve) StrayMonths(number int64, scatterMonths float64) float64 {
+	_, gap, inside := c.At(number)
+	return scale(scatterMonths, gap, inside)
+}
+
+// Number is the number whose month comes nearest to a month, from low to high.
+func (c *Curve) Number(month float64, low, high int64) int64 {
 	at := sort.Search(int(min(high-low, math.MaxInt-1)), func(i int) bool {
 		m, _, _ := c.At(low + int64(i))
 		return m >= month

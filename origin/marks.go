@@ -83,8 +83,8 @@ func newNumbered(s Serial, g grid) numbered {
 func (r Reading) points(g grid) []placed {
 	first, last := r.First, r.Last
 	if first < last {
-		first = r.Curve.number(g.month(0)-beyondMonths, r.First, r.Last)
-		last = r.Curve.number(g.month(g.n)+beyondMonths, first, r.Last)
+		first = r.Curve.Number(g.month(0)-beyondMonths, r.First, r.Last)
+		last = r.Curve.Number(g.month(g.n)+beyondMonths, first, r.Last)
 	}
 	from, _, _ := r.Curve.At(first)
 	to, _, _ := r.Curve.At(last)

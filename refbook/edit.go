@@ -5,6 +5,7 @@ import (
 	"strconv"
 	"strings"
 
+	"midcase/edtf"
 	"midcase/evidence"
 )
 
@@ -106,6 +107,46 @@ func AddVariant(text []byte, reference string, slot evidence.Slot, v Variant) ([
 			"a part that the reference has; write a new one into the text"}
 	}
 	return nil, &EditError{strconv.Quote(reference), "a reference of this file"}
+}
+
+// SetWindow writes another time into a window of a version, the windows counted from 0, with how gradually it came
+// and went where that is not 0. The window must stand on a line of its own, as in {made: 1964/1967}.
+func SetWindow(text []byte, reference string, slot evidence.Slot, variant string, window int, made edtf.Date,
+	softMonths float64) ([]byte, error) {
+	m, r := located(text)
+	for i := range m.References {
+		ref := &m.References[i]
+		if fold(ref.ID) != fold(reference) {
+			continue
+		}
+		for j := range ref.Slots {
+			for k, v := range ref.Slots[j].Variants {
+				if ref.Slots[j].Slot == slot && fold(v.ID) == fold(variant) && window < len(v.Windows) {
+					at := fmt.Sprintf("references[%d].slots[%d].variants[%d].windows[%d]", i, j, k, window)
+					return rewrite(text, r.lines[at+".made"], v.Windows[window], made, softMonths)
+				}
+			}
+		}
+	}
+	return nil, &EditError{fmt.Sprintf("%s, %s %s, window %d", reference, slot, variant, window+1),
+		"a window of a version of this file"}
+}
+
+// rewrite writes a time in the place of another on a line.
+func rewrite(text []byte, line int, was Window, made edtf.Date, softMonths float64) ([]byte, error) {
+	lines := strings.Split(string(text), "\n")
+	for _, old := range []string{strconv.Quote(was.Made.String()), "'" + was.Made.String() + "'", was.Made.String()} {
+		if line < 1 || line > len(lines) || !strings.Contains(lines[line-1], old) {
+			continue
+		}
+		with := strconv.Quote(made.String())
+		if softMonths != 0 && was.SoftMonths == 0 && strings.Contains(lines[line-1], "{") {
+			with += ", soft_months: " + number(softMonths)
+		}
+		lines[line-1] = strings.Replace(lines[line-1], old, with, 1)
+		return []byte(strings.Join(lines, "\n")), nil
+	}
+	return nil, &EditError{"the window written over several lines", "{made: …} on one line"}
 }
 
 // AddAnchor writes a pair of number and month into a run of numbers, at its place in

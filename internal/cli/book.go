@@ -15,6 +15,7 @@ type bookCmd struct {
 	Check   bookCheckCmd   `cmd:"" help:"Check a reference book strictly; lists everything wrong with file and line."`
 	Keep    bookKeepCmd    `cmd:"" help:"Keep files of the shop's book that were edited by hand as their newest versions."`
 	Compare bookCompareCmd `cmd:"" help:"Tell the differences between two references, the most telling first."`
+	Learn   bookLearnCmd   `cmd:"" help:"Learn from examples seen when each version of a part was fitted, and what that says of the book."`
 	Lacks   bookLacksCmd   `cmd:"" help:"List what the book lacks for the watches in stock, what concerns most of them first."`
 }
 

@@ -41,6 +41,7 @@ var layers = [][]string{
 	{"midcase/opinion"},
 	{"midcase/tables"},
 	{"midcase/notes"},
+	{"midcase/examples"},
 	{"midcase/refbook"},
 	{"midcase/evidence"},
 	{"midcase/origin", "midcase/condition", "midcase/market", "midcase/deal", "midcase/timing", "midcase/photo",

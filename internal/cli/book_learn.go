@@ -1,0 +1,162 @@
+package cli
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"github.com/rogpeppe/go-internal/diff"
+
+	"midcase/evidence"
+	"midcase/examples"
+	"midcase/refbook"
+)
+
+type bookLearnCmd struct {
+	Files     []string `arg:"" optional:"" help:"Examples: tables (CSV) with columns maker, reference, serial, made, source and one for each part, or watch files (JSON). Default: the shop's own watches."`
+	Maker     string   `help:"Maker, where a table does not say."`
+	Reference string   `help:"Learn of this reference only; also where a table does not say."`
+	Book      string   `help:"Folder of the book; default the shop's." type:"existingdir" placeholder:"DIR"`
+	Diff      bool     `help:"Print the changes of the shop's book that the examples speak for, with what they do to the stock. Nothing is written."`
+	Write     string   `help:"Write them into the shop's book as a new version; say why." placeholder:"WHY"`
+	JSON      bool     `name:"json" help:"Print JSON."`
+}
+
+// Run holds examples against the book.
+func (c bookLearnCmd) Run(a *app) error {
+	seen, bad, book, err := c.seen(a)
+	if err != nil {
+		return err
+	}
+	for _, k := range bad {
+		fmt.Fprintf(a.err, "%s: kept out: %s\n", k.ID, k.Reason)
+	}
+	all := examples.LearnAll(book, seen, c.Reference)
+	if len(all) == 0 {
+		return fmt.Errorf("no example is of a reference that the book has; 'midcase book lacks' lists those of the shop that it lacks")
+	}
+	switch {
+	case c.JSON:
+		return a.printJSON(map[string]any{"references": all, "kept_out": bad})
+	case c.Diff || c.Write != "":
+		return c.propose(a, all)
+	}
+	for _, l := range all {
+		a.printLearned(l)
+	}
+	return nil
+}
+
+// seen reads the examples and the book.
+func (c bookLearnCmd) seen(a *app) (seen []examples.Example, bad []examples.KeptOut, book *refbook.Book, err error) {
+	bad = []examples.KeptOut{}
+	if c.Book == "" || len(c.Files) == 0 {
+		s, err := a.open(false)
+		if err != nil {
+			return nil, nil, nil, err
+		}
+		defer s.close()
+		book = s.Book(a.ctx)
+		if len(c.Files) == 0 {
+			if seen, err = s.Library.OwnExamples(a.ctx); err != nil {
+				return nil, nil, nil, err
+			}
+		}
+	}
+	if c.Book != "" {
+		if book, err = loadBook(c.Book); err != nil {
+			return nil, nil, nil, err
+		}
+	}
+	for _, name := range c.Files {
+		more, out, err := c.read(a, name)
+		if err != nil {
+			return nil, nil, nil, err
+		}
+		seen, bad = append(seen, more...), append(bad, out...)
+	}
+	return seen, bad, book, nil
+}
+
+func (c bookLearnCmd) read(a *app, name string) ([]examples.Example, []examples.KeptOut, error) {
+	f, err := os.Open(name)
+	if err != nil {
+		return nil, nil, err
+	}
+	defer f.Close()
+	if !strings.EqualFold(filepath.Ext(name), ".json") {
+		return examples.Read(f, name, c.Maker, c.Reference)
+	}
+	w, err := evidence.ReadWatch(f, name, a.now())
+	if err != nil {
+		return nil, nil, err
+	}
+	return []examples.Example{examples.Of(name, evidence.Fold(w, a.now()))}, nil, nil
+}
+
+// propose prints what would change in the shop's book, or writes it.
+func (c bookLearnCmd) propose(a *app, all []examples.Learned) error {
+	s, err := a.open(false)
+	if err != nil {
+		return err
+	}
+	defer s.close()
+	files, err := s.Library.Propose(a.ctx, all)
+	if err != nil {
+		return err
+	}
+	if len(files) == 0 {
+		_, err = fmt.Fprintln(a.out, "The examples speak for no change of the book.")
+		return err
+	}
+	for _, f := range files {
+		fmt.Fprintf(a.out, "%s", diff.Diff(f.Name, f.Now, f.Name+" as the examples have it", f.Text))
+		for _, text := range f.Left {
+			fmt.Fprintf(a.err, "to be written by hand: %s\n", text)
+		}
+		fmt.Fprintf(a.out, "# %s of %s looked at would be judged otherwise.\n", count(len(f.Effects), "watch"),
+			count(f.Looked, "watch"))
+		for _, e := range f.Effects {
+			fmt.Fprintf(a.out, "#   %s\n", e.Watch.Title)
+		}
+		if c.Write == "" {
+			continue
+		}
+		sum := sha256.Sum256(f.Now)
+		v, err := s.Library.SaveBookFile(a.ctx, f.Name, hex.EncodeToString(sum[:]), f.Text, c.Write, user(""))
+		if err != nil {
+			return err
+		}
+		fmt.Fprintf(a.out, "%s: version %d written\n", f.Name, v.N)
+	}
+	return nil
+}
+
+// printLearned prints what the examples of one reference come to.
+func (a *app) printLearned(l examples.Learned) {
+	fmt.Fprintf(a.out, "%s: %s\n", a.bold(l.Maker+" "+l.Reference), count(l.Examples, "example"))
+	for _, s := range l.Slots {
+		fmt.Fprintf(a.out, "  %s\n", s.Says)
+		for _, p := range s.Proposals {
+			fmt.Fprintf(a.out, "    %s\n", p.Says)
+		}
+		for _, t := range s.Transitions {
+			switch {
+			case t.CannotTell != "":
+				fmt.Fprintf(a.out, "    %s → %s: cannot tell, %s\n", t.From, t.To, t.CannotTell)
+			default:
+				fmt.Fprintf(a.out, "    %s → %s: %s, 90 %% range %s–%s. %s\n", t.From, t.To, t.Month, t.Interval90[0],
+					t.Interval90[1], t.Sharpen)
+			}
+		}
+		for _, m := range s.Misfits {
+			fmt.Fprintf(a.out, "    %s: %s\n", m.Example, m.Says)
+		}
+	}
+	for _, k := range append(l.Repeated, l.KeptOut...) {
+		fmt.Fprintf(a.out, "  %s: kept out: %s\n", k.ID, k.Reason)
+	}
+}

@@ -116,6 +116,9 @@ func Form(file evidence.File, book *refbook.Book, m Market, s Settings, asOf tim
 	f.metal()
 	f.running()
 	f.condition()
+	if p, _, ok := f.originality(); ok {
+		f.out.Originality = ptr(p)
+	}
 	f.value()
 	f.deal()
 	f.unknowns()

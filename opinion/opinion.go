@@ -30,6 +30,11 @@ type Opinion struct {
 	Deal      Deal            `json:"deal"`
 	Unknown   []say.Statement `json:"unknown"`  // what has not been examined or cannot be told
 	Cautions  []say.Statement `json:"cautions"` // safety, law, limits
+
+	// Originality is the share of parts that belong, 0–1, each weighed by what a collector
+	// looks at, as the market counts it and wants are held against it; nil where no part
+	// has been judged.
+	Originality *float64 `json:"-"`
 }
 
 // Watch identifies the watch that the opinion is about.

@@ -123,6 +123,17 @@ func nearest(got string, names []string) string {
 	return fmt.Sprintf("did you mean %s?", best)
 }
 
+// Nearest is the name closest to what was typed, without regard to case; empty where it is
+// one of the names, or none is close.
+func Nearest(got string, names []string) string {
+	question := nearest(got, names)
+	name := strings.TrimSuffix(strings.TrimPrefix(question, "did you mean "), "?")
+	if strings.EqualFold(name, strings.TrimSpace(got)) {
+		return ""
+	}
+	return name
+}
+
 // distance is the number of single-letter edits between two words (Levenshtein).
 func distance(a, b string) int {
 	row := make([]int, len(b)+1)

@@ -174,6 +174,9 @@ type clientsWantCmd struct {
 	Dial        string      `help:"Words that the dial's name must contain."`
 	Condition   float64     `help:"Lowest grade, 1 to 10."`
 	Originality float64     `help:"Lowest share of original parts, 0 to 1."`
+	Must        string      `help:"Findings that must be on record, such as unpolished, with commas between them." placeholder:"TERMS"`
+	MustNot     string      `help:"Findings that must not be on record, such as relumed." placeholder:"TERMS"`
+	AsTyped     bool        `help:"Names that the book does not have are meant as typed."`
 	Set         string      `help:"papers or full: at least that." enum:",watch,papers,full" default:""`
 	From        int         `help:"Made in this year or later." placeholder:"YEAR"`
 	To          int         `help:"Made in this year or earlier." placeholder:"YEAR"`
@@ -187,7 +190,8 @@ type clientsWantCmd struct {
 func (c clientsWantCmd) Run(a *app, s *opened, x shop.Client) error {
 	_, found, err := s.People.AddWant(a.ctx, x.ID, shop.Want{Maker: c.Maker, Reference: c.Reference, Family: c.Family,
 		Metal: c.Metal, Dial: c.Dial, ConditionFloor: c.Condition, OriginalityFloor: c.Originality, Set: c.Set,
-		YearFrom: c.From, YearTo: c.To, Budget: c.Budget, CallFirst: c.CallFirst, Until: c.Until, Note: c.Note})
+		YearFrom: c.From, YearTo: c.To, Budget: c.Budget, CallFirst: c.CallFirst, Until: c.Until, Note: c.Note,
+		Must: c.Must, MustNot: c.MustNot, AsTyped: c.AsTyped})
 	return a.matches(found, err, c.table)
 }
 
@@ -223,10 +227,16 @@ func (a *app) matches(found []people.Match, err error, t table) error {
 	return list(a, t, found, err, "No matches.", "CLIENT|WATCH|FIT|SCORE||WHY", func(m people.Match) cells {
 		flag := ""
 		switch {
-		case !m.MayContact:
+		case m.Refused:
 			flag = "do not contact"
+		case m.Promised:
+			flag = "has first refusal"
+		case !m.NotBefore.IsZero():
+			flag = "not before " + m.NotBefore.String()
 		case m.CallFirst:
 			flag = "call first"
+		case !m.MayContact:
+			flag = "consent not asked"
 		}
 		return cells{orElse(m.Name, m.Client), m.Title, number{m.Fit, 2}, number{m.Chance, 2}, flag,
 			strings.Join(m.Reasons, "; ")}

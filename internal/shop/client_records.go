@@ -86,6 +86,9 @@ type Want struct {
 	Note             string      `json:"note,omitempty" typed:"text"`
 
 	Dial      string    `json:"dial,omitempty"`      // words that the dial's variant must hold
+	Must      string    `json:"must,omitempty"`      // findings that must be on record, such as "unpolished, tropical"
+	MustNot   string    `json:"must_not,omitempty"`  // findings that must not, such as relumed
+	AsTyped   bool      `json:"as_typed,omitempty"`  // names that the book does not have are meant
 	Set       string    `json:"set,omitempty"`       // papers or full: at least that
 	YearFrom  int       `json:"year_from,omitempty"` // when the watch was made
 	YearTo    int       `json:"year_to,omitempty"`
@@ -146,23 +149,53 @@ func (c Client) Reached() []string {
 	return out
 }
 
-// MayOffer reports whether the client may be offered watches by at least one channel:
-// one that was not refused.
-func (c Client) MayOffer() bool {
-	if len(c.Consents) == 0 {
-		return true
-	}
-	return slices.ContainsFunc(c.Reached(), func(kind string) bool {
-		given, asked := c.AllowsBy("offers", kind)
-		return given || !asked
-	})
+// Contact is whether a client allowed to be offered watches by one kind of channel: yes, no,
+// or not asked, which is no consent.
+type Contact struct {
+	Channel string `json:"channel"`
+	Consent string `json:"consent"`
 }
 
-// Names reports whether the want names anything by which a watch can be found; one of
-// only a note, a floor or a budget does not.
+// The answers of Contact.
+const (
+	ConsentGiven   = "yes"
+	ConsentRefused = "no"
+	ConsentUnasked = "not asked"
+)
+
+// Contacts are the kinds of channel by which the client is reached, with what was allowed.
+func (c Client) Contacts() []Contact {
+	out := []Contact{}
+	for _, kind := range c.Reached() {
+		x := Contact{kind, ConsentUnasked}
+		if given, asked := c.AllowsBy("offers", kind); given {
+			x.Consent = ConsentGiven
+		} else if asked {
+			x.Consent = ConsentRefused
+		}
+		out = append(out, x)
+	}
+	return out
+}
+
+// MayOffer reports whether the client allowed to be offered watches by at least one channel.
+// Where nothing is on record nothing was allowed.
+func (c Client) MayOffer() bool {
+	return slices.ContainsFunc(c.Contacts(), func(x Contact) bool { return x.Consent == ConsentGiven })
+}
+
+// RefusedOffers reports whether the client refused to be offered watches by every channel by
+// which they are reached.
+func (c Client) RefusedOffers() bool {
+	return !slices.ContainsFunc(c.Contacts(), func(x Contact) bool { return x.Consent != ConsentRefused })
+}
+
+// Names reports whether the want says anything by which a watch is chosen; one of only a
+// note does not.
 func (w Want) Names() bool {
 	return w.Maker != "" || w.Family != "" || w.Reference != "" || w.Metal != "" || w.Dial != "" || w.YearFrom != 0 ||
-		w.YearTo != 0
+		w.YearTo != 0 || w.Budget.Sign() > 0 || w.ConditionFloor != 0 || w.OriginalityFloor != 0 || w.Set != "" ||
+		w.Must != "" || w.MustNot != ""
 }
 
 // Ended reports whether the want's last day is past.

@@ -212,7 +212,7 @@ func (s *site) wanted(ctx context.Context, record shop.Watch) (string, error) {
 	}
 	first := 0
 	for _, m := range found {
-		if m.CallFirst && m.MayContact {
+		if m.CallFirst && !m.Refused {
 			first++
 		}
 	}

@@ -11,6 +11,7 @@ import (
 
 	"golang.org/x/sync/errgroup"
 
+	"midcase/condition"
 	"midcase/evidence"
 	"midcase/internal/shop"
 	"midcase/market"
@@ -33,7 +34,8 @@ type Facts struct {
 	Years       map[int]float64
 	Condition   *float64 // grade 1–10
 	ConditionSD float64
-	Originality *float64 // 0–1
+	Originality *float64        // 0–1
+	Has, HasNot map[string]bool // terms of findings on record, and those looked for and not found
 	Asking      money.Money
 	Value       float64 // median, in Currency; 0 unknown
 	Currency    money.Currency
@@ -205,29 +207,54 @@ func (f *Facts) fill(o opinion.Opinion, file evidence.File) {
 		f.Condition = o.Condition.Overall
 		f.ConditionSD = (o.Condition.Interval[1] - o.Condition.Interval[0]) / (2 * 1.6449) // of a normal's 90 %
 	}
-	sum, n := 0.0, 0
+	f.Originality = o.Originality
 	for _, p := range o.Parts {
 		if p.Slot == evidence.Dial && p.Verdict != opinion.Missing {
 			f.Dial = strings.TrimSpace(p.VariantName + " " + p.Variant)
 		}
-		if p.POriginal != nil {
-			sum += *p.POriginal
-			n++
-		}
 	}
-	for _, x := range evidence.All[*evidence.Fitted](file) {
+	for _, x := range evidence.All[*evidence.Fitted](file) { // the latest first
 		if x.Data.Slot == evidence.Dial {
-			f.Dial = strings.TrimSpace(f.Dial + " " + x.Data.Description)
+			if f.Dial != "" && x.Data.Description != "" {
+				f.Dial += ", "
+			}
+			f.Dial += x.Data.Description
+			break
 		}
 	}
-	if n > 0 {
-		mean := sum / float64(n)
-		f.Originality = &mean
-	}
+	f.findings(file)
 	if o.Dating.Known {
 		f.Years = map[int]float64{}
 		for _, m := range o.Dating.Months {
 			f.Years[m.Month.Year()] += m.P
 		}
+	}
+}
+
+// findings are what was found on the watch: of each term and slot the latest word.
+func (f *Facts) findings(file evidence.File) {
+	f.Has, f.HasNot = map[string]bool{}, map[string]bool{}
+	type place struct {
+		slot evidence.Slot
+		term string
+	}
+	said := map[place]bool{}
+	for _, x := range evidence.All[*evidence.Finding](file) {
+		t, known := condition.Lookup(x.Data.Term)
+		k := place{x.Data.Slot, x.Data.Term}
+		if said[k] || !known {
+			continue
+		}
+		said[k] = true
+		to := f.Has
+		if !t.Good && x.Data.Severity == 0 {
+			to = f.HasNot
+		}
+		for _, name := range []string{t.ID, t.Name} {
+			to[strings.ToLower(name)] = true
+		}
+	}
+	for name := range f.Has {
+		delete(f.HasNot, name) // missing on one part, found on another
 	}
 }

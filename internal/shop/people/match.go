@@ -7,7 +7,9 @@ import (
 	"slices"
 	"strings"
 	"time"
+	"unicode"
 
+	"midcase/edtf"
 	"midcase/estimate"
 	"midcase/internal/shop"
 	"midcase/money"
@@ -16,18 +18,27 @@ import (
 
 // Match is one want that a watch meets.
 type Match struct {
-	Watch      shop.WatchID `json:"watch"`
-	Title      string       `json:"title"`
-	Client     string       `json:"client"`
-	Name       string       `json:"name"`
-	Want       int          `json:"want"`   // its place in the client's list, from 0
-	Fit        float64      `json:"fit"`    // 0–1: how far the watch is what was asked for
-	Chance     float64      `json:"chance"` // 0–1: fit, price and past answers together; orders the list
-	Price      float64      `json:"price"`  // 0–1: how the price lies to the budget, or to the value
-	CallFirst  bool         `json:"call_first"`
-	MayContact bool         `json:"may_contact"`   // false where the client refused to be offered watches
-	Saw        string       `json:"saw,omitempty"` // what passed about this watch last, such as offered
-	Reasons    []string     `json:"reasons"`
+	Watch      shop.WatchID   `json:"watch"`
+	Title      string         `json:"title"`
+	Client     string         `json:"client"`
+	Name       string         `json:"name"`
+	Want       int            `json:"want"`   // its place in the client's list, from 0
+	Fit        float64        `json:"fit"`    // 0–1: how far the watch is what was asked for
+	Chance     float64        `json:"chance"` // 0–1: fit, price and past answers together; orders the list
+	Price      float64        `json:"price"`  // 0–1: how the price lies to the budget, or to the value
+	CallFirst  bool           `json:"call_first"`
+	MayContact bool           `json:"may_contact"`   // the client allowed to be offered watches by some channel
+	Refused    bool           `json:"refused"`       // the client refused that by every channel
+	Contacts   []shop.Contact `json:"contacts"`      // by channel
+	Saw        string         `json:"saw,omitempty"` // what passed about this watch last, such as offered
+	State      string         `json:"state"`         // of the watch, such as reserved
+	// Promised says that this client has the first refusal; NotBefore the day before which
+	// the watch may not go to this one, since another has it.
+	Promised  bool      `json:"promised"`
+	NotBefore edtf.Date `json:"not_before,omitzero"`
+	Reasons   []string  `json:"reasons"`
+
+	narrow float64 // how narrow the want is: among equals the narrower comes first
 }
 
 // The figures of matching. All are common practice, no published source; they order a
@@ -35,15 +46,16 @@ type Match struct {
 const (
 	unknownFit   = 0.5  // for a wish about something that is not on record
 	leastFit     = 0.05 // below, it is no match
-	budgetSD     = 0.15 // how far, in log price, a client goes from the budget named
-	valueSD      = 0.20 // how far a client without a budget lets the price be from the value
+	leastChance  = 0.05 // fit and price together: below, nobody is listed
+	budgetSD     = 0.12 // how far, in log price, a client goes beyond the budget named
+	valueSD      = 0.20 // how far, in log price, a client lets the price be above the value
 	priorBought  = 1.0  // before anything is known, one in four of what is shown is bought
 	priorShown   = 4.0
 	leastGradeSD = 0.3
 )
 
-// specific is how strongly a want points to a watch, by the narrowest thing it names; 0
-// where it names nothing.
+// specific is how strongly a want points to a watch, by the narrowest thing it names. It
+// orders equals and enters no figure: a looser want is met no worse than a narrow one.
 func specific(w shop.Want) float64 {
 	switch {
 	case w.Reference != "":
@@ -52,10 +64,8 @@ func specific(w shop.Want) float64 {
 		return 0.9
 	case w.Maker != "":
 		return 0.75
-	case w.Names():
-		return 0.5
 	}
-	return 0
+	return 0.5
 }
 
 // FitWant scores how far a watch is what a want asks for; ok is false where it is
@@ -64,8 +74,8 @@ func FitWant(w shop.Want, f Facts, day time.Time) (fit float64, reasons []string
 	if w.Ended(day) {
 		return 0, nil, false
 	}
-	fit = specific(w)
-	if fit == 0 || !mayMean(&w, &f) {
+	fit = 1
+	if !w.Names() || !mayMean(&w, &f) {
 		return 0, nil, false
 	}
 	var names []string
@@ -79,7 +89,7 @@ func FitWant(w shop.Want, f Facts, day time.Time) (fit float64, reasons []string
 		reasons = append(reasons, strings.Join(names, ", "))
 	}
 	for _, wish := range []func(shop.Want, Facts) (float64, string){fitDial, fitCondition, fitOriginality, fitSet,
-		fitYears} {
+		fitYears, fitMust, fitMustNot} {
 		part, why := wish(w, f)
 		fit *= part
 		if why != "" {
@@ -108,13 +118,75 @@ func fitDial(w shop.Want, f Facts) (float64, string) {
 	if f.Dial == "" {
 		return unknownFit, "dial not on record; wanted: " + w.Dial
 	}
-	have := strings.ToLower(f.Dial)
-	for _, word := range strings.Fields(strings.ToLower(w.Dial)) {
-		if !strings.Contains(have, word) {
+	have := affirmed(f.Dial)
+	for _, word := range words(w.Dial) {
+		if !slices.Contains(have, word) {
 			return 0, ""
 		}
 	}
 	return 1, "dial " + f.Dial
+}
+
+// words are the words of a text, in small letters.
+func words(s string) []string {
+	return strings.FieldsFunc(strings.ToLower(s), func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) })
+}
+
+// affirmed are the words of a text that it does not deny: what follows "not", "no" or
+// "without" up to the next comma or stop is left out.
+func affirmed(s string) (out []string) {
+	for _, part := range strings.FieldsFunc(s, func(r rune) bool { return strings.ContainsRune(",;.:()", r) }) {
+		for _, w := range words(part) {
+			if slices.Contains([]string{"not", "no", "never", "without", "isn", "non"}, w) {
+				break
+			}
+			out = append(out, w)
+		}
+	}
+	return out
+}
+
+// listed are the terms of a list with commas, in small letters.
+func listed(s string) (out []string) {
+	for _, t := range strings.Split(strings.ToLower(s), ",") {
+		if t = strings.TrimSpace(t); t != "" {
+			out = append(out, t)
+		}
+	}
+	return out
+}
+
+func fitMust(w shop.Want, f Facts) (float64, string) {
+	p := 1.0
+	var missing []string
+	for _, term := range listed(w.Must) {
+		if !f.Has[term] {
+			p *= unknownFit
+			missing = append(missing, term)
+		}
+		if f.HasNot[term] {
+			return 0, ""
+		}
+	}
+	if len(missing) > 0 {
+		return p, "not on record: " + strings.Join(missing, ", ")
+	}
+	if w.Must == "" {
+		return 1, ""
+	}
+	return 1, "as wanted: " + w.Must
+}
+
+func fitMustNot(w shop.Want, f Facts) (float64, string) {
+	for _, term := range listed(w.MustNot) {
+		if f.Has[term] {
+			return 0, ""
+		}
+	}
+	if w.MustNot == "" {
+		return 1, ""
+	}
+	return 1, "none of: " + w.MustNot
 }
 
 func fitCondition(w shop.Want, f Facts) (float64, string) {
@@ -193,6 +265,8 @@ func chance(fit float64, w shop.Want, f Facts, past Past, convert func(money.Mon
 	return out, price, reasons
 }
 
+// priceChance is how the price lies to the value, and to the budget where one is named. A
+// budget only ever lowers it, so that a client who names none is not put behind.
 func priceChance(w shop.Want, f Facts, convert func(money.Money, money.Currency) (float64, bool)) (float64, string) {
 	ask, from := f.Value, "value"
 	if f.Asking.Sign() > 0 {
@@ -203,39 +277,59 @@ func priceChance(w shop.Want, f Facts, convert func(money.Money, money.Currency)
 	if ask <= 0 {
 		return unknownFit, "no price known"
 	}
+	p, why := 1.0, "no budget named; "
 	if w.Budget.Sign() > 0 {
 		budget, ok := convert(w.Budget, f.Currency)
 		if !ok {
 			return unknownFit, fmt.Sprintf("budget %s, no rate to %s", say.Plain.Money(w.Budget), f.Currency)
 		}
-		p := normalCDF(math.Log(budget/ask) / budgetSD)
-		return p, fmt.Sprintf("budget %s, %s %s %s (%s)", say.Plain.Money(w.Budget), from, say.Plain.Number(ask, 0),
-			f.Currency, estimate.Percent(p))
+		p, why = withinBudget(ask, budget), "budget "+say.Plain.Money(w.Budget)+", "
 	}
-	if f.Value <= 0 || from == "value" {
-		return unknownFit, "no budget named"
+	why += from + " " + say.Plain.Number(ask, 0)
+	if f.Value > 0 && from != "value" {
+		p *= min(1, 2*normalCDF(math.Log(f.Value/ask)/valueSD))
+		why += ", value " + say.Plain.Number(f.Value, 0)
 	}
-	p := normalCDF(math.Log(f.Value/ask) / valueSD)
-	return p, fmt.Sprintf("no budget named; asking price %s, value %s %s", say.Plain.Number(ask, 0),
-		say.Plain.Number(f.Value, 0), f.Currency)
+	return p, fmt.Sprintf("%s %s (%s)", why, f.Currency, estimate.Percent(p))
+}
+
+// withinBudget is the share of buyers with a budget who pay an asking price: nine in ten at
+// the ceiling that they named, half of them 17 % beyond.
+func withinBudget(ask, budget float64) float64 {
+	const z = 1.2816 // Φ(z) = 0.9
+	return normalCDF(z + math.Log(budget/ask)/budgetSD)
 }
 
 func normalCDF(z float64) float64 { return 0.5 * math.Erfc(-z/math.Sqrt2) }
 
-// sortMatches puts the likeliest buyers first; before them those who asked to be
-// called first, and last those who may not be contacted.
+// sortMatches puts the likeliest buyers first; before them who has the first refusal, then
+// those who asked to be called first, and last those who refused to be offered watches.
 func sortMatches(all []Match) {
 	rank := func(m Match) int {
 		switch {
-		case !m.MayContact:
-			return 2
-		case m.CallFirst:
+		case m.Promised:
 			return 0
+		case m.Refused:
+			return 3
+		case m.CallFirst:
+			return 1
 		}
-		return 1
+		return 2
 	}
 	slices.SortFunc(all, func(a, b Match) int {
 		return cmp.Or(cmp.Compare(rank(a), rank(b)), cmp.Compare(b.Chance, a.Chance), cmp.Compare(b.Fit, a.Fit),
-			cmp.Compare(a.Client, b.Client), cmp.Compare(a.Watch, b.Watch))
+			cmp.Compare(b.narrow, a.narrow), cmp.Compare(a.Client, b.Client), cmp.Compare(a.Watch, b.Watch))
 	})
+}
+
+// ScoreWant is how far a watch is what a want asks for, and how its price lies, in one
+// currency; ok says whether the two together are enough for the client to be listed.
+func ScoreWant(w shop.Want, f Facts, day time.Time) (fit, price float64, ok bool) {
+	fit, _, ok = FitWant(w, f, day)
+	same := func(m money.Money, to money.Currency) (float64, bool) { return m.Float(), m.Currency() == to }
+	price, _ = priceChance(w, f, same)
+	if !ok {
+		return 0, price, false
+	}
+	return fit, price, fit*price >= leastChance
 }

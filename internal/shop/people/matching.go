@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"slices"
 
+	"midcase/edtf"
 	"midcase/internal/shop"
 )
 
@@ -40,6 +41,7 @@ func (r *Room) MatchWatch(ctx context.Context, id shop.WatchID) ([]Match, error)
 			}
 		}
 	}
+	inState(out, map[shop.WatchID]shop.State{w.ID: w.State})
 	return best(out), nil
 }
 
@@ -98,11 +100,16 @@ func (r *Room) matchWants(ctx context.Context, c shop.Client, from int) ([]Match
 			out = in.match(out, &c, n, facts[w.ID])
 		}
 	}
+	states := map[shop.WatchID]shop.State{}
+	for id, w := range looked {
+		states[id] = w.State
+	}
+	inState(out, states)
 	return best(out), nil
 }
 
 // maxCandidates bounds how many watches are looked into for one want.
-const maxCandidates = 40
+const maxCandidates = 200
 
 // candidates are the watches for sale that a want may mean by what the stock list and
 // the book say: those that are nearest to the price wanted, of these the latest first.
@@ -131,6 +138,9 @@ func (in *weighing) candidates(w shop.Want, all []shop.Watch) []shop.Watch {
 		}
 		f.Asking, f.Currency = x.Asking, in.set.Currency
 		price, _ := priceChance(w, *f, in.convert)
+		if price < leastChance {
+			continue
+		}
 		found = append(found, candidate{x, price})
 	}
 	if len(found) > maxCandidates {
@@ -168,8 +178,41 @@ func (in *weighing) match(to []Match, c *shop.Client, n int, f Facts) []Match {
 	}
 	past := in.passed.with(c.ID, f.Watch)
 	score, price, more := chance(fit, w, f, past, in.convert)
-	return append(to, Match{Watch: f.Watch, Title: f.Title, Client: c.ID, Name: c.Name, Want: n, Fit: fit,
+	m := Match{Watch: f.Watch, Title: f.Title, Client: c.ID, Name: c.Name, Want: n, Fit: fit,
 		Chance: score, Price: price,
-		CallFirst: w.CallFirst || c.CallFirst, MayContact: c.MayOffer(), Saw: past.SawThis, Reasons: append(reasons,
-			more...)})
+		CallFirst: w.CallFirst || c.CallFirst, MayContact: c.MayOffer(), Refused: c.RefusedOffers(),
+		Contacts: c.Contacts(), Saw: past.SawThis, narrow: specific(w)}
+	if p, ok := in.passed.promised(f.Watch, in.now); ok && p.Client == c.ID {
+		m.Promised = true
+		more = append(more, "has the first refusal until "+p.Until.String())
+	} else if ok {
+		m.NotBefore = dayAfter(p.Until)
+		more = append(more, "promised to another: not before "+m.NotBefore.String())
+	}
+	if !m.Promised && fit*price < leastChance {
+		return to
+	}
+	m.Reasons = append(reasons, more...)
+	return append(to, m)
+}
+
+// dayAfter is the first day after a promise.
+func dayAfter(until edtf.Date) edtf.Date {
+	last, ok := until.Last()
+	if !ok {
+		return until
+	}
+	return shop.DateOf(last.AddDate(0, 0, 1))
+}
+
+// inState says of each match in which state the watch is, where that stands in the way.
+func inState(all []Match, states map[shop.WatchID]shop.State) {
+	for i := range all {
+		m := &all[i]
+		m.State = string(states[m.Watch])
+		switch states[m.Watch] {
+		case shop.Sold, shop.Returned, shop.Reserved:
+			m.Reasons = append(m.Reasons, "this watch is "+m.State)
+		}
+	}
 }

@@ -22,7 +22,9 @@ type passed struct {
 	next     int64 // place of the next showing to read
 	past     map[string]Past
 	last     map[about]shop.Showing
-	promises map[about]shop.Showing // not answered yet
+	promises map[about]shop.Showing        // not answered yet
+	first    map[shop.WatchID]shop.Showing // the promise that stands, by watch
+	bought   map[about]bool
 }
 
 type about struct {
@@ -38,7 +40,8 @@ func (r *Room) whatPassed(ctx context.Context) (*passed, error) {
 	}
 	return r.passed.Grow(ctx, struct{}{}, rev.Showings, func(ctx context.Context, p *passed) (*passed, error) {
 		if p == nil {
-			p = &passed{past: map[string]Past{}, last: map[about]shop.Showing{}, promises: map[about]shop.Showing{}}
+			p = &passed{past: map[string]Past{}, last: map[about]shop.Showing{}, promises: map[about]shop.Showing{},
+				first: map[shop.WatchID]shop.Showing{}, bought: map[about]bool{}}
 		}
 		more, err := r.stores.Steps.Showings(ctx, shop.ShowingFilter{From: p.next})
 		if err != nil {
@@ -61,8 +64,14 @@ func (p *passed) add(more []shop.Showing) {
 		if _, before := p.last[k]; !before {
 			past.Shown++
 		}
-		if v.Kind == shop.Accepted {
+		// one purchase a watch, however often it was recorded; one taken back is none
+		switch was := p.bought[k]; {
+		case v.Kind == shop.Accepted && !was:
 			past.Bought++
+			p.bought[k] = true
+		case (v.Kind == shop.Withdrawn || v.Kind == shop.Declined) && was:
+			past.Bought--
+			delete(p.bought, k)
 		}
 		if v.At.After(past.Last) {
 			past.Last = v.At
@@ -70,9 +79,12 @@ func (p *passed) add(more []shop.Showing) {
 		p.past[v.Client], p.last[k] = past, v
 		switch v.Kind {
 		case shop.Promised:
-			p.promises[k] = v
+			p.promises[k], p.first[v.Watch] = v, v
 		case shop.Declined, shop.Withdrawn, shop.Accepted:
 			delete(p.promises, k)
+			if p.first[v.Watch].Client == v.Client {
+				delete(p.first, v.Watch)
+			}
 		}
 	}
 }
@@ -84,6 +96,17 @@ func (p *passed) with(client string, watch shop.WatchID) Past {
 	past := p.past[client]
 	past.SawThis = p.last[about{watch, client}].Kind
 	return past
+}
+
+// promised is the promise of a watch that stands on a day.
+func (p *passed) promised(watch shop.WatchID, day time.Time) (shop.Showing, bool) {
+	p.mu.RLock()
+	defer p.mu.RUnlock()
+	v, ok := p.first[watch]
+	if last, has := v.Until.Last(); ok && has && shop.DayOf(day).After(shop.DayOf(last)) {
+		return shop.Showing{}, false
+	}
+	return v, ok
 }
 
 // Promises are the promises that were not answered.

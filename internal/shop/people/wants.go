@@ -5,8 +5,10 @@ import (
 	"fmt"
 	"slices"
 
+	"midcase/condition"
 	"midcase/evidence"
 	"midcase/internal/shop"
+	"midcase/refbook"
 )
 
 // wantProblems tells what is wrong with a want, field by field.
@@ -32,11 +34,54 @@ func wantProblems(w shop.Want) (p evidence.Problems) {
 	return p
 }
 
+// spelled asks about a name that the book does not have and that is close to one that it has,
+// unless the want says that it is meant so.
+func (r *Room) spelled(ctx context.Context, what string, w shop.Want) error {
+	book := r.shop.Book(ctx)
+	if w.AsTyped || book == nil {
+		return nil
+	}
+	var makers, families, metals []string
+	for _, m := range book.Makers {
+		makers = append(makers, m.Name, m.ID)
+		if w.Maker != "" && !sameName(w.Maker, m.ID) && !sameName(w.Maker, m.Name) {
+			continue
+		}
+		for _, f := range m.Families {
+			families = append(families, f.Name, f.ID)
+		}
+		for _, ref := range m.References {
+			metals = append(metals, ref.Metal)
+		}
+	}
+	for _, x := range []struct {
+		field, typed string
+		names        []string
+	}{{"maker", w.Maker, makers}, {"family", w.Family, families}, {"metal", w.Metal, metals}} {
+		if near := refbook.Nearest(x.typed, x.names); x.typed != "" && near != "" {
+			return shop.Refuse(what, x.field, fmt.Sprintf("%q", x.typed),
+				fmt.Sprintf("%q, or the same again marked as typed on purpose", near))
+		}
+	}
+	for field, list := range map[string]string{"must": w.Must, "must_not": w.MustNot} {
+		for _, t := range listed(list) {
+			if _, ok := condition.Lookup(t); !ok {
+				return shop.Refuse(what, field, fmt.Sprintf("%q", t),
+					"terms of findings, such as unpolished or relumed, with commas between them")
+			}
+		}
+	}
+	return nil
+}
+
 // AddWant adds what a client looks for, and returns what in stock meets it.
 func (r *Room) AddWant(ctx context.Context, client string, w shop.Want) (shop.Client, []Match, error) {
 	c, err := r.stores.Clients.Client(ctx, client)
 	if err != nil {
 		return shop.Client{}, nil, fmt.Errorf("add want: %w", err)
+	}
+	if err := r.spelled(ctx, "add want", w); err != nil {
+		return shop.Client{}, nil, err
 	}
 	if w.Added.IsZero() {
 		w.Added = shop.DateOf(r.shop.Now())
@@ -54,6 +99,9 @@ func (r *Room) AddWant(ctx context.Context, client string, w shop.Want) (shop.Cl
 func (r *Room) ChangeWant(ctx context.Context, client string, version, n int, w shop.Want) (shop.Client, error) {
 	c, err := r.wanting(ctx, "change want", client, n)
 	if err != nil {
+		return shop.Client{}, err
+	}
+	if err := r.spelled(ctx, "change want", w); err != nil {
 		return shop.Client{}, err
 	}
 	w.Added = c.Wants[n].Added

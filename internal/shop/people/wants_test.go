@@ -28,20 +28,20 @@ func TestConsentByChannel(t *testing.T) {
 		phone    *bool
 		mayOffer bool
 	}{
-		{"never asked", shop.Client{}, nil, nil, true},
+		{"never asked", shop.Client{}, nil, nil, false},
 		{"refused", shop.Client{Email: "a@b.example", Consents: []shop.Consent{at(0, "offers", "", no)}}, &no, &no,
 			false},
 		{"refused by e-mail, reached by e-mail alone", shop.Client{Email: "a@b.example",
 			Consents: []shop.Consent{at(0, "offers", "email", no)}}, &no, nil, false},
 		{"refused by e-mail, has a telephone", shop.Client{Email: "a@b.example", Phone: "1234567",
-			Consents: []shop.Consent{at(0, "offers", "email", no)}}, &no, nil, true},
+			Consents: []shop.Consent{at(0, "offers", "email", no)}}, &no, nil, false},
 		{"allowed, then refused by telephone", shop.Client{Consents: []shop.Consent{at(0, "offers", "", yes),
 			at(1, "offers", "phone", no)}}, &yes, &no, true},
 		{"refused by telephone, then all refused", shop.Client{Consents: []shop.Consent{at(0, "offers", "phone", yes),
 			at(1, "offers", "", no)}}, &no, &no, false},
 		{"recorded out of order", shop.Client{Consents: []shop.Consent{at(1, "offers", "", yes),
 			at(0, "offers", "", no)}}, &yes, &yes, true},
-		{"another purpose", shop.Client{Consents: []shop.Consent{at(0, "news", "", no)}}, nil, nil, true},
+		{"another purpose", shop.Client{Consents: []shop.Consent{at(0, "news", "", no)}}, nil, nil, false},
 	} {
 		for channel, want := range map[string]*bool{"email": c.email, "phone": c.phone} {
 			given, asked := c.client.AllowsBy("offers", channel)
@@ -149,14 +149,14 @@ func TestMatchingSeesChanges(t *testing.T) {
 	}
 	there := here.Elsewhere(t)
 	w := there.Offered(t)
-	if got := fits(); !slices.Equal(got, []float64{0.375}) { // 0.75 for the maker, halved since the dial is not on record
+	if got := fits(); !slices.Equal(got, []float64{0.5}) { // halved since the dial is not on record
 		t.Errorf("taken in elsewhere: %v", got)
 	}
 	if _, err := there.Intake.Record(ctx, w, "Ines", &evidence.Fitted{Slot: evidence.Dial, Variant: evidence.Unknown,
 		Description: "black gilt dial"}); err != nil {
 		t.Fatal(err)
 	}
-	if got := fits(); !slices.Equal(got, []float64{0.75}) {
+	if got := fits(); !slices.Equal(got, []float64{1}) {
 		t.Errorf("with its dial recorded elsewhere: %v", got)
 	}
 	done(t)(there.Trade.Buy(ctx, w, trade.Buying{Terms: trade.Terms{Client: "c_seller", Amount: eur("1000"),

@@ -39,6 +39,12 @@ func WantWords(ctx context.Context, w shop.Want) string {
 	if w.Dial != "" {
 		add(w.Dial + " dial")
 	}
+	if w.Must != "" {
+		add("must have: " + w.Must)
+	}
+	if w.MustNot != "" {
+		add("must not have: " + w.MustNot)
+	}
 	if w.ConditionFloor > 0 {
 		add(fmt.Sprintf("condition %.3g or better", w.ConditionFloor))
 	}

@@ -31,7 +31,8 @@ type KeptOut struct {
 	Reason string `json:"reason"`
 }
 
-// Read reads a table with a row of headings, its cells parted by commas, semicolons or tabs. maker, reference, serial, made and source are known; every other
+// Read reads a table with a row of headings, its cells parted by commas, semicolons or tabs. maker, reference, serial,
+// made and source are known; every other
 // heading is a slot (dial, hands, bezel …), and its cells name the version seen. Rows that cannot be read are
 // returned with their lines; a table without what is needed is an error.
 func Read(in io.Reader, name, maker, reference string) ([]Example, []KeptOut, error) {

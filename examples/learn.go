@@ -88,11 +88,13 @@ func Learn(m *refbook.Maker, ref *refbook.Reference, all []Example) Learned {
 	bySlot := map[evidence.Slot][]refbook.Example{}
 	seen := map[string]string{}
 	for _, e := range all {
-		if !strings.EqualFold(e.Reference, ref.ID) || !strings.EqualFold(e.Maker, m.Name) && !strings.EqualFold(e.Maker, m.ID) {
+		ofMaker := strings.EqualFold(e.Maker, m.Name) || strings.EqualFold(e.Maker, m.ID)
+		if !ofMaker || !strings.EqualFold(e.Reference, ref.ID) {
 			continue
 		}
 		if before, again := seen[e.Serial]; again && e.Serial != "" {
-			out.Repeated = append(out.Repeated, KeptOut{e.ID, "the same watch as in " + before + ": serial number " + e.Serial})
+			out.Repeated = append(out.Repeated, KeptOut{e.ID,
+				"the same watch as in " + before + ": serial number " + e.Serial})
 			continue
 		}
 		seen[e.Serial] = e.ID

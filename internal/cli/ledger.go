@@ -132,7 +132,8 @@ func (c ledgerStockBookCmd) Run(a *app, s *opened) error {
 				rate = r.Rate.String()
 			}
 			return cells{r.Number, r.Day, r.FileNumber, r.Description, strings.ReplaceAll(string(r.What), "_", " "),
-				orElse(r.Invoice, r.Document), orElse(r.PartyName, r.Party), r.Scheme, r.Price.Amount(), amountOf(r.Margin), rate,
+				orElse(r.Invoice, r.Document), orElse(r.PartyName, r.Party), r.Scheme, r.Price.Amount(),
+				amountOf(r.Margin), rate,
 				amountOf(r.Tax), r.Corrects}
 		})
 	}
@@ -145,7 +146,8 @@ func (c ledgerStockBookCmd) Run(a *app, s *opened) error {
 		}
 		return cells{r.Number, r.FileNumber, r.Description, r.Serial, r.Bought, r.PurchaseDocument,
 			orElse(r.SellerName, r.Seller), r.Price.Amount(), r.Scheme, r.Sold, orElse(r.Invoice, r.SaleDocument),
-			orElse(r.BuyerName, r.Buyer), amountOf(r.SalePrice), r.SaleScheme, amountOf(r.Margin), rate, amountOf(r.Tax), r.Note}
+			orElse(r.BuyerName, r.Buyer), amountOf(r.SalePrice), r.SaleScheme, amountOf(r.Margin), rate,
+			amountOf(r.Tax), r.Note}
 	})
 }
 

@@ -67,7 +67,11 @@ func (v *Invoice) slip() slip {
 		{name: "Date of supply", text: isoDayWords(v.Supplied)}}
 	if v.Cancels != "" {
 		p.title = titled("Credit note", v.Number)
-		p.lead = map[bool]string{false: "Cancels invoice ", true: "Reduces invoice "}[v.Part] + v.Cancels + after(": ", v.Reason) + "."
+		does := "Cancels invoice "
+		if v.Part {
+			does = "Reduces invoice "
+		}
+		p.lead = does + v.Cancels + after(": ", v.Reason) + "."
 	}
 	var agreed []amountLine
 	if len(v.Allowed) > 0 {

@@ -21,14 +21,17 @@ func TestInvoiceReadsAllThatIsBooked(t *testing.T) {
 	ctx, rate := t.Context(), decimal.MustParse("0.20")
 	id := bought(t, s, ledger.Margin)
 	must(s.Trade.Move(ctx, id, trade.Moving{To: shop.Listed}, "tester"))(t)
-	must(s.Trade.Reserve(ctx, id, trade.Reserving{Terms: trade.Terms{Day: "2026-10-10", Client: "c_buyer", Amount: eur("500")},
+	must(s.Trade.Reserve(ctx, id, trade.Reserving{Terms: trade.Terms{Day: "2026-10-10", Client: "c_buyer",
+		Amount: eur("500")},
 		Until: edtf.MustParse("2026-10-30")}, "tester"))(t)
-	must(s.Trade.Sell(ctx, id, trade.Selling{Terms: trade.Terms{Day: "2026-10-20", Client: "c_buyer", Amount: eur("8000"),
-		Pay: ledger.Receivable}, TaxRate: &rate}, "tester"))(t)
+	must(s.Trade.Sell(ctx, id, trade.Selling{Terms: trade.Terms{Day: "2026-10-20", Client: "c_buyer",
+		Amount: eur("8000"),
+		Pay:    ledger.Receivable}, TaxRate: &rate}, "tester"))(t)
 	other := must(s.Intake.TakeIn(ctx, intake.Arrival{Maker: "Corvane", Reference: "KR-2"}, "tester"))(t)
 	must(s.Trade.PartExchange(ctx, other.ID, trade.Buying{Terms: trade.Terms{Day: "2026-10-20", Client: "c_buyer",
 		Amount: eur("3000")}, Scheme: ledger.Margin}, id, "tester"))(t)
-	must(s.Trade.Refund(ctx, id, trade.Terms{Day: "2026-10-22", Amount: eur("200"), Pay: ledger.Receivable}, "tester"))(t)
+	must(s.Trade.Refund(ctx, id, trade.Terms{Day: "2026-10-22", Amount: eur("200"), Pay: ledger.Receivable},
+		"tester"))(t)
 	must(s.Trade.Settle(ctx, ledger.Receivable, trade.Terms{Day: "2026-10-25", Client: "c_buyer", Amount: eur("2000")},
 		"tester"))(t)
 	p := must(papers.Make(ctx, s, papers.Order{Kind: shop.PaperInvoice, Watch: id, By: "tester"}))(t)

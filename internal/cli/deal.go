@@ -32,7 +32,7 @@ func (c dealCmd) Run(a *app) error {
 type ladderCmd struct {
 	sellingFlags
 	Asking money.Money `help:"Asking price now, such as 7900EUR (default: as on the shop's record)." placeholder:"PRICE"`
-	Days   float64     `help:"Days on sale so far (default: since the shop acquired it)." placeholder:"DAYS" default:"-1"`
+	Days   float64     `help:"Days on sale so far (default: the days on offer)." placeholder:"DAYS" default:"-1"`
 }
 
 // Run says what to ask, and when to cut the price.

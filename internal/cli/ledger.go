@@ -23,6 +23,10 @@ type ledgerCmd struct {
 	Capital   ledgerCapitalCmd   `cmd:"" help:"Book money that the owner puts in."`
 	Overhead  ledgerOverheadCmd  `cmd:"" help:"Book a cost of the shop that belongs to no watch."`
 	Exchange  ledgerExchangeCmd  `cmd:"" help:"Book an exchange of currencies."`
+	Enter     ledgerEnterCmd     `cmd:"" help:"Book tax with the office, loans, wages, insurers, bad debts, import tax, write-downs and the like; ledger kinds lists all."`
+	Kinds     ledgerKindsCmd     `cmd:"" help:"The kinds of entries that ledger enter takes, with their accounts."`
+	Close     ledgerCloseCmd     `cmd:"" help:"Close a year that is over: its profit goes to equity, and it is locked."`
+	Return    ledgerReturnCmd    `cmd:"" help:"The tax figures of a month, a quarter or a year in the boxes of a form."`
 	Counter   ledgerCounterCmd   `cmd:"" help:"Reverse an entry that belongs to no watch, such as a settlement."`
 	Period    ledgerPeriodCmd    `cmd:"" help:"Show or set the months that are filed or locked."`
 	Rules     ledgerRulesCmd     `cmd:"" help:"Show or set how the books are kept: money in other currencies, tax on deposits."`
@@ -61,6 +65,7 @@ func (c ledgerBalanceCmd) Run(a *app, s *opened) error {
 type ledgerJournalCmd struct {
 	file
 	CSV  bool `name:"csv" help:"Write CSV, one line of an entry a row."`
+	Bean bool `name:"beancount" help:"Write the plain text that bean-check reads, with accounts opened by date."`
 	JSON bool `name:"json" help:"Print the entries as JSON."`
 	Last int  `help:"With --json: only the last so many entries." default:"0"`
 }
@@ -74,6 +79,9 @@ func (c ledgerJournalCmd) Run(a *app, s *opened) error {
 	return c.write(a, func(w io.Writer) error {
 		if c.CSV {
 			return s.Accounts.WriteLedgerCSV(a.ctx, w)
+		}
+		if c.Bean {
+			return s.Accounts.WriteBeancount(a.ctx, w)
 		}
 		return s.Accounts.WriteJournal(a.ctx, w)
 	})

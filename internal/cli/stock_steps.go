@@ -30,6 +30,8 @@ type stockSteps struct {
 	Sell     stockSellCmd     `cmd:"" help:"Sell a watch."`
 	Refund   stockRefundCmd   `cmd:"" help:"Refund a buyer: in full, taking the watch back, or in part."`
 	GiveBack stockGiveBackCmd `cmd:"" help:"Return a consigned watch to its owner."`
+	Lot      stockLotCmd      `cmd:"" help:"Buy several offered watches at one price, divided by what each is worth."`
+	Reduce   stockReduceCmd   `cmd:"" help:"Book a part of the price that the seller gives back."`
 	WriteOff stockWriteOffCmd `cmd:"" name:"write-off" help:"Write off a watch that was lost, stolen or broken beyond repair."`
 	Private  stockPrivateCmd  `cmd:"" help:"Show a watch privately first, until a day."`
 	Offer    stockOfferCmd    `cmd:"" help:"Record that a watch was shown, offered or promised to a client."`

@@ -3,6 +3,7 @@ package shop
 import (
 	"crypto/sha256"
 
+	"midcase/deal"
 	"midcase/internal/shop/memo"
 	"midcase/market"
 )
@@ -14,7 +15,7 @@ type known struct {
 	rates    *memo.Cache[memo.One, [sha256.Size]byte, *market.Rates]
 	sales    *memo.Cache[memo.One, int64, *market.Table]
 	fits     *memo.Cache[fitKey, fitMark, Prices]
-	times    *memo.Cache[memo.One, timesMark, shopTimes]
+	times    *memo.Cache[string, timesMark, *deal.TimeToSell] // by the day as of which
 	stock    *memo.Cache[memo.One, StockMark, *Stock]
 	compared *memo.Cache[[2]string, StockMark, comparedItems] // by maker and reference, in lower case
 }
@@ -31,7 +32,7 @@ func newKnown() known {
 		rates:    memo.New[memo.One, [sha256.Size]byte, *market.Rates](1),
 		sales:    memo.New[memo.One, int64, *market.Table](1),
 		fits:     memo.New[fitKey, fitMark, Prices](fitsKnown),
-		times:    memo.New[memo.One, timesMark, shopTimes](1),
+		times:    memo.New[string, timesMark, *deal.TimeToSell](fitsKnown),
 		stock:    memo.New[memo.One, StockMark, *Stock](1),
 		compared: memo.New[[2]string, StockMark, comparedItems](referencesKnown),
 	}

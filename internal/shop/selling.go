@@ -113,12 +113,8 @@ func (s *Shop) standing(ctx context.Context, w Watch, set *opinion.Settings, asO
 		*x.into, err = s.turned(ctx, x.from, set.Currency, day)
 		problems = append(problems, err)
 	}
-	_, open, err := s.timesToSell(ctx)
-	if since, ok := open[w.ID]; ok {
-		set.Stock.DaysOnSale = max(0, daysBetween(since, day))
-	} else if last, ok := w.Acquired.Last(); ok {
-		set.Stock.DaysOnSale = max(0, asOf.Sub(last).Hours()/24)
-	}
+	moves, err := s.stores.Steps.Movements(ctx, w.ID)
+	set.Stock.DaysOnSale = daysOnOffer(moves, day)
 	return errors.Join(append(problems, err)...)
 }
 
@@ -165,7 +161,7 @@ func (s *Shop) OwnTerms(ctx context.Context, asOf time.Time, given opinion.Setti
 		return opinion.Settings{}, err
 	}
 	set := own.ForOpinion(given)
-	if set.Time, _, err = s.timesToSell(ctx); err != nil {
+	if set.Time, err = s.timesToSell(ctx, asOf); err != nil {
 		return set, err
 	}
 	if len(set.Selling.Routes) == 0 {

@@ -9,7 +9,6 @@ import (
 	"time"
 
 	"midcase/deal"
-	"midcase/internal/shop/memo"
 )
 
 // onSale are the states in which a watch is on sale.
@@ -52,10 +51,28 @@ func SpellsOf(moves []Movement) []Spell {
 	return out
 }
 
-// shopTimes is what the history says of the time to sell.
-type shopTimes struct {
-	fit  *deal.TimeToSell
-	open map[WatchID]string // watches on sale now, with the day since when
+// daysOnOffer is for how long a watch has been on offer by a day, unsold, since it last came in: days at the
+// workshop, in the safe or with the photographer do not count.
+func daysOnOffer(moves []Movement, day string) float64 {
+	var known []Movement
+	for _, m := range moves {
+		if m.Day <= day {
+			known = append(known, m)
+		}
+	}
+	sum := 0.0
+	for _, sp := range SpellsOf(known) {
+		if sp.Sold {
+			sum = 0 // what came in again is offered anew
+			continue
+		}
+		to := sp.To
+		if to == "" {
+			to = day
+		}
+		sum += max(0, daysBetween(sp.From, to))
+	}
+	return sum
 }
 
 // timesMark is what it is learned from. It is learned once a day, since the movements of a day more
@@ -68,53 +85,61 @@ type timesMark struct {
 // TimeToSell is how long watches take to sell by the shop's own history, shrunk to the
 // shop's stated time; it is learned once a day.
 func (s *Shop) TimeToSell(ctx context.Context) (*deal.TimeToSell, error) {
-	fit, _, err := s.timesToSell(ctx)
-	return fit, err
+	return s.timesToSell(ctx, s.opt.Now())
 }
 
-func (s *Shop) timesToSell(ctx context.Context) (*deal.TimeToSell, map[WatchID]string, error) {
+// timesToSell is TimeToSell as it was known on a day: nothing that happened after it counts.
+func (s *Shop) timesToSell(ctx context.Context, asOf time.Time) (*deal.TimeToSell, error) {
 	set, err := s.KeptSettings(ctx)
 	if err != nil {
-		return nil, nil, err
+		return nil, err
 	}
 	rev, err := s.Revision(ctx)
 	if err != nil {
-		return nil, nil, fmt.Errorf("time to sell: %w", err)
+		return nil, fmt.Errorf("time to sell: %w", err)
 	}
 	today := s.opt.Now().Format(time.DateOnly)
-	t, err := s.known.times.Get(ctx, memo.One{}, timesMark{today, rev.Book, set.Sum},
-		func(ctx context.Context) (shopTimes, error) {
-			spells, open, err := s.dealSpells(ctx, today)
+	day := min(today, asOf.Format(time.DateOnly))
+	return s.known.times.Get(ctx, day, timesMark{today, rev.Book, set.Sum},
+		func(ctx context.Context) (*deal.TimeToSell, error) {
+			spells, err := s.dealSpells(ctx, day)
 			if err != nil {
-				return shopTimes{}, err
+				return nil, err
 			}
 			fit, err := deal.FitTimeToSell(spells, deal.PriorAround(set.Terms.TimeToSell))
 			if err != nil {
-				return shopTimes{}, fmt.Errorf("time to sell: %w", err)
+				return nil, fmt.Errorf("time to sell: %w", err)
 			}
-			return shopTimes{fit, open}, nil
+			return fit, nil
 		})
-	return t.fit, t.open, err
 }
 
 // dealSpells are the shop's spells as package deal counts them. The value of a watch at the
 // time when it was listed is not looked up again, so that the asked price is not among what they
-// depend on; neither is whether it was a full set.
-func (s *Shop) dealSpells(ctx context.Context, today string) ([]deal.Spell, map[WatchID]string, error) {
-	open := map[WatchID]string{}
-	moves, err := s.stores.Steps.Movements(ctx, "")
+// depend on; neither is whether it was a full set. Nothing after the day counts. What is still on sale
+// counts up to the last day on which anything was recorded: where nobody records, watches do not get slower
+// to sell by the calendar.
+func (s *Shop) dealSpells(ctx context.Context, day string) ([]deal.Spell, error) {
+	all, err := s.stores.Steps.Movements(ctx, "")
 	if err != nil {
-		return nil, nil, fmt.Errorf("time to sell: %w", err)
+		return nil, fmt.Errorf("time to sell: %w", err)
 	}
 	watches, err := s.Stock(ctx)
 	if err != nil {
-		return nil, nil, fmt.Errorf("time to sell: %w", err)
+		return nil, fmt.Errorf("time to sell: %w", err)
+	}
+	var moves []Movement
+	last := ""
+	for _, m := range all {
+		if m.Day <= day {
+			moves, last = append(moves, m), max(last, m.Day)
+		}
 	}
 	var out []deal.Spell
 	for _, sp := range SpellsOf(moves) {
 		to := sp.To
 		if to == "" {
-			open[sp.Watch], to = sp.From, today
+			to = last
 		}
 		days := daysBetween(sp.From, to)
 		if days < 0 || days > 36525 {
@@ -128,7 +153,7 @@ func (s *Shop) dealSpells(ctx context.Context, today string) ([]deal.Spell, map[
 		}
 		out = append(out, one)
 	}
-	return out, open, nil
+	return out, nil
 }
 
 // daysBetween is the number of days from one to another; below zero where either is no day.

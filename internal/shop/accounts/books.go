@@ -117,6 +117,16 @@ func (r *Room) WriteJournal(ctx context.Context, w io.Writer) error {
 	return ledger.WriteJournal(w, all, func(p string) string { return names[p] })
 }
 
+// WriteBeancount writes the whole ledger as WriteJournal does, in the other plain-text form.
+func (r *Room) WriteBeancount(ctx context.Context, w io.Writer) error {
+	names, _, err := r.shop.Names(ctx, "journal")
+	if err != nil {
+		return err
+	}
+	all := r.stores.Steps.Entries(ctx, shop.EntryFilter{})
+	return ledger.WriteBeancount(w, all, func(p string) string { return names[p] })
+}
+
 // WriteLedgerCSV writes the whole ledger as CSV, one row a line, parties by id.
 func (r *Room) WriteLedgerCSV(ctx context.Context, w io.Writer) error {
 	return ledger.WriteCSV(w, r.stores.Steps.Entries(ctx, shop.EntryFilter{}))

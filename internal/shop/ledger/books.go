@@ -134,6 +134,8 @@ type month struct {
 	ordinarySales, ordinaryTax, inputTax decimal.Decimal
 	untaxedSales, purchases, commissions decimal.Decimal
 	income, expense                      decimal.Decimal
+	purchaseTax                          decimal.Decimal
+	otherTax                             decimal.Decimal // due on what is no sale of a watch, or reversed
 	corrections                          decimal.Decimal // of the tax of filed months, in the figures above
 	sold                                 int
 }
@@ -151,16 +153,23 @@ func (b *Books) month(day string) *month {
 func (b *Books) monthly(e Entry) {
 	m := b.month(e.Day)
 	for _, l := range e.Lines {
-		switch ClassOf(l.Account) {
-		case Income:
+		switch class := ClassOf(l.Account); {
+		case e.Kind == KindClose:
+		case class == Income:
 			b.add(&m.income, l.Base.Neg())
-		case Expense:
+		case class == Expense:
 			b.add(&m.expense, l.Base)
 		}
-		if l.Account == VATInput {
+		switch {
+		case e.Office:
+		case l.Account == VATInput:
 			b.add(&m.inputTax, l.Base)
+		case l.Account == VATDue && e.Goods == nil:
+			b.add(&m.otherTax, l.Base.Neg())
+		case l.Account == VATDeposits && e.Goods != nil: // taxed before the sale
+			b.add(&m.otherTax, l.Base)
 		}
-		if e.Corrects != "" && (l.Account == VATInput || l.Account == VATDue) {
+		if e.Corrects != "" && !e.Office && (l.Account == VATInput || l.Account == VATDue) {
 			b.add(&m.corrections, l.Base.Neg())
 		}
 	}
@@ -172,6 +181,7 @@ func (b *Books) monthly(e Entry) {
 	switch {
 	case !sale:
 		b.add(&m.purchases, g.Price)
+		b.add(&m.purchaseTax, g.Tax)
 	case g.Consign:
 		b.add(&m.commissions, g.Earned)
 		b.add(&m.ordinaryTax, g.Tax)

@@ -85,6 +85,7 @@ type Entry struct {
 	Refunds  string   `json:"refunds,omitempty"`             // the id of the sale that this refund is of
 	Stakes   []Stake  `json:"stakes,omitempty"`              // who else has a share in the watch
 	Consign  *Consign `json:"consign,omitempty"`
+	Office   bool     `json:"office,omitempty"` // tax settled with the office, no tax of the month
 }
 
 // Goods is what an entry means for the stock book, in the shop's currency. In a

@@ -11,16 +11,18 @@ import (
 // Holding is what the ledger knows of one watch: what it stands for in stock, on what
 // terms, who else has a share. HoldingOf folds it from the watch's entries.
 type Holding struct {
-	Stock    []Lot       // own cost, by account and currency
-	Deposits []Lot       // deposits held, by party and currency
-	Purchase money.Money // the price once paid for the whole watch, in the shop's currency
-	Scheme   string      // under which it was bought, empty where it was not
-	Bought   string      // the day on which it came in, bought or on consignment
-	Stakes   []Stake     // partners' shares
-	Leader   string      // the partner who paid and will sell; empty for the shop
-	Consign  *Consign    // the terms of the consignor, where consigned
-	Sale     *Entry      // the sale that stands, where sold
-	Allowed  []Entry     // allowances on that sale
+	Stock    []Lot // own cost, by account and currency
+	Deposits []Lot // deposits held, by party and currency
+	// DepositTax is the tax that was accounted for on these before the sale, by party.
+	DepositTax []Lot
+	Purchase   money.Money // the price once paid for the whole watch, in the shop's currency
+	Scheme     string      // under which it was bought, empty where it was not
+	Bought     string      // the day on which it came in, bought or on consignment
+	Stakes     []Stake     // partners' shares
+	Leader     string      // the partner who paid and will sell; empty for the shop
+	Consign    *Consign    // the terms of the consignor, where consigned
+	Sale       *Entry      // the sale that stands, where sold
+	Allowed    []Entry     // allowances on that sale
 }
 
 // Owned reports whether the shop has the watch in stock on its own account.
@@ -69,7 +71,7 @@ func HoldingOf(watch string, entries []Entry) (Holding, error) {
 			gone[e.Reverses], gone[e.ID] = true, true
 		}
 	}
-	stock, deposits := newLots(), newLots()
+	stock, deposits, taxes := newLots(), newLots(), newLots()
 	for _, e := range entries {
 		if gone[e.ID] {
 			continue
@@ -83,6 +85,8 @@ func HoldingOf(watch string, entries []Entry) (Holding, error) {
 				stock.add(lotKey{account: l.Account, currency: l.Amount.Currency()}, l)
 			case Deposits:
 				deposits.add(lotKey{account: l.Account, party: l.Party, currency: l.Amount.Currency()}, l)
+			case VATDeposits:
+				taxes.add(lotKey{account: l.Account, party: l.Party, currency: l.Amount.Currency()}, l)
 			}
 		}
 		if e.Watch == watch {
@@ -91,6 +95,9 @@ func HoldingOf(watch string, entries []Entry) (Holding, error) {
 	}
 	var err error
 	if h.Stock, err = stock.standing(1); err != nil {
+		return Holding{}, err
+	}
+	if h.DepositTax, err = taxes.standing(1); err != nil {
 		return Holding{}, err
 	}
 	h.Deposits, err = deposits.standing(-1)
@@ -110,6 +117,10 @@ func (h *Holding) learn(e Entry) {
 		h.Consign, h.Sale, h.Allowed, h.Bought = e.Consign, nil, nil, e.Day
 	case KindConsignOut, KindConsignLost:
 		h.Consign, h.Bought = nil, ""
+	case KindReduction:
+		if less, err := h.Purchase.Add(e.Goods.Price); err == nil {
+			h.Purchase = less
+		}
 	case KindSale:
 		h.Sale, h.Allowed = &e, nil
 	case KindRefund:

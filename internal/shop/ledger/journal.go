@@ -5,26 +5,32 @@ import (
 	"fmt"
 	"io"
 	"iter"
+	"maps"
+	"slices"
 	"strings"
 	"unicode"
 	"unicode/utf8"
 
 	"github.com/govalues/decimal"
 
+	"midcase/money"
 	"midcase/typed"
 )
 
 // WriteJournal writes entries as a plain-text journal of double entry, which general
-// accounting programs read: a line with day, document number in brackets and payee, then the
-// postings indented, each with account and amount; an amount in another currency is
-// followed by @@ and what it came to in the shop's. payee names a party; it may be nil
-// and may give an empty text, as for a person whose data were erased.
+// accounting programs read, with what their strict modes ask for: accounts and currencies
+// declared, the rates that were used as prices, entries in the order of their days. An entry is a line with
+// day, document number in brackets and payee, then the postings indented, each with account and amount; an
+// amount in another currency is followed by @@ and what it came to in the shop's. payee names a party; it
+// may be nil and may give an empty text, as for a person whose data were erased.
 func WriteJournal(w io.Writer, entries iter.Seq2[Entry, error], payee func(party string) string) error {
+	all, err := byDay(entries)
+	if err != nil {
+		return err
+	}
 	out := bufio.NewWriter(w)
-	for e, err := range entries {
-		if err != nil {
-			return err
-		}
+	writeHead(out, all)
+	for _, e := range all {
 		name := ""
 		if payee != nil && e.Party != "" {
 			name = payee(e.Party)
@@ -32,6 +38,51 @@ func WriteJournal(w io.Writer, entries iter.Seq2[Entry, error], payee func(party
 		writeEntry(out, e, name)
 	}
 	return out.Flush()
+}
+
+// byDay are the entries by day, those of a day as they were kept.
+func byDay(entries iter.Seq2[Entry, error]) ([]Entry, error) {
+	var all []Entry
+	for e, err := range entries {
+		if err != nil {
+			return nil, err
+		}
+		all = append(all, e)
+	}
+	slices.SortStableFunc(all, func(a, b Entry) int { return strings.Compare(a.Day, b.Day) })
+	return all, nil
+}
+
+// writeHead declares accounts and currencies and lists the rates used.
+func writeHead(out *bufio.Writer, all []Entry) {
+	accounts, units := map[Account]bool{}, map[money.Currency]bool{}
+	var prices []string
+	for _, e := range all {
+		units[e.Base] = true
+		for _, l := range e.Lines {
+			accounts[l.Account], units[l.Amount.Currency()] = true, true
+			price := fmt.Sprintf("P %s %s %s %s", e.Day, l.Amount.Currency(), l.Rate, e.Base)
+			if l.Amount.Currency() != e.Base && l.Account != Conversion && !slices.Contains(prices[max(0, len(prices)-8):], price) {
+				prices = append(prices, price)
+			}
+		}
+	}
+	for _, c := range slices.Sorted(maps.Keys(units)) {
+		fmt.Fprintf(out, "commodity %s\n    format %s %s\n", c, decimal.MustNew(1000, 0).Pad(c.MinorUnits()), c)
+	}
+	out.WriteString("tag entry\ntag reverses\ntag watch\n")
+	for _, row := range chartRows {
+		if accounts[row.Account] {
+			fmt.Fprintf(out, "account %s\n", row.Account)
+		}
+	}
+	out.WriteByte('\n')
+	for _, p := range prices {
+		out.WriteString(p + "\n")
+	}
+	if len(prices) > 0 {
+		out.WriteByte('\n')
+	}
 }
 
 func writeEntry(out *bufio.Writer, e Entry, name string) {

@@ -1,6 +1,7 @@
 package ledger
 
 import (
+	"errors"
 	"strings"
 
 	"github.com/govalues/decimal"
@@ -48,6 +49,8 @@ func (t RefundTerms) whole(d *draft) {
 			switch l.Account {
 			case Cash, Bank, Receivable, Deposits:
 				l.Account = t.Pay
+			case VATDeposits: // what was booked before the sale comes back with the tax of the sale
+				l.Account = VATDue
 			}
 			l.Amount, l.Base = l.Amount.Neg(), l.Base.Neg()
 			d.e.Lines = append(d.e.Lines, l)
@@ -60,6 +63,7 @@ func (t RefundTerms) whole(d *draft) {
 		}
 		total.Price, total.Margin, total.Tax, total.Original = d.sub(total.Price, g.Price), d.sub(total.Margin,
 			g.Margin), d.sub(total.Tax, g.Tax), d.sub(total.Original, g.Original)
+		total.Earned = d.sub(total.Earned, g.Earned)
 	}
 	d.e.Goods = &total
 	d.e.Consign, d.e.Stakes = t.Holding.Sale.Consign, t.Holding.Sale.Stakes
@@ -75,9 +79,13 @@ func neg(m money.Money) money.Money {
 
 func (t RefundTerms) allowance(d *draft) {
 	sale := *t.Holding.Sale.Goods
-	d.need(!sale.Consign && !sale.Led, "allowance", "a sale for somebody else",
-		"a sale on the shop's own account; turn the whole sale round, or settle with the other side")
+	d.need(!sale.Led, "allowance", "a sale by the partner who leads",
+		"a sale by the shop; settle with the partner")
 	d.positive("allowance", t.Amount)
+	if sale.Consign && d.err == nil {
+		t.consignedAllowance(d, sale)
+		return
+	}
 	off := d.inBase(t.Amount, t.Rate)
 	price, taxed := sale.Price, sale.Tax
 	for _, e := range t.Holding.Allowed {
@@ -106,6 +114,56 @@ func (t RefundTerms) allowance(d *draft) {
 	d.transfer(d.at(Sales), d.at(t.Pay), t.Amount, t.Rate)
 	d.transfer(d.at(VATDue), d.at(Sales), less, decimal.One)
 	SaleTerms{Head: t.Head, Holding: t.Holding}.partners(d, neg(d.sub(off, less)))
+}
+
+// consignedAllowance lowers a consigned sale: owner and shop bear it as they share the price, or the shop
+// alone where the owner gets a fixed amount. Tax on the commission follows.
+func (t RefundTerms) consignedAllowance(d *draft, sale Goods) {
+	c := *t.Holding.Sale.Consign
+	less, err := amount(decimal.Zero, t.Amount.Currency())
+	if err != nil {
+		d.fail("%w", err)
+		return
+	}
+	price, earned, taxed := sale.Price, sale.Earned, sale.Tax
+	for _, e := range t.Holding.Allowed {
+		var errs [3]error
+		price, errs[0] = price.Add(e.Goods.Price)
+		earned, errs[1] = earned.Add(e.Goods.Earned)
+		taxed, errs[2] = taxed.Add(e.Goods.Tax)
+		if errors.Join(errs[:]...) != nil {
+			d.fail("earlier allowances cannot be added up")
+		}
+	}
+	if c.Net.Sign() > 0 {
+		less = t.Amount
+	} else {
+		less = d.commission(c, t.Amount)
+	}
+	off, cut := d.inBase(t.Amount, t.Rate), d.inBase(less, t.Rate)
+	d.need(d.err != nil || off.Decimal().Cmp(price.Decimal()) < 0, "allowance", t.Amount,
+		"less than what the watch was sold for; without an amount the whole sale is turned round")
+	after := d.sub(earned, cut)
+	d.need(d.err != nil || after.Sign() >= 0, "allowance", t.Amount, "at most the shop's commission: the owner gets a fixed amount")
+	if d.err != nil {
+		return
+	}
+	tax, err := TaxIncluded(after, sale.Rate)
+	if err != nil {
+		d.fail("%w", err)
+		return
+	}
+	back := d.sub(taxed, tax)
+	owner := side{Consignors, t.Watch, c.Party}
+	d.transfer(owner, d.at(t.Pay), d.sub(t.Amount, less), t.Rate)
+	d.transfer(d.at(Commission), d.at(t.Pay), less, t.Rate)
+	d.transfer(d.at(VATDue), d.at(Commission), back, decimal.One)
+	g := Goods{Sold: true, Price: off.Neg(), Scheme: sale.Scheme, Rate: sale.Rate, Tax: neg(back), Route: sale.Route, Part: true,
+		Consign: true, Earned: neg(cut)}
+	if t.Amount.Currency() == sale.Original.Currency() {
+		g.Original = t.Amount.Neg()
+	}
+	d.e.Goods = &g
 }
 
 // SettleTerms are money paid to, or got from, somebody with an open account.
@@ -224,7 +282,7 @@ func CounterEntry(e Entry, h Head, reason string) (Entry, error) {
 	d.need(strings.TrimSpace(reason) != "", "reason", "nothing", "why the entry was wrong")
 	d.need(h.Day >= e.Day, "day", h.Day, "the day of the entry, "+e.Day+", or later")
 	d.e.Watch, d.e.Party, d.e.Document, d.e.Base = e.Watch, e.Party, e.Document, e.Base
-	d.e.Reverses, d.e.Reason = e.ID, reason
+	d.e.Reverses, d.e.Reason, d.e.Office = e.ID, reason, e.Office
 	for _, l := range e.Lines {
 		l.Amount, l.Base = l.Amount.Neg(), l.Base.Neg()
 		d.e.Lines = append(d.e.Lines, l)

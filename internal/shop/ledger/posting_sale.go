@@ -11,27 +11,40 @@ type DepositTerms struct {
 	Head   // Watch and Party are needed
 	Amount money.Money
 	Rate   decimal.Decimal
-	Pay    Account // Bank or Cash
+	Pay    Account     // Bank or Cash
+	Tax    money.Money // in it, where local rules tax a payment on account; none for none
 }
 
-// Deposit books a deposit taken: debit bank or cash, credit deposits.
+// Deposit books a deposit taken: debit bank or cash, credit deposits. Tax on it is due at once
+// (Directive 2006/112/EC, article 65) and taken off that of the sale.
 func Deposit(t DepositTerms) (Entry, error) {
 	d := begin(KindDeposit, t.Head)
 	d.need(t.Watch != "" && t.Party != "", "watch and party", "nothing", "both ids")
 	d.oneOf("paid into", t.Pay, Bank, Cash)
 	d.positive("deposit", t.Amount)
 	d.transfer(d.at(t.Pay), d.at(Deposits), t.Amount, t.Rate)
+	if t.Tax.Sign() > 0 {
+		d.transfer(d.at(VATDeposits), d.at(VATDue), d.inBase(t.Tax, t.Rate), decimal.One)
+	}
 	return d.done()
 }
 
 // DepositBack books deposits given back to the buyer, or kept (into other income) where
-// Pay is OtherIncome. Whole lots are given back at the rate at which they came in.
-func DepositBack(h Head, deposits []Lot, pay Account) (Entry, error) {
-	d := begin(KindDepositBack, h)
+// Pay is OtherIncome. Whole lots are given back at the rate at which they came in. Tax booked on them is taken
+// back, unless it is kept where local rules tax what a buyer forfeits.
+func DepositBack(h Head, holding Holding, pay Account, keepTax bool) (Entry, error) {
+	d, deposits := begin(KindDepositBack, h), holding.Deposits
 	d.oneOf("paid from", pay, Bank, Cash, OtherIncome)
 	d.need(len(deposits) > 0, "deposit", "none held", "a deposit of this buyer")
 	for _, l := range deposits {
 		d.take(side{Deposits, h.Watch, l.Party}, d.at(pay), l)
+	}
+	for _, l := range holding.DepositTax {
+		onto := VATDue
+		if keepTax && pay == OtherIncome {
+			onto = OtherIncome
+		}
+		d.take(side{onto, h.Watch, l.Party}, side{VATDeposits, h.Watch, l.Party}, l)
 	}
 	return d.done()
 }
@@ -114,6 +127,11 @@ func (t SaleTerms) own(d *draft) {
 	d.tax(&g)
 	d.e.Goods = &g
 	d.transfer(d.at(Sales), d.at(VATDue), g.Tax, decimal.One)
+	for _, l := range t.Holding.DepositTax {
+		if l.Party == t.Party {
+			d.take(d.at(VATDue), side{VATDeposits, t.Watch, l.Party}, l)
+		}
+	}
 	t.costOut(d)
 	t.partners(d, d.sub(got, g.Tax))
 }

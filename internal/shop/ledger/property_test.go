@@ -100,11 +100,16 @@ func (w *world) steps() map[string]func(*rapid.T) {
 		}),
 		"deposit": do(func() {
 			m, r := w.price("deposit")
-			w.try(Deposit(DepositTerms{Head: w.next(w.pick(), "c_2"), Amount: m, Rate: r, Pay: Bank}))
+			tax, _ := TaxIncluded(m, dec("0.21"))
+			if rapid.Bool().Draw(w.rt, "untaxed") {
+				tax = money.Money{}
+			}
+			w.try(Deposit(DepositTerms{Head: w.next(w.pick(), "c_2"), Amount: m, Rate: r, Pay: Bank, Tax: tax}))
 		}),
 		"deposit back": do(func() {
 			id := w.pick()
-			w.try(DepositBack(w.next(id, "c_2"), w.holding(id).Deposits, Cash))
+			to := rapid.SampledFrom([]Account{Cash, OtherIncome}).Draw(w.rt, "to")
+			w.try(DepositBack(w.next(id, "c_2"), w.holding(id), to, rapid.Bool().Draw(w.rt, "tax kept")))
 		}),
 		"sell": do(func() {
 			id := w.pick()
@@ -131,6 +136,47 @@ func (w *world) steps() map[string]func(*rapid.T) {
 				for _, lot := range w.open(x.account, x.party) {
 					w.try(x.rule(SettleTerms{Head: w.next("", x.party), Open: []Lot{lot}, Rate: dec("1.01"), Pay: Bank}))
 				}
+			}
+		}),
+		"by a form": do(func() {
+			f := rapid.SampledFrom(Forms()).Draw(w.rt, "form")
+			m, r := w.price("amount")
+			id := ""
+			if f.Watch != "" {
+				id = w.pick()
+			}
+			t := FormTerms{Head: w.next(id, "c_9"), Amount: m, Rate: r, Pay: Bank, Holding: w.holding(id)}
+			if f.Tax != "" && rapid.Bool().Draw(w.rt, "with tax") {
+				t.Tax, _ = TaxIncluded(m, dec("0.21"))
+			}
+			w.try(f.Book(t))
+		}),
+		"price reduction": do(func() {
+			id := w.pick()
+			m, r := w.price("reduction")
+			w.try(Reduction(ReductionTerms{Head: w.next(id, "c_1"), Amount: m, Rate: r, Pay: Bank, Holding: w.holding(id)}))
+		}),
+		"write-down": do(func() {
+			id := w.pick()
+			h := w.holding(id)
+			f, _ := FormOf("write-down")
+			if cost, err := h.Cost("EUR"); err == nil && h.Owned() {
+				w.try(f.Book(FormTerms{Head: w.next(id, ""), Amount: cost, Holding: h}))
+			}
+		}),
+		"lost": do(func() {
+			id := w.pick()
+			h := w.holding(id)
+			if h.Consign != nil && h.Sale == nil {
+				w.try(ConsignLost(w.next(id, "c_3"), *h.Consign))
+			} else {
+				w.try(WriteOff(w.next(id, ""), h))
+			}
+		}),
+		"close the year": do(func() {
+			all, err := w.books.Balances()
+			if err == nil {
+				w.try(CloseYear(w.next("", ""), all))
 			}
 		}),
 		"exchange": do(func() {
@@ -167,7 +213,7 @@ func (w *world) balanced(t *rapid.T) {
 	for _, b := range all {
 		sums[b.Amount.Currency()] = add(sums[b.Amount.Currency()], b.Amount.Decimal())
 		total = add(total, b.Base.Decimal())
-		if b.Account == StockPurchase || b.Account == StockWork {
+		if inStock(b.Account) {
 			stock = add(stock, b.Base.Decimal())
 		}
 	}

@@ -95,6 +95,21 @@ func (b *Books) trade(e Entry) {
 	if g.Consign {
 		return
 	}
+	if e.Kind == KindReduction && len(w.rows) > 0 {
+		row := w.rows[len(w.rows)-1]
+		row.Price = b.sum(row.Price, g.Price)
+		row.Entries = append(slices.Clone(row.Entries), e.ID)
+		row.note("seller gave back " + neg(g.Price).String() + " on " + e.Day)
+		return
+	}
+	if !g.Sold && e.Kind == KindCounter && g.Part { // of such a reduction
+		if len(w.rows) > 0 {
+			row := w.rows[len(w.rows)-1]
+			row.Price = b.sum(row.Price, g.Price)
+			row.note("entry " + e.Reverses + " reversed " + e.Day + ": " + e.Reason)
+		}
+		return
+	}
 	if !g.Sold && e.Kind != KindCounter {
 		row := &StockRow{Watch: e.Watch, Bought: e.Day, PurchaseDocument: e.Document, Seller: e.Party, Price: g.Price,
 			PriceOriginal: g.Original,
@@ -169,7 +184,9 @@ type VATRow struct {
 	OrdinaryTax   money.Money `json:"ordinary_tax"`
 	UntaxedSales  money.Money `json:"untaxed_sales"`
 	Purchases     money.Money `json:"purchases"`
+	PurchaseTax   money.Money `json:"purchase_tax"` // of it on watches bought
 	InputTax      money.Money `json:"input_tax"`
+	OtherTax      money.Money `json:"other_tax"`   // due on other income, reversed charges and acquisitions
 	Due           money.Money `json:"due"`         // tax due less tax to reclaim
 	Corrections   money.Money `json:"corrections"` // the part of Due that corrects months filed before
 }
@@ -184,6 +201,9 @@ func (b *Books) VAT(from, to string) ([]VATRow, error) {
 		m := b.months[key]
 		due, err := m.marginTax.Add(m.ordinaryTax)
 		if err == nil {
+			due, err = due.Add(m.otherTax)
+		}
+		if err == nil {
 			due, err = due.Sub(m.inputTax)
 		}
 		if err != nil {
@@ -191,7 +211,9 @@ func (b *Books) VAT(from, to string) ([]VATRow, error) {
 		}
 		out = append(out, VATRow{key, b.inBase(m.marginSales), b.inBase(m.margins), b.inBase(m.marginTax),
 			b.inBase(m.ordinarySales), b.inBase(m.ordinaryTax),
-			b.inBase(m.untaxedSales), b.inBase(m.purchases), b.inBase(m.inputTax), b.inBase(due),
+			b.inBase(m.untaxedSales), b.inBase(m.purchases),
+			b.inBase(m.purchaseTax), b.inBase(m.inputTax),
+			b.inBase(m.otherTax), b.inBase(due),
 			b.inBase(m.corrections)})
 	}
 	return out, nil

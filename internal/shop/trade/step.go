@@ -128,13 +128,18 @@ func (d *pending) person(id string) error {
 	return d.s.shop.ClientOnRecord(d.ctx, d.what, id)
 }
 
-// keep writes the step: all of it or nothing.
-func (d *pending) keep() (shop.Movement, error) {
+// finish puts the watch and its movement into the step.
+func (d *pending) finish() {
 	d.after.Changed = d.s.shop.Now()
 	m := &d.movement
 	m.To, m.Owned, m.Place, m.Holder, m.Due = d.after.State, d.after.Owned, d.after.Place, d.after.Holder, d.after.Due
 	d.step.Watches = append(d.step.Watches, d.after)
 	d.step.Movements = append(d.step.Movements, *m)
+}
+
+// keep writes the step: all of it or nothing.
+func (d *pending) keep() (shop.Movement, error) {
+	d.finish()
 	kept, err := d.s.keepStep(d.ctx, d.what, d.step)
 	if err != nil {
 		return shop.Movement{}, fmt.Errorf("%s no. %d %s: %w", d.what, d.before.Number, d.before.Title, err)

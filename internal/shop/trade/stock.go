@@ -118,7 +118,7 @@ func comesAs(to shop.State) shop.Ownership {
 // will do.
 func needsMoney(w shop.Watch, to shop.State) string {
 	switch {
-	case w.State == shop.Offered && to == shop.Bought:
+	case (w.State == shop.Offered || w.State == shop.Sold) && to == shop.Bought:
 		return "buy"
 	case w.State == shop.Offered && to == shop.Consigned:
 		return "consign"

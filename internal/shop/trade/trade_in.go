@@ -68,7 +68,7 @@ func (r *Room) comingIn(ctx context.Context, what string, id shop.WatchID, t Ter
 	if err != nil {
 		return nil, err
 	}
-	if d.before.State == shop.Offered {
+	if d.before.State == shop.Offered || d.before.State == shop.Sold && owned == shop.Own {
 		if err := d.to(base[owned], owned); err != nil {
 			return nil, err
 		}
@@ -85,16 +85,21 @@ func (r *Room) comingIn(ctx context.Context, what string, id shop.WatchID, t Ter
 
 // cameIn keeps a purchase and puts its price and day on the record.
 func (d *pending) cameIn(t Terms) (shop.Movement, error) {
+	if err := d.bought(t); err != nil {
+		return shop.Movement{}, err
+	}
+	return d.keep()
+}
+
+// bought puts price and day of a purchase on the record.
+func (d *pending) bought(t Terms) error {
 	d.movement.Price = t.Amount
 	d.after.Cost, d.after.Client = t.Amount, t.Client
 	if d.after.Owned == shop.OfOthers {
 		d.after.Cost = money.Money{} // the agreed value is no cost of the shop
 	}
-	if err := d.after.Acquired.UnmarshalText([]byte(d.day)); err != nil {
-		return shop.Movement{}, err
-	}
 	d.place(t.Place, d.before.Holder, d.before.Due)
-	return d.keep()
+	return d.after.Acquired.UnmarshalText([]byte(d.day))
 }
 
 // cash holds a payment in cash against the local limit, and its rate against the table.

@@ -39,14 +39,32 @@ func (r *Room) Reserve(ctx context.Context, id shop.WatchID, t Reserving, by str
 		return shop.Movement{}, err
 	}
 	if t.Amount.Sign() != 0 {
+		tax, err := d.depositTax(t.Amount)
+		if err != nil {
+			return shop.Movement{}, err
+		}
 		if err := d.post(ledger.Deposit(ledger.DepositTerms{Head: d.head(t.Client, t.Document, t.Text),
-			Amount: t.Amount, Rate: t.Rate, Pay: t.pay()})); err != nil {
+			Amount: t.Amount, Rate: t.Rate, Pay: t.pay(), Tax: tax})); err != nil {
 			return shop.Movement{}, err
 		}
 	}
 	d.movement.Price, d.after.Client = t.Amount, t.Client
 	d.place(t.Place, "", t.Until)
 	return d.keep()
+}
+
+// depositTax is the tax in a deposit, where the shop's rules tax deposits and the watch is sold with tax on
+// the whole price. Under the margin scheme the margin is known with the sale, and tax waits for it.
+func (d *pending) depositTax(amount money.Money) (money.Money, error) {
+	rules, err := d.s.BookRules(d.ctx)
+	if err != nil || rules.DepositTax == nil || !*rules.DepositTax || d.holding.Scheme != ledger.Ordinary {
+		return money.Money{}, err
+	}
+	rate, err := d.s.taxRate(d.ctx, nil)
+	if err != nil {
+		return money.Money{}, err
+	}
+	return ledger.TaxIncluded(amount, rate)
 }
 
 // Release ends a reservation: the watch is listed again, deposits go back to the
@@ -70,7 +88,12 @@ func (r *Room) Release(ctx context.Context, id shop.WatchID, t Terms, keepDeposi
 	if len(d.holding.Deposits) > 0 {
 		party := d.holding.Deposits[0].Party
 		d.movement.Person = party
-		if err := d.post(ledger.DepositBack(d.head(party, t.Document, t.Text), d.holding.Deposits, pay)); err != nil {
+		rules, err := r.BookRules(ctx)
+		if err != nil {
+			return shop.Movement{}, err
+		}
+		kept := rules.KeptTax != nil && *rules.KeptTax
+		if err := d.post(ledger.DepositBack(d.head(party, t.Document, t.Text), d.holding, pay, kept)); err != nil {
 			return shop.Movement{}, err
 		}
 	}
@@ -231,7 +254,12 @@ func (r *Room) WriteOff(ctx context.Context, id shop.WatchID, t Terms, by string
 	if err != nil {
 		return shop.Movement{}, err
 	}
-	if err := d.post(ledger.WriteOff(d.head("", t.Document, t.Text), d.holding)); err != nil {
+	if c := d.holding.Consign; c != nil && d.holding.Sale == nil { // its owner is owed the agreed value
+		err = d.post(ledger.ConsignLost(d.head(c.Party, t.Document, t.Text), *c))
+	} else {
+		err = d.post(ledger.WriteOff(d.head("", t.Document, t.Text), d.holding))
+	}
+	if err != nil {
 		return shop.Movement{}, err
 	}
 	d.after.State, d.after.Owned, d.movement.Note = shop.Returned, "", "lost or stolen, written off"

@@ -38,6 +38,7 @@ func makeTransitions() []Transition {
 		{shop.OnMemo, shop.Listed, "", "back from memo"},
 		{shop.OnMemo, shop.Reserved, "", "reserved while on memo"},
 		{shop.Sold, shop.Returned, "", "taken back from the buyer"},
+		{shop.Sold, shop.Bought, shop.Own, "bought back"},
 	}
 	inHand := []shop.State{shop.Bought, shop.Consigned, shop.PartShare, shop.AtWorkshop, shop.Photographed, shop.Listed,
 		shop.Returned}
@@ -72,7 +73,7 @@ func transition(from shop.State, owned shop.Ownership, to shop.State) (Transitio
 		if t.From != from || t.To != to {
 			continue
 		}
-		if t.Owned == "" || t.Owned == owned || from == shop.Offered {
+		if t.Owned == "" || t.Owned == owned || from == shop.Offered || from == shop.Sold {
 			if from == shop.Returned && (owned == "") != (to == shop.Offered) {
 				continue // given back for good; only what was sold and came back goes on
 			}

@@ -28,8 +28,15 @@ type Look struct {
 	// PriceNarrower is by what share the 80 % interval of the value is expected to
 	// become narrower, 0–1.
 	PriceNarrower float64 `json:"price_narrower"`
-	// Worth ranks: bits, with a tenth off the price counted as one bit, a minute.
+	// Money is by how much the look is expected to move the value, up or down, in the
+	// currency of the opinion; 0 where there is no market to tell.
+	Money float64 `json:"money"`
+	// Worth ranks: money a minute; without a market bits a minute, a tenth off the price
+	// counted as one bit.
 	Worth float64 `json:"worth"`
+
+	first  bool // before all else, whatever it is worth
+	settle look // what it would settle
 }
 
 // Minutes that each look takes a practised hand: common practice, no published
@@ -70,12 +77,21 @@ func NextLooks(file evidence.File, book *refbook.Book, m Market, s Settings, asO
 		return nil, err
 	}
 	looks = append(looks, f.looksAtRunning()...)
-	f.narrowPrice(looks)
+	looks = append(looks, f.furtherLooks()...)
+	priced := f.priceLooks(looks)
 	for i := range looks {
 		l := &looks[i]
 		l.Worth = (l.DateBits + l.PartBits + 10*l.PriceNarrower) / l.Minutes
+		if priced {
+			l.Worth = round(l.Money/l.Minutes, 2)
+		}
 	}
-	sort.SliceStable(looks, func(i, j int) bool { return looks[i].Worth > looks[j].Worth })
+	sort.SliceStable(looks, func(i, j int) bool {
+		if looks[i].first != looks[j].first {
+			return looks[i].first
+		}
+		return looks[i].Worth > looks[j].Worth
+	})
 	return looks, nil
 }
 
@@ -88,8 +104,8 @@ func (f *forming) looksAtOrigin() ([]Look, error) {
 	var candidates []origin.Candidate
 	add := func(l Look, c origin.Candidate) { looks, candidates = append(looks, l), append(candidates, c) }
 	for _, s := range subject.Slots {
-		if s.Seen == "" {
-			slot := evidence.Slot(s.Name)
+		slot := evidence.Slot(s.Name)
+		if s.Seen == "" && !f.missing(slot) {
 			add(Look{Kind: evidence.KindFitted, Slot: slot, What: say.That("look.slot", slotArg("slot", slot)),
 				Minutes: slotMinutes(slot)},
 				origin.Candidate{Kind: origin.KindSlot, Slot: s.Name, Confidence: fittedConfidence})
@@ -215,45 +231,9 @@ func (f *forming) looksAtRunning() []Look {
 		Minutes: minutesTiming}}
 }
 
-// narrowPrice works out how much narrower each look is expected to make the value:
-// a part seen no longer widens grade and originality, a date known better the year.
-func (f *forming) narrowPrice(looks []Look) {
-	p, ok := f.market.(predictor)
-	if !ok || len(looks) == 0 {
-		return
-	}
-	now := f.subjectForMarket()
-	width := func(s market.Subject) float64 {
-		v, err := p.Predict(s, f.asOf, f.settings.Basis)
-		if err != nil {
-			return math.NaN()
-		}
-		return math.Log(v.Interval[80][1] / v.Interval[80][0])
-	}
-	today := width(now)
-	if !(today > 0) {
-		return
-	}
-	for i := range looks {
-		l := &looks[i]
-		then := now
-		then.YearSD *= math.Exp2(-l.DateBits)
-		if l.Slot != "" {
-			then.ConditionSD = f.conditionSDWith(l.Slot, now.ConditionSD)
-			then.OriginalitySD = f.originalitySDWith(l.Slot, now.OriginalitySD)
-		}
-		if w := width(then); w < today {
-			l.PriceNarrower = round(1-w/today, 4)
-		}
-	}
-}
-
 // conditionSDWith is the standard deviation of the overall grade once a slot has
 // been examined; the grade itself is expected to stay where it is.
 func (f *forming) conditionSDWith(slot evidence.Slot, now float64) float64 {
-	if now == 0 {
-		return now
-	}
 	in := condition.Input{Findings: f.findings(), Measures: f.measures(), RelevantSlots: f.relevantSlots(),
 		Suppose: []string{string(slot)}}
 	for s, e := range f.fitted {
@@ -267,23 +247,4 @@ func (f *forming) conditionSDWith(slot evidence.Slot, now float64) float64 {
 		return now
 	}
 	return math.Min(now, (r.High-r.Low)/(2*z90))
-}
-
-// originalitySDWith is the standard deviation of the originality once a slot has
-// been seen: the doubt about that part is gone, that about the others stays.
-func (f *forming) originalitySDWith(slot evidence.Slot, now float64) float64 {
-	w := partWeights[slot]
-	if _, seen := f.fitted[slot]; seen || w == 0 || now == 0 {
-		return now
-	}
-	total := 0.0
-	for _, part := range f.out.Parts {
-		total += partWeights[part.Slot]
-	}
-	if total == 0 {
-		return now
-	}
-	r := f.replacedShare(slot)
-	share := w / total
-	return math.Sqrt(math.Max(0, now*now-share*share*r*(1-r)))
 }

@@ -38,7 +38,7 @@ func told(f *forming, s market.Subject) (market.Subject, []evidence.ID) {
 		if take("set", t.Set != "") {
 			s.Completeness, used = t.Set, true
 		}
-		if take("metal", t.Metal != "") {
+		if take("metal", t.Metal != "") && !f.raises(s, t.Metal) {
 			s.Metal, used = t.Metal, true
 		}
 		if used {

@@ -203,7 +203,7 @@ func sentences(reasons []string, otherwise string) string {
 // lookLink leads to the form that takes what a look shows.
 func lookLink(d Data, l opinion.Look) string {
 	to := base(d) + "/record?kind=" + string(l.Kind)
-	if l.Slot != "" && l.Kind == evidence.KindFitted {
+	if l.Slot != "" && (l.Kind == evidence.KindFitted || l.Kind == evidence.KindFinding) {
 		to += "&slot=" + string(l.Slot)
 	}
 	return to

@@ -9,9 +9,17 @@ import (
 	"midcase/say"
 )
 
-// Described says in one line what an item holds. What a seller asks and what work cost are named only
-// inside the shop.
+// Described says in one line what an item holds. What a seller asks, what work cost and the note that was
+// written beside it are named only inside the shop.
 func Described(it Item, inside bool) say.Statement {
+	is := described(it, inside)
+	if !inside || it.Note == "" {
+		return is
+	}
+	return one(is, say.Verbatim(it.Note))
+}
+
+func described(it Item, inside bool) say.Statement {
 	switch d := it.Data.(type) {
 	case *Mark:
 		return one(d.says(), sure(d.Confidence))

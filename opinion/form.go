@@ -121,6 +121,7 @@ func Form(file evidence.File, book *refbook.Book, m Market, s Settings, asOf tim
 	}
 	f.value()
 	f.deal()
+	f.disagree()
 	f.unknowns()
 	f.cautions()
 	f.summarise()

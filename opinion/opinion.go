@@ -15,21 +15,23 @@ const SchemaVersion = 1
 // Opinion is what the evidence of one watch comes to on a date. Its JSON form is
 // stable and documented in docs/schema/opinion.schema.json.
 type Opinion struct {
-	Schema    int             `json:"schema"`
-	Watch     Watch           `json:"watch"`
-	AsOf      string          `json:"as_of"` // ISO 8601 day
-	Summary   Summary         `json:"summary"`
-	Dating    Dating          `json:"dating"`
-	Parts     []Part          `json:"parts"`
-	Rules     []Rule          `json:"rules"`
-	Condition Condition       `json:"condition"`
-	Measured  []Measure       `json:"measured"`
-	Metal     Metal           `json:"metal"`
-	Running   Running         `json:"running"`
-	Value     Value           `json:"value"`
-	Deal      Deal            `json:"deal"`
-	Unknown   []say.Statement `json:"unknown"`  // what has not been examined or cannot be told
-	Cautions  []say.Statement `json:"cautions"` // safety, law, limits
+	Schema    int       `json:"schema"`
+	Watch     Watch     `json:"watch"`
+	AsOf      string    `json:"as_of"` // ISO 8601 day
+	Summary   Summary   `json:"summary"`
+	Dating    Dating    `json:"dating"`
+	Parts     []Part    `json:"parts"`
+	Rules     []Rule    `json:"rules"`
+	Condition Condition `json:"condition"`
+	Measured  []Measure `json:"measured"`
+	Metal     Metal     `json:"metal"`
+	Running   Running   `json:"running"`
+	Value     Value     `json:"value"`
+	Deal      Deal      `json:"deal"`
+	// Disagreements are things on record that do not go together, each with both its sides.
+	Disagreements []Disagreement  `json:"disagreements"`
+	Unknown       []say.Statement `json:"unknown"`  // what has not been examined or cannot be told
+	Cautions      []say.Statement `json:"cautions"` // safety, law, limits
 
 	// Originality is the share of parts that belong, 0–1, each weighed by what a collector
 	// looks at, as the market counts it and wants are held against it; nil where no part

@@ -1,13 +1,17 @@
 package cli
 
 import (
+	"errors"
 	"fmt"
 	"io"
 	"os"
+	"slices"
 	"strings"
 
 	"midcase/evidence"
+	"midcase/gate"
 	"midcase/internal/shop"
+	"midcase/internal/shop/intake"
 )
 
 type evidenceCmd struct {
@@ -31,6 +35,8 @@ func (recorded) said(a *app, it evidence.Item, err error) error {
 
 type evidenceAddCmd struct {
 	recorded
+	AllTheSame string `help:"Record it although something about it is odd, and why, such as “read twice”." placeholder:"REASON"`
+
 	Kind   string   `arg:"" help:"Kind of evidence: mark, fitted, finding, dimension, weighing, rate, document, claim, work, check …"`
 	Fields []string `arg:"" optional:"" help:"Fields of the kind, such as slot=dial term=spotting severity=2; or one JSON object; or - for JSON on standard input." sep:"none"`
 }
@@ -41,11 +47,29 @@ func (c evidenceAddCmd) Run(a *app, s *opened, w shop.Watch) error {
 	if err != nil {
 		return misuse{err}
 	}
-	items, err := s.Intake.Record(a.ctx, w.ID, c.who(), data)
+	if f, ok := data.(*evidence.Finding); ok && c.AllTheSame == "" && !c.saysSeverity() {
+		if doubt, unjudged := gate.Unjudged(f); unjudged {
+			return wrong("%s", doubt.Says)
+		}
+	}
+	items, err := s.Intake.RecordHeld(a.ctx, w.ID, c.who(), c.AllTheSame, data)
+	var odd *intake.Doubtful
+	if errors.As(err, &odd) {
+		return wrong("%w Correct it, or add --all-the-same with the reason", err)
+	}
 	if err != nil {
 		return refused(err)
 	}
 	return c.said(a, items[0], nil)
+}
+
+// saysSeverity reports whether a severity was given; standard input is not read twice, and
+// what comes from a program there says it or not on its own account.
+func (c evidenceAddCmd) saysSeverity() bool {
+	return slices.ContainsFunc(c.Fields, func(f string) bool {
+		return f == "-" || strings.HasPrefix(f, "severity=") || strings.HasPrefix(strings.TrimSpace(f), "{") &&
+			strings.Contains(f, `"severity"`)
+	})
 }
 
 // data reads the item from name=value fields or from JSON.

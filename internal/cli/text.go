@@ -19,6 +19,13 @@ func (a *app) printOpinion(o opinion.Opinion) error {
 	line("as of %s\n", o.AsOf)
 	line("%s", o.Summary.Sentence)
 
+	if len(o.Disagreements) > 0 {
+		head("What disagrees")
+		for _, x := range o.Disagreements {
+			line("   %s  [%s, %s]", x.Says, x.One.ID, x.Other.ID)
+		}
+	}
+
 	head("Date")
 	if !o.Dating.Known {
 		line("  Cannot tell: %s.", o.Dating.CannotTell)

@@ -39,7 +39,7 @@ var layers = [][]string{
 	{"midcase/internal/picture", "midcase/internal/soundfile"},
 	{"midcase/telling"},
 	{"midcase/opinion"},
-	{"midcase/tables"},
+	{"midcase/gate", "midcase/tables"},
 	{"midcase/notes"},
 	{"midcase/examples"},
 	{"midcase/refbook"},

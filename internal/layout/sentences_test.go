@@ -23,6 +23,7 @@ var silent = map[string][]string{
 	"telling":   {},
 	"condition": {},
 	"refbook":   {},
+	"gate":      {},
 }
 
 // onlyFiles narrows a package of which other parts still hold words.

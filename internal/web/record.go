@@ -1,14 +1,18 @@
 package web
 
 import (
+	"cmp"
+	"errors"
 	"net/http"
 	"net/url"
 	"slices"
 	"strconv"
+	"strings"
 
 	"midcase/evidence"
 	"midcase/internal/picture"
 	"midcase/internal/shop"
+	"midcase/internal/shop/intake"
 	"midcase/internal/web/form"
 	"midcase/internal/web/pages/record"
 	"midcase/internal/web/pages/takein"
@@ -99,7 +103,12 @@ func (s *watchPages) record(w http.ResponseWriter, r *http.Request) error {
 	}
 	var items []evidence.Item
 	if d.Form.OK() {
-		items, err = s.shop.Intake.Record(r.Context(), d.Watch.ID, s.who(r), data)
+		items, err = s.shop.Intake.RecordHeld(r.Context(), d.Watch.ID, s.who(r), allTheSame(r), data)
+	}
+	var odd *intake.Doubtful
+	if errors.As(err, &odd) {
+		d.Odd = odd.Doubts
+		return s.recordAgain(w, r, d)
 	}
 	if d.Form.Refused(err, nil) || !d.Form.OK() {
 		return s.recordAgain(w, r, d)
@@ -115,6 +124,14 @@ func (s *watchPages) record(w http.ResponseWriter, r *http.Request) error {
 	}
 	http.Redirect(w, r, to, http.StatusSeeOther)
 	return nil
+}
+
+// allTheSame is why an odd entry is kept; empty where nobody said to keep it.
+func allTheSame(r *http.Request) string {
+	if r.PostFormValue("held") == "" {
+		return ""
+	}
+	return cmp.Or(strings.TrimSpace(r.PostFormValue("why")), "checked again")
 }
 
 // recordAgain shows the form with what was typed and what is wrong, next to its field.

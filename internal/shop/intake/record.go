@@ -15,8 +15,15 @@ import (
 	"midcase/internal/shop"
 )
 
-// Record adds evidence to a watch, all or none, and returns the items as kept.
+// Record adds evidence to a watch, all or none, and returns the items as kept. It takes
+// every entry that is valid; RecordHeld asks first about what is odd.
 func (r *Room) Record(ctx context.Context, id shop.WatchID, by string, data ...evidence.Data) ([]evidence.Item, error) {
+	return r.record(ctx, id, by, nil, data)
+}
+
+// record adds evidence; note is what is written beside an entry, by its place.
+func (r *Room) record(ctx context.Context, id shop.WatchID, by string, note map[int]string,
+	data []evidence.Data) ([]evidence.Item, error) {
 	w, err := r.stores.Watches.Watch(ctx, id)
 	if err != nil {
 		return nil, fmt.Errorf("record evidence: %w", err)
@@ -31,6 +38,12 @@ func (r *Room) Record(ctx context.Context, id shop.WatchID, by string, data ...e
 	items, err := r.shop.NewItems(what, by, data)
 	if err != nil {
 		return nil, err
+	}
+	for i, says := range note {
+		items[i].Note = says
+		if p := items[i].Check(r.shop.Now()); len(p) > 0 {
+			return nil, &shop.Invalid{What: what, Problems: p}
+		}
 	}
 	if err := r.checkWithdrawals(ctx, id, what, data); err != nil {
 		return nil, err

@@ -82,6 +82,11 @@ func basisWords(ctx context.Context, d Data, b opinion.Basis) string {
 	return string(b.Source) + " " + b.ID
 }
 
+// sideWords is one side of a disagreement.
+func sideWords(ctx context.Context, d Data, b opinion.Basis) string {
+	return clause(strings.TrimPrefix(basisWords(ctx, d, b), "evidence: "), 0)
+}
+
 func count(n int) string { return fmt.Sprintf("basis (%d)", n) }
 
 func verdictClass(v string) string { return strings.ReplaceAll(v, " ", "-") }

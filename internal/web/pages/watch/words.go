@@ -26,7 +26,8 @@ func glance(ctx context.Context, d Data) []fact {
 	o := d.Opinion
 	add("Serial", o.Watch.Serial, "")
 	add("Calibre", o.Watch.Calibre, "")
-	add("Comes as", map[string]string{"watch": "watch alone", "papers": "with papers", "full": "full set"}[o.Watch.Set],
+	add("Comes as", map[string]string{"watch": "watch alone", "papers": "with papers",
+		"full": "full set"}[o.Watch.Set],
 		"")
 	if o.Condition.Overall != nil {
 		add("Grade", wording.Grade(ctx, o.Condition.Overall), wording.Fixed(ctx, o.Condition.Interval[0],
@@ -50,8 +51,13 @@ func glance(ctx context.Context, d Data) []fact {
 type section struct{ ID, Name string }
 
 func sectionList(d Data) []section {
-	out := []section{{"evidence", "Evidence"}, {"dating", "Date"}, {"parts", "Parts"}, {"condition", "Condition"},
-		{"measured", "Sizes"}, {"running", "Running"}, {"metal", "Metal"}, {"value", "Value"}, {"deal", "What to pay"}}
+	out := []section{{"evidence", "Evidence"}}
+	if len(d.Opinion.Disagreements) > 0 {
+		out = append(out, section{"disagrees", "What disagrees"})
+	}
+	out = append(out, []section{{"dating", "Date"}, {"parts", "Parts"}, {"condition", "Condition"},
+		{"measured", "Sizes"}, {"running", "Running"}, {"metal", "Metal"}, {"value", "Value"}, {"deal",
+			"What to pay"}}...)
 	if len(d.Looks) > 0 {
 		out = append(out, section{"next", "Next looks"})
 	}

@@ -22,7 +22,7 @@ func Described(it Item, inside bool) say.Statement {
 func described(it Item, inside bool) say.Statement {
 	switch d := it.Data.(type) {
 	case *Mark:
-		return one(d.says(), sure(d.Confidence))
+		return one(d.says(), say.Verbatim(d.Device), say.Verbatim(d.Where), sure(d.Confidence))
 	case *Fitted:
 		return d.says()
 	case *Finding:
@@ -47,11 +47,24 @@ func described(it Item, inside bool) say.Statement {
 	case *Work:
 		return d.says(inside)
 	case *Comparison:
-		return say.That("item.compared", slot("part", d.Slot), say.Name("result", d.Result), say.Name("other", d.Other))
+		return say.That("item.compared", slot("part", d.Slot), say.Name("result", d.Result), say.Name("other",
+			d.Other))
 	case *Check:
 		return one(say.That("item.register", say.Name("register", d.Register), say.Name("result", d.Result)),
 			when(!d.Date.IsZero(), say.That("item.on", written("day", d.Date))),
 			when(d.Reference != "", say.That("item.number", say.Name("number", d.Reference))))
+	case *Trial:
+		return d.says()
+	case *Need:
+		return one(say.That("item.need", say.Name("what", d.What)), when(d.Slot != "", say.That("item.on-part",
+			slot("part", d.Slot))),
+			when(inside && !d.Cost.IsZero(), say.That("item.estimate", say.Money("cost", d.Cost))),
+			say.Verbatim(d.Note))
+	case *Ownership:
+		return one(say.That("item.owner", say.Name("owner", d.Owner)), say.Verbatim(d.How),
+			when(!d.From.IsZero(), say.That("item.owned-from", written("day", d.From))),
+			when(!d.Until.IsZero(), say.That("item.owned-until", written("day", d.Until))),
+			when(d.Shown != "", say.That("item.shown", say.Name("by", d.Shown))), say.Verbatim(d.Note))
 	case *Withdrawal:
 		return say.That("item.withdrawal", say.Name("of", string(d.Of)), say.Name("reason", d.Reason))
 	}
@@ -141,7 +154,38 @@ func (f *Finding) says() say.Statement {
 	}
 	extent := when(f.Extent > 0, say.That("item.extent", say.Share("share", f.Extent)))
 	return one(say.That("item.finding", slot("part", f.Slot), say.Term("finding", "finding", f.Term, term.Name)),
-		how, extent, say.Verbatim(f.Where), say.Verbatim(f.Note))
+		how, extent, say.Verbatim(f.Where), plots(f.Plots), say.Verbatim(f.Note))
+}
+
+func plots(hours []int) say.Statement {
+	var all []say.Value
+	for _, h := range hours {
+		all = append(all, say.Number(h))
+	}
+	return when(len(all) > 0, say.That("item.plots", say.All("hours", all...)))
+}
+
+// says is what was tried and what came of it.
+func (t *Trial) says() say.Statement {
+	var figure say.Statement
+	switch t.Unit {
+	case "bar":
+		figure = say.That("item.bar", say.Fixed("value", t.Value, say.None, 1))
+	case "h":
+		figure = say.That("item.hours", say.Fixed("value", t.Value, say.None, 1))
+	case "uSv/h":
+		figure = say.That("item.dose", say.Fixed("value", t.Value, say.None, 2))
+	case "cps":
+		figure = say.That("item.counts", say.Fixed("value", t.Value, say.None, 0))
+	}
+	is := say.That("item.trial", say.Name("what", t.What), say.Name("of", t.Of))
+	if t.What == TrialLookedOver {
+		return one(say.That("item.looked-over", slot("part", t.Slot)), say.Verbatim(t.Note))
+	}
+	return one(is, when(t.Slot != "", say.That("item.on-part", slot("part", t.Slot))),
+		when(t.Result != "", say.That("item.result", say.Name("result", t.Result))), figure,
+		when(!t.Date.IsZero(), say.That("item.day", written("day", t.Date))), say.Verbatim(t.Instrument),
+		say.Verbatim(t.Note))
 }
 
 func (d *Dimension) says() say.Statement {

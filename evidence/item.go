@@ -34,6 +34,9 @@ const (
 	KindWork       Kind = "work"
 	KindComparison Kind = "comparison"
 	KindCheck      Kind = "check"
+	KindTrial      Kind = "trial"
+	KindNeed       Kind = "need"
+	KindOwnership  Kind = "ownership"
 	KindWithdrawal Kind = "withdrawal"
 )
 
@@ -60,13 +63,17 @@ var factories = map[Kind]func() Data{
 	KindWork:       func() Data { return new(Work) },
 	KindComparison: func() Data { return new(Comparison) },
 	KindCheck:      func() Data { return new(Check) },
+	KindTrial:      func() Data { return new(Trial) },
+	KindNeed:       func() Data { return new(Need) },
+	KindOwnership:  func() Data { return new(Ownership) },
 	KindWithdrawal: func() Data { return new(Withdrawal) },
 }
 
 // Kinds lists all kinds in the order in which people read them.
 func Kinds() []Kind {
 	return []Kind{KindMark, KindFitted, KindFinding, KindDimension, KindWeighing, KindRate, KindRecording, KindPhoto,
-		KindReading, KindDocument, KindClaim, KindWork, KindComparison, KindCheck, KindWithdrawal}
+		KindReading, KindDocument, KindClaim, KindWork, KindComparison, KindCheck, KindTrial, KindNeed, KindOwnership,
+		KindWithdrawal}
 }
 
 // New returns an empty data struct of the kind, for decoding into.

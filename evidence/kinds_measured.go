@@ -6,7 +6,7 @@ func DimensionKinds() []string {
 		"bezel_diameter", "dial_diameter",
 		"crown_diameter", "pusher_diameter", "crystal_diameter", "lug_thickness", "bracelet_width_at_lugs",
 		"bracelet_width_at_clasp", "bracelet_length",
-		"bracelet_droop", "bracelet_length_under_pull", "hour_hand_length", "minute_hand_length"}
+		"bracelet_droop", "bracelet_length_under_pull", "hour_hand_length", "minute_hand_length", "bevel_width"}
 }
 
 // Dimension is a length in millimetres with its uncertainty.

@@ -24,7 +24,12 @@ func MarkKinds() []string {
 type Mark struct {
 	What string `json:"what" jsonschema:"enum=serial,enum=movement_number,enum=reference_number,enum=calibre,enum=date_stamp,enum=hallmark,enum=maker_mark,enum=other"`
 	Slot Slot   `json:"slot,omitempty"`
-	Text string `json:"text"` // as read, with ? for a character that cannot be read
+	// Where is the place on the part: "inside, at 6", "left lug".
+	Where string `json:"where,omitempty"`
+	// Device describes a pictorial hallmark, such as a head in an oval; Text then holds its
+	// letters or figures, or says what is seen.
+	Device string `json:"device,omitempty"`
+	Text   string `json:"text"` // as read, with ? for a character that cannot be read
 	// Confidence is the chance, 0–1, that the text was read right; 0 means not stated
 	// and counts as 0.98.
 	Confidence float64 `json:"confidence,omitempty"`
@@ -83,8 +88,10 @@ type Finding struct {
 	// Extent is the share of the part that is affected, 0–1; 0 means not stated.
 	Extent float64 `json:"extent,omitempty"`
 	Where  string  `json:"where,omitempty"` // "at 4", "lower left lug"
-	Note   string  `json:"note,omitempty" typed:"text"`
-	Photo  ID      `json:"photo,omitempty"`
+	// Plots are the hours of the luminous plots that are affected, 1–12.
+	Plots []int  `json:"plots,omitempty"`
+	Note  string `json:"note,omitempty" typed:"text"`
+	Photo ID     `json:"photo,omitempty"`
 	// At and RadiusPx place the finding on the photo: a circle in pixels from the top
 	// left of the upright picture. A radius of 0 means not placed.
 	At       [2]float64 `json:"at,omitzero"`
@@ -100,6 +107,9 @@ func (f *Finding) Check() (p Problems) {
 	p.need("term", f.Term, "a term of the controlled list, such as scratches")
 	p.within("severity", float64(f.Severity), 0, 4, "")
 	p.within("extent", f.Extent, 0, 1, "")
+	for _, h := range f.Plots {
+		p.within("plots", float64(h), 1, 12, "the hour of a plot")
+	}
 	p.within("radius_px", f.RadiusPx, 0, 1e5, "pixels")
 	if f.RadiusPx > 0 && f.Photo == "" {
 		p.add("photo", "nothing", "the id of the photo item on which the finding is placed")

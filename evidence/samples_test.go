@@ -14,10 +14,11 @@ var noon = time.Date(2026, 3, 1, 12, 0, 0, 0, time.UTC)
 func samples() []Item {
 	lab := [3]float64{62.5, 3.1, 21.4}
 	data := []Data{
-		&Mark{What: MarkSerial, Slot: Case, Text: "1 234 5?7", Confidence: 0.9, Photo: "ev_8"},
+		&Mark{What: MarkSerial, Slot: Case, Where: "between the lugs", Device: "none",
+			Text: "1 234 5?7", Confidence: 0.9, Photo: "ev_8"},
 		&Fitted{Slot: Dial, Variant: "matt-1", Confidence: 0.9, Description: "white print", Metal: "steel",
 			Photo: "ev_8"},
-		&Finding{Slot: Case, Term: "scratches", Severity: 2, Extent: 0.2, Where: "lower left lug", Note: "fine",
+		&Finding{Slot: Case, Term: "scratches", Severity: 2, Extent: 0.2, Where: "lower left lug", Plots: []int{3, 5}, Note: "fine",
 			Photo: "ev_8", At: [2]float64{811, 240.5}, RadiusPx: 60},
 		&Dimension{What: "bracelet_length_under_pull", MM: 84.2, PlusMinusMM: 0.1, Instrument: "caliper",
 			FreeLengthMM: 90, Links: 12, PullN: 4.9, Photo: "ev_8", Picks: Picks(`{"scale":{"kind":"square"}}`)},
@@ -43,6 +44,11 @@ func samples() []Item {
 		&Comparison{Slot: Case, Other: "w_2", Result: "better", Note: "sharper bevels"},
 		&Check{Register: "a register of lost watches", Date: edtf.MustParse("2026-02-27"), Result: "clear",
 			Reference: "A-17"},
+		&Trial{What: TrialPressure, Slot: Case, Of: "screwed down", Result: "ok", Value: 3, Unit: "bar",
+			Date: edtf.MustParse("2026-02-20"), Instrument: "chamber", Note: "dry"},
+		&Need{What: "new crystal", Slot: Crystal, Cost: money.MustParse("80.00", "EUR"), Note: "cracked at 4"},
+		&Ownership{Owner: "first owner", How: "bought new", From: edtf.MustParse("1968"), Until: edtf.MustParse("2019"),
+			Shown: "receipt", Note: "kept in a drawer"},
 		&Withdrawal{Of: "ev_3", Reason: "seen on another watch"},
 	}
 	var out []Item

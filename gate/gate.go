@@ -89,9 +89,9 @@ func rate(r *evidence.Rate) []Doubt {
 		out = append(out, Doubt{Field: "amplitude_deg", Meant: meant,
 			Says: say.That("gate.amplitude", say.Fixed("amplitude", a, say.Degree, 0))})
 	}
-	if r.BeatErrorMS > mostBeatError {
-		out = append(out, Doubt{Field: "beat_error_ms", Meant: figure(r.BeatErrorMS / 10),
-			Says: say.That("gate.beat-error", say.Fixed("error", r.BeatErrorMS, say.Millisecond, 1))})
+	if e := r.BeatErrorMS; e != nil && *e > mostBeatError {
+		out = append(out, Doubt{Field: "beat_error_ms", Meant: figure(*e / 10),
+			Says: say.That("gate.beat-error", say.Fixed("error", *e, say.Millisecond, 1))})
 	}
 	return out
 }

@@ -3,6 +3,7 @@ package opinion
 import (
 	"errors"
 	"math"
+	"strings"
 
 	"midcase/deal"
 	"midcase/estimate"
@@ -33,9 +34,10 @@ func (f *forming) deal() {
 
 // workExpected is the work that the evidence makes likely, as ranges of cost.
 func (f *forming) workExpected() []deal.Cost {
+	needed, service := f.workNeeded()
 	s := f.settings.Terms.ServiceCost
-	if s == ([3]float64{}) {
-		return nil
+	if s == ([3]float64{}) || service {
+		return needed
 	}
 	c := deal.Cost{Name: "service", Low: s[0], Mode: s[1], High: s[2], Chance: 0.5}
 	switch need := f.out.Running.ServiceExpected; {
@@ -44,7 +46,28 @@ func (f *forming) workExpected() []deal.Cost {
 	case need != nil:
 		c.Chance = 0.15
 	}
-	return []deal.Cost{c}
+	return append([]deal.Cost{c}, needed...)
+}
+
+// How far the cost of work strays from its estimate: common practice, no published source.
+const (
+	belowEstimate = 0.9
+	aboveEstimate = 1.25
+)
+
+// workNeeded is the work on record as still needed, with its estimates; service reports
+// whether a service is among it.
+func (f *forming) workNeeded() (out []deal.Cost, service bool) {
+	for _, n := range evidence.All[*evidence.Need](f.file) {
+		cost := n.Data.Cost
+		if cost.IsZero() || cost.Currency() != f.settings.Currency {
+			continue
+		}
+		v := cost.Float()
+		out = append(out, deal.Cost{Name: n.Data.What, Low: belowEstimate * v, Mode: v, High: aboveEstimate * v, Chance: 1})
+		service = service || strings.Contains(strings.ToLower(n.Data.What), "service")
+	}
+	return out, service
 }
 
 // asked is the price asked, as set or as last claimed, where its currency is the

@@ -31,7 +31,8 @@ type (
 		Severity int           `form:"severity,needed" label:"Severity" choices:"0=good point / none found|1=1 slight|2=2 obvious|3=3 severe|4=4 beyond repair"`
 		Extent   float64       `form:"extent" label:"Extent" unit:"% of the part" hint:"leave empty if not judged" min:"0" max:"100"`
 		Where    string        `form:"where" label:"Where" hint:"such as: at 4, lower left lug"`
-		Note     string        `form:"note" label:"Note" kind:"area"`
+		Plots    []int
+		Note     string `form:"note" label:"Note" kind:"area"`
 		Photo    evidence.ID
 		At       [2]float64
 		RadiusPx float64
@@ -39,6 +40,8 @@ type (
 	markForm struct {
 		What       string        `form:"what,needed" label:"Kind of mark" kind:"choice"`
 		Slot       evidence.Slot `form:"slot" label:"On which part" kind:"choice"`
+		Where      string        `form:"where" label:"Where on the part" hint:"such as: inside, at 6"`
+		Device     string        `form:"device" label:"Picture, for a hallmark" hint:"such as: head in an oval"`
 		Text       string        `form:"text,needed" label:"As it reads" hint:"? for a character you cannot read" want:"the mark as it reads on the watch"`
 		Confidence float64       `form:"confidence" label:"How sure?" unit:"%" hint:"leave empty for 98" min:"0" max:"100"`
 		Photo      evidence.ID
@@ -109,6 +112,31 @@ type (
 		Date      edtf.Date `form:"date,needed" label:"Checked on" hint:"such as 2026-03-01" want:"the day of the check, for example 2026-03-01"`
 		Result    string    `form:"result,needed" label:"Result" choices:"clear|match|unclear"`
 		Reference string    `form:"reference" label:"The register's number"`
+	}
+	trialForm struct {
+		What       string        `form:"what,needed" label:"What was tried" choices:"function|power_reserve=power reserve|pressure=pressure test|ultraviolet=ultraviolet light|radiation|looked_over=looked over, nothing more"`
+		Slot       evidence.Slot `form:"slot" label:"On which part" kind:"choice"`
+		Of         string        `form:"of" label:"Function" hint:"such as chronograph reset, hand setting, date change, alarm"`
+		Result     string        `form:"result" label:"Result" choices:"=not said|ok=works / tight|fails|glows=glows and goes on|fades=glows and fades|none=does not glow"`
+		Value      float64       `form:"value" label:"Figure read"`
+		Unit       string        `form:"unit" label:"Unit" choices:"=none|bar|h=hours|uSv/h=µSv/h|cps=counts a second"`
+		Date       edtf.Date     `form:"date" label:"Day" hint:"needed for a pressure test"`
+		Instrument string        `form:"instrument" label:"Instrument"`
+		Note       string        `form:"note" label:"Note" kind:"area"`
+	}
+	needForm struct {
+		What string        `form:"what,needed" label:"Work needed" hint:"such as service, new crystal" want:"the work, for example service"`
+		Slot evidence.Slot `form:"slot" label:"On which part" kind:"choice"`
+		Cost money.Money   `form:"cost" label:"Estimate" hint:"such as 450 EUR; counts in what to pay"`
+		Note string        `form:"note" label:"Note" kind:"area"`
+	}
+	ownershipForm struct {
+		Owner string    `form:"owner,needed" label:"Owner" hint:"such as first owner, heirs; no names of living people: evidence cannot be erased" want:"who it was, for example first owner"`
+		How   string    `form:"how" label:"How it came" hint:"such as bought new, inherited"`
+		From  edtf.Date `form:"from" label:"From"`
+		Until edtf.Date `form:"until" label:"Until"`
+		Shown string    `form:"shown" label:"Shown by" hint:"such as receipt, letter, word of mouth"`
+		Note  string    `form:"note" label:"Note" kind:"area"`
 	}
 	comparisonForm struct {
 		Slot   evidence.Slot `form:"slot,needed" label:"Part" kind:"choice"`
@@ -198,6 +226,12 @@ var evidenceKinds = []evidenceKind{
 		func(f claimForm) evidence.Data { return (*evidence.Claim)(&f) }, asIs),
 	kindOf(evidence.KindWork, "Work", "a service or repair",
 		func(f workDoneForm) evidence.Data { return (*evidence.Work)(&f) }, asIs),
+	kindOf(evidence.KindTrial, "Trial", "a function tried, a pressure test, ultraviolet light, radiation, power reserve",
+		func(f trialForm) evidence.Data { return (*evidence.Trial)(&f) }, fitTrial),
+	kindOf(evidence.KindNeed, "Work needed", "what still has to be done, with an estimate",
+		func(f needForm) evidence.Data { return (*evidence.Need)(&f) }, fitNeed),
+	kindOf(evidence.KindOwnership, "Owner", "one link in the chain of owners",
+		func(f ownershipForm) evidence.Data { return (*evidence.Ownership)(&f) }, asIs),
 	kindOf(evidence.KindCheck, "Register", "a check in a register of lost and stolen watches",
 		func(f checkForm) evidence.Data { return (*evidence.Check)(&f) }, asIs),
 	kindOf(evidence.KindComparison, "Comparison", "this watch compared with another",
@@ -291,6 +325,16 @@ func fitPhoto(f *form.Form[photoForm], _ recordStart) {
 
 func fitDocument(f *form.Form[documentForm], _ recordStart) {
 	f.Offer(&f.V.What, form.Plain(evidence.DocumentKinds()...)...)
+}
+
+func fitTrial(f *form.Form[trialForm], in recordStart) {
+	f.Offer(&f.V.Slot, partsToChoose("not said")...)
+	offerLast(f, &f.V.Slot, in.slot)
+}
+
+func fitNeed(f *form.Form[needForm], in recordStart) {
+	f.Offer(&f.V.Slot, partsToChoose("not said")...)
+	offerLast(f, &f.V.Slot, in.slot)
 }
 
 func fitComparison(f *form.Form[comparisonForm], in recordStart) {

@@ -47,6 +47,14 @@ func glance(ctx context.Context, d Data) []fact {
 	return out
 }
 
+// figured is a whole figure; what was not read stays empty.
+func figured(v float64, unit string) string {
+	if v == 0 {
+		return ""
+	}
+	return fmt.Sprintf("%.0f%s", v, unit)
+}
+
 // section is one entry of the way about the page.
 type section struct{ ID, Name string }
 
@@ -105,7 +113,10 @@ func groups(items []evidence.Item) []group {
 			Name: "Readings from pictures"},
 		{Kind: evidence.KindDocument, Name: "Documents", CanAdd: true}, {Kind: evidence.KindClaim,
 			Name: "What the seller says", CanAdd: true},
-		{Kind: evidence.KindWork, Name: "Work", CanAdd: true}, {Kind: evidence.KindCheck, Name: "Register checks",
+		{Kind: evidence.KindWork, Name: "Work", CanAdd: true}, {Kind: evidence.KindTrial,
+			Name: "Looked over and tried"}, {Kind: evidence.KindNeed, Name: "Work needed", CanAdd: true},
+		{Kind: evidence.KindOwnership, Name: "Owners", CanAdd: true}, {Kind: evidence.KindCheck,
+			Name:   "Register checks",
 			CanAdd: true},
 		{Kind: evidence.KindComparison, Name: "Beside other watches", CanAdd: true}, {Kind: evidence.KindPhoto,
 			Name: "Photographs", CanAdd: true},

@@ -2,6 +2,7 @@ package telling
 
 import (
 	"slices"
+	"strings"
 
 	"midcase/evidence"
 	"midcase/opinion"
@@ -217,7 +218,8 @@ func (p *planning) brokenRule(r opinion.Rule) say.Statement {
 		slot = "watch"
 	}
 	switch {
-	case r.Reason.Kind == "rules.against-book" || !p.namesKnown(r.Reason):
+	case !strings.HasPrefix(string(r.Reason.Kind), "rules.") || r.Reason.Kind == "rules.against-book" ||
+		!p.namesKnown(r.Reason):
 		return say.That("tell.against-book", say.Term("slot", "slot", string(slot), ""))
 	case r.Reason.Kind == "rules.papers-wrong":
 		return say.That("tell.papers-wrong", given("document", argOf(r.Reason, "document")))

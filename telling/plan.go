@@ -190,11 +190,3 @@ func slotNouns(slots []evidence.Slot) []say.Value {
 	}
 	return out
 }
-
-func values(all []say.Statement) []say.Value {
-	out := make([]say.Value, len(all))
-	for i, s := range all {
-		out[i] = s
-	}
-	return out
-}

@@ -13,6 +13,7 @@ import (
 	"midcase/internal/papers"
 	"midcase/internal/shop"
 	"midcase/money"
+	"midcase/telling"
 )
 
 type reportCmd struct {
@@ -63,7 +64,7 @@ func (c reportCmd) onWatch(a *app, ending string, b *bytes.Buffer) error {
 	}
 	r := document.Report{Opinion: s.opinion, Items: s.file.Items, Number: s.number, Issued: a.now(), Purpose: c.Purpose,
 		IntendedUser: c.For, ForShop: c.ForShop, Photos: s.photos(a), Traces: s.traces(a)}
-	listing := document.Listing{Opinion: s.opinion, Number: s.number}
+	var listing document.Listing
 	if s.shop != nil {
 		if r.Shop, err = papers.Issuer(a.ctx, s.shop.Shop); err != nil {
 			return err
@@ -71,7 +72,9 @@ func (c reportCmd) onWatch(a *app, ending string, b *bytes.Buffer) error {
 		if size, root, ok := s.shop.LogHead(a.ctx); ok {
 			r.LogHead = fmt.Sprintf("%d %s", size, root)
 		}
-		if listing, err = papers.ListingOn(a.ctx, s.shop.Shop, s.watch, r); err != nil {
+	}
+	if c.Kind == shop.PaperListing {
+		if listing, err = c.listing(a, s, r); err != nil {
 			return err
 		}
 	}
@@ -79,6 +82,19 @@ func (c reportCmd) onWatch(a *app, ending string, b *bytes.Buffer) error {
 		return fmt.Errorf("%s: %w", c.Kind, err)
 	}
 	return nil
+}
+
+// listing is the listing of the watch, of the shop or in a file.
+func (c reportCmd) listing(a *app, s *subject, r document.Report) (document.Listing, error) {
+	if s.shop != nil {
+		return papers.ListingOn(a.ctx, s.shop.Shop, s.watch, r, "en")
+	}
+	book, err := c.book(a)
+	if err != nil {
+		return document.Listing{}, err
+	}
+	return papers.ListingOf(telling.Subject{Opinion: s.opinion, File: s.file, Book: book,
+		Offer: telling.Offer{Number: s.number}}, "en", r.Shop)
 }
 
 // draft writes a paper about a dealing of the watch, without a number.

@@ -9,21 +9,22 @@ import (
 
 	"midcase/money"
 	"midcase/opinion"
-	"midcase/say"
+	"midcase/telling"
 )
 
-// Listing is a watch as it is offered to the public. It says what the opinion says
-// about date, parts and condition, with what is wrong as plainly as what is right,
-// and the price that is asked. The opinion's value and the deal are not in it.
+// Listing is a watch as it is offered to the public: what package telling tells of it,
+// with pictures and, for machines, in schema.org vocabulary. The opinion's value and the
+// deal are not in it.
 type Listing struct {
-	Opinion  opinion.Opinion
+	Told     telling.Told // as a page
+	Watch    opinion.Watch
+	Made     string // EDTF
 	Number   string
 	Price    money.Money // the zero Money means on request
-	Sold     bool
+	Reserved bool
 	URL      string // where the listing stands, for JSON-LD
 	Pictures []ListingPicture
 	Shop     Shop
-	Terms    []string // the shop's own words on return, delivery, tax
 }
 
 // ServiceDue is what papers disclose of a movement that runs so that a service is due.
@@ -32,161 +33,85 @@ const ServiceDue = "Movement – due for a service, judging by how it runs."
 // ListingPicture is a picture by its address.
 type ListingPicture struct{ URL, Caption string }
 
-// listed is a listing in words, for all its forms.
-type listed struct {
-	Title, Sentence, Price, Availability string
-	Facts                                [][2]string
-	Faults, Good, Open, Cautions         []string
-	Pictures                             []ListingPicture
-	Shop                                 Shop
-	Terms                                []string
-	Data                                 map[string]any
-}
-
-func (l Listing) words() listed {
-	w := newWriter(Report{Opinion: l.Opinion, Number: l.Number, Shop: l.Shop})
-	out := listed{Title: w.title(), Sentence: w.publicSentence(), Price: "price on request", Availability: "in stock",
-		Open: sentencesOf(say.Strings(l.Opinion.Unknown)), Pictures: l.Pictures, Shop: l.Shop, Terms: l.Terms}
-	if !l.Price.IsZero() {
-		out.Price = amount(&l.Price)
-	}
-	if l.Sold {
-		out.Availability, out.Price = "sold", "sold"
-	}
-	for _, f := range w.listedFacts() {
-		out.Facts = append(out.Facts, [2]string{f.name, f.text})
-	}
-	for _, p := range l.Opinion.Parts {
-		words := p.Slot.Name() + " – " + p.Verdict
-		if p.Verdict == opinion.Fits {
-			out.Good = append(out.Good, p.Slot.Name())
-		} else {
-			out.Faults = append(out.Faults, strings.TrimSpace(opening(words)+" "+sentences(say.Strings(p.Reasons), "")))
-		}
-	}
-	for _, r := range l.Opinion.Rules {
-		if r.Broken {
-			out.Faults = append(out.Faults, opening(r.Reason.String()))
-		}
-	}
-	if due := l.Opinion.Running.ServiceExpected; due != nil && *due {
-		out.Faults = append(out.Faults, ServiceDue)
-	}
-	for _, s := range w.cautions().blocks[0].(bullets) {
-		out.Cautions = append(out.Cautions, s.text)
-	}
-	out.Data = l.data(out)
-	return out
-}
-
-func sentencesOf(texts []string) []string {
-	var out []string
-	for _, c := range says(texts) {
-		out = append(out, c.text)
-	}
-	return out
-}
-
-// publicSentence is the summary's clauses on date, parts and condition.
-func (w *writer) publicSentence() string {
-	var kept []string
-	for _, c := range w.o.Summary.Clauses {
-		if c.Section != "value" && c.Section != "deal" {
-			kept = append(kept, c.Text.String())
-		}
-	}
-	return orElse(opening(strings.Join(kept, "; ")), w.identity().finding)
-}
-
-func (w *writer) listedFacts() []fact {
-	made := ""
-	if w.o.Dating.Known {
-		made = monthRange(w.o.Dating.Interval90) + " (90" + nbsp + "%)"
-	}
-	var out []fact
-	for _, f := range []fact{{name: "Maker", text: w.o.Watch.Maker}, {name: "Reference", text: w.o.Watch.Reference},
-		{name: "Family", text: w.o.Watch.Family}, {name: "Made", text: made}, {name: "Case metal",
-			text: w.o.Watch.Metal},
-		{name: "Calibre", text: w.o.Watch.Calibre}, {name: "Sizes", text: w.sizes()}, {name: "Runs",
-			text: w.runsWords()}, {name: "Condition", text: w.conditionWords()}, {name: "Comes with",
-			text: setWords(w.o.Watch.Set)}, {name: "Number", text: w.r.Number}} {
-		if f.text != "" {
-			out = append(out, f)
-		}
-	}
-	return out
-}
-
-// runsWords is how the watch runs, in a line; empty where it was not timed.
-func (w *writer) runsWords() string {
-	r := w.o.Running
-	if r.Mean == nil {
-		return ""
-	}
-	out := []string{signed(*r.Mean, 0) + nbsp + "s/day over " + rounded(float64(len(r.Positions)), 0) + " readings"}
-	if r.Amplitude != nil {
-		out = append(out, "amplitude "+rounded(*r.Amplitude, 0)+"°")
-	}
-	if r.BeatError != nil {
-		out = append(out, "beat error "+rounded(*r.BeatError, 1)+nbsp+"ms")
-	}
-	return strings.Join(out, ", ")
-}
-
-func (w *writer) conditionWords() string {
-	c := w.o.Condition
-	if c.Overall == nil {
-		return c.Words.String()
-	}
-	return strings.TrimPrefix(c.Words.String()+", "+gradeRange(*c.Overall, c.Interval)+" of 10", ", ")
-}
-
 // WriteListingMarkdown writes the listing as Markdown.
 func WriteListingMarkdown(w io.Writer, l Listing) error {
-	d := l.words()
 	m := &markdown{}
-	m.line("# %s\n\n%s\n\n**%s**\n", md(d.Title), md(d.Sentence), md(d.Price))
-	for _, p := range d.Pictures {
+	m.line("# %s\n", md(l.Told.Title))
+	for _, p := range l.Pictures {
 		m.line("![%s](<%s>)\n", md(p.Caption), strings.NewReplacer("<", "%3C", ">", "%3E", "\n", "", "\r",
 			"").Replace(p.URL))
 	}
-	for _, f := range d.Facts {
-		m.line("- %s: %s", md(f[0]), md(f[1]))
-	}
-	m.line("")
-	for _, part := range d.lists() {
-		m.line("## %s\n", part.head)
-		for _, t := range part.texts {
-			m.line("- %s", md(t))
+	for _, b := range l.Told.Blocks {
+		if b.Heading != "" {
+			m.line("## %s\n", md(b.Heading))
+		}
+		for _, s := range b.Sentences {
+			if b.Apart {
+				m.line("- %s", md(s.Text))
+			} else {
+				m.line("%s", md(s.Text))
+			}
 		}
 		m.line("")
 	}
-	m.line("%s", md(d.Shop.Name))
+	m.line("%s", md(l.Shop.Name))
 	return m.writeTo(w, Report{Number: l.Number})
 }
 
-type listedPart struct {
-	head  string
-	texts []string
+// The terms of schema.org for the state of an offer.
+const (
+	inStock  = "https://schema.org/InStock"
+	reserved = "https://schema.org/Reserved"
+	used     = "https://schema.org/UsedCondition"
+)
+
+// property is a property of schema.org that has no name of its own there.
+func property(name, value string) map[string]any {
+	return map[string]any{"@type": "PropertyValue", "name": name, "value": value}
 }
 
-func (d listed) lists() []listedPart {
-	var out []listedPart
-	for _, p := range []listedPart{{"Not original, not certain, or missing", d.Faults}, {"Not examined", d.Open},
-		{"Cautions", d.Cautions}, {"Terms", d.Terms}} {
-		if len(p.texts) > 0 {
-			out = append(out, p)
+// data is the listing as schema.org vocabulary: a Product with one Offer, its faults and
+// what identifies it. The serial number is not in it.
+func (l Listing) data() map[string]any {
+	p := map[string]any{"@context": "https://schema.org", "@type": "Product", "name": l.Told.Title,
+		"description": l.Told.Text, "category": "wristwatch", "itemCondition": used, "offers": l.offer()}
+	for key, text := range map[string]string{"mpn": l.Watch.Reference, "model": l.Watch.Family, "sku": l.Number} {
+		if text != "" {
+			p[key] = text
 		}
 	}
-	return out
+	if l.Number != "" {
+		p["identifier"] = property("stock number", l.Number)
+	}
+	if l.Watch.Maker != "" {
+		p["brand"] = map[string]any{"@type": "Brand", "name": l.Watch.Maker}
+	}
+	var images []string
+	for _, pic := range l.Pictures {
+		images = append(images, pic.URL)
+	}
+	if len(images) > 0 {
+		p["image"] = images
+	}
+	var more []any
+	if l.Made != "" {
+		// The production date of schema.org is one day or year; a range is said as a
+		// property of its own.
+		more = append(more, property("made (EDTF, 90 % range)", l.Made))
+	}
+	for _, fault := range l.faults() {
+		more = append(more, property("fault", fault))
+	}
+	if len(more) > 0 {
+		p["additionalProperty"] = more
+	}
+	return p
 }
 
-// data is the listing as schema.org vocabulary: a Product with one Offer.
-func (l Listing) data(d listed) map[string]any {
-	offer := map[string]any{"@type": "Offer", "itemCondition": "https://schema.org/UsedCondition",
-		"availability": "https://schema.org/InStock"}
-	if l.Sold {
-		offer["availability"] = "https://schema.org/SoldOut"
+func (l Listing) offer() map[string]any {
+	offer := map[string]any{"@type": "Offer", "itemCondition": used, "availability": inStock}
+	if l.Reserved {
+		offer["availability"] = reserved
 	}
 	if !l.Price.IsZero() {
 		offer["price"], offer["priceCurrency"] = l.Price.Amount(), string(l.Price.Currency())
@@ -197,38 +122,25 @@ func (l Listing) data(d listed) map[string]any {
 	if l.Shop.Name != "" {
 		offer["seller"] = map[string]any{"@type": "Organization", "name": l.Shop.Name}
 	}
-	p := map[string]any{"@context": "https://schema.org", "@type": "Product", "name": d.Title,
-		"description": d.Sentence, "category": "wristwatch", "itemCondition": "https://schema.org/UsedCondition",
-		"offers": offer}
-	o := l.Opinion.Watch
-	for key, text := range map[string]string{"mpn": o.Reference, "model": o.Family, "material": o.Metal,
-		"sku": l.Number} {
-		if text != "" {
-			p[key] = text
+	return offer
+}
+
+// faults are the sentences that disclose something, each once.
+func (l Listing) faults() []string {
+	var out []string
+	for _, b := range l.Told.Blocks {
+		for _, s := range b.Sentences {
+			if len(s.Discloses) > 0 {
+				out = append(out, s.Text)
+			}
 		}
 	}
-	if o.Maker != "" {
-		p["brand"] = map[string]any{"@type": "Brand", "name": o.Maker}
-	}
-	var images []string
-	for _, pic := range l.Pictures {
-		images = append(images, pic.URL)
-	}
-	if len(images) > 0 {
-		p["image"] = images
-	}
-	if e := l.Opinion.Dating.EDTF; e != "" {
-		// The production date of schema.org is one day or year; a range is said as a
-		// property of its own.
-		p["additionalProperty"] = []any{map[string]any{"@type": "PropertyValue", "name": "made (EDTF, 90 % range)",
-			"value": e}}
-	}
-	return p
+	return out
 }
 
 // WriteListingJSONLD writes the listing as schema.org JSON-LD.
 func WriteListingJSONLD(w io.Writer, l Listing) error {
-	b, err := json.MarshalIndent(l.words().Data, "", "  ")
+	b, err := json.MarshalIndent(l.data(), "", "  ")
 	if err != nil {
 		return fmt.Errorf("listing %s: %w", orDash(l.Number), err)
 	}
@@ -238,38 +150,25 @@ func WriteListingJSONLD(w io.Writer, l Listing) error {
 	return nil
 }
 
-var listingPage = template.Must(template.New("listing").Parse(`<article>
-<h1>{{.Title}}</h1>
-<p>{{.Sentence}}</p>
-<p><strong>{{.Price}}</strong></p>
+var listingPage = template.Must(template.New("listing").Parse(`<article lang="{{.Told.Language}}">
+<h1>{{.Told.Title}}</h1>
 {{range .Pictures}}<figure><img src="{{.URL}}" alt="{{.Caption}}"><figcaption>{{.Caption}}</figcaption></figure>
-{{end}}<dl>
-{{range .Facts}}<dt>{{index . 0}}</dt><dd>{{index . 1}}</dd>
-{{end}}</dl>
-{{range .Parts}}<h2>{{.Head}}</h2>
-<ul>
-{{range .Texts}}<li>{{.}}</li>
+{{end}}{{range .Told.Blocks}}{{if .Heading}}<h2>{{.Heading}}</h2>
+{{end}}{{if .Apart}}<ul>
+{{range .Sentences}}<li>{{.Text}}</li>
 {{end}}</ul>
-{{end}}<p>{{.Shop.Name}}</p>
+{{else}}<p>{{range .Sentences}}{{.Text}} {{end}}</p>
+{{end}}{{end}}<p>{{.Shop.Name}}</p>
 <script type="application/ld+json">{{.Data}}</script>
 </article>
 `))
 
 // WriteListingHTML writes the listing as a piece of HTML with its JSON-LD inside.
 func WriteListingHTML(w io.Writer, l Listing) error {
-	d := l.words()
-	type part struct {
-		Head  string
-		Texts []string
-	}
-	var parts []part
-	for _, p := range d.lists() {
-		parts = append(parts, part{p.head, p.texts})
-	}
 	if err := listingPage.Execute(w, struct {
-		listed
-		Parts []part
-	}{d, parts}); err != nil {
+		Listing
+		Data map[string]any
+	}{l, l.data()}); err != nil {
 		return fmt.Errorf("listing %s: %w", orDash(l.Number), err)
 	}
 	return nil

@@ -3,6 +3,8 @@ package document
 import (
 	"io"
 	"time"
+
+	"midcase/telling"
 )
 
 // WriteListingPDF writes the listing as an A4 sheet to hand out, with the pictures
@@ -12,20 +14,23 @@ func WriteListingPDF(w io.Writer, l Listing, photos []Photo, issued time.Time) e
 	for i := range photos {
 		photos[i].Evidence = "" // a listing cites nothing
 	}
-	wr := newWriter(Report{Opinion: l.Opinion, Number: l.Number, Shop: l.Shop, Photos: photos, Issued: issued})
-	d := l.words()
-	f := front{kind: "Offered for sale", title: d.Title, sentence: d.Sentence,
-		strip: []fact{{name: "Price", text: d.Price}, wr.stripDating(), wr.stripParts(), wr.stripCondition()},
-		paper: []fact{{name: "Number", text: orDash(l.Number)}, {name: "Date", text: dayWords(issued)}}, unlisted: true, standing: "Offered subject to prior sale. Judged by the evidence on record; no certificate of any maker or authority."}
-	sections := []section{wr.listingFacts()}
-	for _, part := range d.lists() {
-		s := section{id: "listing", title: part.head}
-		var b bullets
-		for _, t := range part.texts {
-			b = append(b, cited{text: opening(t)})
+	r := Report{Number: l.Number, Shop: l.Shop, Photos: photos, Issued: issued}
+	r.Opinion.Watch = l.Watch
+	wr := newWriter(r)
+	f := front{kind: "Offered for sale", title: l.Told.Title, paper: []fact{{name: "Number", text: orDash(l.Number)},
+		{name: "Date", text: dayWords(issued)}}, unlisted: true, standing: "Offered subject to prior sale. " +
+		"Judged by the evidence on record; no certificate of any maker or authority."}
+	var sections []section
+	for _, b := range l.Told.Blocks {
+		switch {
+		case b.Heading == "" && f.sentence == "":
+			f.sentence = spokenText(b)
+		case b.Heading == "" && len(sections) > 0: // the shop's own terms
+			last := &sections[len(sections)-1]
+			last.blocks = append(last.blocks, para{text: spokenText(b)})
+		default:
+			sections = append(sections, section{id: "listing", title: b.Heading, blocks: []block{spokenBlock(b)}})
 		}
-		s.blocks = []block{b}
-		sections = append(sections, s)
 	}
 	if len(photos) > 1 {
 		p := wr.photos()
@@ -35,6 +40,22 @@ func WriteListingPDF(w io.Writer, l Listing, photos []Photo, issued time.Time) e
 	return writePDF(w, wr.r, f, wr.plateOne(), sections)
 }
 
-func (w *writer) listingFacts() section {
-	return section{id: "listing", title: "The watch", blocks: []block{facts(w.listedFacts())}}
+func spokenText(b telling.Block) string {
+	text := ""
+	for _, s := range b.Sentences {
+		text += s.Text + " "
+	}
+	return text
+}
+
+// spokenBlock sets the sentences of a block apart, or as one paragraph.
+func spokenBlock(b telling.Block) block {
+	if !b.Apart {
+		return para{text: spokenText(b)}
+	}
+	var out bullets
+	for _, s := range b.Sentences {
+		out = append(out, cited{text: s.Text})
+	}
+	return out
 }

@@ -67,16 +67,6 @@ func Issuer(ctx context.Context, s *rooms.Shop) (document.Shop, error) {
 	return document.Shop{Name: l.Name, Lines: l.Lines, SignedBy: l.SignedBy}, nil
 }
 
-// ListingOn gathers what a listing prints. It has an end where the watch is sold.
-func ListingOn(ctx context.Context, s *rooms.Shop, w shop.Watch, r document.Report) (document.Listing, error) {
-	l, err := s.Letterhead(ctx)
-	if err != nil {
-		return document.Listing{}, err
-	}
-	return document.Listing{Opinion: r.Opinion, Number: fmt.Sprint(w.Number), Price: w.Asking,
-		Sold: w.State == shop.Sold, Shop: r.Shop, Terms: l.Terms}, nil
-}
-
 // writer writes one form of a paper on a watch.
 type writer func(io.Writer) error
 
@@ -145,7 +135,7 @@ func WriteOn(ctx context.Context, s *rooms.Shop, k shop.PaperKind, ending string
 	var l document.Listing
 	if k == shop.PaperListing {
 		var err error
-		if l, err = ListingOn(ctx, s, w, r); err != nil {
+		if l, err = ListingOn(ctx, s, w, r, "en"); err != nil {
 			return err
 		}
 	}

@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"strings"
@@ -17,6 +18,7 @@ import (
 	"midcase/edtf"
 	"midcase/evidence"
 	"midcase/internal/bookdir"
+	"midcase/internal/demo"
 	"midcase/internal/document"
 	"midcase/internal/papers"
 	"midcase/internal/shop"
@@ -32,7 +34,9 @@ import (
 var now = time.Date(2026, 11, 2, 10, 0, 0, 0, time.UTC)
 
 // open makes a shop with a client's key, a seller and a buyer.
-func open(t *testing.T) (*rooms.Shop, *store.Store) {
+func open(t *testing.T) (*rooms.Shop, *store.Store) { return openWith(t, nil) }
+
+func openWith(t *testing.T, book fs.FS) (*rooms.Shop, *store.Store) {
 	t.Helper()
 	st, err := store.Open(t.Context(), "sqlite:"+filepath.Join(t.TempDir(), "shop.db"),
 		store.WithClientKey(bytes.Repeat([]byte{7}, store.ClientKeyBytes)))
@@ -41,7 +45,7 @@ func open(t *testing.T) (*rooms.Shop, *store.Store) {
 	}
 	t.Cleanup(func() { st.Close() })
 	var n atomic.Int64
-	s, err := rooms.Open(t.Context(), shop.On(st, &storetest.Memory{}, bookdir.Fixed(nil)),
+	s, err := rooms.Open(t.Context(), shop.On(st, &storetest.Memory{}, bookdir.Fixed(book)),
 		shop.Options{Now: func() time.Time { return now }, NewID: func(p string) string {
 			return fmt.Sprintf("%s_%03d",
 				p, n.Add(1))
@@ -271,10 +275,19 @@ func TestErasedClient(t *testing.T) {
 }
 
 func TestPapersOnAWatch(t *testing.T) {
-	s, _ := open(t)
-	w := must(s.Intake.TakeIn(t.Context(), intake.Arrival{Maker: "Corvane", Reference: "KR-1"}, "tester"))(t)
+	s, _ := openWith(t, demo.NewWorld(1).Book)
+	offered := must(s.Intake.TakeIn(t.Context(), intake.Arrival{Maker: "Corvane", Reference: "KR-1"}, "tester"))(t)
+	must(s.Intake.Record(t.Context(), offered.ID, "tester", &evidence.Finding{Slot: evidence.Case, Term: "polished",
+		Severity: 2}))(t)
+	if _, err := papers.Make(t.Context(), s, papers.Order{Kind: shop.PaperListing, Watch: offered.ID,
+		By: "tester"}); err == nil || !strings.Contains(err.Error(), "not the shop's to sell") {
+		t.Errorf("a listing of a watch that was not bought: %v", err)
+	}
+	w := must(s.Watch(t.Context(), bought(t, s, "margin")))(t)
 	must(s.Intake.Record(t.Context(), w.ID, "tester", &evidence.Rate{Position: "CH", SecPerDay: 4,
 		AmplitudeDeg: 270}))(t)
+	must(s.Intake.Record(t.Context(), w.ID, "tester", &evidence.Finding{Slot: evidence.Case, Term: "polished",
+		Severity: 2}))(t)
 	for _, k := range shop.PaperKinds() {
 		if k.Personal() {
 			continue

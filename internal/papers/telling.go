@@ -2,12 +2,16 @@ package papers
 
 import (
 	"context"
+	"errors"
 	"fmt"
+	"strings"
 
 	"midcase/evidence"
+	"midcase/internal/document"
 	"midcase/internal/shop"
 	"midcase/internal/shop/rooms"
 	"midcase/opinion"
+	"midcase/say"
 	"midcase/telling"
 )
 
@@ -23,6 +27,12 @@ func SubjectOn(ctx context.Context, s *rooms.Shop, w shop.Watch, o opinion.Opini
 			Price: w.Asking, Standing: standing(w.State), Shop: l.Name, Terms: l.Terms}}, nil
 }
 
+// ForSale reports whether a watch in a state may be told of to buyers.
+func ForSale(s shop.State) bool {
+	at := standing(s)
+	return at == telling.ForSale || at == telling.Reserved
+}
+
 // standing is whether a watch in a state may be offered.
 func standing(s shop.State) telling.Standing {
 	switch s {
@@ -34,4 +44,55 @@ func standing(s shop.State) telling.Standing {
 		return telling.Reserved
 	}
 	return telling.ForSale
+}
+
+// Tell writes what is told of a watch in one form and language. What may not be offered,
+// and a text that would leave a disclosure out, is refused as shop.Invalid.
+func Tell(s telling.Subject, form telling.Form, language string, length int) (telling.Told, error) {
+	w, ok := say.In(language)
+	if !ok {
+		return telling.Told{}, wrong("tell of the watch", "language", fmt.Sprintf("%q", language),
+			"one of "+strings.Join(say.Languages(), ", "))
+	}
+	plan, err := telling.Make(s)
+	var told telling.Told
+	if err == nil {
+		told, err = plan.Tell(w, form, length)
+	}
+	var refused *telling.Refused
+	var left *telling.LeftOutError
+	if errors.As(err, &refused) || errors.As(err, &left) {
+		return told, wrong("tell of the watch", "watch", err.Error(), "a watch and a length that can be told honestly")
+	}
+	return told, err
+}
+
+// ListingOf is the listing of a subject in one language.
+func ListingOf(s telling.Subject, language string, issuer document.Shop) (document.Listing, error) {
+	told, err := Tell(s, telling.Page, language, 0)
+	if err != nil {
+		return document.Listing{}, err
+	}
+	return document.Listing{Told: told, Watch: s.Opinion.Watch, Made: oneEDTF(s.Opinion.Dating.EDTF),
+		Number: s.Offer.Number, Price: s.Offer.Price, Reserved: s.Offer.Standing == telling.Reserved,
+		URL:  s.Offer.Address,
+		Shop: issuer}, nil
+}
+
+// oneEDTF is an interval as it is written; one month is that month alone.
+func oneEDTF(interval string) string {
+	if first, last, ok := strings.Cut(interval, "/"); ok && first == last {
+		return first
+	}
+	return interval
+}
+
+// ListingOn gathers the listing of a watch of the shop in one language.
+func ListingOn(ctx context.Context, s *rooms.Shop, w shop.Watch, r document.Report,
+	language string) (document.Listing, error) {
+	subject, err := SubjectOn(ctx, s, w, r.Opinion, evidence.File{Items: r.Items})
+	if err != nil {
+		return document.Listing{}, err
+	}
+	return ListingOf(subject, language, r.Shop)
 }

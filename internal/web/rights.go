@@ -21,6 +21,7 @@ var needs = map[string]rights.Right{
 	"GET /watches/{id}":                   rights.See,
 	"GET /watches/{id}/report.pdf":        rights.See,
 	"GET /watches/{id}/report.md":         rights.See,
+	"GET /watches/{id}/listing":           rights.See,
 	"GET /pictures/{sha}":                 rights.See,
 	"GET /watches/{id}/change":            rights.Record,
 	"POST /watches/{id}/change":           rights.Record,

@@ -32,6 +32,7 @@ func (s *watchPages) routes(mux *http.ServeMux) {
 	mux.Handle("POST /watches/{id}/withdraw", s.page(s.withdraw))
 	mux.Handle("GET /watches/{id}/report.pdf", s.page(s.reportPDF))
 	mux.Handle("GET /watches/{id}/report.md", s.page(s.reportMarkdown))
+	mux.Handle("GET /watches/{id}/listing", s.page(s.listingPage))
 	mux.Handle("GET /pictures/{sha}", s.page(s.picture))
 }
 

@@ -49,6 +49,9 @@ func says(k shop.PaperKind) string {
 func NewOffers(ctx context.Context, w shop.Watch, dealings []papers.Occasion, names map[string]string) []Offer {
 	var out []Offer
 	for _, k := range shop.PaperKinds() {
+		if k == shop.PaperListing && !papers.ForSale(w.State) {
+			continue
+		}
 		if !k.Personal() {
 			out = append(out, Offer{Kind: k, Name: Name(k), Says: says(k), Previews: papers.Forms(k),
 				Dealt: papers.Occasion{Kind: k}})

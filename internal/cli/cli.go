@@ -33,6 +33,7 @@ type commands struct {
 	Rates     ratesCmd     `cmd:"" help:"Exchange rates: list them, add one or a file."`
 	Appraise  appraiseCmd  `cmd:"" help:"Form the opinion on a watch: date, parts, condition, value, what to pay."`
 	Report    reportCmd    `cmd:"" help:"Write a paper on a watch without a number: report, valuation, listing, identification sheet, timing record, invoice or note."`
+	Publish   publishCmd   `cmd:"" help:"Write the pages for others: a static site of what is for sale, with every fault, in four languages, with feeds."`
 	Listing   listingCmd   `cmd:"" help:"What a buyer is told of a watch, with every fault: page, catalogue, message, post or talk sheet, in four languages."`
 	Documents documentsCmd `cmd:"" help:"Numbered papers of the shop: issue, list, print again."`
 	Deal      dealCmd      `cmd:"" help:"Compare the routes to sell a watch: which should earn most, and the highest price to pay."`

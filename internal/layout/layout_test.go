@@ -37,6 +37,7 @@ var layers = [][]string{
 		"midcase/internal/shop/accounts", "midcase/internal/shop/library"},
 	{"midcase/internal/shop"},
 	{"midcase/internal/picture", "midcase/internal/soundfile"},
+	{"midcase/internal/publish"},
 	{"midcase/telling"},
 	{"midcase/opinion"},
 	{"midcase/gate", "midcase/tables"},

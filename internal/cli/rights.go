@@ -17,8 +17,9 @@ const noShop rights.Right = ""
 // taken for its owner, since the files are open to them anyway. What is not listed is for owners alone.
 var commandNeeds = map[string]rights.Right{
 	"demo": rights.Settings, "serve": rights.Settings,
-	"appraise": rights.Cost, "report": rights.See, "listing": rights.See, "publish": rights.Papers, "documents": rights.Papers,
-	"deal": rights.Cost, "ladder": rights.Cost,
+	"appraise": rights.Cost, "report": rights.See, "listing": rights.See, "publish": rights.Papers,
+	"documents": rights.Papers,
+	"deal":      rights.Cost, "ladder": rights.Cost,
 	"stock": rights.Trade, "stock worth": rights.Cost, "stock history": rights.Cost, "stock holds": rights.Cost,
 	"stock private": rights.Clients, "stock offer": rights.Clients, "stock rules": rights.Settings,
 	"stock where": rights.See,

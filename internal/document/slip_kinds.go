@@ -66,12 +66,7 @@ func (v *Invoice) slip() slip {
 	p.facts = []fact{{name: "Date of issue", text: isoDayWords(v.Day)},
 		{name: "Date of supply", text: isoDayWords(v.Supplied)}}
 	if v.Cancels != "" {
-		p.title = titled("Credit note", v.Number)
-		does := "Cancels invoice "
-		if v.Part {
-			does = "Reduces invoice "
-		}
-		p.lead = does + v.Cancels + after(": ", v.Reason) + "."
+		p.title, p.lead = titled("Credit note", v.Number), v.credits()
 	}
 	var agreed []amountLine
 	if len(v.Allowed) > 0 {
@@ -119,6 +114,15 @@ func (v *Invoice) slip() slip {
 	}
 	p.cautions = []string{taxCaution}
 	return p
+}
+
+// credits says which invoice a credit note takes back, and whether the whole of it.
+func (v *Invoice) credits() string {
+	does := "Cancels invoice "
+	if v.Part {
+		does = "Reduces invoice "
+	}
+	return does + v.Cancels + after(": ", v.Reason) + "."
 }
 
 // titled is the title of a paper, or of a draft.

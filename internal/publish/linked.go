@@ -52,8 +52,8 @@ func (p pages) jsonFeed() ([]byte, error) {
 	items := []map[string]any{}
 	for _, w := range p.Watches {
 		told := w.Told[p.lang]
-		item := map[string]any{"id": p.at(p.path(w)), "url": p.at(p.path(w)), "title": told.Title, "content_text": told.Text,
-			"language": p.lang, "date_modified": w.Changed.UTC().Format(time.RFC3339)}
+		item := map[string]any{"id": p.at(p.path(w)), "url": p.at(p.path(w)), "title": told.Title,
+			"content_text": told.Text, "language": p.lang, "date_modified": w.Changed.UTC().Format(time.RFC3339)}
 		if len(w.Pictures) > 0 {
 			x := w.Pictures[0]
 			item["image"] = p.at(x.file(x.Sizes[len(x.Sizes)-1].Side))

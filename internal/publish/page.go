@@ -154,7 +154,8 @@ func (p pages) list() ([]byte, error) {
 	rows := make([]row, len(p.Watches))
 	for i, w := range p.Watches {
 		told := w.Told[p.lang]
-		rows[i] = row{Title: told.Title, Href: slug(w) + ".html", Price: p.price(w), State: p.state(w), Says: firstOf(told),
+		rows[i] = row{Title: told.Title, Href: slug(w) + ".html", Price: p.price(w), State: p.state(w),
+			Says:  firstOf(told),
 			Marks: strings.Join(marks[i], " ")}
 		if pictures := p.pictures(w, told); len(pictures) > 0 {
 			first := pictures[0]

@@ -40,8 +40,9 @@ func picture() ([]byte, error) { return []byte("a picture"), nil }
 func site() publish.Site {
 	reserved := watch(8, "Ostrel", 1971)
 	reserved.Reserved = true
-	return publish.Site{Name: "Watches at the Mill", Lines: []string{"Mill Lane 2"}, Address: "https://mill.example/shop/",
-		Langs: []string{"en", "de"}, Watches: []publish.Watch{watch(12, "Lindgard & Sons", 1968), reserved}}
+	return publish.Site{Name: "Watches at the Mill", Lines: []string{"Mill Lane 2"},
+		Address: "https://mill.example/shop/",
+		Langs:   []string{"en", "de"}, Watches: []publish.Watch{watch(12, "Lindgard & Sons", 1968), reserved}}
 }
 
 func files(t *testing.T, s publish.Site) map[string][]byte {
@@ -72,7 +73,8 @@ func page(t *testing.T, b []byte) *goquery.Document {
 func TestPageOfAWatch(t *testing.T) {
 	t.Parallel()
 	all := files(t, site())
-	for name, lang := range map[string]string{"12-lindgard-sons-l-9-o.html": "en", "de/12-lindgard-sons-l-9-o.html": "de"} {
+	for name, lang := range map[string]string{"12-lindgard-sons-l-9-o.html": "en",
+		"de/12-lindgard-sons-l-9-o.html": "de"} {
 		p := page(t, all[name])
 		if got := p.Find("html").AttrOr("lang", ""); got != lang {
 			t.Errorf("%s: language %q", name, got)

@@ -106,7 +106,7 @@ func (b *Books) trade(e Entry) {
 		if len(w.rows) > 0 {
 			row := w.rows[len(w.rows)-1]
 			row.Price = b.sum(row.Price, g.Price)
-			row.note("entry " + e.Reverses + " reversed " + e.Day + ": " + e.Reason)
+			row.reversed(e)
 		}
 		return
 	}
@@ -120,18 +120,29 @@ func (b *Books) trade(e Entry) {
 	if len(w.rows) == 0 {
 		return
 	}
+	b.moved(w, e)
+}
+
+// reversed notes that an entry was reversed.
+func (r *StockRow) reversed(e Entry) {
+	r.note("entry " + e.Reverses + " reversed " + e.Day + ": " + e.Reason)
+}
+
+// moved changes the last row of a watch by what came after its purchase.
+func (b *Books) moved(w *watchBook, e Entry) {
+	g := e.Goods
 	row := w.rows[len(w.rows)-1]
 	was := *row
 	entries := append(slices.Clone(row.Entries), e.ID)
 	switch {
 	case e.Kind == KindCounter && !g.Sold:
-		row.note("entry " + e.Reverses + " reversed " + e.Day + ": " + e.Reason)
+		row.reversed(e)
 		row.Price, row.PriceOriginal = b.inBase(decimal.Zero), money.Money{}
 	case e.Kind == KindCounter:
 		if back, ok := w.before[e.Reverses]; ok {
 			*row = back
 		}
-		row.note("entry " + e.Reverses + " reversed " + e.Day + ": " + e.Reason)
+		row.reversed(e)
 	case e.Kind == KindSale:
 		row.Sold, row.SaleDocument, row.Buyer, row.SalePrice, row.SaleOriginal = e.Day, e.Document, e.Party, g.Price, g.Original
 		row.Margin, row.TaxRate, row.Tax = g.Margin, g.Rate, g.Tax

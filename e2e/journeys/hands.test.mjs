@@ -89,7 +89,7 @@ test("a counter offer on a phone, made a watch file with one thumb", async (t) =
   assert.match(await answer.innerText(), /Worth [\d,]+ to [\d,]+ EUR/);
   assert.ok((await answer.locator(".figure").boundingBox()).y < 400, "the answer is not on the first screen");
   assert.match(await page.locator(".looks").innerText(), /Look at the/);
-  await page.getByRole("button", { name: "Make it a watch file" }).tap();
+  await page.getByRole("button", { name: "Keep it" }).tap();
   await page.waitForURL(/\/watches\//);
   assert.match(await page.locator(".taken").innerText(), /about 7 of 10 at a glance|at a glance/);
 });

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"net/http"
 	"strconv"
+	"strings"
 
 	"midcase/condition"
 	"midcase/internal/shop/desk"
@@ -22,6 +23,7 @@ func (s *counterPages) routes(mux *http.ServeMux) {
 
 // counterForm has the six inputs of the counter.
 type counterForm struct {
+	Line      string      `form:"line,broad" label:"In one line" hint:"such as KR-1 414459 silver dial box 5200; or dictate a sentence or two. It stands for the fields below."`
 	Reference string      `form:"reference" label:"Reference" hint:"such as Corvane KR-1" list:"references"`
 	Metal     string      `form:"metal" label:"Metal" kind:"choice"`
 	Serial    string      `form:"serial" label:"Serial number or year"`
@@ -61,7 +63,13 @@ func (s *counterPages) readCounter(r *http.Request) (counter.Data, desk.Inquiry,
 		return counter.Data{}, desk.Inquiry{}, err
 	}
 	f.Offer(&f.V.Metal, append([]form.Option{{Value: "", Text: "as in the book"}}, s.metals(r.Context())...)...)
-	return counter.Data{Form: &f.View}, f.V.inquiry(s.shop.Now().Year()), nil
+	q := f.V.inquiry(s.shop.Now().Year())
+	if f.OK() && strings.TrimSpace(f.V.Line) != "" {
+		if q, err = s.shop.Desk.Heard(r.Context(), f.V.Line); err != nil && !f.Refused(err, nil) {
+			return counter.Data{}, q, err
+		}
+	}
+	return counter.Data{Form: &f.View, Heard: q.Note}, q, nil
 }
 
 func (s *counterPages) counterPage(w http.ResponseWriter, r *http.Request) error {

@@ -4,9 +4,11 @@ import (
 	"context"
 	"fmt"
 	"strconv"
+	"strings"
 	"time"
 
 	"midcase/evidence"
+	"midcase/gate"
 	"midcase/internal/shop"
 	"midcase/internal/shop/intake"
 	"midcase/money"
@@ -23,6 +25,8 @@ type Inquiry struct {
 	Condition float64 // 1–10 at a glance; 0 where not judged
 	Set       string  // watch, papers or full
 	Asked     money.Money
+	Seen      []evidence.Data // at a glance, by whoever stands at the counter
+	Note      string          // words that were not understood
 }
 
 // Offer is the answer to an inquiry.
@@ -30,6 +34,7 @@ type Offer struct {
 	Named
 	Opinion opinion.Opinion
 	Looks   []opinion.Look // what to check first
+	Odd     []gate.Doubt   // what the book has not, or has otherwise
 }
 
 // Counter answers an inquiry without opening a watch file, as the file that
@@ -58,7 +63,20 @@ func (r *Room) Counter(ctx context.Context, q Inquiry, asOf time.Time) (Offer, e
 	if err != nil {
 		return Offer{}, fmt.Errorf("counter offer: %w", err)
 	}
-	return Offer{n, o, looks}, nil
+	return Offer{n, o, looks, doubts(n, file)}, nil
+}
+
+// doubts are what the book has not: a metal, a number or a year that the reference never had.
+func doubts(n Named, file evidence.File) []gate.Doubt {
+	if !n.InBook {
+		return nil
+	}
+	known := gate.Known{Maker: n.Maker, Reference: n.Reference}
+	var out []gate.Doubt
+	for _, it := range file.Items {
+		out = append(out, gate.Doubts(it.Data, known)...)
+	}
+	return out
 }
 
 // TakeInInquiry opens a watch file of an inquiry. What was told becomes claims.
@@ -75,8 +93,9 @@ func (r *Room) TakeInInquiry(ctx context.Context, q Inquiry, by string) (shop.Wa
 	for i := range items {
 		items[i].ID, items[i].By = evidence.ID(r.shop.NewID("ev")), by
 	}
+	note := strings.TrimSpace("from the counter " + q.Note)
 	return r.intake.TakeIn(ctx, intake.Arrival{Maker: n.Maker.Name, Reference: n.Reference.ID, Serial: q.Serial, Asked: q.Asked,
-		Note: "from the counter", Evidence: items}, by)
+		Note: note, Evidence: items}, by)
 }
 
 // reckoning is what an opinion is formed with on the shop's own terms: the settings,
@@ -118,7 +137,7 @@ func (q Inquiry) items(now time.Time) []evidence.Item {
 		data = append(data, &evidence.Mark{What: evidence.MarkSerial, Text: q.Serial, Confidence: 0.95})
 	}
 	var out []evidence.Item
-	for i, d := range append(data, q.claims()...) {
+	for i, d := range append(append(data, q.Seen...), q.claims()...) {
 		out = append(out, evidence.Item{ID: evidence.ID(fmt.Sprintf("ev_counter_%d", i+1)), At: now, By: "counter",
 			Data: d})
 	}

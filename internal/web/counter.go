@@ -21,7 +21,7 @@ func (s *counterPages) routes(mux *http.ServeMux) {
 	mux.Handle("POST /counter", s.page(s.counterTakeIn))
 }
 
-// counterForm has the six inputs of the counter.
+// counterForm has the line and the six inputs of the counter.
 type counterForm struct {
 	Line      string      `form:"line,broad" label:"In one line" hint:"such as KR-1 414459 silver dial box 5200; or dictate a sentence or two. It stands for the fields below."`
 	Reference string      `form:"reference" label:"Reference" hint:"such as Corvane KR-1" list:"references"`

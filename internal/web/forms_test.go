@@ -228,8 +228,8 @@ func TestCounterMakesAFile(t *testing.T) {
 	d := s.page("/counter?" + inputs.Encode())
 	want(t, d.Find(".answer-now"), "made about 1965")
 	want(t, d.Find(".looks li"), "Look at the")
-	if n := d.Find("form.ask .field").Length(); n != 6 {
-		t.Errorf("%d inputs; want six", n)
+	if n := d.Find("form.ask .field").Length(); n != 7 {
+		t.Errorf("%d inputs; want the line and six", n)
 	}
 	a := s.post("/counter", inputs)
 	s.wantStatus(a, http.StatusSeeOther)

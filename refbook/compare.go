@@ -74,6 +74,7 @@ func Compare(b *Book, makerA, refA, makerB, refB string) (Comparison, error) {
 	c.weight()
 	c.span()
 	c.markets()
+	c.rest()
 	d := c.out.Differences
 	sort.SliceStable(d, func(i, j int) bool { return d[i].Telling > d[j].Telling })
 	return c.out, nil

@@ -35,6 +35,8 @@ func colour(m *Metal) string {
 		return m.Colour
 	case m.Element == "gold":
 		return "yellow"
+	case strings.Contains(fold(m.Name), "gold"): // steel and gold, gold plated
+		return "two colours"
 	}
 	return "white"
 }
@@ -218,7 +220,13 @@ func (c *comparing) features() {
 // of the same id and name counts as the same; two makers share no variants.
 func (c *comparing) slots() {
 	for _, slot := range evidence.Slots() {
-		if slot == evidence.Movement || slot == evidence.Bracelet {
+		if a, ok := c.a.r.Slot(slot); ok && c.a.m.ID == c.b.m.ID {
+			if b, ok := c.b.r.Slot(slot); ok {
+				c.leaves(slot, a, b)
+			}
+		}
+		calibres, _, _ := sets(c.a.r.Calibres, c.b.r.Calibres)
+		if slot == evidence.Movement && calibres > 0 || slot == evidence.Bracelet {
 			continue // told by the calibres and the bracelets
 		}
 		a, okA := c.a.r.Slot(slot)

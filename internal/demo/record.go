@@ -71,6 +71,21 @@ func (r *record) observe(t Truth) {
 	r.corrections()
 	r.comparisons()
 	r.history()
+	r.tried()
+}
+
+// triedAt is the one watch of the demo on which functions were tried and the chain of owners is known.
+const triedAt = 59
+
+// tried records what was tried, what work is needed, and who had the watch.
+func (r *record) tried() {
+	if r.index != triedAt {
+		return
+	}
+	r.add(watchmaker, &evidence.Trial{What: evidence.TrialFunction, Of: "hand setting", Result: "ok"}, "")
+	r.add(watchmaker, &evidence.Need{What: "new crown gasket", Slot: evidence.Crown, Cost: euros(40)}, "")
+	r.add(buyer, &evidence.Ownership{Owner: "first owner", Until: edtf.MustParse("1994~"), Shown: "word of mouth"}, "")
+	r.add(buyer, &evidence.Ownership{Owner: "heirs", From: edtf.MustParse("1994~"), Shown: "letter"}, "")
 }
 
 // watch is the record as a watch of the stock.

@@ -14,8 +14,8 @@ type Foreign struct{ Name string }
 
 // Error names the kind and the way out.
 func (f Foreign) Error() string {
-	return "a file of the kind " + f.Name + "; " + right + ": add it on the page of the watch, where the browser decodes " +
-		"it, or install ffmpeg, which the command line then uses, or convert it to WAV"
+	return "a file of the kind " + f.Name + "; " + right + ": add it on the page of the watch, whose browser turns " +
+		"it into WAV where it can, or install ffmpeg, which the command line then uses, or convert it to WAV"
 }
 
 // KindOf tells a file of sound from its first sixteen bytes.

@@ -47,6 +47,8 @@ func explain(err error) (int, string) {
 		return http.StatusForbidden, "This is not for you: " + denied.Error() + ". Ask an owner of the shop."
 	case errors.As(err, &invalid):
 		return http.StatusUnprocessableEntity, invalid.Error()
+	case untold(err):
+		return http.StatusUnprocessableEntity, err.Error()
 	case errors.As(err, &tooLarge):
 		return http.StatusRequestEntityTooLarge, "What was sent is larger than this page takes in. Nothing was changed."
 	case errors.Is(err, errMalformed):

@@ -44,13 +44,19 @@ func (s *watchPages) listingPage(w http.ResponseWriter, r *http.Request) error {
 	if n, err := strconv.Atoi(r.FormValue("characters")); err == nil && n > 0 {
 		d.Length = n
 	}
-	var invalid *shop.Invalid
 	d.Told, err = papers.Tell(subject, d.For, d.Language, d.Length)
-	if errors.As(err, &invalid) {
-		d.Problem, err = invalid.Problems[0].Found, nil
+	if untold(err) {
+		d.Problem, err = err.Error(), nil
 	}
 	if err != nil {
 		return err
 	}
 	return told.Page(d).Render(ctx, w)
+}
+
+// untold reports whether a watch may not be told of, or not so shortly.
+func untold(err error) bool {
+	var refused *telling.Refused
+	var left *telling.LeftOutError
+	return errors.As(err, &refused) || errors.As(err, &left)
 }

@@ -2,6 +2,7 @@
 // their level and a first trace, and puts the recording into the form as a WAV file.
 // Without this script the form takes a sound file.
 import { Beats, type Seen } from "./ear-beats";
+import { asWav } from "./ear-decode";
 import { wavFile } from "./ear-wav";
 
 const mostS = 300; // about 40 MB; the page takes 80
@@ -102,6 +103,15 @@ function wire(form: HTMLFormElement): void {
   const [level, chart, file] = [part<HTMLMeterElement>("ear-level"), part<SVGElement>("ear-trace"), part<HTMLInputElement>("sound")];
   const leastS = Number(form.dataset.least ?? 6);
   const reference = form.dataset.reference !== undefined; // a clock's one sound a second, no watch
+  file.addEventListener("change", async () => {
+    const chosen = file.files?.[0];
+    if (!chosen || !("AudioContext" in window)) return;
+    const wav = await asWav(chosen);
+    if (wav === chosen || file.files?.[0] !== chosen) return; // another one was chosen meanwhile
+    const carrier = new DataTransfer();
+    carrier.items.add(wav);
+    file.files = carrier.files;
+  });
   if (!("mediaDevices" in navigator) || !("AudioWorkletNode" in window)) return;
   live.hidden = false;
   let recorder: Recorder | undefined;

@@ -120,11 +120,6 @@ func (t RefundTerms) allowance(d *draft) {
 // alone where the owner gets a fixed amount. Tax on the commission follows.
 func (t RefundTerms) consignedAllowance(d *draft, sale Goods) {
 	c := *t.Holding.Sale.Consign
-	less, err := amount(decimal.Zero, t.Amount.Currency())
-	if err != nil {
-		d.fail("%w", err)
-		return
-	}
 	price, earned, taxed := sale.Price, sale.Earned, sale.Tax
 	for _, e := range t.Holding.Allowed {
 		var errs [3]error
@@ -135,9 +130,8 @@ func (t RefundTerms) consignedAllowance(d *draft, sale Goods) {
 			d.fail("earlier allowances cannot be added up")
 		}
 	}
-	if c.Net.Sign() > 0 {
-		less = t.Amount
-	} else {
+	less := t.Amount
+	if c.Net.Sign() <= 0 {
 		less = d.commission(c, t.Amount)
 	}
 	off, cut := d.inBase(t.Amount, t.Rate), d.inBase(less, t.Rate)

@@ -64,7 +64,7 @@ test("without JavaScript: filter, take in, a mistake, evidence, undo", async (t)
   const before = await summary(page);
   await page.goto(`${page.url().split("?")[0]}/record?kind=mark`);
   await page.getByLabel("Kind of mark").selectOption("serial");
-  await page.getByLabel("As it reads").fill("299300");
+  await page.getByLabel("As it reads").fill("299412");
   await page.getByRole("button", { name: "Save mark" }).click();
   assert.notEqual(await summary(page), before);
   await page.getByRole("button", { name: "Undo" }).click();

@@ -337,7 +337,7 @@ func choices(d Data) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 27, "\" class=\"choose\" aria-label=\"Form and language\"><div class=\"field\"><label for=\"for\">What it is for</label> <select id=\"for\" name=\"for\">")
+		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 27, "\" class=\"filters row\" aria-label=\"Form and language\"><div class=\"field\"><label for=\"for\">What it is for</label> <select id=\"for\" name=\"for\">")
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}

@@ -8,42 +8,90 @@ type edgeSpot struct {
 	slope float64 // rise of encoded lightness per px, signed
 }
 
-// edgesAcross lists the steep places on the way from p−half·n to p+half·n: the peaks of
-// the slope of a Gaussian-smoothed profile, each refined by a parabola. side averages
-// that many px to both sides along the edge.
+// edgesAcross lists the steep places on the way from p−half·n to p+half·n. A lens blurs
+// light, not the numbers of a file, so an edge lies where linear light changes fastest.
+// Which places are edges, and how strong, is judged by encoded lightness, which gives dark
+// and bright parts the same say; each then climbs to the peak in linear light, refined by
+// a parabola. side averages that many px to both sides along the edge.
 func (l light) edgesAcross(p, n Point, half float64, side int) []edgeSpot {
-	const step = 0.5
-	const reach = 4 // samples on either side that the smoothing takes
-	count := int(math.Ceil(half/step))*2 + 1
-	t0 := -step * float64(count/2)
-	along := Point{-n[1], n[0]}
-	profile := make([]float64, count+2*reach)
-	for i := range profile {
-		t := t0 + step*float64(i-reach)
-		for k := -side; k <= side; k++ {
-			profile[i] += l.lumaAt(p.add(n.times(t)).add(along.times(float64(k))))
-		}
-		profile[i] /= float64(2*side + 1)
-	}
-	slope := make([]float64, count)
-	for i := range slope {
-		for k, w := range slopeKernel {
-			slope[i] += w * (profile[i+reach+k+1] - profile[i+reach-k-1])
-		}
-	}
+	const margin = 8 // samples beyond the way, for peaks that climb
+	count := int(math.Ceil(half/edgeStep))*2 + 1
+	t0 := -edgeStep * float64(count/2)
+	seen, lit := l.slopesAcross(p, n, t0-edgeStep*margin, count+2*margin, side)
 	var out []edgeSpot
-	for i := 1; i < count-1; i++ {
-		a, b, c := math.Abs(slope[i-1]), math.Abs(slope[i]), math.Abs(slope[i+1])
+	for i := margin + 1; i < margin+count-1; i++ {
+		a, b, c := math.Abs(seen[i-1]), math.Abs(seen[i]), math.Abs(seen[i+1])
 		if b < a || b <= c || b < 0.004 {
 			continue
 		}
-		off := 0.0
-		if d := a - 2*b + c; d < 0 {
-			off = 0.5 * (a - c) / d
+		e := edgeSpot{t0 + edgeStep*(climb(lit, i, seen[i] > 0)-margin), seen[i]}
+		if k := len(out) - 1; k >= 0 && math.Abs(out[k].t-e.t) < 0.25 {
+			if b > math.Abs(out[k].slope) {
+				out[k] = e
+			}
+			continue
 		}
-		out = append(out, edgeSpot{t0 + step*(float64(i)+off), slope[i]})
+		if math.Abs(e.t) <= half {
+			out = append(out, e)
+		}
 	}
 	return out
+}
+
+const (
+	edgeStep  = 0.5 // px between samples across an edge
+	edgeReach = 4   // samples on either side that the smoothing takes
+)
+
+// slopesAcross is the smoothed slope per px of encoded lightness and of linear light at
+// count places from t0 on.
+func (l light) slopesAcross(p, n Point, t0 float64, count, side int) (seen, lit []float64) {
+	along := Point{-n[1], n[0]}
+	size := count + 2*edgeReach
+	buf := make([]float64, 2*size+2*count)
+	enc, lin := buf[:size], buf[size:2*size]
+	seen, lit = buf[2*size:2*size+count], buf[2*size+count:]
+	k := 1 / float64(2*side+1)
+	for i := range enc {
+		at := p.add(n.times(t0 + edgeStep*float64(i-edgeReach)))
+		for j := -side; j <= side; j++ {
+			e, v := l.lightsAt(at.add(along.times(float64(j))))
+			enc[i] += k * e
+			lin[i] += k * v
+		}
+	}
+	for i := range seen {
+		for j, w := range slopeKernel {
+			seen[i] += w * (enc[i+edgeReach+j+1] - enc[i+edgeReach-j-1])
+			lit[i] += w * (lin[i+edgeReach+j+1] - lin[i+edgeReach-j-1])
+		}
+	}
+	return seen, lit
+}
+
+// climb walks from place i uphill to the next peak of slope, and refines it.
+func climb(slope []float64, i int, up bool) float64 {
+	at := func(k int) float64 {
+		if up {
+			return slope[k]
+		}
+		return -slope[k]
+	}
+	last := len(slope) - 1
+	for i > 0 && at(i-1) > at(i) {
+		i--
+	}
+	for i < last && at(i+1) > at(i) {
+		i++
+	}
+	if i == 0 || i == last {
+		return float64(i)
+	}
+	a, b, c := at(i-1), at(i), at(i+1)
+	if d := a - 2*b + c; d < 0 {
+		return float64(i) + 0.5*(a-c)/d
+	}
+	return float64(i)
 }
 
 // slopeKernel is the derivative of a Gaussian of 1 px at distances 0.5, 1, 1.5 and

@@ -67,6 +67,20 @@ func (l light) lumaAt(p Point) float64 {
 	return (l.luma(a, b)*(1-u)+l.luma(a+1, b)*u)*(1-v) + (l.luma(a, b+1)*(1-u)+l.luma(a+1, b+1)*u)*v
 }
 
+// lightsAt are encoded lightness and linear light between pixels, bilinear.
+func (l light) lightsAt(p Point) (encoded, linear float64) {
+	x, y := p[0]-0.5, p[1]-0.5
+	i, j := math.Floor(x), math.Floor(y)
+	u, v := x-i, y-j
+	a, b := int(i), int(j)
+	for k, w := range [4]float64{(1 - u) * (1 - v), u * (1 - v), (1 - u) * v, u * v} {
+		c := l.encoded(a+k&1, b+k>>1)
+		encoded += w * (0.2126*c[0] + 0.7152*c[1] + 0.0722*c[2])
+		linear += w * (0.2126*decodeFast(c[0]) + 0.7152*decodeFast(c[1]) + 0.0722*decodeFast(c[2]))
+	}
+	return encoded, linear
+}
+
 // linearAt is linear between pixels, bilinear.
 func (l light) linearAt(p Point) (out Linear) {
 	x, y := p[0]-0.5, p[1]-0.5

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"image"
 	"math"
+	"slices"
 
 	"midcase/say"
 )
@@ -254,7 +255,7 @@ func around(value, se float64) [2]float64 { return [2]float64{value - z90*se, va
 
 // notes say what the figures rest on.
 func (r ruler) notes(p Picks, m Measurement) []say.Statement {
-	var out []say.Statement
+	out := slices.Clone(r.doubts)
 	if !r.tilted {
 		out = append(out, say.That("measured.tilt"))
 	}

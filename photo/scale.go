@@ -2,6 +2,8 @@ package photo
 
 import (
 	"math"
+
+	"midcase/say"
 )
 
 // ruler turns px into mm on the plane of the scale.
@@ -19,6 +21,7 @@ type ruler struct {
 	camera   float64 // mm of the lens above the plane
 	cameraSE float64
 	stated   bool // the camera's distance is given or worked out, not assumed
+	doubts   []say.Statement
 }
 
 // Usual distance of a telephone or camera from a watch on the table; assumed only
@@ -26,7 +29,7 @@ type ruler struct {
 const (
 	usualCameraMM   = 330.0
 	usualCameraSEMM = 100.0
-	edgeSE          = 0.12 // px, of an edge found: shading, blur and the curve of encoding; from the study
+	edgeSE          = 0.08 // px, of an edge found: shading, blur and print; from the study
 )
 
 // pickSE is the standard error, px along each axis, of a place pointed at by hand: 1 px, more in
@@ -111,33 +114,6 @@ func (l light) circleRuler(s ScalePick) (ruler, error) {
 	return r, nil
 }
 
-// squareRuler knows four corners: the homography to the plane of the square.
-func (l light) squareRuler(s ScalePick) (ruler, error) {
-	if err := l.need("scale.corners", s.Corners...); err != nil {
-		return ruler{}, err
-	}
-	corners, se, residual := l.refineSquare(s.Corners)
-	h := s.MM / 2
-	square := []Point{{-h, -h}, {h, -h}, {h, h}, {-h, h}}
-	plane, err := FitHomography(corners[:], square)
-	if err != nil {
-		return ruler{}, pickError("scale.corners", "the four corners of the square", "they give no plane")
-	}
-	r := ruler{plane: plane, tilted: true, residual: residual, middle: plane.Inverse().Apply(Point{})}
-	for i := range corners {
-		for k := range 2 {
-			moved := corners
-			moved[i][k] += se[i]
-			if v, err := FitHomography(moved[:], square); err == nil {
-				r.variants = append(r.variants, v)
-			}
-		}
-	}
-	j := plane.Inverse().jacobian(Point{})
-	r.tiltDeg = tiltOf(j)
-	return r, nil
-}
-
 // tiltOf is the tilt that would turn a circle into the ellipse of a linear map.
 func tiltOf(j [4]float64) float64 {
 	e, f, g, h := (j[0]+j[3])/2, (j[0]-j[3])/2, (j[2]+j[1])/2, (j[2]-j[1])/2
@@ -146,79 +122,6 @@ func tiltOf(j [4]float64) float64 {
 		return 0
 	}
 	return math.Acos(min(1, math.Abs(q-p)/(q+p))) * 180 / math.Pi
-}
-
-// refineSquare finds the sides of the square as edges near the picked ones and takes
-// their crossings as corners. A side that is no clear edge stays as picked.
-func (l light) refineSquare(c []Point) (corners [4]Point, se [4]float64, residual float64) {
-	var at, dir [4]Point
-	var lineSE [4]float64
-	sum, n := 0.0, 0.0
-	for i := range 4 {
-		a, b := c[i], c[(i+1)%4]
-		at[i], dir[i], lineSE[i] = a, b.sub(a).unit(), l.pickSE()
-		if p, d, e, ok := l.sideEdge(a, b); ok {
-			at[i], dir[i], lineSE[i] = p, d, math.Hypot(e/3, edgeSE)
-			sum += e * e
-			n++
-		}
-	}
-	for i := range 4 {
-		k := (i + 3) % 4 // the side that ends at this corner
-		x := dir[i].cross(dir[k])
-		t := at[k].sub(at[i]).cross(dir[k]) / x
-		corners[i] = at[i].add(dir[i].times(t))
-		se[i] = max(lineSE[i], lineSE[k])
-		if !corners[i].finite() || distance(corners[i], c[i]) > 0.05*distance(c[i], c[(i+2)%4]) {
-			corners[i], se[i] = c[i], l.pickSE()
-		}
-	}
-	if n == 0 {
-		return corners, se, l.pickSE()
-	}
-	return corners, se, math.Sqrt(sum / n)
-}
-
-// sideEdge fits a line to the edge near the way from a to b.
-func (l light) sideEdge(a, b Point) (at, dir Point, residual float64, ok bool) {
-	length := distance(a, b)
-	d := b.sub(a).unit()
-	n := Point{d[1], -d[0]} // outwards for clockwise corners
-	half := min(max(0.008*length, 4), 12)
-	var s, t []float64
-	tried := min(200, max(40, int(length/4)))
-	var all [][]edgeSpot
-	var where []float64
-	for i := range tried {
-		k := 0.03 + 0.94*(float64(i)+0.5)/float64(tried)
-		p := lerp(a, b, k)
-		if !l.inside(p, half+3) {
-			continue
-		}
-		if list := l.edgesAcross(p, n, half, 1); len(list) > 0 {
-			all, where = append(all, list), append(where, k*length)
-		}
-	}
-	sign := commonSign(all, half)
-	for i, list := range all {
-		best := edgeSpot{}
-		w := 0.0
-		for _, e := range list {
-			v := math.Abs(e.slope) * math.Exp(-2*(e.t/half)*(e.t/half))
-			if sign*e.slope >= 0 && v > w {
-				best, w = e, v
-			}
-		}
-		if w > 0 {
-			s, t = append(s, where[i]), append(t, best.t)
-		}
-	}
-	u, v, scale, share := robustLine(s, t)
-	if len(s) < tried/3 || share < 0.5 || scale > 1 {
-		return Point{}, Point{}, 0, false
-	}
-	at = a.add(n.times(u))
-	return at, d.add(n.times(v)).unit(), scale, true
 }
 
 // robustLine fits t = u + v·s by biweight from a median start.

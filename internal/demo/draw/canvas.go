@@ -10,7 +10,8 @@ import (
 	"golang.org/x/image/vector"
 )
 
-// canvas is the picture in the making: encoded sRGB, three float32 a pixel.
+// canvas is the picture in the making: linear light, three float32 a pixel, so that what
+// covers a part of a pixel, and what a lens blurs, adds up as light does.
 type canvas struct {
 	w, h int
 	pix  []float32
@@ -151,16 +152,23 @@ func (c *canvas) fillIn(z float64, p, within path, sh shader) {
 			}
 			x, yy := inv.Apply(float64(b.x0+i)+0.5, float64(y)+0.5)
 			col, k := sh(x, yy)
-			c.blend(3*(y*c.w+b.x0+i), col, k*float32(a)/255)
+			c.blend(3*(y*c.w+b.x0+i), col, k, float32(a)/255)
 		}
 	})
 }
 
-func (c *canvas) blend(i int, col rgb, k float32) {
+// blend lays a colour over a part of a pixel. How much shows of what lies below is a
+// matter of looks, and mixed as encoded; how much of the pixel is covered is a matter of
+// light.
+func (c *canvas) blend(i int, col rgb, alpha, cover float32) {
 	p := c.pix[i : i+3 : i+3]
-	p[0] += (col[0] - p[0]) * k
-	p[1] += (col[1] - p[1]) * k
-	p[2] += (col[2] - p[2]) * k
+	for k, v := range col {
+		if alpha < 1 {
+			below := encode(p[k])
+			v = below + (v-below)*alpha
+		}
+		p[k] += (decode(v) - p[k]) * cover
+	}
 }
 
 // rows runs f for every row of a box, on all cores where it is worth it.
@@ -233,7 +241,7 @@ func (c *canvas) soft(z float64, p, within path, sigma float64, col rgb, alpha f
 			if cut != nil {
 				k *= float32(cut[(y-b.y0)*(b.x1-b.x0)+x-b.x0]) / 255
 			}
-			c.blend(3*(y*c.w+x), col, k*alpha)
+			c.blend(3*(y*c.w+x), col, k*alpha, 1)
 		}
 	})
 }

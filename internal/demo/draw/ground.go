@@ -33,7 +33,7 @@ func (c *canvas) ground(s Shot, usual string, seed uint64) {
 			p, q := net[j*cols+i:j*cols+i+2], net[(j+1)*cols+i:(j+1)*cols+i+2]
 			for k := range 3 {
 				a, b := p[0][k]+(p[1][k]-p[0][k])*u, q[0][k]+(q[1][k]-q[0][k])*u
-				out[3*x+k] = a + (b-a)*v
+				out[3*x+k] = decode(a + (b-a)*v)
 			}
 		}
 	})

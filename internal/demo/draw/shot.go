@@ -54,7 +54,7 @@ func (s Shot) fit(widthMM, heightMM float64) float64 {
 	return math.Max(widthMM/float64(s.WidthPx), heightMM/float64(s.HeightPx))
 }
 
-// finish lets light fall off, blurs, adds noise and rounds to 8 bits.
+// finish lets light fall off and blurs it, encodes, adds noise and rounds to 8 bits.
 func (c *canvas) finish(s Shot, seed uint64) *image.RGBA {
 	c.falloff(s.LightFalloff)
 	c.blur(s.BlurPx)
@@ -65,7 +65,7 @@ func (c *canvas) finish(s Shot, seed uint64) *image.RGBA {
 		for x := range c.w {
 			h := hash(uint64(x), uint64(y), seed+0x5107)
 			for k := range 3 {
-				v := src[3*x+k] * 255
+				v := encode(src[3*x+k]) * 255
 				if sd > 0 {
 					v += sd * quickGauss(spread(h+uint64(k)*0x9e3779b97f4a7c15))
 				}
@@ -89,7 +89,7 @@ func (c *canvas) falloff(k float64) {
 			d := (0.9*float64(x) + 1.1*float64(y)) / diag / 1.42
 			f := float32(1 - k*d*d)
 			for i := range 3 {
-				row[3*x+i] = encode(decode(row[3*x+i]) * f)
+				row[3*x+i] *= f
 			}
 		}
 	})

@@ -1,6 +1,7 @@
 package opinion
 
 import (
+	"slices"
 	"strings"
 
 	"midcase/evidence"
@@ -22,7 +23,16 @@ func (f *forming) unknowns() {
 	if _, ok := f.mark(evidence.MarkSerial); !ok {
 		f.unknown(say.That("unknown.no-serial"))
 	}
-	f.unknown(say.That("unknown.water"))
+	if !f.tried(evidence.TrialPressure) {
+		f.unknown(say.That("unknown.water"))
+	}
+}
+
+// tried reports whether a trial of this kind is on record.
+func (f *forming) tried(what string) bool {
+	return slices.ContainsFunc(evidence.All[*evidence.Trial](f.file), func(t evidence.Entry[*evidence.Trial]) bool {
+		return t.Data.What == what
+	})
 }
 
 // cautions names what can hurt somebody, and what the law may ask.

@@ -87,7 +87,7 @@ func (f *forming) furtherLooks() []Look {
 	_, seen := f.fitted[evidence.Movement]
 	add(!seen && !inBook, Look{Kind: evidence.KindFitted, Slot: evidence.Movement, What: say.That("look.open"),
 		Minutes: minutesInside})
-	add(true, Look{Kind: evidence.KindWork, What: say.That("look.pressure"), Minutes: minutesPressure,
+	add(!f.tried(evidence.TrialPressure), Look{Kind: evidence.KindTrial, What: say.That("look.pressure"), Minutes: minutesPressure,
 		settle: look{share: chanceLeaks}})
 	return out
 }

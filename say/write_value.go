@@ -125,8 +125,14 @@ func (t *typing) months(m Months, style string) {
 		t.statement(That("phrase.until", figure("last", t.month(m.Last))), "")
 	case style == "within" && m.First == m.Last:
 		t.statement(That("phrase.in", figure("month", t.month(m.First))), "")
+	case style == "within" && wholeYear(m):
+		t.statement(That("phrase.in-year", figure("year", fmt.Sprint(m.First.Year()))), "")
 	case style == "within":
-		t.statement(That("phrase.between", figure("first", t.month(m.First)), figure("last", t.month(m.Last))), "")
+		first := t.month(m.First)
+		if m.First.Year() == m.Last.Year() {
+			first = t.w.Catalogue.months[m.First.Calendar()-1]
+		}
+		t.statement(That("phrase.between", figure("first", first), figure("last", t.month(m.Last))), "")
 	case style == "from" && m.First != m.Last:
 		t.statement(That("phrase.from-to", figure("first", t.month(m.First)), figure("last", t.month(m.Last))), "")
 	default:
@@ -134,12 +140,16 @@ func (t *typing) months(m Months, style string) {
 	}
 }
 
+func wholeYear(m Months) bool {
+	return m.First.Year() == m.Last.Year() && m.First.Calendar() == 1 && m.Last.Calendar() == 12
+}
+
 func (t *typing) plainMonths(m Months) string {
 	sameYear := m.First.Year() == m.Last.Year()
 	switch {
 	case m.First == m.Last:
 		return t.month(m.First)
-	case sameYear && m.First.Calendar() == 1 && m.Last.Calendar() == 12:
+	case wholeYear(m):
 		return fmt.Sprint(m.First.Year())
 	case sameYear:
 		return t.w.Catalogue.months[m.First.Calendar()-1] + "–" + t.month(m.Last)

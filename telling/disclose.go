@@ -43,6 +43,14 @@ func duties(s Subject) []evidence.ID {
 	for _, w := range repairs(s.File) {
 		need(w.Item.ID)
 	}
+	for _, t := range tried(s.File) {
+		if fails(t) {
+			need(t.Item.ID)
+		}
+	}
+	for _, n := range evidence.All[*evidence.Need](s.File) {
+		need(n.Item.ID)
+	}
 	return out
 }
 

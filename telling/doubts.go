@@ -13,6 +13,7 @@ import (
 const (
 	graveRule   = 60
 	graveForm   = 50
+	graveFails  = 30
 	graveOpen   = 15
 	graveWork   = 12
 	graveUnseen = 5

@@ -14,6 +14,9 @@ import (
 func (t *writing) post(length int) {
 	head, price := t.told.Title+".", t.postPrice()
 	for _, tier := range tiers {
+		if length <= ShortPost {
+			break
+		}
 		var spoken []Spoken
 		var lines []string
 		for _, in := range tier.in {
@@ -25,23 +28,26 @@ func (t *writing) post(length int) {
 			}
 		}
 		text := fit(length, head+"\n\n"+strings.Join(lines, " ")+"\n\n"+price)
-		if text != "" && length > ShortPost {
-			t.told.Text, t.told.Blocks = text, []Block{{Sentences: spoken}}
+		if text != "" {
+			t.told.Text, t.told.Blocks = text, []Block{{Sentences: append(spoken, t.priced()...)}}
 			return
 		}
 	}
 	groups := t.groups()
 	if len(groups) == 0 {
-		t.told.Text = fit(length, head, price)
+		if t.told.Text = fit(length, head, price); t.told.Text != "" {
+			t.told.Blocks = []Block{{Sentences: t.priced()}}
+		}
 		return
 	}
 	all := make([]say.Value, len(groups))
 	for i, g := range groups {
 		all[i] = g.says
 	}
-	list := plain(t.w.Capital(say.That("tell.post-faults", say.All("faults", all...))))
-	if text := t.withMade(length, head, list, price); text != "" {
+	list := say.That("tell.post-faults", say.All("faults", all...))
+	if text, made := t.withMade(length, head, plain(t.w.Capital(list)), price); text != "" {
 		t.told.Text = text
+		t.told.Blocks = []Block{{Sentences: slices.Concat(made, t.briefly(list, groups), t.priced())}}
 		for _, g := range groups {
 			g.disclose(t)
 		}
@@ -56,31 +62,59 @@ func (t *writing) post(length int) {
 var tiers = []struct {
 	in    []Section
 	short bool
-}{{[]Section{What, Example, Doubts, Condition, Running, With, Sizes, Dating, Open}, false},
-	{[]Section{What, Example, Doubts, Condition, Running, With, Open}, false},
-	{[]Section{What, Example, Doubts, Condition, Running, With, Open}, true},
-	{[]Section{What, Example, Doubts, Condition, Open}, true}, {[]Section{Doubts, Condition, Running, Open}, false}}
+}{{[]Section{What, Example, Doubts, Condition, Running, With, Sizes, Dating, Open, Notes}, false},
+	{[]Section{What, Example, Doubts, Condition, Running, With, Open, Notes}, false},
+	{[]Section{What, Example, Doubts, Condition, Running, With, Open, Notes}, true},
+	{[]Section{What, Example, Doubts, Condition, Running, Open, Notes}, true},
+	{[]Section{Doubts, Condition, Running, Open}, false}}
 
 // kept reports whether a short tier tells a sentence: all that discloses, and the heart of
 // the rest.
 func kept(s Sentence) bool {
+	if s.Says.Kind == "tell.opinion" {
+		return false
+	}
 	return s.Section != What && s.Section != Example || strings.HasPrefix(string(s.Says.Kind), "tell.made") ||
 		s.Says.Kind == "tell.is" || s.Says.Kind == "tell.original"
 }
 
 // withMade joins what fits: the whole with when it was made, else without; empty where
-// neither fits.
-func (t *writing) withMade(length int, head, list, price string) string {
-	made := ""
+// neither fits. made is the sentence that is in the text.
+func (t *writing) withMade(length int, head, list, price string) (text string, made []Spoken) {
 	for _, s := range t.plan.of(What) {
-		if strings.HasPrefix(string(s.Says.Kind), "tell.made") {
-			made = plain(t.w.Capital(s.Says)) + " "
+		if !strings.HasPrefix(string(s.Says.Kind), "tell.made") {
+			continue
+		}
+		spoken := t.speak(s)
+		if text := fit(length, head, spoken.Text+" "+list, price); text != "" {
+			return text, []Spoken{spoken}
 		}
 	}
-	if text := fit(length, head, made+list, price); text != "" {
-		return text
+	return fit(length, head, list, price), nil
+}
+
+// briefly is the sentence that names faults in a few words, with their grounds.
+func (t *writing) briefly(says say.Statement, groups []group) []Spoken {
+	s := Sentence{Section: Doubts, Says: says}
+	for _, g := range groups {
+		for _, d := range g.all {
+			if !slices.Contains(s.Evidence, d.Finding) {
+				s.Evidence = append(s.Evidence, d.Finding)
+			}
+		}
 	}
-	return fit(length, head, list, price)
+	return []Spoken{t.speak(s)}
+}
+
+// priced are the sentences on the price that a post has: all but the stock number.
+func (t *writing) priced() []Spoken {
+	var out []Spoken
+	for _, s := range t.plan.of(Price) {
+		if s.Says.Kind != "tell.number" {
+			out = append(out, t.speak(s))
+		}
+	}
+	return out
 }
 
 func fit(length int, parts ...string) string {
@@ -93,10 +127,8 @@ func fit(length int, parts ...string) string {
 
 func (t *writing) postPrice() string {
 	var out []string
-	for _, s := range t.plan.of(Price) {
-		if s.Says.Kind != "tell.number" {
-			out = append(out, plain(t.w.Capital(s.Says)))
-		}
+	for _, s := range t.priced() {
+		out = append(out, s.Text)
 	}
 	return strings.Join(out, " ")
 }
@@ -162,12 +194,14 @@ func (t *writing) pointing(length int, head, price string, groups []group) {
 		for i := range most {
 			named[i] = groups[i].says
 		}
-		point := plain(t.w.Capital(t.pointer(n, named)))
-		text := fit(length, head, point, price)
+		says := t.pointer(n, named)
+		point := plain(t.w.Capital(says))
+		text := fit(length, head, price, point)
 		if text == "" {
 			continue
 		}
 		t.told.Text, t.told.Elsewhere = text, point
+		t.told.Blocks = []Block{{Sentences: slices.Concat(t.priced(), t.briefly(says, groups))}}
 		for i, g := range groups {
 			if i < most {
 				g.disclose(t)

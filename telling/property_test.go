@@ -74,6 +74,16 @@ func drawWatch(t *rapid.T) evidence.Watch {
 		}
 		add(work)
 	}
+	for _, of := range []string{"reset", "alarm"} {
+		if rapid.Bool().Draw(t, of) {
+			add(&evidence.Trial{What: evidence.TrialFunction, Of: of, Note: secret,
+				Result: rapid.SampledFrom([]string{"ok", "fails"}).Draw(t, "result")})
+		}
+	}
+	if rapid.Bool().Draw(t, "need") {
+		add(&evidence.Need{What: rapid.SampledFrom([]string{"service", "new mainspring"}).Draw(t, "needed"),
+			Slot: evidence.Crystal, Cost: money.MustParse("731.17", "EUR"), Note: secret})
+	}
 	for _, what := range []string{"mid_case_diameter", "lug_thickness", "lug_width"} {
 		if rapid.Bool().Draw(t, what) {
 			add(&evidence.Dimension{What: what, MM: rapid.Float64Range(2, 40).Draw(t, "mm"), PlusMinusMM: 0.04})

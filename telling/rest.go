@@ -12,6 +12,12 @@ import (
 
 // running tells how the watch runs.
 func (p *planning) running() {
+	p.rates()
+	p.functions()
+	p.needs()
+}
+
+func (p *planning) rates() {
 	r := p.Opinion.Running
 	ids := idsOf(r.Basis)
 	if r.Mean == nil {
@@ -224,7 +230,7 @@ func (p *planning) open() {
 	if len(evidence.All[*evidence.Check](p.File)) == 0 {
 		p.tell(Open, say.That("tell.no-register"))
 	}
-	p.tell(Open, say.That("tell.water"))
+	p.water()
 }
 
 func (p *planning) openParts(parts []opinion.Part, says func([]say.Value) say.Statement) {

@@ -169,16 +169,20 @@ func measure(name string, m opinion.Measure) say.Arg {
 	return say.Measured(name, m.MM, estimate.Interval(m.Interval), say.MM, 2)
 }
 
-// works are the kinds of work that each catalogue has a word for, by what is typed.
-var works = []struct{ typed, id string }{{"estimate", ""}, {"quote", ""}, {"offer", ""}, {"polish", "polish"},
-	{"pressure", "pressure_test"}, {"service", "service"}, {"overhaul", "service"}, {"regulat", "regulation"},
-	{"relum", "relume"}, {"refinish", "refinish"}, {"repair", "repair"}}
+// works are the kinds of work that each catalogue has a word for, by what is typed. What
+// changes the watch comes first: a service with polishing is told as polishing.
+var works = []struct{ typed, id string }{{"polish", "polish"}, {"refinish", "refinish"}, {"redial", "refinish"},
+	{"relum", "relume"}, {"repair", "repair"}, {"service", "service"}, {"overhaul", "service"},
+	{"pressure", "pressure_test"}, {"regulat", "regulation"}}
+
+// noWork begins the words for work that was not done.
+var noWork = []string{"estimate", "quote", "offer", "cost estimate"}
 
 // Works lists the kinds of work that a text can name.
 func Works() []string {
 	out := []string{"work"}
 	for _, w := range works {
-		if w.id != "" && !slices.Contains(out, w.id) {
+		if !slices.Contains(out, w.id) {
 			out = append(out, w.id)
 		}
 	}
@@ -187,7 +191,12 @@ func Works() []string {
 
 // workID is the kind of a piece of work; empty where it is none, such as an estimate.
 func workID(what string) string {
-	text := strings.ToLower(what)
+	text := strings.ToLower(strings.TrimSpace(what))
+	for _, w := range noWork {
+		if strings.HasPrefix(text, w) {
+			return ""
+		}
+	}
 	for _, w := range works {
 		if strings.Contains(text, w.typed) {
 			return w.id

@@ -2,6 +2,7 @@ package telling
 
 import (
 	"slices"
+	"strings"
 
 	"midcase/condition"
 	"midcase/evidence"
@@ -22,6 +23,7 @@ func (t *writing) talk() {
 	}
 	t.questions()
 	t.notToClaim()
+	t.block(t.heading(Notes), true, Notes)
 	t.block(t.heading(Price), false, Price)
 }
 
@@ -183,11 +185,20 @@ func (t *writing) notToClaim() {
 		claim(say.That("tell.claim-year"))
 	}
 	claim(say.That("tell.claim-water"))
-	if len(evidence.All[*evidence.Work](s.File)) == 0 {
+	if !serviced(s.File) {
 		claim(say.That("tell.claim-service"))
 	}
 	claim(say.That("tell.claim-worth"))
 	t.told.Blocks = append(t.told.Blocks, b)
+}
+
+// serviced reports whether a service is on record.
+func serviced(f evidence.File) bool {
+	return slices.ContainsFunc(evidence.All[*evidence.Work](f), func(w evidence.Entry[*evidence.Work]) bool {
+		id := workID(w.Data.What)
+		text := strings.ToLower(w.Data.What)
+		return id == "service" || id != "" && (strings.Contains(text, "service") || strings.Contains(text, "overhaul"))
+	})
 }
 
 // unpolished reports whether somebody saw that the case was never polished, and nothing

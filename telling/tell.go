@@ -83,7 +83,18 @@ type LeftOutError struct{ Findings []evidence.ID }
 
 // Error implements error.
 func (e *LeftOutError) Error() string {
-	return fmt.Sprintf("the text leaves out what has to be disclosed: %v. Choose a longer form", e.Findings)
+	var names []string
+	for _, id := range e.Findings {
+		if !slices.Contains(names, string(id)) {
+			names = append(names, string(id))
+		}
+	}
+	const named = 3
+	text := strings.Join(names[:min(named, len(names))], ", ")
+	if more := len(names) - named; more > 0 {
+		text += fmt.Sprintf(" and %d more", more)
+	}
+	return fmt.Sprintf("this form is too short to disclose everything: it leaves out %s. Choose a longer form", text)
 }
 
 // Tell writes the plan in one form. length is how many characters a post may have; 0 is
@@ -189,7 +200,7 @@ func (t *writing) entry() {
 	t.block("", false, Doubts)
 	t.block("", false, Condition, Running)
 	t.block("", false, With, Sizes)
-	t.block("", false, Open)
+	t.block("", false, Open, Notes)
 	t.block("", false, Price)
 }
 
@@ -199,6 +210,7 @@ func (t *writing) message() {
 	t.block("", false, Example)
 	t.block(plain(t.w.Capital(say.That("tell.to-know"))), true, Doubts, Condition, Open)
 	t.block("", false, Running, With, Sizes)
+	t.block("", false, Notes)
 	t.block("", false, Price)
 	t.line(say.That("tell.closing", say.Name("way", t.plan.way)))
 	if shop := t.plan.subject.Offer.Shop; shop != "" {

@@ -124,6 +124,11 @@ func honest(t reporter, s telling.Subject, got telling.Told) {
 			t.Errorf("%s: finding %s (%s, %d) is not disclosed", name, f.Item.ID, f.Data.Term, f.Data.Severity)
 		}
 	}
+	for _, n := range evidence.All[*evidence.Need](s.File) {
+		if !said[n.Item.ID] {
+			t.Errorf("%s: work needed, %s, is not disclosed", name, n.Item.ID)
+		}
+	}
 	for _, p := range s.Opinion.Parts {
 		if p.Verdict == opinion.Fits {
 			continue

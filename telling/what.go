@@ -21,10 +21,13 @@ func (p *planning) title() {
 		say.Name("family", orNone(family)), given("metal", p.metal()), say.Name("years", orNone(p.years())))
 }
 
-// metal is what the case is made of, as the book has it; what the case itself is marked
-// is told among the doubts where it is another.
+// metal is what the case is made of, as the book has it. Where a mark or a test contradicts
+// it, no metal is claimed: the doubts say why.
 func (p *planning) metal() say.Noun {
 	id, english := p.Opinion.Watch.Metal, ""
+	if m := p.Opinion.Metal; m.Contradiction != nil || m.Density != nil && m.Density.Contradicts {
+		return optional("metal", "", "")
+	}
 	if p.book != nil {
 		if m, ok := p.book.Metal(id); ok {
 			english = strings.ToLower(m.Name)
@@ -57,11 +60,7 @@ func (p *planning) what() {
 		if f, ok := p.book.Family(p.ref.Family); ok {
 			kind = f.Kind
 		}
-		for _, id := range p.ref.Calibres {
-			if c, ok := p.book.Calibre(id); ok {
-				winding = c.Winding
-			}
-		}
+		winding = p.winding()
 	}
 	if !say.Lists("watch_kind", kind) {
 		kind = "watch"
@@ -82,6 +81,19 @@ func (p *planning) what() {
 	if n := p.Opinion.Value.SalesOfReference; n > 0 {
 		p.tell(What, say.That("tell.sales-known", say.Count("n", n), say.Day("day", p.Opinion.AsOf)))
 	}
+}
+
+// winding is how the calibres of the reference are wound; nothing where they differ.
+func (p *planning) winding() string {
+	winding := ""
+	for _, id := range p.ref.Calibres {
+		c, ok := p.book.Calibre(id)
+		if !ok || winding != "" && c.Winding != winding {
+			return ""
+		}
+		winding = c.Winding
+	}
+	return winding
 }
 
 // made tells when the watch was made, never closer than 90 % allow.

@@ -62,6 +62,10 @@ func (c listingCmd) told(a *app, s *subject) (telling.Subject, error) {
 		return telling.Subject{Opinion: s.opinion, File: s.file, Book: book,
 			Offer: telling.Offer{Price: c.Price, Address: c.Address}}, err
 	}
+	if !c.Price.IsZero() {
+		return telling.Subject{}, wrong("--price is for a watch in a file. Of watch %d of the shop the price asked is "+
+			"on record; change it there", s.watch.Number)
+	}
 	out, err := papers.SubjectOn(a.ctx, s.shop.Shop, s.watch, s.opinion, s.file)
 	out.Offer.Address = c.Address
 	return out, err

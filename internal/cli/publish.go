@@ -18,6 +18,17 @@ type publishCmd struct {
 	JSON      bool     `name:"json" help:"Print JSON."`
 }
 
+// once are the languages without repeats, in their order.
+func once(all []string) []string {
+	var out []string
+	for _, l := range all {
+		if !slices.Contains(out, l) {
+			out = append(out, l)
+		}
+	}
+	return out
+}
+
 // Run brings the folder up to what is for sale.
 func (c publishCmd) Run(a *app) error {
 	for _, l := range c.Languages {
@@ -36,7 +47,7 @@ func (c publishCmd) Run(a *app) error {
 		return err
 	}
 	defer s.close()
-	langs := slices.Compact(slices.Clone(c.Languages))
+	langs := once(c.Languages)
 	site, left, err := papers.SiteOf(a.ctx, s.Shop, langs, c.Address, a.progress("telling watches"))
 	if err != nil {
 		return err

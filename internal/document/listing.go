@@ -58,84 +58,15 @@ func WriteListingMarkdown(w io.Writer, l Listing) error {
 	return m.writeTo(w, Report{Number: l.Number})
 }
 
-// The terms of schema.org for the state of an offer.
-const (
-	inStock  = "https://schema.org/InStock"
-	reserved = "https://schema.org/Reserved"
-	used     = "https://schema.org/UsedCondition"
-)
-
-// property is a property of schema.org that has no name of its own there.
-func property(name, value string) map[string]any {
-	return map[string]any{"@type": "PropertyValue", "name": name, "value": value}
-}
-
-// data is the listing as schema.org vocabulary: a Product with one Offer, its faults and
-// what identifies it. The serial number is not in it.
+// data is the listing as schema.org vocabulary.
 func (l Listing) data() map[string]any {
-	p := map[string]any{"@context": "https://schema.org", "@type": "Product", "name": l.Told.Title,
-		"description": l.Told.Text, "category": "wristwatch", "itemCondition": used, "offers": l.offer()}
-	for key, text := range map[string]string{"mpn": l.Watch.Reference, "model": l.Watch.Family, "sku": l.Number} {
-		if text != "" {
-			p[key] = text
-		}
+	images := make([]string, len(l.Pictures))
+	for i, p := range l.Pictures {
+		images[i] = p.URL
 	}
-	if l.Number != "" {
-		p["identifier"] = property("stock number", l.Number)
-	}
-	if l.Watch.Maker != "" {
-		p["brand"] = map[string]any{"@type": "Brand", "name": l.Watch.Maker}
-	}
-	var images []string
-	for _, pic := range l.Pictures {
-		images = append(images, pic.URL)
-	}
-	if len(images) > 0 {
-		p["image"] = images
-	}
-	var more []any
-	if l.Made != "" {
-		// The production date of schema.org is one day or year; a range is said as a
-		// property of its own.
-		more = append(more, property("made (EDTF, 90 % range)", l.Made))
-	}
-	for _, fault := range l.faults() {
-		more = append(more, property("fault", fault))
-	}
-	if len(more) > 0 {
-		p["additionalProperty"] = more
-	}
-	return p
-}
-
-func (l Listing) offer() map[string]any {
-	offer := map[string]any{"@type": "Offer", "itemCondition": used, "availability": inStock}
-	if l.Reserved {
-		offer["availability"] = reserved
-	}
-	if !l.Price.IsZero() {
-		offer["price"], offer["priceCurrency"] = l.Price.Amount(), string(l.Price.Currency())
-	}
-	if l.URL != "" {
-		offer["url"] = l.URL
-	}
-	if l.Shop.Name != "" {
-		offer["seller"] = map[string]any{"@type": "Organization", "name": l.Shop.Name}
-	}
-	return offer
-}
-
-// faults are the sentences that disclose something, each once.
-func (l Listing) faults() []string {
-	var out []string
-	for _, b := range l.Told.Blocks {
-		for _, s := range b.Sentences {
-			if len(s.Discloses) > 0 {
-				out = append(out, s.Text)
-			}
-		}
-	}
-	return out
+	return telling.Product{Told: l.Told, Maker: l.Watch.Maker, Reference: l.Watch.Reference, Family: l.Watch.Family,
+		Number: l.Number, Made: l.Made, Price: l.Price, Reserved: l.Reserved, Images: images, URL: l.URL,
+		Seller: l.Shop.Name}.Linked()
 }
 
 // WriteListingJSONLD writes the listing as schema.org JSON-LD.

@@ -78,8 +78,8 @@ func TestListingData(t *testing.T) {
 				faults++
 			}
 		}
-		if faults == 0 || faults < len(l.faults()) {
-			t.Errorf("%d faults in the data; the text has %d", faults, len(l.faults()))
+		if faults == 0 || faults < len(l.Told.Faults()) {
+			t.Errorf("%d faults in the data; the text has %d", faults, len(l.Told.Faults()))
 		}
 		if strings.Contains(b.String(), "1 204 417") {
 			t.Error("the serial number is published")

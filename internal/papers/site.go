@@ -82,8 +82,9 @@ func published(ctx context.Context, s *rooms.Shop, w shop.Watch, langs []string,
 	if err != nil {
 		return publish.Watch{}, err
 	}
-	out := publish.Watch{Number: w.Number, Maker: w.Maker, Reference: w.Reference, Metal: o.Watch.Metal,
-		Price: w.Asking, Reserved: w.State == shop.Reserved, Changed: w.Changed, Told: map[string]telling.Told{},
+	out := publish.Watch{Number: w.Number, Maker: w.Maker, Reference: w.Reference, Family: o.Watch.Family,
+		Made: o.Dating.EDTF, Metal: o.Watch.Metal, Price: w.Asking,
+		Reserved: w.State == shop.Reserved, Changed: w.Changed, Told: map[string]telling.Told{},
 		Pictures: pictures(ctx, file, last)}
 	if o.Dating.Known {
 		out.Year = o.Dating.Median.Year()

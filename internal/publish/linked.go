@@ -3,69 +3,46 @@ package publish
 import (
 	"encoding/json"
 	"encoding/xml"
+	"strconv"
 	"time"
 
 	"midcase/telling"
 )
 
-// linked is a watch as data of schema.org: a product that was used, with what is wrong with it, and its offer. The
-// names of types and properties are those of the vocabulary.
+// linked is a watch as data of schema.org.
 func (p pages) linked(w Watch, told telling.Told) map[string]any {
-	faults := []map[string]any{}
-	for _, d := range told.Disclosed {
-		faults = append(faults, map[string]any{"@type": "PropertyValue", "name": string(d.Slot), "value": d.Text})
+	product := telling.Product{Told: told, Maker: w.Maker, Reference: w.Reference, Family: w.Family,
+		Number: strconv.Itoa(w.Number), Made: w.Made, Price: w.Price, Reserved: w.Reserved, Seller: p.Name}
+	if product.Told.Language == "" {
+		product.Told.Language = p.lang
 	}
-	out := map[string]any{
-		"@context": "https://schema.org", "@type": "Product", "name": told.Title, "description": told.Text,
-		"sku": w.Number, "brand": map[string]any{"@type": "Brand", "name": w.Maker}, "model": w.Reference,
-		"itemCondition": "https://schema.org/UsedCondition", "inLanguage": p.lang,
-	}
-	if len(faults) > 0 {
-		out["additionalProperty"] = faults
-	}
-	var images []string
 	for _, x := range w.Pictures {
-		images = append(images, p.at(x.file(x.Sizes[len(x.Sizes)-1].Side)))
-	}
-	if len(images) > 0 {
-		out["image"] = images
-	}
-	availability := "https://schema.org/InStock"
-	if w.Reserved {
-		availability = "https://schema.org/Reserved"
-	}
-	offer := map[string]any{"@type": "Offer", "availability": availability,
-		"itemCondition": "https://schema.org/UsedCondition",
-		"seller":        map[string]any{"@type": "Organization", "name": p.Name}}
-	if !w.Price.IsZero() {
-		offer["price"], offer["priceCurrency"] = w.Price.Amount(), string(w.Price.Currency())
+		product.Images = append(product.Images, p.from(p.path(w), x.largest()))
 	}
 	if p.Address != "" {
-		offer["url"], out["url"] = p.at(p.path(w)), p.at(p.path(w))
+		product.URL = p.at(p.path(w))
 	}
-	out["offers"] = offer
-	return out
+	return product.Linked()
 }
 
 // jsonFeed is the list as a feed of JSON Feed 1.1.
 func (p pages) jsonFeed() ([]byte, error) {
-	items := []map[string]any{}
+	items, feed := []map[string]any{}, p.dir("feed.json")
 	for _, w := range p.Watches {
 		told := w.Told[p.lang]
-		item := map[string]any{"id": p.at(p.path(w)), "url": p.at(p.path(w)), "title": told.Title,
+		item := map[string]any{"id": p.at(p.path(w)), "url": p.from(feed, p.path(w)), "title": told.Title,
 			"content_text": told.Text, "language": p.lang, "date_modified": w.Changed.UTC().Format(time.RFC3339)}
 		if len(w.Pictures) > 0 {
-			x := w.Pictures[0]
-			item["image"] = p.at(x.file(x.Sizes[len(x.Sizes)-1].Side))
+			item["image"] = p.from(feed, w.Pictures[0].largest())
 		}
 		items = append(items, item)
 	}
-	feed := map[string]any{"version": "https://jsonfeed.org/version/1.1", "title": p.Name, "language": p.lang,
+	out := map[string]any{"version": "https://jsonfeed.org/version/1.1", "title": p.Name, "language": p.lang,
 		"items": items}
 	if p.Address != "" {
-		feed["home_page_url"], feed["feed_url"] = p.at(p.dir("index.html")), p.at(p.dir("feed.json"))
+		out["home_page_url"], out["feed_url"] = p.at(p.dir("index.html")), p.at(feed)
 	}
-	return json.MarshalIndent(feed, "", "  ")
+	return json.MarshalIndent(out, "", "  ")
 }
 
 // rss is the list as a feed of RSS 2.0.
@@ -88,10 +65,11 @@ func (p pages) rss() ([]byte, error) {
 		Language    string `xml:"language"`
 		Items       []item `xml:"item"`
 	}
-	c := channel{Title: p.Name, Link: p.at(p.dir("index.html")), Description: p.Name, Language: p.lang}
+	feed := p.dir("feed.xml")
+	c := channel{Title: p.Name, Link: p.from(feed, p.dir("index.html")), Description: p.Name, Language: p.lang}
 	for _, w := range p.Watches {
 		told := w.Told[p.lang]
-		c.Items = append(c.Items, item{told.Title, p.at(p.path(w)), guid{p.Address != "", p.at(p.path(w))},
+		c.Items = append(c.Items, item{told.Title, p.from(feed, p.path(w)), guid{p.Address != "", p.at(p.path(w))},
 			w.Changed.UTC().Format(time.RFC1123Z), told.Text})
 	}
 	b, err := xml.MarshalIndent(struct {

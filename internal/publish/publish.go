@@ -1,8 +1,6 @@
 package publish
 
 import (
-	"crypto/sha256"
-	"encoding/hex"
 	"fmt"
 	"path"
 	"strings"
@@ -30,6 +28,8 @@ type Watch struct {
 	Number    int
 	Maker     string
 	Reference string
+	Family    string
+	Made      string // EDTF, the 90 % range
 	Metal     string // an id of the catalogue's nouns, such as steel
 	Year      int    // best estimate; 0 where it cannot be told
 	Price     money.Money
@@ -51,12 +51,6 @@ type Picture struct {
 type Size struct {
 	Side int
 	Make func() ([]byte, error) // the file; called only where it is not there yet
-}
-
-// PictureName names the files of a picture by what it shows, so that the same picture is never made twice.
-func PictureName(original []byte) string {
-	sum := sha256.Sum256(original)
-	return hex.EncodeToString(sum[:8])
 }
 
 // File is one file of the site.
@@ -119,6 +113,8 @@ func (s Site) Files() ([]File, error) {
 
 func (p Picture) file(side int) string { return fmt.Sprintf("pictures/%s-%d.jpg", p.Name, side) }
 
+func (p Picture) largest() string { return p.file(p.Sizes[len(p.Sizes)-1].Side) }
+
 // pages writes the site in one language.
 type pages struct {
 	Site
@@ -167,7 +163,16 @@ func slug(w Watch) string {
 	return fmt.Sprintf("%d-%s", w.Number, strings.Trim(b.String(), "-"))
 }
 
-// at is the whole address of a path; the path itself where the site has no address.
+// from is the address of a path as a file of the site gives it: whole where the site has an
+// address, else from the folder of that file.
+func (s Site) from(file, path string) string {
+	if s.Address == "" {
+		return strings.Repeat("../", strings.Count(file, "/")) + path
+	}
+	return s.at(path)
+}
+
+// at is the whole address of a path; the path itself, as a name, where the site has none.
 func (s Site) at(file string) string {
 	if s.Address == "" {
 		return file

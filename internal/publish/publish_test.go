@@ -23,7 +23,8 @@ func told(title string) telling.Told {
 	return telling.Told{Title: title, Text: title + "\n\nCrown: worn.", Disclosed: []telling.Disclosed{{Finding: "ev_1",
 		Slot: "crown", Text: "Crown: worn."}}, Blocks: []telling.Block{
 		{Sentences: []telling.Spoken{{Fact: telling.Fact{Text: "A plain watch by Lindgard & Sons."}}}},
-		{Heading: "Condition", Apart: true, Sentences: []telling.Spoken{{Fact: telling.Fact{Text: "Crown: worn."}}}},
+		{Heading: "Condition", Apart: true, Sentences: []telling.Spoken{{Fact: telling.Fact{Text: "Crown: worn."},
+			Discloses: []telling.Disclosure{{Finding: "ev_1", Slot: "crown"}}}}},
 	}}
 }
 

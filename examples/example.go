@@ -152,14 +152,16 @@ func Of(id string, f evidence.File) Example {
 		}
 	}
 	for _, d := range evidence.All[*evidence.Document](f) {
-		if d.Data.What == "archive_extract" && !d.Data.MadeDate.IsZero() {
+		if d.Data.What == "archive_extract" && e.Made.IsZero() { // the latest first
 			e.Made = d.Data.MadeDate
 		}
 	}
+	seen := map[evidence.Slot]bool{}
 	for _, p := range evidence.All[*evidence.Fitted](f) {
-		if _, seen := e.Parts[p.Data.Slot]; !seen && !p.Data.Absent && p.Data.Variant != "" {
+		if !seen[p.Data.Slot] && !p.Data.Absent && p.Data.Variant != "" {
 			e.Parts[p.Data.Slot] = p.Data.Variant
 		}
+		seen[p.Data.Slot] = true
 	}
 	return e
 }

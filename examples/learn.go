@@ -92,12 +92,13 @@ func Learn(m *refbook.Maker, ref *refbook.Reference, all []Example) Learned {
 		if !ofMaker || !strings.EqualFold(e.Reference, ref.ID) {
 			continue
 		}
-		if before, again := seen[e.Serial]; again && e.Serial != "" {
+		number := numberOf(e.Serial)
+		if before, again := seen[number]; again && number != "" {
 			out.Repeated = append(out.Repeated, KeptOut{e.ID,
 				"the same watch as in " + before + ": serial number " + e.Serial})
 			continue
 		}
-		seen[e.Serial] = e.ID
+		seen[number] = e.ID
 		d, err := date(e, runs)
 		if err != nil {
 			out.KeptOut = append(out.KeptOut, KeptOut{e.ID, err.Error()})
@@ -115,6 +116,14 @@ func Learn(m *refbook.Maker, ref *refbook.Reference, all []Example) Learned {
 		}
 	}
 	return out
+}
+
+// numberOf is a serial number as it is compared: 214 459 and 214459 are one.
+func numberOf(serial string) string {
+	if n, err := refbook.ParseNumber(serial); err == nil {
+		return fmt.Sprint(n)
+	}
+	return strings.ToUpper(strings.Join(strings.Fields(serial), ""))
 }
 
 // learnSlot holds the examples of one slot against the book.
@@ -145,7 +154,9 @@ func learnSlot(m *refbook.Maker, ref *refbook.Reference, runs []run, slot eviden
 		out.Versions = append(out.Versions, version(book, v))
 	}
 	for i, t := range got.Transitions {
-		out.Transitions = append(out.Transitions, transition(out.Versions[i], out.Versions[i+1], t, runs))
+		change := transition(out.Versions[i], out.Versions[i+1], t, runs)
+		change.Thin = change.Thin || between(book, order, t.From, t.To)
+		out.Transitions = append(out.Transitions, change)
 	}
 	for _, x := range got.Misfits {
 		out.Misfits = append(out.Misfits, Misfit{Example: x.Example.ID, Variant: x.Example.Variant,
@@ -157,12 +168,39 @@ func learnSlot(m *refbook.Maker, ref *refbook.Reference, runs []run, slot eviden
 	return out
 }
 
-// named gives examples the id that the book has for what they call a version, and leaves out service parts: those say
-// nothing of what the factory fitted.
+// between reports whether the book has a version between two that no example shows: then their change says
+// nothing of where either ends.
+func between(book *refbook.Slot, seen []string, from, to string) bool {
+	after, okFrom := middleOf(find(book, from))
+	before, okTo := middleOf(find(book, to))
+	if !okFrom || !okTo {
+		return false
+	}
+	for i := range book.Variants {
+		v := &book.Variants[i]
+		if m, ok := middleOf(v); ok && !v.Service && after < m && m < before && !slices.Contains(seen, v.ID) {
+			return true
+		}
+	}
+	return false
+}
+
+// middleOf is the middle of the one window of a version.
+func middleOf(v *refbook.Variant) (float64, bool) {
+	first, last, ok := window(v)
+	return float64(first+last) / 2, ok
+}
+
+// named gives examples the id that the book has for what they call a version. It leaves out service parts, which say
+// nothing of what the factory fitted, and versions that nobody could name.
 func named(book *refbook.Slot, ex []refbook.Example) []refbook.Example {
 	out := make([]refbook.Example, 0, len(ex))
 	for _, e := range ex {
-		if v := find(book, e.Variant); v != nil {
+		v := find(book, e.Variant)
+		if v == nil && strings.EqualFold(e.Variant, evidence.Unknown) {
+			continue
+		}
+		if v != nil {
 			if v.Service {
 				continue
 			}
@@ -191,12 +229,12 @@ func orderOf(book *refbook.Slot, ex []refbook.Example) (order []string, beside s
 			continue
 		}
 		v := find(book, e.Variant)
-		first, last, ok := window(v)
+		m, ok := middleOf(v)
 		switch {
 		case v != nil && len(v.Windows) > 1:
 			return nil, v.Name
 		case ok:
-			middle[e.Variant] = float64(first+last) / 2
+			middle[e.Variant] = m
 		default:
 			middle[e.Variant] = median(ex, e.Variant)
 		}
@@ -273,7 +311,7 @@ func transition(from, to Version, t refbook.Transition, runs []run) Transition {
 	out.Month, out.Interval90, out.Overlap = t.Month, t.MonthInterval, math.Round(10*t.OverlapMonths)/10
 	out.Sharpen = say.That("learn.sharpen-month", say.Span("months", t.MonthInterval[0], t.MonthInterval[1]))
 	if low, high, ok := numbers(runs, t.MonthInterval); ok {
-		out.Sharpen = say.That("learn.sharpen", say.Name("low", grouped(low)), say.Name("high", grouped(high)))
+		out.Sharpen = say.That("learn.sharpen", say.Count("low", int(low)), say.Count("high", int(high)))
 	}
 	return out
 }
@@ -288,15 +326,6 @@ func numbers(runs []run, months [2]edtf.Month) (low, high int64, ok bool) {
 	low = r.curve.Number(float64(months[0])-0.5, first, last)
 	high = r.curve.Number(float64(months[1])+0.5, first, last)
 	return low, high, low < high
-}
-
-// grouped writes a number in groups of three.
-func grouped(n int64) string {
-	s := fmt.Sprint(n)
-	for i := len(s) - 3; i > 0; i -= 3 {
-		s = s[:i] + "," + s[i:]
-	}
-	return s
 }
 
 func slotNamed(name string, s evidence.Slot) say.Arg { return say.Term(name, "slot", string(s), "") }

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"midcase/edtf"
 	"midcase/evidence"
@@ -242,5 +243,83 @@ func TestMisfitIsNamed(t *testing.T) {
 	m := learn(t, seen).Slots[0].Misfits
 	if len(m) != 1 || m[0].Example != "no. 2" || !strings.Contains(say.Statement.String(m[0].Says), "bezel") {
 		t.Errorf("misfits %+v; want no. 2 alone", m)
+	}
+}
+
+// three is a slot with three versions in a row.
+const three = `schema: 1
+id: lindgard
+name: Lindgard
+metals: [{id: steel, name: Steel}]
+calibres: [{id: "L-2", beats_per_hour: 18000, jewels: 15, winding: hand}]
+families: [{id: field, name: Field, kind: time_only}]
+references:
+  - id: L-9
+    name: Field watch
+    family: field
+    made: 1960/1972
+    metal: steel
+    calibres: ["L-2"]
+    serial: []
+    slots:
+      - slot: bezel
+        replaced: 0.1
+        variants:
+          - {id: first, name: First bezel, windows: [{made: 1960/1963}]}
+          - {id: middle, name: Middle bezel, windows: [{made: 1964/1967}]}
+          - {id: last, name: Last bezel, windows: [{made: 1968/1972}]}
+`
+
+func dated(id int, year int, bezel string) examples.Example {
+	return examples.Example{ID: fmt.Sprint(id), Maker: "Lindgard", Reference: "L-9",
+		Made: edtf.MustParse(fmt.Sprintf("%d-06", year)), Parts: map[evidence.Slot]string{evidence.Bezel: bezel}}
+}
+
+// A version of the book that no example shows is not learned away, one that was named once is no discovery, and a part
+// that nobody could name says nothing.
+func TestUnseenAndRareVersions(t *testing.T) {
+	t.Parallel()
+	b, err := refbook.LoadTexts(map[string][]byte{"lindgard.yaml": []byte(three)})
+	if err != nil {
+		t.Fatal(err)
+	}
+	var seen []examples.Example
+	for i := range 12 {
+		seen = append(seen, dated(i, 1960+i%4, "first"), dated(100+i, 1969+i%4, "last"))
+	}
+	seen = append(seen, dated(200, 1970, evidence.Unknown), dated(201, 1961, evidence.Unknown))
+	bezel := examples.LearnAll(b, seen, "L-9")[0].Slots[0]
+	if len(bezel.Proposals) > 0 || len(bezel.Versions) != 2 || !bezel.Transitions[0].Thin {
+		t.Errorf("two versions of three were seen: %+v", bezel)
+	}
+	seen = append(seen, dated(202, 1965, "wavy"))
+	for _, p := range examples.LearnAll(b, seen, "L-9")[0].Slots[0].Proposals {
+		t.Errorf("one example speaks for %+v", p)
+	}
+}
+
+// One watch is one example, however its number is written; its latest extract and what is fitted now count.
+func TestOfAWatchFile(t *testing.T) {
+	t.Parallel()
+	at := time.Date(2026, 3, 1, 9, 0, 0, 0, time.UTC)
+	w := evidence.Watch{ID: "w_1", Maker: "Lindgard", Reference: "L-9"}
+	for i, d := range []evidence.Data{
+		&evidence.Document{What: "archive_extract", MadeDate: edtf.MustParse("1963-02")},
+		&evidence.Fitted{Slot: evidence.Bezel, Variant: "wide"},
+		&evidence.Document{What: "archive_extract", MadeDate: edtf.MustParse("1963-11")},
+		&evidence.Fitted{Slot: evidence.Bezel, Absent: true},
+		&evidence.Mark{What: evidence.MarkSerial, Slot: evidence.Case, Text: "214 459"},
+	} {
+		w.Evidence = append(w.Evidence, evidence.Item{ID: evidence.ID(fmt.Sprintf("e%d", i)),
+			At: at.Add(time.Duration(i) * time.Hour), By: "Ines", Data: d})
+	}
+	e := examples.Of("file.json", evidence.Fold(w, at.AddDate(0, 1, 0)))
+	if e.Made.String() != "1963-11" || len(e.Parts) != 0 {
+		t.Errorf("made %s, parts %v; want the latest extract, and no bezel", e.Made, e.Parts)
+	}
+	again := e
+	again.ID, again.Serial, again.Made = "seen.csv, line 4", "214459", edtf.MustParse("1963-11")
+	if l := learn(t, []examples.Example{e, again}); len(l.Repeated) != 1 {
+		t.Errorf("one watch is counted as %d", 2-len(l.Repeated))
 	}
 }

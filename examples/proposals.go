@@ -13,7 +13,7 @@ func proposals(book *refbook.Slot, s Slot) []Proposal {
 	out := []Proposal{}
 	for i, v := range s.Versions {
 		if !v.InBook {
-			if !v.Learned.IsZero() {
+			if !v.Learned.IsZero() && sure(s, i) {
 				out = append(out, Proposal{Variant: v.ID, Window: -1, Made: v.Learned, Soft: v.Soft,
 					Says: say.That("learn.new", say.Name("variant", v.ID), say.Count("n", v.Examples),
 						say.Name("made", v.Learned.String()))})
@@ -25,6 +25,13 @@ func proposals(book *refbook.Slot, s Slot) []Proposal {
 		}
 	}
 	return out
+}
+
+// sure reports whether enough examples show a version, and tell where the changes beside it were: a version that was
+// named once or twice may be a slip of whoever named it.
+func sure(s Slot, i int) bool {
+	return s.Versions[i].Examples >= few && (i == 0 || !s.Transitions[i-1].Thin) &&
+		(i == len(s.Transitions) || !s.Transitions[i].Thin)
 }
 
 // corrected is the window of a version with the ends that the examples move.

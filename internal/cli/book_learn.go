@@ -27,6 +27,12 @@ type bookLearnCmd struct {
 
 // Run holds examples against the book.
 func (c bookLearnCmd) Run(a *app) error {
+	switch {
+	case c.Write != "" && c.JSON:
+		return wrong("--json only prints; leave it out to write, or leave out --write")
+	case c.Book != "" && (c.Diff || c.Write != ""):
+		return wrong("--diff and --write are for the shop's book; leave out --book")
+	}
 	seen, bad, book, err := c.seen(a)
 	if err != nil {
 		return err

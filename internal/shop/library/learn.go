@@ -3,6 +3,8 @@ package library
 import (
 	"bytes"
 	"context"
+	"maps"
+	"slices"
 
 	"midcase/evidence"
 	"midcase/examples"
@@ -48,7 +50,8 @@ func (r *Room) Propose(ctx context.Context, learned []examples.Learned) ([]BookP
 		return nil, err
 	}
 	var out []BookProposal
-	for name, text := range files {
+	for _, name := range slices.Sorted(maps.Keys(files)) {
+		text := files[name]
 		m, _ := refbook.ReadMaker(name, text)
 		var of []examples.Learned
 		for _, l := range learned {

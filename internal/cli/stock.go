@@ -13,6 +13,7 @@ import (
 )
 
 type stockCmd struct {
+	List  stockListCmd  `cmd:"" help:"List the stock, or search it: year, dial, polish, papers, serial, client and more."`
 	Worth stockWorthCmd `cmd:"" help:"What the whole stock is worth, as a range, and what it is concentrated in."`
 
 	stockSteps `embed:""`

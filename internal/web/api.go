@@ -13,17 +13,10 @@ type api struct{ *site }
 
 func (s *api) routes(mux *http.ServeMux) {
 	mux.Handle("GET /api/watches", s.json(func(r *http.Request) (any, error) {
-		c, err := choice(r)
-		if err != nil {
-			return nil, err
-		}
-		watches, err := s.shop.Watches(r.Context(), shop.Filter{Text: c.Text, State: c.State, Maker: c.Maker,
-			Reference: c.Reference})
-		if watches == nil {
-			watches = []shop.Watch{}
-		}
-		for i := range watches {
-			watches[i] = shop.SeenWatch(r.Context(), watches[i])
+		l, err := (&stockPages{s.site}).listed(r)
+		watches := make([]shop.Watch, len(l.rows))
+		for i, b := range l.rows {
+			watches[i] = b.Watch
 		}
 		return watches, err
 	}))

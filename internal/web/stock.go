@@ -31,9 +31,11 @@ func (s *stockPages) routes(mux *http.ServeMux) {
 
 // choice reads what the list is to be narrowed to.
 func choice(r *http.Request) (stock.Choice, error) {
-	c := stock.Choice{Text: r.FormValue("q"), State: shop.State(r.FormValue("state")), Maker: r.FormValue("maker"),
-		Reference: r.FormValue("reference"),
-		Metal:     r.FormValue("metal"), Place: r.FormValue("place"), Age: r.FormValue("age"), Todo: r.FormValue("todo")}
+	if err := r.ParseForm(); err != nil {
+		return stock.Choice{}, err
+	}
+	c := stock.Choice{Filter: desk.FilterOf(r.Form), Text: r.FormValue("q"), Metal: r.FormValue("metal"),
+		Age: r.FormValue("age"), Todo: r.FormValue("todo")}
 	if c.State != "" && !slices.Contains(shop.States(), c.State) {
 		return c, fmt.Errorf("state %q: %w", c.State, shop.ErrNotFound)
 	}
@@ -43,6 +45,7 @@ func choice(r *http.Request) (stock.Choice, error) {
 // listing is the stock as a request asks for it.
 type listing struct {
 	choice  stock.Choice
+	sought  desk.Sought
 	rows    []desk.Brief // that pass the choice, in their order
 	all     []desk.Brief
 	forming int // opinions being formed anew
@@ -68,10 +71,10 @@ func (s *stockPages) listed(r *http.Request) (l listing, err error) {
 		l.rows = slices.DeleteFunc(slices.Clone(l.rows),
 			func(b desk.Brief) bool { return !only[strconv.Itoa(b.Watch.Number)] })
 	}
-	if l.rows, err = s.shop.Desk.Search(ctx, l.rows, l.choice.Text); err != nil {
+	if l.sought, err = s.shop.Desk.Search(ctx, l.rows, l.choice.Text); err != nil {
 		return l, err
 	}
-	l.rows = l.choice.Narrow(l.rows, s.shop.Book(r.Context()), s.shop.Now())
+	l.rows = l.choice.Narrow(l.sought.Rows, s.shop.Book(r.Context()), s.shop.Now())
 	stock.Sort(l.rows, r.FormValue("sort"))
 	return l, nil
 }
@@ -90,7 +93,7 @@ func (s *stockPages) stockPage(w http.ResponseWriter, r *http.Request) error {
 
 func (s *stockPages) stockData(r *http.Request, l listing) (stock.Data, error) {
 	ctx := r.Context()
-	d := stock.Data{Frame: s.frame("stock", "Stock"), Choice: l.choice,
+	d := stock.Data{Frame: s.frame("stock", "Stock"), Choice: l.choice, Sought: l.sought,
 		Known: stock.Offer(l.all, s.shop.Book(r.Context())).Of(l.choice), Sort: r.FormValue("sort"),
 		Totals: stock.Sum(ctx, l.rows, s.shop.Currency()), Tasks: stock.Due(l.all,
 			s.shop.Now()), Forming: l.forming, All: r.FormValue("all") != "",
@@ -123,7 +126,7 @@ func (s *stockPages) stockData(r *http.Request, l listing) (stock.Data, error) {
 
 // saveView names the view of the list that the query stands for, or forgets a name.
 func (s *stockPages) saveView(w http.ResponseWriter, r *http.Request) error {
-	v := desk.View{Name: r.FormValue("name"), Query: r.PostFormValue("query")}
+	v := desk.View{Name: r.FormValue("name"), Query: r.PostFormValue("query"), Mine: r.PostFormValue("for") == "me"}
 	if q, err := url.ParseQuery(v.Query); err == nil {
 		v.Query = q.Encode()
 	}

@@ -26,6 +26,7 @@ type Brief struct {
 	Reported bool   // an opinion on it went out on paper
 	Outdated bool   // evidence came or went since then
 	Sales    bool   // sales were imported since then
+	Facts    *Facts // what it is found by; nil before there is an opinion
 }
 
 // formedFrom is all that the opinion on a watch follows from.
@@ -217,7 +218,7 @@ func (r *Room) brief(ctx context.Context, w shop.Watch, at shop.Mark, now formed
 			return b, nil
 		}
 		b.fill(o)
-		b.Items = len(file.Items)
+		b.Items, b.Facts = len(file.Items), gather(o, file, r.shop.Book(ctx))
 		return b, nil
 	})
 }

@@ -25,6 +25,7 @@ type Room struct {
 	worths   *memo.Cache[string, worthMark, StockWorth]
 	searched *memo.Cache[memo.One, int64, map[shop.WatchID]searchKey]
 	named    *memo.Cache[memo.One, int64, map[string]string]
+	lexicons *memo.Cache[memo.One, lexiconMark, *lexicon]
 	met      *memo.Cache[memo.One, int64, map[metName]int] // sales by maker and reference
 }
 
@@ -44,6 +45,7 @@ func New(s *shop.Shop, p *people.Room, a *accounts.Room) *Room {
 		worths:   memo.New[string, worthMark, StockWorth](worthsKnown),
 		searched: memo.New[memo.One, int64, map[shop.WatchID]searchKey](1),
 		named:    memo.New[memo.One, int64, map[string]string](1),
+		lexicons: memo.New[memo.One, lexiconMark, *lexicon](1),
 		met:      memo.New[memo.One, int64, map[metName]int](1),
 	}
 }

@@ -204,25 +204,28 @@ func (a asked) near(met []Met) []Met {
 	return out
 }
 
-// slips counts the letters to change, add or leave out from one text to another
-// (Levenshtein 1966).
+// slips counts the letters to change, add, leave out or put the other way round from one text to another
+// (Damerau 1964, in the form that moves a pair of letters once).
 func slips(a, b string) int {
 	x, y := []rune(a), []rune(b)
-	row := make([]int, len(y)+1)
+	above, row := make([]int, len(y)+1), make([]int, len(y)+1)
 	for j := range row {
 		row[j] = j
 	}
 	for i := range x {
-		before := row[0]
-		row[0] = i + 1
+		next := make([]int, len(y)+1)
+		next[0] = i + 1
 		for j := range y {
-			change := before
+			change := row[j]
 			if x[i] != y[j] {
 				change++
 			}
-			before = row[j+1]
-			row[j+1] = min(change, row[j]+1, row[j+1]+1)
+			next[j+1] = min(change, row[j+1]+1, next[j]+1)
+			if i > 0 && j > 0 && x[i] == y[j-1] && x[i-1] == y[j] {
+				next[j+1] = min(next[j+1], above[j-1]+1)
+			}
 		}
+		above, row = row, next
 	}
 	return row[len(y)]
 }

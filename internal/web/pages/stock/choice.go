@@ -14,14 +14,11 @@ import (
 
 // Choice narrows the list. Empty fields do not.
 type Choice struct {
-	Text      string
-	State     shop.State
-	Maker     string
-	Reference string
-	Metal     string
-	Place     string
-	Age       string // "30", "90", "365": at least so many days in the shop
-	Todo      string // the ID of a task
+	desk.Filter
+	Text  string
+	Metal string
+	Age   string // "30", "90", "365": at least so many days in the shop
+	Todo  string // the ID of a task
 }
 
 // Narrow keeps the rows that pass the choice but for its text.
@@ -40,16 +37,14 @@ func (c Choice) Narrow(rows []desk.Brief, book *refbook.Book, now time.Time) []d
 
 // more reports whether one of the filters is set that do not show at first.
 func (c Choice) more() bool {
-	return c.Maker != "" || c.Reference != "" || c.Metal != "" || c.Place != "" || c.Age != ""
+	f := c.Filter
+	f.State = ""
+	return f != desk.Filter{} || c.Metal != "" || c.Age != ""
 }
 
 func (c Choice) passes(b *desk.Brief, book *refbook.Book, now time.Time) bool {
 	w := b.Watch
-	if c.State != "" && w.State != c.State {
-		return false
-	}
-	if c.Maker != "" && w.Maker != c.Maker || c.Reference != "" && w.Reference != c.Reference || c.Place != "" &&
-		w.Place != c.Place {
+	if !c.Passes(b) {
 		return false
 	}
 	if c.Metal != "" && metal(book, w) != c.Metal {

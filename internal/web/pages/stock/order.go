@@ -149,9 +149,8 @@ func query(d Data) string {
 
 // Values are the fields of a choice that narrow, as a query.
 func (c Choice) Values() url.Values {
-	v := url.Values{}
-	for name, value := range map[string]string{"q": c.Text, "state": string(c.State), "maker": c.Maker,
-		"reference": c.Reference, "metal": c.Metal, "place": c.Place, "age": c.Age, "todo": c.Todo} {
+	v := c.Query()
+	for name, value := range map[string]string{"q": c.Text, "metal": c.Metal, "age": c.Age, "todo": c.Todo} {
 		if value != "" {
 			v.Set(name, value)
 		}

@@ -65,8 +65,9 @@ func TestNarrow(t *testing.T) {
 		choice Choice
 		want   []int
 	}{
-		{Choice{}, []int{1, 2, 3}}, {Choice{Maker: "Corvane"}, []int{1, 3}}, {Choice{Place: "safe"},
-			[]int{1}}, {Choice{Age: "365"}, []int{3}}, {Choice{Todo: "decide"}, []int{2}},
+		{Choice{}, []int{1, 2, 3}}, {Choice{Filter: desk.Filter{Maker: "Corvane"}}, []int{1, 3}},
+		{Choice{Filter: desk.Filter{Place: "safe"}}, []int{1}}, {Choice{Age: "365"}, []int{3}},
+		{Choice{Todo: "decide"}, []int{2}},
 		{Choice{Todo: "low"}, []int{1}}, {Choice{Todo: "loss"}, []int{3}}, {Choice{Todo: "reserved"},
 			[]int{3}}, {Choice{Todo: "nonsense"}, nil}, {Choice{Metal: "gold18"}, nil},
 	} {

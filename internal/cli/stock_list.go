@@ -96,8 +96,8 @@ func (c stockListCmd) view(a *app, s *opened) (desk.View, error) {
 	}
 	v := desk.View{Text: strings.TrimSpace(strings.Join(append(slices.Clone(c.Words), c.Search), " ")),
 		Filter: desk.Filter{State: c.State, Maker: c.Maker, Reference: c.Reference, MadeFrom: c.MadeFrom,
-			MadeTo: c.MadeTo, PriceFrom: c.PriceFrom, PriceTo: c.PriceTo, GradeFrom: c.GradeFrom, GradeTo: c.GradeTo, Part: c.Part,
-			Judged: c.Judged}}
+			MadeTo: c.MadeTo, PriceFrom: c.PriceFrom, PriceTo: c.PriceTo, GradeFrom: c.GradeFrom,
+			GradeTo: c.GradeTo, Part: c.Part, Judged: c.Judged}}
 	if c.Saved == "" {
 		return v, nil
 	}

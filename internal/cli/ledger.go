@@ -104,11 +104,12 @@ func (c ledgerVATCmd) Run(a *app, s *opened) error {
 		all, err := b.VAT(c.From, c.To)
 		a.caution(c.table)
 		return list(a, c.table, all, err, "No taxed sales or purchases yet.",
-			"MONTH|MARGIN SALES|MARGINS|TAX ON MARGINS|ORDINARY SALES|TAX ON SALES|UNTAXED SALES|PURCHASES|TO RECLAIM|DUE|OF IT CORRECTIONS",
+			"MONTH|MARGIN SALES|MARGINS|TAX ON MARGINS|ORDINARY SALES|TAX ON SALES|OTHER TAX|UNTAXED SALES|"+
+				"PURCHASES|TO RECLAIM|DUE|OF IT CORRECTIONS",
 			func(r ledger.VATRow) cells {
 				row := cells{r.Month}
 				for _, m := range []money.Money{r.MarginSales, r.Margins, r.MarginTax, r.OrdinarySales, r.OrdinaryTax,
-					r.UntaxedSales, r.Purchases, r.InputTax, r.Due, r.Corrections} {
+					r.OtherTax, r.UntaxedSales, r.Purchases, r.InputTax, r.Due, r.Corrections} {
 					row = append(row, m.Amount())
 				}
 				return row

@@ -98,11 +98,11 @@ func (s *ledgerPages) vatCSV(w http.ResponseWriter, r *http.Request) error {
 	if problem != "" {
 		return s.vatPage(w, r)
 	}
-	rows := [][]string{{by, "margin_sales", "margins", "margin_tax", "ordinary_sales", "ordinary_tax", "untaxed_sales",
+	rows := [][]string{{by, "margin_sales", "margins", "margin_tax", "ordinary_sales", "ordinary_tax", "other_tax", "untaxed_sales",
 		"purchases", "input_tax", "due", "corrections", "currency"}}
 	for _, x := range all {
 		row := []string{x.Month}
-		for _, m := range []money.Money{x.MarginSales, x.Margins, x.MarginTax, x.OrdinarySales, x.OrdinaryTax,
+		for _, m := range []money.Money{x.MarginSales, x.Margins, x.MarginTax, x.OrdinarySales, x.OrdinaryTax, x.OtherTax,
 			x.UntaxedSales, x.Purchases, x.InputTax, x.Due, x.Corrections} {
 			row = append(row, csvMoney(m))
 		}

@@ -26,6 +26,7 @@ const (
 	Deposits      Account = "liabilities:deposits"
 	VATDue        Account = "liabilities:vat"
 	Loans         Account = "liabilities:loans"
+	WageTaxes     Account = "liabilities:wage_taxes"
 	Capital       Account = "equity:capital"
 	Retained      Account = "equity:retained"
 	Conversion    Account = "equity:conversion"

@@ -59,6 +59,11 @@ func (f Form) Kind() Kind { return Kind(strings.ReplaceAll(f.ID, "-", "_")) }
 // Money reports whether it is paid through the bank, the till or later.
 func (f Form) Money() bool { return f.Debit == throughMoney || f.Credit == throughMoney }
 
+// settles reports whether it takes off what an earlier entry booked, at the rate of that one.
+func (f Form) settles() bool {
+	return f.Debit == Loans || f.Debit == WageTaxes || f.Credit == Receivable
+}
+
 // FormTerms are the terms of one entry by a form.
 type FormTerms struct {
 	Head
@@ -79,6 +84,8 @@ func (f Form) Book(t FormTerms) (Entry, error) {
 	d.need(f.Watch != "stock" || t.Holding.Owned(), "watch", "none in stock", "a watch in stock on the shop's account")
 	d.need(f.Tax != "" || t.Tax.Sign() == 0, "tax", t.Tax, "none with this kind of entry")
 	d.need(t.Tax.Sign() >= 0, "tax", t.Tax, "0 or more")
+	d.need(!f.settles() || t.Amount.Currency() == t.Base, "currency", t.Amount.Currency(),
+		string(t.Base)+": what it takes off was booked at another rate; book the difference with your adviser")
 	if f.Money() {
 		later := Payable
 		if f.Debit == throughMoney {
@@ -148,6 +155,8 @@ func Reduction(t ReductionTerms) (Entry, error) {
 	d := begin(KindReduction, t.Head)
 	d.oneOf("paid into", t.Pay, Bank, Cash, Payable)
 	d.positive("amount", t.Amount)
+	d.need(t.Holding.Scheme != Ordinary, "watch", "one bought with tax to reclaim",
+		"one bought without: here the tax once reclaimed changes too, by a credit note of the seller; ask your adviser")
 	d.need(t.Holding.Owned() && len(t.Holding.Stakes) == 0, "watch", "none of it in stock, or one that is shared",
 		"a watch in stock on the shop's own account; for one that was sold, book other income and ask your adviser")
 	if d.err != nil {
@@ -195,6 +204,10 @@ func CloseYear(h Head, sums []Balance) (Entry, error) {
 		}
 		if b.Amount.Currency() == h.Base {
 			d.transfer(side{account: Retained}, side{account: b.Account}, b.Amount, decimal.One)
+			continue
+		}
+		if b.Amount.Sign() == 0 { // rates left it nothing but a difference in the shop's currency
+			d.transfer(side{account: Retained}, side{account: b.Account}, b.Base, decimal.One)
 			continue
 		}
 		l, err := newLot(b.Account, "", b.Amount, b.Base, decimal.One)

@@ -72,6 +72,12 @@ func TestWriteDownTaxAndReduction(t *testing.T) {
 	if err != nil || len(rows) != 1 || rows[0].Due.String() != "100.00 EUR" || rows[0].OtherTax.String() != "40.00 EUR" {
 		t.Errorf("the month: %+v, %v", rows, err)
 	}
+	in := FormTerms{Head: s.head("2026-03-09", "", "c_1"), Amount: usd("200"), Rate: dec("0.90"), Pay: Bank}
+	for _, id := range []string{"loan-repaid", "wage-tax-paid", "bad-debt"} {
+		f, _ := FormOf(id)
+		_, err := f.Book(in)
+		refused(err, "was booked at another rate")
+	}
 	refused(book("loan-taken", "", "200", "", Bank), "a client on record")
 	refused(book("wages", "", "200", "20", Bank), "none with this kind of entry")
 }

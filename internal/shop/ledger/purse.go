@@ -173,10 +173,10 @@ func shareOf(m, part, whole money.Money) (money.Money, error) {
 
 // Carry returns the entry with money of another currency going out for what it stood for, and the
 // difference to the rate of the day as one of exchange (IAS 21, paragraph 28). Then the purse has the
-// entry. The entry given is not changed.
+// entry. The entry given is not changed. A counter-entry takes back what was booked, as it was booked.
 func (p *Purse) Carry(e Entry) (Entry, error) {
-	if e.Kind == KindRevalue {
-		return e, nil
+	if e.Kind == KindRevalue || e.Reverses != "" {
+		return e, p.Post(e)
 	}
 	d := draft{e: e}
 	d.e.Lines = append([]Line(nil), e.Lines...)

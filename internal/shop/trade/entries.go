@@ -1,6 +1,7 @@
 package trade
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"strings"
@@ -34,6 +35,11 @@ func (r *Room) Enter(ctx context.Context, form string, watch shop.WatchID, t Ter
 			return ledger.Entry{}, err
 		}
 	}
+	if f.Money() {
+		if err := r.cashAllowed(ctx, what, t, cmp.Or(t.Day, r.shop.Now().Format(time.DateOnly)), t.Amount); err != nil {
+			return ledger.Entry{}, err
+		}
+	}
 	terms := ledger.FormTerms{Amount: t.Amount, Tax: tax, Rate: t.Rate, Pay: t.pay()}
 	if watch == "" {
 		h, err := r.head(ctx, what, t, by)
@@ -56,8 +62,11 @@ func (r *Room) Enter(ctx context.Context, form string, watch shop.WatchID, t Ter
 	}
 	d.movement.Price, d.movement.Note = t.Amount, f.Name
 	d.place(t.Place, d.before.Holder, d.before.Due)
-	_, err = d.keep()
-	return d.step.Entries[len(d.step.Entries)-1], err
+	kept, err := d.keepAll()
+	if err != nil {
+		return ledger.Entry{}, err
+	}
+	return kept.Entries[len(kept.Entries)-1], nil
 }
 
 // atMostOwed refuses to write off more than a buyer owes.
@@ -125,6 +134,9 @@ func (r *Room) BuyLot(ctx context.Context, parts []LotPart, t Buying, by string)
 	}
 	scheme, err := r.scheme(ctx, t.Scheme)
 	if err != nil {
+		return nil, err
+	}
+	if err := r.cashAllowed(ctx, what, t.Terms, cmp.Or(t.Day, r.shop.Now().Format(time.DateOnly)), t.Amount); err != nil {
 		return nil, err
 	}
 	var step shop.Step

@@ -1,6 +1,7 @@
 package trade
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"time"
@@ -77,7 +78,7 @@ func (r *Room) ChangeBookRules(ctx context.Context, change func(*BookRules)) (Bo
 		if b.Carry != "" && b.Carry != ledger.FirstInFirstOut && b.Carry != ledger.WeightedAverage {
 			return shop.Refuse(what, "carry", b.Carry, ledger.FirstInFirstOut+" or "+ledger.WeightedAverage)
 		}
-		if was != b.Carry {
+		if cmp.Or(was, ledger.FirstInFirstOut) != cmp.Or(b.Carry, ledger.FirstInFirstOut) {
 			if booked, err := r.shop.Booked(ctx); err != nil || booked {
 				return orRefuse(err, shop.Refuse(what, "carry", b.Carry, "the way in which the books were begun"))
 			}
@@ -121,7 +122,10 @@ func (r *Room) SetPeriod(ctx context.Context, month string, to PeriodState) (Boo
 			b.Filed = month
 		case PeriodLocked:
 			b.Locked, b.Filed = month, max(b.Filed, month)
-		case PeriodOpen:
+		case PeriodOpen: // a month that is open files nothing before it
+			if month > b.Filed {
+				return
+			}
 			b.Filed = max(b.Locked, t.AddDate(0, -1, 0).Format("2006-01"))
 		}
 	})
@@ -148,7 +152,7 @@ func (r *Room) keepStep(ctx context.Context, what string, step shop.Step) (shop.
 	}
 	last := r.shop.Now().AddDate(0, 0, 1).Format(time.DateOnly)
 	for _, e := range step.Entries {
-		if state := rules.State(e.Day); state != PeriodOpen {
+		if state := rules.State(e.Day); state == PeriodLocked || state == PeriodFiled && !closing(e) {
 			return step, shop.Refuse(what, "day", fmt.Sprintf("%s, a day of a month that is %s", e.Day, state),
 				"a day from "+rules.firstOpen()+" on; a mistake in a closed month is undone by an entry of today")
 		}
@@ -161,6 +165,9 @@ func (r *Room) keepStep(ctx context.Context, what string, step shop.Step) (shop.
 	}
 	return r.stores.Steps.KeepStep(ctx, step)
 }
+
+// closing reports whether an entry closes a period: it changes no tax, so that it may come after the return.
+func closing(e ledger.Entry) bool { return e.Kind == ledger.KindRevalue || e.Kind == ledger.KindClose }
 
 // carry has money of other currencies go out for what it stood for.
 func (r *Room) carry(ctx context.Context, rules BookRules, step *shop.Step) error {

@@ -28,7 +28,7 @@ func (r *Room) Revalue(ctx context.Context, day string, rates map[money.Currency
 			return nil, fmt.Errorf("%s: %w", what, err)
 		}
 		if e.Kind == ledger.KindRevalue && e.Day == h.Day {
-			return nil, shop.Refuse(what, "day", h.Day+", which was revalued", "another day, or reverse its two entries first")
+			return nil, shop.Refuse(what, "day", h.Day+", which was revalued", "another day")
 		}
 		stands.Post(e)
 	}

@@ -183,6 +183,10 @@ func (r *Room) CounterEntry(ctx context.Context, id, reason, by string) (ledger.
 		return ledger.Entry{}, shop.Refuse(what, "entry", "one that belongs to a step of a watch",
 			"an entry without a watch; undo the step instead")
 	}
+	if closing(e) {
+		return ledger.Entry{}, shop.Refuse(what, "entry", "one that closes a period", "an entry of a dealing; a "+
+			"revaluation is taken back on the day after, and a closed year stays closed")
+	}
 	h, err := r.head(ctx, what, Terms{}, by)
 	if err != nil {
 		return ledger.Entry{}, err

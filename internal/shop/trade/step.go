@@ -139,12 +139,21 @@ func (d *pending) finish() {
 
 // keep writes the step: all of it or nothing.
 func (d *pending) keep() (shop.Movement, error) {
+	kept, err := d.keepAll()
+	if err != nil {
+		return shop.Movement{}, err
+	}
+	return kept.Movements[len(kept.Movements)-1], nil
+}
+
+// keepAll is keep, with the step as the store numbered it.
+func (d *pending) keepAll() (shop.Step, error) {
 	d.finish()
 	kept, err := d.s.keepStep(d.ctx, d.what, d.step)
 	if err != nil {
-		return shop.Movement{}, fmt.Errorf("%s no. %d %s: %w", d.what, d.before.Number, d.before.Title, err)
+		return kept, fmt.Errorf("%s no. %d %s: %w", d.what, d.before.Number, d.before.Title, err)
 	}
-	return kept.Movements[len(kept.Movements)-1], nil
+	return kept, nil
 }
 
 func snapshotOf(w shop.Watch) shop.Snapshot {

@@ -215,6 +215,7 @@ func addVAT(to, m ledger.VATRow) ledger.VATRow {
 		add  money.Money
 	}{{&to.MarginSales, m.MarginSales}, {&to.Margins, m.Margins}, {&to.MarginTax, m.MarginTax}, {&to.OrdinarySales,
 		m.OrdinarySales}, {&to.OrdinaryTax, m.OrdinaryTax},
+		{&to.OtherTax, m.OtherTax},
 		{&to.UntaxedSales, m.UntaxedSales}, {&to.Purchases, m.Purchases}, {&to.InputTax, m.InputTax}, {&to.Due,
 			m.Due}} {
 		if sum, err := p.into.Add(p.add); err == nil {
@@ -232,6 +233,7 @@ func vatCells(ctx context.Context, r ledger.VATRow) []struct{ Name, Text string 
 		m    money.Money
 	}{{"Margin sales", r.MarginSales}, {"Margins", r.Margins}, {"Tax on margins", r.MarginTax}, {"Ordinary sales",
 		r.OrdinarySales}, {"Tax on sales", r.OrdinaryTax},
+		{"Other tax", r.OtherTax},
 		{"Untaxed sales", r.UntaxedSales}, {"Purchases", r.Purchases}, {"To reclaim", r.InputTax}, {"Due", r.Due}} {
 		text := exact(ctx, c.m)
 		if c.m.Sign() == 0 {

@@ -35,7 +35,7 @@ type Facts struct {
 	Condition   *float64 // grade 1–10
 	ConditionSD float64
 	Originality *float64        // 0–1
-	Has, HasNot map[string]bool // terms of findings on record, and those looked for and not found
+	Has, HasNot map[string]bool // ids of terms on record, and of those looked for and not found
 	Asking      money.Money
 	Value       float64 // median, in Currency; 0 unknown
 	Currency    money.Currency
@@ -241,8 +241,8 @@ func (f *Facts) findings(file evidence.File) {
 	said := map[place]bool{}
 	for _, x := range evidence.All[*evidence.Finding](file) {
 		t, known := condition.Lookup(x.Data.Term)
-		k := place{x.Data.Slot, x.Data.Term}
-		if said[k] || !known {
+		k := place{x.Data.Slot, t.ID}
+		if !known || said[k] {
 			continue
 		}
 		said[k] = true
@@ -250,11 +250,9 @@ func (f *Facts) findings(file evidence.File) {
 		if !t.Good && x.Data.Severity == 0 {
 			to = f.HasNot
 		}
-		for _, name := range []string{t.ID, t.Name} {
-			to[strings.ToLower(name)] = true
-		}
+		to[t.ID] = true
 	}
-	for name := range f.Has {
-		delete(f.HasNot, name) // missing on one part, found on another
+	for id := range f.Has {
+		delete(f.HasNot, id) // missing on one part, found on another
 	}
 }

@@ -8,6 +8,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"midcase/condition"
 	"midcase/internal/shop"
 	"midcase/internal/shop/intake"
 	"midcase/internal/shop/people"
@@ -31,6 +32,13 @@ func looser(w shop.Want) map[string]shop.Want {
 		"years":       func(w *shop.Want) { w.YearFrom, w.YearTo = 0, 0 },
 		"must":        func(w *shop.Want) { w.Must = "" },
 		"must not":    func(w *shop.Want) { w.MustNot = "" },
+		"a lower grade": func(w *shop.Want) {
+			if w.ConditionFloor > 1 {
+				w.ConditionFloor--
+			}
+		},
+		"a lower share": func(w *shop.Want) { w.OriginalityFloor /= 2 },
+		"more years":    func(w *shop.Want) { w.YearFrom = min(w.YearFrom, 1960) },
 		"a higher budget": func(w *shop.Want) {
 			if w.Budget.Sign() > 0 {
 				w.Budget = eur("90000")
@@ -44,6 +52,15 @@ func looser(w shop.Want) map[string]shop.Want {
 		}
 	}
 	return out
+}
+
+// termID is the id of a term of findings by one of its names.
+func termID(name string) string {
+	t, ok := condition.Lookup(name)
+	if !ok {
+		panic("no term " + name)
+	}
+	return t.ID
 }
 
 // Asking for less never lowers a match: a client who would take any watch of the family is
@@ -63,7 +80,7 @@ func TestLooseningNeverLowersAMatch(t *testing.T) {
 		}
 		f := people.Facts{Maker: "Corvane", Reference: "KR-1", Family: "plenaire", FamilyName: "Plenaire", Metal: "steel",
 			Dial: pick(t, "have dial", "", "black gilt", "silver, not original red"), Set: pick(t, "have set", "", "watch",
-				"full"), Has: map[string]bool{"relumed": rapid.Bool().Draw(t, "relumed")},
+				"full"), Has: map[string]bool{termID("relumed"): rapid.Bool().Draw(t, "relumed")},
 			Asking: eur(fmt.Sprint(rapid.IntRange(100, 20000).Draw(t, "asking"))), Currency: "EUR",
 			Value: rapid.Float64Range(0, 20000).Draw(t, "value"), Years: map[int]float64{1966: 0.4, 1968: 0.6}}
 		if rapid.Bool().Draw(t, "graded") {
@@ -97,12 +114,12 @@ func TestBudgets(t *testing.T) {
 
 func TestWishesReadTheRecordNotWords(t *testing.T) {
 	f := people.Facts{Reference: "KR-1", Dial: "Silver sunburst, not original red, restored",
-		Has: map[string]bool{"relumed": true}, HasNot: map[string]bool{"cracked": true}}
+		Has: map[string]bool{termID("relumed"): true}, HasNot: map[string]bool{termID("cracked"): true}}
 	for _, c := range []struct {
 		want shop.Want
 		fit  float64
 	}{{shop.Want{Dial: "red"}, 0}, {shop.Want{Dial: "silver"}, 1}, {shop.Want{Dial: "store"}, 0},
-		{shop.Want{Reference: "KR-1", MustNot: "relumed"}, 0}, {shop.Want{Reference: "KR-1", MustNot: "cracked"}, 1},
+		{shop.Want{Reference: "KR-1", MustNot: "relumed"}, 0}, {shop.Want{Reference: "KR-1", MustNot: "relume"}, 0}, {shop.Want{Reference: "KR-1", MustNot: "cracked"}, 1},
 		{shop.Want{Reference: "KR-1", Must: "cracked"}, 0}, {shop.Want{Reference: "KR-1", Must: "unpolished"}, 0.5}} {
 		if fit, _, ok := people.FitWant(c.want, f, shoptest.Morning); ok != (c.fit > 0) || ok && fit != c.fit {
 			t.Errorf("%+v: fit %v; want %v", c.want, fit, c.fit)

@@ -9,6 +9,7 @@ import (
 	"time"
 	"unicode"
 
+	"midcase/condition"
 	"midcase/edtf"
 	"midcase/estimate"
 	"midcase/internal/shop"
@@ -146,9 +147,9 @@ func affirmed(s string) (out []string) {
 	return out
 }
 
-// listed are the terms of a list with commas, in small letters.
+// listed are the terms of a list with commas, as they were typed.
 func listed(s string) (out []string) {
-	for _, t := range strings.Split(strings.ToLower(s), ",") {
+	for _, t := range strings.Split(s, ",") {
 		if t = strings.TrimSpace(t); t != "" {
 			out = append(out, t)
 		}
@@ -156,13 +157,31 @@ func listed(s string) (out []string) {
 	return out
 }
 
+// termIDs are the ids of the terms of a list; a word that is no term stands for itself.
+func termIDs(s string) (out []string) {
+	for _, typed := range listed(s) {
+		if t, ok := condition.Lookup(typed); ok {
+			typed = t.ID
+		}
+		out = append(out, typed)
+	}
+	return out
+}
+
+func termName(id string) string {
+	if t, ok := condition.Lookup(id); ok {
+		return t.Name
+	}
+	return id
+}
+
 func fitMust(w shop.Want, f Facts) (float64, string) {
 	p := 1.0
 	var missing []string
-	for _, term := range listed(w.Must) {
+	for _, term := range termIDs(w.Must) {
 		if !f.Has[term] {
 			p *= unknownFit
-			missing = append(missing, term)
+			missing = append(missing, termName(term))
 		}
 		if f.HasNot[term] {
 			return 0, ""
@@ -178,7 +197,7 @@ func fitMust(w shop.Want, f Facts) (float64, string) {
 }
 
 func fitMustNot(w shop.Want, f Facts) (float64, string) {
-	for _, term := range listed(w.MustNot) {
+	for _, term := range termIDs(w.MustNot) {
 		if f.Has[term] {
 			return 0, ""
 		}
@@ -279,11 +298,10 @@ func priceChance(w shop.Want, f Facts, convert func(money.Money, money.Currency)
 	}
 	p, why := 1.0, "no budget named; "
 	if w.Budget.Sign() > 0 {
-		budget, ok := convert(w.Budget, f.Currency)
-		if !ok {
-			return unknownFit, fmt.Sprintf("budget %s, no rate to %s", say.Plain.Money(w.Budget), f.Currency)
+		p, why = unknownFit, fmt.Sprintf("budget %s, no rate to %s, ", say.Plain.Money(w.Budget), f.Currency)
+		if budget, ok := convert(w.Budget, f.Currency); ok {
+			p, why = withinBudget(ask, budget), "budget "+say.Plain.Money(w.Budget)+", "
 		}
-		p, why = withinBudget(ask, budget), "budget "+say.Plain.Money(w.Budget)+", "
 	}
 	why += from + " " + say.Plain.Number(ask, 0)
 	if f.Value > 0 && from != "value" {
@@ -301,6 +319,9 @@ func withinBudget(ask, budget float64) float64 {
 }
 
 func normalCDF(z float64) float64 { return 0.5 * math.Erfc(-z/math.Sqrt2) }
+
+// worth reports whether fit and price together are enough for a client to be listed.
+func worth(fit, price float64) bool { return fit*price >= leastChance }
 
 // sortMatches puts the likeliest buyers first; before them who has the first refusal, then
 // those who asked to be called first, and last those who refused to be offered watches.
@@ -320,16 +341,4 @@ func sortMatches(all []Match) {
 		return cmp.Or(cmp.Compare(rank(a), rank(b)), cmp.Compare(b.Chance, a.Chance), cmp.Compare(b.Fit, a.Fit),
 			cmp.Compare(b.narrow, a.narrow), cmp.Compare(a.Client, b.Client), cmp.Compare(a.Watch, b.Watch))
 	})
-}
-
-// ScoreWant is how far a watch is what a want asks for, and how its price lies, in one
-// currency; ok says whether the two together are enough for the client to be listed.
-func ScoreWant(w shop.Want, f Facts, day time.Time) (fit, price float64, ok bool) {
-	fit, _, ok = FitWant(w, f, day)
-	same := func(m money.Money, to money.Currency) (float64, bool) { return m.Float(), m.Currency() == to }
-	price, _ = priceChance(w, f, same)
-	if !ok {
-		return 0, price, false
-	}
-	return fit, price, fit*price >= leastChance
 }

@@ -138,9 +138,6 @@ func (in *weighing) candidates(w shop.Want, all []shop.Watch) []shop.Watch {
 		}
 		f.Asking, f.Currency = x.Asking, in.set.Currency
 		price, _ := priceChance(w, *f, in.convert)
-		if price < leastChance {
-			continue
-		}
 		found = append(found, candidate{x, price})
 	}
 	if len(found) > maxCandidates {
@@ -189,7 +186,7 @@ func (in *weighing) match(to []Match, c *shop.Client, n int, f Facts) []Match {
 		m.NotBefore = dayAfter(p.Until)
 		more = append(more, "promised to another: not before "+m.NotBefore.String())
 	}
-	if !m.Promised && fit*price < leastChance {
+	if !m.Promised && !worth(fit, price) {
 		return to
 	}
 	m.Reasons = append(reasons, more...)

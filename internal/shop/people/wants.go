@@ -50,8 +50,8 @@ func (r *Room) spelled(ctx context.Context, what string, w shop.Want) error {
 		for _, f := range m.Families {
 			families = append(families, f.Name, f.ID)
 		}
-		for _, ref := range m.References {
-			metals = append(metals, ref.Metal)
+		for _, x := range m.Metals {
+			metals = append(metals, x.ID, x.Name)
 		}
 	}
 	for _, x := range []struct {
@@ -60,7 +60,7 @@ func (r *Room) spelled(ctx context.Context, what string, w shop.Want) error {
 	}{{"maker", w.Maker, makers}, {"family", w.Family, families}, {"metal", w.Metal, metals}} {
 		if near := refbook.Nearest(x.typed, x.names); x.typed != "" && near != "" {
 			return shop.Refuse(what, x.field, fmt.Sprintf("%q", x.typed),
-				fmt.Sprintf("%q, or the same again marked as typed on purpose", near))
+				fmt.Sprintf("%q; if you mean what you typed, mark the want “as typed” (--as-typed)", near))
 		}
 	}
 	for field, list := range map[string]string{"must": w.Must, "must_not": w.MustNot} {

@@ -131,7 +131,11 @@ func (f *forming) picturesDisagree() {
 			hands = append(hands, r)
 		}
 	}
-	for slot, id := range even {
+	for _, slot := range evidence.Slots() {
+		id, ok := even[slot]
+		if !ok {
+			continue
+		}
 		among := plots
 		if slot == evidence.Hands {
 			among = append(slices.Clone(plots), hands...)

@@ -11,6 +11,8 @@ import (
 
 // Each kind of contradiction is one sentence with both its sides; what goes together is none.
 func TestDisagreements(t *testing.T) {
+	changed := &evidence.Work{What: "service", Date: edtf.MustParse("1996"),
+		Replaced: []evidence.Replaced{{Slot: evidence.Crown}}}
 	lab := func(l, a, b float64) *[3]float64 { return &[3]float64{l, a, b} }
 	for name, c := range map[string]struct {
 		items []evidence.Data
@@ -53,6 +55,10 @@ func TestDisagreements(t *testing.T) {
 			&evidence.Document{What: "papers", Serial: "41445?"}}, ""},
 		"told year": {[]evidence.Data{&evidence.Mark{What: "serial", Text: "414459"},
 			&evidence.Claim{About: "year", Text: "1961", Told: evidence.Told{Year: 1961}}}, "Told: made in 1961."},
+		"told original, another replaced": {[]evidence.Data{&evidence.Claim{About: "seller",
+			Text: "original dial, crown replaced"}, changed}, ""},
+		"told original and replaced": {[]evidence.Data{&evidence.Claim{About: "seller", Text: "dial and crown original"},
+			changed}, "“dial and crown original”"},
 		"told set": {[]evidence.Data{&evidence.Fitted{Slot: "papers", Absent: true},
 			&evidence.Claim{About: "set", Text: "full set", Told: evidence.Told{Set: "full"}}},
 			"it comes with papers. Checked: missing."},

@@ -1,6 +1,7 @@
 package opinion
 
 import (
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -58,19 +59,35 @@ func (f *forming) claimedPoint(c evidence.Entry[*evidence.Claim], told *evidence
 
 // claimedOriginal holds a part that was told to be the first one against the verdict on it.
 func (f *forming) claimedOriginal(c evidence.Entry[*evidence.Claim]) {
-	words := strings.ToLower(c.Data.About + " " + c.Data.Text)
-	if !strings.Contains(words, "original") || strings.Contains(words, "not original") {
-		return
-	}
 	for _, p := range f.out.Parts {
-		named := strings.Contains(words, p.Slot.Name()) || strings.Contains(words, "all original")
-		if named && (p.Verdict == DoesNotBelong || p.Verdict == ProbablyReplaced) && len(p.Evidence) > 0 {
+		if toldOriginal(c.Data, p.Slot) && (p.Verdict == DoesNotBelong || p.Verdict == ProbablyReplaced) && len(p.Evidence) > 0 {
 			f.against("claim", p.Slot, say.That("disagree.claim-part", say.Name("claim", c.Data.Text),
 				partOf("part", p.Slot),
 				say.Term("verdict", "verdict", p.Verdict, p.Verdict)), c.Item.ID, p.Evidence[0])
 		}
 	}
 }
+
+// toldOriginal reports whether a claim says of a part that it is original, clause by clause: “original dial, crown
+// replaced” says nothing of the sort about the crown.
+func toldOriginal(c *evidence.Claim, slot evidence.Slot) bool {
+	about := strings.ToLower(c.About)
+	for _, clause := range strings.FieldsFunc(strings.ToLower(c.Text), func(r rune) bool {
+		return strings.ContainsRune(",;.:()", r)
+	}) {
+		if !strings.Contains(clause, "original") || denied.MatchString(clause) {
+			continue
+		}
+		if strings.Contains(clause, slot.Name()) || strings.Contains(clause, "all original") ||
+			strings.Contains(about, slot.Name()) {
+			return true
+		}
+	}
+	return false
+}
+
+// denied finds words by which a clause says that a part is not original.
+var denied = regexp.MustCompile(`\b(not|no|non|un|isn't|aren't|wasn't|replaced|changed|swapped)\b`)
 
 // claimedFigures holds the year, the metal and the set that were told against the evidence.
 func (f *forming) claimedFigures(c evidence.Entry[*evidence.Claim]) {

@@ -3,7 +3,9 @@ package opinion
 import (
 	"maps"
 	"math"
+	"slices"
 
+	"midcase/condition"
 	"midcase/evidence"
 	"midcase/market"
 	"midcase/say"
@@ -68,7 +70,7 @@ func (f *forming) furtherLooks() []Look {
 	add(f.precious() && len(evidence.All[*evidence.Weighing](f.file)) == 0, Look{
 		Kind: evidence.KindWeighing, What: say.That("look.weigh"), Minutes: minutesWeigh,
 		settle: look{share: 0.01}})
-	add(!f.judged(evidence.Case) && !f.missing(evidence.Case), Look{Kind: evidence.KindFinding,
+	add(!f.polishJudged() && !f.missing(evidence.Case), Look{Kind: evidence.KindFinding,
 		Slot: evidence.Case, What: say.That("look.polish"), Minutes: minutesPolish})
 	for _, p := range f.out.Parts {
 		add(p.Verdict == CannotTell, Look{Kind: evidence.KindFitted, Slot: p.Slot,
@@ -92,14 +94,22 @@ func (f *forming) furtherLooks() []Look {
 	return out
 }
 
-// judged reports whether anything was found on a slot, or looked for.
-func (f *forming) judged(slot evidence.Slot) bool {
+// polishTerms are the findings on a case that say whether it was polished.
+var polishTerms = []string{"polished", "unpolished", "as_new", "sharp_edges", "original_finish_on_flanks",
+	"bevels_lost", "lugs_thinned", "refinished_surface"}
+
+// polishJudged reports whether somebody looked whether the case was polished. A scratch noted in passing does not
+// say so.
+func (f *forming) polishJudged() bool {
 	for _, x := range evidence.All[*evidence.Finding](f.file) {
-		if x.Data.Slot == slot {
+		t, ok := condition.Lookup(x.Data.Term)
+		if ok && x.Data.Slot == evidence.Case && slices.Contains(polishTerms, t.ID) {
 			return true
 		}
 	}
-	return false
+	return slices.ContainsFunc(evidence.All[*evidence.Trial](f.file), func(t evidence.Entry[*evidence.Trial]) bool {
+		return t.Data.What == evidence.TrialLookedOver && t.Data.Slot == evidence.Case
+	})
 }
 
 // priceLooks works out by how much each look is expected to move the value. What a look

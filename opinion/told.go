@@ -74,5 +74,5 @@ func setExamined(f *forming) bool {
 
 func metalExamined(f *forming) bool {
 	c, ok := f.fitted[evidence.Case]
-	return ok && c.Data.Metal != ""
+	return ok && c.Data.Metal != "" || len(f.marksOn(evidence.Case)) > 0
 }

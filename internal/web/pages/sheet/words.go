@@ -3,6 +3,7 @@ package sheet
 import (
 	"encoding/json"
 	"fmt"
+	"slices"
 	"strings"
 
 	"midcase/condition"
@@ -310,11 +311,9 @@ func functions(maker *refbook.Maker, ref *refbook.Reference) []string {
 		if !ok {
 			continue
 		}
-		for word, of := range map[string]string{"date": "date change", "chronograph": "chronograph reset",
-			"alarm": "alarm"} {
-			if strings.Contains(strings.ToLower(c.Complication), word) && !strings.Contains(strings.Join(out,
-				","), of) {
-				out = append(out, of)
+		for _, f := range [][2]string{{"date", "date change"}, {"chronograph", "chronograph reset"}, {"alarm", "alarm"}} {
+			if strings.Contains(strings.ToLower(c.Complication), f[0]) && !slices.Contains(out, f[1]) {
+				out = append(out, f[1])
 			}
 		}
 	}

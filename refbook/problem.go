@@ -107,6 +107,24 @@ func (r *report) line(path string) int {
 // nearest returns a question that offers the closest of the names, or an empty
 // string where none is close.
 func nearest(got string, names []string) string {
+	if best := closest(got, names); best != "" {
+		return fmt.Sprintf("did you mean %s?", best)
+	}
+	return ""
+}
+
+// Nearest is the name closest to what was typed, without regard to case; empty where it is
+// one of the names, or none is close.
+func Nearest(got string, names []string) string {
+	name := closest(got, names)
+	if strings.EqualFold(name, strings.TrimSpace(got)) {
+		return ""
+	}
+	return name
+}
+
+// closest is the name with the fewest edits from what was typed; empty where none is close.
+func closest(got string, names []string) string {
 	limit := max(2, len(got)/3)
 	if len(got) <= 3 {
 		limit = 1 // in a short word two edits leave nothing of it
@@ -117,21 +135,7 @@ func nearest(got string, names []string) string {
 			best, bestAt = n, d
 		}
 	}
-	if best == "" {
-		return ""
-	}
-	return fmt.Sprintf("did you mean %s?", best)
-}
-
-// Nearest is the name closest to what was typed, without regard to case; empty where it is
-// one of the names, or none is close.
-func Nearest(got string, names []string) string {
-	question := nearest(got, names)
-	name := strings.TrimSuffix(strings.TrimPrefix(question, "did you mean "), "?")
-	if strings.EqualFold(name, strings.TrimSpace(got)) {
-		return ""
-	}
-	return name
+	return best
 }
 
 // distance is the number of single-letter edits between two words (Levenshtein).

@@ -73,15 +73,14 @@ func (a *Analysis) state(c ClockTerm) {
 	a.StatedRange = &[2]float64{round(f.Value-f.Half(), 4), round(f.Value+f.Half(), 4)}
 }
 
-// onsetUncertaintyS is how well the onsets of two different noises can be compared: a
-// systematic part that averaging does not take away. Some hundred made recordings of
-// as many cases bear it out.
+// What averaging does not take away, in seconds; some hundred made recordings of as many
+// cases bear it out.
 const (
 	// beatErrorUncertaintyS is how well the noises of tick and tock can be compared, which
 	// sound unlike; without onsets only the templates compare them.
 	beatErrorUncertaintyS = 0.000033
 	unlikeUncertaintyS    = 0.0003
-	onsetUncertaintyS     = 0.000062
+	onsetUncertaintyS     = 0.000062 // of the onsets of two different noises, for the amplitude
 )
 
 func (e *ear) amplitude(beatsPerHour float64) *Figure {

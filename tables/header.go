@@ -203,14 +203,14 @@ func (l *lexicon) columns(header gridRow, body []gridRow, as Kind, answers map[s
 }
 
 // rank is the round in which a header is heard: those known as a whole first, then those
-// that may mean a state or a place, then those known by their parts.
+// that may mean a state or a place, or any number, then those known by their parts.
 func (l *lexicon) rank(header string, as Kind) int {
 	text, _ := l.withoutCurrency(plain(header))
 	field, known := l.headers[as][text]
 	switch {
 	case !known:
 		return 2
-	case field == "state" && l.partsOf(text)["place"]:
+	case field == "state" && l.partsOf(text)["place"], field == "serial" && l.vague(text, as):
 		return 1
 	}
 	return 0

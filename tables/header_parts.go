@@ -2,6 +2,7 @@ package tables
 
 import (
 	"regexp"
+	"strconv"
 	"strings"
 	"time"
 	"unicode/utf8"
@@ -94,8 +95,29 @@ func (l *lexicon) settle(field string, cells []string, as Kind) string {
 		if share(cells, func(c string) bool { return strings.Trim(c, "0123456789. ") == "" }) > 0.9 {
 			return "" // "Item" of 1, 2, 3
 		}
+	case "serial":
+		if counted(cells) {
+			return "" // "No" of 1, 2, 3
+		}
 	}
 	return field
+}
+
+// counted reports whether cells count the rows: nearly each is one more than the last.
+func counted(cells []string) bool {
+	const fewest = 4
+	steps, last := 0, 0
+	for i, c := range cells {
+		n, err := strconv.Atoi(strings.Trim(c, "#. "))
+		if err != nil {
+			return false
+		}
+		if i > 0 && (n == last+1 || n == last-1) {
+			steps++
+		}
+		last = n
+	}
+	return len(cells) >= fewest && float64(steps) > 0.8*float64(len(cells)-1)
 }
 
 // spreadsheetDays are the days of 1995 to 2055 as a spreadsheet keeps them.

@@ -89,6 +89,11 @@ var otherFiles = []struct {
 		row: `{"currency":"USD","date":"2025-02-03","dial":"black","maker":"Orbenau","price":{"amount":"3100","currency":"USD"},` +
 			`"reference":"T218","source":"website"}`,
 		out: []string{"price ($500.00) a negative amount is no price", "date 13/28/24 not a day, month or year"}},
+	{name: "rows that are counted, beside serial numbers", as: tables.Stock,
+		text: "No;Maker;Ref;Serial;Paid\n1;Orbenau;T218;310442;1200 EUR\n2;Orbenau;T218;311007;1300 EUR\n" +
+			"3;Vellmark;K-31;88214;900 EUR\n4;Vellmark;K-40;88215;950 EUR\n",
+		columns: "- maker reference serial cost", line: 4, rows: 4,
+		row: `{"cost":{"amount":"900","currency":"EUR"},"maker":"Vellmark","reference":"K-31","serial":"88214"}`},
 	{name: "years first, yen", as: tables.Stock,
 		text: "Maker,Reference,Serial No.,Bought,Cost,Asking Price\nOrbenau,T218,310442,2025/01/14,¥185000,\"298,000円\"\n" +
 			"Vellmark,K-40,,2025/3/9,95000 yen,\n",

@@ -2,7 +2,6 @@ package store
 
 import (
 	"context"
-	"database/sql"
 	"encoding/json"
 	"fmt"
 	"time"
@@ -11,7 +10,7 @@ import (
 )
 
 // keepImport writes what a step brings in from a file, or takes back.
-func keepImport(ctx context.Context, tx *sql.Tx, s *Store, in *shop.Import) error {
+func keepImport(ctx context.Context, tx *transaction, s *Store, in *shop.Import) error {
 	if err := addImported(ctx, tx, in); err != nil {
 		return err
 	}
@@ -34,7 +33,7 @@ func keepImport(ctx context.Context, tx *sql.Tx, s *Store, in *shop.Import) erro
 }
 
 // addImported adds sales that are not there yet, and watches.
-func addImported(ctx context.Context, tx *sql.Tx, in *shop.Import) error {
+func addImported(ctx context.Context, tx *transaction, in *shop.Import) error {
 	var rows []any
 	for _, sale := range in.Sales {
 		row, err := saleRow(sale)
@@ -67,7 +66,7 @@ func addImported(ctx context.Context, tx *sql.Tx, in *shop.Import) error {
 }
 
 // putBatch writes a batch over the one with its id.
-func putBatch(ctx context.Context, tx *sql.Tx, b shop.Batch) error {
+func putBatch(ctx context.Context, tx *transaction, b shop.Batch) error {
 	if err := checkKey("batch", b.ID); err != nil {
 		return err
 	}

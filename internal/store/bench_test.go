@@ -1,7 +1,6 @@
 package store
 
 import (
-	"database/sql"
 	"encoding/json"
 	"fmt"
 	"path/filepath"
@@ -62,7 +61,7 @@ func BenchmarkWalkSales12000(b *testing.B) {
 func BenchmarkSearch10000Watches(b *testing.B) {
 	s := benchStore(b)
 	ctx := b.Context()
-	err := s.change(ctx, "fill", func(tx *sql.Tx) error {
+	err := s.change(ctx, "fill", func(tx *transaction) error {
 		for i := range 10_000 {
 			w := shop.Watch{ID: shop.WatchID(fmt.Sprintf("w_%d", i)), Number: i + 1, Version: 1,
 				Title: fmt.Sprintf("Diver %d in steel", i),

@@ -3,7 +3,6 @@ package store
 import (
 	"cmp"
 	"context"
-	"database/sql"
 	"encoding/json"
 	"fmt"
 	"slices"
@@ -19,7 +18,7 @@ func (s *Store) ChangedWatches(ctx context.Context, since shop.Cursor) (changed 
 	if now, err = s.cursorNow(ctx, s.read); err != nil || now == since {
 		return nil, nil, now, err
 	}
-	err = s.snapshot(ctx, func(tx *sql.Tx) error {
+	err = s.snapshot(ctx, func(tx *transaction) error {
 		changed, examined = nil, nil
 		if now, err = s.cursorNow(ctx, tx); err != nil {
 			return err

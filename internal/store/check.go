@@ -2,7 +2,6 @@ package store
 
 import (
 	"context"
-	"database/sql"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -55,14 +54,14 @@ func (s *Store) CheckLight(ctx context.Context) ([]Finding, error) {
 // checking is one part of a check, and what it is about where it cannot be done.
 type checking struct {
 	what string
-	do   func(context.Context, *sql.Tx) ([]Finding, error)
+	do   func(context.Context, *transaction) ([]Finding, error)
 }
 
 // check runs each part in a transaction of its own: on PostgreSQL one that failed ends its transaction.
 func (s inspector) check(ctx context.Context, parts []checking) ([]Finding, error) {
 	var out []Finding
 	for _, part := range parts {
-		err := s.snapshot(ctx, func(tx *sql.Tx) error {
+		err := s.snapshot(ctx, func(tx *transaction) error {
 			found, err := part.do(ctx, tx)
 			out = append(out, found...)
 			return err
@@ -77,7 +76,7 @@ func (s inspector) check(ctx context.Context, parts []checking) ([]Finding, erro
 	return out, nil
 }
 
-func (s inspector) checkWAL(context.Context, *sql.Tx) ([]Finding, error) {
+func (s inspector) checkWAL(context.Context, *transaction) ([]Finding, error) {
 	if s.wal == nil {
 		return nil, nil
 	}
@@ -87,7 +86,7 @@ func (s inspector) checkWAL(context.Context, *sql.Tx) ([]Finding, error) {
 // engineFaults bounds how many faults the engine's own check lists.
 const engineFaults = 100
 
-func (s inspector) checkEngine(ctx context.Context, tx *sql.Tx) ([]Finding, error) {
+func (s inspector) checkEngine(ctx context.Context, tx *transaction) ([]Finding, error) {
 	if s.dialect.name != sqlite.name {
 		return nil, nil // it holds its keys by itself; the sums read every row
 	}
@@ -117,7 +116,7 @@ func (s inspector) checkEngine(ctx context.Context, tx *sql.Tx) ([]Finding, erro
 }
 
 // checkSchema compares tables, indexes and triggers with those of a new store.
-func (s inspector) checkSchema(ctx context.Context, tx *sql.Tx) ([]Finding, error) {
+func (s inspector) checkSchema(ctx context.Context, tx *transaction) ([]Finding, error) {
 	dir, err := os.MkdirTemp("", "midcase-new-*")
 	if err != nil {
 		return nil, err
@@ -167,7 +166,7 @@ func schemaOf(ctx context.Context, q querier) (map[string]string, error) {
 	return out, rows.Err()
 }
 
-func (s inspector) quickCheck(ctx context.Context, tx *sql.Tx) ([]Finding, error) {
+func (s inspector) quickCheck(ctx context.Context, tx *transaction) ([]Finding, error) {
 	if s.dialect.name != sqlite.name {
 		return nil, nil
 	}
@@ -175,7 +174,7 @@ func (s inspector) quickCheck(ctx context.Context, tx *sql.Tx) ([]Finding, error
 }
 
 // pragmaFaults runs a check of SQLite's, which answers ok or one fault a row.
-func pragmaFaults(ctx context.Context, tx *sql.Tx, query string) ([]Finding, error) {
+func pragmaFaults(ctx context.Context, tx *transaction, query string) ([]Finding, error) {
 	rows, err := tx.QueryContext(ctx, query)
 	if err != nil {
 		return nil, err
@@ -194,7 +193,7 @@ func pragmaFaults(ctx context.Context, tx *sql.Tx, query string) ([]Finding, err
 	return out, rows.Err()
 }
 
-func (s inspector) checkLog(ctx context.Context, tx *sql.Tx) ([]Finding, error) {
+func (s inspector) checkLog(ctx context.Context, tx *transaction) ([]Finding, error) {
 	faults, err := logFaults(ctx, tx)
 	var out []Finding
 	for _, f := range faults {
@@ -203,7 +202,7 @@ func (s inspector) checkLog(ctx context.Context, tx *sql.Tx) ([]Finding, error) 
 	return out, err
 }
 
-func (s inspector) checkLedger(ctx context.Context, _ *sql.Tx) ([]Finding, error) {
+func (s inspector) checkLedger(ctx context.Context, _ *transaction) ([]Finding, error) {
 	err := s.VerifyLedger(ctx)
 	if errors.Is(err, ErrLedgerDamaged) {
 		return []Finding{{What: InLedger, Says: err.Error()}}, nil
@@ -213,7 +212,7 @@ func (s inspector) checkLedger(ctx context.Context, _ *sql.Tx) ([]Finding, error
 
 // checkHistory holds that each change begins where the one before it ended, and that what stands now
 // is what the last change left.
-func (s inspector) checkHistory(ctx context.Context, tx *sql.Tx) ([]Finding, error) {
+func (s inspector) checkHistory(ctx context.Context, tx *transaction) ([]Finding, error) {
 	rows, err := tx.QueryContext(ctx,
 		`SELECT subject, id, version, doc_before, doc_after FROM history ORDER BY subject, id, version`)
 	if err != nil {
@@ -255,7 +254,7 @@ func (s inspector) checkHistory(ctx context.Context, tx *sql.Tx) ([]Finding, err
 }
 
 // standing compares what stands now with the last state in the history, and strikes it off.
-func standing(ctx context.Context, tx *sql.Tx, subject, query string, last map[[2]string]string) ([]Finding, error) {
+func standing(ctx context.Context, tx *transaction, subject, query string, last map[[2]string]string) ([]Finding, error) {
 	rows, err := tx.QueryContext(ctx, query)
 	if err != nil {
 		return nil, err
@@ -292,7 +291,7 @@ func whatSubject(subject string) string {
 }
 
 // checkHeads holds the log against each head that an issued paper names.
-func (s inspector) checkHeads(ctx context.Context, tx *sql.Tx) ([]Finding, error) {
+func (s inspector) checkHeads(ctx context.Context, tx *transaction) ([]Finding, error) {
 	papers, err := docs(ctx, tx, "papers", readJSON[shop.Paper], `SELECT doc FROM papers ORDER BY seq`)
 	if err != nil {
 		return nil, err

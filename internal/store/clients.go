@@ -3,7 +3,6 @@ package store
 import (
 	"cmp"
 	"context"
-	"database/sql"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -15,7 +14,7 @@ import (
 // CreateClient implements shop.ClientStore. It sets Version to 1.
 func (s *Store) CreateClient(ctx context.Context, c shop.Client) (shop.Client, error) {
 	var kept shop.Client
-	err := s.change(ctx, fmt.Sprintf("create client %s", c.ID), func(tx *sql.Tx) error {
+	err := s.change(ctx, fmt.Sprintf("create client %s", c.ID), func(tx *transaction) error {
 		var err error
 		kept, err = addClient(ctx, tx, s, c)
 		return err
@@ -27,7 +26,7 @@ func (s *Store) CreateClient(ctx context.Context, c shop.Client) (shop.Client, e
 }
 
 // addClient adds a client that is not there yet.
-func addClient(ctx context.Context, tx *sql.Tx, s *Store, c shop.Client) (shop.Client, error) {
+func addClient(ctx context.Context, tx *transaction, s *Store, c shop.Client) (shop.Client, error) {
 	if err := checkKey("client id", c.ID); err != nil {
 		return shop.Client{}, err
 	}
@@ -42,7 +41,7 @@ func addClient(ctx context.Context, tx *sql.Tx, s *Store, c shop.Client) (shop.C
 // at, or returns shop.ErrConflict. The time of creation stays as it is.
 func (s *Store) UpdateClient(ctx context.Context, c shop.Client) (shop.Client, error) {
 	var kept shop.Client
-	err := s.change(ctx, fmt.Sprintf("update client %s", c.ID), func(tx *sql.Tx) (err error) {
+	err := s.change(ctx, fmt.Sprintf("update client %s", c.ID), func(tx *transaction) (err error) {
 		kept, err = updateClient(ctx, tx, s, c)
 		return err
 	})
@@ -52,7 +51,7 @@ func (s *Store) UpdateClient(ctx context.Context, c shop.Client) (shop.Client, e
 	return kept, nil
 }
 
-func updateClient(ctx context.Context, tx *sql.Tx, s *Store, c shop.Client) (shop.Client, error) {
+func updateClient(ctx context.Context, tx *transaction, s *Store, c shop.Client) (shop.Client, error) {
 	before, err := clientDoc(ctx, tx, c.ID)
 	if err != nil {
 		return shop.Client{}, err
@@ -72,7 +71,7 @@ func updateClient(ctx context.Context, tx *sql.Tx, s *Store, c shop.Client) (sho
 	return keepClient(ctx, tx, s, before.doc, c)
 }
 
-func keepClient(ctx context.Context, tx *sql.Tx, s *Store, before string, c shop.Client) (shop.Client, error) {
+func keepClient(ctx context.Context, tx *transaction, s *Store, before string, c shop.Client) (shop.Client, error) {
 	if s.keyLost {
 		return shop.Client{}, ErrClientKey
 	}
@@ -95,7 +94,7 @@ func keepClient(ctx context.Context, tx *sql.Tx, s *Store, before string, c shop
 }
 
 // putClient writes the row of a client. The name of a sealed one is no key to sort by.
-func putClient(ctx context.Context, tx *sql.Tx, c shop.Client, doc string) error {
+func putClient(ctx context.Context, tx *transaction, c shop.Client, doc string) error {
 	name := searchKey(c.Name)
 	if sealed(doc) {
 		name = ""

@@ -2,7 +2,6 @@ package store
 
 import (
 	"context"
-	"database/sql"
 	"fmt"
 	"time"
 
@@ -16,7 +15,7 @@ const triesKept = 24 * time.Hour
 // let through than there are left.
 func (s *Store) TakeTry(ctx context.Context, id string, at time.Time, limits []shop.TryLimit) (time.Duration, error) {
 	var wait time.Duration
-	err := s.change(shop.WithToken(ctx, nil), "count a try", func(tx *sql.Tx) error {
+	err := s.change(shop.WithToken(ctx, nil), "count a try", func(tx *transaction) error {
 		wait = 0
 		if _, err := tx.ExecContext(ctx, `DELETE FROM tries WHERE at < $1`, writeTime(at.Add(-triesKept))); err != nil {
 			return err
@@ -44,7 +43,7 @@ func (s *Store) TakeTry(ctx context.Context, id string, at time.Time, limits []s
 
 // untilNext is how long a limit has no try left. A try dated ahead of the clock counts as one of now, so
 // that a clock that was set back opens nothing and closes nothing for longer than the limit says.
-func untilNext(ctx context.Context, tx *sql.Tx, l shop.TryLimit, at time.Time) (time.Duration, error) {
+func untilNext(ctx context.Context, tx *transaction, l shop.TryLimit, at time.Time) (time.Duration, error) {
 	var oldest string
 	err := tx.QueryRowContext(ctx, `SELECT at FROM tries WHERE subject = $1 AND at > $2 ORDER BY at DESC LIMIT 1 OFFSET $3`,
 		l.Key, writeTime(at.Add(-l.Within)), l.Most-1).Scan(&oldest)
@@ -63,7 +62,7 @@ func untilNext(ctx context.Context, tx *sql.Tx, l shop.TryLimit, at time.Time) (
 
 // ForgetTries implements shop.DoorStore.
 func (s *Store) ForgetTries(ctx context.Context, id string, keys ...string) error {
-	return s.change(shop.WithToken(ctx, nil), "forget tries", func(tx *sql.Tx) error {
+	return s.change(shop.WithToken(ctx, nil), "forget tries", func(tx *transaction) error {
 		if _, err := tx.ExecContext(ctx, `DELETE FROM tries WHERE id = $1`, id); err != nil {
 			return err
 		}
@@ -78,7 +77,7 @@ func (s *Store) ForgetTries(ctx context.Context, id string, keys ...string) erro
 
 // NoteSignIn implements shop.DoorStore.
 func (s *Store) NoteSignIn(ctx context.Context, in shop.SignIn) error {
-	return s.change(shop.WithToken(ctx, nil), "note a sign-in", func(tx *sql.Tx) error {
+	return s.change(shop.WithToken(ctx, nil), "note a sign-in", func(tx *transaction) error {
 		seq, err := nextSeq(ctx, tx, "sign_ins")
 		if err != nil {
 			return err
@@ -117,7 +116,7 @@ func (s *Store) SignIns(ctx context.Context, last int) ([]shop.SignIn, error) {
 
 // Serve implements shop.DoorStore.
 func (s *Store) Serve(ctx context.Context, id string, until time.Time) error {
-	return s.change(shop.WithToken(ctx, nil), "note the server", func(tx *sql.Tx) error {
+	return s.change(shop.WithToken(ctx, nil), "note the server", func(tx *transaction) error {
 		if _, err := tx.ExecContext(ctx, `DELETE FROM serving WHERE id = $1`, id); err != nil || until.IsZero() {
 			return err
 		}

@@ -2,7 +2,6 @@ package store
 
 import (
 	"context"
-	"database/sql"
 	"encoding/json"
 	"fmt"
 
@@ -12,7 +11,7 @@ import (
 
 // Append implements shop.WatchStore. The items and their hashes go in together.
 func (s *Store) Append(ctx context.Context, id shop.WatchID, items ...evidence.Item) error {
-	return s.change(ctx, fmt.Sprintf("append to watch %s", id), func(tx *sql.Tx) error {
+	return s.change(ctx, fmt.Sprintf("append to watch %s", id), func(tx *transaction) error {
 		if err := needWatch(ctx, tx, id); err != nil {
 			return err
 		}
@@ -26,7 +25,7 @@ func needWatch(ctx context.Context, q querier, id shop.WatchID) error {
 	return found(q.QueryRowContext(ctx, `SELECT 1 FROM watches WHERE id = $1`, plain(string(id))).Scan(&one))
 }
 
-func appendItems(ctx context.Context, tx *sql.Tx, id shop.WatchID, items []evidence.Item) error {
+func appendItems(ctx context.Context, tx *transaction, id shop.WatchID, items []evidence.Item) error {
 	if len(items) == 0 {
 		return nil
 	}

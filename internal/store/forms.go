@@ -15,7 +15,7 @@ const formsKept = 6 * 7 * 24 * time.Hour
 
 // take keeps the token of the context in the transaction of the first change that is made with it. It is
 // shop.ErrDone where another request has kept it.
-func take(ctx context.Context, tx *sql.Tx, t *shop.Token) error {
+func take(ctx context.Context, tx *transaction, t *shop.Token) error {
 	if t == nil {
 		return nil
 	}
@@ -54,7 +54,7 @@ func (s *Store) FormAnswer(ctx context.Context, token string) (led string, done 
 
 // AnswerForm implements shop.FormStore.
 func (s *Store) AnswerForm(ctx context.Context, token, led string) error {
-	return s.change(shop.WithToken(ctx, nil), "answer a form", func(tx *sql.Tx) error {
+	return s.change(shop.WithToken(ctx, nil), "answer a form", func(tx *transaction) error {
 		_, err := tx.ExecContext(ctx, `UPDATE forms SET led = $1 WHERE token = $2`, plain(led), plain(token))
 		return err
 	})

@@ -2,7 +2,6 @@ package store
 
 import (
 	"context"
-	"database/sql"
 	"errors"
 	"fmt"
 	"os"
@@ -58,7 +57,7 @@ func (g *guard) sameFile() error {
 // continues holds, before a change is acknowledged, that the log still begins with what was seen of it last: two
 // programs on copies of one database, or a file written over, would each have a log of their own. It returns the head
 // to remember once the change is made.
-func (g *guard) continues(ctx context.Context, tx *sql.Tx) (size int64, root string, err error) {
+func (g *guard) continues(ctx context.Context, tx *transaction) (size int64, root string, err error) {
 	g.mu.Lock()
 	lastSize, lastRoot := g.size, g.root
 	g.mu.Unlock()

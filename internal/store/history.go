@@ -2,7 +2,6 @@ package store
 
 import (
 	"context"
-	"database/sql"
 	"encoding/json"
 	"fmt"
 	"time"
@@ -59,7 +58,7 @@ func (s *Store) History(ctx context.Context, subject, id string) ([]Change, erro
 }
 
 // record adds an entry to the history.
-func record(ctx context.Context, tx *sql.Tx, subject, id string, version int, at time.Time, before,
+func record(ctx context.Context, tx *transaction, subject, id string, version int, at time.Time, before,
 	after string) error {
 	_, err := tx.ExecContext(ctx, `
 		INSERT INTO history (seq, subject, id, version, at, doc_before, doc_after)
@@ -71,7 +70,7 @@ func record(ctx context.Context, tx *sql.Tx, subject, id string, version int, at
 // Rebuild makes the stock list, the clients and the settings anew from the history,
 // in one transaction. On a sound store it changes nothing.
 func (s *Store) Rebuild(ctx context.Context) error {
-	return s.change(ctx, "rebuild", func(tx *sql.Tx) error {
+	return s.change(ctx, "rebuild", func(tx *transaction) error {
 		if err := rebuildWatches(ctx, tx); err != nil {
 			return err
 		}
@@ -90,7 +89,7 @@ func (s *Store) Rebuild(ctx context.Context) error {
 	})
 }
 
-func rebuildWatches(ctx context.Context, tx *sql.Tx) error {
+func rebuildWatches(ctx context.Context, tx *transaction) error {
 	docs, err := latest(ctx, tx, SubjectWatch)
 	if err != nil {
 		return err
@@ -108,7 +107,7 @@ func rebuildWatches(ctx context.Context, tx *sql.Tx) error {
 }
 
 // rebuildClients needs no key: a sealed record goes back as it is.
-func rebuildClients(ctx context.Context, tx *sql.Tx) error {
+func rebuildClients(ctx context.Context, tx *transaction) error {
 	docs, err := latest(ctx, tx, SubjectClient)
 	if err != nil {
 		return err
@@ -129,7 +128,7 @@ func rebuildClients(ctx context.Context, tx *sql.Tx) error {
 	return dropOthers(ctx, tx, `DELETE FROM clients WHERE id NOT IN (SELECT id FROM history WHERE subject = $1)`, SubjectClient)
 }
 
-func rebuildSettings(ctx context.Context, tx *sql.Tx) error {
+func rebuildSettings(ctx context.Context, tx *transaction) error {
 	docs, err := latest(ctx, tx, SubjectSetting)
 	if err != nil {
 		return err
@@ -146,13 +145,13 @@ func rebuildSettings(ctx context.Context, tx *sql.Tx) error {
 	return dropOthers(ctx, tx, `DELETE FROM settings WHERE name NOT IN (SELECT id FROM history WHERE subject = $1)`, SubjectSetting)
 }
 
-func dropOthers(ctx context.Context, tx *sql.Tx, query, subject string) error {
+func dropOthers(ctx context.Context, tx *transaction, query, subject string) error {
 	_, err := tx.ExecContext(ctx, query, subject)
 	return err
 }
 
 // latest is the newest state of everything of one subject, by id.
-func latest(ctx context.Context, tx *sql.Tx, subject string) (map[string]string, error) {
+func latest(ctx context.Context, tx *transaction, subject string) (map[string]string, error) {
 	rows, err := tx.QueryContext(ctx, `SELECT id, doc_after FROM history WHERE subject = $1 ORDER BY seq`, subject)
 	if err != nil {
 		return nil, err

@@ -27,14 +27,14 @@ func logRecord(watch string, item []byte) []byte {
 
 // openedLog appends to the log within one transaction.
 type openedLog struct {
-	tx                   *sql.Tx
+	tx                   *transaction
 	size                 int64
 	has, putItem, putSum *sql.Stmt
 	hashes               *storedHashes
 }
 
 // openLog prepares the statements of an append. The transaction closes them.
-func openLog(ctx context.Context, tx *sql.Tx) (*openedLog, error) {
+func openLog(ctx context.Context, tx *transaction) (*openedLog, error) {
 	l := &openedLog{tx: tx}
 	var err error
 	if l.size, err = logSize(ctx, tx); err != nil {
@@ -87,7 +87,7 @@ func (l *openedLog) append(ctx context.Context, watch shop.WatchID, id evidence.
 // storedHashes reads the kept hashes of the tree in a transaction.
 type storedHashes struct {
 	ctx context.Context
-	tx  *sql.Tx
+	tx  *transaction
 	one *sql.Stmt
 }
 
@@ -118,7 +118,7 @@ func (s *storedHashes) ReadHashes(indexes []int64) ([]tlog.Hash, error) {
 // or kept elsewhere, it lets CheckHead prove later that nothing before it was changed
 // or lost.
 func (s *Store) Head(ctx context.Context) (size int64, root string, err error) {
-	err = s.snapshot(ctx, func(tx *sql.Tx) error {
+	err = s.snapshot(ctx, func(tx *transaction) error {
 		if size, err = logSize(ctx, tx); err != nil {
 			return err
 		}
@@ -138,7 +138,7 @@ func (s *Store) Head(ctx context.Context) (size int64, root string, err error) {
 // CheckHead proves that the log still begins with the size items that had this root,
 // or wraps ErrLogDamaged. It trusts the stored hashes: run Verify as well.
 func (s *Store) CheckHead(ctx context.Context, size int64, root string) error {
-	err := s.snapshot(ctx, func(tx *sql.Tx) error {
+	err := s.snapshot(ctx, func(tx *transaction) error {
 		now, err := logSize(ctx, tx)
 		if err != nil {
 			return err

@@ -3,7 +3,6 @@ package store
 import (
 	"context"
 	"crypto/sha256"
-	"database/sql"
 	"encoding/base64"
 	"encoding/hex"
 	"encoding/json"
@@ -261,7 +260,7 @@ func TestCheckHeadFindsForgery(t *testing.T) {
 
 // forge changes record 5 and writes all hashes anew.
 func forge(ctx context.Context, s *Store) error {
-	return s.change(ctx, "forge", func(tx *sql.Tx) error {
+	return s.change(ctx, "forge", func(tx *transaction) error {
 		if _, err := tx.ExecContext(ctx, `UPDATE log SET item = REPLACE(item, 'Ada', 'Eve') WHERE seq = 5`); err != nil {
 			return err
 		}

@@ -45,7 +45,7 @@ func TestReadersDoNotWait(t *testing.T) {
 	engines(t, func(t *testing.T, open func(t *testing.T) *Store) {
 		s := open(t)
 		fill(t, s, 3)
-		err := s.snapshot(t.Context(), func(tx *sql.Tx) error {
+		err := s.snapshot(t.Context(), func(tx *transaction) error {
 			before, err := logSize(t.Context(), tx)
 			if err != nil {
 				return err
@@ -62,7 +62,7 @@ func TestReadersDoNotWait(t *testing.T) {
 		if err != nil {
 			t.Error(err)
 		}
-		err = s.change(t.Context(), "hold", func(*sql.Tx) error {
+		err = s.change(t.Context(), "hold", func(*transaction) error {
 			_, err := s.Evidence(t.Context(), "w_0") // readers go on beside a writer
 			return err
 		})

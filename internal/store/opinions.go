@@ -2,7 +2,6 @@ package store
 
 import (
 	"context"
-	"database/sql"
 	"encoding/json"
 	"fmt"
 
@@ -17,7 +16,7 @@ func (s *Store) KeepOpinion(ctx context.Context, o shop.KeptOpinion) error {
 	if err := checkText("as_of", o.AsOf); err != nil {
 		return fmt.Errorf("keep opinion of watch %s: %w", o.Watch, err)
 	}
-	return s.change(ctx, fmt.Sprintf("keep opinion of watch %s", o.Watch), func(tx *sql.Tx) error {
+	return s.change(ctx, fmt.Sprintf("keep opinion of watch %s", o.Watch), func(tx *transaction) error {
 		if err := needWatch(ctx, tx, o.Watch); err != nil {
 			return err
 		}

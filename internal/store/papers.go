@@ -2,7 +2,6 @@ package store
 
 import (
 	"context"
-	"database/sql"
 	"errors"
 	"fmt"
 	"strings"
@@ -25,7 +24,7 @@ func (s *Store) LastPaper(ctx context.Context, series string) (int, error) {
 // KeepPaper implements shop.PaperStore.
 func (s *Store) KeepPaper(ctx context.Context, p shop.Paper, content string) (shop.Paper, error) {
 	var kept shop.Paper
-	err := s.change(ctx, "keep paper "+p.Number, func(tx *sql.Tx) error {
+	err := s.change(ctx, "keep paper "+p.Number, func(tx *transaction) error {
 		for _, x := range []struct{ field, text string }{{"id", p.ID}, {"series", p.Series}, {"client", p.Client}} {
 			if err := checkText(x.field, x.text); err != nil {
 				return err
@@ -72,7 +71,7 @@ func (s *Store) KeepPaper(ctx context.Context, p shop.Paper, content string) (sh
 }
 
 // sealFor encrypts a text with a client's data key, which must be there.
-func (s *Store) sealFor(ctx context.Context, tx *sql.Tx, client, about, text string) (string, error) {
+func (s *Store) sealFor(ctx context.Context, tx *transaction, client, about, text string) (string, error) {
 	var wrapped string
 	if err := tx.QueryRowContext(ctx, `SELECT wrapped FROM client_keys WHERE id = $1`, client).Scan(&wrapped); err != nil {
 		return "", fmt.Errorf("key of client %s: %w", client, found(err))

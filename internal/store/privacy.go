@@ -2,7 +2,6 @@ package store
 
 import (
 	"context"
-	"database/sql"
 	"errors"
 	"fmt"
 
@@ -14,7 +13,7 @@ import (
 // kept in plain text is refused, since the history cannot be changed.
 func (s *Store) EraseClient(ctx context.Context, c shop.Client) (shop.Client, error) {
 	var kept shop.Client
-	err := s.change(ctx, "erase client "+c.ID, func(tx *sql.Tx) error {
+	err := s.change(ctx, "erase client "+c.ID, func(tx *transaction) error {
 		if c.Erased.IsZero() {
 			return errors.New("found no time of erasure; want it")
 		}
@@ -51,7 +50,7 @@ func (s *Store) flush(ctx context.Context) error {
 
 // LogAccess implements shop.PrivacyStore. It takes no form's token, since a look is no change.
 func (s *Store) LogAccess(ctx context.Context, a shop.Access) error {
-	return s.change(shop.WithToken(ctx, nil), "log access", func(tx *sql.Tx) error {
+	return s.change(shop.WithToken(ctx, nil), "log access", func(tx *transaction) error {
 		seq, err := nextSeq(ctx, tx, "client_access")
 		if err != nil {
 			return err

@@ -2,7 +2,6 @@ package store
 
 import (
 	"context"
-	"database/sql"
 	"fmt"
 
 	"golang.org/x/mod/sumdb/tlog"
@@ -15,7 +14,7 @@ import (
 // the root that the log had then.
 func (s *Store) Prove(ctx context.Context, id shop.WatchID, size int64) ([]proof.Record, error) {
 	var out []proof.Record
-	err := s.snapshot(ctx, func(tx *sql.Tx) error {
+	err := s.snapshot(ctx, func(tx *transaction) error {
 		places, err := placesOf(ctx, tx, id, size)
 		if err != nil {
 			return err
@@ -45,7 +44,7 @@ func (s *Store) Prove(ctx context.Context, id shop.WatchID, size int64) ([]proof
 }
 
 // placesOf are the places in the log of a watch's items among the first size.
-func placesOf(ctx context.Context, tx *sql.Tx, id shop.WatchID, size int64) ([]int64, error) {
+func placesOf(ctx context.Context, tx *transaction, id shop.WatchID, size int64) ([]int64, error) {
 	rows, err := tx.QueryContext(ctx, `SELECT seq FROM log WHERE watch = $1 AND seq < $2 ORDER BY seq`,
 		plain(string(id)), size)
 	if err != nil {

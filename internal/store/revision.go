@@ -2,7 +2,6 @@ package store
 
 import (
 	"context"
-	"database/sql"
 	"fmt"
 
 	"midcase/internal/shop"
@@ -76,14 +75,14 @@ func (s *Store) Revision(ctx context.Context) (shop.Revision, error) {
 }
 
 // advance counts a change of a part. It is called wherever a row of the part is written.
-func advance(ctx context.Context, tx *sql.Tx, p part) error {
+func advance(ctx context.Context, tx *transaction, p part) error {
 	_, err := tx.ExecContext(ctx, `UPDATE revision SET n = n + 1 WHERE part = $1`, string(p))
 	return err
 }
 
 // EditBook implements shop.RevisionStore. The edit runs once, unlike other changes.
 func (s *Store) EditBook(ctx context.Context, edit func() error) error {
-	err := s.changeOnce(ctx, func(tx *sql.Tx) error {
+	err := s.changeOnce(ctx, func(tx *transaction) error {
 		if err := advance(ctx, tx, partBook); err != nil {
 			return err
 		}

@@ -55,7 +55,7 @@ func (s *Store) RotateClientKey(ctx context.Context, key []byte) (clients int, e
 	if s.clientKey == nil {
 		return 0, errors.New("rotate the client key: client data of this shop are kept without encryption")
 	}
-	err = s.change(ctx, "rotate the client key", func(tx *sql.Tx) error {
+	err = s.change(ctx, "rotate the client key", func(tx *transaction) error {
 		wrapped, err := wrappedKeys(ctx, tx)
 		if err != nil {
 			return err

@@ -33,7 +33,7 @@ func (s *Store) AddSales(ctx context.Context, sales []market.Sale, at time.Time)
 		}
 		args = append(args, row...)
 	}
-	err = s.change(ctx, "add sales", func(tx *sql.Tx) error {
+	err = s.change(ctx, "add sales", func(tx *transaction) error {
 		if added, err = insertSales(ctx, tx, args); err != nil || added == 0 {
 			return err
 		}
@@ -87,7 +87,7 @@ func saleRow(sale market.Sale) ([]any, error) {
 	return []any{sale.ID, sale.Date, amount, currency, string(doc)}, nil
 }
 
-func insertSales(ctx context.Context, tx *sql.Tx, args []any) (added int, err error) {
+func insertSales(ctx context.Context, tx *transaction, args []any) (added int, err error) {
 	const full = saleColumns * saleBatch
 	var prepared *sql.Stmt
 	if len(args) >= full {

@@ -5,7 +5,6 @@ import (
 	"crypto/aes"
 	"crypto/cipher"
 	"crypto/rand"
-	"database/sql"
 	"encoding/base64"
 	"encoding/json"
 	"errors"
@@ -91,7 +90,7 @@ func aboutKey(id string) string    { return "client key\n" + id }
 func aboutClient(id string) string { return "client\n" + id }
 
 // sealClient encrypts a client's record with the client's data key, made where missing.
-func (s *Store) sealClient(ctx context.Context, tx *sql.Tx, id, doc string) (string, error) {
+func (s *Store) sealClient(ctx context.Context, tx *transaction, id, doc string) (string, error) {
 	var wrapped string
 	err := found(tx.QueryRowContext(ctx, `SELECT wrapped FROM client_keys WHERE id = $1`, id).Scan(&wrapped))
 	if errors.Is(err, shop.ErrNotFound) {

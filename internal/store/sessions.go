@@ -2,7 +2,6 @@ package store
 
 import (
 	"context"
-	"database/sql"
 	"encoding/base64"
 	"fmt"
 	"time"
@@ -15,7 +14,7 @@ type waysIn struct{ store *Store }
 
 // KeepSession implements shop.DoorStore. Sessions that have ended are cleared away with it.
 func (w waysIn) KeepSession(ctx context.Context, hash string, data []byte, now, until time.Time) error {
-	return w.store.change(shop.WithToken(ctx, nil), "keep a session", func(tx *sql.Tx) error {
+	return w.store.change(shop.WithToken(ctx, nil), "keep a session", func(tx *transaction) error {
 		_, err := tx.ExecContext(ctx, `DELETE FROM sessions WHERE id = $1 OR until < $2`, hash, writeTime(now))
 		if err != nil {
 			return err
@@ -39,7 +38,7 @@ func (w waysIn) Session(ctx context.Context, hash string, now time.Time) ([]byte
 
 // EndSession implements shop.DoorStore.
 func (w waysIn) EndSession(ctx context.Context, hash string) error {
-	return w.store.change(shop.WithToken(ctx, nil), "end a session", func(tx *sql.Tx) error {
+	return w.store.change(shop.WithToken(ctx, nil), "end a session", func(tx *transaction) error {
 		_, err := tx.ExecContext(ctx, `DELETE FROM sessions WHERE id = $1`, hash)
 		return err
 	})
@@ -47,7 +46,7 @@ func (w waysIn) EndSession(ctx context.Context, hash string) error {
 
 // KeepCredential implements shop.DoorStore.
 func (w waysIn) KeepCredential(ctx context.Context, c shop.Credential) error {
-	return w.store.change(shop.WithToken(ctx, nil), "keep a way in", func(tx *sql.Tx) error {
+	return w.store.change(shop.WithToken(ctx, nil), "keep a way in", func(tx *transaction) error {
 		if _, err := tx.ExecContext(ctx, `DELETE FROM credentials WHERE id = $1`, c.ID); err != nil {
 			return err
 		}
@@ -64,7 +63,7 @@ func (w waysIn) KeepCredential(ctx context.Context, c shop.Credential) error {
 
 // UseCredential implements shop.DoorStore.
 func (w waysIn) UseCredential(ctx context.Context, c shop.Credential) error {
-	return w.store.change(shop.WithToken(ctx, nil), "use a way in", func(tx *sql.Tx) error {
+	return w.store.change(shop.WithToken(ctx, nil), "use a way in", func(tx *transaction) error {
 		_, err := tx.ExecContext(ctx, `UPDATE credentials SET data = $1, used = $2 WHERE id = $3`, c.Data,
 			writeTime(c.Used), c.ID)
 		return err
@@ -122,7 +121,7 @@ func (w waysIn) credentials(ctx context.Context, query, about string) ([]shop.Cr
 
 // DropCredentials implements shop.DoorStore.
 func (w waysIn) DropCredentials(ctx context.Context, person, id string) error {
-	return w.store.change(shop.WithToken(ctx, nil), "take a way in", func(tx *sql.Tx) error {
+	return w.store.change(shop.WithToken(ctx, nil), "take a way in", func(tx *transaction) error {
 		_, err := tx.ExecContext(ctx, `DELETE FROM credentials WHERE person = $1 AND ($2 = '' OR id = $2)`, person, id)
 		return err
 	})

@@ -2,7 +2,6 @@ package store
 
 import (
 	"context"
-	"database/sql"
 	"encoding/json"
 	"fmt"
 	"strings"
@@ -29,7 +28,7 @@ func (s *Store) SetSetting(ctx context.Context, name, value string) error {
 	if !utf8.ValidString(value) || strings.ContainsRune(value, 0) {
 		return fmt.Errorf("setting %s: found %q; want UTF-8 text without NUL", name, value)
 	}
-	return s.change(ctx, "set "+name, func(tx *sql.Tx) error { return setSetting(ctx, tx, name, value) })
+	return s.change(ctx, "set "+name, func(tx *transaction) error { return setSetting(ctx, tx, name, value) })
 }
 
 // ReplaceSetting implements shop.SettingStore.
@@ -40,7 +39,7 @@ func (s *Store) ReplaceSetting(ctx context.Context, name, was, value string) err
 	if !utf8.ValidString(value) || strings.ContainsRune(value, 0) {
 		return fmt.Errorf("setting %s: found %q; want UTF-8 text without NUL", name, value)
 	}
-	return s.change(ctx, "set "+name, func(tx *sql.Tx) error {
+	return s.change(ctx, "set "+name, func(tx *transaction) error {
 		var now string
 		err := tx.QueryRowContext(ctx, `SELECT value FROM settings WHERE name = $1`, name).Scan(&now)
 		if err != nil && found(err) != shop.ErrNotFound {
@@ -54,7 +53,7 @@ func (s *Store) ReplaceSetting(ctx context.Context, name, was, value string) err
 }
 
 // setSetting sets a setting within a transaction, with its entry in the history.
-func setSetting(ctx context.Context, tx *sql.Tx, name, value string) error {
+func setSetting(ctx context.Context, tx *transaction, name, value string) error {
 	before, version, err := lastSetting(ctx, tx, name)
 	if err != nil {
 		return err
@@ -74,7 +73,7 @@ func setSetting(ctx context.Context, tx *sql.Tx, name, value string) error {
 
 // lastSetting is the setting's latest state in the history, version 0 where there is
 // none.
-func lastSetting(ctx context.Context, tx *sql.Tx, name string) (doc string, version int, err error) {
+func lastSetting(ctx context.Context, tx *transaction, name string) (doc string, version int, err error) {
 	err = tx.QueryRowContext(ctx,
 		`SELECT doc_after, version FROM history WHERE subject = $1 AND id = $2 ORDER BY version DESC LIMIT 1`,
 		SubjectSetting, name).Scan(&doc, &version)
@@ -84,7 +83,7 @@ func lastSetting(ctx context.Context, tx *sql.Tx, name string) (doc string, vers
 	return doc, version, err
 }
 
-func putSetting(ctx context.Context, tx *sql.Tx, name, value string) error {
+func putSetting(ctx context.Context, tx *transaction, name, value string) error {
 	_, err := tx.ExecContext(ctx, `
 		INSERT INTO settings (name, value) VALUES ($1, $2)
 		ON CONFLICT (name) DO UPDATE SET value = excluded.value`, name, value)

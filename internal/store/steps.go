@@ -3,7 +3,6 @@ package store
 import (
 	"context"
 	"crypto/sha256"
-	"database/sql"
 	"encoding/hex"
 	"encoding/json"
 	"errors"
@@ -18,7 +17,7 @@ import (
 // KeepStep implements shop.StepStore: all of it goes in, in one transaction.
 func (s *Store) KeepStep(ctx context.Context, step shop.Step) (shop.Step, error) {
 	var kept shop.Step
-	err := s.change(ctx, "keep step", func(tx *sql.Tx) error {
+	err := s.change(ctx, "keep step", func(tx *transaction) error {
 		kept = shop.Step{}
 		if step.Import != nil {
 			if err := keepImport(ctx, tx, s, step.Import); err != nil {
@@ -80,7 +79,7 @@ func have(ctx context.Context, q querier, query string, args ...any) (bool, erro
 	return n > 0, err
 }
 
-func addMovements(ctx context.Context, tx *sql.Tx, all []shop.Movement) ([]shop.Movement, error) {
+func addMovements(ctx context.Context, tx *transaction, all []shop.Movement) ([]shop.Movement, error) {
 	var out []shop.Movement
 	for _, m := range all {
 		if err := checkKey("movement id", m.ID); err != nil {
@@ -132,7 +131,7 @@ func entryHash(before, doc string) string {
 	return hex.EncodeToString(sum[:])
 }
 
-func addEntries(ctx context.Context, tx *sql.Tx, all []ledger.Entry) ([]ledger.Entry, error) {
+func addEntries(ctx context.Context, tx *transaction, all []ledger.Entry) ([]ledger.Entry, error) {
 	if len(all) == 0 {
 		return nil, nil
 	}
@@ -179,7 +178,7 @@ func addEntries(ctx context.Context, tx *sql.Tx, all []ledger.Entry) ([]ledger.E
 
 // checkNewEntry refuses an entry that does not balance, is there already, or answers one
 // that is not there or was answered.
-func checkNewEntry(ctx context.Context, tx *sql.Tx, e ledger.Entry) error {
+func checkNewEntry(ctx context.Context, tx *transaction, e ledger.Entry) error {
 	for _, x := range []struct{ field, text string }{{"id", e.ID}, {"watch", e.Watch}, {"party", e.Party},
 		{"reverses", e.Reverses}} {
 		if err := checkText(x.field, x.text); err != nil {
@@ -220,7 +219,7 @@ func subjects(e ledger.Entry) [][2]string {
 	return out
 }
 
-func addShowings(ctx context.Context, tx *sql.Tx, all []shop.Showing) ([]shop.Showing, error) {
+func addShowings(ctx context.Context, tx *transaction, all []shop.Showing) ([]shop.Showing, error) {
 	var out []shop.Showing
 	for _, v := range all {
 		if err := checkKey("showing id", v.ID); err != nil {

@@ -122,7 +122,7 @@ func (s *Store) Close() error {
 
 // change runs do in one writing transaction: all of it is kept or nothing. Only one
 // change runs at a time. do may be run again, so it must not have effects outside tx.
-func (s *Store) change(ctx context.Context, what string, do func(tx *sql.Tx) error) error {
+func (s *Store) change(ctx context.Context, what string, do func(tx *transaction) error) error {
 	const tries = 10
 	var err error
 	for range tries {
@@ -139,15 +139,16 @@ func (s *Store) change(ctx context.Context, what string, do func(tx *sql.Tx) err
 	return nil
 }
 
-func (s *Store) changeOnce(ctx context.Context, do func(tx *sql.Tx) error) error {
+func (s *Store) changeOnce(ctx context.Context, do func(tx *transaction) error) error {
 	if s.full.shut.Load() {
 		return shop.ErrDiskFull
 	}
-	tx, err := s.write.BeginTx(ctx, nil)
+	begun, err := s.write.BeginTx(ctx, nil)
 	if err != nil {
 		return err
 	}
-	defer tx.Rollback()
+	defer begun.Rollback()
+	tx := &transaction{Tx: begun}
 	if s.dialect.lock != "" {
 		var one int
 		if err := tx.QueryRowContext(ctx, s.dialect.lock).Scan(&one); err != nil {
@@ -180,13 +181,13 @@ func (s *Store) changeOnce(ctx context.Context, do func(tx *sql.Tx) error) error
 }
 
 // snapshot runs do in a reading transaction that sees one state of the database.
-func (s *Store) snapshot(ctx context.Context, do func(tx *sql.Tx) error) error {
+func (s *Store) snapshot(ctx context.Context, do func(tx *transaction) error) error {
 	tx, err := s.read.BeginTx(ctx, &sql.TxOptions{Isolation: sql.LevelRepeatableRead, ReadOnly: true})
 	if err != nil {
 		return err
 	}
 	defer tx.Rollback()
-	return do(tx)
+	return do(&transaction{Tx: tx})
 }
 
 // querier is what a pool and a transaction have in common.

@@ -3,7 +3,6 @@ package store
 import (
 	"context"
 	"crypto/sha256"
-	"database/sql"
 	"database/sql/driver"
 	"encoding/binary"
 	"encoding/hex"
@@ -75,7 +74,7 @@ func (s *Store) keepSums(ctx context.Context) error {
 	if !slices.ContainsFunc(tables, func(t summed) bool { return !slices.Contains(there[t.name], t.trigger("i")) }) {
 		return nil
 	}
-	return s.change(ctx, "keep sums of rows", func(tx *sql.Tx) error {
+	return s.change(ctx, "keep sums of rows", func(tx *transaction) error {
 		there, err := sumTriggers(ctx, s.dialect, tx) // another process may have been quicker
 		if err != nil {
 			return err
@@ -98,7 +97,7 @@ func (t summed) trigger(event string) string {
 	return fmt.Sprintf("sum_%s_%s_%s", event, t.name, hex.EncodeToString(sum[:4]))
 }
 
-func startSums(ctx context.Context, d dialect, tx *sql.Tx, t summed, old []string) error {
+func startSums(ctx context.Context, d dialect, tx *transaction, t summed, old []string) error {
 	var statements []string
 	for _, name := range old {
 		statements = append(statements, d.dropTrigger(name, t.name))
@@ -179,7 +178,7 @@ func each(columns []string, prefix, form, joint string) string {
 }
 
 // checkSums compares each row with its sum.
-func (s inspector) checkSums(ctx context.Context, tx *sql.Tx) ([]Finding, error) {
+func (s inspector) checkSums(ctx context.Context, tx *transaction) ([]Finding, error) {
 	tables, err := summedTables(ctx, s.dialect, tx)
 	if err != nil {
 		return nil, err
@@ -196,7 +195,7 @@ func (s inspector) checkSums(ctx context.Context, tx *sql.Tx) ([]Finding, error)
 	return out, nil
 }
 
-func (s inspector) checkTable(ctx context.Context, tx *sql.Tx, t summed) ([]Finding, error) {
+func (s inspector) checkTable(ctx context.Context, tx *transaction, t summed) ([]Finding, error) {
 	sums, err := sumsOf(ctx, tx, t.name)
 	if err != nil {
 		return nil, err
@@ -236,7 +235,7 @@ func (s inspector) checkTable(ctx context.Context, tx *sql.Tx, t summed) ([]Find
 	return out, nil
 }
 
-func sumsOf(ctx context.Context, tx *sql.Tx, table string) (map[string]string, error) {
+func sumsOf(ctx context.Context, tx *transaction, table string) (map[string]string, error) {
 	rows, err := tx.QueryContext(ctx, `SELECT id, CAST(sum AS TEXT) FROM sums WHERE tbl = $1`, table)
 	if err != nil {
 		return nil, err

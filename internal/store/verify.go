@@ -2,7 +2,6 @@ package store
 
 import (
 	"context"
-	"database/sql"
 	"encoding/json"
 	"fmt"
 	"slices"
@@ -20,7 +19,7 @@ const faultsShown = 20
 // off the end together with their hashes: see CheckHead.
 func (s *Store) Verify(ctx context.Context) error {
 	var faults []string
-	err := s.snapshot(ctx, func(tx *sql.Tx) (err error) {
+	err := s.snapshot(ctx, func(tx *transaction) (err error) {
 		faults, err = logFaults(ctx, tx)
 		return err
 	})
@@ -37,7 +36,7 @@ func (s *Store) Verify(ctx context.Context) error {
 }
 
 // logFaults lists what is wrong with the log, in its order.
-func logFaults(ctx context.Context, tx *sql.Tx) ([]string, error) {
+func logFaults(ctx context.Context, tx *transaction) ([]string, error) {
 	stored, err := loadHashes(ctx, tx)
 	if err != nil {
 		return nil, err
@@ -53,7 +52,7 @@ func logFaults(ctx context.Context, tx *sql.Tx) ([]string, error) {
 
 // loadHashes reads all stored hashes. What is missing or cannot be read is the zero
 // hash, which no record has.
-func loadHashes(ctx context.Context, tx *sql.Tx) ([]tlog.Hash, error) {
+func loadHashes(ctx context.Context, tx *transaction) ([]tlog.Hash, error) {
 	rows, err := tx.QueryContext(ctx, `SELECT n, hash FROM log_hashes WHERE n >= 0 ORDER BY n`)
 	if err != nil {
 		return nil, err
@@ -102,7 +101,7 @@ func (c *logCheck) leaf(record int64) tlog.Hash {
 }
 
 // items walks the log and compares each record with its hash.
-func (c *logCheck) items(ctx context.Context, tx *sql.Tx) error {
+func (c *logCheck) items(ctx context.Context, tx *transaction) error {
 	rows, err := tx.QueryContext(ctx, `SELECT seq, watch, id, item FROM log ORDER BY seq`)
 	if err != nil {
 		return err

@@ -2,7 +2,6 @@ package store
 
 import (
 	"context"
-	"database/sql"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -17,7 +16,7 @@ import (
 // CreateWatch implements shop.WatchStore.
 func (s *Store) CreateWatch(ctx context.Context, w shop.Watch, items ...evidence.Item) (shop.Watch, error) {
 	var kept shop.Watch
-	err := s.change(ctx, fmt.Sprintf("create watch %s", w.ID), func(tx *sql.Tx) error {
+	err := s.change(ctx, fmt.Sprintf("create watch %s", w.ID), func(tx *transaction) error {
 		var err error
 		kept, err = addWatch(ctx, tx, w, items)
 		return err
@@ -29,7 +28,7 @@ func (s *Store) CreateWatch(ctx context.Context, w shop.Watch, items ...evidence
 }
 
 // addWatch adds a watch under the next file number, with its first evidence.
-func addWatch(ctx context.Context, tx *sql.Tx, w shop.Watch, items []evidence.Item) (kept shop.Watch, err error) {
+func addWatch(ctx context.Context, tx *transaction, w shop.Watch, items []evidence.Item) (kept shop.Watch, err error) {
 	if err := checkKey("watch id", string(w.ID)); err != nil {
 		return kept, err
 	}
@@ -57,7 +56,7 @@ func orExists(err error) error {
 // UpdateWatch implements shop.WatchStore. What stood before stays in the history.
 func (s *Store) UpdateWatch(ctx context.Context, w shop.Watch) (shop.Watch, error) {
 	var kept shop.Watch
-	err := s.change(ctx, fmt.Sprintf("update watch %s", w.ID), func(tx *sql.Tx) (err error) {
+	err := s.change(ctx, fmt.Sprintf("update watch %s", w.ID), func(tx *transaction) (err error) {
 		kept, err = updateWatch(ctx, tx, w)
 		return err
 	})
@@ -68,7 +67,7 @@ func (s *Store) UpdateWatch(ctx context.Context, w shop.Watch) (shop.Watch, erro
 }
 
 // updateWatch writes w over the version that it was read at.
-func updateWatch(ctx context.Context, tx *sql.Tx, w shop.Watch) (shop.Watch, error) {
+func updateWatch(ctx context.Context, tx *transaction, w shop.Watch) (shop.Watch, error) {
 	var before string
 	if err := tx.QueryRowContext(ctx, `SELECT doc FROM watches WHERE id = $1`, string(w.ID)).Scan(&before); err != nil {
 		return shop.Watch{}, found(err)
@@ -86,7 +85,7 @@ func updateWatch(ctx context.Context, tx *sql.Tx, w shop.Watch) (shop.Watch, err
 }
 
 // keepWatch writes the watch and its history and returns it as it will be read.
-func keepWatch(ctx context.Context, tx *sql.Tx, before string, w shop.Watch) (shop.Watch, error) {
+func keepWatch(ctx context.Context, tx *transaction, before string, w shop.Watch) (shop.Watch, error) {
 	b, err := json.Marshal(w)
 	if err != nil {
 		return shop.Watch{}, err
@@ -106,7 +105,7 @@ func keepWatch(ctx context.Context, tx *sql.Tx, before string, w shop.Watch) (sh
 }
 
 // putWatch writes the row of the stock list that stands for w.
-func putWatch(ctx context.Context, tx *sql.Tx, w shop.Watch, doc string) error {
+func putWatch(ctx context.Context, tx *transaction, w shop.Watch, doc string) error {
 	search := searchKey(strings.Join([]string{w.Title, w.Maker, w.Reference, w.Serial, w.Place, w.Note}, "\n"))
 	if err := checkText("state", string(w.State)); err != nil {
 		return err

@@ -311,7 +311,8 @@ func functions(maker *refbook.Maker, ref *refbook.Reference) []string {
 		if !ok {
 			continue
 		}
-		for _, f := range [][2]string{{"date", "date change"}, {"chronograph", "chronograph reset"}, {"alarm", "alarm"}} {
+		for _, f := range [][2]string{{"date", "date change"}, {"chronograph", "chronograph reset"},
+			{"alarm", "alarm"}} {
 			if strings.Contains(strings.ToLower(c.Complication), f[0]) && !slices.Contains(out, f[1]) {
 				out = append(out, f[1])
 			}

@@ -2,6 +2,7 @@ package deal
 
 import (
 	"cmp"
+	"math"
 	"slices"
 
 	"midcase/estimate"
@@ -22,12 +23,15 @@ func costsAt(x float64, in Input, d draws, sale Range) []CostShare {
 		at := func(s float64) float64 { return rate*f.ofSale(s/rate) + f.ofPurchase()*x }
 		m := 0.0
 		for i, s := range d.sale {
-			r := d.rateAt(i)
-			m += r*f.ofSale(s/r) + f.ofPurchase()*x
+			if r := d.rateAt(i); !d.gone(i) {
+				m += r * f.ofSale(s/r)
+			}
+			m += f.ofPurchase() * x
 		}
 		out = append(out, CostShare{cost(f.Name, "fee"), m / float64(len(d.sale)),
 			estimate.Interval{at(sale.Interval90.Low()), at(sale.Interval90.High())}})
 	}
+	out = append(out, lastCosts(d)...)
 	if in.CarryingRatePerYear > 0 && d.years != nil {
 		r := rangeOf(carrying(x*(1+ofPurchase), in.CarryingRatePerYear, d))
 		out = append(out, CostShare{cost("carrying", ""), r.Mean, r.Interval90})
@@ -41,6 +45,21 @@ func costsAt(x float64, in Input, d draws, sale Range) []CostShare {
 			estimate.Interval{in.Tax.Due(x, sale.Interval90.Low()), in.Tax.Due(x, sale.Interval90.High())}})
 	}
 	return out
+}
+
+// lastCosts are those of going to the trade in the end.
+func lastCosts(d draws) []CostShare {
+	sum, most := 0.0, 0.0
+	for i := range d.givenUp {
+		if d.givenUp[i] {
+			sum, most = sum+d.fees[i], math.Max(most, d.fees[i])
+		}
+	}
+	if sum == 0 {
+		return nil
+	}
+	return []CostShare{{cost("trade_at_last", ""), sum / float64(len(d.sale)),
+		estimate.Interval{0, most}}}
 }
 
 // carrying is the cost of the money laid out for the watch and the work.
@@ -71,7 +90,8 @@ func source(id string) say.Statement {
 func saleShares(x float64, in Input, d draws) []Share {
 	keep := func(s, rate float64) float64 { return s - in.feesOn(s, rate) - in.Tax.Due(x, s) }
 	if d.rate == nil {
-		return []Share{{source("sale_price"), variance(len(d.sale), func(i int) float64 { return keep(d.sale[i], 1) })}}
+		return []Share{{source("sale_price"), variance(len(d.sale),
+			func(i int) float64 { return d.sale[i] - d.fees[i] - in.Tax.Due(x, d.sale[i]) })}}
 	}
 	rate, abroad := mean(d.rate), 0.0
 	for i, s := range d.sale {

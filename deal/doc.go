@@ -8,22 +8,24 @@
 //   - Buy: the highest price to pay, and at the asked or that price the chance of
 //     loss, the expected profit with its 90 % range, the months to sell, the costs, and
 //     how much of the uncertainty comes from where.
+//   - Ladder: over asking prices the chance never to sell, days and net result; the best
+//     ask, at which it says what Buy says, and when to cut.
 //   - CompareRoutes: the same for own site, private client, auction and trade, each
-//     with its own price, fees, currency and time; which is best, by how much, and with
-//     what chance.
+//     with its own price, fees, currency and time; which is best for the money and time
+//     it binds, by how much, with what chance, and why.
 //   - FitTimeToSell: how long watches take to sell, from the shop's own history with
 //     unsold and late-entered watches, shrunk to a stated prior.
-//   - Ladder: expected net result and days over asking prices, the best ask, and when
-//     to cut the price of a watch that has not sold.
 //   - Portfolio: the value of the whole stock as a range in which watches move together,
 //     its concentration, and what a fall of one metal's premium would do.
 //   - Tax.Due, Tax.DueExact and BuyersPremium: tax and premium by the examples of the
 //     method page.
 //
 // The method is seeded Monte Carlo: the same input gives the same figures on any
-// machine with any number of processors. For each draw the highest price that still
-// keeps the margin has a closed form, so the answer is one quantile of those and no
-// search. The time to sell is a Weibull accelerated-failure model by Newton's method.
+// machine with any number of processors. A Listing is how a watch is offered at an
+// ask until it sells or is given up; Buy, Ladder and CompareRoutes share its draws.
+// For each draw the highest price that still keeps the margin has a closed form, so
+// the answer is one quantile of those and no search. The time to sell is a Weibull
+// accelerated-failure model by Newton's method.
 //
 // It refuses to know the market (the sale price comes in), tax law (schemes are
 // examples to be set up with a tax adviser; rules differ by country and change) or

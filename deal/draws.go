@@ -14,17 +14,24 @@ const daysPerYear = 365.25
 // has no mean, so the last thousandth at each end is folded in.
 const tailP = 0.001
 
-// draws holds one sample of everything uncertain. Each source has a stream of its
-// own, so that one more cost leaves the other draws as they were.
+// draws holds one sample of everything uncertain, and how each draw ends. Each source has
+// a stream of its own, so that one more cost leaves the other draws as they were.
 type draws struct {
-	sale  []float64   // in the shop's currency
-	rate  []float64   // of exchange; nil where there is none
-	years []float64   // to sell; nil where not known
-	work  [][]float64 // by cost
+	sale    []float64   // what it brings, in the shop's currency
+	fees    []float64   // of the sale
+	rate    []float64   // of exchange; nil where there is none
+	years   []float64   // until it leaves; nil where not known
+	givenUp []bool      // sold to the trade in the end; nil where that cannot be
+	work    [][]float64 // by cost
+
+	offer  *offer // as it is offered, where it is; what not selling says is in its draws
+	ask    float64
+	choose *chooser
+	again  []int // which draws count, by what not selling says; nil: each once
 }
 
 func (in Input) draw() draws {
-	return in.drawWith(in.Sale.draw(in.drawCount(), stream(in.Seed, 1)))
+	return in.drawWith(in.Sale.draw(in.drawCount(), stream(in.Seed, 1)), nil)
 }
 
 func (in Input) drawCount() int {
@@ -34,14 +41,15 @@ func (in Input) drawCount() int {
 	return in.Draws
 }
 
-// drawWith draws all but the sale price, which is given in its own currency, with the
-// buyer's premium where there is one, and changed in place to the shop's.
-func (in Input) drawWith(sale []float64) draws {
-	n := len(sale)
-	d := draws{sale: sale}
+// drawWith draws all but the value, which is given in its own currency, with the buyer's
+// premium where there is one, and changed in place. again says which of the values count
+// by what not selling on another route says.
+func (in Input) drawWith(value []float64, again []int) draws {
+	n := len(value)
+	d := draws{sale: value}
 	if len(in.BuyersPremium.Tiers) > 0 {
-		for i, s := range sale {
-			sale[i] = in.BuyersPremium.Hammer(s)
+		for i, s := range value {
+			value[i] = in.BuyersPremium.Hammer(s)
 		}
 	}
 	if e := in.Exchange; e != (Exchange{}) {
@@ -49,16 +57,112 @@ func (in Input) drawWith(sale []float64) draws {
 		rng := stream(in.Seed, 3)
 		for i := range d.rate {
 			d.rate[i] = e.PerUnit * math.Exp(e.LogSD*rng.NormFloat64())
-			sale[i] *= d.rate[i]
 		}
-	}
-	if in.TimeToSell != (Weibull{}) {
-		d.years = in.TimeToSell.draw(n, stream(in.Seed, 2))
 	}
 	for k, c := range in.Work {
 		d.work = append(d.work, c.draw(n, stream(in.Seed, 16+uint64(k))))
 	}
+	for i := range d.rate {
+		value[i] *= d.rate[i]
+	}
+	if again != nil {
+		copy(value, picked(value, again))
+	}
+	in.sell(&d)
+	in.charge(&d)
 	return d
+}
+
+// charge counts the fees of the sales.
+func (in Input) charge(d *draws) {
+	fees := in.leaving()
+	d.fees = make([]float64, len(d.sale))
+	for i, s := range d.sale {
+		d.fees[i] = fees(s, d.rateAt(i), d.gone(i))
+	}
+}
+
+func picked(xs []float64, which []int) []float64 {
+	out := make([]float64, len(which))
+	for j, i := range which {
+		out[j] = xs[i]
+	}
+	return out
+}
+
+// sell says for each draw what it brings and when, by the way in which it is sold.
+func (in Input) sell(d *draws) {
+	switch {
+	case in.Listing != nil:
+		in.list(d)
+		return
+	case in.Lot.Reserve > 0:
+		in.bid(d)
+	}
+	if in.TimeToSell != (Weibull{}) {
+		d.years = in.TimeToSell.draw(len(d.sale), stream(in.Seed, 2))
+	}
+}
+
+// bid gives lots under the reserve to the trade.
+func (in Input) bid(d *draws) {
+	reserve := in.Lot.Reserve * in.medianValue()
+	d.givenUp = make([]bool, len(d.sale))
+	for i, bid := range d.sale {
+		if bid < reserve {
+			d.givenUp[i], d.sale[i] = true, in.Lot.Last*bid
+		}
+	}
+}
+
+// list offers the watch at the ask to choose.
+func (in Input) list(d *draws) {
+	o := in.newOffer(d.sale)
+	c := &chooser{in: in, offer: o.sample(searchDraws)}
+	c.asks, c.now = in.askedAt()
+	if l := in.Listing; l.DaysOnSale > 0 {
+		d.again = drawnAgain(o.unsold(l.CurrentAsk/o.unit), in.Seed)
+		o = o.pick(d.again, false)
+	}
+	d.offer, d.choose = o, c
+	d.ask = c.asks[c.best(o.days)]
+	d.at(d.ask, nil)
+}
+
+// at sells every draw of the offer at an ask. Where sells is given, it is filled with the
+// days until each would sell were it never given up.
+func (d *draws) at(ask float64, sells []float64) {
+	o, n := d.offer, len(d.sale)
+	a := o.asking(ask / o.unit)
+	d.years, d.givenUp = make([]float64, n), make([]bool, n)
+	for i := range n {
+		f := o.fate(i, &a)
+		d.sale[i], d.years[i], d.givenUp[i] = f.price*o.unit, f.leaves/daysPerYear, f.givenUp
+		if sells != nil {
+			sells[i] = f.sells
+		}
+	}
+}
+
+func (d draws) gone(i int) bool { return d.givenUp != nil && d.givenUp[i] }
+
+// drawnAgain draws each as often as its weight says (systematic resampling), in no order,
+// so that a value meets any waiting and any work.
+func drawnAgain(weights []float64, seed uint64) []int {
+	n, total := len(weights), 0.0
+	for _, w := range weights {
+		total += w
+	}
+	out := make([]int, n)
+	k, sum := 0, weights[0]
+	for j, to := range stream(seed, 5).Perm(n) {
+		for k < n-1 && sum < total*(float64(j)+0.5)/float64(n) {
+			k++
+			sum += weights[k]
+		}
+		out[to] = k
+	}
+	return out
 }
 
 func (d draws) rateAt(i int) float64 {

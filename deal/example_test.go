@@ -97,25 +97,28 @@ func ExampleLadder() {
 		fmt.Println(err)
 		return
 	}
-	r, err := deal.Ladder(deal.LadderInput{
-		Currency: "EUR", Value: deal.Sale{LogMedian: math.Log(10000), LogScale: 0.15}, CarryingRatePerYear: 0.08,
-		Paid: 7000,
-		Tax:  deal.Tax{Scheme: deal.MarginTaxed, Rate: 0.20}, Time: t, Haggling: deal.CommonHaggling(),
-		Asks: []float64{9000, 10500, 12000, 14000}, Seed: 1,
+	paid := 7000.0
+	r, err := deal.Ladder(deal.Input{
+		Currency: "EUR", Sale: deal.Sale{LogMedian: math.Log(10000), LogScale: 0.15}, Asked: &paid,
+		CarryingRatePerYear: 0.08, HurdleRatePerYear: deal.CommonHurdle, Confidence: 0.8, Seed: 1,
+		Tax: deal.Tax{Scheme: deal.MarginTaxed, Rate: 0.20},
+		Listing: &deal.Listing{Time: t, Haggling: deal.CommonHaggling(),
+			Asks: []float64{9000, 10500, 12000, 14000}},
 	})
 	if err != nil {
 		fmt.Println(err)
 		return
 	}
 	for i, rung := range r.Rungs {
-		fmt.Printf("ask %.0f: half sold in %.0f days, expect %.0f%s\n", rung.Ask, math.Round(rung.Days.Value/10)*10,
-			math.Round(rung.ExpectedNet/100)*100, map[bool]string{true: " (best)"}[i == r.Best])
+		fmt.Printf("ask %.0f: %.0f %% never sell, half sold in %.0f days, expect %.0f%s\n", rung.Ask,
+			100*rung.ChanceUnsold, math.Round(rung.Days.Value/10)*10, math.Round(rung.ExpectedNet/100)*100,
+			map[bool]string{true: " (best)"}[i == r.Best])
 	}
 	// Output:
-	// ask 9000: half sold in 50 days, expect 1100
-	// ask 10500: half sold in 90 days, expect 1800
-	// ask 12000: half sold in 160 days, expect 2000 (best)
-	// ask 14000: half sold in 290 days, expect 1900
+	// ask 9000: 4 % never sell, half sold in 50 days, expect 1100
+	// ask 10500: 9 % never sell, half sold in 90 days, expect 1800
+	// ask 12000: 18 % never sell, half sold in 140 days, expect 2200 (best)
+	// ask 14000: 32 % never sell, half sold in 230 days, expect 2200
 }
 
 func ExamplePortfolio() {

@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"strings"
 
 	"midcase/money"
 )
@@ -23,8 +22,19 @@ type Input struct {
 	// CarryingRatePerYear is the yearly cost of money, insurance and room, as a share
 	// of what is laid out (0.08 is 8 %), simple interest over the time to sell.
 	CarryingRatePerYear float64
-	TimeToSell          Weibull // zero: not known, no carrying cost is counted
-	Tax                 Tax
+	// HurdleRatePerYear is what money bound should earn a year, the cost of money
+	// included. Where it is less than the cost of money, that counts.
+	HurdleRatePerYear float64
+	// Bound is the money bound in the watch: what selling it to the trade today would
+	// free. Nil: its value, times what it brings when it is given up.
+	Bound *float64
+	// Listing says that the watch is offered at an ask until it sells or is given up. Where
+	// it is nil, Sale is what it brings, after TimeToSell; zero: not known, no carrying
+	// cost is counted. Lot is the reserve at an auction.
+	Listing    *Listing
+	TimeToSell Weibull
+	Lot        Lot
+	Tax        Tax
 	// WantedMargin is the profit after all costs and tax as a share of the price paid
 	// (0.15: earn 150 on 1,000 paid). Confidence is the chance, over 0 and under 1,
 	// with which it is to be reached.
@@ -45,7 +55,7 @@ const (
 	maxDraws = 2_000_000
 )
 
-// Sale is the predictive distribution of the sale price, tax included: either
+// Sale is the predictive distribution of the sale price, or of what buyers would pay, tax included: either
 // Quantiles, or a Student-t around LogMedian on natural log of price.
 type Sale struct {
 	LogMedian float64 // ln of the median price
@@ -117,23 +127,6 @@ func (e *fieldError) Unwrap() error { return ErrInput }
 
 func bad(field string, found any, want string) error { return &fieldError{field, found, want} }
 
-// renamed gives the fields of an error that begin with one name another.
-func renamed(from, to string, err error) error {
-	switch e := err.(type) {
-	case *fieldError:
-		if rest, ok := strings.CutPrefix(e.field, from); ok {
-			return &fieldError{to + rest, e.found, e.want}
-		}
-	case interface{ Unwrap() []error }:
-		var out []error
-		for _, one := range e.Unwrap() {
-			out = append(out, renamed(from, to, one))
-		}
-		return errors.Join(out...)
-	}
-	return err
-}
-
 // below names the fields of an error as those of a part of the input.
 func below(at string, err error) error {
 	switch e := err.(type) {
@@ -161,6 +154,32 @@ func inRange(field string, x, low, high float64, want string) error {
 // maxAmount is far above any price in any currency; it keeps sums finite.
 const maxAmount = 1e15
 
+// wanted is what money bound should earn a year.
+func (in Input) wanted() float64 { return math.Max(in.HurdleRatePerYear, in.CarryingRatePerYear) }
+
+// medianValue is that of what the sale goes by, in the shop's currency.
+func (in Input) medianValue() float64 {
+	v := math.Exp(in.Sale.logAt()(0))
+	if len(in.BuyersPremium.Tiers) > 0 {
+		v = in.BuyersPremium.Hammer(v)
+	}
+	if in.Exchange != (Exchange{}) {
+		v *= in.Exchange.PerUnit
+	}
+	return v
+}
+
+// bound is the money bound in the watch.
+func (in Input) bound() float64 {
+	switch {
+	case in.Bound != nil:
+		return *in.Bound
+	case in.Listing != nil && in.Listing.GivenUp > 0:
+		return in.Listing.GivenUp * in.medianValue()
+	}
+	return in.medianValue()
+}
+
 // Check tells what is wrong with the input, field by field; nil when Buy can go on.
 func (in Input) Check() error { return errors.Join(in.checkSelling(), in.checkTerms()) }
 
@@ -168,7 +187,10 @@ func (in Input) Check() error { return errors.Join(in.checkSelling(), in.checkTe
 func (in Input) checkSelling() error {
 	errs := []error{
 		in.Sale.check(), in.BuyersPremium.check("buyers_premium"), in.Exchange.check(), in.Tax.check(),
-		in.TimeToSell.check(),
+		in.TimeToSell.check(), in.Lot.check(),
+	}
+	if in.Listing != nil {
+		errs = append(errs, below("listing", in.Listing.check()))
 	}
 	share := 0.0
 	for i, f := range in.Fees {
@@ -189,12 +211,16 @@ func (in Input) checkTerms() error {
 	}
 	errs = append(errs,
 		inRange("carrying_rate_per_year", in.CarryingRatePerYear, 0, 10, "a share of 0 or more, such as 0.08"),
+		inRange("hurdle_rate_per_year", in.HurdleRatePerYear, 0, 10, "a share of 0 or more, such as 0.25"),
 		inRange("wanted_margin", in.WantedMargin, 0, 100, "a share of the price paid, 0 or more, such as 0.15"))
 	if !(in.Confidence > 0 && in.Confidence < 1) {
 		errs = append(errs, bad("confidence", in.Confidence, "a chance over 0 and under 1, such as 0.8"))
 	}
 	if in.Asked != nil {
 		errs = append(errs, inRange("asked", *in.Asked, 0, maxAmount, "a price of 0 or more"))
+	}
+	if in.Bound != nil {
+		errs = append(errs, inRange("bound", *in.Bound, 0, maxAmount, "an amount of 0 or more"))
 	}
 	if in.Draws != 0 && (in.Draws < minDraws || in.Draws > maxDraws) {
 		errs = append(errs, bad("draws", in.Draws, fmt.Sprintf("0, or %d to %d", minDraws, maxDraws)))

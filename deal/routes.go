@@ -31,7 +31,9 @@ type Route struct {
 	// auction with premium; it is taken off before anything else.
 	BuyersPremium BuyersPremium
 	Fees          []Fee
+	Listing       *Listing // how it is offered at an ask; nil: Sale is what it brings, after TimeToSell
 	TimeToSell    Weibull
+	Lot           Lot      // the reserve, at an auction
 	Exchange      Exchange // where Sale and Fees are in another currency
 	Tax           *Tax     // nil: that of RoutesInput
 }
@@ -44,6 +46,8 @@ type RoutesInput struct {
 	Routes              []Route
 	Work                []Cost // the same work whatever the route
 	CarryingRatePerYear float64
+	HurdleRatePerYear   float64  // as in Input
+	Bound               *float64 // likewise; nil: that of the first route
 	Tax                 Tax
 	WantedMargin        float64
 	Confidence          float64
@@ -68,26 +72,29 @@ type RouteResult struct {
 	Result
 	// ChanceBest is the chance that this route brings the most after all.
 	ChanceBest float64 `json:"chance_best"`
-	// Behind is by how much the best route is expected to bring more, with the 90 %
-	// range of the difference; 0 for the best.
+	// Behind is by how much the best route is expected to earn more for the money and
+	// the time it binds, with the 90 % range of the difference; 0 for the best.
 	Behind   float64           `json:"behind"`
 	Behind90 estimate.Interval `json:"behind_interval_90"`
 }
 
-// RouteReport compares routes, the best by expected profit first.
+// RouteReport compares routes, first the one that earns the most for the money and the
+// time it binds.
 type RouteReport struct {
 	Currency money.Currency  `json:"currency"`
-	At       float64         `json:"at"` // the price at which they are compared
+	At       float64         `json:"at"`              // the price at which they are compared
+	Bound    float64         `json:"bound"`           // the money bound in the watch
+	Wanted   float64         `json:"wanted_per_year"` // what that should earn a year
 	Paid     bool            `json:"paid"`
 	Routes   []RouteResult   `json:"routes"`
 	Says     []say.Statement `json:"says"`
 }
 
-// Best is the route with the highest expected profit.
+// Best is the route that earns the most for the money and the time it binds.
 func (r RouteReport) Best() RouteResult { return r.Routes[0] }
 
-// Better is how much more the best route is expected to bring than the next; 0
-// where there is one route only.
+// Better is how much more the best route is expected to earn than the next, for the
+// money and the time bound; 0 where there is one route only.
 func (r RouteReport) Better() float64 {
 	if len(r.Routes) < 2 {
 		return 0
@@ -103,7 +110,8 @@ func CompareRoutes(in RoutesInput) (RouteReport, error) {
 		return RouteReport{}, err
 	}
 	runs := in.runs()
-	out := RouteReport{Currency: in.Currency, Says: []say.Statement{}}
+	first := runs[0].in
+	out := RouteReport{Currency: in.Currency, Bound: first.bound(), Wanted: first.wanted(), Says: []say.Statement{}}
 	for i := range runs {
 		var r Result
 		r.highest(runs[i].in, runs[i].draws, runs[i].terms)
@@ -116,7 +124,7 @@ func CompareRoutes(in RoutesInput) (RouteReport, error) {
 	profits := make([][]float64, len(runs))
 	for i, r := range runs {
 		out.Routes = append(out.Routes, RouteResult{Name: in.Routes[i].Name, Result: r.result(out.At, out.Paid)})
-		profits[i] = r.profits(out.At)
+		profits[i] = afterHurdle(profitsAt(out.At, r.in, r.draws, r.terms), out.At, r.in, r.draws)
 	}
 	out.rank(profits)
 	out.say()
@@ -133,14 +141,18 @@ type run struct {
 
 func (in RoutesInput) runs() []run {
 	out := make([]run, len(in.Routes))
+	bound := in.input(in.Routes[0]).bound()
+	in.Bound = &bound
 	scores := in.scores()
+	var again []int
 	for i, r := range in.Routes {
 		one := in.input(r)
 		d := draws{}
 		if i == 0 {
 			d = one.draw()
+			again = d.again
 		} else {
-			d = one.drawWith(r.Sale.drawByRank(scores[i], stream(in.Seed, 2<<20+uint64(i))))
+			d = one.drawWith(r.Sale.drawByRank(scores[i], stream(in.Seed, 2<<20+uint64(i))), again)
 		}
 		out[i] = run{in: one, draws: d, terms: one.terms(d)}
 	}
@@ -159,7 +171,8 @@ func (in RoutesInput) First() Input {
 func (in RoutesInput) input(r Route) Input {
 	out := Input{
 		Currency: in.Currency, Sale: r.Sale, BuyersPremium: r.BuyersPremium, Exchange: r.Exchange,
-		Work: in.Work, Fees: r.Fees, CarryingRatePerYear: in.CarryingRatePerYear, TimeToSell: r.TimeToSell, Tax: in.Tax,
+		Work: in.Work, Fees: r.Fees, CarryingRatePerYear: in.CarryingRatePerYear, Listing: r.Listing,
+		TimeToSell: r.TimeToSell, Lot: r.Lot, HurdleRatePerYear: in.HurdleRatePerYear, Bound: in.Bound, Tax: in.Tax,
 		WantedMargin: in.WantedMargin, Confidence: in.Confidence, Seed: in.Seed, Draws: in.Draws,
 	}
 	if r.Tax != nil {
@@ -216,14 +229,6 @@ func (s Sale) drawByRank(score []float64, rng *rand.Rand) []float64 {
 	return out
 }
 
-func (r run) profits(at float64) []float64 {
-	out := make([]float64, len(r.terms))
-	for i, t := range r.terms {
-		out[i] = t.net - t.perX*at - r.in.Tax.Due(at, r.draws.sale[i])
-	}
-	return out
-}
-
 func (r run) result(at float64, paid bool) Result {
 	out := r.highest
 	out.Currency, out.Draws, out.At, out.AtAsked = r.in.Currency, len(r.draws.sale), at, paid
@@ -245,7 +250,7 @@ func (r *RouteReport) rank(profits [][]float64) {
 	}
 	first := 0
 	for i := range r.Routes {
-		if r.Routes[i].ExpectedProfit > r.Routes[first].ExpectedProfit {
+		if r.Routes[i].AfterHurdle > r.Routes[first].AfterHurdle {
 			first = i
 		}
 	}
@@ -261,18 +266,13 @@ func (r *RouteReport) rank(profits [][]float64) {
 		q := quantiles(behind, 0.05, 0.95)
 		r.Routes[i].Behind90 = estimate.Interval{q[0], q[1]}
 	}
-	slices.SortStableFunc(r.Routes, func(a, b RouteResult) int {
-		return cmp.Compare(b.ExpectedProfit,
-			a.ExpectedProfit)
-	})
+	slices.SortStableFunc(r.Routes, func(a, b RouteResult) int { return cmp.Compare(b.AfterHurdle, a.AfterHurdle) })
 }
 
 func (r *RouteReport) say() {
 	best := r.Best()
 	if len(r.Routes) > 1 {
-		r.Says = append(r.Says, say.That("routes.best", route("route", best.Name),
-			say.Amount("more", r.Better(), r.Currency), route("next", r.Routes[1].Name),
-			say.Chance("chance", best.ChanceBest)))
+		r.Says = append(r.Says, r.why())
 	}
 	if best.ExpectedProfit < 0 {
 		r.Says = append(r.Says, say.That("routes.all-lose"))
@@ -284,6 +284,39 @@ func (r *RouteReport) say() {
 		}
 	}
 }
+
+const sameMonths = 0.25 // a difference in time that decides nothing
+
+// why says why the best route is better than the next: by what it brings, by its time, or
+// by one against the other, for which it says what the longer one brings a month.
+func (r *RouteReport) why() say.Statement {
+	best, next := r.Routes[0], r.Routes[1]
+	more, longer := best.ExpectedProfit-next.ExpectedProfit, best.MeanMonths-next.MeanMonths
+	switch {
+	case more < 0 && longer < -sameMonths:
+		return say.That("routes.sooner", route("route", best.Name), route("next", next.Name),
+			say.Chance("chance", best.ChanceBest), say.Amount("more", -more, r.Currency),
+			say.Fixed("months", -longer, say.None, 1), say.Amount("monthly", more/longer, r.Currency),
+			say.Amount("should", (more-r.rated())/longer, r.Currency), say.Share("wanted", r.Wanted),
+			say.Amount("bound", r.Bound, r.Currency))
+	case more > 0 && longer > sameMonths && r.Bound > 0:
+		return say.That("routes.worth-waiting", route("route", best.Name), route("next", next.Name),
+			say.Chance("chance", best.ChanceBest), say.Amount("more", more, r.Currency),
+			say.Fixed("months", longer, say.None, 1), say.Amount("monthly", more/longer, r.Currency),
+			say.Amount("should", (more-r.rated())/longer, r.Currency), say.Share("wanted", r.Wanted),
+			say.Amount("bound", r.Bound, r.Currency))
+	case longer < -sameMonths:
+		return say.That("routes.more-and-sooner", route("route", best.Name), route("next", next.Name),
+			say.Chance("chance", best.ChanceBest), say.Amount("more", more, r.Currency),
+			say.Fixed("months", -longer, say.None, 1))
+	}
+	return say.That("routes.best", route("route", best.Name), route("next", next.Name),
+		say.Chance("chance", best.ChanceBest), say.Amount("more", r.rated(), r.Currency))
+}
+
+// rated is by how much the best route is better than the next for the money and time
+// that they bind.
+func (r *RouteReport) rated() float64 { return r.Routes[0].AfterHurdle - r.Routes[1].AfterHurdle }
 
 // route is the name of a route, which is a word of the trade or the shop's own.
 func route(name, id string) say.Arg { return say.Term(name, "route", id, id) }

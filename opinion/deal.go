@@ -104,12 +104,13 @@ func (f *forming) fillDeal(out *Deal) error {
 		return errors.New(s.out.CannotTell.String())
 	}
 	s.price()
+	s.withTrade()
 	p, err := s.plan()
 	if err != nil {
 		return err
 	}
-	highest, profit, r := p.highest, p.profit, p.result
-	out.Known, out.Route, out.HighestPrice, out.ExpectedProfit = true, p.route, &highest, &profit
+	profit, r := p.profit, p.result
+	out.Known, out.Route, out.HighestPrice, out.ExpectedProfit = true, p.route, p.highest, &profit
 	out.ChanceOfLoss = ptr(round(r.ChanceOfLoss, 4))
 	out.ProfitInterval = [2]float64{math.Round(r.ProfitInterval90.Low()), math.Round(r.ProfitInterval90.High())}
 	switch s.out.PriceIs {
@@ -128,10 +129,16 @@ func (f *forming) fillDeal(out *Deal) error {
 	}
 	out.Floor = f.out.Metal.MeltFloor
 	out.Basis = append(append(s.priceBasis, f.out.Value.Basis...), Basis{Source: "setting", ID: "terms"})
-	out.Says = append(out.Says,
-		say.That("deal.pay", say.Money("price", highest), say.Share("margin", out.WantedMargin),
-			say.Share("confidence", out.Confidence), route("route", p.route)),
-		resultAt(s.out, *out))
+	out.Says = append(out.Says, s.standing()...)
+	if p.highest != nil {
+		out.Says = append(out.Says, say.That("deal.pay", say.Money("price", *p.highest),
+			say.Share("margin", out.WantedMargin), say.Share("confidence", out.Confidence), route("route", p.route)))
+	}
+	out.Says = append(out.Says, resultAt(s.out, *out))
+	if r.Ask > 0 {
+		out.Says = append(out.Says, say.That("deal.plan", say.Amount("ask", r.Ask, s.currency()),
+			say.Chance("unsold", r.ChanceUnsold)))
+	}
 	out.Says = append(out.Says, r.Says...)
 	return nil
 }
@@ -143,6 +150,9 @@ func resultAt(at Selling, d Deal) say.Statement {
 			d.ExpectedProfit.Currency())
 	}
 	loss := *d.ChanceOfLoss
+	if at.Consigned {
+		return say.That("deal.result-consigned", profit("profit"), say.Chance("loss", loss))
+	}
 	switch at.PriceIs {
 	case PriceIsPaid:
 		return say.That("deal.result-at-paid", say.Money("price", *at.Price), profit("profit"),

@@ -53,6 +53,7 @@ type DealTerms struct {
 	WantedMargin        float64 // profit as a share of the price paid
 	Confidence          float64 // with which the margin is to be reached
 	CarryingRatePerYear float64
+	HurdleRatePerYear   float64 // what money bound in a watch should earn a year, its cost included
 	SellingFeeShare     float64 // of the sale price
 	FixedCost           float64 // photographs, insurance, carriage, in the opinion's currency
 	Tax                 deal.Tax
@@ -64,7 +65,8 @@ type DealTerms struct {
 // CommonTerms are terms to start from until the shop sets its own.
 func CommonTerms() DealTerms {
 	return DealTerms{
-		WantedMargin: 0.20, Confidence: 0.80, CarryingRatePerYear: 0.08, SellingFeeShare: 0.04, FixedCost: 120,
+		WantedMargin: 0.20, Confidence: 0.80, CarryingRatePerYear: 0.08, HurdleRatePerYear: deal.CommonHurdle,
+		SellingFeeShare: 0.04, FixedCost: 120,
 		Tax: deal.Tax{Scheme: "margin", Rate: 0.20}, TimeToSell: deal.Weibull{Shape: 1.1,
 			ScaleDays: 110}, ServiceCost: [3]float64{350, 550, 950}, Seed: 1,
 	}

@@ -17,6 +17,7 @@ type seller struct {
 	terms      SellingTerms
 	time       *deal.TimeToSell
 	priced     []pricedRoute // the routes that the market has a value for
+	last       *pricedRoute  // to the trade, where that is no route looked at
 	priceBasis []Basis       // where the price at which routes are compared is from
 	out        Selling
 }
@@ -66,9 +67,10 @@ func (f *forming) seller() (*seller, error) {
 // plan is what to pay, by the first route of the shop's terms. Every page, paper and
 // file that names a highest price takes it from here.
 type plan struct {
-	route           string
-	highest, profit money.Money
-	result          deal.Result
+	route   string
+	highest *money.Money // nil for a consigned watch
+	profit  money.Money
+	result  deal.Result
 }
 
 func (s *seller) plan() (plan, error) {
@@ -77,14 +79,16 @@ func (s *seller) plan() (plan, error) {
 		return plan{}, err
 	}
 	p := plan{route: s.priced[0].Name, result: r}
-	if p.highest, err = money.Round(floorTo3(r.HighestPrice), s.currency()); err != nil {
-		return p, err
-	}
 	if p.profit, err = money.Round(roundTo3(r.ExpectedProfit), s.currency()); err != nil {
 		return p, err
 	}
-	s.out.HighestPrice, s.out.ExpectedProfit = &p.highest, &p.profit
-	return p, nil
+	s.out.ExpectedProfit = &p.profit
+	if s.consigned() {
+		return p, nil
+	}
+	highest, err := money.Round(floorTo3(r.HighestPrice), s.currency())
+	p.highest, s.out.HighestPrice = &highest, &highest
+	return p, err
 }
 
 // hasFirst reports whether the market has a value for the first route of the terms.
@@ -92,57 +96,144 @@ func (s *seller) hasFirst() bool { return s.priced[0].Name == s.terms.Routes[0].
 
 // routes are the routes that the market has a value for, on the shop's terms.
 func (s *seller) routes() deal.RoutesInput {
-	t := s.f.settings.Terms
+	t, bound := s.f.settings.Terms, s.bound()
 	out := deal.RoutesInput{
-		Currency: s.currency(), Work: s.f.workExpected(), CarryingRatePerYear: t.CarryingRatePerYear, Tax: t.Tax,
-		WantedMargin: t.WantedMargin, Confidence: t.Confidence, Together: s.terms.Together, Seed: t.Seed,
+		Currency: s.currency(), Work: s.f.workExpected(), CarryingRatePerYear: t.CarryingRatePerYear,
+		HurdleRatePerYear: t.HurdleRatePerYear, Bound: &bound, Tax: t.Tax, WantedMargin: t.WantedMargin,
+		Confidence: t.Confidence, Together: s.terms.Together, Seed: t.Seed,
 	}
 	if s.out.Price != nil {
 		paid := s.out.Price.Float()
 		out.Paid = &paid
 	}
-	for _, r := range s.priced {
-		out.Routes = append(out.Routes, deal.Route{
-			Name: r.Name, Sale: saleOf(r.value), BuyersPremium: r.BuyersPremium, Fees: r.Fees,
-			TimeToSell: s.timeOn(r.RouteTerms), Tax: r.Tax,
-		})
+	for i, r := range s.priced {
+		one := deal.Route{Name: r.Name, Sale: saleOf(r.value), BuyersPremium: r.BuyersPremium, Fees: r.Fees, Tax: r.Tax}
+		switch r.Name {
+		case deal.Trade:
+			one.TimeToSell = s.timeOn(r.RouteTerms)
+		case deal.Auction:
+			one.TimeToSell, one.Lot = s.timeOn(r.RouteTerms), r.Lot
+			one.Lot.Last = s.inTheEnd(r.value, r.Lot.Last)
+		default:
+			one.Listing = s.listing(r, i == 0)
+		}
+		out.Routes = append(out.Routes, one)
+	}
+	if s.consigned() {
+		s.forOwner(&out)
 	}
 	return out
 }
 
-// ladder is the first route over asking prices. at is the price of the plan, so that
-// both tell the net result of the same purchase.
-func (s *seller) ladder(at float64) deal.LadderInput {
-	first, t, stock := s.priced[0], s.f.settings.Terms, s.f.settings.Stock
-	in := deal.LadderInput{
-		Currency: s.currency(), Value: saleOf(first.value), Paid: at, Work: s.f.workExpected(), Fees: first.Fees,
-		CarryingRatePerYear: t.CarryingRatePerYear, Tax: t.Tax, Time: s.time, Watch: CovariatesOf(s.out.Watch),
-		Haggling: s.haggling(), DaysOnSale: stock.DaysOnSale, Seed: t.Seed,
+// listing is how the watch is offered on a route. Its days on offer and the price asked
+// meanwhile are those of the first route.
+func (s *seller) listing(r pricedRoute, first bool) *deal.Listing {
+	l := &deal.Listing{Time: s.time, Watch: CovariatesOf(s.out.Watch), Haggling: s.terms.Haggling}
+	if r.TimeToSell != (deal.Weibull{}) {
+		l.Time = statedTime(r.TimeToSell, s.time)
 	}
-	if first.Tax != nil {
-		in.Tax = *first.Tax
+	l.GivenUp = s.inTheEnd(r.value, l.GivenUp)
+	if trade := s.trade(); trade != nil {
+		l.LastFees = trade.Fees
 	}
-	if !stock.Asking.IsZero() {
-		asking, _ := s.f.inCurrency(stock.Asking, nil)
-		in.CurrentAsk = asking.Float()
-	}
-	if in.CurrentAsk == 0 {
-		in.DaysOnSale = 0 // no price was asked so far, so that nothing can be learned of it
-	}
-	return in
+	stock := s.f.settings.Stock
+	if first && !stock.Sold && stock.Asking.Currency() == s.currency() && stock.Asking.Sign() > 0 {
+		l.CurrentAsk, l.DaysOnSale = stock.Asking.Float(), stock.DaysOnSale
+	} // else no price was asked so far, so that nothing can be learned of it
+	return l
 }
 
-// againstPlan says by how much the net result at the best ask differs from the plan's
-// expected profit, which leaves the ask open.
-func (s *seller) againstPlan(l deal.LadderReport, p plan) say.Statement {
-	net := l.Rungs[l.Best].ExpectedNet
-	by := net - p.result.ExpectedProfit
-	if by < 0 {
-		return say.That("selling.ladder-less", say.Amount("net", net, s.currency()),
-			say.Amount("by", -by, s.currency()), say.Money("profit", p.profit))
+// statedTime is the time to sell that the terms of a route state; where it cannot be
+// used, that of the shop's history.
+func statedTime(w deal.Weibull, otherwise *deal.TimeToSell) *deal.TimeToSell {
+	t, err := deal.FitTimeToSell(nil, deal.PriorAround(w))
+	if err != nil {
+		return otherwise
 	}
-	return say.That("selling.ladder-more", say.Amount("net", net, s.currency()), say.Amount("by", by, s.currency()),
-		say.Money("profit", p.profit))
+	t.Says = nil
+	return t
+}
+
+// trade is the route of selling to the trade; nil where the market has no value for it.
+func (s *seller) trade() *pricedRoute {
+	for i := range s.priced {
+		if s.priced[i].Basis == market.Trade {
+			return &s.priced[i]
+		}
+	}
+	return s.last
+}
+
+// inTheEnd is what the trade pays, as a share of another value; otherwise where the market
+// does not tell.
+func (s *seller) inTheEnd(of *market.Valuation, otherwise float64) float64 {
+	if trade := s.trade(); trade != nil {
+		return math.Min(1, math.Exp(trade.value.LogMedian-of.LogMedian))
+	}
+	return otherwise
+}
+
+// bound is the money bound in the watch: what selling it to the trade today would free.
+func (s *seller) bound() float64 {
+	switch trade := s.trade(); {
+	case s.consigned():
+		return 0
+	case trade != nil:
+		return math.Exp(trade.value.LogMedian)
+	}
+	return s.terms.Haggling.GivenUp * math.Exp(s.priced[0].value.LogMedian)
+}
+
+func (s *seller) consigned() bool { return s.f.settings.Stock.Consigned != nil }
+
+// forOwner sells on consignment: the owner's part of the price is a cost of selling, tax
+// is on the commission, and unsold it goes back to its owner.
+func (s *seller) forOwner(out *deal.RoutesInput) {
+	nothing, tax := 0.0, 0.0
+	out.Paid = &nothing
+	if t := out.Tax; t.Scheme == deal.MarginTaxed || t.Scheme == deal.Ordinary {
+		tax = t.Rate / (1 + t.Rate)
+	}
+	out.Tax = deal.Tax{}
+	var listed []deal.Route
+	for _, r := range out.Routes {
+		if r.Listing == nil {
+			continue
+		}
+		r.Listing.GivenUp, r.Listing.LastFees, r.Tax = 0, nil, nil
+		r.Fees = append(append([]deal.Fee(nil), r.Fees...), s.ownersPart(r.Fees, tax)...)
+		listed = append(listed, r)
+	}
+	out.Routes = listed
+}
+
+// mostCosts is the share of a price that all fees may take together: something must be
+// left of it.
+const mostCosts = 0.98
+
+// ownersPart is what the owner of a consigned watch gets, and the tax on what the shop keeps.
+func (s *seller) ownersPart(others []deal.Fee, tax float64) []deal.Fee {
+	c := s.f.settings.Stock.Consigned
+	if c.Net.Sign() > 0 && c.Net.Currency() == s.currency() {
+		return []deal.Fee{{Name: "owner_and_tax", ShareOfSale: tax, Fixed: (1 - tax) * c.Net.Float()}}
+	}
+	left := mostCosts - tax*c.Commission
+	for _, f := range others {
+		left -= f.ShareOfSale * (1 + f.TaxRate)
+	}
+	return []deal.Fee{{Name: "owner", ShareOfSale: math.Max(0, math.Min(1-c.Commission, left))},
+		{Name: "commission_tax", ShareOfSale: tax * c.Commission}}
+}
+
+// standing says what of how the watch stands in the shop counts.
+func (s *seller) standing() []say.Statement {
+	var out []say.Statement
+	if c := s.f.settings.Stock.Consigned; c != nil && c.Net.IsZero() {
+		out = append(out, say.That("selling.consigned", say.Share("commission", c.Commission)))
+	} else if c != nil {
+		out = append(out, say.That("selling.consigned-net", say.Money("net", c.Net)))
+	}
+	return out
 }
 
 // value asks the market for each route's price.
@@ -173,8 +264,28 @@ func (s *seller) value(routes []RouteTerms) {
 	}
 }
 
+// withTrade asks the market what the trade pays, where no route looked at is to the trade.
+func (s *seller) withTrade() {
+	if s.trade() != nil {
+		return
+	}
+	for _, r := range s.terms.Routes {
+		if r.Basis != market.Trade {
+			continue
+		}
+		if v, err := s.f.valueOn(r.Basis); err == nil {
+			s.last = &pricedRoute{r, v}
+			return
+		}
+	}
+}
+
 // price is what was paid, or is asked of the shop.
 func (s *seller) price() {
+	if s.consigned() {
+		s.out.Consigned = true
+		return
+	}
 	before := len(s.f.out.Unknown)
 	m, is := money.Money{}, PriceIsPaid
 	if paid := s.f.settings.Stock.Paid; !paid.IsZero() {
@@ -198,18 +309,6 @@ func (s *seller) timeOn(r RouteTerms) deal.Weibull {
 	c := CovariatesOf(s.out.Watch)
 	c.AskOverValue = 1
 	return s.time.At(c)
-}
-
-// haggling takes what a watch given up brings from the market, where that has both
-// trade prices and those of the first route.
-func (s *seller) haggling() deal.Haggling {
-	h := s.terms.Haggling
-	for _, r := range s.priced {
-		if r.Basis == market.Trade {
-			h.GivenUp = math.Min(1, math.Exp(r.value.LogMedian-s.priced[0].value.LogMedian))
-		}
-	}
-	return h
 }
 
 func saleOf(v *market.Valuation) deal.Sale {

@@ -20,7 +20,8 @@ type RouteTerms struct {
 	Basis         market.Basis // of the sale price: at auction the hammer price, unless BuyersPremium is given
 	Fees          []deal.Fee
 	BuyersPremium deal.BuyersPremium
-	TimeToSell    deal.Weibull // zero: by the shop's history of watches on sale
+	TimeToSell    deal.Weibull // asked at its value; zero: by the shop's history of watches on sale
+	Lot           deal.Lot     // the reserve, at an auction
 	Tax           *deal.Tax    // nil: that of DealTerms
 }
 
@@ -42,7 +43,8 @@ func CommonSellingTerms(t DealTerms) SellingTerms {
 			{Name: deal.PrivateClient, Basis: market.Private, Fees: []deal.Fee{{Name: "carriage and insurance",
 				Fixed: t.FixedCost / 2}}, TimeToSell: deal.Weibull{Shape: 1, ScaleDays: 45}},
 			{Name: deal.Auction, Basis: market.AuctionHammer, TimeToSell: deal.Weibull{Shape: 5, ScaleDays: 130},
-				Fees: []deal.Fee{{Name: "commission", ShareOfSale: 0.10, TaxRate: t.Tax.Rate},
+				Lot: deal.CommonLot(),
+				Fees: []deal.Fee{{Name: "commission", ShareOfSale: 0.10, TaxRate: unreclaimed(t.Tax)},
 					{Name: "photographs, insurance, carriage", ShareOfSale: 0.015, Fixed: t.FixedCost}}},
 			{Name: deal.Trade, Basis: market.Trade, TimeToSell: deal.Weibull{Shape: 1, ScaleDays: 10}},
 		},
@@ -50,11 +52,29 @@ func CommonSellingTerms(t DealTerms) SellingTerms {
 	}
 }
 
+// unreclaimed is the tax on fees that stays with the shop: a dealer who is registered for
+// tax on sales reclaims it, under a margin scheme too, which is closed only to the tax on
+// the goods themselves (EU Directive 2006/112, Art. 168 and 322).
+func unreclaimed(t deal.Tax) float64 {
+	if t.Scheme == deal.MarginTaxed || t.Scheme == deal.Ordinary {
+		return 0
+	}
+	return t.Rate
+}
+
 // InStock is how a watch stands in the shop, in the opinion's currency.
 type InStock struct {
 	Paid       money.Money // zero: not bought; the price asked of the shop counts
 	Asking     money.Money // what the shop asks; zero: not yet on sale
 	DaysOnSale float64
+	Sold       bool
+	Consigned  *Consigned // nil: the shop's own, or not in stock
+}
+
+// Consigned are the terms on which a watch is sold for its owner.
+type Consigned struct {
+	Commission float64     // as a share of the price
+	Net        money.Money // what the owner gets whatever the price; zero: the rest of the price
 }
 
 // SellingInput is what selling one watch is reckoned from. Book and Market may be nil,
@@ -83,11 +103,13 @@ type Selling struct {
 	AsOf  string `json:"as_of"`
 	Known bool   `json:"known"`
 	// HighestPrice and ExpectedProfit are those of the opinion: by Route, the first of
-	// the terms. Nil where the market has no value for that route.
+	// the terms. Nil where the market has no value for that route; a consigned watch has
+	// no highest price.
 	Route          string       `json:"route"`
 	HighestPrice   *money.Money `json:"highest_price"`
 	ExpectedProfit *money.Money `json:"expected_profit"`
 
+	Consigned  bool               `json:"consigned,omitempty"`
 	Price      *money.Money       `json:"price"`    // at which routes are compared, where one is known
 	PriceIs    string             `json:"price_is"` // paid, asked, or empty: the highest price
 	Values     []RouteValue       `json:"values"`
@@ -126,6 +148,7 @@ func CompareRoutes(in SellingInput) (Selling, error) {
 		report.Routes[i].HighestPrice = floorTo3(report.Routes[i].HighestPrice)
 	}
 	s.out.Known, s.out.Comparison = true, &report
+	s.out.Says = append(s.out.Says, s.standing()...)
 	s.out.Says = append(s.out.Says, report.Says...)
 	return s.out, nil
 }
@@ -136,21 +159,29 @@ func PriceLadder(in SellingInput) (Selling, error) {
 	if err != nil || !s.out.CannotTell.IsZero() {
 		return s.out, err
 	}
+	if s.f.settings.Stock.Sold {
+		s.out.CannotTell = say.That("selling.sold")
+		return s.out, nil
+	}
 	if !s.hasFirst() {
 		s.out.CannotTell = say.That("selling.no-value", route("route", s.terms.Routes[0].Name))
 		return s.out, nil
 	}
-	p, err := s.plan()
-	if err != nil {
+	first := s.routes().First()
+	if first.Listing == nil {
+		s.out.CannotTell = say.That("selling.no-ask", route("route", s.terms.Routes[0].Name))
+		return s.out, nil
+	}
+	if _, err := s.plan(); err != nil {
 		return Selling{}, fmt.Errorf("what to pay: %w", err)
 	}
-	report, err := deal.Ladder(s.ladder(p.result.At))
+	report, err := deal.Ladder(first)
 	if err != nil {
 		return Selling{}, fmt.Errorf("price ladder: %w", err)
 	}
 	s.out.Known, s.out.Ladder = true, &report
 	s.out.Values = s.out.Values[:1]
-	s.out.Says = append(append(s.out.Says, s.againstPlan(report, p)), report.Says...)
+	s.out.Says = append(append(s.out.Says, s.standing()...), report.Says...)
 	return s.out, nil
 }
 

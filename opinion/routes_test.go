@@ -62,7 +62,7 @@ func TestRoutesTakeEachBasis(t *testing.T) {
 			t.Errorf("%s: %g, want %g", v.Route, v.Median, want)
 		}
 	}
-	if best := s.Comparison.Best(); best.Name != deal.OwnSite || best.At != 6500 {
+	if best := s.Comparison.Best(); best.Name != deal.PrivateClient || best.At != 6500 || best.Ask == 0 {
 		t.Errorf("best %s at %g", best.Name, best.At)
 	}
 	if text := jsonOf(t, s); !strings.Contains(text, "no valuation and no advice") {

@@ -3,6 +3,7 @@ package cli
 import (
 	"fmt"
 
+	"midcase/deal"
 	"midcase/estimate"
 	"midcase/money"
 	"midcase/opinion"
@@ -15,6 +16,7 @@ type sellingFlags struct {
 	output
 	Paid money.Money `help:"Price paid, such as 5200EUR (default: as on the shop's record)." placeholder:"PRICE"`
 	Rate float64     `help:"Yearly cost of money in percent (default: the shop's)." placeholder:"PERCENT" default:"-1"`
+	Earn float64     `help:"What money bound in a watch should earn a year, in percent (default: the shop's)." placeholder:"PERCENT" default:"-1"`
 }
 
 type dealCmd struct{ sellingFlags }
@@ -91,6 +93,12 @@ func (c sellingFlags) selling(a *app) (in opinion.SellingInput, err error) {
 		}
 		in.Settings.Terms.CarryingRatePerYear = c.Rate / 100
 	}
+	if c.Earn != -1 {
+		if !(c.Earn >= 0 && c.Earn <= 1000) {
+			return in, wrong("--earn: %g is not what money can earn a year. Give a percentage of 0 or more, such as 25", c.Earn)
+		}
+		in.Settings.Terms.HurdleRatePerYear = c.Earn / 100
+	}
 	if !c.Paid.IsZero() {
 		in.Settings.Stock.Paid = c.Paid
 	}
@@ -119,8 +127,10 @@ func (a *app) printRoutes(s opinion.Selling) error {
 		return err
 	}
 	r := s.Comparison
-	switch s.PriceIs {
-	case opinion.PriceIsPaid, opinion.PriceIsAsked:
+	switch {
+	case s.Consigned:
+		fmt.Fprint(a.out, "Sold for its owner:\n\n")
+	case s.PriceIs != "":
 		fmt.Fprintf(a.out, "At the %s %s:\n\n", exact(*s.Price), s.PriceIs)
 	default:
 		fmt.Fprintf(a.out, "At the highest price, %s %s, as no price is known:\n\n", figure(r.At, 0), r.Currency)
@@ -129,14 +139,21 @@ func (a *app) printRoutes(s opinion.Selling) error {
 		fmt.Fprintf(a.out, "Highest price by %s: %s; expected profit %s.\n\n", s.Route, exact(*s.HighestPrice),
 			exact(*s.ExpectedProfit))
 	}
-	rows := [][]string{{"ROUTE", "SELLS FOR", "90 % RANGE", "MONTHS", "NET RESULT", "CHANCE OF LOSS",
-		"CHANCE OF BEING BEST", "HIGHEST PRICE"}}
+	rows := [][]string{{"ROUTE", "NEVER SELLS", "ASK", "SELLS FOR", "90 % RANGE", "MONTHS", "NET RESULT",
+		"CHANCE OF LOSS", "CHANCE OF BEING BEST", "HIGHEST PRICE"}}
 	for _, one := range r.Routes {
-		highest := "none"
-		if one.Reachable {
+		highest, ask := "none", ""
+		if one.Reachable && !s.Consigned {
 			highest = figure(one.HighestPrice, 0)
 		}
-		rows = append(rows, []string{one.Name, price(one.Sale.Median, one.Sale.Interval90, "", "value"),
+		if one.Ask > 0 {
+			ask = figure(one.Ask, 0)
+		}
+		unsold := ""
+		if one.Name != deal.Trade {
+			unsold = estimate.Percent(one.ChanceUnsold)
+		}
+		rows = append(rows, []string{one.Name, unsold, ask, price(one.Sale.Median, one.Sale.Interval90, "", "value"),
 			price(one.Sale.Median, one.Sale.Interval90, "", "range"),
 			figure(one.MonthsToSell.Value, 1), figure(one.ExpectedProfit,
 				0), estimate.Percent(one.ChanceOfLoss), estimate.Percent(one.ChanceBest), highest})
@@ -170,17 +187,21 @@ func (a *app) printLadder(s opinion.Selling) error {
 		return err
 	}
 	r := s.Ladder
-	rows := [][]string{{"", "ASK", "OF VALUE", "DAYS TO SELL", "90 % RANGE", "SOLD IN 30 D", "IN 90 D", "NET RESULT",
-		"A YEAR"}}
+	rows := [][]string{{"", "ASK", "OF VALUE", "NEVER SELLS", "DAYS TO SELL", "90 % RANGE", "SOLD IN 30 D", "IN 90 D",
+		"NET RESULT", "CHANCE OF LOSS", "BEHIND THE BEST"}}
 	for i, one := range r.Rungs {
 		mark := ""
-		if i == r.Best {
+		switch {
+		case i == r.Best:
 			mark = "best"
+		case one.Ask == r.Asked:
+			mark = "now"
 		}
-		rows = append(rows, []string{mark, figure(one.Ask, 0), percent(one.AskOverValue), figure(one.Days.Value, 0),
+		rows = append(rows, []string{mark, figure(one.Ask, 0), percent(one.AskOverValue),
+			estimate.Percent(one.ChanceUnsold), figure(one.Days.Value, 0),
 			span(one.Days.Interval.Low(), one.Days.Interval.High(),
 				0), estimate.Percent(one.ChanceSold30), estimate.Percent(one.ChanceSold90),
-			figure(one.ExpectedNet, 0), figure(one.ExpectedPerYear, 0)})
+			figure(one.ExpectedNet, 0), estimate.Percent(one.ChanceOfLoss), figure(one.Behind, 0)})
 	}
 	fmt.Fprintf(a.out, "Value about %s", value(say.Estimate{Value: r.ValueStated, Currency: r.Currency}, ""))
 	if r.Schedule[0].DaysOnSale > 0 && r.ValueMedian < 0.995*r.ValueStated {

@@ -2,6 +2,7 @@ package demo
 
 import (
 	"fmt"
+	"math"
 	"testing"
 	"time"
 
@@ -11,11 +12,12 @@ import (
 	"midcase/internal/shop/rooms"
 	"midcase/internal/store"
 	"midcase/internal/storetest"
+	"midcase/money"
 	"midcase/opinion"
 )
 
-// sameDeal holds the deal of an opinion against the comparison of routes that the same
-// input gives.
+// sameDeal holds the deal of an opinion against the comparison of routes and the ladder
+// that the same input gives: one profit and one chance of loss, to the last digit.
 func sameDeal(t *testing.T, name string, o opinion.Opinion, in opinion.SellingInput) {
 	t.Helper()
 	routes, err := opinion.CompareRoutes(in)
@@ -25,10 +27,39 @@ func sameDeal(t *testing.T, name string, o opinion.Opinion, in opinion.SellingIn
 	if !o.Deal.Known || !routes.Known {
 		t.Fatalf("%s: no deal: %q, %q", name, o.Deal.CannotTell, routes.CannotTell)
 	}
-	want := o.Deal.HighestPrice.String() + ", " + o.Deal.ExpectedProfit.String()
-	if got := routes.HighestPrice.String() + ", " + routes.ExpectedProfit.String(); got != want {
+	if got, want := pair(routes.HighestPrice, routes.ExpectedProfit), pair(o.Deal.HighestPrice,
+		o.Deal.ExpectedProfit); got != want {
 		t.Errorf("%s: highest price and profit by the routes %s; the opinion says %s", name, got, want)
 	}
+	ladder, err := opinion.PriceLadder(in)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if in.Settings.Stock.Sold {
+		if ladder.Known {
+			t.Errorf("%s is sold, and has a ladder", name)
+		}
+		return
+	}
+	best := ladder.Ladder.Rungs[ladder.Ladder.Best]
+	for _, r := range routes.Comparison.Routes {
+		if r.Name == o.Deal.Route && (r.ExpectedProfit != best.ExpectedNet || r.ChanceOfLoss != best.ChanceOfLoss ||
+			r.Ask != best.Ask || math.Abs(r.ChanceOfLoss-*o.Deal.ChanceOfLoss) > 5e-5) {
+			t.Errorf("%s: %g and %g by the routes, %g and %g by the ladder", name, r.ExpectedProfit, r.ChanceOfLoss,
+				best.ExpectedNet, best.ChanceOfLoss)
+		}
+	}
+	if best.ChanceUnsold > 0.5 {
+		t.Errorf("%s: the best ask is one at which it never sells, with %g", name, best.ChanceUnsold)
+	}
+}
+
+// pair writes two amounts; a consigned watch has no highest price.
+func pair(highest, profit *money.Money) string {
+	if highest == nil {
+		return "none, " + profit.String()
+	}
+	return highest.String() + ", " + profit.String()
 }
 
 // TestOneHighestPriceOfPlainFiles holds all watches of the world against themselves, as the

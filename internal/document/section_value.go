@@ -279,8 +279,12 @@ func (w *writer) deal() section {
 		s.finding = cannot(d.CannotTell, "not computed")
 		return s
 	}
-	s.finding = told(say.That("report.pay", say.Money("price", *d.HighestPrice), say.Share("margin", d.WantedMargin),
-		say.Share("confidence", d.Confidence)))
+	if d.HighestPrice != nil {
+		s.finding = told(say.That("report.pay", say.Money("price", *d.HighestPrice),
+			say.Share("margin", d.WantedMargin), say.Share("confidence", d.Confidence)))
+	} else if len(d.Says) > 0 { // sold for its owner
+		s.finding = told(d.Says[0])
+	}
 	var f facts
 	if d.AskedPrice != nil {
 		f = append(f, fact{name: "Asked", text: amount(d.AskedPrice)})

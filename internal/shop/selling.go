@@ -9,6 +9,7 @@ import (
 
 	"midcase/deal"
 	"midcase/evidence"
+	"midcase/internal/shop/ledger"
 	"midcase/internal/shop/memo"
 	"midcase/market"
 	"midcase/money"
@@ -114,8 +115,30 @@ func (s *Shop) standing(ctx context.Context, w Watch, set *opinion.Settings, asO
 		problems = append(problems, err)
 	}
 	moves, err := s.stores.Steps.Movements(ctx, w.ID)
-	set.Stock.DaysOnSale = daysOnOffer(moves, day)
-	return errors.Join(append(problems, err)...)
+	problems = append(problems, err)
+	set.Stock.DaysOnSale, set.Stock.Sold = daysOnOffer(moves, day), w.State == Sold
+	if w.Ownership() == OfOthers && w.State.Held() {
+		set.Stock.Consigned, err = s.consigned(ctx, w.ID, set.Currency, day)
+		problems = append(problems, err)
+	}
+	return errors.Join(problems...)
+}
+
+// consigned are the terms on which a watch is sold for its owner; nil where the ledger has
+// none.
+func (s *Shop) consigned(ctx context.Context, id WatchID, in money.Currency, day string) (*opinion.Consigned, error) {
+	entries, err := s.Entries(ctx, EntryFilter{Watch: id})
+	if err != nil {
+		return nil, fmt.Errorf("selling: %w", err)
+	}
+	h, err := ledger.HoldingOf(string(id), entries)
+	if err != nil || h.Consign == nil {
+		return nil, err
+	}
+	out := &opinion.Consigned{}
+	out.Commission, _ = h.Consign.Commission.Float64()
+	out.Net, err = s.turned(ctx, h.Consign.Net, in, day)
+	return out, err
 }
 
 // turned is an amount in another currency at the rate of a day.

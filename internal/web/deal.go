@@ -119,6 +119,7 @@ type dealForm struct {
 
 type dealMore struct {
 	Carrying float64 `form:"carrying,zero,keep" label:"Cost of money" unit:"% a year" min:"0" max:"1000"`
+	Hurdle   float64 `form:"hurdle,zero,keep" label:"Money bound should earn" unit:"% a year" min:"0" max:"1000"`
 	Scheme   string  `form:"scheme" label:"Tax on" choices:"margin|ordinary|none"`
 	Tax      float64 `form:"tax,zero,keep" label:"Tax rate" unit:"%" min:"0" max:"90"`
 	WorkLow  float64 `form:"work_low,zero,keep" label:"A service costs at least" min:"0" max:"1000000"`
@@ -137,7 +138,7 @@ func dealStart(in opinion.SellingInput) dealForm {
 	if f.Price.IsZero() {
 		f.Price = in.Settings.Asked
 	}
-	f.dealMore = dealMore{Carrying: t.CarryingRatePerYear, Scheme: t.Tax.Scheme, Tax: t.Tax.Rate,
+	f.dealMore = dealMore{Carrying: t.CarryingRatePerYear, Hurdle: t.HurdleRatePerYear, Scheme: t.Tax.Scheme, Tax: t.Tax.Rate,
 		WorkLow: t.ServiceCost[0], Work: t.ServiceCost[1], WorkHigh: t.ServiceCost[2],
 		Currency: string(in.Settings.Currency)}
 	return f
@@ -181,7 +182,7 @@ func (a *assumed) read(r *http.Request, wrong string) (err error) {
 func (a *assumed) take(v dealForm) {
 	t := &a.in.Settings.Terms
 	t.WantedMargin, t.Confidence, t.CarryingRatePerYear = v.Margin, v.Confidence, v.Carrying
-	t.Tax.Scheme, t.Tax.Rate = v.Scheme, v.Tax
+	t.HurdleRatePerYear, t.Tax.Scheme, t.Tax.Rate = v.Hurdle, v.Scheme, v.Tax
 	t.ServiceCost[0], t.ServiceCost[1], t.ServiceCost[2] = v.WorkLow, v.Work, v.WorkHigh
 	a.in.Settings.Stock.DaysOnSale, a.in.Settings.Stock.Asking = v.Days, v.Asking
 	if !a.in.Settings.Stock.Paid.IsZero() {

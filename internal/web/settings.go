@@ -36,6 +36,7 @@ type termsForm struct {
 	Margin     float64 `form:"wanted_margin,zero,needed" label:"Wanted margin" unit:"% of the price paid" min:"0" max:"500"`
 	Confidence float64 `form:"confidence,needed" label:"How sure of it" unit:"%" min:"1" max:"99"`
 	Carrying   float64 `form:"carrying,zero,needed" label:"Cost of money" unit:"% a year" min:"0" max:"100"`
+	Hurdle     float64 `form:"hurdle,zero,keep" label:"Money bound should earn" unit:"% a year" hint:"asks and routes are chosen by it" min:"0" max:"1000"`
 	Fee        float64 `form:"fee,zero,needed" label:"Selling costs" unit:"% of the sale" min:"0" max:"90"`
 	Fixed      float64 `form:"fixed,zero,needed" label:"Fixed costs per watch" kind:"amount" min:"0" max:"1000000"`
 	Tax        float64 `form:"tax,zero,needed" label:"Tax rate" unit:"%" min:"0" max:"90"`
@@ -75,7 +76,7 @@ func (f *settingsForm) Prepare(v *form.View) {
 func settingsOf(s shop.Settings) settingsForm {
 	t := s.Terms
 	f := settingsForm{termsForm: termsForm{string(s.Basis), string(s.Currency), t.WantedMargin, t.Confidence, t.CarryingRatePerYear,
-		t.SellingFeeShare, t.FixedCost, t.Tax.Rate, t.Tax.Scheme, t.TimeToSell.ScaleDays},
+		t.HurdleRatePerYear, t.SellingFeeShare, t.FixedCost, t.Tax.Rate, t.Tax.Scheme, t.TimeToSell.ScaleDays},
 		figuresForm: figuresForm{s.Locale, s.Inches}}
 	for _, p := range s.Spots {
 		*f.spots()[p.Element], f.Date = p.PerTroyOunce, p.Date
@@ -91,6 +92,7 @@ func (f *spotForm) spots() map[string]*money.Money {
 func (f *settingsForm) settings(in shop.Settings, v *form.View) shop.Settings {
 	t := &in.Terms
 	in.Basis, t.WantedMargin, t.Confidence, t.CarryingRatePerYear = market.Basis(f.Basis), f.Margin, f.Confidence, f.Carrying
+	t.HurdleRatePerYear = f.Hurdle
 	t.SellingFeeShare, t.FixedCost, t.Tax.Rate, t.Tax.Scheme, t.TimeToSell.ScaleDays = f.Fee, f.Fixed, f.Tax, f.Scheme, f.Days
 	in.Locale, in.Inches, in.Currency = f.Locale, f.Inches, money.Currency(f.Currency)
 	in.Spots = nil

@@ -48,6 +48,13 @@ type routeForm struct {
 	Fixed         float64 `form:"fixed,zero" label:"Fixed costs" kind:"amount" hint:"photographs, insurance, carriage" min:"0" max:"1000000"`
 	Days          float64 `form:"days" label:"Typical days to sell" hint:"leave empty to use our own history" min:"1" max:"5000"`
 	premiumForm
+	lotForm
+}
+
+type lotForm struct {
+	Reserve float64 `form:"reserve,zero" label:"Reserve" unit:"% of the hammer price expected" hint:"0: none" min:"0" max:"200"`
+	Charge  float64 `form:"charge,zero" label:"Charge for a lot unsold" unit:"% of the reserve" min:"0" max:"100"`
+	Last    float64 `form:"last,zero" label:"The trade then pays" unit:"% of the highest bid" hint:"where the market has no trade prices" min:"0" max:"100"`
 }
 
 type premiumForm struct {
@@ -58,9 +65,11 @@ type premiumForm struct {
 }
 
 type haggleForm struct {
-	Discount float64 `form:"discount,zero" label:"Usual last discount" unit:"%" hint:"off the price agreed on" min:"0" max:"95"`
+	Discount float64 `form:"discount,zero" label:"Usual last discount" unit:"%" hint:"off the ask" min:"0" max:"95"`
 	Pass     float64 `form:"pass,zero" label:"Share of an over-ask that is achieved" unit:"%" hint:"50: asking 10 % more gets 5 %" min:"0" max:"100"`
 	Over     float64 `form:"over,zero" label:"Nobody pays more over the value than" unit:"%" min:"0" max:"500"`
+	CutEvery float64 `form:"cut_every,zero" label:"Unsold, we cut the ask every" unit:"days" hint:"0: never" min:"0" max:"3650"`
+	CutBy    float64 `form:"cut_by,zero" label:"by" unit:"%" min:"0" max:"90"`
 	Patience float64 `form:"patience,zero" label:"Days on sale before we give up" hint:"0: never" min:"0" max:"3650"`
 	GivenUp  float64 `form:"given_up" label:"It then brings" unit:"% of its value" min:"1" max:"100"`
 	Together float64 `form:"together,zero" label:"Prices of the routes move together" unit:"%" hint:"correlation: 50 is about half the uncertainty" min:"0" max:"100"`
@@ -73,6 +82,7 @@ func (f *rulesForm) Prepare(v *form.View) {
 	for i := range f.Routes {
 		if r := &f.Routes[i]; r.now.Name != deal.Auction {
 			v.Drop(&r.premiumForm)
+			v.Drop(&r.lotForm)
 		}
 	}
 }
@@ -108,7 +118,7 @@ func (f *localForm) rules(v *form.View) trade.LocalRules {
 func rulesOf(r trade.LocalRules, t opinion.SellingTerms, tax deal.Tax) rulesForm {
 	h := t.Haggling
 	f := rulesForm{localForm: localOf(r), taxForm: taxForm{tax.Scheme, tax.Rate},
-		haggleForm: haggleForm{h.Discount, h.PassThrough, h.MostOver, h.PatienceDays, h.GivenUp, t.Together}}
+		haggleForm: haggleForm{h.Discount, h.PassThrough, h.MostOver, h.CutEveryDays, h.CutBy, h.PatienceDays, h.GivenUp, t.Together}}
 	for _, route := range t.Routes {
 		f.Routes = append(f.Routes, routeOf(route))
 	}
@@ -118,7 +128,8 @@ func rulesOf(r trade.LocalRules, t opinion.SellingTerms, tax deal.Tax) rulesForm
 const commission = "commission"
 
 func routeOf(now opinion.RouteTerms) routeForm {
-	f := routeForm{now: now, Days: now.TimeToSell.ScaleDays}
+	f := routeForm{now: now, Days: now.TimeToSell.ScaleDays,
+		lotForm: lotForm{now.Lot.Reserve, now.Lot.Charge, now.Lot.Last}}
 	for _, fee := range now.Fees {
 		f.Fixed += fee.Fixed
 		if fee.Name == commission {
@@ -140,8 +151,8 @@ func routeOf(now opinion.RouteTerms) routeForm {
 func (f *rulesForm) terms(v *form.View) opinion.SellingTerms {
 	h := f.haggleForm
 	out := opinion.SellingTerms{Together: h.Together,
-		Haggling: deal.Haggling{Discount: h.Discount, PassThrough: h.Pass, MostOver: h.Over, PatienceDays: h.Patience,
-			GivenUp: h.GivenUp}}
+		Haggling: deal.Haggling{Discount: h.Discount, PassThrough: h.Pass, MostOver: h.Over, CutEveryDays: h.CutEvery,
+			CutBy: h.CutBy, PatienceDays: h.Patience, GivenUp: h.GivenUp}}
 	for i := range f.Routes {
 		out.Routes = append(out.Routes, f.Routes[i].terms(v))
 	}
@@ -167,6 +178,7 @@ func (f *routeForm) terms(v *form.View) opinion.RouteTerms {
 	}
 	if f.now.Name == deal.Auction {
 		f.premium(&out)
+		out.Lot = deal.Lot{Reserve: f.Reserve, Charge: f.Charge, Last: f.Last}
 	}
 	if f.Commission*(1+f.CommissionTax)+f.Other >= mostCosts {
 		v.Wrong(&f.Commission, "Commission and costs take the whole price. Enter smaller ones.")

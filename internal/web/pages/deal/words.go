@@ -42,6 +42,9 @@ func monthsRange(ctx context.Context, f estimate.Figure) string {
 // at says at which price routes are compared.
 func at(d Data) say.Statement {
 	r := d.Routes.Comparison
+	if d.Routes.Consigned {
+		return say.That("pay.for-owner")
+	}
 	switch d.Routes.PriceIs {
 	case opinion.PriceIsPaid:
 		return say.That("pay.at-paid", say.Amount("price", r.At, r.Currency))
@@ -68,6 +71,7 @@ func answer(d Data) say.Statement {
 func cannotPay(d Data) say.Statement {
 	t := d.Routes
 	switch h := t.HighestPrice; {
+	case t.Consigned:
 	case h == nil:
 		return say.That("pay.no-value", route("route", t.Route))
 	case h.Sign() <= 0:
@@ -112,11 +116,28 @@ func routeName(ctx context.Context, id string) string {
 	return say.Capital(wording.Word(ctx, "route", id))
 }
 
-func highestPrice(ctx context.Context, r deal.RouteResult) string {
+func highestPrice(ctx context.Context, d Data, r deal.RouteResult) string {
+	if d.Routes.Consigned {
+		return ""
+	}
 	if !r.Reachable {
 		return "none"
 	}
 	return wording.Amount(ctx, r.HighestPrice)
+}
+
+func neverSells(r deal.RouteResult) string {
+	if r.Name == deal.Trade {
+		return ""
+	}
+	return estimate.Percent(r.ChanceUnsold)
+}
+
+func routeAsk(ctx context.Context, r deal.RouteResult) string {
+	if r.Ask == 0 {
+		return ""
+	}
+	return wording.Amount(ctx, r.Ask)
 }
 
 func share(v float64) string { return estimate.Percent(v) }
@@ -186,7 +207,8 @@ func ladderAnswer(d Data) say.Statement {
 	l := d.Ladder.Ladder
 	best := l.Rungs[l.Best]
 	amount := func(name string, v float64) say.Arg { return say.Amount(name, v, l.Currency) }
-	ask := say.That("pay.ask", amount("ask", best.Ask), amount("net", best.ExpectedNet),
+	ask := say.That("pay.ask", amount("ask", best.Ask), say.Chance("unsold", best.ChanceUnsold),
+		amount("net", best.ExpectedNet),
 		say.Count("days", int(math.Round(best.Days.Value))), amount("low", l.NearBest[0]),
 		amount("high", l.NearBest[1]))
 	if l.CutAt < 0 {

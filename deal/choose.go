@@ -1,0 +1,128 @@
+package deal
+
+import (
+	"math"
+	"slices"
+)
+
+// searchDraws are enough to choose an ask by: all asks share them.
+const searchDraws = 1000
+
+// month is the step in which a watch unsold is thought over.
+const month = 30
+
+// chooser looks for the ask that earns the most for the money and the time it binds.
+type chooser struct {
+	in    Input
+	offer *offer // a sample, not yet on sale
+	asks  []float64
+	now   int // index of the present ask; −1 where there is none
+}
+
+// askedAt is the list of asks, in currency, with the present one among them.
+func (in Input) askedAt() (asks []float64, now int) {
+	l := in.Listing
+	if asks = l.Asks; len(asks) == 0 {
+		asks = asksAround(in.medianValue())
+	}
+	if l.CurrentAsk == 0 {
+		return asks, -1
+	}
+	at, found := slices.BinarySearch(asks, l.CurrentAsk)
+	if !found {
+		asks = slices.Insert(slices.Clone(asks), at, l.CurrentAsk)
+	}
+	return asks, at
+}
+
+func asksAround(value float64) []float64 {
+	var out []float64
+	for share := 0.75; share < 1.501; share += 0.025 {
+		out = append(out, share*value)
+	}
+	return out
+}
+
+// score is what an ask is expected to earn for the money and time it binds, up to what
+// all asks have in common. Tax is counted as on one more unit of price, so that the ask
+// does not depend on what was paid. weights of draws may be nil.
+func (c *chooser) score(o *offer, ask float64, weights []float64) float64 {
+	in, keep := c.in, 1-c.in.Tax.inside()
+	a, fees := o.asking(ask/o.unit), in.leaving()
+	daily := in.wanted() * in.bound() / daysPerYear
+	sum, all := 0.0, 0.0
+	for i := range o.value {
+		w := 1.0
+		if weights != nil {
+			w = weights[i]
+		}
+		f := o.fate(i, &a)
+		price := f.price * o.unit
+		sum += w * (keep*price - fees(price, 1, f.givenUp) - daily*f.leaves)
+		all += w
+	}
+	return sum / math.Max(all, math.SmallestNonzeroFloat64)
+}
+
+// best is the index of the ask to choose for a watch that has been on offer for some
+// days: the lowest of those of its months, since nobody raises the price of a watch that
+// did not sell.
+func (c *chooser) best(days float64) int {
+	fresh := c.offer.after(0)
+	at := c.search(func(k int) float64 { return c.score(fresh, c.asks[k], nil) })
+	for m := month; float64(m) <= days; m += month {
+		at = c.lower(float64(m), at)
+	}
+	return at
+}
+
+// lower is the ask after so many whole months unsold, from that of the month before.
+func (c *chooser) lower(days float64, at int) int {
+	if c.now >= 0 {
+		at = min(at, c.now)
+	}
+	o, w := c.seen(days)
+	const tries = 3 // asks in a row that do not earn more
+	best := c.score(o, c.asks[at], w)
+	for k, worse := at-1, 0; k >= 0 && worse < tries; k-- {
+		worse++
+		if s := c.score(o, c.asks[k], w); s > best {
+			best, at, worse = s, k, 0
+		}
+	}
+	return at
+}
+
+// seen is the offer after so many days unsold, with the weights of its draws.
+func (c *chooser) seen(days float64) (*offer, []float64) {
+	o := c.offer.after(days)
+	if days == 0 || c.now < 0 {
+		return o, nil
+	}
+	return o, o.unsold(c.asks[c.now] / o.unit)
+}
+
+// search finds the best of all asks, from coarse to fine: the score rises to the best
+// and falls from it, but for a ripple between neighbours.
+func (c *chooser) search(score func(int) float64) int {
+	n, stride := len(c.asks), 1
+	const few = 12
+	if n > few {
+		stride = 4
+	}
+	best, at := math.Inf(-1), 0
+	for k := 0; k < n; k += stride {
+		if s := score(k); s > best {
+			best, at = s, k
+		}
+	}
+	for middle, k := at, max(0, at-stride+1); k < min(n, middle+stride); k++ {
+		if k == middle {
+			continue
+		}
+		if s := score(k); s > best {
+			best, at = s, k
+		}
+	}
+	return at
+}

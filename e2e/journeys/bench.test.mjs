@@ -92,6 +92,7 @@ test("a figure is followed to its sale and to its entry in the book; the date ra
 test("the report is a PDF", async (t) => {
   const page = await open(t);
   await page.goto("/watches/w_demo01");
+  await page.locator("#ways summary").click();
   const href = await page.getByRole("link", { name: "Report (PDF)" }).getAttribute("href");
   const answer = await page.request.get(href);
   assert.equal((await answer.body()).subarray(0, 5).toString(), "%PDF-");

@@ -38,6 +38,7 @@ after(() => rmSync(dir, { recursive: true, force: true }));
 async function firstWatch(page) {
   await page.goto("/");
   await page.locator("table.stock tbody tr th a").first().click();
+  await page.locator("#ways summary").click();
   await page.getByRole("link", { name: "Listen to the movement" }).click();
 }
 

@@ -9,6 +9,7 @@ import { serve } from "../support/server.mjs";
 test("a watch beside the book, then beside another, on a phone", async (t) => {
   const page = await open(t, phone);
   await page.goto("/watches/w_demo03");
+  await page.locator("#ways summary").tap();
   await page.getByRole("link", { name: "Side by side" }).tap();
   await page.waitForURL(/compare/);
   const first = page.locator("table.sided").first();

@@ -12,6 +12,7 @@ import (
 	"midcase/internal/document"
 	"midcase/internal/papers"
 	"midcase/internal/shop"
+	"midcase/internal/shop/rights"
 	"midcase/money"
 	"midcase/telling"
 )
@@ -61,6 +62,11 @@ func (c reportCmd) onWatch(a *app, ending string, b *bytes.Buffer) error {
 	s, err := c.subject(a)
 	if err != nil {
 		return err
+	}
+	if s.shop != nil && c.ForShop {
+		if err := rights.Check(a.ctx, rights.Cost); err != nil {
+			return err
+		}
 	}
 	r := document.Report{Opinion: s.opinion, Items: s.file.Items, Number: s.number, Issued: a.now(), Purpose: c.Purpose,
 		IntendedUser: c.For, ForShop: c.ForShop, Photos: s.photos(a), Traces: s.traces(a)}

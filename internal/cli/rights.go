@@ -21,7 +21,7 @@ var commandNeeds = map[string]rights.Right{
 	"documents": rights.Papers,
 	"deal":      rights.Cost, "ladder": rights.Cost,
 	"stock": rights.Trade, "stock list": rights.See,
-	"stock worth": rights.Cost, "stock history": rights.Cost, "stock holds": rights.Cost,
+	"stock worth": rights.Cost, "stock history": rights.Cost, "stock holds": rights.See,
 	"stock private": rights.Clients, "stock offer": rights.Clients, "stock rules": rights.Settings,
 	"stock where": rights.See,
 	"ledger":      rights.Ledger, "ledger verify": rights.See,

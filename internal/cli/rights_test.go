@@ -70,7 +70,7 @@ func TestEveryRoleOnEveryCommand(t *testing.T) {
 	for _, args := range [][]string{{"watch", "list"}, {"watch", "add", "--maker", "corvane", "--reference", "KR-1"},
 		{"people", "list"}, {"people", "log"}, {"clients", "list"}, {"clients", "add", "Ada Example"}, {"calendar"},
 		{"ledger", "balance"}, {"ledger", "profit"}, {"documents", "list"}, {"stock", "worth"}, {"sales", "list"},
-		{"deal", "1"}, {"log", "head"}, {"check"}, {"people", "role", "The viewer", "viewer"}} {
+		{"stock", "list"}, {"deal", "1"}, {"log", "head"}, {"check"}, {"people", "role", "The viewer", "viewer"}} {
 		right, _ := commandRight(strings.Join(args, " "))
 		for _, role := range rights.Roles() {
 			says := run("the "+string(role), "", args...)

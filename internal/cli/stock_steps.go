@@ -50,6 +50,7 @@ type stepFlags struct {
 func step[T any](a *app, c stepFlags, w shop.Watch, with T, do func(context.Context, shop.WatchID, T,
 	string) (shop.Movement, error)) error {
 	m, err := do(a.ctx, w.ID, with, c.who())
+	m = shop.SeenMovement(a.ctx, m)
 	return c.line(a, m, err, "no. %d %s: %s", w.Number, w.Title, moveWords(m))
 }
 

@@ -46,6 +46,7 @@ type watchShowCmd struct {
 // Run shows one watch; with --json it prints the watch file that appraise reads.
 func (c watchShowCmd) Run(a *app, s *opened, w shop.Watch) error {
 	log, err := s.Log(a.ctx, w.ID)
+	log.Evidence = shop.SeenItems(a.ctx, log.Evidence)
 	return c.print(a, log, err, func() error {
 		fmt.Fprintf(a.out, "%s\nno. %d, %s, id %s\n\n", a.bold(w.Title), w.Number, stateWords(w.State), w.ID)
 		file := evidence.Fold(log, a.now())

@@ -19,6 +19,9 @@ import (
 // find is the step that a paper about a dealing is of.
 func find(ctx context.Context, s *rooms.Shop, o Order) (Occasion, error) {
 	what := "make " + string(o.Kind)
+	if err := mayRead(ctx, o.Kind); err != nil {
+		return Occasion{}, err
+	}
 	all, err := Occasions(ctx, s, o.Watch)
 	if err != nil {
 		return Occasion{}, err
@@ -341,5 +344,5 @@ func Offered(ctx context.Context, s *rooms.Shop, w shop.Watch) ([]Occasion, erro
 		func(d Occasion) bool { return d.Kind == shop.PaperPurchase }) {
 		all = append(all, Occasion{Kind: shop.PaperPurchase})
 	}
-	return all, nil
+	return slices.DeleteFunc(all, func(o Occasion) bool { return mayRead(ctx, o.Kind) != nil }), nil
 }

@@ -14,6 +14,7 @@ import (
 
 	"midcase/internal/shop"
 	"midcase/internal/shop/ledger"
+	"midcase/internal/shop/rights"
 	"midcase/internal/shop/rooms"
 	"midcase/money"
 )
@@ -32,13 +33,28 @@ func series(k shop.PaperKind, year int) (name, form string) {
 
 // List lists the papers that were made, latest first.
 func List(ctx context.Context, s *rooms.Shop, f shop.PaperFilter) ([]shop.Paper, error) {
-	return s.Stores().Papers.Papers(ctx, f)
+	all, err := s.Stores().Papers.Papers(ctx, f)
+	return slices.DeleteFunc(all, func(p shop.Paper) bool { return mayRead(ctx, p.Kind) != nil }), err
+}
+
+// mayRead errs where a kind of paper says what was paid or what an owner gets, and whoever asks may not see that.
+func mayRead(ctx context.Context, k shop.PaperKind) error {
+	if k == shop.PaperPurchase || k == shop.PaperConsignment {
+		return rights.Check(ctx, rights.Cost)
+	}
+	return nil
 }
 
 // Get returns a paper with what it says. That a client's paper was seen is logged.
 func Get(ctx context.Context, s *rooms.Shop, id string) (shop.Paper, string, error) {
 	p, content, err := s.Stores().Papers.Paper(ctx, id)
-	if err != nil || p.Client == "" {
+	if err == nil {
+		err = mayRead(ctx, p.Kind)
+	}
+	if err != nil {
+		return shop.Paper{}, "", err
+	}
+	if p.Client == "" {
 		return p, content, err
 	}
 	return p, content, s.LogAccess(ctx, p.Client, string(p.Kind)+" "+p.Number+" seen")
@@ -212,7 +228,7 @@ func Occasions(ctx context.Context, s *rooms.Shop, id shop.WatchID) ([]Occasion,
 		}
 	}
 	slices.Reverse(out)
-	return out, nil
+	return slices.DeleteFunc(out, func(o Occasion) bool { return mayRead(ctx, o.Kind) != nil }), nil
 }
 
 // dealtIn are the papers that one movement calls for.

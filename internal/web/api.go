@@ -21,7 +21,9 @@ func (s *api) routes(mux *http.ServeMux) {
 		return watches, err
 	}))
 	mux.Handle("GET /api/watches/{id}", s.json(func(r *http.Request) (any, error) {
-		return s.shop.Log(r.Context(), shop.WatchID(r.PathValue("id")))
+		log, err := s.shop.Log(r.Context(), shop.WatchID(r.PathValue("id")))
+		log.Evidence = shop.SeenItems(r.Context(), log.Evidence)
+		return log, err
 	}))
 	mux.Handle("GET /api/watches/{id}/opinion", s.json(func(r *http.Request) (any, error) {
 		asOf, _, err := s.asOf(r)

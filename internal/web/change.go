@@ -1,11 +1,13 @@
 package web
 
 import (
+	"context"
 	"errors"
 	"net/http"
 
 	"midcase/edtf"
 	"midcase/internal/shop"
+	"midcase/internal/shop/rights"
 	"midcase/internal/web/form"
 	"midcase/internal/web/pages/change"
 	"midcase/internal/web/pages/stock"
@@ -50,8 +52,20 @@ func (s *watchPages) changePage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return s.changeForm(w, r, change.Data{Watch: record, Form: &changing.Of(r.Context(), changeOf(record)).View},
-		http.StatusOK)
+	f := changing.Of(r.Context(), changeOf(record))
+	seenChange(r.Context(), f, record)
+	return s.changeForm(w, r, change.Data{Watch: record, Form: &f.View}, http.StatusOK)
+}
+
+// seenChange leaves out what the watch cost and what was asked of us where that is not for whoever asks; both stay
+// as they are on record.
+func seenChange(ctx context.Context, f *form.Form[changeForm], w shop.Watch) {
+	if rights.May(ctx, rights.Cost) {
+		return
+	}
+	f.V.Cost, f.V.Asked = w.Cost, w.Asked
+	f.Drop(&f.V.Cost)
+	f.Drop(&f.V.Asked)
 }
 
 func (s *watchPages) changeForm(w http.ResponseWriter, r *http.Request, d change.Data, status int) error {
@@ -77,6 +91,7 @@ func (s *watchPages) saveChange(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
+	seenChange(ctx, f, record)
 	d := change.Data{Watch: record, Form: &f.View}
 	if !f.OK() {
 		return s.changeForm(w, r, d, http.StatusUnprocessableEntity)
@@ -88,7 +103,9 @@ func (s *watchPages) saveChange(w http.ResponseWriter, r *http.Request) error {
 			return err
 		}
 		d.Watch, d.Theirs = now, true
-		f.Beside(&changing.Of(ctx, changeOf(now)).View)
+		theirs := changing.Of(ctx, changeOf(now))
+		seenChange(ctx, theirs, now)
+		f.Beside(&theirs.View)
 		f.V.Version = now.Version
 		f.Show(&f.V.Version)
 		return s.changeForm(w, r, d, http.StatusConflict)

@@ -8,6 +8,7 @@ import (
 
 	"midcase/evidence"
 	"midcase/internal/shop"
+	"midcase/internal/shop/trade"
 	"midcase/internal/web/form"
 	"midcase/internal/web/pages/life"
 )
@@ -21,17 +22,18 @@ func (s *lifePages) routes(mux *http.ServeMux) {
 	mux.Handle("POST /watches/{id}/life/undo", s.page(s.lifeUndo))
 }
 
-// lifeData gathers what the page shows, with the form of an act where one is asked for.
-func (s *lifePages) lifeData(r *http.Request, act string) (life.Data, error) {
+// lifeData gathers what the page shows, with the form of an act where one is asked for; and the whole life, of which
+// the page shows what whoever asks may see.
+func (s *lifePages) lifeData(r *http.Request, act string) (life.Data, trade.Life, error) {
 	ctx := r.Context()
 	l, err := s.shop.Trade.Life(ctx, shop.WatchID(r.PathValue("id")))
 	if err != nil {
-		return life.Data{}, err
+		return life.Data{}, l, err
 	}
-	d := life.Data{Frame: s.frame("stock", "Status and accounts: "+l.Watch.Title), Life: l, Acts: life.Acts(l)}
+	d := life.Data{Frame: s.frame("stock", "Status and accounts: "+l.Watch.Title), Life: l.Seen(ctx), Acts: life.Acts(l)}
 	names, people, err := s.shop.Names(ctx, "life of a watch")
 	if err != nil {
-		return d, err
+		return d, l, err
 	}
 	d.Names = names
 	if a, ok := life.Find(d.Acts, act); ok {
@@ -39,7 +41,7 @@ func (s *lifePages) lifeData(r *http.Request, act string) (life.Data, error) {
 		d.People = peopleToChoose(people)
 	}
 	d.Undo = &undoForm.Of(ctx, undoing{Step: l.Undoable}).View
-	return d, nil
+	return d, l, nil
 }
 
 // undoing asks for the reason of taking the last step back.
@@ -70,7 +72,7 @@ func peopleToChoose(all []shop.Named) []string {
 }
 
 func (s *lifePages) lifePage(w http.ResponseWriter, r *http.Request) error {
-	d, err := s.lifeData(r, r.FormValue("act"))
+	d, _, err := s.lifeData(r, r.FormValue("act"))
 	if err != nil {
 		return err
 	}
@@ -92,7 +94,7 @@ func (s *lifePages) lifeStep(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	act := r.PostForm.Get("act")
-	d, err := s.lifeData(r, act)
+	d, whole, err := s.lifeData(r, act)
 	if err != nil {
 		return err
 	}
@@ -107,7 +109,7 @@ func (s *lifePages) lifeStep(w http.ResponseWriter, r *http.Request) error {
 		return s.lifeStale(w, r)
 	}
 	var m shop.Movement
-	if d.Form, m, err = steps[d.Act.ID].take(s.site, r, d.Life); err != nil {
+	if d.Form, m, err = steps[d.Act.ID].take(s.site, r, whole); err != nil {
 		return err
 	}
 	if !d.Form.OK() {
@@ -122,7 +124,7 @@ func (s *lifePages) lifeStep(w http.ResponseWriter, r *http.Request) error {
 // lifeStale shows the page anew where the watch moved since a form was made, so that nothing is booked
 // twice or undone that was not meant.
 func (s *lifePages) lifeStale(w http.ResponseWriter, r *http.Request) error {
-	d, err := s.lifeData(r, "")
+	d, _, err := s.lifeData(r, "")
 	if err != nil {
 		return err
 	}
@@ -148,7 +150,7 @@ func (s *lifePages) lifeUndo(w http.ResponseWriter, r *http.Request) error {
 	}
 	m, err := s.shop.Trade.Undo(r.Context(), id, f.V.Reason, s.user(r.Context()))
 	if f.Refused(err, nil) {
-		d, err := s.lifeData(r, "")
+		d, _, err := s.lifeData(r, "")
 		if err != nil {
 			return err
 		}

@@ -51,9 +51,12 @@ func (s *watchPages) watchPage(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	d := watch.Data{Frame: s.frame("stock", record.Title), Watch: shop.SeenWatch(ctx, record),
-		Opinion: shop.SeenOpinion(ctx, o), File: file,
+		Opinion: shop.SeenOpinion(ctx, o), File: shop.SeenFile(ctx, file),
 		Book: s.shop.Book(r.Context()), AsOf: text}
 	if text == "" {
+		if d.Standing, err = s.standing(ctx, record); err != nil {
+			return err
+		}
 		if d.Wanted, err = s.wanted(ctx, record); err != nil {
 			return err
 		}
@@ -79,6 +82,21 @@ func (s *watchPages) watchPage(w http.ResponseWriter, r *http.Request) error {
 		d.Notice = strings.Replace(d.Notice, "The opinion is unchanged.", "What it changes:", 1)
 	}
 	return watch.Page(d).Render(ctx, w)
+}
+
+// standing gathers how a watch stands in the shop today, with the names that whoever asks may see.
+func (s *watchPages) standing(ctx context.Context, w shop.Watch) (*watch.Standing, error) {
+	l, err := s.shop.Trade.Life(ctx, w.ID)
+	if err != nil {
+		return nil, err
+	}
+	out := &watch.Standing{Life: l.Seen(ctx), Today: s.shop.Now().Format(time.DateOnly)}
+	if (w.Client != "" || w.Holder != "") && w.State != shop.Sold {
+		if out.Names, _, err = s.shop.Names(ctx, "file of a watch"); err != nil {
+			return nil, err
+		}
+	}
+	return out, nil
 }
 
 const earlierShown = 5

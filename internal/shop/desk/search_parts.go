@@ -124,7 +124,7 @@ func holdsWords(key string, words []string) bool {
 func (s *searching) termOfPart(k []string) (int, SearchTerm) {
 	if slot, n := slotNamed(k); n > 0 {
 		if id, m := longest(k[n:], 3, in(s.terms)); m > 0 {
-			return n + m, found(id, slot)
+			return n + m, foundOn(id, slot)
 		}
 	}
 	id, n := longest(k, 3, in(s.terms))
@@ -136,19 +136,21 @@ func (s *searching) termOfPart(k []string) (int, SearchTerm) {
 		at++
 	}
 	if slot, m := slotNamed(k[at:]); m > 0 {
-		return at + m, found(id, slot)
+		return at + m, foundOn(id, slot)
 	}
-	return n, found(id)
+	return n, found(id, strings.Join(k[:n], " "))
 }
 
-func found(id string, slots ...evidence.Slot) SearchTerm {
-	t := SearchTerm{As: say.That("search.finding", say.Name("finding", strings.ReplaceAll(id, "_", " "))),
-		holds: func(c *sought) bool { return c.facts.has([]string{id}, slots...) }}
-	if len(slots) == 1 {
-		t.As = say.That("search.finding-on", say.Name("finding", strings.ReplaceAll(id, "_", " ")),
-			say.Term("slot", "slot", string(slots[0]), slots[0].Name()))
-	}
-	return t
+// found asks for a finding, or for its words where somebody wrote them into the note.
+func found(id, words string) SearchTerm {
+	return SearchTerm{As: say.That("search.finding", say.Name("finding", strings.ReplaceAll(id, "_", " "))),
+		holds: func(c *sought) bool { return c.facts.has([]string{id}) || strings.Contains(c.key, words) }}
+}
+
+func foundOn(id string, slot evidence.Slot) SearchTerm {
+	return SearchTerm{As: say.That("search.finding-on", say.Name("finding", strings.ReplaceAll(id, "_", " ")),
+		say.Term("slot", "slot", string(slot), slot.Name())),
+		holds: func(c *sought) bool { return c.facts.has([]string{id}, slot) }}
 }
 
 // polish takes the two words that are said of a case.

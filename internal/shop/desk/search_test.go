@@ -58,7 +58,7 @@ func TestHowASearchIsRead(t *testing.T) {
 		"no bracelet":                 "no bracelet: bracelet missing",
 		"spotting on the dial":        "spotting on the dial: spotting recorded on the dial",
 		"dial spotting":               "dial spotting: spotting recorded on the dial",
-		"no spotting":                 "no spotting: not: spotting recorded",
+		"no spotting":                 "no spotting: not: spotting recorded, as a finding or in the note",
 		"gold":                        "gold: case of gold",
 		"18k gold":                    "18k gold: case of 18k gold",
 		"Tal & Sohn 440":              "Tal & Sohn: maker Tal & Sohn; 440: reference 440",

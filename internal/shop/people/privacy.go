@@ -10,6 +10,7 @@ import (
 	"midcase/evidence"
 	"midcase/internal/shop"
 	"midcase/internal/shop/ledger"
+	"midcase/internal/shop/rights"
 	"midcase/internal/shop/trade"
 )
 
@@ -27,11 +28,24 @@ type File struct {
 	Accesses  []shop.Access   `json:"accesses"`
 	Mentions  []Mention       `json:"mentions,omitempty"` // before an erasure: what it will not reach
 	Made      time.Time       `json:"made"`
+	LeftOut   string          `json:"left_out,omitempty"` // what whoever exported it may not see
 }
+
+// notWhole says of an export that it is not all that is kept.
+const notWhole = "entries of the ledger and what was paid are left out, as they are not shown to your role: " +
+	"an owner exports the whole file"
 
 // ExportClient gathers everything that the shop keeps about a client.
 func (r *Room) Export(ctx context.Context, id string) (File, error) {
-	return r.clientFile(ctx, id, "exported")
+	f, err := r.clientFile(ctx, id, "exported")
+	if err != nil || rights.May(ctx, rights.Cost) {
+		return f, err
+	}
+	for i := range f.Movements {
+		f.Movements[i] = shop.SeenMovement(ctx, f.Movements[i])
+	}
+	f.Entries, f.LeftOut = []ledger.Entry{}, notWhole
+	return f, nil
 }
 
 func (r *Room) clientFile(ctx context.Context, id, noted string) (File, error) {

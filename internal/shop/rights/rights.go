@@ -53,7 +53,7 @@ func Rights() []Right {
 var table = map[Right][]Role{
 	See:      {Owner, Specialist, Sales, Bookkeeper, Viewer},
 	Record:   {Owner, Specialist, Sales},
-	Cost:     {Owner, Specialist, Sales, Bookkeeper}, // who sells, negotiates
+	Cost:     {Owner, Specialist, Bookkeeper}, // who sells knows the price asked, not what it was bought for
 	Buy:      {Owner, Specialist},
 	Trade:    {Owner, Sales},
 	Clients:  {Owner, Sales},

@@ -3,11 +3,13 @@ package trade
 import (
 	"context"
 	"fmt"
+	"slices"
 
 	"github.com/govalues/decimal"
 
 	"midcase/internal/shop"
 	"midcase/internal/shop/ledger"
+	"midcase/internal/shop/rights"
 	"midcase/money"
 )
 
@@ -28,6 +30,24 @@ type Life struct {
 	// Profit is income less expense of a watch that was sold, in the shop's currency.
 	Profit  money.Money
 	Entries []ledger.Entry
+}
+
+// Seen is a life as whoever asks may see it: without what the watch cost, what its owner gets and what it earned,
+// where that is not for them.
+func (l Life) Seen(ctx context.Context) Life {
+	l.Watch = shop.SeenWatch(ctx, l.Watch)
+	if rights.May(ctx, rights.Cost) {
+		return l
+	}
+	l.Steps = slices.Clone(l.Steps)
+	for i := range l.Steps {
+		l.Steps[i] = shop.SeenMovement(ctx, l.Steps[i])
+	}
+	h := &l.Holding
+	h.Purchase, h.Consign, h.Stakes = money.Money{}, nil, nil
+	l.Known, l.Entries = false, nil
+	l.CostSoFar, l.Fees, l.Profit = money.Money{}, money.Money{}, money.Money{}
+	return l
 }
 
 // LifeOf gathers where a watch is, what happened to it, what stands against selling it

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"midcase/internal/shop"
+	"midcase/internal/shop/rights"
 	"midcase/internal/web/pages/wording"
 	"midcase/say"
 )
@@ -63,6 +64,9 @@ func account(ctx context.Context, d Data) string {
 		var with []string
 		for _, s := range h.Stakes {
 			with = append(with, fmt.Sprintf("%s (%s)", name(d, s.Party), percent(ctx, s.Share.String())))
+		}
+		if len(with) == 0 {
+			return "shared with partners"
 		}
 		says := "shared with " + strings.Join(with, ", ")
 		if h.Leader != "" {
@@ -203,7 +207,7 @@ func moneyRows(ctx context.Context, d Data) []row {
 		}
 		out = append(out, row{paid, wording.Money(ctx, l.Holding.Purchase)})
 	}
-	if l.Holding.Owned() {
+	if l.Holding.Owned() && rights.May(ctx, rights.Cost) {
 		cost := "Cost so far, work included"
 		if len(l.Holding.Stakes) > 0 {
 			cost = "Own part of the cost so far"
@@ -224,8 +228,10 @@ func moneyRows(ctx context.Context, d Data) []row {
 	}
 	if l.Holding.Sale != nil && l.Holding.Sale.Goods != nil {
 		g := l.Holding.Sale.Goods
-		out = append(out, row{"Sold for", wording.Money(ctx, g.Original)}, row{"Tax on it", wording.Money(ctx, g.Tax)},
-			row{"Profit", wording.Money(ctx, l.Profit)})
+		out = append(out, row{"Sold for", wording.Money(ctx, g.Original)})
+		if rights.May(ctx, rights.Cost) { // the tax on a margin tells the margin
+			out = append(out, row{"Tax on it", wording.Money(ctx, g.Tax)}, row{"Profit", wording.Money(ctx, l.Profit)})
+		}
 	}
 	return out
 }

@@ -36,14 +36,6 @@ func glance(ctx context.Context, d Data) []fact {
 	if o.Metal.MeltFloor != nil {
 		add("Melt floor", wording.About(ctx, *o.Metal.MeltFloor), "")
 	}
-	if !d.Watch.Cost.IsZero() {
-		add("Cost", wording.Money(ctx, d.Watch.Cost), "")
-	} else if !d.Watch.Asked.IsZero() {
-		add("Asked of us", wording.Money(ctx, d.Watch.Asked), "")
-	}
-	if !d.Watch.Asking.IsZero() {
-		add("We ask", wording.Money(ctx, d.Watch.Asking), "")
-	}
 	return out
 }
 

@@ -51,6 +51,7 @@ type documentsMakeCmd struct {
 	Step   string         `help:"Step that it is for (default: the latest that calls for one)." placeholder:"ID"`
 	Day    string         `help:"Day on the paper (default: today)." placeholder:"2026-03-01"`
 	Price  money.Money    `help:"Price on a purchase statement signed before the purchase is booked." placeholder:"5200EUR"`
+	Annex  bool           `help:"With a report: add the annex of evidence, the grounds of every figure."`
 	Output string         `short:"o" help:"Also write the paper to this file." placeholder:"FILE.pdf"`
 }
 
@@ -62,7 +63,7 @@ func (c documentsMakeCmd) Run(a *app, s *opened, w shop.Watch) error {
 		}
 	}
 	p, err := papers.Make(a.ctx, s.Shop, papers.Order{Kind: c.Kind, Watch: w.ID, Step: c.Step, Day: c.Day, By: c.who(),
-		Price: c.Price})
+		Price: c.Price, Annex: c.Annex})
 	if err == nil && c.Output != "" {
 		err = printPaper(a, s, p.ID, c.Output)
 	}

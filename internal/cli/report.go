@@ -25,6 +25,7 @@ type reportCmd struct {
 	Price   money.Money    `help:"Price on a purchase statement signed before the purchase is booked." placeholder:"5200EUR"`
 	Purpose string         `help:"Purpose of the report." default:"information of the owner and of a prospective buyer"`
 	For     string         `help:"Who may rely on it."`
+	Annex   bool           `help:"Add the annex of evidence: the grounds of every figure, line by line. Without it a report has at most six pages."`
 	ForShop bool           `help:"The shop's own copy, with prices asked, costs and what to pay."`
 }
 
@@ -69,7 +70,7 @@ func (c reportCmd) onWatch(a *app, ending string, b *bytes.Buffer) error {
 		}
 	}
 	r := document.Report{Opinion: s.opinion, Items: s.file.Items, Number: s.number, Issued: a.now(), Purpose: c.Purpose,
-		IntendedUser: c.For, ForShop: c.ForShop, Photos: s.photos(a), Traces: s.traces(a)}
+		IntendedUser: c.For, Annex: c.Annex, ForShop: c.ForShop, Photos: s.photos(a), Traces: s.traces(a)}
 	var listing document.Listing
 	if s.shop != nil {
 		if r.Shop, err = papers.Issuer(a.ctx, s.shop.Shop); err != nil {

@@ -10,7 +10,7 @@ type section struct {
 	blocks  []block
 }
 
-// block is one of para, bullets, facts, table, plates, figure, signing, index.
+// block is one of para, bullets, fine, facts, table, plates, figure, signing, index.
 type block any
 
 // para is running text. A note is set smaller.
@@ -22,6 +22,9 @@ type para struct {
 
 // bullets is a list of sentences, each with what it rests on.
 type bullets []cited
+
+// fine is a list of sentences in smaller type.
+type fine []cited
 
 // signing is where the person who answers for the paper signs.
 type signing struct{ shop, by, date string }

@@ -30,7 +30,10 @@ func TestMain(m *testing.M) {
 func fixtures(t testing.TB) map[string]Report {
 	inside := rich(t)
 	inside.ForShop = true
-	return map[string]Report{"rich": rich(t), "shop": inside, "extreme": extreme(t), "minimal": minimal()}
+	short := rich(t)
+	short.Annex = false
+	return map[string]Report{"rich": rich(t), "short": short, "shop": inside,
+		"extreme": extreme(t), "minimal": minimal()}
 }
 
 func pdfOf(t testing.TB, r Report) []byte {

@@ -221,7 +221,7 @@ func rich(t testing.TB) Report {
 			"Tuesday to Saturday, 10 to 6"}, SignedBy: "Anouk Ferrand"},
 		Issued: time.Date(2026, 2, 21, 0, 0, 0, 0, time.UTC), ValidUntil: time.Date(2026, 5, 21, 0, 0, 0, 0,
 			time.UTC), Purpose: "private sale", IntendedUser: "the buyer named on the invoice",
-		LogHead: "midcase log 107, 24 items, 9f2c4d7a11c2f8a0b7",
+		LogHead: "midcase log 107, 24 items, 9f2c4d7a11c2f8a0b7", Annex: true,
 	}
 }
 
@@ -399,4 +399,4 @@ func extreme(t testing.TB) Report {
 	return r
 }
 
-func minimal() Report { return Report{} }
+func minimal() Report { return Report{Annex: true} }

@@ -48,7 +48,7 @@ func (w *writer) objectID() section {
 	if d := w.o.Dating; d.Known {
 		made = monthRange(d.Interval90) + " (90" + nbsp + "%)"
 	}
-	materials := orElse(o.Metal, "not stated")
+	materials := w.metalWords()
 	if f := w.o.Metal.Fineness; f > 0 {
 		materials += fmt.Sprintf(", %d%s‰", f, nbsp)
 	}

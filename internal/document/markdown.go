@@ -14,7 +14,7 @@ func WriteMarkdown(w io.Writer, r Report) error {
 	wr := newWriter(r)
 	wr.withDetails = true
 	m := &markdown{}
-	m.front(wr.front("Report on condition and originality"), wr)
+	m.front(wr.reportFront(), wr)
 	for _, s := range wr.sections() {
 		m.section(s)
 	}
@@ -40,7 +40,7 @@ func (m *markdown) front(f front, w *writer) {
 		m.line("%s%s\n", md(p.caption), bracket(p.cites))
 	}
 	m.facts(append(append([]fact(nil), f.strip...), f.paper...))
-	m.line("_%s_\n", md(f.standing))
+	m.line("_%s_\n", md(f.standing+map[bool]string{true: " " + annexOnRequest}[f.apart]))
 	m.line("%s\n", md(strings.Join(append([]string{orElse(w.r.Shop.Name, "Issuer not stated")}, w.r.Shop.Lines...),
 		", ")))
 }
@@ -61,6 +61,8 @@ func (m *markdown) block(b block) {
 		} else {
 			m.line("%s%s\n", md(b.text), bracket(b.cites))
 		}
+	case fine:
+		m.block(bullets(b))
 	case bullets:
 		for _, c := range b {
 			m.line("- %s%s", md(c.text), bracket(c.cites))

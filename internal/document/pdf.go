@@ -8,8 +8,15 @@ import (
 // report gives the same bytes. A picture that cannot be read is said in its place;
 // the error is one of writing.
 func WritePDF(w io.Writer, r Report) error {
-	wr := newWriter(r)
-	return writePDF(w, wr.r, wr.front("Report on condition and originality"), wr.plateOne(), wr.sections())
+	for cut := cutNothing; ; cut++ {
+		wr := newWriter(r)
+		wr.cut = cut
+		f := wr.reportFront()
+		s := setPages(wr.r, f, wr.plateOne(), wr.sections())
+		if wr.annexed() || cut == cuts || s.pdf.PageCount() <= briefPages {
+			return s.finish(w, wr.r, f)
+		}
+	}
 }
 
 // WriteValuationPDF writes the pages on value alone: what the watch is, what it
@@ -30,6 +37,11 @@ func (w *writer) plateOne() *plate {
 }
 
 func writePDF(w io.Writer, r Report, f front, first *plate, sections []section) error {
+	return setPages(r, f, first, sections).finish(w, r, f)
+}
+
+// setPages sets all pages.
+func setPages(r Report, f front, first *plate, sections []section) *sheet {
 	s := newSheet()
 	s.pics = append(readPictures(r.Photos), readDetails(r)...)
 	s.page()
@@ -38,7 +50,7 @@ func writePDF(w io.Writer, r Report, f front, first *plate, sections []section) 
 	for i, sec := range sections {
 		s.section(i+1, sec)
 	}
-	return s.finish(w, r, f)
+	return s
 }
 
 func (s *sheet) section(n int, sec section) {
@@ -78,7 +90,9 @@ func (s *sheet) block(b block) {
 		}
 		s.y += 2.5
 	case bullets:
-		s.bullets(b)
+		s.bullets(b, faceText)
+	case fine:
+		s.bullets(b, faceTable)
 	case facts:
 		s.facts(b)
 	case table:
@@ -94,11 +108,11 @@ func (s *sheet) block(b block) {
 	}
 }
 
-func (s *sheet) bullets(b bullets) {
+func (s *sheet) bullets(b []cited, f face) {
 	const indent = 4.0
-	h := faceText.leading(1.3)
+	h := f.leading(1.3)
 	for _, c := range b {
-		ls := wrap(bodyW-indent, setIn(faceText, c.text)...)
+		ls := wrap(bodyW-indent, setIn(f, c.text)...)
 		s.room(h * float64(min(len(ls), 3)))
 		end := s.note(s.y+h, c.cites)
 		for i, l := range ls {

@@ -1,5 +1,8 @@
 package document
 
+// annexOnRequest says where the numbers in the margin lead where the paper has no list of its own.
+const annexOnRequest = "Numbers in the margin are those of the annex of evidence, which the shop gives on request."
+
 // front is the first page: who, what, the sentence, the main picture, the figures.
 func (s *sheet) front(f front, r Report, first *plate, sections int) {
 	s.y = 20
@@ -50,15 +53,22 @@ func (s *sheet) front(f front, r Report, first *plate, sections int) {
 		s.contentsY = s.y + 1
 	}
 	s.y = max(s.y, 258)
-	words := f.standing
-	if !f.unlisted {
-		words += " Numbers in the margin lead to the list “What the figures rest on”."
-	}
-	for _, l := range wrap(bodyW, setIn(faceSmall, words)...) {
+	for _, l := range wrap(bodyW, setIn(faceSmall, f.standingWords())...) {
 		h := faceSmall.leading(1.4)
 		s.y += h
 		s.put(leftX, s.y-0.28*h, bodyW, l, left)
 	}
+}
+
+// standingWords says what the paper is not, and where the numbers in its margin lead.
+func (f front) standingWords() string {
+	switch {
+	case f.unlisted:
+		return f.standing
+	case f.apart:
+		return f.standing + " " + annexOnRequest
+	}
+	return f.standing + " Numbers in the margin lead to the list “What the figures rest on”."
 }
 
 func firstLine(ls []line) line {

@@ -102,8 +102,9 @@ func anyOpinion(t *rapid.T) opinion.Opinion {
 // TestAnyOpinionPrints holds that no opinion, however odd, stops the writing.
 func TestAnyOpinionPrints(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		r := Report{Opinion: anyOpinion(t), ForShop: rapid.Bool().Draw(t, "for shop"),
-			Number: rapid.String().Draw(t, "number")}
+		r := Report{Opinion: anyOpinion(t), Annex: rapid.Bool().Draw(t, "annex"),
+			ForShop: rapid.Bool().Draw(t, "for shop"),
+			Number:  rapid.String().Draw(t, "number")}
 		if rapid.Bool().Draw(t, "photo") {
 			r.Photos = []Photo{{Data: rapid.SliceOfN(rapid.Byte(), 0, 64).Draw(t, "bytes")}}
 		}

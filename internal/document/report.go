@@ -24,6 +24,10 @@ type Report struct {
 	IntendedUser string // who may rely on it
 	LogHead      string // optional signed head of the evidence log, printed small
 
+	// Annex adds the grounds of every figure: all items of evidence, the adjustments of each
+	// comparable, the rules of the book. Without it the report has at most six pages.
+	Annex bool
+
 	// ForShop marks the shop's own copy: it also prints what to pay, what the
 	// seller asks and what work cost. Never hand that copy to a buyer.
 	ForShop bool

@@ -18,7 +18,7 @@ func (w *writer) dating() section {
 		s.finding = datingFinding(d)
 	}
 	if len(d.Months) > 0 {
-		s.blocks = append(s.blocks, w.curve())
+		s.blocks = append(s.blocks, w.curve(d))
 	}
 	s.blocks = append(s.blocks, w.datingTable())
 	if d.EDTF != "" {
@@ -43,8 +43,7 @@ func datingFinding(d opinion.Dating) string {
 		d.Median)))
 }
 
-func (w *writer) curve() figure {
-	d := w.o.Dating
+func (w *writer) curve(d opinion.Dating) figure {
 	p := figure{drawing: chart.Dates(d, chart.Paper, english),
 		cites: func(row int) string { return w.itemCites(d.Items[row]) }}
 	if n := chart.Unplotted(d, chart.Paper); n > 0 {

@@ -17,16 +17,33 @@ type front struct {
 	strip    []fact // made, parts, condition, value
 	paper    []fact // file number, dates, purpose
 	standing string // what the paper is not
-	// unlisted says that the paper has no list of what its figures rest on.
-	unlisted bool
+	// unlisted says that the paper has no list of what its figures rest on; apart, that
+	// the list is an annex of its own.
+	unlisted, apart bool
 }
 
-const standing = "An opinion formed from the evidence listed at the end, the shop's reference book and its records of sales, as of the day stated. " +
+const standing = "An opinion formed from the evidence on record, the shop's reference book and its records of sales, as of the day stated. " +
 	"It is not a licensed appraisal, a guarantee, a certificate of any maker or authority, or advice on tax or law."
 
 func (w *writer) front(kind string) front {
 	return front{kind: kind, title: w.title(), sentence: w.sentence(), strip: w.strip(), paper: w.paper(),
 		standing: standing}
+}
+
+// reportFront is the front of the report on condition and originality.
+func (w *writer) reportFront() front {
+	f := w.front("Report on condition and originality")
+	f.apart = !w.annexed()
+	return f
+}
+
+// metalWords is the metal of the case in words.
+func (w *writer) metalWords() string {
+	id := w.o.Watch.Metal
+	if id == "" {
+		return "not stated"
+	}
+	return english.Value(say.Noun{Set: "metal", ID: id, English: strings.ReplaceAll(id, "_", " ")}, "")
 }
 
 func (w *writer) title() string {

@@ -24,7 +24,7 @@ func (w *writer) identity() section {
 		{name: "Reference", text: orElse(o.Reference, "not stated")},
 		{name: "Family", text: o.Family},
 		{name: "Name", text: o.Name},
-		{name: "Case metal", text: orElse(o.Metal, "not stated")},
+		{name: "Case metal", text: w.metalWords()},
 		{name: "Calibre", text: orElse(o.Calibre, "not read")},
 		{name: "Serial number", text: w.serial(), cites: w.markCites(evidence.MarkSerial)},
 		{name: "Movement number", text: w.markText(evidence.MarkMovementNumber),

@@ -63,9 +63,29 @@ func (w *writer) scope() section {
 		}
 	}
 	s.finding = told(say.That("report.evidence", say.Count("n", len(w.r.Items)), say.All("kinds", kinds...)))
-	s.blocks = []block{para{text: "Date and parts were judged together, in one model over the months of the reference's production. Condition was graded from the findings by a published rubric. " +
-		"Value follows the sales comparison approach beside a model of recorded sales. Claims are kept on the record and never counted as fact."}}
+	if m := w.method(count[evidence.KindClaim] > 0); m != "" {
+		s.blocks = []block{para{text: m}}
+	}
 	return s
+}
+
+// method says how the opinion came about: nothing of what was not done.
+func (w *writer) method(claims bool) string {
+	var out []string
+	if w.o.Dating.Known && len(w.o.Parts) > 0 {
+		out = append(out,
+			"Date and parts were judged together, in one model over the months of the reference's production.")
+	}
+	if w.o.Condition.Overall != nil {
+		out = append(out, "Condition was graded from the findings by a published rubric.")
+	}
+	if w.o.Value.Known {
+		out = append(out, "Value follows the sales comparison approach beside a model of recorded sales.")
+	}
+	if claims {
+		out = append(out, "Claims are kept on the record and never counted as fact.")
+	}
+	return strings.Join(out, " ")
 }
 
 // limits are the limiting conditions: what the reader may not take the paper for.
@@ -143,10 +163,16 @@ func (w *writer) basis() section {
 	if g := w.refs.lists["setting"]; len(g) > 0 {
 		s.blocks = append(s.blocks, newIndex("Given", "G", g))
 	}
-	if w.r.LogHead != "" {
-		s.blocks = append(s.blocks, para{note: true, text: "Signed head of the evidence log: " + w.r.LogHead})
-	}
+	s.blocks = append(s.blocks, w.logHead()...)
 	return s
+}
+
+// logHead names the state of the evidence log that the paper was made from.
+func (w *writer) logHead() []block {
+	if w.r.LogHead == "" {
+		return nil
+	}
+	return []block{para{note: true, text: "Signed head of the evidence log: " + w.r.LogHead}}
 }
 
 func (w *writer) evidenceTable() table {

@@ -38,8 +38,7 @@ func (w *writer) measured() section {
 		if m.Difference != nil {
 			diff = signed(*m.Difference, places)
 		}
-		if m.NominalMM != nil && !m.Says.IsZero() && !strings.HasPrefix(strings.ToLower(m.Says.String()),
-			"as the book") {
+		if m.NominalMM != nil && !m.Says.IsZero() && !asBook(m.Says.String()) {
 			off = append(off, measureName(m.Name.String(), m.What))
 		}
 		says := cell{text: opening(m.Says.String())}
@@ -59,6 +58,9 @@ func (w *writer) measured() section {
 		nbsp + "% range."}}
 	return s
 }
+
+// asBook reports whether a size is said to be the book's.
+func asBook(says string) bool { return strings.HasPrefix(strings.ToLower(says), "as the book") }
 
 // exactPlaces is how many places a figure of the book was written with.
 func exactPlaces(x float64) int {

@@ -140,16 +140,20 @@ func (w *writer) comparables() []block {
 	if len(all) == 0 {
 		return []block{para{text: "No comparable sale was found."}}
 	}
-	cs := w.o.Value.Comparables
-	pic := figure{drawing: chart.Prices(w.o.Value, w.dealPrices(), chart.Paper, english),
-		cites: func(row int) string { return w.saleCite(cs[row]) },
-		note: "A dot is a comparable at its adjusted price: larger with its weight, open where the price was only asked. The tick is the price as sold. " +
-			"Bands: 50, 80 and 90" + nbsp + "% ranges; line: median."}
-	out := []block{pic, w.comparableTable(all)}
+	out := []block{w.comparablePicture(), w.comparableTable(all)}
 	if n := len(all) - listedComparables; n > 0 {
 		out = append(out, para{note: true, text: told(say.That("report.more-comparables", say.Count("n", n)))})
 	}
 	return append(out, w.grid(all)...)
+}
+
+// comparablePicture is the value with its ranges and the comparables.
+func (w *writer) comparablePicture() figure {
+	cs := w.o.Value.Comparables
+	return figure{drawing: chart.Prices(w.o.Value, w.dealPrices(), chart.Paper, english),
+		cites: func(row int) string { return w.saleCite(cs[row]) },
+		note: "A dot is a comparable at its adjusted price: larger with its weight, open where the price was only asked. The tick is the price as sold. " +
+			"Bands: 50, 80 and 90" + nbsp + "% ranges; line: median."}
 }
 
 // dealPrices are the prices of the deal, on the shop's own copy only.

@@ -13,6 +13,7 @@ type writer struct {
 	o    opinion.Opinion
 	refs *references
 
+	cut         int  // how much a report without its annex leaves out to keep to its pages
 	withDetails bool // put the pixels of details into the blocks themselves
 }
 
@@ -39,9 +40,12 @@ func bestFirst(photos []Photo) []Photo {
 	return out
 }
 
-// sections is the whole report in reading order. The list of references comes
+// sections is the report in reading order; with its annex it is whole. The list of references comes
 // last and is made last, when all that is cited has its number.
 func (w *writer) sections() []section {
+	if !w.annexed() {
+		return w.brief()
+	}
 	s := []section{w.identity(), w.photos(), w.dating(), w.parts(), w.rules(), w.condition(), w.measured(), w.metal(),
 		w.running()}
 	if t, ok := w.trace(); ok {

@@ -22,6 +22,7 @@ type Order struct {
 	Step  string // id of the movement that a paper about a dealing is of; empty: the latest
 	By    string
 	Day   string // on the paper; empty: today
+	Annex bool   // of a report: with the grounds of every figure
 
 	// Price is for a purchase statement that is signed before the purchase is booked.
 	Price money.Money
@@ -55,7 +56,7 @@ func Make(ctx context.Context, s *rooms.Shop, o Order) (shop.Paper, error) {
 	p := shop.Paper{Kind: o.Kind, Watch: o.Watch, By: o.By, Day: o.Day}
 	p.LogSize, p.LogRoot, _ = s.LogHead(ctx)
 	return issue(ctx, s, p, func(number string) (printed, error) {
-		r.Paper = number
+		r.Paper, r.Annex = number, o.Annex
 		out := printed{files: map[string][]byte{}}
 		if o.Kind == shop.PaperListing {
 			out.total = w.Asking

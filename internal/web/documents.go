@@ -100,7 +100,7 @@ func (s *paperPages) documentsPage(w http.ResponseWriter, r *http.Request) error
 // makePaper makes, numbers and keeps a paper.
 func (s *paperPages) makePaper(w http.ResponseWriter, r *http.Request) error {
 	o := papers.Order{Kind: shop.PaperKind(r.FormValue("kind")), Watch: shop.WatchID(r.FormValue("watch")),
-		Step: r.FormValue("step"), By: s.who(r)}
+		Step: r.FormValue("step"), By: s.who(r), Annex: r.FormValue("annex") != ""}
 	err := readPrice(r, &o.Price)
 	var p shop.Paper
 	if err == nil {

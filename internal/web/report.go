@@ -46,6 +46,7 @@ func (s *watchPages) writeReport(w http.ResponseWriter, r *http.Request, media, 
 	if err != nil {
 		return err
 	}
+	rep.Annex = r.FormValue("annex") != ""
 	var b bytes.Buffer
 	if err := write(&b, rep); err != nil {
 		return fmt.Errorf("report on %s: %w", record.Title, err)

@@ -96,11 +96,17 @@ func TestSameReportSameBytes(t *testing.T) {
 // text extracts a PDF's text with poppler, an independent reader.
 func text(t *testing.T, pdf []byte) string {
 	t.Helper()
+	return textIn(t, pdf, "-raw")
+}
+
+// textIn is text in one of poppler's orders.
+func textIn(t *testing.T, pdf []byte, order string) string {
+	t.Helper()
 	tool, err := exec.LookPath("pdftotext")
 	if err != nil {
 		t.Skip("SKIPPED: pdftotext (poppler-utils) is not installed, so the PDF was not read back")
 	}
-	cmd := exec.Command(tool, "-raw", "-", "-")
+	cmd := exec.Command(tool, order, "-", "-")
 	cmd.Stdin = bytes.NewReader(pdf)
 	var out, complaints bytes.Buffer
 	cmd.Stdout, cmd.Stderr = &out, &complaints

@@ -114,7 +114,7 @@ func setIn(f face, s string) []spanOf {
 			b.Reset()
 		}
 	}
-	for _, r := range norm.NFC.String(strings.ToValidUTF8(s, "\uFFFD")) {
+	for _, r := range shaped(norm.NFC.String(strings.ToValidUTF8(s, "\uFFFD"))) {
 		if unicode.IsControl(r) {
 			r = ' '
 		}

@@ -125,7 +125,7 @@ func (s *sheet) put(x, y, w float64, l line, a align) {
 	case centre:
 		x += (w - l.width) / 2
 	}
-	for _, p := range l.pieces {
+	for _, p := range l.visual().pieces {
 		s.use(p.face)
 		s.pdf.Text(x, y, p.text)
 		x += p.face.width(p.text)

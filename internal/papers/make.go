@@ -108,6 +108,12 @@ func makeSlip(ctx context.Context, s *rooms.Shop, o Order) (shop.Paper, error) {
 	if err != nil {
 		return shop.Paper{}, err
 	}
+	for _, text := range document.Names(one.slip) {
+		if letter, is := document.Unprintable(text); is {
+			return shop.Paper{}, wrong("make "+string(o.Kind), "name",
+				fmt.Sprintf("“%s”: no font here has “%c”", text, letter), "it in letters of Europe, Hebrew or Arabic; nothing was numbered")
+		}
+	}
 	p := shop.Paper{Kind: o.Kind, Watch: o.Watch, By: o.By, Day: o.Day, Client: one.client, Step: d.Step.ID,
 		Entry: d.Entry.ID}
 	if d.Invoice != nil {

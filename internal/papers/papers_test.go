@@ -311,3 +311,23 @@ func TestPapersOnAWatch(t *testing.T) {
 		t.Error("a paper of no day was made")
 	}
 }
+
+// A buyer's name that the papers cannot print is refused before a number is taken: the next invoice has it.
+func TestANameThatCannotBePrintedTakesNoNumber(t *testing.T) {
+	s, _ := open(t)
+	id := bought(t, s, "margin")
+	must(s.Trade.Move(t.Context(), id, trade.Moving{To: shop.Listed}, "tester"))(t)
+	c := must(s.People.Add(t.Context(), shop.Client{ID: "c_far", Name: "山田 太郎"}))(t)
+	rate := decimal.MustParse("0.20")
+	must(s.Trade.Sell(t.Context(), id, trade.Selling{Terms: trade.Terms{Day: "2026-10-20", Client: c.ID,
+		Amount: eur("8200")}, TaxRate: &rate}, "tester"))(t)
+	order := papers.Order{Kind: shop.PaperInvoice, Watch: id, By: "tester"}
+	if _, err := papers.Make(t.Context(), s, order); err == nil || !strings.Contains(err.Error(), "山") {
+		t.Fatalf("%v; want the letter that cannot be printed", err)
+	}
+	c.Name = "Yamada Taro"
+	must(s.People.Change(t.Context(), c))(t)
+	if p := must(papers.Make(t.Context(), s, order))(t); p.Number != "2026-0001" {
+		t.Errorf("number %s; want the first", p.Number)
+	}
+}

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"io"
+	"time"
 
 	"codeberg.org/go-pdf/fpdf"
 )
@@ -275,8 +276,7 @@ func (s *sheet) finish(w io.Writer, r Report, f front) error {
 	pdf.SetCreator("Midcase", true)
 	pdf.SetProducer("Midcase", true)
 	pdf.SetLang("en-GB")
-	pdf.SetCreationDate(r.Issued.UTC())
-	pdf.SetModificationDate(r.Issued.UTC())
+	dated(pdf, r.Issued)
 	var b bytes.Buffer
 	if err := pdf.Output(&b); err != nil {
 		return fmt.Errorf("report %s: %w", orDash(r.Number), err)
@@ -293,4 +293,14 @@ func footWords(r Report) string {
 		s += " · shop's copy, not to be handed over"
 	}
 	return s
+}
+
+// dated puts the day of issue into the file, a fixed one where there is none: the library would put the hour, and
+// the same paper would come out differently.
+func dated(pdf *fpdf.Fpdf, day time.Time) {
+	if day.IsZero() {
+		day = targetDay
+	}
+	pdf.SetCreationDate(day.UTC())
+	pdf.SetModificationDate(day.UTC())
 }

@@ -211,8 +211,7 @@ func (s *sheet) slipFinish(w io.Writer, p slip) error {
 	pdf.SetProducer("Midcase", true)
 	pdf.SetLang("en-GB")
 	day := dayOrNow(p.head.Day)
-	pdf.SetCreationDate(day)
-	pdf.SetModificationDate(day)
+	dated(pdf, day)
 	var b bytes.Buffer
 	if err := pdf.Output(&b); err != nil {
 		return fmt.Errorf("paper %s: %w", orDash(p.head.Number), err)

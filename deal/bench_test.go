@@ -33,3 +33,13 @@ func BenchmarkHighestPrice(b *testing.B) {
 		r.highest(in, d, each)
 	}
 }
+
+// BenchmarkExpected is what the worth of a stock needs of each watch.
+func BenchmarkExpected(b *testing.B) {
+	in := testLadder(b)
+	for b.Loop() {
+		if _, err := Expected(in); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

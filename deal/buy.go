@@ -83,6 +83,15 @@ func Buy(in Input) (Result, error) {
 	return out, nil
 }
 
+// Expected is the expected profit that Buy states, without all else: for a whole stock.
+func Expected(in Input) (float64, error) {
+	if err := in.Check(); err != nil {
+		return 0, err
+	}
+	d := in.draw()
+	return mean(profitsAt(in.at(d), in, d, in.terms(d))), nil
+}
+
 // follow says what follows at the price At.
 func (r *Result) follow(in Input, d draws, each []terms) {
 	r.profit(in, d, each)

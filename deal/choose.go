@@ -28,12 +28,17 @@ func (in Input) askedAt() (asks []float64, now int) {
 	if l.CurrentAsk == 0 {
 		return asks, -1
 	}
-	at, found := slices.BinarySearch(asks, l.CurrentAsk)
-	if !found {
-		asks = slices.Insert(slices.Clone(asks), at, l.CurrentAsk)
+	asks = slices.Clone(asks)
+	at, _ := slices.BinarySearch(asks, l.CurrentAsk*(1-sameAsk))
+	if at < len(asks) && asks[at] <= l.CurrentAsk*(1+sameAsk) {
+		asks[at] = l.CurrentAsk
+		return asks, at
 	}
-	return asks, at
+	return slices.Insert(asks, at, l.CurrentAsk), at
 }
+
+// sameAsk is the share by which two asks may differ and be the same.
+const sameAsk = 1e-6
 
 func asksAround(value float64) []float64 {
 	var out []float64
@@ -66,10 +71,11 @@ func (c *chooser) score(o *offer, ask float64, weights []float64) float64 {
 
 // best is the index of the ask to choose for a watch that has been on offer for some
 // days: the lowest of those of its months, since nobody raises the price of a watch that
-// did not sell.
+// did not sell. Asks that earn nearly as much as the best count as equal: the lowest of
+// them sells sooner and surer.
 func (c *chooser) best(days float64) int {
 	fresh := c.offer.after(0)
-	at := c.search(func(k int) float64 { return c.score(fresh, c.asks[k], nil) })
+	at := c.search(once(func(k int) float64 { return c.score(fresh, c.asks[k], nil) }))
 	for m := month; float64(m) <= days; m += month {
 		at = c.lower(float64(m), at)
 	}
@@ -78,17 +84,46 @@ func (c *chooser) best(days float64) int {
 
 // lower is the ask after so many whole months unsold, from that of the month before.
 func (c *chooser) lower(days float64, at int) int {
+	at, _ = c.below(days, at)
+	return at
+}
+
+// below is the ask to choose of those not above one, after so many days unsold, and what
+// the best of them earns.
+func (c *chooser) below(days float64, at int) (int, float64) {
 	if c.now >= 0 {
 		at = min(at, c.now)
 	}
 	o, w := c.seen(days)
 	const tries = 3 // asks in a row that do not earn more
-	best := c.score(o, c.asks[at], w)
-	for k, worse := at-1, 0; k >= 0 && worse < tries; k-- {
+	best, top, worse := math.Inf(-1), at, 0
+	score := once(func(k int) float64 { return c.score(o, c.asks[k], w) })
+	for k := at; k >= 0 && worse < tries; k-- {
 		worse++
-		if s := c.score(o, c.asks[k], w); s > best {
-			best, at, worse = s, k, 0
+		if s := score(k); s > best {
+			best, top, worse = s, k, 0
 		}
+	}
+	return c.equal(top, best, score), best
+}
+
+// once computes each score once.
+func once(score func(int) float64) func(int) float64 {
+	known := map[int]float64{}
+	return func(k int) float64 {
+		s, ok := known[k]
+		if !ok {
+			s = score(k)
+			known[k] = s
+		}
+		return s
+	}
+}
+
+// equal is the lowest ask, from the best downward, that earns nearly as much.
+func (c *chooser) equal(at int, best float64, score func(int) float64) int {
+	for at > 0 && score(at-1) >= best-nearBest*c.offer.unit {
+		at--
 	}
 	return at
 }
@@ -124,5 +159,5 @@ func (c *chooser) search(score func(int) float64) int {
 			best, at = s, k
 		}
 	}
-	return at
+	return c.equal(at, best, score)
 }

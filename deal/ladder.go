@@ -25,7 +25,8 @@ type Rung struct {
 	ExpectedNet   float64           `json:"expected_net"`
 	NetInterval90 estimate.Interval `json:"net_interval_90"`
 	ChanceOfLoss  float64           `json:"chance_of_loss"`
-	// Behind is by how much the best ask earns more for the money and time it binds.
+	// Behind is by how much the best ask earns more for the money and time it binds; 0
+	// where it earns no more.
 	Behind float64 `json:"behind"`
 }
 
@@ -34,7 +35,7 @@ type CutStep struct {
 	DaysOnSale  float64 `json:"days_on_sale"`
 	ValueMedian float64 `json:"value_median"` // as far as not selling has told
 	BestAsk     float64 `json:"best_ask"`     // of those not above the ask
-	Gain        float64 `json:"gain"`         // over leaving the ask as it is, for money and time bound
+	Gain        float64 `json:"gain"`         // of the best over the ask as it is, for money and time bound
 }
 
 // LadderReport is the ladder with its best rung.
@@ -44,11 +45,12 @@ type LadderReport struct {
 	ValueStated float64        `json:"value_stated"` // the median that went in
 	ValueMedian float64        `json:"value_median"` // as far as not selling has told
 	Rungs       []Rung         `json:"rungs"`
-	// Best is the index of the rung that earns the most for the money and the time it binds:
-	// what Buy and CompareRoutes say of this route they say of this ask.
+	// Best is the index of the lowest rung that earns the most, or nearly as much, for the
+	// money and the time it binds: what Buy and CompareRoutes say of this route they say of
+	// this ask.
 	Best int `json:"best"`
-	// NearBest are the lowest and the highest ask that come within half a percent of the
-	// value of the best one: between them, the lower sells sooner.
+	// NearBest are the best ask and the highest that comes within half a percent of the
+	// value of it: between them, the lower sells sooner.
 	NearBest [2]float64 `json:"near_best"`
 	// Asked is the ask that Schedule leaves as it is: the current one, else the best.
 	Asked    float64   `json:"asked"`
@@ -116,14 +118,11 @@ const (
 
 func (r *LadderReport) near() {
 	most := nearBest * r.ValueStated
-	low, high := r.Best, r.Best
-	for low > 0 && r.Rungs[low-1].Behind <= most {
-		low--
-	}
+	high := r.Best
 	for high+1 < len(r.Rungs) && r.Rungs[high+1].Behind <= most {
 		high++
 	}
-	r.NearBest = [2]float64{r.Rungs[low].Ask, r.Rungs[high].Ask}
+	r.NearBest = [2]float64{r.Rungs[r.Best].Ask, r.Rungs[high].Ask}
 }
 
 // rung is one ask, bought at x, with what it is chosen by.
@@ -167,14 +166,14 @@ func (r *LadderReport) schedule(in Input, c *chooser) {
 		if in.Listing.PatienceDays > 0 && days >= in.Listing.PatienceDays && step > 0 {
 			return
 		}
-		best = min(best, asked)
-		if step > 0 {
-			best = c.lower(days, best)
+		at, most := c.below(days, asked)
+		if best = min(best, asked); step > 0 {
+			best = min(best, at)
 		}
 		o, w := c.seen(days)
 		s := CutStep{DaysOnSale: days, ValueMedian: o.unit * weightedMedian(o.value, w), BestAsk: c.asks[best]}
 		if best != asked {
-			s.Gain = math.Max(0, c.score(o, s.BestAsk, w)-c.score(o, r.Asked, w))
+			s.Gain = math.Max(0, most-c.score(o, r.Asked, w))
 		}
 		if r.CutAt < 0 && s.Gain > worthCutting*r.Asked {
 			r.CutAt = step
@@ -219,8 +218,8 @@ func (r *LadderReport) say(in Input) {
 	if l := in.Listing; l.CutBy > 0 && l.CutEveryDays > 0 {
 		r.Says = append(r.Says, say.That("ladder.cuts", say.Share("by", l.CutBy), days("days", l.CutEveryDays)))
 	}
-	if r.NearBest[0] < best.Ask {
-		r.Says = append(r.Says, say.That("ladder.near", amount("low", r.NearBest[0]), amount("high", r.NearBest[1])))
+	if r.NearBest[1] > best.Ask {
+		r.Says = append(r.Says, say.That("ladder.near", amount("high", r.NearBest[1])))
 	}
 	if l := in.Listing; l.DaysOnSale >= month && r.ValueMedian < r.ValueStated {
 		r.Says = append(r.Says, say.That("ladder.learned", days("days", l.DaysOnSale), amount("ask", l.CurrentAsk),

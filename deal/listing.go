@@ -135,8 +135,9 @@ type offer struct {
 	floor  float64 // no cut goes below it
 }
 
-// minPatience is how many days are always waited, however long it has been.
-const minPatience = 30
+// minPatience is how many days are always waited, however long it has been: another
+// quarter at another ask.
+const minPatience = 90
 
 // newOffer draws how fast each watch sells. values are in currency.
 func (in Input) newOffer(values []float64) *offer {

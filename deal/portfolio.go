@@ -23,6 +23,8 @@ type Holding struct {
 	// is the watch's own, which no other watch shares.
 	LogMedian float64
 	OwnLogSD  float64
+	// ExpectedProfit is what selling it should earn, as Buy says at the price paid.
+	ExpectedProfit float64
 }
 
 // PortfolioInput is the whole stock and what moves its values together.
@@ -60,10 +62,12 @@ type PortfolioReport struct {
 	Median     float64           `json:"median"`
 	Interval90 estimate.Interval `json:"interval_90"`
 	// SDAlone is what the standard deviation would be if no two watches moved together.
-	SDAlone         float64         `json:"sd_if_independent"`
-	ChanceUnderPaid float64         `json:"chance_under_paid"` // that all is worth less than was paid
-	References      []Concentration `json:"references"`        // largest share of value first
-	Metals          []Concentration `json:"metals"`
+	SDAlone         float64 `json:"sd_if_independent"`
+	ChanceUnderPaid float64 `json:"chance_under_paid"` // that all is worth less than was paid
+	// ExpectedProfit is what selling the watches one by one should earn.
+	ExpectedProfit float64         `json:"expected_profit"`
+	References     []Concentration `json:"references"` // largest share of value first
+	Metals         []Concentration `json:"metals"`
 	// Herfindahl is the sum of the squared shares of value: 1/n for n equal ones, 1 for
 	// one alone.
 	HerfindahlReferences float64         `json:"herfindahl_references"`
@@ -115,6 +119,7 @@ func Portfolio(in PortfolioInput) (PortfolioReport, error) {
 		Says: []say.Statement{}}
 	for _, h := range in.Holdings {
 		out.TiedUp += h.Paid
+		out.ExpectedProfit += h.ExpectedProfit
 	}
 	out.moments(in, groups)
 	out.concentrate(in)
@@ -321,6 +326,7 @@ func (r *PortfolioReport) say() {
 		r.Says = append(r.Says, say.That("whole.none"))
 		return
 	}
+	r.Says = append(r.Says, r.Earns())
 	if r.SDAlone < 0.8*r.SD {
 		r.Says = append(r.Says, say.That("whole.together", say.Fixed("times", r.SD/r.SDAlone, say.None, 1)))
 	}
@@ -331,6 +337,11 @@ func (r *PortfolioReport) say() {
 	for _, f := range r.Falls {
 		r.Says = append(r.Says, f.says(r.Currency))
 	}
+}
+
+// Earns says what selling the watches one by one should earn.
+func (r *PortfolioReport) Earns() say.Statement {
+	return say.That("whole.earns", say.Amount("profit", r.ExpectedProfit, r.Currency))
 }
 
 // says what a fall, or a rise, of a metal's premium does to the stock.
@@ -366,7 +377,8 @@ func (in PortfolioInput) Check() error {
 		at := fmt.Sprintf("holdings[%d]", i)
 		errs = append(errs, inRange(at+".paid", h.Paid, 0, maxAmount, "a price of 0 or more"),
 			inRange(at+".log_median", h.LogMedian, -10, math.Log(maxAmount), "the natural log of a price above 0"),
-			inRange(at+".own_log_sd", h.OwnLogSD, 0, 5, "0 or more; 0.2 is about 20 %"))
+			inRange(at+".own_log_sd", h.OwnLogSD, 0, 5, "0 or more; 0.2 is about 20 %"),
+			inRange(at+".expected_profit", h.ExpectedProfit, -maxAmount, maxAmount, "an amount"))
 	}
 	for i, f := range in.Falls {
 		at := fmt.Sprintf("falls[%d]", i)

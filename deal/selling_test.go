@@ -191,7 +191,7 @@ func TestNothingDearerEarnsMore(t *testing.T) {
 					after.ChanceOfLoss < before.ChanceOfLoss || after.HighestPrice > before.HighestPrice+small) {
 					t.Fatalf("%+v\nthen %+v", before, after)
 				}
-				if after.AfterHurdle > before.AfterHurdle+5e-3*math.Exp(in.Sale.LogMedian) {
+				if after.AfterHurdle > before.AfterHurdle+(nearBest+2e-3)*math.Exp(in.Sale.LogMedian) {
 					t.Fatalf("%g for money and time, then %g", before.AfterHurdle, after.AfterHurdle)
 				}
 			})
@@ -248,7 +248,7 @@ func TestSearchFindsTheBest(t *testing.T) {
 		for _, ask := range d.choose.asks {
 			best = math.Max(best, d.choose.score(d.offer, ask, nil))
 		}
-		if got := d.choose.score(d.offer, d.ask, nil); best-got > 5e-3*math.Exp(in.Sale.LogMedian) {
+		if got := d.choose.score(d.offer, d.ask, nil); best-got > (nearBest+2e-3)*math.Exp(in.Sale.LogMedian) {
 			t.Fatalf("found %g, there is %g", got, best)
 		}
 	})

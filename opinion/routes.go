@@ -186,9 +186,11 @@ func PriceLadder(in SellingInput) (Selling, error) {
 }
 
 // StockHolding is the watch as the whole stock counts it: its value on the basis of
-// the settings and the spread that is its own. Where the market cannot tell, it says
-// why.
-func StockHolding(in SellingInput) (h deal.Holding, cannotTell say.Statement, err error) {
+// the settings, the spread that is its own, and what selling it should earn. Where the
+// market cannot tell, it says why.
+//
+// profit is the expected profit of an opinion that was formed already; nil computes it.
+func StockHolding(in SellingInput, profit *float64) (h deal.Holding, cannotTell say.Statement, err error) {
 	s, err := complete(in.Settings)
 	if err != nil {
 		return h, cannotTell, err
@@ -207,8 +209,31 @@ func StockHolding(in SellingInput) (h deal.Holding, cannotTell say.Statement, er
 	if stock := in.Settings.Stock; !stock.Paid.IsZero() {
 		paid, _ = f.inCurrency(stock.Paid, nil)
 	}
+	if profit == nil {
+		p, err := f.expectedProfit()
+		if err != nil {
+			return h, cannotTell, err
+		}
+		profit = &p
+	}
 	return deal.Holding{ID: f.out.Watch.ID, Reference: c.Reference, Metal: c.Metal, Paid: paid.Float(),
-		LogMedian: v.LogMedian, OwnLogSD: logSD(v)}, cannotTell, nil
+		LogMedian: v.LogMedian, OwnLogSD: logSD(v), ExpectedProfit: *profit}, cannotTell, nil
+}
+
+// expectedProfit is that of the opinion, rounded as there, without the rest of it; 0 where the market has
+// no value for the first route.
+func (f *forming) expectedProfit() (float64, error) {
+	s, err := f.seller()
+	if err != nil {
+		return 0, err
+	}
+	if s.value(s.terms.Routes[:1]); !s.out.CannotTell.IsZero() {
+		return 0, nil
+	}
+	s.price()
+	s.withTrade()
+	profit, err := deal.Expected(s.routes().First())
+	return roundTo3(profit), err
 }
 
 // logSD is the standard deviation of ln price, with that of a Student-t where it has

@@ -225,20 +225,34 @@ func TestPriceLadderOfAWatch(t *testing.T) {
 	}
 }
 
+func ladderOf(t testing.TB, in opinion.SellingInput) *deal.LadderReport {
+	t.Helper()
+	s, err := opinion.PriceLadder(in)
+	if err != nil || !s.Known {
+		t.Fatal(s.CannotTell, err)
+	}
+	return s.Ladder
+}
+
 func TestStockHolding(t *testing.T) {
 	in := sellingOf(t)
 	in.Settings.Stock.Paid = money.MustParse("6000", "EUR")
-	h, cannotTell, err := opinion.StockHolding(in)
+	h, cannotTell, err := opinion.StockHolding(in, nil)
 	if err != nil || cannotTell.String() != "" {
 		t.Fatal(cannotTell, err)
 	}
+	own := ladderOf(t, in)
 	want := deal.Holding{ID: "w_test", Reference: "Corvane KR-1", Metal: "steel", Paid: 6000,
-		LogMedian: math.Log(10000), OwnLogSD: 0.15 * math.Sqrt(1.5)}
-	if !reflect.DeepEqual(h, want) {
-		t.Errorf("%+v, want %+v", h, want)
+		LogMedian: math.Log(10000), OwnLogSD: 0.15 * math.Sqrt(1.5), ExpectedProfit: h.ExpectedProfit}
+	if net := own.Rungs[own.Best].ExpectedNet; !reflect.DeepEqual(h, want) || math.Abs(net-h.ExpectedProfit) > 5 {
+		t.Errorf("%+v, want %+v and a profit of %g", h, want, net)
+	}
+	known := 123.0
+	if h, _, err = opinion.StockHolding(in, &known); err != nil || h.ExpectedProfit != known {
+		t.Errorf("a profit known already counts as %g, %v", h.ExpectedProfit, err)
 	}
 	in.Market = noMarket{}
-	if _, cannotTell, err = opinion.StockHolding(in); err != nil ||
+	if _, cannotTell, err = opinion.StockHolding(in, nil); err != nil ||
 		cannotTell.String() != "no sale of anything like it" {
 		t.Error(cannotTell, err)
 	}

@@ -104,7 +104,7 @@ func TestOneHighestPriceInTheShop(t *testing.T) {
 	if err := w.Fill(t.Context(), s); err != nil {
 		t.Fatal(err)
 	}
-	bought := 0
+	bought, earned := 0, 0.0
 	for _, x := range w.Watches {
 		id := shop.WatchID(x.Evidence.ID)
 		o, err := s.Opinion(t.Context(), id, today)
@@ -116,9 +116,20 @@ func TestOneHighestPriceInTheShop(t *testing.T) {
 			t.Fatal(err)
 		}
 		sameDeal(t, x.File, o, in)
+		rec, err := s.Watch(t.Context(), id)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if own := map[shop.Ownership]float64{shop.Own: 1, shop.InPartner: 0.5}; rec.State.Held() {
+			earned += own[rec.Ownership()] * o.Deal.ExpectedProfit.Float()
+		}
 		if o.Deal.PaidPrice != nil {
 			bought++
 		}
+	}
+	worth, err := s.Desk.StockWorth(t.Context(), today, 12, nil)
+	if err != nil || math.Abs(worth.ExpectedProfit-earned) > 1e-6*math.Abs(earned) {
+		t.Errorf("the stock should earn %.2f, its watches %.2f together, %v", worth.ExpectedProfit, earned, err)
 	}
 	if bought < 20 {
 		t.Errorf("%d watches at the price paid; the test is meant for many", bought)

@@ -87,6 +87,12 @@ func (s *Shop) SellingOf(ctx context.Context, id WatchID, asOf time.Time,
 	return in, s.standing(ctx, w, &in.Settings, asOf)
 }
 
+// Standing adds to the settings how a watch stands in the shop as of a moment, as the
+// opinion on it counts it.
+func (s *Shop) Standing(ctx context.Context, w Watch, set *opinion.Settings, asOf time.Time) error {
+	return s.standing(ctx, w, set, asOf)
+}
+
 // standing adds to the settings how a watch stands in the shop as of a moment: what was
 // paid and is asked, and for how long it has been on sale. An amount in a currency that
 // the shop has no rate for stays as it is; the error says so.

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"midcase/deal"
+	"midcase/say"
 )
 
 // onSale are the states in which a watch is on sale.
@@ -102,13 +103,16 @@ func (s *Shop) timesToSell(ctx context.Context, asOf time.Time) (*deal.TimeToSel
 	day := min(today, asOf.Format(time.DateOnly))
 	return s.known.times.Get(ctx, day, timesMark{today, rev.Book, set.Sum},
 		func(ctx context.Context) (*deal.TimeToSell, error) {
-			spells, err := s.dealSpells(ctx, day)
+			spells, last, err := s.dealSpells(ctx, day)
 			if err != nil {
 				return nil, err
 			}
 			fit, err := deal.FitTimeToSell(spells, deal.PriorAround(set.Terms.TimeToSell))
 			if err != nil {
 				return nil, fmt.Errorf("time to sell: %w", err)
+			}
+			if last != "" && last < day {
+				fit.Says = append(fit.Says, say.That("time.until", say.Day("day", last)))
 			}
 			return fit, nil
 		})
@@ -117,25 +121,23 @@ func (s *Shop) timesToSell(ctx context.Context, asOf time.Time) (*deal.TimeToSel
 // dealSpells are the shop's spells as package deal counts them. The value of a watch at the
 // time when it was listed is not looked up again, so that the asked price is not among what they
 // depend on; neither is whether it was a full set. Nothing after the day counts. What is still on sale
-// counts up to the last day on which anything was recorded: where nobody records, watches do not get slower
-// to sell by the calendar.
-func (s *Shop) dealSpells(ctx context.Context, day string) ([]deal.Spell, error) {
+// counts up to the last day on which anything was recorded, which is returned: where nobody records, watches
+// do not get slower to sell by the calendar.
+func (s *Shop) dealSpells(ctx context.Context, day string) (out []deal.Spell, last string, err error) {
 	all, err := s.stores.Steps.Movements(ctx, "")
 	if err != nil {
-		return nil, fmt.Errorf("time to sell: %w", err)
+		return nil, "", fmt.Errorf("time to sell: %w", err)
 	}
 	watches, err := s.Stock(ctx)
 	if err != nil {
-		return nil, fmt.Errorf("time to sell: %w", err)
+		return nil, "", fmt.Errorf("time to sell: %w", err)
 	}
 	var moves []Movement
-	last := ""
 	for _, m := range all {
 		if m.Day <= day {
 			moves, last = append(moves, m), max(last, m.Day)
 		}
 	}
-	var out []deal.Spell
 	for _, sp := range SpellsOf(moves) {
 		to := sp.To
 		if to == "" {
@@ -153,7 +155,7 @@ func (s *Shop) dealSpells(ctx context.Context, day string) ([]deal.Spell, error)
 		}
 		out = append(out, one)
 	}
-	return out, nil
+	return out, last, nil
 }
 
 // daysBetween is the number of days from one to another; below zero where either is no day.

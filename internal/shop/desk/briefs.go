@@ -20,13 +20,14 @@ type Brief struct {
 	Median   *float64
 	Low      float64 // 80 % interval of the value
 	High     float64
-	Problem  string // why there is no opinion
-	Forming  bool   // there is no opinion yet: it is being formed
-	Items    int    // items of evidence in force
-	Reported bool   // an opinion on it went out on paper
-	Outdated bool   // evidence came or went since then
-	Sales    bool   // sales were imported since then
-	Facts    *Facts // what it is found by; nil before there is an opinion
+	Profit   *float64 // expected, as the opinion says
+	Problem  string   // why there is no opinion
+	Forming  bool     // there is no opinion yet: it is being formed
+	Items    int      // items of evidence in force
+	Reported bool     // an opinion on it went out on paper
+	Outdated bool     // evidence came or went since then
+	Sales    bool     // sales were imported since then
+	Facts    *Facts   // what it is found by; nil before there is an opinion
 }
 
 // formedFrom is all that the opinion on a watch follows from.
@@ -241,5 +242,9 @@ func (b *Brief) fill(o opinion.Opinion) {
 	if o.Value.Known {
 		b.Median = o.Value.Median
 		b.Low, b.High = o.Value.Interval["80"][0], o.Value.Interval["80"][1]
+	}
+	if p := o.Deal.ExpectedProfit; p != nil {
+		profit := p.Float()
+		b.Profit = &profit
 	}
 }

@@ -3,6 +3,7 @@ package desk
 import (
 	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -199,8 +200,12 @@ func (r *Room) holdingOf(ctx context.Context, w shop.Watch, in opinion.SellingIn
 			return e, fmt.Errorf("stock: %w", err)
 		}
 		one := in
-		one.File, one.Settings.Stock = evidence.Fold(log, in.AsOf), opinion.InStock{Paid: w.Cost}
-		e.Holding, e.cannotTell, err = opinion.StockHolding(one)
+		one.File = evidence.Fold(log, in.AsOf)
+		var noRate *shop.Invalid // the amount counts for nothing then, as in the opinion
+		if err := r.shop.Standing(ctx, w, &one.Settings, in.AsOf); err != nil && !errors.As(err, &noRate) {
+			return e, err
+		}
+		e.Holding, e.cannotTell, err = opinion.StockHolding(one, r.profitFormed(w.ID, from))
 		return e, err
 	})
 	if err != nil {
@@ -216,8 +221,18 @@ func (r *Room) holdingOf(ctx context.Context, w shop.Watch, in opinion.SellingIn
 			return h, e.cannotTell, err
 		}
 		h.LogMedian += math.Log(share)
+		h.ExpectedProfit *= share
 	}
 	return h, e.cannotTell, nil
+}
+
+// profitFormed is the expected profit of the opinion on a watch, where one that is up to
+// date is at hand.
+func (r *Room) profitFormed(id shop.WatchID, from formedFrom) *float64 {
+	if b, formed, ok := r.briefs.Kept(id); ok && formed == from {
+		return b.Profit
+	}
+	return nil
 }
 
 // ownShare is the shop's share in a watch, 1 where no partners are on record.

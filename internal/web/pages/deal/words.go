@@ -209,8 +209,7 @@ func ladderAnswer(d Data) say.Statement {
 	amount := func(name string, v float64) say.Arg { return say.Amount(name, v, l.Currency) }
 	ask := say.That("pay.ask", amount("ask", best.Ask), say.Chance("unsold", best.ChanceUnsold),
 		amount("net", best.ExpectedNet),
-		say.Count("days", int(math.Round(best.Days.Value))), amount("low", l.NearBest[0]),
-		amount("high", l.NearBest[1]))
+		say.Count("days", int(math.Round(best.Days.Value))), amount("high", l.NearBest[1]))
 	if l.CutAt < 0 {
 		return ask
 	}

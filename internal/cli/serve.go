@@ -4,7 +4,6 @@ import (
 	"crypto/tls"
 	"errors"
 	"fmt"
-	"log/slog"
 	"net"
 	"path/filepath"
 	"time"
@@ -17,18 +16,22 @@ import (
 )
 
 type serveCmd struct {
-	Addr    string `help:"Address to serve on; the loopback interface only, unless you say otherwise. Others need people who sign in: 'midcase people add'." default:"127.0.0.1:8686"`
+	Addr    string `help:"Address to serve on; the loopback interface only, unless you say otherwise. Others need people who sign in: 'midcase people add'." default:"127.0.0.1:8686" env:"MIDCASE_ADDR"`
 	NoOpen  bool   `help:"Do not open a browser."`
 	TLS     bool   `name:"tls" help:"Serve over TLS with a certificate that the shop makes for itself; a phone's camera and microphone need TLS. The browser asks once whether to trust it: compare the fingerprint."`
-	TLSCert string `name:"tls-cert" help:"Serve over TLS with this certificate (PEM)." type:"existingfile" placeholder:"FILE"`
-	TLSKey  string `name:"tls-key" help:"Key of the certificate (PEM)." type:"existingfile" placeholder:"FILE"`
-	Gated   bool   `help:"Something in front of the shop speaks TLS with the browsers; where nobody has to sign in, it also asks who is there."`
+	TLSCert string `name:"tls-cert" help:"Serve over TLS with this certificate (PEM)." type:"existingfile" placeholder:"FILE" env:"MIDCASE_TLS_CERT"`
+	TLSKey  string `name:"tls-key" help:"Key of the certificate (PEM)." type:"existingfile" placeholder:"FILE" env:"MIDCASE_TLS_KEY"`
+	Gated   bool   `env:"MIDCASE_GATED" help:"Something in front of the shop speaks TLS with the browsers; where nobody has to sign in, it also asks who is there."`
 
-	BackupTo    string        `help:"Back the shop up to this place while it is served: a folder, or s3://HOST/BUCKET/PREFIX." placeholder:"DEST"`
-	BackupEvery time.Duration `help:"How often." default:"24h"`
-	BackupKey   string        `help:"Encrypt these backups for this recipient of age." placeholder:"age1…"`
+	BackupTo    string        `help:"Back the shop up to this place while it is served: a folder, or s3://HOST/BUCKET/PREFIX." placeholder:"DEST" env:"MIDCASE_BACKUP_TO"`
+	BackupEvery time.Duration `help:"How often." default:"24h" env:"MIDCASE_BACKUP_EVERY"`
+	BackupKey   string        `help:"Encrypt these backups for this recipient of age." placeholder:"age1…" env:"MIDCASE_BACKUP_KEY"`
 
-	Host []string `help:"Further name under which browsers ask for the shop, such as shop.example; may be repeated. The first is the shop's address for others. Any name but this machine's own, those of the certificate and these is refused." placeholder:"NAME"`
+	Host []string `help:"Further name under which browsers ask for the shop, such as shop.example; may be repeated. The first is the shop's address for others. Any name but this machine's own, those of the certificate and these is refused." placeholder:"NAME" env:"MIDCASE_HOST"`
+
+	StatusAddr string `help:"Address for those who keep the server running: /healthz, /readyz and /metrics (Prometheus), with nothing of the shop. Keep it off the open network." placeholder:"ADDR" env:"MIDCASE_STATUS_ADDR"`
+	ReadOnly   bool   `help:"Show the shop and change nothing, such as during a move to another machine." env:"MIDCASE_READ_ONLY"`
+	Log        string `help:"Form of the server's own log: text or json. Neither has names, addresses of people or figures of the shop." enum:"text,json" default:"text" env:"MIDCASE_LOG"`
 }
 
 // Run serves the shop, making it where it is missing.
@@ -43,7 +46,8 @@ func (c serveCmd) Run(a *app) error {
 	defer s.close()
 	how := serving{addr: c.Addr, open: !c.NoOpen, gated: c.Gated, hosts: c.Host,
 		invented: exists(filepath.Join(s.dir, demoFile)), backupTo: c.BackupTo, backupKey: c.BackupKey,
-		backupEvery: max(c.BackupEvery, moment)}
+		backupEvery: max(c.BackupEvery, moment), statusAddr: c.StatusAddr, readOnly: c.ReadOnly,
+		logJSON: c.Log == "json"}
 	if c.BackupTo != "" {
 		if _, err := backup.At(c.BackupTo); err != nil {
 			return misuse{err}
@@ -78,6 +82,9 @@ type serving struct {
 	invented    bool             // the demo, in which nobody's data are
 	hosts       []string         // further names of the shop
 	certificate *tls.Certificate // nil for plain HTTP
+	statusAddr  string           // empty: none
+	readOnly    bool
+	logJSON     bool
 }
 
 // serve serves until the process is told to stop. The address is printed as one line.
@@ -94,8 +101,9 @@ func (a *app) serve(s *opened, how serving) error {
 		l = tls.NewListener(l, &tls.Config{Certificates: []tls.Certificate{*how.certificate},
 			MinVersion: tls.VersionTLS12})
 	}
-	log := slog.New(slog.NewTextHandler(a.err, &slog.HandlerOptions{Level: slog.LevelWarn}))
-	opt := web.Options{Log: log, User: user(""), Head: s.store.Head, TLS: how.secure(), Address: how.address(at),
+	log := how.log(a.err)
+	opt := web.Options{Log: log, ReadOnly: how.readOnly, User: user(""), Head: s.store.Head,
+		TLS: how.secure(), Address: how.address(at),
 		Hosts: how.names(), Proxied: how.gated}
 	url, err := a.unlock(s, how, &opt, how.listening(at))
 	if err != nil {
@@ -107,7 +115,10 @@ func (a *app) serve(s *opened, how serving) error {
 	}
 	defer served()
 	defer a.tend(s, how, log, &opt)()
-	h := web.New(s.Shop, opt)
+	h, err := a.watched(s, how, log, web.New(s.Shop, opt))
+	if err != nil {
+		return err
+	}
 	go func() {
 		if err := s.People.Warm(a.ctx); err != nil && a.ctx.Err() == nil {
 			log.Warn("reading ahead failed", "error", err)

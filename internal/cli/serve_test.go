@@ -9,6 +9,8 @@ import (
 	"net/http/cookiejar"
 	"os"
 	"path/filepath"
+	"regexp"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -45,7 +47,7 @@ func served(t *testing.T, dir string, c serveCmd) string {
 	return ""
 }
 
-func status(t *testing.T, client *http.Client, url string) int {
+func codeOf(t *testing.T, client *http.Client, url string) int {
 	t.Helper()
 	res, err := client.Get(url)
 	if err != nil {
@@ -64,13 +66,13 @@ func TestAServedShopWithoutPeopleHasAKey(t *testing.T) {
 	}
 	jar, _ := cookiejar.New(nil)
 	client := &http.Client{Jar: jar}
-	if got := status(t, client, base+"/stock.csv"); got != http.StatusUnauthorized {
+	if got := codeOf(t, client, base+"/stock.csv"); got != http.StatusUnauthorized {
 		t.Errorf("without the key: %d; want 401", got)
 	}
-	if got := status(t, client, url); got != http.StatusOK {
+	if got := codeOf(t, client, url); got != http.StatusOK {
 		t.Errorf("with the key: %d", got)
 	}
-	if got := status(t, client, base+"/stock.csv"); got != http.StatusOK {
+	if got := codeOf(t, client, base+"/stock.csv"); got != http.StatusOK {
 		t.Errorf("with the cookie: %d", got)
 	}
 	info, err := os.Stat(filepath.Join(dir, deskKeyFile))
@@ -133,7 +135,7 @@ func TestTheDemoOpensAsItsOwner(t *testing.T) {
 	if res.Request.URL.Path != "/sign-in" {
 		t.Errorf("without the key: led to %s; want to sign in", res.Request.URL)
 	}
-	status(t, client, url)
+	codeOf(t, client, url)
 	if res, err = client.Get(base + "/people"); err != nil {
 		t.Fatal(err)
 	}
@@ -147,4 +149,70 @@ func TestTheDemoOpensAsItsOwner(t *testing.T) {
 			t.Errorf("%s is not among the people", name)
 		}
 	}
+}
+
+// With an address for it, a served shop says that it is ready and counts what it answers; read-only, it changes nothing
+// but lets people look.
+func TestStatusAndReadOnly(t *testing.T) {
+	l, err := net.Listen("tcp", "127.0.0.1:0")
+	if err != nil {
+		t.Fatal(err)
+	}
+	at := l.Addr().String()
+	l.Close()
+	url := served(t, filepath.Join(t.TempDir(), "shop"), serveCmd{Addr: "127.0.0.1:0", NoOpen: true, StatusAddr: at,
+		ReadOnly: true, Log: "json"})
+	base, _, _ := strings.Cut(url, "/?key=")
+	jar, _ := cookiejar.New(nil)
+	client := &http.Client{Jar: jar}
+	if got := codeOf(t, client, url); got != http.StatusOK {
+		t.Errorf("the stock: %d", got)
+	}
+	res, err := client.Post(base+"/take-in", "application/x-www-form-urlencoded", strings.NewReader("maker=Corvane"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	res.Body.Close()
+	if res.StatusCode != http.StatusServiceUnavailable {
+		t.Errorf("a change of a shop that is only shown: %d; want 503", res.StatusCode)
+	}
+	if got := codeOf(t, client, "http://"+at+"/readyz"); got != http.StatusOK {
+		t.Errorf("ready: %d", got)
+	}
+	res, err = client.Get("http://" + at + "/metrics")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer res.Body.Close()
+	text, err := io.ReadAll(res.Body)
+	if err != nil || !strings.Contains(string(text), `midcase_http_requests_total{code="503",method="POST"} 1`) {
+		t.Errorf("the request refused is not counted: %v\n%s", err, text)
+	}
+	if got := codeOf(t, client, "http://"+at+"/stock.csv"); got != http.StatusNotFound {
+		t.Errorf("the shop is at the address for health: %d", got)
+	}
+}
+
+// The unit and the container file name only settings and flags that the program has.
+func TestDeployedSettingsExist(t *testing.T) {
+	var known strings.Builder
+	Main([]string{"serve", "--help"}, strings.NewReader(""), &known, io.Discard)
+	for _, file := range []string{"midcase.service", "Containerfile"} {
+		text, err := os.ReadFile(filepath.Join("..", "..", "deploy", file))
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, word := range regexp.MustCompile(`MIDCASE_[A-Z_]+|--[a-z-]+`).FindAllString(settings(string(text)), -1) {
+			if word != "MIDCASE_STORE" && !strings.Contains(known.String(), word) {
+				t.Errorf("%s: the program has no %s", file, word)
+			}
+		}
+	}
+}
+
+// settings are the lines of a file that are no comments.
+func settings(text string) string {
+	return strings.Join(slices.DeleteFunc(strings.Split(text, "\n"), func(l string) bool {
+		return strings.HasPrefix(l, "#")
+	}), "\n")
 }

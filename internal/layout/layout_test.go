@@ -16,7 +16,7 @@ import (
 var layers = [][]string{
 	{"midcase/cmd/midcase", "midcase/bench", "midcase/internal/attack"},
 	{"midcase/internal/cli"},
-	{"midcase/internal/web"},
+	{"midcase/internal/web", "midcase/internal/status"},
 	{"midcase/internal/web/pages"},
 	{"midcase/internal/web/pages/terms"},
 	{"midcase/internal/web/pages/frame", "midcase/internal/web/pages/plot"},

@@ -56,6 +56,8 @@ func explain(err error) (int, string) {
 			"the form once more. Nothing was changed."
 	case errors.Is(err, os.ErrDeadlineExceeded):
 		return http.StatusRequestTimeout, "What was sent came too slowly and was cut off. Nothing was changed."
+	case errors.Is(err, errReadOnly):
+		return http.StatusServiceUnavailable, "This shop is only shown at the moment, so nothing was changed. Ask whoever runs the server when changes are possible again."
 	case errors.Is(err, picture.ErrBusy):
 		return http.StatusServiceUnavailable, "Too many pictures are being read at the moment. Try again in a " +
 			"minute. Nothing was changed."

@@ -30,6 +30,8 @@ type Options struct {
 	FirstCode string
 	// Proxied says that something in front of the shop passes requests on and names the browser's address.
 	Proxied bool
+	// ReadOnly shows the shop and refuses every change.
+	ReadOnly bool
 	// Notices are what everybody should know and stands on every page; BackedUp says when the last backup was made.
 	// Either may be nil.
 	Notices  func() []string
@@ -58,7 +60,7 @@ func New(s *rooms.Shop, opt Options) http.Handler {
 	srv.routes(mux)
 	g := newGate(srv.site, mux)
 	g.routes(mux)
-	guarded := http.NewCrossOriginProtection().Handler(g.handler(srv.received(srv.once(withTokens(mux)))))
+	guarded := http.NewCrossOriginProtection().Handler(g.handler(srv.changing(srv.received(srv.once(withTokens(mux))))))
 	return paced(headers(opt.Hosts.Handler(compressed(limitBody(pinned(guarded))))))
 }
 
@@ -86,6 +88,25 @@ func Serve(ctx context.Context, l net.Listener, h http.Handler) error {
 func pinned(next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		next.ServeHTTP(w, r.WithContext(shop.Pin(r.Context())))
+	})
+}
+
+// errReadOnly refuses a change of a shop that is only shown.
+var errReadOnly = errors.New("the shop is only shown")
+
+// changing refuses every change where the shop is only shown; signing in and out is none.
+func (s *site) changing(next http.Handler) http.Handler {
+	if !s.opt.ReadOnly {
+		return next
+	}
+	refused := s.page(func(http.ResponseWriter, *http.Request) error { return errReadOnly })
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		look := r.Method == http.MethodGet || r.Method == http.MethodHead
+		if look || open(r.URL.Path) || r.URL.Path == "/sign-out" {
+			next.ServeHTTP(w, r)
+			return
+		}
+		refused.ServeHTTP(w, r)
 	})
 }
 

@@ -36,6 +36,7 @@ type commands struct {
 	Publish   publishCmd   `cmd:"" help:"Write the pages for others: a static site of what is for sale, with every fault, in four languages, with feeds."`
 	Listing   listingCmd   `cmd:"" help:"What a buyer is told of a watch, with every fault: page, catalogue, message, post or talk sheet, in four languages."`
 	Documents documentsCmd `cmd:"" help:"Numbered papers of the shop: issue, list, print again."`
+	Counter   counterCmd   `cmd:"" help:"Answer an offer over the counter from one line: year, value, the most to pay, what to look at first."`
 	Deal      dealCmd      `cmd:"" help:"Compare the routes to sell a watch: which should earn most, and the highest price to pay."`
 	Ladder    ladderCmd    `cmd:"" help:"What to ask for a watch, how long it will take to sell, when to cut the price."`
 	Stock     stockCmd     `cmd:"" help:"Buy, consign, repair, reserve, sell and refund watches; what the whole stock is worth."`

@@ -3,6 +3,8 @@ package shop_test
 import (
 	"strings"
 	"testing"
+
+	"midcase/internal/shop/rooms"
 )
 
 // What is said in one line becomes the inquiry, and the figures stay when it is kept.
@@ -25,6 +27,10 @@ func TestALineAtTheCounter(t *testing.T) {
 	if err != nil || *kept.Value.Median != *o.Opinion.Value.Median || kept.Dating.EDTF != o.Opinion.Dating.EDTF {
 		t.Errorf("the figures changed in the move: %v, %v; %v", *kept.Value.Median, *o.Opinion.Value.Median, err)
 	}
+	for _, line := range []string{"KR-1 414459 silver dial box 5200", "KR-2 1967 no box or papers 9k", "KR-8-18 full set",
+		"KR-1 299298 cream dial with papers asks 4,500", "KV-1 platinum 1974"} {
+		figuresStay(t, s, line)
+	}
 	q, err = s.Desk.Heard(ctx, "kr-1 1968 platinum")
 	if err != nil || q.Year != 1968 || q.Metal != "platinum" {
 		t.Fatalf("%+v, %v", q, err)
@@ -35,5 +41,32 @@ func TestALineAtTheCounter(t *testing.T) {
 	}
 	if _, err := s.Desk.Heard(ctx, "something nice"); err == nil {
 		t.Error("a line without a reference was read")
+	}
+}
+
+// figuresStay keeps what a line said and holds the file against the answer at the counter.
+func figuresStay(t *testing.T, s *rooms.Shop, line string) {
+	t.Helper()
+	q, err := s.Desk.Heard(t.Context(), line)
+	if err != nil {
+		t.Fatalf("%s: %v", line, err)
+	}
+	o, err := s.Desk.Counter(t.Context(), q, morning)
+	if err != nil {
+		t.Fatalf("%s: %v", line, err)
+	}
+	w, err := s.Desk.TakeInInquiry(t.Context(), q, "Ines")
+	if err != nil {
+		t.Fatalf("%s: %v", line, err)
+	}
+	kept, err := s.Opinion(t.Context(), w.ID, morning)
+	if err != nil {
+		t.Fatalf("%s: %v", line, err)
+	}
+	was, is := o.Opinion, kept
+	if was.Dating.EDTF != is.Dating.EDTF || was.Value.Interval["80"] != is.Value.Interval["80"] ||
+		was.Deal.HighestPrice.String() != is.Deal.HighestPrice.String() {
+		t.Errorf("%s: at the counter %s, %v, at most %s; in the file %s, %v, at most %s", line, was.Dating.EDTF,
+			was.Value.Interval["80"], was.Deal.HighestPrice, is.Dating.EDTF, is.Value.Interval["80"], is.Deal.HighestPrice)
 	}
 }

@@ -69,7 +69,11 @@ func (s *counterPages) readCounter(r *http.Request) (counter.Data, desk.Inquiry,
 			return counter.Data{}, q, err
 		}
 	}
-	return counter.Data{Form: &f.View, Heard: q.Note}, q, nil
+	d := counter.Data{Form: &f.View, Heard: q.Note}
+	if strings.TrimSpace(f.V.Line) != "" && f.OK() {
+		d.Inquiry = &q
+	}
+	return d, q, nil
 }
 
 func (s *counterPages) counterPage(w http.ResponseWriter, r *http.Request) error {

@@ -13,6 +13,7 @@ import (
 	"midcase/internal/shop/intake"
 	"midcase/money"
 	"midcase/opinion"
+	"midcase/refbook"
 )
 
 // Inquiry is what is known of a watch that somebody offers at the counter: told or
@@ -45,21 +46,27 @@ func (r *Room) Counter(ctx context.Context, q Inquiry, asOf time.Time) (Offer, e
 	if err != nil {
 		return Offer{}, err
 	}
-	q = q.as(n)
-	if err := q.check(asOf); err != nil {
-		return Offer{}, err
-	}
 	set, m, err := r.reckoning(ctx, asOf)
 	if err != nil {
 		return Offer{}, err
 	}
+	return Answer(n, q, r.shop.Book(ctx), m, set, asOf)
+}
+
+// Answer answers an inquiry about a watch that was named, by a book, a market and terms.
+func Answer(n Named, q Inquiry, book *refbook.Book, m opinion.Market, set opinion.Settings, asOf time.Time) (Offer,
+	error) {
+	q = q.as(n)
+	if err := q.check(asOf); err != nil {
+		return Offer{}, err
+	}
 	file := evidence.Fold(evidence.Watch{Schema: evidence.SchemaVersion, Maker: n.Maker.Name, Reference: n.Reference.ID,
 		Evidence: q.items(asOf)}, asOf)
-	o, err := opinion.Form(file, r.shop.Book(ctx), m, set, asOf)
+	o, err := opinion.Form(file, book, m, set, asOf)
 	if err != nil {
 		return Offer{}, fmt.Errorf("counter offer: %w", err)
 	}
-	looks, err := opinion.NextLooks(file, r.shop.Book(ctx), m, set, asOf)
+	looks, err := opinion.NextLooks(file, book, m, set, asOf)
 	if err != nil {
 		return Offer{}, fmt.Errorf("counter offer: %w", err)
 	}

@@ -48,6 +48,12 @@ func gather(o opinion.Opinion, file evidence.File, book *refbook.Book) *Facts {
 		f.Box = f.Box || slot == evidence.Box && !e.Data.Absent
 		said = append(said, f.looks[slot])
 	}
+	for _, c := range evidence.All[*evidence.Claim](file) { // until somebody looked at the part
+		if slot := evidence.Slot(c.Data.About); slot.Valid() && f.looks[slot] == "" {
+			f.looks[slot] = shop.SearchKey(c.Data.Text)
+			said = append(said, f.looks[slot])
+		}
+	}
 	for _, p := range o.Parts {
 		said = append(said, p.VariantName)
 	}

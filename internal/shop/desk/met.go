@@ -7,11 +7,13 @@ import (
 
 	"midcase/internal/shop"
 	"midcase/internal/shop/memo"
+	"midcase/refbook"
 )
 
 // Met is a reference that the shop knows of: by the book, or by stock and sales alone.
 type Met struct {
 	Maker, MakerID, Reference, Name, Metal string
+	Aliases                                []string // of the maker, in the book
 	InBook                                 bool
 	Watches, Sales                         int // watches in hand, sales on record
 }
@@ -29,11 +31,8 @@ func (r *Room) Met(ctx context.Context) ([]Met, error) {
 		}
 		return at[key]
 	}
-	for _, m := range r.shop.Book(ctx).Makers {
-		for _, ref := range m.References {
-			x := of(m.Name, ref.ID)
-			x.MakerID, x.Name, x.Metal, x.InBook = m.ID, ref.Name, ref.Metal, true
-		}
+	for _, m := range MetInBook(r.shop.Book(ctx)) {
+		*of(m.Maker, m.Reference) = m
 	}
 	stock, err := r.shop.StockList(ctx)
 	if err != nil {
@@ -68,6 +67,18 @@ func (r *Room) Met(ctx context.Context) ([]Met, error) {
 			cmp.Compare(a.Reference, b.Reference))
 	})
 	return out, nil
+}
+
+// MetInBook lists the references of a book.
+func MetInBook(book *refbook.Book) []Met {
+	var out []Met
+	for _, m := range book.Makers {
+		for _, ref := range m.References {
+			out = append(out, Met{Maker: m.Name, MakerID: m.ID, Reference: ref.ID, Name: ref.Name, Metal: ref.Metal,
+				Aliases: m.Aliases, InBook: true})
+		}
+	}
+	return out
 }
 
 type metName struct{ maker, reference string }

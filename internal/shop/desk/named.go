@@ -36,11 +36,17 @@ func (r *Room) referenceNamed(ctx context.Context, text string) (Named, error) {
 	if err != nil {
 		return Named{}, err
 	}
+	return NamedIn(met, r.shop.Book(ctx), text)
+}
+
+// NamedIn is the watch that a text names among references that are known (see referenceNamed).
+func NamedIn(met []Met, book *refbook.Book, text string) (Named, error) {
+	words := strings.Fields(text)
 	q := askedFor(words)
 	fit, exact := q.fitting(met)
 	switch {
 	case len(fit) == 1:
-		n := r.stand(ctx, fit[0])
+		n := stand(book, fit[0])
 		n.Metal, n.Loosely = q.metal, !exact
 		return n, nil
 	case len(fit) > 1:
@@ -55,14 +61,14 @@ func (r *Room) referenceNamed(ctx context.Context, text string) (Named, error) {
 	if maker == "" || reference == "" {
 		return Named{}, shop.Refuse("counter offer", "reference", strconv.Quote(text), wantReference)
 	}
-	n := r.stand(ctx, Met{Maker: maker, Reference: reference})
+	n := stand(book, Met{Maker: maker, Reference: reference})
 	n.Metal = q.metal
 	return n, nil
 }
 
 // stand gives the entries of the book for a reference, or bare ones with its names.
-func (r *Room) stand(ctx context.Context, m Met) Named {
-	if maker, ref, ok := r.shop.Book(ctx).Reference(m.Maker, m.Reference); ok {
+func stand(book *refbook.Book, m Met) Named {
+	if maker, ref, ok := book.Reference(m.Maker, m.Reference); ok {
 		return Named{Maker: maker, Reference: ref, InBook: true}
 	}
 	return Named{Maker: &refbook.Maker{Name: m.Maker}, Reference: &refbook.Reference{ID: m.Reference}}
@@ -146,11 +152,33 @@ func (a asked) fitting(met []Met) (fit []Met, exact bool) {
 		}
 		named := m.Name != "" && (rest == letters(m.Name) || a.key == letters(m.Maker)+letters(m.Name))
 		number := figures(ref)
-		if named || number != "" && figures(rest) == number && within(lettersOnly(rest), lettersOnly(ref)) {
+		lead := lettersOnly(rest)
+		called := within(lead, lettersOnly(ref)) || m.isCalled(lead) || m.isCalled(strings.TrimSuffix(lead, lettersOnly(ref)))
+		if named || number != "" && figures(rest) == number && called {
 			fit = append(fit, m)
 		}
 	}
 	return a.ofMetal(fit), false
+}
+
+// isCalled reports whether letters are the initials of the maker, the beginning of its name, or an alias.
+func (m Met) isCalled(typed string) bool {
+	if len(typed) < 2 {
+		return false
+	}
+	for _, name := range append([]string{m.Maker}, m.Aliases...) {
+		initials := ""
+		for _, w := range strings.Fields(name) {
+			if key := letters(w); key != "" {
+				r := []rune(key)
+				initials += string(r[0])
+			}
+		}
+		if typed == initials || strings.HasPrefix(letters(name), typed) {
+			return true
+		}
+	}
+	return false
 }
 
 // within reports whether letters that were typed are among those of a reference.

@@ -65,6 +65,9 @@ func described(it Item, inside bool) say.Statement {
 			when(!d.From.IsZero(), say.That("item.owned-from", written("day", d.From))),
 			when(!d.Until.IsZero(), say.That("item.owned-until", written("day", d.Until))),
 			when(d.Shown != "", say.That("item.shown", say.Name("by", d.Shown))), say.Verbatim(d.Note))
+	case *Correction:
+		return say.That("item.correction", say.Name("was", d.WasMaker+" "+d.WasReference),
+			say.Name("now", d.Maker+" "+d.Reference), say.Name("reason", d.Reason))
 	case *Withdrawal:
 		return say.That("item.withdrawal", say.Name("of", string(d.Of)), say.Name("reason", d.Reason))
 	}

@@ -37,6 +37,7 @@ const (
 	KindTrial      Kind = "trial"
 	KindNeed       Kind = "need"
 	KindOwnership  Kind = "ownership"
+	KindCorrection Kind = "correction"
 	KindWithdrawal Kind = "withdrawal"
 )
 
@@ -66,6 +67,7 @@ var factories = map[Kind]func() Data{
 	KindTrial:      func() Data { return new(Trial) },
 	KindNeed:       func() Data { return new(Need) },
 	KindOwnership:  func() Data { return new(Ownership) },
+	KindCorrection: func() Data { return new(Correction) },
 	KindWithdrawal: func() Data { return new(Withdrawal) },
 }
 
@@ -73,7 +75,7 @@ var factories = map[Kind]func() Data{
 func Kinds() []Kind {
 	return []Kind{KindMark, KindFitted, KindFinding, KindDimension, KindWeighing, KindRate, KindRecording, KindPhoto,
 		KindReading, KindDocument, KindClaim, KindWork, KindComparison, KindCheck, KindTrial, KindNeed, KindOwnership,
-		KindWithdrawal}
+		KindCorrection, KindWithdrawal}
 }
 
 // New returns an empty data struct of the kind, for decoding into.

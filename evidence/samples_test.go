@@ -50,6 +50,8 @@ func samples() []Item {
 		&Need{What: "new crystal", Slot: Crystal, Cost: money.MustParse("80.00", "EUR"), Note: "cracked at 4"},
 		&Ownership{Owner: "first owner", How: "bought new", From: edtf.MustParse("1968"), Until: edtf.MustParse("2019"),
 			Shown: "receipt", Note: "kept in a drawer"},
+		&Correction{Maker: "Orbenau", Reference: "T 218", WasMaker: "Orbenau", WasReference: "T 219",
+			Reason: "read from the case back"},
 		&Withdrawal{Of: "ev_3", Reason: "seen on another watch"},
 	}
 	var out []Item

@@ -122,6 +122,7 @@ type Withdrawn struct {
 // brings the item back. The watch is not changed.
 func Fold(w Watch, asOf time.Time) File {
 	f := File{ID: w.ID, Title: w.Title, Maker: w.Maker, Reference: w.Reference, AsOf: asOf}
+	f.namedAsOf(w)
 	items := make([]Item, 0, len(w.Evidence))
 	for _, it := range w.Evidence {
 		if !it.At.After(asOf) {

@@ -27,7 +27,7 @@ var commandNeeds = map[string]rights.Right{
 	"ledger":      rights.Ledger, "ledger verify": rights.See,
 	"clients": rights.Clients, "clients key": rights.Settings, "calendar": rights.Clients,
 	"people": rights.People, "backup": rights.Settings, "setup": rights.Settings, "rates": rights.Settings,
-	"watch": rights.See, "watch add": rights.Record, "evidence": rights.Record,
+	"watch": rights.See, "watch add": rights.Record, "watch correct": rights.Record, "evidence": rights.Record,
 	"sales": rights.See, "sales import": rights.Import, "import": rights.Import, "batches": rights.Import,
 	"check": rights.See, "log": rights.See,
 	"timing": rights.See, "timing clocks": rights.Record, "photo": rights.See, "book": rights.See,

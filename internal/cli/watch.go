@@ -14,6 +14,8 @@ type watchCmd struct {
 	List watchListCmd `cmd:"" help:"List watches."`
 	Show watchShowCmd `cmd:"" help:"Show one watch with its evidence."`
 	Add  watchAddCmd  `cmd:"" help:"Add a watch."`
+
+	Correct watchCorrectCmd `cmd:"" help:"Correct the maker or reference under which a watch was filed; what it was stays on the record."`
 }
 
 type watchListCmd struct {
@@ -83,4 +85,20 @@ func (c watchAddCmd) Run(a *app, s making) error {
 	w, err := s.Intake.TakeIn(a.ctx, intake.Arrival{Maker: c.Maker, Reference: c.Reference, Serial: c.Serial,
 		State: c.State, Place: c.Place, Note: c.Note, Asked: c.Asked}, c.who())
 	return c.line(a, w, err, "no. %d %s, id %s", w.Number, w.Title, w.ID)
+}
+
+type watchCorrectCmd struct {
+	onWatch
+	doer
+	output
+	Maker     string `help:"The right maker (default: as it is)." placeholder:"MAKER"`
+	Reference string `help:"The right reference (default: as it is)." placeholder:"REFERENCE"`
+	Reason    string `required:"" help:"Why, such as \"read from the case back\". It is kept for good."`
+}
+
+// Run corrects a file.
+func (c watchCorrectCmd) Run(a *app, s *opened, w shop.Watch) error {
+	to := intake.Correcting{Maker: c.Maker, Reference: c.Reference, Reason: c.Reason}
+	is, err := s.Intake.Correct(a.ctx, w.ID, to, c.who())
+	return c.line(a, shop.SeenWatch(a.ctx, is), err, "no. %d is now %s, was %s", is.Number, is.Title, w.Title)
 }

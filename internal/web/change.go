@@ -7,6 +7,7 @@ import (
 
 	"midcase/edtf"
 	"midcase/internal/shop"
+	"midcase/internal/shop/intake"
 	"midcase/internal/shop/rights"
 	"midcase/internal/web/form"
 	"midcase/internal/web/pages/change"
@@ -36,6 +37,48 @@ func (f *changeForm) Prepare(v *form.View) {
 		states = append(states, form.Option{Value: string(s), Text: wording.State(s)})
 	}
 	v.Offer(&f.State, states...)
+}
+
+// correctForm is under which maker and reference a file stands.
+type correctForm struct {
+	Maker     string `form:"maker,needed" label:"Maker"`
+	Reference string `form:"reference,needed" label:"Reference"`
+	Reason    string `form:"reason,broad,needed" label:"Why" hint:"such as read from the case back; it is kept for good"`
+	Version   int    `form:"correct_version" kind:"hidden"`
+}
+
+var correcting = form.Define[correctForm]("correct a file")
+
+func correctOf(w shop.Watch) correctForm {
+	return correctForm{Maker: w.Maker, Reference: w.Reference, Version: w.Version}
+}
+
+// correct gives a file another maker or reference.
+func (s *watchPages) correct(w http.ResponseWriter, r *http.Request) error {
+	ctx := r.Context()
+	record, err := s.shop.Watch(ctx, shop.WatchID(r.PathValue("id")))
+	if err != nil {
+		return err
+	}
+	f, err := correcting.Read(r, correctForm{})
+	if err != nil {
+		return err
+	}
+	if f.OK() {
+		_, err = s.shop.Intake.Correct(ctx, record.ID, intake.Correcting{Maker: f.V.Maker, Reference: f.V.Reference,
+			Reason: f.V.Reason, Version: f.V.Version}, s.user(ctx))
+	}
+	if f.Refused(err, nil) || !f.OK() {
+		of := changing.Of(ctx, changeOf(record))
+		seenChange(ctx, of, record)
+		return s.changeForm(w, r, change.Data{Watch: record, Form: &of.View, Correct: &f.View},
+			http.StatusUnprocessableEntity)
+	}
+	if err != nil {
+		return err
+	}
+	http.Redirect(w, r, "/watches/"+string(record.ID)+"?changed=1", http.StatusSeeOther)
+	return nil
 }
 
 func changeOf(w shop.Watch) changeForm {
@@ -73,6 +116,9 @@ func (s *watchPages) changeForm(w http.ResponseWriter, r *http.Request, d change
 	all, _, err := s.shop.Desk.Overview(r.Context())
 	if err != nil {
 		return err
+	}
+	if d.Correct == nil {
+		d.Correct = &correcting.Of(r.Context(), correctOf(d.Watch)).View
 	}
 	d.Places = stock.Offer(all, s.shop.Book(r.Context())).Places
 	w.WriteHeader(status)

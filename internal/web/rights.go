@@ -25,6 +25,7 @@ var needs = map[string]rights.Right{
 	"GET /pictures/{sha}":                 rights.See,
 	"GET /watches/{id}/change":            rights.Record,
 	"POST /watches/{id}/change":           rights.Record,
+	"POST /watches/{id}/correct":          rights.Record,
 	"GET /watches/{id}/record":            rights.Record,
 	"POST /watches/{id}/record":           rights.Record,
 	"POST /watches/{id}/photos":           rights.Record,

@@ -26,6 +26,7 @@ func (s *watchPages) routes(mux *http.ServeMux) {
 	mux.Handle("GET /watches/{id}", s.page(s.watchPage))
 	mux.Handle("GET /watches/{id}/change", s.page(s.changePage))
 	mux.Handle("POST /watches/{id}/change", s.page(s.saveChange))
+	mux.Handle("POST /watches/{id}/correct", s.page(s.correct))
 	mux.Handle("GET /watches/{id}/record", s.page(s.recordPage))
 	mux.Handle("POST /watches/{id}/record", s.page(s.record))
 	mux.Handle("POST /watches/{id}/photos", s.page(s.addPhoto))

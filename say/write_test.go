@@ -236,6 +236,7 @@ func TestHalfARange(t *testing.T) {
 		{Measure{266.9, estimate.Interval{264.7, 269.1}, Degree, 0, false}, "267 ± 2°"},
 		{Measure{0.08, estimate.Interval{0.0799, 0.0801}, Millisecond, 2, false}, "0.08 ± 0.01 ms"},
 		{Measure{-3.2, estimate.Interval{-43.2, 36.8}, SecondPerDay, 1, true}, "−3 ± 40 s/day"},
+		{Measure{0.15, estimate.Interval{0.05, 0.40}, MM, 2, false}, "0.15 mm (0.05–0.40)"}, // wider on one side
 	} {
 		if got := strings.ReplaceAll(w.Value(c.m, "half"), nbsp, " "); got != c.want {
 			t.Errorf("got %q, want %q", got, c.want)

@@ -65,7 +65,7 @@ func (t *typing) estimate(e Estimate, style string) {
 }
 
 // measure writes a figure with its unit: "36.4 mm (36.3–36.5)", with the style value or
-// range one of the two, and with the style half "36.4 ± 0.1 mm".
+// range one of the two, and with the style half "36.4 ± 0.1 mm", where the range is even.
 func (t *typing) measure(m Measure, style string) {
 	unit := t.w.Catalogue.units[m.Unit]
 	if m.Range.High() <= m.Range.Low() {
@@ -73,13 +73,17 @@ func (t *typing) measure(m Measure, style string) {
 		return
 	}
 	v, low, high, r := Rounded(m.Value, m.Range.Low(), m.Range.High(), m.Decimals)
-	if style == "half" {
+	if style == "half" && Even(m.Value, m.Range.Low(), m.Range.High()) {
 		half := max(r.To((m.Range.High()-m.Range.Low())/2), math.Pow10(-r.Decimals)) // never ± 0
 		t.put(Figure, t.signed(v, r.Decimals, m.Signed)+nbsp+"±"+nbsp+t.w.Locale.Number(half, r.Decimals)+unit)
 		return
 	}
 	t.ranged(t.signed(v, r.Decimals, m.Signed), unit, t.w.Locale.Range(low, high, r.Decimals), style)
 }
+
+// Even reports whether a range is about as wide on one side of its figure as on the other, so that ± says all of it;
+// where it is not, both ends are given.
+func Even(value, low, high float64) bool { return math.Abs(low+high-2*value) < 0.4*(high-low)/2 }
 
 func (t *typing) ranged(value, unit, span, style string) {
 	switch style {

@@ -60,7 +60,7 @@ func within(x float64, i [2]float64, unit string, places int) string {
 		return rounded(x, places) + unit
 	}
 	v, low, high, r := say.Rounded(x, i[0], i[1], places)
-	if half := (i[1] - i[0]) / 2; math.Abs(i[0]+i[1]-2*x) < 0.4*half {
+	if half := (i[1] - i[0]) / 2; say.Even(x, i[0], i[1]) {
 		return rounded(v, r.Decimals) + nbsp + "±" + nbsp + rounded(max(r.To(half), math.Pow10(-r.Decimals)),
 			r.Decimals) + unit
 	}

@@ -15,6 +15,7 @@ type Measurement struct {
 	Lengths []LengthFigure  `json:"lengths"`
 	Circles []CircleFigure  `json:"circles"`
 	Droop   *DroopFigure    `json:"droop,omitempty"`
+	Found   bool            `json:"found,omitempty"` // by Find, not picked by a person
 	Notes   []say.Statement `json:"notes,omitempty"`
 }
 
@@ -27,6 +28,7 @@ type ScaleFigure struct {
 	TiltDeg    float64 `json:"tilt_deg"`
 	CameraMM   float64 `json:"camera_mm"` // lens above the plane of the scale
 	CameraSEMM float64 `json:"camera_se_mm"`
+	Sure       float64 `json:"sure,omitempty"` // that what gives the scale was found rightly, where it was not picked
 }
 
 // LengthFigure is a straight length.
@@ -36,6 +38,7 @@ type LengthFigure struct {
 	SE         float64    `json:"se_mm"`
 	Interval90 [2]float64 `json:"interval_90"`
 	Ends       [2]Point   `json:"ends"` // px, as used
+	Sure       float64    `json:"sure,omitempty"`
 }
 
 // CircleFigure is a diameter.
@@ -49,6 +52,7 @@ type CircleFigure struct {
 	Centre     Point      `json:"centre"`
 	HalfAxes   [2]float64 `json:"half_axes_px"`
 	AngleDeg   float64    `json:"angle_deg"`
+	Sure       float64    `json:"sure,omitempty"`
 }
 
 // z90 is the 95 % point of the normal distribution.

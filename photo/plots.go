@@ -19,6 +19,8 @@ type PlotReport struct {
 	LightFall float64         `json:"light_fall"` // across the dial, as a share; taken out before odd_p
 	GreyCard  bool            `json:"grey_card"`  // colours were corrected by a grey card
 	Dial      *DialTone       `json:"dial,omitempty"`
+	Found     bool            `json:"found,omitempty"` // by Find, not picked by a person
+	Sure      float64         `json:"sure,omitempty"`  // that the dial was found rightly
 }
 
 // PlotFigure is one luminous plot.
@@ -33,6 +35,7 @@ type PlotFigure struct {
 	RadiusPx   float64       `json:"radius_px"`
 	Kept       float64       `json:"kept"`          // share of the inner area of one colour
 	Note       say.Statement `json:"note,omitzero"` // why it was left out
+	Sure       float64       `json:"sure,omitempty"`
 }
 
 // HandFigure is the luminous mass of a hand against the plots.

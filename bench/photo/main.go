@@ -12,7 +12,7 @@ import (
 )
 
 var studies = map[string]func(n int, seed uint64, verbose bool){
-	"lengths": lengths, "plots": plots, "odd": odd, "overlay": overlay, "speed": speed,
+	"find": finds, "lengths": lengths, "plots": plots, "odd": odd, "overlay": overlay, "speed": speed,
 }
 
 func main() {
@@ -23,7 +23,7 @@ func main() {
 	flag.Parse()
 	names := flag.Args()
 	if len(names) == 0 {
-		names = []string{"lengths", "plots", "odd", "overlay", "speed"}
+		names = []string{"find", "lengths", "plots", "odd", "overlay", "speed"}
 	}
 	for _, name := range names {
 		run, ok := studies[name]

@@ -16,6 +16,7 @@ import (
 )
 
 type photoCmd struct {
+	Find    photoFindCmd    `cmd:"" help:"Find the printed square, the dial, twelve, the lume plots and the case in a picture, as proposals."`
 	Measure photoMeasureCmd `cmd:"" help:"Measure lengths and diameters in mm from points picked in a picture."`
 	Plots   photoPlotsCmd   `cmd:"" help:"Compare the colours of the lume plots and of the dial."`
 	Overlay photoOverlayCmd `cmd:"" help:"Overlay one dial on another and list where they differ."`
@@ -26,13 +27,21 @@ type photoCmd struct {
 // pictureAndPicks is one picture with what was pointed at in it.
 type pictureAndPicks struct {
 	File  string `arg:"" help:"The picture: JPEG, PNG, WebP, AVIF or HEIC." type:"existingfile"`
-	Picks string `required:"" help:"Points picked, as JSON; docs/schema/picks.schema.json describes them." type:"existingfile" placeholder:"PICKS.json"`
+	Picks string `help:"Points picked, as JSON; docs/schema/picks.schema.json describes them. With --find they go before what is found." type:"existingfile" placeholder:"PICKS.json"`
+	Find  bool   `help:"Find what no points were given for."`
+	asked
 }
 
 func (c pictureAndPicks) read(a *app) (image.Image, photo.Picks, error) {
-	picks, err := readPicks(c.Picks)
-	if err != nil {
-		return nil, picks, err
+	var picks photo.Picks
+	var err error
+	switch {
+	case c.Picks != "":
+		if picks, err = readPicks(c.Picks); err != nil {
+			return nil, picks, err
+		}
+	case !c.Find:
+		return nil, picks, wrong("no points were given. Give --picks FILE, or --find to have them found")
 	}
 	img, info, err := a.readPicture(c.File)
 	if err != nil {
@@ -108,7 +117,16 @@ func (c photoMeasureCmd) Run(a *app) error {
 	if err != nil {
 		return err
 	}
-	m, err := photo.Measure(img, picks)
+	ask, err := c.ask(a)
+	if err != nil {
+		return err
+	}
+	var m photo.Measurement
+	if c.Find {
+		m, err = photo.MeasureFound(img, ask, picks)
+	} else {
+		m, err = photo.Measure(img, picks)
+	}
 	if err != nil {
 		return atFault(c.Picks, c.File, err)
 	}
@@ -130,6 +148,9 @@ func (c photoMeasureCmd) Run(a *app) error {
 	if err := a.table(rows); err != nil {
 		return err
 	}
+	if m.Scale.MMPerPx == 0 {
+		return lines(a, m.Notes)
+	}
 	fmt.Fprintf(a.out, "\nScale %s ± %s mm per px, tilt %s°.\n", figure(m.Scale.MMPerPx, 5), figure(m.Scale.SE, 5),
 		figure(m.Scale.TiltDeg, 1))
 	return lines(a, m.Notes)
@@ -146,7 +167,16 @@ func (c photoPlotsCmd) Run(a *app) error {
 	if err != nil {
 		return err
 	}
-	r, err := photo.Plots(img, picks)
+	ask, err := c.ask(a)
+	if err != nil {
+		return err
+	}
+	var r photo.PlotReport
+	if c.Find {
+		r, err = photo.PlotsFound(img, ask, picks)
+	} else {
+		r, err = photo.Plots(img, picks)
+	}
 	if err != nil {
 		return atFault(c.Picks, c.File, err)
 	}

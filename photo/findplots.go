@@ -1,6 +1,9 @@
 package photo
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // foundPlot is a luminous plot by place.
 type foundPlot struct {
@@ -56,7 +59,40 @@ func (l light) findPlots(f dialFrame) []foundPlot {
 			out = append(out, blobs[k])
 		}
 	}
+	if !likeLume(out) {
+		return nil
+	}
 	return out
+}
+
+// likeLume reports whether patches are luminous plots rather than what else stands at the
+// hours: plots are of one mass, so that most are alike, while applied markers catch the light
+// each in its own way; few plots must be the more alike. Dark and plain grey patches are print and metal.
+func likeLume(found []foundPlot) bool {
+	var labs []Lab
+	for _, p := range found {
+		labs = append(labs, p.lab)
+	}
+	n := len(labs)
+	if n < 3 {
+		return false
+	}
+	m := medianLab(labs)
+	var off []float64
+	for _, c := range labs {
+		off = append(off, CIEDE2000(c, m))
+	}
+	if m[0] < 30 || m.Chroma() < 4 && m[0] < 70 {
+		return false
+	}
+	half := median(off)
+	switch {
+	case n >= 10:
+		return half < 5
+	case n >= 6:
+		return half < 2.5
+	}
+	return half < 1 && slices.Max(off) < 2.5
 }
 
 // bestOf is the patch of an hour most like a pattern, and how like it is, 0 to 1.

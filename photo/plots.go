@@ -30,7 +30,8 @@ type PlotFigure struct {
 	SE         float64       `json:"se"` // of the colour, ΔE
 	FromMedian float64       `json:"de00_from_median"`
 	EvenLight  float64       `json:"de00_in_even_light"` // from the median of its class, the fall of light taken out
-	OddP       float64       `json:"odd_p"`
+	OddP       float64       `json:"odd_p"`              // share of dials ageing alike with a plot as unlike: small is odd
+	ChanceOdd  float64       `json:"chance_odd"`         // that the plot is odd: chanceOdd of it
 	At         Point         `json:"at"`
 	RadiusPx   float64       `json:"radius_px"`
 	Kept       float64       `json:"kept"`          // share of the inner area of one colour
@@ -44,6 +45,7 @@ type HandFigure struct {
 	Lab       Lab     `json:"lab"`
 	FromPlots float64 `json:"de00_from_plots"`
 	OddP      float64 `json:"odd_p"`
+	ChanceOdd float64 `json:"chance_odd"`
 }
 
 // Pattern is how the colours of the plots lie.
@@ -89,7 +91,13 @@ func Plots(img image.Image, picks Picks) (PlotReport, error) {
 	if err != nil {
 		return PlotReport{}, err
 	}
-	r := PlotReport{GreyCard: picks.Grey != nil, Reasons: []say.Statement{}}
+	r := PlotReport{Plots: []PlotFigure{}, GreyCard: picks.Grey != nil, Reasons: []say.Statement{}}
+	if len(spots) == 0 {
+		r.Pattern, r.Reasons = NoPlots, append(r.Reasons, say.That("plots.none"))
+		tone := l.dialTone(f, nil, gain, picks.Dial.MM)
+		r.Dial = &tone
+		return r, nil
+	}
 	for i, p := range spots {
 		fig, err := l.readPlot(p, gain, fmt.Sprintf("plots[%d]", i))
 		if err != nil {
@@ -103,7 +111,12 @@ func Plots(img image.Image, picks Picks) (PlotReport, error) {
 	if r.Hands, err = l.readHands(picks.Hands, gain); err != nil {
 		return PlotReport{}, err
 	}
-	r.judge(f, unmarked(spots, picks.Markers))
+	if r.allBare() {
+		r.Pattern, r.Reasons = NoPlots, append(r.Reasons, say.That("plots.none"))
+	} else {
+		bare, said := unmarked(spots, picks.Markers)
+		r.judge(f, bare, said)
+	}
 	tone := l.dialTone(f, r.Plots, gain, picks.Dial.MM)
 	r.Dial = &tone
 	r.Reasons = append(r.Reasons, tone.reasons()...)
@@ -170,10 +183,6 @@ func (l light) placePlots(f dialFrame, picked []PlotPick) ([]PlotPick, error) {
 	for _, p := range l.findPlots(f) {
 		out = append(out, PlotPick{Hour: p.hour, At: f.toPx.Apply(p.at), RadiusPx: p.radius * f.scaleAt(p.at)})
 	}
-	if len(out) < 3 {
-		return nil, pickError("dial", "a dial with luminous plots, or the plots picked one by one",
-			"found %s inside the circle", countOf(len(out), "luminous plot"))
-	}
 	return out, nil
 }
 
@@ -195,8 +204,22 @@ func (l light) readPlot(p PlotPick, gain Linear, field string) (PlotFigure, erro
 		fig.Note = say.That("plots.overexposed", say.Fixed("share", 100*s.clipped, say.Percent, 0))
 	case s.kept < 0.3:
 		fig.Note = say.That("plots.broken")
+	case l.bareAt(p, s.lab):
+		fig.Note = say.That("plots.bare")
 	}
 	return fig, nil
+}
+
+// bareAt reports whether a place has the colour of the dial all about it: no plot is there.
+func (l light) bareAt(p PlotPick, own Lab) bool {
+	var about []Lab
+	for k := range 48 {
+		s, c := math.Sincos(2 * math.Pi * float64(k) / 48)
+		for _, r := range [2]float64{1.7, 2.1} {
+			about = append(about, l.linearNear(p.At.add(Point{r * p.RadiusPx * c, r * p.RadiusPx * s})).Lab())
+		}
+	}
+	return CIEDE2000(medianLab(about), own) < 2
 }
 
 func corrected(c, gain Linear) Lab {
@@ -214,7 +237,7 @@ func (r PlotReport) enough(picked bool) error {
 			first = p.Note.String()
 		}
 	}
-	if usable > 0 {
+	if usable > 0 || r.allBare() {
 		return nil
 	}
 	field := "dial"
@@ -222,6 +245,16 @@ func (r PlotReport) enough(picked bool) error {
 		field = "plots"
 	}
 	return pickError(field, "a picture exposed for the plots", "no plot can be read; the first is %s", first)
+}
+
+// allBare reports whether no plot stands at any place that was looked at.
+func (r PlotReport) allBare() bool {
+	for _, p := range r.Plots {
+		if p.Note.Kind != "plots.bare" {
+			return false
+		}
+	}
+	return true
 }
 
 func (l light) readHands(picks []SpotPick, gain Linear) ([]HandFigure, error) {
@@ -247,7 +280,7 @@ func (l light) readHands(picks []SpotPick, gain Linear) ([]HandFigure, error) {
 
 // unmarked tells the plots without an applied marker beside them: as picked, as
 // markers has the hours with one, or 3, 6 and 9, where that is common practice.
-func unmarked(spots []PlotPick, markers []int) map[int]bool {
+func unmarked(spots []PlotPick, markers []int) (bare map[int]bool, known bool) {
 	out := map[int]bool{}
 	said := false
 	for _, p := range spots {
@@ -260,20 +293,20 @@ func unmarked(spots []PlotPick, markers []int) map[int]bool {
 		for hour := 1; hour <= 12; hour++ {
 			out[hour] = !slices.Contains(markers, hour)
 		}
-		return out
+		return out, true
 	}
 	if !said {
-		return map[int]bool{3: true, 6: true, 9: true}
+		return map[int]bool{3: true, 6: true, 9: true}, false
 	}
-	return out
+	return out, true
 }
 
 // judge fills the differences, their chances, and the pattern with its reasons.
-func (r *PlotReport) judge(f dialFrame, bare map[int]bool) {
+func (r *PlotReport) judge(f dialFrame, bare map[int]bool, said bool) {
 	var labs []Lab
 	var at []Point
 	var class []bool
-	var which []int
+	var which, hours []int
 	back := f.toPx.Inverse()
 	for i, p := range r.Plots {
 		if !p.Note.IsZero() {
@@ -282,33 +315,27 @@ func (r *PlotReport) judge(f dialFrame, bare map[int]bool) {
 			continue
 		}
 		labs, at, which = append(labs, p.Lab), append(at, back.Apply(p.At)), append(which, i)
+		hours = append(hours, p.Hour)
 		class = append(class, bare[p.Hour])
 	}
 	r.MedianLab = medianLab(labs)
 	for i := range r.Plots {
 		r.Plots[i].FromMedian = CIEDE2000(r.Plots[i].Lab, r.MedianLab)
 	}
-	even, fall := evenLight(labs, at, class)
+	class, shift, size, chance, even, fall := bestClass(labs, at, hours, class, said)
 	r.LightFall = fall
-	shift, size, chance := classShift(even, class)
 	worse := size >= 1 && chance < classBelow
-	level := append([]Lab(nil), even...)
-	if worse {
-		for i := range level {
-			if class[i] {
-				for k := range 3 {
-					level[i][k] -= shift[k]
-				}
-			}
+	d, se := make([]float64, len(even)), make([]float64, len(even))
+	middle := medianOfRest(even, class, worse)
+	for i, c := range even {
+		d[i], se[i] = CIEDE2000(c, middle), r.Plots[which[i]].SE
+		if worse && class[i] {
+			d[i] = offClass(c, middle, shift)
 		}
 	}
-	middle := medianLab(level)
-	d, se := make([]float64, len(level)), make([]float64, len(level))
-	for i, c := range level {
-		d[i], se[i] = CIEDE2000(c, middle), r.Plots[which[i]].SE
-	}
 	for k, p := range oddChances(d, se) {
-		r.Plots[which[k]].EvenLight, r.Plots[which[k]].OddP = d[k], p
+		q := &r.Plots[which[k]]
+		q.EvenLight, q.OddP, q.ChanceOdd = d[k], p, chanceOdd(p)
 	}
 	r.judgeHands(d, se)
 	r.name(len(labs), worse, shift, size, chance)
@@ -321,6 +348,7 @@ func (r *PlotReport) judgeHands(d, se []float64) {
 		h.FromPlots = CIEDE2000(h.Lab, r.MedianLab)
 		p := oddChances(append(slices.Clone(d), h.FromPlots), append(slices.Clone(se), minScatter))
 		h.OddP = p[len(p)-1]
+		h.ChanceOdd = chanceOdd(h.OddP)
 	}
 }
 

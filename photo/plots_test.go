@@ -5,6 +5,7 @@ import (
 	"image"
 	"image/color"
 	"image/draw"
+	"math"
 	"strings"
 	"testing"
 
@@ -163,7 +164,6 @@ func TestPlotsRefused(t *testing.T) {
 		picks             photo.Picks
 	}{
 		{"no dial picked", "dial", "none", white, photo.Picks{}},
-		{"no dial in the picture", "dial", "0 luminous plots", grey(400, 400), photo.Picks{DialPicks: dial}},
 		{"twelve in the middle", "twelve", "middle", white,
 			photo.Picks{DialPicks: photo.DialPicks{Dial: ring, Twelve: &photo.Point{201, 200}}}},
 		{"overexposed", "plots", "overexposed", white, photo.Picks{DialPicks: dial,
@@ -182,6 +182,28 @@ func TestPlotsRefused(t *testing.T) {
 		var pe *photo.PickError
 		if !errors.As(err, &pe) || pe.Field != c.field || !strings.Contains(err.Error(), c.says) {
 			t.Errorf("%s: %v; want a fault in %s that says %q", c.name, err, c.field, c.says)
+		}
+	}
+}
+
+// A dial without luminous plots says so, whether its plots are looked for or pointed at.
+func TestDialWithoutPlots(t *testing.T) {
+	for i, colour := range []string{"silver", "black", "blue"} {
+		w := made.Watch{Kind: "dress", DialColour: colour, Seed: uint64(i + 1)}
+		s := made.Shot{WidthPx: 800, NoiseSD: 1, TiltDeg: 5}
+		img, tr := taken(made.Dial(w, s), 88), made.TruthOfDial(w, s)
+		picks := photo.Picks{DialPicks: dialPicks(tr)}
+		r, err := photo.Plots(img, picks)
+		if err != nil || r.Pattern != photo.NoPlots || len(r.Plots) > 0 {
+			t.Errorf("%s: %q of %d plots, %v", colour, r.Pattern, len(r.Plots), err)
+		}
+		for h := 1; h <= 12; h++ { // half way between the markers nothing stands
+			sn, c := math.Sincos((float64(h) + 0.5) * math.Pi / 6)
+			x, y := tr.DialPlane.Apply(0.39*tr.Watch.DialMM*sn, -0.39*tr.Watch.DialMM*c)
+			picks.Plots = append(picks.Plots, photo.PlotPick{Hour: h, At: photo.Point{x, y}, RadiusPx: 12})
+		}
+		if r, err = photo.Plots(img, picks); err != nil || r.Pattern == photo.EvenAgeing {
+			t.Errorf("%s: bare places are %q, %v", colour, r.Pattern, err)
 		}
 	}
 }

@@ -183,25 +183,28 @@ func (c photoPlotsCmd) Run(a *app) error {
 	if c.JSON {
 		return a.printJSON(r)
 	}
-	rows := [][]string{{"HOUR", "L*", "a*", "b*", "ΔE00", "CHANCE", ""}}
+	rows := [][]string{{"HOUR", "L*", "a*", "b*", "ΔE00", "ODD", ""}}
 	add := func(name string, lab [3]float64, from float64, chance, note string) {
 		rows = append(rows, []string{name, figure(lab[0], 1), figure(lab[1], 1), figure(lab[2], 1), figure(from, 1),
 			chance, note})
 	}
 	for _, p := range r.Plots {
-		chance := figure(p.OddP, 3)
+		chance := percent(p.ChanceOdd)
 		if !p.Note.IsZero() {
 			chance = "–"
 		}
 		add(fmt.Sprint(p.Hour), p.Lab, p.FromMedian, chance, p.Note.String())
 	}
 	for _, h := range r.Hands {
-		add(h.Name, h.Lab, h.FromPlots, figure(h.OddP, 3), "hand")
+		add(h.Name, h.Lab, h.FromPlots, percent(h.ChanceOdd), "hand")
 	}
-	if err := a.table(rows); err != nil {
-		return err
+	if len(rows) > 1 {
+		if err := a.table(rows); err != nil {
+			return err
+		}
+		fmt.Fprintln(a.out, "\nODD is the chance that the plot was repaired, is dirty or differs otherwise.")
 	}
-	fmt.Fprintf(a.out, "\n%s.\n", say.Capital(fmt.Sprint(r.Pattern)))
+	fmt.Fprintf(a.out, "%s.\n", say.Capital(fmt.Sprint(r.Pattern)))
 	return lines(a, r.Reasons)
 }
 

@@ -1139,7 +1139,7 @@ func plots(d Data, a PlotsAnswer) templ.Component {
 				return templ_7745c5c3_Err
 			}
 		}
-		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 88, "</svg><table class=\"colours\"><caption>ΔE00 from the middle of its kind, the fall of light taken out. Chance: how often the most unlike plot of an evenly aged dial is as unlike.</caption> <thead><tr><th>Hour</th><th class=\"n\">L*</th><th class=\"n\">a*</th><th class=\"n\">b*</th><th class=\"n\">ΔE00</th><th class=\"n\">Chance</th></tr></thead> <tbody>")
+		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 88, "</svg><table class=\"colours\"><caption>ΔE00 from the middle of its kind, the fall of light taken out. Odd: the chance that the plot was repaired, is dirty or differs otherwise.</caption> <thead><tr><th>Hour</th><th class=\"n\">L*</th><th class=\"n\">a*</th><th class=\"n\">b*</th><th class=\"n\">ΔE00</th><th class=\"n\">Odd</th></tr></thead> <tbody>")
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
@@ -1283,9 +1283,9 @@ func plots(d Data, a PlotsAnswer) templ.Component {
 					return templ_7745c5c3_Err
 				}
 				var templ_7745c5c3_Var70 string
-				templ_7745c5c3_Var70, templ_7745c5c3_Err = templ.JoinStringErrs(chance(p.OddP))
+				templ_7745c5c3_Var70, templ_7745c5c3_Err = templ.JoinStringErrs(chance(p.ChanceOdd))
 				if templ_7745c5c3_Err != nil {
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `internal/web/pages/photobench/answers.templ`, Line: 169, Col: 36}
+					return templ.Error{Err: templ_7745c5c3_Err, FileName: `internal/web/pages/photobench/answers.templ`, Line: 169, Col: 41}
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var70))
 				if templ_7745c5c3_Err != nil {
@@ -1372,9 +1372,9 @@ func plots(d Data, a PlotsAnswer) templ.Component {
 				return templ_7745c5c3_Err
 			}
 			var templ_7745c5c3_Var76 string
-			templ_7745c5c3_Var76, templ_7745c5c3_Err = templ.JoinStringErrs(chance(h.OddP))
+			templ_7745c5c3_Var76, templ_7745c5c3_Err = templ.JoinStringErrs(chance(h.ChanceOdd))
 			if templ_7745c5c3_Err != nil {
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `internal/web/pages/photobench/answers.templ`, Line: 180, Col: 35}
+				return templ.Error{Err: templ_7745c5c3_Err, FileName: `internal/web/pages/photobench/answers.templ`, Line: 180, Col: 40}
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var76))
 			if templ_7745c5c3_Err != nil {

@@ -17,8 +17,8 @@ var bareHours = [][]int{{3, 6, 9}, {3, 6, 9, 12}, {6, 9}, {3, 9}, {3, 6}, {6, 12
 
 // bestClass is the class that differs most surely from the others, with its shift, and the
 // colours in even light. Where the class is known, no other is tried.
-func bestClass(labs []Lab, at []Point, hours []int, class []bool, known bool) (in []bool, shift Lab, size, chance float64,
-	even []Lab, fall float64) {
+func bestClass(labs []Lab, at []Point, hours []int, class []bool, known bool) (in []bool, shift Lab,
+	size, chance float64, even []Lab, fall float64) {
 	even, fall = evenLight(labs, at, class)
 	shift, size, chance = classShift(even, class)
 	in = class

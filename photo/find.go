@@ -170,7 +170,8 @@ func (l light) tellWatch(f *Found, w watchSeen, ask Ask) {
 		if w.plane != nil {
 			fit = planeCurve(*w.plane)
 		}
-		_, arcs := l.sharpened(through(w.midCase, w.turned(249, 256, 264, 276, 284, 291, 71, 109, 77, 103)...), fit, max(1, 0.3*w.cellPx()))
+		free := w.turned(249, 256, 264, 276, 284, 291, 71, 109, 77, 103)
+		_, arcs := l.sharpened(through(w.midCase, free...), fit, max(1, 0.3*w.cellPx()))
 		f.Circles = append(f.Circles, FoundCircle{Name: "mid-case", Sure: w.caseSure, Through: arcs})
 	}
 	if w.caseHidden {

@@ -61,7 +61,8 @@ func (g grid) judgeDial(e Ellipse, sign float64) dialSeen {
 	d.ground = g.colourOn(e, 0.12, 0.62)
 	in, out := g.colourOn(e, 0.94, 0.985), g.colourOn(e, 1.01, 1.04)
 	d.phase, d.marks = g.hourMarks(e, d.ground)
-	d.score = d.share * (0.1 + min(labDistance(in, out)/20, 1)) * math.Exp(-labDistance(in, d.ground)/25) * (0.3 + d.marks)
+	apart, alike := min(labDistance(in, out)/20, 1), math.Exp(-labDistance(in, d.ground)/25)
+	d.score = d.share * (0.1 + apart) * alike * (0.3 + d.marks)
 	return d
 }
 

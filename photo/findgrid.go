@@ -28,7 +28,8 @@ func (l light) newGrid(toPx Homography, w, h int, colour bool) grid {
 			luma := 0.0
 			for b := range k {
 				for a := range k {
-					p := toPx.Apply(Point{float64(x) + (float64(a)+0.5)/float64(k), float64(y) + (float64(b)+0.5)/float64(k)})
+					u, v := (float64(a)+0.5)/float64(k), (float64(b)+0.5)/float64(k)
+					p := toPx.Apply(Point{float64(x) + u, float64(y) + v})
 					e := l.encoded(int(math.Floor(p[0])), int(math.Floor(p[1])))
 					luma += per * (0.2126*e[0] + 0.7152*e[1] + 0.0722*e[2])
 					if colour {

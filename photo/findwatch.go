@@ -81,7 +81,7 @@ func (w *watchSeen) orient(u unrolled) {
 			off := math.Remainder(deg-axis, 180)
 			v += max(-0.5*off*off/(10*10), -4)
 		}
-		if w.hasCase && (math.Abs(deg) < 16 || math.Abs(math.Abs(math.Remainder(deg, 180))-90) < 16 || math.Abs(deg) > 164) {
+		if quarter := math.Remainder(deg, 90); w.hasCase && math.Abs(quarter) < 16 {
 			v += evidenceOf(out, deg)
 		}
 		sum += math.Exp(v)

@@ -7,9 +7,6 @@ import (
 	"midcase/say"
 )
 
-// NoPlots is said of a dial on which no luminous plots were found.
-const NoPlots Pattern = "no luminous plots found"
-
 // Picks are the proposals as if a person had pointed at them.
 func (f Found) Picks() Picks {
 	p := Picks{DialPicks: f.dialPicks()}

@@ -30,8 +30,8 @@ type PlotFigure struct {
 	SE         float64       `json:"se"` // of the colour, ΔE
 	FromMedian float64       `json:"de00_from_median"`
 	EvenLight  float64       `json:"de00_in_even_light"` // from the median of its class, the fall of light taken out
-	OddP       float64       `json:"odd_p"`              // share of dials ageing alike with a plot as unlike: small is odd
-	ChanceOdd  float64       `json:"chance_odd"`         // that the plot is odd: chanceOdd of it
+	OddP       float64       `json:"odd_p"`              // share of dials ageing alike that have a plot as unlike
+	ChanceOdd  float64       `json:"chance_odd"`         // that the plot is odd
 	At         Point         `json:"at"`
 	RadiusPx   float64       `json:"radius_px"`
 	Kept       float64       `json:"kept"`          // share of the inner area of one colour
@@ -60,6 +60,7 @@ const (
 	SomePlotsUnlike Pattern = "some plots unlike the others"
 	HandsUnlike     Pattern = "hands unlike the plots"
 	TooFewPlots     Pattern = "too few plots to judge"
+	NoPlots         Pattern = "no luminous plots found"
 )
 
 const (

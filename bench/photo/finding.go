@@ -44,8 +44,8 @@ func finds(n int, seed uint64, verbose bool) {
 		name   string
 		relief float64
 		tilt   float64
-	}{{"on the square, flat, tilt 0–18°", 0, 18}, {"on the square, raised, tilt 0–6°", 1, 6}, {"on the square, raised, tilt 6–18°", 1, 18},
-		{"dial close up, tilt 0–14°", -1, 14}} {
+	}{{"on the square, flat, tilt 0–18°", 0, 18}, {"on the square, raised, tilt 0–6°", 1, 6},
+		{"on the square, raised, tilt 6–18°", 1, 18}, {"dial close up, tilt 0–14°", -1, 14}} {
 		var f found
 		for i := range n {
 			d := newDealer(seed + uint64(i) + 900)
@@ -138,8 +138,8 @@ func (f *found) measured(img image.Image, got photo.Found, tr draw.Truth) {
 	f.mid++
 	d := newDealer(7)
 	picks := photo.Picks{Scale: &photo.ScalePick{Kind: "square", MM: tr.TargetMM},
-		Circles: []photo.CirclePick{{Name: "mid-case", Through: d.round(tr.MidCasePlane, tr.Watch.MidCaseMM/2, 1, 25, 155, 180, 205,
-			335, 40)}}}
+		Circles: []photo.CirclePick{{Name: "mid-case",
+			Through: d.round(tr.MidCasePlane, tr.Watch.MidCaseMM/2, 1, 25, 155, 180, 205, 335, 40)}}}
 	for _, p := range tr.Target {
 		picks.Scale.Corners = append(picks.Scale.Corners, photo.Point(p))
 	}

@@ -107,7 +107,7 @@ func (c evidenceAddCmd) fromJSON(a *app, kind evidence.Kind) (evidence.Data, err
 
 type evidencePhotoCmd struct {
 	recorded
-	File    string `arg:"" help:"The picture: JPEG, PNG, WebP, AVIF or HEIC." type:"existingfile"`
+	File    string `arg:"" help:"The picture: JPEG, PNG, WebP, AVIF, HEIC or TIFF." type:"existingfile"`
 	View    string `required:"" help:"What it shows: dial, front, back, movement, bracelet …"`
 	Caption string `help:"A caption."`
 }

@@ -26,7 +26,7 @@ type photoCmd struct {
 
 // pictureAndPicks is one picture with what was pointed at in it.
 type pictureAndPicks struct {
-	File  string `arg:"" help:"The picture: JPEG, PNG, WebP, AVIF or HEIC." type:"existingfile"`
+	File  string `arg:"" help:"The picture: JPEG, PNG, WebP, AVIF, HEIC or TIFF." type:"existingfile"`
 	Picks string `help:"Points picked, as JSON; docs/schema/picks.schema.json describes them. With --find they go before what is found." type:"existingfile" placeholder:"PICKS.json"`
 	Find  bool   `help:"Find what no points were given for."`
 	asked

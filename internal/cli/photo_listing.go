@@ -11,7 +11,7 @@ import (
 )
 
 type photoListingCmd struct {
-	File   string `arg:"" help:"The picture: JPEG, PNG, WebP, AVIF or HEIC. It is not changed." type:"existingfile"`
+	File   string `arg:"" help:"The picture: JPEG, PNG, WebP, AVIF, HEIC or TIFF. It is not changed." type:"existingfile"`
 	Output string `short:"o" required:"" help:"Folder to write the pictures in." placeholder:"DIR"`
 	Sides  []int  `name:"side" help:"Sides of the square in pixels." default:"800,1600,2400"`
 	Picks  string `help:"Level line, square and grey card as JSON, each may be left out; docs/schema/picks.schema.json describes them." type:"existingfile" placeholder:"PICKS.json"`

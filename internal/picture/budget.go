@@ -93,6 +93,10 @@ func (i Info) need(b []byte) (int64, error) {
 		}
 		return each, tooMuch(each)
 	}
+	if i.MediaType == "image/tiff" {
+		each := pixels*plain*2 + int64(len(b)) // up to 16 bits a channel, and the strips unpacked
+		return each, tooMuch(each)
+	}
 	return pixels * inside, nil
 }
 

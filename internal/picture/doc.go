@@ -3,7 +3,7 @@
 // refused before a single pixel is decoded if it is beyond what a camera makes; a
 // picture that is cut short or broken is an error that says so.
 //
-// What goes in: bytes of a JPEG, PNG, WebP, AVIF or HEIC file. What comes out: its
+// What goes in: bytes of a JPEG, PNG, WebP, AVIF, HEIC or TIFF file. What comes out: its
 // Info, an upright image, or a small upright JPEG without any of the file's metadata
 // (so that no place or serial number of a camera leaves the shop).
 //

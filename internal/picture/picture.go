@@ -12,8 +12,6 @@ import (
 	"io"
 
 	"github.com/bep/imagemeta"
-	_ "github.com/gen2brain/avif" // decoder
-	_ "github.com/gen2brain/heic" // decoder
 	_ "github.com/gen2brain/webp" // decoder
 )
 
@@ -43,6 +41,7 @@ type Info struct {
 
 var mediaTypes = map[string]string{
 	"jpeg": "image/jpeg", "png": "image/png", "webp": "image/webp", "avif": "image/avif", "heic": "image/heic",
+	"tiff": "image/tiff",
 }
 
 // Inspect reads the header alone: kind, size, orientation and day. It refuses what
@@ -56,11 +55,11 @@ func Inspect(b []byte) (Info, error) {
 		if errors.Is(err, io.ErrUnexpectedEOF) || errors.Is(err, ErrBroken) {
 			return Info{}, fmt.Errorf("%w: the file ends inside its header", ErrBroken)
 		}
-		return Info{}, fmt.Errorf("%w; want JPEG, PNG, WebP, AVIF or HEIC", ErrNotAPicture)
+		return Info{}, fmt.Errorf("%w; want JPEG, PNG, WebP, AVIF, HEIC or TIFF", ErrNotAPicture)
 	}
 	media, ok := mediaTypes[format]
 	if !ok {
-		return Info{}, fmt.Errorf("%w: it is a %s; want JPEG, PNG, WebP, AVIF or HEIC", ErrNotAPicture, format)
+		return Info{}, fmt.Errorf("%w: it is a %s; want JPEG, PNG, WebP, AVIF, HEIC or TIFF", ErrNotAPicture, format)
 	}
 	if c.Width <= 0 || c.Height <= 0 {
 		return Info{}, fmt.Errorf("%w: its size is %d × %d px", ErrBroken, c.Width, c.Height)
@@ -81,7 +80,8 @@ func Inspect(b []byte) (Info, error) {
 
 // withEXIF are the kinds whose orientation is told by EXIF alone. AVIF and HEIC
 // turn their pictures by properties of their own, which their decoders follow.
-var withEXIF = map[string]imagemeta.ImageFormat{"jpeg": imagemeta.JPEG, "png": imagemeta.PNG, "webp": imagemeta.WebP}
+var withEXIF = map[string]imagemeta.ImageFormat{"jpeg": imagemeta.JPEG, "png": imagemeta.PNG, "webp": imagemeta.WebP,
+	"tiff": imagemeta.TIFF}
 
 // decodeConfig reads the header. A decoder that gives up on what it reads in the
 // worst way has met a broken picture.

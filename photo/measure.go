@@ -104,7 +104,7 @@ func Measure(img image.Image, picks Picks) (Measurement, error) {
 // tiltFromCircles finds the largest picked circle for a scale that does not show the
 // tilt itself.
 func (l light) tiltFromCircles(p Picks) (*Ellipse, error) {
-	if p.Scale == nil || p.Scale.Kind != "points" {
+	if p.Scale == nil || p.Scale.Kind == "square" {
 		return nil, nil
 	}
 	var best *Ellipse

@@ -53,7 +53,7 @@ func (l light) newRuler(p Picks, tilt *Ellipse) (ruler, error) {
 	case "square":
 		r, err = l.squareRuler(*s)
 	case "circle":
-		r, err = l.circleRuler(*s)
+		r, err = l.circleRuler(*s, tilt)
 	default:
 		r, err = l.pointsRuler(*s, tilt)
 	}
@@ -93,8 +93,9 @@ func (l light) pointsRuler(s ScalePick, tilt *Ellipse) (ruler, error) {
 	return r, nil
 }
 
-// circleRuler knows one diameter; its ellipse shows the tilt.
-func (l light) circleRuler(s ScalePick) (ruler, error) {
+// circleRuler knows one diameter; its ellipse shows the tilt, where it is round: a coin that was struck or worn out
+// of round shows none. tilt is another round part, nil for none, which tells the two apart.
+func (l light) circleRuler(s ScalePick, tilt *Ellipse) (ruler, error) {
 	if err := l.need("scale.through", s.Through...); err != nil {
 		return ruler{}, err
 	}
@@ -111,7 +112,54 @@ func (l light) circleRuler(s ScalePick) (ruler, error) {
 		relative: se / e.A, residual: m.residual, tilted: true, lean: Point{-sn, cs},
 		tiltDeg: math.Acos(min(1, e.B/e.A)) * 180 / math.Pi,
 	}
+	if why := outOfRound(m, tilt); !why.IsZero() {
+		l.withoutTilt(&r, m, s.MM, tilt)
+		r.doubts = append(r.doubts, why)
+	}
 	return r, nil
+}
+
+// leastOval is the ratio of axes below which a coin with no other round part beside it is rather an oval one
+// than seen at an angle: nobody photographs a watch at more than 30° to measure it.
+const leastOval = 0.866
+
+// outOfRound says why the form of a coin shows no tilt; a zero statement where it does.
+func outOfRound(m rim, tilt *Ellipse) say.Statement {
+	e := m.ellipse
+	var off []float64
+	for _, p := range m.points {
+		off = append(off, e.Distance(p))
+	}
+	ragged := m.refined && madScale(off, median(off)) > max(0.008*e.A, 0.8)
+	against := false
+	if tilt != nil {
+		// the forms of two round parts seen by one lens are alike
+		a, b := e.B/e.A, tilt.B/tilt.A
+		turn := math.Abs(math.Remainder(e.Angle-tilt.Angle, math.Pi))
+		against = math.Abs(a-b) > 0.03 || min(a, b) < 0.95 && turn > 0.6
+	}
+	if ragged || against || tilt == nil && e.B/e.A < leastOval {
+		return say.That("measured.coin", say.Fixed("by", 100*(1-e.B/e.A), say.Percent, 0))
+	}
+	return say.Statement{}
+}
+
+// withoutTilt takes the mean diameter of a coin that is out of round; the tilt is that of
+// the other round part, or not known.
+func (l light) withoutTilt(r *ruler, m rim, mm float64, tilt *Ellipse) {
+	e := m.ellipse
+	form := Ellipse{X: e.X, Y: e.Y, A: 1, B: 1}
+	r.tilted, r.tiltDeg = false, 0
+	if tilt != nil {
+		form.B, form.Angle = tilt.B/tilt.A, tilt.Angle
+		r.tilted, r.tiltDeg = true, math.Acos(min(1, form.B))*180/math.Pi
+	}
+	flat := form.unitCircle().Inverse()
+	j := flat.jacobian(Point{})
+	mean := math.Sqrt(e.A * e.B * math.Abs(j[0]*j[3]-j[1]*j[2]))
+	k := mm / 2 / mean
+	r.plane = Homography{k, 0, 0, 0, k, 0, 0, 0, 1}.Times(flat)
+	r.relative = math.Hypot(r.relative, (e.A-e.B)/(e.A+e.B)/2)
 }
 
 // tiltOf is the tilt that would turn a circle into the ellipse of a linear map.

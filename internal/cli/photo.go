@@ -211,7 +211,7 @@ func (c photoPlotsCmd) Run(a *app) error {
 type photoOverlayCmd struct {
 	Subject   string `arg:"" help:"Picture of the dial in question." type:"existingfile"`
 	Reference string `arg:"" help:"Picture of the reference example." type:"existingfile"`
-	Picks     string `required:"" help:"Edge of the dial and twelve in both pictures, as JSON." type:"existingfile" placeholder:"PICKS.json"`
+	Picks     string `help:"Edge of the dial and twelve in both pictures, as JSON; found where they are not given." type:"existingfile" placeholder:"PICKS.json"`
 	Output    string `short:"o" help:"Write the view as PNG." placeholder:"OUT.png"`
 	View      string `help:"all, side, subject, reference or difference; subject and reference make a pair to blink." enum:"all,side,subject,reference,difference" default:"all"`
 	JSON      bool   `name:"json" help:"Print JSON."`
@@ -224,9 +224,12 @@ func (c photoOverlayCmd) Run(a *app) error {
 			return unwritable(c.Output, err)
 		}
 	}
-	picks, err := readPicks(c.Picks)
-	if err != nil {
-		return err
+	var picks photo.Picks
+	if c.Picks != "" {
+		var err error
+		if picks, err = readPicks(c.Picks); err != nil {
+			return err
+		}
 	}
 	subject, _, err := a.readPicture(c.Subject)
 	if err != nil {
@@ -234,6 +237,9 @@ func (c photoOverlayCmd) Run(a *app) error {
 	}
 	reference, _, err := a.readPicture(c.Reference)
 	if err != nil {
+		return err
+	}
+	if err := dialsFound(c, subject, reference, &picks); err != nil {
 		return err
 	}
 	o, err := photo.Overlay(subject, reference, picks)
@@ -254,8 +260,8 @@ func (c photoOverlayCmd) Run(a *app) error {
 	}
 	fmt.Fprintf(a.out, "Agreement %s, print off by %s px.\n", figure(o.Agreement, 2), figure(o.ResidualPx, 2))
 	if len(o.Differences) > 0 {
-		err := list(a, table{}, o.Differences, nil, "", "AT|RADIUS|STRENGTH", func(d photo.Difference) cells {
-			return cells{figure(d.At[0], 0) + ", " + figure(d.At[1], 0), figure(d.RadiusPx, 0) + " px",
+		err := list(a, table{}, o.Differences, nil, "", "WHERE|AT|RADIUS|STRENGTH", func(d photo.Difference) cells {
+			return cells{d.Place().String(), figure(d.At[0], 0) + ", " + figure(d.At[1], 0), figure(d.RadiusPx, 0) + " px",
 				number{d.Strength, 0}}
 		})
 		if err != nil {

@@ -2,6 +2,7 @@ package cli
 
 import (
 	"fmt"
+	"image"
 
 	"midcase/photo"
 	"midcase/refbook"
@@ -113,4 +114,30 @@ func (c photoFindCmd) Run(a *app) error {
 		fmt.Fprintln(a.out)
 	}
 	return lines(a, f.Notes)
+}
+
+// dialsFound places the dials that no points were given for.
+func dialsFound(c photoOverlayCmd, subject, reference image.Image, picks *photo.Picks) error {
+	if picks.Dial != nil { // one pick for both
+		return nil
+	}
+	for _, one := range []struct {
+		file  string
+		img   image.Image
+		place **photo.DialPicks
+	}{{c.Subject, subject, &picks.Subject}, {c.Reference, reference, &picks.Reference}} {
+		if *one.place != nil {
+			continue
+		}
+		f, err := photo.Find(one.img, photo.Ask{})
+		if err != nil {
+			return fmt.Errorf("%s: %w", one.file, err)
+		}
+		found := f.Picks().DialPicks
+		if found.Dial == nil || found.Twelve == nil {
+			return fmt.Errorf("%s: no dial with its twelve was found. Give its edge and twelve with --picks", one.file)
+		}
+		*one.place = &found
+	}
+	return nil
 }

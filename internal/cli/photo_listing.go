@@ -2,6 +2,7 @@ package cli
 
 import (
 	"fmt"
+	"os"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -12,7 +13,7 @@ import (
 
 type photoListingCmd struct {
 	File   string `arg:"" help:"The picture: JPEG, PNG, WebP, AVIF, HEIC or TIFF. It is not changed." type:"existingfile"`
-	Output string `short:"o" required:"" help:"Folder to write the pictures in." placeholder:"DIR"`
+	Output string `short:"o" required:"" help:"Folder to write the pictures in; it is made where it is missing." placeholder:"DIR"`
 	Sides  []int  `name:"side" help:"Sides of the square in pixels." default:"800,1600,2400"`
 	Picks  string `help:"Level line, square and grey card as JSON, each may be left out; docs/schema/picks.schema.json describes them." type:"existingfile" placeholder:"PICKS.json"`
 	JSON   bool   `name:"json" help:"Print JSON."`
@@ -65,7 +66,7 @@ func (c photoListingCmd) Run(a *app) error {
 	if made.Says, err = l.Says(img, seen); err != nil {
 		return fmt.Errorf("%s: %w", c.File, err)
 	}
-	if err := folder(c.Output); err != nil {
+	if err := os.MkdirAll(c.Output, 0o755); err != nil {
 		return unwritable(c.Output, err)
 	}
 	name := strings.TrimSuffix(filepath.Base(c.File), filepath.Ext(c.File))

@@ -261,8 +261,8 @@ func (c photoOverlayCmd) Run(a *app) error {
 	fmt.Fprintf(a.out, "Agreement %s, print off by %s px.\n", figure(o.Agreement, 2), figure(o.ResidualPx, 2))
 	if len(o.Differences) > 0 {
 		err := list(a, table{}, o.Differences, nil, "", "WHERE|AT|RADIUS|STRENGTH", func(d photo.Difference) cells {
-			return cells{d.Place().String(), figure(d.At[0], 0) + ", " + figure(d.At[1], 0), figure(d.RadiusPx, 0) + " px",
-				number{d.Strength, 0}}
+			at := figure(d.At[0], 0) + ", " + figure(d.At[1], 0)
+			return cells{d.Place().String(), at, figure(d.RadiusPx, 0) + " px", number{d.Strength, 0}}
 		})
 		if err != nil {
 			return err

@@ -233,10 +233,17 @@ func (l light) circle(r ruler, p CirclePick, field string) (CircleFigure, error)
 	local := mm / (2 * e.A)
 	se := math.Hypot(r.error(mm, Point{e.X, e.Y}, of), 2*local*math.Hypot(m.radiusError(r.tilted), edgeSE))
 	mm, se = r.raised(mm, se, p.HeightMM, p.HeightPlusMM)
+	if p.HeightMM != 0 {
+		se = math.Hypot(se, hiddenMM*math.Tan(rad(r.tiltDeg)))
+	}
 	return CircleFigure{Name: p.Name, DiameterMM: mm, SE: se, Interval90: around(mm, se), ResidualPx: m.residual,
 		Share:  m.share,
 		Centre: Point{e.X, e.Y}, HalfAxes: [2]float64{e.A, e.B}, AngleDeg: e.Angle * 180 / math.Pi}, nil
 }
+
+// hiddenMM is the standard error in height of the edge that is seen of a raised round part: at an
+// angle one side of it is hidden by what stands higher, and the other shows its flank. From the study.
+const hiddenMM = 0.12
 
 func (l light) pickedRim(p CirclePick, fit curve) (rim, error) {
 	if !p.AsPicked {

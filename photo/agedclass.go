@@ -35,7 +35,8 @@ func bestClass(labs []Lab, at []Point, hours []int, class []bool, known bool) (i
 		sh, sz, ch := classShift(e, try)
 		// a class that was looked for must stand out more: be the most unlike of all choices of as
 		// many plots, aged rather than fresh, and well beyond the scatter of the others
-		if !aged(sh) || sz < max(2, 3*scatterOf(e, try)) || ch > 1.5*leastChance(try) {
+		apart := sz >= max(2, 3*scatterOf(e, try)) && ch <= 1.5*leastChance(try)
+		if !apart || !aged(sh) || !allAged(e, try, sh) {
 			continue
 		}
 		if m := misfit(e, try, sh, true); m < best-2 {
@@ -64,6 +65,22 @@ func misfit(labs []Lab, class []bool, shift Lab, apart bool) float64 {
 // aged reports whether a shift goes from pale to brown.
 func aged(shift Lab) bool {
 	return shift[0] < 0 && -shift[0] > math.Abs(shift[1])/2 || shift[2] > math.Abs(shift[0])
+}
+
+// allAged reports whether every plot of a class went a good part of the way of its shift: one
+// repaired plot makes no class of itself and a neighbour.
+func allAged(labs []Lab, class []bool, shift Lab) bool {
+	middle := medianOfRest(labs, class, true)
+	for i, c := range labs {
+		along := 0.0
+		for k := range shift {
+			along += (c[k] - middle[k]) * shift[k]
+		}
+		if class[i] && along < 0.4*(shift[0]*shift[0]+shift[1]*shift[1]+shift[2]*shift[2]) {
+			return false
+		}
+	}
+	return true
 }
 
 // scatterOf is how far the plots outside a class lie from their median.

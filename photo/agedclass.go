@@ -76,7 +76,7 @@ func allAged(labs []Lab, class []bool, shift Lab) bool {
 		for k := range shift {
 			along += (c[k] - middle[k]) * shift[k]
 		}
-		if class[i] && along < 0.4*(shift[0]*shift[0]+shift[1]*shift[1]+shift[2]*shift[2]) {
+		if class[i] && along < 0.25*(shift[0]*shift[0]+shift[1]*shift[1]+shift[2]*shift[2]) {
 			return false
 		}
 	}

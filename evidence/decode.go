@@ -55,7 +55,7 @@ func decodeStrict(b []byte, v any) error {
 type fieldFault struct{ field, found, want string }
 
 func (f *fieldFault) Error() string {
-	return fmt.Sprintf("field %s: found %s; want %s", f.field, f.found, f.want)
+	return "field " + f.field + ": " + typed.Refusal(f.found, f.want)
 }
 
 // itemFault is an error inside the data or the frame of an item; position looks for
@@ -92,11 +92,11 @@ func inWords(err error, v any) error {
 	case errors.As(err, &wrong) && wrong.Field != "":
 		return &fieldFault{wrong.Field, article(wrong.Value), wanted(wrong.Type)}
 	case errors.As(err, &wrong):
-		return fmt.Errorf("found %s; want an object in braces", article(wrong.Value))
+		return errors.New(typed.Refusal(article(wrong.Value), "an object in braces"))
 	case errors.As(err, &syntax):
 		return fmt.Errorf("not JSON: %s", syntaxWords(syntax))
 	case errors.Is(err, io.EOF):
-		return errors.New("found nothing; want an object in braces")
+		return errors.New(typed.Refusal("nothing", "an object in braces"))
 	case errors.Is(err, io.ErrUnexpectedEOF):
 		return errors.New("not JSON: the text ends before its last bracket is closed")
 	}
@@ -116,9 +116,9 @@ func syntaxWords(e *json.SyntaxError) string {
 	r := strings.NewReplacer("invalid character", "found", "looking for beginning of value",
 		"where a value should begin",
 		"looking for beginning of object key string", "where a field name in quotes should begin",
-		"after object key:value pair", "after a field; want a comma or a closing brace", "after object key",
-		"after a field name; want a colon",
-		"after array element", "after an entry; want a comma or a closing bracket", "after top-level value",
+		"after object key:value pair", "after a field, where a comma or a closing brace should be", "after object key",
+		"after a field name, where a colon should be",
+		"after array element", "after an entry, where a comma or a closing bracket should be", "after top-level value",
 		"after the end of the object")
 	return r.Replace(s)
 }

@@ -74,8 +74,8 @@ func TestEveryKindRoundTrips(t *testing.T) {
 func TestItemRefuses(t *testing.T) {
 	tests := []struct{ name, json, want string }{
 		{"unknown kind", `{"id":"e","kind":"feeling","at":"2026-03-01T12:00:00Z","by":"A","data":{}}`,
-			`field kind: found "feeling"; want one of`},
-		{"no kind", `{"id":"e","data":{}}`, `field kind: found nothing`},
+			`field kind: “feeling” will not do; give one of`},
+		{"no kind", `{"id":"e","data":{}}`, `field kind: give one of`},
 		{"unknown field of the data", `{"id":"e","kind":"mark","data":{"what":"serial","txet":"1"}}`, `"txet"`},
 		{"unknown field of the item", `{"id":"e","kind":"mark","nots":"x","data":{"what":"serial","text":"1"}}`,
 			`"nots"`},
@@ -83,14 +83,14 @@ func TestItemRefuses(t *testing.T) {
 			"newer than this program"},
 		{"newer version with a new kind", `{"id":"e","schema":9,"kind":"feeling","data":{}}`,
 			"newer than this program"},
-		{"no data", `{"id":"e","kind":"mark"}`, "want the fields of a mark"},
-		{"null data", `{"id":"e","kind":"mark","data":null}`, "want the fields of a mark"},
+		{"no data", `{"id":"e","kind":"mark"}`, "give the fields of a mark"},
+		{"null data", `{"id":"e","kind":"mark","data":null}`, "give the fields of a mark"},
 		{"wrong type", `{"id":"e","kind":"weighing","data":{"what":"case","g":"heavy","in":"air"}}`,
-			"field g: found a string; want a number"},
+			"field g: a string; give a number"},
 		{"bad date", `{"id":"e","kind":"check","data":{"register":"r","date":"yesterday","result":"clear"}}`, "EDTF"},
 		{"bad time", `{"id":"e","kind":"mark","at":"yesterday","data":{"what":"serial","text":"1"}}`, "yesterday"},
 		{"bad money", `{"id":"e","kind":"claim","data":{"about":"price","text":"t","price":{"amount":"1,000","currency":"EUR"}}}`, "plain decimal"},
-		{"not an object", `[1]`, "found an array; want an object"},
+		{"not an object", `[1]`, "an array; give an object"},
 	}
 	for _, tt := range tests {
 		var it Item
@@ -257,15 +257,15 @@ func TestReadWatchRefuses(t *testing.T) {
 		{"trailing text", watch() + "{}", "text after the end"},
 		{"unknown field", `{"maker":"C","reference":"4","evidnce":[]}`, `"evidnce"`},
 		{"newer", `{"schema":2,"maker":"C","reference":"4","evidence":[]}`, "use a newer midcase"},
-		{"no maker", `{"reference":"4","evidence":[]}`, "maker: found nothing"},
+		{"no maker", `{"reference":"4","evidence":[]}`, "maker: give the maker"},
 		{"unknown kind", watch(item("a", ""), `{"id":"b","kind":"feeling","data":{}}`),
-			`item b: field kind: found "feeling"`},
+			`item b: field kind: “feeling” will not do`},
 		{"same id", watch(item("a", ""), item("a", "")), "evidence[1] (a) id"},
-		{"withdraws nothing", watch(withdraw("b", "zz")), `evidence[0] (b) data.of: found "zz"`},
+		{"withdraws nothing", watch(withdraw("b", "zz")), `evidence[0] (b) data.of: “zz” will not do`},
 		{"withdraws itself", watch(withdraw("b", "b")), "an earlier item"},
 		{"withdraws a later item", watch(withdraw("b", "c"), item("c", "")), "an earlier item"},
 		{"future", watch(strings.Replace(item("a", ""), "2026-02", "2027-02", 1)),
-			"evidence[0] (a) at: found 2027-02-01"},
+			"evidence[0] (a) at: 2027-02-01 will not do"},
 	}
 	for _, tt := range tests {
 		_, err := ReadWatch(strings.NewReader(tt.text), "w.json", noon)

@@ -47,5 +47,5 @@ func ExampleReadWatch() {
 	_, err := evidence.ReadWatch(strings.NewReader(bad), "watch.json", time.Date(2026, 3, 1, 0, 0, 0, 0, time.UTC))
 	fmt.Println(err)
 	// Output:
-	// watch.json: evidence[2] (ev_3) data.of: found "ev_9"; want the id of an earlier item
+	// watch.json: evidence[2] (ev_3) data.of: “ev_9” will not do; give the id of an earlier item
 }

@@ -2,6 +2,7 @@ package evidence
 
 import (
 	"fmt"
+	"midcase/typed"
 	"strings"
 )
 
@@ -14,7 +15,7 @@ type Problem struct {
 
 // String says the problem in one line.
 func (p Problem) String() string {
-	return fmt.Sprintf("%s: found %s; want %s", p.Field, p.Found, p.Want)
+	return p.Field + ": " + typed.Refusal(p.Found, p.Want)
 }
 
 // Problems is everything wrong with one item; as an error it lists all of it.

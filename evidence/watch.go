@@ -42,7 +42,7 @@ func ReadWatch(r io.Reader, name string, now time.Time) (Watch, error) {
 		return Watch{}, fmt.Errorf("%s: not UTF-8 text; save the file as UTF-8", name)
 	}
 	if len(bytes.TrimSpace(b)) == 0 {
-		return Watch{}, fmt.Errorf("%s: the file is empty; want a watch file with maker, reference and evidence", name)
+		return Watch{}, fmt.Errorf("%s: the file is empty; give a watch file with maker, reference and evidence", name)
 	}
 	if err := typed.JSON(b); err != nil {
 		return Watch{}, fmt.Errorf("%s: %w", name, err)

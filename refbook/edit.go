@@ -2,6 +2,7 @@ package refbook
 
 import (
 	"fmt"
+	"midcase/typed"
 	"strconv"
 	"strings"
 
@@ -82,7 +83,7 @@ func lastOf(lines []string, first int) int {
 type EditError struct{ Found, Want string }
 
 // Error implements error.
-func (e *EditError) Error() string { return "found " + e.Found + "; want " + e.Want }
+func (e *EditError) Error() string { return typed.Refusal(e.Found, e.Want) }
 
 // AddVariant writes a version into a slot of a reference, after those that are there.
 // The slot must be there, with its versions on lines of their own. The text given is

@@ -23,12 +23,12 @@ func ParseNumber(text string) (int64, error) {
 		case unicode.IsSpace(c) || c == '.' || c == '\'' || c == '’':
 		case unicode.IsLetter(c) && digits.Len() == 0:
 		default:
-			return 0, fmt.Errorf("number %q: %q is not part of a number; want figures, such as 1 234 567 or A 12345",
+			return 0, fmt.Errorf("number %q: %q is not part of a number; give figures, such as 1 234 567 or A 12345",
 				text, c)
 		}
 	}
 	if digits.Len() == 0 {
-		return 0, fmt.Errorf("number %q: no figures; want a number such as 1 234 567", text)
+		return 0, fmt.Errorf("number %q: no figures; give a number such as 1 234 567", text)
 	}
 	n, err := strconv.ParseInt(digits.String(), 10, 64)
 	if err != nil {

@@ -55,11 +55,11 @@ func Inspect(b []byte) (Info, error) {
 		if errors.Is(err, io.ErrUnexpectedEOF) || errors.Is(err, ErrBroken) {
 			return Info{}, fmt.Errorf("%w: the file ends inside its header", ErrBroken)
 		}
-		return Info{}, fmt.Errorf("%w; want JPEG, PNG, WebP, AVIF, HEIC or TIFF", ErrNotAPicture)
+		return Info{}, fmt.Errorf("%w; give JPEG, PNG, WebP, AVIF, HEIC or TIFF", ErrNotAPicture)
 	}
 	media, ok := mediaTypes[format]
 	if !ok {
-		return Info{}, fmt.Errorf("%w: it is a %s; want JPEG, PNG, WebP, AVIF, HEIC or TIFF", ErrNotAPicture, format)
+		return Info{}, fmt.Errorf("%w: it is a %s; give JPEG, PNG, WebP, AVIF, HEIC or TIFF", ErrNotAPicture, format)
 	}
 	if c.Width <= 0 || c.Height <= 0 {
 		return Info{}, fmt.Errorf("%w: its size is %d × %d px", ErrBroken, c.Width, c.Height)

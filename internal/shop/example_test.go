@@ -51,5 +51,5 @@ func Example() {
 	fmt.Println(err)
 	// Output:
 	// 1 Corvane KR-1 offered <nil>
-	// add weighing: g: found -5; want a figure between 0.01 and 2000 g
+	// add weighing: g: -5 will not do; give a figure between 0.01 and 2000 g
 }

@@ -27,7 +27,7 @@ func (s *Shop) Entries(ctx context.Context, f EntryFilter) ([]ledger.Entry, erro
 func (s *Shop) Find(ctx context.Context, key string) (Watch, error) {
 	w, err := s.stores.Watches.FindWatch(ctx, key)
 	if errors.Is(err, ErrNotFound) {
-		return Watch{}, NotFound(fmt.Sprintf("no watch %q; want an id, a file number such as 12, or a serial number",
+		return Watch{}, NotFound(fmt.Sprintf("there is no watch “%s”; give its id, its file number, such as 12, or its serial number",
 			key))
 	}
 	return w, err

@@ -317,16 +317,12 @@ func placedIn(err error) error {
 		"commission or net": "commission", "tax to reclaim": "tax", "scheme": "scheme", "shares": "partner_share", "paid from": "pay", "paid into": "pay"}
 	out := &shop.Invalid{What: invalid.What, Problems: slices.Clone(invalid.Problems)}
 	for i, p := range out.Problems {
-		parts := strings.SplitN(p.Found, ": ", 3) // kind, field, what was found and wanted
-		if p.Field != "terms" || len(parts) < 3 {
-			continue
-		}
-		name, ok := fields[parts[1]]
-		if !ok && strings.HasPrefix(parts[1], "share of ") {
+		name, ok := fields[p.Field]
+		if !ok && strings.HasPrefix(p.Field, "share of ") {
 			name, ok = "partner_share", true
 		}
-		if found, want, cut := strings.Cut(parts[2], "; want "); ok && cut {
-			out.Problems[i] = evidence.Problem{Field: name, Found: strings.TrimPrefix(found, "found "), Want: want}
+		if ok {
+			out.Problems[i].Field = name
 		}
 	}
 	return out

@@ -66,7 +66,7 @@ func TestAddPhotoRefuses(t *testing.T) {
 	} {
 		_, err := b.Intake.AddPhoto(t.Context(), w.ID, c.view, "", bytes.NewReader(c.b), "Ines")
 		shoptest.Refused(t, err, c.field)
-		if strings.Count(err.Error(), "want") != 1 && c.field == "picture" {
+		if strings.Count(err.Error(), "give") != 1 && c.field == "picture" {
 			t.Errorf("%s: said twice: %v", name, err)
 		}
 		if n, files := b.LogLength(t, w.ID), b.BlobFiles(t); n != 0 || files != 0 {

@@ -116,7 +116,7 @@ func TestAddRecordingKeepsNothingOfABadSound(t *testing.T) {
 		"cut short":    {whole[:len(whole)/2], intake.Take{Position: "CH"}, "cut short"},
 		"talk":         {talk.Bytes(), intake.Take{Position: "CH"}, "no watch heard"},
 		"no position":  {whole, intake.Take{}, "position"},
-		"odd position": {whole, intake.Take{Position: "up"}, `"up"`},
+		"odd position": {whole, intake.Take{Position: "up"}, "“up”"},
 		"lift angle":   {whole, intake.Take{Position: "CH", LiftAngleDeg: 5}, "lift angle 5°"},
 		"hours":        {whole, intake.Take{Position: "CH", HoursSinceWind: -1}, "hours_since_wind"},
 	} {

@@ -2,6 +2,7 @@ package ledger
 
 import (
 	"fmt"
+	"midcase/typed"
 	"strings"
 
 	"github.com/govalues/decimal"
@@ -30,10 +31,16 @@ func (d *draft) fail(format string, args ...any) {
 	}
 }
 
+// TermsError is a term of a dealing that cannot be booked: what it is, what was given and what would do.
+type TermsError struct{ Field, Found, Want string }
+
+// Error implements error.
+func (e *TermsError) Error() string { return e.Field + ": " + typed.Refusal(e.Found, e.Want) }
+
 // need fails unless ok.
 func (d *draft) need(ok bool, field string, found any, want string) {
 	if !ok {
-		d.fail("%s: found %v; want %s", field, found, want)
+		d.fail("%w", &TermsError{Field: field, Found: fmt.Sprint(found), Want: want})
 	}
 }
 

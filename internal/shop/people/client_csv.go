@@ -71,7 +71,7 @@ func clientCSV(r io.Reader) (*csv.Reader, []string, error) {
 	b := bufio.NewReader(r)
 	start, err := b.Peek(4096)
 	if len(start) == 0 {
-		return nil, nil, fmt.Errorf("client file: it is empty; want a header row: %w", err)
+		return nil, nil, fmt.Errorf("the client file is empty; give one with a row of headings: %w", err)
 	}
 	line, _, _ := strings.Cut(string(start), "\n")
 	in := csv.NewReader(b)
@@ -173,7 +173,7 @@ func clientRow(columns map[string]int, row []string) (shop.Client, error) {
 		amount, currency, ok := strings.Cut(b, " ")
 		m, err := money.Parse(amount, currency)
 		if !ok || err != nil {
-			return c, fmt.Errorf("want_budget: found %q; want a form such as 5000 EUR", b)
+			return c, fmt.Errorf("want_budget: “%s” will not do; give an amount such as 5000 EUR", b)
 		}
 		w.Budget = m
 	}

@@ -266,7 +266,7 @@ func (r *Room) Find(ctx context.Context, key string) (shop.Client, error) {
 	}
 	switch len(whole) {
 	case 0:
-		return shop.Client{}, shop.NotFound(fmt.Sprintf("no client %q; want an id, a name or an e-mail address", key))
+		return shop.Client{}, shop.NotFound(fmt.Sprintf("there is no client “%s”; give an id, a name or an e-mail address", key))
 	case 1:
 		return whole[0], r.access(ctx, whole[0].ID, "seen")
 	}

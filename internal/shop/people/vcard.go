@@ -115,7 +115,7 @@ func ReadVCards(r io.Reader) (clients []shop.Client, rejected []ImportProblem, e
 		}
 		c := clientOf(card)
 		if c.Name == "" {
-			rejected = append(rejected, ImportProblem{Line: n, Why: "no name (FN); want one"})
+			rejected = append(rejected, ImportProblem{Line: n, Why: "no name (FN); give one"})
 			continue
 		}
 		clients = append(clients, c)

@@ -70,7 +70,7 @@ func TestMoneyWithoutAWatch(t *testing.T) {
 	_, err := h.Trade.CapitalIn(ctx, trade.Terms{Amount: eur("1")}, " ")
 	shoptest.Refused(t, err, "by")
 	_, err = h.Trade.Overhead(ctx, trade.Terms{}, eur("0"), "Ines")
-	shoptest.Refused(t, err, "terms")
+	shoptest.Refused(t, err, "cost")
 	_, err = h.Trade.Settle(ctx, ledger.Bank, trade.Terms{Client: "c_buyer"}, "Ines")
 	shoptest.Refused(t, err, "account")
 	_, err = h.Trade.Settle(ctx, ledger.Receivable, trade.Terms{Client: "c_buyer"}, "Ines")

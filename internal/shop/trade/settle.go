@@ -8,7 +8,6 @@ import (
 	"strings"
 	"time"
 
-	"midcase/evidence"
 	"midcase/internal/shop"
 	"midcase/internal/shop/ledger"
 	"midcase/money"
@@ -122,8 +121,7 @@ func (r *Room) head(ctx context.Context, what string, t Terms, by string) (ledge
 func (r *Room) keepEntry(ctx context.Context, what string) func(ledger.Entry, error) (ledger.Entry, error) {
 	return func(e ledger.Entry, err error) (ledger.Entry, error) {
 		if err != nil {
-			return ledger.Entry{}, &shop.Invalid{What: what, Problems: evidence.Problems{{Field: "terms",
-				Found: err.Error(), Want: "terms that can be booked"}}}
+			return ledger.Entry{}, unbookable(what, err)
 		}
 		kept, err := r.keepStep(ctx, what, shop.Step{Entries: []ledger.Entry{e}})
 		if err != nil {

@@ -2,11 +2,11 @@ package trade
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"strings"
 	"time"
 
-	"midcase/evidence"
 	"midcase/internal/shop"
 	"midcase/internal/shop/ledger"
 )
@@ -92,12 +92,20 @@ func (d *pending) head(party, document, text string) ledger.Head {
 // post adds an entry that a posting rule made.
 func (d *pending) post(e ledger.Entry, err error) error {
 	if err != nil {
-		return &shop.Invalid{What: d.what, Problems: evidence.Problems{{Field: "terms", Found: err.Error(),
-			Want: "terms that can be booked"}}}
+		return unbookable(d.what, err)
 	}
 	d.step.Entries = append(d.step.Entries, e)
 	d.movement.Entries = append(d.movement.Entries, e.ID)
 	return nil
+}
+
+// unbookable refuses terms that a rule of the ledger cannot book.
+func unbookable(what string, err error) error {
+	var term *ledger.TermsError
+	if errors.As(err, &term) {
+		return shop.Refuse(what, term.Field, term.Found, term.Want)
+	}
+	return shop.Refuse(what, "terms", err.Error(), "terms that can be booked")
 }
 
 // to moves the watch into a state, if it may go there.

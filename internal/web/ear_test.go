@@ -86,7 +86,7 @@ func TestEar(t *testing.T) {
 	if p.Find("main style, main [style], main script:not([src])").Length() != 0 {
 		t.Error("something stands inline")
 	}
-	if md := s.get(watchPath(w.ID) + "/report.md"); !strings.Contains(md.body, "The sound of the movement") {
+	if md := s.get(watchPath(w.ID) + "/report.md?annex=1"); !strings.Contains(md.body, "The sound of the movement") {
 		t.Error("the report has no trace")
 	}
 }
@@ -301,7 +301,7 @@ func TestBeforeAndAfterOnThePage(t *testing.T) {
 		t.Errorf("before all readings: %q", text)
 	}
 	s.wantStatus(s.get(ear+"?since=yesterday"), http.StatusUnprocessableEntity)
-	md := s.get(watchPath(w.ID) + "/report.md").body
+	md := s.get(watchPath(w.ID) + "/report.md?annex=1").body
 	for _, want := range []string{"before and after the service", "+25.0 ± 0.7"} {
 		if !strings.Contains(strings.ToLower(strings.ReplaceAll(md, "\u00a0", " ")), want) {
 			t.Errorf("no %q in the report", want)

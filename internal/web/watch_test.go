@@ -86,7 +86,7 @@ func TestPlantedBraceletIsNamed(t *testing.T) {
 func TestFirstThingsFirst(t *testing.T) {
 	d := look(t).page(watchPath(soundWatch))
 	sentence := squeeze(d.Find("#summary").Text())
-	for _, part := range []string{"Made in", "worth", "pay no more than"} {
+	for _, part := range []string{"Made in", "worth"} { // what to pay is for a watch that is offered
 		if !strings.Contains(sentence, part) {
 			t.Errorf("the sentence %q lacks %q", sentence, part)
 		}

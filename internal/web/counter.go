@@ -1,10 +1,14 @@
 package web
 
 import (
+	"crypto/sha256"
+	"encoding/hex"
 	"fmt"
 	"net/http"
+	"net/url"
 	"strconv"
 	"strings"
+	"time"
 
 	"midcase/condition"
 	"midcase/internal/shop/desk"
@@ -84,11 +88,19 @@ func (s *counterPages) counterPage(w http.ResponseWriter, r *http.Request) error
 	offer, err := s.shop.Desk.Counter(r.Context(), q, s.shop.Now())
 	if err == nil {
 		d.Offer = &offer
+		d.Once = keptOnce(s.user(r.Context()), s.shop.Now().Format(time.DateOnly), r.URL.Query())
 		if q.Year != 0 {
 			d.ReadAs = fmt.Sprintf(", made about %d", q.Year)
 		}
 	}
 	return s.counterForm(w, r, d, err)
+}
+
+// keptOnce is the token of keeping one question of one person on one day: the browser asks for the page anew when it is
+// gone back to, and “Keep it” must not open a second file.
+func keptOnce(who, day string, asked url.Values) string {
+	sum := sha256.Sum256([]byte(who + "\n" + day + "\n" + asked.Encode()))
+	return hex.EncodeToString(sum[:])
 }
 
 // offeredAtMost is how many references the field of the counter offers.

@@ -221,6 +221,32 @@ func TestStockCSV(t *testing.T) {
 	}
 }
 
+// Whoever goes back to the counter's answer and keeps it again is led to the file that is there; another question makes
+// another.
+func TestBackAtTheCounterKeepsOnce(t *testing.T) {
+	s := serve(t)
+	keep := func(serial string) string {
+		t.Helper()
+		inputs := url.Values{"reference": {"KR-1"}, "serial": {serial}, "asked": {"6500"}}
+		page := s.page("/counter?" + inputs.Encode()) // asked for anew, as after Back
+		token, ok := page.Find(`form[action="/counter"][method=post] input[name="Midcase-Form"]`).Attr("value")
+		if !ok {
+			t.Fatal("the form that keeps has no token")
+		}
+		inputs.Set("Midcase-Form", token)
+		a := s.post("/counter", inputs)
+		s.wantStatus(a, http.StatusSeeOther)
+		return a.Header.Get("Location")
+	}
+	first := keep("414459")
+	if again := keep("414459"); again != first {
+		t.Errorf("kept again it leads to %s; want %s", again, first)
+	}
+	if other := keep("414460"); other == first {
+		t.Error("another question leads to the same file")
+	}
+}
+
 func TestCounterMakesAFile(t *testing.T) {
 	s := serve(t)
 	inputs := url.Values{"reference": {"KR-1"}, "serial": {"1965"}, "condition": {"7"}, "set": {"papers"},

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"crypto/rand"
 	"net/http"
+	"regexp"
 	"strings"
 )
 
@@ -54,6 +55,9 @@ func (t *tokened) close() {
 	}
 }
 
+// ofItsOwn finds the token that a form brings itself, since its page is asked for anew when it is gone back to.
+var ofItsOwn = regexp.MustCompile(` data-once="([0-9a-f]+)"`)
+
 // addTokens puts a hidden field into each form that posts, right after its start tag.
 func addTokens(page []byte) []byte {
 	open, post := []byte("<form"), []byte(`method="post"`)
@@ -69,7 +73,11 @@ func addTokens(page []byte) []byte {
 		}
 		out.Write(page[:end])
 		if bytes.Contains(page[i:end], post) {
-			out.WriteString(`<input type="hidden" name="` + formHeader + `" value="` + rand.Text() + `"/>`)
+			token := rand.Text()
+			if m := ofItsOwn.FindSubmatch(page[i:end]); m != nil {
+				token = string(m[1])
+			}
+			out.WriteString(`<input type="hidden" name="` + formHeader + `" value="` + token + `"/>`)
 		}
 		page = page[end:]
 	}

@@ -239,12 +239,18 @@ func (r *LadderReport) Cut() say.Statement {
 	switch {
 	case r.CutAt == 0:
 		return say.That("ladder.cut-now", amount("to", first.BestAsk), amount("gain", first.Gain))
+	case r.CutAt > 0 && r.Rungs[r.Best].Ask < r.Asked:
+		s := r.Schedule[r.CutAt]
+		return say.That("ladder.cut-later-near", amount("ask", r.Asked), days("days", s.DaysOnSale),
+			amount("to", s.BestAsk))
 	case r.CutAt > 0:
 		s := r.Schedule[r.CutAt]
 		return say.That("ladder.cut-later", amount("ask", r.Asked), days("days", s.DaysOnSale), amount("to", s.BestAsk))
 	case first.Gain > 0:
 		return say.That("ladder.may-stay", amount("ask", r.Asked), amount("to", first.BestAsk),
 			amount("gain", first.Gain))
+	case r.Rungs[r.Best].Ask < r.Asked:
+		return say.That("ladder.no-cut-near", amount("ask", r.Asked), amount("to", r.Rungs[r.Best].Ask))
 	}
 	return say.That("ladder.no-cut", amount("ask", r.Asked))
 }

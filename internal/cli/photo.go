@@ -151,7 +151,7 @@ func (c photoMeasureCmd) Run(a *app) error {
 	if m.Scale.MMPerPx == 0 {
 		return lines(a, m.Notes)
 	}
-	fmt.Fprintf(a.out, "\nScale %s ± %s mm per px, tilt %s°.\n", figure(m.Scale.MMPerPx, 5), figure(m.Scale.SE, 5),
+	fmt.Fprintf(a.out, "\nScale %s ± %s mm per px, tilt %s°.\n", figure(m.Scale.MMPerPx, 5), figure(1.645*m.Scale.SE, 5),
 		figure(m.Scale.TiltDeg, 1))
 	return lines(a, m.Notes)
 }

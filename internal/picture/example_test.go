@@ -21,5 +21,5 @@ func ExampleInspect() {
 	fmt.Println(err)
 	// Output:
 	// image/png 640 480 <nil>
-	// not a picture that can be read; want JPEG, PNG, WebP, AVIF, HEIC or TIFF
+	// not a picture that can be read; give JPEG, PNG, WebP, AVIF, HEIC or TIFF
 }

@@ -197,8 +197,8 @@ func TestRefused(t *testing.T) {
 		kind error
 		says string
 	}{
-		"empty":          {nil, ErrNotAPicture, "want JPEG"},
-		"text":           {[]byte("date,maker,reference\n"), ErrNotAPicture, "want JPEG"},
+		"empty":          {nil, ErrNotAPicture, "give JPEG"},
+		"text":           {[]byte("date,maker,reference\n"), ErrNotAPicture, "give JPEG"},
 		"GIF":            {asGIF(t, quarters(8, 8)), ErrNotAPicture, "it is a gif"},
 		"huge PNG":       {hugePNG(100_000, 100_000), ErrTooLarge, "100000 × 100000 px"},
 		"long PNG":       {hugePNG(30_000, 10), ErrTooLarge, "20000 px a side"},

@@ -1,8 +1,9 @@
 package origin
 
 import (
+	"cmp"
 	"math"
-	"sort"
+	"slices"
 )
 
 // Papers and receipt of one sale are one event. What is taken for granted of papers
@@ -22,7 +23,11 @@ func saleGroup(papers []Papers, g grid) group {
 	for i := range order {
 		order[i] = i
 	}
-	sort.SliceStable(order, func(a, b int) bool { return papers[order[a]].Last < papers[order[b]].Last })
+	slices.SortStableFunc(order, func(a, b int) int { // the same whatever their order in the file
+		x, y := papers[a], papers[b]
+		return cmp.Or(cmp.Compare(x.Last, y.Last), cmp.Compare(x.First, y.First),
+			cmp.Compare(x.LagMonths, y.LagMonths), cmp.Compare(x.OutlierShare, y.OutlierShare))
+	})
 	on := make([]dated, len(papers))
 	for k, i := range order {
 		on[k] = papers[i].dated(g)

@@ -50,7 +50,7 @@ test("everything by keyboard: take in, add a part, open a reason", async (t) => 
 test("without JavaScript: filter, take in, a mistake, evidence, undo", async (t) => {
   const page = await open(t, { javaScriptEnabled: false, errors: /status of 422/ });
   await page.goto("/");
-  await page.getByLabel("Any word").fill("KR-8");
+  await page.locator("#q").fill("KR-8");
   await page.getByRole("button", { name: "Show" }).click();
   assert.match(await page.locator("#list").innerText(), /18 karat gold/);
   assert.doesNotMatch(await page.locator("#list").innerText(), /KR-1/);
@@ -98,7 +98,7 @@ test("the stock follows the filters as they are typed, and back works", async (t
   const page = await open(t);
   await page.goto("/");
   const all = await page.locator("table.stock tbody tr").count();
-  await page.getByLabel("Any word").fill("KR-2");
+  await page.locator("#q").fill("KR-2");
   await page.waitForFunction((n) => document.querySelectorAll("table.stock tbody tr").length < n, all);
   assert.match(page.url(), /q=KR-2/);
   await page.getByRole("link", { name: "Value" }).click();

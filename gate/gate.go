@@ -15,7 +15,11 @@ type Known struct {
 	Reference *refbook.Reference // nil likewise
 	File      evidence.File
 	Elsewhere string // title of another file with the serial number of the entry; empty where there is none
+	Compared  Other  // the watch that a comparison names, as the shop has it
 }
+
+// Other is a watch of the shop; the zero Other is none.
+type Other struct{ ID, Title string }
 
 // Doubt is one thing that is odd about an entry.
 type Doubt struct {
@@ -41,6 +45,8 @@ func Doubts(d evidence.Data, k Known) []Doubt {
 		return finding(d)
 	case *evidence.Document:
 		return append(k.dated(d), k.paperNumber(d)...)
+	case *evidence.Comparison:
+		return k.comparison(d)
 	case *evidence.Claim:
 		return append(k.year("year", d.Told.Year), k.metal("metal", evidence.Case, d.Told.Metal)...)
 	}
@@ -56,6 +62,22 @@ func Unjudged(f *evidence.Finding) (Doubt, bool) {
 	}
 	return Doubt{Field: "severity", Says: say.That("gate.severity",
 		say.Term("finding", "finding", t.ID, t.Name), say.Term("part", "slot", string(f.Slot), f.Slot.Name()))}, true
+}
+
+// comparison doubts a comparison with nothing, with itself, and with a watch named by another number than its id.
+func (k Known) comparison(c *evidence.Comparison) []Doubt {
+	switch {
+	case c.Other == "": // which is wrong, not odd
+		return nil
+	case k.Compared == Other{}:
+		return []Doubt{{Field: "other", Says: say.That("gate.compared-none", say.Name("other", c.Other))}}
+	case k.Compared.ID == k.File.ID:
+		return []Doubt{{Field: "other", Says: say.That("gate.compared-itself")}}
+	case k.Compared.ID != c.Other:
+		return []Doubt{{Field: "other", Meant: k.Compared.ID, Says: say.That("gate.compared-named",
+			say.Name("other", c.Other), say.Name("title", k.Compared.Title))}}
+	}
+	return nil
 }
 
 // finding doubts a good point with a severity.

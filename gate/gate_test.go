@@ -188,3 +188,29 @@ func TestNothingKnown(t *testing.T) {
 		t.Errorf("199 mm between the lugs without a book: %v", got)
 	}
 }
+
+// Nothing is compared with a watch that is not there, or with itself; one named by its number is meant by its id.
+func TestComparisons(t *testing.T) {
+	there := gate.Other{ID: "w_2", Title: "file 2, Corvane KR-1"}
+	for name, c := range map[string]struct {
+		other    string
+		compared gate.Other
+		says     string
+		meant    string
+	}{
+		"nothing":   {"zzz", gate.Other{}, "no watch “zzz”", ""},
+		"itself":    {"w_1", gate.Other{ID: "w_1", Title: "file 1"}, "the watch itself", ""},
+		"by number": {"2", there, "“2” is file 2, Corvane KR-1", "w_2"},
+		"by id":     {"w_2", there, "", ""},
+	} {
+		doubts := gate.Doubts(&evidence.Comparison{Slot: evidence.Dial, Other: c.other, Result: "better"},
+			gate.Known{File: evidence.File{ID: "w_1"}, Compared: c.compared})
+		switch {
+		case c.says == "" && len(doubts) > 0:
+			t.Errorf("%s: doubted: %s", name, doubts[0].Says)
+		case c.says != "" && (len(doubts) != 1 || !strings.Contains(doubts[0].Says.String(), c.says) ||
+			doubts[0].Meant != c.meant):
+			t.Errorf("%s: %+v; want %q, meant %q", name, doubts, c.says, c.meant)
+		}
+	}
+}

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -49,7 +50,12 @@ func (r *Room) Doubts(ctx context.Context, id shop.WatchID, data ...evidence.Dat
 	}
 	out := make([][]gate.Doubt, len(data))
 	for i, d := range data {
-		known.Elsewhere = ""
+		known.Elsewhere, known.Compared = "", gate.Other{}
+		if c, ok := d.(*evidence.Comparison); ok {
+			if known.Compared, err = r.otherNamed(ctx, c.Other); err != nil {
+				return nil, err
+			}
+		}
 		if m, ok := d.(*evidence.Mark); ok && m.What == evidence.MarkSerial {
 			if known.Elsewhere, err = r.otherWith(ctx, id, m.Text); err != nil {
 				return nil, err
@@ -59,6 +65,21 @@ func (r *Room) Doubts(ctx context.Context, id shop.WatchID, data ...evidence.Dat
 		known.File.Items = append([]evidence.Item{{At: now, Data: d}}, known.File.Items...)
 	}
 	return out, nil
+}
+
+// otherNamed is the watch of the shop with an id, a file number or a serial number.
+func (r *Room) otherNamed(ctx context.Context, key string) (gate.Other, error) {
+	list, err := r.shop.StockList(ctx)
+	if err != nil {
+		return gate.Other{}, err
+	}
+	key = strings.TrimSpace(key)
+	for _, w := range list {
+		if string(w.ID) == key || strconv.Itoa(w.Number) == key || w.Serial != "" && strings.EqualFold(w.Serial, key) {
+			return gate.Other{ID: string(w.ID), Title: fmt.Sprintf("file %d, %s", w.Number, w.Title)}, nil
+		}
+	}
+	return gate.Other{}, nil
 }
 
 // otherWith names another file of the same maker with a serial number; empty where there is none.

@@ -48,13 +48,17 @@ func asksAround(value float64) []float64 {
 	return out
 }
 
-// score is what an ask is expected to earn for the money and time it binds, up to what
-// all asks have in common. Tax is counted as on one more unit of price, so that the ask
-// does not depend on what was paid. weights of draws may be nil.
+// earning gives what a price brings for the money and the days it binds, up to what all
+// asks have in common. Tax is counted as on one more unit of price, so that the ask does
+// not depend on what was paid.
+func (in Input) earning() func(price, fees, days float64) float64 {
+	keep, daily := 1-in.Tax.inside(), in.wanted()*in.bound()/daysPerYear
+	return func(price, fees, days float64) float64 { return keep*price - fees - daily*days }
+}
+
+// score is what an ask is expected to earn; weights of draws may be nil.
 func (c *chooser) score(o *offer, ask float64, weights []float64) float64 {
-	in, keep := c.in, 1-c.in.Tax.inside()
-	a, fees := o.asking(ask/o.unit), in.leaving()
-	daily := in.wanted() * in.bound() / daysPerYear
+	a, fees, earned := o.asking(ask/o.unit), c.in.leaving(), c.in.earning()
 	sum, all := 0.0, 0.0
 	for i := range o.value {
 		w := 1.0
@@ -63,7 +67,7 @@ func (c *chooser) score(o *offer, ask float64, weights []float64) float64 {
 		}
 		f := o.fate(i, &a)
 		price := f.price * o.unit
-		sum += w * (keep*price - fees(price, 1, f.givenUp) - daily*f.leaves)
+		sum += w * earned(price, fees(price, 1, f.givenUp), f.leaves)
 		all += w
 	}
 	return sum / math.Max(all, math.SmallestNonzeroFloat64)

@@ -145,7 +145,7 @@ func (in Input) rung(d draws, ask, x float64) (r Rung, score float64) {
 		}
 	}
 	r.MeanDays, r.ExpectedPrice = mean(one.years)*daysPerYear, mean(one.sale)
-	score = (1-in.Tax.inside())*r.ExpectedPrice - mean(one.fees) - in.wanted()*in.bound()/daysPerYear*r.MeanDays
+	score = in.earning()(r.ExpectedPrice, mean(one.fees), r.MeanDays)
 	var at Result
 	at.At = x
 	at.profit(in, one, in.terms(one))

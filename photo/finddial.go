@@ -1,6 +1,7 @@
 package photo
 
 import (
+	"cmp"
 	"math"
 	"slices"
 )
@@ -40,7 +41,7 @@ func (u unrolled) findDial(rings []ringEdge) (dialSeen, bool) {
 		}
 		all, score = append(all, d), max(score, d.score)
 	}
-	slices.SortFunc(all, func(a, b dialSeen) int { return compareDown(b.rim.A, a.rim.A) })
+	slices.SortFunc(all, func(a, b dialSeen) int { return cmp.Compare(a.rim.A, b.rim.A) })
 	// a bezel has marks and a dark insert too: the innermost of the good ones is the dial's
 	for _, d := range all {
 		if d.score >= 0.4*score {

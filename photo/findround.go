@@ -1,6 +1,7 @@
 package photo
 
 import (
+	"cmp"
 	"math"
 	"slices"
 )
@@ -200,7 +201,7 @@ func (u unrolled) rings(use func(deg int) bool, least float64) []ringEdge {
 			out = append(out, ringEdge{r: (float64(i+last)/2 + 0.5) * u.step, share: f[i], sign: 1 - 2*float64(s)})
 		}
 	}
-	slices.SortFunc(out, func(a, b ringEdge) int { return compareDown(b.r, a.r) })
+	slices.SortFunc(out, func(a, b ringEdge) int { return cmp.Compare(a.r, b.r) })
 	return out
 }
 

@@ -1,6 +1,7 @@
 package photo
 
 import (
+	"cmp"
 	"math"
 	"slices"
 )
@@ -104,7 +105,7 @@ func (g grid) straightEdges() []edgeLine {
 			}
 		}
 	}
-	slices.SortFunc(all, func(a, b edgeLine) int { return compareDown(a.votes, b.votes) })
+	slices.SortFunc(all, func(a, b edgeLine) int { return cmp.Compare(b.votes, a.votes) })
 	return apart(all)
 }
 
@@ -154,7 +155,7 @@ func (g grid) quads(lines []edgeLine) [][4]Point {
 func (g grid) quad(p, q [2]edgeLine) ([4]Point, bool) {
 	all := []edgeLine{p[0], p[1], q[0], q[1]}
 	// the side whose outside is most upwards is the top one; then clockwise
-	slices.SortFunc(all, func(a, b edgeLine) int { return compareDown(upTurn(b.n), upTurn(a.n)) })
+	slices.SortFunc(all, func(a, b edgeLine) int { return cmp.Compare(upTurn(a.n), upTurn(b.n)) })
 	var c [4]Point
 	for i := range c {
 		a, b := all[(i+3)%4], all[i]

@@ -1,6 +1,7 @@
 package photo
 
 import (
+	"cmp"
 	"fmt"
 	"image"
 	"math"
@@ -205,14 +206,7 @@ func (o *Overlaid) findDifferences() {
 	}
 	o.Differences = together(o.Differences, smallPlace*o.subjectRadius())
 	slices.SortStableFunc(o.Differences, func(a, b Difference) int {
-		x, y := a.Strength*a.RadiusPx*a.RadiusPx, b.Strength*b.RadiusPx*b.RadiusPx
-		switch {
-		case x > y:
-			return -1
-		case x < y:
-			return 1
-		}
-		return 0
+		return cmp.Compare(b.Strength*b.RadiusPx*b.RadiusPx, a.Strength*a.RadiusPx*a.RadiusPx)
 	})
 	if len(o.Differences) > 200 {
 		o.Differences = o.Differences[:200]

@@ -145,10 +145,7 @@ type PickError struct {
 
 // Error says field, what was found and what would be right.
 func (e *PickError) Error() string {
-	if e.Found == "" {
-		return fmt.Sprintf("%s: want %s", e.Field, e.Want)
-	}
-	return fmt.Sprintf("%s: %s; want %s", e.Field, e.Found, e.Want)
+	return e.Field + ": " + typed.Refusal(strings.TrimPrefix(e.Found, "found "), e.Want)
 }
 
 func pickError(field, want, found string, args ...any) error {
@@ -170,7 +167,7 @@ func ReadPicks(b []byte) (Picks, error) {
 		return Picks{}, readFault(b, err)
 	}
 	if _, err := dec.Token(); !errors.Is(err, io.EOF) {
-		return Picks{}, fmt.Errorf("%s: more than one value; want one object", position(b, dec.InputOffset()))
+		return Picks{}, fmt.Errorf("%s: more than one value; give one object", position(b, dec.InputOffset()))
 	}
 	return p, p.check()
 }
@@ -185,7 +182,7 @@ func readFault(b []byte, err error) error {
 		return fmt.Errorf("%s: %w", position(b, kind.Offset),
 			&PickError{Field: kind.Field, Found: "found a " + kind.Value, Want: "another kind of value"})
 	case errors.Is(err, io.EOF), errors.Is(err, io.ErrUnexpectedEOF):
-		return errors.New("the picks end before they are complete; want a JSON object")
+		return errors.New("the picks end before they are complete; give a JSON object")
 	}
 	return fmt.Errorf("picks: %s", strings.TrimPrefix(err.Error(), "json: "))
 }

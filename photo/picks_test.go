@@ -20,13 +20,13 @@ func TestReadPicks(t *testing.T) {
 		{"not JSON", "{\n  scale: 1}", "2:3: not JSON"},
 		{"unknown field", `{"scales":{}}`, `unknown field "scales"`},
 		{"a field twice", `{"twelve":[1,2],"Twelve":[3,4]}`, `"Twelve"`},
-		{"wrong type", `{"lengths":[{"name":3}]}`, "lengths.name: found a number"},
-		{"a point of one number", `{"twelve":[1]}`, "twelve: found a value that is no point [x, y]"},
+		{"wrong type", `{"lengths":[{"name":3}]}`, "lengths.name: a number"},
+		{"a point of one number", `{"twelve":[1]}`, "twelve: a value that is no point [x, y]"},
 		{"a point of three", `{"lengths":[{"name":"lug width","a":[1,2,3]}]}`,
-			"lengths.a: found a value that is no point"},
+			"lengths.a: a value that is no point"},
 		{"two values", `{} {}`, "more than one value"},
 		{"zero scale", `{"scale":{"kind":"points","a":[1,1],"b":[99,1],"mm":0}}`,
-			"scale.mm: found 0; want a length in mm above 0"},
+			"scale.mm: 0 will not do; give a length in mm above 0"},
 		{"collinear", `{"circles":[{"name":"c","through":[[0,0],[10,10],[20,20]]}]}`, "circles[0].through"},
 	} {
 		_, err := photo.ReadPicks([]byte(c.json))

@@ -1,6 +1,7 @@
 package photo
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -201,7 +202,7 @@ func (l light) roughSide(a, b, n Point, wide, sign float64) (ta, tb float64, ok 
 		}
 		// the strongest few are enough: texture makes many weak ones
 		slices.SortFunc(one.spots, func(x, y edgeSpot) int {
-			return compareDown(math.Abs(x.slope), math.Abs(y.slope))
+			return cmp.Compare(math.Abs(y.slope), math.Abs(x.slope))
 		})
 		one.spots = one.spots[:min(len(one.spots), 5)]
 		all = append(all, one)
@@ -236,14 +237,4 @@ func (l light) roughSide(a, b, n Point, wide, sign float64) (ta, tb float64, ok 
 		}
 	}
 	return ta, tb, ok
-}
-
-func compareDown(x, y float64) int {
-	switch {
-	case x > y:
-		return -1
-	case x < y:
-		return 1
-	}
-	return 0
 }

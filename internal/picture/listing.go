@@ -47,7 +47,7 @@ func (l Listing) plan(b image.Rectangle) (plan, error) {
 	if l.Level != nil {
 		dx, dy := l.Level[1][0]-l.Level[0][0], l.Level[1][1]-l.Level[0][1]
 		if !(math.Hypot(dx, dy) >= 20) {
-			return p, fmt.Errorf("the two points of the level line lie %.0f px apart; want 20 or more",
+			return p, fmt.Errorf("the two points of the level line lie %.0f px apart; give 20 or more",
 				math.Hypot(dx, dy))
 		}
 		a := math.Atan2(dy, dx)
@@ -66,14 +66,14 @@ func (l Listing) plan(b image.Rectangle) (plan, error) {
 		p.half, p.cut = room, l.Half > 0
 	}
 	if !(2*p.half >= leastListing) {
-		return p, fmt.Errorf("the square is %.0f px wide; want %d px or more inside the picture",
+		return p, fmt.Errorf("the square is %.0f px wide; give %d px or more inside the picture",
 			2*max(p.half, 0), leastListing)
 	}
 	weight := 0.2126*l.Gain[0] + 0.7152*l.Gain[1] + 0.0722*l.Gain[2]
 	if l.Gain != [3]float64{} {
 		for k, g := range l.Gain {
 			if !(g > 0) || math.IsInf(g, 0) {
-				return p, fmt.Errorf("a gain of %g; want one above 0 for each channel", g)
+				return p, fmt.Errorf("a gain of %g; give one above 0 for each channel", g)
 			}
 			p.gain[k] = g / weight
 		}

@@ -8,6 +8,8 @@ import (
 	"midcase/condition"
 	"midcase/evidence"
 	"midcase/refbook"
+	"midcase/say"
+	"midcase/typed"
 )
 
 // Option is one thing to choose.
@@ -256,7 +258,7 @@ func Fill(groups []Group, f *Form) (out []Group, rest evidence.Problems) {
 			shown[x.Name] = true
 			for _, p := range f.Problems {
 				if p.Field == x.Name && x.Error == "" {
-					x.Error = "Found " + p.Found + "; want " + p.Want + "."
+					x.Error = say.Capital(typed.Refusal(strings.TrimPrefix(p.Found, "found "), p.Want)) + "."
 					g.Folded = false
 				}
 			}

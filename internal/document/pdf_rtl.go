@@ -214,14 +214,9 @@ func choose(is bool, yes, no int) int {
 // Unprintable reports a letter of a text that the fonts of the papers lack; they have those of Europe, Hebrew and
 // Arabic.
 func Unprintable(text string) (letter rune, is bool) {
-	for _, s := range setIn(faceText, text) {
-		if strings.ContainsRune(s.text, missingLetter) {
-			for _, r := range norm.NFC.String(text) {
-				one := setIn(faceText, string(r))
-				if len(one) > 0 && strings.ContainsRune(one[0].text, missingLetter) {
-					return r, true
-				}
-			}
+	for _, r := range norm.NFC.String(text) {
+		if one := setIn(faceText, string(r)); len(one) > 0 && strings.ContainsRune(one[0].text, missingLetter) {
+			return r, true
 		}
 	}
 	return 0, false

@@ -207,9 +207,6 @@ func (q *Inquiry) unread(text string) {
 	for i, w := range words {
 		key := strings.Trim(strings.ToLower(w), ".,;:!?")
 		metal, isMetal := tables.MetalNamed(key)
-		if c := carats[key]; c != "" {
-			metal, isMetal = c, true
-		}
 		layered := i+1 < len(words) && slices.Contains([]string{"filled", "plated", "capped"}, strings.ToLower(words[i+1]))
 		switch {
 		case isMetal && layered:

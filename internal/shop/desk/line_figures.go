@@ -1,6 +1,7 @@
 package desk
 
 import (
+	"cmp"
 	"slices"
 	"strconv"
 	"strings"
@@ -129,7 +130,7 @@ func (q *Inquiry) figures(words []word, now int, currency money.Currency) {
 	for i, f := range all {
 		switch {
 		case i == price:
-			q.Asked, _ = money.Parse(strconv.FormatFloat(f.value, 'f', -1, 64), string(orCurrency(f.currency, currency)))
+			q.Asked, _ = money.Parse(strconv.FormatFloat(f.value, 'f', -1, 64), string(cmp.Or(f.currency, currency)))
 			use(words, f.at, askingWords, f.currency)
 		case f.isSerial() && q.Serial == "":
 			q.Serial = f.text
@@ -139,13 +140,6 @@ func (q *Inquiry) figures(words []word, now int, currency money.Currency) {
 			words[f.at].used = true
 		}
 	}
-}
-
-func orCurrency(c, other money.Currency) money.Currency {
-	if c == "" {
-		return other
-	}
-	return c
 }
 
 // isCarat reports whether a word such as “18k” is the gold and not a price: beside a word of gold, or where the line

@@ -1,7 +1,6 @@
 package desk
 
 import (
-	"cmp"
 	"slices"
 	"strings"
 	"unicode"
@@ -156,7 +155,7 @@ func (s *searching) client(k []string) (int, SearchTerm) {
 		return 0, SearchTerm{}
 	}
 	n := 1
-	for n < len(k) && s.names && s.lexicon.names[k[n]] && !s.words[k[n]] {
+	for n < len(k) && s.isName(k[n]) && !s.words[k[n]] {
 		n++
 	}
 	words := slices.Clone(k[:n])
@@ -192,7 +191,7 @@ func (s *searching) fileNumber(k []string) (int, SearchTerm) {
 		text, n = k[1], 2
 	}
 	number, ok := whole(text)
-	if !ok || cmp.Compare(number, 0) <= 0 {
+	if !ok || number <= 0 {
 		return 0, SearchTerm{}
 	}
 	return n, SearchTerm{As: say.That("search.file", say.Name("number", text)), record: true,

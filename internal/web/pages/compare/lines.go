@@ -306,6 +306,10 @@ func sizeCell(ctx context.Context, s Side, what string) (Cell, [3]float64, bool)
 	if !ok {
 		return Cell{Text: "–"}, [3]float64{}, false
 	}
-	return Cell{Text: wording.MM(ctx, m.MM) + " mm", Range: "± " + wording.MM(ctx,
-		(m.Interval[1]-m.Interval[0])/2)}, [3]float64{m.Interval[0], m.MM, m.Interval[1]}, true
+	low, high := m.Interval[0], m.Interval[1]
+	within := wording.MM(ctx, low) + "–" + wording.MM(ctx, high)
+	if say.Even(m.MM, low, high) {
+		within = "± " + wording.MM(ctx, (high-low)/2)
+	}
+	return Cell{Text: wording.MM(ctx, m.MM) + " mm", Range: within}, [3]float64{low, m.MM, high}, true
 }

@@ -139,7 +139,7 @@ func (d Data) consigned(ctx context.Context, add adding) {
 	case c.Net.Sign() > 0:
 		add("The owner gets", wording.Money(ctx, c.Net), "")
 	default:
-		add("Least price", wording.Money(ctx, c.Value), "the agreed value")
+		add("Agreed value", wording.Money(ctx, c.Value), "")
 	}
 	if !d.Watch.Due.IsZero() {
 		add("Until", dueDay(ctx, d.Watch), "")

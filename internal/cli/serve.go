@@ -16,22 +16,37 @@ import (
 )
 
 type serveCmd struct {
-	Addr    string `help:"Address to serve on; the loopback interface only, unless you say otherwise. Others need people who sign in: 'midcase people add'." default:"127.0.0.1:8686" env:"MIDCASE_ADDR"`
+	Addr    string `help:"Address to serve on." default:"127.0.0.1:8686" env:"MIDCASE_ADDR"`
 	NoOpen  bool   `help:"Do not open a browser."`
-	TLS     bool   `name:"tls" help:"Serve over TLS with a certificate that the shop makes for itself; a phone's camera and microphone need TLS. The browser asks once whether to trust it: compare the fingerprint."`
-	TLSCert string `name:"tls-cert" help:"Serve over TLS with this certificate (PEM)." type:"existingfile" placeholder:"FILE" env:"MIDCASE_TLS_CERT"`
+	TLS     bool   `name:"tls" help:"Serve over TLS with a certificate that the shop makes for itself."`
+	TLSCert string `name:"tls-cert" help:"Certificate (PEM)." type:"existingfile" placeholder:"FILE" env:"MIDCASE_TLS_CERT"`
 	TLSKey  string `name:"tls-key" help:"Key of the certificate (PEM)." type:"existingfile" placeholder:"FILE" env:"MIDCASE_TLS_KEY"`
-	Gated   bool   `env:"MIDCASE_GATED" help:"Something in front of the shop speaks TLS with the browsers; where nobody has to sign in, it also asks who is there."`
+	Gated   bool   `help:"Something in front of the shop speaks TLS with the browsers." env:"MIDCASE_GATED"`
 
-	BackupTo    string        `help:"Back the shop up to this place while it is served: a folder, or s3://HOST/BUCKET/PREFIX." placeholder:"DEST" env:"MIDCASE_BACKUP_TO"`
+	BackupTo    string        `help:"Back the shop up to this place while serving." placeholder:"DEST" env:"MIDCASE_BACKUP_TO"`
 	BackupEvery time.Duration `help:"How often." default:"24h" env:"MIDCASE_BACKUP_EVERY"`
 	BackupKey   string        `help:"Encrypt these backups for this recipient of age." placeholder:"age1…" env:"MIDCASE_BACKUP_KEY"`
 
-	Host []string `help:"Further name under which browsers ask for the shop, such as shop.example; may be repeated. The first is the shop's address for others. Any name but this machine's own, those of the certificate and these is refused." placeholder:"NAME" env:"MIDCASE_HOST"`
+	Host []string `help:"Further name of the shop, such as shop.example; may be repeated." placeholder:"NAME" env:"MIDCASE_HOST"`
 
-	StatusAddr string `help:"Address for those who keep the server running: /healthz, /readyz and /metrics (Prometheus), with nothing of the shop. Keep it off the open network." placeholder:"ADDR" env:"MIDCASE_STATUS_ADDR"`
-	ReadOnly   bool   `help:"Show the shop and change nothing, such as during a move to another machine." env:"MIDCASE_READ_ONLY"`
-	Log        string `help:"Form of the server's own log: text or json. Neither has names, addresses of people or figures of the shop." enum:"text,json" default:"text" env:"MIDCASE_LOG"`
+	StatusAddr string `help:"Address for health and metrics." placeholder:"ADDR" env:"MIDCASE_STATUS_ADDR"`
+	ReadOnly   bool   `help:"Show the shop and change nothing, such as during a move." env:"MIDCASE_READ_ONLY"`
+	Log        string `help:"Form of the server's own log: text or json." enum:"text,json" default:"text" env:"MIDCASE_LOG"`
+}
+
+// Help says what the flags leave open.
+func (serveCmd) Help() string {
+	return `The address is on the loopback interface unless you say otherwise; any other needs people who sign in
+('midcase people add') or something in front that asks who is there (--gated).
+
+A phone's camera and microphone need TLS. With --tls the browser asks once whether to trust the shop's own certificate:
+compare the fingerprint.
+
+A browser that asks for the shop by another name than this machine's own, those of the certificate and those of --host
+is refused. The first --host is the shop's address for others.
+
+Backups go to a folder or to s3://HOST/BUCKET/PREFIX. --status-addr answers /healthz, /readyz and /metrics (Prometheus)
+with nothing of the shop, to anybody who asks: keep it off the open network.`
 }
 
 // Run serves the shop, making it where it is missing.

@@ -33,7 +33,7 @@ func (a *app) watched(s *opened, how serving, log *slog.Logger, shop http.Handle
 		return nil, fmt.Errorf("status on %s: %w", how.statusAddr, err)
 	}
 	st := status.New(a.ctx, func(ctx context.Context) error {
-		_, _, err := s.store.Head(ctx)
+		_, err := s.Revision(ctx)
 		return err
 	})
 	srv := &http.Server{Handler: st.Handler(), ReadHeaderTimeout: 10 * time.Second, WriteTimeout: time.Minute}

@@ -212,10 +212,10 @@ func TestDeployedSettingsExist(t *testing.T) {
 	}
 }
 
-// settings are the lines of a file that are no comments.
+// settings are the lines of a file that are no comments and run no other program.
 func settings(text string) string {
 	return strings.Join(slices.DeleteFunc(strings.Split(text, "\n"), func(l string) bool {
-		return strings.HasPrefix(l, "#")
+		return strings.HasPrefix(l, "#") || strings.HasPrefix(l, "RUN ")
 	}), "\n")
 }
 

@@ -28,8 +28,10 @@ func ExampleRefusal() {
 	fmt.Println("price:", typed.Refusal("-5.00 EUR", "an amount above zero"))
 	fmt.Println("day:", typed.Refusal("nothing", "a day such as 2026-03-01"))
 	fmt.Println("kind:", typed.Refusal(`"soup"`, "one of mark or finding"))
+	fmt.Println("kind:", typed.Refusal(`""`, "one of mark or finding"))
 	// Output:
 	// price: -5.00 EUR will not do; give an amount above zero
 	// day: give a day such as 2026-03-01
 	// kind: “soup” will not do; give one of mark or finding
+	// kind: give one of mark or finding
 }

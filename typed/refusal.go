@@ -6,7 +6,7 @@ import "strings"
 // quotes, “nothing”, or what is wrong in words; want is what would do, as a noun.
 func Refusal(found, want string) string {
 	switch {
-	case found == "" || found == "nothing":
+	case found == "" || found == `""` || found == "nothing":
 		return "give " + want
 	case len(found) > 1 && strings.HasPrefix(found, `"`) && strings.HasSuffix(found, `"`):
 		return "“" + found[1:len(found)-1] + "” will not do; give " + want

@@ -89,7 +89,7 @@ test("the picture is pointed at by keyboard, and what is wrong stands at its fie
   await page.keyboard.press("Enter");
   assert.match(await page.getByLabel("Points 1", { exact: true }).inputValue(), /^[\d.]+ [\d.]+; [\d.]+ [\d.]+$/);
   await page.getByRole("button", { name: "Measure" }).click();
-  await page.getByText(/Found nothing; want its size in millimetres/).waitFor();
+  await page.getByText(/Give its size in millimetres/).waitFor();
   assert.match(await page.getByLabel("Points 1", { exact: true }).inputValue(), /;/, "what was picked is still there");
 });
 

@@ -149,7 +149,7 @@ func TestBenchRefuses(t *testing.T) {
 		field string
 		says  string
 	}{
-		"nothing": {url.Values{"do": {"sizes"}}, "scale_mm", "nothing"},
+		"nothing": {url.Values{"do": {"sizes"}}, "scale_mm", "Give "},
 		"no scale": {url.Values{"do": {"sizes"}, "scale": {"square"}, "scale_at": {square}, "scale_mm": {"0"},
 			"what0": {"lug_width"}, "at0": {"1 1; 50 50"}}, "scale_mm", "above 0"},
 		"comma": {url.Values{"do": {"sizes"}, "scale": {"square"}, "scale_at": {square},
@@ -166,11 +166,11 @@ func TestBenchRefuses(t *testing.T) {
 			"what0": {"lug_width"}, "at0": {"here; there"}}, "at0", "x and y"},
 		"height": {url.Values{"do": {"sizes"}, "scale": {"square"}, "scale_at": {square}, "scale_mm": {"60"},
 			"what0": {"lug_width"}, "at0": {"1 1; 50 50"}, "h0": {"900"}}, "h0", "900"},
-		"no dial": {url.Values{"do": {"dial"}}, "edge", "nothing"},
+		"no dial": {url.Values{"do": {"dial"}}, "edge", "Give "},
 		"twelve inside": {url.Values{"do": {"dial"}, "edge": {rim},
 			"twelve": {fmt.Sprintf("%.0f %.0f", tr.MidCase.X, tr.MidCase.Y)}}, "twelve", "middle of the dial"},
 		"no line": {url.Values{"do": {"bracelet"}, "scale": {"points"}, "scale_at": {"10 10; 200 10"},
-			"scale_mm": {"20"}, "held": {"10 100"}, "free": {"300 120"}}, "level", "nothing"},
+			"scale_mm": {"20"}, "held": {"10 100"}, "free": {"300 120"}}, "level", "Give "},
 		"no pull": {url.Values{"do": {"bracelet"}, "scale": {"points"}, "scale_at": {"10 10; 200 10"},
 			"scale_mm": {"20"}, "pulled": {"10 100; 300 100"}}, "pull_n", "500 g"},
 		"odd gaps":         {url.Values{"do": {"bracelet"}, "scale": {"points"}, "scale_at": {"10 10; 200 10"}, "scale_mm": {"20"}, "held": {"10 100"}, "free": {"300 120"}, "level": {"10 50; 300 50"}, "gaps": {"1 1; 2 2; 3 3"}}, "gaps", "two across each"},
@@ -252,7 +252,7 @@ func TestBenchReadsPlots(t *testing.T) {
 	q.Del("edge_2")
 	a := s.get(beside + "?" + q.Encode())
 	s.wantStatus(a, http.StatusUnprocessableEntity)
-	want(t, a.page(t).Find("#e-edge_2"), "nothing")
+	want(t, a.page(t).Find("#e-edge_2"), "Give ")
 	s.wantStatus(s.get(beside+"/upside.jpg?"+q.Encode()), http.StatusUnprocessableEntity)
 }
 
@@ -264,8 +264,8 @@ func TestBenchPlacesAFinding(t *testing.T) {
 	a := s.post(path, url.Values{"do": {"finding"}, "place": {"100 100; 5000 100"}, "slot": {"case"}})
 	s.wantStatus(a, http.StatusUnprocessableEntity)
 	p := a.page(t)
-	want(t, p.Find("#e-term"), "nothing")
-	want(t, p.Find("#e-severity"), "nothing")
+	want(t, p.Find("#e-term"), "Give ")
+	want(t, p.Find("#e-severity"), "Give ")
 	if p.Find("#f-slot option[selected]").AttrOr("value", "") != "case" {
 		t.Error("the part is lost")
 	}

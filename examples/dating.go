@@ -76,28 +76,45 @@ func dateByNumber(serial string, runs []run) (dating, error) {
 	if serial == "" {
 		return dating{}, fmt.Errorf("neither number nor date: give one of them")
 	}
-	n, err := refbook.ParseNumber(serial)
+	p, err := refbook.ParsePattern(serial)
 	if err != nil {
-		return dating{}, fmt.Errorf("“%s” is no whole serial number", serial)
+		return dating{}, fmt.Errorf("“%s” is no serial number", serial)
 	}
 	if len(runs) == 0 {
 		return dating{}, fmt.Errorf("the book dates no numbers of this reference: give the date of manufacture")
 	}
+	ranges := p.Ranges()
+	low, high := ranges[0][0], ranges[len(ranges)-1][1]
 	var out dating
 	held := 0
 	for _, r := range runs {
-		month, _, inside := r.curve.At(n)
-		if !inside {
-			continue
+		first, sd, inside := within(r, low)
+		last, sdLast, insideLast := within(r, high)
+		if inside != insideLast {
+			return out, fmt.Errorf("number %s may be outside the numbers that the book dates", serial)
 		}
-		held++
-		out = dating{month, tails * r.curve.StrayMonths(n, r.book.ScatterMonths)}
+		if inside {
+			held++
+			out = dating{(first + last) / 2, math.Hypot(max(sd, sdLast), (last-first)/math.Sqrt(12))}
+		}
 	}
-	switch held {
-	case 0:
-		return out, fmt.Errorf("number %d is outside the numbers that the book dates", n)
-	case 1:
-		return out, nil
+	switch {
+	case held == 0:
+		return out, fmt.Errorf("number %s is outside the numbers that the book dates", serial)
+	case held > 1:
+		return out, fmt.Errorf("number %s is in %d runs of numbers: give the date of manufacture", serial, held)
+	case out.sd > vague:
+		return out, fmt.Errorf("number %s is read too little of: it may be of %s to %s", serial,
+			edtf.Month(out.month-2*out.sd), edtf.Month(out.month+2*out.sd))
 	}
-	return out, fmt.Errorf("number %d is in %d runs of numbers: give the date of manufacture", n, held)
+	return out, nil
+}
+
+// vague is from how many months of standard deviation a number says too little.
+const vague = 36
+
+// within dates a number by a run that holds it.
+func within(r run, n int64) (month, sd float64, inside bool) {
+	month, _, inside = r.curve.At(n)
+	return month, tails * r.curve.StrayMonths(n, r.book.ScatterMonths), inside
 }

@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"io"
 	"slices"
+	"strconv"
 	"strings"
 
 	"midcase/edtf"
@@ -21,9 +22,18 @@ type Example struct {
 	Reference string
 	Serial    string
 	Made      edtf.Date // by papers, an extract or a stamp; zero where only the number dates it
+	DatedBy   string    // papers, extract, stamp or other; empty where not said
 	Source    string    // where it was seen
+	Place     string    // how it reached us: fair, print …; Own for a watch of the shop
+	Country   string    // where it was delivered, ISO 3166; empty where not known
+	Metal     string
+	Sure      float64 // that the parts were named right, 0 to 1; 0 where not said
 	Parts     map[evidence.Slot]string
+	Key       string // the id of its record, of the watch where Place is Own
 }
+
+// Own is the place of a watch of the shop.
+const Own = "own"
 
 // KeptOut is an example that cannot be learned from.
 type KeptOut struct {
@@ -32,9 +42,9 @@ type KeptOut struct {
 }
 
 // Read reads a table with a row of headings, its cells parted by commas, semicolons or tabs. maker, reference, serial,
-// made and source are known; every other
-// heading is a slot (dial, hands, bezel …), and its cells name the version seen. Rows that cannot be read are
-// returned with their lines; a table without what is needed is an error.
+// made, dated_by, source, place, country, metal and sure are known; every other heading is a slot (dial, hands, bezel
+// …), and its cells name the version seen. Rows that cannot be read are returned with their lines; a table without
+// what is needed is an error.
 func Read(in io.Reader, name, maker, reference string) ([]Example, []KeptOut, error) {
 	buffered := bufio.NewReader(in)
 	r := csv.NewReader(buffered)
@@ -91,7 +101,8 @@ func separator(in *bufio.Reader) rune {
 }
 
 // known are the headings that are no slots.
-var known = []string{"maker", "reference", "serial", "made", "source"}
+var known = []string{"maker", "reference", "serial", "made", "dated_by", "source", "place", "country", "metal",
+	"sure"}
 
 func headings(name string, head []string) ([]string, error) {
 	var columns []string
@@ -130,6 +141,20 @@ func row(id string, columns, cells []string) (Example, error) {
 			e.Serial = text
 		case "source":
 			e.Source = text
+		case "dated_by":
+			e.DatedBy = strings.ToLower(text)
+		case "place":
+			e.Place = strings.ToLower(text)
+		case "country":
+			e.Country = strings.ToUpper(text)
+		case "metal":
+			e.Metal = text
+		case "sure":
+			p, err := chance(text)
+			if err != nil {
+				return e, err
+			}
+			e.Sure = p
 		case "made":
 			d, err := edtf.Parse(text)
 			if err != nil {
@@ -143,9 +168,23 @@ func row(id string, columns, cells []string) (Example, error) {
 	return e, nil
 }
 
+// chance reads how sure somebody was: 0.9, 90 or 90 %.
+func chance(text string) (float64, error) {
+	figure, percent := strings.CutSuffix(text, "%")
+	p, err := strconv.ParseFloat(strings.Replace(strings.TrimSpace(figure), ",", ".", 1), 64)
+	if err == nil && (percent || p > 1) {
+		p /= 100
+	}
+	if err != nil || !(p > 0 && p <= 1) {
+		return 0, fmt.Errorf("“%s” is not how sure one can be. Write it as 90 %% or 0.9", text)
+	}
+	return p, nil
+}
+
 // Of is the example that a watch file makes: its number, what an extract says, and the parts that were named.
 func Of(id string, f evidence.File) Example {
-	e := Example{ID: id, Maker: f.Maker, Reference: f.Reference, Source: f.Title, Parts: map[evidence.Slot]string{}}
+	e := Example{ID: id, Maker: f.Maker, Reference: f.Reference, Source: f.Title, Place: Own, Key: f.ID,
+		Parts: map[evidence.Slot]string{}}
 	for _, m := range evidence.All[*evidence.Mark](f) {
 		if m.Data.What == evidence.MarkSerial && e.Serial == "" {
 			e.Serial = m.Data.Text
@@ -153,7 +192,10 @@ func Of(id string, f evidence.File) Example {
 	}
 	for _, d := range evidence.All[*evidence.Document](f) {
 		if d.Data.What == "archive_extract" && e.Made.IsZero() { // the latest first
-			e.Made = d.Data.MadeDate
+			e.Made, e.DatedBy = d.Data.MadeDate, "extract"
+		}
+		if e.Country == "" {
+			e.Country = d.Data.Country
 		}
 	}
 	seen := map[evidence.Slot]bool{}

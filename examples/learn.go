@@ -2,7 +2,6 @@ package examples
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -92,13 +91,11 @@ func Learn(m *refbook.Maker, ref *refbook.Reference, all []Example) Learned {
 		if !ofMaker || !strings.EqualFold(e.Reference, ref.ID) {
 			continue
 		}
-		number := numberOf(e.Serial)
-		if before, again := seen[number]; again && number != "" {
+		if before, again := before(seen, e); again {
 			out.Repeated = append(out.Repeated, KeptOut{e.ID,
 				"the same watch as in " + before + ": serial number " + e.Serial})
 			continue
 		}
-		seen[number] = e.ID
 		d, err := date(e, runs)
 		if err != nil {
 			out.KeptOut = append(out.KeptOut, KeptOut{e.ID, err.Error()})
@@ -107,7 +104,7 @@ func Learn(m *refbook.Maker, ref *refbook.Reference, all []Example) Learned {
 		out.Examples++
 		for slot, variant := range e.Parts {
 			bySlot[slot] = append(bySlot[slot], refbook.Example{ID: e.ID, Month: edtf.Month(d.month + 0.5),
-				SDMonths: d.sd, Slot: slot, Variant: variant})
+				SDMonths: d.sd, Slot: slot, Variant: variant, Sure: e.Sure})
 		}
 	}
 	for _, slot := range evidence.Slots() {
@@ -116,14 +113,6 @@ func Learn(m *refbook.Maker, ref *refbook.Reference, all []Example) Learned {
 		}
 	}
 	return out
-}
-
-// numberOf is a serial number as it is compared: 214 459 and 214459 are one.
-func numberOf(serial string) string {
-	if n, err := refbook.ParseNumber(serial); err == nil {
-		return fmt.Sprint(n)
-	}
-	return strings.ToUpper(strings.Join(strings.Fields(serial), ""))
 }
 
 // learnSlot holds the examples of one slot against the book.
@@ -218,6 +207,16 @@ func find(book *refbook.Slot, text string) *refbook.Variant {
 		}
 	}
 	return nil
+}
+
+// Named is the id that the book has for what somebody called a version; what it does not know stays as it was said.
+func Named(ref *refbook.Reference, slot evidence.Slot, text string) string {
+	if book, _ := ref.Slot(slot); book != nil {
+		if v := find(book, text); v != nil {
+			return v.ID
+		}
+	}
+	return text
 }
 
 // orderOf lists the versions from the first to the last: by the book, and one that the book lacks by the median month

@@ -18,6 +18,7 @@ type Example struct {
 	SDMonths float64 // standard deviation of Month; 0 means known to the month
 	Slot     evidence.Slot
 	Variant  string
+	Sure     float64 // chance that the variant was named right; 0 counts as 1
 }
 
 // LearnOptions say what to learn and what is known beforehand. The zero value
@@ -177,6 +178,9 @@ func checkExamples(examples []Example, o LearnOptions) error {
 		}
 		if !(e.SDMonths >= 0 && e.SDMonths <= 600) {
 			return fmt.Errorf("examples[%d] (%s): standard deviation %g months: want 0 to 600", i, e.ID, e.SDMonths)
+		}
+		if !(e.Sure >= 0 && e.Sure <= 1) {
+			return fmt.Errorf("examples[%d] (%s): sure %g: want a chance from 0 to 1", i, e.ID, e.Sure)
 		}
 		if strings.TrimSpace(e.Variant) == "" {
 			return fmt.Errorf("examples[%d] (%s): no variant", i, e.ID)

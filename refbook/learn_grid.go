@@ -65,6 +65,9 @@ func fitTransition(examples []Example, place map[string]int, k, variants int, fr
 				if !isLater[i] {
 					seen[i] = 1 - seen[i]
 				}
+				if e.Sure > 0 { // one that was named wrong shows any variant alike
+					seen[i] = e.Sure*seen[i] + (1-e.Sure)*odd[i]
+				}
 			}
 			row := make([]float64, len(shares))
 			for c, share := range shares {

@@ -35,6 +35,7 @@ func All(ctx context.Context, p Parts) ([]store.Finding, error) {
 	for _, part := range []func() ([]store.Finding, error){
 		func() ([]store.Finding, error) { return p.usesInLog(ctx, wanted) },
 		func() ([]store.Finding, error) { return p.usesInPapers(ctx, wanted) },
+		func() ([]store.Finding, error) { return p.usesInExamples(ctx, wanted) },
 		func() ([]store.Finding, error) { return p.blobs(ctx, wanted) },
 		func() ([]store.Finding, error) { return p.clients(ctx) },
 		func() ([]store.Finding, error) { return p.book(ctx) },
@@ -116,6 +117,21 @@ func (p Parts) usesInPapers(ctx context.Context, wanted map[string][]use) ([]sto
 		}
 	}
 	return out, ctx.Err()
+}
+
+// usesInExamples gathers the pictures of examples seen elsewhere.
+func (p Parts) usesInExamples(ctx context.Context, wanted map[string][]use) ([]store.Finding, error) {
+	all, err := p.Store.Examples(ctx)
+	if err != nil {
+		return unreadable(ctx, store.InDatabase, "examples", err)
+	}
+	for _, e := range all {
+		if isSHA(e.Picture) {
+			wanted[e.Picture] = append(wanted[e.Picture],
+				use{store.InBlob, e.Picture, "the picture of example " + e.ID})
+		}
+	}
+	return nil, ctx.Err()
 }
 
 // content is what is wrong with the words of a paper about a client; of an erased one they are gone.

@@ -4,19 +4,15 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
-	"os"
-	"path/filepath"
-	"strings"
 
 	"github.com/rogpeppe/go-internal/diff"
 
-	"midcase/evidence"
 	"midcase/examples"
 	"midcase/refbook"
 )
 
 type bookLearnCmd struct {
-	Files     []string `arg:"" optional:"" help:"Examples: tables (CSV) with columns maker, reference, serial, made, source and one for each part, or watch files (JSON). Default: the shop's own watches."`
+	Files     []string `arg:"" optional:"" help:"Examples: tables (CSV) with columns maker, reference, serial, made, source and one for each part, or watch files (JSON). Default: the shop's own watches and the examples on record."`
 	Maker     string   `help:"Maker, where a table does not say."`
 	Reference string   `help:"Learn of this reference only; also where a table does not say."`
 	Book      string   `help:"Folder of the book; default the shop's." type:"existingdir" placeholder:"DIR"`
@@ -37,9 +33,7 @@ func (c bookLearnCmd) Run(a *app) error {
 	if err != nil {
 		return err
 	}
-	for _, k := range bad {
-		fmt.Fprintf(a.err, "%s: kept out: %s\n", k.ID, k.Reason)
-	}
+	printKeptOut(a.err, bad)
 	all := examples.LearnAll(book, seen, c.Reference)
 	if len(all) == 0 {
 		return fmt.Errorf("no example is of a reference that the book has; 'midcase book lacks' lists those of the shop that it lacks")
@@ -67,7 +61,7 @@ func (c bookLearnCmd) seen(a *app) (seen []examples.Example, bad []examples.Kept
 		defer s.close()
 		book = s.Book(a.ctx)
 		if len(c.Files) == 0 {
-			if seen, err = s.Library.OwnExamples(a.ctx); err != nil {
+			if seen, err = s.Library.AllExamples(a.ctx, "", ""); err != nil {
 				return nil, nil, nil, err
 			}
 		}
@@ -78,29 +72,13 @@ func (c bookLearnCmd) seen(a *app) (seen []examples.Example, bad []examples.Kept
 		}
 	}
 	for _, name := range c.Files {
-		more, out, err := c.read(a, name)
+		more, out, err := readExamples(a, name, c.Maker, c.Reference)
 		if err != nil {
 			return nil, nil, nil, err
 		}
 		seen, bad = append(seen, more...), append(bad, out...)
 	}
 	return seen, bad, book, nil
-}
-
-func (c bookLearnCmd) read(a *app, name string) ([]examples.Example, []examples.KeptOut, error) {
-	f, err := os.Open(name)
-	if err != nil {
-		return nil, nil, err
-	}
-	defer f.Close()
-	if !strings.EqualFold(filepath.Ext(name), ".json") {
-		return examples.Read(f, name, c.Maker, c.Reference)
-	}
-	w, err := evidence.ReadWatch(f, name, a.now())
-	if err != nil {
-		return nil, nil, err
-	}
-	return []examples.Example{examples.Of(name, evidence.Fold(w, a.now()))}, nil, nil
 }
 
 // propose prints what would change in the shop's book, or writes it.

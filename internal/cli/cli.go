@@ -54,6 +54,7 @@ type commands struct {
 	Timing    timingCmd    `cmd:"" help:"Rate, beat error and amplitude from the sound of a movement."`
 	Photo     photoCmd     `cmd:"" help:"Pictures: measure, judge lume, overlay dials, prepare for a listing."`
 	Book      bookCmd      `cmd:"" help:"The reference book: check it, compare two references."`
+	Example   exampleCmd   `cmd:"" help:"Watches seen elsewhere, from which the book learns: add, list, import, withdraw."`
 	Terms     termsCmd     `cmd:"" help:"Terms for findings, with their definitions."`
 	Check     checkCmd     `cmd:"" help:"Read everything the shop keeps and list what is damaged or missing. Nothing is changed."`
 	Backup    backupCmd    `cmd:"" help:"Copy the whole shop to a folder or to S3 storage, while it is in use."`

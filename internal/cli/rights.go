@@ -31,6 +31,7 @@ var commandNeeds = map[string]rights.Right{
 	"sales": rights.See, "sales import": rights.Import, "import": rights.Import, "batches": rights.Import,
 	"check": rights.See, "log": rights.See,
 	"timing": rights.See, "timing clocks": rights.Record, "photo": rights.See, "book": rights.See,
+	"example": rights.Record, "example list": rights.See,
 	"book keep": rights.EditBook, "book lacks": rights.See, "book learn": rights.EditBook,
 
 	"restore": noShop, "verify": noShop, "read": noShop, "market": noShop, "terms": noShop, "completion": noShop,

@@ -18,6 +18,7 @@ func checked(s Stores) Stores {
 	s.Settings = checkedSettings{s.Settings}
 	s.Steps = checkedSteps{s.Steps}
 	s.Papers = checkedPapers{s.Papers}
+	s.Examples = checkedExamples{s.Examples}
 	return s
 }
 
@@ -156,4 +157,15 @@ func (c checkedPapers) KeepPaper(ctx context.Context, p Paper, content string) (
 		return Paper{}, err
 	}
 	return c.PaperStore.KeepPaper(ctx, p, content)
+}
+
+type checkedExamples struct{ ExampleStore }
+
+func (c checkedExamples) AddExamples(ctx context.Context, all []SeenExample) ([]SeenExample, error) {
+	for _, e := range all {
+		if err := texts("add an example", e); err != nil {
+			return nil, err
+		}
+	}
+	return c.ExampleStore.AddExamples(ctx, all)
 }

@@ -19,6 +19,7 @@ func guarded(s Stores) Stores {
 	s.Steps = guardedSteps{s.Steps}
 	s.Privacy = guardedPrivacy{s.Privacy}
 	s.Papers = guardedPapers{s.Papers}
+	s.Examples = guardedExamples{s.Examples}
 	s.Revisions = guardedRevisions{s.Revisions}
 	return s
 }
@@ -162,6 +163,15 @@ func (g guardedPapers) KeepPaper(ctx context.Context, p Paper, content string) (
 		return Paper{}, err
 	}
 	return g.PaperStore.KeepPaper(ctx, p, content)
+}
+
+type guardedExamples struct{ ExampleStore }
+
+func (g guardedExamples) AddExamples(ctx context.Context, all []SeenExample) ([]SeenExample, error) {
+	if err := rights.Check(ctx, rights.Record); err != nil {
+		return nil, err
+	}
+	return g.ExampleStore.AddExamples(ctx, all)
 }
 
 type guardedRevisions struct{ RevisionStore }

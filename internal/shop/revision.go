@@ -25,6 +25,7 @@ type Revision struct {
 	Showings int64
 	Papers   int64
 	Opinions int64 // opinions that were kept
+	Examples int64 // watches seen elsewhere
 
 	BookEdits int64  // of the reference book, through the program
 	Book      string // sum of the texts of the book that is used

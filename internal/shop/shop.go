@@ -27,6 +27,7 @@ type Stores struct {
 	Forms     FormStore
 	Doors     DoorStore
 	Batches   BatchStore
+	Examples  ExampleStore
 	Blobs     BlobStore
 	Book      BookStore
 }
@@ -45,11 +46,12 @@ type Records interface {
 	FormStore
 	DoorStore
 	BatchStore
+	ExampleStore
 }
 
 // On are the stores of a shop that keeps all its records in one database.
 func On(db Records, blobs BlobStore, book BookStore) Stores {
-	return Stores{db, db, db, db, db, db, db, db, db, db, db, db, blobs, book}
+	return Stores{db, db, db, db, db, db, db, db, db, db, db, db, db, blobs, book}
 }
 
 // missing names a store that is not there.

@@ -21,6 +21,7 @@ const (
 	partPapers   part = "papers"
 	partOpinions part = "opinions"
 	partBook     part = "book"
+	partExamples part = "examples"
 )
 
 // counter is the count of a part within a revision; nil for a part that this program does not know.
@@ -44,6 +45,8 @@ func counter(r *shop.Revision, p part) *int64 {
 		return &r.Papers
 	case partOpinions:
 		return &r.Opinions
+	case partExamples:
+		return &r.Examples
 	case partBook:
 		return &r.BookEdits
 	}

@@ -27,6 +27,7 @@ type Store struct {
 	guard       *guard
 	full        *fullness
 	waysIn
+	exampleTable
 	temporary string                    // a folder to remove on Close; empty where there is none
 	wal       func() ([]Finding, error) // what is damaged in the write-ahead log; nil on PostgreSQL
 }
@@ -93,7 +94,7 @@ func open(ctx context.Context, rawURL string, options []Option) (*Store, error) 
 // newStore is a store on open connections.
 func newStore(d dialect, read, write *sql.DB, url string) *Store {
 	s := &Store{dialect: d, read: read, write: write, url: url, guard: &guard{}, full: &fullness{}}
-	s.waysIn = waysIn{s}
+	s.waysIn, s.exampleTable = waysIn{s}, exampleTable{s}
 	return s
 }
 

@@ -73,6 +73,10 @@ func testRevision(t *testing.T, s Stores) {
 				At: day}}})
 			return err
 		}, shop.Revision{Showings: 1}},
+		{"add an example", func() error {
+			_, err := s.AddExamples(ctx, []shop.SeenExample{{ID: "x_1", At: day, Maker: "Corvane", Reference: "KR-1"}})
+			return err
+		}, shop.Revision{Examples: 1}},
 		{"edit the book", func() error { return s.EditBook(ctx, func() error { return nil }) },
 			shop.Revision{BookEdits: 1}},
 		{"rebuild", func() error { return s.Rebuild(ctx) }, shop.Revision{Watches: 1, Clients: 1, Settings: 1}},
@@ -91,7 +95,7 @@ func grown(from, to shop.Revision) shop.Revision {
 		Watches: to.Watches - from.Watches, Evidence: to.Evidence - from.Evidence, Sales: to.Sales - from.Sales,
 		Clients: to.Clients - from.Clients, Settings: to.Settings - from.Settings, Ledger: to.Ledger - from.Ledger,
 		Showings: to.Showings - from.Showings, Papers: to.Papers - from.Papers, Opinions: to.Opinions - from.Opinions,
-		BookEdits: to.BookEdits - from.BookEdits,
+		BookEdits: to.BookEdits - from.BookEdits, Examples: to.Examples - from.Examples,
 	}
 }
 

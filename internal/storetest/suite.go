@@ -53,6 +53,7 @@ func Run(t *testing.T, open func(t *testing.T) Stores) {
 		{"ClientsInOrder", testClientsInOrder},
 		{"Opinions", testOpinions},
 		{"Papers", testPapers},
+		{"Examples", testExamples},
 		{"Settings", testSettings},
 		{"Revision", testRevision},
 		{"RevisionOfWhatFailed", testRevisionOfWhatFailed},

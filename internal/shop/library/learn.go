@@ -12,9 +12,9 @@ import (
 	"midcase/refbook"
 )
 
-// OwnExamples are the watches of the shop as examples of their references: those in stock, offered and sold.
-func (r *Room) OwnExamples(ctx context.Context) ([]examples.Example, error) {
-	all, err := r.stores.Watches.Watches(ctx, shop.Filter{})
+// ownExamples are the watches of the shop as examples of their references: those in stock, offered and sold.
+func (r *Room) ownExamples(ctx context.Context, f shop.Filter) ([]examples.Example, error) {
+	all, err := r.stores.Watches.Watches(ctx, f)
 	if err != nil {
 		return nil, err
 	}

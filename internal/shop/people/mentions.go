@@ -15,7 +15,7 @@ import (
 
 // Mention is a place outside a client's own record where the client is named. Erasing the record does not reach it.
 type Mention struct {
-	Where   string       `json:"where"` // watch, evidence, step, ledger, client
+	Where   string       `json:"where"` // watch, evidence, step, ledger, example, client
 	Watch   shop.WatchID `json:"watch,omitempty"`
 	ID      string       `json:"id,omitempty"` // of the item, the step, the entry or the other client
 	Field   string       `json:"field"`
@@ -59,6 +59,13 @@ func (r *Room) Mentions(ctx context.Context, c shop.Client) ([]Mention, error) {
 			return nil, fmt.Errorf("%s: %w", what, err)
 		}
 		m.look(Mention{Where: "ledger", Watch: shop.WatchID(e.Watch), ID: e.ID}, e)
+	}
+	seen, err := r.stores.Examples.Examples(ctx)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", what, err)
+	}
+	for _, x := range seen {
+		m.look(Mention{Where: "example", ID: x.ID}, x)
 	}
 	others, err := r.shop.ClientList(ctx)
 	if err != nil {

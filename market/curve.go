@@ -165,12 +165,12 @@ func (m *Model) scopeNode(s Scope) (int32, error) {
 			continue
 		}
 		if found >= 0 {
-			return 0, fmt.Errorf("index of %+v: several makers have it; name the maker", s)
+			return 0, fmt.Errorf("%s: several makers have it. Name the maker too", s)
 		}
 		found = int32(v)
 	}
 	if found < 0 {
-		return 0, fmt.Errorf("index: no sale of maker %q, family %q, reference %q", s.Maker, s.Family, s.Reference)
+		return 0, fmt.Errorf("no sale of maker %q, family %q, reference %q", s.Maker, s.Family, s.Reference)
 	}
 	return found, nil
 }

@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"cmp"
 	"fmt"
 	"strconv"
 
@@ -76,23 +77,39 @@ func (a *app) curve(t table, v any, err error, name string, points []point) erro
 type marketPremiumCmd struct {
 	table
 	fitFile
-	Feature string `help:"Feature." default:"metal"`
-	Of      string `required:"" help:"The one, such as gold18."`
-	Over    string `required:"" help:"The other, such as steel."`
+	Feature       string `help:"Feature." default:"metal"`
+	Of            string `help:"The one, such as gold18."`
+	Over          string `help:"The other, such as steel."`
+	Maker         string `help:"Only sales of this maker."`
+	Family        string `help:"Only sales of this family."`
+	Reference     string `help:"Only sales of this reference; with --over-reference, the one."`
+	OverReference string `help:"The other reference, in place of --of and --over."`
+	OverMaker     string `help:"Maker of the other reference, where it is another."`
 }
 
 // Run prints the premium by quarter.
 func (c marketPremiumCmd) Run(a *app) error {
+	if (c.OverReference == "") == (c.Of == "" || c.Over == "") || c.OverReference != "" && c.Reference == "" {
+		return wrong("give --of and --over, or --reference and --over-reference")
+	}
 	m, err := c.load()
 	if err != nil {
 		return err
 	}
-	all, err := m.Premium(c.Feature, c.Of, c.Over)
+	all, err := c.premium(m)
 	var points []point
 	for _, p := range all {
 		points = append(points, point{p.Quarter, p.Premium, p.Interval})
 	}
 	return a.curve(c.table, all, err, "premium", points)
+}
+
+func (c marketPremiumCmd) premium(m *market.Model) ([]market.PremiumPoint, error) {
+	one := market.Scope{Maker: c.Maker, Family: c.Family, Reference: c.Reference}
+	if c.OverReference == "" {
+		return m.PremiumIn(one, c.Feature, c.Of, c.Over)
+	}
+	return m.PremiumOver(one, market.Scope{Maker: cmp.Or(c.OverMaker, c.Maker), Reference: c.OverReference})
 }
 
 type marketIndexCmd struct {

@@ -1,8 +1,11 @@
 package web
 
 import (
+	"cmp"
 	"context"
+	"fmt"
 	"net/http"
+	"strings"
 
 	"midcase/internal/shop"
 	"midcase/internal/web/pages/frame"
@@ -32,7 +35,9 @@ func (s *marketPages) marketPage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	d := market.Data{Frame: s.frame("market", "Market"), Sales: count, Of: r.FormValue("of"), Over: r.FormValue("over"), Maker: r.FormValue("maker")}
+	d := market.Data{Frame: s.frame("market", "Market"), Sales: count, Of: r.FormValue("of"), Over: r.FormValue("over"), Maker: r.FormValue("maker"),
+		Family: r.FormValue("family"), Reference: strings.TrimSpace(r.FormValue("reference")),
+		OverReference: strings.TrimSpace(r.FormValue("over_reference"))}
 	set, err := s.shop.Settings(ctx)
 	if err != nil {
 		return err
@@ -66,27 +71,70 @@ func (s *marketPages) fillMarket(ctx context.Context, d *market.Data, m *model.M
 	if d.Over == "" {
 		d.Over = "steel"
 	}
-	name := "the whole market"
-	if d.Maker != "" {
-		name = d.Maker
+	scope := model.Scope{Maker: d.Maker, Family: d.Family}
+	for _, f := range m.Scopes(false) {
+		d.Families = append(d.Families, frame.Choice{Value: f.Family, Text: f.Family + " (" + f.Maker + ")"})
+	}
+	references := m.Scopes(true)
+	for _, f := range references {
+		d.References = append(d.References, f.Maker+" "+f.Reference)
+	}
+	name, within := "the whole market", ""
+	if scope != (model.Scope{}) {
+		name, within = scope.String(), " within "+scope.String()
 	}
 	d.Index = market.Series{Series: plot.Series{Name: "Price index of " + name, Unit: "first quarter = 100"}}
-	points, err := m.Index(model.Scope{Maker: d.Maker})
+	points, err := m.Index(scope)
 	if err != nil {
 		d.Index.Problem = "Cannot tell: " + err.Error() + "."
 	}
 	for _, p := range points {
 		d.Index.Add(p.Quarter, p.Index, p.Interval, p.Sales)
 	}
-	d.Premium = market.Series{Series: plot.Series{Name: "Premium of " + metalName(d.Metals, d.Of) + " over " +
-		metalName(d.Metals, d.Over), Unit: "per cent"}}
-	premium, err := m.Premium("metal", d.Of, d.Over)
+	premium, err := m.PremiumIn(scope, "metal", d.Of, d.Over)
+	d.Premium = premiumSeries("Premium of "+metalName(d.Metals, d.Of)+" over "+metalName(d.Metals, d.Over)+within,
+		premium, err)
+	if d.Reference == "" && d.OverReference == "" {
+		return
+	}
+	one, err := named(references, d.Reference)
+	other, err2 := named(references, d.OverReference)
+	if err = cmp.Or(err, err2); err == nil {
+		premium, err = m.PremiumOver(one, other)
+	}
+	d.Between = premiumSeries(d.Reference+" over "+d.OverReference, premium, err)
+}
+
+func premiumSeries(name string, points []model.PremiumPoint, err error) market.Series {
+	out := market.Series{Series: plot.Series{Name: name, Unit: "per cent"}}
 	if err != nil {
-		d.Premium.Problem = "Cannot tell: " + err.Error() + "."
+		out.Problem = "Cannot tell: " + err.Error() + "."
+		return out
 	}
-	for _, p := range premium {
-		d.Premium.Add(p.Quarter, 100*p.Premium, [2]float64{100 * p.Interval[0], 100 * p.Interval[1]}, p.Sales)
+	for _, p := range points {
+		out.Add(p.Quarter, 100*p.Premium, [2]float64{100 * p.Interval[0], 100 * p.Interval[1]}, p.Sales)
 	}
+	return out
+}
+
+// named finds a reference by the name of its maker and its own, or by its own alone.
+func named(all []model.Scope, name string) (model.Scope, error) {
+	var found []model.Scope
+	for _, s := range all {
+		switch {
+		case strings.EqualFold(s.Maker+" "+s.Reference, name):
+			return s, nil
+		case strings.EqualFold(s.Reference, name):
+			found = append(found, s)
+		}
+	}
+	switch len(found) {
+	case 1:
+		return found[0], nil
+	case 0:
+		return model.Scope{}, fmt.Errorf("reference “%s”: no sale of it is on record", name)
+	}
+	return model.Scope{}, fmt.Errorf("reference “%s”: several makers have it. Put the maker's name before it", name)
 }
 
 func metalName(all []frame.Choice, id string) string {

@@ -377,6 +377,30 @@ func (s *System) AverageOf(theta []float64, sales []int) Average {
 	return a
 }
 
+// Blend is the posterior variance of Σ weight·θ + x′β; nil weights are none.
+func (s *System) Blend(weight []float64, x Sparse) float64 {
+	v := s.Quadratic(x)
+	if weight == nil {
+		return math.Max(v, 0)
+	}
+	coef, follow := slices.Clone(weight), make([]float64, s.P)
+	for n := s.Nodes() - 1; n >= 0; n-- {
+		c := coef[n]
+		if c == 0 {
+			continue
+		}
+		v += c * c / s.D[n]
+		for k, i := range s.G[n].At {
+			follow[i] += c * s.G[n].Val[k] / s.D[n]
+		}
+		if p := s.Parent[n]; p >= 0 {
+			coef[p] += c * s.Share(int32(n))
+		}
+	}
+	cov := multiply(s.Cov, s.P, follow)
+	return math.Max(v+dot(follow, cov)-2*x.Dot(cov), 0)
+}
+
 // AgainstAverage is the posterior variance of θ less the mean over the sales.
 func (s *System) AgainstAverage(p Path, a *Average) float64 {
 	v := a.noise + p.Quad + a.quad - 2*dot(p.follow, a.cov)

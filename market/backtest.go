@@ -35,9 +35,13 @@ type BacktestSplit struct {
 	Within90 float64 `json:"within_90"` // share of prices within the 90 % interval, %
 }
 
-// backtestSplits is the number of cuts: the last third of the sales in four parts,
-// each foretold from all sales before it.
-const backtestSplits = 4
+// The later half of the sales are foretold, about half a year at a time, each part from
+// all sales before it.
+const (
+	backtestMonths               = 6
+	leastSplits, mostSplits      = 4, 20
+	backtestFirst, backtestParts = 1, 2 // the first half is only learned from
+)
 
 // Backtest cuts the sales by date several times, fits to what came before each cut
 // and values what came after, up to the next. Opt.AsOf bounds the sales used.
@@ -110,14 +114,17 @@ func cutsOf(t *table.Table, opt Options) ([]int32, error) {
 	}
 	sortDays(days)
 	var cuts []int32
-	for k := 0; k <= backtestSplits; k++ {
-		at := len(days)*2/3 + (len(days)-len(days)*2/3)*k/backtestSplits - 1
+	start := len(days) * backtestFirst / backtestParts
+	months := float64(days[len(days)-1]-days[start-1]) / daysPerMonth
+	splits := min(max(int(math.Round(months/backtestMonths)), leastSplits), mostSplits)
+	for k := 0; k <= splits; k++ {
+		at := start + (len(days)-start)*k/splits - 1
 		if d := days[at]; len(cuts) == 0 || d > cuts[len(cuts)-1] {
 			cuts = append(cuts, d)
 		}
 	}
 	if len(cuts) < 2 {
-		return nil, errors.New("back-test: the last third of the sales are all of one day. Give sales spread over time")
+		return nil, errors.New("back-test: the later half of the sales are all of one day. Give sales spread over time")
 	}
 	return cuts, nil
 }

@@ -161,20 +161,8 @@ type refName struct {
 
 // cellLines adds the market at that time and the metal.
 func (m *Model) cellLines(p *point, s Subject, metal string, asOf time.Time) {
-	u := asOf.UTC()
-	q := table.QuarterOf(table.DayNumber(u.Year(), int(u.Month()), u.Day()))
-	t := m.column(q)
-	if ahead := q - m.first - t; ahead > 0 {
-		p.extra += algebra.FutureStep * float64(ahead) / float64(m.time.gap) / m.lambdaOf("quarter")
-	}
-	if q > m.last {
-		p.tell(say.That("market.later", quarter("quarter", m.last)))
-	}
-	if q < m.first {
-		p.tell(say.That("market.earlier", quarter("quarter", m.first)))
-		p.extra += algebra.FutureStep * float64(m.first-q) / float64(m.time.gap) / m.lambdaOf("quarter")
-	}
-	p.lines = append(p.lines, line{onTime, table.QuarterText(q), m.timeTerms(t, nil)})
+	day := dayOf(asOf)
+	q := table.QuarterOf(day)
 	k := m.metal.find(metal)
 	switch {
 	case metal == "" && k < 0:
@@ -185,11 +173,21 @@ func (m *Model) cellLines(p *point, s Subject, metal string, asOf time.Time) {
 		p.extra += sdMetal * sdMetal
 		k = len(m.metal.level)
 	}
+	at := m.moment(k, q)
+	p.extra += at.noise
+	if q > m.last {
+		p.tell(m.sinceLast(k, q, day))
+	}
+	if q < m.first {
+		p.tell(say.That("market.earlier", quarter("quarter", m.first)))
+		p.extra += algebra.FutureStep * float64(m.first-q) / float64(m.time.gap) / m.lambdaOf("quarter")
+	}
+	p.lines = append(p.lines, line{onTime, table.QuarterText(q), at.market})
 	name := metal
 	if name == "" && k < len(m.metal.level) {
 		name = m.metal.level[k]
 	}
-	p.lines = append(p.lines, line{onMetal, orUnknown(name), m.metalTerms(k, t, nil)})
+	p.lines = append(p.lines, line{onMetal, orUnknown(name), at.metal})
 }
 
 // quarter is the months of a quarter.

@@ -78,6 +78,11 @@ func Measured(name string, v float64, r estimate.Interval, u Unit, decimals int)
 	return Arg{Name: name, Value: Measure{Value: v, Range: r, Unit: u, Decimals: decimals}}
 }
 
+// Moved is a change in per cent, signed, with its range.
+func Moved(name string, v, low, high float64) Arg {
+	return Arg{Name: name, Value: Measure{Value: v, Range: estimate.Interval{low, high}, Unit: Percent, Signed: true}}
+}
+
 // Fixed is a figure with a unit to so many decimals.
 func Fixed(name string, v float64, u Unit, decimals int) Arg {
 	return Arg{Name: name, Value: Measure{Value: v, Unit: u, Decimals: decimals}}

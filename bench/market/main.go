@@ -38,6 +38,7 @@ func main() {
 	flag.StringVar(&s.keep, "keep", "", "folder in which to keep the files and the truth")
 	flag.BoolVar(&s.peers, "peers", false, "time other tools where they are installed")
 	file := flag.String("file", "", "a sales file to read, fit and value from, for times and memory alone")
+	ahead := flag.Bool("forecast", false, "back-test worlds that move in other ways than the model's")
 	flag.Parse()
 	if *profile != "" {
 		f, err := os.Create(*profile)
@@ -50,9 +51,12 @@ func main() {
 		defer pprof.StopCPUProfile()
 	}
 	err := error(nil)
-	if *file != "" {
+	switch {
+	case *file != "":
 		err = timeFile(*file, s.workers)
-	} else {
+	case *ahead:
+		err = forecasts(s.seeds)
+	default:
 		err = s.table()
 	}
 	if err != nil {

@@ -157,7 +157,8 @@ func TestBacktest(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if r.N < 1200 || r.N > 1400 || len(r.Splits) != 4 {
+	// The later half of six years, half a year at a time.
+	if r.N < 1950 || r.N > 2050 || len(r.Splits) != 6 {
 		t.Errorf("%d sales in %d splits", r.N, len(r.Splits))
 	}
 	// The errors are normal with 0.08, so a median error of 0.6745·8 %.
@@ -222,6 +223,39 @@ func TestForecastWidens(t *testing.T) {
 		} else {
 			last = w
 		}
+	}
+}
+
+// After the last sale the median follows the market's long-run drift for as long as one
+// looks ahead, and never stops. The truth grows by 3 % a year in logs.
+func TestForecastNeverStops(t *testing.T) {
+	m := fitted(t, invented(4000, 21))
+	at := func(year int) float64 {
+		v, err := m.Value(subject, day(year, 6, 1), market.Retail)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return v.LogMedian
+	}
+	for y := 2024; y < 2040; y++ {
+		if d := at(y+1) - at(y); d < 0.01 || d > 0.05 {
+			t.Errorf("%d to %d: %.4f in logs", y, y+1, d)
+		}
+	}
+	near(t, "a later year like an earlier one", at(2040)-at(2039), at(2031)-at(2030), 0.02)
+	v, err := m.Value(subject, day(2026, 6, 1), market.Retail)
+	if err != nil {
+		t.Fatal(err)
+	}
+	said := false
+	for _, s := range v.Says {
+		if s.Kind == "market.later" {
+			said = strings.Contains(s.String(), "29 months") && strings.Contains(s.String(), "+") &&
+				strings.Contains(s.String(), "90 % range")
+		}
+	}
+	if !said {
+		t.Errorf("says %q", say.Strings(v.Says))
 	}
 }
 

@@ -355,7 +355,8 @@ func (c *versus) spread() algebra.Spread {
 			p := c.sys.Parent[v]
 			out.Add(c.sys.Level[v], c.theta[v]-c.theta[p])
 			up := cache.Of(p)
-			out.AddVariance(c.sys.Level[v], c.sys.LinkVariance(v, up, c.sys.G[v].Dot(up.Cov), c.sys.Quadratic(c.sys.G[v])))
+			g := c.sys.G[v]
+			out.AddVariance(c.sys.Level[v], c.sys.LinkVariance(v, up, g.Dot(up.Cov), c.sys.Quadratic(g)))
 		}
 	}
 	return out

@@ -45,7 +45,7 @@ func inFamilies(n int, seed uint64, byRow bool, refSD float64) families {
 		if r.IntN(5) < 2 {
 			k = r.IntN(3)
 		}
-		ref, day := k+count*r.IntN(each), time.Date(2014, 1, 1, 0, 0, 0, 0, time.UTC).AddDate(0, 0, r.IntN(3652))
+		ref, day := k+count*r.IntN(each), day(2014, 1, 1).AddDate(0, 0, r.IntN(3652))
 		q := min(quarters-1, (day.Year()-2014)*4+(int(day.Month())-1)/3)
 		gold := !byRow && ref/count%2 == 1 || byRow && r.Float64() < 0.4
 		cond := math.Min(10, math.Max(1, math.Round(2*(7+1.2*r.NormFloat64()))/2))
@@ -60,7 +60,8 @@ func inFamilies(n int, seed uint64, byRow bool, refSD float64) families {
 		}
 		s := market.Sale{Line: len(w.sales) + 2, Date: day.Format(time.DateOnly), Maker: fmt.Sprintf("Maker %d", k%3),
 			Family: fmt.Sprintf("F%d", k), Reference: fmt.Sprintf("R%d", ref), Metal: metal,
-			Dial: fmt.Sprintf("dial %d", dial), Year: 1960 + r.IntN(10), Condition: &cond, Venue: "dealer", Basis: "sold"}
+			Dial: fmt.Sprintf("dial %d", dial), Year: 1960 + r.IntN(10), Condition: &cond, Venue: "dealer",
+			Basis: "sold"}
 		s.Price, _ = money.Round(math.Exp(y), "EUR")
 		w.sales = append(w.sales, s)
 	}
@@ -112,7 +113,9 @@ func TestPremiumWithinFamilies(t *testing.T) {
 					}
 					for q, x := range p {
 						v := math.Expm1(truth(float64(q) + 0.5))
-						own, pooled, all = own+(x.Premium-v)*(x.Premium-v), pooled+(of[q].Premium-v)*(of[q].Premium-v), all+1
+						own += (x.Premium - v) * (x.Premium - v)
+						pooled += (of[q].Premium - v) * (of[q].Premium - v)
+						all++
 						if v >= x.Interval[0] && v <= x.Interval[1] {
 							in++
 						}

@@ -49,18 +49,33 @@ func cycles(pace float64) func(*rand.Rand, int) []float64 {
 	}
 }
 
+// walk is a path of independent normal steps around a mean.
+func walk(mean, sd float64) func(*rand.Rand, int) []float64 {
+	return steps(func(r *rand.Rand, _ float64) float64 { return mean + sd*r.NormFloat64() })
+}
+
+// momentum is one whose steps carry on into the next.
+func momentum(carry, sd float64) func(*rand.Rand, int) []float64 {
+	return steps(func(r *rand.Rand, before float64) float64 { return carry*before + sd*r.NormFloat64() })
+}
+
+// jumps is one of Student-t steps.
+func jumps(scale, dof float64) func(*rand.Rand, int) []float64 {
+	return steps(func(r *rand.Rand, _ float64) float64 { return scale * student(r, dof) })
+}
+
 var driftWorlds = []driftWorld{
-	{"still", 6000, 12, 6, 4, 0, steps(func(*rand.Rand, float64) float64 { return 0 }), 0},
-	{"calm", 6000, 12, 6, 4, 0.005, steps(func(r *rand.Rand, _ float64) float64 { return 0.008 + 0.01*r.NormFloat64() }), 0},
-	{"restless", 6000, 12, 6, 4, 0, steps(func(r *rand.Rand, _ float64) float64 { return 0.04 * r.NormFloat64() }), 0},
-	{"momentum", 6000, 12, 6, 5, 0, steps(func(r *rand.Rand, s float64) float64 { return 0.7*s + 0.02*r.NormFloat64() }), 0},
-	{"jumps", 6000, 12, 6, 4, 0.005, steps(func(r *rand.Rand, _ float64) float64 { return 0.01 * student(r, 2.5) }), 0},
+	{"still", 6000, 12, 6, 4, 0, walk(0, 0), 0},
+	{"calm", 6000, 12, 6, 4, 0.005, walk(0.008, 0.01), 0},
+	{"restless", 6000, 12, 6, 4, 0, walk(0, 0.04), 0},
+	{"momentum", 6000, 12, 6, 5, 0, momentum(0.7, 0.02), 0},
+	{"jumps", 6000, 12, 6, 4, 0.005, jumps(0.01, 2.5), 0},
 	{"cycles", 6000, 12, 6, 4, 0, cycles(0.02), 0},
 	{"boom and bust", 6000, 12, 6, 4, 0, cycles(0.04), 0},
-	{"heavy tails", 6000, 12, 6, 2.5, 0.01, steps(func(r *rand.Rand, _ float64) float64 { return 0.005 + 0.02*r.NormFloat64() }), 0},
-	{"thin families", 1500, 60, 5, 4, 0, steps(func(r *rand.Rand, _ float64) float64 { return 0.02 * r.NormFloat64() }), 0},
-	{"families apart", 6000, 12, 6, 4, 0, steps(func(r *rand.Rand, _ float64) float64 { return 0.005 + 0.015*r.NormFloat64() }), 0.015},
-	{"few sales", 400, 6, 4, 5, 0, steps(func(r *rand.Rand, _ float64) float64 { return 0.02 * r.NormFloat64() }), 0},
+	{"heavy tails", 6000, 12, 6, 2.5, 0.01, walk(0.005, 0.02), 0},
+	{"thin families", 1500, 60, 5, 4, 0, walk(0, 0.02), 0},
+	{"families apart", 6000, 12, 6, 4, 0, walk(0.005, 0.015), 0.015},
+	{"few sales", 400, 6, 4, 5, 0, walk(0, 0.02), 0},
 }
 
 // driftYears is how long the sales last; the back-test foretells the last third of them.
@@ -69,10 +84,10 @@ const driftYears = 15
 func (w driftWorld) draw(seed uint64) ([]market.Sale, error) {
 	r := rand.New(rand.NewPCG(seed, 0xda7a))
 	quarters := 4 * driftYears
-	index, gold := w.path(r, quarters), steps(func(r *rand.Rand, s float64) float64 { return 0.6*s + 0.006*r.NormFloat64() })(r, quarters)
+	index, gold := w.path(r, quarters), momentum(0.6, 0.006)(r, quarters)
 	apart, family := make([][]float64, w.families), normals(r, w.families, 0.5)
 	for k := range apart {
-		apart[k] = steps(func(r *rand.Rand, _ float64) float64 { return w.apart * r.NormFloat64() })(r, quarters)
+		apart[k] = walk(0, w.apart)(r, quarters)
 	}
 	refs, scale := normals(r, w.families*w.each, 0.25), make([]float64, w.families*w.each)
 	for k := range scale {
@@ -82,7 +97,8 @@ func (w driftWorld) draw(seed uint64) ([]market.Sale, error) {
 	for i := range w.sales {
 		f := int(float64(w.families) * r.Float64() * r.Float64())
 		k := f*w.each + r.IntN(w.each)
-		day := time.Date(2010, 1, 1, 0, 0, 0, 0, time.UTC).AddDate(0, 0, int(driftYears*365.25*math.Pow(r.Float64(), 0.8)))
+		days := int(driftYears * 365.25 * math.Pow(r.Float64(), 0.8))
+		day := time.Date(2010, 1, 1, 0, 0, 0, 0, time.UTC).AddDate(0, 0, days)
 		q := min(quarters-1, 4*(day.Year()-2010)+(int(day.Month())-1)/3)
 		cond := math.Round(2*math.Min(10, math.Max(1, 7+1.2*r.NormFloat64()))) / 2
 		c := channels[r.IntN(len(channels))]
@@ -136,8 +152,61 @@ func forecasts(seeds int) error {
 			n += float64(r.N)
 			err, bias = err+r.MdAPE*float64(r.N), bias+r.Bias*float64(r.N)
 		}
-		fmt.Printf("| %s | %d × %d | %.1f | %.1f | %.1f | %.1f | %+.1f |\n", w.name, seeds, w.sales, c[0]/n, c[1]/n, c[2]/n,
-			err/n, bias/n)
+		fmt.Printf("| %s | %d × %d | %.1f | %.1f | %.1f | %.1f | %+.1f |\n", w.name, seeds, w.sales, c[0]/n, c[1]/n,
+			c[2]/n, err/n, bias/n)
+	}
+	fmt.Println()
+	return horizons(4 * seeds)
+}
+
+// horizons prints how many prices the 90 % range holds so many years after the last sale
+// that the model knew.
+func horizons(seeds int) error {
+	fmt.Println("| world | 1st year: 50 %, 90 % | 2nd | 3rd | 5th |")
+	fmt.Println("| --- | --- | --- | --- | --- |")
+	for _, w := range driftWorlds {
+		w.sales = min(w.sales, 2500)
+		var in, half, n [6]float64
+		for seed := range seeds {
+			sales, err := w.draw(uint64(100 + seed))
+			if err != nil {
+				return err
+			}
+			t, err := market.NewTable(sales)
+			if err != nil {
+				return err
+			}
+			cut := time.Date(2020, 1, 1, 0, 0, 0, 0, time.UTC)
+			m, _, err := market.Fit(t, market.Options{AsOf: cut})
+			if err != nil {
+				return err
+			}
+			for _, s := range sales {
+				day, err := time.Parse(time.DateOnly, s.Date)
+				if err != nil || !day.After(cut) {
+					continue
+				}
+				subject := market.Subject{Maker: s.Maker, Family: s.Family, Reference: s.Reference, Metal: s.Metal,
+					Condition: s.Condition, Venue: s.Venue, SaleBasis: s.Basis}
+				v, err := m.Predict(subject, day, "")
+				if err != nil {
+					return err
+				}
+				year, p := day.Year()-cut.Year(), s.Price.Float()
+				n[year]++
+				if p >= v.Interval[90][0] && p <= v.Interval[90][1] {
+					in[year]++
+				}
+				if p >= v.Interval[50][0] && p <= v.Interval[50][1] {
+					half[year]++
+				}
+			}
+		}
+		fmt.Printf("| %s |", w.name)
+		for _, y := range []int{0, 1, 2, 4} {
+			fmt.Printf(" %.0f, %.0f |", 100*half[y]/n[y], 100*in[y]/n[y])
+		}
+		fmt.Println()
 	}
 	return nil
 }

@@ -39,6 +39,7 @@ require (
 
 require (
 	filippo.io/age v1.3.2
+	github.com/beevik/etree v1.8.1
 	github.com/hashicorp/golang-lru/v2 v2.0.7
 	github.com/minio/minio-go/v7 v7.4.1
 	github.com/pion/opus v0.1.0

@@ -24,6 +24,7 @@ type clientsCmd struct {
 
 	End     clientsEndCmd     `cmd:"" help:"End something that a client is looking for. It stays on record."`
 	Consent clientsConsentCmd `cmd:"" help:"Record what a client allowed or refused."`
+	Address clientsAddressCmd `cmd:"" help:"Set address, country and tax number of a client."`
 	Channel clientsChannelCmd `cmd:"" help:"Add a way to reach a client, or remove one."`
 	Offer   clientsOfferCmd   `cmd:"" help:"Record that a watch was shown, offered or promised to a client, and the answer."`
 	Private clientsPrivateCmd `cmd:"" help:"Show a watch privately only until a day, or to everybody."`
@@ -75,7 +76,13 @@ func (a *app) client(x shop.Client, err error, o output) error {
 
 func (a *app) clientLines(x shop.Client) []string {
 	lines := []string{x.ID}
-	for _, line := range []string{x.Email, x.Phone, x.Country, x.Note} {
+	address := strings.TrimPrefix(strings.TrimSpace(x.Address.Street+", "+strings.TrimSpace(x.Address.PostCode+" "+
+		x.Address.City)), ",")
+	number := ""
+	if x.TaxNumber != "" {
+		number = "tax number " + x.TaxNumber
+	}
+	for _, line := range []string{x.Email, x.Phone, strings.Trim(address, ", "), x.Country, number, x.Note} {
 		if line != "" {
 			lines = append(lines, line)
 		}
@@ -144,15 +151,23 @@ type clientsAddCmd struct {
 	Email   string `help:"E-mail address."`
 	Phone   string `help:"Telephone number."`
 	Country string `help:"Country, by two letters." placeholder:"CH"`
-	Note    string `help:"A note."`
-	Paper   string `help:"Identity document shown, such as passport." placeholder:"DOCUMENT"`
-	Number  string `help:"Number of that document." placeholder:"NUMBER"`
+
+	TaxNumber string `help:"Tax number of a business, such as DE123456789." placeholder:"NUMBER"`
+	Street    string `help:"Street and number."`
+	PostCode  string `help:"Post code."`
+	City      string `help:"City."`
+
+	Note   string `help:"A note."`
+	Paper  string `help:"Identity document shown, such as passport." placeholder:"DOCUMENT"`
+	Number string `help:"Number of that document." placeholder:"NUMBER"`
 }
 
 // Run adds a client.
 func (c clientsAddCmd) Run(a *app, s making) error {
 	x := shop.Client{Name: c.Name, Kind: c.Kind, Email: c.Email, Phone: c.Phone, Country: strings.ToUpper(c.Country),
-		Note: c.Note}
+		Note: c.Note, TaxNumber: shop.TaxNumber(c.TaxNumber), Address: shop.Address{Street: c.Street,
+			PostCode: c.PostCode,
+			City:     c.City}}
 	if c.Paper != "" {
 		seen, err := parseDate(a.now().Format("2006-01-02"))
 		if err != nil {

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"strings"
 
 	"midcase/edtf"
 	"midcase/internal/shop"
@@ -35,6 +36,33 @@ type clientsConsentCmd struct {
 func (c clientsConsentCmd) Run(a *app, s *opened, x shop.Client) error {
 	x, err := s.People.RecordConsent(a.ctx, x.ID, shop.Consent{Purpose: c.Purpose, Channel: c.Channel,
 		Given: c.Answer == "allowed", How: c.How})
+	return a.client(x, err, c.output)
+}
+
+type clientsAddressCmd struct {
+	onClient
+	output
+	Street    string `help:"Street and number."`
+	PostCode  string `help:"Post code."`
+	City      string `help:"City."`
+	Region    string `help:"Region."`
+	Country   string `help:"Country, by two letters." placeholder:"CH"`
+	TaxNumber string `help:"Tax number of a business, such as DE123456789." placeholder:"NUMBER"`
+}
+
+// Run sets what was given and leaves the rest.
+func (c clientsAddressCmd) Run(a *app, s *opened, x shop.Client) error {
+	if c.Country != "" && len(c.Country) != 2 {
+		return wrong("“%s” is not the code of a country. Give two letters, such as CH", c.Country)
+	}
+	for to, typed := range map[*string]string{&x.Address.Street: c.Street, &x.Address.PostCode: c.PostCode,
+		&x.Address.City: c.City, &x.Address.Region: c.Region, &x.Country: strings.ToUpper(c.Country),
+		&x.TaxNumber: shop.TaxNumber(c.TaxNumber)} {
+		if typed != "" {
+			*to = typed
+		}
+	}
+	x, err := s.People.Change(a.ctx, x)
 	return a.client(x, err, c.output)
 }
 

@@ -14,6 +14,8 @@ type documentsCmd struct {
 	List  documentsListCmd  `cmd:"" help:"List the papers issued, for all watches or one."`
 	Make  documentsMakeCmd  `cmd:"" help:"Issue a paper: number it and keep it."`
 	Print documentsPrintCmd `cmd:"" help:"Print an issued paper again."`
+
+	Letterhead documentsLetterheadCmd `cmd:"" help:"Show or set how the shop names itself on papers."`
 }
 
 type documentsListCmd struct {
@@ -70,12 +72,78 @@ func (c documentsMakeCmd) Run(a *app, s *opened, w shop.Watch) error {
 	if err != nil {
 		return err
 	}
+	if err := eInvoiceSaid(a, s, p); err != nil {
+		return err
+	}
 	return c.line(a, p, nil, "%s %s, %s", p.Kind, p.Number, p.ID)
+}
+
+// eInvoiceSaid says where a paper that could have an electronic form has none.
+func eInvoiceSaid(a *app, s *opened, p shop.Paper) error {
+	_, content, err := papers.Get(a.ctx, s.Shop, p.ID)
+	if err != nil {
+		return err
+	}
+	for _, lack := range papers.LacksEInvoice(content) {
+		fmt.Fprintf(a.err, "no e-invoice goes with it: %s\n", lack)
+	}
+	return nil
+}
+
+type documentsLetterheadCmd struct {
+	output
+	Name         string   `help:"Trading name."`
+	Line         []string `help:"A line of address, telephone, web; may be repeated, and replaces those there were." placeholder:"TEXT" sep:"none"`
+	TaxNumber    string   `help:"Tax number, with the letters of its country." placeholder:"NUMBER"`
+	Country      string   `help:"Country, by two letters (default: the shop's)." placeholder:"CH"`
+	Registration string   `help:"Number of registration of the firm." placeholder:"NUMBER"`
+	Bank         string   `help:"Bank account, printed on invoices."`
+	SignedBy     string   `help:"Who signs: name and role."`
+	MarginWords  string   `help:"Wording of the margin scheme on invoices."`
+	MarginGoods  string   `help:"What the margin scheme is for: second-hand, art or collectors." enum:",second-hand,art,collectors" default:""`
+}
+
+// Run shows the letterhead, with what was given set.
+func (c documentsLetterheadCmd) Run(a *app, s *opened) error {
+	l, err := s.Letterhead(a.ctx)
+	if err != nil {
+		return err
+	}
+	set := len(c.Line) > 0
+	if set {
+		l.Lines = c.Line
+	}
+	for to, typed := range map[*string]string{&l.Name: c.Name, &l.TaxNumber: c.TaxNumber, &l.Country: c.Country,
+		&l.Registration: c.Registration, &l.Bank: c.Bank, &l.SignedBy: c.SignedBy, &l.MarginWords: c.MarginWords,
+		&l.MarginGoods: c.MarginGoods} {
+		if typed != "" {
+			*to, set = typed, true
+		}
+	}
+	if set {
+		err = s.SetLetterhead(a.ctx, l)
+		l.Country = strings.ToUpper(l.Country)
+	}
+	return c.print(a, l, err, func() error {
+		rows := [][]string{{"Name", l.Name}}
+		for _, line := range l.Lines {
+			rows = append(rows, []string{"Line", line})
+		}
+		for _, f := range [][]string{{"Tax number", l.TaxNumber}, {"Country", l.Country}, {"Registration",
+			l.Registration},
+			{"Bank", l.Bank}, {"Signed by", l.SignedBy}, {"Margin scheme", l.MarginWords},
+			{"Margin scheme for", orElse(l.MarginGoods, "second-hand")}} {
+			if f[1] != "" {
+				rows = append(rows, f)
+			}
+		}
+		return a.table(rows)
+	})
 }
 
 type documentsPrintCmd struct {
 	Paper  string `arg:"" help:"Number or id of the paper."`
-	Output string `short:"o" required:"" help:"File to write: .pdf or .md; some papers also .json, .jsonld or .html." placeholder:"FILE.pdf"`
+	Output string `short:"o" required:"" help:"File to write: .pdf or .md; some papers also .json, .jsonld, .html or, for invoices, .xml (e-invoice)." placeholder:"FILE.pdf"`
 }
 
 // Run prints a paper again.
@@ -103,7 +171,8 @@ func printPaper(a *app, s *opened, id, output string) error {
 	}
 	fmt.Fprintf(a.err, "wrote %s\n", output)
 	if !same {
-		fmt.Fprintf(a.err, "%s %s: the layout differs from the first print; the content is the same\n", p.Kind, p.Number)
+		fmt.Fprintf(a.err, "%s %s: the layout differs from the first print; the content is the same\n", p.Kind,
+			p.Number)
 	}
 	return nil
 }

@@ -14,9 +14,10 @@ import (
 )
 
 type readCmd struct {
-	Notes readNotesCmd `cmd:"" help:"Read dictated or typed notes on a watch and propose items of evidence. Nothing is recorded."`
-	Table readTableCmd `cmd:"" help:"Read a stock list, sales, clients or serial numbers from CSV, TSV or XLSX. Nothing is recorded."`
-	Book  readBookCmd  `cmd:"" help:"Read what somebody wrote down about makers and references and propose entries of the book. Nothing is recorded."`
+	Notes   readNotesCmd   `cmd:"" help:"Read dictated or typed notes on a watch and propose items of evidence. Nothing is recorded."`
+	Table   readTableCmd   `cmd:"" help:"Read a stock list, sales, clients or serial numbers from CSV, TSV or XLSX. Nothing is recorded."`
+	Invoice readInvoiceCmd `cmd:"" help:"Read an e-invoice (EN 16931, as UBL or CII) and say what it states and which rules it breaks."`
+	Book    readBookCmd    `cmd:"" help:"Read what somebody wrote down about makers and references and propose entries of the book. Nothing is recorded."`
 }
 
 type readNotesCmd struct {

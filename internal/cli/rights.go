@@ -18,8 +18,8 @@ const noShop rights.Right = ""
 var commandNeeds = map[string]rights.Right{
 	"demo": rights.Settings, "serve": rights.Settings,
 	"appraise": rights.Cost, "report": rights.See, "listing": rights.See, "publish": rights.Papers,
-	"documents": rights.Papers,
-	"counter":   rights.Buy, "deal": rights.Cost, "ladder": rights.Cost,
+	"documents": rights.Papers, "documents letterhead": rights.Settings,
+	"counter": rights.Buy, "deal": rights.Cost, "ladder": rights.Cost,
 	"stock": rights.Trade, "stock list": rights.See,
 	"stock worth": rights.Cost, "stock history": rights.Cost, "stock holds": rights.See,
 	"stock private": rights.Clients, "stock offer": rights.Clients, "stock rules": rights.Settings,

@@ -32,11 +32,13 @@ type stockConsignCmd struct {
 	Value      money.Money     `arg:"" help:"Agreed value, such as 5200EUR."`
 	Commission decimal.Decimal `help:"The shop's share of the sale price, such as 15%." placeholder:"SHARE"`
 	Net        money.Money     `help:"What the consignor gets, whatever the price." placeholder:"AMOUNT"`
+	OwnName    bool            `help:"The shop will sell it in its own name (default: in the owner's)."`
 }
 
 // Run takes a watch on consignment.
 func (c stockConsignCmd) Run(a *app, s *opened, w shop.Watch, t terms) error {
-	return step(a, c.stepFlags, w, trade.Consigning{Terms: t.of(c.Value, byShop), Commission: c.Commission, Net: c.Net},
+	return step(a, c.stepFlags, w, trade.Consigning{Terms: t.of(c.Value, byShop), Commission: c.Commission, Net: c.Net,
+		OwnName: c.OwnName},
 		s.Trade.ConsignIn)
 }
 
@@ -155,12 +157,16 @@ type stockSellCmd struct {
 	Route   string           `help:"Route: own site, private client, auction or trade." enum:"own site,private client,auction,trade" default:"own site"`
 	Scheme  string           `help:"Tax scheme (default: as bought)." enum:",margin,ordinary,none" default:""`
 	TaxRate *decimal.Decimal `help:"Tax rate, such as 20% (default: the shop's)." placeholder:"RATE"`
+
+	Untaxed     string `help:"Why no tax is charged: export, intra-community, reverse-charge, exempt or outside (not subject to tax)." enum:",export,intra-community,reverse-charge,exempt,outside" default:""`
+	Customs     string `help:"Number of the customs document of an export." placeholder:"NUMBER"`
+	Destination string `help:"Country to which it goes, by two letters (default: the buyer's)." placeholder:"CH"`
 }
 
 // Run sells a watch.
 func (c stockSellCmd) Run(a *app, s *opened, w shop.Watch, t terms) error {
 	return step(a, c.stepFlags, w, trade.Selling{Terms: t.of(c.Price, byBuyer), Route: c.Route, Scheme: c.Scheme,
-		TaxRate: c.TaxRate}, s.Trade.Sell)
+		TaxRate: c.TaxRate, Untaxed: c.Untaxed, Customs: c.Customs, Destination: c.Destination}, s.Trade.Sell)
 }
 
 type stockRefundCmd struct {

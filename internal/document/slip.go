@@ -16,6 +16,14 @@ type Party struct {
 	Lines     []string `json:"lines,omitempty"`      // address, telephone, web: one line each
 	TaxNumber string   `json:"tax_number,omitempty"` // for value added tax
 	Identity  string   `json:"identity,omitempty"`   // the paper by which the person proved who they are
+
+	// What an e-invoice asks for apart from the lines above.
+	Registration string   `json:"registration,omitempty"` // of a firm
+	Street       []string `json:"street,omitempty"`
+	City         string   `json:"city,omitempty"`
+	PostCode     string   `json:"post_code,omitempty"`
+	Region       string   `json:"region,omitempty"`
+	Country      string   `json:"country,omitempty"` // ISO 3166-1 alpha-2
 }
 
 // Head is what every paper about a dealing says beside the dealing itself. A paper that is
@@ -192,6 +200,9 @@ func partyLines(p Party) []string {
 	out := append([]string{orElse(p.Name, "not stated")}, p.Lines...)
 	if p.TaxNumber != "" {
 		out = append(out, "Tax number "+p.TaxNumber)
+	}
+	if p.Registration != "" {
+		out = append(out, "Registered "+p.Registration)
 	}
 	if p.Identity != "" {
 		out = append(out, "Identity shown: "+p.Identity)

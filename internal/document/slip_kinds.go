@@ -54,9 +54,16 @@ type Invoice struct {
 	HowPaid   string      `json:"how_paid,omitempty"` // what the rest was or is to be paid by
 	Bank      string      `json:"bank,omitempty"`
 	Consigned bool        `json:"consigned,omitempty"` // sold for its owner
-	Cancels   string      `json:"cancels,omitempty"`   // the invoice that this takes back
-	Part      bool        `json:"part,omitempty"`      // of it only
-	Reason    string      `json:"reason,omitempty"`
+	OwnName   bool        `json:"own_name,omitempty"`  // likewise, but in the shop's own name
+
+	Untaxed     string `json:"untaxed,omitempty"`      // why no tax is charged: export, intra-community, …
+	Customs     string `json:"customs,omitempty"`      // number of the customs document
+	Destination string `json:"destination,omitempty"`  // the country to which the watch goes, ISO 3166-1 alpha-2
+	MarginGoods string `json:"margin_goods,omitempty"` // what the margin scheme is for: second-hand, art or collectors
+
+	Cancels string `json:"cancels,omitempty"` // the invoice that this takes back
+	Part    bool   `json:"part,omitempty"`    // of it only
+	Reason  string `json:"reason,omitempty"`
 }
 
 func (v *Invoice) slip() slip {
@@ -102,18 +109,35 @@ func (v *Invoice) slip() slip {
 	if v.Bank != "" && v.Due.Sign() > 0 {
 		p.facts = append(p.facts, fact{name: "Account", text: v.Bank})
 	}
-	if v.SchemeSay != "" {
-		p.paras = append(p.paras, v.SchemeSay)
+	for _, f := range []fact{{name: "Goods go to", text: v.Destination}, {name: "Customs document", text: v.Customs}} {
+		if f.text != "" {
+			p.facts = append(p.facts, f)
+		}
 	}
-	if v.Scheme == schemeMargin {
-		p.paras = append(p.paras, "The price includes tax on the seller's margin. It is not shown separately, and "+
-			"the buyer cannot deduct it.")
-	}
-	if v.Consigned {
-		p.paras = append(p.paras, "Sold on behalf of its owner.")
-	}
+	p.paras = v.says()
 	p.cautions = []string{taxCaution}
 	return p
+}
+
+// says is what the law or the dealing asks an invoice to say.
+func (v *Invoice) says() (paras []string) {
+	if v.SchemeSay != "" {
+		paras = append(paras, v.SchemeSay)
+	}
+	if v.Scheme == schemeMargin {
+		paras = append(paras, "The price includes tax on the seller's margin. It is not shown separately, and "+
+			"the buyer cannot deduct it.")
+	}
+	switch {
+	case v.Consigned && v.OwnName:
+		paras = append(paras, "Sold in the seller's own name on behalf of its owner.")
+	case v.Consigned:
+		paras = append(paras, "Sold in the name and on behalf of its owner, who is named on request.")
+	}
+	if words := untaxedKinds[v.Untaxed].words; words != "" {
+		paras = append(paras, words)
+	}
+	return paras
 }
 
 // credits says which invoice a credit note takes back, and whether the whole of it.

@@ -50,7 +50,7 @@ var layers = [][]string{
 	{"midcase/market/table"},
 	{"midcase/market/algebra", "midcase/market/fitfile"},
 	{"midcase/internal/shop/ledger", "midcase/internal/shop/memo", "midcase/internal/shop/rights",
-		"midcase/internal/proof"},
+		"midcase/internal/proof", "midcase/internal/einvoice"},
 	{"midcase/say"},
 	{"midcase/estimate"},
 	{"midcase/edtf", "midcase/money", "midcase/typed", "midcase/web",

@@ -110,7 +110,8 @@ func draft(ctx context.Context, s *rooms.Shop, o Order, d Occasion) (drafted, er
 		day = s.Now().Format(time.DateOnly)
 	}
 	g.head = document.Head{Kind: string(o.Kind), Day: day, SignedBy: g.letter.SignedBy,
-		Issuer: document.Party{Name: g.letter.Name, Lines: g.letter.Lines, TaxNumber: g.letter.TaxNumber}}
+		Issuer: document.Party{Name: g.letter.Name, Lines: g.letter.Lines, TaxNumber: g.letter.TaxNumber,
+			Registration: g.letter.Registration, Country: g.letter.Country}}
 	if size, root, ok := s.LogHead(ctx); ok {
 		g.head.LogHead = fmt.Sprintf("%d %s", size, root)
 	}
@@ -142,7 +143,8 @@ func (g gathered) slip() (document.Slip, money.Money, error) {
 			return nil, money.Money{}, wrong("make consignment note", "step", "no terms in the ledger",
 				"a consignment that is booked")
 		}
-		n := &document.ConsignmentNote{Head: g.head, Goods: g.goods, Owner: party(g.client, false), Value: c.Value, Net: c.Net, Taken: g.d.Step.Day, Until: g.d.Step.Due.String(), Risk: "borne by the shop up to the agreed value, from receipt until the watch is sold or returned"}
+		n := &document.ConsignmentNote{Head: g.head, Goods: g.goods, Owner: party(g.client, false), Value: c.Value,
+			Net: c.Net, Taken: g.d.Step.Day, Until: g.d.Step.Due.String(), Risk: "borne by the shop up to the agreed value, from receipt until the watch is sold or returned"}
 		if !c.Commission.IsZero() {
 			n.Commission = c.Commission.String()
 		}
@@ -160,8 +162,12 @@ func (g gathered) slip() (document.Slip, money.Money, error) {
 
 // party is a client as a paper names them.
 func party(c shop.Client, identity bool) document.Party {
-	out := document.Party{Name: c.Name}
 	a := c.Address
+	out := document.Party{Name: c.Name, TaxNumber: c.TaxNumber, City: a.City, PostCode: a.PostCode, Region: a.Region,
+		Country: orOther(a.Country, c.Country)}
+	if a.Street != "" {
+		out.Street = []string{a.Street}
+	}
 	add := func(s string) {
 		if s = strings.TrimSpace(s); s != "" {
 			out.Lines = append(out.Lines, s)
@@ -289,12 +295,16 @@ func (g gathered) invoice() (document.Slip, money.Money, error) {
 	}
 	g.head.Terms = g.letter.Terms
 	v := &document.Invoice{Head: g.head, Goods: g.goods, Buyer: party(g.client, false), Supplied: e.Day,
-		Scheme: e.Goods.Scheme, Consigned: e.Goods.Consign, Bank: g.letter.Bank}
+		Scheme: e.Goods.Scheme, Consigned: e.Goods.Consign, Bank: g.letter.Bank, Untaxed: e.Goods.Untaxed,
+		Customs: e.Goods.Customs, Destination: e.Goods.Destination}
 	if v.Consigned {
-		v.Scheme = ledger.NoTax
+		v.Scheme, v.OwnName = ledger.NoTax, e.Consign != nil && e.Consign.OwnName
+		if v.OwnName { // sold as the shop's own: the commission is the margin
+			v.Scheme = ledger.Margin
+		}
 	}
 	if v.Scheme == ledger.Margin {
-		v.SchemeSay = g.letter.MarginWords
+		v.SchemeSay, v.MarginGoods = g.letter.MarginWords, g.letter.MarginGoods
 	}
 	if g.order.Kind == shop.PaperCredit {
 		return g.credit(v)

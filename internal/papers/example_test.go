@@ -12,6 +12,6 @@ func ExampleForms() {
 	fmt.Println(papers.Forms(shop.PaperInvoice))
 	fmt.Println(papers.Forms(shop.PaperReport))
 	// Output:
-	// [pdf md json jsonld]
+	// [pdf md json jsonld xml]
 	// [pdf md]
 }

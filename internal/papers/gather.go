@@ -76,7 +76,7 @@ func Forms(k shop.PaperKind) []string {
 	case shop.PaperListing:
 		return []string{"pdf", "md", "html", "jsonld"}
 	case shop.PaperInvoice, shop.PaperCredit:
-		return []string{"pdf", "md", "json", "jsonld"}
+		return []string{"pdf", "md", "json", "jsonld", "xml"}
 	case shop.PaperReport, shop.PaperIdentification, shop.PaperTrace:
 		return []string{"pdf", "md"}
 	}

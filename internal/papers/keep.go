@@ -163,7 +163,7 @@ func printAndKeep(ctx context.Context, s *rooms.Shop, p shop.Paper, print func(s
 		return shop.Paper{}, err
 	}
 	p.Total, p.Files = made.total, nil
-	for _, ending := range []string{"pdf", "md", "json", "jsonld", "html"} {
+	for _, ending := range []string{"pdf", "md", "json", "jsonld", "html", "xml"} {
 		b, ok := made.files[ending]
 		if !ok {
 			continue

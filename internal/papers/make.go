@@ -5,8 +5,10 @@ import (
 	"context"
 	"crypto/sha256"
 	"encoding/hex"
+	"errors"
 	"fmt"
 	"io"
+	"strings"
 
 	"midcase/evidence"
 	"midcase/internal/document"
@@ -111,7 +113,8 @@ func makeSlip(ctx context.Context, s *rooms.Shop, o Order) (shop.Paper, error) {
 	for _, text := range document.Names(one.slip) {
 		if letter, is := document.Unprintable(text); is {
 			return shop.Paper{}, wrong("make "+string(o.Kind), "name",
-				fmt.Sprintf("“%s”: no font here has “%c”", text, letter), "it in letters of Europe, Hebrew or Arabic; nothing was numbered")
+				fmt.Sprintf("“%s”: no font here has “%c”", text,
+					letter), "it in letters of Europe, Hebrew or Arabic; nothing was numbered")
 		}
 	}
 	p := shop.Paper{Kind: o.Kind, Watch: o.Watch, By: o.By, Day: o.Day, Client: one.client, Step: d.Step.ID,
@@ -129,7 +132,11 @@ func makeSlip(ctx context.Context, s *rooms.Shop, o Order) (shop.Paper, error) {
 		out := printed{files: map[string][]byte{}, content: content.String(), total: one.total}
 		for _, ending := range Forms(o.Kind) {
 			var b bytes.Buffer
-			if err := writeSlip(&b, one.slip, ending); err != nil {
+			err := writeSlip(&b, one.slip, ending)
+			if errors.Is(err, ErrNoEInvoice) { // the paper's page says why
+				continue
+			}
+			if err != nil {
 				return printed{}, err
 			}
 			out.files[ending] = b.Bytes()
@@ -154,8 +161,40 @@ func writeSlip(w io.Writer, one document.Slip, ending string) error {
 		if v, ok := one.(*document.Invoice); ok {
 			return document.WriteInvoiceJSONLD(w, v)
 		}
+	case "xml":
+		if v, ok := one.(*document.Invoice); ok {
+			return eInvoice(w, v)
+		}
 	}
 	return wrong("print a paper", "form", fmt.Sprintf("%q", ending), "a form in which this paper is made")
+}
+
+// ErrNoEInvoice is wrapped where an invoice has no electronic form, with what is missing.
+var ErrNoEInvoice = fmt.Errorf("it has no electronic form: %w", shop.ErrNotFound)
+
+// eInvoice writes the electronic form of an invoice.
+func eInvoice(w io.Writer, v *document.Invoice) error {
+	err := document.WriteEInvoice(w, v)
+	var lacks *document.Lacking
+	if errors.As(err, &lacks) {
+		return fmt.Errorf("invoice %s: %s: %w", v.Number, strings.Join(lacks.Reasons, "; "), ErrNoEInvoice)
+	}
+	return err
+}
+
+// LacksEInvoice says why an invoice has no electronic form; nil where it has one, or is none.
+func LacksEInvoice(content string) []string {
+	one, err := document.ReadSlip([]byte(content))
+	v, ok := one.(*document.Invoice)
+	if err != nil || !ok {
+		return nil
+	}
+	_, err = document.EInvoice(v)
+	var lacks *document.Lacking
+	if errors.As(err, &lacks) {
+		return lacks.Reasons
+	}
+	return nil
 }
 
 // Draft writes a paper about a dealing without a number, to be looked at.
@@ -206,6 +245,9 @@ func Print(ctx context.Context, s *rooms.Shop, id, ending string) (shop.Paper, [
 			}
 		}
 		return p, file, sumOf(file) == f.SHA256, nil
+	}
+	if lacks := LacksEInvoice(content); ending == "xml" && len(lacks) > 0 {
+		return p, nil, false, fmt.Errorf("%s %s: %s: %w", p.Kind, p.Number, strings.Join(lacks, "; "), ErrNoEInvoice)
 	}
 	return p, nil, false, fmt.Errorf("paper %s as %s: %w", p.Number, ending, shop.ErrNotFound)
 }

@@ -2,6 +2,7 @@ package shop
 
 import (
 	"slices"
+	"strings"
 	"time"
 
 	"midcase/edtf"
@@ -30,8 +31,13 @@ type Client struct {
 	Owns     []Owned   `json:"owns,omitempty"`     // watches known to be theirs
 	Erased   time.Time `json:"erased,omitzero"`    // when the person's data were erased
 
+	TaxNumber string `json:"tax_number,omitempty"` // of a business, for value added tax
+
 	CallFirst bool `json:"call_first,omitempty"` // wants to hear of everything before others
 }
+
+// TaxNumber is a tax number as it is kept: in capitals, without spaces.
+func TaxNumber(typed string) string { return strings.ToUpper(strings.Join(strings.Fields(typed), "")) }
 
 // ClientKinds lists what a client can be.
 func ClientKinds() []string { return []string{"person", "firm", "dealer", "workshop"} }

@@ -84,11 +84,13 @@ func (s *Shop) keepFounding(ctx context.Context, f Founding) error {
 	if err != nil {
 		return err
 	}
-	_, before, err := s.Founding(ctx)
+	was, before, err := s.Founding(ctx)
 	if err != nil {
 		return err
 	}
-	head.Name = f.Name
+	if head.Name = f.Name; head.Country == was.Country {
+		head.Country = "" // it follows the shop's
+	}
 	if set.Currency != f.Currency {
 		set.Spots = nil // they were in the other currency
 	}

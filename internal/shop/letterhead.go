@@ -2,6 +2,8 @@ package shop
 
 import (
 	"context"
+	"fmt"
+	"slices"
 	"strings"
 )
 
@@ -16,7 +18,14 @@ type Letterhead struct {
 	MarginWords string   `json:"margin_words"` // on invoices under the margin scheme
 	MemoRisk    string   `json:"memo_risk"`    // who bears loss and damage of goods on memo
 	Terms       []string `json:"terms,omitempty"`
+
+	Country      string `json:"country,omitempty"`      // ISO 3166-1 alpha-2; empty: the one of the founding
+	Registration string `json:"registration,omitempty"` // of the firm
+	MarginGoods  string `json:"margin_goods,omitempty"` // what the margin scheme is for: second-hand (also where empty), art or collectors
 }
+
+// MarginGoods lists what a margin scheme is for; empty counts as second-hand.
+func MarginGoods() []string { return []string{"", "second-hand", "art", "collectors"} }
 
 const letterheadName = "letterhead"
 
@@ -26,6 +35,12 @@ func (s *Shop) Letterhead(ctx context.Context) (Letterhead, error) {
 	out := Letterhead{Name: s.opt.Name, MarginWords: "Margin scheme – second-hand goods",
 		MemoRisk: "borne by the taker from hand-over until the watch is back"}
 	_, err := s.ReadSetting(ctx, letterheadName, "letterhead", &out)
+	if err == nil && out.Country == "" {
+		var f Founding
+		if _, err = s.ReadSetting(ctx, foundingName, "founding", &f); err == nil {
+			out.Country = f.Country
+		}
+	}
 	return out, err
 }
 
@@ -43,6 +58,14 @@ func (s *Shop) SetLetterhead(ctx context.Context, l Letterhead) error {
 		if strings.TrimSpace(f.words) == "" {
 			return Refuse(what, f.field, "nothing", "the words that stand on the paper")
 		}
+	}
+	if l.Country = strings.ToUpper(strings.TrimSpace(l.Country)); l.Country != "" {
+		if c, ok := countryOf(l.Country); !ok || c.Code != l.Country {
+			return Refuse(what, "country", fmt.Sprintf("%q", l.Country), "a country's code of two letters, such as US")
+		}
+	}
+	if !slices.Contains(MarginGoods(), l.MarginGoods) {
+		return Refuse(what, "margin_goods", fmt.Sprintf("%q", l.MarginGoods), "second-hand, art or collectors")
 	}
 	return s.WriteSetting(ctx, letterheadName, what, l)
 }

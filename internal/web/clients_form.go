@@ -32,6 +32,7 @@ type clientName struct {
 	Email     string `form:"email" label:"E-mail"`
 	Phone     string `form:"phone" label:"Telephone"`
 	Country   string `form:"country" label:"Country" hint:"two letters, for example CH"`
+	TaxNumber string `form:"tax_number" label:"Tax number" hint:"of a business, with the letters of its country, for example DE123456789"`
 	Language  string `form:"language" label:"Language" hint:"for example en or de-CH"`
 	CallFirst bool   `form:"call_first,broad" label:"Call me first: wants to hear of everything before others"`
 	Note      string `form:"note" label:"Note" kind:"area"`
@@ -83,7 +84,7 @@ const spareChannels = 2
 // clientOf is a record as the form shows it.
 func clientOf(c shop.Client) clientForm {
 	f := clientForm{clientName: clientName{c.Name, cmp.Or(c.Kind, shop.ClientKinds()[0]), c.Email, c.Phone, c.Country,
-		c.Language, c.CallFirst, c.Note},
+		c.TaxNumber, c.Language, c.CallFirst, c.Note},
 		clientAddress: clientAddress{c.Address.Street, c.Address.PostCode, c.Address.City, c.Address.Region},
 		Version:       c.Version}
 	for _, x := range c.Channels {
@@ -132,6 +133,7 @@ func said(c shop.Client, q consentAsked) string {
 // over is the record with what was typed. by is who saw an identity document.
 func (f *clientForm) over(c shop.Client, v *form.View, now time.Time, by string) shop.Client {
 	c.Name, c.Email, c.Phone, c.Country, c.Language = f.Name, f.Email, f.Phone, strings.ToUpper(f.Country), f.Language
+	c.TaxNumber = shop.TaxNumber(f.TaxNumber)
 	c.CallFirst, c.Note, c.Version = f.CallFirst, f.Note, f.Version
 	if c.Kind != "" || f.Kind != shop.ClientKinds()[0] {
 		c.Kind = f.Kind

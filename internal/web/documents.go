@@ -155,7 +155,7 @@ func (s *paperPages) paperPage(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	d := documents.One{Frame: s.frame("documents", documents.Name(p.Kind)+" "+p.Number), Paper: p,
-		New: r.FormValue("made") != "", Gone: p.Client != "" && content == ""}
+		New: r.FormValue("made") != "", Gone: p.Client != "" && content == "", Lacks: papers.LacksEInvoice(content)}
 	if p.Client != "" {
 		names, _, err := s.shop.Names(ctx, "paper")
 		if err != nil {
@@ -179,7 +179,7 @@ func (s *paperPages) paperPage(w http.ResponseWriter, r *http.Request) error {
 
 // mediaTypes of the forms in which papers are made.
 var mediaTypes = map[string]string{"pdf": "application/pdf", "md": "text/markdown; charset=utf-8",
-	"json": "application/json", "jsonld": "application/ld+json", "html": "text/html; charset=utf-8"}
+	"json": "application/json", "jsonld": "application/ld+json", "html": "text/html; charset=utf-8", "xml": "application/xml"}
 
 func (s *paperPages) paperFile(w http.ResponseWriter, r *http.Request) error {
 	p, b, _, err := papers.Print(r.Context(), s.shop, r.PathValue("id"), r.PathValue("ending"))
@@ -192,7 +192,7 @@ func (s *paperPages) paperFile(w http.ResponseWriter, r *http.Request) error {
 // sendPaper sends a file of a paper. A piece of HTML goes as a file, not as a page of ours.
 func sendPaper(w http.ResponseWriter, name, ending string, b []byte) error {
 	how := "inline"
-	if ending == "html" {
+	if ending == "html" || ending == "xml" {
 		how = "attachment"
 	}
 	w.Header().Set("Content-Type", mediaTypes[ending])

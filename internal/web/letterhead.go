@@ -13,14 +13,17 @@ type shopProblem = evidence.Problem
 
 // letterheadForm is what stands on every paper.
 type letterheadForm struct {
-	Name        string   `form:"name,needed" label:"Trading name"`
-	TaxNumber   string   `form:"tax_number" label:"Tax number" hint:"for value added tax, as it must stand on invoices"`
-	SignedBy    string   `form:"signed_by" label:"Who signs" hint:"name and role, printed under the line"`
-	Bank        string   `form:"bank" label:"Bank account" hint:"printed on invoices"`
-	Lines       []string `form:"lines" label:"Address, telephone, web" hint:"one line each, up to five"`
-	MarginWords string   `form:"margin_words,needed,broad" label:"Margin scheme wording on invoices" hint:"in the European Union: Margin scheme – second-hand goods, or collector's items and antiques"`
-	MemoRisk    string   `form:"memo_risk,needed,broad" label:"Loss and damage of goods on memo are"`
-	Terms       []string `form:"terms" label:"Terms on papers and listings" hint:"return, delivery, law; one line each"`
+	Name         string   `form:"name,needed" label:"Trading name"`
+	TaxNumber    string   `form:"tax_number" label:"Tax number" hint:"for value added tax, as it must stand on invoices"`
+	Country      string   `form:"country" label:"Country" hint:"two letters, for e-invoices"`
+	Registration string   `form:"registration" label:"Number of registration" hint:"of the firm, if it has one"`
+	SignedBy     string   `form:"signed_by" label:"Who signs" hint:"name and role, printed under the line"`
+	Bank         string   `form:"bank" label:"Bank account" hint:"printed on invoices"`
+	Lines        []string `form:"lines" label:"Address, telephone, web" hint:"one line each, up to five"`
+	MarginWords  string   `form:"margin_words,needed,broad" label:"Margin scheme wording on invoices" hint:"in the European Union: Margin scheme – second-hand goods, or collector's items and antiques"`
+	MarginGoods  string   `form:"margin_goods" label:"The margin scheme is for" choices:"=second-hand goods|art=works of art|collectors=collectors' items and antiques" hint:"gives the code in e-invoices"`
+	MemoRisk     string   `form:"memo_risk,needed,broad" label:"Loss and damage of goods on memo are"`
+	Terms        []string `form:"terms" label:"Terms on papers and listings" hint:"return, delivery, law; one line each"`
 }
 
 var letterheads = form.Define[letterheadForm]("letterhead")
@@ -30,8 +33,8 @@ func (s *paperPages) letterheadPage(w http.ResponseWriter, r *http.Request) erro
 	if err != nil {
 		return err
 	}
-	f := letterheads.Of(r.Context(), letterheadForm{l.Name, l.TaxNumber, l.SignedBy, l.Bank, l.Lines, l.MarginWords,
-		l.MemoRisk, l.Terms})
+	f := letterheads.Of(r.Context(), letterheadForm{l.Name, l.TaxNumber, l.Country, l.Registration, l.SignedBy, l.Bank,
+		l.Lines, l.MarginWords, l.MarginGoods, l.MemoRisk, l.Terms})
 	return s.showLetterhead(w, r, &f.View)
 }
 
@@ -53,7 +56,7 @@ func (s *paperPages) saveLetterhead(w http.ResponseWriter, r *http.Request) erro
 	if f.OK() {
 		err = s.shop.SetLetterhead(r.Context(), shop.Letterhead{Name: v.Name, TaxNumber: v.TaxNumber,
 			SignedBy: v.SignedBy, Bank: v.Bank, Lines: v.Lines,
-			MarginWords: v.MarginWords, MemoRisk: v.MemoRisk, Terms: v.Terms})
+			Country: v.Country, Registration: v.Registration, MarginGoods: v.MarginGoods, MarginWords: v.MarginWords, MemoRisk: v.MemoRisk, Terms: v.Terms})
 	}
 	if f.Refused(err, nil) || !f.OK() {
 		return s.showLetterhead(w, r, &f.View)

@@ -96,6 +96,7 @@ type consignForm struct {
 	clientPiece `label:"Owner"`
 	Commission  decimal.Decimal `form:"commission" label:"Commission" unit:"% of the price" hint:"such as 15; or"`
 	Net         money.Money     `form:"net" label:"Fixed amount for the owner" hint:"whatever the price"`
+	OwnName     bool            `form:"own_name,broad" label:"We sell it in our own name, not in the owner's"`
 	dayPiece
 	placePiece
 	identityPiece `group:"New client, or identity seen now?"`
@@ -212,7 +213,10 @@ type sellMore struct {
 	schemePiece `choices:"=as bought|margin|ordinary|none"`
 	TaxRate     *decimal.Decimal `form:"tax_rate" label:"Tax rate" unit:"%" hint:"leave empty for ours"`
 	placePiece
-	Accounted money.Money `form:"accounted" label:"What the leading partner accounts for" hint:"price less its tax and costs"`
+	Untaxed     string      `form:"untaxed" label:"Why no tax is charged" choices:"=tax is charged, or nothing is said|export=export|intra-community=business in another member state|reverse-charge=reverse charge|exempt=exempt|outside=not subject to tax"`
+	Customs     string      `form:"customs" label:"Customs document" hint:"its number, for an export"`
+	Destination string      `form:"destination" label:"Goes to the country" hint:"two letters; leave empty for the buyer's"`
+	Accounted   money.Money `form:"accounted" label:"What the leading partner accounts for" hint:"price less its tax and costs"`
 }
 
 type refundForm struct {

@@ -129,7 +129,7 @@ func bookConsign(b *booking, f *consignForm) (shop.Movement, error) {
 		return shop.Movement{}, err
 	}
 	return b.s.shop.Trade.ConsignIn(b.ctx, b.life.Watch.ID, trade.Consigning{Terms: d, Commission: f.Commission,
-		Net: f.Net}, b.by)
+		Net: f.Net, OwnName: f.OwnName}, b.by)
 }
 
 func bookShare(b *booking, f *shareForm) (shop.Movement, error) {
@@ -195,7 +195,8 @@ func bookSell(b *booking, f *sellForm) (shop.Movement, error) {
 		return shop.Movement{}, err
 	}
 	return b.s.shop.Trade.Sell(b.ctx, b.life.Watch.ID, trade.Selling{Terms: d, Route: f.Route, Scheme: f.Scheme,
-		TaxRate: f.TaxRate, LeaderAccounted: f.Accounted}, b.by)
+		TaxRate: f.TaxRate, LeaderAccounted: f.Accounted, Untaxed: f.Untaxed, Customs: f.Customs,
+		Destination: f.Destination}, b.by)
 }
 
 func bookRefund[T any](b *booking, _ *T) (shop.Movement, error) {

@@ -104,6 +104,10 @@ type Goods struct {
 	Led      bool            `json:"led,omitempty"`     // a partner paid and sells; the price is the own part
 	Original money.Money     `json:"original,omitzero"` // the price in the currency of the dealing
 	Earned   money.Money     `json:"earned,omitzero"`   // commission of a consigned sale, with tax
+
+	Untaxed     string `json:"untaxed,omitempty"`     // why a sale bears no tax; Untaxed lists the reasons
+	Customs     string `json:"customs,omitempty"`     // number of the customs document of an export
+	Destination string `json:"destination,omitempty"` // the country to which it goes, ISO 3166-1 alpha-2
 }
 
 // Stake is a partner's share in a watch.
@@ -120,6 +124,21 @@ type Consign struct {
 	Net        money.Money     `json:"net,omitzero"`
 	Value      money.Money     `json:"value"` // agreed value, in the memorandum accounts
 	Rate       decimal.Decimal `json:"rate"`
+	OwnName    bool            `json:"own_name,omitempty"` // the shop sells in its own name, not in the owner's
+}
+
+// Reasons why a sale bears no tax.
+const (
+	UntaxedExport  = "export"
+	UntaxedIntra   = "intra-community"
+	UntaxedReverse = "reverse-charge"
+	UntaxedExempt  = "exempt"
+	UntaxedOutside = "outside" // not subject to tax
+)
+
+// Untaxed lists the reasons why a sale bears no tax.
+func Untaxed() []string {
+	return []string{UntaxedExport, UntaxedIntra, UntaxedReverse, UntaxedExempt, UntaxedOutside}
 }
 
 // ErrEntry is wrapped by what Check finds wrong.

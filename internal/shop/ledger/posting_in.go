@@ -86,6 +86,7 @@ type ConsignTerms struct {
 	Rate       decimal.Decimal
 	Commission decimal.Decimal // share of the sale price, tax included; or
 	Net        money.Money     // what the consignor gets, whatever the price
+	OwnName    bool            // the shop will sell in its own name
 }
 
 // ConsignIn books goods of others at their agreed value in the memorandum accounts;
@@ -99,7 +100,7 @@ func ConsignIn(t ConsignTerms) (Entry, error) {
 		"a share between 0 and 1, or an amount, not both")
 	d.transfer(d.at(GoodsOfOthers), d.at(OwnersOfGoods), t.Value, t.Rate)
 	d.e.Consign = &Consign{Party: t.Party, Commission: t.Commission, Net: t.Net, Value: t.Value,
-		Rate: d.rate(t.Value, t.Rate)}
+		Rate: d.rate(t.Value, t.Rate), OwnName: t.OwnName}
 	return d.done()
 }
 

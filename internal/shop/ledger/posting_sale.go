@@ -1,6 +1,9 @@
 package ledger
 
 import (
+	"slices"
+	"strings"
+
 	"github.com/govalues/decimal"
 
 	"midcase/money"
@@ -60,6 +63,9 @@ type SaleTerms struct {
 	TaxRate         decimal.Decimal
 	Holding         Holding
 	LeaderAccounted money.Money // where a partner led: price less its tax and costs; none: the price
+	Untaxed         string      // why no tax is charged; the scheme is none then
+	Customs         string
+	Destination     string
 }
 
 // Sale books a sale with everything that goes with it: deposits applied, tax, the
@@ -78,6 +84,10 @@ func Sale(t SaleTerms) (Entry, error) {
 		d.need(t.Scheme == "", "scheme", t.Scheme,
 			"none: on a consigned sale the commission is taxed, and a partner who leads accounts for the tax")
 	}
+	d.need(t.Untaxed == "" || slices.Contains(Untaxed(), t.Untaxed), "why no tax is charged", t.Untaxed,
+		"one of: "+strings.Join(Untaxed(), ", "))
+	d.need(t.Untaxed == "" || t.Holding.Consign == nil && t.Holding.Leader == "", "why no tax is charged", t.Untaxed,
+		"nothing: the sale is the owner's or the leading partner's")
 	if t.Holding.Leader == "" {
 		d.oneOf("paid into", t.Pay, Bank, Cash, Receivable)
 	}
@@ -116,11 +126,15 @@ func (t SaleTerms) own(d *draft) {
 	t.receive(d, d.at(Sales))
 	got := d.earned(Sales)
 	scheme := t.Scheme
+	if scheme == "" && t.Untaxed != "" {
+		scheme = NoTax
+	}
 	if scheme == "" {
 		scheme = t.Holding.Scheme
 	}
+	d.need(t.Untaxed == "" || scheme == NoTax, "scheme", scheme, "none, since no tax is charged ("+t.Untaxed+")")
 	g := Goods{Sold: true, Price: got, Scheme: scheme, Rate: t.TaxRate, Purchase: t.Holding.Purchase, Route: t.Route,
-		Original: t.Price}
+		Original: t.Price, Untaxed: t.Untaxed, Customs: t.Customs, Destination: t.Destination}
 	d.need(scheme != Margin || t.Holding.Scheme == Margin, "scheme", scheme,
 		"another: tax was charged when the watch was bought, or it was bought outside the margin scheme")
 	d.scheme(scheme)

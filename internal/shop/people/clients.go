@@ -3,6 +3,7 @@ package people
 import (
 	"context"
 	"fmt"
+	"regexp"
 	"slices"
 	"strings"
 
@@ -37,6 +38,9 @@ func (r *Room) All(ctx context.Context) ([]shop.Client, error) {
 	return slices.Clone(all), r.access(ctx, "", "listed")
 }
 
+// taxNumber is any number by which tax offices know a business: forms differ from country to country.
+var taxNumber = regexp.MustCompile(`^[0-9A-Z][0-9A-Z.*+/-]{3,19}$`)
+
 // checkClient tells what is wrong with a client's record, field by field.
 func checkClient(what string, c shop.Client) error {
 	var p evidence.Problems
@@ -51,6 +55,9 @@ func checkClient(what string, c shop.Client) error {
 	}
 	if c.Kind != "" && !slices.Contains(shop.ClientKinds(), c.Kind) {
 		add("kind", fmt.Sprintf("%q", c.Kind), "one of "+strings.Join(shop.ClientKinds(), ", "))
+	}
+	if n := c.TaxNumber; n != "" && !taxNumber.MatchString(n) {
+		add("tax_number", fmt.Sprintf("%q", n), "4 to 20 letters and figures, such as DE123456789")
 	}
 	for i, x := range c.Channels {
 		if !slices.Contains(shop.ChannelKinds(), x.Kind) || strings.TrimSpace(x.Value) == "" {

@@ -161,6 +161,7 @@ type Consigning struct {
 	Terms
 	Commission decimal.Decimal // share of the sale price, tax included; or
 	Net        money.Money     // what the consignor gets, whatever the price
+	OwnName    bool            // the shop will sell in its own name, not in the owner's
 }
 
 // ConsignIn takes an offered watch on consignment.
@@ -171,7 +172,7 @@ func (r *Room) ConsignIn(ctx context.Context, id shop.WatchID, t Consigning, by 
 		return shop.Movement{}, err
 	}
 	err = d.post(ledger.ConsignIn(ledger.ConsignTerms{Head: d.head(t.Client, t.Document, t.Text), Value: t.Amount,
-		Rate: t.Rate, Commission: t.Commission, Net: t.Net}))
+		Rate: t.Rate, Commission: t.Commission, Net: t.Net, OwnName: t.OwnName}))
 	if err != nil {
 		return shop.Movement{}, err
 	}
@@ -185,7 +186,8 @@ func (r *Room) GiveBack(ctx context.Context, id shop.WatchID, t Terms, by string
 		return shop.Movement{}, err
 	}
 	if d.before.Ownership() != shop.OfOthers || d.before.State == shop.Sold {
-		return shop.Movement{}, shop.Refuse(d.what, "watch", strings.TrimSpace(string(d.before.State)+" "+string(d.before.Ownership())), "a consigned watch that is not sold")
+		return shop.Movement{}, shop.Refuse(d.what, "watch",
+			strings.TrimSpace(string(d.before.State)+" "+string(d.before.Ownership())), "a consigned watch that is not sold")
 	}
 	if err := d.to(shop.Returned, ""); err != nil {
 		return shop.Movement{}, err

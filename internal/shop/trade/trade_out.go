@@ -1,9 +1,11 @@
 package trade
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"strconv"
+	"strings"
 	"time"
 
 	"github.com/govalues/decimal"
@@ -112,6 +114,9 @@ type Selling struct {
 	Scheme          string           // empty: as bought
 	TaxRate         *decimal.Decimal // nil: the shop's
 	LeaderAccounted money.Money      // where a partner led the purchase: price less its tax and costs
+	Untaxed         string           // why no tax is charged: one of ledger.Untaxed; empty: it is, or the scheme is none
+	Customs         string           // number of the customs document of an export
+	Destination     string           // the country to which it goes, two letters; empty: the buyer's
 }
 
 // Routes lists the ways by which a watch is sold.
@@ -143,9 +148,12 @@ func (r *Room) Sell(ctx context.Context, id shop.WatchID, t Selling, by string) 
 	if t.Route == "" {
 		t.Route = "own site"
 	}
+	if err := d.untaxed(&t); err != nil {
+		return shop.Movement{}, err
+	}
 	err = d.post(ledger.Sale(ledger.SaleTerms{Head: d.head(t.Client, t.Document, t.Text), Price: t.Amount, Rate: t.Rate,
 		Pay: t.pay(), Route: t.Route,
-		Scheme: t.Scheme, TaxRate: rate, Holding: d.holding, LeaderAccounted: t.LeaderAccounted}))
+		Scheme: t.Scheme, TaxRate: rate, Holding: d.holding, LeaderAccounted: t.LeaderAccounted, Untaxed: t.Untaxed, Customs: t.Customs, Destination: t.Destination}))
 	if err != nil {
 		return shop.Movement{}, err
 	}
@@ -155,6 +163,34 @@ func (r *Room) Sell(ctx context.Context, id shop.WatchID, t Selling, by string) 
 		Kind: shop.Accepted, At: d.movement.At, By: d.by, Price: t.Amount})
 	d.place(t.Place, t.Client, edtf.Date{})
 	return d.keep()
+}
+
+// untaxed holds a sale without tax against what such a sale needs on record.
+func (d *pending) untaxed(t *Selling) error {
+	t.Destination = strings.ToUpper(strings.TrimSpace(t.Destination))
+	switch {
+	case t.Untaxed == "" && t.Customs+t.Destination == "":
+		return nil
+	case t.Untaxed == "":
+		return shop.Refuse(d.what, "untaxed", "nothing",
+			"why no tax is charged, since a customs document or a country is "+
+				"named: "+strings.Join(ledger.Untaxed(), ", "))
+	}
+	buyer, err := d.s.stores.Clients.Client(d.ctx, t.Client)
+	if err != nil {
+		return fmt.Errorf("%s: %w", d.what, err)
+	}
+	if (t.Untaxed == ledger.UntaxedIntra || t.Untaxed == ledger.UntaxedReverse) && buyer.TaxNumber == "" {
+		return shop.Refuse(d.what, "untaxed", t.Untaxed+", but the buyer's tax number is not on record",
+			"the tax number first, on the client's page")
+	}
+	if t.Untaxed == ledger.UntaxedExport || t.Untaxed == ledger.UntaxedIntra {
+		t.Destination = cmp.Or(t.Destination, buyer.Address.Country, buyer.Country)
+		if t.Destination == "" {
+			return shop.Refuse(d.what, "destination", "nothing", "the country to which the watch goes, two letters")
+		}
+	}
+	return nil
 }
 
 // sellable holds a sale against the holds and against what others were promised.

@@ -112,6 +112,8 @@ func ending(e string) string {
 		return "Markdown"
 	case "jsonld":
 		return "JSON-LD"
+	case "xml":
+		return "E-invoice (UBL)"
 	}
 	return strings.ToUpper(e)
 }

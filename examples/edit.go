@@ -3,6 +3,7 @@ package examples
 import (
 	"fmt"
 
+	"midcase/evidence"
 	"midcase/refbook"
 )
 
@@ -32,6 +33,23 @@ func edit(text []byte, l Learned, s Slot, p Proposal) ([]byte, error) {
 			Source:  fmt.Sprintf("learned from %d examples seen", s.Examples)})
 	}
 	return refbook.SetWindow(text, l.Reference, s.Slot, p.Variant, p.Window, p.Made, p.Soft)
+}
+
+// Only keeps of what was learned of a reference one change of the book, with all that belongs to it.
+func (l Learned) Only(slot evidence.Slot, unit int) Learned {
+	out := l
+	out.Slots = nil
+	for _, s := range l.Slots {
+		var kept []Proposal
+		for _, p := range s.Proposals {
+			if s.Slot == slot && p.Unit == unit {
+				kept = append(kept, p)
+			}
+		}
+		s.Proposals = kept
+		out.Slots = append(out.Slots, s)
+	}
+	return out
 }
 
 // LearnAll learns of every reference of the book of which there are examples, or of one.

@@ -2,6 +2,7 @@ package examples
 
 import (
 	"cmp"
+	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -31,6 +32,18 @@ type Slot struct {
 	Misfits     []Misfit      `json:"misfits"`
 	Proposals   []Proposal    `json:"proposals"`
 	Says        say.Statement `json:"says"`
+	Dots        []Dot         `json:"dots"` // the examples on the line of time
+}
+
+// Dot is an example as it stands on the line of time of a slot.
+type Dot struct {
+	Example string     `json:"example"`
+	Key     string     `json:"key,omitempty"`
+	Own     bool       `json:"own,omitempty"`
+	Variant string     `json:"variant"`
+	Month   edtf.Month `json:"month"`
+	SD      float64    `json:"sd_months"`
+	P       float64    `json:"p_odd,omitempty"` // that the part was changed or the date is wrong, where that is likely
 }
 
 // Version is a version of a part with what is known of it.
@@ -55,6 +68,43 @@ type Transition struct {
 	Thin       bool          `json:"thin,omitempty"` // too little to correct a book by
 	// What kind of example would tell most about this change.
 	Sharpen say.Statement `json:"sharpen,omitzero"`
+	// Discovery says that examples which the book would take for changed are better explained by a wrong window.
+	Discovery say.Statement `json:"discovery,omitzero"`
+}
+
+// cluster is from how many examples on that a wrong window explains a discovery.
+const cluster = 3
+
+// discovery looks between the month of a change that the book has and the one that the examples speak for.
+func discovery(c Transition, t refbook.Transition, ex []refbook.Example) say.Statement {
+	if c.Thin || !c.outside(c.Book) {
+		return say.Statement{}
+	}
+	from, to, seen, other := c.Month, c.Book, c.To, c.From // the later version, seen before the book has it
+	if c.Book < c.Month {
+		from, to, seen, other = c.Book, c.Month, c.From, c.To
+	}
+	n, first, last := 0, edtf.Month(0), edtf.Month(0)
+	for _, e := range ex {
+		if e.Variant != seen || e.Month < from || e.Month >= to {
+			continue
+		}
+		if n++; n == 1 || e.Month < first {
+			first = e.Month
+		}
+		last = max(last, e.Month)
+	}
+	if n < cluster {
+		return say.Statement{}
+	}
+	p := 0.0
+	for _, b := range t.Posterior {
+		if near, far := b.Month-c.Month, b.Month-c.Book; near*near < far*far {
+			p += b.P
+		}
+	}
+	return say.That("learn.discovery", say.Count("n", n), say.Span("months", first, last), say.Name("variant", seen),
+		say.Name("other", other), say.Chance("chance", p))
 }
 
 // Misfit is an example whose part sits badly with all others.
@@ -68,6 +118,7 @@ type Misfit struct {
 // Proposal is a change of the book that the examples speak for.
 type Proposal struct {
 	Variant string        `json:"variant"`
+	Unit    int           `json:"unit"`   // changes with one number belong together: half of them would leave a gap
 	Window  int           `json:"window"` // which of the version's windows, from 0; −1 for a version the book lacks
 	Was     edtf.Date     `json:"was,omitzero"`
 	Made    edtf.Date     `json:"made"`
@@ -85,10 +136,10 @@ func Learn(m *refbook.Maker, ref *refbook.Reference, all []Example) Learned {
 	out := Learned{Maker: m.Name, Reference: ref.ID, Repeated: []KeptOut{}, KeptOut: []KeptOut{}, Slots: []Slot{}}
 	runs := runsOf(m, ref)
 	bySlot := map[evidence.Slot][]refbook.Example{}
+	from := map[string]Example{}
 	seen := map[string]string{}
 	for _, e := range all {
-		ofMaker := strings.EqualFold(e.Maker, m.Name) || strings.EqualFold(e.Maker, m.ID)
-		if !ofMaker || !strings.EqualFold(e.Reference, ref.ID) {
+		if !isOf(e, m, ref) {
 			continue
 		}
 		if before, again := before(seen, e); again {
@@ -102,6 +153,10 @@ func Learn(m *refbook.Maker, ref *refbook.Reference, all []Example) Learned {
 			continue
 		}
 		out.Examples++
+		for n, id := 2, e.ID; from[e.ID].ID != ""; n++ { // two of one fair are told apart
+			e.ID = fmt.Sprintf("%s (%d)", id, n)
+		}
+		from[e.ID] = e
 		for slot, variant := range e.Parts {
 			bySlot[slot] = append(bySlot[slot], refbook.Example{ID: e.ID, Month: edtf.Month(d.month + 0.5),
 				SDMonths: d.sd, Slot: slot, Variant: variant, Sure: e.Sure})
@@ -109,16 +164,39 @@ func Learn(m *refbook.Maker, ref *refbook.Reference, all []Example) Learned {
 	}
 	for _, slot := range evidence.Slots() {
 		if ex := bySlot[slot]; len(ex) > 0 {
-			out.Slots = append(out.Slots, learnSlot(m, ref, runs, slot, ex))
+			s := learnSlot(ref, runs, slot, ex)
+			s.Dots = dots(ref, s, ex, from)
+			out.Slots = append(out.Slots, s)
 		}
 	}
 	return out
 }
 
+// isOf reports whether an example is of a reference.
+func isOf(e Example, m *refbook.Maker, ref *refbook.Reference) bool {
+	return (strings.EqualFold(e.Maker, m.Name) || strings.EqualFold(e.Maker, m.ID)) &&
+		strings.EqualFold(e.Reference, ref.ID)
+}
+
+// dots are the examples of a slot in the order of their months.
+func dots(ref *refbook.Reference, s Slot, ex []refbook.Example, from map[string]Example) []Dot {
+	odd := map[string]float64{}
+	for _, m := range s.Misfits {
+		odd[m.Example] = m.P
+	}
+	out := make([]Dot, 0, len(ex))
+	for _, e := range ex {
+		out = append(out, Dot{Example: e.ID, Key: from[e.ID].Key, Own: from[e.ID].Place == Own,
+			Variant: Named(ref, s.Slot, e.Variant), Month: e.Month, SD: math.Round(10*e.SDMonths) / 10, P: odd[e.ID]})
+	}
+	slices.SortStableFunc(out, func(a, b Dot) int { return cmp.Compare(a.Month, b.Month) })
+	return out
+}
+
 // learnSlot holds the examples of one slot against the book.
-func learnSlot(m *refbook.Maker, ref *refbook.Reference, runs []run, slot evidence.Slot, ex []refbook.Example) Slot {
+func learnSlot(ref *refbook.Reference, runs []run, slot evidence.Slot, ex []refbook.Example) Slot {
 	out := Slot{Slot: slot, Versions: []Version{}, Transitions: []Transition{}, Misfits: []Misfit{},
-		Proposals: []Proposal{}}
+		Proposals: []Proposal{}, Dots: []Dot{}}
 	book, _ := ref.Slot(slot)
 	if book == nil {
 		book = &refbook.Slot{Slot: slot}
@@ -145,6 +223,9 @@ func learnSlot(m *refbook.Maker, ref *refbook.Reference, runs []run, slot eviden
 	for i, t := range got.Transitions {
 		change := transition(out.Versions[i], out.Versions[i+1], t, runs)
 		change.Thin = change.Thin || between(book, order, t.From, t.To)
+		if change.Book != 0 {
+			change.Discovery = discovery(change, t, ex)
+		}
 		out.Transitions = append(out.Transitions, change)
 	}
 	for _, x := range got.Misfits {

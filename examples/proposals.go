@@ -10,18 +10,25 @@ import (
 // proposals are the changes that the examples speak for: an end of a window that lies outside the 90 % range of the
 // change, and a version that the book lacks. An end that the book has within the range stays as somebody wrote it.
 func proposals(book *refbook.Slot, s Slot) []Proposal {
-	out := []Proposal{}
+	out, unit, last := []Proposal{}, 0, -2
+	add := func(i int, p Proposal) {
+		if i > last+1 {
+			unit++
+		}
+		p.Unit, last = unit, i
+		out = append(out, p)
+	}
 	for i, v := range s.Versions {
 		if !v.InBook {
 			if !v.Learned.IsZero() && sure(s, i) {
-				out = append(out, Proposal{Variant: v.ID, Window: -1, Made: v.Learned, Soft: v.Soft,
+				add(i, Proposal{Variant: v.ID, Window: -1, Made: v.Learned, Soft: v.Soft,
 					Says: say.That("learn.new", say.Name("variant", v.ID), say.Count("n", v.Examples),
 						say.Name("made", v.Learned.String()))})
 			}
 			continue
 		}
 		if p, ok := corrected(book, s, i); ok {
-			out = append(out, p)
+			add(i, p)
 		}
 	}
 	return out

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"encoding/xml"
+	"fmt"
 	"io"
 	"math"
 	"strings"
@@ -13,6 +14,7 @@ import (
 
 	"midcase/edtf"
 	"midcase/evidence"
+	"midcase/examples"
 	"midcase/opinion"
 	"midcase/say"
 	"midcase/timing"
@@ -341,5 +343,44 @@ func TestThinnedKeepsPairs(t *testing.T) {
 		if got[i].Odd || !got[i+1].Odd || got[i+1].AtS != got[i].AtS+1 {
 			t.Fatalf("beat %d is no pair", i)
 		}
+	}
+}
+
+// Each example is a dot within the drawing, one that sits badly a ring, and the band of a change lies over its months.
+func TestVersions(t *testing.T) {
+	w := say.Writer{Catalogue: say.InEnglish()}
+	s := examples.Slot{Slot: evidence.Dial, Versions: []examples.Version{
+		{ID: "cream", Book: edtf.MustParse("1960/1963-05")}, {ID: "black", Book: edtf.MustParse("1963-06/1968")}},
+		Transitions: []examples.Transition{{From: "cream", To: "black", Month: edtf.MonthOf(1964, 2),
+			Interval90: [2]edtf.Month{edtf.MonthOf(1963, 11), edtf.MonthOf(1964, 5)}}}}
+	for i := range 30 {
+		s.Dots = append(s.Dots, examples.Dot{Example: fmt.Sprint(i), Variant: []string{"cream", "black"}[i/15],
+			Month: edtf.MonthOf(1960, 6) + edtf.Month(3*i), P: map[bool]float64{true: 0.9}[i == 7]})
+	}
+	for _, f := range []Format{Broad, Narrow} {
+		d := Versions(s, f, w)
+		dots, odd, bands := 0, 0, 0
+		for _, m := range d.Marks {
+			switch m := m.(type) {
+			case Circle:
+				dots++
+				if m.Style == "odd" {
+					odd++
+				}
+				if m.At.X < f.Left || m.At.X > f.Width || m.At.Y > d.Height {
+					t.Errorf("%s: a dot at %v", f.Name, m.At)
+				}
+			case Rect:
+				if m.Style == "band" {
+					bands++
+				}
+			}
+		}
+		if dots != 30 || odd != 1 || bands != 1 {
+			t.Errorf("%s: %d dots, %d of them odd, %d bands", f.Name, dots, odd, bands)
+		}
+	}
+	if d := Versions(examples.Slot{}, Broad, w); len(d.Marks) != 0 {
+		t.Error("nothing seen, and something drawn")
 	}
 }

@@ -134,6 +134,9 @@ func (a *app) printLearned(l examples.Learned) {
 			default:
 				fmt.Fprintf(a.out, "    %s → %s: %s, 90 %% range %s–%s. %s\n", t.From, t.To, t.Month, t.Interval90[0],
 					t.Interval90[1], t.Sharpen)
+				if t.Discovery.Kind != "" {
+					fmt.Fprintf(a.out, "    %s\n", t.Discovery)
+				}
 			}
 		}
 		for _, m := range s.Misfits {

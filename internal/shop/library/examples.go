@@ -272,6 +272,9 @@ func Example(e shop.SeenExample) examples.Example {
 	if e.Serial != "" {
 		id = strings.TrimSpace("no. " + e.Serial + " " + e.Source)
 	}
+	if e.Serial == "" && !e.Made.IsZero() {
+		id = strings.TrimPrefix(id+", made "+e.Made.String(), ", ")
+	}
 	if id == "" {
 		id = "seen on " + e.At.Format("2006-01-02")
 	}

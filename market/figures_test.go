@@ -134,7 +134,7 @@ func TestMistakesMoveNothingAndAreListed(t *testing.T) {
 	a, b := fitted(t, clean), fitted(t, dirty)
 	near(t, "median", value(t, b, subject).Median, value(t, a, subject).Median, 0.01)
 	found := 0
-	for _, s := range b.Suspects() {
+	for _, s := range b.Suspects(nil) {
 		if !wrong[s.Line] {
 			t.Logf("line %d is listed too: %s", s.Line, s.Reason)
 			continue
@@ -147,7 +147,7 @@ func TestMistakesMoveNothingAndAreListed(t *testing.T) {
 	if found < len(wrong)*95/100 {
 		t.Errorf("%d of %d mistakes are listed", found, len(wrong))
 	}
-	if n := len(a.Suspects()); n > 8 {
+	if n := len(a.Suspects(nil)); n > 8 {
 		t.Errorf("%d suspects among 4000 clean sales", n)
 	}
 }

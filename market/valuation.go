@@ -163,7 +163,8 @@ type Suspect struct {
 	Line     int           `json:"line"`
 	ID       string        `json:"sale"`
 	Reason   say.Statement `json:"reason"`
-	Expected float64       `json:"expected"` // by the model, in its currency
+	Chance   float64       `json:"chance"`   // that it is a mistake
+	Expected float64       `json:"expected"` // by the other sales, in the model's currency
 	Found    float64       `json:"found"`
 }
 

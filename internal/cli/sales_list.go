@@ -7,6 +7,7 @@ import (
 	"math"
 	"strconv"
 
+	"midcase/estimate"
 	"midcase/market"
 )
 
@@ -69,14 +70,14 @@ func (c salesSuspectsCmd) Run(a *app, s *opened) error {
 // suspects prints a list of suspects, each named by where.
 func (a *app) suspects(found []market.Suspect, err error, t table, where func(market.Suspect) string) error {
 	if t.CSV {
-		return list(a, t, found, err, "", "line|sale|reason|expected|found", func(x market.Suspect) cells {
-			return cells{x.Line, x.ID, x.Reason, number{x.Expected, 2}, number{x.Found, 2}}
+		return list(a, t, found, err, "", "line|sale|reason|expected|found|chance", func(x market.Suspect) cells {
+			return cells{x.Line, x.ID, x.Reason, number{x.Expected, 2}, number{x.Found, 2}, number{x.Chance, 2}}
 		})
 	}
 	return t.print(a, filled(found), err, func() error {
 		for _, x := range found {
-			if _, err := fmt.Fprintf(a.out, "%s: %s (expected about %s, recorded %s)\n", where(x), x.Reason,
-				figure(x.Expected, 0), figure(x.Found, 0)); err != nil {
+			if _, err := fmt.Fprintf(a.out, "%s: %s (expected about %s, recorded %s; chance of a mistake %s)\n",
+				where(x), x.Reason, figure(x.Expected, 0), figure(x.Found, 0), estimate.Percent(x.Chance)); err != nil {
 				return err
 			}
 		}

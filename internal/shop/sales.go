@@ -96,5 +96,9 @@ func (s *Shop) Suspects(ctx context.Context, asOf time.Time) ([]market.Suspect, 
 	if err != nil || m == nil {
 		return nil, err
 	}
-	return m.Suspects(), nil
+	rates, err := s.Rates(ctx)
+	if err != nil {
+		return nil, err
+	}
+	return m.Suspects(rates), nil
 }

@@ -73,6 +73,12 @@ func NewTable(sales []Sale) (*Table, error) {
 // Len is the number of sales.
 func (t *Table) Len() int { return len(t.Day) }
 
+// Source is where row i was found, as given.
+func (t *Table) Source(i int) string { return t.source.at(i) }
+
+// IsDay reports whether the date of row i is a day, not a month or a year.
+func (t *Table) IsDay(i int) bool { return t.precision[i] == DayDate }
+
 // IgnoredColumns are columns of the file that a sales file does not have; their
 // content was not read.
 func (t *Table) IgnoredColumns() []string { return append([]string(nil), t.ignored...) }

@@ -23,6 +23,9 @@ type Holding struct {
 	// is the watch's own, which no other watch shares.
 	LogMedian float64
 	OwnLogSD  float64
+	// SharedLogSD is that of the error which it shares with the others of its reference and
+	// metal: what the reference is worth is known no better for five than for one.
+	SharedLogSD float64
 	// ExpectedProfit is what selling it should earn, as Buy says at the price paid.
 	ExpectedProfit float64
 }
@@ -30,6 +33,7 @@ type Holding struct {
 // PortfolioInput is the whole stock and what moves its values together.
 type PortfolioInput struct {
 	Currency money.Currency
+	Months   float64 // looked ahead, for the sentences only
 	Holdings []Holding
 	// CommonLogSD is the standard deviation of the natural log by which all prices move
 	// together over the time looked ahead; MetalLogSD that by which those of one metal
@@ -42,18 +46,21 @@ type PortfolioInput struct {
 	Draws       int // 0 means DefaultDraws
 }
 
-// Fall is a fall of one metal's premium to think about.
+// Fall is a fall to think about: of one metal's premium, or with All of all prices by the
+// part By.
 type Fall struct {
 	Metal string
 	// Premium of the metal over the commonest, as a fraction: 0.8 is 80 % dearer. By is
 	// the part of it that goes: 0.2 takes 0.8 to 0.64.
 	Premium float64
 	By      float64
+	All     bool
 }
 
 // PortfolioReport is what the stock comes to.
 type PortfolioReport struct {
 	Currency money.Currency `json:"currency"`
+	Months   float64        `json:"months"` // looked ahead
 	Watches  int            `json:"watches"`
 	TiedUp   float64        `json:"tied_up"`
 	// Mean and SD of the value are exact; the rest is drawn.
@@ -87,6 +94,7 @@ type Concentration struct {
 
 // FallEffect is what a fall would do.
 type FallEffect struct {
+	All     bool    `json:"all,omitempty"` // all prices, not a metal's premium
 	Metal   string  `json:"metal"`
 	Premium float64 `json:"premium"`
 	By      float64 `json:"by"`
@@ -102,6 +110,7 @@ type FallEffect struct {
 type metalGroup struct {
 	name     string
 	holdings []Holding
+	lots     map[string][]Holding // by reference; those of unknown reference apart
 	logSD    float64
 	mean     float64 // of its value with the factors at their medians: own spread only
 	variance float64 // likewise
@@ -115,7 +124,7 @@ func Portfolio(in PortfolioInput) (PortfolioReport, error) {
 		return PortfolioReport{}, err
 	}
 	groups := in.groups()
-	out := PortfolioReport{Currency: in.Currency, Watches: len(in.Holdings), Falls: []FallEffect{},
+	out := PortfolioReport{Currency: in.Currency, Months: in.Months, Watches: len(in.Holdings), Falls: []FallEffect{},
 		Says: []say.Statement{}}
 	for _, h := range in.Holdings {
 		out.TiedUp += h.Paid
@@ -159,13 +168,22 @@ func (in PortfolioInput) groups() []metalGroup {
 		if !ok {
 			k = len(out)
 			at[key] = k
-			out = append(out, metalGroup{name: h.Metal, logSD: metalSD(key)})
+			out = append(out, metalGroup{name: h.Metal, logSD: metalSD(key), lots: map[string][]Holding{}})
 		}
 		g := &out[k]
 		g.holdings = append(g.holdings, h)
-		m, v := logNormalMoments(h.LogMedian, h.OwnLogSD)
+		lot := fold(h.Reference)
+		if lot == "" {
+			lot = fmt.Sprintf("\x00%d", len(g.holdings))
+		}
+		m, v := logNormalMoments(h.LogMedian, math.Hypot(h.OwnLogSD, h.SharedLogSD))
 		g.mean += m
 		g.variance += v
+		for _, other := range g.lots[lot] {
+			o, _ := logNormalMoments(other.LogMedian, math.Hypot(other.OwnLogSD, other.SharedLogSD))
+			g.variance += 2 * m * o * math.Expm1(h.SharedLogSD*other.SharedLogSD)
+		}
+		g.lots[lot] = append(g.lots[lot], h)
 	}
 	// By name, so that each metal has the same draws whatever stands first in the list.
 	slices.SortFunc(out, func(a, b metalGroup) int { return cmp.Compare(fold(a.name), fold(b.name)) })
@@ -203,7 +221,7 @@ func (r *PortfolioReport) moments(in PortfolioInput, groups []metalGroup) {
 			variance += 2 * means[i] * before * math.Expm1(c)
 		}
 		for _, h := range g.holdings {
-			_, v := logNormalMoments(h.LogMedian, math.Sqrt(h.OwnLogSD*h.OwnLogSD+c+own))
+			_, v := logNormalMoments(h.LogMedian, math.Sqrt(h.OwnLogSD*h.OwnLogSD+h.SharedLogSD*h.SharedLogSD+c+own))
 			r.SDAlone += v
 		}
 	}
@@ -233,14 +251,17 @@ func (in PortfolioInput) drawTotals(groups []metalGroup, factor func(metal strin
 			f = factor(g.name)
 		}
 		metal, own := stream(in.Seed, 1<<20+2*uint64(k)), stream(in.Seed, 1<<20+2*uint64(k)+1)
-		sd := math.Sqrt(math.Log1p(g.variance / (g.mean * g.mean)))
+		sd, lots := math.Sqrt(math.Log1p(g.variance/(g.mean*g.mean))), sortedKeys(g.lots)
 		for i := range out {
 			sum := 0.0
 			if len(g.holdings) > few {
 				sum = g.mean * math.Exp(sd*own.NormFloat64()-sd*sd/2)
 			} else {
-				for _, h := range g.holdings {
-					sum += math.Exp(h.LogMedian + h.OwnLogSD*own.NormFloat64())
+				for _, lot := range lots {
+					shared := own.NormFloat64()
+					for _, h := range g.lots[lot] {
+						sum += math.Exp(h.LogMedian + h.SharedLogSD*shared + h.OwnLogSD*own.NormFloat64())
+					}
 				}
 			}
 			out[i] += f * sum * math.Exp(common[i]+g.logSD*metal.NormFloat64())
@@ -269,7 +290,8 @@ func (in PortfolioInput) concentration(of func(Holding) string) ([]Concentration
 			out = append(out, Concentration{Name: of(h)})
 		}
 		sd := metalSD(fold(h.Metal))
-		m, _ := logNormalMoments(h.LogMedian, math.Sqrt(h.OwnLogSD*h.OwnLogSD+in.CommonLogSD*in.CommonLogSD+sd*sd))
+		m, _ := logNormalMoments(h.LogMedian, math.Sqrt(h.OwnLogSD*h.OwnLogSD+h.SharedLogSD*h.SharedLogSD+
+			in.CommonLogSD*in.CommonLogSD+sd*sd))
 		c := &out[k]
 		c.Watches++
 		c.TiedUp += h.Paid
@@ -295,22 +317,30 @@ func (in PortfolioInput) concentration(of func(Holding) string) ([]Concentration
 }
 
 // factor is what a value in the metal is multiplied by.
-func (f Fall) factor() float64 { return (1 + f.Premium*(1-f.By)) / (1 + f.Premium) }
+func (f Fall) factor() float64 {
+	if f.All {
+		return 1 - f.By
+	}
+	return (1 + f.Premium*(1-f.By)) / (1 + f.Premium)
+}
+
+// hits reports whether a fall is one of prices in a metal.
+func (f Fall) hits(metal string) bool { return f.All || fold(metal) == fold(f.Metal) }
 
 func (in PortfolioInput) fall(f Fall, groups []metalGroup, r PortfolioReport) FallEffect {
-	out := FallEffect{Metal: f.Metal, Premium: f.Premium, By: f.By}
+	out := FallEffect{All: f.All, Metal: f.Metal, Premium: f.Premium, By: f.By}
 	for _, g := range groups {
-		if fold(g.name) != fold(f.Metal) {
+		if !f.hits(g.name) {
 			continue
 		}
-		out.Watches = len(g.holdings)
-		out.Change = (f.factor() - 1) * g.mean * math.Exp((in.CommonLogSD*in.CommonLogSD+g.logSD*g.logSD)/2)
+		out.Watches += len(g.holdings)
+		out.Change += (f.factor() - 1) * g.mean * math.Exp((in.CommonLogSD*in.CommonLogSD+g.logSD*g.logSD)/2)
 	}
 	if r.Mean > 0 {
 		out.Share = out.Change / r.Mean
 	}
 	totals := in.drawTotals(groups, func(metal string) float64 {
-		if fold(metal) == fold(f.Metal) {
+		if f.hits(metal) {
 			return f.factor()
 		}
 		return 1
@@ -350,6 +380,10 @@ func (f FallEffect) says(c money.Currency) say.Statement {
 	if f.Change <= 0 {
 		does = say.That("whole.loses", say.Amount("by", -f.Change, c), say.Share("share", -f.Share))
 	}
+	if f.All {
+		return say.That("whole.fall-all", say.Share("by", f.By), say.Saying("does", does),
+			say.Chance("under", f.ChanceUnderPaid))
+	}
 	metal := strings.ReplaceAll(f.Metal, "_", " ")
 	if f.By < 0 {
 		return say.That("whole.rise", say.Term("metal", "sold_metal", f.Metal, metal), say.Share("by", -f.By),
@@ -378,11 +412,12 @@ func (in PortfolioInput) Check() error {
 		errs = append(errs, inRange(at+".paid", h.Paid, 0, maxAmount, "a price of 0 or more"),
 			inRange(at+".log_median", h.LogMedian, -10, math.Log(maxAmount), "the natural log of a price above 0"),
 			inRange(at+".own_log_sd", h.OwnLogSD, 0, 5, "0 or more; 0.2 is about 20 %"),
+			inRange(at+".shared_log_sd", h.SharedLogSD, 0, 5, "0 or more; 0.1 is about 10 %"),
 			inRange(at+".expected_profit", h.ExpectedProfit, -maxAmount, maxAmount, "an amount"))
 	}
 	for i, f := range in.Falls {
 		at := fmt.Sprintf("falls[%d]", i)
-		if f.Metal == "" {
+		if f.Metal == "" && !f.All {
 			errs = append(errs, bad(at+".metal", "nothing", "the name of a metal"))
 		}
 		errs = append(errs, inRange(at+".premium", f.Premium, -0.99, 1000, "a fraction over −1; 0.8 is 80 % dearer"),
@@ -394,7 +429,7 @@ func (in PortfolioInput) Check() error {
 	return errors.Join(errs...)
 }
 
-func sortedKeys(m map[string]float64) []string {
+func sortedKeys[V any](m map[string]V) []string {
 	out := make([]string, 0, len(m))
 	for k := range m {
 		out = append(out, k)

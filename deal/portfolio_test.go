@@ -159,7 +159,7 @@ func TestConcentration(t *testing.T) {
 // A premium of 0.8 that falls by a fifth takes 1.8 to 1.64.
 func TestFallOfPremium(t *testing.T) {
 	in := PortfolioInput{Holdings: []Holding{{Metal: "gold", LogMedian: math.Log(1800), Paid: 1700},
-		{Metal: "steel", LogMedian: math.Log(1000)}}, Falls: []Fall{{"Gold", 0.8, 0.2}, {"platinum", 1, 0.2}}}
+		{Metal: "steel", LogMedian: math.Log(1000)}}, Falls: []Fall{{Metal: "Gold", Premium: 0.8, By: 0.2}, {Metal: "platinum", Premium: 1, By: 0.2}}}
 	r := portfolio(t, in)
 	within(t, "change", r.Falls[0].Change, -160, 1e-9)
 	within(t, "share", r.Falls[0].Share, -160.0/2800, 1e-12)
@@ -216,7 +216,7 @@ func TestPortfolioKeepsArguments(t *testing.T) {
 	if !reflect.DeepEqual(first, portfolio(t, in)) {
 		t.Error("the same input gave other figures")
 	}
-	empty := portfolio(t, PortfolioInput{Falls: []Fall{{"gold", 0.5, 0.2}}})
+	empty := portfolio(t, PortfolioInput{Falls: []Fall{{Metal: "gold", Premium: 0.5, By: 0.2}}})
 	if empty.Mean != 0 || empty.HerfindahlMetals != 0 || empty.Says[0].Kind != "whole.none" {
 		t.Errorf("%+v", empty)
 	}
@@ -256,5 +256,53 @@ func BenchmarkPortfolio(b *testing.B) {
 	in.Draws = 0
 	for b.Loop() {
 		portfolio(b, in)
+	}
+}
+
+// Five of one reference share an error: mean and variance of their sum are those of
+// correlated lognormals, Σᵢⱼ EVᵢ·EVⱼ·(exp(covᵢⱼ) − 1) (closed form), and what is drawn
+// agrees, one by one and as a sum of many.
+func TestOfOneReferenceShareAnError(t *testing.T) {
+	for _, n := range []int{5, 60} {
+		in := PortfolioInput{CommonLogSD: 0.07, Draws: testDraws}
+		for i := range n {
+			in.Holdings = append(in.Holdings, Holding{Reference: []string{"A", "B"}[i%2], Metal: "steel",
+				LogMedian: math.Log(1000 * float64(1+i%3)), OwnLogSD: 0.15, SharedLogSD: 0.1})
+		}
+		var mean, variance float64
+		for i, a := range in.Holdings {
+			va := 0.15*0.15 + 0.1*0.1 + 0.07*0.07
+			ea := math.Exp(a.LogMedian + va/2)
+			mean += ea
+			for j, b := range in.Holdings {
+				cov := 0.07 * 0.07
+				if a.Reference == b.Reference {
+					cov += 0.1 * 0.1
+				}
+				if i == j {
+					cov = va
+				}
+				variance += ea * math.Exp(b.LogMedian+va/2) * math.Expm1(cov)
+			}
+		}
+		r := portfolio(t, in)
+		within(t, "mean", r.Mean, mean, 1e-9*mean)
+		within(t, "sd", r.SD, math.Sqrt(variance), 1e-9*mean)
+		// A sum of this few is close to a lognormal of the same mean and variance.
+		s2 := math.Log1p(variance / (mean * mean))
+		for k, z := range []float64{-1.645, 1.645} {
+			want := math.Exp(math.Log(mean) - s2/2 + z*math.Sqrt(s2))
+			got := r.Interval90.Low()
+			if k == 1 {
+				got = r.Interval90.High()
+			}
+			within(t, "end of the range", got, want, 0.01*want)
+		}
+		for i := range in.Holdings {
+			in.Holdings[i].Reference = ""
+		}
+		if alone := portfolio(t, in); alone.SD >= r.SD {
+			t.Errorf("%d watches: sd %g, of unknown references %g", n, r.SD, alone.SD)
+		}
 	}
 }

@@ -2,8 +2,10 @@ package market
 
 import (
 	"math"
+	"time"
 
 	"midcase/market/algebra"
+	"midcase/market/table"
 	"midcase/say"
 )
 
@@ -97,6 +99,42 @@ func (m *Model) movement(k, from, to int) Movement {
 	common := none.noise - base.noise
 	return Movement{Mean: market + metal, Common: math.Sqrt(math.Max(0, vm+common)),
 		Metal: math.Sqrt(math.Max(0, vk+b.noise-a.noise-common))}
+}
+
+// Outlook is how far prices may move over a time to come, in logs: what all share, and
+// what those of each metal have beside.
+type Outlook struct {
+	Common Move            `json:"common"`
+	Metals map[string]Move `json:"metals"`
+}
+
+// Move is a movement of log price: expected, and its standard deviation.
+type Move struct {
+	Mean float64 `json:"mean"`
+	SD   float64 `json:"sd"`
+}
+
+// Outlook is the model's own forecast of the movement from a day over so many months: the
+// drift with its error, momentum, and steps of heavy tails, as in a value of a later day.
+func (m *Model) Outlook(from time.Time, months float64) Outlook {
+	q, ahead := table.QuarterOf(dayOf(from)), months/3
+	out := Outlook{Metals: map[string]Move{}}
+	at := func(k, quarters int) Movement { return m.movement(k, q, q+quarters) }
+	between := func(k int) (mean, common, metal float64) {
+		whole := math.Floor(ahead)
+		a, b, part := at(k, int(whole)), at(k, int(whole)+1), ahead-whole
+		mixed := func(x, y float64) float64 { return (1-part)*x + part*y }
+		return mixed(a.Mean, b.Mean), math.Sqrt(mixed(a.Common*a.Common, b.Common*b.Common)),
+			math.Sqrt(mixed(a.Metal*a.Metal, b.Metal*b.Metal))
+	}
+	mean, common, _ := between(m.scheme.base)
+	out.Common = Move{mean, common}
+	for k, name := range m.metal.level {
+		if own, _, metal := between(k); name != "" {
+			out.Metals[name] = Move{own - mean, metal}
+		}
+	}
+	return out
 }
 
 // sinceLast says what the model makes of the time since the last sale.

@@ -74,19 +74,22 @@ type Subject struct {
 // distribution around LogMedian with LogScale and DoF, from which the intervals
 // come and from which others can draw.
 type Valuation struct {
-	Basis         Basis              `json:"basis"`
-	Definition    say.Statement      `json:"definition"`
-	Currency      money.Currency     `json:"currency"`
-	AsOf          string             `json:"as_of"`
-	Median        float64            `json:"median"`
-	Mean          float64            `json:"mean"`
-	Interval      map[int][2]float64 `json:"interval"` // by probability content: 50, 80, 90 %
-	LogMedian     float64            `json:"log_median"`
-	LogScale      float64            `json:"log_scale"`
-	DoF           float64            `json:"dof"`
-	Comparables   []Comparable       `json:"comparables"`
-	Reconciled    *Reconciled        `json:"reconciled,omitempty"`
-	Contributions []Contribution     `json:"contributions,omitempty"`
+	Basis      Basis              `json:"basis"`
+	Definition say.Statement      `json:"definition"`
+	Currency   money.Currency     `json:"currency"`
+	AsOf       string             `json:"as_of"`
+	Median     float64            `json:"median"`
+	Mean       float64            `json:"mean"`
+	Interval   map[int][2]float64 `json:"interval"` // by probability content: 50, 80, 90 %
+	LogMedian  float64            `json:"log_median"`
+	LogScale   float64            `json:"log_scale"`
+	DoF        float64            `json:"dof"`
+	// LogShared is the standard deviation of the error of LogMedian, which all watches of
+	// the reference share; it is part of LogScale.
+	LogShared     float64        `json:"-"`
+	Comparables   []Comparable   `json:"comparables"`
+	Reconciled    *Reconciled    `json:"reconciled,omitempty"`
+	Contributions []Contribution `json:"contributions,omitempty"`
 	// the typical sale from which the contributions lead to Median
 	Baseline         float64         `json:"baseline"`
 	SalesUsed        int             `json:"sales_used"`

@@ -71,11 +71,13 @@ func (m *Model) Predict(s Subject, asOf time.Time, basis Basis) (*Valuation, err
 func (m *Model) median(p *point) float64 { return m.theta[p.node] + p.x.Dot(m.b) }
 
 func (m *Model) valuation(p *point, path algebra.Path) *Valuation {
-	variance := m.sys.Variance(path, p.x) + m.levelDoubt(path) + p.below + p.extra
+	shared := m.sys.Variance(path, p.x) + m.levelDoubt(path) + p.below
+	variance := shared + p.extra
 	own := math.Min(m.ownNoise(path), variance)
 	d := m.predict(math.Sqrt(p.scale*p.scale+own), p.logVar, variance-own)
 	mid := m.centre + m.median(p)
-	v := &Valuation{Currency: m.currency, LogMedian: mid, LogScale: d.scale, DoF: d.dof, SalesUsed: len(m.obs)}
+	v := &Valuation{Currency: m.currency, LogMedian: mid, LogScale: d.scale, DoF: d.dof, SalesUsed: len(m.obs),
+		LogShared: math.Sqrt(shared)}
 	v.Median = math.Exp(mid)
 	v.Mean = v.Median * math.Exp(m.smear*p.scale*p.scale+math.Min(variance, 2)/2)
 	v.Interval = map[int][2]float64{}

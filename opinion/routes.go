@@ -216,8 +216,11 @@ func StockHolding(in SellingInput, profit *float64) (h deal.Holding, cannotTell 
 		}
 		profit = &p
 	}
+	all := logSD(v)
+	shared := math.Min(v.LogShared, all)
 	return deal.Holding{ID: f.out.Watch.ID, Reference: c.Reference, Metal: c.Metal, Paid: paid.Float(),
-		LogMedian: v.LogMedian, OwnLogSD: logSD(v), ExpectedProfit: *profit}, cannotTell, nil
+		LogMedian: v.LogMedian, OwnLogSD: math.Sqrt(all*all - shared*shared), SharedLogSD: shared,
+		ExpectedProfit: *profit}, cannotTell, nil
 }
 
 // expectedProfit is that of the opinion, rounded as there, without the rest of it; 0 where the market has

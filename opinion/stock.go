@@ -2,9 +2,9 @@ package opinion
 
 import (
 	"fmt"
-	"math"
 	"slices"
 	"strings"
+	"time"
 
 	"midcase/deal"
 	"midcase/market"
@@ -21,11 +21,19 @@ const (
 	leastDearer = 0.1 // premium from which a metal's fall is worth a line
 )
 
+// allPrices names a fall of all prices, and generalFall the one that is shown where no
+// falls are asked for.
+const (
+	allPrices   = "all"
+	generalFall = 0.1
+)
+
 // StockWorth is what the watches of the stock come to together, looked ahead so many
-// months: how prices move together, and metals beside, is taken from the market. Where
-// falls is nil, a fall by a fifth of the premium of each dearer metal in stock is shown.
-// A premium is that over the metal of which the stock has most.
-func StockWorth(holdings []deal.Holding, m *market.Model, months float64, falls []MetalFall,
+// months from a day: how all prices move, and those of a metal beside, is the market
+// model's own forecast, as in a value of that later day. Where falls is nil, a general fall
+// by a tenth and one by a fifth of the premium of each dearer metal in stock are shown. A
+// premium is that over the metal of which the stock has most.
+func StockWorth(holdings []deal.Holding, m *market.Model, asOf time.Time, months float64, falls []MetalFall,
 	seed uint64) (deal.PortfolioReport, error) {
 	if m == nil {
 		return deal.PortfolioReport{}, fmt.Errorf("stock: there are no sales to value by")
@@ -34,18 +42,26 @@ func StockWorth(holdings []deal.Holding, m *market.Model, months float64, falls 
 		return deal.PortfolioReport{}, fmt.Errorf("stock: months: found %g; want 0 to 120", months)
 	}
 	explained := m.Explain()
-	quarters := months / 3
-	in := deal.PortfolioInput{Currency: m.Currency(), Holdings: holdings,
-		CommonLogSD: math.Sqrt(quarters * explained.Variance["quarter"]), MetalLogSDs: map[string]float64{}, Seed: seed}
-	metals := metalLevels(explained, holdings)
-	for _, l := range metals {
-		in.MetalLogSDs[l.name] = math.Sqrt(quarters * explained.Variance["metal_quarter_"+strings.ReplaceAll(l.name,
-			" ", "_")])
+	ahead := m.Outlook(asOf, months)
+	in := deal.PortfolioInput{Currency: m.Currency(), Months: months, Holdings: slices.Clone(holdings),
+		CommonLogSD: ahead.Common.SD, MetalLogSDs: map[string]float64{}, Seed: seed}
+	moved := map[string]float64{}
+	for name, v := range ahead.Metals {
+		in.MetalLogSDs[name], moved[strings.ToLower(name)] = v.SD, v.Mean
 	}
+	for i := range in.Holdings {
+		h := &in.Holdings[i]
+		h.LogMedian += ahead.Common.Mean + moved[strings.ToLower(strings.TrimSpace(h.Metal))]
+	}
+	metals := metalLevels(explained, holdings)
 	if falls == nil {
-		falls = usualFalls(holdings, metals)
+		falls = append([]MetalFall{{allPrices, generalFall}}, usualFalls(holdings, metals)...)
 	}
 	for _, f := range falls {
+		if strings.EqualFold(f.Metal, allPrices) {
+			in.Falls = append(in.Falls, deal.Fall{All: true, By: f.By})
+			continue
+		}
 		p, ok := premiumOf(metals, f.Metal)
 		if !ok {
 			return deal.PortfolioReport{}, fmt.Errorf("stock: metal %q: no sale of it is recorded; want one of %s",

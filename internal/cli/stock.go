@@ -23,7 +23,7 @@ type stockWorthCmd struct {
 	output
 	AsOf   time.Time           `help:"As of this day." placeholder:"2026-03-01"`
 	Months float64             `help:"How many months ahead prices may move." default:"12"`
-	Fall   []opinion.MetalFall `help:"How far the premium of a metal might fall, in percent of it, such as gold18=20; may be repeated (default: 20 for each metal dearer than steel)." placeholder:"METAL=PERCENT" sep:"none"`
+	Fall   []opinion.MetalFall `help:"How far the premium of a metal might fall, in percent of it, such as gold18=20; may be repeated or all prices, such as all=10 (default: all=10, and 20 for each metal dearer than steel)." placeholder:"METAL=PERCENT" sep:"none"`
 }
 
 // Run values the stock.
@@ -57,8 +57,8 @@ const (
 // printStock writes the stock for reading in a terminal.
 func (a *app) printStock(w desk.StockWorth) error {
 	fmt.Fprintf(a.out, "%s as of %s\n", a.bold(watchCount(w.Watches)), w.AsOf)
-	fmt.Fprintf(a.out, "%s %s invested; worth %s, 90 %% range %s; %s likely to be worth less than was paid.\n\n",
-		figure(w.TiedUp, 0), w.Currency, price(w.Median, w.Interval90, "", "value"), price(w.Median, w.Interval90, "",
+	fmt.Fprintf(a.out, "%s %s invested; in %s months worth %s, 90 %% range %s; %s likely to be worth less than was paid.\n\n",
+		figure(w.TiedUp, 0), w.Currency, figure(w.Months, 1), price(w.Median, w.Interval90, "", "value"), price(w.Median, w.Interval90, "",
 			"range"), estimate.Percent(w.ChanceUnderPaid))
 	for _, g := range []struct {
 		head   string

@@ -114,7 +114,7 @@ func TestDealWithoutSales(t *testing.T) {
 func TestWholeStock(t *testing.T) {
 	s := look(t)
 	p := s.page("/stock/whole")
-	want(t, p.Find(".lead"), " invested, together worth about ")
+	want(t, p.Find(".lead"), " invested, in 12 months together worth about ")
 	want(t, p.Find("section[aria-label=References] table"), "Corvane KR-1")
 	want(t, p.Find("#falls ~ table"), "18 karat gold")
 	want(t, p.Find("#oldest ~ table"), "No. 1 Corvane KR-1")

@@ -159,7 +159,7 @@ func (r *Room) stockWorth(ctx context.Context, asOf time.Time, months float64, f
 		holdings = append(holdings, h)
 	}
 	out.Oldest = oldest(own, costs, asOf)
-	out.PortfolioReport, err = opinion.StockWorth(holdings, prices.Model, months, falls, in.Settings.Terms.Seed)
+	out.PortfolioReport, err = opinion.StockWorth(holdings, prices.Model, asOf, months, falls, in.Settings.Terms.Seed)
 	return out, err
 }
 

@@ -89,4 +89,6 @@ func asset(name string) string { return "/assets/" + name + "?v=" + assets.Versi
 func island() (string, bool) { return asset("market.js"), assets.Built("market.js") }
 
 // curved reports whether there is a curve to read.
-func curved(d Data) bool { return max(len(d.Index.Points), len(d.Premium.Points), len(d.Between.Points)) > 1 }
+func curved(d Data) bool {
+	return max(len(d.Index.Points), len(d.Premium.Points), len(d.Between.Points)) > 1
+}

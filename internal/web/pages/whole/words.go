@@ -20,6 +20,7 @@ const groupsShown = 10
 func answer(d Data) say.Statement {
 	w := d.Worth
 	return say.That("whole.worth", say.Amount("invested", w.TiedUp, w.Currency), say.Count("n", w.Watches),
+		say.Count("months", int(math.Round(w.Months))),
 		say.Valued("worth", w.Median, w.Interval90, w.Currency), say.Chance("under", w.ChanceUnderPaid))
 }
 

@@ -159,7 +159,8 @@ func TestConcentration(t *testing.T) {
 // A premium of 0.8 that falls by a fifth takes 1.8 to 1.64.
 func TestFallOfPremium(t *testing.T) {
 	in := PortfolioInput{Holdings: []Holding{{Metal: "gold", LogMedian: math.Log(1800), Paid: 1700},
-		{Metal: "steel", LogMedian: math.Log(1000)}}, Falls: []Fall{{Metal: "Gold", Premium: 0.8, By: 0.2}, {Metal: "platinum", Premium: 1, By: 0.2}}}
+		{Metal: "steel", LogMedian: math.Log(1000)}},
+		Falls: []Fall{{Metal: "Gold", Premium: 0.8, By: 0.2}, {Metal: "platinum", Premium: 1, By: 0.2}}}
 	r := portfolio(t, in)
 	within(t, "change", r.Falls[0].Change, -160, 1e-9)
 	within(t, "share", r.Falls[0].Share, -160.0/2800, 1e-12)

@@ -23,7 +23,7 @@ type stockWorthCmd struct {
 	output
 	AsOf   time.Time           `help:"As of this day." placeholder:"2026-03-01"`
 	Months float64             `help:"How many months ahead prices may move." default:"12"`
-	Fall   []opinion.MetalFall `help:"How far the premium of a metal might fall, in percent of it, such as gold18=20; may be repeated or all prices, such as all=10 (default: all=10, and 20 for each metal dearer than steel)." placeholder:"METAL=PERCENT" sep:"none"`
+	Fall   []opinion.MetalFall `help:"How far the premium of a metal might fall, in percent of it, such as gold18=20, or all prices, such as all=10; may be repeated (default: all=10, and 20 for each metal dearer than steel)." placeholder:"METAL=PERCENT" sep:"none"`
 }
 
 // Run values the stock.

@@ -57,8 +57,8 @@ const (
 // printStock writes the stock for reading in a terminal.
 func (a *app) printStock(w desk.StockWorth) error {
 	fmt.Fprintf(a.out, "%s as of %s\n", a.bold(watchCount(w.Watches)), w.AsOf)
-	fmt.Fprintf(a.out, "%s %s invested; in %s months worth %s, 90 %% range %s; %s likely to be worth less than was "+
-		"paid.\n\n", figure(w.TiedUp, 0), w.Currency, figure(w.Months, 1), price(w.Median, w.Interval90, "", "value"),
+	fmt.Fprintf(a.out, "%s %s invested; in %g months worth %s, 90 %% range %s; %s likely to be worth less than was "+
+		"paid.\n\n", figure(w.TiedUp, 0), w.Currency, w.Months, price(w.Median, w.Interval90, "", "value"),
 		price(w.Median, w.Interval90, "", "range"), estimate.Percent(w.ChanceUnderPaid))
 	for _, g := range []struct {
 		head   string

@@ -32,6 +32,13 @@ func edit(text []byte, l Learned, s Slot, p Proposal) ([]byte, error) {
 			Windows: []refbook.Window{{Made: p.Made, SoftMonths: p.Soft}},
 			Source:  fmt.Sprintf("learned from %d examples seen", s.Examples)})
 	}
+	if len(p.Windows) > 0 {
+		var all []refbook.Window
+		for _, made := range p.Windows {
+			all = append(all, refbook.Window{Made: made, SoftMonths: p.Soft})
+		}
+		return refbook.SetWindows(text, l.Reference, s.Slot, p.Variant, all)
+	}
 	return refbook.SetWindow(text, l.Reference, s.Slot, p.Variant, p.Window, p.Made, p.Soft)
 }
 

@@ -53,7 +53,8 @@ type Version struct {
 	InBook   bool      `json:"in_book"`
 	Book     edtf.Date `json:"book_window,omitzero"`
 	Learned  edtf.Date `json:"learned_window,omitzero"`
-	Soft     float64   `json:"soft_months,omitempty"` // of the learned window
+	Again    edtf.Date `json:"learned_again,omitzero"` // the last window of one that came back
+	Soft     float64   `json:"soft_months,omitempty"`  // of the learned window
 }
 
 // Transition is the change from one version to the next.
@@ -122,6 +123,7 @@ type Proposal struct {
 	Window  int           `json:"window"` // which of the version's windows, from 0; −1 for a version the book lacks
 	Was     edtf.Date     `json:"was,omitzero"`
 	Made    edtf.Date     `json:"made"`
+	Windows []edtf.Date   `json:"windows,omitempty"` // in the place of all windows, where they are more than the book has
 	Soft    float64       `json:"soft_months"`
 	Says    say.Statement `json:"says"`
 }
@@ -172,6 +174,12 @@ func Learn(m *refbook.Maker, ref *refbook.Reference, all []Example) Learned {
 	return out
 }
 
+func misfit(slot evidence.Slot, x refbook.Misfit) Misfit {
+	return Misfit{Example: x.Example.ID, Variant: x.Example.Variant, P: math.Round(1e4*x.P) / 1e4,
+		Says: say.That("learn.misfit", slotNamed("slot", slot), say.Name("variant", x.Example.Variant),
+			say.Chance("chance", x.P))}
+}
+
 // isOf reports whether an example is of a reference.
 func isOf(e Example, m *refbook.Maker, ref *refbook.Reference) bool {
 	return (strings.EqualFold(e.Maker, m.Name) || strings.EqualFold(e.Maker, m.ID)) &&
@@ -204,13 +212,15 @@ func learnSlot(ref *refbook.Reference, runs []run, slot evidence.Slot, ex []refb
 	ex = named(book, ex)
 	out.Examples = len(ex)
 	order, beside := orderOf(book, ex)
-	if beside != "" {
-		out.Says = say.That("learn.beside", slotNamed("slot", slot), say.Name("versions", beside))
-		return out
-	}
-	if len(order) == 0 {
+	if beside == "" && len(order) == 0 {
 		out.Says = say.That("learn.service-only", slotNamed("slot", slot))
 		return out
+	}
+	if got, err := refbook.LearnStretches(ex, refbook.LearnOptions{Span: ref.Made}); err != nil && beside != "" {
+		out.Says = say.That("learn.cannot", slotNamed("slot", slot), say.Name("why", err.Error()))
+		return out
+	} else if err == nil && (beside != "" || !steps(got)) {
+		return learnStretches(book, ref, runs, out, got)
 	}
 	got, err := refbook.Learn(ex, refbook.LearnOptions{Order: order, Span: ref.Made})
 	if err != nil {
@@ -229,9 +239,7 @@ func learnSlot(ref *refbook.Reference, runs []run, slot evidence.Slot, ex []refb
 		out.Transitions = append(out.Transitions, change)
 	}
 	for _, x := range got.Misfits {
-		out.Misfits = append(out.Misfits, Misfit{Example: x.Example.ID, Variant: x.Example.Variant,
-			P: math.Round(1e4*x.P) / 1e4, Says: say.That("learn.misfit", slotNamed("slot", slot), say.Name("variant",
-				x.Example.Variant), say.Chance("chance", x.P))})
+		out.Misfits = append(out.Misfits, misfit(slot, x))
 	}
 	out.Proposals = proposals(book, out)
 	out.Says = summary(slot, out)

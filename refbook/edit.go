@@ -133,6 +133,58 @@ func SetWindow(text []byte, reference string, slot evidence.Slot, variant string
 		"a window of a version of this file"}
 }
 
+// SetWindows writes other windows in the place of all those of a version, which must stand on one line, as in
+// windows: [{made: 1964/1967}]. Each keeps what the window nearest to it had beside its time.
+func SetWindows(text []byte, reference string, slot evidence.Slot, variant string, windows []Window) ([]byte, error) {
+	m, r := located(text)
+	for i := range m.References {
+		ref := &m.References[i]
+		for j := range ref.Slots {
+			for k, v := range ref.Slots[j].Variants {
+				if fold(ref.ID) != fold(reference) || ref.Slots[j].Slot != slot || fold(v.ID) != fold(variant) ||
+					len(v.Windows) == 0 {
+					continue
+				}
+				line := r.lines[fmt.Sprintf("references[%d].slots[%d].variants[%d].windows[0].made", i, j, k)]
+				return rewriteAll(text, line, v.Windows, windows)
+			}
+		}
+	}
+	return nil, &EditError{fmt.Sprintf("%s, %s %s", reference, slot, variant), "a version of this file with its windows"}
+}
+
+func rewriteAll(text []byte, line int, was, now []Window) ([]byte, error) {
+	lines := strings.Split(string(text), "\n")
+	if line < 1 || line > len(lines) {
+		return nil, &EditError{"windows written over several lines", "windows: [{made: …}] on one line"}
+	}
+	head, rest, begun := strings.Cut(lines[line-1], "windows: [")
+	_, tail, ended := strings.Cut(rest, "]")
+	if !begun || !ended {
+		return nil, &EditError{"windows written over several lines", "windows: [{made: …}] on one line"}
+	}
+	var all []string
+	for i, w := range now {
+		old := was[min(i, len(was)-1)]
+		one := "{made: " + strconv.Quote(w.Made.String())
+		if w.SoftMonths != 0 {
+			one += ", soft_months: " + number(w.SoftMonths)
+		}
+		if old.Share != 0 {
+			one += ", share: " + number(old.Share)
+		}
+		if old.Works != "" {
+			one += ", works: " + strconv.Quote(old.Works)
+		}
+		if len(old.Markets) > 0 {
+			one += ", markets: [" + strings.Join(old.Markets, ", ") + "]"
+		}
+		all = append(all, one+"}")
+	}
+	lines[line-1] = head + "windows: [" + strings.Join(all, ", ") + "]" + tail
+	return []byte(strings.Join(lines, "\n")), nil
+}
+
 // rewrite writes a time in the place of another on a line.
 func rewrite(text []byte, line int, was Window, made edtf.Date, softMonths float64) ([]byte, error) {
 	lines := strings.Split(string(text), "\n")

@@ -101,6 +101,9 @@ const ogiveToSoft = 1 / 1.702
 // deviations.
 const overlapPerSD = 2 * 1.6448536269514722
 
+// SoftOf is the soft edge of a window, in months, for a change whose overlap takes so many months.
+func SoftOf(overlapMonths float64) float64 { return overlapMonths / overlapPerSD * ogiveToSoft }
+
 // misfitAt is the probability from which an example is named a misfit.
 const misfitAt = 0.5
 

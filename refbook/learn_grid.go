@@ -25,50 +25,77 @@ func overlapSDs() []float64 { return []float64{0.25, 0.75, 1.5, 2.5, 4, 6, 9, 13
 // oddShares are the shares of examples that do not belong, on the grid.
 func oddShares() []float64 { return []float64{0.005, 0.015, 0.03, 0.05, 0.08, 0.12, 0.18, 0.27} }
 
+// point is an example as one boundary sees it: when it was made, and how often its variant is seen before the boundary,
+// after it, and among odd examples.
+type point struct {
+	month, sd          float64
+	before, after, odd float64
+}
+
+// surely mixes in the chance that the variant was named wrong, which shows any alike.
+func (p point) surely(sure float64) point {
+	if sure > 0 {
+		p.before, p.after = sure*p.before+(1-sure)*p.odd, sure*p.after+(1-sure)*p.odd
+	}
+	return p
+}
+
 // fitTransition computes the posterior for the boundary between the variants up to
 // place k and those after it. Each example counts as earlier or later, which loses
 // a little of what it says and keeps the posterior exact.
 func fitTransition(examples []Example, place map[string]int, k, variants int, from, to edtf.Month,
 	o LearnOptions) *transitionFit {
-	f := &transitionFit{from: from, sds: overlapSDs()}
 	// An odd example shows any variant alike, so it shows a later one this often.
 	oddLater := float64(variants-1-k) / float64(variants)
-	isLater := make([]bool, len(examples))
-	odd := make([]float64, len(examples)) // how often an odd example shows the side seen
+	points := make([]point, len(examples))
 	count := 0
 	for i, e := range examples {
-		isLater[i] = place[fold(e.Variant)] > k
-		odd[i] = 1 - oddLater
-		if isLater[i] {
-			odd[i] = oddLater
+		p := point{month: float64(e.Month), sd: e.SDMonths, before: 1, odd: 1 - oddLater}
+		if place[fold(e.Variant)] > k {
+			p.before, p.after, p.odd = 0, 1, oddLater
 			count++
 		}
+		points[i] = p.surely(e.Sure)
 	}
 	switch count {
 	case len(examples):
-		f.cannotTell = "no example of an earlier variant"
-		return f
+		return &transitionFit{from: from, sds: overlapSDs(), cannotTell: "no example of an earlier variant"}
 	case 0:
-		f.cannotTell = "no example of a later variant"
-		return f
+		return &transitionFit{from: from, sds: overlapSDs(), cannotTell: "no example of a later variant"}
 	}
+	return fitBoundary(points, from, to, o)
+}
+
+// farBelow is from how many units of the logarithm below the best a boundary month is left out: its weight is less
+// than that of rounding.
+const farBelow = 40
+
+// fitBoundary is the posterior of one boundary over its months, overlaps and odd shares.
+func fitBoundary(points []point, from, to edtf.Month, o LearnOptions) *transitionFit {
+	f := &transitionFit{from: from, sds: overlapSDs()}
 	shares := oddShares()
 	logPrior := logPriors(f.sds, shares, o)
-	logs := make([][][]float64, int(to-from)+1)
+	months := int(to-from) + 1
+	seen, odd := make([]float64, len(points)), make([]float64, len(points))
+	for i, p := range points {
+		odd[i] = p.odd
+	}
+	// A first pass at a middling overlap and odd share finds the months that count.
+	rough, top := make([]float64, months), math.Inf(-1)
+	for b := range rough {
+		seenAt(seen, points, float64(int(from)+b), f.sds[4])
+		rough[b] = logLikelihood(seen, odd, shares[4])
+		top = math.Max(top, rough[b])
+	}
+	logs := make([][][]float64, months)
 	best := math.Inf(-1)
-	seen := make([]float64, len(examples)) // share of the side seen among factory parts
 	for b := range logs {
 		logs[b] = make([][]float64, len(f.sds))
+		if rough[b] < top-farBelow {
+			continue
+		}
 		for s, sd := range f.sds {
-			for i, e := range examples {
-				seen[i] = laterShare(e, float64(int(from)+b), sd)
-				if !isLater[i] {
-					seen[i] = 1 - seen[i]
-				}
-				if e.Sure > 0 { // one that was named wrong shows any variant alike
-					seen[i] = e.Sure*seen[i] + (1-e.Sure)*odd[i]
-				}
-			}
+			seenAt(seen, points, float64(int(from)+b), sd)
 			row := make([]float64, len(shares))
 			for c, share := range shares {
 				row[c] = logPrior[s][c] + logLikelihood(seen, odd, share)
@@ -81,13 +108,48 @@ func fitTransition(examples []Example, place map[string]int, k, variants int, fr
 	return f
 }
 
-// laterShare is the expected share of later variants among what the factory fitted
-// in the month of the example: a normal ogive around the boundary, averaged over
-// the normal uncertainty of the month, which is a normal ogive again.
-func laterShare(e Example, boundary, sd float64) float64 {
+// seenAt is how often each example's variant is seen among factory parts of its month, with a boundary and an overlap:
+// a normal ogive around the boundary, averaged over the normal uncertainty of the month, which is a normal ogive again.
+func seenAt(seen []float64, points []point, boundary, sd float64) {
 	const monthVariance = 1.0 / 12 // a day within the month is not known
-	width := math.Sqrt(sd*sd + e.SDMonths*e.SDMonths + monthVariance)
-	return normalCDF((float64(e.Month) + 0.5 - boundary) / width)
+	for i, p := range points {
+		later := ogive((p.month + 0.5 - boundary) / math.Sqrt(sd*sd+p.sd*p.sd+monthVariance))
+		seen[i] = p.before + later*(p.after-p.before)
+	}
+}
+
+// ogiveSteps and ogiveEnd make the table of the normal distribution: linear between steps of 1/512 it is good to
+// 10⁻⁶, which is far below what a count of examples tells.
+const (
+	ogiveSteps = 512
+	ogiveEnd   = 8
+)
+
+var ogiveTable = func() []float64 {
+	out := make([]float64, 2*ogiveEnd*ogiveSteps+2)
+	for i := range out {
+		out[i] = normalCDF(float64(i)/ogiveSteps - ogiveEnd)
+	}
+	return out
+}()
+
+// ogive is the normal distribution by table.
+func ogive(z float64) float64 {
+	switch {
+	case z <= -ogiveEnd:
+		return 0
+	case z >= ogiveEnd:
+		return 1
+	}
+	at := (z + ogiveEnd) * ogiveSteps
+	i := int(at)
+	return ogiveTable[i] + (at-float64(i))*(ogiveTable[i+1]-ogiveTable[i])
+}
+
+// laterShare is the expected share of later variants in the month of an example.
+func laterShare(e Example, boundary, sd float64) float64 {
+	const monthVariance = 1.0 / 12
+	return normalCDF((float64(e.Month) + 0.5 - boundary) / math.Sqrt(sd*sd+e.SDMonths*e.SDMonths+monthVariance))
 }
 
 func normalCDF(z float64) float64 { return 0.5 * math.Erfc(-z/math.Sqrt2) }

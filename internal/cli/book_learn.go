@@ -40,14 +40,42 @@ func (c bookLearnCmd) Run(a *app) error {
 	}
 	switch {
 	case c.JSON:
-		return a.printJSON(map[string]any{"references": all, "kept_out": bad})
+		curves := map[string][]examples.Curve{}
+		for i := range book.Makers {
+			if c := examples.LearnCurves(&book.Makers[i], seen); len(c) > 0 {
+				curves[book.Makers[i].Name] = c
+			}
+		}
+		return a.printJSON(map[string]any{"references": all, "kept_out": bad, "curves": curves})
 	case c.Diff || c.Write != "":
 		return c.propose(a, all)
 	}
 	for _, l := range all {
 		a.printLearned(l)
 	}
+	for i := range book.Makers {
+		for _, c := range examples.LearnCurves(&book.Makers[i], seen) {
+			a.printCurve(book.Makers[i].Name, c)
+		}
+	}
 	return nil
+}
+
+// printCurve prints what dated numbers say of a run.
+func (a *app) printCurve(maker string, c examples.Curve) {
+	fmt.Fprintf(a.out, "%s: %s\n", a.bold(maker), c.Says)
+	for _, b := range c.Batches {
+		fmt.Fprintf(a.out, "  %s\n", b)
+	}
+	for _, p := range c.Points {
+		if p.Off {
+			fmt.Fprintf(a.out, "  %d: %s, 90 %% range %s–%s; the book has %s\n", p.Number, p.Month, p.Interval90[0],
+				p.Interval90[1], p.Book)
+		}
+	}
+	for _, o := range c.Outliers {
+		fmt.Fprintf(a.out, "  out of sequence: %s\n", o)
+	}
 }
 
 // seen reads the examples and the book.

@@ -64,6 +64,17 @@ func (s *examplePages) show(w http.ResponseWriter, r *http.Request, problem stri
 	}
 	d.Own = len(all) - len(d.Records)
 	d.Counts, d.Reach = counted(examples.CountOf(m, ref, all))
+	if len(ref.Serial) == 1 {
+		ofMaker, err := s.shop.Library.AllExamples(ctx, m.Name, "")
+		if err != nil {
+			return err
+		}
+		for _, c := range examples.LearnCurves(m, ofMaker) {
+			if c.Run == ref.Serial[0] {
+				d.Curve = &c
+			}
+		}
+	}
 	for _, slot := range d.Learned.Slots {
 		for _, u := range seen.Units(slot) {
 			c, err := s.change(ctx, d.Learned.Only(slot.Slot, u.Number))

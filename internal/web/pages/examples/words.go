@@ -106,3 +106,14 @@ func versions(s learned.Slot) int {
 func drawn(ctx context.Context, s learned.Slot, f chart.Format) templ.Component {
 	return chart.Versions(s, f, say.Writer{Catalogue: say.InEnglish(), Locale: wording.ReaderOf(ctx).Locale})
 }
+
+// bookMonth is where the book has a number; “outside” where that is not in the range of the examples.
+func bookMonth(p learned.CurvePoint) string {
+	switch {
+	case p.Book == 0:
+		return ""
+	case p.Off:
+		return p.Book.String() + ", outside"
+	}
+	return p.Book.String()
+}

@@ -155,7 +155,7 @@ func (f *Photo) dates() []namedDate { return []namedDate{{"taken", f.Taken}} }
 
 // Comparison says how a slot of this watch stands beside that of another watch.
 type Comparison struct {
-	Slot   Slot   `json:"slot"`
+	Slot   Slot   `json:"slot,omitempty"` // none for the whole watch
 	Other  string `json:"other"` // the other watch's id
 	Result string `json:"result" jsonschema:"enum=better,enum=same,enum=worse"`
 	Note   string `json:"note,omitempty" typed:"text"`
@@ -166,7 +166,7 @@ func (*Comparison) Kind() Kind { return KindComparison }
 
 // Check implements Data.
 func (c *Comparison) Check() (p Problems) {
-	checkSlot(&p, c.Slot, true)
+	checkSlot(&p, c.Slot, false)
 	p.need("other", c.Other, "the id of the other watch")
 	oneOf(&p, "result", c.Result, []string{"better", "same", "worse"})
 	return p

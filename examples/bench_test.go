@@ -37,8 +37,9 @@ func BenchmarkLearnAll(b *testing.B) {
 			if m >= 30 {
 				hands = "baton"
 			}
-			seen = append(seen, examples.Example{ID: fmt.Sprint(i, " ", j), Maker: "Lindgard", Reference: fmt.Sprint("L-", i),
-				Made: edtf.MustParse((edtf.MonthOf(1960, 1) + edtf.Month(m)).String()), Serial: fmt.Sprint(i*1000 + j + 1),
+			seen = append(seen, examples.Example{ID: fmt.Sprint(i, " ", j), Maker: "Lindgard",
+				Reference: fmt.Sprint("L-", i), Serial: fmt.Sprint(i*1000 + j + 1),
+				Made: edtf.MustParse((edtf.MonthOf(1960, 1) + edtf.Month(m)).String()),
 				Parts: map[evidence.Slot]string{evidence.Dial: []string{"white-", "black-"}[r.IntN(2)] + mark,
 					evidence.Hands: hands}})
 		}

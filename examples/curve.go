@@ -104,7 +104,8 @@ func learnCurve(book *refbook.Serial, dated []refbook.DatedNumber) Curve {
 	}
 	for _, b := range c.Batches {
 		out.Batches = append(out.Batches, say.That("learn.batch", say.Name("first", numeral(b.First)),
-			say.Name("last", numeral(b.Last)), say.Count("n", b.Examples), say.Month("month", edtf.Month(math.Round(b.Month))),
+			say.Name("last", numeral(b.Last)), say.Count("n", b.Examples),
+			say.Month("month", edtf.Month(math.Round(b.Month))),
 			say.Month("curve", edtf.Month(math.Round(b.Curve)))))
 	}
 	for _, d := range c.Outliers {

@@ -123,7 +123,7 @@ type Proposal struct {
 	Window  int           `json:"window"` // which of the version's windows, from 0; −1 for a version the book lacks
 	Was     edtf.Date     `json:"was,omitzero"`
 	Made    edtf.Date     `json:"made"`
-	Windows []edtf.Date   `json:"windows,omitempty"` // in the place of all windows, where they are more than the book has
+	Windows []edtf.Date   `json:"windows,omitempty"` // in the place of all, where they are more
 	Soft    float64       `json:"soft_months"`
 	Says    say.Statement `json:"says"`
 }

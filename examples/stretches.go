@@ -74,8 +74,8 @@ func learnStretches(book *refbook.Slot, ref *refbook.Reference, runs []run, out 
 		for _, v := range out.Versions {
 			names = append(names, v.ID)
 		}
-		out.Says = say.That("learn.together", slotNamed("slot", out.Slot), say.Name("versions", strings.Join(names, ", ")),
-			say.Count("n", out.Examples))
+		out.Says = say.That("learn.together", slotNamed("slot", out.Slot),
+			say.Name("versions", strings.Join(names, ", ")), say.Count("n", out.Examples))
 	}
 	return out
 }

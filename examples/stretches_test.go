@@ -12,7 +12,7 @@ import (
 	"midcase/refbook"
 )
 
-// sideBySide has two dials of a first mark and two of a second, its change two years late, and hands that never changed.
+// sideBySide has two dials of a first mark and two of a second, its change two years late, and hands in two steps.
 const sideBySide = `schema: 1
 id: lindgard
 name: Lindgard
@@ -74,7 +74,8 @@ func TestSideBySideAndBack(t *testing.T) {
 		if year >= 1963.5 && year < 1966.5 {
 			hands = "baton"
 		}
-		return map[evidence.Slot]string{evidence.Dial: []string{"white-", "black-"}[r.IntN(2)] + mark, evidence.Hands: hands}
+		return map[evidence.Slot]string{evidence.Dial: []string{"white-", "black-"}[r.IntN(2)] + mark,
+			evidence.Hands: hands}
 	})
 	l := examples.LearnAll(bookOf(t, sideBySide), seen, "")[0]
 	dial, hands := l.Slots[0], l.Slots[1]

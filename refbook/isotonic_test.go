@@ -31,8 +31,8 @@ func TestIsotonicAgainstOthers(t *testing.T) {
 	}
 }
 
-// What characterises the regression: it never falls, keeps the weighted sum, and no point can be moved to lessen the sum
-// of squares.
+// What characterises the regression: it never falls, keeps the weighted sum, and no point can be moved to lessen the
+// sum of squares.
 func TestIsotonicLaws(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
@@ -75,7 +75,8 @@ func TestLearnCurve(t *testing.T) {
 		}
 		for i := range 4 { // some of the batch, for sure
 			n := int64(51000 + 1000*i)
-			dated = append(dated, refbook.DatedNumber{ID: fmt.Sprint("batch ", i), Number: n, Month: truth(n) + 36, SDMonths: 1})
+			dated = append(dated, refbook.DatedNumber{ID: fmt.Sprint("batch ", i), Number: n, Month: truth(n) + 36,
+				SDMonths: 1})
 		}
 		dated = append(dated, refbook.DatedNumber{ID: "misread", Number: 20000, Month: truth(20000) + 80, SDMonths: 1})
 		c, err := refbook.LearnCurve(dated)

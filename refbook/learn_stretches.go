@@ -57,7 +57,8 @@ func LearnStretches(examples []Example, o LearnOptions) (Stretches, error) {
 			high = w.sorted[cuts[k+2]-1].Month + 1
 		}
 		t := fitBoundary(points, min(low, high-1), high, o).summary(o.Level)
-		t.From, t.To = strings.Join(w.namesOf(sets[k]&^sets[k+1]), ", "), strings.Join(w.namesOf(sets[k+1]&^sets[k]), ", ")
+		t.From = strings.Join(w.namesOf(sets[k]&^sets[k+1]), ", ")
+		t.To = strings.Join(w.namesOf(sets[k+1]&^sets[k]), ", ")
 		out.Transitions = append(out.Transitions, t)
 	}
 	out.Misfits = w.misfits(cuts, sets)

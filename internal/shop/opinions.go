@@ -5,8 +5,6 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"maps"
-	"slices"
 	"time"
 
 	"midcase/evidence"
@@ -64,30 +62,15 @@ func (s *Shop) OpinionOf(ctx context.Context, log evidence.Watch, asOf time.Time
 	return o, file, nil
 }
 
-// peers gathers the comparisons among the examples of the watch's reference.
+// peers gathers the comparisons among the examples of the watch's reference, whichever file they were recorded on.
 func (s *Shop) peers(ctx context.Context, log evidence.Watch, asOf time.Time) ([]opinion.Peer, error) {
-	compared := false
-	for _, it := range log.Evidence {
-		compared = compared || it.Kind() == evidence.KindComparison
-	}
-	if !compared {
-		return nil, nil
-	}
-	examples, err := s.compared(ctx, log.Maker, log.Reference)
+	all, err := s.Judgements(ctx, log.Maker, log.Reference, asOf)
 	if err != nil {
-		return nil, fmt.Errorf("examples of %s: %w", log.Reference, err)
+		return nil, err
 	}
 	var out []opinion.Peer
-	for _, id := range slices.Sorted(maps.Keys(examples)) {
-		file := evidence.Fold(evidence.Watch{ID: string(id), Evidence: examples[id]}, asOf)
-		for _, c := range evidence.All[*evidence.Comparison](file) {
-			p := opinion.Peer{ID: c.Item.ID, Slot: c.Data.Slot, Better: string(id), Worse: c.Data.Other,
-				Same: c.Data.Result == "same"}
-			if c.Data.Result == "worse" {
-				p.Better, p.Worse = p.Worse, p.Better
-			}
-			out = append(out, p)
-		}
+	for _, j := range all {
+		out = append(out, opinion.Peer{ID: j.ID, Slot: j.Slot, Better: string(j.A), Worse: string(j.B), Same: j.Same})
 	}
 	return out, nil
 }

@@ -65,10 +65,14 @@ func learnStretches(book *refbook.Slot, ref *refbook.Reference, runs []run, out 
 			out.Proposals = append(out.Proposals, p)
 		}
 	}
+	out.Says = summary(out.Slot, out)
+	if out.Examples < overlapSeen { // one seen once beside a handful is no misfit yet
+		out.Says = say.That("learn.thin", slotNamed("slot", out.Slot), say.Count("n", out.Examples))
+		return out
+	}
 	for _, x := range got.Misfits {
 		out.Misfits = append(out.Misfits, misfit(out.Slot, x))
 	}
-	out.Says = summary(out.Slot, out)
 	if len(got.Transitions) == 0 && len(out.Versions) > 1 {
 		var names []string
 		for _, v := range out.Versions {

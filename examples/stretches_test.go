@@ -120,3 +120,17 @@ func TestSideBySideThroughout(t *testing.T) {
 		t.Errorf("%s, %+v", s.Says, s.Proposals)
 	}
 }
+
+// A handful of examples, one of them with another of two versions that the book has side by side, says nothing yet.
+func TestHandfulSaysNothing(t *testing.T) {
+	t.Parallel()
+	seen := []examples.Example{dated(0, 1961, ""), dated(1, 1962, ""), dated(2, 1963, ""), dated(3, 1964, ""),
+		dated(4, 1965, ""), dated(5, 1966, "")}
+	for i := range seen {
+		seen[i].Parts = map[evidence.Slot]string{evidence.Dial: []string{"white-1", "black-1"}[i/5]}
+	}
+	s := examples.LearnAll(bookOf(t, sideBySide), seen, "")[0].Slots[0]
+	if s.Says.Kind != "learn.thin" || len(s.Misfits)+len(s.Proposals) > 0 {
+		t.Errorf("%s, misfits %+v", s.Says, s.Misfits)
+	}
+}

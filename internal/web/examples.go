@@ -58,7 +58,7 @@ func (s *examplePages) show(w http.ResponseWriter, r *http.Request, problem stri
 	d := seen.Data{Frame: s.frame("book", "Examples of "+m.Name+" "+ref.ID), Maker: m, Reference: ref,
 		Learned: examples.Learn(m, ref, all), Problem: problem, Changes: map[string]seen.Change{},
 		MayRecord: rights.May(ctx, rights.Record), MayEdit: rights.May(ctx, rights.EditBook),
-		Added: r.FormValue("added") != ""}
+		Done: doneWords(r)}
 	if d.Records, err = s.shop.Library.SeenExamples(ctx, m.Name, ref.ID); err != nil {
 		return err
 	}
@@ -86,6 +86,18 @@ func (s *examplePages) show(w http.ResponseWriter, r *http.Request, problem stri
 	}
 	w.WriteHeader(status)
 	return seen.Page(d).Render(ctx, w)
+}
+
+// doneWords say what was just done.
+func doneWords(r *http.Request) string {
+	q := r.URL.Query()
+	switch {
+	case q.Get("withdrawn") != "":
+		return "Example withdrawn. It stays on record and no longer counts."
+	case q.Get("accepted") != "":
+		return "The change is written into the book."
+	}
+	return ""
 }
 
 // change is what one change of the book would do.
@@ -153,7 +165,7 @@ func (s *examplePages) withdraw(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return s.refused(w, r, err)
 	}
-	return s.back(w, r, "#records")
+	return s.back(w, r, "withdrawn", r.PostFormValue("id"), "#records")
 }
 
 // refused shows the page with what is wrong where that can be put right on it.
@@ -169,12 +181,14 @@ func (s *examplePages) refused(w http.ResponseWriter, r *http.Request, err error
 	return err
 }
 
-func (s *examplePages) back(w http.ResponseWriter, r *http.Request, where string) error {
+// back leads to the page with what was done in its address, so that a browser which stands on it loads it anew.
+func (s *examplePages) back(w http.ResponseWriter, r *http.Request, done, what, where string) error {
 	m, ref, err := s.entry(r)
 	if err != nil {
 		return err
 	}
-	http.Redirect(w, r, seen.Path(m, ref)+where, http.StatusSeeOther)
+	q := url.Values{done: {what}}
+	http.Redirect(w, r, seen.Path(m, ref)+"?"+q.Encode()+where, http.StatusSeeOther)
 	return nil
 }
 
@@ -199,7 +213,7 @@ func (s *examplePages) accept(w http.ResponseWriter, r *http.Request) error {
 			if err := s.write(ctx, learned.Only(slot.Slot, u.Number), why); err != nil {
 				return s.refused(w, r, err)
 			}
-			return s.back(w, r, "#"+string(slot.Slot))
+			return s.back(w, r, "accepted", u.Sum(), "#"+string(slot.Slot))
 		}
 	}
 	return s.refused(w, r, shop.ErrConflict)

@@ -79,7 +79,7 @@ func (s *rankPages) judge(w http.ResponseWriter, r *http.Request) error {
 			return s.show(w, r, ranks.Data{Problem: "Choose two watches of this reference."}, http.StatusUnprocessableEntity)
 		}
 	}
-	_, err = s.shop.Intake.Record(ctx, a, s.who(r), &evidence.Comparison{Slot: slot, Other: string(b),
+	items, err := s.shop.Intake.Record(ctx, a, s.who(r), &evidence.Comparison{Slot: slot, Other: string(b),
 		Result: r.PostFormValue("result")})
 	var invalid *shop.Invalid
 	if errors.As(err, &invalid) {
@@ -88,7 +88,9 @@ func (s *rankPages) judge(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	http.Redirect(w, r, ranks.Path(m, ref)+"?slot="+url.QueryEscape(string(slot))+"#pair", http.StatusSeeOther)
+	// An address of its own, so that a browser which stands on this page loads it anew.
+	q := url.Values{"slot": {string(slot)}, "judged": {string(items[0].ID)}}
+	http.Redirect(w, r, ranks.Path(m, ref)+"?"+q.Encode()+"#pair", http.StatusSeeOther)
 	return nil
 }
 

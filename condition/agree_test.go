@@ -6,7 +6,7 @@ import (
 	"testing"
 )
 
-// The reliability data of K. Krippendorff, “Computing Krippendorff's Alpha-Reliability” (University of Pennsylvania,
+// The reliability data of K. Krippendorff, “Computing Krippendorff's Alpha-Reliability” (University of Pennsylvania
 // 2011), section C: four observers, twelve units, some not judged; his results are 0.743 (nominal), 0.815 (ordinal)
 // and 0.849 (interval). Data and results from memory.
 func TestAlphaOfItsAuthor(t *testing.T) {

@@ -30,6 +30,7 @@ type ledgerCmd struct {
 	Counter   ledgerCounterCmd   `cmd:"" help:"Reverse an entry that belongs to no watch, such as a settlement."`
 	Period    ledgerPeriodCmd    `cmd:"" help:"Show or set the months that are filed or locked."`
 	Rules     ledgerRulesCmd     `cmd:"" help:"Show or set how the books are kept: money in other currencies, tax on deposits."`
+	Statement ledgerStatementCmd `cmd:"" help:"Read a bank statement (CAMT.053, CSV, XLSX), see which open sums its lines pay, and book the lines that you confirm."`
 	Lots      ledgerLotsCmd      `cmd:"" help:"Money in other currencies, in the lots in which it came in."`
 	Revalue   ledgerRevalueCmd   `cmd:"" help:"State money and open sums in other currencies at the closing rates of a day."`
 	Verify    ledgerVerifyCmd    `cmd:"" help:"Check that no entry was changed or lost and that all entries balance."`
@@ -134,17 +135,18 @@ func (c ledgerStockBookCmd) Run(a *app, s *opened) error {
 	a.caution(c.table)
 	if c.Moves {
 		moves, err := s.Accounts.StockMoves(a.ctx)
-		return list(a, c.table, moves, err, "No purchases yet.", "NO.|DAY|FILE|DESCRIPTION|WHAT|INVOICE|WITH|SCHEME|PRICE|"+
-			"MARGIN|RATE|TAX|CORRECTS", func(r accounts.StockMoveRow) cells {
-			rate := ""
-			if !r.Rate.IsZero() {
-				rate = r.Rate.String()
-			}
-			return cells{r.Number, r.Day, r.FileNumber, r.Description, strings.ReplaceAll(string(r.What), "_", " "),
-				orElse(r.Invoice, r.Document), orElse(r.PartyName, r.Party), r.Scheme, r.Price.Amount(),
-				amountOf(r.Margin), rate,
-				amountOf(r.Tax), r.Corrects}
-		})
+		return list(a, c.table, moves, err, "No purchases yet.",
+			"NO.|DAY|FILE|DESCRIPTION|WHAT|INVOICE|WITH|SCHEME|PRICE|"+
+				"MARGIN|RATE|TAX|CORRECTS", func(r accounts.StockMoveRow) cells {
+				rate := ""
+				if !r.Rate.IsZero() {
+					rate = r.Rate.String()
+				}
+				return cells{r.Number, r.Day, r.FileNumber, r.Description, strings.ReplaceAll(string(r.What), "_", " "),
+					orElse(r.Invoice, r.Document), orElse(r.PartyName, r.Party), r.Scheme, r.Price.Amount(),
+					amountOf(r.Margin), rate,
+					amountOf(r.Tax), r.Corrects}
+			})
 	}
 	all, err := s.Accounts.StockBook(a.ctx)
 	return list(a, c.table, all, err, "No purchases yet.", "NO.|FILE|DESCRIPTION|SERIAL|BOUGHT|INVOICE|SELLER|PRICE|"+

@@ -40,6 +40,7 @@ var layers = [][]string{
 	{"midcase/internal/publish"},
 	{"midcase/telling"},
 	{"midcase/opinion"},
+	{"midcase/internal/bank"},
 	{"midcase/gate", "midcase/tables"},
 	{"midcase/notes"},
 	{"midcase/examples"},

@@ -11,7 +11,7 @@ import (
 // Batch is what came in together from one file.
 type Batch struct {
 	ID       string    `json:"id"`
-	As       string    `json:"as"` // sales, stock or clients
+	As       string    `json:"as"` // sales, stock, clients or bank
 	File     string    `json:"file"`
 	SHA256   string    `json:"sha256"` // of the file
 	At       time.Time `json:"at"`
@@ -19,7 +19,9 @@ type Batch struct {
 	Sales    []string  `json:"sales,omitempty"`   // ids of what it added
 	Watches  []WatchID `json:"watches,omitempty"` // likewise
 	Clients  []string  `json:"clients,omitempty"`
-	Repeated int       `json:"repeated"` // rows that were there already
+	Entries  []string  `json:"entries,omitempty"` // of a bank statement: what was booked
+	Lines    []string  `json:"lines,omitempty"`   // likewise: the keys of its lines
+	Repeated int       `json:"repeated"`          // rows that were there already
 	KeptOut  []OutRow  `json:"kept_out,omitempty"`
 	Says     []string  `json:"says,omitempty"` // what came in but not whole, with its line
 	Undone   *Undone   `json:"undone,omitempty"`
@@ -38,6 +40,8 @@ func (b Batch) Added() int {
 		return len(b.Watches)
 	case "sales":
 		return len(b.Sales)
+	case "bank":
+		return len(b.Lines)
 	}
 	return len(b.Clients)
 }

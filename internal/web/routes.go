@@ -11,7 +11,8 @@ func (s *site) areas() []area {
 	return []area{
 		&stockPages{s}, &watchPages{s, small}, &sheetPages{s}, &noteReader{s}, &counterPages{s}, &bookPages{s}, &bookEditor{s}, &bookNotes{s}, &examplePages{s}, &rankPages{s}, &bringIn{site: s}, &marketPages{s},
 		&clientPages{s}, &calendarPages{s}, newHearing(s), &photoBench{site: s, small: small}, &lifePages{s}, &dealPages{s},
-		&ledgerPages{s}, &paperPages{s}, &settingsPages{s}, &startPages{s}, &comparePages{s}, &api{s},
+		&ledgerPages{s}, &bankStatements{ledgerPages: ledgerPages{s}},
+		&paperPages{s}, &settingsPages{s}, &startPages{s}, &comparePages{s}, &api{s},
 		&staffPages{s}, &carePages{s},
 	}
 }

@@ -9,19 +9,25 @@ import (
 	"slices"
 
 	"midcase/internal/shop"
+	"midcase/internal/shop/accounts"
 	"midcase/internal/shop/people"
+	"midcase/internal/shop/trade"
 	"midcase/tables"
 )
 
 // Room brings files in. It is safe for concurrent use.
 type Room struct {
-	shop   *shop.Shop
-	stores shop.Stores
-	people *people.Room
+	shop     *shop.Shop
+	stores   shop.Stores
+	people   *people.Room
+	trade    *trade.Room
+	accounts *accounts.Room
 }
 
 // New opens the room of a shop.
-func New(s *shop.Shop, p *people.Room) *Room { return &Room{shop: s, stores: s.Stores(), people: p} }
+func New(s *shop.Shop, p *people.Room, t *trade.Room, a *accounts.Room) *Room {
+	return &Room{shop: s, stores: s.Stores(), people: p, trade: t, accounts: a}
+}
 
 // File is a file to bring in.
 type File struct {
@@ -59,7 +65,8 @@ func (r *Room) Bring(ctx context.Context, f File, by string) (Preview, error) {
 	}
 	f.Answers = p.Answers
 	if err := r.remember(ctx, f, p.Columns); err != nil {
-		p.Batch.Says = append(p.Batch.Says, "The answers could not be kept for the next file like this one: "+err.Error())
+		p.Batch.Says = append(p.Batch.Says,
+			"The answers could not be kept for the next file like this one: "+err.Error())
 	}
 	return p, nil
 }

@@ -22,6 +22,9 @@ func (r *Room) Undo(ctx context.Context, id, by string) (shop.Batch, error) {
 	if err != nil {
 		return b, err
 	}
+	if b.As == OfBank {
+		return r.undoBank(ctx, b, by)
+	}
 	u := &undoing{Room: r, by: by, batch: b,
 		step: shop.Step{Import: &shop.Import{}, Items: map[shop.WatchID][]evidence.Item{}},
 		done: shop.Undone{At: r.shop.Now(), By: by}}

@@ -39,10 +39,10 @@ func Open(ctx context.Context, stores shop.Stores, opt shop.Options) (*Shop, err
 	if err != nil {
 		return nil, err
 	}
-	p, a := people.New(s), accounts.New(s)
-	return &Shop{Shop: s, Intake: intake.New(s), Trade: trade.New(s), People: p, Accounts: a,
+	p, a, t := people.New(s), accounts.New(s), trade.New(s)
+	return &Shop{Shop: s, Intake: intake.New(s), Trade: t, People: p, Accounts: a,
 		Library: library.New(s), Desk: desk.New(s, p, a), Staff: staff.New(s),
-		Imports: imports.New(s, p)}, nil
+		Imports: imports.New(s, p, t, a)}, nil
 }
 
 // Warm reads into memory what client pages, matching and the calendar begin with, so that

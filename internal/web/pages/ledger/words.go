@@ -28,7 +28,8 @@ type Place struct{ ID, Name, Path string }
 // Places lists the pages of the ledger.
 func Places() []Place {
 	return []Place{{"balance", "Balance", "/ledger"}, {"journal", "Journal", "/ledger/journal"},
-		{"due", "To settle", "/ledger/due"}, {"stock-book", "Stock book", "/ledger/stock-book"},
+		{"due", "To settle", "/ledger/due"}, {"statement", "Bank statement", "/ledger/statement"}, {"stock-book",
+			"Stock book", "/ledger/stock-book"},
 		{"vat", "VAT", "/ledger/vat"}, {"profit", "Profit", "/ledger/profit"}, {"ageing", "Ages",
 			"/ledger/ageing"}, {"enter", "Enter", "/ledger/enter"}}
 }
@@ -60,6 +61,9 @@ var accountNames = func() map[ledger.Account]string {
 }()
 
 func accountName(a ledger.Account) string { return accountNames[a] }
+
+// accountOf names an account by its id.
+func accountOf(id string) string { return accountName(ledger.Account(id)) }
 
 // accountsToChoose are the accounts and their groups to narrow the journal by.
 func accountsToChoose() []frame.Choice {

@@ -59,10 +59,11 @@ type BookMetal struct {
 
 // BookCalibre is a movement that the reference was fitted with.
 type BookCalibre struct {
-	Value   string `json:"value"`
-	Jewels  int    `json:"jewels,omitempty"`
-	Winding string `json:"winding,omitempty"` // hand or automatic
-	Made    string `json:"made,omitempty"`
+	Value        string `json:"value"`
+	BeatsPerHour int    `json:"beats_per_hour,omitempty"`
+	Jewels       int    `json:"jewels,omitempty"`
+	Winding      string `json:"winding,omitempty"` // hand or automatic
+	Made         string `json:"made,omitempty"`
 	Ground
 }
 
@@ -93,6 +94,7 @@ type BookVariant struct {
 	Service  bool         `json:"service,omitempty"`
 	Supplied string       `json:"supplied,omitempty"` // when a service part was supplied
 	Lume     string       `json:"lume,omitempty"`
+	Look     string       `json:"look,omitempty"` // how to recognise it
 	Ground
 }
 
@@ -109,6 +111,7 @@ type Milestone struct {
 	Month           string `json:"month"`
 	PlusMinusMonths int    `json:"plus_minus_months"`
 	Mark            string `json:"mark"` // serial or movement_number
+	Source          string `json:"source,omitempty"`
 	Ground
 }
 

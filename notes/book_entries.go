@@ -1,7 +1,9 @@
 package notes
 
 import (
+	"cmp"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
@@ -11,7 +13,7 @@ import (
 )
 
 // assumedSource is the source of what the text does not say.
-const assumedSource = refbook.AssumedMark + ", not in the notes"
+const assumedSource = refbook.AssumedMark + ", not said"
 
 // Assumption is a value that nobody said and the book needs, with what would replace it.
 type Assumption struct {
@@ -70,7 +72,7 @@ func (e *entries) serials(all []Milestone) {
 				e.assume(s.ID, "%d in %s is left out: the number before it was reached later", m.Number, m.Month)
 				continue
 			}
-			s.Anchors = append(s.Anchors, refbook.Anchor{Number: int64(m.Number), Month: month, Source: e.source})
+			s.Anchors = append(s.Anchors, refbook.Anchor{Number: int64(m.Number), Month: month, Source: cmp.Or(m.Source, e.source)})
 		}
 		switch {
 		case len(s.Anchors) == 1:
@@ -100,7 +102,7 @@ var knownMetals = map[string]refbook.Metal{
 func (e *entries) metal(ref BookReference, into *refbook.Reference) {
 	into.Metal = "steel"
 	if len(ref.Metals) == 0 {
-		e.assume(ref.ID, "case of steel: the notes name no metal")
+		e.assume(ref.ID, "case of steel: no metal was named")
 	}
 	var also []string
 	for i, m := range ref.Metals {
@@ -111,7 +113,7 @@ func (e *entries) metal(ref BookReference, into *refbook.Reference) {
 		if i == 0 {
 			into.Metal = m.Value
 			if m.Assumed {
-				e.assume(ref.ID, "%s: the notes do not say so outright", known.Name)
+				e.assume(ref.ID, "%s: not said outright", known.Name)
 			}
 		} else {
 			also = append(also, strings.ToLower(known.Name))
@@ -121,6 +123,15 @@ func (e *entries) metal(ref BookReference, into *refbook.Reference) {
 		into.Note = "Also made in " + strings.Join(also, " and in ") + "."
 	}
 	e.haveMetal(into.Metal)
+}
+
+// KnownMetals lists the metals that notes can name, by id.
+func KnownMetals() []refbook.Metal {
+	var out []refbook.Metal
+	for _, id := range slices.Sorted(maps.Keys(knownMetals)) {
+		out = append(out, knownMetals[id])
+	}
+	return out
 }
 
 func (e *entries) haveMetal(id string) {
@@ -144,7 +155,7 @@ func (e *entries) family(kind string) string {
 func (e *entries) reference(ref BookReference) {
 	out := refbook.Reference{ID: ref.ID, Family: e.family(ref.Kind), Source: e.source}
 	if ref.Made == nil {
-		e.assume(ref.ID, "left out of the book: the notes do not say when it was made")
+		e.assume(ref.ID, "left out of the book: not said when it was made")
 		return
 	}
 	made, err := edtf.Parse(ref.Made.Value)
@@ -201,10 +212,13 @@ func (e *entries) calibre(ref string, c BookCalibre, made edtf.Date) string {
 	if first, ok := made.FirstMonth(); ok {
 		year = first.Year()
 	}
-	beat := refbook.UsualBeat(year)
-	e.assume(ref, "calibre %s beats %d times an hour: the notes do not say", c.Value, beat)
+	beat, source := c.BeatsPerHour, e.source
+	if beat == 0 {
+		beat, source = refbook.UsualBeat(year), e.source+"; beat "+assumedSource
+		e.assume(ref, "calibre %s beats %d times an hour: not said", c.Value, beat)
+	}
 	e.maker.Calibres = append(e.maker.Calibres, refbook.Calibre{ID: c.Value, BeatsPerHour: beat, Jewels: c.Jewels,
-		Winding: c.Winding, Source: e.source + "; beat " + assumedSource})
+		Winding: c.Winding, Source: source})
 	return c.Value
 }
 
@@ -214,7 +228,8 @@ func (e *entries) slot(ref *refbook.Reference, s BookSlot, lugs float64) (refboo
 		out.Replaced, out.Source = s.Replaced.Value, ""
 	}
 	for _, v := range s.Variants {
-		x := refbook.Variant{ID: e.variantID(&out, v), Name: v.Name, Service: v.Service, Lume: v.Lume, Source: sourceOf(v.Ground, e.source)}
+		x := refbook.Variant{ID: e.variantID(&out, v), Name: v.Name, Look: v.Look, Service: v.Service, Lume: v.Lume,
+			Source: sourceOf(v.Ground, e.source)}
 		if v.Service {
 			x.Supplied, _ = edtf.Parse(v.Supplied)
 		}

@@ -323,6 +323,9 @@ func (r *reader) isTotal(row gridRow) bool {
 
 // finish asks what is open and counts what was understood.
 func (r *reader) finish() {
+	if r.as == Sales || r.as == Stock {
+		r.nameMakers()
+	}
 	ask := func(id string, lines []int, one, more string, choices ...string) {
 		if len(lines) == 0 || r.opt.Answers[id] != "" {
 			return

@@ -49,8 +49,6 @@ func (r *reader) watch(row gridRow, out *Row) {
 	if named.maker != "" {
 		out.Fields["maker"] = named.maker
 		r.took("maker")
-	} else {
-		r.noMaker = append(r.noMaker, row.line)
 	}
 	if named.reference != "" {
 		out.Fields["reference"] = named.reference
@@ -210,7 +208,7 @@ func (r *reader) stock(row gridRow, out *Row) bool {
 	r.text(row, out, "seller", "buyer", "movement", "place", "note")
 	r.stateOf(row, out)
 	r.set(row, out)
-	r.evidence(row, out)
+	r.evidence(out)
 	return true
 }
 
@@ -229,7 +227,7 @@ func (r *reader) year(row gridRow, out *Row) {
 }
 
 // evidence reads the note column as notes on the watch.
-func (r *reader) evidence(row gridRow, out *Row) {
+func (r *reader) evidence(out *Row) {
 	note, _ := out.Fields["note"].(string)
 	if note == "" {
 		return

@@ -29,11 +29,66 @@ func (r *reader) nameWatch(text, maker, reference string) watchNamed {
 		ref, rest := r.code(strings.Fields(refWord.ReplaceAllString(reference, "")))
 		return watchNamed{maker, ref, rest}
 	}
-	if answer := r.opt.Answers[AskMaker]; answer != "" && maker == "" {
-		ref, rest := r.code(strings.Fields(clean))
-		return watchNamed{answer, ref, rest}
-	}
 	return r.splitNames(strings.Fields(clean))
+}
+
+// nameMakers gives the rows that name no maker the one that stands behind their reference ("218 Orbenau", where other
+// rows name Orbenau), else the only one of whom other rows name the reference, else the answer given. What is left is
+// asked about.
+func (r *reader) nameMakers() {
+	named, of := map[string]string{}, map[string]map[string]bool{}
+	for _, row := range r.out.Rows {
+		maker, _ := row.Fields["maker"].(string)
+		reference, _ := row.Fields["reference"].(string)
+		if maker == "" {
+			continue
+		}
+		named[letters(maker)] = maker
+		if of[letters(reference)] == nil {
+			of[letters(reference)] = map[string]bool{}
+		}
+		of[letters(reference)][maker] = true
+	}
+	for i := range r.out.Rows {
+		row := &r.out.Rows[i]
+		reference, _ := row.Fields["reference"].(string)
+		if row.Fields["maker"] != nil || reference == "" {
+			continue
+		}
+		maker, without := makerBehind(reference, named)
+		if all := of[letters(without)]; maker == "" && len(all) == 1 && without != "" {
+			for maker = range all {
+			}
+		}
+		if maker == "" {
+			maker = r.opt.Answers[AskMaker]
+		}
+		if maker == "" {
+			r.noMaker = append(r.noMaker, row.Line)
+			continue
+		}
+		w := r.spelled(watchNamed{maker: maker, reference: without})
+		row.Fields["maker"] = w.maker
+		r.took("maker")
+		if w.reference != "" {
+			row.Fields["reference"] = w.reference
+			r.took("watch")
+		}
+		if r.as == Stock {
+			r.evidence(row)
+		}
+	}
+}
+
+// makerBehind parts "218 Orbenau" where Orbenau is a maker that other rows name.
+func makerBehind(reference string, named map[string]string) (maker, without string) {
+	words := strings.Fields(reference)
+	for at := 1; at < len(words); at++ {
+		if m, ok := named[letters(strings.Join(words[at:], " "))]; ok {
+			return m, strings.Join(words[:at], " ")
+		}
+	}
+	return "", reference
 }
 
 // otherMaker reports whether a row names a maker of its own that is not the one which the
@@ -80,9 +135,6 @@ func (r *reader) splitNames(words []string) watchNamed {
 	}
 	ref, rest := r.code(words[at:])
 	maker := strings.Trim(strings.Join(words[:at], " "), " .,-–")
-	if maker == "" { // "218 Orbenau"
-		return watchNamed{maker: rest, reference: ref}
-	}
 	return watchNamed{maker, ref, rest}
 }
 

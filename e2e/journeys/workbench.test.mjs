@@ -35,7 +35,7 @@ test("the book is edited: a mistake is shown at its line, the effect before savi
 
   for (const p of [page, other]) {
     await p.goto("/book/corvane/KR-2");
-    await p.getByRole("link", { name: "Edit, or add a version" }).click();
+    await p.getByRole("link", { name: "its text" }).click();
     await p.waitForURL(/book-edit/);
   }
   const text = page.getByLabel("Text (YAML)");

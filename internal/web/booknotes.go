@@ -52,6 +52,11 @@ func (s *bookNotes) read(w http.ResponseWriter, r *http.Request) error {
 		w.WriteHeader(http.StatusUnprocessableEntity)
 		return booknotes.Page(d).Render(r.Context(), w)
 	}
+	return s.review(w, r, d)
+}
+
+// review shows what was understood of a text, or saves what was kept of it.
+func (s *bookNotes) review(w http.ResponseWriter, r *http.Request, d booknotes.Data) error {
 	reading := notes.ReadBook(d.Text, d.Named)
 	answered := r.PostForm.Has("do")
 	s.rows(&d, r, &reading, answered)
@@ -75,6 +80,24 @@ func (s *bookNotes) read(w http.ResponseWriter, r *http.Request) error {
 		w.WriteHeader(http.StatusUnprocessableEntity)
 	}
 	return booknotes.Page(d).Render(r.Context(), w)
+}
+
+// reads reports whether a text says something of references that the book could hold.
+func (s *bookNotes) reads(text string) bool {
+	for _, m := range notes.ReadBook(text, "").Makers {
+		for _, ref := range m.References {
+			if ref.Made != nil || len(ref.Slots) > 0 {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// dropped shows what was understood of a notebook that came as a file.
+func (s *bookNotes) dropped(w http.ResponseWriter, r *http.Request, text string) error {
+	f := takingNotebook.Of(r.Context(), notebookForm{Text: text})
+	return s.review(w, r, booknotes.Data{Frame: s.frame("book", "Book entries from notes"), Form: &f.View, Text: text})
 }
 
 // rows shows what was understood, as the dealer has kept, mended and dropped it.

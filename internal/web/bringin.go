@@ -1,6 +1,7 @@
 package web
 
 import (
+	"bytes"
 	"crypto/rand"
 	"errors"
 	"fmt"
@@ -9,6 +10,7 @@ import (
 	"net/url"
 	"path"
 	"strings"
+	"unicode/utf8"
 
 	"midcase/internal/shop"
 	"midcase/internal/shop/imports"
@@ -68,6 +70,9 @@ func (s *bringIn) take(w http.ResponseWriter, r *http.Request) error {
 	}
 	as := s.shop.Imports.Guess(r.Context(), name, data)
 	if as == "" {
+		if text, is := prose(data); is && (&bookNotes{s.site}).reads(text) {
+			return (&bookNotes{s.site}).dropped(w, r, text)
+		}
 		return s.show(w, r, name+" holds no table that was understood. "+
 			"A table has a row of headings and rows below it, as CSV, TSV or XLSX.")
 	}
@@ -75,6 +80,14 @@ func (s *bringIn) take(w http.ResponseWriter, r *http.Request) error {
 	s.held.keep(f)
 	http.Redirect(w, r, "/bring-in/"+f.token+"?as="+url.QueryEscape(string(as)), http.StatusSeeOther)
 	return nil
+}
+
+// prose is a file as text; ok is false where it is none, or too long to be a notebook.
+func prose(data []byte) (text string, ok bool) {
+	if len(data) > maxNotebook || !utf8.Valid(data) || bytes.ContainsRune(data, 0) {
+		return "", false
+	}
+	return plainText(strings.TrimPrefix(string(data), "\ufeff")), true
 }
 
 // dropped is the file of a request, or what was pasted.

@@ -285,7 +285,7 @@ func (q Inquiry) Words(n Named, amount func(money.Money) string) string {
 		out = append(out, set)
 	}
 	for _, d := range q.Seen {
-		out = append(out, SeenWords(d))
+		out = append(out, seenNamed(n, d))
 	}
 	if !q.Asked.IsZero() {
 		out = append(out, amount(q.Asked)+" asked")
@@ -294,6 +294,20 @@ func (q Inquiry) Words(n Named, amount func(money.Money) string) string {
 		return "the reference alone"
 	}
 	return strings.Join(out, ", ")
+}
+
+// seenNamed is SeenWords with a version by the name that the book gives it.
+func seenNamed(n Named, d evidence.Data) string {
+	fitted, ok := d.(*evidence.Fitted)
+	if !ok || fitted.Absent || fitted.Variant == "" || n.Reference == nil {
+		return SeenWords(d)
+	}
+	for _, s := range n.Reference.Slots {
+		if v, ok := s.Variant(fitted.Variant); ok && s.Slot == fitted.Slot {
+			return s.Slot.Name() + ": " + v.Name
+		}
+	}
+	return SeenWords(d)
 }
 
 // SeenWords is what was seen or told at a glance, in the words of the counter.

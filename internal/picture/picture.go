@@ -10,6 +10,8 @@ import (
 	"image/jpeg"
 	_ "image/png" // decoder
 	"io"
+	"strings"
+	"time"
 
 	"github.com/bep/imagemeta"
 	_ "github.com/gen2brain/webp" // decoder
@@ -37,6 +39,8 @@ type Info struct {
 	HeightPx    int    // upright
 	Orientation int    // EXIF, 1–8
 	Taken       string // EXIF time as YYYY-MM-DD; empty where there is none
+	// At is the same with hour, minute and second, by the camera's clock, which names no zone: given as UTC.
+	At time.Time
 }
 
 var mediaTypes = map[string]string{
@@ -70,7 +74,7 @@ func Inspect(b []byte) (Info, error) {
 	}
 	info := Info{MediaType: media, WidthPx: c.Width, HeightPx: c.Height, Orientation: 1}
 	if kind, ok := withEXIF[format]; ok {
-		info.Orientation, info.Taken = exif(b, kind)
+		info.Orientation, info.Taken, info.At = exif(b, kind)
 	}
 	if info.Orientation >= 5 {
 		info.WidthPx, info.HeightPx = info.HeightPx, info.WidthPx
@@ -133,11 +137,11 @@ func words(err error) string {
 }
 
 // exif reads orientation and day; a picture without them is upright and undated.
-func exif(b []byte, kind imagemeta.ImageFormat) (orientation int, taken string) {
+func exif(b []byte, kind imagemeta.ImageFormat) (orientation int, taken string, at time.Time) {
 	orientation = 1
 	defer func() {
 		if recover() != nil { // damaged metadata say nothing; the picture may be whole
-			orientation, taken = 1, ""
+			orientation, taken, at = 1, "", time.Time{}
 		}
 	}()
 	_, err := imagemeta.Decode(imagemeta.Options{
@@ -151,15 +155,16 @@ func exif(b []byte, kind imagemeta.ImageFormat) (orientation int, taken string) 
 			case "DateTimeOriginal":
 				if s, ok := t.Value.(string); ok && len(s) >= 10 {
 					taken = s[0:4] + "-" + s[5:7] + "-" + s[8:10]
+					at, _ = time.Parse("2006:01:02 15:04:05", strings.TrimRight(s, "\x00 "))
 				}
 			}
 			return nil
 		},
 	})
 	if err != nil {
-		return 1, ""
+		return 1, "", time.Time{}
 	}
-	return orientation, taken
+	return orientation, taken, at
 }
 
 // Check reads the whole picture and drops its pixels: a picture that passes can be shown.

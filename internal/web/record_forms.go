@@ -145,7 +145,7 @@ type (
 		Note   string        `form:"note" label:"Note" kind:"area"`
 	}
 	photoForm struct {
-		Picture form.File `form:"picture,needed,broad" label:"Picture" want:"a picture" hint:"JPEG, PNG, WebP, AVIF or HEIC, up to 60 megapixels. The original is kept; location data is never published." accept:"image/jpeg,image/png,image/webp,image/avif,image/heic"`
+		Picture form.File `form:"picture,needed,broad" label:"Picture" want:"a picture" hint:"JPEG, PNG, WebP, AVIF, HEIC or TIFF, up to 60 megapixels. The original is kept; location data is never published." accept:"image/jpeg,image/png,image/webp,image/avif,image/heic,image/tiff"`
 		View    string    `form:"view" label:"It shows" kind:"choice"`
 		Caption string    `form:"caption" label:"Caption"`
 	}

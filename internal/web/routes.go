@@ -9,7 +9,7 @@ type area interface{ routes(mux *http.ServeMux) }
 func (s *site) areas() []area {
 	small := &thumbnails{}
 	return []area{
-		&stockPages{s}, &watchPages{s, small}, &sheetPages{s}, &noteReader{s}, &counterPages{s}, &bookPages{s}, &bookEditor{s}, &bookWriter{s}, &bookNotes{s}, &examplePages{s}, &rankPages{s}, &bringIn{site: s}, &marketPages{s},
+		&stockPages{s}, &watchPages{s, small}, &sheetPages{s}, &noteReader{s}, &counterPages{s}, &bookPages{s}, &bookEditor{s}, &bookWriter{s}, &contactSheets{site: s}, &bookNotes{s}, &examplePages{s}, &rankPages{s}, &bringIn{site: s}, &marketPages{s},
 		&clientPages{s}, &calendarPages{s}, newHearing(s), &photoBench{site: s, small: small}, &lifePages{s}, &dealPages{s},
 		&ledgerPages{s}, &bankStatements{ledgerPages: ledgerPages{s}},
 		&paperPages{s}, &settingsPages{s}, &startPages{s}, &comparePages{s}, &api{s},

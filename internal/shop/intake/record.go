@@ -115,12 +115,12 @@ func (r *Room) AddPhoto(ctx context.Context, id shop.WatchID, view, caption stri
 		return evidence.Item{}, fmt.Errorf("%s: %w", what, err)
 	}
 	if err == nil && len(b) == 0 {
-		return evidence.Item{}, shop.Refuse(what, "picture", "an empty file", "a JPEG, PNG, WebP, AVIF or HEIC picture")
+		return evidence.Item{}, shop.Refuse(what, "picture", "an empty file", "a JPEG, PNG, WebP, AVIF, HEIC or TIFF picture")
 	}
 	if err != nil {
 		found, _, _ := strings.Cut(err.Error(), "; ")
 		return evidence.Item{}, shop.Refuse(what, "picture", found,
-			"a whole JPEG, PNG, WebP, AVIF or HEIC picture of at most 60 megapixels")
+			"a whole JPEG, PNG, WebP, AVIF, HEIC or TIFF picture of at most 60 megapixels")
 	}
 	photo := &evidence.Photo{Blob: "not kept yet", View: view, Caption: caption, WidthPx: info.WidthPx,
 		HeightPx: info.HeightPx, MediaType: info.MediaType}

@@ -7,6 +7,7 @@ import "midcase/internal/shop"
 type Room struct {
 	shop   *shop.Shop
 	stores shop.Stores
+	sorted sorted // of the shop's own pictures
 }
 
 // New opens the room of a shop.

@@ -84,7 +84,7 @@ func likeness(ctx context.Context, file io.Reader) ([]byte, string, error) {
 			return nil, "", fmt.Errorf("add an example: %w", err)
 		}
 		found, _, _ := strings.Cut(err.Error(), "; ")
-		return nil, "", shop.Refuse("add an example", "picture", found, "a whole JPEG, PNG, WebP, AVIF or HEIC picture")
+		return nil, "", shop.Refuse("add an example", "picture", found, "a whole JPEG, PNG, WebP, AVIF, HEIC or TIFF picture")
 	}
 	img, _, err := picture.Decode(ctx, b)
 	if err != nil {

@@ -174,7 +174,7 @@ func (s *watchPages) addPhoto(w http.ResponseWriter, r *http.Request) error {
 // for, as it came otherwise.
 func (s *watchPages) picture(w http.ResponseWriter, r *http.Request) error {
 	original := func() ([]byte, error) { return s.shop.Picture(r.Context(), r.PathValue("sha")) }
-	side := map[string]int{"320": 320, "1200": 1200}[r.FormValue("side")]
+	side := map[string]int{"96": 96, "320": 320, "1200": 1200}[r.FormValue("side")]
 	const forGood = "private, max-age=31536000, immutable"
 	if side > 0 {
 		b, err := s.small.get(r.Context(), r.PathValue("sha"), side, original)

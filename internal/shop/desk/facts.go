@@ -20,10 +20,26 @@ type Facts struct {
 	Box         bool   // recorded as there
 	Verdicts    map[evidence.Slot]string
 	Service     map[evidence.Slot]bool            // a later replacement made by the maker
+	Picture     string                            // SHA-256 of the picture that shows it best; empty where there is none
 	Terms       map[string]map[evidence.Slot]bool // findings, and what was looked for and not found is left out
 
 	looks map[evidence.Slot]string // search key of what is said of the part that is fitted
 	words string                   // search key of all that is said
+}
+
+// bestPicture is the latest picture from the front, else of the dial, else any.
+func bestPicture(file evidence.File) string {
+	best, rank := "", 0
+	for _, it := range file.Items {
+		p, ok := it.Data.(*evidence.Photo)
+		if !ok || len(p.Blob) != 64 {
+			continue
+		}
+		if r := map[string]int{"front": 3, "dial": 2}[p.View] + 1; r > rank {
+			best, rank = p.Blob, r
+		}
+	}
+	return best
 }
 
 // gather takes the facts of a watch.
@@ -31,6 +47,7 @@ func gather(o opinion.Opinion, file evidence.File, book *refbook.Book) *Facts {
 	f := &Facts{Metal: o.Watch.Metal, Calibre: o.Watch.Calibre, Set: o.Watch.Set,
 		Verdicts: map[evidence.Slot]string{}, Service: map[evidence.Slot]bool{},
 		Terms: map[string]map[evidence.Slot]bool{}, looks: map[evidence.Slot]string{}}
+	f.Picture = bestPicture(file)
 	if o.Dating.Known {
 		f.First, f.Last = o.Dating.Interval90[0].Year(), o.Dating.Interval90[1].Year()
 	}

@@ -50,6 +50,13 @@ type pictureDrop struct {
 	broken []string
 }
 
+// read are the pictures read so far; more may come while they are looked at.
+func (d *pictureDrop) read() []droppedShot {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	return slices.Clone(d.shots)
+}
+
 type droppedShot struct {
 	intake.Shot
 	name, file string
@@ -171,12 +178,12 @@ func (s *contactSheets) add(ctx context.Context, d *pictureDrop, h *multipart.Fi
 func (s *contactSheets) small(w http.ResponseWriter, r *http.Request) error {
 	d, ok := s.find(r, r.PathValue("sheet"))
 	n, err := strconv.Atoi(r.PathValue("n"))
-	if !ok || err != nil || n < 0 || n >= len(d.shots) {
+	if !ok || err != nil || n < 0 || n >= len(d.read()) {
 		return fmt.Errorf("picture: %w", shop.ErrNotFound)
 	}
 	w.Header().Set("Content-Type", "image/jpeg")
 	w.Header().Set("Cache-Control", "private, max-age=1800")
-	_, err = w.Write(d.shots[n].Small)
+	_, err = w.Write(d.read()[n].Small)
 	return err
 }
 
@@ -196,8 +203,9 @@ func (s *contactSheets) look(w http.ResponseWriter, r *http.Request) error {
 
 // proposed sorts the pictures of a sheet into watches.
 func (s *contactSheets) proposed(d *pictureDrop, model *photo.ViewModel) []pictures.Group {
-	shots := make([]photo.Shot, len(d.shots))
-	for i, x := range d.shots {
+	all := d.read()
+	shots := make([]photo.Shot, len(all))
+	for i, x := range all {
 		shots[i].At = x.Info.At
 		shots[i].View, shots[i].Sure = model.Of(x.Look)
 	}
@@ -206,15 +214,15 @@ func (s *contactSheets) proposed(d *pictureDrop, model *photo.ViewModel) []pictu
 		for len(out) <= g {
 			out = append(out, pictures.Group{N: len(out) + 1})
 		}
-		same := repeats(d.shots, i)
-		out[g].Shots = append(out[g].Shots, pictures.Shot{N: i, Name: d.shots[i].name, View: shots[i].View, Sure: shots[i].Sure,
+		same := repeats(all, i)
+		out[g].Shots = append(out[g].Shots, pictures.Shot{N: i, Name: all[i].name, View: shots[i].View, Sure: shots[i].Sure,
 			Same: same, Keep: !strings.HasPrefix(same, "the same file")})
 	}
 	for i := range out {
 		slices.SortStableFunc(out[i].Shots, func(a, b pictures.Shot) int {
-			return d.shots[a.N].Info.At.Compare(d.shots[b.N].Info.At)
+			return all[a.N].Info.At.Compare(all[b.N].Info.At)
 		})
-		out[i].When = between(d, out[i].Shots)
+		out[i].When = between(all, out[i].Shots)
 	}
 	return out
 }
@@ -236,8 +244,9 @@ func repeats(all []droppedShot, i int) string {
 	return ""
 }
 
-func between(d *pictureDrop, shots []pictures.Shot) string {
-	first, last := d.shots[shots[0].N].Info.At, d.shots[shots[len(shots)-1].N].Info.At
+// between says when the pictures of a group were taken.
+func between(all []droppedShot, shots []pictures.Shot) string {
+	first, last := all[shots[0].N].Info.At, all[shots[len(shots)-1].N].Info.At
 	switch {
 	case first.IsZero() || last.IsZero():
 		return ""
@@ -311,8 +320,8 @@ func (s *contactSheets) sent(w http.ResponseWriter, r *http.Request) error {
 
 // numbered are the groups as the form numbers them.
 func (s *contactSheets) numbered(r *http.Request, d *pictureDrop) []pictures.Group {
-	by := map[int]*pictures.Group{}
-	for i, x := range d.shots {
+	by, all := map[int]*pictures.Group{}, d.read()
+	for i, x := range all {
 		n, err := strconv.Atoi(strings.TrimSpace(r.PostFormValue(fmt.Sprintf("group.%d", i))))
 		if err != nil || n < 1 {
 			n = 1
@@ -324,12 +333,12 @@ func (s *contactSheets) numbered(r *http.Request, d *pictureDrop) []pictures.Gro
 		if !slices.Contains(evidence.PhotoViews(), view) {
 			view = "detail"
 		}
-		by[n].Shots = append(by[n].Shots, pictures.Shot{N: i, Name: x.name, View: view, Chosen: true, Same: repeats(d.shots, i),
+		by[n].Shots = append(by[n].Shots, pictures.Shot{N: i, Name: x.name, View: view, Chosen: true, Same: repeats(all, i),
 			Keep: slices.Contains(r.PostForm["keep"], strconv.Itoa(i))})
 	}
 	var out []pictures.Group
 	for _, g := range by {
-		g.When = between(d, g.Shots)
+		g.When = between(all, g.Shots)
 		out = append(out, *g)
 	}
 	slices.SortFunc(out, func(a, b pictures.Group) int { return a.N - b.N })
@@ -366,7 +375,7 @@ func (s *contactSheets) target(ctx context.Context, g pictures.Group) (target, s
 
 // keep records the pictures of a group with their watch.
 func (s *contactSheets) keep(r *http.Request, d *pictureDrop, g pictures.Group, to target) (pictures.Kept, error) {
-	ctx, out := r.Context(), pictures.Kept{Watch: to.watch, New: to.new}
+	ctx, out, all := r.Context(), pictures.Kept{Watch: to.watch, New: to.new}, d.read()
 	if to.none {
 		return out, nil
 	}
@@ -381,7 +390,7 @@ func (s *contactSheets) keep(r *http.Request, d *pictureDrop, g pictures.Group, 
 		if !x.Keep {
 			continue
 		}
-		has, err := s.shop.Intake.HasPicture(ctx, out.Watch.ID, d.shots[x.N].SHA)
+		has, err := s.shop.Intake.HasPicture(ctx, out.Watch.ID, all[x.N].SHA)
 		if err != nil {
 			return out, err
 		}
@@ -389,7 +398,7 @@ func (s *contactSheets) keep(r *http.Request, d *pictureDrop, g pictures.Group, 
 			out.Already++
 			continue
 		}
-		f, err := os.Open(d.shots[x.N].file)
+		f, err := os.Open(all[x.N].file)
 		if err != nil {
 			return out, fmt.Errorf("pictures: %w", err)
 		}

@@ -54,6 +54,7 @@ const (
 	mostSorted  = 240
 	leastSorted = 24
 	leastViews  = 3
+	mostFiles   = 400 // watches whose files are looked through for them, the latest first
 )
 
 // sorted are the looks of pictures whose view a person has said, by their SHA-256.
@@ -95,7 +96,7 @@ func (r *Room) viewsSaid(ctx context.Context) ([]*evidence.Photo, error) {
 		return nil, fmt.Errorf("views of the shop's pictures: %w", err)
 	}
 	var out []*evidence.Photo
-	for _, w := range slices.Backward(watches) {
+	for _, w := range slices.Backward(watches[max(0, len(watches)-mostFiles):]) {
 		items, err := r.stores.Watches.Evidence(ctx, w.ID)
 		if err != nil {
 			return nil, fmt.Errorf("views of the shop's pictures: %w", err)

@@ -156,7 +156,7 @@ func (f *Photo) dates() []namedDate { return []namedDate{{"taken", f.Taken}} }
 // Comparison says how a slot of this watch stands beside that of another watch.
 type Comparison struct {
 	Slot   Slot   `json:"slot,omitempty"` // none for the whole watch
-	Other  string `json:"other"` // the other watch's id
+	Other  string `json:"other"`          // the other watch's id
 	Result string `json:"result" jsonschema:"enum=better,enum=same,enum=worse"`
 	Note   string `json:"note,omitempty" typed:"text"`
 }

@@ -43,10 +43,10 @@ func TestEntriesSayWhatIsAssumed(t *testing.T) {
 		b.WriteString(a.About + ": " + a.Says + "\n")
 	}
 	for _, want := range []string{
-		"K-1: case of steel: the notes name no metal",
-		"K-1: calibre Or 2 beats 18000 times an hour: the notes do not say",
+		"K-1: case of steel: no metal was named",
+		"K-1: calibre Or 2 beats 18000 times an hour: not said",
 		"K-1: dial: the first version is taken to have been there from the start",
-		"K-2: left out of the book: the notes do not say when it was made",
+		"K-2: left out of the book: not said when it was made",
 		"one milestone makes no line of numbers",
 		"9000 in 1958-06 is left out",
 	} {

@@ -36,7 +36,7 @@ func wrap(width float64, spans ...spanOf) []line {
 	for _, w := range words(spans) {
 		space := 0.0
 		if w.space && len(l.pieces) > 0 {
-			space = w.spans[0].face.width(" ")
+			space = l.pieces[len(l.pieces)-1].face.width(" ")
 		}
 		if len(l.pieces) > 0 && l.width+space+w.width > width+1e-6 {
 			flush()

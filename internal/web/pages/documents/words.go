@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"net/url"
+	"slices"
 	"strings"
 
 	"midcase/internal/papers"
@@ -45,6 +46,12 @@ func says(k shop.PaperKind) string {
 	}[k]
 }
 
+// drafts are the forms in which a paper can be looked at before it is made. An e-invoice is none of them: without the
+// number that is given when it is made, it is not one.
+func drafts(k shop.PaperKind) []string {
+	return slices.DeleteFunc(slices.Clone(papers.Forms(k)), func(ending string) bool { return ending == "xml" })
+}
+
 // NewOffers lists what can be made of a watch.
 func NewOffers(ctx context.Context, w shop.Watch, dealings []papers.Occasion, names map[string]string) []Offer {
 	var out []Offer
@@ -53,7 +60,7 @@ func NewOffers(ctx context.Context, w shop.Watch, dealings []papers.Occasion, na
 			continue
 		}
 		if !k.Personal() {
-			out = append(out, Offer{Kind: k, Name: Name(k), Says: says(k), Previews: papers.Forms(k),
+			out = append(out, Offer{Kind: k, Name: Name(k), Says: says(k), Previews: drafts(k),
 				Dealt: papers.Occasion{Kind: k}})
 			continue
 		}
@@ -62,7 +69,7 @@ func NewOffers(ctx context.Context, w shop.Watch, dealings []papers.Occasion, na
 				continue
 			}
 			o := Offer{Kind: k, Name: Name(k), Says: says(k), Dealt: d, Step: stepWords(ctx, d, names),
-				Previews: papers.Forms(k), Once: len(d.Made) > 0 && (k == shop.PaperInvoice || k == shop.PaperCredit)}
+				Previews: drafts(k), Once: len(d.Made) > 0 && (k == shop.PaperInvoice || k == shop.PaperCredit)}
 			if d.Step.ID == "" {
 				o.AskPrice, o.Step = true, "before the purchase is booked, from "+name(names, w.Client)
 				if !w.Asked.IsZero() {

@@ -63,7 +63,7 @@ func (s *examplePages) show(w http.ResponseWriter, r *http.Request, problem stri
 		return err
 	}
 	d.Own = len(all) - len(d.Records)
-	d.Counts, d.Reach = counted(examples.CountOf(m, ref, all))
+	d.Counts, d.Reach = counted(ref, examples.CountOf(m, ref, all))
 	if len(ref.Serial) == 1 {
 		ofMaker, err := s.shop.Library.AllExamples(ctx, m.Name, "")
 		if err != nil {
@@ -119,11 +119,11 @@ func (s *examplePages) change(ctx context.Context, l examples.Learned) (seen.Cha
 }
 
 // counted says how common versions and metals are, and how the examples reached the shop.
-func counted(r examples.Rarity) (counts, reach []seen.Count) {
+func counted(ref *refbook.Reference, r examples.Rarity) (counts, reach []seen.Count) {
 	for _, x := range r.Versions {
 		counts = append(counts, seen.Count{What: x.What, Says: say.That("learn.share",
-			say.Term("slot", "slot", string(x.Slot), ""), say.Name("variant", x.What), say.Count("n", x.N),
-			say.Count("of", x.Of), say.Share("share", x.Share), say.Share("low", x.Interval90[0]),
+			say.Term("slot", "slot", string(x.Slot), ""), say.Name("variant", seen.VersionName(ref, x.Slot, x.What)),
+			say.Count("n", x.N), say.Count("of", x.Of), say.Share("share", x.Share), say.Share("low", x.Interval90[0]),
 			say.Share("high", x.Interval90[1]))})
 	}
 	for _, x := range r.Metals {

@@ -22,6 +22,16 @@ func Path(m *refbook.Maker, ref *refbook.Reference) string {
 	return "/book/" + refbook.Path(m.ID, ref.ID) + "/examples"
 }
 
+// VersionName is a version by the name that the book gives it, with its id, by which the drawing names it.
+func VersionName(ref *refbook.Reference, slot evidence.Slot, id string) string {
+	for _, s := range ref.Slots {
+		if v, ok := s.Variant(id); ok && s.Slot == slot && v.Name != "" {
+			return v.Name + " (" + id + ")"
+		}
+	}
+	return id
+}
+
 func (d Data) adding() templ.SafeURL {
 	return templ.SafeURL("/examples/new?reference=" + url.QueryEscape(d.Maker.Name+" "+d.Reference.ID))
 }

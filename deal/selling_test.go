@@ -238,6 +238,10 @@ func TestHighestPriceOfAListing(t *testing.T) {
 	})
 }
 
+// searchMisses is what the search of the best ask may leave, as a share of the value, beside what counts as equal: asks
+// are tried four apart first, and with so few draws what they earn goes up and down between them.
+const searchMisses = 5e-3
+
 // The best of the coarse search is that of all asks, but for what nobody would notice.
 func TestSearchFindsTheBest(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
@@ -248,7 +252,7 @@ func TestSearchFindsTheBest(t *testing.T) {
 		for _, ask := range d.choose.asks {
 			best = math.Max(best, d.choose.score(d.offer, ask, nil))
 		}
-		if got := d.choose.score(d.offer, d.ask, nil); best-got > (nearBest+2e-3)*math.Exp(in.Sale.LogMedian) {
+		if got := d.choose.score(d.offer, d.ask, nil); best-got > (nearBest+searchMisses)*math.Exp(in.Sale.LogMedian) {
 			t.Fatalf("found %g, there is %g", got, best)
 		}
 	})

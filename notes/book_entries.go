@@ -24,8 +24,11 @@ type Assumption struct {
 // Entries makes entries of the reference book from what was understood, ready to be
 // checked and saved, and lists what had to be assumed for them. at names where the notes
 // come from, for the source of each entry.
-func (m BookMaker) Entries(at string) (refbook.Maker, []Assumption) {
-	e := entries{source: at, maker: refbook.Maker{Schema: refbook.SchemaVersion, ID: slug(m.Name), Name: m.Name}}
+func (m BookMaker) Entries(at string) (refbook.Maker, []Assumption) { return m.entries(at, nil) }
+
+// entries leaves out the movements that the book has of the maker; known is nil where it has none.
+func (m BookMaker) entries(at string, known *refbook.Maker) (refbook.Maker, []Assumption) {
+	e := entries{source: at, known: known, maker: refbook.Maker{Schema: refbook.SchemaVersion, ID: slug(m.Name), Name: m.Name}}
 	e.serials(m.Serials)
 	for _, ref := range m.References {
 		e.reference(ref)
@@ -36,6 +39,7 @@ func (m BookMaker) Entries(at string) (refbook.Maker, []Assumption) {
 type entries struct {
 	maker   refbook.Maker
 	source  string
+	known   *refbook.Maker
 	assumed []Assumption
 }
 
@@ -207,6 +211,11 @@ func sourceOf(g Ground, source string) string {
 func (e *entries) calibre(ref string, c BookCalibre, made edtf.Date) string {
 	if slices.ContainsFunc(e.maker.Calibres, func(x refbook.Calibre) bool { return strings.EqualFold(x.ID, c.Value) }) {
 		return c.Value
+	}
+	if e.known != nil {
+		if has, ok := e.known.Calibre(c.Value); ok {
+			return has.ID
+		}
 	}
 	year := 0
 	if first, ok := made.FirstMonth(); ok {

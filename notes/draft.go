@@ -184,7 +184,7 @@ func (r *draftReader) reference(d Draft) BookReference {
 	return ref
 }
 
-// made reads the time of the reference; it needs a begin and an end, or none of what follows has.
+// made reads the time of the reference; without it nothing that follows has a beginning or an end.
 func (r *draftReader) made(words string) string {
 	if strings.TrimSpace(words) == "" {
 		r.wrong("made", "Enter when it was made, for example 1962 to 1971.")
@@ -207,8 +207,13 @@ func sentence(err error) string {
 	return string(unicode.ToUpper(first)) + err.Error()[n:] + "."
 }
 
+// ungrouped is a whole number as typed, without what parts its thousands.
+func ungrouped(typed string) string {
+	return strings.NewReplacer(",", "", ".", "", "'", "", "’", "", " ", "").Replace(typed)
+}
+
 func (r *draftReader) whole(field, typed string, low, high int, want string) int {
-	typed = strings.NewReplacer(",", "", ".", "", "'", "", "’", "", " ", "").Replace(typed)
+	typed = ungrouped(typed)
 	if typed == "" {
 		return 0
 	}

@@ -2,6 +2,7 @@ package notes
 
 import (
 	"cmp"
+	"fmt"
 	"slices"
 	"strconv"
 	"strings"
@@ -14,7 +15,7 @@ import (
 // Entries makes entries of the book from a draft that was read without problems, for a maker that the book does not
 // have (known is nil) or has. Families, metals and movements of the maker that the draft names are not entered again.
 func (d Draft) Entries(read BookMaker, known *refbook.Maker, source string) (refbook.Maker, []Assumption) {
-	out, assumed := read.Entries(source)
+	out, assumed := read.entries(source, known)
 	if d.Country != "" {
 		out.Country = strings.ToUpper(strings.TrimSpace(d.Country))
 	}
@@ -26,14 +27,26 @@ func (d Draft) Entries(read BookMaker, known *refbook.Maker, source string) (ref
 			d.adopt(&out, ref, known)
 		}
 	}
-	if known != nil {
-		assumed = slices.DeleteFunc(assumed, func(a Assumption) bool {
-			return slices.ContainsFunc(known.Calibres, func(c refbook.Calibre) bool {
-				return strings.HasPrefix(a.Says, "calibre "+c.ID+" beats ")
-			})
-		})
-	}
 	return out, assumed
+}
+
+// OtherCalibres are the movements of which the draft says other figures than the book has. They belong to all
+// references of the maker, so that they are not changed from one.
+func (d Draft) OtherCalibres(m *refbook.Maker) []DraftProblem {
+	var out []DraftProblem
+	for i, c := range d.Calibres {
+		known, ok := m.Calibre(strings.TrimSpace(c.Name))
+		if !ok {
+			continue
+		}
+		same := func(typed string, n int) bool { return typed == "" || ungrouped(typed) == strconv.Itoa(n) }
+		if !same(c.Beats, known.BeatsPerHour) || !same(c.Jewels, known.Jewels) ||
+			c.Winding != "" && known.Winding != c.Winding {
+			out = append(out, DraftProblem{Field: fmt.Sprintf("calibres.%d.name", i),
+				Says: "The book has " + known.ID + " with other figures. Change it in the text of the maker's file."})
+		}
+	}
+	return out
 }
 
 // adopt lets a reference use the family and the metal of the maker that the book has under the name given.

@@ -1,7 +1,10 @@
 package notes
 
 import (
+	"errors"
 	"fmt"
+	"slices"
+	"strconv"
 	"strings"
 
 	"midcase/edtf"
@@ -15,7 +18,7 @@ var gradually = []string{"rare at first", "few at first", "rare in the beginning
 
 const gradualMonths = 18
 
-// openBegins and openEnds are words for the begin and the end of the reference's time.
+// openBegins and openEnds are words for the beginning and the end of the reference's time.
 var (
 	openBegins = []string{"from the very start", "from the start", "from the beginning", "the first ones", "first ones"}
 	openEnds   = []string{"until the very end", "until the end", "till the end", "to the end", "to the last"}
@@ -64,7 +67,7 @@ func times(words string) []string {
 // readTime reads the words of one time.
 func readTime(words, made string) (BookWindow, error) {
 	refused := func() (BookWindow, error) {
-		return BookWindow{}, fmt.Errorf("%s", typed.Refusal(`"`+words+`"`, timeExample))
+		return BookWindow{}, errors.New(typed.Refusal(`"`+words+`"`, timeExample))
 	}
 	if _, err := edtf.Parse(words); err == nil {
 		return BookWindow{Made: words}, nil
@@ -87,7 +90,8 @@ func readTime(words, made string) (BookWindow, error) {
 	t := c.timingOf(0, last, said)
 	share := c.shareIn(0, last, said)
 	for i, tok := range c.all {
-		if !said[i] && tok.kind != mark && tok.kind != line && !hedges[tok.norm] && !c.filler(i) {
+		if !said[i] && tok.kind != mark && tok.kind != line && !hedges[tok.norm] &&
+			!slices.Contains(c.words.Filler, tok.norm) {
 			return refused()
 		}
 	}
@@ -98,14 +102,14 @@ func readTime(words, made string) (BookWindow, error) {
 	w := BookWindow{Made: c.from(one, 0) + "/" + c.to(one, 0), SoftMonths: max(soft, t.start.soft, t.end.soft), Share: share}
 	switch _, err := edtf.Parse(w.Made); {
 	case err != nil:
-		return BookWindow{}, fmt.Errorf("%s", typed.Refusal(`"`+words+`"`, "a time that ends after it begins, within "+made))
+		return BookWindow{}, errors.New(typed.Refusal(`"`+words+`"`, "a time that ends after it begins, within "+made))
 	case w.Made == "../..":
 		return refused()
 	}
 	return w, nil
 }
 
-// spelledOut puts the begin or the end of the reference's time in the place of words for it.
+// spelledOut puts the beginning or the end of the reference's time in the place of words for it.
 func spelledOut(words, relation, at string, phrases []string) string {
 	moment := inWords(strings.TrimRight(at, "~?%"))
 	if at == ".." || moment == "" {
@@ -115,15 +119,6 @@ func spelledOut(words, relation, at string, phrases []string) string {
 		words = strings.ReplaceAll(words, p, relation+moment)
 	}
 	return words
-}
-
-func (c *chapter) filler(i int) bool {
-	for _, f := range c.words.Filler {
-		if f == c.all[i].norm {
-			return true
-		}
-	}
-	return false
 }
 
 // ReadMilestone reads a number of a watch and when it was reached, from two fields: "about 310,000" and "early 1966".
@@ -137,15 +132,15 @@ func ReadMilestone(number, when string) (Milestone, error) {
 			continue
 		}
 		if v := n.digits(); len(v) <= 12 {
-			_, err := fmt.Sscan(strings.TrimLeft(v, "0"), &m.Number)
-			if err == nil && n.last+1 < len(c.all) && c.all[n.last+1].joined && c.all[n.last+1].norm == "k" {
+			m.Number, _ = strconv.Atoi(v) // digits alone
+			if n.last+1 < len(c.all) && c.all[n.last+1].joined && c.all[n.last+1].norm == "k" {
 				m.Number *= 1000
 			}
 		}
 		break
 	}
 	if m.Number <= 0 {
-		return m, fmt.Errorf("%s", typed.Refusal(`"`+number+`"`, "a number, for example 310000 or about 310,000"))
+		return m, errors.New(typed.Refusal(`"`+number+`"`, "a number, for example 310000 or about 310,000"))
 	}
 	if month, err := edtf.ParseMonth(strings.TrimSpace(when)); err == nil {
 		m.Month = month.String()
@@ -158,7 +153,7 @@ func ReadMilestone(number, when string) (Milestone, error) {
 			return m, nil
 		}
 	}
-	return m, fmt.Errorf("%s", typed.Refusal(`"`+when+`"`, "when the number was reached, for example early 1966 or 1966-03"))
+	return m, errors.New(typed.Refusal(`"`+when+`"`, "when the number was reached, for example early 1966 or 1966-03"))
 }
 
 // TimesInWords writes windows of the book as ReadTimes reads them back.

@@ -63,8 +63,8 @@ func replace(text []byte, r *report, path string, value any) ([]byte, error) {
 func comments(lines []string) []string {
 	var found []string
 	all := yaml.CommentMap{}
-	var any any
-	if err := yaml.UnmarshalWithOptions([]byte(strings.Join(lines, "\n")), &any, yaml.CommentToMap(all)); err != nil {
+	var read any
+	if err := yaml.UnmarshalWithOptions([]byte(strings.Join(lines, "\n")), &read, yaml.CommentToMap(all)); err != nil {
 		return nil // the text was read before, so it reads
 	}
 	for _, at := range all {

@@ -8,7 +8,6 @@ import (
 	"strings"
 
 	"midcase/internal/bookdir"
-	"midcase/internal/shop"
 	"midcase/internal/web/form"
 	"midcase/internal/web/pages/booknotes"
 	"midcase/notes"
@@ -185,18 +184,11 @@ func (s *bookNotes) save(r *http.Request, d *booknotes.Data, makers []refbook.Ma
 			return "", nil
 		}
 		_, err = s.shop.Library.SaveBookFile(ctx, name, base, text, source(d.Why), s.user(ctx))
-		var problems refbook.Problems
-		var invalid *shop.Invalid
-		switch {
-		case errors.As(err, &problems):
-			for _, p := range problems {
-				d.Problems = append(d.Problems, fmt.Sprintf("%s: %s; %s", p.Path, p.Found, p.Hint))
-			}
+		if says, refused := bookRefusals(err); refused {
+			d.Problems = append(d.Problems, says...)
 			return "", nil
-		case errors.As(err, &invalid):
-			d.Problems = append(d.Problems, form.Says(invalid.Problems[0]))
-			return "", nil
-		case err != nil:
+		}
+		if err != nil {
 			return "", err
 		}
 		if to == "" {

@@ -14,6 +14,7 @@ import (
 	"midcase/internal/shop"
 	"midcase/internal/web/form"
 	"midcase/internal/web/pages/bookwrite"
+	"midcase/internal/web/pages/plot"
 	"midcase/internal/web/pages/watch"
 	"midcase/notes"
 	"midcase/refbook"
@@ -111,23 +112,32 @@ func savedAt(name string, d notes.Draft) string {
 
 // refusedByBook shows what the check of the whole book, or the store, refused.
 func refusedByBook(d *bookwrite.Data, err error) bool {
+	if errors.Is(err, shop.ErrConflict) {
+		d.Changed = true
+		return true
+	}
+	says, ok := bookRefusals(err)
+	d.Refused = append(d.Refused, says...)
+	return ok
+}
+
+// bookRefusals are the sentences for a maker's file that was refused; ok is false where the error is another one.
+func bookRefusals(err error) (says []string, ok bool) {
 	var problems refbook.Problems
 	var invalid *shop.Invalid
 	switch {
 	case errors.As(err, &problems):
 		for _, p := range problems {
-			d.Refused = append(d.Refused, fmt.Sprintf("%s: %s; %s", p.Path, p.Found, p.Hint))
+			says = append(says, fmt.Sprintf("%s: %s; %s", p.Path, p.Found, p.Hint))
 		}
 	case errors.As(err, &invalid):
 		for _, p := range invalid.Problems {
-			d.Refused = append(d.Refused, form.Says(p))
+			says = append(says, form.Says(p))
 		}
-	case errors.Is(err, shop.ErrConflict):
-		d.Changed = true
 	default:
-		return false
+		return nil, false
 	}
-	return true
+	return says, true
 }
 
 // look checks what would be saved and says on which watches the opinion would change.
@@ -192,6 +202,7 @@ func joined(d *bookwrite.Data, entry refbook.Maker, text []byte) ([]byte, error)
 			Says: "The book has this reference already. Open it in the book to change it."})
 		return nil, nil
 	}
+	d.Problems = append(d.Problems, d.Draft.OtherCalibres(d.Maker)...)
 	old, ok := d.Maker.Reference(d.Draft.Reference)
 	if d.Edits && ok && len(entry.References) == 1 {
 		amended := notes.Amended(*old, entry.References[0], notes.DraftOf(d.Maker, old), d.Draft)
@@ -212,27 +223,24 @@ func joined(d *bookwrite.Data, entry refbook.Maker, text []byte) ([]byte, error)
 	return text, nil
 }
 
-// mostRows is how many rows of a kind one form may hold.
-const mostRows = 500
-
 // draftSent is the draft that a form sent, as typed.
 func draftSent(f url.Values) notes.Draft {
 	get := func(parts ...any) string { return f.Get(bookwrite.Row(parts...)) }
 	d := notes.Draft{Maker: strings.TrimSpace(f.Get("maker")), Country: f.Get("country"),
 		Reference: strings.TrimSpace(f.Get("reference")), Name: f.Get("name"), Family: f.Get("family"), Made: f.Get("made"),
 		Metal: f.Get("metal"), Note: plainText(f.Get("note"))}
-	for i := 0; i < mostRows && f.Has(bookwrite.Row("calibres", i, "name")); i++ {
+	for i := 0; f.Has(bookwrite.Row("calibres", i, "name")); i++ {
 		d.Calibres = append(d.Calibres, notes.DraftCalibre{Name: get("calibres", i, "name"), Beats: get("calibres", i, "beats"),
 			Jewels: get("calibres", i, "jewels"), Winding: get("calibres", i, "winding")})
 	}
-	for i := 0; i < mostRows && f.Has(bookwrite.Row("sizes", i, "mm")); i++ {
+	for i := 0; f.Has(bookwrite.Row("sizes", i, "mm")); i++ {
 		if x := (notes.DraftSize{What: get("sizes", i, "what"), MM: get("sizes", i, "mm")}); x.MM != "" && x.What != "" {
 			d.Sizes = append(d.Sizes, x)
 		}
 	}
 	for _, slot := range evidence.Slots() {
 		p := notes.DraftPart{Slot: slot, Replaced: get("parts", slot, "replaced")}
-		for i := 0; i < mostRows && f.Has(bookwrite.Row("parts", slot, i, "name")); i++ {
+		for i := 0; f.Has(bookwrite.Row("parts", slot, i, "name")); i++ {
 			v := notes.DraftVersion{ID: get("parts", slot, i, "id"), Name: strings.TrimSpace(get("parts", slot, i, "name")),
 				When: strings.TrimSpace(get("parts", slot, i, "when")), Look: get("parts", slot, i, "look"),
 				Lume: get("parts", slot, i, "lume"), Service: get("parts", slot, i, "service") != ""}
@@ -250,8 +258,8 @@ func draftSent(f url.Values) notes.Draft {
 
 func numbersSent(f url.Values) []notes.DraftNumber {
 	var out []notes.DraftNumber
-	for k := 0; k < mostRows && f.Has(bookwrite.Row("numbers", k, 0, "mark")); k++ {
-		for i := 0; i < mostRows && f.Has(bookwrite.Row("numbers", k, i, "number")); i++ {
+	for k := 0; f.Has(bookwrite.Row("numbers", k, 0, "mark")); k++ {
+		for i := 0; f.Has(bookwrite.Row("numbers", k, i, "number")); i++ {
 			at := bookwrite.Row("numbers", k, i)
 			n := notes.DraftNumber{At: at, Run: f.Get(at + ".run"), Mark: f.Get(at + ".mark"), Number: f.Get(at + ".number"),
 				When: f.Get(at + ".when"), Source: f.Get(at + ".source")}
@@ -285,8 +293,8 @@ func (s *bookWriter) time(r *http.Request) (any, error) {
 		out.Wrong = "Enter when the reference was made first."
 		return out, nil
 	}
-	first, last := months(made)
-	out.Whole = [2]int{first, last}
+	whole := plot.Whole(made)
+	out.Whole = [2]int{int(whole.First), int(whole.Last)}
 	read, err := notes.ReadTimes(r.FormValue("words"), made.String())
 	if err != nil {
 		out.Wrong = err.Error()
@@ -297,21 +305,9 @@ func (s *bookWriter) time(r *http.Request) (any, error) {
 		if err != nil {
 			continue
 		}
-		from, to := max(first, monthOr(d.FirstMonth, first)), min(last, monthOr(d.LastMonth, last))
-		out.Windows = append(out.Windows, monthWindow{from, to, w.SoftMonths, w.Share})
+		bar := plot.NewSpan(d, whole, w.Share)
+		out.Windows = append(out.Windows, monthWindow{int(max(bar.First, whole.First)), int(min(bar.Last, whole.Last)),
+			w.SoftMonths, w.Share})
 	}
 	return out, nil
-}
-
-// months are the first and the last month of a reference; one still made is drawn for ten years.
-func months(made edtf.Date) (first, last int) {
-	first = monthOr(made.FirstMonth, 0)
-	return first, monthOr(made.LastMonth, first+120)
-}
-
-func monthOr(of func() (edtf.Month, bool), otherwise int) int {
-	if m, ok := of(); ok {
-		return int(m)
-	}
-	return otherwise
 }

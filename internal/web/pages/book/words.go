@@ -50,14 +50,7 @@ func whole(m *refbook.Maker) plot.Span {
 }
 
 // span is the time of a reference's production.
-func span(r *refbook.Reference) plot.Span {
-	first, _ := r.Made.FirstMonth()
-	last, ok := r.Made.LastMonth()
-	if !ok {
-		last = first + 120 // still made: the drawing shows ten years
-	}
-	return plot.Span{First: first, Last: last, Share: 1}
-}
+func span(r *refbook.Reference) plot.Span { return plot.Whole(r.Made) }
 
 // spans are the windows of a version.
 func spans(r *refbook.Reference, v refbook.Variant) []plot.Span {

@@ -222,7 +222,7 @@ func Page(d Data) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			for _, s := range slots() {
+			for _, s := range d.slots() {
 				templ_7745c5c3_Err = part(d, d.part(s)).Render(ctx, templ_7745c5c3_Buffer)
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err

@@ -61,11 +61,17 @@ func (d Data) problem(field string) string {
 	return ""
 }
 
-// slots are the parts that the page offers, those with versions open.
-func slots() []evidence.Slot {
-	return []evidence.Slot{evidence.Dial, evidence.Hands, evidence.Bezel, evidence.Crystal, evidence.Crown,
+// slots are the parts that the page offers, and those that the reference has beside them.
+func (d Data) slots() []evidence.Slot {
+	out := []evidence.Slot{evidence.Dial, evidence.Hands, evidence.Bezel, evidence.Crystal, evidence.Crown,
 		evidence.Pushers, evidence.Case, evidence.CaseBack, evidence.Movement, evidence.Bracelet, evidence.EndPieces,
 		evidence.Clasp}
+	for _, p := range d.Draft.Parts {
+		if !slices.Contains(out, p.Slot) {
+			out = append(out, p.Slot)
+		}
+	}
+	return out
 }
 
 func (d Data) part(slot evidence.Slot) notes.DraftPart {
@@ -129,9 +135,7 @@ func (d Data) metals() []word {
 func sizeKinds() []word {
 	var out []word
 	for _, k := range evidence.DimensionKinds() {
-		if !strings.HasPrefix(k, "bracelet_") {
-			out = append(out, word{k, strings.ReplaceAll(k, "_", " ")})
-		}
+		out = append(out, word{k, strings.ReplaceAll(k, "_", " ")})
 	}
 	return out
 }
@@ -160,16 +164,7 @@ func (d Data) whole() (plot.Span, bool) {
 	if !ok {
 		return plot.Span{}, false
 	}
-	return wholeOf(made), true
-}
-
-func wholeOf(made edtf.Date) plot.Span {
-	first, _ := made.FirstMonth()
-	last, ok := made.LastMonth()
-	if !ok {
-		last = first + 120
-	}
-	return plot.Span{First: first, Last: last, Share: 1}
+	return plot.Whole(made), true
 }
 
 // bars are the times of a version within the reference's.

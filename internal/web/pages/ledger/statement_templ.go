@@ -320,7 +320,7 @@ func Statement(d StatementData) templ.Component {
 					return templ_7745c5c3_Err
 				}
 			}
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 31, " <p class=\"soft small\">How sure is a rule of thumb from number, amount and name, no measured chance. Lines for which nothing is found are entered by hand.</p>")
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 31, " <p class=\"soft small\">How sure a line is follows a rule of thumb on number, amount and name; it is no measured chance. Lines for which nothing is found are entered by hand.</p>")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}

@@ -71,7 +71,7 @@ func Page(d Data) templ.Component {
 					return templ_7745c5c3_Err
 				}
 			}
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 4, " <form method=\"post\" enctype=\"multipart/form-data\" action=\"/contact-sheets\" data-pictures><div class=\"field broad\"><label for=\"pictures\">Pictures</label> <input id=\"pictures\" type=\"file\" name=\"pictures\" multiple accept=\"image/*,.heic,.heif,.avif,.tif,.tiff\"><p class=\"hint\">Of one watch or of many; a whole folder will do. JPEG, PNG, WebP, AVIF, HEIC or TIFF.</p></div><button type=\"submit\">Sort them</button><p role=\"status\" aria-live=\"polite\"><progress hidden></progress> <span></span></p></form><p class=\"hint\">They are grouped into watches by the time they were taken, and each gets the view that it seems to show. You correct that on one sheet; nothing is kept before.</p>")
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 4, " <form method=\"post\" enctype=\"multipart/form-data\" action=\"/contact-sheets\" data-pictures><div class=\"field broad\"><label for=\"pictures\">Pictures</label> <input id=\"pictures\" type=\"file\" name=\"pictures\" multiple accept=\"image/*,.heic,.heif,.avif,.tif,.tiff\"><p class=\"hint\">Of one watch or of many. JPEG, PNG, WebP, AVIF, HEIC or TIFF.</p></div><button type=\"submit\">Sort them</button><p role=\"status\" aria-live=\"polite\"><progress hidden></progress> <span></span></p></form><p class=\"hint\">They are grouped into watches by the time they were taken, and each gets the view that it seems to show. You correct that on one sheet; nothing is kept before.</p>")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}

@@ -13,6 +13,16 @@ type Span struct {
 	Share       float64
 }
 
+// Whole is the time in which a reference was made; one that is still made is drawn for ten years.
+func Whole(made edtf.Date) Span {
+	first, _ := made.FirstMonth()
+	last, ok := made.LastMonth()
+	if !ok {
+		last = first + 120
+	}
+	return Span{First: first, Last: last, Share: 1}
+}
+
 // NewSpan reads the months of a date; an open end takes the whole's.
 func NewSpan(d edtf.Date, whole Span, share float64) Span {
 	s := Span{whole.First, whole.Last, share}

@@ -30,7 +30,7 @@ func ExampleGrade() {
 	// dial     4.0  refinished: well done
 	// hands    7.5  not examined
 	// bracelet 7.5  bracelet droop: 12.0 mm over 100 mm
-	// overall 5.4 (3.3 to 5.9), worn, held down by dial
+	// overall 5.4 (3.2 to 6.0), worn, held down by dial
 }
 
 func ExampleRank() {

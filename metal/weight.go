@@ -30,7 +30,8 @@ type Part struct {
 	Nominal   bool // G is the book's nominal weight, not weighed
 	// FineShare is the share of G that is of this metal, without springs, pins and the
 	// like; 0 means 1.
-	FineShare float64
+	FineShare  float64
+	UFineShare float64 // its standard uncertainty
 }
 
 // Fine is the fine weight of one element.
@@ -42,6 +43,10 @@ type Fine struct {
 	GrossG     float64 // of all parts with some of the element
 	Parts      []FinePart
 	Says       []say.Statement
+
+	// What parts err by apart, and together: the marked parts of one watch are as a rule of
+	// one alloy.
+	uApart, uAlloy float64
 }
 
 // FinePart is what one part brings in.
@@ -65,6 +70,9 @@ func (p Part) check(at string) error {
 		return err
 	}
 	if err := within(at+".u_permille", p.UPermille, 0, 1000, "0 or more"); err != nil {
+		return err
+	}
+	if err := within(at+".u_fine_share", p.UFineShare, 0, 1, "0 to 1"); err != nil {
 		return err
 	}
 	return within(at+".fine_share", p.FineShare, 0, 1, "a share of 0 to 1")
@@ -104,7 +112,7 @@ func (f *Fine) add(p Part) {
 	}
 	fine := FinePart{Name: p.Name, GrossG: p.G, Permille: p.Permille, FineG: p.G * share * p.Permille / 1000,
 		From: "weighed", Fineness: "marked"}
-	fine.UG = share / 1000 * math.Hypot(p.UG*p.Permille, p.G*p.UPermille)
+	fine.UG = math.Hypot(share*math.Hypot(p.UG*p.Permille, p.G*p.UPermille), p.G*p.Permille*p.UFineShare) / 1000
 	if p.Nominal {
 		fine.From = "nominal weight"
 	}
@@ -114,7 +122,14 @@ func (f *Fine) add(p Part) {
 	f.Parts = append(f.Parts, fine)
 	f.GrossG += p.G
 	f.G += fine.FineG
-	f.UG = math.Hypot(f.UG, fine.UG)
+	alloy := p.G * share * p.UPermille / 1000
+	if p.Tested {
+		f.uApart = math.Hypot(f.uApart, fine.UG)
+	} else {
+		f.uAlloy += alloy
+		f.uApart = math.Sqrt(f.uApart*f.uApart + math.Max(0, fine.UG*fine.UG-alloy*alloy))
+	}
+	f.UG = math.Hypot(f.uApart, f.uAlloy)
 }
 
 func (f *Fine) say() {

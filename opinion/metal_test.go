@@ -129,7 +129,7 @@ func TestTwoPreciousMetals(t *testing.T) {
 func TestWeighings(t *testing.T) {
 	air := func(what string, g float64) evidence.Data { return &evidence.Weighing{What: what, In: "air", G: g} }
 	// By the book: case 39, bezel 5.8, back 17.5, movement 17 g; crystal, dial and hands, of
-	// which it has no weight, are taken as 2.5 g.
+	// which it has no weight, are taken as 4.2 g.
 	gross := func(o opinion.Opinion) float64 {
 		sum := 0.0
 		for _, p := range o.Metal.Parts {
@@ -144,9 +144,9 @@ func TestWeighings(t *testing.T) {
 		want float64
 	}{
 		{"case parts", []evidence.Data{air("case_parts", 63)}, 63},
-		{"head", []evidence.Data{air("head", 82.5)}, 63},
+		{"head", []evidence.Data{air("head", 84.2)}, 63},
 		{"case parts and the bezel by itself", []evidence.Data{air("case_parts", 63), air("bezel", 6)}, 63},
-		{"case parts and head", []evidence.Data{air("case_parts", 63), air("head", 82.5)}, 63},
+		{"case parts and head", []evidence.Data{air("case_parts", 63), air("head", 84.2)}, 63},
 		{"case with bezel and back", []evidence.Data{air("case", 62)}, 62},
 		{"case by itself", []evidence.Data{air("case", 39.5)}, byBook + 0.5},
 		{"all apart", []evidence.Data{air("case", 39.5), air("bezel", 6), air("case_back", 17)}, 62.5},

@@ -15,10 +15,15 @@ const (
 	// A weight under or over these shares of what the book gives is asked about and not
 	// counted. Common practice, no published source.
 	oddBelow, oddAbove = 0.5, 1.75
-	// crystalG ± crystalPlus is an acrylic crystal, smallG ± smallPlus dial, hands and crown,
-	// where the book has no weight of them; common practice, no published source.
-	crystalG, crystalPlus = 1.0, 1.0
-	smallG, smallPlus     = 1.5, 2.5
+	// crystalG ± crystalPlus is an acrylic crystal of 24 to 36 mm, 1.2 to 2 mm thick at
+	// 1.18 g/cm³; smallG ± smallPlus a brass dial of 24 to 34 mm, 0.35 to 0.45 mm thick at
+	// 8.5 g/cm³, with hands and a crown. They stand in where the book has no weight of them:
+	// geometry, and sizes by common practice, no published source.
+	crystalG, crystalPlus = 1.3, 0.7
+	smallG, smallPlus     = 2.9, 1.1
+	// otherShareU is the standard uncertainty of what springs, pins and the like weigh, as a
+	// part of it; common practice, no published source.
+	otherShareU = 0.3
 )
 
 // weighable are the slots whose metal counts.
@@ -292,6 +297,7 @@ func (f *forming) count(h heap, out *weighed) {
 	}
 	p := metal.Part{Name: h.name, Element: c.element, Permille: float64(c.permille), UPermille: markedU,
 		FineShare: f.fineShare(h.slots), G: h.g, UG: h.u, Nominal: h.nominal}
+	p.UFineShare = otherShareU * (1 - p.FineShare)
 	one, err := metal.FineWeight([]metal.Part{p})
 	if err != nil {
 		return
@@ -315,10 +321,11 @@ func (f *forming) fineShare(slots []evidence.Slot) float64 {
 	return sum / total
 }
 
-// nominalWeight is the book's weight of a slot with its standard uncertainty.
+// nominalWeight is the book's weight of a slot with its standard uncertainty. A tolerance
+// is two limits with equal chance between them: u = tolerance/√3 (JCGM 100:2008, 4.3.7).
 func (f *forming) nominalWeight(slot evidence.Slot) (g, u float64, ok bool) {
 	if w, ok := f.bookWeight(slot); ok {
-		return w.G, or(w.ToleranceG/z95, nominalWeightU*w.G), true
+		return w.G, or(w.ToleranceG/math.Sqrt(3), nominalWeightU*w.G), true
 	}
 	if e, fitted := f.fitted[slot]; fitted && slot == evidence.Bracelet && f.maker != nil {
 		if b, ok := f.maker.Bracelet(e.Data.Variant); ok && b.WeightG > 0 {

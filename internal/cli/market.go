@@ -15,6 +15,7 @@ import (
 
 type marketCmd struct {
 	Fit      marketFitCmd      `cmd:"" help:"Fit the price model to a sales file and save the fit."`
+	Join     marketJoinCmd     `cmd:"" help:"Fit to the parts of a sales file that several processes have read."`
 	Value    marketValueCmd    `cmd:"" help:"Value one watch, or a list of watches, by a fit."`
 	Comps    marketCompsCmd    `cmd:"" help:"Show the comparables of a watch with their adjustments."`
 	Premium  marketPremiumCmd  `cmd:"" help:"Premium of one kind of a feature over another, such as gold over steel, by quarter."`
@@ -53,6 +54,7 @@ func (f fitFlags) read(a *app) (*market.Table, []market.RowError, market.Options
 type marketFitCmd struct {
 	fitFlags
 	Output string `short:"o" required:"" help:"File to save the fit in." placeholder:"FIT"`
+	Part   share  `help:"Only read this part of the file and save it for 'market join': 2/7 is the second of seven." placeholder:"I/N"`
 }
 
 // Run fits and saves the fit.
@@ -60,10 +62,18 @@ func (c marketFitCmd) Run(a *app) error {
 	if err := folder(filepath.Dir(c.Output)); err != nil {
 		return unwritable(c.Output, err)
 	}
+	if c.Part.of > 0 {
+		return c.part(a)
+	}
 	read, bad, opt, err := c.read(a)
 	if err != nil {
 		return err
 	}
+	return fitAndSave(a, c.table, c.Output, read, bad, opt)
+}
+
+// fitAndSave fits to sales, of which some were kept out, and says what came of it.
+func fitAndSave(a *app, c table, output string, read *market.Table, bad []market.RowError, opt market.Options) error {
 	began := time.Now()
 	m, r, err := market.Fit(read, opt)
 	if err != nil {
@@ -72,7 +82,7 @@ func (c marketFitCmd) Run(a *app) error {
 	r.Seconds = time.Since(began).Seconds()
 	r.RowsRead += len(bad)
 	r.RowsRejected += len(bad)
-	if err := writeStream(c.Output, m.Encode); err != nil {
+	if err := writeStream(output, m.Encode); err != nil {
 		return err
 	}
 	if !c.JSON {

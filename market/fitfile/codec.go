@@ -36,14 +36,34 @@ func Write(w io.Writer, code func(Coder)) error {
 	return nil
 }
 
+// Peek reads the first values of what Write wrote, without its check sum.
+func Peek(r io.Reader, code func(Coder)) error {
+	d := &decoder{r: r}
+	if err := d.opening(); err != nil {
+		return err
+	}
+	if code(d); d.err != nil {
+		return fmt.Errorf("read fit: %w: %w", ErrNot, d.err)
+	}
+	return nil
+}
+
+// opening reads the line that such a file starts with.
+func (d *decoder) opening() error {
+	magic := make([]byte, len(fitMagic))
+	if _, err := io.ReadFull(d.r, magic); err != nil || string(magic) != fitMagic {
+		return fmt.Errorf("read fit: %w: it starts with %q", ErrNot, magic)
+	}
+	return nil
+}
+
 // Read reads into what code names what writeFile wrote. Nothing of it is to be used
 // where it errs.
 func Read(r io.Reader, code func(Coder)) error {
 	sum := crc32.NewIEEE()
 	d := &decoder{r: &summed{bufio.NewReaderSize(r, 1<<20), sum}}
-	magic := make([]byte, len(fitMagic))
-	if _, err := io.ReadFull(d.r, magic); err != nil || string(magic) != fitMagic {
-		return fmt.Errorf("read fit: %w: it starts with %q", ErrNot, magic)
+	if err := d.opening(); err != nil {
+		return err
 	}
 	code(d)
 	if d.err != nil {

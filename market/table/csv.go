@@ -16,6 +16,26 @@ import (
 // ReadOptions are what reading a sales file depends on besides the file.
 type ReadOptions struct {
 	Now time.Time // sales after this day are refused; zero accepts any date
+	// Share is the part of the file to read, by the places at which rows start; zero reads all of it.
+	Share Share
+}
+
+// Share is one of several parts of a file, counted from 1. Together they hold each row once.
+type Share struct {
+	N, Of int
+	Bytes int64 // of the whole file
+}
+
+// rows says which rows are of the share: those that start from a byte on and before another.
+func (s Share) rows() (from, to int64) {
+	if s.Of <= 1 {
+		return 0, math.MaxInt64
+	}
+	from, to = s.Bytes/int64(s.Of)*int64(s.N-1), s.Bytes/int64(s.Of)*int64(s.N)
+	if s.N == s.Of {
+		to = math.MaxInt64
+	}
+	return from, to
 }
 
 // ErrNotSales is wrapped by ReadCSV when the file as a whole cannot be a sales
@@ -29,6 +49,10 @@ var ErrNotSales = errors.New("not a sales file")
 // the good rows only. name is used in the reasons.
 func ReadCSV(r io.Reader, name string, opt ...ReadOptions) (*Table, []RowError, error) {
 	latest := int32(math.MaxInt32)
+	var share Share
+	if len(opt) > 0 {
+		share = opt[0].Share
+	}
 	if len(opt) > 0 && !opt[0].Now.IsZero() {
 		n := opt[0].Now.UTC()
 		latest = DayNumber(n.Year(), int(n.Month()), n.Day())
@@ -36,7 +60,10 @@ func ReadCSV(r io.Reader, name string, opt ...ReadOptions) (*Table, []RowError, 
 	t := EmptyTable()
 	var bad []RowError
 	size := sizeOf(r)
-	err := readRecords(r, name, []int{colDate, colMaker, colReference, colPrice, colCurrency}, &t.ignored,
+	if share.Of > 1 {
+		size = 0 // rows of others pass too
+	}
+	err := readRecords(r, name, share, []int{colDate, colMaker, colReference, colPrice, colCurrency}, &t.ignored,
 		func(f *[columnCount][]byte, at position) {
 			if t.Len() == reserveAfter && size > 0 {
 				t.reserve(int(min(size*reserveAfter/max(at.bytes, 1)*21/20, maxReserved)))
@@ -107,8 +134,8 @@ type position struct {
 // readRecords runs over the rows of a CSV with the columns of a sales file. Rows
 // that are no CSV go to bad, the others to row, whose fields are valid during the
 // call only.
-func readRecords(r io.Reader, name string, required []int, ignored *[]string, row func(*[columnCount][]byte, position),
-	bad func(RowError)) error {
+func readRecords(r io.Reader, name string, share Share, required []int, ignored *[]string,
+	row func(*[columnCount][]byte, position), bad func(RowError)) error {
 	in := &records{r: r, buf: make([]byte, 1<<18), line: 1}
 	header, _, problem, err := in.next()
 	if errors.Is(err, io.EOF) {
@@ -128,10 +155,18 @@ func readRecords(r io.Reader, name string, required []int, ignored *[]string, ro
 	*ignored = extra
 	width := len(place)
 	var f [columnCount][]byte
+	from, to := share.rows()
 	for {
+		starts := in.taken
+		if starts >= to {
+			return nil
+		}
 		fields, line, problem, err := in.next()
 		if errors.Is(err, io.EOF) {
 			return nil
+		}
+		if starts < from && err == nil {
+			continue // a row of another share
 		}
 		if err != nil {
 			return fmt.Errorf("%s:%d: %w", name, line, err)

@@ -19,7 +19,7 @@ func ReadUnpriced(r io.Reader, name string) ([]Unpriced, []RowError, error) {
 	var bad []RowError
 	var ignored []string
 	row := 0
-	err := readRecords(r, name, []int{colMaker}, &ignored, func(f *[columnCount][]byte, at position) {
+	err := readRecords(r, name, Share{}, []int{colMaker}, &ignored, func(f *[columnCount][]byte, at position) {
 		line := at.line
 		row++
 		s, e := unpricedRow(f)

@@ -86,7 +86,8 @@ func watchSchema(t *testing.T) []byte {
 		all[name] = def
 	}
 	root := map[string]any{
-		"$schema": "https://json-schema.org/draft/2020-12/schema", "title": "Watch file",
+		"$schema": "https://json-schema.org/draft/2020-12/schema",
+		"$id":     "https://midcase.example/schema/watch.schema.json", "title": "Watch file",
 		"description": "A watch with everything recorded about it, in the order of recording.",
 		"type":        "object", "additionalProperties": false, "required": []string{"maker", "reference", "evidence"},
 		"properties": map[string]any{
@@ -256,6 +257,7 @@ func TestSchemaRefuses(t *testing.T) {
 		{"finding", `{"slot":"lug","term":"x","severity":1}`},
 		{"finding", `{"slot":"case","term":"x","severity":7}`},
 		{"photo", `{"blob":"x","view":"dial","taken":"last week"}`},
+		{"document", `{"what":"receipt","date":"banana"}`},
 		{"claim", `{"about":"price","text":"t","price":{"amount":"1,000","currency":"EUR"}}`},
 		{"check", `{"register":"r","date":"2026","result":"fine"}`},
 		{"withdrawal", `{"of":"e"}`},

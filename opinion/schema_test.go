@@ -6,6 +6,7 @@ import (
 	"flag"
 	"os"
 	"reflect"
+	"slices"
 	"strings"
 	"testing"
 
@@ -36,11 +37,12 @@ func opinionSchema(t *testing.T) []byte {
 		}
 	}
 	s := r.Reflect(&opinion.Opinion{})
-	s.ID, s.Title = "", "Opinion"
+	s.ID, s.Title = "https://midcase.example/schema/opinion.schema.json", "Opinion"
 	s.Properties.Set("statements", statementsSchema())
 	s.Required = append(s.Required, "statements")
 	s.Description = "What the evidence of one watch comes to on a date. Fields may be added; none is changed or dropped."
 	types := structs(reflect.TypeFor[opinion.Opinion](), map[string]reflect.Type{})
+	dated(s, s.Definitions)
 	allowNull(s, types["Opinion"])
 	for name, def := range s.Definitions {
 		allowNull(def, types[name])
@@ -50,6 +52,22 @@ func opinionSchema(t *testing.T) []byte {
 		t.Fatal(err)
 	}
 	return append(b, '\n')
+}
+
+// dated says of texts that are days or parts of one what they look like. A sale may be dated
+// by its month or year alone.
+func dated(root *jsonschema.Schema, defs jsonschema.Definitions) {
+	field := func(s *jsonschema.Schema, name string) *jsonschema.Schema {
+		f, ok := s.Properties.Get(name)
+		if !ok {
+			panic("the schema has no " + name) // a field that was renamed
+		}
+		return f
+	}
+	field(root, "as_of").Format = "date"
+	field(defs["Value"], "as_of").Format = "date"
+	field(defs["Spot"], "date").Format = "date"
+	field(defs["Comparable"], "date").Pattern = `^[0-9]{4}(-[0-9]{2}){0,2}$`
 }
 
 // statementsSchema is that of the statements beside the sentences.
@@ -186,6 +204,7 @@ func compiled(t *testing.T) *validator.Schema {
 		t.Fatal(err)
 	}
 	c := validator.NewCompiler()
+	c.AssertFormat()
 	if err := c.AddResource("opinion", doc); err != nil {
 		t.Fatal(err)
 	}
@@ -207,6 +226,33 @@ func instance(t *testing.T, o any) any {
 		t.Fatal(err)
 	}
 	return v
+}
+
+// A day that is none is refused wherever an opinion has a day.
+func TestSchemaRefusesWhatIsNoDay(t *testing.T) {
+	s := compiled(t)
+	for file, o := range ofWorld(t) {
+		if !o.Value.Known || len(o.Value.Comparables) == 0 {
+			continue
+		}
+		for _, spoil := range []func(*opinion.Opinion){
+			func(o *opinion.Opinion) { o.AsOf = "banana" },
+			func(o *opinion.Opinion) { o.AsOf = "2026-02-31" },
+			func(o *opinion.Opinion) { o.Value.AsOf = "banana" },
+			func(o *opinion.Opinion) {
+				o.Value.Comparables = slices.Clone(o.Value.Comparables)
+				o.Value.Comparables[0].Date = "banana"
+			},
+		} {
+			bad := o
+			spoil(&bad)
+			if s.Validate(instance(t, bad)) == nil {
+				t.Errorf("%s: a day that is none was taken", file)
+			}
+		}
+		return
+	}
+	t.Fatal("no opinion with a value")
 }
 
 // TestOpinionsAreValid holds real opinions to the schema: all of the world's watches,

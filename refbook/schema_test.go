@@ -92,6 +92,7 @@ func bookSchema(t *testing.T) []byte {
 	}
 	delete(root, "$id")
 	root["$schema"] = "https://json-schema.org/draft/2020-12/schema"
+	root["$id"] = "https://midcase.example/schema/refbook.schema.json"
 	root["title"] = "Reference book: one maker"
 	restrict("Maker", root)
 	for name, def := range root["$defs"].(map[string]any) {

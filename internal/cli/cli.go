@@ -64,6 +64,7 @@ type commands struct {
 
 	Completion completionCmd `cmd:"" help:"Print a completion script for a shell."`
 	Version    versionCmd    `cmd:"" help:"Print the version."`
+	API        apiCmd        `cmd:"" name:"api" help:"The API for other programs."`
 	Licences   licencesCmd   `cmd:"" help:"Third-party code in the program and its licences."`
 }
 

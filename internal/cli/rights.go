@@ -35,7 +35,7 @@ var commandNeeds = map[string]rights.Right{
 	"book keep": rights.EditBook, "book lacks": rights.See, "book learn": rights.EditBook,
 
 	"restore": noShop, "verify": noShop, "read": noShop, "market": noShop, "terms": noShop, "completion": noShop,
-	"version": noShop, "licences": noShop,
+	"version": noShop, "licences": noShop, "api": noShop,
 }
 
 // commandRight is the right that a command asks for, by the longest of its beginnings that is listed.

@@ -54,7 +54,7 @@ var layers = [][]string{
 		"midcase/internal/proof", "midcase/internal/einvoice"},
 	{"midcase/say"},
 	{"midcase/estimate"},
-	{"midcase/edtf", "midcase/money", "midcase/typed", "midcase/web",
+	{"midcase/edtf", "midcase/money", "midcase/typed", "midcase/web", "midcase/client", "midcase/docs/schema",
 		"midcase/internal/licences", "midcase/internal/layout"},
 }
 

@@ -46,6 +46,26 @@ func (s *Shop) FindSales(ctx context.Context, text string, limit int) (found []m
 	return found, total, nil
 }
 
+// SalesAfter lists the sales that hold the text as FindSales does, from the one after a place, at most limit of them;
+// more reports whether others follow.
+func (s *Shop) SalesAfter(ctx context.Context, text string, after SalePlace, limit int) (found []market.Sale, more bool,
+	err error) {
+	want := strings.ToLower(strings.TrimSpace(text))
+	for sale, err := range s.stores.Sales.SalesAfter(ctx, after, strings.Fields(want)) {
+		if err != nil {
+			return nil, false, fmt.Errorf("sales: %w", err)
+		}
+		if want != "" && !saleHolds(sale, want) {
+			continue
+		}
+		if len(found) == limit {
+			return found, true, nil
+		}
+		found = append(found, sale)
+	}
+	return found, false, nil
+}
+
 func saleHolds(s market.Sale, want string) bool {
 	for _, v := range []string{s.Maker + " " + s.Reference, s.Family, s.Serial, s.Source, s.Note} {
 		if strings.Contains(strings.ToLower(v), want) {

@@ -89,11 +89,16 @@ type SaleStore interface {
 	Sales(ctx context.Context) iter.Seq2[market.Sale, error]
 	// NewestSales walks sales from the newest on: those at least that hold all the words somewhere.
 	NewestSales(ctx context.Context, words []string) iter.Seq2[market.Sale, error]
+	// SalesAfter walks sales as NewestSales does, from the one after a place; from the newest on where that is zero.
+	SalesAfter(ctx context.Context, after SalePlace, words []string) iter.Seq2[market.Sale, error]
 	// SaleCount is the number of sales; it grows with every sale added.
 	SaleCount(ctx context.Context) (int, error)
 	// Sale returns one sale, or ErrNotFound.
 	Sale(ctx context.Context, id string) (market.Sale, error)
 }
+
+// SalePlace is the place of a sale in the list of sales, the newest first.
+type SalePlace struct{ Date, ID string }
 
 // ClientStore keeps the clients.
 type ClientStore interface {

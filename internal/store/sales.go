@@ -140,18 +140,24 @@ func (s *Store) Sales(ctx context.Context) iter.Seq2[market.Sale, error] {
 // NewestSales implements shop.SaleStore. A word that JSON might write otherwise, or
 // that the two engines might fold otherwise, narrows nothing.
 func (s *Store) NewestSales(ctx context.Context, words []string) iter.Seq2[market.Sale, error] {
-	query := `SELECT amount, currency, doc FROM sales`
+	return s.SalesAfter(ctx, shop.SalePlace{}, words)
+}
+
+// SalesAfter implements shop.SaleStore.
+func (s *Store) SalesAfter(ctx context.Context, after shop.SalePlace, words []string) iter.Seq2[market.Sale, error] {
+	query, joint := `SELECT amount, currency, doc FROM sales`, " WHERE "
 	var args []any
+	if after != (shop.SalePlace{}) {
+		args = append(args, plain(after.Date), plain(after.ID))
+		query, joint = query+" WHERE (date < $1 OR date = $1 AND id < $2)", " AND "
+	}
 	for _, w := range words {
 		if !plainWord(w) {
 			continue
 		}
 		args = append(args, "%"+strings.ToLower(w)+"%")
-		joint := " WHERE "
-		if len(args) > 1 {
-			joint = " AND "
-		}
 		query += fmt.Sprintf("%slower(doc) LIKE $%d", joint, len(args))
+		joint = " AND "
 	}
 	return s.saleRows(ctx, query+` ORDER BY date DESC, id DESC`, args...)
 }

@@ -156,4 +156,18 @@ func testNewestSales(t *testing.T, s Stores) {
 		break
 	}
 	same(t, "after breaking off", ids("ostrel"), "c")
+	add("b2", "2021-01-01", "Corvane", "of the same day")
+	after := func(date, id string, words ...string) (out string) {
+		t.Helper()
+		for sale, err := range s.SalesAfter(t.Context(), shop.SalePlace{Date: date, ID: id}, words) {
+			ok(t, err)
+			out += sale.ID
+		}
+		return out
+	}
+	same(t, "after the newest", after("2022-01-01", "c"), "b2ba")
+	same(t, "after one of two of a day", after("2021-01-01", "b2"), "ba")
+	same(t, "after it, with a word", after("2021-01-01", "b2", "papers"), "a")
+	same(t, "after one that is gone", after("2021-06-01", "x"), "b2ba")
+	same(t, "after the last", after("2020-01-01", "a"), "")
 }

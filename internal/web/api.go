@@ -5,6 +5,8 @@ import (
 	"net/http"
 
 	"midcase/internal/shop"
+	"midcase/internal/shop/rights"
+	"midcase/internal/web/v1"
 	"midcase/opinion"
 )
 
@@ -37,6 +39,52 @@ func (s *api) routes(mux *http.ServeMux) {
 		return s.shop.Sale(r.Context(), r.PathValue("id"))
 	}))
 }
+
+// apiV1 is the API with a version, which package v1 makes.
+type apiV1 struct {
+	*site
+	alone func(id string) (leave func())
+}
+
+func (s *apiV1) routes(mux *http.ServeMux) {
+	v := v1.New(s.shop, v1.Options{Explain: explain, User: s.user, Right: rightOf, Alone: s.alone,
+		Failed: func(r *http.Request, err error) {
+			s.opt.Log.Error("request failed", "method", r.Method, "path", r.URL.Path, "error", err)
+		}})
+	mux.Handle("GET /api/v1/openapi.json", v)
+	mux.Handle("GET /api/v1/stock", v)
+	mux.Handle("GET /api/v1/watches", v)
+	mux.Handle("GET /api/v1/watches/{id}", v)
+	mux.Handle("PATCH /api/v1/watches/{id}", v)
+	mux.Handle("GET /api/v1/watches/{id}/opinion", v)
+	mux.Handle("GET /api/v1/watches/{id}/value", v)
+	mux.Handle("GET /api/v1/watches/{id}/deal", v)
+	mux.Handle("GET /api/v1/watches/{id}/evidence", v)
+	mux.Handle("POST /api/v1/watches/{id}/evidence", v)
+	mux.Handle("GET /api/v1/sales", v)
+	mux.Handle("POST /api/v1/sales", v)
+	mux.Handle("GET /api/v1/sales/{id}", v)
+	mux.Handle("GET /api/v1/clients", v)
+	mux.Handle("GET /api/v1/clients/{id}", v)
+	mux.Handle("GET /api/v1/book", v)
+	mux.Handle("GET /api/v1/book/{maker}/{reference}", v)
+	mux.Handle("GET /api/v1/papers", v)
+	mux.Handle("GET /api/v1/papers/{id}", v)
+	mux.Handle("GET /api/v1/papers/{id}/files/{ending}", v)
+	mux.Handle("GET /api/v1/calendar", v)
+	mux.Handle("/api/v1/", v) // what there is not, in the API's own form
+}
+
+// rightOf is the right that an address asks for.
+func rightOf(pattern string) rights.Right {
+	if right, ok := needs[pattern]; ok {
+		return right
+	}
+	return rights.People
+}
+
+// APIDocument is the OpenAPI document of the API.
+func APIDocument() ([]byte, error) { return v1.New(nil, v1.Options{Right: rightOf}).Document() }
 
 // json answers with one JSON document, or with {"error": …} and the status that the
 // error maps to.

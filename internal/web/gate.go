@@ -2,6 +2,7 @@ package web
 
 import (
 	"context"
+	"encoding/json"
 	"errors"
 	"net/http"
 	"net/netip"
@@ -15,6 +16,7 @@ import (
 	"midcase/internal/shop/staff"
 	"midcase/internal/web/pages/frame"
 	"midcase/internal/web/pages/signin"
+	"midcase/internal/web/v1"
 )
 
 // gate asks who is there, where the shop has people. Without people the key of this run opens. Once it
@@ -99,14 +101,24 @@ func (g *gate) askProgram(next http.Handler, w http.ResponseWriter, r *http.Requ
 	switch {
 	case errors.Is(err, staff.ErrRefused):
 		w.Header().Set("WWW-Authenticate", `Bearer error="invalid_token"`)
-		http.Error(w, `{"error":"this token is not known, or has ended"}`, http.StatusUnauthorized)
+		refuseProgram(w, r, http.StatusUnauthorized, "this token is not known, or has ended")
 	case err != nil:
 		g.refusal(r, err).ServeHTTP(w, r)
 	case strings.HasPrefix(r.URL.Path, "/account"), strings.HasPrefix(r.URL.Path, "/people"):
-		http.Error(w, `{"error":"not for programs"}`, http.StatusForbidden)
+		refuseProgram(w, r, http.StatusForbidden, "not for programs")
 	default:
 		g.letIn(next, w, r.WithContext(rights.Limited(as(r.Context(), p), may)))
 	}
+}
+
+// refuseProgram says to a program why it is not let in.
+func refuseProgram(w http.ResponseWriter, r *http.Request, status int, says string) {
+	if strings.HasPrefix(r.URL.Path, v1.Prefix+"/") {
+		v1.Refuse(w, status, says)
+		return
+	}
+	b, _ := json.Marshal(map[string]string{"error": says}) // text alone
+	http.Error(w, string(b), status)
 }
 
 // letIn passes on what the person's role allows.
@@ -119,6 +131,12 @@ func (g *gate) letIn(next http.Handler, w http.ResponseWriter, r *http.Request) 
 
 // refusal says why as a page, or to a program as JSON.
 func (g *gate) refusal(r *http.Request, err error) http.Handler {
+	if strings.HasPrefix(r.URL.Path, v1.Prefix+"/") {
+		return http.HandlerFunc(func(w http.ResponseWriter, _ *http.Request) {
+			status, says := explain(err)
+			v1.Refuse(w, status, says)
+		})
+	}
 	if strings.HasPrefix(r.URL.Path, "/api/") {
 		return (&api{g.site}).json(func(*http.Request) (any, error) { return nil, err })
 	}
@@ -152,7 +170,7 @@ func (g *gate) refuse(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	if strings.HasPrefix(r.URL.Path, "/api/") {
-		http.Error(w, `{"error":"sign in first"}`, http.StatusUnauthorized)
+		refuseProgram(w, r, http.StatusUnauthorized, "sign in first")
 		return
 	}
 	d := signin.Data{Frame: g.frame("", "Sign in"), Back: sameSite(r.Referer()),

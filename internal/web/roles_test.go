@@ -53,16 +53,23 @@ func TestEveryRoleOnEveryAddress(t *testing.T) {
 		path = filledIn.Replace(path)
 		for _, role := range rights.Roles() {
 			var a answer
-			if method == http.MethodPost {
+			switch method {
+			case http.MethodPost:
 				a = people[role].post(path, nil)
-			} else {
+			case http.MethodGet:
 				a = people[role].get(path)
+			default:
+				a = people[role].do(people[role].request(method, path, strings.NewReader("{}")))
 			}
 			may := slices.Contains(rights.Who(right), role)
 			if (a.StatusCode == http.StatusForbidden) == may {
 				t.Errorf("%s by %s: status %d; has the right to %s: %t", pattern, role, a.StatusCode, right, may)
 			}
-			if !may && strings.HasPrefix(path, "/api/") && !strings.HasPrefix(a.body, `{"error":`) {
+			refusal := `{"error":`
+			if strings.HasPrefix(path, "/api/v1/") {
+				refusal = `{"title":"Forbidden","status":403,`
+			}
+			if !may && strings.HasPrefix(path, "/api/") && !strings.HasPrefix(a.body, refusal) {
 				t.Errorf("%s by %s: %q", pattern, role, a.body)
 			}
 		}
@@ -75,7 +82,8 @@ func TestAViewerSeesNoCostAndNoClients(t *testing.T) {
 	people := everyRole(s)
 	owner, viewer := people[rights.Owner], people[rights.Viewer]
 	for _, path := range []string{"/", "/stock.csv", "/stock/list", "/api/watches", watchPath(goldWatch),
-		"/api" + watchPath(goldWatch) + "/opinion", "/compare?a=" + string(soundWatch) + "&b=" + string(goldWatch)} {
+		"/api" + watchPath(goldWatch) + "/opinion", "/api/v1/stock", "/api/v1/watches", "/api/v1" + watchPath(goldWatch),
+		"/api/v1" + watchPath(goldWatch) + "/evidence", "/api/v1" + watchPath(goldWatch) + "/opinion", "/compare?a=" + string(soundWatch) + "&b=" + string(goldWatch)} {
 		a := viewer.get(path)
 		viewer.wantStatus(a, http.StatusOK)
 		for _, secret := range secrets(t, owner) {

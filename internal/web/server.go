@@ -6,11 +6,13 @@ import (
 	"log/slog"
 	"net"
 	"net/http"
+	"strings"
 	"time"
 
 	"midcase/internal/shop"
 	"midcase/internal/shop/rooms"
 	"midcase/internal/web/doors"
+	"midcase/internal/web/v1"
 )
 
 // Options of the server.
@@ -57,7 +59,7 @@ func New(s *rooms.Shop, opt Options) http.Handler {
 	}
 	srv := &Server{site: &site{shop: s, opt: opt}}
 	mux := http.NewServeMux()
-	srv.routes(mux)
+	srv.routes(mux, srv.sent.enter)
 	g := newGate(srv.site, mux)
 	g.routes(mux)
 	guarded := http.NewCrossOriginProtection().Handler(g.handler(srv.changing(srv.received(srv.once(withTokens(mux))))))
@@ -104,6 +106,11 @@ func (s *site) changing(next http.Handler) http.Handler {
 		look := r.Method == http.MethodGet || r.Method == http.MethodHead
 		if look || open(r.URL.Path) || r.URL.Path == "/sign-out" {
 			next.ServeHTTP(w, r)
+			return
+		}
+		if strings.HasPrefix(r.URL.Path, v1.Prefix+"/") {
+			status, says := explain(errReadOnly)
+			v1.Refuse(w, status, says)
 			return
 		}
 		refused.ServeHTTP(w, r)

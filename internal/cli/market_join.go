@@ -69,7 +69,7 @@ type partReport struct {
 
 type marketJoinCmd struct {
 	table
-	Parts    []string       `arg:"" help:"All parts of one sales file, made by 'market fit --part'." type:"existingfile" placeholder:"PART"`
+	Parts    []string       `arg:"" help:"All parts of one sales file, made by 'market fit --part'." placeholder:"PART"`
 	Output   string         `short:"o" required:"" help:"File to save the fit in." placeholder:"FIT"`
 	Rates    string         `help:"Exchange rates as CSV." type:"existingfile" placeholder:"FILE.csv"`
 	Currency money.Currency `help:"Currency of the model (default: the most frequent in the file)." placeholder:"EUR"`

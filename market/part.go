@@ -27,7 +27,7 @@ type Part struct {
 var ErrPart = errors.New("no parts of one sales file")
 
 // partMark comes first in the file of a part, so that it is not taken for a fit.
-const partMark = "part of a sales file 1"
+const partMark = "midcase-sales-part-1"
 
 // ReadPart reads part n of so many of a sales file of so many bytes. The whole file is looked at, to know its sum and
 // where rows start; the rows of other parts are not read.

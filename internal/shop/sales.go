@@ -27,7 +27,7 @@ func (s *Shop) FindSales(ctx context.Context, text string, limit int) (found []m
 			return nil, 0, fmt.Errorf("sales: %w", err)
 		}
 	}
-	for sale, err := range s.stores.Sales.NewestSales(ctx, strings.Fields(want)) {
+	for sale, err := range s.stores.Sales.SalesAfter(ctx, SalePlace{}, strings.Fields(want)) {
 		if err != nil {
 			return nil, 0, fmt.Errorf("sales: %w", err)
 		}

@@ -87,9 +87,8 @@ type SaleStore interface {
 	SalesImported(ctx context.Context) (time.Time, error)
 	// Sales walks all sales in a fixed order.
 	Sales(ctx context.Context) iter.Seq2[market.Sale, error]
-	// NewestSales walks sales from the newest on: those at least that hold all the words somewhere.
-	NewestSales(ctx context.Context, words []string) iter.Seq2[market.Sale, error]
-	// SalesAfter walks sales as NewestSales does, from the one after a place; from the newest on where that is zero.
+	// SalesAfter walks sales backwards in time from the one after a place, from the newest on where that is zero: those
+	// at least that hold all the words somewhere.
 	SalesAfter(ctx context.Context, after SalePlace, words []string) iter.Seq2[market.Sale, error]
 	// SaleCount is the number of sales; it grows with every sale added.
 	SaleCount(ctx context.Context) (int, error)

@@ -137,13 +137,8 @@ func (s *Store) Sales(ctx context.Context) iter.Seq2[market.Sale, error] {
 	return s.saleRows(ctx, `SELECT amount, currency, doc FROM sales ORDER BY date, id`)
 }
 
-// NewestSales implements shop.SaleStore. A word that JSON might write otherwise, or
+// SalesAfter implements shop.SaleStore. A word that JSON might write otherwise, or
 // that the two engines might fold otherwise, narrows nothing.
-func (s *Store) NewestSales(ctx context.Context, words []string) iter.Seq2[market.Sale, error] {
-	return s.SalesAfter(ctx, shop.SalePlace{}, words)
-}
-
-// SalesAfter implements shop.SaleStore.
 func (s *Store) SalesAfter(ctx context.Context, after shop.SalePlace, words []string) iter.Seq2[market.Sale, error] {
 	query, joint := `SELECT amount, currency, doc FROM sales`, " WHERE "
 	var args []any

@@ -138,7 +138,7 @@ func testNewestSales(t *testing.T, s Stores) {
 	ids := func(words ...string) string {
 		t.Helper()
 		var out string
-		for sale, err := range s.NewestSales(t.Context(), words) {
+		for sale, err := range s.SalesAfter(t.Context(), shop.SalePlace{}, words) {
 			ok(t, err)
 			out += sale.ID
 		}
@@ -151,7 +151,7 @@ func testNewestSales(t *testing.T, s Stores) {
 	for _, hard := range []string{"FR\u00c8RE", "<of>", "&", `"papers"`, "100_%", "%"} {
 		same(t, hard+" narrows nothing", ids(hard), "cba")
 	}
-	for sale := range s.NewestSales(t.Context(), nil) {
+	for sale := range s.SalesAfter(t.Context(), shop.SalePlace{}, nil) {
 		same(t, "the newest", sale.ID, "c")
 		break
 	}

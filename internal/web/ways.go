@@ -27,6 +27,7 @@ type tokenForm struct {
 	Clients bool   `form:"clients" label:"See and change clients"`
 	Ledger  bool   `form:"ledger" label:"See the ledger and book money"`
 	Papers  bool   `form:"papers" label:"Issue papers"`
+	Import  bool   `form:"import" label:"Add past sales"`
 }
 
 var (
@@ -47,7 +48,7 @@ func (f *tokenForm) may() []rights.Right {
 		ticked bool
 		right  rights.Right
 	}{{f.Cost, rights.Cost}, {f.Record, rights.Record}, {f.Trade, rights.Trade}, {f.Clients, rights.Clients},
-		{f.Ledger, rights.Ledger}, {f.Papers, rights.Papers}} {
+		{f.Ledger, rights.Ledger}, {f.Papers, rights.Papers}, {f.Import, rights.Import}} {
 		if t.ticked {
 			out = append(out, t.right)
 		}

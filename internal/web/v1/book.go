@@ -21,7 +21,8 @@ func (a *API) bookOperations() {
 				one := client.Maker{ID: m.ID, Name: m.Name, Aliases: m.Aliases, Country: m.Country,
 					References: []client.ReferenceShort{}}
 				for _, r := range m.References {
-					one.References = append(one.References, client.ReferenceShort{ID: r.ID, Name: r.Name, Family: r.Family})
+					one.References = append(one.References, client.ReferenceShort{ID: r.ID, Name: r.Name,
+						Family: r.Family})
 				}
 				out.Items = append(out.Items, one)
 			}
@@ -48,7 +49,8 @@ func (a *API) bookOperations() {
 
 func referenceOf(maker string, r *refbook.Reference) client.Reference {
 	out := client.Reference{Maker: maker, ID: r.ID, Name: r.Name, Family: r.Family, Made: dateText(r.Made),
-		Metal: r.Metal, Calibres: r.Calibres, Bracelets: r.Bracelets, Features: r.Features, Note: r.Note, Source: r.Source}
+		Metal: r.Metal, Calibres: r.Calibres, Bracelets: r.Bracelets, Features: r.Features, Note: r.Note,
+		Source: r.Source}
 	for _, d := range r.Dimensions {
 		out.Sizes = append(out.Sizes, client.Size{What: d.What, MM: d.MM, ToleranceMM: d.ToleranceMM})
 	}

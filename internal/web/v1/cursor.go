@@ -37,7 +37,8 @@ func (p Paging) after() (at place, started bool, err error) {
 		err = json.Unmarshal(b, &at)
 	}
 	if err != nil {
-		return at, false, shop.Refuse("list", "cursor", fmt.Sprintf("%.40q", p.Cursor), "the next of the page before, as it is")
+		return at, false, shop.Refuse("list", "cursor", fmt.Sprintf("%.40q", p.Cursor),
+			"the next of the page before, as it is")
 	}
 	return at, true, nil
 }

@@ -40,8 +40,8 @@ func (a *API) saleOperations() {
 	type oneIn struct {
 		ID string `path:"id" maxLength:"100" example:"sale_fb21a41474227397" doc:"The sale's id."`
 	}
-	register(a, huma.Operation{OperationID: "sale", Method: http.MethodGet, Path: "/sales/{id}", Tags: []string{"Sales"},
-		Summary: "One sale", Errors: []int{http.StatusNotFound}},
+	register(a, huma.Operation{OperationID: "sale", Method: http.MethodGet, Path: "/sales/{id}",
+		Tags: []string{"Sales"}, Summary: "One sale", Errors: []int{http.StatusNotFound}},
 		func(ctx context.Context, in *oneIn) (*answer[client.Sale], error) {
 			s, err := a.shop.Sale(ctx, in.ID)
 			if err != nil {
@@ -95,9 +95,11 @@ func (a *API) addSales(ctx context.Context, in client.NewSales) (*answer[client.
 	if err != nil {
 		return nil, err
 	}
-	out := client.SalesAdded{Read: report.Read, Added: report.Added, Known: report.Known, Rejected: []client.RejectedRow{}}
+	out := client.SalesAdded{Read: report.Read, Added: report.Added, Known: report.Known,
+		Rejected: []client.RejectedRow{}}
 	for _, r := range report.Rejected {
-		out.Rejected = append(out.Rejected, client.RejectedRow{Item: item[r.Line], Field: r.Field, Found: r.Found, Want: r.Want})
+		out.Rejected = append(out.Rejected, client.RejectedRow{Item: item[r.Line], Field: r.Field, Found: r.Found,
+			Want: r.Want})
 	}
 	return &answer[client.SalesAdded]{Body: out}, nil
 }
@@ -114,5 +116,6 @@ func saleCells(s client.NewSale) []string {
 		year = strconv.Itoa(s.Year)
 	}
 	return []string{s.Date, s.Maker, s.Family, s.Reference, s.Metal, s.Dial, year, figure(s.Condition), s.Completeness,
-		figure(s.Originality), s.Country, s.Venue, s.Basis, s.Price.Amount, s.Price.Currency, s.Serial, s.Source, s.Note}
+		figure(s.Originality), s.Country, s.Venue, s.Basis, s.Price.Amount, s.Price.Currency, s.Serial, s.Source,
+		s.Note}
 }

@@ -86,7 +86,8 @@ func seen(ctx context.Context, w shop.Watch) *answer[client.Watch] {
 	return &answer[client.Watch]{ETag: watchTag(out), Body: out}
 }
 
-func (a *API) changeWatch(ctx context.Context, id, ifMatch string, c client.WatchChange) (*answer[client.Watch], error) {
+func (a *API) changeWatch(ctx context.Context, id, ifMatch string,
+	c client.WatchChange) (*answer[client.Watch], error) {
 	const what = "change a watch"
 	w, err := a.shop.Watch(ctx, shop.WatchID(id))
 	if err != nil {

@@ -154,3 +154,29 @@ func (s *Shop) Calendar(ctx context.Context, from string) ([]Appointment, error)
 	_, err := s.send(ctx, http.MethodGet, path, nil, nil, &out)
 	return out.Items, err
 }
+
+// Hooks returns the addresses that hear of changes.
+func (s *Shop) Hooks(ctx context.Context) ([]Hook, error) {
+	var out Hooks
+	_, err := s.send(ctx, http.MethodGet, "/webhooks", nil, nil, &out)
+	return out.Items, err
+}
+
+// AddHook lets an address hear of events from now on. The answer has the secret with which ReadMessage checks what is
+// sent there; it is given this once.
+func (s *Shop) AddHook(ctx context.Context, address string, events ...string) (out Hook, err error) {
+	return out, s.once(ctx, http.MethodPost, "/webhooks", key(), NewHook{address, events}, &out)
+}
+
+// DropHook removes an address that hears of changes.
+func (s *Shop) DropHook(ctx context.Context, id string) error {
+	_, err := s.send(ctx, http.MethodDelete, at("webhooks", id), nil, nil, nil)
+	return err
+}
+
+// SentMessages returns the last messages to an address, the latest first.
+func (s *Shop) SentMessages(ctx context.Context, hook string) ([]SentMessage, error) {
+	var out Messages
+	_, err := s.send(ctx, http.MethodGet, at("webhooks", hook, "messages"), nil, nil, &out)
+	return out.Items, err
+}

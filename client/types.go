@@ -342,3 +342,40 @@ func (p *Problem) Error() string {
 	}
 	return says
 }
+
+// Hook is an address that hears of changes.
+type Hook struct {
+	ID     string    `json:"id"`
+	URL    string    `json:"url"`
+	Events []string  `json:"events"`
+	By     string    `json:"by"`
+	Made   time.Time `json:"made"`
+	Secret string    `json:"secret,omitempty" doc:"With which messages are signed; given once, when the address is added."`
+}
+
+// NewHook is an address to be told of changes.
+type NewHook struct {
+	URL    string   `json:"url" maxLength:"500" doc:"With TLS, or on the shop's own machine."`
+	Events []string `json:"events" minItems:"1" enum:"watch.changed,evidence.added,sale.booked,paper.issued"`
+}
+
+// Hooks are the addresses that hear of changes.
+type Hooks struct {
+	Items []Hook `json:"items"`
+}
+
+// SentMessage is what came of one message.
+type SentMessage struct {
+	ID    string     `json:"id"`
+	Event string     `json:"event"`
+	Made  time.Time  `json:"made"`
+	Tries int        `json:"tries"`
+	Due   *time.Time `json:"due,omitempty" doc:"When it is tried again."`
+	Done  *time.Time `json:"done,omitempty" doc:"When it was taken."`
+	Says  string     `json:"says,omitempty" doc:"What came of the last try."`
+}
+
+// Messages are messages to one address.
+type Messages struct {
+	Items []SentMessage `json:"items"`
+}

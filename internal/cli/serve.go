@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"context"
 	"crypto/tls"
 	"errors"
 	"fmt"
@@ -146,6 +147,9 @@ func (a *app) serve(s *opened, how serving) error {
 	if how.open && a.live {
 		defer openBrowser(url)()
 	}
+	if !how.readOnly {
+		defer background(a.ctx, func(ctx context.Context) { s.Hooks.Run(ctx, log) })()
+	}
 	go func() { _, _, _ = s.Accounts.BooksSoon(a.ctx, 0) }() // so that the first look at the ledger does not wait
 	err = web.Serve(a.ctx, l, h)
 	if errors.Is(err, net.ErrClosed) {
@@ -207,4 +211,18 @@ func (a *app) mayServe(s *opened, how serving) error {
 			"something in front of the shop that has a certificate")
 	}
 	return nil
+}
+
+// background runs what ends with the context; what it returns ends it and waits for it.
+func background(ctx context.Context, run func(context.Context)) (end func()) {
+	ctx, stop := context.WithCancel(ctx)
+	ended := make(chan struct{})
+	go func() {
+		defer close(ended)
+		run(ctx)
+	}()
+	return func() {
+		stop()
+		<-ended
+	}
 }

@@ -34,7 +34,7 @@ var layers = [][]string{
 	{"midcase/internal/shop/desk", "midcase/internal/shop/imports"},
 	{"midcase/internal/shop/people"},
 	{"midcase/internal/shop/intake", "midcase/internal/shop/trade", "midcase/internal/shop/staff",
-		"midcase/internal/shop/accounts", "midcase/internal/shop/library"},
+		"midcase/internal/shop/accounts", "midcase/internal/shop/library", "midcase/internal/shop/hooks"},
 	{"midcase/internal/shop"},
 	{"midcase/internal/picture", "midcase/internal/soundfile"},
 	{"midcase/internal/publish"},

@@ -20,6 +20,7 @@ func guarded(s Stores) Stores {
 	s.Privacy = guardedPrivacy{s.Privacy}
 	s.Papers = guardedPapers{s.Papers}
 	s.Examples = guardedExamples{s.Examples}
+	s.Hooks = guardedHooks{s.Hooks}
 	s.Revisions = guardedRevisions{s.Revisions}
 	return s
 }
@@ -181,4 +182,20 @@ func (g guardedRevisions) EditBook(ctx context.Context, edit func() error) error
 		return err
 	}
 	return g.RevisionStore.EditBook(ctx, edit)
+}
+
+type guardedHooks struct{ HookStore }
+
+func (g guardedHooks) KeepHook(ctx context.Context, h Hook) error {
+	if err := rights.Check(ctx, rights.Settings); err != nil {
+		return err
+	}
+	return g.HookStore.KeepHook(ctx, h)
+}
+
+func (g guardedHooks) DropHook(ctx context.Context, id string) error {
+	if err := rights.Check(ctx, rights.Settings); err != nil {
+		return err
+	}
+	return g.HookStore.DropHook(ctx, id)
 }

@@ -28,6 +28,7 @@ type Stores struct {
 	Doors     DoorStore
 	Batches   BatchStore
 	Examples  ExampleStore
+	Hooks     HookStore
 	Blobs     BlobStore
 	Book      BookStore
 }
@@ -47,11 +48,12 @@ type Records interface {
 	DoorStore
 	BatchStore
 	ExampleStore
+	HookStore
 }
 
 // On are the stores of a shop that keeps all its records in one database.
 func On(db Records, blobs BlobStore, book BookStore) Stores {
-	return Stores{db, db, db, db, db, db, db, db, db, db, db, db, db, blobs, book}
+	return Stores{db, db, db, db, db, db, db, db, db, db, db, db, db, db, blobs, book}
 }
 
 // missing names a store that is not there.

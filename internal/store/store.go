@@ -28,6 +28,7 @@ type Store struct {
 	full        *fullness
 	waysIn
 	exampleTable
+	hookTable
 	temporary string                    // a folder to remove on Close; empty where there is none
 	wal       func() ([]Finding, error) // what is damaged in the write-ahead log; nil on PostgreSQL
 }
@@ -94,7 +95,7 @@ func open(ctx context.Context, rawURL string, options []Option) (*Store, error) 
 // newStore is a store on open connections.
 func newStore(d dialect, read, write *sql.DB, url string) *Store {
 	s := &Store{dialect: d, read: read, write: write, url: url, guard: &guard{}, full: &fullness{}}
-	s.waysIn, s.exampleTable = waysIn{s}, exampleTable{s}
+	s.waysIn, s.exampleTable, s.hookTable = waysIn{s}, exampleTable{s}, hookTable{s}
 	return s
 }
 

@@ -54,6 +54,7 @@ func Run(t *testing.T, open func(t *testing.T) Stores) {
 		{"Opinions", testOpinions},
 		{"Papers", testPapers},
 		{"Examples", testExamples},
+		{"Hooks", testHooks},
 		{"Settings", testSettings},
 		{"Revision", testRevision},
 		{"RevisionOfWhatFailed", testRevisionOfWhatFailed},

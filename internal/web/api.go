@@ -72,6 +72,10 @@ func (s *apiV1) routes(mux *http.ServeMux) {
 	mux.Handle("GET /api/v1/papers/{id}", v)
 	mux.Handle("GET /api/v1/papers/{id}/files/{ending}", v)
 	mux.Handle("GET /api/v1/calendar", v)
+	mux.Handle("GET /api/v1/webhooks", v)
+	mux.Handle("POST /api/v1/webhooks", v)
+	mux.Handle("DELETE /api/v1/webhooks/{id}", v)
+	mux.Handle("GET /api/v1/webhooks/{id}/messages", v)
 	mux.Handle("/api/v1/", v) // what there is not, in the API's own form
 }
 

@@ -21,6 +21,7 @@ import (
 	"midcase/client"
 	"midcase/internal/papers"
 	"midcase/internal/shop"
+	"midcase/internal/shop/hooks"
 	"midcase/internal/shop/rights"
 	"midcase/internal/web"
 	"midcase/internal/web/v1"
@@ -138,7 +139,7 @@ func (c contract) replay(t *testing.T, s *site, method, path string, op *v3.Oper
 	}
 	r := s.request(strings.ToUpper(method), v1.Prefix+path, body)
 	maps.Copy(r.Header, header)
-	c.hold(t, s, r, http.StatusOK, http.StatusCreated)
+	c.hold(t, s, r, http.StatusOK, http.StatusCreated, http.StatusNoContent)
 }
 
 // hold sends a request and holds it and the answer to the document.
@@ -186,11 +187,16 @@ func TestExamplesOfTheDocument(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	hook, err := s.shop.Hooks.Add(t.Context(), "https://example.com/x", hooks.Events(), "tester")
+	if err != nil {
+		t.Fatal(err)
+	}
 	c, n := contractOf(t, s), 0
 	for path, item := range c.model.Paths.PathItems.FromOldest() {
 		for method, op := range item.GetOperations().FromOldest() {
 			n++
-			c.replay(t, s, method, path, op, map[string]string{"pap_demo01": paper.ID})
+			c.replay(t, s, method, path, op, map[string]string{"pap_demo01": paper.ID,
+				"hook_demo01": hook.ID})
 		}
 	}
 	if n < 19 {
@@ -436,6 +442,19 @@ func TestClient(t *testing.T) {
 		if err := call(); err != nil {
 			t.Error(err)
 		}
+	}
+	hook, err := c.AddHook(ctx, "https://example.com/x", hooks.WatchChanged)
+	if err != nil || hook.Secret == "" {
+		t.Error(hook, err)
+	}
+	if all, err := c.Hooks(ctx); err != nil || len(all) != 1 || all[0].Secret != "" {
+		t.Error(all, err)
+	}
+	if all, err := c.SentMessages(ctx, hook.ID); err != nil || len(all) != 0 {
+		t.Error(all, err)
+	}
+	if err := c.DropHook(ctx, hook.ID); err != nil {
+		t.Error(err)
 	}
 	sales(t, s, c)
 	clientPapers(t, s, c)

@@ -8,6 +8,7 @@ import (
 	"midcase/internal/shop"
 	"midcase/internal/shop/accounts"
 	"midcase/internal/shop/desk"
+	"midcase/internal/shop/hooks"
 	"midcase/internal/shop/imports"
 	"midcase/internal/shop/intake"
 	"midcase/internal/shop/library"
@@ -27,6 +28,7 @@ type Shop struct {
 	Desk     *desk.Room
 	Staff    *staff.Room
 	Imports  *imports.Room
+	Hooks    *hooks.Room
 
 	Signs *proof.Key // signs papers; nil: they are not signed
 	// Proves gives what proves that the first size items of the log hold a watch's evidence; nil: papers prove none.
@@ -42,7 +44,7 @@ func Open(ctx context.Context, stores shop.Stores, opt shop.Options) (*Shop, err
 	p, a, t := people.New(s), accounts.New(s), trade.New(s)
 	return &Shop{Shop: s, Intake: intake.New(s), Trade: t, People: p, Accounts: a,
 		Library: library.New(s), Desk: desk.New(s, p, a), Staff: staff.New(s),
-		Imports: imports.New(s, p, t, a)}, nil
+		Imports: imports.New(s, p, t, a), Hooks: hooks.New(s)}, nil
 }
 
 // Warm reads into memory what client pages, matching and the calendar begin with, so that

@@ -21,6 +21,7 @@ func (a *API) operations() {
 	a.bookOperations()
 	a.paperOperations()
 	a.calendarOperations()
+	a.hookOperations()
 	a.mux.HandleFunc("GET "+Prefix+"/openapi.json", func(w http.ResponseWriter, r *http.Request) {
 		b, err := a.Document()
 		if err != nil {
@@ -108,8 +109,9 @@ func asItem(all map[string]any) {
 	item := all["EvidenceItem"].(map[string]any)
 	all["Item"] = map[string]any{"$ref": "#/components/schemas/EvidenceItem"}
 	kinds := item["properties"].(map[string]any)["kind"]
-	all["NewItem"] = map[string]any{"type": "object", "required": []string{"kind", "data"}, "additionalProperties": false,
-		"description": "One piece of evidence to be recorded.",
-		"properties":  map[string]any{"kind": kinds, "data": item["properties"].(map[string]any)["data"]},
-		"allOf":       item["allOf"]}
+	all["NewItem"] = map[string]any{"type": "object", "required": []string{"kind", "data"},
+		"additionalProperties": false,
+		"description":          "One piece of evidence to be recorded.",
+		"properties":           map[string]any{"kind": kinds, "data": item["properties"].(map[string]any)["data"]},
+		"allOf":                item["allOf"]}
 }

@@ -58,7 +58,7 @@ func Page(d Data) templ.Component {
 				}()
 			}
 			ctx = templ.InitializeContext(ctx)
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 1, "<h1>Settings</h1><p><a href=\"/start\">Country, base currency, name</a> and <a href=\"/rates\">exchange rates</a>. <a href=\"/settings/shop\">Local rules and terms of selling</a>: days to hold, cash, identity, routes and their fees. <a href=\"/documents/letterhead\">Letterhead and words</a> on papers. <a href=\"/ear/clocks\">Clocks of the recorders</a> by which movements are heard. <a href=\"/people\">People</a> who sign in, and their roles. <a href=\"/care\">Check and backup</a>.</p>")
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 1, "<h1>Settings</h1><p><a href=\"/start\">Country, base currency, name</a> and <a href=\"/rates\">exchange rates</a>. <a href=\"/settings/shop\">Local rules and terms of selling</a>: days to hold, cash, identity, routes and their fees. <a href=\"/documents/letterhead\">Letterhead and words</a> on papers. <a href=\"/ear/clocks\">Clocks of the recorders</a> by which movements are heard. <a href=\"/people\">People</a> who sign in, and their roles. <a href=\"/settings/webhooks\">Webhooks</a> tell other programs of changes. <a href=\"/care\">Check and backup</a>.</p>")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}

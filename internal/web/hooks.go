@@ -27,7 +27,10 @@ type hookForm struct {
 	Paper    bool   `form:"paper" label:"A paper was issued"`
 }
 
-var hooking = form.Define[hookForm]("webhook")
+var (
+	hooking = form.Define[hookForm]("webhook")
+	ofAll   = hookForm{Watch: true, Evidence: true, Sale: true, Paper: true} // as a new form offers it
+)
 
 func (f hookForm) events() (out []string) {
 	for _, x := range []struct {
@@ -46,8 +49,7 @@ func (f hookForm) events() (out []string) {
 const messagesShown = 10
 
 func (s *hookPages) hooksPage(w http.ResponseWriter, r *http.Request) error {
-	first := hookForm{Watch: true, Evidence: true, Sale: true, Paper: true}
-	d := page.Data{Add: &hooking.Of(r.Context(), first).View}
+	d := page.Data{Add: &hooking.Of(r.Context(), ofAll).View}
 	if r.FormValue("done") == "drop" {
 		d.Notice = "Removed. Nothing more is sent there."
 	}
@@ -104,5 +106,5 @@ func (s *hookPages) addHook(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return s.show(w, r, page.Data{Add: &hooking.Of(r.Context(), hookForm{}).View, Secret: h.Secret, Made: h.URL})
+	return s.show(w, r, page.Data{Add: &hooking.Of(r.Context(), ofAll).View, Secret: h.Secret, Made: h.URL})
 }

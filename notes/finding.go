@@ -158,6 +158,7 @@ func (r *passage) settle(c *candidate, k, at int, denied bool) bool {
 			opposite = r.NegatedIs[c.term]
 		}
 		if opposite == "" {
+			r.deny(*c, at)
 			r.use(c.first, c.last)
 			return false
 		}
@@ -184,6 +185,18 @@ func (r *passage) settle(c *candidate, k, at int, denied bool) bool {
 	}
 	r.useSlotWord(*c, at)
 	return true
+}
+
+// deny notes a fault that is not there: no evidence is proposed of it.
+func (r *passage) deny(c candidate, at int) {
+	t, ok := condition.Lookup(c.term)
+	if !ok || t.Good {
+		return
+	}
+	if c.slot == "" {
+		c.slot, _ = r.slotOf(t, c, at)
+	}
+	r.denials = append(r.denials, denial{c.term, c.slot, c.said.first, c.last})
 }
 
 // useSlotWord marks the slot's name as read.

@@ -89,6 +89,8 @@ type passage struct {
 	at    []int // the event that covers a token, or -1
 	used  []bool
 	opens []opening // where a slot begins to be spoken of, in order
+
+	denials []denial // faults that are said not to be there
 }
 
 // reader holds one text while it is read.

@@ -69,7 +69,7 @@ func (p *planning) rather() {
 
 // doubt tells of one part, with the reason where there is one to tell.
 func (p *planning) doubt(part opinion.Part) {
-	s := Sentence{Section: Doubts, Evidence: part.Evidence, Basis: part.Basis, Says: p.verdict(part)}
+	s := Sentence{Section: Doubts, Evidence: part.Evidence, Basis: part.Basis, Says: verdictOf(part)}
 	reasons := []say.Value{s.Says}
 	stamped := false
 	for _, made := range p.laterStamps(part.Slot) {
@@ -128,8 +128,8 @@ func graveOf(verdict string) int {
 	return graveForm
 }
 
-// verdict is the verdict on a part as a sentence.
-func (p *planning) verdict(part opinion.Part) say.Statement {
+// verdictOf is the verdict on a part as a sentence.
+func verdictOf(part opinion.Part) say.Statement {
 	slot := say.Noun{Set: "slot", ID: string(part.Slot)}
 	switch part.Verdict {
 	case opinion.DoesNotBelong:

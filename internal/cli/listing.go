@@ -19,6 +19,9 @@ type listingCmd struct {
 	Characters int          `help:"Most characters of a post, such as 280 (default: 2000)." placeholder:"N"`
 	Price      money.Money  `help:"Price asked of buyers, for a watch file, such as 9850EUR." placeholder:"PRICE"`
 	Address    string       `help:"Where the whole listing stands; a short post points there." placeholder:"ADDRESS"`
+	Check      string       `help:"Check an edited text against the evidence (- for standard input): what nothing supports, what is contradicted, what is left out." placeholder:"FILE.txt"`
+	Keep       string       `help:"Keep an edited text in place of what the program tells, for a watch of the shop (- for standard input; an empty one goes back)." placeholder:"FILE.txt"`
+	Machine    bool         `help:"Print what the program tells, though an edited text is kept."`
 }
 
 // Run prints what a buyer is told of the watch.
@@ -26,8 +29,7 @@ func (c listingCmd) Run(a *app) error {
 	if !slices.Contains(telling.Forms(), c.For) {
 		return wrong("--for: “%s” is no form of a listing. Use page, catalogue, message, post or talk", c.For)
 	}
-	w, ok := say.In(c.Language)
-	if !ok {
+	if _, ok := say.In(c.Language); !ok {
 		return wrong("--language: there is no “%s”. Use %s", c.Language, strings.Join(say.Languages(), ", "))
 	}
 	if c.Characters < 0 || c.Characters > 0 && c.For != telling.Post {
@@ -44,11 +46,10 @@ func (c listingCmd) Run(a *app) error {
 	if err != nil {
 		return err
 	}
-	plan, err := telling.Make(subject)
-	if err != nil {
-		return err
+	if c.Check != "" || c.Keep != "" {
+		return c.edited(a, s, subject)
 	}
-	told, err := plan.Tell(w, c.For, c.Characters)
+	told, err := c.tell(a, s, subject)
 	return c.print(a, told, err, func() error {
 		_, err := fmt.Fprintf(a.out, "%s\n\n%s\n", told.Title, told.Text)
 		return err

@@ -38,6 +38,7 @@ var layers = [][]string{
 	{"midcase/internal/shop"},
 	{"midcase/internal/picture", "midcase/internal/soundfile"},
 	{"midcase/internal/publish"},
+	{"midcase/hand"},
 	{"midcase/telling"},
 	{"midcase/opinion"},
 	{"midcase/internal/bank"},

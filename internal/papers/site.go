@@ -2,7 +2,6 @@ package papers
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"image"
 	"slices"
@@ -52,10 +51,8 @@ func SiteOf(ctx context.Context, s *rooms.Shop, langs []string, address string,
 	last := &decoded{shop: s}
 	for i, w := range all {
 		p, err := published(ctx, s, w, langs, last)
-		var refused *telling.Refused
-		var short *telling.LeftOutError
 		switch {
-		case errors.As(err, &refused), errors.As(err, &short):
+		case NotTold(err):
 			left = append(left, Unpublished{w, err})
 		case err != nil:
 			return site, left, fmt.Errorf("watch %d: %w", w.Number, err)
@@ -78,14 +75,13 @@ func published(ctx context.Context, s *rooms.Shop, w shop.Watch, langs []string,
 	if err != nil {
 		return publish.Watch{}, err
 	}
-	plan, err := telling.Make(subject)
-	if err != nil {
-		return publish.Watch{}, err
-	}
 	out := publish.Watch{Number: w.Number, Maker: w.Maker, Reference: w.Reference, Family: o.Watch.Family,
 		Made: o.Dating.EDTF, Metal: o.Watch.Metal, Price: w.Asking,
 		Reserved: w.State == shop.Reserved, Changed: w.Changed, Told: map[string]telling.Told{},
 		Pictures: pictures(ctx, file, last)}
+	if _, err := telling.Make(subject); err != nil {
+		return out, err
+	}
 	if o.Dating.Known {
 		out.Year = o.Dating.Median.Year()
 	}
@@ -93,13 +89,11 @@ func published(ctx context.Context, s *rooms.Shop, w shop.Watch, langs []string,
 		out.Metal = ""
 	}
 	for _, lang := range langs {
-		writer, ok := say.In(lang)
-		if !ok {
-			return out, fmt.Errorf("there is no language “%s”", lang)
+		e, err := EditionOf(ctx, s, w, subject, telling.Page, lang, 0)
+		if err != nil {
+			return out, fmt.Errorf("%s: %w", lang, err)
 		}
-		if out.Told[lang], err = plan.Tell(writer, telling.Page, 0); err != nil {
-			return out, err
-		}
+		out.Told[lang] = e.Told
 	}
 	return out, nil
 }

@@ -61,16 +61,21 @@ func Tell(s telling.Subject, form telling.Form, language string, length int) (te
 	return told, err
 }
 
-// ListingOf is the listing of a subject in one language.
+// ListingOf is the listing of a subject in one language, as the program tells it.
 func ListingOf(s telling.Subject, language string, issuer document.Shop) (document.Listing, error) {
 	told, err := Tell(s, telling.Page, language, 0)
 	if err != nil {
 		return document.Listing{}, err
 	}
+	return listingIn(s, told, issuer), nil
+}
+
+// listingIn is the listing of a subject in the words of a text.
+func listingIn(s telling.Subject, told telling.Told, issuer document.Shop) document.Listing {
 	return document.Listing{Told: told, Watch: s.Opinion.Watch, Made: oneEDTF(s.Opinion.Dating.EDTF),
 		Number: s.Offer.Number, Price: s.Offer.Price, Reserved: s.Offer.Standing == telling.Reserved,
 		URL:  s.Offer.Address,
-		Shop: issuer}, nil
+		Shop: issuer}
 }
 
 // oneEDTF is an interval as it is written; one month is that month alone.
@@ -81,12 +86,16 @@ func oneEDTF(interval string) string {
 	return interval
 }
 
-// ListingOn gathers the listing of a watch of the shop in one language.
+// ListingOn gathers the listing of a watch of the shop in one language, in the dealer's own words where he edited it.
 func ListingOn(ctx context.Context, s *rooms.Shop, w shop.Watch, r document.Report,
 	language string) (document.Listing, error) {
 	subject, err := SubjectOn(ctx, s, w, r.Opinion, evidence.File{Items: r.Items})
 	if err != nil {
 		return document.Listing{}, err
 	}
-	return ListingOf(subject, language, r.Shop)
+	e, err := EditionOf(ctx, s, w, subject, telling.Page, language, 0)
+	if err != nil {
+		return document.Listing{}, err
+	}
+	return listingIn(subject, e.Told, r.Shop), nil
 }

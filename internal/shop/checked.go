@@ -19,6 +19,7 @@ func checked(s Stores) Stores {
 	s.Steps = checkedSteps{s.Steps}
 	s.Papers = checkedPapers{s.Papers}
 	s.Examples = checkedExamples{s.Examples}
+	s.Texts = checkedTexts{s.Texts}
 	return s
 }
 
@@ -168,4 +169,13 @@ func (c checkedExamples) AddExamples(ctx context.Context, all []SeenExample) ([]
 		}
 	}
 	return c.ExampleStore.AddExamples(ctx, all)
+}
+
+type checkedTexts struct{ TextStore }
+
+func (c checkedTexts) KeepText(ctx context.Context, t OwnText) (OwnText, error) {
+	if err := texts("keep a text", t); err != nil {
+		return OwnText{}, err
+	}
+	return c.TextStore.KeepText(ctx, t)
 }

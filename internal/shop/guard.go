@@ -21,6 +21,7 @@ func guarded(s Stores) Stores {
 	s.Papers = guardedPapers{s.Papers}
 	s.Examples = guardedExamples{s.Examples}
 	s.Hooks = guardedHooks{s.Hooks}
+	s.Texts = guardedTexts{s.Texts}
 	s.Revisions = guardedRevisions{s.Revisions}
 	return s
 }
@@ -198,4 +199,13 @@ func (g guardedHooks) DropHook(ctx context.Context, id string) error {
 		return err
 	}
 	return g.HookStore.DropHook(ctx, id)
+}
+
+type guardedTexts struct{ TextStore }
+
+func (g guardedTexts) KeepText(ctx context.Context, t OwnText) (OwnText, error) {
+	if err := rights.Check(ctx, rights.Record); err != nil {
+		return OwnText{}, err
+	}
+	return g.TextStore.KeepText(ctx, t)
 }

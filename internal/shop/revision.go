@@ -26,6 +26,7 @@ type Revision struct {
 	Papers   int64
 	Opinions int64 // opinions that were kept
 	Examples int64 // watches seen elsewhere
+	Texts    int64 // listings in the dealer's own words
 
 	BookEdits int64  // of the reference book, through the program
 	Book      string // sum of the texts of the book that is used

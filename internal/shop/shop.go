@@ -29,6 +29,7 @@ type Stores struct {
 	Batches   BatchStore
 	Examples  ExampleStore
 	Hooks     HookStore
+	Texts     TextStore
 	Blobs     BlobStore
 	Book      BookStore
 }
@@ -49,11 +50,12 @@ type Records interface {
 	BatchStore
 	ExampleStore
 	HookStore
+	TextStore
 }
 
 // On are the stores of a shop that keeps all its records in one database.
 func On(db Records, blobs BlobStore, book BookStore) Stores {
-	return Stores{db, db, db, db, db, db, db, db, db, db, db, db, db, db, blobs, book}
+	return Stores{db, db, db, db, db, db, db, db, db, db, db, db, db, db, db, blobs, book}
 }
 
 // missing names a store that is not there.

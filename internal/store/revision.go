@@ -22,6 +22,7 @@ const (
 	partOpinions part = "opinions"
 	partBook     part = "book"
 	partExamples part = "examples"
+	partTexts    part = "texts"
 )
 
 // counter is the count of a part within a revision; nil for a part that this program does not know.
@@ -47,6 +48,8 @@ func counter(r *shop.Revision, p part) *int64 {
 		return &r.Opinions
 	case partExamples:
 		return &r.Examples
+	case partTexts:
+		return &r.Texts
 	case partBook:
 		return &r.BookEdits
 	}

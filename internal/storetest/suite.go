@@ -55,6 +55,7 @@ func Run(t *testing.T, open func(t *testing.T) Stores) {
 		{"Papers", testPapers},
 		{"Examples", testExamples},
 		{"Hooks", testHooks},
+		{"Texts", testTexts},
 		{"Settings", testSettings},
 		{"Revision", testRevision},
 		{"RevisionOfWhatFailed", testRevisionOfWhatFailed},

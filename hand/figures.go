@@ -389,7 +389,10 @@ func (c *checker) unread(s Sentence) {
 	if c.touched(s.From, s.To) || c.courteous(s) {
 		return
 	}
-	_, said := notes.ReadSaid(s.Text, notes.Options{}, nil)
+	_, said := notes.ReadSaid(s.Text, notes.Options{}, c.words.About)
+	if slices.ContainsFunc(said, func(x notes.Said) bool { return x.Denied && x.About != notes.SaidPart }) {
+		return // a denial claims nothing, or was judged
+	}
 	speaks := wholeWords.MatchString(s.Text) || slices.ContainsFunc(said, func(x notes.Said) bool {
 		return x.About == notes.SaidPart
 	})

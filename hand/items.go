@@ -251,7 +251,8 @@ func (r *reader) fitted(at notes.Span, d *evidence.Fitted) {
 		r.mark(from, to, Contradicts, say.That("hand.seen-otherwise", say.Name("said", at.Text),
 			say.Term("part", "slot", string(d.Slot), "")), ids...)
 	default:
-		r.nothing(at, say.That("hand.not-seen", say.Name("said", at.Text), say.Term("part", "slot", string(d.Slot), "")))
+		r.nothing(at, say.That("hand.not-seen", say.Name("said", at.Text),
+			say.Term("part", "slot", string(d.Slot), "")))
 	}
 }
 
@@ -342,7 +343,7 @@ func (r *reader) work(at notes.Span, d *evidence.Work) {
 			continue
 		}
 		last, ends := e.Data.Date.LastMonth()
-		stale := recent && ends && len(r.subject.Opinion.AsOf) >= 4 && yearOf(r.subject.Opinion.AsOf)-last.Year() > lately
+		stale := recent && ends && yearOf(r.subject.Opinion.AsOf)-last.Year() > lately
 		if !stale && (d.Date.IsZero() || e.Data.Date.IsZero() || meet(d.Date, e.Data.Date)) {
 			r.held(at)
 			return

@@ -31,52 +31,146 @@ func (m Merged) Unsettled() bool {
 // text was as the program had it, and offered where both changed. take decides some of
 // the changes otherwise, by their index. With base and now alike, the text stays as it is.
 func Merge(base, now, ours string, take map[int]bool) Merged {
-	b, n, o := Sentences(base), Sentences(now), Sentences(ours)
-	inNow, inOurs := matched(b, n), matched(b, o)
-	var out []Sentence
-	changes := []Change{}
-	at, atNow, atOurs := 0, 0, 0
-	chunk := func(toB, toN, toO int) {
-		was, is, own := b[at:toB], n[atNow:toN], o[atOurs:toO]
-		switch {
-		case alikeAll(is, was), alikeAll(is, own):
-			out = append(out, own...)
-			return
-		}
-		c := Change{Was: Join(was), Now: Join(is), Ours: Join(own), Taken: true}
-		if !alikeAll(own, was) {
-			c.Both, c.Taken = true, len(was) == 0
-		}
-		if chosen, ok := take[len(changes)]; ok {
-			c.Taken = chosen
-		}
-		changes = append(changes, c)
-		switch {
-		case !c.Taken:
-			out = append(out, own...)
-		case c.Both && len(was) == 0: // both put something in
-			out = append(append(out, own...), is...)
-		default:
-			out = append(out, is...)
-		}
-	}
+	b := Sentences(base)
+	m := merging{take: take, changes: []Change{}}
+	n, o := follow(b, Sentences(now)), follow(b, Sentences(ours))
 	for i := range b {
-		if inNow[i] < 0 || inOurs[i] < 0 {
+		m.gap(n.put[i], o.put[i])
+		m.sentence(b[i], n.is[i], o.is[i])
+	}
+	m.gap(n.put[len(b)], o.put[len(b)])
+	if len(m.changes) == 0 {
+		return Merged{ours, m.changes}
+	}
+	return Merged{Join(spaced(m.out)), m.changes}
+}
+
+// merging is the work on one text.
+type merging struct {
+	take    map[int]bool
+	changes []Change
+	out     []Sentence
+}
+
+// change notes a change and reports whether it is taken.
+func (m *merging) change(c Change) bool {
+	if chosen, ok := m.take[len(m.changes)]; ok {
+		c.Taken = chosen
+	}
+	m.changes = append(m.changes, c)
+	return c.Taken
+}
+
+// gap puts in what was put in between two sentences of the base: ours, then what is new.
+func (m *merging) gap(now, ours []Sentence) {
+	m.out = append(m.out, ours...)
+	for _, s := range now {
+		if slices.ContainsFunc(ours, func(x Sentence) bool { return same(x.Text) == same(s.Text) }) {
 			continue
 		}
-		chunk(i, inNow[i], inOurs[i])
-		kept := o[inOurs[i]]
-		if parting(kept.Before) == parting(b[i].Before) {
-			kept.Before = n[inNow[i]].Before
+		if m.change(Change{Now: s.Text, Taken: true}) {
+			m.out = append(m.out, s)
 		}
-		out = append(out, kept)
-		at, atNow, atOurs = i+1, inNow[i]+1, inOurs[i]+1
 	}
-	chunk(len(b), len(n), len(o))
-	if len(changes) == 0 {
-		return Merged{ours, changes}
+}
+
+// sentence merges one sentence of the base; nil is one that is gone.
+func (m *merging) sentence(was Sentence, now, ours *Sentence) {
+	text := func(s *Sentence) string {
+		if s == nil {
+			return ""
+		}
+		return s.Text
 	}
-	return Merged{Join(spaced(out)), changes}
+	is := func(a, b string) bool { return same(a) == same(b) }
+	put := func(s *Sentence) {
+		if s != nil {
+			m.out = append(m.out, *s)
+		}
+	}
+	switch {
+	case is(text(now), was.Text), is(text(now), text(ours)):
+		if ours != nil && now != nil && parting(ours.Before) == parting(was.Before) {
+			ours.Before = now.Before
+		}
+		put(ours)
+	case is(text(ours), was.Text):
+		if m.change(Change{Was: was.Text, Now: text(now), Ours: was.Text, Taken: true}) {
+			put(now)
+		} else {
+			put(ours)
+		}
+	default:
+		if m.change(Change{Was: was.Text, Now: text(now), Ours: text(ours), Both: true}) {
+			put(now)
+		} else {
+			put(ours)
+		}
+	}
+}
+
+// followed is a text held against the base: what each sentence of the base became, nil
+// where it is gone, and what was put in before each and at the end.
+type followed struct {
+	is  []*Sentence
+	put [][]Sentence
+}
+
+// follow finds what each sentence of the base became. Between two that stayed, one that
+// has words in common with one that is gone took its place.
+func follow(base, text []Sentence) followed {
+	f := followed{make([]*Sentence, len(base)), make([][]Sentence, len(base)+1)}
+	at := matched(base, text)
+	next := 0
+	for i := 0; i <= len(base); {
+		end := i
+		for end < len(base) && at[end] < 0 {
+			end++
+		}
+		to := len(text)
+		if end < len(base) {
+			to = at[end]
+		}
+		gap := i
+		for _, s := range text[next:to] {
+			became := -1
+			for k := gap; k < end && became < 0; k++ {
+				if f.is[k] == nil && shares(base[k].Text, s.Text) {
+					became = k
+				}
+			}
+			if became < 0 {
+				f.put[gap] = append(f.put[gap], s)
+				continue
+			}
+			f.is[became], gap = &s, became+1
+		}
+		if end < len(base) {
+			f.is[end] = &text[to]
+			next = to + 1
+		}
+		i = end + 1
+	}
+	return f
+}
+
+// shares reports whether two sentences have a third of their words in common.
+func shares(a, b string) bool {
+	const least = 3
+	words := map[string]bool{}
+	for _, w := range wordsOf(strings.ToLower(a)) {
+		words[w] = true
+	}
+	all, common := len(words), 0
+	for _, w := range wordsOf(strings.ToLower(b)) {
+		switch in, seen := words[w]; {
+		case !seen:
+			all, words[w] = all+1, false
+		case in:
+			common, words[w] = common+1, false
+		}
+	}
+	return common*least >= all && common > 0
 }
 
 // spaced gives the first sentence of a text nothing before it, and a sentence that came
@@ -89,10 +183,6 @@ func spaced(all []Sentence) []Sentence {
 		}
 	}
 	return out
-}
-
-func alikeAll(a, b []Sentence) bool {
-	return slices.EqualFunc(a, b, func(x, y Sentence) bool { return same(x.Text) == same(y.Text) })
 }
 
 // matched gives for each sentence of a its place in b, -1 where it has none: the longest

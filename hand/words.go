@@ -60,7 +60,8 @@ func (r *reader) word(s Sentence, x notes.Said) {
 // hedged reports whether a sentence says itself that it is not sure.
 func (r *reader) hedged(s Sentence) bool {
 	return slices.ContainsFunc(r.said, func(x notes.Said) bool {
-		return (x.About == "hedge" || x.About == "uncertain") && r.line.from+x.From >= s.From && r.line.from+x.To <= s.To
+		from, to := r.at(x.Span)
+		return (x.About == "hedge" || x.About == "uncertain") && from >= s.From && to <= s.To
 	})
 }
 
@@ -173,8 +174,8 @@ func (r *reader) unjudged(slot evidence.Slot, x notes.Said) []telling.Ground {
 	if slot == evidence.Box || slot == evidence.Papers {
 		for _, rule := range r.subject.Opinion.Rules {
 			if rule.Broken && rule.Slot == slot {
-				return []telling.Ground{{Says: say.That("tell.against-book", say.Term("slot", "slot", string(slot), "")),
-					Evidence: rule.Evidence}}
+				says := say.That("tell.against-book", say.Term("slot", "slot", string(slot), ""))
+				return []telling.Ground{{Says: says, Evidence: rule.Evidence}}
 			}
 		}
 		for _, it := range r.subject.File.Items {
@@ -190,7 +191,8 @@ func (r *reader) unjudged(slot evidence.Slot, x notes.Said) []telling.Ground {
 			}
 		}
 	}
-	return []telling.Ground{{Says: say.That("tell.unjudged", say.All("slots", say.Noun{Set: "slot", ID: string(slot)}))}}
+	part := say.Noun{Set: "slot", ID: string(slot)}
+	return []telling.Ground{{Says: say.That("tell.unjudged", say.All("slots", part))}}
 }
 
 // wholeWords are what stands for the whole watch.
@@ -243,7 +245,9 @@ func (r *reader) runs(x notes.Said) {
 	var bad []telling.Ground
 	for _, f := range evidence.All[*evidence.Finding](r.subject.File) {
 		if f.Data.Slot == evidence.Movement && f.Data.Severity > 0 &&
-			(alike(f.Data.Term, "not_running") || alike(f.Data.Term, "magnetised") || alike(f.Data.Term, "parts_damaged")) {
+			slices.ContainsFunc([]string{"not_running", "magnetised", "parts_damaged"}, func(fault string) bool {
+				return alike(f.Data.Term, fault)
+			}) {
 			bad = append(bad, r.subject.FaultOf(f)...)
 		}
 	}

@@ -7,6 +7,7 @@ import (
 	"os"
 	"syscall"
 
+	"midcase/internal/papers"
 	"midcase/internal/picture"
 	"midcase/internal/shop"
 	"midcase/internal/shop/rights"
@@ -47,7 +48,7 @@ func explain(err error) (int, string) {
 		return http.StatusForbidden, "This is not for you: " + denied.Error() + ". Ask an owner of the shop."
 	case errors.As(err, &invalid):
 		return http.StatusUnprocessableEntity, invalid.Error()
-	case untold(err):
+	case papers.NotTold(err):
 		return http.StatusUnprocessableEntity, err.Error()
 	case errors.As(err, &tooLarge):
 		return http.StatusRequestEntityTooLarge, "What was sent is larger than this page takes in. Nothing was changed."

@@ -22,6 +22,8 @@ var needs = map[string]rights.Right{
 	"GET /watches/{id}/report.pdf":                   rights.See,
 	"GET /watches/{id}/report.md":                    rights.See,
 	"GET /watches/{id}/listing":                      rights.See,
+	"GET /watches/{id}/listing/edit":                 rights.Record,
+	"POST /watches/{id}/listing/edit":                rights.Record,
 	"GET /pictures/{sha}":                            rights.See,
 	"GET /watches/{id}/change":                       rights.Record,
 	"POST /watches/{id}/change":                      rights.Record,

@@ -1,38 +1,36 @@
 package web
 
 import (
-	"errors"
 	"net/http"
 	"slices"
 	"strconv"
 
 	"midcase/internal/papers"
 	"midcase/internal/shop"
+	"midcase/internal/shop/rights"
 	"midcase/internal/web/pages/told"
 	"midcase/opinion"
 	"midcase/say"
 	"midcase/telling"
 )
 
-// listingPage shows what a buyer is told of a watch, in the form and language asked for.
-func (s *watchPages) listingPage(w http.ResponseWriter, r *http.Request) error {
+// listingOf gathers what a listing page begins with: the watch, and the form, language and
+// length asked for.
+func (s *watchPages) listingOf(r *http.Request) (told.Data, telling.Subject, error) {
 	ctx := r.Context()
 	record, err := s.shop.Watch(ctx, shop.WatchID(r.PathValue("id")))
 	if err != nil {
-		return err
+		return told.Data{}, telling.Subject{}, err
 	}
 	asOf, _, err := s.asOf(r)
 	if err != nil {
-		return err
+		return told.Data{}, telling.Subject{}, err
 	}
 	o, file, err := s.shop.OpinionOn(ctx, record.ID, asOf, opinion.Settings{})
 	if err != nil {
-		return err
+		return told.Data{}, telling.Subject{}, err
 	}
 	subject, err := papers.SubjectOn(ctx, s.shop, record, o, file)
-	if err != nil {
-		return err
-	}
 	d := told.Data{Frame: s.frame("stock", "Listing of "+record.Title), Watch: record, For: telling.Page,
 		Language: "en", Length: telling.LongPost}
 	if f := telling.Form(r.FormValue("for")); slices.Contains(telling.Forms(), f) {
@@ -44,19 +42,24 @@ func (s *watchPages) listingPage(w http.ResponseWriter, r *http.Request) error {
 	if n, err := strconv.Atoi(r.FormValue("characters")); err == nil && n > 0 {
 		d.Length = n
 	}
-	d.Told, err = papers.Tell(subject, d.For, d.Language, d.Length)
-	if untold(err) {
+	return d, subject, err
+}
+
+// listingPage shows what a buyer is told of a watch, in the form and language asked for.
+func (s *watchPages) listingPage(w http.ResponseWriter, r *http.Request) error {
+	d, subject, err := s.listingOf(r)
+	if err != nil {
+		return err
+	}
+	e, err := papers.EditionOf(r.Context(), s.shop, d.Watch, subject, d.For, d.Language, d.Length)
+	d.Told, d.Own = e.Told, e.Own
+	d.Changed = len(e.Merged.Changes)
+	d.Editable = papers.Editable(d.For) && e.Machine.Text != "" && rights.May(r.Context(), rights.Record)
+	if papers.NotTold(err) {
 		d.Problem, err = err.Error(), nil
 	}
 	if err != nil {
 		return err
 	}
-	return told.Page(d).Render(ctx, w)
-}
-
-// untold reports whether a watch may not be told of, or not so shortly.
-func untold(err error) bool {
-	var refused *telling.Refused
-	var left *telling.LeftOutError
-	return errors.As(err, &refused) || errors.As(err, &left)
+	return told.Page(d).Render(r.Context(), w)
 }

@@ -34,6 +34,8 @@ func (s *watchPages) routes(mux *http.ServeMux) {
 	mux.Handle("GET /watches/{id}/report.pdf", s.page(s.reportPDF))
 	mux.Handle("GET /watches/{id}/report.md", s.page(s.reportMarkdown))
 	mux.Handle("GET /watches/{id}/listing", s.page(s.listingPage))
+	mux.Handle("GET /watches/{id}/listing/edit", s.page(s.editText))
+	mux.Handle("POST /watches/{id}/listing/edit", s.page(s.keepText))
 	mux.Handle("GET /pictures/{sha}", s.page(s.picture))
 }
 

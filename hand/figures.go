@@ -47,8 +47,27 @@ func (c *checker) figures(s Sentence) {
 	each(unitForm, s, func(from, to int, m []string) { c.unit(from, to, m[1], strings.ToLower(m[2])) })
 	each(beatsForm, s, func(from, to int, m []string) { c.unit(from, to, m[1], "beats") })
 	each(moneyForm, s, func(from, to int, m []string) { c.money(s, from, to, m[1]+m[2]) })
+	each(referenceForm, s, func(from, to int, m []string) { c.reference(s, from, to, m[1]) })
 	if c.machine.Language == "en" {
 		each(countForm, s, func(from, to int, _ []string) { c.rare(s, from, to) })
+	}
+}
+
+var (
+	referenceForm = regexp.MustCompile(`(?i)\b(?:reference|ref\.?|referenz|référence|referenza)\s+([\p{L}\d][\p{L}\d./-]*\d[\p{L}\d./-]*)`)
+	relating      = regexp.MustCompile(`(?i)\b(than|unlike|like|before|after|successor|predecessor|followed|replaced)\b`)
+)
+
+// reference judges that the watch is said to be of a reference. One named beside it for
+// comparison is none of its own.
+func (c *checker) reference(s Sentence, from, to int, said string) {
+	is := c.subject.Opinion.Watch.Reference
+	switch {
+	case strings.EqualFold(strings.TrimRight(said, "./-"), is):
+		c.name(from, to)
+	case !relating.MatchString(s.Text):
+		c.mark(from, to, Contradicts, say.That("hand.other-reference", say.Name("said", string(c.text[from:to])),
+			say.Name("reference", is)))
 	}
 }
 

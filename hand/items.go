@@ -88,8 +88,13 @@ func (r *reader) good(at notes.Span, t condition.Term, slot evidence.Slot) {
 		r.serviced(at)
 		return
 	}
-	if against := r.subject.Against(t, slot); len(against) > 0 {
-		r.against(at, against)
+	against := r.subject.Against(t, slot)
+	switch {
+	case slices.ContainsFunc(against, func(g telling.Ground) bool { return !g.Open }):
+		r.against(at, slices.DeleteFunc(against, func(g telling.Ground) bool { return g.Open }))
+		return
+	case len(against) > 0:
+		r.open(at, against)
 		return
 	}
 	if part, g, ok := r.subject.OnPart(slot); ok && opinion.IsTrouble(part.Verdict) && t.ID == "as_new" {
@@ -143,6 +148,7 @@ func (r *reader) fault(at notes.Span, t condition.Term, f *evidence.Finding, ope
 	if found || r.faultOfPart(at, t.ID, f.Slot) {
 		return
 	}
+	looked = append(looked, r.goodBeside(t.ID, f.Slot)...)
 	if len(looked) > 0 {
 		from, to := r.at(at)
 		r.mark(from, to, Contradicts, say.That("hand.looked-for", say.Name("said", at.Text)), looked...)
@@ -151,11 +157,26 @@ func (r *reader) fault(at notes.Span, t condition.Term, f *evidence.Finding, ope
 	r.nothing(at, say.That("hand.not-found", say.Name("said", at.Text), say.Term("part", "slot", string(f.Slot), "")))
 }
 
+// goodBeside lists the good points on record that a fault would contradict.
+func (c *checker) goodBeside(fault string, slot evidence.Slot) []evidence.ID {
+	var out []evidence.ID
+	for _, e := range evidence.All[*evidence.Finding](c.subject.File) {
+		good, ok := condition.Lookup(e.Data.Term)
+		if ok && good.Good && e.Data.Slot == slot && slices.Contains(good.Conflicts, fault) {
+			out = append(out, e.Item.ID)
+		}
+	}
+	return out
+}
+
 // faultOfPart judges a fault by the verdict on the part, sizes and work: replaced,
 // refinished, polished.
 func (r *reader) faultOfPart(at notes.Span, term string, slot evidence.Slot) bool {
 	if term == "polished" || term == "lugs_thinned" {
 		for _, g := range r.subject.TakenOff(slot) {
+			if g.Open {
+				continue
+			}
 			r.held(at)
 			for _, id := range g.Evidence {
 				r.credit[disclosed{id, ""}] = r.line.from + at.From
@@ -182,7 +203,7 @@ func (r *reader) faultOfPart(at notes.Span, term string, slot evidence.Slot) boo
 		r.held(at, part.Evidence...)
 		r.creditPart(at, part)
 		return true
-	case ok && part.Verdict == opinion.Fits && part.POriginal != nil:
+	case ok && part.Verdict == opinion.Fits && part.POriginal != nil && term == "replaced":
 		r.against(at, []telling.Ground{g})
 		return true
 	}

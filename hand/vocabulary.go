@@ -40,6 +40,13 @@ var vocabularies = sync.OnceValue(func() map[string]vocabulary {
 			if err := json.Unmarshal(b, &v); err != nil {
 				panic(fmt.Sprintf("hand: words.json: %s: %v", lang, err))
 			}
+			for about, words := range v.About {
+				for _, w := range words {
+					if strings.Count(w, " ") == 1 {
+						v.About[about] = append(v.About[about], strings.ReplaceAll(w, " ", "-"))
+					}
+				}
+			}
 			for _, w := range v.Plain {
 				v.plain[stem(w)] = true
 			}

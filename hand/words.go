@@ -40,6 +40,10 @@ func (r *reader) word(s Sentence, x notes.Said) {
 		r.runs(x)
 	case "full set":
 		r.fullSet(x)
+	case "gold":
+		r.metal(s, notes.Said{About: x.About, Term: "gold", Slots: x.Slots, Span: x.Span})
+	case "automatic", "hand wound":
+		r.winding(x)
 	case "water":
 		r.water(x)
 	case "history", "matching":
@@ -332,14 +336,36 @@ func (r *reader) metal(s Sentence, x notes.Said) {
 }
 
 // hallmarks are the marks of metal on record.
-func (c *checker) hallmarks() []evidence.ID {
+func (c *checker) hallmarks() []evidence.ID { return c.marksOf(evidence.MarkHallmark) }
+
+// marksOf are the marks of a kind on record.
+func (c *checker) marksOf(what string) []evidence.ID {
 	var out []evidence.ID
 	for _, m := range evidence.All[*evidence.Mark](c.subject.File) {
-		if m.Data.What == evidence.MarkHallmark {
+		if m.Data.What == what {
 			out = append(out, m.Item.ID)
 		}
 	}
 	return out
+}
+
+// winding judges how the movement is said to be wound.
+func (r *reader) winding(x notes.Said) {
+	w := r.subject.Opinion.Watch
+	m, ref, ok := r.subject.Book.Reference(w.Maker, w.Reference)
+	if !ok {
+		return
+	}
+	said := map[string]string{"automatic": "automatic", "hand wound": "hand"}[x.About]
+	from, to := r.at(x.Span)
+	for _, id := range ref.Calibres {
+		if c, ok := m.Calibre(id); ok && c.Winding != "" && c.Winding != said {
+			r.mark(from, to, Contradicts, say.That("hand.other-winding", say.Name("said", x.Text),
+				say.Name("winding", c.Winding)), r.marksOf(evidence.MarkCalibre)...)
+			return
+		}
+	}
+	r.name(from, to)
 }
 
 // sameMetal reports whether two names of metal mean the same, as far as both say it.

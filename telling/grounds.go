@@ -9,10 +9,12 @@ import (
 	"midcase/say"
 )
 
-// Ground is something on record, in the words of a buyer, with its evidence.
+// Ground is something on record, in the words of a buyer, with its evidence. Open says
+// that it leaves the matter open.
 type Ground struct {
 	Says     say.Statement
 	Evidence []evidence.ID
+	Open     bool
 }
 
 // Against lists what on record contradicts a good point of a part: faults, metal taken
@@ -35,7 +37,7 @@ func (s Subject) Against(good condition.Term, slot evidence.Slot) []Ground {
 	if untouched(good.ID) {
 		for _, w := range repairs(s.File) {
 			if workID(w.Data.What) == "polish" {
-				out = append(out, Ground{worked(w.Data), []evidence.ID{w.Item.ID}})
+				out = append(out, Ground{Says: worked(w.Data), Evidence: []evidence.ID{w.Item.ID}})
 			}
 		}
 	}
@@ -48,7 +50,7 @@ func (s Subject) TakenOff(slot evidence.Slot) []Ground {
 	for _, m := range s.Opinion.Measured {
 		if slot == evidence.Case && off(m) && *m.Difference < 0 && m.PRemoved != nil && *m.PRemoved >= leastLoss {
 			says, _ := sizeOff(m)
-			out = append(out, Ground{says, m.Evidence})
+			out = append(out, Ground{says, m.Evidence, *m.PRemoved < surelyLoss})
 		}
 	}
 	return out
@@ -74,8 +76,9 @@ func groundOf(f evidence.Entry[*evidence.Finding]) Ground {
 	if where, ok := place(f.Data.Where); ok {
 		at = append(at, where)
 	}
-	return Ground{say.That("tell.findings", say.Term("slot", "slot", string(f.Data.Slot), ""),
-		say.All("findings", finding(f.Data, at, f.Data.Extent))), []evidence.ID{f.Item.ID}}
+	says := say.That("tell.findings", say.Term("slot", "slot", string(f.Data.Slot), ""),
+		say.All("findings", finding(f.Data, at, f.Data.Extent)))
+	return Ground{Says: says, Evidence: []evidence.ID{f.Item.ID}}
 }
 
 // OnPart is what is told of a part that does not fit or is not certain; for one that fits
@@ -103,7 +106,9 @@ func (s Subject) OnPart(slot evidence.Slot) (part opinion.Part, says Ground, ok 
 }
 
 // Doubtful reports whether a buyer has to hear of a part's verdict.
-func Doubtful(p opinion.Part) bool { return doubtful(p.Verdict) || p.Verdict == opinion.ProbablyOriginal }
+func Doubtful(p opinion.Part) bool {
+	return doubtful(p.Verdict) || p.Verdict == opinion.ProbablyOriginal
+}
 
 // WorkKind is the kind of a piece of work, such as service or polish; empty where nothing
 // was done, as for an estimate.

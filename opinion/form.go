@@ -38,6 +38,9 @@ type Settings struct {
 	// Peers are comparisons between examples of the same reference, this watch among
 	// them, by watch id.
 	Peers []Peer
+	// ValueDay is the day that the value is of; the day of the opinion where it is zero. The
+	// watch is taken as it is known on the day of the opinion.
+	ValueDay time.Time
 }
 
 // SpotPrice is a price of fine metal with its date.

@@ -4,6 +4,7 @@ import (
 	"math"
 	"strconv"
 	"strings"
+	"time"
 
 	"midcase/evidence"
 	"midcase/market"
@@ -11,11 +12,19 @@ import (
 	"midcase/say"
 )
 
+// valueDay is the day that the value is of.
+func (f *forming) valueDay() time.Time {
+	if f.settings.ValueDay.IsZero() {
+		return f.asOf
+	}
+	return f.settings.ValueDay
+}
+
 // value asks the market what the watch is worth.
 func (f *forming) value() {
 	v := Value{Kind: string(f.settings.Basis), Definition: f.settings.Basis.Definition(),
 		Currency: f.settings.Currency,
-		AsOf:     f.out.AsOf,
+		AsOf:     f.valueDay().Format(time.DateOnly),
 		Interval: map[string][2]float64{}, Comparables: []Comparable{}, Says: []say.Statement{}}
 	if f.market == nil {
 		v.CannotTell = f.settings.noMarket()
@@ -27,7 +36,7 @@ func (f *forming) value() {
 		f.out.Value = v
 		return
 	}
-	got, err := f.market.Value(f.subjectForMarket(), f.asOf, f.settings.Basis)
+	got, err := f.market.Value(f.subjectForMarket(), f.valueDay(), f.settings.Basis)
 	if err != nil {
 		v.CannotTell = because(err)
 		f.unknown(say.That("unknown.value", say.Saying("why", v.CannotTell)))
@@ -82,12 +91,12 @@ func (f *forming) boundGrade(s market.Subject, right float64) float64 {
 	for _, p := range f.graded.PutRight {
 		cost += p.Cost[1]
 	}
-	as, err := f.market.Value(s, f.asOf, f.settings.Basis)
+	as, err := f.market.Value(s, f.valueDay(), f.settings.Basis)
 	if err != nil || as.Currency != "EUR" {
 		return is
 	}
 	s.Condition = ptr(right)
-	whole, err := f.market.Value(s, f.asOf, f.settings.Basis)
+	whole, err := f.market.Value(s, f.valueDay(), f.settings.Basis)
 	if err != nil || as.Median <= 0 || whole.Median-as.Median <= cost {
 		return is
 	}

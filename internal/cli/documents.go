@@ -49,6 +49,7 @@ type documentsMakeCmd struct {
 	onWatch
 	doer
 	output
+	assignedFlags
 	Kind   shop.PaperKind `arg:"" help:"report, valuation, listing, identification, trace, invoice, credit-note, memo-note, purchase-statement or consignment-note."`
 	Step   string         `help:"Step that it is for (default: the latest that calls for one)." placeholder:"ID"`
 	Day    string         `help:"Day on the paper (default: today)." placeholder:"2026-03-01"`
@@ -64,8 +65,12 @@ func (c documentsMakeCmd) Run(a *app, s *opened, w shop.Watch) error {
 			return unwritable(c.Output, err) // before the work, not after it
 		}
 	}
+	assigned, err := c.of(c.Kind, a.now())
+	if err != nil {
+		return err
+	}
 	p, err := papers.Make(a.ctx, s.Shop, papers.Order{Kind: c.Kind, Watch: w.ID, Step: c.Step, Day: c.Day, By: c.who(),
-		Price: c.Price, Annex: c.Annex})
+		Price: c.Price, Annex: c.Annex, Assigned: assigned})
 	if err == nil && c.Output != "" {
 		err = printPaper(a, s, p.ID, c.Output)
 	}

@@ -13,6 +13,7 @@ import (
 	"midcase/internal/papers"
 	"midcase/internal/shop"
 	"midcase/internal/shop/rights"
+	"midcase/market"
 	"midcase/money"
 	"midcase/telling"
 )
@@ -23,8 +24,9 @@ type reportCmd struct {
 	Kind    shop.PaperKind `help:"Which paper: report, valuation, listing, identification or trace; for a watch of the shop also invoice, credit-note, memo-note, purchase-statement or consignment-note." default:"report" placeholder:"KIND"`
 	Step    string         `help:"Step that an invoice or note is for (default: the latest that calls for one)." placeholder:"ID"`
 	Price   money.Money    `help:"Price on a purchase statement signed before the purchase is booked." placeholder:"5200EUR"`
-	Purpose string         `help:"Purpose of the report." default:"information of the owner and of a prospective buyer"`
+	Purpose string         `help:"Purpose of the report; of a valuation: insurance, estate, sale or loan." default:"information of the owner and of a prospective buyer"`
 	For     string         `help:"Who may rely on it."`
+	Assume  []string       `help:"With a valuation: something else that is taken as given, a sentence; may be repeated." placeholder:"TEXT" sep:"none"`
 	Annex   bool           `help:"Add the annex of evidence: the grounds of every figure, line by line. Without it a report has at most six pages."`
 	ForShop bool           `help:"The shop's own copy, with prices asked, costs and what to pay."`
 }
@@ -80,6 +82,11 @@ func (c reportCmd) onWatch(a *app, ending string, b *bytes.Buffer) error {
 			r.LogHead = fmt.Sprintf("%d %s", size, root)
 		}
 	}
+	if c.Kind == shop.PaperValuation {
+		if err := c.value(a, s, &r); err != nil {
+			return err
+		}
+	}
 	if c.Kind == shop.PaperListing {
 		if listing, err = c.listing(a, s, r); err != nil {
 			return err
@@ -87,6 +94,23 @@ func (c reportCmd) onWatch(a *app, ending string, b *bytes.Buffer) error {
 	}
 	if err := papers.Write(c.Kind, ending, r, listing, b); err != nil {
 		return fmt.Errorf("%s: %w", c.Kind, err)
+	}
+	return nil
+}
+
+// value says what a valuation is for where its purpose is one of those known; other words make a sheet of figures. An
+// opinion without a value gives neither.
+func (c reportCmd) value(a *app, s *subject, r *document.Report) error {
+	v := s.opinion.Value
+	if !v.Known {
+		return fmt.Errorf("no valuation: %s", v.CannotTell)
+	}
+	if _, ok := document.UseOf(c.Purpose); !ok {
+		return nil
+	}
+	r.Assigned = assignedTo(c.Purpose, c.For, market.Basis(v.Kind), c.AsOf, c.Assume, a.now())
+	if problems := r.Assigned.Check(a.now()); len(problems) > 0 {
+		return &shop.Invalid{What: "write a valuation", Problems: problems}
 	}
 	return nil
 }

@@ -8,6 +8,7 @@ type section struct {
 	finding string
 	cites   string
 	blocks  []block
+	whole   bool // stands on one page, as what is signed should
 }
 
 // block is one of para, bullets, fine, facts, table, plates, figure, signing, index.

@@ -62,6 +62,9 @@ func (s *sheet) section(n int, sec section) {
 	if len(sec.blocks) > 0 {
 		need += s.opens(sec.blocks[0])
 	}
+	if sec.whole {
+		need += heightOf(sec.blocks)
+	}
 	s.room(need)
 	s.rule(s.y, ink, 0.3, rightX)
 	s.y += 2
@@ -77,6 +80,22 @@ func (s *sheet) section(n int, sec section) {
 	for _, b := range sec.blocks {
 		s.block(b)
 	}
+}
+
+// heightOf is how high lists and the line to sign are, which may have to stay together.
+func heightOf(blocks []block) float64 {
+	h, lead := 0.0, faceText.leading(1.3)
+	for _, b := range blocks {
+		switch b := b.(type) {
+		case bullets:
+			for _, c := range b {
+				h += lead*float64(len(wrap(bodyW-bulletIndent, setIn(faceText, c.text)...))) + 0.9
+			}
+		case signing:
+			h += signingH
+		}
+	}
+	return h
 }
 
 func (s *sheet) block(b block) {
@@ -108,8 +127,13 @@ func (s *sheet) block(b block) {
 	}
 }
 
+const (
+	bulletIndent = 4.0
+	signingH     = 40.0 // of the line to sign with the room above it
+)
+
 func (s *sheet) bullets(b []cited, f face) {
-	const indent = 4.0
+	const indent = bulletIndent
 	h := f.leading(1.3)
 	for _, c := range b {
 		ls := wrap(bodyW-indent, setIn(f, c.text)...)

@@ -24,6 +24,9 @@ type Report struct {
 	IntendedUser string // who may rely on it
 	LogHead      string // optional signed head of the evidence log, printed small
 
+	// Assigned is what a valuation is made for; nil leaves a sheet of figures that is no valuation.
+	Assigned *Assignment
+
 	// Annex adds the grounds of every figure: all items of evidence, the adjustments of each
 	// comparable, the rules of the book. Without it the report has at most six pages.
 	Annex bool

@@ -148,7 +148,11 @@ func (w *writer) paper() []fact {
 	if w.r.Paper != "" {
 		f = append(f, fact{name: "Paper", text: w.r.Paper})
 	}
-	f = append(f, fact{name: "As of", text: isoDayWords(w.o.AsOf)}, fact{name: "Issued", text: dayWords(w.r.Issued)})
+	asOf := fact{name: "As of", text: isoDayWords(w.o.AsOf)}
+	if w.r.Assigned != nil {
+		asOf = fact{name: "Value of", text: dayWords(w.r.Assigned.Effective)}
+	}
+	f = append(f, asOf, fact{name: "Issued", text: dayWords(w.r.Issued)})
 	if !w.r.ValidUntil.IsZero() {
 		f = append(f, fact{name: "Valid until", text: dayWords(w.r.ValidUntil)})
 	}

@@ -124,9 +124,17 @@ func (w *writer) limits() section {
 		}
 		b = append(b, c)
 	}
-	s.blocks = []block{b, signing{orElse(w.r.Shop.Name, "the issuer, not stated"),
-		orElse(w.r.Shop.SignedBy, "Name and signature"), dayWords(w.r.Issued)}}
+	s.blocks = []block{b}
+	if w.r.Assigned == nil { // else the certification is signed
+		s.blocks = append(s.blocks, w.signed())
+	}
 	return s
+}
+
+// signed is the line for the person who answers for the paper.
+func (w *writer) signed() signing {
+	return signing{orElse(w.r.Shop.Name, "the issuer, not stated"), orElse(w.r.Shop.SignedBy, "Name and signature"),
+		dayWords(w.r.Issued)}
 }
 
 // openedBy finds the evidence that needs an open case.

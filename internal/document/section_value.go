@@ -17,6 +17,9 @@ const (
 	gridBlock         = 4  // columns side by side
 )
 
+const notLicensed = "An opinion of a dealer, not a licensed appraisal. Where a court, a tax office, an insurer or a " +
+	"lender asks for one, a licensed appraiser must make it."
+
 func kindWords(kind string) string {
 	switch kind {
 	case "auction-hammer":
@@ -84,16 +87,19 @@ func (w *writer) valueFinding() string {
 	return s + ", as " + kindWords(orElse(v.Kind, "unnamed kind of")) + " value on " + isoDayWords(v.AsOf) + "."
 }
 
-// valueTerms says what a figure of value means before the figure is used.
+// valueTerms says what a figure of value means before the figure is used; a valuation has said it before.
 func (w *writer) valueTerms() facts {
 	v := w.o.Value
+	if w.r.Assigned != nil {
+		return facts{{name: "Standing", text: notLicensed}}
+	}
 	return facts{
 		{name: "Kind of value", text: say.Capital(kindWords(orElse(v.Kind, "not stated")))},
 		{name: "Meaning", text: orElse(told(definition(v)), "Not defined.")},
 		{name: "As of", text: isoDayWords(orElse(v.AsOf, w.o.AsOf))},
 		{name: "Purpose", text: orElse(w.r.Purpose, "not stated") + after(", by ", w.r.IntendedUser)},
 		{name: "Interest valued", text: "full ownership, assumed free of claims; title was not examined"},
-		{name: "Standing", text: "An opinion of a dealer, not a licensed appraisal. Where a court, a tax office, an insurer or a lender asks for one, a licensed appraiser must make it."},
+		{name: "Standing", text: notLicensed},
 	}
 }
 

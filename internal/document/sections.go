@@ -61,6 +61,11 @@ func (w *writer) sections() []section {
 
 // valuation is the value alone, with what a reader needs to judge it.
 func (w *writer) valuation() []section {
-	s := []section{w.identity(), w.value(), w.unknown(), w.cautions(), w.scope(), w.limits()}
+	if w.r.Assigned == nil {
+		return append([]section{w.identity(), w.value(), w.unknown(), w.cautions(), w.scope(), w.limits()}, w.basis())
+	}
+	s := []section{w.assigned(), w.identity(), w.value(), w.approaches(), w.assumed(), w.scope(), w.unknown(), w.cautions(),
+		w.limits(), w.certified()}
+	s = append(s, w.elements(s))
 	return append(s, w.basis())
 }

@@ -32,6 +32,7 @@ type statedValue struct {
 	Issued   string          `json:"issued"`
 	AsOf     string          `json:"as_of"`
 	Purpose  string          `json:"purpose,omitempty"`
+	Assigned *statedUse      `json:"assigned,omitempty"`
 	Watch    opinion.Watch   `json:"watch"`
 	Value    opinion.Value   `json:"value"`
 	Unknown  []say.Statement `json:"unknown"`
@@ -40,12 +41,38 @@ type statedValue struct {
 	LogHead  string          `json:"log_head,omitempty"`
 }
 
+// statedUse is what a valuation is made for, as JSON.
+type statedUse struct {
+	Purpose     string   `json:"purpose"`
+	For         string   `json:"for"`
+	Basis       string   `json:"basis"`
+	Effective   string   `json:"effective"`
+	Examined    string   `json:"examined"`
+	Assumptions []string `json:"assumptions"`
+	Interest    string   `json:"interest,omitempty"`
+}
+
+func (w *writer) statedUse() *statedUse {
+	a := w.r.Assigned
+	if a == nil {
+		return nil
+	}
+	out := &statedUse{Purpose: a.Purpose, For: a.Users, Basis: string(a.Basis),
+		Effective: a.Effective.Format(time.DateOnly), Examined: w.examined(), Interest: a.Interest}
+	for _, b := range w.assumed().blocks {
+		for _, c := range b.(bullets) {
+			out.Assumptions = append(out.Assumptions, c.text)
+		}
+	}
+	return out
+}
+
 // WriteValuationJSON writes the statement of value as JSON: the value as the opinion
 // has it, with what it is not.
 func WriteValuationJSON(w io.Writer, r Report) error {
 	o := r.Opinion
 	b, err := json.MarshalIndent(statedValue{Kind: "valuation", Paper: r.Paper, File: r.Number, Issuer: r.Shop.Name,
-		Issued: r.Issued.Format(time.DateOnly), AsOf: o.AsOf, Purpose: r.Purpose,
+		Issued: r.Issued.Format(time.DateOnly), AsOf: o.AsOf, Purpose: r.Purpose, Assigned: newWriter(r).statedUse(),
 		Watch: o.Watch, Value: o.Value, Unknown: o.Unknown, Cautions: o.Cautions, Standing: standing,
 		LogHead: r.LogHead}, "", "  ")
 	if err != nil {

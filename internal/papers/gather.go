@@ -19,11 +19,16 @@ const Purpose = "information of the owner and of a prospective buyer"
 // ReportOn gathers what a report on a watch prints. Pictures and recordings that cannot be
 // read are left out and named.
 func ReportOn(ctx context.Context, s *rooms.Shop, id shop.WatchID, asOf time.Time) (document.Report, []string, error) {
+	return reportOn(ctx, s, id, asOf, opinion.Settings{})
+}
+
+func reportOn(ctx context.Context, s *rooms.Shop, id shop.WatchID, asOf time.Time,
+	given opinion.Settings) (document.Report, []string, error) {
 	w, err := s.Watch(ctx, id)
 	if err != nil {
 		return document.Report{}, nil, err
 	}
-	o, file, err := s.OpinionOn(ctx, id, asOf, opinion.Settings{})
+	o, file, err := s.OpinionOn(ctx, id, asOf, given)
 	if err != nil {
 		return document.Report{}, nil, err
 	}

@@ -26,6 +26,9 @@ type Order struct {
 	Day   string // on the paper; empty: today
 	Annex bool   // of a report: with the grounds of every figure
 
+	// Assigned is what a valuation is for. There is none without it.
+	Assigned *document.Assignment
+
 	// Price is for a purchase statement that is signed before the purchase is booked.
 	Price money.Money
 }
@@ -43,12 +46,14 @@ func Make(ctx context.Context, s *rooms.Shop, o Order) (shop.Paper, error) {
 	if err != nil {
 		return shop.Paper{}, err
 	}
-	r, _, err := ReportOn(ctx, s, o.Watch, s.Now())
+	r, err := reportFor(ctx, s, o)
 	if err != nil {
 		return shop.Paper{}, err
 	}
-	if err := s.Keep(ctx, w.ID, r.Opinion, len(r.Items)); err != nil {
-		return shop.Paper{}, err
+	if r.Assigned == nil { // an opinion of the shop's own kind of value and of today
+		if err := s.Keep(ctx, w.ID, r.Opinion, len(r.Items)); err != nil {
+			return shop.Paper{}, err
+		}
 	}
 	done, err := inTurn(ctx, o.Kind)
 	if err != nil {
@@ -76,6 +81,18 @@ func Make(ctx context.Context, s *rooms.Shop, o Order) (shop.Paper, error) {
 		out.files["pdf"], err = signed(ctx, s, p, out.files["pdf"])
 		return out, err
 	})
+}
+
+// reportFor gathers what a paper on a watch prints; of a valuation, what it is for as well.
+func reportFor(ctx context.Context, s *rooms.Shop, o Order) (document.Report, error) {
+	if o.Kind != shop.PaperValuation {
+		r, _, err := ReportOn(ctx, s, o.Watch, s.Now())
+		return r, err
+	}
+	if o.Assigned == nil {
+		o.Assigned = &document.Assignment{}
+	}
+	return ValuationOn(ctx, s, o.Watch, *o.Assigned)
 }
 
 func known(k shop.PaperKind) bool {

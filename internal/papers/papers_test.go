@@ -289,7 +289,7 @@ func TestPapersOnAWatch(t *testing.T) {
 	must(s.Intake.Record(t.Context(), w.ID, "tester", &evidence.Finding{Slot: evidence.Case, Term: "polished",
 		Severity: 2}))(t)
 	for _, k := range shop.PaperKinds() {
-		if k.Personal() {
+		if k.Personal() || k == shop.PaperValuation {
 			continue
 		}
 		p := must(papers.Make(t.Context(), s, papers.Order{Kind: k, Watch: w.ID, By: "tester"}))(t)
@@ -309,6 +309,30 @@ func TestPapersOnAWatch(t *testing.T) {
 	if _, err := papers.Make(t.Context(), s, papers.Order{Kind: shop.PaperReport, Watch: w.ID, By: "tester",
 		Day: "soon"}); err == nil {
 		t.Error("a paper of no day was made")
+	}
+}
+
+// A value that is for nothing, or that there is not, takes no number.
+func TestAValuationOfNothingTakesNoNumber(t *testing.T) {
+	s, _ := openWith(t, demo.NewWorld(1).Book)
+	id := bought(t, s, "margin")
+	for _, c := range []struct {
+		a    *document.Assignment
+		want string
+	}{
+		{nil, "purpose"},
+		{&document.Assignment{Purpose: "estate", Basis: "retail", Effective: now}, "who may rely on it"},
+		{&document.Assignment{Purpose: "estate", Users: "the executor", Basis: "retail", Effective: now}, "no sales"},
+	} {
+		_, err := papers.Make(t.Context(), s, papers.Order{Kind: shop.PaperValuation, Watch: id, By: "tester",
+			Assigned: c.a})
+		var refused *shop.Invalid
+		if !errors.As(err, &refused) || !strings.Contains(err.Error(), c.want) {
+			t.Errorf("%+v: %v; want it refused with %q", c.a, err, c.want)
+		}
+	}
+	if all := must(papers.List(t.Context(), s, shop.PaperFilter{}))(t); len(all) != 0 {
+		t.Errorf("kept %+v", all)
 	}
 }
 

@@ -50,7 +50,11 @@ func (s *Shop) OpinionOf(ctx context.Context, log evidence.Watch, asOf time.Time
 	if set.Peers, err = s.peers(ctx, log, asOf); err != nil {
 		return opinion.Opinion{}, evidence.File{}, err
 	}
-	m, err := s.MarketFor(ctx, asOf, &set)
+	valued := asOf
+	if !set.ValueDay.IsZero() { // what was sold later was not known then
+		valued = set.ValueDay
+	}
+	m, err := s.MarketFor(ctx, valued, &set)
 	if err != nil {
 		return opinion.Opinion{}, evidence.File{}, err
 	}

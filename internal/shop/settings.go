@@ -75,7 +75,7 @@ func (s *Shop) KeptSettings(ctx context.Context) (KeptSettings, error) {
 // ForOpinion are the settings of an opinion: those given, else the shop's own.
 func (v Settings) ForOpinion(given opinion.Settings) opinion.Settings {
 	out := opinion.Settings{Basis: v.Basis, Currency: v.Currency, Spots: v.Spots, Payout: v.Payout, Terms: v.Terms,
-		Selling: v.Selling, Asked: given.Asked}
+		Selling: v.Selling, Asked: given.Asked, ValueDay: given.ValueDay}
 	if given.Basis != "" {
 		out.Basis = given.Basis
 	}

@@ -27,6 +27,9 @@ func (s *paperPages) routes(mux *http.ServeMux) {
 	mux.Handle("GET /documents/{id}", s.page(s.paperPage))
 	mux.Handle("GET /documents/{id}/{ending}", s.page(s.paperFile))
 	mux.Handle("GET /watches/{id}/papers/{file}", s.page(s.paperPreview))
+	mux.Handle("GET /watches/{id}/valuation", s.page(s.valuationPage))
+	mux.Handle("POST /watches/{id}/valuation", s.page(s.makeValuation))
+	mux.Handle("GET /watches/{id}/valuation.pdf", s.page(s.lookAtValuation))
 }
 
 // papersShown is how many papers the list holds, and watchesFound how many watches are offered.
@@ -214,6 +217,10 @@ func (s *paperPages) paperPreview(w http.ResponseWriter, r *http.Request) error 
 	}
 	if mediaTypes[ending] == "" {
 		return fmt.Errorf("paper %s: %w", file, shop.ErrNotFound)
+	}
+	if kind == shop.PaperValuation { // not without what it is for
+		http.Redirect(w, r, "/watches/"+url.PathEscape(string(record.ID))+"/valuation", http.StatusSeeOther)
+		return nil
 	}
 	var b bytes.Buffer
 	if kind.Personal() {

@@ -34,7 +34,7 @@ func Name(k shop.PaperKind) string {
 func says(k shop.PaperKind) string {
 	return map[shop.PaperKind]string{
 		shop.PaperReport:         "What it is, when made, which parts belong, how good, worth what, with the grounds of each.",
-		shop.PaperValuation:      "The value alone and what it rests on. No licensed appraisal.",
+		shop.PaperValuation:      "For insurance, estate, sale or loan: one kind of value, of one day, with what it rests on and what you certify. No licensed appraisal.",
 		shop.PaperListing:        "For a buyer: faults as plainly as what is right, and the price asked.",
 		shop.PaperIdentification: "What a register, the police or an insurer needs to know it again. No value.",
 		shop.PaperTrace:          "Rate, beat error and amplitude over positions, before and after a service, and the trace of the sound.",
@@ -49,6 +49,9 @@ func says(k shop.PaperKind) string {
 // drafts are the forms in which a paper can be looked at before it is made. An e-invoice is none of them: without the
 // number that is given when it is made, it is not one.
 func drafts(k shop.PaperKind) []string {
+	if k == shop.PaperValuation { // looked at from its own page, where it is said what it is for
+		return nil
+	}
 	return slices.DeleteFunc(slices.Clone(papers.Forms(k)), func(ending string) bool { return ending == "xml" })
 }
 

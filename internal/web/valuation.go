@@ -1,0 +1,132 @@
+package web
+
+import (
+	"bytes"
+	"fmt"
+	"net/http"
+	"net/url"
+	"time"
+
+	"midcase/internal/document"
+	"midcase/internal/papers"
+	"midcase/internal/shop"
+	"midcase/internal/web/form"
+	"midcase/internal/web/pages/documents"
+	"midcase/market"
+)
+
+// valuationForm is what a valuation is made for.
+type valuationForm struct {
+	Purpose     string   `form:"purpose,needed" label:"What it is for" kind:"choice"`
+	Users       string   `form:"for,needed,broad" label:"Who may rely on it" hint:"a role rather than a name, such as: the owner and the insurer of the household. What is written here stays on the paper"`
+	Basis       string   `form:"basis" label:"Kind of value" kind:"choice" hint:"ask whoever wants the paper which kind is needed"`
+	Effective   string   `form:"effective" label:"Day of the value" kind:"day" hint:"empty for today; sales made later do not count"`
+	Assumptions []string `form:"assume" label:"What else is taken as given" hint:"one sentence a line, or nothing"`
+}
+
+// Prepare implements the choices of a form.
+func (f *valuationForm) Prepare(v *form.View) {
+	purposes := []form.Option{{Text: "choose"}}
+	kinds := []form.Option{{Text: "the usual one for the purpose"}}
+	for _, u := range document.Uses() {
+		purposes = append(purposes, form.Option{Value: u.ID, Text: u.Name + " (as a rule " + string(u.Basis) + ")"})
+	}
+	for _, b := range market.Bases() {
+		kinds = append(kinds, form.Option{Value: string(b), Text: string(b), Says: b.Definition().String()})
+	}
+	v.Offer(&f.Purpose, purposes...)
+	v.Offer(&f.Basis, kinds...)
+}
+
+var valuations = form.Define[valuationForm]("valuation")
+
+// assignment is what the form says, with what is wrong at its fields.
+func assignment(f *form.Form[valuationForm], today time.Time) *document.Assignment {
+	out := &document.Assignment{Purpose: f.V.Purpose, Users: f.V.Users, Basis: market.Basis(f.V.Basis),
+		Effective: today, Assumptions: f.V.Assumptions}
+	if use, ok := document.UseOf(f.V.Purpose); ok && out.Basis == "" {
+		out.Basis = use.Basis
+	}
+	if f.V.Effective == "" {
+		return out
+	}
+	day, err := time.Parse(time.DateOnly, f.V.Effective)
+	if err != nil {
+		f.Wrong(&f.V.Effective, "Give a day such as 2026-03-01.")
+	}
+	out.Effective = day
+	return out
+}
+
+func (s *paperPages) valuationPage(w http.ResponseWriter, r *http.Request) error {
+	record, err := s.shop.Watch(r.Context(), shop.WatchID(r.PathValue("id")))
+	if err != nil {
+		return err
+	}
+	f := valuations.Of(r.Context(), valuationForm{})
+	return s.showValuation(w, r, record, &f.View)
+}
+
+func (s *paperPages) showValuation(w http.ResponseWriter, r *http.Request, record shop.Watch, f *form.View) error {
+	if !f.OK() {
+		w.WriteHeader(http.StatusUnprocessableEntity)
+	}
+	return documents.ValuationPage(documents.Valuation{Frame: s.frame("documents", "Statement of value"), Watch: record,
+		Form: f}).Render(r.Context(), w)
+}
+
+// makeValuation issues a valuation, or shows it without a number where that was asked for.
+func (s *paperPages) makeValuation(w http.ResponseWriter, r *http.Request) error {
+	ctx := r.Context()
+	record, err := s.shop.Watch(ctx, shop.WatchID(r.PathValue("id")))
+	if err != nil {
+		return err
+	}
+	f, err := valuations.Read(r, valuationForm{})
+	if err != nil {
+		return err
+	}
+	a := assignment(f, s.shop.Now())
+	if !f.OK() {
+		return s.showValuation(w, r, record, &f.View)
+	}
+	order := papers.Order{Kind: shop.PaperValuation, Watch: record.ID, By: s.who(r), Assigned: a}
+	p, err := papers.Make(ctx, s.shop, order)
+	if f.Refused(err, map[string]string{"value": "basis"}) {
+		return s.showValuation(w, r, record, &f.View)
+	}
+	if err != nil {
+		return err
+	}
+	http.Redirect(w, r, "/documents/"+url.PathEscape(p.ID)+"?made=1", http.StatusSeeOther)
+	return nil
+}
+
+// lookAtValuation shows the valuation that the form describes, without a number.
+func (s *paperPages) lookAtValuation(w http.ResponseWriter, r *http.Request) error {
+	ctx := r.Context()
+	record, err := s.shop.Watch(ctx, shop.WatchID(r.PathValue("id")))
+	if err != nil {
+		return err
+	}
+	f, err := valuations.Read(r, valuationForm{})
+	if err != nil {
+		return err
+	}
+	a := assignment(f, s.shop.Now())
+	if !f.OK() {
+		return s.showValuation(w, r, record, &f.View)
+	}
+	rep, err := papers.ValuationOn(ctx, s.shop, record.ID, *a)
+	if f.Refused(err, map[string]string{"value": "basis"}) {
+		return s.showValuation(w, r, record, &f.View)
+	}
+	if err != nil {
+		return err
+	}
+	var b bytes.Buffer
+	if err := document.WriteValuationPDF(&b, rep); err != nil {
+		return err
+	}
+	return sendPaper(w, fmt.Sprintf("draft-%d-valuation", record.Number), "pdf", b.Bytes())
+}

@@ -49,6 +49,7 @@ require (
 	github.com/pquerna/otp v1.5.0
 	github.com/prometheus/client_golang v1.23.2
 	github.com/xuri/excelize/v2 v2.11.1
+	rsc.io/qr v0.2.0
 )
 
 require (

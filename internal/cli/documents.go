@@ -104,6 +104,7 @@ type documentsLetterheadCmd struct {
 	Registration string   `help:"Number of registration of the firm." placeholder:"NUMBER"`
 	Bank         string   `help:"Bank account, printed on invoices."`
 	SignedBy     string   `help:"Who signs: name and role."`
+	CheckedAt    string   `help:"Address at which others check your papers, where this shop is served for them." placeholder:"https://shop.example"`
 	MarginWords  string   `help:"Wording of the margin scheme on invoices."`
 	MarginGoods  string   `help:"What the margin scheme is for: second-hand, art or collectors." enum:",second-hand,art,collectors" default:""`
 }
@@ -120,7 +121,7 @@ func (c documentsLetterheadCmd) Run(a *app, s *opened) error {
 	}
 	for to, typed := range map[*string]string{&l.Name: c.Name, &l.TaxNumber: c.TaxNumber, &l.Country: c.Country,
 		&l.Registration: c.Registration, &l.Bank: c.Bank, &l.SignedBy: c.SignedBy, &l.MarginWords: c.MarginWords,
-		&l.MarginGoods: c.MarginGoods} {
+		&l.MarginGoods: c.MarginGoods, &l.CheckedAt: c.CheckedAt} {
 		if typed != "" {
 			*to, set = typed, true
 		}

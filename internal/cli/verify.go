@@ -2,7 +2,6 @@ package cli
 
 import (
 	"crypto/sha256"
-	"encoding/hex"
 	"errors"
 	"fmt"
 	"os"
@@ -88,19 +87,13 @@ func (a *app) besideShop(out *verified, file []byte, head logHead, failed *error
 		return err
 	}
 	defer s.close()
-	all, err := papers.List(a.ctx, s.Shop, shop.PaperFilter{})
-	if err != nil {
+	p, err := papers.IssuedAs(a.ctx, s.Shop, fmt.Sprintf("%x", sha256.Sum256(file)))
+	if errors.Is(err, shop.ErrNotFound) {
+		return nil
+	} else if err != nil {
 		return err
 	}
-	sum := sha256.Sum256(file)
-	for _, p := range all {
-		for _, f := range p.Files {
-			if f.SHA256 == hex.EncodeToString(sum[:]) {
-				return a.knownPaper(s, p, out, head, failed)
-			}
-		}
-	}
-	return nil
+	return a.knownPaper(s, p, out, head, failed)
 }
 
 func (a *app) knownPaper(s *opened, p shop.Paper, out *verified, head logHead, failed *error) error {
@@ -108,7 +101,7 @@ func (a *app) knownPaper(s *opened, p shop.Paper, out *verified, head logHead, f
 		*failed = nil
 	}
 	out.Unaltered, out.Paper = *failed == nil, p.Number
-	out.Head = proof.Head{Size: p.LogSize, Root: p.LogRoot}.String()
+	out.Head = papers.HeadOf(p).String()
 	heads := []logHead{{p.LogSize, p.LogRoot}}
 	if head.root != "" {
 		heads = append(heads, head)
@@ -120,15 +113,10 @@ func (a *app) knownPaper(s *opened, p shop.Paper, out *verified, head logHead, f
 			return err
 		}
 	}
-	items, err := s.store.Evidence(a.ctx, p.Watch)
+	newer, err := papers.NewerSince(a.ctx, s.Shop, p)
 	if err != nil {
 		return err
 	}
-	then, err := s.store.Prove(a.ctx, p.Watch, p.LogSize)
-	if err != nil {
-		return err
-	}
-	newer := len(items) - len(then)
 	out.Newer = &newer
 	return nil
 }

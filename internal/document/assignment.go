@@ -83,18 +83,21 @@ func (a Assignment) Check(today time.Time) (out evidence.Problems) {
 	return out
 }
 
-// use is the use of the report's assignment; the zero Use without one.
-func (w *writer) use() Use {
-	if w.r.Assigned == nil {
-		return Use{}
-	}
+// valuing writes what a valuation says beyond the value.
+type valuing struct {
+	*writer
+	a   Assignment
+	use Use
+}
+
+func (w *writer) valuing() valuing {
 	u, _ := UseOf(w.r.Assigned.Purpose)
-	return u
+	return valuing{w, *w.r.Assigned, u}
 }
 
 // assigned is what the valuation is for, before any figure.
-func (w *writer) assigned() section {
-	a, use := w.r.Assigned, w.use()
+func (w valuing) assigned() section {
+	a, use := w.a, w.use
 	s := section{id: "assigned", title: "What it is made for",
 		finding: use.Name + ", for " + a.Users + ". Nobody else may rely on it, nor for anything else."}
 	f := facts{
@@ -117,7 +120,7 @@ var examining = []evidence.Kind{evidence.KindFinding, evidence.KindFitted, evide
 	evidence.KindWeighing, evidence.KindRate, evidence.KindRecording}
 
 // inspected is who recorded what was seen or measured, and from which day to which.
-func (w *writer) inspected() (by []string, first, last time.Time) {
+func (w valuing) inspected() (by []string, first, last time.Time) {
 	for _, it := range w.r.Items {
 		if !slices.Contains(examining, it.Kind()) {
 			continue
@@ -136,7 +139,7 @@ func (w *writer) inspected() (by []string, first, last time.Time) {
 	return by, first, last
 }
 
-func (w *writer) examined() string {
+func (w valuing) examined() string {
 	by, first, last := w.inspected()
 	if last.IsZero() {
 		return "not: nothing was recorded from the watch itself"
@@ -149,7 +152,7 @@ func (w *writer) examined() string {
 }
 
 // approaches says which ways to a value were taken, and why not the others.
-func (w *writer) approaches() section {
+func (w valuing) approaches() section {
 	s := section{id: "approaches", title: "How the value was reached",
 		finding: "By comparing sales. The other two ways to a value say nothing of an old watch."}
 	s.blocks = []block{facts{
@@ -161,8 +164,8 @@ func (w *writer) approaches() section {
 }
 
 // assumed are the assumptions, those first that could change the figure if they are not so.
-func (w *writer) assumed() section {
-	a := w.r.Assigned
+func (w valuing) assumed() section {
+	a := w.a
 	s := section{id: "assumed", title: "What was assumed",
 		finding: "If one of these is not so, the value can be another."}
 	var b bullets
@@ -196,8 +199,8 @@ func (w *writer) assumed() section {
 func sameDay(a, b time.Time) bool { return a.Format(time.DateOnly) == b.Format(time.DateOnly) }
 
 // certified is what the person who signs answers for.
-func (w *writer) certified() section {
-	a := w.r.Assigned
+func (w valuing) certified() section {
+	a := w.a
 	s := section{id: "certified", title: "Certification", whole: true,
 		finding: "To be signed by the person who answers for the value. Strike out what is not so before you sign."}
 	interest := orElse(a.Interest, "What I or my firm have to do with the watch beyond this paper: ____________________.")
@@ -243,7 +246,7 @@ var valuationElements = [][2]string{
 }
 
 // elements says where a reader finds what published standards ask for.
-func (w *writer) elements(sections []section) section {
+func (w valuing) elements(sections []section) section {
 	s := section{id: "elements", title: "Where to find it",
 		finding: "What USPAP (standards rule 8-2) and the International Valuation Standards ask of such a paper, and where it stands. That it stands here does not make it a licensed appraisal."}
 	t := table{columns: []column{{"Element", 70, left}, {"Section", 66, left}}}

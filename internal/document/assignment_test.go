@@ -88,7 +88,7 @@ func TestValuationHasItsElements(t *testing.T) {
 // A day before the watch was last examined rests on an assumption, and the paper says so.
 func TestEffectiveDayBesideTheExamination(t *testing.T) {
 	r := assigned(t)
-	_, _, last := newWriter(r).inspected()
+	_, _, last := newWriter(r).valuing().inspected()
 	for _, c := range []struct {
 		day  time.Time
 		want string

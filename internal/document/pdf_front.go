@@ -53,6 +53,9 @@ func (s *sheet) front(f front, r Report, first *plate, sections int) {
 		s.contentsY = s.y + 1
 	}
 	s.y = max(s.y, 258)
+	if r.Code != "" {
+		s.square(noteX, 256, r.Code)
+	}
 	for _, l := range wrap(bodyW, setIn(faceSmall, f.standingWords())...) {
 		h := faceSmall.leading(1.4)
 		s.y += h

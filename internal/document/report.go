@@ -23,6 +23,7 @@ type Report struct {
 	Purpose      string // what the report is for, such as "private sale"
 	IntendedUser string // who may rely on it
 	LogHead      string // optional signed head of the evidence log, printed small
+	Code         string // what the square code on the front says, by which the paper is checked; empty for none
 
 	// Assigned is what a valuation is made for; nil leaves a sheet of figures that is no valuation.
 	Assigned *Assignment

@@ -64,8 +64,9 @@ func (w *writer) valuation() []section {
 	if w.r.Assigned == nil {
 		return append([]section{w.identity(), w.value(), w.unknown(), w.cautions(), w.scope(), w.limits()}, w.basis())
 	}
-	s := []section{w.assigned(), w.identity(), w.value(), w.approaches(), w.assumed(), w.scope(), w.unknown(), w.cautions(),
-		w.limits(), w.certified()}
-	s = append(s, w.elements(s))
+	v := w.valuing()
+	s := []section{v.assigned(), w.identity(), w.value(), v.approaches(), v.assumed(), w.scope(), w.unknown(),
+		w.cautions(), w.limits(), v.certified()}
+	s = append(s, v.elements(s))
 	return append(s, w.basis())
 }

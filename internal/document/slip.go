@@ -35,6 +35,7 @@ type Head struct {
 	Issuer   Party    `json:"issuer"`
 	SignedBy string   `json:"signed_by,omitempty"`
 	LogHead  string   `json:"log_head,omitempty"` // size and root of the evidence log
+	Code     string   `json:"code,omitempty"`     // what the square code says, by which the paper is checked
 	Terms    []string `json:"terms,omitempty"`    // the shop's own words
 }
 

@@ -31,6 +31,10 @@ func (s *sheet) slipFront(p slip) {
 			s.label(leftX, y, bodyW, faceSmall, l, left)
 		}
 	}
+	if p.head.Code != "" {
+		s.square(rightX-squareMM, 18, p.head.Code)
+		y = max(y, 18+squareMM+3)
+	}
 	s.y = max(y, 26) + 5
 	s.rule(s.y, ink, 0.5, rightX)
 	s.y += 4

@@ -53,13 +53,14 @@ type statedUse struct {
 }
 
 func (w *writer) statedUse() *statedUse {
-	a := w.r.Assigned
-	if a == nil {
+	if w.r.Assigned == nil {
 		return nil
 	}
+	v := w.valuing()
+	a := v.a
 	out := &statedUse{Purpose: a.Purpose, For: a.Users, Basis: string(a.Basis),
-		Effective: a.Effective.Format(time.DateOnly), Examined: w.examined(), Interest: a.Interest}
-	for _, b := range w.assumed().blocks {
+		Effective: a.Effective.Format(time.DateOnly), Examined: v.examined(), Interest: a.Interest}
+	for _, b := range v.assumed().blocks {
 		for _, c := range b.(bullets) {
 			out.Assumptions = append(out.Assumptions, c.text)
 		}

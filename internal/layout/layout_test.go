@@ -26,7 +26,7 @@ var layers = [][]string{
 	{"midcase/internal/demo"},
 	{"midcase/internal/papers"},
 	{"midcase/internal/document"},
-	{"midcase/internal/chart"},
+	{"midcase/internal/chart", "midcase/internal/squarecode"},
 	{"midcase/internal/backup"},
 	{"midcase/internal/check"},
 	{"midcase/internal/store", "midcase/internal/blobs", "midcase/internal/bookdir", "midcase/internal/storetest"},

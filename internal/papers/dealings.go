@@ -52,16 +52,16 @@ type drafted struct {
 }
 
 // numbered sets the number of a paper.
-func numbered(one document.Slip, number string) {
+func numbered(one document.Slip, number, code string) {
 	switch p := one.(type) {
 	case *document.Invoice:
-		p.Number = number
+		p.Number, p.Code = number, code
 	case *document.MemoNote:
-		p.Number = number
+		p.Number, p.Code = number, code
 	case *document.PurchaseStatement:
-		p.Number = number
+		p.Number, p.Code = number, code
 	case *document.ConsignmentNote:
-		p.Number = number
+		p.Number, p.Code = number, code
 	}
 }
 

@@ -60,10 +60,14 @@ func Make(ctx context.Context, s *rooms.Shop, o Order) (shop.Paper, error) {
 		return shop.Paper{}, err
 	}
 	defer done()
+	letter, err := s.Letterhead(ctx)
+	if err != nil {
+		return shop.Paper{}, err
+	}
 	p := shop.Paper{Kind: o.Kind, Watch: o.Watch, By: o.By, Day: o.Day}
 	p.LogSize, p.LogRoot, _ = s.LogHead(ctx)
 	return issue(ctx, s, p, func(number string) (printed, error) {
-		r.Paper, r.Annex = number, o.Annex
+		r.Paper, r.Annex, r.Code = number, o.Annex, checkedAt(letter, number, p)
 		out := printed{files: map[string][]byte{}}
 		if o.Kind == shop.PaperListing {
 			out.total = w.Asking
@@ -139,9 +143,13 @@ func makeSlip(ctx context.Context, s *rooms.Shop, o Order) (shop.Paper, error) {
 	if d.Invoice != nil {
 		p.Cancels = d.Invoice.Number
 	}
+	letter, err := s.Letterhead(ctx)
+	if err != nil {
+		return shop.Paper{}, err
+	}
 	p.LogSize, p.LogRoot, _ = s.LogHead(ctx)
 	return issue(ctx, s, p, func(number string) (printed, error) {
-		numbered(one.slip, number)
+		numbered(one.slip, number, checkedAt(letter, number, p))
 		var content bytes.Buffer
 		if err := document.WriteSlipJSON(&content, one.slip); err != nil {
 			return printed{}, err

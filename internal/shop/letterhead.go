@@ -3,6 +3,7 @@ package shop
 import (
 	"context"
 	"fmt"
+	"net/url"
 	"slices"
 	"strings"
 )
@@ -21,6 +22,7 @@ type Letterhead struct {
 
 	Country      string `json:"country,omitempty"`      // ISO 3166-1 alpha-2; empty: the one of the founding
 	Registration string `json:"registration,omitempty"` // of the firm
+	CheckedAt    string `json:"checked_at,omitempty"`   // address of the shop at which others check papers, such as https://shop.example
 	MarginGoods  string `json:"margin_goods,omitempty"` // what the margin scheme is for: second-hand (also where empty), art or collectors
 }
 
@@ -66,6 +68,11 @@ func (s *Shop) SetLetterhead(ctx context.Context, l Letterhead) error {
 	}
 	if !slices.Contains(MarginGoods(), l.MarginGoods) {
 		return Refuse(what, "margin_goods", fmt.Sprintf("%q", l.MarginGoods), "second-hand, art or collectors")
+	}
+	l.CheckedAt = strings.TrimSuffix(strings.TrimSpace(l.CheckedAt), "/")
+	if u, err := url.Parse(l.CheckedAt); l.CheckedAt != "" && (err != nil || u.Host == "" || u.RawQuery != "" ||
+		u.Scheme != "https" && u.Scheme != "http") {
+		return Refuse(what, "checked_at", fmt.Sprintf("%q", l.CheckedAt), "an address such as https://shop.example")
 	}
 	return s.WriteSetting(ctx, letterheadName, what, l)
 }

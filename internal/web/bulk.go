@@ -1,6 +1,7 @@
 package web
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -13,6 +14,7 @@ import (
 	"midcase/evidence"
 	"midcase/internal/shop"
 	"midcase/internal/shop/trade"
+	"midcase/internal/squarecode"
 	"midcase/internal/web/form"
 	"midcase/internal/web/pages/stock"
 	"midcase/internal/web/pages/wording"
@@ -215,5 +217,21 @@ func (s *stockPages) printStock(w http.ResponseWriter, r *http.Request, labels b
 	}
 	d := stock.Print{Frame: s.frame("stock", "Stock to print"), Rows: l.rows, Labels: labels,
 		Day: wording.DayOf(r.Context(), s.shop.Now()), Totals: stock.Sum(r.Context(), l.rows, s.shop.Currency())}
+	letter, err := s.shop.Letterhead(r.Context())
+	if err != nil {
+		return err
+	}
+	d.Code = labelCode(cmp.Or(letter.CheckedAt, s.opt.Address))
 	return stock.PrintPage(d).Render(r.Context(), w)
+}
+
+// labelCode gives the square code of a label: it opens the watch's file where the shop is served.
+func labelCode(at string) func(shop.WatchID) string {
+	return func(id shop.WatchID) string {
+		c, err := squarecode.Encode(at + "/watches/" + url.PathEscape(string(id)))
+		if err != nil {
+			return ""
+		}
+		return c.SVG("opens the file of this watch")
+	}
 }

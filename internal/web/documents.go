@@ -157,7 +157,7 @@ func (s *paperPages) paperPage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	d := documents.One{Frame: s.frame("documents", documents.Name(p.Kind)+" "+p.Number), Paper: p,
+	d := documents.One{Frame: s.frame("documents", wording.Paper(p.Kind)+" "+p.Number), Paper: p,
 		New: r.FormValue("made") != "", Gone: p.Client != "" && content == "", Lacks: papers.LacksEInvoice(content)}
 	if p.Client != "" {
 		names, _, err := s.shop.Names(ctx, "paper")

@@ -108,6 +108,9 @@ func open(dir string) (*rooms.Shop, func(), error) {
 				return fmt.Sprintf("%s_test%03d", prefix,
 					n.Add(1))
 			}, Name: "Test shop"})
+	if err == nil {
+		s.Proves = st.Prove
+	}
 	return s, func() { st.Close(); bl.Close() }, err
 }
 

@@ -46,7 +46,7 @@ func (g *gate) routes(mux *http.ServeMux) {
 // open are the paths that need nobody's name.
 func open(path string) bool {
 	return strings.HasPrefix(path, "/assets/") || strings.HasPrefix(path, "/feeds/") || path == "/healthz" ||
-		path == "/sign-in"
+		path == "/sign-in" || path == "/verify" || strings.HasPrefix(path, "/verify/")
 }
 
 // handler lets those through whom the shop knows.

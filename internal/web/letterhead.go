@@ -19,6 +19,7 @@ type letterheadForm struct {
 	Registration string   `form:"registration" label:"Number of registration" hint:"of the firm, if it has one"`
 	SignedBy     string   `form:"signed_by" label:"Who signs" hint:"name and role, printed under the line"`
 	Bank         string   `form:"bank" label:"Bank account" hint:"printed on invoices"`
+	CheckedAt    string   `form:"checked_at" label:"Where papers are checked" hint:"the address at which others reach this program, such as https://shop.example; the square code on papers leads there. Empty: the code says number and head"`
 	Lines        []string `form:"lines" label:"Address, telephone, web" hint:"one line each, up to five"`
 	MarginWords  string   `form:"margin_words,needed,broad" label:"Margin scheme wording on invoices" hint:"in the European Union: Margin scheme – second-hand goods, or collector's items and antiques"`
 	MarginGoods  string   `form:"margin_goods" label:"The margin scheme is for" choices:"=second-hand goods|art=works of art|collectors=collectors' items and antiques" hint:"gives the code in e-invoices"`
@@ -34,7 +35,7 @@ func (s *paperPages) letterheadPage(w http.ResponseWriter, r *http.Request) erro
 		return err
 	}
 	f := letterheads.Of(r.Context(), letterheadForm{l.Name, l.TaxNumber, l.Country, l.Registration, l.SignedBy, l.Bank,
-		l.Lines, l.MarginWords, l.MarginGoods, l.MemoRisk, l.Terms})
+		l.CheckedAt, l.Lines, l.MarginWords, l.MarginGoods, l.MemoRisk, l.Terms})
 	return s.showLetterhead(w, r, &f.View)
 }
 
@@ -56,7 +57,8 @@ func (s *paperPages) saveLetterhead(w http.ResponseWriter, r *http.Request) erro
 	if f.OK() {
 		err = s.shop.SetLetterhead(r.Context(), shop.Letterhead{Name: v.Name, TaxNumber: v.TaxNumber,
 			SignedBy: v.SignedBy, Bank: v.Bank, Lines: v.Lines,
-			Country: v.Country, Registration: v.Registration, MarginGoods: v.MarginGoods, MarginWords: v.MarginWords, MemoRisk: v.MemoRisk, Terms: v.Terms})
+			Country: v.Country, Registration: v.Registration, CheckedAt: v.CheckedAt, MarginGoods: v.MarginGoods,
+			MarginWords: v.MarginWords, MemoRisk: v.MemoRisk, Terms: v.Terms})
 	}
 	if f.Refused(err, nil) || !f.OK() {
 		return s.showLetterhead(w, r, &f.View)

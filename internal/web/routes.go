@@ -12,7 +12,7 @@ func (s *site) areas(alone func(id string) (leave func())) []area {
 		&stockPages{s}, &watchPages{s, small}, &sheetPages{s}, &noteReader{s}, &counterPages{s}, &bookPages{s}, &bookEditor{s}, &bookWriter{s}, &contactSheets{site: s}, &bookNotes{s}, &examplePages{s}, &rankPages{s}, &bringIn{site: s}, &marketPages{s},
 		&clientPages{s}, &calendarPages{s}, newHearing(s), &photoBench{site: s, small: small}, &lifePages{s}, &dealPages{s},
 		&ledgerPages{s}, &bankStatements{ledgerPages: ledgerPages{s}},
-		&paperPages{s}, &settingsPages{s}, &startPages{s}, &comparePages{s}, &api{s}, &apiV1{s, alone}, &hookPages{s},
+		&paperPages{s}, &verifyPages{s}, &settingsPages{s}, &startPages{s}, &comparePages{s}, &api{s}, &apiV1{s, alone}, &hookPages{s},
 		&staffPages{s}, &carePages{s},
 	}
 }

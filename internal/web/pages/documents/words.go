@@ -10,26 +10,10 @@ import (
 	"midcase/internal/papers"
 	"midcase/internal/shop"
 	"midcase/internal/web/pages/wording"
-	"midcase/say"
 	assets "midcase/web"
 )
 
 func asset(name string) string { return "/assets/" + name + "?v=" + assets.Version() }
-
-// Name is a kind of paper as a title.
-func Name(k shop.PaperKind) string {
-	switch k {
-	case shop.PaperReport:
-		return "Report on condition and originality"
-	case shop.PaperValuation:
-		return "Statement of value"
-	case shop.PaperIdentification:
-		return "Identification sheet"
-	case shop.PaperTrace:
-		return "Record of running"
-	}
-	return say.Capital(string(k))
-}
 
 func says(k shop.PaperKind) string {
 	return map[shop.PaperKind]string{
@@ -63,7 +47,7 @@ func NewOffers(ctx context.Context, w shop.Watch, dealings []papers.Occasion, na
 			continue
 		}
 		if !k.Personal() {
-			out = append(out, Offer{Kind: k, Name: Name(k), Says: says(k), Previews: drafts(k),
+			out = append(out, Offer{Kind: k, Name: wording.Paper(k), Says: says(k), Previews: drafts(k),
 				Dealt: papers.Occasion{Kind: k}})
 			continue
 		}
@@ -71,7 +55,7 @@ func NewOffers(ctx context.Context, w shop.Watch, dealings []papers.Occasion, na
 			if d.Kind != k {
 				continue
 			}
-			o := Offer{Kind: k, Name: Name(k), Says: says(k), Dealt: d, Step: stepWords(ctx, d, names),
+			o := Offer{Kind: k, Name: wording.Paper(k), Says: says(k), Dealt: d, Step: stepWords(ctx, d, names),
 				Previews: drafts(k), Once: len(d.Made) > 0 && (k == shop.PaperInvoice || k == shop.PaperCredit)}
 			if d.Step.ID == "" {
 				o.AskPrice, o.Step = true, "before the purchase is booked, from "+name(names, w.Client)

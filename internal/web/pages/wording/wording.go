@@ -12,6 +12,7 @@ import (
 	"midcase/internal/shop/desk"
 	"midcase/money"
 	"midcase/opinion"
+	"midcase/say"
 )
 
 const none = "–"
@@ -214,3 +215,18 @@ func Troubles(b desk.Brief) string {
 
 // Underscored is a name of a list in words.
 func Underscored(s string) string { return strings.ReplaceAll(s, "_", " ") }
+
+// Paper is a kind of paper as a title.
+func Paper(k shop.PaperKind) string {
+	switch k {
+	case shop.PaperReport:
+		return "Report on condition and originality"
+	case shop.PaperValuation:
+		return "Statement of value"
+	case shop.PaperIdentification:
+		return "Identification sheet"
+	case shop.PaperTrace:
+		return "Record of running"
+	}
+	return say.Capital(string(k))
+}

@@ -68,6 +68,8 @@ func described(it Item, inside bool) say.Statement {
 	case *Correction:
 		return say.That("item.correction", say.Name("was", d.WasMaker+" "+d.WasReference),
 			say.Name("now", d.Maker+" "+d.Reference), say.Name("reason", d.Reason))
+	case *Redacted:
+		return say.That("item.redacted", say.Name("was", strings.ReplaceAll(string(d.Was), "_", " ")))
 	case *Withdrawal:
 		return say.That("item.withdrawal", say.Name("of", string(d.Of)), say.Name("reason", d.Reason))
 	}

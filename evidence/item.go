@@ -38,6 +38,7 @@ const (
 	KindNeed       Kind = "need"
 	KindOwnership  Kind = "ownership"
 	KindCorrection Kind = "correction"
+	KindRedacted   Kind = "redacted"
 	KindWithdrawal Kind = "withdrawal"
 )
 
@@ -68,6 +69,7 @@ var factories = map[Kind]func() Data{
 	KindNeed:       func() Data { return new(Need) },
 	KindOwnership:  func() Data { return new(Ownership) },
 	KindCorrection: func() Data { return new(Correction) },
+	KindRedacted:   func() Data { return new(Redacted) },
 	KindWithdrawal: func() Data { return new(Withdrawal) },
 }
 
@@ -75,7 +77,7 @@ var factories = map[Kind]func() Data{
 func Kinds() []Kind {
 	return []Kind{KindMark, KindFitted, KindFinding, KindDimension, KindWeighing, KindRate, KindRecording, KindPhoto,
 		KindReading, KindDocument, KindClaim, KindWork, KindComparison, KindCheck, KindTrial, KindNeed, KindOwnership,
-		KindCorrection, KindWithdrawal}
+		KindCorrection, KindRedacted, KindWithdrawal}
 }
 
 // New returns an empty data struct of the kind, for decoding into.

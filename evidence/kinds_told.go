@@ -153,10 +153,11 @@ func (c *Check) Check() (p Problems) {
 
 func (c *Check) dates() []namedDate { return []namedDate{{"date", c.Date}} }
 
-// Withdrawal takes back an earlier item. The item stays on the record.
+// Withdrawal takes back an earlier item. The item stays on the record, unless its words were taken away with it.
 type Withdrawal struct {
-	Of     ID     `json:"of"`
-	Reason string `json:"reason" typed:"text"`
+	Of      ID     `json:"of"`
+	Reason  string `json:"reason" typed:"text"`
+	Redacts string `json:"redacts,omitempty"` // the hash of the record whose words were taken away; see Redacted
 }
 
 // Kind implements Data.

@@ -52,7 +52,9 @@ func samples() []Item {
 			Shown: "receipt", Note: "kept in a drawer"},
 		&Correction{Maker: "Orbenau", Reference: "T 218", WasMaker: "Orbenau", WasReference: "T 219",
 			Reason: "read from the case back"},
-		&Withdrawal{Of: "ev_3", Reason: "seen on another watch"},
+		&Redacted{Was: KindClaim, Hash: "47DEQpj8HBSa+/TImW+5JCeuQeRkm5NMpJWZG3hSuFU="},
+		&Withdrawal{Of: "ev_3", Reason: "seen on another watch",
+			Redacts: "47DEQpj8HBSa+/TImW+5JCeuQeRkm5NMpJWZG3hSuFU="},
 	}
 	var out []Item
 	for i, d := range data {

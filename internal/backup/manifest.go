@@ -128,16 +128,14 @@ func kept(all []string, now time.Time) map[string]bool {
 	return out
 }
 
-// rotate removes the snapshots that do not stay, and the objects that only they used.
+// rotate removes the snapshots that do not stay, and the objects that no snapshot uses, also where somebody removed a
+// snapshot by hand.
 func rotate(ctx context.Context, p Place, now time.Time) (removed int, err error) {
 	all, err := Snapshots(ctx, p)
 	if err != nil {
 		return 0, err
 	}
 	stay := kept(all, now)
-	if len(stay) == len(all) {
-		return 0, nil
-	}
 	used := map[string]bool{}
 	for _, s := range all {
 		if !stay[s] {

@@ -19,6 +19,7 @@ type clientsCmd struct {
 	Match  clientsMatchCmd  `cmd:"" help:"Find the clients who want a watch, likeliest buyers first, or the watches that a client wants."`
 	Import clientsImportCmd `cmd:"" help:"Import clients from CSV or vCards. Duplicates are found."`
 	Export clientsExportCmd `cmd:"" help:"Export all clients as vCards, or everything kept about one as JSON."`
+	Redact clientsRedactCmd `cmd:"" help:"Take the words of evidence and notes that name a client away for good. The log keeps their hash."`
 	Erase  clientsEraseCmd  `cmd:"" help:"Erase a client's personal data for good. Ledger entries stay, without the name."`
 	Log    clientsLogCmd    `cmd:"" help:"Access log: who saw or changed client data."`
 

@@ -95,12 +95,57 @@ func (c clientsEraseCmd) Run(a *app, s *opened, x shop.Client) error {
 		fmt.Fprintf(a.out, "%s erased; %s and %s of watches stay, without the name\n", r.Client, entries,
 			count(r.Steps, "step"))
 		for _, m := range r.Mentions {
-			where := strings.Join(strings.Fields(fmt.Sprint(m.Where, " ", m.Watch, " ", m.ID)), " ")
-			fmt.Fprintf(a.out, "still named in: %s, %s: %s\n", where, m.Field, m.Excerpt)
+			fmt.Fprintln(a.out, "still named in:", mentioned(m))
 		}
 		for _, line := range r.Cautions {
 			fmt.Fprintln(a.err, line)
 		}
 		return nil
 	})
+}
+
+type clientsRedactCmd struct {
+	onClient
+	output
+	doer
+	Yes bool `help:"Take them away. This cannot be undone."`
+}
+
+// redacted is what a redaction comes to.
+type redacted struct {
+	Taken int              `json:"taken"` // records
+	Still []people.Mention `json:"still"` // what names the client and stays
+}
+
+// Run takes away what names a client elsewhere; without --yes it lists it.
+func (c clientsRedactCmd) Run(a *app, s *opened, x shop.Client) error {
+	if !c.Yes {
+		named, err := s.People.Mentions(a.ctx, x)
+		return c.print(a, redacted{Still: append([]people.Mention{}, named...)}, err, func() error {
+			for _, m := range named {
+				does := "stays"
+				if m.Removable {
+					does = "can be taken away"
+				}
+				fmt.Fprintf(a.out, "%s: %s\n", does, mentioned(m))
+			}
+			fmt.Fprintln(a.err, "Nothing was changed. To take the words away for good, add --yes")
+			return nil
+		})
+	}
+	taken, still, err := s.People.Redact(a.ctx, x.ID, c.who())
+	return c.print(a, redacted{taken, append([]people.Mention{}, still...)}, err, func() error {
+		fmt.Fprintf(a.out, "%s: words taken away for good; the log keeps their hash\n", count(taken, "record"))
+		for _, m := range still {
+			fmt.Fprintln(a.out, "still named in:", mentioned(m))
+		}
+		fmt.Fprintln(a.err, "Backups made earlier still hold the words, and issued papers stay as they were handed out.")
+		return nil
+	})
+}
+
+// mentioned is one line about a place where a client is named.
+func mentioned(m people.Mention) string {
+	where := strings.Join(strings.Fields(fmt.Sprint(m.Where, " ", m.Watch, " ", m.ID)), " ")
+	return fmt.Sprintf("%s, %s: %s", where, m.Field, m.Excerpt)
 }

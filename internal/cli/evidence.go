@@ -20,6 +20,7 @@ type evidenceCmd struct {
 
 	Recording evidenceRecordingCmd `cmd:"" help:"Add a recording of the tick, with the rate read from it."`
 	Withdraw  evidenceWithdrawCmd  `cmd:"" help:"Withdraw an item. It stays on the record."`
+	Redact    evidenceRedactCmd    `cmd:"" help:"Take the words of an item away for good and withdraw it. The log keeps their hash."`
 }
 
 // recorded is what is said of an item when it is recorded.
@@ -139,4 +140,24 @@ func (c evidenceWithdrawCmd) Run(a *app, s *opened, w shop.Watch) error {
 		return err
 	}
 	return c.said(a, it, nil)
+}
+
+type evidenceRedactCmd struct {
+	recorded
+	Item   string `arg:"" help:"Id of the item."`
+	Reason string `required:"" help:"Why its words go, without the words themselves. It stays in the log."`
+	Yes    bool   `help:"Take them away. This cannot be undone."`
+}
+
+// Run takes the words of an item away.
+func (c evidenceRedactCmd) Run(a *app, s *opened, w shop.Watch) error {
+	if !c.Yes {
+		return wrong("what is taken away cannot be brought back. To take the words of %s away, add --yes", c.Item)
+	}
+	if err := s.People.RedactItem(a.ctx, w.ID, evidence.ID(c.Item), c.Reason, c.who()); err != nil {
+		return err
+	}
+	fmt.Fprintf(a.out, "%s: its words are gone; the log keeps their hash\n", c.Item)
+	fmt.Fprintln(a.err, "Backups made earlier still hold the words, and issued papers stay as they were handed out.")
+	return nil
 }

@@ -83,6 +83,20 @@ func (g guardedPrivacy) EraseClient(ctx context.Context, c Client) (Client, erro
 	return g.PrivacyStore.EraseClient(ctx, c)
 }
 
+func (g guardedPrivacy) RedactItem(ctx context.Context, id WatchID, of evidence.ID, by evidence.Item) error {
+	if err := rights.Check(ctx, rights.Clients); err != nil {
+		return err
+	}
+	return g.PrivacyStore.RedactItem(ctx, id, of, by)
+}
+
+func (g guardedPrivacy) RedactNote(ctx context.Context, id WatchID, at time.Time) (Watch, error) {
+	if err := rights.Check(ctx, rights.Clients); err != nil {
+		return Watch{}, err
+	}
+	return g.PrivacyStore.RedactNote(ctx, id, at)
+}
+
 // Settings that only some may write, as they are kept.
 const (
 	PeopleName     = "people"      // who may sign in

@@ -68,6 +68,7 @@ type Watch struct {
 	Holder    string    `json:"holder,omitempty"`    // who has it in hand, where not the shop: a client's id or a firm
 	Due       edtf.Date `json:"due,omitzero"`        // the day it is due back, or until which it is reserved
 	PrivateTo edtf.Date `json:"private_to,omitzero"` // the last day on which it is shown privately only
+	Redacted  time.Time `json:"redacted,omitzero"`   // when its note was taken away for good, with all earlier ones
 }
 
 // KeptOpinion is an opinion that was formed and kept, so that it can be seen again

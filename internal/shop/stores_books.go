@@ -5,6 +5,7 @@ import (
 	"iter"
 	"time"
 
+	"midcase/evidence"
 	"midcase/internal/shop/ledger"
 )
 
@@ -50,6 +51,11 @@ type PrivacyStore interface {
 	// EraseClient keeps c, from which personal data were taken, over the version that
 	// it was read at, and makes everything that was kept of the client before unreadable.
 	EraseClient(ctx context.Context, c Client) (Client, error)
+	// RedactItem takes the words of an item away for good and withdraws it: by is the withdrawal, which is added to the
+	// log with the hash of the record as it was. Opinions on the watch go, too, since they quote them.
+	RedactItem(ctx context.Context, id WatchID, of evidence.ID, by evidence.Item) error
+	// RedactNote takes the note of a watch away for good, with those of its earlier versions.
+	RedactNote(ctx context.Context, id WatchID, at time.Time) (Watch, error)
 	// LogAccess notes who saw or changed client data. Accesses are only ever added.
 	LogAccess(ctx context.Context, a Access) error
 	// Accesses returns the accesses to a client in the order of their happening; to all

@@ -1,6 +1,7 @@
 package store
 
 import (
+	"bytes"
 	"context"
 	"encoding/json"
 	"fmt"
@@ -8,6 +9,8 @@ import (
 	"strings"
 
 	"golang.org/x/mod/sumdb/tlog"
+
+	"midcase/evidence"
 )
 
 // faultsShown bounds how many faults one error lists.
@@ -86,6 +89,15 @@ type logCheck struct {
 	stored []tlog.Hash
 	size   int64 // records seen or known to be missing
 	faults []string
+
+	// Records whose words were taken away, and the hashes that later withdrawals name, by watch and item.
+	blank map[[2]string]blankRecord
+}
+
+// blankRecord is a record without its words, which holds where a later withdrawal names its hash.
+type blankRecord struct {
+	seq   int64
+	names bool
 }
 
 func (c *logCheck) fault(format string, args ...any) {
@@ -116,7 +128,11 @@ func (c *logCheck) items(ctx context.Context, tx *transaction) error {
 		}
 		c.missing(c.size, seq)
 		c.size = seq + 1
-		if tlog.RecordHash(logRecord(watch, item)) != c.leaf(seq) {
+		if tlog.RecordHash(logRecord(watch, item)) == c.leaf(seq) {
+			c.named(watch, item)
+		} else if c.redacted(seq, watch, id, item) {
+			continue
+		} else {
 			c.fault("record %d (item %s of watch %s) was changed", seq, id, watch)
 			continue
 		}
@@ -127,7 +143,53 @@ func (c *logCheck) items(ctx context.Context, tx *transaction) error {
 			c.fault("record %d (item %s of watch %s) was changed: its item is %q", seq, id, watch, named.ID)
 		}
 	}
-	return rows.Err()
+	if err := rows.Err(); err != nil {
+		return err
+	}
+	for key, b := range c.blank {
+		if !b.names {
+			c.fault("record %d (item %s of watch %s) was changed: its words are gone, and no later withdrawal says so",
+				b.seq, key[1], key[0])
+		}
+	}
+	return nil
+}
+
+// redacted reports whether a record stands for one whose words were taken away, and notes it.
+func (c *logCheck) redacted(seq int64, watch, id string, item []byte) bool {
+	var it evidence.Item
+	if json.Unmarshal(item, &it) != nil {
+		return false
+	}
+	r, ok := it.Data.(*evidence.Redacted)
+	if !ok || string(it.ID) != id || it.Note != "" || r.Hash != c.leaf(seq).String() {
+		return false
+	}
+	if c.blank == nil {
+		c.blank = map[[2]string]blankRecord{}
+	}
+	c.blank[[2]string{watch, id}] = blankRecord{seq: seq}
+	return true
+}
+
+// named notes that a sound record is the withdrawal with which the words of an earlier one went.
+func (c *logCheck) named(watch string, item []byte) {
+	if len(c.blank) == 0 || !bytes.Contains(item, []byte(`"redacts"`)) {
+		return
+	}
+	var it evidence.Item
+	if json.Unmarshal(item, &it) != nil {
+		return
+	}
+	w, ok := it.Data.(*evidence.Withdrawal)
+	if !ok {
+		return
+	}
+	key := [2]string{watch, string(w.Of)}
+	if b, ok := c.blank[key]; ok && w.Redacts == c.leaf(b.seq).String() {
+		b.names = true
+		c.blank[key] = b
+	}
 }
 
 func (c *logCheck) missing(from, to int64) {

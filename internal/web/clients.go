@@ -34,6 +34,7 @@ func (s *clientPages) routes(mux *http.ServeMux) {
 	mux.Handle("GET /clients/{id}/kept.json", s.page(s.clientKept))
 	mux.Handle("GET /clients/{id}/erase", s.page(s.erasePage))
 	mux.Handle("POST /clients/{id}/erase", s.page(s.erase))
+	mux.Handle("POST /clients/{id}/redact", s.page(s.redact))
 	mux.Handle("POST /clients/{id}/owns", s.page(s.addOwned))
 	mux.Handle("POST /clients/{id}/owns/end", s.page(s.endOwned))
 
@@ -345,8 +346,34 @@ func (s *clientPages) showErase(w http.ResponseWriter, r *http.Request, f *form.
 	}
 	return clients.ErasePage(clients.Erase{Frame: s.frame("clients", "Erase "+file.Client.Name), Client: file.Client,
 		Entries: len(file.Entries), Steps: len(file.Movements), Showings: len(file.Showings), Against: against,
-		Mentions: file.Mentions,
-		Form:     &f.View}).Render(r.Context(), w)
+		Mentions: file.Mentions, Taken: number(r.FormValue("taken")),
+		Form: &f.View}).Render(r.Context(), w)
+}
+
+// number reads a count out of an address; 0 where it is none.
+func number(text string) int {
+	n, err := strconv.Atoi(text)
+	if err != nil {
+		return 0
+	}
+	return n
+}
+
+// redact takes away the words of other records that name the client.
+func (s *clientPages) redact(w http.ResponseWriter, r *http.Request) error {
+	if _, err := s.standingClient(r); err != nil {
+		return err
+	}
+	from := r.PostForm["from"]
+	if len(from) == 0 {
+		return shop.Refuse("redact", "from", "nothing ticked", "at least one record whose words go")
+	}
+	taken, _, err := s.shop.People.Redact(r.Context(), r.PathValue("id"), s.who(r), from...)
+	if err != nil {
+		return err
+	}
+	http.Redirect(w, r, fmt.Sprintf("/clients/%s/erase?taken=%d", r.PathValue("id"), taken), http.StatusSeeOther)
+	return nil
 }
 
 func (s *clientPages) erase(w http.ResponseWriter, r *http.Request) error {

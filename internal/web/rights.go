@@ -75,6 +75,7 @@ var needs = map[string]rights.Right{
 	"GET /clients/{id}/kept.json":                    rights.Clients,
 	"GET /clients/{id}/erase":                        rights.Clients,
 	"POST /clients/{id}/erase":                       rights.Clients,
+	"POST /clients/{id}/redact":                      rights.Clients,
 	"POST /clients/{id}/owns":                        rights.Clients,
 	"POST /clients/{id}/owns/end":                    rights.Clients,
 	"GET /clients/{id}/wants/new":                    rights.Clients,

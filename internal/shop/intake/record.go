@@ -58,6 +58,10 @@ func (r *Room) record(ctx context.Context, id shop.WatchID, by string, note map[
 // does not know.
 func (r *Room) checkAgainstLists(what string, data []evidence.Data) error {
 	for _, d := range data {
+		if w, ok := d.(*evidence.Withdrawal); d.Kind() == evidence.KindRedacted || ok && w.Redacts != "" {
+			return shop.Refuse(what, "kind", "what stands in the place of words that were taken away",
+				"a kind that is recorded; to take words away, use redact")
+		}
 		f, ok := d.(*evidence.Finding)
 		if !ok || f.Term == "" {
 			continue

@@ -15,15 +15,21 @@ import (
 
 // Mention is a place outside a client's own record where the client is named. Erasing the record does not reach it.
 type Mention struct {
-	Where   string       `json:"where"` // watch, evidence, step, ledger, example, client
+	Where   string       `json:"where"` // watch, evidence, step, ledger, example, paper, client
 	Watch   shop.WatchID `json:"watch,omitempty"`
-	ID      string       `json:"id,omitempty"` // of the item, the step, the entry or the other client
+	ID      string       `json:"id,omitempty"` // of the item, the step, the entry or the other client; a paper's number
 	Field   string       `json:"field"`
 	Excerpt string       `json:"excerpt"`
+	// Removable says that Redact can take the words away for good.
+	Removable bool `json:"removable,omitempty"`
 }
 
+// Key names the record of a mention that Redact can take away.
+func (m Mention) Key() string { return m.Where + " " + string(m.Watch) + " " + m.ID }
+
 // Mentions lists where name, mail, phone or street of a client stand in what people typed elsewhere: watches, evidence,
-// steps, the ledger and other clients. Pictures, sounds and printed papers are not read.
+// steps, the ledger, other clients, and what issued papers say. Pictures, sounds and earlier versions of a watch's note
+// are not read.
 func (r *Room) Mentions(ctx context.Context, c shop.Client) ([]Mention, error) {
 	m := mentions{traces: tracesOf(c)}
 	if len(m.traces) == 0 {
@@ -44,7 +50,8 @@ func (r *Room) Mentions(ctx context.Context, c shop.Client) ([]Mention, error) {
 			return nil, fmt.Errorf("%s: %w", what, err)
 		}
 		for _, it := range items {
-			m.look(Mention{Where: "evidence", Watch: w.ID, ID: string(it.ID)}, said{it.By, it.Note, it.Data})
+			m.look(Mention{Where: "evidence", Watch: w.ID, ID: string(it.ID), Removable: evidence.Redactable(it) == ""},
+				said{it.By, it.Note, it.Data})
 		}
 	}
 	moves, err := r.stores.Steps.Movements(ctx, "")
@@ -66,6 +73,9 @@ func (r *Room) Mentions(ctx context.Context, c shop.Client) ([]Mention, error) {
 	}
 	for _, x := range seen {
 		m.look(Mention{Where: "example", ID: x.ID}, x)
+	}
+	if err := r.inPapers(ctx, &m); err != nil {
+		return nil, fmt.Errorf("%s: %w", what, err)
 	}
 	others, err := r.shop.ClientList(ctx)
 	if err != nil {
@@ -171,6 +181,7 @@ func (m *mentions) walk(at Mention, field string, v any) {
 	case string:
 		if m.traces.in(x) {
 			at.Field, at.Excerpt = strings.TrimPrefix(field, "data."), excerpt(x)
+			at.Removable = at.Removable && at.Field != "by" || at.Where == "watch" && at.Field == "note"
 			m.found = append(m.found, at)
 		}
 	}

@@ -140,7 +140,8 @@ func (r *Room) Erase(ctx context.Context, id, override string) (Erasure, error) 
 func ErasureCautions() []string {
 	return []string{
 		"Back-ups made earlier still hold the data: destroy them when their time is over.",
-		"Papers that were printed or sent, and free text typed into notes of watches, are not reached.",
+		"Papers that were printed or sent are not reached; nor is free text that names the person and was not taken away " +
+			"before, such as in notes of watches.",
 		trade.CheckLocalRules,
 	}
 }

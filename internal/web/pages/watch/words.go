@@ -113,6 +113,7 @@ func groups(items []evidence.Item) []group {
 		{Kind: evidence.KindComparison, Name: "Beside other watches", CanAdd: true}, {Kind: evidence.KindPhoto,
 			Name: "Photographs", CanAdd: true},
 		{Kind: evidence.KindCorrection, Name: "Corrections of the file"},
+		{Kind: evidence.KindRedacted, Name: "Words taken away"},
 		{Kind: evidence.KindWithdrawal, Name: "Withdrawals"},
 	}
 	at := map[evidence.Kind]int{}

@@ -256,3 +256,59 @@ func TestPlaceNames(t *testing.T) {
 		}
 	}
 }
+
+// The records of a backup can go into another database than the folder's file, which must be empty.
+func TestRestoreIntoAnotherDatabase(t *testing.T) {
+	t.Parallel()
+	ctx, s := t.Context(), source(t)
+	record(t, s, 1)
+	p := folder(t.TempDir())
+	made, err := Make(ctx, s, p, Options{Now: day})
+	if err != nil {
+		t.Fatal(err)
+	}
+	r := restoring(filepath.Join(t.TempDir(), "shop"))
+	r.Server = "sqlite:" + filepath.Join(t.TempDir(), "elsewhere.db")
+	if _, err := Restore(ctx, p, r); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := os.Stat(filepath.Join(r.Into, "midcase.db")); !errors.Is(err, fs.ErrNotExist) {
+		t.Errorf("the folder has a database, too: %v", err)
+	}
+	st, err := store.Open(ctx, r.Server)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer st.Close()
+	if size, root, err := st.Head(ctx); err != nil || fmt.Sprintf("%d:%s", size, root) != made.Head {
+		t.Errorf("head %d:%s, %v; want %s", size, root, err, made.Head)
+	}
+	r.Into = filepath.Join(t.TempDir(), "again")
+	if _, err := Restore(ctx, p, r); !errors.Is(err, shop.ErrExists) {
+		t.Errorf("into a database with records: %v", err)
+	}
+	if _, err := os.Stat(r.Into); !errors.Is(err, fs.ErrNotExist) {
+		t.Errorf("something was left: %v", err)
+	}
+}
+
+// Where somebody removes a snapshot by hand, the next backup removes what only it used.
+func TestWhatNoSnapshotUsesGoes(t *testing.T) {
+	t.Parallel()
+	ctx, s := t.Context(), source(t)
+	p := folder(t.TempDir())
+	first, err := Make(ctx, s, p, Options{Now: day})
+	if err != nil {
+		t.Fatal(err)
+	}
+	record(t, s, 1)
+	if err := p.Remove(ctx, manifestName(first.Snapshot)); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := Make(ctx, s, p, Options{Now: day.Add(time.Hour)}); err != nil {
+		t.Fatal(err)
+	}
+	if names, err := p.List(ctx, objects); err != nil || len(names) != 2 {
+		t.Errorf("%d objects, %v; want the picture and one database", len(names), err)
+	}
+}

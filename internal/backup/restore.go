@@ -27,6 +27,9 @@ type Restoring struct {
 	Identities []age.Identity // for an encrypted backup
 
 	Database, BlobFolder, Book string
+	// Server is the URL of another, empty database that the records go into, such as postgres://…; empty: they stay in
+	// the file Database of the folder.
+	Server string
 	// ClientKey reads the key of the client data out of the restored folder, nil where it is not in it.
 	ClientKey func(dir string) ([]byte, error)
 }
@@ -87,10 +90,45 @@ func restore(ctx context.Context, from Place, r Restoring) (Restored, error) {
 		return out, fmt.Errorf("what was restored is not whole (%s: %s); nothing was kept", out.Findings[0].What,
 			out.Findings[0].Says)
 	}
+	if r.Server != "" {
+		if err := r.toServer(ctx, m, part); err != nil {
+			return out, err
+		}
+	}
 	if err := os.Remove(r.Into); err != nil && !errors.Is(err, fs.ErrNotExist) {
 		return out, err
 	}
 	return out, os.Rename(part, r.Into)
+}
+
+// toServer moves the records, which were checked, into the database of a server, and checks them there.
+func (r Restoring) toServer(ctx context.Context, m Manifest, dir string) (err error) {
+	file := filepath.Join(dir, r.Database)
+	from, err := store.Open(ctx, "sqlite:"+file)
+	if err != nil {
+		return err
+	}
+	to, err := store.Open(ctx, r.Server)
+	if err != nil {
+		return errors.Join(err, from.Close())
+	}
+	defer func() { err = errors.Join(err, to.Close()) }()
+	if err = errors.Join(store.CopyRows(ctx, from, to), from.Close()); err != nil {
+		return err
+	}
+	found, err := r.checkedIn(ctx, to, m, dir)
+	if err == nil && len(found) > 0 && len(m.Damaged) == 0 {
+		err = fmt.Errorf("%s: %s", found[0].What, found[0].Says)
+	}
+	if err != nil {
+		return fmt.Errorf("what was written into the server's database is not whole; drop that database: %w", err)
+	}
+	for _, name := range []string{file, file + "-wal", file + "-shm"} {
+		if err := os.Remove(name); err != nil && !errors.Is(err, fs.ErrNotExist) {
+			return err
+		}
+	}
+	return nil
 }
 
 // fetch writes one file and holds its bytes against the manifest.
@@ -156,6 +194,10 @@ func (r Restoring) checked(ctx context.Context, m Manifest, dir string) (found [
 		return nil, err
 	}
 	defer func() { err = errors.Join(err, st.Close()) }()
+	return r.checkedIn(ctx, st, m, dir)
+}
+
+func (r Restoring) checkedIn(ctx context.Context, st *store.Store, m Manifest, dir string) ([]store.Finding, error) {
 	key, err := r.ClientKey(dir)
 	if err != nil {
 		return nil, err

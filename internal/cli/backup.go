@@ -67,7 +67,8 @@ type restoreCmd struct {
 	JSON     bool   `name:"json" help:"Print JSON."`
 }
 
-// Run restores into the folder that --shop names, which must be new.
+// Run restores into the folder that --shop names, which must be new; the records into the database that MIDCASE_STORE
+// names, which must be empty, where it is set.
 func (c restoreCmd) Run(a *app) error {
 	place, err := backup.At(c.Src)
 	if err != nil {
@@ -84,7 +85,8 @@ func (c restoreCmd) Run(a *app) error {
 		return err
 	}
 	out, err := backup.Restore(a.ctx, place, backup.Restoring{Snapshot: c.Snapshot, Into: a.shop, Identities: ids,
-		Database: storeFile, BlobFolder: blobFolder, Book: bookFolder, ClientKey: keptClientKey})
+		Database: storeFile, BlobFolder: blobFolder, Book: bookFolder,
+		Server: os.Getenv(storeURLVariable), ClientKey: keptClientKey})
 	if err != nil {
 		return err
 	}

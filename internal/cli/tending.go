@@ -43,11 +43,7 @@ func (a *app) tend(s *opened, how serving, log *slog.Logger, opt *web.Options) (
 	t := &tending{app: a, shop: s, log: log, place: how.backupTo, key: how.backupKey, every: how.backupEvery,
 		invented: how.invented}
 	opt.Notices, opt.BackedUp = t.notices, t.backedUp
-	opt.Care = web.Care{Check: t.checkAll, KeepBook: t.keepBook, BackUp: t.backUpTo, To: t.to,
-		Way: store.OnServer(s.store), Sheet: t.sheet}
-	if opt.Care.Way != "" {
-		opt.Care.BackUp = nil
-	}
+	opt.Care = web.Care{Check: t.checkAll, KeepBook: t.keepBook, BackUp: t.backUpTo, To: t.to, Sheet: t.sheet}
 	ctx, stop := context.WithCancel(a.ctx)
 	ended := make(chan struct{})
 	go func() {

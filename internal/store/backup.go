@@ -12,21 +12,9 @@ import (
 	"midcase/internal/shop"
 )
 
-// serverWay is how a database on a server is backed up.
-const serverWay = "the records are in a PostgreSQL database, which its own tools copy: run pg_dump --format=custom, " +
-	"and copy the folders blobs and book of the shop with it"
-
-// OnServer says how to back up a store that Backup does not copy; it is empty for one that it does.
-func OnServer(s *Store) string {
-	if s.dialect.name == sqlite.name {
-		return ""
-	}
-	return serverWay
-}
-
-// Backup writes a whole, consistent copy of an SQLite store into a new file while
-// the store is in use. A file that is there already is shop.ErrExists. A PostgreSQL
-// database is copied by its own tools (pg_dump).
+// Backup writes a whole, consistent copy of a store into a new SQLite file while the store is in use. From a PostgreSQL
+// database the rows of one moment are read, so that every backup has one form and can be restored into either. A file
+// that is there already is shop.ErrExists.
 func (s *Store) Backup(ctx context.Context, path string) error {
 	if err := s.backup(ctx, path); err != nil {
 		return fmt.Errorf("back up to %s: %w", path, err)
@@ -35,9 +23,6 @@ func (s *Store) Backup(ctx context.Context, path string) error {
 }
 
 func (s *Store) backup(ctx context.Context, path string) error {
-	if s.dialect.name != sqlite.name {
-		return errors.New(serverWay)
-	}
 	if _, err := os.Lstat(path); err == nil {
 		return shop.ErrExists
 	} else if !errors.Is(err, fs.ErrNotExist) {
@@ -51,7 +36,11 @@ func (s *Store) backup(ctx context.Context, path string) error {
 	}
 	defer os.RemoveAll(dir)
 	part := filepath.Join(dir, "copy")
-	if err := s.vacuumInto(ctx, part); err != nil {
+	write := s.vacuumInto
+	if s.dialect.name != sqlite.name {
+		write = s.rowsInto
+	}
+	if err := write(ctx, part); err != nil {
 		return err
 	}
 	if err := os.Chmod(part, 0o600); err != nil {

@@ -2,6 +2,7 @@ package store
 
 import (
 	"errors"
+	"fmt"
 	"os"
 	"path/filepath"
 	"runtime"
@@ -84,11 +85,78 @@ func TestBackupWhileWriting(t *testing.T) {
 	}
 }
 
+// A backup of a PostgreSQL database is the rows of one moment, while others go on recording, and can be put into
+// either engine again.
 func TestBackupOfPostgres(t *testing.T) {
 	t.Parallel()
 	needPostgres(t)
-	err := openPostgres(t).Backup(t.Context(), filepath.Join(t.TempDir(), "copy"))
-	if err == nil || !strings.Contains(err.Error(), "pg_dump") {
-		t.Errorf("error %v; want it to name pg_dump", err)
+	ctx, s := t.Context(), openPostgres(t)
+	namesSomebody(t, s)
+	if err := s.RedactItem(ctx, "w_1", "ev_1", by("ev_3")); err != nil {
+		t.Fatal(err)
+	}
+	if err := s.UseClientKey(make([]byte, ClientKeyBytes)); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := s.CreateClient(ctx, shop.Client{ID: "c_1", Name: "Ansel Brightmoor"}); err != nil {
+		t.Fatal(err)
+	}
+	if err := s.SetSetting(ctx, "list", `{"a":1}`); err != nil {
+		t.Fatal(err)
+	}
+	stop := make(chan struct{})
+	var writer sync.WaitGroup
+	writer.Go(func() {
+		for i := 0; ; i++ {
+			select {
+			case <-stop:
+				return
+			default:
+			}
+			it := item(fmt.Sprintf("ev_while_%d", i))
+			if err := s.Append(ctx, "w_1", it); err != nil {
+				t.Error(err)
+				return
+			}
+		}
+	})
+	path := filepath.Join(t.TempDir(), "copy.db")
+	err := s.Backup(ctx, path)
+	close(stop)
+	writer.Wait()
+	if err != nil {
+		t.Fatal(err)
+	}
+	lite := openURL(t, "sqlite:"+path)
+	again := openPostgres(t)
+	if err := CopyRows(ctx, lite, again); err != nil {
+		t.Fatal(err)
+	}
+	size, root, err := lite.Head(ctx)
+	if err != nil || size < 3 {
+		t.Fatalf("head of %d items, %v", size, err)
+	}
+	if err := s.CheckHead(ctx, size, root); err != nil {
+		t.Errorf("the copy is no moment of the database: %v", err)
+	}
+	for name, copied := range map[string]*Store{"sqlite": lite, "postgres": again} {
+		if err := copied.CheckHead(ctx, size, root); err != nil {
+			t.Errorf("%s: %v", name, err)
+		}
+		if found, err := copied.Check(ctx); err != nil || len(found) > 0 {
+			t.Errorf("%s: found %v, error %v", name, found, err)
+		}
+		if err := copied.UseClientKey(make([]byte, ClientKeyBytes)); err != nil {
+			t.Fatal(err)
+		}
+		if c, err := copied.Client(ctx, "c_1"); err != nil || c.Name != "Ansel Brightmoor" {
+			t.Errorf("%s: client %+v, %v", name, c, err)
+		}
+		if err := copied.Append(ctx, "w_1", item("ev_after")); err != nil {
+			t.Errorf("%s: it is not gone on with: %v", name, err)
+		}
+	}
+	if err := CopyRows(ctx, lite, again); !errors.Is(err, shop.ErrExists) {
+		t.Errorf("over records that are there: %v", err)
 	}
 }

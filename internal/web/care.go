@@ -17,7 +17,6 @@ type Care struct {
 	KeepBook func(ctx context.Context) error // files of the book that were edited by hand
 	BackUp   func(ctx context.Context, to string) (says string, err error)
 	To       func(ctx context.Context) string // where backups go, or went last
-	Way      string                           // how to back up where BackUp is nil
 	Sheet    func() (string, error)           // the recovery sheet for the key of the client data
 }
 
@@ -50,7 +49,6 @@ func (s *carePages) show(w http.ResponseWriter, r *http.Request, d page.Data, f 
 	}
 	switch {
 	case care.BackUp == nil:
-		d.Way = care.Way
 	case f == nil:
 		d.Backup = &backingUp.Of(r.Context(), backupForm{To: care.To(r.Context())}).View
 	default:

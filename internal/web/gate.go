@@ -41,12 +41,17 @@ func (g *gate) routes(mux *http.ServeMux) {
 	mux.Handle("POST /sign-out", g.page(g.signOut))
 	mux.Handle("GET /account", g.page(g.account))
 	mux.Handle("POST /account", g.page(g.changeAccount))
+	mux.Handle("POST /account/passkeys/ask", g.passkey(g.askPasskey))
+	mux.Handle("POST /account/passkeys", g.passkey(g.addPasskey))
+	mux.Handle("POST /sign-in/passkey/ask", g.passkey(g.askSignIn))
+	mux.Handle("POST /sign-in/passkey", g.passkey(g.signInByPasskey))
 }
 
 // open are the paths that need nobody's name.
 func open(path string) bool {
 	return strings.HasPrefix(path, "/assets/") || strings.HasPrefix(path, "/feeds/") || path == "/healthz" ||
-		path == "/sign-in" || path == "/verify" || strings.HasPrefix(path, "/verify/")
+		path == "/sign-in" || path == "/sign-in/passkey" || path == "/sign-in/passkey/ask" || path == "/verify" ||
+		strings.HasPrefix(path, "/verify/")
 }
 
 // handler lets those through whom the shop knows.

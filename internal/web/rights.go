@@ -213,6 +213,8 @@ var needs = map[string]rights.Right{
 	"POST /people":                                   rights.People,
 	"GET /account":                                   rights.See,
 	"POST /account":                                  rights.See,
+	"POST /account/passkeys":                         rights.See,
+	"POST /account/passkeys/ask":                     rights.See,
 	"POST /sign-out":                                 rights.See,
 	"/":                                              rights.See, // the page that says that there is none
 }

@@ -14,13 +14,13 @@ import (
 )
 
 func (g *gate) show(w http.ResponseWriter, r *http.Request) error {
-	return signin.Page(signin.Data{Frame: g.frame("", "Sign in"),
-		Back: sameSite(r.FormValue("back"))}).Render(r.Context(), w)
+	return signin.Page(signin.Data{Frame: g.frame("", "Sign in"), Back: sameSite(r.FormValue("back")),
+		Passkeys: staff.NoPasskeys(g.origin(r)) == ""}).Render(r.Context(), w)
 }
 
 func (g *gate) signIn(w http.ResponseWriter, r *http.Request) error {
 	d := signin.Data{Frame: g.frame("", "Sign in"), Name: r.PostFormValue("name"),
-		Back: sameSite(r.PostFormValue("back"))}
+		Back: sameSite(r.PostFormValue("back")), Passkeys: staff.NoPasskeys(g.origin(r)) == ""}
 	try := staff.Try{Name: d.Name, Password: r.PostFormValue("password"), Code: r.PostFormValue("code"),
 		Address: g.address(r)}
 	if c, err := r.Cookie(browserCookie); err == nil {
@@ -28,7 +28,11 @@ func (g *gate) signIn(w http.ResponseWriter, r *http.Request) error {
 	}
 	p, err := g.shop.Staff.Admit(r.Context(), try)
 	if err == nil {
-		return g.enter(w, r, p, try.Browser, d.Back)
+		if err := g.enter(w, r, p, try.Browser, "signed in"); err != nil {
+			return err
+		}
+		http.Redirect(w, r, d.Back, http.StatusSeeOther)
+		return nil
 	}
 	if d.Problem = doorSays(err); d.Problem == "" {
 		return err
@@ -70,8 +74,8 @@ const (
 	browserLasts  = 400 * 24 * time.Hour // browsers keep no cookie longer
 )
 
-// enter begins the session of a person.
-func (g *gate) enter(w http.ResponseWriter, r *http.Request, p staff.Person, browser, back string) error {
+// enter begins the session of a person; how is what the record of the door says.
+func (g *gate) enter(w http.ResponseWriter, r *http.Request, p staff.Person, browser, how string) error {
 	if err := g.sessions.RenewToken(r.Context()); err != nil {
 		return fmt.Errorf("sign in: %w", err)
 	}
@@ -82,12 +86,8 @@ func (g *gate) enter(w http.ResponseWriter, r *http.Request, p staff.Person, bro
 		http.SetCookie(w, &http.Cookie{Name: browserCookie, Value: p.Remember(), Path: "/sign-in", HttpOnly: true,
 			Secure: g.opt.TLS, SameSite: http.SameSiteStrictMode, MaxAge: int(browserLasts / time.Second)})
 	}
-	in := shop.SignIn{Name: p.Name, Address: g.address(r).String(), What: "signed in"}
-	if err := g.shop.Staff.Note(r.Context(), in); err != nil {
-		return err
-	}
-	http.Redirect(w, r, back, http.StatusSeeOther)
-	return nil
+	in := shop.SignIn{Name: p.Name, Address: g.address(r).String(), What: how}
+	return g.shop.Staff.Note(r.Context(), in)
 }
 
 func (g *gate) signOut(w http.ResponseWriter, r *http.Request) error {

@@ -115,7 +115,8 @@ var newPasswords = form.Define[passwordForm]("new password")
 func (g *gate) account(w http.ResponseWriter, r *http.Request) error {
 	notices := map[string]string{"password": "Saved. Your other sessions have ended.",
 		"codes": "Saved. From now on you are asked for a code.", "drop-codes": "Removed. The password is enough.",
-		"drop-token": "Removed. The program is out at once."}
+		"drop-token": "Removed. The program is out at once.", "drop-passkey": "Removed. It opens nothing here any more.",
+		"passkey": "Saved. From now on this passkey signs you in."}
 	return g.showAccount(w, r, page.Account{Notice: notices[r.FormValue("done")]})
 }
 
@@ -123,6 +124,7 @@ func (g *gate) account(w http.ResponseWriter, r *http.Request) error {
 func (g *gate) showAccount(w http.ResponseWriter, r *http.Request, d page.Account) (err error) {
 	ctx := r.Context()
 	d.Frame = g.frame("", "Your account")
+	d.NoPasskeys = staff.NoPasskeys(g.origin(r))
 	if d.Person, d.There, err = g.whoever(r); err != nil {
 		return err
 	}
@@ -171,10 +173,13 @@ func (g *gate) changeAccount(w http.ResponseWriter, r *http.Request) error {
 		return g.setUpCodes(w, r, p)
 	case "token":
 		return g.makeToken(w, r, p)
-	case "drop-codes", "drop-token":
-		if act == "drop-codes" {
+	case "drop-codes", "drop-token", "drop-passkey":
+		switch act {
+		case "drop-codes":
 			err = g.shop.Staff.DropCodes(r.Context(), p.Name)
-		} else {
+		case "drop-passkey":
+			err = g.shop.Staff.DropPasskey(r.Context(), p.Name, r.PostFormValue("id"))
+		default:
 			err = g.shop.Staff.DropToken(r.Context(), p.Name, r.PostFormValue("id"))
 		}
 		if err != nil {
@@ -183,7 +188,7 @@ func (g *gate) changeAccount(w http.ResponseWriter, r *http.Request) error {
 		http.Redirect(w, r, "/account?done="+act, http.StatusSeeOther)
 		return nil
 	default:
-		return shop.Refuse("account", "act", fmt.Sprintf("%.40q", act), "password, codes, token or sign-out")
+		return shop.Refuse("account", "act", fmt.Sprintf("%.40q", act), "password, codes, token, drop-passkey or sign-out")
 	}
 }
 
@@ -194,7 +199,7 @@ func (g *gate) changePassword(w http.ResponseWriter, r *http.Request, p staff.Pe
 		return err
 	}
 	if f.OK() {
-		try := staff.Try{Name: p.Name, Password: r.PostFormValue("now"), Address: g.address(r)}
+		try := staff.Try{Name: p.Name, Password: r.PostFormValue("now"), Address: g.address(r), Again: true}
 		_, err = g.shop.Staff.Admit(r.Context(), try)
 		if says := doorSays(err); says != "" {
 			f.Wrong(&f.V.Now, says)

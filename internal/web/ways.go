@@ -77,6 +77,9 @@ func (g *gate) waysIn(ctx context.Context, d *page.Account) (err error) {
 		}
 		d.Picture = "data:image/png;base64," + base64.StdEncoding.EncodeToString(picture)
 	}
+	if d.Passkeys, err = room.Passkeys(ctx, d.Person.Name); err != nil {
+		return err
+	}
 	if d.Tokens, err = room.Tokens(ctx, d.Person.Name); err != nil {
 		return err
 	}

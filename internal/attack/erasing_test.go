@@ -44,7 +44,8 @@ func TestErasingListsWhatItDoesNotReach(t *testing.T) {
 		t.Errorf("listed %v; want the claim, the note on the watch and that on the friend", found)
 	}
 	status, text := s.get("/clients/" + c.ID + "/erase")
-	if status != http.StatusOK || !strings.Contains(text, "JORUN") || !strings.Contains(text, "only the hash of its words stays") {
+	if status != http.StatusOK || !strings.Contains(text, "JORUN") ||
+		!strings.Contains(text, "only the hash of its words stays") {
 		t.Errorf("status %d; want the page to list the claim and to say what stays", status)
 	}
 	gone, err := s.People.Erase(t.Context(), c.ID, "")
@@ -80,8 +81,8 @@ func TestWordsTakenAwayAreNowhere(t *testing.T) {
 	if _, text := s.get(erasing); !strings.Contains(text, "No other record contains the name") {
 		t.Error("the page still lists a record")
 	}
-	for _, path := range []string{s.path(""), s.path("/history"), s.path(".json"), "/watches/" + string(noted.ID), "/stock",
-		"/api/v1/watches/" + string(s.watch)} {
+	for _, path := range []string{s.path(""), s.path("/history"), s.path(".json"), "/watches/" + string(noted.ID),
+		"/stock", "/api/v1/watches/" + string(s.watch)} {
 		if _, text := s.get(path); strings.Contains(text, "Askvik") || strings.Contains(text, "22 00 11 22") {
 			t.Errorf("%s still has the words", path)
 		}

@@ -36,11 +36,11 @@ func (s *Store) backup(ctx context.Context, path string) error {
 	}
 	defer os.RemoveAll(dir)
 	part := filepath.Join(dir, "copy")
-	write := s.vacuumInto
+	write := vacuumInto
 	if s.dialect.name != sqlite.name {
-		write = s.rowsInto
+		write = rowsInto
 	}
-	if err := write(ctx, part); err != nil {
+	if err := write(ctx, s, part); err != nil {
 		return err
 	}
 	if err := os.Chmod(part, 0o600); err != nil {
@@ -63,7 +63,7 @@ func (s *Store) backup(ctx context.Context, path string) error {
 
 // vacuumInto copies by a connection of its own: the writer's would hold up the shop,
 // and the readers' may not write.
-func (s *Store) vacuumInto(ctx context.Context, path string) error {
+func vacuumInto(ctx context.Context, s *Store, path string) error {
 	_, read, write, err := pools(s.url)
 	if err != nil {
 		return err

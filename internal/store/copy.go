@@ -15,7 +15,7 @@ import (
 var uncopied = []string{"sums", "writer", "goose_db_version"}
 
 // rowsInto writes the rows of one moment into a new SQLite file.
-func (s *Store) rowsInto(ctx context.Context, path string) error {
+func rowsInto(ctx context.Context, s *Store, path string) error {
 	to, err := Open(ctx, "sqlite:"+path)
 	if err != nil {
 		return err

@@ -33,7 +33,7 @@ func (s *Store) EraseClient(ctx context.Context, c shop.Client) (shop.Client, er
 	if err != nil {
 		return shop.Client{}, err
 	}
-	return kept, s.sweep(ctx, "client_keys")
+	return kept, sweep(ctx, s, "client_keys")
 }
 
 // flush empties SQLite's write-ahead log, in which what was deleted still stands.

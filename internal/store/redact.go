@@ -13,9 +13,13 @@ import (
 	"midcase/internal/shop"
 )
 
+// redactions takes words away for good.
+type redactions struct{ s *Store }
+
 // RedactItem implements shop.PrivacyStore. The tree of the log keeps the hash of the record as it was, so that the log
 // still holds; Verify asks for a later withdrawal that names this hash.
-func (s *Store) RedactItem(ctx context.Context, id shop.WatchID, of evidence.ID, by evidence.Item) error {
+func (r redactions) RedactItem(ctx context.Context, id shop.WatchID, of evidence.ID, by evidence.Item) error {
+	s := r.s
 	err := s.change(ctx, fmt.Sprintf("redact item %s of watch %s", of, id), func(tx *transaction) error {
 		seq, stub, err := redacted(ctx, tx, id, of)
 		if err != nil {
@@ -41,7 +45,7 @@ func (s *Store) RedactItem(ctx context.Context, id shop.WatchID, of evidence.ID,
 	if err != nil {
 		return err
 	}
-	return s.sweep(ctx, "log", "opinions")
+	return sweep(ctx, s, "log", "opinions")
 }
 
 func reasonOf(it evidence.Item) string {
@@ -80,7 +84,8 @@ func redacted(ctx context.Context, tx *transaction, id shop.WatchID, of evidence
 
 // RedactNote implements shop.PrivacyStore: the note of a watch goes, out of the record and out of all its earlier
 // versions, each of which is marked with the day.
-func (s *Store) RedactNote(ctx context.Context, id shop.WatchID, at time.Time) (shop.Watch, error) {
+func (r redactions) RedactNote(ctx context.Context, id shop.WatchID, at time.Time) (shop.Watch, error) {
+	s := r.s
 	var kept shop.Watch
 	err := s.change(ctx, fmt.Sprintf("redact the note of watch %s", id), func(tx *transaction) error {
 		var doc string
@@ -100,7 +105,7 @@ func (s *Store) RedactNote(ctx context.Context, id shop.WatchID, at time.Time) (
 	if err != nil {
 		return shop.Watch{}, err
 	}
-	return kept, s.sweep(ctx, "history", "watches")
+	return kept, sweep(ctx, s, "history", "watches")
 }
 
 // redactHistory takes the note out of every version of a watch. All are written alike, so that each still begins
@@ -153,7 +158,7 @@ func withoutNote(doc string, at time.Time) (string, error) {
 
 // sweep takes what was deleted off the disk, as far as the program can: out of SQLite's write-ahead log, and out of
 // the tables' files on PostgreSQL, which are written anew. PostgreSQL's own write-ahead log is the server's.
-func (s *Store) sweep(ctx context.Context, tables ...string) error {
+func sweep(ctx context.Context, s *Store, tables ...string) error {
 	if s.dialect.name == sqlite.name {
 		return s.flush(ctx)
 	}

@@ -39,9 +39,6 @@ func CopyRows(ctx context.Context, from, to *Store) error {
 		if err := isEmpty(ctx, out); err != nil {
 			return err
 		}
-		if _, err := out.ExecContext(ctx, `DELETE FROM revision`); err != nil { // that of an empty store
-			return err
-		}
 		for _, t := range tables {
 			if err := copyTable(ctx, in, out, t); err != nil {
 				return fmt.Errorf("table %s: %w", t.name, err)
@@ -88,6 +85,13 @@ func isEmpty(ctx context.Context, tx *sql.Tx) error {
 
 // copyTable copies in the order of the key, which triggers ask for.
 func copyTable(ctx context.Context, in *transaction, out *sql.Tx, t summed) error {
+	begun, err := have(ctx, out, `SELECT COUNT(*) FROM `+quoted(t.name))
+	if err == nil && begun { // counters, with which an empty store begins
+		_, err = out.ExecContext(ctx, `DELETE FROM `+quoted(t.name))
+	}
+	if err != nil {
+		return err
+	}
 	columns := each(t.columns, "", "%s", ", ")
 	rows, err := in.QueryContext(ctx, fmt.Sprintf(`SELECT %s FROM %s ORDER BY %s`, columns, quoted(t.name),
 		each(t.key, "", "%s", ", ")))

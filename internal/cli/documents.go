@@ -50,7 +50,7 @@ type documentsMakeCmd struct {
 	doer
 	output
 	assignedFlags
-	Kind   shop.PaperKind `arg:"" help:"report, valuation, listing, identification, trace, invoice, credit-note, memo-note, purchase-statement or consignment-note."`
+	Kind   shop.PaperKind `arg:"" help:"report, valuation, listing, identification, trace, invoice, credit-note, memo-note, purchase-statement, consignment-note, repair-order or packing-list."`
 	Step   string         `help:"Step that it is for (default: the latest that calls for one)." placeholder:"ID"`
 	Day    string         `help:"Day on the paper (default: today)." placeholder:"2026-03-01"`
 	Price  money.Money    `help:"Price on a purchase statement signed before the purchase is booked." placeholder:"5200EUR"`

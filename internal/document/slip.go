@@ -53,9 +53,13 @@ type Goods struct {
 	Faults    []string `json:"faults,omitempty"`
 }
 
-// Slip is a paper about one dealing: an Invoice, MemoNote, PurchaseStatement or
-// ConsignmentNote.
+// Issue gives a paper its number and what its square code says.
+func (h *Head) Issue(number, code string) { h.Number, h.Code = number, code }
+
+// Slip is a paper about one dealing: an Invoice, MemoNote, PurchaseStatement, ConsignmentNote, WorkOrder or
+// PackingList.
 type Slip interface {
+	Issue(number, code string)
 	slip() slip
 }
 
@@ -115,6 +119,8 @@ var slipForms = map[string]func() Slip{
 	KindMemo:        func() Slip { return new(MemoNote) },
 	KindPurchase:    func() Slip { return new(PurchaseStatement) },
 	KindConsignment: func() Slip { return new(ConsignmentNote) },
+	KindWork:        func() Slip { return new(WorkOrder) },
+	KindPacking:     func() Slip { return new(PackingList) },
 }
 
 // ReadSlip reads a paper that WriteSlipJSON wrote.

@@ -25,6 +25,10 @@ func plainSlips() []Slip {
 		&PurchaseStatement{Head: head(KindPurchase), Goods: goods, Seller: who, Price: eur, Private: true},
 		&ConsignmentNote{Head: head(KindConsignment), Goods: goods, Owner: who, Value: eur, Commission: "0.125",
 			Risk: "borne by the shop"},
+		&WorkOrder{Head: head(KindWork), Goods: goods, Workshop: who, Handed: "2026-03-01", Due: "2026-04",
+			Work: []string{"service", "new crystal: acrylic, of the right height"}, Limit: eur},
+		&PackingList{Head: head(KindPacking), Goods: goods, To: who, Sent: "2026-03-01", Value: eur, Precious: true,
+			Contents: []string{"the watch, serial number 12", "its box"}, Sold: true},
 	}
 }
 

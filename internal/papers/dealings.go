@@ -35,8 +35,10 @@ func find(ctx context.Context, s *rooms.Shop, o Order) (Occasion, error) {
 		return Occasion{Kind: o.Kind}, nil // before the purchase is booked
 	}
 	wants := map[shop.PaperKind]string{shop.PaperInvoice: "a sale of this watch that was not undone",
-		shop.PaperCredit: "an invoice whose sale was undone or refunded",
-		shop.PaperMemo:   "a watch that is out on memo", shop.PaperPurchase: "a purchase of this watch that was not undone", shop.PaperConsignment: "a watch on consignment"}
+		shop.PaperCredit:   "an invoice whose sale was undone or refunded",
+		shop.PaperMemo:     "a watch that is out on memo",
+		shop.PaperPurchase: "a purchase of this watch that was not undone", shop.PaperConsignment: "a watch on consignment",
+		shop.PaperWork: "a watch that was handed to a watchmaker", shop.PaperPacking: "a watch that was sold or is out on memo"}
 	found := "no such step"
 	if o.Step != "" {
 		found = fmt.Sprintf("%q", o.Step)
@@ -49,20 +51,6 @@ type drafted struct {
 	slip   document.Slip
 	client string
 	total  money.Money
-}
-
-// numbered sets the number of a paper.
-func numbered(one document.Slip, number, code string) {
-	switch p := one.(type) {
-	case *document.Invoice:
-		p.Number, p.Code = number, code
-	case *document.MemoNote:
-		p.Number, p.Code = number, code
-	case *document.PurchaseStatement:
-		p.Number, p.Code = number, code
-	case *document.ConsignmentNote:
-		p.Number, p.Code = number, code
-	}
 }
 
 // gathered is what every paper about a dealing needs.
@@ -94,16 +82,11 @@ func draft(ctx context.Context, s *rooms.Shop, o Order, d Occasion) (drafted, er
 	if id == "" {
 		id = g.watch.Client
 	}
-	if id == "" {
-		return drafted{}, wrong("make "+string(o.Kind), "client", "nobody on record",
-			"the other side of the dealing as a client")
+	if o.Kind == shop.PaperWork {
+		id = d.Step.Person
 	}
-	if g.client, err = s.People.Client(ctx, id); err != nil {
-		return drafted{}, fmt.Errorf("make %s: client: %w", o.Kind, err)
-	}
-	if !g.client.Erased.IsZero() {
-		return drafted{}, wrong("make "+string(o.Kind), "client", "a client whose data were erased",
-			"a client on record")
+	if err := g.otherSide(id); err != nil {
+		return drafted{}, err
 	}
 	day := o.Day
 	if day == "" {
@@ -122,10 +105,34 @@ func draft(ctx context.Context, s *rooms.Shop, o Order, d Occasion) (drafted, er
 	return drafted{slip: one, client: id, total: total}, err
 }
 
+// otherSide finds the client of a dealing. A workshop need not be one: its name on the step will do.
+func (g *gathered) otherSide(id string) error {
+	what := "make " + string(g.order.Kind)
+	if id == "" && g.order.Kind == shop.PaperWork {
+		g.client.Name = orOther(g.d.Step.Holder, orOther(g.d.Step.Place, "the workshop"))
+		return nil
+	}
+	if id == "" {
+		return wrong(what, "client", "nobody on record", "the other side of the dealing as a client")
+	}
+	var err error
+	if g.client, err = g.s.People.Client(g.ctx, id); err != nil {
+		return fmt.Errorf("%s: client: %w", what, err)
+	}
+	if !g.client.Erased.IsZero() {
+		return wrong(what, "client", "a client whose data were erased", "a client on record")
+	}
+	return nil
+}
+
 func (g gathered) slip() (document.Slip, money.Money, error) {
 	switch g.order.Kind {
 	case shop.PaperInvoice, shop.PaperCredit:
 		return g.invoice()
+	case shop.PaperWork:
+		return g.workOrder()
+	case shop.PaperPacking:
+		return g.packingList()
 	case shop.PaperMemo:
 		n := &document.MemoNote{Head: g.head, Goods: g.goods, Borrower: party(g.client, false), Value: g.d.Step.Price,
 			Handed: g.d.Step.Day, Due: g.d.Step.Due.String(), Risk: g.letter.MemoRisk}

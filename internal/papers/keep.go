@@ -24,7 +24,7 @@ import (
 func series(k shop.PaperKind, year int) (name, form string) {
 	letter := map[shop.PaperKind]string{shop.PaperReport: "R", shop.PaperValuation: "V", shop.PaperListing: "L",
 		shop.PaperIdentification: "S", shop.PaperTrace: "T", shop.PaperMemo: "M", shop.PaperPurchase: "P",
-		shop.PaperConsignment: "C"}[k]
+		shop.PaperConsignment: "C", shop.PaperWork: "W", shop.PaperPacking: "K"}[k]
 	if k == shop.PaperInvoice || k == shop.PaperCredit {
 		return fmt.Sprintf("invoice-%d", year), fmt.Sprintf("%d-%%04d", year)
 	}
@@ -37,9 +37,10 @@ func List(ctx context.Context, s *rooms.Shop, f shop.PaperFilter) ([]shop.Paper,
 	return slices.DeleteFunc(all, func(p shop.Paper) bool { return mayRead(ctx, p.Kind) != nil }), err
 }
 
-// mayRead errs where a kind of paper says what was paid or what an owner gets, and whoever asks may not see that.
+// mayRead errs where a kind of paper says what was paid, what work may cost or what an owner gets, and whoever asks
+// may not see that.
 func mayRead(ctx context.Context, k shop.PaperKind) error {
-	if k == shop.PaperPurchase || k == shop.PaperConsignment {
+	if k == shop.PaperPurchase || k == shop.PaperConsignment || k == shop.PaperWork {
 		return rights.Check(ctx, rights.Cost)
 	}
 	return nil
@@ -234,8 +235,12 @@ func Occasions(ctx context.Context, s *rooms.Shop, id shop.WatchID) ([]Occasion,
 // dealtIn are the papers that one movement calls for.
 func dealtIn(m shop.Movement, entries map[string]ledger.Entry) []Occasion {
 	var out []Occasion
-	if m.To == shop.OnMemo && m.From != shop.OnMemo {
-		out = append(out, Occasion{Kind: shop.PaperMemo, Step: m})
+	switch {
+	case m.From == m.To:
+	case m.To == shop.OnMemo:
+		out = append(out, Occasion{Kind: shop.PaperMemo, Step: m}, Occasion{Kind: shop.PaperPacking, Step: m})
+	case m.To == shop.AtWorkshop:
+		out = append(out, Occasion{Kind: shop.PaperWork, Step: m})
 	}
 	kinds := map[ledger.Kind]shop.PaperKind{ledger.KindSale: shop.PaperInvoice,
 		ledger.KindPurchase: shop.PaperPurchase, ledger.KindPartExchange: shop.PaperPurchase,
@@ -243,6 +248,9 @@ func dealtIn(m shop.Movement, entries map[string]ledger.Entry) []Occasion {
 	for _, id := range m.Entries {
 		if k, ok := kinds[entries[id].Kind]; ok {
 			out = append(out, Occasion{Kind: k, Step: m, Entry: entries[id]})
+			if k == shop.PaperInvoice {
+				out = append(out, Occasion{Kind: shop.PaperPacking, Step: m, Entry: entries[id]})
+			}
 		}
 	}
 	return out

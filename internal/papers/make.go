@@ -149,7 +149,7 @@ func makeSlip(ctx context.Context, s *rooms.Shop, o Order) (shop.Paper, error) {
 	}
 	p.LogSize, p.LogRoot, _ = s.LogHead(ctx)
 	return issue(ctx, s, p, func(number string) (printed, error) {
-		numbered(one.slip, number, checkedAt(letter, number, p))
+		one.slip.Issue(number, checkedAt(letter, number, p))
 		var content bytes.Buffer
 		if err := document.WriteSlipJSON(&content, one.slip); err != nil {
 			return printed{}, err

@@ -312,6 +312,39 @@ func TestPapersOnAWatch(t *testing.T) {
 	}
 }
 
+// What goes with a watch that leaves the house: the work on record for the watchmaker, the contents for the parcel.
+func TestPapersOfAWatchThatLeaves(t *testing.T) {
+	s, _ := openWith(t, demo.NewWorld(1).Book)
+	id := bought(t, s, "margin")
+	if _, err := papers.Make(t.Context(), s, papers.Order{Kind: shop.PaperWork, Watch: id, By: "tester"}); err == nil ||
+		!strings.Contains(err.Error(), "handed to a watchmaker") {
+		t.Errorf("a repair order of a watch at home: %v", err)
+	}
+	for _, d := range []evidence.Data{&evidence.Need{What: "service", Cost: eur("450")},
+		&evidence.Need{What: "new crystal", Slot: evidence.Crystal, Cost: eur("120")}} {
+		must(s.Intake.Record(t.Context(), id, "tester", d))(t)
+	}
+	must(s.Trade.Move(t.Context(), id, trade.Moving{To: shop.AtWorkshop, Holder: "Bench Nine",
+		Note: "stops after an hour"}, "tester"))(t)
+	order := must(papers.Make(t.Context(), s, papers.Order{Kind: shop.PaperWork, Watch: id, By: "tester"}))(t)
+	text := says(t, s, order.ID, "md")
+	for _, want := range []string{"W-2026-0001", "Bench Nine", "stops after an hour", "service",
+		"new crystal (crystal)", "570.00 EUR", "not polished", "radium"} {
+		if !strings.Contains(strings.ReplaceAll(text, "\u00a0", " "), want) {
+			t.Errorf("the repair order does not say %q:\n%s", want, text)
+		}
+	}
+	must(s.Trade.Move(t.Context(), id, trade.Moving{To: shop.OnMemo, Person: "c_dealer", Asking: eur("8200")},
+		"tester"))(t)
+	list := must(papers.Make(t.Context(), s, papers.Order{Kind: shop.PaperPacking, Watch: id, By: "tester"}))(t)
+	text = says(t, s, list.ID, "md")
+	for _, want := range []string{"K-2026-0001", "D. Dealer", "sent on memo", "no cell or battery", "9102", "permits"} {
+		if !strings.Contains(text, want) {
+			t.Errorf("the packing list does not say %q:\n%s", want, text)
+		}
+	}
+}
+
 // A value that is for nothing, or that there is not, takes no number.
 func TestAValuationOfNothingTakesNoNumber(t *testing.T) {
 	s, _ := openWith(t, demo.NewWorld(1).Book)

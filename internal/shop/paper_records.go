@@ -10,7 +10,7 @@ import (
 // PaperKind is a kind of paper that the shop makes.
 type PaperKind string
 
-// The kinds of papers. The last four are about a dealing and name a client.
+// The kinds of papers. From the invoice on they are about a dealing and name the other side.
 const (
 	PaperReport         PaperKind = "report"
 	PaperValuation      PaperKind = "valuation"
@@ -22,18 +22,20 @@ const (
 	PaperMemo           PaperKind = "memo note"
 	PaperPurchase       PaperKind = "purchase statement"
 	PaperConsignment    PaperKind = "consignment note"
+	PaperWork           PaperKind = "repair order"
+	PaperPacking        PaperKind = "packing list"
 )
 
 // PaperKinds lists the kinds in the order in which they are offered.
 func PaperKinds() []PaperKind {
 	return []PaperKind{PaperReport, PaperValuation, PaperListing, PaperIdentification, PaperTrace, PaperInvoice,
-		PaperCredit, PaperMemo, PaperPurchase, PaperConsignment}
+		PaperCredit, PaperMemo, PaperPurchase, PaperConsignment, PaperWork, PaperPacking}
 }
 
 // Personal says whether a paper names a client.
 func (k PaperKind) Personal() bool {
 	switch k {
-	case PaperInvoice, PaperCredit, PaperMemo, PaperPurchase, PaperConsignment:
+	case PaperInvoice, PaperCredit, PaperMemo, PaperPurchase, PaperConsignment, PaperWork, PaperPacking:
 		return true
 	}
 	return false

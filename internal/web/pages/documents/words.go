@@ -26,6 +26,8 @@ func says(k shop.PaperKind) string {
 		shop.PaperCredit:         "Takes back an invoice.",
 		shop.PaperMemo:           "Goes with the watch to another dealer, unsold: value, day due back, who bears the risk.",
 		shop.PaperPurchase:       "The seller's declaration of ownership, to sign when you buy.",
+		shop.PaperWork:           "Goes with the watch to the watchmaker: what is to be done, up to what sum, and what must stay as it is.",
+		shop.PaperPacking:        "Goes into the parcel: contents, value, and notes on luminous paint, straps and customs.",
 		shop.PaperConsignment:    "For the owner of a watch taken in to be sold: terms, agreed value, risk.",
 	}[k]
 }

@@ -325,7 +325,7 @@ type PositionRate struct {
 	AmplitudeDeg   float64     `json:"amplitude_deg,omitempty"`
 	AmplitudeSE    float64     `json:"amplitude_deg_se,omitempty"`
 	BeatErrorMS    *float64    `json:"beat_error_ms,omitempty"`
-	HoursSinceWind float64     `json:"hours_since_wind"`
+	HoursSinceWind float64     `json:"hours_since_wind,omitempty"`
 	Evidence       evidence.ID `json:"evidence"`
 }
 

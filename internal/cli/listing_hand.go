@@ -96,7 +96,12 @@ func (a *app) printReport(r hand.Report) error {
 			return err
 		}
 	}
+	said := map[string]bool{} // one sentence can disclose several findings
 	for _, d := range r.LeftOut {
+		if said[d.Sentence] {
+			continue
+		}
+		said[d.Sentence] = true
 		if _, err := fmt.Fprintf(a.out, "left out: %s\n", d.Sentence); err != nil {
 			return err
 		}

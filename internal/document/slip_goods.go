@@ -1,6 +1,10 @@
 package document
 
-import "midcase/money"
+import (
+	"strings"
+
+	"midcase/money"
+)
 
 // The papers that go with a watch which leaves the house.
 const (
@@ -43,12 +47,16 @@ func (n *WorkOrder) slip() slip {
 	if !n.Limit.IsZero() {
 		p.total = amountLine{text: "Up to, without asking", amount: n.Limit}
 	}
-	p.declaration = "To be done:"
-	p.declares = n.Work
-	if len(n.Work) == 0 {
-		p.declares = []string{"Look at it and give an estimate. No work before it is agreed."}
+	p.paras = []string{"To be done: look at it and give an estimate. No work before it is agreed."}
+	for i, work := range n.Work {
+		if i == 0 {
+			p.paras[0] = "To be done: " + work + "."
+			continue
+		}
+		p.paras = append(p.paras, "And: "+work+".")
 	}
-	p.paras = append(append(p.paras, keepAsItIs...), orElse(n.Lume, lumeUnknown))
+	p.declaration = "The workshop agrees:"
+	p.declares = append(append(p.declares, keepAsItIs...), orElse(n.Lume, lumeUnknown))
 	p.signs = []string{"for the shop", "for the workshop"}
 	p.cautions = []string{lawCaution}
 	return p
@@ -84,9 +92,8 @@ func (n *PackingList) slip() slip {
 	if !n.Value.IsZero() {
 		p.total = amountLine{text: "Value for customs and carriage", amount: n.Value}
 	}
-	p.declaration = "Contents:"
-	p.declares = n.Contents
 	p.paras = []string{
+		"Contents: " + strings.Join(n.Contents, "; ") + ".",
 		"Mechanical: there is no cell or battery in it.",
 		"Luminous paint: " + orElse(n.Lume, "none is known of, and none was measured.") + " Ask the carrier before you send it: " +
 			"goods with radioactive material fall under rules of their own (UN 2911, instruments and articles), and post and carriers may refuse them.",

@@ -102,14 +102,19 @@ func draft(ctx context.Context, s *rooms.Shop, o Order, d Occasion) (drafted, er
 		return drafted{}, err
 	}
 	one, total, err := g.slip()
-	return drafted{slip: one, client: id, total: total}, err
+	return drafted{slip: one, client: g.client.ID, total: total}, err
 }
 
 // otherSide finds the client of a dealing. A workshop need not be one: its name on the step will do.
 func (g *gathered) otherSide(id string) error {
 	what := "make " + string(g.order.Kind)
 	if id == "" && g.order.Kind == shop.PaperWork {
-		g.client.Name = orOther(g.d.Step.Holder, orOther(g.d.Step.Place, "the workshop"))
+		holder := g.d.Step.Holder // a client's id, or the name of a firm
+		if c, err := g.s.People.Client(g.ctx, holder); err == nil && c.Erased.IsZero() {
+			g.client = c
+			return nil
+		}
+		g.client.Name = orOther(holder, orOther(g.d.Step.Place, "the workshop"))
 		return nil
 	}
 	if id == "" {

@@ -328,7 +328,7 @@ func TestPapersOfAWatchThatLeaves(t *testing.T) {
 		Note: "stops after an hour"}, "tester"))(t)
 	order := must(papers.Make(t.Context(), s, papers.Order{Kind: shop.PaperWork, Watch: id, By: "tester"}))(t)
 	text := says(t, s, order.ID, "md")
-	for _, want := range []string{"W-2026-0001", "Bench Nine", "stops after an hour", "service",
+	for _, want := range []string{"W-2026-0001", "Bench Nine", "To be done: stops after an hour", "And: service",
 		"new crystal (crystal)", "570.00 EUR", "not polished", "radium"} {
 		if !strings.Contains(strings.ReplaceAll(text, "\u00a0", " "), want) {
 			t.Errorf("the repair order does not say %q:\n%s", want, text)

@@ -35,6 +35,9 @@ var views = map[evidence.Slot][]string{evidence.Dial: {"dial", "front"}, evidenc
 	evidence.EndPieces: {"end_pieces", "bracelet"}, evidence.Clasp: {"clasp", "bracelet"}, evidence.Box: {"box"},
 	evidence.Papers: {"papers"}}
 
+// ViewsOf lists the pictures that show a slot, the best first.
+func ViewsOf(slot evidence.Slot) []string { return slices.Clone(views[slot]) }
+
 // pictures says which picture to show with a sentence, where one was taken.
 func (t *writing) pictures(b *Block) {
 	photos := evidence.All[*evidence.Photo](t.plan.subject.File)
@@ -46,7 +49,8 @@ func (t *writing) pictures(b *Block) {
 				continue
 			}
 			s.Picture = photos[at].Item.ID
-			s.Text += " " + plain(t.w.String(say.That("tell.show", say.Term("view", "view", view, ""))))
+			s.Cue = plain(t.w.String(say.That("tell.show", say.Term("view", "view", view, ""))))
+			s.Text += " " + s.Cue
 			break
 		}
 	}
@@ -114,7 +118,7 @@ func (t *writing) questions() {
 		return 1
 	})
 	for _, q := range all[:mostQuestions] {
-		b := Block{Heading: plain(t.w.Capital(q.asks)), Apart: true}
+		b := Block{Heading: plain(t.w.Capital(q.asks)), Apart: true, Asked: true}
 		for _, s := range q.answer {
 			b.Sentences = append(b.Sentences, t.speak(s))
 		}
@@ -170,7 +174,7 @@ func (t *writing) serviceDue() bool {
 // notToClaim lists what the evidence does not bear.
 func (t *writing) notToClaim() {
 	s := t.plan.subject
-	b := Block{Heading: plain(t.w.Capital(say.That("tell.not-to-claim"))), Apart: true}
+	b := Block{Heading: plain(t.w.Capital(say.That("tell.not-to-claim"))), Apart: true, Inside: true}
 	claim := func(says say.Statement) {
 		b.Sentences = append(b.Sentences, Spoken{Fact: Fact{Kind: says.Kind, Text: plain(t.w.Capital(says)),
 			Evidence: []evidence.ID{}}})

@@ -70,13 +70,20 @@ type Block struct {
 	Heading   string
 	Sentences []Spoken
 	Apart     bool
+	Asked     bool // the heading is a question that a client may ask
+	Inside    bool // for whoever talks, not for the client
 }
 
 // Spoken is a sentence in words.
 type Spoken struct {
 	Fact
 	Discloses []Disclosure
+	// Cue names the picture to show, at the end of Text; empty where there is none.
+	Cue string
 }
+
+// Aloud is the sentence without its cue.
+func (s Spoken) Aloud() string { return strings.TrimSuffix(s.Text, " "+s.Cue) }
 
 // LeftOutError reports that a text leaves out what has to be disclosed.
 type LeftOutError struct{ Findings []evidence.ID }
@@ -146,8 +153,8 @@ func plain(text string) string {
 
 // speak writes one sentence.
 func (t *writing) speak(s Sentence) Spoken {
-	return Spoken{Fact{Section: s.Section, Kind: s.Says.Kind, Text: plain(t.w.Capital(s.Says)),
-		Evidence: append([]evidence.ID{}, s.Evidence...), Basis: s.Basis, Chance: s.Chance}, s.Discloses}
+	return Spoken{Fact: Fact{Section: s.Section, Kind: s.Says.Kind, Text: plain(t.w.Capital(s.Says)),
+		Evidence: append([]evidence.ID{}, s.Evidence...), Basis: s.Basis, Chance: s.Chance}, Discloses: s.Discloses}
 }
 
 // block adds the sentences of some sections under one heading.

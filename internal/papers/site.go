@@ -101,22 +101,30 @@ func published(ctx context.Context, s *rooms.Shop, w shop.Watch, langs []string,
 // pictures are the pictures of a watch that everybody may see, the best view first.
 func pictures(ctx context.Context, file evidence.File, last *decoded) []publish.Picture {
 	var out []publish.Picture
+	for _, p := range PublicPhotos(file) {
+		pic := publish.Picture{View: p.View, Name: p.Blob[:16]}
+		for _, side := range []int{smallSide, largeSide} {
+			pic.Sizes = append(pic.Sizes, publish.Size{Side: side, Make: func() ([]byte, error) {
+				img, err := last.open(ctx, p.Blob)
+				if err != nil {
+					return nil, err
+				}
+				return picture.Listing{}.JPEG(img, side)
+			}})
+		}
+		out = append(out, pic)
+	}
+	return out
+}
+
+// PublicPhotos are the pictures of a file that everybody may see, the best view first.
+func PublicPhotos(file evidence.File) []*evidence.Photo {
+	var out []*evidence.Photo
 	for _, view := range publicViews {
 		for _, p := range evidence.All[*evidence.Photo](file) {
-			if p.Data.View != view || len(out) == picturesShown || len(p.Data.Blob) < 16 {
-				continue
+			if p.Data.View == view && len(out) < picturesShown && len(p.Data.Blob) >= 16 {
+				out = append(out, p.Data)
 			}
-			pic := publish.Picture{View: view, Name: p.Data.Blob[:16]}
-			for _, side := range []int{smallSide, largeSide} {
-				pic.Sizes = append(pic.Sizes, publish.Size{Side: side, Make: func() ([]byte, error) {
-					img, err := last.open(ctx, p.Data.Blob)
-					if err != nil {
-						return nil, err
-					}
-					return picture.Listing{}.JPEG(img, side)
-				}})
-			}
-			out = append(out, pic)
 		}
 	}
 	return out

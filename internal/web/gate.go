@@ -45,6 +45,7 @@ func (g *gate) routes(mux *http.ServeMux) {
 	mux.Handle("POST /account/passkeys", g.passkey(g.addPasskey))
 	mux.Handle("POST /sign-in/passkey/ask", g.passkey(g.askSignIn))
 	mux.Handle("POST /sign-in/passkey", g.passkey(g.signInByPasskey))
+	(&showPages{gate: g, small: &thumbnails{}}).routes(mux)
 }
 
 // open are the paths that need nobody's name.
@@ -61,11 +62,19 @@ func (g *gate) handler(next http.Handler) http.Handler {
 		if len(people) > 0 {
 			g.asks.Store(true)
 		}
+		show := g.shown(r.Context())
+		if show.watch != "" && err == nil && !g.stillShown(r, people, show) {
+			if err = g.sessions.Destroy(r.Context()); err == nil {
+				show = turned{}
+			}
+		}
 		switch {
 		case err != nil:
 			g.opt.Log.Error("people of the shop", "error", err)
 			http.Error(w, "The shop cannot tell who may sign in. Try again; if it stays so, look at the "+
 				"messages of the program.", http.StatusInternalServerError)
+		case show.watch != "" && !show.allows(r):
+			g.page(show.refuse(g.site)).ServeHTTP(w, r)
 		case !g.asks.Load():
 			g.withoutPeople(next, w, r)
 		case len(people) == 0 && g.opt.FirstCode != "" && !strings.HasPrefix(r.URL.Path, "/assets/"):
@@ -86,10 +95,11 @@ func (g *gate) ask(next http.Handler, w http.ResponseWriter, r *http.Request, pe
 	}
 	p, ok := g.signedIn(r, people)
 	if !ok && g.opt.KeyAs != "" {
-		if g.opt.Key.Take(w, r, g.opt.TLS) {
+		show := g.shown(r.Context())
+		if show.watch == "" && g.opt.Key.Take(w, r, g.opt.TLS) {
 			return
 		}
-		if g.opt.Key.Opens(r) {
+		if show.key || g.opt.Key.Opens(r) {
 			p, ok = staff.Known(people, g.opt.KeyAs)
 		}
 	}
@@ -152,6 +162,8 @@ func (g *gate) refusal(r *http.Request, err error) http.Handler {
 func (g *gate) withoutPeople(next http.Handler, w http.ResponseWriter, r *http.Request) {
 	key := g.opt.Key
 	switch {
+	case g.shown(r.Context()).key:
+		next.ServeHTTP(w, r) // what is shown was held against the address before
 	case key.Take(w, r, g.opt.TLS):
 	case key.None(), key.Opens(r), strings.HasPrefix(r.URL.Path, "/feeds/"):
 		next.ServeHTTP(w, r)

@@ -104,7 +104,7 @@ func (s *site) changing(next http.Handler) http.Handler {
 	refused := s.page(func(http.ResponseWriter, *http.Request) error { return errReadOnly })
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		look := r.Method == http.MethodGet || r.Method == http.MethodHead
-		if look || open(r.URL.Path) || r.URL.Path == "/sign-out" {
+		if look || open(r.URL.Path) || r.URL.Path == "/sign-out" || turnedForm(r.URL.Path) {
 			next.ServeHTTP(w, r)
 			return
 		}

@@ -47,8 +47,7 @@ func (k Key) Take(w http.ResponseWriter, r *http.Request, secure bool) bool {
 	if r.Method != http.MethodGet || k.None() || !hmac.Equal([]byte(given), []byte(k.text)) {
 		return false
 	}
-	http.SetCookie(w, &http.Cookie{Name: cookieName(r), Value: k.cookie(), Path: "/", HttpOnly: true,
-		Secure: secure, SameSite: http.SameSiteLaxMode, MaxAge: int(keyLasts / time.Second)})
+	k.Give(w, r, secure)
 	q.Del(keyField)
 	to := (&url.URL{Path: r.URL.Path, RawQuery: q.Encode()}).RequestURI()
 	if strings.HasPrefix(to, "//") { // would lead to another site
@@ -57,6 +56,18 @@ func (k Key) Take(w http.ResponseWriter, r *http.Request, secure bool) bool {
 	w.Header().Set("Cache-Control", "no-store")
 	http.Redirect(w, r, to, http.StatusSeeOther)
 	return true
+}
+
+// Give lets this browser in from now on.
+func (k Key) Give(w http.ResponseWriter, r *http.Request, secure bool) {
+	http.SetCookie(w, &http.Cookie{Name: cookieName(r), Value: k.cookie(), Path: "/", HttpOnly: true,
+		Secure: secure, SameSite: http.SameSiteLaxMode, MaxAge: int(keyLasts / time.Second)})
+}
+
+// TakeAway lets this browser in no more. The cookie is the same in all browsers and stays good in the others.
+func (k Key) TakeAway(w http.ResponseWriter, r *http.Request, secure bool) {
+	http.SetCookie(w, &http.Cookie{Name: cookieName(r), Path: "/", HttpOnly: true, Secure: secure,
+		SameSite: http.SameSiteLaxMode, MaxAge: -1})
 }
 
 // Refuse tells somebody who has no key where it is.

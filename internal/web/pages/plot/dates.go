@@ -13,7 +13,7 @@ import (
 // dates is the date chart: months along, the joint curve on top, one row below for
 // each item of evidence that pulls.
 type dates struct {
-	narrow                bool
+	narrow, alone         bool
 	width, height         float64
 	left, right, foot     float64
 	joint                 string
@@ -32,14 +32,19 @@ type dateRow struct {
 
 const mostRows = 7 // rows that a reader can still compare
 
-func newDates(ctx context.Context, d opinion.Dating, narrow bool) dates {
+func newDates(ctx context.Context, d opinion.Dating, narrow, alone bool) dates {
 	c := dates{narrow: narrow, width: 760, left: 272, label: fmt.Sprintf("Probability of each month from %s to %s",
 		d.Interval90[0], d.Interval90[1])}
 	curve, row := 84.0, 30.0
 	if narrow {
 		c.width, c.left, row = 360, 2, 44
 	}
-	c.right = c.width - 2
+	if alone {
+		c.left, d.Items = 2, nil
+	} else {
+		c.label += "; the table below has the figures"
+	}
+	c.alone, c.right = alone, c.width-2
 	items := pulling(d.Items)
 	low, high := reach(d, items)
 	x := scale{float64(low), float64(high) + 1, c.left, c.right}

@@ -236,7 +236,7 @@ func wanted(w shop.Watch) []string {
 	case shop.Offered:
 		return []string{"inspect", "deal", "buy", "report"}
 	case shop.Listed:
-		return []string{"sell", "reserve", "matches", "listing", "inspect"}
+		return []string{"sell", "reserve", "show", "matches", "listing", "inspect"}
 	case shop.Reserved:
 		return []string{"sell", "life", "listing", "inspect"}
 	case shop.OnMemo:
@@ -251,7 +251,7 @@ func wanted(w shop.Watch) []string {
 
 // actOrder is the order of the rest.
 var actOrder = []string{"inspect", "notes", "record", "ear", "deal", "change", "life", "matches", "papers", "compare",
-	"report", "listing", "markdown", "json"}
+	"report", "listing", "show", "markdown", "json"}
 
 func everyAct(d Data) map[string]act {
 	to, day := base(d), asOfQuery(d)
@@ -272,6 +272,7 @@ func everyAct(d Data) map[string]act {
 		"papers":   {"Papers", "/documents?watch=" + string(d.Watch.ID), "", rights.Papers},
 		"compare":  {"Side by side", "/compare?a=" + string(d.Watch.ID), "", rights.See},
 		"report":   {"Report (PDF)", to + "/report.pdf" + day, "", rights.See},
+		"show":     {"Show to a client", to + "/show", "", rights.See},
 		"listing":  {"Listing", to + "/listing" + day, "", rights.See},
 		"markdown": {"Report as Markdown", to + "/report.md" + day, "", rights.See},
 		"json":     {"Opinion as JSON", "/api" + to + "/opinion" + day, "", rights.See},

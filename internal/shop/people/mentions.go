@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"maps"
 	"slices"
+	"strconv"
 	"strings"
 	"unicode"
 
@@ -28,8 +29,8 @@ type Mention struct {
 func (m Mention) Key() string { return m.Where + " " + string(m.Watch) + " " + m.ID }
 
 // Mentions lists where name, mail, phone or street of a client stand in what people typed elsewhere: watches, evidence,
-// steps, the ledger, other clients, and what issued papers say. Pictures, sounds and earlier versions of a watch's note
-// are not read.
+// listings in the dealer's own words, steps, the ledger, other clients, and what issued papers say. Pictures, sounds
+// and earlier versions of a watch's note are not read.
 func (r *Room) Mentions(ctx context.Context, c shop.Client) ([]Mention, error) {
 	m := mentions{traces: tracesOf(c)}
 	if len(m.traces) == 0 {
@@ -53,6 +54,9 @@ func (r *Room) Mentions(ctx context.Context, c shop.Client) ([]Mention, error) {
 			m.look(Mention{Where: "evidence", Watch: w.ID, ID: string(it.ID), Removable: evidence.Redactable(it) == ""},
 				said{it.By, it.Note, it.Data})
 		}
+	}
+	if err := r.inTexts(ctx, &m, watches); err != nil {
+		return nil, fmt.Errorf("%s: %w", what, err)
 	}
 	moves, err := r.stores.Steps.Movements(ctx, "")
 	if err != nil {
@@ -87,6 +91,20 @@ func (r *Room) Mentions(ctx context.Context, c shop.Client) ([]Mention, error) {
 		}
 	}
 	return m.found, nil
+}
+
+// inTexts looks through the listings in the dealer's own words, every version of them.
+func (r *Room) inTexts(ctx context.Context, m *mentions, watches []shop.Watch) error {
+	for _, w := range watches {
+		texts, err := r.stores.Texts.Texts(ctx, w.ID, shop.TextOf{})
+		if err != nil {
+			return err
+		}
+		for _, t := range texts {
+			m.look(Mention{Where: "listing text", Watch: w.ID, ID: t.Of.Key() + " version " + strconv.Itoa(t.N)}, t)
+		}
+	}
+	return nil
 }
 
 // said is what somebody typed into an item of evidence.

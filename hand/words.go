@@ -113,7 +113,6 @@ func (r *reader) original(s Sentence, x notes.Said, slots []evidence.Slot) {
 		}
 	}
 	var against, open []telling.Ground
-	var ids []evidence.ID
 	for _, slot := range slots {
 		part, g, ok := r.subject.OnPart(slot)
 		switch {
@@ -124,12 +123,10 @@ func (r *reader) original(s Sentence, x notes.Said, slots []evidence.Slot) {
 				against = append(against, g)
 			} else {
 				r.creditPart(x.Span, part)
-				ids = append(ids, part.Evidence...)
 			}
 		case opinion.IsTrouble(part.Verdict):
 			against = append(against, g)
-		case r.sureEnough(s, part):
-			ids = append(ids, part.Evidence...)
+		case r.sureEnough(s, part): // it stands on the part's own evidence
 		default:
 			open = append(open, g)
 		}

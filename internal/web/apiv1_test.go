@@ -388,9 +388,9 @@ func second[T any](_ T, err error) error { return err }
 // The client's calls, each against a server and held to what the shop itself says.
 func TestClient(t *testing.T) {
 	s, token := program(t, "Olga", rights.Owner, rights.Rights()...)
-	ctx, c := t.Context(), client.New(s.url, token, nil)
+	ctx := t.Context()
 	judge := contractOf(t, &site{t: t, url: s.url, http: &http.Client{Transport: bearing(token)}})
-	c = client.New(s.url, token, &http.Client{Transport: judged{t, judge}})
+	c := client.New(s.url, token, &http.Client{Transport: judged{t, judge}})
 	n := 0
 	for l, err := range c.Stock(ctx, "") {
 		if n++; err != nil || l.Watch.Number != n {

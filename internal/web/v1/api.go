@@ -106,14 +106,6 @@ func register[I, O any](a *API, op huma.Operation, h func(context.Context, *I) (
 	})
 }
 
-// internalError is a fault that is told to the site and not to whoever asks.
-type internalError struct {
-	huma.StatusError
-	err error
-}
-
-func (e *internalError) Unwrap() error { return e.err }
-
 // problem says an error as RFC 9457 has it.
 func (a *API) problem(_ context.Context, err error) error {
 	var said huma.StatusError

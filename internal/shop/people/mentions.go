@@ -3,6 +3,7 @@ package people
 import (
 	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"maps"
 	"slices"
@@ -55,9 +56,6 @@ func (r *Room) Mentions(ctx context.Context, c shop.Client) ([]Mention, error) {
 				said{it.By, it.Note, it.Data})
 		}
 	}
-	if err := r.inTexts(ctx, &m, watches); err != nil {
-		return nil, fmt.Errorf("%s: %w", what, err)
-	}
 	moves, err := r.stores.Steps.Movements(ctx, "")
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", what, err)
@@ -78,7 +76,7 @@ func (r *Room) Mentions(ctx context.Context, c shop.Client) ([]Mention, error) {
 	for _, x := range seen {
 		m.look(Mention{Where: "example", ID: x.ID}, x)
 	}
-	if err := r.inPapers(ctx, &m); err != nil {
+	if err := errors.Join(r.inTexts(ctx, &m, watches), r.inPapers(ctx, &m)); err != nil {
 		return nil, fmt.Errorf("%s: %w", what, err)
 	}
 	others, err := r.shop.ClientList(ctx)

@@ -208,3 +208,19 @@ func TestOrderOfFindingsDoesNotMatter(t *testing.T) {
 		lower(t, after, before)
 	})
 }
+
+// A good point on a part that the watch need not have leaves the overall grade where it was.
+func TestAGoodPointOnAnotherPartChangesNothing(t *testing.T) {
+	in := Input{RelevantSlots: []string{"case"}, Findings: []Finding{{ID: "1", Slot: "case", Term: "as_new"},
+		{ID: "2", Slot: "case", Term: "unpolished"}}}
+	before, err := Grade(in)
+	if err != nil {
+		t.Fatal(err)
+	}
+	in.Findings = append(in.Findings, Finding{ID: "3", Slot: "bezel", Term: "as_new"})
+	after, err := Grade(in)
+	if err != nil || after.Overall != before.Overall || after.High != before.High || after.Low != before.Low {
+		t.Errorf("%v: %.2f (%.2f to %.2f), before %.2f (%.2f to %.2f)", err, after.Overall, after.Low, after.High,
+			before.Overall, before.Low, before.High)
+	}
+}

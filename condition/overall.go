@@ -90,8 +90,9 @@ func (s SlotGrade) floor() float64 {
 	return math.Max(rubric.Lowest, s.Right-p.Most)
 }
 
-// mean is the power mean of the slots that count. Others count where they lower it, so
-// that a fault on a part that the watch need not have never raises the grade.
+// mean is the power mean of the slots that count. Others count where a fault on them lowers
+// it, so that on a part that the watch need not have a fault never raises the grade and a
+// good point never lowers it.
 func mean(slots []SlotGrade, counted map[string]bool, grade func(SlotGrade) float64) float64 {
 	var powers, weights float64
 	type extra struct{ grade, weight float64 }
@@ -99,7 +100,9 @@ func mean(slots []SlotGrade, counted map[string]bool, grade func(SlotGrade) floa
 	for _, s := range slots {
 		w, g := rubric.Weights[s.Slot], grade(s)
 		if !counted[s.Slot] {
-			more = append(more, extra{g, w})
+			if s.faulted() {
+				more = append(more, extra{g, w})
+			}
 			continue
 		}
 		powers += w * math.Pow(g, rubric.Exponent)
@@ -117,6 +120,11 @@ func mean(slots []SlotGrade, counted map[string]bool, grade func(SlotGrade) floa
 		return rubric.Ceiling[0]
 	}
 	return math.Pow(powers/weights, 1/rubric.Exponent)
+}
+
+// faulted reports whether anything was found against the part.
+func (s SlotGrade) faulted() bool {
+	return slices.ContainsFunc(s.Reasons, func(r Reason) bool { return r.Points > 0 || r.Cap > 0 })
 }
 
 // holdDown names the slot whose being at the top would raise the overall most, if

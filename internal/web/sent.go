@@ -1,7 +1,6 @@
 package web
 
 import (
-	"bytes"
 	"cmp"
 	"context"
 	"crypto/sha256"
@@ -16,6 +15,7 @@ import (
 	"time"
 
 	"midcase/internal/shop"
+	"midcase/internal/web/reply"
 )
 
 // formHeader carries the token of a form that the page's script sent in the background: the same one
@@ -40,18 +40,18 @@ func (s *Server) once(next http.Handler) http.Handler {
 			return
 		}
 		token := shop.NewToken(id, s.shop.Now())
-		answer := &kept{header: http.Header{}}
-		next.ServeHTTP(answer, r.WithContext(shop.WithToken(r.Context(), token)))
+		is := &kept{*reply.Hold()}
+		next.ServeHTTP(is, r.WithContext(shop.WithToken(r.Context(), token)))
 		// It failed, perhaps because another program has just recorded the same form.
-		if !token.Taken() && answer.status >= http.StatusBadRequest && s.answerAgain(w, r, id) {
+		if !token.Taken() && is.Status >= http.StatusBadRequest && s.answerAgain(w, r, id) {
 			return
 		}
 		if token.Taken() {
-			if err := s.shop.AnswerForm(context.WithoutCancel(r.Context()), id, answer.to()); err != nil {
+			if err := s.shop.AnswerForm(context.WithoutCancel(r.Context()), id, is.to()); err != nil {
 				s.opt.Log.Error("answer of a form", "error", err)
 			}
 		}
-		answer.send(w, r)
+		is.send(w, r)
 	})
 }
 
@@ -114,8 +114,9 @@ func (s *Server) answerAgain(w http.ResponseWriter, r *http.Request, id string) 
 	if !done {
 		return false
 	}
-	again := &kept{header: http.Header{"Location": {cmp.Or(led, sameSite(r.Referer()), "/")}},
-		status: http.StatusSeeOther}
+	again := &kept{*reply.Hold()}
+	again.Head.Set("Location", cmp.Or(led, sameSite(r.Referer()), "/"))
+	again.WriteHeader(http.StatusSeeOther)
 	again.send(w, r)
 	return true
 }
@@ -156,43 +157,25 @@ func (s *sending) enter(id string) (leave func()) {
 }
 
 // kept is an answer that is held until it is known whether it is the one to give.
-type kept struct {
-	header http.Header
-	status int
-	body   bytes.Buffer
-}
-
-func (k *kept) Header() http.Header { return k.header }
-
-func (k *kept) WriteHeader(status int) {
-	if k.status == 0 {
-		k.status = status
-	}
-}
-
-func (k *kept) Write(b []byte) (int, error) {
-	k.WriteHeader(http.StatusOK)
-	return k.body.Write(b)
-}
+type kept struct{ reply.Kept }
 
 // to is where a redirect leads; empty for another answer.
 func (k *kept) to() string {
-	if k.status != http.StatusSeeOther {
+	if k.Status != http.StatusSeeOther {
 		return ""
 	}
-	return k.header.Get("Location")
+	return k.Head.Get("Location")
 }
 
 // send gives the answer: to the script, a redirect as a header that it follows.
 func (k *kept) send(w http.ResponseWriter, r *http.Request) {
-	maps.Copy(w.Header(), k.header)
 	if to := k.to(); to != "" && r.Header.Get(formHeader) != "" {
+		maps.Copy(w.Header(), k.Head)
 		w.Header().Del("Location")
 		w.Header().Del("Content-Type")
 		w.Header().Set(leadsTo, to)
 		w.WriteHeader(http.StatusNoContent)
 		return
 	}
-	w.WriteHeader(cmp.Or(k.status, http.StatusOK))
-	_, _ = w.Write(k.body.Bytes())
+	k.Send(w)
 }

@@ -1,16 +1,15 @@
 package v1
 
 import (
-	"bytes"
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
-	"maps"
 	"net/http"
 	"strings"
 	"time"
 
 	"midcase/internal/shop/rights"
+	"midcase/internal/web/reply"
 )
 
 // unlessKnown answers 304 where the answer that whoever asks has already is still the answer. Its tag follows from how
@@ -23,23 +22,23 @@ func (a *API) unlessKnown(w http.ResponseWriter, r *http.Request) {
 		w.WriteHeader(http.StatusNotModified)
 		return
 	}
-	held := &held{header: http.Header{}}
-	a.mux.ServeHTTP(held, r)
-	if held.status == http.StatusOK {
+	is := reply.Hold()
+	a.mux.ServeHTTP(is, r)
+	if is.Status == http.StatusOK {
 		if tag == "" {
-			sum := sha256.Sum256(held.body.Bytes())
+			sum := sha256.Sum256(is.Body.Bytes())
 			tag = quoted(sum[:])
 		}
-		if w.Header().Get("ETag") == "" && held.header.Get("ETag") == "" {
-			held.header.Set("ETag", tag)
+		if w.Header().Get("ETag") == "" && is.Head.Get("ETag") == "" {
+			is.Head.Set("ETag", tag)
 		}
-		if knows(r.Header.Get("If-None-Match"), held.header.Get("ETag")) {
-			w.Header().Set("ETag", held.header.Get("ETag"))
+		if knows(r.Header.Get("If-None-Match"), is.Head.Get("ETag")) {
+			w.Header().Set("ETag", is.Head.Get("ETag"))
 			w.WriteHeader(http.StatusNotModified)
 			return
 		}
 	}
-	held.send(w)
+	is.Send(w)
 }
 
 // byBytes are the addresses of which the revision does not tell all.
@@ -81,31 +80,4 @@ func knows(list, tag string) bool {
 		}
 	}
 	return false
-}
-
-// held is an answer that is looked at before it goes out.
-type held struct {
-	header http.Header
-	status int
-	body   bytes.Buffer
-}
-
-func (h *held) Header() http.Header { return h.header }
-
-func (h *held) WriteHeader(status int) {
-	if h.status == 0 {
-		h.status = status
-	}
-}
-
-func (h *held) Write(b []byte) (int, error) {
-	h.WriteHeader(http.StatusOK)
-	return h.body.Write(b)
-}
-
-func (h *held) send(w http.ResponseWriter) {
-	maps.Copy(w.Header(), h.header)
-	h.WriteHeader(http.StatusOK)
-	w.WriteHeader(h.status)
-	_, _ = w.Write(h.body.Bytes())
 }

@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"midcase/internal/shop"
+	"midcase/internal/web/reply"
 )
 
 const (
@@ -57,16 +58,16 @@ func (a *API) onceOnly(w http.ResponseWriter, r *http.Request) {
 	token := shop.NewToken(id, a.now())
 	r = r.WithContext(shop.WithToken(r.Context(), token))
 	r.Body = io.NopCloser(bytes.NewReader(body))
-	answer := &held{header: http.Header{}}
-	a.mux.ServeHTTP(answer, r)
+	is := reply.Hold()
+	a.mux.ServeHTTP(is, r)
 	// It failed, perhaps because another server has just recorded the same.
-	if !token.Taken() && answer.status >= http.StatusBadRequest && a.again(w, r, id, sent) {
+	if !token.Taken() && is.Status >= http.StatusBadRequest && a.again(w, r, id, sent) {
 		return
 	}
 	if token.Taken() {
-		a.keep(r, id, answered{Sum: sent, Status: answer.status, Header: answer.header, Body: answer.body.Bytes()})
+		a.keep(r, id, answered{Sum: sent, Status: is.Status, Header: is.Head, Body: is.Body.Bytes()})
 	}
-	answer.send(w)
+	is.Send(w)
 }
 
 // keep notes an answer beside its key.
@@ -109,10 +110,10 @@ func (a *API) again(w http.ResponseWriter, r *http.Request, id, sent string) boo
 		Refuse(w, http.StatusUnprocessableEntity, "Something else was recorded with this "+keyHeader+
 			". Take a new key for each thing to record.")
 	default:
-		first := &held{header: was.Header, status: was.Status}
-		first.header.Set("Idempotency-Replayed", "true")
-		first.body.Write(was.Body)
-		first.send(w)
+		first := &reply.Kept{Head: was.Header, Status: was.Status}
+		first.Head.Set("Idempotency-Replayed", "true")
+		first.Body.Write(was.Body)
+		first.Send(w)
 	}
 	return true
 }

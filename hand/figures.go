@@ -13,15 +13,24 @@ import (
 	"midcase/say"
 )
 
+// Forms in which people write years, sizes, prices and counts.
 var (
-	yearForm   = regexp.MustCompile(`(?i)\b(?:(early|mid|late|middle|end|beginning)(?:\s+of)?(?:\s+the)?[\s-]+)?((?:18|19|20)\d\d)(s|er)?\b`)
-	decadeForm = regexp.MustCompile(`(?i)\b(?:(early|mid|late)[\s-]+)?(thirties|forties|fifties|sixties|seventies|eighties|nineties)\b`)
-	spanForm   = regexp.MustCompile(`((?:18|19|20)\d\d)\s*(?:-|–|to|and|or|until|bis|à|al?)\s*((?:18|19|20)\d\d)`)
-	unitForm   = regexp.MustCompile(`(?i)(\d+(?:[.,]\d+)?)\s*(mm|°|deg(?:rees)?|ms|jewels?|jewelled|rubis|Steine|rubini|s/day|grams?|g)(?:\b|$|\s)`)
-	beatsForm  = regexp.MustCompile(`(?i)(\d{2}[,.' ]?\d{3})\s*(?:beats|vph|bph|a/h|halbschwingungen|alternances|alternanze)`)
-	moneyForm  = regexp.MustCompile(`(?i)(?:(?:EUR|CHF|USD|GBP|€|\$|£)\s?(\d[\d.,'’ ]*)|(\d[\d.,'’ ]*\d|\d)\s?(?:EUR|CHF|USD|GBP|euros?|francs?|dollars?|€|\$|£))`)
-	countForm  = regexp.MustCompile(`(?i)\b(?:one of|1 of|only|fewer than|less than|limited to|edition of|series of|run of)\s+(?:the\s+)?(?:only\s+|just\s+|about\s+|around\s+|some\s+)?(?:\d[\d,.]*|two|three|four|five|six|seven|eight|nine|ten|a dozen|twelve|twenty|fifty|a hundred)\b(?:\s+(?:known|made|produced|pieces|examples|survivors|left|surviving|watches))?`)
-	salesForm  = regexp.MustCompile(`(?i)\b(\d[\d,.]*)\s+(?:sales|Verkäufe|ventes|vendite)\b`)
+	yearForm = regexp.MustCompile(`(?i)\b(?:(early|mid|late|middle|end|beginning)(?:\s+of)?(?:\s+the)?[\s-]+)?` +
+		`((?:18|19|20)\d\d)(s|er)?\b`)
+	decadeForm = regexp.MustCompile(`(?i)\b(?:(early|mid|late)[\s-]+)?` +
+		`(thirties|forties|fifties|sixties|seventies|eighties|nineties)\b`)
+	spanForm = regexp.MustCompile(`((?:18|19|20)\d\d)\s*(?:-|–|to|and|or|until|bis|à|al?)\s*((?:18|19|20)\d\d)`)
+	unitForm = regexp.MustCompile(`(?i)(\d+(?:[.,]\d+)?)\s*` +
+		`(mm|°|deg(?:rees)?|ms|jewels?|jewelled|rubis|Steine|rubini|s/day|grams?|g)(?:\b|$|\s)`)
+	beatsForm = regexp.MustCompile(`(?i)(\d{2}[,.' ]?\d{3})\s*` +
+		`(?:beats|vph|bph|a/h|halbschwingungen|alternances|alternanze)`)
+	moneyForm = regexp.MustCompile(`(?i)(?:(?:EUR|CHF|USD|GBP|€|\$|£)\s?(\d[\d.,'’ ]*)|` +
+		`(\d[\d.,'’ ]*\d|\d)\s?(?:EUR|CHF|USD|GBP|euros?|francs?|dollars?|€|\$|£))`)
+	countForm = regexp.MustCompile(`(?i)\b(?:one of|1 of|only|fewer than|less than|limited to|edition of|series of|run of)\s+` +
+		`(?:the\s+)?(?:only\s+|just\s+|about\s+|around\s+|some\s+)?` +
+		`(?:\d[\d,.]*|two|three|four|five|six|seven|eight|nine|ten|a dozen|twelve|twenty|fifty|a hundred)\b` +
+		`(?:\s+(?:known|made|produced|pieces|examples|survivors|left|surviving|watches))?`)
+	salesForm = regexp.MustCompile(`(?i)\b(\d[\d,.]*)\s+(?:sales|Verkäufe|ventes|vendite)\b`)
 )
 
 // figures checks the figures of a sentence that the reader of notes did not read: years,

@@ -26,17 +26,19 @@ func (r *reader) at(s notes.Span) (from, to int) { return r.line.from + s.From, 
 
 // against marks a place as contradicted.
 func (r *reader) against(at notes.Span, grounds []telling.Ground) {
-	const named = 3
-	var says []say.Value
-	var ids []evidence.ID
-	for _, g := range grounds {
-		if len(says) < named {
-			says, ids = append(says, g.Says), append(ids, g.Evidence...)
-		}
-	}
+	says, ids := few(grounds)
 	from, to := r.at(at)
 	r.mark(from, to, Contradicts, say.That("hand.against", say.Name("said", at.Text), say.All("grounds", says...)),
-		slices.Compact(ids)...)
+		ids...)
+}
+
+// few are the first grounds, as many as a reader takes in, with the evidence of them.
+func few(grounds []telling.Ground) (says []say.Value, ids []evidence.ID) {
+	const named = 3
+	for _, g := range grounds[:min(named, len(grounds))] {
+		says, ids = append(says, g.Says), append(ids, g.Evidence...)
+	}
+	return says, slices.Compact(ids)
 }
 
 // nothing marks a place as borne out by nothing.

@@ -159,14 +159,7 @@ func (r *reader) sureEnough(s Sentence, p opinion.Part) bool {
 
 // open marks a claim that is stronger than what is known.
 func (r *reader) open(at notes.Span, grounds []telling.Ground) {
-	const named = 3
-	var says []say.Value
-	var ids []evidence.ID
-	for _, g := range grounds {
-		if len(says) < named {
-			says, ids = append(says, g.Says), append(ids, g.Evidence...)
-		}
-	}
+	says, ids := few(grounds)
 	r.nothing(at, say.That("hand.too-sure", say.Name("said", at.Text), say.All("grounds", says...)), ids...)
 }
 

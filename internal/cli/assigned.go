@@ -18,25 +18,13 @@ type assignedFlags struct {
 }
 
 // of is the assignment of a valuation; nil for other papers.
-func (f assignedFlags) of(k shop.PaperKind, today time.Time) (*document.Assignment, error) {
+func (f assignedFlags) of(k shop.PaperKind) (*document.Assignment, error) {
 	if k != shop.PaperValuation {
 		if f.Purpose != "" || f.For != "" || f.Basis != "" || !f.Effective.IsZero() || len(f.Assume) > 0 {
 			return nil, wrong("--purpose, --for, --basis, --effective and --assume go with a valuation, not with a %s", k)
 		}
 		return nil, nil
 	}
-	return assignedTo(f.Purpose, f.For, f.Basis, f.Effective, f.Assume, today), nil
-}
-
-// assignedTo is an assignment with what is usual in the place of what was not said.
-func assignedTo(purpose, users string, basis market.Basis, day time.Time, assume []string,
-	today time.Time) *document.Assignment {
-	a := &document.Assignment{Purpose: purpose, Users: users, Basis: basis, Effective: day, Assumptions: assume}
-	if use, ok := document.UseOf(purpose); ok && basis == "" {
-		a.Basis = use.Basis
-	}
-	if day.IsZero() {
-		a.Effective = today
-	}
-	return a
+	return &document.Assignment{Purpose: f.Purpose, Users: f.For, Basis: f.Basis, Effective: f.Effective,
+		Assumptions: f.Assume}, nil
 }

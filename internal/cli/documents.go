@@ -65,7 +65,7 @@ func (c documentsMakeCmd) Run(a *app, s *opened, w shop.Watch) error {
 			return unwritable(c.Output, err) // before the work, not after it
 		}
 	}
-	assigned, err := c.of(c.Kind, a.now())
+	assigned, err := c.of(c.Kind)
 	if err != nil {
 		return err
 	}

@@ -25,26 +25,37 @@ type marketCmd struct {
 	Backtest marketBacktestCmd `cmd:"" help:"How well the model would have predicted the latest sales."`
 }
 
-// fitFlags say how a model is fitted.
-type fitFlags struct {
+// modelFlags say how a model is fitted.
+type modelFlags struct {
 	table
-	Sales    string         `required:"" help:"Sales file (CSV)." type:"existingfile" placeholder:"FILE.csv"`
-	Rates    string         `help:"Exchange rates as CSV (default: rates.csv beside the sales file)." type:"existingfile" placeholder:"FILE.csv"`
+	Rates    string         `help:"Exchange rates as CSV (default: rates.csv beside the file)." type:"existingfile" placeholder:"FILE.csv"`
 	Currency money.Currency `help:"Currency of the model (default: the most frequent in the file)." placeholder:"EUR"`
 	AsOf     time.Time      `help:"Ignore sales after this day." placeholder:"2026-03-01"`
 	DoF      float64        `help:"Degrees of freedom of the errors; 0 estimates them." name:"dof"`
 	Workers  int            `help:"Number of workers; the result does not depend on it."`
 }
 
-func (f fitFlags) read(a *app) (*market.Table, []market.RowError, market.Options, error) {
-	opt := market.Options{DegreesOfFreedom: f.DoF, Workers: f.Workers, Currency: f.Currency}
-	var err error
+// options are the flags as package market takes them; beside is a file of the sales.
+func (f modelFlags) options(a *app, beside string) (opt market.Options, err error) {
+	opt = market.Options{DegreesOfFreedom: f.DoF, Workers: f.Workers, Currency: f.Currency}
 	if !f.AsOf.IsZero() {
 		if opt.AsOf, err = a.past(f.AsOf); err != nil {
-			return nil, nil, opt, err
+			return opt, err
 		}
 	}
-	if opt.Rates, err = readRates(f.Rates, f.Sales); err != nil {
+	opt.Rates, err = readRates(f.Rates, beside)
+	return opt, err
+}
+
+// fitFlags name the sales that a model is fitted to.
+type fitFlags struct {
+	modelFlags
+	Sales string `required:"" help:"Sales file (CSV)." type:"existingfile" placeholder:"FILE.csv"`
+}
+
+func (f fitFlags) read(a *app) (*market.Table, []market.RowError, market.Options, error) {
+	opt, err := f.options(a, f.Sales)
+	if err != nil {
 		return nil, nil, opt, err
 	}
 	read, bad, err := readSales(a, f.Sales)

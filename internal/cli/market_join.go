@@ -7,10 +7,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
-	"time"
 
 	"midcase/market"
-	"midcase/money"
 )
 
 // share is a part such as 2/7.
@@ -68,14 +66,9 @@ type partReport struct {
 }
 
 type marketJoinCmd struct {
-	table
-	Parts    []string       `arg:"" help:"All parts of one sales file, made by 'market fit --part'." placeholder:"PART"`
-	Output   string         `short:"o" required:"" help:"File to save the fit in." placeholder:"FIT"`
-	Rates    string         `help:"Exchange rates as CSV." type:"existingfile" placeholder:"FILE.csv"`
-	Currency money.Currency `help:"Currency of the model (default: the most frequent in the file)." placeholder:"EUR"`
-	AsOf     time.Time      `help:"Ignore sales after this day." placeholder:"2026-03-01"`
-	DoF      float64        `help:"Degrees of freedom of the errors; 0 estimates them." name:"dof"`
-	Workers  int            `help:"Number of workers; the result does not depend on it."`
+	modelFlags
+	Parts  []string `arg:"" help:"All parts of one sales file, made by 'market fit --part'." placeholder:"PART"`
+	Output string   `short:"o" required:"" help:"File to save the fit in." placeholder:"FIT"`
 }
 
 // Run joins the parts and fits, as market fit would have fitted the whole file.
@@ -83,14 +76,8 @@ func (c marketJoinCmd) Run(a *app) error {
 	if err := folder(filepath.Dir(c.Output)); err != nil {
 		return unwritable(c.Output, err)
 	}
-	opt := market.Options{DegreesOfFreedom: c.DoF, Workers: c.Workers, Currency: c.Currency}
-	var err error
-	if !c.AsOf.IsZero() {
-		if opt.AsOf, err = a.past(c.AsOf); err != nil {
-			return err
-		}
-	}
-	if opt.Rates, err = readRates(c.Rates, c.Parts[0]); err != nil {
+	opt, err := c.options(a, c.Parts[0])
+	if err != nil {
 		return err
 	}
 	joined, bad, err := joinParts(c.Parts)

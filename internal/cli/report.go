@@ -108,10 +108,12 @@ func (c reportCmd) value(a *app, s *subject, r *document.Report) error {
 	if _, ok := document.UseOf(c.Purpose); !ok {
 		return nil
 	}
-	r.Assigned = assignedTo(c.Purpose, c.For, market.Basis(v.Kind), c.AsOf, c.Assume, a.now())
-	if problems := r.Assigned.Check(a.now()); len(problems) > 0 {
+	assigned := document.Assignment{Purpose: c.Purpose, Users: c.For, Basis: market.Basis(v.Kind), Effective: c.AsOf,
+		Assumptions: c.Assume}.Usual(a.now())
+	if problems := assigned.Check(a.now()); len(problems) > 0 {
 		return &shop.Invalid{What: "write a valuation", Problems: problems}
 	}
+	r.Assigned = &assigned
 	return nil
 }
 

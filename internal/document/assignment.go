@@ -53,6 +53,17 @@ func UseOf(id string) (Use, bool) {
 	return all[i], true
 }
 
+// Usual is the assignment with what is usual where nothing was said: the kind of value of its purpose, and today.
+func (a Assignment) Usual(today time.Time) Assignment {
+	if use, ok := UseOf(a.Purpose); ok && a.Basis == "" {
+		a.Basis = use.Basis
+	}
+	if a.Effective.IsZero() {
+		a.Effective = today
+	}
+	return a
+}
+
 // Check says what an assignment lacks or has wrong. today bounds the effective day.
 func (a Assignment) Check(today time.Time) (out evidence.Problems) {
 	_, known := UseOf(a.Purpose)

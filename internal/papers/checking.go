@@ -29,7 +29,7 @@ func checkedAt(l shop.Letterhead, number string, p shop.Paper) string {
 
 // Issued finds the paper of a number and head, for somebody who holds it. Who has only its number is told nothing.
 func Issued(ctx context.Context, s *rooms.Shop, number, head string) (shop.Paper, error) {
-	all, err := s.Stores().Papers.Papers(ctx, shop.PaperFilter{})
+	all, err := s.Stores().Papers.Papers(ctx, shop.PaperFilter{Holding: `"number":"` + number + `"`})
 	if err != nil {
 		return shop.Paper{}, fmt.Errorf("check a paper: %w", err)
 	}
@@ -43,7 +43,7 @@ func Issued(ctx context.Context, s *rooms.Shop, number, head string) (shop.Paper
 
 // IssuedAs finds the paper of which a file with a SHA-256 is one, to the byte.
 func IssuedAs(ctx context.Context, s *rooms.Shop, sum string) (shop.Paper, error) {
-	all, err := s.Stores().Papers.Papers(ctx, shop.PaperFilter{})
+	all, err := s.Stores().Papers.Papers(ctx, shop.PaperFilter{Holding: sum})
 	if err != nil {
 		return shop.Paper{}, fmt.Errorf("check a paper: %w", err)
 	}

@@ -3,6 +3,7 @@ package papers
 import (
 	"context"
 	"errors"
+	"strings"
 
 	"midcase/evidence"
 	"midcase/hand"
@@ -102,7 +103,7 @@ func Secrets(ctx context.Context, s *rooms.Shop, w shop.Watch, subject telling.S
 
 // amounts are the ways in which people write an amount in whole units.
 func amounts(amount string, why say.Statement) []hand.Secret {
-	whole, cents, _ := cut(amount)
+	whole, cents, _ := strings.Cut(amount, ".")
 	if cents != "" && cents != "00" || len(whole) < 3 {
 		return nil
 	}
@@ -113,15 +114,6 @@ func amounts(amount string, why say.Statement) []hand.Secret {
 		}
 	}
 	return out
-}
-
-func cut(amount string) (whole, cents string, found bool) {
-	for i := range amount {
-		if amount[i] == '.' {
-			return amount[:i], amount[i+1:], true
-		}
-	}
-	return amount, "", false
 }
 
 // NotTold reports whether an error says that a watch may not be told of, or not so.

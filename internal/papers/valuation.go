@@ -16,6 +16,7 @@ import (
 // is not numbered.
 func ValuationOn(ctx context.Context, s *rooms.Shop, id shop.WatchID, a document.Assignment) (document.Report, error) {
 	const what = "make a valuation"
+	a = a.Usual(s.Now())
 	if problems := a.Check(s.Now()); len(problems) > 0 {
 		return document.Report{}, &shop.Invalid{What: what, Problems: problems}
 	}

@@ -75,8 +75,9 @@ type PaperFile struct {
 
 // PaperFilter narrows a list of papers. Zero fields do not narrow.
 type PaperFilter struct {
-	Watch WatchID
-	Limit int
+	Watch   WatchID
+	Holding string // a text that must stand in the record, such as a number or the sum of a file
+	Limit   int
 }
 
 // PaperStore keeps papers. None is ever changed or taken away.

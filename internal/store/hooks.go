@@ -88,13 +88,16 @@ func (t hookTable) QueueDeliveries(ctx context.Context, was, now shop.HookPlace,
 		if err != nil {
 			return err
 		}
+		if len(all) == 0 {
+			return nil
+		}
+		if _, err := tx.ExecContext(ctx, `DELETE FROM deliveries WHERE due = '' AND made < $1`,
+			writeTime(all[0].Made.Add(-deliveriesKept))); err != nil {
+			return err
+		}
 		for _, d := range all {
 			doc, err := json.Marshal(d)
 			if err != nil {
-				return err
-			}
-			if _, err := tx.ExecContext(ctx, `DELETE FROM deliveries WHERE due = '' AND made < $1`,
-				writeTime(d.Made.Add(-deliveriesKept))); err != nil {
 				return err
 			}
 			_, err = tx.ExecContext(ctx, `INSERT INTO deliveries (id, hook, made, due, doc) VALUES ($1, $2, $3, $4, $5)`,

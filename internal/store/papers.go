@@ -85,9 +85,14 @@ func (s *Store) sealFor(ctx context.Context, tx *transaction, client, about, tex
 
 // Papers implements shop.PaperStore.
 func (s *Store) Papers(ctx context.Context, f shop.PaperFilter) ([]shop.Paper, error) {
-	query, args := `SELECT doc FROM papers`, []any(nil)
+	query, args := `SELECT doc FROM papers WHERE 1 = 1`, []any(nil)
 	if f.Watch != "" {
-		query, args = query+` WHERE watch = $1`, []any{plain(string(f.Watch))}
+		args = append(args, plain(string(f.Watch)))
+		query += fmt.Sprintf(` AND watch = $%d`, len(args))
+	}
+	if f.Holding != "" {
+		args = append(args, likePattern(plain(f.Holding)))
+		query += fmt.Sprintf(` AND doc LIKE $%d ESCAPE '\'`, len(args))
 	}
 	query += ` ORDER BY seq DESC`
 	if f.Limit > 0 {

@@ -40,22 +40,26 @@ func (f *valuationForm) Prepare(v *form.View) {
 
 var valuations = form.Define[valuationForm]("valuation")
 
-// assignment is what the form says, with what is wrong at its fields.
-func assignment(f *form.Form[valuationForm], today time.Time) *document.Assignment {
-	out := &document.Assignment{Purpose: f.V.Purpose, Users: f.V.Users, Basis: market.Basis(f.V.Basis),
-		Effective: today, Assumptions: f.V.Assumptions}
-	if use, ok := document.UseOf(f.V.Purpose); ok && out.Basis == "" {
-		out.Basis = use.Basis
-	}
-	if f.V.Effective == "" {
-		return out
-	}
-	day, err := time.Parse(time.DateOnly, f.V.Effective)
+// asked reads what a valuation of a watch is to be for; the form says what is wrong with it.
+func (s *paperPages) asked(r *http.Request) (shop.Watch, *form.Form[valuationForm], document.Assignment, error) {
+	var a document.Assignment
+	record, err := s.shop.Watch(r.Context(), shop.WatchID(r.PathValue("id")))
 	if err != nil {
+		return record, nil, a, err
+	}
+	f, err := valuations.Read(r, valuationForm{})
+	if err != nil {
+		return record, nil, a, err
+	}
+	a = document.Assignment{Purpose: f.V.Purpose, Users: f.V.Users, Basis: market.Basis(f.V.Basis),
+		Assumptions: f.V.Assumptions}
+	if f.V.Effective == "" {
+		return record, f, a, nil
+	}
+	if a.Effective, err = time.Parse(time.DateOnly, f.V.Effective); err != nil {
 		f.Wrong(&f.V.Effective, "Give a day such as 2026-03-01.")
 	}
-	out.Effective = day
-	return out
+	return record, f, a, nil
 }
 
 func (s *paperPages) valuationPage(w http.ResponseWriter, r *http.Request) error {
@@ -63,8 +67,7 @@ func (s *paperPages) valuationPage(w http.ResponseWriter, r *http.Request) error
 	if err != nil {
 		return err
 	}
-	f := valuations.Of(r.Context(), valuationForm{})
-	return s.showValuation(w, r, record, &f.View)
+	return s.showValuation(w, r, record, &valuations.Of(r.Context(), valuationForm{}).View)
 }
 
 func (s *paperPages) showValuation(w http.ResponseWriter, r *http.Request, record shop.Watch, f *form.View) error {
@@ -75,24 +78,21 @@ func (s *paperPages) showValuation(w http.ResponseWriter, r *http.Request, recor
 		Form: f}).Render(r.Context(), w)
 }
 
-// makeValuation issues a valuation, or shows it without a number where that was asked for.
+// noValue is the field at which it stands that there is no value: another kind may have one.
+var noValue = map[string]string{"value": "basis"}
+
+// makeValuation issues a valuation.
 func (s *paperPages) makeValuation(w http.ResponseWriter, r *http.Request) error {
-	ctx := r.Context()
-	record, err := s.shop.Watch(ctx, shop.WatchID(r.PathValue("id")))
+	record, f, a, err := s.asked(r)
 	if err != nil {
 		return err
 	}
-	f, err := valuations.Read(r, valuationForm{})
-	if err != nil {
-		return err
-	}
-	a := assignment(f, s.shop.Now())
 	if !f.OK() {
 		return s.showValuation(w, r, record, &f.View)
 	}
-	order := papers.Order{Kind: shop.PaperValuation, Watch: record.ID, By: s.who(r), Assigned: a}
-	p, err := papers.Make(ctx, s.shop, order)
-	if f.Refused(err, map[string]string{"value": "basis"}) {
+	order := papers.Order{Kind: shop.PaperValuation, Watch: record.ID, By: s.who(r), Assigned: &a}
+	p, err := papers.Make(r.Context(), s.shop, order)
+	if f.Refused(err, noValue) {
 		return s.showValuation(w, r, record, &f.View)
 	}
 	if err != nil {
@@ -104,21 +104,15 @@ func (s *paperPages) makeValuation(w http.ResponseWriter, r *http.Request) error
 
 // lookAtValuation shows the valuation that the form describes, without a number.
 func (s *paperPages) lookAtValuation(w http.ResponseWriter, r *http.Request) error {
-	ctx := r.Context()
-	record, err := s.shop.Watch(ctx, shop.WatchID(r.PathValue("id")))
+	record, f, a, err := s.asked(r)
 	if err != nil {
 		return err
 	}
-	f, err := valuations.Read(r, valuationForm{})
-	if err != nil {
-		return err
-	}
-	a := assignment(f, s.shop.Now())
 	if !f.OK() {
 		return s.showValuation(w, r, record, &f.View)
 	}
-	rep, err := papers.ValuationOn(ctx, s.shop, record.ID, *a)
-	if f.Refused(err, map[string]string{"value": "basis"}) {
+	rep, err := papers.ValuationOn(r.Context(), s.shop, record.ID, a)
+	if f.Refused(err, noValue) {
 		return s.showValuation(w, r, record, &f.View)
 	}
 	if err != nil {

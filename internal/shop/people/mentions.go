@@ -17,7 +17,7 @@ import (
 
 // Mention is a place outside a client's own record where the client is named. Erasing the record does not reach it.
 type Mention struct {
-	Where   string       `json:"where"` // watch, evidence, step, ledger, example, paper, client
+	Where   string       `json:"where"` // watch, evidence, listing text, step, ledger, example, paper, client
 	Watch   shop.WatchID `json:"watch,omitempty"`
 	ID      string       `json:"id,omitempty"` // of the item, the step, the entry or the other client; a paper's number
 	Field   string       `json:"field"`

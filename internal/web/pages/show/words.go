@@ -120,7 +120,7 @@ func Grounds(ctx context.Context, s telling.Subject, x telling.Spoken) []string 
 		}
 	}
 	if sales > 0 {
-		add(fmt.Sprintf("%d sales on record.", sales))
+		add(wording.Say(ctx, say.That("report.sales-on-record", say.Count("n", sales))))
 	}
 	if x.Chance > 0 {
 		add("The chance that it is so, all weighed together, is " + estimate.Percent(x.Chance) + " or more.")
@@ -165,5 +165,3 @@ func ground(ctx context.Context, it evidence.Item) string {
 }
 
 func sceneID(name string, i int) string { return fmt.Sprintf("%s-%d", name, i) }
-
-func capital(text string) string { return say.Capital(text) }

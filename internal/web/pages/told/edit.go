@@ -7,7 +7,7 @@ import (
 
 	"midcase/evidence"
 	"midcase/hand"
-	assets "midcase/web"
+	"midcase/say"
 )
 
 type evidenceID = evidence.ID
@@ -23,10 +23,6 @@ func editing(d Data) string { return watch(d) + "/listing/edit?" + query(d) }
 
 // Shown is where the text is read.
 func Shown(d Data) string { return shown(d) }
-
-func script() (string, bool) {
-	return "/assets/own-words.js?v=" + assets.Version(), assets.Built("own-words.js")
-}
 
 func languageName(tag string) string {
 	for _, l := range languages {
@@ -54,7 +50,7 @@ func kindName(k hand.Kind) string {
 // why is a reason without the words that stand before it.
 func why(reason, said string) string {
 	if rest, ok := strings.CutPrefix(reason, "“"+said+"”: "); ok {
-		return strings.ToUpper(rest[:1]) + rest[1:]
+		return say.Capital(rest)
 	}
 	return reason
 }

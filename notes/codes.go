@@ -105,7 +105,7 @@ func (r *passage) spells(i int, code string, aloud bool) (last int, ok bool) {
 		last, fits = r.spells(end+1, rest, aloud)
 		return fits
 	}
-	if try(plainCode(t.text), i) {
+	if try(t.code, i) {
 		return last, true
 	}
 	if !aloud {
@@ -142,17 +142,25 @@ func (r *reader) findMaker() {
 	if r.maker != nil {
 		return
 	}
-	book := r.opt.Book
+	type named struct {
+		maker *refbook.Maker
+		code  string
+	}
+	var all []named
+	for k := range r.opt.Book.Makers {
+		m := &r.opt.Book.Makers[k]
+		all = append(all, named{m, plainCode(m.Name)})
+		for _, alias := range m.Aliases {
+			all = append(all, named{m, plainCode(alias)})
+		}
+	}
 	for i := range r.all {
-		for k := range book.Makers {
-			m := &book.Makers[k]
-			for _, name := range append([]string{m.Name}, m.Aliases...) {
-				if last, ok := r.spells(i, plainCode(name), false); ok {
-					r.maker = m
-					r.cover(event{role: isCode, id: "maker:" + m.ID, first: i, last: last})
-					r.use(i, last)
-					return
-				}
+		for _, n := range all {
+			if last, ok := r.spells(i, n.code, false); ok {
+				r.maker = n.maker
+				r.cover(event{role: isCode, id: "maker:" + n.maker.ID, first: i, last: last})
+				r.use(i, last)
+				return
 			}
 		}
 	}

@@ -20,6 +20,7 @@ type token struct {
 	kind     kind
 	text     string // as typed
 	norm     string // in lower case, without accents of apostrophes
+	code     string // its letters and digits alone, as a code is compared
 	from, to int
 	joined   bool // no space before it
 }
@@ -48,7 +49,7 @@ func tokens(text []rune) []token {
 			k, i = mark, i+1
 		}
 		typed := string(text[from:i])
-		out = append(out, token{kind: k, text: typed, norm: folded(typed), from: from, to: i,
+		out = append(out, token{kind: k, text: typed, norm: folded(typed), code: plainCode(typed), from: from, to: i,
 			joined: from > 0 && !unicode.IsSpace(text[from-1])})
 	}
 	return out
@@ -74,6 +75,6 @@ func endOfFigure(text []rune, i int) int {
 	return i
 }
 
-func folded(s string) string {
-	return strings.NewReplacer("’", "", "'", "").Replace(strings.ToLower(s))
-}
+var apostrophes = strings.NewReplacer("’", "", "'", "")
+
+func folded(s string) string { return apostrophes.Replace(strings.ToLower(s)) }

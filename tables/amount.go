@@ -114,17 +114,22 @@ func (l *lexicon) currencyIn(text string) string {
 	return ""
 }
 
+var (
+	gaps   = strings.NewReplacer(" ", "", "\u00a0", "", "\u202f", "", "\u2009", "", "'", "", "’", "")
+	points = strings.NewReplacer(".", "", ",", "")
+)
+
 // decimalOf reads figures with marks: the last mark with one or two figures behind it is
 // the decimal mark, others separate thousands.
 func decimalOf(s string) (string, bool) {
-	s = strings.NewReplacer(" ", "", "\u00a0", "", "\u202f", "", "\u2009", "", "'", "", "’", "").Replace(s)
+	s = gaps.Replace(s)
 	s = strings.TrimRight(s, ".,")
 	cut := strings.LastIndexAny(s, ".,")
 	if cut < 0 {
 		return s, s != ""
 	}
 	whole, after := s[:cut], s[cut+1:]
-	rest := strings.NewReplacer(".", "", ",", "").Replace(whole)
+	rest := points.Replace(whole)
 	if len(after) == 3 && len(whole) > 0 && whole != "0" {
 		for _, group := range strings.FieldsFunc(whole, func(c rune) bool { return c == '.' || c == ',' })[1:] {
 			if len(group) != 3 {

@@ -22,46 +22,54 @@ func (r *reader) described(text string, out *Row) {
 	}
 }
 
+// part fills the fields that a part of a text tells. A grade goes over one that stands there; for the rest, what was
+// said first holds.
 func (r *reader) part(part string, out *Row) {
-	set := func(field string, v any) {
-		if out.Fields[field] == nil {
+	told, known := r.told[part]
+	if !known {
+		told = r.tells(part)
+		r.told[part] = told
+	}
+	for field, v := range told {
+		if out.Fields[field] == nil || field == "condition" {
 			out.Fields[field] = v
 		}
 	}
-	if m := ofTen.FindStringSubmatch(part); m != nil {
-		r.grade(m[1], out)
-		return
-	}
-	if m := graded.FindStringSubmatch(part); m != nil {
-		r.grade(m[1], out)
-		return
-	}
-	if m := caYear.FindStringSubmatch(part); m != nil {
-		set("year", m[1]+"~")
-		return
-	}
-	if m := plainYear.FindStringSubmatch(part); m != nil {
-		set("year", m[1])
-		return
-	}
-	if c, ok := r.completeness.of(part); ok && !r.saysOther(part) {
-		set("completeness", c)
-		return
-	}
-	if d, ok := r.dialIn(part); ok {
-		set("dial", d)
-	}
-	if m, ok := r.metals.of(part); ok && !strings.Contains(plain(part), "dial") {
-		set("metal", m)
-	}
 }
 
-// grade sets a condition from 1 to 10.
-func (r *reader) grade(text string, out *Row) {
+// tells is what one part of a text says, by field.
+func (r *reader) tells(part string) map[string]any {
+	for _, form := range []*regexp.Regexp{ofTen, graded} {
+		if m := form.FindStringSubmatch(part); m != nil {
+			return grade(m[1])
+		}
+	}
+	if m := caYear.FindStringSubmatch(part); m != nil {
+		return map[string]any{"year": m[1] + "~"}
+	}
+	if m := plainYear.FindStringSubmatch(part); m != nil {
+		return map[string]any{"year": m[1]}
+	}
+	if c, ok := r.completeness.of(part); ok && !r.saysOther(part) {
+		return map[string]any{"completeness": c}
+	}
+	out := map[string]any{}
+	if d, ok := r.dialIn(part); ok {
+		out["dial"] = d
+	}
+	if m, ok := r.metals.of(part); ok && !strings.Contains(plain(part), "dial") {
+		out["metal"] = m
+	}
+	return out
+}
+
+// grade is a condition from 1 to 10.
+func grade(text string) map[string]any {
 	v, err := strconv.ParseFloat(strings.Replace(text, ",", ".", 1), 64)
 	if err == nil && v >= 1 && v <= 10 {
-		out.Fields["condition"] = v
+		return map[string]any{"condition": v}
 	}
+	return nil
 }
 
 // saysOther keeps "no dents" from saying that the watch comes without box and papers.

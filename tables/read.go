@@ -59,6 +59,22 @@ type Row struct {
 	Items  []notes.Item   `json:"items,omitempty"`
 }
 
+// Plain are the fields as text. An amount of money gives the field, and its currency as NAME.currency.
+func (r Row) Plain() map[string]string {
+	out := make(map[string]string, len(r.Fields)+2)
+	for name, v := range r.Fields {
+		switch v := v.(type) {
+		case string:
+			out[name] = v
+		case wireMoney:
+			out[name], out[name+".currency"] = v.Amount, v.Currency
+		case float64:
+			out[name] = strconv.FormatFloat(v, 'g', -1, 64)
+		}
+	}
+	return out
+}
+
 // Question is what only a person can answer, for all its lines at once.
 type Question struct {
 	ID      string   `json:"id"`
@@ -192,7 +208,8 @@ type reader struct {
 	columns []Column
 	orders  map[int]order // how a column writes its days
 	watches map[string]watchNamed
-	spell   map[string]string // makers and references by their letters and figures, as first spelled
+	told    map[string]map[string]any // what a part of a description tells
+	spell   map[string]string         // makers and references by their letters and figures, as first spelled
 	out     Reading
 	raw     []gridRow // rows of sales, for finding those that repeat another
 	bare    bool      // no row of headings was found
@@ -206,6 +223,7 @@ type reader struct {
 // learn looks over the columns before rows are read.
 func (r *reader) learn(body []gridRow) {
 	r.watches, r.spell = map[string]watchNamed{}, map[string]string{}
+	r.told = map[string]map[string]any{}
 	r.filled, r.understood = map[string]int{}, map[string]int{}
 	for _, c := range r.columns {
 		switch c.Field {
@@ -301,8 +319,8 @@ func (r *reader) row(row gridRow) {
 		return
 	}
 	for _, lines := range []*[]int{&r.noCurrency, &r.anyOrder, &r.anyConsent, &r.bothPrices, &r.noMaker} {
-		if n := len(*lines); n > 0 && (*lines)[n-1] == row.line {
-			*lines = (*lines)[:n-1] // nothing is asked of a row that is out anyway
+		if lastIs(*lines, row.line) {
+			*lines = (*lines)[:len(*lines)-1] // nothing is asked of a row that is out anyway
 		}
 	}
 }

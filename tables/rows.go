@@ -107,7 +107,7 @@ func (r *reader) money(row gridRow, field string, out *Row) (amount, bool) {
 	if a.Currency == "" {
 		a.Currency = r.opt.Answers[AskCurrency]
 	}
-	if a.Currency == "" && !slices.Contains(r.noCurrency, row.line) {
+	if a.Currency == "" && !lastIs(r.noCurrency, row.line) {
 		r.noCurrency = append(r.noCurrency, row.line)
 	}
 	out.Fields[field] = wireMoney{a.Amount, a.Currency}
@@ -298,7 +298,10 @@ func (r *reader) estimates(row gridRow, out *Row) {
 	}
 }
 
-func (r *reader) ambiguousDate(line int) bool { return slices.Contains(r.anyOrder, line) }
+func (r *reader) ambiguousDate(line int) bool { return lastIs(r.anyOrder, line) }
+
+// lastIs reports whether a line is the last of those listed so far: rows are read in their order.
+func lastIs(lines []int, line int) bool { return len(lines) > 0 && lines[len(lines)-1] == line }
 
 // price reads the price of a sale: the one column, or hammer and price with premium side
 // by side.

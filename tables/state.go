@@ -95,12 +95,13 @@ func (r *reader) set(row gridRow, out *Row) {
 	r.keepOut(row.line, "completeness", cell, "not understood")
 }
 
+var boxSigns = strings.NewReplacer("’", "'", ",", " , ", ";", " , ", "+", " + ", "&", " + ", "/", " / ", "b/p", "b + p")
+
 // boxAndPapers reads words for box and papers. A denial reaches on over "or" and "and",
 // up to a comma or a "with".
 func (l *lexicon) boxAndPapers(cell string) (string, bool) {
 	box, papers, named, denied, anyDenied := false, false, 0, false, false
-	words := strings.Fields(strings.NewReplacer(",", " , ", ";", " , ", "+", " + ", "&", " + ", "/", " / ",
-		"b/p", "b + p").Replace(strings.ToLower(spaces.Replace(cell))))
+	words := strings.Fields(boxSigns.Replace(strings.ToLower(cell)))
 	for _, w := range words {
 		w = strings.Trim(w, ".:()")
 		switch {

@@ -4,10 +4,10 @@ import (
 	_ "embed"
 	"encoding/json"
 	"fmt"
-	"regexp"
 	"sort"
 	"strings"
 	"sync"
+	"unicode"
 )
 
 //go:embed words.json
@@ -83,15 +83,27 @@ var vocabulary = sync.OnceValue(func() *lexicon {
 	return l
 })
 
-var (
-	signs  = regexp.MustCompile(`[.,:*()#-]+`)
-	spaces = strings.NewReplacer("’", "'", "\u00a0", " ", "\u202f", " ", "\u2009", " ")
-)
-
-// plain is a cell for comparing: lower case, one kind of apostrophe and space, no marks.
+// plain is a cell for comparing: lower case, one kind of apostrophe and space, no marks. Every cell goes through it,
+// most of them several times.
 func plain(s string) string {
-	s = strings.ToLower(spaces.Replace(s))
-	return strings.Join(strings.Fields(signs.ReplaceAllString(s, " ")), " ")
+	var b strings.Builder
+	b.Grow(len(s))
+	apart := false
+	for _, c := range s {
+		if unicode.IsSpace(c) || strings.ContainsRune(".,:*()#-", c) {
+			apart = b.Len() > 0
+			continue
+		}
+		if apart {
+			b.WriteByte(' ')
+			apart = false
+		}
+		if c == '’' {
+			c = '\''
+		}
+		b.WriteRune(unicode.ToLower(c))
+	}
+	return b.String()
 }
 
 // meanings are phrases with what they mean, the longest first.

@@ -39,8 +39,8 @@ func (c importCmd) Run(a *app) error {
 		return err
 	}
 	defer s.close()
-	got, err := s.Imports.Bring(a.ctx, imports.File{Name: c.File, Data: data, As: tables.Kind(c.As), Answers: c.Answer},
-		user(c.By))
+	got, err := s.Imports.Bring(a.ctx, imports.File{Name: c.File, Data: data, As: tables.Kind(c.As), Answers: c.Answer,
+		Written: a.progress("writing")}, user(c.By))
 	if err != nil {
 		return err
 	}

@@ -112,6 +112,9 @@ type Import struct {
 	Sales    []market.Sale
 	Withdraw []string // ids of sales that go
 	Clients  []Client
+
+	// Written is told, while the step is written, how many watches and sales are; it may be nil.
+	Written func(records int)
 }
 
 // BatchStore keeps batches. KeepStep writes them.

@@ -92,6 +92,8 @@ type SaleStore interface {
 	SalesAfter(ctx context.Context, after SalePlace, words []string) iter.Seq2[market.Sale, error]
 	// SaleCount is the number of sales; it grows with every sale added.
 	SaleCount(ctx context.Context) (int, error)
+	// SalesThere tells which of the ids are those of sales on record.
+	SalesThere(ctx context.Context, ids []string) (map[string]bool, error)
 	// Sale returns one sale, or ErrNotFound.
 	Sale(ctx context.Context, id string) (market.Sale, error)
 }

@@ -42,7 +42,7 @@ func addImported(ctx context.Context, tx *transaction, in *shop.Import) error {
 		}
 		rows = append(rows, row...)
 	}
-	added, err := insertSales(ctx, tx, rows)
+	added, err := insertSales(ctx, tx, rows, in.Written)
 	if err != nil {
 		return err
 	}
@@ -57,7 +57,10 @@ func addImported(ctx context.Context, tx *transaction, in *shop.Import) error {
 			return err
 		}
 	}
-	for _, n := range in.Watches {
+	for i, n := range in.Watches {
+		if in.Written != nil && i%100 == 0 {
+			in.Written(i)
+		}
 		if _, err := addWatch(ctx, tx, n.Watch, n.Items); err != nil {
 			return fmt.Errorf("watch %s: %w", n.Watch.ID, err)
 		}

@@ -2,7 +2,6 @@ package store
 
 import (
 	"context"
-	"database/sql"
 	"errors"
 	"fmt"
 
@@ -27,27 +26,16 @@ func logRecord(watch string, item []byte) []byte {
 
 // openedLog appends to the log within one transaction.
 type openedLog struct {
-	tx                   *transaction
-	size                 int64
-	has, putItem, putSum *sql.Stmt
-	hashes               *storedHashes
+	tx     *transaction
+	size   int64
+	hashes *storedHashes
 }
 
-// openLog prepares the statements of an append. The transaction closes them.
 func openLog(ctx context.Context, tx *transaction) (*openedLog, error) {
 	l := &openedLog{tx: tx}
 	var err error
 	if l.size, err = logSize(ctx, tx); err != nil {
 		return nil, err
-	}
-	for query, statement := range map[string]**sql.Stmt{
-		`SELECT COUNT(*) FROM log WHERE watch = $1 AND id = $2`:          &l.has,
-		`INSERT INTO log (seq, watch, id, item) VALUES ($1, $2, $3, $4)`: &l.putItem,
-		`INSERT INTO log_hashes (n, hash) VALUES ($1, $2)`:               &l.putSum,
-	} {
-		if *statement, err = tx.PrepareContext(ctx, query); err != nil {
-			return nil, err
-		}
 	}
 	l.hashes = &storedHashes{ctx: ctx, tx: tx}
 	return l, nil
@@ -60,23 +48,22 @@ func logSize(ctx context.Context, q querier) (size int64, err error) {
 
 // append adds one item and the hashes of the tree that it completes.
 func (l *openedLog) append(ctx context.Context, watch shop.WatchID, id evidence.ID, item []byte) error {
-	var have int
-	if err := l.has.QueryRowContext(ctx, string(watch), string(id)).Scan(&have); err != nil {
-		return err
-	}
-	if have > 0 {
-		return shop.ErrExists
+	there, err := have(ctx, l.tx, `SELECT COUNT(*) FROM log WHERE watch = $1 AND id = $2`, string(watch), string(id))
+	if err != nil || there {
+		return errors.Join(err, existsIf(there))
 	}
 	hashes, err := tlog.StoredHashes(l.size, logRecord(string(watch), item), l.hashes)
 	if err != nil {
 		return fmt.Errorf("%w: %w", ErrLogDamaged, err)
 	}
-	if _, err := l.putItem.ExecContext(ctx, l.size, string(watch), string(id), string(item)); err != nil {
+	if _, err := l.tx.ExecContext(ctx, `INSERT INTO log (seq, watch, id, item) VALUES ($1, $2, $3, $4)`,
+		l.size, string(watch), string(id), string(item)); err != nil {
 		return err
 	}
 	first := tlog.StoredHashIndex(0, l.size)
 	for i, h := range hashes {
-		if _, err := l.putSum.ExecContext(ctx, first+int64(i), h.String()); err != nil {
+		if _, err := l.tx.ExecContext(ctx, `INSERT INTO log_hashes (n, hash) VALUES ($1, $2)`,
+			first+int64(i), h.String()); err != nil {
 			return err
 		}
 	}
@@ -88,21 +75,14 @@ func (l *openedLog) append(ctx context.Context, watch shop.WatchID, id evidence.
 type storedHashes struct {
 	ctx context.Context
 	tx  *transaction
-	one *sql.Stmt
 }
 
 // ReadHashes implements tlog.HashReader.
 func (s *storedHashes) ReadHashes(indexes []int64) ([]tlog.Hash, error) {
-	if s.one == nil {
-		var err error
-		if s.one, err = s.tx.PrepareContext(s.ctx, `SELECT hash FROM log_hashes WHERE n = $1`); err != nil {
-			return nil, err
-		}
-	}
 	out := make([]tlog.Hash, len(indexes))
 	for i, n := range indexes {
 		var text string
-		if err := s.one.QueryRowContext(s.ctx, n).Scan(&text); err != nil {
+		if err := s.tx.QueryRowContext(s.ctx, `SELECT hash FROM log_hashes WHERE n = $1`, n).Scan(&text); err != nil {
 			return nil, fmt.Errorf("hash %d: %w", n, found(err))
 		}
 		h, err := tlog.ParseHash(text)

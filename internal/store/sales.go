@@ -7,6 +7,8 @@ import (
 	"errors"
 	"fmt"
 	"iter"
+	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -34,7 +36,7 @@ func (s *Store) AddSales(ctx context.Context, sales []market.Sale, at time.Time)
 		args = append(args, row...)
 	}
 	err = s.change(ctx, "add sales", func(tx *transaction) error {
-		if added, err = insertSales(ctx, tx, args); err != nil || added == 0 {
+		if added, err = insertSales(ctx, tx, args, nil); err != nil || added == 0 {
 			return err
 		}
 		if err := advance(ctx, tx, partSales); err != nil {
@@ -87,7 +89,7 @@ func saleRow(sale market.Sale) ([]any, error) {
 	return []any{sale.ID, sale.Date, amount, currency, string(doc)}, nil
 }
 
-func insertSales(ctx context.Context, tx *transaction, args []any) (added int, err error) {
+func insertSales(ctx context.Context, tx *transaction, args []any, written func(sales int)) (added int, err error) {
 	const full = saleColumns * saleBatch
 	var prepared *sql.Stmt
 	if len(args) >= full {
@@ -112,6 +114,9 @@ func insertSales(ctx context.Context, tx *transaction, args []any) (added int, e
 			return 0, err
 		}
 		added += int(rows)
+		if written != nil {
+			written(added)
+		}
 		args = args[n:]
 	}
 	return added, nil
@@ -196,6 +201,30 @@ func (s *Store) Sale(ctx context.Context, id string) (market.Sale, error) {
 		return market.Sale{}, fmt.Errorf("sale %s: %w", id, found(err))
 	}
 	return sale, nil
+}
+
+// idsAtOnce is how many ids one query asks for.
+const idsAtOnce = 500
+
+// SalesThere implements shop.SaleStore.
+func (s *Store) SalesThere(ctx context.Context, ids []string) (map[string]bool, error) {
+	out := map[string]bool{}
+	for some := range slices.Chunk(ids, idsAtOnce) {
+		args := make([]any, len(some))
+		places := make([]string, len(some))
+		for i, id := range some {
+			args[i], places[i] = plain(id), "$"+strconv.Itoa(i+1)
+		}
+		found, err := docs(ctx, s.read, "sales", func(id []byte) (string, error) { return string(id), nil },
+			`SELECT id FROM sales WHERE id IN (`+strings.Join(places, ",")+`)`, args...)
+		if err != nil {
+			return nil, err
+		}
+		for _, id := range found {
+			out[id] = true
+		}
+	}
+	return out, nil
 }
 
 func scanSale(row interface{ Scan(...any) error }) (market.Sale, error) {

@@ -44,6 +44,13 @@ func testAddSales(t *testing.T, s Stores) {
 	same(t, "sale", got, full)
 	_, err := s.Sale(ctx, "s_none")
 	wantErr(t, "no such sale", err, shop.ErrNotFound)
+	ids := []string{"s_none", "s_full"}
+	for i := range 600 { // more than one query
+		ids = append(ids, fmt.Sprintf("s_%d", i))
+	}
+	there := must(s.SalesThere(ctx, ids))(t)
+	equal(t, "there", len(there), 601)
+	equal(t, "there, of one that is not", there["s_none"], false)
 
 	half := []market.Sale{newSale("s_good", "2020", "1"), newSale("", "2020", "1")}
 	if _, err := s.AddSales(ctx, half, imported.Add(2*time.Hour)); err == nil {

@@ -9,12 +9,15 @@ import (
 	"net/http"
 	"net/url"
 	"path"
+	"strconv"
 	"strings"
+	"sync"
 	"unicode/utf8"
 
 	"midcase/internal/shop"
 	"midcase/internal/shop/imports"
 	"midcase/internal/web/pages/bringin"
+	"midcase/market"
 	"midcase/tables"
 )
 
@@ -22,7 +25,14 @@ import (
 // as one batch, taken back.
 type bringIn struct {
 	*site
-	held heldFiles
+	held    heldFiles
+	writing sync.Map // how far the import of a held file has come, by its token: howFar
+}
+
+// howFar is how much of long work is done.
+type howFar struct {
+	Done int `json:"done"`
+	Of   int `json:"of"`
 }
 
 func (s *bringIn) routes(mux *http.ServeMux) {
@@ -30,6 +40,7 @@ func (s *bringIn) routes(mux *http.ServeMux) {
 	mux.Handle("POST /bring-in", s.page(s.take))
 	mux.Handle("GET /bring-in/{file}", s.page(s.preview))
 	mux.Handle("POST /bring-in/{file}", s.page(s.bring))
+	mux.Handle("GET /bring-in/written/{file}", s.page(s.written))
 	mux.Handle("GET /bring-in/batches/{batch}", s.page(s.batch))
 	mux.Handle("POST /bring-in/batches/{batch}", s.page(s.undo))
 }
@@ -50,36 +61,71 @@ func (s *bringIn) show(w http.ResponseWriter, r *http.Request, problem string) e
 		Problem: problem}).Render(r.Context(), w)
 }
 
-// take reads a file or pasted cells and shows what was understood of them.
+// take reads a file or pasted cells and leads to what was understood of them. Where many files are dropped at once, the
+// page asks for the address instead, to list it.
 func (s *bringIn) take(w http.ResponseWriter, r *http.Request) error {
 	name, data, err := dropped(r)
 	if err != nil {
 		return err
 	}
-	if len(strings.TrimSpace(string(data))) == 0 {
-		return s.show(w, r, "No file was chosen and nothing was pasted.")
+	got := s.recognise(r, name, data)
+	switch {
+	case strings.Contains(r.Header.Get("Accept"), "application/json"):
+		(&api{s.site}).json(func(*http.Request) (any, error) { return got, nil }).ServeHTTP(w, r)
+	case got.Problem != "":
+		return s.show(w, r, got.Problem)
+	default:
+		http.Redirect(w, r, got.At, http.StatusSeeOther)
 	}
-	if len(data) > tables.MaxBytes {
-		return s.show(w, r, fmt.Sprintf("%s has %d MB; files of up to %d MB are read.", name, len(data)>>20,
-			tables.MaxBytes>>20))
-	}
-	if cards := (heldFile{rand.Text(), name, s.user(r.Context()), data, s.shop.Now()}); cards.cards() {
-		s.site.cards.keep(cards)
-		http.Redirect(w, r, "/client-files/"+cards.token, http.StatusSeeOther)
-		return nil
-	}
-	as := s.shop.Imports.Guess(r.Context(), name, data)
-	if as == "" {
-		if text, is := prose(data); is && (&bookNotes{s.site}).reads(text) {
-			return (&bookNotes{s.site}).dropped(w, r, text)
-		}
-		return s.show(w, r, name+" holds no table that was understood. "+
-			"A table has a row of headings and rows below it, as CSV, TSV or XLSX.")
-	}
-	f := heldFile{rand.Text(), name, s.user(r.Context()), data, s.shop.Now()}
-	s.held.keep(f)
-	http.Redirect(w, r, "/bring-in/"+f.token+"?as="+url.QueryEscape(string(as)), http.StatusSeeOther)
 	return nil
+}
+
+// recognised is what a file that was dropped is taken for.
+type recognised struct {
+	As      string `json:"as,omitempty"`
+	At      string `json:"at,omitempty"` // the page that shows what was understood
+	Problem string `json:"problem,omitempty"`
+}
+
+// What a file may be taken for besides the kinds of tables.
+const (
+	asRates    = "exchange rates"
+	asNotebook = "notes about references"
+	asContacts = "contacts"
+)
+
+// recognise tells what a file is, and holds it for the page that reads it.
+func (s *bringIn) recognise(r *http.Request, name string, data []byte) recognised {
+	by, now := s.user(r.Context()), s.shop.Now()
+	f := heldFile{rand.Text(), name, by, data, now}
+	switch {
+	case len(strings.TrimSpace(string(data))) == 0:
+		return recognised{Problem: "No file was chosen and nothing was pasted."}
+	case len(data) > tables.MaxBytes:
+		return recognised{Problem: fmt.Sprintf("%s has %d MB; files of up to %d MB are read.", name, len(data)>>20,
+			tables.MaxBytes>>20)}
+	case f.cards():
+		s.site.cards.keep(f)
+		return recognised{As: asContacts, At: "/client-files/" + f.token}
+	}
+	held := func(as string) recognised {
+		s.held.keep(f)
+		return recognised{As: as, At: "/bring-in/" + f.token + "?as=" + url.QueryEscape(as)}
+	}
+	if rates, err := market.ReadRates(bytes.NewReader(data)); err == nil && len(rates.Latest(rates.Base())) > 0 {
+		return held(asRates)
+	}
+	if as := s.shop.Imports.Guess(r.Context(), name, data); as != "" {
+		return held(string(as))
+	}
+	if text, is := prose(data); is && (&bookNotes{s.site}).reads(text) {
+		return held(asNotebook)
+	}
+	if strings.HasPrefix(http.DetectContentType(data), "image/") {
+		return recognised{Problem: name + " is a picture. Pictures are sorted on a page of their own."}
+	}
+	return recognised{Problem: name + " holds no table that was understood. " +
+		"A table has a row of headings and rows below it, as CSV, TSV or XLSX."}
 }
 
 // prose is a file as text; ok is false where it is none, or too long to be a notebook.
@@ -125,7 +171,38 @@ func (s *bringIn) preview(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
+	switch f.As {
+	case asNotebook:
+		text, _ := prose(f.Data)
+		return (&bookNotes{s.site}).dropped(w, r, text)
+	case asRates:
+		return s.lookAtRates(w, r, f)
+	}
 	return s.look(w, r, f)
+}
+
+// lookAtRates shows which exchange rates a file has.
+func (s *bringIn) lookAtRates(w http.ResponseWriter, r *http.Request, f imports.File) error {
+	rates, err := market.ReadRates(bytes.NewReader(f.Data))
+	if err != nil {
+		return shop.Refuse("exchange rates", "file", f.Name, err.Error())
+	}
+	return bringin.RatesPage(bringin.Rates{Frame: s.frame("stock", f.Name), Token: r.PathValue("file"), File: f.Name,
+		As: asRates, Base: string(rates.Base()), Latest: rates.Latest(rates.Base())}).Render(r.Context(), w)
+}
+
+// bringRates adds the exchange rates of a file to those of the shop, and books what waited for them.
+func (s *bringIn) bringRates(w http.ResponseWriter, r *http.Request, f imports.File) error {
+	n, err := s.shop.ImportRates(r.Context(), bytes.NewReader(f.Data))
+	if err != nil {
+		return err
+	}
+	if _, err := s.shop.Imports.BookLate(r.Context(), s.user(r.Context())); err != nil {
+		return err
+	}
+	s.held.find(r.PathValue("file"), s.user(r.Context()), s.shop.Now(), true)
+	http.Redirect(w, r, "/rates?added="+strconv.Itoa(n), http.StatusSeeOther)
+	return nil
 }
 
 // look shows what was understood of a file with the answers so far.
@@ -155,9 +232,15 @@ func (s *bringIn) bring(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
+	if f.As == asRates {
+		return s.bringRates(w, r, f)
+	}
 	if r.FormValue("look") != "" || r.FormValue("seen") != bringin.Seen(f.As, f.Answers) && r.Form.Has("seen") {
 		return s.look(w, r, f) // answers that nobody has seen the outcome of bring nothing in
 	}
+	token := r.PathValue("file")
+	f.Written = func(done, of int) { s.writing.Store(token, howFar{done, of}) }
+	defer s.writing.Delete(token)
 	got, err := s.shop.Imports.Bring(r.Context(), f, s.user(r.Context()))
 	if err != nil {
 		return err
@@ -166,8 +249,22 @@ func (s *bringIn) bring(w http.ResponseWriter, r *http.Request) error {
 		http.Redirect(w, r, "/bring-in", http.StatusSeeOther)
 		return nil
 	}
-	s.held.find(r.PathValue("file"), s.user(r.Context()), s.shop.Now(), true)
+	s.held.find(token, s.user(r.Context()), s.shop.Now(), true)
 	http.Redirect(w, r, "/bring-in/batches/"+got.Batch.ID, http.StatusSeeOther)
+	return nil
+}
+
+// written answers how far the import of a file has come, while it runs.
+func (s *bringIn) written(w http.ResponseWriter, r *http.Request) error {
+	if _, ok := s.held.find(r.PathValue("file"), s.user(r.Context()), s.shop.Now(), false); !ok {
+		return shop.NotFound("this file is not being brought in")
+	}
+	(&api{s.site}).json(func(*http.Request) (any, error) {
+		if now, ok := s.writing.Load(r.PathValue("file")); ok {
+			return now, nil
+		}
+		return howFar{}, nil
+	}).ServeHTTP(w, r)
 	return nil
 }
 

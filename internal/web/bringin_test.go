@@ -109,3 +109,22 @@ func TestWhatIsNoTableIsSaid(t *testing.T) {
 		want(t, a.page(t).Find(".notice.wrong"), tt.says)
 	}
 }
+
+// A table of exchange rates is known as one, shown and added; a picture is led to its own page.
+func TestRatesAreKnownAmongFiles(t *testing.T) {
+	s := serveEmpty(t)
+	a := s.sendFile("/bring-in", "file", "rates.csv", "Date,USD,GBP\n2026-01-02,1.1,0.85\n", nil)
+	s.wantStatus(a, http.StatusSeeOther)
+	at := a.Header.Get("Location")
+	p := s.page(at)
+	want(t, p.Find("main"), "Read as exchange rates")
+	want(t, p.Find("tbody"), "GBP")
+	file, _, _ := strings.Cut(at, "?")
+	done := s.post(file, url.Values{"as": {"exchange rates"}})
+	s.wantStatus(done, http.StatusSeeOther)
+	want(t, s.page(done.Header.Get("Location")).Find(".notice"), "2 rates added")
+
+	refused := s.sendFile("/bring-in", "file", "front.png", "\x89PNG\r\n\x1a\n", nil)
+	s.wantStatus(refused, http.StatusUnprocessableEntity)
+	want(t, refused.page(t).Find("[role=alert]"), "is a picture")
+}

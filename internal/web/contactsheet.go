@@ -2,13 +2,10 @@ package web
 
 import (
 	"context"
-	"crypto/rand"
+	"errors"
 	"fmt"
-	"io"
-	"mime/multipart"
 	"net/http"
 	"os"
-	"path/filepath"
 	"slices"
 	"strconv"
 	"strings"
@@ -35,38 +32,25 @@ type contactSheets struct {
 func (s *contactSheets) routes(mux *http.ServeMux) {
 	mux.Handle("GET /contact-sheets", s.page(s.empty))
 	mux.Handle("POST /contact-sheets", s.page(s.take))
+	mux.Handle("POST /contact-sheets/known", s.page(s.known))
 	mux.Handle("GET /contact-sheets/{sheet}", s.page(s.look))
 	mux.Handle("POST /contact-sheets/{sheet}", s.page(s.sent))
 	mux.Handle("GET /contact-sheets/{sheet}/{n}", s.page(s.small))
 }
 
-// pictureDrop is pictures between being dropped and being kept: on disk, for the one who sent them, for a while.
-type pictureDrop struct {
-	mu     sync.Mutex
-	by     string
-	at     time.Time
-	dir    string
-	shots  []droppedShot
-	broken []string
-}
-
-// read are the pictures read so far; more may come while they are looked at.
-func (d *pictureDrop) read() []droppedShot {
-	d.mu.Lock()
-	defer d.mu.Unlock()
-	return slices.Clone(d.shots)
-}
-
-type droppedShot struct {
-	intake.Shot
-	name, file string
-}
-
-// mostShots is how many pictures one sheet takes.
-const mostShots = 5000
-
 func (s *contactSheets) empty(w http.ResponseWriter, r *http.Request) error {
-	return pictures.Page(pictures.Data{Frame: s.frame("stock", "Pictures")}).Render(r.Context(), w)
+	return s.dropPage(w, r, "")
+}
+
+func (s *contactSheets) dropPage(w http.ResponseWriter, r *http.Request, problem string) error {
+	if problem != "" {
+		w.WriteHeader(http.StatusUnprocessableEntity)
+	}
+	d := pictures.Data{Frame: s.frame("stock", "Pictures"), Problem: problem}
+	if token, drop := s.last(r); drop != nil {
+		d.Waiting, d.Open = len(drop.waiting()), token
+	}
+	return pictures.Page(d).Render(r.Context(), w)
 }
 
 // take adds pictures to a new sheet, or to the one named.
@@ -83,15 +67,13 @@ func (s *contactSheets) take(w http.ResponseWriter, r *http.Request) error {
 	if r.MultipartForm != nil {
 		for _, h := range r.MultipartForm.File["pictures"] {
 			n++
-			if err := s.add(r.Context(), d, h); err != nil {
+			if err := s.add(r.Context(), d, h, r.FormValue("file")); err != nil {
 				return err
 			}
 		}
 	}
 	if n == 0 {
-		w.WriteHeader(http.StatusUnprocessableEntity)
-		return pictures.Page(pictures.Data{Frame: s.frame("stock", "Pictures"),
-			Problem: "No picture was chosen."}).Render(r.Context(), w)
+		return s.dropPage(w, r, "No picture was chosen.")
 	}
 	if strings.Contains(r.Header.Get("Accept"), "application/json") {
 		(&api{s.site}).json(func(*http.Request) (any, error) {
@@ -105,73 +87,30 @@ func (s *contactSheets) take(w http.ResponseWriter, r *http.Request) error {
 	return nil
 }
 
-// find is the sheet of a token, for the one who opened it.
-func (s *contactSheets) find(r *http.Request, token string) (*pictureDrop, bool) {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	d, ok := s.all[token]
-	if !ok || d.by != s.user(r.Context()) {
-		return nil, false
+// known answers which files of a folder need not be sent: those on the sheet that the person has open, and those that
+// were sorted before. Each is told by its name, size and day, as the browser knows them.
+func (s *contactSheets) known(w http.ResponseWriter, r *http.Request) error {
+	files := strings.Split(r.PostFormValue("files"), "\n")
+	before, err := s.shop.Intake.SortedBefore(r.Context(), files)
+	if err != nil {
+		return err
 	}
-	d.at = s.shop.Now()
-	return d, true
-}
-
-// open makes a sheet and forgets those that nobody has looked at for a while.
-func (s *contactSheets) open(r *http.Request) (string, *pictureDrop, error) {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	for token, d := range s.all {
-		if s.shop.Now().Sub(d.at) > longestHeld {
-			_ = os.RemoveAll(d.dir)
-			delete(s.all, token)
+	answer := struct {
+		Sheet  string `json:"sheet,omitempty"`
+		On     []int  `json:"on_sheet"`
+		Before []int  `json:"before"`
+	}{On: []int{}, Before: []int{}}
+	token, d := s.last(r)
+	answer.Sheet = token
+	for i, f := range files {
+		switch {
+		case d != nil && d.has(f):
+			answer.On = append(answer.On, i)
+		case before[i]:
+			answer.Before = append(answer.Before, i)
 		}
 	}
-	dir, err := os.MkdirTemp("", "midcase-pictures-")
-	if err != nil {
-		return "", nil, fmt.Errorf("pictures: %w", err)
-	}
-	if s.all == nil {
-		s.all = map[string]*pictureDrop{}
-	}
-	token, d := rand.Text(), &pictureDrop{by: s.user(r.Context()), at: s.shop.Now(), dir: dir}
-	s.all[token] = d
-	go s.shop.Intake.LearnLooks(context.WithoutCancel(r.Context()))
-	return token, d, nil
-}
-
-// add reads one picture into a sheet. What cannot be read is named on the sheet and stops nothing.
-func (s *contactSheets) add(ctx context.Context, d *pictureDrop, h *multipart.FileHeader) error {
-	f, err := h.Open()
-	if err != nil {
-		return err
-	}
-	defer f.Close()
-	s.read.Lock()
-	defer s.read.Unlock()
-	b, err := io.ReadAll(f)
-	if err != nil {
-		return err
-	}
-	name := filepath.Base(h.Filename)
-	shot, err := s.shop.Intake.LookAt(ctx, b)
-	d.mu.Lock()
-	defer d.mu.Unlock()
-	switch {
-	case err != nil && ctx.Err() != nil:
-		return ctx.Err()
-	case err != nil:
-		d.broken = append(d.broken, name+": "+err.Error())
-		return nil
-	case len(d.shots) >= mostShots:
-		d.broken = append(d.broken, fmt.Sprintf("%s: the sheet has %d pictures already", name, mostShots))
-		return nil
-	}
-	file := filepath.Join(d.dir, strconv.Itoa(len(d.shots)))
-	if err := os.WriteFile(file, b, 0o600); err != nil {
-		return fmt.Errorf("pictures: %w", err)
-	}
-	d.shots = append(d.shots, droppedShot{shot, name, file})
+	(&api{s.site}).json(func(*http.Request) (any, error) { return answer, nil }).ServeHTTP(w, r)
 	return nil
 }
 
@@ -187,7 +126,7 @@ func (s *contactSheets) small(w http.ResponseWriter, r *http.Request) error {
 	return err
 }
 
-var errSheetGone = shop.NotFound("these pictures were kept already, or half an hour is over; drop them again")
+var errSheetGone = shop.NotFound("these pictures were kept already, or a day is over; drop them again")
 
 func (s *contactSheets) look(w http.ResponseWriter, r *http.Request) error {
 	d, ok := s.find(r, r.PathValue("sheet"))
@@ -201,30 +140,50 @@ func (s *contactSheets) look(w http.ResponseWriter, r *http.Request) error {
 	return s.show(w, r, d, s.proposed(d, model), own, http.StatusOK)
 }
 
-// proposed sorts the pictures of a sheet into watches.
+// shownShots is from how many pictures on a page of a sheet ends; the next watches come once these are kept.
+const shownShots = 200
+
+// proposed sorts the pictures that wait on a sheet into watches, as many as go on a page.
 func (s *contactSheets) proposed(d *pictureDrop, model *photo.ViewModel) []pictures.Group {
-	all := d.read()
-	shots := make([]photo.Shot, len(all))
-	for i, x := range all {
-		shots[i].At = x.Info.At
-		shots[i].View, shots[i].Sure = model.Of(x.Look)
+	all, waiting := d.read(), d.waiting()
+	shots := make([]photo.Shot, len(waiting))
+	for i, at := range waiting {
+		shots[i].At = all[at].Info.At
+		shots[i].View, shots[i].Sure = model.Of(all[at].Look)
 	}
 	var out []pictures.Group
 	for i, g := range photo.GroupShots(shots) {
 		for len(out) <= g {
 			out = append(out, pictures.Group{N: len(out) + 1})
 		}
-		same := repeats(all, i)
-		out[g].Shots = append(out[g].Shots, pictures.Shot{N: i, Name: all[i].name, View: shots[i].View, Sure: shots[i].Sure,
-			Same: same, Keep: !strings.HasPrefix(same, "the same file")})
+		out[g].Shots = append(out[g].Shots, pictures.Shot{N: waiting[i], Name: all[waiting[i]].name, View: shots[i].View,
+			Sure: shots[i].Sure})
 	}
+	out = firstShots(out)
 	for i := range out {
+		for k := range out[i].Shots {
+			x := &out[i].Shots[k]
+			x.Same = repeats(all, x.N)
+			x.Keep = !strings.HasPrefix(x.Same, "the same file")
+		}
 		slices.SortStableFunc(out[i].Shots, func(a, b pictures.Shot) int {
 			return all[a.N].Info.At.Compare(all[b.N].Info.At)
 		})
 		out[i].When = between(all, out[i].Shots)
 	}
 	return out
+}
+
+// firstShots are the groups that go on a page. One that is too large for a page is cut.
+func firstShots(groups []pictures.Group) []pictures.Group {
+	n := 0
+	for i := range groups {
+		groups[i].Shots = groups[i].Shots[:min(len(groups[i].Shots), 2*shownShots)]
+		if n += len(groups[i].Shots); n >= shownShots {
+			return groups[:i+1]
+		}
+	}
+	return groups
 }
 
 // nearlySame is in how many signs of 64 two pictures of one sheet may differ to be called much alike: half of what may
@@ -262,9 +221,13 @@ func (s *contactSheets) show(w http.ResponseWriter, r *http.Request, d *pictureD
 	if err != nil {
 		return err
 	}
+	d.mu.Lock()
+	broken := slices.Clone(d.broken)
+	d.mu.Unlock()
 	page := pictures.Sheet{Frame: s.frame("stock", "Contact sheet"), Token: r.PathValue("sheet"), Groups: groups, Own: own,
-		Broken: d.broken, Stock: watchesOf(stock)}
+		Broken: broken, Stock: watchesOf(stock), Waiting: len(d.waiting())}
 	for _, g := range groups {
+		page.Here += len(g.Shots)
 		if g.Problem != "" {
 			page.Wrong++
 		}
@@ -300,28 +263,48 @@ func (s *contactSheets) sent(w http.ResponseWriter, r *http.Request) error {
 	if wrong {
 		return s.show(w, r, d, groups, 0, http.StatusUnprocessableEntity)
 	}
-	var done pictures.Done
+	done, err := s.keepAll(r, d, groups, targets)
+	if err != nil {
+		return err
+	}
+	done.Frame, done.Waiting, done.Token = s.frame("stock", "Pictures kept"), len(d.waiting()), r.PathValue("sheet")
+	if done.Waiting == 0 {
+		s.close(done.Token, d)
+	}
+	return pictures.DonePage(done).Render(r.Context(), w)
+}
+
+// keepAll keeps the pictures of all groups. What is kept is noted group by group, so that one that fails leaves only
+// the rest on the sheet.
+func (s *contactSheets) keepAll(r *http.Request, d *pictureDrop, groups []pictures.Group, targets []target) (
+	done pictures.Done, err error) {
+	var files []string
+	defer func() { err = errors.Join(err, s.shop.Intake.NoteSorted(r.Context(), files)) }()
 	for i, g := range groups {
 		kept, err := s.keep(r, d, g, targets[i])
 		if err != nil {
-			return err
+			return done, err
 		}
 		if kept.Added+kept.Already > 0 {
 			done.Files = append(done.Files, kept)
 		}
+		var places []int
+		for _, x := range g.Shots {
+			places = append(places, x.N)
+		}
+		files = append(files, d.sorted(places)...)
 	}
-	s.mu.Lock()
-	delete(s.all, r.PathValue("sheet"))
-	s.mu.Unlock()
-	_ = os.RemoveAll(d.dir)
-	done.Frame = s.frame("stock", "Pictures kept")
-	return pictures.DonePage(done).Render(r.Context(), w)
+	return done, nil
 }
 
 // numbered are the groups as the form numbers them.
 func (s *contactSheets) numbered(r *http.Request, d *pictureDrop) []pictures.Group {
 	by, all := map[int]*pictures.Group{}, d.read()
-	for i, x := range all {
+	for _, i := range d.waiting() {
+		x := all[i]
+		if !r.PostForm.Has(fmt.Sprintf("group.%d", i)) {
+			continue // on a later page of the sheet
+		}
 		n, err := strconv.Atoi(strings.TrimSpace(r.PostFormValue(fmt.Sprintf("group.%d", i))))
 		if err != nil || n < 1 {
 			n = 1

@@ -6,11 +6,13 @@ import { singleKeys } from "./forms/keys";
 import { leadToLines } from "./forms/lines";
 import { liveFilter } from "./forms/live";
 import { takePictures } from "./forms/pictures";
+import { showProgress } from "./forms/progress";
 
 /** wire makes a part of a page work; it is called again for what is put in later. */
 function wire(root: ParentNode): void {
   keepDrafts(root);
   takePictures(root);
+  showProgress(root);
 }
 
 wire(document);

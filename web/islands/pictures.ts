@@ -1,6 +1,6 @@
 // Many pictures at once: sent one after the other with progress, then corrected on the contact sheet by keys. Without
 // it, the form sends them together and the sheet is corrected by its fields.
-export {};
+import { sendPictures } from "./pictures/send";
 
 const drop = document.querySelector<HTMLFormElement>("[data-pictures]");
 drop?.addEventListener("submit", (e) => {
@@ -12,37 +12,12 @@ drop?.addEventListener("submit", (e) => {
 }, true);
 
 async function send(form: HTMLFormElement, files: File[]): Promise<void> {
-  const bar = form.querySelector("progress"), says = form.querySelector("[role=status] span"), button = form.querySelector("button");
+  const bar = form.querySelector("progress"), says = form.querySelector<HTMLElement>("[role=status] span"), button = form.querySelector("button");
   if (!bar || !says || !button) return;
   button.disabled = true;
-  bar.hidden = false;
-  bar.max = files.length;
-  let sheet = "";
-  for (let i = 0; i < files.length; ) {
-    bar.value = i;
-    says.textContent = `${i} of ${files.length} read`;
-    const body = new FormData();
-    body.append("pictures", files[i] as File);
-    try {
-      const answer = await fetch(`/contact-sheets${sheet ? `?sheet=${sheet}` : ""}`, { method: "POST", body, headers: { Accept: "application/json" } });
-      if (answer.ok) sheet = ((await answer.json()) as { sheet: string }).sheet;
-      else if (answer.status !== 503) says.textContent = `${files[i]?.name}: not read`;
-      else { // the server has no memory free for pictures; it takes the next try
-        await new Promise((r) => setTimeout(r, 2000));
-        continue;
-      }
-    } catch { // the server is away: wait and go on where it stopped
-      says.textContent = `${i} of ${files.length} read; waiting for the server`;
-      await new Promise((r) => setTimeout(r, 2000));
-      continue;
-    }
-    i++;
-  }
-  if (sheet) location.href = `/contact-sheets/${sheet}`;
-  else {
-    says.textContent = "No picture could be read.";
-    button.disabled = false;
-  }
+  const sheet = await sendPictures(files, bar, says);
+  if (sheet) location.href = sheet;
+  else button.disabled = false;
 }
 
 const viewKeys = "1234567890qwer";

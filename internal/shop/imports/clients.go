@@ -2,7 +2,6 @@ package imports
 
 import (
 	"context"
-	"fmt"
 	"strings"
 
 	"midcase/internal/shop"
@@ -13,10 +12,7 @@ func (p *planned) clients(ctx context.Context) error {
 	now := p.shop.Now()
 	var all []shop.Client
 	for _, row := range p.rows {
-		f, err := plainFields(row.Fields)
-		if err != nil {
-			return fmt.Errorf("import %s: line %d: %w", p.file.Name, row.Line, err)
-		}
+		f := row.Plain()
 		c := shop.Client{Name: f["name"], Email: f["email"], Phone: f["phone"], Note: f["note"], Created: now,
 			Changed: now}
 		if c.Name == "" {

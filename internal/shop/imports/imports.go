@@ -35,6 +35,9 @@ type File struct {
 	Data    []byte
 	As      tables.Kind // sales, stock or clients
 	Answers map[string]string
+
+	// Written is told, while the file is brought in, how many of its records are written; it may be nil.
+	Written func(done, of int)
 }
 
 // Preview is what a file was understood to say, and what bringing it in would do.
@@ -60,6 +63,10 @@ func (r *Room) Bring(ctx context.Context, f File, by string) (Preview, error) {
 	}
 	p.Batch.At = r.shop.Now()
 	step.Import.Batch = p.Batch
+	if f.Written != nil {
+		of := len(step.Import.Watches) + len(step.Import.Sales)
+		step.Import.Written = func(n int) { f.Written(n, of) }
+	}
 	if _, err := r.stores.Steps.KeepStep(ctx, step); err != nil {
 		return p, fmt.Errorf("import %s: %w", f.Name, err)
 	}
@@ -73,6 +80,7 @@ func (r *Room) Bring(ctx context.Context, f File, by string) (Preview, error) {
 
 // plan reads a file and makes the step that records it.
 func (r *Room) plan(ctx context.Context, f File, by string) (Preview, shop.Step, error) {
+	ctx = shop.Pin(ctx) // one state of the book for every row
 	opt := tables.Options{Book: r.shop.Book(ctx), Now: r.shop.Now(), Answers: f.Answers,
 		Base: string(r.shop.Currency())}
 	reading, err := tables.Read(f.Data, f.As, opt)

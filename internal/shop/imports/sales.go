@@ -3,8 +3,6 @@ package imports
 import (
 	"bytes"
 	"context"
-	"encoding/json"
-	"errors"
 	"fmt"
 	"strconv"
 	"strings"
@@ -27,11 +25,7 @@ func (p *planned) addSales(ctx context.Context, rows []tables.Row) error {
 		return err
 	}
 	for _, row := range rows {
-		cells, err := saleCells(columns, row.Fields)
-		if err != nil {
-			return fmt.Errorf("import %s: line %d: %w", p.file.Name, row.Line, err)
-		}
-		if err := w.Write(cells); err != nil {
+		if err := w.Write(saleCells(columns, row)); err != nil {
 			return err
 		}
 	}
@@ -50,33 +44,39 @@ func (p *planned) addSales(ctx context.Context, rows []tables.Row) error {
 		}
 		p.out(line, e.Field, e.Found, "not "+e.Want)
 	}
+	return p.newSales(ctx, table, rows)
+}
+
+// newSales are the sales of a table that are not on record yet.
+func (p *planned) newSales(ctx context.Context, table *market.Table, rows []tables.Row) error {
+	ids := make([]string, table.Len())
+	for i := range ids {
+		ids[i] = table.At(i).ID
+	}
+	there, err := p.stores.Sales.SalesThere(ctx, ids)
+	if err != nil {
+		return fmt.Errorf("import %s: %w", p.file.Name, err)
+	}
 	for i := range table.Len() {
 		sale := table.At(i)
 		if n := sale.Line - 2; n >= 0 && n < len(rows) {
 			sale.Line = rows[n].Line
 		}
 		p.settled[sale.Line] = true
-		_, err := p.stores.Sales.Sale(ctx, sale.ID)
-		switch {
-		case err == nil:
+		if there[sale.ID] {
 			p.batch.Repeated++
-		case errors.Is(err, shop.ErrNotFound):
-			p.step.Import.Sales = append(p.step.Import.Sales, sale)
-			p.batch.Sales = append(p.batch.Sales, sale.ID)
-		default:
-			return fmt.Errorf("import %s: %w", p.file.Name, err)
+			continue
 		}
+		p.step.Import.Sales = append(p.step.Import.Sales, sale)
+		p.batch.Sales = append(p.batch.Sales, sale.ID)
 	}
 	return nil
 }
 
 // saleCells writes the fields of a row as the cells of a sales file. A year or a grade that is not exact stays
 // out, since the rest of the sale counts without it.
-func saleCells(columns []string, fields map[string]any) ([]string, error) {
-	plain, err := plainFields(fields)
-	if err != nil {
-		return nil, err
-	}
+func saleCells(columns []string, row tables.Row) []string {
+	plain := row.Plain()
 	out := make([]string, len(columns))
 	for i, c := range columns {
 		out[i] = plain[c]
@@ -92,34 +92,5 @@ func saleCells(columns []string, fields map[string]any) ([]string, error) {
 			}
 		}
 	}
-	return out, nil
-}
-
-// plainFields are fields as text; an amount of money gives the field and its currency, as NAME.currency.
-func plainFields(fields map[string]any) (map[string]string, error) {
-	b, err := json.Marshal(fields)
-	if err != nil {
-		return nil, err
-	}
-	var all map[string]json.RawMessage
-	if err := json.Unmarshal(b, &all); err != nil {
-		return nil, err
-	}
-	out := make(map[string]string, len(all))
-	for name, raw := range all {
-		var m struct{ Amount, Currency string }
-		switch {
-		case raw[0] == '{' && json.Unmarshal(raw, &m) == nil:
-			out[name], out[name+".currency"] = m.Amount, m.Currency
-		case raw[0] == '"':
-			var s string
-			if err := json.Unmarshal(raw, &s); err != nil {
-				return nil, err
-			}
-			out[name] = s
-		default:
-			out[name] = string(raw)
-		}
-	}
-	return out, nil
+	return out
 }

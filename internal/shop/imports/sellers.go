@@ -20,9 +20,9 @@ func (p *planned) sellers() *sellers { return &sellers{planned: p} }
 // of names the seller or the consignor of a watch, as a client on record or a new one.
 // Without an address nobody is written to, and no consent is made up.
 func (s *sellers) of(ctx context.Context, w *shop.Watch, row tables.Row) error {
-	f, err := plainFields(row.Fields)
-	if err != nil || !named(f["seller"]) || w.State == shop.Offered {
-		return err
+	f := row.Plain()
+	if !named(f["seller"]) || w.State == shop.Offered {
+		return nil
 	}
 	if s.known == nil {
 		all, err := s.people.All(ctx)

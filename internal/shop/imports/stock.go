@@ -33,10 +33,7 @@ func (p *planned) stock(ctx context.Context) error {
 	}
 	var sold []tables.Row
 	for _, row := range p.rows {
-		w, err := p.watch(ctx, row)
-		if err != nil {
-			return err
-		}
+		w := p.watch(ctx, row)
 		if s, ok := soldRow(row); ok {
 			sold = append(sold, s)
 		}
@@ -77,9 +74,7 @@ func soldRow(row tables.Row) (tables.Row, bool) {
 			out.Fields[field] = f[field]
 		}
 	}
-	if m, err := plainFields(out.Fields); err == nil {
-		out.Fields["currency"] = m["price.currency"]
-	}
+	out.Fields["currency"] = out.Plain()["price.currency"]
 	return out, true
 }
 
@@ -105,11 +100,8 @@ func identities(w shop.Watch) []string {
 }
 
 // watch is the record of a row.
-func (p *planned) watch(ctx context.Context, row tables.Row) (shop.Watch, error) {
-	f, err := plainFields(row.Fields)
-	if err != nil {
-		return shop.Watch{}, fmt.Errorf("import %s: line %d: %w", p.file.Name, row.Line, err)
-	}
+func (p *planned) watch(ctx context.Context, row tables.Row) shop.Watch {
+	f := row.Plain()
 	now := p.shop.Now()
 	w := shop.Watch{ID: shop.WatchID(p.shop.NewID("w")), Maker: f["maker"], Reference: f["reference"],
 		Serial: f["serial"], State: shop.State(f["state"]), Place: f["place"], Note: f["note"], Created: now,
@@ -142,7 +134,7 @@ func (p *planned) watch(ctx context.Context, row tables.Row) (shop.Watch, error)
 			p.says(row.Line, "bought on %s, which is in the future; the day was left out.", f["bought"])
 		}
 	}
-	return w, nil
+	return w
 }
 
 func (p *planned) amount(f map[string]string, field string, line int) money.Money {
@@ -166,7 +158,7 @@ func (p *planned) items(w shop.Watch, row tables.Row) []evidence.Item {
 	claim := func(about, text string, told evidence.Told) {
 		data = append(data, &evidence.Claim{About: about, Text: text, From: p.where(row.Line), Told: told})
 	}
-	f, _ := plainFields(row.Fields)
+	f := row.Plain()
 	if y, err := strconv.Atoi(strings.TrimSuffix(f["year"], "~")); err == nil {
 		claim("year", "made in "+f["year"], evidence.Told{Year: y})
 	} else if f["year"] != "" {

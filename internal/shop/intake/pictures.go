@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"crypto/sha256"
+	"encoding/base64"
 	"encoding/hex"
 	"fmt"
 	"image/jpeg"
@@ -156,4 +157,48 @@ func (r *Room) HasPicture(ctx context.Context, id shop.WatchID, sha string) (boo
 		p, ok := it.Data.(*evidence.Photo)
 		return ok && p.Blob == sha
 	}), nil
+}
+
+// Pictures that were sorted on a contact sheet are remembered by the marks of their files, the latest so many, so that
+// the same folder can be chosen again.
+const (
+	sortedSetting = "pictures-sorted"
+	mostMarks     = 40_000
+)
+
+// mark is what is kept of the name, size and day of a file.
+func mark(file string) string {
+	sum := sha256.Sum256([]byte(file))
+	return base64.RawURLEncoding.EncodeToString(sum[:9])
+}
+
+// SortedBefore tells which files of pictures were sorted before, by what the browser says of each: name, size and day.
+func (r *Room) SortedBefore(ctx context.Context, files []string) ([]bool, error) {
+	var marks []string
+	if _, err := r.shop.ReadSetting(ctx, sortedSetting, "pictures sorted before", &marks); err != nil {
+		return nil, err
+	}
+	there := make(map[string]bool, len(marks))
+	for _, m := range marks {
+		there[m] = true
+	}
+	out := make([]bool, len(files))
+	for i, f := range files {
+		out[i] = there[mark(f)]
+	}
+	return out, nil
+}
+
+// NoteSorted remembers files of pictures as sorted.
+func (r *Room) NoteSorted(ctx context.Context, files []string) error {
+	var marks []string
+	if _, err := r.shop.ReadSetting(ctx, sortedSetting, "pictures sorted before", &marks); err != nil {
+		return err
+	}
+	for _, f := range files {
+		if f != "" {
+			marks = append(marks, mark(f))
+		}
+	}
+	return r.shop.WriteSetting(ctx, sortedSetting, "pictures sorted before", marks[max(0, len(marks)-mostMarks):])
 }

@@ -53,7 +53,7 @@ interface Answer {
 
 async function post(form: HTMLFormElement, body: URLSearchParams, once: string): Promise<Answer> {
   const answer = await fetch(form.action, {
-    method: "POST", body, headers: { "Midcase-Form": once }, signal: AbortSignal.timeout(patience),
+    method: "POST", body, headers: { "Midcase-Form": once }, signal: AbortSignal.timeout(form.dataset.progress ? 10 * patience : patience),
   });
   const to = answer.headers.get("Midcase-To");
   return { to, page: to ? "" : await answer.text() };

@@ -13,8 +13,10 @@ import (
 	"midcase/internal/shop"
 	"midcase/internal/shop/imports"
 	"midcase/internal/web/pages/frame"
+	"midcase/market"
 	"midcase/say"
 	"midcase/tables"
+	assets "midcase/web"
 )
 
 // Data is the page on which a file is dropped.
@@ -31,6 +33,18 @@ type Preview struct {
 	Answers         map[string]string
 	Read            imports.Preview
 	Problem         string
+}
+
+// Rates is a file of exchange rates that was not added yet.
+type Rates struct {
+	Frame           frame.Data
+	Token, File, As string
+	Base            string
+	Latest          []market.Quote
+}
+
+func script() (string, bool) {
+	return "/assets/bringin.js?v=" + assets.Version(), assets.Built("bringin.js")
 }
 
 // Batch is one file that was brought in.

@@ -14,6 +14,8 @@ import (
 type Data struct {
 	Frame   frame.Data
 	Problem string
+	Open    string // the sheet that the person has open
+	Waiting int    // pictures on it
 }
 
 // Sheet is the contact sheet of the pictures that were dropped.
@@ -25,6 +27,8 @@ type Sheet struct {
 	Broken []string
 	Stock  []shop.Watch // offered while typing
 	Wrong  int          // how many groups something is wrong with
+
+	Here, Waiting int // pictures on this page, and on the whole sheet
 }
 
 // Group is the pictures of one watch.
@@ -49,9 +53,14 @@ type Shot struct {
 
 // Done is what was kept.
 type Done struct {
-	Frame frame.Data
-	Files []Kept
+	Frame   frame.Data
+	Files   []Kept
+	Token   string
+	Waiting int // pictures that are still to be sorted
 }
+
+// shownBroken is how many files that could not be read a sheet names.
+const shownBroken = 40
 
 // Kept is how many pictures a watch got.
 type Kept struct {

@@ -2,6 +2,7 @@ package cli
 
 import (
 	"bufio"
+	"context"
 	"crypto/sha256"
 	"encoding/hex"
 	"errors"
@@ -10,7 +11,10 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"time"
 
+	"midcase/internal/document"
+	"midcase/internal/shop/rights"
 	"midcase/internal/store"
 )
 
@@ -26,15 +30,57 @@ func checkDigits(line int, digits string) string {
 	return hex.EncodeToString(sum[:1])
 }
 
-// sheet writes a key as a recovery sheet.
-func sheet(key []byte) string {
-	text := hex.EncodeToString(key)
-	var b strings.Builder
+// sheetOf is the recovery sheet of a key.
+func sheetOf(shop string, key []byte, day time.Time) document.KeySheet {
+	out, text := document.KeySheet{Shop: shop, Day: day}, hex.EncodeToString(key)
 	for i := range sheetLines {
 		digits := text[i*sheetDigits : (i+1)*sheetDigits]
-		fmt.Fprintf(&b, "  %d   %s %s   %s\n", i+1, digits[:4], digits[4:], checkDigits(i+1, digits))
+		out.Lines = append(out.Lines,
+			fmt.Sprintf("  %d   %s %s   %s", i+1, digits[:4], digits[4:], checkDigits(i+1, digits)))
 	}
-	return b.String()
+	return out
+}
+
+// What is kept of the sheet that was printed: when, and of which key.
+const sheetName, sheetWhat = "key-sheet", "recovery sheet"
+
+type printedSheet struct {
+	Day time.Time `json:"day"`
+	Of  string    `json:"of"` // the start of the SHA-256 of the key
+}
+
+func keyMark(key []byte) string {
+	sum := sha256.Sum256(key)
+	return hex.EncodeToString(sum[:8])
+}
+
+// printSheet is the recovery sheet of the shop's key. That it was handed out is noted, so that nobody is reminded of
+// it again.
+func printSheet(ctx context.Context, s *opened, now time.Time) (document.KeySheet, error) {
+	key, err := keptClientKey(s.dir)
+	if err == nil && key == nil {
+		err = errKeyLost
+	}
+	if err != nil {
+		return document.KeySheet{}, err
+	}
+	err = s.WriteSetting(rights.With(ctx, ""), sheetName, sheetWhat, printedSheet{now.UTC(), keyMark(key)})
+	return sheetOf(s.Name(), key, now), err
+}
+
+// sheetWanted reports whether the shop keeps client data under a key of which no sheet was ever handed out.
+func sheetWanted(ctx context.Context, s *opened) (bool, error) {
+	key, err := keptClientKey(s.dir)
+	if err != nil || key == nil {
+		return false, err
+	}
+	sealed, err := s.store.HasSealed(ctx)
+	if err != nil || !sealed {
+		return false, err
+	}
+	var kept printedSheet
+	_, err = s.ReadSetting(ctx, sheetName, sheetWhat, &kept)
+	return kept.Of != keyMark(key), err
 }
 
 // readSheet reads the lines of a recovery sheet and says which one was mistyped. Other lines are passed over.
@@ -64,33 +110,34 @@ func readSheet(r io.Reader) ([]byte, error) {
 	return hex.DecodeString(text)
 }
 
-type clientsKeySheetCmd struct{}
+type clientsKeySheetCmd struct {
+	Out string `short:"o" placeholder:"FILE.pdf" help:"Write it as a PDF to this file, which must not be there yet, instead of showing it."`
+}
 
 // Run prints the recovery sheet.
-func (clientsKeySheetCmd) Run(a *app) error {
+func (c clientsKeySheetCmd) Run(a *app) error {
 	s, err := a.open(false)
 	if err != nil {
 		return err
 	}
 	defer s.close()
-	key, err := keptClientKey(s.dir)
+	one, err := printSheet(a.ctx, s, a.now())
 	if err != nil {
 		return err
 	}
-	if key == nil {
-		return errKeyLost
+	if c.Out == "" {
+		_, err = fmt.Fprint(a.out, one.Text())
+		return err
 	}
-	_, err = fmt.Fprint(a.out, sheetText(s.Name(), key))
+	f, err := os.OpenFile(c.Out, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600) // nobody else reads a key
+	if err != nil {
+		return err
+	}
+	if err := errors.Join(document.WriteKeySheetPDF(f, one), f.Close()); err != nil {
+		return errors.Join(err, os.Remove(c.Out))
+	}
+	_, err = fmt.Fprintf(a.out, "%s: print it, keep the paper away from the computer, and delete the file\n", c.Out)
 	return err
-}
-
-// sheetText is the whole of a recovery sheet.
-func sheetText(shop string, key []byte) string {
-	return fmt.Sprintf("Recovery sheet for the key of the client data of %s\n\n"+
-		"Print this and keep it away from the computer, where only those may go who may see client data.\n"+
-		"Whoever has it and a copy of the shop can read all client data. Without the key nobody can.\n\n%s\n"+
-		"The last two digits of a line are check digits. To type it in: midcase clients key recover\n",
-		shop, sheet(key))
 }
 
 type clientsKeyRecoverCmd struct{}

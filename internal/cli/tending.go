@@ -12,6 +12,7 @@ import (
 
 	"midcase/internal/backup"
 	"midcase/internal/check"
+	"midcase/internal/document"
 	"midcase/internal/shop/rights"
 	"midcase/internal/store"
 	"midcase/internal/web"
@@ -33,6 +34,8 @@ type tending struct {
 	light  []string // of the check at the start
 	failed string   // why the last backup was not made
 	last   backup.Last
+
+	noSheet bool // of the client key was ever printed
 }
 
 // moment is how often a tended shop is looked at.
@@ -43,7 +46,8 @@ func (a *app) tend(s *opened, how serving, log *slog.Logger, opt *web.Options) (
 	t := &tending{app: a, shop: s, log: log, place: how.backupTo, key: how.backupKey, every: how.backupEvery,
 		invented: how.invented}
 	opt.Notices, opt.BackedUp = t.notices, t.backedUp
-	opt.Care = web.Care{Check: t.checkAll, KeepBook: t.keepBook, BackUp: t.backUpTo, To: t.to, Sheet: t.sheet}
+	opt.Care = web.Care{Check: t.checkAll, KeepBook: t.keepBook, BackUp: t.backUpTo, To: t.to, Sheet: t.sheet,
+		SheetToPrint: t.sheetToPrint}
 	ctx, stop := context.WithCancel(a.ctx)
 	ended := make(chan struct{})
 	go func() {
@@ -119,13 +123,17 @@ func (t *tending) look(ctx context.Context) {
 	if err := store.Checkpoint(ctx, t.shop.store); err != nil {
 		t.warn(ctx, "the write-ahead log was not moved", err)
 	}
+	wanted, err := sheetWanted(ctx, t.shop)
+	if err != nil {
+		t.warn(ctx, "whether a recovery sheet was printed is not known", err)
+	}
 	last, err := backup.LastOf(ctx, t.shop.Shop.Shop)
 	if err != nil {
 		t.warn(ctx, "when the last backup was is not known", err)
 		return
 	}
 	t.mu.Lock()
-	t.last = last
+	t.last, t.noSheet = last, wanted
 	t.mu.Unlock()
 	if t.place == "" || t.app.now().Sub(last.At) < t.every {
 		return
@@ -274,13 +282,19 @@ func (t *tending) backedUp() string {
 }
 
 // sheet is the recovery sheet for the key of the client data.
-func (t *tending) sheet() (string, error) {
-	key, err := keptClientKey(t.shop.dir)
-	if err == nil && key == nil {
-		err = errKeyLost
+func (t *tending) sheet(ctx context.Context) (document.KeySheet, error) {
+	one, err := printSheet(ctx, t.shop, t.app.now())
+	if err == nil {
+		t.mu.Lock()
+		defer t.mu.Unlock()
+		t.noSheet = false
 	}
-	if err != nil {
-		return "", err
-	}
-	return sheetText(t.shop.Shop.Name(), key), nil
+	return one, err
+}
+
+// sheetToPrint reports whether somebody should print the recovery sheet.
+func (t *tending) sheetToPrint() bool {
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	return t.noSheet && !t.invented
 }

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"net/http"
 
+	"midcase/internal/document"
 	"midcase/internal/shop"
 	"midcase/internal/store"
 	"midcase/internal/web/form"
@@ -17,7 +18,9 @@ type Care struct {
 	KeepBook func(ctx context.Context) error // files of the book that were edited by hand
 	BackUp   func(ctx context.Context, to string) (says string, err error)
 	To       func(ctx context.Context) string // where backups go, or went last
-	Sheet    func() (string, error)           // the recovery sheet for the key of the client data
+	// Sheet is the recovery sheet for the key of the client data; SheetToPrint reports that nobody has one yet.
+	Sheet        func(ctx context.Context) (document.KeySheet, error)
+	SheetToPrint func() bool
 }
 
 // carePages let an owner check the shop and back it up.
@@ -104,7 +107,7 @@ func (s *carePages) sheet(w http.ResponseWriter, r *http.Request) error {
 	if s.opt.Care.Sheet == nil {
 		return fmt.Errorf("recovery sheet: %w", shop.ErrNotFound)
 	}
-	text, err := s.opt.Care.Sheet()
+	one, err := s.opt.Care.Sheet(r.Context())
 	if err != nil {
 		return err
 	}
@@ -112,5 +115,10 @@ func (s *carePages) sheet(w http.ResponseWriter, r *http.Request) error {
 	if err := s.shop.Staff.Note(r.Context(), in); err != nil {
 		return err
 	}
-	return page.SheetPage(s.frame("settings", "Recovery sheet"), text).Render(r.Context(), w)
+	if r.PostFormValue("as") == "pdf" {
+		w.Header().Set("Content-Type", "application/pdf")
+		w.Header().Set("Content-Disposition", `attachment; filename="recovery-sheet.pdf"`)
+		return document.WriteKeySheetPDF(w, one)
+	}
+	return page.SheetPage(s.frame("settings", "Recovery sheet"), one.Text()).Render(r.Context(), w)
 }

@@ -139,6 +139,10 @@ func refuseProgram(w http.ResponseWriter, r *http.Request, status int, says stri
 // letIn passes on what the person's role allows.
 func (g *gate) letIn(next http.Handler, w http.ResponseWriter, r *http.Request) {
 	if err := mayAsk(g.mux, r); err != nil {
+		_, pattern := g.mux.Handler(r) // without the ids in the address
+		if err := g.shop.Staff.NoteForbidden(r.Context(), g.user(r.Context()), pattern, g.address(r)); err != nil {
+			g.opt.Log.Error("what was not allowed was not recorded", "error", err)
+		}
 		next = g.refusal(r, err)
 	}
 	next.ServeHTTP(w, r)

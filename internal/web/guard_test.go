@@ -25,6 +25,15 @@ func TestHeadersOnEveryAnswer(t *testing.T) {
 		if h.Get("X-Content-Type-Options") != "nosniff" {
 			t.Errorf("GET %s: no nosniff", path)
 		}
+		if h.Get("Strict-Transport-Security") != "" {
+			t.Errorf("GET %s: a shop without TLS asks for it", path)
+		}
+		for name, value := range map[string]string{"Referrer-Policy": "same-origin",
+			"Cross-Origin-Opener-Policy": "same-origin", "Cross-Origin-Resource-Policy": "same-origin"} {
+			if h.Get(name) != value {
+				t.Errorf("GET %s: %s %q; want %q", path, name, h.Get(name), value)
+			}
+		}
 	}
 }
 

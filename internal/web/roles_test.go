@@ -117,6 +117,42 @@ func secrets(t *testing.T, owner *site) []string {
 	return []string{w.Cost.Amount()}
 }
 
+// What somebody asked for and may not is on the record of the door, once however often it is asked.
+func TestWhatIsNotAllowedIsRecorded(t *testing.T) {
+	s := serveEmpty(t)
+	owner, viewer := s.as(rights.Owner), s.as(rights.Viewer)
+	for range 3 {
+		viewer.wantStatus(viewer.get("/people"), http.StatusForbidden)
+	}
+	if n := strings.Count(owner.page("/people").Find("main").Text(), "not allowed: GET /people"); n != 1 {
+		t.Errorf("the record of the door has it %d times; want once", n)
+	}
+}
+
+// What is served is looked at by the methods that are meant for it; folders are not listed.
+func TestOtherMethodsAndFoldersAreNotServed(t *testing.T) {
+	s := look(t)
+	for _, path := range []string{"/assets/", "/assets/fonts/", "/feeds/", "/book/"} {
+		if a := s.get(path); a.StatusCode != http.StatusNotFound {
+			t.Errorf("GET %s: %d; want nothing there", path, a.StatusCode)
+		}
+	}
+	for _, method := range []string{http.MethodTrace, http.MethodOptions, http.MethodDelete, "PROPFIND"} {
+		r, err := http.NewRequestWithContext(t.Context(), method, s.url+"/settings", nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		a, err := s.http.Do(r)
+		if err != nil {
+			t.Fatal(err)
+		}
+		a.Body.Close()
+		if a.StatusCode != http.StatusNotFound {
+			t.Errorf("%s /settings: %d; want nothing there", method, a.StatusCode)
+		}
+	}
+}
+
 func TestTheAccountOfAPerson(t *testing.T) {
 	s := serveEmpty(t)
 	owner := s.as(rights.Owner)

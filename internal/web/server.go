@@ -63,7 +63,7 @@ func New(s *rooms.Shop, opt Options) http.Handler {
 	g := newGate(srv.site, mux)
 	g.routes(mux)
 	guarded := http.NewCrossOriginProtection().Handler(g.handler(srv.changing(srv.received(srv.once(withTokens(mux))))))
-	return paced(headers(opt.Hosts.Handler(compressed(limitBody(pinned(guarded))))))
+	return paced(headers(opt.TLS, opt.Hosts.Handler(compressed(limitBody(pinned(guarded))))))
 }
 
 // Serve serves until ctx ends, then lets requests finish.
@@ -117,8 +117,9 @@ func (s *site) changing(next http.Handler) http.Handler {
 	})
 }
 
-// headers are the same on every answer: nothing from elsewhere, nothing inline.
-func headers(next http.Handler) http.Handler {
+// headers are the same on every answer: nothing from elsewhere, nothing inline, and over TLS alone where the shop is
+// reached so (RFC 6797; hosts below its name may be other people's, and are left alone).
+func headers(tls bool, next http.Handler) http.Handler {
 	const policy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; font-src 'self'; connect-src 'self'; media-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		h := w.Header()
@@ -126,6 +127,10 @@ func headers(next http.Handler) http.Handler {
 		h.Set("X-Content-Type-Options", "nosniff")
 		h.Set("Referrer-Policy", "same-origin")
 		h.Set("Cross-Origin-Opener-Policy", "same-origin")
+		h.Set("Cross-Origin-Resource-Policy", "same-origin")
+		if tls {
+			h.Set("Strict-Transport-Security", "max-age=31536000")
+		}
 		h.Set("Cache-Control", "no-store") // personal data may be on it; what has none says otherwise
 		next.ServeHTTP(w, r)
 	})

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"net/http"
+	"net/url"
 	"time"
 
 	"github.com/alexedwards/scs/v2"
@@ -28,11 +29,25 @@ func newSessions(s *site) *scs.SessionManager {
 	m.Store = &sessionStore{doors: s.shop.Stores().Doors, now: s.shop.Now, spare: memstore.NewWithCleanupInterval(0)}
 	m.HashTokenInStore = true
 	m.Lifetime = sessionLasts
-	m.Cookie.Name = "midcase_session"
+	m.Cookie.Name = sessionCookie(s.opt)
 	m.Cookie.SameSite = http.SameSiteLaxMode
 	m.Cookie.HttpOnly = true
 	m.Cookie.Secure = s.opt.TLS
 	return m
+}
+
+// sessionCookie is the name of the cookie. It has the port in it, since a browser sends cookies to all ports of a
+// machine: two shops side by side do not sign each other out. Under the prefix of RFC 6265bis (4.1.3; from memory)
+// browsers take it from this host and over TLS alone.
+func sessionCookie(o Options) string {
+	name := "midcase_session"
+	if u, err := url.Parse(o.Address); err == nil && u.Port() != "" {
+		name += "_" + u.Port()
+	}
+	if o.TLS {
+		return "__Host-" + name
+	}
+	return name
 }
 
 // stillUsed reports whether a session was used lately, and notes the use now and then.

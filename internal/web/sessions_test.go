@@ -8,6 +8,7 @@ import (
 	"strings"
 	"testing"
 
+	"midcase/internal/document"
 	"midcase/internal/shop/rights"
 	"midcase/internal/store"
 	"midcase/internal/web"
@@ -38,6 +39,7 @@ func TestCheckAndBackupByPage(t *testing.T) {
 	t.Parallel()
 	var to string
 	var found []store.Finding
+	printed := false
 	s := servedWith(t, t.TempDir(), web.Options{User: "tester",
 		BackedUp: func() string { return "Last backup 9 days ago." },
 		Care: web.Care{
@@ -49,8 +51,11 @@ func TestCheckAndBackupByPage(t *testing.T) {
 				}
 				return "Backup 2026 made.", nil
 			},
-			To:    func(context.Context) string { return "/media/disk" },
-			Sheet: func() (string, error) { return "  1   0123 4567   89", nil },
+			To: func(context.Context) string { return "/media/disk" },
+			Sheet: func(context.Context) (document.KeySheet, error) {
+				return document.KeySheet{Shop: "Shop", Lines: []string{"  1   0123 4567   89"}}, nil
+			},
+			SheetToPrint: func() bool { return !printed },
 		}})
 	t.Cleanup(s.close)
 	if says := s.page("/").Find("a[href='/care#backup']").Parent().Text(); !strings.Contains(says, "9 days ago") {
@@ -77,6 +82,16 @@ func TestCheckAndBackupByPage(t *testing.T) {
 	if a.Header.Get("Cache-Control") != "no-store" {
 		t.Error("the recovery sheet may be kept by a browser")
 	}
+	if s.page("/").Find("a[href='/care#sheet']").Length() != 1 {
+		t.Error("the first page does not ask for the recovery sheet to be printed")
+	}
+	printed = true
+	if s.page("/").Find("a[href='/care#sheet']").Length() != 0 {
+		t.Error("the first page goes on asking for the recovery sheet")
+	}
+	if a := s.post("/care/sheet", url.Values{"as": {"pdf"}}); !strings.HasPrefix(a.body, "%PDF-") {
+		t.Errorf("the sheet as PDF begins with %.20q", a.body)
+	}
 	found = []store.Finding{{What: store.InBook, ID: "corvane.yaml", Says: "corvane.yaml was changed outside the program"}}
 	act(url.Values{"act": {"check"}}, http.StatusOK, "changed outside the program")
 	s.wantStatus(s.post("/care", url.Values{"act": {"keep-book"}}), http.StatusSeeOther)
@@ -97,8 +112,12 @@ func TestTheAccountShowsTheSecret(t *testing.T) {
 func TestATokenOpensWhatItWasMadeFor(t *testing.T) {
 	s := serveEmpty(t)
 	owner := s.as(rights.Owner)
-	a := owner.post("/account", url.Values{"act": {"token"}, "token_name": {"web site"}, "days": {"30"},
-		"clients": {"on"}})
+	fields := url.Values{"act": {"token"}, "token_name": {"web site"}, "days": {"30"}, "clients": {"on"}}
+	owner.wantStatus(owner.post("/account", fields), http.StatusUnprocessableEntity)
+	fields.Set("now", "some other words than those")
+	owner.wantStatus(owner.post("/account", fields), http.StatusUnprocessableEntity)
+	fields.Set("now", fourWords)
+	a := owner.post("/account", fields)
 	owner.wantStatus(a, http.StatusOK)
 	token := a.page(t).Find(".notice code").Text()
 	if !strings.HasPrefix(token, "midcase_") {

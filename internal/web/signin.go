@@ -101,6 +101,7 @@ func (g *gate) signOut(w http.ResponseWriter, r *http.Request) error {
 			return err
 		}
 	}
+	w.Header().Set("Clear-Site-Data", `"cache", "storage"`) // what was typed and not sent is personal too
 	http.Redirect(w, r, "/sign-in", http.StatusSeeOther)
 	return nil
 }

@@ -153,7 +153,8 @@ func TestWithoutItsLastPersonARunningShopStaysShut(t *testing.T) {
 }
 
 func TestCookiesAreForTLSWhereTheShopIsReachedByIt(t *testing.T) {
-	s := servedWith(t, t.TempDir(), web.Options{User: "tester", TLS: true, Proxied: true})
+	s := servedWith(t, t.TempDir(), web.Options{User: "tester", TLS: true, Proxied: true,
+		Address: "https://shop.example:8730"})
 	t.Cleanup(s.close)
 	if err := s.shop.Staff.Add(t.Context(), "Ines", fourWords, ""); err != nil {
 		t.Fatal(err)
@@ -166,6 +167,15 @@ func TestCookiesAreForTLSWhereTheShopIsReachedByIt(t *testing.T) {
 		if !c.Secure || !c.HttpOnly {
 			t.Errorf("cookie %s: Secure %t, HttpOnly %t", c.Name, c.Secure, c.HttpOnly)
 		}
+		if own := c.Name == "__Host-midcase_session_8730"; own != (c.Path == "/") || c.Domain != "" {
+			t.Errorf("cookie %s: path %q, domain %q", c.Name, c.Path, c.Domain)
+		}
+	}
+	if h := s.get("/sign-in").Header.Get("Strict-Transport-Security"); h != "max-age=31536000" {
+		t.Errorf("Strict-Transport-Security %q", h)
+	}
+	if h := s.post("/sign-out", nil).Header.Get("Clear-Site-Data"); h != `"cache", "storage"` {
+		t.Errorf("signing out leaves in the browser what it had: Clear-Site-Data %q", h)
 	}
 }
 

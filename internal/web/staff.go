@@ -135,7 +135,7 @@ func (g *gate) showAccount(w http.ResponseWriter, r *http.Request, d page.Accoun
 		if err := g.waysIn(ctx, &d); err != nil {
 			return err
 		}
-		if !d.Password.OK() || !d.Code.OK() || !d.Token.OK() {
+		if !d.Password.OK() || !d.Code.OK() || !d.DropCodes.OK() || !d.Token.OK() {
 			w.WriteHeader(http.StatusUnprocessableEntity)
 		}
 	}
@@ -171,17 +171,16 @@ func (g *gate) changeAccount(w http.ResponseWriter, r *http.Request) error {
 		return nil
 	case "codes":
 		return g.setUpCodes(w, r, p)
+	case "drop-codes":
+		return g.dropCodes(w, r, p)
 	case "token":
 		return g.makeToken(w, r, p)
-	case "drop-codes", "drop-token", "drop-passkey":
-		switch act {
-		case "drop-codes":
-			err = g.shop.Staff.DropCodes(r.Context(), p.Name)
-		case "drop-passkey":
-			err = g.shop.Staff.DropPasskey(r.Context(), p.Name, r.PostFormValue("id"))
-		default:
-			err = g.shop.Staff.DropToken(r.Context(), p.Name, r.PostFormValue("id"))
+	case "drop-token", "drop-passkey":
+		drop := g.shop.Staff.DropToken
+		if act == "drop-passkey" {
+			drop = g.shop.Staff.DropPasskey
 		}
+		err = drop(r.Context(), p.Name, r.PostFormValue("id"))
 		if err != nil {
 			return err
 		}
@@ -192,20 +191,29 @@ func (g *gate) changeAccount(w http.ResponseWriter, r *http.Request) error {
 	}
 }
 
-// changePassword asks for the present one first, so that a browser left open does not give the account away.
+// again asks for a person's password once more where the rest of a form is right, so that a browser left open does
+// not give the account away. What was wrong with it is said to wrong.
+func (g *gate) again(r *http.Request, p staff.Person, ok bool, wrong func(says string)) error {
+	if !ok {
+		return nil
+	}
+	try := staff.Try{Name: p.Name, Password: r.PostFormValue("now"), Address: g.address(r), Again: true}
+	_, err := g.shop.Staff.Admit(r.Context(), try)
+	if says := doorSays(err); says != "" {
+		wrong(says)
+		return nil
+	}
+	return err
+}
+
+// changePassword asks for the present one first.
 func (g *gate) changePassword(w http.ResponseWriter, r *http.Request, p staff.Person) error {
 	f, err := newPasswords.Read(r, passwordForm{})
 	if err != nil {
 		return err
 	}
-	if f.OK() {
-		try := staff.Try{Name: p.Name, Password: r.PostFormValue("now"), Address: g.address(r), Again: true}
-		_, err = g.shop.Staff.Admit(r.Context(), try)
-		if says := doorSays(err); says != "" {
-			f.Wrong(&f.V.Now, says)
-		} else if err != nil {
-			return err
-		}
+	if err := g.again(r, p, f.OK(), func(says string) { f.Wrong(&f.V.Now, says) }); err != nil {
+		return err
 	}
 	if f.OK() {
 		err = g.shop.Staff.ChangePassword(r.Context(), p.Name, r.PostFormValue("password"))

@@ -115,6 +115,7 @@ func (s *stockPages) stockData(r *http.Request, l listing) (stock.Data, error) {
 	if s.opt.BackedUp != nil {
 		d.BackedUp = s.opt.BackedUp()
 	}
+	d.NoSheet = s.opt.Care.SheetToPrint != nil && s.opt.Care.SheetToPrint()
 	if n, err := strconv.Atoi(r.FormValue("page")); err == nil && n > 1 {
 		d.Page = n
 	}

@@ -15,6 +15,12 @@ import (
 // codeForm shows that an app was set up.
 type codeForm struct {
 	Code string `form:"code,needed" label:"Code" hint:"six digits, as the app shows them now" auto:"one-time-code"`
+	Now  string `form:"now,needed" label:"Your password" kind:"password" auto:"current-password"`
+}
+
+// dropCodesForm takes the app away again.
+type dropCodesForm struct {
+	Now string `form:"now,needed" label:"Your password" kind:"password" auto:"current-password"`
 }
 
 // tokenForm makes a token for a program, which may look at watches always.
@@ -28,10 +34,12 @@ type tokenForm struct {
 	Ledger  bool   `form:"ledger" label:"See the ledger and book money"`
 	Papers  bool   `form:"papers" label:"Issue papers"`
 	Import  bool   `form:"import" label:"Add past sales"`
+	Now     string `form:"now,needed" label:"Your password" kind:"password" auto:"current-password"`
 }
 
 var (
 	newCodes  = form.Define[codeForm]("code from an app")
+	noCodes   = form.Define[dropCodesForm]("code from an app to remove")
 	newTokens = form.Define[tokenForm]("token")
 )
 
@@ -65,6 +73,9 @@ func (g *gate) waysIn(ctx context.Context, d *page.Account) (err error) {
 	if d.Code == nil {
 		d.Code = &newCodes.Of(ctx, codeForm{}).View
 	}
+	if d.DropCodes == nil {
+		d.DropCodes = &noCodes.Of(ctx, dropCodesForm{}).View
+	}
 	if !d.HasCodes {
 		if d.Secret == "" {
 			if d.Secret, _, err = room.NewSecret(d.Person.Name); err != nil {
@@ -95,6 +106,9 @@ func (g *gate) setUpCodes(w http.ResponseWriter, r *http.Request, p staff.Person
 		return err
 	}
 	secret := r.PostFormValue("secret")
+	if err := g.again(r, p, f.OK(), func(says string) { f.Wrong(&f.V.Now, says) }); err != nil {
+		return err
+	}
 	if f.OK() {
 		err = g.shop.Staff.AddCodes(r.Context(), p.Name, secret, f.V.Code)
 	}
@@ -108,9 +122,30 @@ func (g *gate) setUpCodes(w http.ResponseWriter, r *http.Request, p staff.Person
 	return nil
 }
 
+func (g *gate) dropCodes(w http.ResponseWriter, r *http.Request, p staff.Person) error {
+	f, err := noCodes.Read(r, dropCodesForm{})
+	if err != nil {
+		return err
+	}
+	if err := g.again(r, p, f.OK(), func(says string) { f.Wrong(&f.V.Now, says) }); err != nil {
+		return err
+	}
+	if !f.OK() {
+		return g.showAccount(w, r, page.Account{DropCodes: &f.View})
+	}
+	if err := g.shop.Staff.DropCodes(r.Context(), p.Name); err != nil {
+		return err
+	}
+	http.Redirect(w, r, "/account?done=drop-codes", http.StatusSeeOther)
+	return nil
+}
+
 func (g *gate) makeToken(w http.ResponseWriter, r *http.Request, p staff.Person) error {
 	f, err := newTokens.Read(r, tokenForm{})
 	if err != nil {
+		return err
+	}
+	if err := g.again(r, p, f.OK(), func(says string) { f.Wrong(&f.V.Now, says) }); err != nil {
 		return err
 	}
 	if !f.OK() {

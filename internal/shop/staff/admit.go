@@ -155,6 +155,16 @@ func (r *Room) Note(ctx context.Context, in shop.SignIn) error {
 	return err
 }
 
+// NoteForbidden records that somebody asked for what their role does not allow; the same no more than once an hour, so
+// that a page which asks again and again does not fill the record.
+func (r *Room) NoteForbidden(ctx context.Context, name, asked string, from netip.Addr) error {
+	once := []shop.TryLimit{{Key: tryKey("forbidden", name, asked), Most: 1, Within: countLong}}
+	if wait, err := r.takeTry(ctx, rand.Text(), once); err != nil || wait > 0 {
+		return err
+	}
+	return r.Note(ctx, shop.SignIn{Name: name, Address: from.Unmap().String(), What: "not allowed: " + asked})
+}
+
 // changed notes a change of a person, and who made it.
 func (r *Room) changed(ctx context.Context, name, what string) error {
 	return r.Note(ctx, shop.SignIn{Name: name, By: shop.User(ctx), What: what})

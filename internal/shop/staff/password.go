@@ -4,18 +4,26 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"strings"
 	"sync"
 	"unicode/utf8"
 
 	"github.com/alexedwards/argon2id"
+	"github.com/trustelem/zxcvbn"
 
 	"midcase/evidence"
 	"midcase/internal/shop"
 )
 
-// leastPassword is the fewest characters of a password. Nothing else is asked of it:
-// length is what counts (NIST SP 800-63B; from memory).
+// leastPassword is the fewest characters of a password. No kinds of characters are asked for: length counts, and
+// that nobody guesses it early (NIST SP 800-63B, 5.1.1.2; from memory).
 const leastPassword, longestPassword = 12, 1000
+
+// fewestGuesses is how many tries a password must withstand, by the estimate of Wheeler, "zxcvbn: Low-Budget Password
+// Strength Estimation", USENIX Security 2016, whose lists are of leaked passwords and of names and words. Its level
+// "safely unguessable" begins here. Of longer passwords it judges the first judged characters.
+// leastBeside is how many characters stand beside names that anybody knows.
+const fewestGuesses, judged, leastBeside = 1e8, 100, 6
 
 // hashing follows the second recommended option of RFC 9106, section 4: 64 MiB, three
 // passes.
@@ -53,11 +61,32 @@ func (l lane) run(ctx context.Context, work func() error) error {
 	return work()
 }
 
-// hash is the hash of a new password.
-func (r *Room) hash(ctx context.Context, password string) (hash string, err error) {
+// refusePassword errs for a password that is too short, or among those that are tried first: leaked ones, rows of
+// keys, words, and little else than the name of the person or of the shop.
+func (r *Room) refusePassword(name, password string) error {
 	if n := utf8.RuneCountInString(password); n < leastPassword || n > longestPassword {
-		return "", &shop.Invalid{What: "person", Problems: oneProblem("password", fmt.Sprintf("%d characters", n),
+		return &shop.Invalid{What: "person", Problems: oneProblem("password", fmt.Sprintf("%d characters", n),
 			fmt.Sprintf("at least %d, such as four words", leastPassword))}
+	}
+	known := append(strings.Fields(strings.ToLower(name+" "+r.shop.Name())), "midcase", "watch", "owner", "dealer")
+	start := []rune(password)
+	start = start[:min(len(start), judged)]
+	rest := strings.ToLower(password)
+	for _, word := range known {
+		rest = strings.ReplaceAll(rest, word, "")
+	}
+	if zxcvbn.PasswordStrength(string(start), known).Guesses < fewestGuesses ||
+		utf8.RuneCountInString(rest) < leastBeside {
+		return &shop.Invalid{What: "person", Problems: oneProblem("password", "one that is guessed early",
+			"one that nobody would try, such as four words that do not belong together")}
+	}
+	return nil
+}
+
+// hash is the hash of a new password of a person.
+func (r *Room) hash(ctx context.Context, name, password string) (hash string, err error) {
+	if err := r.refusePassword(name, password); err != nil {
+		return "", err
 	}
 	err = r.hashing.known.run(ctx, func() error {
 		hash, err = argon2id.CreateHash(password, &hashing)

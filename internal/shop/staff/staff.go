@@ -100,7 +100,7 @@ func (r *Room) Add(ctx context.Context, name, password string, role rights.Role)
 	if role != "" && !role.Is() {
 		return noRole(role)
 	}
-	hash, err := r.hash(ctx, password)
+	hash, err := r.hash(ctx, name, password)
 	if err != nil {
 		return err
 	}
@@ -235,7 +235,7 @@ func noRole(r rights.Role) error {
 
 // ChangePassword gives a person another password by their own wish; their role does not matter.
 func (r *Room) ChangePassword(ctx context.Context, name, password string) error {
-	hash, err := r.hash(ctx, password)
+	hash, err := r.hash(ctx, name, password)
 	if err != nil {
 		return err
 	}

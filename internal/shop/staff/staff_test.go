@@ -3,6 +3,7 @@ package staff_test
 import (
 	"errors"
 	"net/netip"
+	"strings"
 	"sync"
 	"sync/atomic"
 	"testing"
@@ -303,5 +304,31 @@ func TestTheRecordOfTheDoor(t *testing.T) {
 	}
 	if last, err := b.Staff.SignIns(ctx, 2); err != nil || len(last) != 2 || last[0].What != "signed in" {
 		t.Errorf("the last two: %+v, %v", last, err)
+	}
+}
+
+// Passwords that are tried first are refused however long they are. The first three are of lists of leaked passwords
+// and of keys in a row; the estimate is that of the library's lists.
+func TestPasswordsThatAreGuessedEarlyAreRefused(t *testing.T) {
+	t.Parallel()
+	b := shoptest.New(t)
+	for _, early := range []string{"password1234", "iloveyou1234", "qwertyuiopas", "aaaaaaaaaaaaaaa", "midcasemidcase",
+		"Ottilie Marwitz", "short"} {
+		err := b.Staff.Add(t.Context(), "Ottilie Marwitz", early, "")
+		var invalid *shop.Invalid
+		if !errors.As(err, &invalid) || invalid.Problems[0].Field != "password" {
+			t.Errorf("%q: %v; want the password refused", early, err)
+		}
+		if err != nil && strings.Contains(err.Error(), early) {
+			t.Errorf("the message holds the password: %v", err)
+		}
+	}
+	long := strings.Repeat("seven bicycles under one umbrella ", 20)
+	if err := b.Staff.Add(t.Context(), "Ottilie Marwitz", long, ""); err != nil {
+		t.Errorf("a long one: %v", err)
+	}
+	if _, err := b.Staff.Admit(t.Context(), staff.Try{Name: "Ottilie Marwitz", Password: long[:len(long)-1],
+		Address: here}); !errors.Is(err, staff.ErrRefused) {
+		t.Errorf("the long one without its last character: %v; want every character to count", err)
 	}
 }

@@ -165,7 +165,7 @@ func Page(d Data) templ.Component {
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
-				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 15, "<p class=\"acts\"><button type=\"submit\">Show the recovery sheet</button></p></form>")
+				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 15, "<p class=\"acts\"><button type=\"submit\" name=\"as\" value=\"pdf\">Recovery sheet as PDF</button> <button class=\"plain\" type=\"submit\" name=\"as\" value=\"page\">Show it here</button></p></form>")
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}

@@ -113,6 +113,21 @@ func numberAt(all []token, i int) (number, bool) {
 	return n, true
 }
 
+// SaidNumber reads a whole number of ten or more that opens a text in words ("two thousand five hundred dollars"), and
+// returns what stands behind it.
+func SaidNumber(text string) (digits, rest string, ok bool) {
+	runes := []rune(text)
+	all := tokens(runes)
+	if len(all) == 0 || all[0].kind != word {
+		return "", "", false
+	}
+	n, ok := numberAt(all, 0)
+	if !ok || !n.spoken || !n.whole() || len(n.pieces) != 1 || len(n.pieces[0]) < 2 {
+		return "", "", false
+	}
+	return n.digits(), string(runes[all[n.last].to:]), true
+}
+
 func hasUnit(w string) bool { _, ok := units[w]; return ok }
 
 // speller reads figures in words.

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"midcase/money"
+	"midcase/notes"
 )
 
 // amount is what a cell says of money.
@@ -17,6 +18,8 @@ type amount struct {
 var (
 	figures   = regexp.MustCompile(`\d[\d.,'’\s\x{00a0}\x{202f}\x{2009}]*`)
 	thousands = regexp.MustCompile(`^\s*(k|tsd|t€|t)\b|^\s*t\s?€`)
+	tenThous  = regexp.MustCompile(`^\s*[万萬]`)
+	millions  = regexp.MustCompile(`^\s*(m|mn|mio|mill?ion(?:s|en)?|milioni|milione)\b`)
 	dashed    = regexp.MustCompile(`[.,][–—-]+\s*`)
 )
 
@@ -32,6 +35,10 @@ func (l *lexicon) amountOf(cell string) (amount, bool) {
 	lower := strings.ToLower(text)
 	lower = dashed.ReplaceAllString(lower, " ")
 	at := figures.FindAllStringIndex(lower, -1)
+	if said, rest, ok := notes.SaidNumber(lower); ok && len(at) == 0 {
+		a.Amount, a.Currency = said, l.currencyIn(rest)
+		return a, true
+	}
 	if len(at) != 1 {
 		return amount{}, false
 	}
@@ -48,8 +55,13 @@ func (l *lexicon) amountOf(cell string) (amount, bool) {
 	if !ok {
 		return amount{}, false
 	}
-	if thousands.MatchString(after) {
-		plainNumber = timesThousand(plainNumber)
+	switch {
+	case thousands.MatchString(after):
+		plainNumber = timesTen(plainNumber, 3)
+	case tenThous.MatchString(after):
+		plainNumber = timesTen(plainNumber, 4)
+	case millions.MatchString(after):
+		plainNumber = timesTen(plainNumber, 6)
 	}
 	a.Amount = plainNumber
 	return a, true
@@ -147,9 +159,14 @@ func decimalOf(s string) (string, bool) {
 	return rest + "." + after, true
 }
 
-func timesThousand(s string) string {
+// timesTen multiplies a decimal by ten, so many times.
+func timesTen(s string, times int) string {
 	whole, after, _ := strings.Cut(s, ".")
-	return whole + (after + "000")[:3]
+	after += strings.Repeat("0", max(0, times-len(after)))
+	if rest := strings.TrimRight(after[times:], "0"); rest != "" {
+		return whole + after[:times] + "." + rest
+	}
+	return whole + after[:times]
 }
 
 // valid reports whether the amount is one in the currency.

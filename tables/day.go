@@ -33,8 +33,34 @@ var (
 		`(?:(1[89]\d0|20\d0)(?:'?s|er)?|'?([3-9]0)(?:'?s|er)|'([3-9]0))(?:\s?jahren?)?$`)
 	decadeNamed = regexp.MustCompile(`^(?:(\p{L}[\p{L} ]*?)\s+)??(?:années|anni)\s+['’]?([3-9]0)$`)
 	serialDay   = regexp.MustCompile(`^\d{5}(?:\.\d+)?$`)
-	monthWords  = regexp.MustCompile(`^(?:(\d{1,2})\.?[ -]+)?(\p{L}+)\.?[ -]+(?:(\d{1,2}),?[ -]+)?['’]?(\d{2}|\d{4})$`)
+	monthWords  = regexp.MustCompile(`^(?:(\d{1,2})\.?[ -]+)?(\p{L}+)[.,]?[ -]+(?:(\d{1,2}),?[ -]+)?['’]?(\d{2}|\d{4})$`)
 )
+
+var (
+	yearSigns = regexp.MustCompile(`^(\d{4})年(\d{1,2})月(?:(\d{1,2})日)?$`)
+	ordinal   = regexp.MustCompile(`\b(\d{1,2})(?:st|nd|rd|th|er|º|°)(\s|$)`)
+	dayWords  = strings.NewReplacer(" of ", " ", " de ", " ", " di ", " ", "1°", "1")
+	quarter   = regexp.MustCompile(`^[qt]([1-4])[ /-]?(1[89]\d\d|20\d\d)$|^(1[89]\d\d|20\d\d)[ /-]?[qt]([1-4])$`)
+	season    = regexp.MustCompile(`^(\p{L}+)\s+(1[89]\d\d|20\d\d)$`)
+)
+
+func hasFigure(s string) bool { return strings.ContainsAny(s, "0123456789") }
+
+// spanOf reads a quarter or a season as the months that it has. A winter is that of two years and is not read.
+func (l *lexicon) spanOf(cell string) (string, bool) {
+	lower := strings.ToLower(strings.TrimSpace(cell))
+	if m := quarter.FindStringSubmatch(lower); m != nil {
+		n, _ := strconv.Atoi(m[1] + m[4])
+		year := m[2] + m[3]
+		return fmt.Sprintf("%s-%02d/%s-%02d", year, 3*n-2, year, 3*n), true
+	}
+	if m := season.FindStringSubmatch(lower); m != nil {
+		if first := l.Seasons[m[1]]; first > 0 {
+			return fmt.Sprintf("%s-%02d/%s-%02d", m[2], first, m[2], first+2), true
+		}
+	}
+	return "", false
+}
 
 // dayOf reads the day, month or year of a cell as EDTF. ambiguous reports that day and
 // month can be read either way and ord does not decide.
@@ -65,10 +91,25 @@ func (l *lexicon) dayOf(cell string, ord order, now time.Time) (date string, amb
 		date, ok = calendar(century(m[2], now), m[1], "")
 		return date, false, ok
 	}
+	if m := yearSigns.FindStringSubmatch(cell); m != nil {
+		date, ok = calendar(m[1], m[2], m[3])
+		return date, false, ok
+	}
 	if yearOnly.MatchString(cell) {
 		return cell, false, true
 	}
-	if m := monthWords.FindStringSubmatch(strings.ToLower(cell)); m != nil {
+	lower := dayWords.Replace(ordinal.ReplaceAllString(strings.ToLower(cell), "$1$2"))
+	if first, rest, ok := strings.Cut(lower, " "); ok && l.Months[strings.Trim(first, ".,")] == 0 && !hasFigure(first) {
+		lower = strings.TrimSpace(rest) // "Tuesday, March 4, 2025", "le 3 mars 2025"
+		if m := dotted.FindStringSubmatch(lower); m != nil {
+			date, ok = calendar(century(m[3], now), m[2], m[1])
+			return date, false, ok
+		}
+		if m := monthWords.FindStringSubmatch(lower); m == nil || m[1] == "" && m[3] == "" {
+			return "", false, false
+		}
+	}
+	if m := monthWords.FindStringSubmatch(lower); m != nil {
 		month, known := l.Months[m[2]]
 		day := m[1]
 		if day == "" {

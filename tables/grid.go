@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"regexp"
 	"slices"
 	"strings"
 	"unicode/utf8"
@@ -100,6 +101,9 @@ func openText(text string) ([]gridRow, error) {
 	best, bestScore := []gridRow(nil), -1.0
 	for _, sep := range []rune{'\t', ';', ',', '|'} {
 		rows := unquoted(unswallow(separated(text, sep), sep))
+		if sep == ',' {
+			rows = wholeAmounts(rows)
+		}
 		if s := consistency(rows); s > bestScore {
 			best, bestScore = rows, s
 		}
@@ -115,6 +119,7 @@ func openText(text string) ([]gridRow, error) {
 func separated(text string, sep rune) []gridRow {
 	r := csv.NewReader(strings.NewReader(text))
 	r.Comma, r.FieldsPerRecord, r.LazyQuotes, r.ReuseRecord = sep, -1, true, false
+	r.TrimLeadingSpace = sep != '\t' // a quote may stand behind a space: 4 May, "$3,850"
 	var out []gridRow
 	for {
 		cells, err := r.Read()
@@ -127,6 +132,52 @@ func separated(text string, sep rune) []gridRow {
 		line, _ := r.FieldPos(0)
 		out = append(out, gridRow{line, cells})
 	}
+}
+
+var (
+	thousandsPart = regexp.MustCompile(`^\D{0,4}[1-9]\d{0,2}$`)
+	hundredsPart  = regexp.MustCompile(`^\d{3}(?:\.\d\d)?(?:\s?\D{1,4})?$`)
+)
+
+// wholeAmounts puts amounts together that the separator has cut in two ("$3,850" without quotes), in rows that are
+// wider than others by as many cells as there are such pairs.
+func wholeAmounts(rows []gridRow) []gridRow {
+	narrow := 0
+	for _, r := range rows {
+		if n := len(r.cells); r.filled() > 1 && (narrow == 0 || n < narrow) {
+			narrow = n
+		}
+	}
+	for i, r := range rows {
+		var cut []int
+		for k := 0; k+1 < len(r.cells); k++ {
+			if thousandsPart.MatchString(r.cell(k)) && hundredsPart.MatchString(r.cell(k+1)) {
+				cut = append(cut, k)
+				k++
+			}
+		}
+		signed := func(k int) bool {
+			return strings.ContainsAny(r.cells[k], "$€£¥") && len(digits.ReplaceAllString(r.cells[k], "")) < 3
+		}
+		if len(cut) == 0 || len(r.cells)-narrow != len(cut) && !allOf(cut, signed) {
+			continue
+		}
+		cells := make([]string, 0, len(r.cells))
+		for k := 0; k < len(r.cells); k++ {
+			if slices.Contains(cut, k) {
+				cells = append(cells, r.cells[k]+","+r.cells[k+1])
+				k++
+				continue
+			}
+			cells = append(cells, r.cells[k])
+		}
+		rows[i].cells = cells
+	}
+	return rows
+}
+
+func allOf(all []int, is func(int) bool) bool {
+	return !slices.ContainsFunc(all, func(k int) bool { return !is(k) })
 }
 
 // unswallow cuts a row anew by its lines where a quote that nobody closed swallowed

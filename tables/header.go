@@ -63,16 +63,24 @@ func (l *lexicon) underGroups(above, header gridRow, as Kind) gridRow {
 		return header
 	}
 	out := gridRow{line: header.line, cells: slices.Clone(header.cells)}
+	for len(out.cells) < len(above.cells) {
+		out.cells = append(out.cells, "")
+	}
 	group := ""
 	for i := range out.cells {
 		if c := above.cell(i); c != "" {
 			group = c
 		}
 		own, _ := l.fieldNamed(header.cell(i), as)
-		if group == "" || header.cell(i) == "" || own != "" && !l.vague(header.cell(i), as) {
+		of := l.fieldOnly(group, as)
+		switch {
+		case header.cell(i) == "" && above.cell(i) != "" && of != "":
+			out.cells[i] = group // a heading of one column that stands in the upper row ("Remarks")
+			continue
+		case group == "" || header.cell(i) == "" || own != "" && !l.vague(header.cell(i), as):
 			continue
 		}
-		if joined := group + " " + header.cell(i); l.fieldOnly(joined, as) != "" {
+		if joined := group + " " + header.cell(i); l.fieldOnly(joined, as) != "" && l.fieldOnly(joined, as) != of {
 			out.cells[i] = joined
 		}
 	}

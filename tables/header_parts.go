@@ -27,18 +27,22 @@ const (
 func (l *lexicon) partsOf(text string) map[string]bool {
 	out := map[string]bool{}
 	words := strings.FieldsFunc(plain(text), func(c rune) bool { return c == ' ' || c == '/' || c == '\'' })
+	whole := map[string]bool{} // words that are a part as they stand: no short one is looked for in them ("annotazioni")
 	for part, names := range l.parts {
 		for _, w := range words {
 			if names[w] {
-				out[part] = true
-				continue
+				out[part], whole[w] = true, true
 			}
+		}
+	}
+	for part, names := range l.parts {
+		for _, w := range words {
 			if utf8.RuneCountInString(w) < 8 {
 				continue
 			}
 			for n := range names {
 				long := utf8.RuneCountInString(n)
-				if long >= 5 && strings.Contains(w, n) || long >= 4 && (strings.HasPrefix(w, n) || strings.HasSuffix(w, n)) {
+				if long >= 5 && strings.Contains(w, n) || long >= 4 && !whole[w] && (strings.HasPrefix(w, n) || strings.HasSuffix(w, n)) {
 					out[part] = true
 				}
 			}

@@ -35,6 +35,10 @@ func (r *reader) watch(row gridRow, out *Row) {
 	if text == "" {
 		text = r.lotTitle(row)
 	}
+	if strings.HasPrefix(text, "=") {
+		r.keepOut(row.line, "reference", text, "a formula whose result the file does not hold")
+		return
+	}
 	if text == "" {
 		return
 	}
@@ -75,6 +79,12 @@ func (r *reader) day(row gridRow, field string, out *Row) bool {
 	case ambiguous:
 		r.anyOrder = append(r.anyOrder, row.line)
 		return false
+	case field == "bought" && cell != "":
+		if span, is := r.spanOf(cell); is {
+			out.Fields[field] = span
+			r.took(field)
+			return true
+		}
 	case cell == "" && r.as != Sales:
 		return false
 	}

@@ -19,6 +19,7 @@ type words struct {
 	Total        []string                     `json:"total"`
 	Months       map[string]int               `json:"months"`
 	About        []string                     `json:"about"`
+	Seasons      map[string]int               `json:"seasons"` // the first month of each
 	Early        []string                     `json:"early"`
 	Late         []string                     `json:"late"`
 	Mid          []string                     `json:"mid"`

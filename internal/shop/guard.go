@@ -22,6 +22,7 @@ func guarded(s Stores) Stores {
 	s.Examples = guardedExamples{s.Examples}
 	s.Hooks = guardedHooks{s.Hooks}
 	s.Texts = guardedTexts{s.Texts}
+	s.Links = guardedLinks{s.Links}
 	s.Revisions = guardedRevisions{s.Revisions}
 	return s
 }
@@ -222,4 +223,28 @@ func (g guardedTexts) KeepText(ctx context.Context, t OwnText) (OwnText, error) 
 		return OwnText{}, err
 	}
 	return g.TextStore.KeepText(ctx, t)
+}
+
+// guardedLinks asks nothing of whoever opens a link, which is what it is for.
+type guardedLinks struct{ LinkStore }
+
+func (g guardedLinks) KeepLink(ctx context.Context, l Link, hash string) error {
+	if err := rights.Check(ctx, rights.Clients); err != nil {
+		return err
+	}
+	return g.LinkStore.KeepLink(ctx, l, hash)
+}
+
+func (g guardedLinks) EndLink(ctx context.Context, id string, at time.Time) (Link, error) {
+	if err := rights.Check(ctx, rights.Clients); err != nil {
+		return Link{}, err
+	}
+	return g.LinkStore.EndLink(ctx, id, at)
+}
+
+func (g guardedLinks) DropLinks(ctx context.Context, client string) error {
+	if err := rights.Check(ctx, rights.Clients); err != nil {
+		return err
+	}
+	return g.LinkStore.DropLinks(ctx, client)
 }

@@ -30,6 +30,7 @@ type Stores struct {
 	Examples  ExampleStore
 	Hooks     HookStore
 	Texts     TextStore
+	Links     LinkStore
 	Blobs     BlobStore
 	Book      BookStore
 }
@@ -51,11 +52,12 @@ type Records interface {
 	ExampleStore
 	HookStore
 	TextStore
+	LinkStore
 }
 
 // On are the stores of a shop that keeps all its records in one database.
 func On(db Records, blobs BlobStore, book BookStore) Stores {
-	return Stores{db, db, db, db, db, db, db, db, db, db, db, db, db, db, db, blobs, book}
+	return Stores{db, db, db, db, db, db, db, db, db, db, db, db, db, db, db, db, blobs, book}
 }
 
 // missing names a store that is not there.

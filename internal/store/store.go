@@ -30,6 +30,7 @@ type Store struct {
 	exampleTable
 	hookTable
 	textTable
+	linkTable
 	redactions
 	temporary string                    // a folder to remove on Close; empty where there is none
 	wal       func() ([]Finding, error) // what is damaged in the write-ahead log; nil on PostgreSQL
@@ -98,7 +99,7 @@ func open(ctx context.Context, rawURL string, options []Option) (*Store, error) 
 func newStore(d dialect, read, write *sql.DB, url string) *Store {
 	s := &Store{dialect: d, read: read, write: write, url: url, guard: &guard{}, full: &fullness{}}
 	s.waysIn, s.exampleTable, s.hookTable = waysIn{s}, exampleTable{s}, hookTable{s}
-	s.textTable, s.redactions = textTable{s}, redactions{s}
+	s.textTable, s.linkTable, s.redactions = textTable{s}, linkTable{s}, redactions{s}
 	return s
 }
 

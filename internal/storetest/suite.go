@@ -56,6 +56,7 @@ func Run(t *testing.T, open func(t *testing.T) Stores) {
 		{"Examples", testExamples},
 		{"Hooks", testHooks},
 		{"Texts", testTexts},
+		{"Links", testLinks},
 		{"Settings", testSettings},
 		{"Revision", testRevision},
 		{"RevisionOfWhatFailed", testRevisionOfWhatFailed},

@@ -26,6 +26,7 @@ type File struct {
 	Movements []shop.Movement `json:"movements"` // steps of watches in which the client had a part
 	Entries   []ledger.Entry  `json:"entries"`
 	Accesses  []shop.Access   `json:"accesses"`
+	Links     []shop.Link     `json:"private_links,omitempty"`
 	Mentions  []Mention       `json:"mentions,omitempty"` // before an erasure: what it will not reach
 	Made      time.Time       `json:"made"`
 	LeftOut   string          `json:"left_out,omitempty"` // what whoever exported it may not see
@@ -70,6 +71,9 @@ func (r *Room) clientFile(ctx context.Context, id, noted string) (File, error) {
 	out.Movements = append(out.Movements, moves...)
 	entries, err := r.shop.Entries(ctx, shop.EntryFilter{Party: id})
 	if err != nil {
+		return File{}, fmt.Errorf("%s: %w", what, err)
+	}
+	if out.Links, err = r.stores.Links.Links(ctx, shop.LinkFilter{Client: id}); err != nil {
 		return File{}, fmt.Errorf("%s: %w", what, err)
 	}
 	accesses, err := r.Accesses(ctx, id)
@@ -126,6 +130,9 @@ func (r *Room) Erase(ctx context.Context, id, override string) (Erasure, error) 
 	}
 	if err := r.access(ctx, id, note); err != nil {
 		return Erasure{}, err
+	}
+	if err := r.stores.Links.DropLinks(ctx, id); err != nil {
+		return Erasure{}, fmt.Errorf("%s: %w", what, err)
 	}
 	now := r.shop.Now()
 	if _, err := r.stores.Privacy.EraseClient(ctx, shop.Client{ID: id, Created: c.Created, Changed: now, Erased: now,

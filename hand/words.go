@@ -377,6 +377,7 @@ func (c *checker) plainWords(l line) {
 	kinds := map[string]Kind{"rare": Rarity, "praise": Adjective, "flawless": Adjective, "water": Unsupported,
 		"worth": Unsupported, "private": Private}
 	for _, s := range l.own {
+		c.foreign(l, s)
 		for name, kind := range kinds {
 			words := c.words.Flat[name]
 			if words == nil {
@@ -385,6 +386,9 @@ func (c *checker) plainWords(l line) {
 			for _, m := range words.FindAllStringSubmatchIndex(s.Text, -1) {
 				from := s.From + len([]rune(s.Text[:m[2]]))
 				to := from + len([]rune(s.Text[m[2]:m[3]]))
+				if (name == "rare" || name == "water") && c.denied(s, from) {
+					continue
+				}
 				c.plainWord(s, from, to, name, kind)
 			}
 		}

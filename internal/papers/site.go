@@ -62,7 +62,28 @@ func SiteOf(ctx context.Context, s *rooms.Shop, langs []string, address string,
 		}
 		done(i+1, len(all))
 	}
-	return site, left, nil
+	site.Guides, err = guides(ctx, s, site.Watches, langs)
+	return site, left, err
+}
+
+// guides are those to the references of some watches, each once.
+func guides(ctx context.Context, s *rooms.Shop, watches []publish.Watch, langs []string) (out []publish.Guide,
+	err error) {
+	for _, w := range watches {
+		if slices.ContainsFunc(out, func(g publish.Guide) bool {
+			return g.Maker == w.Maker && g.Reference == w.Reference
+		}) {
+			continue
+		}
+		g := publish.Guide{Maker: w.Maker, Reference: w.Reference, Told: map[string]telling.Guide{}}
+		for _, lang := range langs {
+			if g.Told[lang], err = GuideOn(ctx, s, w.Maker, w.Reference, lang); err != nil {
+				return nil, err
+			}
+		}
+		out = append(out, g)
+	}
+	return out, nil
 }
 
 // published is one watch of the site.

@@ -115,6 +115,11 @@ func (s Site) sitemap() ([]byte, error) {
 			return nil, err
 		}
 	}
+	for _, g := range s.Guides {
+		if err := add(func(p pages) string { return p.guidePath(g) }, ""); err != nil {
+			return nil, err
+		}
+	}
 	b, err := xml.MarshalIndent(struct {
 		XMLName xml.Name `xml:"urlset"`
 		NS      string   `xml:"xmlns,attr"`

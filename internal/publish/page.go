@@ -71,7 +71,8 @@ func (p pages) watch(w Watch) ([]byte, error) {
 		return nil, err
 	}
 	return p.render("watch.html", map[string]any{"Frame": f, "Told": told, "Pictures": p.pictures(w, told),
-		"Price": p.price(w), "State": p.state(w), "Terms": w.Terms, "Data": template.JS(data)})
+		"Price": p.price(w), "State": p.state(w), "Terms": w.Terms, "Data": template.JS(data),
+		"Guide": p.guideTo(w)})
 }
 
 func firstOf(t telling.Told) string {

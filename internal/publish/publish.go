@@ -21,6 +21,13 @@ type Site struct {
 	Address string   // where it will be found, such as https://shop.example; empty leaves out what needs it
 	Langs   []string // the first is that of the folder itself
 	Watches []Watch
+	Guides  []Guide // to the references of the watches
+}
+
+// Guide is what readers are told of a reference.
+type Guide struct {
+	Maker, Reference string
+	Told             map[string]telling.Guide // by language
 }
 
 // Watch is a watch that is for sale.
@@ -80,6 +87,12 @@ func (s Site) Files() ([]File, error) {
 			page, err := p.watch(w)
 			if err := add(p.path(w), page, err); err != nil {
 				return nil, fmt.Errorf("page of watch %d: %w", w.Number, err)
+			}
+		}
+		for _, g := range s.Guides {
+			page, err := p.guide(g)
+			if err := add(p.guidePath(g), page, err); err != nil {
+				return nil, fmt.Errorf("guide to %s %s: %w", g.Maker, g.Reference, err)
 			}
 		}
 		list, err := p.list()
@@ -150,9 +163,12 @@ func (p pages) up() string {
 }
 
 // slug names the page of a watch: its number stays, whatever else of it is corrected.
-func slug(w Watch) string {
+func slug(w Watch) string { return fmt.Sprintf("%d-%s", w.Number, plainName(w.Maker+" "+w.Reference)) }
+
+// plainName is a name as it may stand in the path of a file.
+func plainName(name string) string {
 	var b strings.Builder
-	for _, r := range norm.NFD.String(strings.ToLower(w.Maker + " " + w.Reference)) {
+	for _, r := range norm.NFD.String(strings.ToLower(name)) {
 		switch {
 		case r < unicode.MaxASCII && (unicode.IsLetter(r) || unicode.IsDigit(r)):
 			b.WriteRune(r)
@@ -160,7 +176,7 @@ func slug(w Watch) string {
 			b.WriteByte('-')
 		}
 	}
-	return fmt.Sprintf("%d-%s", w.Number, strings.Trim(b.String(), "-"))
+	return strings.Trim(b.String(), "-")
 }
 
 // from is the address of a path as a file of the site gives it: whole where the site has an

@@ -50,12 +50,13 @@ type documentsMakeCmd struct {
 	doer
 	output
 	assignedFlags
-	Kind   shop.PaperKind `arg:"" help:"report, valuation, listing, identification, trace, invoice, credit-note, memo-note, purchase-statement, consignment-note, repair-order or packing-list."`
-	Step   string         `help:"Step that it is for (default: the latest that calls for one)." placeholder:"ID"`
-	Day    string         `help:"Day on the paper (default: today)." placeholder:"2026-03-01"`
-	Price  money.Money    `help:"Price on a purchase statement signed before the purchase is booked." placeholder:"5200EUR"`
-	Annex  bool           `help:"With a report: add the annex of evidence, the grounds of every figure."`
-	Output string         `short:"o" help:"Also write the paper to this file." placeholder:"FILE.pdf"`
+	Kind     shop.PaperKind `arg:"" help:"report, valuation, listing, identification, trace, invoice, credit-note, memo-note, purchase-statement, consignment-note, repair-order or packing-list."`
+	Step     string         `help:"Step that it is for (default: the latest that calls for one)." placeholder:"ID"`
+	Day      string         `help:"Day on the paper (default: today)." placeholder:"2026-03-01"`
+	Price    money.Money    `help:"Price on a purchase statement signed before the purchase is booked." placeholder:"5200EUR"`
+	Annex    bool           `help:"With a report: add the annex of evidence, the grounds of every figure."`
+	Language string         `help:"With a listing: its language, en, de, fr or it." placeholder:"LANGUAGE"`
+	Output   string         `short:"o" help:"Also write the paper to this file." placeholder:"FILE.pdf"`
 }
 
 // Run issues a paper.
@@ -70,7 +71,7 @@ func (c documentsMakeCmd) Run(a *app, s *opened, w shop.Watch) error {
 		return err
 	}
 	p, err := papers.Make(a.ctx, s.Shop, papers.Order{Kind: c.Kind, Watch: w.ID, Step: c.Step, Day: c.Day, By: c.who(),
-		Price: c.Price, Annex: c.Annex, Assigned: assigned})
+		Price: c.Price, Annex: c.Annex, Language: c.Language, Assigned: assigned})
 	if err == nil && c.Output != "" {
 		err = printPaper(a, s, p.ID, c.Output)
 	}

@@ -23,6 +23,8 @@ type Listing struct {
 	Price    money.Money // the zero Money means on request
 	Reserved bool
 	URL      string // where the listing stands, for JSON-LD
+	Paper    string // the number of the paper; empty for one that is not issued
+	Code     string // by which the paper is checked
 	Pictures []ListingPicture
 	Shop     Shop
 }

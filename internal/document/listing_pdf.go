@@ -4,22 +4,34 @@ import (
 	"io"
 	"time"
 
+	"midcase/say"
 	"midcase/telling"
 )
 
 // WriteListingPDF writes the listing as an A4 sheet to hand out, with the pictures
 // given. Issued is the day on it.
+//
+// All words on it are in the language of the listing.
 func WriteListingPDF(w io.Writer, l Listing, photos []Photo, issued time.Time) error {
-	photos = append([]Photo(nil), photos...)
-	for i := range photos {
-		photos[i].Evidence = "" // a listing cites nothing
+	in, ok := say.In(l.Told.Language)
+	if !ok {
+		in, _ = say.In("en")
 	}
-	r := Report{Number: l.Number, Shop: l.Shop, Photos: photos, Issued: issued}
+	photos = append([]Photo(nil), photos...)
+	for i := range photos { // a listing cites nothing, and what somebody noted of a picture is not told
+		view := say.Noun{Set: "view", ID: photos[i].View}
+		photos[i].Evidence, photos[i].Caption = "", say.Capital(in.Value(view, ""))
+	}
+	r := Report{Number: l.Number, Shop: l.Shop, Photos: photos, Issued: issued, Code: l.Code}
 	r.Opinion.Watch = l.Watch
 	wr := newWriter(r)
-	f := front{kind: "Offered for sale", title: l.Told.Title, paper: []fact{{name: "Number", text: orDash(l.Number)},
-		{name: "Date", text: dayWords(issued)}}, unlisted: true, standing: "Offered subject to prior sale. " +
-		"Judged by the evidence on record; no certificate of any maker or authority."}
+	f := front{kind: in.Capital(say.That("sheet.kind")), title: l.Told.Title, paper: []fact{
+		{name: in.Capital(say.That("sheet.number")), text: orDash(l.Number)},
+		{name: in.Capital(say.That("sheet.date")), text: in.Value(say.Date(issued.Format(time.DateOnly)), "")}},
+		unlisted: true, standing: in.Capital(say.That("sheet.standing")), words: listingWords(in, l)}
+	if l.Paper != "" {
+		f.paper = append(f.paper, fact{name: in.Capital(say.That("sheet.paper")), text: l.Paper})
+	}
 	var sections []section
 	for _, b := range l.Told.Blocks {
 		switch {
@@ -32,12 +44,33 @@ func WriteListingPDF(w io.Writer, l Listing, photos []Photo, issued time.Time) e
 			sections = append(sections, section{id: "listing", title: b.Heading, blocks: []block{spokenBlock(b)}})
 		}
 	}
-	if len(photos) > 1 {
-		p := wr.photos()
-		p.finding, p.cites = "", ""
-		sections = append(sections, p)
+	picture := func(i int) plate {
+		return plate{number: i + 1, data: photos[i].Data, caption: in.Capital(say.That("sheet.plate",
+			say.Count("n", i+1), say.Name("view", photos[i].Caption)))}
 	}
-	return writePDF(w, wr.r, f, wr.plateOne(), sections)
+	if len(photos) > 1 {
+		var all plates
+		for i := range photos[1:] {
+			all.photos = append(all.photos, picture(i+1))
+		}
+		sections = append(sections, section{id: "photos", title: in.Capital(say.That("sheet.pictures")),
+			blocks: []block{all}})
+	}
+	if len(photos) == 0 {
+		return writePDF(w, wr.r, f, nil, sections)
+	}
+	first := picture(0)
+	return writePDF(w, wr.r, f, &first, sections)
+}
+
+// listingWords are the words around the sheet, in the language of the listing.
+func listingWords(in say.Writer, l Listing) *pageWords {
+	file := orDash(l.Number)
+	return &pageWords{lang: l.Told.Language, check: in.Capital(say.That("sheet.check")),
+		foot:      orElse(l.Shop.Name, "–") + " · " + in.Capital(say.That("sheet.foot")),
+		noPicture: in.Capital(say.That("sheet.no-picture")), page: func(n, of int) string {
+			return in.Capital(say.That("sheet.page", say.Name("file", file), say.Count("n", n), say.Count("of", of)))
+		}}
 }
 
 func spokenText(b telling.Block) string {

@@ -46,7 +46,7 @@ func (s *sheet) front(f front, r Report, first *plate, sections int) {
 	}
 	s.y = s.lines(leftX, s.y, bodyW, ls, h, left) + 5
 	notesEnd := s.frontNotes(top+4, f.paper)
-	s.frontPicture(first, 206)
+	s.frontPicture(first, f.noPicture(), 206)
 	s.y = max(s.y, notesEnd+2)
 	s.strip(f.strip)
 	if rows := contentsRows(sections); s.y+contentsLead*float64(rows) < 254 {
@@ -54,13 +54,28 @@ func (s *sheet) front(f front, r Report, first *plate, sections int) {
 	}
 	s.y = max(s.y, 258)
 	if r.Code != "" {
-		s.square(noteX, 256, r.Code)
+		s.square(noteX, 256, r.Code, f.checkWords())
 	}
 	for _, l := range wrap(bodyW, setIn(faceSmall, f.standingWords())...) {
 		h := faceSmall.leading(1.4)
 		s.y += h
 		s.put(leftX, s.y-0.28*h, bodyW, l, left)
 	}
+}
+
+// checkWords stand under the code by which a paper is checked.
+func (f front) checkWords() string {
+	if f.words != nil {
+		return f.words.check
+	}
+	return "check this paper"
+}
+
+func (f front) noPicture() string {
+	if f.words != nil {
+		return f.words.noPicture
+	}
+	return "No photograph is in the file."
 }
 
 // standingWords says what the paper is not, and where the numbers in its margin lead.
@@ -95,14 +110,14 @@ func (s *sheet) frontNotes(y float64, f []fact) float64 {
 }
 
 // frontPicture places the main picture between the sentence and the strip.
-func (s *sheet) frontPicture(p *plate, bottom float64) {
+func (s *sheet) frontPicture(p *plate, none string, bottom float64) {
 	room := bottom - s.y
 	if room < 25 {
 		return
 	}
 	if p == nil {
 		s.y += 2
-		s.text(faceSmall, 1.4, bodyW, "No photograph is in the file.", "")
+		s.text(faceSmall, 1.4, bodyW, none, "")
 		s.y += 3
 		return
 	}

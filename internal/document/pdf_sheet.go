@@ -265,9 +265,12 @@ func (s *sheet) finish(w io.Writer, r Report, f front) error {
 		if i > 1 {
 			s.label(leftX, 15, bodyW, faceSmall, f.kind+" · "+f.title, left)
 		}
-		s.label(noteX-20, 15, noteW+20, faceSmall, fmt.Sprintf("File %s · page %d of %d", orDash(r.Number), i, n),
-			right)
-		s.label(leftX, 287, bodyW, faceSmall, footWords(r), left)
+		page, foot := fmt.Sprintf("File %s · page %d of %d", orDash(r.Number), i, n), footWords(r)
+		if f.words != nil {
+			page, foot = f.words.page(i, n), f.words.foot
+		}
+		s.label(noteX-20, 15, noteW+20, faceSmall, page, right)
+		s.label(leftX, 287, bodyW, faceSmall, foot, left)
 	}
 	pdf := s.pdf
 	pdf.SetTitle(f.kind+": "+f.title, true)
@@ -276,6 +279,9 @@ func (s *sheet) finish(w io.Writer, r Report, f front) error {
 	pdf.SetCreator("Midcase", true)
 	pdf.SetProducer("Midcase", true)
 	pdf.SetLang("en-GB")
+	if f.words != nil {
+		pdf.SetLang(f.words.lang)
+	}
 	dated(pdf, r.Issued)
 	var b bytes.Buffer
 	if err := pdf.Output(&b); err != nil {

@@ -20,6 +20,14 @@ type front struct {
 	// unlisted says that the paper has no list of what its figures rest on; apart, that
 	// the list is an annex of its own.
 	unlisted, apart bool
+	words           *pageWords // nil for English
+}
+
+// pageWords are the words around a paper that is not in English.
+type pageWords struct {
+	lang                   string
+	foot, check, noPicture string
+	page                   func(n, of int) string
 }
 
 const standing = "An opinion formed from the evidence on record, the shop's reference book and its records of sales, as of the day stated. " +

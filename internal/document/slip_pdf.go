@@ -32,7 +32,7 @@ func (s *sheet) slipFront(p slip) {
 		}
 	}
 	if p.head.Code != "" {
-		s.square(rightX-squareMM, 18, p.head.Code)
+		s.square(rightX-squareMM, 18, p.head.Code, "check this paper")
 		y = max(y, 18+squareMM+3)
 	}
 	s.y = max(y, 26) + 5

@@ -1,9 +1,11 @@
 package papers
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"io"
+	"slices"
 	"time"
 
 	"midcase/evidence"
@@ -135,14 +137,19 @@ func Write(k shop.PaperKind, ending string, r document.Report, l document.Listin
 }
 
 // WriteOn writes a paper on a watch in one form, from a report that was gathered.
+// language is that of a listing; English where it is empty.
 func WriteOn(ctx context.Context, s *rooms.Shop, k shop.PaperKind, ending string, w shop.Watch, r document.Report,
-	to io.Writer) error {
+	language string, to io.Writer) error {
 	var l document.Listing
 	if k == shop.PaperListing {
 		var err error
-		if l, err = ListingOn(ctx, s, w, r, "en"); err != nil {
+		if l, err = ListingOn(ctx, s, w, r, cmp.Or(language, "en")); err != nil {
 			return err
 		}
+		l.Paper, l.Code = r.Paper, r.Code
+		r.Photos = slices.DeleteFunc(slices.Clone(r.Photos), func(p document.Photo) bool {
+			return !slices.Contains(publicViews, p.View) // papers and details may show names and numbers
+		})
 	}
 	return Write(k, ending, r, l, to)
 }

@@ -26,6 +26,8 @@ type Order struct {
 	Day   string // on the paper; empty: today
 	Annex bool   // of a report: with the grounds of every figure
 
+	Language string // of a listing; English where empty
+
 	// Assigned is what a valuation is for. There is none without it.
 	Assigned *document.Assignment
 
@@ -74,7 +76,7 @@ func Make(ctx context.Context, s *rooms.Shop, o Order) (shop.Paper, error) {
 		}
 		for _, ending := range Forms(o.Kind) {
 			var b bytes.Buffer
-			if err := WriteOn(ctx, s, o.Kind, ending, w, r, &b); err != nil {
+			if err := WriteOn(ctx, s, o.Kind, ending, w, r, o.Language, &b); err != nil {
 				return printed{}, err
 			}
 			out.files[ending] = b.Bytes()

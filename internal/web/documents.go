@@ -103,7 +103,8 @@ func (s *paperPages) documentsPage(w http.ResponseWriter, r *http.Request) error
 // makePaper makes, numbers and keeps a paper.
 func (s *paperPages) makePaper(w http.ResponseWriter, r *http.Request) error {
 	o := papers.Order{Kind: shop.PaperKind(r.FormValue("kind")), Watch: shop.WatchID(r.FormValue("watch")),
-		Step: r.FormValue("step"), By: s.who(r), Annex: r.FormValue("annex") != ""}
+		Step: r.FormValue("step"), By: s.who(r), Annex: r.FormValue("annex") != "",
+		Language: r.FormValue("language")}
 	err := readPrice(r, &o.Price)
 	var p shop.Paper
 	if err == nil {
@@ -231,7 +232,7 @@ func (s *paperPages) paperPreview(w http.ResponseWriter, r *http.Request) error 
 		if rerr != nil {
 			return rerr
 		}
-		err = papers.WriteOn(ctx, s.shop, kind, ending, record, rep, &b)
+		err = papers.WriteOn(ctx, s.shop, kind, ending, record, rep, r.FormValue("language"), &b)
 	}
 	if err != nil {
 		return err

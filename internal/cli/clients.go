@@ -29,6 +29,7 @@ type clientsCmd struct {
 	Channel clientsChannelCmd `cmd:"" help:"Add a way to reach a client, or remove one."`
 	Offer   clientsOfferCmd   `cmd:"" help:"Record that a watch was shown, offered or promised to a client, and the answer."`
 	Private clientsPrivateCmd `cmd:"" help:"Show a watch privately only until a day, or to everybody."`
+	Link    clientsLinkCmd    `cmd:"" help:"Private links: one watch for one client, for some days."`
 	Key     clientsKeyCmd     `cmd:"" help:"The key that encrypts the client data."`
 }
 

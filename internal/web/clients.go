@@ -163,6 +163,9 @@ func (s *clientPages) showClient(w http.ResponseWriter, r *http.Request, d clien
 	if d.Bought, err = s.shop.People.BoughtBy(ctx, c.ID); err != nil {
 		return err
 	}
+	if d.Links, err = s.shop.People.Links(ctx, "", c.ID); err != nil {
+		return err
+	}
 	if d.Accesses, err = s.shop.People.Accesses(ctx, c.ID); err != nil {
 		return err
 	}
@@ -194,6 +197,16 @@ func (s *clientPages) nameWatches(ctx context.Context, d *clients.Person) error 
 			return err
 		}
 		d.First[v.Watch] = ok && first.Client == d.Client.ID
+	}
+	for _, l := range d.Links {
+		if _, ok := d.Watches[l.Watch]; ok {
+			continue
+		}
+		x, err := s.shop.Watch(ctx, l.Watch)
+		if err != nil {
+			return err
+		}
+		d.Watches[l.Watch] = x
 	}
 	for i, m := range d.Matches {
 		if _, ok := d.Watches[m.Watch]; ok || i >= 25 {

@@ -46,13 +46,14 @@ func (g *gate) routes(mux *http.ServeMux) {
 	mux.Handle("POST /sign-in/passkey/ask", g.passkey(g.askSignIn))
 	mux.Handle("POST /sign-in/passkey", g.passkey(g.signInByPasskey))
 	(&showPages{gate: g, small: &thumbnails{}}).routes(mux)
+	(&linkPages{gate: g, small: &thumbnails{}}).routes(mux)
 }
 
 // open are the paths that need nobody's name.
 func open(path string) bool {
 	return strings.HasPrefix(path, "/assets/") || strings.HasPrefix(path, "/feeds/") || path == "/healthz" ||
 		path == "/sign-in" || path == "/sign-in/passkey" || path == "/sign-in/passkey/ask" || path == "/verify" ||
-		strings.HasPrefix(path, "/verify/")
+		strings.HasPrefix(path, "/verify/") || strings.HasPrefix(path, "/private/")
 }
 
 // handler lets those through whom the shop knows.

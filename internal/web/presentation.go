@@ -13,7 +13,6 @@ import (
 	"midcase/internal/shop"
 	"midcase/internal/web/pages/market"
 	"midcase/internal/web/pages/show"
-	"midcase/internal/web/pages/wording"
 	"midcase/opinion"
 	"midcase/refbook"
 	"midcase/say"
@@ -28,6 +27,7 @@ type showPages struct {
 
 func (p *showPages) routes(mux *http.ServeMux) {
 	mux.Handle("GET /watches/{id}/show", p.page(p.showPage))
+	mux.Handle("GET /book/{maker}/{reference}/guide", p.page(p.guidePage))
 	mux.Handle("GET /watches/{id}/show/start", p.page(p.startPage))
 	mux.Handle("POST /watches/{id}/show/start", p.page(p.start))
 	mux.Handle("GET /watches/{id}/show/end", p.page(p.endPage))
@@ -36,7 +36,8 @@ func (p *showPages) routes(mux *http.ServeMux) {
 }
 
 // subject is a watch as it is told to those who may buy it; it errs for one that may not be told of.
-func (p *showPages) subject(ctx context.Context, id shop.WatchID) (telling.Subject, telling.Told, error) {
+func (p *showPages) subject(ctx context.Context, id shop.WatchID, language string) (telling.Subject, telling.Told,
+	error) {
 	record, err := p.shop.Watch(ctx, id)
 	if err != nil {
 		return telling.Subject{}, telling.Told{}, err
@@ -49,32 +50,42 @@ func (p *showPages) subject(ctx context.Context, id shop.WatchID) (telling.Subje
 	if err != nil {
 		return s, telling.Told{}, err
 	}
-	told, err := papers.Tell(s, telling.Talk, "en", 0)
+	told, err := papers.Tell(s, telling.Talk, language, 0)
 	return s, told, err
 }
 
+// languageOf is the language in which a client is shown a watch: the one asked for, else English.
+func languageOf(r *http.Request) string { return papers.LinkLanguage(r.FormValue("language")) }
+
 func (p *showPages) showPage(w http.ResponseWriter, r *http.Request) error {
-	ctx, id := r.Context(), shop.WatchID(r.PathValue("id"))
-	s, told, err := p.subject(ctx, id)
+	ctx, id, language := r.Context(), shop.WatchID(r.PathValue("id")), languageOf(r)
+	s, told, err := p.subject(ctx, id, language)
 	if err != nil {
 		return err
 	}
 	d := show.Data{Frame: p.frame("", told.Title), Watch: "/watches/" + string(id), Title: told.Title,
-		Held: p.shown(ctx).watch != "", Dating: s.Opinion.Dating}
-	d.Pictures = pictured(ctx, showPath(id), s)
+		Held: p.shown(ctx).watch != "", Dating: s.Opinion.Dating, Language: language}
+	d.Frame.Lang, d.Frame.Notices = language, nil
+	d.W, _ = say.In(language)
+	d.Languages = tongues()
+	d.Pictures = pictured(d.W, showPath(id), s)
 	for _, b := range told.Blocks {
-		divide(ctx, &d, s, b)
+		divide(&d, s, b)
 	}
-	whole, err := papers.Tell(s, telling.Page, "en", 0)
+	whole, err := papers.Tell(s, telling.Page, language, 0)
 	if err != nil {
 		return err
 	}
 	for _, b := range whole.Blocks {
 		if b.Sentences[0].Section == telling.Dating {
-			d.Dated = append(d.Dated, grouped(ctx, s, b))
+			d.Dated = append(d.Dated, grouped(d.W, s, b))
 		}
 	}
-	d.Family = familyLine(s)
+	d.Family = familyLine(d.W, s)
+	d.Guide, err = papers.GuideOn(ctx, p.shop, s.Opinion.Watch.Maker, s.Opinion.Watch.Reference, language)
+	if err != nil {
+		return err
+	}
 	if err := p.besideExample(ctx, &d, s, id); err != nil {
 		return err
 	}
@@ -84,13 +95,42 @@ func (p *showPages) showPage(w http.ResponseWriter, r *http.Request) error {
 	return show.Page(d).Render(ctx, w)
 }
 
-// pictured are the pictures that everybody may see, each with the faults of the parts that it shows best.
-func pictured(ctx context.Context, at string, s telling.Subject) []show.Picture {
+// tongues are the languages that buyers are told in, each by its own name.
+func tongues() (out []show.Tongue) {
+	for _, l := range say.Languages() {
+		w, _ := say.In(l)
+		out = append(out, show.Tongue{Tag: l, Name: w.Capital(say.That("site.language"))})
+	}
+	return out
+}
+
+// guidePage is a reference for readers.
+func (p *showPages) guidePage(w http.ResponseWriter, r *http.Request) error {
+	ctx, language := r.Context(), languageOf(r)
+	g, err := papers.GuideOn(ctx, p.shop, r.PathValue("maker"), r.PathValue("reference"), language)
+	if err != nil {
+		return err
+	}
+	d := show.GuideData{Frame: p.frame("", g.Title), Language: language, Languages: tongues(), Guide: g,
+		Book: strings.TrimSuffix(r.URL.EscapedPath(), "/guide")}
+	d.Frame.Lang, d.Frame.Notices = language, nil
+	d.W, _ = say.In(language)
+	return show.GuidePage(d).Render(ctx, w)
+}
+
+// viewName is a view of a picture in a language.
+func viewName(w say.Writer, view string) string { return w.Value(say.Noun{Set: "view", ID: view}, "") }
+
+// pictured are the pictures that everybody may see. A fault whose place in one of them is known is marked there; the
+// others stand beside the picture that shows their part best.
+func pictured(w say.Writer, at string, s telling.Subject) []show.Picture {
 	photos := papers.PublicPhotos(s.File)
 	out := make([]show.Picture, len(photos))
 	for i, photo := range photos {
-		out[i] = show.Picture{At: at + "/pictures/" + photo.Blob, View: wording.Word(ctx, "view", photo.View)}
+		out[i] = show.Picture{At: at + "/pictures/" + photo.Blob, View: viewName(w, photo.View), Width: photo.WidthPx,
+			Height: photo.HeightPx}
 	}
+	n := 0
 	for _, slot := range evidence.Slots() {
 		best := -1 // the picture that shows the part best
 		for _, view := range telling.ViewsOf(slot) {
@@ -98,36 +138,54 @@ func pictured(ctx context.Context, at string, s telling.Subject) []show.Picture 
 				best = slices.IndexFunc(photos, func(p *evidence.Photo) bool { return p.View == view })
 			}
 		}
-		if best < 0 {
-			continue
-		}
 		for _, g := range s.Faults(slot) {
-			out[best].Findings = append(out[best].Findings, wording.Capital(ctx, g.Says))
+			says := tied(w.Capital(g.Says))
+			if i, f := placed(s.File, photos, g); i >= 0 && out[i].Place(n+1, f.At, f.RadiusPx, says) {
+				n++
+			} else if best >= 0 {
+				out[best].Findings = append(out[best].Findings, says)
+			}
 		}
 	}
 	return out
 }
 
+// placed is the picture in which somebody placed a fault, with the finding; -1 where nobody did, or not in one that
+// everybody may see.
+func placed(file evidence.File, photos []*evidence.Photo, g telling.Ground) (int, *evidence.Finding) {
+	for _, f := range evidence.All[*evidence.Finding](file) {
+		if !slices.Contains(g.Evidence, f.Item.ID) || f.Data.RadiusPx <= 0 {
+			continue
+		}
+		for _, p := range evidence.All[*evidence.Photo](file) {
+			if p.Item.ID == f.Data.Photo {
+				return slices.Index(photos, p.Data), f.Data
+			}
+		}
+	}
+	return -1, nil
+}
+
 // divide puts a block of the talk sheet where it belongs. What not to claim is for whoever talks.
-func divide(ctx context.Context, d *show.Data, s telling.Subject, b telling.Block) {
+func divide(d *show.Data, s telling.Subject, b telling.Block) {
 	first := b.Sentences[0]
 	switch {
 	case b.Inside:
 	case first.Section == "" && !b.Asked:
 		d.Opening = first.Text
 	case b.Asked:
-		d.Questions = append(d.Questions, grouped(ctx, s, b))
+		d.Questions = append(d.Questions, grouped(d.W, s, b))
 	case first.Section == telling.Doubts, first.Section == telling.Condition:
-		d.Condition = append(d.Condition, grouped(ctx, s, b))
+		d.Condition = append(d.Condition, grouped(d.W, s, b))
 	default:
-		d.Points = append(d.Points, grouped(ctx, s, b))
+		d.Points = append(d.Points, grouped(d.W, s, b))
 	}
 }
 
-func grouped(ctx context.Context, s telling.Subject, b telling.Block) show.Group {
+func grouped(w say.Writer, s telling.Subject, b telling.Block) show.Group {
 	g := show.Group{Heading: b.Heading}
 	for _, x := range b.Sentences {
-		g.Points = append(g.Points, show.Point{Text: tied(x.Aloud()), Grounds: show.Grounds(ctx, s, x)})
+		g.Points = append(g.Points, show.Point{Text: tied(x.Aloud()), Grounds: show.Grounds(w, s, x)})
 	}
 	return g
 }
@@ -138,7 +196,7 @@ func tied(text string) string { return strings.ReplaceAll(text, " %", "\u00a0%")
 // showPicture is a picture of the presentation: of this watch or of the reference example beside it.
 func (p *showPages) showPicture(w http.ResponseWriter, r *http.Request) error {
 	ctx, sha := r.Context(), r.PathValue("sha")
-	s, _, err := p.subject(ctx, shop.WatchID(r.PathValue("id")))
+	s, _, err := p.subject(ctx, shop.WatchID(r.PathValue("id")), "en")
 	if err != nil {
 		return err
 	}
@@ -153,18 +211,7 @@ func (p *showPages) showPicture(w http.ResponseWriter, r *http.Request) error {
 	if !has(shown, sha) {
 		return fmt.Errorf("picture: %w", shop.ErrNotFound)
 	}
-	side := 1600
-	if r.FormValue("side") == "640" {
-		side = 640
-	}
-	b, err := p.small.get(ctx, sha, side, func() ([]byte, error) { return p.shop.Picture(ctx, sha) })
-	if err != nil {
-		return err
-	}
-	w.Header().Set("Content-Type", "image/jpeg")
-	w.Header().Set("Cache-Control", "private, max-age=86400, immutable")
-	_, err = w.Write(b)
-	return err
+	return p.small.send(w, r, p.site, sha)
 }
 
 func has(all []*evidence.Photo, sha string) bool {
@@ -181,7 +228,7 @@ func (p *showPages) example(ctx context.Context, s telling.Subject) (shop.WatchI
 	return id, papers.PublicPhotos(file), err
 }
 
-// besideExample sets the watch beside the reference example, by the first view of which both have a picture.
+// besideExample sets the watch beside the reference example, in each view of which both have a picture.
 func (p *showPages) besideExample(ctx context.Context, d *show.Data, s telling.Subject, id shop.WatchID) error {
 	example, photos, err := p.example(ctx, s)
 	if err != nil {
@@ -191,13 +238,13 @@ func (p *showPages) besideExample(ctx context.Context, d *show.Data, s telling.S
 	if d.IsExample {
 		return nil
 	}
+	at, seen := showPath(id)+"/pictures/", ""
 	for _, own := range papers.PublicPhotos(s.File) {
-		for _, theirs := range photos {
-			if own.View == theirs.View {
-				at := showPath(id) + "/pictures/"
-				d.Beside = &show.Pair{View: wording.Word(ctx, "view", own.View), This: at + own.Blob, That: at + theirs.Blob}
-				return nil
-			}
+		i := slices.IndexFunc(photos, func(p *evidence.Photo) bool { return p.View == own.View })
+		if i >= 0 && own.View != seen {
+			d.Beside = append(d.Beside, show.Pair{View: viewName(d.W, own.View), This: at + own.Blob,
+				That: at + photos[i].Blob})
+			seen = own.View
 		}
 	}
 	return nil
@@ -214,15 +261,20 @@ func (p *showPages) prices(ctx context.Context, d *show.Data, s telling.Subject)
 		return err
 	}
 	of := s.Opinion.Watch
-	for _, scope := range []market.Data{{Maker: of.Maker, Family: of.Family}, {Maker: of.Maker}, {}} {
+	for i, scope := range []market.Data{{Maker: of.Maker, Family: of.Family}, {Maker: of.Maker}, {}} {
+		name := say.That("show.index", say.Name("name", strings.TrimSpace(of.Maker+" "+[]string{of.Family, "", ""}[i])))
+		if i == 2 {
+			name = say.That("show.index-all")
+		}
 		scope.Of, scope.Over = of.Metal, plainMetal
 		(&marketPages{p.site}).fillMarket(ctx, &scope, prices.Model)
 		if len(d.Curves) == 0 {
-			d.Curves = curve(ctx, d.Curves, scope.Index)
+			d.Curves = curve(d.W, d.Curves, scope.Index, name, say.That("show.unit-index"))
 		}
 		if !d.Premium && of.Metal != "" && of.Metal != plainMetal {
 			n := len(d.Curves)
-			d.Curves = curve(ctx, d.Curves, scope.Premium)
+			d.Curves = curve(d.W, d.Curves, scope.Premium, say.That("show.premium", say.Term("metal", "metal", of.Metal,
+				of.Metal)), say.That("show.unit-percent"))
 			d.Premium = len(d.Curves) > n
 		}
 	}
@@ -232,17 +284,27 @@ func (p *showPages) prices(ctx context.Context, d *show.Data, s telling.Subject)
 // plainMetal is the metal over which others have their premium.
 const plainMetal = "steel"
 
-// curve adds a series that has points.
-func curve(ctx context.Context, all []show.Curve, s market.Series) []show.Curve {
+// curve adds a series that has points, under a name in the language of the client.
+func curve(w say.Writer, all []show.Curve, s market.Series, name, unit say.Statement) []show.Curve {
 	if s.Problem != "" || len(s.Points) < 2 {
 		return all
 	}
-	return append(all, show.Curve{Series: s.Series, Says: s.Says(ctx)})
+	sign := say.None
+	if s.Unit == "per cent" {
+		sign = "%"
+	}
+	end, named := s.Points[len(s.Points)-1], s.Series
+	named.Name, named.Unit = tied(w.Capital(name)), w.Capital(unit)
+	return append(all, show.Curve{Series: named,
+		Label: tied(w.Capital(say.That("show.curve", say.Name("name", named.Name)))),
+		Says: tied(w.Capital(say.That("show.reading", say.Fixed("value", end.Value, sign, 0),
+			say.Name("quarter", end.Quarter), say.Fixed("low", end.Low, sign, 0),
+			say.Fixed("high", end.High, sign, 0))))})
 }
 
 // familyLine is the line of references to which a watch's own belongs, by the first month of making, with what
 // changed from the one before and to the one after.
-func familyLine(s telling.Subject) show.Family {
+func familyLine(w say.Writer, s telling.Subject) show.Family {
 	of := s.Opinion.Watch
 	m, own, ok := s.Book.Reference(of.Maker, of.Reference)
 	if !ok {
@@ -258,7 +320,7 @@ func familyLine(s telling.Subject) show.Family {
 	slices.SortStableFunc(line, func(a, b refbook.Reference) int { return cmp.Compare(firstMade(a), firstMade(b)) })
 	var before, after string
 	for _, ref := range line {
-		f.Line = append(f.Line, show.Reference{Name: ref.ID, Made: wording.Span(ref.Made.String()), Own: ref.ID == own.ID})
+		f.Line = append(f.Line, show.Reference{Name: ref.ID, Made: made(w, ref), Own: ref.ID == own.ID})
 		switch {
 		case firstMade(ref) < firstMade(*own):
 			before = ref.ID
@@ -274,6 +336,16 @@ func familyLine(s telling.Subject) show.Family {
 	}
 	f.Changes = slices.DeleteFunc(f.Changes, func(c show.Change) bool { return len(c.Lines) == 0 })
 	return f
+}
+
+// made is when a reference was made.
+func made(w say.Writer, ref refbook.Reference) string {
+	first, ok := ref.Made.FirstMonth()
+	last, known := ref.Made.LastMonth()
+	if !ok || !known {
+		return ref.Made.String()
+	}
+	return w.Capital(say.That("show.made", say.Span("made", first, last)))
 }
 
 // firstMade is the first month in which a reference was made.

@@ -62,7 +62,8 @@ func literal(e ast.Expr) string {
 // unasked are the addresses at which nobody is asked for a name.
 var unasked = []string{"GET /assets/", "GET /healthz", "GET /sign-in", "POST /sign-in",
 	"POST /sign-in/passkey", "POST /sign-in/passkey/ask", "GET /feeds/{key}/calendar.ics",
-	"GET /verify", "GET /verify/{number}"}
+	"GET /verify", "GET /verify/{number}", "GET /private/{token}",
+	"GET /private/{token}/pictures/{sha}"}
 
 func TestEveryAddressAsksForARight(t *testing.T) {
 	all := registered(t)

@@ -3,6 +3,7 @@ package web
 import (
 	"context"
 	"fmt"
+	"net/http"
 	"sync"
 
 	"midcase/internal/picture"
@@ -39,4 +40,20 @@ func (t *thumbnails) get(ctx context.Context, sha string, side int, original fun
 	t.made[key] = b
 	t.bytes += len(b)
 	return b, nil
+}
+
+// send answers with a picture for a client, large or, where it is asked for, in 640 pixels.
+func (t *thumbnails) send(w http.ResponseWriter, r *http.Request, s *site, sha string) error {
+	ctx, side := r.Context(), 1600
+	if r.FormValue("side") == "640" {
+		side = 640
+	}
+	b, err := t.get(ctx, sha, side, func() ([]byte, error) { return s.shop.Picture(ctx, sha) })
+	if err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "image/jpeg")
+	w.Header().Set("Cache-Control", "private, max-age=86400, immutable")
+	_, err = w.Write(b)
+	return err
 }

@@ -8,10 +8,14 @@ import (
 	"path"
 	"strings"
 
+	"midcase/internal/papers"
 	"midcase/internal/shop"
+	"midcase/internal/shop/rights"
 	"midcase/internal/shop/staff"
 	"midcase/internal/web/form"
 	"midcase/internal/web/pages/show"
+	"midcase/internal/web/pages/wording"
+	"midcase/say"
 )
 
 // The values of a session while one watch is shown to a client: the watch, the hash of the leaving key, and whether
@@ -72,8 +76,19 @@ func (s turned) refuse(of *site) handler {
 
 // handOverForm asks for the key by which a presentation is left.
 type handOverForm struct {
+	Language string `form:"language" label:"Language" kind:"choice" hint:"in which the client reads"`
+
 	Key string `form:"leaving,needed" label:"Leaving key" kind:"password" hint:"4 to 12 characters, for this time" auto:"one-time-code"`
 	Two string `form:"again,needed" label:"The same again" kind:"password" auto:"one-time-code"`
+}
+
+// Prepare implements the choices of a form.
+func (f *handOverForm) Prepare(v *form.View) {
+	var all []form.Option
+	for _, l := range say.Languages() {
+		all = append(all, form.Option{Value: l, Text: wording.Language(l)})
+	}
+	v.Offer(&f.Language, all...)
 }
 
 type leaveForm struct {
@@ -86,7 +101,15 @@ var (
 )
 
 func (p *showPages) startPage(w http.ResponseWriter, r *http.Request) error {
-	return p.drawStart(w, r, &handingOver.Of(r.Context(), handOverForm{}).View, http.StatusOK)
+	ctx, language := r.Context(), languageOf(r)
+	if id := r.FormValue("client"); id != "" && rights.May(ctx, rights.Clients) {
+		c, err := p.shop.People.Client(ctx, id)
+		if err != nil {
+			return err
+		}
+		language = papers.LinkLanguage(c.Language)
+	}
+	return p.drawStart(w, r, &handingOver.Of(ctx, handOverForm{Language: language}).View, http.StatusOK)
 }
 
 func (p *showPages) drawStart(w http.ResponseWriter, r *http.Request, f *form.View, status int) error {
@@ -105,7 +128,7 @@ func (g *gate) standsOpen() bool { return !g.asks.Load() && g.opt.Key.None() }
 // start turns this browser to a client.
 func (p *showPages) start(w http.ResponseWriter, r *http.Request) error {
 	ctx, id := r.Context(), shop.WatchID(r.PathValue("id"))
-	if _, _, err := p.subject(ctx, id); err != nil {
+	if _, _, err := p.subject(ctx, id, "en"); err != nil {
 		return err
 	}
 	if p.standsOpen() {
@@ -141,7 +164,7 @@ func (p *showPages) start(w http.ResponseWriter, r *http.Request) error {
 		p.sessions.Put(ctx, shownKey, true)
 		p.opt.Key.TakeAway(w, r, p.opt.TLS)
 	}
-	http.Redirect(w, r, showPath(id), http.StatusSeeOther)
+	http.Redirect(w, r, showPath(id)+"?language="+papers.LinkLanguage(f.V.Language), http.StatusSeeOther)
 	return nil
 }
 

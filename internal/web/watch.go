@@ -63,6 +63,9 @@ func (s *watchPages) watchPage(w http.ResponseWriter, r *http.Request) error {
 		if d.Wanted, err = s.wanted(ctx, record); err != nil {
 			return err
 		}
+		if d.Opened, err = s.opened(ctx, record.ID); err != nil {
+			return err
+		}
 		if d.Looks, err = s.shop.NextLooks(ctx, record.ID); err != nil {
 			return err
 		}

@@ -198,3 +198,9 @@ func rowAnchor(c dates) string {
 	}
 	return "end"
 }
+
+// named is the drawing with another label, such as one in another language.
+func (c dates) named(label string) dates {
+	c.label = label
+	return c
+}

@@ -42,7 +42,7 @@ func Dates(d opinion.Dating) templ.Component {
 }
 
 // DatesAlone draws the date curve without the evidence, whose words may hold whole numbers.
-func DatesAlone(d opinion.Dating) templ.Component {
+func DatesAlone(d opinion.Dating, label string) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
 		if templ_7745c5c3_CtxErr := ctx.Err(); templ_7745c5c3_CtxErr != nil {
@@ -59,11 +59,11 @@ func DatesAlone(d opinion.Dating) templ.Component {
 		}
 		ctx = templ.InitializeContext(ctx)
 		ctx = templ.ClearChildren(ctx)
-		templ_7745c5c3_Err = datesSVG(newDates(ctx, d, false, true)).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = datesSVG(newDates(ctx, d, false, true).named(label)).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = datesSVG(newDates(ctx, d, true, true)).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = datesSVG(newDates(ctx, d, true, true).named(label)).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}

@@ -97,3 +97,9 @@ func yearsOf(points []Point, x scale, narrow bool) []tick {
 	}
 	return out
 }
+
+// named is the drawing with another label.
+func (c quarters) named(label string) quarters {
+	c.label = label
+	return c
+}

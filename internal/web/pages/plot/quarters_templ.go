@@ -41,8 +41,8 @@ func Quarters(s Series) templ.Component {
 	})
 }
 
-// QuartersAlone draws a series that stands without its table.
-func QuartersAlone(s Series) templ.Component {
+// QuartersAlone draws a series that stands without its table, under a label in the language of the page.
+func QuartersAlone(s Series, label string) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
 		if templ_7745c5c3_CtxErr := ctx.Err(); templ_7745c5c3_CtxErr != nil {
@@ -59,11 +59,11 @@ func QuartersAlone(s Series) templ.Component {
 		}
 		ctx = templ.InitializeContext(ctx)
 		ctx = templ.ClearChildren(ctx)
-		templ_7745c5c3_Err = quartersSVG(newQuarters(s, false), "").Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = quartersSVG(newQuarters(s, false).named(label), "").Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = quartersSVG(newQuarters(s, true), "").Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = quartersSVG(newQuarters(s, true).named(label), "").Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}

@@ -1,9 +1,9 @@
 package show
 
 import (
-	"context"
 	"fmt"
 	"slices"
+	"strings"
 	"time"
 
 	"midcase/estimate"
@@ -12,7 +12,6 @@ import (
 	"midcase/internal/web/form"
 	"midcase/internal/web/pages/frame"
 	"midcase/internal/web/pages/plot"
-	"midcase/internal/web/pages/wording"
 	"midcase/opinion"
 	"midcase/say"
 	"midcase/telling"
@@ -21,6 +20,9 @@ import (
 // Data is what a client is shown. All of it is for everybody: nothing that somebody typed for the shop is in it.
 type Data struct {
 	Frame     frame.Data
+	W         say.Writer // in the language of the client
+	Language  string
+	Languages []Tongue
 	Watch     string // address of the watch's own page, for whoever is not held to this one
 	Title     string
 	Opening   string
@@ -30,19 +32,57 @@ type Data struct {
 	Condition []Group
 	Dating    opinion.Dating
 	Dated     []Group
-	Beside    *Pair
+	Beside    []Pair
 	IsExample bool // this watch is the reference example
 	Family    Family
 	Curves    []Curve
+	Guide     telling.Guide
 	Premium   bool // one of the curves is that of the metal
 	Held      bool // this browser is held to the presentation
 }
 
-// Picture is one large picture with the faults of the parts on it.
+// Picture is one large picture with the faults of the parts on it: those whose place in it is known, and the rest.
 type Picture struct {
-	At, View string
-	Findings []string
+	At, View      string
+	Width, Height int // of the original, in which places are given
+	Marks         []Mark
+	Findings      []string
 }
+
+// Mark is a fault at its place in a picture.
+type Mark struct {
+	N      int
+	X, Y   float64
+	Radius float64
+	Says   string
+}
+
+// least is the smallest ring around a fault, as a share of the picture's longer side.
+const least = 0.012
+
+func (p Picture) side() float64 { return float64(max(p.Width, p.Height)) }
+
+func (p Picture) box() string { return fmt.Sprintf("0 0 %d %d", p.Width, p.Height) }
+
+func (p Picture) fontSize() string { return px(p.side() * 0.03) }
+
+// Place puts a fault on the picture; it reports false where the place is not known or not within the picture.
+func (p *Picture) Place(n int, at [2]float64, radius float64, says string) bool {
+	if p.Width <= 0 || p.Height <= 0 || radius <= 0 || at[0] < 0 || at[1] < 0 || at[0] > float64(p.Width) ||
+		at[1] > float64(p.Height) {
+		return false
+	}
+	p.Marks = append(p.Marks, Mark{n, at[0], at[1], max(radius, least*p.side()), says})
+	return true
+}
+
+func (m Mark) x() string     { return px(m.X) }
+func (m Mark) y() string     { return px(m.Y) }
+func (m Mark) r() string     { return px(m.Radius) }
+func (m Mark) textX() string { return px(m.X + m.Radius*1.1) }
+func (m Mark) textY() string { return px(m.Y - m.Radius*0.8) }
+
+func px(v float64) string { return fmt.Sprintf("%.1f", v) }
 
 // Group is what is said under one heading.
 type Group struct {
@@ -55,6 +95,9 @@ type Point struct {
 	Text    string
 	Grounds []string
 }
+
+// Tongue is a language to choose.
+type Tongue struct{ Tag, Name string }
 
 // Pair is the watch beside the reference example.
 type Pair struct{ View, This, That string }
@@ -85,6 +128,7 @@ type Changed struct{ Feature, From, To string }
 type Curve struct {
 	Series plot.Series
 	Says   string
+	Label  string // of the drawing, for those who do not see it
 }
 
 // Start is the page on which the leaving key is chosen.
@@ -96,17 +140,17 @@ type Start struct {
 }
 
 // Grounds says in plain words what a sentence stands on. Numbers, names and notes of the file are not in them.
-func Grounds(ctx context.Context, s telling.Subject, x telling.Spoken) []string {
+func Grounds(w say.Writer, s telling.Subject, x telling.Spoken) []string {
 	var out []string
-	add := func(text string) {
-		if text != "" && !slices.Contains(out, text) {
+	add := func(says say.Statement) {
+		if text := tied(w.Capital(says)); !slices.Contains(out, text) {
 			out = append(out, text)
 		}
 	}
 	for _, id := range x.Evidence {
 		for _, it := range s.File.Items {
 			if it.ID == id {
-				add(ground(ctx, it))
+				add(ground(it))
 			}
 		}
 	}
@@ -114,54 +158,66 @@ func Grounds(ctx context.Context, s telling.Subject, x telling.Spoken) []string 
 	for _, b := range x.Basis {
 		switch b.Source {
 		case estimate.Book:
-			add("Held against what our reference book says of this reference.")
+			add(say.That("show.ground-book"))
 		case estimate.Sale:
 			sales++
 		}
 	}
 	if sales > 0 {
-		add(wording.Say(ctx, say.That("report.sales-on-record", say.Count("n", sales))))
+		add(say.That("show.ground-sales", say.Count("n", sales)))
 	}
 	if x.Chance > 0 {
-		add("The chance that it is so, all weighed together, is " + estimate.Percent(x.Chance) + " or more.")
+		add(say.That("show.ground-chance", say.Share("p", x.Chance)))
 	}
 	return out
 }
 
+// tied keeps a figure and its sign on one line.
+func tied(text string) string { return strings.ReplaceAll(text, " %", "\u00a0%") }
+
 // ground is an item of evidence as a client is told of it.
-func ground(ctx context.Context, it evidence.Item) string {
-	on := " on " + wording.Day(ctx, it.At.Format(time.DateOnly))
+func ground(it evidence.Item) say.Statement {
+	day := it.At.Format(time.DateOnly)
 	part := func(s evidence.Slot) string {
 		if s == "" {
 			return "watch"
 		}
-		return wording.Word(ctx, "slot", string(s))
+		return string(s)
 	}
 	switch d := it.Data.(type) {
 	case *evidence.Mark:
-		return say.Capital(wording.Underscored(d.What)) + " read off the " + part(d.Slot) + on + "."
+		return say.That("show.ground-read", say.Term("mark", "mark", d.What, ""),
+			say.Term("slot", "slot", part(d.Slot), ""), say.Day("day", day))
 	case *evidence.Fitted:
-		return say.Capital(part(d.Slot)) + " looked at and compared with the versions on record" + on + "."
+		return say.That("show.ground-compared", say.Term("slot", "slot", part(d.Slot), ""), say.Day("day", day))
 	case *evidence.Finding:
-		return say.Capital(part(d.Slot)) + " looked at" + on + "."
+		return say.That("show.ground-looked", say.Term("slot", "slot", part(d.Slot), ""), say.Day("day", day))
 	case *evidence.Dimension, *evidence.Reading:
-		return "Measured" + on + "."
+		return say.That("show.ground-measured", say.Day("day", day))
 	case *evidence.Weighing:
-		return "Weighed" + on + "."
+		return say.That("show.ground-weighed", say.Day("day", day))
 	case *evidence.Rate, *evidence.Recording:
-		return "Timed" + on + "."
+		return say.That("show.ground-timed", say.Day("day", day))
 	case *evidence.Trial:
-		return "Tried" + on + "."
+		return say.That("show.ground-tried", say.Day("day", day))
 	case *evidence.Photo:
-		return "Seen in a picture of the " + wording.Word(ctx, "view", d.View) + "."
+		return say.That("show.ground-seen", say.Term("view", "view", d.View, ""))
 	case *evidence.Document:
-		return "A paper that we were shown" + on + "."
+		return say.That("show.ground-paper", say.Day("day", day))
 	case *evidence.Work:
-		return wording.Capital(ctx, telling.Worked(d))
+		return telling.Worked(d)
 	case *evidence.Check:
-		return "A register was asked" + on + "."
+		return say.That("show.ground-register", say.Day("day", day))
 	}
-	return "Entered in our file" + on + "."
+	return say.That("show.ground-entered", say.Day("day", day))
+}
+
+// saying is a sentence of the page, in the language of the client.
+func (d Data) saying(s say.Statement) string { return tied(d.W.Capital(s)) }
+
+func (d Data) datesLabel() string {
+	return d.saying(say.That("show.dated-curve", say.Month("first", d.Dating.Interval90[0]),
+		say.Month("last", d.Dating.Interval90[1])))
 }
 
 func sceneID(name string, i int) string { return fmt.Sprintf("%s-%d", name, i) }

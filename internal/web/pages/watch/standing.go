@@ -251,7 +251,7 @@ func wanted(w shop.Watch) []string {
 
 // actOrder is the order of the rest.
 var actOrder = []string{"inspect", "notes", "record", "ear", "deal", "change", "life", "matches", "papers", "compare",
-	"report", "listing", "show", "markdown", "json"}
+	"report", "listing", "show", "links", "markdown", "json"}
 
 func everyAct(d Data) map[string]act {
 	to, day := base(d), asOfQuery(d)
@@ -273,6 +273,7 @@ func everyAct(d Data) map[string]act {
 		"compare":  {"Side by side", "/compare?a=" + string(d.Watch.ID), "", rights.See},
 		"report":   {"Report (PDF)", to + "/report.pdf" + day, "", rights.See},
 		"show":     {"Show to a client", to + "/show", "", rights.See},
+		"links":    {"Private link to a client", to + "/links", "", rights.Clients},
 		"listing":  {"Listing", to + "/listing" + day, "", rights.See},
 		"markdown": {"Report as Markdown", to + "/report.md" + day, "", rights.See},
 		"json":     {"Opinion as JSON", "/api" + to + "/opinion" + day, "", rights.See},

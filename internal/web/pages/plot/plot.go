@@ -45,7 +45,8 @@ func Step(v float64) float64 {
 func (s scale) ticks(n float64, text func(float64) string) []tick {
 	step := Step((s.high - s.low) / n)
 	var out []tick
-	for k := math.Ceil(s.low / step); k*step <= s.high; k++ {
+	// Zero is added since a negative fraction is rounded up to a negative zero.
+	for k := math.Ceil(s.low/step) + 0; k*step <= s.high; k++ {
 		out = append(out, tick{s.at(k * step), text(k * step)})
 	}
 	return out

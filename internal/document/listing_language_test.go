@@ -2,6 +2,8 @@ package document
 
 import (
 	"bytes"
+	"image"
+	"image/jpeg"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -16,15 +18,17 @@ func TestListingSheetInEachLanguage(t *testing.T) {
 	const code = "https://shop.example/verify/L-2026-0001?head=12:abc"
 	english := []string{"Offered for sale", "subject to prior sale", "page 1 of", "Number", "check this paper"}
 	for lang, words := range map[string][]string{
-		"en": {"Offered for sale", "page 1 of", "Check this paper"},
-		"de": {"Zum Verkauf angeboten", "Zwischenverkauf", "Seite 1 von", "21. Februar 2026", "Dieses Papier prüfen"},
+		"en": {"Offered for sale", "page 1 of", "Check this paper", "1. Front", "2. Movement"},
+		"de": {"Zum Verkauf angeboten", "Zwischenverkauf", "Seite 1 von", "21. Februar 2026",
+			"Dieses Papier prüfen", "1. Vorderseite", "2. Werk"},
 		"fr": {"À vendre", "Sous réserve", "page 1 sur", "21 février 2026", "Vérifier ce document"},
 		"it": {"In vendita", "Salvo venduto", "pagina 1 di", "21 febbraio 2026", "Verificare il documento"},
 	} {
 		l := richListing(t)
 		l.Told.Language, l.Paper, l.Code = lang, "L-2026-0001", code
 		var pdf bytes.Buffer
-		if err := WriteListingPDF(&pdf, l, nil, time.Date(2026, 2, 21, 0, 0, 0, 0, time.UTC)); err != nil {
+		photos := []Photo{{View: "movement", Data: blank(t, 40)}, {View: "front", Data: blank(t, 200)}}
+		if err := WriteListingPDF(&pdf, l, photos, time.Date(2026, 2, 21, 0, 0, 0, 0, time.UTC)); err != nil {
 			t.Fatal(err)
 		}
 		got := flat(strings.ReplaceAll(text(t, pdf.Bytes()), "\u00a0", " "))
@@ -42,6 +46,20 @@ func TestListingSheetInEachLanguage(t *testing.T) {
 	}
 }
 
+// blank is a picture of one grey.
+func blank(t *testing.T, grey uint8) []byte {
+	t.Helper()
+	img := image.NewGray(image.Rect(0, 0, 120, 90))
+	for i := range img.Pix {
+		img.Pix[i] = grey
+	}
+	var b bytes.Buffer
+	if err := jpeg.Encode(&b, img, nil); err != nil {
+		t.Fatal(err)
+	}
+	return b.Bytes()
+}
+
 func readsCode(t *testing.T, pdf []byte, want string) {
 	t.Helper()
 	for _, tool := range []string{"pdftoppm", "zbarimg"} {
@@ -55,7 +73,8 @@ func readsCode(t *testing.T, pdf []byte, want string) {
 		t.Fatal(err)
 	}
 	page := filepath.Join(dir, "page")
-	if out, err := exec.Command("pdftoppm", "-png", "-r", "200", "-l", "1", "-singlefile", file, page).CombinedOutput(); err != nil {
+	render := exec.Command("pdftoppm", "-png", "-r", "200", "-l", "1", "-singlefile", file, page)
+	if out, err := render.CombinedOutput(); err != nil {
 		t.Fatalf("pdftoppm: %v: %s", err, out)
 	}
 	out, err := exec.Command("zbarimg", "-q", "--raw", page+".png").Output()

@@ -45,8 +45,9 @@ func WriteListingPDF(w io.Writer, l Listing, photos []Photo, issued time.Time) e
 		}
 	}
 	picture := func(i int) plate {
-		return plate{number: i + 1, data: photos[i].Data, caption: in.Capital(say.That("sheet.plate",
-			say.Count("n", i+1), say.Name("view", photos[i].Caption)))}
+		shown := wr.r.Photos[i] // the main picture first
+		return plate{number: i + 1, data: shown.Data, caption: in.Capital(say.That("sheet.plate",
+			say.Count("n", i+1), say.Name("view", shown.Caption)))}
 	}
 	if len(photos) > 1 {
 		var all plates

@@ -89,9 +89,14 @@ func (f front) standingWords() string {
 	return f.standing + " Numbers in the margin lead to the list “What the figures rest on”."
 }
 
+// firstLine is the first of some lines, with a mark where there are more.
 func firstLine(ls []line) line {
 	if len(ls) == 0 {
 		return line{}
+	}
+	if n := len(ls[0].pieces); len(ls) > 1 && n > 0 {
+		last := ls[0].pieces[n-1].face
+		ls[0].add(spanOf{"…", last}, last.width("…"))
 	}
 	return ls[0]
 }

@@ -52,6 +52,9 @@ func Make(ctx context.Context, s *rooms.Shop, o Order) (shop.Paper, error) {
 	if err != nil {
 		return shop.Paper{}, err
 	}
+	if err := namesPrint(o.Kind, paperNames(w, r)); err != nil {
+		return shop.Paper{}, err
+	}
 	if r.Assigned == nil { // an opinion of the shop's own kind of value and of today
 		if err := s.Keep(ctx, w.ID, r.Opinion, len(r.Items)); err != nil {
 			return shop.Paper{}, err
@@ -133,12 +136,8 @@ func makeSlip(ctx context.Context, s *rooms.Shop, o Order) (shop.Paper, error) {
 	if err != nil {
 		return shop.Paper{}, err
 	}
-	for _, text := range document.Names(one.slip) {
-		if letter, is := document.Unprintable(text); is {
-			return shop.Paper{}, wrong("make "+string(o.Kind), "name",
-				fmt.Sprintf("“%s”: no font here has “%c”", text,
-					letter), "it in letters of Europe, Hebrew or Arabic; nothing was numbered")
-		}
+	if err := namesPrint(o.Kind, document.Names(one.slip)); err != nil {
+		return shop.Paper{}, err
 	}
 	p := shop.Paper{Kind: o.Kind, Watch: o.Watch, By: o.By, Day: o.Day, Client: one.client, Step: d.Step.ID,
 		Entry: d.Entry.ID}
@@ -291,4 +290,24 @@ func kept(ctx context.Context, s *rooms.Shop, f shop.PaperFile) ([]byte, error) 
 	}
 	defer r.Close()
 	return io.ReadAll(r)
+}
+
+// paperNames are the names that stand on a paper on a watch.
+func paperNames(w shop.Watch, r document.Report) []string {
+	names := append([]string{r.Shop.Name, r.Shop.SignedBy, w.Title, w.Maker, w.Reference}, r.Shop.Lines...)
+	if r.Assigned != nil {
+		names = append(names, r.Assigned.Users)
+	}
+	return names
+}
+
+// namesPrint refuses a paper on which a name would be printed as boxes: it is not numbered.
+func namesPrint(k shop.PaperKind, names []string) error {
+	for _, text := range names {
+		if letter, is := document.Unprintable(text); is {
+			return wrong("make "+string(k), "name", fmt.Sprintf("“%s”: no font here has “%c”", text, letter),
+				"it in letters of Europe, Hebrew or Arabic; nothing was numbered")
+		}
+	}
+	return nil
 }

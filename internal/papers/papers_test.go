@@ -388,3 +388,21 @@ func TestANameThatCannotBePrintedTakesNoNumber(t *testing.T) {
 		t.Errorf("number %s; want the first", p.Number)
 	}
 }
+
+// Nor does a paper on a watch, where the shop's own name cannot be printed.
+func TestAShopsNameThatCannotBePrintedTakesNoNumber(t *testing.T) {
+	s, _ := open(t)
+	id := bought(t, s, "margin")
+	l := must(s.Letterhead(t.Context()))(t)
+	l.Name = "株式会社"
+	if err := s.SetLetterhead(t.Context(), l); err != nil {
+		t.Fatal(err)
+	}
+	_, err := papers.Make(t.Context(), s, papers.Order{Kind: shop.PaperReport, Watch: id, By: "tester"})
+	if err == nil || !strings.Contains(err.Error(), "nothing was numbered") {
+		t.Errorf("a report was made: %v", err)
+	}
+	if all := must(papers.List(t.Context(), s, shop.PaperFilter{}))(t); len(all) != 0 {
+		t.Errorf("%d papers", len(all))
+	}
+}

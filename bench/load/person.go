@@ -104,7 +104,7 @@ func (p *person) recordSomething(ctx context.Context) {
 	fields := url.Values{"kind": {"claim"}, "about": {"owner"}, "text": {fmt.Sprintf("Said on the telephone: call %d.",
 		p.rand.IntN(1_000_000))}}
 	d.Find("form input[type=hidden]").Each(func(_ int, in *goquery.Selection) {
-		if name := in.AttrOr("name", ""); name != "kind" {
+		if name := in.AttrOr("name", ""); name != "kind" && name != "" {
 			fields.Set(name, in.AttrOr("value", ""))
 		}
 	})

@@ -61,6 +61,7 @@ type Watch struct {
 	Note      string      `json:"note,omitempty" typed:"text"`
 	Created   time.Time   `json:"created"`
 	Changed   time.Time   `json:"changed"`
+	ChangedBy string      `json:"changed_by,omitempty"`
 	Version   int         `json:"version"` // counts changes; a stale version is refused
 	Damaged   string      `json:"-"`       // in lists: why the record cannot be read; only id and number are known
 

@@ -111,7 +111,7 @@ func (s *counterPages) counterForm(w http.ResponseWriter, r *http.Request, d cou
 	if err != nil && (d.Form == nil || !d.Form.Refused(err, nil)) {
 		return err
 	}
-	d.Frame = s.frame("counter", "Counter offer")
+	d.Frame = s.frameOf(r.Context(), "counter", "Counter offer", counterNow)
 	met, failed := s.shop.Desk.Met(r.Context())
 	if failed != nil {
 		return failed

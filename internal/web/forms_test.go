@@ -140,7 +140,7 @@ func TestTwoPeopleChangeOneRecord(t *testing.T) {
 	a := s.post(path, form) // made from the version before
 	s.wantStatus(a, http.StatusConflict)
 	d := a.page(t)
-	want(t, d.Find("[role=alert]"), "Somebody else changed this record")
+	want(t, d.Find("[role=alert]"), "tester changed this record")
 	want(t, d.Find(".field:has(#f-place)"), "Theirs: window")
 	if got := d.Find("#f-place").AttrOr("value", ""); got != "tray 9" {
 		t.Errorf("my place: %q; want it kept", got)

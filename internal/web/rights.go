@@ -19,6 +19,7 @@ var needs = map[string]rights.Right{
 	"POST /stock/undo":                               rights.Record,
 	"POST /views":                                    rights.Record,
 	"GET /watches/{id}":                              rights.See,
+	"GET /changes":                                   rights.See,
 	"GET /watches/{id}/report.pdf":                   rights.See,
 	"GET /watches/{id}/report.md":                    rights.See,
 	"GET /watches/{id}/listing":                      rights.See,

@@ -13,7 +13,7 @@ func (s *site) areas(alone func(id string) (leave func())) []area {
 		&clientPages{s}, &calendarPages{s}, newHearing(s), &photoBench{site: s, small: small}, &lifePages{s}, &dealPages{s},
 		&ledgerPages{s}, &bankStatements{ledgerPages: ledgerPages{s}},
 		&paperPages{s}, &verifyPages{s}, &settingsPages{s}, &startPages{s}, &comparePages{s}, &api{s}, &apiV1{s, alone}, &hookPages{s},
-		&staffPages{s}, &carePages{s},
+		&staffPages{s}, &carePages{s}, &changesPages{site: s},
 	}
 }
 

@@ -69,7 +69,10 @@ func New(s *rooms.Shop, opt Options) http.Handler {
 // Serve serves until ctx ends, then lets requests finish.
 func Serve(ctx context.Context, l net.Listener, h http.Handler) error {
 	srv := &http.Server{Handler: h, ReadHeaderTimeout: 10 * time.Second, IdleTimeout: idleAfter,
-		WriteTimeout: time.Hour} // set anew for each request, and brought nearer by paced
+		WriteTimeout: time.Hour, // set anew for each request, and brought nearer by paced
+		BaseContext: func(net.Listener) context.Context {
+			return context.WithValue(context.Background(), stoppingKey{}, ctx.Done())
+		}}
 	done := make(chan error, 1)
 	go func() { done <- srv.Serve(l) }()
 	select {

@@ -31,6 +31,13 @@ func (s *site) frame(place, title string) frame.Data {
 	return d
 }
 
+// frameOf is the frame of a page that follows changes of what it shows.
+func (s *site) frameOf(ctx context.Context, place, title, of string) frame.Data {
+	d := s.frame(place, title)
+	d.Now = s.now(ctx, of)
+	return d
+}
+
 func (s *site) nowhere(http.ResponseWriter, *http.Request) error {
 	return fmt.Errorf("page: %w", shop.ErrNotFound)
 }

@@ -93,7 +93,7 @@ func (s *stockPages) stockPage(w http.ResponseWriter, r *http.Request) error {
 
 func (s *stockPages) stockData(r *http.Request, l listing) (stock.Data, error) {
 	ctx := r.Context()
-	d := stock.Data{Frame: s.frame("stock", "Stock"), Choice: l.choice, Sought: l.sought,
+	d := stock.Data{Frame: s.frameOf(ctx, "stock", "Stock", stockNow), Choice: l.choice, Sought: l.sought,
 		Known: stock.Offer(l.all, s.shop.Book(r.Context())).Of(l.choice), Sort: r.FormValue("sort"),
 		Totals: stock.Sum(ctx, l.rows, s.shop.Currency()), Tasks: stock.Due(l.all,
 			s.shop.Now()), Forming: l.forming, All: r.FormValue("all") != "",

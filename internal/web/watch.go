@@ -53,7 +53,7 @@ func (s *watchPages) watchPage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	d := watch.Data{Frame: s.frame("stock", record.Title), Watch: shop.SeenWatch(ctx, record),
+	d := watch.Data{Frame: s.frameOf(ctx, "stock", record.Title, watchOf+string(record.ID)), Watch: shop.SeenWatch(ctx, record),
 		Opinion: shop.SeenOpinion(ctx, o), File: shop.SeenFile(ctx, file),
 		Book: s.shop.Book(r.Context()), AsOf: text}
 	if text == "" {

@@ -2,6 +2,7 @@
 // filters have their button, pictures are chosen with the browser's own control.
 import { keepDrafts, forgetDraft } from "./forms/drafts";
 import { sendForms } from "./forms/sending";
+import { followChanges } from "./forms/changes";
 import { singleKeys } from "./forms/keys";
 import { leadToLines } from "./forms/lines";
 import { liveFilter } from "./forms/live";
@@ -18,5 +19,9 @@ function wire(root: ParentNode): void {
 wire(document);
 sendForms({ changed: wire, sent: forgetDraft });
 liveFilter();
+followChanges((root) => {
+  wire(root);
+  liveFilter();
+});
 leadToLines();
 singleKeys();

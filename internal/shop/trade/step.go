@@ -138,7 +138,7 @@ func (d *pending) person(id string) error {
 
 // finish puts the watch and its movement into the step.
 func (d *pending) finish() {
-	d.after.Changed = d.s.shop.Now()
+	d.after.Changed, d.after.ChangedBy = d.s.shop.Now(), d.by
 	m := &d.movement
 	m.To, m.Owned, m.Place, m.Holder, m.Due = d.after.State, d.after.Owned, d.after.Place, d.after.Holder, d.after.Due
 	d.step.Watches = append(d.step.Watches, d.after)

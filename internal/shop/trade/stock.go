@@ -281,6 +281,6 @@ func checkKept(what string, all []shop.Kept) error {
 // Change writes a changed record of a watch over the version that was read. A changed
 // state is held to the transition table and to the holds, and kept as a movement.
 func (r *Room) Change(ctx context.Context, w shop.Watch) (shop.Watch, error) {
-	w.Changed = r.shop.Now()
+	w.Changed, w.ChangedBy = r.shop.Now(), shop.User(ctx)
 	return r.changeStep(ctx, w)
 }

@@ -149,6 +149,14 @@ func TestTheDemoOpensAsItsOwner(t *testing.T) {
 			t.Errorf("%s is not among the people", name)
 		}
 	}
+	account, err := client.Get(base + "/account")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer account.Body.Close()
+	if b, err = io.ReadAll(account.Body); err != nil || !strings.Contains(string(b), demo.Owner+", owner.") {
+		t.Errorf("the account is not that of the owner: %v", err)
+	}
 }
 
 // With an address for it, a served shop says that it is ready and counts what it answers; read-only, it changes nothing

@@ -58,6 +58,7 @@ func Fit(t *table.Table, opt Options) (*Model, FitReport, error) {
 	rep.Iterations = f.run(full) + 1
 	f.finish()
 	m := f.model(t)
+	m.unrated = rep.Unrated
 	m.fillReport(&rep)
 	return m, rep, nil
 }

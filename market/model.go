@@ -40,6 +40,7 @@ type Model struct {
 	typical     map[string][]term       // mean of each feature over the sales
 	levelNodes  [algebra.LevelCount]int // of the tree
 	latest      int32                   // day of the last sale
+	unrated     []Unrated               // sales left out because no rate converts them
 	yearless    int                     // sales without a year of making
 	mean        algebra.Average         // of the nodes over the sales
 	eff         []float64               // effect of each raw column

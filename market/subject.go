@@ -62,6 +62,9 @@ func (m *Model) pointOf(s Subject, asOf time.Time, basis Basis) (point, error) {
 	}
 	p := point{}
 	metal := m.place(&p, s)
+	if len(p.says) > 0 && len(m.unrated) > 0 { // the sales that were missed may be among those left out
+		p.tell(leftOutFor(m.unrated))
+	}
 	m.cellLines(&p, s, metal, asOf)
 	m.dialLine(&p, s)
 	m.slopeLines(&p, s)

@@ -7,6 +7,7 @@ import (
 
 	"midcase/market/table"
 	"midcase/money"
+	"midcase/say"
 )
 
 // Unrated counts the sales in a currency that were left out because no rate converts them.
@@ -55,6 +56,15 @@ func leftOut(t *table.Table, opt Options, to money.Currency, bad []table.RowErro
 		out.First = table.DateText(first, table.DayDate)
 	}
 	return out
+}
+
+// leftOutFor says which sales do not count for want of a rate.
+func leftOutFor(without []Unrated) say.Statement {
+	each := make([]say.Value, len(without))
+	for i, u := range without {
+		each[i] = say.That("value.sales-in", say.Count("sales", u.Sales), say.Name("currency", string(u.Currency)))
+	}
+	return say.That("market.left-out", say.All("each", each...))
 }
 
 // unrated counts the rows that were rejected for want of a rate, by currency.

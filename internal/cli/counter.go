@@ -177,6 +177,9 @@ func (a *app) printCounter(got counterAnswer) error {
 		r := v.Interval["80"]
 		line("Worth:      %s to %s %s (%s, 80 %% range)", price(r[0], r, "", "value"), price(r[1], r, "", "value"),
 			v.Currency, v.Kind)
+		for _, s := range v.Lacks() {
+			line("            %s", s)
+		}
 	} else {
 		line("No value:   %s.", v.CannotTell)
 	}

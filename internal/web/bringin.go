@@ -124,8 +124,20 @@ func (s *bringIn) recognise(r *http.Request, name string, data []byte) recognise
 	if strings.HasPrefix(http.DetectContentType(data), "image/") {
 		return recognised{Problem: name + " is a picture. Pictures are sorted on a page of their own."}
 	}
-	return recognised{Problem: name + " holds no table that was understood. " +
-		"A table has a row of headings and rows below it, as CSV, TSV or XLSX."}
+	return recognised{Problem: noTable(name, data)}
+}
+
+// noTable says why nothing was found in a file: that it is damaged or of a kind that is not read, where that is so.
+func noTable(name string, data []byte) string {
+	got, err := tables.Read(data, tables.Stock, tables.Options{})
+	switch {
+	case err != nil && !errors.Is(err, tables.ErrNoTable):
+		return name + ": " + strings.TrimPrefix(err.Error(), "tables: ") + "."
+	case err == nil && len(got.Rows) == 0:
+		return name + " has headings, but no row below them."
+	}
+	return name + " holds no table that was understood. " +
+		"A table has a row of headings and rows below it, as CSV, TSV or XLSX."
 }
 
 // prose is a file as text; ok is false where it is none, or too long to be a notebook.

@@ -124,6 +124,12 @@ func TestRatesAreKnownAmongFiles(t *testing.T) {
 	s.wantStatus(done, http.StatusSeeOther)
 	want(t, s.page(done.Header.Get("Location")).Find(".notice"), "2 rates added")
 
+	damaged := s.sendFile("/bring-in", "file", "stock.xlsx", "PK\x03\x04junk", nil)
+	s.wantStatus(damaged, http.StatusUnprocessableEntity)
+	want(t, damaged.page(t).Find("[role=alert]"), "the workbook is damaged")
+	bare := s.sendFile("/bring-in", "file", "stock.csv", "Maker,Ref,Paid\n", nil)
+	want(t, bare.page(t).Find("[role=alert]"), "no row below them")
+
 	refused := s.sendFile("/bring-in", "file", "front.png", "\x89PNG\r\n\x1a\n", nil)
 	s.wantStatus(refused, http.StatusUnprocessableEntity)
 	want(t, refused.page(t).Find("[role=alert]"), "is a picture")

@@ -232,7 +232,7 @@ var nounsOfBuyers = []string{"slot", "verdict", "mark", "document", "size", "gra
 // speaks English alone.
 func readByBuyers(kind Kind) bool {
 	group, name, _ := strings.Cut(string(kind), ".")
-	return slices.Contains([]string{"tell", "phrase", "likelihood", "rules"}, group) ||
+	return slices.Contains([]string{"tell", "phrase", "likelihood", "rules", "slip", "settlement"}, group) ||
 		group == "parts" && (strings.HasPrefix(name, "window") || name == "never")
 }
 

@@ -50,12 +50,12 @@ type documentsMakeCmd struct {
 	doer
 	output
 	assignedFlags
-	Kind     shop.PaperKind `arg:"" help:"report, valuation, listing, identification, trace, invoice, credit-note, memo-note, purchase-statement, consignment-note, repair-order or packing-list."`
+	Kind     shop.PaperKind `arg:"" help:"report, valuation, listing, identification, trace, invoice, credit-note, memo-note, purchase-statement, consignment-note, settlement, repair-order or packing-list."`
 	Step     string         `help:"Step that it is for (default: the latest that calls for one)." placeholder:"ID"`
 	Day      string         `help:"Day on the paper (default: today)." placeholder:"2026-03-01"`
 	Price    money.Money    `help:"Price on a purchase statement signed before the purchase is booked." placeholder:"5200EUR"`
 	Annex    bool           `help:"With a report: add the annex of evidence, the grounds of every figure."`
-	Language string         `help:"With a listing: its language, en, de, fr or it." placeholder:"LANGUAGE"`
+	Language string         `help:"With a listing or a settlement: en, de, fr or it (default: the client's, else en)." placeholder:"LANGUAGE"`
 	Output   string         `short:"o" help:"Also write the paper to this file." placeholder:"FILE.pdf"`
 }
 

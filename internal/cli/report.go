@@ -21,7 +21,7 @@ import (
 type reportCmd struct {
 	subjectFlags
 	Output  string         `short:"o" required:"" help:"File to write: .pdf or .md; some kinds also .json, .jsonld or .html." placeholder:"FILE.pdf"`
-	Kind    shop.PaperKind `help:"Which paper: report, valuation, listing, identification or trace; for a watch of the shop also invoice, credit-note, memo-note, purchase-statement, consignment-note, repair-order or packing-list." default:"report" placeholder:"KIND"`
+	Kind    shop.PaperKind `help:"Which paper: report, valuation, listing, identification or trace; for a watch of the shop also invoice, credit-note, memo-note, purchase-statement, consignment-note, settlement, repair-order or packing-list." default:"report" placeholder:"KIND"`
 	Step    string         `help:"Step that an invoice or note is for (default: the latest that calls for one)." placeholder:"ID"`
 	Price   money.Money    `help:"Price on a purchase statement signed before the purchase is booked." placeholder:"5200EUR"`
 	Purpose string         `help:"Purpose of the report; of a valuation: insurance, estate, sale or loan." default:"information of the owner and of a prospective buyer"`

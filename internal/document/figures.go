@@ -105,11 +105,23 @@ func amount(m *money.Money) string {
 }
 
 // exact writes money to its last minor unit, for columns of amounts.
-func exact(m money.Money) string {
+func exact(m money.Money) string { return exactIn(english, m) }
+
+// exactIn is exact with the digits of another language.
+func exactIn(w say.Writer, m money.Money) string {
 	if m.IsZero() {
 		return "–"
 	}
-	return english.Locale.Digits(m.Amount()) + nbsp + string(m.Currency())
+	return w.Locale.Digits(m.Amount()) + nbsp + string(m.Currency())
+}
+
+// rateIn writes a rate such as 0.077 as 7.7 %.
+func rateIn(w say.Writer, rate string) string {
+	share, err := strconv.ParseFloat(rate, 64)
+	if err != nil {
+		return rate
+	}
+	return w.Locale.Rate(share)
 }
 
 // percent writes a chance.

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"midcase/money"
+	"midcase/say"
 )
 
 // Party is one side of a dealing as a paper names it.
@@ -56,8 +57,8 @@ type Goods struct {
 // Issue gives a paper its number and what its square code says.
 func (h *Head) Issue(number, code string) { h.Number, h.Code = number, code }
 
-// Slip is a paper about one dealing: an Invoice, MemoNote, PurchaseStatement, ConsignmentNote, WorkOrder or
-// PackingList.
+// Slip is a paper about one dealing: an Invoice, MemoNote, PurchaseStatement, ConsignmentNote, Settlement, WorkOrder
+// or PackingList.
 type Slip interface {
 	Issue(number, code string)
 	slip() slip
@@ -78,6 +79,15 @@ type slip struct {
 	declaration string   // who declares
 	signs       []string // who signs
 	cautions    []string
+	in          *say.Writer // another language than English, of papers that have one
+}
+
+// writer is that of the language of the paper.
+func (p slip) writer() say.Writer {
+	if p.in == nil {
+		return english
+	}
+	return *p.in
 }
 
 // side is a party with its part in the dealing.
@@ -121,6 +131,7 @@ var slipForms = map[string]func() Slip{
 	KindConsignment: func() Slip { return new(ConsignmentNote) },
 	KindWork:        func() Slip { return new(WorkOrder) },
 	KindPacking:     func() Slip { return new(PackingList) },
+	KindSettlement:  func() Slip { return new(Settlement) },
 }
 
 // ReadSlip reads a paper that WriteSlipJSON wrote.
@@ -131,7 +142,7 @@ func ReadSlip(b []byte) (Slip, error) {
 	}
 	form, ok := slipForms[of.Kind]
 	if !ok {
-		return nil, fmt.Errorf("paper of the kind %q; papers of this form are invoices, credit notes, memo notes, purchase statements and consignment notes", of.Kind)
+		return nil, fmt.Errorf("paper of the kind %q; papers of this form are invoices, credit notes, memo notes, purchase statements, consignment notes and settlements", of.Kind)
 	}
 	s := form()
 	if err := json.Unmarshal(b, s); err != nil {
@@ -151,24 +162,24 @@ func WriteSlipJSON(w io.Writer, s Slip) error {
 }
 
 // WriteSlipMarkdown writes the paper as Markdown, with the words of the PDF.
-func WriteSlipMarkdown(w io.Writer, one Slip) error {
+func WriteSlipMarkdown(to io.Writer, one Slip) error {
 	p := one.slip()
-	m := &markdown{}
+	m, w := &markdown{}, p.writer()
 	m.line("# %s\n", md(p.title))
 	m.line("%s\n", md(p.lead))
 	for _, s := range p.sides {
-		m.line("**%s**: %s\n", md(s.role), md(strings.Join(partyLines(s.party), ", ")))
+		m.line("**%s**: %s\n", md(s.role), md(strings.Join(partyLines(w, s.party), ", ")))
 	}
 	m.facts(p.facts)
-	m.line("## The watch: %s\n", md(p.goods.Title))
+	m.line("## %s\n", md(w.Capital(say.That("slip.watch", say.Name("watch", p.goods.Title)))))
 	m.facts(p.goods.facts())
 	if len(p.lines) > 0 || p.total.text != "" {
-		m.line("| | Amount |\n| --- | ---: |")
+		m.line("| | %s |\n| --- | ---: |", md(w.Capital(say.That("slip.amount"))))
 		for _, l := range p.lines {
-			m.line("| %s%s | %s |", md(l.text), md(after(": ", l.sub)), exact(l.amount))
+			m.line("| %s%s | %s |", md(l.text), md(after(": ", l.sub)), exactIn(w, l.amount))
 		}
 		if p.total.text != "" {
-			m.line("| **%s** | **%s** |", md(p.total.text), exact(p.total.amount))
+			m.line("| **%s** | **%s** |", md(p.total.text), exactIn(w, p.total.amount))
 		}
 		m.line("")
 	}
@@ -195,21 +206,21 @@ func WriteSlipMarkdown(w io.Writer, one Slip) error {
 		m.line("_%s_\n", md(c))
 	}
 	if p.head.LogHead != "" {
-		m.line("_Evidence log: %s_\n", md(p.head.LogHead))
+		m.line("_%s: %s_\n", md(w.Capital(say.That("slip.log"))), md(p.head.LogHead))
 	}
-	if _, err := io.WriteString(w, m.b.String()); err != nil {
+	if _, err := io.WriteString(to, m.b.String()); err != nil {
 		return fmt.Errorf("paper %s: write: %w", orDash(p.head.Number), err)
 	}
 	return nil
 }
 
-func partyLines(p Party) []string {
+func partyLines(w say.Writer, p Party) []string {
 	out := append([]string{orElse(p.Name, "not stated")}, p.Lines...)
 	if p.TaxNumber != "" {
-		out = append(out, "Tax number "+p.TaxNumber)
+		out = append(out, w.Capital(say.That("slip.tax-number", say.Name("number", p.TaxNumber))))
 	}
 	if p.Registration != "" {
-		out = append(out, "Registered "+p.Registration)
+		out = append(out, w.Capital(say.That("slip.registered", say.Name("number", p.Registration))))
 	}
 	if p.Identity != "" {
 		out = append(out, "Identity shown: "+p.Identity)

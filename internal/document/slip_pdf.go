@@ -4,6 +4,8 @@ import (
 	"bytes"
 	"fmt"
 	"io"
+
+	"midcase/say"
 )
 
 // WriteSlipPDF writes a paper about a dealing as A4. The same paper gives the same bytes.
@@ -55,7 +57,7 @@ func (s *sheet) slipSides(p slip) {
 	for i, one := range p.sides {
 		x := leftX + (w+slipGap)*float64(i)
 		y := s.lines(x, top, w, wrap(w, setIn(faceHead, one.role)...), faceHead.leading(1.4), left)
-		for k, l := range partyLines(one.party) {
+		for k, l := range partyLines(p.writer(), one.party) {
 			f := faceText
 			if k > 0 {
 				f = faceTable
@@ -111,7 +113,7 @@ func (s *sheet) slipAmounts(p slip) {
 	line := func(l amountLine, f face) {
 		s.y += h
 		s.label(x, s.y-0.28*h, w-38, f, l.text, left)
-		s.put(x, s.y-0.28*h, w, firstLine(wrap(w, setIn(f, exact(l.amount))...)), right)
+		s.put(x, s.y-0.28*h, w, firstLine(wrap(w, setIn(f, exactIn(p.writer(), l.amount))...)), right)
 		if l.sub != "" {
 			s.y = s.lines(x, s.y, w-38, wrap(w-38, setIn(faceSub, l.sub)...), faceSub.leading(1.3), left)
 		}
@@ -189,21 +191,21 @@ func (s *sheet) slipFinish(w io.Writer, p slip) error {
 		s.page()
 	}
 	s.lines(leftX, bottomY-h*float64(len(ls)), rightX-leftX, ls, h, left)
-	n := s.pdf.PageCount()
+	n, words := s.pdf.PageCount(), p.writer()
 	for i := 1; i <= n; i++ {
 		s.pdf.SetPage(i)
 		s.fresh()
-		where := orElse(p.head.Number, "draft, not numbered")
+		where := orElse(p.head.Number, words.String(say.That("slip.draft")))
 		if n > 1 {
-			where += fmt.Sprintf(" · page %d of %d", i, n)
+			where += " · " + words.String(say.That("slip.page", say.Count("page", i), say.Count("of", n)))
 		}
 		s.label(noteX-20, 15, noteW+20, faceSmall, where, right)
 		foot := orElse(p.head.Issuer.Name, "Issuer not stated")
 		if p.head.Issuer.TaxNumber != "" {
-			foot += " · tax number " + p.head.Issuer.TaxNumber
+			foot += " · " + words.String(say.That("slip.tax-number", say.Name("number", p.head.Issuer.TaxNumber)))
 		}
 		if p.head.LogHead != "" {
-			foot += " · evidence log " + p.head.LogHead
+			foot += " · " + words.String(say.That("slip.log")) + " " + p.head.LogHead
 		}
 		s.label(leftX, 287, rightX-leftX, faceSmall, foot, left)
 	}
@@ -213,7 +215,9 @@ func (s *sheet) slipFinish(w io.Writer, p slip) error {
 	pdf.SetSubject(p.goods.Title, true)
 	pdf.SetCreator("Midcase", true)
 	pdf.SetProducer("Midcase", true)
-	pdf.SetLang("en-GB")
+	if pdf.SetLang("en-GB"); p.in != nil {
+		pdf.SetLang(words.Locale.Tag)
+	}
 	day := dayOrNow(p.head.Day)
 	dated(pdf, day)
 	var b bytes.Buffer

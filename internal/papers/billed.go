@@ -33,18 +33,7 @@ func (g gathered) billed(day string) (billed, error) {
 	if err != nil {
 		return b, fmt.Errorf("make invoice: %w", err)
 	}
-	var standing []ledger.Entry
-	reversed := map[string]bool{}
-	for _, e := range all {
-		if e.Day <= day && e.Reverses != "" {
-			reversed[e.Reverses], reversed[e.ID] = true, true
-		}
-	}
-	for _, e := range all {
-		if e.Day <= day && !reversed[e.ID] {
-			standing = append(standing, e)
-		}
-	}
+	standing := standingOn(all, day)
 	if err := b.atSale(sale); err != nil {
 		return b, err
 	}

@@ -38,7 +38,8 @@ func find(ctx context.Context, s *rooms.Shop, o Order) (Occasion, error) {
 		shop.PaperCredit:   "an invoice whose sale was undone or refunded",
 		shop.PaperMemo:     "a watch that is out on memo",
 		shop.PaperPurchase: "a purchase of this watch that was not undone", shop.PaperConsignment: "a watch on consignment",
-		shop.PaperWork: "a watch that was handed to a watchmaker", shop.PaperPacking: "a watch that was sold or is out on memo"}
+		shop.PaperWork: "a watch that was handed to a watchmaker", shop.PaperPacking: "a watch that was sold or is out on memo",
+		shop.PaperSettlement: "a consigned watch that was sold"}
 	found := "no such step"
 	if o.Step != "" {
 		found = fmt.Sprintf("%q", o.Step)
@@ -82,8 +83,11 @@ func draft(ctx context.Context, s *rooms.Shop, o Order, d Occasion) (drafted, er
 	if id == "" {
 		id = g.watch.Client
 	}
-	if o.Kind == shop.PaperWork {
+	switch {
+	case o.Kind == shop.PaperWork:
 		id = d.Step.Person
+	case o.Kind == shop.PaperSettlement && d.Entry.Consign != nil:
+		id = d.Entry.Consign.Party
 	}
 	if err := g.otherSide(id); err != nil {
 		return drafted{}, err
@@ -134,6 +138,8 @@ func (g gathered) slip() (document.Slip, money.Money, error) {
 	switch g.order.Kind {
 	case shop.PaperInvoice, shop.PaperCredit:
 		return g.invoice()
+	case shop.PaperSettlement:
+		return g.settlement()
 	case shop.PaperWork:
 		return g.workOrder()
 	case shop.PaperPacking:

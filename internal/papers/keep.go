@@ -24,7 +24,7 @@ import (
 func series(k shop.PaperKind, year int) (name, form string) {
 	letter := map[shop.PaperKind]string{shop.PaperReport: "R", shop.PaperValuation: "V", shop.PaperListing: "L",
 		shop.PaperIdentification: "S", shop.PaperTrace: "T", shop.PaperMemo: "M", shop.PaperPurchase: "P",
-		shop.PaperConsignment: "C", shop.PaperWork: "W", shop.PaperPacking: "K"}[k]
+		shop.PaperConsignment: "C", shop.PaperWork: "W", shop.PaperPacking: "K", shop.PaperSettlement: "O"}[k]
 	if k == shop.PaperInvoice || k == shop.PaperCredit {
 		return fmt.Sprintf("invoice-%d", year), fmt.Sprintf("%d-%%04d", year)
 	}
@@ -40,7 +40,7 @@ func List(ctx context.Context, s *rooms.Shop, f shop.PaperFilter) ([]shop.Paper,
 // mayRead errs where a kind of paper says what was paid, what work may cost or what an owner gets, and whoever asks
 // may not see that.
 func mayRead(ctx context.Context, k shop.PaperKind) error {
-	if k == shop.PaperPurchase || k == shop.PaperConsignment || k == shop.PaperWork {
+	if k == shop.PaperPurchase || k == shop.PaperConsignment || k == shop.PaperSettlement || k == shop.PaperWork {
 		return rights.Check(ctx, rights.Cost)
 	}
 	return nil
@@ -190,7 +190,7 @@ type Occasion struct {
 	Step    shop.Movement
 	Entry   ledger.Entry // the zero Entry for a memo
 	Made    []shop.Paper // of this kind and step, latest first
-	Invoice *shop.Paper  // for a credit note: the invoice that it takes back
+	Invoice *shop.Paper  // for a credit note: the invoice that it takes back; likewise of a settlement
 	Reason  string       // likewise
 
 	Part     ledger.Entry // likewise: the allowance, where the note takes back a part
@@ -251,6 +251,9 @@ func dealtIn(m shop.Movement, entries map[string]ledger.Entry) []Occasion {
 			if k == shop.PaperInvoice {
 				out = append(out, Occasion{Kind: shop.PaperPacking, Step: m, Entry: entries[id]})
 			}
+			if k == shop.PaperInvoice && entries[id].Consign != nil {
+				out = append(out, Occasion{Kind: shop.PaperSettlement, Step: m, Entry: entries[id]})
+			}
 		}
 	}
 	return out
@@ -276,18 +279,22 @@ func toCredit(moves []shop.Movement, entries map[string]ledger.Entry, made []sho
 		}
 	}
 	var out []Occasion
+	settled := map[string]bool{}
 	for i := range made {
 		invoice := &made[i]
+		if m, ok := gone[invoice.Entry]; ok && invoice.Kind == shop.PaperSettlement && !settled[invoice.Entry] &&
+			invoice.Step != m.ID {
+			settled[invoice.Entry] = true // the last one that was made stands for all that it replaced
+			out = append(out, Occasion{Kind: shop.PaperSettlement, Step: m, Entry: entries[invoice.Entry],
+				Invoice: invoice, Reason: goneBecause(m)})
+		}
 		if invoice.Kind != shop.PaperInvoice {
 			continue
 		}
 		out = append(out, partsToCredit(moves, entries, invoice)...)
 		if m, ok := gone[invoice.Entry]; ok {
 			d := Occasion{Kind: shop.PaperCredit, Step: m, Entry: entries[invoice.Entry], Invoice: invoice,
-				Reason: "the sale was refunded"}
-			if m.Undoes != "" {
-				d.Reason = "the sale was taken back"
-			}
+				Reason: goneBecause(m)}
 			for _, p := range made {
 				if p.Kind == shop.PaperCredit && p.Cancels == invoice.Number && p.Step != m.ID {
 					d.Credited = append(d.Credited, p)
@@ -297,6 +304,13 @@ func toCredit(moves []shop.Movement, entries map[string]ledger.Entry, made []sho
 		}
 	}
 	return out
+}
+
+func goneBecause(m shop.Movement) string {
+	if m.Undoes != "" {
+		return "the sale was taken back"
+	}
+	return "the sale was refunded"
 }
 
 // partsToCredit are the credit notes that allowances call for which the invoice does not have: those that

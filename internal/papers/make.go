@@ -26,7 +26,7 @@ type Order struct {
 	Day   string // on the paper; empty: today
 	Annex bool   // of a report: with the grounds of every figure
 
-	Language string // of a listing; English where empty
+	Language string // of a listing (English where empty) or a settlement (the client's where empty)
 
 	// Assigned is what a valuation is for. There is none without it.
 	Assigned *document.Assignment
@@ -128,7 +128,7 @@ func makeSlip(ctx context.Context, s *rooms.Shop, o Order) (shop.Paper, error) {
 	if err != nil {
 		return shop.Paper{}, err
 	}
-	if len(d.Made) > 0 && (o.Kind == shop.PaperInvoice || o.Kind == shop.PaperCredit) {
+	if len(d.Made) > 0 && (o.Kind == shop.PaperInvoice || o.Kind == shop.PaperCredit || d.Invoice != nil) {
 		return shop.Paper{}, wrong("make "+string(o.Kind), "step", "made already, number "+d.Made[0].Number,
 			"a look at it, or a credit note where it was wrong")
 	}

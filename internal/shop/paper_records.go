@@ -24,18 +24,19 @@ const (
 	PaperConsignment    PaperKind = "consignment note"
 	PaperWork           PaperKind = "repair order"
 	PaperPacking        PaperKind = "packing list"
+	PaperSettlement     PaperKind = "settlement" // with the owner of a consigned watch
 )
 
 // PaperKinds lists the kinds in the order in which they are offered.
 func PaperKinds() []PaperKind {
 	return []PaperKind{PaperReport, PaperValuation, PaperListing, PaperIdentification, PaperTrace, PaperInvoice,
-		PaperCredit, PaperMemo, PaperPurchase, PaperConsignment, PaperWork, PaperPacking}
+		PaperCredit, PaperMemo, PaperPurchase, PaperConsignment, PaperSettlement, PaperWork, PaperPacking}
 }
 
 // Personal says whether a paper names a client.
 func (k PaperKind) Personal() bool {
 	switch k {
-	case PaperInvoice, PaperCredit, PaperMemo, PaperPurchase, PaperConsignment, PaperWork, PaperPacking:
+	case PaperInvoice, PaperCredit, PaperMemo, PaperPurchase, PaperConsignment, PaperSettlement, PaperWork, PaperPacking:
 		return true
 	}
 	return false

@@ -20,7 +20,7 @@ type Form struct {
 	Credit Account `json:"credit"`
 	Tax    string  `json:"tax,omitempty"`    // due: in the amount; reversed: on top of it, due and to reclaim at once
 	Party  string  `json:"party,omitempty"`  // needed
-	Watch  string  `json:"watch,omitempty"`  // may be named; stock: one of the shop's is needed; empty: none
+	Watch  string  `json:"watch,omitempty"`  // may be named; stock: one of the shop's is needed; consigned: one of the client's is; empty: none
 	Most   string  `json:"most,omitempty"`   // cost: at most what the watch stands for; written-down: at most that
 	Office bool    `json:"office,omitempty"` // settles tax with the office, and is no tax of the month
 }
@@ -82,6 +82,8 @@ func (f Form) Book(t FormTerms) (Entry, error) {
 	d.need(f.Party != "needed" || t.Party != "", "client", "nobody", "who the other side is, a client on record")
 	d.need(f.Watch != "" || t.Watch == "", "watch", t.Watch, "none: this belongs to no watch")
 	d.need(f.Watch != "stock" || t.Holding.Owned(), "watch", "none in stock", "a watch in stock on the shop's account")
+	d.need(f.Watch != "consigned" || t.Holding.Consign != nil && t.Holding.Consign.Party == t.Party, "watch", "not one of theirs",
+		"a watch that this client has on consignment with the shop")
 	d.need(f.Tax != "" || t.Tax.Sign() == 0, "tax", t.Tax, "none with this kind of entry")
 	d.need(t.Tax.Sign() >= 0, "tax", t.Tax, "0 or more")
 	d.need(!f.settles() || t.Amount.Currency() == t.Base, "currency", t.Amount.Currency(),

@@ -204,10 +204,10 @@ func (s *lots) standing(sign int) ([]Lot, error) {
 }
 
 // byWatch reports whether what stands on an account is kept apart by watch: a buyer pays each invoice by
-// itself, and a credit of one is not set off against another unless somebody says so.
-func byWatch(a Account) bool { return a == Receivable }
+// itself, an owner is paid for each watch, and a credit of one is not set off against another unless somebody says so.
+func byWatch(a Account) bool { return a == Receivable || a == Consignors }
 
-// Open are the sums that stand with a party on an account, by currency and, for what buyers owe, by watch:
+// Open are the sums that stand with a party on an account, by currency and, for buyers and owners, by watch:
 // what a consignor, a partner or a buyer is owed (above zero) or owes (below). A payment that names no
 // watch is for the oldest ones.
 func Open(account Account, party string, entries []Entry) ([]Lot, error) {

@@ -23,7 +23,7 @@ type partyKey struct {
 	account  Account
 	party    string
 	currency money.Currency
-	watch    string // of what a buyer owes
+	watch    string // of what a buyer owes or an owner gets
 }
 
 // openItems are the sums that stand with one party, the oldest first. What is paid is
@@ -97,7 +97,7 @@ func (b *Books) oldestAgainst(k partyKey, sign int) string {
 type OpenSum struct {
 	Account Account     `json:"account"`
 	Party   string      `json:"party"`
-	Watch   string      `json:"watch,omitempty"` // of what a buyer owes
+	Watch   string      `json:"watch,omitempty"` // of what a buyer owes or an owner gets
 	Amount  money.Money `json:"amount"`          // above zero: owed to the shop
 	Base    money.Money `json:"base"`
 	Since   string      `json:"since"`

@@ -28,6 +28,7 @@ func says(k shop.PaperKind) string {
 		shop.PaperPurchase:       "The seller's declaration of ownership, to sign when you buy.",
 		shop.PaperWork:           "Goes with the watch to the watchmaker: what is to be done, up to what sum, and what must stay as it is.",
 		shop.PaperPacking:        "Goes into the parcel: contents, value, and notes on luminous paint, straps and customs.",
+		shop.PaperSettlement:     "For the owner of a watch sold on commission: price, commission and its tax, costs, what is paid and due. Also the invoice for the commission.",
 		shop.PaperConsignment:    "For the owner of a watch taken in to be sold: terms, agreed value, risk.",
 	}[k]
 }
@@ -58,7 +59,7 @@ func NewOffers(ctx context.Context, w shop.Watch, dealings []papers.Occasion, na
 				continue
 			}
 			o := Offer{Kind: k, Name: wording.Paper(k), Says: says(k), Dealt: d, Step: stepWords(ctx, d, names),
-				Previews: drafts(k), Once: len(d.Made) > 0 && (k == shop.PaperInvoice || k == shop.PaperCredit)}
+				Previews: drafts(k), Once: len(d.Made) > 0 && (k == shop.PaperInvoice || k == shop.PaperCredit || d.Invoice != nil)}
 			if d.Step.ID == "" {
 				o.AskPrice, o.Step = true, "before the purchase is booked, from "+name(names, w.Client)
 				if !w.Asked.IsZero() {
@@ -79,8 +80,8 @@ func stepWords(ctx context.Context, d papers.Occasion, names map[string]string) 
 	if d.Step.From == d.Step.To {
 		s = "entered"
 	}
-	if d.Kind == shop.PaperCredit && d.Invoice != nil {
-		return "invoice " + d.Invoice.Number + ": " + d.Reason + ", " + wording.Day(ctx, d.Step.Day)
+	if d.Invoice != nil {
+		return wording.Paper(d.Invoice.Kind) + " " + d.Invoice.Number + ": " + d.Reason + ", " + wording.Day(ctx, d.Step.Day)
 	}
 	s += " " + wording.Day(ctx, d.Step.Day)
 	if n := names[d.Step.Person]; n != "" {

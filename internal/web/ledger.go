@@ -32,6 +32,11 @@ func (s *ledgerPages) routes(mux *http.ServeMux) {
 	mux.Handle("POST /ledger/enter", s.page(s.enterEntry))
 	mux.Handle("POST /ledger/settle", s.page(s.settle))
 	mux.Handle("POST /ledger/counter", s.page(s.counterEntry))
+	mux.Handle("GET /ledger/money", s.page(s.withBooks("money", s.moneyPage)))
+	mux.Handle("POST /ledger/money", s.page(s.changeMoney))
+	mux.Handle("GET /ledger/periods", s.page(s.withBooks("periods", s.periodsPage)))
+	mux.Handle("POST /ledger/periods", s.page(s.changePeriods))
+	mux.Handle("GET /ledger/return", s.page(s.withBooks("return", s.returnPage)))
 	s.fileRoutes(mux)
 }
 

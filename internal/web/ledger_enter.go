@@ -113,7 +113,7 @@ func entryKind(r *http.Request) entry {
 }
 
 func (s *ledgerPages) enterData(r *http.Request) (page.EnterData, error) {
-	d := page.EnterData{Head: s.ledgerHead("enter", "Enter what belongs to no watch"), Kind: entryKind(r).ID}
+	d := page.EnterData{Head: s.ledgerHead("enter", "Enter"), Kind: entryKind(r).ID}
 	for _, e := range entries {
 		d.Kinds = append(d.Kinds, e.Kind)
 	}

@@ -25,6 +25,8 @@ func (s *ledgerPages) fileRoutes(mux *http.ServeMux) {
 	mux.Handle("GET /ledger/stock-book.csv", s.page(s.stockBookCSV))
 	mux.Handle("GET /ledger/vat.csv", s.page(s.vatCSV))
 	mux.Handle("GET /ledger/profit.csv", s.page(s.profitCSV))
+	mux.Handle("GET /ledger/return.csv", s.page(s.returnCSV))
+	mux.Handle("GET /ledger/opening.csv", s.page(s.openingCSV))
 }
 
 // sendFile makes a whole file before it sends any of it, so that one that fails is not taken for

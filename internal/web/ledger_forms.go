@@ -1,6 +1,8 @@
 package web
 
 import (
+	"time"
+
 	"github.com/govalues/decimal"
 
 	"midcase/internal/shop/ledger"
@@ -58,22 +60,29 @@ type moneyChangedForm struct {
 	textPiece
 }
 
-// entries are the entries that belong to no watch, by kind, in the order of the page.
-var entries = []entry{
-	entryOf("overhead", "A cost of the shop", bookOverhead),
-	entryOf("capital", "Owner pays in", bookCapital[capitalForm](1)),
-	entryOf("capital-out", "Owner takes out", bookCapital[capitalOutForm](-1)),
-	entryOf("exchange", "Currency exchanged", bookMoneyChanged),
-}
+// entries are the kinds that are entered in the ledger, in the order of the page: those of the shop, those that are
+// data, and two about watches.
+var entries = func() []entry {
+	const shop, watch = "The shop", "A watch"
+	out := []entry{entryOf("overhead", "A cost of the shop", shop, bookOverhead),
+		entryOf("capital", "Owner pays in", shop, bookCapital[capitalForm](1)),
+		entryOf("capital-out", "Owner takes out", shop, bookCapital[capitalOutForm](-1)),
+		entryOf("exchange", "Currency exchanged", shop, bookMoneyChanged)}
+	for _, k := range ledger.Forms() {
+		out = append(out, entryOfKind(k))
+	}
+	return append(out, entryOf("lot", "Several watches at one price", watch, bookLot),
+		entryOf("reduction", "Price reduced by the seller", watch, bookReduction))
+}()
 
-// entry is one kind of entry without a watch: its form, and what is booked with it.
+// entry is one kind of entry: its form, and what is booked with it.
 type entry struct {
 	page.Kind
 	formOf[ledger.Entry]
 }
 
-func entryOf[T any](kind, name string, book func(*booking, *T) (ledger.Entry, error)) entry {
-	return entry{page.Kind{ID: kind, Name: name}, asked("entry "+kind, book)}
+func entryOf[T any](kind, name, group string, book func(*booking, *T) (ledger.Entry, error)) entry {
+	return entry{page.Kind{ID: kind, Name: name, Group: group}, asked("entry "+kind, book)}
 }
 
 func bookOverhead(b *booking, f *overheadForm) (ledger.Entry, error) {
@@ -101,7 +110,11 @@ func bookCapital[T any](sign int) func(*booking, *T) (ledger.Entry, error) {
 	}
 }
 
+// bookMoneyChanged books money changed at the rate typed, else at that of the table, else at what came in for what
+// went out.
 func bookMoneyChanged(b *booking, f *moneyChangedForm) (ledger.Entry, error) {
+	b.ownRate(&f.Rate, f.Amount, f.In)
+	b.ownRate(&f.InRate, f.In, f.Amount)
 	in := trade.Terms{Amount: f.In, Pay: account(f.Into, ledger.Bank), Rate: b.rate(&f.InRate, f.In)}
 	if !f.In.IsZero() && f.In.Currency() == f.Amount.Currency() {
 		b.v.Wrong(&f.In, "Both amounts are in "+string(f.In.Currency())+". Enter what was received in another currency.")
@@ -111,4 +124,22 @@ func bookMoneyChanged(b *booking, f *moneyChangedForm) (ledger.Entry, error) {
 		return ledger.Entry{}, err
 	}
 	return b.s.shop.Trade.Exchange(b.ctx, out, in, b.by)
+}
+
+// ownRate fills in the rate of an amount that was changed into or from the shop's currency, where the table has none.
+func (b *booking) ownRate(rate *decimal.Decimal, m, other money.Money) {
+	base := b.s.shop.Currency()
+	if !rate.IsZero() || m.IsZero() || m.Currency() == base || other.IsZero() || other.Currency() != base {
+		return
+	}
+	day := b.s.shop.Now().Format(time.DateOnly)
+	if p := form.Piece[dayPiece](b.v); p != nil && p.Day != "" {
+		day = p.Day
+	}
+	if _, known := b.s.shop.RateOn(b.ctx, m.Currency(), day); known {
+		return
+	}
+	if q, err := other.Decimal().Quo(m.Decimal()); err == nil {
+		*rate = q
+	}
 }

@@ -89,7 +89,7 @@ func TestEntriesByHand(t *testing.T) {
 		"no reason":     {[]string{"kind", "overhead", "amount", "5"}, "text"},
 		"owed to no":    {[]string{"kind", "overhead", "amount", "5", "text", "rent", "pay", "owed"}, "client"},
 		"same currency": {[]string{"kind", "exchange", "amount", "5", "in", "4"}, "in"},
-		"no rate":       {[]string{"kind", "exchange", "amount", "5", "in", "4 CHF"}, "in_rate"},
+		"no rate":       {[]string{"kind", "exchange", "amount", "5 USD", "in", "4 CHF"}, "in_rate"},
 	} {
 		a := enter(c.fields...)
 		s.wantStatus(a, http.StatusUnprocessableEntity)

@@ -16,6 +16,7 @@ import (
 type Form struct {
 	ID     string  `json:"id"`
 	Name   string  `json:"name"`
+	Group  string  `json:"group"` // under which it is offered
 	Debit  Account `json:"debit"` // "money" is the account that it is paid through
 	Credit Account `json:"credit"`
 	Tax    string  `json:"tax,omitempty"`    // due: in the amount; reversed: on top of it, due and to reclaim at once

@@ -230,6 +230,14 @@ func (b *Books) VAT(from, to string) ([]VATRow, error) {
 	return out, nil
 }
 
+// FirstMonth is the first month with an entry; what is given where there is none.
+func (b *Books) FirstMonth(none string) string {
+	for _, k := range b.monthKeys() {
+		return min(k, none)
+	}
+	return none
+}
+
 func (b *Books) monthKeys() []string {
 	keys := make([]string, 0, len(b.months))
 	for k := range b.months {

@@ -31,7 +31,8 @@ func Places() []Place {
 		{"due", "To settle", "/ledger/due"}, {"statement", "Bank statement", "/ledger/statement"}, {"stock-book",
 			"Stock book", "/ledger/stock-book"},
 		{"vat", "VAT", "/ledger/vat"}, {"profit", "Profit", "/ledger/profit"}, {"ageing", "Ages",
-			"/ledger/ageing"}, {"enter", "Enter", "/ledger/enter"}}
+			"/ledger/ageing"}, {"return", "Tax return", "/ledger/return"}, {"money", "Other currencies", "/ledger/money"},
+		{"periods", "Periods", "/ledger/periods"}, {"enter", "Enter", "/ledger/enter"}}
 }
 
 // exact is an amount to the cent, without its currency.
@@ -300,4 +301,24 @@ func rateText(ctx context.Context, r accounts.StockBookRow) string {
 	}
 	f, _ := r.TaxRate.Float64()
 	return wording.Rate(ctx, f)
+}
+
+// groups are the groups of kinds, in their order.
+func groups(kinds []Kind) []string {
+	var out []string
+	for _, k := range kinds {
+		if !slices.Contains(out, k.Group) {
+			out = append(out, k.Group)
+		}
+	}
+	return out
+}
+
+func nameOf(kinds []Kind, id string) string {
+	for _, k := range kinds {
+		if k.ID == id {
+			return k.Name
+		}
+	}
+	return ""
 }

@@ -160,6 +160,15 @@ func TestSettlementWithoutTaxInEachLanguage(t *testing.T) {
 	s, _ := open(t)
 	id := consigned(t, s, trade.Consigning{Terms: trade.Terms{Amount: eur("9000")}, Commission: decimal.MustParse("0.125")})
 	sold(t, s, id, eur("8000"), "0", ledger.Cash)
+	if err := s.Accounts.Books(t.Context(), func(b *ledger.Books) error { // a commission without tax is no taxed sale
+		rows, err := b.VAT("2026-10", "2026-10")
+		if err != nil || len(rows) != 1 || rows[0].UntaxedSales.Amount() != "1000.00" || rows[0].OrdinarySales.Sign() != 0 {
+			t.Errorf("the figures of the month: %+v, %v", rows, err)
+		}
+		return nil
+	}); err != nil {
+		t.Fatal(err)
+	}
 	for language, wants := range map[string][]string{
 		"en": {"# Settlement O-", "8,000.00 EUR", "No value added tax is charged", "20 October 2026", "12.5 % commission"},
 		"de": {"# Abrechnung O-", "8.000,00 EUR", "keine Umsatzsteuer", "20. Oktober 2026", "12,5 % Provision"},

@@ -182,6 +182,9 @@ func (b *Books) monthly(e Entry) {
 	case !sale:
 		b.add(&m.purchases, g.Price)
 		b.add(&m.purchaseTax, g.Tax)
+	case g.Consign && g.Rate.IsZero(): // no tax on the commission: no taxed sale
+		b.add(&m.commissions, g.Earned)
+		b.add(&m.untaxedSales, g.Earned)
 	case g.Consign:
 		b.add(&m.commissions, g.Earned)
 		b.add(&m.ordinaryTax, g.Tax)

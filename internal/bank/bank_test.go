@@ -213,7 +213,8 @@ func FuzzRead(f *testing.F) {
 
 // What a line is for is read under each heading that banks give it; common practice, no published source.
 func TestWhatALineIsForIsReadUnderItsHeading(t *testing.T) {
-	for _, heading := range []string{"Text", "Purpose", "Details", "Verwendungszweck", "Causale", "Remittance information"} {
+	for _, heading := range []string{"Text", "Purpose", "Details", "Verwendungszweck", "Causale",
+		"Remittance information"} {
 		s := read(t, "Date,"+heading+",Amount\n2026-11-02,Invoice 2026-0001,8200.00\n", "")
 		if len(s.Lines) != 1 || s.Lines[0].Text != "Invoice 2026-0001" {
 			t.Errorf("%s: %+v", heading, s)

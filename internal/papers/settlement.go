@@ -29,7 +29,8 @@ func (g gathered) settlement() (document.Slip, money.Money, error) {
 		return g.settledBack(language)
 	}
 	v := &document.Settlement{Head: g.head, Language: language, Owner: party(g.client, false), Sold: sale.Day,
-		Goods:   document.Goods{File: g.goods.File, Title: g.goods.Title, Reference: g.goods.Reference, Serial: g.goods.Serial},
+		Goods: document.Goods{File: g.goods.File, Title: g.goods.Title, Reference: g.goods.Reference,
+			Serial: g.goods.Serial},
 		OwnName: sale.Consign.OwnName, Net: sale.Consign.Net, Price: priceOf(sale)}
 	if !sale.Consign.Commission.IsZero() {
 		v.Share = sale.Consign.Commission.String()

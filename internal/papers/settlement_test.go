@@ -29,8 +29,9 @@ func consigned(t *testing.T, s *rooms.Shop, terms trade.Consigning) shop.WatchID
 func sold(t *testing.T, s *rooms.Shop, id shop.WatchID, price money.Money, rate string, pay ledger.Account) {
 	t.Helper()
 	r := decimal.MustParse(rate)
-	must(s.Trade.Sell(t.Context(), id, trade.Selling{Terms: trade.Terms{Day: "2026-10-20", Client: "c_buyer", Amount: price,
-		Pay: pay}, TaxRate: &r}, "tester"))(t)
+	must(s.Trade.Sell(t.Context(), id, trade.Selling{Terms: trade.Terms{Day: "2026-10-20", Client: "c_buyer",
+		Amount: price,
+		Pay:    pay}, TaxRate: &r}, "tester"))(t)
 }
 
 func settle(t *testing.T, s *rooms.Shop, id shop.WatchID, language string) (shop.Paper, document.Settlement) {
@@ -88,19 +89,23 @@ func TestSettlementInTheShopsOwnName(t *testing.T) {
 func TestSettlementInTheOwnersNameIsTheInvoice(t *testing.T) {
 	s, _ := open(t)
 	ctx := t.Context()
-	id := consigned(t, s, trade.Consigning{Terms: trade.Terms{Amount: eur("9000")}, Commission: decimal.MustParse("0.15")})
+	id := consigned(t, s, trade.Consigning{Terms: trade.Terms{Amount: eur("9000")},
+		Commission: decimal.MustParse("0.15")})
 	order := papers.Order{Kind: shop.PaperSettlement, Watch: id, By: "tester"}
-	if _, err := papers.Make(ctx, s, order); err == nil || !strings.Contains(err.Error(), "consigned watch that was sold") {
+	if _, err := papers.Make(ctx, s, order); err == nil || !strings.Contains(err.Error(),
+		"consigned watch that was sold") {
 		t.Errorf("a settlement before the sale: %v", err)
 	}
-	must(s.Trade.Enter(ctx, "owner-advance", id, trade.Terms{Day: "2026-10-05", Client: "c_seller", Amount: eur("1000")},
+	must(s.Trade.Enter(ctx, "owner-advance", id, trade.Terms{Day: "2026-10-05", Client: "c_seller",
+		Amount: eur("1000")},
 		money.Money{}, "tester"))(t)
 	if _, err := s.Trade.Enter(ctx, "owner-advance", id, trade.Terms{Day: "2026-10-05", Client: "c_buyer",
 		Amount: eur("1000")}, money.Money{}, "tester"); err == nil {
 		t.Error("an advance to somebody else")
 	}
-	must(s.Trade.Repair(ctx, id, trade.Working{Terms: trade.Terms{Day: "2026-10-06", Client: "c_dealer", Amount: eur("120"),
-		Text: "new crystal"}, What: "new crystal", ForConsignor: true}, "tester"))(t)
+	must(s.Trade.Repair(ctx, id, trade.Working{Terms: trade.Terms{Day: "2026-10-06", Client: "c_dealer",
+		Amount: eur("120"),
+		Text:   "new crystal"}, What: "new crystal", ForConsignor: true}, "tester"))(t)
 	sold(t, s, id, eur("8000"), "0.20", ledger.Receivable)
 	first, v := settle(t, s, id, "en")
 	if v.Tax.String() != eur("200").String() || v.Owed.String() != eur("6680").String() ||
@@ -142,9 +147,11 @@ func TestSettlementInTheOwnersNameIsTheInvoice(t *testing.T) {
 // What was paid for several watches at once, as older books have it, is for the oldest of them.
 func TestSettlementPaidTogether(t *testing.T) {
 	s, st := open(t)
-	id := consigned(t, s, trade.Consigning{Terms: trade.Terms{Amount: eur("9000")}, Commission: decimal.MustParse("0.1")})
+	id := consigned(t, s, trade.Consigning{Terms: trade.Terms{Amount: eur("9000")},
+		Commission: decimal.MustParse("0.1")})
 	sold(t, s, id, eur("8000"), "0", ledger.Bank)
-	lot := ledger.Lot{Account: ledger.Consignors, Party: "c_seller", Amount: eur("7200"), Rate: decimal.One, Base: eur("7200")}
+	lot := ledger.Lot{Account: ledger.Consignors, Party: "c_seller", Amount: eur("7200"), Rate: decimal.One,
+		Base: eur("7200")}
 	e := must(ledger.ConsignorSettlement(ledger.SettleTerms{Head: ledger.Head{ID: "le_old", Day: "2026-10-22", At: now,
 		By: "tester", Party: "c_seller", Base: "EUR"}, Open: []ledger.Lot{lot}, Pay: ledger.Bank}))(t)
 	must(st.KeepStep(t.Context(), shop.Step{Entries: []ledger.Entry{e}}))(t)
@@ -158,11 +165,13 @@ func TestSettlementPaidTogether(t *testing.T) {
 // A shop that charges no tax says so, in each language, and has no word of tax in the amounts.
 func TestSettlementWithoutTaxInEachLanguage(t *testing.T) {
 	s, _ := open(t)
-	id := consigned(t, s, trade.Consigning{Terms: trade.Terms{Amount: eur("9000")}, Commission: decimal.MustParse("0.125")})
+	id := consigned(t, s, trade.Consigning{Terms: trade.Terms{Amount: eur("9000")},
+		Commission: decimal.MustParse("0.125")})
 	sold(t, s, id, eur("8000"), "0", ledger.Cash)
 	if err := s.Accounts.Books(t.Context(), func(b *ledger.Books) error { // a commission without tax is no taxed sale
 		rows, err := b.VAT("2026-10", "2026-10")
-		if err != nil || len(rows) != 1 || rows[0].UntaxedSales.Amount() != "1000.00" || rows[0].OrdinarySales.Sign() != 0 {
+		if err != nil || len(rows) != 1 || rows[0].UntaxedSales.Amount() != "1000.00" ||
+			rows[0].OrdinarySales.Sign() != 0 {
 			t.Errorf("the figures of the month: %+v, %v", rows, err)
 		}
 		return nil
@@ -170,7 +179,8 @@ func TestSettlementWithoutTaxInEachLanguage(t *testing.T) {
 		t.Fatal(err)
 	}
 	for language, wants := range map[string][]string{
-		"en": {"# Settlement O-", "8,000.00 EUR", "No value added tax is charged", "20 October 2026", "12.5 % commission"},
+		"en": {"# Settlement O-", "8,000.00 EUR", "No value added tax is charged", "20 October 2026",
+			"12.5 % commission"},
 		"de": {"# Abrechnung O-", "8.000,00 EUR", "keine Umsatzsteuer", "20. Oktober 2026", "12,5 % Provision"},
 		"fr": {"# Décompte O-", "8 000,00 EUR", "pas soumise à la TVA", "20 octobre 2026", "12,5 % de commission"},
 		"it": {"# Rendiconto O-", "8.000,00 EUR", "non è applicata l’IVA", "20 ottobre 2026", "Commissione del 12,5%"},

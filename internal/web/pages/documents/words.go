@@ -59,7 +59,8 @@ func NewOffers(ctx context.Context, w shop.Watch, dealings []papers.Occasion, na
 				continue
 			}
 			o := Offer{Kind: k, Name: wording.Paper(k), Says: says(k), Dealt: d, Step: stepWords(ctx, d, names),
-				Previews: drafts(k), Once: len(d.Made) > 0 && (k == shop.PaperInvoice || k == shop.PaperCredit || d.Invoice != nil)}
+				Previews: drafts(k), Once: len(d.Made) > 0 && (k == shop.PaperInvoice ||
+					k == shop.PaperCredit || d.Invoice != nil)}
 			if d.Step.ID == "" {
 				o.AskPrice, o.Step = true, "before the purchase is booked, from "+name(names, w.Client)
 				if !w.Asked.IsZero() {
@@ -81,7 +82,8 @@ func stepWords(ctx context.Context, d papers.Occasion, names map[string]string) 
 		s = "entered"
 	}
 	if d.Invoice != nil {
-		return wording.Paper(d.Invoice.Kind) + " " + d.Invoice.Number + ": " + d.Reason + ", " + wording.Day(ctx, d.Step.Day)
+		return wording.Paper(d.Invoice.Kind) + " " +
+			d.Invoice.Number + ": " + d.Reason + ", " + wording.Day(ctx, d.Step.Day)
 	}
 	s += " " + wording.Day(ctx, d.Step.Day)
 	if n := names[d.Step.Person]; n != "" {

@@ -31,7 +31,8 @@ func Places() []Place {
 		{"due", "To settle", "/ledger/due"}, {"statement", "Bank statement", "/ledger/statement"}, {"stock-book",
 			"Stock book", "/ledger/stock-book"},
 		{"vat", "VAT", "/ledger/vat"}, {"profit", "Profit", "/ledger/profit"}, {"ageing", "Ages",
-			"/ledger/ageing"}, {"return", "Tax return", "/ledger/return"}, {"money", "Other currencies", "/ledger/money"},
+			"/ledger/ageing"}, {"return", "Tax return", "/ledger/return"}, {"money", "Other currencies",
+			"/ledger/money"},
 		{"periods", "Periods", "/ledger/periods"}, {"enter", "Enter", "/ledger/enter"}}
 }
 

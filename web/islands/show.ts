@@ -34,3 +34,5 @@ document.addEventListener("touchend", (e) => {
   start = undefined;
   if (Math.abs(x) > 60 && Math.abs(x) > 2 * Math.abs(y)) go(x < 0 ? 1 : -1);
 }, { passive: true });
+
+export {}; // a module of its own

@@ -42,10 +42,10 @@ test("a passkey is added, signs in, and is removed", async (t) => {
   await page.getByRole("heading", { name: "Your account" }).waitFor();
 
   await page.getByLabel("Name of the device").fill("laptop");
-  await page.getByLabel("Your password").fill("not this one");
+  await page.locator("#passkey-password").fill("not this one");
   await page.getByRole("button", { name: "Add a passkey" }).click();
   await page.getByText("It was refused: the password is wrong").waitFor();
-  await page.getByLabel("Your password").fill(password);
+  await page.locator("#passkey-password").fill(password);
   await page.getByRole("button", { name: "Add a passkey" }).click();
   await page.getByText("From now on this passkey signs you in").waitFor();
   assert.match(await page.locator("#passkeys ~ table").first().innerText(), /laptop[\s\S]*never/);

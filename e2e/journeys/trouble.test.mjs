@@ -17,7 +17,7 @@ test("two windows on one record: the second is told, and nothing is lost", async
   await two.locator("#f-place").fill("tray 9");
   await two.getByRole("button", { name: "Save" }).click();
   await two.getByRole("alert").waitFor();
-  assert.match(await two.getByRole("alert").innerText(), /Somebody else changed/);
+  assert.match(await two.getByRole("alert").innerText(), /Ines Vahlgren changed/);
   assert.match(await two.locator(".field:has(#f-place)").innerText(), /Theirs: window/);
   assert.equal(await two.locator("#f-place").inputValue(), "tray 9");
   await two.getByRole("button", { name: "Save" }).click();

@@ -114,9 +114,9 @@ func TestATokenOpensWhatItWasMadeFor(t *testing.T) {
 	owner := s.as(rights.Owner)
 	fields := url.Values{"act": {"token"}, "token_name": {"web site"}, "days": {"30"}, "clients": {"on"}}
 	owner.wantStatus(owner.post("/account", fields), http.StatusUnprocessableEntity)
-	fields.Set("now", "some other words than those")
+	fields.Set("token_password", "some other words than those")
 	owner.wantStatus(owner.post("/account", fields), http.StatusUnprocessableEntity)
-	fields.Set("now", fourWords)
+	fields.Set("token_password", fourWords)
 	a := owner.post("/account", fields)
 	owner.wantStatus(a, http.StatusOK)
 	token := a.page(t).Find(".notice code").Text()
@@ -156,5 +156,21 @@ func TestATokenOpensWhatItWasMadeFor(t *testing.T) {
 	owner.wantStatus(owner.post("/account", url.Values{"act": {"drop-token"}, "id": {id}}), http.StatusSeeOther)
 	if got := ask(token, http.MethodGet, "/api/watches"); got != http.StatusUnauthorized {
 		t.Errorf("after it was removed: %d", got)
+	}
+}
+
+// Several forms of the account ask for the password, each in a field of its own, so that each label leads to its field.
+func TestFieldsOfTheAccountAreApart(t *testing.T) {
+	owner := serveEmpty(t).as(rights.Owner)
+	seen := map[string]bool{}
+	owner.page("/account").Find("[id]").Each(func(_ int, e elements) {
+		id := e.AttrOr("id", "")
+		if seen[id] {
+			t.Errorf("two elements are called %s", id)
+		}
+		seen[id] = true
+	})
+	if !seen["f-now"] || !seen["f-code_password"] || !seen["f-token_password"] {
+		t.Errorf("the page has %v; want three fields for the password", seen)
 	}
 }

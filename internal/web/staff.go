@@ -194,13 +194,13 @@ func (g *gate) changeAccount(w http.ResponseWriter, r *http.Request) error {
 	}
 }
 
-// again asks for a person's password once more where the rest of a form is right, so that a browser left open does
-// not give the account away. What was wrong with it is said to wrong.
-func (g *gate) again(r *http.Request, p staff.Person, ok bool, wrong func(says string)) error {
+// again asks for a person's password once more, in a field of a form whose rest is right, so that a browser left open
+// does not give the account away. What was wrong with it is said to wrong.
+func (g *gate) again(r *http.Request, p staff.Person, field string, ok bool, wrong func(says string)) error {
 	if !ok {
 		return nil
 	}
-	try := staff.Try{Name: p.Name, Password: r.PostFormValue("now"), Address: g.address(r), Again: true}
+	try := staff.Try{Name: p.Name, Password: r.PostFormValue(field), Address: g.address(r), Again: true}
 	_, err := g.shop.Staff.Admit(r.Context(), try)
 	if says := doorSays(err); says != "" {
 		wrong(says)
@@ -215,7 +215,7 @@ func (g *gate) changePassword(w http.ResponseWriter, r *http.Request, p staff.Pe
 	if err != nil {
 		return err
 	}
-	if err := g.again(r, p, f.OK(), func(says string) { f.Wrong(&f.V.Now, says) }); err != nil {
+	if err := g.again(r, p, "now", f.OK(), func(says string) { f.Wrong(&f.V.Now, says) }); err != nil {
 		return err
 	}
 	if f.OK() {

@@ -15,12 +15,12 @@ import (
 // codeForm shows that an app was set up.
 type codeForm struct {
 	Code string `form:"code,needed" label:"Code" hint:"six digits, as the app shows them now" auto:"one-time-code"`
-	Now  string `form:"now,needed" label:"Your password" kind:"password" auto:"current-password"`
+	Now  string `form:"code_password,needed" label:"Your password" kind:"password" auto:"current-password"`
 }
 
 // dropCodesForm takes the app away again.
 type dropCodesForm struct {
-	Now string `form:"now,needed" label:"Your password" kind:"password" auto:"current-password"`
+	Now string `form:"code_password,needed" label:"Your password" kind:"password" auto:"current-password"`
 }
 
 // tokenForm makes a token for a program, which may look at watches always.
@@ -34,7 +34,7 @@ type tokenForm struct {
 	Ledger  bool   `form:"ledger" label:"See the ledger and book money"`
 	Papers  bool   `form:"papers" label:"Issue papers"`
 	Import  bool   `form:"import" label:"Add past sales"`
-	Now     string `form:"now,needed" label:"Your password" kind:"password" auto:"current-password"`
+	Now     string `form:"token_password,needed" label:"Your password" kind:"password" auto:"current-password"`
 }
 
 var (
@@ -106,7 +106,7 @@ func (g *gate) setUpCodes(w http.ResponseWriter, r *http.Request, p staff.Person
 		return err
 	}
 	secret := r.PostFormValue("secret")
-	if err := g.again(r, p, f.OK(), func(says string) { f.Wrong(&f.V.Now, says) }); err != nil {
+	if err := g.again(r, p, "code_password", f.OK(), func(says string) { f.Wrong(&f.V.Now, says) }); err != nil {
 		return err
 	}
 	if f.OK() {
@@ -127,7 +127,7 @@ func (g *gate) dropCodes(w http.ResponseWriter, r *http.Request, p staff.Person)
 	if err != nil {
 		return err
 	}
-	if err := g.again(r, p, f.OK(), func(says string) { f.Wrong(&f.V.Now, says) }); err != nil {
+	if err := g.again(r, p, "code_password", f.OK(), func(says string) { f.Wrong(&f.V.Now, says) }); err != nil {
 		return err
 	}
 	if !f.OK() {
@@ -145,7 +145,7 @@ func (g *gate) makeToken(w http.ResponseWriter, r *http.Request, p staff.Person)
 	if err != nil {
 		return err
 	}
-	if err := g.again(r, p, f.OK(), func(says string) { f.Wrong(&f.V.Now, says) }); err != nil {
+	if err := g.again(r, p, "token_password", f.OK(), func(says string) { f.Wrong(&f.V.Now, says) }); err != nil {
 		return err
 	}
 	if !f.OK() {

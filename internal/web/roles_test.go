@@ -132,7 +132,8 @@ func TestWhatIsNotAllowedIsRecorded(t *testing.T) {
 // What is served is looked at by the methods that are meant for it; folders are not listed.
 func TestOtherMethodsAndFoldersAreNotServed(t *testing.T) {
 	s := look(t)
-	for _, path := range []string{"/assets/", "/assets/fonts/", "/feeds/", "/book/"} {
+	for _, path := range []string{"/assets/", "/assets/fonts/", "/feeds/", "/book/", "/.git/config", "/midcase.db",
+		"/client.key"} {
 		if a := s.get(path); a.StatusCode != http.StatusNotFound {
 			t.Errorf("GET %s: %d; want nothing there", path, a.StatusCode)
 		}

@@ -1,7 +1,6 @@
 package document
 
 import (
-	"bytes"
 	"fmt"
 	"io"
 	"strings"
@@ -54,17 +53,5 @@ func WriteKeySheetPDF(w io.Writer, k KeySheet) error {
 	s.y += 4
 	s.text(faceSmall, 1.4, rightX-leftX, "Made on "+dayWords(k.Day)+". A new key (midcase clients key rotate) makes "+
 		"this sheet useless: print another one and destroy this one.", "")
-	pdf := s.pdf
-	pdf.SetTitle(k.title(), true)
-	pdf.SetAuthor(k.Shop, true)
-	pdf.SetCreator("Midcase", true)
-	pdf.SetProducer("Midcase", true)
-	pdf.SetLang("en-GB")
-	dated(pdf, k.Day)
-	var b bytes.Buffer
-	if err := pdf.Output(&b); err != nil {
-		return fmt.Errorf("recovery sheet: %w", err)
-	}
-	_, err := w.Write(b.Bytes())
-	return err
+	return s.write(w, info{title: k.title(), author: k.Shop, subject: keySheetWhy, day: k.Day}, "recovery sheet")
 }

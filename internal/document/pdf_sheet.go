@@ -272,23 +272,35 @@ func (s *sheet) finish(w io.Writer, r Report, f front) error {
 		s.label(noteX-20, 15, noteW+20, faceSmall, page, right)
 		s.label(leftX, 287, bodyW, faceSmall, foot, left)
 	}
+	about := info{title: f.kind + ": " + f.title, author: r.Shop.Name, subject: f.sentence, day: r.Issued}
+	if f.words != nil {
+		about.lang = f.words.lang
+	}
+	return s.write(w, about, "report "+orDash(r.Number))
+}
+
+// info is what a file says of itself. The language is English where there is none.
+type info struct {
+	title, author, subject, lang string
+	day                          time.Time
+}
+
+// write writes the file; what names it in errors.
+func (s *sheet) write(w io.Writer, about info, what string) error {
 	pdf := s.pdf
-	pdf.SetTitle(f.kind+": "+f.title, true)
-	pdf.SetAuthor(orElse(r.Shop.Name, "author not stated"), true)
-	pdf.SetSubject(f.sentence, true)
+	pdf.SetTitle(about.title, true)
+	pdf.SetAuthor(orElse(about.author, "author not stated"), true)
+	pdf.SetSubject(about.subject, true)
 	pdf.SetCreator("Midcase", true)
 	pdf.SetProducer("Midcase", true)
-	pdf.SetLang("en-GB")
-	if f.words != nil {
-		pdf.SetLang(f.words.lang)
-	}
-	dated(pdf, r.Issued)
+	pdf.SetLang(orElse(about.lang, "en-GB"))
+	dated(pdf, about.day)
 	var b bytes.Buffer
 	if err := pdf.Output(&b); err != nil {
-		return fmt.Errorf("report %s: %w", orDash(r.Number), err)
+		return fmt.Errorf("%s: %w", what, err)
 	}
 	if _, err := w.Write(b.Bytes()); err != nil {
-		return fmt.Errorf("report %s: write: %w", orDash(r.Number), err)
+		return fmt.Errorf("%s: write: %w", what, err)
 	}
 	return nil
 }

@@ -1,7 +1,6 @@
 package document
 
 import (
-	"bytes"
 	"fmt"
 	"io"
 
@@ -209,23 +208,9 @@ func (s *sheet) slipFinish(w io.Writer, p slip) error {
 		}
 		s.label(leftX, 287, rightX-leftX, faceSmall, foot, left)
 	}
-	pdf := s.pdf
-	pdf.SetTitle(p.title, true)
-	pdf.SetAuthor(orElse(p.head.Issuer.Name, "author not stated"), true)
-	pdf.SetSubject(p.goods.Title, true)
-	pdf.SetCreator("Midcase", true)
-	pdf.SetProducer("Midcase", true)
-	if pdf.SetLang("en-GB"); p.in != nil {
-		pdf.SetLang(words.Locale.Tag)
+	about := info{title: p.title, author: p.head.Issuer.Name, subject: p.goods.Title, day: dayOrNow(p.head.Day)}
+	if p.in != nil {
+		about.lang = words.Locale.Tag
 	}
-	day := dayOrNow(p.head.Day)
-	dated(pdf, day)
-	var b bytes.Buffer
-	if err := pdf.Output(&b); err != nil {
-		return fmt.Errorf("paper %s: %w", orDash(p.head.Number), err)
-	}
-	if _, err := w.Write(b.Bytes()); err != nil {
-		return fmt.Errorf("paper %s: write: %w", orDash(p.head.Number), err)
-	}
-	return nil
+	return s.write(w, about, "paper "+orDash(p.head.Number))
 }

@@ -143,6 +143,22 @@ var catalogues = sync.OnceValues(func() (map[language.Tag]*Catalogue, error) {
 // Languages lists the languages in which a buyer can read, English first.
 func Languages() []string { return []string{"en", "de", "fr", "it"} }
 
+var told = language.NewMatcher(tags(Languages()...))
+
+// LanguageOf is the language in which somebody is told, by what they read: a tag such as fr-CH, or what a browser accepts
+// (RFC 9110, 12.5.4). English where it is none of ours.
+func LanguageOf(reads string) string {
+	wanted, _, err := language.ParseAcceptLanguage(reads)
+	if err != nil || len(wanted) == 0 {
+		return Languages()[0]
+	}
+	_, i, sure := told.Match(wanted...)
+	if sure == language.No {
+		return Languages()[0]
+	}
+	return Languages()[i]
+}
+
 // Lists reports whether the English catalogue has a word of the trade, so that all
 // languages have.
 func Lists(set, id string) bool {

@@ -196,3 +196,13 @@ func ExampleLocale() {
 	// worth 12.345 EUR
 	// "36.125" can be read two ways: as 36,125 or as 36125
 }
+
+// What somebody reads is matched by BCP 47 (RFC 4647; Swiss German is told in German by CLDR's fallback).
+func TestLanguageOfAReader(t *testing.T) {
+	for reads, want := range map[string]string{"": "en", "de": "de", "de-CH": "de", "FR-ch": "fr", "it": "it", "gsw": "de",
+		"ja": "en", "fr,en;q=0.8": "fr", "pt-BR,it;q=0.7,en;q=0.5": "it", "no language": "en"} {
+		if got := say.LanguageOf(reads); got != want {
+			t.Errorf("%q: told in %s; want %s", reads, got, want)
+		}
+	}
+}

@@ -54,7 +54,7 @@ func (c clientsLinkAddCmd) Run(a *app, s *opened, w shop.Watch) error {
 		return err
 	}
 	if c.Language == "" {
-		c.Language = papers.LinkLanguage(x.Language)
+		c.Language = say.LanguageOf(x.Language)
 	}
 	link, secret, err := papers.MakeLink(a.ctx, s.Shop, shop.Link{Watch: w.ID, Client: x.ID, Language: c.Language,
 		By: c.who()}, c.Days)

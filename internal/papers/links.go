@@ -40,19 +40,10 @@ func MakeLink(ctx context.Context, s *rooms.Shop, l shop.Link, days int) (shop.L
 	if err != nil {
 		return l, "", err
 	}
-	if _, _, err := toldUnder(ctx, s, w, LinkLanguage(l.Language)); err != nil {
+	if _, _, err := toldUnder(ctx, s, w, say.LanguageOf(l.Language)); err != nil {
 		return l, "", err
 	}
 	return s.People.AddLink(ctx, l, days)
-}
-
-// LinkLanguage is the language in which a client reads, of those that are told; English where it is none of them.
-func LinkLanguage(client string) string {
-	tag, _, _ := strings.Cut(strings.ToLower(client), "-")
-	if _, ok := say.In(tag); ok {
-		return tag
-	}
-	return "en"
 }
 
 // LinkAddress is the address of a private link in a shop that others find at a base address.

@@ -1,10 +1,10 @@
 package papers
 
 import (
+	"cmp"
 	"fmt"
 	"maps"
 	"slices"
-	"strings"
 
 	"midcase/internal/document"
 	"midcase/internal/shop"
@@ -35,9 +35,8 @@ func (g gathered) settlement() (document.Slip, money.Money, error) {
 	if !sale.Consign.Commission.IsZero() {
 		v.Share = sale.Consign.Commission.String()
 	}
-	for _, p := range g.d.Made { // the latest first
-		v.Replaces = p.Number
-		break
+	if len(g.d.Made) > 0 {
+		v.Replaces = g.d.Made[0].Number // the latest
 	}
 	all, err := g.s.Entries(g.ctx, shop.EntryFilter{Watch: g.watch.ID})
 	if err != nil {
@@ -64,11 +63,7 @@ func (g gathered) settlement() (document.Slip, money.Money, error) {
 // language is that of the paper: as asked for, else the client's where there is one, else English.
 func (g gathered) language() (string, error) {
 	if g.order.Language == "" {
-		tag, _, _ := strings.Cut(g.client.Language, "-")
-		if slices.Contains(say.Languages(), tag) {
-			return tag, nil
-		}
-		return say.Languages()[0], nil
+		return say.LanguageOf(g.client.Language), nil
 	}
 	if !slices.Contains(say.Languages(), g.order.Language) {
 		return "", wrong("make settlement", "language", fmt.Sprintf("%q", g.order.Language),
@@ -114,13 +109,7 @@ func standingOn(all []ledger.Entry, day string) []ledger.Entry {
 
 func (a *settled) read(standing []ledger.Entry) error {
 	slices.SortStableFunc(standing, func(x, y ledger.Entry) int {
-		switch {
-		case x.Day < y.Day:
-			return -1
-		case x.Day > y.Day:
-			return 1
-		}
-		return int(x.Seq - y.Seq)
+		return cmp.Or(cmp.Compare(x.Day, y.Day), cmp.Compare(x.Seq, y.Seq))
 	})
 	taxBase := a.sale.Goods.Tax
 	for _, e := range standing {

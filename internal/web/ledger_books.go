@@ -19,6 +19,7 @@ import (
 	"midcase/internal/web/form"
 	page "midcase/internal/web/pages/ledger"
 	"midcase/money"
+	"midcase/say"
 )
 
 // The forms of the books, each sent with what it does.
@@ -98,7 +99,8 @@ func (s *ledgerPages) periodsData(r *http.Request, does string) (page.PeriodsDat
 		return d, f, err
 	}
 	f.period.Offer(&f.period.V.Month, page.MonthsToClose(d.Months)...)
-	if f.deposit, err = prepared(settingDeposit, r, does == "deposit", depositForm{yesOrNo(rules.DepositTax), yesOrNo(rules.KeptTax)}); err != nil {
+	answers := depositForm{yesOrNo(rules.DepositTax), yesOrNo(rules.KeptTax)}
+	if f.deposit, err = prepared(settingDeposit, r, does == "deposit", answers); err != nil {
 		return d, f, err
 	}
 	if f.year, err = prepared(closingYear, r, does == "year", closeForm{}); err != nil {
@@ -122,7 +124,8 @@ func yesOrNo(yes *bool) string {
 // monthsOf are the months from the first to the one of now, the latest first, with their state and figures.
 func monthsOf(first string, now time.Time, rules trade.BookRules, rows []ledger.VATRow) []page.Month {
 	var out []page.Month
-	for t := time.Date(now.Year(), now.Month(), 1, 0, 0, 0, 0, time.UTC); t.Format("2006-01") >= first; t = t.AddDate(0, -1, 0) {
+	last := time.Date(now.Year(), now.Month(), 1, 0, 0, 0, 0, time.UTC)
+	for t := last; t.Format("2006-01") >= first; t = t.AddDate(0, -1, 0) {
 		m := page.Month{Month: t.Format("2006-01"), State: string(rules.State(t.Format("2006-01"))),
 			Over: !t.AddDate(0, 1, 0).After(now)}
 		if i := slices.IndexFunc(rows, func(r ledger.VATRow) bool { return r.Month == m.Month }); i >= 0 {
@@ -219,42 +222,43 @@ func answered(text string) *bool {
 	return &yes
 }
 
-func (s *ledgerPages) moneyData(r *http.Request, does string) (page.MoneyData, *form.Form[carryForm], *form.Form[revalueForm], error) {
+// moneyForms are the forms of the page of other currencies.
+type moneyForms struct {
+	carry   *form.Form[carryForm]
+	revalue *form.Form[revalueForm]
+}
+
+func (s *ledgerPages) moneyData(r *http.Request, does string) (page.MoneyData, moneyForms, error) {
 	ctx := r.Context()
-	d := page.MoneyData{Head: s.ledgerHead("money", "Other currencies"), At: pageOf(r)}
-	fail := func(err error) (page.MoneyData, *form.Form[carryForm], *form.Form[revalueForm], error) {
-		return d, nil, nil, err
-	}
+	d, f := page.MoneyData{Head: s.ledgerHead("money", "Other currencies"), At: pageOf(r)}, moneyForms{}
 	rules, err := s.shop.Trade.BookRules(ctx)
 	if err != nil {
-		return fail(err)
+		return d, f, err
 	}
 	d.Average = rules.Carry == ledger.WeightedAverage
 	if d.Lots, err = s.shop.Trade.Lots(ctx); err != nil {
-		return fail(err)
+		return d, f, err
 	}
 	if d.Differences, err = s.shop.Accounts.Journal(ctx, accounts.JournalQuery{Account: ledger.ExchangeDiff, Page: d.At,
 		Rows: journalRows}); err != nil {
-		return fail(err)
+		return d, f, err
 	}
 	err = s.shop.Accounts.Books(ctx, func(b *ledger.Books) error { d.Fixed = b.Posted() > 0; return nil })
 	if err != nil {
-		return fail(err)
+		return d, f, err
 	}
-	carry, err := prepared(settingCarry, r, does == "carry", carryForm{rules.Carry})
-	if err != nil {
-		return fail(err)
+	if f.carry, err = prepared(settingCarry, r, does == "carry", carryForm{rules.Carry}); err != nil {
+		return d, f, err
 	}
-	revalue, err := prepared(revaluing, r, does == "revalue", revalueForm{})
-	if err != nil {
-		return fail(err)
+	if f.revalue, err = prepared(revaluing, r, does == "revalue", revalueForm{}); err != nil {
+		return d, f, err
 	}
-	d.Carry, d.Revalue = &carry.View, &revalue.View
-	return d, carry, revalue, nil
+	d.Carry, d.Revalue = &f.carry.View, &f.revalue.View
+	return d, f, nil
 }
 
 func (s *ledgerPages) moneyPage(w http.ResponseWriter, r *http.Request) error {
-	d, _, _, err := s.moneyData(r, "")
+	d, _, err := s.moneyData(r, "")
 	if err != nil {
 		return err
 	}
@@ -265,7 +269,7 @@ func (s *ledgerPages) moneyPage(w http.ResponseWriter, r *http.Request) error {
 
 func (s *ledgerPages) changeMoney(w http.ResponseWriter, r *http.Request) error {
 	ctx, does := r.Context(), r.FormValue("does")
-	d, carry, revalue, err := s.moneyData(r, does)
+	d, f, err := s.moneyData(r, does)
 	if err != nil {
 		return err
 	}
@@ -273,14 +277,14 @@ func (s *ledgerPages) changeMoney(w http.ResponseWriter, r *http.Request) error 
 	switch does {
 	case "carry":
 		if v.OK() {
-			_, err = s.shop.Trade.ChangeBookRules(ctx, func(b *trade.BookRules) { b.Carry = carry.V.Carry })
+			_, err = s.shop.Trade.ChangeBookRules(ctx, func(b *trade.BookRules) { b.Carry = f.carry.V.Carry })
 		}
 	case "revalue":
 		v = d.Revalue
 		var booked []ledger.Entry
-		rates := closingRates(revalue)
+		rates := closingRates(f.revalue, form.ReaderOf(ctx).Locale)
 		if v.OK() {
-			if booked, err = s.shop.Trade.Revalue(ctx, revalue.V.Day, rates, s.user(ctx)); len(booked) == 0 {
+			if booked, err = s.shop.Trade.Revalue(ctx, f.revalue.V.Day, rates, s.user(ctx)); len(booked) == 0 {
 				does = "nothing"
 			}
 		}
@@ -298,8 +302,8 @@ func (s *ledgerPages) changeMoney(w http.ResponseWriter, r *http.Request) error 
 	return nil
 }
 
-// closingRates reads rates, one a line.
-func closingRates(f *form.Form[revalueForm]) map[money.Currency]decimal.Decimal {
+// closingRates reads rates, one a line, as the reader writes figures.
+func closingRates(f *form.Form[revalueForm], as say.Locale) map[money.Currency]decimal.Decimal {
 	out := map[money.Currency]decimal.Decimal{}
 	for line := range strings.Lines(f.V.Rates) {
 		if line = strings.TrimSpace(line); line == "" {
@@ -307,8 +311,9 @@ func closingRates(f *form.Form[revalueForm]) map[money.Currency]decimal.Decimal 
 		}
 		code, text, _ := strings.Cut(line, "=")
 		currency, err := money.ParseCurrency(strings.TrimSpace(code))
-		rate, err2 := decimal.Parse(strings.ReplaceAll(strings.TrimSpace(text), ",", "."))
-		if errors.Join(err, err2) != nil || !rate.IsPos() {
+		plain, err2 := as.ReadMeasure(text)
+		rate, err3 := ledger.ParseRate(plain)
+		if errors.Join(err, err2, err3) != nil {
 			f.Wrong(&f.V.Rates, fmt.Sprintf("“%s” is not a rate. Write one a line, such as USD = 0.95.", line))
 			continue
 		}

@@ -124,7 +124,7 @@ func (p *linkPages) makeLink(w http.ResponseWriter, r *http.Request) error {
 		if err != nil && !errors.Is(err, shop.ErrNotFound) {
 			return err
 		}
-		l.Language = papers.LinkLanguage(c.Language)
+		l.Language = say.LanguageOf(c.Language)
 	}
 	_, secret, err := papers.MakeLink(ctx, p.shop, l, days)
 	if f.Refused(err, nil) {
@@ -204,7 +204,7 @@ var errSaid = errors.New("answered already")
 
 // wrongAddress says that there is nothing, in a language of the browser, and counts the guess.
 func (p *linkPages) wrongAddress(w http.ResponseWriter, r *http.Request) error {
-	d, says := p.said(papers.LinkLanguage(r.Header.Get("Accept-Language")))
+	d, says := p.said(say.LanguageOf(r.Header.Get("Accept-Language")))
 	d.Note, d.Says = says(say.That("private.none")), []string{says(say.That("private.check"))}
 	status := http.StatusNotFound
 	err := p.shop.Staff.WrongAddress(r.Context(), p.address(r))

@@ -55,7 +55,7 @@ func (p *showPages) subject(ctx context.Context, id shop.WatchID, language strin
 }
 
 // languageOf is the language in which a client is shown a watch: the one asked for, else English.
-func languageOf(r *http.Request) string { return papers.LinkLanguage(r.FormValue("language")) }
+func languageOf(r *http.Request) string { return say.LanguageOf(r.FormValue("language")) }
 
 func (p *showPages) showPage(w http.ResponseWriter, r *http.Request) error {
 	ctx, id, language := r.Context(), shop.WatchID(r.PathValue("id")), languageOf(r)

@@ -8,7 +8,6 @@ import (
 	"path"
 	"strings"
 
-	"midcase/internal/papers"
 	"midcase/internal/shop"
 	"midcase/internal/shop/rights"
 	"midcase/internal/shop/staff"
@@ -107,7 +106,7 @@ func (p *showPages) startPage(w http.ResponseWriter, r *http.Request) error {
 		if err != nil {
 			return err
 		}
-		language = papers.LinkLanguage(c.Language)
+		language = say.LanguageOf(c.Language)
 	}
 	return p.drawStart(w, r, &handingOver.Of(ctx, handOverForm{Language: language}).View, http.StatusOK)
 }
@@ -164,7 +163,7 @@ func (p *showPages) start(w http.ResponseWriter, r *http.Request) error {
 		p.sessions.Put(ctx, shownKey, true)
 		p.opt.Key.TakeAway(w, r, p.opt.TLS)
 	}
-	http.Redirect(w, r, showPath(id)+"?language="+papers.LinkLanguage(f.V.Language), http.StatusSeeOther)
+	http.Redirect(w, r, showPath(id)+"?language="+say.LanguageOf(f.V.Language), http.StatusSeeOther)
 	return nil
 }
 

@@ -162,8 +162,9 @@ func (r *Room) HasPicture(ctx context.Context, id shop.WatchID, sha string) (boo
 // Pictures that were sorted on a contact sheet are remembered by the marks of their files, the latest so many, so that
 // the same folder can be chosen again.
 const (
-	sortedSetting = "pictures-sorted"
-	mostMarks     = 40_000
+	sortedSetting, sortedWhat = "pictures-sorted", "pictures sorted before"
+
+	mostMarks = 40_000
 )
 
 // mark is what is kept of the name, size and day of a file.
@@ -175,7 +176,7 @@ func mark(file string) string {
 // SortedBefore tells which files of pictures were sorted before, by what the browser says of each: name, size and day.
 func (r *Room) SortedBefore(ctx context.Context, files []string) ([]bool, error) {
 	var marks []string
-	if _, err := r.shop.ReadSetting(ctx, sortedSetting, "pictures sorted before", &marks); err != nil {
+	if _, err := r.shop.ReadSetting(ctx, sortedSetting, sortedWhat, &marks); err != nil {
 		return nil, err
 	}
 	there := make(map[string]bool, len(marks))
@@ -192,13 +193,13 @@ func (r *Room) SortedBefore(ctx context.Context, files []string) ([]bool, error)
 // NoteSorted remembers files of pictures as sorted.
 func (r *Room) NoteSorted(ctx context.Context, files []string) error {
 	var marks []string
-	if _, err := r.shop.ReadSetting(ctx, sortedSetting, "pictures sorted before", &marks); err != nil {
-		return err
-	}
-	for _, f := range files {
-		if f != "" {
-			marks = append(marks, mark(f))
+	return r.shop.ChangeSetting(ctx, sortedSetting, sortedWhat, &marks, func() error {
+		for _, f := range files {
+			if f != "" {
+				marks = append(marks, mark(f))
+			}
 		}
-	}
-	return r.shop.WriteSetting(ctx, sortedSetting, "pictures sorted before", marks[max(0, len(marks)-mostMarks):])
+		marks = marks[max(0, len(marks)-mostMarks):]
+		return nil
+	})
 }

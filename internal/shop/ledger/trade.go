@@ -230,12 +230,9 @@ func (b *Books) VAT(from, to string) ([]VATRow, error) {
 	return out, nil
 }
 
-// FirstMonth is the first month with an entry; what is given where there is none.
-func (b *Books) FirstMonth(none string) string {
-	for _, k := range b.monthKeys() {
-		return min(k, none)
-	}
-	return none
+// FirstMonth is the first month with an entry, where there is one before the month of today.
+func (b *Books) FirstMonth(today string) string {
+	return slices.Min(append(b.monthKeys(), today))
 }
 
 func (b *Books) monthKeys() []string {

@@ -21,8 +21,8 @@ const leastPassword, longestPassword = 12, 1000
 
 // fewestGuesses is how many tries a password must withstand, by the estimate of Wheeler, "zxcvbn: Low-Budget Password
 // Strength Estimation", USENIX Security 2016, whose lists are of leaked passwords and of names and words. Its level
-// "safely unguessable" begins here. Of longer passwords it judges the first judged characters.
-// leastBeside is how many characters stand beside names that anybody knows.
+// "safely unguessable" begins here. It looks at no more than the first judged characters. leastBeside is how many
+// characters there must be beside names that anybody knows.
 const fewestGuesses, judged, leastBeside = 1e8, 100, 6
 
 // hashing follows the second recommended option of RFC 9106, section 4: 64 MiB, three
@@ -73,7 +73,9 @@ func (r *Room) refusePassword(name, password string) error {
 	start = start[:min(len(start), judged)]
 	rest := strings.ToLower(password)
 	for _, word := range known {
-		rest = strings.ReplaceAll(rest, word, "")
+		if utf8.RuneCountInString(word) > 2 { // not the letters of “A & B Watches”
+			rest = strings.ReplaceAll(rest, word, "")
+		}
 	}
 	if zxcvbn.PasswordStrength(string(start), known).Guesses < fewestGuesses ||
 		utf8.RuneCountInString(rest) < leastBeside {

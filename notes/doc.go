@@ -8,6 +8,9 @@
 // needs (the position of a rate, the severity of a finding), it asks. A fault that the
 // notes deny is never proposed as that fault. What somebody else says becomes a claim.
 //
+// German, French and Italian are put into English word by word first (glossary.json) and
+// read by the same rules.
+//
 // Negation and its reach follow NegEx (Chapman et al., Journal of Biomedical Informatics
 // 34, 2001, 301–310), who says it and when follow ConText (Harkema et al., ibid. 42,
 // 2009, 839–851), with rules of our own for text without punctuation.

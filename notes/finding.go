@@ -108,16 +108,25 @@ func (r *passage) becomes(k int) bool {
 // termHere is the term of an event; where it can be several, the one that is said of the slot spoken of.
 func (r *passage) termHere(e event) string {
 	id, _ := e.is(isTerm)
-	slot := string(r.slotAt(e.first))
+	for _, slot := range []evidence.Slot{r.slotAfterOn(e.last), r.slotAt(e.first)} {
+		if fits, ok := r.termOf(e, string(slot)); ok {
+			return fits
+		}
+	}
+	return id
+}
+
+// termOf is the term that an event can be of a slot.
+func (r *passage) termOf(e event, slot string) (string, bool) {
 	for _, p := range append([]phrase{{role: e.role, id: e.id}}, e.also...) {
 		if p.role != isTerm {
 			continue
 		}
 		if t, ok := condition.Lookup(p.id); ok && t.Fits(slot) {
-			return p.id
+			return p.id, true
 		}
 	}
-	return id
+	return "", false
 }
 
 // turn makes another term of one by the words behind it: "engraving on the back
@@ -226,6 +235,11 @@ func (r *passage) verdict(quality string, k int, denied bool) (verdict, int, boo
 	}
 	if f, ok := r.featureNear(k); ok {
 		if v, ok := r.pair[[2]string{r.feature(f), quality}]; ok {
+			if on := f + 1; on < len(r.ev) {
+				if _, ok := r.featureOn(on, quality); ok && r.ev[on].first < r.ev[k].first {
+					v.slot = evidence.Slot(r.Features[r.feature(on)].Slot)
+				}
+			}
 			return v, f, true
 		}
 		if quality == "new" || quality == "wrong" {
@@ -296,7 +310,13 @@ func (r *passage) featureNear(k int) (int, bool) {
 		if r.sentenceBreak(r.ev[j].last, e.first) {
 			break
 		}
+		if r.all[r.ev[j].first].norm == "otherwise" {
+			break // of the rest
+		}
 		if r.ev[j].has(isFeature) {
+			if first, ok := r.featureOn(j, quality); ok {
+				return first, true
+			}
 			return j, true
 		}
 		if r.ev[j].role == isSlot && r.opensAt(j) && !r.afterOn(r.ev[j]) && !r.markedOn(j) {
@@ -304,6 +324,15 @@ func (r *passage) featureNear(k int) (int, bool) {
 		}
 	}
 	return 0, false
+}
+
+// featureOn is the feature that is on another one, which only says where: "plating on the lugs worn".
+func (r *passage) featureOn(k int, quality string) (int, bool) {
+	if k == 0 || !r.afterOn(r.ev[k]) || !r.ev[k-1].has(isFeature) || r.between(r.ev[k-1].last, r.ev[k].first) {
+		return 0, false
+	}
+	_, fits := r.pair[[2]string{r.feature(k - 1), quality}]
+	return k - 1, fits
 }
 
 // feature is the feature that an event can be.

@@ -32,6 +32,9 @@ func (r *passage) slotOf(t condition.Term, c candidate, at int) (evidence.Slot, 
 	if current == evidence.Crystal && t.ID == "polished" && r.lately(at) {
 		return "", false // a crystal polished clear again is no polish of the case
 	}
+	if t.ID == "parts_damaged" && r.saidOfOther(t, c) {
+		return "", false
+	}
 	if slot := r.DefaultSlot[t.ID]; slot != "" && t.Fits(slot) {
 		return evidence.Slot(slot), true
 	}
@@ -81,11 +84,45 @@ func (r *passage) slotBehind(t condition.Term, last int) (evidence.Slot, bool) {
 		if ok {
 			return evidence.Slot(id), r.afterOn(e) && t.Fits(id)
 		}
-		if e.role == isTerm || e.role == isQuality {
+		if (e.role == isTerm || e.role == isQuality) && !e.has(isDegree) {
 			return "", false
 		}
 	}
 	return "", false
+}
+
+// slotAfterOn is the slot named after on or in behind a finding, whatever is found.
+func (r *passage) slotAfterOn(last int) evidence.Slot {
+	const ahead = 4
+	for j := last + 1; j < len(r.all) && j <= last+ahead && !r.ends(j) && r.all[j].norm != ","; j++ {
+		if k := r.at[j]; k >= 0 {
+			if id, ok := r.ev[k].is(isSlot); ok && r.afterOn(r.ev[k]) {
+				return evidence.Slot(id)
+			}
+			if !r.ev[k].has(isDegree) {
+				return ""
+			}
+		}
+	}
+	return ""
+}
+
+// saidOfOther reports whether a finding follows right behind a slot that it cannot be on, so that it is said of that
+// one: "clasp damaged".
+func (r *passage) saidOfOther(t condition.Term, c candidate) bool {
+	for j := c.said.first - 1; j >= 0 && r.all[j].kind == word; j-- {
+		k := r.at[j]
+		switch {
+		case k < 0 && r.filler[r.all[j].norm]:
+		case k >= 0 && r.ev[k].has(isDegree, isThere):
+		case k >= 0:
+			id, ok := r.ev[k].is(isSlot)
+			return ok && !t.Fits(id)
+		default:
+			return false
+		}
+	}
+	return false
 }
 
 // slotNext finds the slot named right behind a finding: "cracked crystal".

@@ -97,14 +97,27 @@ func (r *passage) onlyOf(from, to int) bool {
 // joinedDenial is "no box or papers": the second of two, joined to a denied one.
 func (r *passage) joinedDenial(k int) bool {
 	e, b := r.ev[k], r.ev[k-1]
-	if _, ok := b.is(isSlot); !ok || !r.canBeAbsent(k-1) || e.first-b.last != 2 {
+	at := k - 1
+	if k > 2 && b.first == b.last && r.at0(b.first) == "and" {
+		at, b = k-2, r.ev[k-2]
+	}
+	if _, ok := b.is(isSlot); !ok || !r.canBeAbsent(at) || e.first-b.last != 2 {
 		return false
 	}
 	join := r.at0(e.first - 1)
 	if join != "or" && join != "nor" && join != "and" && join != "/" && join != "," {
 		return false
 	}
-	return r.ev[k-2].role == isNegation && r.onlyOf(r.ev[k-2].last, b.first)
+	if join == "," && r.saysMore(e.last) {
+		return false // "no papers, box worn"
+	}
+	return at > 0 && r.ev[at-1].role == isNegation && r.onlyOf(r.ev[at-1].last, b.first)
+}
+
+// saysMore reports whether more is said right behind a token.
+func (r *script) saysMore(last int) bool {
+	return last+1 < len(r.all) && (r.all[last+1].kind == word || r.all[last+1].norm == ":") && !r.ends(last+1) &&
+		r.at0(last+1) != "or" && r.at0(last+1) != "nor" && r.at0(last+1) != "and"
 }
 
 // deniedBehind is "box no", "P no", "papers: none", "box missing".

@@ -14,6 +14,7 @@ type Options struct {
 	Maker     string        // id, name or alias; found in the text where empty
 	Reference string        // likewise
 	Year      int           // the year of writing, for dates such as "11/24"; 0: not known
+	Language  string        // en, de, fr or it; told by the words of the text where empty
 	Seller    bool          // the whole text is a seller's: what it says of parts and faults is claimed
 }
 
@@ -137,7 +138,7 @@ func (w reach) holds(i int) bool { return w.first <= i && i <= w.last }
 
 func newReader(text string, opt Options) *reader {
 	r := &reader{passage: passage{script: script{lexicon: general(), runes: []rune(text)}}, opt: opt}
-	r.all = r.mend(tokens(r.runes))
+	r.all = r.mend(r.english(tokens(r.runes), opt.Language))
 	r.used = make([]bool, len(r.all))
 	r.at = make([]int, len(r.all))
 	for i := range r.at {

@@ -1,6 +1,7 @@
 package notes
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 
@@ -36,6 +37,7 @@ type denial struct {
 // own names for them. A word that ends with * stands for all words that begin so. What
 // is found says of which parts it is said and whether the text denies it.
 func ReadSaid(text string, opt Options, about map[string][]string) (Reading, []Said) {
+	opt.Language = cmp.Or(opt.Language, "en") // the caller's words are English
 	r := newReader(text, opt)
 	r.heads()
 	r.codes()

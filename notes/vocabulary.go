@@ -2,6 +2,8 @@ package notes
 
 import (
 	"fmt"
+	"slices"
+	"strings"
 
 	"midcase/condition"
 	"midcase/evidence"
@@ -65,5 +67,46 @@ func CheckVocabulary() []string {
 			}
 		}
 	}
+	return append(out, l.checkGlossaries()...)
+}
+
+// checkGlossaries lists what glossary.json puts into words that the reader does not know.
+func (l *lexicon) checkGlossaries() (out []string) {
+	known := map[string]bool{}
+	for _, group := range l.byFirst {
+		for _, p := range group {
+			for _, w := range p.words {
+				known[strings.TrimSuffix(w, "*")] = true
+			}
+		}
+	}
+	for _, w := range slices.Concat(l.Places, l.Sides, []string{"unsigned", "set"}) { // of versions, and of what came along
+		known[w] = true
+	}
+	for lang, g := range glossaries() {
+		all := g.open
+		for _, group := range g.byFirst {
+			all = append(all, group...)
+		}
+		for _, x := range all {
+			for _, w := range x.means {
+				_, figure := units[w]
+				if !known[w] && !l.filler[w] && !l.begins(w) && !figure && !l.slipped(w) {
+					out = append(out, fmt.Sprintf("glossary.json: %s: %q is put into %q, which no rule reads", lang,
+						strings.Join(x.words, " "), w))
+				}
+			}
+		}
+	}
+	slices.Sort(out)
 	return out
+}
+
+// begins reports whether a word is one of those that a phrase with * stands for.
+func (l *lexicon) begins(w string) bool {
+	return slices.ContainsFunc(l.starred, func(p phrase) bool { return (p.matches([]token{{norm: w}}, 0)) })
+}
+
+func (l *lexicon) slipped(w string) bool {
+	return slices.ContainsFunc(l.slips, func(s slip) bool { return slices.Contains(s.words, w) })
 }

@@ -146,17 +146,18 @@ func Languages() []string { return []string{"en", "de", "fr", "it"} }
 var told = language.NewMatcher(tags(Languages()...))
 
 // LanguageOf is the language in which somebody is told, by what they read: a tag such as fr-CH, or what a browser accepts
-// (RFC 9110, 12.5.4). English where it is none of ours.
-func LanguageOf(reads string) string {
-	wanted, _, err := language.ParseAcceptLanguage(reads)
-	if err != nil || len(wanted) == 0 {
-		return Languages()[0]
+// (RFC 9110, 12.5.4). Where that is none of ours, the next one given counts; English where none is.
+func LanguageOf(reads ...string) string {
+	for _, one := range reads {
+		wanted, _, err := language.ParseAcceptLanguage(one)
+		if err != nil || len(wanted) == 0 {
+			continue
+		}
+		if _, i, sure := told.Match(wanted...); sure != language.No {
+			return Languages()[i]
+		}
 	}
-	_, i, sure := told.Match(wanted...)
-	if sure == language.No {
-		return Languages()[0]
-	}
-	return Languages()[i]
+	return Languages()[0]
 }
 
 // Lists reports whether the English catalogue has a word of the trade, so that all

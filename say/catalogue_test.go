@@ -232,7 +232,8 @@ var nounsOfBuyers = []string{"slot", "verdict", "mark", "document", "size", "gra
 // speaks English alone.
 func readByBuyers(kind Kind) bool {
 	group, name, _ := strings.Cut(string(kind), ".")
-	return slices.Contains([]string{"tell", "phrase", "likelihood", "rules", "slip", "settlement"}, group) ||
+	return slices.Contains([]string{"tell", "phrase", "likelihood", "rules", "slip", "invoice", "memo", "bought",
+		"consigned", "repair", "packing", "settlement"}, group) || kind == "caution.radium" || kind == "caution.tritium" ||
 		group == "parts" && (strings.HasPrefix(name, "window") || name == "never")
 }
 

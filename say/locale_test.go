@@ -205,4 +205,10 @@ func TestLanguageOfAReader(t *testing.T) {
 			t.Errorf("%q: told in %s; want %s", reads, got, want)
 		}
 	}
+	for _, c := range [][3]string{{"", "fr-CH", "fr"}, {"ja", "de", "de"}, {"it", "de", "it"}, {"en", "de", "en"},
+		{"ja", "", "en"}} {
+		if got := say.LanguageOf(c[0], c[1]); got != c[2] {
+			t.Errorf("%q, else %q: told in %s; want %s", c[0], c[1], got, c[2])
+		}
+	}
 }

@@ -2,6 +2,7 @@ package cli
 
 import (
 	"bytes"
+	"cmp"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -20,15 +21,16 @@ import (
 
 type reportCmd struct {
 	subjectFlags
-	Output  string         `short:"o" required:"" help:"File to write: .pdf or .md; some kinds also .json, .jsonld or .html." placeholder:"FILE.pdf"`
-	Kind    shop.PaperKind `help:"Which paper: report, valuation, listing, identification or trace; for a watch of the shop also invoice, credit-note, memo-note, purchase-statement, consignment-note, settlement, repair-order or packing-list." default:"report" placeholder:"KIND"`
-	Step    string         `help:"Step that an invoice or note is for (default: the latest that calls for one)." placeholder:"ID"`
-	Price   money.Money    `help:"Price on a purchase statement signed before the purchase is booked." placeholder:"5200EUR"`
-	Purpose string         `help:"Purpose of the report; of a valuation: insurance, estate, sale or loan." default:"information of the owner and of a prospective buyer"`
-	For     string         `help:"Who may rely on it."`
-	Assume  []string       `help:"With a valuation: something else that is taken as given, a sentence; may be repeated." placeholder:"TEXT" sep:"none"`
-	Annex   bool           `help:"Add the annex of evidence: the grounds of every figure, line by line. Without it a report has at most six pages."`
-	ForShop bool           `help:"The shop's own copy, with prices asked, costs and what to pay."`
+	Output   string         `short:"o" required:"" help:"File to write: .pdf or .md; some kinds also .json, .jsonld or .html." placeholder:"FILE.pdf"`
+	Kind     shop.PaperKind `help:"Which paper: report, valuation, listing, identification or trace; for a watch of the shop also invoice, credit-note, memo-note, purchase-statement, consignment-note, settlement, repair-order or packing-list." default:"report" placeholder:"KIND"`
+	Step     string         `help:"Step that an invoice or note is for (default: the latest that calls for one)." placeholder:"ID"`
+	Price    money.Money    `help:"Price on a purchase statement signed before the purchase is booked." placeholder:"5200EUR"`
+	Purpose  string         `help:"Purpose of the report; of a valuation: insurance, estate, sale or loan." default:"information of the owner and of a prospective buyer"`
+	For      string         `help:"Who may rely on it."`
+	Assume   []string       `help:"With a valuation: something else that is taken as given, a sentence; may be repeated." placeholder:"TEXT" sep:"none"`
+	Annex    bool           `help:"Add the annex of evidence: the grounds of every figure, line by line. Without it a report has at most six pages."`
+	Language string         `help:"With a listing or a paper about a dealing: en, de, fr or it (default: the client's, else the shop's, else en)." placeholder:"LANGUAGE"`
+	ForShop  bool           `help:"The shop's own copy, with prices asked, costs and what to pay."`
 }
 
 // Run writes the report beside its final name first, so that a failure leaves no half
@@ -127,7 +129,7 @@ func (c reportCmd) listing(a *app, s *subject, r document.Report) (document.List
 		return document.Listing{}, err
 	}
 	return papers.ListingOf(telling.Subject{Opinion: s.opinion, File: s.file, Book: book,
-		Offer: telling.Offer{Number: s.number}}, "en", r.Shop)
+		Offer: telling.Offer{Number: s.number}}, cmp.Or(c.Language, "en"), r.Shop)
 }
 
 // draft writes a paper about a dealing of the watch, without a number.
@@ -136,7 +138,8 @@ func (c reportCmd) draft(a *app, ending string, b *bytes.Buffer) error {
 	if err != nil {
 		return err
 	}
-	return papers.Draft(a.ctx, s.Shop, papers.Order{Kind: c.Kind, Watch: w.ID, Step: c.Step, Price: c.Price}, ending, b)
+	return papers.Draft(a.ctx, s.Shop, papers.Order{Kind: c.Kind, Watch: w.ID, Step: c.Step, Price: c.Price,
+		Language: c.Language}, ending, b)
 }
 
 // photos are the pictures of the evidence. A picture that is missing is

@@ -13,17 +13,15 @@ import (
 	"midcase/money"
 )
 
-// untaxed is what an invoice says of a sale without tax: in words, and by its codes in an e-invoice.
-type untaxed struct{ words, category, code string }
+// untaxed is why a sale bears no tax by the codes of an e-invoice.
+type untaxed struct{ category, code string }
 
 var untaxedKinds = map[string]untaxed{
-	ledger.UntaxedExport: {"Export: no value added tax is charged (in the European Union: Directive 2006/112/EC, article 146).",
-		einvoice.Export, einvoice.ExportWhy},
-	ledger.UntaxedIntra: {"Supply to a business in another member state: exempt from value added tax (Directive 2006/112/EC, " +
-		"article 138).", einvoice.IntraCommunity, einvoice.IntraWhy},
-	ledger.UntaxedReverse: {"Reverse charge.", einvoice.ReverseCharge, einvoice.ReverseChargeWhy},
-	ledger.UntaxedExempt:  {"Exempt from value added tax.", einvoice.Exempt, ""},
-	ledger.UntaxedOutside: {"Not subject to value added tax.", einvoice.OutOfScope, einvoice.OutOfScopeWhy},
+	ledger.UntaxedExport:  {einvoice.Export, einvoice.ExportWhy},
+	ledger.UntaxedIntra:   {einvoice.IntraCommunity, einvoice.IntraWhy},
+	ledger.UntaxedReverse: {einvoice.ReverseCharge, einvoice.ReverseChargeWhy},
+	ledger.UntaxedExempt:  {einvoice.Exempt, ""},
+	ledger.UntaxedOutside: {einvoice.OutOfScope, einvoice.OutOfScopeWhy},
 }
 
 // marginCodes are the codes of exemption by what the margin scheme is for.
@@ -111,16 +109,19 @@ func (v *Invoice) category() (einvoice.Tax, []string) {
 		}
 		return einvoice.Tax{Category: einvoice.Standard, Rate: einvoice.Some(rate)}, nil
 	}
-	kind, ok := untaxedKinds[v.Untaxed]
+	why := v.Untaxed
+	kind, ok := untaxedKinds[why]
 	switch {
 	case ok:
 	case v.Issuer.TaxNumber == "":
-		kind = untaxedKinds[ledger.UntaxedOutside]
+		why = ledger.UntaxedOutside
+		kind = untaxedKinds[why]
 	default:
 		return einvoice.Tax{}, []string{"why no tax is charged is not on record: export, intra-community, " +
 			"reverse-charge, exempt or outside"}
 	}
-	t := einvoice.Tax{Category: kind.category, Rate: zero, WhyCode: kind.code, Why: strings.TrimSuffix(kind.words, ".")}
+	t := einvoice.Tax{Category: kind.category, Rate: zero, WhyCode: kind.code,
+		Why: strings.TrimSuffix(v.writer().Capital(untaxedBecause(why)), ".")}
 	if t.Category == einvoice.OutOfScope {
 		t.Rate = decimal.NullDecimal{}
 	}

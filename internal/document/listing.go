@@ -29,9 +29,6 @@ type Listing struct {
 	Shop     Shop
 }
 
-// ServiceDue is what papers disclose of a movement that runs so that a service is due.
-const ServiceDue = "Movement – due for a service, judging by how it runs."
-
 // ListingPicture is a picture by its address.
 type ListingPicture struct{ URL, Caption string }
 

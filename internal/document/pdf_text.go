@@ -95,6 +95,7 @@ func words(spans []spanOf) []word {
 		start := 0
 		for i, r := range s.text {
 			switch {
+			case r == ' ' && (closes(s.text[i+1:]) || strings.HasSuffix(s.text[:i], "«")):
 			case r == ' ' || r == '\n' || r == '\t':
 				put(s.text[start:i], s.face)
 				flush()
@@ -113,6 +114,17 @@ func words(spans []spanOf) []word {
 	}
 	flush()
 	return out
+}
+
+// closes reports whether a text begins with a mark that French sets apart from the word before it and never at the
+// head of a line.
+func closes(s string) bool {
+	for _, mark := range []string{":", ";", "!", "?", "»"} {
+		if rest, ok := strings.CutPrefix(s, mark); ok && (rest == "" || strings.ContainsAny(rest[:1], " .,\n")) {
+			return true
+		}
+	}
+	return false
 }
 
 func digit(b byte) bool { return b >= '0' && b <= '9' }

@@ -33,7 +33,6 @@ type SettledItem struct {
 // name the commission is the margin, whose tax is not shown (article 325). All is in the currency of the price.
 type Settlement struct {
 	Head
-	Language   string        `json:"language"`
 	Goods      Goods         `json:"goods"`
 	Owner      Party         `json:"owner"`
 	Sold       string        `json:"sold"` // the day, ISO 8601
@@ -62,12 +61,9 @@ type Settlement struct {
 func (v *Settlement) invoices() bool { return !v.OwnName && v.Rate != "" }
 
 func (v *Settlement) slip() slip {
-	w, ok := say.In(v.Language)
-	if !ok {
-		w = english
-	}
+	w := v.writer()
 	text := func(s say.Statement) string { return w.Capital(s) }
-	p := slip{head: v.Head, goods: Goods{Title: v.Goods.Title}, in: &w}
+	p := slip{head: v.Head, goods: Goods{Title: v.Goods.Title}}
 	number := v.Number
 	if number == "" {
 		number = "–"
@@ -115,7 +111,7 @@ func (v *Settlement) amounts(w say.Writer) ([]amountLine, amountLine) {
 	case v.invoices():
 		sub := ""
 		if !v.TaxBase.IsZero() {
-			sub = w.String(say.That("settlement.equal", say.Name("amount", exactIn(w, v.TaxBase))))
+			sub = w.String(say.That("slip.equal", say.Name("amount", exactIn(w, v.TaxBase))))
 		}
 		out = append(out, amountLine{text: text(say.That("settlement.commission-net")), amount: v.BeforeTax.Neg()},
 			amountLine{text: text(say.That("settlement.tax", say.Name("rate", rateIn(w, v.Rate)))), sub: sub,

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"midcase/edtf"
 	"midcase/money"
 	"midcase/say"
 )
@@ -38,7 +39,43 @@ type Head struct {
 	LogHead  string   `json:"log_head,omitempty"` // size and root of the evidence log
 	Code     string   `json:"code,omitempty"`     // what the square code says, by which the paper is checked
 	Terms    []string `json:"terms,omitempty"`    // the shop's own words
+	Language string   `json:"language,omitempty"` // of say.Languages; none on papers made before there were several
 }
+
+// writer writes in the language of the paper. One without a language is as it was before there were several: English,
+// with days in figures.
+func (h Head) writer() say.Writer {
+	if w, ok := say.In(h.Language); ok {
+		return w
+	}
+	return english
+}
+
+// when writes a day, or what of it is known, as EDTF has it.
+func (h Head) when(day string) string {
+	w := h.writer()
+	d, err := edtf.Parse(day)
+	if err != nil || h.Language == "" || len(day) == len(time.DateOnly) {
+		return w.Value(say.Date(day), "")
+	}
+	first, begins := d.FirstMonth()
+	last, ends := d.LastMonth()
+	if !begins || !ends {
+		return day
+	}
+	return w.Value(say.Months{First: first, Last: last}, "")
+}
+
+// rate writes a rate of tax or commission.
+func (h Head) rate(rate string) string {
+	if h.Language == "" {
+		return percentOf(rate)
+	}
+	return rateIn(h.writer(), rate)
+}
+
+// numbered is the number as a title takes it.
+func (h Head) numbered() string { return orElse(h.Number, "none") }
 
 // Goods is the watch as a paper about a dealing describes it.
 type Goods struct {
@@ -79,15 +116,6 @@ type slip struct {
 	declaration string   // who declares
 	signs       []string // who signs
 	cautions    []string
-	in          *say.Writer // another language than English, of papers that have one
-}
-
-// writer is that of the language of the paper.
-func (p slip) writer() say.Writer {
-	if p.in == nil {
-		return english
-	}
-	return *p.in
 }
 
 // side is a party with its part in the dealing.
@@ -102,12 +130,17 @@ type amountLine struct {
 	amount    money.Money
 }
 
-func (g Goods) facts() []fact {
+func (g Goods) facts(w say.Writer) []fact {
 	var out []fact
-	for _, f := range []fact{{name: "Maker", text: g.Maker}, {name: "Reference", text: g.Reference},
-		{name: "Serial number", text: g.Serial}, {name: "Movement", text: g.Movement}, {name: "Metal", text: g.Metal},
-		{name: "Made", text: g.Made}, {name: "Comes with", text: g.Set}, {name: "Known faults",
-			text: strings.Join(g.Faults, " ")}, {name: "The shop's file", text: g.File}} {
+	for _, f := range []fact{{name: w.Capital(say.That("slip.maker")), text: g.Maker},
+		{name: w.Capital(say.That("slip.reference")), text: g.Reference},
+		{name: w.Capital(say.That("slip.serial")), text: g.Serial},
+		{name: w.Capital(say.That("slip.movement")), text: g.Movement},
+		{name: w.Capital(say.That("slip.metal")), text: g.Metal},
+		{name: w.Capital(say.That("slip.made")), text: g.Made},
+		{name: w.Capital(say.That("slip.with")), text: g.Set},
+		{name: w.Capital(say.That("slip.faults")), text: strings.Join(g.Faults, " ")},
+		{name: w.Capital(say.That("slip.file")), text: g.File}} {
 		if f.text != "" {
 			out = append(out, f)
 		}
@@ -164,7 +197,7 @@ func WriteSlipJSON(w io.Writer, s Slip) error {
 // WriteSlipMarkdown writes the paper as Markdown, with the words of the PDF.
 func WriteSlipMarkdown(to io.Writer, one Slip) error {
 	p := one.slip()
-	m, w := &markdown{}, p.writer()
+	m, w := &markdown{}, p.head.writer()
 	m.line("# %s\n", md(p.title))
 	m.line("%s\n", md(p.lead))
 	for _, s := range p.sides {
@@ -172,7 +205,7 @@ func WriteSlipMarkdown(to io.Writer, one Slip) error {
 	}
 	m.facts(p.facts)
 	m.line("## %s\n", md(w.Capital(say.That("slip.watch", say.Name("watch", p.goods.Title)))))
-	m.facts(p.goods.facts())
+	m.facts(p.goods.facts(w))
 	if len(p.lines) > 0 || p.total.text != "" {
 		m.line("| | %s |\n| --- | ---: |", md(w.Capital(say.That("slip.amount"))))
 		for _, l := range p.lines {
@@ -200,7 +233,7 @@ func WriteSlipMarkdown(to io.Writer, one Slip) error {
 		m.line("")
 	}
 	for _, s := range p.signs {
-		m.line("Place, date, signature (%s): ______________________\n", md(s))
+		m.line("%s: ______________________\n", md(w.Capital(say.That("slip.sign-line", say.Name("who", s)))))
 	}
 	for _, c := range p.cautions {
 		m.line("_%s_\n", md(c))
@@ -215,7 +248,7 @@ func WriteSlipMarkdown(to io.Writer, one Slip) error {
 }
 
 func partyLines(w say.Writer, p Party) []string {
-	out := append([]string{orElse(p.Name, "not stated")}, p.Lines...)
+	out := append([]string{orElse(p.Name, w.String(say.That("slip.not-stated")))}, p.Lines...)
 	if p.TaxNumber != "" {
 		out = append(out, w.Capital(say.That("slip.tax-number", say.Name("number", p.TaxNumber))))
 	}
@@ -223,7 +256,7 @@ func partyLines(w say.Writer, p Party) []string {
 		out = append(out, w.Capital(say.That("slip.registered", say.Name("number", p.Registration))))
 	}
 	if p.Identity != "" {
-		out = append(out, "Identity shown: "+p.Identity)
+		out = append(out, w.Capital(say.That("slip.identity", say.Name("identity", p.Identity))))
 	}
 	return out
 }

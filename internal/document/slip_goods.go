@@ -1,9 +1,8 @@
 package document
 
 import (
-	"strings"
-
 	"midcase/money"
+	"midcase/say"
 )
 
 // The papers that go with a watch which leaves the house.
@@ -24,41 +23,36 @@ type WorkOrder struct {
 	Lume     string      `json:"lume,omitempty"` // what is known of luminous paint
 }
 
-// keepAsItIs is what every workshop is told; what may be done with an old watch is often more than a workshop thinks.
-var keepAsItIs = []string{
-	"Nothing is done beyond what is written here without asking first; where it would cost more, an estimate comes before the work.",
-	"The case is not polished, buffed or brushed. Dial and hands are not cleaned, refinished or given new luminous material. No number, mark or engraving is removed or deepened.",
-	"Parts that are replaced come back with the watch, in a bag with its number; the order says which part was put in and where it came from.",
-	"Nothing is tested for water resistance with the watch closed and the movement inside unless it is written here.",
-}
-
-const lumeUnknown = "Luminous material of old watches may hold radium, promethium or tritium. It is not scraped, brushed or " +
-	"blown out; work on it is for a workshop that is equipped and allowed to do it."
-
 func (n *WorkOrder) slip() slip {
-	p := slip{head: n.Head, goods: n.Goods, title: titled("Repair order", n.Number),
-		sides: [2]side{{"Ordered by", n.Issuer}, {"Workshop", n.Workshop}}}
-	p.lead = "One wristwatch handed over for work; it stays the property of its owner: " + n.Goods.Title + "."
-	due := "to be agreed"
+	w := n.writer()
+	text := func(s say.Statement) string { return w.Capital(s) }
+	p := slip{head: n.Head, goods: n.Goods, title: text(say.That("repair.title", say.Name("number", n.numbered()))),
+		lead:  text(say.That("repair.lead", say.Name("watch", n.Goods.Title))),
+		sides: [2]side{{text(say.That("repair.by")), n.Issuer}, {text(say.That("repair.workshop")), n.Workshop}}}
+	due := w.String(say.That("repair.to-agree"))
 	if n.Due != "" {
-		due = isoDayWords(n.Due)
+		due = n.when(n.Due)
 	}
-	p.facts = []fact{{name: "Handed over", text: isoDayWords(n.Handed)}, {name: "Due back", text: due}}
+	p.facts = []fact{{name: text(say.That("slip.handed")), text: n.when(n.Handed)},
+		{name: text(say.That("slip.due-back")), text: due}}
 	if !n.Limit.IsZero() {
-		p.total = amountLine{text: "Up to, without asking", amount: n.Limit}
+		p.total = amountLine{text: text(say.That("repair.limit")), amount: n.Limit}
 	}
-	p.paras = []string{"To be done: look at it and give an estimate. No work before it is agreed."}
+	p.paras = []string{text(say.That("repair.look"))}
 	for i, work := range n.Work {
 		if i == 0 {
-			p.paras[0] = "To be done: " + work + "."
+			p.paras[0] = text(say.That("repair.to-do", say.Name("work", work)))
 			continue
 		}
-		p.paras = append(p.paras, "And: "+work+".")
+		p.paras = append(p.paras, text(say.That("repair.and-do", say.Name("work", work))))
 	}
-	p.declaration = "The workshop agrees:"
-	p.declares = append(append(p.declares, keepAsItIs...), orElse(n.Lume, lumeUnknown))
-	p.signs = []string{"for the shop", "for the workshop"}
-	p.cautions = []string{lawCaution}
+	// What may be done with an old watch is often more than a workshop thinks.
+	p.declaration = text(say.That("repair.agrees"))
+	p.declares = []string{text(say.That("repair.ask-first")), text(say.That("repair.as-is")),
+		text(say.That("repair.parts-back")), text(say.That("repair.no-water")),
+		orElse(n.Lume, text(say.That("repair.lume")))}
+	p.signs = []string{w.String(say.That("consigned.for-shop")), w.String(say.That("repair.for-workshop"))}
+	p.cautions = []string{text(say.That("slip.law"))}
 	return p
 }
 
@@ -76,31 +70,29 @@ type PackingList struct {
 }
 
 func (n *PackingList) slip() slip {
-	p := slip{head: n.Head, goods: n.Goods, title: titled("Packing list", n.Number),
-		sides: [2]side{{"From", n.Issuer}, {"To", n.To}}}
-	p.lead = "In this parcel: " + n.Goods.Title + "."
-	why := "sent on memo, not sold; it comes back or is invoiced"
+	w := n.writer()
+	text := func(s say.Statement) string { return w.Capital(s) }
+	p := slip{head: n.Head, goods: n.Goods, title: text(say.That("packing.title", say.Name("number", n.numbered()))),
+		lead:  text(say.That("packing.lead", say.Name("watch", n.Goods.Title))),
+		sides: [2]side{{text(say.That("packing.from")), n.Issuer}, {text(say.That("packing.to")), n.To}}}
+	why, heading := say.That("packing.why-memo"), say.That("packing.heading-other")
 	if n.Sold {
-		why = "sold, second-hand"
+		why = say.That("packing.why-sold")
 	}
-	heading := "9102: wrist-watches other than with a case wholly of precious metal"
 	if n.Precious {
-		heading = "9101: wrist-watches with a case wholly of precious metal or of metal clad with it"
+		heading = say.That("packing.heading-precious")
 	}
-	p.facts = []fact{{name: "Day", text: isoDayWords(n.Sent)}, {name: "Why it is sent", text: why},
-		{name: "Customs heading", text: heading}}
+	p.facts = []fact{{name: text(say.That("packing.day")), text: n.when(n.Sent)},
+		{name: text(say.That("packing.why")), text: w.String(why)},
+		{name: text(say.That("packing.heading")), text: text(heading)}}
 	if !n.Value.IsZero() {
-		p.total = amountLine{text: "Value for customs and carriage", amount: n.Value}
+		p.total = amountLine{text: text(say.That("packing.value")), amount: n.Value}
 	}
-	p.paras = []string{
-		"Contents: " + strings.Join(n.Contents, "; ") + ".",
-		"Mechanical: there is no cell or battery in it.",
-		"Luminous paint: " + orElse(n.Lume, "none is known of, and none was measured.") + " Ask the carrier before you send it: " +
-			"goods with radioactive material fall under rules of their own (UN 2911, instruments and articles), and post and carriers may refuse them.",
-		"Straps: leather of protected animals, such as crocodiles, needs permits across borders. Where none is there, take the strap off before it is sent abroad.",
-		"Heading, value and origin are declared by the sender, who answers for them. The heading is the usual one by the metal of the case; customs decide.",
-	}
-	p.signs = []string{"packed by", "received by"}
-	p.cautions = []string{lawCaution}
+	p.paras = []string{text(say.That("packing.contents", say.All("contents", names(n.Contents)...))),
+		text(say.That("packing.mechanical")),
+		text(say.That("packing.lume", say.Name("known", orElse(n.Lume, w.String(say.That("packing.lume-none")))))),
+		text(say.That("packing.strap")), text(say.That("packing.declared"))}
+	p.signs = []string{w.String(say.That("packing.packed-by")), w.String(say.That("packing.received-by"))}
+	p.cautions = []string{text(say.That("slip.law"))}
 	return p
 }

@@ -1,6 +1,12 @@
 package document
 
-import "midcase/money"
+import (
+	"slices"
+
+	"midcase/internal/shop/ledger"
+	"midcase/money"
+	"midcase/say"
+)
 
 // The kinds of papers about a dealing, as Head.Kind has them.
 const (
@@ -9,15 +15,6 @@ const (
 	KindMemo        = "memo note"
 	KindPurchase    = "purchase statement"
 	KindConsignment = "consignment note"
-)
-
-// Cautions that go with papers about a dealing.
-const (
-	taxCaution = "Which tax scheme applies and what an invoice must state depends on local rules: ask your " +
-		"accountant. This paper is not tax advice and not an appraisal."
-	lawCaution = "What such a paper must state depends on local rules: have the wording checked where you " +
-		"trade. This paper is not legal advice and not an appraisal."
-	noTitleProof = "A signature is a statement, not proof of title."
 )
 
 // Schemes of taxing a sale, as the ledger names them.
@@ -67,101 +64,113 @@ type Invoice struct {
 }
 
 func (v *Invoice) slip() slip {
-	p := slip{head: v.Head, goods: v.Goods, title: titled("Invoice", v.Number),
-		sides: [2]side{{"Seller", v.Issuer}, {"Buyer", v.Buyer}}}
-	p.lead = "One second-hand wristwatch: " + v.Goods.Title + "."
-	p.facts = []fact{{name: "Date of issue", text: isoDayWords(v.Day)},
-		{name: "Date of supply", text: isoDayWords(v.Supplied)}}
+	w := v.writer()
+	text := func(s say.Statement) string { return w.Capital(s) }
+	p := slip{head: v.Head, goods: v.Goods, title: text(say.That("invoice.title", say.Name("number", v.numbered()))),
+		lead:  text(say.That("invoice.lead", say.Name("watch", v.Goods.Title))),
+		sides: [2]side{{text(say.That("invoice.seller")), v.Issuer}, {text(say.That("invoice.buyer")), v.Buyer}}}
 	if v.Cancels != "" {
-		p.title, p.lead = titled("Credit note", v.Number), v.credits()
+		p.title, p.lead = text(say.That("invoice.credit-title", say.Name("number", v.numbered()))), text(v.credits())
 	}
-	var agreed []amountLine
-	if len(v.Allowed) > 0 {
-		agreed = append(agreed, amountLine{text: v.Goods.Title, sub: "price agreed", amount: v.Agreed})
-		for _, a := range v.Allowed {
-			agreed = append(agreed, amountLine{text: a.Text, amount: a.Amount})
-		}
-	}
-	switch v.Scheme {
-	case schemeOrdinary:
-		p.lines = []amountLine{{text: "Net amount", amount: v.Net}, {text: "Value added tax, " + percentOf(v.Rate),
-			sub: otherCurrency(v.TaxBase), amount: v.Tax}}
-		p.total = amountLine{text: "Total including tax", amount: v.Price}
-	default:
-		p.lines = []amountLine{{text: v.Goods.Title, sub: "one piece", amount: v.Price}}
-		if len(agreed) > 0 {
-			p.lines = nil
-		}
-		p.total = amountLine{text: "Total", amount: v.Price}
-	}
-	p.lines = append(agreed, p.lines...)
-	for _, d := range v.Paid {
-		p.lines = append(p.lines, amountLine{text: d.Text, amount: d.Amount.Neg()})
-	}
+	p.facts = v.facts(w)
+	p.lines, p.total = v.amounts(w)
 	if len(v.Paid) > 0 {
-		p.lines = append(p.lines[:len(p.lines)-len(v.Paid)], append([]amountLine{p.total},
-			p.lines[len(p.lines)-len(v.Paid):]...)...)
-		p.total = amountLine{text: "Balance due", amount: v.Due}
-	}
-	if v.HowPaid != "" {
-		p.facts = append(p.facts, fact{name: "Payment", text: v.HowPaid})
-	}
-	if v.Bank != "" && v.Due.Sign() > 0 {
-		p.facts = append(p.facts, fact{name: "Account", text: v.Bank})
-	}
-	for _, f := range []fact{{name: "Goods go to", text: v.Destination}, {name: "Customs document", text: v.Customs}} {
-		if f.text != "" {
-			p.facts = append(p.facts, f)
+		p.lines = append(p.lines, p.total)
+		for _, d := range v.Paid {
+			p.lines = append(p.lines, amountLine{text: d.Text, amount: d.Amount.Neg()})
 		}
+		p.total = amountLine{text: text(say.That("invoice.balance")), amount: v.Due}
 	}
-	p.paras = v.says()
-	p.cautions = []string{taxCaution}
+	p.paras = v.says(w)
+	p.cautions = []string{text(say.That("slip.tax"))}
 	return p
 }
 
+func (v *Invoice) facts(w say.Writer) []fact {
+	text := func(s say.Statement) string { return w.Capital(s) }
+	account := ""
+	if v.Due.Sign() > 0 {
+		account = v.Bank
+	}
+	return slices.DeleteFunc([]fact{{name: text(say.That("invoice.issued")), text: v.when(v.Day)},
+		{name: text(say.That("invoice.supplied")), text: v.when(v.Supplied)},
+		{name: text(say.That("invoice.payment")), text: v.HowPaid},
+		{name: text(say.That("invoice.account")), text: account},
+		{name: text(say.That("invoice.goes-to")), text: v.Destination},
+		{name: text(say.That("invoice.customs")), text: v.Customs}}, func(f fact) bool { return f.text == "" })
+}
+
+// amounts are the lines from the price agreed to the total.
+func (v *Invoice) amounts(w say.Writer) (lines []amountLine, total amountLine) {
+	text := func(s say.Statement) string { return w.Capital(s) }
+	if len(v.Allowed) > 0 {
+		lines = append(lines, amountLine{text: v.Goods.Title, sub: w.String(say.That("invoice.agreed")),
+			amount: v.Agreed})
+		for _, a := range v.Allowed {
+			lines = append(lines, amountLine{text: a.Text, amount: a.Amount})
+		}
+	}
+	if v.Scheme != schemeOrdinary {
+		if len(lines) == 0 {
+			lines = []amountLine{{text: v.Goods.Title, sub: w.String(say.That("invoice.piece")), amount: v.Price}}
+		}
+		return lines, amountLine{text: text(say.That("invoice.total")), amount: v.Price}
+	}
+	inBase := ""
+	if !v.TaxBase.IsZero() {
+		inBase = w.String(say.That("slip.equal", say.Name("amount", exactIn(w, v.TaxBase))))
+	}
+	tax := text(say.That("invoice.tax", say.Name("rate", v.rate(v.Rate))))
+	return append(lines, amountLine{text: text(say.That("invoice.net")), amount: v.Net},
+			amountLine{text: tax, sub: inBase, amount: v.Tax}),
+		amountLine{text: text(say.That("invoice.total-tax")), amount: v.Price}
+}
+
 // says is what the law or the dealing asks an invoice to say.
-func (v *Invoice) says() (paras []string) {
+func (v *Invoice) says(w say.Writer) (paras []string) {
 	if v.SchemeSay != "" {
 		paras = append(paras, v.SchemeSay)
 	}
+	add := func(s say.Statement) { paras = append(paras, w.Capital(s)) }
 	if v.Scheme == schemeMargin {
-		paras = append(paras, "The price includes tax on the seller's margin. It is not shown separately, and "+
-			"the buyer cannot deduct it.")
+		add(say.That("invoice.margin"))
 	}
 	switch {
 	case v.Consigned && v.OwnName:
-		paras = append(paras, "Sold in the seller's own name on behalf of its owner.")
+		add(say.That("invoice.own-name"))
 	case v.Consigned:
-		paras = append(paras, "Sold in the name and on behalf of its owner, who is named on request.")
+		add(say.That("invoice.for-owner"))
 	}
-	if words := untaxedKinds[v.Untaxed].words; words != "" {
-		paras = append(paras, words)
+	if why := untaxedBecause(v.Untaxed); !why.IsZero() {
+		add(why)
 	}
 	return paras
 }
 
+// untaxedBecause says why a sale bears no tax; the zero Statement where nothing is to be said.
+func untaxedBecause(why string) say.Statement {
+	switch why {
+	case ledger.UntaxedExport:
+		return say.That("invoice.no-tax-export")
+	case ledger.UntaxedIntra:
+		return say.That("invoice.no-tax-intra")
+	case ledger.UntaxedReverse:
+		return say.That("invoice.no-tax-reverse")
+	case ledger.UntaxedExempt:
+		return say.That("invoice.no-tax-exempt")
+	case ledger.UntaxedOutside:
+		return say.That("invoice.no-tax-outside")
+	}
+	return say.Statement{}
+}
+
 // credits says which invoice a credit note takes back, and whether the whole of it.
-func (v *Invoice) credits() string {
-	does := "Cancels invoice "
+func (v *Invoice) credits() say.Statement {
+	reason := orElse(v.Reason, "none")
 	if v.Part {
-		does = "Reduces invoice "
+		return say.That("invoice.reduces", say.Name("number", v.Cancels), say.Name("reason", reason))
 	}
-	return does + v.Cancels + after(": ", v.Reason) + "."
-}
-
-// titled is the title of a paper, or of a draft.
-func titled(kind, number string) string {
-	if number == "" {
-		return kind + ", draft"
-	}
-	return kind + " " + number
-}
-
-func otherCurrency(m money.Money) string {
-	if m.IsZero() {
-		return ""
-	}
-	return "equal to " + exact(m)
+	return say.That("invoice.cancels", say.Name("number", v.Cancels), say.Name("reason", reason))
 }
 
 // MemoNote goes with a watch that leaves the shop unsold, to another dealer.
@@ -176,23 +185,21 @@ type MemoNote struct {
 }
 
 func (n *MemoNote) slip() slip {
-	p := slip{head: n.Head, goods: n.Goods, title: titled("Memo note", n.Number),
-		sides: [2]side{{"Lender", n.Issuer}, {"Borrower", n.Borrower}}}
-	p.lead = "One wristwatch handed over on memo; it is not sold: " + n.Goods.Title + "."
-	due := "on demand"
+	w := n.writer()
+	text := func(s say.Statement) string { return w.Capital(s) }
+	p := slip{head: n.Head, goods: n.Goods, title: text(say.That("memo.title", say.Name("number", n.numbered()))),
+		lead:  text(say.That("memo.lead", say.Name("watch", n.Goods.Title))),
+		sides: [2]side{{text(say.That("memo.lender")), n.Issuer}, {text(say.That("memo.borrower")), n.Borrower}}}
+	due := w.String(say.That("memo.on-demand"))
 	if n.Due != "" {
-		due = isoDayWords(n.Due) + ", or earlier on demand"
+		due = w.String(say.That("memo.or-on-demand", say.Name("due", n.when(n.Due))))
 	}
-	p.facts = []fact{{name: "Handed over", text: isoDayWords(n.Handed)}, {name: "Due back", text: due},
-		{name: "Loss and damage", text: n.Risk}}
-	p.total = amountLine{text: "Memo value", amount: n.Value}
-	p.paras = []string{"The watch belongs to the lender until the lender has invoiced it and been paid. The " +
-		"borrower may show it and offer it for sale, but may not pledge it, lend it to others, open it or have " +
-		"work done on it without the lender's consent.",
-		"The borrower tells the lender of a sale at once and pays the memo value, or returns the watch in the " +
-			"condition in which it was received."}
-	p.signs = []string{"for the lender", "for the borrower"}
-	p.cautions = []string{lawCaution}
+	p.facts = []fact{{name: text(say.That("slip.handed")), text: n.when(n.Handed)},
+		{name: text(say.That("slip.due-back")), text: due}, {name: text(say.That("slip.risk")), text: n.Risk}}
+	p.total = amountLine{text: text(say.That("memo.value")), amount: n.Value}
+	p.paras = []string{text(say.That("memo.property")), text(say.That("memo.sale"))}
+	p.signs = []string{w.String(say.That("memo.for-lender")), w.String(say.That("memo.for-borrower"))}
+	p.cautions = []string{text(say.That("slip.law"))}
 	return p
 }
 
@@ -210,36 +217,30 @@ type PurchaseStatement struct {
 }
 
 func (s *PurchaseStatement) slip() slip {
-	p := slip{head: s.Head, goods: s.Goods, title: titled("Purchase statement", s.Number),
-		sides: [2]side{{"Seller", s.Seller}, {"Buyer", s.Issuer}}}
-	p.lead = "The seller sells, and the buyer buys, one wristwatch: " + s.Goods.Title + "."
-	p.facts = []fact{{name: "Date", text: isoDayWords(s.Day)}}
+	w := s.writer()
+	text := func(one say.Statement) string { return w.Capital(one) }
+	p := slip{head: s.Head, goods: s.Goods, title: text(say.That("bought.title", say.Name("number", s.numbered()))),
+		lead:  text(say.That("bought.lead", say.Name("watch", s.Goods.Title))),
+		sides: [2]side{{text(say.That("invoice.seller")), s.Seller}, {text(say.That("invoice.buyer")), s.Issuer}}}
+	p.facts = []fact{{name: text(say.That("bought.date")), text: s.when(s.Day)}}
 	if s.Bought != "" {
-		p.facts = append(p.facts, fact{name: "Bought", text: isoDayWords(s.Bought)})
+		p.facts = append(p.facts, fact{name: text(say.That("bought.day")), text: s.when(s.Bought)})
 	}
 	if s.PaidBy != "" {
-		p.facts = append(p.facts, fact{name: "Paid by", text: s.PaidBy})
+		p.facts = append(p.facts, fact{name: text(say.That("bought.paid-by")), text: s.PaidBy})
 	}
 	if !s.Price.IsZero() {
-		p.total = amountLine{text: "Price", amount: s.Price}
+		p.total = amountLine{text: text(say.That("bought.price")), amount: s.Price}
 	}
-	p.declaration = "The seller declares:"
-	p.declares = []string{
-		"I own the watch and may sell it. Nobody else has any right to it, whether as lender, pledgee, heir, " +
-			"insurer or partner.",
-		"It was not stolen, lost or found, and I do not know of any report of it as stolen or lost.",
-		"What I said about its origin, age, parts and repairs is true to the best of my knowledge, and I have " +
-			"told the buyer of every fault I know.",
-		"If any of this proves untrue, I will take the watch back and refund the price.",
-	}
+	p.declaration = text(say.That("bought.declares"))
+	p.declares = []string{text(say.That("bought.owns")), text(say.That("bought.not-stolen")),
+		text(say.That("bought.true")), text(say.That("bought.refund"))}
 	if s.Private {
-		p.declares = append(p.declares, "I sell it as a private person, or without charging value added tax for "+
-			"another reason.")
+		p.declares = append(p.declares, text(say.That("bought.private")))
 	}
-	p.declares = append(p.declares, "I have shown proof of my identity, and I agree that the buyer keeps a record "+
-		"of it as the law requires.")
-	p.signs = []string{"the seller", "for the buyer"}
-	p.cautions = []string{noTitleProof, lawCaution}
+	p.declares = append(p.declares, text(say.That("bought.shown")))
+	p.signs = []string{w.String(say.That("bought.sign-seller")), w.String(say.That("bought.for-buyer"))}
+	p.cautions = []string{text(say.That("slip.no-title")), text(say.That("slip.law"))}
 	return p
 }
 
@@ -257,29 +258,29 @@ type ConsignmentNote struct {
 }
 
 func (n *ConsignmentNote) slip() slip {
-	p := slip{head: n.Head, goods: n.Goods, title: titled("Consignment note", n.Number),
-		sides: [2]side{{"Owner", n.Owner}, {"Consignee", n.Issuer}}}
-	p.lead = "One wristwatch taken on consignment, to be sold for its owner: " + n.Goods.Title + "."
-	p.facts = []fact{{name: "Taken in", text: isoDayWords(n.Taken)}}
+	w := n.writer()
+	text := func(s say.Statement) string { return w.Capital(s) }
+	p := slip{head: n.Head, goods: n.Goods, title: text(say.That("consigned.title", say.Name("number", n.numbered()))),
+		lead: text(say.That("consigned.lead", say.Name("watch", n.Goods.Title))),
+		sides: [2]side{{text(say.That("consigned.owner")), n.Owner},
+			{text(say.That("consigned.consignee")), n.Issuer}}}
+	p.facts = []fact{{name: text(say.That("consigned.taken")), text: n.when(n.Taken)}}
 	if n.Until != "" {
-		p.facts = append(p.facts, fact{name: "Until", text: isoDayWords(n.Until)})
+		p.facts = append(p.facts, fact{name: text(say.That("consigned.until")), text: n.when(n.Until)})
 	}
 	if n.Commission != "" {
-		p.facts = append(p.facts, fact{name: "Commission", text: percentOf(n.Commission) +
-			" of the price including tax"})
+		p.facts = append(p.facts, fact{name: text(say.That("consigned.commission")),
+			text: text(say.That("consigned.share", say.Name("share", n.rate(n.Commission))))})
 	}
-	p.facts = append(p.facts, fact{name: "Loss and damage", text: n.Risk})
+	p.facts = append(p.facts, fact{name: text(say.That("slip.risk")), text: n.Risk})
 	if !n.Net.IsZero() {
-		p.lines = append(p.lines, amountLine{text: "Paid to the owner when it is sold and paid for", amount: n.Net})
+		p.lines = append(p.lines, amountLine{text: text(say.That("consigned.net")), amount: n.Net})
 	}
-	p.total = amountLine{text: "Agreed value", amount: n.Value}
-	p.paras = []string{"The watch belongs to the owner until it is sold. When the buyer has paid, the shop pays " +
-		"the owner the price less the agreed deductions. Either side may end this agreement; the watch is then " +
-		"returned in the condition in which it was received."}
-	p.declaration = "The owner declares:"
-	p.declares = []string{"I own the watch and may have it sold. Nobody else has any right to it.",
-		"It was not stolen, lost or found, and I have told the shop of every fault I know."}
-	p.signs = []string{"the owner", "for the shop"}
-	p.cautions = []string{noTitleProof, lawCaution}
+	p.total = amountLine{text: text(say.That("consigned.value")), amount: n.Value}
+	p.paras = []string{text(say.That("consigned.terms"))}
+	p.declaration = text(say.That("consigned.declares"))
+	p.declares = []string{text(say.That("consigned.owns")), text(say.That("consigned.not-stolen"))}
+	p.signs = []string{w.String(say.That("consigned.sign-owner")), w.String(say.That("consigned.for-shop"))}
+	p.cautions = []string{text(say.That("slip.no-title")), text(say.That("slip.law"))}
 	return p
 }

@@ -24,7 +24,7 @@ func WriteSlipPDF(w io.Writer, one Slip) error {
 func (s *sheet) slipFront(p slip) {
 	s.y = 20
 	s.put(leftX, s.y, bodyW, firstLine(wrap(bodyW, setIn(face{serifBold, 12, ink},
-		orElse(p.head.Issuer.Name, "Issuer not stated"))...)), left)
+		orElse(p.head.Issuer.Name, p.head.writer().Capital(say.That("slip.no-issuer"))))...)), left)
 	y := s.y
 	for i, l := range p.head.Issuer.Lines {
 		if i < 5 {
@@ -33,7 +33,7 @@ func (s *sheet) slipFront(p slip) {
 		}
 	}
 	if p.head.Code != "" {
-		s.square(rightX-squareMM, 18, p.head.Code, "check this paper")
+		s.square(rightX-squareMM, 18, p.head.Code, p.head.writer().String(say.That("slip.check")))
 		y = max(y, 18+squareMM+3)
 	}
 	s.y = max(y, 26) + 5
@@ -56,7 +56,7 @@ func (s *sheet) slipSides(p slip) {
 	for i, one := range p.sides {
 		x := leftX + (w+slipGap)*float64(i)
 		y := s.lines(x, top, w, wrap(w, setIn(faceHead, one.role)...), faceHead.leading(1.4), left)
-		for k, l := range partyLines(p.writer(), one.party) {
+		for k, l := range partyLines(p.head.writer(), one.party) {
 			f := faceText
 			if k > 0 {
 				f = faceTable
@@ -98,7 +98,7 @@ func (s *sheet) slipGoods(p slip) {
 	s.y += h
 	s.put(leftX, s.y-0.25*h, rightX-leftX, firstLine(wrap(rightX-leftX, setIn(faceHeading, p.goods.Title)...)), left)
 	s.y += 2
-	s.slipFacts(p.goods.facts())
+	s.slipFacts(p.goods.facts(p.head.writer()))
 }
 
 // slipAmounts sets the amounts on one right edge.
@@ -112,7 +112,7 @@ func (s *sheet) slipAmounts(p slip) {
 	line := func(l amountLine, f face) {
 		s.y += h
 		s.label(x, s.y-0.28*h, w-38, f, l.text, left)
-		s.put(x, s.y-0.28*h, w, firstLine(wrap(w, setIn(f, exactIn(p.writer(), l.amount))...)), right)
+		s.put(x, s.y-0.28*h, w, firstLine(wrap(w, setIn(f, exactIn(p.head.writer(), l.amount))...)), right)
 		if l.sub != "" {
 			s.y = s.lines(x, s.y, w-38, wrap(w-38, setIn(faceSub, l.sub)...), faceSub.leading(1.3), left)
 		}
@@ -174,7 +174,7 @@ func (s *sheet) slipSigns(p slip) {
 		x := leftX + (w+slipGap)*float64(i%2)
 		s.stroke(ink, 0.2)
 		s.pdf.Line(x, s.y, x+w, s.y)
-		s.label(x, s.y+4, w, faceSmall, "Place, date, signature: "+who, left)
+		s.label(x, s.y+4, w, faceSmall, p.head.writer().Capital(say.That("slip.sign", say.Name("who", who))), left)
 	}
 	s.y += 8
 }
@@ -190,7 +190,7 @@ func (s *sheet) slipFinish(w io.Writer, p slip) error {
 		s.page()
 	}
 	s.lines(leftX, bottomY-h*float64(len(ls)), rightX-leftX, ls, h, left)
-	n, words := s.pdf.PageCount(), p.writer()
+	n, words := s.pdf.PageCount(), p.head.writer()
 	for i := 1; i <= n; i++ {
 		s.pdf.SetPage(i)
 		s.fresh()
@@ -199,7 +199,7 @@ func (s *sheet) slipFinish(w io.Writer, p slip) error {
 			where += " · " + words.String(say.That("slip.page", say.Count("page", i), say.Count("of", n)))
 		}
 		s.label(noteX-20, 15, noteW+20, faceSmall, where, right)
-		foot := orElse(p.head.Issuer.Name, "Issuer not stated")
+		foot := orElse(p.head.Issuer.Name, p.head.writer().Capital(say.That("slip.no-issuer")))
 		if p.head.Issuer.TaxNumber != "" {
 			foot += " · " + words.String(say.That("slip.tax-number", say.Name("number", p.head.Issuer.TaxNumber)))
 		}
@@ -209,7 +209,7 @@ func (s *sheet) slipFinish(w io.Writer, p slip) error {
 		s.label(leftX, 287, rightX-leftX, faceSmall, foot, left)
 	}
 	about := info{title: p.title, author: p.head.Issuer.Name, subject: p.goods.Title, day: dayOrNow(p.head.Day)}
-	if p.in != nil {
+	if p.head.Language != "" {
 		about.lang = words.Locale.Tag
 	}
 	return s.write(w, about, "paper "+orDash(p.head.Number))

@@ -25,7 +25,7 @@ func plainSlips() []Slip {
 		&PurchaseStatement{Head: head(KindPurchase), Goods: goods, Seller: who, Price: eur, Private: true},
 		&ConsignmentNote{Head: head(KindConsignment), Goods: goods, Owner: who, Value: eur, Commission: "0.125",
 			Risk: "borne by the shop"},
-		&Settlement{Head: head(KindSettlement), Language: "en", Goods: goods, Owner: who, Sold: "2026-02-28",
+		&Settlement{Head: head(KindSettlement), Goods: goods, Owner: who, Sold: "2026-02-28",
 			Share: "0.15", Price: eur, Commission: money.MustParse("1230", "EUR"), Owed: money.MustParse("6970", "EUR"),
 			Due: money.MustParse("6970", "EUR")},
 		&WorkOrder{Head: head(KindWork), Goods: goods, Workshop: who, Handed: "2026-03-01", Due: "2026-04",

@@ -2,12 +2,12 @@ package papers
 
 import (
 	"fmt"
-	"time"
 
 	"midcase/internal/document"
 	"midcase/internal/shop"
 	"midcase/internal/shop/ledger"
 	"midcase/money"
+	"midcase/say"
 )
 
 // billed is what is booked about one sale up to the day of its invoice, in the currency of the price.
@@ -21,13 +21,19 @@ type billed struct {
 	repaid    money.Money // by allowances in money
 	credited  money.Money // by allowances on what is owed
 	onAccount money.Money // owed when it was sold
+	words     say.Writer
+}
+
+// pay notes a payment, below zero where it was paid back.
+func (b *billed) pay(how say.Statement, m money.Money) {
+	b.paid = append(b.paid, document.Payment{Text: b.words.Capital(how), Amount: m})
 }
 
 // billed reads all that is booked about the sale up to a day. The sums always close: what is due is what
 // the books have open for this watch.
 func (g gathered) billed(day string) (billed, error) {
 	sale := g.d.Entry
-	b := billed{price: priceOf(sale)}
+	b := billed{price: priceOf(sale), words: g.words}
 	b.total = b.price
 	all, err := g.s.Entries(g.ctx, shop.EntryFilter{Party: sale.Party})
 	if err != nil {
@@ -62,12 +68,13 @@ func (b *billed) atSale(sale ledger.Entry) error {
 		}
 		switch l.Account {
 		case ledger.Deposits:
-			b.paid = append(b.paid, document.Payment{Text: "Deposit received", Amount: l.Amount})
+			b.pay(say.That("invoice.paid-deposit"), l.Amount)
 		case ledger.Bank:
-			b.paid, b.howPaid = append(b.paid, document.Payment{Text: "Received by bank transfer", Amount: l.Amount}),
-				"by bank transfer"
+			b.pay(say.That("invoice.paid-bank"), l.Amount)
+			b.howPaid = b.words.String(say.That("invoice.how-bank"))
 		case ledger.Cash:
-			b.paid, b.howPaid = append(b.paid, document.Payment{Text: "Received in cash", Amount: l.Amount}), "in cash"
+			b.pay(say.That("invoice.paid-cash"), l.Amount)
+			b.howPaid = b.words.String(say.That("invoice.how-cash"))
 		case ledger.Receivable:
 			if err := b.sum(&b.onAccount, l.Amount); err != nil {
 				return err
@@ -88,7 +95,7 @@ func (b *billed) later(sale ledger.Entry, standing []ledger.Entry) (traded money
 		case e.Kind == ledger.KindPartExchange:
 			for _, l := range e.Lines {
 				if l.Account == ledger.Receivable && l.Watch == sale.Watch && l.Amount.Sign() < 0 {
-					b.paid = append(b.paid, document.Payment{Text: "Part exchange, " + e.Text, Amount: l.Amount.Neg()})
+					b.pay(say.That("invoice.paid-exchange", say.Name("what", e.Text)), l.Amount.Neg())
 					if err = b.sum(&traded, l.Amount.Neg()); err != nil {
 						return traded, err
 					}
@@ -101,7 +108,8 @@ func (b *billed) later(sale ledger.Entry, standing []ledger.Entry) (traded money
 
 func (b *billed) allowance(e ledger.Entry) error {
 	off := priceOf(e) // given in another currency: what it came to
-	b.allowed = append(b.allowed, document.Payment{Text: "Allowance of " + isoDay(e.Day), Amount: off})
+	given := b.words.Capital(say.That("invoice.allowance", say.Day("day", e.Day)))
+	b.allowed = append(b.allowed, document.Payment{Text: given, Amount: off})
 	if err := b.sum(&b.total, off); err != nil {
 		return err
 	}
@@ -114,7 +122,7 @@ func (b *billed) allowance(e ledger.Entry) error {
 			if err := b.sum(&b.repaid, l.Amount.Neg()); err != nil {
 				return err
 			}
-			b.paid = append(b.paid, document.Payment{Text: "Paid back", Amount: l.Amount})
+			b.pay(say.That("invoice.paid-back"), l.Amount)
 		case ledger.Receivable:
 			if err := b.sum(&b.credited, l.Amount.Neg()); err != nil {
 				return err
@@ -149,12 +157,10 @@ func (b *billed) close(sale ledger.Entry, standing []ledger.Entry, traded money.
 		}
 	}
 	if later.Sign() != 0 {
-		b.paid = append(b.paid, document.Payment{Text: "Received later", Amount: later})
+		b.pay(say.That("invoice.paid-later"), later)
 	}
 	if b.due.Sign() > 0 {
-		b.howPaid = "open"
-	} else if b.howPaid == "" {
-		b.howPaid = "paid"
+		b.howPaid = b.words.String(say.That("invoice.how-open"))
 	}
 	return nil
 }
@@ -164,15 +170,6 @@ func neg(m money.Money) money.Money {
 		return m
 	}
 	return m.Neg()
-}
-
-// isoDay is a day as papers write it.
-func isoDay(day string) string {
-	t, err := time.Parse(time.DateOnly, day)
-	if err != nil {
-		return day
-	}
-	return t.Format("2 Jan 2006")
 }
 
 // taxed fills in net and tax of the total, by the scheme.

@@ -36,7 +36,7 @@ func TestInvoiceReadsAllThatIsBooked(t *testing.T) {
 		"tester"))(t)
 	p := must(papers.Make(ctx, s, papers.Order{Kind: shop.PaperInvoice, Watch: id, By: "tester"}))(t)
 	md := says(t, s, p.ID, "md")
-	for _, want := range []string{"price agreed | 8,000.00 EUR", "Allowance of 22 Oct 2026 | −200.00 EUR", "| 7,800.00 EUR |",
+	for _, want := range []string{"price agreed | 8,000.00 EUR", "Allowance of 22 October 2026 | −200.00 EUR", "| 7,800.00 EUR |",
 		"Deposit received | −500.00 EUR", "Part exchange", "−3,000.00 EUR", "Received later | −2,000.00 EUR",
 		"**Balance due** | **2,300.00 EUR**"} {
 		if !strings.Contains(md, want) {

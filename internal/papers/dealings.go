@@ -14,6 +14,7 @@ import (
 	"midcase/internal/shop/rooms"
 	"midcase/money"
 	"midcase/opinion"
+	"midcase/say"
 )
 
 // find is the step that a paper about a dealing is of.
@@ -65,6 +66,7 @@ type gathered struct {
 	head   document.Head
 	goods  document.Goods
 	client shop.Client
+	words  say.Writer // in the language of the paper
 }
 
 func draft(ctx context.Context, s *rooms.Shop, o Order, d Occasion) (drafted, error) {
@@ -96,13 +98,17 @@ func draft(ctx context.Context, s *rooms.Shop, o Order, d Occasion) (drafted, er
 	if day == "" {
 		day = s.Now().Format(time.DateOnly)
 	}
+	if err := g.reader(); err != nil {
+		return drafted{}, err
+	}
 	g.head = document.Head{Kind: string(o.Kind), Day: day, SignedBy: g.letter.SignedBy,
+		Language: g.words.Catalogue.Tag.String(),
 		Issuer: document.Party{Name: g.letter.Name, Lines: g.letter.Lines, TaxNumber: g.letter.TaxNumber,
 			Registration: g.letter.Registration, Country: g.letter.Country}}
 	if size, root, ok := s.LogHead(ctx); ok {
 		g.head.LogHead = fmt.Sprintf("%d %s", size, root)
 	}
-	if g.goods, err = goodsOf(ctx, s, g.watch, o.Kind != shop.PaperPurchase, dealtOn(s.Now(), d)); err != nil {
+	if g.goods, err = g.goodsOf(o.Kind != shop.PaperPurchase, dealtOn(s.Now(), d)); err != nil {
 		return drafted{}, err
 	}
 	one, total, err := g.slip()
@@ -118,7 +124,7 @@ func (g *gathered) otherSide(id string) error {
 			g.client = c
 			return nil
 		}
-		g.client.Name = orOther(holder, orOther(g.d.Step.Place, "the workshop"))
+		g.client.Name = orOther(holder, g.d.Step.Place)
 		return nil
 	}
 	if id == "" {
@@ -145,8 +151,8 @@ func (g gathered) slip() (document.Slip, money.Money, error) {
 	case shop.PaperPacking:
 		return g.packingList()
 	case shop.PaperMemo:
-		n := &document.MemoNote{Head: g.head, Goods: g.goods, Borrower: party(g.client, false), Value: g.d.Step.Price,
-			Handed: g.d.Step.Day, Due: g.d.Step.Due.String(), Risk: g.letter.MemoRisk}
+		n := &document.MemoNote{Head: g.head, Goods: g.goods, Borrower: g.party(false), Value: g.d.Step.Price,
+			Handed: g.d.Step.Day, Due: g.d.Step.Due.String(), Risk: g.memoRisk()}
 		if n.Value.IsZero() {
 			n.Value = g.watch.Asking
 		}
@@ -161,25 +167,53 @@ func (g gathered) slip() (document.Slip, money.Money, error) {
 			return nil, money.Money{}, wrong("make consignment note", "step", "no terms in the ledger",
 				"a consignment that is booked")
 		}
-		n := &document.ConsignmentNote{Head: g.head, Goods: g.goods, Owner: party(g.client, false), Value: c.Value,
-			Net: c.Net, Taken: g.d.Step.Day, Until: g.d.Step.Due.String(), Risk: "borne by the shop up to the agreed value, from receipt until the watch is sold or returned"}
+		n := &document.ConsignmentNote{Head: g.head, Goods: g.goods, Owner: g.party(false), Value: c.Value,
+			Net: c.Net, Taken: g.d.Step.Day, Until: g.d.Step.Due.String(),
+			Risk: g.words.String(say.That("consigned.risk-usual"))}
 		if !c.Commission.IsZero() {
 			n.Commission = c.Commission.String()
 		}
 		return n, n.Value, nil
 	}
-	p := &document.PurchaseStatement{Head: g.head, Goods: g.goods, Seller: party(g.client, true), Price: g.order.Price,
+	p := &document.PurchaseStatement{Head: g.head, Goods: g.goods, Seller: g.party(true), Price: g.order.Price,
 		Private: true}
 	if g.d.Entry.Goods != nil {
 		p.Price, p.Scheme = g.d.Step.Price, g.d.Entry.Goods.Scheme
 		p.Private = p.Scheme != ledger.Ordinary
-		p.PaidBy, p.Bought = paidBy(g.d.Entry), g.d.Step.Day
+		p.PaidBy, p.Bought = g.words.String(paidBy(g.d.Entry)), g.d.Step.Day
 	}
 	return p, p.Price, nil
 }
 
-// party is a client as a paper names them.
-func party(c shop.Client, identity bool) document.Party {
+// reader finds the language of the paper: as asked for, else the client's, else the shop's.
+func (g *gathered) reader() error {
+	language := g.order.Language
+	if language == "" {
+		set, err := g.s.Settings(g.ctx)
+		if err != nil {
+			return err
+		}
+		language = say.LanguageOf(g.client.Language, set.Locale)
+	}
+	var ok bool
+	if g.words, ok = say.In(language); !ok {
+		return wrong("make "+string(g.order.Kind), "language", fmt.Sprintf("%q", language),
+			fmt.Sprintf("one of %v", say.Languages()))
+	}
+	return nil
+}
+
+// memoRisk is who bears loss and damage of a watch on memo: in the shop's own words, where it has other than the usual.
+func (g gathered) memoRisk() string {
+	if g.letter.MemoRisk != shop.UsualMemoRisk {
+		return g.letter.MemoRisk
+	}
+	return g.words.String(say.That("memo.risk-usual"))
+}
+
+// party is the client as a paper names them.
+func (g gathered) party(identity bool) document.Party {
+	c := g.client
 	a := c.Address
 	out := document.Party{Name: c.Name, TaxNumber: c.TaxNumber, City: a.City, PostCode: a.PostCode, Region: a.Region,
 		Country: orOther(a.Country, c.Country)}
@@ -201,7 +235,7 @@ func party(c shop.Client, identity bool) document.Party {
 			out.Identity += ", " + c.Identity.Issuer
 		}
 		if d := c.Identity.Seen.String(); d != "" {
-			out.Identity += ", seen " + d
+			out.Identity += ", " + g.words.String(say.That("slip.seen", say.Day("day", d)))
 		}
 	}
 	return out
@@ -215,22 +249,22 @@ func orOther(s, other string) string {
 }
 
 // paidBy says what account an entry of a purchase credits.
-func paidBy(e ledger.Entry) string {
+func paidBy(e ledger.Entry) say.Statement {
 	for _, l := range e.Lines {
 		if l.Amount.Sign() < 0 {
 			switch l.Account {
 			case ledger.Bank:
-				return "bank"
+				return say.That("bought.by-bank")
 			case ledger.Cash:
-				return "cash"
+				return say.That("bought.by-cash")
 			case ledger.Receivable:
-				return "offset against another watch"
+				return say.That("bought.by-offset")
 			case ledger.Payable:
-				return "owed"
+				return say.That("bought.by-owed")
 			}
 		}
 	}
-	return ""
+	return say.Statement{}
 }
 
 // dealtOn is the last moment of the day of a dealing, or now.
@@ -250,54 +284,66 @@ func dealtOn(now time.Time, d Occasion) time.Time {
 // be wrong with it. What the seller declares is the seller's, so that a purchase statement
 // has no faults of ours in it.
 // Known faults are those of the dealing, not of the day of printing.
-func goodsOf(ctx context.Context, s *rooms.Shop, w shop.Watch, faults bool, dealt time.Time) (document.Goods, error) {
-	o, file, err := s.OpinionOn(ctx, w.ID, s.Now(), opinion.Settings{})
+func (g gathered) goodsOf(faults bool, dealt time.Time) (document.Goods, error) {
+	w, words := g.watch, g.words
+	o, file, err := g.s.OpinionOn(g.ctx, w.ID, g.s.Now(), opinion.Settings{})
 	if err != nil {
 		return document.Goods{}, err
 	}
-	g := document.Goods{File: fmt.Sprint(w.Number), Title: w.Title, Maker: w.Maker, Reference: w.Reference,
-		Serial: orOther(w.Serial, o.Watch.Serial), Metal: orOther(o.Metal.Name, o.Watch.Metal)}
+	out := document.Goods{File: fmt.Sprint(w.Number), Title: w.Title, Maker: w.Maker, Reference: w.Reference,
+		Serial: orOther(w.Serial, o.Watch.Serial)}
+	if metal := o.Watch.Metal; metal != "" || o.Metal.Name != "" {
+		out.Metal = words.Value(say.Noun{Set: "metal", ID: metal, English: o.Metal.Name}, "")
+	}
 	var movement []string
 	if o.Watch.Calibre != "" {
-		movement = append(movement, "calibre "+o.Watch.Calibre)
+		movement = append(movement, words.String(say.That("slip.calibre-is", say.Name("calibre", o.Watch.Calibre))))
 	}
 	for _, m := range evidence.All[*evidence.Mark](file) {
 		if m.Data.What == evidence.MarkMovementNumber {
-			movement = append(movement, "number "+m.Data.Text)
+			movement = append(movement, words.String(say.That("slip.number-is", say.Name("number", m.Data.Text))))
 			break
 		}
 	}
-	g.Movement = strings.Join(movement, ", ")
-	g.Set = map[string]string{"watch": "the watch alone", "papers": "papers", "full": "box and papers"}[o.Watch.Set]
+	out.Movement = strings.Join(movement, ", ")
+	out.Set = words.String(say.That("slip.set-is", say.Name("set", o.Watch.Set)))
 	if d := o.Dating; d.Known {
-		g.Made = fmt.Sprintf("%d–%d (our opinion)", d.Interval90[0].Year(), d.Interval90[1].Year())
+		years := fmt.Sprintf("%d–%d", d.Interval90[0].Year(), d.Interval90[1].Year())
 		if d.Interval90[0].Year() == d.Interval90[1].Year() {
-			g.Made = fmt.Sprintf("%d (our opinion)", d.Interval90[0].Year())
+			years = fmt.Sprint(d.Interval90[0].Year())
 		}
+		out.Made = words.String(say.That("slip.made-is", say.Name("years", years)))
 	}
 	if !faults {
-		return g, nil
+		return out, nil
 	}
-	if dealt.Before(s.Now()) {
-		if o, _, err = s.OpinionOn(ctx, w.ID, dealt, opinion.Settings{}); err != nil {
+	if dealt.Before(g.s.Now()) {
+		if o, _, err = g.s.OpinionOn(g.ctx, w.ID, dealt, opinion.Settings{}); err != nil {
 			return document.Goods{}, err
 		}
 	}
+	out.Faults = g.troubles(o)
+	return out, nil
+}
+
+// troubles are what an opinion finds wrong with a watch.
+func (g gathered) troubles(o opinion.Opinion) (out []string) {
 	for _, v := range opinion.Troubles() {
-		var slots []string
+		var slots say.List
 		for _, p := range o.Parts {
 			if p.Verdict == v {
-				slots = append(slots, p.Slot.Name())
+				slots = append(slots, say.Noun{Set: "slot", ID: string(p.Slot), English: p.Slot.Name()})
 			}
 		}
 		if len(slots) > 0 {
-			g.Faults = append(g.Faults, strings.ToUpper(v[:1])+v[1:]+": "+strings.Join(slots, ", ")+".")
+			out = append(out, g.words.Capital(say.That("slip.trouble", say.Term("verdict", "verdict", v, v),
+				say.All("slots", slots...))))
 		}
 	}
 	if due := o.Running.ServiceExpected; due != nil && *due {
-		g.Faults = append(g.Faults, document.ServiceDue)
+		out = append(out, g.words.Capital(say.That("slip.service-due")))
 	}
-	return g, nil
+	return out
 }
 
 // invoice is the bill for the sale, or takes it back. Its sums are all that the ledger has about the sale
@@ -312,7 +358,7 @@ func (g gathered) invoice() (document.Slip, money.Money, error) {
 			"the partner's own invoice: the shop has a share in the watch and does not sell it")
 	}
 	g.head.Terms = g.letter.Terms
-	v := &document.Invoice{Head: g.head, Goods: g.goods, Buyer: party(g.client, false), Supplied: e.Day,
+	v := &document.Invoice{Head: g.head, Goods: g.goods, Buyer: g.party(false), Supplied: e.Day,
 		Scheme: e.Goods.Scheme, Consigned: e.Goods.Consign, Bank: g.letter.Bank, Untaxed: e.Goods.Untaxed,
 		Customs: e.Goods.Customs, Destination: e.Goods.Destination}
 	if v.Consigned {
@@ -322,7 +368,7 @@ func (g gathered) invoice() (document.Slip, money.Money, error) {
 		}
 	}
 	if v.Scheme == ledger.Margin {
-		v.SchemeSay, v.MarginGoods = g.letter.MarginWords, g.letter.MarginGoods
+		v.SchemeSay, v.MarginGoods = g.marginWords(), g.letter.MarginGoods
 	}
 	if g.order.Kind == shop.PaperCredit {
 		return g.credit(v)
@@ -335,16 +381,40 @@ func (g gathered) invoice() (document.Slip, money.Money, error) {
 	if len(b.allowed) > 0 {
 		v.Agreed, v.Allowed = b.price, b.allowed
 	}
-	if v.HowPaid == "paid" {
-		v.HowPaid = ""
-	}
 	return v, v.Price, taxed(v, e)
+}
+
+// marginWords names the margin scheme as the directive does in the language of the paper. Words of the shop's own stay,
+// and in another language than the shop's those of the directive stand beside them.
+func (g gathered) marginWords() string {
+	typed := strings.TrimSpace(g.letter.MarginWords)
+	plain := func(s string) string {
+		return strings.ToLower(strings.NewReplacer("—", "–", "-", "–", "'", "’").Replace(s))
+	}
+	named := say.That("invoice.margin-words", say.Name("goods", g.letter.MarginGoods))
+	here := g.words.String(named)
+	for _, language := range say.Languages() {
+		w, _ := say.In(language)
+		for _, of := range shop.MarginGoods() {
+			if plain(typed) != plain(w.String(say.That("invoice.margin-words", say.Name("goods", of)))) {
+				continue
+			}
+			if language == g.head.Language {
+				return typed
+			}
+			return here
+		}
+	}
+	if g.head.Language == say.Languages()[0] {
+		return typed
+	}
+	return typed + " (" + here + ")"
 }
 
 // credit takes an invoice back, or with an allowance a part of it; what earlier credit notes took back is
 // left out.
 func (g gathered) credit(v *document.Invoice) (document.Slip, money.Money, error) {
-	v.Cancels, v.Reason, v.Part = g.d.Invoice.Number, g.d.Reason, g.d.Part.ID != ""
+	v.Cancels, v.Reason, v.Part = g.d.Invoice.Number, g.words.String(g.d.Reason), g.d.Part.ID != ""
 	if v.Part {
 		v.Price = priceOf(g.d.Part)
 	} else {

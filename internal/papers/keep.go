@@ -17,6 +17,7 @@ import (
 	"midcase/internal/shop/rights"
 	"midcase/internal/shop/rooms"
 	"midcase/money"
+	"midcase/say"
 )
 
 // series is the numbering that a paper of a day belongs to. Credit notes are numbered
@@ -188,10 +189,10 @@ const paperBytes = 64 << 20
 type Occasion struct {
 	Kind    shop.PaperKind
 	Step    shop.Movement
-	Entry   ledger.Entry // the zero Entry for a memo
-	Made    []shop.Paper // of this kind and step, latest first
-	Invoice *shop.Paper  // for a credit note: the invoice that it takes back; likewise of a settlement
-	Reason  string       // likewise
+	Entry   ledger.Entry  // the zero Entry for a memo
+	Made    []shop.Paper  // of this kind and step, latest first
+	Invoice *shop.Paper   // for a credit note: the invoice that it takes back; likewise of a settlement
+	Reason  say.Statement // likewise
 
 	Part     ledger.Entry // likewise: the allowance, where the note takes back a part
 	Credited []shop.Paper // likewise: credit notes of the same invoice made before
@@ -306,11 +307,11 @@ func toCredit(moves []shop.Movement, entries map[string]ledger.Entry, made []sho
 	return out
 }
 
-func goneBecause(m shop.Movement) string {
+func goneBecause(m shop.Movement) say.Statement {
 	if m.Undoes != "" {
-		return "the sale was taken back"
+		return say.That("invoice.because-back")
 	}
-	return "the sale was refunded"
+	return say.That("invoice.because-refunded")
 }
 
 // partsToCredit are the credit notes that allowances call for which the invoice does not have: those that
@@ -331,7 +332,7 @@ func partsToCredit(moves []shop.Movement, entries map[string]ledger.Entry, invoi
 			}
 			if counted {
 				out = append(out, Occasion{Kind: shop.PaperCredit, Step: m, Entry: sale, Invoice: invoice, Part: e,
-					Reason: "an allowance was agreed"})
+					Reason: say.That("invoice.because-allowance")})
 				continue
 			}
 			next, err := at.Add(priceOf(e))

@@ -26,7 +26,7 @@ type Order struct {
 	Day   string // on the paper; empty: today
 	Annex bool   // of a report: with the grounds of every figure
 
-	Language string // of a listing (English where empty) or a settlement (the client's where empty)
+	Language string // of a listing (English where empty) or a paper about a dealing (the client's, else the shop's)
 
 	// Assigned is what a valuation is for. There is none without it.
 	Assigned *document.Assignment

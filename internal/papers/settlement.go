@@ -10,7 +10,6 @@ import (
 	"midcase/internal/shop"
 	"midcase/internal/shop/ledger"
 	"midcase/money"
-	"midcase/say"
 )
 
 // settlement accounts to the owner of a consigned watch for all that is booked to the day of the paper. A later one
@@ -21,14 +20,10 @@ func (g gathered) settlement() (document.Slip, money.Money, error) {
 		return nil, money.Money{}, wrong(what, "step", "no sale for an owner in the ledger",
 			"a sale of a consigned watch that is booked")
 	}
-	language, err := g.language()
-	if err != nil {
-		return nil, money.Money{}, err
-	}
 	if g.d.Invoice != nil {
-		return g.settledBack(language)
+		return g.settledBack()
 	}
-	v := &document.Settlement{Head: g.head, Language: language, Owner: party(g.client, false), Sold: sale.Day,
+	v := &document.Settlement{Head: g.head, Owner: g.party(false), Sold: sale.Day,
 		Goods: document.Goods{File: g.goods.File, Title: g.goods.Title, Reference: g.goods.Reference,
 			Serial: g.goods.Serial},
 		OwnName: sale.Consign.OwnName, Net: sale.Consign.Net, Price: priceOf(sale)}
@@ -60,20 +55,8 @@ func (g gathered) settlement() (document.Slip, money.Money, error) {
 	return v, v.Owed, nil
 }
 
-// language is that of the paper: as asked for, else the client's where there is one, else English.
-func (g gathered) language() (string, error) {
-	if g.order.Language == "" {
-		return say.LanguageOf(g.client.Language), nil
-	}
-	if !slices.Contains(say.Languages(), g.order.Language) {
-		return "", wrong("make settlement", "language", fmt.Sprintf("%q", g.order.Language),
-			fmt.Sprintf("one of %v", say.Languages()))
-	}
-	return g.order.Language, nil
-}
-
 // settledBack turns the last settlement round, as it was issued.
-func (g gathered) settledBack(language string) (document.Slip, money.Money, error) {
+func (g gathered) settledBack() (document.Slip, money.Money, error) {
 	_, content, err := Get(g.ctx, g.s, g.d.Invoice.ID)
 	if err != nil {
 		return nil, money.Money{}, err
@@ -85,7 +68,7 @@ func (g gathered) settledBack(language string) (document.Slip, money.Money, erro
 			"one whose words are still kept")
 	}
 	v := before.Reverse(g.d.Step.Undoes == "")
-	v.Head, v.Language = g.head, language
+	v.Head = g.head
 	return v, v.Owed, nil
 }
 

@@ -29,13 +29,16 @@ type Letterhead struct {
 // MarginGoods lists what a margin scheme is for; empty counts as second-hand.
 func MarginGoods() []string { return []string{"", "second-hand", "art", "collectors"} }
 
+// UsualMemoRisk is what is set where a shop sets nothing; papers say it in the language of their reader.
+const UsualMemoRisk = "borne by the taker from hand-over until the watch is back"
+
 const letterheadName = "letterhead"
 
 // Letterhead returns what the shop set; where it set nothing, its name and common words.
 // The words for the margin scheme are those of Directive 2006/112/EC, article 226 (14).
 func (s *Shop) Letterhead(ctx context.Context) (Letterhead, error) {
 	out := Letterhead{Name: s.opt.Name, MarginWords: "Margin scheme – second-hand goods",
-		MemoRisk: "borne by the taker from hand-over until the watch is back"}
+		MemoRisk: UsualMemoRisk}
 	_, err := s.ReadSetting(ctx, letterheadName, "letterhead", &out)
 	if err == nil && out.Country == "" {
 		var f Founding

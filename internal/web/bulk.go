@@ -19,6 +19,7 @@ import (
 	"midcase/internal/web/pages/stock"
 	"midcase/internal/web/pages/wording"
 	"midcase/money"
+	"midcase/say"
 )
 
 // chosen are the watches that a bulk form is about: those ticked, or all of the list
@@ -217,6 +218,11 @@ func (s *stockPages) printStock(w http.ResponseWriter, r *http.Request, labels b
 	}
 	d := stock.Print{Frame: s.frame("stock", "Stock to print"), Rows: l.rows, Labels: labels,
 		Day: wording.DayOf(r.Context(), s.shop.Now()), Totals: stock.Sum(r.Context(), l.rows, s.shop.Currency())}
+	set, err := s.shop.Settings(r.Context())
+	if err != nil {
+		return err
+	}
+	d.Words, _ = say.In(say.LanguageOf(r.FormValue("language"), set.Locale))
 	letter, err := s.shop.Letterhead(r.Context())
 	if err != nil {
 		return err

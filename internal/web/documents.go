@@ -225,8 +225,8 @@ func (s *paperPages) paperPreview(w http.ResponseWriter, r *http.Request) error 
 	}
 	var b bytes.Buffer
 	if kind.Personal() {
-		err = papers.Draft(ctx, s.shop, papers.Order{Kind: kind, Watch: record.ID, Step: r.FormValue("step")}, ending,
-			&b)
+		err = papers.Draft(ctx, s.shop, papers.Order{Kind: kind, Watch: record.ID, Step: r.FormValue("step"),
+			Language: r.FormValue("language")}, ending, &b)
 	} else {
 		rep, _, rerr := s.report(r)
 		if rerr != nil {

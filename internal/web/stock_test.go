@@ -101,6 +101,9 @@ func TestPrintedLists(t *testing.T) {
 	if n := s.page("/stock/labels?only=3,5").Find(".labels li").Length(); n != 2 {
 		t.Errorf("%d labels", n)
 	}
+	if label := s.page("/stock/labels?only=3&language=de").Find(".labels[lang=de] li strong").Text(); label != "Nr. 3" {
+		t.Errorf("a German label is headed %q", label)
+	}
 	a := s.post("/stock/bulk", url.Values{"scope": {"all"}, "query": {"q=KR-2"}, "do": {"list"}})
 	want(t, s.page(a.Header.Get("Location")).Find("tbody"), "KR-2")
 	if rows := strings.Count(s.get("/stock.csv?only=3").body, "\n"); rows != 2 {

@@ -83,7 +83,7 @@ func stepWords(ctx context.Context, d papers.Occasion, names map[string]string) 
 	}
 	if d.Invoice != nil {
 		return wording.Paper(d.Invoice.Kind) + " " +
-			d.Invoice.Number + ": " + d.Reason + ", " + wording.Day(ctx, d.Step.Day)
+			d.Invoice.Number + ": " + d.Reason.String() + ", " + wording.Day(ctx, d.Step.Day)
 	}
 	s += " " + wording.Day(ctx, d.Step.Day)
 	if n := names[d.Step.Person]; n != "" {
@@ -102,6 +102,11 @@ func preview(d Data, o Offer, e string) string {
 		s += "?step=" + url.QueryEscape(o.Dealt.Step.ID)
 	}
 	return s
+}
+
+// languageField is the id of the field for the language of an offer: several papers may be about one step.
+func languageField(o Offer) string {
+	return "language-" + strings.ReplaceAll(string(o.Kind), " ", "-") + o.Dealt.Step.ID
 }
 
 // ending is a kind of file in words.

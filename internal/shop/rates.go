@@ -1,6 +1,7 @@
 package shop
 
 import (
+	"bytes"
 	"context"
 	"fmt"
 	"io"
@@ -9,6 +10,7 @@ import (
 
 	"midcase/market"
 	"midcase/money"
+	"midcase/tables"
 )
 
 // Rates is the shop's table of exchange rates; nil where it has none.
@@ -38,13 +40,32 @@ func (s *Shop) SetRate(ctx context.Context, day string, of money.Currency, worth
 	return err
 }
 
+// ReadRates reads a file of exchange rates as central banks publish them, in any of their usual shapes (see
+// [tables.RatesCSV]).
+func (s *Shop) ReadRates(data []byte) (*market.Rates, error) {
+	rates, err := market.ReadRates(bytes.NewReader(data))
+	if err == nil {
+		return rates, nil
+	}
+	plain, other := tables.RatesCSV(data, s.Currency(), s.opt.Now())
+	if other != nil {
+		return nil, other
+	}
+	return market.ReadRates(bytes.NewReader(plain))
+}
+
 // ImportRates adds the rates of a file as central banks publish them, a day and one column a currency, and
 // returns how many it read.
 func (s *Shop) ImportRates(ctx context.Context, r io.Reader) (int, error) {
-	file, err := market.ReadRates(r)
+	data, err := io.ReadAll(io.LimitReader(r, tables.MaxBytes+1))
 	if err != nil {
-		return 0, Refuse("import rates", "file", strings.TrimPrefix(err.Error(), "exchange rates"),
-			"a CSV file with a column Date and one column a currency, in units per 1 EUR, or Date per USD for units per 1 USD")
+		return 0, fmt.Errorf("import rates: %w", err)
+	}
+	file, err := s.ReadRates(data)
+	if err != nil {
+		return 0, Refuse("import rates", "file", strings.TrimPrefix(strings.TrimPrefix(err.Error(), "exchange rates"), "tables: "),
+			"a table with a column Date and one column a currency: USD for units per 1 EUR, 1 USD for its worth in "+
+				string(s.Currency()))
 	}
 	return s.changeRates(ctx, func(kept *market.Rates) (*market.Rates, int, error) { return joined(kept, file) })
 }

@@ -17,7 +17,6 @@ import (
 	"midcase/internal/shop"
 	"midcase/internal/shop/imports"
 	"midcase/internal/web/pages/bringin"
-	"midcase/market"
 	"midcase/tables"
 )
 
@@ -112,7 +111,7 @@ func (s *bringIn) recognise(r *http.Request, name string, data []byte) recognise
 		s.held.keep(f)
 		return recognised{As: as, At: "/bring-in/" + f.token + "?as=" + url.QueryEscape(as)}
 	}
-	if rates, err := market.ReadRates(bytes.NewReader(data)); err == nil && len(rates.Latest(rates.Base())) > 0 {
+	if rates, err := s.shop.ReadRates(data); err == nil && len(rates.Latest(rates.Base())) > 0 {
 		return held(asRates)
 	}
 	if as := s.shop.Imports.Guess(r.Context(), name, data); as != "" {
@@ -195,7 +194,7 @@ func (s *bringIn) preview(w http.ResponseWriter, r *http.Request) error {
 
 // lookAtRates shows which exchange rates a file has.
 func (s *bringIn) lookAtRates(w http.ResponseWriter, r *http.Request, f imports.File) error {
-	rates, err := market.ReadRates(bytes.NewReader(f.Data))
+	rates, err := s.shop.ReadRates(f.Data)
 	if err != nil {
 		return shop.Refuse("exchange rates", "file", f.Name, err.Error())
 	}

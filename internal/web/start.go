@@ -116,7 +116,7 @@ type quoteForm struct {
 }
 
 type rateFile struct {
-	File form.File `form:"file,needed" label:"CSV file" accept:".csv,text/csv" want:"a file" hint:"a column Date and one column a currency, as central banks publish them: units per 1 EUR; with a first column “Date per USD” units per 1 USD"`
+	File form.File `form:"file,needed" label:"File" accept:".csv,.tsv,.txt,.xlsx,text/csv" want:"a file" hint:"a column Date and one column a currency, as central banks publish them: USD for units per 1 EUR, “1 USD” or “100 JPY” for their worth in your currency; with a first column “Date per USD” units per 1 USD"`
 }
 
 var (

@@ -72,6 +72,35 @@ func TestReadForeignVCards(t *testing.T) {
 	}
 }
 
+// Cards as three telephones write them; people and numbers are invented. Version 2.1 as vCard 2.1 (1996) describes it,
+// from memory.
+func TestCardsOfTelephones(t *testing.T) {
+	latin := "BEGIN:VCARD\r\nVERSION:2.1\r\nN;CHARSET=ISO-8859-1;ENCODING=QUOTED-PRINTABLE:B=E4r;R=F6sli;;;\r\nTEL;HOME:012\r\nEND:VCARD\r\n"
+	text := "BEGIN:VCARD\r\nVERSION:2.1\r\nN;CHARSET=UTF-8;ENCODING=QUOTED-PRINTABLE:M=C3=BCller;J=C3=B6rg;;;\r\n" +
+		"FN;CHARSET=UTF-8;ENCODING=QUOTED-PRINTABLE:J=C3=B6rg=\r\n M=C3=BCller\r\nTEL;CELL;PREF:+49 170 0000001\r\n" +
+		"EMAIL;HOME:joerg@example.test\r\nPHOTO;ENCODING=BASE64;JPEG:/9j/4AAQ\r\n SkZJRg==\r\n\r\n" +
+		"NOTE;ENCODING=QUOTED-PRINTABLE:erste Zeile=0D=0Azweite\r\nEND:VCARD\r\n" +
+		"BEGIN:VCARD\nVERSION:3.0\nN:Rossi;Anna;;Dott.ssa;\nFN:Anna Rossi\nitem1.EMAIL;type=INTERNET;type=pref:anna@example.test\n" +
+		"TEL;type=CELL;type=VOICE;type=pref:+39 333 000 0002\nNOTE:cerca T218\\, nero\nPHOTO;ENCODING=b;TYPE=JPEG:/9j/4AAQ\n SkZJ\nEND:VCARD\n" +
+		"BEGIN:VCARD\nVERSION:4.0\nFN:Pierre Dupont\nTEL;VALUE=uri;PREF=1:tel:+33-6-00-00-00-03\nEMAIL;PREF=1:pierre@example.test\nEND:VCARD\n" + latin
+	all, bad, err := people.ReadVCards(strings.NewReader(text))
+	if err != nil || len(bad) != 0 || len(all) != 4 {
+		t.Fatalf("%d cards, %v, %v", len(all), bad, err)
+	}
+	for i, want := range []shop.Client{
+		{Name: "Jörg Müller", Phone: "+49 170 0000001", Email: "joerg@example.test", Note: "erste Zeile\nzweite"},
+		{Name: "Anna Rossi", Phone: "+39 333 000 0002", Email: "anna@example.test", Note: "cerca T218, nero"},
+		{Name: "Pierre Dupont", Phone: "+33-6-00-00-00-03", Email: "pierre@example.test"},
+		{Name: "Rösli Bär", Phone: "012"},
+	} {
+		got := all[i]
+		if got.Name != want.Name || got.Phone != want.Phone || got.Email != want.Email || got.Note != want.Note ||
+			len(got.Channels) > 0 {
+			t.Errorf("card %d: %+v; want %+v", i+1, got, want)
+		}
+	}
+}
+
 func FuzzReadVCards(f *testing.F) {
 	f.Add("BEGIN:VCARD\r\nVERSION:4.0\r\nFN:A\r\nTEL:+1\r\nADR:;;a;b;c;d;e\r\nEND:VCARD\r\n")
 	f.Add("BEGIN:VCARD\nN:;;\nEND:VCARD")

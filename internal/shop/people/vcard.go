@@ -101,7 +101,11 @@ const mostCards = 20_000
 // with its place, from 1; the others are returned. An error means that the file could
 // not be read to its end.
 func ReadVCards(r io.Reader) (clients []shop.Client, rejected []ImportProblem, err error) {
-	dec := vcard.NewDecoder(io.LimitReader(r, 64<<20))
+	plain, err := plainCards(io.LimitReader(r, 64<<20))
+	if err != nil {
+		return nil, nil, err
+	}
+	dec := vcard.NewDecoder(plain)
 	for n := 1; ; n++ {
 		card, err := dec.Decode()
 		if errors.Is(err, io.EOF) {

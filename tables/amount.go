@@ -1,7 +1,9 @@
 package tables
 
 import (
+	"cmp"
 	"regexp"
+	"strconv"
 	"strings"
 
 	"midcase/money"
@@ -92,7 +94,7 @@ func (l *lexicon) noAmount(cell string) string {
 		return "a formula whose result the file does not hold: save the file in a spreadsheet, or type the amount"
 	case len(at) == 0:
 		return "not an amount of money"
-	case len(at) == 2 && between.MatchString(lower[at[0][1]:at[1][0]]+" "):
+	case l.isRange(lower):
 		return "a range of prices: enter one"
 	case len(at) > 1:
 		return "more than one figure: enter one amount"
@@ -102,7 +104,52 @@ func (l *lexicon) noAmount(cell string) string {
 	return "not an amount of money"
 }
 
-var between = regexp.MustCompile(`^\s*(?:[–—-]|to|bis|à|a)?\s*(?:[$€£¥]|[a-z]{3})?\s*$`)
+// isRange reports whether a cell holds a low and a high price.
+func (l *lexicon) isRange(cell string) bool {
+	_, _, ok := l.rangeOf(cell)
+	return ok
+}
+
+// rangeOf reads "3,500-4,000 EUR", "1.900/2.200" or "2k to 2.5k": two amounts of one currency, the lower first.
+func (l *lexicon) rangeOf(cell string) (low, high amount, ok bool) {
+	lower := strings.ToLower(strings.TrimSpace(cell))
+	at := figures.FindAllStringIndex(lower, -1)
+	if len(at) != 2 || l.saysNoPrice(lower) || strings.HasPrefix(lower, "=") ||
+		!between.MatchString(magnitude.ReplaceAllString(lower[at[0][1]:at[1][0]], " ")+" ") {
+		return low, high, false
+	}
+	cut := at[1][0]
+	first, second := strings.TrimRight(lower[:cut], " \u00a0–—-/"), lower[cut:]
+	for _, word := range []string{"to", "bis", "à", "a"} {
+		first = strings.TrimSuffix(first, " "+word)
+	}
+	var lowOK, highOK bool
+	low, lowOK = l.amountOf(strings.TrimRight(first, " \u00a0–—-/"))
+	high, highOK = l.amountOf(second)
+	if !lowOK || !highOK || !low.valid() || !high.valid() {
+		return low, high, false
+	}
+	named := cmp.Or(high.Currency, low.Currency)
+	if low.Currency != "" && low.Currency != named {
+		return low, high, false
+	}
+	low.Currency, high.Currency = named, named
+	if a, b := low.number(), high.number(); a >= b {
+		return low, high, false
+	}
+	return low, high, true
+}
+
+// number is the amount for telling which of two is more.
+func (a amount) number() float64 {
+	v, _ := strconv.ParseFloat(a.Amount, 64)
+	return v
+}
+
+// magnitude is what shortens the first amount of a range: "2k to 2.5k".
+var magnitude = regexp.MustCompile(`^\s*(?:k|tsd\.?)\s*`)
+
+var between = regexp.MustCompile(`^\s*(?:[–—/-]|to|bis|à|a)?\s*(?:[$€£¥]|[a-z]{3})?\s*$`)
 
 // moneySigns are signs of one currency each; "$" is that of many.
 var moneySigns = map[string]string{"€": "EUR", "£": "GBP", "¥": "JPY", "円": "JPY", "₩": "KRW", "₹": "INR"}

@@ -42,7 +42,7 @@ var otherFiles = []struct {
 			`"maker":"Vellmark","reference":"K-31","sold":"2025-04-02","sold_for":{"amount":"1700","currency":"USD"},"state":"sold"}`,
 		out: []string{"asking NFS no price", "asking $6,900 - $7,200 a range of prices: enter one",
 			"serial 9.0011E+04 the spreadsheet rounded this number: type it as text"},
-		ask: []string{"1 amount without a currency"}},
+		ask: []string{"1 amount without a currency", "1 price that is a range: which end counts?"}},
 	{name: "clients with their address in parts", as: tables.Clients,
 		text: "Prénom;Nom;Courriel;Tél.;Adresse;Code postal;Ville;Newsletter;Recherche\n" +
 			"Amélie;Duvant;a.duvant@exemple.example;06 12 34 56 78;12 rue des Lilas;69002;Lyon;oui (mars 2024);T 218\n" +
@@ -68,7 +68,8 @@ var otherFiles = []struct {
 			"Orbenau;T 220;;1968-70;05.11.24;4 250,00 EUR;6.900,00 EUR;Laden;läuft gut\n",
 		columns: "maker reference movement year bought cost asking place note", line: 2, rows: 2,
 		row: `{"asking":{"amount":"1950","currency":"EUR"},"bought":"2024-12","cost":{"amount":"1200","currency":"EUR"},` +
-			`"maker":"Vellmark","movement":"12345","note":"Band nicht original","place":"Werkstatt","reference":"K-31","year":"196X"}`},
+			`"maker":"Vellmark","movement":"12345","note":"Band nicht original","place":"Werkstatt","reference":"K-31","year":"196X"}`,
+		ask: []string{"1 finding in the notes that does not say how bad it is, from 1 (slight) to 4 (ruinous)"}},
 	{name: "a title above, a sum and a remark below", as: tables.Stock,
 		text: "Marsh & Daughter,,,,\nInventory as of,11/15/2025,,,\n,,,,\nItem,Maker,Ref.,Purchase Date,Retail (USD)\n" +
 			"1,Orbenau,T218,01/14/2025,2950\n2,Vellmark,K-31,12/28/2024,1950\n,,,Total,4900\nNotes: all prices exclude tax,,,,\n",

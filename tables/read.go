@@ -35,6 +35,8 @@ const (
 	AskBasis    = "basis"
 	AskConsent  = "consent"
 	AskMaker    = "maker"
+	AskRange    = "range"    // which end of a range of prices counts: low or high
+	AskSeverity = "severity" // how bad findings of the notes are that do not say it: 1 to 4
 	AskHeadings = "headings"
 	AskColumn   = "column." // with the number of the column from 1: the field that it is, or "none"
 	EditCell    = "cell."   // with line and field, as in cell.12.cost: what stands there instead
@@ -57,6 +59,8 @@ type Row struct {
 	Line   int            `json:"line"`
 	Fields map[string]any `json:"fields"`
 	Items  []notes.Item   `json:"items,omitempty"`
+
+	remarks []string // words that no field holds
 }
 
 // Plain are the fields as text. An amount of money gives the field, and its currency as NAME.currency.
@@ -183,6 +187,14 @@ func (l *lexicon) checkAnswer(id, answer string, as Kind) error {
 		if answer != "hammer" && answer != "all-in" {
 			return fmt.Errorf("tables: answer basis=%s: use hammer or all-in", answer)
 		}
+	case AskRange:
+		if answer != "low" && answer != "high" {
+			return fmt.Errorf("tables: answer range=%s: use low or high", answer)
+		}
+	case AskSeverity:
+		if n, err := strconv.Atoi(answer); err != nil || n < 1 || n > 4 {
+			return fmt.Errorf("tables: answer severity=%s: use 1, 2, 3 or 4", answer)
+		}
 	case AskConsent:
 		if answer != "yes" && answer != "no" {
 			return fmt.Errorf("tables: answer consent=%s: use yes or no", answer)
@@ -215,6 +227,9 @@ type reader struct {
 	bare    bool      // no row of headings was found
 	seen    []string  // currencies that amounts named, in their order
 	edits   map[cellAt]string
+
+	ranges, noSeverity []int // lines
+	openFindings       int
 
 	noCurrency, anyOrder, anyConsent, bothPrices, noMaker []int
 	filled, understood                                    map[string]int
@@ -362,6 +377,16 @@ func (r *reader) finish() {
 	ask(AskConsent, r.anyConsent, "opt-in cell that is neither yes nor no", "opt-in cells that are neither yes nor no",
 		"yes", "no")
 	ask(AskMaker, r.noMaker, "row whose maker is not named", "rows whose maker is not named", r.makers()...)
+	ask(AskRange, slices.Compact(r.ranges), "price that is a range: which end counts?",
+		"rows whose price is a range: which end counts?", "low", "high")
+	if r.openFindings > 0 && r.opt.Answers[AskSeverity] == "" {
+		about := "1 finding in the notes that does not say how bad it is"
+		if r.openFindings > 1 {
+			about = fmt.Sprintf("%d findings in the notes that do not say how bad they are", r.openFindings)
+		}
+		r.out.Questions = append(r.out.Questions, Question{AskSeverity, about + ", from 1 (slight) to 4 (ruinous)",
+			[]string{"1", "2", "3", "4"}, r.noSeverity})
+	}
 	if r.bare && r.opt.Answers[AskHeadings] == "" {
 		r.out.Questions = append(r.out.Questions, Question{AskHeadings,
 			"the table has no headings: is each column what it was taken for?", []string{"yes"}, []int{}})

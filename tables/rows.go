@@ -4,11 +4,13 @@ import (
 	"cmp"
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"unicode"
 
 	iso4217 "golang.org/x/text/currency"
 
+	"midcase/evidence"
 	"midcase/notes"
 )
 
@@ -21,14 +23,17 @@ type wireMoney struct {
 // String is the amount with its currency, where it has one.
 func (m wireMoney) String() string { return strings.TrimSpace(m.Amount + " " + m.Currency) }
 
+// quotes are set around a name or code and are no part of it.
+var quotes = strings.NewReplacer(`"`, "", "“", "", "”", "", "„", "", "«", "", "»", "")
+
 // watchNamed is the maker and reference that a cell names, and what it says of the watch
 // beside them ("black dial").
 type watchNamed struct{ maker, reference, rest string }
 
 // watch reads maker and reference from their columns, or from one that holds both.
 func (r *reader) watch(row gridRow, out *Row) {
-	maker, reference := r.get(row, "maker"), r.get(row, "reference")
-	text := r.get(row, "watch")
+	maker, reference := quotes.Replace(r.get(row, "maker")), quotes.Replace(r.get(row, "reference"))
+	text := quotes.Replace(r.get(row, "watch"))
 	if text == "" {
 		text = strings.TrimSpace(maker + " " + reference)
 	}
@@ -106,8 +111,10 @@ func (r *reader) money(row gridRow, field string, out *Row) (amount, bool) {
 	}
 	a, ok := r.amountOf(cell)
 	if !ok || !a.valid() {
-		r.keepOut(row.line, field, cell, r.noAmount(cell))
-		return amount{}, false
+		if a, ok = r.endOfRange(row, field, cell, out); !ok {
+			r.keepOut(row.line, field, cell, r.noAmount(cell))
+			return amount{}, false
+		}
 	}
 	a.Currency = cmp.Or(a.Currency, c.currency, r.currencyNamed(r.get(row, "currency")))
 	a.Currency = r.dollarsOfTheShop(cell, a.Currency)
@@ -123,6 +130,30 @@ func (r *reader) money(row gridRow, field string, out *Row) (amount, bool) {
 	out.Fields[field] = wireMoney{a.Amount, a.Currency}
 	r.took(field)
 	return a, true
+}
+
+// endOfRange is the end of a range of prices that the answer takes; the range stays on record as a remark. Without an
+// answer the cell stays out and is asked about.
+func (r *reader) endOfRange(row gridRow, field, cell string, out *Row) (amount, bool) {
+	low, high, ok := r.rangeOf(cell)
+	if !ok {
+		return amount{}, false
+	}
+	r.ranges = append(r.ranges, row.line)
+	switch r.opt.Answers[AskRange] {
+	case "low":
+		r.remark(out, field, cell)
+		return low, true
+	case "high":
+		r.remark(out, field, cell)
+		return high, true
+	}
+	return amount{}, false
+}
+
+// remark keeps what a cell said in so many words.
+func (r *reader) remark(out *Row, field, cell string) {
+	out.remarks = append(out.remarks, field+" in the list: “"+cell+"”")
 }
 
 // currencyNamed reads a column of currencies: a sign, a word, or any code of ISO 4217.
@@ -214,12 +245,26 @@ func (r *reader) stock(row gridRow, out *Row) bool {
 	r.year(row, out)
 	r.day(row, "bought", out)
 	r.money(row, "cost", out)
-	r.money(row, "asking", out)
+	if _, ok := r.money(row, "asking", out); !ok {
+		if cell := r.get(row, "asking"); len(strings.TrimSpace(cell)) > 2 && r.saysNoPrice(cell) {
+			r.remark(out, "asking", cell)
+		}
+	}
 	r.text(row, out, "seller", "buyer", "movement", "place", "note")
 	r.stateOf(row, out)
 	r.set(row, out)
 	r.evidence(out)
+	r.remarked(out)
 	return true
+}
+
+// remarked adds the words that no field holds to the note: a range, "on request". Notes are read before.
+func (r *reader) remarked(out *Row) {
+	if len(out.remarks) == 0 {
+		return
+	}
+	note, _ := out.Fields["note"].(string)
+	out.Fields["note"] = strings.TrimPrefix(note+"; "+strings.Join(out.remarks, "; "), "; ")
 }
 
 // year reads when a watch was made.
@@ -251,6 +296,26 @@ func (r *reader) evidence(out *Row) {
 		}
 	}
 	out.Items = notes.Read(note, opt).Items
+	r.severities(out)
+}
+
+// severities gives the findings that do not say how bad they are the severity of the answer, and asks for one.
+func (r *reader) severities(out *Row) {
+	answer, _ := strconv.Atoi(r.opt.Answers[AskSeverity])
+	for i := range out.Items {
+		it := &out.Items[i]
+		f, is := it.Data.(*evidence.Finding)
+		if !is || !slices.Equal(it.Open, []string{"severity"}) {
+			continue
+		}
+		r.openFindings++
+		if !lastIs(r.noSeverity, out.Line) {
+			r.noSeverity = append(r.noSeverity, out.Line)
+		}
+		if answer > 0 {
+			f.Severity, it.Open = answer, nil
+		}
+	}
 }
 
 // sale reads a row of a record of sales.
@@ -282,6 +347,7 @@ func (r *reader) sale(row gridRow, out *Row) bool {
 		r.took("metal")
 	}
 	r.set(row, out)
+	r.remarked(out)
 	return dated && priced || r.ambiguousDate(row.line) && priced
 }
 

@@ -92,7 +92,47 @@ func (r *reader) set(row gridRow, out *Row) {
 		r.took("completeness")
 		return
 	}
+	if c, ok := r.yesAndNo(cell); ok {
+		out.Fields["completeness"] = c
+		r.took("completeness")
+		return
+	}
 	r.keepOut(row.line, "completeness", cell, "not understood")
+}
+
+// yesAndNo reads "oui/non" under a heading that names box and papers, in its order.
+func (r *reader) yesAndNo(cell string) (string, bool) {
+	c, ok := r.column("completeness")
+	if !ok {
+		return "", false
+	}
+	parts := strings.FieldsFunc(plain(cell), func(c rune) bool { return c == '/' || c == ',' || c == '+' || c == ' ' })
+	var there []string
+	for _, w := range strings.Fields(boxSigns.Replace(strings.ToLower(c.Header))) {
+		switch w = strings.Trim(w, ".:()"); {
+		case r.boxWords.has(w):
+			there = append(there, "box")
+		case r.paperWords.has(w):
+			there = append(there, "papers")
+		}
+	}
+	if len(parts) != 2 || len(there) != 2 || there[0] == there[1] {
+		return "", false
+	}
+	has := map[string]bool{}
+	for i, p := range parts {
+		if !r.yes.has(p) && !r.without.has(p) {
+			return "", false
+		}
+		has[there[i]] = r.yes.has(p)
+	}
+	switch {
+	case has["box"] && has["papers"]:
+		return "full", true
+	case has["papers"]:
+		return "papers", true
+	}
+	return "watch", true
 }
 
 var boxSigns = strings.NewReplacer("’", "'", ",", " , ", ";", " , ", "+", " + ", "&", " + ", "/", " / ", "b/p", "b + p")

@@ -245,8 +245,8 @@ func TestWorkbook(t *testing.T) {
 	if len(got.Rows[0].Items) != 1 || len(got.Rows[2].Items) != 0 {
 		t.Errorf("items %v, %v", got.Rows[0].Items, got.Rows[2].Items)
 	}
-	if len(r.Questions) != 1 || r.Questions[0].ID != tables.AskCurrency ||
-		!slices.Equal(r.Questions[0].Lines, []int{5}) {
+	if len(r.Questions) != 2 || r.Questions[0].ID != tables.AskCurrency ||
+		!slices.Equal(r.Questions[0].Lines, []int{5}) || r.Questions[1].ID != tables.AskSeverity {
 		t.Errorf("questions %+v", r.Questions)
 	}
 }

@@ -145,7 +145,8 @@ type planned struct {
 func (p *planned) waiting() {
 	open, again := map[int]tables.Question{}, map[int]bool{}
 	for _, q := range p.reading.Questions {
-		if q.ID == tables.AskConsent { // without an answer there is no consent
+		switch q.ID { // without an answer there is no consent, the cell stays out, the words stay a note
+		case tables.AskConsent, tables.AskRange, tables.AskSeverity:
 			continue
 		}
 		for _, line := range q.Lines {

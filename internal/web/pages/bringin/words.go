@@ -112,6 +112,19 @@ func (d Preview) editable(k shop.OutRow) bool {
 // fieldName is a field as the page shows it.
 func fieldName(field string) string { return strings.ReplaceAll(field, "_", " ") }
 
+// leftOpen says what becomes of rows whose question has no answer.
+func leftOpen(id string) string {
+	switch id {
+	case tables.AskSeverity:
+		return "leave open: they stay notes"
+	case tables.AskRange:
+		return "leave open: these prices stay out"
+	case tables.AskConsent:
+		return "leave open: no consent"
+	}
+	return "leave open: these rows wait"
+}
+
 func (d Preview) answered() []string { return slices.Sorted(maps.Keys(d.Answers)) }
 
 func (d Preview) summary() say.Statement {

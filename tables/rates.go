@@ -84,10 +84,23 @@ func ratesHeader(rows []gridRow) (int, []rateColumn) {
 			out = append(out, rateColumn{k + 1, code, units})
 		}
 		if len(out) > 0 {
-			return i, out
+			return i, withUnits(out, rows[min(i+1, len(rows)-1)])
 		}
 	}
 	return 0, nil
+}
+
+// withUnits takes the quantities of a second row of headings: "(1 USD)" below "USD".
+func withUnits(cols []rateColumn, below gridRow) []rateColumn {
+	out := slices.Clone(cols)
+	for i, c := range out {
+		m := rateHead.FindStringSubmatch(strings.ToUpper(strings.Trim(below.cell(c.at), "() ")))
+		if m == nil || m[1] == "" || m[2] != string(c.code) {
+			return cols
+		}
+		out[i].units, _ = strconv.ParseFloat(m[1], 64)
+	}
+	return out
 }
 
 // ratesTable is a table of rates while it is turned into the plain form.
@@ -132,10 +145,14 @@ func (t ratesTable) csv(body []gridRow) ([]byte, error) {
 		}
 		line[0] = day
 		for _, c := range t.cols {
+			text, given, ok := t.rate(row, c)
 			if c.code == t.per {
+				if v, err := strconv.ParseFloat(text, 64); ok && (err != nil || math.Abs(v-1) > 1e-6) {
+					return nil, fmt.Errorf("tables: line %d, column %s: found %s where 1 %s is 1: head the columns "+
+						"“1 USD” where they hold the worth in another currency", row.line, t.head.cell(c.at), row.cell(c.at), c.code)
+				}
 				continue
 			}
-			text, given, ok := t.rate(row, c)
 			if given && !ok {
 				return nil, fmt.Errorf("tables: line %d, column %s: rate %q: want a decimal above zero, or nothing",
 					row.line, t.head.cell(c.at), row.cell(c.at))

@@ -19,7 +19,7 @@ var ratesDay = time.Date(2026, 11, 27, 12, 0, 0, 0, time.UTC)
 func TestRatesInTheShapesOfBanks(t *testing.T) {
 	t.Parallel()
 	utf16, err := unicode.UTF16(unicode.LittleEndian, unicode.UseBOM).NewEncoder().String(
-		"Date\tUSD\tEUR\n\t(1 USD)\t(1 EUR)\n27 Nov 2026\t1.25\t1.00\n26 Nov 2026\t1.20\t1.00\n")
+		"Date\tUSD\tEUR\n\t(1 USD)\t(1 EUR)\n27 Nov 2026\t0.80\t1.00\n26 Nov 2026\t0.79\t1.00\n")
 	if err != nil {
 		t.Fatal(err)
 	}

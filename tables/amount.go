@@ -93,15 +93,15 @@ func (l *lexicon) noAmount(cell string) string {
 	case strings.HasPrefix(cell, "="):
 		return "a formula whose result the file does not hold: save the file in a spreadsheet, or type the amount"
 	case len(at) == 0:
-		return "not an amount of money"
+		return "not an amount of money: write figures, such as 1200 or 1'200.50 EUR"
 	case l.isRange(lower):
 		return "a range of prices: enter one"
 	case len(at) > 1:
 		return "more than one figure: enter one amount"
 	case strings.ContainsAny(lower[:at[0][0]], "-−("):
-		return "a negative amount is no price"
+		return "a negative amount is no price: enter it without the sign, or leave the cell empty"
 	}
-	return "not an amount of money"
+	return "not an amount of money: write figures, such as 1200 or 1'200.50 EUR"
 }
 
 // isRange reports whether a cell holds a low and a high price.

@@ -85,14 +85,40 @@ func decoded(data []byte) (string, error) {
 	case bytes.HasPrefix(data, []byte{0xEF, 0xBB, 0xBF}):
 		data = data[3:]
 	}
+	if text, ok := unmarkedUTF16(data); ok {
+		return text, nil
+	}
 	if bytes.IndexByte(data[:min(len(data), 4096)], 0) >= 0 {
 		return "", fmt.Errorf("the file is no text and no XLSX workbook: %w", ErrNoTable)
+	}
+	if bytes.IndexByte(data, '\n') < 0 { // lines that end as on old Macs
+		data = bytes.ReplaceAll(data, []byte{'\r'}, []byte{'\n'})
 	}
 	if utf8.Valid(data) {
 		return string(data), nil
 	}
 	out, err := charmap.Windows1252.NewDecoder().Bytes(data)
 	return string(out), err
+}
+
+// unmarkedUTF16 reads UTF-16 without its mark, by the empty bytes that stand on one side of nearly every letter.
+func unmarkedUTF16(data []byte) (string, bool) {
+	head := data[:min(len(data), 4096)&^1]
+	var empty [2]int
+	for i, c := range head {
+		if c == 0 {
+			empty[i%2]++
+		}
+	}
+	order, most := unicode.LittleEndian, empty[1]
+	if empty[0] > empty[1] {
+		order, most = unicode.BigEndian, empty[0]
+	}
+	if len(head) < 8 || most < len(head)*2/5 || min(empty[0], empty[1]) > 0 {
+		return "", false
+	}
+	out, err := unicode.UTF16(order, unicode.IgnoreBOM).NewDecoder().Bytes(data)
+	return string(out), err == nil
 }
 
 // openText reads separated text with the separator that makes the most consistent table
@@ -180,16 +206,22 @@ func allOf(all []int, is func(int) bool) bool {
 	return !slices.ContainsFunc(all, func(k int) bool { return !is(k) })
 }
 
+// fewLines is how short a file is whose first line tells its width: a quote may have swallowed all others.
+const fewLines = 3
+
 // unswallow cuts a row anew by its lines where a quote that nobody closed swallowed
 // whole rows: the lines in it are as wide as a row.
 func unswallow(rows []gridRow, sep rune) []gridRow {
 	width := commonWidth(rows)
+	if width < 3 && len(rows) > 0 && len(rows) <= fewLines {
+		width = len(rows[0].cells)
+	}
 	if width < 3 {
 		return rows
 	}
 	var out []gridRow
 	for _, r := range rows {
-		lines := strings.Split(strings.Join(r.cells, string(sep)), "\n")
+		lines := strings.Split(strings.TrimRight(strings.Join(r.cells, string(sep)), "\r\n"), "\n")
 		narrow := func(line string) bool { return strings.Count(line, string(sep)) < width-2 }
 		if len(lines) < 2 || slices.ContainsFunc(lines, narrow) {
 			out = append(out, r)

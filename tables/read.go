@@ -126,14 +126,14 @@ func Read(data []byte, as Kind, opt Options) (Reading, error) {
 		return Reading{}, fmt.Errorf("tables: %w", err)
 	}
 	header, body, ok := l.headerAt(rows, as)
-	bare := false
+	bare, all := false, rows
 	if !ok {
 		header, rows, bare = l.withoutHeadings(data, rows, as)
 		body = 0
 	}
 	if !ok && !bare {
 		return Reading{}, fmt.Errorf("tables: no row of the first %d names two columns of a list of %s; "+
-			"the first row is %q: %w", headerRows, as, strings.Join(firstFilled(rows).cells, " | "), ErrNoTable)
+			"the first row is %q: %w", headerRows, as, strings.Join(firstFilled(all).cells, " | "), ErrNoTable)
 	}
 	rows = dropFooter(rows, body)
 	r := reader{lexicon: l, as: as, opt: opt, orders: map[int]order{}, bare: bare,

@@ -93,9 +93,9 @@ func (r *reader) day(row gridRow, field string, out *Row) bool {
 	case cell == "" && r.as != Sales:
 		return false
 	}
-	reason := "not a day, month or year"
+	reason := "not a day, month or year: write it as 2026-03-31"
 	if cell == "" {
-		reason = "no day"
+		reason = "no day: write one, such as 2026-03-31"
 	}
 	r.keepOut(row.line, field, cell, reason)
 	return false
@@ -199,7 +199,17 @@ func (r *reader) meaning(row gridRow, field string, table meanings, out *Row) {
 		r.took(field)
 		return
 	}
-	r.keepOut(row.line, field, cell, "not understood")
+	r.keepOut(row.line, field, cell, "not understood: write "+oneOf(table))
+}
+
+// oneOf lists what a cell of a table of meanings may come to.
+func oneOf(table meanings) string {
+	var out []string
+	for _, m := range table {
+		out = append(out, strings.ReplaceAll(m.id, "_", " "))
+	}
+	slices.Sort(out)
+	return strings.Join(slices.Compact(out), ", ")
 }
 
 var digits = regexp.MustCompile(`\D+`)
@@ -220,7 +230,7 @@ func (r *reader) number(row gridRow, out *Row) {
 		r.keepOut(row.line, "serial", cell, "the spreadsheet rounded this number: type it as text")
 		return
 	case !strings.ContainsFunc(n, unicode.IsDigit):
-		r.keepOut(row.line, "serial", cell, "no figures in it")
+		r.keepOut(row.line, "serial", cell, "no figures in it: type the number, or leave the cell empty")
 		return
 	case strings.ContainsFunc(n, unicode.IsLetter), strings.ContainsAny(n, "/*_"):
 		out.Fields["serial"] = n
@@ -278,7 +288,7 @@ func (r *reader) year(row gridRow, out *Row) {
 		r.took("year")
 		return
 	}
-	r.keepOut(row.line, "year", cell, "not a year")
+	r.keepOut(row.line, "year", cell, "not a year: write it as 1965, about 1965 or 1960s")
 }
 
 // evidence reads the note column as notes on the watch.
@@ -323,7 +333,7 @@ func (r *reader) sale(row gridRow, out *Row) bool {
 	r.watch(row, out)
 	if out.Fields["maker"] == nil && out.Fields["reference"] == nil {
 		if !row.empty() {
-			r.keepOut(row.line, "reference", "", "no watch is named")
+			r.keepOut(row.line, "reference", "", "no watch is named: type its reference")
 		}
 		return false
 	}

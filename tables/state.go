@@ -97,7 +97,7 @@ func (r *reader) set(row gridRow, out *Row) {
 		r.took("completeness")
 		return
 	}
-	r.keepOut(row.line, "completeness", cell, "not understood")
+	r.keepOut(row.line, "completeness", cell, "not understood: write full set, papers, box or watch only")
 }
 
 // yesAndNo reads "oui/non" under a heading that names box and papers, in its order.

@@ -24,7 +24,7 @@ var (
 		`(mm|°|deg(?:rees)?|ms|jewels?|jewelled|rubis|Steine|rubini|s/day|grams?|g)(?:\b|$|\s)`)
 	beatsForm = regexp.MustCompile(`(?i)(\d{2}[,.' ]?\d{3})\s*` +
 		`(?:beats|vph|bph|a/h|halbschwingungen|alternances|alternanze)`)
-	moneyForm = regexp.MustCompile(`(?i)(?:(?:EUR|CHF|USD|GBP|€|\$|£)\s?(\d[\d.,'’ ]*)|` +
+	moneyForm = regexp.MustCompile(`(?i)(?:(?:\b(?:EUR|CHF|USD|GBP)|€|\$|£)\s?(\d[\d.,'’ ]*)|` +
 		`(\d[\d.,'’ ]*\d|\d)\s?(?:EUR|CHF|USD|GBP|euros?|francs?|dollars?|€|\$|£))`)
 	countForm = regexp.MustCompile(`(?i)\b(?:one of|1 of|only|fewer than|less than|limited to|edition of|series of|run of)\s+` +
 		`(?:the\s+)?(?:only\s+|just\s+|about\s+|around\s+|some\s+)?` +
@@ -211,7 +211,7 @@ func (c *checker) known(s Sentence, first, last edtf.Month) bool {
 
 var (
 	documentWords = regexp.MustCompile(`(?i)\b(papers?|guarantee|warranty|receipt|invoice|letter|extract|certificate|booklet|Papiere?n?|papiers|documenti)\b`)
-	workWords     = regexp.MustCompile(`(?i)(servic|overhaul|repair|polish|restor|revision|révision|revidiert|revisione|test|replac|work)`)
+	workWords     = regexp.MustCompile(`(?i)(servic|overhaul|repair|polish|restor|revisi|révis|revidiert|überhol|gewartet|wartung|entretien|test|replac|work)`)
 	stampWords    = regexp.MustCompile(`(?i)(stamp|number|clasp|bracelet|hallmark|extract|case back|stempel|nummer|poinçon|timbro|numero)`)
 )
 

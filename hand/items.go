@@ -356,10 +356,14 @@ const lately = 2
 
 // work judges that something was done to the watch.
 func (r *reader) work(at notes.Span, d *evidence.Work) {
-	kind := telling.WorkKind(d.What)
 	low := strings.ToLower(at.Text)
-	recent := strings.Contains(low, "recent") || strings.Contains(low, "fresh") || strings.Contains(low, "just") ||
-		strings.Contains(low, "new")
+	r.worked(at, d, strings.Contains(low, "recent") || strings.Contains(low, "fresh") ||
+		strings.Contains(low, "just") || strings.Contains(low, "new"))
+}
+
+// worked is work, where it is known whether the text says that it was done lately.
+func (r *reader) worked(at notes.Span, d *evidence.Work, recent bool) {
+	kind := telling.WorkKind(d.What)
 	var other []telling.Ground
 	for _, e := range evidence.All[*evidence.Work](r.subject.File) {
 		if telling.WorkKind(e.Data.What) != kind {

@@ -66,9 +66,6 @@ func (w *writer) details() plates {
 	return out
 }
 
-// readDetails cuts the details for paper; they are numbered after the photos.
-func readDetails(r Report) []picture { return cutDetails(r, detailPixels) }
-
 // cutDetails cuts each placed finding out of its photo, with its surroundings and a
 // ring about it. Each photo is opened once.
 func cutDetails(r Report, side int) []picture {

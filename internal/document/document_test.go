@@ -298,3 +298,29 @@ func BenchmarkReportSixPhotos(b *testing.B) {
 		pdfOf(b, r)
 	}
 }
+
+// twentyPhotos is a report without its annex with twenty photos of a telephone, which are stored on their side.
+func twentyPhotos(t testing.TB, w, h int) Report {
+	r := rich(t)
+	r.Annex, r.Photos = false, r.Photos[:1]
+	one := onItsSide(jpegOf(t, disc(w, h, white)))
+	r.Photos[0].Data = one
+	for len(r.Photos) < 20 {
+		r.Photos = append(r.Photos, Photo{View: "detail", Data: one})
+	}
+	return r
+}
+
+// onItsSide marks a JPEG as to be turned a quarter to the right (EXIF, orientation 6).
+func onItsSide(b []byte) []byte {
+	exif := "\xff\xe1\x00\x22Exif\x00\x00II*\x00\x08\x00\x00\x00\x01\x00\x12\x01\x03\x00\x01\x00\x00\x00\x06" +
+		"\x00\x00\x00\x00\x00\x00\x00"
+	return append(append(append([]byte(nil), b[:2]...), exif...), b[2:]...)
+}
+
+func BenchmarkReportTwentyPhotos(b *testing.B) {
+	r := twentyPhotos(b, 2400, 1800)
+	for b.Loop() {
+		pdfOf(b, r)
+	}
+}

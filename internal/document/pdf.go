@@ -8,11 +8,12 @@ import (
 // report gives the same bytes. A picture that cannot be read is said in its place;
 // the error is one of writing.
 func WritePDF(w io.Writer, r Report) error {
+	var pics shelf
 	for cut := cutNothing; ; cut++ {
 		wr := newWriter(r)
 		wr.cut = cut
 		f := wr.reportFront()
-		s := setPages(wr.r, f, wr.plateOne(), wr.sections())
+		s := setPages(wr.r, f, wr.plateOne(), wr.sections(), &pics)
 		if wr.annexed() || cut == cuts || s.pdf.PageCount() <= briefPages {
 			return s.finish(w, wr.r, f)
 		}
@@ -37,13 +38,14 @@ func (w *writer) plateOne() *plate {
 }
 
 func writePDF(w io.Writer, r Report, f front, first *plate, sections []section) error {
-	return setPages(r, f, first, sections).finish(w, r, f)
+	return setPages(r, f, first, sections, new(shelf)).finish(w, r, f)
 }
 
 // setPages sets all pages.
-func setPages(r Report, f front, first *plate, sections []section) *sheet {
+func setPages(r Report, f front, first *plate, sections []section, pics *shelf) *sheet {
 	s := newSheet()
-	s.pics = append(readPictures(r.Photos), readDetails(r)...)
+	pics.read(r, numbered(first, sections))
+	s.pics = *pics
 	s.page()
 	s.front(f, r, first, len(sections))
 	s.page()

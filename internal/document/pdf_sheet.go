@@ -64,7 +64,7 @@ type sheet struct {
 	pdf     *fpdf.Fpdf
 	y       float64
 	current face
-	pics    []picture
+	pics    shelf
 
 	contentsY float64 // where the contents stand on the first page; 0 for nowhere
 	contents  []entry // sections as they were set

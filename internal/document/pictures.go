@@ -32,13 +32,61 @@ type picture struct {
 	problem string
 }
 
-// readPictures decodes and sizes all photos, two or more at a time. They are
+// shelf holds the pictures of a paper by their numbers on it, from 1 on: the photos, and after them the details cut out
+// of them. Each is read once, and only if it is on a page.
+type shelf map[int]picture
+
+// numbered are the numbers of the plates on the pages.
+func numbered(first *plate, sections []section) (out []int) {
+	if first != nil {
+		out = append(out, first.number)
+	}
+	for _, s := range sections {
+		for _, b := range s.blocks {
+			if p, ok := b.(plates); ok {
+				for _, one := range p.photos {
+					out = append(out, one.number)
+				}
+			}
+		}
+	}
+	return out
+}
+
+// read reads what is not on the shelf yet.
+func (s *shelf) read(r Report, numbers []int) {
+	if *s == nil {
+		*s = shelf{}
+	}
+	var photos []int
+	details := false
+	for _, n := range numbers {
+		_, there := (*s)[n]
+		switch {
+		case there:
+		case n > len(r.Photos):
+			details = true
+		case n > 0:
+			photos = append(photos, n-1)
+		}
+	}
+	for i, p := range readPictures(r.Photos, photos) {
+		(*s)[photos[i]+1] = p
+	}
+	if details {
+		for i, p := range cutDetails(r, detailPixels) {
+			(*s)[len(r.Photos)+i+1] = p
+		}
+	}
+}
+
+// readPictures decodes and sizes the photos of some indexes, two or more at a time. They are
 // written anew, so that nothing but the picture goes into the document.
-func readPictures(photos []Photo) []picture {
-	out := make([]picture, len(photos))
+func readPictures(photos []Photo, of []int) []picture {
+	out := make([]picture, len(of))
 	gate := make(chan struct{}, max(2, runtime.GOMAXPROCS(0)))
 	var wg sync.WaitGroup
-	for i := range photos {
+	for k, i := range of {
 		most := platePixels
 		if i == 0 {
 			most = mainPixels
@@ -48,8 +96,8 @@ func readPictures(photos []Photo) []picture {
 			defer wg.Done()
 			gate <- struct{}{}
 			defer func() { <-gate }()
-			out[i] = readPicture(photos[i].Data, most)
-			out[i].name = fmt.Sprintf("plate%d", i+1)
+			out[k] = readPicture(photos[i].Data, most)
+			out[k].name = fmt.Sprintf("plate%d", i+1)
 		}()
 	}
 	wg.Wait()
@@ -63,15 +111,20 @@ func readPicture(data []byte, most int) (p picture) {
 			p = picture{problem: "the file is damaged"}
 		}
 	}()
-	img, problem := openPicture(data)
+	img, problem := openAs(data, func(img image.Image) image.Image { return shrink(img, most) })
 	if problem != "" {
 		return picture{problem: problem}
 	}
-	return pictureOf(onPaper(shrink(img, most)))
+	return pictureOf(onPaper(img))
 }
 
 // openPicture decodes a picture upright and in sRGB, or says why it cannot.
 func openPicture(data []byte) (img image.Image, problem string) {
+	return openAs(data, func(img image.Image) image.Image { return img })
+}
+
+// openAs is openPicture of a picture whose pixels are made fewer first, as shrink does.
+func openAs(data []byte, shrink func(image.Image) image.Image) (img image.Image, problem string) {
 	if len(data) == 0 {
 		return nil, "the file is empty"
 	}
@@ -82,7 +135,7 @@ func openPicture(data []byte) (img image.Image, problem string) {
 	if c.Width <= 0 || c.Height <= 0 || c.Width > mostPixels/c.Height {
 		return nil, fmt.Sprintf("%d × %d pixels is more than can be opened", c.Width, c.Height)
 	}
-	if img, _, err = pictures.View(context.Background(), data); err != nil {
+	if img, _, err = pictures.Shrunk(context.Background(), data, shrink); err != nil {
 		return nil, fmt.Sprintf("damaged or cut short (%s)", kind)
 	}
 	return img, ""
@@ -168,10 +221,10 @@ func fillWhite(img draw.Image) {
 }
 
 func (s *sheet) picture(number int) picture {
-	if number < 1 || number > len(s.pics) {
-		return picture{problem: "there is none"}
+	if p, ok := s.pics[number]; ok {
+		return p
 	}
-	return s.pics[number-1]
+	return picture{problem: "there is none"}
 }
 
 // fit is the size in mm of a picture within w × h; a small one is not blown up

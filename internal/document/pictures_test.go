@@ -94,3 +94,55 @@ func TestBlocksAverage(t *testing.T) {
 		t.Errorf("first block: got %v", c)
 	}
 }
+
+// Of twenty photos a report without its annex reads those on its pages alone, each once, and has six pages.
+func TestOnlyPicturesOnThePagesAreRead(t *testing.T) {
+	r := twentyPhotos(t, 120, 90)
+	w := newWriter(r)
+	var pics shelf
+	s := setPages(w.r, w.reportFront(), w.plateOne(), w.sections(), &pics)
+	if n := len(pics); n < 2 || n > 1+briefPlates {
+		t.Errorf("%d pictures were read; want those on the pages, at most %d", n, 1+briefPlates)
+	}
+	for n, p := range pics {
+		if p.problem != "" || p.w != 90 || p.h != 120 {
+			t.Errorf("picture %d: %d × %d, %q; want it upright, 90 × 120", n, p.w, p.h, p.problem)
+		}
+	}
+	before := &pics[1].jpeg[0]
+	setPages(w.r, w.reportFront(), w.plateOne(), w.sections(), &pics)
+	if &pics[1].jpeg[0] != before {
+		t.Error("a picture was read twice")
+	}
+	if got := bytes.Count(pdfOf(t, r), []byte("/Type /Page\n")); s.pdf.PageCount() == 0 || got > briefPages {
+		t.Errorf("%d pages; want at most %d", got, briefPages)
+	}
+}
+
+// A photo on its side is made small as it is stored and turned then: it shows the same as one that was turned first.
+func TestPicturesAreTurnedAfterTheyAreMadeSmall(t *testing.T) {
+	img := image.NewRGBA(image.Rect(0, 0, 400, 300))
+	fillWhite(img)
+	for y := range 150 {
+		for x := range 200 {
+			img.Set(x, y, color.RGBA{200, 0, 0, 255}) // upper left as stored, upper right as seen
+		}
+	}
+	p := readPicture(onItsSide(jpegOf(t, img)), 100)
+	if p.problem != "" || p.w != 75 || p.h != 100 {
+		t.Fatalf("%d × %d, %q; want 75 × 100", p.w, p.h, p.problem)
+	}
+	seen, err := jpeg.Decode(bytes.NewReader(p.jpeg))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct {
+		x, y int
+		red  bool
+	}{{60, 20, true}, {15, 20, false}, {60, 80, false}, {15, 80, false}} {
+		_, green, _, _ := seen.At(c.x, c.y).RGBA()
+		if (green < 0x4000) != c.red {
+			t.Errorf("at %d, %d: red %v; want %v", c.x, c.y, !c.red, c.red)
+		}
+	}
+}

@@ -17,8 +17,9 @@ import (
 )
 
 // The gravest claims are read in every language that buyers are told in: that a watch was never polished, that it or a
-// part is original, that it runs well, that it was serviced, what a size is, that a fault is not there. Negations and words of doubt are those right before a claim in its sentence;
-// what turns a sentence round in another way is not understood, and then marks too much rather than too little.
+// part is original, that it runs well, that it was serviced, what a size is, that a fault is not there. Negations and
+// words of doubt are those right before a claim in its sentence; what turns a sentence round in another way is not
+// understood, and then marks too much rather than too little.
 
 // foreign reads the claims of a sentence in a language without a reader of notes.
 func (c *checker) foreign(l line, s Sentence) {

@@ -60,6 +60,7 @@ type commands struct {
 	Backup    backupCmd    `cmd:"" help:"Copy the whole shop to a folder or to S3 storage, while it is in use."`
 	Restore   restoreCmd   `cmd:"" help:"Restore a shop from a backup into a new folder, and check it."`
 	Verify    verifyCmd    `cmd:"" help:"Tell whether a paper is as it was issued; needs no shop."`
+	Clock     clockCmd     `cmd:"" help:"How this machine's clock stands to what was recorded."`
 	Log       logCmd       `cmd:"" help:"The evidence log: prove that nothing was changed or lost."`
 
 	Completion completionCmd `cmd:"" help:"Print a completion script for a shell."`

@@ -34,6 +34,10 @@ func refused(err error) error {
 // is put as file first, then what is wrong with it.
 func inWords(err error) string {
 	s := err.Error()
+	var behind *shop.ClockBehind
+	if errors.As(err, &behind) {
+		return s + "; put the clock right, or run “midcase clock --right” if it is right now"
+	}
 	var path *fs.PathError
 	if errors.As(err, &path) {
 		s = strings.ReplaceAll(s, path.Error(), path.Path+": "+reason(path.Err))

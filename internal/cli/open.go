@@ -78,7 +78,7 @@ func (a *app) openAt(dir string, create bool) (*opened, error) {
 	if err := os.MkdirAll(dir, 0o700); err != nil {
 		return nil, fmt.Errorf("shop folder: %w", err)
 	}
-	st, err := store.Open(a.ctx, url)
+	st, err := store.Open(a.ctx, url, store.WithClock(a.now))
 	if err != nil {
 		return nil, err
 	}

@@ -30,7 +30,7 @@ var commandNeeds = map[string]rights.Right{
 	"watch": rights.See, "watch add": rights.Record, "watch correct": rights.Record, "evidence": rights.Record,
 	"evidence redact": rights.Clients,
 	"sales":           rights.See, "sales import": rights.Import, "import": rights.Import, "batches": rights.Import,
-	"check": rights.See, "log": rights.See,
+	"check": rights.See, "clock": rights.See, "log": rights.See,
 	"timing": rights.See, "timing clocks": rights.Record, "photo": rights.See, "book": rights.See,
 	"example": rights.Record, "example list": rights.See,
 	"book keep": rights.EditBook, "book lacks": rights.See, "book learn": rights.EditBook,

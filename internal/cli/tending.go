@@ -32,6 +32,7 @@ type tending struct {
 	making sync.Mutex // a backup
 	mu     sync.Mutex
 	light  []string // of the check at the start
+	behind string   // what is wrong with the clock
 	failed string   // why the last backup was not made
 	last   backup.Last
 
@@ -47,7 +48,7 @@ func (a *app) tend(s *opened, how serving, log *slog.Logger, opt *web.Options) (
 		invented: how.invented}
 	opt.Notices, opt.BackedUp = t.notices, t.backedUp
 	opt.Care = web.Care{Check: t.checkAll, KeepBook: t.keepBook, BackUp: t.backUpTo, To: t.to, Sheet: t.sheet,
-		SheetToPrint: t.sheetToPrint}
+		SheetToPrint: t.sheetToPrint, ClockBehind: t.clockBehind, ClockIsRight: t.clockIsRight}
 	ctx, stop := context.WithCancel(a.ctx)
 	ended := make(chan struct{})
 	go func() {
@@ -90,13 +91,11 @@ func (t *tending) start(ctx context.Context) {
 		says = append(says, fmt.Sprintf("Something the shop keeps is damaged: %s. Run “midcase check” and restore a "+
 			"backup before you go on.", found[0].Says))
 	}
-	ahead, err := store.DatedAfter(ctx, t.shop.store, t.app.now().Add(5*time.Minute))
+	state, err := clockOf(ctx, t.shop.store, t.app.now())
 	if err != nil {
 		t.warn(ctx, "the clock was not compared with the records", err)
-	}
-	if n := ahead.Items + ahead.Records; n > 0 {
-		says = append(says, fmt.Sprintf("%s on record are dated ahead of this machine's clock, the latest %s: is the "+
-			"clock right? Evidence counts only from its day on.", count(n, "thing"), ahead.Latest.Format(time.DateOnly)))
+	} else if state.Latest != nil {
+		says = append(says, state.aheadSays())
 	}
 	for _, s := range says {
 		t.log.Warn(s)
@@ -104,6 +103,41 @@ func (t *tending) start(ctx context.Context) {
 	t.mu.Lock()
 	defer t.mu.Unlock()
 	t.light = says
+}
+
+// compareClock compares the clock with what it said at the last change.
+func (t *tending) compareClock(ctx context.Context) {
+	behind, err := store.ClockBehind(ctx, t.shop.store)
+	if err != nil {
+		t.warn(ctx, "the clock was not compared with the last change", err)
+		return
+	}
+	says := ""
+	if behind != nil {
+		says = clockBehindSays(behind)
+	}
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	if says != "" && t.behind == "" {
+		t.log.Warn(says)
+	}
+	t.behind = says
+}
+
+// clockIsRight takes the clock for right, as an owner says.
+func (t *tending) clockIsRight(ctx context.Context, who string) error {
+	if err := takeClock(ctx, t.shop.Shop, who); err != nil {
+		return err
+	}
+	t.compareClock(ctx)
+	return nil
+}
+
+// clockBehind reports whether somebody should say that the clock is right, or put it right.
+func (t *tending) clockBehind() bool {
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	return t.behind != ""
 }
 
 // bookFindings are what the book's own check finds.
@@ -123,6 +157,7 @@ func (t *tending) look(ctx context.Context) {
 	if err := store.Checkpoint(ctx, t.shop.store); err != nil {
 		t.warn(ctx, "the write-ahead log was not moved", err)
 	}
+	t.compareClock(ctx)
 	wanted, err := sheetWanted(ctx, t.shop)
 	if err != nil {
 		t.warn(ctx, "whether a recovery sheet was printed is not known", err)
@@ -254,6 +289,9 @@ func (t *tending) notices() []string {
 	case store.Full(t.shop.store):
 		out = append(out, "The disk is full: everything can be read, nothing can be recorded. Free some space; if the "+
 			"program was started on the full disk, start it again.")
+	}
+	if t.behind != "" {
+		out = append(out, t.behind)
 	}
 	if t.failed != "" {
 		out = append(out, "No backup was made: "+t.failed)

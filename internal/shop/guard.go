@@ -200,6 +200,13 @@ func (g guardedRevisions) EditBook(ctx context.Context, edit func() error) error
 	return g.RevisionStore.EditBook(ctx, edit)
 }
 
+func (g guardedRevisions) ClockIsRight(ctx context.Context) error {
+	if err := rights.Check(ctx, rights.Settings); err != nil {
+		return err
+	}
+	return g.RevisionStore.ClockIsRight(ctx)
+}
+
 type guardedHooks struct{ HookStore }
 
 func (g guardedHooks) KeepHook(ctx context.Context, h Hook) error {

@@ -10,6 +10,7 @@ import (
 	"midcase/evidence"
 	"midcase/money"
 	"midcase/opinion"
+	"midcase/say"
 )
 
 // Opinion forms the opinion on a watch as of a moment, on the shop's own terms.
@@ -63,7 +64,21 @@ func (s *Shop) OpinionOf(ctx context.Context, log evidence.Watch, asOf time.Time
 	if err != nil {
 		return opinion.Opinion{}, evidence.File{}, fmt.Errorf("opinion on %s: %w", log.Title, err)
 	}
+	if n := s.datedAhead(log); n > 0 {
+		o.Cautions = append([]say.Statement{say.That("caution.dated-ahead", say.Count("n", n))}, o.Cautions...)
+	}
 	return o, file, nil
+}
+
+// datedAhead counts the items that a clock which was ahead has dated after now.
+func (s *Shop) datedAhead(log evidence.Watch) (n int) {
+	now := s.opt.Now()
+	for _, it := range log.Evidence {
+		if it.At.After(now) {
+			n++
+		}
+	}
+	return n
 }
 
 // peers gathers the comparisons among the examples of the watch's reference, whichever file they were recorded on.

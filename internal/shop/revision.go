@@ -39,6 +39,8 @@ type RevisionStore interface {
 	// EditBook runs an edit of the book's files while nobody else writes, in this program or
 	// another one, and counts it if it did not fail.
 	EditBook(ctx context.Context, edit func() error) error
+	// ClockIsRight has the clock compared from now on with what it says now, not with what it said before.
+	ClockIsRight(ctx context.Context) error
 }
 
 // pinned is the revision that a request has read, with the book that goes with it.

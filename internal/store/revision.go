@@ -82,7 +82,15 @@ func (s *Store) Revision(ctx context.Context) (shop.Revision, error) {
 
 // advance counts a change of a part. It is called wherever a row of the part is written.
 func advance(ctx context.Context, tx *transaction, p part) error {
-	_, err := tx.ExecContext(ctx, `UPDATE revision SET n = n + 1 WHERE part = $1`, string(p))
+	if err := onTime(ctx, tx, p); err != nil {
+		return err
+	}
+	at := ""
+	if !tx.now.IsZero() {
+		at = writeTime(tx.now)
+	}
+	_, err := tx.ExecContext(ctx, `UPDATE revision SET n = n + 1, at = CASE WHEN at < $2 THEN $2 ELSE at END
+		WHERE part = $1`, string(p), at)
 	return err
 }
 

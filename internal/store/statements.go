@@ -3,6 +3,7 @@ package store
 import (
 	"context"
 	"database/sql"
+	"time"
 )
 
 // transaction is one transaction of the database. A statement that comes again is prepared once: an import of
@@ -10,6 +11,7 @@ import (
 // half its time.
 type transaction struct {
 	*sql.Tx
+	now  time.Time            // what the clock says; zero where nobody compares it
 	said map[string]*sql.Stmt // nil where a text was said once
 }
 

@@ -10,6 +10,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"time"
 	"unicode"
 	"unicode/utf8"
 
@@ -26,12 +27,14 @@ type Store struct {
 	keyLost     bool        // client data are encrypted and their key is not at hand
 	guard       *guard
 	full        *fullness
+	now         func() time.Time // the machine's clock; nil: it is not compared
 	waysIn
 	exampleTable
 	hookTable
 	textTable
 	linkTable
 	redactions
+	clocks
 	temporary string                    // a folder to remove on Close; empty where there is none
 	wal       func() ([]Finding, error) // what is damaged in the write-ahead log; nil on PostgreSQL
 }
@@ -100,6 +103,7 @@ func newStore(d dialect, read, write *sql.DB, url string) *Store {
 	s := &Store{dialect: d, read: read, write: write, url: url, guard: &guard{}, full: &fullness{}}
 	s.waysIn, s.exampleTable, s.hookTable = waysIn{s}, exampleTable{s}, hookTable{s}
 	s.textTable, s.linkTable, s.redactions = textTable{s}, linkTable{s}, redactions{s}
+	s.clocks = clocks{s}
 	return s
 }
 
@@ -155,6 +159,9 @@ func (s *Store) changeOnce(ctx context.Context, do func(tx *transaction) error) 
 	}
 	defer begun.Rollback()
 	tx := &transaction{Tx: begun}
+	if s.now != nil {
+		tx.now = s.now()
+	}
 	if s.dialect.lock != "" {
 		var one int
 		if err := tx.QueryRowContext(ctx, s.dialect.lock).Scan(&one); err != nil {

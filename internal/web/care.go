@@ -21,6 +21,10 @@ type Care struct {
 	// Sheet is the recovery sheet for the key of the client data; SheetToPrint reports that nobody has one yet.
 	Sheet        func(ctx context.Context) (document.KeySheet, error)
 	SheetToPrint func() bool
+	// ClockBehind reports that the machine's clock says less than at the last change, so that nothing is recorded;
+	// ClockIsRight goes on from what it says now.
+	ClockBehind  func() bool
+	ClockIsRight func(ctx context.Context, who string) error
 }
 
 // carePages let an owner check the shop and back it up.
@@ -39,14 +43,15 @@ type backupForm struct {
 var backingUp = form.Define[backupForm]("backup")
 
 func (s *carePages) carePage(w http.ResponseWriter, r *http.Request) error {
-	notices := map[string]string{"book": "Kept. The files count as they are now."}
+	notices := map[string]string{"book": "Kept. The files count as they are now.",
+		"clock": "Noted. Things are recorded again, by the clock as it is."}
 	return s.show(w, r, page.Data{Notice: notices[r.FormValue("done")]}, nil)
 }
 
 func (s *carePages) show(w http.ResponseWriter, r *http.Request, d page.Data, f *form.View) error {
 	d.Frame = s.frame("settings", "Check and backup")
 	care := s.opt.Care
-	d.Sheet = care.Sheet != nil
+	d.Sheet, d.Clock = care.Sheet != nil, care.ClockBehind != nil && care.ClockBehind()
 	if s.opt.BackedUp != nil {
 		d.BackedUp = s.opt.BackedUp()
 	}
@@ -80,10 +85,16 @@ func (s *carePages) change(w http.ResponseWriter, r *http.Request) error {
 		}
 		http.Redirect(w, r, "/care?done=book", http.StatusSeeOther)
 		return nil
+	case act == "clock" && care.ClockIsRight != nil:
+		if err := care.ClockIsRight(r.Context(), s.user(r.Context())); err != nil {
+			return err
+		}
+		http.Redirect(w, r, "/care?done=clock", http.StatusSeeOther)
+		return nil
 	case act == "backup" && care.BackUp != nil:
 		return s.backUp(w, r)
 	}
-	return shop.Refuse("care", "act", fmt.Sprintf("%.40q", act), "check, keep-book or backup")
+	return shop.Refuse("care", "act", fmt.Sprintf("%.40q", act), "check, keep-book, clock or backup")
 }
 
 func (s *carePages) backUp(w http.ResponseWriter, r *http.Request) error {

@@ -42,6 +42,7 @@ func (s *site) page(h handler) http.Handler {
 func explain(err error) (int, string) {
 	var invalid *shop.Invalid
 	var denied *rights.Denied
+	var behind *shop.ClockBehind
 	var tooLarge *http.MaxBytesError
 	switch {
 	case errors.As(err, &denied):
@@ -66,6 +67,9 @@ func explain(err error) (int, string) {
 		return http.StatusNotFound, "There is no such entry: " + err.Error()
 	case errors.Is(err, shop.ErrConflict):
 		return http.StatusConflict, "Somebody else changed this meanwhile; look at it again and repeat your change. Nothing of yours was written."
+	case errors.As(err, &behind):
+		return http.StatusConflict, "Nothing was recorded: " + behind.Error() + ". Put the clock right and send it again; " +
+			"if it is right now, an owner says so under Check and backup."
 	case errors.Is(err, shop.ErrExists), errors.Is(err, shop.ErrAmbiguous):
 		return http.StatusConflict, err.Error()
 	case errors.Is(err, shop.ErrTooLarge):

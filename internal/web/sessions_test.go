@@ -39,7 +39,7 @@ func TestCheckAndBackupByPage(t *testing.T) {
 	t.Parallel()
 	var to string
 	var found []store.Finding
-	printed := false
+	printed, behind := false, true
 	s := servedWith(t, t.TempDir(), web.Options{User: "tester",
 		BackedUp: func() string { return "Last backup 9 days ago." },
 		Care: web.Care{
@@ -56,6 +56,8 @@ func TestCheckAndBackupByPage(t *testing.T) {
 				return document.KeySheet{Shop: "Shop", Lines: []string{"  1   0123 4567   89"}}, nil
 			},
 			SheetToPrint: func() bool { return !printed },
+			ClockBehind:  func() bool { return behind },
+			ClockIsRight: func(context.Context, string) error { behind = false; return nil },
 		}})
 	t.Cleanup(s.close)
 	if says := s.page("/").Find("a[href='/care#backup']").Parent().Text(); !strings.Contains(says, "9 days ago") {
@@ -77,6 +79,13 @@ func TestCheckAndBackupByPage(t *testing.T) {
 	act(url.Values{"act": {"backup"}, "to": {"/full"}}, http.StatusUnprocessableEntity, "No backup was made: no space")
 	act(url.Values{"act": {"backup"}, "to": {""}}, http.StatusUnprocessableEntity, "")
 	act(url.Values{"act": {"check"}}, http.StatusOK, "Nothing is wrong.")
+	if s.page("/care").Find("button[value=clock]").Length() != 1 {
+		t.Error("the page does not ask whether the clock is right")
+	}
+	s.wantStatus(s.post("/care", url.Values{"act": {"clock"}}), http.StatusSeeOther)
+	if s.page("/care").Find("button[value=clock]").Length() != 0 {
+		t.Error("the page goes on asking whether the clock is right")
+	}
 	a := s.post("/care/sheet", nil)
 	want(t, a.page(t).Find("pre"), "0123 4567 89")
 	if a.Header.Get("Cache-Control") != "no-store" {

@@ -46,9 +46,14 @@ type listMark struct {
 	now     formedFrom
 }
 
-// atOnce is how many opinions are formed while somebody waits. Where more are out of
-// date, they are formed in the background, and the list shows what there was before.
-const atOnce = 100
+// atOnce is how many opinions are formed while somebody waits, and listWait for how long. Where more are out of
+// date or it takes longer, they are formed in the background, and the list shows what there was before: on a busy
+// machine on which every few moments somebody records something, nobody waits for a list that is out of date when
+// it is done.
+const (
+	atOnce   = 100
+	listWait = 5 * time.Second
+)
 
 // Overview is the whole stock with the opinion on each watch in a line, for reading memo.One,
 // and how many of the opinions are out of date and being formed anew in the background.
@@ -69,18 +74,20 @@ func (r *Room) Overview(ctx context.Context) (all []Brief, forming int, err erro
 	if err != nil {
 		return nil, 0, err
 	}
-	form := func(ctx context.Context) ([]Brief, error) { return r.formAll(ctx, list, now) }
 	all, stale := r.asFormed(list, now)
-	if stale <= atOnce {
-		all, err = r.lists.Get(ctx, memo.One{}, at, form)
-		return all, 0, err
+	wait := listWait
+	if stale > atOnce {
+		wait = 0
 	}
-	formed, fresh, err := r.lists.Soon(ctx, memo.One{}, at, 0, func(ctx context.Context, _ []Brief) ([]Brief,
+	formed, fresh, err := r.lists.Soon(ctx, memo.One{}, at, wait, func(ctx context.Context, _ []Brief) ([]Brief,
 		error) {
-		return form(ctx)
+		return r.formAll(ctx, list, now)
 	})
 	if err != nil || fresh {
 		return formed, 0, err
+	}
+	if wait > 0 { // some of them are formed meanwhile
+		all, stale = r.asFormed(list, now)
 	}
 	reported, err := r.reported(ctx)
 	markReported(all, reported)

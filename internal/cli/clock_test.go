@@ -28,13 +28,14 @@ func TestTheClockIsComparedBeforeWriting(t *testing.T) {
 	run(done, "nothing on record is dated after it", "clock")
 
 	now = now.AddDate(0, 0, -1)
-	run(failed, "midcase clock --right", "watch", "add", "--maker", "corvane", "--reference", "KR-1", "--serial", "290002")
+	another := []string{"watch", "add", "--maker", "corvane", "--reference", "KR-1", "--serial", "290002"}
+	run(failed, "midcase clock --right", another...)
 	run(failed, "midcase clock --right", "clients", "add", "Selma Lund")
 	run(done, "the clock of this machine says 2026-03-01 09:00 UTC, but it said 2026-03-02 09:00 UTC", "clock")
 	run(done, `"behind": true`, "clock", "--json")
 	run(done, "Evidence dated after today", "appraise", "1")
 
 	run(done, "dated ahead of this machine's clock, the latest 2026-03-02", "clock", "--right")
-	run(done, "", "watch", "add", "--maker", "corvane", "--reference", "KR-1", "--serial", "290002")
+	run(done, "", another...)
 	run(done, `"behind": false`, "clock", "--json")
 }

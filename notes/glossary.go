@@ -158,17 +158,22 @@ func (l *lexicon) alsoOf(lang string, all []token) int {
 	return n
 }
 
-// knows counts the words of a note that the glossary has.
+// knows counts the words of a note that the glossary has. A letter or two by themselves tell no language: they are
+// initials more often.
 func (g *glossary) knows(l *lexicon, cut []token) int {
 	n := 0
 	for i := 0; i < len(cut); i++ {
 		if cut[i].kind != word {
 			continue
 		}
-		if x, _, ok := g.at(cut, i); ok {
-			n += len(x.words)
-			i += len(x.words) - 1
+		x, _, ok := g.at(cut, i)
+		if !ok {
+			continue
 		}
+		if len(x.words) > 1 || len(cut[i].norm) > 2 {
+			n += len(x.words)
+		}
+		i += len(x.words) - 1
 	}
 	return n
 }

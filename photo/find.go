@@ -180,6 +180,12 @@ func (l light) tellWatch(f *Found, w watchSeen, ask Ask) {
 		_, arcs := l.sharpened(through(w.midCase, free...), fit, max(1, 0.3*w.cellPx()))
 		f.Circles = append(f.Circles, FoundCircle{Name: "mid-case", Sure: w.caseSure, Through: arcs})
 	}
+	if f.Square != nil && len(f.Circles) > 0 && f.Twelve != nil {
+		f.Lengths = l.findLengths(w, f.Square.MM)
+	}
+	if f.Twelve != nil {
+		f.Hands = w.findHands(w.unroll(w.dial.rim, 1).coloured())
+	}
 	if w.caseHidden {
 		f.Notes = append(f.Notes, say.That("found.case-hidden"))
 	}

@@ -34,19 +34,30 @@ func (d dealer) anyWatch() draw.Watch {
 }
 
 // found counts what was found rightly.
-type found struct{ n, square, dial, twelve, plots, withPlots, shown, mid, same int }
+type found struct {
+	n, square, dial, twelve, plots, withPlots, shown, mid, same int
+
+	lengths map[string]*lengthsFound
+	hands   struct{ proposed, right int }
+}
+
+// lengthsFound are the lengths of a name that were proposed, how many of them are right, and of how many the true
+// length lies in the range of 90 %.
+type lengthsFound struct{ proposed, right, held int }
 
 // finds counts how often everything is found without picks.
 func finds(n int, seed uint64, verbose bool) {
-	fmt.Printf("\n| pictures | n | square | dial | twelve | all plots | mid-case proposed | as with picks to 0.1 mm |\n" +
-		"| --- | --- | --- | --- | --- | --- | --- | --- |\n")
+	verbosely = verbose
+	fmt.Printf("\n| pictures | n | square | dial | twelve | all plots | mid-case proposed | as with picks to 0.1 mm | " +
+		"lug width to 0.3 mm, range holds | lug to lug to 0.4 mm | crown to 0.3 mm | both hands |\n" +
+		"| --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- |\n")
 	for _, c := range []struct {
 		name   string
 		relief float64
 		tilt   float64
 	}{{"on the square, flat, tilt 0–18°", 0, 18}, {"on the square, raised, tilt 0–6°", 1, 6},
 		{"on the square, raised, tilt 6–18°", 1, 18}, {"dial close up, tilt 0–14°", -1, 14}} {
-		var f found
+		f := found{lengths: map[string]*lengthsFound{"lug width": {}, "lug to lug": {}, "crown": {}}}
 		for i := range n {
 			d := newDealer(seed + uint64(i) + 900)
 			w, s := d.anyWatch(), d.shot(1600, 1200, d.between(0, c.tilt))
@@ -64,8 +75,13 @@ func finds(n int, seed uint64, verbose bool) {
 				fmt.Println(seed+uint64(i), w.Kind, w.DialColour, s.Background, s.TiltDeg, s.RollDeg)
 			}
 		}
-		fmt.Printf("| %s | %d | %d | %d | %d | %d of %d | %d of %d | %d |\n", c.name, f.n, f.square, f.dial, f.twelve, f.plots,
+		fmt.Printf("| %s | %d | %d | %d | %d | %d of %d | %d of %d | %d |", c.name, f.n, f.square, f.dial, f.twelve, f.plots,
 			f.withPlots, f.mid, f.shown, f.same)
+		for _, name := range []string{"lug width", "lug to lug", "crown"} {
+			l := f.lengths[name]
+			fmt.Printf(" %d of %d, %d |", l.right, l.proposed, l.held)
+		}
+		fmt.Printf(" %d of %d |\n", f.hands.right, f.hands.proposed)
 	}
 }
 
@@ -95,11 +111,52 @@ func (f *found) one(w draw.Watch, s draw.Shot) {
 		f.withPlots++
 		f.plots += count(plotsRight(got, tr))
 	}
+	f.tips(got, tr)
 	if s.TargetMM > 0 {
 		f.shown++
 		f.measured(img, got, tr)
+		f.long(img, got, tr)
 	}
 }
+
+// tips holds the hands' tips against the truth: both within 6 % of the dial's radius.
+func (f *found) tips(got photo.Found, tr draw.Truth) {
+	if len(got.Hands) == 0 {
+		return
+	}
+	f.hands.proposed++
+	right := true
+	for _, h := range got.Hands {
+		t := tr.Hands[h.Name][1]
+		right = right && math.Hypot(h.Tip[0]-t[0], h.Tip[1]-t[1]) < 0.06*tr.Dial.A
+	}
+	f.hands.right += count(right)
+}
+
+// long holds the lengths by proposals against the truth.
+func (f *found) long(img image.Image, got photo.Found, tr draw.Truth) {
+	if len(got.Lengths) == 0 || got.Square == nil {
+		return
+	}
+	m, err := photo.Measure(img, got.Picks())
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	true := map[string][2]float64{"lug width": {tr.Watch.LugWidthMM, 0.3}, "lug to lug": {tr.Watch.LugToLugMM, 0.4},
+		"crown": {tr.Watch.CrownMM, 0.3}}
+	for _, l := range m.Lengths {
+		one, is := f.lengths[l.Name], true[l.Name]
+		one.proposed++
+		one.right += count(math.Abs(l.MM-is[0]) < is[1])
+		one.held += count(l.Interval90[0] <= is[0] && is[0] <= l.Interval90[1])
+		if verbosely {
+			fmt.Printf("%s %.2f is %.2f, %s %s\n", l.Name, l.MM, is[0], tr.Watch.Kind, tr.Watch.Band.Kind)
+		}
+	}
+}
+
+var verbosely bool
 
 func squareRight(got photo.Found, tr draw.Truth) bool {
 	if tr.Target == nil || got.Square == nil {

@@ -27,7 +27,7 @@ type photoCmd struct {
 // pictureAndPicks is one picture with what was pointed at in it.
 type pictureAndPicks struct {
 	File  string `arg:"" help:"The picture: JPEG, PNG, WebP, AVIF, HEIC or TIFF." type:"existingfile"`
-	Picks string `help:"Points picked, as JSON; docs/schema/picks.schema.json describes them. With --find they go before what is found." type:"existingfile" placeholder:"PICKS.json"`
+	Picks string `help:"Points picked, as JSON; docs/schema/picks.schema.json describes them. Without a scale or a dial among them, or with --find, the rest is found." type:"existingfile" placeholder:"PICKS.json"`
 	Find  bool   `help:"Find what no points were given for."`
 	asked
 }
@@ -122,7 +122,7 @@ func (c photoMeasureCmd) Run(a *app) error {
 		return err
 	}
 	var m photo.Measurement
-	if c.Find {
+	if c.Find || picks.Scale == nil {
 		m, err = photo.MeasureFound(img, ask, picks)
 	} else {
 		m, err = photo.Measure(img, picks)
@@ -172,7 +172,7 @@ func (c photoPlotsCmd) Run(a *app) error {
 		return err
 	}
 	var r photo.PlotReport
-	if c.Find {
+	if c.Find || picks.Dial == nil {
 		r, err = photo.PlotsFound(img, ask, picks)
 	} else {
 		r, err = photo.Plots(img, picks)

@@ -141,3 +141,43 @@ func TestFindNothing(t *testing.T) {
 		}
 	}
 }
+
+// Lugs and hands on watches that lie raised on the printed square: the true lengths are in the ranges of 90 %, which
+// are of some use, and both hands point where they do. bench/photo does the same on many.
+func TestFindLugsAndHands(t *testing.T) {
+	held := 0
+	for i, w := range []draw.Watch{
+		{Kind: "time_only", MidCaseMM: 36, LugWidthMM: 19, Seed: 1, Hands: draw.Hands{Hour: 1.3}},
+		{Kind: "chronograph", Registers: 2, DialColour: "black", Metal: "gold18", MidCaseMM: 37, LugWidthMM: 18, Seed: 3,
+			Band: draw.Band{Kind: "riveted"}, Hands: draw.Hands{Hour: 3.4}},
+	} {
+		s := draw.Shot{WidthPx: 1600, HeightPx: 1200, TargetMM: 60, TiltDeg: 3, TiltAxisDeg: 70 * float64(i),
+			RollDeg: 5 * float64(i), NoiseSD: 1, BlurPx: 0.5, Relief: 1, DistanceMM: 350}
+		img, tr := taken(draw.Front(w, s), 90), draw.TruthOf(w, s)
+		m, err := photo.MeasureFound(img, photo.Ask{}, photo.Picks{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		is := map[string]float64{"lug width": tr.Watch.LugWidthMM, "lug to lug": tr.Watch.LugToLugMM}
+		for _, l := range m.Lengths {
+			held++
+			if l.Interval90[0] > is[l.Name] || l.Interval90[1] < is[l.Name] || l.Interval90[1]-l.Interval90[0] > 1.2 ||
+				!(l.Sure > 0) {
+				t.Errorf("%s: %s %.2f to %.2f mm, sure %.2f; is %.2f", w.Kind, l.Name, l.Interval90[0], l.Interval90[1], l.Sure,
+					is[l.Name])
+			}
+		}
+		f, err := photo.Find(img, photo.Ask{})
+		if err != nil || len(f.Hands) != 2 {
+			t.Errorf("%s: hands %v, %v", w.Kind, f.Hands, err)
+		}
+		for _, h := range f.Hands {
+			if tip := tr.Hands[h.Name][1]; far(h.Tip, tip[0], tip[1]) > 0.1*tr.Dial.A {
+				t.Errorf("%s: the tip of the %s hand is %.0f px off", w.Kind, h.Name, far(h.Tip, tip[0], tip[1]))
+			}
+		}
+	}
+	if held < 3 {
+		t.Errorf("%d lengths were found; want three of four at least", held)
+	}
+}

@@ -15,6 +15,7 @@ const (
 	leastRidge  = 5.0  // difference of colour
 	minuteLeast = 0.6
 	hourLeast   = 0.34
+	leastHands  = 0.75
 )
 
 // findHands proposes hour and minute hand by their tips.
@@ -47,12 +48,12 @@ func (w watchSeen) findHands(dial unrolled) []FoundHand {
 			is := math.Mod(float64(h)-w.twelve+720, 30)
 			off := math.Abs(math.Remainder(is-should, 30))
 			fits := math.Exp(-0.5 * off * off / (2.5 * 2.5))
-			if v := fits * (lengths[m] + 0.5*lengths[h]); v > top {
+			if v := fits * (wide(lengths, m)*lengths[m] + 0.5*wide(lengths, h)*lengths[h]); v > top {
 				top, best = v, [2]int{h, m}
 			}
 		}
 	}
-	if top < 0.35 {
+	if top < leastHands {
 		return nil
 	}
 	sure := min(0.95, top/1.25)
@@ -77,11 +78,23 @@ func (u unrolled) ridge(a int) float64 {
 			last, gap = r, 0
 			continue
 		}
-		if gap += u.step; gap > 0.05 {
+		if gap += u.step; gap > 0.03 {
 			break
 		}
 	}
 	return last
+}
+
+// wide is how plainly what lies in a direction is a hand of hours or minutes, which several directions cross, and not
+// one of seconds or a tail: 0 to 1.
+func wide(lengths []float64, a int) float64 {
+	n := 0.0
+	for d := -10; d <= 10; d++ {
+		if lengths[(a+d+len(lengths))%len(lengths)] > 0.6*lengths[a] {
+			n++
+		}
+	}
+	return min(1, n/8)
 }
 
 // peaksOf are the directions in which what is long lies, the longest first, one for each within ten degrees.

@@ -2,6 +2,7 @@ package photo
 
 import (
 	"image"
+	"math"
 	"slices"
 
 	"midcase/say"
@@ -20,7 +21,8 @@ func (f Found) Picks() Picks {
 		p.Circles = append(p.Circles, CirclePick{Name: c.Name, Through: c.Through})
 	}
 	for _, s := range f.Lengths {
-		p.Lengths = append(p.Lengths, LengthPick{Name: s.Name, A: s.A, B: s.B})
+		p.Lengths = append(p.Lengths, LengthPick{Name: s.Name, A: s.A, B: s.B, HeightMM: lugHeightMM,
+			HeightPlusMM: lugHeightPlusMM})
 	}
 	return p
 }
@@ -84,6 +86,7 @@ func MeasureFound(img image.Image, ask Ask, picks Picks) (Measurement, error) {
 		for _, c := range f.Lengths {
 			if c.Name == m.Lengths[i].Name && i >= len(picks.Lengths) {
 				m.Lengths[i].Sure = c.Sure
+				m.Lengths[i].doubt(foundEndMM)
 			}
 		}
 	}
@@ -92,6 +95,19 @@ func MeasureFound(img image.Image, ask Ask, picks Picks) (Measurement, error) {
 	}
 	m.Notes = append(m.Notes, f.Notes...)
 	return m, nil
+}
+
+// Lugs stand above what the watch lies on, nobody has said how much, and the metal that is seen does not begin where
+// the lug does. From the study.
+const (
+	lugHeightMM, lugHeightPlusMM = 3, 3
+	foundEndMM                   = 0.17 // standard error
+)
+
+// doubt widens the range of a length by a standard error in mm.
+func (l *LengthFigure) doubt(se float64) {
+	l.SE = math.Hypot(l.SE, se)
+	l.Interval90 = around(l.MM, l.SE)
 }
 
 // PlotsFound judges the plots of a dial that Find finds. Without a dial or plots it

@@ -49,15 +49,15 @@ type lengthsFound struct{ proposed, right, held int }
 func finds(n int, seed uint64, verbose bool) {
 	verbosely = verbose
 	fmt.Printf("\n| pictures | n | square | dial | twelve | all plots | mid-case proposed | as with picks to 0.1 mm | " +
-		"lug width to 0.3 mm, range holds | lug to lug to 0.4 mm | crown to 0.3 mm | both hands |\n" +
-		"| --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- |\n")
+		"lug width to 0.3 mm, range holds | lug to lug to 0.4 mm | both hands |\n" +
+		"| --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- |\n")
 	for _, c := range []struct {
 		name   string
 		relief float64
 		tilt   float64
 	}{{"on the square, flat, tilt 0–18°", 0, 18}, {"on the square, raised, tilt 0–6°", 1, 6},
 		{"on the square, raised, tilt 6–18°", 1, 18}, {"dial close up, tilt 0–14°", -1, 14}} {
-		f := found{lengths: map[string]*lengthsFound{"lug width": {}, "lug to lug": {}, "crown": {}}}
+		f := found{lengths: map[string]*lengthsFound{"lug width": {}, "lug to lug": {}}}
 		for i := range n {
 			d := newDealer(seed + uint64(i) + 900)
 			w, s := d.anyWatch(), d.shot(1600, 1200, d.between(0, c.tilt))
@@ -77,7 +77,7 @@ func finds(n int, seed uint64, verbose bool) {
 		}
 		fmt.Printf("| %s | %d | %d | %d | %d | %d of %d | %d of %d | %d |", c.name, f.n, f.square, f.dial, f.twelve, f.plots,
 			f.withPlots, f.mid, f.shown, f.same)
-		for _, name := range []string{"lug width", "lug to lug", "crown"} {
+		for _, name := range []string{"lug width", "lug to lug"} {
 			l := f.lengths[name]
 			fmt.Printf(" %d of %d, %d |", l.right, l.proposed, l.held)
 		}
@@ -119,7 +119,7 @@ func (f *found) one(w draw.Watch, s draw.Shot) {
 	}
 }
 
-// tips holds the hands' tips against the truth: both within 6 % of the dial's radius.
+// tips holds the hands' tips against the truth: both within a tenth of the dial's radius.
 func (f *found) tips(got photo.Found, tr draw.Truth) {
 	if len(got.Hands) == 0 {
 		return
@@ -128,9 +128,19 @@ func (f *found) tips(got photo.Found, tr draw.Truth) {
 	right := true
 	for _, h := range got.Hands {
 		t := tr.Hands[h.Name][1]
-		right = right && math.Hypot(h.Tip[0]-t[0], h.Tip[1]-t[1]) < 0.06*tr.Dial.A
+		right = right && math.Hypot(h.Tip[0]-t[0], h.Tip[1]-t[1]) < 0.1*tr.Dial.A
 	}
 	f.hands.right += count(right)
+	if verbosely {
+		for _, h := range got.Hands {
+			t, c := tr.Hands[h.Name][1], tr.Hands[h.Name][0]
+			ang := func(x, y float64) float64 { return math.Atan2(x-c[0], -(y-c[1])) * 180 / math.Pi }
+			fmt.Printf("HAND %s by %.1f deg, %.2f of %.2f, sure %.2f, %s %s\n", h.Name,
+				math.Remainder(ang(h.Tip[0], h.Tip[1])-ang(t[0], t[1]), 360),
+				math.Hypot(h.Tip[0]-c[0], h.Tip[1]-c[1])/tr.Dial.A, math.Hypot(t[0]-c[0], t[1]-c[1])/tr.Dial.A, h.Sure,
+				tr.Watch.Kind, tr.Watch.DialColour)
+		}
+	}
 }
 
 // long holds the lengths by proposals against the truth.
@@ -138,13 +148,12 @@ func (f *found) long(img image.Image, got photo.Found, tr draw.Truth) {
 	if len(got.Lengths) == 0 || got.Square == nil {
 		return
 	}
-	m, err := photo.Measure(img, got.Picks())
+	m, err := photo.MeasureFound(img, photo.Ask{}, photo.Picks{})
 	if err != nil {
 		fmt.Println(err)
 		return
 	}
-	true := map[string][2]float64{"lug width": {tr.Watch.LugWidthMM, 0.3}, "lug to lug": {tr.Watch.LugToLugMM, 0.4},
-		"crown": {tr.Watch.CrownMM, 0.3}}
+	true := map[string][2]float64{"lug width": {tr.Watch.LugWidthMM, 0.3}, "lug to lug": {tr.Watch.LugToLugMM, 0.4}}
 	for _, l := range m.Lengths {
 		one, is := f.lengths[l.Name], true[l.Name]
 		one.proposed++

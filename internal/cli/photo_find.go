@@ -4,8 +4,8 @@ import (
 	"fmt"
 	"image"
 
+	"midcase/internal/shop/intake"
 	"midcase/photo"
-	"midcase/refbook"
 )
 
 // asked is what may be said before a picture is searched.
@@ -36,28 +36,9 @@ func (c asked) ask(a *app) (photo.Ask, error) {
 		return out, err
 	}
 	if _, ref, ok := book.Reference(c.Maker, c.Reference); ok {
-		out.Sizes = knownSizes(ref)
+		out.Sizes = intake.KnownSizes(ref)
 	}
 	return out, nil
-}
-
-func knownSizes(ref *refbook.Reference) photo.KnownSizes {
-	var s photo.KnownSizes
-	for _, d := range ref.Dimensions {
-		switch d.What {
-		case "mid_case_diameter":
-			s.MidCaseMM = d.MM
-		case "lug_width":
-			s.LugWidthMM = d.MM
-		case "lug_to_lug":
-			s.LugToLugMM = d.MM
-		case "crown_diameter":
-			s.CrownMM = d.MM
-		case "dial_diameter":
-			s.DialMM = d.MM
-		}
-	}
-	return s
 }
 
 type photoFindCmd struct {

@@ -193,12 +193,30 @@ func (b *photoBench) show(w http.ResponseWriter, r *http.Request) error {
 	for _, id := range r.Form["added"] {
 		d.Added = append(d.Added, evidence.ID(id))
 	}
-	if r.FormValue("ask") != "" {
+	if r.FormValue("find") != "" && photobench.Finds(d.Mode) {
+		if err := b.find(&d, o); err != nil {
+			return err
+		}
+	}
+	if d.Form.Values.Get("ask") != "" {
 		if err := b.answer(r.Context(), &d, o); err != nil {
 			return err
 		}
 	}
 	return b.render(w, r, d)
+}
+
+// find puts what is found in the picture into the form, as if somebody had pointed at it.
+func (b *photoBench) find(d *photobench.Data, o intake.OpenedPhoto) error {
+	f, err := photo.Find(o.Image, photo.Ask{Sizes: intake.KnownSizes(d.Known.Ref)})
+	if err != nil {
+		return err
+	}
+	v, found, ok := photobench.FoundForm(d.Mode, f)
+	if d.Found = &found; ok {
+		d.Form = photobench.NewForm(v)
+	}
+	return nil
 }
 
 func (b *photoBench) render(w http.ResponseWriter, r *http.Request, d photobench.Data) error {

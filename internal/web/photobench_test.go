@@ -3,6 +3,7 @@ package web_test
 import (
 	"bytes"
 	"fmt"
+	"image"
 	"image/jpeg"
 	"math"
 	"net/http"
@@ -139,6 +140,37 @@ func TestBenchMeasuresAndRecords(t *testing.T) {
 }
 
 // What cannot be measured is said next to its field; what was typed stays.
+// What is found in a picture stands in the form as if it had been pointed at, is measured, and can be recorded.
+func TestBenchFindsWithoutPicks(t *testing.T) {
+	s := serveEmpty(t)
+	w, err := s.shop.Intake.TakeIn(t.Context(), intake.Arrival{Maker: "Unheard", Reference: "Q 9"}, "tester")
+	if err != nil {
+		t.Fatal(err)
+	}
+	shot := draw.Shot{WidthPx: 1300, HeightPx: 1100, TargetMM: 60, TiltDeg: 3, NoiseSD: 1}
+	path := s.addPicture(w.ID, "front", draw.JPEG(draw.Front(draw.Watch{Kind: "time_only", MidCaseMM: 36, Seed: 1}, shot), 90))
+	link, ok := s.page(path).Find("a[href*='find=1']").Attr("href")
+	if !ok {
+		t.Fatal("the bench does not offer to find what is in the picture")
+	}
+	found := s.page(link)
+	want(t, found.Find(".picform .notice"), "printed square: 9")
+	for name, least := range map[string]int{"scale_at": 4, "at0": 2} {
+		at := found.Find("[name='"+name+"']").AttrOr("value", "") + found.Find("[name='"+name+"']").Text()
+		if n := strings.Count(at, ";") + 1; n < least {
+			t.Errorf("%s has %q; want %d points at least", name, at, least)
+		}
+	}
+	want(t, found.Find("main"), "mid-case")
+	if found.Find("main").Text() == "" || found.Find("button[name=add], form[method=post] button").Length() == 0 {
+		t.Error("what was measured by proposals cannot be recorded")
+	}
+
+	blank := draw.JPEG(image.NewRGBA(image.Rect(0, 0, 300, 200)), 90)
+	path = s.addPicture(w.ID, "front", blank)
+	want(t, s.page(path+"?do=sizes&find=1").Find(".picform .notice"), "Nothing was found")
+}
+
 func TestBenchRefuses(t *testing.T) {
 	s := serveEmpty(t)
 	jpg, tr := frontPicture()

@@ -148,8 +148,8 @@ func TestFindLugsAndHands(t *testing.T) {
 	held := 0
 	for i, w := range []draw.Watch{
 		{Kind: "time_only", MidCaseMM: 36, LugWidthMM: 19, Seed: 1, Hands: draw.Hands{Hour: 1.3}},
-		{Kind: "chronograph", Registers: 2, DialColour: "black", Metal: "gold18", MidCaseMM: 37, LugWidthMM: 18, Seed: 3,
-			Band: draw.Band{Kind: "riveted"}, Hands: draw.Hands{Hour: 3.4}},
+		{Kind: "chronograph", Registers: 2, DialColour: "black", Metal: "gold18", MidCaseMM: 37, LugWidthMM: 18,
+			Seed: 3, Band: draw.Band{Kind: "riveted"}, Hands: draw.Hands{Hour: 3.4}},
 	} {
 		s := draw.Shot{WidthPx: 1600, HeightPx: 1200, TargetMM: 60, TiltDeg: 3, TiltAxisDeg: 70 * float64(i),
 			RollDeg: 5 * float64(i), NoiseSD: 1, BlurPx: 0.5, Relief: 1, DistanceMM: 350}

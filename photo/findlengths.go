@@ -2,11 +2,11 @@ package photo
 
 import "math"
 
-// Lugs stand out beyond the round of the case. The band between the lugs has two long edges, and the tips of
-// the four lugs lie on one line at twelve and one at six: so sharp edges are gathered along many ways, as for the case,
-// and the places on which most of them lie are taken. A shadow's edge is soft and does not count. Only with a printed
-// square, which gives the ways their size. The crown is not looked for: the outermost of its flutes shines as the ground
-// does, and what is seen of it is a tenth too small.
+// Lugs stand out beyond the round of the case. The band between the lugs has two long edges, and the tips of the four
+// lugs lie on one line at twelve and one at six: so sharp edges are gathered along many ways, as for the case, and the
+// places on which most of them lie are taken. A shadow's edge is soft and does not count. Only with a printed square,
+// which gives the ways their size. The crown is not looked for: the outermost of its flutes shines as the ground does,
+// and what is seen of it is a tenth too small.
 
 // caseFrame are ways along the watch, in mm from the middle of the case, twelve up.
 type caseFrame struct {

@@ -36,7 +36,7 @@ var namesOfThings = []string{
 	"plots without an applied marker aged more", "plots without an applied marker aged less",
 	"one plot unlike the others", "some plots unlike the others", "hands unlike the plots", "too few plots to judge",
 	"no luminous plots found",
-	"6H minus CH", "greatest deviation from the mean", "20 mm or less",
+	"6H minus CH", "greatest deviation from the mean", "20 mm or less", "lug to lug",
 	"percent under the stated pull", "looked for, not found", "clock not corrected", "does not belong", "does not fit",
 }
 

@@ -93,3 +93,17 @@ func TestOddWritings(t *testing.T) {
 		}
 	}
 }
+
+// The beginning of a long file ends with a whole line and shows the same columns.
+func TestHead(t *testing.T) {
+	t.Parallel()
+	const head, row = "Maker;Ref;Paid\n", "Orbenau;T218;900 EUR\n"
+	long := head + strings.Repeat(row, 50_000)
+	got := string(tables.Head([]byte(long)))
+	if len(got) >= len(long) || !strings.HasSuffix(got, row) || !strings.HasPrefix(long, got) {
+		t.Errorf("%d of %d bytes, ending in %q", len(got), len(long), got[len(got)-20:])
+	}
+	if short := head + row; string(tables.Head([]byte(short))) != short {
+		t.Error("a short file was cut")
+	}
+}

@@ -72,6 +72,24 @@ func open(data []byte) ([]gridRow, error) {
 	return openText(text)
 }
 
+// headBytes is how much of a file of text shows what it lists.
+const headBytes = 64 << 10
+
+// Head is the beginning of a file of text, up to the end of a line, for telling what it lists; a workbook whole.
+func Head(data []byte) []byte {
+	if len(data) <= headBytes || bytes.HasPrefix(data, []byte("PK\x03\x04")) {
+		return data
+	}
+	head := data[:headBytes]
+	if bytes.IndexByte(head, 0) >= 0 {
+		return head // UTF-16: an even number of bytes
+	}
+	if at := bytes.LastIndexByte(head, '\n'); at > 0 {
+		return head[:at+1]
+	}
+	return head
+}
+
 // decoded turns text of any of the usual encodings into UTF-8: by its mark, else UTF-8
 // where it is valid, else Windows-1252.
 func decoded(data []byte) (string, error) {

@@ -86,7 +86,7 @@ func TestRatesTypedAndFromAFile(t *testing.T) {
 		http.StatusSeeOther)
 	want(t, s.page("/rates").Find("main"), "1 CHF = 1.25000 USD")
 	want(t, s.page("/rates").Find("main"), "1 GBP = 1.25000 USD")
-	bad := s.sendFile("/rates/file", "file", "rates.csv", "Day,USD\n2026-10-30,1.10\n", nil)
+	bad := s.sendFile("/rates/file", "file", "rates.csv", "Name,USD\n2026-10-30,1.10\n", nil)
 	s.wantStatus(bad, http.StatusUnprocessableEntity)
 	s.wantStatus(s.post("/rates", url.Values{"day": {"2027-10-30"}, "currency": {"GBP"}, "rate": {"1.25"}}),
 		http.StatusUnprocessableEntity)

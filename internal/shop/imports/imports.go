@@ -205,6 +205,7 @@ func (r *Room) Batch(ctx context.Context, id string) (shop.Batch, error) {
 // Guess is what a file most likely lists, by how much of it reads as each kind; empty where no table is found.
 func (r *Room) Guess(ctx context.Context, name string, data []byte) tables.Kind {
 	best, bestScore := tables.Kind(""), 0.0
+	data = tables.Head(data)
 	for _, as := range []tables.Kind{tables.Sales, tables.Stock, tables.Clients} {
 		got, err := tables.Read(data, as, tables.Options{Book: r.shop.Book(ctx), Now: r.shop.Now()})
 		if err != nil || len(got.Rows) == 0 {

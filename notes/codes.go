@@ -193,7 +193,7 @@ func (r *reader) findReference() {
 		for i := range r.all {
 			for _, k := range keys {
 				last, ok := r.spells(i, k, aloud)
-				if !ok || len(known[k]) > 1 {
+				if !ok || len(known[k]) > 1 || r.isFigure(i, last) {
 					continue
 				}
 				n := known[k][0]
@@ -207,6 +207,19 @@ func (r *reader) findReference() {
 			}
 		}
 	}
+}
+
+// isFigure reports whether what could be a reference in figures is a size or a figure of running.
+func (r *script) isFigure(first, last int) bool {
+	switch r.at0(last + 1) {
+	case "mm", "°", "deg", "degrees", "g", "eur", "euros":
+		return true
+	}
+	switch r.at0(first - 1) {
+	case "amplitude", "amp", "ampl", "+", "rate":
+		return true
+	}
+	return false
 }
 
 // FindWatch finds the maker and the reference of the book that a few words name; both are

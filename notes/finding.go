@@ -65,7 +65,7 @@ func (r *reader) takeBack(e event) {
 // judge finds the term that an event comes to, its slot, severity and place.
 func (r *passage) judge(k int) (candidate, bool) {
 	e := r.ev[k]
-	if r.doubted(e) || r.onlyDegree(k) {
+	if r.doubted(e) || r.onlyDegree(k) || r.usedToBe(e.first) {
 		return candidate{}, false
 	}
 	c := candidate{severity: -1, first: e.first, last: e.last, said: reach{e.first, e.last}, sure: 0.9}
@@ -97,6 +97,17 @@ func (r *passage) judge(k int) (candidate, bool) {
 		return candidate{}, false
 	}
 	return c, true
+}
+
+// usedToBe reports whether something was so once: "there used to be rust".
+func (r *script) usedToBe(first int) bool {
+	const back = 4
+	for i := first - 1; i >= max(1, first-back) && !r.ends(i); i-- {
+		if r.at0(i) == "to" && r.at0(i-1) == "used" {
+			return true
+		}
+	}
+	return false
 }
 
 // becomes reports whether "gone" only says what something turned into: "gone soft".

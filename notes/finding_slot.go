@@ -19,10 +19,13 @@ func (r *passage) slotOf(t condition.Term, c candidate, at int) (evidence.Slot, 
 	if slot, ok := r.slotNext(t, c.last); ok && (!t.Fits(string(current)) || r.saidMuch(c.first)) {
 		return slot, true
 	}
+	s := r.sentence(at)
+	if r.ofTheCase(t, current, at) {
+		return evidence.Case, true
+	}
 	if current != "" && t.Fits(string(current)) {
 		return current, true
 	}
-	s := r.sentence(at)
 	for i := len(r.opens) - 1; i >= 0; i-- {
 		e := r.ev[r.opens[i].ev]
 		if e.first < at && e.first >= s.first && t.Fits(string(r.opens[i].slot)) && r.punctuated() {
@@ -39,6 +42,21 @@ func (r *passage) slotOf(t condition.Term, c candidate, at int) (evidence.Slot, 
 		return evidence.Slot(slot), true
 	}
 	return "", false
+}
+
+// ofTheCase reports whether a finding that is nearly always one of the case is said in a later sentence than the back
+// was named in: "on the back it says KR-1. It was never polished."
+func (r *passage) ofTheCase(t condition.Term, current evidence.Slot, at int) bool {
+	if current != evidence.CaseBack || r.DefaultSlot[t.ID] != string(evidence.Case) || t.ID == "dents" || t.ID == "corrosion" {
+		return false
+	}
+	first := r.sentence(at).first
+	for i := len(r.opens) - 1; i >= 0; i-- {
+		if e := r.ev[r.opens[i].ev]; e.first < at {
+			return e.first < first && r.all[first-1].kind == mark
+		}
+	}
+	return false
 }
 
 // slotInside finds the slot that the words of the finding name themselves: "outer box

@@ -227,7 +227,8 @@ func (p *speller) hundreds(v int) (string, bool) {
 func typedNumber(all []token, i int) number {
 	n := number{first: i, last: i}
 	text := all[i].text
-	if j := i + 1; j < len(all) && all[j].kind == figure && !all[j].joined &&
+	signed := i > 0 && (all[i-1].norm == "+" || all[i-1].norm == "-" || all[i-1].norm == "−") // "+12 250": two figures
+	if j := i + 1; !signed && j < len(all) && all[j].kind == figure && !all[j].joined &&
 		len(text) <= 3 && onlyDigits(text) && len(all[j].text) == 3 && onlyDigits(all[j].text) {
 		n.last, n.grouped = j, true
 		text += all[j].text

@@ -35,7 +35,7 @@ func (r *reader) missing(k int) bool {
 	first, last, absent := e.first, e.last, false
 	switch {
 	case r.negatedRightBefore(k) && r.boxOrPapers(slot, k):
-		first, absent = r.ev[k-1].first, true
+		first, absent = r.ev[r.denialBefore(k)].first, true
 	case k > 1 && r.joinedDenial(k):
 		absent = true
 	case r.deniedBehind(e):
@@ -58,11 +58,25 @@ func (r *reader) missing(k int) bool {
 // negatedRightBefore reports whether a negation stands before an event with no more than
 // an article or an adjective between.
 func (r *passage) negatedRightBefore(k int) bool {
-	if k == 0 || r.ev[k-1].role != isNegation {
+	j := r.denialBefore(k)
+	if j < 0 {
 		return false
 	}
-	last, first := r.ev[k-1].last, r.ev[k].first
+	last, first := r.ev[j].last, r.ev[k].first
 	return last >= first-3 && r.onlyOf(last, first)
+}
+
+// denialBefore is the negation before an event, with no more than adjectives between ("no original box"); -1 where
+// there is none.
+func (r *passage) denialBefore(k int) int {
+	j := k - 1
+	for j >= 0 && r.ev[j].role == isQuality {
+		j--
+	}
+	if j < 0 || r.ev[j].role != isNegation {
+		return -1
+	}
+	return j
 }
 
 // boxOrPapers keeps "without strap" beside a weight from saying that there is none, and
@@ -72,7 +86,7 @@ func (r *passage) boxOrPapers(slot evidence.Slot, k int) bool {
 		return true
 	}
 	e := r.ev[k]
-	if r.at0(e.first-1) == "without" {
+	if j := r.denialBefore(k); j >= 0 && r.at0(r.ev[j].first) == "without" {
 		return false
 	}
 	next := k + 1
@@ -128,6 +142,10 @@ func (r *script) deniedBehind(e event) bool {
 	}
 	switch r.at0(i) {
 	case "no", "none", "missing", "absent", "lost", "gone":
+	case "not": // "the box is here, the papers are not"
+		if i+1 < len(r.all) && r.all[i+1].kind == word {
+			return false
+		}
 	default:
 		return false
 	}
@@ -151,7 +169,7 @@ func (r *reader) boxThere(k int) {
 		behind = r.at0(e.last + 2)
 	}
 	switch {
-	case behind == "yes" || behind == "there" || behind == "present" || behind == "included":
+	case behind == "yes" || behind == "there" || behind == "here" || behind == "present" || behind == "included":
 		r.propose(&evidence.Fitted{Slot: evidence.Box, Variant: evidence.Unknown}, e.first, e.last+1, 0.9)
 	case len(r.at0(e.last)) > 1 && r.at0(e.last+1) != "?" && !r.denied(k):
 		r.propose(&evidence.Fitted{Slot: evidence.Box, Variant: evidence.Unknown}, e.first, e.last, 0.7)
@@ -233,6 +251,10 @@ func (r *reader) service(k int) {
 		if before != "last" && before != "the" && !r.said(e.first) {
 			return
 		}
+	}
+	switch r.at0(e.last + 1) {
+	case "part", "parts", "dial", "hands", "crown", "bezel", "crystal", "replacement", "case":
+		return // a service part
 	}
 	first := r.negationBefore(k)
 	last := e.last

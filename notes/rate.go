@@ -54,7 +54,7 @@ func (r *reader) rates() {
 				begin(first)
 			}
 			n, amplitude, both := splitReading(e.n)
-			cur.rate.SecPerDay, cur.hasRate = sign*math.Abs(n.value()), true
+			cur.rate.SecPerDay, cur.hasRate = sign*math.Abs(n.value())*r.inSeconds(e.last+1), true
 			if both {
 				cur.rate.AmplitudeDeg, cur.hasAmp = amplitude, true
 			}
@@ -167,16 +167,16 @@ func (r *passage) runningFigure(k int, cur *running) (what string, first, last i
 			return "", 0, 0, 0
 		}
 		switch {
-		case cue == "loss":
+		case cue == "loss" || r.at0(e.last+2) == "slow":
 			sign = -1
 		case sign == 0:
 			sign = 1
 		}
 		return "rate", first, r.skipUnit(last), sign
 	case cur != nil && cur.hasRate && !cur.hasAmp && v >= 140 && v <= 360 && e.n.whole() &&
-		(listed || r.positionBefore(k)):
+		(listed || cur.last == e.first-1 || r.positionBefore(k)):
 		return "amplitude", first, last, 1
-	case cur != nil && cur.hasAmp && !cur.hasBeat && v < 10 && !e.n.whole() && listed:
+	case cur != nil && cur.hasAmp && !cur.hasBeat && v < 10 && !e.n.whole() && (listed || cur.last == e.first-1):
 		return "beat", first, last, 1
 	case (cue == "rate" || r.positionBefore(k)) && v <= 200 && !r.hasDimension(k):
 		return "rate", first, last, 1
@@ -256,10 +256,12 @@ func (r *script) unitBehind(i int) string {
 		return "deg"
 	case "ms", "millisecond", "milliseconds":
 		return "ms"
-	case "s", "sec", "secs", "second", "seconds":
+	case "s", "sec", "secs", "second", "seconds", "min", "mins", "minute", "minutes":
 		switch next := r.at0(i + 1); {
 		case next == "/" || next == "a" || next == "per":
 			return "rate"
+		case (next == "fast" || next == "slow") && (r.at0(i+2) == "a" || r.at0(i+2) == "per"):
+			return "rate" // "ten seconds slow a day"
 		}
 	case "spd":
 		return "rate"
@@ -267,11 +269,23 @@ func (r *script) unitBehind(i int) string {
 	return ""
 }
 
+// inSeconds is 60 where the unit at a token is minutes a day.
+func (r *script) inSeconds(i int) float64 {
+	switch r.at0(i) {
+	case "min", "mins", "minute", "minutes":
+		return 60
+	}
+	return 1
+}
+
 func (r *script) skipUnit(last int) int {
 	switch r.unitBehind(last + 1) {
 	case "rate":
 		if r.at0(last+1) == "spd" {
 			return last + 1
+		}
+		if n := r.at0(last + 2); n == "fast" || n == "slow" {
+			last++
 		}
 		return min(last+3, len(r.all)-1)
 	case "":

@@ -1,6 +1,7 @@
 package notes
 
 import (
+	"slices"
 	"sort"
 	"strings"
 	"unicode"
@@ -152,6 +153,9 @@ func (r *passage) adjectives(e event) []naming {
 		if t.kind != word || r.used[j] && r.at[j] >= 0 && r.ev[r.at[j]].role != isMetal {
 			break
 		}
+		if r.at0(j-1) == "the" && slices.Contains(r.Places, r.at0(j-2)) {
+			break // "near the top" of something before
+		}
 		if k := r.at[j]; k >= 0 {
 			switch r.ev[k].role {
 			case isMetal, isFeature, isQuality, isDegree:
@@ -198,6 +202,9 @@ func (r *passage) stemAt(j int) (naming, bool) {
 	}
 	if k := r.at[j]; k >= 0 && r.feature(k) == "print" {
 		return naming{}, false // the print on the dial names no printed dial
+	} else if k >= 0 && r.ev[k].role == isDegree && k+1 < len(r.ev) && r.ev[k+1].first == r.ev[k].last+1 &&
+		r.ev[k+1].has(isTerm) {
+		return naming{}, false // small spots name no dial with a small counter
 	}
 	before := r.at0(j - 1)
 	if before == "no" || before == "without" || before == "never" {

@@ -11,7 +11,9 @@ import (
 var sellerSpeaks = []string{"i am selling", "im selling", "i would like to sell", "id like to sell", "i want to sell",
 	"i wish to sell", "we would like to sell", "we are selling", "i am offering", "we are offering", "for sale is my",
 	"selling my", "selling this for", "i inherited", "my late", "would you be interested", "are you interested in buying",
-	"my fathers", "my grandfathers", "my husbands", "my uncles"}
+	"my fathers", "my grandfathers", "my husbands", "my uncles", "my grandfather", "my grandmother", "my late father",
+	"we hope to get", "i hope to get", "we found in a drawer", "kind regards", "best regards", "yours sincerely",
+	"yours faithfully", "dear sir", "dear sirs", "dear madam", "dear mr", "dear mrs", "dear ms"}
 
 // byTheSeller reports whether the writer of a text sells the watch himself.
 func (r *script) byTheSeller() bool {
@@ -23,18 +25,25 @@ func (r *script) byTheSeller() bool {
 	return slices.ContainsFunc(sellerSpeaks, func(s string) bool { return strings.Contains(text, " "+s+" ") })
 }
 
-// headLetters are the letters under which people put their notes, one line a part.
+// headLetters are the letters under which people put their notes, part by part.
 var headLetters = map[string]string{"c": "case", "d": "dial", "h": "hands", "b": "bezel", "x": "crystal",
 	"g": "crystal", "m": "movement", "cr": "crown", "p": "pushers"}
 
-// heads reads "d: slate, no marks" as speaking of the dial, where three lines or more begin so. "B: no"
+// heads reads "d: slate, no marks" as speaking of the dial, where three lines or sentences or more begin so. "B: no"
 // and "P: none" are box and papers all the same.
 func (r *script) heads() {
 	const fewest = 3
 	var at []int
+	others := 0 // parts written out or shortened otherwise, at such a place
 	for i, t := range r.all {
-		begins := i == 0 || r.all[i-1].kind == line
-		if headLetters[t.norm] == "" || !begins || r.at0(i+1) != ":" {
+		begins := i == 0 || r.ends(i-1) || r.at0(i-1) == "." // also behind "dl."
+		if !begins || r.at0(i+1) != ":" {
+			continue
+		}
+		if headLetters[t.norm] == "" {
+			if r.namesSlot(t.norm) {
+				others++
+			}
 			continue
 		}
 		switch r.at0(i + 2) {
@@ -43,12 +52,17 @@ func (r *script) heads() {
 			at = append(at, i)
 		}
 	}
-	if len(at) < fewest {
+	if len(at)+others < fewest {
 		return
 	}
 	for _, i := range at {
 		r.all[i].norm = headLetters[r.all[i].norm]
 	}
+}
+
+// namesSlot reports whether a word by itself names a part.
+func (l *lexicon) namesSlot(w string) bool {
+	return slices.ContainsFunc(l.byFirst[w], func(p phrase) bool { return p.role == isSlot && len(p.words) == 1 })
 }
 
 // bareSerial reads the number that is said right after the reference, without a word for it: "a K thirty-one
@@ -90,7 +104,7 @@ func (r *script) asksBefore(i int) (int, bool) {
 	const back = 3
 	for j := i - 1; j >= max(0, i-back) && !r.ends(j); j-- {
 		switch r.at0(j) {
-		case "asking", "asks", "ask", "asked", "wants", "want", "price", "like":
+		case "asking", "asks", "ask", "asked", "wants", "want", "price", "like", "hope", "hoping", "get", "expect":
 			return j, true
 		}
 	}

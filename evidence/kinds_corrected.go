@@ -1,5 +1,7 @@
 package evidence
 
+import "time"
+
 // Correction says that a file was opened under another maker or reference, and what it was. The file itself has the
 // names that hold now; as of a day before the correction those hold that it had then.
 type Correction struct {
@@ -23,12 +25,34 @@ func (c *Correction) Check() (p Problems) {
 	return p
 }
 
-// namedAsOf sets the names that a file had where it was corrected later.
-func (f *File) namedAsOf(w Watch) {
-	for _, it := range w.Evidence { // in the order of recording: the first after the day counts
-		if c, ok := it.Data.(*Correction); ok && it.At.After(f.AsOf) {
-			f.Maker, f.Reference, f.Title = c.WasMaker, c.WasReference, ""
-			return
+// NamedAsOf is the maker and reference that a file had at the end of asOf: those of the last correction in
+// force then, else those from before the first one.
+func (w Watch) NamedAsOf(asOf time.Time) (maker, reference string) {
+	var then []Item
+	for _, it := range w.Evidence {
+		if !it.At.After(asOf) {
+			then = append(then, it)
 		}
+	}
+	gone := withdrawn(then)
+	for i := len(then) - 1; i >= 0; i-- {
+		if c, ok := then[i].Data.(*Correction); ok {
+			if _, ok := gone[then[i].ID]; !ok {
+				return c.Maker, c.Reference
+			}
+		}
+	}
+	for _, it := range w.Evidence {
+		if c, ok := it.Data.(*Correction); ok {
+			return c.WasMaker, c.WasReference
+		}
+	}
+	return w.Maker, w.Reference
+}
+
+// namedAsOf sets the names that a file had.
+func (f *File) namedAsOf(w Watch) {
+	if maker, reference := w.NamedAsOf(f.AsOf); maker != w.Maker || reference != w.Reference {
+		f.Maker, f.Reference, f.Title = maker, reference, ""
 	}
 }

@@ -21,7 +21,8 @@ const looksFirst = 2
 type counterCmd struct {
 	doer
 	output
-	Line     []string       `arg:"" help:"What is offered, in one line: \"KR-1 414459 silver dial box 5200\". Reference first; number or year, metal, dial, box, papers and price in any order."`
+	Line []string `arg:"" help:"What is offered, in one line: \"KR-1 414459 silver dial box 5200\". Reference first; number or year, metal, dial, box, papers and price in any order."`
+	keepOdd
 	Keep     bool           `help:"Open a watch file of it in the shop, with everything that was heard."`
 	Book     string         `help:"Folder of the reference book, to answer without a shop." type:"existingdir" placeholder:"DIR"`
 	Sales    string         `help:"Sales file, to answer without a shop." type:"existingfile" placeholder:"FILE.csv"`
@@ -93,8 +94,9 @@ func (c counterCmd) fromShop(a *app, line string, asOf time.Time) (counterAnswer
 	}
 	got := answerOf(q, o)
 	if c.Keep {
-		w, err := s.Desk.TakeInInquiry(a.ctx, q, c.who())
+		w, err := s.Desk.TakeInInquiry(a.ctx, q, c.AllTheSame, c.who())
 		if err != nil {
+			err = toKeep(err)
 			return counterAnswer{}, err
 		}
 		got.Watch = &w

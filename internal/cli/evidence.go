@@ -36,7 +36,7 @@ func (recorded) said(a *app, it evidence.Item, err error) error {
 
 type evidenceAddCmd struct {
 	recorded
-	AllTheSame string `help:"Record it although something about it is odd, and why, such as “read twice”." placeholder:"REASON"`
+	keepOdd
 
 	Kind   string   `arg:"" help:"Kind of evidence: mark, fitted, finding, dimension, weighing, rate, document, claim, work, check …"`
 	Fields []string `arg:"" optional:"" help:"Fields of the kind, such as slot=dial term=spotting severity=2; or one JSON object; or - for JSON on standard input." sep:"none"`
@@ -54,14 +54,24 @@ func (c evidenceAddCmd) Run(a *app, s *opened, w shop.Watch) error {
 		}
 	}
 	items, err := s.Intake.RecordHeld(a.ctx, w.ID, c.who(), c.AllTheSame, data)
+	if err != nil {
+		return refused(toKeep(err))
+	}
+	return c.said(a, items[0], nil)
+}
+
+// keepOdd keeps what the book or another file makes look wrong.
+type keepOdd struct {
+	AllTheSame string `help:"Record it although something about it is odd, and why, such as “read twice”." placeholder:"REASON"`
+}
+
+// toKeep adds to what is odd how to record it all the same.
+func toKeep(err error) error {
 	var odd *intake.Doubtful
 	if errors.As(err, &odd) {
 		return wrong("%w Correct it, or add --all-the-same with the reason", err)
 	}
-	if err != nil {
-		return refused(err)
-	}
-	return c.said(a, items[0], nil)
+	return err
 }
 
 // saysSeverity reports whether a severity was given; standard input is not read twice, and

@@ -78,13 +78,14 @@ type watchAddCmd struct {
 	Asked     money.Money `help:"Price that the seller asks, such as 6500EUR."`
 	Place     string      `help:"Where it is kept."`
 	Note      string      `help:"A note."`
+	keepOdd
 }
 
 // Run takes a watch in.
 func (c watchAddCmd) Run(a *app, s making) error {
-	w, err := s.Intake.TakeIn(a.ctx, intake.Arrival{Maker: c.Maker, Reference: c.Reference, Serial: c.Serial,
-		State: c.State, Place: c.Place, Note: c.Note, Asked: c.Asked}, c.who())
-	return c.line(a, w, err, "no. %d %s, id %s", w.Number, w.Title, w.ID)
+	w, err := s.Intake.TakeInHeld(a.ctx, intake.Arrival{Maker: c.Maker, Reference: c.Reference, Serial: c.Serial,
+		State: c.State, Place: c.Place, Note: c.Note, Asked: c.Asked}, c.AllTheSame, c.who())
+	return c.line(a, w, toKeep(err), "no. %d %s, id %s", w.Number, w.Title, w.ID)
 }
 
 type watchCorrectCmd struct {

@@ -81,6 +81,7 @@ type OutRow struct {
 	Reason string `json:"reason"`
 	Cell   bool   `json:"cell,omitempty"`  // only the cell; its row came in, or was there already
 	Waits  bool   `json:"waits,omitempty"` // its row comes in once a question is answered
+	Odd    bool   `json:"odd,omitempty"`   // the book or another file makes it look wrong
 }
 
 // Undone says when a batch was taken back, and what stayed.

@@ -110,7 +110,7 @@ func TestTakeInKeepsFigures(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		w, err := s.Desk.TakeInInquiry(t.Context(), q, "Ines")
+		w, err := s.Desk.TakeInInquiry(t.Context(), q, "", "Ines")
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -151,7 +151,7 @@ func TestCounterRefuses(t *testing.T) {
 		if !errors.As(err, &invalid) || invalid.Problems[0].Field != field {
 			t.Errorf("%+v: %v; want a problem with %s", q, err, field)
 		}
-		if _, err := s.Desk.TakeInInquiry(t.Context(), q, "Ines"); !errors.As(err, &invalid) {
+		if _, err := s.Desk.TakeInInquiry(t.Context(), q, "", "Ines"); !errors.As(err, &invalid) {
 			t.Errorf("%+v taken in: %v", q, err)
 		}
 	}
@@ -216,7 +216,7 @@ func TestWhatTheBookLacks(t *testing.T) {
 	s := counterShop(t)
 	for i := range 3 {
 		_, err := s.Desk.TakeInInquiry(t.Context(), desk.Inquiry{Reference: "Ellmark T 500", Serial: fmt.Sprint(5000 + i)},
-			"Ines")
+			"", "Ines")
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -19,7 +19,7 @@ func TestALineAtTheCounter(t *testing.T) {
 	if err != nil || !o.Opinion.Value.Known || len(o.Odd) != 0 {
 		t.Fatalf("%+v, %v", o.Odd, err)
 	}
-	w, err := s.Desk.TakeInInquiry(ctx, q, "Ines")
+	w, err := s.Desk.TakeInInquiry(ctx, q, "", "Ines")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -55,7 +55,7 @@ func figuresStay(t *testing.T, s *rooms.Shop, line string) {
 	if err != nil {
 		t.Fatalf("%s: %v", line, err)
 	}
-	w, err := s.Desk.TakeInInquiry(t.Context(), q, "Ines")
+	w, err := s.Desk.TakeInInquiry(t.Context(), q, "", "Ines")
 	if err != nil {
 		t.Fatalf("%s: %v", line, err)
 	}

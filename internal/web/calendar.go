@@ -36,6 +36,9 @@ func (s *calendarPages) calendarPage(w http.ResponseWriter, r *http.Request) err
 			return err
 		}
 	}
+	if d.Pictures, err = s.shop.Desk.Pictures(ctx); err != nil {
+		return err
+	}
 	key, err := s.shop.Desk.FeedKey(ctx)
 	if err != nil {
 		return err

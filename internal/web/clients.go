@@ -156,6 +156,9 @@ func (s *clientPages) showClient(w http.ResponseWriter, r *http.Request, d clien
 		if d.Matches, err = s.shop.People.MatchClient(ctx, c); err != nil {
 			return err
 		}
+		if d.Pictures, err = s.shop.Desk.Pictures(ctx); err != nil {
+			return err
+		}
 	}
 	if d.Showings, err = s.shop.People.Showings(ctx, "", c.ID); err != nil {
 		return err

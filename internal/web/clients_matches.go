@@ -104,6 +104,11 @@ func (s *clientPages) showMatches(w http.ResponseWriter, r *http.Request, m matc
 	if d.Found, err = s.shop.People.MatchWatch(ctx, d.Watch.ID); err != nil {
 		return err
 	}
+	pictures, err := s.shop.Desk.Pictures(ctx)
+	if err != nil {
+		return err
+	}
+	d.Picture = pictures[d.Watch.ID]
 	if d.Showings, err = s.shop.People.Showings(ctx, d.Watch.ID, ""); err != nil {
 		return err
 	}

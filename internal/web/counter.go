@@ -3,7 +3,9 @@ package web
 import (
 	"crypto/sha256"
 	"encoding/hex"
+	"errors"
 	"fmt"
+	"maps"
 	"net/http"
 	"net/url"
 	"strconv"
@@ -12,6 +14,7 @@ import (
 
 	"midcase/condition"
 	"midcase/internal/shop/desk"
+	"midcase/internal/shop/intake"
 	"midcase/internal/web/form"
 	"midcase/internal/web/pages/counter"
 	"midcase/money"
@@ -85,10 +88,19 @@ func (s *counterPages) counterPage(w http.ResponseWriter, r *http.Request) error
 	if err != nil || q.Reference == "" || !d.Form.OK() {
 		return s.counterForm(w, r, d, err)
 	}
+	return s.answer(w, r, d, q, nil)
+}
+
+// answer shows what an inquiry is answered with; odd is why it was not kept, where it was to be.
+func (s *counterPages) answer(w http.ResponseWriter, r *http.Request, d counter.Data, q desk.Inquiry,
+	odd *intake.Doubtful) error {
 	offer, err := s.shop.Desk.Counter(r.Context(), q, s.shop.Now())
 	if err == nil {
 		d.Offer = &offer
-		d.Once = keptOnce(s.user(r.Context()), s.shop.Now().Format(time.DateOnly), r.URL.Query())
+		d.Once, d.Ask = keptOnce(s.user(r.Context()), s.shop.Now().Format(time.DateOnly), r.Form), odd != nil
+		if odd != nil {
+			d.Offer.Odd = odd.Doubts // with those by other files
+		}
 		if q.Year != 0 {
 			d.ReadAs = fmt.Sprintf(", made about %d", q.Year)
 		}
@@ -99,6 +111,9 @@ func (s *counterPages) counterPage(w http.ResponseWriter, r *http.Request) error
 // keptOnce is the token of keeping one question of one person on one day: the browser asks for the page anew when it is
 // gone back to, and “Keep it” must not open a second file.
 func keptOnce(who, day string, asked url.Values) string {
+	asked = maps.Clone(asked)
+	asked.Del("held")
+	asked.Del("why")
 	sum := sha256.Sum256([]byte(who + "\n" + day + "\n" + asked.Encode()))
 	return hex.EncodeToString(sum[:])
 }
@@ -119,7 +134,7 @@ func (s *counterPages) counterForm(w http.ResponseWriter, r *http.Request, d cou
 	for _, m := range met[:min(len(met), offeredAtMost)] {
 		d.References = append(d.References, m.Maker+" "+m.Reference)
 	}
-	if !d.Form.OK() {
+	if !d.Form.OK() || d.Ask {
 		w.WriteHeader(http.StatusUnprocessableEntity)
 	}
 	return counter.Page(d).Render(r.Context(), w)
@@ -131,7 +146,11 @@ func (s *counterPages) counterTakeIn(w http.ResponseWriter, r *http.Request) err
 	if err != nil || !d.Form.OK() {
 		return s.counterForm(w, r, d, err)
 	}
-	kept, err := s.shop.Desk.TakeInInquiry(r.Context(), q, s.user(r.Context()))
+	kept, err := s.shop.Desk.TakeInInquiry(r.Context(), q, allTheSame(r), s.user(r.Context()))
+	var odd *intake.Doubtful
+	if errors.As(err, &odd) {
+		return s.answer(w, r, d, q, odd)
+	}
 	if err != nil {
 		return s.counterForm(w, r, d, err)
 	}

@@ -46,6 +46,9 @@ func (s *paperPages) documentsData(r *http.Request) (documents.Data, error) {
 		return d, err
 	}
 	d.Titled = len(l.Lines) > 0
+	if d.Pictures, err = s.shop.Desk.Pictures(ctx); err != nil {
+		return d, err
+	}
 	filter := shop.PaperFilter{Limit: papersShown}
 	if id := r.FormValue("watch"); id != "" {
 		w, err := s.shop.Watch(ctx, shop.WatchID(id))

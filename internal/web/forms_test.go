@@ -238,8 +238,8 @@ func TestBackAtTheCounterKeepsOnce(t *testing.T) {
 		s.wantStatus(a, http.StatusSeeOther)
 		return a.Header.Get("Location")
 	}
-	first := keep("414459")
-	if again := keep("414459"); again != first {
+	first := keep("414461")
+	if again := keep("414461"); again != first {
 		t.Errorf("kept again it leads to %s; want %s", again, first)
 	}
 	if other := keep("414460"); other == first {

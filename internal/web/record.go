@@ -201,18 +201,21 @@ func (s *watchPages) picture(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *watchPages) takeInPage(w http.ResponseWriter, r *http.Request) error {
-	return s.takeInForm(w, r, &takingIn.Of(r.Context(), intakeForm{}).View)
+	return s.takeInForm(w, r, &takingIn.Of(r.Context(), intakeForm{}).View, nil)
 }
 
-func (s *watchPages) takeInForm(w http.ResponseWriter, r *http.Request, f *form.View) error {
+func (s *watchPages) takeInForm(w http.ResponseWriter, r *http.Request, f *form.View, odd *intake.Doubtful) error {
 	d := takein.Data{Frame: s.frame("stock", "Take a watch in"), Form: f}
+	if odd != nil {
+		d.Odd = odd.Doubts
+	}
 	for _, m := range s.shop.Book(r.Context()).Makers {
 		d.Makers = append(d.Makers, m.Name)
 		for _, ref := range m.References {
 			d.References = append(d.References, ref.ID)
 		}
 	}
-	if !f.OK() {
+	if !f.OK() || odd != nil {
 		w.WriteHeader(http.StatusUnprocessableEntity)
 	}
 	return takein.Page(d).Render(r.Context(), w)
@@ -225,10 +228,14 @@ func (s *watchPages) takeIn(w http.ResponseWriter, r *http.Request) error {
 	}
 	var kept shop.Watch
 	if f.OK() {
-		kept, err = s.shop.Intake.TakeIn(r.Context(), f.V.intake(), s.user(r.Context()))
+		kept, err = s.shop.Intake.TakeInHeld(r.Context(), f.V.intake(), allTheSame(r), s.user(r.Context()))
+	}
+	var odd *intake.Doubtful
+	if errors.As(err, &odd) {
+		return s.takeInForm(w, r, &f.View, odd)
 	}
 	if f.Refused(err, nil) || !f.OK() {
-		return s.takeInForm(w, r, &f.View)
+		return s.takeInForm(w, r, &f.View, nil)
 	}
 	if err != nil {
 		return err

@@ -4,6 +4,7 @@ import (
 	"context"
 	"crypto/sha256"
 	"errors"
+	"fmt"
 	"time"
 
 	"midcase/internal/shop"
@@ -92,6 +93,21 @@ func (r *Room) Overview(ctx context.Context) (all []Brief, forming int, err erro
 	reported, err := r.reported(ctx)
 	markReported(all, reported)
 	return all, stale, err
+}
+
+// Pictures are the names of the picture that shows each watch best, as far as opinions are formed.
+func (r *Room) Pictures(ctx context.Context) (map[shop.WatchID]string, error) {
+	all, _, err := r.Overview(ctx)
+	if err != nil {
+		return nil, fmt.Errorf("pictures of the stock: %w", err)
+	}
+	out := make(map[shop.WatchID]string, len(all))
+	for _, b := range all {
+		if b.Facts != nil && b.Facts.Picture != "" {
+			out[b.Watch.ID] = b.Facts.Picture
+		}
+	}
+	return out, nil
 }
 
 // formAll gives the whole list, in which every opinion is up to date.

@@ -86,8 +86,9 @@ func doubts(n Named, file evidence.File) []gate.Doubt {
 	return out
 }
 
-// TakeInInquiry opens a watch file of an inquiry. What was told becomes claims.
-func (r *Room) TakeInInquiry(ctx context.Context, q Inquiry, by string) (shop.Watch, error) {
+// TakeInInquiry opens a watch file of an inquiry. What was told becomes claims. Where
+// something is odd about it, it returns an *intake.Doubtful, unless a reason is given.
+func (r *Room) TakeInInquiry(ctx context.Context, q Inquiry, reason, by string) (shop.Watch, error) {
 	n, err := r.referenceNamed(ctx, q.Reference)
 	if err != nil {
 		return shop.Watch{}, err
@@ -101,8 +102,8 @@ func (r *Room) TakeInInquiry(ctx context.Context, q Inquiry, by string) (shop.Wa
 		items[i].ID, items[i].By = evidence.ID(r.shop.NewID("ev")), by
 	}
 	note := strings.TrimSpace("from the counter " + q.Note)
-	return r.intake.TakeIn(ctx, intake.Arrival{Maker: n.Maker.Name, Reference: n.Reference.ID, Serial: q.Serial, Asked: q.Asked,
-		Note: note, Evidence: items}, by)
+	return r.intake.TakeInHeld(ctx, intake.Arrival{Maker: n.Maker.Name, Reference: n.Reference.ID, Serial: q.Serial,
+		Asked: q.Asked, Note: note, Evidence: items}, reason, by)
 }
 
 // reckoning is what an opinion is formed with on the shop's own terms: the settings,

@@ -10,6 +10,7 @@ import (
 
 	"midcase/internal/shop"
 	"midcase/internal/shop/accounts"
+	"midcase/internal/shop/intake"
 	"midcase/internal/shop/people"
 	"midcase/internal/shop/trade"
 	"midcase/tables"
@@ -22,11 +23,13 @@ type Room struct {
 	people   *people.Room
 	trade    *trade.Room
 	accounts *accounts.Room
+	intake   *intake.Room
 }
 
 // New opens the room of a shop.
-func New(s *shop.Shop, p *people.Room, t *trade.Room, a *accounts.Room) *Room {
-	return &Room{shop: s, stores: s.Stores(), people: p, trade: t, accounts: a}
+func New(s *shop.Shop, p *people.Room, t *trade.Room, a *accounts.Room,
+	in *intake.Room) *Room {
+	return &Room{shop: s, stores: s.Stores(), people: p, trade: t, accounts: a, intake: in}
 }
 
 // File is a file to bring in.
@@ -84,6 +87,9 @@ func (r *Room) plan(ctx context.Context, f File, by string) (Preview, shop.Step,
 	opt := tables.Options{Book: r.shop.Book(ctx), Now: r.shop.Now(), Answers: f.Answers,
 		Base: string(r.shop.Currency())}
 	reading, err := tables.Read(f.Data, f.As, opt)
+	if bad := checkOdd(f.Answers); bad != nil && err == nil {
+		return Preview{}, shop.Step{}, shop.Refuse("import "+f.Name, "answer", bad.Error(), "an answer to a question asked")
+	}
 	var before map[string]string
 	if err == nil && len(f.Answers) == 0 {
 		if before, err = r.remembered(ctx, f.As, reading.Columns); err == nil && before != nil {
@@ -115,7 +121,7 @@ func (r *Room) plan(ctx context.Context, f File, by string) (Preview, shop.Step,
 		err = shop.Refuse("import "+f.Name, "as", string(f.As), "sales, stock or clients")
 	}
 	p.tellCells()
-	return Preview{reading, p.batch, f.Answers, before != nil}, p.step, err
+	return Preview{p.reading, p.batch, f.Answers, before != nil}, p.step, err
 }
 
 // tellCells tells the cells that were left out of rows that came in from rows kept out.
@@ -132,13 +138,15 @@ func (p *planned) tellCells() {
 // planned is the work on one file.
 type planned struct {
 	*Room
-	file    File
-	by      string
-	reading tables.Reading
-	batch   shop.Batch
-	step    shop.Step
-	rows    []tables.Row // that can come in
-	settled map[int]bool // lines that came in or were there already
+	file     File
+	by       string
+	reading  tables.Reading
+	batch    shop.Batch
+	step     shop.Step
+	rows     []tables.Row // that can come in
+	holder   *intake.Holder
+	oddLines []int        // of rows that wait because something is odd about them
+	settled  map[int]bool // lines that came in or were there already
 }
 
 // waiting leaves out the rows that repeat another one of the file, and those about which a question is open.

@@ -49,11 +49,12 @@ func (r *Room) remembered(ctx context.Context, as tables.Kind, columns []tables.
 }
 
 // remember keeps the answers to a file that was brought in. What was said of single cells, and of
-// consent, belongs to that file alone: other people are in the next.
+// consent, belongs to that file alone, as does what looked wrong in it: others are in the next.
 func (r *Room) remember(ctx context.Context, f File, columns []tables.Column) error {
 	answers := map[string]string{}
 	for id, a := range f.Answers {
-		if !strings.HasPrefix(id, tables.EditCell) && id != tables.AskHeadings && id != tables.AskConsent {
+		if !strings.HasPrefix(id, tables.EditCell) && id != tables.AskHeadings && id != tables.AskConsent &&
+			id != AskOdd && !strings.HasPrefix(id, AskOdd+".") {
 			answers[id] = a
 		}
 	}

@@ -1,8 +1,10 @@
 package imports
 
 import (
+	"cmp"
 	"context"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -31,6 +33,9 @@ func (p *planned) stock(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
+	if p.holder, err = p.intake.Holder(ctx); err != nil {
+		return err
+	}
 	var sold []tables.Row
 	for _, row := range p.rows {
 		w := p.watch(ctx, row)
@@ -47,17 +52,23 @@ func (p *planned) stock(ctx context.Context) error {
 			p.out(row.Line, "reference", strings.TrimSpace(w.Maker+" "+w.Reference), "maker and reference are needed")
 			continue
 		}
+		items := p.items(w, row)
+		if p.odd(w, items, row) {
+			sold = slices.DeleteFunc(sold, func(s tables.Row) bool { return s.Line == row.Line })
+			continue
+		}
+		p.holder.Opens(w)
 		p.settled[row.Line] = true
 		if err := people.of(ctx, &w, row); err != nil {
 			return err
 		}
-		items := p.items(w, row)
 		p.step.Import.Watches = append(p.step.Import.Watches, shop.NewWatch{Watch: w, Items: items})
 		p.batch.Watches = append(p.batch.Watches, w.ID)
 		if err := p.past(ctx, w, row.Line, scheme); err != nil {
 			return err
 		}
 	}
+	p.askOdd()
 	return p.pastSales(ctx, sold)
 }
 
@@ -182,11 +193,9 @@ func (p *planned) items(w shop.Watch, row tables.Row) []evidence.Item {
 	}
 	var out []evidence.Item
 	for _, d := range data {
-		made, err := p.shop.NewItems("import", p.by, []evidence.Data{d})
+		made, err := p.shop.NewItems("import", cmp.Or(p.by, "preview"), []evidence.Data{d})
 		if err != nil {
-			if p.by != "" { // a preview has nobody who records
-				p.says(row.Line, "%s was left out: %v.", d.Kind(), err)
-			}
+			p.says(row.Line, "%s was left out: %v.", d.Kind(), err)
 			continue
 		}
 		made[0].Note = p.where(row.Line)

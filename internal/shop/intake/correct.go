@@ -3,8 +3,10 @@ package intake
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
+	"time"
 
 	"midcase/evidence"
 	"midcase/internal/shop"
@@ -46,14 +48,34 @@ func (r *Room) Correct(ctx context.Context, id shop.WatchID, c Correcting, by st
 		return shop.Watch{}, err
 	}
 	is.Changed = r.shop.Now()
-	kept, err := r.stores.Watches.UpdateWatch(ctx, is)
+	kept, err := r.stores.Steps.KeepStep(ctx, shop.Step{Watches: []shop.Watch{is},
+		Items: map[shop.WatchID][]evidence.Item{id: items}})
 	if err != nil {
 		return shop.Watch{}, fmt.Errorf("%s: %w", what, err)
 	}
-	if err := r.stores.Watches.Append(ctx, id, items...); err != nil {
-		return shop.Watch{}, fmt.Errorf("%s: %w", what, err)
+	return kept.Watches[0], nil
+}
+
+// add writes items that were made for a watch. Where one of them takes a correction back, or brings one back, the
+// record gets the names that hold then, in the same transaction.
+func (r *Room) add(ctx context.Context, w shop.Watch, items []evidence.Item) error {
+	if !slices.ContainsFunc(items, func(it evidence.Item) bool { return it.Kind() == evidence.KindWithdrawal }) {
+		return r.stores.Watches.Append(ctx, w.ID, items...)
 	}
-	return kept, nil
+	log, err := r.shop.LogOf(ctx, w)
+	if err != nil {
+		return err
+	}
+	log.Evidence = append(slices.Clone(log.Evidence), items...)
+	maker, reference := log.NamedAsOf(r.shop.Now().Add(24 * time.Hour))
+	if maker == w.Maker && reference == w.Reference {
+		return r.stores.Watches.Append(ctx, w.ID, items...)
+	}
+	w.Maker, w.Reference, w.Changed = maker, reference, r.shop.Now()
+	r.title(ctx, &w)
+	_, err = r.stores.Steps.KeepStep(ctx, shop.Step{Watches: []shop.Watch{w},
+		Items: map[shop.WatchID][]evidence.Item{w.ID: items}})
+	return err
 }
 
 // title names a watch as the book has it.

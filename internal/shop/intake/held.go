@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"slices"
-	"strconv"
 	"strings"
 	"time"
 
@@ -43,64 +42,11 @@ func (r *Room) Doubts(ctx context.Context, id shop.WatchID, data ...evidence.Dat
 	if err != nil {
 		return nil, fmt.Errorf("hold entries against the book: %w", err)
 	}
-	now := r.shop.Now()
-	known := gate.Known{File: evidence.Fold(log, now.Add(24*time.Hour))}
-	if m, ref, ok := r.shop.Book(ctx).Reference(log.Maker, log.Reference); ok {
-		known.Maker, known.Reference = m, ref
-	}
-	out := make([][]gate.Doubt, len(data))
-	for i, d := range data {
-		known.Elsewhere, known.Compared = "", gate.Other{}
-		if c, ok := d.(*evidence.Comparison); ok {
-			if known.Compared, err = r.otherNamed(ctx, c.Other); err != nil {
-				return nil, err
-			}
-		}
-		if m, ok := d.(*evidence.Mark); ok && m.What == evidence.MarkSerial {
-			if known.Elsewhere, err = r.otherWith(ctx, id, m.Text); err != nil {
-				return nil, err
-			}
-		}
-		out[i] = gate.Doubts(d, known)
-		known.File.Items = append([]evidence.Item{{At: now, Data: d}}, known.File.Items...)
-	}
-	return out, nil
-}
-
-// otherNamed is the watch of the shop with an id, a file number or a serial number.
-func (r *Room) otherNamed(ctx context.Context, key string) (gate.Other, error) {
-	list, err := r.shop.StockList(ctx)
+	h, err := r.Holder(ctx)
 	if err != nil {
-		return gate.Other{}, err
+		return nil, err
 	}
-	key = strings.TrimSpace(key)
-	for _, w := range list {
-		if string(w.ID) == key || strconv.Itoa(w.Number) == key || w.Serial != "" && strings.EqualFold(w.Serial, key) {
-			return gate.Other{ID: string(w.ID), Title: fmt.Sprintf("file %d, %s", w.Number, w.Title)}, nil
-		}
-	}
-	return gate.Other{}, nil
-}
-
-// otherWith names another file of the same maker with a serial number; empty where there is none.
-func (r *Room) otherWith(ctx context.Context, id shop.WatchID, serial string) (string, error) {
-	list, err := r.shop.StockList(ctx)
-	if err != nil {
-		return "", err
-	}
-	maker := ""
-	for _, w := range list {
-		if w.ID == id {
-			maker = w.Maker
-		}
-	}
-	for _, w := range list {
-		if w.ID != id && w.Serial != "" && strings.EqualFold(w.Maker, maker) && gate.SameNumber(w.Serial, serial) &&
-			!strings.Contains(serial, "?") {
-			return fmt.Sprintf("File %d, %s", w.Number, w.Title), nil
-		}
-	}
-	return "", nil
+	return h.Doubts(evidence.Fold(log, r.shop.Now().Add(24*time.Hour)), data...), nil
 }
 
 // RecordHeld records as Record does what nothing is odd about. Where something is, it

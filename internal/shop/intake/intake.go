@@ -11,7 +11,7 @@ import (
 	"midcase/money"
 )
 
-// Intake is what is known when a watch comes in.
+// Arrival is what is known when a watch comes in.
 type Arrival struct {
 	ID        shop.WatchID // a new one where empty
 	Maker     string
@@ -31,6 +31,47 @@ type Arrival struct {
 // TakeIn opens a watch file. A serial number given becomes its first mark; an asked
 // price becomes a claim.
 func (r *Room) TakeIn(ctx context.Context, in Arrival, by string) (shop.Watch, error) {
+	w, items, err := r.arrived(ctx, in, by)
+	if err != nil {
+		return shop.Watch{}, err
+	}
+	return r.open(ctx, w, items)
+}
+
+// TakeInHeld is TakeIn where nothing is odd about what is known. Where something is, it
+// returns a *Doubtful and opens no file, unless a reason is given; that stands beside what
+// was odd then.
+func (r *Room) TakeInHeld(ctx context.Context, in Arrival, reason, by string) (shop.Watch, error) {
+	w, items, err := r.arrived(ctx, in, by)
+	if err != nil {
+		return shop.Watch{}, err
+	}
+	h, err := r.Holder(ctx)
+	if err != nil {
+		return shop.Watch{}, err
+	}
+	odd := &Doubtful{What: "take in a watch", Doubts: h.First(w, items, reason)}
+	if len(odd.Doubts) > 0 && strings.TrimSpace(reason) == "" {
+		return shop.Watch{}, odd
+	}
+	for _, it := range items {
+		if p := it.Check(r.shop.Now()); len(p) > 0 {
+			return shop.Watch{}, &shop.Invalid{What: odd.What, Problems: p}
+		}
+	}
+	return r.open(ctx, w, items)
+}
+
+func (r *Room) open(ctx context.Context, w shop.Watch, items []evidence.Item) (shop.Watch, error) {
+	kept, err := r.stores.Watches.CreateWatch(ctx, w, items...)
+	if err != nil {
+		return shop.Watch{}, fmt.Errorf("take in %s: %w", w.Title, err)
+	}
+	return kept, nil
+}
+
+// arrived is the record of a watch that comes in, and its first evidence.
+func (r *Room) arrived(ctx context.Context, in Arrival, by string) (shop.Watch, []evidence.Item, error) {
 	var p evidence.Problems
 	if strings.TrimSpace(in.Maker) == "" {
 		p = append(p, evidence.Problem{Field: "maker", Found: "nothing", Want: "the maker"})
@@ -39,7 +80,7 @@ func (r *Room) TakeIn(ctx context.Context, in Arrival, by string) (shop.Watch, e
 		p = append(p, evidence.Problem{Field: "reference", Found: "nothing", Want: "the reference number, or unknown"})
 	}
 	if len(p) > 0 {
-		return shop.Watch{}, &shop.Invalid{What: "take in a watch", Problems: p}
+		return shop.Watch{}, nil, &shop.Invalid{What: "take in a watch", Problems: p}
 	}
 	if in.State == "" {
 		in.State = shop.Offered
@@ -53,12 +94,7 @@ func (r *Room) TakeIn(ctx context.Context, in Arrival, by string) (shop.Watch, e
 		State: in.State, Place: in.Place, Cost: in.Cost, Asked: in.Asked, Asking: in.Asking, Acquired: in.Acquired, Client: in.Client, Note: in.Note,
 		Created: now, Changed: now,
 	}
-	if m, ref, ok := r.shop.Book(ctx).Reference(w.Maker, w.Reference); ok {
-		w.Maker, w.Reference = m.Name, ref.ID
-		w.Title = strings.TrimSpace(m.Name + " " + ref.ID + " " + ref.Name)
-	} else {
-		w.Title = w.Maker + " " + w.Reference
-	}
+	r.title(ctx, &w)
 	items := append([]evidence.Item(nil), in.Evidence...)
 	var first []evidence.Data
 	if w.Serial != "" && len(in.Evidence) == 0 {
@@ -68,13 +104,5 @@ func (r *Room) TakeIn(ctx context.Context, in Arrival, by string) (shop.Watch, e
 		first = append(first, &evidence.Claim{About: "price", Text: "asks " + w.Asked.String(), Price: w.Asked})
 	}
 	made, err := r.shop.NewItems("take in a watch", by, first)
-	if err != nil {
-		return shop.Watch{}, err
-	}
-	items = append(items, made...)
-	kept, err := r.stores.Watches.CreateWatch(ctx, w, items...)
-	if err != nil {
-		return shop.Watch{}, fmt.Errorf("take in %s: %w", w.Title, err)
-	}
-	return kept, nil
+	return w, append(items, made...), err
 }

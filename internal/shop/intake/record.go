@@ -48,7 +48,7 @@ func (r *Room) record(ctx context.Context, id shop.WatchID, by string, note map[
 	if err := r.checkWithdrawals(ctx, id, what, data); err != nil {
 		return nil, err
 	}
-	if err := r.stores.Watches.Append(ctx, id, items...); err != nil {
+	if err := r.add(ctx, w, items); err != nil {
 		return nil, fmt.Errorf("%s to %s: %w", what, w.Title, err)
 	}
 	return items, nil
@@ -61,6 +61,10 @@ func (r *Room) checkAgainstLists(what string, data []evidence.Data) error {
 		if w, ok := d.(*evidence.Withdrawal); d.Kind() == evidence.KindRedacted || ok && w.Redacts != "" {
 			return shop.Refuse(what, "kind", "what stands in the place of words that were taken away",
 				"a kind that is recorded; to take words away, use redact")
+		}
+		if d.Kind() == evidence.KindCorrection {
+			return shop.Refuse(what, "kind", "a correction by itself",
+				"a kind that is recorded; to give a file another maker or reference, correct the file")
 		}
 		f, ok := d.(*evidence.Finding)
 		if !ok || f.Term == "" {

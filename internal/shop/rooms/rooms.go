@@ -42,9 +42,10 @@ func Open(ctx context.Context, stores shop.Stores, opt shop.Options) (*Shop, err
 		return nil, err
 	}
 	p, a, t := people.New(s), accounts.New(s), trade.New(s)
-	return &Shop{Shop: s, Intake: intake.New(s), Trade: t, People: p, Accounts: a,
+	in := intake.New(s)
+	return &Shop{Shop: s, Intake: in, Trade: t, People: p, Accounts: a,
 		Library: library.New(s), Desk: desk.New(s, p, a), Staff: staff.New(s),
-		Imports: imports.New(s, p, t, a), Hooks: hooks.New(s)}, nil
+		Imports: imports.New(s, p, t, a, in), Hooks: hooks.New(s)}, nil
 }
 
 // Warm reads into memory what client pages, matching and the calendar begin with, so that

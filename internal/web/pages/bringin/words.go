@@ -90,6 +90,9 @@ func (d Preview) carried() []string {
 	}
 	for _, k := range d.Read.Batch.KeptOut[:min(len(d.Read.Batch.KeptOut), shownOut)] {
 		shown[cellID(k)] = true
+		if k.Odd {
+			shown[oddID(k)] = true
+		}
 	}
 	var out []string
 	for _, id := range d.answered() {
@@ -102,11 +105,13 @@ func (d Preview) carried() []string {
 
 func columnID(i int) string { return tables.AskColumn + strconv.Itoa(i+1) }
 
+func oddID(k shop.OutRow) string { return imports.AskOdd + "." + strconv.Itoa(k.Line) }
+
 func cellID(k shop.OutRow) string { return tables.EditCell + strconv.Itoa(k.Line) + "." + k.Field }
 
 // editable reports whether what was kept out is a cell that can be typed anew.
 func (d Preview) editable(k shop.OutRow) bool {
-	return !k.Waits && slices.Contains(tables.Fields(tables.Kind(d.As)), k.Field)
+	return (!k.Waits || k.Odd) && slices.Contains(tables.Fields(tables.Kind(d.As)), k.Field)
 }
 
 // fieldName is a field as the page shows it.
@@ -187,4 +192,9 @@ func cell(v any) string {
 		return ""
 	}
 	return fmt.Sprint(v)
+}
+
+// firstOdd reports whether none of the cells before it in the list is an odd one of the same line.
+func firstOdd(before []shop.OutRow, line int) bool {
+	return !slices.ContainsFunc(before, func(k shop.OutRow) bool { return k.Odd && k.Line == line })
 }

@@ -12,6 +12,7 @@ import "github.com/a-h/templ"
 import templruntime "github.com/a-h/templ/runtime"
 
 import (
+	"midcase/gate"
 	"midcase/internal/web/form"
 	"midcase/internal/web/pages/frame"
 )
@@ -22,6 +23,7 @@ type Data struct {
 	Form       *form.View
 	Makers     []string
 	References []string
+	Odd        []gate.Doubt // what is odd about it; no file was opened
 }
 
 func Page(d Data) templ.Component {
@@ -81,7 +83,18 @@ func Page(d Data) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 3, "<button type=\"submit\">Take in</button></form>")
+			if len(d.Odd) > 0 {
+				templ_7745c5c3_Err = form.Odd(d.Odd).Render(ctx, templ_7745c5c3_Buffer)
+				if templ_7745c5c3_Err != nil {
+					return templ_7745c5c3_Err
+				}
+			} else {
+				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 3, "<button type=\"submit\">Take in</button>")
+				if templ_7745c5c3_Err != nil {
+					return templ_7745c5c3_Err
+				}
+			}
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 4, "</form>")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}

@@ -141,6 +141,10 @@ func (r *reader) stamp(e event, first int) bool {
 		r.propose(&evidence.Mark{What: evidence.MarkHallmark, Text: e.n.digits(), Slot: slot}, first, e.last, 0.9)
 		return true
 	}
+	if month := e.n.value(); len(e.n.fraction) == 2 && e.n.fraction > "29" && month >= 1 && month < 13 { // "4.67"
+		r.propose(&evidence.Mark{What: evidence.MarkDateStamp, Text: r.words(e.first, e.last), Slot: slot}, first, e.last, 0.9)
+		return true
+	}
 	d, ok := r.dateAt(e.first, false)
 	if !ok || d.last <= e.first {
 		return false

@@ -17,6 +17,7 @@ type candidate struct {
 	first    int
 	last     int
 	said     reach // the words that judge, without the feature that they judge
+	says     reach // the words that alone make the finding; none where it is denied
 	good     bool
 	dropped  bool // taken back in the same breath
 	sure     float64
@@ -92,6 +93,10 @@ func (r *passage) judge(k int) (candidate, bool) {
 	if c.term == "" {
 		c.term = r.termHere(e)
 		r.turn(&c)
+	}
+	c.says = reach{c.first, c.last}
+	if r.denied(k) {
+		c.says = reach{0, -1}
 	}
 	if !r.settle(&c, k, at, denied) {
 		return candidate{}, false
@@ -461,10 +466,19 @@ func (r *reader) proposeFinding(before []candidate, c *candidate) {
 	f := &evidence.Finding{Slot: c.slot, Term: c.term, Where: c.where, Severity: c.severity}
 	if c.severity >= 0 {
 		r.propose(f, c.first, c.last, c.sure)
+		r.sayWords(c)
 		return
 	}
 	f.Severity = usualSeverity
 	r.propose(f, c.first, c.last, 0.7, "severity")
+	r.sayWords(c)
 	t, _ := condition.Lookup(c.term)
 	r.question("severity of "+t.Name+" on the "+slotName(c.slot), c.first, c.last, t.Severity[1:]...)
+}
+
+// sayWords notes by which words the finding that was just proposed was read.
+func (r *reader) sayWords(c *candidate) {
+	if n := len(r.out) - 1; n >= 0 && r.out[n].Data.Kind() == evidence.KindFinding && c.says.first <= c.says.last {
+		r.out[n].Says = r.words(c.says.first, c.says.last)
+	}
 }

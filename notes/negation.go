@@ -69,7 +69,12 @@ func (e event) endsDenial() bool {
 func (r *passage) aloneNegated(ev int) bool {
 	return ev > 0 && r.ev[ev-1].role == isNegation && r.ev[ev-1].last == r.ev[ev].first-1 &&
 		r.ev[ev].role == isSlot &&
-		!r.canBeAbsent(ev)
+		(!r.canBeAbsent(ev) || r.belongsToNext(ev))
+}
+
+// belongsToNext reports whether a part only says of what the finding right behind it is: "no crystal scratches".
+func (r *passage) belongsToNext(ev int) bool {
+	return ev+1 < len(r.ev) && r.ev[ev+1].first == r.ev[ev].last+1 && r.ev[ev+1].has(isTerm)
 }
 
 // canBeAbsent reports whether "no" before the slot says that it is not there.

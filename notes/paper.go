@@ -1,6 +1,8 @@
 package notes
 
 import (
+	"slices"
+
 	"midcase/evidence"
 )
 
@@ -37,6 +39,8 @@ func (r *reader) missing(k int) bool {
 	case r.negatedRightBefore(k) && r.boxOrPapers(slot, k):
 		first, absent = r.ev[r.denialBefore(k)].first, true
 	case k > 1 && r.joinedDenial(k):
+		absent = true
+	case r.bothDenied(k):
 		absent = true
 	case r.deniedBehind(e):
 		last, absent = e.last+1, true
@@ -134,10 +138,30 @@ func (r *script) saysMore(last int) bool {
 		r.at0(last+1) != "or" && r.at0(last+1) != "nor" && r.at0(last+1) != "and"
 }
 
+// bothDenied is the first of "box and papers are lost", "B+P: no".
+func (r *passage) bothDenied(k int) bool {
+	at := r.ev[k].last + 2
+	if at >= len(r.all) || r.at[at] < 0 {
+		return false
+	}
+	second := r.ev[r.at[at]]
+	id, ok := second.is(isSlot)
+	slot := evidence.Slot(id)
+	if !ok || slot != evidence.Box && slot != evidence.Papers || !r.deniedBehind(second) {
+		return false
+	}
+	switch r.at0(r.ev[k].last + 1) {
+	case "and", "or", "+", "&", "/", ",":
+		return true
+	}
+	return false
+}
+
 // deniedBehind is "box no", "P no", "papers: none", "box missing".
 func (r *script) deniedBehind(e event) bool {
 	i := e.last + 1
-	if r.at0(i) == ":" || r.at0(i) == "is" || r.at0(i) == "are" {
+	verb := r.at0(i) == "is" || r.at0(i) == "are"
+	if verb || r.at0(i) == ":" {
 		i++
 	}
 	switch r.at0(i) {
@@ -153,6 +177,13 @@ func (r *script) deniedBehind(e event) bool {
 		return true
 	}
 	next := r.all[i+1]
+	if verb && next.kind == word && r.at0(i) != "gone" {
+		switch next.norm { // "the box is missing its lid"
+		case "its", "a", "an", "the", "one", "some", "in", "from", "at", "on":
+			return false
+		}
+		return true
+	}
 	begins := e.first == 0 || r.all[e.first-1].kind == mark || r.all[e.first-1].kind == line
 	return begins && (next.kind == mark || next.kind == line)
 }
@@ -161,7 +192,10 @@ func (r *script) deniedBehind(e event) bool {
 func (r *reader) boxThere(k int) {
 	e := r.ev[k]
 	id, _ := e.is(isSlot)
-	if evidence.Slot(id) != evidence.Box {
+	if evidence.Slot(id) != evidence.Box || slices.ContainsFunc(r.out, func(it Item) bool {
+		f, ok := it.Data.(*evidence.Fitted)
+		return ok && f.Slot == evidence.Box
+	}) {
 		return
 	}
 	behind := r.at0(e.last + 1)

@@ -241,7 +241,7 @@ func (r *script) sign(i int) (sign float64, at int) {
 	case "+", "plus":
 		return 1, i - 1
 	case "-", "−", "–", "minus":
-		if i >= 2 && r.all[i-1].kind == mark && r.all[i-1].joined && r.all[i].joined {
+		if i >= 2 && r.all[i-1].kind == mark && r.at0(i-2) != "/" && r.all[i-1].joined && r.all[i].joined {
 			return 0, -1 // a range or a code
 		}
 		return -1, i - 1

@@ -15,6 +15,7 @@ type Options struct {
 	Reference string        // likewise
 	Year      int           // the year of writing, for dates such as "11/24"; 0: not known
 	Language  string        // en, de, fr or it; told by the words of the text where empty
+	Own       []Own         // words that the shop uses in its own way
 	Seller    bool          // the whole text is a seller's: what it says of parts and faults is claimed
 }
 
@@ -27,6 +28,7 @@ type Item struct {
 	To   int
 	Sure float64 // 0 to 1
 	Open []string
+	Says string // the words that alone make it this finding, without place and degree; empty where there are none
 }
 
 // Span is a part of the text.
@@ -137,7 +139,7 @@ type reach struct{ first, last int }
 func (w reach) holds(i int) bool { return w.first <= i && i <= w.last }
 
 func newReader(text string, opt Options) *reader {
-	r := &reader{passage: passage{script: script{lexicon: general(), runes: []rune(text)}}, opt: opt}
+	r := &reader{passage: passage{script: script{lexicon: general().with(opt.Own), runes: []rune(text)}}, opt: opt}
 	r.all = r.mend(r.english(tokens(r.runes), opt.Language))
 	r.used = make([]bool, len(r.all))
 	r.at = make([]int, len(r.all))

@@ -9,7 +9,7 @@ type area interface{ routes(mux *http.ServeMux) }
 func (s *site) areas(alone func(id string) (leave func())) []area {
 	small := &thumbnails{}
 	return []area{
-		&stockPages{s}, &watchPages{s, small}, &sheetPages{s}, &noteReader{s}, &counterPages{s}, &bookPages{s}, &bookEditor{s}, &bookWriter{s}, &contactSheets{site: s}, &bookNotes{s}, &examplePages{s}, &rankPages{s}, &bringIn{site: s}, &marketPages{s},
+		&stockPages{s}, &watchPages{s, small}, &sheetPages{s}, &noteReader{s}, &ownWordPages{s}, &counterPages{s}, &bookPages{s}, &bookEditor{s}, &bookWriter{s}, &contactSheets{site: s}, &bookNotes{s}, &examplePages{s}, &rankPages{s}, &bringIn{site: s}, &marketPages{s},
 		&clientPages{s}, &calendarPages{s}, newHearing(s), &photoBench{site: s, small: small}, &lifePages{s}, &dealPages{s},
 		&ledgerPages{s}, &bankStatements{ledgerPages: ledgerPages{s}},
 		&paperPages{s}, &verifyPages{s}, &settingsPages{s}, &startPages{s}, &comparePages{s}, &api{s}, &apiV1{s, alone}, &hookPages{s},

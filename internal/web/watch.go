@@ -76,6 +76,9 @@ func (s *watchPages) watchPage(w http.ResponseWriter, r *http.Request) error {
 	if r.FormValue("changed") != "" {
 		d.Notice = "Saved."
 	}
+	if d.Learned = r.FormValue("learned"); d.Learned != "" {
+		d.Notice = "Added. The opinion is unchanged."
+	}
 	if r.FormValue("withdrawn") != "" {
 		d.Notice = "Withdrawn; the item stays on the record. The opinion is unchanged."
 	}

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"net/http"
+	"net/url"
 	"slices"
 	"strconv"
 	"strings"
@@ -51,9 +52,13 @@ func (s *noteReader) review(w http.ResponseWriter, r *http.Request) error {
 			maxNotebook>>10))
 		return s.again(w, r, d)
 	}
+	own, err := s.shop.Intake.Own(r.Context())
+	if err != nil {
+		return err
+	}
 	read := notes.Read(d.Text, notes.Options{Book: s.shop.Book(r.Context()), Maker: d.Watch.Maker,
 		Reference: d.Watch.Reference,
-		Year:      s.shop.Now().Year(), Seller: d.Seller})
+		Year:      s.shop.Now().Year(), Seller: d.Seller, Own: own})
 	save := r.PostForm.Get("do") == "save"
 	for i, it := range read.Items {
 		d.Rows = append(d.Rows, watchnotes.RowOf(i, it))
@@ -106,6 +111,12 @@ func (s *noteReader) answered(r *http.Request, d *watchnotes.Data) {
 			d.Problems = append(d.Problems, fmt.Sprintf("“%s”: %s", row.Words, row.Wrong))
 			continue
 		}
+		if was, ok := row.Data.(*evidence.Finding); ok && row.Says != "" {
+			o := notes.Own{Say: row.Says, Term: data.(*evidence.Finding).Term}
+			if o.Term != was.Term && o.Check() == nil {
+				d.Learns = append(d.Learns, o)
+			}
+		}
 		row.Data, row.Open, row.Fields = data, nil, watchnotes.FieldsOf(data, nil)
 	}
 }
@@ -157,7 +168,15 @@ func (s *noteReader) save(w http.ResponseWriter, r *http.Request, d watchnotes.D
 		if err != nil {
 			return err
 		}
+		if len(d.Learns) > 0 {
+			to += "?learned=" + url.QueryEscape(d.Learns[0].Say)
+		}
 		to += "#" + string(items[0].ID)
+		for _, o := range d.Learns {
+			if err := s.shop.Intake.LearnWord(ctx, o, s.user(ctx)); err != nil {
+				return err
+			}
+		}
 	}
 	if len(left) > 0 {
 		watch := d.Watch

@@ -21,6 +21,7 @@ type Ear struct {
 	Met      []Met // references of the book, of stock and of sales
 	Year     int   // the present one
 	Currency money.Currency
+	Own      []notes.Own // words that the shop uses in its own way
 }
 
 // Heard reads one line, or a sentence or two, said or typed at the counter (see Ear.Hear).
@@ -29,7 +30,11 @@ func (r *Room) Heard(ctx context.Context, line string) (Inquiry, error) {
 	if err != nil {
 		return Inquiry{}, err
 	}
-	return Ear{r.shop.Book(ctx), met, r.shop.Now().Year(), r.shop.Currency()}.Hear(line)
+	own, err := r.intake.Own(ctx)
+	if err != nil {
+		return Inquiry{}, err
+	}
+	return Ear{r.shop.Book(ctx), met, r.shop.Now().Year(), r.shop.Currency(), own}.Hear(line)
 }
 
 // Hear reads a line such as “KR-1 414459 silver dial box 5200”: the inquiry, with what was seen at a glance. Words
@@ -40,7 +45,8 @@ func (e Ear) Hear(line string) (Inquiry, error) {
 	named := e.referenceIn(words)
 	box := q.comesWith(words)
 	q.figures(words, e.Year, e.Currency)
-	read := notes.Read(left(words), notes.Options{Book: e.Book, Year: e.Year, Maker: named.Maker, Reference: named.Reference})
+	read := notes.Read(left(words), notes.Options{Book: e.Book, Year: e.Year, Maker: named.Maker, Reference: named.Reference,
+		Own: e.Own})
 	if named.Reference == "" {
 		named = Met{Maker: read.Maker, Reference: read.Reference}
 	}

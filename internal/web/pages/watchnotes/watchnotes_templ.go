@@ -275,7 +275,7 @@ func review(d Data) templ.Component {
 		}
 		ctx = templ.InitializeContext(ctx)
 		ctx = templ.ClearChildren(ctx)
-		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 21, "<p class=\"soft small\"><kbd>k</kbd> keeps the line, <kbd>m</kbd> mends it, <kbd>x</kbd> drops it, <kbd>a</kbd> keeps all the rest, <kbd>Enter</kbd> records what is kept.</p><div class=\"pair\"><section class=\"stay\" aria-label=\"Notes\"><h2>Notes</h2><p class=\"notes-text\">")
+		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 21, "<p class=\"soft small\"><kbd>k</kbd> keeps the line, <kbd>m</kbd> mends it, <kbd>x</kbd> drops it, <kbd>a</kbd> keeps all the rest, <kbd>Enter</kbd> records what is kept. Mend a line to another finding and its words are read so from then on: <a href=\"/own-words\">the shop’s own words</a>.</p><div class=\"pair\"><section class=\"stay\" aria-label=\"Notes\"><h2>Notes</h2><p class=\"notes-text\">")
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}

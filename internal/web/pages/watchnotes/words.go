@@ -27,12 +27,14 @@ type Data struct {
 	Rows     []Row
 	Unread   []Left
 	Problems []string
+	Learns   []notes.Own // what was mended to another finding
 }
 
 // Row is one proposal, with the words that it stands on.
 type Row struct {
 	N            int
 	Words        string
+	Says         string // those that alone make it this finding
 	Kind         evidence.Kind
 	Data         evidence.Data
 	Fields       []Field
@@ -62,7 +64,7 @@ type Left struct {
 
 // RowOf shows a proposal.
 func RowOf(n int, it notes.Item) Row {
-	return Row{N: n, Words: it.Text, Kind: it.Data.Kind(), Data: it.Data, Sure: it.Sure, Open: it.Open,
+	return Row{N: n, Words: it.Text, Says: it.Says, Kind: it.Data.Kind(), Data: it.Data, Sure: it.Sure, Open: it.Open,
 		From: it.From, To: it.To,
 		Fields: FieldsOf(it.Data, it.Open)}
 }

@@ -110,7 +110,7 @@ func TestTakeInKeepsFigures(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		w, err := s.Desk.TakeInInquiry(t.Context(), q, "", "Ines")
+		w, err := s.Desk.TakeInInquiry(t.Context(), q, "as it was told", "Ines")
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -55,7 +55,7 @@ func figuresStay(t *testing.T, s *rooms.Shop, line string) {
 	if err != nil {
 		t.Fatalf("%s: %v", line, err)
 	}
-	w, err := s.Desk.TakeInInquiry(t.Context(), q, "", "Ines")
+	w, err := s.Desk.TakeInInquiry(t.Context(), q, "as it was told", "Ines")
 	if err != nil {
 		t.Fatalf("%s: %v", line, err)
 	}

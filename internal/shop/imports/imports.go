@@ -88,7 +88,8 @@ func (r *Room) plan(ctx context.Context, f File, by string) (Preview, shop.Step,
 		Base: string(r.shop.Currency())}
 	reading, err := tables.Read(f.Data, f.As, opt)
 	if bad := checkOdd(f.Answers); bad != nil && err == nil {
-		return Preview{}, shop.Step{}, shop.Refuse("import "+f.Name, "answer", bad.Error(), "an answer to a question asked")
+		return Preview{}, shop.Step{}, shop.Refuse("import "+f.Name, "answer", bad.Error(),
+			"an answer to a question asked")
 	}
 	var before map[string]string
 	if err == nil && len(f.Answers) == 0 {

@@ -31,7 +31,8 @@ func TestOddRowsWait(t *testing.T) {
 	b := shoptest.New(t)
 	b.TakeIn(t, intake.Arrival{Maker: "Corvane", Reference: "KR-1", Serial: "310200"})
 	p := read(b, nil)
-	if p.Batch.Added() != 1 || p.Batch.RowsWaiting() != 2 || len(p.Questions) != 1 || p.Questions[0].ID != imports.AskOdd {
+	if p.Batch.Added() != 1 || p.Batch.RowsWaiting() != 2 || len(p.Questions) != 1 ||
+		p.Questions[0].ID != imports.AskOdd {
 		t.Fatalf("%+v, %+v; want one row in, two asked about", p.Batch, p.Questions)
 	}
 	if k := p.Batch.KeptOut; k[0].Line != 3 || k[0].Field != "serial" || k[0].Found != "999999999" || !k[0].Odd ||

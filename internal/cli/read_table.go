@@ -7,11 +7,12 @@ import (
 	"sort"
 	"strings"
 
+	"midcase/internal/shop/imports"
 	"midcase/tables"
 )
 
 type readTableCmd struct {
-	File   string            `arg:"" help:"CSV, TSV or XLSX file."`
+	File   string            `arg:"" help:"CSV, TSV or XLSX file; for clients vCards, too."`
 	As     string            `help:"What the table lists: ${enum}." enum:"sales,stock,clients,serials" required:""`
 	Book   string            `help:"Folder of the book; the shop's book if not given." type:"existingdir" placeholder:"DIR"`
 	Answer map[string]string `help:"Answer to a question, such as currency=EUR or day-order=day-first; may be repeated." placeholder:"ID=VALUE" mapsep:"none"`
@@ -35,7 +36,7 @@ func (c readTableCmd) Run(a *app) error {
 	if err != nil {
 		return err
 	}
-	r, err := tables.Read(data, tables.Kind(c.As), tables.Options{Book: book, Now: a.now(), Answers: c.Answer})
+	r, err := imports.Understood(data, tables.Kind(c.As), tables.Options{Book: book, Now: a.now(), Answers: c.Answer})
 	if err != nil {
 		return fmt.Errorf("%s: %w", c.File, err)
 	}

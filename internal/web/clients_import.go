@@ -60,8 +60,7 @@ func (f *clientFiles) take(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (h heldFile) cards() bool {
-	return strings.HasSuffix(strings.ToLower(h.name), ".vcf") ||
-		bytes.HasPrefix(bytes.ToUpper(bytes.TrimSpace(h.bytes[:min(len(h.bytes), 100)])), []byte("BEGIN:VCARD"))
+	return strings.HasSuffix(strings.ToLower(h.name), ".vcf") || people.IsCards(h.bytes)
 }
 
 // read reads a held file, its columns as the request tells them.

@@ -86,7 +86,7 @@ func (r *Room) plan(ctx context.Context, f File, by string) (Preview, shop.Step,
 	ctx = shop.Pin(ctx) // one state of the book for every row
 	opt := tables.Options{Book: r.shop.Book(ctx), Now: r.shop.Now(), Answers: f.Answers,
 		Base: string(r.shop.Currency())}
-	reading, err := tables.Read(f.Data, f.As, opt)
+	reading, err := Understood(f.Data, f.As, opt)
 	if bad := checkOdd(f.Answers); bad != nil && err == nil {
 		return Preview{}, shop.Step{}, shop.Refuse("import "+f.Name, "answer", bad.Error(),
 			"an answer to a question asked")
@@ -95,7 +95,7 @@ func (r *Room) plan(ctx context.Context, f File, by string) (Preview, shop.Step,
 	if err == nil && len(f.Answers) == 0 {
 		if before, err = r.remembered(ctx, f.As, reading.Columns); err == nil && before != nil {
 			f.Answers, opt.Answers = before, before
-			reading, err = tables.Read(f.Data, f.As, opt)
+			reading, err = Understood(f.Data, f.As, opt)
 		}
 	}
 	if err != nil {
@@ -213,6 +213,9 @@ func (r *Room) Batch(ctx context.Context, id string) (shop.Batch, error) {
 
 // Guess is what a file most likely lists, by how much of it reads as each kind; empty where no table is found.
 func (r *Room) Guess(ctx context.Context, name string, data []byte) tables.Kind {
+	if people.IsCards(data) {
+		return tables.Clients
+	}
 	best, bestScore := tables.Kind(""), 0.0
 	data = tables.Head(data)
 	for _, as := range []tables.Kind{tables.Sales, tables.Stock, tables.Clients} {

@@ -97,10 +97,33 @@ func oneLine(s string) string { return strings.Join(strings.Fields(s), " ") }
 // mostCards bounds one file of vCards.
 const mostCards = 20_000
 
+// IsCards reports whether a file holds vCards rather than a table.
+func IsCards(data []byte) bool {
+	head := bytes.TrimPrefix(data[:min(len(data), 100)], []byte("\ufeff"))
+	return bytes.HasPrefix(bytes.ToUpper(bytes.TrimSpace(head)), []byte("BEGIN:VCARD"))
+}
+
+// Card is one vCard of a file: its place from 1, whom it names, and the two halves of a person's name where it says
+// them apart.
+type Card struct {
+	N           int
+	Client      shop.Client
+	First, Last string
+}
+
 // ReadVCards reads vCards of version 2.1 to 4.0. A card without a name is told in rejected
 // with its place, from 1; the others are returned. An error means that the file could
 // not be read to its end.
 func ReadVCards(r io.Reader) (clients []shop.Client, rejected []ImportProblem, err error) {
+	cards, rejected, err := ReadCards(r)
+	for _, c := range cards {
+		clients = append(clients, c.Client)
+	}
+	return clients, rejected, err
+}
+
+// ReadCards is ReadVCards with the place of each card and the halves of its name.
+func ReadCards(r io.Reader) (cards []Card, rejected []ImportProblem, err error) {
 	plain, err := plainCards(io.LimitReader(r, 64<<20))
 	if err != nil {
 		return nil, nil, err
@@ -109,7 +132,7 @@ func ReadVCards(r io.Reader) (clients []shop.Client, rejected []ImportProblem, e
 	for n := 1; ; n++ {
 		card, err := dec.Decode()
 		if errors.Is(err, io.EOF) {
-			return clients, rejected, nil
+			return cards, rejected, nil
 		}
 		if err != nil {
 			return nil, nil, fmt.Errorf("card %d: %w", n, err)
@@ -117,12 +140,15 @@ func ReadVCards(r io.Reader) (clients []shop.Client, rejected []ImportProblem, e
 		if n > mostCards {
 			return nil, nil, fmt.Errorf("more than %d cards: %w", mostCards, shop.ErrTooLarge)
 		}
-		c := clientOf(card)
-		if c.Name == "" {
+		c := Card{N: n, Client: clientOf(card)}
+		if c.Client.Name == "" {
 			rejected = append(rejected, ImportProblem{Line: n, Why: "no name (FN); give one"})
 			continue
 		}
-		clients = append(clients, c)
+		if name := card.Name(); name != nil {
+			c.First, c.Last = oneLine(name.GivenName), oneLine(name.FamilyName)
+		}
+		cards = append(cards, c)
 	}
 }
 

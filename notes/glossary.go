@@ -5,7 +5,6 @@ import (
 	"encoding/json"
 	"fmt"
 	"slices"
-	"sort"
 	"strings"
 	"sync"
 	"unicode"
@@ -256,15 +255,5 @@ func (g *glossary) read(cut []token) []token {
 		}
 		i += n
 	}
-	return out
-}
-
-// languages are those that notes may be written in, beside English.
-func languages() []string {
-	var out []string
-	for lang := range glossaries() {
-		out = append(out, lang)
-	}
-	sort.Strings(out)
 	return out
 }

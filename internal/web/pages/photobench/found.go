@@ -2,6 +2,7 @@ package photobench
 
 import (
 	"net/url"
+	"slices"
 
 	"midcase/photo"
 	"midcase/say"
@@ -24,7 +25,7 @@ var sizeNames = map[string]string{"mid-case": "mid_case_diameter", "lug width": 
 
 // FoundForm is the form with what was found in it; ok is false where nothing was that the mode could use.
 func FoundForm(mode string, f photo.Found) (v url.Values, answer FoundAnswer, ok bool) {
-	answer.Notes = f.Notes
+	answer.Notes = notesFor(mode, f.Notes)
 	add := func(what string, sure float64) { answer.Proposals = append(answer.Proposals, Proposal{what, sure}) }
 	p := f.Picks()
 	switch {
@@ -58,6 +59,20 @@ func FoundForm(mode string, f photo.Found) (v url.Values, answer FoundAnswer, ok
 		return reopenDial(p), answer, true
 	}
 	return nil, answer, false
+}
+
+// notesFor leaves out what does not bear on the colours of a dial.
+func notesFor(mode string, all []say.Statement) []say.Statement {
+	if mode != Dial {
+		return all
+	}
+	return slices.DeleteFunc(slices.Clone(all), func(s say.Statement) bool {
+		switch s.Kind {
+		case "found.no-square", "found.usual-square", "found.case-unsure", "found.case-hidden":
+			return true
+		}
+		return false
+	})
 }
 
 // Finds reports whether a mode can have its points found.

@@ -76,7 +76,7 @@ test("a counter offer on a phone, made a watch file with one thumb", async (t) =
   await page.goto("/");
   await page.getByRole("link", { name: "Counter offer" }).tap();
   await page.getByLabel("Reference").fill("Corvane KR-1");
-  await page.getByLabel("Serial number or year").fill("299298");
+  await page.getByLabel("Serial number or year").fill("299317");
   await page.getByLabel("Condition at a glance").selectOption({ index: 3 });
   await page.getByLabel("Comes as").selectOption("papers");
   await page.getByLabel("Price asked").fill("6500");

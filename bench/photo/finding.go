@@ -39,6 +39,7 @@ type found struct {
 
 	lengths map[string]*lengthsFound
 	hands   struct{ proposed, right int }
+	verbose bool
 }
 
 // lengthsFound are the lengths of a name that were proposed, how many of them are right, and of how many the true
@@ -47,7 +48,6 @@ type lengthsFound struct{ proposed, right, held int }
 
 // finds counts how often everything is found without picks.
 func finds(n int, seed uint64, verbose bool) {
-	verbosely = verbose
 	fmt.Printf("\n| pictures | n | square | dial | twelve | all plots | mid-case proposed | as with picks to 0.1 mm | " +
 		"lug width to 0.3 mm, range holds | lug to lug to 0.4 mm | both hands |\n" +
 		"| --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- |\n")
@@ -57,7 +57,7 @@ func finds(n int, seed uint64, verbose bool) {
 		tilt   float64
 	}{{"on the square, flat, tilt 0–18°", 0, 18}, {"on the square, raised, tilt 0–6°", 1, 6},
 		{"on the square, raised, tilt 6–18°", 1, 18}, {"dial close up, tilt 0–14°", -1, 14}} {
-		f := found{lengths: map[string]*lengthsFound{"lug width": {}, "lug to lug": {}}}
+		f := found{lengths: map[string]*lengthsFound{"lug width": {}, "lug to lug": {}}, verbose: verbose}
 		for i := range n {
 			d := newDealer(seed + uint64(i) + 900)
 			w, s := d.anyWatch(), d.shot(1600, 1200, d.between(0, c.tilt))
@@ -131,7 +131,7 @@ func (f *found) tips(got photo.Found, tr draw.Truth) {
 		right = right && math.Hypot(h.Tip[0]-t[0], h.Tip[1]-t[1]) < 0.1*tr.Dial.A
 	}
 	f.hands.right += count(right)
-	if verbosely {
+	if f.verbose {
 		for _, h := range got.Hands {
 			t, c := tr.Hands[h.Name][1], tr.Hands[h.Name][0]
 			ang := func(x, y float64) float64 { return math.Atan2(x-c[0], -(y-c[1])) * 180 / math.Pi }
@@ -153,19 +153,17 @@ func (f *found) long(img image.Image, got photo.Found, tr draw.Truth) {
 		fmt.Println(err)
 		return
 	}
-	true := map[string][2]float64{"lug width": {tr.Watch.LugWidthMM, 0.3}, "lug to lug": {tr.Watch.LugToLugMM, 0.4}}
+	truth := map[string][2]float64{"lug width": {tr.Watch.LugWidthMM, 0.3}, "lug to lug": {tr.Watch.LugToLugMM, 0.4}}
 	for _, l := range m.Lengths {
-		one, is := f.lengths[l.Name], true[l.Name]
+		one, is := f.lengths[l.Name], truth[l.Name]
 		one.proposed++
 		one.right += count(math.Abs(l.MM-is[0]) < is[1])
 		one.held += count(l.Interval90[0] <= is[0] && is[0] <= l.Interval90[1])
-		if verbosely {
+		if f.verbose {
 			fmt.Printf("%s %.2f is %.2f, %s %s\n", l.Name, l.MM, is[0], tr.Watch.Kind, tr.Watch.Band.Kind)
 		}
 	}
 }
-
-var verbosely bool
 
 func squareRight(got photo.Found, tr draw.Truth) bool {
 	if tr.Target == nil || got.Square == nil {

@@ -83,7 +83,7 @@ func clockOf(ctx context.Context, st *store.Store, now time.Time) (clockState, e
 func (c clockState) says() []string {
 	var out []string
 	if c.Behind {
-		out = append(out, clockBehindSays(&shop.ClockBehind{Now: c.Now, Newest: *c.Newest}))
+		out = append(out, (&shop.ClockBehind{Now: c.Now, Newest: *c.Newest}).Says())
 	}
 	if c.Latest != nil {
 		out = append(out, c.aheadSays())
@@ -99,12 +99,6 @@ func (c clockState) says() []string {
 func (c clockState) aheadSays() string {
 	return fmt.Sprintf("%s on record dated ahead of this machine's clock, the latest %s. Evidence counts only from its "+
 		"day on.", isOrAre(c.AheadItems+c.AheadOthers, "thing"), c.Latest.Format(time.DateOnly))
-}
-
-// clockBehindSays is what to do about a clock that is behind.
-func clockBehindSays(b *shop.ClockBehind) string {
-	return "Nothing is recorded: " + b.Error() + ". Put the clock right. If it is right now, an owner says so under " +
-		"Check and backup, or by “midcase clock --right”."
 }
 
 // isOrAre is a count with its verb: 1 thing is, 2 things are.

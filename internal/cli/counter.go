@@ -96,8 +96,7 @@ func (c counterCmd) fromShop(a *app, line string, asOf time.Time) (counterAnswer
 	if c.Keep {
 		w, err := s.Desk.TakeInInquiry(a.ctx, q, c.AllTheSame, c.who())
 		if err != nil {
-			err = toKeep(err)
-			return counterAnswer{}, err
+			return counterAnswer{}, toKeep(err)
 		}
 		got.Watch = &w
 	}

@@ -36,7 +36,7 @@ func inWords(err error) string {
 	s := err.Error()
 	var behind *shop.ClockBehind
 	if errors.As(err, &behind) {
-		return s + "; put the clock right, or run “midcase clock --right” if it is right now"
+		return behind.Says()
 	}
 	var path *fs.PathError
 	if errors.As(err, &path) {

@@ -114,7 +114,7 @@ func (t *tending) compareClock(ctx context.Context) {
 	}
 	says := ""
 	if behind != nil {
-		says = clockBehindSays(behind)
+		says = behind.Says()
 	}
 	t.mu.Lock()
 	defer t.mu.Unlock()

@@ -12,6 +12,12 @@ type ClockBehind struct {
 	Newest time.Time // what it said at the last change
 }
 
+// Says is what somebody who wanted to record something is told.
+func (e *ClockBehind) Says() string {
+	return "Nothing is recorded: " + e.Error() + ". Put the clock right. If it is right now, an owner says so under " +
+		"Check and backup, or by “midcase clock --right”."
+}
+
 // Error implements error.
 func (e *ClockBehind) Error() string {
 	const form = "2006-01-02 15:04 MST"

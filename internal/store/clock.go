@@ -18,15 +18,19 @@ func WithClock(now func() time.Time) Option {
 	return func(s *Store) error { s.now = now; return nil }
 }
 
-// onTime refuses a change at a time when the clock is behind what it said at an earlier one. Settings and opinions
+// onTime refuses a change at a time when the clock is behind what it said at an earlier one; once for each transaction,
+// which may write thousands of rows. Settings and opinions
 // that are kept bear no day that anything follows from; without them no backup could be noted meanwhile.
 func onTime(ctx context.Context, tx *transaction, p part) error {
-	if tx.now.IsZero() || p == partSettings || p == partOpinions {
+	if tx.now.IsZero() || tx.onTime || p == partSettings || p == partOpinions {
 		return nil
 	}
 	newest, err := newestChange(ctx, tx)
-	if err != nil || !newest.After(tx.now.Add(Leeway)) {
+	if err != nil {
 		return err
+	}
+	if tx.onTime = !newest.After(tx.now.Add(Leeway)); tx.onTime {
+		return nil
 	}
 	return &shop.ClockBehind{Now: tx.now, Newest: newest}
 }
@@ -55,7 +59,7 @@ func ClockBehind(ctx context.Context, s *Store) (*shop.ClockBehind, error) {
 	return nil, nil
 }
 
-// clocks has a name for the clock's share of a store.
+// clocks is what a store does for the clock.
 type clocks struct{ on *Store }
 
 // ClockIsRight implements shop.RevisionStore. What was recorded ahead of the clock keeps its dates.

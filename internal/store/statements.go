@@ -11,8 +11,9 @@ import (
 // half its time.
 type transaction struct {
 	*sql.Tx
-	now  time.Time            // what the clock says; zero where nobody compares it
-	said map[string]*sql.Stmt // nil where a text was said once
+	now    time.Time            // what the clock says; zero where nobody compares it
+	onTime bool                 // it was compared, and is not behind
+	said   map[string]*sql.Stmt // nil where a text was said once
 }
 
 // mostStatements bounds what is kept prepared in one transaction.

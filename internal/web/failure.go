@@ -68,8 +68,7 @@ func explain(err error) (int, string) {
 	case errors.Is(err, shop.ErrConflict):
 		return http.StatusConflict, "Somebody else changed this meanwhile; look at it again and repeat your change. Nothing of yours was written."
 	case errors.As(err, &behind):
-		return http.StatusConflict, "Nothing was recorded: " + behind.Error() + ". Put the clock right and send it again; " +
-			"if it is right now, an owner says so under Check and backup."
+		return http.StatusConflict, behind.Says() + " Then send it again."
 	case errors.Is(err, shop.ErrExists), errors.Is(err, shop.ErrAmbiguous):
 		return http.StatusConflict, err.Error()
 	case errors.Is(err, shop.ErrTooLarge):

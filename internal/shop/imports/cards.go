@@ -22,9 +22,9 @@ func Understood(data []byte, as tables.Kind, opt tables.Options) (tables.Reading
 	for _, p := range rejected {
 		out.KeptOut = append(out.KeptOut, tables.KeptOut{Line: p.Line, Field: "name", Reason: p.Why})
 	}
-	first := map[string]int{}
-	for _, c := range cards {
-		if of, twice := sameAs(first, c); twice {
+	earlier := people.EarlierCards(cards)
+	for i, c := range cards {
+		if of := earlier[i]; of > 0 {
 			out.Repeated = append(out.Repeated, tables.Repeat{Line: c.N, Of: of})
 		}
 		out.Rows = append(out.Rows, tables.Row{Line: c.N, Fields: fieldsOf(c)})
@@ -50,30 +50,4 @@ func fieldsOf(c people.Card) map[string]any {
 		}
 	}
 	return out
-}
-
-// sameAs is the earlier card of the same person: one e-mail address, or one name with one telephone.
-func sameAs(first map[string]int, c people.Card) (of int, twice bool) {
-	digits := strings.Map(func(r rune) rune {
-		if r < '0' || r > '9' {
-			return -1
-		}
-		return r
-	}, c.Client.Phone)
-	var keys []string
-	if c.Client.Email != "" {
-		keys = append(keys, "mail "+strings.ToLower(c.Client.Email))
-	}
-	if digits != "" {
-		keys = append(keys, "phone "+digits+" "+strings.ToLower(c.Client.Name))
-	}
-	for _, k := range keys {
-		if n, ok := first[k]; ok {
-			return n, true
-		}
-	}
-	for _, k := range keys {
-		first[k] = c.N
-	}
-	return 0, false
 }

@@ -1,7 +1,6 @@
 package imports
 
 import (
-	"cmp"
 	"fmt"
 	"strconv"
 	"strings"
@@ -91,7 +90,10 @@ func (p *planned) askOdd() {
 	if n == 0 {
 		return
 	}
-	about := cmp.Or(map[int]string{1: "1 row that looks wrong"}[n], strconv.Itoa(n)+" rows that look wrong")
+	about := strconv.Itoa(n) + " rows that look wrong"
+	if n == 1 {
+		about = "1 row that looks wrong"
+	}
 	p.reading.Questions = append(p.reading.Questions, tables.Question{ID: AskOdd,
 		About: about + ", see below: bring in as they are, or keep out?", Choices: []string{oddOut, oddIn},
 		Lines: p.oddLines})

@@ -64,9 +64,10 @@ func (h *Holder) First(w shop.Watch, items []evidence.Item, reason string) []gat
 	}
 	var all []gate.Doubt
 	file := evidence.File{ID: string(w.ID), Maker: w.Maker, Reference: w.Reference}
+	reason = strings.TrimSpace(reason)
 	for i, doubts := range h.Doubts(file, data...) {
 		all = append(all, doubts...)
-		if reason = strings.TrimSpace(reason); len(doubts) > 0 && reason != "" {
+		if len(doubts) > 0 && reason != "" {
 			items[i].Note = strings.TrimPrefix(items[i].Note+"; ", "; ") + keptAllTheSame + reason
 		}
 	}

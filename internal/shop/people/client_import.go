@@ -142,6 +142,23 @@ func (d *duplicates) find(c shop.Client) (*shop.Client, string) {
 	return nil, ""
 }
 
+// EarlierCards is for each card the place of the earlier one of the same file that an import would take it for; 0 for
+// none.
+func EarlierCards(cards []Card) []int {
+	known, place := newDuplicates(nil), map[*shop.Client]int{}
+	out := make([]int, len(cards))
+	for i := range cards {
+		c := &cards[i].Client
+		if of, _ := known.find(*c); of != nil {
+			out[i] = place[of]
+			continue
+		}
+		known.add(c)
+		place[c] = cards[i].N
+	}
+	return out
+}
+
 func emails(c shop.Client) []string {
 	return reach(c, "email", c.Email, func(s string) string { return strings.ToLower(strings.TrimSpace(s)) })
 }

@@ -24,7 +24,7 @@ import (
 func TestTextOfAnyLengthIsRefused(t *testing.T) {
 	s := serve(t)
 	before := s.LogLength(t, s.watch)
-	for _, n := range []int{typed.MaxText + 1, 900_000, 3 << 20} {
+	for _, n := range []int{typed.MaxText + 1, 900_000, 3 << 20, 8 << 20} {
 		form := url.Values{"kind": {"claim"}, "about": {"price"}, "text": {strings.Repeat("a", n)}}
 		status, _ := s.post(s.path("/record"), form)
 		if status != http.StatusUnprocessableEntity && status != http.StatusRequestEntityTooLarge {

@@ -13,6 +13,7 @@ import (
 const (
 	maxBody = 80 << 20 // a form with one picture or sound
 	maxForm = 1 << 20  // a form without files, and the typed part of one with files
+	maxRest = 8 << 20  // read on behind either limit and thrown away
 )
 
 // limitBody lets only forms with files be large, and those only where somebody has been let in.
@@ -22,9 +23,25 @@ func limitBody(next http.Handler) http.Handler {
 		if isMultipart(r) && !open(r.URL.Path) {
 			limit = maxBody
 		}
-		r.Body = http.MaxBytesReader(w, r.Body, limit)
+		r.Body = &limitedBody{ReadCloser: http.MaxBytesReader(w, r.Body, limit), rest: io.LimitReader(r.Body, maxRest)}
 		next.ServeHTTP(w, r)
 	})
+}
+
+// limitedBody reads on a little behind its limit before it says that the body is too large: a browser that is cut off
+// while it still sends shows "connection reset" in place of the answer.
+type limitedBody struct {
+	io.ReadCloser
+	rest io.Reader
+}
+
+func (b *limitedBody) Read(p []byte) (int, error) {
+	n, err := b.ReadCloser.Read(p)
+	var tooLarge *http.MaxBytesError
+	if errors.As(err, &tooLarge) {
+		_, _ = io.Copy(io.Discard, b.rest) // what cannot be read is not missed
+	}
+	return n, err
 }
 
 func isMultipart(r *http.Request) bool {

@@ -86,6 +86,9 @@ func (l Locale) percent() string {
 	return l.gap() + "%"
 }
 
+// PercentSign is the sign as it stands after a figure.
+func (l Locale) PercentSign() string { return l.percent() }
+
 // Rate writes a rate that was set, such as 8.75 %, as it is, to two decimals at most.
 func (l Locale) Rate(share float64) string {
 	decimals := 2

@@ -73,6 +73,9 @@ func (w Writer) Capital(s Statement) string {
 	return t.out.String()
 }
 
+// Unit is a unit by itself, as a column of figures is headed.
+func (w Writer) Unit(u Unit) string { return strings.TrimSpace(w.Catalogue.units[u]) }
+
 const nbsp = "\u00a0"
 
 // Text writes a statement.

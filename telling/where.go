@@ -25,6 +25,9 @@ var (
 	hourForm  = regexp.MustCompile(`1[0-2]|[1-9]`)
 )
 
+// PlaceOf reads where on a part a finding is; false where no word is known for it.
+func PlaceOf(typed string) (say.Statement, bool) { return place(typed) }
+
 // place reads where on a part a finding is; false where no word is known for it.
 func place(typed string) (say.Statement, bool) {
 	text := strings.ToLower(strings.Join(strings.Fields(typed), " "))

@@ -12,34 +12,30 @@ import (
 
 // Assignment is what a valuation is made for. Without it a figure of value has no reader who may rely on it.
 type Assignment struct {
-	Purpose     string       // one of Purposes
-	Users       string       // who may rely on it
-	Basis       market.Basis // the kind of value
-	Effective   time.Time    // the day that the value is of
-	Assumptions []string     // what else was taken as given, one sentence each
-	Interest    string       // what the issuer has to do with the watch, a sentence
+	Purpose     string        // one of Purposes
+	Users       string        // who may rely on it
+	Basis       market.Basis  // the kind of value
+	Effective   time.Time     // the day that the value is of
+	Assumptions []string      // what else was taken as given, one sentence each
+	Interest    say.Statement // what the issuer has to do with the watch, a sentence
 }
 
 // Use is a purpose of a valuation.
 type Use struct {
 	ID     string
-	Name   string
-	Basis  market.Basis // the kind of value that is usual for it
-	Advice string       // what the reader should know
+	Name   say.Statement
+	Basis  market.Basis  // the kind of value that is usual for it
+	Advice say.Statement // what the reader should know
 }
 
 // Uses are the purposes for which a valuation is made. The kind of value usual for each is common practice, no
 // published source; local rules and whoever asks for the paper decide.
 func Uses() []Use {
 	return []Use{
-		{"insurance", "Insurance", market.Insurance,
-			"An insurer's terms say which value it pays by; an agreed value is agreed by the policy, not by this paper."},
-		{"estate", "Estate or gift", market.AuctionHammer,
-			"Which value a tax office accepts, and of which day, follows local law; ask who settles the estate."},
-		{"sale", "Sale", market.Retail,
-			"A buyer or seller may come to another price: it is no offer and binds nobody to buy or sell."},
-		{"loan", "Loan on the watch", market.Trade,
-			"What a forced sale brings can lie under it; a lender makes his own deduction."},
+		{"insurance", say.That("valuation.insurance"), market.Insurance, say.That("valuation.insurance-advice")},
+		{"estate", say.That("valuation.estate"), market.AuctionHammer, say.That("valuation.estate-advice")},
+		{"sale", say.That("valuation.sale"), market.Retail, say.That("valuation.sale-advice")},
+		{"loan", say.That("valuation.loan"), market.Trade, say.That("valuation.loan-advice")},
 	}
 }
 
@@ -106,23 +102,27 @@ func (w *writer) valuing() valuing {
 	return valuing{w, *w.r.Assigned, u}
 }
 
+func (w valuing) purposeWords() string { return w.String(w.use.Name) }
+
 // assigned is what the valuation is for, before any figure.
 func (w valuing) assigned() section {
-	a, use := w.a, w.use
-	s := section{id: "assigned", title: "What it is made for",
-		finding: use.Name + ", for " + a.Users + ". Nobody else may rely on it, nor for anything else."}
+	a := w.a
+	s := section{id: "assigned", title: w.String(say.That("valuation.made-for")),
+		finding: w.String(say.That("valuation.for-whom", say.Saying("purpose", w.use.Name),
+			say.Name("users", a.Users)))}
 	f := facts{
-		{name: "Purpose", text: use.Name},
-		{name: "Who may rely on it", text: a.Users},
-		{name: "Kind of value", text: say.Capital(kindWords(string(a.Basis)))},
-		{name: "Meaning", text: told(a.Basis.Definition())},
-		{name: "Market", text: "the recorded sales that stand under “What it is worth”, each with its day and place"},
-		{name: "Day of the value", text: dayWords(a.Effective)},
-		{name: "Day of the paper", text: dayWords(w.r.Issued)},
-		{name: "Examined", text: w.examined()},
-		{name: "Interest valued", text: "full ownership, assumed free of claims; title was not examined"},
+		{name: w.String(say.That("report.purpose")), text: w.purposeWords()},
+		{name: w.String(say.That("valuation.who-may-rely")), text: a.Users},
+		{name: w.String(say.That("report.kind-of-value")),
+			text: say.Capital(w.Value(kindOfValue("", string(a.Basis)).Value, ""))},
+		{name: w.String(say.That("report.meaning")), text: w.told(a.Basis.Definition())},
+		{name: w.String(say.That("valuation.market")), text: w.String(say.That("valuation.market-is"))},
+		{name: w.String(say.That("valuation.day-of-value")), text: w.dayWords(a.Effective)},
+		{name: w.String(say.That("valuation.day-of-paper")), text: w.dayWords(w.r.Issued)},
+		{name: w.String(say.That("valuation.examined")), text: w.examined()},
+		{name: w.String(say.That("report.interest-valued")), text: w.String(say.That("report.full-ownership"))},
 	}
-	s.blocks = []block{f, para{note: true, text: use.Advice}}
+	s.blocks = []block{f, para{note: true, text: w.String(w.use.Advice)}}
 	return s
 }
 
@@ -153,23 +153,26 @@ func (w valuing) inspected() (by []string, first, last time.Time) {
 func (w valuing) examined() string {
 	by, first, last := w.inspected()
 	if last.IsZero() {
-		return "not: nothing was recorded from the watch itself"
+		return w.String(say.That("valuation.not-examined"))
 	}
-	on := dayWords(first) + " to " + dayWords(last)
-	if dayWords(first) == dayWords(last) {
-		on = dayWords(last)
+	on := w.dayWords(last)
+	if from := w.dayWords(first); from != on {
+		on = w.String(say.That("report.from-to", say.Name("low", from), say.Name("high", on)))
 	}
-	return on + after(", recorded by ", strings.Join(by, ", "))
+	if len(by) == 0 {
+		return on
+	}
+	return w.String(say.That("valuation.recorded-by", say.Name("days", on), say.Name("by", strings.Join(by, ", "))))
 }
 
 // approaches says which ways to a value were taken, and why not the others.
 func (w valuing) approaches() section {
-	s := section{id: "approaches", title: "How the value was reached",
-		finding: "By comparing sales. The other two ways to a value say nothing of an old watch."}
+	s := section{id: "approaches", title: w.String(say.That("valuation.how-reached")),
+		finding: w.String(say.That("valuation.by-comparing"))}
 	s.blocks = []block{facts{
-		{name: "Comparing sales", text: "used: recorded sales of the reference and of watches like it, each moved to this watch's metal, condition, parts and papers and to the day of the value, beside a model of all recorded sales"},
-		{name: "Cost of making one", text: "not used: nobody makes it any more, and what it would cost to make is not what it is bought for"},
-		{name: "Income", text: "not used: a watch earns none"},
+		{name: w.String(say.That("valuation.comparing")), text: w.String(say.That("valuation.comparing-used"))},
+		{name: w.String(say.That("valuation.making")), text: w.String(say.That("valuation.making-unused"))},
+		{name: w.String(say.That("valuation.income")), text: w.String(say.That("valuation.income-unused"))},
 	}}
 	return s
 }
@@ -177,94 +180,86 @@ func (w valuing) approaches() section {
 // assumed are the assumptions, those first that could change the figure if they are not so.
 func (w valuing) assumed() section {
 	a := w.a
-	s := section{id: "assumed", title: "What was assumed",
-		finding: "If one of these is not so, the value can be another."}
-	var b bullets
+	s := section{id: "assumed", title: w.String(say.That("valuation.what-assumed")),
+		finding: w.String(say.That("valuation.if-not-so"))}
+	var all []say.Statement
 	_, _, last := w.inspected()
+	effective, seen := a.Effective.Format(time.DateOnly), last.Format(time.DateOnly)
 	switch {
 	case last.IsZero():
-		b = append(b, cited{text: "The watch is as it was described; it was not seen for this valuation."})
-	case sameDay(last, a.Effective):
+		all = append(all, say.That("valuation.as-described"))
+	case effective == seen:
 	case a.Effective.Before(last):
-		b = append(b, cited{text: "On " + dayWords(a.Effective) + " the watch was as it was found when it was examined, up to " +
-			dayWords(last) + "."})
+		all = append(all, say.That("valuation.was-as-found", say.Day("effective", effective), say.Day("seen", seen)))
 	default:
-		b = append(b, cited{text: "Nothing about the watch has changed from " + dayWords(last) +
-			", when it was last examined, to " + dayWords(a.Effective) + "."})
+		all = append(all, say.That("valuation.unchanged-since", say.Day("seen", seen), say.Day("effective", effective)))
 	}
 	if len(w.openedBy()) == 0 {
-		b = append(b, cited{text: "What lies inside the case, which was not opened, is as it should be for the reference and runs as it sounds."})
+		all = append(all, say.That("valuation.inside-as-it-should"))
 	}
-	b = append(b, cited{text: "What the papers and receipts say is true, where nothing in the watch speaks against it."},
-		cited{text: "The owner may sell it, and nobody else has a claim on it."})
+	all = append(all, say.That("valuation.papers-true"), say.That("valuation.may-sell"))
 	for _, t := range a.Assumptions {
-		if t = opening(strings.TrimSpace(t)); t != "" {
-			b = append(b, cited{text: t})
-		}
+		all = append(all, say.Verbatim(strings.TrimSpace(t)))
 	}
-	b = append(b, cited{text: "Nothing was assumed that is known to be untrue."})
-	s.blocks = []block{b}
+	s.blocks = []block{w.bullets(append(all, say.That("valuation.nothing-untrue")))}
 	return s
 }
 
-func sameDay(a, b time.Time) bool { return a.Format(time.DateOnly) == b.Format(time.DateOnly) }
-
 // certified is what the person who signs answers for.
 func (w valuing) certified() section {
-	a := w.a
-	s := section{id: "certified", title: "Certification", whole: true,
-		finding: "To be signed by the person who answers for the value. Strike out what is not so before you sign."}
-	interest := orElse(a.Interest, "What I or my firm have to do with the watch beyond this paper: ____________________.")
-	seen := "I have examined the watch myself on the days given, or rely on the records of those named."
+	s := section{id: "certified", title: w.String(say.That("valuation.certification")), whole: true,
+		finding: w.String(say.That("valuation.to-be-signed"))}
+	interest := w.a.Interest
+	if interest.IsZero() {
+		interest = say.That("valuation.interest-blank")
+	}
+	seen := say.That("valuation.i-examined")
 	if by, _, _ := w.inspected(); len(by) == 0 {
-		seen = "I have not examined the watch."
+		seen = say.That("valuation.i-did-not-examine")
 	}
-	var b bullets
-	for _, t := range []string{
-		"What this paper states as fact is true to the best of my knowledge.",
-		"The opinions are my own, and only the assumptions and limits stated here bound them.",
-		opening(interest),
-		"My fee does not depend on the value, nor on what comes of this paper.",
-		seen,
-		"The figures and ranges were computed by a program from recorded sales and from the evidence listed; I have read them and stand by them.",
-		"I am not a licensed appraiser unless it is written under my name.",
-	} {
-		b = append(b, cited{text: t})
-	}
-	s.blocks = []block{b, w.signed()}
+	s.blocks = []block{w.bullets([]say.Statement{say.That("valuation.facts-true"), say.That("valuation.opinions-own"),
+		interest, say.That("valuation.fee-apart"), seen, say.That("valuation.by-program"),
+		say.That("valuation.no-licence")}), w.signature()}
 	return s
+}
+
+// element is what published standards ask of a valuation, and the id of the section in which it stands.
+type element struct {
+	asked   say.Statement
+	section string
 }
 
 // valuationElements is what published standards ask of such a report, and the section in which each stands. The
 // clauses are those of USPAP, standards rule 8-2, and of the International Valuation Standards on reporting, from
-// memory; read the edition in force.
-var valuationElements = [][2]string{
-	{"Client and who may rely on it", "assigned"},
-	{"Purpose and use", "assigned"},
-	{"The object, so that it is known again", "identity"},
-	{"The interest valued", "assigned"},
-	{"Kind of value, with its definition", "assigned"},
-	{"Day of the value and day of the paper", "assigned"},
-	{"Market in which", "assigned"},
-	{"Value, with its currency", "value"},
-	{"How it was reached, and ways not taken", "approaches"},
-	{"Data it rests on", "value"},
-	{"Extent of the examination", "scope"},
-	{"What was not examined", "unknown"},
-	{"Assumptions, extraordinary and hypothetical", "assumed"},
-	{"Limiting conditions", "limits"},
-	{"Certification, signed", "certified"},
+// memory; read the edition in force. Their names in other languages are from memory, too.
+var valuationElements = []element{
+	{say.That("valuation.element-users"), "assigned"},
+	{say.That("valuation.element-purpose"), "assigned"},
+	{say.That("valuation.element-object"), "identity"},
+	{say.That("valuation.element-interest"), "assigned"},
+	{say.That("valuation.element-kind"), "assigned"},
+	{say.That("valuation.element-days"), "assigned"},
+	{say.That("valuation.element-market"), "assigned"},
+	{say.That("valuation.element-value"), "value"},
+	{say.That("valuation.element-ways"), "approaches"},
+	{say.That("valuation.element-data"), "value"},
+	{say.That("valuation.element-extent"), "scope"},
+	{say.That("valuation.element-unexamined"), "unknown"},
+	{say.That("valuation.element-assumptions"), "assumed"},
+	{say.That("valuation.element-limits"), "limits"},
+	{say.That("valuation.element-signed"), "certified"},
 }
 
 // elements says where a reader finds what published standards ask for.
 func (w valuing) elements(sections []section) section {
-	s := section{id: "elements", title: "Where to find it",
-		finding: "What USPAP (standards rule 8-2) and the International Valuation Standards ask of such a paper, and where it stands. That it stands here does not make it a licensed appraisal."}
-	t := table{columns: []column{{"Element", 70, left}, {"Section", 66, left}}}
+	s := section{id: "elements", title: w.String(say.That("valuation.where-to-find")),
+		finding: w.String(say.That("valuation.what-standards-ask"))}
+	t := table{columns: []column{{w.String(say.That("valuation.element-column")), 70, left},
+		{w.String(say.That("valuation.section-column")), 66, left}}}
 	for _, e := range valuationElements {
 		for _, in := range sections {
-			if in.id == e[1] {
-				t.rows = append(t.rows, row{cells: plain(e[0], in.title)})
+			if in.id == e.section {
+				t.rows = append(t.rows, row{cells: plain(w.String(e.asked), in.title)})
 			}
 		}
 	}

@@ -8,12 +8,13 @@ import (
 	"time"
 
 	"midcase/market"
+	"midcase/say"
 )
 
 func assigned(t testing.TB) Report {
 	r := rich(t)
 	r.Assigned = &Assignment{Purpose: "estate", Users: "the executor", Basis: market.AuctionHammer,
-		Effective: time.Date(2025, 6, 30, 0, 0, 0, 0, time.UTC), Interest: "My firm owns this watch and may sell it.",
+		Effective: time.Date(2025, 6, 30, 0, 0, 0, 0, time.UTC), Interest: say.That("valuation.interest-owned"),
 		Assumptions: []string{"the bracelet left the factory with the watch"}}
 	return r
 }
@@ -65,8 +66,8 @@ func TestValuationHasItsElements(t *testing.T) {
 		t.Errorf("signed %d times", signed)
 	}
 	for _, e := range valuationElements {
-		if s, ok := at[e[1]]; !ok || s.finding == "" {
-			t.Errorf("“%s” stands nowhere", e[0])
+		if s, ok := at[e.section]; !ok || s.finding == "" {
+			t.Errorf("“%s” stands nowhere", e.asked)
 		}
 	}
 	if rows := at["elements"].blocks[0].(table).rows; len(rows) != len(valuationElements) {

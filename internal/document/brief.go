@@ -21,7 +21,12 @@ func (w *writer) annexed() bool { return w.r.Annex || w.r.ForShop }
 
 // brief is the report for a reader who decides: every verdict, fault, size off the book and
 // caution, and what the rest comes to. The grounds line by line are the annex.
-func (w *writer) brief() []section {
+func (w *writer) brief() []section { return brief{w}.all() }
+
+// brief leaves out of each section what the annex has.
+type brief struct{ *writer }
+
+func (w brief) all() []section {
 	out := []section{w.briefIdentity(), w.briefDating()}
 	if len(w.r.Photos) > 1 && w.cut < cutPhotos {
 		out = append(out, w.briefPhotos())
@@ -43,20 +48,22 @@ const (
 // briefPages is how many pages a report without its annex may have.
 const briefPages = 6
 
+// withoutFront leaves out of a list what the first page says too.
+func withoutFront(f facts) facts {
+	return slices.DeleteFunc(f, func(one fact) bool { return one.id == "front" })
+}
+
 // briefIdentity leaves out what the title and the first page say.
-func (w *writer) briefIdentity() section {
+func (w brief) briefIdentity() section {
 	s := w.identity()
-	said := []string{"Object", "Maker", "Reference", "Family", "Name", "Distinguishing marks", "File"}
-	f, ok := s.blocks[0].(facts)
-	if !ok {
-		return s
+	if f, ok := s.blocks[0].(facts); ok {
+		s.blocks[0] = withoutFront(f)
 	}
-	s.blocks[0] = slices.DeleteFunc(f, func(one fact) bool { return slices.Contains(said, one.name) })
 	return s
 }
 
 // briefMeasured says only of sizes that are not the book's what they mean.
-func (w *writer) briefMeasured() section {
+func (w brief) briefMeasured() section {
 	s := w.measured()
 	if len(s.blocks) == 0 {
 		return s
@@ -68,7 +75,7 @@ func (w *writer) briefMeasured() section {
 	var kept []row
 	for _, r := range t.rows {
 		last := len(r.cells) - 1
-		if asBook(r.cells[last].text) {
+		if r.cells[last].mean {
 			r.cells[last] = cell{}
 			if w.cut >= cutFits {
 				continue
@@ -76,23 +83,23 @@ func (w *writer) briefMeasured() section {
 		}
 		kept = append(kept, r)
 	}
-	t.rows, t.empty = kept, "All as the book gives them."
+	t.rows, t.empty = kept, w.String(say.That("report.book-sizes"))
 	s.blocks[0] = t
 	return s
 }
 
 // briefCautions are what was not examined and what can hurt somebody, in one list.
-func (w *writer) briefCautions() section {
+func (w brief) briefCautions() section {
 	s := w.cautions()
-	s.title = "What was not examined, and cautions"
-	s.blocks = []block{append(fine(says(say.Strings(w.o.Unknown))), fine(s.blocks[0].(bullets))...)}
+	s.title = w.String(say.That("report.not-examined-and-cautions"))
+	s.blocks = []block{append(fine(w.bullets(w.o.Unknown)), fine(s.blocks[0].(bullets))...)}
 	return s
 }
 
 // briefLimits are what was done and the limiting conditions, in one list, with the signature.
-func (w *writer) briefLimits() section {
+func (w brief) briefLimits() section {
 	s, done := w.limits(), w.scope()
-	s.title, s.finding = "What was done, and its limits", done.finding
+	s.title, s.finding = w.String(say.That("report.done-and-limits")), done.finding
 	list := fine{}
 	for _, b := range done.blocks {
 		if m, ok := b.(para); ok {
@@ -100,13 +107,14 @@ func (w *writer) briefLimits() section {
 		}
 	}
 	list = append(list, s.blocks[0].(bullets)...)
-	end := append([]block{list, para{note: true, text: annexOnRequest}}, w.logHead()...)
+	onRequest := para{note: true, text: w.String(say.That("report.annex-on-request"))}
+	end := append([]block{list, onRequest}, w.logHead()...)
 	s.blocks = append(end, s.blocks[1:]...)
 	return s
 }
 
 // briefPhotos are the first photographs in one row.
-func (w *writer) briefPhotos() section {
+func (w brief) briefPhotos() section {
 	s := w.photos()
 	if p, ok := s.blocks[0].(plates); ok && len(p.photos) > briefPlates {
 		p.photos = p.photos[:briefPlates]
@@ -116,12 +124,12 @@ func (w *writer) briefPhotos() section {
 }
 
 // briefDating has the curve, and of the items those that disagree.
-func (w *writer) briefDating() section {
+func (w brief) briefDating() section {
 	s := w.dating()
 	var b bullets
 	for _, it := range w.o.Dating.Items {
 		if it.Disagrees {
-			b = append(b, cited{opening(it.Says.String()) + after(" ", opening(it.Doubt.String())), w.itemCites(it)})
+			b = append(b, cited{w.sentence(it.Says) + after(" ", w.sentence(it.Doubt)), w.itemCites(it)})
 		}
 	}
 	s.blocks = nil
@@ -129,7 +137,7 @@ func (w *writer) briefDating() section {
 		c := w.curve(foremost(w.o.Dating))
 		c.note = ""
 		if n := len(w.o.Dating.Items) - briefItems; n > 0 {
-			c.note = told(say.That("report.more-dates-annex", say.Count("n", n)))
+			c.note = w.told(say.That("report.more-dates-annex", say.Count("n", n)))
 		}
 		s.blocks = append(s.blocks, c)
 	}
@@ -152,7 +160,7 @@ func foremost(d opinion.Dating) opinion.Dating {
 
 // briefParts is the drawing with the parts: those that fit in one line each, the others with
 // their reasons. Rules that the watch breaks stand beneath.
-func (w *writer) briefParts() section {
+func (w brief) briefParts() section {
 	s := w.parts()
 	if len(w.o.Parts) == 0 {
 		return s
@@ -165,7 +173,7 @@ func (w *writer) briefParts() section {
 	}
 	s.blocks = []block{t}
 	if w.cut < cutDrawing {
-		s.blocks = []block{figure{drawing: chart.Parts(w.o.Parts, chart.Paper, english)}, t}
+		s.blocks = []block{figure{drawing: chart.Parts(w.o.Parts, chart.Paper, w.Writer)}, t}
 	}
 	var broken bullets
 	for _, r := range w.o.Rules {
@@ -173,7 +181,7 @@ func (w *writer) briefParts() section {
 			return p.Slot == r.Slot && p.Verdict == opinion.DoesNotBelong
 		})
 		if r.Broken && !told {
-			broken = append(broken, cited{opening(r.Reason.String()), w.refs.cite(r.Evidence, r.Basis...)})
+			broken = append(broken, cited{w.sentence(r.Reason), w.refs.cite(r.Evidence, r.Basis...)})
 		}
 	}
 	if len(broken) > 0 {
@@ -183,7 +191,7 @@ func (w *writer) briefParts() section {
 }
 
 // briefCondition grades the parts that were examined, and names the others.
-func (w *writer) briefCondition() section {
+func (w brief) briefCondition() section {
 	s := w.condition()
 	var rest say.List
 	for i, b := range s.blocks {
@@ -205,35 +213,34 @@ func (w *writer) briefCondition() section {
 	}
 	if len(rest) > 0 {
 		s.blocks = append(s.blocks, para{note: true,
-			text: told(say.That("report.not-graded", say.All("slots", rest...)))})
+			text: w.told(say.That("report.not-graded", say.All("slots", rest...)))})
 	}
 	return s
 }
 
 // briefMetal leaves the weights of the parts to the annex.
-func (w *writer) briefMetal() section { return withoutTables(w.metal()) }
+func (w brief) briefMetal() section { return withoutTables(w.metal()) }
 
 // briefRunning has the figures and the readings by position.
-func (w *writer) briefRunning() section {
+func (w brief) briefRunning() section {
 	s := w.running()
 	if len(w.o.Running.Positions) == 0 {
 		return s
 	}
-	s.blocks = append([]block{w.positions()}, positionsNote(w.o.Running)...)
+	s.blocks = append([]block{w.positions()}, w.positionsNote(w.o.Running)...)
 	return s
 }
 
 // briefValue has the range, the picture and the sales that weigh most.
-func (w *writer) briefValue() section {
+func (w brief) briefValue() section {
 	v := w.o.Value
 	s := w.value()
-	onFront := []string{"As of", "Purpose"}
-	s.blocks = []block{slices.DeleteFunc(w.valueTerms(), func(f fact) bool { return slices.Contains(onFront, f.name) })}
+	s.blocks = []block{withoutFront(w.valueTerms())}
 	if v.Known {
 		s.blocks = append(s.blocks, w.valueRanges())
 	}
 	if len(v.Says) > 0 {
-		s.blocks = append(s.blocks, says(say.Strings(v.Says)))
+		s.blocks = append(s.blocks, w.bullets(v.Says))
 	}
 	if all := heaviest(v.Comparables); len(all) > 0 {
 		if w.cut < cutPrices {

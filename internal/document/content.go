@@ -28,7 +28,7 @@ type bullets []cited
 type fine []cited
 
 // signing is where the person who answers for the paper signs.
-type signing struct{ shop, by, date string }
+type signing struct{ issuer, by string }
 
 // index is a list of short entries, each with its code, in two columns.
 type index struct {
@@ -46,6 +46,7 @@ type cited struct {
 type facts []fact
 
 type fact struct {
+	id         string // by which a shorter paper knows it; mostly empty
 	name, text string
 	sub        string // smaller, after the text
 	cites      string
@@ -86,6 +87,7 @@ type cell struct {
 	text, sub string
 	mark      string // a verdict of package opinion
 	number    int    // the number in a call-out, with mark
+	mean      bool   // it says only that all is as it should be
 }
 
 func plain(texts ...string) []cell {

@@ -54,8 +54,8 @@ func (w *writer) details() plates {
 		cut = cutDetails(w.r, detailInText)
 	}
 	for i, p := range placedFindings(w.r) {
-		caption := told(say.That("report.detail", say.Count("n", i+1), say.Count("plate", p.photo+1),
-			say.Name("finding", told(evidence.Described(p.item, true))+".")))
+		caption := w.told(say.That("report.detail", say.Count("n", i+1), say.Count("plate", p.photo+1),
+			say.Name("finding", w.told(evidence.Described(p.item, true))+".")))
 		one := plate{number: len(w.r.Photos) + i + 1, caption: caption,
 			cites: w.refs.cite([]evidence.ID{p.item.ID, p.finding.Photo})}
 		if cut != nil {
@@ -73,7 +73,7 @@ func cutDetails(r Report, side int) []picture {
 	out := make([]picture, len(all))
 	for i := range r.Photos {
 		var img image.Image
-		problem, opened := "", false
+		problem, opened := say.Statement{}, false
 		for k, p := range all {
 			if p.photo != i {
 				continue
@@ -83,7 +83,7 @@ func cutDetails(r Report, side int) []picture {
 				opened = true
 			}
 			out[k] = picture{problem: problem}
-			if problem == "" {
+			if problem.IsZero() {
 				out[k] = detail(img, p.finding.At, p.finding.RadiusPx, side)
 			}
 			out[k].name = fmt.Sprintf("detail%d", k+1)
@@ -93,10 +93,10 @@ func cutDetails(r Report, side int) []picture {
 }
 
 // openSafely is openPicture for decoders that panic on a damaged file.
-func openSafely(data []byte) (img image.Image, problem string) {
+func openSafely(data []byte) (img image.Image, problem say.Statement) {
 	defer func() {
 		if r := recover(); r != nil {
-			img, problem = nil, "the file is damaged"
+			img, problem = nil, say.That("report.picture-damaged")
 		}
 	}()
 	return openPicture(data)
@@ -112,7 +112,7 @@ func detail(img image.Image, at [2]float64, radius float64, side int) picture {
 	y := min(max(at[1], half), float64(b.Dy())-half)
 	from := image.Rect(int(x-half), int(y-half), int(x+half), int(y+half)).Add(b.Min).Intersect(b)
 	if from.Empty() {
-		return picture{problem: "the place lies outside it"}
+		return picture{problem: say.That("report.picture-outside")}
 	}
 	out := image.NewRGBA(image.Rect(0, 0, side, side))
 	fillWhite(out)

@@ -83,7 +83,7 @@ func TestDetailStaysInside(t *testing.T) {
 		at     [2]float64
 		radius float64
 	}{{[2]float64{2, 2}, 10}, {[2]float64{299, 199}, 30}, {[2]float64{150, 100}, 4000}, {[2]float64{0, 0}, 1}} {
-		if p := detail(img, c.at, c.radius, 100); p.problem != "" || p.w != 100 || p.h != 100 {
+		if p := detail(img, c.at, c.radius, 100); !p.problem.IsZero() || p.w != 100 || p.h != 100 {
 			t.Errorf("%v %g: %+v", c.at, c.radius, p.problem)
 		}
 	}

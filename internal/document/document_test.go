@@ -164,7 +164,7 @@ func TestPagesRender(t *testing.T) {
 	}
 }
 
-func num(n int) string { return strings.TrimSpace(rounded(float64(n), 0)) }
+func num(n int) string { return strings.TrimSpace(english.rounded(float64(n), 0)) }
 
 // TestInsideStaysInside holds that what to pay, what is asked and what work cost
 // are only on the shop's own copy.
@@ -207,7 +207,7 @@ func TestSentenceWithoutDeal(t *testing.T) {
 	} {
 		w := newWriter(Report{Opinion: opinion.Opinion{Summary: opinion.Summary{Sentence: say.Verbatim(c.sentence),
 			Clauses: c.clauses}}})
-		if got := w.sentence(); got != c.want {
+		if got := w.sentenceOfAll(); got != c.want {
 			t.Errorf("sentence of %q: got %q, want %q", c.sentence, got, c.want)
 		}
 	}

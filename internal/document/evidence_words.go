@@ -4,6 +4,7 @@ import (
 	"strings"
 
 	"midcase/evidence"
+	"midcase/say"
 )
 
 func after(sep, s string) string {
@@ -15,14 +16,19 @@ func after(sep, s string) string {
 
 func underscored(s string) string { return strings.ReplaceAll(s, "_", " ") }
 
-func viewWords(view string) string {
+// underscores makes the id of a word of the trade out of what was typed.
+func underscores(s string) string {
+	return strings.ReplaceAll(strings.ToLower(strings.TrimSpace(s)), " ", "_")
+}
+
+func (t tongue) viewWords(view string) string {
 	if view == "" {
-		return "view not stated"
+		return t.String(say.That("report.no-view"))
 	}
-	return underscored(view)
+	return t.Value(say.Noun{Set: "view", ID: view, English: underscored(view)}, "")
 }
 
 // positionWords names a position of ISO 3158 in words.
-func positionWords(p string) string {
-	return english.String(evidence.SayPosition(p))
+func (t tongue) positionWords(p string) string {
+	return t.String(evidence.SayPosition(p))
 }

@@ -54,7 +54,7 @@ func ExampleWriteIdentificationMarkdown() {
 	// | Type of object | wristwatch, mechanical |
 	// | Materials, techniques | not stated |
 	// | Measurements | not measured |
-	// | Inscriptions, markings | serial “1 204 417” (case) \[1\] |
+	// | Inscriptions, markings | serial number “1 204 417” (case) \[1\] |
 	// | Distinguishing features | none recorded |
 	// | Title | Askelund Skerry KR-1 |
 	// | Date or period | cannot tell |

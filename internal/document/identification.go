@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"midcase/evidence"
+	"midcase/say"
 )
 
 // WriteIdentificationPDF writes the identification sheet: what a register, the
@@ -19,7 +20,7 @@ func WriteIdentificationPDF(w io.Writer, r Report) error {
 // WriteIdentificationMarkdown writes the same sheet as Markdown.
 func WriteIdentificationMarkdown(w io.Writer, r Report) error {
 	wr := newWriter(r)
-	m := &markdown{}
+	m := &markdown{in: wr.tongue}
 	m.front(wr.identificationFront(), wr)
 	for _, s := range wr.identification() {
 		m.section(s)
@@ -29,11 +30,11 @@ func WriteIdentificationMarkdown(w io.Writer, r Report) error {
 
 func (w *writer) identificationFront() front {
 	o := w.o.Watch
-	f := w.front("Identification sheet")
+	f := w.front(say.That("object.title"))
 	f.sentence = w.identity().finding
-	f.strip = []fact{{name: "Serial number", text: w.serial()}, {name: "Reference",
-		text: orElse(o.Reference, "not stated")}, w.stripDating()}
-	f.standing = "A description by which the watch can be recognised. It states no value and proves no title."
+	f.strip = []fact{{name: w.String(say.That("report.serial")), text: w.serial()},
+		{name: w.String(say.That("report.reference")), text: orElse(o.Reference, w.notStated())}, w.stripDating()}
+	f.standing = w.String(say.That("object.standing"))
 	return f
 }
 
@@ -41,12 +42,13 @@ func (w *writer) identification() []section {
 	return []section{w.objectID(), w.photos(), w.basis()}
 }
 
-// objectID lists the categories of the Object ID checklist in its order.
+// objectID lists the categories of the Object ID checklist in its order. Their names in other languages than English
+// are from memory.
 func (w *writer) objectID() section {
 	o := w.o.Watch
-	made := "cannot tell"
+	made := w.cannotTell()
 	if d := w.o.Dating; d.Known {
-		made = monthRange(d.Interval90) + " (90" + nbsp + "%)"
+		made = w.String(say.That("object.made", say.Span("made", d.Interval90[0], d.Interval90[1])))
 	}
 	materials := w.metalWords()
 	if f := w.o.Metal.Fineness; f > 0 {
@@ -54,31 +56,33 @@ func (w *writer) objectID() section {
 	}
 	inscriptions, ids := w.marks(evidence.MarkKinds()...)
 	if len(inscriptions) == 0 && o.Serial != "" {
-		inscriptions = []string{"serial “" + o.Serial + "”"}
+		inscriptions = []string{w.String(say.That("object.serial", say.Name("serial", o.Serial)))}
 	}
 	f := facts{
-		{name: "Type of object", text: "wristwatch, mechanical"},
-		{name: "Materials, techniques", text: materials},
-		{name: "Measurements", text: orElse(w.allSizes(), "not measured"), cites: w.sizeCites()},
-		{name: "Inscriptions, markings", text: orElse(strings.Join(inscriptions, "; "), "none read"),
-			cites: w.refs.cite(ids)},
-		{name: "Distinguishing features", text: orElse(w.distinguishing(), "none recorded"),
-			cites: w.distinguishingCites()},
-		{name: "Title", text: w.title()},
-		{name: "Date or period", text: made},
-		{name: "Maker", text: orElse(o.Maker, "not stated")},
-		{name: "Description", text: w.fittedWords()},
-		{name: "Inventory number", text: orDash(w.r.Number)},
-		{name: "Related material", text: setWords(o.Set)},
-		{name: "Date documented", text: dayWords(w.r.Issued)},
+		{name: w.String(say.That("object.type")), text: w.String(say.That("report.wristwatch"))},
+		{name: w.String(say.That("object.materials")), text: materials},
+		{name: w.String(say.That("object.measurements")), text: orElse(w.allSizes(),
+			w.String(say.That("object.not-measured"))), cites: w.sizeCites()},
+		{name: w.String(say.That("object.inscriptions")), text: orElse(strings.Join(inscriptions, "; "),
+			w.String(say.That("object.none-read"))), cites: w.refs.cite(ids)},
+		{name: w.String(say.That("object.features")), text: orElse(w.distinguishing(),
+			w.String(say.That("object.none-recorded"))), cites: w.distinguishingCites()},
+		{name: w.String(say.That("object.name")), text: w.title()},
+		{name: w.String(say.That("object.period")), text: made},
+		{name: w.String(say.That("report.maker")), text: orElse(o.Maker, w.notStated())},
+		{name: w.String(say.That("object.description")), text: w.fittedWords()},
+		{name: w.String(say.That("object.inventory")), text: orDash(w.r.Number)},
+		{name: w.String(say.That("object.related")), text: w.setWords(o.Set)},
+		{name: w.String(say.That("object.documented")), text: w.dayWords(w.r.Issued)},
 	}
-	return section{id: "identification", title: "Identification", finding: w.identity().finding, blocks: []block{f}}
+	return section{id: "identification", title: w.String(say.That("object.identification")),
+		finding: w.identity().finding, blocks: []block{f}}
 }
 
 func (w *writer) allSizes() string {
 	var out []string
 	for _, m := range w.o.Measured {
-		out = append(out, measureName(m.Name.String(), m.What)+" "+within(m.MM, m.Interval, "mm", 1))
+		out = append(out, w.measureName(m)+" "+w.within(m.MM, m.Interval, w.Unit(say.MM), 1))
 	}
 	return strings.Join(out, "; ")
 }
@@ -96,8 +100,9 @@ func (w *writer) fittedWords() string {
 	var out []string
 	for _, p := range w.o.Parts {
 		if v := orElse(p.VariantName, p.Variant); v != "" && v != evidence.Unknown {
-			out = append(out, p.Slot.Name()+": "+v)
+			out = append(out, w.String(say.That("object.part", say.Term("slot", "slot", string(p.Slot), p.Slot.Name()),
+				say.Name("variant", v))))
 		}
 	}
-	return orElse(opening(strings.Join(out, "; ")), "not described")
+	return orElse(opening(strings.Join(out, "; ")), w.String(say.That("object.not-described")))
 }

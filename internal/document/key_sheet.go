@@ -51,7 +51,7 @@ func WriteKeySheetPDF(w io.Writer, k KeySheet) error {
 	s.y += 8
 	s.text(faceText, 1.4, rightX-leftX, keySheetHow, "")
 	s.y += 4
-	s.text(faceSmall, 1.4, rightX-leftX, "Made on "+dayWords(k.Day)+". A new key (midcase clients key rotate) makes "+
+	s.text(faceSmall, 1.4, rightX-leftX, "Made on "+english.dayWords(k.Day)+". A new key (midcase clients key rotate) makes "+
 		"this sheet useless: print another one and destroy this one.", "")
 	return s.write(w, info{title: k.title(), author: k.Shop, subject: keySheetWhy, day: k.Day}, "recovery sheet")
 }

@@ -25,7 +25,7 @@ func WriteListingPDF(w io.Writer, l Listing, photos []Photo, issued time.Time) e
 	r := Report{Number: l.Number, Shop: l.Shop, Photos: photos, Issued: issued, Code: l.Code}
 	r.Opinion.Watch = l.Watch
 	wr := newWriter(r)
-	f := front{kind: in.Capital(say.That("sheet.kind")), title: l.Told.Title, paper: []fact{
+	f := front{in: tongue{in}, kind: in.Capital(say.That("sheet.kind")), title: l.Told.Title, paper: []fact{
 		{name: in.Capital(say.That("sheet.number")), text: orDash(l.Number)},
 		{name: in.Capital(say.That("sheet.date")), text: in.Value(say.Date(issued.Format(time.DateOnly)), "")}},
 		unlisted: true, standing: in.Capital(say.That("sheet.standing")), words: listingWords(in, l)}

@@ -6,6 +6,8 @@ import (
 	"io"
 	"strings"
 	"unicode"
+
+	"midcase/say"
 )
 
 // WriteMarkdown writes the report as Markdown (GitHub's tables), with the words
@@ -13,7 +15,7 @@ import (
 func WriteMarkdown(w io.Writer, r Report) error {
 	wr := newWriter(r)
 	wr.withDetails = true
-	m := &markdown{}
+	m := &markdown{in: wr.tongue}
 	m.front(wr.reportFront(), wr)
 	for _, s := range wr.sections() {
 		m.section(s)
@@ -28,7 +30,10 @@ func (m *markdown) writeTo(w io.Writer, r Report) error {
 	return nil
 }
 
-type markdown struct{ b strings.Builder }
+type markdown struct {
+	b  strings.Builder
+	in tongue // of the words that it puts itself
+}
 
 func (m *markdown) line(format string, args ...any) { fmt.Fprintf(&m.b, format+"\n", args...) }
 
@@ -40,9 +45,13 @@ func (m *markdown) front(f front, w *writer) {
 		m.line("%s%s\n", md(p.caption), bracket(p.cites))
 	}
 	m.facts(append(append([]fact(nil), f.strip...), f.paper...))
-	m.line("_%s_\n", md(f.standing+map[bool]string{true: " " + annexOnRequest}[f.apart]))
-	m.line("%s\n", md(strings.Join(append([]string{orElse(w.r.Shop.Name, "Issuer not stated")}, w.r.Shop.Lines...),
-		", ")))
+	standing := f.standing
+	if f.apart {
+		standing += " " + m.in.String(say.That("report.annex-on-request"))
+	}
+	m.line("_%s_\n", md(standing))
+	issuer := orElse(w.r.Shop.Name, m.in.String(say.That("report.no-issuer")))
+	m.line("%s\n", md(strings.Join(append([]string{issuer}, w.r.Shop.Lines...), ", ")))
 }
 
 func (m *markdown) section(s section) {
@@ -88,7 +97,7 @@ func (m *markdown) block(b block) {
 		}
 		m.line("")
 	case signing:
-		m.line("For %s, %s\n\n%s\n", md(b.shop), b.date, md(b.by))
+		m.line("%s\n\n%s\n", md(b.issuer), md(b.by))
 	}
 }
 
@@ -112,7 +121,7 @@ func (m *markdown) table(t table) {
 		m.line("**%s**\n", md(t.caption))
 	}
 	if len(t.rows) == 0 {
-		m.line("%s\n", md(orElse(t.empty, "Nothing to list.")))
+		m.line("%s\n", md(orElse(t.empty, m.in.String(say.That("report.nothing-to-list")))))
 		return
 	}
 	cited := false
@@ -129,7 +138,7 @@ func (m *markdown) table(t table) {
 		}
 	}
 	if cited {
-		head, marks = head+" Rests on |", marks+" --- |"
+		head, marks = head+" "+m.in.String(say.That("report.rests-on"))+" |", marks+" --- |"
 	}
 	m.line("%s\n%s", head, marks)
 	for _, r := range t.rows {

@@ -24,9 +24,7 @@ func WritePDF(w io.Writer, r Report) error {
 // is worth and what that rests on.
 func WriteValuationPDF(w io.Writer, r Report) error {
 	wr := newWriter(r)
-	f := wr.front("Statement of value")
-	f.strip = []fact{f.strip[3], f.strip[0], f.strip[2]}
-	return writePDF(w, wr.r, f, wr.plateOne(), wr.valuation())
+	return writePDF(w, wr.r, wr.valuationFront(), wr.plateOne(), wr.valuation())
 }
 
 func (w *writer) plateOne() *plate {
@@ -44,6 +42,7 @@ func writePDF(w io.Writer, r Report, f front, first *plate, sections []section) 
 // setPages sets all pages.
 func setPages(r Report, f front, first *plate, sections []section, pics *shelf) *sheet {
 	s := newSheet()
+	s.in = f.in
 	pics.read(r, numbered(first, sections))
 	s.pics = *pics
 	s.page()
@@ -202,7 +201,7 @@ func (s *sheet) facts(f facts) {
 func (s *sheet) signing(b signing) {
 	s.y += 4
 	s.room(28)
-	s.text(faceText, 1.3, bodyW, "For "+b.shop+", "+b.date, "")
+	s.text(faceText, 1.3, bodyW, b.issuer, "")
 	s.y += 15
 	s.stroke(ink, 0.2)
 	s.pdf.Line(leftX, s.y, leftX+64, s.y)

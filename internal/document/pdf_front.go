@@ -1,13 +1,12 @@
 package document
 
-// annexOnRequest says where the numbers in the margin lead where the paper has no list of its own.
-const annexOnRequest = "Numbers in the margin are those of the annex of evidence, which the shop gives on request."
+import "midcase/say"
 
 // front is the first page: who, what, the sentence, the main picture, the figures.
 func (s *sheet) front(f front, r Report, first *plate, sections int) {
 	s.y = 20
 	s.put(leftX, s.y, bodyW, firstLine(wrap(bodyW, setIn(face{serifBold, 12, ink},
-		orElse(r.Shop.Name, "Issuer not stated"))...)), left)
+		orElse(r.Shop.Name, f.in.String(say.That("report.no-issuer"))))...)), left)
 	y := s.y
 	for i, l := range r.Shop.Lines {
 		if i < 4 {
@@ -68,14 +67,14 @@ func (f front) checkWords() string {
 	if f.words != nil {
 		return f.words.check
 	}
-	return "check this paper"
+	return f.in.String(say.That("report.check"))
 }
 
 func (f front) noPicture() string {
 	if f.words != nil {
 		return f.words.noPicture
 	}
-	return "No photograph is in the file."
+	return f.in.String(say.That("report.no-picture"))
 }
 
 // standingWords says what the paper is not, and where the numbers in its margin lead.
@@ -84,9 +83,9 @@ func (f front) standingWords() string {
 	case f.unlisted:
 		return f.standing
 	case f.apart:
-		return f.standing + " " + annexOnRequest
+		return f.standing + " " + f.in.String(say.That("report.annex-on-request"))
 	}
-	return f.standing + " Numbers in the margin lead to the list “What the figures rest on”."
+	return f.standing + " " + f.in.String(say.That("report.list-below"))
 }
 
 // firstLine is the first of some lines, with a mark where there are more.
@@ -127,8 +126,8 @@ func (s *sheet) frontPicture(p *plate, none string, bottom float64) {
 		return
 	}
 	pic := s.picture(p.number)
-	if pic.problem != "" {
-		s.text(faceSmall, 1.4, bodyW, p.caption+" The picture could not be read: "+pic.problem+".", p.cites)
+	if !pic.problem.IsZero() {
+		s.text(faceSmall, 1.4, bodyW, p.caption+" "+s.unread(pic), p.cites)
 		s.y += 4
 		return
 	}

@@ -7,6 +7,8 @@ import (
 	"time"
 
 	"codeberg.org/go-pdf/fpdf"
+
+	"midcase/say"
 )
 
 // The page, in mm: a column of text and a wide outer margin for notes and the
@@ -65,6 +67,7 @@ type sheet struct {
 	y       float64
 	current face
 	pics    shelf
+	in      tongue // of the words that a sheet puts itself
 
 	contentsY float64 // where the contents stand on the first page; 0 for nowhere
 	contents  []entry // sections as they were set
@@ -89,7 +92,7 @@ func newSheet() *sheet {
 	pdf.SetAutoPageBreak(false, 0)
 	pdf.SetMargins(leftX, topY, pageW-rightX)
 	pdf.SetCatalogSort(true)
-	return &sheet{pdf: pdf}
+	return &sheet{pdf: pdf, in: english}
 }
 
 func (s *sheet) page() {
@@ -265,14 +268,16 @@ func (s *sheet) finish(w io.Writer, r Report, f front) error {
 		if i > 1 {
 			s.label(leftX, 15, bodyW, faceSmall, f.kind+" · "+f.title, left)
 		}
-		page, foot := fmt.Sprintf("File %s · page %d of %d", orDash(r.Number), i, n), footWords(r)
+		page, foot := f.in.String(say.That("report.page", say.Name("file", orDash(r.Number)), say.Count("n", i),
+			say.Count("of", n))), footWords(f.in, r)
 		if f.words != nil {
 			page, foot = f.words.page(i, n), f.words.foot
 		}
 		s.label(noteX-20, 15, noteW+20, faceSmall, page, right)
 		s.label(leftX, 287, bodyW, faceSmall, foot, left)
 	}
-	about := info{title: f.kind + ": " + f.title, author: r.Shop.Name, subject: f.sentence, day: r.Issued}
+	about := info{title: f.kind + ": " + f.title, author: r.Shop.Name, subject: f.sentence, day: r.Issued,
+		lang: f.in.language()}
 	if f.words != nil {
 		about.lang = f.words.lang
 	}
@@ -305,12 +310,12 @@ func (s *sheet) write(w io.Writer, about info, what string) error {
 	return nil
 }
 
-func footWords(r Report) string {
-	s := orElse(r.Shop.Name, "Issuer not stated") + " · an opinion, not a licensed appraisal"
+func footWords(in tongue, r Report) string {
+	foot := say.That("report.foot", say.Name("issuer", orElse(r.Shop.Name, in.String(say.That("report.no-issuer")))))
 	if r.ForShop {
-		s += " · shop's copy, not to be handed over"
+		foot = say.That("report.foot-shop", say.Saying("foot", foot))
 	}
-	return s
+	return in.String(foot)
 }
 
 // dated puts the day of issue into the file, a fixed one where there is none: the library would put the hour, and

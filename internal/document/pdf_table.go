@@ -1,6 +1,9 @@
 package document
 
-import "midcase/internal/chart"
+import (
+	"midcase/internal/chart"
+	"midcase/say"
+)
 
 // cellLines is one cell set into lines.
 type cellLines struct {
@@ -17,7 +20,7 @@ const (
 
 func (s *sheet) table(t table) {
 	if len(t.rows) == 0 {
-		s.text(faceText, 1.3, bodyW, orElse(t.empty, "Nothing to list."), "")
+		s.text(faceText, 1.3, bodyW, orElse(t.empty, s.in.String(say.That("report.nothing-to-list"))), "")
 		s.y += 2
 		return
 	}

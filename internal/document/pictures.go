@@ -14,6 +14,7 @@ import (
 	"golang.org/x/image/draw"
 
 	pictures "midcase/internal/picture"
+	"midcase/say"
 )
 
 const (
@@ -29,7 +30,7 @@ type picture struct {
 	name    string
 	w, h    int
 	jpeg    []byte
-	problem string
+	problem say.Statement
 }
 
 // shelf holds the pictures of a paper by their numbers on it, from 1 on: the photos, and after them the details cut out
@@ -108,44 +109,44 @@ func readPicture(data []byte, most int) (p picture) {
 	// A decoder that panics on a damaged file must not take the report with it.
 	defer func() {
 		if r := recover(); r != nil {
-			p = picture{problem: "the file is damaged"}
+			p = picture{problem: say.That("report.picture-damaged")}
 		}
 	}()
 	img, problem := openAs(data, func(img image.Image) image.Image { return shrink(img, most) })
-	if problem != "" {
+	if !problem.IsZero() {
 		return picture{problem: problem}
 	}
 	return pictureOf(onPaper(img))
 }
 
 // openPicture decodes a picture upright and in sRGB, or says why it cannot.
-func openPicture(data []byte) (img image.Image, problem string) {
+func openPicture(data []byte) (img image.Image, problem say.Statement) {
 	return openAs(data, func(img image.Image) image.Image { return img })
 }
 
 // openAs is openPicture of a picture whose pixels are made fewer first, as shrink does.
-func openAs(data []byte, shrink func(image.Image) image.Image) (img image.Image, problem string) {
+func openAs(data []byte, shrink func(image.Image) image.Image) (img image.Image, problem say.Statement) {
 	if len(data) == 0 {
-		return nil, "the file is empty"
+		return nil, say.That("report.picture-empty")
 	}
 	c, kind, err := image.DecodeConfig(bytes.NewReader(data))
 	if err != nil {
-		return nil, "it is no picture of a kind that can be read, or is cut short"
+		return nil, say.That("report.picture-kind")
 	}
 	if c.Width <= 0 || c.Height <= 0 || c.Width > mostPixels/c.Height {
-		return nil, fmt.Sprintf("%d × %d pixels is more than can be opened", c.Width, c.Height)
+		return nil, say.That("report.picture-pixels", say.Name("size", fmt.Sprintf("%d × %d", c.Width, c.Height)))
 	}
 	if img, _, err = pictures.Shrunk(context.Background(), data, shrink); err != nil {
-		return nil, fmt.Sprintf("damaged or cut short (%s)", kind)
+		return nil, say.That("report.picture-cut", say.Name("kind", kind))
 	}
-	return img, ""
+	return img, say.Statement{}
 }
 
 // pictureOf writes pixels as the page takes them.
 func pictureOf(img image.Image) picture {
 	var b bytes.Buffer
 	if err := jpeg.Encode(&b, img, &jpeg.Options{Quality: jpegQuality}); err != nil {
-		return picture{problem: "it could not be written again"}
+		return picture{problem: say.That("report.picture-unwritten")}
 	}
 	return picture{w: img.Bounds().Dx(), h: img.Bounds().Dy(), jpeg: b.Bytes()}
 }
@@ -224,7 +225,12 @@ func (s *sheet) picture(number int) picture {
 	if p, ok := s.pics[number]; ok {
 		return p
 	}
-	return picture{problem: "there is none"}
+	return picture{problem: say.That("report.picture-none")}
+}
+
+// unread says that a picture could not be read, and why.
+func (s *sheet) unread(p picture) string {
+	return s.in.String(say.That("report.unread-picture", say.Saying("why", p.problem)))
 }
 
 // fit is the size in mm of a picture within w × h; a small one is not blown up
@@ -269,8 +275,8 @@ func (s *sheet) plateRow(row []plate, per int) {
 		if one.cites != "" {
 			text += " [" + one.cites + "]"
 		}
-		if pic := s.picture(one.number); pic.problem != "" {
-			text += " The picture could not be read: " + pic.problem + "."
+		if pic := s.picture(one.number); !pic.problem.IsZero() {
+			text += " " + s.unread(pic)
 		} else {
 			_, ph := fit(pic, w, most)
 			h = max(h, ph)
@@ -282,7 +288,7 @@ func (s *sheet) plateRow(row []plate, per int) {
 	s.room(h + captionH + 5)
 	for k, one := range row {
 		x := leftX + (w+gap)*float64(k)
-		if pic := s.picture(one.number); pic.problem == "" {
+		if pic := s.picture(one.number); pic.problem.IsZero() {
 			pw, ph := fit(pic, w, most)
 			s.image(pic, x, s.y+h-ph, pw, ph)
 		}

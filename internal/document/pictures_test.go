@@ -32,7 +32,7 @@ func TestBadPictures(t *testing.T) {
 	} {
 		r := minimal()
 		r.Photos = []Photo{{View: "dial", Data: c.data}, {View: "back", Data: c.data}}
-		if p := readPicture(c.data, 100); !strings.Contains(p.problem, c.says) {
+		if p := readPicture(c.data, 100); !strings.Contains(p.problem.String(), c.says) {
 			t.Errorf("%s: the problem is %q, want one that says %q", name, p.problem, c.says)
 		}
 		got := flat(text(t, pdfOf(t, r)))
@@ -60,7 +60,7 @@ func TestPicturesAreMadeSmall(t *testing.T) {
 		"a thread":                   {pngOf(t, disc(2000, 1, white)), 400, 1},
 	} {
 		p := readPicture(c.data, 400)
-		if p.problem != "" || p.w != c.w || p.h != c.h {
+		if !p.problem.IsZero() || p.w != c.w || p.h != c.h {
 			t.Errorf("%s: got %d × %d %s, want %d × %d", name, p.w, p.h, p.problem, c.w, c.h)
 			continue
 		}
@@ -105,7 +105,7 @@ func TestOnlyPicturesOnThePagesAreRead(t *testing.T) {
 		t.Errorf("%d pictures were read; want those on the pages, at most %d", n, 1+briefPlates)
 	}
 	for n, p := range pics {
-		if p.problem != "" || p.w != 90 || p.h != 120 {
+		if !p.problem.IsZero() || p.w != 90 || p.h != 120 {
 			t.Errorf("picture %d: %d × %d, %q; want it upright, 90 × 120", n, p.w, p.h, p.problem)
 		}
 	}
@@ -129,7 +129,7 @@ func TestPicturesAreTurnedAfterTheyAreMadeSmall(t *testing.T) {
 		}
 	}
 	p := readPicture(onItsSide(jpegOf(t, img)), 100)
-	if p.problem != "" || p.w != 75 || p.h != 100 {
+	if !p.problem.IsZero() || p.w != 75 || p.h != 100 {
 		t.Fatalf("%d × %d, %q; want 75 × 100", p.w, p.h, p.problem)
 	}
 	seen, err := jpeg.Decode(bytes.NewReader(p.jpeg))

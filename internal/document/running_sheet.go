@@ -20,7 +20,7 @@ func WriteRunningPDF(w io.Writer, r Report) error {
 func WriteRunningMarkdown(w io.Writer, r Report) error {
 	r.Items, r.Photos = runningItems(r.Items), nil
 	wr := newWriter(r)
-	m := &markdown{}
+	m := &markdown{in: wr.tongue}
 	m.front(wr.runningFront(), wr)
 	for _, s := range wr.runningSheet() {
 		m.section(s)
@@ -30,16 +30,15 @@ func WriteRunningMarkdown(w io.Writer, r Report) error {
 
 func (w *writer) runningFront() front {
 	o := w.o.Running
-	f := w.front("Record of running")
-	f.sentence = sentences(say.Strings(o.Says), "Not timed yet.")
+	f := w.front(say.That("running.record"))
+	f.sentence = w.sentences(o.Says, say.That("running.not-timed"))
 	f.strip = nil
-	for _, one := range runningFacts(o) {
-		switch one.name {
-		case "Mean rate", "Greatest difference", "Amplitude", "Beat error":
+	for _, one := range w.runningFacts(o) {
+		if one.id == onSheet {
 			f.strip = append(f.strip, one)
 		}
 	}
-	f.standing = "Readings of one watch on the days stated, beside common practice. They certify nothing, do not replace a watchmaker, and say nothing of water resistance."
+	f.standing = w.String(say.That("running.standing"))
 	return f
 }
 

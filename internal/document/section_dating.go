@@ -11,11 +11,11 @@ import (
 
 func (w *writer) dating() section {
 	d := w.o.Dating
-	s := section{id: "dating", title: "When it was made"}
+	s := section{id: "dating", title: w.String(say.That("report.when-made"))}
 	if !d.Known {
-		s.finding = cannot(d.CannotTell, "nothing in the evidence says when it was made")
+		s.finding = w.cannot(d.CannotTell, say.That("report.no-date"))
 	} else {
-		s.finding = datingFinding(d)
+		s.finding = w.datingFinding(d)
 	}
 	if len(d.Months) > 0 {
 		s.blocks = append(s.blocks, w.curve(d))
@@ -26,28 +26,29 @@ func (w *writer) dating() section {
 		if isRange && first != last {
 			first = d.EDTF
 		}
-		s.blocks = append(s.blocks, para{text: "In EDTF: " + first + ".", note: true})
+		s.blocks = append(s.blocks, para{text: w.String(say.That("report.in-edtf", say.Name("edtf",
+			first))), note: true})
 	}
 	return s
 }
 
 // datingFinding names one month once.
-func datingFinding(d opinion.Dating) string {
+func (t tongue) datingFinding(d opinion.Dating) string {
 	if len(d.Ranges) > 1 {
-		return told(say.That("report.dated-either", say.All("ranges", opinion.RangesSay(d)...)))
+		return t.told(say.That("report.dated-either", say.All("ranges", opinion.RangesSay(d)...)))
 	}
 	if d.Interval90[0] == d.Interval90[1] {
-		return told(say.That("report.dated-month", say.Span("made", d.Interval90[0], d.Interval90[1])))
+		return t.told(say.That("report.dated-month", say.Span("made", d.Interval90[0], d.Interval90[1])))
 	}
-	return told(say.That("report.dated", say.Span("made", d.Interval90[0], d.Interval90[1]), say.Month("median",
+	return t.told(say.That("report.dated", say.Span("made", d.Interval90[0], d.Interval90[1]), say.Month("median",
 		d.Median)))
 }
 
 func (w *writer) curve(d opinion.Dating) figure {
-	p := figure{drawing: chart.Dates(d, chart.Paper, english),
+	p := figure{drawing: chart.Dates(d, chart.Paper, w.Writer),
 		cites: func(row int) string { return w.itemCites(d.Items[row]) }}
 	if n := chart.Unplotted(d, chart.Paper); n > 0 {
-		p.note = told(say.That("report.more-dates", say.Count("n", n)))
+		p.note = w.told(say.That("report.more-dates", say.Count("n", n)))
 	}
 	return p
 }
@@ -62,20 +63,22 @@ func (w *writer) itemCites(it opinion.DatingItem) string {
 
 func (w *writer) datingTable() table {
 	t := table{
-		columns: []column{{"Evidence", 58, left}, {"With the other evidence", 40, left},
-			{"Range without it", 30, right}},
-		empty: "No evidence of the date.",
+		columns: []column{{w.String(say.That("report.evidence-column")), 58, left},
+			{w.String(say.That("report.with-the-others")), 40, left},
+			{w.String(say.That("report.without-it")), 30, right}},
+		empty: w.String(say.That("report.no-dating-evidence")),
 	}
 	for _, it := range w.o.Dating.Items {
-		stands := cell{text: "agrees", sub: "agreement " + percent(it.SurpriseP)}
+		stands := cell{text: w.String(say.That("report.agrees"))}
+		stands.sub = w.String(say.That("report.agreement", say.Chance("chance", it.SurpriseP)))
 		if it.Disagrees {
-			stands = cell{text: "disagrees", sub: "agreement " + percent(it.SurpriseP)}
+			stands.text = w.String(say.That("report.disagrees"))
 			if !it.Doubt.IsZero() {
-				stands.sub = it.Doubt.String()
+				stands.sub = w.String(it.Doubt)
 			}
 		}
 		t.rows = append(t.rows, row{
-			cells: []cell{{text: opening(it.Says.String())}, stands, {text: withoutIt(it)}},
+			cells: []cell{{text: w.sentence(it.Says)}, stands, {text: w.withoutIt(it)}},
 			cites: w.itemCites(it), strong: it.Disagrees,
 		})
 	}
@@ -83,9 +86,9 @@ func (w *writer) datingTable() table {
 }
 
 // withoutIt is the range that the other evidence gives.
-func withoutIt(it opinion.DatingItem) string {
+func (t tongue) withoutIt(it opinion.DatingItem) string {
 	if it.Without[0] == 0 && it.Without[1] == 0 {
 		return "–"
 	}
-	return monthRange(it.Without)
+	return t.monthRange(it.Without)
 }

@@ -1,67 +1,61 @@
 package document
 
 import (
-	"fmt"
 	"strings"
 
 	"midcase/evidence"
+	"midcase/opinion"
 	"midcase/say"
+	"midcase/telling"
 )
 
 func (w *writer) identity() section {
 	o := w.o.Watch
-	s := section{id: "identity", title: "What it is", cites: w.refs.cite(nil, o.Basis...)}
-	s.finding = told(say.That("report.identity", say.Name("title", w.title())))
+	s := section{id: "identity", title: w.String(say.That("report.what-it-is")), cites: w.refs.cite(nil, o.Basis...)}
+	s.finding = w.told(say.That("report.identity", say.Name("title", w.title())))
 	if o.Title+o.Maker+o.Reference == "" {
-		s.finding = told(say.That("report.unnamed"))
+		s.finding = w.told(say.That("report.unnamed"))
 	}
 	if !o.InBook {
-		s.finding += " " + told(say.That("report.not-in-book"))
+		s.finding += " " + w.told(say.That("report.not-in-book"))
 	}
-	f := facts{
-		{name: "Object", text: "wristwatch, mechanical"},
-		{name: "Maker", text: orElse(o.Maker, "not stated")},
-		{name: "Reference", text: orElse(o.Reference, "not stated")},
-		{name: "Family", text: o.Family},
-		{name: "Name", text: o.Name},
-		{name: "Case metal", text: w.metalWords()},
-		{name: "Calibre", text: orElse(o.Calibre, "not read")},
-		{name: "Serial number", text: w.serial(), cites: w.markCites(evidence.MarkSerial)},
-		{name: "Movement number", text: w.markText(evidence.MarkMovementNumber),
-			cites: w.markCites(evidence.MarkMovementNumber)},
-		{name: "Other marks", text: w.otherMarks(), cites: w.markCites(evidence.MarkHallmark, evidence.MarkMaker,
-			evidence.MarkDateStamp, evidence.MarkOther)},
-		{name: "Comes with", text: setWords(o.Set)},
-		{name: "Sizes", text: w.sizes()},
-		{name: "Distinguishing marks", text: w.distinguishing(), cites: w.distinguishingCites()},
-		{name: "File", text: orDash(w.r.Number)},
-	}
-	kept := facts{}
-	for _, one := range f {
-		if one.text != "" {
-			kept = append(kept, one)
+	var f facts
+	add := func(id string, name say.Statement, text, cites string) {
+		if text != "" {
+			f = append(f, fact{id: id, name: w.String(name), text: text, cites: cites})
 		}
 	}
-	s.blocks = []block{kept}
+	const onFront = "front" // on the first page too
+	add(onFront, say.That("report.object"), w.String(say.That("report.wristwatch")), "")
+	add(onFront, say.That("report.maker"), orElse(o.Maker, w.notStated()), "")
+	add(onFront, say.That("report.reference"), orElse(o.Reference, w.notStated()), "")
+	add(onFront, say.That("report.family"), o.Family, "")
+	add(onFront, say.That("report.name"), o.Name, "")
+	add("", say.That("report.case-metal"), w.metalWords(), "")
+	add("", say.That("report.calibre"), orElse(o.Calibre, w.String(say.That("report.not-read"))), "")
+	add("", say.That("report.serial"), w.serial(), w.markCites(evidence.MarkSerial))
+	add("", say.That("report.movement-number"), w.markText(evidence.MarkMovementNumber),
+		w.markCites(evidence.MarkMovementNumber))
+	add("", say.That("report.other-marks"), w.otherMarks(), w.markCites(otherMarks...))
+	add("", say.That("report.comes-with"), w.setWords(o.Set), "")
+	add("", say.That("report.sizes"), w.sizes(), "")
+	add(onFront, say.That("report.distinguishing"), w.distinguishing(), w.distinguishingCites())
+	add(onFront, say.That("report.file"), orDash(w.r.Number), "")
+	s.blocks = []block{f}
 	return s
 }
 
 // serial is the number that the opinion names, or the mark as it was read.
 func (w *writer) serial() string {
-	return orElse(orElse(w.o.Watch.Serial, w.markText(evidence.MarkSerial)), "not read")
+	return orElse(orElse(w.o.Watch.Serial, w.markText(evidence.MarkSerial)), w.String(say.That("report.not-read")))
 }
 
-func setWords(set string) string {
-	switch set {
-	case "full":
-		return "box and papers"
-	case "papers":
-		return "papers, without the box"
-	case "watch", "":
-		return "the watch alone"
-	}
-	return set
+func (t tongue) setWords(set string) string {
+	return t.String(say.That("report.set", say.Name("set", orElse(set, "watch"))))
 }
+
+// otherMarks are the kinds of marks that have no line of their own.
+var otherMarks = []string{evidence.MarkHallmark, evidence.MarkMaker, evidence.MarkDateStamp, evidence.MarkOther}
 
 // marks gives the marks of the kinds asked for, each text once, with their items.
 func (w *writer) marks(kinds ...string) (texts []string, ids []evidence.ID) {
@@ -76,12 +70,12 @@ func (w *writer) marks(kinds ...string) (texts []string, ids []evidence.ID) {
 				continue
 			}
 			ids = append(ids, it.ID)
-			t := "“" + m.Text + "”"
+			t := w.String(say.That("report.quoted", say.Name("text", m.Text)))
 			if len(kinds) > 1 {
-				t = underscored(m.What) + " " + t
+				t = w.Value(say.Noun{Set: "mark", ID: m.What, English: underscored(m.What)}, "") + " " + t
 			}
 			if m.Slot != "" {
-				t += " (" + m.Slot.Name() + ")"
+				t += " (" + w.slotName(m.Slot) + ")"
 			}
 			if !seen[t] {
 				seen[t] = true
@@ -103,7 +97,7 @@ func (w *writer) markCites(kinds ...string) string {
 }
 
 func (w *writer) otherMarks() string {
-	return w.markText(evidence.MarkHallmark, evidence.MarkMaker, evidence.MarkDateStamp, evidence.MarkOther)
+	return w.markText(otherMarks...)
 }
 
 // sizes is the few measurements that tell one watch from another at a glance.
@@ -112,18 +106,17 @@ func (w *writer) sizes() string {
 	for _, m := range w.o.Measured {
 		switch m.What {
 		case "mid_case_diameter", "lug_to_lug", "lug_width", "thickness":
-			out = append(out, fmt.Sprintf("%s %s", measureName(m.Name.String(), m.What),
-				within(m.MM, m.Interval, "mm", 1)))
+			out = append(out, w.measureName(m)+" "+w.within(m.MM, m.Interval, w.Unit(say.MM), 1))
 		}
 	}
 	return strings.Join(out, "; ")
 }
 
-func measureName(name, what string) string {
-	if name != "" {
-		return name
+func (t tongue) measureName(m opinion.Measure) string {
+	if !m.Name.IsZero() {
+		return t.String(m.Name)
 	}
-	return underscored(what)
+	return underscored(m.What)
 }
 
 // distinguishing is what only this example has: its findings, the gravest first.
@@ -145,16 +138,35 @@ func (w *writer) peculiar() (texts []string, ids []evidence.ID) {
 			if !ok || f.Severity != severity || len(texts) == most {
 				continue
 			}
-			texts = append(texts, f.Slot.Name()+": "+underscored(f.Term)+after(" ", f.Where))
+			texts = append(texts, w.slotName(f.Slot)+": "+w.Value(termOf(f.Term), "")+after(" ", w.where(f.Where)))
 			ids = append(ids, it.ID)
 		}
 	}
 	return texts, ids
 }
 
+// slotName is a part as the reader names it.
+func (t tongue) slotName(s evidence.Slot) string {
+	if s == "" {
+		return ""
+	}
+	return t.Value(say.Noun{Set: "slot", ID: string(s), English: s.Name()}, "")
+}
+
+// termOf is a term for findings as a word of the trade. Its English is the term itself.
+func termOf(term string) say.Noun { return say.Noun{Set: "term", ID: term, English: underscored(term)} }
+
+// where is a place on a part: in the reader's words where they are known, else as it was typed.
+func (t tongue) where(typed string) string {
+	if says, ok := telling.PlaceOf(typed); ok && t.language() != "" {
+		return t.String(says)
+	}
+	return typed
+}
+
 func (w *writer) photos() section {
-	s := section{id: "photos", title: "Photographs"}
-	s.finding = told(say.That("report.photographs", say.Count("n", len(w.r.Photos))))
+	s := section{id: "photos", title: w.String(say.That("report.photos"))}
+	s.finding = w.told(say.That("report.photographs", say.Count("n", len(w.r.Photos))))
 	if len(w.r.Photos) < 2 {
 		return s
 	}
@@ -167,8 +179,8 @@ func (w *writer) photos() section {
 }
 
 func (w *writer) plate(number int, ph Photo) plate {
-	c := told(say.That("report.plate", say.Count("n", number),
-		say.Name("caption", opening(orElse(ph.Caption, viewWords(ph.View))))))
+	c := w.told(say.That("report.plate", say.Count("n", number),
+		say.Name("caption", opening(orElse(ph.Caption, w.viewWords(ph.View))))))
 	var ids []evidence.ID
 	if ph.Evidence != "" {
 		ids = []evidence.ID{ph.Evidence}

@@ -10,14 +10,14 @@ import (
 )
 
 func (w *writer) parts() section {
-	s := section{id: "parts", title: "Whether the parts belong"}
+	s := section{id: "parts", title: w.String(say.That("report.whether-parts-belong"))}
 	if len(w.o.Parts) == 0 {
-		s.finding = "Not judged."
+		s.finding = w.String(say.That("report.parts-not-judged"))
 		return s
 	}
 	s.finding = w.partsFinding()
-	s.blocks = []block{figure{drawing: chart.Parts(w.o.Parts, chart.Paper, english)}, w.partsTable(), para{note: true, text: "“Fits” means that the part is of a kind that the maker fitted to this reference at that time. " +
-		"It does not prove that this very part left the factory with this watch. The percentage is how likely that is, given all the evidence."}}
+	s.blocks = []block{figure{drawing: chart.Parts(w.o.Parts, chart.Paper, w.Writer)}, w.partsTable(),
+		para{note: true, text: w.String(say.That("report.what-fits-means"))}}
 	return s
 }
 
@@ -36,24 +36,27 @@ func (w *writer) partsFinding() string {
 			clauses = append(clauses, opinion.PartsSay(verdict, slots))
 		}
 	}
-	return told(say.That("summary.sentence", say.Saying("clauses", say.That("summary.clauses",
+	return w.told(say.That("summary.sentence", say.Saying("clauses", say.That("summary.clauses",
 		say.All("clauses", clauses...)))))
 }
 
 func (w *writer) partsTable() table {
-	t := table{columns: []column{{"Part", 34, left}, {"Verdict", 31, left}, {"Reason", 63, left}}}
+	t := table{columns: []column{{w.String(say.That("report.part-column")), 34, left},
+		{w.String(say.That("report.verdict-column")), 31, left},
+		{w.String(say.That("report.reason-column")), 63, left}}}
 	for i, p := range w.o.Parts {
-		name := cell{text: p.Slot.Name(), sub: orElse(p.VariantName, p.Variant), mark: p.Verdict, number: i + 1}
-		verdict := cell{text: p.Verdict}
+		name := cell{text: w.slotName(p.Slot), sub: w.variant(p), mark: p.Verdict, number: i + 1}
+		verdict := cell{text: w.String(opinion.VerdictSays(p.Verdict))}
 		if p.POriginal != nil {
-			verdict.sub = "original: " + p.Words.String() + ", " + percent(*p.POriginal)
+			verdict.sub = w.String(say.That("report.how-original", say.Saying("words", p.Words),
+				say.Chance("chance", *p.POriginal)))
 		}
 		if p.Service {
-			verdict.sub = strings.TrimPrefix(verdict.sub+"; the maker's later service part", "; ")
+			verdict.sub = strings.TrimPrefix(verdict.sub+"; "+w.String(say.That("report.service-part")), "; ")
 		}
 		t.rows = append(t.rows, row{
-			cells: []cell{name, verdict, {text: sentences(say.Strings(p.Reasons), "No reason recorded."),
-				sub: expectedWords(p)}},
+			cells: []cell{name, verdict, {text: w.sentences(p.Reasons, say.That("report.no-reason")),
+				sub: w.expectedWords(p)}},
 			cites:  w.refs.cite(p.Evidence, p.Basis...),
 			strong: opinion.IsTrouble(p.Verdict) && p.Verdict != opinion.Missing,
 		})
@@ -61,112 +64,134 @@ func (w *writer) partsTable() table {
 	return t
 }
 
+// variant is the version of a part by the name that the book gives it.
+func (t tongue) variant(p opinion.Part) string {
+	v := orElse(p.VariantName, p.Variant)
+	if v == evidence.Unknown {
+		return t.String(say.That("report.unknown-version"))
+	}
+	return v
+}
+
 // expectedWords names what the book expects where that differs from what is there.
-func expectedWords(p opinion.Part) string {
+func (t tongue) expectedWords(p opinion.Part) string {
 	if p.Verdict == opinion.Fits || len(p.Expected) == 0 || mentions(say.Strings(p.Reasons), "expects") {
 		return ""
 	}
-	var out []string
+	var out say.List
 	for i, e := range p.Expected {
 		if i == 3 || e.P < 0.05 {
 			break
 		}
-		out = append(out, orElse(e.Name, e.Variant)+" ("+percent(e.P)+")")
+		out = append(out, say.That("report.expected-one", say.Name("variant", orElse(e.Name, e.Variant)),
+			say.Chance("chance", e.P)))
 	}
 	if len(out) == 0 {
 		return ""
 	}
-	return "Expected: " + strings.Join(out, ", ") + "."
+	return t.String(say.That("report.expected", say.All("variants", out...)))
 }
 
-func sentences(reasons []string, otherwise string) string {
+// sentences are statements one after the other, or another one where there are none.
+func (t tongue) sentences(says []say.Statement, otherwise say.Statement) string {
 	var out []string
-	for _, r := range reasons {
-		if r = opening(r); r != "" {
-			out = append(out, r)
+	for _, s := range t.all(says) {
+		if s != "" {
+			out = append(out, s)
 		}
 	}
-	return orElse(strings.Join(out, " "), otherwise)
+	return orElse(strings.Join(out, " "), t.String(otherwise))
 }
 
 func (w *writer) rules() section {
-	s := section{id: "rules", title: "Rules of the book"}
+	s := section{id: "rules", title: w.String(say.That("report.rules-of-book"))}
 	if len(w.o.Rules) == 0 {
-		s.finding = "No rule of the book applies."
+		s.finding = w.String(say.That("report.no-rule"))
 		return s
 	}
 	broken := 0
-	t := table{columns: []column{{"Rule", 44, left}, {"", 18, left}, {"Why", 66, left}}}
+	t := table{columns: []column{{w.String(say.That("report.rule-column")), 44, left}, {"", 18, left},
+		{w.String(say.That("report.why-column")), 66, left}}}
 	for _, order := range []bool{true, false} {
 		for _, r := range w.o.Rules {
 			if r.Broken != order {
 				continue
 			}
-			word := "met"
+			word := say.That("report.rule-met")
 			if r.Broken {
-				word = "broken"
+				word = say.That("report.rule-broken")
 				broken++
 			}
-			t.rows = append(t.rows, row{cells: []cell{{text: say.Capital(r.Rule.String()), sub: slotName(r.Slot)},
-				{text: word}, {text: opening(r.Reason.String())}},
+			t.rows = append(t.rows, row{cells: []cell{{text: w.told(r.Rule), sub: w.slotName(r.Slot)},
+				{text: w.String(word)}, {text: w.sentence(r.Reason)}},
 				cites: w.refs.cite(r.Evidence, r.Basis...), strong: r.Broken})
 		}
 	}
-	s.finding = told(say.That("report.rules", say.Count("n", len(w.o.Rules))))
+	s.finding = w.told(say.That("report.rules", say.Count("n", len(w.o.Rules))))
 	if broken > 0 {
-		s.finding = told(say.That("report.rules-broken", say.Count("broken", broken), say.Count("n", len(w.o.Rules))))
+		s.finding = w.told(say.That("report.rules-broken", say.Count("broken", broken),
+			say.Count("n", len(w.o.Rules))))
 	}
-	s.blocks = []block{t, para{note: true, text: "These rules say what can never be together on one watch, such as end pieces that do not fit the bracelet. They are reported separately from the chances above."}}
+	s.blocks = []block{t, para{note: true, text: w.String(say.That("report.what-rules-are"))}}
 	return s
 }
 
-func slotName(s evidence.Slot) string { return s.Name() }
-
 func (w *writer) condition() section {
 	c := w.o.Condition
-	s := section{id: "condition", title: "Condition by part"}
-	switch {
-	case c.Overall == nil && len(c.Slots) == 0:
-		s.finding = "Not graded."
+	s := section{id: "condition", title: w.String(say.That("report.condition-by-part"))}
+	if c.Overall == nil && len(c.Slots) == 0 {
+		s.finding = w.String(say.That("report.condition-not-graded"))
 		return s
-	case c.Overall == nil:
-		s.finding = opening("no overall grade: " + orElse(c.Words.String(), "too little was examined"))
-	default:
-		s.finding = opening(after("", c.Words.String()) + after(" – ", "grade "+gradeRange(*c.Overall,
-			c.Interval)+" of 10"))
-		if c.Held != "" {
-			s.finding += " The " + evidence.Slot(c.Held).Name() + " holds the grade down."
-		}
 	}
-	if r := c.Rank; r != nil {
-		s.finding += " " + r.Says.String()
-	}
-	t := table{columns: []column{{"Part", 26, left}, {"Grade", 22, right}, {"In words", 24, left},
-		{"What was seen", 56, left}}, empty: "No part was graded."}
+	s.finding = w.conditionFinding(c)
+	t := table{columns: []column{{w.String(say.That("report.part-column")), 26, left},
+		{w.String(say.That("report.grade-column")), 22, right},
+		{w.String(say.That("report.words-column")), 24, left}, {w.String(say.That("report.seen-column")), 56, left}},
+		empty: w.String(say.That("report.no-part-graded"))}
 	for _, g := range c.Slots {
-		text := "–"
-		var sub string
+		text, sub, words := "–", "", w.String(g.Words)
 		if g.Grade != nil {
-			text = grade(*g.Grade, g.Interval)
+			text = w.grade(*g.Grade, g.Interval)
 			if stated(g.Interval) {
-				sub = span(g.Interval, 1)
+				sub = w.span(g.Interval, 1)
 			}
 		}
-		t.rows = append(t.rows, row{cells: []cell{{text: g.Slot.Name()}, {text: text, sub: sub},
-			{text: orElse(g.Words.String(), "not graded")}, {text: sentences(say.Strings(g.Reasons),
-				"Nothing recorded.")}},
+		t.rows = append(t.rows, row{cells: []cell{{text: w.slotName(g.Slot)}, {text: text, sub: sub},
+			{text: orElse(words, w.String(say.That("report.not-graded-label")))},
+			{text: w.sentences(g.Reasons, say.That("report.nothing-recorded"))}},
 			cites: w.refs.cite(g.Evidence, g.Basis...), strong: g.Slot == evidence.Slot(c.Held)})
 	}
-	s.blocks = []block{t, para{note: true, text: "Grades run from 1 (unusable) to 10 (as it left the factory). The smaller figures are the 90" + nbsp + "% range. A single bad part can hold the overall grade down."}}
+	s.blocks = []block{t, para{note: true, text: w.String(say.That("report.what-grades-are"))}}
 	if d := w.details(); len(d.photos) > 0 {
 		s.blocks = append(s.blocks, d)
 	}
 	return s
 }
 
-func gradeRange(g float64, i [2]float64) string {
-	if !stated(i) {
-		return rounded(g, 1)
+func (t tongue) conditionFinding(c opinion.Condition) string {
+	var out string
+	if c.Overall == nil {
+		why := c.Words
+		if why.IsZero() {
+			why = say.That("report.too-little")
+		}
+		out = t.sentence(say.That("report.no-overall", say.Saying("why", why)))
+	} else {
+		out = t.sentence(say.That("report.overall", say.Saying("words", c.Words),
+			say.Name("grade", t.gradeRange(*c.Overall, c.Interval))))
+		if c.Held != "" {
+			out += " " + t.String(say.That("report.held-by", say.Term("slot", "slot", c.Held, "")))
+		}
 	}
-	return grade(g, i) + nbsp + "(" + span(i, 1) + ")"
+	if r := c.Rank; r != nil {
+		out += " " + t.String(r.Says)
+	}
+	return out
+}
+
+func (t tongue) gradeRange(g float64, i [2]float64) string {
+	if !stated(i) {
+		return t.rounded(g, 1)
+	}
+	return t.grade(g, i) + nbsp + "(" + t.span(i, 1) + ")"
 }

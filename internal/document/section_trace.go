@@ -1,6 +1,8 @@
 package document
 
 import (
+	"math"
+
 	"midcase/evidence"
 	"midcase/internal/chart"
 	"midcase/say"
@@ -22,45 +24,50 @@ func (w *writer) trace() (section, bool) {
 	}
 	t := w.r.Traces[0]
 	a := t.Analysis
-	s := section{id: "trace", title: "The sound of the movement", cites: w.refs.cite(evidenceIDs(t.Recording))}
+	s := section{id: "trace", title: w.String(say.That("report.sound")), cites: w.refs.cite(evidenceIDs(t.Recording))}
 	position := ""
 	if t.Position != "" {
-		position = ", " + positionWords(t.Position)
+		position = ", " + w.positionWords(t.Position)
 	}
-	s.finding = told(say.That("report.heard", say.Fixed("seconds", a.Seconds, say.Seconds, 0),
+	s.finding = w.told(say.That("report.heard", say.Fixed("seconds", a.Seconds, say.Seconds, 0),
 		say.Name("position", position), say.Count("beats", a.Beats)))
-	var f facts
-	add := func(name string, v *timing.Figure, of func(timing.Figure) say.Measure, sub string) {
-		if v != nil {
-			f = append(f, fact{name: name, text: english.Value(of(*v), "half"), sub: sub})
-		}
-	}
-	f = append(f, fact{name: "Beat rate", text: rounded(a.BeatsPerHour, 0) + " beats an hour"})
-	if a.Rate != nil {
-		text, sub := statedRate(a)
-		f = append(f, fact{name: "Rate", text: text, sub: sub})
-	}
-	add("Beat error", a.BeatError, timing.BeatErrorOf, "")
-	add("Amplitude", a.Amplitude, timing.AmplitudeOf, "lift angle "+rounded(a.LiftAngleDeg, 0)+"°")
-	if a.Periodic != nil {
-		f = append(f, fact{name: "Swing of the rate", text: "±" + nbsp + rounded(a.Periodic.SizeMS, 1) + nbsp +
-			"ms over " + rounded(a.Periodic.PeriodS, 0) + nbsp + "s"})
-	}
-	s.blocks = []block{f}
+	s.blocks = []block{w.traceFacts(a)}
 	if len(a.Trace) > 1 {
-		s.blocks = append(s.blocks, figure{drawing: chart.Beats(a, chart.Paper, english),
-			note: "Full squares are even beats, open circles odd ones, crosses beats that were left out. A line that falls is a watch that gains; two lines apart are a beat error, twice its size."})
+		s.blocks = append(s.blocks, figure{drawing: chart.Beats(a, chart.Paper, w.Writer),
+			note: w.String(say.That("report.beats-chart"))})
 	}
 	var notes bullets
 	for _, n := range a.Notes {
-		notes = append(notes, cited{text: told(n)})
+		notes = append(notes, cited{text: w.told(n)})
 	}
 	if len(notes) > 0 {
 		s.blocks = append(s.blocks, notes)
 	}
-	s.blocks = append(s.blocks, para{note: true, text: "± is half the 90" + nbsp +
-		"% range. A sound can only hint at a fault; a watchmaker has to look."})
+	s.blocks = append(s.blocks, para{note: true, text: w.String(say.That("report.sound-hints"))})
 	return s, true
+}
+
+func (t tongue) traceFacts(a timing.Analysis) facts {
+	f := facts{{name: t.String(say.That("report.beat-rate")),
+		text: t.String(say.That("report.beats-an-hour", say.Count("beats", int(math.Round(a.BeatsPerHour)))))}}
+	add := func(name say.Statement, v *timing.Figure, of func(timing.Figure) say.Measure, sub string) {
+		if v != nil {
+			f = append(f, fact{name: t.String(name), text: t.Value(of(*v), "half"), sub: sub})
+		}
+	}
+	if a.Rate != nil {
+		text, sub := t.statedRate(a)
+		f = append(f, fact{name: t.String(say.That("report.rate")), text: text, sub: sub})
+	}
+	add(say.That("report.beat-error"), a.BeatError, timing.BeatErrorOf, "")
+	add(say.That("report.amplitude"), a.Amplitude, timing.AmplitudeOf,
+		t.String(say.That("report.lift-angle", say.Fixed("angle", a.LiftAngleDeg, say.Degree, 0))))
+	if a.Periodic != nil {
+		f = append(f, fact{name: t.String(say.That("report.swing")), text: t.String(say.That("report.swing-over",
+			say.Fixed("size", a.Periodic.SizeMS, say.Millisecond, 1), say.Fixed("period", a.Periodic.PeriodS,
+				say.Seconds, 0)))})
+	}
+	return f
 }
 
 func evidenceIDs(id evidence.ID) []evidence.ID {

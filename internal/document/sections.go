@@ -9,6 +9,7 @@ import (
 
 // writer turns a Report into sections; it holds the numbering of references.
 type writer struct {
+	tongue
 	r    Report
 	o    opinion.Opinion
 	refs *references
@@ -19,7 +20,7 @@ type writer struct {
 
 func newWriter(r Report) *writer {
 	r.Photos = bestFirst(r.Photos)
-	w := &writer{r: r, o: r.Opinion, refs: newReferences(r.Items)}
+	w := &writer{tongue: tongueOf(r.Language), r: r, o: r.Opinion, refs: newReferences(r.Items)}
 	for _, c := range heaviest(w.o.Value.Comparables) {
 		w.saleCite(c) // sales are numbered by weight, wherever they are cited first
 	}

@@ -48,7 +48,7 @@ func (h Head) writer() say.Writer {
 	if w, ok := say.In(h.Language); ok {
 		return w
 	}
-	return english
+	return english.Writer
 }
 
 // when writes a day, or what of it is known, as EDTF has it.

@@ -13,14 +13,18 @@ import (
 // WriteValuationMarkdown writes the statement of value as Markdown.
 func WriteValuationMarkdown(w io.Writer, r Report) error {
 	wr := newWriter(r)
-	m := &markdown{}
-	f := wr.front("Statement of value")
-	f.strip = []fact{f.strip[3], f.strip[0], f.strip[2]}
-	m.front(f, wr)
+	m := &markdown{in: wr.tongue}
+	m.front(wr.valuationFront(), wr)
 	for _, s := range wr.valuation() {
 		m.section(s)
 	}
 	return m.writeTo(w, r)
+}
+
+func (w *writer) valuationFront() front {
+	f := w.front(say.That("valuation.title"))
+	f.strip = []fact{f.strip[3], f.strip[0], f.strip[2]}
+	return f
 }
 
 // statedValue is a statement of value as JSON.
@@ -59,7 +63,7 @@ func (w *writer) statedUse() *statedUse {
 	v := w.valuing()
 	a := v.a
 	out := &statedUse{Purpose: a.Purpose, For: a.Users, Basis: string(a.Basis),
-		Effective: a.Effective.Format(time.DateOnly), Examined: v.examined(), Interest: a.Interest}
+		Effective: a.Effective.Format(time.DateOnly), Examined: v.examined(), Interest: w.String(a.Interest)}
 	for _, b := range v.assumed().blocks {
 		for _, c := range b.(bullets) {
 			out.Assumptions = append(out.Assumptions, c.text)
@@ -69,13 +73,15 @@ func (w *writer) statedUse() *statedUse {
 }
 
 // WriteValuationJSON writes the statement of value as JSON: the value as the opinion
-// has it, with what it is not.
+// has it, with what it is not. Its words are English whatever the paper's language.
 func WriteValuationJSON(w io.Writer, r Report) error {
+	r.Language = ""
 	o := r.Opinion
 	b, err := json.MarshalIndent(statedValue{Kind: "valuation", Paper: r.Paper, File: r.Number, Issuer: r.Shop.Name,
 		Issued: r.Issued.Format(time.DateOnly), AsOf: o.AsOf, Purpose: r.Purpose, Assigned: newWriter(r).statedUse(),
-		Watch: o.Watch, Value: o.Value, Unknown: o.Unknown, Cautions: o.Cautions, Standing: standing,
-		LogHead: r.LogHead}, "", "  ")
+		Watch: o.Watch, Value: o.Value, Unknown: o.Unknown, Cautions: o.Cautions,
+		Standing: say.That("report.standing").String(),
+		LogHead:  r.LogHead}, "", "  ")
 	if err != nil {
 		return fmt.Errorf("valuation %s: %w", orDash(r.Number), err)
 	}

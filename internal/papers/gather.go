@@ -15,9 +15,6 @@ import (
 	"midcase/opinion"
 )
 
-// Purpose is for what a report is made unless something else is said.
-const Purpose = "information of the owner and of a prospective buyer"
-
 // ReportOn gathers what a report on a watch prints. Pictures and recordings that cannot be
 // read are left out and named.
 func ReportOn(ctx context.Context, s *rooms.Shop, id shop.WatchID, asOf time.Time) (document.Report, []string, error) {
@@ -39,7 +36,7 @@ func reportOn(ctx context.Context, s *rooms.Shop, id shop.WatchID, asOf time.Tim
 		return document.Report{}, nil, err
 	}
 	r := document.Report{Opinion: o, Items: file.Items, Number: fmt.Sprint(w.Number), Shop: issuer, Issued: s.Now(),
-		Purpose: Purpose}
+		Purpose: document.UsualPurpose()}
 	if size, root, ok := s.LogHead(ctx); ok {
 		r.LogHead = fmt.Sprintf("%d %s", size, root)
 	}

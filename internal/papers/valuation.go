@@ -9,6 +9,7 @@ import (
 	"midcase/internal/shop/ledger"
 	"midcase/internal/shop/rooms"
 	"midcase/opinion"
+	"midcase/say"
 )
 
 // ValuationOn gathers a valuation of a watch: as it is known today, worth what the market of the effective day gave.
@@ -34,29 +35,29 @@ func ValuationOn(ctx context.Context, s *rooms.Shop, id shop.WatchID, a document
 			"sales recorded from before that day, or another kind of value")
 	}
 	use, _ := document.UseOf(a.Purpose)
-	r.Assigned, r.Purpose, r.IntendedUser = &a, use.Name, a.Users
+	r.Assigned, r.Purpose, r.IntendedUser = &a, use.Name.String(), a.Users
 	return r, nil
 }
 
 // interestIn is what the shop has to do with a watch, for the certification of its value.
-func interestIn(ctx context.Context, s *rooms.Shop, id shop.WatchID) (string, error) {
+func interestIn(ctx context.Context, s *rooms.Shop, id shop.WatchID) (say.Statement, error) {
 	entries, err := s.Entries(ctx, shop.EntryFilter{Watch: id})
 	if err != nil {
-		return "", err
+		return say.Statement{}, err
 	}
 	h, err := ledger.HoldingOf(string(id), entries)
 	if err != nil {
-		return "", err
+		return say.Statement{}, err
 	}
 	switch {
 	case h.Sale != nil:
-		return "My firm has sold this watch and owns it no longer.", nil
+		return say.That("valuation.interest-sold"), nil
 	case h.Consign != nil:
-		return "My firm holds this watch for its owner and earns a commission if it sells it.", nil
+		return say.That("valuation.interest-consigned"), nil
 	case len(h.Stakes) > 0:
-		return "My firm owns a share of this watch and may sell it.", nil
+		return say.That("valuation.interest-share"), nil
 	case h.Owned():
-		return "My firm owns this watch and may sell it.", nil
+		return say.That("valuation.interest-owned"), nil
 	}
-	return "My firm does not own this watch. It may offer to buy it only if it says so here: ____________________.", nil
+	return say.That("valuation.interest-none"), nil
 }

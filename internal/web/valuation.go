@@ -29,7 +29,7 @@ func (f *valuationForm) Prepare(v *form.View) {
 	purposes := []form.Option{{Text: "choose"}}
 	kinds := []form.Option{{Text: "the usual one for the purpose"}}
 	for _, u := range document.Uses() {
-		purposes = append(purposes, form.Option{Value: u.ID, Text: u.Name + " (as a rule " + string(u.Basis) + ")"})
+		purposes = append(purposes, form.Option{Value: u.ID, Text: u.Name.String() + " (as a rule " + string(u.Basis) + ")"})
 	}
 	for _, b := range market.Bases() {
 		kinds = append(kinds, form.Option{Value: string(b), Text: string(b), Says: b.Definition().String()})

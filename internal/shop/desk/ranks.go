@@ -124,38 +124,46 @@ func (r *Room) ranked(ctx context.Context, w shop.Watch, slot evidence.Slot, s c
 	return out, nil
 }
 
-// agreement is Krippendorff's alpha over pairs that two people or more judged, each person's last word on a pair.
+// agreement is Krippendorff's alpha over pairs that two people or more judged, each person's last word on a pair. Which
+// of two watches is named first says nothing, so each pair counts both ways round: otherwise people who agree that the
+// first is better of each pair would leave alpha without anything to tell by.
 func (o *Ranks) agreement() {
 	type pair struct{ a, b shop.WatchID }
-	last := map[pair]map[string]float64{}
+	last := map[pair]map[string]shop.Judgement{}
 	for _, j := range o.Judgements {
-		p, value := pair{j.A, j.B}, 1.0
-		if p.a > p.b {
-			p, value = pair{j.B, j.A}, -1
-		}
-		if j.Same {
-			value = 0
-		}
+		p := pair{min(j.A, j.B), max(j.A, j.B)}
 		if last[p] == nil {
-			last[p] = map[string]float64{}
+			last[p] = map[string]shop.Judgement{}
 		}
-		if _, ok := last[p][j.By]; !ok {
-			last[p][j.By] = value
+		if was, ok := last[p][j.By]; !ok || !j.At.Before(was.At) {
+			last[p][j.By] = j
 		}
 	}
 	var units [][]float64
-	for _, by := range last {
-		var u []float64
-		for _, v := range by {
-			u = append(u, v)
+	for p, by := range last {
+		var u, turned []float64
+		for _, j := range by {
+			v := valueOf(j, p.a)
+			u, turned = append(u, v), append(turned, -v)
 		}
 		if len(u) > 1 {
-			units = append(units, u)
+			units = append(units, u, turned)
 		}
 	}
 	if alpha, err := condition.Alpha(units, condition.Ordinal); err == nil {
-		o.Alpha, o.Pairs = alpha, len(units)
+		o.Alpha, o.Pairs = alpha, len(units)/2
 	}
+}
+
+// valueOf is a judgement as seen from one of the two: 1 better, 0 the same, -1 worse.
+func valueOf(j shop.Judgement, of shop.WatchID) float64 {
+	switch {
+	case j.Same:
+		return 0
+	case j.A == of:
+		return 1
+	}
+	return -1
 }
 
 // fewJudged is from how many judgements on a person's drift is looked at.

@@ -31,8 +31,8 @@ func traded(t *testing.T) (*shoptest.Bench, shop.WatchID) {
 		}
 	}
 	rate := decimal.MustParse("0.20")
-	if _, err := b.Trade.Sell(ctx, sold, trade.Selling{Terms: trade.Terms{Client: "c_buyer", Amount: shoptest.EUR("2500"),
-		Day: "2026-02-20"}, TaxRate: &rate}, "Ines"); err != nil {
+	terms := trade.Terms{Client: "c_buyer", Amount: shoptest.EUR("2500"), Day: "2026-02-20"}
+	if _, err := b.Trade.Sell(ctx, sold, trade.Selling{Terms: terms, TaxRate: &rate}, "Ines"); err != nil {
 		t.Fatal(err)
 	}
 	return b, sold
@@ -53,7 +53,8 @@ func TestStockBookAndMovementsTie(t *testing.T) {
 	if err != nil || len(moves) != 3 {
 		t.Fatalf("%d movements, %v; want two bought and one sold", len(moves), err)
 	}
-	if m := moves[2]; !m.Sale || m.PartyName != "Bruno Vale" || m.Margin.Amount() != "1000.00" || m.Tax.Amount() != "166.67" {
+	if m := moves[2]; !m.Sale || m.PartyName != "Bruno Vale" || m.Margin.Amount() != "1000.00" ||
+		m.Tax.Amount() != "166.67" {
 		t.Errorf("%+v", m)
 	}
 	page, total, err := b.Accounts.StockBookPage(t.Context(), 2, 1)
@@ -65,7 +66,8 @@ func TestStockBookAndMovementsTie(t *testing.T) {
 // The profit is the same however it is summed: 2,500 less 166.67 of tax less 1,500.
 func TestProfitIsOneFigure(t *testing.T) {
 	b, sold := traded(t)
-	for by, want := range map[string]string{"watch": string(sold), "reference": "Corvane KR-1", "route": "", "month": "2026-02"} {
+	for by, want := range map[string]string{"watch": string(sold), "reference": "Corvane KR-1", "route": "",
+		"month": "2026-02"} {
 		rows, err := b.Accounts.RankedProfit(t.Context(), by)
 		if err != nil || len(rows) == 0 {
 			t.Fatalf("%s: %v", by, err)

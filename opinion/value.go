@@ -128,6 +128,31 @@ func (f *forming) subjectForMarket() market.Subject {
 	return f.boundByPuttingRight(s)
 }
 
+// soldYearSD is the uncertainty in years up to which the year of making is told of a sale; readers of sales take it for
+// known.
+const soldYearSD = 2.0
+
+// AsSold describes a watch as a sale on record does: what was examined of it and nothing else, without a price. It needs
+// no market.
+func AsSold(in SellingInput) (market.Subject, error) {
+	set, err := complete(in.Settings)
+	if err != nil {
+		return market.Subject{}, err
+	}
+	f := formedFor(in, set)
+	s := f.subjectExamined()
+	if !f.graded.Known {
+		s.Condition, s.ConditionSD = nil, 0
+	}
+	if !setExamined(f) {
+		s.Completeness = ""
+	}
+	if s.YearSD > soldYearSD {
+		s.Year, s.YearSD = 0, 0
+	}
+	return s, nil
+}
+
 func (f *forming) subjectExamined() market.Subject {
 	w := f.out.Watch
 	s := market.Subject{Maker: w.Maker, Family: w.Family, Reference: w.Reference, Metal: w.Metal, Completeness: w.Set}

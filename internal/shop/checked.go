@@ -148,6 +148,11 @@ func (c checkedSteps) KeepStep(ctx context.Context, step Step) (Step, error) {
 			return Step{}, err
 		}
 	}
+	if step.Sold != nil && step.Sold.Sale != nil {
+		if err := texts("add the sale", step.Sold.Sale); err != nil {
+			return Step{}, err
+		}
+	}
 	return c.StepStore.KeepStep(ctx, step)
 }
 

@@ -88,6 +88,7 @@ type Step struct {
 	Showings  []Showing
 	Items     map[WatchID][]evidence.Item // further evidence
 	Import    *Import                     // from a file; it comes before the rest
+	Sold      *OwnSale                    // what becomes of the sale among those that values are read from
 }
 
 // Hold is a rule that stands against selling a watch, or that must be thought of.

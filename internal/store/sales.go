@@ -50,6 +50,23 @@ func (s *Store) AddSales(ctx context.Context, sales []market.Sale, at time.Time)
 	return added, nil
 }
 
+// keepOwnSale puts the shop's own sale of a watch in the place of the one that there was.
+func keepOwnSale(ctx context.Context, tx *transaction, own shop.OwnSale) error {
+	if _, err := tx.ExecContext(ctx, `DELETE FROM sales WHERE id = $1`, plain(own.ID)); err != nil {
+		return err
+	}
+	if own.Sale != nil {
+		row, err := saleRow(*own.Sale)
+		if err != nil {
+			return err
+		}
+		if _, err := insertSales(ctx, tx, row, nil); err != nil {
+			return err
+		}
+	}
+	return advance(ctx, tx, partSales)
+}
+
 // salesImportedName is the setting that says when sales were last added.
 const salesImportedName = "sales imported"
 

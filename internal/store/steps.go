@@ -39,6 +39,11 @@ func (s *Store) KeepStep(ctx context.Context, step shop.Step) (shop.Step, error)
 				return err
 			}
 		}
+		if step.Sold != nil {
+			if err := keepOwnSale(ctx, tx, *step.Sold); err != nil {
+				return fmt.Errorf("own sale %s: %w", step.Sold.ID, err)
+			}
+		}
 		var err error
 		if kept.Movements, err = addMovements(ctx, tx, step.Movements); err != nil {
 			return err

@@ -11,6 +11,7 @@ import (
 	"midcase/evidence"
 	"midcase/internal/shop"
 	"midcase/internal/shop/ledger"
+	"midcase/market"
 	"midcase/money"
 )
 
@@ -66,6 +67,38 @@ func testStep(t *testing.T, s Stores) {
 	undo.ID = "mv_4"
 	_, err = s.KeepStep(ctx, shop.Step{Movements: []shop.Movement{undo}})
 	wantErr(t, "undone twice", err, shop.ErrExists)
+}
+
+// testOwnSale: the sale of one of the shop's own watches goes in with its step, takes the place of the one before, and
+// goes again; those who read sales learn of each.
+func testOwnSale(t *testing.T, s Stores) {
+	ctx := t.Context()
+	create(t, s, newWatch("w_1"))
+	must(s.AddSales(ctx, []market.Sale{newSale("s_1", "2026-01-01", "100")}, imported))(t)
+	told := must(s.SalesImported(ctx))(t)
+	revision := must(s.Revision(ctx))(t).Sales
+	for i, price := range []string{"200", "190", "", "210"} {
+		own := shop.OwnSale{ID: "own_w_1"}
+		if price != "" {
+			sale := newSale("own_w_1", "2026-02-01", price)
+			own.Sale = &sale
+		}
+		must(s.KeepStep(ctx, shop.Step{Movements: []shop.Movement{newMove(fmt.Sprint("mv_", i), "w_1", shop.Listed,
+			shop.Sold)}, Sold: &own}))(t)
+		sale, err := s.Sale(ctx, "own_w_1")
+		if price == "" {
+			wantErr(t, "a sale that was turned round", err, shop.ErrNotFound)
+		} else {
+			ok(t, err)
+			equal(t, "price", sale.Price.Amount(), price+".00")
+		}
+		now := must(s.Revision(ctx))(t).Sales
+		equal(t, "sales changed", now > revision, true)
+		revision = now
+	}
+	equal(t, "sales", must(s.SaleCount(ctx))(t), 2)
+	equal(t, "when sales were brought in", must(s.SalesImported(ctx))(t), told)
+	ok(t, s.Verify(ctx))
 }
 
 func testStepAllOrNone(t *testing.T, s Stores) {

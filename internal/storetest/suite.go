@@ -46,6 +46,7 @@ func Run(t *testing.T, open func(t *testing.T) Stores) {
 		{"PricesExact", testPricesExact},
 		{"Step", testStep},
 		{"StepAllOrNone", testStepAllOrNone},
+		{"OwnSale", testOwnSale},
 		{"Ledger", testLedger},
 		{"Showings", testShowings},
 		{"Accesses", testAccesses},

@@ -156,6 +156,9 @@ func (d *pending) keep() (shop.Movement, error) {
 
 // keepAll is keep, with the step as the store numbered it.
 func (d *pending) keepAll() (shop.Step, error) {
+	if err := d.ownSale(); err != nil {
+		return shop.Step{}, fmt.Errorf("%s no. %d %s: %w", d.what, d.before.Number, d.before.Title, err)
+	}
 	d.finish()
 	kept, err := d.s.keepStep(d.ctx, d.what, d.step)
 	if err != nil {

@@ -1,0 +1,62 @@
+package shop
+
+import (
+	"context"
+	"fmt"
+	"math"
+
+	"midcase/evidence"
+	"midcase/market"
+	"midcase/money"
+	"midcase/opinion"
+)
+
+// OwnSale is a sale of the shop's own among the sales that values are read from. It takes the place of the one that
+// there was of its watch.
+type OwnSale struct {
+	ID   string
+	Sale *market.Sale // nil: none stands
+}
+
+// OwnSaleID is the id of the sale of one of the shop's own watches.
+func OwnSaleID(w WatchID) string { return "own_" + string(w) }
+
+// soldOn says for each route in which venue, and at which kind of price, a watch is sold.
+var soldOn = map[string]struct{ venue, basis string }{"own site": {"dealer", "sold"}, "private client": {"private", "sold"},
+	"auction": {"auction", "hammer"}, "trade": {"trade", "sold"}}
+
+// SaleOfOwn describes the sale of a watch on a day by a route as sales on record are, from what its file says of it now.
+// Whose it was and who bought it is not in it.
+func (s *Shop) SaleOfOwn(ctx context.Context, w Watch, day, route string, price money.Money) (market.Sale, error) {
+	log, err := s.LogOf(ctx, w)
+	if err != nil {
+		return market.Sale{}, fmt.Errorf("own sale: %w", err)
+	}
+	now := s.opt.Now()
+	set, err := s.OwnTerms(ctx, now, opinion.Settings{})
+	if err != nil {
+		return market.Sale{}, err
+	}
+	is, err := opinion.AsSold(opinion.SellingInput{File: evidence.Fold(log, now), Book: s.Book(ctx), Settings: set, AsOf: now})
+	if err != nil {
+		return market.Sale{}, fmt.Errorf("own sale: %w", err)
+	}
+	f, _, err := s.Founding(ctx)
+	if err != nil {
+		return market.Sale{}, err
+	}
+	on := soldOn[route]
+	hundredths(is.Condition)
+	hundredths(is.Originality)
+	return market.Sale{ID: OwnSaleID(w.ID), Date: day, Maker: is.Maker, Reference: is.Reference, Price: price,
+		Family: is.Family, Metal: is.Metal, Dial: is.Dial, Year: int(is.Year), Condition: is.Condition,
+		Completeness: is.Completeness, Originality: is.Originality, Country: f.Country, Venue: on.venue, Basis: on.basis,
+		Serial: w.Serial, Source: fmt.Sprintf("own sale, file %d", w.Number)}, nil
+}
+
+// hundredths rounds a figure as lists of sales have it.
+func hundredths(v *float64) {
+	if v != nil {
+		*v = math.Round(*v*100) / 100
+	}
+}

@@ -1,0 +1,66 @@
+package trade
+
+import (
+	"slices"
+
+	"midcase/internal/shop"
+	"midcase/internal/shop/ledger"
+	"midcase/money"
+)
+
+// ownSale keeps the sale of the watch among those that values are read from in step with what is booked: it is added
+// when the watch is sold, follows an allowance, and goes when the sale is turned round.
+func (d *pending) ownSale() error {
+	was, is := d.before.State == shop.Sold, d.after.State == shop.Sold
+	if !was && !is || was == is && len(d.step.Entries) == 0 {
+		return nil
+	}
+	own := shop.OwnSale{ID: shop.OwnSaleID(d.before.ID)}
+	d.step.Sold = &own
+	if !is {
+		return nil
+	}
+	price, sale, err := d.soldFor()
+	if err != nil || sale == nil || price.Sign() <= 0 {
+		return err
+	}
+	as, err := d.s.shop.SaleOfOwn(d.ctx, d.after, sale.Day, sale.Goods.Route, price)
+	if err != nil {
+		return err
+	}
+	own.Sale = &as
+	return nil
+}
+
+// soldFor is the price of the sale that stands when the step is kept, less what was allowed on it, with its entry; no
+// entry where the ledger has none.
+func (d *pending) soldFor() (price money.Money, sale *ledger.Entry, err error) {
+	h, err := ledger.HoldingOf(string(d.before.ID), slices.Concat(d.entries, d.step.Entries))
+	if err != nil || h.Sale == nil {
+		return price, nil, err
+	}
+	moves, err := d.s.stores.Steps.Movements(d.ctx, d.before.ID)
+	if err != nil {
+		return price, nil, err
+	}
+	this := d.movement
+	this.To = d.after.State
+	for _, m := range shop.Effective(append(moves, this)) {
+		if m.To == shop.Sold && m.From != shop.Sold {
+			price = m.Price // the whole one, also where the own part alone is booked
+		}
+	}
+	for _, e := range h.Allowed {
+		off := e.Goods.Price
+		if !e.Goods.Original.IsZero() {
+			off = e.Goods.Original
+		}
+		if off.Currency() != price.Currency() {
+			continue // that of another currency is not worth a rate
+		}
+		if price, err = price.Add(off); err != nil { // booked below zero
+			return price, nil, err
+		}
+	}
+	return price, h.Sale, nil
+}

@@ -94,10 +94,18 @@ func distance(values, totals []float64, i, j int, scale Scale) float64 {
 // Next is the pair of examples whose comparison would tell most: the one whose outcome is open and whose difference is
 // least known. ok is false where there are fewer than two.
 func (r Ranking) Next() (a, b string, ok bool) {
+	return r.NextOf(func(string, string) bool { return true })
+}
+
+// NextOf is Next among the pairs that may be asked about.
+func (r Ranking) NextOf(may func(a, b string) bool) (a, b string, ok bool) {
 	best := math.Inf(-1)
 	for i := range r.Standings {
 		for j := range i {
 			x, y := r.Standings[j].Example, r.Standings[i].Example
+			if !may(x, y) {
+				continue
+			}
 			p, _ := r.PBetter(x, y)
 			k, l := r.index[x], r.index[y]
 			chance := 1 / (1 + math.Exp(r.abilities[l]-r.abilities[k]))

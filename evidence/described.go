@@ -1,6 +1,7 @@
 package evidence
 
 import (
+	"cmp"
 	"math"
 	"strings"
 
@@ -48,7 +49,7 @@ func described(it Item, inside bool) say.Statement {
 		return d.says(inside)
 	case *Comparison:
 		return say.That("item.compared", slot("part", d.Slot), say.Name("result", d.Result), say.Name("other",
-			d.Other))
+			cmp.Or(d.Named, d.Other)))
 	case *Check:
 		return one(say.That("item.register", say.Name("register", d.Register), say.Name("result", d.Result)),
 			when(!d.Date.IsZero(), say.That("item.on", written("day", d.Date))),

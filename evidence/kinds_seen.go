@@ -155,8 +155,9 @@ func (f *Photo) dates() []namedDate { return []namedDate{{"taken", f.Taken}} }
 
 // Comparison says how a slot of this watch stands beside that of another watch.
 type Comparison struct {
-	Slot   Slot   `json:"slot,omitempty"` // none for the whole watch
-	Other  string `json:"other"`          // the other watch's id
+	Slot   Slot   `json:"slot,omitempty"`  // none for the whole watch
+	Other  string `json:"other"`           // the id of the other watch, or of an example seen elsewhere
+	Named  string `json:"named,omitempty"` // the other one in words, as it was called then
 	Result string `json:"result" jsonschema:"enum=better,enum=same,enum=worse"`
 	Note   string `json:"note,omitempty" typed:"text"`
 }

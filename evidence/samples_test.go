@@ -42,7 +42,7 @@ func samples() []Item {
 		&Work{What: "service", By: "a workshop", Date: edtf.MustParse("2021"),
 			Replaced: []Replaced{{Slot: Crown, Variant: "signed", Kept: true}}, Cost: money.MustParse("300.00", "CHF"),
 			Text: "cleaned and oiled"},
-		&Comparison{Slot: Case, Other: "w_2", Result: "better", Note: "sharper bevels"},
+		&Comparison{Slot: Case, Other: "w_2", Named: "file 2", Result: "better", Note: "sharper bevels"},
 		&Check{Register: "a register of lost watches", Date: edtf.MustParse("2026-02-27"), Result: "clear",
 			Reference: "A-17"},
 		&Trial{What: TrialPressure, Slot: Case, Of: "screwed down", Result: "ok", Value: 3, Unit: "bar",

@@ -37,6 +37,20 @@ type SeenExample struct {
 	Another string `json:"another,omitempty"`
 }
 
+// Title names an example in a line.
+func (e SeenExample) Title() string {
+	words := []string{"seen", e.Maker, e.Reference}
+	if e.Serial != "" {
+		words = append(words, "no. "+e.Serial)
+	}
+	if e.Source != "" {
+		words = append(words, "("+e.Source+")")
+	} else {
+		words = append(words, "on "+e.At.Format(time.DateOnly))
+	}
+	return strings.Join(strings.Fields(strings.Join(words, " ")), " ")
+}
+
 // ExamplePlaces are the ways in which examples reach a shop. Each way selects: what is printed is rarely what is common.
 func ExamplePlaces() []string {
 	return []string{"fair", "dealer", "print", "picture", "collection", "other"}

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"net/http"
 	"net/url"
+	"slices"
 
 	"midcase/evidence"
 	"midcase/internal/shop"
@@ -70,14 +71,12 @@ func (s *rankPages) judge(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	a, b := shop.WatchID(r.PostFormValue("a")), shop.WatchID(r.PostFormValue("b"))
-	for _, id := range []shop.WatchID{a, b} {
-		x, err := s.shop.Watch(ctx, id)
-		if err != nil {
-			return err
-		}
-		if own, of, ok := s.shop.Book(ctx).Reference(x.Maker, x.Reference); !ok || own != m || of != ref || a == b {
-			return s.show(w, r, ranks.Data{Problem: "Choose two watches of this reference."}, http.StatusUnprocessableEntity)
-		}
+	can, err := s.canCompare(r, m, ref, a, b)
+	if err != nil {
+		return err
+	}
+	if !can {
+		return s.show(w, r, ranks.Data{Problem: "Choose two watches of this reference."}, http.StatusUnprocessableEntity)
 	}
 	items, err := s.shop.Intake.Record(ctx, a, s.who(r), &evidence.Comparison{Slot: slot, Other: string(b),
 		Result: r.PostFormValue("result")})
@@ -92,6 +91,30 @@ func (s *rankPages) judge(w http.ResponseWriter, r *http.Request) error {
 	q := url.Values{"slot": {string(slot)}, "judged": {string(items[0].ID)}}
 	http.Redirect(w, r, ranks.Path(m, ref)+"?"+q.Encode()+"#pair", http.StatusSeeOther)
 	return nil
+}
+
+// canCompare reports whether a is a watch of a reference and b another one, or an example of it that was seen elsewhere.
+func (s *rankPages) canCompare(r *http.Request, m *refbook.Maker, ref *refbook.Reference, a, b shop.WatchID) (bool, error) {
+	ctx := r.Context()
+	seen, err := s.shop.Library.SeenExamples(ctx, m.Name, ref.ID)
+	if err != nil {
+		return false, err
+	}
+	if slices.ContainsFunc(seen, func(e shop.SeenExample) bool { return e.ID == string(b) }) {
+		b = a // which is looked at below
+	} else if a == b {
+		return false, nil
+	}
+	for _, id := range []shop.WatchID{a, b} {
+		x, err := s.shop.Watch(ctx, id)
+		if err != nil {
+			return false, err
+		}
+		if own, of, ok := s.shop.Book(ctx).Reference(x.Maker, x.Reference); !ok || own != m || of != ref {
+			return false, nil
+		}
+	}
+	return true, nil
 }
 
 // withdrawJudgement takes a comparison back and says what that changed.

@@ -2,7 +2,9 @@ package web
 
 import (
 	"cmp"
+	"context"
 	"errors"
+	"fmt"
 	"net/http"
 	"net/url"
 	"slices"
@@ -27,7 +29,6 @@ func (s *watchPages) recordPage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	start.other = r.FormValue("other") // from the page that compares two watches
 	for i, it := range log.Evidence {
 		if used := instrument(it.Data); used != "" && it.Kind() == d.Kind.ID {
 			start.instrument = used
@@ -84,7 +85,42 @@ func (s *watchPages) recordData(r *http.Request) (record.Data, recordStart, erro
 	d.By = &by.View
 	start := recordStart{slot: d.Slot}
 	start.maker, start.ref, _ = s.shop.Book(r.Context()).Reference(watch.Maker, watch.Reference)
-	return d, start, nil
+	if d.Kind.ID == evidence.KindComparison {
+		start.other = r.FormValue("other") // from the page that compares two watches
+		start.others, err = s.compareWith(r.Context(), watch, shop.WatchID(start.other))
+	}
+	return d, start, err
+}
+
+// compareWith lists what a watch can be compared with: one that was asked for, the others of its reference in the shop,
+// the latest first, and those seen elsewhere.
+func (s *watchPages) compareWith(ctx context.Context, w shop.Watch, asked shop.WatchID) ([]form.Option, error) {
+	own, err := s.shop.Watches(ctx, shop.Filter{Maker: w.Maker, Reference: w.Reference})
+	if err != nil {
+		return nil, err
+	}
+	seen, err := s.shop.Library.SeenExamples(ctx, w.Maker, w.Reference)
+	if err != nil {
+		return nil, err
+	}
+	isAsked := func(o shop.Watch) bool { return o.ID == asked }
+	if o, err := s.shop.Watch(ctx, asked); err == nil && !slices.ContainsFunc(own, isAsked) {
+		own = append(own, o)
+	}
+	out := []form.Option{{Value: "", Text: "choose"}}
+	for _, o := range slices.Backward(own) {
+		if o.ID != w.ID && (o.State != shop.TakenBack || isAsked(o)) {
+			out = append(out, form.Option{Value: string(o.ID), Text: fmt.Sprintf("file %d, %s", o.Number,
+				strings.TrimSpace(o.Reference+" "+o.Serial))})
+		}
+	}
+	for _, e := range seen {
+		out = append(out, form.Option{Value: e.ID, Text: e.Title()})
+	}
+	if len(out) == 1 {
+		out[0].Text = "no other of this reference is on record"
+	}
+	return out, nil
 }
 
 func (s *watchPages) record(w http.ResponseWriter, r *http.Request) error {

@@ -139,8 +139,9 @@ type (
 		Note  string    `form:"note" label:"Note" kind:"area"`
 	}
 	comparisonForm struct {
-		Slot   evidence.Slot `form:"slot,needed" label:"Part" kind:"choice"`
-		Other  string        `form:"other,needed" label:"Id of the other watch"`
+		Slot   evidence.Slot `form:"slot" label:"Part" kind:"choice"`
+		Other  string        `form:"other,needed" label:"Beside" kind:"choice"`
+		Named  string        // written by the shop
 		Result string        `form:"result,needed" label:"This one is" choices:"better|same|worse"`
 		Note   string        `form:"note" label:"Note" kind:"area"`
 	}
@@ -161,8 +162,9 @@ type recordStart struct {
 	slot       evidence.Slot
 	maker      *refbook.Maker
 	ref        *refbook.Reference
-	instrument string // of the last reading of this kind
-	other      string // the watch to compare with
+	instrument string        // of the last reading of this kind
+	other      string        // the watch to compare with
+	others     []form.Option // what it can be compared with
 }
 
 // evidenceKind is a kind of evidence that can be typed in, with its form.
@@ -338,8 +340,9 @@ func fitNeed(f *form.Form[needForm], in recordStart) {
 }
 
 func fitComparison(f *form.Form[comparisonForm], in recordStart) {
-	f.Offer(&f.V.Slot, partsToChoose("")...)
+	f.Offer(&f.V.Slot, partsToChoose("the whole watch")...)
 	offerLast(f, &f.V.Slot, in.slot)
+	f.Offer(&f.V.Other, in.others...)
 	offerLast(f, &f.V.Other, in.other)
 }
 

@@ -27,7 +27,8 @@ type Ranks struct {
 // Ranked is a watch with its place.
 type Ranked struct {
 	Watch   shop.Watch
-	Picture string // SHA-256; empty where there is none
+	Seen    *shop.SeenExample // an example seen elsewhere; then the watch has its id and title and nothing more
+	Picture string            // SHA-256; empty where there is none
 	Says    say.Statement
 	Better  int // of the others it ranks above
 	Of      int
@@ -63,6 +64,15 @@ func (r *Room) Ranks(ctx context.Context, maker, reference string, slot evidence
 			names = append(names, string(w.ID))
 		}
 	}
+	seen, err := r.seenAndCompared(ctx, judged)
+	if err != nil {
+		return out, err
+	}
+	for id, e := range seen {
+		there[id] = shop.Watch{ID: shop.WatchID(id), Title: e.Title(), Serial: e.Serial}
+		names = append(names, id)
+	}
+	slices.Sort(names)
 	for _, j := range judged {
 		if there[string(j.A)].ID != "" && there[string(j.B)].ID != "" && j.Slot == slot && j.A != j.B {
 			out.Judgements = append(out.Judgements, j)
@@ -73,19 +83,56 @@ func (r *Room) Ranks(ctx context.Context, maker, reference string, slot evidence
 		return out, fmt.Errorf("ranks of %s: %w", reference, err)
 	}
 	for _, s := range ranking.Standings {
-		x, err := r.ranked(ctx, there[s.Example], slot, s)
+		e, elsewhere := seen[s.Example]
+		x, err := r.ranked(ctx, there[s.Example], slot, s, elsewhere)
 		if err != nil {
 			return out, err
+		}
+		if elsewhere {
+			x.Seen, x.Picture = &e, e.Picture
 		}
 		out.Ranked = append(out.Ranked, x)
 	}
 	slices.SortStableFunc(out.Ranked, func(a, b Ranked) int { return cmp.Compare(min(b.Judged, 1), min(a.Judged, 1)) })
-	if a, b, ok := ranking.Next(); ok {
+	inShop := func(id string) bool { _, elsewhere := seen[id]; return !elsewhere }
+	if a, b, ok := ranking.NextOf(func(a, b string) bool { return inShop(a) || inShop(b) }); ok {
+		if !inShop(a) { // the judgement is recorded on the file of the first
+			a, b = b, a
+		}
 		out.Next = &[2]Ranked{out.of(a), out.of(b)}
 	}
 	out.agreement()
 	out.judges(names)
 	return out, nil
+}
+
+// seenAndCompared are the examples seen elsewhere with which a watch was compared, by their ids.
+func (r *Room) seenAndCompared(ctx context.Context, judged []shop.Judgement) (map[string]shop.SeenExample, error) {
+	if len(judged) == 0 {
+		return nil, nil
+	}
+	all, err := r.shop.Stores().Examples.Examples(ctx)
+	if err != nil {
+		return nil, fmt.Errorf("examples: %w", err)
+	}
+	out := map[string]shop.SeenExample{}
+	for _, e := range shop.StandingExamples(all) {
+		id := shop.WatchID(e.ID)
+		if slices.ContainsFunc(judged, func(j shop.Judgement) bool { return j.A == id || j.B == id }) {
+			out[e.ID] = e
+		}
+	}
+	return out, nil
+}
+
+// Own is how many of them are the shop's.
+func (o Ranks) Own() (n int) {
+	for _, x := range o.Ranked {
+		if x.Seen == nil {
+			n++
+		}
+	}
+	return n
 }
 
 func (o Ranks) of(id string) Ranked {
@@ -106,9 +153,13 @@ func comparisonsOf(all []shop.Judgement) []condition.Comparison {
 }
 
 // ranked is a watch with its place and the picture that shows the part best.
-func (r *Room) ranked(ctx context.Context, w shop.Watch, slot evidence.Slot, s condition.Standing) (Ranked, error) {
+func (r *Room) ranked(ctx context.Context, w shop.Watch, slot evidence.Slot, s condition.Standing, elsewhere bool) (
+	Ranked, error) {
 	out := Ranked{Watch: shop.SeenWatch(ctx, w), Says: s.Says(), Better: s.Better, Of: s.Of, Judged: s.Compared,
 		Place: [2]int{int(s.PlaceInterval.Low()), int(s.PlaceInterval.High())}}
+	if elsewhere {
+		return out, nil
+	}
 	log, err := r.shop.LogOf(ctx, w)
 	if err != nil {
 		return out, err

@@ -7,6 +7,7 @@ import (
 	"midcase/evidence"
 	"midcase/internal/shop"
 	"midcase/internal/shop/desk"
+	"midcase/internal/shop/library"
 	"midcase/internal/shop/shoptest"
 )
 
@@ -109,5 +110,43 @@ func TestAPersonDrifts(t *testing.T) {
 	}
 	if len(r.Judges) != 1 { // what he said both ways tells nothing of her
 		t.Errorf("%+v; want him alone", r.Judges)
+	}
+}
+
+// A watch is compared with an example seen elsewhere too; that one ranks once it was compared, is named in words on the
+// file, and never stands where the judgement would have to be recorded.
+func TestExamplesSeenElsewhereRankToo(t *testing.T) {
+	b, ctx := shoptest.New(t), t.Context()
+	one, two := b.Offered(t), b.Offered(t)
+	var seen []shop.SeenExample
+	for _, serial := range []string{"300100", "300200"} {
+		e, err := b.Library.AddExample(ctx, library.Seen{SeenExample: shop.SeenExample{Maker: "Corvane", Reference: "KR-1",
+			Serial: serial, Place: "fair", Source: "the spring fair",
+			Parts: map[evidence.Slot]string{evidence.Dial: "dial-1-silver"}}}, "Ines")
+		if err != nil {
+			t.Fatal(err)
+		}
+		seen = append(seen, e)
+	}
+	if r := ranks(t, b, evidence.Dial); len(r.Ranked) != 2 || r.Own() != 2 {
+		t.Errorf("examples that nobody compared rank: %+v", r.Ranked)
+	}
+	it := judge(t, b, one, "worse", shop.WatchID(seen[0].ID), "Ines")
+	if c := it.Data.(*evidence.Comparison); c.Named != "seen Corvane KR-1 no. 300100 (the spring fair)" {
+		t.Errorf("it is called %q", c.Named)
+	}
+	judge(t, b, two, "better", shop.WatchID(seen[1].ID), "Ines")
+	r := ranks(t, b, evidence.Dial)
+	if len(r.Ranked) != 4 || r.Own() != 2 || r.Next == nil || r.Next[0].Seen != nil {
+		t.Fatalf("%+v, next %+v", r.Ranked, r.Next)
+	}
+	for i, x := range r.Ranked {
+		if x.Watch.ID == one && i == 0 || x.Seen != nil && x.Seen.Serial == "300100" && x.Better < 1 {
+			t.Errorf("the example that was better stands at %d, above %d", i, x.Better)
+		}
+	}
+	o, err := b.Opinion(ctx, one, b.Now())
+	if err != nil || o.Condition.Rank == nil || o.Condition.Rank.Of != 3 {
+		t.Errorf("the opinion ranks it %+v, %v; want beside three others", o.Condition.Rank, err)
 	}
 }

@@ -20,6 +20,8 @@ type Holder struct {
 	files   []shop.Watch
 	numbers map[string][]shop.Watch // files by maker and serial number; nil before one is asked for
 	unclear []shop.Watch            // files whose serial number has figures that cannot be read
+
+	seen func() []shop.SeenExample // those seen elsewhere, read when one is asked for
 }
 
 // Holder reads what entries are held against.
@@ -28,7 +30,13 @@ func (r *Room) Holder(ctx context.Context) (*Holder, error) {
 	if err != nil {
 		return nil, fmt.Errorf("hold entries against the files: %w", err)
 	}
-	return &Holder{book: r.shop.Book(ctx), files: list}, nil
+	return &Holder{book: r.shop.Book(ctx), files: list, seen: func() []shop.SeenExample {
+		all, err := r.stores.Examples.Examples(ctx)
+		if err != nil {
+			return nil // then none is known, which is asked about
+		}
+		return all
+	}}, nil
 }
 
 // Doubts are those about entries for a file, which may not be open yet. The doubts of each
@@ -80,12 +88,17 @@ func (h *Holder) Opens(w shop.Watch) {
 	h.add(w)
 }
 
-// named is the watch of the shop with an id, a file number or a serial number.
+// named is the watch of the shop with an id, a file number or a serial number, or the example with an id.
 func (h *Holder) named(key string) gate.Other {
 	key = strings.TrimSpace(key)
 	for _, w := range h.files {
 		if string(w.ID) == key || strconv.Itoa(w.Number) == key || w.Serial != "" && strings.EqualFold(w.Serial, key) {
 			return gate.Other{ID: string(w.ID), Title: fmt.Sprintf("file %d, %s", w.Number, w.Title)}
+		}
+	}
+	for _, e := range shop.StandingExamples(h.seen()) {
+		if e.ID == key {
+			return gate.Other{ID: key, Title: e.Title()}
 		}
 	}
 	return gate.Other{}

@@ -48,10 +48,34 @@ func (r *Room) record(ctx context.Context, id shop.WatchID, by string, note map[
 	if err := r.checkWithdrawals(ctx, id, what, data); err != nil {
 		return nil, err
 	}
+	if err := r.nameCompared(ctx, items); err != nil {
+		return nil, err
+	}
 	if err := r.add(ctx, w, items); err != nil {
 		return nil, fmt.Errorf("%s to %s: %w", what, w.Title, err)
 	}
 	return items, nil
+}
+
+// nameCompared writes into comparisons what the other watch is called: its id says nothing to whoever reads them.
+func (r *Room) nameCompared(ctx context.Context, items []evidence.Item) error {
+	var h *Holder
+	for i, it := range items {
+		c, ok := it.Data.(*evidence.Comparison)
+		if !ok || c.Named != "" {
+			continue
+		}
+		if h == nil {
+			var err error
+			if h, err = r.Holder(ctx); err != nil {
+				return err
+			}
+		}
+		named := *c
+		named.Named = h.named(c.Other).Title
+		items[i].Data = &named
+	}
+	return nil
 }
 
 // checkAgainstLists holds terms against the controlled list, which package evidence

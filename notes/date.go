@@ -66,12 +66,22 @@ func (r *reader) dateAt(j int, recent bool) (saidDate, bool) {
 			}
 		}
 	}
+	if month, year, ok := strings.Cut(t.text, "."); ok && t.kind == figure && r.monthAndYear(j) && onlyDigits(year) {
+		if d, ok := r.monthYear(month, year, recent); ok {
+			return saidDate{d, j, j}, true
+		}
+	}
 	sep := r.at0(j + 1)
 	if t.kind == figure && onlyDigits(t.text) && (sep == "/" || sep == "-" || sep == ".") && j+2 < len(r.all) &&
 		r.all[j+2].kind == figure && r.all[j+1].joined &&
 		r.all[j+2].joined {
 		if d, ok := r.monthYear(t.text, r.all[j+2].text, recent); ok {
 			return saidDate{d, j, j + 2}, true
+		}
+	}
+	if strings.ContainsAny(t.text, "'’") && t.kind == mark && r.all[min(j+1, len(r.all)-1)].joined { // "'71"
+		if y, last, ok := r.yearAt(j+1, recent, true); ok {
+			return made(fmt.Sprintf("%04d", y), j, last)
 		}
 	}
 	if y, last, ok := r.yearAt(j, recent, false); ok {

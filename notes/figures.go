@@ -1,11 +1,9 @@
 package notes
 
 import (
-	"strconv"
 	"strings"
 
 	"midcase/evidence"
-	"midcase/metal"
 )
 
 // figures gives every number its meaning by the words before and behind it.
@@ -46,7 +44,7 @@ func (r *reader) figure(k int) {
 	if r.notMeant(e) {
 		return
 	}
-	if r.weight(k) || r.watchNumber(k) || r.bareSerial(k) || r.length(k) {
+	if r.correctsMark(k) || r.weight(k) || r.watchNumber(k) || r.bareSerial(k) || r.length(k) {
 		return
 	}
 }
@@ -67,11 +65,14 @@ func (r *passage) notMeant(e event) bool {
 func (r *reader) weight(k int) bool {
 	e := r.ev[k]
 	first, last, said := e.first, e.last, false
-	if j := e.last + 1; j < len(r.all) && r.at[j] >= 0 && r.ev[r.at[j]].role == isWeighs {
+	if j := e.last + 1; j < len(r.all) && r.at[j] >= 0 && r.ev[r.at[j]].role == isWeighs && !r.numberSoon(r.ev[r.at[j]].last) {
 		last, said = j, true
 	}
 	if k > 0 && r.ev[k-1].role == isWeighs && len(r.at0(r.ev[k-1].last)) > 3 && e.first-r.ev[k-1].last <= 2 {
 		first, said = r.ev[k-1].first, true
+	}
+	if w := r.at0(e.first - 1); w == "w" && r.at0(e.last+1) == "head" {
+		first, said = e.first-1, true
 	}
 	v, ok := e.n.within(2, 400)
 	if !said || !ok {
@@ -96,165 +97,10 @@ func (r *reader) weight(k int) bool {
 	return true
 }
 
-// watchNumber reads serial, movement and case numbers and date stamps.
-func (r *reader) watchNumber(k int) bool {
-	e := r.ev[k]
-	what, first := r.markBefore(k)
-	if what == "" {
-		return false
-	}
-	digits := e.n.digits()
-	if what == evidence.MarkDateStamp {
-		return r.stamp(e, first)
-	}
-	if len(digits) < 3 || !e.n.whole() && !e.n.grouped {
-		return false
-	}
-	last := e.last
-	m := &evidence.Mark{What: what, Text: digits}
-	if w, place := r.wherePrinted(e.last + 1); place > 0 {
-		last = place
-		if w == evidence.Movement && what == r.bareNumber() {
-			m.What = evidence.MarkMovementNumber
-		}
-	}
-	sure := 0.95
-	if r.partial(first, e.first) {
-		m.Text, sure = "?"+lastFigures(e.n), 0.7
-	}
-	r.propose(m, first, last, sure)
-	return true
-}
-
-// stamp reads a date stamp, or a hallmark that is a fineness, on the part spoken of.
-func (r *reader) stamp(e event, first int) bool {
-	slot := r.slotAt(e.first)
-	switch slot {
-	case evidence.Clasp, evidence.Bracelet, evidence.EndPieces, evidence.Case:
-	default:
-		slot = evidence.CaseBack
-	}
-	if r.at0(first) == "inside" {
-		slot = evidence.CaseBack
-	}
-	if m, err := metal.ReadHallmark(e.n.digits()); err == nil && m.Permille > 0 && len(e.n.digits()) == 3 {
-		r.propose(&evidence.Mark{What: evidence.MarkHallmark, Text: e.n.digits(), Slot: slot}, first, e.last, 0.9)
-		return true
-	}
-	if month := e.n.value(); len(e.n.fraction) == 2 && e.n.fraction > "29" && month >= 1 && month < 13 { // "4.67"
-		r.propose(&evidence.Mark{What: evidence.MarkDateStamp, Text: r.words(e.first, e.last), Slot: slot}, first, e.last, 0.9)
-		return true
-	}
-	d, ok := r.dateAt(e.first, false)
-	if !ok || d.last <= e.first {
-		return false
-	}
-	r.propose(&evidence.Mark{What: evidence.MarkDateStamp, Text: r.words(e.first, d.last), Slot: slot}, first, d.last,
-		0.9)
-	return true
-}
-
-// markBefore finds the words that make a number one of the watch: "number", "ser",
-// "mvt", "no." and the like, or a movement named right before a long number.
-func (r *reader) markBefore(k int) (what string, first int) {
-	const back = 8
-	e := r.ev[k]
-	for j := k - 1; j >= 0 && e.first-r.ev[j].last <= back; j-- {
-		b := r.ev[j]
-		if r.sentenceBreak(b.last, e.first) {
-			return "", 0
-		}
-		near := e.first-b.last <= 2
-		if id, ok := b.is(isMark); ok && (near || id == "serial" && r.partial(b.first, e.first)) {
-			switch id {
-			case "number":
-				if j > 0 && e.first-r.ev[j-1].last <= 3 {
-					if s, ok := r.ev[j-1].is(isSlot); ok && s == string(evidence.Movement) &&
-						!r.sentenceBreak(r.ev[j-1].last, e.first) {
-						return evidence.MarkMovementNumber, r.ev[j-1].first
-					}
-				}
-				return r.bareNumber(), b.first
-			case "movement_number":
-				return evidence.MarkMovementNumber, b.first
-			default:
-				return id, b.first
-			}
-		}
-		if f, ok := b.is(isFeature); ok && f == "number_mark" && r.all[b.last].norm == "number" {
-			return evidence.MarkSerial, b.first
-		}
-		if s, ok := b.is(isSlot); ok && s == string(evidence.Case) && near && (e.n.whole() || e.n.grouped) &&
-			len(e.n.digits()) >= 4 {
-			return evidence.MarkSerial, b.first
-		}
-		if s, ok := b.is(isSlot); ok && s == string(evidence.Movement) && near && e.n.whole() &&
-			len(e.n.digits()) >= 4 {
-			return evidence.MarkMovementNumber, b.first
-		}
-		if b.role == isNumber || b.role == isSlot && !near {
-			return "", 0
-		}
-	}
-	return "", 0
-}
-
-// bareNumber is what a number without more words is: the one by which the book dates the
-// reference, the serial number otherwise.
-func (r *reader) bareNumber() string {
-	if r.maker != nil && r.ref != nil {
-		for _, s := range r.maker.Serials {
-			for _, id := range r.ref.Serial {
-				if s.ID == id && s.Mark != "" {
-					return s.Mark
-				}
-			}
-		}
-	}
-	return evidence.MarkSerial
-}
-
-// partial reports whether only the last figures of a number could be read.
-func (r *script) partial(from, to int) bool {
-	for i := from; i < to; i++ {
-		if w := r.at0(i); w == "last" || w == "ends" || w == "ending" {
-			return true
-		}
-	}
-	return false
-}
-
-// lastFigures drops the count from "the last three six one seven".
-func lastFigures(n number) string {
-	if n.spoken && len(n.pieces) > 1 && n.pieces[0] == strconv.Itoa(len(n.pieces)-1) {
-		return strings.Join(n.pieces[1:], "")
-	}
-	return n.digits()
-}
-
-// wherePrinted reads "on the back", "(back)", "on the bridge" behind a number.
-func (r *script) wherePrinted(i int) (slot evidence.Slot, last int) {
-	for j := i; j < len(r.all) && j < i+4; j++ {
-		switch r.at0(j) {
-		case "on", "the", "(", "under", "inside", "of":
-			continue
-		case "back", "caseback":
-			if j == i {
-				return "", 0
-			}
-			if r.at0(j+1) == ")" {
-				j++
-			}
-			return evidence.CaseBack, j
-		case "bridge", "movement", "plate":
-			if j == i {
-				return "", 0
-			}
-			return evidence.Movement, j
-		}
-		break
-	}
-	return "", 0
+// numberSoon reports whether a figure in words follows a token at once, so that "head weighs" is said of that one.
+func (r *script) numberSoon(i int) bool {
+	n, ok := r.numberEvent(i + 1)
+	return ok && n.spoken
 }
 
 // bounds are the sizes in mm that a dimension of a wrist or pocket watch can have.
@@ -354,13 +200,16 @@ func (r *passage) dimensionsNear(k int, mm bool) []dimensionSaid {
 	if b, ok := r.dimensionBefore(k, 4); ok {
 		out = append(out, b)
 	}
-	if s := r.slotAt(e.first); s == evidence.Crown && !e.n.whole() {
+	switch s := r.slotAt(e.first); {
+	case s == evidence.Crown && !e.n.whole():
 		out = append(out, dimensionSaid{"crown_diameter", e.first, e.last})
+	case (s == evidence.Bracelet || s == evidence.EndPieces || s == evidence.Clasp) && mm:
+		out = append(out, dimensionSaid{"bracelet_length", e.first, e.last})
 	}
 	if r.thicknessOfLugs(k) {
 		out = append(out, dimensionSaid{"lug_thickness", e.first, e.last})
 	}
-	if r.firstOfTwo(e) || mm && r.sizeOfWatch(e) {
+	if r.firstOfTwo(e) || mm && r.sizeOfWatch(e) || r.bareSize(k) {
 		out = append(out, dimensionSaid{"mid_case_diameter", e.first, e.last})
 	}
 	return out
@@ -445,6 +294,26 @@ func (r *passage) sizeOfWatch(e event) bool {
 		return true
 	}
 	return r.startsClause(e.first)
+}
+
+// bareSize reports whether a figure with one decimal can only be the watch's size: "case 37.3", "thirty four point
+// nine, eighteen between the lugs".
+func (r *passage) bareSize(k int) bool {
+	e := r.ev[k]
+	if _, ok := e.n.within(25, 48); !ok || len(e.n.fraction) > 1 || e.n.sign != 0 {
+		return false
+	}
+	if s, ok := r.slotOfEvent(r.ev[max(0, k-1)]); k > 0 && ok && s == evidence.Case && r.ev[k-1].last == e.first-1 {
+		return true
+	}
+	if e.n.whole() {
+		return false
+	}
+	if k+2 < len(r.ev) && r.ev[k+1].role == isNumber && r.ev[k+1].first-e.last <= 2 {
+		id, ok := r.ev[k+2].is(isDimension)
+		return ok && id == "lug_width" && r.ev[k+2].first-r.ev[k+1].last <= 2
+	}
+	return false
 }
 
 // numberEvent is the number at a token.

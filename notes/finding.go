@@ -57,10 +57,18 @@ func (r *reader) takeBack(e event) {
 	if len(r.found) == 0 {
 		return
 	}
-	if c := &r.found[len(r.found)-1]; e.first-c.last <= reach {
+	if c := &r.found[len(r.found)-1]; e.first-c.last <= reach && !r.opensBetween(c.last, e.first) {
 		c.dropped = true
 		r.use(c.first, c.last)
 	}
+}
+
+// opensBetween reports whether another part is named between two tokens.
+func (r *passage) opensBetween(from, to int) bool {
+	return slices.ContainsFunc(r.opens, func(o opening) bool {
+		e := r.ev[o.ev]
+		return e.role == isSlot && e.first > from && e.last < to
+	})
 }
 
 // judge finds the term that an event comes to, its slot, severity and place.
@@ -93,6 +101,9 @@ func (r *passage) judge(k int) (candidate, bool) {
 	if c.term == "" {
 		c.term = r.termHere(e)
 		r.turn(&c)
+	}
+	if t, ok := condition.Lookup(c.term); ok && t.Good && k+1 < len(r.ev) && r.excepts(r.ev[k+1]) && r.ev[k+1].first-e.last <= 2 {
+		return candidate{}, false // all there except one is not all there
 	}
 	c.says = reach{c.first, c.last}
 	if r.denied(k) {
@@ -134,7 +145,11 @@ func (r *passage) termHere(e event) string {
 
 // termOf is the term that an event can be of a slot.
 func (r *passage) termOf(e event, slot string) (string, bool) {
-	for _, p := range append([]phrase{{role: e.role, id: e.id}}, e.also...) {
+	all := append([]phrase{{role: e.role, id: e.id}}, e.also...)
+	if slot == string(evidence.Movement) && slices.ContainsFunc(all, func(p phrase) bool { return p.id == "rust" }) {
+		return "rust", true
+	}
+	for _, p := range all {
 		if p.role != isTerm {
 			continue
 		}
@@ -232,147 +247,6 @@ func (r *passage) useSlotWord(c candidate, at int) {
 			return
 		}
 	}
-}
-
-// verdict is what a quality says of the feature beside it, or of the slot spoken of. A
-// denied quality is its opposite.
-func (r *passage) verdict(quality string, k int, denied bool) (verdict, int, bool) {
-	if denied {
-		flipped, ok := r.Flips[quality]
-		if !ok {
-			if v, f, found := r.verdict(quality, k, false); found {
-				if opposite := r.Opposites[v.term]; opposite != "" {
-					return verdict{term: opposite}, f, true
-				}
-			}
-			return verdict{}, 0, false
-		}
-		quality = flipped
-	}
-	if f, ok := r.featureNear(k); ok {
-		if v, ok := r.pair[[2]string{r.feature(f), quality}]; ok {
-			if on := f + 1; on < len(r.ev) {
-				if _, ok := r.featureOn(on, quality); ok && r.ev[on].first < r.ev[k].first {
-					v.slot = evidence.Slot(r.Features[r.feature(on)].Slot)
-				}
-			}
-			return v, f, true
-		}
-		if quality == "new" || quality == "wrong" {
-			return verdict{}, 0, false // new hands, not new lume on them, is said of the slot
-		}
-	}
-	if a, ok := r.Always[quality]; ok {
-		return verdict{
-			term:     a[1].(string),
-			severity: int(a[2].(float64)),
-			slot:     evidence.Slot(a[0].(string)),
-		}, -1, true
-	}
-	slot := r.slotAt(r.ev[k].first)
-	if next, ok := r.slotSoon(r.ev[k].last); ok && (quality == "new" || quality == "wrong") {
-		slot = next
-	}
-	if v, ok := r.bySlot[[2]string{string(slot), quality}]; ok &&
-		(v.only == "" || r.all[r.ev[k].first].norm == v.only && r.lately(r.ev[k].first)) {
-		return v, -1, true
-	}
-	if q, ok := r.QualityTerms[quality]; ok {
-		v := verdict{term: q[0].(string), severity: int(q[1].(float64))}
-		if t, ok := condition.Lookup(v.term); ok && t.Fits(string(slot)) {
-			return v, -1, true
-		}
-	}
-	if (quality == "new" || quality == "wrong") && slices.Contains(r.Replaceable, string(slot)) {
-		v := verdict{term: "replaced", severity: -1, slot: slot}
-		if quality == "wrong" {
-			v.severity = 4
-		}
-		return v, -1, true
-	}
-	return verdict{}, 0, false
-}
-
-// lately reports whether the slot spoken of was named not long before a token.
-func (r *passage) lately(i int) bool {
-	const reach = 8
-	n := 0
-	for j := i; j >= 0 && n <= reach; j-- {
-		if k := r.at[j]; k >= 0 && r.opensAt(k) {
-			return true
-		}
-		if r.all[j].kind != mark {
-			n++
-		}
-	}
-	return false
-}
-
-// featureNear finds the feature that a quality is said of: the last one before it in the
-// sentence with no other slot between, or the one right behind it ("crisp print").
-func (r *passage) featureNear(k int) (int, bool) {
-	const back, ahead = 7, 2
-	e := r.ev[k]
-	quality, _ := e.is(isQuality)
-	if k+1 < len(r.ev) {
-		next := r.ev[k+1]
-		if f, ok := next.is(isFeature); ok && next.first-e.last <= ahead-1 && !r.between(e.last, next.first) {
-			if _, fits := r.pair[[2]string{f, quality}]; fits && !r.featureBefore(k, back) {
-				return k + 1, true
-			}
-		}
-	}
-	for j := k - 1; j >= 0 && e.first-r.ev[j].last <= back; j-- {
-		if r.sentenceBreak(r.ev[j].last, e.first) {
-			break
-		}
-		if r.all[r.ev[j].first].norm == "otherwise" {
-			break // of the rest
-		}
-		if r.ev[j].has(isFeature) {
-			if first, ok := r.featureOn(j, quality); ok {
-				return first, true
-			}
-			return j, true
-		}
-		if r.ev[j].role == isSlot && r.opensAt(j) && !r.afterOn(r.ev[j]) && !r.markedOn(j) {
-			break
-		}
-	}
-	return 0, false
-}
-
-// featureOn is the feature that is on another one, which only says where: "plating on the lugs worn".
-func (r *passage) featureOn(k int, quality string) (int, bool) {
-	if k == 0 || !r.afterOn(r.ev[k]) || !r.ev[k-1].has(isFeature) || r.between(r.ev[k-1].last, r.ev[k].first) {
-		return 0, false
-	}
-	_, fits := r.pair[[2]string{r.feature(k - 1), quality}]
-	return k - 1, fits
-}
-
-// feature is the feature that an event can be.
-func (r *passage) feature(ev int) string {
-	id, _ := r.ev[ev].is(isFeature)
-	return id
-}
-
-// markedOn reports whether a slot right behind "hallmark" or "case number" only says
-// where that is: "hallmark back clear".
-func (r *passage) markedOn(ev int) bool {
-	return ev > 0 && r.feature(ev-1) == "number_mark" && r.ev[ev].first-r.ev[ev-1].last == 1
-}
-
-func (r *passage) featureBefore(k, back int) bool {
-	for j := k - 1; j >= 0 && r.ev[k].first-r.ev[j].last <= back; j-- {
-		if r.ev[j].has(isFeature) && !r.sentenceBreak(r.ev[j].last, r.ev[k].first) {
-			return true
-		}
-		if r.ev[j].role == isSlot && r.opensAt(j) {
-			return false
-		}
-	}
-	return false
 }
 
 // narrowing are the words that can stand between "on" and the part: "on the hour hand".

@@ -1,6 +1,8 @@
 package notes
 
 import (
+	"strings"
+
 	"midcase/condition"
 	"midcase/evidence"
 )
@@ -16,7 +18,7 @@ func (r *passage) slotOf(t condition.Term, c candidate, at int) (evidence.Slot, 
 	if slot, ok := r.slotBehind(t, c.last); ok {
 		return slot, true
 	}
-	if slot, ok := r.slotNext(t, c.last); ok && (!t.Fits(string(current)) || r.saidMuch(c.first)) {
+	if slot, ok := r.slotNext(t, c.last); ok && (!t.Fits(string(current)) || r.saidMuch(c.first) && !r.behindWith(c.first)) {
 		return slot, true
 	}
 	s := r.sentence(at)
@@ -35,13 +37,25 @@ func (r *passage) slotOf(t condition.Term, c candidate, at int) (evidence.Slot, 
 	if current == evidence.Crystal && t.ID == "polished" && r.lately(at) {
 		return "", false // a crystal polished clear again is no polish of the case
 	}
-	if t.ID == "parts_damaged" && r.saidOfOther(t, c) {
+	if r.saidOfOther(t, c) || r.strictlyOf(t, current) || r.at0(c.last+1) == "them" {
 		return "", false
 	}
 	if slot := r.DefaultSlot[t.ID]; slot != "" && t.Fits(slot) {
 		return evidence.Slot(slot), true
 	}
 	return "", false
+}
+
+// strictlyOf reports whether a finding that the part spoken of cannot have is not taken for one of its usual part: an
+// engraved bezel is no engraved back, a weak amplitude no weak clasp.
+func (r *passage) strictlyOf(t condition.Term, current evidence.Slot) bool {
+	switch t.ID {
+	case "engraved":
+		return current != "" && current != evidence.Papers && current != evidence.Box
+	case "weak":
+		return current != "" && current != evidence.EndPieces
+	}
+	return false
 }
 
 // ofTheCase reports whether a finding that is nearly always one of the case is said in a later sentence than the back
@@ -156,12 +170,22 @@ func (r *passage) slotNext(t condition.Term, last int) (evidence.Slot, bool) {
 	return evidence.Slot(id), ok && t.Fits(id)
 }
 
+// behindWith reports whether "with" joins a finding to what was named before it: "bezel plain with some scratches".
+func (r *script) behindWith(first int) bool {
+	for i := first - 1; i >= max(0, first-2); i-- {
+		if w := r.at0(i); w == "with" || w == "has" || w == "shows" {
+			return true
+		}
+	}
+	return r.at0(first) == "with"
+}
+
 // slotSoon finds a slot named within two words: "new leather strap".
 func (r *passage) slotSoon(last int) (evidence.Slot, bool) {
 	if r.predicate(last) {
 		return "", false
 	}
-	for j := last + 1; j < len(r.all) && j <= last+2 && r.all[j].kind == word; j++ {
+	for j := last + 1; j < len(r.all) && j <= last+2 && r.all[j].kind == word && r.at0(j) != "on" && r.at0(j) != "in"; j++ {
 		if k := r.at[j]; k >= 0 {
 			if id, ok := r.ev[k].is(isSlot); ok {
 				return evidence.Slot(id), true
@@ -176,8 +200,13 @@ func (r *passage) slotSoon(last int) (evidence.Slot, bool) {
 func (r *script) predicate(last int) bool {
 	for i := last - 1; i >= 0 && i >= last-3; i-- {
 		switch r.at0(i) {
-		case "is", "are", "was", "were", "looks", "look", "seems", "been", "has", "have", "got":
+		case "is", "are", "was", "were", "looks", "look", "seems", "been", "has", "have", "got", "thats":
 			return true
+		case "its", "it", "that", "there":
+			switch next := r.at0(i + 1); {
+			case strings.ContainsAny(r.all[i].text, "'’"), r.at0(i) == "its" && (next == "a" || next == "not" || next == "been"):
+				return true
+			}
 		}
 	}
 	return false

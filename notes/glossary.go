@@ -21,15 +21,17 @@ var glossaryJSON []byte
 
 // glossary is the trade words of one language with what they mean in English.
 type glossary struct {
-	byFirst map[string][]gloss
-	open    []gloss // whose first word ends with *, the longest first
+	numerals numerals
+	byFirst  map[string][]gloss
+	open     []gloss // whose first word ends with *, the longest first
 }
 
 // gloss is a few words and what they mean; no means at all: words that carry nothing.
 type gloss struct {
-	words []string
-	means []string
-	after string // holds only where this word stands not far before: "weder … noch"
+	words  []string
+	means  []string
+	figure bool   // holds only where a figure follows at once: "Anstoss #"
+	after  string // holds only where this word stands not far before: "weder … noch"
 }
 
 var glossaries = sync.OnceValue(func() map[string]*glossary {
@@ -39,7 +41,7 @@ var glossaries = sync.OnceValue(func() map[string]*glossary {
 	}
 	out := map[string]*glossary{}
 	for lang, entries := range raw {
-		g := &glossary{byFirst: map[string][]gloss{}}
+		g := &glossary{numerals: numeralsOf[lang], byFirst: map[string][]gloss{}}
 		for means, says := range entries {
 			for _, s := range says {
 				g.add(s, strings.Fields(means))
@@ -48,6 +50,12 @@ var glossaries = sync.OnceValue(func() map[string]*glossary {
 		longestFirst := func(a, b gloss) int {
 			if n := len(b.words) - len(a.words); n != 0 {
 				return n
+			}
+			if a.figure != b.figure {
+				if a.figure {
+					return -1
+				}
+				return 1
 			}
 			if (a.after == "") != (b.after == "") { // the one with a condition is asked first
 				return strings.Compare(b.after, a.after)
@@ -68,6 +76,9 @@ func (g *glossary) add(said string, means []string) {
 	x := gloss{words: strings.Fields(spelling(said)), means: means}
 	if before, after, ok := strings.Cut(said, "…"); ok {
 		x.words, x.after = strings.Fields(spelling(after)), spelling(strings.TrimSpace(before))
+	}
+	if n := len(x.words) - 1; x.words[n] == "#" {
+		x.words, x.figure = x.words[:n], true
 	}
 	if first := x.words[0]; strings.HasSuffix(first, "*") {
 		g.open = append(g.open, x)
@@ -106,6 +117,9 @@ func (l *lexicon) english(all []token, lang string) []token {
 func spelt(all []token) []token {
 	out := make([]token, 0, len(all)+4)
 	for _, t := range all {
+		if n := len(out); t.norm == "." && t.joined && n > 0 && out[n-1].kind == word && shortForms[out[n-1].norm] {
+			continue // "lum. refaite"
+		}
 		if t.kind == word {
 			if at := strings.IndexAny(t.text, "'’"); at > 0 && at <= 5 {
 				runes := []rune(t.text[:at])
@@ -181,7 +195,8 @@ func (g *glossary) knows(l *lexicon, cut []token) int {
 func (g *glossary) at(all []token, i int) (gloss, int, bool) {
 	for _, group := range [2][]gloss{g.byFirst[all[i].norm], g.open} {
 		for _, x := range group {
-			if (phrase{words: x.words}).matches(all, i) && (x.after == "" || follows(all, i, x.after)) {
+			if (phrase{words: x.words}).matches(all, i) && (x.after == "" || follows(all, i, x.after)) &&
+				(!x.figure || g.figureFollows(all, i+len(x.words))) {
 				return x, len(x.words), true
 			}
 		}
@@ -190,6 +205,18 @@ func (g *glossary) at(all []token, i int) (gloss, int, bool) {
 		return x, 1, true
 	}
 	return gloss{}, 0, false
+}
+
+// figureFollows reports whether a figure, typed or in words, stands at a token.
+func (g *glossary) figureFollows(all []token, i int) bool {
+	if i < len(all) && all[i].kind == mark && strings.Contains(".:=", all[i].norm) {
+		i++
+	}
+	if i >= len(all) || all[i].kind == figure {
+		return i < len(all)
+	}
+	_, _, ok := g.numerals.figureAt(all, i)
+	return ok && all[i].kind == word
 }
 
 // follows reports whether a word stands not far before a token, in its sentence.
@@ -222,9 +249,19 @@ func (g *glossary) compound(w string) (gloss, bool) {
 	return gloss{}, false
 }
 
+// shortForms are shortened words of the three languages, in their plain spelling.
+var shortForms = func() map[string]bool {
+	out := map[string]bool{}
+	for _, w := range strings.Fields("nr luen lue geh gh kr bd abf ampl orig lt wrk zgr bod ca zb lm rev cad cadr aig lun " +
+		"boit cour brac lum mvt num quad quadr cor lanc n mov diam durchm mod env sec sek janv fevr avr juil oct nov dec") {
+		out[w] = true
+	}
+	return out
+}()
+
 func (g *glossary) alone(w string) (gloss, bool) {
 	for _, x := range g.byFirst[w] {
-		if len(x.words) == 1 && x.after == "" {
+		if len(x.words) == 1 && x.after == "" && !x.figure {
 			return x, true
 		}
 	}
@@ -241,6 +278,12 @@ func (g *glossary) read(cut []token) []token {
 			continue
 		}
 		x, n, ok := g.at(cut, i)
+		if strings.EqualFold(cut[i].text, "è") {
+			x, n, ok = gloss{means: []string{"is"}}, 1, true
+		}
+		if v, taken, is := g.numerals.figureAt(cut, i); is && (!ok || taken >= n) {
+			x, n, ok = gloss{means: inEnglish(v)}, taken, true
+		}
 		if !ok {
 			t := cut[i]
 			t.norm = folded(t.text)
@@ -251,7 +294,7 @@ func (g *glossary) read(cut []token) []token {
 		from, to := cut[i].from, cut[i+n-1].to
 		for k, w := range x.means {
 			out = append(out, token{kind: word, text: w, norm: w, code: plainCode(w), from: from, to: to,
-				joined: k == 0 && cut[i].joined})
+				joined: k == 0 && cut[i].joined, short: shortForms[cut[i+n-1].norm]})
 		}
 		i += n
 	}

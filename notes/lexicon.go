@@ -62,6 +62,7 @@ type words struct {
 	Letters       map[string]string   `json:"letters"`
 	Metals        map[string][]string `json:"metals"`
 	Filler        []string            `json:"filler"`
+	Versions      []string            `json:"versions"` // words by which books tell versions of parts apart
 }
 
 // role is what a phrase does in a note.

@@ -35,6 +35,9 @@ func (r *passage) negationBefore(k int) int {
 		b := r.ev[j]
 		switch {
 		case b.role == isNegation:
+			if r.ofAVerb(b) && e.first-b.last > 3 {
+				return e.first
+			}
 			return b.first
 		case b.has(isTerm, isQuality):
 			if !r.joinedByOr(b.last, e.first) {
@@ -53,6 +56,15 @@ func (r *passage) negationBefore(k int) int {
 		i = b.first
 	}
 	return e.first
+}
+
+// ofAVerb reports whether a negation denies the verb behind it alone: "doesn't return cleanly, top one fine".
+func (r *script) ofAVerb(e event) bool {
+	switch r.all[e.first].norm {
+	case "doesnt", "dont", "didnt", "wont", "cant", "does", "do", "did", "will":
+		return e.first == e.last
+	}
+	return false
 }
 
 // endsDenial reports whether a denial does not reach past the event.

@@ -93,10 +93,16 @@ func numberAt(all []token, i int) (number, bool) {
 		}
 		n.pieces = []string{"0"}
 	} else {
-		if !isNumberWord(all[i].norm) {
+		switch aHundred := all[i].norm == "a" && (p.word(1) == "hundred" || p.word(1) == "thousand"); {
+		case aHundred:
+			if piece, ok := p.hundreds(1); ok {
+				n.pieces = []string{piece}
+			}
+		case !isNumberWord(all[i].norm):
 			return n, false
+		default:
+			n.pieces = p.pieces()
 		}
-		n.pieces = p.pieces()
 		if len(n.pieces) == 0 {
 			return n, false
 		}
@@ -104,7 +110,7 @@ func numberAt(all []token, i int) (number, bool) {
 	if p.word(0) == "point" && isNumberWord(p.word(1)) ||
 		p.word(0) == "point" && units[p.word(1)] == 0 && hasUnit(p.word(1)) {
 		p.at++
-		n.fraction = strings.Join(p.pieces(), "")
+		n.fraction = p.fraction()
 	} else if p.word(0) == "and" && p.word(1) == "a" && p.word(2) == "half" {
 		p.at += 3
 		n.fraction = "5"
@@ -153,6 +159,26 @@ func (p *speller) pieces() []string {
 			return out
 		}
 		out = append(out, piece)
+	}
+}
+
+// fraction reads the figures behind "point", said one by one: in "point nine eighteen" another figure begins.
+func (p *speller) fraction() string {
+	out := ""
+	for {
+		at := p.at
+		piece, ok := p.piece()
+		if !ok {
+			return out
+		}
+		if out != "" && len(piece) > 1 {
+			p.at = at
+			return out
+		}
+		out += piece
+		if len(piece) > 1 {
+			return out
+		}
 	}
 }
 

@@ -12,7 +12,7 @@ import (
 
 // Own is a word, or a few, that one shop uses in a way of its own.
 type Own struct {
-	Say  string `json:"say"`  // as it is written, such as "foxed"
+	Say  string `json:"say"`  // as it is written, such as "peppered"
 	Term string `json:"term"` // id of the finding that it means
 }
 
@@ -24,7 +24,7 @@ func (o Own) Check() error {
 	}
 	w := o.words()
 	if len(w) == 0 || len(w) > 5 || len([]rune(strings.Join(w, ""))) < 3 {
-		return fmt.Errorf("%q will not do; write one to five words, such as foxed", o.Say)
+		return fmt.Errorf("%q will not do; write one to five words, such as peppered", o.Say)
 	}
 	for _, t := range tokens([]rune(o.Say)) {
 		if t.kind != word {

@@ -43,10 +43,9 @@ func (r *reader) missing(k int) bool {
 	case r.bothDenied(k):
 		absent = true
 	case r.deniedBehind(e):
-		last, absent = e.last+1, true
-		if r.at0(last) == "is" || r.at0(last) == "are" || r.at0(last) == ":" {
-			last++
-		}
+		last, absent = r.denialBehind(e), true
+	case r.notFound(k) > 0:
+		last, absent = r.notFound(k), true
 	}
 	if !absent {
 		return false
@@ -157,35 +156,105 @@ func (r *passage) bothDenied(k int) bool {
 	return false
 }
 
-// deniedBehind is "box no", "P no", "papers: none", "box missing".
-func (r *script) deniedBehind(e event) bool {
+// deniedBehind is "box no", "P no", "papers: none", "box missing", "B -", and what comes to it in a sentence.
+func (r *script) deniedBehind(e event) bool { return r.denialBehind(e) > 0 }
+
+// denialBehind is the last token of such words behind a part; 0 where there are none.
+func (r *script) denialBehind(e event) int {
 	i := e.last + 1
-	verb := r.at0(i) == "is" || r.at0(i) == "are"
-	if verb || r.at0(i) == ":" {
+	verb := false
+	switch r.at0(i) {
+	case "is", "are", "was", "were", "has", "have", "got", "went":
+		verb = true
+		i++
+	case ":", "=", "(":
+		i++
+	}
+	for verb && r.lossAdverb(i) {
 		i++
 	}
 	switch r.at0(i) {
-	case "no", "none", "missing", "absent", "lost", "gone":
+	case "no", "none", "missing", "absent", "lost", "gone", "neither", "nil", "nope":
+	case "n", "-", "–", "—": // "bx n, pp n"; "B - / P +"
+		return r.signBehind(e, i)
 	case "not": // "the box is here, the papers are not"
-		if i+1 < len(r.all) && r.all[i+1].kind == word {
-			return false
+		if n := r.notThere(i); n > 0 {
+			return n
 		}
+		if i+1 < len(r.all) && r.all[i+1].kind == word {
+			return 0
+		}
+	case "thrown", "long": // "thrown away", "long gone"
+		if r.at0(i+1) == "away" || r.at0(i+1) == "out" || r.at0(i+1) == "gone" || r.at0(i+1) == "lost" {
+			return i + 1
+		}
+		return 0
 	default:
-		return false
+		return 0
 	}
 	if i+1 >= len(r.all) || i+2 == len(r.all) && r.all[i+1].kind == line {
-		return true
+		return i
 	}
-	next := r.all[i+1]
-	if verb && next.kind == word && r.at0(i) != "gone" {
+	if next := r.all[i+1]; next.kind == word && verb {
+		if r.ofAPart(e.first) {
+			return 0 // "the lid of the box is gone"
+		}
 		switch next.norm { // "the box is missing its lid"
 		case "its", "a", "an", "the", "one", "some", "in", "from", "at", "on":
-			return false
+			if r.at0(i) == "missing" {
+				return 0
+			}
 		}
-		return true
+		return i
+	}
+	if next := r.at0(i + 1); r.at0(i) != "no" && !verb && (next == "box" || next == "papers" || next == "guarantee" || next == "no" || next == "but" || next == "and") {
+		return i // "papers missing box present"
 	}
 	begins := e.first == 0 || r.all[e.first-1].kind == mark || r.all[e.first-1].kind == line
-	return begins && (next.kind == mark || next.kind == line)
+	if next := r.all[i+1]; begins && (next.kind == mark || next.kind == line) {
+		return i
+	}
+	return 0
+}
+
+func (r *script) lossAdverb(i int) bool {
+	switch r.at0(i) {
+	case "unfortunately", "sadly", "alas", "been", "long", "also", "both", "now", "probably", "apparently", "since":
+		return true
+	}
+	return false
+}
+
+// notThere is "not there", "not with it", "not included".
+func (r *script) notThere(i int) int {
+	switch r.at0(i + 1) {
+	case "there", "included", "present", "here", "available", "supplied", "preserved":
+		return i + 1
+	case "with":
+		return i + 2
+	}
+	return 0
+}
+
+// ofAPart reports whether "of the" stands before a token.
+func (r *script) ofAPart(i int) bool {
+	j := i - 1
+	for j >= 0 && (r.at0(j) == "the" || r.at0(j) == "its" || r.at0(j) == "original") {
+		j--
+	}
+	return r.at0(j) == "of"
+}
+
+// signBehind reads a dash, or the letter n, behind a part as no, where nothing else follows it.
+func (r *script) signBehind(e event, i int) int {
+	begins := e.first == 0 || r.all[e.first-1].kind != word
+	next := i + 1
+	ends := next >= len(r.all) || r.all[next].kind == line || r.all[next].kind == mark && r.all[next].norm != "-" ||
+		r.at0(next) == "p" || r.at0(next) == "pp"
+	if begins && ends {
+		return i
+	}
+	return 0
 }
 
 // boxThere proposes a box that is there.
@@ -205,9 +274,65 @@ func (r *reader) boxThere(k int) {
 	switch {
 	case behind == "yes" || behind == "there" || behind == "here" || behind == "present" || behind == "included":
 		r.propose(&evidence.Fitted{Slot: evidence.Box, Variant: evidence.Unknown}, e.first, e.last+1, 0.9)
-	case len(r.at0(e.last)) > 1 && r.at0(e.last+1) != "?" && !r.denied(k):
+	case behind == "+" || behind == "y" || behind == "ok":
+		r.propose(&evidence.Fitted{Slot: evidence.Box, Variant: evidence.Unknown}, e.first, e.last+1, 0.9)
+	case len(r.at0(e.last)) > 1 && r.at0(e.last+1) != "?" && !r.denied(k) && !r.lossNear(e):
 		r.propose(&evidence.Fitted{Slot: evidence.Box, Variant: evidence.Unknown}, e.first, e.last, 0.7)
 	}
+}
+
+// lossNear reports whether words of loss or denial stand near a part in its sentence, so that nothing is taken for granted.
+func (r *passage) lossNear(e event) bool {
+	const reach = 6
+	s := r.sentence(e.first)
+	for i := max(s.first, e.first-reach); i <= min(s.last, e.last+reach); i++ {
+		switch r.at0(i) {
+		case "lost", "gone", "missing", "threw", "thrown", "cannot", "cant", "never", "without", "wish", "if", "for":
+			return true
+		}
+		if k := r.at[i]; k >= 0 && r.ev[k].role == isNegation && !(r.at0(i) == "no" && i > e.last) {
+			return true
+		}
+	}
+	return false
+}
+
+// notFound is the last token of "the box I cannot find", "the box we no longer have", or of "cannot find the box".
+func (r *passage) notFound(k int) int {
+	e := r.ev[k]
+	if id, _ := e.is(isSlot); id != string(evidence.Box) && id != string(evidence.Papers) {
+		return 0
+	}
+	for j := e.first - 1; j >= max(0, e.first-4); j-- {
+		switch r.at0(j) {
+		case "the", "a", "any", "its", "original", "find", "have", "got", "longer", "box", "or", "papers", "and":
+			continue
+		}
+		if n := r.at[j]; n >= 0 && r.ev[n].role == isNegation && r.at0(r.ev[n].last+1) != "" {
+			for i := r.ev[n].first; i < e.first; i++ {
+				if w := r.at0(i); w == "find" || w == "have" {
+					return e.last
+				}
+			}
+		}
+		break
+	}
+	for i := e.last + 1; i < min(len(r.all), e.last+6) && !r.ends(i); i++ {
+		n := r.at[i]
+		if n < 0 || r.ev[n].role != isNegation {
+			if r.all[i].kind != word || n >= 0 && r.ev[n].role == isSlot {
+				break
+			}
+			continue
+		}
+		for j := r.ev[n].first; j <= min(len(r.all)-1, r.ev[n].last+2); j++ {
+			if w := r.at0(j); (w == "find" || w == "have") && (j+1 >= len(r.all) || r.all[j+1].kind != word || r.at0(j+1) == "any") {
+				return j
+			}
+		}
+		break
+	}
+	return 0
 }
 
 // document proposes a document with its date.
@@ -216,7 +341,7 @@ func (r *reader) document(k int, what string) {
 	if r.doubted(e) && r.at0(e.last+1) == "?" {
 		return
 	}
-	if first := r.negationBefore(k); first < e.first { // "no extract yet"
+	if first := r.negationBefore(k); first < e.first && r.negatedRightBefore(k) { // "no extract yet"
 		r.use(first, e.last)
 		return
 	}
@@ -236,13 +361,13 @@ func (r *reader) document(k int, what string) {
 	}
 	there := dated || what != "papers" || r.at0(e.first-1) == "with" || r.at0(e.first-2) == "with"
 	switch behind {
-	case "yes", "there", "present", "stamped", "dated":
+	case "yes", "there", "present", "stamped", "dated", "+", "y", "included":
 		there = true
 	}
 	if !there {
 		return
 	}
-	if !dated && (behind == "yes" || behind == "there" || behind == "present") {
+	if !dated && (behind == "yes" || behind == "there" || behind == "present" || behind == "+") {
 		last = e.last + 1
 	}
 	if r.said(e.first) {

@@ -19,6 +19,10 @@ type place struct {
 // locate finds where a finding is: behind it, between a feature and what is said of it
 // ("plots 7 missing"), or just before it ("the lower one sticks", "exc. 8").
 func (r *passage) locate(c *candidate) {
+	if p, ok := r.placeBefore(*c); ok {
+		c.where, c.first = p.text, p.first
+		return
+	}
 	if p, ok := r.placeAfter(c.last + 1); ok {
 		c.where, c.last = p.text, p.last
 		return
@@ -44,6 +48,25 @@ func (r *passage) locate(c *candidate) {
 			return
 		}
 	}
+}
+
+// placeBefore is the side right before what judges, where the side behind it is that of something else: "upper sticky,
+// lower fine".
+func (r *passage) placeBefore(c candidate) (place, bool) {
+	const most = 3
+	for n := 1; n <= most && c.said.first-n >= 0; n++ {
+		first := c.said.first - n
+		last, ok := r.side(first)
+		if !ok || last != c.said.first-1 {
+			continue
+		}
+		behind, is := r.side(c.said.last + 1)
+		if !is || behind+1 >= len(r.all) || r.at[behind+1] < 0 || !r.ev[r.at[behind+1]].has(isQuality, isTerm) {
+			return place{}, false
+		}
+		return place{r.said1(first, last), first, last}, true
+	}
+	return place{}, false
 }
 
 // placeWithin finds a place between a feature and what is said of it, or right before the feature: "the lume

@@ -162,7 +162,7 @@ func (r *passage) runningFigure(k int, cur *running) (what string, first, last i
 	case unit == "ms" || cue == "beat" && v <= 20:
 		return "beat", first, r.skipUnit(last), 1
 	case unit == "rate" || cue == "gain" || cue == "loss" || sign != 0 &&
-		(cue != "" || cur != nil || r.positionBefore(k) || r.positionAfter(k)):
+		(cue != "" || cur != nil || r.positionBefore(k) || r.positionAfter(k) || r.signedRate(k)):
 		if math.Abs(v) > 2000 || cue == "mark" {
 			return "", 0, 0, 0
 		}
@@ -188,8 +188,26 @@ func (r *passage) hasDimension(k int) bool {
 	return k > 0 && r.ev[k-1].role == isDimension || r.at0(r.ev[k].last+1) == "mm"
 }
 
+// signedRate reports whether a figure with a sign is a rate by the word beside it: "+1 s", "mvt +30".
+func (r *passage) signedRate(k int) bool {
+	e := r.ev[k]
+	switch r.at0(e.last + 1) {
+	case "s", "sec", "secs", "seconds":
+		return true
+	}
+	if k == 0 {
+		return false
+	}
+	id, ok := r.ev[k-1].is(isSlot)
+	return ok && id == string(evidence.Movement) && e.first-r.ev[k-1].last == 2
+}
+
 func (r *passage) positionAfter(k int) bool {
-	return k+1 < len(r.ev) && r.ev[k+1].role == isPosition && r.ev[k+1].first == r.ev[k].last+1
+	next := r.ev[k].last + 1
+	if n := r.at0(next); n == "s" || n == "sec" {
+		next++
+	}
+	return k+1 < len(r.ev) && r.ev[k+1].role == isPosition && r.ev[k+1].first == next
 }
 
 func (r *passage) positionBefore(k int) bool {

@@ -58,12 +58,16 @@ type Reading struct {
 // returned as unread.
 func Read(text string, opt Options) Reading {
 	r := newReader(text, opt)
-	r.opt.Seller = r.opt.Seller || r.byTheSeller()
+	letter := r.byTheSeller()
+	r.opt.Seller = r.opt.Seller || letter
 	r.heads()
 	r.codes()
 	r.scan()
 	r.sections()
 	r.read()
+	if letter {
+		r.statements()
+	}
 	return r.reading()
 }
 
@@ -294,7 +298,8 @@ func (r *script) ends(i int) bool {
 	case t.norm == ";" || t.norm == "!":
 		return true
 	case t.norm == ".":
-		return !r.abbreviates(i)
+		ellipsis := r.at0(i+1) == "." && r.all[i+1].joined || r.at0(i-1) == "." && t.joined
+		return !ellipsis && !r.abbreviates(i)
 	}
 	return false
 }
@@ -305,6 +310,9 @@ func (r *script) abbreviates(i int) bool {
 		return false
 	}
 	before := r.all[i-1].norm
+	if r.all[i-1].short {
+		return true
+	}
 	if r.wholeWord(before) {
 		return false
 	}

@@ -39,11 +39,24 @@ func (r *script) eventAt(i int) (event, bool) {
 			return event{role: isNumber, first: n.first, last: n.last, n: n}, true
 		}
 	}
+	if r.saysNo(i) {
+		return event{role: isCorrection, first: i, last: i}, true
+	}
 	if len(phrases) == 0 {
 		return event{}, false
 	}
 	p := phrases[0]
 	return event{role: p.role, id: p.id, first: i, last: i + len(p.words) - 1, also: phrases[1:]}, true
+}
+
+// saysNo reports whether "no" takes back what was said: "plain ... no, the decimal one", "champagne?? no - black".
+func (r *script) saysNo(i int) bool {
+	if r.all[i].norm != "no" || i < 1 || i+1 >= len(r.all) {
+		return false
+	}
+	before, after := r.at0(i-1), r.at0(i+1)
+	return strings.Contains(",.?!-–…", before) && r.all[i-1].kind == mark && (after == "," || after == "-" || after == "–" || after == "…") &&
+		!(after == "-" && r.all[i+1].joined)
 }
 
 // asWord reports whether "one" and the like stand for no figure ("the one with the bar",
@@ -103,10 +116,25 @@ func (r *script) canStand(p phrase, i int) bool {
 		return true
 	case "may", "mar":
 		return false
+	case "dd": // "dd 11.66" is a date
+		return p.role != isPosition || !r.monthAndYear(next)
 	case "st", "pg", "rg", "wg", "yg", "ss":
 		return p.role != isMetal || i < 12
 	}
 	return true
+}
+
+// monthAndYear reports whether "11.66" or "11/66" follows.
+func (r *script) monthAndYear(i int) bool {
+	if i >= len(r.all) || r.all[i].kind != figure {
+		return false
+	}
+	n := typedNumber(r.all, i)
+	month := n.digits()
+	if sep := r.at0(n.last + 1); n.whole() && sep == "/" && n.last+2 < len(r.all) && r.all[n.last+2].kind == figure {
+		n.fraction = r.all[n.last+2].text
+	}
+	return len(month) <= 2 && month <= "12" && (len(n.fraction) == 2 && n.fraction > "29" || len(n.fraction) == 4)
 }
 
 func (r *script) figureAt(i int) bool {
@@ -183,7 +211,12 @@ func (r *passage) keepsSlot(feature string, ev int) bool {
 		return cur == evidence.Case
 	case "hinge":
 		return cur == evidence.Clasp
-	case "print", "lacquer", "markers":
+	case "print":
+		if n := r.all[r.ev[ev].first].norm; n == "signature" || n == "logo" {
+			return cur != "" && cur != evidence.Hands
+		}
+		return cur == evidence.Bezel || cur == evidence.Papers || cur == evidence.Dial
+	case "lacquer", "markers":
 		return cur == evidence.Bezel || cur == evidence.Papers || cur == evidence.Dial
 	}
 	return false

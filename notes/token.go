@@ -23,6 +23,7 @@ type token struct {
 	code     string // its letters and digits alone, as a code is compared
 	from, to int
 	joined   bool // no space before it
+	short    bool // shortened by the writer in another language, so that a full stop behind it ends nothing
 }
 
 // tokens cuts a text. Letters and digits that touch are cut apart ("2x", "Tn8d"), figures

@@ -137,12 +137,45 @@ func (r *reader) namings(slot evidence.Slot) []naming {
 		sentence := r.sentence(e.first)
 		end = min(end, max(sentence.last+1, e.last+1), e.last+16)
 		for j := e.last + 1; j < end; j++ {
+			if k := r.at[j]; k >= 0 && r.ev[k].role == isCorrection && r.namesAfter(slot, j, end) {
+				out = slices.DeleteFunc(out, func(n naming) bool { return n.first >= e.first-4 })
+			}
 			if n, ok := r.stemAt(j); ok {
 				out = append(out, n)
 			}
 		}
 	}
 	return out
+}
+
+// corrected reports whether a word stands right behind a correction, so that "no" in front of it denies nothing.
+func (r *passage) corrected(j int) bool {
+	k := -1
+	if j > 0 {
+		k = r.at[j-1]
+	}
+	return k >= 0 && r.ev[k].role == isCorrection
+}
+
+// namesAfter reports whether a version of the slot is named behind a token: "plain ... no, the decimal one".
+func (r *reader) namesAfter(slot evidence.Slot, from, to int) bool {
+	s, ok := r.ref.Slot(slot)
+	if !ok {
+		return false
+	}
+	weights := distinctive(s)
+	for j := from + 1; j < to; j++ {
+		n, ok := r.stemAt(j)
+		if !ok {
+			continue
+		}
+		for _, has := range weights {
+			if weightOf(has, n.stem) > 0 {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // adjectives are the words right before a slot's name that are nothing else.
@@ -200,7 +233,7 @@ func (r *passage) stemAt(j int) (naming, bool) {
 	if t.kind != word || r.filler[t.norm] && t.norm != "bar" || len(t.norm) < 3 && t.norm != "no" {
 		return naming{}, false
 	}
-	if k := r.at[j]; k >= 0 && r.feature(k) == "print" {
+	if k := r.at[j]; k >= 0 && r.feature(k) == "print" && stem(t.norm) != "sign" {
 		return naming{}, false // the print on the dial names no printed dial
 	} else if k >= 0 && r.ev[k].role == isDegree && k+1 < len(r.ev) && r.ev[k+1].first == r.ev[k].last+1 &&
 		r.ev[k+1].has(isTerm) {
@@ -208,6 +241,9 @@ func (r *passage) stemAt(j int) (naming, bool) {
 	}
 	before := r.at0(j - 1)
 	if before == "no" || before == "without" || before == "never" {
+		if st := stem(t.norm); st == "sign" && !r.corrected(j) {
+			return naming{"unsign", j - 1, j}, true
+		}
 		return naming{}, false
 	}
 	if before == "not" || before == "isnt" {
@@ -224,6 +260,14 @@ func (r *passage) stemAt(j int) (naming, bool) {
 var spellings = map[string]string{
 	"gray": "grey", "silvered": "silver", "silvery": "silver", "unsgd": "unsign", "sgd": "sign", "golden": "gold", "alu": "aluminium",
 	"aluminum": "aluminium", "ctrs": "counter", "blk": "black", "wht": "white", "brn": "brown", "mvt": "movement",
+	"signature": "sign", "unsd": "unsign", "unsgn": "unsign", "unsig": "unsign", "uns": "unsign", "nosig": "unsign",
+	"unsigned": "unsign", "sgn": "sign", "sig": "sign", "gry": "grey", "slv": "silver", "silv": "silver", "crm": "cream",
+	"champ": "champagn", "chmp": "champagn", "grn": "green", "wh": "white", "bk": "black", "ptd": "print", "prtd": "print",
+	"figs": "figur", "figures": "figur", "numerals": "figur", "regs": "counter", "registers": "counter", "subdials": "counter",
+	"totalisers": "counter", "totalizers": "counter", "eyes": "counter", "engr": "engrav", "applied": "appl", "ringed": "ring",
+	"batons": "baton", "sticks": "baton", "rhombs": "lozeng", "diamonds": "lozeng", "tan": "brown", "ivory": "cream",
+	"offwhite": "cream", "lumed": "lum", "luminous": "lum", "slategrey": "slat", "pale": "pal", "dotted": "dot", "barred": "bar",
+	"marine": "blu", "navy": "blu", "ribbed": "grooved", "striped": "strip",
 }
 
 // stem is a word without the endings of number and form, and in one spelling.

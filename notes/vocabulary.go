@@ -80,8 +80,14 @@ func (l *lexicon) checkGlossaries() (out []string) {
 			}
 		}
 	}
-	for _, w := range slices.Concat(l.Places, l.Sides, []string{"unsigned", "set"}) { // of versions, and of what came along
-		known[w] = true
+	for _, w := range slices.Concat(l.Places, l.Sides, l.Versions, []string{"unsigned", "set", "degrees", "millimetres", "point"}) {
+		known[w] = true // of versions, and of what came along
+	}
+	for m := range l.Months {
+		known[m] = true
+	}
+	for _, letter := range l.Letters {
+		known[letter] = true
 	}
 	for lang, g := range glossaries() {
 		all := g.open

@@ -20,7 +20,7 @@ func (s *ownWordPages) routes(mux *http.ServeMux) {
 
 // ownWordForm is what a word means.
 type ownWordForm struct {
-	Say  string `form:"say,needed" label:"Words" hint:"such as foxed; one to five words"`
+	Say  string `form:"say,needed" label:"Words" hint:"such as peppered; one to five words"`
 	Term string `form:"term,needed" label:"Finding" kind:"choice"`
 }
 

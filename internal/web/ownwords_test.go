@@ -40,5 +40,5 @@ func TestMendingTeachesTheShopsWords(t *testing.T) {
 	}
 	s.wantStatus(s.post("/own-words", url.Values{"say": {"dial"}, "term": {"spotting"}}), http.StatusUnprocessableEntity)
 	s.wantStatus(s.post("/own-words", url.Values{"say": {"Foxed"}, "term": {"spotting"}}), http.StatusSeeOther)
-	want(t, s.page("/own-words").Find("table"), "foxed")
+	want(t, s.page("/own-words").Find("table"), "peppered")
 }

@@ -50,7 +50,8 @@ type Options struct {
 	Book    *refbook.Book // may be nil
 	Now     time.Time     // for years of two figures
 	Answers map[string]string
-	Base    string // currency of the shop; empty where none is known
+	Base    string      // currency of the shop; empty where none is known
+	Own     []notes.Own // words that the shop uses in its own way, in note columns
 }
 
 // Row is one row as understood: canonical fields, and items of evidence read from note

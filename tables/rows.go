@@ -297,7 +297,7 @@ func (r *reader) evidence(out *Row) {
 	if note == "" {
 		return
 	}
-	opt := notes.Options{Book: r.opt.Book, Year: r.opt.Now.Year()}
+	opt := notes.Options{Book: r.opt.Book, Year: r.opt.Now.Year(), Own: r.opt.Own}
 	opt.Maker, _ = out.Fields["maker"].(string)
 	opt.Reference, _ = out.Fields["reference"].(string)
 	if r.opt.Book != nil {

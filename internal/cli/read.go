@@ -41,7 +41,11 @@ func (c readNotesCmd) Run(a *app) error {
 	if err != nil {
 		return err
 	}
-	opt := notes.Options{Book: book, Maker: c.Maker, Reference: c.Reference, Year: a.now().Year()}
+	own, err := a.ownWords()
+	if err != nil {
+		return err
+	}
+	opt := notes.Options{Book: book, Maker: c.Maker, Reference: c.Reference, Year: a.now().Year(), Own: own}
 	if err := named(book, c.Maker, c.Reference); err != nil {
 		return err
 	}
@@ -70,6 +74,19 @@ func (a *app) bookOf(dir string) (*refbook.Book, error) {
 		return refbook.LoadDir(dir)
 	}
 	return loadBook(filepath.Join(a.shop, bookFolder))
+}
+
+// ownWords are the words of the shop's own, where a shop was named and is there.
+func (a *app) ownWords() ([]notes.Own, error) {
+	if a.shop == "" || !exists(filepath.Join(a.shop, storeFile)) && os.Getenv(storeURLVariable) == "" {
+		return nil, nil
+	}
+	s, err := a.open(false)
+	if err != nil {
+		return nil, err
+	}
+	defer s.close()
+	return s.Intake.Own(a.ctx)
 }
 
 // named refuses a maker or reference that the book does not have.

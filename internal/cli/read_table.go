@@ -36,7 +36,11 @@ func (c readTableCmd) Run(a *app) error {
 	if err != nil {
 		return err
 	}
-	r, err := imports.Understood(data, tables.Kind(c.As), tables.Options{Book: book, Now: a.now(), Answers: c.Answer})
+	own, err := a.ownWords()
+	if err != nil {
+		return err
+	}
+	r, err := imports.Understood(data, tables.Kind(c.As), tables.Options{Book: book, Now: a.now(), Answers: c.Answer, Own: own})
 	if err != nil {
 		return fmt.Errorf("%s: %w", c.File, err)
 	}

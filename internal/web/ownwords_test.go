@@ -39,6 +39,6 @@ func TestMendingTeachesTheShopsWords(t *testing.T) {
 		t.Errorf("once removed it is read as %q", got)
 	}
 	s.wantStatus(s.post("/own-words", url.Values{"say": {"dial"}, "term": {"spotting"}}), http.StatusUnprocessableEntity)
-	s.wantStatus(s.post("/own-words", url.Values{"say": {"Foxed"}, "term": {"spotting"}}), http.StatusSeeOther)
+	s.wantStatus(s.post("/own-words", url.Values{"say": {"Peppered"}, "term": {"spotting"}}), http.StatusSeeOther)
 	want(t, s.page("/own-words").Find("table"), "peppered")
 }

@@ -84,8 +84,12 @@ func (r *Room) Bring(ctx context.Context, f File, by string) (Preview, error) {
 // plan reads a file and makes the step that records it.
 func (r *Room) plan(ctx context.Context, f File, by string) (Preview, shop.Step, error) {
 	ctx = shop.Pin(ctx) // one state of the book for every row
+	own, err := r.intake.Own(ctx)
+	if err != nil {
+		return Preview{}, shop.Step{}, err
+	}
 	opt := tables.Options{Book: r.shop.Book(ctx), Now: r.shop.Now(), Answers: f.Answers,
-		Base: string(r.shop.Currency())}
+		Base: string(r.shop.Currency()), Own: own}
 	reading, err := Understood(f.Data, f.As, opt)
 	if bad := checkOdd(f.Answers); bad != nil && err == nil {
 		return Preview{}, shop.Step{}, shop.Refuse("import "+f.Name, "answer", bad.Error(),

@@ -9,6 +9,7 @@ import (
 	"midcase/internal/shop/imports"
 	"midcase/internal/shop/ledger"
 	"midcase/internal/shop/shoptest"
+	"midcase/notes"
 	"midcase/tables"
 )
 
@@ -199,5 +200,21 @@ func TestClientsWithoutConsentOutOfNothing(t *testing.T) {
 	undone, err := b.Imports.Undo(t.Context(), got.ID, "Ines")
 	if err != nil || undone.Undone.Taken != 2 {
 		t.Errorf("%+v, %v", undone.Undone, err)
+	}
+}
+
+// A note column is read with the words that the shop uses in its own way.
+func TestNoteColumnsKnowTheShopsWords(t *testing.T) {
+	b := shoptest.New(t)
+	if err := b.Intake.LearnWord(t.Context(), notes.Own{Say: "peppered", Term: "spotting"}, "Ines"); err != nil {
+		t.Fatal(err)
+	}
+	p, err := b.Imports.Read(t.Context(), imports.File{Name: "stock.csv", As: tables.Stock,
+		Data: []byte("Maker;Ref;Serial;Notes\nCorvane;KR-1;310077;dial peppered near 4\n")})
+	if err != nil || len(p.Rows) != 1 || len(p.Rows[0].Items) != 1 {
+		t.Fatalf("%+v, %v", p.Rows, err)
+	}
+	if f, ok := p.Rows[0].Items[0].Data.(*evidence.Finding); !ok || f.Term != "spotting" {
+		t.Errorf("read as %+v", p.Rows[0].Items[0].Data)
 	}
 }

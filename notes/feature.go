@@ -118,6 +118,9 @@ func (r *passage) featureNear(k int) (int, bool) {
 			break // of the rest
 		}
 		if r.ev[j].has(isFeature) {
+			if r.used[r.ev[j].first] && r.feature(j) == "number_mark" && j+1 < len(r.ev) && r.ev[j+1].role == isNumber {
+				break // of the number itself
+			}
 			if first, ok := r.featureOn(j, quality); ok {
 				return first, true
 			}

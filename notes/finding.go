@@ -63,6 +63,22 @@ func (r *reader) takeBack(e event) {
 	}
 }
 
+// answeredNo reports whether "no" or 0 answers what stands before a token: "polished: no", "rust: none", "dents 0".
+func (r *script) answeredNo(i int) bool {
+	if colon := r.at0(i) == ":" || r.at0(i) == "="; colon {
+		i++
+		switch r.at0(i) {
+		case "no", "n", "nein", "non", "not", "-", "–":
+			return i+1 >= len(r.all) || r.all[i+1].kind != word && r.all[i+1].kind != figure
+		}
+	}
+	switch r.at0(i) {
+	case "0", "none", "nil":
+		return i+1 >= len(r.all) || r.all[i+1].kind != word && r.at0(i+1) != "x"
+	}
+	return false
+}
+
 // opensBetween reports whether another part is named between two tokens.
 func (r *passage) opensBetween(from, to int) bool {
 	return slices.ContainsFunc(r.opens, func(o opening) bool {
@@ -79,6 +95,12 @@ func (r *passage) judge(k int) (candidate, bool) {
 	}
 	c := candidate{severity: -1, first: e.first, last: e.last, said: reach{e.first, e.last}, sure: 0.9}
 	denied := r.denied(k)
+	if r.answeredNo(e.last+1) && e.has(isTerm) {
+		r.use(e.first, e.last)
+		if denied = true; !r.denied(k) {
+			c.said.first = e.first
+		}
+	}
 	at := e.first
 	if r.becomes(k) {
 		return candidate{}, false
@@ -128,8 +150,16 @@ func (r *script) usedToBe(first int) bool {
 
 // becomes reports whether "gone" only says what something turned into: "gone soft".
 func (r *passage) becomes(k int) bool {
-	return r.all[r.ev[k].last].norm == "gone" && k+1 < len(r.ev) && r.ev[k+1].first == r.ev[k].last+1 &&
-		r.ev[k+1].has(isQuality, isTerm)
+	last := r.ev[k].last
+	if r.all[last].norm != "gone" {
+		return false
+	}
+	for i := last + 1; i <= min(len(r.all)-1, last+3); i++ {
+		if colours[stem(r.at0(i))] || r.at0(i) == "yellow" || r.at0(i) == "orange" {
+			return true
+		}
+	}
+	return k+1 < len(r.ev) && r.ev[k+1].first == last+1 && r.ev[k+1].has(isQuality, isTerm)
 }
 
 // termHere is the term of an event; where it can be several, the one that is said of the slot spoken of.
@@ -333,6 +363,10 @@ func (r *reader) proposeFinding(before []candidate, c *candidate) {
 			return
 		}
 	}
+	if c.good && faultBeside(before, c) {
+		r.use(c.first, c.last)
+		return
+	}
 	if r.said(c.first) || r.said(c.last) {
 		r.claim(c.term, c.first, c.last, 0.8)
 		return
@@ -348,6 +382,19 @@ func (r *reader) proposeFinding(before []candidate, c *candidate) {
 	r.sayWords(c)
 	t, _ := condition.Lookup(c.term)
 	r.question("severity of "+t.Name+" on the "+slotName(c.slot), c.first, c.last, t.Severity[1:]...)
+}
+
+// faultBeside reports whether a fault that rules a good point out was just said of the same part: "rubbed but readable".
+func faultBeside(before []candidate, c *candidate) bool {
+	const near = 5
+	t, _ := condition.Lookup(c.term)
+	for _, b := range before {
+		if !b.dropped && !b.good && b.slot == c.slot && slices.Contains(t.Conflicts, b.term) && c.said.first-b.said.last <= near &&
+			c.said.first > b.said.last {
+			return true
+		}
+	}
+	return false
 }
 
 // sayWords notes by which words the finding that was just proposed was read.

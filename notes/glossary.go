@@ -253,7 +253,7 @@ func (g *glossary) compound(w string) (gloss, bool) {
 var shortForms = func() map[string]bool {
 	out := map[string]bool{}
 	for _, w := range strings.Fields("nr luen lue geh gh kr bd abf ampl orig lt wrk zgr bod ca zb lm rev cad cadr aig lun " +
-		"boit cour brac lum mvt num quad quadr cor lanc n mov diam durchm mod env sec sek janv fevr avr juil oct nov dec") {
+		"boit cour brac lum mvt num quad quadr cor lanc n mov diam durchm mod env sec sek janv fevr avr juil oct nov dec amp inf sup") {
 		out[w] = true
 	}
 	return out

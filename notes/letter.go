@@ -93,7 +93,7 @@ var asking = map[string]bool{"asking": true, "asks": true, "ask": true, "asked":
 
 // asksBefore is the word by which a sum is asked for, not far before it.
 func (r *script) asksBefore(i int) (int, bool) {
-	const back = 4
+	const back = 6
 	for j := i - 1; j >= max(0, i-back) && !r.ends(j); j-- {
 		if asking[r.at0(j)] || asking[folded(r.all[j].text)] {
 			return j, true

@@ -36,6 +36,8 @@ func (r *reader) missing(k int) bool {
 	slot := evidence.Slot(id)
 	first, last, absent := e.first, e.last, false
 	switch {
+	case r.negatedRightBefore(k) && r.answersPart(e.first) && r.at0(e.first-1) == "no" && k > 1 && r.deniedBehind(r.ev[k-2]) && r.at0(e.last+1) == "yes":
+		return false // "box no papers yes"
 	case r.negatedRightBefore(k) && r.boxOrPapers(slot, k):
 		first, absent = r.ev[r.denialBefore(k)].first, true
 	case k > 1 && r.joinedDenial(k):
@@ -89,12 +91,23 @@ func (r *passage) boxOrPapers(slot evidence.Slot, k int) bool {
 		return true
 	}
 	e := r.ev[k]
-	if j := r.denialBefore(k); j >= 0 && r.at0(r.ev[j].first) == "without" {
+	if j := r.denialBefore(k); j >= 0 && r.at0(r.ev[j].first) == "without" && (slot != evidence.Bracelet || r.weighedNear(e)) {
 		return false
 	}
 	next := k + 1
 	return next >= len(r.ev) || r.ev[next].first > e.last+1 ||
 		r.ev[next].role != isTerm && r.ev[next].role != isQuality && r.ev[next].role != isFeature
+}
+
+// weighedNear reports whether a weight or another figure stands near a part.
+func (r *passage) weighedNear(e event) bool {
+	const reach = 6
+	for i := max(0, e.first-reach); i <= min(len(r.all)-1, e.last+reach); i++ {
+		if r.all[i].kind == figure || r.at[i] >= 0 && r.ev[r.at[i]].has(isWeighs, isHead, isNumber) {
+			return true
+		}
+	}
+	return false
 }
 
 // onlyOf reports whether only articles and adjectives stand between a negation and what
@@ -161,20 +174,13 @@ func (r *script) deniedBehind(e event) bool { return r.denialBehind(e) > 0 }
 
 // denialBehind is the last token of such words behind a part; 0 where there are none.
 func (r *script) denialBehind(e event) int {
-	i := e.last + 1
-	verb := false
+	i, verb := r.verbBehind(e.last + 1)
 	switch r.at0(i) {
-	case "is", "are", "was", "were", "has", "have", "got", "went":
-		verb = true
-		i++
-	case ":", "=", "(":
-		i++
-	}
-	for verb && r.lossAdverb(i) {
-		i++
-	}
-	switch r.at0(i) {
-	case "no", "none", "missing", "absent", "lost", "gone", "neither", "nil", "nope":
+	case "gone", "lost":
+		if id, _ := e.is(isSlot); id != string(evidence.Box) && id != string(evidence.Papers) || r.at0(i+1) == "a" {
+			return 0 // the lume on the hands has gone green
+		}
+	case "no", "none", "missing", "absent", "neither", "nil", "nope":
 	case "n", "-", "–", "—": // "bx n, pp n"; "B - / P +"
 		return r.signBehind(e, i)
 	case "not": // "the box is here, the papers are not"
@@ -207,6 +213,9 @@ func (r *script) denialBehind(e event) int {
 		}
 		return i
 	}
+	if r.at0(i) == "no" && !verb && r.answersPart(i+1) {
+		return i // "papers no box no"
+	}
 	if next := r.at0(i + 1); r.at0(i) != "no" && !verb && (next == "box" || next == "papers" || next == "guarantee" || next == "no" || next == "but" || next == "and") {
 		return i // "papers missing box present"
 	}
@@ -215,6 +224,35 @@ func (r *script) denialBehind(e event) int {
 		return i
 	}
 	return 0
+}
+
+// answersPart reports whether box or papers stand at a token with yes or no behind them.
+func (r *script) answersPart(i int) bool {
+	switch r.at0(i) {
+	case "box", "papers", "guarantee", "paper", "bracelet", "strap":
+	default:
+		return false
+	}
+	switch r.at0(i + 1) {
+	case "yes", "no", "none":
+		return true
+	}
+	return false
+}
+
+// verbBehind skips "is", "are sadly", ":" and the like; verb reports whether it was one.
+func (r *script) verbBehind(i int) (next int, verb bool) {
+	switch r.at0(i) {
+	case "is", "are", "was", "were", "has", "have", "got", "went":
+		verb = true
+		i++
+	case ":", "=", "(":
+		i++
+	}
+	for verb && r.lossAdverb(i) {
+		i++
+	}
+	return i, verb
 }
 
 func (r *script) lossAdverb(i int) bool {
@@ -418,6 +456,12 @@ func (r *reader) service(k int) {
 	first := r.negationBefore(k)
 	last := e.last
 	date, dated := r.dateNear(e.last+1, 6, true)
+	switch r.slotAt(e.first) {
+	case evidence.Dial, evidence.Hands, evidence.Crown, evidence.Bezel, evidence.Crystal:
+		if r.lately(e.first) && !dated && r.at0(e.first) == "service" {
+			return // a service part
+		}
+	}
 	if dated {
 		last = date.last
 	}

@@ -95,7 +95,7 @@ func (r *script) canStand(p phrase, i int) bool {
 		return false
 	}
 	if len(p.words) > 1 {
-		return true
+		return p.role != isMark || p.id != "date_stamp" || r.figureAt(next)
 	}
 	switch first.norm {
 	case "b", "p":
@@ -116,6 +116,8 @@ func (r *script) canStand(p phrase, i int) bool {
 		return true
 	case "may", "mar":
 		return false
+	case "cleaned": // "cleaned 5/24"
+		return p.role != isService || next < len(r.all) && r.all[next].kind == figure
 	case "dd": // "dd 11.66" is a date
 		return p.role != isPosition || !r.monthAndYear(next)
 	case "st", "pg", "rg", "wg", "yg", "ss":

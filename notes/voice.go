@@ -9,7 +9,8 @@ import (
 
 // headLetters are the letters under which people put their notes, part by part.
 var headLetters = map[string]string{"c": "case", "d": "dial", "h": "hands", "b": "bezel", "x": "crystal",
-	"g": "crystal", "m": "movement", "cr": "crown", "p": "pushers", "push": "pushers", "cb": "caseback", "sc": "caseback"}
+	"g": "crystal", "m": "movement", "cr": "crown", "p": "pushers", "push": "pushers", "cb": "caseback", "sc": "caseback",
+	"mv": "movement", "br": "bracelet"}
 
 // heads reads "d: slate, no marks" as speaking of the dial, where three lines or sentences or more begin so. "B: no"
 // and "P: none" are box and papers all the same.
@@ -52,7 +53,8 @@ func (l *lexicon) namesSlot(w string) bool {
 func (r *reader) bareSerial(k int) bool {
 	const fewest = 4
 	e := r.ev[k]
-	if !e.n.spoken || !e.n.whole() || len(e.n.digits()) < fewest || k == 0 || r.used[e.first] ||
+	typed := !e.n.spoken && (e.n.grouped || len(e.n.digits()) >= 5)
+	if !e.n.spoken && !typed || !e.n.whole() && !e.n.grouped || len(e.n.digits()) < fewest || k == 0 || r.used[e.first] ||
 		slices.ContainsFunc(r.out, func(it Item) bool {
 			m, ok := it.Data.(*evidence.Mark)
 			return ok && m.What == r.bareNumber()
@@ -60,7 +62,8 @@ func (r *reader) bareSerial(k int) bool {
 		return false
 	}
 	before := r.ev[k-1]
-	if before.role != isCode || before.last != e.first-1 || !strings.HasPrefix(before.id, "reference") {
+	joined := before.last == e.first-1 || typed && before.last == e.first-2 && strings.Contains("/,#", r.at0(e.first-1))
+	if before.role != isCode || !joined || !strings.HasPrefix(before.id, "reference") {
 		return false
 	}
 	r.propose(&evidence.Mark{What: r.bareNumber(), Text: e.n.digits()}, e.first, e.last, 0.7)

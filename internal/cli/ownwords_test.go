@@ -21,8 +21,8 @@ func TestReadKnowsTheShopsWords(t *testing.T) {
 	}
 	t.Chdir(t.TempDir())
 	var out bytes.Buffer
-	a := &app{ctx: t.Context(), now: func() time.Time { return time.Date(2026, 3, 2, 9, 0, 0, 0, time.UTC) }, out: &out, err: &out,
-		command: "read notes"}
+	a := &app{ctx: t.Context(), command: "read notes", out: &out, err: &out,
+		now: func() time.Time { return time.Date(2026, 3, 2, 9, 0, 0, 0, time.UTC) }}
 	s, err := a.openAt("shop", true)
 	if err != nil {
 		t.Fatal(err)
@@ -32,7 +32,8 @@ func TestReadKnowsTheShopsWords(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for name, text := range map[string]string{"note.txt": "dial peppered near 4", "list.csv": "Maker,Ref,Notes\nTarnholt,K-31,dial peppered near 4\n"} {
+	for name, text := range map[string]string{"note.txt": "dial peppered near 4",
+		"list.csv": "Maker,Ref,Notes\nTarnholt,K-31,dial peppered near 4\n"} {
 		if err := os.WriteFile(name, []byte(text), 0o600); err != nil {
 			t.Fatal(err)
 		}

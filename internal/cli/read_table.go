@@ -40,7 +40,8 @@ func (c readTableCmd) Run(a *app) error {
 	if err != nil {
 		return err
 	}
-	r, err := imports.Understood(data, tables.Kind(c.As), tables.Options{Book: book, Now: a.now(), Answers: c.Answer, Own: own})
+	opt := tables.Options{Book: book, Now: a.now(), Answers: c.Answer, Own: own}
+	r, err := imports.Understood(data, tables.Kind(c.As), opt)
 	if err != nil {
 		return fmt.Errorf("%s: %w", c.File, err)
 	}

@@ -46,8 +46,8 @@ func (l *lexicon) amountOf(cell string) (amount, bool) {
 	}
 	number := strings.TrimSpace(lower[at[0][0]:at[0][1]])
 	before, after := lower[:at[0][0]], lower[at[0][1]:]
-	if strings.Contains(before, "-") || strings.Contains(before, "−") || strings.Contains(before, "(") {
-		return amount{}, false // a negative amount is no price
+	if negative(lower, at[0]) || strings.Contains(before+after, "%") {
+		return amount{}, false // neither a negative amount nor a share is a price
 	}
 	a.Currency = l.currencyIn(before + " " + after)
 	if strings.HasPrefix(lower, "=") {
@@ -96,10 +96,16 @@ func (l *lexicon) noAmount(cell string) string {
 		return "not an amount of money: write figures, such as 1200 or 1'200.50 EUR"
 	case l.isRange(lower):
 		return "a range of prices: enter one"
+	case strings.Contains(lower, "%"):
+		return "a percentage, not an amount: type the amount"
+	case rounded.MatchString(strings.TrimSpace(cell)):
+		return "the spreadsheet rounded this number: type it whole"
+	case len(at) == 1 && strings.Trim(lower[at[0][0]:at[0][1]], "0., ") == "":
+		return "0 is no price: leave the cell empty where there is none"
+	case negative(lower, at[0]):
+		return "a negative amount is no price: enter it without the sign, or leave the cell empty"
 	case len(at) > 1:
 		return "more than one figure: enter one amount"
-	case strings.ContainsAny(lower[:at[0][0]], "-−("):
-		return "a negative amount is no price: enter it without the sign, or leave the cell empty"
 	}
 	return "not an amount of money: write figures, such as 1200 or 1'200.50 EUR"
 }
@@ -190,8 +196,12 @@ func decimalOf(s string) (string, bool) {
 	whole, after := s[:cut], s[cut+1:]
 	rest := points.Replace(whole)
 	if len(after) == 3 && len(whole) > 0 && whole != "0" {
-		for _, group := range strings.FieldsFunc(whole, func(c rune) bool { return c == '.' || c == ',' })[1:] {
-			if len(group) != 3 {
+		groups := strings.FieldsFunc(whole, func(c rune) bool { return c == '.' || c == ',' })
+		if len(groups) == 1 && len(groups[0]) > 3 && strings.Trim(after, "0") == "" {
+			return whole, true // 1850.000, as databases write amounts
+		}
+		for i, group := range groups {
+			if len(group) != 3 && i > 0 || len(group) > 3 {
 				return "", false
 			}
 		}
@@ -214,6 +224,13 @@ func timesTen(s string, times int) string {
 		return whole + after[:times] + "." + rest
 	}
 	return whole + after[:times]
+}
+
+// negative reports whether the signs around a figure make it less than nothing: -500, (500), 500-.
+func negative(text string, at []int) bool {
+	before, figure, after := text[:at[0]], text[at[0]:at[1]], text[at[1]:]
+	behind := strings.HasPrefix(after, "-") && strings.TrimSpace(figure) == figure && strings.Trim(after, "- €$£") == ""
+	return strings.ContainsAny(before, "-−(") || behind
 }
 
 // valid reports whether the amount is one in the currency.

@@ -22,7 +22,7 @@ func TestWhatIsNoTable(t *testing.T) {
 		"neither text":      {string(make([]byte, 400)) + "\x01\x02", []string{"no text"}},
 		"old workbook":      {"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1", []string{".xls", "save it as .xlsx"}},
 		"workbook cut off":  {"PK\x03\x04" + strings.Repeat("\x00", 100), []string{"damaged", "save it again"}},
-		"a page of the web": {"<html><table><tr><td>Ref</td></tr></table></html>", []string{"two columns", "<html>"}},
+		"a page of the web": {"<html><table><tr><td>Ref</td></tr></table></html>", []string{"a page of the web", "save it as .xlsx"}},
 		"prose":             {"just some prose about my day\nand more\n", []string{"two columns", "just some prose"}},
 		"one column":        {"Reference\nT218\nT219\n", []string{"two columns", `"Reference"`}},
 	} {

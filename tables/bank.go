@@ -55,7 +55,7 @@ func ReadBank(data []byte, dayOrder string, now time.Time) (BankTable, error) {
 		for _, r := range body {
 			days = append(days, b.cell(r, "day"))
 		}
-		b.ord = orderOf(days)
+		b.ord = orderOf(days, slashed)
 	}
 	b.oneSign = true
 	for _, r := range body {

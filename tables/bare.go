@@ -158,7 +158,7 @@ func (l *lexicon) serialLines(text string) []gridRow {
 		if _, ok := l.whenOf(when, anyYear); !ok || len(digits.ReplaceAllString(number, "")) < 4 {
 			continue
 		}
-		out = append(out, gridRow{i + 1, []string{number, when}})
+		out = append(out, gridRow{line: i + 1, cells: []string{number, when}})
 	}
 	return out
 }

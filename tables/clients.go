@@ -20,7 +20,10 @@ func (r *reader) client(row gridRow, out *Row) bool {
 	r.whole(row, out)
 	r.names(out)
 	r.consent(row, out)
-	return out.Fields["name"] != nil || out.Fields["email"] != nil || out.Fields["phone"] != nil
+	if out.Fields["name"] == nil && out.Fields["email"] == nil && out.Fields["phone"] == nil {
+		return r.lost(row, "name", "nobody is named: type a name, an e-mail address or a telephone number")
+	}
+	return true
 }
 
 // names joins first and last name, or parts the name ("Last, First").

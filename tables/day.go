@@ -22,6 +22,7 @@ var (
 	yearFirst  = regexp.MustCompile(`^(\d{4})[/.](\d{1,2})(?:[/.](\d{1,2}))?\.?$`)
 	partOfYear = regexp.MustCompile(`^(\p{L}[\p{L} ]*?)\s+(?:in |of )?(1[89]\d\d|20\d\d)$`)
 	twoShort   = regexp.MustCompile(`^['’]?(\d{2})\s?[/–-]\s?['’]?(\d{2})$`)
+	together   = regexp.MustCompile(`^((?:19|20)\d\d)(\d\d)(\d\d)$`)
 	dotted     = regexp.MustCompile(`^(\d{1,2})\.\s?(\d{1,2})\.\s?(\d{2}|\d{4})$`)
 	slashed    = regexp.MustCompile(`^(\d{1,2})[/-](\d{1,2})[/-](\d{2}|\d{4})$`)
 	monthYear  = regexp.MustCompile(`^(\d{1,2})[/.](\d{2}|\d{4})$`)
@@ -98,6 +99,10 @@ func (l *lexicon) dayOf(cell string, ord order, now time.Time) (date string, amb
 	if yearOnly.MatchString(cell) {
 		return cell, false, true
 	}
+	if m := together.FindStringSubmatch(cell); m != nil {
+		date, ok = calendar(m[1], m[2], m[3])
+		return date, false, ok
+	}
 	lower := dayWords.Replace(ordinal.ReplaceAllString(strings.ToLower(cell), "$1$2"))
 	if first, rest, ok := strings.Cut(lower, " "); ok && l.Months[strings.Trim(first, ".,")] == 0 && !hasFigure(first) {
 		lower = strings.TrimSpace(rest) // "Tuesday, March 4, 2025", "le 3 mars 2025"
@@ -147,10 +152,10 @@ func slashedDay(a, b, year string, ord order) (date string, ambiguous, ok bool) 
 
 // orderOf is how a column's slashed days are written, learned from those that can be read
 // one way only; unknown where none decides or they disagree.
-func orderOf(cells []string) order {
+func orderOf(cells []string, form *regexp.Regexp) order {
 	found := unknown
 	for _, c := range cells {
-		m := slashed.FindStringSubmatch(strings.TrimSpace(c))
+		m := form.FindStringSubmatch(strings.TrimSpace(c))
 		if m == nil {
 			continue
 		}
@@ -171,6 +176,22 @@ func orderOf(cells []string) order {
 		found = this
 	}
 	return found
+}
+
+// monthBefore writes a day with points as one with slashes where the column has the month first.
+func (r *reader) monthBefore(at int, cell string) string {
+	if !r.dotted[at] {
+		return cell
+	}
+	if m := dotted.FindStringSubmatch(strings.TrimSpace(cell)); m != nil {
+		if month, _ := strconv.Atoi(m[1]); month <= 12 {
+			date, ok := calendar(century(m[3], r.opt.Now), m[1], m[2])
+			if ok {
+				return date
+			}
+		}
+	}
+	return cell
 }
 
 // spreadsheetDay reads the number under which a spreadsheet keeps a day: days since

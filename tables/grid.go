@@ -1,7 +1,6 @@
 package tables
 
 import (
-	"archive/zip"
 	"bytes"
 	"encoding/csv"
 	"errors"
@@ -12,17 +11,12 @@ import (
 	"strings"
 	"unicode/utf8"
 
-	"github.com/xuri/excelize/v2"
 	"golang.org/x/text/encoding/charmap"
 	"golang.org/x/text/encoding/unicode"
 )
 
 // MaxBytes is the largest file read.
 const MaxBytes = 50 << 20
-
-// maxUnzipped bounds what an XLSX may unpack to, so that a small file cannot fill the
-// memory.
-const maxUnzipped = 1 << 30
 
 // ErrNoTable is wrapped where a file holds no table.
 var ErrNoTable = errors.New("no table found")
@@ -31,6 +25,8 @@ var ErrNoTable = errors.New("no table found")
 type gridRow struct {
 	line  int
 	cells []string
+
+	numbers, days uint64 // cells of a workbook that are such, a bit for each of the first 64
 }
 
 // cell is a cell of the row; empty where the row is shorter.
@@ -51,25 +47,46 @@ func (r gridRow) empty() bool {
 	return true
 }
 
-// open reads the cells of a file by what its bytes are.
+// open reads the cells of a file by what its bytes are: of a workbook the fullest sheet.
 func open(data []byte) ([]gridRow, error) {
-	switch {
-	case len(data) > MaxBytes:
-		return nil, fmt.Errorf("the file has %d MB; tables of up to %d MB are read", len(data)>>20, MaxBytes>>20)
-	case len(bytes.TrimSpace(data)) == 0:
-		return nil, fmt.Errorf("the file is empty: %w", ErrNoTable)
-	case bytes.HasPrefix(data, []byte("PK\x03\x04")):
-		return openXLSX(data)
-	case bytes.HasPrefix(data, []byte{0xD0, 0xCF, 0x11, 0xE0}):
-		return nil, errors.New(
-			"this is an old .xls workbook, or one with a password; save it as .xlsx or CSV without one",
-		)
-	}
-	text, err := decoded(data)
+	f, err := openAll(data)
 	if err != nil {
 		return nil, err
 	}
-	return openText(text)
+	best := f.tabs[0]
+	for _, t := range f.tabs[1:] {
+		if fullness(t.rows) > fullness(best.rows) {
+			best = t
+		}
+	}
+	return best.rows, nil
+}
+
+// openAll reads all sheets of a file.
+func openAll(data []byte) (opened, error) {
+	if len(data) > MaxBytes {
+		return opened{}, fmt.Errorf("the file has %d MB; tables of up to %d MB are read", len(data)>>20, MaxBytes>>20)
+	}
+	if len(bytes.TrimSpace(data[:min(len(data), headBytes)])) == 0 && len(bytes.TrimSpace(data)) == 0 {
+		return opened{}, fmt.Errorf("the file is empty: %w", ErrNoTable)
+	}
+	if isZip(data) {
+		return openWorkbook(data)
+	}
+	if err := otherKind(data); err != nil {
+		return opened{}, err
+	}
+	text, err := decoded(data)
+	if err != nil {
+		return opened{}, err
+	}
+	rows, err := openText(text)
+	if err != nil {
+		return opened{}, err
+	}
+	f := opened{tabs: []tab{{rows: rows}}}
+	f.cut = cutOff(text, rows)
+	return f, nil
 }
 
 // headBytes is how much of a file of text shows what it lists.
@@ -77,7 +94,7 @@ const headBytes = 64 << 10
 
 // Head is the beginning of a file of text, up to the end of a line, for telling what it lists; a workbook whole.
 func Head(data []byte) []byte {
-	if len(data) <= headBytes || bytes.HasPrefix(data, []byte("PK\x03\x04")) {
+	if len(data) <= headBytes || isZip(data) {
 		return data
 	}
 	head := data[:headBytes]
@@ -174,7 +191,7 @@ func separated(text string, sep rune) []gridRow {
 			return out
 		}
 		line, _ := r.FieldPos(0)
-		out = append(out, gridRow{line, cells})
+		out = append(out, gridRow{line: line, cells: cells})
 	}
 }
 
@@ -252,7 +269,7 @@ func unswallow(rows []gridRow, sep rune) []gridRow {
 					cells[j] = strings.Trim(cells[j], "\"")
 				}
 			}
-			out = append(out, gridRow{r.line + i, cells})
+			out = append(out, gridRow{line: r.line + i, cells: cells})
 		}
 	}
 	return out
@@ -306,135 +323,4 @@ func consistency(rows []gridRow) float64 {
 		return 0
 	}
 	return float64(best) / float64(n) * float64(min(width, 12)-1)
-}
-
-// openXLSX reads the sheet with the most rows of several cells. Formulas count with the
-// value that was saved; macros, links and pictures are not looked at.
-func openXLSX(data []byte) ([]gridRow, error) {
-	f, err := excelize.OpenReader(bytes.NewReader(data), excelize.Options{
-		UnzipSizeLimit: maxUnzipped, UnzipXMLSizeLimit: 16 << 20, RawCellValue: true,
-	})
-	if err != nil {
-		return nil, refusedWorkbook(err)
-	}
-	defer f.Close()
-	var best []gridRow
-	bestFilled := -1
-	for _, name := range f.GetSheetList() {
-		rows, err := sheet(f, name)
-		if err != nil {
-			return nil, fmt.Errorf("sheet %q: %w", name, err)
-		}
-		filled := 0
-		for _, r := range rows {
-			if len(r.cells) > 2 && !r.empty() {
-				filled++
-			}
-		}
-		if filled > bestFilled {
-			best, bestFilled = rows, filled
-		}
-	}
-	if len(best) == 0 {
-		return nil, fmt.Errorf("the workbook has no filled sheet: %w", ErrNoTable)
-	}
-	return best, nil
-}
-
-// refusedWorkbook says what is wrong with a file that is no workbook.
-func refusedWorkbook(err error) error {
-	switch {
-	case errors.Is(err, zip.ErrFormat) || errors.Is(err, zip.ErrChecksum) || errors.Is(err, io.ErrUnexpectedEOF):
-		return fmt.Errorf("the workbook is damaged or was not sent whole (%v); save it again as .xlsx, or as CSV", err)
-	case strings.Contains(err.Error(), "unzip size exceeds"):
-		return fmt.Errorf("the workbook unpacks to more than %d MB, which no list of watches needs; "+
-			"save the one sheet as CSV", maxUnzipped>>20)
-	case errors.Is(err, excelize.ErrWorkbookFileFormat):
-		return errors.New("the workbook has a password, or is of a kind that is not read; save it as .xlsx without one")
-	}
-	return fmt.Errorf("this is no workbook that can be read (%v); save it again as .xlsx, or as CSV", err)
-}
-
-// sheet streams the rows of one sheet and repeats the value of merged cells downwards,
-// where one note was written beside several rows.
-func sheet(f *excelize.File, name string) ([]gridRow, error) {
-	rows, err := f.Rows(name)
-	if err != nil {
-		return nil, err
-	}
-	defer rows.Close()
-	var out []gridRow
-	for line := 1; rows.Next(); line++ {
-		cells, err := rows.Columns(excelize.Options{RawCellValue: true})
-		if err != nil {
-			return nil, err
-		}
-		out = append(out, gridRow{line, cells})
-	}
-	if err := rows.Error(); err != nil {
-		return nil, err
-	}
-	const (
-		smallSheet = 20_000 // rows up to which merged cells are looked up
-		fewRows    = 4_000  // rows up to which formulas without a result are
-	)
-	if len(out) <= smallSheet {
-		if err := repeatMerged(f, name, out); err != nil {
-			return nil, err
-		}
-		if len(out) > fewRows {
-			return out, nil
-		}
-		return out, nameFormulas(f, name, out)
-	}
-	return out, nil
-}
-
-// nameFormulas writes the formula into a cell whose result the file does not hold, so that
-// it is not taken for an empty one.
-func nameFormulas(f *excelize.File, name string, rows []gridRow) error {
-	width := commonWidth(rows)
-	for n, r := range rows {
-		for i := range width {
-			if r.cell(i) != "" || r.empty() {
-				continue
-			}
-			at, err := excelize.CoordinatesToCellName(i+1, r.line)
-			if err != nil {
-				return err
-			}
-			if formula, err := f.GetCellFormula(name, at); err == nil && formula != "" {
-				for len(r.cells) <= i {
-					r.cells = append(r.cells, "")
-				}
-				r.cells[i] = "=" + formula
-				rows[n] = r
-			}
-		}
-	}
-	return nil
-}
-
-func repeatMerged(f *excelize.File, name string, rows []gridRow) error {
-	merged, err := f.GetMergeCells(name)
-	if err != nil {
-		return err
-	}
-	for _, m := range merged {
-		col, first, err := excelize.CellNameToCoordinates(m.GetStartAxis())
-		if err != nil {
-			return err
-		}
-		lastCol, last, err := excelize.CellNameToCoordinates(m.GetEndAxis())
-		if err != nil || lastCol != col || first == last {
-			continue // a title across columns
-		}
-		for line := first + 1; line <= last && line <= len(rows); line++ {
-			for len(rows[line-1].cells) < col {
-				rows[line-1].cells = append(rows[line-1].cells, "")
-			}
-			rows[line-1].cells[col-1] = rows[first-1].cell(col - 1)
-		}
-	}
-	return nil
 }

@@ -38,7 +38,7 @@ func RatesCSV(data []byte, base money.Currency, now time.Time) ([]byte, error) {
 		t.per = base
 	}
 	body := rows[at+1:]
-	t.ord = orderOf(allCells(body, 0))
+	t.ord = orderOf(allCells(body, 0), slashed)
 	return t.csv(body)
 }
 

@@ -109,6 +109,7 @@ type Reading struct {
 	Questions []Question `json:"questions"`
 	KeptOut   []KeptOut  `json:"kept_out"`
 	Repeated  []Repeat   `json:"repeated"`
+	Notes     []string   `json:"notes,omitempty"` // on the file as a whole: what in it was not looked at
 }
 
 // Read reads a table of the kind from the bytes of a file.
@@ -122,41 +123,57 @@ func Read(data []byte, as Kind, opt Options) (Reading, error) {
 			return Reading{}, err
 		}
 	}
-	rows, err := open(data)
+	f, err := openAll(data)
 	if err != nil {
 		return Reading{}, fmt.Errorf("tables: %w", err)
 	}
-	header, body, ok := l.headerAt(rows, as)
-	bare, all := false, rows
-	if !ok {
+	chosen, tabs := l.choose(f, as, opt.Answers[AskSheet])
+	header, body, ok := l.headerAt(chosen.rows, as)
+	rows, bare := chosen.rows, false
+	if ok {
+		above := rows[max(0, body-2):body]
+		rows = withoutHeadingsAgain(header, above, dropFooter(rows, body)[body:])
+	} else {
 		header, rows, bare = l.withoutHeadings(data, rows, as)
-		body = 0
+		rows = dropFooter(rows, 0)
 	}
 	if !ok && !bare {
 		return Reading{}, fmt.Errorf("tables: no row of the first %d names two columns of a list of %s; "+
-			"the first row is %q: %w", headerRows, as, strings.Join(firstFilled(all).cells, " | "), ErrNoTable)
+			"the first row is %q: %w", headerRows, as, strings.Join(firstFilled(chosen.rows).cells, " | "), ErrNoTable)
 	}
-	rows = dropFooter(rows, body)
-	r := reader{lexicon: l, as: as, opt: opt, orders: map[int]order{}, bare: bare,
+	r := reader{lexicon: l, as: as, opt: opt, orders: map[int]order{}, dotted: map[int]bool{}, bare: bare, file: f,
 		edits: cellEdits(opt.Answers)}
-	r.columns = l.columns(header, rows[body:], as, opt.Answers)
+	r.columns = l.columns(header, rows, as, opt.Answers)
 	if bare {
 		l.nameBare(r.columns, rows, as, opt.Answers)
 	}
-	joinOverflow(r.columns, rows[body:], len(header.cells))
+	joinOverflow(r.columns, rows, len(header.cells))
 	r.out = Reading{
 		Columns:   r.columns,
 		Rows:      []Row{},
 		Questions: []Question{},
 		KeptOut:   []KeptOut{},
 		Repeated:  []Repeat{},
+		Notes:     f.notes,
 	}
-	r.learn(rows[body:])
-	for _, row := range rows[body:] {
+	r.askSheet(tabs)
+	r.learn(rows)
+	for _, row := range rows {
 		r.row(row)
 	}
 	r.finish()
 	return r.out, nil
+}
+
+// askSheet asks which of several tables is meant.
+func (r *reader) askSheet(tabs []string) {
+	if len(tabs) < 2 || slices.ContainsFunc(tabs, func(t string) bool {
+		return strings.EqualFold(t, r.opt.Answers[AskSheet])
+	}) {
+		return
+	}
+	r.out.Questions = append(r.out.Questions, Question{AskSheet, fmt.Sprintf(
+		"the file has %d tables of this kind; “%s” is read: which one do you mean?", len(tabs), tabs[0]), tabs, []int{}})
 }
 
 // checkAnswer refuses an answer that cannot be one.
@@ -220,13 +237,15 @@ type reader struct {
 	opt     Options
 	columns []Column
 	orders  map[int]order // how a column writes its days
+	dotted  map[int]bool  // columns that write the month first, with points: 03.31.2025
 	watches map[string]watchNamed
 	told    map[string]map[string]any // what a part of a description tells
 	spell   map[string]string         // makers and references by their letters and figures, as first spelled
 	out     Reading
 	raw     []gridRow // rows of sales, for finding those that repeat another
 	bare    bool      // no row of headings was found
-	seen    []string  // currencies that amounts named, in their order
+	file    opened
+	seen    []string // currencies that amounts named, in their order
 	edits   map[cellAt]string
 
 	ranges, noSeverity []int // lines
@@ -245,7 +264,9 @@ func (r *reader) learn(body []gridRow) {
 		switch c.Field {
 		case "date", "bought", "sold", "signed_up":
 			// What a column shows by itself holds for it; the answer is for those that could be either.
-			r.orders[c.at] = cmp.Or(orderOf(allCells(body, c.at)), order(r.opt.Answers[AskDayOrder]))
+			cells := allCells(body, c.at)
+			r.orders[c.at] = cmp.Or(orderOf(cells, slashed), order(r.opt.Answers[AskDayOrder]))
+			r.dotted[c.at] = orderOf(cells, dotted) == monthFirst
 		}
 	}
 }
@@ -318,6 +339,11 @@ func (r *reader) row(row gridRow) {
 	if r.as == Sales {
 		r.raw = append(r.raw, row)
 	}
+	if row.line == r.file.cut && r.file.cut > 0 {
+		r.lost(row, "", "the file ends in the middle of this row: save the file whole, or type the row at its end")
+		return
+	}
+	row = r.valued(row)
 	out := Row{Line: row.line, Fields: map[string]any{}}
 	keep := true
 	switch r.as {

@@ -40,10 +40,6 @@ func (r *reader) watch(row gridRow, out *Row) {
 	if text == "" {
 		text = r.lotTitle(row)
 	}
-	if strings.HasPrefix(text, "=") {
-		r.keepOut(row.line, "reference", text, "a formula whose result the file does not hold")
-		return
-	}
 	if text == "" {
 		return
 	}
@@ -75,7 +71,7 @@ func (r *reader) day(row gridRow, field string, out *Row) bool {
 		return false
 	}
 	cell := r.get(row, field)
-	date, ambiguous, ok := r.dayOf(cell, r.orders[c.at], r.opt.Now)
+	date, ambiguous, ok := r.dayOf(r.monthBefore(c.at, r.counted1904(cell)), r.orders[c.at], r.opt.Now)
 	switch {
 	case ok:
 		out.Fields[field] = date
@@ -109,7 +105,7 @@ func (r *reader) money(row gridRow, field string, out *Row) (amount, bool) {
 	if cell == "" {
 		return amount{}, false
 	}
-	a, ok := r.amountOf(cell)
+	a, ok := r.amountOf(r.rounded(row, c, cell))
 	if !ok || !a.valid() {
 		if a, ok = r.endOfRange(row, field, cell, out); !ok {
 			r.keepOut(row.line, field, cell, r.noAmount(cell))
@@ -194,7 +190,7 @@ func (r *reader) meaning(row gridRow, field string, table meanings, out *Row) {
 	if cell == "" {
 		return
 	}
-	if m, ok := table.of(cell); ok {
+	if m, ok := table.of(cell); ok && !r.denied(cell, table, m) {
 		out.Fields[field] = m
 		r.took(field)
 		return
@@ -249,7 +245,7 @@ var (
 func (r *reader) stock(row gridRow, out *Row) bool {
 	r.watch(row, out)
 	if out.Fields["maker"] == nil && out.Fields["reference"] == nil && r.get(row, "serial") == "" {
-		return false
+		return r.lost(row, "reference", "no watch is named: type its maker and reference")
 	}
 	r.number(row, out)
 	r.year(row, out)
@@ -493,5 +489,8 @@ func (r *reader) serial(row gridRow, out *Row) bool {
 		}
 	}
 	r.text(row, out, "source", "note")
+	if out.Fields["serial"] == nil && r.get(row, "serial") == "" {
+		return r.lost(row, "serial", "no number: type it, or leave the row out")
+	}
 	return out.Fields["serial"] != nil
 }

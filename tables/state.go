@@ -141,20 +141,23 @@ var boxSigns = strings.NewReplacer("’", "'", ",", " , ", ";", " , ", "+", " + 
 // up to a comma or a "with".
 func (l *lexicon) boxAndPapers(cell string) (string, bool) {
 	box, papers, named, denied, anyDenied := false, false, 0, false, false
+	wasBox, wasPapers, since := false, false, 0 // at the last comma, and what was named since
 	words := strings.Fields(boxSigns.Replace(strings.ToLower(cell)))
 	for _, w := range words {
 		w = strings.Trim(w, ".:()")
 		switch {
 		case w == "," || w == "with" || w == "mit" || w == "avec" || w == "con" || w == "but" || w == "only":
-			denied = false
+			denied, wasBox, wasPapers, since = false, box, papers, 0
+		case l.behind.has(w) && since > 0: // "papers lost"
+			box, papers, anyDenied = wasBox, wasPapers, true
 		case l.without.has(w) && w != "":
 			denied, anyDenied = true, true
 		case l.boxWords.has(w):
 			box = box || !denied
-			named++
+			named, since = named+1, since+1
 		case l.paperWords.has(w):
 			papers = papers || !denied
-			named++
+			named, since = named+1, since+1
 		}
 	}
 	switch {
@@ -166,4 +169,23 @@ func (l *lexicon) boxAndPapers(cell string) (string, bool) {
 		return "papers", true
 	}
 	return "watch", true
+}
+
+// denied reports whether the words before a phrase take it back: "not sold yet" is not sold.
+func (l *lexicon) denied(cell string, table meanings, id string) bool {
+	p := " " + plain(cell) + " "
+	for _, x := range table {
+		at := strings.Index(p, x.phrase)
+		if x.id != id || at < 0 {
+			continue
+		}
+		before := strings.Fields(p[:at])
+		for _, w := range before[max(0, len(before)-3):] {
+			if l.denials.has(w) {
+				return true
+			}
+		}
+		return false
+	}
+	return false
 }

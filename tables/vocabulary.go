@@ -41,6 +41,8 @@ type words struct {
 	BoxWords     []string                     `json:"box_words"`
 	PaperWords   []string                     `json:"paper_words"`
 	Without      []string                     `json:"without"`
+	Denials      []string                     `json:"denials"` // before a state, take it back
+	Behind       []string                     `json:"behind"`  // behind what comes with a watch, deny it
 }
 
 // lexicon is the vocabulary made ready for looking up.
@@ -50,7 +52,7 @@ type lexicon struct {
 
 	basis, venue, completeness, state, metals               meanings
 	total, early, late, mid, noPrice, dials, dialWords, yes set
-	no, boxWords, paperWords, without                       set
+	no, boxWords, paperWords, without, denials, behind      set
 	parts                                                   map[string]set // of headers
 }
 
@@ -67,7 +69,7 @@ var vocabulary = sync.OnceValue(func() *lexicon {
 			w.Total,
 		), early: setOf(w.Early), late: setOf(w.Late), mid: setOf(w.Mid), noPrice: setOf(w.NoPrice),
 		boxWords: setOf(w.BoxWords), paperWords: setOf(w.PaperWords), without: setOf(w.Without),
-		parts: map[string]set{},
+		denials: setOf(w.Denials), behind: setOf(w.Behind), parts: map[string]set{},
 		dials: setOf(w.Dials), dialWords: setOf(w.DialWords), yes: setOf(w.Yes), no: setOf(w.No),
 	}
 	for part, names := range w.HeaderParts {

@@ -1,0 +1,125 @@
+package tables
+
+import (
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+
+	"midcase/tables/workbook"
+)
+
+// What stands in cells that hold no value, with what to do about it.
+const (
+	reasonError   = "an error of the spreadsheet: mend the formula there, or type the value"
+	reasonFormula = "a formula whose result the file does not hold: " +
+		"open the file in a spreadsheet and save it, or type the value"
+	reasonTurned = "the spreadsheet turned this into a day: type what was meant, as text, such as 3/12"
+	reasonDay    = "a day where an amount should be: type the amount, or leave the cell empty"
+	reasonNarrow = "the column was too narrow when the file was saved: widen it and save again, or type the value"
+)
+
+// errorMarks are how spreadsheets mark errors, in the languages in which they save text.
+var errorMarks = regexp.MustCompile(`^#(?:REF!|N/A|NAME\?|VALUE!|DIV/0 ?!|NUM!|NULL!|SPILL!|CALC!|GETTING_DATA|` +
+	`BEZUG!|NV|WERT!|ZAHL!|VALEUR ?!|NOM ?\?|NOMBRE ?!|RIF!|N/D|VALORE!|NOME\?|ERROR!)$|^Err:\d{3}$`)
+
+var (
+	tooNarrow = regexp.MustCompile(`^#{3,}$`)
+	formula   = regexp.MustCompile(`^=(?:\?$|\s*[-+(]*\s*(?:[A-Za-zÄÖÜ.]+\(|(?:'[^']*'!|[\w.]+!)?\$?[A-Z]{1,3}\$?\d|\[\d+\]))`)
+)
+
+// namesWatch are fields that a spreadsheet spoils where it takes "3/12" for a day; amounts
+// are fields of money.
+var (
+	namesWatch = []string{"reference", "serial", "movement", "watch", "maker"}
+	amounts    = []string{"cost", "asking", "price", "hammer", "all-in", "sold_for", "estimate_low", "estimate_high"}
+)
+
+// valued leaves out the cells of a row that hold no value: errors, formulas without a
+// result, days where there should be none. Each is named.
+func (r *reader) valued(row gridRow) gridRow {
+	copied := false
+	for _, c := range r.columns {
+		if c.Field == "" || c.at >= len(row.cells) {
+			continue
+		}
+		reason := r.noValue(row, c)
+		if reason == "" {
+			continue
+		}
+		if _, edited := r.edits[cellAt{row.line, c.Field}]; !edited {
+			r.keepOut(row.line, c.Field, row.cell(c.at), reason)
+			r.filled[c.Field]++
+		}
+		if !copied {
+			row.cells, copied = slices.Clone(row.cells), true
+		}
+		row.cells[c.at] = ""
+	}
+	return row
+}
+
+// noValue is why a cell holds no value; empty where it does.
+func (r *reader) noValue(row gridRow, c Column) string {
+	text := row.cell(c.at)
+	switch {
+	case row.days>>c.at&1 == 1 && c.at < 64:
+		switch {
+		case slices.Contains(namesWatch, c.Field):
+			return reasonTurned
+		case slices.Contains(amounts, c.Field):
+			return reasonDay
+		}
+	case text == "" || text[0] != '#' && text[0] != '=' && text[0] != 'E':
+	case errorMarks.MatchString(text):
+		return reasonError
+	case tooNarrow.MatchString(text):
+		return reasonNarrow
+	case formula.MatchString(text):
+		return reasonFormula
+	}
+	return ""
+}
+
+// rounded is the text of a cell of money. A spreadsheet keeps 1111.11111 where it shows
+// 1111.11; its point is a decimal point, whatever the other cells write.
+func (r *reader) rounded(row gridRow, c Column, cell string) string {
+	if c.at >= 64 || row.numbers>>c.at&1 == 0 || cell != row.cell(c.at) {
+		return cell
+	}
+	v, err := strconv.ParseFloat(cell, 64)
+	if _, after, _ := strings.Cut(cell, "."); err != nil || len(after) <= 2 {
+		return cell
+	}
+	return strings.TrimSuffix(strconv.FormatFloat(v, 'f', 2, 64), ".00")
+}
+
+// counted1904 is the day of a bare number in a workbook whose days count from 1904.
+func (r *reader) counted1904(cell string) string {
+	if !r.file.from1904 || !serialDay.MatchString(cell) {
+		return cell
+	}
+	v, err := strconv.ParseFloat(cell, 64)
+	if err != nil {
+		return cell
+	}
+	if day, ok := workbook.Day(v, true); ok {
+		return day.Format("2006-01-02")
+	}
+	return cell
+}
+
+// lost names a row that says too little to be one of the list, so that none goes missing
+// without a word. A line of one cell parts a list and says nothing.
+func (r *reader) lost(row gridRow, field, reason string) bool {
+	if row.filled() > 1 {
+		var said []string
+		for i := range row.cells {
+			if c := row.cell(i); c != "" && len(said) < 4 {
+				said = append(said, c)
+			}
+		}
+		r.keepOut(row.line, field, strings.Join(said, ", "), reason)
+	}
+	return false
+}

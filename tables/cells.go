@@ -5,7 +5,9 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 
+	"midcase/edtf"
 	"midcase/tables/workbook"
 )
 
@@ -43,8 +45,14 @@ func (r *reader) valued(row gridRow) gridRow {
 		if c.Field == "" || c.at >= len(row.cells) {
 			continue
 		}
+		year, typed := r.yearTyped(row, c)
 		reason := r.noValue(row, c)
-		if reason == "" {
+		switch {
+		case typed:
+			row.cells, copied = slices.Clone(row.cells), true
+			row.cells[c.at] = year
+			continue
+		case reason == "":
 			continue
 		}
 		if _, edited := r.edits[cellAt{row.line, c.Field}]; !edited {
@@ -57,6 +65,38 @@ func (r *reader) valued(row gridRow) gridRow {
 		row.cells[c.at] = ""
 	}
 	return row
+}
+
+// yearTyped is the year that somebody typed into a cell which shows days: a spreadsheet takes 1965 for
+// the 1965th of them, in May 1905.
+func (r *reader) yearTyped(row gridRow, c Column) (string, bool) {
+	if c.Field != "year" || c.at >= 64 || row.days>>c.at&1 == 0 {
+		return "", false
+	}
+	day, err := time.Parse(time.DateOnly, row.cell(c.at))
+	if err != nil {
+		return "", false
+	}
+	first, _ := workbook.Day(1, r.file.from1904)
+	if !r.file.from1904 {
+		first, _ = workbook.Day(unreal1900+1, false)
+		first = first.AddDate(0, 0, -unreal1900)
+	}
+	n := int(day.Sub(first).Hours()/24+0.5) + 1
+	return strconv.Itoa(n), n >= 1800 && n < 2100
+}
+
+// unreal1900 is the day that a spreadsheet counts and that never was: 29 February 1900.
+const unreal1900 = 60
+
+// future reports whether a day is still to come; a day later is let pass, for clocks elsewhere.
+func (r *reader) future(date string) bool {
+	d, err := edtf.Parse(date)
+	if err != nil || r.opt.Now.IsZero() {
+		return false
+	}
+	first, ok := d.First()
+	return ok && first.After(r.opt.Now.AddDate(0, 0, 1))
 }
 
 // noValue is why a cell holds no value; empty where it does.
@@ -112,7 +152,7 @@ func (r *reader) counted1904(cell string) string {
 // lost names a row that says too little to be one of the list, so that none goes missing
 // without a word. A line of one cell parts a list and says nothing.
 func (r *reader) lost(row gridRow, field, reason string) bool {
-	if row.filled() > 1 {
+	if row.filled() > 1 || row.filled() == 1 && row.cell(0) == "" {
 		var said []string
 		for i := range row.cells {
 			if c := row.cell(i); c != "" && len(said) < 4 {

@@ -45,6 +45,9 @@ var (
 	season    = regexp.MustCompile(`^(\p{L}+)\s+(1[89]\d\d|20\d\d)$`)
 )
 
+// yearLeads are the forms that go from the year down to the day: 2025-03-31, 2025/3/31, 20250331.
+var yearLeads = []*regexp.Regexp{iso, yearFirst, yearSigns, together}
+
 func hasFigure(s string) bool { return strings.ContainsAny(s, "0123456789") }
 
 // spanOf reads a quarter or a season as the months that it has. A winter is that of two years and is not read.
@@ -73,13 +76,11 @@ func (l *lexicon) dayOf(cell string, ord order, now time.Time) (date string, amb
 	case serialDay.MatchString(cell):
 		return spreadsheetDay(cell)
 	}
-	if m := iso.FindStringSubmatch(cell); m != nil {
-		date, ok = calendar(m[1], m[2], m[3])
-		return date, false, ok
-	}
-	if m := yearFirst.FindStringSubmatch(cell); m != nil {
-		date, ok = calendar(m[1], m[2], m[3])
-		return date, false, ok
+	for _, form := range yearLeads {
+		if m := form.FindStringSubmatch(cell); m != nil {
+			date, ok = calendar(m[1], m[2], m[3])
+			return date, false, ok
+		}
 	}
 	if m := dotted.FindStringSubmatch(cell); m != nil {
 		date, ok = calendar(century(m[3], now), m[2], m[1])
@@ -92,16 +93,8 @@ func (l *lexicon) dayOf(cell string, ord order, now time.Time) (date string, amb
 		date, ok = calendar(century(m[2], now), m[1], "")
 		return date, false, ok
 	}
-	if m := yearSigns.FindStringSubmatch(cell); m != nil {
-		date, ok = calendar(m[1], m[2], m[3])
-		return date, false, ok
-	}
 	if yearOnly.MatchString(cell) {
 		return cell, false, true
-	}
-	if m := together.FindStringSubmatch(cell); m != nil {
-		date, ok = calendar(m[1], m[2], m[3])
-		return date, false, ok
 	}
 	lower := dayWords.Replace(ordinal.ReplaceAllString(strings.ToLower(cell), "$1$2"))
 	if first, rest, ok := strings.Cut(lower, " "); ok && l.Months[strings.Trim(first, ".,")] == 0 && !hasFigure(first) {

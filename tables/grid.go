@@ -123,8 +123,9 @@ func decoded(data []byte) (string, error) {
 	if text, ok := unmarkedUTF16(data); ok {
 		return text, nil
 	}
-	if bytes.IndexByte(data[:min(len(data), 4096)], 0) >= 0 {
-		return "", fmt.Errorf("the file is no text and no XLSX workbook: %w", ErrNoTable)
+	if unreadable(data[:min(len(data), 4096)]) {
+		return "", fmt.Errorf("the file is no text and no workbook, whatever its name says; "+
+			"save the list as .xlsx or CSV: %w", ErrNoTable)
 	}
 	if bytes.IndexByte(data, '\n') < 0 { // lines that end as on old Macs
 		data = bytes.ReplaceAll(data, []byte{'\r'}, []byte{'\n'})
@@ -134,6 +135,21 @@ func decoded(data []byte) (string, error) {
 	}
 	out, err := charmap.Windows1252.NewDecoder().Bytes(data)
 	return string(out), err
+}
+
+// unreadable reports whether bytes are no text: empty ones, or many signs that no text has.
+func unreadable(head []byte) bool {
+	odd := 0
+	for _, c := range head {
+		if c == 0 {
+			return true
+		}
+		if c < ' ' && c != '\t' && c != '\n' && c != '\r' && c != '\f' && c != '\v' {
+			odd++
+		}
+	}
+	const some = 50 // one in so many
+	return odd > len(head)/some
 }
 
 // unmarkedUTF16 reads UTF-16 without its mark, by the empty bytes that stand on one side of nearly every letter.

@@ -40,7 +40,8 @@ func (l *lexicon) headerAt(rows []gridRow, as Kind) (header gridRow, body int, o
 		for i := 0; i < max(len(header.cells), len(rows[body].cells)); i++ {
 			joined.cells = append(joined.cells, strings.TrimSpace(header.cell(i)+" "+rows[body].cell(i)))
 		}
-		if l.headersIn(joined, as) >= best {
+		// "sold" below "Status" is what a first row says, not a second one of headings
+		if n := l.headersIn(joined, as); n > best || n == best && l.headersIn(rows[body], as) > 1 {
 			return joined, body + 1, true
 		}
 	}
@@ -193,7 +194,11 @@ func (l *lexicon) columns(header gridRow, body []gridRow, as Kind, answers map[s
 			if round == 3 { // what it says whole is another column
 				f = l.fieldByParts(plain(out[i].Header), as)
 			}
-			if f = l.settle(f, columnCells(body, i), as); f != "" && !taken[f] {
+			cells := columnCells(body, i)
+			if f == "serial" && counted(cells) && l.vague(out[i].Header, as) {
+				continue // "No" of 1, 2, 3
+			}
+			if f = l.settle(f, cells, as); f != "" && !taken[f] {
 				out[i].Field, taken[f], settled[i] = f, true, true
 			}
 		}

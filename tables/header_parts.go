@@ -99,10 +99,6 @@ func (l *lexicon) settle(field string, cells []string, as Kind) string {
 		if share(cells, func(c string) bool { return strings.Trim(c, "0123456789. ") == "" }) > 0.9 {
 			return "" // "Item" of 1, 2, 3
 		}
-	case "serial":
-		if counted(cells) {
-			return "" // "No" of 1, 2, 3
-		}
 	}
 	return field
 }

@@ -162,6 +162,7 @@ func Read(data []byte, as Kind, opt Options) (Reading, error) {
 		r.row(row)
 	}
 	r.finish()
+	r.remarks(header, ok)
 	return r.out, nil
 }
 

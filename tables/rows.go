@@ -73,6 +73,9 @@ func (r *reader) day(row gridRow, field string, out *Row) bool {
 	cell := r.get(row, field)
 	date, ambiguous, ok := r.dayOf(r.monthBefore(c.at, r.counted1904(cell)), r.orders[c.at], r.opt.Now)
 	switch {
+	case ok && r.future(date):
+		r.keepOut(row.line, field, cell, "a day that is still to come: type the right one")
+		return false
 	case ok:
 		out.Fields[field] = date
 		r.took(field)
@@ -119,6 +122,9 @@ func (r *reader) money(row gridRow, field string, out *Row) (amount, bool) {
 	}
 	if a.Currency == "" {
 		a.Currency = r.opt.Answers[AskCurrency]
+	}
+	if named := r.get(row, "currency"); named != "" && r.currencyNamed(named) == "" {
+		r.keepOut(row.line, "currency", named, "no currency: type a code of three letters, such as EUR")
 	}
 	if a.Currency == "" && !lastIs(r.noCurrency, row.line) {
 		r.noCurrency = append(r.noCurrency, row.line)

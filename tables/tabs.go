@@ -132,3 +132,46 @@ func withoutHeadingsAgain(header gridRow, raw, rows []gridRow) []gridRow {
 	}
 	return slices.DeleteFunc(slices.Clone(rows), again)
 }
+
+// remarks says of the table as a whole what keeps it from being read.
+func (r *reader) remarks(header gridRow, headed bool) {
+	note := func(format string, args ...any) { r.out.Notes = append(r.out.Notes, fmt.Sprintf(format, args...)) }
+	if len(r.out.Rows) == 0 && len(r.out.KeptOut) == 0 {
+		note("The table has headings, but no row below them.")
+	}
+	has := func(fields ...string) bool {
+		return slices.ContainsFunc(fields, func(f string) bool { _, ok := r.column(f); return ok })
+	}
+	needed := func(what string, fields ...string) {
+		if headed && !has(fields...) {
+			note("No column was understood as %s: say which it is, or add it.", what)
+		}
+	}
+	switch r.as {
+	case Stock:
+		needed("the watch (maker, reference)", "maker", "reference", "watch", "serial")
+	case Sales:
+		needed("the watch (maker, reference)", "maker", "reference", "watch", "note")
+		needed("the day of the sale", "date")
+		needed("the price", "price", "hammer", "all-in")
+	case Clients:
+		needed("the name", "name", "first", "last", "email", "phone")
+	case Serials:
+		needed("the number", "serial")
+	}
+	r.beside(header, note)
+}
+
+// beside names a second table that stands beside the first: its headings come again behind an empty column.
+func (r *reader) beside(header gridRow, note func(string, ...any)) {
+	first := map[string]bool{}
+	for i := range header.cells {
+		name := plain(header.cell(i))
+		if i > 1 && name != "" && first[name] && header.cell(i-1) == "" {
+			note("From column %d on the headings come again. What stands there was not read: move it below the other rows.",
+				i+1)
+			return
+		}
+		first[name] = first[name] || name != ""
+	}
+}

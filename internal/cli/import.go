@@ -48,6 +48,9 @@ func (c importCmd) Run(a *app) error {
 	if got.Remembered {
 		fmt.Fprintf(a.err, "As for the last file with these headings: %s\n", answersGiven(got.Answers))
 	}
+	for _, text := range got.Notes {
+		fmt.Fprintln(a.err, text)
+	}
 	for _, q := range got.Questions {
 		fmt.Fprintf(a.err, "Please say: %s (--answer %s=%s)\n", q.About, q.ID, strings.Join(q.Choices, "|"))
 	}
@@ -142,9 +145,9 @@ func outRow(k shop.OutRow) string {
 	case k.Waits:
 		return fmt.Sprintf("line %d %s", k.Line, k.Reason)
 	case k.Cell:
-		return fmt.Sprintf("line %d, %s: %s left out: %s", k.Line, k.Field, quoted(k.Found), k.Reason)
+		return fmt.Sprintf("%s: %s left out: %s", placeOf(k.Line, k.Field), quoted(k.Found), k.Reason)
 	}
-	return fmt.Sprintf("line %d, %s: %s kept out: %s", k.Line, k.Field, quoted(k.Found), k.Reason)
+	return fmt.Sprintf("%s: %s kept out: %s", placeOf(k.Line, k.Field), quoted(k.Found), k.Reason)
 }
 
 type batchesShowCmd struct {

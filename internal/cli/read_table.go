@@ -1,7 +1,6 @@
 package cli
 
 import (
-	"encoding/json"
 	"fmt"
 	"os"
 	"sort"
@@ -43,7 +42,7 @@ func (c readTableCmd) Run(a *app) error {
 	opt := tables.Options{Book: book, Now: a.now(), Answers: c.Answer, Own: own}
 	r, err := imports.Understood(data, tables.Kind(c.As), opt)
 	if err != nil {
-		return fmt.Errorf("%s: %w", c.File, err)
+		return fmt.Errorf("%s: %s", c.File, strings.TrimPrefix(err.Error(), "tables: "))
 	}
 	if c.JSON {
 		return a.printJSON(r)
@@ -62,6 +61,9 @@ func (a *app) printTable(r tables.Reading) {
 		}
 		fmt.Fprintf(a.out, "%s: %s, %s understood\n", quoted(col.Header), col.Field, percent(col.Understood))
 	}
+	for _, text := range r.Notes {
+		fmt.Fprintln(a.out, text)
+	}
 	fmt.Fprintf(a.out, "%s\n", count(len(r.Rows), "row"))
 	for _, row := range r.Rows[:min(len(r.Rows), 5)] {
 		fmt.Fprintf(a.out, "  line %d: %s\n", row.Line, fieldList(row.Fields))
@@ -70,11 +72,19 @@ func (a *app) printTable(r tables.Reading) {
 		fmt.Fprintf(a.out, "Please say: %s (--answer %s=%s)\n", q.About, q.ID, strings.Join(q.Choices, "|"))
 	}
 	for _, k := range r.KeptOut {
-		fmt.Fprintf(a.out, "  line %d, %s: %s rejected: %s\n", k.Line, k.Field, quoted(k.Found), k.Reason)
+		fmt.Fprintf(a.out, "  %s: %s rejected: %s\n", placeOf(k.Line, k.Field), quoted(k.Found), k.Reason)
 	}
 	for _, p := range r.Repeated {
 		fmt.Fprintf(a.out, "  line %d repeats line %d\n", p.Line, p.Of)
 	}
+}
+
+// placeOf is a line and a field; what is said of the whole line names no field.
+func placeOf(line int, field string) string {
+	if field == "" {
+		return fmt.Sprintf("line %d", line)
+	}
+	return fmt.Sprintf("line %d, %s", line, field)
 }
 
 func quoted(s string) string { return "“" + s + "”" }
@@ -88,8 +98,7 @@ func fieldList(fields map[string]any) string {
 	sort.Strings(names)
 	parts := make([]string, len(names))
 	for i, n := range names {
-		b, _ := json.Marshal(fields[n])
-		parts[i] = n + " " + strings.Trim(string(b), `"`)
+		parts[i] = n + " " + fmt.Sprint(fields[n])
 	}
 	return strings.Join(parts, ", ")
 }

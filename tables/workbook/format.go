@@ -15,12 +15,15 @@ const (
 	asYear
 	asMonth
 	asDay
+	asPercent
 )
 
 // builtIn are the formats of days that have a number only (ECMA-376, 18.8.30). Those of
 // East Asia are among them.
 func builtIn(id int) shown {
 	switch {
+	case id == 9 || id == 10:
+		return asPercent
 	case id == 17 || id == 55:
 		return asMonth
 	case id >= 14 && id <= 16, id == 22, id >= 27 && id <= 31, id == 36, id >= 50 && id <= 54, id >= 56 && id <= 58:
@@ -59,6 +62,8 @@ func formatShows(code string) shown {
 		return asMonth
 	case year:
 		return asYear
+	case strings.Contains(code, "%"):
+		return asPercent
 	}
 	return noDay
 }
@@ -93,11 +98,14 @@ func Day(n float64, from1904 bool) (time.Time, bool) {
 	return first.AddDate(0, 0, int(whole)), true
 }
 
-// day writes a number as the day that its format shows, as precisely as it does.
-func (b *Book) day(number string, as shown) (string, bool) {
-	v, err := strconv.ParseFloat(number, 64)
+// shownAs writes a number as its format shows it: a day as precisely as it does, a percentage.
+func (b *Book) shownAs(text string, as shown) (string, bool) {
+	v, err := strconv.ParseFloat(text, 64)
 	if err != nil {
 		return "", false
+	}
+	if as == asPercent {
+		return number([]byte(strconv.FormatFloat(100*v, 'g', -1, 64))) + "%", true
 	}
 	t, ok := Day(v, b.From1904)
 	if !ok {

@@ -164,8 +164,8 @@ func (r *sheetReader) cell() (text string, isNumber, isDay bool) {
 		return string(day), false, true
 	case "", "n":
 		if r.style >= 0 && r.style < len(r.styles) && r.styles[r.style] != noDay {
-			if day, ok := r.day(string(value), r.styles[r.style]); ok {
-				return r.once([]byte(day)), false, true
+			if text, ok := r.shownAs(string(value), r.styles[r.style]); ok {
+				return r.once([]byte(text)), false, r.styles[r.style] != asPercent
 			}
 		}
 		return r.once([]byte(number(value))), true, false

@@ -16,19 +16,23 @@ const space = `xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main"
 func parts(sheet string) map[string]string {
 	const rel = "http://schemas.openxmlformats.org/officeDocument/2006/relationships/"
 	return map[string]string{
-		"_rels/.rels": `<Relationships><Relationship Id="a" Type="` + rel + `officeDocument" Target="/xl/workbook.xml"/></Relationships>`,
+		"_rels/.rels": `<Relationships><Relationship Id="a" Type="` + rel +
+			`officeDocument" Target="/xl/workbook.xml"/></Relationships>`,
 		"xl/workbook.xml": `<?xml version="1.0"?><workbook ` + space + `><workbookPr/><sheets>` +
 			`<sheet name="Stock &amp; co" sheetId="1" r:id="s1"/></sheets></workbook>`,
-		"xl/_rels/workbook.xml.rels": `<Relationships><Relationship Id="s1" Type="` + rel + `worksheet" Target="worksheets/sheet1.xml"/>` +
+		"xl/_rels/workbook.xml.rels": `<Relationships><Relationship Id="s1" Type="` + rel +
+			`worksheet" Target="worksheets/sheet1.xml"/>` +
 			`<Relationship Id="y" Type="` + rel + `styles" Target="styles.xml"/>` +
 			`<Relationship Id="t" Type="` + rel + `sharedStrings" Target="sharedStrings.xml"/></Relationships>`,
 		"xl/styles.xml": `<styleSheet><numFmts><numFmt numFmtId="170" formatCode="mmm\ yy"/>` +
-			`<numFmt numFmtId="171" formatCode="#,##0.00\ &quot;days&quot;"/></numFmts><cellStyleXfs><xf numFmtId="14"/></cellStyleXfs>` +
-			`<cellXfs><xf numFmtId="0"/><xf numFmtId="14"/><xf numFmtId="170"/><xf numFmtId="171"/></cellXfs></styleSheet>`,
+			`<numFmt numFmtId="171" formatCode="#,##0.00\ &quot;days&quot;"/></numFmts>` +
+			`<cellStyleXfs><xf numFmtId="14"/></cellStyleXfs>` +
+			`<cellXfs><xf numFmtId="0"/><xf numFmtId="14"/><xf numFmtId="170"/><xf numFmtId="171"/>` +
+			`<xf numFmtId="9"/></cellXfs></styleSheet>`,
 		"xl/sharedStrings.xml": `<sst><si><t>Orbenau</t></si><si><r><t>T </t></r><r><t xml:space="preserve">218</t></r>` +
 			`<rPh sb="0"><t>never</t></rPh></si><si/></sst>`,
-		"xl/worksheets/sheet1.xml": `<?xml version="1.0"?><x:worksheet ` + space + ` xmlns:x="y"><!-- <row> --><x:sheetData>` + sheet +
-			`</x:worksheet>`,
+		"xl/worksheets/sheet1.xml": `<?xml version="1.0"?><x:worksheet ` + space +
+			` xmlns:x="y"><!-- <row> --><x:sheetData>` + sheet + `</x:worksheet>`,
 	}
 }
 
@@ -74,20 +78,25 @@ func text(rows []Row) string {
 func TestCells(t *testing.T) {
 	t.Parallel()
 	for name, tt := range map[string]struct{ sheet, want string }{
-		"texts": {`<row r="3"><c r="B3" t="s"><v>0</v></c><c r="C3" t="s"><v>1</v></c><c r="D3" t="inlineStr"><is><r><t>a &lt; b&#10;c</t></r>` +
-			`<r><t>_x0041_</t></r></is></c><c t="str"><f>B3&amp;"x"</f><v>y</v></c></row></sheetData>`, "3:|Orbenau|T 218|a < b\ncA|y"},
-		"numbers": {`<row><c><v>1234.5599999999999</v></c><c><v>1850</v></c><c><v>1E-2</v></c><c><v>1.2345678901234568E+17</v></c></row></sheetData>`,
+		"texts": {`<row r="3"><c r="B3" t="s"><v>0</v></c><c r="C3" t="s"><v>1</v></c>` +
+			`<c r="D3" t="inlineStr"><is><r><t>a &lt; b&#10;c</t></r><r><t>_x0041_</t></r></is></c>` +
+			`<c t="str"><f>B3&amp;"x"</f><v>y</v></c></row></sheetData>`, "3:|Orbenau|T 218|a < b\ncA|y"},
+		"numbers": {`<row><c><v>1234.5599999999999</v></c><c><v>1850</v></c><c><v>1E-2</v></c>` +
+			`<c><v>1.2345678901234568E+17</v></c></row></sheetData>`,
 			"1:#1234.56|#1850|#0.01|#1.2345678901234568E+17"},
-		"days": {`<row><c s="1"><v>45363.5</v></c><c s="2"><v>45363</v></c><c s="3"><v>45363</v></c><c s="1"><v>59</v></c>` +
-			`<c t="d"><v>2024-03-12T00:00</v></c><c s="1"><v>-4</v></c></row></sheetData>`,
-			"1:@2024-03-12|@2024-03|#45363|@1900-02-28|@2024-03-12|#-4"},
-		"no values": {`<row r="2"><c t="e"><v>#REF!</v></c><c t="b"><v>1</v></c><c><f>A1*2</f></c><c><f t="shared" si="0"/></c>` +
-			`<c t="str"><f>IF(1,"")</f><v></v></c><c t="s"><v>99</v></c><c/></row><row r="3"/></sheetData>`, "2:#REF!|true|=A1*2|=?"},
-		"merged downwards": {`<row r="1"><c r="B1"><v>7</v></c></row><row r="2"><c r="A2"><v>1</v></c></row><row r="4"><c r="A4"><v>2</v></c></row>` +
-			`</sheetData><mergeCells><mergeCell ref="B1:B3"/><mergeCell ref="A1:D1"/><mergeCell ref="A9:A99"/></mergeCells>`,
-			"1:|#7\n2:#1|#7\n4:#2"},
-		"text that is not parsed": {`<row><c t="str"><v>a<![CDATA[<b & c]]>d</v></c></row></sheetData>`, "1:a<b & cd"},
-		"nothing":                 {`</sheetData>`, ""},
+		"days": {`<row><c s="1"><v>45363.5</v></c><c s="2"><v>45363</v></c><c s="3"><v>45363</v></c>` +
+			`<c s="1"><v>59</v></c><c t="d"><v>2024-03-12T00:00</v></c><c s="1"><v>-4</v></c>` +
+			`<c s="4"><v>0.25</v></c></row></sheetData>`,
+			"1:@2024-03-12|@2024-03|#45363|@1900-02-28|@2024-03-12|#-4|25%"},
+		"no values": {`<row r="2"><c t="e"><v>#REF!</v></c><c t="b"><v>1</v></c><c><f>A1*2</f></c>` +
+			`<c><f t="shared" si="0"/></c><c t="str"><f>IF(1,"")</f><v></v></c><c t="s"><v>99</v></c><c/></row>` +
+			`<row r="3"/></sheetData>`, "2:#REF!|true|=A1*2|=?"},
+		"merged downwards": {`<row r="1"><c r="B1"><v>7</v></c></row><row r="2"><c r="A2"><v>1</v></c></row>` +
+			`<row r="4"><c r="A4"><v>2</v></c></row></sheetData><mergeCells><mergeCell ref="B1:B3"/>` +
+			`<mergeCell ref="A1:D1"/><mergeCell ref="A9:A99"/></mergeCells>`, "1:|#7\n2:#1|#7\n4:#2"},
+		"text that is not parsed": {`<row><c t="str"><v>a<![CDATA[<b & c]]>d</v></c></row></sheetData>`,
+			"1:a<b & cd"},
+		"nothing": {`</sheetData>`, ""},
 	} {
 		b, err := OpenBytes(packed(t, parts(tt.sheet)))
 		if err != nil {
@@ -115,8 +124,9 @@ func TestDaysFrom1904(t *testing.T) {
 func TestFormats(t *testing.T) {
 	t.Parallel()
 	for code, want := range map[string]shown{
-		"dd.mm.yyyy": asDay, `d\.m\.yy`: asDay, "[$-409]mmm d, yyyy;@": asDay, "m/d": asDay, "mmmm yyyy": asMonth, "yyyy": asYear,
-		"General": noDay, "#,##0.00": noDay, `0 "days"`: noDay, "[Red]0": noDay, "h:mm:ss": noDay, "[$EUR] 0": noDay, `0\d`: noDay,
+		"dd.mm.yyyy": asDay, `d\.m\.yy`: asDay, "[$-409]mmm d, yyyy;@": asDay, "m/d": asDay, "mmmm yyyy": asMonth,
+		"yyyy": asYear, "General": noDay, "#,##0.00": noDay, `0 "days"`: noDay, "0.0%": asPercent, "[Red]0": noDay,
+		"h:mm:ss": noDay, "[$EUR] 0": noDay, `0\d`: noDay,
 	} {
 		if got := formatShows(code); got != want {
 			t.Errorf("%s: %d; want %d", code, got, want)
@@ -153,7 +163,8 @@ func TestRefused(t *testing.T) {
 // What a workbook unpacks to is counted as it comes, and bounded, whatever the file says of it.
 func TestBombs(t *testing.T) {
 	t.Parallel()
-	long := parts("<row><c t=\"inlineStr\"><is><t>" + strings.Repeat("0", 2*longestToken) + "</t></is></c></row></sheetData>")
+	long := parts(`<row><c t="inlineStr"><is><t>` + strings.Repeat("0", 2*longestToken) +
+		"</t></is></c></row></sheetData>")
 	z, err := zip.NewReader(bytes.NewReader(packed(t, long)), int64(len(packed(t, long))))
 	if err != nil {
 		t.Fatal(err)

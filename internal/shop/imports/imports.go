@@ -4,9 +4,11 @@ import (
 	"context"
 	"crypto/sha256"
 	"encoding/hex"
+	"errors"
 	"fmt"
 	"path/filepath"
 	"slices"
+	"strings"
 
 	"midcase/internal/shop"
 	"midcase/internal/shop/accounts"
@@ -103,8 +105,7 @@ func (r *Room) plan(ctx context.Context, f File, by string) (Preview, shop.Step,
 		}
 	}
 	if err != nil {
-		return Preview{}, shop.Step{}, shop.Refuse("import "+f.Name, "file", err.Error(),
-			"a table in CSV, TSV or XLSX with a row of headers")
+		return Preview{}, shop.Step{}, refused(f.Name, err)
 	}
 	sum := sha256.Sum256(f.Data)
 	p := &planned{Room: r, file: f, by: by, reading: reading, step: shop.Step{Import: &shop.Import{}},
@@ -127,6 +128,15 @@ func (r *Room) plan(ctx context.Context, f File, by string) (Preview, shop.Step,
 	}
 	p.tellCells()
 	return Preview{p.reading, p.batch, f.Answers, before != nil}, p.step, err
+}
+
+// refused is why a file is not read. Most reasons say what to do; that there is no table does not.
+func refused(name string, err error) error {
+	want := "a list of watches, sales or clients"
+	if errors.Is(err, tables.ErrNoTable) {
+		want = "a table in CSV, TSV or XLSX with a row of headers"
+	}
+	return shop.Refuse("import "+name, "file", strings.TrimPrefix(err.Error(), "tables: "), want)
 }
 
 // tellCells tells the cells that were left out of rows that came in from rows kept out.

@@ -1,12 +1,15 @@
 package store
 
 import (
+	"cmp"
 	"context"
 	"encoding/json"
 	"fmt"
+	"slices"
 	"time"
 
 	"midcase/internal/shop"
+	"midcase/market"
 )
 
 // keepImport writes what a step brings in from a file, or takes back.
@@ -35,7 +38,8 @@ func keepImport(ctx context.Context, tx *transaction, s *Store, in *shop.Import)
 // addImported adds sales that are not there yet, and watches.
 func addImported(ctx context.Context, tx *transaction, in *shop.Import) error {
 	var rows []any
-	for _, sale := range in.Sales {
+	inOrder := slices.SortedFunc(slices.Values(in.Sales), func(a, b market.Sale) int { return cmp.Compare(a.ID, b.ID) })
+	for _, sale := range inOrder { // in the order of their ids the index is written from one end to the other
 		row, err := saleRow(sale)
 		if err != nil {
 			return fmt.Errorf("sale %s: %w", sale.ID, err)

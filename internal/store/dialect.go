@@ -108,7 +108,9 @@ func sqlitePools(path string) (read, write *sql.DB, err error) {
 	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
 		return nil, nil, err
 	}
-	if write, err = sql.Open("sqlite", sqliteDSN(path, "_txlock=immediate")); err != nil {
+	// 32 MB of pages, and what a statement may have to take back in memory: else a change of 100,000 rows writes each
+	// page many times over.
+	if write, err = sql.Open("sqlite", sqliteDSN(path, "_txlock=immediate&_pragma=cache_size(-32000)&_pragma=temp_store(2)")); err != nil {
 		return nil, nil, err
 	}
 	// One connection: writers of this process queue in Go, fairly, and only those of

@@ -21,7 +21,7 @@ import (
 // one statement (SQLite takes at most 32,766 values).
 const (
 	saleColumns = 5
-	saleBatch   = 250
+	saleBatch   = 50
 )
 
 // AddSales implements shop.SaleStore, all or none. The price is kept as the decimal

@@ -5,6 +5,7 @@ import (
 	"regexp"
 	"strconv"
 	"strings"
+	"unicode"
 
 	"midcase/money"
 	"midcase/notes"
@@ -37,9 +38,10 @@ func (l *lexicon) amountOf(cell string) (amount, bool) {
 	lower := strings.ToLower(text)
 	lower = dashed.ReplaceAllString(lower, " ")
 	at := figures.FindAllStringIndex(lower, -1)
-	if said, rest, ok := notes.SaidNumber(lower); ok && len(at) == 0 {
+	if len(at) == 0 {
+		said, rest, ok := notes.SaidNumber(lower)
 		a.Amount, a.Currency = said, l.currencyIn(rest)
-		return a, true
+		return a, ok
 	}
 	if len(at) != 1 {
 		return amount{}, false
@@ -71,6 +73,9 @@ func (l *lexicon) amountOf(cell string) (amount, bool) {
 
 // saysNoPrice reports whether a cell says in words that there is no price.
 func (l *lexicon) saysNoPrice(text string) bool {
+	if !strings.ContainsFunc(text, unicode.IsLetter) {
+		return strings.Trim(text, "–—-. ?") == ""
+	}
 	if l.noPrice.has(text) {
 		return true
 	}

@@ -163,3 +163,47 @@ func (r *reader) lost(row gridRow, field, reason string) bool {
 	}
 	return false
 }
+
+// mostKept bounds how many readings of cells are kept for those that come again.
+const mostKept = 1 << 15
+
+// dayAt is a cell of days with its column, whose order of day and month counts.
+type dayAt struct {
+	at   int
+	cell string
+}
+
+// dayRead is what such a cell says.
+type dayRead struct {
+	date                  string
+	future, ambiguous, ok bool
+}
+
+// dayIn reads the day of a cell, once for all cells of a column that say the same.
+func (r *reader) dayIn(at int, cell string) (date string, future, ambiguous, ok bool) {
+	key := dayAt{at, cell}
+	d, known := r.days[key]
+	if !known {
+		d.date, d.ambiguous, d.ok = r.dayOf(r.monthBefore(at, r.counted1904(cell)), r.orders[at], r.opt.Now)
+		d.future = d.ok && r.future(d.date)
+		if len(r.days) < mostKept {
+			r.days[key] = d
+		}
+	}
+	return d.date, d.future, d.ambiguous, d.ok
+}
+
+// amountIn reads the amount of a cell, once for all cells that say the same; ok is false where it is none.
+func (r *reader) amountIn(cell string) (amount, bool) {
+	a, known := r.sums[cell]
+	if !known {
+		var ok bool
+		if a, ok = r.amountOf(cell); !ok || !a.valid() {
+			a = amount{}
+		}
+		if len(r.sums) < mostKept {
+			r.sums[cell] = a
+		}
+	}
+	return a, a.Amount != ""
+}

@@ -175,20 +175,37 @@ func unmarkedUTF16(data []byte) (string, bool) {
 // openText reads separated text with the separator that makes the most consistent table
 // of it.
 func openText(text string) ([]gridRow, error) {
-	best, bestScore := []gridRow(nil), -1.0
+	sample := text
+	if len(text) > sampled {
+		sample = text[:sampled+max(0, strings.IndexByte(text[sampled:], '\n'))]
+	}
+	best, bestScore := ',', -1.0
+	var rows []gridRow
 	for _, sep := range []rune{'\t', ';', ',', '|'} {
-		rows := unquoted(unswallow(separated(text, sep), sep))
-		if sep == ',' {
-			rows = wholeAmounts(rows)
-		}
-		if s := consistency(rows); s > bestScore {
-			best, bestScore = rows, s
+		of := cut(sample, sep)
+		if s := consistency(of); s > bestScore {
+			best, bestScore, rows = sep, s, of
 		}
 	}
-	if len(best) == 0 {
+	if len(sample) < len(text) {
+		rows = cut(text, best)
+	}
+	if len(rows) == 0 {
 		return nil, ErrNoTable
 	}
-	return best, nil
+	return rows, nil
+}
+
+// sampled is how much of a long text shows its separator.
+const sampled = 256 << 10
+
+// cut cuts a text at a separator.
+func cut(text string, sep rune) []gridRow {
+	rows := unquoted(unswallow(separated(text, sep), sep))
+	if sep == ',' {
+		rows = wholeAmounts(rows)
+	}
+	return rows
 }
 
 // separated reads text by one separator. A line that cannot be read as quoted text is
@@ -270,8 +287,12 @@ func unswallow(rows []gridRow, sep rune) []gridRow {
 	if width < 3 {
 		return rows
 	}
-	var out []gridRow
+	out := make([]gridRow, 0, len(rows))
 	for _, r := range rows {
+		if !slices.ContainsFunc(r.cells, func(c string) bool { return strings.Contains(c, "\n") }) {
+			out = append(out, r)
+			continue
+		}
 		lines := strings.Split(strings.TrimRight(strings.Join(r.cells, string(sep)), "\r\n"), "\n")
 		narrow := func(line string) bool { return strings.Count(line, string(sep)) < width-2 }
 		if len(lines) < 2 || slices.ContainsFunc(lines, narrow) {

@@ -241,7 +241,9 @@ type reader struct {
 	dotted  map[int]bool  // columns that write the month first, with points: 03.31.2025
 	watches map[string]watchNamed
 	told    map[string]map[string]any // what a part of a description tells
-	spell   map[string]string         // makers and references by their letters and figures, as first spelled
+	days    map[dayAt]dayRead
+	sums    map[string]amount
+	spell   map[string]string // makers and references by their letters and figures, as first spelled
 	out     Reading
 	raw     []gridRow // rows of sales, for finding those that repeat another
 	bare    bool      // no row of headings was found
@@ -259,7 +261,7 @@ type reader struct {
 // learn looks over the columns before rows are read.
 func (r *reader) learn(body []gridRow) {
 	r.watches, r.spell = map[string]watchNamed{}, map[string]string{}
-	r.told = map[string]map[string]any{}
+	r.told, r.days, r.sums = map[string]map[string]any{}, map[dayAt]dayRead{}, map[string]amount{}
 	r.filled, r.understood = map[string]int{}, map[string]int{}
 	for _, c := range r.columns {
 		switch c.Field {
@@ -293,7 +295,11 @@ func (r *reader) column(field string) (Column, bool) {
 // get is the cell of a field; it counts that the cell was filled.
 func (r *reader) get(row gridRow, field string) string {
 	c, ok := r.column(field)
-	cell, edited := r.edits[cellAt{row.line, field}]
+	var cell string
+	edited := false
+	if len(r.edits) > 0 {
+		cell, edited = r.edits[cellAt{row.line, field}]
+	}
 	if !ok && !edited {
 		return ""
 	}
@@ -370,16 +376,15 @@ func (r *reader) row(row gridRow) {
 
 // isTotal reports whether a row only sums up: it says so, and names no watch.
 func (r *reader) isTotal(row gridRow) bool {
-	said, filled := false, 0
-	for i := range row.cells {
-		c := row.cell(i)
-		if c == "" {
-			continue
-		}
-		filled++
-		said = said || r.total.has(strings.TrimRight(c, ":"))
+	if row.filled() > max(3, len(r.columns)/2) {
+		return false
 	}
-	return said && filled <= max(3, len(r.columns)/2)
+	for i := range row.cells {
+		if r.total.has(strings.TrimRight(row.cell(i), ":")) && row.cell(i) != "" {
+			return true
+		}
+	}
+	return false
 }
 
 // finish asks what is open and counts what was understood.

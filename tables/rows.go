@@ -71,9 +71,9 @@ func (r *reader) day(row gridRow, field string, out *Row) bool {
 		return false
 	}
 	cell := r.get(row, field)
-	date, ambiguous, ok := r.dayOf(r.monthBefore(c.at, r.counted1904(cell)), r.orders[c.at], r.opt.Now)
+	date, future, ambiguous, ok := r.dayIn(c.at, cell)
 	switch {
-	case ok && r.future(date):
+	case future:
 		r.keepOut(row.line, field, cell, "a day that is still to come: type the right one")
 		return false
 	case ok:
@@ -108,8 +108,8 @@ func (r *reader) money(row gridRow, field string, out *Row) (amount, bool) {
 	if cell == "" {
 		return amount{}, false
 	}
-	a, ok := r.amountOf(r.rounded(row, c, cell))
-	if !ok || !a.valid() {
+	a, ok := r.amountIn(r.rounded(row, c, cell))
+	if !ok {
 		if a, ok = r.endOfRange(row, field, cell, out); !ok {
 			r.keepOut(row.line, field, cell, r.noAmount(cell))
 			return amount{}, false

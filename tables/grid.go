@@ -49,7 +49,7 @@ func (r gridRow) empty() bool {
 
 // open reads the cells of a file by what its bytes are: of a workbook the fullest sheet.
 func open(data []byte) ([]gridRow, error) {
-	f, err := openAll(data)
+	f, err := openAll(data, 0)
 	if err != nil {
 		return nil, err
 	}
@@ -62,8 +62,8 @@ func open(data []byte) ([]gridRow, error) {
 	return best.rows, nil
 }
 
-// openAll reads all sheets of a file.
-func openAll(data []byte) (opened, error) {
+// openAll reads all sheets of a file, no more than some rows of each; 0 reads all.
+func openAll(data []byte, rows int) (opened, error) {
 	if len(data) > MaxBytes {
 		return opened{}, fmt.Errorf("the file has %d MB; tables of up to %d MB are read", len(data)>>20, MaxBytes>>20)
 	}
@@ -71,7 +71,7 @@ func openAll(data []byte) (opened, error) {
 		return opened{}, fmt.Errorf("the file is empty: %w", ErrNoTable)
 	}
 	if isZip(data) {
-		return openWorkbook(data)
+		return openWorkbook(data, rows)
 	}
 	if err := otherKind(data); err != nil {
 		return opened{}, err
@@ -80,13 +80,11 @@ func openAll(data []byte) (opened, error) {
 	if err != nil {
 		return opened{}, err
 	}
-	rows, err := openText(text)
+	all, err := openText(text)
 	if err != nil {
 		return opened{}, err
 	}
-	f := opened{tabs: []tab{{rows: rows}}}
-	f.cut = cutOff(text, rows)
-	return f, nil
+	return opened{tabs: []tab{{rows: all}}, cut: cutOff(text, all)}, nil
 }
 
 // headBytes is how much of a file of text shows what it lists.

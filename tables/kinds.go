@@ -30,8 +30,8 @@ func isZip(data []byte) bool {
 
 // openWorkbook reads the sheets of a workbook that are shown; the hidden ones where no
 // other is filled.
-func openWorkbook(data []byte) (opened, error) {
-	b, err := workbook.OpenBytes(data)
+func openWorkbook(data []byte, rows int) (opened, error) {
+	b, err := workbook.OpenHead(bytes.NewReader(data), int64(len(data)), rows)
 	if err != nil {
 		return opened{}, err
 	}

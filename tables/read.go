@@ -52,6 +52,7 @@ type Options struct {
 	Answers map[string]string
 	Base    string      // currency of the shop; empty where none is known
 	Own     []notes.Own // words that the shop uses in its own way, in note columns
+	Rows    int         // how many rows of each sheet of a workbook are read; 0 for all
 }
 
 // Row is one row as understood: canonical fields, and items of evidence read from note
@@ -123,7 +124,7 @@ func Read(data []byte, as Kind, opt Options) (Reading, error) {
 			return Reading{}, err
 		}
 	}
-	f, err := openAll(data)
+	f, err := openAll(data, opt.Rows)
 	if err != nil {
 		return Reading{}, fmt.Errorf("tables: %w", err)
 	}

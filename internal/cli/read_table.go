@@ -1,7 +1,11 @@
 package cli
 
 import (
+	"bufio"
+	"bytes"
+	"encoding/json"
 	"fmt"
+	"io"
 	"os"
 	"sort"
 	"strings"
@@ -45,10 +49,45 @@ func (c readTableCmd) Run(a *app) error {
 		return fmt.Errorf("%s: %s", c.File, strings.TrimPrefix(err.Error(), "tables: "))
 	}
 	if c.JSON {
-		return a.printJSON(r)
+		return writeReading(a.out, r)
 	}
 	a.printTable(r)
 	return nil
+}
+
+// writeReading writes a reading as JSON row by row: whole, that of a long list takes more memory than the list.
+func writeReading(out io.Writer, r tables.Reading) error {
+	rows := r.Rows
+	r.Rows = []tables.Row{}
+	var whole bytes.Buffer
+	if err := writeJSON(&whole, r); err != nil {
+		return err
+	}
+	const none = `"rows": []`
+	head, tail, found := bytes.Cut(whole.Bytes(), []byte("\n  "+none))
+	if !found || len(rows) == 0 {
+		_, err := out.Write(whole.Bytes())
+		return err
+	}
+	w := bufio.NewWriter(out)
+	fmt.Fprintf(w, "%s\n  \"rows\": [", head)
+	var one bytes.Buffer
+	enc := json.NewEncoder(&one)
+	enc.SetIndent("    ", "  ")
+	enc.SetEscapeHTML(false)
+	for i, row := range rows {
+		one.Reset()
+		if err := enc.Encode(row); err != nil {
+			return err
+		}
+		if i > 0 {
+			w.WriteByte(',')
+		}
+		w.WriteString("\n    ")
+		w.Write(bytes.TrimRight(one.Bytes(), "\n"))
+	}
+	fmt.Fprintf(w, "\n  ]%s", tail)
+	return w.Flush()
 }
 
 // printTable prints what was understood column by column, what is open and what was kept

@@ -2,6 +2,7 @@ package web
 
 import (
 	"bytes"
+	"cmp"
 	"crypto/rand"
 	"errors"
 	"fmt"
@@ -111,11 +112,8 @@ func (s *bringIn) recognise(r *http.Request, name string, data []byte) recognise
 		s.held.keep(f)
 		return recognised{As: as, At: "/bring-in/" + f.token + "?as=" + url.QueryEscape(as)}
 	}
-	if rates, err := s.shop.ReadRates(data); err == nil && len(rates.Latest(rates.Base())) > 0 {
-		return held(asRates)
-	}
-	if as := s.shop.Imports.Guess(r.Context(), name, data); as != "" {
-		return held(string(as))
+	if as := s.listed(r, name, data); as != "" {
+		return held(as)
 	}
 	if text, is := prose(data); is && (&bookNotes{s.site}).reads(text) {
 		return held(asNotebook)
@@ -124,6 +122,25 @@ func (s *bringIn) recognise(r *http.Request, name string, data []byte) recognise
 		return recognised{Problem: name + " is a picture. Pictures are sorted on a page of their own."}
 	}
 	return recognised{Problem: noTable(name, data)}
+}
+
+// longFile is from where on a file is more likely a list than a table of exchange rates, which are then looked for last:
+// each look at a long file takes its time.
+const longFile = 1 << 20
+
+// listed tells what a file of a table lists; empty where it is none.
+func (s *bringIn) listed(r *http.Request, name string, data []byte) string {
+	rates := func() string {
+		if rates, err := s.shop.ReadRates(tables.Head(data)); err == nil && len(rates.Latest(rates.Base())) > 0 {
+			return asRates
+		}
+		return ""
+	}
+	list := func() string { return string(s.shop.Imports.Guess(r.Context(), name, data)) }
+	if len(data) > longFile {
+		return cmp.Or(list(), rates())
+	}
+	return cmp.Or(rates(), list())
 }
 
 // noTable says why nothing was found in a file: that it is damaged or of a kind that is not read, where that is so.

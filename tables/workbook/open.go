@@ -25,6 +25,7 @@ type Book struct {
 	Linked   bool // some of its formulas look into other files; these were not looked at
 
 	most     int64 // of what is unpacked
+	rows     int   // of each sheet; 0 for all
 	files    map[string]*zip.File
 	unpacked int64
 	cells    int
@@ -58,17 +59,20 @@ func (r Refused) Error() string { return r.Why }
 func refuse(format string, args ...any) error { return Refused{fmt.Sprintf(format, args...)} }
 
 // Open reads a workbook.
-func Open(data io.ReaderAt, size int64) (*Book, error) {
+func Open(data io.ReaderAt, size int64) (*Book, error) { return OpenHead(data, size, 0) }
+
+// OpenHead reads no more than some rows of each sheet; 0 reads all.
+func OpenHead(data io.ReaderAt, size int64, rows int) (*Book, error) {
 	z, err := zip.NewReader(data, size)
 	if err != nil {
 		return nil, damaged(err)
 	}
-	return read(z, MaxUnpacked)
+	return read(z, MaxUnpacked, rows)
 }
 
 // read reads a workbook of which no more than most is unpacked.
-func read(z *zip.Reader, most int64) (*Book, error) {
-	b := &Book{most: most, files: make(map[string]*zip.File, len(z.File))}
+func read(z *zip.Reader, most int64, rows int) (*Book, error) {
+	b := &Book{most: most, rows: rows, files: make(map[string]*zip.File, len(z.File))}
 	for _, f := range z.File {
 		b.files[strings.ToLower(strings.TrimPrefix(f.Name, "/"))] = f
 	}
@@ -83,6 +87,9 @@ func read(z *zip.Reader, most int64) (*Book, error) {
 
 // OpenBytes reads a workbook that is held in memory.
 func OpenBytes(data []byte) (*Book, error) { return Open(bytes.NewReader(data), int64(len(data))) }
+
+// errEnough ends the reading of a sheet of which no more is wanted.
+var errEnough = errors.New("enough")
 
 // others are files that are packed like a workbook, by a part that each has.
 var others = []struct{ part, is, todo string }{

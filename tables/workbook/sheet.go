@@ -2,6 +2,7 @@ package workbook
 
 import (
 	"bytes"
+	"errors"
 	"slices"
 	"strconv"
 )
@@ -45,7 +46,7 @@ type span struct{ col, first, last int }
 func (b *Book) readSheet(of *Sheet) error {
 	r := &sheetReader{Book: b, sheet: of, known: map[string]string{}}
 	err := b.each(of.part, r.tag)
-	if err != nil {
+	if err != nil && !errors.Is(err, errEnough) {
 		return err
 	}
 	return r.merge()
@@ -205,6 +206,9 @@ func (r *sheetReader) endRow() error {
 	copy(row.Cells, r.row.Cells)
 	r.room = r.room[n:]
 	r.sheet.Rows = append(r.sheet.Rows, row)
+	if r.rows > 0 && len(r.sheet.Rows) >= r.rows {
+		return errEnough
+	}
 	return nil
 }
 

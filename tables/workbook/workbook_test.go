@@ -169,16 +169,16 @@ func TestBombs(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := read(z, longestToken); err == nil || !strings.Contains(err.Error(), "save the one sheet as CSV") {
+	if _, err := read(z, longestToken, 0); err == nil || !strings.Contains(err.Error(), "save the one sheet as CSV") {
 		t.Errorf("%v; want it refused by its size", err)
 	}
-	if _, err := read(z, MaxUnpacked); err == nil || !strings.Contains(err.Error(), "damaged") {
+	if _, err := read(z, MaxUnpacked, 0); err == nil || !strings.Contains(err.Error(), "damaged") {
 		t.Errorf("%v; want a cell of two megabytes refused", err)
 	}
 	for _, f := range z.File {
 		f.UncompressedSize64 = 1 // as a file may say that lies
 	}
-	if _, err := read(z, longestToken); err == nil {
+	if _, err := read(z, longestToken, 0); err == nil {
 		t.Error("a file that lies about its size was read")
 	}
 	wide := parts(strings.Repeat(`<row><c r="XFD1"><v>1</v></c><c r="A1"><v>1</v></c></row>`, 100) + "</sheetData>")
@@ -200,6 +200,16 @@ func TestNoted(t *testing.T) {
 	b, err := OpenBytes(packed(t, p))
 	if err != nil || !b.Macros || !b.Linked || text(b.Sheets[0].Rows) != "1:#5" {
 		t.Errorf("%+v, %v; want the saved value, and both noted", b, err)
+	}
+}
+
+// The beginning of a sheet is enough to tell what it lists.
+func TestHead(t *testing.T) {
+	t.Parallel()
+	data := packed(t, parts(strings.Repeat("<row><c><v>1</v></c></row>", 50)+"</sheetData>"))
+	b, err := OpenHead(bytes.NewReader(data), int64(len(data)), 20)
+	if err != nil || len(b.Sheets[0].Rows) != 20 {
+		t.Errorf("%v, %v; want twenty rows", b, err)
 	}
 }
 

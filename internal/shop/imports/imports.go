@@ -233,7 +233,7 @@ func (r *Room) Guess(ctx context.Context, name string, data []byte) tables.Kind 
 	best, bestScore := tables.Kind(""), 0.0
 	data = tables.Head(data)
 	for _, as := range []tables.Kind{tables.Sales, tables.Stock, tables.Clients} {
-		got, err := tables.Read(data, as, tables.Options{Book: r.shop.Book(ctx), Now: r.shop.Now()})
+		got, err := tables.Read(data, as, tables.Options{Book: r.shop.Book(ctx), Now: r.shop.Now(), Rows: telltale})
 		if err != nil || len(got.Rows) == 0 {
 			continue
 		}
@@ -260,6 +260,9 @@ func (r *Room) Guess(ctx context.Context, name string, data []byte) tables.Kind 
 	}
 	return best
 }
+
+// telltale is how many rows of a workbook tell what it lists.
+const telltale = 400
 
 // telling are fields that only one kind of table has.
 var telling = map[tables.Kind]map[string]bool{

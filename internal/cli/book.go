@@ -83,7 +83,7 @@ func (c bookLacksCmd) Run(a *app) error {
 	}
 	rows := make([]row, len(all))
 	for i, l := range all {
-		rows[i] = row{plain.String(l.Says), l.Watches, l.Maker, l.Reference}
+		rows[i] = row{plain().String(l.Says), l.Watches, l.Maker, l.Reference}
 	}
 	if c.JSON {
 		return a.printJSON(rows)

@@ -3,6 +3,7 @@ package cli
 import (
 	"strconv"
 	"strings"
+	"sync"
 
 	"midcase/estimate"
 	"midcase/money"
@@ -11,10 +12,10 @@ import (
 
 // plain writes what is said for a terminal: figures as pages and papers have them, days
 // in ISO 8601, spaces that are nothing but spaces.
-var plain = say.Writer{Catalogue: say.InEnglish(), Locale: say.Plain}
+var plain = sync.OnceValue(func() say.Writer { return say.Writer{Catalogue: say.InEnglish(), Locale: say.Plain} })
 
 func value(v say.Value, style string) string {
-	return strings.ReplaceAll(plain.Value(v, style), "\u00a0", " ")
+	return strings.ReplaceAll(plain().Value(v, style), "\u00a0", " ")
 }
 
 // figure writes a figure to so many decimals.

@@ -13,6 +13,8 @@ import (
 
 	"golang.org/x/text/encoding/charmap"
 	"golang.org/x/text/encoding/unicode"
+
+	"midcase/tables/workbook"
 )
 
 // MaxBytes is the largest file read.
@@ -71,7 +73,7 @@ func openAll(data []byte, rows int) (opened, error) {
 		return opened{}, fmt.Errorf("the file is empty: %w", ErrNoTable)
 	}
 	if isZip(data) {
-		return openWorkbook(data, rows)
+		return openWorkbook(bytes.NewReader(data), int64(len(data)), rows)
 	}
 	if err := otherKind(data); err != nil {
 		return opened{}, err
@@ -83,6 +85,14 @@ func openAll(data []byte, rows int) (opened, error) {
 	all, err := openText(text)
 	if err != nil {
 		return opened{}, err
+	}
+	n := 0
+	for _, r := range all {
+		n += len(r.cells)
+	}
+	if n > workbook.MaxCells {
+		return opened{}, fmt.Errorf("the file has %d cells; up to %d are read at once: save its rows in several files", n,
+			workbook.MaxCells)
 	}
 	return opened{tabs: []tab{{rows: all}}, cut: cutOff(text, all)}, nil
 }

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
+	"io"
 	"strings"
 	"unicode/utf16"
 
@@ -30,8 +31,8 @@ func isZip(data []byte) bool {
 
 // openWorkbook reads the sheets of a workbook that are shown; the hidden ones where no
 // other is filled.
-func openWorkbook(data []byte, rows int) (opened, error) {
-	b, err := workbook.OpenHead(bytes.NewReader(data), int64(len(data)), rows)
+func openWorkbook(data io.ReaderAt, size int64, rows int) (opened, error) {
+	b, err := workbook.OpenHead(data, size, rows)
 	if err != nil {
 		return opened{}, err
 	}

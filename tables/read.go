@@ -3,6 +3,7 @@ package tables
 import (
 	"cmp"
 	"fmt"
+	"io"
 	"slices"
 	"strconv"
 	"strings"
@@ -115,6 +116,19 @@ type Reading struct {
 
 // Read reads a table of the kind from the bytes of a file.
 func Read(data []byte, as Kind, opt Options) (Reading, error) {
+	return read(as, opt, data, func() (opened, error) { return openAll(data, opt.Rows) })
+}
+
+// IsWorkbook reports whether a file that begins so is a workbook, which ReadWorkbook reads.
+func IsWorkbook(head []byte) bool { return isZip(head) }
+
+// ReadWorkbook reads a table from a workbook that is not held in memory.
+func ReadWorkbook(file io.ReaderAt, size int64, as Kind, opt Options) (Reading, error) {
+	return read(as, opt, nil, func() (opened, error) { return openWorkbook(file, size, opt.Rows) })
+}
+
+// read reads the table of a file that open opens; data is its text, where it is one.
+func read(as Kind, opt Options, data []byte, open func() (opened, error)) (Reading, error) {
 	l := vocabulary()
 	if l.headers[as] == nil {
 		return Reading{}, fmt.Errorf("tables: there is no kind %q; use sales, stock, clients or serials", as)
@@ -124,10 +138,15 @@ func Read(data []byte, as Kind, opt Options) (Reading, error) {
 			return Reading{}, err
 		}
 	}
-	f, err := openAll(data, opt.Rows)
+	f, err := open()
 	if err != nil {
 		return Reading{}, fmt.Errorf("tables: %w", err)
 	}
+	return l.understood(f, as, opt, data)
+}
+
+// understood is what the tables of a file say.
+func (l *lexicon) understood(f opened, as Kind, opt Options, data []byte) (Reading, error) {
 	chosen, tabs := l.choose(f, as, opt.Answers[AskSheet])
 	header, body, ok := l.headerAt(chosen.rows, as)
 	rows, bare := chosen.rows, false
@@ -339,6 +358,9 @@ func (r *reader) keepOut(line int, field, found, reason string) {
 	r.out.KeptOut = append(r.out.KeptOut, KeptOut{line, field, found, reason})
 }
 
+// usualFields is how many fields most rows have; a map that grows costs more than one of the right size.
+const usualFields = 12
+
 // row reads one row; rows of totals and rows without content are passed over.
 func (r *reader) row(row gridRow) {
 	if row.empty() || r.isTotal(row) {
@@ -352,7 +374,7 @@ func (r *reader) row(row gridRow) {
 		return
 	}
 	row = r.valued(row)
-	out := Row{Line: row.line, Fields: map[string]any{}}
+	out := Row{Line: row.line, Fields: make(map[string]any, usualFields)}
 	keep := true
 	switch r.as {
 	case Sales:

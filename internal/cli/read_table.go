@@ -37,10 +37,6 @@ func (c readTableCmd) Run(a *app) error {
 	if info.Size() > tables.MaxBytes {
 		return wrong("%s has %d MB; tables of up to %d MB are read", c.File, info.Size()>>20, tables.MaxBytes>>20)
 	}
-	data, err := os.ReadFile(c.File)
-	if err != nil {
-		return err
-	}
 	book, err := a.bookOf(c.Book)
 	if err != nil {
 		return err
@@ -49,8 +45,7 @@ func (c readTableCmd) Run(a *app) error {
 	if err != nil {
 		return err
 	}
-	opt := tables.Options{Book: book, Now: a.now(), Answers: c.Answer, Own: own}
-	r, err := imports.Understood(data, tables.Kind(c.As), opt)
+	r, err := c.read(info.Size(), tables.Options{Book: book, Now: a.now(), Answers: c.Answer, Own: own})
 	if err != nil {
 		return fmt.Errorf("%s: %s", c.File, strings.TrimPrefix(err.Error(), "tables: "))
 	}
@@ -59,6 +54,24 @@ func (c readTableCmd) Run(a *app) error {
 	}
 	a.printTable(r)
 	return nil
+}
+
+// read reads the file; a workbook from where it lies, since it holds pictures more often than rows.
+func (c readTableCmd) read(size int64, opt tables.Options) (tables.Reading, error) {
+	f, err := os.Open(c.File)
+	if err != nil {
+		return tables.Reading{}, err
+	}
+	defer f.Close()
+	var head [4]byte
+	if n, _ := f.ReadAt(head[:], 0); tables.IsWorkbook(head[:n]) {
+		return tables.ReadWorkbook(f, size, tables.Kind(c.As), opt)
+	}
+	data, err := io.ReadAll(f)
+	if err != nil {
+		return tables.Reading{}, err
+	}
+	return imports.Understood(data, tables.Kind(c.As), opt)
 }
 
 // writeReading writes a reading as JSON row by row: whole, that of a long list takes more memory than the list.

@@ -12,7 +12,8 @@ import (
 func TestReadingRowByRow(t *testing.T) {
 	t.Parallel()
 	for name, text := range map[string]string{
-		"rows":    "Maker;Ref;Paid;Notes\nOrbenau;T 218;900 EUR;case <polished> & \"rows\": []\nOrbenau;T 219;;crown replaced\n",
+		"rows": "Maker;Ref;Paid;Notes\nOrbenau;T 218;900 EUR;case <polished> & \"rows\": []\n" +
+			"Orbenau;T 219;;crown replaced\n",
 		"no rows": "Maker;Ref;Paid;Notes\n",
 	} {
 		r, err := tables.Read([]byte(text), tables.Stock, tables.Options{Now: time.Date(2026, 1, 1, 0, 0, 0, 0, time.UTC)})

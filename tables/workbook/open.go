@@ -15,7 +15,7 @@ import (
 const MaxUnpacked = 1 << 30
 
 // MaxCells bounds the cells of all sheets, empty ones before a filled one included.
-const MaxCells = 4_000_000
+const MaxCells = 1_500_000
 
 // Book is a workbook.
 type Book struct {

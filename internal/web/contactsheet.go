@@ -1,6 +1,7 @@
 package web
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -137,14 +138,18 @@ func (s *contactSheets) look(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return s.show(w, r, d, s.proposed(d, model), own, http.StatusOK)
+	before, err := s.keptBefore(r.Context(), d)
+	if err != nil {
+		return err
+	}
+	return s.show(w, r, d, s.proposed(d, model, before), own, http.StatusOK)
 }
 
 // shownShots is from how many pictures on a page of a sheet ends; the next watches come once these are kept.
 const shownShots = 200
 
 // proposed sorts the pictures that wait on a sheet into watches, as many as go on a page.
-func (s *contactSheets) proposed(d *pictureDrop, model *photo.ViewModel) []pictures.Group {
+func (s *contactSheets) proposed(d *pictureDrop, model *photo.ViewModel, before map[int]string) []pictures.Group {
 	all, waiting := d.read(), d.waiting()
 	shots := make([]photo.Shot, len(waiting))
 	for i, at := range waiting {
@@ -163,7 +168,7 @@ func (s *contactSheets) proposed(d *pictureDrop, model *photo.ViewModel) []pictu
 	for i := range out {
 		for k := range out[i].Shots {
 			x := &out[i].Shots[k]
-			x.Same = repeats(all, x.N)
+			x.Same = cmp.Or(before[x.N], repeats(all, x.N))
 			x.Keep = !strings.HasPrefix(x.Same, "the same file")
 		}
 		slices.SortStableFunc(out[i].Shots, func(a, b pictures.Shot) int {
@@ -201,6 +206,31 @@ func repeats(all []droppedShot, i int) string {
 		}
 	}
 	return ""
+}
+
+// keptBefore says of the pictures that wait on a sheet which were kept before, with which watch.
+func (s *contactSheets) keptBefore(ctx context.Context, d *pictureDrop) (map[int]string, error) {
+	kept, err := s.shop.Intake.KeptPictures(ctx)
+	if err != nil || len(kept) == 0 {
+		return nil, err
+	}
+	all, out := d.read(), map[int]string{}
+	for _, i := range d.waiting() {
+		id, same, ok := kept.Repeated(all[i].Shot, nearlySame)
+		if !ok {
+			continue
+		}
+		w, err := s.shop.Find(ctx, string(id))
+		if err != nil {
+			continue // its file is gone
+		}
+		if same {
+			out[i] = "the same file as one kept with " + w.Title
+		} else {
+			out[i] = "much like one kept with " + w.Title
+		}
+	}
+	return out, nil
 }
 
 // between says when the pictures of a group were taken.
@@ -250,7 +280,11 @@ func (s *contactSheets) sent(w http.ResponseWriter, r *http.Request) error {
 	if !ok {
 		return errSheetGone
 	}
-	groups := s.numbered(r, d)
+	before, err := s.keptBefore(r.Context(), d)
+	if err != nil {
+		return err
+	}
+	groups := s.numbered(r, d, before)
 	if r.PostFormValue("do") != "keep" {
 		return s.show(w, r, d, groups, 0, http.StatusOK)
 	}
@@ -298,7 +332,7 @@ func (s *contactSheets) keepAll(r *http.Request, d *pictureDrop, groups []pictur
 }
 
 // numbered are the groups as the form numbers them.
-func (s *contactSheets) numbered(r *http.Request, d *pictureDrop) []pictures.Group {
+func (s *contactSheets) numbered(r *http.Request, d *pictureDrop, before map[int]string) []pictures.Group {
 	by, all := map[int]*pictures.Group{}, d.read()
 	for _, i := range d.waiting() {
 		x := all[i]
@@ -316,7 +350,8 @@ func (s *contactSheets) numbered(r *http.Request, d *pictureDrop) []pictures.Gro
 		if !slices.Contains(evidence.PhotoViews(), view) {
 			view = "detail"
 		}
-		by[n].Shots = append(by[n].Shots, pictures.Shot{N: i, Name: x.name, View: view, Chosen: true, Same: repeats(all, i),
+		by[n].Shots = append(by[n].Shots, pictures.Shot{N: i, Name: x.name, View: view, Chosen: true,
+			Same: cmp.Or(before[i], repeats(all, i)),
 			Keep: slices.Contains(r.PostForm["keep"], strconv.Itoa(i))})
 	}
 	var out []pictures.Group
@@ -357,18 +392,21 @@ func (s *contactSheets) target(ctx context.Context, g pictures.Group) (target, s
 }
 
 // keep records the pictures of a group with their watch.
-func (s *contactSheets) keep(r *http.Request, d *pictureDrop, g pictures.Group, to target) (pictures.Kept, error) {
-	ctx, out, all := r.Context(), pictures.Kept{Watch: to.watch, New: to.new}, d.read()
+func (s *contactSheets) keep(r *http.Request, d *pictureDrop, g pictures.Group, to target) (
+	out pictures.Kept, err error) {
+	ctx, all := r.Context(), d.read()
+	out = pictures.Kept{Watch: to.watch, New: to.new}
 	if to.none {
 		return out, nil
 	}
 	if to.new {
-		var err error
 		if out.Watch, err = s.shop.Intake.TakeIn(ctx, intake.Arrival{Maker: to.watch.Maker, Reference: to.watch.Reference},
 			s.who(r)); err != nil {
 			return out, err
 		}
 	}
+	var noted intake.KeptPictures
+	defer func() { err = errors.Join(err, s.shop.Intake.NoteKept(ctx, noted)) }()
 	for _, x := range g.Shots {
 		if !x.Keep {
 			continue
@@ -377,7 +415,9 @@ func (s *contactSheets) keep(r *http.Request, d *pictureDrop, g pictures.Group, 
 		if err != nil {
 			return out, err
 		}
+		of := intake.KeptOf(all[x.N].Shot, out.Watch.ID)
 		if has {
+			noted = append(noted, of)
 			out.Already++
 			continue
 		}
@@ -392,6 +432,7 @@ func (s *contactSheets) keep(r *http.Request, d *pictureDrop, g pictures.Group, 
 		if err != nil {
 			return out, err
 		}
+		noted = append(noted, of)
 		out.Added++
 	}
 	return out, nil

@@ -16,7 +16,8 @@ func TestReadingRowByRow(t *testing.T) {
 			"Orbenau;T 219;;crown replaced\n",
 		"no rows": "Maker;Ref;Paid;Notes\n",
 	} {
-		r, err := tables.Read([]byte(text), tables.Stock, tables.Options{Now: time.Date(2026, 1, 1, 0, 0, 0, 0, time.UTC)})
+		now := time.Date(2026, 1, 1, 0, 0, 0, 0, time.UTC)
+		r, err := tables.Read([]byte(text), tables.Stock, tables.Options{Now: now})
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -1,6 +1,7 @@
 package tables
 
 import (
+	"crypto/sha256"
 	"fmt"
 	"strings"
 )
@@ -8,8 +9,9 @@ import (
 // repeats names the rows that say what an earlier row says: the same sale, the same
 // watch by its number, the same client by address.
 func (r *reader) repeats() {
-	first := map[string]int{}
-	seen := func(key string, line int) {
+	first := map[[sha256.Size]byte]int{} // the rows of a long list are not held twice
+	seen := func(text string, line int) {
+		key := sha256.Sum256([]byte(text))
 		if of, known := first[key]; known {
 			r.out.Repeated = append(r.out.Repeated, Repeat{line, of})
 			return

@@ -3,6 +3,7 @@ package evidence
 import (
 	"cmp"
 	"math"
+	"strconv"
 	"strings"
 
 	"midcase/condition"
@@ -31,7 +32,7 @@ func described(it Item, inside bool) say.Statement {
 	case *Dimension:
 		return d.says()
 	case *Weighing:
-		return say.That("item.weighed", say.Term("what", "slot", d.What, ""), say.Name("in", d.In),
+		return say.That("item.weighed", say.Term("what", "slot", d.What, ""), say.Term("in", "medium", d.In, d.In),
 			measured("weight", d.G, d.PlusMinusG, say.Gram, 2))
 	case *Rate:
 		return d.says()
@@ -48,16 +49,17 @@ func described(it Item, inside bool) say.Statement {
 	case *Work:
 		return d.says(inside)
 	case *Comparison:
-		return say.That("item.compared", slot("part", d.Slot), say.Name("result", d.Result), say.Name("other",
-			cmp.Or(d.Named, d.Other)))
+		return say.That("item.compared", slot("part", d.Slot), say.Term("result", "compared", d.Result, d.Result),
+			say.Name("other", cmp.Or(d.Named, d.Other)))
 	case *Check:
-		return one(say.That("item.register", say.Name("register", d.Register), say.Name("result", d.Result)),
+		return one(say.That("item.register", say.Name("register", d.Register),
+			say.Term("result", "searched", d.Result, d.Result)),
 			when(!d.Date.IsZero(), say.That("item.on", written("day", d.Date))),
 			when(d.Reference != "", say.That("item.number", say.Name("number", d.Reference))))
 	case *Trial:
 		return d.says()
 	case *Need:
-		return one(say.That("item.need", say.Name("what", d.What)), when(d.Slot != "", say.That("item.on-part",
+		return one(say.That("item.need", WorkArg("what", d.What)), when(d.Slot != "", say.That("item.on-part",
 			slot("part", d.Slot))),
 			when(inside && !d.Cost.IsZero(), say.That("item.estimate", say.Money("cost", d.Cost))),
 			say.Verbatim(d.Note))
@@ -70,7 +72,7 @@ func described(it Item, inside bool) say.Statement {
 		return say.That("item.correction", say.Name("was", d.WasMaker+" "+d.WasReference),
 			say.Name("now", d.Maker+" "+d.Reference), say.Name("reason", d.Reason))
 	case *Redacted:
-		return say.That("item.redacted", say.Name("was", strings.ReplaceAll(string(d.Was), "_", " ")))
+		return say.That("item.redacted", say.Term("was", "evidence_kind", string(d.Was), ""))
 	case *Withdrawal:
 		return say.That("item.withdrawal", say.Name("of", string(d.Of)), say.Name("reason", d.Reason))
 	}
@@ -89,6 +91,16 @@ func one(clauses ...say.Statement) say.Statement {
 		return all[0].(say.Statement)
 	}
 	return say.That("item.line", say.All("clauses", all...))
+}
+
+// WorkArg is a piece of work as a word of the trade where there is one, and else as it was typed.
+func WorkArg(name, what string) say.Arg {
+	return say.Term(name, "work", strings.ReplaceAll(strings.ToLower(strings.TrimSpace(what)), " ", "_"), what)
+}
+
+// about is what a claim is about, in the same way.
+func about(name, what string) say.Arg {
+	return say.Term(name, "about", strings.ToLower(strings.TrimSpace(what)), what)
 }
 
 func slot(name string, s Slot) say.Arg { return say.Term(name, "slot", string(s), s.Name()) }
@@ -233,11 +245,11 @@ func (p *Photo) says() say.Statement {
 	case p.Caption == "" && view == "":
 		return say.That("item.photo")
 	case p.Caption == "" || strings.EqualFold(view, p.Caption):
-		return say.That("item.photo-of", say.Name("view", view))
+		return say.That("item.photo-of", say.Term("view", "view", p.View, view))
 	case view == "":
 		return say.That("item.photo-of", say.Name("view", p.Caption))
 	}
-	return say.That("item.photo-shows", say.Name("view", view), say.Name("caption", p.Caption))
+	return say.That("item.photo-shows", say.Term("view", "view", p.View, view), say.Name("caption", p.Caption))
 }
 
 func (r *Reading) says() say.Statement {
@@ -246,7 +258,11 @@ func (r *Reading) says() say.Statement {
 		colour = say.That("item.colour", say.Fixed("l", r.Lab[0], say.None, 0), say.Fixed("a", r.Lab[1], say.None, 0),
 			say.Fixed("b", r.Lab[2], say.None, 0))
 	}
-	return one(say.That("item.reading", say.Name("what", r.What)), colour,
+	what := say.That("phrase.word", say.Term("word", "read", r.What, r.What))
+	if n, err := strconv.Atoi(strings.TrimPrefix(r.What, "plot ")); err == nil && strings.HasPrefix(r.What, "plot ") {
+		what = say.That("item.plot", say.Count("n", n))
+	}
+	return one(say.That("item.reading", say.Saying("what", what)), colour,
 		when(r.LengthMM > 0, say.That("item.length", measured("length", r.LengthMM, r.PlusMinus, say.MM, 2))))
 }
 
@@ -261,11 +277,11 @@ func (d *Document) says() say.Statement {
 // says leaves out what is asked where the reader is not of the shop.
 func (c *Claim) says(inside bool) say.Statement {
 	if !inside && (!c.Price.IsZero() || strings.Contains(strings.ToLower(c.About), "price")) {
-		return say.That("item.claim-kept", say.Name("about", c.About))
+		return say.That("item.claim-kept", about("about", c.About))
 	}
-	is := say.That("item.claim-unnamed", say.Name("about", c.About), say.Name("text", c.Text))
+	is := say.That("item.claim-unnamed", about("about", c.About), say.Name("text", c.Text))
 	if c.From != "" {
-		is = say.That("item.claim", say.Name("about", c.About), say.Name("from", c.From), say.Name("text", c.Text))
+		is = say.That("item.claim", about("about", c.About), say.Name("from", c.From), say.Name("text", c.Text))
 	}
 	return one(is, when(!c.Price.IsZero(), say.That("item.price", say.Money("price", c.Price))),
 		say.That("item.no-fact"))
@@ -280,7 +296,7 @@ func (w *Work) says(inside bool) say.Statement {
 		}
 		replaced = append(replaced, part)
 	}
-	return one(say.That("item.work", say.Name("what", w.What)),
+	return one(say.That("item.work", WorkArg("what", w.What)),
 		when(w.By != "", say.That("item.by", say.Name("name", w.By))),
 		when(!w.Date.IsZero(), say.That("item.day", written("day", w.Date))),
 		when(len(replaced) > 0, say.That("item.all-replaced", say.All("parts", replaced...))),

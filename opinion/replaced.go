@@ -68,13 +68,13 @@ func (r onRecord) says() say.Statement {
 	slot, work, date := r.part.Slot, r.work.Data.What, r.work.Data.Date
 	switch {
 	case date.IsZero() && r.part.Kept:
-		return say.That("parts.recorded-undated-kept", slotArg("slot", slot), say.Name("work", work))
+		return say.That("parts.recorded-undated-kept", slotArg("slot", slot), evidence.WorkArg("work", work))
 	case date.IsZero():
-		return say.That("parts.recorded-undated", slotArg("slot", slot), say.Name("work", work))
+		return say.That("parts.recorded-undated", slotArg("slot", slot), evidence.WorkArg("work", work))
 	case r.part.Kept:
-		return say.That("parts.recorded-kept", slotArg("slot", slot), say.Name("work", work), dated("date", date))
+		return say.That("parts.recorded-kept", slotArg("slot", slot), evidence.WorkArg("work", work), dated("date", date))
 	}
-	return say.That("parts.recorded", slotArg("slot", slot), say.Name("work", work), dated("date", date))
+	return say.That("parts.recorded", slotArg("slot", slot), evidence.WorkArg("work", work), dated("date", date))
 }
 
 // recordSpeaks adds what the record of a replacement says of a part to its reasons,

@@ -260,5 +260,5 @@ func (s Settings) noMarket() say.Statement {
 	return s.NoMarket
 }
 
-// because is why something cannot be told.
-func because(err error) say.Statement { return say.Verbatim(err.Error()) }
+// because is why something cannot be told. The error is in English; another language says only that it was one.
+func because(err error) say.Statement { return say.That("phrase.failed", say.Name("text", err.Error())) }

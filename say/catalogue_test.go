@@ -226,15 +226,25 @@ func TestCataloguesOfAllLanguagesLoad(t *testing.T) {
 
 // nounsOfBuyers are the sets of words that a text for buyers takes from.
 var nounsOfBuyers = []string{"slot", "verdict", "mark", "document", "size", "grade", "element", "metal", "watch_kind",
-	"work", "place", "view", "section"}
+	"work", "place", "view", "section", "base_metal", "colour", "basis", "value_kind", "channel", "attitude",
+	"sold_metal"}
+
+// countsOfVerdicts are the names of the sentences that count verdicts.
+var countsOfVerdicts = []string{"fits", "probably-original", "surface-redone", "probably-replaced", "does-not-belong",
+	"missing", "not-examined", "not-judged", "cannot-tell"}
 
 // readByBuyers reports whether a text for buyers can hold the sentence; the workbench
 // speaks English alone.
 func readByBuyers(kind Kind) bool {
 	group, name, _ := strings.Cut(string(kind), ".")
+	if group == "watches" { // of those, a report has how many parts have each verdict
+		return slices.Contains(countsOfVerdicts, name)
+	}
 	return slices.Contains([]string{"tell", "phrase", "likelihood", "rules", "slip", "invoice", "memo", "bought",
-		"consigned", "repair", "packing", "settlement"}, group) || kind == "caution.radium" || kind == "caution.tritium" ||
-		group == "parts" && (strings.HasPrefix(name, "window") || name == "never")
+		"consigned", "repair", "packing", "settlement", "report", "valuation", "object", "summary", "dating", "parts",
+		"grade", "rank", "sizes", "hallmark", "density", "metal", "running", "service", "sound", "value", "basis",
+		"unknown", "caution", "item"}, group) ||
+		group == "market" && name != "ratios" && name != "mistakes" || group == "chart" && name != "versions"
 }
 
 func TestBrokenCataloguesSayWhere(t *testing.T) {

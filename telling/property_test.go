@@ -143,7 +143,7 @@ func TestEveryWordIsInEveryLanguage(t *testing.T) {
 	for _, term := range condition.Terms() {
 		check("term", term.ID)
 		for severity := 1; severity <= 4 && !term.Good; severity++ {
-			check("severity", fmt.Sprintf("%s/%d", term.ID, severity))
+			check("severity", fmt.Sprintf("%s.%d", term.ID, severity))
 		}
 	}
 	for _, slot := range evidence.Slots() {

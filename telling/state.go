@@ -111,7 +111,7 @@ func finding(f *evidence.Finding, places []say.Value, extent float64) say.Statem
 	var details []say.Value
 	t, known := condition.Lookup(f.Term)
 	if words := t.Severity[min(f.Severity, 4)]; known && words != "" {
-		id := t.ID + "/" + strconv.Itoa(min(f.Severity, 4))
+		id := t.ID + "." + strconv.Itoa(min(f.Severity, 4))
 		details = append(details, say.Noun{Set: "severity", ID: id, English: words})
 	} else {
 		details = append(details, say.That("tell.severity", say.Count("n", f.Severity)))

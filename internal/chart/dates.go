@@ -73,7 +73,7 @@ func (d *Drawing) dateRow(it opinion.DatingItem, x scale, top, height float64, w
 	base := top + height - 4
 	d.curve(style, it.Alone, x, base, curveH)
 	d.line("hair", x.from, base, x.to, base)
-	d.rowLabel(label, it.Says.String(), top, height-4)
+	d.rowLabel(label, w.String(it.Says), top, height-4)
 }
 
 // curve is the filled outline of a curve, a step a month, scaled to its own highest.

@@ -55,7 +55,7 @@ type documentsMakeCmd struct {
 	Day      string         `help:"Day on the paper (default: today)." placeholder:"2026-03-01"`
 	Price    money.Money    `help:"Price on a purchase statement signed before the purchase is booked." placeholder:"5200EUR"`
 	Annex    bool           `help:"With a report: add the annex of evidence, the grounds of every figure."`
-	Language string         `help:"With a listing or a paper about a dealing: en, de, fr or it (default: the client's, else the shop's, else en)." placeholder:"LANGUAGE"`
+	Language string         `help:"Language: en, de, fr or it (default: the client's on a paper about a dealing, else the shop's, else en; of a listing en)." placeholder:"LANGUAGE"`
 	Output   string         `short:"o" help:"Also write the paper to this file." placeholder:"FILE.pdf"`
 }
 

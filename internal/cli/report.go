@@ -16,6 +16,7 @@ import (
 	"midcase/internal/shop/rights"
 	"midcase/market"
 	"midcase/money"
+	"midcase/say"
 	"midcase/telling"
 )
 
@@ -29,7 +30,7 @@ type reportCmd struct {
 	For      string         `help:"Who may rely on it."`
 	Assume   []string       `help:"With a valuation: something else that is taken as given, a sentence; may be repeated." placeholder:"TEXT" sep:"none"`
 	Annex    bool           `help:"Add the annex of evidence: the grounds of every figure, line by line. Without it a report has at most six pages."`
-	Language string         `help:"With a listing or a paper about a dealing: en, de, fr or it (default: the client's, else the shop's, else en)." placeholder:"LANGUAGE"`
+	Language string         `help:"Language: en, de, fr or it (default: the client's on a paper about a dealing, else the shop's, else en; of a listing en)." placeholder:"LANGUAGE"`
 	ForShop  bool           `help:"The shop's own copy, with prices asked, costs and what to pay."`
 }
 
@@ -76,6 +77,9 @@ func (c reportCmd) onWatch(a *app, ending string, b *bytes.Buffer) error {
 	r := document.Report{Opinion: s.opinion, Items: s.file.Items, Number: s.number, Issued: a.now(), Purpose: c.Purpose,
 		IntendedUser: c.For, Annex: c.Annex, ForShop: c.ForShop, Photos: s.photos(a), Traces: s.traces(a)}
 	var listing document.Listing
+	if r.Language, err = c.language(a, s); err != nil {
+		return err
+	}
 	if s.shop != nil {
 		if r.Shop, err = papers.Issuer(a.ctx, s.shop.Shop); err != nil {
 			return err
@@ -100,6 +104,20 @@ func (c reportCmd) onWatch(a *app, ending string, b *bytes.Buffer) error {
 	return nil
 }
 
+// language is that of the paper: as asked for, else the shop's.
+func (c reportCmd) language(a *app, s *subject) (string, error) {
+	switch {
+	case c.ForShop && !slices.Contains([]string{"", "en"}, c.Language):
+		return "", wrong("--language %s: the shop's own copy is in English. Leave --for-shop or --language out.",
+			c.Language)
+	case s.shop != nil:
+		return papers.LanguageOf(a.ctx, s.shop.Shop, c.Language)
+	case c.Language != "" && !slices.Contains(say.Languages(), c.Language):
+		return "", wrong("--language: “%s” is none of %s", c.Language, strings.Join(say.Languages(), ", "))
+	}
+	return c.Language, nil
+}
+
 // value says what a valuation is for where its purpose is one of those known; other words make a sheet of figures. An
 // opinion without a value gives neither.
 func (c reportCmd) value(a *app, s *subject, r *document.Report) error {
@@ -122,7 +140,7 @@ func (c reportCmd) value(a *app, s *subject, r *document.Report) error {
 // listing is the listing of the watch, of the shop or in a file.
 func (c reportCmd) listing(a *app, s *subject, r document.Report) (document.Listing, error) {
 	if s.shop != nil {
-		return papers.ListingOn(a.ctx, s.shop.Shop, s.watch, r, "en")
+		return papers.ListingOn(a.ctx, s.shop.Shop, s.watch, r, cmp.Or(c.Language, "en"))
 	}
 	book, err := c.book(a)
 	if err != nil {

@@ -31,8 +31,13 @@ func (w brief) all() []section {
 	if len(w.r.Photos) > 1 && w.cut < cutPhotos {
 		out = append(out, w.briefPhotos())
 	}
-	return append(out, w.briefParts(), w.briefCondition(), w.briefMeasured(), w.briefMetal(), w.briefRunning(),
-		w.briefValue(), w.briefCautions(), w.briefLimits())
+	out = append(out, w.briefParts(), w.briefCondition(), w.briefMeasured(), w.briefMetal(), w.briefRunning())
+	if w.cut >= cutNotes {
+		for i := range out {
+			out[i] = withoutNotes(out[i])
+		}
+	}
+	return append(out, w.briefValue(), w.briefCautions(), w.briefLimits())
 }
 
 // What a report leaves to its annex beside the rest, in this order, until it has no more pages than it may.
@@ -42,6 +47,8 @@ const (
 	cutPhotos  // the photographs but the first
 	cutFits    // the measurements that are as the book gives them
 	cutDrawing // the drawing of the parts, which the table has too
+	cutSales   // half of the comparables
+	cutNotes   // what explains figures and grades
 	cuts
 )
 
@@ -212,7 +219,7 @@ func (w brief) briefCondition() section {
 		break
 	}
 	if len(rest) > 0 {
-		s.blocks = append(s.blocks, para{note: true,
+		s.blocks = append(s.blocks, para{note: true, stays: true,
 			text: w.told(say.That("report.not-graded", say.All("slots", rest...)))})
 	}
 	return s
@@ -242,12 +249,25 @@ func (w brief) briefValue() section {
 	if len(v.Says) > 0 {
 		s.blocks = append(s.blocks, w.bullets(v.Says))
 	}
+	listed := briefComparables
+	if w.cut >= cutSales {
+		listed /= 2
+	}
 	if all := heaviest(v.Comparables); len(all) > 0 {
 		if w.cut < cutPrices {
 			s.blocks = append(s.blocks, w.comparablePicture())
 		}
-		s.blocks = append(s.blocks, w.comparableTable(all[:min(len(all), briefComparables)]))
+		s.blocks = append(s.blocks, w.comparableTable(all[:min(len(all), listed)]))
 	}
+	return s
+}
+
+// withoutNotes is a section without its notes in small type.
+func withoutNotes(s section) section {
+	s.blocks = slices.DeleteFunc(slices.Clone(s.blocks), func(b block) bool {
+		p, ok := b.(para)
+		return ok && p.note && !p.stays
+	})
 	return s
 }
 

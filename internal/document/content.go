@@ -19,6 +19,7 @@ type para struct {
 	text  string
 	cites string
 	note  bool
+	stays bool // a note that says something of the watch, which no shorter paper leaves out
 }
 
 // bullets is a list of sentences, each with what it rests on.

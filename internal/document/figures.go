@@ -2,6 +2,7 @@ package document
 
 import (
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -198,6 +199,12 @@ func names(words []string) say.List {
 
 // series writes "a", "a and b", "a, b and c".
 func (t tongue) series(words []string) string { return t.Value(names(words), "") }
+
+// joined are words one after the other, those that say nothing left out.
+func (t tongue) joined(words ...string) string {
+	words = slices.DeleteFunc(words, func(w string) bool { return w == "" })
+	return t.Value(names(words), "semicolon")
+}
 
 // sentence is a statement with a capital and a stop.
 func (t tongue) sentence(s say.Statement) string {

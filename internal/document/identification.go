@@ -3,7 +3,6 @@ package document
 import (
 	"fmt"
 	"io"
-	"strings"
 
 	"midcase/evidence"
 	"midcase/say"
@@ -63,7 +62,7 @@ func (w *writer) objectID() section {
 		{name: w.String(say.That("object.materials")), text: materials},
 		{name: w.String(say.That("object.measurements")), text: orElse(w.allSizes(),
 			w.String(say.That("object.not-measured"))), cites: w.sizeCites()},
-		{name: w.String(say.That("object.inscriptions")), text: orElse(strings.Join(inscriptions, "; "),
+		{name: w.String(say.That("object.inscriptions")), text: orElse(w.joined(inscriptions...),
 			w.String(say.That("object.none-read"))), cites: w.refs.cite(ids)},
 		{name: w.String(say.That("object.features")), text: orElse(w.distinguishing(),
 			w.String(say.That("object.none-recorded"))), cites: w.distinguishingCites()},
@@ -84,7 +83,7 @@ func (w *writer) allSizes() string {
 	for _, m := range w.o.Measured {
 		out = append(out, w.measureName(m)+" "+w.within(m.MM, m.Interval, w.Unit(say.MM), 1))
 	}
-	return strings.Join(out, "; ")
+	return w.joined(out...)
 }
 
 func (w *writer) sizeCites() string {
@@ -104,5 +103,5 @@ func (w *writer) fittedWords() string {
 				say.Name("variant", v))))
 		}
 	}
-	return orElse(opening(strings.Join(out, "; ")), w.String(say.That("object.not-described")))
+	return orElse(opening(w.joined(out...)), w.String(say.That("object.not-described")))
 }

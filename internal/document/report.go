@@ -28,7 +28,8 @@ type Report struct {
 	// Assigned is what a valuation is made for; nil leaves a sheet of figures that is no valuation.
 	Assigned *Assignment
 
-	// Language is one of say.Languages; empty for English. Free words stay as they were typed.
+	// Language is one of say.Languages; empty for English, in which the shop's own copy always is. Free words stay as
+	// they were typed.
 	Language string
 
 	// Annex adds the grounds of every figure: all items of evidence, the adjustments of each

@@ -138,7 +138,7 @@ func (w *writer) stripCondition() fact {
 		c.Interval)))), " ", nbsp)
 	f.sub = w.String(c.Words)
 	if stated(c.Interval) {
-		f.sub = strings.TrimPrefix(f.sub+"; "+w.span(c.Interval, 1), "; ")
+		f.sub = w.joined(f.sub, w.span(c.Interval, 1))
 	}
 	return f
 }

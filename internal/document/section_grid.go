@@ -72,8 +72,8 @@ func gridFeatures(cs []opinion.Comparable) []opinion.Adjustment {
 func (t tongue) gridCell(c opinion.Comparable, feature string) cell {
 	for _, a := range c.Adjustments {
 		if a.Feature == feature {
-			return cell{text: t.signed(a.Amount, 0), sub: strings.TrimPrefix(t.level(feature, a.Comparable)+"; "+
-				t.perCent(t.signed(a.Percent, 0)), "; ")}
+			return cell{text: t.signed(a.Amount, 0), sub: t.joined(t.level(feature, a.Comparable),
+				t.perCent(t.signed(a.Percent, 0)))}
 		}
 	}
 	return cell{text: "0"}

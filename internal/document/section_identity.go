@@ -109,7 +109,7 @@ func (w *writer) sizes() string {
 			out = append(out, w.measureName(m)+" "+w.within(m.MM, m.Interval, w.Unit(say.MM), 1))
 		}
 	}
-	return strings.Join(out, "; ")
+	return w.joined(out...)
 }
 
 func (t tongue) measureName(m opinion.Measure) string {
@@ -122,7 +122,7 @@ func (t tongue) measureName(m opinion.Measure) string {
 // distinguishing is what only this example has: its findings, the gravest first.
 func (w *writer) distinguishing() string {
 	t, _ := w.peculiar()
-	return strings.Join(t, "; ")
+	return w.joined(t...)
 }
 
 func (w *writer) distinguishingCites() string {
@@ -154,7 +154,9 @@ func (t tongue) slotName(s evidence.Slot) string {
 }
 
 // termOf is a term for findings as a word of the trade. Its English is the term itself.
-func termOf(term string) say.Noun { return say.Noun{Set: "term", ID: term, English: underscored(term)} }
+func termOf(term string) say.Noun {
+	return say.Noun{Set: "finding", ID: term, English: underscored(term)}
+}
 
 // where is a place on a part: in the reader's words where they are known, else as it was typed.
 func (t tongue) where(typed string) string {

@@ -289,7 +289,7 @@ func (t tongue) positionsNote(r opinion.Running) []block {
 		text += " " + t.String(say.That("report.clock-unchecked", say.Fixed("ppm", timing.UncorrectedPPM, say.None, 0),
 			say.Fixed("rate", timing.UncorrectedPPM*timing.PPMToSecPerDay, say.SecondPerDay, 1)))
 	}
-	return []block{para{note: true, text: text}}
+	return []block{para{note: true, stays: true, text: text}}
 }
 
 // hours writes whole hours whole and others to a tenth.

@@ -52,7 +52,7 @@ func (w *writer) partsTable() table {
 				say.Chance("chance", *p.POriginal)))
 		}
 		if p.Service {
-			verdict.sub = strings.TrimPrefix(verdict.sub+"; "+w.String(say.That("report.service-part")), "; ")
+			verdict.sub = w.joined(verdict.sub, w.String(say.That("report.service-part")))
 		}
 		t.rows = append(t.rows, row{
 			cells: []cell{name, verdict, {text: w.sentences(p.Reasons, say.That("report.no-reason")),

@@ -20,6 +20,9 @@ type writer struct {
 
 func newWriter(r Report) *writer {
 	r.Photos = bestFirst(r.Photos)
+	if r.ForShop { // the workbench is English
+		r.Language = ""
+	}
 	w := &writer{tongue: tongueOf(r.Language), r: r, o: r.Opinion, refs: newReferences(r.Items)}
 	for _, c := range heaviest(w.o.Value.Comparables) {
 		w.saleCite(c) // sales are numbered by weight, wherever they are cited first

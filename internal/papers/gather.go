@@ -13,6 +13,7 @@ import (
 	"midcase/internal/shop"
 	"midcase/internal/shop/rooms"
 	"midcase/opinion"
+	"midcase/say"
 )
 
 // ReportOn gathers what a report on a watch prints. Pictures and recordings that cannot be
@@ -60,6 +61,19 @@ func reportOn(ctx context.Context, s *rooms.Shop, id shop.WatchID, asOf time.Tim
 			Data: b})
 	}
 	return r, left, nil
+}
+
+// LanguageOf is the language of a paper on a watch: as asked for, else that of the shop's figures, else English.
+func LanguageOf(ctx context.Context, s *rooms.Shop, asked string) (string, error) {
+	if asked == "" {
+		set, err := s.Settings(ctx)
+		return say.LanguageOf(set.Locale), err
+	}
+	if !slices.Contains(say.Languages(), asked) {
+		return "", wrong("make a paper", "language", fmt.Sprintf("%q", asked),
+			fmt.Sprintf("one of %v", say.Languages()))
+	}
+	return asked, nil
 }
 
 // Issuer is the shop as its letterhead names it.

@@ -26,7 +26,9 @@ type Order struct {
 	Day   string // on the paper; empty: today
 	Annex bool   // of a report: with the grounds of every figure
 
-	Language string // of a listing (English where empty) or a paper about a dealing (the client's, else the shop's)
+	// Language is one of say.Languages. Where it is empty, a listing is in English, a paper about a dealing in the
+	// client's language, and any other in the shop's.
+	Language string
 
 	// Assigned is what a valuation is for. There is none without it.
 	Assigned *document.Assignment
@@ -51,6 +53,11 @@ func Make(ctx context.Context, s *rooms.Shop, o Order) (shop.Paper, error) {
 	r, err := reportFor(ctx, s, o)
 	if err != nil {
 		return shop.Paper{}, err
+	}
+	if o.Kind != shop.PaperListing {
+		if r.Language, err = LanguageOf(ctx, s, o.Language); err != nil {
+			return shop.Paper{}, err
+		}
 	}
 	if err := namesPrint(o.Kind, paperNames(w, r)); err != nil {
 		return shop.Paper{}, err

@@ -235,7 +235,9 @@ func (s *paperPages) paperPreview(w http.ResponseWriter, r *http.Request) error 
 		if rerr != nil {
 			return rerr
 		}
-		err = papers.WriteOn(ctx, s.shop, kind, ending, record, rep, r.FormValue("language"), &b)
+		if rep.Language, err = papers.LanguageOf(ctx, s.shop, r.FormValue("language")); err == nil {
+			err = papers.WriteOn(ctx, s.shop, kind, ending, record, rep, r.FormValue("language"), &b)
+		}
 	}
 	if err != nil {
 		return err

@@ -47,6 +47,9 @@ func (s *watchPages) writeReport(w http.ResponseWriter, r *http.Request, media, 
 		return err
 	}
 	rep.Annex = r.FormValue("annex") != ""
+	if rep.Language, err = papers.LanguageOf(r.Context(), s.shop, r.FormValue("language")); err != nil {
+		return err
+	}
 	var b bytes.Buffer
 	if err := write(&b, rep); err != nil {
 		return fmt.Errorf("report on %s: %w", record.Title, err)

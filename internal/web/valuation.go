@@ -12,7 +12,9 @@ import (
 	"midcase/internal/shop"
 	"midcase/internal/web/form"
 	"midcase/internal/web/pages/documents"
+	"midcase/internal/web/pages/wording"
 	"midcase/market"
+	"midcase/say"
 )
 
 // valuationForm is what a valuation is made for.
@@ -22,6 +24,7 @@ type valuationForm struct {
 	Basis       string   `form:"basis" label:"Kind of value" kind:"choice" hint:"ask whoever wants the paper which kind is needed"`
 	Effective   string   `form:"effective" label:"Day of the value" kind:"day" hint:"empty for today; sales made later do not count"`
 	Assumptions []string `form:"assume" label:"What else is taken as given" hint:"one sentence a line, or nothing"`
+	Language    string   `form:"language" label:"Language of the paper" kind:"choice"`
 }
 
 // Prepare implements the choices of a form.
@@ -34,6 +37,11 @@ func (f *valuationForm) Prepare(v *form.View) {
 	for _, b := range market.Bases() {
 		kinds = append(kinds, form.Option{Value: string(b), Text: string(b), Says: b.Definition().String()})
 	}
+	languages := []form.Option{{Text: "the shop’s"}}
+	for _, l := range say.Languages() {
+		languages = append(languages, form.Option{Value: l, Text: wording.Language(l)})
+	}
+	v.Offer(&f.Language, languages...)
 	v.Offer(&f.Purpose, purposes...)
 	v.Offer(&f.Basis, kinds...)
 }
@@ -90,7 +98,8 @@ func (s *paperPages) makeValuation(w http.ResponseWriter, r *http.Request) error
 	if !f.OK() {
 		return s.showValuation(w, r, record, &f.View)
 	}
-	order := papers.Order{Kind: shop.PaperValuation, Watch: record.ID, By: s.who(r), Assigned: &a}
+	order := papers.Order{Kind: shop.PaperValuation, Watch: record.ID, By: s.who(r), Assigned: &a,
+		Language: f.V.Language}
 	p, err := papers.Make(r.Context(), s.shop, order)
 	if f.Refused(err, noValue) {
 		return s.showValuation(w, r, record, &f.View)
@@ -116,6 +125,9 @@ func (s *paperPages) lookAtValuation(w http.ResponseWriter, r *http.Request) err
 		return s.showValuation(w, r, record, &f.View)
 	}
 	if err != nil {
+		return err
+	}
+	if rep.Language, err = papers.LanguageOf(r.Context(), s.shop, f.V.Language); err != nil {
 		return err
 	}
 	var b bytes.Buffer

@@ -2,6 +2,7 @@ package evidence
 
 import (
 	"cmp"
+	"fmt"
 	"math"
 	"strconv"
 	"strings"
@@ -172,7 +173,22 @@ func (f *Finding) says() say.Statement {
 	}
 	extent := when(f.Extent > 0, say.That("item.extent", say.Share("share", f.Extent)))
 	return one(say.That("item.finding", slot("part", f.Slot), say.Term("finding", "finding", f.Term, term.Name)),
-		how, extent, say.Verbatim(f.Where), plots(f.Plots), say.Verbatim(f.Note))
+		how, extent, where(f.Where), plots(f.Plots), say.Verbatim(f.Note))
+}
+
+// where is a place on a part: as a word of the trade where it was typed as one, and else as it was typed.
+func where(typed string) say.Statement {
+	var from, to int
+	says := say.That("phrase.word", say.Term("word", "place", strings.ReplaceAll(typed, " ", "_"), typed))
+	if n, err := fmt.Sscanf(typed, "at %d", &from); n == 1 && err == nil {
+		says = say.That("item.at", say.Count("hour", from))
+	} else if n, err := fmt.Sscanf(typed, "between %d and %d", &from, &to); n == 2 && err == nil {
+		says = say.That("item.between", say.Count("from", from), say.Count("to", to))
+	}
+	if typed == "" || says.String() != typed { // there is more to it
+		return say.Verbatim(typed)
+	}
+	return says
 }
 
 func plots(hours []int) say.Statement {

@@ -131,3 +131,38 @@ func TestMarginWordsOfTheShopsOwn(t *testing.T) {
 		}
 	}
 }
+
+// A paper on a watch itself is in the language asked for, else the shop's, prints again to the byte, and a language that
+// there is not is refused before anything is numbered.
+func TestLanguageOfAPaperOnAWatch(t *testing.T) {
+	s, _ := open(t)
+	id := bought(t, s, ledger.Margin)
+	set := must(s.Settings(t.Context()))(t)
+	for _, c := range []struct {
+		kind                shop.PaperKind
+		asked, house, wants string
+	}{
+		{shop.PaperReport, "de", "", "Bericht über Zustand und Originalität"},
+		{shop.PaperReport, "", "fr-CH", "Rapport sur l'état et l'originalité"},
+		{shop.PaperReport, "", "ja-JP", "Report on condition and originality"},
+		{shop.PaperIdentification, "it", "de-DE", "Scheda di identificazione"},
+		{shop.PaperTrace, "fr", "de-DE", "Relevé de marche"},
+	} {
+		set.Locale = c.house
+		if err := s.SetSettings(t.Context(), set); err != nil {
+			t.Fatal(err)
+		}
+		p := must(papers.Make(t.Context(), s, papers.Order{Kind: c.kind, Watch: id, By: "tester", Annex: true,
+			Language: c.asked}))(t)
+		set.Locale = "de-DE" // a reprint is in the language of then
+		if err := s.SetSettings(t.Context(), set); err != nil {
+			t.Fatal(err)
+		}
+		lines(t, says(t, s, p.ID, "md"), c.wants)
+		says(t, s, p.ID, "pdf")
+	}
+	if _, err := papers.Make(t.Context(), s, papers.Order{Kind: shop.PaperReport, Watch: id, By: "tester",
+		Language: "es"}); err == nil || !strings.Contains(err.Error(), "es") {
+		t.Errorf("a language that there is not: %v", err)
+	}
+}

@@ -261,4 +261,6 @@ func (s Settings) noMarket() say.Statement {
 }
 
 // because is why something cannot be told. The error is in English; another language says only that it was one.
-func because(err error) say.Statement { return say.That("phrase.failed", say.Name("text", err.Error())) }
+func because(err error) say.Statement {
+	return say.That("phrase.failed", say.Name("text", err.Error()))
+}

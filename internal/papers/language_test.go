@@ -132,8 +132,8 @@ func TestMarginWordsOfTheShopsOwn(t *testing.T) {
 	}
 }
 
-// A paper on a watch itself is in the language asked for, else the shop's, prints again to the byte, and a language that
-// there is not is refused before anything is numbered.
+// A paper on a watch itself is in the language asked for, else the shop's, and prints again to the byte; a language
+// that there is not is refused before anything is numbered.
 func TestLanguageOfAPaperOnAWatch(t *testing.T) {
 	s, _ := open(t)
 	id := bought(t, s, ledger.Margin)

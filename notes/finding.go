@@ -27,7 +27,7 @@ type candidate struct {
 // findings.
 func (r *reader) findings() {
 	for k, e := range r.ev {
-		if r.figuresOf(k) {
+		if r.figuresOf(k) || r.isNeeded(e) {
 			continue
 		}
 		switch {

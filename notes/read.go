@@ -75,6 +75,8 @@ func Read(text string, opt Options) Reading {
 func (r *reader) read() {
 	r.speakers()
 	r.papers()
+	r.needs()
+	r.reserves()
 	r.figures()
 	r.findings()
 	r.fitted()
@@ -113,7 +115,8 @@ type reader struct {
 	out    []Item
 	ask    []Question
 
-	priceAt reach // where the price asked stands
+	needed  []reach // words of work that is still to do
+	priceAt reach   // where the price asked stands
 }
 
 // event is a phrase, a code of the book or a number where it stands in the text.
@@ -233,6 +236,8 @@ func (r *script) claimed(d evidence.Data, first, last int) (evidence.Data, bool)
 		about = d.What
 	case *evidence.Rate:
 		about = "rate"
+	case *evidence.Need:
+		about = d.What
 	default:
 		return d, false
 	}

@@ -76,6 +76,64 @@ test("a watch by notes: read, kept with one key, recorded", async (t) => {
   assert.ok(!items.some((it) => it.data.term === "polished" || it.data.term === "relume"), "a denied fault was recorded");
 });
 
+const sixty = `dial silver a few small spots between three and five print crisp lume intact light patina
+hands light scratches lume slightly cracked a small stain
+crystal lightly scratched small chip at the edge at nine
+bezel light scratches one small dent at two
+crown signed slightly worn
+case never polished two small dents at the lower left lug light scratches bevels sharp
+case back light tool marks light scratches initials engraved
+movement clean signed some light rust on the keyless works light scratches
+movement number eight one four four six
+serial four one four four six three
+diameter thirty four point four
+lug width nineteen
+lug to lug forty two
+thickness ten point two
+crown five point zero
+head weighs thirty eight point two grams
+dial up plus four amplitude two sixty five beat error zero point three
+dial down plus six amplitude two sixty two beat error zero point three
+crown down minus two amplitude two forty beat error zero point four
+crown left plus one amplitude two thirty eight beat error zero point four
+crown up zero amplitude two forty one beat error zero point four
+crown right plus three amplitude two thirty nine beat error zero point five
+power reserve forty one hours
+bracelet moderate stretch moderate scratches lightly polished one link missing bracelet length one hundred and sixty two millimetres
+clasp weak moderate scratches slightly bent
+end links slightly loose light scratches
+box there worn slightly stained
+papers dated march nineteen sixty nine with light stains
+receipt of april nineteen sixty nine
+serviced in nineteen ninety six
+serviced in may two thousand and twenty two
+needs a new gasket eighty euro
+needs a new crown one hundred and twenty euro
+pushers slightly worn light scratches`;
+
+for (const [way, options] of [["at the desk", {}], ["on a phone", phone]]) {
+  test(`sixty items by notes ${way}: under a hundred actions and three minutes`, async (t) => {
+    const page = await open(t, options);
+    await takeIn(page, { Maker: "Corvane", Reference: "KR-1" });
+    const id = idOf(page);
+    await page.goto(`/watches/${id}/notes`);
+    const hand = counting(page);
+    await page.getByLabel("Notes", { exact: true }).fill(hand.said(sixty));
+    await hand.tap(page.getByRole("button", { name: "Read" }));
+    await page.locator("[data-row]").first().waitFor();
+    const proposals = await page.locator("[data-row]").count();
+    await hand.tap(page.getByRole("button", { name: "Keep all the rest" }));
+    assert.equal(await page.locator("[data-row] input[name=keep]:checked").count(), proposals);
+    await hand.tap(page.getByRole("button", { name: "Record what is kept" }));
+    await page.waitForURL(new RegExp(`/watches/${id}(#|$)`));
+    const items = await itemsOf(page, id);
+    t.diagnostic(`${items.length} items, ${hand.actions} actions, ${hand.seconds.toFixed(0)} s beside the dictation`);
+    assert.ok(items.length >= 60, `${items.length} items`);
+    assert.ok(hand.actions < 100 && hand.seconds < 180, `${hand.actions} actions, ${hand.seconds} s`);
+    assert.ok(!items.some((it) => it.data.term === "replaced"), "a part that is needed is not one that was replaced");
+  });
+}
+
 test("a slip on the sheet is asked about; u takes what was meant, k keeps it, z takes it back", async (t) => {
   const page = await open(t, { errors: /status of 422/ });
   await takeIn(page, { Maker: "Corvane", Reference: "KR-1" });

@@ -161,7 +161,7 @@ func TestRefused(t *testing.T) {
 }
 
 // What a workbook unpacks to is counted as it comes, and bounded, whatever the file says of it.
-func TestBombs(t *testing.T) {
+func TestZipBombIsRefused(t *testing.T) {
 	t.Parallel()
 	long := parts(`<row><c t="inlineStr"><is><t>` + strings.Repeat("0", 2*longestToken) +
 		"</t></is></c></row></sheetData>")

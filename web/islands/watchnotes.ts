@@ -19,6 +19,11 @@ function save(): void {
   review()?.querySelector<HTMLElement>("button[value=save]")?.focus();
 }
 
+function keepRest(from: number): void {
+  for (const l of lines().slice(from)) if (!l.classList.contains("dropped")) set(l, true);
+  save();
+}
+
 function onTo(i: number): void {
   const next = lines()[i + 1];
   if (!next) return save();
@@ -33,6 +38,8 @@ function mend(line: HTMLElement | undefined): void {
 }
 
 function begin(): void {
+  const rest = review()?.querySelector<HTMLElement>("[data-rest]");
+  if (rest) rest.hidden = false;
   if (!lines().some((l) => l.contains(document.activeElement))) lines()[0]?.focus();
 }
 
@@ -42,6 +49,9 @@ new MutationObserver((all) => {
 }).observe(document.body, { childList: true });
 begin();
 
+document.addEventListener("click", (e) => {
+  if (e.target instanceof Element && e.target.closest("[data-rest]")) keepRest(0);
+});
 document.addEventListener("focusin", (e) => show(e.target instanceof Element ? e.target.closest("[data-row]") : null));
 document.addEventListener("keydown", (e) => {
   if (e.ctrlKey || e.altKey || e.metaKey || e.isComposing || !review()) return;
@@ -57,10 +67,8 @@ document.addEventListener("keydown", (e) => {
     set(all[Math.max(i, 0)], e.key === "k");
     onTo(Math.max(i, 0));
   } else if (e.key === "m" && i >= 0) mend(all[i]);
-  else if (e.key === "a") {
-    for (const l of all.slice(Math.max(i, 0))) if (!l.classList.contains("dropped")) set(l, true);
-    save();
-  } else return;
+  else if (e.key === "a") keepRest(Math.max(i, 0));
+  else return;
   e.preventDefault();
 }, { capture: true });
 export {};

@@ -16,7 +16,7 @@ func (r *reader) watchNumber(k int) bool {
 		return false
 	}
 	digits := e.n.digits()
-	if what == evidence.MarkDateStamp {
+	if what == evidence.MarkDateStamp || what == evidence.MarkSerial && len(digits) < 4 && r.stampBefore(e.first) {
 		return r.stamp(e, first)
 	}
 	if _, _, gaps := r.withGaps(e); !gaps && len(digits) < 3 || !e.n.whole() && !e.n.grouped {
@@ -89,14 +89,10 @@ func (r *script) gapBehind(i int) bool { return r.at0(i+1) == "?" && r.all[i+1].
 
 // stamp reads a date stamp, or a hallmark that is a fineness, on the part spoken of.
 func (r *reader) stamp(e event, first int) bool {
-	slot := r.slotAt(e.first)
-	switch slot {
-	case evidence.Clasp, evidence.Bracelet, evidence.EndPieces, evidence.Case:
-	default:
-		slot = evidence.CaseBack
-	}
-	if r.at0(first) == "inside" {
-		slot = evidence.CaseBack
+	slot := r.stampedOn(e.first, first)
+	if last, ok := r.yearBehind(e.last); ok && e.n.whole() && len(e.n.digits()) <= 2 && e.n.value() >= 1 && e.n.value() <= 12 {
+		r.propose(&evidence.Mark{What: evidence.MarkDateStamp, Text: r.words(e.first, last), Slot: slot}, first, last, 0.85)
+		return true
 	}
 	if m, err := metal.ReadHallmark(e.n.digits()); err == nil && m.Permille > 0 && len(e.n.digits()) == 3 {
 		r.propose(&evidence.Mark{What: evidence.MarkHallmark, Text: e.n.digits(), Slot: slot}, first, e.last, 0.9)

@@ -77,6 +77,7 @@ func (r *reader) read() {
 	r.papers()
 	r.needs()
 	r.reserves()
+	r.romanStamps()
 	r.figures()
 	r.findings()
 	r.fitted()

@@ -41,6 +41,38 @@ func TestWorkStillToDo(t *testing.T) {
 	}
 }
 
+// A stamp is read in the forms in which watches carry it, on the part that carries it; a numeral that counts versions is
+// none, and a stamp is no serial number.
+func TestDateStampsWithNumerals(t *testing.T) {
+	for text, want := range map[string]string{
+		"Back stamped II 66 inside.":                    "case_back II 66",
+		"inside stamped III 68":                         "case_back III 68",
+		"stamped II.66 inside the back":                 "case_back II.66",
+		"date stamp IV/1966 inside the back":            "case_back IV/1966",
+		"clasp III 68":                                  "clasp III 68",
+		"clasp stamped 2 68":                            "clasp 2 68",
+		"Bracelet: 18 mm, stamp XI 69":                  "bracelet XI 69",
+		"stamp in the back reads three sixty eight":     "case_back 3-68",
+		"dial mark II 66 hours":                         "",
+		"the II 66 reference":                           "",
+		"case back II 66 inside, clasp stamped III 68.": "case_back II 66, clasp III 68",
+		"movement type III 68 jewels":                   "",
+	} {
+		var got []string
+		for _, it := range notes.Read(text, notes.Options{}).Items {
+			if m, ok := it.Data.(*evidence.Mark); ok {
+				if m.What != evidence.MarkDateStamp {
+					t.Errorf("%q: %s %s", text, m.What, m.Text)
+				}
+				got = append(got, string(m.Slot)+" "+m.Text)
+			}
+		}
+		if s := strings.Join(got, ", "); s != want {
+			t.Errorf("%q: stamps %q; want %q", text, s, want)
+		}
+	}
+}
+
 func TestPowerReserve(t *testing.T) {
 	for text, want := range map[string]float64{"power reserve 41 hours": 41, "power reserve of forty one hours": 41,
 		"reserve: 38.5 h": 38.5, "sold without reserve 40 hours ago": 0, "power reserve 900 hours": 0, "reserve 4000": 0} {

@@ -136,6 +136,9 @@ func (r *reader) markBefore(k int) (what string, first int) {
 						return evidence.MarkMovementNumber, r.ev[j-1].first
 					}
 				}
+				if r.behindCalibre(j) {
+					return evidence.MarkMovementNumber, b.first
+				}
 				return r.bareNumber(), b.first
 			case "movement_number":
 				return evidence.MarkMovementNumber, b.first

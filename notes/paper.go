@@ -81,6 +81,9 @@ func (r *passage) denialBefore(k int) int {
 	if j < 0 || r.ev[j].role != isNegation {
 		return -1
 	}
+	if last := r.ev[j].last; r.at0(last) == "none" && r.at0(last+1) != "of" {
+		return -1 // it answers what stands before it: "the dial which has none, crown worn"
+	}
 	return j
 }
 
@@ -215,6 +218,9 @@ func (r *script) denialBehind(e event) int {
 	}
 	if r.at0(i) == "no" && !verb && r.answersPart(i+1) {
 		return i // "papers no box no"
+	}
+	if r.at0(i) == "no" && !verb && r.at0(e.first-1) == "yes" {
+		return i // "box yes papers no comes from an estate"
 	}
 	if next := r.at0(i + 1); r.at0(i) != "no" && !verb && (next == "box" || next == "papers" || next == "guarantee" || next == "no" || next == "but" || next == "and") {
 		return i // "papers missing box present"

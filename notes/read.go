@@ -3,6 +3,7 @@ package notes
 import (
 	"sort"
 	"strings"
+	"unicode"
 
 	"midcase/evidence"
 	"midcase/refbook"
@@ -316,7 +317,7 @@ func (r *script) abbreviates(i int) bool {
 		return false
 	}
 	before := r.all[i-1].norm
-	if r.all[i-1].short {
+	if r.all[i-1].short && before != "mm" {
 		return true
 	}
 	if r.wholeWord(before) {
@@ -327,7 +328,7 @@ func (r *script) abbreviates(i int) bool {
 		return false
 	}
 	after := r.all[i+1]
-	return after.kind == figure || after.kind == mark || after.text == after.norm
+	return after.kind == figure || after.kind == mark || !unicode.IsUpper(r.runes[after.from])
 }
 
 // wholeWord reports whether the vocabulary has a word and no longer one of which it may be the beginning.

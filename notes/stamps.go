@@ -41,6 +41,19 @@ func (r *reader) romanStamps() {
 	}
 }
 
+// behindCalibre reports whether "no." stands right behind a calibre that its movement was named with: "movement C-41,
+// no. 81446".
+func (r *passage) behindCalibre(k int) bool {
+	const near = 3
+	if k < 2 || r.ev[k].first-r.ev[k-1].last > near || r.sentenceBreak(r.ev[k-1].last, r.ev[k].first) {
+		return false
+	}
+	kind, _, _ := strings.Cut(r.ev[k-1].id, ":")
+	slot, _ := r.ev[k-2].is(isSlot)
+	return r.ev[k-1].role == isCode && kind == "calibre" && evidence.Slot(slot) == evidence.Movement &&
+		r.ev[k-1].first-r.ev[k-2].last <= near
+}
+
 // yearBehind finds a year of two or four figures right behind a token: "66", ".66", "/1966".
 func (r *script) yearBehind(i int) (last int, ok bool) {
 	j := i + 1

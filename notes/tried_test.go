@@ -7,6 +7,7 @@ import (
 
 	"midcase/evidence"
 	"midcase/notes"
+	"midcase/refbook"
 )
 
 // Work that is still to do is no fault of the part that would be new, and what it would cost stands beside it.
@@ -69,6 +70,23 @@ func TestDateStampsWithNumerals(t *testing.T) {
 		}
 		if s := strings.Join(got, ", "); s != want {
 			t.Errorf("%q: stamps %q; want %q", text, s, want)
+		}
+	}
+}
+
+// A number behind the movement's calibre is the movement's; one by itself is not.
+func TestNumberOfTheMovement(t *testing.T) {
+	book := refbook.Book{Makers: []refbook.Maker{{ID: "m", Name: "Orbenau", Calibres: []refbook.Calibre{{ID: "C-41"}}}}}
+	for text, want := range map[string]string{"movement C-41, no. 81446": "movement_number 81446",
+		"Werk C-41, Nr. 81446, Zifferblatt mit Flecken": "movement_number 81446", "C-41. No. 81446": "serial 81446"} {
+		got := ""
+		for _, it := range notes.Read(text, notes.Options{Book: &book, Maker: "m"}).Items {
+			if m, ok := it.Data.(*evidence.Mark); ok && m.What != evidence.MarkCalibre {
+				got = m.What + " " + m.Text
+			}
+		}
+		if got != want {
+			t.Errorf("%q: %s; want %s", text, got, want)
 		}
 	}
 }

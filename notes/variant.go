@@ -140,13 +140,16 @@ func (r *reader) namings(slot evidence.Slot) []naming {
 			if k := r.at[j]; k >= 0 && r.ev[k].role == isCorrection && r.namesAfter(slot, j, end) {
 				out = slices.DeleteFunc(out, func(n naming) bool { return n.first >= e.first-4 })
 			}
-			if n, ok := r.stemAt(j); ok {
+			if n, ok := r.stemAt(j); ok && !r.findsFault(j) {
 				out = append(out, n)
 			}
 		}
 	}
 	return out
 }
+
+// findsFault reports whether a word tells what is wrong and names no version: "too long", "worn smooth".
+func (r *script) findsFault(i int) bool { return r.at0(i-1) == "too" || r.at0(i-1) == "worn" }
 
 // corrected reports whether a word stands right behind a correction, so that "no" in front of it denies nothing.
 func (r *passage) corrected(j int) bool {

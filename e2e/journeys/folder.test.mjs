@@ -39,7 +39,7 @@ test("a folder of pictures and files is chosen: tables are listed, pictures go o
   assert.equal(listed.length, 3, listed.join("\n"));
   assert.ok(listed.some((l) => /^sales\.csv: read as sales/.test(l)), listed.join("\n"));
   assert.ok(listed.some((l) => /^rates\.csv: read as exchange rates/.test(l)), listed.join("\n"));
-  assert.ok(listed.some((l) => /^letter\.pdf holds no table/.test(l)), listed.join("\n"));
+  assert.ok(listed.some((l) => /^letter\.pdf: this is a PDF, not a table/.test(l)), listed.join("\n"));
   await page.goto("about:blank");
   await page.unroute(/\/contact-sheets(\?|$)/);
 

@@ -328,7 +328,9 @@ func (r *script) abbreviates(i int) bool {
 		return false
 	}
 	after := r.all[i+1]
-	return after.kind == figure || after.kind == mark || !unicode.IsUpper(r.runes[after.from])
+	// As typed: articles of other languages are no tokens.
+	typed := strings.TrimLeft(string(r.runes[r.all[i].to:after.to]), " \t")
+	return after.kind == figure || after.kind == mark || !unicode.IsUpper([]rune(typed)[0])
 }
 
 // wholeWord reports whether the vocabulary has a word and no longer one of which it may be the beginning.

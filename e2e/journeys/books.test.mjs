@@ -65,6 +65,7 @@ test("the owner of a consigned watch gets an advance, a settlement in German and
     ["stock", "consign", "1", "3000EUR", "--client", "Selma", "--commission", "15%", "--day", "2026-01-12"]);
   await page.goto("/ledger/enter?kind=owner-advance");
   await page.getByRole("button", { name: "Book it" }).click();
+  await page.locator("#e-amount").waitFor(); // the answer is put into the page
   assert.equal(await page.locator("#e-amount, #e-watch, #e-client").count(), 3);
   await page.locator("#f-amount").fill("200");
   await page.locator("#f-watch").fill("1");

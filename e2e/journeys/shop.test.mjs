@@ -60,6 +60,7 @@ for (const script of [true, false]) {
     await page.getByRole("status").getByRole("button", { name: "Undo" }).click();
     await page.getByRole("status").getByText("Undone: back to listed").waitFor();
     await page.getByRole("link", { name: /entries in the ledger/ }).click();
+    await page.locator("table.journal").waitFor();
     assert.equal(await page.locator("table.journal tbody").count(), 4);
     assert.match(await page.locator("table.journal").innerText(), /Counter[\s\S]*entered by mistake[\s\S]*Sale/);
   });

@@ -154,7 +154,7 @@ func Page(d Data) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 10, ", as it was imported. A record is never changed. The model gives an improbable price next to no weight and lists it among the suspects.</p>")
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 10, ", as it was brought in; of a sale of the shop’s own, as it stands in the ledger. The model gives an improbable price next to no weight and lists it among the suspects.</p>")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}

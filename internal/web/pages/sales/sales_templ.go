@@ -74,7 +74,7 @@ func ListPage(d List) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 2, " sales. A record is never changed; the model gives an improbable price next to no weight and lists it among the <a href=\"/sales/suspects\">suspects</a>.</p><form class=\"filters row\" method=\"get\" action=\"/sales\"><div class=\"field\"><label for=\"text\">Maker, reference, family, serial number, source or note</label><input id=\"text\" type=\"search\" name=\"q\" value=\"")
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 2, " sales, the shop’s own among them. The model gives an improbable price next to no weight and lists it among the <a href=\"/sales/suspects\">suspects</a>.</p><form class=\"filters row\" method=\"get\" action=\"/sales\"><div class=\"field\"><label for=\"text\">Maker, reference, family, serial number, source or note</label><input id=\"text\" type=\"search\" name=\"q\" value=\"")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}

@@ -186,17 +186,6 @@ func (l *lexicon) understood(f opened, as Kind, opt Options, data []byte) (Readi
 	return r.out, nil
 }
 
-// askSheet asks which of several tables is meant.
-func (r *reader) askSheet(tabs []string) {
-	if len(tabs) < 2 || slices.ContainsFunc(tabs, func(t string) bool {
-		return strings.EqualFold(t, r.opt.Answers[AskSheet])
-	}) {
-		return
-	}
-	r.out.Questions = append(r.out.Questions, Question{AskSheet, fmt.Sprintf(
-		"the file has %d tables of this kind; “%s” is read: which one do you mean?", len(tabs), tabs[0]), tabs, []int{}})
-}
-
 // checkAnswer refuses an answer that cannot be one.
 func (l *lexicon) checkAnswer(id, answer string, as Kind) error {
 	if at, is := strings.CutPrefix(id, EditCell); is {

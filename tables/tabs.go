@@ -47,6 +47,17 @@ func (l *lexicon) choose(f opened, as Kind, answer string) (chosen tab, others [
 	return found[0].tab, others
 }
 
+// askSheet asks which of several tables is meant.
+func (r *reader) askSheet(tabs []string) {
+	if len(tabs) < 2 || slices.ContainsFunc(tabs, func(t string) bool {
+		return strings.EqualFold(t, r.opt.Answers[AskSheet])
+	}) {
+		return
+	}
+	r.out.Questions = append(r.out.Questions, Question{AskSheet, fmt.Sprintf(
+		"the file has %d tables of this kind; “%s” is read: which one do you mean?", len(tabs), tabs[0]), tabs, []int{}})
+}
+
 // rowsFrom counts the rows from one on that hold something of a list.
 func (l *lexicon) rowsFrom(rows []gridRow, body int) int {
 	n := 0

@@ -147,6 +147,9 @@ func AsSold(in SellingInput) (market.Subject, error) {
 	if !setExamined(f) {
 		s.Completeness = ""
 	}
+	if s.Originality != nil {
+		s.Originality = ptr(round(*s.Originality, 2)) // as lists of sales have it
+	}
 	if s.YearSD > soldYearSD {
 		s.Year, s.YearSD = 0, 0
 	}

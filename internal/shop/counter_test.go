@@ -1,54 +1,21 @@
 package shop_test
 
 import (
-	"bytes"
 	"errors"
 	"fmt"
 	"maps"
 	"strings"
 	"testing"
 
-	"midcase/internal/bookdir"
-	"midcase/internal/demo"
 	"midcase/internal/shop"
 	"midcase/internal/shop/desk"
 	"midcase/internal/shop/rooms"
-	"midcase/internal/store"
-	"midcase/internal/storetest"
+	"midcase/internal/shop/shoptest"
 	"midcase/opinion"
 )
 
 // counterShop is a shop with the invented book and a tenth of its sales.
-func counterShop(t *testing.T) *rooms.Shop {
-	t.Helper()
-	st, err := store.Open(t.Context(), "sqlite:"+t.TempDir()+"/shop.db")
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() { st.Close() })
-	c, ids := &clock{now: morning}, &counter{}
-	s, err := rooms.Open(t.Context(), shop.On(st, &storetest.Memory{}, bookdir.Fixed(demo.Book())),
-		shop.Options{Now: c.Now, NewID: ids.id})
-	if err != nil {
-		t.Fatal(err)
-	}
-	world := demo.NewWorld(1)
-	sales := world.Sales[:0:0]
-	for i := range world.Sales {
-		if i%10 == 0 {
-			sales = append(sales, world.Sales[i])
-		}
-	}
-	world.Sales = sales
-	var csv bytes.Buffer
-	if err := world.WriteSales(&csv); err != nil {
-		t.Fatal(err)
-	}
-	if _, err := s.ImportSales(t.Context(), &csv, "sales.csv"); err != nil {
-		t.Fatal(err)
-	}
-	return s
-}
+func counterShop(t *testing.T) *rooms.Shop { return shoptest.New(t).WithSales(t).Shop }
 
 func TestCounter(t *testing.T) {
 	s := counterShop(t)

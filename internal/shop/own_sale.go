@@ -3,7 +3,6 @@ package shop
 import (
 	"context"
 	"fmt"
-	"math"
 
 	"midcase/evidence"
 	"midcase/market"
@@ -46,17 +45,8 @@ func (s *Shop) SaleOfOwn(ctx context.Context, w Watch, day, route string, price 
 		return market.Sale{}, err
 	}
 	on := soldOn[route]
-	hundredths(is.Condition)
-	hundredths(is.Originality)
 	return market.Sale{ID: OwnSaleID(w.ID), Date: day, Maker: is.Maker, Reference: is.Reference, Price: price,
 		Family: is.Family, Metal: is.Metal, Dial: is.Dial, Year: int(is.Year), Condition: is.Condition,
 		Completeness: is.Completeness, Originality: is.Originality, Country: f.Country, Venue: on.venue, Basis: on.basis,
 		Serial: w.Serial, Source: fmt.Sprintf("own sale, file %d", w.Number)}, nil
-}
-
-// hundredths rounds a figure as lists of sales have it.
-func hundredths(v *float64) {
-	if v != nil {
-		*v = math.Round(*v*100) / 100
-	}
 }

@@ -100,12 +100,11 @@ func (s *rankPages) canCompare(r *http.Request, m *refbook.Maker, ref *refbook.R
 	if err != nil {
 		return false, err
 	}
-	if slices.ContainsFunc(seen, func(e shop.SeenExample) bool { return e.ID == string(b) }) {
-		b = a // which is looked at below
-	} else if a == b {
-		return false, nil
+	watches := []shop.WatchID{a}
+	if !slices.ContainsFunc(seen, func(e shop.SeenExample) bool { return e.ID == string(b) }) {
+		watches = append(watches, b)
 	}
-	for _, id := range []shop.WatchID{a, b} {
+	for _, id := range watches {
 		x, err := s.shop.Watch(ctx, id)
 		if err != nil {
 			return false, err
@@ -114,7 +113,7 @@ func (s *rankPages) canCompare(r *http.Request, m *refbook.Maker, ref *refbook.R
 			return false, nil
 		}
 	}
-	return true, nil
+	return a != b, nil
 }
 
 // withdrawJudgement takes a comparison back and says what that changed.

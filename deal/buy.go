@@ -125,39 +125,6 @@ func (in Input) terms(d draws) []terms {
 	return out
 }
 
-// feesOn is what selling at a price costs, in the shop's currency as the price is.
-func (in Input) feesOn(sale, rate float64) float64 {
-	sum := 0.0
-	for _, f := range in.Fees {
-		sum += rate * f.ofSale(sale/rate)
-	}
-	return sum
-}
-
-// leaving gives what leaving at a price costs, which is another sum where the watch goes
-// to the trade in the end.
-func (in Input) leaving() func(sale, rate float64, givenUp bool) float64 {
-	last := func(float64) float64 { return 0 }
-	if l := in.Listing; l != nil {
-		last = func(sale float64) float64 {
-			sum := 0.0
-			for _, f := range l.LastFees {
-				sum += f.ofSale(sale)
-			}
-			return sum
-		}
-	} else if in.Lot.Charge > 0 {
-		charge := in.Lot.Charge * in.Lot.Reserve * in.medianValue()
-		last = func(float64) float64 { return charge }
-	}
-	return func(sale, rate float64, givenUp bool) float64 {
-		if givenUp {
-			return last(sale)
-		}
-		return in.feesOn(sale, rate)
-	}
-}
-
 // ofPurchase is the share of the price paid that fees take.
 func (in Input) ofPurchase() float64 {
 	sum := 0.0

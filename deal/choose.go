@@ -58,7 +58,7 @@ func (in Input) earning() func(price, fees, days float64) float64 {
 
 // score is what an ask is expected to earn; weights of draws may be nil.
 func (c *chooser) score(o *offer, ask float64, weights []float64) float64 {
-	a, fees, earned := o.asking(ask/o.unit), c.in.leaving(), c.in.earning()
+	a, leave, earned := o.asking(ask/o.unit), c.in.parting(), c.in.earning()
 	sum, all := 0.0, 0.0
 	for i := range o.value {
 		w := 1.0
@@ -67,7 +67,7 @@ func (c *chooser) score(o *offer, ask float64, weights []float64) float64 {
 		}
 		f := o.fate(i, &a)
 		price := f.price * o.unit
-		sum += w * earned(price, fees(price, 1, f.givenUp), f.leaves)
+		sum += w * earned(price, leave.costs(price, 1, f.givenUp), f.leaves)
 		all += w
 	}
 	return sum / math.Max(all, math.SmallestNonzeroFloat64)
@@ -141,18 +141,22 @@ func (c *chooser) seen(days float64) (*offer, []float64) {
 	return o, o.unsold(c.asks[c.now] / o.unit)
 }
 
-// search finds the best of all asks, from coarse to fine: the score rises to the best
-// and falls from it, but for a ripple between neighbours.
+// search finds the best of all asks, from coarse to fine and from the middle outward: the
+// score rises to the best and falls from it, but for a ripple between neighbours.
 func (c *chooser) search(score func(int) float64) int {
 	n, stride := len(c.asks), 1
 	const few = 12
 	if n > few {
 		stride = 4
 	}
-	best, at := math.Inf(-1), 0
-	for k := 0; k < n; k += stride {
-		if s := score(k); s > best {
-			best, at = s, k
+	at := n / 2 / stride * stride
+	best := score(at)
+	for middle, step := at, -stride; step <= stride; step += 2 * stride {
+		for k, worse := middle+step, 0; k >= 0 && k < n && worse < 2; k += step {
+			worse++
+			if s := score(k); s > best {
+				best, at, worse = s, k, 0
+			}
 		}
 	}
 	for middle, k := at, max(0, at-stride+1); k < min(n, middle+stride); k++ {

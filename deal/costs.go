@@ -88,7 +88,8 @@ func source(id string) say.Statement {
 
 // saleShares are the variances that the sale price and the exchange rate bring in.
 func saleShares(x float64, in Input, d draws) []Share {
-	keep := func(s, rate float64) float64 { return s - in.feesOn(s, rate) - in.Tax.Due(x, s) }
+	fees := tariffOf(in.Fees)
+	keep := func(s, rate float64) float64 { return s - fees.on(s, rate) - in.Tax.Due(x, s) }
 	if d.rate == nil {
 		return []Share{{source("sale_price"), variance(len(d.sale),
 			func(i int) float64 { return d.sale[i] - d.fees[i] - in.Tax.Due(x, d.sale[i]) })}}

@@ -75,10 +75,10 @@ func (in Input) drawWith(value []float64, again []int) draws {
 
 // charge counts the fees of the sales.
 func (in Input) charge(d *draws) {
-	fees := in.leaving()
+	leave := in.parting()
 	d.fees = make([]float64, len(d.sale))
 	for i, s := range d.sale {
-		d.fees[i] = fees(s, d.rateAt(i), d.gone(i))
+		d.fees[i] = leave.costs(s, d.rateAt(i), d.gone(i))
 	}
 }
 
@@ -139,7 +139,7 @@ func (d *draws) at(ask float64, sells []float64) {
 		f := o.fate(i, &a)
 		d.sale[i], d.years[i], d.givenUp[i] = f.price*o.unit, f.leaves/daysPerYear, f.givenUp
 		if sells != nil {
-			sells[i] = f.sells
+			sells[i] = o.sells(i, a.at(o.logU[i]))
 		}
 	}
 }
@@ -205,7 +205,7 @@ func (s Sale) tails(rng *rand.Rand) (spread func() float64, limit float64) {
 		distuv.StudentsT{Mu: 0, Sigma: 1, Nu: s.DoF}.Quantile(1 - tailP)
 }
 
-func clamp(x, limit float64) float64 { return math.Max(-limit, math.Min(limit, x)) }
+func clamp(x, limit float64) float64 { return max(-limit, min(limit, x)) }
 
 func quantileNormal(p float64) float64 { return math.Sqrt2 * math.Erfinv(2*p-1) }
 

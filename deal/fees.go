@@ -30,9 +30,9 @@ func tiered(tiers []Tier, price float64) float64 {
 	for i, t := range tiers {
 		to := price
 		if i+1 < len(tiers) {
-			to = math.Min(price, tiers[i+1].Over)
+			to = min(price, tiers[i+1].Over)
 		}
-		sum += t.Share * math.Max(0, to-t.Over)
+		sum += t.Share * max(0, to-t.Over)
 	}
 	return sum
 }
@@ -40,7 +40,60 @@ func tiered(tiers []Tier, price float64) float64 {
 // ofSale is what the fee comes to on a sale price, without what goes by the
 // purchase.
 func (f Fee) ofSale(sale float64) float64 {
-	return (math.Max(f.Least, f.ShareOfSale*sale+tiered(f.Tiers, sale)) + f.Fixed) * (1 + f.TaxRate)
+	return (max(f.Least, f.ShareOfSale*sale+tiered(f.Tiers, sale)) + f.Fixed) * (1 + f.TaxRate)
+}
+
+// plain reports whether the fee is a share of the sale price and a fixed amount, no more.
+func (f Fee) plain() bool { return f.Least == 0 && len(f.Tiers) == 0 }
+
+// tariff is what several fees come to on a sale price; the plain ones are added up beforehand.
+type tariff struct {
+	share, fixed float64
+	others       []Fee
+}
+
+func tariffOf(fees []Fee) tariff {
+	var t tariff
+	for _, f := range fees {
+		if f.plain() {
+			t.share += f.ShareOfSale * (1 + f.TaxRate)
+			t.fixed += f.Fixed * (1 + f.TaxRate)
+		} else {
+			t.others = append(t.others, f)
+		}
+	}
+	return t
+}
+
+// on is what the fees come to on a sale, in the shop's currency as the price is; they are
+// stated in that of which one is worth rate.
+func (t *tariff) on(sale, rate float64) float64 {
+	sum := t.share*sale + rate*t.fixed
+	for i := range t.others {
+		sum += rate * t.others[i].ofSale(sale/rate)
+	}
+	return sum
+}
+
+// parting is what leaving costs: the fees of the sale, or those of going to the trade in
+// the end.
+type parting struct{ sale, last tariff }
+
+func (in Input) parting() *parting {
+	p := &parting{sale: tariffOf(in.Fees)}
+	if l := in.Listing; l != nil {
+		p.last = tariffOf(l.LastFees)
+	} else if in.Lot.Charge > 0 {
+		p.last.fixed = in.Lot.Charge * in.Lot.Reserve * in.medianValue()
+	}
+	return p
+}
+
+func (p *parting) costs(sale, rate float64, givenUp bool) float64 {
+	if givenUp {
+		return p.last.on(sale, 1) // stated in the shop's currency
+	}
+	return p.sale.on(sale, rate)
 }
 
 // ofPurchase is the share of the price paid that the fee takes.

@@ -79,6 +79,7 @@ func Ladder(in Input) (LadderReport, error) {
 	if d.again != nil {
 		out.ValueMedian = d.offer.unit * quantiles(slices.Clone(d.offer.value), 0.5)[0]
 	}
+	d.offer = d.offer.forMany()
 	scores := make([]float64, len(d.choose.asks))
 	for i, ask := range d.choose.asks {
 		var r Rung

@@ -117,7 +117,8 @@ func (l Lot) check() error {
 //
 // The hazard up to age t asked at a is w·a^(−kβ)·t^k, where w is the draw's own: with E
 // exponential, a watch sells at the age at which a^(−kβ)·t^k, summed over the asks it
-// had, reaches u = E/w. So each ask costs one root a draw.
+// had, reaches u = E/w. Up to the first cut that is u^(1/k)·a^β; after it each ask costs one
+// root a draw.
 type offer struct {
 	haggling Haggling
 	shape    float64 // k
@@ -125,9 +126,14 @@ type offer struct {
 	unit     float64 // the median value, in currency
 
 	value []float64 // of each draw
-	soft  []float64 // value^(1−c)
+	log   []float64 // ln value
 	slow  []float64 // ln of the scale, asked at the median value
-	u     []float64
+	logU  []float64
+	root  []float64 // u^(1/k), the age at which it sells asked at the median value all along
+
+	// Of an offer at which many asks are looked at, for each draw; else nil.
+	u    []float64
+	soft []float64 // value^(1−c)
 
 	days   float64 // on offer so far
 	behind float64 // days^k
@@ -144,18 +150,20 @@ func (in Input) newOffer(values []float64) *offer {
 	l := in.Listing
 	n, base := len(values), l.Time.At(l.at())
 	o := &offer{haggling: l.Haggling, shape: base.Shape, hardness: base.Shape * l.Time.Price.Estimate,
-		unit: in.medianValue(), value: make([]float64, n), soft: make([]float64, n), slow: make([]float64, n),
-		u: make([]float64, n)}
+		unit: in.medianValue(), value: make([]float64, n), log: make([]float64, n), slow: make([]float64, n),
+		logU: make([]float64, n), root: make([]float64, n)}
 	sd, rng := l.Time.logScaleSD(l.at()), stream(in.Seed, 2)
+	logBase, price := math.Log(base.ScaleDays), l.Time.Price.Estimate
 	waits, slows := rng.Float64(), rng.Float64()
 	for i, v := range values {
 		waits, slows = next(waits, stepWait), next(slows, stepSlow)
-		logScale := math.Log(base.ScaleDays) + sd*quantileNormal(inside(slows))
-		log := math.Log(v / o.unit)
+		logScale := logBase + sd*quantileNormal(inside(slows))
 		o.value[i] = v / o.unit
-		o.soft[i] = math.Exp((1 - o.haggling.PassThrough) * log)
-		o.slow[i] = logScale - l.Time.Price.Estimate*log
-		o.u[i] = -math.Log1p(-inside(waits)) * o.toShape(i)
+		log := math.Log(o.value[i])
+		o.log[i] = log
+		o.slow[i] = logScale - price*log
+		o.logU[i] = math.Log(-math.Log1p(-inside(waits))) + o.logToShape(i)
+		o.root[i] = math.Exp(o.logU[i] / o.shape)
 	}
 	return o.after(l.DaysOnSale)
 }
@@ -170,12 +178,13 @@ const (
 func next(x, step float64) float64 { _, f := math.Modf(x + step); return f }
 
 // inside keeps a share of probability off 0 and 1.
-func inside(p float64) float64 { return math.Max(1e-12, math.Min(1-1e-12, p)) }
+func inside(p float64) float64 { return max(1e-12, min(1-1e-12, p)) }
 
-// toShape is the scale of one draw asked at the median value, to the power of the shape.
-func (o *offer) toShape(i int) float64 {
+// logToShape is ln of the scale of one draw asked at the median value, to the power of the
+// shape.
+func (o *offer) logToShape(i int) float64 {
 	const most = 300 // of ln, in either direction: far outside all history
-	return math.Exp(clampTo(o.shape*o.slow[i], -most, most))
+	return clampTo(o.shape*o.slow[i], -most, most)
 }
 
 // hazard is what an ask brings to the hazard, in units of age to the power of the shape.
@@ -196,26 +205,41 @@ func (o *offer) after(days float64) *offer {
 func (o *offer) sample(most int) *offer {
 	n := len(o.value)
 	if n <= most {
-		return o
+		return o.forMany()
 	}
 	which := make([]int, most)
 	for j := range which {
 		which[j] = j * n / most
 	}
-	return o.pick(which, true)
+	return o.pick(which, true).forMany()
 }
+
+// forMany is the offer for many asks to be looked at.
+func (o *offer) forMany() *offer {
+	out := *o
+	out.u, out.soft = make([]float64, len(o.value)), make([]float64, len(o.value))
+	for i := range o.value {
+		out.u[i], out.soft[i] = math.Exp(o.logU[i]), o.softOf(i)
+	}
+	return &out
+}
+
+func (o *offer) softOf(i int) float64 { return math.Exp((1 - o.haggling.PassThrough) * o.log[i]) }
 
 // pick is the offer with some of its draws; waiting says whether each keeps its own wait,
 // else the one that stands in its place.
 func (o *offer) pick(which []int, waiting bool) *offer {
 	out := *o
+	out.u, out.soft = nil, nil
 	n := len(which)
-	out.value, out.soft = make([]float64, n), make([]float64, n)
-	out.slow, out.u = make([]float64, n), make([]float64, n)
+	out.value, out.log = make([]float64, n), make([]float64, n)
+	out.slow, out.logU, out.root = make([]float64, n), make([]float64, n), make([]float64, n)
 	for j, i := range which {
-		out.value[j], out.soft[j], out.slow[j], out.u[j] = o.value[i], o.soft[i], o.slow[i], o.u[i]
+		out.value[j], out.log[j], out.slow[j], out.logU[j] = o.value[i], o.log[i], o.slow[i], o.logU[i]
+		out.root[j] = o.root[i]
 		if !waiting {
-			out.u[j] = o.u[j] / o.toShape(j) * o.toShape(i)
+			out.logU[j] = o.logU[j] + o.logToShape(i) - o.logToShape(j)
+			out.root[j] = math.Exp(out.logU[j] / o.shape)
 		}
 	}
 	return &out
@@ -227,8 +251,8 @@ func (o *offer) unsold(ask float64) []float64 {
 	out, behind := make([]float64, len(o.value)), o.behind*o.hazard(ask)
 	least := math.Inf(1)
 	for i := range out {
-		out[i] = behind / o.toShape(i)
-		least = math.Min(least, out[i])
+		out[i] = behind * math.Exp(-o.logToShape(i))
+		least = min(least, out[i])
 	}
 	for i, hazard := range out {
 		out[i] = math.Exp(least - hazard)
@@ -239,14 +263,16 @@ func (o *offer) unsold(ask float64) []float64 {
 // asking is an ask with the cuts that follow it.
 type asking struct {
 	steps []step
-	limit float64 // u from which the watch is given up
+	limit float64 // ln u from which the watch is given up
 }
 
 // step is one ask of a plan.
 type step struct {
 	from    float64 // age to the power of the shape, when it begins
 	before  float64 // hazard gathered until then
+	reached float64 // ln of that
 	rate    float64 // hazard for each unit of age to the power of the shape
+	slower  float64 // rate^(−1/k): by which its time is longer than that asked at the median value
 	down    float64 // the ask after the last step down
 	passing float64 // that to the power of what passes through
 }
@@ -260,7 +286,8 @@ func (o *offer) asking(ask float64) asking {
 	out := asking{limit: math.Inf(1)}
 	from, before, day := o.behind, 0.0, 0.0
 	for {
-		s := step{from: from, before: before, rate: o.hazard(ask), down: (1 - h.Discount) * ask}
+		s := step{from: from, before: before, reached: math.Log(before), rate: o.hazard(ask), down: (1 - h.Discount) * ask}
+		s.slower = math.Exp(o.hardness / o.shape * math.Log(ask))
 		s.passing = math.Exp(h.PassThrough * math.Log(s.down))
 		out.steps = append(out.steps, s)
 		lower := math.Max(floor, ask*(1-h.CutBy))
@@ -272,31 +299,56 @@ func (o *offer) asking(ask float64) asking {
 	}
 	if !math.IsInf(o.leave, 1) {
 		last := out.steps[len(out.steps)-1]
-		out.limit = last.before + last.rate*(math.Pow(o.days+o.leave, o.shape)-last.from)
+		out.limit = math.Log(last.before + last.rate*(math.Pow(o.days+o.leave, o.shape)-last.from))
 	}
 	return out
 }
 
-// fate is how one draw ends: after how many days from now it would sell were it never
-// given up, after how many it leaves the shop, for how much, and whether it was given up.
+// fate is how one draw ends: after how many days from now it leaves the shop, for how much,
+// and whether it was given up.
 type fate struct {
-	sells, leaves, price float64
-	givenUp              bool
+	leaves, price float64
+	givenUp       bool
 }
 
 func (o *offer) fate(i int, a *asking) fate {
-	u, j := o.u[i], 0
-	for j+1 < len(a.steps) && a.steps[j+1].before <= u {
+	value := o.value[i]
+	if o.logU[i] >= a.limit {
+		return fate{o.leave, o.haggling.GivenUp * value, true}
+	}
+	s := a.at(o.logU[i])
+	if s.down <= value {
+		return fate{o.sells(i, s), s.down, false}
+	}
+	soft := 0.0
+	if o.soft != nil {
+		soft = o.soft[i]
+	} else {
+		soft = o.softOf(i)
+	}
+	return fate{o.sells(i, s), min(soft*s.passing, (1+o.haggling.MostOver)*value), false}
+}
+
+// at is the step in which the hazard gathered reaches u.
+func (a *asking) at(logU float64) *step {
+	j := 0
+	for j+1 < len(a.steps) && a.steps[j+1].reached <= logU {
 		j++
 	}
-	s := &a.steps[j]
-	age := math.Exp(math.Log(s.from+(u-s.before)/s.rate) / o.shape)
-	sells := math.Min(maxDays, math.Max(0, age-o.days))
-	if u >= a.limit {
-		return fate{sells, o.leave, o.haggling.GivenUp * o.value[i], true}
+	return &a.steps[j]
+}
+
+// sells is after how many days from now one draw sells in a step, were it never given up.
+func (o *offer) sells(i int, s *step) float64 {
+	if s.from == 0 { // asked the same from its first day on
+		return min(maxDays, o.root[i]*s.slower)
 	}
-	if s.down <= o.value[i] {
-		return fate{sells, sells, s.down, false}
+	u := 0.0
+	if o.u != nil {
+		u = o.u[i]
+	} else {
+		u = math.Exp(o.logU[i])
 	}
-	return fate{sells, sells, math.Min(o.soft[i]*s.passing, (1+o.haggling.MostOver)*o.value[i]), false}
+	age := math.Exp(math.Log(s.from+max(0, u-s.before)/s.rate) / o.shape)
+	return min(maxDays, max(0, age-o.days))
 }

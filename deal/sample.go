@@ -10,29 +10,62 @@ import (
 // quantiles are those of the sample at rising ps, straight between neighbours (type
 // 7 of Hyndman and Fan 1996). It reorders xs.
 func quantiles(xs []float64, ps ...float64) []float64 {
-	out := make([]float64, len(ps))
-	done := 0 // all before are at or under all from here on
+	ks := make([]int, len(ps))
 	for i, p := range ps {
-		h := p * float64(len(xs)-1)
-		k := int(math.Floor(h))
-		if k > done || i == 0 {
-			kth(xs[done:], k-done)
-			done = k
+		ks[i] = int(math.Floor(p * float64(len(xs)-1)))
+	}
+	inPlace(xs, 0, len(xs)-1, ks)
+	out := make([]float64, len(ps))
+	for i, p := range ps {
+		k, end := ks[i], len(xs)
+		for _, later := range ks[i:] {
+			if later > k {
+				end = later + 1
+				break
+			}
 		}
 		out[i] = xs[k]
-		if k+1 < len(xs) && h > float64(k) {
-			out[i] += (h - float64(k)) * (slices.Min(xs[k+1:]) - xs[k])
+		if part := p*float64(len(xs)-1) - float64(k); k+1 < end && part > 0 {
+			out[i] += part * (slices.Min(xs[k+1:end]) - xs[k])
 		}
 	}
 	return out
 }
 
-// kth puts the k-th smallest value at index k, smaller ones before it and larger
-// ones behind (Hoare 1961, FIND).
-func kth(xs []float64, k int) {
-	lo, hi := 0, len(xs)-1
+// inPlace puts the values of the ranks ks, which rise, where they are in order: the middle
+// rank first, since the others then lie in a part each.
+func inPlace(xs []float64, lo, hi int, ks []int) {
+	if len(ks) == 0 || lo >= hi {
+		return
+	}
+	m := len(ks) / 2
+	k := ks[m]
+	kth(xs, lo, hi, k)
+	below, above := ks[:m], ks[m+1:]
+	for len(below) > 0 && below[len(below)-1] == k {
+		below = below[:len(below)-1]
+	}
+	for len(above) > 0 && above[0] == k {
+		above = above[1:]
+	}
+	inPlace(xs, lo, k-1, below)
+	inPlace(xs, k+1, hi, above)
+}
+
+// kth puts the value of rank k of the stretch from lo to hi at index k, smaller ones before
+// it and larger ones behind. A small sample of a long stretch says where about the value lies (Floyd and
+// Rivest 1975, algorithm 489, CACM 18, 173), so that most values are looked at once.
+func kth(xs []float64, lo, hi, k int) {
+	const long = 600
 	for lo < hi {
-		pivot := medianOfThree(xs[lo], xs[(lo+hi)/2], xs[hi])
+		if hi-lo > long {
+			n, i := float64(hi-lo+1), float64(k-lo+1)
+			z := math.Log(n)
+			s := 0.5 * math.Exp(2*z/3)
+			sd := 0.5 * math.Sqrt(z*s*(n-s)/n) * math.Copysign(1, i-n/2)
+			kth(xs, max(lo, k-int(i*s/n-sd)), min(hi, k+int((n-i)*s/n+sd)), k)
+		}
+		pivot := xs[k]
 		i, j := lo, hi
 		for i <= j {
 			for xs[i] < pivot {
@@ -56,10 +89,6 @@ func kth(xs []float64, k int) {
 			return
 		}
 	}
-}
-
-func medianOfThree(a, b, c float64) float64 {
-	return math.Max(math.Min(a, b), math.Min(math.Max(a, b), c))
 }
 
 func mean(xs []float64) float64 {

@@ -2,7 +2,6 @@ package deal
 
 import (
 	"fmt"
-	"math"
 
 	"github.com/govalues/decimal"
 
@@ -26,7 +25,7 @@ func (t Tax) Due(purchase, sale float64) float64 {
 	q := t.inside()
 	switch t.Scheme {
 	case MarginTaxed:
-		return q * math.Max(0, sale-purchase)
+		return q * max(0, sale-purchase)
 	case Ordinary:
 		if t.RecoverInput {
 			return q * (sale - purchase)

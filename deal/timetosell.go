@@ -291,7 +291,7 @@ func (t *TimeToSell) At(c Covariates) Weibull {
 		ScaleDays: clampTo(math.Exp(log), minScale, maxDays)}
 }
 
-func clampTo(x, low, high float64) float64 { return math.Max(low, math.Min(high, x)) }
+func clampTo(x, low, high float64) float64 { return max(low, min(high, x)) }
 
 // MedianDays is the day by which such a watch is as likely sold as not, with the
 // 90 % interval that the history leaves: its uncertainty, not the spread of watches.

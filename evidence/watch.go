@@ -172,7 +172,16 @@ type Entry[T Data] struct {
 //
 //	for _, m := range evidence.All[*evidence.Mark](f) { … }
 func All[T Data](f File) []Entry[T] {
-	var out []Entry[T]
+	n := 0
+	for i := range f.Items {
+		if _, ok := f.Items[i].Data.(T); ok {
+			n++
+		}
+	}
+	if n == 0 {
+		return nil
+	}
+	out := make([]Entry[T], 0, n) // an entry is large to move
 	for _, it := range f.Items {
 		if d, ok := it.Data.(T); ok {
 			out = append(out, Entry[T]{it, d})

@@ -320,7 +320,7 @@ func (p *parts) replacedAs(skip int) []float64 {
 	for v, g := range p.replaced {
 		out[v] = p.slot.Replaced * g
 		if len(p.stamps) > 1 || len(p.stamps) == 1 && skip != 0 {
-			out[v] *= total(p.replacementMonths(v, skip))
+			out[v] *= p.replacementTotal(v, skip)
 		}
 	}
 	return out
@@ -332,6 +332,20 @@ func (p *parts) reported(seen int, truly []float64) float64 {
 	sum := 0.0
 	for v, q := range truly {
 		sum += p.named(seen, v) * q
+	}
+	return sum
+}
+
+// replacementTotal is the sum of replacementMonths.
+func (p *parts) replacementTotal(v, skip int) float64 {
+	sum := 0.0
+	for i, m := range p.made[v] {
+		for j, on := range p.on {
+			if j != skip {
+				m *= on[i]
+			}
+		}
+		sum += m
 	}
 	return sum
 }

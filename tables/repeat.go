@@ -24,12 +24,34 @@ func (r *reader) repeats() {
 		}
 		return
 	}
+	said := map[string]Row{}
 	for _, row := range r.out.Rows {
 		key := r.identity(row)
 		if key == "" {
 			continue
 		}
+		if before, again := said[key]; !again {
+			said[key] = row
+		} else if r.as == Stock {
+			r.otherwise(before, row)
+		}
 		seen(key, row.Line)
+	}
+}
+
+// otherwise names what a row that repeats another says of it otherwise, since the row is not taken.
+func (r *reader) otherwise(before, row Row) {
+	was, is := before.Plain(), row.Plain()
+	for _, f := range []string{"cost", "asking", "state", "bought"} {
+		if is[f] == "" || is[f] == was[f] && is[f+".currency"] == was[f+".currency"] {
+			continue
+		}
+		then := strings.TrimSpace(was[f] + " " + was[f+".currency"])
+		if then == "" {
+			then = "nothing"
+		}
+		r.keepOut(row.Line, f, strings.TrimSpace(is[f]+" "+is[f+".currency"]),
+			fmt.Sprintf("row %d is the same watch and says %s: mend the row that is wrong", before.Line, then))
 	}
 }
 
@@ -47,7 +69,12 @@ func (r *reader) identity(row Row) string {
 			return ""
 		}
 		return strings.ToLower(name) + digits.ReplaceAllString(phone, "")
-	case Stock, Serials:
+	case Stock:
+		if row.Fields["serial"] == nil {
+			return ""
+		}
+		return strings.ToLower(fmt.Sprint(row.Fields["maker"], "|", row.Fields["reference"], "|", row.Fields["serial"]))
+	case Serials:
 		if row.Fields["serial"] == nil {
 			return ""
 		}

@@ -61,13 +61,13 @@ func (c importCmd) Run(a *app) error {
 		fmt.Fprintln(a.err, text)
 	}
 	id := b.ID
-	if b.Added() == 0 {
+	if !b.Brings() {
 		id = "" // nothing was added, so no batch was kept
 	}
 	if c.JSON {
-		return a.printJSON(map[string]any{"batch": id, "added": b.Added(), "repeated": b.Repeated,
-			"kept_out": b.RowsOut(), "waiting": b.RowsWaiting(), "cells_left_out": b.CellsOut(),
-			"questions": len(got.Questions)})
+		return a.printJSON(map[string]any{"batch": id, "added": b.Added(), "changed": len(b.Changed),
+			"repeated": b.Repeated, "kept_out": b.RowsOut(), "waiting": b.RowsWaiting(),
+			"cells_left_out": b.CellsOut(), "questions": len(got.Questions)})
 	}
 	if id == "" {
 		id = "no batch"
@@ -88,6 +88,9 @@ func answersGiven(answers map[string]string) string {
 // counts says what became of the rows of a file.
 func counts(b shop.Batch) string {
 	text := fmt.Sprintf("%d added, %d there already, %d kept out", b.Added(), b.Repeated, b.RowsOut())
+	if n := len(b.Changed); n > 0 {
+		text += fmt.Sprintf(", %d changed", n)
+	}
 	if n := b.RowsWaiting(); n > 0 {
 		text += fmt.Sprintf(", %d waiting for an answer", n)
 	}

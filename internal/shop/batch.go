@@ -6,25 +6,27 @@ import (
 
 	"midcase/evidence"
 	"midcase/market"
+	"midcase/money"
 )
 
 // Batch is what came in together from one file.
 type Batch struct {
-	ID       string    `json:"id"`
-	As       string    `json:"as"` // sales, stock, clients or bank
-	File     string    `json:"file"`
-	SHA256   string    `json:"sha256"` // of the file
-	At       time.Time `json:"at"`
-	By       string    `json:"by"`
-	Sales    []string  `json:"sales,omitempty"`   // ids of what it added
-	Watches  []WatchID `json:"watches,omitempty"` // likewise
-	Clients  []string  `json:"clients,omitempty"`
-	Entries  []string  `json:"entries,omitempty"` // of a bank statement: what was booked
-	Lines    []string  `json:"lines,omitempty"`   // likewise: the keys of its lines
-	Repeated int       `json:"repeated"`          // rows that were there already
-	KeptOut  []OutRow  `json:"kept_out,omitempty"`
-	Says     []string  `json:"says,omitempty"` // what came in but not whole, with its line
-	Undone   *Undone   `json:"undone,omitempty"`
+	ID       string        `json:"id"`
+	As       string        `json:"as"` // sales, stock, clients or bank
+	File     string        `json:"file"`
+	SHA256   string        `json:"sha256"` // of the file
+	At       time.Time     `json:"at"`
+	By       string        `json:"by"`
+	Sales    []string      `json:"sales,omitempty"`   // ids of what it added
+	Watches  []WatchID     `json:"watches,omitempty"` // likewise
+	Clients  []string      `json:"clients,omitempty"`
+	Entries  []string      `json:"entries,omitempty"` // of a bank statement: what was booked
+	Lines    []string      `json:"lines,omitempty"`   // likewise: the keys of its lines
+	Repeated int           `json:"repeated"`          // rows that were there already
+	KeptOut  []OutRow      `json:"kept_out,omitempty"`
+	Says     []string      `json:"says,omitempty"` // what came in but not whole, with its line
+	Undone   *Undone       `json:"undone,omitempty"`
+	Changed  []WatchChange `json:"changed,omitempty"` // watches that were there, and say now what the file says
 
 	// Unbooked are watches whose purchase waits for an exchange rate; Late are entries that
 	// were made for such ones once the rate was known.
@@ -45,6 +47,9 @@ func (b Batch) Added() int {
 	}
 	return len(b.Clients)
 }
+
+// Brings reports whether the batch adds or changes anything.
+func (b Batch) Brings() bool { return b.Added() > 0 || len(b.Changed) > 0 }
 
 // RowsOut counts the rows that did not come in, without those that wait for an answer.
 func (b Batch) RowsOut() int { return b.lines(func(o OutRow) bool { return !o.Cell && !o.Waits }) }
@@ -82,6 +87,16 @@ type OutRow struct {
 	Cell   bool   `json:"cell,omitempty"`  // only the cell; its row came in, or was there already
 	Waits  bool   `json:"waits,omitempty"` // its row comes in once a question is answered
 	Odd    bool   `json:"odd,omitempty"`   // the book or another file makes it look wrong
+	There  bool   `json:"there,omitempty"` // its watch is in the shop, which says otherwise
+}
+
+// WatchChange is a watch of the shop whose record a file changed.
+type WatchChange struct {
+	Watch        WatchID     `json:"watch"`
+	Asking       money.Money `json:"asking,omitzero"` // as it is since
+	AskingBefore money.Money `json:"asking_before,omitzero"`
+	State        State       `json:"state"`
+	StateBefore  State       `json:"state_before"`
 }
 
 // Undone says when a batch was taken back, and what stayed.

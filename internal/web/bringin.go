@@ -273,7 +273,7 @@ func (s *bringIn) bring(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	if got.Batch.Added() == 0 {
+	if !got.Batch.Brings() {
 		http.Redirect(w, r, "/bring-in", http.StatusSeeOther)
 		return nil
 	}

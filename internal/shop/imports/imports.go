@@ -63,7 +63,7 @@ func (r *Room) Read(ctx context.Context, f File) (Preview, error) {
 // batch that would add nothing is not kept.
 func (r *Room) Bring(ctx context.Context, f File, by string) (Preview, error) {
 	p, step, err := r.plan(ctx, f, by)
-	if err != nil || p.Batch.Added() == 0 {
+	if err != nil || !p.Batch.Brings() {
 		return p, err
 	}
 	p.Batch.At = r.shop.Now()
@@ -93,7 +93,7 @@ func (r *Room) plan(ctx context.Context, f File, by string) (Preview, shop.Step,
 	opt := tables.Options{Book: r.shop.Book(ctx), Now: r.shop.Now(), Answers: f.Answers,
 		Base: string(r.shop.Currency()), Own: own}
 	reading, err := Understood(f.Data, f.As, opt)
-	if bad := checkOdd(f.Answers); bad != nil && err == nil {
+	if bad := errors.Join(checkOdd(f.Answers), checkThere(f.Answers)); bad != nil && err == nil {
 		return Preview{}, shop.Step{}, shop.Refuse("import "+f.Name, "answer", bad.Error(),
 			"an answer to a question asked")
 	}
@@ -162,6 +162,9 @@ type planned struct {
 	holder   *intake.Holder
 	oddLines []int        // of rows that wait because something is odd about them
 	settled  map[int]bool // lines that came in or were there already
+
+	thereLines []int // of rows that wait because the shop has their watches otherwise
+	again      bool  // this very file was brought in before
 }
 
 // waiting leaves out the rows that repeat another one of the file, and those about which a question is open.

@@ -3,6 +3,7 @@ package imports
 import (
 	"context"
 	"maps"
+	"slices"
 	"strings"
 
 	"midcase/tables"
@@ -53,8 +54,7 @@ func (r *Room) remembered(ctx context.Context, as tables.Kind, columns []tables.
 func (r *Room) remember(ctx context.Context, f File, columns []tables.Column) error {
 	answers := map[string]string{}
 	for id, a := range f.Answers {
-		if !strings.HasPrefix(id, tables.EditCell) && id != tables.AskHeadings && id != tables.AskConsent &&
-			id != AskOdd && !strings.HasPrefix(id, AskOdd+".") {
+		if !ofOneFile(id) {
 			answers[id] = a
 		}
 	}
@@ -72,4 +72,13 @@ func (r *Room) remember(ctx context.Context, f File, columns []tables.Column) er
 		}
 	}
 	return r.shop.WriteSetting(ctx, profilesSetting, "profiles of imports", kept)
+}
+
+// ofOneFile reports whether an answer is about one file alone.
+func ofOneFile(id string) bool {
+	if strings.HasPrefix(id, tables.EditCell) {
+		return true
+	}
+	of, _, _ := strings.Cut(id, ".")
+	return slices.Contains([]string{tables.AskHeadings, tables.AskConsent, AskOdd, AskThere}, of)
 }

@@ -22,12 +22,6 @@ func (p *planned) stock(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	known := map[string]int{}
-	for _, w := range there {
-		for _, k := range identities(w) {
-			known[k]++
-		}
-	}
 	people := p.sellers()
 	scheme, err := p.scheme(ctx)
 	if err != nil {
@@ -36,16 +30,24 @@ func (p *planned) stock(ctx context.Context) error {
 	if p.holder, err = p.intake.Holder(ctx); err != nil {
 		return err
 	}
+	rows, known, err := p.known(ctx, there)
+	if err != nil {
+		return err
+	}
+	untold, err := p.untold(ctx, known)
+	if err != nil {
+		return err
+	}
 	var sold []tables.Row
-	for _, row := range p.rows {
-		w := p.watch(ctx, row)
-		if s, ok := soldRow(row); ok {
+	for i, row := range p.rows {
+		w := rows[i]
+		if s, ok := soldRow(row); ok && (known[i] == nil || untold[known[i].ID]) {
 			sold = append(sold, s)
 		}
-		if k := identities(w)[0]; known[k] > 0 {
-			known[k]--
-			p.batch.Repeated++
-			p.settled[row.Line] = true
+		if known[i] != nil {
+			if err := p.there(ctx, *known[i], w, row); err != nil {
+				return err
+			}
 			continue
 		}
 		if w.Maker == "" || w.Reference == "" {
@@ -69,7 +71,42 @@ func (p *planned) stock(ctx context.Context) error {
 		}
 	}
 	p.askOdd()
+	p.askThere()
 	return p.pastSales(ctx, sold)
+}
+
+// known are the watches of the rows, and those of the shop that they are about.
+func (p *planned) known(ctx context.Context, there []shop.Watch) (rows []shop.Watch, known []*shop.Watch, err error) {
+	if p.again, err = p.broughtBefore(ctx); err != nil {
+		return nil, nil, err
+	}
+	rows = make([]shop.Watch, len(p.rows))
+	for i, row := range p.rows {
+		rows[i] = p.watch(ctx, row)
+	}
+	return rows, watchesOf(there).match(rows), nil
+}
+
+// untold are those of the watches that the shop has as sold without a sale of its own, as a list brought them in: the
+// sale may be told by a list, too.
+func (p *planned) untold(ctx context.Context, known []*shop.Watch) (map[shop.WatchID]bool, error) {
+	var ids []string
+	for _, w := range known {
+		if w != nil && w.State == shop.Sold {
+			ids = append(ids, shop.OwnSaleID(w.ID))
+		}
+	}
+	there, err := p.stores.Sales.SalesThere(ctx, ids)
+	if err != nil {
+		return nil, fmt.Errorf("import %s: %w", p.file.Name, err)
+	}
+	out := map[shop.WatchID]bool{}
+	for _, w := range known {
+		if w != nil && w.State == shop.Sold && !there[shop.OwnSaleID(w.ID)] {
+			out[w.ID] = true
+		}
+	}
+	return out, nil
 }
 
 // soldRow is the sale that a row of a stock list tells of: one with its day and its price.
@@ -99,15 +136,6 @@ func (p *planned) pastSales(ctx context.Context, sold []tables.Row) error {
 	err := p.addSales(ctx, sold)
 	p.batch.Repeated = repeated // the watch counts, not its sale
 	return err
-}
-
-// identities are what a watch is known again by: its serial number, else all that a list says of its buying.
-func identities(w shop.Watch) []string {
-	name := strings.ToLower(w.Maker + "|" + w.Reference)
-	if w.Serial != "" {
-		return []string{name + "|no|" + strings.ToLower(w.Serial)}
-	}
-	return []string{name + "|" + w.Acquired.String() + "|" + w.Cost.String() + "|" + w.Asking.String()}
 }
 
 // watch is the record of a row.

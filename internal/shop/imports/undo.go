@@ -11,6 +11,7 @@ import (
 	"midcase/evidence"
 	"midcase/internal/shop"
 	"midcase/internal/shop/ledger"
+	"midcase/internal/shop/trade"
 	"midcase/opinion"
 )
 
@@ -37,6 +38,11 @@ func (r *Room) Undo(ctx context.Context, id, by string) (shop.Batch, error) {
 	for _, w := range b.Watches {
 		if err := u.watch(ctx, w); err != nil {
 			return b, fmt.Errorf("undo %s: watch %s: %w", id, w, err)
+		}
+	}
+	for _, c := range b.Changed {
+		if err := u.changed(ctx, c); err != nil {
+			return b, fmt.Errorf("undo %s: watch %s: %w", id, c.Watch, err)
 		}
 	}
 	free, err := u.freeClients(ctx)
@@ -177,6 +183,30 @@ func (u *undoing) watch(ctx context.Context, id shop.WatchID) error {
 	}
 	w.State, w.Owned, w.Client, w.Changed = shop.TakenBack, "", "", now
 	u.step.Watches, u.step.Movements = append(u.step.Watches, w), append(u.step.Movements, m)
+	u.done.Taken++
+	return nil
+}
+
+// changed gives the record of a watch back what the file changed, where it still says that.
+func (u *undoing) changed(ctx context.Context, c shop.WatchChange) error {
+	w, err := u.stores.Watches.Watch(ctx, c.Watch)
+	if err != nil {
+		return err
+	}
+	if w.Asking == c.AskingBefore && w.State == c.StateBefore {
+		return nil // taken back before
+	}
+	if w.Asking != c.Asking || w.State != c.State || w.State != c.StateBefore && !trade.ByHand(w, c.StateBefore) {
+		u.stays("watch", string(c.Watch), fmt.Sprintf("no. %d %s", w.Number, w.Title), "its record was changed since")
+		return nil
+	}
+	w.Asking, w.State = c.AskingBefore, c.StateBefore
+	step, err := u.trade.RecordStep(ctx, w, u.by, "import "+u.batch.File+" was undone")
+	if err != nil {
+		return err
+	}
+	u.step.Watches = append(u.step.Watches, step.Watches...)
+	u.step.Movements = append(u.step.Movements, step.Movements...)
 	u.done.Taken++
 	return nil
 }

@@ -104,6 +104,42 @@ func (r *Room) changeStep(ctx context.Context, w shop.Watch) (shop.Watch, error)
 	return r.stores.Watches.Watch(ctx, w.ID)
 }
 
+// ByHand reports whether a watch may be put into a state by changing its record: the step is one that it may take, and
+// neither money nor a person belongs to it.
+func ByHand(w shop.Watch, to shop.State) bool {
+	t, ok := transition(w.State, w.Ownership(), to)
+	if owned := comesAs(to); ok && t.Owned != "" && owned != "" && t.Owned != owned {
+		return false
+	}
+	return ok && needsMoney(w, to) == "" && to != shop.Reserved && to != shop.OnMemo && to != shop.Offered
+}
+
+// RecordStep is the step by which the record of a watch comes to say what w says, for somebody who keeps it with more. A
+// changed state has to be one that ByHand allows.
+func (r *Room) RecordStep(ctx context.Context, w shop.Watch, by, note string) (shop.Step, error) {
+	const what = "change a watch"
+	d, err := r.begin(ctx, what, w.ID, "", by)
+	if err != nil {
+		return shop.Step{}, err
+	}
+	moved := d.before.State != w.State
+	if moved && !ByHand(d.before, w.State) {
+		return shop.Step{}, shop.Refuse(what, "state", string(w.State), "one of: "+nexts(d.before.State, d.before.Ownership()))
+	}
+	if moved {
+		if err := d.to(w.State, comesAs(w.State)); err != nil {
+			return shop.Step{}, err
+		}
+		w.Owned = d.after.Owned
+	}
+	d.after, d.movement.Note = w, note
+	d.finish()
+	if !moved {
+		d.step.Movements = nil
+	}
+	return d.step, nil
+}
+
 // comesAs is the ownership with which a watch comes into a state of its own account.
 func comesAs(to shop.State) shop.Ownership {
 	for owned, state := range base {

@@ -1,6 +1,7 @@
 package bringin
 
 import (
+	"context"
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
@@ -13,6 +14,7 @@ import (
 	"midcase/internal/shop"
 	"midcase/internal/shop/imports"
 	"midcase/internal/web/pages/frame"
+	"midcase/internal/web/pages/wording"
 	"midcase/market"
 	"midcase/say"
 	"midcase/tables"
@@ -93,6 +95,9 @@ func (d Preview) carried() []string {
 		if k.Odd {
 			shown[oddID(k)] = true
 		}
+		if k.There {
+			shown[thereID(k)] = true
+		}
 	}
 	var out []string
 	for _, id := range d.answered() {
@@ -107,11 +112,13 @@ func columnID(i int) string { return tables.AskColumn + strconv.Itoa(i+1) }
 
 func oddID(k shop.OutRow) string { return imports.AskOdd + "." + strconv.Itoa(k.Line) }
 
+func thereID(k shop.OutRow) string { return imports.AskThere + "." + strconv.Itoa(k.Line) }
+
 func cellID(k shop.OutRow) string { return tables.EditCell + strconv.Itoa(k.Line) + "." + k.Field }
 
 // editable reports whether what was kept out is a cell that can be typed anew.
 func (d Preview) editable(k shop.OutRow) bool {
-	return (!k.Waits || k.Odd) && slices.Contains(tables.Fields(tables.Kind(d.As)), k.Field)
+	return (!k.Waits || k.Odd || k.There) && slices.Contains(tables.Fields(tables.Kind(d.As)), k.Field)
 }
 
 // fieldName is a field as the page shows it.
@@ -147,10 +154,17 @@ func (d Batch) summary() say.Statement {
 
 // action is what the button does.
 func (d Preview) action() say.Statement {
-	n := d.Read.Batch.Added()
+	n, changed := d.Read.Batch.Added(), len(d.Read.Batch.Changed)
 	switch tables.Kind(d.As) {
 	case tables.Stock:
-		return say.That("bringing.stock", say.Count("n", n))
+		in := say.That("bringing.stock", say.Count("n", n))
+		switch {
+		case changed > 0 && n == 0:
+			return say.That("bringing.change", say.Count("n", changed))
+		case changed > 0:
+			return say.That("bringing.both", say.Saying("first", in), say.Count("n", changed))
+		}
+		return in
 	case tables.Sales:
 		return say.That("bringing.sales", say.Count("n", n))
 	}
@@ -197,4 +211,25 @@ func cell(v any) string {
 // firstOdd reports whether none of the cells before it in the list is an odd one of the same line.
 func firstOdd(before []shop.OutRow, line int) bool {
 	return !slices.ContainsFunc(before, func(k shop.OutRow) bool { return k.Odd && k.Line == line })
+}
+
+// firstThere reports whether none of the cells before it in the list is one of a watch in the shop, of the same line.
+func firstThere(before []shop.OutRow, line int) bool {
+	return !slices.ContainsFunc(before, func(k shop.OutRow) bool { return k.There && k.Line == line })
+}
+
+// changed says what a file changed of a watch: "asking 4,900 EUR → 5,200 EUR".
+func changed(ctx context.Context, c shop.WatchChange) string {
+	var parts []string
+	if c.Asking != c.AskingBefore {
+		was := "no price"
+		if !c.AskingBefore.IsZero() {
+			was = wording.Money(ctx, c.AskingBefore)
+		}
+		parts = append(parts, "asking "+was+" → "+wording.Money(ctx, c.Asking))
+	}
+	if c.State != c.StateBefore {
+		parts = append(parts, strings.ReplaceAll(string(c.StateBefore)+" → "+string(c.State), "_", " "))
+	}
+	return strings.Join(parts, ", ")
 }

@@ -286,7 +286,8 @@ func (o *offer) asking(ask float64) asking {
 	out := asking{limit: math.Inf(1)}
 	from, before, day := o.behind, 0.0, 0.0
 	for {
-		s := step{from: from, before: before, reached: math.Log(before), rate: o.hazard(ask), down: (1 - h.Discount) * ask}
+		s := step{from: from, before: before, reached: math.Log(before), rate: o.hazard(ask),
+			down: (1 - h.Discount) * ask}
 		s.slower = math.Exp(o.hardness / o.shape * math.Log(ask))
 		s.passing = math.Exp(h.PassThrough * math.Log(s.down))
 		out.steps = append(out.steps, s)

@@ -138,8 +138,11 @@ func (r stockRow) cells(a *app, machineRead bool) cells {
 	if r.Median != nil {
 		value = price(*r.Median, *r.Range, "", "range")
 	}
+	if machineRead && r.Grade != nil {
+		grade = machine(*r.Grade)
+	}
 	if machineRead && r.Median != nil {
-		grade, value = machine(*r.Grade), machine(*r.Median)
+		value = machine(*r.Median)
 	}
 	out := cells{r.Number, r.Title, r.Serial, r.Made, grade, value, r.State, r.Asking}
 	if rights.May(a.ctx, rights.Cost) {

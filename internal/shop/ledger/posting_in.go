@@ -68,15 +68,56 @@ type PartExchangeTerms struct {
 	Rate      decimal.Decimal
 	Scheme    string
 	Against   string // the watch sold
+	// Owed is what stands for that watch, below zero as Open has it, and OwedRate the rate of its currency
+	// on the day, where that is neither the allowance's nor the shop's.
+	Owed     Lot
+	OwedRate decimal.Decimal
 }
 
 // PartExchange books a watch taken in part exchange as a purchase that is paid by what
-// its seller owes for another watch: debit stock, credit receivable.
+// its seller owes for another watch: debit stock, credit receivable. What is owed goes down at the rate at
+// which it was booked; where the allowance is in another currency or at another rate the two meet between
+// currencies, and the difference is one of exchange.
 func PartExchange(t PartExchangeTerms) (Entry, error) {
 	d := begin(KindPartExchange, t.Head)
 	d.need(t.Party != "", "party", "nothing", "the client's id")
-	d.bought(t.Allowance, t.Rate, t.Scheme, money.Money{}, side{Receivable, t.Against, t.Party})
+	owed := side{Receivable, t.Against, t.Party}
+	if t.Owed.Amount.IsZero() || d.err != nil {
+		d.bought(t.Allowance, t.Rate, t.Scheme, money.Money{}, owed)
+		return d.done()
+	}
+	off := t.off(d)
+	d.need(d.err != nil || off.Decimal().Cmp(t.Owed.Amount.Decimal().Neg()) <= 0, "allowance", t.Allowance,
+		"at most what the client still owes for the other watch, "+t.Owed.Amount.Neg().String())
+	if d.err == nil && off.Currency() == t.Allowance.Currency() && t.Owed.Rate.Cmp(d.rate(t.Allowance, t.Rate)) == 0 {
+		d.bought(t.Allowance, t.Rate, t.Scheme, money.Money{}, owed)
+		return d.done()
+	}
+	d.bought(t.Allowance, t.Rate, t.Scheme, money.Money{}, d.at(Conversion))
+	d.transfer(d.at(Conversion), owed, off, t.Owed.Rate)
+	d.difference(ExchangeDiff)
 	return d.done()
+}
+
+// off is what the allowance takes off what is owed, in the currency in which it is owed.
+func (t PartExchangeTerms) off(d *draft) money.Money {
+	if t.Owed.Amount.Currency() == t.Allowance.Currency() {
+		return t.Allowance
+	}
+	base, now := d.inBase(t.Allowance, t.Rate), d.rate(t.Owed.Amount, t.OwedRate)
+	if d.err != nil {
+		return base
+	}
+	part, err := base.Decimal().Quo(now)
+	if err != nil {
+		d.fail("allowance: %w", err)
+		return base
+	}
+	m, err := amount(money.ToMinor(part, t.Owed.Amount.Currency()), t.Owed.Amount.Currency())
+	if err != nil {
+		d.fail("allowance: %w", err)
+	}
+	return m
 }
 
 // ConsignTerms are a watch taken to sell for its owner.

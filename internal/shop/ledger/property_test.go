@@ -138,6 +138,15 @@ func (w *world) steps() map[string]func(*rapid.T) {
 				}
 			}
 		}),
+		"part exchange": do(func() {
+			id, owed := w.pick(), w.open(Receivable, "c_2")
+			if !fresh(id) || len(owed) == 0 || owed[0].Amount.Sign() >= 0 {
+				return
+			}
+			m, r := w.price("allowance")
+			w.try(PartExchange(PartExchangeTerms{Head: w.next(id, "c_2"), Allowance: m, Rate: r, Scheme: scheme(),
+				Against: owed[0].Watch, Owed: owed[0], OwedRate: dec("1.02")}))
+		}),
 		"by a form": do(func() {
 			f := rapid.SampledFrom(Forms()).Draw(w.rt, "form")
 			m, r := w.price("amount")

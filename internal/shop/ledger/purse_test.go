@@ -1,6 +1,7 @@
 package ledger
 
 import (
+	"strings"
 	"testing"
 
 	"github.com/govalues/decimal"
@@ -113,4 +114,39 @@ func TestLotsTieToTheAccounts(t *testing.T) {
 		}
 		rt.Repeat(steps)
 	})
+}
+
+// A watch taken in for francs against a sale in euros: 1,000 CHF at 1.05 take 1,050.00 off 5,000. One taken in for euros
+// against 1,500 USD booked at 0.90, with the dollar at 0.95: 475.00 are 500 USD, which stood for 450.00, a gain of 25.00
+// (IAS 21, paragraph 28; worked by hand).
+func TestPartExchangeInAnotherCurrency(t *testing.T) {
+	s := newShopBooks(t, "EUR")
+	for _, w := range []string{"w_1", "w_3"} {
+		s.post(Purchase(PurchaseTerms{Head: s.head("2026-02-01", w, "c_1"), Price: eur("600"), Pay: Bank, Scheme: Margin}))
+	}
+	s.post(Sale(SaleTerms{Head: s.head("2026-02-10", "w_1", "c_2"), Price: eur("5000"), Pay: Receivable,
+		TaxRate: dec("0.2"), Holding: s.holding("w_1")}))
+	in := s.post(PartExchange(PartExchangeTerms{Head: s.head("2026-02-11", "w_2", "c_2"), Allowance: chf("1000"),
+		Rate: dec("1.05"), Scheme: Margin, Against: "w_1", Owed: s.open(Receivable, "c_2")[0]}))
+	if open := s.open(Receivable, "c_2"); len(open) != 1 || open[0].Amount.Amount() != "-3950.00" {
+		t.Errorf("open %+v", open)
+	}
+	if in.Goods.Price.Amount() != "1050.00" || in.Goods.Original.Amount() != "1000.00" {
+		t.Errorf("the price for the stock book: %+v", in.Goods)
+	}
+	s.want(ExchangeDiff, "0.00")
+	s.post(Sale(SaleTerms{Head: s.head("2026-02-10", "w_3", "c_3"), Price: usd("1500"), Rate: dec("0.90"), Pay: Receivable,
+		TaxRate: dec("0.2"), Holding: s.holding("w_3")}))
+	dollars := PartExchangeTerms{Head: s.head("2026-02-12", "w_4", "c_3"), Allowance: eur("475"), Scheme: Margin,
+		Against: "w_3", Owed: s.open(Receivable, "c_3")[0], OwedRate: dec("0.95")}
+	s.post(PartExchange(dollars))
+	if open := s.open(Receivable, "c_3"); len(open) != 1 || open[0].Amount.Amount() != "-1000.00" ||
+		open[0].Base.Amount() != "-900.00" {
+		t.Errorf("open %+v", open)
+	}
+	s.want(ExchangeDiff, "-25.00")
+	dollars.Head, dollars.Allowance, dollars.Owed = s.head("2026-02-13", "w_5", "c_3"), eur("951"), s.open(Receivable, "c_3")[0]
+	if _, err := PartExchange(dollars); err == nil || !strings.Contains(err.Error(), "1000.00 USD") {
+		t.Errorf("more than is owed: %v", err)
+	}
 }

@@ -2,6 +2,8 @@ package trade
 
 import (
 	"context"
+	"fmt"
+	"strconv"
 	"strings"
 
 	"github.com/govalues/decimal"
@@ -250,36 +252,57 @@ func (r *Room) PartExchange(ctx context.Context, id shop.WatchID, t Buying, agai
 	if err != nil {
 		return shop.Movement{}, err
 	}
-	if err := d.owedFor(against, t.Client, t.Amount); err != nil {
+	owed, err := d.owedFor(against, t.Client, t.Amount.Currency())
+	if err != nil {
+		return shop.Movement{}, err
+	}
+	rate, err := d.rateOf(owed.Amount.Currency(), t.Amount.Currency())
+	if err != nil {
 		return shop.Movement{}, err
 	}
 	err = d.post(ledger.PartExchange(ledger.PartExchangeTerms{Head: d.head(t.Client, t.Document, t.Text),
-		Allowance: t.Amount, Rate: t.Rate, Scheme: scheme, Against: string(against)}))
+		Allowance: t.Amount, Rate: t.Rate, Scheme: scheme, Against: string(against), Owed: owed, OwedRate: rate}))
 	if err != nil {
 		return shop.Movement{}, err
 	}
 	return d.cameIn(t.Terms)
 }
 
-// owedFor refuses a part exchange against a watch for which its seller owes nothing, or less.
-func (d *pending) owedFor(against shop.WatchID, client string, allowance money.Money) error {
+// owedFor is what a client still owes for a watch, in the currency of the allowance where there is such a
+// sum. Where nothing is owed, a part exchange is refused.
+func (d *pending) owedFor(against shop.WatchID, client string, of money.Currency) (ledger.Lot, error) {
 	open, err := d.s.Open(d.ctx, ledger.Receivable, client)
 	if err != nil {
-		return err
+		return ledger.Lot{}, err
 	}
+	var found []ledger.Lot
 	for _, l := range open {
-		owed := l.Amount.Neg()
-		if l.Watch != string(against) || owed.Sign() <= 0 {
+		if l.Watch != string(against) || l.Amount.Sign() >= 0 {
 			continue
 		}
-		if owed.Currency() != allowance.Currency() || owed.Decimal().Cmp(allowance.Decimal()) < 0 {
-			return shop.Refuse(d.what, "allowance", allowance.String(),
-				"at most what the client still owes for the other watch, "+owed.String())
+		if l.Amount.Currency() == of {
+			return l, nil
 		}
-		return nil
+		found = append(found, l)
 	}
-	return shop.Refuse(d.what, "for", "a watch for which this client owes nothing",
-		"a watch sold to this client with the price, or a part of it, still owed")
+	if len(found) == 0 {
+		return ledger.Lot{}, shop.Refuse(d.what, "for", "a watch for which this client owes nothing",
+			"a watch sold to this client with the price, or a part of it, still owed")
+	}
+	return found[0], nil
+}
+
+// rateOf is the rate of the day of a currency that is neither the shop's nor the other one of a dealing.
+func (d *pending) rateOf(c, other money.Currency) (decimal.Decimal, error) {
+	if c == other || c == d.s.shop.Currency() {
+		return decimal.Zero, nil
+	}
+	rate, ok := d.s.shop.RateOn(d.ctx, c, d.day)
+	if !ok {
+		return decimal.Zero, shop.Refuse(d.what, "rate", fmt.Sprintf("no rate of %s for %s", c, d.day),
+			fmt.Sprintf("it in the table of rates first, since the sale was in %s; or the allowance in %s", c, c))
+	}
+	return decimal.Parse(strconv.FormatFloat(rate, 'f', -1, 64))
 }
 
 // Working is work done on a watch. The client is the workshop.

@@ -2,13 +2,13 @@ package tables
 
 import (
 	"cmp"
+	"math"
 	"regexp"
 	"strconv"
 	"strings"
 	"unicode"
 
 	"midcase/money"
-	"midcase/notes"
 )
 
 // amount is what a cell says of money.
@@ -16,20 +16,23 @@ type amount struct {
 	Amount   string // plain decimal
 	Currency string // ISO 4217; empty where the cell names none
 	Basis    string // hammer, all-in, asking, sold; empty where the cell says none
+	Net      bool   // without tax: "1200 + VAT"
+	Beside   string // words beside the figure that no field holds
 }
 
 var (
 	figures   = regexp.MustCompile(`\d[\d.,'’\s\x{00a0}\x{202f}\x{2009}]*`)
-	thousands = regexp.MustCompile(`^\s*(k|tsd|t€|t)\b|^\s*t\s?€`)
-	tenThous  = regexp.MustCompile(`^\s*[万萬]`)
-	millions  = regexp.MustCompile(`^\s*(m|mn|mio|mill?ion(?:s|en)?|milioni|milione)\b`)
-	dashed    = regexp.MustCompile(`[.,][–—-]+\s*`)
+	thousands = regexp.MustCompile(`^\s*(k|tsd|t€|t|grand|mille|mila|thousand|tausend|[kt]\s?(?:eur|chf|usd|gbp|euros?))\b` +
+		`|^\s*[kt]\s?[€$£]`)
+	tenThous = regexp.MustCompile(`^\s*[万萬]`)
+	millions = regexp.MustCompile(`^\s*(m|mn|mio|mill?ion(?:s|en)?|milioni|milione)\b`)
+	dashed   = regexp.MustCompile(`[.,][–—-]+\s*`)
 )
 
 // amountOf reads an amount of money in any of the usual styles. It refuses a range and a
 // cell with more figures than one amount has.
 func (l *lexicon) amountOf(cell string) (amount, bool) {
-	text := strings.TrimSpace(cell)
+	text := taxShare.ReplaceAllString(strings.TrimSpace(cell), " $1$2 vat ")
 	if text == "" || l.saysNoPrice(text) {
 		return amount{}, false
 	}
@@ -39,9 +42,10 @@ func (l *lexicon) amountOf(cell string) (amount, bool) {
 	lower = dashed.ReplaceAllString(lower, " ")
 	at := figures.FindAllStringIndex(lower, -1)
 	if len(at) == 0 {
-		said, rest, ok := notes.SaidNumber(lower)
-		a.Amount, a.Currency = said, l.currencyIn(rest)
-		return a, ok
+		said, rest, ok := saidAmount(lower)
+		a.Amount, a.Currency = said, l.currencyIn(lower)
+		l.beside(rest, &a)
+		return a, ok && a.Beside == ""
 	}
 	if len(at) != 1 {
 		return amount{}, false
@@ -51,7 +55,10 @@ func (l *lexicon) amountOf(cell string) (amount, bool) {
 	if negative(lower, at[0]) || strings.Contains(before+after, "%") {
 		return amount{}, false // neither a negative amount nor a share is a price
 	}
-	a.Currency = l.currencyIn(before + " " + after)
+	if strings.ContainsAny(before, "<>≤≥") {
+		return amount{}, false // less or more than that
+	}
+	a.Currency = cmp.Or(l.currencyIn(before+" "+after), codeIn(text))
 	if strings.HasPrefix(lower, "=") {
 		return amount{}, false // a formula
 	}
@@ -68,7 +75,8 @@ func (l *lexicon) amountOf(cell string) (amount, bool) {
 		plainNumber = timesTen(plainNumber, 6)
 	}
 	a.Amount = plainNumber
-	return a, true
+	l.beside(before+" "+l.withoutMagnitude(after), &a)
+	return a, l.open(before+" "+after) == "" && l.unclearMoney(before+" "+after) == ""
 }
 
 // saysNoPrice reports whether a cell says in words that there is no price.
@@ -111,6 +119,12 @@ func (l *lexicon) noAmount(cell string) string {
 		return "a negative amount is no price: enter it without the sign, or leave the cell empty"
 	case len(at) > 1:
 		return "more than one figure: enter one amount"
+	case l.unclearMoney(lower[:at[0][0]]+" "+lower[at[0][1]:]) != "":
+		return "“" + l.unclearMoney(lower[:at[0][0]]+" "+lower[at[0][1]:]) + "” is money of more than one country or of " +
+			"the past: type the code of a currency of today, such as 1200 SEK"
+	case l.open(lower[:at[0][0]]+" "+lower[at[0][1]:]) != "":
+		return "“" + l.open(lower[:at[0][0]]+" "+lower[at[0][1]:]) + "” says that it is not the price of this watch: " +
+			"type the amount that counts"
 	}
 	return "not an amount of money: write figures, such as 1200 or 1'200.50 EUR"
 }
@@ -137,6 +151,7 @@ func (l *lexicon) rangeOf(cell string) (low, high amount, ok bool) {
 	var lowOK, highOK bool
 	low, lowOK = l.amountOf(strings.TrimRight(first, " \u00a0–—-/"))
 	high, highOK = l.amountOf(second)
+	low = shortened(low, high)
 	if !lowOK || !highOK || !low.valid() || !high.valid() {
 		return low, high, false
 	}
@@ -145,10 +160,27 @@ func (l *lexicon) rangeOf(cell string) (low, high amount, ok bool) {
 		return low, high, false
 	}
 	low.Currency, high.Currency = named, named
-	if a, b := low.number(), high.number(); a >= b {
+	const apart = 8 // times; figures further apart are no range
+	if a, b := low.number(), high.number(); a >= b || b > apart*a || monthYear.MatchString(lower) {
 		return low, high, false
 	}
 	return low, high, true
+}
+
+// shortened is the low end of "4-5k", "5-600" or "12-1300": it is of the size of the high one.
+func shortened(low, high amount) amount {
+	const short = 100 // from here on a price is written whole
+	v, w := low.number(), high.number()
+	if v >= short || w < short {
+		return low
+	}
+	for times := 3; times >= 2; times-- {
+		if size := math.Pow10(times); v*size < w && w < 10*v*size {
+			low.Amount = timesTen(low.Amount, times)
+			break
+		}
+	}
+	return low
 }
 
 // number is the amount for telling which of two is more.
@@ -174,7 +206,11 @@ func (l *lexicon) currencyIn(text string) string {
 	}
 	for _, word := range strings.FieldsFunc(text,
 		func(c rune) bool { return strings.ContainsRune(" \u00a0\u202f.,;:()/", c) }) {
-		if code, ok := l.Currencies[word]; ok {
+		code, ok := l.Currencies[word]
+		if !ok {
+			code, ok = l.Currencies[strings.Trim(word, "$")] // "$1,200 CAD"
+		}
+		if ok && word != "$" {
 			return code
 		}
 	}

@@ -3,6 +3,7 @@ package tables
 import (
 	"fmt"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -38,11 +39,14 @@ var (
 )
 
 var (
-	yearSigns = regexp.MustCompile(`^(\d{4})年(\d{1,2})月(?:(\d{1,2})日)?$`)
-	ordinal   = regexp.MustCompile(`\b(\d{1,2})(?:st|nd|rd|th|er|º|°)(\s|$)`)
-	dayWords  = strings.NewReplacer(" of ", " ", " de ", " ", " di ", " ", "1°", "1")
-	quarter   = regexp.MustCompile(`^[qt]([1-4])[ /-]?(1[89]\d\d|20\d\d)$|^(1[89]\d\d|20\d\d)[ /-]?[qt]([1-4])$`)
-	season    = regexp.MustCompile(`^(\p{L}+)\s+(1[89]\d\d|20\d\d)$`)
+	aboutBehind = regexp.MustCompile(`^(['’]?\d{2,4})\s*(\?|\(?\p{L}+\.?\)?)$`)
+	twoFigures  = regexp.MustCompile(`^[3-9]\d$`)
+	partIn      = regexp.MustCompile(`\s+(?:of the|of|des|der|de|degli|dei|les|gli|the|in den|in the)$`)
+	yearSigns   = regexp.MustCompile(`^(\d{4})年(\d{1,2})月(?:(\d{1,2})日)?$`)
+	ordinal     = regexp.MustCompile(`\b(\d{1,2})(?:st|nd|rd|th|er|º|°)(\s|$)`)
+	dayWords    = strings.NewReplacer(" of ", " ", " de ", " ", " di ", " ", "1°", "1")
+	quarter     = regexp.MustCompile(`^[qt]([1-4])[ /-]?(1[89]\d\d|20\d\d)$|^(1[89]\d\d|20\d\d)[ /-]?[qt]([1-4])$`)
+	season      = regexp.MustCompile(`^(\p{L}+)\s+(1[89]\d\d|20\d\d)$`)
 )
 
 // yearLeads are the forms that go from the year down to the day: 2025-03-31, 2025/3/31, 20250331.
@@ -236,10 +240,18 @@ func (l *lexicon) yearOf(cell string) (string, bool) {
 	for _, a := range l.About {
 		for _, form := range []string{a + ". ", a + " ", a + "."} {
 			if rest, ok := strings.CutPrefix(lower, form); ok {
+				if twoFigures.MatchString(rest) {
+					return "19" + rest + "~", true // "c.66"
+				}
 				if y, ok := l.yearOf(rest); ok && yearOnly.MatchString(y) {
 					return y + "~", true
 				}
 			}
+		}
+	}
+	if m := aboutBehind.FindStringSubmatch(lower); m != nil && l.isAbout(m[2]) {
+		if y, ok := l.yearOf(m[1]); ok && yearOnly.MatchString(y) {
+			return y + "~", true
 		}
 	}
 	if m := openYear.FindStringSubmatch(c); m != nil {
@@ -276,6 +288,11 @@ func (l *lexicon) yearOf(cell string) (string, bool) {
 	return "", false
 }
 
+// isAbout reports whether a word behind a year makes it uncertain: "1967 ca.", "1967?".
+func (l *lexicon) isAbout(word string) bool {
+	return word == "?" || slices.Contains(l.About, strings.Trim(word, ". ()"))
+}
+
 // whenOf reads when a watch was made down to the month: a year as yearOf does, a part of
 // a year ("early 1966": January to April), a month or a day.
 func (l *lexicon) whenOf(cell string, now time.Time) (string, bool) {
@@ -307,9 +324,11 @@ func (l *lexicon) whenOf(cell string, now time.Time) (string, bool) {
 // decadeOf narrows a decade by "early", "mid" or "late".
 func (l *lexicon) decadeOf(part, year string) (string, bool) {
 	y, _ := strconv.Atoi(year)
-	switch part = strings.TrimSpace(part); {
+	switch part = partIn.ReplaceAllString(strings.TrimSpace(part), ""); {
 	case part == "":
 		return year[:3] + "X", true
+	case l.secondHalf.has(part):
+		return fmt.Sprintf("%d/%d", y+5, y+9), true
 	case l.early.has(part):
 		return fmt.Sprintf("%d/%d", y, y+3), true
 	case l.mid.has(part):

@@ -50,6 +50,9 @@ func (r *reader) tells(part string) map[string]any {
 	if m := plainYear.FindStringSubmatch(part); m != nil {
 		return map[string]any{"year": m[1]}
 	}
+	if c, ok := r.boxAndPapers(part); ok && !r.saysOther(part) {
+		return map[string]any{"completeness": c}
+	}
 	if c, ok := r.completeness.of(part); ok && !r.saysOther(part) {
 		return map[string]any{"completeness": c}
 	}
@@ -57,7 +60,7 @@ func (r *reader) tells(part string) map[string]any {
 	if d, ok := r.dialIn(part); ok {
 		out["dial"] = d
 	}
-	if m, ok := r.metals.of(part); ok && !strings.Contains(plain(part), "dial") {
+	if m, ok := r.metalIn(part); ok && !strings.Contains(plain(part), "dial") {
 		out["metal"] = m
 	}
 	return out

@@ -16,6 +16,7 @@ type Column struct {
 
 	at       int    // place in the row
 	currency string // named in the header, as in "EK €"
+	net      bool   // the header says that its amounts are without tax
 }
 
 // headerRows is how far down a header row is looked for.
@@ -211,8 +212,78 @@ func (l *lexicon) columns(header gridRow, body []gridRow, as Kind, answers map[s
 			out[i].Field, taken[f] = f, true
 		}
 	}
+	l.makerByReference(out, body, as, taken)
 	l.swapMakerForWatch(out, body, as, taken)
+	l.onlyNet(out, body, as, taken)
+	for i := range out {
+		out[i].net = moneyFields[out[i].Field] && l.partsOf(out[i].Header)["untaxed"]
+	}
 	return out
+}
+
+var moneyFields = map[string]bool{"price": true, "cost": true, "asking": true, "sold_for": true}
+
+// onlyNet takes a column of net amounts for the price where a list of sales has no other.
+func (l *lexicon) onlyNet(cols []Column, body []gridRow, as Kind, taken map[string]bool) {
+	if as != Sales || taken["price"] || taken["hammer"] || taken["all-in"] {
+		return
+	}
+	for i := range cols {
+		parts := l.partsOf(cols[i].Header)
+		if cols[i].Field == "" && parts["untaxed"] && share(columnCells(body, cols[i].at), l.amountish) > 0.7 {
+			cols[i].Field, taken["price"] = "price", true
+			return
+		}
+	}
+}
+
+// makerByReference takes an unnamed column for the maker where each reference always has the same word in it, and one word
+// belongs to several references: no other column of a list does that.
+func (l *lexicon) makerByReference(cols []Column, body []gridRow, as Kind, taken map[string]bool) {
+	if as != Stock && as != Sales || taken["maker"] || taken["watch"] || !taken["reference"] {
+		return
+	}
+	reference := slices.IndexFunc(cols, func(c Column) bool { return c.Field == "reference" })
+	for i := range cols {
+		if cols[i].Field == "" && l.follows(cols[i].at, cols[reference].at, body) {
+			cols[i].Field, taken["maker"] = "maker", true
+			return
+		}
+	}
+}
+
+// follows reports whether the words of a column follow from those of another, as makers do from references.
+func (l *lexicon) follows(at, from int, body []gridRow) bool {
+	of, references := map[string]string{}, map[string]map[string]bool{}
+	filled, again := 0, 0
+	for _, row := range body[:min(len(body), 400)] {
+		word, ref := row.cell(at), row.cell(from)
+		if ref == "" {
+			continue
+		}
+		if word == "" || hasFigure(word) || len(strings.Fields(word)) > 3 || l.dayish(word) || l.yes.has(word) || l.no.has(word) {
+			return false
+		}
+		if was, known := of[ref]; known {
+			again++
+			if was != word {
+				return false
+			}
+		}
+		of[ref] = word
+		if references[word] == nil {
+			references[word] = map[string]bool{}
+		}
+		references[word][ref] = true
+		filled++
+	}
+	shared := 0
+	for _, refs := range references {
+		if len(refs) > 1 {
+			shared++
+		}
+	}
+	return filled >= 5 && again >= 2 && len(references) > 1 && shared > 0
 }
 
 // rank is the round in which a header is heard: those known as a whole first, then those
@@ -271,8 +342,22 @@ func (l *lexicon) fieldByContent(cells []string, as Kind) string {
 		return strings.ContainsFunc(c, unicode.IsLetter) && (strings.Count(c, " ") >= 3 || strings.Contains(c, ",")) &&
 			!l.dayish(c) && !l.amountish(c)
 	}
-	state := func(c string) bool { _, ok := l.state.of(c); return ok }
+	state := func(c string) bool { _, ok := l.state.of(c); return ok && len(strings.Fields(c)) <= 5 }
+	set := func(c string) bool {
+		_, parts := l.boxAndPapers(c)
+		_, whole := l.completeness.of(c)
+		return (parts || whole) && len(strings.Fields(c)) <= 5
+	}
+	place := func(c string) bool {
+		_, venue := l.venue.of(c)
+		_, basis := l.basis.of(c)
+		return (venue || basis) && len(strings.Fields(c)) <= 5
+	}
 	switch {
+	case share(set) > most && share(func(c string) bool { return l.no.has(c) || l.yes.has(c) }) < most:
+		return "completeness"
+	case as == Sales && share(place) > most:
+		return "basis"
 	case as == Sales && share(dayLike.MatchString) > most: // "Sold", "Hammer fell"
 		return "date"
 	case share(func(c string) bool { a, ok := l.amountOf(c); return ok && a.Currency != "" }) > most && as == Sales:

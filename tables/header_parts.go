@@ -20,6 +20,7 @@ type headerRule struct {
 const (
 	buying  = "buying"
 	selling = "selling"
+	gone    = "gone" // of watches that are sold: when, or for how much
 )
 
 // partsOf are the parts that the words of a header name. Long words are looked into, for
@@ -71,7 +72,7 @@ func (l *lexicon) fieldByParts(text string, as Kind) string {
 func (l *lexicon) settle(field string, cells []string, as Kind) string {
 	if len(cells) == 0 {
 		switch field {
-		case buying, selling:
+		case buying, selling, gone:
 			return ""
 		}
 		return field
@@ -82,17 +83,20 @@ func (l *lexicon) settle(field string, cells []string, as Kind) string {
 	}
 	amounts := share(cells, l.amountish)
 	day, money := map[Kind]string{Stock: "sold", Sales: "date"}[as], map[Kind]string{Stock: "asking", Sales: "price"}[as]
+	if field == gone {
+		day, money = "sold", "sold_for"
+	}
 	if field == buying || field == "bought" || field == "cost" {
 		day, money = "bought", "cost"
 	}
 	switch field {
-	case buying, selling, "bought", "cost":
+	case buying, selling, gone, "bought", "cost":
 		switch {
 		case days >= 0.5 && days >= amounts:
 			return day
 		case amounts >= 0.5:
 			return money
-		case field == buying || field == selling:
+		case field == buying || field == selling || field == gone:
 			return ""
 		}
 	case "watch", "maker":

@@ -88,7 +88,7 @@ var otherFiles = []struct {
 			"13/28/24,Vellmark K-31,\"$1,800\",,,,\n",
 		columns: "date watch price - - venue -", line: 3, rows: 2,
 		row: `{"currency":"USD","date":"2025-02-03","dial":"black","maker":"Orbenau","price":{"amount":"3100","currency":"USD"},` +
-			`"reference":"T218","source":"website"}`,
+			`"reference":"T218","source":"website","venue":"dealer"}`,
 		out: []string{"price ($500.00) a negative amount is no price: enter it without the sign, or leave the cell empty", "date 13/28/24 not a day, month or year: write it as 2026-03-31"}},
 	{name: "rows that are counted, beside serial numbers", as: tables.Stock,
 		text: "No;Maker;Ref;Serial;Paid\n1;Orbenau;T218;310442;1200 EUR\n2;Orbenau;T218;311007;1300 EUR\n" +

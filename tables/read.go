@@ -38,6 +38,7 @@ const (
 	AskMaker    = "maker"
 	AskRange    = "range"    // which end of a range of prices counts: low or high
 	AskSeverity = "severity" // how bad findings of the notes are that do not say it: 1 to 4
+	AskNet      = "net"      // whether amounts without tax stand as they are: "as written" or "keep out"
 	AskHeadings = "headings"
 	AskColumn   = "column." // with the number of the column from 1: the field that it is, or "none"
 	EditCell    = "cell."   // with line and field, as in cell.12.cost: what stands there instead
@@ -45,6 +46,12 @@ const (
 
 // notUsed is the answer that a column is none of the fields.
 const notUsed = "none"
+
+// What AskNet is answered with.
+const (
+	netAsIs = "as written"
+	netOut  = "keep out"
+)
 
 // Options say what is known beforehand.
 type Options struct {
@@ -219,6 +226,10 @@ func (l *lexicon) checkAnswer(id, answer string, as Kind) error {
 		if answer != "low" && answer != "high" {
 			return fmt.Errorf("tables: answer range=%s: use low or high", answer)
 		}
+	case AskNet:
+		if answer != netAsIs && answer != netOut {
+			return fmt.Errorf("tables: answer net=%s: use %q or %q", answer, netAsIs, netOut)
+		}
 	case AskSeverity:
 		if n, err := strconv.Atoi(answer); err != nil || n < 1 || n > 4 {
 			return fmt.Errorf("tables: answer severity=%s: use 1, 2, 3 or 4", answer)
@@ -263,8 +274,10 @@ type reader struct {
 	ranges, noSeverity []int // lines
 	openFindings       int
 
-	noCurrency, anyOrder, anyConsent, bothPrices, noMaker []int
-	filled, understood                                    map[string]int
+	usual map[int]float64 // the middle amount of a column
+
+	noCurrency, anyOrder, anyConsent, bothPrices, noMaker, net []int
+	filled, understood                                         map[string]int
 }
 
 // learn looks over the columns before rows are read.
@@ -272,8 +285,11 @@ func (r *reader) learn(body []gridRow) {
 	r.watches, r.spell = map[string]watchNamed{}, map[string]string{}
 	r.told, r.days, r.sums = map[string]map[string]any{}, map[dayAt]dayRead{}, map[string]amount{}
 	r.filled, r.understood = map[string]int{}, map[string]int{}
+	r.usual = map[int]float64{}
 	for _, c := range r.columns {
 		switch c.Field {
+		case "price", "hammer", "all-in", "cost", "asking", "sold_for":
+			r.usual[c.at] = r.middle(columnCells(body, c.at))
 		case "date", "bought", "sold", "signed_up":
 			// What a column shows by itself holds for it; the answer is for those that could be either.
 			cells := allCells(body, c.at)
@@ -281,6 +297,22 @@ func (r *reader) learn(body []gridRow) {
 			r.dotted[c.at] = orderOf(cells, dotted) == monthFirst
 		}
 	}
+}
+
+// middle is the middle one of the amounts in some cells; 0 where there are too few to tell what is usual.
+func (l *lexicon) middle(cells []string) float64 {
+	const fewest = 5
+	var all []float64
+	for _, c := range cells {
+		if a, ok := l.amountOf(c); ok {
+			all = append(all, a.number())
+		}
+	}
+	if len(all) < fewest {
+		return 0
+	}
+	slices.Sort(all)
+	return all[len(all)/2]
 }
 
 func allCells(body []gridRow, at int) []string {
@@ -379,7 +411,7 @@ func (r *reader) row(row gridRow) {
 		r.out.Rows = append(r.out.Rows, out)
 		return
 	}
-	for _, lines := range []*[]int{&r.noCurrency, &r.anyOrder, &r.anyConsent, &r.bothPrices, &r.noMaker} {
+	for _, lines := range []*[]int{&r.noCurrency, &r.anyOrder, &r.anyConsent, &r.bothPrices, &r.noMaker, &r.net} {
 		if lastIs(*lines, row.line) {
 			*lines = (*lines)[:len(*lines)-1] // nothing is asked of a row that is out anyway
 		}
@@ -392,7 +424,11 @@ func (r *reader) isTotal(row gridRow) bool {
 		return false
 	}
 	for i := range row.cells {
-		if r.total.has(strings.TrimRight(row.cell(i), ":")) && row.cell(i) != "" {
+		c := strings.TrimRight(row.cell(i), ":")
+		if first, year, two := strings.Cut(c, " "); two && yearOnly.MatchString(strings.TrimSpace(year)) {
+			c = first // "Summe 2022"
+		}
+		if c != "" && r.total.has(c) {
 			return true
 		}
 	}
@@ -424,6 +460,8 @@ func (r *reader) finish() {
 	ask(AskMaker, r.noMaker, "row whose maker is not named", "rows whose maker is not named", r.makers()...)
 	ask(AskRange, slices.Compact(r.ranges), "price that is a range: which end counts?",
 		"rows whose price is a range: which end counts?", "low", "high")
+	ask(AskNet, r.net, "amount without tax: does it stand as written?",
+		"amounts without tax: do they stand as written?", netAsIs, netOut)
 	if r.openFindings > 0 && r.opt.Answers[AskSeverity] == "" {
 		about := "1 finding in the notes that does not say how bad it is"
 		if r.openFindings > 1 {
@@ -486,7 +524,7 @@ func Fields(as Kind) []string {
 		seen[f] = true
 	}
 	for _, rule := range l.HeaderRules[as] {
-		if rule.Field != "" && rule.Field != buying && rule.Field != selling {
+		if rule.Field != "" && rule.Field != buying && rule.Field != selling && rule.Field != gone {
 			seen[rule.Field] = true
 		}
 	}

@@ -92,12 +92,33 @@ func (r *reader) day(row gridRow, field string, out *Row) bool {
 	case cell == "" && r.as != Sales:
 		return false
 	}
+	if year, is := r.withinYear(cell); is && r.as == Sales {
+		out.Fields[field] = year
+		r.remark(out, field, cell)
+		r.took(field)
+		return true
+	}
 	reason := "not a day, month or year: write it as 2026-03-31"
 	if cell == "" {
 		reason = "no day: write one, such as 2026-03-31"
 	}
 	r.keepOut(row.line, field, cell, reason)
 	return false
+}
+
+// withinYear is the past year within which a season, a quarter, "early 2022" or "end of 2022" lies.
+func (r *reader) withinYear(cell string) (string, bool) {
+	span, ok := r.spanOf(cell)
+	if !ok {
+		lower := strings.NewReplacer(" of ", " ", " de ", " ", " di ", " ").Replace(strings.ToLower(cell))
+		span, ok = r.whenOf(lower, r.opt.Now)
+	}
+	first, last, _ := strings.Cut(span, "/")
+	const year = 4
+	if !ok || len(first) < year || len(last) < year || first[:year] != last[:year] {
+		return "", false
+	}
+	return first[:year], r.opt.Now.IsZero() || first[:year] <= strconv.Itoa(r.opt.Now.Year())
 }
 
 // money reads an amount into a field, with the currency of the cell, of the header, of
@@ -108,7 +129,12 @@ func (r *reader) money(row gridRow, field string, out *Row) (amount, bool) {
 	if cell == "" {
 		return amount{}, false
 	}
+	cell = r.homeMoney(cell, cmp.Or(c.currency, r.currencyNamed(r.get(row, "currency")), r.opt.Base))
 	a, ok := r.amountIn(r.rounded(row, c, cell))
+	if ok && r.tooLittle(row, field, c, a, cell) {
+		r.keepOut(row.line, field, cell, "far below the other amounts here: type it whole, such as 4200 or 42.00")
+		return amount{}, false
+	}
 	if !ok {
 		if a, ok = r.endOfRange(row, field, cell, out); !ok {
 			r.keepOut(row.line, field, cell, r.noAmount(cell))
@@ -131,14 +157,62 @@ func (r *reader) money(row gridRow, field string, out *Row) (amount, bool) {
 	}
 	out.Fields[field] = wireMoney{a.Amount, a.Currency}
 	r.took(field)
-	return a, true
+	return a, r.taxed(row, field, c, a, cell, out)
+}
+
+var cents = regexp.MustCompile(`[.,]\d\d\b`)
+
+// tooLittle reports whether an amount is a hundredth of the usual one of its column or less, and written as if it was
+// shortened: "4.2" where the others are 4,200.
+func (r *reader) tooLittle(row gridRow, field string, c Column, a amount, cell string) bool {
+	const least = 100
+	if _, edited := r.edits[cellAt{row.line, field}]; edited || a.number() >= least || a.number()*least > r.usual[c.at] {
+		return false
+	}
+	return !cents.MatchString(cell) && r.currencyIn(strings.ToLower(cell)) == ""
+}
+
+// taxed keeps what stands beside an amount: words that no field holds, and that it is without tax, which is asked about.
+// It reports whether the amount stays.
+func (r *reader) taxed(row gridRow, field string, c Column, a amount, cell string, out *Row) bool {
+	net := a.Net || c.net
+	switch answer := r.opt.Answers[AskNet]; {
+	case net && answer == netOut:
+		delete(out.Fields, field)
+		r.keepOut(row.line, field, cell, "without tax: type what was paid with it")
+		return false
+	case net && answer == "" && !lastIs(r.net, row.line):
+		r.net = append(r.net, row.line)
+	}
+	switch {
+	case a.Beside != "" || a.Net:
+		r.remark(out, field, cell)
+	case c.net:
+		r.remark(out, field, cell+", "+c.Header)
+	}
+	return true
+}
+
+// homeMoney writes the code for words such as "kr" where the list or the shop is in a currency so called.
+func (r *reader) homeMoney(cell, currency string) string {
+	word := map[string]string{"SEK": "kr", "NOK": "kr", "DKK": "kr", "ISK": "kr", "INR": "rs", "MXN": "pesos"}[currency]
+	if word == "" {
+		return cell
+	}
+	words := strings.Fields(cell)
+	for i, w := range words {
+		if strings.EqualFold(strings.Trim(w, "."), word) {
+			words[i] = currency
+		}
+	}
+	return strings.Join(words, " ")
 }
 
 // endOfRange is the end of a range of prices that the answer takes; the range stays on record as a remark. Without an
 // answer the cell stays out and is asked about.
 func (r *reader) endOfRange(row gridRow, field, cell string, out *Row) (amount, bool) {
 	low, high, ok := r.rangeOf(cell)
-	if !ok {
+	if c, _ := r.column(field); !ok || r.tooLittle(row, field, c, high, cell) {
 		return amount{}, false
 	}
 	r.ranges = append(r.ranges, row.line)

@@ -27,7 +27,7 @@ func (r *reader) sale(row gridRow, out *Row) bool {
 	r.number(row, out)
 	if cell := r.get(row, "metal"); cell != "" {
 		out.Fields["metal"] = cell
-		if m, ok := r.metals.of(cell); ok {
+		if m, ok := r.metalIn(cell); ok {
 			out.Fields["metal"] = m
 		}
 		r.took("metal")

@@ -69,7 +69,8 @@ var needed = map[tables.Kind][]string{
 func TestTablesAgainstGold(t *testing.T) {
 	t.Parallel()
 	book := loadBook(t)
-	for _, name := range []string{"sales.csv", "sales-3.csv", "stock.csv", "stock-2.tsv", "mailing.csv"} {
+	for _, name := range []string{"sales.csv", "sales-3.csv", "stock.csv", "stock-2.tsv", "mailing.csv", "sales-us.csv",
+		"sales-de.tsv", "stock-fr.xlsx", "stock-it.csv", "stock-pasted.tsv", "clients-fr.csv"} {
 		t.Run(name, func(t *testing.T) {
 			var g gold
 			readJSON(t, "testdata/"+name[:strings.LastIndex(name, ".")]+".gold.json", &g)
@@ -401,7 +402,8 @@ func TestAmountsReadBack(t *testing.T) {
 }
 
 func FuzzRead(f *testing.F) {
-	for _, name := range []string{"sales.csv", "stock.csv", "stock-2.tsv", "mailing.csv"} {
+	for _, name := range []string{"sales.csv", "stock.csv", "stock-2.tsv", "mailing.csv", "sales-us.csv",
+		"sales-de.tsv", "stock-fr.xlsx", "stock-it.csv", "stock-pasted.tsv", "clients-fr.csv"} {
 		b, err := os.ReadFile("testdata/" + name)
 		if err != nil {
 			f.Fatal(err)

@@ -43,6 +43,11 @@ type words struct {
 	Without      []string                     `json:"without"`
 	Denials      []string                     `json:"denials"` // before a state, take it back
 	Behind       []string                     `json:"behind"`  // behind what comes with a watch, deny it
+	Negotiable   []string                     `json:"negotiable"`
+	NetOfTax     []string                     `json:"net_of_tax"`
+	NotWhole     []string                     `json:"not_whole"` // beside an amount that is not the price of a watch
+	SecondHalf   []string                     `json:"second_half"`
+	Unclear      []string                     `json:"unclear_money"`
 }
 
 // lexicon is the vocabulary made ready for looking up.
@@ -53,6 +58,8 @@ type lexicon struct {
 	basis, venue, completeness, state, metals               meanings
 	total, early, late, mid, noPrice, dials, dialWords, yes set
 	no, boxWords, paperWords, without, denials, behind      set
+	negotiable, netOfTax, notWhole, unclear                 meanings
+	harmless, secondHalf                                    set            // words beside an amount that say no more than others do
 	parts                                                   map[string]set // of headers
 }
 
@@ -75,6 +82,11 @@ var vocabulary = sync.OnceValue(func() *lexicon {
 	for part, names := range w.HeaderParts {
 		l.parts[part] = setOf(names)
 	}
+	l.negotiable = meaningsOf(map[string][]string{"asking": w.Negotiable})
+	l.netOfTax = meaningsOf(map[string][]string{"net": w.NetOfTax})
+	l.notWhole = meaningsOf(map[string][]string{"open": w.NotWhole})
+	l.unclear = meaningsOf(map[string][]string{"unclear": w.Unclear})
+	l.secondHalf, l.harmless = setOf(w.SecondHalf), harmlessWords(w)
 	for kind, fields := range w.Headers {
 		l.headers[kind] = map[string]string{}
 		for field, names := range fields {
@@ -157,3 +169,21 @@ func setOf(phrases []string) set {
 
 // has reports whether a cell is one of the phrases.
 func (s set) has(cell string) bool { return s[plain(cell)] }
+
+// harmlessWords are those of basis, tax, negotiation and doubt, one by one.
+func harmlessWords(w *words) set {
+	out := set{}
+	lists := [][]string{w.Negotiable, w.NetOfTax, w.About, {"incl", "inkl", "including", "ttc", "vat", "mwst", "ust",
+		"tva", "iva", "brutto", "gross", "price", "preis", "prix", "prezzo", "each", "only", "for", "at", "for sale", "of"}}
+	for _, phrases := range w.Basis {
+		lists = append(lists, phrases)
+	}
+	for _, list := range lists {
+		for _, phrase := range list {
+			for _, word := range strings.Fields(plain(phrase)) {
+				out[word] = true
+			}
+		}
+	}
+	return out
+}

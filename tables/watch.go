@@ -113,7 +113,22 @@ func SplitWatch(text string) (maker, reference string) {
 }
 
 // MetalNamed is the metal that a few words name, by its id in books and sales.
-func MetalNamed(text string) (id string, ok bool) { return vocabulary().metals.of(text) }
+func MetalNamed(text string) (id string, ok bool) { return vocabulary().metalIn(text) }
+
+var karats = regexp.MustCompile(`(?i)\b(9|10|14)\s?(?:k|kt|ct|kar|karats?|carats?|carati)\b|\b(375|417|585)\b`)
+
+// karatOf is the gold of a mark of fineness.
+var karatOf = map[string]string{"9": "gold9", "375": "gold9", "10": "gold10", "417": "gold10", "14": "gold14", "585": "gold14"}
+
+// metalIn is the metal that some words name. A fineness goes before a colour: "14k rose gold" is not of 18 karat.
+func (l *lexicon) metalIn(text string) (id string, ok bool) {
+	id, ok = l.metals.of(text)
+	colour, gold := strings.CutPrefix(id, "gold18")
+	if m := karats.FindStringSubmatch(text); m != nil && ok && gold {
+		return karatOf[m[1]+m[2]] + colour, true
+	}
+	return id, ok
+}
 
 func withoutWords(text, maker string) string {
 	return strings.TrimSpace(strings.Replace(text, maker, "", 1))

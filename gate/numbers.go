@@ -81,6 +81,25 @@ func (k Known) number(m *evidence.Mark) []Doubt {
 	return out
 }
 
+// Numbered is about when the book puts the number of a mark, by the first run of the reference (of the maker, where the
+// reference is not known) for such numbers; ok is false where it has none.
+func (k Known) Numbered(m *evidence.Mark) (at edtf.Month, run *refbook.Serial, ok bool) {
+	n, err := refbook.ParseNumber(m.Text)
+	if err != nil || k.Maker == nil {
+		return 0, nil, false
+	}
+	for i := range k.Maker.Serials {
+		run = &k.Maker.Serials[i]
+		if run.Mark != m.What || len(run.Anchors) < 2 || k.Reference != nil && !contains(k.Reference.Serial, run.ID) {
+			continue
+		}
+		at = monthOf(n, run.Anchors)
+		first, last := run.Anchors[0].Month, run.Anchors[len(run.Anchors)-1].Month
+		return at, run, at >= first-mostBeyondMonths && at <= last+mostBeyondMonths
+	}
+	return 0, nil, false
+}
+
 func (k Known) held(n int64, m *evidence.Mark, run *refbook.Serial) (Doubt, bool) {
 	first, last := run.Anchors[0], run.Anchors[len(run.Anchors)-1]
 	at := monthOf(n, run.Anchors)

@@ -16,12 +16,13 @@ import (
 )
 
 type photoCmd struct {
-	Find    photoFindCmd    `cmd:"" help:"Find the printed square, the dial, twelve, the lume plots and the case in a picture, as proposals."`
-	Measure photoMeasureCmd `cmd:"" help:"Measure lengths and diameters in mm from points picked in a picture."`
-	Plots   photoPlotsCmd   `cmd:"" help:"Compare the colours of the lume plots and of the dial."`
-	Overlay photoOverlayCmd `cmd:"" help:"Overlay one dial on another and list where they differ."`
-	Listing photoListingCmd `cmd:"" help:"Prepare a picture for a listing: level, square, neutral, without location and time."`
-	Target  photoTargetCmd  `cmd:"" help:"Write the target as PDF: a square to print, which gives pictures their scale."`
+	Find      photoFindCmd      `cmd:"" help:"Find the printed square, the dial, twelve, the lume plots and the case in a picture, as proposals."`
+	Measure   photoMeasureCmd   `cmd:"" help:"Measure lengths and diameters in mm from points picked in a picture."`
+	Plots     photoPlotsCmd     `cmd:"" help:"Compare the colours of the lume plots and of the dial."`
+	Overlay   photoOverlayCmd   `cmd:"" help:"Overlay one dial on another and list where they differ."`
+	Listing   photoListingCmd   `cmd:"" help:"Prepare a picture for a listing: level, square, neutral, without location and time."`
+	Lettering photoLetteringCmd `cmd:"" help:"Read numbers, stamps and marks in a picture, straight or round, as proposals (needs tesseract)."`
+	Target    photoTargetCmd    `cmd:"" help:"Write the target as PDF: a square to print, which gives pictures their scale."`
 }
 
 // pictureAndPicks is one picture with what was pointed at in it.

@@ -24,6 +24,7 @@ var silent = map[string][]string{
 	"condition": {},
 	"refbook":   {},
 	"gate":      {},
+	"lettering": {},
 }
 
 // onlyFiles narrows a package of which other parts still hold words.

@@ -43,6 +43,8 @@ func (b *photoBench) routes(mux *http.ServeMux) {
 	mux.Handle("GET "+benchPath+"/bench", b.page(b.show))
 	mux.Handle("POST "+benchPath+"/bench", b.page(b.add))
 	mux.Handle("POST "+benchPath+"/bench/undo", b.page(b.undo))
+	mux.Handle("GET "+benchPath+"/lettering", b.page(b.lettering))
+	mux.Handle("POST "+benchPath+"/lettering", b.page(b.addLettering))
 	mux.Handle("GET "+benchPath+"/shown.jpg", b.page(b.shown))
 	mux.Handle("GET "+benchPath+"/listing.jpg", b.page(b.listingJPEG))
 	mux.Handle("GET "+benchPath+"/beside", b.page(b.beside))

@@ -75,6 +75,8 @@ var needs = map[string]rights.Right{
 	"GET " + benchPath + "/bench":                    rights.See,
 	"POST " + benchPath + "/bench":                   rights.Record,
 	"POST " + benchPath + "/bench/undo":              rights.Record,
+	"GET " + benchPath + "/lettering":                rights.See,
+	"POST " + benchPath + "/lettering":               rights.Record,
 	"GET " + benchPath + "/shown.jpg":                rights.See,
 	"GET " + benchPath + "/listing.jpg":              rights.See,
 	"GET " + benchPath + "/beside":                   rights.See,

@@ -31,6 +31,11 @@ func Path(watch, blob string) string {
 	return back(watch) + "/photos/" + url.PathEscape(blob) + "/bench"
 }
 
+// LetteringPath is the address of the lettering in a picture.
+func LetteringPath(watch, blob string) string {
+	return back(watch) + "/photos/" + url.PathEscape(blob) + "/lettering"
+}
+
 func (d Data) path() string { return Path(string(d.Watch.ID), d.Blob) }
 
 // sharedFields are carried from one mode to the next, since they are of the picture.

@@ -81,5 +81,6 @@ func differing(read, recorded string) say.Statement {
 	if len(at) > mostDiffer {
 		return other
 	}
-	return say.That("lettering.differs", say.Name("recorded", recorded), say.Count("n", len(at)), say.Name("at", strings.Join(at, ", ")))
+	return say.That("lettering.differs", say.Name("recorded", recorded), say.Count("n", len(at)),
+		say.Name("at", strings.Join(at, ", ")))
 }

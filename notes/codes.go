@@ -38,6 +38,7 @@ func (r *reader) codes() {
 		}
 	}
 	longestFirst(keys)
+	r.shortCalibres()
 	for i := range r.all {
 		if r.at[i] >= 0 {
 			continue
@@ -51,6 +52,56 @@ func (r *reader) codes() {
 			}
 		}
 	}
+}
+
+// positions finds the positions by their short names at the head of a line, as timing is written down: "3H -31 180 1.4".
+func (r *reader) positions() {
+	for i := 0; i+2 < len(r.all); i++ {
+		if i > 0 && r.all[i-1].kind != line || r.all[i].kind != figure || !r.all[i+1].joined || r.all[i+1].text != "H" {
+			continue
+		}
+		switch at := r.all[i].text + "H"; at {
+		case "3H", "6H", "9H", "12H":
+			r.cover(event{role: isPosition, id: at, first: i, last: i + 1})
+		}
+	}
+}
+
+// shortCalibres finds the calibres of the reference by their figures alone, where they are spoken of as a movement: "the
+// 8 runs", "the twelve inside". Two calibres of one number are not told apart.
+func (r *reader) shortCalibres() {
+	if r.ref == nil {
+		return
+	}
+	bare := map[string]string{}
+	for _, id := range r.ref.Calibres {
+		key := strings.TrimLeftFunc(plainCode(id), unicode.IsLetter)
+		if _, twice := bare[key]; twice {
+			id = ""
+		}
+		bare[key] = id
+	}
+	for i := 0; i+1 < len(r.all); i++ {
+		if r.at0(i) != "the" || r.at[i+1] >= 0 {
+			continue
+		}
+		for key, id := range bare {
+			last, ok := r.spells(i+1, key, true)
+			if ok && id != "" && r.asMovement(last+1) {
+				r.cover(event{role: isCode, id: "calibre:" + id, first: i + 1, last: last})
+				break
+			}
+		}
+	}
+}
+
+// asMovement reports whether what follows is said of a movement.
+func (r *script) asMovement(i int) bool {
+	switch r.at0(i) {
+	case "inside", ":", "runs", "ran", "gains", "loses", "ticks", "keeps", "does", "is":
+		return true
+	}
+	return false
 }
 
 func longestFirst(keys []string) {

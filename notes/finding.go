@@ -37,7 +37,7 @@ func (r *reader) findings() {
 			if c, ok := r.judge(k); ok {
 				r.found = append(r.found, c)
 			}
-		case e.role == isTopic && r.said(e.first):
+		case e.role == isTopic && (r.said(e.first) || e.id == "ownership"):
 			r.claim(e.id, e.first, e.last, 0.8)
 		}
 	}
@@ -52,15 +52,32 @@ func (r *reader) figuresOf(k int) bool { return r.used[r.ev[k].first] && r.ev[k]
 
 // takeBack drops what was said just before a correction.
 func (r *reader) takeBack(e event) {
-	const reach = 10
+	const near = 10
 	r.use(e.first, e.last)
 	if len(r.found) == 0 {
 		return
 	}
-	if c := &r.found[len(r.found)-1]; e.first-c.last <= reach && !r.opensBetween(c.last, e.first) {
-		c.dropped = true
+	if c := &r.found[len(r.found)-1]; e.first-c.last <= near && !r.opensBetween(c.last, e.first) {
 		r.use(c.first, c.last)
+		if opposite := r.Opposites[c.term]; opposite != "" && r.deniesBehind(e) {
+			turned := *c
+			turned.term, turned.severity, turned.good, turned.last = opposite, 0, true, e.last
+			turned.says = reach{0, -1}
+			c.dropped = true
+			r.found = append(r.found, turned)
+			return
+		}
+		c.dropped = true
 	}
+}
+
+// deniesBehind reports whether a correction says that it is not so: "but I looked again and it hasn't".
+func (r *script) deniesBehind(e event) bool {
+	switch r.at0(e.last) {
+	case "hasnt", "isnt", "wasnt", "arent", "havent", "werent":
+		return true
+	}
+	return false
 }
 
 // answeredNo reports whether "no" or 0 answers what stands before a token: "polished: no", "rust: none", "dents 0".
@@ -90,7 +107,7 @@ func (r *passage) opensBetween(from, to int) bool {
 // judge finds the term that an event comes to, its slot, severity and place.
 func (r *passage) judge(k int) (candidate, bool) {
 	e := r.ev[k]
-	if r.doubted(e) || r.onlyDegree(k) || r.usedToBe(e.first) {
+	if r.doubted(e) || r.onlyDegree(k) || r.usedToBe(e.first) || r.deadLume(e) {
 		return candidate{}, false
 	}
 	c := candidate{severity: -1, first: e.first, last: e.last, said: reach{e.first, e.last}, sure: 0.9}
@@ -100,6 +117,9 @@ func (r *passage) judge(k int) (candidate, bool) {
 		if denied = true; !r.denied(k) {
 			c.said.first = e.first
 		}
+	}
+	if denied && r.spentDenial(k) {
+		return candidate{}, false
 	}
 	at := e.first
 	if r.becomes(k) {
@@ -122,6 +142,10 @@ func (r *passage) judge(k int) (candidate, bool) {
 	}
 	if c.term == "" {
 		c.term = r.termHere(e)
+		if r.saidAgain(k, c.term) {
+			r.use(e.first, e.last)
+			return candidate{}, false
+		}
 		r.turn(&c)
 	}
 	if t, ok := condition.Lookup(c.term); ok && t.Good && k+1 < len(r.ev) && r.excepts(r.ev[k+1]) && r.ev[k+1].first-e.last <= 2 {
@@ -135,6 +159,60 @@ func (r *passage) judge(k int) (candidate, bool) {
 		return candidate{}, false
 	}
 	return c, true
+}
+
+// deadLume reports whether "dead" is said of what glows: "UV: dead", "lume dead".
+func (r *passage) deadLume(e event) bool {
+	if r.at0(e.first) != "dead" {
+		return false
+	}
+	i := e.first - 1
+	for i > 0 && (r.all[i].kind == mark || r.filler[r.at0(i)]) {
+		i--
+	}
+	switch r.at0(i) {
+	case "uv", "ultraviolet", "lamp", "light", "torch":
+		return true
+	}
+	if i < 0 || r.at[i] < 0 {
+		return false
+	}
+	f, ok := r.ev[r.at[i]].is(isFeature)
+	return ok && f == "lume"
+}
+
+// spentDenial reports whether a negation in front of a good quality denies something else, whose name nothing reads: "no
+// ring fine print". A fault is never made of such a denial.
+func (r *passage) spentDenial(k int) bool {
+	e := r.ev[k]
+	q, ok := e.is(isQuality)
+	if _, flips := r.Flips[q]; !ok || !flips || q == "gone" || q == "soft" || q == "thin" || q == "new" || q == "unlike" {
+		return false
+	}
+	first := r.negationBefore(k)
+	if first >= e.first || r.at[first] < 0 {
+		return false
+	}
+	from := r.ev[r.at[first]].last
+	for i := from + 1; i < e.first; i++ {
+		if r.at[i] < 0 && r.all[i].kind == word && !r.filler[r.all[i].norm] && !adverb(r.all[i].norm) {
+			return true
+		}
+	}
+	return false
+}
+
+func adverb(w string) bool { return strings.HasSuffix(w, "ly") || w == "all" || w == "quite" || w == "very" }
+
+// saidAgain reports whether the next words say the same of it at once: "whose initials are engraved inside the back".
+func (r *passage) saidAgain(k int, term string) bool {
+	const near = 3
+	if term != "engraved" || k+1 >= len(r.ev) {
+		return false
+	}
+	next := r.ev[k+1]
+	id, ok := next.is(isTerm)
+	return ok && id == term && next.first-r.ev[k].last <= near && !r.between(r.ev[k].last, next.first)
 }
 
 // usedToBe reports whether something was so once: "there used to be rust".
@@ -290,7 +368,8 @@ func (r *script) afterOn(e event) bool {
 		i--
 	}
 	return i >= 0 &&
-		(r.all[i].norm == "on" || r.all[i].norm == "of" || r.all[i].norm == "in" || r.all[i].norm == "to")
+		(r.all[i].norm == "on" || r.all[i].norm == "of" || r.all[i].norm == "in" || r.all[i].norm == "to" ||
+			r.all[i].norm == "inside")
 }
 
 func (r *script) sentenceBreak(from, to int) bool {

@@ -200,7 +200,7 @@ func (r *passage) slotSoon(last int) (evidence.Slot, bool) {
 func (r *script) predicate(last int) bool {
 	for i := last - 1; i >= 0 && i >= last-3; i-- {
 		switch r.at0(i) {
-		case "is", "are", "was", "were", "looks", "look", "seems", "been", "has", "have", "got", "thats":
+		case "is", "are", "was", "were", "looks", "look", "seems", "been", "has", "have", "had", "got", "thats":
 			return true
 		case "its", "it", "that", "there":
 			switch next := r.at0(i + 1); {

@@ -268,11 +268,16 @@ func (g *glossary) alone(w string) (gloss, bool) {
 	return gloss{}, false
 }
 
+// ofCode reports whether a letter touches the figure before it, as in a code: "8d" is no "8 of".
+func ofCode(all []token, i int) bool {
+	return i > 0 && len(all[i].norm) == 1 && all[i].joined && all[i-1].kind == figure
+}
+
 // read replaces the words that the glossary has. Words that carry nothing go.
 func (g *glossary) read(cut []token) []token {
 	out := make([]token, 0, len(cut))
 	for i := 0; i < len(cut); {
-		if cut[i].kind != word {
+		if cut[i].kind != word || ofCode(cut, i) {
 			out = append(out, cut[i])
 			i++
 			continue

@@ -149,7 +149,11 @@ var general = sync.OnceValue(func() *lexicon {
 		l.filler[w] = true
 	}
 	for said, means := range l.Slips {
-		l.slips = append(l.slips, slip{strings.Fields(said), strings.Fields(means)})
+		var words []string
+		for _, t := range tokens([]rune(said)) {
+			words = append(words, t.norm)
+		}
+		l.slips = append(l.slips, slip{words, strings.Fields(means)})
 	}
 	sort.Slice(l.slips, func(i, j int) bool {
 		a, b := l.slips[i].words, l.slips[j].words
@@ -195,6 +199,9 @@ func (l *lexicon) roles() {
 	for _, who := range l.Persons {
 		for _, does := range l.Speaks {
 			l.add(isSpeaker, "", []string{who + " " + does, does + " " + who})
+			for _, how := range speaking {
+				l.add(isSpeaker, "", []string{who + " " + how + " " + does})
+			}
 		}
 	}
 	for _, s := range l.Sides {
@@ -206,6 +213,9 @@ func (l *lexicon) roles() {
 	}
 	sort.SliceStable(l.starred, func(i, j int) bool { return before(l.starred[i], l.starred[j]) })
 }
+
+// speaking are the words that stand between a person and what he says.
+var speaking = []string{"also", "still", "further", "even", "now", "always"}
 
 // rank says which role words take first where they can have several.
 var rank = map[role]int{

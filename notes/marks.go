@@ -45,20 +45,39 @@ func (r *reader) watchNumber(k int) bool {
 // six oh".
 func (r *reader) correctsMark(k int) bool {
 	e := r.ev[k]
-	if k < 2 || r.ev[k-1].role != isCorrection || r.ev[k-1].last < e.first-2 || len(e.n.digits()) < 3 || !e.n.whole() && !e.n.grouped {
+	c := r.correctionBefore(k)
+	if c < 1 || len(e.n.digits()) < 3 || !e.n.whole() && !e.n.grouped {
 		return false
 	}
 	for i := range r.out {
 		m, ok := r.out[i].Data.(*evidence.Mark)
-		if ok && m.What != evidence.MarkCalibre && r.out[i].To >= r.all[r.ev[k-2].last].to && r.out[i].From <= r.all[r.ev[k-2].first].from {
+		if ok && m.What != evidence.MarkCalibre && r.out[i].To >= r.all[r.ev[c-1].last].to && r.out[i].From <= r.all[r.ev[c-1].first].from {
 			m.Text = e.n.digits()
 			r.out[i].To = r.all[e.last].to
 			r.out[i].Text = string(r.runes[r.out[i].From:r.out[i].To])
-			r.use(r.ev[k-1].first, e.last)
+			r.use(r.ev[c].first, e.last)
 			return true
 		}
 	}
 	return false
+}
+
+// correctionBefore is the correction that a number mends the one before it by, at once or, where the number is as long as
+// that one, after a few words: "18330 wait I've got it upside down 18339". It is -1 where there is none.
+func (r *reader) correctionBefore(k int) int {
+	const reach = 9
+	e := r.ev[k]
+	for c := k - 1; c >= 1 && e.first-r.ev[c].last <= reach; c-- {
+		b := r.ev[c]
+		switch {
+		case b.role == isCorrection && (b.last >= e.first-2 ||
+			r.ev[c-1].role == isNumber && len(r.ev[c-1].n.digits()) == len(e.n.digits())):
+			return c
+		case b.role == isCorrection, b.role == isNumber, b.has(isSlot, isMark):
+			return -1
+		}
+	}
+	return -1
 }
 
 // withGaps reads a number on the watch with figures that cannot be read: "51 1?4", "four seven something two".

@@ -179,6 +179,11 @@ func (r *script) deniedBehind(e event) bool { return r.denialBehind(e) > 0 }
 func (r *script) denialBehind(e event) int {
 	i, verb := r.verbBehind(e.last + 1)
 	switch r.at0(i) {
+	case "there": // "of a box there is no sign"
+		if w := r.at0(i + 3); r.at0(i+2) == "no" && (w == "sign" || w == "trace" || w == "evidence") {
+			return i + 3
+		}
+		return 0
 	case "gone", "lost":
 		if id, _ := e.is(isSlot); id != string(evidence.Box) && id != string(evidence.Papers) || r.at0(i+1) == "a" {
 			return 0 // the lume on the hands has gone green

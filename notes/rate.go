@@ -88,7 +88,7 @@ func (r *reader) rates() {
 
 // amplitudes reads the second of two amplitudes that belong to the two rates before them: "-8 du, -3 dd,
 // amp 248/240".
-func (r *passage) amplitudes(all []*running, e event) (second float64, last int, ok bool) {
+func (r *reader) amplitudes(all []*running, e event) (second float64, last int, ok bool) {
 	if len(all) < 2 || !all[len(all)-1].hasRate || all[len(all)-1].hasAmp || !all[len(all)-2].hasRate ||
 		all[len(all)-2].hasAmp {
 		return 0, 0, false
@@ -155,7 +155,8 @@ func (r *passage) runningFigure(k int, cur *running) (what string, first, last i
 	}
 	n, _, _ := splitReading(e.n)
 	v := n.value()
-	listed := r.at0(e.first-1) == "/" || r.at0(e.first-1) == "," || r.at0(e.first-1) == "with"
+	listed := r.at0(e.first-1) == "/" || r.at0(e.first-1) == "," || r.at0(e.first-1) == "with" || r.at0(e.first-1) == "a" ||
+		r.at0(e.first-1) == "at"
 	switch {
 	case unit == "deg" || cue == "amplitude" && v >= 80 && v <= 400:
 		return "amplitude", first, r.skipUnit(last), 1
@@ -178,10 +179,19 @@ func (r *passage) runningFigure(k int, cur *running) (what string, first, last i
 		return "amplitude", first, last, 1
 	case cur != nil && cur.hasAmp && !cur.hasBeat && v < 10 && !e.n.whole() && (listed || cur.last == e.first-1):
 		return "beat", first, last, 1
-	case (cue == "rate" || r.positionBefore(k)) && v <= 200 && !r.hasDimension(k):
+	case (cue == "rate" || r.positionBefore(k)) && v <= 200 && !r.hasDimension(k) && !r.ranFor(last+1):
 		return "rate", first, last, 1
 	}
 	return "", 0, 0, 0
+}
+
+// ranFor reports whether a figure says how long a watch ran: "runs 20 min then stops".
+func (r *script) ranFor(i int) bool {
+	switch r.at0(i) {
+	case "min", "mins", "minute", "minutes", "h", "hrs", "hour", "hours", "days", "weeks":
+		return r.unitBehind(i) == ""
+	}
+	return false
 }
 
 func (r *passage) hasDimension(k int) bool {
@@ -314,7 +324,7 @@ func (r *script) skipUnit(last int) int {
 
 // formerly reports whether a rate is one of before: "ran plus forty before I …", "used
 // to gain 20".
-func (r *passage) formerly(e event, first int) bool {
+func (r *reader) formerly(e event, first int) bool {
 	for i := e.last + 1; i < len(r.all) && i <= e.last+4 && !r.ends(i); i++ {
 		if k := r.at[i]; k >= 0 && r.ev[k].role == isPast {
 			return true

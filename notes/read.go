@@ -62,6 +62,8 @@ func Read(text string, opt Options) Reading {
 	letter := r.byTheSeller()
 	r.opt.Seller = r.opt.Seller || letter
 	r.heads()
+	r.comparedWith()
+	r.positions()
 	r.codes()
 	r.scan()
 	r.sections()
@@ -70,6 +72,29 @@ func Read(text string, opt Options) Reading {
 		r.statements()
 	}
 	return r.reading()
+}
+
+// comparedWith keeps what is said of another watch out: "Cf. lot 212, a yellow gold example, no. 11'902". It stays unread.
+func (r *reader) comparedWith() {
+	for i := range r.all {
+		switch r.at0(i) {
+		case "cf", "confer":
+		case "compare":
+			if next := r.at0(i + 1); next != "lot" && next != "also" && next != "a" && next != "the" && next != "no" {
+				continue
+			}
+		default:
+			continue
+		}
+		if r.at[i] >= 0 || i > 0 && !r.ends(i-1) && r.at0(i-1) != "(" {
+			continue
+		}
+		last := i + 1
+		for last+1 < len(r.all) && (!r.ends(last) || last == i+1) {
+			last++
+		}
+		r.cover(event{role: isPseudo, first: i, last: last})
+	}
 }
 
 // read proposes what the phrases and figures come to.

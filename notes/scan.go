@@ -94,6 +94,9 @@ func (r *script) canStand(p phrase, i int) bool {
 		p.role == isDegree && first.kind == figure && len(p.words) == 1 {
 		return false
 	}
+	if p.role == isCorrection && (first.norm == "but" || first.norm == "and") && r.goesOnSaying(next) {
+		return false
+	}
 	if len(p.words) > 1 {
 		return p.role != isMark || p.id != "date_stamp" || r.figureAt(next)
 	}
@@ -124,6 +127,29 @@ func (r *script) canStand(p phrase, i int) bool {
 		return p.role != isMetal || i < 12
 	}
 	return true
+}
+
+// goesOnSaying reports whether words that could take something back only begin to say the next: "but no corrosion", "and
+// it hasn't seen a wheel".
+func (r *script) goesOnSaying(next int) bool {
+	last := r.at0(next - 1)
+	if last != "no" && !strings.HasSuffix(last, "nt") {
+		return false
+	}
+	switch r.at0(next) {
+	case "been", "seen", "got", "had", "any", "a", "the", "that", "as", "too", "so", "very", "much", "at", "visible", "obvious",
+		"sign", "signs", "trace", "traces":
+		return true
+	}
+	if next >= len(r.all) {
+		return false
+	}
+	for _, p := range r.lexicon.at(r.all, next) {
+		if p.role == isTerm || p.role == isQuality || p.role == isDegree {
+			return true
+		}
+	}
+	return false
 }
 
 // monthAndYear reports whether "11.66" or "11/66" follows.

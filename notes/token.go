@@ -49,11 +49,20 @@ func tokens(text []rune) []token {
 		default:
 			k, i = mark, i+1
 		}
+		if k == mark && hyphenInside(text, from) {
+			continue
+		}
 		typed := string(text[from:i])
 		out = append(out, token{kind: k, text: typed, norm: folded(typed), code: plainCode(typed), from: from, to: i,
 			joined: from > 0 && !unicode.IsSpace(text[from-1])})
 	}
 	return out
+}
+
+// hyphenInside reports whether a hyphen only joins two words: tide-mark is tide mark.
+func hyphenInside(text []rune, i int) bool {
+	letter := func(j int) bool { return j >= 0 && j < len(text) && unicode.IsLetter(text[j]) }
+	return text[i] == '-' && letter(i-2) && letter(i-1) && letter(i+1) && letter(i+2)
 }
 
 func apostropheInside(text []rune, i int) bool {

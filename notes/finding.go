@@ -202,7 +202,9 @@ func (r *passage) spentDenial(k int) bool {
 	return false
 }
 
-func adverb(w string) bool { return strings.HasSuffix(w, "ly") || w == "all" || w == "quite" || w == "very" }
+func adverb(w string) bool {
+	return strings.HasSuffix(w, "ly") || w == "all" || w == "quite" || w == "very"
+}
 
 // saidAgain reports whether the next words say the same of it at once: "whose initials are engraved inside the back".
 func (r *passage) saidAgain(k int, term string) bool {

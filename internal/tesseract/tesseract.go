@@ -6,7 +6,7 @@ import (
 	"bufio"
 	"bytes"
 	"context"
-		"errors"
+	"errors"
 	"fmt"
 	"image"
 	"image/png"

@@ -32,7 +32,7 @@ func (r *reader) names(out *Row) {
 	last, _ := out.Fields["last"].(string)
 	name, _ := out.Fields["name"].(string)
 	switch {
-	case name == "" && first+last != "":
+	case first != "" && last != "", name == "" && first+last != "":
 		out.Fields["name"] = strings.TrimSpace(first + " " + last)
 	case name != "" && first+last == "":
 		if l, f, ok := strings.Cut(name, ","); ok {
@@ -61,6 +61,17 @@ func (r *reader) whole(row gridRow, out *Row) {
 	}
 }
 
+// refuses reports whether an opt-in cell says no in more words, which no answer about the others turns into a yes: "no
+// thanks", "unsubscribed 2022", "not yet".
+func (r *reader) refuses(cell string) bool {
+	for i, w := range strings.Fields(plain(cell)) {
+		if i == 0 && r.no.has(w) || r.without.has(w) || r.denials.has(w) && len(w) > 2 {
+			return true
+		}
+	}
+	return false
+}
+
 func (r *reader) consent(row gridRow, out *Row) {
 	cell := r.get(row, "consent")
 	if before, _, ok := strings.Cut(cell, "("); ok { // "yes (March 2024)"
@@ -68,7 +79,7 @@ func (r *reader) consent(row gridRow, out *Row) {
 	}
 	switch {
 	case cell == "":
-	case r.no.has(cell):
+	case r.no.has(cell), r.refuses(cell):
 		out.Fields["consent"] = "no"
 		r.took("consent")
 	case r.yes.has(cell):

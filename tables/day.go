@@ -40,6 +40,7 @@ var (
 
 var (
 	aboutBehind = regexp.MustCompile(`^(['’]?\d{2,4})\s*(\?|\(?\p{L}+\.?\)?)$`)
+	aboutBefore = regexp.MustCompile(`^(?:c|ca|circa)\.?((?:18|19|20)\d\d)$`)
 	twoFigures  = regexp.MustCompile(`^[3-9]\d$`)
 	partIn      = regexp.MustCompile(`\s+(?:of the|of|des|der|de|degli|dei|les|gli|the|in den|in the)$`)
 	yearSigns   = regexp.MustCompile(`^(\d{4})年(\d{1,2})月(?:(\d{1,2})日)?$`)
@@ -248,6 +249,9 @@ func (l *lexicon) yearOf(cell string) (string, bool) {
 				}
 			}
 		}
+	}
+	if m := aboutBefore.FindStringSubmatch(lower); m != nil {
+		return m[1] + "~", true
 	}
 	if m := aboutBehind.FindStringSubmatch(lower); m != nil && l.isAbout(m[2]) {
 		if y, ok := l.yearOf(m[1]); ok && yearOnly.MatchString(y) {

@@ -107,7 +107,7 @@ func (r *reader) dialIn(part string) (string, bool) {
 		if r.dials.has(w) {
 			kept := make([]string, 0, len(words))
 			for _, v := range words {
-				if !r.dialWords.has(v) {
+				if _, metal := r.metals.of(v); !r.dialWords.has(v) && (!metal || r.dials.has(v)) {
 					kept = append(kept, v)
 				}
 			}

@@ -186,31 +186,32 @@ func (l *lexicon) columns(header gridRow, body []gridRow, as Kind, answers map[s
 			out[i].Field, taken[answer] = answer, true
 		}
 	}
-	for round := range 4 { // a header that says all goes before one that says parts
-		for i := range out {
-			if settled[i] || l.rank(out[i].Header, as) > round {
-				continue
-			}
-			f, _ := l.fieldNamed(out[i].Header, as)
-			if round == 3 { // what it says whole is another column
-				f = l.fieldByParts(plain(out[i].Header), as)
-			}
-			cells := columnCells(body, i)
-			if f == "serial" && counted(cells) && l.vague(out[i].Header, as) {
-				continue // "No" of 1, 2, 3
-			}
-			if f = l.settle(f, cells, as); f != "" && !taken[f] {
-				out[i].Field, taken[f], settled[i] = f, true, true
+	heard := l.heard(header, width, as)
+	filled, empty := l.inOrder(heard, body)
+	for _, order := range [][]int{filled, empty} {
+		for round := range 4 { // a header that says all goes before one that says parts
+			for _, i := range order {
+				if settled[i] || l.rank(heard[i], as) > round {
+					continue
+				}
+				if f := l.fieldHeard(heard[i], round, columnCells(body, i), as); f != "" && !taken[f] {
+					out[i].Field, taken[f], settled[i] = f, true, true
+				}
 			}
 		}
 	}
-	for i := range out {
+	l.boxBesidePapers(out, body, taken)
+	for _, i := range filled {
 		if settled[i] || out[i].Header == "#" || out[i].Field != "" {
 			continue
 		}
 		if f := l.fieldByContent(columnCells(body, i), as); f != "" && !taken[f] {
 			out[i].Field, taken[f] = f, true
 		}
+	}
+	if as == Sales && taken["hammer"] && taken["price"] && !taken["all-in"] { // the price beside a hammer price is the one with premium
+		at := slices.IndexFunc(out, func(c Column) bool { return c.Field == "price" })
+		out[at].Field, taken["all-in"] = "all-in", true
 	}
 	l.makerByReference(out, body, as, taken)
 	l.swapMakerForWatch(out, body, as, taken)
@@ -219,6 +220,76 @@ func (l *lexicon) columns(header gridRow, body []gridRow, as Kind, answers map[s
 		out[i].net = moneyFields[out[i].Field] && l.partsOf(out[i].Header)["untaxed"]
 	}
 	return out
+}
+
+// heard are the headings as they are understood: a lone "for" or "at" goes with the heading before it ("Bought", "For").
+func (l *lexicon) heard(header gridRow, width int, as Kind) []string {
+	out := make([]string, width)
+	for i := range out {
+		out[i] = header.cell(i)
+		switch plain(out[i]) {
+		case "for", "at", "für", "um", "pour", "à", "a", "per":
+			if i > 0 && l.fieldOnly(out[i-1], as) != "" {
+				out[i] = out[i-1] + " for"
+			}
+		}
+	}
+	return out
+}
+
+// fieldHeard is the field of a heading in a round of hearing them.
+func (l *lexicon) fieldHeard(heading string, round int, cells []string, as Kind) string {
+	f, _ := l.fieldNamed(heading, as)
+	if round == 3 { // what it says whole is another column
+		f = l.fieldByParts(plain(heading), as)
+	}
+	if f == "serial" && counted(cells) && l.vague(heading, as) {
+		return "" // "No" of 1, 2, 3
+	}
+	return l.settle(f, cells, as)
+}
+
+// inOrder are the columns in their order, those of amounts without tax behind the others, since what was paid is the one
+// with tax where a list has both; empty ones are apart.
+func (l *lexicon) inOrder(headings []string, body []gridRow) (filled, empty []int) {
+	var net []int
+	for i, h := range headings {
+		switch {
+		case len(columnCells(body, i)) == 0:
+			empty = append(empty, i)
+		case l.partsOf(h)["untaxed"]:
+			net = append(net, i)
+		default:
+			filled = append(filled, i)
+		}
+	}
+	return append(filled, net...), empty
+}
+
+// boxBesidePapers names two columns that say yes or no to a box and to papers.
+func (l *lexicon) boxBesidePapers(cols []Column, body []gridRow, taken map[string]bool) {
+	box, papers := -1, -1
+	for i, c := range cols {
+		name := strings.Trim(plain(c.Header), "? ")
+		says := share(columnCells(body, c.at), func(c string) bool { return l.yes.has(c) || l.without.has(c) || l.no.has(c) || c == "x" })
+		switch {
+		case says < 0.7:
+		case l.boxWords.has(name):
+			box = i
+		case l.paperWords.has(name):
+			papers = i
+		}
+	}
+	if box < 0 || papers < 0 {
+		return
+	}
+	for i := range cols {
+		if cols[i].Field == "completeness" && (i == box || i == papers) {
+			taken["completeness"] = false
+		}
+	}
+	cols[box].Field, cols[papers].Field = "box", "papers"
+	taken["box"], taken["papers"] = true, true
 }
 
 var moneyFields = map[string]bool{"price": true, "cost": true, "asking": true, "sold_for": true}

@@ -99,6 +99,10 @@ func (l *lexicon) settle(field string, cells []string, as Kind) string {
 		case field == buying || field == selling || field == gone:
 			return ""
 		}
+	case "name", "first", "last":
+		if share(cells, func(c string) bool { return l.dayish(c) || monthYear.MatchString(c) || mailLike.MatchString(c) }) > 0.5 {
+			return "" // "Last contact"
+		}
 	case "watch", "maker":
 		if share(cells, func(c string) bool { return strings.Trim(c, "0123456789. ") == "" }) > 0.9 {
 			return "" // "Item" of 1, 2, 3

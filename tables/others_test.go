@@ -95,6 +95,32 @@ var otherFiles = []struct {
 			"3;Vellmark;K-31;88214;900 EUR\n4;Vellmark;K-40;88215;950 EUR\n",
 		columns: "- maker reference serial cost", line: 4, rows: 4,
 		row: `{"cost":{"amount":"900","currency":"EUR"},"maker":"Vellmark","reference":"K-31","serial":"88214"}`},
+	{name: "a hammer price beside the whole one", as: tables.Sales,
+		text: "Lot #,Sale Date,Description,Low Est,Hammer Price,BP,Total Price Realized\n" +
+			"12,12 May 2019,\"Orbenau, Ref. T218, steel\",\"$4,000\",\"$5,500\",\"$1,375\",\"$6,875\"\n" +
+			"13,12 May 2019,\"Orbenau, Ref. T218, steel\",\"$4,000\",\"$5,000\",\"$1,250\",\"$6,250\"\n",
+		columns: "- date note estimate_low hammer - all-in", line: 2, rows: 2,
+		row: `{"basis":"hammer","currency":"USD","date":"2019-05-12","estimate_low":"4000","maker":"Orbenau","metal":"steel",` +
+			`"note":"Orbenau, Ref. T218, steel","price":{"amount":"5500","currency":"USD"},"reference":"T218","venue":"auction"}`,
+		ask: []string{"2 sales with a hammer price and a price with premium: which one counts?"}},
+	{name: "with and without tax, words behind the reference", as: tables.Sales,
+		text: "Date;Article;Client;PV HT;TVA;PV TTC\n03/05/2023;Orbenau T218 acier cadran noir;M. Aubin;5 833,33;1 166,67;7 000,00 €\n" +
+			"17/05/2023;Orbenau T219 or 14k;Mme Coste;1 500,00;300,00;1 800,00 €\n02/06/2023;Orbenau T220, boîte et papiers;;1,00;1,00;8 200,00 €\n",
+		columns: "date watch - - - price", line: 3, rows: 3,
+		row: `{"currency":"EUR","date":"2023-05-17","maker":"Orbenau","metal":"gold14","price":{"amount":"1800","currency":"EUR"},` +
+			`"reference":"T219"}`},
+	{name: "a designation, box and papers apart", as: tables.Stock,
+		text: "Bezeichnung;Referenz;Gehäuse-Nr;EK netto;Box;Papiere;Bought;For\nOrbenau Taucher;T218;118410;4.201,68 €;nein;ja;;\n" +
+			"Orbenau Chrono;T219;118411;4.369,75 €;ja;ja;;\n",
+		columns: "watch reference serial cost box papers bought -", line: 2, rows: 2,
+		row: `{"completeness":"papers","cost":{"amount":"4201.68","currency":"EUR"},"maker":"Orbenau",` +
+			`"note":"cost in the list: “4.201,68 €, EK netto”","reference":"T218","serial":"118410"}`,
+		ask: []string{"2 amounts without tax: do they stand as written?"}},
+	{name: "bought for, refusals in more words", as: tables.Clients,
+		text: "Nome,Cognome,Mail,Newsletter,Ultimo contatto\nAldo,Ferruzzi,aldo@ferruzzi.example,No thanks,12/01/2024\n" +
+			"Bruna,Mancin,bruna@mancin.example,unsubscribed 2022,03/2023\nCarla,Noll,carla@noll.example,yes,\n",
+		columns: "first last email consent -", line: 3, rows: 3,
+		row: `{"consent":"no","email":"bruna@mancin.example","first":"Bruna","last":"Mancin","name":"Bruna Mancin"}`},
 	{name: "years first, yen", as: tables.Stock,
 		text: "Maker,Reference,Serial No.,Bought,Cost,Asking Price\nOrbenau,T218,310442,2025/01/14,¥185000,\"298,000円\"\n" +
 			"Vellmark,K-40,,2025/3/9,95000 yen,\n",

@@ -254,22 +254,23 @@ func firstFilled(rows []gridRow) gridRow {
 // reader holds one table while it is read.
 type reader struct {
 	*lexicon
-	as      Kind
-	opt     Options
-	columns []Column
-	orders  map[int]order // how a column writes its days
-	dotted  map[int]bool  // columns that write the month first, with points: 03.31.2025
-	watches map[string]watchNamed
-	told    map[string]map[string]any // what a part of a description tells
-	days    map[dayAt]dayRead
-	sums    map[string]amount
-	spell   map[string]string // makers and references by their letters and figures, as first spelled
-	out     Reading
-	raw     []gridRow // rows of sales, for finding those that repeat another
-	bare    bool      // no row of headings was found
-	file    opened
-	seen    []string // currencies that amounts named, in their order
-	edits   map[cellAt]string
+	as           Kind
+	opt          Options
+	columns      []Column
+	orders       map[int]order // how a column writes its days
+	dotted       map[int]bool  // columns that write the month first, with points: 03.31.2025
+	watches      map[string]watchNamed
+	told         map[string]map[string]any // what a part of a description tells
+	days         map[dayAt]dayRead
+	sums         map[string]amount
+	designations [][]string        // the different ones of a column that holds makers and names
+	spell        map[string]string // makers and references by their letters and figures, as first spelled
+	out          Reading
+	raw          []gridRow // rows of sales, for finding those that repeat another
+	bare         bool      // no row of headings was found
+	file         opened
+	seen         []string // currencies that amounts named, in their order
+	edits        map[cellAt]string
 
 	ranges, noSeverity []int // lines
 	openFindings       int
@@ -286,6 +287,15 @@ func (r *reader) learn(body []gridRow) {
 	r.told, r.days, r.sums = map[string]map[string]any{}, map[dayAt]dayRead{}, map[string]amount{}
 	r.filled, r.understood = map[string]int{}, map[string]int{}
 	r.usual = map[int]float64{}
+	if c, ok := r.column("watch"); ok {
+		seen := map[string]bool{}
+		for _, cell := range columnCells(body, c.at) {
+			if !seen[cell] {
+				seen[cell] = true
+				r.designations = append(r.designations, strings.Fields(cell))
+			}
+		}
+	}
 	for _, c := range r.columns {
 		switch c.Field {
 		case "price", "hammer", "all-in", "cost", "asking", "sold_for":
@@ -527,6 +537,9 @@ func Fields(as Kind) []string {
 		if rule.Field != "" && rule.Field != buying && rule.Field != selling && rule.Field != gone {
 			seen[rule.Field] = true
 		}
+	}
+	if seen["completeness"] {
+		seen["box"], seen["papers"] = true, true
 	}
 	out := make([]string, 0, len(seen))
 	for f := range seen {

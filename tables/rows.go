@@ -43,13 +43,14 @@ func (r *reader) watch(row gridRow, out *Row) {
 	if text == "" {
 		return
 	}
-	named, known := r.watches[text]
+	key := text + "\x1f" + reference
+	named, known := r.watches[key]
 	if !known {
 		named = r.spelled(r.nameWatch(text, maker, reference))
-		r.watches[text] = named
+		r.watches[key] = named
 	}
 	if named.rest != "" {
-		r.part(named.rest, out)
+		r.described(named.rest, out)
 	}
 	if named.maker != "" {
 		out.Fields["maker"] = named.maker

@@ -78,6 +78,9 @@ func (r *reader) soldAs(cell string, ord order, row gridRow, out *Row) {
 // set reads what comes with a watch: by the words for box and papers with what denies
 // them, else by the usual phrases.
 func (r *reader) set(row gridRow, out *Row) {
+	if r.boxAndPapersApart(row, out) {
+		return
+	}
 	cell := r.get(row, "completeness")
 	if cell == "" {
 		return
@@ -98,6 +101,32 @@ func (r *reader) set(row gridRow, out *Row) {
 		return
 	}
 	r.keepOut(row.line, "completeness", cell, "not understood: write full set, papers, box or watch only")
+}
+
+// boxAndPapersApart reads two columns that say yes or no to a box and to papers.
+func (r *reader) boxAndPapersApart(row gridRow, out *Row) bool {
+	if _, ok := r.column("papers"); !ok {
+		return false
+	}
+	has, said := map[string]bool{}, false
+	for _, f := range []string{"box", "papers"} {
+		cell := r.get(row, f)
+		yes := r.yes.has(cell) || strings.EqualFold(cell, "x")
+		if cell == "" || !yes && !r.no.has(cell) && !r.without.has(cell) {
+			continue
+		}
+		has[f], said = yes, true
+		r.took(f)
+	}
+	switch {
+	case has["box"] && has["papers"]:
+		out.Fields["completeness"] = "full"
+	case has["papers"]:
+		out.Fields["completeness"] = "papers"
+	case said:
+		out.Fields["completeness"] = "watch"
+	}
+	return said
 }
 
 // yesAndNo reads "oui/non" under a heading that names box and papers, in its order.

@@ -2,6 +2,7 @@ package tables
 
 import (
 	"regexp"
+	"slices"
 	"strings"
 	"unicode"
 
@@ -13,6 +14,10 @@ var refWord = regexp.MustCompile(`(?i)\b(ref|réf|rif|reference|referenz|model|m
 // nameWatch finds maker and reference by the book; without one, the word with figures is
 // the reference, what stands before it the maker, and what follows says more of the watch.
 func (r *reader) nameWatch(text, maker, reference string) watchNamed {
+	if maker == "" && reference != "" && !hasFigure(text) {
+		maker = r.makerOf(text) // "Orbenau Diver" beside a column of references
+		text = maker + " " + reference
+	}
 	clean := strings.Join(strings.Fields(refWord.ReplaceAllString(text, " ")), " ")
 	if r.opt.Book != nil {
 		m, ref := notes.FindWatch(clean, r.opt.Book)
@@ -30,6 +35,29 @@ func (r *reader) nameWatch(text, maker, reference string) watchNamed {
 		return watchNamed{maker, ref, rest}
 	}
 	return r.splitNames(strings.Fields(clean))
+}
+
+// makerOf is what begins a designation without figures: all that those which begin alike have in common, else its first
+// word.
+func (r *reader) makerOf(text string) string {
+	words := strings.Fields(text)
+	if len(words) == 0 {
+		return ""
+	}
+	common, alike := words, false
+	for _, other := range r.designations {
+		n := 0
+		for n < len(common) && n < len(other) && strings.EqualFold(common[n], other[n]) {
+			n++
+		}
+		if n > 0 && !slices.Equal(other, words) {
+			common, alike = common[:n], true
+		}
+	}
+	if !alike {
+		common = words[:1]
+	}
+	return strings.Join(common, " ")
 }
 
 // nameMakers gives the rows that name no maker the one that stands behind their reference ("218 Orbenau", where other
@@ -158,11 +186,19 @@ func (r *reader) code(words []string) (reference, rest string) {
 	figures := false
 	for i, w := range words {
 		_, metal := r.metals.of(w)
+		if !metal && i+1 < len(words) { // "L7 or jaune", "L7 or 14k"
+			_, next := r.metals.of(words[i+1])
+			_, metal = r.metals.of(w + " " + words[i+1])
+			metal = metal && (!next || w == "or" || w == "oro")
+		}
 		word := strings.Trim(w, ",;.()")
 		if i > 0 && figures && (metal || r.dials.has(word) || r.dialWords.has(word)) {
 			return strings.Trim(strings.Join(words[:i], " "), " ,;"), strings.Join(words[i:], " ")
 		}
 		figures = figures || strings.ContainsFunc(w, unicode.IsDigit)
+		if figures && i+1 < len(words) && (strings.HasSuffix(w, ",") || strings.HasSuffix(w, ";")) {
+			return strings.Trim(strings.Join(words[:i+1], " "), " ,;"), strings.Join(words[i+1:], " ")
+		}
 	}
 	return strings.Join(words, " "), ""
 }

@@ -87,7 +87,8 @@ func (r *reader) shortCalibres() {
 		}
 		for key, id := range bare {
 			last, ok := r.spells(i+1, key, true)
-			if ok && id != "" && r.asMovement(last+1) {
+			lettered := strings.ContainsFunc(key, unicode.IsLetter)
+			if ok && id != "" && (lettered || r.asMovement(last+1)) {
 				r.cover(event{role: isCode, id: "calibre:" + id, first: i + 1, last: last})
 				break
 			}

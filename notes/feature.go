@@ -71,7 +71,13 @@ func (r *passage) verdict(quality string, k int, denied bool) (verdict, int, boo
 // rightBehindSlot reports whether an event follows a part's name at once, so that it is said of that one: "crystal
 // new movement dirty".
 func (r *passage) rightBehindSlot(k int) bool {
-	return k > 0 && r.ev[k-1].last == r.ev[k].first-1 && r.ev[k-1].role == isSlot && r.opensAt(k-1)
+	if k == 0 || r.ev[k-1].last != r.ev[k].first-1 {
+		return false
+	}
+	if q, ok := r.ev[k-1].is(isQuality); ok && (q == "new" || q == "wrong") {
+		return r.rightBehindSlot(k - 1) // "seconds hand replaced wrong shape"
+	}
+	return r.ev[k-1].role == isSlot && r.opensAt(k-1)
 }
 
 // lately reports whether the slot spoken of was named not long before a token.

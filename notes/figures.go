@@ -193,7 +193,7 @@ func (r *passage) dimensionsNear(k int, mm bool) []dimensionSaid {
 		}
 		if id, ok := next.is(isDimension); ok && after <= 1 && id != "crown_diameter" &&
 			!r.between(e.last, next.first) &&
-			(id != "lug_width" || strings.HasPrefix(r.at0(next.first), "between") || mm && (!r.figureSoon(next.last) || r.at0(next.last+1) == ",")) {
+			(id != "lug_width" || strings.HasPrefix(r.at0(next.first), "between") || r.at0(next.first) == "at" || mm && (!r.figureSoon(next.last) || r.at0(next.last+1) == ",")) {
 			out = append(out, dimensionSaid{id, e.first, next.last})
 		}
 	}

@@ -37,7 +37,7 @@ func (r *reader) findings() {
 			if c, ok := r.judge(k); ok {
 				r.found = append(r.found, c)
 			}
-		case e.role == isTopic && (r.said(e.first) || e.id == "ownership"):
+		case e.role == isTopic && (r.said(e.first) || e.id == "ownership" && r.at0(e.last) != "new"):
 			r.claim(e.id, e.first, e.last, 0.8)
 		}
 	}
@@ -91,6 +91,10 @@ func (r *script) answeredNo(i int) bool {
 	}
 	switch r.at0(i) {
 	case "0", "none", "nil":
+		switch r.at0(i + 1) {
+		case "found", "seen", "visible", "present", "noted", "there", "showing":
+			return true
+		}
 		return i+1 >= len(r.all) || r.all[i+1].kind != word && r.at0(i+1) != "x"
 	}
 	return false
@@ -117,6 +121,9 @@ func (r *passage) judge(k int) (candidate, bool) {
 		if denied = true; !r.denied(k) {
 			c.said.first = e.first
 		}
+	}
+	if quality, ok := e.is(isQuality); ok && r.at0(e.first-1) == "too" && tooMuch[quality] {
+		return candidate{}, false
 	}
 	if denied && r.spentDenial(k) {
 		return candidate{}, false
@@ -180,6 +187,9 @@ func (r *passage) deadLume(e event) bool {
 	f, ok := r.ev[r.at[i]].is(isFeature)
 	return ok && f == "lume"
 }
+
+// tooMuch are good qualities that are none where there is too much of them: "too even", "too crisp".
+var tooMuch = map[string]bool{"even": true, "crisp": true, "bright": true}
 
 // spentDenial reports whether a negation in front of a good quality denies something else, whose name nothing reads: "no
 // ring fine print". A fault is never made of such a denial.
@@ -361,17 +371,17 @@ func (r *passage) useSlotWord(c candidate, at int) {
 
 // narrowing are the words that can stand between "on" and the part: "on the hour hand".
 var narrowing = map[string]bool{"the": true, "its": true, "a": true, "hour": true, "minute": true, "second": true,
-	"seconds": true, "sweep": true, "small": true}
+	"seconds": true, "sweep": true, "small": true, "left": true, "right": true, "upper": true, "lower": true}
 
 // afterOn reports whether a slot is named after on, of or in: "lume on the hands".
-func (r *script) afterOn(e event) bool {
+func (r *passage) afterOn(e event) bool {
 	i := e.first - 1
 	for i >= 0 && narrowing[r.all[i].norm] {
 		i--
 	}
 	return i >= 0 &&
 		(r.all[i].norm == "on" || r.all[i].norm == "of" || r.all[i].norm == "in" || r.all[i].norm == "to" ||
-			r.all[i].norm == "inside")
+			r.all[i].norm == "inside" && r.at[i] >= 0 && r.ev[r.at[i]].has(isTerm)) // "engraved inside the back"
 }
 
 func (r *script) sentenceBreak(from, to int) bool {

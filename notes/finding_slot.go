@@ -37,7 +37,7 @@ func (r *passage) slotOf(t condition.Term, c candidate, at int) (evidence.Slot, 
 	if current == evidence.Crystal && t.ID == "polished" && r.lately(at) {
 		return "", false // a crystal polished clear again is no polish of the case
 	}
-	if r.saidOfOther(t, c) || r.strictlyOf(t, current) || r.at0(c.last+1) == "them" {
+	if r.saidOfOther(t, c) || r.strictlyOf(t, c, current) || r.at0(c.last+1) == "them" {
 		return "", false
 	}
 	if slot := r.DefaultSlot[t.ID]; slot != "" && t.Fits(slot) {
@@ -48,8 +48,13 @@ func (r *passage) slotOf(t condition.Term, c candidate, at int) (evidence.Slot, 
 
 // strictlyOf reports whether a finding that the part spoken of cannot have is not taken for one of its usual part: an
 // engraved bezel is no engraved back, a weak amplitude no weak clasp.
-func (r *passage) strictlyOf(t condition.Term, current evidence.Slot) bool {
+func (r *passage) strictlyOf(t condition.Term, c candidate, current evidence.Slot) bool {
 	switch t.ID {
+	case "unpolished": // lume that nobody touched says nothing of the case
+		return current != "" && current != evidence.Movement && strings.HasSuffix(r.at0(c.last), "touched") &&
+			c.said.first > 0 && r.at0(c.first) != "case"
+	case "refinished": // repainted figures of a bezel are no redone dial
+		return (current == evidence.Bezel || current == evidence.Case) && strings.HasPrefix(r.at0(c.first), "repaint")
 	case "engraved":
 		return current != "" && current != evidence.Papers && current != evidence.Box
 	case "weak":
@@ -200,7 +205,7 @@ func (r *passage) slotSoon(last int) (evidence.Slot, bool) {
 func (r *script) predicate(last int) bool {
 	for i := last - 1; i >= 0 && i >= last-3; i-- {
 		switch r.at0(i) {
-		case "is", "are", "was", "were", "looks", "look", "seems", "been", "has", "have", "had", "got", "thats":
+		case "is", "are", "was", "were", "does", "doesnt", "dont", "looks", "look", "seems", "been", "has", "have", "had", "got", "thats":
 			return true
 		case "its", "it", "that", "there":
 			switch next := r.at0(i + 1); {

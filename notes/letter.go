@@ -30,6 +30,11 @@ var sellerSpeaks = []string{"i am selling", "im selling", "i would like to sell"
 var salutations = []string{"dear", "hi", "hello", "good morning", "good evening", "good afternoon", "hallo", "liebe", "lieber",
 	"guten morgen", "gentile", "gentili", "egregio", "salve", "madame", "monsieur", "cher", "chers"}
 
+// buyerSpeaks are words by which a greeting shows that it comes from somebody who looked at the watch to buy it.
+var buyerSpeaks = []string{"he wants", "she wants", "they want", "he asks", "she asks", "the seller", "the owner", "i said",
+	"i offered", "ive offered", "i have offered", "i paid", "cost me", "been to see it", "went to see it", "had a look at it",
+	"looked at it", "my max", "id pay", "i would pay", "picked it up", "bought it"}
+
 // byTheSeller reports whether the writer of a text sells the watch himself.
 func (r *script) byTheSeller() bool {
 	var typed []string
@@ -37,7 +42,8 @@ func (r *script) byTheSeller() bool {
 		typed = append(typed, t.norm)
 	}
 	text := " " + strings.Join(typed, " ") + " "
-	opens := slices.ContainsFunc(salutations, func(s string) bool { return strings.HasPrefix(text, " "+s+" ") })
+	buys := slices.ContainsFunc(buyerSpeaks, func(s string) bool { return strings.Contains(text, " "+s+" ") })
+	opens := !buys && slices.ContainsFunc(salutations, func(s string) bool { return strings.HasPrefix(text, " "+s+" ") })
 	return opens || slices.ContainsFunc(sellerSpeaks, func(s string) bool {
 		return strings.Contains(text, " "+strings.ReplaceAll(s, "-", " - ")+" ")
 	})
@@ -89,7 +95,8 @@ var asking = map[string]bool{"asking": true, "asks": true, "ask": true, "asked":
 	"price": true, "like": true, "hope": true, "hoping": true, "get": true, "expect": true, "looking": true, "happy": true,
 	"accept": true, "take": true, "stelle": true, "preisvorstellung": true, "vorstellung": true, "vb": true, "vhb": true,
 	"verlange": true, "verlangen": true, "preis": true, "demande": true, "demandons": true, "souhaite": true, "prix": true,
-	"chiedo": true, "chiediamo": true, "vorrei": true, "prezzo": true, "richiesta": true, "denke": true}
+	"chiedo": true, "chiediamo": true, "vorrei": true, "prezzo": true, "richiesta": true, "denke": true, "verlangt": true, "fordert": true, "moechte": true, "möchte": true,
+	"chiede": true, "chiedono": true, "hopes": true, "hoped": true, "expects": true, "demandent": true}
 
 // asksBefore is the word by which a sum is asked for, not far before it.
 func (r *script) asksBefore(i int) (int, bool) {

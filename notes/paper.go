@@ -394,6 +394,9 @@ func (r *reader) document(k int, what string) {
 		r.use(first, e.last)
 		return
 	}
+	if r.deniedBehind(e) { // "invoice missing"
+		return
+	}
 	d := &evidence.Document{What: what}
 	last := e.last
 	date, dated := r.dateNear(e.last+1, 9, false)

@@ -35,6 +35,9 @@ func (r *script) eventAt(i int) (event, bool) {
 	phrases := r.at1(i)
 	if n, ok := numberAt(r.all, i); ok &&
 		(len(phrases) == 0 || len(phrases[0].words) <= n.last-i+1 || r.all[i].kind == figure) {
+		if hour, is := r.hourBefore(i, n); is {
+			n = hour
+		}
 		if r.all[i].kind == figure || !r.asWord(i, n) {
 			return event{role: isNumber, first: n.first, last: n.last, n: n}, true
 		}
@@ -47,6 +50,23 @@ func (r *script) eventAt(i int) (event, bool) {
 	}
 	p := phrases[0]
 	return event{role: p.role, id: p.id, first: i, last: i + len(p.words) - 1, also: phrases[1:]}, true
+}
+
+// hourBefore parts an hour from the size that is said right behind it: "cracked by eleven, thirty three point eight across".
+func (r *script) hourBefore(i int, n number) (number, bool) {
+	const hours = 12
+	if !n.spoken || n.fraction == "" || len(n.pieces) < 2 {
+		return n, false
+	}
+	switch r.at0(i - 1) {
+	case "at", "by", "near", "beside", "below", "above":
+	default:
+		return n, false
+	}
+	p := speller{all: r.all, at: i}
+	piece, ok := p.piece()
+	hour := number{first: i, last: p.at - 1, pieces: []string{piece}, spoken: true}
+	return hour, ok && hour.value() >= 1 && hour.value() <= hours
 }
 
 // saysNo reports whether "no" takes back what was said: "plain ... no, the decimal one", "champagne?? no - black".
@@ -107,6 +127,8 @@ func (r *script) canStand(p phrase, i int) bool {
 		return (p.role == isMark) == r.longFigureAt(next) || first.norm != "no" && p.role == isMark
 	case "be", "amp", "beat":
 		return p.role != isRate || r.figureAt(next)
+	case "mv":
+		return r.longFigureAt(next)
 	case "w":
 		return p.role != isDimension || r.figureAt(next)
 	case "wt", "hd":
@@ -287,6 +309,9 @@ func (r *script) onlyPlace(e event) bool {
 	if i > 0 && r.all[i].norm == "at" && strings.HasPrefix(r.all[i-1].norm, "look") {
 		return false
 	}
+	if r.all[max(i, 0)].norm == "match" && r.at0(i-1) == "to" && i == e.first-1 {
+		return false // "relumed to match bezel worn"
+	}
 	return i >= 0 && comparing[r.all[i].norm]
 }
 
@@ -331,7 +356,7 @@ func (r *reader) speakers() {
 		}
 		w := reach{e.last + 1, min(s.last, e.last+ahead)}
 		for i := w.first; i <= w.last; i++ {
-			if r.at0(i) == "which" || r.at0(i) == "but" {
+			if r.at0(i) == "which" || r.at0(i) == "but" || i > w.first && r.at0(i) == "no" && boxOrPapers[r.at0(i+1)] {
 				w.last = i - 1
 			}
 		}
@@ -350,6 +375,9 @@ func (r *reader) speakers() {
 		r.claims = append(r.claims, w)
 	}
 }
+
+// boxOrPapers are what anybody sees to be there or not, whoever spoke before.
+var boxOrPapers = map[string]bool{"box": true, "papers": true, "guarantee": true, "strap": true, "bracelet": true}
 
 // afterFigure is where a stretch goes on behind its last figure, where something to claim
 // follows that figure.

@@ -252,6 +252,9 @@ func (r *passage) stemAt(j int) (naming, bool) {
 	if before == "not" || before == "isnt" {
 		return naming{"un" + stem(t.norm), j - 1, j}, true
 	}
+	if denies := r.at0(j - 2); (before == "the" || before == "a" || before == "an") && (denies == "not" || denies == "isnt") {
+		return naming{}, false // "not the gold one"
+	}
 	n := naming{stem(t.norm), j, j}
 	if r.at0(j+1) == "." && r.all[j+1].joined {
 		n.stem += "."

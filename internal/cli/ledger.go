@@ -9,6 +9,7 @@ import (
 	"midcase/internal/shop"
 	"midcase/internal/shop/accounts"
 	"midcase/internal/shop/ledger"
+	"midcase/internal/shop/trade"
 	"midcase/money"
 )
 
@@ -195,20 +196,52 @@ func (c ledgerAgeingCmd) Run(a *app, s *opened) error {
 			return err
 		}
 		stock := b.Ageing(a.now())
-		if c.JSON {
-			return a.printJSON(map[string]any{"stock": filled(stock), "open": filled(open)})
-		}
-		err = list(a, c.table, stock, nil, "No watches in stock.", "WATCH|SINCE|DAYS|AGE|COST",
-			func(x ledger.Aged) cells { return cells{x.Watch, x.Since, x.Days, x.Bucket, x.Cost} })
+		paying, err := s.Trade.InInstalments(a.ctx, open)
 		if err != nil {
 			return err
 		}
-		fmt.Fprintln(a.out)
-		return list(a, c.table, open, nil, "Nothing is owed.", "CLIENT|SINCE|DAYS|AGE|OPEN|ACCOUNT",
-			func(x ledger.OpenSum) cells {
-				return cells{x.Party, x.Since, x.Days, x.Bucket, x.Amount, x.Account}
-			})
+		if c.JSON {
+			return a.printJSON(map[string]any{"stock": filled(stock), "open": filled(open), "instalments": paying})
+		}
+		return c.ages(a, s, stock, open, paying)
 	})
+}
+
+// ages prints the ages of stock, of what is open, and of instalments.
+func (c ledgerAgeingCmd) ages(a *app, s *opened, stock []ledger.Aged, open []ledger.OpenSum, paying []trade.Owing) error {
+	people, _, err := s.Names(a.ctx, "ageing")
+	if err != nil {
+		return err
+	}
+	watch := func(id string) string {
+		if id == "" {
+			return ""
+		}
+		if w, err := s.Watch(a.ctx, shop.WatchID(id)); err == nil {
+			return fmt.Sprintf("no. %d %s", w.Number, w.Title)
+		}
+		return id
+	}
+	if err := list(a, c.table, stock, nil, "No watches in stock.", "WATCH|SINCE|DAYS|AGE|COST",
+		func(x ledger.Aged) cells { return cells{watch(x.Watch), x.Since, x.Days, x.Bucket, x.Cost} }); err != nil {
+		return err
+	}
+	fmt.Fprintln(a.out)
+	if err := list(a, c.table, open, nil, "Nothing is owed.", "CLIENT|WATCH|SINCE|DAYS|AGE|OPEN|ACCOUNT",
+		func(x ledger.OpenSum) cells {
+			return cells{orElse(people[x.Party], x.Party), watch(x.Watch), x.Since, x.Days, x.Bucket, x.Amount, x.Account}
+		}); err != nil || len(paying) == 0 {
+		return err
+	}
+	fmt.Fprintln(a.out)
+	return list(a, c.table, paying, nil, "", "IN INSTALMENTS|WATCH|NEXT|DUE THEN|OVERDUE SINCE|OVERDUE|PAID SO FAR",
+		func(x trade.Owing) cells {
+			overdue := ""
+			if x.Overdue.Sign() > 0 {
+				overdue = exact(x.Overdue)
+			}
+			return cells{orElse(people[x.Client], x.Client), watch(string(x.Watch.ID)), x.Next, x.Due, x.Since, overdue, x.Paid}
+		})
 }
 
 type ledgerVerifyCmd struct{}

@@ -29,6 +29,7 @@ type stockSteps struct {
 	Release  stockReleaseCmd  `cmd:"" help:"End a reservation."`
 	Sell     stockSellCmd     `cmd:"" help:"Sell a watch."`
 	Refund   stockRefundCmd   `cmd:"" help:"Refund a buyer: in full, taking the watch back, or in part."`
+	Instal   stockInstalCmd   `cmd:"" name:"instalments" help:"Agree with a buyer that what is open is paid in monthly instalments, with interest or without; print the plan."`
 	GiveBack stockGiveBackCmd `cmd:"" help:"Return a consigned watch to its owner."`
 	Lot      stockLotCmd      `cmd:"" help:"Buy several offered watches at one price, divided by what each is worth."`
 	Reduce   stockReduceCmd   `cmd:"" help:"Book a part of the price that the seller gives back."`

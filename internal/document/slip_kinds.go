@@ -29,6 +29,13 @@ type Payment struct {
 	Amount money.Money `json:"amount"`
 }
 
+// Instalment is one payment of a plan: when it is due, how much, and the interest in it.
+type Instalment struct {
+	Day      string      `json:"day"`
+	Amount   money.Money `json:"amount"`
+	Interest money.Money `json:"interest"`
+}
+
 // Invoice is the bill for a watch sold, or with Cancels a credit note that takes one back. Amounts
 // are exact. Under the margin scheme no tax is shown (Directive 2006/112/EC, article 325)
 // and the words of article 226 (14) stand instead.
@@ -52,6 +59,9 @@ type Invoice struct {
 	Bank      string      `json:"bank,omitempty"`
 	Consigned bool        `json:"consigned,omitempty"` // sold for its owner
 	OwnName   bool        `json:"own_name,omitempty"`  // likewise, but in the shop's own name
+
+	Plan     []Instalment `json:"instalments,omitempty"` // by which the rest is paid
+	PlanRate string       `json:"interest,omitempty"`    // of it a year, such as 0.06
 
 	Untaxed     string `json:"untaxed,omitempty"`      // why no tax is charged: export, intra-community, …
 	Customs     string `json:"customs,omitempty"`      // number of the customs document
@@ -81,9 +91,27 @@ func (v *Invoice) slip() slip {
 		}
 		p.total = amountLine{text: text(say.That("invoice.balance")), amount: v.Due}
 	}
-	p.paras = v.says(w)
+	p.paras = append(v.says(w), v.planned(w)...)
 	p.cautions = []string{text(say.That("slip.tax"))}
 	return p
+}
+
+// planned says by which instalments the rest is paid.
+func (v *Invoice) planned(w say.Writer) []string {
+	if len(v.Plan) == 0 {
+		return nil
+	}
+	out := []string{w.Capital(say.That("invoice.plan", say.Count("n", len(v.Plan)),
+		say.Name("rate", orElse(v.PlanRate, "0")), say.Name("percent", v.rate(orElse(v.PlanRate, "0")))))}
+	for _, one := range v.Plan {
+		due := say.That("invoice.instalment", say.Day("day", one.Day), say.Money("amount", one.Amount))
+		if one.Interest.Sign() > 0 {
+			due = say.That("invoice.instalment-interest", say.Day("day", one.Day), say.Money("amount", one.Amount),
+				say.Money("interest", one.Interest))
+		}
+		out = append(out, w.Capital(due))
+	}
+	return out
 }
 
 func (v *Invoice) facts(w say.Writer) []fact {

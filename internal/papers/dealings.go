@@ -381,7 +381,31 @@ func (g gathered) invoice() (document.Slip, money.Money, error) {
 	if len(b.allowed) > 0 {
 		v.Agreed, v.Allowed = b.price, b.allowed
 	}
+	if err := g.instalments(v, e); err != nil {
+		return nil, money.Money{}, err
+	}
 	return v, v.Price, taxed(v, e)
+}
+
+// instalments puts the plan by which the rest is paid on the invoice, where it was agreed by its day.
+func (g gathered) instalments(v *document.Invoice, sale ledger.Entry) error {
+	if v.Due.Sign() <= 0 {
+		return nil
+	}
+	steps, err := g.s.Trade.History(g.ctx, g.watch.ID)
+	if err != nil {
+		return err
+	}
+	for _, m := range shop.Effective(steps) {
+		if m.Plan == nil || m.Plan.Sale != sale.ID || m.Day > g.head.Day {
+			continue
+		}
+		v.Plan, v.PlanRate = nil, m.Plan.Rate.String()
+		for _, one := range m.Plan.Instalments {
+			v.Plan = append(v.Plan, document.Instalment{Day: one.Day, Amount: one.Amount, Interest: one.Interest})
+		}
+	}
+	return nil
 }
 
 // marginWords names the margin scheme as the directive does in the language of the paper. Words of the shop's own stay,

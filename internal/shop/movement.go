@@ -40,10 +40,12 @@ type Movement struct {
 	Entries []string    `json:"entries,omitempty"` // ids of the ledger's entries that belong to it
 	Removed []Kept      `json:"removed,omitempty"` // parts taken out and kept
 	PutBack []Kept      `json:"put_back,omitempty"`
-	Ignored []Hold      `json:"ignored,omitempty"`             // holds that it was made against
-	Reason  string      `json:"reason,omitempty" typed:"text"` // why, or why it was undone
-	Undoes  string      `json:"undoes,omitempty"`              // the id of the movement that this one takes back
-	Before  Snapshot    `json:"before"`
+	// Plan is what was agreed about paying in instalments.
+	Plan    *ledger.Plan `json:"plan,omitempty"`
+	Ignored []Hold       `json:"ignored,omitempty"`             // holds that it was made against
+	Reason  string       `json:"reason,omitempty" typed:"text"` // why, or why it was undone
+	Undoes  string       `json:"undoes,omitempty"`              // the id of the movement that this one takes back
+	Before  Snapshot     `json:"before"`
 }
 
 // Kept is an original part in the bag that goes with the watch.

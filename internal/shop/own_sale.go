@@ -17,8 +17,28 @@ type OwnSale struct {
 	Sale *market.Sale // nil: none stands
 }
 
-// OwnSaleID is the id of the sale of one of the shop's own watches.
-func OwnSaleID(w WatchID) string { return "own_" + string(w) }
+// OwnSaleID is the id of the sale of one of the shop's own watches that was not bought back before.
+func OwnSaleID(w WatchID) string { return OwnSaleAfter(w, 0) }
+
+// OwnSaleAfter is the id of the sale of a watch that was sold and bought back so many times before. Each of its sales
+// stands by itself.
+func OwnSaleAfter(w WatchID, boughtBack int) string {
+	if boughtBack == 0 {
+		return "own_" + string(w)
+	}
+	return fmt.Sprintf("own_%s_%d", w, boughtBack+1)
+}
+
+// BoughtBack is how many times a watch was bought back from its buyer, by its steps.
+func BoughtBack(steps []Movement) int {
+	n := 0
+	for _, m := range Effective(steps) {
+		if m.From == Sold && m.To == Bought {
+			n++
+		}
+	}
+	return n
+}
 
 // soldOn says for each route in which venue, and at which kind of price, a watch is sold.
 var soldOn = map[string]struct{ venue, basis string }{"own site": {"dealer", "sold"}, "private client": {"private", "sold"},

@@ -47,7 +47,14 @@ func (s *ledgerPages) dueData(r *http.Request) (page.DueData, error) {
 	if i >= 0 && all[i].Account != ledger.Deposits {
 		x := all[i]
 		d.Chosen = &x
-		d.Form = &settling.Of(r.Context(), settleForm{amountPiece: amountPiece{positive(x.Amount)}}).View
+		amount := positive(x.Amount)
+		if d.Paying, err = s.shop.Trade.InInstalments(r.Context(), all[i:i+1]); err != nil {
+			return d, err
+		}
+		if len(d.Paying) > 0 {
+			amount = d.Paying[0].Due
+		}
+		d.Form = &settling.Of(r.Context(), settleForm{amountPiece: amountPiece{amount}}).View
 	}
 	d.Total = len(all)
 	d.At, d.Pages = at(d.At, d.Total)
@@ -73,7 +80,9 @@ func (s *ledgerPages) settle(w http.ResponseWriter, r *http.Request) error {
 	}
 	d.Form = &f.View
 	b := &booking{s: s.site, ctx: r.Context(), by: s.user(r.Context()), v: d.Form}
-	b.atMost(&f.V.Amount, positive(d.Chosen.Amount))
+	if len(d.Paying) == 0 { // else the plan says how much is left, with interest
+		b.atMost(&f.V.Amount, positive(d.Chosen.Amount))
+	}
 	t, err := b.dealing(ledger.Payable)
 	if t.Client, t.Of = d.Chosen.Party, shop.WatchID(d.Chosen.Watch); err == nil {
 		_, err = s.shop.Trade.Settle(r.Context(), d.Chosen.Account, t, b.by)

@@ -240,6 +240,13 @@ type allowanceMore struct {
 	overridePiece
 }
 
+type instalmentsForm struct {
+	Parts    int             `form:"parts,needed" label:"How many monthly payments" hint:"such as 12" want:"a number from 2 to 360, for example 12"`
+	Interest decimal.Decimal `form:"interest" label:"Interest a year" unit:"%" hint:"leave empty for none"`
+	First    string          `form:"first,needed" label:"First payment" kind:"day" want:"the day of the first payment"`
+	dayPiece
+}
+
 type giveBackForm struct {
 	dayPiece
 	placePiece

@@ -92,6 +92,7 @@ var steps = map[string]step{
 	"sell":          stepOf("sell", bookSell, beginSale),
 	"refund":        stepOf("refund", bookRefund[refundForm], nil),
 	"allowance":     stepOf("allowance", bookRefund[allowanceForm], nil),
+	"instalments":   stepOf("instalments", bookInstalments, nil),
 	"give-back":     stepOf("give-back", bookGiveBack, nil),
 	"write-off":     stepOf("write-off", bookWriteOff, nil),
 	"reserve":       stepOf("reserve", bookReserve, beginReservation),
@@ -207,6 +208,14 @@ func bookRefund[T any](b *booking, _ *T) (shop.Movement, error) {
 	return b.s.shop.Trade.Refund(b.ctx, b.life.Watch.ID, d, b.by)
 }
 
+func bookInstalments(b *booking, f *instalmentsForm) (shop.Movement, error) {
+	if !b.v.OK() {
+		return shop.Movement{}, nil
+	}
+	return b.s.shop.Trade.Instalments(b.ctx, b.life.Watch.ID, trade.Paying{Day: f.Day, Instalments: f.Parts, Rate: f.Interest,
+		First: f.First}, b.by)
+}
+
 func bookGiveBack(b *booking, _ *giveBackForm) (shop.Movement, error) {
 	d, err := b.dealing(ledger.Payable)
 	if err != nil {
@@ -314,7 +323,7 @@ func placedIn(err error) error {
 		return err
 	}
 	fields := map[string]string{"rate": "rate", "price": "amount", "cost": "amount", "deposit": "amount",
-		"agreed value": "amount", "amount": "amount", "allowance": "amount",
+		"agreed value": "amount", "amount": "amount", "allowance": "amount", "instalments": "parts",
 		"commission or net": "commission", "tax to reclaim": "tax", "scheme": "scheme", "shares": "partner_share", "paid from": "pay", "paid into": "pay"}
 	out := &shop.Invalid{What: invalid.What, Problems: slices.Clone(invalid.Problems)}
 	for i, p := range out.Problems {

@@ -33,6 +33,7 @@ const (
 	Sales         Account = "income:sales"
 	Commission    Account = "income:commission"
 	OtherIncome   Account = "income:other"
+	InterestIn    Account = "income:interest"
 	ExchangeDiff  Account = "income:exchange"
 	ExchangeOpen  Account = "income:exchange_unrealised"
 	CostOfSales   Account = "expenses:cost_of_sales"

@@ -167,6 +167,8 @@ type SettleTerms struct {
 	Amount money.Money // to pay; below zero: to receive. None: all of the currency of the first
 	Rate   decimal.Decimal
 	Pay    Account // Bank or Cash
+	// Interest is received beside what is owed for the first open sum, by a plan of instalments; above zero.
+	Interest money.Money
 }
 
 // ConsignorSettlement books a payment to a consignor.
@@ -194,7 +196,7 @@ func (t SettleTerms) settle(kind Kind, account Account) (Entry, error) {
 	}
 	first := t.Open[0].Amount
 	if !t.Amount.IsZero() {
-		d.need(t.Amount.Sign() != 0, "amount", t.Amount, "part of what stands")
+		d.need(t.Amount.Sign() != 0 || t.Interest.Sign() > 0, "amount", t.Amount, "part of what stands")
 		first = t.Amount
 	}
 	left := t.Amount
@@ -216,6 +218,10 @@ func (t SettleTerms) settle(kind Kind, account Account) (Entry, error) {
 		left = d.sub(left, part)
 	}
 	d.need(d.err != nil || left.Sign() == 0, "amount", t.Amount, "at most what stands in "+string(first.Currency()))
+	if !t.Interest.IsZero() {
+		d.need(account == Receivable && t.Interest.Sign() >= 0, "interest", t.Interest, "none, or what a buyer pays")
+		d.transfer(d.at(t.Pay), side{InterestIn, t.Open[0].Watch, t.Party}, t.Interest, t.Rate)
+	}
 	d.difference(ExchangeDiff)
 	return d.done()
 }

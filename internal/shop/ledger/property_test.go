@@ -134,7 +134,11 @@ func (w *world) steps() map[string]func(*rapid.T) {
 			}{{Consignors, "c_3", ConsignorSettlement}, {Partners, "c_p", PartnerSettlement}, {Partners, "c_q",
 				PartnerSettlement}, {Receivable, "c_2", CustomerPayment}, {Payable, "c_9", SupplierPayment}} {
 				for _, lot := range w.open(x.account, x.party) {
-					w.try(x.rule(SettleTerms{Head: w.next("", x.party), Open: []Lot{lot}, Rate: dec("1.01"), Pay: Bank}))
+					t := SettleTerms{Head: w.next("", x.party), Open: []Lot{lot}, Rate: dec("1.01"), Pay: Bank}
+					if x.account == Receivable && lot.Amount.Sign() < 0 && rapid.Bool().Draw(w.rt, "with interest") {
+						t.Interest, _ = TaxIncluded(lot.Amount.Neg(), dec("0.05"))
+					}
+					w.try(x.rule(t))
 				}
 			}
 		}),

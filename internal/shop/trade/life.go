@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"slices"
+	"time"
 
 	"github.com/govalues/decimal"
 
@@ -30,6 +31,10 @@ type Life struct {
 	// Profit is income less expense of a watch that was sold, in the shop's currency.
 	Profit  money.Money
 	Entries []ledger.Entry
+	// Owed is what the buyer still owes for it; Plan how it is paid in instalments, and Paying how that stands.
+	Owed   money.Money
+	Plan   *ledger.Plan
+	Paying ledger.PlanStanding
 }
 
 // Seen is a life as whoever asks may see it: without what the watch cost, what its owner gets and what it earned,
@@ -75,7 +80,33 @@ func (r *Room) Life(ctx context.Context, id shop.WatchID) (Life, error) {
 	if out.Holds, err = r.Holds(ctx, id, r.shop.Now()); err != nil {
 		return Life{}, err
 	}
-	return out, r.moneyIn(ctx, &out)
+	if err = r.moneyIn(ctx, &out); err != nil {
+		return out, err
+	}
+	return out, r.owedIn(ctx, &out)
+}
+
+// owedIn fills in what the buyer of a watch still owes, and how it is paid.
+func (r *Room) owedIn(ctx context.Context, l *Life) error {
+	if l.Watch.State != shop.Sold || l.Holding.Sale == nil {
+		return nil
+	}
+	open, err := r.Open(ctx, ledger.Receivable, l.Holding.Sale.Party)
+	if err != nil {
+		return fmt.Errorf("life: %w", err)
+	}
+	for _, x := range open {
+		if x.Watch == string(l.Watch.ID) && x.Amount.Sign() < 0 {
+			l.Owed = x.Amount.Neg()
+		}
+	}
+	plan, paid, err := r.PlanOf(ctx, l.Watch.ID)
+	if err != nil || plan == nil {
+		return err
+	}
+	l.Plan = plan
+	l.Paying, err = plan.Standing(paid, r.shop.Now().Format(time.DateOnly))
+	return err
 }
 
 // moneyIn fills in what the ledger knows of the watch.

@@ -15,7 +15,16 @@ func (d *pending) ownSale() error {
 	if !was && !is || was == is && len(d.step.Entries) == 0 {
 		return nil
 	}
-	own := shop.OwnSale{ID: shop.OwnSaleID(d.before.ID)}
+	if was && !is && d.after.State == shop.Bought && d.movement.Undoes == "" {
+		return nil // bought back: the sale was one
+	}
+	moves, err := d.s.stores.Steps.Movements(d.ctx, d.before.ID)
+	if err != nil {
+		return err
+	}
+	this := d.movement
+	this.To = d.after.State
+	own := shop.OwnSale{ID: shop.OwnSaleAfter(d.before.ID, shop.BoughtBack(append(moves, this)))}
 	d.step.Sold = &own
 	if !is {
 		return nil
@@ -28,6 +37,7 @@ func (d *pending) ownSale() error {
 	if err != nil {
 		return err
 	}
+	as.ID = own.ID
 	own.Sale = &as
 	return nil
 }

@@ -71,6 +71,20 @@ func TestOwnSalesAreSalesLikeOthers(t *testing.T) {
 	if n, err := b.SaleCount(ctx); err != nil || n != 1 {
 		t.Errorf("%d sales, %v; want the one that stands", n, err)
 	}
+	done(t)(b.Trade.Buy(ctx, id, trade.Buying{Terms: trade.Terms{Client: "c_buyer", Amount: eur("2000")}}, "Ines"))
+	stands("2600.00 EUR") // bought back: it was a sale
+	done(t)(b.Trade.Sell(ctx, id, trade.Selling{Terms: trade.Terms{Client: "c_seller", Amount: eur("2900"),
+		Override: "drawn"}}, "Ines"))
+	stands("2600.00 EUR")
+	if again, err := b.Sale(ctx, shop.OwnSaleAfter(id, 1)); err != nil || again.Price.String() != "2900.00 EUR" {
+		t.Errorf("sold again for %s, %v", again.Price, err)
+	}
+	done(t)(b.Trade.Undo(ctx, id, "sold by mistake", "Ines"))
+	done(t)(b.Trade.Undo(ctx, id, "not bought back", "Ines"))
+	stands("2600.00 EUR")
+	if n, err := b.SaleCount(ctx); err != nil || n != 1 {
+		t.Errorf("%d sales, %v; want the first alone", n, err)
+	}
 }
 
 // Of a watch that a partner sold, the whole price counts, not the part that the shop booked.

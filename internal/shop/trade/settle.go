@@ -57,7 +57,12 @@ func (r *Room) Settle(ctx context.Context, account ledger.Account, t Terms, by s
 	if err != nil {
 		return ledger.Entry{}, err
 	}
-	amount := t.Amount
+	amount, interest := t.Amount, money.Money{}
+	if account == ledger.Receivable {
+		if amount, interest, err = r.byPlan(ctx, open, t, h.Day); err != nil {
+			return ledger.Entry{}, err
+		}
+	}
 	if !amount.IsZero() && amount.Sign() != open[0].Amount.Sign() { // people name what they pay without a sign
 		amount = amount.Neg()
 	}
@@ -69,11 +74,16 @@ func (r *Room) Settle(ctx context.Context, account ledger.Account, t Terms, by s
 			}
 		}
 	}
+	if !interest.IsZero() && interest.Sign() > 0 {
+		if paid, err = paid.Add(interest.Neg()); err != nil { // both come in
+			return ledger.Entry{}, fmt.Errorf("%s: %w", what, err)
+		}
+	}
 	if err := r.cashAllowed(ctx, what, t, h.Day, paid); err != nil {
 		return ledger.Entry{}, err
 	}
 	return r.keepEntry(ctx, what)(rule(ledger.SettleTerms{Head: h, Open: open, Amount: amount, Rate: t.Rate,
-		Pay: t.pay()}))
+		Pay: t.pay(), Interest: interest}))
 }
 
 func (r *Room) cashAllowed(ctx context.Context, what string, t Terms, day string, amount money.Money) error {

@@ -50,6 +50,9 @@ var (
 		"The whole sale is turned round and the watch comes back into stock."}
 	allowance = Act{"allowance", "Refund a part", "Book the allowance",
 		"The sale stands at a lower price; tax and partners' parts follow."}
+	instalments = Act{"instalments", "Instalments", "Agree on the instalments",
+		"What is open is paid by monthly instalments. From then on each payment is divided into interest and price. " +
+			"Interest to consumers is regulated; check your local rules."}
 	giveBack = Act{"give-back", "Give back to its owner", "Give it back",
 		"The consigned watch goes back to its owner unsold."}
 	work = Act{"work", "Book work", "Book the work", "Service or repair with its cost; original parts taken out go into the watch's bag. It becomes part of the cost."}
@@ -74,6 +77,9 @@ func Acts(l trade.Life) []Act {
 	case shop.Sold:
 		if l.Holding.Sale != nil {
 			out = append(out, refund, allowance)
+		}
+		if l.Owed.Sign() > 0 {
+			out = append(out, instalments)
 		}
 		return append(out, fee)
 	}

@@ -7,6 +7,7 @@ import (
 
 	"midcase/internal/shop"
 	"midcase/internal/shop/rights"
+	"midcase/internal/shop/trade"
 	"midcase/internal/web/pages/wording"
 	"midcase/say"
 )
@@ -229,9 +230,26 @@ func moneyRows(ctx context.Context, d Data) []row {
 	if l.Holding.Sale != nil && l.Holding.Sale.Goods != nil {
 		g := l.Holding.Sale.Goods
 		out = append(out, row{"Sold for", wording.Money(ctx, g.Original)})
+		if l.Owed.Sign() > 0 {
+			out = append(out, row{"Still owed", wording.Money(ctx, l.Owed)})
+		}
 		if rights.May(ctx, rights.Cost) { // the tax on a margin tells the margin
 			out = append(out, row{"Tax on it", wording.Money(ctx, g.Tax)}, row{"Profit", wording.Money(ctx, l.Profit)})
 		}
+	}
+	return out
+}
+
+// payingWords says how far a plan of instalments was kept.
+func payingWords(ctx context.Context, l trade.Life) string {
+	p := l.Paying
+	if p.Next == "" || l.Owed.Sign() <= 0 {
+		return "Paid off."
+	}
+	out := fmt.Sprintf("Paid so far: %s. Next: %s on %s.", wording.Money(ctx, p.Paid), wording.Money(ctx, p.Due),
+		wording.Day(ctx, p.Next))
+	if p.Overdue.Sign() > 0 {
+		out += fmt.Sprintf(" Overdue since %s: %s.", wording.Day(ctx, p.Since), wording.Money(ctx, p.Overdue))
 	}
 	return out
 }

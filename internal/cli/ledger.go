@@ -208,7 +208,8 @@ func (c ledgerAgeingCmd) Run(a *app, s *opened) error {
 }
 
 // ages prints the ages of stock, of what is open, and of instalments.
-func (c ledgerAgeingCmd) ages(a *app, s *opened, stock []ledger.Aged, open []ledger.OpenSum, paying []trade.Owing) error {
+func (c ledgerAgeingCmd) ages(a *app, s *opened, stock []ledger.Aged, open []ledger.OpenSum,
+	paying []trade.Owing) error {
 	people, _, err := s.Names(a.ctx, "ageing")
 	if err != nil {
 		return err
@@ -229,7 +230,8 @@ func (c ledgerAgeingCmd) ages(a *app, s *opened, stock []ledger.Aged, open []led
 	fmt.Fprintln(a.out)
 	if err := list(a, c.table, open, nil, "Nothing is owed.", "CLIENT|WATCH|SINCE|DAYS|AGE|OPEN|ACCOUNT",
 		func(x ledger.OpenSum) cells {
-			return cells{orElse(people[x.Party], x.Party), watch(x.Watch), x.Since, x.Days, x.Bucket, x.Amount, x.Account}
+			return cells{orElse(people[x.Party], x.Party), watch(x.Watch), x.Since, x.Days, x.Bucket, x.Amount,
+				x.Account}
 		}); err != nil || len(paying) == 0 {
 		return err
 	}
@@ -240,7 +242,8 @@ func (c ledgerAgeingCmd) ages(a *app, s *opened, stock []ledger.Aged, open []led
 			if x.Overdue.Sign() > 0 {
 				overdue = exact(x.Overdue)
 			}
-			return cells{orElse(people[x.Client], x.Client), watch(string(x.Watch.ID)), x.Next, x.Due, x.Since, overdue, x.Paid}
+			return cells{orElse(people[x.Client], x.Client), watch(string(x.Watch.ID)), x.Next, x.Due, x.Since,
+				overdue, x.Paid}
 		})
 }
 

@@ -13,6 +13,7 @@ type salesCmd struct {
 	Check    salesCheckCmd    `cmd:"" help:"Check a sales file without importing it."`
 	List     salesListCmd     `cmd:"" help:"List sales, the latest first."`
 	Suspects salesSuspectsCmd `cmd:"" help:"List sales that look like mistakes, for you to confirm or correct."`
+	Own      salesOwnCmd      `cmd:"" help:"Add the shop's own sales that were booked before such sales were kept among those that values are read from."`
 	Export   salesExportCmd   `cmd:"" help:"Write all sales as a sales file."`
 }
 
@@ -87,4 +88,24 @@ func (c salesCheckCmd) Run(a *app) error {
 	good, all := read.Len(), read.Len()+len(bad)
 	return c.print(a, map[string]any{"rows_read": all, "rows_good": good, "rejected": filled(bad)}, bad, nil,
 		"%s read: %d good, %d rejected", count(all, "row"), good, len(bad))
+}
+
+type salesOwnCmd struct {
+	output
+	Look bool `help:"Only count them."`
+}
+
+// Run adds the shop's own earlier sales.
+func (c salesOwnCmd) Run(a *app, s *opened) error {
+	do := s.Trade.AddOwnSales
+	if c.Look {
+		do = s.Trade.OwnSalesMissing
+	}
+	r, err := do(a.ctx)
+	verb := "added"
+	if c.Look {
+		verb = "missing"
+	}
+	return c.line(a, r, err, "%s in the ledger: %d %s, %d there already; %d sold that the ledger does not know", count(r.Sales, "sale"),
+		r.Added, verb, r.Known, r.LeftOut)
 }

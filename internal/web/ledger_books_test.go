@@ -131,3 +131,34 @@ func TestTheTaxReturnOnItsPage(t *testing.T) {
 		t.Errorf("the file: %s", f.body)
 	}
 }
+
+// What is open is paid in instalments: by hand, 1,200 at 12 % in three are 408.03 with 12.00 interest in the first.
+func TestInstalmentsByPage(t *testing.T) {
+	s, _, path := desk(t)
+	s.step(path, "buy", "amount", "1000", "client", "Selma Lund", "new_client", "1", "client_kind", "person", "paper",
+		"passport", "number", "X1", "day", "2026-03-02")
+	s.step(path, "sell", "amount", "1200", "client", "Bruno Vale", "new_client", "1", "client_kind", "person", "pay", "owed",
+		"day", "2026-03-02", "override", "tried")
+	want(t, s.page(path).Find("main"), "Still owed")
+	s.step(path, "instalments", "parts", "3", "interest", "12", "first", "2026-03-02", "day", "2026-03-02")
+	p := s.page(path)
+	want(t, p.Find("#money").Parent(), "408.03")
+	want(t, p.Find("#money").Parent(), "803.97")
+	due := s.page("/ledger/due")
+	link, ok := due.Find("main td a").First().Attr("href")
+	if !ok {
+		t.Fatal("nothing to settle")
+	}
+	want(t, s.page(link).Find("main"), "paid in instalments")
+	if v, _ := s.page(link).Find("input[name=amount]").Attr("value"); !strings.HasPrefix(v, "408.03") {
+		t.Errorf("the amount offered is %q", v)
+	}
+	u, err := url.Parse(link)
+	if err != nil {
+		t.Fatal(err)
+	}
+	q := u.Query()
+	s.wantStatus(done(t, s, "/ledger/settle", "account", q.Get("account"), "client", q.Get("client"), "currency", "EUR",
+		"watch", q.Get("watch"), "amount", "408.03"), http.StatusSeeOther)
+	want(t, s.page(path).Find("#money").Parent(), "Next: 408.03")
+}

@@ -26,6 +26,7 @@ func (s *marketPages) routes(mux *http.ServeMux) {
 	mux.Handle("GET /sales/suspects", s.page(s.suspectsPage))
 	mux.Handle("GET /sales/import", s.page(s.importPage))
 	mux.Handle("POST /sales/import", s.page(s.importSales))
+	mux.Handle("POST /sales/own", s.page(s.addOwnSales))
 	mux.Handle("GET /sales/{id}", s.page(s.salePage))
 }
 

@@ -155,6 +155,7 @@ var needs = map[string]rights.Right{
 	"GET /sales/{id}":                                rights.See,
 	"GET /sales/import":                              rights.Import,
 	"POST /sales/import":                             rights.Import,
+	"POST /sales/own":                                rights.Import,
 	"GET /bring-in":                                  rights.Import,
 	"POST /bring-in":                                 rights.Import,
 	"GET /bring-in/{file}":                           rights.Import,

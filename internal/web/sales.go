@@ -2,7 +2,9 @@ package web
 
 import (
 	"errors"
+	"fmt"
 	"net/http"
+	"strconv"
 
 	"midcase/internal/web/pages/sale"
 	"midcase/internal/web/pages/sales"
@@ -41,7 +43,23 @@ func (s *marketPages) suspectsPage(w http.ResponseWriter, r *http.Request) error
 }
 
 func (s *marketPages) importPage(w http.ResponseWriter, r *http.Request) error {
-	return sales.ImportPage(sales.Import{Frame: s.frame("market", "Import sales")}).Render(r.Context(), w)
+	d := sales.Import{Frame: s.frame("market", "Import sales")}
+	d.Added, _ = strconv.Atoi(r.FormValue("own")) // what this page's own button sent here
+	var err error
+	if d.Own, err = s.shop.Trade.OwnSalesMissing(r.Context()); err != nil {
+		return err
+	}
+	return sales.ImportPage(d).Render(r.Context(), w)
+}
+
+// addOwnSales adds the shop's own sales that were booked before such sales were kept here.
+func (s *marketPages) addOwnSales(w http.ResponseWriter, r *http.Request) error {
+	added, err := s.shop.Trade.AddOwnSales(r.Context())
+	if err != nil {
+		return err
+	}
+	http.Redirect(w, r, fmt.Sprintf("/sales/import?own=%d", added.Added), http.StatusSeeOther)
+	return nil
 }
 
 func (s *marketPages) importSales(w http.ResponseWriter, r *http.Request) error {

@@ -60,7 +60,13 @@ func (d *pending) soldFor() (price money.Money, sale *ledger.Entry, err error) {
 			price = m.Price // the whole one, also where the own part alone is booked
 		}
 	}
-	for _, e := range h.Allowed {
+	price, err = lessAllowed(price, h.Allowed)
+	return price, h.Sale, err
+}
+
+// lessAllowed is a price less what was allowed on it.
+func lessAllowed(price money.Money, allowed []ledger.Entry) (money.Money, error) {
+	for _, e := range allowed {
 		off := e.Goods.Price
 		if !e.Goods.Original.IsZero() {
 			off = e.Goods.Original
@@ -68,9 +74,44 @@ func (d *pending) soldFor() (price money.Money, sale *ledger.Entry, err error) {
 		if off.Currency() != price.Currency() {
 			continue // that of another currency is not worth a rate
 		}
+		var err error
 		if price, err = price.Add(off); err != nil { // booked below zero
-			return price, nil, err
+			return price, err
 		}
 	}
-	return price, h.Sale, nil
+	return price, nil
+}
+
+// soldOnce is one sale of a watch that stands, with its price and the entries up to where the watch was bought back.
+type soldOnce struct {
+	price      money.Money
+	boughtBack int // how often, before it
+	entries    []ledger.Entry
+}
+
+// salesIn are the sales of a watch that stand, by the steps that count.
+func salesIn(steps []shop.Movement, entries []ledger.Entry) []soldOnce {
+	var out []soldOnce
+	var one *soldOnce
+	for _, m := range steps {
+		switch {
+		case m.To == shop.Sold && m.From != shop.Sold:
+			one = &soldOnce{price: m.Price, boughtBack: len(out)}
+		case m.From == shop.Sold && m.To == shop.Bought && one != nil:
+			one.entries = entries
+			if len(m.Entries) > 0 {
+				if at := slices.IndexFunc(entries, func(e ledger.Entry) bool { return e.ID == m.Entries[0] }); at >= 0 {
+					one.entries = entries[:at]
+				}
+			}
+			out, one = append(out, *one), nil
+		case m.From == shop.Sold && m.To != shop.Sold:
+			one = nil // turned round
+		}
+	}
+	if one != nil {
+		one.entries = entries
+		out = append(out, *one)
+	}
+	return out
 }

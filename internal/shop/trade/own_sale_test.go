@@ -87,6 +87,50 @@ func TestOwnSalesAreSalesLikeOthers(t *testing.T) {
 	}
 }
 
+// Sales that were booked before such sales were kept among those that values are read from are added once, each at the
+// price that stands.
+func TestEarlierOwnSalesAreAddedOnce(t *testing.T) {
+	t.Parallel()
+	h, ctx := newHouse(t), t.Context()
+	a, b := h.Offered(t), h.Offered(t)
+	sell := func(id shop.WatchID, to, amount string) {
+		t.Helper()
+		done(t)(h.Trade.Sell(ctx, id, trade.Selling{Terms: trade.Terms{Client: to, Amount: eur(amount), Override: "drawn"},
+			Route: "auction"}, "Ines"))
+	}
+	for _, id := range []shop.WatchID{a, b} {
+		done(t)(h.Trade.Buy(ctx, id, trade.Buying{Terms: trade.Terms{Client: "c_seller", Amount: eur("500")}}, "Ines"))
+	}
+	sell(a, "c_buyer", "900")
+	done(t)(h.Trade.Refund(ctx, a, trade.Terms{Amount: eur("50")}, "Ines"))
+	done(t)(h.Trade.Buy(ctx, a, trade.Buying{Terms: trade.Terms{Client: "c_buyer", Amount: eur("700")}}, "Ines"))
+	sell(a, "c_seller", "1000")
+	sell(b, "c_buyer", "600")
+	done(t)(h.Trade.Refund(ctx, b, trade.Terms{}, "Ines")) // taken back: no sale stands
+	if r, err := h.Trade.OwnSalesMissing(ctx); err != nil || r != (trade.OwnAdded{Sales: 2, Known: 2}) {
+		t.Fatalf("%+v, %v", r, err)
+	}
+	// As an earlier version left it.
+	for n := range 2 {
+		own := shop.OwnSale{ID: shop.OwnSaleAfter(a, n)}
+		if _, err := h.Stores().Steps.KeepStep(ctx, shop.Step{Sold: &own}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if r, err := h.Trade.AddOwnSales(ctx); err != nil || r != (trade.OwnAdded{Sales: 2, Added: 2}) {
+		t.Fatalf("%+v, %v", r, err)
+	}
+	for n, want := range []string{"850.00 EUR", "1000.00 EUR"} {
+		if sale, err := h.Sale(ctx, shop.OwnSaleAfter(a, n)); err != nil || sale.Price.String() != want ||
+			sale.Basis != "hammer" {
+			t.Errorf("sale %d: %+v, %v", n, sale, err)
+		}
+	}
+	if r, err := h.Trade.AddOwnSales(ctx); err != nil || r.Added != 0 || r.Known != 2 {
+		t.Errorf("again: %+v, %v", r, err)
+	}
+}
+
 // Of a watch that a partner sold, the whole price counts, not the part that the shop booked.
 func TestOwnSaleOfASharedWatchHasTheWholePrice(t *testing.T) {
 	t.Parallel()

@@ -386,7 +386,7 @@ func (r *reader) reading() Reading {
 }
 
 // unread gathers what nothing stands on; words that carry nothing are left out.
-func (r *passage) unread() []Span {
+func (r *reader) unread() []Span {
 	var out []Span
 	for i := 0; i < len(r.all); i++ {
 		if r.used[i] || r.all[i].kind == line || r.all[i].kind == mark {

@@ -200,7 +200,7 @@ func Small(ctx context.Context, b []byte, side, quality int) ([]byte, error) {
 	}
 	var out bytes.Buffer
 	// Made small first and turned then: the fewer pixels, the quicker the turn.
-	if err := jpeg.Encode(&out, upright(Fit(img, side), info.Orientation),
+	if err := jpeg.Encode(&out, upright(Fit(shrunk(img, side), side), info.Orientation),
 		&jpeg.Options{Quality: quality}); err != nil {
 		return nil, fmt.Errorf("picture: %w", err)
 	}

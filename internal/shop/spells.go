@@ -107,12 +107,20 @@ func (s *Shop) timesToSell(ctx context.Context, asOf time.Time) (*deal.TimeToSel
 			if err != nil {
 				return nil, err
 			}
-			fit, err := deal.FitTimeToSell(spells, deal.PriorAround(set.Terms.TimeToSell))
+			prior := deal.PriorAround(set.Terms.TimeToSell)
+			fit, err := deal.FitTimeToSell(undated(spells), prior)
 			if err != nil {
 				return nil, fmt.Errorf("time to sell: %w", err)
 			}
 			if last != "" && last < day {
 				fit.Says = append(fit.Says, say.That("time.until", say.Day("day", last)))
+			}
+			held, ok, err := deal.BackTestTimeToSell(spells, prior)
+			if err != nil {
+				return nil, fmt.Errorf("time to sell: %w", err)
+			}
+			if ok {
+				fit.Says = append(fit.Says, held.Says())
 			}
 			return fit, nil
 		})
@@ -123,7 +131,7 @@ func (s *Shop) timesToSell(ctx context.Context, asOf time.Time) (*deal.TimeToSel
 // depend on; neither is whether it was a full set. Nothing after the day counts. What is still on sale
 // counts up to the last day on which anything was recorded, which is returned: where nobody records, watches
 // do not get slower to sell by the calendar.
-func (s *Shop) dealSpells(ctx context.Context, day string) (out []deal.Spell, last string, err error) {
+func (s *Shop) dealSpells(ctx context.Context, day string) (out []deal.DatedSpell, last string, err error) {
 	all, err := s.stores.Steps.Movements(ctx, "")
 	if err != nil {
 		return nil, "", fmt.Errorf("time to sell: %w", err)
@@ -153,9 +161,18 @@ func (s *Shop) dealSpells(ctx context.Context, day string) (out []deal.Spell, la
 		if _, ref, ok := s.Book(ctx).Reference(w.Maker, w.Reference); ok {
 			one.Metal = ref.Metal
 		}
-		out = append(out, one)
+		out = append(out, deal.DatedSpell{From: daysBetween("1970-01-01", sp.From), Spell: one})
 	}
 	return out, last, nil
+}
+
+// undated are the spells without their days.
+func undated(spells []deal.DatedSpell) []deal.Spell {
+	out := make([]deal.Spell, len(spells))
+	for i, s := range spells {
+		out[i] = s.Spell
+	}
+	return out
 }
 
 // daysBetween is the number of days from one to another; below zero where either is no day.

@@ -30,11 +30,12 @@ type BackTest struct {
 const (
 	backTestLearn = 10 // spells before any is held against what was learned of them
 	backTestLeast = 30 // spells without which nothing is said
+	backTestSold  = 5  // sales among those held against it, without which no share is said
 	backTestCuts  = 8  // days on which it is learned anew
 )
 
-// BackTestTimeToSell learns the time to sell as it would have been learned on earlier days, and holds the watches listed
-// since against it. ok is false where the history is too short.
+// BackTestTimeToSell learns the time to sell as it would have been learned on earlier days, and holds the watches
+// listed since against it. ok is false where the history is too short.
 func BackTestTimeToSell(history []DatedSpell, prior Prior) (b BackTest, ok bool, err error) {
 	history = slices.Clone(history)
 	slices.SortStableFunc(history, func(x, y DatedSpell) int {
@@ -135,6 +136,9 @@ func (b *BackTest) count(ranks []rank) {
 
 // Says is the back test in a sentence.
 func (b BackTest) Says() say.Statement {
+	if b.Sold < backTestSold {
+		return say.That("time.back-test-few", say.Count("n", b.Spells), say.Count("sold", b.Sold))
+	}
 	if b.Seen < 0.9 { // no watch was on sale for long enough
 		return say.That("time.back-test-short", say.Count("n", b.Spells), say.Count("sold", b.Sold),
 			say.Share("median", b.BeforeMedian))

@@ -303,7 +303,8 @@ func (r *passage) bareSize(k int) bool {
 	if _, ok := e.n.within(25, 48); !ok || len(e.n.fraction) > 1 || e.n.sign != 0 {
 		return false
 	}
-	if s, ok := r.slotOfEvent(r.ev[max(0, k-1)]); k > 0 && ok && s == evidence.Case && r.ev[k-1].last == e.first-1 {
+	if s, ok := r.slotOfEvent(r.ev[max(0, k-1)]); k > 0 && ok && s == evidence.Case && (r.ev[k-1].last == e.first-1 ||
+		r.ev[k-1].last == e.first-2 && r.at0(e.first-1) == "is") {
 		return true
 	}
 	if e.n.whole() {

@@ -148,7 +148,7 @@ func (r *passage) judge(k int) (candidate, bool) {
 		}
 	}
 	if c.term == "" {
-		c.term = r.termHere(e)
+		c.term = r.surfaceOf(r.termHere(e), e.first)
 		if r.saidAgain(k, c.term) {
 			r.use(e.first, e.last)
 			return candidate{}, false
@@ -214,6 +214,15 @@ func (r *passage) spentDenial(k int) bool {
 
 func adverb(w string) bool {
 	return strings.HasSuffix(w, "ly") || w == "all" || w == "quite" || w == "very"
+}
+
+// surfaceOf is what "redone" means where a case or bracelet is spoken of: its surface, and no dial.
+func (r *passage) surfaceOf(term string, at int) string {
+	switch slot := r.slotAt(at); {
+	case term == "refinished" && (slot == evidence.Case || slot == evidence.Bracelet || slot == evidence.Clasp):
+		return "refinished_surface"
+	}
+	return term
 }
 
 // saidAgain reports whether the next words say the same of it at once: "whose initials are engraved inside the back".
@@ -381,7 +390,7 @@ func (r *passage) afterOn(e event) bool {
 	}
 	return i >= 0 &&
 		(r.all[i].norm == "on" || r.all[i].norm == "of" || r.all[i].norm == "in" || r.all[i].norm == "to" ||
-			r.all[i].norm == "inside" && r.at[i] >= 0 && r.ev[r.at[i]].has(isTerm)) // "engraved inside the back"
+			r.all[i].norm == "along" || r.all[i].norm == "inside" && r.at[i] >= 0 && r.ev[r.at[i]].has(isTerm)) // "engraved inside the back"
 }
 
 func (r *script) sentenceBreak(from, to int) bool {

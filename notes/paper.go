@@ -78,7 +78,7 @@ func (r *passage) denialBefore(k int) int {
 	for j >= 0 && r.ev[j].role == isQuality {
 		j--
 	}
-	if j < 0 || r.ev[j].role != isNegation {
+	if j < 0 || r.ev[j].role != isNegation || r.at0(r.ev[k].last+1) == "yes" { // "buckle isn't the maker's box yes"
 		return -1
 	}
 	if last := r.ev[j].last; r.at0(last) == "none" && r.at0(last+1) != "of" {
@@ -336,7 +336,7 @@ func (r *passage) lossNear(e event) bool {
 	s := r.sentence(e.first)
 	for i := max(s.first, e.first-reach); i <= min(s.last, e.last+reach); i++ {
 		switch r.at0(i) {
-		case "lost", "gone", "missing", "threw", "thrown", "cannot", "cant", "never", "without", "wish", "if", "for":
+		case "lost", "gone", "missing", "went", "threw", "thrown", "cannot", "cant", "never", "without", "wish", "if", "for":
 			return true
 		}
 		if k := r.at[i]; k >= 0 && r.ev[k].role == isNegation && !(r.at0(i) == "no" && i > e.last) {

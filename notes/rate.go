@@ -124,7 +124,7 @@ func (r *script) farFrom(c *running, e event) bool {
 }
 
 // runs reports whether a figure of running follows a position, or stands before it.
-func (r *passage) runs(k int) bool {
+func (r *reader) runs(k int) bool {
 	e := r.ev[k]
 	for j := k + 1; j < len(r.ev) && r.ev[j].first-e.last <= 5; j++ {
 		if r.ev[j].role == isNumber || r.ev[j].role == isRate {
@@ -152,6 +152,10 @@ func (r *passage) runningFigure(k int, cur *running) (what string, first, last i
 	}
 	if signAt >= 0 {
 		first = min(first, signAt)
+	}
+	switch r.at0(e.last + 1) {
+	case "g", "gr", "gram", "grams", "gramme", "grammes", "mm":
+		return "", 0, 0, 0
 	}
 	n, _, _ := splitReading(e.n)
 	v := n.value()

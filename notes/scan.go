@@ -117,6 +117,9 @@ func (r *script) canStand(p phrase, i int) bool {
 	if p.role == isCorrection && (first.norm == "but" || first.norm == "and") && r.goesOnSaying(next) {
 		return false
 	}
+	if p.role == isMark && len(p.words) > 1 && p.words[len(p.words)-1] == "no" && !r.longFigureAt(next) {
+		return false // "mvt no rust"
+	}
 	if len(p.words) > 1 {
 		return p.role != isMark || p.id != "date_stamp" || r.figureAt(next)
 	}

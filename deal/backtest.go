@@ -18,8 +18,8 @@ type DatedSpell struct {
 type BackTest struct {
 	Spells int `json:"spells"` // held against what was said
 	Sold   int `json:"sold"`
-	// Within80 and Within90 are the shares that sell within the stated 80 % and 90 % ranges, BeforeMedian the share that
-	// sells by the stated median day; right are 0.8, 0.9 and 0.5. Seen is up to which share of the stated times the
+	// Within80 and Within90 are the shares that sell within the stated 80 % and 90 % ranges, BeforeMedian the share
+	// that sells by the stated median day; right are 0.8, 0.9 and 0.5. Seen is up to which share of the stated times the
 	// record reaches: beyond it nothing can be told.
 	Within80     float64 `json:"within_80"`
 	Within90     float64 `json:"within_90"`

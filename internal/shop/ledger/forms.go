@@ -221,5 +221,7 @@ func CloseYear(h Head, sums []Balance) (Entry, error) {
 		d.transfer(side{account: Conversion}, side{account: b.Account}, b.Amount, l.Rate)
 	}
 	d.difference(Retained)
+	d.need(d.err != nil || len(d.e.Lines) > 0, "year", "no income and no expense to close",
+		"a year in which something was earned or spent")
 	return d.done()
 }

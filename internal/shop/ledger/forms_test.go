@@ -131,3 +131,22 @@ func TestCloseYear(t *testing.T) {
 		}
 	}
 }
+
+// Work of 120.00 with 20.00 tax in it that the owner bears: the owner is charged 120.00, and the tax reclaimed is due
+// again on what is charged on (Directive 2006/112/EC, article 28).
+func TestWorkForAnOwnerIsChargedOnWithItsTax(t *testing.T) {
+	s := newShopBooks(t, "EUR")
+	s.post(ConsignIn(ConsignTerms{Head: s.head("2026-01-21", "w_2", "c_1"), Value: eur("800"), Commission: dec("0.15")}))
+	s.post(Repair(WorkTerms{Head: s.head("2026-01-22", "w_2", "c_9"), Cost: eur("120"), Tax: eur("20"), Pay: Bank,
+		Holding: s.holding("w_2"), ForConsignor: true}))
+	s.want(Consignors, "120.00")
+	s.want(VATInput, "20.00")
+	s.want(VATDue, "-20.00")
+	rows, err := s.books.VAT("", "")
+	if err != nil || len(rows) != 1 || rows[0].Due.Sign() != 0 {
+		t.Errorf("tax of the month %+v, %v", rows, err)
+	}
+	if _, err := CloseYear(s.head("2026-12-31", "", ""), nil); err == nil || !strings.Contains(err.Error(), "year") {
+		t.Errorf("a year without income is closed: %v", err)
+	}
+}

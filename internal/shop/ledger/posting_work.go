@@ -14,7 +14,7 @@ type WorkTerms struct {
 	Tax          money.Money // in the cost, to reclaim
 	Pay          Account     // Bank, Cash or Payable
 	Holding      Holding
-	ForConsignor bool // the consignor bears it: taken off what is owed
+	ForConsignor bool // the consignor bears it, tax included: taken off what is owed
 }
 
 // Repair books work. On a watch in stock it becomes part of its cost, though not of
@@ -48,7 +48,11 @@ func (t WorkTerms) spend(kind Kind, onto Account) (Entry, error) {
 	if t.ForConsignor {
 		d.need(t.Holding.Consign != nil, "for the consignor", "a watch that is not consigned", "a consigned watch")
 		if d.err == nil {
-			d.transfer(side{Consignors, t.Watch, t.Holding.Consign.Party}, d.at(t.Pay), net, t.Rate)
+			owner := side{Consignors, t.Watch, t.Holding.Consign.Party}
+			d.transfer(owner, d.at(t.Pay), net, t.Rate)
+			if t.Tax.Sign() > 0 { // what is reclaimed is charged on with tax
+				d.transfer(owner, d.at(VATDue), d.inBase(t.Tax, t.Rate), decimal.One)
+			}
 		}
 		return d.done()
 	}

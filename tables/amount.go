@@ -32,7 +32,10 @@ var (
 // amountOf reads an amount of money in any of the usual styles. It refuses a range and a
 // cell with more figures than one amount has.
 func (l *lexicon) amountOf(cell string) (amount, bool) {
-	text := taxShare.ReplaceAllString(strings.TrimSpace(cell), " $1$2 vat ")
+	text := strings.TrimSpace(cell)
+	if strings.Contains(text, "%") {
+		text = taxShare.ReplaceAllString(text, " $1$2 vat ")
+	}
 	if text == "" || l.saysNoPrice(text) {
 		return amount{}, false
 	}
@@ -75,6 +78,9 @@ func (l *lexicon) amountOf(cell string) (amount, bool) {
 		plainNumber = timesTen(plainNumber, 6)
 	}
 	a.Amount = plainNumber
+	if !strings.ContainsFunc(before+after, func(c rune) bool { return unicode.IsLetter(c) || c == '?' || c == '+' }) {
+		return a, true // nothing but signs stands beside the figure
+	}
 	l.beside(before+" "+l.withoutMagnitude(after), &a)
 	return a, l.open(before+" "+after) == "" && l.unclearMoney(before+" "+after) == ""
 }

@@ -21,13 +21,7 @@ var capitals = regexp.MustCompile(`\b[A-Z]{3}\b`)
 
 // unclearMoney is a word for money that is that of more than one country, or of the past.
 func (l *lexicon) unclearMoney(text string) string {
-	p := besideOf(text)
-	for _, x := range l.unclear {
-		if strings.Contains(p, x.phrase) {
-			return strings.TrimSpace(x.phrase)
-		}
-	}
-	return ""
+	return l.unclear.phraseIn(besideOf(text))
 }
 
 // taxShare is a share of tax beside an amount: "incl. 20 % VAT", "zzgl. 19 % MwSt".
@@ -42,13 +36,7 @@ func besideOf(text string) string {
 
 // open is the word beside an amount that makes it another than the price of the watch: "from", "for both", "deposit".
 func (l *lexicon) open(text string) string {
-	p := besideOf(text)
-	for _, x := range l.notWhole {
-		if strings.Contains(p, x.phrase) {
-			return strings.TrimSpace(x.phrase)
-		}
-	}
-	return ""
+	return l.notWhole.phraseIn(besideOf(text))
 }
 
 // beside notes what the words beside a figure say: that it is without tax, that it may be talked about and so is only

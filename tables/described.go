@@ -39,6 +39,29 @@ func (r *reader) part(part string, out *Row) {
 
 // tells is what one part of a text says, by field.
 func (r *reader) tells(part string) map[string]any {
+	if hasFigure(part) {
+		if told := figureIn(part); told != nil {
+			return told
+		}
+	}
+	if c, ok := r.completeness.of(part); ok && !r.saysOther(part) {
+		if exact, ok := r.boxAndPapers(part); ok {
+			c = exact // "no papers"
+		}
+		return map[string]any{"completeness": c}
+	}
+	out := map[string]any{}
+	if d, ok := r.dialIn(part); ok {
+		out["dial"] = d
+	}
+	if m, ok := r.metalIn(part); ok && !strings.Contains(plain(part), "dial") {
+		out["metal"] = m
+	}
+	return out
+}
+
+// figureIn is the grade or the year that a part with figures tells; nil where it tells neither.
+func figureIn(part string) map[string]any {
 	for _, form := range []*regexp.Regexp{ofTen, graded} {
 		if m := form.FindStringSubmatch(part); m != nil {
 			return grade(m[1])
@@ -50,20 +73,7 @@ func (r *reader) tells(part string) map[string]any {
 	if m := plainYear.FindStringSubmatch(part); m != nil {
 		return map[string]any{"year": m[1]}
 	}
-	if c, ok := r.boxAndPapers(part); ok && !r.saysOther(part) {
-		return map[string]any{"completeness": c}
-	}
-	if c, ok := r.completeness.of(part); ok && !r.saysOther(part) {
-		return map[string]any{"completeness": c}
-	}
-	out := map[string]any{}
-	if d, ok := r.dialIn(part); ok {
-		out["dial"] = d
-	}
-	if m, ok := r.metalIn(part); ok && !strings.Contains(plain(part), "dial") {
-		out["metal"] = m
-	}
-	return out
+	return nil
 }
 
 // grade is a condition from 1 to 10.

@@ -282,7 +282,7 @@ func (r *reader) meaning(row gridRow, field string, table meanings, out *Row) {
 // oneOf lists what a cell of a table of meanings may come to.
 func oneOf(table meanings) string {
 	var out []string
-	for _, m := range table {
+	for _, m := range table.all {
 		out = append(out, strings.ReplaceAll(m.id, "_", " "))
 	}
 	slices.Sort(out)

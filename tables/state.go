@@ -203,7 +203,7 @@ func (l *lexicon) boxAndPapers(cell string) (string, bool) {
 // denied reports whether the words before a phrase take it back: "not sold yet" is not sold.
 func (l *lexicon) denied(cell string, table meanings, id string) bool {
 	p := " " + plain(cell) + " "
-	for _, x := range table {
+	for _, x := range table.all {
 		at := strings.Index(p, x.phrase)
 		if x.id != id || at < 0 {
 			continue

@@ -121,16 +121,22 @@ func plain(s string) string {
 	return b.String()
 }
 
+// meaning is a phrase, with a space on either side, and what it means.
+type meaning struct{ phrase, id string }
+
 // meanings are phrases with what they mean, the longest first.
-type meanings []struct{ phrase, id string }
+type meanings struct {
+	all   []meaning
+	first map[string][]int // places of the phrases that begin with a word
+}
 
 // meaningsOf makes a table of meanings ready for looking up.
 func meaningsOf(table map[string][]string) meanings {
-	var out meanings
+	var out []meaning
 	for id, phrases := range table {
 		for _, p := range phrases {
 			if q := plain(p); q != "" {
-				out = append(out, struct{ phrase, id string }{" " + q + " ", id})
+				out = append(out, meaning{" " + q + " ", id})
 			}
 		}
 	}
@@ -141,19 +147,42 @@ func meaningsOf(table map[string][]string) meanings {
 		}
 		return a.phrase+a.id < b.phrase+b.id
 	})
-	return out
+	m := meanings{all: out, first: map[string][]int{}}
+	for i, x := range out {
+		word, _, _ := strings.Cut(x.phrase[1:], " ")
+		m.first[word] = append(m.first[word], i)
+	}
+	return m
 }
 
 // of is the meaning of a cell: that of the longest phrase that stands in it as whole
 // words.
 func (m meanings) of(cell string) (string, bool) {
-	p := " " + plain(cell) + " "
-	for _, x := range m {
-		if strings.Contains(p, x.phrase) {
-			return x.id, true
-		}
+	if at := m.in(" " + plain(cell) + " "); at >= 0 {
+		return m.all[at].id, true
 	}
 	return "", false
+}
+
+// phraseIn is the longest phrase that stands in a plain text with a space on either side; empty where none does.
+func (m meanings) phraseIn(text string) string {
+	if at := m.in(text); at >= 0 {
+		return strings.TrimSpace(m.all[at].phrase)
+	}
+	return ""
+}
+
+// in is the place of the longest phrase that stands in a plain text with a space on either side; below 0 where none does.
+func (m meanings) in(text string) int {
+	best := -1
+	for word := range strings.SplitSeq(text, " ") {
+		for _, at := range m.first[word] {
+			if (best < 0 || at < best) && strings.Contains(text, m.all[at].phrase) {
+				best = at
+			}
+		}
+	}
+	return best
 }
 
 // set holds phrases made plain.

@@ -51,8 +51,7 @@ func (e Ear) Hear(line string) (Inquiry, error) {
 		named = Met{Maker: read.Maker, Reference: read.Reference}
 	}
 	if named.Reference == "" {
-		return Inquiry{}, shop.Refuse("counter offer", "line", strconv.Quote(line),
-			"a line that begins with a reference of the book, such as KR-1 414459 box 5200")
+		return Inquiry{}, shop.Refuse("counter offer", "line", strconv.Quote(line), e.wanted(words))
 	}
 	q.Reference = named.Maker + " " + named.Reference
 	q.take(read, box)
@@ -63,6 +62,28 @@ func (e Ear) Hear(line string) (Inquiry, error) {
 		q.dialNamed(ref)
 	}
 	return q, nil
+}
+
+// wanted is what a line without a reference should have begun with, by an example that the shop knows.
+func (e Ear) wanted(words []word) string {
+	for n := min(longestReference-2, len(words)); n > 0; n-- {
+		var texts, near []string
+		for _, w := range words[:n] {
+			texts = append(texts, w.key)
+		}
+		for _, m := range askedFor(texts).near(e.Met) {
+			near = append(near, m.Maker+" "+m.Reference)
+		}
+		if len(near) > 0 {
+			return "a reference that the shop knows; the nearest: " + strings.Join(near, ", ")
+		}
+	}
+	if len(e.Met) == 0 {
+		return "maker and reference in full: the book has no reference yet, nor has the stock or a sale"
+	}
+	m := e.Met[0]
+	return "a line with a reference of the book, the stock or the sales, such as " + m.Maker + " " + m.Reference +
+		"; or take the watch in under its maker and reference"
 }
 
 // left are the words that nothing was taken from yet.
@@ -85,6 +106,9 @@ func (e Ear) referenceIn(words []word) Met {
 	for n := min(longestReference, len(words)); n > 0; n-- {
 		for at := 0; at+n <= len(words); at++ {
 			if fit, exact := e.fitting(words[at : at+n]); exact && len(fit) == 1 {
+				if at > 0 && beforeReference[words[at-1].key] {
+					words[at-1].used = true
+				}
 				return e.marked(words[at:at+n], fit[0])
 			}
 		}
@@ -96,6 +120,10 @@ func (e Ear) referenceIn(words []word) Met {
 	}
 	return Met{}
 }
+
+// beforeReference are the words for a reference that stand before it.
+var beforeReference = map[string]bool{"ref": true, "ref.": true, "reference": true, "réf": true, "réf.": true,
+	"référence": true, "referenz": true, "rif": true, "rif.": true, "model": true, "modell": true, "modèle": true}
 
 func (e Ear) marked(words []word, m Met) Met {
 	for i := range words {

@@ -116,3 +116,18 @@ func FuzzHear(f *testing.F) {
 		}
 	})
 }
+
+// "ref" before a reference is understood, and a reference that nobody knows is answered with the nearest.
+func TestReferencesNobodyKnows(t *testing.T) {
+	ear := desk.Ear{Book: &refbook.Book{}, Year: 2026, Currency: "EUR",
+		Met: []desk.Met{{Maker: "Vexmoor", Reference: "MV 4410", Sales: 3}}}
+	if q, err := ear.Hear("ref mv 4410 steel"); err != nil || q.Note != "" || q.Reference != "Vexmoor MV 4410" {
+		t.Errorf("%+v, %v; want the reference and nothing left over", q, err)
+	}
+	if _, err := ear.Hear("mv 4419"); err == nil || !strings.Contains(err.Error(), "the nearest: Vexmoor MV 4410") {
+		t.Errorf("%v; want the nearest", err)
+	}
+	if _, err := ear.Hear("t 218"); err == nil || !strings.Contains(err.Error(), "such as Vexmoor MV 4410") {
+		t.Errorf("%v; want a reference of the shop's as an example", err)
+	}
+}

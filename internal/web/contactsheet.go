@@ -28,6 +28,8 @@ type contactSheets struct {
 	mu   sync.Mutex
 	all  map[string]*pictureDrop
 	read sync.Mutex // one picture is decoded at a time
+
+	restored bool // the sheets of before the program was started are there again
 }
 
 func (s *contactSheets) routes(mux *http.ServeMux) {
@@ -303,7 +305,9 @@ func (s *contactSheets) sent(w http.ResponseWriter, r *http.Request) error {
 	}
 	done.Frame, done.Waiting, done.Token = s.frame("stock", "Pictures kept"), len(d.waiting()), r.PathValue("sheet")
 	if done.Waiting == 0 {
-		s.close(done.Token, d)
+		if err := s.close(r.Context(), done.Token, d); err != nil {
+			return err
+		}
 	}
 	return pictures.DonePage(done).Render(r.Context(), w)
 }

@@ -63,6 +63,7 @@ func (d *pictureDrop) sorted(places []int) []string {
 		files = append(files, x.sent)
 		_ = os.Remove(x.file)
 	}
+	_ = d.note(sheetLine{Sorted: places}) // without it they would be asked about again, and be known as kept
 	return files
 }
 
@@ -82,6 +83,7 @@ const (
 func (s *contactSheets) find(r *http.Request, token string) (*pictureDrop, bool) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
+	s.restore(r.Context())
 	d, ok := s.all[token]
 	if !ok || d.by != s.user(r.Context()) {
 		return nil, false
@@ -94,6 +96,7 @@ func (s *contactSheets) find(r *http.Request, token string) (*pictureDrop, bool)
 func (s *contactSheets) last(r *http.Request) (token string, d *pictureDrop) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
+	s.restore(r.Context())
 	for t, x := range s.all {
 		if x.by == s.user(r.Context()) && s.shop.Now().Sub(x.at) <= sheetHeld && len(x.waiting()) > 0 &&
 			(d == nil || x.at.After(d.at)) {
@@ -107,6 +110,7 @@ func (s *contactSheets) last(r *http.Request) (token string, d *pictureDrop) {
 func (s *contactSheets) open(r *http.Request) (string, *pictureDrop, error) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
+	s.restore(r.Context())
 	for token, d := range s.all {
 		if s.shop.Now().Sub(d.at) > sheetHeld {
 			_ = os.RemoveAll(d.dir)
@@ -117,21 +121,22 @@ func (s *contactSheets) open(r *http.Request) (string, *pictureDrop, error) {
 	if err != nil {
 		return "", nil, fmt.Errorf("pictures: %w", err)
 	}
-	if s.all == nil {
-		s.all = map[string]*pictureDrop{}
-	}
 	token, d := rand.Text(), &pictureDrop{by: s.user(r.Context()), at: s.shop.Now(), dir: dir, files: map[string]bool{}}
 	s.all[token] = d
+	if err := s.keepSheets(r.Context(), ""); err != nil {
+		return "", nil, err
+	}
 	go s.shop.Intake.LearnLooks(context.WithoutCancel(r.Context()))
 	return token, d, nil
 }
 
 // close forgets a sheet.
-func (s *contactSheets) close(token string, d *pictureDrop) {
+func (s *contactSheets) close(ctx context.Context, token string, d *pictureDrop) error {
 	s.mu.Lock()
+	defer s.mu.Unlock()
 	delete(s.all, token)
-	s.mu.Unlock()
 	_ = os.RemoveAll(d.dir)
+	return s.keepSheets(ctx, token)
 }
 
 // add reads one picture into a sheet. What cannot be read is named on the sheet and stops nothing.
@@ -160,7 +165,7 @@ func (s *contactSheets) add(ctx context.Context, d *pictureDrop, h *multipart.Fi
 	case err != nil:
 		d.broken = append(d.broken, name+": "+err.Error())
 		d.files[sent] = true
-		return nil
+		return d.note(sheetLine{Broken: name + ": " + err.Error(), Sent: sent})
 	case len(d.shots) >= mostShots:
 		d.broken = append(d.broken, fmt.Sprintf("%s: the sheet has %d pictures already", name, mostShots))
 		return nil
@@ -169,7 +174,11 @@ func (s *contactSheets) add(ctx context.Context, d *pictureDrop, h *multipart.Fi
 	if err := os.WriteFile(file, b, 0o600); err != nil {
 		return fmt.Errorf("pictures: %w", err)
 	}
+	x := droppedShot{Shot: shot, name: name, file: file, sent: sent}
+	if err := d.noteShot(x); err != nil {
+		return err
+	}
 	d.files[sent] = true
-	d.shots = append(d.shots, droppedShot{Shot: shot, name: name, file: file, sent: sent})
+	d.shots = append(d.shots, x)
 	return nil
 }

@@ -69,3 +69,20 @@ func TestPicturesKeptBeforeAreKnown(t *testing.T) {
 		}
 	}
 }
+
+// A half sorted sheet is there again after the program was stopped, for the one who opened it.
+func TestSheetsOutliveTheProgram(t *testing.T) {
+	t.Setenv("TMPDIR", t.TempDir())
+	dir := t.TempDir()
+	s := served(t, dir)
+	at := s.drop("a.jpg", asJPEG(t, shaded(640, 480)))
+	s.close()
+	s = served(t, dir)
+	defer s.close()
+	if n := s.page(at).Find("figure img").Length(); n != 1 {
+		t.Errorf("%d pictures on the sheet after the program was started again; want 1", n)
+	}
+	if a := s.do(s.request(http.MethodGet, at+"/0", nil)); a.StatusCode != http.StatusOK {
+		t.Errorf("its small picture answers %d", a.StatusCode)
+	}
+}

@@ -19,8 +19,8 @@ type BackTest struct {
 	Spells int `json:"spells"` // held against what was said
 	Sold   int `json:"sold"`
 	// Within80 and Within90 are the shares that sell within the stated 80 % and 90 % ranges, BeforeMedian the share
-	// that sells by the stated median day; right are 0.8, 0.9 and 0.5. Seen is up to which share of the stated times the
-	// record reaches: beyond it nothing can be told.
+	// that sells by the stated median day; right are 0.8, 0.9 and 0.5. Seen is up to which share of the stated times
+	// the record reaches: beyond it nothing can be told.
 	Within80     float64 `json:"within_80"`
 	Within90     float64 `json:"within_90"`
 	BeforeMedian float64 `json:"before_median"`
@@ -143,6 +143,6 @@ func (b BackTest) Says() say.Statement {
 		return say.That("time.back-test-short", say.Count("n", b.Spells), say.Count("sold", b.Sold),
 			say.Share("median", b.BeforeMedian))
 	}
-	return say.That("time.back-test", say.Count("n", b.Spells), say.Count("sold", b.Sold), say.Share("within", b.Within80),
-		say.Share("median", b.BeforeMedian))
+	return say.That("time.back-test", say.Count("n", b.Spells), say.Count("sold", b.Sold),
+		say.Share("within", b.Within80), say.Share("median", b.BeforeMedian))
 }

@@ -133,6 +133,11 @@ func (d difference) told(w shop.Watch) string {
 		say.Saying("otherwise", d.says)).String()
 }
 
+// same reports whether two amounts are the same, however many noughts they were written with.
+func same(a, b money.Money) bool {
+	return a.IsZero() && b.IsZero() || a.String() == b.String()
+}
+
 func stateNamed(s shop.State) string {
 	if s == shop.Bought {
 		return "in stock"
@@ -148,14 +153,14 @@ func differences(old, w shop.Watch, row tables.Row) []difference {
 	if old.State == shop.Offered {
 		asked = old.Asked
 	}
-	if w.Asking != asked && !w.Asking.IsZero() {
+	if !same(w.Asking, asked) && !w.Asking.IsZero() {
 		says := say.That("bringing.no-asking", say.Money("file", w.Asking))
 		if !asked.IsZero() {
 			says = say.That("bringing.other-asking", say.Money("file", w.Asking), say.Money("ours", asked))
 		}
 		out = append(out, difference{field: "asking", found: plain["asking"], says: says, file: w.Asking})
 	}
-	if w.Cost != old.Cost && !w.Cost.IsZero() {
+	if !same(w.Cost, old.Cost) && !w.Cost.IsZero() {
 		says := say.That("bringing.no-cost", say.Money("file", w.Cost))
 		if !old.Cost.IsZero() {
 			says = say.That("bringing.other-cost", say.Money("file", w.Cost), say.Money("ours", old.Cost))

@@ -193,10 +193,10 @@ func (u *undoing) changed(ctx context.Context, c shop.WatchChange) error {
 	if err != nil {
 		return err
 	}
-	if w.Asking == c.AskingBefore && w.State == c.StateBefore {
+	if same(w.Asking, c.AskingBefore) && w.State == c.StateBefore {
 		return nil // taken back before
 	}
-	if w.Asking != c.Asking || w.State != c.State || w.State != c.StateBefore && !trade.ByHand(w, c.StateBefore) {
+	if !same(w.Asking, c.Asking) || w.State != c.State || w.State != c.StateBefore && !trade.ByHand(w, c.StateBefore) {
 		u.stays("watch", string(c.Watch), fmt.Sprintf("no. %d %s", w.Number, w.Title), "its record was changed since")
 		return nil
 	}

@@ -221,7 +221,7 @@ func firstThere(before []shop.OutRow, line int) bool {
 // changed says what a file changed of a watch: "asking 4,900 EUR → 5,200 EUR".
 func changed(ctx context.Context, c shop.WatchChange) string {
 	var parts []string
-	if c.Asking != c.AskingBefore {
+	if c.Asking.String() != c.AskingBefore.String() {
 		was := "no price"
 		if !c.AskingBefore.IsZero() {
 			was = wording.Money(ctx, c.AskingBefore)

@@ -154,6 +154,9 @@ func (r *passage) saidOfOther(t condition.Term, c candidate) bool {
 		case k >= 0 && r.ev[k].has(isDegree, isThere):
 		case k >= 0:
 			id, ok := r.ev[k].is(isSlot)
+			if ok && (t.ID == "polished" || t.ID == "unpolished") && (id == string(evidence.Dial) || id == string(evidence.Papers)) {
+				return false // "silver dial polished" says so of the case
+			}
 			return ok && !t.Fits(id)
 		default:
 			return false

@@ -73,6 +73,15 @@ func (r *reader) asked() {
 func (r *reader) bareSum(i int) (sum, bool) {
 	const least = 100
 	s := sum{first: i}
+	if n, ok := r.numberEvent(i); ok && r.opt.Currency != "" && n.whole() && !isNumberWord(r.at0(i-1)) {
+		text := n.digits()
+		if r.at0(n.last+1) == "hundred" { // "fifty two hundred"
+			text, n.last = text+"00", n.last+1
+		}
+		amount, err := money.Parse(text, r.opt.Currency)
+		s.low, s.last = amount, n.last
+		return s, err == nil && len(text) >= fewestOfPrice && len(text) <= mostOfPrice
+	}
 	if !r.opt.Seller || r.all[i].kind != figure || i > 0 && r.all[i-1].kind == figure {
 		return s, false
 	}
@@ -89,6 +98,12 @@ func (r *reader) bareSum(i int) (sum, bool) {
 	}
 	return s, false
 }
+
+// Figures that a price asked has.
+const (
+	fewestOfPrice = 3
+	mostOfPrice   = 7
+)
 
 // asking are the words by which a sum is asked for.
 var asking = map[string]bool{"asking": true, "asks": true, "ask": true, "asked": true, "wants": true, "want": true,

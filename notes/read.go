@@ -17,6 +17,7 @@ type Options struct {
 	Year      int           // the year of writing, for dates such as "11/24"; 0: not known
 	Language  string        // en, de, fr or it; told by the words of the text where empty
 	Own       []Own         // words that the shop uses in its own way
+	Currency  string        // of a price that is asked without one, as over a counter; such a price is not read where empty
 	Seller    bool          // the whole text is a seller's: what it says of parts and faults is claimed
 }
 

@@ -140,12 +140,17 @@ func (r *reader) namings(slot evidence.Slot) []naming {
 			if k := r.at[j]; k >= 0 && r.ev[k].role == isCorrection && r.namesAfter(slot, j, end) {
 				out = slices.DeleteFunc(out, func(n naming) bool { return n.first >= e.first-4 })
 			}
-			if n, ok := r.stemAt(j); ok && !r.findsFault(j) {
+			if n, ok := r.stemAt(j); ok && !r.findsFault(j) && !r.ofANumber(j) {
 				out = append(out, n)
 			}
 		}
 	}
 	return out
+}
+
+// ofANumber reports whether a word was read as that of a number: "silver dial, number 414463" names no numbered dial.
+func (r *reader) ofANumber(i int) bool {
+	return r.used[i] && r.at[i] >= 0 && r.ev[r.at[i]].has(isMark, isNumber)
 }
 
 // findsFault reports whether a word tells what is wrong and names no version: "too long", "worn smooth".

@@ -46,7 +46,7 @@ func (e Ear) Hear(line string) (Inquiry, error) {
 	box := q.comesWith(words)
 	q.figures(words, e.Year, e.Currency)
 	read := notes.Read(left(words), notes.Options{Book: e.Book, Year: e.Year, Maker: named.Maker, Reference: named.Reference,
-		Own: e.Own})
+		Own: e.Own, Currency: string(e.Currency)})
 	if named.Reference == "" {
 		named = Met{Maker: read.Maker, Reference: read.Reference}
 	}
@@ -252,10 +252,17 @@ func (q *Inquiry) unread(text string) {
 			rest = append(rest, w)
 		}
 	}
+	rest = slices.DeleteFunc(rest, func(w string) bool { return carriesNothing[strings.Trim(strings.ToLower(w), ".,;:!?")] })
 	if len(rest) > 0 {
 		q.Note = strings.TrimSpace(q.Note + " " + strings.Join(rest, " "))
 	}
 }
+
+// carriesNothing are the words of a sentence that are left when the rest was understood.
+var carriesNothing = map[string]bool{"": true, "a": true, "an": true, "the": true, "and": true, "with": true, "here": true,
+	"have": true, "has": true, "got": true, "he": true, "she": true, "they": true, "it": true, "its": true, "i": true,
+	"ive": true, "i've": true, "we": true, "for": true, "in": true, "of": true, "is": true, "this": true, "that": true,
+	"there": true, "on": true, "one": true, "just": true, "um": true, "uh": true}
 
 // glance is how sure a version is that was named by its colour over the counter.
 const glance = 0.7

@@ -94,7 +94,8 @@ func TestAChangeThatWasChangedStays(t *testing.T) {
 	}
 }
 
-// A row with the number of another row, of another reference, waits; one that repeats a watch with another price is named.
+// A row with the number of another row, of another reference, waits; one that repeats a watch with another price is
+// named.
 func TestNumbersTwiceInOneList(t *testing.T) {
 	b := shoptest.New(t)
 	got := bring(t, b, tables.Stock, `Maker;Ref;Serial;Bought;Paid;Asking

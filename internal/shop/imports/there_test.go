@@ -18,8 +18,8 @@ Corvane;KR-2;;2025-11-06;3000 EUR;5000 EUR;in stock
 Corvane;KR-2;;2025-11-06;3000 EUR;5600 EUR;in stock
 `
 
-// A list of the next month that says something else of a watch of the shop is asked about: nothing of it is lost, nothing
-// comes in twice, and what it changed can be taken back.
+// A list of the next month that says something else of a watch of the shop is asked about: nothing of it is lost,
+// nothing comes in twice, and what it changed can be taken back.
 func TestWatchesThatAreThereAlready(t *testing.T) {
 	b, ctx := shoptest.New(t), t.Context()
 	if got := bring(t, b, tables.Stock, lastMonth, nil); got.Added() != 4 {
@@ -47,7 +47,8 @@ func TestWatchesThatAreThereAlready(t *testing.T) {
 		len(got.Changed) != 0 || got.Repeated != 4 || got.RowsWaiting() != 0 {
 		t.Errorf("%+v; want all as the shop has it", got)
 	}
-	got := bring(t, b, tables.Stock, next, map[string]string{"there": "keep", "there.2": "take", "there.3": "take the file's"})
+	got := bring(t, b, tables.Stock, next,
+		map[string]string{"there": "keep", "there.2": "take", "there.3": "take the file's"})
 	if len(got.Changed) != 1 || len(got.Says) != 1 || !strings.Contains(got.Says[0], "3,100 EUR was paid") {
 		t.Fatalf("%+v; want one watch changed, and what was paid left as it is booked", got)
 	}

@@ -182,7 +182,11 @@ func (c ledgerProfitCmd) Run(a *app, s *opened) error {
 	return list(a, c.table, all, err, "No sales yet.",
 		strings.ToUpper(c.Per)+"|SOLD|INCOME|EXPENSE|PROFIT "+string(s.Currency()),
 		func(r ledger.ProfitRow) cells {
-			return cells{r.Key, r.Sold, r.Income.Amount(), r.Expense.Amount(), r.Profit.Amount()}
+			key := r.Key
+			if c.Per == "watch" {
+				key = fileNamed(a, s, key)
+			}
+			return cells{key, r.Sold, r.Income.Amount(), r.Expense.Amount(), r.Profit.Amount()}
 		})
 }
 
@@ -207,6 +211,14 @@ func (c ledgerAgeingCmd) Run(a *app, s *opened) error {
 	})
 }
 
+// fileNamed is a watch by its number and title; what is none stays as it is.
+func fileNamed(a *app, s *opened, id string) string {
+	if w, err := s.Watch(a.ctx, shop.WatchID(id)); err == nil && id != "" {
+		return fmt.Sprintf("no. %d %s", w.Number, w.Title)
+	}
+	return id
+}
+
 // ages prints the ages of stock, of what is open, and of instalments.
 func (c ledgerAgeingCmd) ages(a *app, s *opened, stock []ledger.Aged, open []ledger.OpenSum,
 	paying []trade.Owing) error {
@@ -214,15 +226,7 @@ func (c ledgerAgeingCmd) ages(a *app, s *opened, stock []ledger.Aged, open []led
 	if err != nil {
 		return err
 	}
-	watch := func(id string) string {
-		if id == "" {
-			return ""
-		}
-		if w, err := s.Watch(a.ctx, shop.WatchID(id)); err == nil {
-			return fmt.Sprintf("no. %d %s", w.Number, w.Title)
-		}
-		return id
-	}
+	watch := func(id string) string { return fileNamed(a, s, id) }
 	if err := list(a, c.table, stock, nil, "No watches in stock.", "WATCH|SINCE|DAYS|AGE|COST",
 		func(x ledger.Aged) cells { return cells{watch(x.Watch), x.Since, x.Days, x.Bucket, x.Cost} }); err != nil {
 		return err

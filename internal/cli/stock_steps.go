@@ -151,7 +151,12 @@ type stockHistoryCmd struct {
 // Run lists the steps of a watch.
 func (c stockHistoryCmd) Run(a *app, s *opened, w shop.Watch) error {
 	moves, err := s.Trade.History(a.ctx, w.ID)
+	if err != nil {
+		return err
+	}
+	people, _, err := s.Names(a.ctx, "history")
 	return list(a, c.table, moves, err, "No steps yet.", "DAY|BY|STEP|LEDGER", func(m shop.Movement) cells {
+		m.Person = orElse(people[m.Person], m.Person)
 		return cells{m.Day, m.By, moveWords(m), strings.Join(m.Entries, " ")}
 	})
 }

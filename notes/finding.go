@@ -292,13 +292,13 @@ func (r *passage) termOf(e event, slot string) (string, bool) {
 // turn makes another term of one by the words behind it: "engraving on the back
 // removed".
 func (r *script) turn(c *candidate) {
-	const ahead = 4
+	const ahead = 7
 	for _, t := range r.Turns {
 		if t[0] != c.term {
 			continue
 		}
 		p := phrase{words: strings.Fields(t[1])}
-		for j := c.last + 1; j <= c.last+ahead && j < len(r.all) && !r.ends(j); j++ {
+		for j := c.last + 1; j <= c.last+ahead && j < len(r.all) && !r.ends(j) && r.at0(j) != ","; j++ {
 			if p.matches(r.all, j) {
 				c.term, c.last = t[2], j+len(p.words)-1
 				return

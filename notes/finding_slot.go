@@ -174,6 +174,9 @@ func (r *passage) slotNext(t condition.Term, last int) (evidence.Slot, bool) {
 	if j >= len(r.all) || r.all[j].kind != word || r.at[j] < 0 || r.predicate(last) {
 		return "", false
 	}
+	if t := r.all[j].text; strings.HasSuffix(t, "'s") || strings.HasSuffix(t, "’s") {
+		return "", false // "… everyday scuffs crown's the fluted one"
+	}
 	id, ok := r.ev[r.at[j]].is(isSlot)
 	return evidence.Slot(id), ok && t.Fits(id)
 }

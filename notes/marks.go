@@ -59,7 +59,19 @@ func (r *reader) correctsMark(k int) bool {
 			return true
 		}
 	}
-	return false
+	return r.saidAnew(c, e)
+}
+
+// saidAnew reads a number that was broken off and begun again: "serial five oh no hang on five one two two eight".
+func (r *reader) saidAnew(correction int, e event) bool {
+	const fewest = 4
+	what, first := r.markBefore(correction - 1)
+	if r.ev[correction-1].role != isNumber || len(e.n.digits()) < fewest || what != evidence.MarkSerial &&
+		what != evidence.MarkMovementNumber {
+		return false
+	}
+	r.propose(&evidence.Mark{What: what, Text: e.n.digits()}, first, e.last, 0.85)
+	return true
 }
 
 // correctionBefore is the correction that a number mends the one before it by, at once or, where the number is as long as

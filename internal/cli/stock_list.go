@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"midcase/edtf"
 	"midcase/evidence"
 	"midcase/internal/shop"
 	"midcase/internal/shop/desk"
@@ -144,7 +145,7 @@ func (r stockRow) cells(a *app, machineRead bool) cells {
 	if machineRead && r.Median != nil {
 		value = machine(*r.Median)
 	}
-	out := cells{r.Number, r.Title, r.Serial, r.Made, grade, value, r.State, r.Asking}
+	out := cells{r.Number, r.Title, r.Serial, edtf.Shortest(r.Made), grade, value, r.State, r.Asking}
 	if rights.May(a.ctx, rights.Cost) {
 		out = append(out, r.Cost)
 	}

@@ -6,6 +6,7 @@ import (
 	"image"
 	"slices"
 
+	"midcase/edtf"
 	"midcase/evidence"
 	"midcase/internal/picture"
 	"midcase/internal/publish"
@@ -97,7 +98,7 @@ func published(ctx context.Context, s *rooms.Shop, w shop.Watch, langs []string,
 		return publish.Watch{}, err
 	}
 	out := publish.Watch{Number: w.Number, Maker: w.Maker, Reference: w.Reference, Family: o.Watch.Family,
-		Made: o.Dating.EDTF, Metal: o.Watch.Metal, Price: w.Asking,
+		Made: edtf.Shortest(o.Dating.EDTF), Metal: o.Watch.Metal, Price: w.Asking,
 		Reserved: w.State == shop.Reserved, Changed: w.Changed, Told: map[string]telling.Told{},
 		Pictures: pictures(ctx, file, last)}
 	if _, err := telling.Make(subject); err != nil {

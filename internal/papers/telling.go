@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"strings"
 
+	"midcase/edtf"
 	"midcase/evidence"
 	"midcase/internal/document"
 	"midcase/internal/shop"
@@ -72,18 +73,10 @@ func ListingOf(s telling.Subject, language string, issuer document.Shop) (docume
 
 // listingIn is the listing of a subject in the words of a text.
 func listingIn(s telling.Subject, told telling.Told, issuer document.Shop) document.Listing {
-	return document.Listing{Told: told, Watch: s.Opinion.Watch, Made: oneEDTF(s.Opinion.Dating.EDTF),
+	return document.Listing{Told: told, Watch: s.Opinion.Watch, Made: edtf.Shortest(s.Opinion.Dating.EDTF),
 		Number: s.Offer.Number, Price: s.Offer.Price, Reserved: s.Offer.Standing == telling.Reserved,
 		URL:  s.Offer.Address,
 		Shop: issuer}
-}
-
-// oneEDTF is an interval as it is written; one month is that month alone.
-func oneEDTF(interval string) string {
-	if first, last, ok := strings.Cut(interval, "/"); ok && first == last {
-		return first
-	}
-	return interval
 }
 
 // ListingOn gathers the listing of a watch of the shop in one language, in the dealer's own words where he edited it.

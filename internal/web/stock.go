@@ -8,6 +8,7 @@ import (
 	"strconv"
 	"strings"
 
+	"midcase/edtf"
 	"midcase/internal/shop"
 	"midcase/internal/shop/desk"
 	"midcase/internal/web/pages/stock"
@@ -167,7 +168,7 @@ func (s *stockPages) stockCSV(w http.ResponseWriter, r *http.Request) error {
 		if b.Grade != nil {
 			grade = fmt.Sprintf("%.1f", *b.Grade)
 		}
-		_ = out.Write([]string{fmt.Sprint(b.Watch.Number), b.Watch.Title, b.Watch.Maker, b.Watch.Reference, b.Watch.Serial, string(b.Watch.State), b.Watch.Place, b.Made, grade,
+		_ = out.Write([]string{fmt.Sprint(b.Watch.Number), b.Watch.Title, b.Watch.Maker, b.Watch.Reference, b.Watch.Serial, string(b.Watch.State), b.Watch.Place, edtf.Shortest(b.Made), grade,
 			median, low, high, in, csvMoney(b.Watch.Cost), string(b.Watch.Cost.Currency()), csvMoney(b.Watch.Asking),
 			string(b.Watch.Asking.Currency())})
 	}

@@ -25,7 +25,58 @@ func (r *reader) fitted() {
 	for i := range r.ref.Slots {
 		r.fittedSlot(&r.ref.Slots[i])
 	}
+	r.braceletByName()
 	r.metal()
+}
+
+// braceletByName proposes the one bracelet of the reference that a word of its name tells, where no code of one was
+// said and nothing says that it is another: "mesh with e6".
+func (r *reader) braceletByName() {
+	for _, it := range r.out {
+		switch d := it.Data.(type) {
+		case *evidence.Fitted:
+			if d.Slot == evidence.Bracelet {
+				return
+			}
+		case *evidence.Finding:
+			if d.Slot == evidence.Bracelet && d.Term == "replaced" {
+				return
+			}
+		}
+	}
+	named := map[string]string{} // by a word of the name; empty where several have it
+	for _, id := range r.ref.Bracelets {
+		i := slices.IndexFunc(r.maker.Bracelets, func(b refbook.Bracelet) bool { return b.ID == id })
+		if i < 0 {
+			continue
+		}
+		for _, w := range strings.Fields(folded(r.maker.Bracelets[i].Name)) {
+			if len(w) < 4 || len(r.lexicon.byFirst[w]) > 0 {
+				continue // bracelet, links, steel
+			}
+			if _, twice := named[w]; twice {
+				id = ""
+			}
+			named[w] = id
+		}
+	}
+	for i := range r.all {
+		id := named[r.at0(i)]
+		if id == "" || r.all[i].kind != word || r.deniedAt(i) || r.said(i) || r.at[i] >= 0 {
+			continue
+		}
+		if s := r.slotAt(i); s == evidence.Dial || s == evidence.Bezel || s == evidence.Crown || s == evidence.Papers {
+			if next := r.at0(i + 1); next != "bracelet" && next != "with" {
+				continue
+			}
+		}
+		last := i
+		if r.at0(i+1) == "bracelet" {
+			last++
+		}
+		r.propose(&evidence.Fitted{Slot: evidence.Bracelet, Variant: id}, i, last, 0.75)
+		return
+	}
 }
 
 func (r *reader) fittedCode(k int, slot evidence.Slot, id string) {

@@ -26,6 +26,7 @@ var (
 		`|^\s*[kt]\s?[€$£]`)
 	tenThous = regexp.MustCompile(`^\s*[万萬]`)
 	millions = regexp.MustCompile(`^\s*(m|mn|mio|mill?ion(?:s|en)?|milioni|milione)\b`)
+	kAsPoint = regexp.MustCompile(`\b(\d{1,3})k(\d)\b`) // "2k6"
 	dashed   = regexp.MustCompile(`[.,][–—-]+\s*`)
 )
 
@@ -43,6 +44,7 @@ func (l *lexicon) amountOf(cell string) (amount, bool) {
 	a.Basis, _ = l.basis.of(text)
 	lower := strings.ToLower(text)
 	lower = dashed.ReplaceAllString(lower, " ")
+	lower = kAsPoint.ReplaceAllString(lower, "$1.${2}k")
 	at := figures.FindAllStringIndex(lower, -1)
 	if len(at) == 0 {
 		said, rest, ok := saidAmount(lower)

@@ -207,3 +207,48 @@ func (r *reader) amountIn(cell string) (amount, bool) {
 	}
 	return a, a.Amount != ""
 }
+
+// isTotal reports whether a row only sums up: it says so, and names no watch.
+func (r *reader) isTotal(row gridRow) bool {
+	if row.filled() > max(3, len(r.columns)/2) {
+		return false
+	}
+	for i := range row.cells {
+		c := strings.TrimRight(row.cell(i), ":")
+		if first, year, two := strings.Cut(c, " "); two && yearOnly.MatchString(strings.TrimSpace(year)) {
+			c = first // "Summe 2022"
+		}
+		if c != "" && r.total.has(c) {
+			return true
+		}
+	}
+	return r.sumsUp(row)
+}
+
+// sumsUp reports whether the first words of a row are a total with a word or a figure beside it: "Totale parziale",
+// "Total: 22", "Q1 total".
+func (r *reader) sumsUp(row gridRow) bool {
+	for i := range row.cells {
+		words := strings.Fields(plain(row.cell(i)))
+		if len(words) == 0 {
+			continue
+		}
+		const most = 3
+		if r.as == Clients && !hasFigure(row.cell(i)) {
+			return false // a firm may be called "Total Vintage"
+		}
+		return len(words) <= most && (r.total.has(words[0]) || r.total.has(words[len(words)-1]) && hasFigure(words[0]))
+	}
+	return false
+}
+
+// noted is what all the columns of notes say of a row; a list may have two ("Remarks" and "Details").
+func (r *reader) noted(row gridRow) string {
+	var said []string
+	for _, c := range r.columns {
+		if text := row.cell(c.at); c.Field == "note" && text != "" && !slices.Contains(said, text) {
+			said = append(said, text)
+		}
+	}
+	return strings.Join(said, "; ")
+}

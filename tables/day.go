@@ -21,6 +21,7 @@ const (
 var (
 	iso        = regexp.MustCompile(`^(\d{4})-(\d{1,2})(?:-(\d{1,2}))?(?:[T ].*)?$`)
 	yearFirst  = regexp.MustCompile(`^(\d{4})[/.](\d{1,2})(?:[/.](\d{1,2}))?\.?$`)
+	twoMonths  = regexp.MustCompile(`^(\p{L}+)\.?\s*[/–-]\s*(\p{L}+)\.?\s+(20\d\d)$`)
 	partOfYear = regexp.MustCompile(`^(\p{L}[\p{L} ]*?)\s+(?:in |of )?(1[89]\d\d|20\d\d)$`)
 	twoShort   = regexp.MustCompile(`^['’]?(\d{2})\s?[/–-]\s?['’]?(\d{2})$`)
 	together   = regexp.MustCompile(`^((?:19|20)\d\d)(\d\d)(\d\d)$`)
@@ -62,6 +63,12 @@ func (l *lexicon) spanOf(cell string) (string, bool) {
 		n, _ := strconv.Atoi(m[1] + m[4])
 		year := m[2] + m[3]
 		return fmt.Sprintf("%s-%02d/%s-%02d", year, 3*n-2, year, 3*n), true
+	}
+	if m := twoMonths.FindStringSubmatch(lower); m != nil {
+		first, last := l.Months[m[1]], l.Months[m[2]]
+		if first > 0 && first < last {
+			return fmt.Sprintf("%s-%02d/%s-%02d", m[3], first, m[3], last), true
+		}
 	}
 	if m := season.FindStringSubmatch(lower); m != nil {
 		if first := l.Seasons[m[1]]; first > 0 {

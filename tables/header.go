@@ -134,7 +134,7 @@ func (l *lexicon) looksLikeData(r gridRow) bool {
 // fieldNamed is the field that a header names, and the currency in it: as a whole, else
 // by the parts of it ("Purchase" and "date").
 func (l *lexicon) fieldNamed(header string, as Kind) (field, currency string) {
-	text := plain(header)
+	text := strings.TrimRight(plain(header), "? ") // "Opt-in?"
 	if text == "" || len(text) > 60 {
 		return "", ""
 	}
@@ -166,7 +166,7 @@ func (l *lexicon) withoutCurrency(text string) (rest, currency string) {
 }
 
 // columns understands every column: by an answer, by its header, then by what stands in
-// it. No field is given twice.
+// it. No field is given twice but that of notes.
 func (l *lexicon) columns(header gridRow, body []gridRow, as Kind, answers map[string]string) []Column {
 	width := len(header.cells)
 	for _, r := range body[:min(len(body), 200)] {
@@ -182,7 +182,7 @@ func (l *lexicon) columns(header gridRow, body []gridRow, as Kind, answers map[s
 			continue
 		}
 		settled[i] = true
-		if answer != notUsed && !taken[answer] {
+		if answer != notUsed && (!taken[answer] || answer == "note") {
 			out[i].Field, taken[answer] = answer, true
 		}
 	}
@@ -216,6 +216,11 @@ func (l *lexicon) columns(header gridRow, body []gridRow, as Kind, answers map[s
 	l.makerByReference(out, body, as, taken)
 	l.swapMakerForWatch(out, body, as, taken)
 	l.onlyNet(out, body, as, taken)
+	for _, i := range filled {
+		if out[i].Field == "" && !settled[i] && taken["note"] && l.fieldOnly(out[i].Header, as) == "note" {
+			out[i].Field = "note" // more columns of notes are read together
+		}
+	}
 	for i := range out {
 		out[i].net = moneyFields[out[i].Field] && l.partsOf(out[i].Header)["untaxed"]
 	}

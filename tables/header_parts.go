@@ -5,6 +5,7 @@ import (
 	"strconv"
 	"strings"
 	"time"
+	"unicode"
 	"unicode/utf8"
 )
 
@@ -27,7 +28,7 @@ const (
 // languages that write compounds ("Einkaufspreis", "Kaufdatum").
 func (l *lexicon) partsOf(text string) map[string]bool {
 	out := map[string]bool{}
-	words := strings.FieldsFunc(plain(text), func(c rune) bool { return c == ' ' || c == '/' || c == '\'' })
+	words := strings.FieldsFunc(plain(text), func(c rune) bool { return c == ' ' || c == '/' || c == '\'' || c == '?' })
 	whole := map[string]bool{} // words that are a part as they stand: no short one is looked for in them ("annotazioni")
 	for part, names := range l.parts {
 		for _, w := range words {
@@ -99,6 +100,10 @@ func (l *lexicon) settle(field string, cells []string, as Kind) string {
 		case field == buying || field == selling || field == gone:
 			return ""
 		}
+	case "email":
+		if share(cells, func(c string) bool { return l.yes.has(c) || l.no.has(c) }) > 0.6 {
+			return "consent" // "Email OK?"
+		}
 	case "name", "first", "last":
 		if share(cells, func(c string) bool { return l.dayish(c) || monthYear.MatchString(c) || mailLike.MatchString(c) }) > 0.5 {
 			return "" // "Last contact"
@@ -111,21 +116,27 @@ func (l *lexicon) settle(field string, cells []string, as Kind) string {
 	return field
 }
 
-// counted reports whether cells count the rows: nearly each is one more than the last.
+// counted reports whether cells count the rows: nearly each is one more than the last. The words of a total or of a
+// remark among them ("Subtotal") count nothing.
 func counted(cells []string) bool {
 	const fewest = 4
-	steps, last := 0, 0
-	for i, c := range cells {
+	steps, last, figured := 0, 0, 0
+	for _, c := range cells {
 		n, err := strconv.Atoi(strings.Trim(c, "#. "))
-		if err != nil {
+		switch {
+		case err == nil:
+		case strings.ContainsFunc(c, unicode.IsLetter):
+			continue
+		default:
 			return false
 		}
-		if i > 0 && (n == last+1 || n == last-1) {
+		if figured > 0 && (n == last+1 || n == last-1) {
 			steps++
 		}
 		last = n
+		figured++
 	}
-	return len(cells) >= fewest && float64(steps) > 0.8*float64(len(cells)-1)
+	return figured >= fewest && 5*figured >= 4*len(cells) && float64(steps) > 0.8*float64(figured-1)
 }
 
 // spreadsheetDays are the days of 1995 to 2055 as a spreadsheet keeps them.

@@ -356,6 +356,9 @@ func (r *reader) get(row gridRow, field string) string {
 	}
 	if !edited {
 		cell = row.cell(c.at)
+		if field == "note" {
+			cell = r.noted(row)
+		}
 	}
 	if cell != "" {
 		r.filled[field]++
@@ -426,23 +429,6 @@ func (r *reader) row(row gridRow) {
 			*lines = (*lines)[:len(*lines)-1] // nothing is asked of a row that is out anyway
 		}
 	}
-}
-
-// isTotal reports whether a row only sums up: it says so, and names no watch.
-func (r *reader) isTotal(row gridRow) bool {
-	if row.filled() > max(3, len(r.columns)/2) {
-		return false
-	}
-	for i := range row.cells {
-		c := strings.TrimRight(row.cell(i), ":")
-		if first, year, two := strings.Cut(c, " "); two && yearOnly.MatchString(strings.TrimSpace(year)) {
-			c = first // "Summe 2022"
-		}
-		if c != "" && r.total.has(c) {
-			return true
-		}
-	}
-	return false
 }
 
 // finish asks what is open and counts what was understood.

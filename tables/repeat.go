@@ -3,6 +3,7 @@ package tables
 import (
 	"crypto/sha256"
 	"fmt"
+	"slices"
 	"strings"
 )
 
@@ -30,13 +31,41 @@ func (r *reader) repeats() {
 		if key == "" {
 			continue
 		}
-		if before, again := said[key]; !again {
+		before, again := said[key]
+		switch {
+		case !again:
 			said[key] = row
-		} else if r.as == Stock {
+		case r.as == Stock:
 			r.otherwise(before, row)
+		case r.as == Clients && !samePerson(before, row):
+			r.keepOut(row.Line, "email", key, fmt.Sprintf("row %d has this address under another name: "+
+				"type the right one, or leave it", before.Line))
+			continue
+		case r.as == Clients:
+			r.withdrawn(before, row)
 		}
 		seen(key, row.Line)
 	}
+}
+
+// samePerson reports whether two rows with one address can be one client: the names share a word, or one has none.
+func samePerson(a, b Row) bool {
+	first, _ := a.Fields["name"].(string)
+	second, _ := b.Fields["name"].(string)
+	if first == "" || second == "" {
+		return true
+	}
+	words := strings.Fields(plain(second))
+	return slices.ContainsFunc(strings.Fields(plain(first)), func(w string) bool { return slices.Contains(words, w) })
+}
+
+// withdrawn carries a refusal in a row that repeats a client over to the row that is taken: no consent outlives it.
+func (r *reader) withdrawn(before, row Row) {
+	if row.Fields["consent"] != "no" || before.Fields["consent"] != "yes" {
+		return
+	}
+	before.Fields["consent"] = "no"
+	r.keepOut(before.Line, "consent", "yes", fmt.Sprintf("row %d is the same client and says no, which counts", row.Line))
 }
 
 // otherwise names what a row that repeats another says of it otherwise, since the row is not taken.

@@ -93,6 +93,12 @@ func (r *reader) day(row gridRow, field string, out *Row) bool {
 	case cell == "" && r.as != Sales:
 		return false
 	}
+	if month, is := r.withinMonth(c.at, cell); is {
+		out.Fields[field] = month
+		r.remark(out, field, cell)
+		r.took(field)
+		return true
+	}
 	if year, is := r.withinYear(cell); is && r.as == Sales {
 		out.Fields[field] = year
 		r.remark(out, field, cell)
@@ -105,6 +111,17 @@ func (r *reader) day(row gridRow, field string, out *Row) bool {
 	}
 	r.keepOut(row.line, field, cell, reason)
 	return false
+}
+
+// withinMonth is the month of "early Sept 2024" or "Ende April 25".
+func (r *reader) withinMonth(at int, cell string) (string, bool) {
+	part, rest, _ := strings.Cut(strings.TrimSpace(cell), " ")
+	if p := strings.ToLower(strings.TrimRight(part, ".")); !r.early.has(p) && !r.mid.has(p) && !r.late.has(p) {
+		return "", false
+	}
+	rest = strings.TrimPrefix(strings.TrimPrefix(rest, "of "), "di ")
+	date, future, _, ok := r.dayIn(at, rest)
+	return date, ok && !future && len(date) == len("2006-01")
 }
 
 // withinYear is the past year within which a season, a quarter, "early 2022" or "end of 2022" lies.
@@ -325,7 +342,8 @@ var (
 // stock reads a row of a stock list.
 func (r *reader) stock(row gridRow, out *Row) bool {
 	r.watch(row, out)
-	if out.Fields["maker"] == nil && out.Fields["reference"] == nil && r.get(row, "serial") == "" {
+	named := out.Fields["maker"] != nil || out.Fields["reference"] != nil || r.get(row, "serial") != ""
+	if !named || row.filled() == 1 && r.remarkAlone(out) {
 		return r.lost(row, "reference", "no watch is named: type its maker and reference")
 	}
 	r.number(row, out)
@@ -343,6 +361,19 @@ func (r *reader) stock(row gridRow, out *Row) bool {
 	r.evidence(out)
 	r.remarked(out)
 	return true
+}
+
+// remarkAlone reports whether the only cell of a row names no watch: a heading, or "Stand 31.08.2026". With a book its
+// maker must be one of the book's.
+func (r *reader) remarkAlone(out *Row) bool {
+	maker, _ := out.Fields["maker"].(string)
+	if r.opt.Book != nil {
+		if _, known := r.opt.Book.Maker(maker); known {
+			return out.Fields["reference"] == nil
+		}
+	}
+	reference, _ := out.Fields["reference"].(string)
+	return reference == "" || r.looksLikeDay(reference) || maker != "" && r.opt.Book != nil
 }
 
 // remarked adds the words that no field holds to the note: a range, "on request". Notes are read before.
@@ -415,6 +446,9 @@ func (r *reader) place(row gridRow, out *Row) {
 	}
 	if v, ok := r.venue.of(cell); ok {
 		out.Fields["venue"] = v
+	}
+	if b, ok := r.basis.of(cell); ok && out.Fields["basis"] == nil && (b == "hammer" || b == "all-in") {
+		out.Fields["basis"] = b // "auction, hammer"
 	}
 	_, hammer := r.column("hammer")
 	_, allIn := r.column("all-in")

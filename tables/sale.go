@@ -1,6 +1,7 @@
 package tables
 
 import (
+	"slices"
 	"strings"
 )
 
@@ -11,6 +12,11 @@ func (r *reader) sale(row gridRow, out *Row) bool {
 		if !row.empty() {
 			r.keepOut(row.line, "reference", "", "no watch is named: type its reference")
 		}
+		return false
+	}
+	if note := r.noted(row); r.undone(note) && !r.edited(row.line, "price") {
+		r.keepOut(row.line, "price", note, "the note says that the sale did not come about or was taken back: "+
+			"type the price if it counts")
 		return false
 	}
 	dated := r.day(row, "date", out)
@@ -35,6 +41,29 @@ func (r *reader) sale(row gridRow, out *Row) bool {
 	r.set(row, out)
 	r.remarked(out)
 	return dated && priced || r.ambiguousDate(row.line) && priced
+}
+
+// undone reports whether a clause of a note says that a sale did not hold: "unsold", "returned by client".
+func (r *reader) undone(note string) bool {
+	for _, clause := range strings.FieldsFunc(note, func(c rune) bool { return strings.ContainsRune(",;.()", c) }) {
+		said := plain(clause)
+		if r.takenBack[said] {
+			return true
+		}
+		for phrase := range r.takenBack {
+			rest, ok := strings.CutPrefix(said, phrase+" ")
+			next, _, _ := strings.Cut(rest, " ")
+			if ok && slices.Contains([]string{"by", "on", "after", "von", "am", "nach", "par", "le", "dal", "il"}, next) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+func (r *reader) edited(line int, field string) bool {
+	_, is := r.edits[cellAt{line, field}]
+	return is
 }
 
 // estimates reads what a house expected, as a range in one column or in two.

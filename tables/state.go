@@ -171,7 +171,11 @@ var boxSigns = strings.NewReplacer("’", "'", ",", " , ", ";", " , ", "+", " + 
 func (l *lexicon) boxAndPapers(cell string) (string, bool) {
 	box, papers, named, denied, anyDenied := false, false, 0, false, false
 	wasBox, wasPapers, since := false, false, 0 // at the last comma, and what was named since
-	words := strings.Fields(boxSigns.Replace(strings.ToLower(cell)))
+	lower := strings.ToLower(cell)
+	if rest, ok := strings.CutPrefix(lower, "o. "); ok {
+		lower = "ohne " + rest
+	}
+	words := strings.Fields(boxSigns.Replace(lower))
 	for _, w := range words {
 		w = strings.Trim(w, ".:()")
 		switch {

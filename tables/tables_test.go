@@ -70,7 +70,8 @@ func TestTablesAgainstGold(t *testing.T) {
 	t.Parallel()
 	book := loadBook(t)
 	for _, name := range []string{"sales.csv", "sales-3.csv", "stock.csv", "stock-2.tsv", "mailing.csv", "sales-us.csv",
-		"sales-de.tsv", "stock-fr.xlsx", "stock-it.csv", "stock-pasted.tsv", "clients-fr.csv"} {
+		"sales-de.tsv", "stock-fr.xlsx", "stock-it.csv", "stock-pasted.tsv", "clients-fr.csv", "sales-uk.csv", "auction.tsv", "stock-de-2.csv",
+		"stock-it-2.tsv", "mailing-2.csv"} {
 		t.Run(name, func(t *testing.T) {
 			var g gold
 			readJSON(t, "testdata/"+name[:strings.LastIndex(name, ".")]+".gold.json", &g)
@@ -403,7 +404,8 @@ func TestAmountsReadBack(t *testing.T) {
 
 func FuzzRead(f *testing.F) {
 	for _, name := range []string{"sales.csv", "stock.csv", "stock-2.tsv", "mailing.csv", "sales-us.csv",
-		"sales-de.tsv", "stock-fr.xlsx", "stock-it.csv", "stock-pasted.tsv", "clients-fr.csv"} {
+		"sales-de.tsv", "stock-fr.xlsx", "stock-it.csv", "stock-pasted.tsv", "clients-fr.csv", "sales-uk.csv", "auction.tsv", "stock-de-2.csv",
+		"stock-it-2.tsv", "mailing-2.csv"} {
 		b, err := os.ReadFile("testdata/" + name)
 		if err != nil {
 			f.Fatal(err)

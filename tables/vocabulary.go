@@ -46,6 +46,8 @@ type words struct {
 	Negotiable   []string                     `json:"negotiable"`
 	NetOfTax     []string                     `json:"net_of_tax"`
 	NotWhole     []string                     `json:"not_whole"` // beside an amount that is not the price of a watch
+	Withdrew     []string                     `json:"withdrew"`  // in an opt-in, wherever it stands
+	Undone       []string                     `json:"undone"`    // clauses of a note on a sale that did not hold
 	SecondHalf   []string                     `json:"second_half"`
 	Unclear      []string                     `json:"unclear_money"`
 }
@@ -58,6 +60,7 @@ type lexicon struct {
 	basis, venue, completeness, state, metals               meanings
 	total, early, late, mid, noPrice, dials, dialWords, yes set
 	no, boxWords, paperWords, without, denials, behind      set
+	withdrew, takenBack                                     set
 	negotiable, netOfTax, notWhole, unclear                 meanings
 	harmless, secondHalf                                    set            // words beside an amount that say no more than others do
 	parts                                                   map[string]set // of headers
@@ -86,6 +89,7 @@ var vocabulary = sync.OnceValue(func() *lexicon {
 	l.netOfTax = meaningsOf(map[string][]string{"net": w.NetOfTax})
 	l.notWhole = meaningsOf(map[string][]string{"open": w.NotWhole})
 	l.unclear = meaningsOf(map[string][]string{"unclear": w.Unclear})
+	l.withdrew, l.takenBack = setOf(w.Withdrew), setOf(w.Undone)
 	l.secondHalf, l.harmless = setOf(w.SecondHalf), harmlessWords(w)
 	for kind, fields := range w.Headers {
 		l.headers[kind] = map[string]string{}

@@ -1,6 +1,7 @@
 package notes
 
 import (
+	"slices"
 	"sort"
 	"strings"
 
@@ -225,20 +226,22 @@ func (b *BookReference) fill() {
 	}
 }
 
-// unread are the stretches of a sentence that no proposal stands on, of two words or more.
+// unread are the stretches of a sentence that no proposal stands on, of two words or more
+// and not of filler alone.
 func (r *bookReader) unread() []Span {
 	out := []Span{}
 	for i := 0; i < len(r.all); i++ {
 		if r.used[i] || r.all[i].kind == line || r.all[i].kind == mark {
 			continue
 		}
-		last, words := i, 0
+		last, words, idle := i, 0, true
 		for j := i; j < len(r.all) && !r.used[j] && r.all[j].kind != line && !r.sentenceEnd(j); j++ {
 			if r.all[j].kind != mark {
 				last, words = j, words+1
+				idle = idle && slices.Contains(r.words.Filler, r.all[j].norm)
 			}
 		}
-		if words >= 2 {
+		if words >= 2 && !idle {
 			from, to := r.all[i].from, r.all[last].to
 			out = append(out, Span{string(r.runes[from:to]), from, to})
 		}

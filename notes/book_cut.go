@@ -4,6 +4,8 @@ import (
 	"slices"
 	"strings"
 	"unicode"
+
+	"midcase/evidence"
 )
 
 // bookSection is a stretch of the text about one thing: a reference, or a list of numbers.
@@ -30,6 +32,9 @@ func (r *bookReader) sections() []bookSection {
 				continue
 			}
 			id, end, ok := r.opensReference(i, p[1], i == first)
+			if !ok && i == first {
+				id, end, ok = r.spokenReference(i, p[1])
+			}
 			if mark, end2, is := r.opensNumbers(i, p[1]); is && !ok {
 				if i != first {
 					cur.last = i - 1
@@ -133,7 +138,8 @@ func (r *bookReader) makerLine(first, last int) (string, bool) {
 	if _, _, ok := r.opensNumbers(first, last); ok {
 		return "", false
 	}
-	if last-first > 12 || last-first > 6 && before {
+	long := last-first > 12 && (last-first > 30 || r.holdsText(first, last, "."))
+	if long || last-first > 6 && before {
 		return "", false
 	}
 	for i := range name {
@@ -143,6 +149,10 @@ func (r *bookReader) makerLine(first, last int) (string, bool) {
 	}
 	r.ground(at, min(last, at+len(name)-1), 0.9)
 	return strings.Join(name, " "), true
+}
+
+func (r *bookReader) holdsText(first, last int, text string) bool {
+	return slices.ContainsFunc(r.all[first:last+1], func(t token) bool { return t.text == text })
 }
 
 // plainWord reports whether a word of a title is no name.
@@ -159,6 +169,9 @@ func (r *bookReader) opensReference(i, last int, paragraph bool) (string, int, b
 	said := false
 	for i <= last && (slices.Contains([]string{"the", "ref", "reference", "model", "no"}, r.all[i].norm) ||
 		r.all[i].kind == mark && strings.Contains("-*•#.", r.all[i].text)) {
+		if id, end, ok := r.modelAt(i, last); ok && paragraph {
+			return id, end, true
+		}
 		said = said || slices.Contains([]string{"ref", "reference", "model"}, r.all[i].norm)
 		i++
 	}
@@ -183,6 +196,40 @@ func (r *bookReader) opensReference(i, last int, paragraph bool) (string, int, b
 		return "", 0, false
 	}
 	return id, end, paragraph || named
+}
+
+// modelAt reads "Model 14": a number of one or two figures names a reference only with
+// the word.
+func (r *bookReader) modelAt(i, last int) (string, int, bool) {
+	if r.all[i].norm != "model" || i == last || r.all[i+1].kind != figure || !onlyDigits(r.all[i+1].text) || len(r.all[i+1].text) > 2 {
+		return "", 0, false
+	}
+	end := r.suffix(i+1, last)
+	return string(r.runes[r.all[i].from:r.all[end].to]), end, true
+}
+
+// spokenReference finds the reference that a paragraph of prose comes to in its first
+// sentence, before any comma: "I begin with the Model 14, because …", "Then there is the
+// ref. 4410, …".
+func (r *bookReader) spokenReference(i, last int) (string, int, bool) {
+	for ; i < last && (r.all[i].kind != mark || r.all[i].text == "." && !r.sentenceEnd(i)); i++ {
+		switch n := r.all[i].norm; n {
+		case "never", "not", "no":
+			return "", 0, false
+		case "model", "ref", "reference":
+			if id, end, ok := r.modelAt(i, last); ok {
+				return id, end, true
+			}
+			at := i + 1
+			if r.all[at].text == "." && at < last {
+				at++
+			}
+			if id, end, ok := r.codeAt(at, last, true); ok {
+				return id, end, true
+			}
+		}
+	}
+	return "", 0, false
 }
 
 func (r *bookReader) capitalised(i int) bool {
@@ -220,8 +267,23 @@ func (r *bookReader) codeAt(i, last int, number bool) (string, int, bool) {
 	default:
 		return "", 0, false
 	}
+	letters := end > i
 	end = r.suffix(end, last)
+	switch {
+	case letters && end < last && r.all[end+1].joined && r.all[end+1].text == "s": // "Wb 62s", not "1960s"
+		end++
+	case r.letterBehind(end, last):
+		end++
+	}
 	return string(r.runes[r.all[i].from:r.all[end].to]), end, true
+}
+
+// letterBehind reports whether a capital alone belongs to the code before it: "A 82 G -- …".
+func (r *bookReader) letterBehind(end, last int) bool {
+	if end+2 > last || r.all[end+1].kind != word || len([]rune(r.all[end+1].text)) != 1 || !r.capitalised(end+1) {
+		return false
+	}
+	return r.all[end+1].norm != "i" && strings.Contains(":-–—", r.all[end+2].text) && !r.all[end+2].joined
 }
 
 // figuresBehind is the last token of the figures behind the letters of a code; 0 where
@@ -259,6 +321,9 @@ func (r *bookReader) suffix(end, last int) int {
 
 // opensNumbers reports whether a sentence opens a list of numbers.
 func (r *bookReader) opensNumbers(i, last int) (string, int, bool) {
+	for i < last && slices.Contains([]string{"as", "to", "for", "about", "now"}, r.all[i].norm) {
+		i++ // "As to numbers, …"
+	}
 	for i <= last && (r.all[i].norm == "the" || r.all[i].kind == mark && strings.Contains("-*•#", r.all[i].text)) {
 		i++
 	}
@@ -266,6 +331,13 @@ func (r *bookReader) opensNumbers(i, last int) (string, int, bool) {
 		return "", 0, false
 	}
 	p, end, ok := r.phraseAt(i, last, "numbers")
+	if ok && p.words[0] == "numbers" {
+		for j := end + 1; j <= last && !r.sentenceEnd(j); j++ {
+			if r.all[j].norm == "movement" && end < j-1 && r.all[end+1].text == "," { // "…, the movement is what counts"
+				return evidence.MarkMovementNumber, end, true
+			}
+		}
+	}
 	return p.id, end, ok
 }
 
@@ -279,6 +351,8 @@ func (r *bookReader) sentenceEnd(i int) bool {
 			r.all[i+1].kind == mark && strings.Contains("-*•", r.all[i+1].text)
 	case t.kind != mark:
 		return false
+	case t.text == "?" && r.doubts(i):
+		return false
 	case t.text == ";" || t.text == "!" || t.text == "?":
 		return true
 	case t.text != ".":
@@ -290,6 +364,16 @@ func (r *bookReader) sentenceEnd(i int) bool {
 	return true
 }
 
+// doubts reports whether a question mark only doubts the word before it, "until 1965?,
+// baton since": a comma, a bracket or a small letter follows.
+func (r *bookReader) doubts(i int) bool {
+	if i == 0 || !r.all[i].joined || i+1 >= len(r.all) {
+		return false
+	}
+	next := r.all[i+1]
+	return next.kind == mark && strings.Contains(",)", next.text) || next.kind == word && !r.capitalised(i+1)
+}
+
 // endsCode reports whether a letter belongs to figures before it, "VA 2c".
 func (r *bookReader) endsCode(i int) bool {
 	return i > 0 && r.all[i].joined && r.all[i-1].kind == figure && r.all[i].norm != "j"
@@ -299,7 +383,7 @@ func (r *bookReader) endsCode(i int) bool {
 // all the same: "17 j. Steel", not "cal. Tn 8".
 func (r *bookReader) capitalAfterShort(i int) bool {
 	before := r.all[i-1].norm
-	if slices.Contains([]string{"cal", "ref", "no", "nr", "mvt", "abt", "ca", "c", "w", "jan", "feb"}, before) {
+	if slices.Contains([]string{"cal", "ref", "no", "nr", "mvt", "abt", "ca", "c", "w", "jan", "feb", "repl", "serv"}, before) {
 		return false
 	}
 	_, _, part := r.phraseAt(i+1, len(r.all)-1, "slot")
@@ -350,10 +434,15 @@ func (r *bookReader) pieces(first, last int) [][2]int {
 			_, before := r.timeEndsAt(i - 1)
 			cut = !t.joined && !before
 		}
-		if t.norm == "and" && i > from && i < last {
-			_, _, when := r.phraseAt(i+1, last, "when")
-			_, at := r.momentAt(i+1, last, false)
-			at = at || r.timeIn(from, i-1) && r.timeIn(i+1, r.markFrom(i+1, last))
+		if (t.norm == "and" || t.text == "&") && i > from && i < last {
+			next := i + 1
+			if r.all[next].norm == "again" && next < last && r.all[i-1].norm != "now" {
+				next++
+			}
+			_, _, when := r.phraseAt(next, last, "when")
+			_, at := r.momentAt(next, last, false)
+			at = at || r.timeIn(from, i-1) && r.nextAt(r.markFrom(i+1, last))
+			at = at || (r.timeIn(from, i-1) || r.earlyIn(from, i-1)) && r.timeIn(i+1, r.markFrom(i+1, last))
 			cut = (when || at) && !r.holdsWord(from, i, "between") && !r.holdsWord(from, i, "started")
 		}
 		if cut {
@@ -369,6 +458,23 @@ func (r *bookReader) pieces(first, last int) [][2]int {
 func (r *bookReader) timeIn(first, last int) bool {
 	for i := first; i <= last; i++ {
 		if _, ok := r.momentAt(i, last, false); ok {
+			return true
+		}
+	}
+	return false
+}
+
+// nextAt reports whether a word that says what followed ends with the token: "straight
+// batons afterwards".
+func (r *bookReader) nextAt(i int) bool {
+	p, _, ok := r.phraseAt(i, i, "when")
+	return ok && p.id == "next"
+}
+
+// earlyIn reports whether early ones are spoken of between two tokens.
+func (r *bookReader) earlyIn(first, last int) bool {
+	for i := first; i <= last; i++ {
+		if p, _, ok := r.phraseAt(i, last, "when"); ok && p.id == "early" {
 			return true
 		}
 	}

@@ -98,6 +98,7 @@ var knownMetals = map[string]refbook.Metal{
 	"gold9":        {ID: "gold9", Name: "9 karat gold", Fineness: 375, Element: "gold", Colour: "yellow"},
 	"platinum":     {ID: "platinum", Name: "Platinum", Fineness: 950, Element: "platinum", Colour: "white"},
 	"silver":       {ID: "silver", Name: "Sterling silver", Fineness: 925, Element: "silver", Colour: "white"},
+	"chromed":      {ID: "chromed", Name: "Chromed brass"},
 	"plated":       {ID: "plated", Name: "Gold-plated"},
 }
 

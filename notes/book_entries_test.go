@@ -12,7 +12,7 @@ import (
 // What a notebook says becomes a book that is right as a whole, and each value that
 // nobody said is listed.
 func TestEntriesAreABook(t *testing.T) {
-	for _, name := range []string{"tarnholt", "pellisard", "ostrander", "veldhuys", "brenneke"} {
+	for _, name := range []string{"tarnholt", "pellisard", "ostrander", "veldhuys", "brenneke", "orvandel", "grevenau", "sallowick"} {
 		t.Run(name, func(t *testing.T) {
 			text, err := os.ReadFile("testdata/notebooks/" + name + ".txt")
 			if err != nil {

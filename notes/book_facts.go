@@ -89,10 +89,38 @@ func (c *chapter) carriesOn(first int, p [2]int) bool {
 	if first > 0 && c.all[first-1].text == ";" {
 		return true
 	}
+	if slices.Contains([]string{"made", "produced", "built", "production"}, c.all[first].norm) {
+		return false // "Made 1961-68": the watch, not the part
+	}
+	if slot, _ := c.slotIn(p[0], p[1]); slot == "" && c.onlyReplaced(p[0], p[1]) || c.colourAlone(first, p[1]) {
+		return true
+	} else if _, _, ok := c.phraseAt(first, p[1], "service"); ok && slot == "" {
+		return true
+	}
 	said := make([]bool, p[1]-p[0]+1)
 	t := c.timingOf(p[0], p[1], said)
 	_, _, code := c.calibreIn(p[0], p[1], nil)
 	return t.front && !code && !c.holds(p[0], p[1], "metal")
+}
+
+// onlyReplaced reports whether a piece says how often something was replaced, and not
+// what: "Rarely replaced."
+func (c *chapter) onlyReplaced(first, last int) bool {
+	for i := first; i <= last; i++ {
+		if _, end, ok := c.phraseAt(i, last, "often", "lost", "filler"); ok {
+			i = end
+		} else if c.all[i].kind == word || c.all[i].kind == figure {
+			return false
+		}
+	}
+	return c.holds(first, last, "often") && c.holds(first, last, "lost")
+}
+
+// colourAlone reports whether a sentence opens with a further version by its colour: "A
+// black one was offered in 1958 only."
+func (c *chapter) colourAlone(first, last int) bool {
+	return first+2 <= last && (c.all[first].norm == "a" || c.all[first].norm == "the") && bareColours[c.all[first+1].norm] &&
+		c.all[first+2].norm == "one"
 }
 
 // kind keeps what sort of watch it is, as the opening words say.
@@ -200,12 +228,36 @@ func (c *chapter) slotIn(first, last int) (evidence.Slot, int) {
 		for before >= first && slices.Contains([]string{"the", "its", "a", "this"}, c.all[before].norm) {
 			before--
 		}
-		if before >= first && placeWords[c.all[before].norm] {
+		if before >= first && (placeWords[c.all[before].norm] || c.without(first, before)) {
+			continue
+		}
+		if p.id == "hands" && c.counted(i-1, first) {
 			continue
 		}
 		return evidence.Slot(p.id), end
 	}
 	return "", -1
+}
+
+// without reports whether "w/o" or "without" ends with the token: "37 w/o crown".
+func (c *chapter) without(first, i int) bool {
+	switch c.all[i].norm {
+	case "without", "excl", "excluding", "wo":
+		return true
+	case "o":
+		return i-2 >= first && c.all[i-1].text == "/" && c.all[i-2].norm == "w"
+	}
+	return false
+}
+
+// counted reports whether a count ends with the token: "3 hands" says what sort of watch
+// it is, not what the hands look like.
+func (c *chapter) counted(i, first int) bool {
+	if i < first {
+		return false
+	}
+	n, ok := numberAt(c.all, i)
+	return ok && n.first == i && n.whole() && n.last == i && len(n.digits()) == 1
 }
 
 // madeIn reads when the reference was made: the first time with begin and end that is

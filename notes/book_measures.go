@@ -60,6 +60,8 @@ func (c *chapter) sizeOf(n number, first, last int) (string, float64) {
 		return "lug_width", 0.9
 	case unit && c.near(n, first, last, "thick", "thickness", "high", "height", "deep"):
 		return "thickness", 0.85
+	case c.slot == "" && c.beside(n, first, last, "thick", "thickn", "thickness"):
+		return "thickness", 0.8
 	case unit && c.slot == "":
 		return "mid_case_diameter", 0.85
 	case unit && c.slot != evidence.Crown && c.slot != evidence.Bezel && c.slot != evidence.Pushers:
@@ -78,6 +80,16 @@ func (c *chapter) near(n number, first, last int, words ...string) bool {
 		}
 	}
 	return false
+}
+
+// beside reports whether one of the words stands next to a figure.
+func (c *chapter) beside(n number, first, last int, words ...string) bool {
+	before := n.first - 1
+	for before > first && c.all[before].kind == mark {
+		before--
+	}
+	return before >= first && slices.Contains(words, c.all[before].norm) ||
+		n.last < last && slices.Contains(words, c.all[n.last+1].norm)
 }
 
 func (c *chapter) holdsAll(first, last int, words ...string) bool {

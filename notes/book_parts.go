@@ -14,6 +14,7 @@ type partDraft struct {
 	name        string
 	head        string // "sweep hand", for a version named after it by "with a bar"
 	t           timing
+	more        []timing // when it was fitted again
 	service     bool
 	share       float64
 	lume        string
@@ -27,7 +28,7 @@ type partDraft struct {
 func (c *chapter) version(first, last, slotEnd int, open *partDraft) *partDraft {
 	said := make([]bool, last-first+1)
 	t := c.timingOf(first, last, said)
-	t.beside = t.beside || t.front && c.all[first].norm == "and"
+	t.beside = t.beside || t.front && !t.next && c.all[first].norm == "and"
 	share := c.shareIn(first, last, said)
 	ends, endsAt := c.endPiecesIn(first, last, said)
 	name, own := c.nameOf(first, last, said)
@@ -37,8 +38,9 @@ func (c *chapter) version(first, last, slotEnd int, open *partDraft) *partDraft 
 		if share > 0 {
 			open.share = share
 		}
-		if t.any() && !open.t.any() {
-			open.t = t
+		open.adds(t)
+		if t.begins && open.t.ends && c.holdsWord(first, last, "again") {
+			open.more = append(open.more, t)
 		}
 		if share > 0 || t.any() {
 			open.last = last
@@ -64,6 +66,19 @@ func (c *chapter) version(first, last, slotEnd int, open *partDraft) *partDraft 
 		c.parts = append(c.parts, &partDraft{slot: evidence.EndPieces, name: ends, t: t, code: true, sentence: c.own, first: endsAt, last: last})
 	}
 	return d
+}
+
+// adds takes what a piece of its own says about the time: "the first ones were white,
+// until about 1955", "from then on silver, which stayed to the end".
+func (d *partDraft) adds(t timing) {
+	switch {
+	case !d.t.any():
+		d.t = t
+	case t.ends && !t.begins && !d.t.ends:
+		d.t.end, d.t.ends = t.end, true
+	case t.lasting && !d.t.ends:
+		d.t.lasting = true
+	}
 }
 
 // another reports whether a bare colour names another version beside one that is a bare
@@ -113,6 +128,9 @@ func (c *chapter) nameOf(first, last int, said []bool) (name string, own bool) {
 	from, to := first, last
 	idle := func(i int) bool {
 		t := c.all[i]
+		if t.joined && t.kind == word && i > from && c.all[i-1].kind == figure {
+			return false // a letter of a code, "18a"
+		}
 		return drop[i-first] || t.kind == line || t.kind == mark || t.kind == word && slices.Contains(c.words.Filler, t.norm)
 	}
 	for from <= to && idle(from) {
@@ -130,8 +148,12 @@ func (c *chapter) nameOf(first, last int, said []bool) (name string, own bool) {
 		if t.text == "/" && i > from && c.all[i-1].norm == "w" {
 			continue
 		}
-		if b.Len() > 0 && !(t.joined && i > from && !drop[i-1-first]) {
+		touches := t.joined && i > from && !drop[i-1-first]
+		switch {
+		case b.Len() > 0 && !touches:
 			b.WriteByte(' ')
+		case touches && c.all[i-1].to < t.from: // the hyphen inside a word
+			b.WriteByte('-')
 		}
 		if t.norm == "w" && i < to && c.all[i+1].text == "/" {
 			b.WriteString("with")
@@ -278,6 +300,9 @@ func (c *chapter) subject(first, last int) string {
 // flat rim, from 1975", "a signed crown on a 218 is a later one".
 func (c *chapter) servicePart(first, last int, pieces [][2]int) bool {
 	slot, slotEnd := c.slotIn(pieces[0][0], pieces[0][1])
+	if _, end, ok := c.phraseAt(first, last, "service"); ok && slot == "" { // "Later supply has the name in one line."
+		slot, slotEnd = c.slot, end
+	}
 	if slot == "" {
 		return false
 	}

@@ -14,7 +14,8 @@ func (c *chapter) settle() {
 	var slots []evidence.Slot
 	by := map[evidence.Slot][]*partDraft{}
 	for _, d := range c.parts {
-		if strings.Trim(d.name, "0123456789.,") == "" {
+		sized := strings.Trim(d.name, "0123456789.,") == ""
+		if sized && d.slot != evidence.EndPieces && !(d.slot == evidence.Crown && (d.t.begins || d.t.ends)) {
 			continue // a size and nothing else
 		}
 		if d.slot == evidence.Movement { // how it is wound, said before the calibre
@@ -28,6 +29,7 @@ func (c *chapter) settle() {
 		}
 		by[d.slot] = append(by[d.slot], d)
 	}
+	c.shareTimes()
 	for slot := range c.lost {
 		if by[slot] == nil && slot != "" {
 			slots = append(slots, slot)
@@ -43,6 +45,18 @@ func (c *chapter) settle() {
 			s.Variants = append(s.Variants, c.variant(by[slot], i, d))
 		}
 		c.ref.Slots = append(c.ref.Slots, s)
+	}
+}
+
+// shareTimes gives a bracelet the time said behind the end pieces it came with:
+// "riveted R-12, ends 55, till 1966".
+func (c *chapter) shareTimes() {
+	for i, d := range c.parts {
+		if i > 0 && d.slot == evidence.EndPieces && d.t.any() {
+			if b := c.parts[i-1]; b.slot == evidence.Bracelet && b.sentence == d.sentence && !b.t.any() {
+				b.t = d.t
+			}
+		}
 	}
 }
 
@@ -64,6 +78,15 @@ func (c *chapter) variant(all []*partDraft, i int, d *partDraft) BookVariant {
 	} else if err != nil { // it ends before it begins: the name is right, the time is not
 		v.Sure = 0.4
 	}
+	for _, again := range d.more {
+		from, to := again.start.start(), c.madeTo()
+		if again.ends {
+			to = again.end.end()
+		}
+		if _, err := edtf.Parse(from + "/" + to); err == nil && v.Windows != nil {
+			v.Windows = append(v.Windows, BookWindow{Made: from + "/" + to, SoftMonths: max(again.start.soft, again.end.soft)})
+		}
+	}
 	v.Assumed = !d.t.any()
 	return v
 }
@@ -76,6 +99,9 @@ func (c *chapter) from(all []*partDraft, i int) string {
 		return d.t.start.start()
 	case d.t.early || d.t.whole || d.t.prior:
 		return c.madeFrom()
+	}
+	if d.t.next && i == 0 && len(all) > 1 && all[1].t.ends && !all[1].t.begins {
+		return all[1].t.end.start() // "the late ones are signed; before 1963 it was plain"
 	}
 	if p := beforeIn(all, i); p != nil && !d.t.beside && (d.t.next || p.t.ends) {
 		if p.t.ends {
@@ -94,10 +120,13 @@ func (c *chapter) to(all []*partDraft, i int) string {
 	if d.t.ends {
 		return d.t.end.end()
 	}
+	if p := beforeIn(all, i); p != nil && d.t.amid && len(p.more) > 0 {
+		return p.more[0].start.start()
+	}
 	if p := beforeIn(all, i); p != nil && d.t.prior && p.t.begins {
 		return p.t.start.end()
 	}
-	if n := behindIn(all, i); n != nil && !d.t.whole && !d.t.beside && n.t.begins && takesOver(d, n) {
+	if n := behindIn(all, i); n != nil && !d.t.whole && !d.t.lasting && !d.t.beside && n.t.begins && takesOver(d, n) {
 		return n.t.start.end()
 	}
 	return c.madeTo()

@@ -189,9 +189,9 @@ func spanNear(a, b string) bool {
 }
 
 // TestReadBookAgainstGold holds the reader to the aims of docs/methods/notes.md. The gold
-// was written by a person beside the text, before there was a reader.
+// was written beside each text before a reader was run on it.
 func TestReadBookAgainstGold(t *testing.T) {
-	for _, name := range []string{"tarnholt", "pellisard"} {
+	for _, name := range []string{"tarnholt", "pellisard", "orvandel", "grevenau", "sallowick"} {
 		t.Run(name, func(t *testing.T) {
 			read, err := os.ReadFile("testdata/notebooks/" + name + ".txt")
 			if err != nil {
@@ -348,7 +348,7 @@ func TestReadBookDenials(t *testing.T) {
 }
 
 func FuzzReadBook(f *testing.F) {
-	for _, name := range []string{"tarnholt", "pellisard", "ostrander", "veldhuys", "brenneke"} {
+	for _, name := range []string{"tarnholt", "pellisard", "ostrander", "veldhuys", "brenneke", "orvandel", "grevenau", "sallowick"} {
 		b, err := os.ReadFile("testdata/notebooks/" + name + ".txt")
 		if err != nil {
 			f.Fatal(err)

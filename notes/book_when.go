@@ -250,6 +250,8 @@ type timing struct {
 	early        bool // before what is spoken of next
 	prior        bool // before what was spoken of before
 	whole        bool
+	lasting      bool // to the end, whatever came beside it
+	amid         bool // between two times of what was spoken of before
 	beside       bool // beside the others, not after them
 	front        bool // said before the thing itself
 	change       bool
@@ -257,7 +259,7 @@ type timing struct {
 }
 
 func (t timing) any() bool {
-	return t.begins || t.ends || t.next || t.early || t.prior || t.whole || t.beside
+	return t.begins || t.ends || t.next || t.early || t.prior || t.whole || t.lasting || t.beside
 }
 
 // timingOf reads what the tokens say about time, and marks those that say it.
@@ -312,6 +314,8 @@ func (r *bookReader) word(t *timing, p bookPhrase, first, end, last int) bool {
 			return false
 		}
 		t.next = true
+	case "amid":
+		t.next, t.amid = true, true
 	case "early":
 		t.early = true
 	case "prior", "before":
@@ -321,6 +325,8 @@ func (r *bookReader) word(t *timing, p bookPhrase, first, end, last int) bool {
 		t.prior = true
 	case "whole":
 		t.whole = true
+	case "lasting":
+		t.lasting = true
 	case "beside":
 		t.beside = true
 	case "change":
@@ -355,6 +361,10 @@ func (r *bookReader) span(t *timing, i, last int) (int, bool) {
 		return end, true
 	}
 	a, ok := r.momentAt(at, last, relation != "" && relation != "in")
+	if p, is := firstOrLast[r.all[i].norm]; is && i < last && (!ok || relation == "early") { // "first 1965, last 1974"
+		relation = p
+		a, ok = r.momentAt(i+1, last, false)
+	}
 	if !ok {
 		return 0, false
 	}
@@ -365,12 +375,20 @@ func (r *bookReader) span(t *timing, i, last int) (int, bool) {
 			relation = "from"
 		}
 	}
+	if end < last && (relation == "" || relation == "from") {
+		if p, e, ok := r.phraseAt(end+1, last, "when"); ok && p.id == "lasting" { // "1967 to end"
+			t.start, t.begins, t.lasting = a, true, true
+			return e, true
+		}
+	}
 	if b, e, ok := r.secondMoment(end, last, relation); ok {
 		t.start, t.end, t.begins, t.ends = a, b, true, true
 		return e, true
 	}
 	return r.placed(t, a, relation, i, end, last)
 }
+
+var firstOrLast = map[string]string{"first": "from", "last": "until"}
 
 // placed notes one moment as the begin, the end or both, by the word before it.
 func (r *bookReader) placed(t *timing, a moment, relation string, i, end, last int) (int, bool) {

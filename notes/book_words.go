@@ -114,6 +114,9 @@ func (r *bookReader) phraseAt(i, last int, sets ...string) (bookPhrase, int, boo
 			continue
 		}
 		end, ok := r.matches(p.words, i, last)
+		if p.id == "lasting" && ok && end < last && r.all[end+1].norm == "of" {
+			continue // "until the end of 1966"
+		}
 		if ok {
 			return p, end, true
 		}

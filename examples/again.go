@@ -12,6 +12,9 @@ import (
 var confusable = strings.NewReplacer("O", "0", "Q", "0", "D", "0", "I", "1", "L", "1", "|", "1", "Z", "2", "S", "5",
 	"G", "6", "B", "8")
 
+// AsFigures is a number as it is meant where letters were read for figures: 2I4459 is 214459.
+func AsFigures(read string) string { return confusable.Replace(strings.ToUpper(read)) }
+
 // SerialKeys are the forms in which a serial number is compared: 214 459, 214.459 and 2I4459 are one. A number that
 // was not read whole has none, since it may be that of many watches.
 func SerialKeys(serial string) []string {
@@ -30,7 +33,7 @@ func SerialKeys(serial string) []string {
 	if n, err := refbook.ParseNumber(serial); err == nil {
 		add(strconv.FormatInt(n, 10))
 	}
-	add(strings.TrimLeft(confusable.Replace(bare), "0"))
+	add(strings.TrimLeft(AsFigures(bare), "0"))
 	return out
 }
 

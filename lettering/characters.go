@@ -5,12 +5,10 @@ import (
 	"regexp"
 	"strings"
 	"unicode"
-)
 
-// confusable are the letters that worn stamps and readers of print make of figures: common practice, no published
-// source.
-var confusable = strings.NewReplacer("O", "0", "o", "0", "Q", "0", "D", "0", "I", "1", "l", "1", "|", "1", "Z", "2",
-	"z", "2", "S", "5", "s", "5", "G", "6", "B", "8")
+	"midcase/examples"
+	"midcase/metal"
+)
 
 // Figures of a number: fewer are a count or a size, more are no number of a watch.
 const (
@@ -30,7 +28,7 @@ func figures(words []Word) (string, bool) {
 	}
 	text := b.String()
 	n := figuresIn(text)
-	digits := confusable.Replace(text)
+	digits := examples.AsFigures(text)
 	all := len(digits)
 	if all < fewestFigures || all > mostFigures || figuresIn(digits) != all || 3*n < 2*all {
 		return "", false
@@ -82,11 +80,11 @@ func folded(s string) string {
 	}, s)
 }
 
-// fineness of the usual alloys in thousandths (ISO 9202) and in karats.
-var fineness = regexp.MustCompile(`^(0[.,]?)?(375|417|583|585|750|800|835|900|916|925|935|950|958|999)$|` +
-	`^(9|10|14|15|18|20|22)[ ]?(K|KT|CT|KARAT|CARAT)$|^PT ?950$`)
-
-func hallmark(s string) bool { return fineness.MatchString(strings.ToUpper(s)) }
+// hallmark reports whether a text states a fineness and nothing else.
+func hallmark(s string) bool {
+	m, err := metal.ReadHallmark(s)
+	return err == nil && (m.Permille > 0 || m.Karat > 0) && len(m.Elements) > 0 && len(m.Unread) == 0 && !m.Conflict
+}
 
 // dateStamp is a quarter or month in Roman numerals and a year, as many makers stamped backs and clasps.
 var dateStamp = regexp.MustCompile(`^(I{1,3}|IV|VI{0,3}|IX|XI{0,2})[ .,/-]?(19)?[3-9][0-9]$`)

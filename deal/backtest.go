@@ -1,6 +1,7 @@
 package deal
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -38,15 +39,7 @@ const (
 // listed since against it. ok is false where the history is too short.
 func BackTestTimeToSell(history []DatedSpell, prior Prior) (b BackTest, ok bool, err error) {
 	history = slices.Clone(history)
-	slices.SortStableFunc(history, func(x, y DatedSpell) int {
-		switch {
-		case x.From < y.From:
-			return -1
-		case x.From > y.From:
-			return 1
-		}
-		return 0
-	})
+	slices.SortStableFunc(history, func(x, y DatedSpell) int { return cmp.Compare(x.From, y.From) })
 	if len(history) < backTestLeast {
 		return b, false, nil
 	}

@@ -1,6 +1,7 @@
 package trade
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -196,16 +197,8 @@ func (r *Room) InInstalments(ctx context.Context, open []ledger.OpenSum) ([]Owin
 		}
 		out = append(out, Owing{w, plan.Party, *plan, st})
 	}
-	slices.SortFunc(out, func(a, b Owing) int { return compareDays(a.Next, b.Next, a.Watch.Number-b.Watch.Number) })
+	slices.SortFunc(out, func(a, b Owing) int {
+		return cmp.Or(cmp.Compare(a.Next, b.Next), cmp.Compare(a.Watch.Number, b.Watch.Number))
+	})
 	return out, nil
-}
-
-func compareDays(a, b string, otherwise int) int {
-	switch {
-	case a < b:
-		return -1
-	case a > b:
-		return 1
-	}
-	return otherwise
 }
